@@ -1,0 +1,1 @@
+"""Values to pages: plates on a line, charts, handouts, tracing sheets."""

@@ -1,0 +1,216 @@
+"""What every drawn sheet shares: the colours of the frame, pegs, step marks, cloth swatches, a line, a soft shadow.
+
+Marks are drawn four times too large and reduced, so that curves are smooth. Each step's mark has a shape of its own:
+a grey print still tells them apart.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from functools import lru_cache
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+from PIL import Image, ImageColor, ImageDraw, ImageFilter
+
+__all__ = [
+    "AMBER",
+    "CALM",
+    "GROUND",
+    "INK",
+    "MADDER",
+    "PAPER",
+    "QUIET",
+    "WOOD",
+    "cloth_picture",
+    "hang",
+    "mixed",
+    "peg",
+    "put",
+    "sagging",
+    "shadow",
+    "step_mark",
+    "string_line",
+    "swatch",
+]
+
+GROUND = "#f4efe4"  # unbleached cotton
+PAPER = "#fbf8f1"  # notebook
+INK = "#22283a"  # indigo-black: line and text
+QUIET = "#5b5e6a"  # the same, for second words
+WOOD = "#b99b73"
+AMBER = "#c8892b"  # wax
+CALM = "#4d7358"  # fine
+MADDER = "#a33b2e"  # only for what would spoil the cloth
+
+_FINE = 4
+Pen = Callable[[ImageDraw.ImageDraw, float], None]
+
+
+def mixed(one: str, other: str, share: float) -> str:
+    """A colour on the way from `one` to `other`: share 0 is all the first, 1 all the second."""
+    pairs = zip(ImageColor.getrgb(one)[:3], ImageColor.getrgb(other)[:3], strict=True)
+    return "#" + "".join(f"{round(a + (b - a) * share):02x}" for a, b in pairs)
+
+
+def _stamp(cols: int, rows: int, pen: Pen) -> Image.Image:
+    """A small picture with smooth edges: `pen` draws on paper `_FINE` times as large."""
+    large = Image.new("RGBA", (cols * _FINE, rows * _FINE))
+    pen(ImageDraw.Draw(large), _FINE)
+    return large.convert("RGBa").reduce(_FINE).convert("RGBA")
+
+
+def put(sheet: Image.Image, stamp: Image.Image, centre: tuple[float, float]) -> None:
+    """Lay a stamp on the sheet with its middle at `centre` (x, y)."""
+    corner = (round(centre[0] - stamp.width / 2), round(centre[1] - stamp.height / 2))
+    sheet.paste(stamp, corner, stamp)
+
+
+@lru_cache(maxsize=8)
+def peg(size: int) -> Image.Image:
+    """A small wooden clothes peg seen from the front, `size` pixels tall."""
+    wide = max(9, round(size * 0.34))
+    dark = mixed(WOOD, INK, 0.42)
+
+    def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
+        w, h = wide * k - 1, size * k - 1
+        draw.rounded_rectangle((0, 0, w, h), radius=w * 0.32, fill=dark)
+        draw.rounded_rectangle((k, k, w - k, h - k), radius=w * 0.28, fill=WOOD)
+        draw.rectangle((w * 0.2, h * 0.06, w * 0.34, h * 0.94), fill=mixed(WOOD, "#ffffff", 0.28))
+        draw.line((w / 2, h * 0.03, w / 2, h * 0.97), fill=mixed(WOOD, INK, 0.5), width=round(k * 0.9))
+        draw.rectangle((0, h * 0.4, w, h * 0.46), fill=mixed(WOOD, INK, 0.62))
+
+    return _stamp(wide, size, pen)
+
+
+def _drop(draw: ImageDraw.ImageDraw, side: float) -> None:
+    def outline(scale: float) -> list[tuple[float, float]]:
+        turns = np.linspace(0, 2 * math.pi, 97)
+        x = np.sin(turns) * np.sin(turns / 2) ** 1.5 * 0.40 * scale
+        y = -np.cos(turns) * 0.48 * scale
+        return [(side * (0.5 + a), side * (0.5 + b)) for a, b in zip(x, y, strict=True)]
+
+    draw.polygon(outline(1.0), fill=mixed(AMBER, INK, 0.35))
+    draw.polygon(outline(0.88), fill=AMBER)
+    draw.arc((side * 0.3, side * 0.42, side * 0.74, side * 0.84), 95, 165, fill="#f2d29a", width=round(side * 0.05))
+
+
+def _round(draw: ImageDraw.ImageDraw, side: float, colour: str) -> None:
+    draw.ellipse((side * 0.04, side * 0.04, side * 0.96, side * 0.96), fill=mixed(colour, INK, 0.45))
+    draw.ellipse((side * 0.09, side * 0.09, side * 0.91, side * 0.91), fill=colour)
+
+
+def _ring(draw: ImageDraw.ImageDraw, side: float) -> None:
+    draw.ellipse((side * 0.06, side * 0.06, side * 0.94, side * 0.94), outline=INK, width=round(side * 0.12))
+
+
+def _steam(draw: ImageDraw.ImageDraw, side: float) -> None:
+    pen = side * 0.075
+    for middle, top, foot in ((0.24, 0.26, 0.9), (0.5, 0.06, 0.9), (0.76, 0.26, 0.9)):
+        heights = np.linspace(top, foot, 60)
+        sway = 0.075 * np.sin((heights - foot) * 2 * math.pi / 0.42)
+        for x, y in zip((middle + sway) * side, heights * side, strict=True):
+            draw.ellipse((x - pen / 2, y - pen / 2, x + pen / 2, y + pen / 2), fill=QUIET)
+
+
+@lru_cache(maxsize=256)
+def step_mark(kind: str, size: int, colour: str = AMBER) -> Image.Image:
+    """The mark of one step: "wax" a drop, "dye" a round of `colour`, "discharge" a ring, "remove_wax" steam."""
+    pens: dict[str, Pen] = {
+        "wax": lambda draw, k: _drop(draw, size * k),
+        "dye": lambda draw, k: _round(draw, size * k, colour),
+        "discharge": lambda draw, k: _ring(draw, size * k),
+        "remove_wax": lambda draw, k: _steam(draw, size * k),
+    }
+    return _stamp(size, size, pens[kind])
+
+
+@lru_cache(maxsize=512)
+def swatch(colour: str, cols: int, rows: int) -> Image.Image:
+    """A piece of dyed cloth with pinked edges."""
+    tooth = 5.0
+    across, down = max(3, round(cols / tooth)), max(3, round(rows / tooth))
+
+    def edge(
+        x0: float, y0: float, x1: float, y1: float, teeth: int, inward: tuple[int, int]
+    ) -> list[tuple[float, float]]:
+        steps = range(2 * teeth)
+        return [
+            (
+                x0 + (x1 - x0) * s / (2 * teeth) + (s % 2) * inward[0] * 2.2,
+                y0 + (y1 - y0) * s / (2 * teeth) + (s % 2) * inward[1] * 2.2,
+            )
+            for s in steps
+        ]
+
+    def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
+        w, h = cols - 1.0, rows - 1.0
+        path = edge(0, 0, w, 0, across, (0, 1)) + edge(w, 0, w, h, down, (-1, 0))
+        path += edge(w, h, 0, h, across, (0, -1)) + edge(0, h, 0, 0, down, (1, 0))
+        points = [(x * k, y * k) for x, y in path]
+        draw.polygon(points, fill=colour)
+        draw.line([*points, points[0]], fill=mixed(colour, INK, 0.3), width=round(k * 1.1))
+
+    return _stamp(cols, rows, pen)
+
+
+def string_line(sheet: Image.Image, points: Sequence[tuple[float, float]], *, thick: float = 3.0) -> None:
+    """A string through the given (x, y) points."""
+    fine = 3
+    top = math.floor(min(y for _, y in points) - thick)
+    high = math.ceil(max(y for _, y in points) + thick) - top
+    strip = Image.new("L", (sheet.width * fine, high * fine))
+    path = [(x * fine, (y - top) * fine) for x, y in points]
+    ImageDraw.Draw(strip).line(path, fill=255, width=round(thick * fine), joint="curve")
+    sheet.paste(INK, (0, top), strip.reduce(fine))
+
+
+def sagging(points: Sequence[tuple[float, float]], *, sag: float) -> list[tuple[float, float]]:
+    """The same points with the string hanging a little between each two."""
+    path = [points[0]]
+    for (x0, y0), (x1, y1) in pairwise(points):
+        deep = sag * min(1.0, abs(x1 - x0) / 400)
+        path += [
+            (x0 + (x1 - x0) * t, y0 + (y1 - y0) * t + 4 * deep * t * (1 - t)) for t in np.linspace(0.05, 1, 20).tolist()
+        ]
+    return path
+
+
+@lru_cache(maxsize=32)
+def _shadow_mask(cols: int, rows: int, soft: int, strength: float) -> Image.Image:
+    small = 4
+    size = ((cols + 4 * soft) // small, (rows + 4 * soft) // small)
+    mask = Image.new("L", size)
+    edge = 2 * soft // small
+    mask.paste(round(255 * strength), (edge, edge, size[0] - edge, size[1] - edge))
+    mask = mask.filter(ImageFilter.GaussianBlur(soft / small / 1.6))
+    return mask.resize((cols + 4 * soft, rows + 4 * soft), Image.Resampling.BILINEAR)
+
+
+def shadow(sheet: Image.Image, box: tuple[int, int, int, int], *, soft: int = 14, strength: float = 0.3) -> None:
+    """A soft shadow under the box (left, top, right, bottom), as of cloth hanging a hand before a wall."""
+    left, top, right, bottom = box
+    mask = _shadow_mask(right - left, bottom - top, soft, strength)
+    sheet.paste(mixed(INK, WOOD, 0.25), (left - 2 * soft + soft // 3, top - 2 * soft + soft // 2), mask)
+
+
+def cloth_picture(rgb: npt.NDArray[np.uint8], cols: int, rows: int) -> Image.Image:
+    """A picture (rows, cols, 3) brought to the wanted size; small ones grow smoothly, large ones are averaged."""
+    picture = Image.fromarray(np.ascontiguousarray(rgb))
+    if picture.size == (cols, rows):
+        return picture
+    return picture.resize((cols, rows), Image.Resampling.HAMMING, reducing_gap=2.0)
+
+
+def hang(sheet: Image.Image, picture: Image.Image, corner: tuple[int, int], *, peg_size: int = 52) -> None:
+    """Hang a cloth by two pegs, its top left corner at `corner` (x, y)."""
+    x, y = corner
+    wide, high = picture.size
+    shadow(sheet, (x, y, x + wide, y + high))
+    sheet.paste(mixed(INK, GROUND, 0.62), (x - 1, y - 1, x + wide + 1, y + high + 1))
+    sheet.paste(picture, (x, y))
+    inset = min(26, wide // 4)
+    for middle in (x + inset, x + wide - inset):
+        put(sheet, peg(peg_size), (middle, y + peg_size * 0.08))

@@ -1,0 +1,165 @@
+"""Type for sheets: which face, how wide, where to break a line, what to do about a missing letter.
+
+Sizes and widths are pixels. Alegreya for titles and Alegreya Sans for the rest ship in `data/fonts`; letters they
+lack come from a face of the machine if one has them, else a plain stand-in is written.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import lru_cache
+from itertools import groupby
+from pathlib import Path
+from typing import Literal
+
+from PIL import ImageDraw, ImageFont, features
+
+__all__ = ["FONT_FOLDER", "Style", "fitted", "line_height", "text_width", "wrapped", "write"]
+
+FONT_FOLDER = Path(__file__).parent.parent / "data" / "fonts"
+Style = Literal["serif", "italic", "serif-bold", "sans", "sans-medium", "sans-bold"]
+_FILES: dict[str, str] = {
+    "serif": "Alegreya-Regular.ttf",
+    "italic": "Alegreya-Italic.ttf",
+    "serif-bold": "Alegreya-Bold.ttf",
+    "sans": "AlegreyaSans-Regular.ttf",
+    "sans-medium": "AlegreyaSans-Medium.ttf",
+    "sans-bold": "AlegreyaSans-Bold.ttf",
+}
+_OTHERS = (
+    "DejaVuSans.ttf",
+    "NotoSans-Regular.ttf",
+    "NotoSansCJK-Regular.ttc",
+    "wqy-zenhei.ttc",
+    "Arial Unicode.ttf",
+    "seguisym.ttf",
+    "msyh.ttc",
+    "msgothic.ttc",
+    "arial.ttf",
+)
+_PLAIN = {"→": "›", "←": "‹", "≈": "~", "✓": "+", "\u2011": "-", "\u202f": "\u00a0", "\u2010": "-"}
+_STAND_IN = "·"
+_NO_LETTER = "\U0010fffe"
+_SHAPED = bool(features.check_feature("raqm"))
+_FIGURES = ["lnum", "kern"] if _SHAPED else None
+
+
+@lru_cache(maxsize=128)
+def _face(file: str, size: int) -> ImageFont.FreeTypeFont:
+    name = FONT_FOLDER / file if file in _FILES.values() else file
+    return ImageFont.truetype(name, size)
+
+
+@lru_cache(maxsize=4096)
+def _has(file: str, letter: str) -> bool:
+    """Whether the face draws this letter rather than its empty box."""
+    if unicodedata.category(letter) in {"Mn", "Cf", "Zs"}:
+        return True
+    face = _face(file, 24)
+    shape, box = face.getmask(letter), face.getmask(_NO_LETTER)
+    return not (shape.size == box.size and bytes(shape) == bytes(box))
+
+
+@lru_cache(maxsize=1)
+def _other_files() -> tuple[str, ...]:
+    found = []
+    for file in _OTHERS:
+        try:
+            _face(file, 24)
+        except OSError:
+            continue
+        found.append(file)
+    return tuple(found)
+
+
+@lru_cache(maxsize=2048)
+def _place(letter: str, file: str) -> tuple[str, str]:
+    """The file that has the letter, and the letter to write with it."""
+    if letter < "\u0250" or _has(file, letter):
+        return file, letter
+    if letter in _PLAIN:
+        return file, _PLAIN[letter]
+    for other in _other_files():
+        if _has(other, letter):
+            return other, letter
+    base = unicodedata.normalize("NFKD", letter)[0]
+    return file, base if _has(file, base) else _STAND_IN
+
+
+@lru_cache(maxsize=4096)
+def _runs(text: str, style: str) -> tuple[tuple[str, str], ...]:
+    file = _FILES[style]
+    if text.isascii():
+        return ((file, text),)
+    placed = [_place(letter, file) for letter in unicodedata.normalize("NFC", text)]
+    return tuple((name, "".join(part for _, part in group)) for name, group in groupby(placed, key=lambda p: p[0]))
+
+
+@lru_cache(maxsize=8192)
+def text_width(text: str, style: Style, size: int) -> float:
+    """Pixels that one line of text takes."""
+    return float(sum(_face(file, size).getlength(part, features=_FIGURES) for file, part in _runs(text, style)))
+
+
+def line_height(size: int) -> int:
+    """Pixels from one baseline to the next."""
+    return round(size * 1.28)
+
+
+def write(
+    draw: ImageDraw.ImageDraw,
+    place: tuple[float, float],
+    text: str,
+    *,
+    style: Style,
+    size: int,
+    fill: str,
+    align: Literal["left", "middle", "right"] = "left",
+) -> None:
+    """One line of text, its baseline at `place` (x, y)."""
+    x, y = place
+    x -= text_width(text, style, size) * {"left": 0.0, "middle": 0.5, "right": 1.0}[align]
+    for file, part in _runs(text, style):
+        face = _face(file, size)
+        draw.text((x, y), part, font=face, fill=fill, anchor="ls", features=_FIGURES)
+        x += face.getlength(part, features=_FIGURES)
+
+
+def fitted(text: str, style: Style, size: int, width: float) -> str:
+    """The text on one line, cut with an ellipsis where it would run past `width`."""
+    text = " ".join(text.split())
+    if text_width(text, style, size) <= width:
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if text_width(text[:middle].rstrip() + "…", style, size) <= width:
+            low = middle
+        else:
+            high = middle - 1
+    return text[:low].rstrip(" ,;:·-") + "…"
+
+
+def _head(word: str, style: Style, size: int, width: float) -> str:
+    """As much of an overlong word as one line takes; at least one letter."""
+    count = len(word)
+    while count > 1 and text_width(word[:count], style, size) > width:
+        count -= 1
+    return word[:count]
+
+
+def wrapped(text: str, style: Style, size: int, width: float, *, lines: int) -> list[str]:
+    """The text in at most `lines` lines no wider than `width`; what is left over ends in an ellipsis."""
+    words = text.split()
+    done: list[str] = []
+    while words and len(done) < lines:
+        if len(done) == lines - 1:
+            return [*done, fitted(" ".join(words), style, size, width)]
+        line = ""
+        while words and text_width(f"{line} {words[0]}".strip(), style, size) <= width:
+            line = f"{line} {words.pop(0)}".strip()
+        if not line:
+            line = _head(words[0], style, size, width)
+            words[0] = words[0][len(line) :]
+        done.append(line)
+    return done

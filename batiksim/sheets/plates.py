@@ -1,0 +1,408 @@
+"""The stages of one cloth on one sheet: plates pegged on a line, the step's mark between two of them.
+
+`stages_sheet` draws what a tutor would pin up. It takes pictures and words only: nothing here knows how a colour came
+about. Lengths are pixels of the sheet; 2400 pixels across is a page of A4 laid flat at 205 dots to the inch.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+import numpy as np
+import numpy.typing as npt
+from PIL import Image, ImageDraw
+
+from batiksim.errors import BatikError, nearest
+from batiksim.sheets.drawing import (
+    GROUND,
+    INK,
+    PAPER,
+    QUIET,
+    cloth_picture,
+    hang,
+    put,
+    sagging,
+    step_mark,
+    string_line,
+    swatch,
+)
+from batiksim.sheets.lettering import Style, fitted, line_height, text_width, wrapped, write
+
+__all__ = ["KINDS", "Kind", "StagePicture", "StagesSheet", "stages_sheet"]
+
+Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
+KINDS: tuple[Kind, ...] = get_args(Kind)
+Picture = npt.NDArray[np.uint8]
+
+WIDE = 2400
+_SIDE = 150
+_INNER = WIDE - 2 * _SIDE
+_MARK = 58
+_KEY = {"wax": "waxed", "dye": "dyed", "discharge": "bleached", "remove_wax": "wax taken out"}
+_HEX = re.compile(r"#[0-9a-fA-F]{6}")
+
+
+@dataclass(frozen=True, kw_only=True)
+class StagePicture:
+    """One plate and what to say of it.
+
+    picture : uint8 (rows, cols, 3), any size; reduced to the sheet's
+    title : what was done ("Leaf green and moss, brushed"); steps are numbered by the sheet
+    detail : a short line more
+    kind : what made it; "bare" and "cloth" hang without a mark
+    pots : (name, "#rrggbb") of each pot of a dyeing
+    swatches : (colour name, "#rrggbb", share 0..1) of its main colours, largest first
+    """
+
+    picture: Picture
+    title: str
+    detail: str = ""
+    kind: Kind = "bare"
+    pots: tuple[tuple[str, str], ...] = ()
+    swatches: tuple[tuple[str, str, float], ...] = ()
+
+    def __post_init__(self) -> None:
+        shape = self.picture.shape
+        if self.picture.dtype != np.uint8 or len(shape) != 3 or shape[2] != 3 or 0 in shape:
+            raise BatikError("needs an 8-bit colour picture", field="picture", got=f"{self.picture.dtype} {shape}")
+        if self.kind not in KINDS:
+            raise BatikError("is not a known choice", field="kind", got=self.kind, fix=nearest(self.kind, KINDS))
+        for colour in [pot[1] for pot in self.pots] + [piece[1] for piece in self.swatches]:
+            if not _HEX.fullmatch(colour):
+                raise BatikError("needs a colour", field="pots or swatches", got=colour, fix='write it like "#f0d92e"')
+
+    @property
+    def aspect(self) -> float:
+        """Width over height."""
+        rows, cols = self.picture.shape[:2]
+        return float(cols) / float(rows)
+
+
+@dataclass(frozen=True, kw_only=True)
+class StagesSheet:
+    """All that the sheet shows.
+
+    title : of the design
+    size : real size of the cloth and the like, in words ("Cotton, 45 × 30 cm")
+    stages : the plates in order, the bare cloth first
+    finished : the cloth at the end, shown large; None leaves it out
+    """
+
+    title: str
+    size: str = ""
+    stages: tuple[StagePicture, ...]
+    finished: StagePicture | None = None
+
+    def __post_init__(self) -> None:
+        if not self.stages:
+            raise BatikError("needs at least one plate", field="stages", fix="give the bare cloth")
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Looks:
+    """Sizes of one kind of caption."""
+
+    title: int
+    detail: int
+    name: int
+    piece: tuple[int, int]
+    title_lines: int = 3
+    detail_lines: int = 3
+    pieces: int = 5
+    shares: bool = False
+
+
+_UNDER_PLATE = _Looks(title=33, detail=27, name=26, piece=(44, 34))
+_FINISHED = _Looks(title=60, detail=34, name=33, piece=(92, 68), detail_lines=6, pieces=8, shares=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Caption:
+    """Words under a plate, broken into lines; knows how high it is and how to write itself."""
+
+    looks: _Looks
+    wide: int
+    title: list[str]
+    detail: list[str]
+    swatches: tuple[tuple[str, str, float], ...]
+
+    @property
+    def columns(self) -> int:
+        """How many swatches stand side by side."""
+        return max(1, min(4, self.wide // (self.looks.piece[0] + self.looks.name * 9)))
+
+    @property
+    def _pitch(self) -> int:
+        return round(self.looks.piece[1] * 1.32)
+
+    @property
+    def high(self) -> int:
+        """Pixels from its top to its foot."""
+        looks = self.looks
+        words = len(self.title) * line_height(looks.title) + len(self.detail) * line_height(looks.detail)
+        rows = math.ceil(len(self.swatches) / self.columns)
+        return words + (round(looks.detail * 0.8) + rows * self._pitch if rows else 0)
+
+    def write_on(self, sheet: Image.Image, x: int, y: int) -> None:
+        """Write it with its top left corner at (x, y)."""
+        looks, draw = self.looks, ImageDraw.Draw(sheet)
+        base = float(y)
+        for lines, style, size, fill in (
+            (self.title, "serif-bold", looks.title, INK),
+            (self.detail, "sans", looks.detail, QUIET),
+        ):
+            for line in lines:
+                write(draw, (x, base + size), line, style=style, size=size, fill=fill)  # type: ignore[arg-type]
+                base += line_height(size)
+        base += looks.detail * 0.8
+        step = self.wide / self.columns
+        for place, piece in enumerate(self.swatches):
+            row, column = divmod(place, self.columns)
+            self._write_piece(sheet, draw, (x + column * step, base + row * self._pitch), step, piece)
+
+    def _write_piece(
+        self,
+        sheet: Image.Image,
+        draw: ImageDraw.ImageDraw,
+        corner: tuple[float, float],
+        step: float,
+        piece: tuple[str, str, float],
+    ) -> None:
+        looks, (name, colour, share) = self.looks, piece
+        wide, high = looks.piece
+        x, y = corner
+        put(sheet, swatch(colour, wide, high), (x + wide / 2, y + high / 2))
+        left, base = x + wide + looks.name * 0.6, y + high / 2 + looks.name * 0.3
+        room = step - wide - looks.name * 1.4
+        part = f"  {_percent(share)}" if looks.shares else ""
+        tail = text_width(part, "italic", looks.name)
+        shown = fitted(name, "sans", looks.name, room - tail)
+        write(draw, (left, base), shown, style="sans", size=looks.name, fill=INK)
+        if part:
+            end = left + text_width(shown, "sans", looks.name)
+            write(draw, (end, base), part, style="italic", size=looks.name, fill=QUIET)
+
+
+def _percent(share: float) -> str:
+    return f"{share:.0%}".replace("%", "\u00a0%") if share >= 0.01 else "under 1\u00a0%"
+
+
+def _caption(stage: StagePicture, wide: int, looks: _Looks, *, number: int = 0) -> _Caption:
+    title = f"{number}. {stage.title}" if number else stage.title
+    return _Caption(
+        looks=looks,
+        wide=wide,
+        title=wrapped(title, "serif-bold", looks.title, wide, lines=looks.title_lines),
+        detail=wrapped(stage.detail, "sans", looks.detail, wide, lines=looks.detail_lines),
+        swatches=stage.swatches[: looks.pieces],
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Grid:
+    """How the plates stand: cells of one width, each with room for a mark at its left."""
+
+    columns: int
+    cell: int
+    gap: int
+    high: int
+
+
+def _grid_of(count: int, aspect: float, columns: int) -> tuple[float, _Grid]:
+    """A grid of so many columns and how far it is from good."""
+    gap = 120 if columns < 5 else 100
+    cell = (_INNER - (columns - 1) * gap) // columns
+    high = round(min(cell / aspect, 560))
+    cell = max(min(cell, round(high * aspect)), min(cell, 300))
+    rows = math.ceil(count / columns)
+    whole = 1250 + rows * (high + 330)
+    empty = (rows * columns - count) / (rows * columns)
+    spare = 1 - (columns * (cell + gap) - gap) / _INNER
+    cost = abs(math.log(whole / WIDE)) + 0.35 * empty + 0.3 * spare
+    return cost, _Grid(columns=columns, cell=cell, gap=gap, high=high)
+
+
+def _grid(count: int, aspect: float) -> _Grid:
+    """The calmest grid: a sheet about as high as wide, full rows, plates as large as that allows."""
+    most = min(count, 7)
+    return min((_grid_of(count, aspect, columns) for columns in range(1, most + 1)), key=lambda found: found[0])[1]
+
+
+def _fit(stage: StagePicture, wide: int, high: int) -> tuple[int, int]:
+    scale = min(wide / stage.aspect, high)
+    return max(8, round(scale * stage.aspect)), max(8, round(scale))
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Row:
+    """One line of plates with their captions, measured."""
+
+    stages: tuple[StagePicture, ...]
+    captions: tuple[_Caption, ...]
+    grid: _Grid
+
+    @property
+    def high(self) -> int:
+        """From the line to the foot of the longest caption."""
+        return self.grid.high + 40 + max(caption.high for caption in self.captions)
+
+
+def _rows(stages: Sequence[StagePicture], grid: _Grid) -> list[_Row]:
+    rows, number = [], 0
+    for start in range(0, len(stages), grid.columns):
+        captions = []
+        part = tuple(stages[start : start + grid.columns])
+        for stage in part:
+            number += stage.kind != "bare"
+            numbered = number if stage.kind != "bare" else 0
+            captions.append(_caption(stage, grid.cell, _UNDER_PLATE, number=numbered))
+        rows.append(_Row(stages=part, captions=tuple(captions), grid=grid))
+    return rows
+
+
+def _hang_mark(sheet: Image.Image, stage: StagePicture, x: float, y: float) -> None:
+    """The step's mark on a thread from the line at (x, y); several pots hang as beads."""
+    if stage.kind not in _KEY:
+        return
+    colours = [colour for _, colour in stage.pots[:3]] if stage.kind == "dye" and stage.pots else [QUIET]
+    string_line(sheet, [(x, y), (x, y + 46)], thick=2)
+    for place, colour in enumerate(colours):
+        put(sheet, step_mark(stage.kind, _MARK, colour), (x, y + 40 + _MARK * (place * 1.06 + 0.5)))
+    more = len(stage.pots) - 3
+    if stage.kind == "dye" and more > 0:
+        foot = y + 40 + _MARK * 3.2 + 30
+        write(ImageDraw.Draw(sheet), (x, foot), f"+ {more}", style="sans", size=27, fill=QUIET, align="middle")
+
+
+def _draw_row(sheet: Image.Image, row: _Row, y: int) -> None:
+    grid = row.grid
+    places = [_SIDE + place * (grid.cell + grid.gap) for place in range(len(row.stages))]
+    sizes = [_fit(stage, grid.cell, grid.high) for stage in row.stages]
+    knots = [x - (grid.gap if place else _SIDE) / 2 for place, x in enumerate(places)]
+    points = [(0.0, y - 6.0)]
+    for x, (wide, _), knot, stage in zip(places, sizes, knots, row.stages, strict=True):
+        points += [(knot, y + 7.0)] if stage.kind in _KEY else []
+        points += [(x, float(y)), (x + wide, float(y))]
+    string_line(sheet, sagging([*points, (WIDE, y - 6)], sag=10))
+    for x, size, knot, stage, caption in zip(places, sizes, knots, row.stages, row.captions, strict=True):
+        _hang_mark(sheet, stage, knot, y + 7)
+        hang(sheet, cloth_picture(stage.picture, *size), (x, y))
+        caption.write_on(sheet, x, y + size[1] + 26)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Head:
+    """Title, size and the key to the marks."""
+
+    title: list[str]
+    size: list[str]
+    key: tuple[tuple[Kind, str], ...]
+    key_wide: float
+
+    @property
+    def high(self) -> int:
+        """From the top of the sheet to the first line."""
+        own_line = 0 if self._beside else 62
+        return 120 + len(self.title) * line_height(92) + len(self.size) * line_height(38) + own_line + 92
+
+    @property
+    def _beside(self) -> bool:
+        last = text_width(self.size[-1], "italic", 38) if self.size else 0.0
+        return last + 80 + self.key_wide <= _INNER
+
+    def write_on(self, sheet: Image.Image) -> None:
+        """Write it at the top of the sheet."""
+        draw, base = ImageDraw.Draw(sheet), 120.0
+        styles: tuple[tuple[list[str], Style, int, str], ...] = (
+            (self.title, "serif-bold", 92, INK),
+            (self.size, "italic", 38, QUIET),
+        )
+        for lines, style, size, fill in styles:
+            for line in lines:
+                write(draw, (_SIDE, base + size * 0.8), line, style=style, size=size, fill=fill)
+                base += line_height(size)
+        base += 0 if self._beside else 62
+        x = WIDE - _SIDE - self.key_wide if self._beside else float(_SIDE)
+        for kind, colour in self.key:
+            put(sheet, step_mark(kind, 36, colour), (x + 18, base - 30))
+            write(draw, (x + 48, base - 19), _KEY[kind], style="sans", size=30, fill=QUIET)
+            x += 48 + text_width(_KEY[kind], "sans", 30) + 44
+
+
+def _head(sheet: StagesSheet) -> _Head:
+    every = [*sheet.stages, *([sheet.finished] if sheet.finished else [])]
+    used = {stage.kind: stage for stage in reversed(every)}
+    key: list[tuple[Kind, str]] = []
+    for kind in KINDS:
+        if kind in _KEY and kind in used:
+            key.append((kind, used[kind].pots[0][1] if used[kind].pots else QUIET))
+    wide = sum(48 + text_width(_KEY[kind], "sans", 30) + 44 for kind, _ in key) - 44
+    return _Head(
+        title=wrapped(sheet.title, "serif-bold", 92, _INNER, lines=2),
+        size=wrapped(sheet.size, "italic", 38, _INNER, lines=2),
+        key=tuple(key),
+        key_wide=wide,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Finish:
+    """The finished cloth on its own paper at the foot: beside its words, or above them when it's very wide."""
+
+    stage: StagePicture
+    size: tuple[int, int]
+    caption: _Caption
+    beside: bool
+
+    @property
+    def high(self) -> int:
+        """The paper's height."""
+        words = self.caption.high
+        return 110 + (max(self.size[1], words) if self.beside else self.size[1] + 60 + words) + 120
+
+    def draw_on(self, sheet: Image.Image, y: int) -> None:
+        """Draw it with the paper's top edge at y."""
+        sheet.paste(PAPER, (0, y, WIDE, sheet.height))
+        top, (wide, high) = y + 110, self.size
+        marked = self.stage.kind in _KEY
+        points = [(0.0, top - 8.0), *([(_SIDE / 2, top + 7.0)] if marked else [])]
+        points += [(float(_SIDE), float(top)), (float(_SIDE + wide), float(top)), (float(WIDE), top - 8.0)]
+        string_line(sheet, sagging(points, sag=16))
+        _hang_mark(sheet, self.stage, _SIDE / 2, top + 7)
+        hang(sheet, cloth_picture(self.stage.picture, wide, high), (_SIDE, top), peg_size=60)
+        if self.beside:
+            self.caption.write_on(sheet, _SIDE + wide + 100, top + 60)
+        else:
+            self.caption.write_on(sheet, _SIDE, top + high + 50)
+
+
+def _finish(stage: StagePicture) -> _Finish:
+    beside = stage.aspect < 2.2
+    size = _fit(stage, 1280 if beside else _INNER, 1080)
+    room = _INNER - size[0] - 100 if beside else _INNER
+    return _Finish(stage=stage, size=size, caption=_caption(stage, room, _FINISHED), beside=beside)
+
+
+def stages_sheet(sheet: StagesSheet) -> Picture:
+    """Draw the sheet of stages.
+
+    Returns
+    -------
+    uint8 (rows, 2400, 3), sRGB. It grows in height with the number of plates.
+    """
+    head, rows = _head(sheet), _rows(sheet.stages, _grid(len(sheet.stages), sheet.stages[0].aspect))
+    finish = None if sheet.finished is None else _finish(sheet.finished)
+    foot = head.high + sum(row.high + 110 for row in rows)
+    page = Image.new("RGB", (WIDE, foot + (finish.high if finish else 0)), GROUND)
+    head.write_on(page)
+    y = head.high
+    for row in rows:
+        _draw_row(page, row, y)
+        y += row.high + 110
+    if finish is not None:
+        finish.draw_on(page, foot)
+    return np.asarray(page)
