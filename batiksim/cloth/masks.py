@@ -1,0 +1,110 @@
+"""From a mask picture to a mask: how much of each pixel is marked.
+
+Arrays only. A stated meaning is kept; a meaning left out is worked out by one simple rule and told.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from batiksim.errors import BatikError
+from batiksim.values import Marks
+
+__all__ = ["MaskReading", "is_blank", "to_mask"]
+
+Pixels = npt.NDArray[np.uint8]
+
+_BAND_ROWS = 128
+_HARDLY_MARKED = 8
+_DARK_GROUND = 96
+_LOOKS = 256
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class MaskReading:
+    """A mask and how it was read.
+
+    mask : uint8 (rows, cols), 0 = not marked .. 255 = fully marked
+    marks : what was taken as marked
+    assumed : what was worked out because the design did not say, for the maker; None where it did
+    """
+
+    mask: Pixels
+    marks: Marks
+    assumed: str | None = None
+
+
+def to_mask(grey: Pixels, alpha: Pixels | None, *, marks: Marks | None = None, clean: bool = False) -> MaskReading:
+    """Read a mask picture as a mask.
+
+    grey : uint8 (rows, cols), encoded luma; the share marked is linear in it (dark marks: 1 - grey/255)
+    alpha : uint8 (rows, cols), 0 = clear; or None. Dark marks are read as laid over white, light marks over black
+    marks : what is marked; None = by alpha where alpha varies, else dark marks on a light ground
+    clean : take it as a photo or scan of a drawing and make a clean mask of it
+    errors : BatikError for marks "alpha" without transparency, or for arrays that do not fit
+    """
+    _check(grey, alpha)
+    used: Marks = marks or ("alpha" if alpha is not None and _varies(alpha) else "dark")
+    mask = _read(grey, alpha, used)
+    assumed = None if marks else _told(mask, used)
+    if clean:
+        from batiksim.cloth.cleaning import clean_mask  # scikit-image is slow to import
+
+        mask = clean_mask(mask, light_marks=used == "light")
+    return MaskReading(mask=mask, marks=used, assumed=assumed)
+
+
+def is_blank(mask: Pixels) -> bool:
+    """Whether no pixel is marked by 8/255 or more: less is the off-white of a scan, not a drawing."""
+    return not mask.size or int(mask.max()) < _HARDLY_MARKED
+
+
+def _check(grey: Pixels, alpha: Pixels | None) -> None:
+    for name, pixels in (("grey", grey), ("alpha", alpha)):
+        if pixels is not None and (pixels.dtype != np.uint8 or pixels.ndim != 2 or pixels.shape != grey.shape):
+            found = f"{pixels.dtype} {pixels.shape}"
+            raise BatikError("needs an array of uint8 (rows, cols)", field=name, got=found, fix="grey and alpha alike")
+
+
+def _varies(alpha: Pixels) -> bool:
+    return bool(alpha.size) and int(alpha.min()) != int(alpha.max())
+
+
+def _read(grey: Pixels, alpha: Pixels | None, marks: Marks) -> Pixels:
+    if marks == "alpha":
+        if alpha is None or not _varies(alpha):
+            raise BatikError(
+                "has no transparency to read by", field="marks", got="alpha", fix='write marks = "dark" or "light"'
+            )
+        return alpha.copy()
+    mask = np.invert(grey) if marks == "dark" else grey.copy()
+    if alpha is not None:
+        _scale(mask, alpha)
+    return mask
+
+
+def _scale(mask: Pixels, alpha: Pixels) -> None:
+    """Multiply a fresh mask by alpha/255, rounded, a band of rows at a time so that little memory is needed."""
+    for first in range(0, mask.shape[0], _BAND_ROWS):
+        rows = slice(first, first + _BAND_ROWS)
+        product = mask[rows].astype(np.uint16) * alpha[rows] + np.uint16(128)
+        mask[rows] = (product + (product >> 8)) >> 8
+
+
+def _told(mask: Pixels, marks: Marks) -> str:
+    if marks == "alpha":
+        return "read by its transparency: opaque is marked"
+    if _on_dark_ground(mask):
+        return 'read as dark marks, though most of it is dark; if its marks are light, write marks = "light"'
+    return "read as dark marks on a light ground"
+
+
+def _on_dark_ground(mask: Pixels) -> bool:
+    """Whether both the whole and its border are mostly dark, judged by a sample of pixels."""
+    rows, cols = (max(1, side // _LOOKS) for side in mask.shape)
+    some = mask[::rows, ::cols]
+    border = np.concatenate([mask[0, ::cols], mask[-1, ::cols], mask[::rows, 0], mask[::rows, -1]])
+    return bool(min(np.median(some), np.median(border)) > 255 - _DARK_GROUND)

@@ -1,0 +1,90 @@
+"""Files that a design names: found inside its own folder, and nowhere else."""
+
+from __future__ import annotations
+
+import os
+import unicodedata
+from collections.abc import Iterator
+from pathlib import Path
+
+from batiksim.errors import BatikError, nearest
+
+__all__ = ["PICTURE_ENDINGS", "file_beside", "nearest_file"]
+
+PICTURE_ENDINGS = (".png", ".tif", ".tiff", ".jpg", ".jpeg", ".webp")
+
+_MOST_LISTED = 2_000
+
+
+def file_beside(folder: Path, name: str, *, kind: str, endings: tuple[str, ...]) -> Path:
+    """The path of a file that a design names, known to exist inside the design's folder.
+
+    folder : the design's own folder
+    name : as the design gives it, with "/" between folders
+    kind, endings : what it should be ("picture") and how such files end, for the advice
+    errors : BatikError (without file and field) for a name that leads out of the folder or to nothing
+    """
+    _check_name(name, kind)
+    try:
+        path = _existing(folder, name)
+        if path is None:
+            raise BatikError(f"there is no such {kind}", got=name, fix=nearest_file(folder, name, kind, endings))
+        if not path.resolve().is_relative_to(folder.resolve()):
+            raise BatikError(
+                "is a link that leads out of the design's folder",
+                got=name,
+                fix=f"copy the {kind} itself into the folder",
+            )
+        if not path.is_file():
+            raise BatikError(f"is not a {kind} file", got=name, fix=nearest_file(folder, name, kind, endings))
+    except OSError as error:
+        raise BatikError("can't be opened", got=name, fix=error.strerror or "check its name and rights") from None
+    return path
+
+
+def _check_name(name: str, kind: str) -> None:
+    if not name.strip() or any(ord(letter) < 32 or ord(letter) == 127 for letter in name):
+        raise BatikError(f"needs the name of a {kind}", got=name, fix="write the file's name between quotes")
+    if "\\" in name:
+        raise BatikError('has "\\" in it', got=name, fix='write "/" between folder and file')
+    if name.startswith(("/", "~")) or name[1:2] == ":":
+        raise BatikError(
+            "must stand in the design's folder",
+            got=name,
+            fix=f"copy the {kind} into the folder and write its name alone",
+        )
+    if ".." in name.split("/"):
+        raise BatikError("leads out of the design's folder", got=name, fix=f"copy the {kind} into the folder")
+
+
+def _existing(folder: Path, name: str) -> Path | None:
+    """The path, also where the disk spells an accented name in its other Unicode form."""
+    for form in (name, unicodedata.normalize("NFC", name), unicodedata.normalize("NFD", name)):
+        path = folder / form
+        if path.exists():
+            return path
+    return None
+
+
+def nearest_file(folder: Path, name: str, kind: str, endings: tuple[str, ...]) -> str:
+    """Advice naming the file in the folder whose name is nearest to `name`."""
+    there = list(_listed(folder, endings))
+    if not there:
+        return f"there is no {kind} in the folder {folder.name or str(folder)!r} yet"
+    for other in there:
+        if other.casefold() == name.casefold():
+            return f"did you mean {other!r}?"
+    return nearest(name, there)
+
+
+def _listed(folder: Path, endings: tuple[str, ...]) -> Iterator[str]:
+    """Files with these endings in the folder and the folders in it, as a design would name them."""
+    left = _MOST_LISTED
+    for at, inner, names in os.walk(folder):
+        inner[:] = sorted(one for one in inner if not one.startswith("."))
+        for name in sorted(names):
+            left -= 1
+            if left < 0:
+                return
+            if name.lower().endswith(endings) and not name.startswith("."):
+                yield (Path(at) / name).relative_to(folder).as_posix()

@@ -1,0 +1,130 @@
+"""Every kind of colour that a picture file holds, to 8-bit grey and alpha, or to 8-bit sRGB."""
+
+from __future__ import annotations
+
+import io
+
+import numpy as np
+import numpy.typing as npt
+from PIL import Image, ImageCms
+
+from batiksim.errors import BatikError
+
+__all__ = ["as_rgb", "grey_and_alpha"]
+
+Pixels = npt.NDArray[np.uint8]
+
+_BITS_PER_SAMPLE, _PHOTOMETRIC, _WHITE_IS_ZERO = 258, 262, 0
+_CLOSE_TO_SRGB = 1
+_PLAIN = {  # Pillow's mode -> the mode to read it in, with and without transparency told beside it
+    "1": ("L", "LA"),
+    "L": ("L", "LA"),
+    "P": ("RGB", "RGBA"),
+    "RGB": ("RGB", "RGBA"),
+    "CMYK": ("RGB", "RGB"),
+    "YCbCr": ("RGB", "RGB"),
+    "RGBX": ("RGB", "RGB"),
+    "LA": ("LA", "LA"),
+    "La": ("LA", "LA"),
+    "PA": ("RGBA", "RGBA"),
+    "RGBA": ("RGBA", "RGBA"),
+    "RGBa": ("RGBA", "RGBA"),
+}
+
+
+def grey_and_alpha(image: Image.Image, notes: list[str]) -> tuple[Pixels, Pixels | None]:
+    """The encoded luma and, where any pixel is not opaque, the alpha: both uint8 (rows, cols).
+
+    image : decoded and upright; notes : gets what was decided on the way
+    """
+    plain = _plain(image, notes)
+    alpha = plain.getchannel("A") if plain.mode in ("LA", "RGBA") else None
+    if alpha is not None and alpha.getextrema() == (255, 255):
+        alpha = None
+    grey = plain if plain.mode == "L" else plain.convert("L")
+    return np.asarray(grey), None if alpha is None else np.asarray(alpha)
+
+
+def as_rgb(image: Image.Image, notes: list[str]) -> Pixels:
+    """The picture in sRGB, uint8 (rows, cols, 3), clear parts laid over white."""
+    plain = _plain(image, notes)
+    if plain.mode in ("LA", "RGBA"):
+        white = Image.new("RGBA", plain.size, "white")
+        plain = Image.alpha_composite(white, plain.convert("RGBA"))
+    return np.asarray(plain if plain.mode == "RGB" else plain.convert("RGB"))
+
+
+def _plain(image: Image.Image, notes: list[str]) -> Image.Image:
+    """The picture as L, LA, RGB or RGBA, in sRGB."""
+    if image.mode.startswith("I;16"):
+        image = _from_16_bit(image)
+    if image.mode not in _PLAIN:
+        raise BatikError(
+            "has a kind of pixel that can't be read", got=_kind(image.mode), fix="save it with 8 or 16 bits a colour"
+        )
+    plain = _PLAIN[image.mode]["transparency" in image.info]
+    profile = image.info.get("icc_profile")
+    if profile:
+        image = _in_srgb(image, profile, plain, notes)
+    return image if image.mode == plain else image.convert(plain)
+
+
+def _kind(mode: str) -> str:
+    return {"F": "float pixels", "I": "32-bit whole numbers", "LAB": "CIELAB pixels"}.get(mode, f"mode {mode}")
+
+
+def _from_16_bit(image: Image.Image) -> Image.Image:
+    """16-bit (or 12-bit TIFF) grey, rounded to 8 bits; `(v - v/256 + 128) / 256` is v/257 rounded, without overflow."""
+    values = np.asarray(image)
+    tags = getattr(image, "tag_v2", {})
+    if tuple(tags.get(_BITS_PER_SAMPLE, ())) == (12,):
+        values = values << 4 | values >> 8
+    if tags.get(_PHOTOMETRIC) == _WHITE_IS_ZERO:
+        values = ~values
+    grey = Image.fromarray(((values - (values >> 8) + 128) >> 8).astype(np.uint8))
+    clear = image.info.get("transparency")
+    if isinstance(clear, int):
+        grey.putalpha(Image.fromarray(np.where(values == clear, 0, 255).astype(np.uint8)))
+    grey.info = {"icc_profile": image.info.get("icc_profile")}
+    return grey
+
+
+def _in_srgb(image: Image.Image, profile: bytes, plain: str, notes: list[str]) -> Image.Image:
+    """The picture by its colour profile; a profile that is broken or does not fit is left out, and that is told."""
+    try:
+        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        if image.mode not in ("L", "RGB", "RGBA", "CMYK"):
+            image = image.convert(plain)
+        if image.mode == "L":
+            return image.point(_grey_curve(source))
+        if image.mode == "LA":
+            return _curved_la(image, source)
+        out = "RGBA" if image.mode == "RGBA" else "RGB"
+        to_srgb = ImageCms.buildTransform(source, ImageCms.createProfile("sRGB"), image.mode, out)
+        if image.mode != "CMYK" and _changes_nothing(to_srgb, image.mode):
+            return image
+        return to_srgb.apply(image)
+    except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
+        notes.append("its colour profile can't be used, so its colours are taken as sRGB")
+        return image
+
+
+def _curved_la(image: Image.Image, source: ImageCms.ImageCmsProfile) -> Image.Image:
+    grey, alpha = image.split()
+    return Image.merge("LA", (grey.point(_grey_curve(source)), alpha))
+
+
+def _grey_curve(source: ImageCms.ImageCmsProfile) -> list[int]:
+    """What each of the 256 greys is in sRGB: one row of 256 pixels through the profile."""
+    ramp = Image.fromarray(np.arange(256, dtype=np.uint8)[None])
+    to_srgb = ImageCms.buildTransform(source, ImageCms.createProfile("sRGB"), "L", "RGB")
+    return [int(value) for value in np.asarray(to_srgb.apply(ramp).convert("L"))[0]]
+
+
+def _changes_nothing(to_srgb: ImageCms.ImageCmsTransform, mode: str) -> bool:
+    """Whether the profile is sRGB by another name: then millions of pixels need not go through it."""
+    steps = np.linspace(0, 255, 6).astype(np.uint8)
+    lattice = np.stack(np.meshgrid(steps, steps, steps, indexing="ij"), axis=-1).reshape(1, -1, 3)
+    tried = Image.fromarray(lattice).convert(mode)
+    moved = np.asarray(to_srgb.apply(tried).convert("RGB")).astype(int) - lattice
+    return bool(np.abs(moved).max() <= _CLOSE_TO_SRGB)

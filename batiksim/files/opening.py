@@ -1,0 +1,186 @@
+"""Opening a picture file with care: what it is, how large, whole or not, one page or many, which way up."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import threading
+import warnings
+from collections.abc import Callable, Iterator
+from typing import BinaryIO
+
+from PIL import Image
+from PIL.ImageFile import ImageFile
+from PIL.JpegImagePlugin import JpegImageFile
+from PIL.PngImagePlugin import PngImageFile
+from PIL.TiffImagePlugin import TiffImageFile
+from PIL.WebPImagePlugin import WebPImageFile
+
+from batiksim.errors import BatikError
+
+__all__ = ["LEAST_SIDE", "MOST_PIXELS", "open_picture"]
+
+MOST_PIXELS = 400_000_000
+"""A phone takes 12 to 50 million; a file of some kilobytes can claim to hold billions."""
+
+LEAST_SIDE = 8
+
+_READABLE = "PNG, TIFF, JPEG or WebP"
+_MOST_PAGES = 16
+_SMALLER_COPY = 1  # TIFF 6.0, tag NewSubfileType (254), bit 0: a reduced-resolution version of another page
+_SUBFILE, _ORIENTATION = 254, 274
+_TURNS = {  # EXIF 2.3, tag Orientation
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
+_quiet_lock = threading.Lock()
+
+
+def _is(*starts: bytes) -> Callable[[bytes], bool]:
+    return lambda head: head.startswith(starts)
+
+
+_KINDS: tuple[tuple[Callable[[bytes], bool], type[ImageFile]], ...] = (
+    (_is(b"\x89PNG\r\n\x1a\n"), PngImageFile),
+    (_is(b"\xff\xd8\xff"), JpegImageFile),
+    (_is(b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"), TiffImageFile),
+    (lambda head: head[:4] == b"RIFF" and head[8:12] == b"WEBP", WebPImageFile),
+)
+_OTHERS: tuple[tuple[Callable[[bytes], bool], str], ...] = (
+    (lambda head: head[4:8] == b"ftyp", "a HEIC, AVIF or film file"),
+    (_is(b"GIF8"), "a GIF picture"),
+    (_is(b"BM"), "a BMP picture"),
+    (_is(b"%PDF"), "a PDF"),
+    (_is(b"8BPS"), "a layered picture of a painting program"),
+    (_is(b"\xff\x0a", b"\0\0\0\x0cJXL "), "a JPEG XL picture"),
+    (_is(b"\0\0\0\x0cjP", b"\xff\x4f\xff\x51"), "a JPEG 2000 picture"),
+    (_is(b"PK\x03\x04"), "a ZIP archive or a project file of a painting program"),
+    (lambda head: b"<svg" in head, "an SVG drawing"),
+    (_is(b"version https://git-lfs"), "a placeholder for a file that was not downloaded"),
+)
+
+
+@contextlib.contextmanager
+def open_picture(path: str | os.PathLike[str], *, most_pixels: int) -> Iterator[tuple[Image.Image, list[str]]]:
+    """Open a picture, decoded and upright, with the notes made so far; the file is closed at the end.
+
+    errors : BatikError naming the file
+    """
+    try:
+        with _file(path) as file:
+            head = file.read(256)
+            _check_kind(head)
+            file.seek(0)
+            image = _header(file, head)
+            _check_size(image.size, most_pixels)
+            _check_pages(image)
+            _decode(image)
+            notes: list[str] = []
+            yield _turned(image, notes), notes
+    except BatikError as error:
+        raise error.in_file(path) from None
+
+
+def _file(path: str | os.PathLike[str]) -> BinaryIO:
+    try:
+        return open(path, "rb")
+    except IsADirectoryError:
+        raise BatikError("is a folder, not a picture", fix="give the picture in it") from None
+    except FileNotFoundError:
+        raise BatikError("there is no such picture", fix="check its name and folder") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise BatikError("can't be opened", got=reason, fix="check its name and rights") from None
+
+
+def _check_kind(head: bytes) -> None:
+    if not head:
+        raise BatikError("is empty", got="0 bytes", fix="save the picture again")
+    if any(matches(head) for matches, _ in _KINDS):
+        return
+    found = next((name for matches, name in _OTHERS if matches(head)), None)
+    if found:
+        raise BatikError("is not a kind of picture that can be read", got=found, fix=f"save it as {_READABLE}")
+    raise BatikError("is not a picture", fix=f"give a {_READABLE} file")
+
+
+def _header(file: BinaryIO, head: bytes) -> ImageFile:
+    kind = next(kind for matches, kind in _KINDS if matches(head))
+    try:
+        with quiet():
+            return kind(file)
+    except Exception:  # a mangled header ends in almost any exception; each means the same to the maker
+        raise BatikError(
+            "is a broken picture", got=f"{os.fstat(file.fileno()).st_size:,} bytes", fix="save or copy it again"
+        ) from None
+
+
+def _check_size(size: tuple[int, int], most_pixels: int) -> None:
+    width, height = size
+    found = f"{width} x {height} pixels"
+    if width * height > most_pixels:
+        fix = f"use at most {most_pixels / 1e6:g} million pixels"
+        raise BatikError("has far too many pixels", got=found, fix=fix)
+    if min(size) < LEAST_SIDE:
+        raise BatikError("is too small to draw with", got=found, fix=f"use at least {LEAST_SIDE} pixels each way")
+
+
+def _check_pages(image: ImageFile) -> None:
+    pages = _tiff_pages(image) if isinstance(image, TiffImageFile) else getattr(image, "n_frames", 1)
+    if pages > 1:
+        what = "pages" if isinstance(image, TiffImageFile) else "frames of an animation"
+        many = f"{pages} {what}" if pages < _MOST_PAGES else f"many {what}"
+        raise BatikError("holds more than one picture", got=many, fix="save the one you mean as a picture of its own")
+
+
+def _tiff_pages(image: TiffImageFile) -> int:
+    """Pages of a TIFF, small copies that scanners add left out."""
+    pages = 0
+    try:
+        with quiet():
+            for number in range(_MOST_PAGES):
+                image.seek(number)
+                pages += not int(image.tag_v2.get(_SUBFILE, 0)) & _SMALLER_COPY
+    except EOFError:
+        pass
+    except Exception:  # a mangled second page does not spoil the first
+        pages = max(pages, 1)
+    image.seek(0)
+    return pages
+
+
+def _decode(image: ImageFile) -> None:
+    try:
+        image.load()
+    except MemoryError:
+        raise BatikError("needs more memory than there is", fix="use a picture with fewer pixels") from None
+    except Exception as error:  # decoders raise almost anything on bad bytes
+        cut = "truncated" in str(error) or "eof" in str(error).lower()
+        raise BatikError("is cut short" if cut else "is a broken picture", fix="save or copy it again") from None
+
+
+def _turned(image: ImageFile, notes: list[str]) -> Image.Image:
+    """The picture the right way up. TIFF files have been turned by the decoder."""
+    try:
+        with quiet():
+            turn = image.getexif().get(_ORIENTATION, 1)
+    except Exception:  # camera data is a courtesy; a mangled one is left out
+        notes.append("its camera data can't be read, so it is taken as upright")
+        return image
+    if turn not in _TURNS:
+        return image
+    notes.append("turned upright, as its camera data says")
+    return image.transpose(_TURNS[turn])
+
+
+@contextlib.contextmanager
+def quiet() -> Iterator[None]:
+    """Keep Pillow's remarks about odd headers from the maker; one thread at a time, as warnings are shared."""
+    with _quiet_lock, warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield

@@ -1,0 +1,59 @@
+"""Writing a file so that it is there whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import secrets
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import BinaryIO
+
+from batiksim.errors import BatikError
+
+__all__ = ["replacing"]
+
+
+@contextlib.contextmanager
+def replacing(path: str | os.PathLike[str], *, sync: bool = True) -> Iterator[BinaryIO]:
+    """Open a new file beside `path` that takes its place when the block ends well.
+
+    path : the file to make or replace; a link is followed, so the file it leads to is replaced
+    sync : wait until the disk holds it (skip this for pictures that are easily made again)
+    returns : a binary file to write to; if the block fails, the old file stays as it was
+    errors : BatikError when the folder can't be written to
+    """
+    target = Path(os.path.realpath(path))
+    beside = target.with_name(f".{target.name[:40]}.{secrets.token_hex(6)}.part")
+    try:
+        with open(beside, "xb") as file:
+            yield file
+            file.flush()
+            if sync:
+                os.fsync(file.fileno())
+        if target.exists():
+            shutil.copymode(target, beside)
+        os.replace(beside, target)
+        if sync:
+            _sync_folder(target.parent)
+    except OSError as error:
+        raise BatikError(
+            "can't be written",
+            file=path,
+            got=error.strerror or error,
+            fix="check the folder, its rights and free space",
+        ) from error
+    finally:
+        with contextlib.suppress(OSError):
+            beside.unlink()
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the new name itself last; systems that can't sync a folder need not."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

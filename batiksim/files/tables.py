@@ -1,0 +1,182 @@
+"""TOML from disk, and tables of it that are read key by key, every mistake placed where the maker finds it."""
+
+from __future__ import annotations
+
+import os
+import re
+import tomllib
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+from typing import TypeVar
+
+from batiksim.errors import BatikError, nearest
+
+__all__ = ["LARGEST_BYTES", "Table", "placed", "read_toml"]
+
+LARGEST_BYTES = 1_000_000
+"""A hand-written design is a few thousand bytes; anything far above this is some other file."""
+
+_MOST_TABLES = 1_000
+_Choice = TypeVar("_Choice", bound=str)
+_Value = TypeVar("_Value")
+_AT_LINE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
+
+
+def read_toml(path: Path) -> dict[str, object]:
+    """Read a TOML file of at most `LARGEST_BYTES`, UTF-8 with or without a byte order mark.
+
+    errors : BatikError naming the file, and the line where there is one
+    """
+    text = _text(path, _bytes(path))
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _syntax(path, text, str(error)) from None
+    except (ValueError, RecursionError):
+        raise BatikError(
+            "can't be read", file=path, fix="a number is too long or brackets are nested too deep in it"
+        ) from None
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        with open(path, "rb") as file:
+            raw = file.read(LARGEST_BYTES + 1)
+    except OSError as error:
+        raise BatikError(
+            "can't be opened", file=path, got=error.strerror or error, fix="check its name and rights"
+        ) from None
+    if len(raw) > LARGEST_BYTES:
+        size = os.path.getsize(path)
+        raise BatikError(
+            "is far too large",
+            file=path,
+            got=f"{size:,} bytes",
+            fix=f"a file of at most {LARGEST_BYTES:,} bytes is expected here",
+        )
+    return raw
+
+
+def _text(path: Path, raw: bytes) -> str:
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise BatikError(
+            "is not UTF-8 text",
+            file=path,
+            field=f"line {line}",
+            got=f"byte {raw[error.start]:#04x}",
+            fix="save it again as plain text in UTF-8",
+        ) from None
+
+
+def _syntax(path: Path, text: str, message: str) -> BatikError:
+    place = _AT_LINE.search(message)
+    reason = message[: place.start()] if place else message
+    lines = text.splitlines() or [""]
+    number = int(place.group(1)) if place and place.group(1) else len(lines)
+    found = lines[number - 1].strip() if number <= len(lines) else ""
+    fix = "check the quotes, brackets and = signs there"
+    if "escape" in reason or "\\" in found:
+        fix = 'write "/" instead of "\\" between folder and file'
+    return BatikError(
+        f"can't be read: {reason[:1].lower()}{reason[1:]}",
+        file=path,
+        field=f"line {number}",
+        got=found or "nothing more",
+        fix=fix,
+    )
+
+
+class Table:
+    """One TOML table; `where` is how errors call it ("step 2")."""
+
+    def __init__(self, entries: Mapping[str, object], where: str, keys: Iterable[str]) -> None:
+        self.where = where
+        self._entries = entries
+        known = list(keys)
+        for key in entries:
+            if key not in known:
+                raise BatikError("is not a known key", field=self.field(), got=key, fix=nearest(key, known))
+
+    def field(self, key: str | None = None) -> str | None:
+        """How errors call one of its keys: "step 2: wax"."""
+        return ": ".join(part for part in (self.where, key) if part) or None
+
+    def __contains__(self, key: str) -> bool:
+        return key in self._entries
+
+    def any(self, key: str, *, example: str) -> object:
+        """Whatever stands there; `example` shows what to write when nothing does."""
+        if key not in self._entries:
+            raise BatikError("is missing", field=self.field(key), fix=f"write {example}")
+        return self._entries[key]
+
+    def text(self, key: str, *, example: str) -> str:
+        """A text that must be there."""
+        value = self.any(key, example=example)
+        if not isinstance(value, str):
+            raise self.wrong(key, "needs a text", f"write {example}")
+        return value
+
+    def number(self, key: str, default: float | None = None, *, example: str) -> float:
+        """A number; one that must be there has no default."""
+        value = self._entries.get(key, default) if default is not None else self.any(key, example=example)
+        if isinstance(value, bool) or not isinstance(value, int | float) or abs(value) > 1e300:
+            raise self.wrong(key, "needs a number", f"write {example}, without quotes")
+        return float(value)
+
+    def flag(self, key: str, default: bool = False) -> bool:
+        """A true or false."""
+        value = self._entries.get(key, default)
+        if not isinstance(value, bool):
+            raise self.wrong(key, "needs true or false", f"write {key} = true, without quotes")
+        return value
+
+    def choice(self, key: str, choices: tuple[_Choice, ...]) -> _Choice | None:
+        """One of some words, or None where the key is left out."""
+        if key not in self._entries:
+            return None
+        for word in choices:
+            if self._entries[key] == word:
+                return word
+        raise self.wrong(key, "is not a known choice", nearest(self._entries[key], choices))
+
+    def table(self, key: str, *, example: str) -> Mapping[str, object]:
+        """A table that must be there."""
+        value = self.any(key, example=example)
+        if isinstance(value, dict):
+            return value
+        raise self.wrong(key, "needs a table", f"write {example}")
+
+    def tables(self, key: str) -> list[Mapping[str, object]]:
+        """A list of tables, written [[key]]; none where the key is left out."""
+        value = self._entries.get(key, [])
+        if not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
+            raise self.wrong(key, "needs a list of tables", f"write [[{key}]] in double brackets above each")
+        if len(value) > _MOST_TABLES:
+            raise BatikError("are too many", field=self.field(key), got=len(value), fix=f"use at most {_MOST_TABLES}")
+        return value
+
+    def wrong(self, key: str, problem: str, fix: str) -> BatikError:
+        """The error for what stands at `key`."""
+        return BatikError(problem, field=self.field(key), got=_as_written(self._entries.get(key)), fix=fix)
+
+
+def _as_written(value: object) -> object:
+    """A value as TOML would show it, so that the maker recognises it."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, dict):
+        return "a table"
+    return "a list" if isinstance(value, list) else value
+
+
+def placed(where: str, build: Callable[[], _Value]) -> _Value:
+    """What `build` gives, its errors placed unless they say where already."""
+    try:
+        return build()
+    except BatikError as error:
+        there = error.field is not None and (error.field == where or error.field.startswith(f"{where}:"))
+        raise (error if there or error.file is not None else error.in_field(where)) from None
