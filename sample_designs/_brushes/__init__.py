@@ -1,0 +1,1 @@
+"""The seeded brushes, cantings and stamps that drew the masks of the sample designs."""
