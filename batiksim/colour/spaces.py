@@ -158,12 +158,12 @@ def delta_e_2000(lab1: ArrayLike, lab2: ArrayLike) -> Floats:
     c1, c2 = np.hypot(a1 * stretch, b1), np.hypot(a2 * stretch, b2)
     h1, h2 = np.arctan2(b1, a1 * stretch), np.arctan2(b2, a2 * stretch)
     turn = np.where(c1 * c2 == 0, 0.0, (h2 - h1 + np.pi) % (2 * np.pi) - np.pi)
-    hue = np.degrees(np.where(c1 == 0, h2, np.where(c2 == 0, h1, h1 + turn / 2)))
+    hue = np.degrees(np.where(c1 == 0, h2, np.where(c2 == 0, h1, h1 + turn / 2))) % 360
     light, chroma = (l1 + l2) / 2 - 50, (c1 + c2) / 2
     d_light = (l2 - l1) / (1 + 0.015 * light**2 / np.sqrt(20 + light**2))
     d_chroma = (c2 - c1) / (1 + 0.045 * chroma)
     d_hue = 2 * np.sqrt(c1 * c2) * np.sin(turn / 2) / (1 + 0.015 * chroma * _hue_weight(hue))
-    bend = np.exp(-((((hue - 275 + 180) % 360 - 180) / 25) ** 2))
+    bend = np.exp(-(((hue - 275) / 25) ** 2))
     twist = -2 * _seventh(chroma) * np.sin(np.radians(60 * bend))
     squared = d_light**2 + d_chroma**2 + d_hue**2 + twist * d_chroma * d_hue
     return np.asarray(np.sqrt(np.maximum(squared, 0.0)))

@@ -1,0 +1,93 @@
+"""What dyers see happen, as boxes in L*, chroma and hue. Common practice, no source; the colours are examples."""
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
+from batiksim.colour.names import colour_name
+from batiksim.colour.spaces import hex_to_xyz, xyz_to_lab
+from batiksim.colour.spectra import dye_curve, reflectance_to_xyz, smooth_reflectance
+
+SURFACE = 0.015
+CLOTH = ks_from_reflectance(smooth_reflectance(hex_to_xyz("#f1ede2"), surface=SURFACE)[0], surface=SURFACE)
+
+PINKS = ["#e8408c", "#e0457b", "#d6407a", "#de5d83", "#c94f7c", "#e75480"]
+MOSSY = ["#76903a", "#6f8a48", "#7a8f50", "#6f8f3a"]  # yellow-greens with some grey in them
+BRIGHT = ["#a3c93a", "#9acd32", "#8fb83a", "#b5cc18"]  # clean yellow-greens
+BLUES = ["#1f4fa8", "#0b4f9e", "#0047ab"]
+GREENS = ["#2e8b57", "#3c9d4e", "#4c9a2a", "#00853e"]
+YELLOWS = ["#f0d92e", "#fce000", "#ffd800"]
+TURQUOISES = ["#1aa7b8", "#0098b0", "#20b2aa", "#009fc7"]
+
+
+@cache
+def curve(shown):
+    return dye_curve(hex_to_xyz(shown), CLOTH, surface=SURFACE)[0]
+
+
+def overdyed(*loads):
+    """CIELAB of (load, colour) pairs, all on the same fibre."""
+    ks = CLOTH + sum(load * curve(shown) for load, shown in loads)
+    return xyz_to_lab(reflectance_to_xyz(reflectance_from_ks(ks, surface=SURFACE)))
+
+
+def lch(lab):
+    return lab[0], float(np.hypot(lab[1], lab[2])), float(np.degrees(np.arctan2(lab[2], lab[1])) % 360)
+
+
+@pytest.mark.parametrize("pink", PINKS)
+@pytest.mark.parametrize("green", MOSSY)
+def test_pink_over_moss_is_a_dull_brown(pink, green):
+    light, chroma, hue = lch(overdyed((1, pink), (1, green)))
+    assert light < 45
+    assert chroma < 30
+    assert 25 <= hue <= 100
+
+
+@pytest.mark.parametrize("pink", PINKS)
+@pytest.mark.parametrize("green", BRIGHT)
+def test_pink_over_bright_yellow_green_is_brown_too(pink, green):
+    """Warmer than over moss: a clean yellow-green brings much yellow."""
+    lab = overdyed((1, pink), (1, green))
+    light, chroma, hue = lch(lab)
+    assert light < min(xyz_to_lab(hex_to_xyz(pink))[0], 52)
+    assert chroma < 54
+    assert 25 <= hue <= 100
+    assert colour_name(lab).plain == "brown"
+
+
+@pytest.mark.parametrize("blue", BLUES)
+@pytest.mark.parametrize("green", GREENS)
+def test_strong_blue_over_green_is_a_dark_blue_green(blue, green):
+    lab = overdyed((1, blue), (1, green))
+    light, _, hue = lch(lab)
+    assert light < 35
+    assert 130 <= hue <= 215
+    assert colour_name(lab).plain in ("green", "blue-green")
+
+
+@pytest.mark.parametrize("yellow", YELLOWS)
+@pytest.mark.parametrize("turquoise", TURQUOISES)
+def test_yellow_with_a_little_turquoise_is_a_vivid_green(yellow, turquoise):
+    _, chroma, hue = lch(overdyed((5 / 6, yellow), (1 / 6, turquoise)))
+    assert chroma > 55
+    assert 105 <= hue <= 150
+
+
+@pytest.mark.parametrize("pale", ["#f0d92e", "#f4b6c2", "#a3c93a", "#9fd3e0"])
+def test_strong_dark_dye_covers_pale_ones(pale):
+    dark = overdyed((1, "#1d2030"))
+    covered = overdyed((1, "#1d2030"), (1, pale))
+    assert covered[0] <= dark[0]
+    assert abs(covered[0] - dark[0]) < 6
+    assert lch(covered)[1] < 12
+
+
+@pytest.mark.parametrize("shown", [*PINKS, *BRIGHT, *BLUES, *GREENS, *YELLOWS, *TURQUOISES])
+def test_dye_darkens_and_never_lightens(shown):
+    lights = [overdyed((load, shown))[0] for load in (0, 0.1, 0.3, 1, 2, 3)]
+    assert np.all(np.diff(lights) < 0)
+    for below in ("#f0d92e", "#1aa7b8"):
+        assert overdyed((1, below), (1, shown))[0] < overdyed((1, below))[0]
