@@ -148,7 +148,7 @@ class _Match:
             if tried > cost:
                 damping *= 10
                 continue
-            done = cost - tried <= 1e-4 * cost
+            done = cost - tried <= 1e-3 * cost
             u, miss, slope, cost, damping = u + step, tried_miss, tried_slope, tried, max(damping / 5, 1e-6)
             if done:
                 break
