@@ -31,6 +31,7 @@ __all__ = [
     "put",
     "sagging",
     "shadow",
+    "stamp",
     "step_mark",
     "string_line",
     "swatch",
@@ -55,17 +56,17 @@ def mixed(one: str, other: str, share: float) -> str:
     return "#" + "".join(f"{round(a + (b - a) * share):02x}" for a, b in pairs)
 
 
-def _stamp(cols: int, rows: int, pen: Pen) -> Image.Image:
-    """A small picture with smooth edges: `pen` draws on paper `_FINE` times as large."""
+def stamp(cols: int, rows: int, pen: Pen) -> Image.Image:
+    """A small picture with smooth edges: `pen` gets paper some times as large, and how many times."""
     large = Image.new("RGBA", (cols * _FINE, rows * _FINE))
     pen(ImageDraw.Draw(large), _FINE)
     return large.convert("RGBa").reduce(_FINE).convert("RGBA")
 
 
-def put(sheet: Image.Image, stamp: Image.Image, centre: tuple[float, float]) -> None:
+def put(sheet: Image.Image, piece: Image.Image, centre: tuple[float, float]) -> None:
     """Lay a stamp on the sheet with its middle at `centre` (x, y)."""
-    corner = (round(centre[0] - stamp.width / 2), round(centre[1] - stamp.height / 2))
-    sheet.paste(stamp, corner, stamp)
+    corner = (round(centre[0] - piece.width / 2), round(centre[1] - piece.height / 2))
+    sheet.paste(piece, corner, piece)
 
 
 @lru_cache(maxsize=8)
@@ -82,7 +83,7 @@ def peg(size: int) -> Image.Image:
         draw.line((w / 2, h * 0.03, w / 2, h * 0.97), fill=mixed(WOOD, INK, 0.5), width=round(k * 0.9))
         draw.rectangle((0, h * 0.4, w, h * 0.46), fill=mixed(WOOD, INK, 0.62))
 
-    return _stamp(wide, size, pen)
+    return stamp(wide, size, pen)
 
 
 def _drop(draw: ImageDraw.ImageDraw, side: float) -> None:
@@ -107,12 +108,12 @@ def _ring(draw: ImageDraw.ImageDraw, side: float) -> None:
 
 
 def _steam(draw: ImageDraw.ImageDraw, side: float) -> None:
-    pen = side * 0.075
-    for middle, top, foot in ((0.24, 0.26, 0.9), (0.5, 0.06, 0.9), (0.76, 0.26, 0.9)):
-        heights = np.linspace(top, foot, 60)
-        sway = 0.075 * np.sin((heights - foot) * 2 * math.pi / 0.42)
-        for x, y in zip((middle + sway) * side, heights * side, strict=True):
-            draw.ellipse((x - pen / 2, y - pen / 2, x + pen / 2, y + pen / 2), fill=QUIET)
+    pen = side * 0.085
+    for middle, top, foot in ((0.22, 0.2, 0.92), (0.5, 0.08, 0.8), (0.78, 0.2, 0.92)):
+        share = np.linspace(0, 1, 80)
+        sway = 0.085 * np.sin(share * 2 * math.pi)
+        for x, y in zip((middle + sway) * side, (top + (foot - top) * share) * side, strict=True):
+            draw.ellipse((x - pen / 2, y - pen / 2, x + pen / 2, y + pen / 2), fill=INK)
 
 
 @lru_cache(maxsize=256)
@@ -124,7 +125,7 @@ def step_mark(kind: str, size: int, colour: str = AMBER) -> Image.Image:
         "discharge": lambda draw, k: _ring(draw, size * k),
         "remove_wax": lambda draw, k: _steam(draw, size * k),
     }
-    return _stamp(size, size, pens[kind])
+    return stamp(size, size, pens[kind])
 
 
 @lru_cache(maxsize=512)
@@ -153,7 +154,7 @@ def swatch(colour: str, cols: int, rows: int) -> Image.Image:
         draw.polygon(points, fill=colour)
         draw.line([*points, points[0]], fill=mixed(colour, INK, 0.3), width=round(k * 1.1))
 
-    return _stamp(cols, rows, pen)
+    return stamp(cols, rows, pen)
 
 
 def string_line(sheet: Image.Image, points: Sequence[tuple[float, float]], *, thick: float = 3.0) -> None:
@@ -197,11 +198,17 @@ def shadow(sheet: Image.Image, box: tuple[int, int, int, int], *, soft: int = 14
 
 
 def cloth_picture(rgb: npt.NDArray[np.uint8], cols: int, rows: int) -> Image.Image:
-    """A picture (rows, cols, 3) brought to the wanted size; small ones grow smoothly, large ones are averaged."""
-    picture = Image.fromarray(np.ascontiguousarray(rgb))
+    """A picture (rows, cols, 3) brought to the wanted size; small ones grow smoothly, large ones are averaged.
+
+    Far larger ones are thinned evenly first: still at least 9 pixels to each one left, at a fraction of the time. The
+    step is odd, so that the every-other-pixel patterns of dithered pictures keep their mean.
+    """
+    step = max(1, min(rgb.shape[0] // (3 * rows), rgb.shape[1] // (3 * cols)))
+    step -= 1 - step % 2
+    picture = Image.fromarray(np.ascontiguousarray(rgb[step // 2 :: step, step // 2 :: step]))
     if picture.size == (cols, rows):
         return picture
-    return picture.resize((cols, rows), Image.Resampling.HAMMING, reducing_gap=2.0)
+    return picture.resize((cols, rows), Image.Resampling.HAMMING, reducing_gap=1.3)
 
 
 def hang(sheet: Image.Image, picture: Image.Image, corner: tuple[int, int], *, peg_size: int = 52) -> None:

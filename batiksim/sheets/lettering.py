@@ -6,6 +6,7 @@ lack come from a face of the machine if one has them, else a plain stand-in is w
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import lru_cache
 from itertools import groupby
@@ -14,7 +15,7 @@ from typing import Literal
 
 from PIL import ImageDraw, ImageFont, features
 
-__all__ = ["FONT_FOLDER", "Style", "fitted", "line_height", "text_width", "wrapped", "write"]
+__all__ = ["FONT_FOLDER", "Style", "balanced", "fitted", "line_height", "text_width", "wrapped", "write"]
 
 FONT_FOLDER = Path(__file__).parent.parent / "data" / "fonts"
 Style = Literal["serif", "italic", "serif-bold", "sans", "sans-medium", "sans-bold"]
@@ -40,6 +41,7 @@ _OTHERS = (
 _PLAIN = {"→": "›", "←": "‹", "≈": "~", "✓": "+", "\u2011": "-", "\u202f": "\u00a0", "\u2010": "-"}
 _STAND_IN = "·"
 _NO_LETTER = "\U0010fffe"
+_UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|km|ml|l|g|kg|h|min|s|%|°C|×)(?![\w²]))|(?<=×) (?=\d)")
 _SHAPED = bool(features.check_feature("raqm"))
 _FIGURES = ["lnum", "kern"] if _SHAPED else None
 
@@ -125,9 +127,15 @@ def write(
         x += face.getlength(part, features=_FIGURES)
 
 
+def _words(text: str) -> list[str]:
+    """What a line may be broken between: a number stays with its unit."""
+    plain = " ".join(re.split(r"[^\S\u00a0\u202f]+", text.strip()))
+    return [word for word in _UNIT.sub("\u00a0", plain).split(" ") if word]
+
+
 def fitted(text: str, style: Style, size: int, width: float) -> str:
     """The text on one line, cut with an ellipsis where it would run past `width`."""
-    text = " ".join(text.split())
+    text = " ".join(_words(text))
     if text_width(text, style, size) <= width:
         return text
     low, high = 0, len(text)
@@ -150,7 +158,7 @@ def _head(word: str, style: Style, size: int, width: float) -> str:
 
 def wrapped(text: str, style: Style, size: int, width: float, *, lines: int) -> list[str]:
     """The text in at most `lines` lines no wider than `width`; what is left over ends in an ellipsis."""
-    words = text.split()
+    words = _words(text)
     done: list[str] = []
     while words and len(done) < lines:
         if len(done) == lines - 1:
@@ -163,3 +171,17 @@ def wrapped(text: str, style: Style, size: int, width: float, *, lines: int) -> 
             words[0] = words[0][len(line) :]
         done.append(line)
     return done
+
+
+def balanced(text: str, style: Style, size: int, width: float, *, lines: int) -> list[str]:
+    """As `wrapped`, with lines of about one length: no single word left below."""
+    best = wrapped(text, style, size, width, lines=lines)
+    if len(best) < 2 or best[-1].endswith("…"):
+        return best
+    for share in (0.9, 0.8, 0.7, 0.6):
+        narrower = wrapped(text, style, size, width * share, lines=lines + 1)
+        longest = max(text_width(word, style, size) for word in _words(text))
+        if len(narrower) > len(best) or longest > width * share:
+            break
+        best = narrower
+    return best

@@ -17,6 +17,7 @@ import numpy.typing as npt
 from PIL import Image, ImageDraw
 
 from batiksim.errors import BatikError, nearest
+from batiksim.sheets.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE, Caption, Looks
 from batiksim.sheets.drawing import (
     GROUND,
     INK,
@@ -28,20 +29,21 @@ from batiksim.sheets.drawing import (
     sagging,
     step_mark,
     string_line,
-    swatch,
 )
-from batiksim.sheets.lettering import Style, fitted, line_height, text_width, wrapped, write
+from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
+from batiksim.sheets.marked import Mark, marked_picture
 
-__all__ = ["KINDS", "Kind", "StagePicture", "StagesSheet", "stages_sheet"]
+__all__ = ["KINDS", "Kind", "Mark", "StagePicture", "StagesSheet", "marked_picture", "reduced", "stages_sheet"]
 
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 Picture = npt.NDArray[np.uint8]
 
 WIDE = 2400
-_SIDE = 150
+_SIDE = 144
 _INNER = WIDE - 2 * _SIDE
 _MARK = 58
+_VERY_WIDE = 2.2  # from this width to height on, words stand below the finished cloth
 _KEY = {"wax": "waxed", "dye": "dyed", "discharge": "bleached", "remove_wax": "wax taken out"}
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
@@ -102,104 +104,9 @@ class StagesSheet:
             raise BatikError("needs at least one plate", field="stages", fix="give the bare cloth")
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Looks:
-    """Sizes of one kind of caption."""
-
-    title: int
-    detail: int
-    name: int
-    piece: tuple[int, int]
-    title_lines: int = 3
-    detail_lines: int = 3
-    pieces: int = 5
-    shares: bool = False
-
-
-_UNDER_PLATE = _Looks(title=33, detail=27, name=26, piece=(44, 34))
-_FINISHED = _Looks(title=60, detail=34, name=33, piece=(92, 68), detail_lines=6, pieces=8, shares=True)
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Caption:
-    """Words under a plate, broken into lines; knows how high it is and how to write itself."""
-
-    looks: _Looks
-    wide: int
-    title: list[str]
-    detail: list[str]
-    swatches: tuple[tuple[str, str, float], ...]
-
-    @property
-    def columns(self) -> int:
-        """How many swatches stand side by side."""
-        return max(1, min(4, self.wide // (self.looks.piece[0] + self.looks.name * 9)))
-
-    @property
-    def _pitch(self) -> int:
-        return round(self.looks.piece[1] * 1.32)
-
-    @property
-    def high(self) -> int:
-        """Pixels from its top to its foot."""
-        looks = self.looks
-        words = len(self.title) * line_height(looks.title) + len(self.detail) * line_height(looks.detail)
-        rows = math.ceil(len(self.swatches) / self.columns)
-        return words + (round(looks.detail * 0.8) + rows * self._pitch if rows else 0)
-
-    def write_on(self, sheet: Image.Image, x: int, y: int) -> None:
-        """Write it with its top left corner at (x, y)."""
-        looks, draw = self.looks, ImageDraw.Draw(sheet)
-        base = float(y)
-        for lines, style, size, fill in (
-            (self.title, "serif-bold", looks.title, INK),
-            (self.detail, "sans", looks.detail, QUIET),
-        ):
-            for line in lines:
-                write(draw, (x, base + size), line, style=style, size=size, fill=fill)  # type: ignore[arg-type]
-                base += line_height(size)
-        base += looks.detail * 0.8
-        step = self.wide / self.columns
-        for place, piece in enumerate(self.swatches):
-            row, column = divmod(place, self.columns)
-            self._write_piece(sheet, draw, (x + column * step, base + row * self._pitch), step, piece)
-
-    def _write_piece(
-        self,
-        sheet: Image.Image,
-        draw: ImageDraw.ImageDraw,
-        corner: tuple[float, float],
-        step: float,
-        piece: tuple[str, str, float],
-    ) -> None:
-        looks, (name, colour, share) = self.looks, piece
-        wide, high = looks.piece
-        x, y = corner
-        put(sheet, swatch(colour, wide, high), (x + wide / 2, y + high / 2))
-        left, base = x + wide + looks.name * 0.6, y + high / 2 + looks.name * 0.3
-        room = step - wide - looks.name * 1.4
-        part = f"  {_percent(share)}" if looks.shares else ""
-        tail = text_width(part, "italic", looks.name)
-        shown = fitted(name, "sans", looks.name, room - tail)
-        write(draw, (left, base), shown, style="sans", size=looks.name, fill=INK)
-        if part:
-            end = left + text_width(shown, "sans", looks.name)
-            write(draw, (end, base), part, style="italic", size=looks.name, fill=QUIET)
-
-
-def _percent(share: float) -> str:
-    return f"{share:.0%}".replace("%", "\u00a0%") if share >= 0.01 else "under 1\u00a0%"
-
-
-def _caption(stage: StagePicture, wide: int, looks: _Looks, *, number: int = 0) -> _Caption:
+def _caption(stage: StagePicture, wide: int, looks: Looks, *, number: int = 0) -> Caption:
     title = f"{number}. {stage.title}" if number else stage.title
-    return _Caption(
-        looks=looks,
-        wide=wide,
-        title=wrapped(title, "serif-bold", looks.title, wide, lines=looks.title_lines),
-        detail=wrapped(stage.detail, "sans", looks.detail, wide, lines=looks.detail_lines),
-        swatches=stage.swatches[: looks.pieces],
-    )
+    return Caption(looks=looks, wide=wide, title=title, detail=stage.detail, swatches=stage.swatches)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -213,28 +120,33 @@ class _Grid:
 
 
 def _grid_of(count: int, aspect: float, columns: int) -> tuple[float, _Grid]:
-    """A grid of so many columns and how far it is from good."""
-    gap = 120 if columns < 5 else 100
-    cell = (_INNER - (columns - 1) * gap) // columns
-    high = round(min(cell / aspect, 560))
+    """A grid of so many columns and how far it is from good: square, all rows full, no room left at the right."""
+    gap = 120 if columns < 5 else 96
+    cell = min((_INNER - (columns - 1) * gap) // columns, 1240)
+    high = round(min(cell / aspect, 680))
     cell = max(min(cell, round(high * aspect)), min(cell, 300))
     rows = math.ceil(count / columns)
-    whole = 1250 + rows * (high + 330)
+    whole = 1650 + rows * (high + 400)
     empty = (rows * columns - count) / (rows * columns)
     spare = 1 - (columns * (cell + gap) - gap) / _INNER
-    cost = abs(math.log(whole / WIDE)) + 0.35 * empty + 0.3 * spare
+    cost = abs(math.log(whole / (1.3 * WIDE))) + empty + 0.5 * spare
     return cost, _Grid(columns=columns, cell=cell, gap=gap, high=high)
 
 
 def _grid(count: int, aspect: float) -> _Grid:
-    """The calmest grid: a sheet about as high as wide, full rows, plates as large as that allows."""
-    most = min(count, 7)
-    return min((_grid_of(count, aspect, columns) for columns in range(1, most + 1)), key=lambda found: found[0])[1]
+    """The calmest grid of at most six columns."""
+    grids = (_grid_of(count, aspect, columns) for columns in range(1, min(count, 6) + 1))
+    return min(grids, key=lambda found: found[0])[1]
 
 
-def _fit(stage: StagePicture, wide: int, high: int) -> tuple[int, int]:
-    scale = min(wide / stage.aspect, high)
-    return max(8, round(scale * stage.aspect)), max(8, round(scale))
+def _shown(aspect: float, wide: int, high: int) -> tuple[int, int]:
+    """Width and height of a cloth that fills the given room."""
+    scale = min(wide / aspect, high)
+    return max(8, round(scale * aspect)), max(8, round(scale))
+
+
+def _finished_size(aspect: float) -> tuple[int, int]:
+    return _shown(aspect, 1240 if aspect < _VERY_WIDE else _INNER, 1080)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -242,7 +154,7 @@ class _Row:
     """One line of plates with their captions, measured."""
 
     stages: tuple[StagePicture, ...]
-    captions: tuple[_Caption, ...]
+    captions: tuple[Caption, ...]
     grid: _Grid
 
     @property
@@ -259,7 +171,7 @@ def _rows(stages: Sequence[StagePicture], grid: _Grid) -> list[_Row]:
         for stage in part:
             number += stage.kind != "bare"
             numbered = number if stage.kind != "bare" else 0
-            captions.append(_caption(stage, grid.cell, _UNDER_PLATE, number=numbered))
+            captions.append(_caption(stage, grid.cell, UNDER_PLATE, number=numbered))
         rows.append(_Row(stages=part, captions=tuple(captions), grid=grid))
     return rows
 
@@ -269,7 +181,7 @@ def _hang_mark(sheet: Image.Image, stage: StagePicture, x: float, y: float) -> N
     if stage.kind not in _KEY:
         return
     colours = [colour for _, colour in stage.pots[:3]] if stage.kind == "dye" and stage.pots else [QUIET]
-    string_line(sheet, [(x, y), (x, y + 46)], thick=2)
+    string_line(sheet, [(x, y), (x, y + 46 + (len(colours) - 1) * _MARK)], thick=2)
     for place, colour in enumerate(colours):
         put(sheet, step_mark(stage.kind, _MARK, colour), (x, y + 40 + _MARK * (place * 1.06 + 0.5)))
     more = len(stage.pots) - 3
@@ -281,7 +193,7 @@ def _hang_mark(sheet: Image.Image, stage: StagePicture, x: float, y: float) -> N
 def _draw_row(sheet: Image.Image, row: _Row, y: int) -> None:
     grid = row.grid
     places = [_SIDE + place * (grid.cell + grid.gap) for place in range(len(row.stages))]
-    sizes = [_fit(stage, grid.cell, grid.high) for stage in row.stages]
+    sizes = [_shown(stage.aspect, grid.cell, grid.high) for stage in row.stages]
     knots = [x - (grid.gap if place else _SIDE) / 2 for place, x in enumerate(places)]
     points = [(0.0, y - 6.0)]
     for x, (wide, _), knot, stage in zip(places, sizes, knots, row.stages, strict=True):
@@ -342,7 +254,7 @@ def _head(sheet: StagesSheet) -> _Head:
             key.append((kind, used[kind].pots[0][1] if used[kind].pots else QUIET))
     wide = sum(48 + text_width(_KEY[kind], "sans", 30) + 44 for kind, _ in key) - 44
     return _Head(
-        title=wrapped(sheet.title, "serif-bold", 92, _INNER, lines=2),
+        title=balanced(sheet.title, "serif-bold", 92, _INNER, lines=2),
         size=wrapped(sheet.size, "italic", 38, _INNER, lines=2),
         key=tuple(key),
         key_wide=wide,
@@ -355,7 +267,7 @@ class _Finish:
 
     stage: StagePicture
     size: tuple[int, int]
-    caption: _Caption
+    caption: Caption
     beside: bool
 
     @property
@@ -381,10 +293,23 @@ class _Finish:
 
 
 def _finish(stage: StagePicture) -> _Finish:
-    beside = stage.aspect < 2.2
-    size = _fit(stage, 1280 if beside else _INNER, 1080)
+    beside, size = stage.aspect < _VERY_WIDE, _finished_size(stage.aspect)
     room = _INNER - size[0] - 100 if beside else _INNER
-    return _Finish(stage=stage, size=size, caption=_caption(stage, room, _FINISHED), beside=beside)
+    caption = _caption(stage, room, FINISHED if beside else FINISHED_WIDE)
+    return _Finish(stage=stage, size=size, caption=caption, beside=beside)
+
+
+def reduced(picture: Picture, *, plates: int) -> Picture:
+    """A plate at the size a sheet of so many plates shows it, to keep while the next ones are made.
+
+    picture : uint8 (rows, cols, 3)
+    plates : how many hang on the line, the bare cloth counted; 0 for the finished cloth
+    returns : the same picture, or a smaller one of the same proportions
+    """
+    rows, cols = picture.shape[:2]
+    grid = _grid(plates, cols / rows) if plates else None
+    wide, high = _shown(cols / rows, grid.cell, grid.high) if grid else _finished_size(cols / rows)
+    return picture if wide >= cols else np.asarray(cloth_picture(picture, wide, high))
 
 
 def stages_sheet(sheet: StagesSheet) -> Picture:

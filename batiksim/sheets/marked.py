@@ -1,0 +1,259 @@
+"""A cloth with numbered rings where a check found something, and the findings' words beside it.
+
+Outside the rings the cloth is dimmed, inside it keeps its colour. How serious a finding is shows in the ring's line
+as well as its colour: thin for a note, broad for a warning, double for what would spoil the cloth.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+from PIL import Image, ImageDraw, ImageFilter
+
+from batiksim.errors import BatikError, nearest
+from batiksim.sheets.drawing import GROUND, INK, MADDER, PAPER, QUIET, WOOD, cloth_picture, mixed, put, shadow, stamp
+from batiksim.sheets.lettering import balanced, line_height, wrapped, write
+from batiksim.values import SEVERITIES, Severity
+
+__all__ = ["Mark", "marked_picture"]
+
+Picture = npt.NDArray[np.uint8]
+
+_WIDE = 2000
+_SIDE = 110
+_BALL = 27
+_TEXT = 34
+_INDENT = 84
+_WOOD = 18
+_WORDS: dict[str, str] = {"note": "good to know", "warn": "take care", "serious": "would spoil the cloth"}
+
+
+class Mark(NamedTuple):
+    """One ring: its middle and radius in the picture's own pixels, the number to show, how serious it is."""
+
+    x_px: float
+    y_px: float
+    radius_px: float
+    number: int
+    severity: Severity
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Ring:
+    """A mark in pixels of the sheet, with the place of its number."""
+
+    x: float
+    y: float
+    radius: float
+    number: int
+    severity: Severity
+    ball: tuple[float, float]
+
+
+def _checked(mark: Sequence[object]) -> Mark:
+    found = Mark(*mark)  # type: ignore[arg-type]
+    if found.severity not in SEVERITIES:
+        fix = nearest(found.severity, SEVERITIES)
+        raise BatikError("is not a known choice", field="severity", got=found.severity, fix=fix)
+    if not all(math.isfinite(value) for value in (found.x_px, found.y_px, found.radius_px)) or found.radius_px < 0:
+        raise BatikError("a mark needs a place and a radius", field="marks", got=tuple(found), fix="use finite pixels")
+    return found
+
+
+def _ball_places(x: float, y: float, radius: float) -> list[tuple[float, float]]:
+    """Where a ring's number may stand: on the ring first, then farther out."""
+    turns = [math.radians(a) for a in (-45, 45, -135, 135, 0, 180, -90, 90)]
+    outward = (radius + 0.4 * _BALL, radius + 1.4 * _BALL)
+    return [(x + far * math.cos(a), y + far * math.sin(a)) for far in outward for a in turns]
+
+
+def _rings(marks: Sequence[Mark], scale: float, size: tuple[int, int]) -> list[_Ring]:
+    """The marks in pixels of the sheet, their numbers clear of the edge and of one another where there is room."""
+    spots = [_spot(mark, scale, size) for mark in marks]
+    balls: list[tuple[float, float]] = []
+
+    def covered(place: tuple[float, float]) -> float:
+        px, py = place
+        out = sum(max(0.0, _BALL + 4 - room) for room in (px, py, size[0] - px, size[1] - py))
+        on_balls = sum(max(0.0, 2 * _BALL + 4 - math.dist(place, ball)) for ball in balls)
+        on_rings = sum(max(0.0, radius - math.dist(place, (x, y))) for x, y, radius in spots)
+        return 2 * out + 2 * on_balls + on_rings
+
+    for spot in spots:
+        balls.append(min(_ball_places(*spot), key=covered))
+    return [
+        _Ring(x=x, y=y, radius=radius, number=mark.number, severity=mark.severity, ball=ball)
+        for (x, y, radius), mark, ball in zip(spots, marks, balls, strict=True)
+    ]
+
+
+def _spot(mark: Mark, scale: float, size: tuple[int, int]) -> tuple[float, float, float]:
+    """Middle and radius on the sheet: inside the cloth, never too small to see."""
+    x = min(max(mark.x_px * scale, 0.0), float(size[0]))
+    y = min(max(mark.y_px * scale, 0.0), float(size[1]))
+    return x, y, min(max(mark.radius_px * scale, 30.0), 0.45 * max(size))
+
+
+def _dimmed(cloth: Image.Image, rings: Sequence[_Ring]) -> Image.Image:
+    """The cloth, pale and nearly grey but for the spots inside the rings."""
+    if not rings:
+        return cloth
+    grey = Image.blend(cloth.convert("L").convert("RGB"), cloth, 0.3)
+    pale = Image.blend(grey, Image.new("RGB", cloth.size, GROUND), 0.5)
+    spots = Image.new("L", cloth.size)
+    draw = ImageDraw.Draw(spots)
+    for ring in rings:
+        draw.ellipse(_box(ring.x, ring.y, ring.radius), fill=255)
+    return Image.composite(cloth, pale, spots.filter(ImageFilter.GaussianBlur(1.2)))
+
+
+def _box(x: float, y: float, radius: float) -> tuple[float, float, float, float]:
+    return (x - radius, y - radius, x + radius, y + radius)
+
+
+def _ring_stamp(radius: float, severity: Severity) -> Image.Image:
+    """A dark line on a pale one, so that it shows on any cloth."""
+    colour = MADDER if severity == "serious" else INK
+    broad = {"note": 4, "warn": 9, "serious": 6}[severity]
+    outer = radius + (11 if severity == "serious" else 0)
+    side = 2 * math.ceil(outer + 14)
+
+    def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
+        def circle(far: float, thick: float, fill: str) -> None:
+            box = _box(side / 2 * k, side / 2 * k, (far + thick / 2) * k)
+            draw.ellipse(box, outline=fill, width=round(thick * k))
+
+        circle((radius + outer) / 2, outer - radius + broad + 7, PAPER)
+        for far in {radius, outer}:
+            circle(far, broad, colour)
+
+    return stamp(side, side, pen)
+
+
+def _ball_stamp(severity: Severity) -> Image.Image:
+    side = 2 * (_BALL + 4)
+
+    def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
+        colours = [PAPER, MADDER if severity == "serious" else INK, *([PAPER] if severity == "note" else [])]
+        for radius, fill in zip((_BALL + 3, _BALL, _BALL - 4), colours, strict=False):
+            draw.ellipse(_box(side / 2 * k, side / 2 * k, radius * k), fill=fill)
+
+    return stamp(side, side, pen)
+
+
+def _put_ball(sheet: Image.Image, place: tuple[float, float], number: int, severity: Severity) -> None:
+    put(sheet, _ball_stamp(severity), place)
+    fill, size = (INK if severity == "note" else PAPER), 32 if number < 100 else 24
+    foot = (place[0], place[1] + size * 0.32)
+    write(ImageDraw.Draw(sheet), foot, str(number), style="sans-bold", size=size, fill=fill, align="middle")
+
+
+def _with_rings(cloth: Image.Image, rings: Sequence[_Ring]) -> Image.Image:
+    marked = _dimmed(cloth, rings)
+    for ring in rings:
+        put(marked, _ring_stamp(ring.radius, ring.severity), (ring.x, ring.y))
+    for ring in rings:
+        _put_ball(marked, ring.ball, ring.number, ring.severity)
+    return marked
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Note:
+    """A finding's words: numbered when a ring on the cloth shows its place."""
+
+    lines: list[str]
+    mark: Mark | None
+
+    @property
+    def high(self) -> int:
+        return (len(self.lines) + (self.mark is not None)) * line_height(_TEXT) + 34
+
+    def write_on(self, sheet: Image.Image, x: int, y: int) -> None:
+        draw, base = ImageDraw.Draw(sheet), y + _TEXT
+        if self.mark is not None:
+            _put_ball(sheet, (x + _BALL, base - 11), self.mark.number, self.mark.severity)
+            word = _WORDS[self.mark.severity]
+            fill = MADDER if self.mark.severity == "serious" else QUIET
+            write(draw, (x + _INDENT, base), word, style="italic", size=_TEXT, fill=fill)
+            base += line_height(_TEXT)
+        for line in self.lines:
+            write(draw, (x + _INDENT, base), line, style="sans", size=_TEXT, fill=INK)
+            base += line_height(_TEXT)
+
+
+def _notes(texts: Sequence[str], marks: Sequence[Mark], wide: float) -> list[_Note]:
+    """Each text with the first mark of its number; texts beyond the last number stand without one."""
+    firsts: dict[int, Mark] = {}
+    for mark in marks:
+        firsts.setdefault(mark.number, mark)
+    numbered: list[Mark | None] = [*firsts.values()]
+    numbered += [None] * (len(texts) - len(numbered))
+    lines = [wrapped(text, "sans", _TEXT, wide - _INDENT, lines=8) for text in texts]
+    return [_Note(lines=found, mark=mark) for found, mark in zip(lines, numbered, strict=False)]
+
+
+def _cloth_size(picture: Picture, *, beside: bool) -> tuple[int, int]:
+    rows, cols = picture.shape[:2]
+    wide = 1180 if beside else _WIDE - 2 * (_SIDE + _WOOD)
+    scale = min(wide / cols, 1300 / rows)
+    return max(8, round(cols * scale)), max(8, round(rows * scale))
+
+
+def marked_picture(
+    picture: Picture,
+    marks: Sequence[Mark | tuple[float, float, float, int, Severity]],
+    *,
+    notes: Sequence[str] = (),
+    title: str = "",
+) -> Picture:
+    """Draw a cloth with numbered rings and, beside or below it, what they stand for.
+
+    Parameters
+    ----------
+    picture : uint8 (rows, cols, 3), any size
+    marks : (x_px, y_px, radius_px, number, severity), pixels of `picture`
+    notes : one text for each number, in the order the numbers first come; further texts stand without a number
+    title : above the cloth
+
+    Returns
+    -------
+    uint8 (rows, 2000, 3), sRGB.
+
+    Raises
+    ------
+    BatikError : a severity that isn't one, a mark that isn't anywhere.
+    """
+    known = [_checked(mark) for mark in marks]
+    beside = bool(notes) and picture.shape[1] < 1.9 * picture.shape[0]
+    size = _cloth_size(picture, beside=beside)
+    left = _SIDE + (size[0] + 2 * _WOOD + 70 if beside else 0)
+    words = _notes(notes, known, min(1400, _WIDE - _SIDE - left))
+    head = balanced(title, "serif-bold", 72, _WIDE - 2 * _SIDE, lines=2)
+    top = _SIDE + len(head) * line_height(72) + (30 if head else 0)
+    foot = sum(note.high for note in words)
+    high = max(size[1], foot) if beside else size[1] + (60 + foot if words else 0)
+    page = Image.new("RGB", (_WIDE, top + high + _SIDE), PAPER)
+    for place, line in enumerate(head):
+        base = _SIDE + place * line_height(72) + 58
+        write(ImageDraw.Draw(page), (_SIDE, base), line, style="serif-bold", size=72, fill=INK)
+    _lay_cloth(page, cloth_picture(picture, *size), _rings(known, size[0] / picture.shape[1], size), top)
+    y = top if beside else top + size[1] + 60
+    for note in words:
+        note.write_on(page, left, y)
+        y += note.high
+    return np.asarray(page)
+
+
+def _lay_cloth(page: Image.Image, cloth: Image.Image, rings: Sequence[_Ring], top: int) -> None:
+    """The marked cloth on the page, in a plain wooden edge."""
+    box = (_SIDE + _WOOD, top, _SIDE + _WOOD + cloth.width, top + cloth.height)
+    shadow(page, (box[0] - _WOOD, box[1] - _WOOD, box[2] + _WOOD, box[3] + _WOOD))
+    page.paste(mixed(WOOD, INK, 0.35), (box[0] - _WOOD, box[1] - _WOOD, box[2] + _WOOD, box[3] + _WOOD))
+    page.paste(WOOD, (box[0] - _WOOD + 1, box[1] - _WOOD + 1, box[2] + _WOOD - 1, box[3] + _WOOD - 1))
+    page.paste(mixed(WOOD, INK, 0.35), (box[0] - 1, box[1] - 1, box[2] + 1, box[3] + 1))
+    page.paste(_with_rings(cloth, rings), box[:2])
