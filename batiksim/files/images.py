@@ -7,6 +7,7 @@ decided on the way is told in `notes`.
 from __future__ import annotations
 
 import os
+import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -22,11 +23,13 @@ from batiksim.files.colour_kinds import as_rgb, grey_and_alpha
 from batiksim.files.opening import MOST_PIXELS, open_picture
 from batiksim.files.replacing import replacing
 
-__all__ = ["COMPRESS_LEVEL", "MOST_PIXELS", "Picture", "read_picture", "read_rgb", "write_png"]
+__all__ = ["MOST_PIXELS", "Picture", "read_picture", "read_rgb", "write_png"]
 
 Pixels = npt.NDArray[np.uint8]
 
-COMPRESS_LEVEL = 1
+# Runs-only matching after PNG's own filters. On a 12-million-pixel plate of flat shapes with soft edges and brush
+# texture it took 0.44 of the time of zlib's usual level 6, in a file 1.08 times as large (level 1: 0.43 and 1.26).
+_QUICK = {"compress_level": 1, "compress_type": zlib.Z_RLE}
 _MM_PER_INCH = 25.4
 
 
@@ -76,18 +79,19 @@ def write_png(
     rgb: Pixels,
     *,
     width_mm: float | None = None,
-    compress_level: int = COMPRESS_LEVEL,
+    compress_level: int | None = None,
 ) -> None:
     """Write a plate as PNG, marked as sRGB, with its real size; same input, same bytes.
 
     target : a path (the file is there whole or not at all) or a binary file to write to
     rgb : uint8 (rows, cols, 3) sRGB
     width_mm : real width of the picture, kept as dots per inch
-    compress_level : 0..9, zlib's; see COMPRESS_LEVEL for the default
+    compress_level : zlib's 0..9; left out, the quick way that suits plates is taken
     errors : BatikError when the file can't be written
     """
     with _writable(target) as file:
-        settings: dict[str, object] = {"pnginfo": _marked_srgb(), "compress_level": compress_level}
+        settings: dict[str, object] = {"pnginfo": _marked_srgb()}
+        settings |= _QUICK if compress_level is None else {"compress_level": compress_level}
         if width_mm is not None:
             dpi = rgb.shape[1] / width_mm * _MM_PER_INCH
             settings["dpi"] = (dpi, dpi)
