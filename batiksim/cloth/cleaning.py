@@ -92,7 +92,8 @@ def _settled(levels: Floats, clear: Flags) -> tuple[Floats, Flags]:
     clear_of_edges = (~morphology.dilation(~clear, morphology.disk(2))).astype(np.float32)
     reach = _GROUND_REACH * max(levels.shape)
     held = ndimage.gaussian_filter((levels - smooth) * clear_of_edges, reach)
-    held /= ndimage.gaussian_filter(clear_of_edges, reach) + np.float32(0.02)
+    share = ndimage.gaussian_filter(clear_of_edges, reach)
+    held *= share**2 / (share**3 + np.float32(0.02))  # their mean, but hardly moved by what little shows in a crowd
     return smooth + held, _marked(levels - smooth - held)
 
 
@@ -196,7 +197,7 @@ def _bands(small: Floats, shape: tuple[int, ...]) -> Iterator[tuple[slice, Float
     for first in range(0, rows, _BAND_ROWS):
         band = slice(first, min(first + _BAND_ROWS, rows))
         part = down[band, None]
-        yield band, wide[above[band]] * (1 - part) + wide[below[band]] * part
+        yield band, (wide[above[band]] * (1 - part) + wide[below[band]] * part).astype(np.float32, copy=False)
 
 
 def _between(many: int, few: int, longest: int) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp], Floats]:

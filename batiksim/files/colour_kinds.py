@@ -74,7 +74,7 @@ def _kind(mode: str) -> str:
 
 
 def _from_16_bit(image: Image.Image) -> Image.Image:
-    """16-bit (or 12-bit TIFF) grey, rounded to 8 bits; `(v - v/256 + 128) / 256` is v/257 rounded, without overflow."""
+    """16-bit (or 12-bit TIFF) grey to 8 bits: v/257 to the nearest, halves a little early, without overflow."""
     values = np.asarray(image)
     tags = getattr(image, "tag_v2", {})
     if tuple(tags.get(_BITS_PER_SAMPLE, ())) == (12,):

@@ -114,7 +114,11 @@ def _header(file: BinaryIO, head: bytes) -> ImageFile:
     try:
         with quiet():
             return kind(file)
-    except Exception:  # a mangled header ends in almost any exception; each means the same to the maker
+    except Exception as error:  # a mangled header ends in almost any exception; each means the same to the maker
+        if "unknown" in str(error):
+            raise BatikError(
+                "has a kind of pixel that can't be read", fix="save it in grey or colour with 8 or 16 bits"
+            ) from None
         raise BatikError(
             "is a broken picture", got=f"{os.fstat(file.fileno()).st_size:,} bytes", fix="save or copy it again"
         ) from None

@@ -1,0 +1,246 @@
+"""Mask pictures to masks: the rule for what is marked, and clean masks from photos of drawings."""
+
+from __future__ import annotations
+
+import io
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PIL import Image, ImageDraw
+from scipy import ndimage
+
+from batiksim.cloth.masks import is_blank, to_mask
+from batiksim.errors import BatikError
+
+GREY = np.arange(256, dtype=np.uint8).reshape(16, 16)
+FULL = np.full((16, 16), 255, np.uint8)
+
+
+def test_dark_marks_are_the_complement():
+    reading = to_mask(GREY, None, marks="dark")
+    assert np.array_equal(reading.mask, 255 - GREY)
+    assert (reading.marks, reading.assumed) == ("dark", None)
+
+
+def test_light_marks_are_the_grey_itself():
+    reading = to_mask(GREY, None, marks="light")
+    assert np.array_equal(reading.mask, GREY)
+    assert not np.shares_memory(reading.mask, GREY)
+
+
+def test_alpha_is_read_as_it_is():
+    reading = to_mask(FULL, GREY, marks="alpha")
+    assert np.array_equal(reading.mask, GREY)
+    assert not np.shares_memory(reading.mask, GREY)
+
+
+def test_left_out_a_varying_alpha_is_read():
+    reading = to_mask(FULL, GREY)
+    assert np.array_equal(reading.mask, GREY)
+    assert reading.marks == "alpha"
+    assert "transparency" in reading.assumed
+
+
+@pytest.mark.parametrize("alpha", [None, FULL])
+def test_left_out_without_alpha_dark_is_marked(alpha):
+    sheet = np.full((40, 40), 250, np.uint8)
+    sheet[10:20, 10:20] = 5
+    reading = to_mask(sheet, None if alpha is None else np.full_like(sheet, 255))
+    assert np.array_equal(reading.mask, 255 - sheet)
+    assert (reading.marks, reading.assumed) == ("dark", "read as dark marks on a light ground")
+
+
+def test_left_out_on_a_dark_ground_the_maker_is_warned():
+    sheet = np.full((400, 300), 10, np.uint8)
+    sheet[100:200, 100:200] = 240
+    reading = to_mask(sheet, None)
+    assert np.array_equal(reading.mask, 255 - sheet)
+    assert 'marks = "light"' in reading.assumed
+
+
+def test_a_large_dark_shape_on_light_paper_is_no_dark_ground():
+    sheet = np.full((400, 300), 240, np.uint8)
+    sheet[20:-20, 20:-20] = 10
+    assert to_mask(sheet, None).assumed == "read as dark marks on a light ground"
+
+
+@given(st.integers(0, 255), st.integers(0, 255))
+def test_clear_parts_lie_over_paper(grey, alpha):
+    one = np.full((1, 2), grey, np.uint8), np.full((1, 2), alpha, np.uint8)
+    dark = 255 - (grey * alpha + 255 * (255 - alpha)) / 255
+    assert abs(int(to_mask(*one, marks="dark").mask[0, 0]) - dark) <= 0.5
+    assert abs(int(to_mask(*one, marks="light").mask[0, 0]) - grey * alpha / 255) <= 0.5
+
+
+def test_inputs_stay_as_they_were():
+    grey, alpha = GREY.copy(), GREY[::-1].copy()
+    for marks in (None, "dark", "light", "alpha"):
+        to_mask(grey, alpha, marks=marks)
+    assert np.array_equal(grey, GREY)
+    assert np.array_equal(alpha, GREY[::-1])
+
+
+@pytest.mark.parametrize("alpha", [None, FULL])
+def test_no_transparency_to_read_by(alpha):
+    with pytest.raises(BatikError, match="no transparency") as caught:
+        to_mask(GREY, alpha, marks="alpha")
+    assert caught.value.field == "marks"
+
+
+@pytest.mark.parametrize(
+    ("grey", "alpha"),
+    [(GREY.astype(float), None), (GREY[..., None], None), (GREY, GREY[:8]), (GREY, GREY.astype(np.int16))],
+)
+def test_arrays_that_do_not_fit(grey, alpha):
+    with pytest.raises(BatikError, match="uint8"):
+        to_mask(grey, alpha)
+
+
+def test_blank():
+    assert is_blank(np.zeros((9, 9), np.uint8))
+    assert is_blank(np.full((9, 9), 5, np.uint8))
+    assert not is_blank(GREY)
+
+
+def drawing(rows: int, cols: int, seed: int = 1, strokes: int = 14) -> tuple[np.ndarray, np.ndarray]:
+    """Brush strokes: where they are (0..1, soft edge) and how much paint lies there (0..1, streaky)."""
+    rng = np.random.default_rng(seed)
+    grain = max(rows, cols) / 1000
+    sheet = Image.new("L", (cols, rows), 0)
+    pen = ImageDraw.Draw(sheet)
+    for _ in range(strokes):
+        for x, y, half in _stroke(rng, rows, cols):
+            pen.ellipse((x - half, y - half, x + half, y + half), fill=255)
+    for _ in range(3):
+        pen.polygon(_blob(rng, rows, cols), fill=255)
+    truth = ndimage.gaussian_filter(np.asarray(sheet, dtype=np.float32) / 255, 0.8)
+    streaks = ndimage.gaussian_filter(rng.standard_normal((rows, cols)).astype(np.float32), (1.2 * grain, 14 * grain))
+    streaks /= streaks.std()
+    pools = ndimage.gaussian_filter(rng.standard_normal((rows, cols)).astype(np.float32), 30 * grain)
+    pools /= pools.std()
+    return truth, truth * np.clip(0.88 + 0.12 * streaks + 0.08 * pools, 0.45, 1)
+
+
+def _stroke(rng, rows, cols):
+    ends = rng.uniform((0.05, 0.05), (0.95, 0.95), (4, 2)) * (cols, rows)
+    width = rng.uniform(0.003, 0.02) * cols
+    for t in np.linspace(0, 1, 600):
+        weights = np.array([(1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3])
+        x, y = weights @ ends
+        yield x, y, width * (0.45 + 0.55 * np.sin(np.pi * t) ** 0.7) * (1 + 0.08 * np.sin(40 * t))
+
+
+def _blob(rng, rows, cols):
+    angle = np.linspace(0, 2 * np.pi, 120, endpoint=False)
+    reach = 0.09 * rows * (1 + 0.25 * np.sin(3 * angle + rng.uniform(0, 6)) + 0.1 * np.sin(7 * angle))
+    x, y = rng.uniform(0.15, 0.85, 2) * (cols, rows)
+    return list(zip(x + reach * np.cos(angle), y + reach * np.sin(angle), strict=True))
+
+
+def photo(paint: np.ndarray, *, seed: int = 2, light_marks: bool = False, noise: float = 6, shade: float = 0.45):
+    """Photograph the drawing: uneven light, a soft shadow, paper grain, dust, noise, a warm lamp, JPEG. RGB uint8."""
+    rng = np.random.default_rng(seed)
+    rows, cols = paint.shape
+    y, x = np.meshgrid(np.linspace(-1, 1, rows), np.linspace(-1, 1, cols), indexing="ij")
+    light = 1 - 0.32 * (x * x + y * y) / 2 - 0.18 * x
+    light *= 1 - shade / (1 + np.exp(-(x * 0.8 + y - 0.55) * 9))
+    paper, ink = (0.16, 0.86) if light_marks else (0.82, 0.14)
+    grain = ndimage.gaussian_filter(rng.standard_normal(paint.shape).astype(np.float32), 1.5)
+    sheet = paper * (1 + 0.04 * grain / grain.std())
+    seen = sheet * (1 - paint) + ink * paint
+    for row, col in rng.uniform((4, 4), (rows - 4, cols - 4), (rows * cols // 12_000, 2)).astype(int):
+        seen[row - 1 : row + 1, col - 1 : col + 1] = ink
+    seen = (seen * light)[..., None] * (1.0, 0.93, 0.78) * 255
+    seen += rng.standard_normal(seen.shape) * noise
+    file = io.BytesIO()
+    Image.fromarray(np.clip(seen, 0, 255).astype(np.uint8)).save(file, "JPEG", quality=82)
+    return np.asarray(Image.open(file))
+
+
+def cleaned(paint, *, light=False, **lamp):
+    grey = np.asarray(Image.fromarray(photo(paint, light_marks=light, **lamp)).convert("L"))
+    return to_mask(grey, None, marks="light" if light else "dark", clean=True).mask
+
+
+def overlap(mask, truth):
+    """Intersection over union of the halves above the middle."""
+    marked, true = mask > 127, truth > 0.5
+    return (marked & true).sum() / (marked | true).sum()
+
+
+@pytest.fixture(scope="module")
+def brushed():
+    return drawing(750, 1000)
+
+
+@pytest.mark.parametrize("light", [False, True])
+@pytest.mark.parametrize("lamp", [{}, {"noise": 14}, {"shade": 0.7}, {"noise": 0, "shade": 0}])
+def test_a_photo_of_a_drawing_comes_out_clean(brushed, light, lamp):
+    truth, paint = brushed
+    assert overlap(cleaned(paint, light=light, **lamp), truth) > 0.98
+
+
+@pytest.mark.parametrize("light", [False, True])
+@pytest.mark.parametrize("cover", ["crowded", "half", "most"])
+def test_more_marks_than_paper(light, cover):
+    truth, paint = drawing(600, 800, seed=7, strokes=60)
+    if cover == "half":
+        truth = np.zeros_like(truth)
+        truth[:, :500] = 1
+        truth[80:160, 40:240] = 0
+    if cover == "most":
+        truth = np.pad(np.ones((560, 760), np.float32), 20)
+        truth[240:380, 240:560] = 0
+    assert overlap(cleaned(paint if cover == "crowded" else truth * 0.95, light=light), truth) > 0.97
+
+
+@pytest.mark.parametrize("light", [False, True])
+def test_the_ground_is_empty_and_strokes_are_whole(brushed, light):
+    truth, paint = brushed
+    mask = cleaned(paint, light=light)
+    inside = ndimage.minimum_filter(truth, 9) > 0.99
+    outside = ndimage.maximum_filter(truth, 9) < 0.01
+    assert (mask[inside] == 255).mean() > 0.995
+    assert (mask[outside] == 0).mean() > 0.999
+
+
+def test_edges_stay_soft(brushed):
+    truth, paint = brushed
+    mask = cleaned(paint)
+    outline = np.diff((mask > 127).astype(int), axis=1) != 0
+    between = (mask > 0) & (mask < 255)
+    assert 0.7 < between.sum() / outline.sum() < 3
+
+
+@pytest.mark.parametrize("light", [False, True])
+def test_bare_paper_gives_a_blank_mask(light):
+    assert is_blank(cleaned(np.zeros((500, 700), np.float32), light=light))
+
+
+@pytest.mark.parametrize("level", [0, 128, 255])
+@pytest.mark.parametrize("shape", [(8, 8), (9, 500), (300, 301)])
+def test_one_flat_grey_gives_a_blank_mask(level, shape):
+    assert is_blank(to_mask(np.full(shape, level, np.uint8), None, marks="dark", clean=True).mask)
+
+
+def test_a_clean_picture_stays_as_it_is(brushed):
+    truth, _ = brushed
+    sheet = np.where(truth > 0.5, 20, 250).astype(np.uint8)
+    mask = to_mask(sheet, None, marks="dark", clean=True).mask
+    assert overlap(mask, truth) > 0.9995
+
+
+def test_cleaning_is_the_same_every_time(brushed):
+    _, paint = brushed
+    paint = paint[:300, :400]
+    assert np.array_equal(cleaned(paint), cleaned(paint))
+
+
+@given(st.integers(8, 60), st.integers(8, 60), st.integers(0, 99))
+def test_any_small_picture_can_be_cleaned(rows, cols, seed):
+    grey = np.random.default_rng(seed).integers(0, 256, (rows, cols), dtype=np.uint8)
+    before = grey.copy()
+    assert to_mask(grey, None, marks="light", clean=True).mask.shape == (rows, cols)
+    assert np.array_equal(grey, before)
