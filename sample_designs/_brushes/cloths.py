@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from PIL import Image, ImageDraw
 from scipy.ndimage import gaussian_filter, zoom
 
-from _brushes.paths import Numbers, Points, length, noise, normals, respace, shift, wobble
+from _brushes.paths import Points, length, noise, normals, respace, shift, wobble
 
 Grey = NDArray[np.float32]
 FINER = 2
@@ -123,7 +123,9 @@ def _runs(on: NDArray[np.bool_]) -> Iterator[tuple[int, int]]:
     return zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
 
 
-def spatter(sheet: Sheet, rng: np.random.Generator, count: int, *, where: ArrayLike, spread: float, ink: int = 255) -> None:
+def spatter(
+    sheet: Sheet, rng: np.random.Generator, count: int, *, where: ArrayLike, spread: float, ink: int = 255
+) -> None:
     """Drops flicked from the brush: many small, a few large."""
     middle = np.asarray(where, dtype=float)
     for place in rng.normal(0, 1, (count, 2)) * spread + middle:
@@ -146,9 +148,7 @@ def weave(rng: np.random.Generator, height: int, width: int) -> Grey:
     return np.asarray(both / both.std(), dtype=np.float32)
 
 
-def melt(
-    marks: Grey, rng: np.random.Generator, *, flow: float = 1.1, soft: float = 1.1, grain: float = 0.03
-) -> Grey:
+def melt(marks: Grey, rng: np.random.Generator, *, flow: float = 1.1, soft: float = 1.1, grain: float = 0.03) -> Grey:
     """Marks at the finer size -> mask (rows, cols) 0..1: corners filled, hairs joined, edge on threads.
 
     flow : how far melted wax rounds its own corners; soft : width of the edge; both in mask pixels
@@ -163,7 +163,7 @@ def melt(
     return np.asarray(sharp.reshape(rows, FINER, cols, FINER).mean(axis=(1, 3)), dtype=np.float32)
 
 
-def save(mask: Grey, path: Path, *, levels: int = 16) -> None:
+def save(mask: Grey, path: Path, *, levels: int = 10) -> None:
     """Write a mask (rows, cols) 0..1 as a grey PNG, dark marks on white, few levels so that it stays small."""
     steps = np.round(np.clip(1 - mask, 0, 1) * (levels - 1))
     grey = np.round(steps * 255 / (levels - 1)).astype(np.uint8)

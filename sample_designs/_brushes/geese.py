@@ -3,23 +3,32 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter
 
 from _brushes.birds import goose
 from _brushes.cloths import FINER, Grey, Sheet, brush, canting, dot, dry_brush, field, melt, save, spatter
 from _brushes.paths import Points, at, bow, curve, noise, part, polar, profile, shift
+from _brushes.reeds import Blade, grow, plume
 
 WIDTH, HEIGHT = 2400, 1500
 EDGE = 40
 
 CLOUD = curve([(-EDGE, 352), (260, 300), (560, 352), (900, 318), (1250, 205), (1640, 258), (2020, 330), (2440, 250)])
-FAR = curve([(-EDGE, 700), (180, 640), (430, 668), (720, 590), (980, 655), (1240, 690), (1560, 600), (1900, 528), (2180, 590), (2440, 548)])
-NEAR = curve([(-EDGE, 742), (240, 735), (520, 772), (820, 815), (1120, 858), (1330, 862), (1600, 800), (1880, 735), (2160, 752), (2440, 690)])
+FAR = curve(
+    [
+        (-EDGE, 700), (180, 640), (430, 668), (720, 590), (980, 655),
+        (1240, 690), (1560, 600), (1900, 528), (2180, 590), (2440, 548),
+    ]
+)  # fmt: skip
+NEAR = curve(
+    [
+        (-EDGE, 742), (240, 735), (520, 772), (820, 815), (1120, 858),
+        (1330, 862), (1600, 800), (1880, 735), (2160, 752), (2440, 690),
+    ]
+)  # fmt: skip
 MARSH = curve([(-EDGE, 905), (400, 888), (900, 893), (1300, 884), (1800, 890), (2440, 872)])
 BANK = curve([(-EDGE, 1240), (230, 1262), (470, 1330), (660, 1425), (800, 1545)])
 WATER = curve(
@@ -33,28 +42,15 @@ WATER = curve(
 SUN = (545.0, 505.0)
 SKEIN = (
     # x, y, size, wing beat -1 down..1 up
-    (1690, 168, 1.30, 0.75), (1405, 118, 1.02, -0.55), (1170, 92, 0.86, 0.5), (955, 70, 0.72, -0.2),
-    (1430, 372, 1.08, -0.7), (1165, 452, 0.92, 0.8), (930, 488, 0.74, -0.45),
+    (1720, 214, 1.18, 0.72), (1440, 122, 1.02, -0.55), (1190, 118, 0.86, 0.5), (975, 76, 0.70, -0.3),
+    (1455, 384, 1.06, -0.7), (1180, 452, 0.92, 0.8), (930, 492, 0.74, -0.45),
 )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Blade:
-    """One reed leaf: its midrib and the shape it covers."""
-
-    rib: Points
-    half: NDArray[np.float64]
-
-    @property
-    def shape(self) -> Points:
-        """Closed outline."""
-        return np.vstack([shift(self.rib, self.half), shift(self.rib, -self.half)[::-1]])
 
 
 def draw(folder: Path) -> None:
     """Draw the masks of this cloth into `folder`."""
     rng = np.random.default_rng(77120)
-    blades, stalks = _reeds(rng)
+    blades, stalks = grow(rng, height=HEIGHT)
     places = _places(blades)
     save(_lines(rng, blades, stalks), folder / "1-white-lines.png")
     save(_straw(rng, places, stalks), folder / "2-straw.png")
@@ -96,7 +92,7 @@ def _places(blades: list[Blade]) -> dict[str, Grey]:
 
 def _lines(rng: np.random.Generator, blades: list[Blade], stalks: list[Points]) -> Grey:
     sheet = Sheet(WIDTH, HEIGHT)
-    for line, wide in ((CLOUD, 8.5), (FAR, 8.0), (NEAR, 8.5), (MARSH, 7.5)):
+    for line, wide in ((FAR, 8.0), (NEAR, 8.5), (MARSH, 7.5)):
         canting(sheet, rng, line, wide)
     sheet.fill(WATER, ink=0)
     canting(sheet, rng, np.vstack([WATER, WATER[:3]]), 8.5)
@@ -107,18 +103,25 @@ def _lines(rng: np.random.Generator, blades: list[Blade], stalks: list[Points]) 
     _glints(sheet, rng)
     for x, y, size, beat in SKEIN:
         goose(sheet, rng, (x, y), size, beat)
+    canting(sheet, rng, CLOUD, 8.5)
     for blade in blades:
         sheet.fill(blade.shape, ink=0)
         canting(sheet, rng, np.vstack([blade.shape, blade.shape[:2]]), 6.0, drop=1.0)
     for stalk in stalks:
-        _plume(sheet, rng, stalk, white=True)
+        plume(sheet, rng, stalk, white=True)
     for place, count in (((2050, 1420), 60), ((250, 1390), 50)):
         spatter(sheet, rng, count, where=place, spread=110)
     return melt(sheet.marks(), rng, flow=1.0, grain=0.03)
 
 
 def _wind(sheet: Sheet, rng: np.random.Generator) -> None:
-    for drop, start, end in ((-40, 0.02, 0.30), (-78, 0.0, 0.20), (-42, 0.60, 0.86), (-86, 0.66, 0.97), (-128, 0.8, 1.0)):
+    for drop, start, end in (
+        (-40, 0.02, 0.30),
+        (-78, 0.0, 0.20),
+        (-42, 0.60, 0.86),
+        (-86, 0.66, 0.97),
+        (-128, 0.8, 1.0),
+    ):
         canting(sheet, rng, shift(part(CLOUD, start, end), -drop + 9 * noise(rng, 2, every=1)[0]), 4.5, drop=2.0)
     for drop, start, end in ((46, 0.30, 0.56), (84, 0.36, 0.5), (40, 0.72, 0.92), (80, 0.78, 0.9)):
         canting(sheet, rng, shift(part(CLOUD, start, end), -drop), 4.5, drop=2.0)
@@ -156,55 +159,19 @@ def _banks(y: float) -> tuple[float, float]:
     return low, float(inner.max())
 
 
-# --- reeds ---------------------------------------------------------------------------------------------------
-
-
-def _reeds(rng: np.random.Generator) -> tuple[list[Blade], list[Points]]:
-    stalks = []
-    for root, x, y in ((2330, 2260, 300), (2200, 2085, 470), (2420, 2395, 455), (2090, 1930, 690), (60, 150, 800), (-20, 55, 640), (170, 300, 960)):
-        stalks.append(curve([(root, HEIGHT + 40), (root * 0.7 + x * 0.3, (HEIGHT + y) * 0.53), (x, y)]))
-    blades = []
-    for index, share, side, reach, droop in (
-        (0, 0.30, -1, 430, 0.30), (0, 0.48, 1, 330, 0.25), (1, 0.26, 1, 360, 0.30), (1, 0.44, -1, 420, 0.34),
-        (2, 0.20, -1, 470, 0.2), (3, 0.16, -1, 380, 0.36), (3, 0.40, -1, 300, 0.30), (3, 0.30, 1, 300, 0.3),
-        (4, 0.22, 1, 360, 0.34), (4, 0.5, -1, 260, 0.3), (5, 0.40, 1, 330, 0.30), (6, 0.22, 1, 300, 0.36), (6, 0.42, -1, 230, 0.3),
-        (0, 0.12, 1, 380, 0.25), (1, 0.06, -1, 460, 0.34), (4, 0.06, 1, 330, 0.32),
-    ):  # fmt: skip
-        root, heading = at(stalks[index], share)
-        knee = polar(root, heading + side * 0.30, reach * 0.55)
-        tip = polar(knee, heading + side * (0.75 + droop), reach * 0.5) + (0, reach * droop * 0.55)
-        rib = curve([root, knee, tip])
-        wide = reach * rng.uniform(0.040, 0.05)
-        half = profile(len(rib), [(0, wide * 0.45), (0.3, wide), (0.65, wide * 0.72), (1, 1.2)])
-        blades.append(Blade(rib, half * (1 + 0.08 * noise(rng, len(rib), every=20))))
-    return blades, stalks
-
-
-def _plume(sheet: Sheet, rng: np.random.Generator, stalk: Points, *, white: bool) -> None:
-    if white:
-        brush(sheet, rng, stalk, profile(60, [(0, 4.6), (0.7, 3.4), (1, 2.0)]), rough=0.08)
-    for share in np.linspace(0.80, 1.0, 26):
-        root, heading = at(stalk, share)
-        fall = 1.1 if stalk[-1, 0] > WIDTH / 2 else -1.1
-        for _ in range(2):
-            reach = rng.uniform(40, 92) * (1.15 - abs(share - 0.88) * 4.0)
-            side = rng.choice([-1.0, 1.0])
-            bend = polar(root, heading + side * rng.uniform(0.15, 0.55), reach * 0.6)
-            tip = polar(bend, heading + side * 0.5 - fall * rng.uniform(0.2, 0.9), reach * 0.55)
-            hair = curve([root, bend, tip])
-            if white:
-                canting(sheet, rng, hair, 2.6, drop=1.5)
-                for at_share in (0.55, 0.8, 1.0):
-                    dot(sheet, rng, at(hair, at_share)[0] + rng.normal(0, 2, 2), rng.uniform(1.8, 3.2))
-            else:
-                brush(sheet, rng, hair, profile(20, [(0, 2.0), (0.5, rng.uniform(4, 7)), (1, 1.5)]))
-
-
 # --- later waxings -------------------------------------------------------------------------------------------
 
 
 def _sweeps(
-    rng: np.random.Generator, top: Points, bottom: Points, rows: int, *, half: float, wet: float, cover: float, spans: tuple[float, float] = (420, 980)
+    rng: np.random.Generator,
+    top: Points,
+    bottom: Points,
+    rows: int,
+    *,
+    half: float,
+    wet: float,
+    cover: float,
+    spans: tuple[float, float] = (420, 980),
 ) -> Grey:
     """Brush sweeps laid along the flow between two lines; `cover` is the share of places that get a stroke."""
     sheet = Sheet(WIDTH, HEIGHT)
@@ -232,33 +199,44 @@ def _straw(rng: np.random.Generator, places: dict[str, Grey], stalks: list[Point
     turn = np.linspace(0, 2 * math.pi, 22, endpoint=False)
     reach = 76 + rng.normal(0, 2.2, turn.size)
     sun.fill(curve(np.column_stack([np.cos(turn), np.sin(turn)]) * reach[:, None] + SUN, closed=True))
-    for distance, first, sweep, wide in ((118, 0.2, 2.6, 15), (122, 3.3, 2.7, 15), (168, 5.9, 2.2, 13), (172, 2.2, 2.9, 13), (222, 4.1, 1.7, 11), (226, 6.1, 1.6, 11), (224, 1.4, 1.5, 10)):
+    for first, sweep, distance in ((2.4, 3.6, 108), (5.75, 3.0, 111)):
         angle = np.linspace(first, first + sweep, 30)
-        ring = np.column_stack([np.cos(angle), 0.96 * np.sin(angle)]) * distance + SUN
-        dry_brush(sun, rng, curve(ring), profile(40, [(0, wide * 0.5), (0.25, wide), (1, wide * 0.4)]), wet=0.62, bristle=2.8)
+        ring = np.column_stack([np.cos(angle), 0.97 * np.sin(angle)]) * distance + SUN
+        dry_brush(sun, rng, curve(ring), profile(40, [(0, 5), (0.25, 11), (1, 6)]), wet=0.85, bristle=2.8)
+    for angle in np.linspace(0, 2 * math.pi, 38, endpoint=False) + rng.normal(0, 0.03, 38):
+        root = polar(SUN, angle, rng.uniform(134, 142))
+        ray = bow(root, polar(root, angle + 0.08, rng.uniform(34, 92)), 0.06)
+        brush(sun, rng, ray, profile(20, [(0, 1.6), (0.3, 7.5), (1, 0.8)]), rough=0.2)
     plumes = Sheet(WIDTH, HEIGHT)
     for stalk in stalks:
-        _plume(plumes, rng, stalk, white=False)
+        plume(plumes, rng, stalk, white=False)
     strips = _sweeps(rng, CLOUD, FAR, 9, half=8, wet=0.5, cover=0.26, spans=(260, 620)) * places["lower"]
+    strips = strips * (1 - _area(polar(SUN, 0, 0) + 236 * np.column_stack([np.cos(turn), np.sin(turn)])))
     fields = _sweeps(rng, FAR, shift(FAR, -190), 6, half=9, wet=0.75, cover=0.35, spans=(160, 380)) * places["far"]
     water = _sweeps(rng, MARSH, shift(MARSH, -640), 26, half=6, wet=0.5, cover=0.30, spans=(140, 380)) * places["water"]
-    marsh = _tufts(rng, 46, 0.8) * places["marsh"]
+    marsh = _tufts(rng, 34, 0.9) * places["marsh"]
     marks = np.maximum.reduce([sun.marks() * places["lower"], plumes.marks(), strips, fields, water, marsh])
-    return melt(marks, rng, flow=0.9, grain=0.05)
+    return melt(marks, rng, flow=0.9, grain=0.035)
 
 
 def _light(rng: np.random.Generator, places: dict[str, Grey], blades: list[Blade]) -> Grey:
     lower = _sweeps(rng, CLOUD, FAR, 11, half=21, wet=0.85, cover=0.88) * places["lower"]
     upper = _sweeps(rng, shift(CLOUD, 330), CLOUD, 9, half=13, wet=0.5, cover=0.30) * places["upper"]
-    far = _sweeps(rng, FAR, shift(FAR, -200), 6, half=15, wet=0.85, cover=0.80, spans=(200, 520)) * places["far"]
+    far = _sweeps(rng, FAR, shift(FAR, -200), 6, half=15, wet=0.9, cover=0.92, spans=(200, 520)) * places["far"]
     near = _sweeps(rng, NEAR, shift(NEAR, -190), 8, half=8, wet=0.6, cover=0.45, spans=(150, 420)) * places["near"]
-    water = _sweeps(rng, MARSH, shift(MARSH, -640), 30, half=9, wet=0.6, cover=0.48, spans=(200, 560)) * places["water"]
-    marsh = np.maximum(
-        _tufts(rng, 150, 1.0), _sweeps(rng, MARSH, shift(MARSH, -640), 22, half=6, wet=0.55, cover=0.3, spans=(120, 320))
-    ) * places["marsh"]
+    water = (
+        _sweeps(rng, MARSH, shift(MARSH, -640), 30, half=10, wet=0.75, cover=0.66, spans=(220, 620)) * places["water"]
+    )
+    marsh = (
+        np.maximum(
+            _tufts(rng, 150, 1.0),
+            _sweeps(rng, MARSH, shift(MARSH, -640), 22, half=6, wet=0.55, cover=0.3, spans=(120, 320)),
+        )
+        * places["marsh"]
+    )
     bank = _tufts(rng, 60, 1.5) * places["bank"]
     leaf = _half_leaves(rng, blades, 1) * places["leaf"]
-    return melt(np.maximum.reduce([lower, upper, far, near, water, marsh, bank, leaf]), rng, flow=0.9, grain=0.05)
+    return melt(np.maximum.reduce([lower, upper, far, near, water, marsh, bank, leaf]), rng, flow=0.9, grain=0.035)
 
 
 def _deep(rng: np.random.Generator, places: dict[str, Grey], blades: list[Blade]) -> Grey:
@@ -267,13 +245,19 @@ def _deep(rng: np.random.Generator, places: dict[str, Grey], blades: list[Blade]
     far = _sweeps(rng, FAR, shift(FAR, -200), 6, half=22, wet=1.0, cover=0.95, spans=(200, 520)) * places["far"]
     near = _sweeps(rng, NEAR, shift(NEAR, -190), 9, half=10, wet=0.75, cover=0.75, spans=(150, 420)) * places["near"]
     near = near * (1 - _trees(rng))
-    water = _sweeps(rng, MARSH, shift(MARSH, -640), 30, half=9, wet=0.7, cover=0.55, spans=(200, 560)) * places["water"]
-    marsh = np.maximum(
-        _tufts(rng, 170, 1.1), _sweeps(rng, MARSH, shift(MARSH, -640), 26, half=8, wet=0.6, cover=0.5, spans=(120, 360))
-    ) * places["marsh"]
+    water = (
+        _sweeps(rng, MARSH, shift(MARSH, -640), 26, half=11, wet=0.85, cover=0.82, spans=(260, 700)) * places["water"]
+    )
+    marsh = (
+        np.maximum(
+            _tufts(rng, 170, 1.1),
+            _sweeps(rng, MARSH, shift(MARSH, -640), 26, half=8, wet=0.6, cover=0.5, spans=(120, 360)),
+        )
+        * places["marsh"]
+    )
     bank = _tufts(rng, 130, 1.6) * places["bank"]
     leaf = _half_leaves(rng, blades, -1) * places["leaf"]
-    return melt(np.maximum.reduce([lower, upper, far, near, water, marsh, bank, leaf]), rng, flow=0.9, grain=0.05)
+    return melt(np.maximum.reduce([lower, upper, far, near, water, marsh, bank, leaf]), rng, flow=0.9, grain=0.035)
 
 
 def _half_leaves(rng: np.random.Generator, blades: list[Blade], side: int) -> Grey:
@@ -288,13 +272,15 @@ def _half_leaves(rng: np.random.Generator, blades: list[Blade], side: int) -> Gr
 def _tufts(rng: np.random.Generator, count: int, size: float) -> Grey:
     sheet = Sheet(WIDTH, HEIGHT)
     for x, deep in zip(rng.uniform(-20, WIDTH + 20, count), rng.uniform(0, 1, count), strict=True):
-        y = 905 + 620 * deep
-        scale = size * (0.4 + 0.9 * deep)
-        for lean in np.linspace(-0.7, 0.8, 6) + rng.normal(0, 0.1, 6):
-            tall = 52 * scale * rng.uniform(0.6, 1.2)
-            blade = bow((x + lean * 10 * scale, y), (x + lean * tall * 0.9, y - tall), 0.12 * lean)
-            wide = 3.4 * scale
-            brush(sheet, rng, blade, profile(16, [(0, wide), (0.4, wide * 0.9), (1, 0.6)]))
+        y = 905 + 640 * deep
+        scale = size * (0.35 + 1.0 * deep) * rng.uniform(0.75, 1.3)
+        lean = rng.normal(0.12, 0.12)
+        for fan in np.linspace(-0.8, 0.8, 6) + rng.normal(0, 0.12, 6):
+            tall = 76 * scale * rng.uniform(0.55, 1.15) * (1 - 0.3 * abs(fan))
+            foot = (x + fan * 22 * scale, y + rng.uniform(-5, 5) * scale)
+            tip = (x + fan * 22 * scale + (fan + lean) * tall * 0.8, y - tall)
+            blade = curve([foot, (foot[0] + fan * tall * 0.16, y - tall * 0.6), tip])
+            brush(sheet, rng, blade, profile(16, [(0, 0.7), (0.4, 2.5 * scale), (1, 0.6)]))
     return sheet.marks()
 
 

@@ -21,6 +21,8 @@ def draw(folder: Path) -> None:
     plants = Sheet(WIDTH, HEIGHT)
     _grasses(plants, rng)
     _plants(plants, rng)
+    _moth(plants, rng, (1168, 292), 1.1, -0.55)
+    _moth(plants, rng, (2105, 470), 0.72, 0.5)
     moon = Sheet(WIDTH, HEIGHT)
     _moon(moon, rng)
     sky = Sheet(WIDTH, HEIGHT)
@@ -33,8 +35,8 @@ def draw(folder: Path) -> None:
 
 def _counterchange(plants: Sheet, moon: Sheet, sky: Sheet, rng: np.random.Generator) -> Grey:
     stems = melt(plants.marks(), rng, flow=0.9, grain=0.03)
-    disc = melt(moon.marks(), rng, flow=1.2, grain=0.05)
-    clear = melt(sky.marks(), rng, flow=0.9, grain=0.05)
+    disc = melt(moon.marks(), rng, flow=1.2, grain=0.035)
+    clear = melt(sky.marks(), rng, flow=0.9, grain=0.035)
     swapped = stems + disc - 2 * stems * disc
     return np.asarray(np.maximum(swapped, clear * (1 - stems) * (1 - disc)), dtype=np.float32)
 
@@ -44,7 +46,12 @@ def _moon(sheet: Sheet, rng: np.random.Generator) -> None:
     reach = 296 + 7 * np.sin(2 * turn + 0.6) + rng.normal(0, 3.0, turn.size)
     ring = np.column_stack([np.cos(turn), 0.985 * np.sin(turn)]) * reach[:, None] + MOON
     sheet.fill(curve(ring, closed=True))
-    for distance, start, sweep, wide in ((296, 2.2, 4.6, 34), (284, 5.2, 3.8, 44), (300, 0.4, 2.4, 34), (306, 3.6, 2.2, 30)):
+    for distance, start, sweep, wide in (
+        (296, 2.2, 4.6, 34),
+        (284, 5.2, 3.8, 44),
+        (300, 0.4, 2.4, 34),
+        (306, 3.6, 2.2, 30),
+    ):
         angle = np.linspace(start, start + sweep, 40)
         path = np.column_stack([np.cos(angle), np.sin(angle)]) * distance + MOON
         dry_brush(sheet, rng, curve(path), profile(60, [(0, wide * 0.7), (0.3, wide), (1, wide * 0.6)]), wet=0.75)
@@ -53,13 +60,49 @@ def _moon(sheet: Sheet, rng: np.random.Generator) -> None:
         dry_brush(sheet, rng, path, profile(40, [(0, 3), (0.4, 13), (1, 7)]), wet=0.42, bristle=2.4, ink=0)
 
 
+def _moth(sheet: Sheet, rng: np.random.Generator, place: tuple[float, float], size: float, turn: float) -> None:
+    def put(points: list[tuple[float, float]], side: int) -> Points:
+        flat = np.array(points, dtype=float) * (side, 1) + rng.normal(0, 0.8, (len(points), 2))
+        spin = np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]])
+        return np.asarray(flat @ spin.T * size + place)
+
+    for side in (-1, 1):
+        hind = [(6, 6), (34, 8), (62, 26), (66, 52), (48, 66), (30, 58), (18, 66), (8, 40)]
+        sheet.fill(curve(put(hind, side), closed=True, step=2))
+        front = curve(
+            put([(5, -12), (40, -42), (92, -58), (112, -50), (100, -22), (78, 4), (46, 12), (8, 6)], side),
+            closed=True,
+            step=2,
+        )
+        sheet.trace(front, 2.6, ink=0)
+        sheet.fill(front)
+        for start, end in (
+            ((14, -10), (96, -44)),
+            ((14, -4), (92, -26)),
+            ((14, 2), (76, -4)),
+            ((12, 16), (52, 52)),
+            ((14, 12), (56, 34)),
+        ):
+            vein = curve(put([start, ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2 - 3), end], side))
+            brush(sheet, rng, vein, profile(20, [(0, 0.9), (0.6, 1.9), (1, 0.7)]), rough=0.2, ink=0)
+        for spot, reach in (((68, -34), 6.0), ((44, 38), 5.0)):
+            dot(sheet, rng, put([spot], side)[0], reach * size, ink=0)
+        feeler = curve(put([(2, -24), (12, -44), (30, -58)], side))
+        brush(sheet, rng, feeler, profile(20, [(0, 1.3), (0.8, 2.0), (1, 1.0)]))
+    body = curve(put([(0, -26), (0, 0), (1, 52)], 1))
+    brush(sheet, rng, body, profile(20, [(0, 4), (0.12, 8), (0.4, 9.5), (1, 2)]) * size + 2.5, ink=0)
+    brush(sheet, rng, body, profile(20, [(0, 4), (0.12, 8), (0.4, 9.5), (1, 2)]) * size)
+
+
 def _mist(sheet: Sheet, rng: np.random.Generator) -> None:
     for x, y, span, wide in (
         (-40, 1130, 720, 16), (520, 1190, 900, 20), (1500, 1120, 980, 18), (180, 1262, 560, 12),
         (1250, 1260, 800, 15), (-60, 1350, 900, 18), (1700, 1350, 760, 17), (820, 1330, 620, 11),
     ):  # fmt: skip
         path = curve([(x, y), (x + span * 0.35, y - 12), (x + span * 0.7, y + 9), (x + span, y - 4)])
-        dry_brush(sheet, rng, path, profile(60, [(0, wide * 0.4), (0.25, wide), (1, wide * 0.5)]), wet=0.34, bristle=2.2)
+        dry_brush(
+            sheet, rng, path, profile(60, [(0, wide * 0.4), (0.25, wide), (1, wide * 0.5)]), wet=0.34, bristle=2.2
+        )
 
 
 def _grasses(sheet: Sheet, rng: np.random.Generator) -> None:
@@ -77,7 +120,9 @@ def _grasses(sheet: Sheet, rng: np.random.Generator) -> None:
 
 def _seed_grass(sheet: Sheet, rng: np.random.Generator, x: float, tall: float, lean: float) -> None:
     tip = (x + tall * lean * 1.5, HEIGHT - tall * 0.97)
-    stalk = curve([(x, HEIGHT + 20), (x + tall * lean * 0.3, HEIGHT - tall * 0.55), (x + tall * lean * 0.9, HEIGHT - tall), tip])
+    stalk = curve(
+        [(x, HEIGHT + 20), (x + tall * lean * 0.3, HEIGHT - tall * 0.55), (x + tall * lean * 0.9, HEIGHT - tall), tip]
+    )
     canting(sheet, rng, stalk, 4.0)
     for share in np.linspace(0.58, 0.99, 24):
         root, heading = at(stalk, share)
@@ -101,7 +146,13 @@ PLANTS: tuple[tuple[float, float, float, float, float], ...] = (
 def _plants(sheet: Sheet, rng: np.random.Generator) -> None:
     for root, x, y, reach, wide in PLANTS:
         stem = curve([(root, HEIGHT + 40), (root + (x - root) * 0.1, HEIGHT - (HEIGHT - y) * 0.45), (x, y)])
-        brush(sheet, rng, stem, profile(80, [(0, wide / 2), (0.5, wide * 0.42), (0.95, wide * 0.3), (1, wide * 0.5)]), rough=0.07)
+        brush(
+            sheet,
+            rng,
+            stem,
+            profile(80, [(0, wide / 2), (0.5, wide * 0.42), (0.95, wide * 0.3), (1, wide * 0.5)]),
+            rough=0.07,
+        )
         _, heading = at(stem, 1.0)
         _umbel(sheet, rng, (x, y), heading, reach)
         for share, side, size in ((0.62, 1, 0.52), (0.47, -1, 0.43)):
@@ -128,7 +179,9 @@ def _sheath(sheet: Sheet, rng: np.random.Generator, stem: Points, share: float) 
     brush(sheet, rng, part(stem, share - 0.02, share + 0.05), profile(20, [(0, 5), (0.3, 12), (1, 4)]))
 
 
-def _umbel(sheet: Sheet, rng: np.random.Generator, hub: tuple[float, float] | Points, heading: float, reach: float) -> None:
+def _umbel(
+    sheet: Sheet, rng: np.random.Generator, hub: tuple[float, float] | Points, heading: float, reach: float
+) -> None:
     rays = round(9 + reach / 24)
     across = np.linspace(-1, 1, rays) + rng.normal(0, 0.35 / rays, rays)
     for place in across:
@@ -182,4 +235,9 @@ def _frond(sheet: Sheet, rng: np.random.Generator, rib: Points, size: float) -> 
         reach = max(size * 0.21 * (1 - 0.55 * index / steps), 8) * rng.uniform(0.85, 1.15)
         for side in (-1, 1) if index < steps - 1 else (-0.6, 0, 0.6):
             tip = polar(node, along + side * rng.uniform(0.62, 0.85), reach)
-            brush(sheet, rng, bow(node, tip, -side * 0.1), profile(14, [(0, 0.9), (0.6, max(2.2, reach * 0.15)), (1, 0.7)]))
+            brush(
+                sheet,
+                rng,
+                bow(node, tip, -side * 0.1),
+                profile(14, [(0, 0.9), (0.6, max(2.2, reach * 0.15)), (1, 0.7)]),
+            )
