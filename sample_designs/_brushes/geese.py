@@ -307,7 +307,7 @@ def _paints(rng: np.random.Generator, places: dict[str, Grey], folder: Path) -> 
     save(warm * np.clip(load, 0.3, 1), folder / "paint-apricot.png", levels=32)
     cool = _small(1 - places["lower"] - places["water"])
     fade = np.where(rows < 420, 0.98 - rows / 900, 0.55 + np.clip((rows - 560) / 900, 0, 0.45))
-    load = fade + 0.12 * np.roll(streaks, 400, axis=0) + 0.09 * np.roll(blotch, 700, axis=1)
+    load = fade + 0.12 * streaks[::-1] + 0.10 * blotch[::-1, ::-1]
     save(cool * np.clip(load, 0.3, 1), folder / "paint-lagoon.png", levels=32)
 
 
