@@ -6,7 +6,7 @@ import io
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageDraw
 from scipy import ndimage
@@ -172,7 +172,7 @@ def overlap(mask, truth):
 
 @pytest.fixture(scope="module")
 def brushed():
-    return drawing(750, 1000)
+    return drawing(600, 800)
 
 
 @pytest.mark.parametrize("light", [False, True])
@@ -215,8 +215,9 @@ def test_edges_stay_soft(brushed):
 
 
 @pytest.mark.parametrize("light", [False, True])
-def test_bare_paper_gives_a_blank_mask(light):
-    assert is_blank(cleaned(np.zeros((500, 700), np.float32), light=light))
+@pytest.mark.parametrize("seed", [2, 6])
+def test_bare_paper_gives_a_blank_mask(light, seed):
+    assert is_blank(cleaned(np.zeros((750, 1000), np.float32), light=light, seed=seed))
 
 
 @pytest.mark.parametrize("level", [0, 128, 255])
@@ -238,6 +239,7 @@ def test_cleaning_is_the_same_every_time(brushed):
     assert np.array_equal(cleaned(paint), cleaned(paint))
 
 
+@settings(max_examples=25, deadline=None)
 @given(st.integers(8, 60), st.integers(8, 60), st.integers(0, 99))
 def test_any_small_picture_can_be_cleaned(rows, cols, seed):
     grey = np.random.default_rng(seed).integers(0, 256, (rows, cols), dtype=np.uint8)
