@@ -14,6 +14,9 @@ from numpy.typing import ArrayLike
 from batiksim.colour._checks import BANDS, Floats, as_spectra
 
 __all__ = [
+    "WATER_P",
+    "WATER_Q",
+    "WATER_R",
     "WAX_P",
     "WAX_Q",
     "WAX_R",
@@ -54,8 +57,8 @@ def wet_reflectance(reflectance: ArrayLike, *, glare: bool = False) -> Floats:
     glare : add the shine of the water film itself
     Source: Lekner & Dorf, Applied Optics 27 (1988) 1278; water 1.333, cotton fibre 1.55.
     """
-    wet = _filled(np.asarray(reflectance, dtype=np.float64), _WATER_P, _WATER_Q, _WATER_R)
-    return wet + _WATER_R if glare else wet
+    wet = _filled(np.asarray(reflectance, dtype=np.float64), WATER_P, WATER_Q, WATER_R)
+    return wet + WATER_R if glare else wet
 
 
 def waxed_reflectance(reflectance: ArrayLike) -> Floats:
@@ -107,7 +110,7 @@ def _film(n: float) -> tuple[float, float, float]:
 FIBRE_INDEX = 1.55  # cotton; Lekner & Dorf 1988
 WATER_INDEX = 1.333  # same
 WAX_INDEX = 1.435  # beeswax and paraffin about 1.43-1.44; common practice, no source
-_WATER_P, _WATER_Q, _WATER_R = _film(WATER_INDEX)
+WATER_P, WATER_Q, WATER_R = _film(WATER_INDEX)
 WAX_P, WAX_Q, WAX_R = _film(WAX_INDEX)
 # Beeswax in a wax-soaked cloth takes about a twelfth of violet light and next to none of red: an assumption.
 WAX_TINT: Floats = 1.0 - 0.08 * np.exp(-np.arange(BANDS) / 9.0)

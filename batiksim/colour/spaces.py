@@ -16,6 +16,7 @@ from batiksim.errors import BatikError
 
 __all__ = [
     "D65",
+    "OKLAB_FROM_AND_TO_LINEAR",
     "adapt",
     "decode_srgb",
     "delta_e_2000",
@@ -71,6 +72,8 @@ _TO_OKLAB = np.array([
 _TO_OKLAB = _frozen(_TO_OKLAB - (_TO_OKLAB.sum(axis=1) - [1.0, 0.0, 0.0])[:, None] / 3.0)
 _FROM_CONES = _frozen(np.linalg.inv(_TO_CONES))
 _FROM_OKLAB = _frozen(np.linalg.inv(_TO_OKLAB))
+# The same steps from and to linear sRGB, for compiled loops: to cones, (cube root) to OKLab, back to cones, (cube) back.
+OKLAB_FROM_AND_TO_LINEAR = (_TO_CONES @ _FROM_SRGB, _TO_OKLAB, _FROM_OKLAB, _TO_SRGB @ _FROM_CONES)
 
 # Bradford: K. M. Lam 1985, as printed in ICC.1 and CSS Color 4.
 _BRADFORD = np.array([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]])

@@ -1,0 +1,1 @@
+"""batiksim: see every stage of a batik cloth before the wax is melted."""

@@ -1,0 +1,162 @@
+"""Words in, words out: each command parses, calls one function of `jobs`, and prints."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from batiksim.errors import BatikError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from batiksim.values import Finding, Region
+
+__all__ = ["main"]
+
+CHECK_STRICT, BAD_INPUT = 1, 2
+design_argument = click.argument("design", type=click.Path(path_type=Path))
+json_option = click.option("--json", "as_json", is_flag=True, help="Print the same as data.")
+
+
+class _Group(click.Group):
+    """One catcher for every command: the maker's mistakes become one message and exit code 2."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except BatikError as error:
+            click.echo(f"batiksim: {error}", err=True)
+            ctx.exit(BAD_INPUT)
+        except KeyboardInterrupt:
+            click.echo("batiksim: stopped; earlier files are as they were.", err=True)
+            ctx.exit(130)
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)  # in the order of a maker's work
+
+
+@click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(package_name="batiksim")
+def main() -> None:
+    """See every stage of a batik cloth before the wax is melted.
+
+    Draw wax masks, name your dyes in a short design file, and preview: the bare cloth, the cloth after every step and
+    the finished cloth, with its colours named. Start with: batiksim new my-cloth
+    """
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+def new(folder: Path) -> None:
+    """Write a starter design into FOLDER, ready to preview."""
+    from batiksim import jobs
+
+    made = jobs.new_design(folder)
+    click.echo(f"A starter design is in {folder}: {', '.join(made)}")
+    click.echo(f'See it with: batiksim preview "{folder}" --out "{folder / "preview"}"')
+
+
+@main.command()
+@design_argument
+@click.option("--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the pictures.")
+@click.option("--wax-off", is_flag=True, help="Show the dye beneath, not the wax that still lies on it.")
+@click.option("--step", type=int, help="Only the plate after this step (0 = bare cloth).")
+@click.option("--width", "width_px", type=click.IntRange(16, 30000), help="A quick look, this many pixels wide.")
+@json_option
+def preview(
+    design: Path, out: Path, wax_off: bool, step: int | None, width_px: int | None, as_json: bool
+) -> None:
+    """Show the cloth after every step of DESIGN, and finished."""
+    from batiksim import jobs
+
+    with _progress(not as_json) as progress:
+        saved = jobs.save_preview(
+            design, out, wax_off=wax_off, step=step, width_px=width_px, progress=progress
+        )
+    if as_json:
+        click.echo(json.dumps(saved.report, ensure_ascii=False, indent=2))
+        return
+    console = _console()
+    _print_regions(console, saved.regions)
+    _print_assumed(saved.report["assumed"])
+    _print_findings(console, saved.findings)
+    click.echo(f"{len(saved.files)} files in {saved.folder}")
+
+
+@main.command()
+@design_argument
+@click.option("--strict", is_flag=True, help="End with exit code 1 when anything serious is found.")
+@json_option
+def check(design: Path, strict: bool, as_json: bool) -> None:
+    """Look for what would spoil the cloth of DESIGN."""
+    from batiksim import jobs
+
+    findings = jobs.check_design(design)
+    if as_json:
+        data = jobs.findings_data(findings)
+        click.echo(json.dumps(data, ensure_ascii=False, indent=2))
+    else:
+        _print_findings(_console(), findings)
+    if strict and any(finding.severity == "serious" for finding in findings):
+        sys.exit(CHECK_STRICT)
+
+
+def _console() -> Console:
+    from rich.console import Console
+
+    return Console(highlight=False)
+
+
+def _print_regions(console: Console, regions: tuple[Region, ...]) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for title in ("", "Colour", "Name", "Share", "Dyes it took"):
+        table.add_column(title, justify="right" if title == "Share" else "left")
+    for region in regions:
+        history = " + ".join(region.history) or "none: bare cloth"
+        swatch = Text("      ", style=f"on {region.hex}")
+        table.add_row(swatch, region.hex, region.name, f"{region.share:.1%}", history)
+    console.print(table)
+
+
+def _print_assumed(assumed: list[str]) -> None:
+    for note in assumed:
+        click.echo(f"Assumed: {note}")
+
+
+def _print_findings(console: Console, findings: tuple[Finding, ...]) -> None:
+    if not findings:
+        click.echo("Nothing found that would spoil this cloth.")
+    styles = {"serious": "bold red", "warn": "yellow", "note": "dim"}
+    for finding in findings:
+        where = f"step {finding.step}, " if finding.step else ""
+        console.print(f"{finding.severity} ", style=styles[finding.severity], end="", markup=False)
+        console.print(f"({where}{finding.code}): {finding.message} {finding.remedy}", markup=False)
+
+
+@contextlib.contextmanager
+def _progress(shown: bool) -> Iterator[Callable[[int, int, str], None]]:
+    """A progress line on a terminal, after half a second; silence elsewhere."""
+    if not (shown and sys.stderr.isatty()):
+        yield lambda done, whole, what: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+    columns = (TextColumn("{task.description:<18}"), BarColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("reading", total=None)
+
+        def tell(done: int, whole: int, what: str) -> None:
+            bar.update(task, completed=done, total=whole, description=what)
+
+        yield tell

@@ -1,0 +1,133 @@
+"""Mask bytes in, plate bytes out: the raster engine.
+
+`render` runs the compiled kernel on bands of rows; where it can't be had, the plain reference does the same work.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.program import PLATE, Program
+from batiksim.cloth.reference import render_reference, view_weights
+from batiksim.colour import mixing, spaces
+
+__all__ = ["compiled", "default_threads", "render", "warm_up"]
+
+Bytes = NDArray[np.uint8]
+BAND_PIXELS = 1 << 19  # rows are shared out in bands of about this many pixels
+ENCODE_STEPS = 1 << 14  # linear light to 8 bit by table: at most 0.1 of 255 off in the darkest tones
+
+
+def default_threads() -> int:
+    """As many threads as this process may use processors."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def compiled(name: str) -> Callable[..., Any] | None:
+    """A function of `kernel.py`, or None on a machine that has no working compiler for it."""
+    try:
+        from batiksim.cloth import kernel
+    except ImportError:
+        return None
+    function: Callable[..., Any] = getattr(kernel, name)
+    return function
+
+
+@lru_cache(maxsize=1)
+def _encode_table() -> Bytes:
+    levels: Bytes = np.rint(spaces.encode_srgb(np.arange(ENCODE_STEPS) / (ENCODE_STEPS - 1)) * 255).astype(np.uint8)
+    return levels
+
+
+def _padded(values: NDArray[np.float64]) -> NDArray[np.float32]:
+    width = [(0, 0)] * (values.ndim - 1) + [(0, 32 - values.shape[-1])]
+    return np.ascontiguousarray(np.pad(values, width), dtype=np.float32)
+
+
+def _kernel_tables(program: Program) -> tuple[NDArray[np.generic] | np.float32, ...]:
+    looks = np.zeros((2, 2, 32), np.float32)
+    looks[:, 1] = 1
+    if program.look == "wet":
+        looks[0, 0, :4] = (1, mixing.WATER_P, mixing.WATER_Q, mixing.WATER_R)
+    looks[1, 0, :4] = (1, mixing.WAX_P, mixing.WAX_Q, mixing.WAX_R)
+    looks[1, 1, :31] = mixing.WAX_TINT
+    return (
+        program.ops,
+        program.args,
+        _padded(program.paint_ks),
+        program.paint_load,
+        _padded(program.cloth_ks),
+        np.float32(program.surface),
+        looks,
+        _padded(view_weights(program.light).T),
+        _encode_table(),
+        np.stack(spaces.OKLAB_FROM_AND_TO_LINEAR),
+    )
+
+
+def _checked(program: Program, masks: Bytes) -> Bytes:
+    if masks.ndim != 3 or masks.dtype != np.uint8 or masks.shape[0] != len(program.masks):
+        raise ValueError(f"masks must be uint8 ({len(program.masks)}, rows, cols), not {masks.dtype} {masks.shape}")
+    return masks
+
+
+def render(
+    program: Program, masks: Bytes, *, threads: int | None = None, out: Bytes | None = None
+) -> Bytes:
+    """Every plate of a program.
+
+    masks : uint8 (masks, rows, cols), 255 = fully marked, in the program's order
+    out : uint8 (plates, rows, cols, 3) to write into; a new array when left out
+    returns : sRGB uint8 (plates, rows, cols, 3)
+
+    The bytes depend on the program and masks alone, not on the number of threads.
+    """
+    _checked(program, masks)
+    _, rows, cols = masks.shape
+    shape = (len(program.plates), rows, cols, 3)
+    plates = np.empty(shape, np.uint8) if out is None else out
+    if plates.shape != shape or plates.dtype != np.uint8:
+        raise ValueError(f"out must be uint8 {shape}, not {plates.dtype} {plates.shape}")
+    kernel = compiled("render_rows")
+    if kernel is None:
+        plates[...] = render_reference(program, masks)
+        return plates
+    tables = _kernel_tables(program)
+    band = max(1, BAND_PIXELS // max(1, cols))
+    starts = range(0, rows, band)
+
+    def run(first: int) -> None:
+        kernel(masks, first, min(rows, first + band), *tables, plates)
+
+    workers = min(threads or default_threads(), len(starts))
+    if workers <= 1:
+        for first in starts:
+            run(first)
+    else:
+        with ThreadPoolExecutor(workers) as pool:
+            list(pool.map(run, starts))
+    return plates
+
+
+def warm_up() -> None:
+    """Compile the kernel, or load it from the last time, so that the first real plate doesn't wait for it."""
+    program = Program(
+        ops=np.array([[PLATE, -1, 0, 1]], dtype=np.int64),
+        args=np.zeros(1),
+        paint_ks=np.zeros((1, 256, 31)),
+        paint_load=np.zeros((1, 256)),
+        cloth_ks=np.full(31, 0.01),
+        surface=0.015,
+        look="dry",
+        light="D65",
+        masks=(),
+        plates=(None,),  # type: ignore[arg-type]
+    )
+    render(program, np.zeros((0, 1, 1), np.uint8), threads=1)

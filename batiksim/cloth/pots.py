@@ -1,0 +1,87 @@
+"""Dyes and pots on a given cloth: what each adds to the cloth's absorption.
+
+Everything is in K/S, which adds up: K = K_cloth + sum(load * k) (Kubelka and Munk 1931, single constant).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.colour.mixing import ks_from_reflectance
+from batiksim.colour.spaces import hex_to_xyz
+from batiksim.colour.spectra import dye_curve, resample, smooth_reflectance
+from batiksim.values import Design, Dye, Pot
+
+__all__ = ["ClothDyes", "DyeOnCloth", "PotTable", "dyes_on_cloth"]
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class DyeOnCloth:
+    """One dye as it takes on one cloth.
+
+    ks : (31,) K/S of one full strength, >= 0
+    residual : CIEDE2000 between the colour asked for and the one this cloth can show
+    """
+
+    name: str
+    ks: Array
+    residual: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class PotTable:
+    """A pot at the 256 levels of a paint mask: ks (256, 31) added to the cloth, load (256,) offered in all."""
+
+    ks: Array
+    load: Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class ClothDyes:
+    """The cloth's own K/S (31,) and every dye of a design on it."""
+
+    cloth_ks: Array
+    cloth_residual: float
+    surface: float
+    dyes: Mapping[str, DyeOnCloth]
+
+    def pot_table(self, pot: Pot) -> PotTable:
+        """What a pot gives at each level of a paint mask."""
+        ks = np.zeros((256, self.cloth_ks.shape[0]))
+        load = np.zeros(256)
+        for row in range(256):
+            for name, amount in self.pot_loads(pot, row / 255.0).items():
+                ks[row] += amount * self.dyes[name].ks
+                load[row] += amount
+        return PotTable(ks=ks, load=load)
+
+    def pot_loads(self, pot: Pot, level: float = 1.0) -> dict[str, float]:
+        """Full strengths of each dye that open cloth takes from a pot brushed on at a level of 0..1."""
+        return {name: full * level for name, full in pot.loads().items()}
+
+
+def dyes_on_cloth(design: Design) -> ClothDyes:
+    """Fit every dye of a design through its cloth and surface floor."""
+    surface = design.cloth.surface
+    reflectance, cloth_residual = smooth_reflectance(hex_to_xyz(design.cloth.colour), surface=surface)
+    cloth_ks = ks_from_reflectance(reflectance, surface=surface)
+    dyes = {dye.name: _dye_on_cloth(dye, cloth_ks, surface) for dye in design.dyes}
+    return ClothDyes(
+        cloth_ks=cloth_ks, cloth_residual=cloth_residual, surface=surface, dyes=MappingProxyType(dyes)
+    )
+
+
+def _dye_on_cloth(dye: Dye, cloth_ks: Array, surface: float) -> DyeOnCloth:
+    if dye.colour is not None:
+        ks, residual = dye_curve(hex_to_xyz(dye.colour), cloth_ks, surface=surface)
+        return DyeOnCloth(name=dye.name, ks=ks, residual=residual)
+    nm, measured = np.array(dye.samples, dtype=np.float64).T
+    whole = ks_from_reflectance(np.maximum(resample(nm, measured), surface + 1e-4), surface=surface)
+    return DyeOnCloth(name=dye.name, ks=np.maximum(whole - cloth_ks, 0.0), residual=0.0)

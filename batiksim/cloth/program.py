@@ -1,0 +1,163 @@
+"""A design worked out into a short list of operations that the engine runs for every spot of the cloth.
+
+Here dyes become spectra and pots become tables. Both engines (`kernel.py`, `reference.py`) run the same program.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.pots import ClothDyes
+from batiksim.values import Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
+
+__all__ = ["Emit", "Look", "Program", "compile_design"]
+
+WAX_COVER, WAX_THIN, DYE, DISCHARGE, REMOVE, PLATE = range(6)
+
+# Common practice, no source: beyond about three full strengths cotton barely takes more dye. Loads count in full up
+# to the knee, then near the ceiling without reaching it. Both figures are assumptions.
+LOAD_KNEE = 2.5
+LOAD_CEILING = 3.5
+
+# Parts of one pixel with histories of their own (a soft edge that is waxed, dyed, cleared and waxed again). Without
+# removal between dyeings there are at most one more than waxings. When full, a pixel's edge is rounded to closed or open.
+MOST_PARTS = 48
+
+# A dyeing or discharge is part of a spot's history when most of the spot was open and it gave at least this much of a
+# full strength (assumption: less than a tenth doesn't show beside its neighbours).
+REACHED = 0.1
+
+Look = Literal["dry", "wet"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Emit:
+    """One plate to be made: the cloth after `step` steps; finished = with all wax out."""
+
+    step: int
+    finished: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Program:
+    """What the engines run.
+
+    ops : int64 (ops, 4): code, mask index or -1, paint or plate index, 1 = wax shown on a plate
+    args : float64 (ops,): strength of a discharge
+    paint_ks : float64 (paints, 256, 31): K/S that a paint mask's level adds
+    paint_load : float64 (paints, 256): total load offered at that level
+    cloth_ks : float64 (31,); surface : Kubelka-Munk surface floor
+    look, light : how plates are seen
+    masks : the mask uses that index into the stack, in order
+    plates : what each plate shows, in order
+    pots : the pot's name for each paint index
+    step_of_op : the step each operation belongs to, from 1; plates count to the step they show
+    """
+
+    ops: NDArray[np.int64]
+    args: NDArray[np.float64]
+    paint_ks: NDArray[np.float64]
+    paint_load: NDArray[np.float64]
+    cloth_ks: NDArray[np.float64]
+    surface: float
+    look: Look
+    light: str
+    masks: tuple[MaskUse, ...]
+    plates: tuple[Emit, ...]
+    pots: tuple[str, ...] = ()
+    step_of_op: tuple[int, ...] = ()
+
+
+def design_masks(design: Design) -> tuple[MaskUse, ...]:
+    """Every mask of a design once, in order of first use: the order of the engine's mask stack."""
+    return tuple(dict.fromkeys(use for _, use in design.mask_uses()))
+
+
+def all_plates(design: Design) -> tuple[Emit, ...]:
+    """The bare cloth, the cloth after each step, the finished cloth."""
+    return (*(Emit(step=number) for number in range(len(design.steps) + 1)), Emit(step=len(design.steps), finished=True))
+
+
+class _Builder:
+    def __init__(self, design: Design, dyes: ClothDyes, plates: tuple[Emit, ...], wax_shown: bool) -> None:
+        self.dyes = dyes
+        self.masks = design_masks(design)
+        self.plates = plates
+        self.wax_shown = int(wax_shown)
+        self.ops: list[tuple[int, int, int, int]] = []
+        self.args: list[float] = []
+        self.at: list[int] = []
+        self.number = 0
+        self.paints: dict[str, int] = {}
+        self.design = design
+
+    def add(self, code: int, where: MaskUse | None = None, index: int = 0, shown: int = 0, arg: float = 0.0) -> None:
+        self.ops.append((code, -1 if where is None else self.masks.index(where), index, shown))
+        self.args.append(arg)
+        self.at.append(self.number)
+
+    def emit(self, step: int) -> None:
+        for slot, plate in enumerate(self.plates):
+            if plate.step == step and not plate.finished:
+                self.add(PLATE, index=slot, shown=self.wax_shown)
+        # A finished plate shows the cloth as if the wax came out now; the wax itself stays for the steps after.
+        for slot, plate in enumerate(self.plates):
+            if plate.step == step and plate.finished:
+                self.add(PLATE, index=slot, shown=0)
+
+    def step(self, step: Step) -> None:
+        if isinstance(step, Wax):
+            self.add(WAX_COVER if step.grey == "cover" else WAX_THIN, step.mask)
+        elif isinstance(step, DyeBath):
+            for paint in step.paints:
+                self.add(DYE, paint.where, self.paint(paint))
+        elif isinstance(step, Discharge):
+            self.add(DISCHARGE, step.where, arg=step.strength)
+        elif isinstance(step, RemoveWax):
+            self.add(REMOVE)
+
+    def paint(self, paint: Paint) -> int:
+        return self.paints.setdefault(paint.pot, len(self.paints))
+
+
+def compile_design(
+    design: Design,
+    dyes: ClothDyes,
+    *,
+    plates: tuple[Emit, ...] | None = None,
+    wax_shown: bool = True,
+    look: Look = "dry",
+    light: str = "D65",
+) -> Program:
+    """The program of a design.
+
+    plates : which to make; all of them when left out
+    wax_shown : whether wax still on the cloth is seen (darker, clearer, faintly warm) or only the dye beneath
+    """
+    wanted = all_plates(design) if plates is None else plates
+    builder = _Builder(design, dyes, wanted, wax_shown)
+    last = max((plate.step for plate in wanted), default=0)
+    builder.emit(0)
+    for number, step in enumerate(design.steps[:last], start=1):
+        builder.number = number
+        builder.step(step)
+        builder.emit(number)
+    tables = [dyes.pot_table(design.pot(name)) for name in builder.paints]
+    return Program(
+        ops=np.array(builder.ops, dtype=np.int64).reshape(-1, 4),
+        args=np.array(builder.args, dtype=np.float64),
+        paint_ks=np.stack([table.ks for table in tables]) if tables else np.zeros((1, 256, 31)),
+        paint_load=np.stack([table.load for table in tables]) if tables else np.zeros((1, 256)),
+        cloth_ks=dyes.cloth_ks,
+        surface=design.cloth.surface,
+        look=look,
+        light=light,
+        masks=builder.masks,
+        plates=wanted,
+        pots=tuple(builder.paints),
+        step_of_op=tuple(builder.at),
+    )

@@ -1,0 +1,160 @@
+"""The engine's rules in plain numpy float64: what the compiled kernel is held against, and the fallback without it.
+
+A pixel is a set of parts, each with a share of its area, the dye it holds, and whether wax seals it. A waxing splits
+every open part by its cover; a dyeing adds K/S to open parts; the pixel shows the mean reflectance of its parts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.program import (
+    DISCHARGE,
+    DYE,
+    LOAD_CEILING,
+    LOAD_KNEE,
+    MOST_PARTS,
+    PLATE,
+    REMOVE,
+    WAX_COVER,
+    WAX_THIN,
+    Program,
+)
+from batiksim.colour import mixing, spaces, spectra
+
+__all__ = ["held_load", "render_reference"]
+
+Array = NDArray[np.float64]
+Bytes = NDArray[np.uint8]
+BLOCK_PIXELS = 1 << 15
+
+
+def held_load(offered: Array) -> Array:
+    """What the fibre holds of all the full strengths it was offered, with a ceiling that late baths near.
+
+    offered : any shape, >= 0; returns the same shape. Assumption, see `program.LOAD_KNEE`.
+    """
+    room = LOAD_CEILING - LOAD_KNEE
+    over = np.maximum(offered - LOAD_KNEE, 0.0)
+    return np.where(offered <= LOAD_KNEE, offered, LOAD_KNEE + room * (1.0 - np.exp(-over / room)))
+
+
+@lru_cache(maxsize=8)
+def view_weights(light: str) -> Array:
+    """Reflectance (31,) @ weights (31, 3) = linear sRGB of the surface under a light, adapted to D65."""
+    weights = spectra.light_weights(light)
+    if light != "D65":
+        weights = spaces.adapt(weights, spectra.white_point(light), spectra.white_point("D65"))
+    return spaces.xyz_to_linear_srgb(weights)
+
+
+@dataclass
+class _Part:
+    share: Array
+    ks: Array
+    total: Array
+    closed: NDArray[np.bool_]
+
+    def split(self, cover: Array) -> _Part:
+        sealed = _Part(self.share * cover, self.ks.copy(), self.total.copy(), np.ones_like(self.closed))
+        self.share = self.share * (1.0 - cover)
+        return sealed
+
+
+class _Cloth:
+    """The pixels of one block, as the steps go by."""
+
+    def __init__(self, program: Program, count: int) -> None:
+        self.program = program
+        self.take = np.ones(count)
+        bands = program.cloth_ks.shape[0]
+        self.parts = [_Part(np.ones(count), np.zeros((count, bands)), np.zeros(count), np.zeros(count, np.bool_))]
+
+    def wax(self, cover: Array) -> None:
+        for part in tuple(self.parts):
+            hit = np.where(part.closed, 0.0, cover)
+            if len(self.parts) >= MOST_PARTS:
+                part.closed = part.closed | (hit > 0.5)
+                continue
+            sealed = part.split(hit)
+            if sealed.share.any():
+                self.parts.append(sealed)
+
+    def dye(self, ks_table: Array, load_table: Array, level: Array) -> None:
+        x = level * self.take
+        row = np.minimum(x.astype(np.int64), 254)
+        t = x - row
+        ks = ks_table[row] + t[:, None] * (ks_table[row + 1] - ks_table[row])
+        offered = load_table[row] + t * (load_table[row + 1] - load_table[row])
+        for part in self.parts:
+            after = part.total + offered
+            taken = np.divide(
+                held_load(after) - held_load(part.total), offered, out=np.ones_like(offered), where=offered > 0
+            )
+            wet = ~part.closed
+            part.ks = part.ks + np.where(wet, taken, 0.0)[:, None] * ks
+            part.total = np.where(wet, after, part.total)
+
+    def discharge(self, strength: float, level: Array) -> None:
+        left = 1.0 - strength * level * self.take / 255.0
+        for part in self.parts:
+            kept = np.where(part.closed, 1.0, left)
+            part.ks = part.ks * kept[:, None]
+            part.total = part.total * kept
+
+    def remove(self) -> None:
+        self.take = np.ones_like(self.take)
+        for part in self.parts:
+            part.closed = np.zeros_like(part.closed)
+
+    def plate(self, wax_shown: bool) -> Bytes:
+        program = self.program
+        weights = view_weights(program.light)
+        linear = np.zeros((self.take.shape[0], 3))
+        for part in self.parts:
+            bare = mixing.reflectance_from_ks(program.cloth_ks + part.ks, surface=program.surface)
+            seen = mixing.wet_reflectance(bare) if program.look == "wet" else bare
+            if wax_shown:
+                waxed = np.where(part.closed, 1.0, 1.0 - self.take)[:, None]
+                seen = waxed * mixing.waxed_reflectance(bare) + (1.0 - waxed) * seen
+            linear += part.share[:, None] * (seen @ weights)
+        xyz = spaces.linear_srgb_to_xyz(linear)
+        plate: Bytes = np.rint(spaces.fit_to_srgb(xyz) * 255.0).astype(np.uint8)
+        return plate
+
+
+def _render_block(program: Program, levels: NDArray[np.float64]) -> Bytes:
+    """levels (masks, pixels) 0..255 -> (plates, pixels, 3)."""
+    count = levels.shape[1]
+    cloth = _Cloth(program, count)
+    plates = np.zeros((len(program.plates), count, 3), np.uint8)
+    for (code, mask, index, shown), arg in zip(program.ops.tolist(), program.args.tolist(), strict=True):
+        level = np.full(count, 255.0) if mask < 0 else levels[mask]
+        if code == WAX_COVER:
+            cloth.wax(level / 255.0)
+        elif code == WAX_THIN:
+            cloth.take = cloth.take * (1.0 - level / 255.0)
+        elif code == DYE:
+            cloth.dye(program.paint_ks[index], program.paint_load[index], level)
+        elif code == DISCHARGE:
+            cloth.discharge(arg, level)
+        elif code == REMOVE:
+            cloth.remove()
+        elif code == PLATE:
+            plates[index] = cloth.plate(bool(shown))
+    return plates
+
+
+def render_reference(program: Program, masks: Bytes) -> Bytes:
+    """Every plate, pixel by pixel in float64: shapes as `engine.render`."""
+    count, rows, cols = masks.shape
+    flat = masks.reshape(count, rows * cols)
+    plates = np.empty((len(program.plates), rows * cols, 3), np.uint8)
+    for start in range(0, rows * cols, BLOCK_PIXELS):
+        block = flat[:, start : start + BLOCK_PIXELS].astype(np.float64)
+        plates[:, start : start + BLOCK_PIXELS] = _render_block(program, block)
+    return plates.reshape(len(program.plates), rows, cols, 3)

@@ -1,0 +1,200 @@
+"""Regions: all spots of the cloth that took the same sequence of dyes, with their share and colour."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.engine import BAND_PIXELS, compiled, default_threads
+from batiksim.cloth.pots import ClothDyes
+from batiksim.cloth.program import DISCHARGE, DYE, REACHED, REMOVE, WAX_COVER, WAX_THIN, Program
+from batiksim.cloth.reference import held_load
+from batiksim.colour import mixing, names, spaces, spectra
+from batiksim.values import Design, Region
+
+__all__ = ["History", "reached_bits", "region_colour", "regions_of", "survey"]
+
+Array = NDArray[np.float64]
+Bytes = NDArray[np.uint8]
+Words = NDArray[np.uint64]
+MOST_HISTORIES = 4096
+LEAST_SHARE = 0.001
+EDGES = "edges"
+
+
+@dataclass(frozen=True, kw_only=True)
+class History:
+    """Spots of one history: the operations that reached them, how many pixels, the mean byte of each mask there."""
+
+    reached: tuple[int, ...]
+    pixels: int
+    levels: tuple[float, ...]
+
+
+def reached_bits(program: Program, masks: Bytes) -> Words:
+    """Which operations reached each pixel, as bits: (words, rows, cols) uint64, bit o % 64 of word o // 64.
+
+    The rule in plain numpy: a dyeing is part of a spot's history when more than half of it was open and it gave at
+    least `REACHED` of a full strength; a discharge likewise, once there is dye to lose.
+    """
+    shape = masks.shape[1:]
+    bits = np.zeros((_words(program), *shape), np.uint64)
+    opened, take, dyed = np.ones(shape), np.ones(shape), np.zeros(shape, np.bool_)
+    for o, ((code, mask, _, _), arg) in enumerate(zip(program.ops.tolist(), program.args.tolist(), strict=True)):
+        level = np.ones(shape) if mask < 0 else masks[mask] / 255.0
+        if code == WAX_COVER:
+            opened = opened * (1.0 - level)
+        elif code == WAX_THIN:
+            take = take * (1.0 - level)
+        elif code == REMOVE:
+            opened, take = np.ones(shape), np.ones(shape)
+        elif code in (DYE, DISCHARGE):
+            amount = level * take * (arg if code == DISCHARGE else 1.0)
+            hit = (opened > 0.5) & (amount >= REACHED) & (dyed | (code == DYE))
+            bits[o >> 6] |= hit.astype(np.uint64) << np.uint64(o & 63)
+            dyed |= hit
+    return bits
+
+
+def _words(program: Program) -> int:
+    return max(1, (program.ops.shape[0] + 63) // 64)
+
+
+def survey(program: Program, masks: Bytes, *, threads: int | None = None) -> list[History]:
+    """All histories on the cloth, the largest first. masks : uint8 (masks, rows, cols)."""
+    kernel = compiled("survey_rows")
+    count, rows, cols = masks.shape
+    band = max(1, BAND_PIXELS // max(1, cols))
+
+    def look(first: int) -> tuple[Words, NDArray[np.int64], NDArray[np.int64]]:
+        last = min(rows, first + band)
+        if kernel is None:
+            return _survey_plain(program, masks[:, first:last])
+        counts = np.zeros(MOST_HISTORIES, np.int64)
+        sums = np.zeros((MOST_HISTORIES, max(1, count)), np.int64)
+        table = np.zeros((MOST_HISTORIES, _words(program)), np.uint64)
+        used = kernel(masks, first, last, program.ops, program.args, counts, sums, table)
+        return table[:used], counts[:used], sums[:used]
+
+    with ThreadPoolExecutor(threads or default_threads()) as pool:
+        found = list(pool.map(look, range(0, rows, band)))
+    return _merged(found, count)
+
+
+def _survey_plain(program: Program, masks: Bytes) -> tuple[Words, NDArray[np.int64], NDArray[np.int64]]:
+    flat = masks.reshape(masks.shape[0], -1)
+    table, place = np.unique(
+        reached_bits(program, masks).reshape(_words(program), -1), axis=1, return_inverse=True
+    )
+    place = place.ravel()
+    counts = np.bincount(place, minlength=table.shape[1])
+    sums = [np.bincount(place, weights=levels, minlength=table.shape[1]) for levels in flat] or [np.zeros_like(counts)]
+    # place 0 gathers what found no room in the compiled survey; here there is room for all
+    head = np.zeros((1, table.shape[0]), np.uint64)
+    return (
+        np.concatenate([head, table.T]),
+        np.concatenate([[0], counts]),
+        np.concatenate([np.zeros((1, len(sums)), np.int64), np.stack(sums, axis=1).astype(np.int64)]),
+    )
+
+
+def _merged(found: list[tuple[Words, NDArray[np.int64], NDArray[np.int64]]], masks: int) -> list[History]:
+    pixels: dict[bytes | None, int] = {}
+    sums: dict[bytes | None, NDArray[np.int64]] = {}
+    for table, counts, levels in found:
+        for place, (bits, count) in enumerate(zip(table, counts.tolist(), strict=True)):
+            key = None if place == 0 else bits.tobytes()
+            if count:
+                pixels[key] = pixels.get(key, 0) + count
+                sums[key] = sums.get(key, np.zeros_like(levels[place])) + levels[place]
+    histories = [
+        History(
+            reached=() if key is None else _operations(key),
+            pixels=count,
+            levels=tuple((sums[key] / count).tolist()[:masks]),
+        )
+        for key, count in pixels.items()
+    ]
+    return sorted(histories, key=lambda history: (-history.pixels, history.reached))
+
+
+def _operations(bits: bytes) -> tuple[int, ...]:
+    words = np.frombuffer(bits, np.uint64)
+    return tuple(o for o in range(64 * len(words)) if int(words[o >> 6]) >> (o & 63) & 1)
+
+
+def region_colour(program: Program, history: History, dyes: ClothDyes, design: Design) -> tuple[Array, dict[str, float]]:
+    """K/S (31,) of the dyes held and the load of each dye, for the fully open spots of one history."""
+    ks = np.zeros_like(program.cloth_ks)
+    loads: dict[str, float] = {}
+    total, take = 0.0, 1.0
+    for o, ((code, mask, index, _), arg) in enumerate(zip(program.ops.tolist(), program.args.tolist(), strict=True)):
+        level = 255.0 if mask < 0 else history.levels[mask]
+        if code == WAX_THIN:
+            take *= 1.0 - level / 255.0
+        elif code == REMOVE:
+            take = 1.0
+        if o not in history.reached:
+            continue
+        x = level * take
+        if code == DYE:
+            grid = np.arange(256.0)
+            offered = float(np.interp(x, grid, program.paint_load[index]))
+            before, after = held_load(np.array([total, total + offered]))
+            taken = (after - before) / offered if offered > 0 else 1.0
+            ks = ks + taken * np.array([np.interp(x, grid, band) for band in program.paint_ks[index].T])
+            total += offered
+            for dye, load in dyes.pot_loads(design.pot(program.pots[index]), x / 255.0).items():
+                loads[dye] = loads.get(dye, 0.0) + taken * load
+        else:
+            left = 1.0 - arg * x / 255.0
+            ks, total = ks * left, total * left
+            loads = {dye: load * left for dye, load in loads.items()}
+    return ks, loads
+
+
+def regions_of(program: Program, found: list[History], dyes: ClothDyes, design: Design) -> tuple[Region, ...]:
+    """Regions of the finished cloth, the largest first; those under 0.1 % are joined as "edges". Shares sum to 1.
+
+    found : the histories that `survey` found with the same program
+    """
+    whole = sum(history.pixels for history in found)
+    large = [history for history in found if history.pixels >= LEAST_SHARE * whole]
+    small = [history for history in found if history.pixels < LEAST_SHARE * whole]
+    result = [_region(program, history, dyes, design, history.pixels / whole, None) for history in large]
+    if small:
+        share = sum(history.pixels for history in small) / whole
+        result.append(_region(program, small[0], dyes, design, share, (EDGES,)))
+    return tuple(result)
+
+
+def _region(
+    program: Program, history: History, dyes: ClothDyes, design: Design, share: float, steps: tuple[str, ...] | None
+) -> Region:
+    ks, loads = region_colour(program, history, dyes, design)
+    reflectance = mixing.reflectance_from_ks(program.cloth_ks + ks, surface=program.surface)
+    xyz = spectra.reflectance_to_xyz(reflectance)
+    lab = spaces.xyz_to_lab(xyz)
+    named: Any = names.colour_name(lab)
+    return Region(
+        share=share,
+        history=history_names(program, history) if steps is None else steps,
+        loads=loads,
+        hex=spaces.xyz_to_hex(xyz),
+        lab=(float(lab[0]), float(lab[1]), float(lab[2])),
+        name=named.name,
+        plain=named.plain,
+    )
+
+
+def history_names(program: Program, history: History) -> tuple[str, ...]:
+    """The pots and discharges of a history, in order."""
+    names_of = []
+    for o in history.reached:
+        code, _, index, _ = program.ops[o].tolist()
+        names_of.append(program.pots[index] if code == DYE else "discharge")
+    return tuple(names_of)

@@ -1,0 +1,75 @@
+"""Values as plain data, and report.json: what `--json` prints and what a later command reads back."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from batiksim.values import FORMAT, Finding, Region
+
+__all__ = ["REPORT_NAME", "finding_data", "made_before", "region_data", "report_data", "report_text"]
+
+REPORT_NAME = "report.json"
+_PLATE = re.compile(r"plate-\d{2,}\.png")
+
+
+def region_data(region: Region) -> dict[str, Any]:
+    """A region as plain data: shares to six places, loads to four, CIELAB to three."""
+    return {
+        "share": round(region.share, 6),
+        "history": list(region.history),
+        "loads": {dye: round(load, 4) for dye, load in region.loads.items()},
+        "hex": region.hex,
+        "lab": [round(part, 3) for part in region.lab],
+        "name": region.name,
+        "plain": region.plain,
+    }
+
+
+def finding_data(finding: Finding) -> dict[str, Any]:
+    """A finding as plain data; a finding without a place has place null."""
+    return {
+        "code": finding.code,
+        "severity": finding.severity,
+        "step": finding.step,
+        "message": finding.message,
+        "remedy": finding.remedy,
+        "place": None if finding.place is None else asdict(finding.place),
+    }
+
+
+def report_data(
+    title: str,
+    plates: Sequence[Mapping[str, Any]],
+    regions: Sequence[Region],
+    findings: Sequence[Finding],
+    assumed: Sequence[str],
+) -> dict[str, Any]:
+    """The whole of report.json. plates : {file, step, kind, title} each."""
+    return {
+        "format": FORMAT,
+        "title": title,
+        "plates": [dict(plate) for plate in plates],
+        "regions": [region_data(region) for region in regions],
+        "findings": [finding_data(finding) for finding in findings],
+        "assumed": list(assumed),
+    }
+
+
+def report_text(data: Mapping[str, Any]) -> str:
+    """JSON as people can read it, ending in a new line."""
+    return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+
+
+def made_before(folder: Path) -> tuple[str, ...]:
+    """The plates that an earlier preview listed in a folder's report.json; none when there is no such report."""
+    try:
+        data = json.loads((folder / REPORT_NAME).read_text(encoding="utf-8"))
+        named = [plate["file"] for plate in data["plates"]]
+    except (OSError, ValueError, KeyError, TypeError):
+        return ()
+    return tuple(name for name in named if isinstance(name, str) and _PLATE.fullmatch(name))

@@ -1,0 +1,276 @@
+"""One function for each thing a maker asks for. The command line and the worktable both call these, and nothing else."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth import engine, masks as cloth_masks
+from batiksim.cloth.pots import ClothDyes, dyes_on_cloth
+from batiksim.cloth.program import Emit, Look, all_plates, compile_design, design_masks
+from batiksim.cloth.regions import History, regions_of, survey
+from batiksim.errors import BatikError
+from batiksim.files import designs, images, outputs, reports
+from batiksim.plan import checks, stages
+from batiksim.sheets.plates import StagePicture, StagesSheet, stages_sheet
+from batiksim.values import Design, Finding, MaskUse, Region
+
+__all__ = ["Preview", "Project", "Saved", "new_design", "open_design", "preview", "save_preview"]
+
+Bytes = NDArray[np.uint8]
+Progress = Callable[[int, int, str], None]
+SHEET_PLATE_PX = 1100  # plates are reduced to about this width for the stages sheet
+AT_ONCE = 2  # plates rendered and written together: bounds the memory
+
+
+def _silent(done: int, whole: int, what: str) -> None:
+    """Progress that nobody watches."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Project:
+    """A design with its mask pictures read.
+
+    masks : uint8 (masks, rows, cols), 255 = fully marked, in the order of `design_masks`
+    assumed : what was worked out because the design didn't say
+    """
+
+    design: Design
+    folder: Path
+    masks: Bytes
+    dyes: ClothDyes
+    assumed: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Preview:
+    """Everything a preview shows, as arrays and values.
+
+    plates : sRGB uint8 (rows, cols, 3) each: the bare cloth, the cloth after each step
+    cloth : the finished cloth, wax out
+    """
+
+    project: Project
+    plates: tuple[Bytes, ...]
+    cloth: Bytes
+    stages: tuple[stages.Stage, ...]
+    regions: tuple[Region, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """What was worked out because the design didn't say."""
+        return self.project.assumed
+
+
+@dataclass(frozen=True, kw_only=True)
+class Saved:
+    """What a preview wrote: the folder, its files, and report.json as data."""
+
+    folder: Path
+    files: tuple[str, ...]
+    report: dict[str, Any]
+    regions: tuple[Region, ...]
+    findings: tuple[Finding, ...]
+
+
+def open_design(
+    path: str | os.PathLike[str], *, width_px: int | None = None, progress: Progress = _silent
+) -> Project:
+    """Read a design (its folder or .toml file) and all its mask pictures.
+
+    width_px : reduce the masks to this width, for a quick look
+    errors : BatikError for anything wrong with the design or its pictures
+    """
+    design = designs.read_design(path)
+    file = designs.design_file(path)
+    uses = design_masks(design)
+    numbers = {use: number for number, use in reversed(list(design.mask_uses()))}
+    done: list[int] = []
+
+    def read(use: MaskUse) -> tuple[Bytes, list[str]]:
+        mask, notes = read_mask(file.parent, use, step=numbers[use])
+        done.append(1)
+        progress(len(done), len(uses), f"reading {use.picture}")
+        return mask, notes
+
+    try:
+        with ThreadPoolExecutor(engine.default_threads()) as pool:
+            found = list(pool.map(read, uses))
+        stack = _stacked([mask for mask, _ in found], uses, width_px)
+    except BatikError as error:
+        raise error.in_file(file) from None
+    return Project(
+        design=design,
+        folder=file.parent,
+        masks=stack,
+        dyes=dyes_on_cloth(design),
+        assumed=tuple(note for _, notes in found for note in notes),
+    )
+
+
+def read_mask(folder: Path, use: MaskUse, *, step: int) -> tuple[Bytes, list[str]]:
+    """One mask as the engine takes it, and what was assumed about it."""
+    try:
+        picture = images.read_picture(designs.picture_path(folder, use.picture))
+    except BatikError as error:
+        raise error.in_field(f"step {step}") from None
+    reading = cloth_masks.to_mask(picture.grey, picture.alpha, marks=use.marks, clean=use.clean)
+    notes = [f"{use.picture}: {note}" for note in picture.notes]
+    if reading.assumed:
+        notes.append(f"{use.picture}: {reading.assumed}")
+    return reading.mask, notes
+
+
+def _stacked(found: Sequence[Bytes], uses: Sequence[MaskUse], width_px: int | None) -> Bytes:
+    """Masks of one size on a stack; without any mask, a small cloth of 4:3."""
+    if not found:
+        cols = width_px or 1200
+        return np.zeros((0, max(1, cols * 3 // 4), cols), np.uint8)
+    first = found[0].shape
+    for mask, use in zip(found, uses, strict=True):
+        if mask.shape != first:
+            raise BatikError(
+                f"is {mask.shape[1]} x {mask.shape[0]} pixels, but {uses[0].picture!r} is {first[1]} x {first[0]}",
+                field=f"mask {use.picture!r}",
+                fix="save all masks of a design at one pixel size",
+            )
+    if width_px is not None and width_px < first[1]:
+        found = [images.reduced(mask, width_px) for mask in found]
+    return np.stack(found)
+
+
+def preview(
+    path: str | os.PathLike[str] | Project,
+    *,
+    wax_off: bool = False,
+    width_px: int | None = None,
+    look: Look = "dry",
+    light: str = "D65",
+) -> Preview:
+    """Every plate of a design as arrays, with regions and findings; nothing is written.
+
+    wax_off : show the dye beneath instead of the wax that still lies on it
+    look, light : how the plates are seen (regions keep to dry cloth in daylight)
+    """
+    project = path if isinstance(path, Project) else open_design(path, width_px=width_px)
+    program = compile_design(project.design, project.dyes, wax_shown=not wax_off, look=look, light=light)
+    plates = engine.render(program, project.masks)
+    found = survey(program, project.masks)
+    return Preview(
+        project=project,
+        plates=tuple(plates[:-1]),
+        cloth=plates[-1],
+        stages=stages.stages(project.design, project.dyes, found),
+        regions=regions_of(program, found, project.dyes, project.design),
+        findings=checks.check(project.design, project.dyes, project.masks),
+    )
+
+
+def save_preview(
+    path: str | os.PathLike[str],
+    out: str | os.PathLike[str],
+    *,
+    wax_off: bool = False,
+    step: int | None = None,
+    width_px: int | None = None,
+    look: Look = "dry",
+    light: str = "D65",
+    progress: Progress = _silent,
+) -> Saved:
+    """Write plate-00.png ..., cloth.png, stages.png and report.json; with `step`, that step's plate alone.
+
+    Files made before in the same folder by this job are replaced together, others are left alone. Memory holds the
+    masks and a few plates at a time, however many steps there are.
+    errors : BatikError for the maker's input or a folder that can't be written to
+    """
+    project = open_design(path, width_px=width_px, progress=progress)
+    design = project.design
+    emits = _wanted(design, step)
+    names = {emit: plate_name(emit) for emit in emits}
+    folder = Path(out)
+    before = reports.made_before(folder) if step is None else ()
+    program = compile_design(design, project.dyes)
+    found = survey(program, project.masks)
+    told = stages.stages(design, project.dyes, found)
+    small: dict[Emit, Bytes] = {}
+    work = len(emits) + (1 if step is None else 0)
+    with outputs.output_set(folder, replaces=before) as stage:
+        for start in range(0, len(emits), AT_ONCE):
+            some = emits[start : start + AT_ONCE]
+            view = compile_design(design, project.dyes, plates=some, wax_shown=not wax_off, look=look, light=light)
+            plates = engine.render(view, project.masks)
+
+            def write(
+                item: tuple[Emit, Bytes], stage: Path = stage
+            ) -> None:
+                emit, plate = item
+                images.write_png(stage / names[emit], plate, width_mm=design.cloth.width_mm)
+                small[emit] = images.reduced(plate, SHEET_PLATE_PX)
+
+            with ThreadPoolExecutor(min(AT_ONCE, engine.default_threads())) as pool:
+                list(pool.map(write, zip(some, plates, strict=True)))
+            progress(start + len(some), work, "plates")
+        regions = regions_of(program, found, project.dyes, design)
+        findings = checks.check(design, project.dyes, project.masks)
+        report = reports.report_data(
+            design.title, [_plate_data(one, names) for one in told if one.emit in names and not one.emit.finished],
+            regions, findings, project.assumed,
+        )
+        if step is None:
+            sheet = stages_sheet(_sheet(design, told, small, project.masks.shape[1:]))
+            images.write_png(stage / "stages.png", sheet)
+            (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
+            progress(work, work, "stages sheet")
+        files = tuple(sorted(entry.name for entry in stage.iterdir()))
+    return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings)
+
+
+def plate_name(emit: Emit) -> str:
+    """The file name of a plate."""
+    return "cloth.png" if emit.finished else f"plate-{emit.step:02d}.png"
+
+
+def _wanted(design: Design, step: int | None) -> tuple[Emit, ...]:
+    if step is None:
+        return all_plates(design)
+    if not 0 <= step <= len(design.steps):
+        raise BatikError(
+            "there is no such step", field="--step", got=step, fix=f"use 0 (bare cloth) to {len(design.steps)}"
+        )
+    return (Emit(step=step),)
+
+
+def _plate_data(stage: stages.Stage, names: dict[Emit, str]) -> dict[str, Any]:
+    return {"file": names[stage.emit], "step": stage.emit.step, "kind": stage.kind, "title": stage.title}
+
+
+def _sheet(
+    design: Design, told: Sequence[stages.Stage], small: dict[Emit, Bytes], shape: Sequence[int]
+) -> StagesSheet:
+    pictures = [
+        StagePicture(
+            picture=small[one.emit],
+            title=one.title,
+            detail=one.detail,
+            kind=one.kind,
+            pots=one.pots,
+            swatches=one.colours,
+        )
+        for one in told
+    ]
+    width = design.cloth.width_mm
+    height = width * shape[0] / shape[1]
+    return StagesSheet(
+        title=design.title,
+        size=f"Cloth {width / 10:.3g} × {height / 10:.3g} cm, {design.cloth.grams_per_m2:.0f} g/m²",
+        stages=tuple(pictures[:-1]),
+        finished=pictures[-1],
+    )

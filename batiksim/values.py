@@ -1,0 +1,350 @@
+"""Frozen values that every part of batiksim speaks in. A value that exists is valid.
+
+Nothing here reads a file or computes a colour. Lengths carry their unit in the name; loads are in full strengths
+(1 = the dye as at full strength on open cloth); shares and greys run from 0 to 1.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Literal
+
+from batiksim.errors import BatikError, nearest
+
+__all__ = [
+    "FORMAT",
+    "GREYS",
+    "MARKS",
+    "SEVERITIES",
+    "TOOLS",
+    "Cloth",
+    "Design",
+    "Discharge",
+    "Dye",
+    "DyeBath",
+    "Finding",
+    "MaskUse",
+    "Paint",
+    "Place",
+    "Pot",
+    "Region",
+    "RemoveWax",
+    "Step",
+    "Wax",
+]
+
+FORMAT = 1
+Grey = Literal["cover", "thin"]
+Marks = Literal["dark", "light", "alpha"]
+Tool = Literal["canting", "brush", "stamp"]
+Severity = Literal["note", "warn", "serious"]
+GREYS: tuple[Grey, ...] = ("cover", "thin")
+MARKS: tuple[Marks, ...] = ("dark", "light", "alpha")
+TOOLS: tuple[Tool, ...] = ("canting", "brush", "stamp")
+SEVERITIES: tuple[Severity, ...] = ("note", "warn", "serious")
+
+_HEX = re.compile(r"#[0-9a-fA-F]{6}")
+
+
+def _between(name: str, value: object, low: float, high: float, *, above: bool = False) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise BatikError("needs a number", field=name, got=value, fix=f"use a number from {low:g} to {high:g}")
+    if value > high or value < low or (above and value == low):
+        least = f"above {low:g}" if above else f"from {low:g}"
+        raise BatikError("out of range", field=name, got=value, fix=f"use a number {least} to {high:g}")
+    return float(value)
+
+
+def _text(name: str, value: object, *, longest: int = 200) -> str:
+    if not isinstance(value, str) or not value.strip():
+        raise BatikError("needs a text", field=name, got=value, fix="write a name between quotes")
+    if len(value) > longest:
+        raise BatikError("text is too long", field=name, got=value, fix=f"use at most {longest} characters")
+    if any(ord(letter) < 32 or ord(letter) == 127 for letter in value):
+        raise BatikError("text has a control character in it", field=name, got=value, fix="retype it on one line")
+    return value
+
+
+def _choice(name: str, value: object, choices: tuple[str, ...]) -> None:
+    if value not in choices:
+        raise BatikError("is not a known choice", field=name, got=value, fix=nearest(value, choices))
+
+
+def _flag(name: str, value: object) -> None:
+    if not isinstance(value, bool):
+        raise BatikError("needs true or false", field=name, got=value, fix="write true or false, without quotes")
+
+
+def _colour(name: str, value: object) -> str:
+    if not isinstance(value, str) or not _HEX.fullmatch(value):
+        raise BatikError("needs a colour", field=name, got=value, fix='write it like "#f0d92e"')
+    return value.lower()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cloth:
+    """The fabric before anything is done to it.
+
+    width_mm : real width of the pictures
+    colour : undyed, by daylight, "#rrggbb"
+    grams_per_m2 : fabric weight
+    surface : reflection no dye can go below (Kubelka-Munk surface floor), 0..0.1
+    """
+
+    width_mm: float
+    colour: str = "#f1ede2"
+    grams_per_m2: float = 120.0
+    surface: float = 0.015
+
+    def __post_init__(self) -> None:
+        _between("width_mm", self.width_mm, 10, 20_000)
+        object.__setattr__(self, "colour", _colour("colour", self.colour))
+        _between("grams_per_m2", self.grams_per_m2, 10, 2_000)
+        _between("surface", self.surface, 0, 0.1)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dye:
+    """One dyestuff, known by exactly one of: its colour on the cloth, a reflectance file, a dye book.
+
+    colour : as it dries on this cloth at full strength, "#rrggbb"
+    spectrum : the reflectance file's name, as the design gives it
+    book : the dye book's name, as the design gives it
+    samples : ((nm, reflectance 0..1), ...) read from `spectrum` or `book`; empty for a colour
+    """
+
+    name: str
+    colour: str | None = None
+    spectrum: str | None = None
+    book: str | None = None
+    samples: tuple[tuple[float, float], ...] = ()
+
+    def __post_init__(self) -> None:
+        _text("name", self.name)
+        given = [key for key in ("colour", "spectrum", "book") if getattr(self, key) is not None]
+        if len(given) != 1:
+            raise BatikError(
+                "needs exactly one of colour, spectrum or book",
+                field="dye",
+                got=" and ".join(given) or "none",
+                fix='a colour is the simplest: colour = "#f0d92e"',
+            )
+        if self.colour is not None:
+            object.__setattr__(self, "colour", _colour("colour", self.colour))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pot:
+    """A mixed dye solution.
+
+    parts : dye name -> parts by volume of its full-strength solution
+    strength : 1 = the mixture as it is, 0.5 = as much chemical water again, 0..4
+    """
+
+    name: str
+    parts: Mapping[str, float]
+    strength: float = 1.0
+
+    def __post_init__(self) -> None:
+        _text("name", self.name)
+        _between("strength", self.strength, 0, 4)
+        if not self.parts:
+            raise BatikError("needs at least one dye", field="parts", fix="write parts = { dye = 1 }")
+        for dye, part in self.parts.items():
+            _between(f"parts: {dye}", part, 0, 10_000)
+        if sum(self.parts.values()) <= 0:
+            raise BatikError("parts add up to nothing", field="parts", fix="give one dye a part above 0")
+        object.__setattr__(self, "parts", MappingProxyType(dict(self.parts)))
+
+    def __hash__(self) -> int:
+        return hash((self.name, tuple(self.parts.items()), self.strength))
+
+    def loads(self) -> dict[str, float]:
+        """Full strengths of each dye that the pot gives to open cloth, before build-up."""
+        whole = sum(self.parts.values())
+        return {dye: part / whole * self.strength for dye, part in self.parts.items()}
+
+
+@dataclass(frozen=True, kw_only=True)
+class MaskUse:
+    """A mask picture and how to read it.
+
+    picture : file name, as the design gives it
+    marks : what is marked; None = work it out and tell
+    clean : take it as a photo or scan of a drawing and clean it
+    """
+
+    picture: str
+    marks: Marks | None = None
+    clean: bool = False
+
+    def __post_init__(self) -> None:
+        _text("picture", self.picture)
+        if self.marks is not None:
+            _choice("marks", self.marks, MARKS)
+        _flag("clean", self.clean)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wax:
+    """Hot wax where the mask says.
+
+    grey : "cover" = that share of a pixel is under wax; "thin" = wax too thin to seal
+    crackle : 0..1, how hard the waxed cloth is crumpled afterwards
+    """
+
+    mask: MaskUse
+    grey: Grey = "cover"
+    crackle: float = 0.0
+    tool: Tool | None = None
+
+    def __post_init__(self) -> None:
+        _choice("grey", self.grey, GREYS)
+        _between("crackle", self.crackle, 0, 1)
+        if self.tool is not None:
+            _choice("tool", self.tool, TOOLS)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Paint:
+    """One pot brushed on: where a paint mask says, or over the whole cloth without one. Grey scales the load."""
+
+    pot: str
+    where: MaskUse | None = None
+    spread: bool = False
+
+    def __post_init__(self) -> None:
+        _text("pot", self.pot)
+        _flag("spread", self.spread)
+
+
+@dataclass(frozen=True, kw_only=True)
+class DyeBath:
+    """One dyeing: any number of pots, all onto the cloth as the step before left it."""
+
+    paints: tuple[Paint, ...]
+
+    def __post_init__(self) -> None:
+        if not self.paints:
+            raise BatikError("needs at least one pot", field="dye", fix='write dye = "name of a pot"')
+
+
+@dataclass(frozen=True, kw_only=True)
+class Discharge:
+    """Bleaching: open fibre loses `strength` (0..1) of the dye it holds, where the mask says or everywhere."""
+
+    where: MaskUse | None = None
+    strength: float = 1.0
+
+    def __post_init__(self) -> None:
+        _between("strength", self.strength, 0, 1)
+
+
+@dataclass(frozen=True, kw_only=True)
+class RemoveWax:
+    """All wax comes out."""
+
+
+Step = Wax | DyeBath | Discharge | RemoveWax
+
+
+@dataclass(frozen=True, kw_only=True)
+class Design:
+    """One planned cloth."""
+
+    title: str
+    cloth: Cloth
+    dyes: tuple[Dye, ...] = ()
+    pots: tuple[Pot, ...] = ()
+    steps: tuple[Step, ...] = ()
+
+    def __post_init__(self) -> None:
+        _text("title", self.title)
+        names = [dye.name for dye in self.dyes] + [pot.name for pot in self.pots]
+        for name in names:
+            if names.count(name) > 1:
+                raise BatikError("two dyes or pots share a name", field="name", got=name, fix="rename one of them")
+        dyes = [dye.name for dye in self.dyes]
+        for pot in self.pots:
+            for dye in pot.parts:
+                if dye not in dyes:
+                    raise BatikError(
+                        "is not a dye of this design", field=f"pot {pot.name!r}: parts", got=dye, fix=nearest(dye, dyes)
+                    )
+        for number, step in enumerate(self.steps, start=1):
+            for paint in step.paints if isinstance(step, DyeBath) else ():
+                if paint.pot not in names:
+                    raise BatikError(
+                        "is not a pot or dye of this design",
+                        field=f"step {number}: dye",
+                        got=paint.pot,
+                        fix=nearest(paint.pot, names),
+                    )
+
+    def pot(self, name: str) -> Pot:
+        """The pot of that name; a dye's name gives that dye alone at full strength."""
+        for pot in self.pots:
+            if pot.name == name:
+                return pot
+        for dye in self.dyes:
+            if dye.name == name:
+                return Pot(name=name, parts={name: 1.0})
+        choices = [pot.name for pot in self.pots] + [dye.name for dye in self.dyes]
+        raise BatikError("is not a pot or dye of this design", got=name, fix=nearest(name, choices))
+
+    def mask_uses(self) -> Iterator[tuple[int, MaskUse]]:
+        """Every mask the steps use, in order, with its step's number (from 1)."""
+        for number, step in enumerate(self.steps, start=1):
+            if isinstance(step, Wax):
+                yield number, step.mask
+            elif isinstance(step, DyeBath):
+                yield from ((number, paint.where) for paint in step.paints if paint.where is not None)
+            elif isinstance(step, Discharge) and step.where is not None:
+                yield number, step.where
+
+
+@dataclass(frozen=True, kw_only=True)
+class Place:
+    """A spot on the cloth, in mm from the top left corner; radius_mm is how far it reaches."""
+
+    x_mm: float
+    y_mm: float
+    radius_mm: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """One thing that a check noticed. step 0 = the design as a whole."""
+
+    code: str
+    severity: Severity
+    message: str
+    remedy: str
+    step: int = 0
+    place: Place | None = None
+
+    def __post_init__(self) -> None:
+        _choice("severity", self.severity, SEVERITIES)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Region:
+    """All spots of the finished cloth with one history.
+
+    share : of the cloth's area, 0..1
+    history : names of the pots and other steps that reached it, in order
+    loads : dye name -> load held at the end, full strengths
+    lab : CIELAB of the finished cloth, D65
+    """
+
+    share: float
+    history: tuple[str, ...]
+    loads: Mapping[str, float] = field(default_factory=dict)
+    hex: str
+    lab: tuple[float, float, float]
+    name: str
+    plain: str
