@@ -19,14 +19,13 @@ from batiksim.cloth.regions import History, regions_of, survey
 from batiksim.errors import BatikError
 from batiksim.files import designs, images, outputs, reports
 from batiksim.plan import checks, stages
-from batiksim.sheets.plates import StagePicture, StagesSheet, stages_sheet
+from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
 from batiksim.values import Design, Finding, MaskUse, Region
 
 __all__ = ["Preview", "Project", "Saved", "new_design", "open_design", "preview", "save_preview"]
 
 Bytes = NDArray[np.uint8]
 Progress = Callable[[int, int, str], None]
-SHEET_PLATE_PX = 1100  # plates are reduced to about this width for the stages sheet
 AT_ONCE = 2  # plates rendered and written together: bounds the memory
 
 
@@ -213,7 +212,7 @@ def save_preview(
             ) -> None:
                 emit, plate = item
                 images.write_png(stage / names[emit], plate, width_mm=design.cloth.width_mm)
-                small[emit] = images.reduced(plate, SHEET_PLATE_PX)
+                small[emit] = reduced(plate, plates=0 if emit.finished else len(told) - 1)
 
             with ThreadPoolExecutor(min(AT_ONCE, engine.default_threads())) as pool:
                 list(pool.map(write, zip(some, plates, strict=True)))
@@ -260,7 +259,7 @@ def _sheet(
             picture=small[one.emit],
             title=one.title,
             detail=one.detail,
-            kind=one.kind,
+            kind="remove_wax" if one.emit.finished and stages.wax_left(design) else one.kind,
             pots=one.pots,
             swatches=one.colours,
         )

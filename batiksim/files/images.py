@@ -23,7 +23,7 @@ from batiksim.files.colour_kinds import as_rgb, grey_and_alpha
 from batiksim.files.opening import MOST_PIXELS, open_picture
 from batiksim.files.replacing import replacing
 
-__all__ = ["MOST_PIXELS", "Picture", "read_picture", "read_rgb", "write_png"]
+__all__ = ["MOST_PIXELS", "Picture", "read_picture", "read_rgb", "reduced", "write_png"]
 
 Pixels = npt.NDArray[np.uint8]
 
@@ -72,6 +72,15 @@ def read_rgb(path: str | os.PathLike[str], *, most_pixels: int = MOST_PIXELS) ->
     """
     with open_picture(path, most_pixels=most_pixels) as (image, notes):
         return as_rgb(image, notes)
+
+
+def reduced(picture: NDArray[np.uint8], width_px: int) -> NDArray[np.uint8]:
+    """A mask (rows, cols) or picture (rows, cols, 3) at a smaller width, its height in proportion, by area means."""
+    rows, cols = picture.shape[:2]
+    if width_px >= cols:
+        return picture
+    size = (width_px, max(1, round(rows * width_px / cols)))
+    return np.asarray(Image.fromarray(picture).resize(size, Image.Resampling.BOX))
 
 
 def write_png(

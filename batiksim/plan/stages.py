@@ -9,9 +9,9 @@ from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import Emit, Program, all_plates, compile_design
 from batiksim.cloth.regions import History, region_colour
 from batiksim.colour import mixing, names, spaces, spectra
-from batiksim.values import Design, Discharge, DyeBath, Step, Wax
+from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
 
-__all__ = ["Stage", "pot_hex", "stages", "step_kind", "step_words"]
+__all__ = ["Stage", "pot_hex", "stages", "step_kind", "step_words", "wax_left"]
 
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 MOST_COLOURS = 5
@@ -61,6 +61,14 @@ def step_words(step: Step) -> tuple[str, str]:
         part = "" if step.strength == 1 else f"Takes out {step.strength:.0%} of the dye that lies open."
         return "Discharge", part or "Takes the dye out of open cloth."
     return "Wax removed", ""
+
+
+def wax_left(design: Design) -> bool:
+    """Whether wax is still on the cloth after the last step."""
+    left = False
+    for step in design.steps:
+        left = isinstance(step, Wax) or (left and not isinstance(step, RemoveWax))
+    return left
 
 
 def listed(words: list[str]) -> str:
