@@ -70,16 +70,12 @@ def new(folder: Path) -> None:
 @click.option("--step", type=int, help="Only the plate after this step (0 = bare cloth).")
 @click.option("--width", "width_px", type=click.IntRange(16, 30000), help="A quick look, this many pixels wide.")
 @json_option
-def preview(
-    design: Path, out: Path, wax_off: bool, step: int | None, width_px: int | None, as_json: bool
-) -> None:
+def preview(design: Path, out: Path, wax_off: bool, step: int | None, width_px: int | None, as_json: bool) -> None:
     """Show the cloth after every step of DESIGN, and finished."""
     from batiksim import jobs
 
     with _progress(not as_json) as progress:
-        saved = jobs.save_preview(
-            design, out, wax_off=wax_off, step=step, width_px=width_px, progress=progress
-        )
+        saved = jobs.save_preview(design, out, wax_off=wax_off, step=step, width_px=width_px, progress=progress)
     if as_json:
         click.echo(json.dumps(saved.report, ensure_ascii=False, indent=2))
         return

@@ -1,23 +1,24 @@
-"""One function for each thing a maker asks for. The command line and the worktable both call these, and nothing else."""
+"""One function for each thing a maker asks for. The command line and the worktable call these, and nothing else."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth import engine, masks as cloth_masks
+from batiksim.cloth import engine
+from batiksim.cloth import masks as cloth_masks
 from batiksim.cloth.pots import ClothDyes, dyes_on_cloth
 from batiksim.cloth.program import Emit, Look, all_plates, compile_design, design_masks
-from batiksim.cloth.regions import History, regions_of, survey
+from batiksim.cloth.regions import regions_of, survey
 from batiksim.errors import BatikError
-from batiksim.files import designs, images, outputs, reports
+from batiksim.files import designs, images, outputs, reports, starter
 from batiksim.plan import checks, stages
 from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
 from batiksim.values import Design, Finding, MaskUse, Region
@@ -80,9 +81,7 @@ class Saved:
     findings: tuple[Finding, ...]
 
 
-def open_design(
-    path: str | os.PathLike[str], *, width_px: int | None = None, progress: Progress = _silent
-) -> Project:
+def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, progress: Progress = _silent) -> Project:
     """Read a design (its folder or .toml file) and all its mask pictures.
 
     width_px : reduce the masks to this width, for a quick look
@@ -207,9 +206,7 @@ def save_preview(
             view = compile_design(design, project.dyes, plates=some, wax_shown=not wax_off, look=look, light=light)
             plates = engine.render(view, project.masks)
 
-            def write(
-                item: tuple[Emit, Bytes], stage: Path = stage
-            ) -> None:
+            def write(item: tuple[Emit, Bytes], stage: Path = stage) -> None:
                 emit, plate = item
                 images.write_png(stage / names[emit], plate, width_mm=design.cloth.width_mm)
                 small[emit] = reduced(plate, plates=0 if emit.finished else len(told) - 1)
@@ -220,8 +217,11 @@ def save_preview(
         regions = regions_of(program, found, project.dyes, design)
         findings = checks.check(design, project.dyes, project.masks)
         report = reports.report_data(
-            design.title, [_plate_data(one, names) for one in told if one.emit in names and not one.emit.finished],
-            regions, findings, project.assumed,
+            design.title,
+            [_plate_data(one, names) for one in told if one.emit in names and not one.emit.finished],
+            regions,
+            findings,
+            project.assumed,
         )
         if step is None:
             sheet = stages_sheet(_sheet(design, told, small, project.masks.shape[1:]))
@@ -230,6 +230,25 @@ def save_preview(
             progress(work, work, "stages sheet")
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
     return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings)
+
+
+def check_design(path: str | os.PathLike[str], *, progress: Progress = _silent) -> tuple[Finding, ...]:
+    """Everything that the checks notice on a design, the worst first."""
+    project = open_design(path, progress=progress)
+    return checks.check(project.design, project.dyes, project.masks)
+
+
+def findings_data(findings: Sequence[Finding]) -> dict[str, Any]:
+    """Findings as `check --json` prints them."""
+    return {"findings": [reports.finding_data(finding) for finding in findings]}
+
+
+def new_design(folder: str | os.PathLike[str]) -> tuple[str, ...]:
+    """Write the starter design into a folder; returns the names of its files.
+
+    errors : BatikError when the folder already holds a file of one of those names, or can't be written to
+    """
+    return starter.write_starter(folder)
 
 
 def plate_name(emit: Emit) -> str:
@@ -251,9 +270,7 @@ def _plate_data(stage: stages.Stage, names: dict[Emit, str]) -> dict[str, Any]:
     return {"file": names[stage.emit], "step": stage.emit.step, "kind": stage.kind, "title": stage.title}
 
 
-def _sheet(
-    design: Design, told: Sequence[stages.Stage], small: dict[Emit, Bytes], shape: Sequence[int]
-) -> StagesSheet:
+def _sheet(design: Design, told: Sequence[stages.Stage], small: dict[Emit, Bytes], shape: Sequence[int]) -> StagesSheet:
     pictures = [
         StagePicture(
             picture=small[one.emit],

@@ -78,9 +78,7 @@ def _checked(program: Program, masks: Bytes) -> Bytes:
     return masks
 
 
-def render(
-    program: Program, masks: Bytes, *, threads: int | None = None, out: Bytes | None = None
-) -> Bytes:
+def render(program: Program, masks: Bytes, *, threads: int | None = None, out: Bytes | None = None) -> Bytes:
     """Every plate of a program.
 
     masks : uint8 (masks, rows, cols), 255 = fully marked, in the program's order

@@ -14,7 +14,6 @@ from typing import Any
 
 import numba
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.program import (
     DISCHARGE,
@@ -168,10 +167,30 @@ def _fit_to_gamut(rgb, to_lms, lms_to_lab, lab_to_lms, lms_to_rgb):  # type: ign
 
 
 @_compiled()
-def _history(
-    levels, ops, args, paint_ks, paint_load, cloth_ks, surface, looks, weights, encode, gamut, out, slot,
-    ks, refl, lin, lin_waxed, has_waxed, share, total, closed, rgb,
-):  # type: ignore[no-untyped-def]
+def _history(  # type: ignore[no-untyped-def]
+    levels,
+    ops,
+    args,
+    paint_ks,
+    paint_load,
+    cloth_ks,
+    surface,
+    looks,
+    weights,
+    encode,
+    gamut,
+    out,
+    slot,
+    ks,
+    refl,
+    lin,
+    lin_waxed,
+    has_waxed,
+    share,
+    total,
+    closed,
+    rgb,
+):
     """Work out every plate's colour for one set of mask bytes, into out[slot]."""
     parts = 1
     share[0] = 1.0
@@ -227,7 +246,7 @@ def _history(
             take = 1.0
             for i in range(parts):
                 closed[i] = False
-        elif code == DYE or code == DISCHARGE:
+        elif code in (DYE, DISCHARGE):
             x = level * take
             if x == 0.0:
                 continue
@@ -259,9 +278,9 @@ def _history(
 
 
 @_compiled()
-def render_rows(
+def render_rows(  # type: ignore[no-untyped-def]
     masks, first, last, ops, args, paint_ks, paint_load, cloth_ks, surface, looks, weights, encode, gamut, plates
-):  # type: ignore[no-untyped-def]
+):
     """Fill rows first..last of plates (plates, rows, cols, 3) uint8 from masks (masks, rows, cols) uint8."""
     count = masks.shape[0]
     cols = masks.shape[2]
@@ -282,7 +301,7 @@ def render_rows(
     total = np.zeros(MOST_PARTS)
     closed = np.zeros(MOST_PARTS, np.bool_)
     rgb = np.zeros(3)
-    slot = -1
+    slot = np.int64(-1)
     head = np.uint64(0)
     known = False
     for row in range(first, last):
@@ -317,8 +336,28 @@ def render_rows(
                     for m in range(count):
                         levels[m] = masks[m, row, col]
                     _history(
-                        levels, ops, args, paint_ks, paint_load, cloth_ks, surface, looks, weights, encode, gamut,
-                        cache, slot, ks, refl, lin, lin_waxed, has_waxed, share, total, closed, rgb,
+                        levels,
+                        ops,
+                        args,
+                        paint_ks,
+                        paint_load,
+                        cloth_ks,
+                        surface,
+                        looks,
+                        weights,
+                        encode,
+                        gamut,
+                        cache,
+                        slot,
+                        ks,
+                        refl,
+                        lin,
+                        lin_waxed,
+                        has_waxed,
+                        share,
+                        total,
+                        closed,
+                        rgb,
                     )
                     filled[slot] = True
                     for w in range(words):
@@ -347,7 +386,7 @@ def _reached(levels, ops, args, bits):  # type: ignore[no-untyped-def]
         elif code == REMOVE:
             opened = 1.0
             take = 1.0
-        elif code == DYE or code == DISCHARGE:
+        elif code in (DYE, DISCHARGE):
             amount = level * take * (args[o] if code == DISCHARGE else 1.0)
             if opened > 0.5 and amount >= REACHED and (dyed or code == DYE):
                 bits[o >> 6] |= np.uint64(1) << np.uint64(o & 63)

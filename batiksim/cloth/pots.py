@@ -73,9 +73,7 @@ def dyes_on_cloth(design: Design) -> ClothDyes:
     reflectance, cloth_residual = smooth_reflectance(hex_to_xyz(design.cloth.colour), surface=surface)
     cloth_ks = ks_from_reflectance(reflectance, surface=surface)
     dyes = {dye.name: _dye_on_cloth(dye, cloth_ks, surface) for dye in design.dyes}
-    return ClothDyes(
-        cloth_ks=cloth_ks, cloth_residual=cloth_residual, surface=surface, dyes=MappingProxyType(dyes)
-    )
+    return ClothDyes(cloth_ks=cloth_ks, cloth_residual=cloth_residual, surface=surface, dyes=MappingProxyType(dyes))
 
 
 def _dye_on_cloth(dye: Dye, cloth_ks: Array, surface: float) -> DyeOnCloth:

@@ -24,7 +24,7 @@ LOAD_KNEE = 2.5
 LOAD_CEILING = 3.5
 
 # Parts of one pixel with histories of their own (a soft edge that is waxed, dyed, cleared and waxed again). Without
-# removal between dyeings there are at most one more than waxings. When full, a pixel's edge is rounded to closed or open.
+# removal between dyeings there is at most one more than waxings. When full, an edge is rounded to closed or open.
 MOST_PARTS = 48
 
 # A dyeing or discharge is part of a spot's history when most of the spot was open and it gave at least this much of a
@@ -79,7 +79,8 @@ def design_masks(design: Design) -> tuple[MaskUse, ...]:
 
 def all_plates(design: Design) -> tuple[Emit, ...]:
     """The bare cloth, the cloth after each step, the finished cloth."""
-    return (*(Emit(step=number) for number in range(len(design.steps) + 1)), Emit(step=len(design.steps), finished=True))
+    last = len(design.steps)
+    return (*(Emit(step=number) for number in range(last + 1)), Emit(step=last, finished=True))
 
 
 class _Builder:

@@ -128,7 +128,7 @@ class _Cloth:
 
 
 def _render_block(program: Program, levels: NDArray[np.float64]) -> Bytes:
-    """levels (masks, pixels) 0..255 -> (plates, pixels, 3)."""
+    """Levels (masks, pixels) 0..255 -> (plates, pixels, 3)."""
     count = levels.shape[1]
     cloth = _Cloth(program, count)
     plates = np.zeros((len(program.plates), count, 3), np.uint8)

@@ -61,7 +61,7 @@ def reached_bits(program: Program, masks: Bytes) -> Words:
 
 
 def _words(program: Program) -> int:
-    return max(1, (program.ops.shape[0] + 63) // 64)
+    return max(1, (len(program.step_of_op) + 63) // 64)
 
 
 def survey(program: Program, masks: Bytes, *, threads: int | None = None) -> list[History]:
@@ -87,9 +87,7 @@ def survey(program: Program, masks: Bytes, *, threads: int | None = None) -> lis
 
 def _survey_plain(program: Program, masks: Bytes) -> tuple[Words, NDArray[np.int64], NDArray[np.int64]]:
     flat = masks.reshape(masks.shape[0], -1)
-    table, place = np.unique(
-        reached_bits(program, masks).reshape(_words(program), -1), axis=1, return_inverse=True
-    )
+    table, place = np.unique(reached_bits(program, masks).reshape(_words(program), -1), axis=1, return_inverse=True)
     place = place.ravel()
     counts = np.bincount(place, minlength=table.shape[1])
     sums = [np.bincount(place, weights=levels, minlength=table.shape[1]) for levels in flat] or [np.zeros_like(counts)]
@@ -127,7 +125,9 @@ def _operations(bits: bytes) -> tuple[int, ...]:
     return tuple(o for o in range(64 * len(words)) if int(words[o >> 6]) >> (o & 63) & 1)
 
 
-def region_colour(program: Program, history: History, dyes: ClothDyes, design: Design) -> tuple[Array, dict[str, float]]:
+def region_colour(
+    program: Program, history: History, dyes: ClothDyes, design: Design
+) -> tuple[Array, dict[str, float]]:
     """K/S (31,) of the dyes held and the load of each dye, for the fully open spots of one history."""
     ks = np.zeros_like(program.cloth_ks)
     loads: dict[str, float] = {}

@@ -72,7 +72,7 @@ _TO_OKLAB = np.array([
 _TO_OKLAB = _frozen(_TO_OKLAB - (_TO_OKLAB.sum(axis=1) - [1.0, 0.0, 0.0])[:, None] / 3.0)
 _FROM_CONES = _frozen(np.linalg.inv(_TO_CONES))
 _FROM_OKLAB = _frozen(np.linalg.inv(_TO_OKLAB))
-# The same steps from and to linear sRGB, for compiled loops: to cones, (cube root) to OKLab, back to cones, (cube) back.
+# The same steps from and to linear sRGB, for compiled loops: to cones, (cube root) to OKLab, to cones, (cube) back.
 OKLAB_FROM_AND_TO_LINEAR = (_TO_CONES @ _FROM_SRGB, _TO_OKLAB, _FROM_OKLAB, _TO_SRGB @ _FROM_CONES)
 
 # Bradford: K. M. Lam 1985, as printed in ICC.1 and CSS Color 4.

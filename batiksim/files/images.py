@@ -74,7 +74,7 @@ def read_rgb(path: str | os.PathLike[str], *, most_pixels: int = MOST_PIXELS) ->
         return as_rgb(image, notes)
 
 
-def reduced(picture: NDArray[np.uint8], width_px: int) -> NDArray[np.uint8]:
+def reduced(picture: Pixels, width_px: int) -> Pixels:
     """A mask (rows, cols) or picture (rows, cols, 3) at a smaller width, its height in proportion, by area means."""
     rows, cols = picture.shape[:2]
     if width_px >= cols:

@@ -31,8 +31,8 @@ def _reach(design: Design, dyes: ClothDyes) -> list[Finding]:
                 Finding(
                     code="reach",
                     severity="warn" if residual >= 5 else "note",
-                    message=f"This cloth can't show {dye.name} as {dye.colour}: the nearest is {residual:.1f} CIEDE2000 away.",
-                    remedy="Give the colour as it dries on this cloth; no dye is paler than the cloth or deeper than its shine.",
+                    message=f"This cloth can't show {dye.name} as {dye.colour}; the nearest is {residual:.1f} away.",
+                    remedy="Give the colour as it dries on this cloth: never paler than it, never a perfect black.",
                 )
             )
     return found

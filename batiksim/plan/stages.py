@@ -47,7 +47,7 @@ def step_kind(step: Step) -> Kind:
 def step_words(step: Step) -> tuple[str, str]:
     """What a step does: a title and a line more, in the maker's words."""
     if isinstance(step, Wax):
-        tool = {"canting": "with the canting", "brush": "with the brush", "stamp": "with the stamp", None: ""}[step.tool]
+        tool = f"with the {step.tool}" if step.tool else ""
         thin = "Thin wax: it holds back only part of the dye." if step.grey == "thin" else ""
         return f"Wax {tool}".strip(), thin
     if isinstance(step, DyeBath):
@@ -132,5 +132,3 @@ def stage_colours(
         shares[named] = shares.get(named, 0.0) + count / whole
     ranked = sorted(shares.items(), key=lambda item: -item[1])
     return tuple((name, hexed, share) for (name, hexed), share in ranked[:MOST_COLOURS] if share >= LEAST_SHARE)
-
-

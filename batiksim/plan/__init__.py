@@ -1,0 +1,1 @@
+"""Decisions on top of the cloth: checks and stages."""
