@@ -16,11 +16,13 @@ from typing import Literal
 from batiksim.errors import BatikError, nearest
 
 __all__ = [
+    "BUILD_UPS",
     "FORMAT",
     "GREYS",
     "MARKS",
     "SEVERITIES",
     "TOOLS",
+    "BuildUp",
     "Cloth",
     "Design",
     "Discharge",
@@ -42,9 +44,11 @@ Grey = Literal["cover", "thin"]
 Marks = Literal["dark", "light", "alpha"]
 Tool = Literal["canting", "brush", "stamp"]
 Severity = Literal["note", "warn", "serious"]
+BuildUpLaw = Literal["linear", "saturating", "power"]
 GREYS: tuple[Grey, ...] = ("cover", "thin")
 MARKS: tuple[Marks, ...] = ("dark", "light", "alpha")
 TOOLS: tuple[Tool, ...] = ("canting", "brush", "stamp")
+BUILD_UPS: tuple[BuildUpLaw, ...] = ("linear", "saturating", "power")
 SEVERITIES: tuple[Severity, ...] = ("note", "warn", "serious")
 
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
@@ -108,6 +112,28 @@ class Cloth:
 
 
 @dataclass(frozen=True, kw_only=True)
+class BuildUp:
+    """How the load that fibre takes grows with the strength it is offered; a strength of 1 always gives a load of 1.
+
+    law : "linear" load = s; "saturating" load = (1 - exp(-bend s)) / (1 - exp(-bend)); "power" load = s ** bend
+    bend : above 0; not used by "linear"
+    """
+
+    law: BuildUpLaw = "linear"
+    bend: float = 1.0
+
+    def __post_init__(self) -> None:
+        _choice("law", self.law, BUILD_UPS)
+        _between("bend", self.bend, 0, 10, above=True)
+
+    def load(self, strength: float) -> float:
+        """The load at a strength, both in full strengths, >= 0."""
+        if self.law == "saturating":
+            return math.expm1(-self.bend * strength) / math.expm1(-self.bend)
+        return strength**self.bend if self.law == "power" else strength
+
+
+@dataclass(frozen=True, kw_only=True)
 class Dye:
     """One dyestuff, known by exactly one of: its colour on the cloth, a reflectance file, a dye book.
 
@@ -115,6 +141,7 @@ class Dye:
     spectrum : the reflectance file's name, as the design gives it
     book : the dye book's name, as the design gives it
     samples : ((nm, reflectance 0..1), ...) read from `spectrum` or `book`; empty for a colour
+    build_up : how colour grows with strength
     """
 
     name: str
@@ -122,6 +149,7 @@ class Dye:
     spectrum: str | None = None
     book: str | None = None
     samples: tuple[tuple[float, float], ...] = ()
+    build_up: BuildUp = field(default_factory=BuildUp)
 
     def __post_init__(self) -> None:
         _text("name", self.name)

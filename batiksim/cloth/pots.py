@@ -6,7 +6,7 @@ Everything is in K/S, which adds up: K = K_cloth + sum(load * k) (Kubelka and Mu
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
 import numpy as np
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from batiksim.colour.mixing import ks_from_reflectance
 from batiksim.colour.spaces import hex_to_xyz
 from batiksim.colour.spectra import dye_curve, resample, smooth_reflectance
-from batiksim.values import Design, Dye, Pot
+from batiksim.values import BuildUp, Design, Dye, Pot
 
 __all__ = ["ClothDyes", "DyeOnCloth", "PotTable", "dyes_on_cloth"]
 
@@ -28,11 +28,13 @@ class DyeOnCloth:
 
     ks : (31,) K/S of one full strength, >= 0
     residual : CIEDE2000 between the colour asked for and the one this cloth can show
+    build_up : how the load grows with the strength offered
     """
 
     name: str
     ks: Array
     residual: float
+    build_up: BuildUp = field(default_factory=BuildUp)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,7 +66,7 @@ class ClothDyes:
 
     def pot_loads(self, pot: Pot, level: float = 1.0) -> dict[str, float]:
         """Full strengths of each dye that open cloth takes from a pot brushed on at a level of 0..1."""
-        return {name: full * level for name, full in pot.loads().items()}
+        return {name: self.dyes[name].build_up.load(full * level) for name, full in pot.loads().items()}
 
 
 def dyes_on_cloth(design: Design) -> ClothDyes:
@@ -79,7 +81,8 @@ def dyes_on_cloth(design: Design) -> ClothDyes:
 def _dye_on_cloth(dye: Dye, cloth_ks: Array, surface: float) -> DyeOnCloth:
     if dye.colour is not None:
         ks, residual = dye_curve(hex_to_xyz(dye.colour), cloth_ks, surface=surface)
-        return DyeOnCloth(name=dye.name, ks=ks, residual=residual)
+        return DyeOnCloth(name=dye.name, ks=ks, residual=residual, build_up=dye.build_up)
     nm, measured = np.array(dye.samples, dtype=np.float64).T
     whole = ks_from_reflectance(np.maximum(resample(nm, measured), surface + 1e-4), surface=surface)
-    return DyeOnCloth(name=dye.name, ks=np.maximum(whole - cloth_ks, 0.0), residual=0.0)
+    ks = np.maximum(whole - cloth_ks, 0.0)
+    return DyeOnCloth(name=dye.name, ks=ks, residual=0.0, build_up=dye.build_up)
