@@ -5,7 +5,7 @@ Everything is in K/S, which adds up: K = K_cloth + sum(load * k) (Kubelka and Mu
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 from batiksim.colour.mixing import ks_from_reflectance
 from batiksim.colour.spaces import hex_to_xyz
 from batiksim.colour.spectra import dye_curve, resample, smooth_reflectance
-from batiksim.values import BuildUp, Design, Dye, Pot
+from batiksim.values import BuildUp, Cloth, Design, Dye, Pot
 
-__all__ = ["ClothDyes", "DyeOnCloth", "PotTable", "dyes_on_cloth"]
+__all__ = ["ClothDyes", "DyeOnCloth", "PotTable", "cloth_dyes", "dyes_on_cloth"]
 
 Array = NDArray[np.float64]
 
@@ -71,11 +71,16 @@ class ClothDyes:
 
 def dyes_on_cloth(design: Design) -> ClothDyes:
     """Fit every dye of a design through its cloth and surface floor."""
-    surface = design.cloth.surface
-    reflectance, cloth_residual = smooth_reflectance(hex_to_xyz(design.cloth.colour), surface=surface)
+    return cloth_dyes(design.cloth, design.dyes)
+
+
+def cloth_dyes(cloth: Cloth, dyes: Sequence[Dye]) -> ClothDyes:
+    """Fit dyes of differing names (a design's or a book's) through a cloth and its surface floor."""
+    surface = cloth.surface
+    reflectance, cloth_residual = smooth_reflectance(hex_to_xyz(cloth.colour), surface=surface)
     cloth_ks = ks_from_reflectance(reflectance, surface=surface)
-    dyes = {dye.name: _dye_on_cloth(dye, cloth_ks, surface) for dye in design.dyes}
-    return ClothDyes(cloth_ks=cloth_ks, cloth_residual=cloth_residual, surface=surface, dyes=MappingProxyType(dyes))
+    fitted = {dye.name: _dye_on_cloth(dye, cloth_ks, surface) for dye in dyes}
+    return ClothDyes(cloth_ks=cloth_ks, cloth_residual=cloth_residual, surface=surface, dyes=MappingProxyType(fitted))
 
 
 def _dye_on_cloth(dye: Dye, cloth_ks: Array, surface: float) -> DyeOnCloth:
