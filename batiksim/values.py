@@ -6,6 +6,7 @@ Nothing here reads a file or computes a colour. Lengths carry their unit in the 
 
 from __future__ import annotations
 
+import datetime
 import math
 import re
 from collections.abc import Iterator, Mapping
@@ -17,25 +18,31 @@ from batiksim.errors import BatikError, nearest
 
 __all__ = [
     "BUILD_UPS",
+    "DROP_ML",
     "FORMAT",
     "GREYS",
     "MARKS",
     "SEVERITIES",
     "TOOLS",
+    "BookDye",
     "BuildUp",
     "Cloth",
     "Design",
     "Discharge",
     "Dye",
     "DyeBath",
+    "DyeBook",
     "Finding",
     "MaskUse",
     "Paint",
+    "Patch",
     "Place",
     "Pot",
     "Region",
     "RemoveWax",
     "Step",
+    "Strip",
+    "Swatch",
     "Wax",
 ]
 
@@ -134,14 +141,35 @@ class BuildUp:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Undyed:
+    """The undyed cloth that a dye was seen on, where it may differ from the cloth to be dyed.
+
+    colour : "#rrggbb", by daylight
+    surface : Kubelka-Munk surface floor, as in `Cloth`
+    note : what cloth it was, in the maker's words
+    """
+
+    colour: str = Cloth.colour
+    surface: float = Cloth.surface
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "colour", _colour("colour", self.colour))
+        _between("surface", self.surface, 0, 0.1)
+        if self.note:
+            _text("note", self.note)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Dye:
     """One dyestuff, known by exactly one of: its colour on the cloth, a reflectance file, a dye book.
 
-    colour : as it dries on this cloth at full strength, "#rrggbb"
+    colour : as it dries on the cloth at full strength, "#rrggbb"; beside `book`, the colour that the book gives
     spectrum : the reflectance file's name, as the design gives it
     book : the dye book's name, as the design gives it
     samples : ((nm, reflectance 0..1), ...) read from `spectrum` or `book`; empty for a colour
     build_up : how colour grows with strength
+    seen_on : the undyed cloth that the colour or samples were seen on; None = the design's own
     """
 
     name: str
@@ -150,10 +178,12 @@ class Dye:
     book: str | None = None
     samples: tuple[tuple[float, float], ...] = ()
     build_up: BuildUp = field(default_factory=BuildUp)
+    seen_on: Undyed | None = None
 
     def __post_init__(self) -> None:
         _text("name", self.name)
-        given = [key for key in ("colour", "spectrum", "book") if getattr(self, key) is not None]
+        sources = ("colour", "spectrum", "book") if self.book is None else ("spectrum", "book")
+        given = [key for key in sources if getattr(self, key) is not None]
         if len(given) != 1:
             raise BatikError(
                 "needs exactly one of colour, spectrum or book",
@@ -166,35 +196,142 @@ class Dye:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Pot:
-    """A mixed dye solution.
+class BookDye:
+    """One dye as a dye book keeps it: either its colour or its measured reflectance, and where that comes from.
 
-    parts : dye name -> parts by volume of its full-strength solution
+    colour : as it dried at full strength, "#rrggbb"
+    samples : ((nm, reflectance 0..1), ...), the same measured
+    seen_on : the undyed cloth it was seen on; None = unknown, taken as the cloth to be dyed
+    provenance : where the colour comes from, in words; date : when
+    expected_error : CIEDE2000 by which overdyes foretold with it missed, measured; None = never measured
+    grams_per_litre : dye powder in the full-strength solution; price_per_100_g : in the book's currency
+    """
+
+    name: str
+    colour: str | None = None
+    samples: tuple[tuple[float, float], ...] = ()
+    build_up: BuildUp = field(default_factory=BuildUp)
+    seen_on: Undyed | None = None
+    provenance: str = ""
+    date: datetime.date | None = None
+    expected_error: float | None = None
+    grams_per_litre: float | None = None
+    price_per_100_g: float | None = None
+
+    def __post_init__(self) -> None:
+        _text("name", self.name)
+        if (self.colour is None) == (not self.samples):
+            got = "neither" if self.colour is None else "both"
+            raise BatikError(
+                "needs either a colour or a measured reflectance", got=got, fix='a colour is simplest: "#f0d92e"'
+            )
+        if self.colour is not None:
+            object.__setattr__(self, "colour", _colour("colour", self.colour))
+        if self.provenance:
+            _text("provenance", self.provenance, longest=1000)
+        for key, most in (("expected_error", 100), ("grams_per_litre", 1000), ("price_per_100_g", 1e6)):
+            if getattr(self, key) is not None:
+                _between(key, getattr(self, key), 0, most, above=key == "grams_per_litre")
+
+    def dye(self, book: str) -> Dye:
+        """The dye as a design has it; `book` is the name by which the design knows the book."""
+        return Dye(
+            name=self.name,
+            book=book,
+            colour=self.colour,
+            samples=self.samples,
+            build_up=self.build_up,
+            seen_on=self.seen_on,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class DyeBook:
+    """A maker's dyes. name : as a design names the book; currency : of its prices, in words ("EUR")."""
+
+    name: str
+    title: str
+    entries: tuple[BookDye, ...] = ()
+    currency: str = ""
+
+    def __post_init__(self) -> None:
+        _text("title", self.title)
+        if self.currency:
+            _text("currency", self.currency, longest=20)
+        names = [entry.name for entry in self.entries]
+        for name in names:
+            if names.count(name) > 1:
+                raise BatikError("two dyes share a name", field="name", got=name, fix="rename one of them")
+
+    @property
+    def dyes(self) -> tuple[Dye, ...]:
+        """All dyes of the book, in its order, as a design has them."""
+        return tuple(entry.dye(self.name) for entry in self.entries)
+
+    def entry(self, name: str) -> BookDye:
+        """The dye of that name. Raises BatikError naming the nearest."""
+        for entry in self.entries:
+            if entry.name == name:
+                return entry
+        known = [entry.name for entry in self.entries]
+        raise BatikError("is not a dye of this book", got=name, fix=nearest(name, known))
+
+
+DROP_ML = 0.05  # common practice, no source: 20 drops to a millilitre
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pot:
+    """A mixed dye solution: parts of full-strength solutions, thinned with chemical water, then drops on top.
+
+    parts : dye name -> parts by volume of its full-strength solution; may be empty where there are drops
     strength : 1 = the mixture as it is, 0.5 = as much chemical water again, 0..4
+    ml : what the pot holds before the drops; needed for drops
+    drops : dye name -> drops (`DROP_ML` each) of its full-strength solution, added last
     """
 
     name: str
     parts: Mapping[str, float]
     strength: float = 1.0
+    ml: float | None = None
+    drops: Mapping[str, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         _text("name", self.name)
         _between("strength", self.strength, 0, 4)
-        if not self.parts:
+        if not self.parts and not self.drops:
             raise BatikError("needs at least one dye", field="parts", fix="write parts = { dye = 1 }")
-        for dye, part in self.parts.items():
-            _between(f"parts: {dye}", part, 0, 10_000)
-        if sum(self.parts.values()) <= 0:
+        for key, amounts in (("parts", self.parts), ("drops", self.drops)):
+            for dye, amount in amounts.items():
+                _between(f"{key}: {dye}", amount, 0, 10_000)
+        if sum((self.parts or self.drops).values()) <= 0:
             raise BatikError("parts add up to nothing", field="parts", fix="give one dye a part above 0")
+        if self.ml is not None:
+            _between("ml", self.ml, 0, 1_000_000, above=True)
+        if self.drops and self.ml is None:
+            raise BatikError("drops need to know how much the pot holds", field="ml", fix="write ml = 100")
         object.__setattr__(self, "parts", MappingProxyType(dict(self.parts)))
+        object.__setattr__(self, "drops", MappingProxyType(dict(self.drops)))
 
     def __hash__(self) -> int:
-        return hash((self.name, tuple(self.parts.items()), self.strength))
+        return hash((self.name, tuple(self.parts.items()), self.strength, self.ml, tuple(self.drops.items())))
+
+    @property
+    def dyes(self) -> tuple[str, ...]:
+        """Every dye in the pot once: those with parts, then those by the drop."""
+        return tuple(dict.fromkeys([*self.parts, *self.drops]))
 
     def loads(self) -> dict[str, float]:
         """Full strengths of each dye that the pot gives to open cloth, before build-up."""
         whole = sum(self.parts.values())
-        return {dye: part / whole * self.strength for dye, part in self.parts.items()}
+        loads = {dye: part / whole * self.strength for dye, part in self.parts.items()}
+        if self.ml is None or not self.drops:
+            return loads
+        filled = self.ml + DROP_ML * sum(self.drops.values())
+        loads = {dye: load * self.ml / filled for dye, load in loads.items()}
+        for dye, drops in self.drops.items():
+            loads[dye] = loads.get(dye, 0.0) + DROP_ML * drops / filled
+        return loads
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -298,11 +435,10 @@ class Design:
                 raise BatikError("two dyes or pots share a name", field="name", got=name, fix="rename one of them")
         dyes = [dye.name for dye in self.dyes]
         for pot in self.pots:
-            for dye in pot.parts:
+            for dye in pot.dyes:
                 if dye not in dyes:
-                    raise BatikError(
-                        "is not a dye of this design", field=f"pot {pot.name!r}: parts", got=dye, fix=nearest(dye, dyes)
-                    )
+                    where = f"pot {pot.name!r}: {'parts' if dye in pot.parts else 'drops'}"
+                    raise BatikError("is not a dye of this design", field=where, got=dye, fix=nearest(dye, dyes))
         for number, step in enumerate(self.steps, start=1):
             for paint in step.paints if isinstance(step, DyeBath) else ():
                 if paint.pot not in names:
@@ -376,3 +512,88 @@ class Region:
     lab: tuple[float, float, float]
     name: str
     plain: str
+
+
+Layers = tuple[tuple[str, float], ...]
+"""What a piece of cloth was dyed with: (dye, strength), one over another; nothing for undyed cloth."""
+
+
+def _layers(layers: Layers) -> None:
+    for dye, strength in layers:
+        _text("dye", dye)
+        _between(f"strength of {dye}", strength, 0, 4, above=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Patch:
+    """One patch of a strip in a photo.
+
+    at : left, top, width, height as shares of the strip; a card may lie beyond the strip
+    card : reflectance 0..1 of a white or grey card; None for cloth
+    """
+
+    name: str
+    layers: Layers = ()
+    at: tuple[float, float, float, float]
+    card: float | None = None
+
+    def __post_init__(self) -> None:
+        _text("name", self.name)
+        _layers(self.layers)
+        for value in self.at[:2]:
+            _between("at: left, top", value, -3, 4)
+        for value in self.at[2:]:
+            _between("at: width, height", value, 0, 4, above=True)
+        if self.card is not None:
+            _between("reflectance", self.card, 0.01, 1)
+        elif not all(low >= -0.02 and low + size <= 1.02 for low, size in zip(self.at[:2], self.at[2:], strict=True)):
+            raise BatikError("lies outside the strip", field="at", got=self.at, fix="keep cloth patches on the strip")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Strip:
+    """A dyed strip in a photo.
+
+    cloth_colour : of the undyed cloth by daylight, where it is known
+    corners : x, y in pixels of the upright photo: the strip's top left, top right, bottom right, bottom left
+    ground : whether all between the patches is undyed cloth
+    """
+
+    title: str
+    corners: tuple[tuple[float, float], ...]
+    patches: tuple[Patch, ...]
+    cloth_colour: str | None = None
+    ground: bool = False
+
+    def __post_init__(self) -> None:
+        _text("title", self.title)
+        if self.cloth_colour is not None:
+            object.__setattr__(self, "cloth_colour", _colour("colour", self.cloth_colour))
+        if not any(patch.layers for patch in self.patches):
+            raise BatikError("has no dyed patch", field="patch", fix='write [[patch]] and under it dye = "sun yellow"')
+
+
+@dataclass(frozen=True, kw_only=True)
+class Swatch:
+    """One measured piece of cloth, known by exactly one of: CIELAB (D65), colour, reflectance.
+
+    samples : ((nm, reflectance 0..1), ...)
+    """
+
+    name: str
+    layers: Layers = ()
+    lab: tuple[float, float, float] | None = None
+    colour: str | None = None
+    samples: tuple[tuple[float, float], ...] = ()
+
+    def __post_init__(self) -> None:
+        _text("name", self.name)
+        _layers(self.layers)
+        if (self.lab is not None) + (self.colour is not None) + bool(self.samples) != 1:
+            raise BatikError("needs CIELAB, a colour or a reflectance", field=self.name, fix="fill in one of them")
+        if self.colour is not None:
+            object.__setattr__(self, "colour", _colour("colour", self.colour))
+        if self.lab is not None:
+            _between("L", self.lab[0], 0, 100)
+            for letter, value in zip("ab", self.lab[1:], strict=True):
+                _between(letter, value, -160, 160)

@@ -12,14 +12,17 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.colour.mixing import ks_from_reflectance
-from batiksim.colour.spaces import hex_to_xyz
-from batiksim.colour.spectra import dye_curve, resample, smooth_reflectance
+from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
+from batiksim.colour.spaces import delta_e_2000, hex_to_xyz, xyz_to_lab
+from batiksim.colour.spectra import dye_curve, reflectance_to_xyz, resample, smooth_reflectance
+from batiksim.errors import BatikError
 from batiksim.values import BuildUp, Cloth, Design, Dye, Pot
 
 __all__ = ["ClothDyes", "DyeOnCloth", "PotTable", "cloth_dyes", "dyes_on_cloth"]
 
 Array = NDArray[np.float64]
+# A measured reflectance at or below the surface floor counts as this much above it: K/S about 5000, black. Assumption.
+LEAST_ABOVE = 1e-4
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,10 +87,26 @@ def cloth_dyes(cloth: Cloth, dyes: Sequence[Dye]) -> ClothDyes:
 
 
 def _dye_on_cloth(dye: Dye, cloth_ks: Array, surface: float) -> DyeOnCloth:
-    if dye.colour is not None:
+    """A dye's curve, fitted through the undyed cloth it was seen on; what it adds is the same on every cloth."""
+    if dye.seen_on is not None:
+        surface = dye.seen_on.surface
+        undyed, _ = smooth_reflectance(hex_to_xyz(dye.seen_on.colour), surface=surface)
+        cloth_ks = ks_from_reflectance(undyed, surface=surface)
+    if dye.samples:
+        ks, residual = _measured_curve(dye.samples, cloth_ks, surface)
+    elif dye.colour is not None:
         ks, residual = dye_curve(hex_to_xyz(dye.colour), cloth_ks, surface=surface)
-        return DyeOnCloth(name=dye.name, ks=ks, residual=residual, build_up=dye.build_up)
-    nm, measured = np.array(dye.samples, dtype=np.float64).T
-    whole = ks_from_reflectance(np.maximum(resample(nm, measured), surface + 1e-4), surface=surface)
-    ks = np.maximum(whole - cloth_ks, 0.0)
-    return DyeOnCloth(name=dye.name, ks=ks, residual=0.0, build_up=dye.build_up)
+    else:
+        raise BatikError("has neither a colour nor measured values", field=f"dye {dye.name!r}")
+    return DyeOnCloth(name=dye.name, ks=ks, residual=residual, build_up=dye.build_up)
+
+
+def _measured_curve(samples: tuple[tuple[float, float], ...], cloth_ks: Array, surface: float) -> tuple[Array, float]:
+    """K/S (31,) of a measured dye without its cloth, and how far that misses the measured colour (CIEDE2000)."""
+    nm, values = np.array(samples, dtype=np.float64).T
+    measured = resample(nm, values)
+    ks = ks_from_reflectance(np.maximum(measured, surface + LEAST_ABOVE), surface=surface) - cloth_ks
+    ks = np.maximum(ks, 0.0)
+    shown = reflectance_from_ks(cloth_ks + ks, surface=surface)
+    labs = xyz_to_lab(reflectance_to_xyz(np.stack([shown, measured])))
+    return ks, float(delta_e_2000(labs[0], labs[1]))

@@ -26,12 +26,13 @@ def _reach(design: Design, dyes: ClothDyes) -> list[Finding]:
     found = []
     for dye in design.dyes:
         residual = dyes.dyes[dye.name].residual
+        wanted = dye.colour or "it was measured"
         if residual >= SEEN:
             found.append(
                 Finding(
                     code="reach",
                     severity="warn" if residual >= 5 else "note",
-                    message=f"This cloth can't show {dye.name} as {dye.colour}; the nearest is {residual:.1f} away.",
+                    message=f"This cloth can't show {dye.name} as {wanted}; the nearest is {residual:.1f} away.",
                     remedy="Give the colour as it dries on this cloth: never paler than it, never a perfect black.",
                 )
             )
