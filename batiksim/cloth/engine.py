@@ -98,11 +98,12 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
         plates[...] = render_reference(program, masks)
         return plates
     tables = _kernel_tables(program)
+    lines = plates.reshape(len(program.plates), rows, 3 * cols)
     band = max(1, BAND_PIXELS // max(1, cols))
     starts = range(0, rows, band)
 
     def run(first: int) -> None:
-        kernel(masks, first, min(rows, first + band), *tables, plates)
+        kernel(masks, first, min(rows, first + band), *tables, lines)
 
     workers = min(threads or default_threads(), len(starts))
     if workers <= 1:

@@ -58,39 +58,57 @@ def _held(load):  # type: ignore[no-untyped-def]
 
 
 @_compiled()
-def _colour(ks, refl, lin, part, cloth_ks, surface, look, weights):  # type: ignore[no-untyped-def]
-    """Reflectance of one part of a pixel, kept in `refl`, and its linear RGB, kept in `lin`."""
-    for b in range(PADDED):
-        k = cloth_ks[b] + ks[part, b]
-        refl[part, b] = surface + (np.float32(1.0) - surface) / (np.float32(1.0) + k + np.sqrt(k * k + k + k))
-    _seen(refl, lin, part, look, weights)
-
-
-@_compiled()
-def _seen(refl, lin, part, look, weights):  # type: ignore[no-untyped-def]
-    """Linear RGB of a reflectance through a look: dry (look[0] = 0), or filled with water or wax."""
+def _seen(refl, lin, node, look, weights):  # type: ignore[no-untyped-def]
+    """Linear RGB of a node's reflectance through a look: dry (look[0, 0] = 0), or filled with water or wax."""
     red = np.float32(0.0)
     green = np.float32(0.0)
     blue = np.float32(0.0)
     one = np.float32(1.0)
     if look[0, 0] == np.float32(0.0):
         for b in range(PADDED):
-            r = refl[part, b]
+            r = refl[node, b]
             red += r * weights[0, b]
             green += r * weights[1, b]
             blue += r * weights[2, b]
     else:
         p, q, film = look[0, 1], look[0, 2], look[0, 3]
         for b in range(PADDED):
-            a = one - refl[part, b]
+            a = one - refl[node, b]
             a = a * ((one - a) * q + a)
             r = (one - (one - film) * a / (one - p * (one - a)) - film) * look[1, b]
             red += r * weights[0, b]
             green += r * weights[1, b]
             blue += r * weights[2, b]
-    lin[part, 0] = red
-    lin[part, 1] = green
-    lin[part, 2] = blue
+    lin[node, 0] = red
+    lin[node, 1] = green
+    lin[node, 2] = blue
+
+
+@_compiled()
+def _new_node(ks, refl, lin, node, cloth_ks, surface, look, weights):  # type: ignore[no-untyped-def]
+    """Work out how fibre that holds ks[node] looks."""
+    one = np.float32(1.0)
+    for b in range(PADDED):
+        k = cloth_ks[b] + ks[node, b]
+        refl[node, b] = surface + (one - surface) / (one + k + np.sqrt(k * k + k + k))
+    _seen(refl, lin, node, look, weights)
+
+
+@_compiled()
+def _dyed(ks, total, node, fresh, paint_ks, paint_load, x):  # type: ignore[no-untyped-def]
+    """Fibre of `node`, dyed at mask level x (0..255), becomes node `fresh`."""
+    row = min(254, int(x))
+    offered = paint_load[row] + (paint_load[row + 1] - paint_load[row]) * (x - row)
+    after = total[node] + offered
+    taken = 1.0
+    if after > LOAD_KNEE and offered > 0.0:
+        taken = (_held(after) - _held(total[node])) / offered
+    total[fresh] = after
+    f = np.float32(taken)
+    t = np.float32(x - row)
+    for b in range(PADDED):
+        low = paint_ks[row, b]
+        ks[fresh, b] = ks[node, b] + f * (low + t * (paint_ks[row + 1, b] - low))
 
 
 @_compiled()
@@ -166,7 +184,7 @@ def _fit_to_gamut(rgb, to_lms, lms_to_lab, lab_to_lms, lms_to_rgb):  # type: ign
         rgb[c] = clipped[c]
 
 
-@_compiled()
+@_compiled(inline="always")  # a call would push some two hundred words of array headers for each spot
 def _history(  # type: ignore[no-untyped-def]
     levels,
     ops,
@@ -186,186 +204,237 @@ def _history(  # type: ignore[no-untyped-def]
     lin,
     lin_waxed,
     has_waxed,
-    share,
     total,
-    closed,
+    child,
+    nodes,
+    part_node,
+    part_share,
+    part_closed,
     rgb,
 ):
-    """Work out every plate's colour for one set of mask bytes, into out[slot]."""
+    """Work out every plate's colour for one set of mask bytes, into out[slot]; returns the nodes now in use.
+
+    A node is a state of fibre (what it holds, how it looks); child[node, op] is the state after a dyeing or discharge,
+    0 where that is not worked out yet. Nodes stay from pixel to pixel while only covers change.
+    """
+    zero = np.float32(0.0)
+    one = np.float32(1.0)
     parts = 1
-    share[0] = 1.0
-    total[0] = 0.0
-    closed[0] = False
-    has_waxed[0] = False
+    part_node[0] = 0
+    part_share[0] = one
+    part_closed[0] = False
     take = 1.0
-    for b in range(PADDED):
-        ks[0, b] = np.float32(0.0)
-    _colour(ks, refl, lin, 0, cloth_ks, surface, looks[0], weights)
+    scale = np.float32(encode.shape[0] - 1)
+    half = np.float32(0.5)
+    # what sealed parts add to a plate, with their wax on and off
+    wax_r = wax_g = wax_b = bare_r = bare_g = bare_b = zero
     for o in range(ops.shape[0]):
         code = ops[o, 0]
         level = 255 if ops[o, 1] < 0 else np.int64(levels[ops[o, 1]])
         if code == PLATE:
-            rgb[0] = 0.0
-            rgb[1] = 0.0
-            rgb[2] = 0.0
+            shown = ops[o, 3] != 0
+            r, g, b = (wax_r, wax_g, wax_b) if shown else (bare_r, bare_g, bare_b)
+            thin = np.float32(1.0 - take) if shown else zero
             for i in range(parts):
-                waxed = 0.0 if ops[o, 3] == 0 else (1.0 if closed[i] else 1.0 - take)
-                if waxed > 0.0 and not has_waxed[i]:
-                    _seen(refl, lin_waxed, i, looks[1], weights)
-                    has_waxed[i] = True
-                for c in range(3):
-                    seen = lin[i, c] if waxed == 0.0 else waxed * lin_waxed[i, c] + (1.0 - waxed) * lin[i, c]
-                    rgb[c] += share[i] * seen
-            _fit_to_gamut(rgb, gamut[0], gamut[1], gamut[2], gamut[3])
-            top = encode.shape[0] - 1
-            for c in range(3):
-                out[slot, 3 * ops[o, 2] + c] = encode[int(min(1.0, max(0.0, rgb[c])) * top + 0.5)]
-        elif code == WAX_COVER and level > 0:
-            a = level / 255.0
-            for i in range(parts):
-                if closed[i]:
+                if part_closed[i]:
                     continue
+                n = part_node[i]
+                bare = part_share[i] * (one - thin)
+                r += bare * lin[n, 0]
+                g += bare * lin[n, 1]
+                b += bare * lin[n, 2]
+                if thin > zero:
+                    if not has_waxed[n]:
+                        _seen(refl, lin_waxed, n, looks[1], weights)
+                        has_waxed[n] = True
+                    waxed = part_share[i] * thin
+                    r += waxed * lin_waxed[n, 0]
+                    g += waxed * lin_waxed[n, 1]
+                    b += waxed * lin_waxed[n, 2]
+            if min(r, g, b) < -1e-6 or max(r, g, b) > 1.000001:
+                rgb[0], rgb[1], rgb[2] = r, g, b
+                _fit_to_gamut(rgb, gamut[0], gamut[1], gamut[2], gamut[3])
+                r, g, b = np.float32(rgb[0]), np.float32(rgb[1]), np.float32(rgb[2])
+            at = 3 * ops[o, 2]
+            out[slot, at] = encode[np.int32(min(one, max(zero, r)) * scale + half)]
+            out[slot, at + 1] = encode[np.int32(min(one, max(zero, g)) * scale + half)]
+            out[slot, at + 2] = encode[np.int32(min(one, max(zero, b)) * scale + half)]
+        elif code == WAX_COVER:
+            if level == 0:
+                continue
+            a = np.float32(level) * np.float32(1.0 / 255.0)
+            for i in range(parts):
+                if part_closed[i]:
+                    continue
+                share = part_share[i]
                 if level == 255 or (parts == MOST_PARTS and level > 127):
-                    closed[i] = True
+                    part_closed[i] = True
                 elif parts < MOST_PARTS:
-                    j = parts
+                    part_node[parts] = part_node[i]
+                    part_closed[parts] = True
+                    part_share[i] = share * (one - a)
+                    share *= a
+                    part_share[parts] = share
                     parts += 1
-                    for b in range(PADDED):
-                        ks[j, b] = ks[i, b]
-                        refl[j, b] = refl[i, b]
-                    for c in range(3):
-                        lin[j, c] = lin[i, c]
-                    has_waxed[j] = False
-                    total[j] = total[i]
-                    closed[j] = True
-                    share[j] = share[i] * a
-                    share[i] *= 1.0 - a
+                else:
+                    continue
+                n = part_node[i]
+                if not has_waxed[n]:
+                    _seen(refl, lin_waxed, n, looks[1], weights)
+                    has_waxed[n] = True
+                wax_r += share * lin_waxed[n, 0]
+                wax_g += share * lin_waxed[n, 1]
+                wax_b += share * lin_waxed[n, 2]
+                bare_r += share * lin[n, 0]
+                bare_g += share * lin[n, 1]
+                bare_b += share * lin[n, 2]
         elif code == WAX_THIN:
             take *= 1.0 - level / 255.0
         elif code == REMOVE:
             take = 1.0
+            wax_r = wax_g = wax_b = bare_r = bare_g = bare_b = zero
             for i in range(parts):
-                closed[i] = False
-        elif code in (DYE, DISCHARGE):
+                part_closed[i] = False
+        else:
             x = level * take
             if x == 0.0:
                 continue
-            row = min(254, int(x))
-            t = np.float32(x - row)
             for i in range(parts):
-                if closed[i]:
+                if part_closed[i]:
                     continue
-                if code == DYE:
-                    p = ops[o, 2]
-                    offered = paint_load[p, row] + (paint_load[p, row + 1] - paint_load[p, row]) * (x - row)
-                    before = _held(total[i])
-                    total[i] += offered
-                    taken = 1.0
-                    if total[i] > LOAD_KNEE and offered > 0.0:
-                        taken = (_held(total[i]) - before) / offered
-                    f = np.float32(taken)
-                    for b in range(PADDED):
-                        low = paint_ks[p, row, b]
-                        ks[i, b] += f * (low + t * (paint_ks[p, row + 1, b] - low))
-                else:
-                    left = 1.0 - args[o] * x / 255.0
-                    f = np.float32(left)
-                    total[i] *= left
-                    for b in range(PADDED):
-                        ks[i, b] *= f
-                _colour(ks, refl, lin, i, cloth_ks, surface, looks[0], weights)
-                has_waxed[i] = False
+                n = part_node[i]
+                fresh = child[n, o]
+                if fresh == 0:
+                    fresh = nodes
+                    nodes += 1
+                    for later in range(child.shape[1]):
+                        child[fresh, later] = 0
+                    child[n, o] = fresh
+                    has_waxed[fresh] = False
+                    if code == DYE:
+                        _dyed(ks, total, n, fresh, paint_ks[ops[o, 2]], paint_load[ops[o, 2]], x)
+                    else:
+                        left = 1.0 - args[o] * x / 255.0
+                        total[fresh] = total[n] * left
+                        f = np.float32(left)
+                        for b in range(PADDED):
+                            ks[fresh, b] = ks[n, b] * f
+                    _new_node(ks, refl, lin, fresh, cloth_ks, surface, looks[0], weights)
+                part_node[i] = fresh
+    return nodes
 
 
 @_compiled()
 def render_rows(  # type: ignore[no-untyped-def]
     masks, first, last, ops, args, paint_ks, paint_load, cloth_ks, surface, looks, weights, encode, gamut, plates
 ):
-    """Fill rows first..last of plates (plates, rows, cols, 3) uint8 from masks (masks, rows, cols) uint8."""
+    """Fill rows first..last of plates (plates, rows, 3 * cols) uint8 from masks (masks, rows, cols) uint8."""
     count = masks.shape[0]
     cols = masks.shape[2]
     shown = plates.shape[0]
-    words = max(1, (count + 7) // 8)
     slots = 1 << CACHE_BITS
-    keys = np.zeros((slots, words), np.uint64)
+    keys = np.zeros((slots, max(1, count)), np.uint8)
     filled = np.zeros(slots, np.bool_)
     cache = np.zeros((slots, 3 * shown), np.uint8)
     levels = np.zeros(max(1, count), np.uint8)
-    key = np.zeros(words, np.uint64)
-    ks = np.zeros((MOST_PARTS, PADDED), np.float32)
-    refl = np.zeros((MOST_PARTS, PADDED), np.float32)
-    lin = np.zeros((MOST_PARTS, 3), np.float32)
-    lin_waxed = np.zeros((MOST_PARTS, 3), np.float32)
-    has_waxed = np.zeros(MOST_PARTS, np.bool_)
-    share = np.zeros(MOST_PARTS)
-    total = np.zeros(MOST_PARTS)
-    closed = np.zeros(MOST_PARTS, np.bool_)
+
+    loading = 0  # dyeings and discharges: how often a part can change its node
+    loads = np.zeros(max(1, count), np.bool_)  # masks that change what fibre holds, not only how much of it is open
+    for o in range(ops.shape[0]):
+        if ops[o, 0] in (DYE, DISCHARGE):
+            loading += 1
+        if ops[o, 0] in (DYE, DISCHARGE, WAX_THIN) and ops[o, 1] >= 0:
+            loads[ops[o, 1]] = True
+    most = 2 * MOST_PARTS * loading + 1
+    ks = np.zeros((most, PADDED), np.float32)
+    refl = np.empty((most, PADDED), np.float32)
+    lin = np.empty((most, 3), np.float32)
+    lin_waxed = np.empty((most, 3), np.float32)
+    has_waxed = np.zeros(most, np.bool_)
+    total = np.zeros(most)
+    child = np.zeros((most, ops.shape[0]), np.int64)
+    held = np.zeros(max(1, count), np.uint8)  # the loading masks' bytes that the nodes stand for
+    nodes = 1
+    _new_node(ks, refl, lin, 0, cloth_ks, surface, looks[0], weights)
+    part_node = np.zeros(MOST_PARTS, np.int64)
+    part_share = np.zeros(MOST_PARTS, np.float32)
+    part_closed = np.zeros(MOST_PARTS, np.bool_)
     rgb = np.zeros(3)
-    slot = np.int64(-1)
-    head = np.uint64(0)
-    known = False
+
     for row in range(first, last):
-        for col in range(cols):
-            fresh = not known
+        col = 0
+        while col < cols:
+            mixed = np.uint64(0)
             word = np.uint64(0)
-            for m in range(min(8, count)):
-                word = (word << np.uint64(8)) | np.uint64(masks[m, row, col])
-            if word != head:
-                fresh = True
-                head = word
-            for w in range(1, words):
-                more = np.uint64(0)
-                for m in range(8 * w, min(8 * w + 8, count)):
-                    more = (more << np.uint64(8)) | np.uint64(masks[m, row, col])
-                if more != key[w]:
-                    fresh = True
-                    key[w] = more
-            if fresh:
-                known = True
-                key[0] = head
-                mixed = head
-                for w in range(1, words):
-                    mixed = (mixed ^ (mixed >> np.uint64(29))) * np.uint64(0xBF58476D1CE4E5B9) + key[w]
-                mixed = (mixed ^ (mixed >> np.uint64(31))) * np.uint64(0x9E3779B97F4A7C15)
-                slot = np.int64(mixed >> np.uint64(64 - CACHE_BITS))
-                same = filled[slot]
-                for w in range(words):
-                    if keys[slot, w] != key[w]:
+            for m in range(count):
+                levels[m] = masks[m, row, col]
+                word = (word << np.uint64(8)) | np.uint64(levels[m])
+                if m & 7 == 7 or m == count - 1:
+                    mixed = (mixed ^ word) * np.uint64(0x9E3779B97F4A7C15)
+                    mixed ^= mixed >> np.uint64(32)
+                    word = np.uint64(0)
+            end = col + 1
+            same = True
+            while same and end < cols:
+                for m in range(count):
+                    if masks[m, row, end] != levels[m]:
                         same = False
-                if not same:
-                    for m in range(count):
-                        levels[m] = masks[m, row, col]
-                    _history(
-                        levels,
-                        ops,
-                        args,
-                        paint_ks,
-                        paint_load,
-                        cloth_ks,
-                        surface,
-                        looks,
-                        weights,
-                        encode,
-                        gamut,
-                        cache,
-                        slot,
-                        ks,
-                        refl,
-                        lin,
-                        lin_waxed,
-                        has_waxed,
-                        share,
-                        total,
-                        closed,
-                        rgb,
-                    )
-                    filled[slot] = True
-                    for w in range(words):
-                        keys[slot, w] = key[w]
+                if same:
+                    end += 1
+            slot = np.int64((mixed * np.uint64(0x9E3779B97F4A7C15)) >> np.uint64(64 - CACHE_BITS))
+            known = filled[slot]
+            for m in range(count):
+                if keys[slot, m] != levels[m]:
+                    known = False
+            if not known:
+                fresh = nodes > most - MOST_PARTS * loading
+                for m in range(count):
+                    if loads[m] and held[m] != levels[m]:
+                        fresh = True
+                        held[m] = levels[m]
+                if fresh:
+                    nodes = 1
+                    for o in range(ops.shape[0]):
+                        child[0, o] = 0
+                nodes = _history(
+                    levels,
+                    ops,
+                    args,
+                    paint_ks,
+                    paint_load,
+                    cloth_ks,
+                    surface,
+                    looks,
+                    weights,
+                    encode,
+                    gamut,
+                    cache,
+                    slot,
+                    ks,
+                    refl,
+                    lin,
+                    lin_waxed,
+                    has_waxed,
+                    total,
+                    child,
+                    nodes,
+                    part_node,
+                    part_share,
+                    part_closed,
+                    rgb,
+                )
+                filled[slot] = True
+                for m in range(count):
+                    keys[slot, m] = levels[m]
             for p in range(shown):
-                plates[p, row, col, 0] = cache[slot, 3 * p]
-                plates[p, row, col, 1] = cache[slot, 3 * p + 1]
-                plates[p, row, col, 2] = cache[slot, 3 * p + 2]
+                red = cache[slot, 3 * p]
+                green = cache[slot, 3 * p + 1]
+                blue = cache[slot, 3 * p + 2]
+                for at in range(col, end):
+                    plates[p, row, 3 * at] = red
+                    plates[p, row, 3 * at + 1] = green
+                    plates[p, row, 3 * at + 2] = blue
+            col = end
 
 
 @_compiled()
