@@ -1,0 +1,335 @@
+"""Dyes fitted to measured cloth: every dye's curve, build-up and the surface floor together.
+
+The model is the one that predicts (`cloth`): K = K_cloth + sum(load * k), k = exp(u) with u smooth. All measured
+pieces of cloth are matched at once; a smooth u is worth a little misfit, as far as noise would make one anyway.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.reference import held_load
+from batiksim.colour import mixing, spaces, spectra
+from batiksim.values import BuildUp, BuildUpLaw, Layers
+
+__all__ = ["DyeFit", "Fit", "Sample", "fit_dyes", "predict"]
+
+Array = NDArray[np.float64]
+
+# Assumptions behind the balance of match and smoothness. A patch measures to about CIEDE2000 0.7 in a good photo; the
+# log of a dye's K/S bends by about .12 from band to band; the floor is .015, give or take a factor of e ** .6.
+NOISE = 0.7
+BEND = 0.12
+FLOOR, FLOOR_SPREAD, MOST_FLOOR = 0.015, 0.6, 0.08
+BEND_SPREAD = 0.7  # of log(bend) of a build-up law
+_LOW, _HIGH = np.log(spectra.LEAST_KS), np.log(spectra.MOST_KS)
+_FENCE = 0.3
+ODD = 3.0  # CIEDE2000 from which a patch loses weight, so that one wrong patch can't bend all dyes (Huber)
+_SPECTRUM_WEIGHT = 0.35
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Sample:
+    """One measured piece of cloth.
+
+    xyz : (3,), D65; reflectance : (31,) where it was measured; cut : red, green, blue that a photo can't show deeper
+    """
+
+    name: str
+    layers: Layers
+    xyz: Array
+    reflectance: Array | None = None
+    cut: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(3, np.bool_))
+
+    @property
+    def lab(self) -> Array:
+        """CIELAB (3,), D65."""
+        return spaces.xyz_to_lab(self.xyz)
+
+
+@dataclass(frozen=True, kw_only=True)
+class DyeFit:
+    """One fitted dye: K/S (31,) of load 1, and its build-up."""
+
+    name: str
+    ks: Array
+    build_up: BuildUp
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fit:
+    """Fitted dyes with the cloth's reflectance (31,) and the surface floor they were fitted with."""
+
+    dyes: tuple[DyeFit, ...]
+    cloth: Array
+    surface: float
+
+    def dye(self, name: str) -> DyeFit:
+        """The dye of that name."""
+        return next(dye for dye in self.dyes if dye.name == name)
+
+    def full(self, name: str) -> Array:
+        """Reflectance (31,) of this cloth dyed at full strength."""
+        cloth_ks = mixing.ks_from_reflectance(self.cloth, surface=self.surface)
+        return mixing.reflectance_from_ks(cloth_ks + self.dye(name).ks, surface=self.surface)
+
+
+def predict(fit: Fit, layers: Layers) -> Array:
+    """XYZ (3,) of this cloth dyed with some layers."""
+    ks, total = mixing.ks_from_reflectance(fit.cloth, surface=fit.surface), 0.0
+    for name, strength in layers:
+        dye = fit.dye(name)
+        load = dye.build_up.load(strength)
+        before, after = held_load(np.array([total, total + load]))
+        ks = ks + (after - before) * dye.ks
+        total += load
+    return spectra.reflectance_to_xyz(mixing.reflectance_from_ks(ks, surface=fit.surface))
+
+
+@cache
+def _spline() -> tuple[Array, Array]:
+    """(31, 16) from every second band to all, as smooth as can be, and (29, 16), its second differences."""
+    bend = np.diff(np.eye(31), 2, axis=0)
+    even, odd = bend[:, ::2], bend[:, 1::2]
+    whole = np.zeros((31, 16))
+    whole[::2] = np.eye(16)
+    whole[1::2] = -np.linalg.lstsq(odd, even, rcond=None)[0]
+    return whole, bend @ whole
+
+
+KNOTS = 16
+
+
+class _Problem:
+    """Unknowns in a row: 16 knots for each dye, log(bend) for each curved build-up, log(floor)."""
+
+    def __init__(self, samples: Sequence[Sample], names: Sequence[str], cloth: Array, laws: dict[str, BuildUp]) -> None:
+        self.samples, self.names, self.cloth, self.laws = samples, list(names), cloth, laws
+        self.curved = [name for name in self.names if laws[name].law != "linear"]
+        self.layers = [
+            (row, self.names.index(dye), strength)
+            for row, sample in enumerate(samples)
+            for dye, strength in sample.layers
+        ]
+        self.labs = np.array([sample.lab for sample in samples]).reshape(-1, 3)
+        self.eye = _eye(self.labs)
+        self.cut = np.array([sample.cut for sample in samples]).reshape(-1, 3)
+        self.photo = np.array([bool(sample.cut.any()) for sample in samples])
+        self.measured = [row for row, sample in enumerate(samples) if sample.reflectance is not None]
+        self.spectra = np.array([samples[row].reflectance for row in self.measured]).reshape(-1, 31)
+        self.weight = np.ones(len(samples))
+        self.fixed_surface: float | None = None
+
+    @property
+    def size(self) -> int:
+        return KNOTS * len(self.names) + len(self.curved) + 1
+
+    def read(self, x: Array) -> tuple[Array, dict[str, BuildUp], float]:
+        """The dyes' u (dyes, 31), their build-ups and the floor."""
+        count = len(self.names)
+        u = x[: KNOTS * count].reshape(count, KNOTS) @ _spline()[0].T
+        ups = dict(self.laws)
+        for place, name in enumerate(self.curved):
+            bend = float(np.clip(np.exp(x[KNOTS * count + place]), 0.05, 9.5))
+            ups[name] = BuildUp(law=self.laws[name].law, bend=bend)
+        return u, ups, float(min(np.exp(x[-1]), MOST_FLOOR))
+
+    def start(self, u: Array, surface: float) -> Array:
+        bends = [np.log(self.laws[name].bend) for name in self.curved]
+        return np.concatenate([u[:, ::2].ravel(), bends, [np.log(surface)]])
+
+    def loads(self, ups: dict[str, BuildUp]) -> Array:
+        """Load of each dye in each sample: (samples, dyes)."""
+        loads, totals = np.zeros((len(self.samples), len(self.names))), np.zeros(len(self.samples))
+        for row, dye, strength in self.layers:
+            load = ups[self.names[dye]].load(strength)
+            total = totals[row]
+            taken = load
+            if total + load > 2.0:
+                before, after = held_load(np.array([total, total + load]))
+                taken = float(after - before)
+            loads[row, dye] += taken
+            totals[row] += load
+        return loads
+
+    def colours(self, u: Array, loads: Array, surface: float) -> tuple[Array, Array]:
+        """Reflectance (samples, 31) and its slope by K/S."""
+        ks = mixing.ks_from_reflectance(self.cloth, surface=surface) + loads @ np.exp(np.clip(u, _LOW - 3, _HIGH + 2))
+        root = np.sqrt(ks * (ks + 2.0)) + 1e-12
+        inner = 1.0 / (1.0 + ks + root)
+        return surface + (1.0 - surface) * inner, (surface - 1.0) * inner / root
+
+    def miss(self, x: Array) -> Array:
+        """Everything that least squares make small, in units of the noise."""
+        u, ups, surface = self.read(x)
+        reflectance, _ = self.colours(u, self.loads(ups), surface)
+        lab = spaces.xyz_to_lab(self.shown(reflectance)[0])
+        off = np.einsum("nij,nj->ni", self.eye, lab - self.labs) * (self.weight / NOISE)[:, None]
+        return np.concatenate([off.ravel(), self.spectral(reflectance), self.prior(x, u)])
+
+    def shown(self, reflectance: Array) -> tuple[Array, NDArray[np.bool_]]:
+        """XYZ as the photo can show it, and the channels where it shows no further change."""
+        xyz = spectra.reflectance_to_xyz(reflectance)
+        linear = spaces.xyz_to_linear_srgb(xyz)
+        floor = np.where(self.cut, spaces.xyz_to_linear_srgb(np.array([one.xyz for one in self.samples])), -np.inf)
+        lost = linear < floor
+        if not lost.any():
+            return xyz, lost
+        return spaces.linear_srgb_to_xyz(np.where(lost, floor, linear)), lost
+
+    def spectral(self, reflectance: Array) -> Array:
+        if not self.measured:
+            return np.zeros(0)
+        off = 100 * (np.cbrt(reflectance[self.measured]) - np.cbrt(np.maximum(self.spectra, 1e-4)))
+        return np.asarray((off * _SPECTRUM_WEIGHT * self.weight[self.measured][:, None] / NOISE).ravel())
+
+    def prior(self, x: Array, u: Array) -> Array:
+        count = len(self.names)
+        knots = x[: KNOTS * count].reshape(count, KNOTS)
+        bend = knots @ _spline()[1].T / BEND
+        out = (knots - np.clip(knots, _LOW, _HIGH)) * _FENCE
+        laws = x[KNOTS * count : -1] / BEND_SPREAD
+        floor = (x[-1:] - np.log(FLOOR)) / FLOOR_SPREAD
+        if self.fixed_surface is not None:
+            floor = 1e3 * (x[-1:] - np.log(self.fixed_surface))
+        return np.concatenate([bend.ravel(), out.ravel(), laws, floor])
+
+    def slope(self, x: Array) -> Array:
+        """The slope of `miss`: exact for the curves, by small steps for the few others."""
+        u, ups, surface = self.read(x)
+        loads, count = self.loads(ups), len(self.names)
+        reflectance, by_ks = self.colours(u, loads, surface)
+        xyz, lost = self.shown(reflectance)
+        weights = np.broadcast_to(spectra.light_weights(), (len(loads), 31, 3))
+        if lost.any():
+            linear = spaces.xyz_to_linear_srgb(spectra.light_weights()) * ~lost[:, None, :]
+            weights = spaces.linear_srgb_to_xyz(linear)
+        to_lab = np.einsum("nij,njk,nbk->nib", self.eye, _lab_slope(xyz), weights)
+        to_lab *= (self.weight / NOISE)[:, None, None]
+        limited = np.clip(u, _LOW - 3, _HIGH + 2)
+        by_u = np.einsum("nb,nd,db->ndb", by_ks, loads, np.exp(limited) * (limited == u))
+        spline, bend = _spline()
+        lab_part = np.einsum("nib,ndb,bk->nidk", to_lab, by_u, spline).reshape(3 * len(loads), -1)
+        spectral = np.zeros((0, KNOTS * count))
+        if self.measured:
+            rows = by_u[self.measured] * _SPECTRUM_WEIGHT / NOISE * self.weight[self.measured][:, None, None]
+            rows = rows * (100 / 3 / np.cbrt(reflectance[self.measured]) ** 2)[:, None, :]
+            spectral = np.einsum("ndb,bk->nbdk", rows, spline).reshape(31 * len(self.measured), -1)
+        eye = np.eye(count)
+        knots = x[: KNOTS * count].reshape(count, KNOTS)
+        outside = np.diag(((knots < _LOW) | (knots > _HIGH)).ravel() * _FENCE)
+        curves = np.concatenate([lab_part, spectral, np.kron(eye, bend / BEND), outside])
+        rest = self.size - KNOTS * count
+        whole = np.zeros((len(curves) + rest, self.size))
+        whole[: len(curves), : KNOTS * count] = curves
+        base = self.miss(x)
+        for column in range(KNOTS * count, self.size):
+            step = x.copy()
+            step[column] += 1e-4
+            whole[:, column] = (self.miss(step) - base) / 1e-4
+        return whole
+
+    def differences(self, x: Array) -> Array:
+        """CIEDE2000 of each sample."""
+        u, ups, surface = self.read(x)
+        xyz, _ = self.shown(self.colours(u, self.loads(ups), surface)[0])
+        return spaces.delta_e_2000(spaces.xyz_to_lab(xyz), self.labs)
+
+    def solve(self, x: Array, *, steps: int) -> Array:
+        from scipy.optimize import least_squares
+
+        found = least_squares(self.miss, x, jac=self.slope, method="trf", max_nfev=steps, ftol=1e-4, xtol=1e-5)
+        return np.asarray(found.x)
+
+    def result(self, x: Array) -> Fit:
+        u, ups, surface = self.read(x)
+        ks = np.exp(np.clip(u, _LOW, _HIGH))
+        dyes = tuple(DyeFit(name=name, ks=ks[at], build_up=ups[name]) for at, name in enumerate(self.names))
+        return Fit(dyes=dyes, cloth=self.cloth, surface=surface)
+
+
+def fit_dyes(
+    samples: Sequence[Sample],
+    cloth: Array,
+    *,
+    laws: dict[str, BuildUpLaw] | None = None,
+    start: Fit | None = None,
+    surface: float | None = None,
+    steps: int = 40,
+) -> Fit:
+    """Dyes that show the samples' colours best.
+
+    samples : dyed pieces; each dye needs one where it lies alone, unless `start` has it
+    cloth : (31,) reflectance of the undyed cloth
+    laws : build-up laws other than linear; their bends are fitted
+    start : a fit near to the answer
+    surface : keep the floor at this
+    """
+    names = list(dict.fromkeys(dye for sample in samples for dye, _ in sample.layers))
+    if start is not None:
+        names = [dye.name for dye in start.dyes]
+    wanted = {name: BuildUp(law=(laws or {}).get(name, "linear")) for name in names}
+    if start is not None:
+        known = {dye.name: dye.build_up for dye in start.dyes}
+        wanted = {name: known[name] if known[name].law == up.law else up for name, up in wanted.items()}
+    problem = _Problem(samples, names, cloth, wanted)
+    problem.fixed_surface = surface
+    first = surface or (FLOOR if start is None else start.surface)
+    curves = _first_curves(samples, names, cloth, first) if start is None else [dye.ks for dye in start.dyes]
+    x = problem.start(np.log(np.clip(curves, spectra.LEAST_KS, spectra.MOST_KS)), first)
+    if start is not None:
+        problem.weight = _weights(problem.differences(x))
+        return problem.result(problem.solve(x, steps=steps))
+    for _ in range(3):
+        x = problem.solve(x, steps=steps)
+        problem.weight = _weights(problem.differences(x))
+    return problem.result(problem.solve(x, steps=steps))
+
+
+def _weights(off: Array) -> Array:
+    return np.sqrt(np.minimum(1.0, ODD / np.maximum(off, 1e-9)))
+
+
+def _first_curves(samples: Sequence[Sample], names: Sequence[str], cloth: Array, surface: float) -> list[Array]:
+    """Each dye from the colour of its patch nearest to full strength."""
+    cloth_ks = mixing.ks_from_reflectance(cloth, surface=surface)
+    curves = []
+    for name in names:
+        alone = [one for one in samples if len(one.layers) == 1 and one.layers[0][0] == name]
+        best = min(alone, key=lambda one: abs(np.log(one.layers[0][1])))
+        curve, _ = spectra.dye_curve(best.xyz, cloth_ks, surface=surface)
+        curves.append(curve / best.layers[0][1])
+    return curves
+
+
+def with_law(fit: Fit, name: str, law: BuildUpLaw) -> Fit:
+    """The same fit with one dye's build-up law changed, as a start."""
+    changed = tuple(replace(dye, build_up=BuildUp(law=law)) if dye.name == name else dye for dye in fit.dyes)
+    return replace(fit, dyes=changed)
+
+
+def _eye(labs: Array) -> Array:
+    """(n, 3, 3) that turns small CIELAB steps at each colour into about CIEDE2000: lightness, chroma, hue apart."""
+    light, a, b = labs.T
+    chroma, hue = np.hypot(a, b), np.arctan2(b, a)
+    s_light = 1 + 0.015 * (light - 50) ** 2 / np.sqrt(20 + (light - 50) ** 2)
+    turned = np.zeros((len(labs), 3, 3))
+    turned[:, 0, 0] = 1 / s_light
+    turned[:, 1, 1], turned[:, 1, 2] = np.cos(hue) / (1 + 0.045 * chroma), np.sin(hue) / (1 + 0.045 * chroma)
+    turned[:, 2, 1], turned[:, 2, 2] = -np.sin(hue) / (1 + 0.015 * chroma), np.cos(hue) / (1 + 0.015 * chroma)
+    return turned
+
+
+_LAB_FROM_CURVE = np.array([[0.0, 116.0, 0.0], [500.0, -500.0, 0.0], [0.0, 200.0, -200.0]])
+
+
+def _lab_slope(xyz: Array) -> Array:
+    """(n, 3, 3): CIELAB by XYZ."""
+    ratio = np.maximum(xyz / spaces.D65, (6 / 29) ** 3)
+    curve = 1 / (3 * np.cbrt(ratio) ** 2 * spaces.D65)
+    return np.asarray(_LAB_FROM_CURVE[None] * curve[:, None, :])
