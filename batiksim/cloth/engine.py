@@ -33,8 +33,12 @@ def default_threads() -> int:
 def compiled(name: str) -> Callable[..., Any] | None:
     """A function of `kernel.py`, or None on a machine that has no working compiler for it."""
     try:
+        from numba import config
+
         from batiksim.cloth import kernel
     except ImportError:
+        return None
+    if getattr(config, "DISABLE_JIT", False):  # as plain Python the kernel would take minutes; numpy takes seconds
         return None
     function: Callable[..., Any] = getattr(kernel, name)
     return function

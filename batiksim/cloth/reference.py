@@ -1,7 +1,8 @@
 """The engine's rules in plain numpy float64: what the compiled kernel is held against, and the fallback without it.
 
 A pixel is a set of parts, each with a share of its area, the dye it holds, and whether wax seals it. A waxing splits
-every open part by its cover; a dyeing adds K/S to open parts; the pixel shows the mean reflectance of its parts.
+every open part by its cover; a dyeing adds K/S to open parts; the pixel shows the mean reflectance of its parts. A
+pixel has as many parts as it needs, the first in the list; beyond them its share is 0.
 """
 
 from __future__ import annotations
@@ -59,11 +60,6 @@ class _Part:
     total: Array
     closed: NDArray[np.bool_]
 
-    def split(self, cover: Array) -> _Part:
-        sealed = _Part(self.share * cover, self.ks.copy(), self.total.copy(), np.ones_like(self.closed))
-        self.share = self.share * (1.0 - cover)
-        return sealed
-
 
 class _Cloth:
     """The pixels of one block, as the steps go by."""
@@ -71,18 +67,32 @@ class _Cloth:
     def __init__(self, program: Program, count: int) -> None:
         self.program = program
         self.take = np.ones(count)
-        bands = program.cloth_ks.shape[0]
-        self.parts = [_Part(np.ones(count), np.zeros((count, bands)), np.zeros(count), np.zeros(count, np.bool_))]
+        self.used = np.zeros(count, np.int64)
+        self.parts: list[_Part] = []
+        self.put(np.arange(count), np.ones(count), None)
+
+    def put(self, pixels: NDArray[np.int64], share: Array, source: _Part | None) -> None:
+        """Give each of these pixels one more part, with the dye of `source`, closed; without one, bare and open."""
+        count, bands = self.take.shape[0], self.program.cloth_ks.shape[0]
+        while len(self.parts) <= self.used[pixels].max(initial=-1):
+            self.parts.append(_Part(np.zeros(count), np.zeros((count, bands)), np.zeros(count), np.zeros(count, bool)))
+        for number in np.unique(self.used[pixels]):
+            here = pixels[self.used[pixels] == number]
+            part = self.parts[number]
+            part.share[here] = share[here]
+            if source is not None:
+                part.ks[here], part.total[here], part.closed[here] = source.ks[here], source.total[here], True
+        self.used[pixels] += 1
 
     def wax(self, cover: Array) -> None:
-        for part in tuple(self.parts):
-            hit = np.where(part.closed, 0.0, cover)
-            if len(self.parts) >= MOST_PARTS:
-                part.closed = part.closed | (hit > 0.5)
-                continue
-            sealed = part.split(hit)
-            if sealed.share.any():
-                self.parts.append(sealed)
+        for number in range(len(self.parts)):
+            part = self.parts[number]
+            open_here = ~part.closed & (number < self.used)
+            room = self.used < MOST_PARTS
+            part.closed = part.closed | (open_here & ((cover == 1.0) | (~room & (cover > 0.5))))
+            split = np.flatnonzero(open_here & room & (cover > 0.0) & (cover < 1.0))
+            self.put(split, part.share * cover, part)
+            part.share[split] *= 1.0 - cover[split]
 
     def dye(self, ks_table: Array, load_table: Array, level: Array) -> None:
         x = level * self.take

@@ -1,0 +1,135 @@
+"""Small designs built in code, with masks soft and noisy, shared by the tests of the cloth, jobs and commands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import strategies as st
+from PIL import Image
+
+from batiksim.cloth.pots import dyes_on_cloth
+from batiksim.cloth.program import compile_design, design_masks
+from batiksim.files.designs import write_design
+from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Wax
+
+DYES = (
+    Dye(name="sun", colour="#f0d92e"),
+    Dye(name="pink", colour="#d6246e"),
+    Dye(name="sea", colour="#1aa7b8"),
+    Dye(name="night", colour="#1d2030"),
+    Dye(name="neon", colour="#00ffff"),  # out of this cloth's reach; strong, these two leave sRGB
+    Dye(name="marigold", colour="#ffd800"),
+)
+POTS = (
+    Pot(name="leaf", parts={"sun": 5, "sea": 1}, strength=0.8),
+    Pot(name="plum", parts={"pink": 2, "night": 1}, strength=2.5),
+    Pot(name="glow", parts={"neon": 1, "marigold": 0.02}, strength=4.0),
+    Pot(name="water", parts={"sun": 1}, strength=0.0),
+)
+
+
+def soft(count: int, rows: int = 30, cols: int = 40, seed: int = 1) -> np.ndarray:
+    """Masks of wavy patches, uint8 (count, rows, cols): much fully marked, much not, soft edges between."""
+    random = np.random.default_rng(seed)
+    y, x = np.mgrid[0:rows, 0:cols] / max(rows, cols)
+    masks = np.empty((count, rows, cols), np.uint8)
+    for mask in masks:
+        field = sum(np.sin(2 * np.pi * (f[0] * x + f[1] * y) + f[2] * 6) for f in random.uniform(-3, 3, (4, 3)))
+        mask[...] = np.clip(128 + 300 * (field - random.uniform(-0.5, 0.5)), 0, 255)
+    return masks
+
+
+def noisy(count: int, rows: int = 30, cols: int = 40, seed: int = 1) -> np.ndarray:
+    """Masks where every pixel has a level of its own, uint8 (count, rows, cols)."""
+    return np.random.default_rng(seed).integers(0, 256, (count, rows, cols), dtype=np.uint8)
+
+
+def use(name: object, **keys: Any) -> MaskUse:
+    return MaskUse(picture=f"{name}.png", **keys)
+
+
+def wax(name: object, **keys: Any) -> Wax:
+    return Wax(mask=use(name), **keys)
+
+
+def dye(*paints: str | tuple[str, object]) -> DyeBath:
+    """A dyeing: pots over the whole cloth by name, pots brushed on as (name, mask)."""
+    brushed = [(paint, None) if isinstance(paint, str) else paint for paint in paints]
+    return DyeBath(paints=tuple(Paint(pot=pot, where=None if mask is None else use(mask)) for pot, mask in brushed))
+
+
+def design(*steps: Any, **keys: Any) -> Design:
+    given = {"title": "Test cloth", "cloth": Cloth(width_mm=100), "dyes": DYES, "pots": POTS} | keys
+    return Design(steps=steps, **given)
+
+
+def program(planned: Design, **keys: Any) -> Any:
+    return compile_design(planned, dyes_on_cloth(planned), **keys)
+
+
+def bleach(name: object | None = None, strength: float = 1.0) -> Discharge:
+    return Discharge(where=None if name is None else use(name), strength=strength)
+
+
+def some_steps(*, masks: int = 10, most: int = 12, removing: bool = True) -> st.SearchStrategy[tuple[Any, ...]]:
+    """Steps in any order: waxings of both kinds, dyeings of one to three pots, bleaching and, if wanted, wax out."""
+    mask = st.integers(0, masks - 1)
+    pot = st.sampled_from([one.name for one in (*DYES, *POTS)])
+    kinds = [
+        st.builds(lambda name, grey: wax(name, grey=grey), mask, st.sampled_from(["cover", "cover", "thin"])),
+        st.builds(lambda paints: dye(*paints), st.lists(pot | st.tuples(pot, mask), min_size=1, max_size=3)),
+        st.builds(bleach, st.none() | mask, st.floats(0, 1)),
+    ]
+    return st.lists(st.one_of(kinds + [st.just(RemoveWax())] * removing), max_size=most).map(tuple)
+
+
+def stack(planned: Design, bank: np.ndarray) -> np.ndarray:
+    """The masks of a design whose pictures are called by their place in a bank of masks, in the engine's order."""
+    numbers = [int(one.picture.removesuffix(".png")) for one in design_masks(planned)]
+    return np.ascontiguousarray(bank[numbers])
+
+
+class Build:
+    """The helpers above, under one name, for tests to take as a fixture."""
+
+    soft, noisy, use, wax, dye = map(staticmethod, (soft, noisy, use, wax, dye))
+    bleach, some_steps, stack, design, program = map(staticmethod, (bleach, some_steps, stack, design, program))
+    dyes, pots = DYES, POTS
+
+
+@pytest.fixture(scope="session")
+def build() -> Build:
+    return Build()
+
+
+@pytest.fixture(scope="session")
+def plain_design() -> Design:
+    """Two waxings and two dyeings, one of them of two pots brushed in different places."""
+    return design(
+        wax("lines", tool="canting"), dye("leaf", ("pink", "petals")), wax("keep", tool="brush"), dye("night")
+    )
+
+
+@pytest.fixture
+def on_disk(tmp_path: Path) -> Callable[..., Path]:
+    """Write a design and its masks into a folder, as a maker would have them: dark marks on white."""
+
+    def write(planned: Design, masks: np.ndarray | None = None, *, name: str = "cloth") -> Path:
+        folder = tmp_path / name
+        write_design(planned, folder)
+        uses = design_masks(planned)
+        for one, mask in zip(uses, soft(len(uses)) if masks is None else masks, strict=True):
+            Image.fromarray(255 - mask).save(folder / one.picture)
+        return folder
+
+    return write
+
+
+@pytest.fixture
+def folder(plain_design: Design, on_disk: Callable[..., Path]) -> Path:
+    """The plain design on disk."""
+    return on_disk(plain_design)
