@@ -165,7 +165,7 @@ class Dye:
     """One dyestuff, known by exactly one of: its colour on the cloth, a reflectance file, a dye book.
 
     colour : as it dries on the cloth at full strength, "#rrggbb"; beside `book`, the colour that the book gives
-    spectrum : the reflectance file's name, as the design gives it
+    spectrum : the reflectance file's name, as the design gives it; sample : which one in it, where it holds several
     book : the dye book's name, as the design gives it
     samples : ((nm, reflectance 0..1), ...) read from `spectrum` or `book`; empty for a colour
     build_up : how colour grows with strength
@@ -176,6 +176,7 @@ class Dye:
     colour: str | None = None
     spectrum: str | None = None
     book: str | None = None
+    sample: str | None = None
     samples: tuple[tuple[float, float], ...] = ()
     build_up: BuildUp = field(default_factory=BuildUp)
     seen_on: Undyed | None = None

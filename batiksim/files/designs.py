@@ -6,24 +6,22 @@ Every mistake is one BatikError that says which file, which field, what was foun
 from __future__ import annotations
 
 import os
-import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Any
 
 from batiksim.errors import BatikError, nearest
 from batiksim.files.beside import PICTURE_ENDINGS, file_beside, nearest_file
+from batiksim.files.dye_entries import build_up, build_up_entries
+from batiksim.files.dyebooks import DEMO, read_book, spectrum_beside
 from batiksim.files.replacing import replacing
-from batiksim.files.spectra import read_spectrum
 from batiksim.files.steps import read_step, step_entries
 from batiksim.files.tables import Table, placed, read_toml
+from batiksim.files.writing import toml_text
 from batiksim.values import FORMAT, Cloth, Design, Dye, Pot
 
 __all__ = ["DESIGN_NAME", "design_file", "picture_path", "read_design", "write_design"]
 
 DESIGN_NAME = "design.toml"
-
-_Samples = tuple[tuple[float, float], ...]
 
 
 def read_design(path: str | os.PathLike[str]) -> Design:
@@ -126,20 +124,13 @@ def _cloth(entries: Mapping[str, object]) -> Cloth:
     )
 
 
-def _no_dye_books(path: Path) -> _Samples:
-    raise BatikError("dye books can't be read yet", got=path.name, fix='give the dye by its colour: colour = "#f0d92e"')
-
-
-# What else than a colour can give a dye: the key, its reader, and what such files are called and end with.
-_MEASURED: dict[str, tuple[Callable[[Path], _Samples], str, tuple[str, ...]]] = {
-    "spectrum": (read_spectrum, "spectrum", (".csv", ".txt", ".tsv")),
-    "book": (_no_dye_books, "dye book", (".toml",)),
-}
+# What else than a colour can give a dye, and what such a key looks like.
+_MEASURED = {"spectrum": 'spectrum = "blue.csv"', "book": 'book = "my-dyes.toml"'}
 
 
 def _dye(folder: Path, entries: Mapping[str, object], number: int) -> Dye:
     where = _called("dye", entries, number)
-    table = Table(entries, where, ("name", "colour", *_MEASURED))
+    table = Table(entries, where, ("name", "colour", *_MEASURED, "sample", "build_up"))
     name = table.text("name", example='name = "sun yellow"')
     sources = [key for key in ("colour", *_MEASURED) if key in table]
     if len(sources) != 1:
@@ -149,28 +140,71 @@ def _dye(folder: Path, entries: Mapping[str, object], number: int) -> Dye:
             got=" and ".join(sources) or "none of them",
             fix='a colour is the simplest: colour = "#f0d92e"',
         )
-    key = sources[0]
-    value = table.text(key, example='colour = "#f0d92e"' if key == "colour" else f'{key} = "file name"')
-    samples = () if key == "colour" else _samples(folder, where, key, value)
-    colour, spectrum, book = (value if key == source else None for source in ("colour", "spectrum", "book"))
-    return placed(where, lambda: Dye(name=name, colour=colour, spectrum=spectrum, book=book, samples=samples))
+    _only_with_spectrum(table)
+    if "book" in table:
+        return _book_dye(folder, table, name)
+    colour = table.text("colour", example='colour = "#f0d92e"') if "colour" in table else None
+    spectrum = table.text("spectrum", example=_MEASURED["spectrum"]) if colour is None else None
+    samples = () if spectrum is None else spectrum_beside(folder, table)
+    return placed(
+        where,
+        lambda: Dye(
+            name=name,
+            colour=colour,
+            spectrum=spectrum,
+            sample=table.text("sample", example='sample = "A3"') if "sample" in table else None,
+            samples=samples,
+            build_up=build_up(table),
+        ),
+    )
 
 
-def _samples(folder: Path, where: str, key: str, name: str) -> _Samples:
-    read, kind, endings = _MEASURED[key]
-    return placed(f"{where}: {key}", lambda: read(file_beside(folder, name, kind=kind, endings=endings)))
+def _only_with_spectrum(table: Table) -> None:
+    if "sample" in table and "spectrum" not in table:
+        raise BatikError("goes with a spectrum alone", field=table.where, got="sample", fix="leave it out")
+    if "build_up" in table and "book" in table:
+        raise BatikError("is what the book gives", field=table.where, got="build_up", fix="change it in the book")
+
+
+def _book_dye(folder: Path, table: Table, name: str) -> Dye:
+    """The dye of that name from a book in the design's folder, or from the built-in one."""
+    book = table.text("book", example=_MEASURED["book"])
+
+    def read() -> Dye:
+        path = DEMO if book == DEMO else file_beside(folder, book, kind="dye book", endings=(".toml",))
+        found = read_book(path, name=book)
+        return placed(f"dyes of {book}", lambda: found.entry(name)).dye(book)
+
+    return placed(f"{table.where}: book", read)
 
 
 def _pot(entries: Mapping[str, object], number: int) -> Pot:
     where = _called("pot", entries, number)
-    table = Table(entries, where, ("name", "parts", "strength"))
+    table = Table(entries, where, ("name", "parts", "strength", "ml", "drops"))
     name = table.text("name", example='name = "leaf green"')
-    parts = table.table("parts", example='parts = { "sun yellow" = 5, "sea blue" = 1 }')
-    share = Table(parts, f"{where}: parts", parts)
-    shares = {dye: share.number(dye, example=f'"{dye}" = 1') for dye in parts}
+    drops = _amounts(table, "drops", 'drops = { "navy" = 6 }') if "drops" in table else {}
+    parts = _amounts(table, "parts", 'parts = { "sun yellow" = 5, "sea blue" = 1 }') if _has_parts(table) else {}
     return placed(
-        where, lambda: Pot(name=name, parts=shares, strength=table.number("strength", 1.0, example="strength = 0.8"))
+        where,
+        lambda: Pot(
+            name=name,
+            parts=parts,
+            strength=table.number("strength", 1.0, example="strength = 0.8"),
+            ml=table.number("ml", example="ml = 100") if "ml" in table else None,
+            drops=drops,
+        ),
     )
+
+
+def _has_parts(table: Table) -> bool:
+    """Parts may be left out of a pot of chemical water that only gets drops."""
+    return "parts" in table or "drops" not in table
+
+
+def _amounts(table: Table, key: str, example: str) -> dict[str, float]:
+    amounts = table.table(key, example=example)
+    inner = Table(amounts, f"{table.where}: {key}", amounts)
+    return {dye: inner.number(dye, example=f'"{dye}" = 1') for dye in amounts}
 
 
 def _called(kind: str, entries: Mapping[str, object], number: int) -> str:
@@ -206,50 +240,14 @@ def write_design(design: Design, path: str | os.PathLike[str]) -> Path:
 
 
 def _toml(design: Design) -> str:
-    import tomlkit  # only writing needs it, and it is slow to import
-
-    document = tomlkit.document()
-    document["format"] = FORMAT
-    document["title"] = design.title
-    document["cloth"] = _table(_cloth_entries(design.cloth))
-    for key, entries in (
-        ("dye", [_dye_entries(dye) for dye in design.dyes]),
-        ("pot", [_pot_entries(pot) for pot in design.pots]),
-        ("step", [step_entries(step) for step in design.steps]),
-    ):
-        if entries:
-            document[key] = tables = tomlkit.aot()
-            for entry in entries:
-                tables.append(_table(entry))
-    return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).rstrip("\n") + "\n"
-
-
-def _table(entries: Mapping[str, object]) -> Any:
-    """One TOML table with a blank line after it, tables inside it on one line."""
-    import tomlkit
-
-    table = tomlkit.table()
-    for key, value in entries.items():
-        table[key] = _item(value)
-    table.add(tomlkit.nl())
-    return table
-
-
-def _item(value: object) -> Any:
-    import tomlkit
-
-    if isinstance(value, Mapping):
-        inline = tomlkit.inline_table()
-        for key, inner in value.items():
-            inline[key] = _item(inner)
-        return inline
-    if isinstance(value, list):
-        array = tomlkit.array()
-        array.extend(_item(inner) for inner in value)
-        return array.multiline(True)
-    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
-        return tomlkit.item(int(value))
-    return tomlkit.item(value)
+    return toml_text({
+        "format": FORMAT,
+        "title": design.title,
+        "cloth": _cloth_entries(design.cloth),
+        "dye": [_dye_entries(dye) for dye in design.dyes],
+        "pot": [_pot_entries(pot) for pot in design.pots],
+        "step": [step_entries(step) for step in design.steps],
+    })  # fmt: skip
 
 
 def _cloth_entries(cloth: Cloth) -> dict[str, object]:
@@ -265,9 +263,15 @@ def _cloth_entries(cloth: Cloth) -> dict[str, object]:
 
 
 def _dye_entries(dye: Dye) -> dict[str, object]:
-    sources = {key: getattr(dye, key) for key in ("colour", *_MEASURED)}
-    return {"name": dye.name} | {key: value for key, value in sources.items() if value is not None}
+    if dye.book is not None:
+        return {"name": dye.name, "book": dye.book}
+    entries = {key: getattr(dye, key) for key in ("name", "colour", "spectrum", "sample")}
+    return {key: value for key, value in entries.items() if value is not None} | build_up_entries(dye.build_up)
 
 
 def _pot_entries(pot: Pot) -> dict[str, object]:
-    return {"name": pot.name, "parts": dict(pot.parts)} | ({"strength": pot.strength} if pot.strength != 1 else {})
+    entries: dict[str, object] = {"name": pot.name}
+    entries |= {"parts": dict(pot.parts)} if pot.parts else {}
+    entries |= {"strength": pot.strength} if pot.strength != 1 else {}
+    entries |= {"ml": pot.ml} if pot.ml is not None else {}
+    return entries | ({"drops": dict(pot.drops)} if pot.drops else {})

@@ -1,4 +1,4 @@
-"""Measured reflectance from a text file of two columns: wavelength in nm, reflectance."""
+"""Measured reflectance from a text file: two columns (wavelength in nm, reflectance), or CGATS.17 text."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from batiksim.errors import BatikError
+from batiksim.files.cgats import is_cgats, sample_rows
 
-__all__ = ["read_spectrum"]
+__all__ = ["check_samples", "read_spectrum"]
 
 _LARGEST_BYTES = 1_000_000
 _FIRST_NM, _LAST_NM, _WIDEST_STEP_NM = 400.0, 700.0, 20.0
@@ -21,20 +22,46 @@ _MOST_REFLECTANCE = 1.05
 _Rows = list[tuple[int, float, float]]
 
 
-def read_spectrum(path: Path) -> tuple[tuple[float, float], ...]:
-    """Read a reflectance file: comma, semicolon or tab between the columns, one line of headings allowed.
+def read_spectrum(path: Path, sample: str | None = None) -> tuple[tuple[float, float], ...]:
+    """Read a reflectance file: CGATS.17 text, or two columns with comma, semicolon or tab between them.
 
-    path : CSV with wavelength in nm and reflectance, either 0..1 or percent (any value above 1.5 means percent);
-        lines that begin with # are left out; rows may run up or down
+    path : wavelength in nm and reflectance, either 0..1 or percent (a % sign, or any value above 1.5, means percent);
+        two columns may have one line of headings, lines that begin with # are left out, rows may run up or down
+    sample : which sample of a CGATS.17 file, by SAMPLE_NAME or SAMPLE_ID; not needed where there is one
     returns : ((nm, reflectance 0..1), ...), rising in nm, covering 400..700 nm in steps of at most 20 nm
     errors : BatikError naming the file and line
     """
-    rows = list(_rows(path, _lines(path)))
+    lines = _lines(path)
+    try:
+        if is_cgats(lines):
+            rows, percent = sample_rows(lines, sample)
+        else:
+            rows, percent = list(_rows(path, lines)), _says_percent(lines)
+            if sample is not None:
+                raise BatikError("is for files of several samples", field="sample", got=sample, fix="leave it out")
+    except BatikError as error:
+        raise error.in_file(path) from None
+    return _measured(path, rows, percent)
+
+
+def check_samples(pairs: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """Values written in a file of another kind, (nm, reflectance 0..1), under the same rules as `read_spectrum`."""
+    if any(value > _MOST_REFLECTANCE for _, value in pairs):
+        raise BatikError("is not a reflectance", got=max(value for _, value in pairs), fix="use 0 to 1")
+    return _measured(None, [(at, nm, value) for at, (nm, value) in enumerate(pairs, start=1)], False)
+
+
+def _measured(path: Path | None, rows: _Rows, percent: bool) -> tuple[tuple[float, float], ...]:
     if not rows:
         raise BatikError("has no measured values in it", file=path, fix="write lines like: 400, 0.052")
     _check_wavelengths(path, rows)
-    scale = 0.01 if max(value for _, _, value in rows) > 1.5 else 1.0
+    scale = 0.01 if percent or max(value for _, _, value in rows) > 1.5 else 1.0
     return tuple(sorted((nm, _reflectance(path, line, value, scale)) for line, nm, value in rows))
+
+
+def _says_percent(lines: list[str]) -> bool:
+    """Whether a heading or a value has a % sign."""
+    return any("%" in line for line in lines if not line.lstrip().startswith("#"))
 
 
 def _lines(path: Path) -> list[str]:
@@ -47,10 +74,12 @@ def _lines(path: Path) -> list[str]:
         ) from None
     if len(raw) > _LARGEST_BYTES:
         raise BatikError("is far too large for a spectrum", file=path, fix="keep one measured spectrum in it")
+    if b"\0" in raw:
+        raise BatikError("is not plain text", file=path, fix="export the measurement as CSV")
     try:
         return raw.decode("utf-8-sig").splitlines()
     except UnicodeDecodeError:
-        raise BatikError("is not plain text", file=path, fix="export the measurement as CSV") from None
+        return raw.decode("latin-1").splitlines()  # headings in an older spelling; the figures are plain in both
 
 
 def _rows(path: Path, lines: list[str]) -> Iterator[tuple[int, float, float]]:
@@ -102,7 +131,7 @@ def _number(cell: str, separator: str) -> float | None:
     return value if math.isfinite(value) else None
 
 
-def _check_wavelengths(path: Path, rows: _Rows) -> None:
+def _check_wavelengths(path: Path | None, rows: _Rows) -> None:
     ordered = sorted(nm for _, nm, _ in rows)
     for line, nm, _ in rows:
         if not _LIKELY_NM[0] <= nm <= _LIKELY_NM[1]:
@@ -125,7 +154,7 @@ def _check_wavelengths(path: Path, rows: _Rows) -> None:
         )
 
 
-def _reflectance(path: Path, line: int, value: float, scale: float) -> float:
+def _reflectance(path: Path | None, line: int, value: float, scale: float) -> float:
     reflectance = value * scale
     if not 0 <= reflectance <= _MOST_REFLECTANCE:
         raise BatikError(

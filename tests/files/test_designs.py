@@ -13,7 +13,20 @@ from hypothesis import strategies as st
 
 from batiksim.errors import BatikError
 from batiksim.files.designs import design_file, picture_path, read_design, write_design
-from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Wax
+from batiksim.values import (
+    BuildUp,
+    Cloth,
+    Design,
+    Discharge,
+    Dye,
+    DyeBath,
+    MaskUse,
+    Paint,
+    Pot,
+    RemoveWax,
+    Undyed,
+    Wax,
+)
 
 SAMPLE = """\
 format = 1
@@ -214,11 +227,98 @@ def test_one_step_table_instead_of_a_list(folder):
         read_design(folder)
 
 
-def test_dye_books_are_refused_plainly(folder):
-    (folder / "mine.toml").write_text("")
+BOOK = """\
+format = 1
+[[dye]]
+name = "sun yellow"
+colour = "#ffee33"
+build_up = { law = "saturating", bend = 1.5 }
+cloth = { colour = "#ffffff", note = "sheeting" }
+"""
+
+
+def test_a_dye_comes_from_a_book(folder):
+    (folder / "mine.toml").write_text(BOOK)
+    text = SAMPLE.replace('colour = "#f0d92e"', 'book = "mine.toml"')
+    (folder / "design.toml").write_text(text)
+    design = read_design(folder)
+    assert design.dyes[0] == Dye(
+        name="sun yellow",
+        book="mine.toml",
+        colour="#ffee33",
+        build_up=BuildUp(law="saturating", bend=1.5),
+        seen_on=Undyed(colour="#ffffff", note="sheeting"),
+    )
+    write_design(design, folder)
+    assert read_design(folder) == design
+    assert (folder / "design.toml").read_text().count("sun yellow") == 2
+    assert "#ffee33" not in (folder / "design.toml").read_text()
+
+
+def test_the_built_in_book(folder):
+    (folder / "design.toml").write_text(
+        'format = 1\ntitle = "t"\n[cloth]\nwidth_mm = 300\n[[dye]]\nname = "lemon"\nbook = "demo"\n'
+    )
+    (dye,) = read_design(folder).dyes
+    assert (dye.book, dye.name) == ("demo", "lemon")
+    assert dye.colour is not None
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ('book = "mine.toml"\nbuild_up = { law = "linear" }', "dye 'sun yellow': is what the book gives"),
+        ('book = "demo"', "dye 'sun yellow': book: dyes of demo: is not a dye of this book (found 'sun yellow')"),
+        ('book = "mein.toml"', "dye 'sun yellow': book: there is no such dye book (found 'mein.toml'); did you mean"),
+        ('colour = "#ffee33"\nsample = "A1"', "dye 'sun yellow': goes with a spectrum alone"),
+        ('colour = "#ffee33"\nbuild_up = { law = "cubic" }', "dye 'sun yellow': build_up: law: is not a known choice"),
+        ('colour = "#ffee33"\nbuild_up = { bend = 2 }', "dye 'sun yellow': build_up: law: is missing"),
+        ('colour = "#ffee33"\nbuild_up = { law = "power" }', "dye 'sun yellow': build_up: bend: is missing"),
+        (
+            'colour = "#ffee33"\nbuild_up = { law = "power", bend = 0 }',
+            "dye 'sun yellow': build_up: bend: out of range",
+        ),
+        ('colour = "#ffee33"\nbuild_up = "power"', "dye 'sun yellow': build_up: needs a table"),
+    ],
+)
+def test_slips_around_books_and_build_up(folder, line, told):
+    (folder / "mine.toml").write_text(BOOK)
+    assert told in str(slip(folder, 'colour = "#f0d92e"', line))
+
+
+def test_slips_in_a_book_name_the_book(folder):
+    (folder / "mine.toml").write_text(BOOK.replace("#ffee33", "yellow"))
     error = slip(folder, 'colour = "#f0d92e"', 'book = "mine.toml"')
-    assert "can't be read yet" in error.problem
-    assert error.field == "dye 'sun yellow': book"
+    assert error.file == str(folder / "mine.toml")
+    assert error.field == "dye 'sun yellow': colour"
+
+
+def test_drops_and_build_up_go_there_and_back(folder):
+    text = SAMPLE.replace('colour = "#f0d92e"', 'colour = "#f0d92e"\nbuild_up = { law = "power", bend = 0.8 }')
+    text = text.replace("strength = 0.8", 'strength = 0.8\nml = 100\ndrops = { "sea blue" = 6 }')
+    text += '[[pot]]\nname = "mist"\nml = 50\ndrops = { "sea blue" = 3 }\n'
+    (folder / "design.toml").write_text(text)
+    design = read_design(folder)
+    assert design.dyes[0].build_up == BuildUp(law="power", bend=0.8)
+    assert design.pots == (
+        Pot(name="leaf green", parts={"sun yellow": 5, "sea blue": 1}, strength=0.8, ml=100, drops={"sea blue": 6}),
+        Pot(name="mist", parts={}, ml=50, drops={"sea blue": 3}),
+    )
+    write_design(design, folder)
+    assert read_design(folder) == design
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ('drops = { "sea blue" = 6 }', "pot 'leaf green': ml: drops need to know how much the pot holds"),
+        ('ml = 100\ndrops = { "see blue" = 6 }', "pot 'leaf green': drops: is not a dye of this design"),
+        ('ml = 100\ndrops = { "sea blue" = "six" }', "pot 'leaf green': drops: sea blue: needs a number"),
+        ("ml = 0", "pot 'leaf green': ml: out of range"),
+    ],
+)
+def test_slips_with_drops(folder, line, told):
+    assert told in str(slip(folder, "strength = 0.8", line))
 
 
 @pytest.mark.parametrize(
@@ -335,13 +435,20 @@ def amounts(least, most):
     return st.one_of(st.integers(math.ceil(least), int(most)), st.floats(least, most, allow_nan=False))
 
 
+build_ups = st.just(BuildUp()) | st.builds(BuildUp, law=st.sampled_from(["saturating", "power"]), bend=amounts(0.1, 10))
+
+
 @st.composite
 def designs(draw):
     every = draw(st.lists(words, min_size=1, max_size=6, unique=True))
     many = draw(st.integers(1, len(every)))
-    dyes = tuple(Dye(name=name, colour=draw(colours)) for name in every[:many])
+    dyes = tuple(Dye(name=name, colour=draw(colours), build_up=draw(build_ups)) for name in every[:many])
     parts = st.dictionaries(st.sampled_from(every[:many]), amounts(0.01, 100), min_size=1)
-    pots = tuple(Pot(name=name, parts=draw(parts), strength=draw(amounts(0, 4))) for name in every[many:])
+    drops = st.dictionaries(st.sampled_from(every[:many]), amounts(1, 40), max_size=2)
+    pots = tuple(
+        Pot(name=name, parts=draw(parts), strength=draw(amounts(0, 4)), ml=draw(amounts(1, 900)), drops=draw(drops))
+        for name in every[many:]
+    )
     paints = st.builds(Paint, pot=st.sampled_from(every), where=st.none() | masks, spread=st.booleans())
     steps = st.one_of(
         st.builds(

@@ -1,0 +1,179 @@
+"""Measurements in CGATS.17 text, as spectrophotometers export them: field names between BEGIN_DATA_FORMAT and
+END_DATA_FORMAT, one sample a row between BEGIN_DATA and END_DATA. Only reflectance is read; all else is passed over.
+
+Format: ANSI CGATS.17; the spellings of spectral fields are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from batiksim.errors import BatikError, nearest
+
+__all__ = ["is_cgats", "sample_rows"]
+
+Rows = list[tuple[int, float, float]]
+
+# NM400, nm_400, SPECTRAL_NM400, SPECTRAL_NM_400, SPECTRAL_PCT_400, SPEC_400, R_400, 400, 400nm
+_SPECTRAL = re.compile(r"(?:SPECTRAL_?)?(?:NM_?|SPEC_?|PCT_?|DEC_?|R_?)?(\d{3,4}(?:\.\d+)?)(?:_?NM)?", re.IGNORECASE)
+_NAMED = ("SAMPLE_NAME", "SAMPLENAME", "SAMPLE_LABEL", "SAMPLE_ID", "SAMPLEID")
+_TOKEN = re.compile(r'"[^"]*"|\'[^\']*\'|[^\s"\']+')
+_DECIMAL_COMMA = re.compile(r"[-+]?\d+,\d+")
+_MOST_FIELDS = 5_000
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Sample:
+    """One row of data: its line, the names it answers to, its cells by field."""
+
+    line: int
+    names: tuple[str, ...]
+    cells: tuple[str, ...]
+    fields: tuple[str, ...]
+
+
+def is_cgats(lines: Sequence[str]) -> bool:
+    """Whether lines of text are such a file."""
+    return any(line.strip().upper().startswith("BEGIN_DATA_FORMAT") for line in lines)
+
+
+def sample_rows(lines: Sequence[str], sample: str | None) -> tuple[Rows, bool]:
+    """One sample's reflectance, and whether the file's values are percent.
+
+    sample : its SAMPLE_NAME or SAMPLE_ID; may be None where the file has one sample
+    returns : [(line, nm, value), ...] as in the file
+    errors : BatikError (without file) for a file without spectra, and for a sample that isn't there or isn't clear
+    """
+    samples = [one for one in _samples(lines) if any(map(_wavelength, one.fields))]
+    if not samples:
+        raise BatikError(
+            "has no reflectance by wavelength in it",
+            field="BEGIN_DATA_FORMAT",
+            fix="export spectral data, with fields like NM_400 NM_410",
+        )
+    chosen = _chosen(samples, sample)
+    rows = _spectrum(chosen)
+    percent = any(field.upper().startswith("SPECTRAL_PCT") for field in chosen.fields)
+    return rows, percent or any(value > 1.5 for one in samples for value in _loose_values(one))
+
+
+def _samples(lines: Sequence[str]) -> Iterator[_Sample]:
+    fields: tuple[str, ...] = ()
+    part = ""
+    held: list[str] = []
+    start, first = 0, 0
+    for number, line in enumerate(lines, start=1):
+        tokens = [token.strip("\"'") for token in _TOKEN.findall(line)]
+        word = tokens[0].upper() if tokens else "#"
+        if word in ("BEGIN_DATA_FORMAT", "BEGIN_DATA"):
+            part, held = word, []
+            fields = () if word == "BEGIN_DATA_FORMAT" else fields
+            tokens = tokens[1:]
+        if word in ("END_DATA_FORMAT", "END_DATA"):
+            if held:
+                raise _miscount(start, first, len(fields))
+            part, held = "", []
+        elif part and not line.lstrip().startswith("#"):
+            if part == "BEGIN_DATA_FORMAT":
+                fields = _with_fields(fields, tokens, number)
+                continue
+            if tokens and not held:
+                start, first = number, len(tokens)
+            held += tokens
+            if len(held) > len(fields):  # a value too many, or a line too short that swallowed the next
+                raise _miscount(start, first, len(fields))
+            if held and len(held) == len(fields):
+                yield _sample(held, fields, start)
+                held = []
+    if part:
+        raise BatikError(
+            "breaks off before its end", field=f"line {len(lines)}", fix=f"export it again, to {_end(part)}"
+        )
+
+
+def _end(part: str) -> str:
+    return part.replace("BEGIN", "END")
+
+
+def _with_fields(fields: tuple[str, ...], tokens: list[str], line: int) -> tuple[str, ...]:
+    if len(fields) + len(tokens) > _MOST_FIELDS:
+        raise BatikError("has too many fields", field=f"line {line}", fix=f"export at most {_MOST_FIELDS}")
+    return (*fields, *tokens)
+
+
+def _sample(cells: list[str], fields: tuple[str, ...], line: int) -> _Sample:
+    at = {field.upper(): place for place, field in reversed(list(enumerate(fields)))}
+    names = tuple(cells[at[key]] for key in _NAMED if key in at and cells[at[key]])
+    return _Sample(line=line, names=names, cells=tuple(cells), fields=fields)
+
+
+def _miscount(line: int, found: int, wanted: int) -> BatikError:
+    return BatikError(
+        f"has {found} values where BEGIN_DATA_FORMAT names {wanted} fields",
+        field=f"line {line}",
+        fix="give each sample one value for every field",
+    )
+
+
+def _chosen(samples: list[_Sample], wanted: str | None) -> _Sample:
+    named = [name for one in samples for name in one.names[:1]]
+    if wanted is None:
+        if len(samples) == 1:
+            return samples[0]
+        listed = ", ".join(repr(name) for name in named[:8]) + (" ..." if len(named) > 8 else "")
+        raise BatikError(
+            f"holds {len(samples)} samples", fix=f'say which with sample = "name"; there are {listed or "no names"}'
+        )
+    exact = [one for one in samples if wanted in one.names]
+    found = exact or [one for one in samples if wanted.casefold() in (name.casefold() for name in one.names)]
+    if not found:
+        known = [name for one in samples for name in one.names]
+        raise BatikError("has no such sample", field="sample", got=wanted, fix=nearest(wanted, known))
+    if len(found) > 1:
+        where = " and ".join(str(one.line) for one in found[:3])
+        raise BatikError(
+            f"has more than one sample of that name, on lines {where}",
+            field="sample",
+            got=wanted,
+            fix="use its SAMPLE_ID, or rename one in the file",
+        )
+    return found[0]
+
+
+def _spectrum(sample: _Sample) -> Rows:
+    rows: Rows = []
+    for field, cell in zip(sample.fields, sample.cells, strict=True):
+        nm = _wavelength(field)
+        if nm is None:
+            continue
+        value = _number(cell)
+        if value is None:
+            raise BatikError(
+                f"needs a number for {field}", field=f"line {sample.line}", got=cell, fix="measure or export it again"
+            )
+        rows.append((sample.line, nm, value))
+    return rows
+
+
+def _loose_values(sample: _Sample) -> Iterator[float]:
+    for field, cell in zip(sample.fields, sample.cells, strict=True):
+        value = _number(cell) if _wavelength(field) is not None else None
+        if value is not None:
+            yield value
+
+
+def _wavelength(field: str) -> float | None:
+    found = _SPECTRAL.fullmatch(field)
+    return float(found.group(1)) if found else None
+
+
+def _number(cell: str) -> float | None:
+    text = cell.removesuffix("%")
+    try:
+        value = float(text.replace(",", ".") if _DECIMAL_COMMA.fullmatch(text) else text)
+    except ValueError:
+        return None
+    return value if math.isfinite(value) else None

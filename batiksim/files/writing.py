@@ -1,0 +1,56 @@
+"""TOML as a maker would write it: short keys, a blank line between tables, whole numbers without a point."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+__all__ = ["toml_table", "toml_text", "toml_value"]
+
+
+def toml_text(entries: Mapping[str, object]) -> str:
+    """A TOML file's text: texts and numbers first, a Mapping becomes [key], a sequence of Mappings becomes [[key]]."""
+    import tomlkit  # only writing needs it, and it is slow to import
+
+    document = tomlkit.document()
+    for key, value in entries.items():
+        if isinstance(value, Mapping):
+            document[key] = toml_table(value)
+        elif isinstance(value, Sequence) and not isinstance(value, str):
+            if value:
+                document[key] = tables = tomlkit.aot()
+                for entry in value:
+                    tables.append(toml_table(entry))
+        else:
+            document[key] = toml_value(value)
+    return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).rstrip("\n") + "\n"
+
+
+def toml_table(entries: Mapping[str, object]) -> Any:
+    """One TOML table with a blank line after it, tables inside it on one line."""
+    import tomlkit
+
+    table = tomlkit.table()
+    for key, value in entries.items():
+        table[key] = toml_value(value)
+    table.add(tomlkit.nl())
+    return table
+
+
+def toml_value(value: object) -> Any:
+    """One value: tables inside a table on one line, lists of tables on several."""
+    import tomlkit
+
+    if isinstance(value, Mapping):
+        inline = tomlkit.inline_table()
+        for key, inner in value.items():
+            inline[key] = toml_value(inner)
+        return inline
+    if isinstance(value, list | tuple):
+        array = tomlkit.array()
+        array.extend(toml_value(inner) for inner in value)
+        return array.multiline(any(isinstance(inner, Mapping | list | tuple) for inner in value))
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return tomlkit.item(int(value))
+    return tomlkit.item(value)
