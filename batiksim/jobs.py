@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from batiksim.cloth import engine
 from batiksim.cloth import masks as cloth_masks
 from batiksim.cloth.pots import ClothDyes, dyes_on_cloth
-from batiksim.cloth.program import Emit, Look, all_plates, compile_design, design_masks
+from batiksim.cloth.program import Emit, Look, Program, all_plates, compile_design, design_masks
 from batiksim.cloth.regions import regions_of, survey
 from batiksim.errors import BatikError
 from batiksim.files import designs, images, outputs, reports, starter
@@ -27,7 +27,10 @@ __all__ = ["Preview", "Project", "Saved", "new_design", "open_design", "preview"
 
 Bytes = NDArray[np.uint8]
 Progress = Callable[[int, int, str], None]
-AT_ONCE = 2  # plates rendered and written together: bounds the memory
+# Memory is bounded by rendering and writing a few plates at a time: as many as fit in so many bytes a pixel, masks and
+# Pillow's own copies counted, beside what the process takes before any picture is read.
+BYTES_A_PIXEL, PROCESS_BYTES = 38, 180e6
+LEAST_AT_ONCE, MOST_AT_ONCE = 2, 8
 
 
 def _silent(done: int, whole: int, what: str) -> None:
@@ -192,44 +195,65 @@ def save_preview(
     project = open_design(path, width_px=width_px, progress=progress)
     design = project.design
     emits = _wanted(design, step)
-    names = {emit: plate_name(emit) for emit in emits}
     folder = Path(out)
-    before = reports.made_before(folder) if step is None else ()
     program = compile_design(design, project.dyes)
     found = survey(program, project.masks)
     told = stages.stages(design, project.dyes, found)
-    small: dict[Emit, Bytes] = {}
-    work = len(emits) + (1 if step is None else 0)
-    with outputs.output_set(folder, replaces=before) as stage:
-        for start in range(0, len(emits), AT_ONCE):
-            some = emits[start : start + AT_ONCE]
-            view = compile_design(design, project.dyes, plates=some, wax_shown=not wax_off, look=look, light=light)
-            plates = engine.render(view, project.masks)
+    regions = regions_of(program, found, project.dyes, design)
+    findings = checks.check(design, project.dyes, project.masks)
+    listed = [_plate_data(one) for one in told if one.emit in emits and not one.emit.finished]
+    report = reports.report_data(design.title, listed, regions, findings, project.assumed)
 
-            def write(item: tuple[Emit, Bytes], stage: Path = stage) -> None:
-                emit, plate = item
-                images.write_png(stage / names[emit], plate, width_mm=design.cloth.width_mm)
-                small[emit] = reduced(plate, plates=0 if emit.finished else len(told) - 1)
+    def view(some: tuple[Emit, ...]) -> Program:
+        return compile_design(design, project.dyes, plates=some, wax_shown=not wax_off, look=look, light=light)
 
-            with ThreadPoolExecutor(min(AT_ONCE, engine.default_threads())) as pool:
-                list(pool.map(write, zip(some, plates, strict=True)))
-            progress(start + len(some), work, "plates")
-        regions = regions_of(program, found, project.dyes, design)
-        findings = checks.check(design, project.dyes, project.masks)
-        report = reports.report_data(
-            design.title,
-            [_plate_data(one, names) for one in told if one.emit in names and not one.emit.finished],
-            regions,
-            findings,
-            project.assumed,
-        )
-        if step is None:
-            sheet = stages_sheet(_sheet(design, told, small, project.masks.shape[1:]))
-            images.write_png(stage / "stages.png", sheet)
-            (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
-            progress(work, work, "stages sheet")
+    def sheet(small: dict[Emit, Bytes], stage: Path) -> None:
+        images.write_png(stage / "stages.png", stages_sheet(_sheet(design, told, small, project.masks.shape[1:])))
+        (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
+
+    with outputs.output_set(folder, replaces=reports.made_before(folder) if step is None else ()) as stage:
+        _write_plates(project, emits, view, stage, sheet if step is None else None, progress)
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
     return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings)
+
+
+def _write_plates(
+    project: Project,
+    emits: tuple[Emit, ...],
+    view: Callable[[tuple[Emit, ...]], Program],
+    stage: Path,
+    last: Callable[[dict[Emit, Bytes], Path], None] | None,
+    progress: Progress,
+) -> None:
+    """Render and write plates, a few at a time; `last` makes what needs all of them, reduced, beside the last few."""
+    small: dict[Emit, Bytes] = {}
+    width_mm = project.design.cloth.width_mm
+    threads = engine.default_threads()
+    group = _group_size(project.masks)
+
+    def write(emit: Emit, plate: Bytes) -> None:
+        images.write_png(stage / plate_name(emit), plate, width_mm=width_mm)
+
+    with ThreadPoolExecutor(threads) as pool:
+        for start in range(0, len(emits), group):
+            some = emits[start : start + group]
+            plates = engine.render(view(some), project.masks)
+            if last is not None:
+                shown = [0 if emit.finished else len(emits) - 1 for emit in some]
+                small.update(zip(some, pool.map(lambda plate, n: reduced(plate, plates=n), plates, shown), strict=True))
+            work = [pool.submit(write, emit, plate) for emit, plate in zip(some, plates, strict=True)]
+            if last is not None and start + group >= len(emits):
+                work.append(pool.submit(last, small, stage))
+            for done, piece in enumerate(work, start=start + 1):
+                piece.result()
+                progress(min(done, len(emits)), len(emits), "plates")
+
+
+def _group_size(masks: Bytes) -> int:
+    """How many plates to hold at once: what BYTES_A_PIXEL leaves beside the masks and the pictures being written."""
+    pixels = masks.shape[1] * masks.shape[2]
+    left = BYTES_A_PIXEL - masks.shape[0] - 4 * engine.default_threads() - PROCESS_BYTES / pixels
+    return int(min(MOST_AT_ONCE, max(LEAST_AT_ONCE, left // 3)))
 
 
 def check_design(path: str | os.PathLike[str], *, progress: Progress = _silent) -> tuple[Finding, ...]:
@@ -266,8 +290,8 @@ def _wanted(design: Design, step: int | None) -> tuple[Emit, ...]:
     return (Emit(step=step),)
 
 
-def _plate_data(stage: stages.Stage, names: dict[Emit, str]) -> dict[str, Any]:
-    return {"file": names[stage.emit], "step": stage.emit.step, "kind": stage.kind, "title": stage.title}
+def _plate_data(stage: stages.Stage) -> dict[str, Any]:
+    return {"file": plate_name(stage.emit), "step": stage.emit.step, "kind": stage.kind, "title": stage.title}
 
 
 def _sheet(design: Design, told: Sequence[stages.Stage], small: dict[Emit, Bytes], shape: Sequence[int]) -> StagesSheet:

@@ -29,7 +29,7 @@ Pixels = npt.NDArray[np.uint8]
 
 # Runs-only matching after PNG's own filters. On a 12-million-pixel plate of flat shapes with soft edges and brush
 # texture it took 0.44 of the time of zlib's usual level 6, in a file 1.08 times as large (level 1: 0.43 and 1.26).
-_QUICK = {"compress_level": 1, "compress_type": zlib.Z_RLE}
+QUICK = {"compress_level": 1, "compress_type": zlib.Z_RLE}
 _MM_PER_INCH = 25.4
 
 
@@ -100,7 +100,7 @@ def write_png(
     """
     with _writable(target) as file:
         settings: dict[str, object] = {"pnginfo": _marked_srgb()}
-        settings |= _QUICK if compress_level is None else {"compress_level": compress_level}
+        settings |= QUICK if compress_level is None else {"compress_level": compress_level}
         if width_mm is not None:
             dpi = rgb.shape[1] / width_mm * _MM_PER_INCH
             settings["dpi"] = (dpi, dpi)

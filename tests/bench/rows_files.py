@@ -1,0 +1,109 @@
+"""Whole commands: a 12 MP preview from PNG to PNG, its memory, and how soon a command starts."""
+
+from __future__ import annotations
+
+import re
+import statistics
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+from pictures import on_disk, soft_masks, waxings
+from PIL import Image
+from timing import Row, ratio, seconds
+
+from batiksim.cloth.engine import default_threads, warm_up
+from batiksim.jobs import save_preview
+
+ROWS_PX, COLS_PX = 3000, 4000
+
+
+def _in_scratch(measure: Callable[[Path], str]) -> str:
+    with tempfile.TemporaryDirectory() as scratch:
+        return measure(Path(scratch))
+
+
+def _preview_against_pillow(scratch: Path) -> str:
+    """Pillow alone: decode the masks, encode the plates with the same settings, as many threads."""
+    design = on_disk(scratch / "design", waxings(4), soft_masks(4, ROWS_PX, COLS_PX))
+    out = scratch / "out"
+    warm_up()
+    saved = save_preview(design, out)
+    names = [name for name in saved.files if name.startswith(("plate", "cloth"))]
+    plates = [Image.open(out / name).convert("RGB") for name in names]
+    threads = default_threads()
+
+    def pillow() -> None:
+        with ThreadPoolExecutor(threads) as pool:
+            list(pool.map(lambda path: Image.open(path).load(), sorted(design.glob("*.png"))))
+            list(pool.map(lambda item: item[1].save(scratch / item[0], **_settings()), zip(names, plates, strict=True)))
+
+    return f"{ratio(lambda: save_preview(design, out), pillow, rounds=3):.2f} x Pillow"
+
+
+def _settings() -> dict[str, int]:
+    from batiksim.files import images
+
+    return dict(images.QUICK)
+
+
+def _preview_memory(scratch: Path) -> str:
+    """Peak resident memory of the whole process over its pixels, and how much of it is there before any picture."""
+    found = []
+    for waxed in (4, 8):
+        design = on_disk(scratch / f"design-{waxed}", waxings(waxed, waxed), soft_masks(waxed, ROWS_PX, COLS_PX))
+        found.append(_peak("preview", str(design), "--out", str(scratch / "out")) / (ROWS_PX * COLS_PX))
+    return f"{found[0]:.0f}, {found[1]:.0f} B/px"
+
+
+def _peak(*words: str) -> float:
+    """Peak resident bytes of a batiksim command in a process of its own (Linux; rusage would count its parent's)."""
+    code = (
+        "import pathlib, sys; from batiksim.cli import main\n"
+        "try: main(sys.argv[1:])\n"
+        "finally: print('peak', pathlib.Path('/proc/self/status').read_text().split('VmHWM:')[1].split()[0])"
+    )
+    done = subprocess.run([sys.executable, "-c", code, *words], check=True, capture_output=True, text=True)
+    peak = re.search(r"peak (\d+)", done.stdout)
+    if peak is None:
+        raise RuntimeError(done.stderr)
+    return int(peak.group(1)) * 1024.0
+
+
+def _start(*words: str) -> float:
+    """A command's whole time over that of a bare `import numpy`, in turn."""
+    ours = [sys.executable, "-c", "from batiksim.cli import main; main()", *words]
+    bare = [sys.executable, "-c", "import numpy"]
+
+    def run(command: list[str]) -> None:
+        subprocess.run(command, check=True, capture_output=True)
+
+    run(ours)
+    run(bare)
+    return statistics.median(seconds(lambda: run(ours)) / seconds(lambda: run(bare)) for _ in range(7))
+
+
+def _start_preview(scratch: Path) -> str:
+    design = on_disk(scratch / "design", waxings(4), soft_masks(4, 866, 1155))
+    return f"{_start('preview', str(design), '--out', str(scratch / 'out')):.1f} x numpy"
+
+
+ROWS = {
+    "preview": Row(
+        what="preview, 12 MP, PNG to PNG, against Pillow alone with as many threads",
+        reach="1.3 x Pillow",
+        measure=lambda: _in_scratch(_preview_against_pillow),
+    ),
+    "memory": Row(
+        what="peak memory of that, with 4 and with 8 waxings and dyeings",
+        reach="40 B/px, not growing",
+        measure=lambda: _in_scratch(_preview_memory),
+    ),
+    "help": Row(what="batiksim --help, warm", reach="4 x numpy", measure=lambda: f"{_start('--help'):.1f} x numpy"),
+    "small": Row(
+        what="preview of a 1 MP design, warm", reach="12 x numpy", measure=lambda: _in_scratch(_start_preview)
+    ),
+}

@@ -1,0 +1,33 @@
+"""The numbers to reach, as ratios measured in one run. Usage: python tests/bench/run.py [row ...]
+
+Each row times the work and its yardstick in turn, several times, and prints the median of the ratios, so that a slow or
+busy machine slows both. Nothing here is a test: noise can't fail it.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+
+import rows_engine  # noqa: E402
+import rows_files  # noqa: E402
+from timing import Row  # noqa: E402
+
+ROWS: dict[str, Row] = {**rows_engine.ROWS, **rows_files.ROWS}
+
+
+def main(wanted: list[str]) -> None:
+    """Run the named rows, or all of them, and print the table as it grows."""
+    unknown = [name for name in wanted if name not in ROWS]
+    if unknown:
+        sys.exit(f"no such row: {', '.join(unknown)}; there are: {', '.join(ROWS)}")
+    print(f"{'row':<18}{'reach':>22}{'measured':>22}  what")
+    for name in wanted or ROWS:
+        row = ROWS[name]
+        print(f"{name:<18}{row.reach:>22}{row.measure():>22}  {row.what}", flush=True)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
