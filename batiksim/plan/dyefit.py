@@ -6,7 +6,7 @@ pieces of cloth are matched at once; a smooth u is worth a little misfit, as far
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 
@@ -50,6 +50,12 @@ class Sample:
     def lab(self) -> Array:
         """CIELAB (3,), D65."""
         return spaces.xyz_to_lab(self.xyz)
+
+    def miss(self, xyz: Array) -> float:
+        """CIEDE2000 between a predicted colour and this one; what the photo can't show doesn't count."""
+        linear, mine = spaces.xyz_to_linear_srgb(xyz), spaces.xyz_to_linear_srgb(self.xyz)
+        shown = np.where(self.cut, np.maximum(linear, mine), linear)
+        return float(spaces.delta_e_2000(spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(shown)), self.lab))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -243,7 +249,7 @@ class _Problem:
     def solve(self, x: Array, *, steps: int) -> Array:
         from scipy.optimize import least_squares
 
-        found = least_squares(self.miss, x, jac=self.slope, method="trf", max_nfev=steps, ftol=1e-4, xtol=1e-5)
+        found = least_squares(self.miss, x, jac=self.slope, method="lm", max_nfev=steps, ftol=1e-4, xtol=1e-5)
         return np.asarray(found.x)
 
     def result(self, x: Array) -> Fit:
@@ -257,7 +263,7 @@ def fit_dyes(
     samples: Sequence[Sample],
     cloth: Array,
     *,
-    laws: dict[str, BuildUpLaw] | None = None,
+    laws: Mapping[str, BuildUpLaw] | None = None,
     start: Fit | None = None,
     surface: float | None = None,
     steps: int = 40,
