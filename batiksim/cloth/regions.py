@@ -28,11 +28,15 @@ EDGES = "edges"
 
 @dataclass(frozen=True, kw_only=True)
 class History:
-    """Spots of one history: the operations that reached them, how many pixels, the mean byte of each mask there."""
+    """Spots of one history: the operations that reached them, how many pixels, the mean byte of each mask there.
+
+    mixed : spots of rare histories, more than the survey tells apart, taken together; `reached` is then empty
+    """
 
     reached: tuple[int, ...]
     pixels: int
     levels: tuple[float, ...]
+    mixed: bool = False
 
 
 def reached_bits(program: Program, masks: Bytes) -> Words:
@@ -65,7 +69,7 @@ def _words(program: Program) -> int:
 
 
 def survey(program: Program, masks: Bytes, *, threads: int | None = None) -> list[History]:
-    """All histories on the cloth, the largest first. masks : uint8 (masks, rows, cols)."""
+    """All histories on the cloth, the largest first, what is mixed last. masks : uint8 (masks, rows, cols)."""
     kernel = compiled("survey_rows")
     count, rows, cols = masks.shape
     band = max(1, BAND_PIXELS // max(1, cols))
@@ -86,18 +90,16 @@ def survey(program: Program, masks: Bytes, *, threads: int | None = None) -> lis
 
 
 def _survey_plain(program: Program, masks: Bytes) -> tuple[Words, NDArray[np.int64], NDArray[np.int64]]:
-    flat = masks.reshape(masks.shape[0], -1)
-    table, place = np.unique(reached_bits(program, masks).reshape(_words(program), -1), axis=1, return_inverse=True)
+    bits = reached_bits(program, masks)
+    table, place = np.unique(bits.reshape(bits.shape[0], -1), axis=1, return_inverse=True)
     place = place.ravel()
-    counts = np.bincount(place, minlength=table.shape[1])
-    sums = [np.bincount(place, weights=levels, minlength=table.shape[1]) for levels in flat] or [np.zeros_like(counts)]
+    counts = np.zeros(1 + table.shape[1], np.int64)
+    sums = np.zeros((len(counts), max(1, len(masks))), np.int64)
     # place 0 gathers what found no room in the compiled survey; here there is room for all
-    head = np.zeros((1, table.shape[0]), np.uint64)
-    return (
-        np.concatenate([head, table.T]),
-        np.concatenate([[0], counts]),
-        np.concatenate([np.zeros((1, len(sums)), np.int64), np.stack(sums, axis=1).astype(np.int64)]),
-    )
+    np.add.at(counts, 1 + place, 1)
+    for m, mask in enumerate(masks):
+        np.add.at(sums[:, m], 1 + place, mask.ravel().astype(np.int64))
+    return np.concatenate([np.zeros((1, table.shape[0]), np.uint64), table.T]), counts, sums
 
 
 def _merged(found: list[tuple[Words, NDArray[np.int64], NDArray[np.int64]]], masks: int) -> list[History]:
@@ -114,10 +116,11 @@ def _merged(found: list[tuple[Words, NDArray[np.int64], NDArray[np.int64]]], mas
             reached=() if key is None else _operations(key),
             pixels=count,
             levels=tuple((sums[key] / count).tolist()[:masks]),
+            mixed=key is None,
         )
         for key, count in pixels.items()
     ]
-    return sorted(histories, key=lambda history: (-history.pixels, history.reached))
+    return sorted(histories, key=lambda history: (history.mixed, -history.pixels, history.reached))
 
 
 def _operations(bits: bytes) -> tuple[int, ...]:
@@ -163,8 +166,8 @@ def regions_of(program: Program, found: list[History], dyes: ClothDyes, design: 
     found : the histories that `survey` found with the same program
     """
     whole = sum(history.pixels for history in found)
-    large = [history for history in found if history.pixels >= LEAST_SHARE * whole]
-    small = [history for history in found if history.pixels < LEAST_SHARE * whole]
+    large = [history for history in found if history.pixels >= LEAST_SHARE * whole and not history.mixed]
+    small = [history for history in found if history.pixels < LEAST_SHARE * whole or history.mixed]
     result = [_region(program, history, dyes, design, history.pixels / whole, None) for history in large]
     if small:
         share = sum(history.pixels for history in small) / whole

@@ -16,6 +16,7 @@ __all__ = ["Stage", "pot_hex", "stages", "step_kind", "step_words", "wax_left"]
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 MOST_COLOURS = 5
 LEAST_SHARE = 0.01
+MOST_LOOKED = 100  # histories whose colour is worked out for each plate, the largest; only speckled masks have more
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -118,13 +119,15 @@ def stage_colours(
     pixels: dict[tuple[int, ...], int] = {}
     sums: dict[tuple[int, ...], list[float]] = {}
     for history in histories:
+        if history.mixed:
+            continue
         key = tuple(o for o in history.reached if o <= last)
         pixels[key] = pixels.get(key, 0) + history.pixels
         old = sums.get(key, [0.0] * len(history.levels))
         sums[key] = [total + level * history.pixels for total, level in zip(old, history.levels, strict=True)]
-    whole = sum(pixels.values())
+    whole = sum(history.pixels for history in histories)
     shares: dict[tuple[str, str], float] = {}
-    for key, count in pixels.items():
+    for key, count in sorted(pixels.items(), key=lambda item: -item[1])[:MOST_LOOKED]:
         levels = tuple(total / count for total in sums[key])
         ks, _ = region_colour(program, History(reached=key, pixels=count, levels=levels), dyes, design)
         xyz = spectra.reflectance_to_xyz(mixing.reflectance_from_ks(program.cloth_ks + ks, surface=program.surface))
