@@ -104,6 +104,70 @@ def check(design: Path, strict: bool, as_json: bool) -> None:
         sys.exit(CHECK_STRICT)
 
 
+def _points(_: click.Context, __: click.Parameter, text: str | None) -> tuple[tuple[float, float], ...] | None:
+    """Four corners from "x,y x,y x,y x,y"."""
+    if text is None:
+        return None
+    try:
+        pairs = [tuple(float(part) for part in pair.split(",")) for pair in text.split()]
+    except ValueError:
+        pairs = []
+    points = tuple((pair[0], pair[1]) for pair in pairs if len(pair) == 2)
+    if len(points) != 4 or len(pairs) != 4:
+        raise BatikError(
+            "needs four corners in pixels",
+            field="--corners",
+            got=text,
+            fix='write "412,305 3620,380 3580,1490 395,1420"',
+        )
+    return points
+
+
+corners_option = click.option(
+    "--corners",
+    callback=_points,
+    metavar="'X,Y X,Y X,Y X,Y'",
+    help="Corners in the photo, in pixels: top left, top right, bottom right, bottom left.",
+)
+
+
+@main.command()
+@click.argument("photo", type=click.Path(path_type=Path), required=False)
+@click.option("--strip", type=click.Path(path_type=Path), help="File saying which patch is what, and where.")
+@click.option("--table", type=click.Path(path_type=Path), help="Measured swatches (CSV) instead of a photo.")
+@click.option("--book", type=click.Path(path_type=Path), required=True, help="Dye book to write the dyes into.")
+@corners_option
+@click.option("--dry-run", is_flag=True, help="Show what would be learnt, and leave the book as it is.")
+@click.option("--replace", is_flag=True, help="Also replace dyes in the book that are surer than the new ones.")
+@json_option
+def calibrate(
+    photo: Path | None,
+    strip: Path | None,
+    table: Path | None,
+    book: Path,
+    corners: tuple[tuple[float, float], ...] | None,
+    dry_run: bool,
+    replace: bool,
+    as_json: bool,
+) -> None:
+    """Learn your own dyes from a PHOTO of a dyed strip, and keep them in a dye book."""
+    from batiksim import jobs
+
+    result = jobs.calibrate_book(
+        book, picture=photo, strip=strip, table=table, corners=corners, overwrite=replace, dry_run=dry_run
+    )
+    if as_json:
+        click.echo(json.dumps(jobs.calibrated_data(result), ensure_ascii=False, indent=2))
+        return
+    from batiksim.cli_tables import print_calibration
+
+    print_calibration(_console(), result)
+    if result.changes is None:
+        click.echo(f"{book} is as it was.")
+    elif result.changes.added or result.changes.replaced:
+        click.echo(f'Dyes are in {book}. In a design, name one with: book = "{book.name}"')
+
+
 def _console() -> Console:
     from rich.console import Console
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import datetime
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,14 +15,14 @@ from numpy.typing import NDArray
 
 from batiksim.cloth import engine
 from batiksim.cloth import masks as cloth_masks
-from batiksim.cloth.pots import ClothDyes, dyes_on_cloth
+from batiksim.cloth.pots import ClothDyes, cloth_dyes, dyes_on_cloth
 from batiksim.cloth.program import Emit, Look, Program, all_plates, compile_design, design_masks
 from batiksim.cloth.regions import regions_of, survey
 from batiksim.errors import BatikError
-from batiksim.files import designs, images, outputs, reports, starter
-from batiksim.plan import checks, stages
+from batiksim.files import designs, dyebooks, images, outputs, reports, starter, strips, swatches
+from batiksim.plan import calibrate, checks, photo, stages
 from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
-from batiksim.values import Design, Finding, MaskUse, Region
+from batiksim.values import BookDye, Cloth, Design, DyeBook, Finding, MaskUse, Region
 
 __all__ = ["Preview", "Project", "Saved", "new_design", "open_design", "preview", "save_preview"]
 
@@ -92,6 +93,7 @@ def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, pr
     """
     design = designs.read_design(path)
     file = designs.design_file(path)
+    _check_steps(design, file)
     uses = design_masks(design)
     numbers = {use: number for number, use in reversed(list(design.mask_uses()))}
     done: list[int] = []
@@ -115,6 +117,17 @@ def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, pr
         dyes=dyes_on_cloth(design),
         assumed=tuple(note for _, notes in found for note in notes),
     )
+
+
+def _check_steps(design: Design, file: Path) -> None:
+    """Refuse what a design may ask for but no preview shows yet."""
+    for number, step in enumerate(design.steps, start=1):
+        asked = {
+            "crackle": isinstance(step, Wax) and step.crackle > 0,
+            "spread": isinstance(step, DyeBath) and any(paint.spread for paint in step.paints),
+        }
+        for key in (key for key, wanted in asked.items() if wanted):
+            raise BatikError("can't be shown yet", file=file, field=f"step {number}: {key}", fix="leave it out")
 
 
 def read_mask(folder: Path, use: MaskUse, *, step: int) -> tuple[Bytes, list[str]]:
@@ -211,10 +224,24 @@ def save_preview(
         images.write_png(stage / "stages.png", stages_sheet(_sheet(design, told, small, project.masks.shape[1:])))
         (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
 
+    _spare_inputs(project, folder, [*map(plate_name, emits), *(("stages.png", reports.REPORT_NAME) * (step is None))])
     with outputs.output_set(folder, replaces=reports.made_before(folder) if step is None else ()) as stage:
         _write_plates(project, emits, view, stage, sheet if step is None else None, progress)
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
     return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings)
+
+
+def _spare_inputs(project: Project, folder: Path, names: Sequence[str]) -> None:
+    """Refuse to write over the maker's own files."""
+    design = project.design
+    given = [use.picture for use in design_masks(design)]
+    given += [name for dye in design.dyes for name in (dye.spectrum, dye.book) if name is not None]
+    inputs = {(project.folder / name).resolve() for name in given}
+    for name in names:
+        if (folder / name).resolve() in inputs:
+            raise BatikError(
+                "belongs to the design and would be written over", file=folder / name, fix="choose another folder"
+            )
 
 
 def _write_plates(
@@ -273,6 +300,89 @@ def new_design(folder: str | os.PathLike[str]) -> tuple[str, ...]:
     errors : BatikError when the folder already holds a file of one of those names, or can't be written to
     """
     return starter.write_starter(folder)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Calibrated:
+    """What a calibration found and did. changes : to the dye book; None when it was only tried."""
+
+    found: calibrate.Calibration
+    changes: dyebooks.BookChanges | None
+    notes: tuple[str, ...]
+
+
+def calibrate_book(
+    book: str | os.PathLike[str],
+    *,
+    picture: str | os.PathLike[str] | None = None,
+    strip: str | os.PathLike[str] | None = None,
+    table: str | os.PathLike[str] | None = None,
+    corners: tuple[tuple[float, float], ...] | None = None,
+    overwrite: bool = False,
+    dry_run: bool = False,
+) -> Calibrated:
+    """Learn dyes from a photo of a dyed strip, or from a table of measured swatches, and keep them in a dye book.
+
+    corners : of the strip in the photo, instead of those in the strip file
+    overwrite : also put a dye in place of one whose expected error is smaller
+    dry_run : leave the book as it is
+    errors : BatikError for files that can't be read, and for photos that tell too little
+    """
+    if (table is None) == (picture is None):
+        raise BatikError("needs a photo or a table", fix="give PHOTO and --strip FILE, or --table FILE")
+    if picture is not None and strip is None:
+        raise BatikError("is missing", field="--strip", fix="give the file that says what is where on the strip")
+    old = dyebooks.read_book(book) if Path(book).exists() else None
+    notes: tuple[str, ...] = ()
+    if table is not None:
+        samples, cloth = calibrate.samples_of_swatches(swatches.read_swatches(table)), None
+        source = f"the swatches in {Path(table).name}"
+    else:
+        reading = _strip_reading(str(picture), str(strip), corners)
+        samples, cloth, notes = calibrate.samples_of_strip(reading), reading.cloth, reading.notes
+        source = f"{Path(str(picture)).name} and {Path(str(strip)).name}"
+    try:
+        found = calibrate.calibrate(samples, cloth=cloth, known=lambda undyed: _known(old, undyed))
+    except BatikError as error:
+        raise error.in_file(table or strip) from None
+    dyes = calibrate.book_dyes(found, provenance=f"calibrated from {source}", date=datetime.date.today())
+    policy: dyebooks.Policy = "replace" if overwrite else "merge"
+    changes = None if dry_run else dyebooks.save_dyes(book, [_as_sold(dye, old) for dye in dyes], policy=policy)
+    return Calibrated(found=found, changes=changes, notes=(*notes, *found.notes))
+
+
+def _strip_reading(picture: str, strip: str, corners: tuple[tuple[float, float], ...] | None) -> photo.StripReading:
+    told = strips.read_strip(strip, corners=corners)
+    rgb = images.read_rgb(picture)
+    try:
+        return photo.measure_strip(rgb, told)
+    except BatikError as error:
+        raise error.in_file(strip) from None
+
+
+def _known(book: DyeBook | None, undyed: str) -> ClothDyes | None:
+    """The book's dyes on a cloth of that colour."""
+    return None if book is None else cloth_dyes(Cloth(width_mm=100, colour=undyed), book.dyes)
+
+
+def _as_sold(dye: BookDye, book: DyeBook | None) -> BookDye:
+    """A dye with the amount and price that the book already gives for it."""
+    old = next((one for one in (book.entries if book else ()) if one.name == dye.name), None)
+    if old is None:
+        return dye
+    return replace(dye, grams_per_litre=old.grams_per_litre, price_per_100_g=old.price_per_100_g)
+
+
+def calibrated_data(result: Calibrated) -> dict[str, Any]:
+    """A calibration as `calibrate --json` prints it."""
+    changes = result.changes
+    done: dict[str, list[str]] = {"added": [], "replaced": [], "kept": []}
+    if changes is not None:
+        done = {key: list(getattr(changes, key)) for key in done}
+    return calibrate.calibration_data(result.found) | {
+        "book": None if changes is None else done,
+        "notes": list(result.notes),
+    }
 
 
 def plate_name(emit: Emit) -> str:

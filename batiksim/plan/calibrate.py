@@ -6,8 +6,10 @@ fitted to. Held-out errors are true ones: for each piece, everything is fitted a
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import datetime
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +21,16 @@ from batiksim.plan.dyefit import DyeFit, Fit, Sample, fit_dyes, predict, with_la
 from batiksim.plan.photo import StripReading
 from batiksim.values import BookDye, BuildUp, BuildUpLaw, Layers, Swatch, Undyed
 
-__all__ = ["Calibration", "Piece", "Taught", "book_dyes", "calibrate", "samples_of_strip", "samples_of_swatches"]
+__all__ = [
+    "Calibration",
+    "Piece",
+    "Taught",
+    "book_dyes",
+    "calibrate",
+    "calibration_data",
+    "samples_of_strip",
+    "samples_of_swatches",
+]
 
 Array = NDArray[np.float64]
 
@@ -115,13 +126,13 @@ def calibrate(
     samples: Sequence[tuple[Sample, tuple[str, ...]]],
     *,
     cloth: Array | None = None,
-    known: ClothDyes | None = None,
+    known: Callable[[str], ClothDyes | None] | None = None,
 ) -> Calibration:
     """Fit all dyes of some pieces of cloth.
 
     samples : each with its problems; those with problems are predicted, not learnt from
     cloth : XYZ (3,) of the undyed cloth; the mean of undyed samples when left out
-    known : the dyes as known before, for the comparison
+    known : gives the dyes as known before, on undyed cloth of a colour "#rrggbb", for the comparison
     errors : BatikError when a dye has no usable piece of its own, or the cloth isn't known
     """
     used = [sample for sample, problems in samples if not problems]
@@ -138,7 +149,7 @@ def calibrate(
     if laws:
         fit = fit_dyes(dyed, undyed, laws=laws, start=fit)
     held = {id(sample): _held_out(dyed, at, fit) for at, sample in enumerate(dyed)}
-    before, told = _before(dyed, fit, known)
+    before, told = _before(dyed, fit, None if known is None else known(hexed))
     pieces = tuple(_piece(sample, problems, before, fit, held.get(id(sample))) for sample, problems in samples)
     dyes = tuple(_taught(dye, fit, dyed, held, told) for dye in fit.dyes)
     return Calibration(dyes=dyes, pieces=pieces, cloth=hexed, surface=fit.surface, notes=tuple(_notes(pieces, dyes)))
@@ -272,11 +283,8 @@ def _faster(half: float) -> str:
     return "fast and then less" if half > 0.5 else "slowly and then more"
 
 
-def book_dyes(found: Calibration, *, provenance: str, date: object = None) -> tuple[BookDye, ...]:
+def book_dyes(found: Calibration, *, provenance: str, date: datetime.date) -> tuple[BookDye, ...]:
     """Calibrated dyes as a dye book keeps them: reflectance at full strength on the calibrated cloth."""
-    import datetime
-
-    day = date if isinstance(date, datetime.date) else None
     seen_on = Undyed(colour=found.cloth, surface=round(found.surface, 4))
     return tuple(
         BookDye(
@@ -287,8 +295,42 @@ def book_dyes(found: Calibration, *, provenance: str, date: object = None) -> tu
             build_up=BuildUp(law=dye.build_up.law, bend=round(dye.build_up.bend, 4)),
             seen_on=seen_on,
             provenance=provenance,
-            date=day,
+            date=date,
             expected_error=None if dye.expected_error is None else round(dye.expected_error, 2),
         )
         for dye in found.dyes
     )
+
+
+def calibration_data(found: Calibration) -> dict[str, Any]:
+    """A calibration as plain data: differences to two places."""
+    pieces = [
+        {
+            "name": one.name,
+            "dyes": {name: strength for name, strength in one.layers},
+            "measured": one.measured,
+            "before": one.before,
+            "after": one.after,
+            "miss_before": round(one.miss_before, 2),
+            "miss_after": round(one.miss_after, 2),
+            "held_out": None if one.held_out is None else round(one.held_out, 2),
+            "problems": list(one.problems),
+        }
+        for one in found.pieces
+    ]
+    dyes = [
+        {
+            "name": dye.name,
+            "hex": dye.hex,
+            "build_up": {"law": dye.build_up.law, "bend": round(dye.build_up.bend, 4)},
+            "expected_error": None if dye.expected_error is None else round(dye.expected_error, 2),
+            "pieces": dye.pieces,
+        }
+        for dye in found.dyes
+    ]
+    medians = {what: _rounded(found.median(what)) for what in ("miss_before", "miss_after", "held_out")}
+    return {"cloth": found.cloth, "surface": round(found.surface, 4), "median": medians, "dyes": dyes, "pieces": pieces}
+
+
+def _rounded(value: float) -> float | None:
+    return None if np.isnan(value) else round(value, 2)

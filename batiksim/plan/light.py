@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 # Assumptions: how uneven light in a photo of cloth usually is (natural log, edge against middle), and how much its
 # colour changes across it; the noise of one spot.
 _SHAPE_SPREAD = np.array([0.3, 0.3, 0.2, 0.2, 0.2])
-_TINT_SHARE = 0.25
+_TINT_SHARE = 0.1
 _SPOT_NOISE = 0.015
 # Spots of one kind should agree within 5 % once the light is evened; those that don't lose weight (Huber).
 _ODD = 0.05

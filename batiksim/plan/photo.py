@@ -34,6 +34,7 @@ CREASED_SHARE = 0.09
 LEAST_PIXELS = 9.0
 GROUND_SPOTS = 90  # tried each way, where all between the patches is undyed cloth
 MOST_GROUND = 400
+GROUND_COUNTS = 20  # however many, they share the errors of the lens and of JPEG: they count as so many
 _LUMA = np.array([0.2126, 0.7152, 0.0722])  # IEC 61966-2-1
 _DECODE = spaces.decode_srgb(np.arange(256) / 255.0)
 
@@ -240,11 +241,12 @@ def _light(rgb: Bytes, outline: Outline, strip: Strip, known: list[tuple[Patch, 
     groups = [keys.setdefault(patch.card if patch.card is not None else patch.layers, len(keys)) for patch, _ in known]
     places, seen = [one.place for _, one in known], [one.linear for _, one in known]
     noise = [0.015 if patch.card is not None or not patch.layers else 0.06 for patch, _ in known]
-    for place, linear in _ground_spots(rgb, outline, strip):
+    ground = _ground_spots(rgb, outline, strip)
+    for place, linear in ground:
         places.append(place)
         seen.append(linear)
         groups.append(keys.setdefault((), len(keys)))
-        noise.append(0.03)
+        noise.append(0.03 * max(1.0, len(ground) / GROUND_COUNTS) ** 0.5)
     return light_field(
         np.array(places).reshape(-1, 2),
         np.array(seen).reshape(-1, 3),

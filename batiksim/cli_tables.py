@@ -1,0 +1,100 @@
+"""What the longer answers of the command line look like."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+if TYPE_CHECKING:
+    from batiksim.jobs import Calibrated
+    from batiksim.plan.calibrate import Piece, Taught
+
+__all__ = ["print_calibration"]
+
+# CIEDE2000 in words; common practice, no source.
+_TRUST = ((1.0, "very sure"), (2.0, "sure"), (4.0, "fair"), (float("inf"), "a rough guide only"))
+
+
+def plain_table(*titles: str, right: tuple[str, ...] = ()) -> Table:
+    """A table without lines, its numbers to the right."""
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for title in titles:
+        table.add_column(title, justify="right" if title in right else "left", overflow="fold")
+    return table
+
+
+def cloth_piece(hexed: str, wide: int = 3) -> Text:
+    """A swatch, where the terminal shows colour."""
+    return Text(" " * wide, style=f"on {hexed}")
+
+
+def trust(error: float | None) -> str:
+    """How far to trust a prediction with such an error."""
+    if error is None:
+        return "not known"
+    return next(word for limit, word in _TRUST if error <= limit)
+
+
+def print_calibration(console: Console, result: Calibrated) -> None:
+    """Predicted against measured for every patch, then each dye and what became of it."""
+    found = result.found
+    for note in result.notes:
+        console.print(note, markup=False)
+    console.print()
+    numbers = ("Before", "After", "Unseen")
+    table = plain_table("Measured", "", "Predicted", "", "Patch", *numbers, right=numbers)
+    for piece in found.pieces:
+        if piece.layers:
+            table.add_row(*_piece_cells(piece))
+    console.print(table)
+    console.print("Before, After: CIEDE2000 from measured (1 is just seen). Unseen: foretold from all other patches.")
+    console.print(
+        f"Median: {found.median('miss_before'):.1f} before, {found.median('miss_after'):.1f} after, "
+        f"{found.median('held_out'):.1f} unseen.\n",
+        markup=False,
+    )
+    dyes = plain_table("", "Dye", "Build-up", "Expected error", "Trust", "Book", right=("Expected error",))
+    for dye in found.dyes:
+        dyes.add_row(*_dye_cells(dye, result))
+    console.print(dyes)
+    console.print(f"Undyed cloth {found.cloth}, surface floor {found.surface:.3f}.", markup=False)
+
+
+def _piece_cells(piece: Piece) -> tuple[str | Text, ...]:
+    if piece.problems:
+        name = Text(f"{piece.name}: left out, {'; '.join(piece.problems)}", style="yellow")
+        return cloth_piece(piece.measured), piece.measured, "", "", name, "", "", ""
+    unseen = "" if piece.held_out is None else f"{piece.held_out:.1f}"
+    return (
+        cloth_piece(piece.measured),
+        piece.measured,
+        cloth_piece(piece.after),
+        piece.after,
+        Text(piece.name),
+        f"{piece.miss_before:.1f}",
+        f"{piece.miss_after:.1f}",
+        unseen,
+    )
+
+
+def _dye_cells(dye: Taught, result: Calibrated) -> tuple[str | Text, ...]:
+    law = dye.build_up.law if dye.build_up.law == "linear" else f"{dye.build_up.law}, bend {dye.build_up.bend:.2f}"
+    error = "" if dye.expected_error is None else f"{dye.expected_error:.1f}"
+    return cloth_piece(dye.hex), Text(dye.name), law, error, trust(dye.expected_error), _fate(dye, result)
+
+
+def _fate(dye: Taught, result: Calibrated) -> str:
+    changes = result.changes
+    if changes is None:
+        return "only tried"
+    if dye.name in changes.added:
+        return "new"
+    if dye.name in changes.replaced:
+        return "replaced"
+    old = changes.book.entry(dye.name).expected_error
+    if old is None or old == dye.expected_error:
+        return "unchanged"
+    return f"kept: it was better ({old:.1f}); --replace takes the new one"
