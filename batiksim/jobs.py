@@ -22,7 +22,7 @@ from batiksim.errors import BatikError
 from batiksim.files import designs, dyebooks, images, outputs, reports, starter, strips, swatches
 from batiksim.plan import calibrate, checks, photo, stages
 from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
-from batiksim.values import BookDye, Cloth, Design, DyeBook, Finding, MaskUse, Region
+from batiksim.values import BookDye, Cloth, Design, DyeBath, DyeBook, Finding, MaskUse, Region, Wax
 
 __all__ = ["Preview", "Project", "Saved", "new_design", "open_design", "preview", "save_preview"]
 
@@ -224,10 +224,11 @@ def save_preview(
         images.write_png(stage / "stages.png", stages_sheet(_sheet(design, told, small, project.masks.shape[1:])))
         (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
 
-    _spare_inputs(project, folder, [*map(plate_name, emits), *(("stages.png", reports.REPORT_NAME) * (step is None))])
-    with outputs.output_set(folder, replaces=reports.made_before(folder) if step is None else ()) as stage:
+    before = reports.made_before(folder) if step is None else ()
+    with outputs.output_set(folder, replaces=before) as stage:
         _write_plates(project, emits, view, stage, sheet if step is None else None, progress)
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
+        _spare_inputs(project, folder, [*files, *before])
     return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings)
 
 

@@ -12,7 +12,8 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator
+import time
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from batiksim.errors import BatikError
@@ -20,6 +21,8 @@ from batiksim.errors import BatikError
 __all__ = ["finish_outputs", "output_set"]
 
 READY = ".batiksim-ready"
+_NEW = ".batiksim-new-"
+_LEFT_FOR_S = 86_400  # a hidden folder untouched for a day belongs to a command that was killed
 _GONE = ".gone.json"
 
 
@@ -31,11 +34,14 @@ def output_set(folder: str | os.PathLike[str], *, replaces: tuple[str, ...] = ()
     errors : BatikError when the folder can't be written to; then, and when the block fails, the old files stay
     """
     out = Path(folder)
-    made = not out.exists()
+    if out.exists() and not out.is_dir():
+        raise BatikError("is a file, not a folder", file=out, fix="choose another name with --out")
     try:
+        made = [path for path in (out, *out.parents) if not path.exists()]
         out.mkdir(parents=True, exist_ok=True)
         finish_outputs(out)
-        stage = Path(tempfile.mkdtemp(prefix=".batiksim-new-", dir=out))
+        _sweep(out)
+        stage = Path(tempfile.mkdtemp(prefix=_NEW, dir=out))
     except OSError as error:
         raise BatikError(
             "can't be written to", file=out, got=error.strerror, fix="choose another folder with --out"
@@ -49,14 +55,14 @@ def output_set(folder: str | os.PathLike[str], *, replaces: tuple[str, ...] = ()
         ) from error
     finally:
         shutil.rmtree(stage, ignore_errors=True)
-        if made:
+        for path in made:
             with contextlib.suppress(OSError):
-                out.rmdir()  # only when it stayed empty
+                path.rmdir()  # only when it stayed empty
 
 
 def _commit(out: Path, stage: Path, replaces: tuple[str, ...]) -> None:
     made = {path.name for path in stage.iterdir()}
-    gone = sorted(name for name in replaces if name not in made and Path(name).name == name)
+    gone = sorted(name for name in _names(replaces) if name not in made)
     (stage / _GONE).write_text(json.dumps(gone), encoding="utf-8")
     for path in stage.iterdir():
         _sync(path)
@@ -74,13 +80,25 @@ def finish_outputs(folder: str | os.PathLike[str]) -> None:
         return
     gone = ready / _GONE
     if gone.exists():
-        for name in json.loads(gone.read_text(encoding="utf-8")):
+        for name in _names(json.loads(gone.read_text(encoding="utf-8"))):
             (out / name).unlink(missing_ok=True)
     for path in sorted(ready.iterdir()):
         if path != gone:
             os.replace(path, out / path.name)
     _sync(out)
     shutil.rmtree(ready)
+
+
+def _names(names: Iterable[str]) -> list[str]:
+    """Those that are plain names of files, leading nowhere else."""
+    return [name for name in names if Path(name).name == name]
+
+
+def _sweep(out: Path) -> None:
+    """Remove what killed commands left half made."""
+    for path in out.glob(f"{_NEW}*"):
+        if time.time() - path.stat().st_mtime > _LEFT_FOR_S:
+            shutil.rmtree(path, ignore_errors=True)
 
 
 def _sync(path: Path) -> None:
