@@ -93,8 +93,11 @@ def resample(nm: ArrayLike, values: ArrayLike) -> Floats:
 # send the curve to zero or infinity, and its overdyes with it. Cloth may be clearer still: #ffffff is perfect white.
 LEAST_KS, MOST_KS, LEAST_CLOTH_KS = 1e-5, 200.0, 1e-10
 SMOOTHNESS = 1e-2  # 100 units of bend weigh as much as CIEDE2000 1: hardly felt within reach, no cliffs outside it
-_BEND = np.diff(np.eye(BANDS), 2, axis=0)
-_STIFFNESS = SMOOTHNESS * _BEND.T @ _BEND
+# Bend alone leaves both ends of a curve running off as steeply as it left the middle, which no dye does. A little of
+# the slope beside it takes a quarter off what overdyes miss; more hardly gains (tests/outside/test_curves.py).
+TENSION = 0.1
+_BEND, _SLOPE = (np.diff(np.eye(BANDS), order, axis=0) for order in (2, 1))
+_STIFFNESS = SMOOTHNESS * (_BEND.T @ _BEND + TENSION * _SLOPE.T @ _SLOPE)
 _FENCE = 10 * SMOOTHNESS  # for a curve that leaves the limits, by the square
 _LONGEST_STEP, _MOST_STEPS = 3.0, 60
 
@@ -115,9 +118,10 @@ def dye_curve(xyz: ArrayLike, cloth_ks: ArrayLike, *, surface: float) -> tuple[F
     xyz : (3,), D65, of the dyed cloth
     cloth_ks : (31,; >= 0), K/S of the bare cloth
     surface : 0..1, see `mixing`
-    Of all curves exp(u) that match, this has the smallest sum of squared second differences of u. A colour out of
-    reach (paler than the cloth, darker than the surface, too vivid for any smooth dye) gives about the nearest one,
-    and the honest residual. Method: damped Gauss-Newton (Levenberg-Marquardt), the match as a stiff spring.
+    Of all curves exp(u) that match, this is the smoothest: least in the squared second differences of u and, with
+    TENSION, the squared first ones. A colour out of reach (paler than the cloth, darker than the surface, too vivid for
+    any smooth dye) gives about the nearest one, and the honest residual. Method: damped Gauss-Newton
+    (Levenberg-Marquardt), the match as a stiff spring.
     Raises ValueError for wrong shapes and for what isn't a number.
     """
     match = _Match(as_triples(xyz, "xyz"), as_spectra(cloth_ks, "cloth_ks"), surface, LEAST_KS)
