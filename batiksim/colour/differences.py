@@ -1,0 +1,63 @@
+"""The difference between two colours in a dyer's words: "a little greener and darker"."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from batiksim.colour._checks import Floats, as_triples
+from batiksim.colour.spaces import delta_e_2000
+
+__all__ = ["NEUTRAL", "difference_words"]
+
+# Where in CIELAB a maker would place the pure hues, degrees; set by eye.
+_HUES = {"redder": 25.0, "yellower": 90.0, "greener": 160.0, "bluer": 270.0, "more purple": 320.0}
+NEUTRAL = 6.0  # CIELAB chroma below which a colour has no hue of its own to turn; assumption
+_SEEN = 0.5  # CIEDE2000; assumption, as in the checks
+_DEGREES = ((1.0, "hardly "), (2.5, "a touch "), (5.0, "a little "), (12.0, ""), (np.inf, "much "))
+_LEAST_SHARE = 0.4  # of the largest part of a difference, for another part to be worth a word; assumption
+
+
+def difference_words(start: ArrayLike, end: ArrayLike) -> str:
+    """How `end` differs from `start`, CIELAB (3,) each: "greener and darker", "a touch paler", "the same".
+
+    Lightness, chroma and hue are weighed as CIEDE2000 does; what counts for little beside the rest is left out.
+    """
+    first, second = as_triples(start, "start"), as_triples(end, "end")
+    whole = float(delta_e_2000(first, second))
+    if whole < _SEEN:
+        return "the same"
+    parts = _parts(first, second)
+    largest = max(size for size, _ in parts)
+    words = [word for size, word in sorted(parts, reverse=True) if size >= _LEAST_SHARE * largest]
+    degree = next(word for most, word in _DEGREES if whole < most)
+    return degree + (words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1])
+
+
+def _parts(first: Floats, second: Floats) -> list[tuple[float, str]]:
+    """(CIEDE2000 of the part alone, its word) for lightness, chroma and hue."""
+    (l1, a1, b1), (l2, a2, b2) = first.tolist(), second.tolist()
+    c1, c2 = float(np.hypot(a1, b1)), float(np.hypot(a2, b2))
+    light = _alone(first, (l2, a1, b1)), "paler" if l2 > l1 else "darker"
+    if min(c1, c2) < NEUTRAL:
+        towards = float(np.degrees(np.arctan2(b2 - b1, a2 - a1))) % 360
+        greyer = c2 < c1 and c2 < NEUTRAL
+        word = "greyer" if greyer else min(_HUES, key=lambda name: abs((_HUES[name] - towards + 180) % 360 - 180))
+        return [light, (_alone(first, (l1, a2, b2)), word)]
+    scale = c2 / c1
+    chroma = _alone(first, (l1, a1 * scale, b1 * scale)), "clearer" if c2 > c1 else "duller"
+    hue = _alone(first, (l1, a2 / scale, b2 / scale)), _turn(a1, b1, a2, b2)
+    return [light, chroma, hue]
+
+
+def _alone(first: Floats, other: tuple[float, float, float]) -> float:
+    return float(delta_e_2000(first, other))
+
+
+def _turn(a1: float, b1: float, a2: float, b2: float) -> str:
+    """The pure hue that a colour turns towards: the next one round the circle."""
+    start = float(np.degrees(np.arctan2(b1, a1))) % 360
+    turn = (float(np.degrees(np.arctan2(b2, a2))) - start + 180) % 360 - 180
+    ahead = {name: ((hue - start) if turn > 0 else (start - hue)) % 360 for name, hue in _HUES.items()}
+    # a hue that is all but reached, or that the turn runs past, says nothing: the one after it
+    return min((name for name in ahead if ahead[name] > 0.9 * abs(turn)), key=lambda name: ahead[name])
