@@ -6,6 +6,7 @@ import datetime
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -20,6 +21,7 @@ from batiksim.cloth.program import Emit, Look, Program, all_plates, compile_desi
 from batiksim.cloth.regions import regions_of, survey
 from batiksim.errors import BatikError
 from batiksim.files import designs, dyebooks, images, outputs, reports, starter, strips, swatches
+from batiksim.files.png import PngWriter
 from batiksim.plan import calibrate, checks, photo, stages
 from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
 from batiksim.values import BookDye, Cloth, Design, DyeBath, DyeBook, Finding, MaskUse, Region, Wax
@@ -28,10 +30,8 @@ __all__ = ["Preview", "Project", "Saved", "new_design", "open_design", "preview"
 
 Bytes = NDArray[np.uint8]
 Progress = Callable[[int, int, str], None]
-# Memory is bounded by rendering and writing a few plates at a time: as many as fit in so many bytes a pixel, masks and
-# Pillow's own copies counted, beside what the process takes before any picture is read.
-BYTES_A_PIXEL, PROCESS_BYTES = 38, 180e6
-LEAST_AT_ONCE, MOST_AT_ONCE = 2, 8
+BAND_BYTES = 64_000_000  # of all plates together, rendered and written at a time: bounds the memory
+SHEET_CLOTH_PX = 1600  # width of the cloth from which the stages sheet is drawn
 
 
 def _silent(done: int, whole: int, what: str) -> None:
@@ -202,7 +202,7 @@ def save_preview(
     """Write plate-00.png ..., cloth.png, stages.png and report.json; with `step`, that step's plate alone.
 
     Files made before in the same folder by this job are replaced together, others are left alone. Memory holds the
-    masks and a few plates at a time, however many steps there are.
+    masks and some rows of the plates at a time, however many steps there are.
     errors : BatikError for the maker's input or a folder that can't be written to
     """
     project = open_design(path, width_px=width_px, progress=progress)
@@ -220,68 +220,60 @@ def save_preview(
     def view(some: tuple[Emit, ...]) -> Program:
         return compile_design(design, project.dyes, plates=some, wax_shown=not wax_off, look=look, light=light)
 
-    def sheet(small: dict[Emit, Bytes], stage: Path) -> None:
-        images.write_png(stage / "stages.png", stages_sheet(_sheet(design, told, small, project.masks.shape[1:])))
-        (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
-
-    before = reports.made_before(folder) if step is None else ()
-    with outputs.output_set(folder, replaces=before) as stage:
-        _write_plates(project, emits, view, stage, sheet if step is None else None, progress)
+    replaces = reports.made_before(folder) if step is None else ()
+    spares = _own_files(project)
+    with (
+        outputs.output_set(folder, replaces=replaces, spares=spares) as stage,
+        ThreadPoolExecutor(engine.default_threads()) as pool,
+    ):
+        if step is None:
+            sheet = pool.submit(_stages_picture, project, told, view(all_plates(design)))
+            (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
+        _write_plates(project, view(emits), stage, pool, progress)
+        if step is None:
+            images.write_png(stage / "stages.png", sheet.result())
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
-        _spare_inputs(project, folder, [*files, *before])
     return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings)
 
 
-def _spare_inputs(project: Project, folder: Path, names: Sequence[str]) -> None:
-    """Refuse to write over the maker's own files."""
-    design = project.design
-    given = [use.picture for use in design_masks(design)]
-    given += [name for dye in design.dyes for name in (dye.spectrum, dye.book) if name is not None]
-    inputs = {(project.folder / name).resolve() for name in given}
-    for name in names:
-        if (folder / name).resolve() in inputs:
-            raise BatikError(
-                "belongs to the design and would be written over", file=folder / name, fix="choose another folder"
-            )
+def _own_files(project: Project) -> list[Path]:
+    """The files that a design is made of, beside its .toml."""
+    named = [use.picture for use in design_masks(project.design)]
+    named += [name for dye in project.design.dyes for name in (dye.spectrum, dye.book) if name is not None]
+    return [project.folder / name for name in named]
 
 
 def _write_plates(
-    project: Project,
-    emits: tuple[Emit, ...],
-    view: Callable[[tuple[Emit, ...]], Program],
-    stage: Path,
-    last: Callable[[dict[Emit, Bytes], Path], None] | None,
-    progress: Progress,
+    project: Project, program: Program, stage: Path, pool: ThreadPoolExecutor, progress: Progress
 ) -> None:
-    """Render and write plates, a few at a time; `last` makes what needs all of them, reduced, beside the last few."""
-    small: dict[Emit, Bytes] = {}
-    width_mm = project.design.cloth.width_mm
-    threads = engine.default_threads()
-    group = _group_size(project.masks)
-
-    def write(emit: Emit, plate: Bytes) -> None:
-        images.write_png(stage / plate_name(emit), plate, width_mm=width_mm)
-
-    with ThreadPoolExecutor(threads) as pool:
-        for start in range(0, len(emits), group):
-            some = emits[start : start + group]
-            plates = engine.render(view(some), project.masks)
-            if last is not None:
-                shown = [0 if emit.finished else len(emits) - 1 for emit in some]
-                small.update(zip(some, pool.map(lambda plate, n: reduced(plate, plates=n), plates, shown), strict=True))
-            work = [pool.submit(write, emit, plate) for emit, plate in zip(some, plates, strict=True)]
-            if last is not None and start + group >= len(emits):
-                work.append(pool.submit(last, small, stage))
-            for done, piece in enumerate(work, start=start + 1):
-                piece.result()
-                progress(min(done, len(emits)), len(emits), "plates")
+    """Write all plates of a program from one pass over the cloth, a band of rows at a time."""
+    _, rows, cols = project.masks.shape
+    count = len(program.plates)
+    band = max(1, min(rows, BAND_BYTES // (3 * cols * count)))
+    block = np.empty((count, band, cols, 3), np.uint8)
+    with ExitStack() as files:
+        writers = []
+        for emit in program.plates:
+            file = files.enter_context(open(stage / plate_name(emit), "wb"))
+            width_mm = project.design.cloth.width_mm
+            writers.append(files.enter_context(PngWriter(file, rows, cols, width_mm=width_mm)))
+        for first in range(0, rows, band):
+            some = project.masks[:, first : first + band]
+            plates = engine.render(program, some, out=block[:, : some.shape[1]])
+            list(pool.map(lambda writer, plate: writer.write(plate), writers, plates))
+            progress(min(rows, first + band), rows, "plates")
 
 
-def _group_size(masks: Bytes) -> int:
-    """How many plates to hold at once: what BYTES_A_PIXEL leaves beside the masks and the pictures being written."""
-    pixels = masks.shape[1] * masks.shape[2]
-    left = BYTES_A_PIXEL - masks.shape[0] - 4 * engine.default_threads() - PROCESS_BYTES / pixels
-    return int(min(MOST_AT_ONCE, max(LEAST_AT_ONCE, left // 3)))
+def _stages_picture(project: Project, told: Sequence[stages.Stage], program: Program) -> Bytes:
+    """The stages sheet, from plates rendered at the sheet's own size: masks average as the cloth does."""
+    small = [images.reduced(mask, SHEET_CLOTH_PX) for mask in project.masks]
+    masks = np.stack(small) if small else project.masks
+    plates = engine.render(program, masks, threads=1)
+    shown = [
+        reduced(plate, plates=0 if one.emit.finished else len(told) - 1)
+        for one, plate in zip(told, plates, strict=True)
+    ]
+    return stages_sheet(_sheet(project.design, told, shown, project.masks.shape[1:]))
 
 
 def check_design(path: str | os.PathLike[str], *, progress: Progress = _silent) -> tuple[Finding, ...]:
@@ -405,17 +397,17 @@ def _plate_data(stage: stages.Stage) -> dict[str, Any]:
     return {"file": plate_name(stage.emit), "step": stage.emit.step, "kind": stage.kind, "title": stage.title}
 
 
-def _sheet(design: Design, told: Sequence[stages.Stage], small: dict[Emit, Bytes], shape: Sequence[int]) -> StagesSheet:
+def _sheet(design: Design, told: Sequence[stages.Stage], small: Sequence[Bytes], shape: Sequence[int]) -> StagesSheet:
     pictures = [
         StagePicture(
-            picture=small[one.emit],
+            picture=picture,
             title=one.title,
             detail=one.detail,
             kind="remove_wax" if one.emit.finished and stages.wax_left(design) else one.kind,
             pots=one.pots,
             swatches=one.colours,
         )
-        for one in told
+        for one, picture in zip(told, small, strict=True)
     ]
     width = design.cloth.width_mm
     height = width * shape[0] / shape[1]

@@ -21,7 +21,8 @@ from batiksim.colour import mixing, spaces
 __all__ = ["compiled", "default_threads", "render", "warm_up"]
 
 Bytes = NDArray[np.uint8]
-BAND_PIXELS = 1 << 19  # rows are shared out in bands of about this many pixels
+BAND_PIXELS = 1 << 17  # a thread is worth its start for this many pixels
+SHARES = 2  # bands for each thread: few, as each begins with an empty cache
 ENCODE_STEPS = 1 << 14  # linear light to 8 bit by table: at most 0.1 of 255 off in the darkest tones
 
 
@@ -103,13 +104,13 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
         return plates
     tables = _kernel_tables(program)
     lines = plates.reshape(len(program.plates), rows, 3 * cols)
-    band = max(1, BAND_PIXELS // max(1, cols))
+    workers = min(threads or default_threads(), max(1, rows * cols // BAND_PIXELS))
+    band = max(1, -(-rows // (SHARES * workers)))
     starts = range(0, rows, band)
 
     def run(first: int) -> None:
         kernel(masks, first, min(rows, first + band), *tables, lines)
 
-    workers = min(threads or default_threads(), len(starts))
     if workers <= 1:
         for first in starts:
             run(first)

@@ -30,7 +30,9 @@ from batiksim.cloth.program import (
 
 __all__ = ["render_rows", "survey_rows"]
 
-CACHE_BITS = 12
+CACHE_BITS = 14  # places in a thread's cache, as a power of two
+CACHE_BYTES = 1 << 19  # with many plates there are fewer places, so that they stay near the processor
+STRETCH = 32  # pixels of one colour that are written in one go
 PADDED = 32  # 31 bands and one of zeros, so that loops fill whole vector registers
 _FAST = {"contract", "reassoc", "nsz", "arcp"}
 
@@ -184,6 +186,29 @@ def _fit_to_gamut(rgb, to_lms, lms_to_lab, lab_to_lms, lms_to_rgb):  # type: ign
         rgb[c] = clipped[c]
 
 
+@_compiled()
+def _mark_changes(masks, row, changed):  # type: ignore[no-untyped-def]
+    """changed[col] = 0 where every mask has the byte it had one column before."""
+    cols = masks.shape[2]
+    for col in range(cols):
+        changed[col] = 0
+    for m in range(masks.shape[0]):
+        for col in range(1, cols):
+            changed[col] |= masks[m, row, col] ^ masks[m, row, col - 1]
+
+
+@_compiled(inline="always")
+def _run_end(changed, words, col, cols):  # type: ignore[no-untyped-def]
+    """The first column after `col` where something changes; `words` is `changed` seen eight bytes at a time."""
+    end = col + 1
+    while end < cols and changed[end] == 0:
+        end += 1
+        if end & 7 == 0:
+            while end + 8 <= cols and words[end >> 3] == 0:
+                end += 8
+    return end
+
+
 @_compiled(inline="always")  # a call would push some two hundred words of array headers for each spot
 def _history(  # type: ignore[no-untyped-def]
     levels,
@@ -317,8 +342,8 @@ def _history(  # type: ignore[no-untyped-def]
                         left = 1.0 - args[o] * x / 255.0
                         total[fresh] = total[n] * left
                         f = np.float32(left)
-                        for b in range(PADDED):
-                            ks[fresh, b] = ks[n, b] * f
+                        for band in range(PADDED):
+                            ks[fresh, band] = ks[n, band] * f
                     _new_node(ks, refl, lin, fresh, cloth_ks, surface, looks[0], weights)
                 part_node[i] = fresh
     return nodes
@@ -332,7 +357,10 @@ def render_rows(  # type: ignore[no-untyped-def]
     count = masks.shape[0]
     cols = masks.shape[2]
     shown = plates.shape[0]
-    slots = 1 << CACHE_BITS
+    bits = CACHE_BITS
+    while bits > 6 and (3 * shown << bits) > CACHE_BYTES:
+        bits -= 1
+    slots = 1 << bits
     keys = np.zeros((slots, max(1, count)), np.uint8)
     filled = np.zeros(slots, np.bool_)
     cache = np.zeros((slots, 3 * shown), np.uint8)
@@ -361,7 +389,11 @@ def render_rows(  # type: ignore[no-untyped-def]
     part_closed = np.zeros(MOST_PARTS, np.bool_)
     rgb = np.zeros(3)
 
+    stretch = np.empty(3 * STRETCH, np.uint8)
+    changed_words = np.zeros(cols // 8 + 2, np.uint64)
+    changed = changed_words.view(np.uint8)
     for row in range(first, last):
+        _mark_changes(masks, row, changed)
         col = 0
         while col < cols:
             mixed = np.uint64(0)
@@ -373,15 +405,8 @@ def render_rows(  # type: ignore[no-untyped-def]
                     mixed = (mixed ^ word) * np.uint64(0x9E3779B97F4A7C15)
                     mixed ^= mixed >> np.uint64(32)
                     word = np.uint64(0)
-            end = col + 1
-            same = True
-            while same and end < cols:
-                for m in range(count):
-                    if masks[m, row, end] != levels[m]:
-                        same = False
-                if same:
-                    end += 1
-            slot = np.int64((mixed * np.uint64(0x9E3779B97F4A7C15)) >> np.uint64(64 - CACHE_BITS))
+            end = _run_end(changed, changed_words, col, cols)
+            slot = np.int64((mixed * np.uint64(0x9E3779B97F4A7C15)) >> np.uint64(64 - bits))
             known = filled[slot]
             for m in range(count):
                 if keys[slot, m] != levels[m]:
@@ -430,10 +455,21 @@ def render_rows(  # type: ignore[no-untyped-def]
                 red = cache[slot, 3 * p]
                 green = cache[slot, 3 * p + 1]
                 blue = cache[slot, 3 * p + 2]
-                for at in range(col, end):
+                at = col
+                if end - col >= 2 * STRETCH:
+                    for i in range(STRETCH):
+                        stretch[3 * i] = red
+                        stretch[3 * i + 1] = green
+                        stretch[3 * i + 2] = blue
+                    while at + STRETCH <= end:
+                        for i in range(3 * STRETCH):
+                            plates[p, row, 3 * at + i] = stretch[i]
+                        at += STRETCH
+                while at < end:
                     plates[p, row, 3 * at] = red
                     plates[p, row, 3 * at + 1] = green
                     plates[p, row, 3 * at + 2] = blue
+                    at += 1
             col = end
 
 
@@ -479,22 +515,13 @@ def survey_rows(masks, first, last, ops, args, counts, sums, table):  # type: ig
     keys = np.zeros((slots, max(1, count)), np.uint8)
     index = np.full(slots, -1, np.int64)
     used = 1
-    place = -1
-    run = 0
+    changed_words = np.zeros(cols // 8 + 2, np.uint64)
+    changed = changed_words.view(np.uint8)
     for row in range(first, last):
-        for col in range(cols):
-            fresh = place < 0
-            for m in range(count):
-                if masks[m, row, col] != levels[m]:
-                    fresh = True
-            if not fresh:
-                run += 1
-                continue
-            if place >= 0:
-                counts[place] += run
-                for m in range(count):
-                    sums[place, m] += run * np.int64(levels[m])
-            run = 1
+        _mark_changes(masks, row, changed)
+        col = 0
+        while col < cols:
+            end = _run_end(changed, changed_words, col, cols)
             mixed = np.uint64(0)
             for m in range(count):
                 levels[m] = masks[m, row, col]
@@ -525,8 +552,8 @@ def survey_rows(masks, first, last, ops, args, counts, sums, table):  # type: ig
                 for m in range(count):
                     keys[slot, m] = levels[m]
             place = index[slot]
-    if place >= 0:
-        counts[place] += run
-        for m in range(count):
-            sums[place, m] += run * np.int64(levels[m])
+            counts[place] += end - col
+            for m in range(count):
+                sums[place, m] += (end - col) * np.int64(levels[m])
+            col = end
     return used

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.engine import BAND_PIXELS, compiled, default_threads
+from batiksim.cloth.engine import compiled, default_threads
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import DISCHARGE, DYE, REACHED, REMOVE, WAX_COVER, WAX_THIN, Program
 from batiksim.cloth.reference import held_load
@@ -21,6 +21,7 @@ __all__ = ["History", "reached_bits", "region_colour", "regions_of", "survey"]
 Array = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
 Words = NDArray[np.uint64]
+BAND_PIXELS = 1 << 21  # rows are shared out in bands of about this many pixels
 MOST_HISTORIES = 4096
 LEAST_SHARE = 0.001
 EDGES = "edges"
@@ -72,7 +73,7 @@ def survey(program: Program, masks: Bytes, *, threads: int | None = None) -> lis
     """All histories on the cloth, the largest first, what is mixed last. masks : uint8 (masks, rows, cols)."""
     kernel = compiled("survey_rows")
     count, rows, cols = masks.shape
-    band = max(1, BAND_PIXELS // max(1, cols))
+    band = max(1, BAND_PIXELS // cols)
 
     def look(first: int) -> tuple[Words, NDArray[np.int64], NDArray[np.int64]]:
         last = min(rows, first + band)
