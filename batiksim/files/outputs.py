@@ -27,27 +27,30 @@ _GONE = ".gone.json"
 
 
 @contextlib.contextmanager
-def output_set(folder: str | os.PathLike[str], *, replaces: tuple[str, ...] = ()) -> Iterator[Path]:
+def output_set(
+    folder: str | os.PathLike[str], *, replaces: tuple[str, ...] = (), spares: Iterable[Path] = ()
+) -> Iterator[Path]:
     """A folder to write new outputs into; they take their places in `folder` when the block ends well.
 
     replaces : names of files this command made there before; those it doesn't make again are removed
+    spares : the maker's own files; an output that would take the place of one is an error
     errors : BatikError when the folder can't be written to; then, and when the block fails, the old files stay
     """
     out = Path(folder)
-    if out.exists() and not out.is_dir():
-        raise BatikError("is a file, not a folder", file=out, fix="choose another name with --out")
     try:
+        if out.exists() and not out.is_dir():
+            raise BatikError("is a file, not a folder", file=out, fix="choose another name with --out")
         made = [path for path in (out, *out.parents) if not path.exists()]
         out.mkdir(parents=True, exist_ok=True)
         finish_outputs(out)
         _sweep(out)
         stage = Path(tempfile.mkdtemp(prefix=_NEW, dir=out))
-    except OSError as error:
-        raise BatikError(
-            "can't be written to", file=out, got=error.strerror, fix="choose another folder with --out"
-        ) from error
+    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
+        reason = getattr(error, "strerror", None) or error
+        raise BatikError("can't be written to", file=out, got=reason, fix="choose another folder with --out") from error
     try:
         yield stage
+        _check_spared(out, {path.name for path in stage.iterdir()}.union(replaces), spares)
         _commit(out, stage, replaces)
     except OSError as error:
         raise BatikError(
@@ -58,6 +61,15 @@ def output_set(folder: str | os.PathLike[str], *, replaces: tuple[str, ...] = ()
         for path in made:
             with contextlib.suppress(OSError):
                 path.rmdir()  # only when it stayed empty
+
+
+def _check_spared(out: Path, names: Iterable[str], spares: Iterable[Path]) -> None:
+    spared = {path.resolve() for path in spares}
+    for name in sorted(names):
+        if (out / name).resolve() in spared:
+            raise BatikError(
+                "belongs to the design and would be written over", file=out / name, fix="choose another folder"
+            )
 
 
 def _commit(out: Path, stage: Path, replaces: tuple[str, ...]) -> None:
