@@ -250,7 +250,7 @@ def _write_plates(
     _, rows, cols = project.masks.shape
     count = len(program.plates)
     band = max(1, min(rows, BAND_BYTES // (3 * cols * count)))
-    block = np.empty((count, band, cols, 3), np.uint8)
+    block = np.empty(count * band * cols * 3, np.uint8)
     with ExitStack() as files:
         writers = []
         for emit in program.plates:
@@ -259,7 +259,8 @@ def _write_plates(
             writers.append(files.enter_context(PngWriter(file, rows, cols, width_mm=width_mm)))
         for first in range(0, rows, band):
             some = project.masks[:, first : first + band]
-            plates = engine.render(program, some, out=block[:, : some.shape[1]])
+            shape = (count, some.shape[1], cols, 3)
+            plates = engine.render(program, some, out=block[: np.prod(shape)].reshape(shape))
             list(pool.map(lambda writer, plate: writer.write(plate), writers, plates))
             progress(min(rows, first + band), rows, "plates")
 

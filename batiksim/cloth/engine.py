@@ -103,7 +103,10 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
         plates[...] = render_reference(program, masks)
         return plates
     tables = _kernel_tables(program)
-    lines = plates.reshape(len(program.plates), rows, 3 * cols)
+    # The kernel is compiled for arrays that lie in one piece, and for those alone: each other kind would cost seconds.
+    masks = np.ascontiguousarray(masks)
+    whole = plates if plates.flags.c_contiguous else np.empty(shape, np.uint8)
+    lines = whole.reshape(len(program.plates), rows, 3 * cols)
     workers = min(threads or default_threads(), max(1, rows * cols // BAND_PIXELS))
     band = max(1, -(-rows // (SHARES * workers)))
     starts = range(0, rows, band)
@@ -117,6 +120,8 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
     else:
         with ThreadPoolExecutor(workers) as pool:
             list(pool.map(run, starts))
+    if whole is not plates:
+        plates[...] = whole
     return plates
 
 

@@ -187,6 +187,21 @@ def test_plates_go_into_an_array_that_is_given(build, bank):
     assert np.array_equal(masks, kept)
 
 
+def test_slices_give_the_same_and_compile_nothing_new(build, bank):
+    kernel = pytest.importorskip("batiksim.cloth.kernel")
+    planned = build.design(build.wax(0), build.dye(("leaf", 7)))
+    program, masks = build.program(planned), build.stack(planned, bank)
+    usual = engine.render(program, masks)
+    variants = len(kernel.render_rows.signatures)
+    wide = np.zeros((4, 20, 50, 3), np.uint8)
+    out = wide[:, 3:19, 1:49:2]
+    engine.render(program, np.repeat(masks, 2, axis=2)[:, :, ::2], out=out)
+    assert np.array_equal(out, usual)
+    assert not wide[:, :, ::2].any()
+    assert np.array_equal(engine.render(program, masks[:, 5:9]), usual[:, 5:9])
+    assert len(kernel.render_rows.signatures) == variants
+
+
 @pytest.mark.parametrize(
     "masks", [np.zeros((2, 4, 4), np.uint8), np.zeros((1, 4, 4)), np.zeros((4, 4), np.uint8), np.zeros((0, 4, 4), "u1")]
 )
