@@ -133,12 +133,13 @@ def calibrate(
     samples : each with its problems; those with problems are predicted, not learnt from
     cloth : XYZ (3,) of the undyed cloth; the mean of undyed samples when left out
     known : gives the dyes as known before, on undyed cloth of a colour "#rrggbb", for the comparison
-    errors : BatikError when a dye has no usable piece of its own, or the cloth isn't known
+    A dye without a usable piece of its own is not learnt, nor what its overlays would tell of other dyes.
+    errors : BatikError when no dye can be learnt, or the cloth isn't known
     """
+    samples, lost = _with_dyes_alone(samples)
     used = [sample for sample, problems in samples if not problems]
     dyed = [sample for sample in used if sample.layers]
     bare = _bare(used) if cloth is None else cloth
-    _check_alone(dyed, [sample for sample, _ in samples])
     hexed = spaces.xyz_to_hex(np.minimum(bare, spaces.D65))
     undyed, _ = spectra.smooth_reflectance(spaces.hex_to_xyz(hexed), surface=0.0)
     first = fit_dyes(dyed, undyed)
@@ -152,7 +153,7 @@ def calibrate(
     before, told = _before(dyed, fit, None if known is None else known(hexed))
     pieces = tuple(_piece(sample, problems, before, fit, held.get(id(sample))) for sample, problems in samples)
     dyes = tuple(_taught(dye, fit, dyed, held, told) for dye in fit.dyes)
-    return Calibration(dyes=dyes, pieces=pieces, cloth=hexed, surface=fit.surface, notes=tuple(_notes(pieces, dyes)))
+    return Calibration(dyes=dyes, pieces=pieces, cloth=hexed, surface=fit.surface, notes=(*lost, *_notes(pieces, dyes)))
 
 
 def _bare(used: Sequence[Sample]) -> Array:
@@ -164,19 +165,33 @@ def _bare(used: Sequence[Sample]) -> Array:
     return np.asarray(np.mean(undyed, axis=0))
 
 
-def _check_alone(dyed: Sequence[Sample], everything: Sequence[Sample]) -> None:
-    """Each dye needs a piece where it lies alone."""
-    if not dyed:
-        raise BatikError("no dyed patch is left to learn from", fix="take the photo again in even, softer light")
-    alone = {sample.layers[0][0] for sample in dyed if len(sample.layers) == 1}
-    named = {dye for sample in everything for dye, _ in sample.layers}
-    for dye in sorted(named):
-        if dye not in alone and any(dye == name for sample in dyed for name, _ in sample.layers):
-            raise BatikError(
-                "has no usable patch of its own",
-                field=f"dye {dye!r}",
-                fix="dye one patch with it alone at full strength, or leave its overlays out",
-            )
+def _with_dyes_alone(
+    samples: Sequence[tuple[Sample, tuple[str, ...]]],
+) -> tuple[list[tuple[Sample, tuple[str, ...]]], list[str]]:
+    """The samples, those left out too that have a dye without a usable piece of its own; and words about such dyes."""
+    alone = {one.layers[0][0] for one, problems in samples if len(one.layers) == 1 and not problems}
+    named = dict.fromkeys(dye for one, _ in samples for dye, _ in one.layers)
+    lost = [f"{dye} is not learnt: {_why_lost(dye, samples)}." for dye in named if dye not in alone]
+    if not alone:
+        raise BatikError(
+            f"no dye can be learnt: {lost[0].partition(': ')[2]}" if lost else "names no dye",
+            fix="take the photo again, in even daylight and a little darker, or measure more patches",
+        )
+    kept = [
+        (one, problems if problems or all(dye in alone for dye, _ in one.layers) else (_LOST,))
+        for one, problems in samples
+    ]
+    return kept, lost
+
+
+_LOST = "one of its dyes is not learnt"
+
+
+def _why_lost(dye: str, samples: Sequence[tuple[Sample, tuple[str, ...]]]) -> str:
+    own = [problems for one, problems in samples if len(one.layers) == 1 and one.layers[0][0] == dye]
+    if not own:
+        return "it has no patch of its own; dye one with it alone at full strength"
+    return f"all its own patches are left out ({own[0][0]})"
 
 
 def _law(dyed: Sequence[Sample], name: str, fit: Fit) -> BuildUpLaw:
@@ -242,7 +257,7 @@ def _piece(sample: Sample, problems: tuple[str, ...], before: Fit, fit: Fit, hel
         miss_before=sample.miss(first),
         miss_after=sample.miss(last),
         held_out=held,
-        problems=problems if known else (*problems, "one of its dyes has no usable patch"),
+        problems=problems,
     )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -72,10 +73,15 @@ def dye_ks(name: str, dyes: dict[str, tuple[tuple[float, float, float], ...]]) -
     return np.asarray(sum(bands, np.full(31, 0.004)))
 
 
+@cache
+def bare_cloth() -> Array:
+    """Reflectance (31,) of the undyed cloth."""
+    return spectra.smooth_reflectance(spaces.hex_to_xyz(CLOTH), surface=0.0)[0]
+
+
 def true_xyz(layers: Layers, *, dyes: dict[str, tuple[tuple[float, float, float], ...]] = DYES) -> Array:
     """XYZ (3,) of cloth dyed so."""
-    cloth, _ = spectra.smooth_reflectance(spaces.hex_to_xyz(CLOTH), surface=0.0)
-    ks = mixing.ks_from_reflectance(cloth, surface=SURFACE)
+    ks = mixing.ks_from_reflectance(bare_cloth(), surface=SURFACE)
     for name, strength in layers:
         ks = ks + strength * dye_ks(name, dyes)
     return spectra.reflectance_to_xyz(mixing.reflectance_from_ks(ks, surface=SURFACE))
