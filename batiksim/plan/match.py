@@ -40,7 +40,7 @@ _LEAST_SHARE = 1e-3  # strengths below this are as good as none
 _FIRST_SETS = 160  # choices of dyes looked at before it is known how near is near
 _TRIED_RATIOS = 12  # per choice of dyes, worked out exactly
 _IMPROVED_SETS = 40
-_TRIPLES_FOR_FOUR = 60
+_TRIPLES_FOR_FOUR = 24
 _SLACK = 1.0  # CIEDE2000 by which the straight-line estimate may be off
 _TRULY_OTHER = 0.25  # share of the absorption that two pots must not have in common to count as two
 
@@ -155,11 +155,8 @@ class PotSearch:
 
     # --- strengths, whole parts or not -----------------------------------------------------------------------------
 
-    def nearest_strengths(self, sets: Ints) -> tuple[Array, Array, Array]:
-        """Where each set of dyes (n, k) comes nearest: ln strengths (n, k), the miss there (n, 3), slopes (n, k, 3).
-
-        Misses and slopes are CIELAB as the eye weighs it about the wanted colour.
-        """
+    def nearest_strengths(self, sets: Ints) -> tuple[Array, Array]:
+        """Where each set of dyes (n, k) comes nearest: ln strengths (n, k) and how far off that still is (n,)."""
         low, high = math.log(_LEAST_SHARE), math.log(STRENGTHS[-1])
         u = np.full(sets.shape, math.log(0.25))
         miss, slope = self.look(u, sets)
@@ -178,10 +175,10 @@ class PotSearch:
             slope = np.where(better[:, None, None], new_slope, slope)
             cost = np.where(better, new_cost, cost)
             damping = np.where(better, damping * 0.2, damping * 8.0)
-        return u, miss, slope
+        return u, np.sqrt(cost)
 
     def look(self, u: Array, sets: Ints) -> tuple[Array, Array]:
-        """Miss (n, 3) and its slopes by ln strength (n, k, 3)."""
+        """What is missed (n, 3) and its slopes by ln strength (n, k, 3), in CIELAB as the eye weighs it there."""
         loads, rises = self.loads(np.exp(u), sets)
         taken = self.taken(loads.sum(axis=1))[:, None]
         units = self.unit_ks[sets]
@@ -214,34 +211,44 @@ class PotSearch:
 
     def searched(self, sets: Ints, found: _Found) -> _Found:
         """Sets of dyes of one size (n, k) looked through, added to what is found already."""
-        solved = self.nearest_strengths(sets)
-        reach = np.linalg.norm(solved[1], axis=1)
+        u, reach = self.nearest_strengths(sets)
         order = np.argsort(reach, kind="stable")
         first, later = order[:_FIRST_SETS], order[_FIRST_SETS:]
-        found = _sorted([found, self.whole_parts(sets, solved, first)])
+        found = _sorted([found, self.whole_parts(sets[first], u[first])])
         worst = found.delta_e[min(len(found.delta_e), _IMPROVED_SETS) - 1]
         later = later[reach[later] <= min(worst, 2 * found.delta_e[0] + 2.0) + _SLACK]
-        return _sorted([found, self.whole_parts(sets, solved, later)]) if len(later) else found
+        return _sorted([found, self.whole_parts(sets[later], u[later])]) if len(later) else found
 
-    def whole_parts(self, sets: Ints, solved: tuple[Array, Array, Array], rows: Ints) -> _Found:
-        """The best whole parts for some of the sets."""
-        u, miss, slope = (part[rows] for part in solved)
+    def whole_parts(self, sets: Ints, u: Array) -> _Found:
+        """The best whole parts for sets (n, k), sought around ln strengths `u` (n, k), then around what was found."""
+        least = 1.0 / (1 + self.most_parts * (sets.shape[1] - 1))  # no part of a pot is smaller
+        u = np.maximum(u, np.log(least * np.exp(u).sum(axis=1, keepdims=True)))
+        found = self.estimated(sets, u)
+        shares = found.parts[:, : sets.shape[1]] / found.parts.sum(axis=1, keepdims=True)
+        again = self.estimated(sets, np.log(np.array(STRENGTHS)[found.strength][:, None] * shares))
+        nearer = again.delta_e < found.delta_e
+        for field in ("parts", "strength", "delta_e"):
+            getattr(found, field)[nearer] = getattr(again, field)[nearer]
+        return found
+
+    def estimated(self, sets: Ints, u: Array) -> _Found:
+        """The best of the pots that a straight line from ln strengths `u` says are nearest, one for each set."""
+        miss, slope = self.look(u, sets)
         ratios = part_ratios(sets.shape[1], self.most_parts)
         logs = np.log(ratios / ratios.sum(axis=1, keepdims=True))
-        across = np.einsum("rk,nkc->nrc", logs, slope) + (miss - np.einsum("nk,nkc->nc", u, slope))[:, None]
-        along = slope.sum(axis=1)
-        size = np.maximum(np.einsum("nc,nc->n", along, along), 1e-12)
+        across = logs @ slope + (miss - np.einsum("nk,nkc->nc", u, slope))[:, None]
+        along = slope.sum(axis=1)[..., None]
+        size = np.maximum((along**2).sum(axis=1), 1e-12)
         ladder = np.log(STRENGTHS)
-        ideal = -np.einsum("nrc,nc->nr", across, along) / size[:, None]
+        ideal = -(across @ along)[..., 0] / size
         low = np.clip(np.searchsorted(ladder, ideal) - 1, 0, len(ladder) - 2)
-        place = low + (ideal - ladder[low] > ladder[low + 1] - ideal)
+        rung = low + (2 * ideal > ladder[low] + ladder[low + 1])
         # what is missed is the distance across, plus what the ladder's nearest rung leaves along
-        left = np.einsum("nrc,nrc->nr", across, across) - size[:, None] * ideal**2
-        left += size[:, None] * (ladder[place] - ideal) ** 2
+        left = np.einsum("nrc,nrc->nr", across, across) + size * ((ladder[rung] - ideal) ** 2 - ideal**2)
         tried = min(_TRIED_RATIOS, len(ratios))
         best = np.argpartition(left, tried - 1, axis=1)[:, :tried]
-        places = np.take_along_axis(place, best, axis=1)
-        return self.best_of_rows(np.repeat(sets[rows], tried, axis=0), ratios[best.ravel()], places.ravel(), tried)
+        rungs = np.take_along_axis(rung, best, axis=1)
+        return self.best_of_rows(np.repeat(sets, tried, axis=0), ratios[best.ravel()], rungs.ravel(), tried)
 
     def best_of_rows(self, sets: Ints, parts: Ints, strength: Ints, run: int) -> _Found:
         """Of every `run` pots in a row (they share one set), the nearest."""
