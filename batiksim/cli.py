@@ -171,7 +171,7 @@ def calibrate(
 def _console() -> Console:
     from rich.console import Console
 
-    return Console(highlight=False)
+    return Console(highlight=False, markup=False, emoji=False)  # names are printed as the maker wrote them
 
 
 def _print_regions(console: Console, regions: tuple[Region, ...]) -> None:
