@@ -42,12 +42,13 @@ class MudRule:
         (95, 50),
         (110, 40),
         (130, 22),
-        (150, 15),
-        (330, 13),
+        (150, 16),
+        (270, 12),
+        (330, 16),
         (345, 21),
         (360, 24),
     )
-    full_light: float = 32.0
+    full_light: float = 29.0
     brown_light: float = 56.0
     beige_light: float = 68.0
     grey_chroma: float = 12.0
