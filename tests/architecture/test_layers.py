@@ -1,0 +1,103 @@
+"""The way the parts depend on each other, checked on the code itself."""
+
+from __future__ import annotations
+
+import ast
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import batiksim
+
+ROOT = Path(batiksim.__file__).resolve().parent.parent
+SLOW = ("matplotlib", "scipy", "skimage", "colour", "pandas", "IPython")  # each takes from half a second to seconds
+SOURCES = sorted((ROOT / "batiksim").rglob("*.py"))
+
+
+def fresh(code):
+    """Run code in a new process, warnings as errors; gives what it prints."""
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "-c", code],
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        timeout=120,
+    )
+    assert done.returncode == 0, done.stderr
+    return done.stdout
+
+
+def test_imports_keep_to_the_contract():
+    lint = Path(sys.executable).with_name("lint-imports")
+    done = subprocess.run(
+        [lint, "--no-cache"],
+        cwd=ROOT,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        timeout=120,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "0 broken" in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("what", "also_not"),
+    [
+        ("import batiksim", ("numba", "rich", "PIL")),
+        ("from batiksim.cli import main\ntry: main(['--help'])\nexcept SystemExit: pass", ("numba", "numpy", "rich")),
+        ("import batiksim.jobs", ("numba", "rich", "tomlkit")),
+        ("import batiksim.colour, batiksim.cloth.engine, batiksim.files.designs", ("numba", "tomlkit")),
+    ],
+)
+def test_starting_loads_nothing_slow(what, also_not):
+    said = fresh(what + "\nimport sys\nprint('LOADED', *{name.partition('.')[0] for name in sys.modules})")
+    loaded = said.rpartition("LOADED")[2].split()
+    assert not set(loaded) & {*SLOW, *also_not}
+
+
+def test_a_preview_loads_nothing_slow(folder, tmp_path):
+    said = fresh(
+        "import sys\nfrom batiksim import jobs\n"
+        f"jobs.save_preview({str(folder)!r}, {str(tmp_path / 'out')!r})\n"
+        "print('LOADED', *sys.modules)"
+    )
+    loaded = said.rpartition("LOADED")[2].split()
+    assert "batiksim" in loaded
+    slow = {*SLOW, "tomlkit", "rich", "tifffile", "scipy.optimize", "scipy.ndimage", "scipy.interpolate"}
+    assert not set(loaded) & (slow - {"scipy"})  # the compiler asks scipy for its linear algebra
+
+
+def test_colour_science_is_for_tests_alone():
+    """No module of the package imports it, at the top or inside a function."""
+    for path in SOURCES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+            names += [node.module or ""] if isinstance(node, ast.ImportFrom) else []
+            assert not [name for name in names if name.partition(".")[0] == "colour"], path
+
+
+def test_only_the_command_line_prints_and_exits():
+    for path in SOURCES:
+        if path.name.startswith("cli") or "worktable" in path.parts:
+            continue
+        calls = [
+            node.func for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(node, ast.Call)
+        ]
+        called = {ast.unparse(call) for call in calls}
+        assert not called & {"print", "exit", "quit", "sys.exit", "os._exit", "click.echo"}, path
+
+
+def test_the_package_says_what_it_offers():
+    """Every name in a module's `__all__` is there."""
+    said = fresh(
+        "import importlib, pkgutil, batiksim\n"
+        "for one in pkgutil.walk_packages(batiksim.__path__, 'batiksim.'):\n"
+        "    module = importlib.import_module(one.name)\n"
+        "    missing = [name for name in getattr(module, '__all__', ()) if not hasattr(module, name)]\n"
+        "    print('MISSING', one.name, missing) if missing else None\n"
+    )
+    assert "MISSING" not in said
