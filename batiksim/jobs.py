@@ -9,6 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 import numpy as np
@@ -22,15 +23,15 @@ from batiksim.cloth.regions import regions_of, survey
 from batiksim.errors import BatikError
 from batiksim.files import designs, dyebooks, images, outputs, reports, starter, strips, swatches
 from batiksim.files.png import PngWriter
-from batiksim.plan import calibrate, checks, photo, stages
+from batiksim.plan import calibrate, checks, photo, pots, recipes, stages
 from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
-from batiksim.values import BookDye, Cloth, Design, DyeBath, DyeBook, Finding, MaskUse, Region, Wax
+from batiksim.values import BookDye, Cloth, Design, DyeBath, DyeBook, Finding, MaskUse, Pot, Region, Wax
 
 __all__ = ["Preview", "Project", "Saved", "new_design", "open_design", "preview", "save_preview"]
 
 Bytes = NDArray[np.uint8]
 Progress = Callable[[int, int, str], None]
-BAND_BYTES = 64_000_000  # of all plates together, rendered and written at a time: bounds the memory
+BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
 SHEET_CLOTH_PX = 1600  # width of the cloth from which the stages sheet is drawn
 
 
@@ -96,26 +97,28 @@ def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, pr
     _check_steps(design, file)
     uses = design_masks(design)
     numbers = {use: number for number, use in reversed(list(design.mask_uses()))}
+    stack = _MaskStack(uses, width_px)
     done: list[int] = []
 
-    def read(use: MaskUse) -> tuple[Bytes, list[str]]:
+    def read(place: int) -> list[str]:
+        use = uses[place]
         mask, notes = read_mask(file.parent, use, step=numbers[use])
+        stack.put(place, mask)
         done.append(1)
         progress(len(done), len(uses), f"reading {use.picture}")
-        return mask, notes
+        return notes
 
     try:
         with ThreadPoolExecutor(engine.default_threads()) as pool:
-            found = list(pool.map(read, uses))
-        stack = _stacked([mask for mask, _ in found], uses, width_px)
+            found = list(pool.map(read, range(len(uses))))
     except BatikError as error:
         raise error.in_file(file) from None
     return Project(
         design=design,
         folder=file.parent,
-        masks=stack,
+        masks=stack.masks,
         dyes=dyes_on_cloth(design),
-        assumed=tuple(note for _, notes in found for note in notes),
+        assumed=tuple(note for notes in found for note in notes),
     )
 
 
@@ -143,22 +146,34 @@ def read_mask(folder: Path, use: MaskUse, *, step: int) -> tuple[Bytes, list[str
     return reading.mask, notes
 
 
-def _stacked(found: Sequence[Bytes], uses: Sequence[MaskUse], width_px: int | None) -> Bytes:
-    """Masks of one size on a stack; without any mask, a small cloth of 4:3."""
-    if not found:
-        cols = width_px or 1200
-        return np.zeros((0, max(1, cols * 3 // 4), cols), np.uint8)
-    first = found[0].shape
-    for mask, use in zip(found, uses, strict=True):
-        if mask.shape != first:
+class _MaskStack:
+    """Masks of one pixel size, each put into its place as soon as it is read, so that none is in memory twice."""
+
+    def __init__(self, uses: Sequence[MaskUse], width_px: int | None) -> None:
+        self._uses = uses
+        self._width_px = width_px
+        self._lock = Lock()
+        self._first: tuple[str, tuple[int, ...]] | None = None
+        cols = width_px or 1200  # a design without any mask shows a small cloth of 4:3
+        self.masks: Bytes = np.zeros((0, max(1, cols * 3 // 4), cols), np.uint8)
+
+    def put(self, place: int, mask: Bytes) -> None:
+        """Keep one mask, reduced if asked; BatikError when its size is not that of the others."""
+        use = self._uses[place]
+        with self._lock:
+            name, size = self._first = self._first or (use.picture, mask.shape)
+        if mask.shape != size:
             raise BatikError(
-                f"is {mask.shape[1]} x {mask.shape[0]} pixels, but {uses[0].picture!r} is {first[1]} x {first[0]}",
+                f"is {mask.shape[1]} x {mask.shape[0]} pixels, but {name!r} is {size[1]} x {size[0]}",
                 field=f"mask {use.picture!r}",
                 fix="save all masks of a design at one pixel size",
             )
-    if width_px is not None and width_px < first[1]:
-        found = [images.reduced(mask, width_px) for mask in found]
-    return np.stack(found)
+        if self._width_px is not None:
+            mask = images.reduced(mask, self._width_px)
+        with self._lock:
+            if not len(self.masks):
+                self.masks = np.empty((len(self._uses), *mask.shape), np.uint8)
+        self.masks[place] = mask
 
 
 def preview(
@@ -377,6 +392,85 @@ def calibrated_data(result: Calibrated) -> dict[str, Any]:
         "book": None if changes is None else done,
         "notes": list(result.notes),
     }
+
+
+@dataclass(frozen=True, kw_only=True)
+class DyesOnCloth:
+    """The dyes of a book or design on a cloth, the pots that the design names, and what to know about them."""
+
+    dyes: ClothDyes
+    pots: tuple[Pot, ...]
+    notes: tuple[str, ...]
+
+
+def dyes_of(source: str | os.PathLike[str] = dyebooks.DEMO, *, cloth: str | None = None) -> DyesOnCloth:
+    """The dyes of a dye book's .toml file, of a design (its folder or file), or of "demo", the built-in book.
+
+    cloth : colour of the undyed cloth; the design's own, or a common cotton's, when left out
+    """
+    if os.fspath(source) == dyebooks.DEMO or not dyebooks.is_design(source):
+        book = dyebooks.read_book(source)
+        under = Cloth(width_mm=100) if cloth is None else Cloth(width_mm=100, colour=cloth)
+        notes = ("These are the invented demo dyes; use your own with --book.",) if book.name == dyebooks.DEMO else ()
+        return DyesOnCloth(dyes=cloth_dyes(under, book.dyes), pots=(), notes=notes)
+    design = designs.read_design(source)
+    under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
+    return DyesOnCloth(dyes=cloth_dyes(under, design.dyes), pots=design.pots, notes=())
+
+
+def look_at_pot(
+    recipe: str,
+    *,
+    source: str | os.PathLike[str] = dyebooks.DEMO,
+    cloth: str | None = None,
+    strength: float | None = None,
+    ml: float | None = None,
+) -> pots.PotLook:
+    """One pot on cloth: dry, wet, the solution, what goes into it, what one part more of each dye does.
+
+    recipe : "lemon=5, turquoise=1, navy=3 drops", or the name of a pot where `source` is a design
+    strength, ml : 1 and unknown when left out, or as the named pot says
+    """
+    there = dyes_of(source, cloth=cloth)
+    pot = next((one for one in there.pots if one.name == recipe), None)
+    if pot is None:
+        pot = pots.read_pot(recipe, there.dyes.dyes, strength=1.0 if strength is None else strength, ml=ml)
+    else:
+        pot = replace(pot, strength=pot.strength if strength is None else strength, ml=pot.ml if ml is None else ml)
+    look = pots.pot_look(there.dyes, pot)
+    return replace(look, notes=(*look.notes, *there.notes))
+
+
+def match_colour(
+    colour: str,
+    *,
+    source: str | os.PathLike[str] = dyebooks.DEMO,
+    cloth: str | None = None,
+    most_dyes: int = 3,
+    most_parts: int = 8,
+    ground: str | None = None,
+    count: int = 5,
+) -> recipes.Matched:
+    """The pots nearest to a wanted colour.
+
+    colour : "#c05f7a", or a colour name ("deep yellowish pink")
+    ground : what lies on the cloth already, as a colour or as the pot that dyed it ("lemon=1, turquoise=1")
+    """
+    wanted = pots.wanted_colour(colour)
+    there = dyes_of(source, cloth=cloth)
+    under = None if ground is None else pots.ground_of(there.dyes, ground)
+    found = recipes.matched(there.dyes, wanted, most_dyes=most_dyes, most_parts=most_parts, ground=under, count=count)
+    return replace(found, notes=(*found.notes, *there.notes))
+
+
+def pot_data(look: pots.PotLook) -> dict[str, Any]:
+    """A pot as `pot --json` prints it."""
+    return recipes.pot_data(look)
+
+
+def match_data(found: recipes.Matched) -> dict[str, Any]:
+    """Found pots as `match --json` prints them."""
+    return recipes.match_data(found)
 
 
 def plate_name(emit: Emit) -> str:

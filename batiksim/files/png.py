@@ -57,7 +57,7 @@ class PngWriter:
         np.subtract(lines[1:], lines[:-1], out=filtered[1:, 1:])
         self._above = lines[-1].copy()
         self._left -= some
-        self._data(self._packer.compress(filtered))
+        self._data(self._packer.compress(filtered.data))
 
     def close(self) -> None:
         """Finish the picture; ValueError when rows are missing. The file itself stays open."""
