@@ -168,6 +168,70 @@ def calibrate(
         click.echo(f'Dyes are in {book}. In a design, name one with: book = "{book.name}"')
 
 
+book_option = click.option(
+    "--book", default="demo", show_default=True, help="Dye book or design to take dyes from; demo is built in."
+)
+cloth_option = click.option("--cloth", metavar="COLOUR", help='Colour of the undyed cloth, such as "#f1ede2".')
+
+
+@main.command()
+@click.argument("recipe")
+@click.option("--strength", type=float, help="1 is full strength, as when left out; 0.5 is half water.")
+@click.option("--ml", type=float, help="How much the pot holds, before drops.")
+@book_option
+@cloth_option
+@json_option
+def pot(recipe: str, strength: float | None, ml: float | None, book: str, cloth: str | None, as_json: bool) -> None:
+    """Show what a pot dyes: RECIPE in parts, such as "lemon=5, turquoise=1, navy=3 drops".
+
+    You see it dry and wet on cloth and in the pot, and how one part more of each dye shifts it.
+    """
+    from batiksim import jobs
+
+    look = jobs.look_at_pot(recipe, source=book, cloth=cloth, strength=strength, ml=ml)
+    if as_json:
+        click.echo(json.dumps(jobs.pot_data(look), ensure_ascii=False, indent=2))
+        return
+    from batiksim.cli_pots import print_pot
+
+    print_pot(_console(), look)
+
+
+@main.command("match")
+@click.argument("colour")
+@click.option(
+    "--dyes", "most_dyes", type=int, default=3, show_default=True, help="At most so many dyes in a pot (1-4)."
+)
+@click.option("--parts", "most_parts", type=int, default=8, show_default=True, help="At most so many parts of each.")
+@click.option("--ground", help='What is on the cloth already: a colour, or a pot such as "lemon=1".')
+@click.option("--pots", "count", type=click.IntRange(1, 20), default=5, show_default=True, help="How many to show.")
+@book_option
+@cloth_option
+@json_option
+def match_command(
+    colour: str,
+    most_dyes: int,
+    most_parts: int,
+    ground: str | None,
+    count: int,
+    book: str,
+    cloth: str | None,
+    as_json: bool,
+) -> None:
+    """Find the pot nearest to COLOUR: "#c05f7a", or a name such as "deep yellowish pink"."""
+    from batiksim import jobs
+
+    found = jobs.match_colour(
+        colour, source=book, cloth=cloth, most_dyes=most_dyes, most_parts=most_parts, ground=ground, count=count
+    )
+    if as_json:
+        click.echo(json.dumps(jobs.match_data(found), ensure_ascii=False, indent=2))
+        return
+    from batiksim.cli_pots import print_match
+
+    print_match(_console(), found)
+
+
 def _console() -> Console:
     from rich.console import Console
 

@@ -21,7 +21,17 @@ from batiksim.files.tables import Table, placed, read_toml
 from batiksim.files.writing import toml_table, toml_text
 from batiksim.values import FORMAT, BookDye, DyeBook
 
-__all__ = ["DEMO", "POLICIES", "SPECTRUM_ENDINGS", "BookChanges", "backup_of", "read_book", "save_dyes", "write_book"]
+__all__ = [
+    "DEMO",
+    "POLICIES",
+    "SPECTRUM_ENDINGS",
+    "BookChanges",
+    "backup_of",
+    "is_design",
+    "read_book",
+    "save_dyes",
+    "write_book",
+]
 
 DEMO = "demo"
 SPECTRUM_ENDINGS = (".csv", ".txt", ".tsv", ".cgats", ".it8", ".ti3")
@@ -116,6 +126,15 @@ def _with_facts(new: BookDye, old: BookDye | None) -> BookDye:
     grams = old.grams_per_litre if new.grams_per_litre is None else new.grams_per_litre
     price = old.price_per_100_g if new.price_per_100_g is None else new.price_per_100_g
     return dataclasses.replace(new, grams_per_litre=grams, price_per_100_g=price)
+
+
+def is_design(path: str | os.PathLike[str]) -> bool:
+    """Whether a folder or .toml file is a design rather than a dye book: it has a cloth. Unreadable ones are not."""
+    given = Path(path)
+    try:
+        return given.is_dir() or "cloth" in read_toml(given)
+    except (BatikError, ValueError):
+        return False
 
 
 def backup_of(path: str | os.PathLike[str]) -> Path:

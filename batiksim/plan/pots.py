@@ -1,0 +1,273 @@
+"""One pot looked at: its colour on cloth dry and wet, the solution, what goes into it, what one part more does."""
+
+from __future__ import annotations
+
+import dataclasses
+import difflib
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from batiksim.cloth.pots import ClothDyes
+from batiksim.cloth.reference import held_load
+from batiksim.colour.differences import difference_words
+from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks, wet_reflectance
+from batiksim.colour.names import colour_name, known_names
+from batiksim.colour.spaces import delta_e_2000, hex_to_lab, hex_to_xyz, lab_to_hex, xyz_to_lab
+from batiksim.colour.spectra import reflectance_to_xyz, smooth_reflectance
+from batiksim.errors import BatikError, nearest
+from batiksim.plan.match import Ground
+from batiksim.values import DROP_ML, Pot
+
+__all__ = [
+    "PotColour",
+    "PotLook",
+    "Shift",
+    "Wanted",
+    "amounts_ml",
+    "ground_of",
+    "pot_look",
+    "read_pot",
+    "wanted_colour",
+]
+
+Array = NDArray[np.float64]
+SHOWN_ML = 100.0  # a pot's amounts are told for so much when nothing else is said
+# The solution in its bowl is seen through a layer deeper than cloth takes up, and wet: as wet cloth with so many times
+# the dye. Common practice says only that it looks stronger; the figure is an assumption.
+POT_DEPTH = 3.0
+_HEX = re.compile(r"#?[0-9a-fA-F]{6}")
+_AMOUNT = re.compile(r"(?P<dye>.+?)\s*(?:=\s*(?P<number>\d+(?:\.\d+)?)\s*(?P<drops>drops?)?)?")
+
+
+@dataclass(frozen=True, kw_only=True)
+class PotColour:
+    """A colour as shown: "#rrggbb", CIELAB (D65) and its names."""
+
+    hex: str
+    lab: tuple[float, float, float]
+    name: str
+    plain: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shift:
+    """What one part (or drop) more of a dye does, at the same strength: the new colour, how far, in words."""
+
+    dye: str
+    by: str
+    colour: PotColour
+    delta_e: float
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PotLook:
+    """A pot on one cloth.
+
+    dry, wet : on the cloth (wet approximate); solution : the pot itself, approximate
+    amounts : (what, ml) that make it up: full-strength solutions, then chemical water
+    notes : what else to know, in sentences
+    """
+
+    pot: Pot
+    cloth: PotColour
+    dry: PotColour
+    wet: PotColour
+    solution: PotColour
+    loads: Mapping[str, float]
+    amounts: tuple[tuple[str, float], ...]
+    shifts: tuple[Shift, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """A colour asked for: "#rrggbb" and CIELAB. from_name : the colour name it was given by, if any."""
+
+    hex: str
+    lab: tuple[float, float, float]
+    from_name: str | None
+
+
+def read_pot(
+    text: str, dyes: Iterable[str], *, name: str = "pot", strength: float = 1.0, ml: float | None = None
+) -> Pot:
+    """A pot from words: "sun yellow=5, sea blue=1, navy=3 drops"; a dye alone counts one part.
+
+    dyes : the names to choose from; small and capital letters are alike
+    ml : what the pot holds before the drops; 100 when there are drops and nothing is said
+    errors : BatikError for a dye that isn't there and for what isn't an amount
+    """
+    known = {dye.casefold(): dye for dye in dyes}
+    parts: dict[str, float] = {}
+    drops: dict[str, float] = {}
+    for piece in text.split(","):
+        found = _AMOUNT.fullmatch(piece.strip())
+        if found is None or "=" in found["dye"]:
+            fix = 'write it like "lemon=5, turquoise=1, navy=3 drops"'
+            raise BatikError("is not a dye with its parts", field="pot", got=piece.strip(), fix=fix)
+        dye = known.get(found["dye"].casefold())
+        if dye is None:
+            raise BatikError(
+                "is not a dye of this book", field="pot", got=found["dye"], fix=nearest(found["dye"], known.values())
+            )
+        into = drops if found["drops"] else parts
+        into[dye] = into.get(dye, 0.0) + float(found["number"] or 1)
+    holds = SHOWN_ML if ml is None and drops else ml
+    return Pot(name=name, parts=parts, strength=strength, ml=holds, drops=drops)
+
+
+def wanted_colour(text: str) -> Wanted:
+    """A colour from "#rrggbb" (the # may be left out) or from an ISCC-NBS name such as "deep yellowish pink".
+
+    errors : BatikError naming the nearest colour names
+    """
+    given = text.strip()
+    if _HEX.fullmatch(given):
+        code = f"#{given.removeprefix('#').lower()}"
+        return _wanted(code, hex_to_lab(code), None)
+    names, centroids = known_names()
+    asked = " ".join(given.lower().replace("gray", "grey").replace("-", " ").split())
+    for known, lab in zip(names, centroids, strict=True):
+        if known.name == asked:
+            return _wanted(lab_to_hex(lab), lab, known.name)
+    raise BatikError(
+        "is not a colour I know", field="colour", got=text, fix=_near_names(asked, [one.name for one in names])
+    )
+
+
+def _near_names(asked: str, names: list[str]) -> str:
+    """Advice: names spelt alike, else those that share most words, or beginnings of words, with what was asked."""
+    near = difflib.get_close_matches(asked, names, n=3, cutoff=0.8)
+    if not near:
+        words = asked.split()
+        shared = {name: sum(_akin(one, other) for one in words for other in name.split()) for name in names}
+        near = [name for name in sorted(names, key=lambda name: (-shared[name], len(name))) if shared[name]][:4]
+    told = " or ".join(repr(name) for name in near) or "'vivid red', 'light blue' or 'dark olive'"
+    return f'did you mean {told}? Or write it like "#c05f7a"'
+
+
+def _akin(one: str, other: str) -> bool:
+    return one == other or (min(len(one), len(other)) >= 3 and one[:4] == other[:4])
+
+
+def _wanted(code: str, lab: Array, name: str | None) -> Wanted:
+    return Wanted(hex=code, lab=(float(lab[0]), float(lab[1]), float(lab[2])), from_name=name)
+
+
+def ground_of(dyes: ClothDyes, text: str) -> Ground:
+    """A dyed ground from its colour "#rrggbb" or from the pot that dyed it, "lemon=1, turquoise=1".
+
+    A colour tells nothing of how full the fibre is: it counts as one full strength where it is darker than the cloth.
+    """
+    if not _HEX.fullmatch(text.strip()):
+        pot = read_pot(text, dyes.dyes)
+        return Ground(ks=taken_ks(dyes, [pot]), load=sum(dyes.pot_loads(pot).values()))
+    code = f"#{text.strip().removeprefix('#').lower()}"
+    reflectance, _ = smooth_reflectance(hex_to_xyz(code), surface=dyes.surface)
+    ks = np.maximum(ks_from_reflectance(reflectance, surface=dyes.surface) - dyes.cloth_ks, 0.0)
+    return Ground(ks=ks, load=1.0 if ks.any() else 0.0)
+
+
+def taken_ks(dyes: ClothDyes, pots: Sequence[Pot]) -> Array:
+    """K/S (31,) of the dye that bare cloth holds after these pots, each over the whole of it, in order."""
+    ks, before = np.zeros_like(dyes.cloth_ks), 0.0
+    for pot in pots:
+        loads = dyes.pot_loads(pot)
+        after = before + sum(loads.values())
+        held = held_load(np.array([before, after]))
+        taken = (held[1] - held[0]) / (after - before) if after > before else 1.0
+        for dye, load in loads.items():
+            ks = ks + taken * load * dyes.dyes[dye].ks
+        before = after
+    return np.asarray(ks)
+
+
+def pot_look(dyes: ClothDyes, pot: Pot) -> PotLook:
+    """Everything about one pot on a cloth. Raises BatikError for a dye that isn't among `dyes`."""
+    for dye in pot.dyes:
+        if dye not in dyes.dyes:
+            raise BatikError("is not a dye of this book", field="pot", got=dye, fix=nearest(dye, dyes.dyes))
+    ks = taken_ks(dyes, [pot])
+    dry = reflectance_from_ks(dyes.cloth_ks + ks, surface=dyes.surface)
+    deep = reflectance_from_ks(dyes.cloth_ks + POT_DEPTH * ks, surface=dyes.surface)
+    shown = colour_of(dry)
+    return PotLook(
+        pot=pot,
+        cloth=colour_of(reflectance_from_ks(dyes.cloth_ks, surface=dyes.surface)),
+        dry=shown,
+        wet=colour_of(wet_reflectance(dry)),
+        solution=colour_of(wet_reflectance(deep)),
+        loads=MappingProxyType(dyes.pot_loads(pot)),
+        amounts=amounts_ml(pot),
+        shifts=tuple(_shift(dyes, shown, by, dye, more) for by, dye, more in _more(pot)),
+        notes=_notes(dyes, pot, shown),
+    )
+
+
+def colour_of(reflectance: Array) -> PotColour:
+    """A reflectance (31,) as a named colour by daylight."""
+    return lab_colour(xyz_to_lab(reflectance_to_xyz(reflectance)))
+
+
+def lab_colour(lab: ArrayLike) -> PotColour:
+    """A CIELAB colour (3,), D65, with its names."""
+    values = np.asarray(lab, dtype=np.float64)
+    named = colour_name(values)
+    triple = (float(values[0]), float(values[1]), float(values[2]))
+    return PotColour(hex=lab_to_hex(values), lab=triple, name=named.name, plain=named.plain)
+
+
+def amounts_ml(pot: Pot) -> tuple[tuple[str, float], ...]:
+    """What makes up a pot of its own volume (100 ml when it has none), in ml: dyes, chemical water, then drops.
+
+    Above strength 1 there is no water: the solutions themselves are made so much stronger.
+    """
+    whole = sum(pot.parts.values())
+    volume = SHOWN_ML if pot.ml is None else pot.ml
+    mixed = volume * min(1.0, pot.strength) if whole else 0.0
+    amounts = [(dye, mixed * part / whole) for dye, part in pot.parts.items()]
+    if volume - mixed > 1e-9:
+        amounts.append(("chemical water", volume - mixed))
+    return (*amounts, *((dye, DROP_ML * drops) for dye, drops in pot.drops.items()))
+
+
+def _more(pot: Pot) -> list[tuple[str, str, Pot]]:
+    """(part or drop, dye, the pot with one more of it) for every dye of which one more changes the pot."""
+    changed = []
+    if len(pot.parts) > 1:
+        for dye, parts in pot.parts.items():
+            changed.append(("part", dye, dataclasses.replace(pot, parts={**pot.parts, dye: parts + 1})))
+    for dye, drops in pot.drops.items():
+        changed.append(("drop", dye, dataclasses.replace(pot, drops={**pot.drops, dye: drops + 1})))
+    return changed
+
+
+def _shift(dyes: ClothDyes, shown: PotColour, by: str, dye: str, more: Pot) -> Shift:
+    ks = dyes.cloth_ks + taken_ks(dyes, [more])
+    colour = colour_of(reflectance_from_ks(ks, surface=dyes.surface))
+    away = float(delta_e_2000(np.array(shown.lab), np.array(colour.lab)))
+    words = difference_words(np.array(shown.lab), np.array(colour.lab))
+    return Shift(dye=dye, by=by, colour=colour, delta_e=away, words=words)
+
+
+def _notes(dyes: ClothDyes, pot: Pot, shown: PotColour) -> tuple[str, ...]:
+    notes = []
+    if pot.strength > 1:
+        notes.append(
+            f"Strength {pot.strength:g} needs solutions {pot.strength:g} times as strong: more powder to the litre."
+        )
+    offered = sum(dyes.pot_loads(pot).values())
+    if float(held_load(np.array(offered))) < 0.98 * offered:
+        notes.append("So much dye barely takes: much of it washes out again.")
+    for dye in pot.dyes:
+        if dyes.dyes[dye].residual >= 1:
+            notes.append(
+                f"The colour given for {dye} can't be had on its cloth; {dyes.dyes[dye].residual:.1f} is missing."
+            )
+    return tuple(notes)
