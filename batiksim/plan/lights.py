@@ -1,0 +1,126 @@
+"""Other lights and wet cloth: how a reflectance looks there, and which colours match by day but part by lamp."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from batiksim.cloth.pots import ClothDyes
+from batiksim.cloth.program import Look
+from batiksim.cloth.regions import EDGES
+from batiksim.colour.mixing import reflectance_from_ks, wet_reflectance
+from batiksim.colour.spaces import adapt, delta_e_2000, xyz_to_lab
+from batiksim.colour.spectra import reflectance_to_xyz, white_point
+from batiksim.errors import BatikError, nearest
+from batiksim.values import Finding, Region
+
+__all__ = ["LIGHT_WORDS", "Parting", "lamp_findings", "partings", "seen_as", "seen_xyz"]
+
+Array = NDArray[np.float64]
+DAY = "D65"
+LIGHT_WORDS = MappingProxyType(
+    {"D65": "daylight", "D50": "warm daylight", "A": "a filament lamp", "LED": "a white LED"}
+)
+LAMPS = ("A", "LED")
+# CIEDE2000. Below the first two cloths side by side pass for one colour; from the second on anyone sees two. Common
+# practice in judging textile matches, no source; the figures are assumptions.
+SAME, APART = 1.5, 3.0
+BLOCK = 512  # rows of pairs at a time: bounds the memory
+
+
+@dataclass(frozen=True, kw_only=True)
+class Parting:
+    """Two colours that match by day and part by lamp.
+
+    one, other : their places in what was given, one < other
+    by_day, by_lamp : CIEDE2000 between them under D65 and under `lamp`, the light that parts them most
+    """
+
+    one: int
+    other: int
+    lamp: str
+    by_day: float
+    by_lamp: float
+
+
+def seen_xyz(reflectance: ArrayLike, *, light: str = DAY, look: Look = "dry") -> Array:
+    """XYZ (..., 3) of dry cloth of a reflectance (..., 31; 0..1) as an eye used to the light sees it.
+
+    light : one of `spectra.LIGHTS`; Bradford adaptation brings it to D65, so white stays white
+    look : "wet" shows it wet, approximately (see `mixing.wet_reflectance`)
+    """
+    values = np.asarray(reflectance, dtype=np.float64)
+    xyz = reflectance_to_xyz(wet_reflectance(values) if look == "wet" else values, light)
+    return xyz if light == DAY else adapt(xyz, white_point(light), white_point(DAY))
+
+
+def seen_as(light: str, look: Look) -> str:
+    """The light and look in words, for a title: "by daylight", "wet (approximate), under a white LED"."""
+    if light not in LIGHT_WORDS:
+        raise BatikError("is not a known light", field="light", got=light, fix=nearest(light, LIGHT_WORDS))
+    words = f"{'by' if light in ('D65', 'D50') else 'under'} {LIGHT_WORDS[light]}"
+    return f"wet (approximate), {words}" if look == "wet" else words
+
+
+def partings(
+    reflectances: ArrayLike, *, lamps: Sequence[str] = LAMPS, same: float = SAME, apart: float = APART
+) -> tuple[Parting, ...]:
+    """Pairs among dry reflectances (n, 31) that match by day and part by lamp, the furthest parted first.
+
+    same : at most this CIEDE2000 apart under D65
+    apart : at least this far apart under one of the lamps, each with its own adaptation
+    """
+    values = np.asarray(reflectances, dtype=np.float64)
+    day = xyz_to_lab(seen_xyz(values))
+    lit = {lamp: xyz_to_lab(seen_xyz(values, light=lamp)) for lamp in lamps}
+    found = []
+    for first in range(0, len(values), BLOCK):
+        one, other = _matching(day, first, same)
+        gaps = {lamp: delta_e_2000(labs[one], labs[other]) for lamp, labs in lit.items()}
+        by_day = delta_e_2000(day[one], day[other])
+        for at in range(len(one)):
+            lamp = max(lamps, key=lambda name, at=at, gaps=gaps: gaps[name][at])  # type: ignore[misc]
+            if gaps[lamp][at] >= apart:
+                by_lamp = float(gaps[lamp][at])
+                pair = int(one[at]), int(other[at])
+                found.append(Parting(one=pair[0], other=pair[1], lamp=lamp, by_day=float(by_day[at]), by_lamp=by_lamp))
+    return tuple(sorted(found, key=lambda pair: (-pair.by_lamp, pair.one, pair.other)))
+
+
+def _matching(labs: Array, first: int, same: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Places of pairs (one < other, one in the block from `first`) at most `same` apart."""
+    one, other = np.nonzero(np.abs(labs[first : first + BLOCK, None, 0] - labs[None, :, 0]) <= 2 * same)
+    one += first
+    one, other = one[one < other], other[one < other]
+    near = delta_e_2000(labs[one], labs[other]) <= same
+    return one[near], other[near]
+
+
+def lamp_findings(regions: Sequence[Region], dyes: ClothDyes, *, most: int = 5) -> tuple[Finding, ...]:
+    """Regions of one cloth that match by day and part by lamp, as notes; at most so many, the furthest parted first."""
+    dyed = [region for region in regions if region.history != (EDGES,)]
+    if len(dyed) < 2:
+        return ()
+    ks = np.stack([sum((load * dyes.dyes[dye].ks for dye, load in one.loads.items()), dyes.cloth_ks) for one in dyed])
+    pairs = partings(reflectance_from_ks(ks, surface=dyes.surface))
+    return tuple(_finding(pair, dyed[pair.one], dyed[pair.other]) for pair in pairs[:most])
+
+
+def _finding(pair: Parting, one: Region, other: Region) -> Finding:
+    return Finding(
+        code="lamp",
+        severity="note",
+        message=(
+            f"{_story(one).capitalize()} and {_story(other)} match by day and part under {LIGHT_WORDS[pair.lamp]}: "
+            f"{pair.by_day:.1f} apart by day, {pair.by_lamp:.1f} there."
+        ),
+        remedy="Look at both in the light the cloth will hang in, or dye both from the same pots.",
+    )
+
+
+def _story(region: Region) -> str:
+    return " over ".join(reversed(region.history)) or "the bare cloth"
