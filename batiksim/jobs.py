@@ -31,8 +31,9 @@ __all__ = ["Preview", "Project", "Saved", "new_design", "open_design", "preview"
 
 Bytes = NDArray[np.uint8]
 Progress = Callable[[int, int, str], None]
+View = Callable[[tuple[Emit, ...]], Program]
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
-SHEET_CLOTH_PX = 1600  # width of the cloth from which the stages sheet is drawn
+SHEET_PLATE_PX, SHEET_CLOTH_PX = 800, 1600  # widths from which the stages sheet draws its plates and the finished cloth
 
 
 def _silent(done: int, whole: int, what: str) -> None:
@@ -242,7 +243,7 @@ def save_preview(
         ThreadPoolExecutor(engine.default_threads()) as pool,
     ):
         if step is None:
-            sheet = pool.submit(_stages_picture, project, told, view(all_plates(design)))
+            sheet = pool.submit(_stages_picture, project, told, view)
             (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
         _write_plates(project, view(emits), stage, pool, progress)
         if step is None:
@@ -280,15 +281,15 @@ def _write_plates(
             progress(min(rows, first + band), rows, "plates")
 
 
-def _stages_picture(project: Project, told: Sequence[stages.Stage], program: Program) -> Bytes:
-    """The stages sheet, from plates rendered at the sheet's own size: masks average as the cloth does."""
-    small = [images.reduced(mask, SHEET_CLOTH_PX) for mask in project.masks]
-    masks = np.stack(small) if small else project.masks
-    plates = engine.render(program, masks, threads=1)
-    shown = [
-        reduced(plate, plates=0 if one.emit.finished else len(told) - 1)
-        for one, plate in zip(told, plates, strict=True)
-    ]
+def _stages_picture(project: Project, told: Sequence[stages.Stage], view: View) -> Bytes:
+    """The stages sheet, from plates rendered at the sheet's own sizes: masks average as the cloth does."""
+    *steps, finished = all_plates(project.design)
+    shown = []
+    for some, width_px in ((tuple(steps), SHEET_PLATE_PX), ((finished,), SHEET_CLOTH_PX)):
+        small = [images.reduced(mask, width_px) for mask in project.masks]
+        masks = np.stack(small) if small else project.masks
+        plates = engine.render(view(some), masks, threads=1)
+        shown += [reduced(plate, plates=0 if some == (finished,) else len(steps)) for plate in plates]
     return stages_sheet(_sheet(project.design, told, shown, project.masks.shape[1:]))
 
 
