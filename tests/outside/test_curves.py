@@ -1,8 +1,8 @@
 """How well a curve guessed from a colour alone stands in for a dye's real one, against measured spectra.
 
-Two sources: the paints of `wpsm` that build up as dyes do, their measured mixtures predicted from the paints' colours
-alone; and the 18 coloured patches of a colour chart, taken as dyed cloths (spectra from colour-science, Ohta 1997),
-overdyed with one another by the mixing law itself.
+Three sources: the paints of `wpsm` that build up as dyes do, their measured mixtures predicted from the paints' colours
+alone; the 18 coloured patches of a colour chart taken as dyed cloths (spectra from colour-science, Ohta 1997), overdyed
+with one another by the mixing law itself; and invented dyes of known curves, mixed into a green pot with pink over it.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import pytest
 from batiksim.colour import spectra
 from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
 from batiksim.colour.spaces import delta_e_2000, xyz_to_lab
-from batiksim.colour.spectra import dye_curve, light_weights, reflectance_to_xyz, resample, white_point
+from batiksim.colour.spectra import BANDS_NM, dye_curve, light_weights, reflectance_to_xyz, resample, white_point
 from tests.outside import paint_models, wpsm
 from tests.outside.wpsm import Floats
 
@@ -75,3 +75,31 @@ def test_overdyes_and_lamp_light_from_the_colours_of_a_chart(tension: float) -> 
     overdyes, lamp = delta_e_2000(*map(_seen, both)).mean(), delta_e_2000(*by_lamp).mean()
     assert overdyes < (1.7 if tension else 2.4)
     assert lamp < (1.4 if tension else 1.75)
+
+
+def _band(middle: float, width: float, wider: float = 1.3) -> Floats:
+    """An absorption band: a bell in wavenumber (width in 1/cm), wider towards the blue, as dyes' bands are."""
+    away = 1e7 / BANDS_NM - 1e7 / middle
+    return np.exp(-0.5 * (away / np.where(away > 0, wider * width, width)) ** 2)
+
+
+def _invented() -> tuple[Floats, Floats, Floats]:
+    """K/S (3, 31) of yellows, turquoises and pinks at full strength. Invented; shapes of dyes from memory."""
+    yellow = [10 * _band(middle, 2000) for middle in (410, 420, 430)]
+    turquoise = [6 * (_band(665, 700) + 0.8 * _band(end, 900) + 0.08 * _band(390, 2200)) for end in (615, 622, 630)]
+    pink = [8 * (_band(top, 900) + 0.6 * _band(top - 32, 1200) + 0.1 * _band(415, 2500)) for top in (535, 545, 555)]
+    return np.array(yellow) + 0.005, np.array(turquoise) + 0.005, np.array(pink) + 0.005
+
+
+def test_pink_over_a_green_pot_of_known_dyes(tension: float) -> None:
+    """27 cloths: three yellows with a quarter of three turquoises, three pinks over them. Bend alone 8.2, now 3.5."""
+    known = _invented()
+    cloths = [reflectance_from_ks(PLAIN_CLOTH + curves, surface=0.015) for curves in known]
+    guessed = [_guessed(cloth, PLAIN_CLOTH, 0.015) for cloth in cloths]
+    labs = []
+    for yellow, turquoise, pink in (known, guessed):
+        pots = 0.75 * yellow[:, None] + 0.25 * turquoise
+        over = PLAIN_CLOTH + pots[:, :, None] + pink
+        labs.append(_seen(reflectance_from_ks(over, surface=0.015)))
+    missed = delta_e_2000(*labs).mean()
+    assert missed < 4 if tension else 7 < missed < 9
