@@ -180,8 +180,17 @@ cloth_option = click.option("--cloth", metavar="COLOUR", help='Colour of the und
 @click.option("--ml", type=float, help="How much the pot holds, before drops.")
 @book_option
 @cloth_option
+@click.option("--out", type=click.Path(path_type=Path), help="Also draw it as dyed cloth, into this .png file.")
 @json_option
-def pot(recipe: str, strength: float | None, ml: float | None, book: str, cloth: str | None, as_json: bool) -> None:
+def pot(
+    recipe: str,
+    strength: float | None,
+    ml: float | None,
+    book: str,
+    cloth: str | None,
+    out: Path | None,
+    as_json: bool,
+) -> None:
     """Show what a pot dyes: RECIPE in parts, such as "lemon=5, turquoise=1, navy=3 drops".
 
     You see it dry and wet on cloth and in the pot, and how one part more of each dye shifts it.
@@ -189,12 +198,16 @@ def pot(recipe: str, strength: float | None, ml: float | None, book: str, cloth:
     from batiksim import jobs
 
     look = jobs.look_at_pot(recipe, source=book, cloth=cloth, strength=strength, ml=ml)
+    if out is not None:
+        jobs.save_pot(look, out)
     if as_json:
         click.echo(json.dumps(jobs.pot_data(look), ensure_ascii=False, indent=2))
         return
     from batiksim.cli_pots import print_pot
 
     print_pot(_console(), look)
+    if out is not None:
+        click.echo(f"Drawn in {out}")
 
 
 @main.command("match")

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from batiksim.cli_tables import cloth_piece, plain_table
-from batiksim.plan.recipes import dilution_words, recipe_words
-from batiksim.values import DROP_ML
+from batiksim.plan.recipes import amount_words, dilution_words, recipe_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -35,7 +34,7 @@ def print_pot(console: Console, look: PotLook) -> None:
     console.print(table)
     console.print("It looks stronger wet, and stronger still in the pot: judge it by a dried drop.")
     console.print()
-    console.print("For " + _volume(look) + ": " + ", ".join(f"{_ml(ml)} {what}" for what, ml in look.amounts))
+    console.print("For " + _volume(look) + ": " + ", ".join(f"{amount_words(ml)} {what}" for what, ml in look.amounts))
     if look.shifts:
         console.print()
         shifts = plain_table("One more", "", "Colour", "Differs", "It gets", right=("Differs",))
@@ -77,14 +76,6 @@ def _colour_cells(colour: PotColour) -> tuple[Text, str, str]:
 
 def _volume(look: PotLook) -> str:
     return f"{100 if look.pot.ml is None else look.pot.ml:g} ml"
-
-
-def _ml(ml: float) -> str:
-    """An amount as it is measured: by the drop below a millilitre."""
-    if ml < 1:
-        drops = ml / DROP_ML
-        return f"{drops:.0f} {'drop' if round(drops) == 1 else 'drops'}" if drops >= 0.5 else "under a drop"
-    return f"{ml:.1f} ml" if ml < 10 else f"{ml:.0f} ml"
 
 
 def _print_notes(console: Console, notes: tuple[str, ...]) -> None:

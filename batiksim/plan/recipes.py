@@ -15,9 +15,9 @@ from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.plan.match import Ground, Match, find_pots
 from batiksim.plan.pots import PotColour, PotLook, Wanted, amounts_ml, colour_of, lab_colour
-from batiksim.values import Pot
+from batiksim.values import DROP_ML, Pot
 
-__all__ = ["Matched", "Recipe", "dilution_words", "match_data", "matched", "pot_data", "recipe_words"]
+__all__ = ["Matched", "Recipe", "amount_words", "dilution_words", "match_data", "matched", "pot_data", "recipe_words"]
 
 # CIEDE2000: above the first, people see two colours side by side; above the second they would not call it a match.
 # Common practice, no source.
@@ -112,6 +112,14 @@ def dilution_words(pot: Pot) -> str:
     if abs(float(share) - pot.strength) > 1e-9:
         return f"{100 * pot.strength:.3g} ml {what}, {100 - 100 * pot.strength:.3g} ml chemical water"
     return f"{mix} {'part' if mix == 1 else 'parts'} {what}, {water} {'part' if water == 1 else 'parts'} chemical water"
+
+
+def amount_words(ml: float) -> str:
+    """An amount as it is measured, by the drop below a millilitre: "50 ml", "8.3 ml", "3 drops"."""
+    if ml < 1:
+        drops = ml / DROP_ML
+        return f"{drops:.0f} {'drop' if round(drops) == 1 else 'drops'}" if drops >= 0.5 else "under a drop"
+    return f"{ml:.1f} ml" if ml < 9.95 else f"{ml:.0f} ml"
 
 
 def pot_data(look: PotLook) -> dict[str, Any]:
