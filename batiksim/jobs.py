@@ -25,7 +25,6 @@ from batiksim.files import designs, dyebooks, images, outputs, reports, starter,
 from batiksim.files.png import PngWriter
 from batiksim.plan import calibrate, checks, photo, pots, recipes, stages
 from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
-from batiksim.sheets.potsheet import pot_sheet
 from batiksim.values import BookDye, Cloth, Design, DyeBath, DyeBook, Finding, MaskUse, Pot, Region, Wax
 
 __all__ = ["Preview", "Project", "Saved", "new_design", "open_design", "preview", "save_preview"]
@@ -113,6 +112,7 @@ def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, pr
     try:
         with ThreadPoolExecutor(engine.default_threads()) as pool:
             found = list(pool.map(read, range(len(uses))))
+        stack.check()
     except BatikError as error:
         raise error.in_file(file) from None
     return Project(
@@ -155,27 +155,33 @@ class _MaskStack:
         self._uses = uses
         self._width_px = width_px
         self._lock = Lock()
-        self._first: tuple[str, tuple[int, ...]] | None = None
+        self._sizes: dict[int, tuple[int, ...]] = {}
         cols = width_px or 1200  # a design without any mask shows a small cloth of 4:3
         self.masks: Bytes = np.zeros((0, max(1, cols * 3 // 4), cols), np.uint8)
 
     def put(self, place: int, mask: Bytes) -> None:
-        """Keep one mask, reduced if asked; BatikError when its size is not that of the others."""
-        use = self._uses[place]
+        """Keep one mask, reduced if asked, unless its size is not that of the first to come."""
         with self._lock:
-            name, size = self._first = self._first or (use.picture, mask.shape)
-        if mask.shape != size:
-            raise BatikError(
-                f"is {mask.shape[1]} x {mask.shape[0]} pixels, but {name!r} is {size[1]} x {size[0]}",
-                field=f"mask {use.picture!r}",
-                fix="save all masks of a design at one pixel size",
-            )
+            self._sizes[place] = mask.shape
+            if mask.shape != next(iter(self._sizes.values())):
+                return
         if self._width_px is not None:
             mask = images.reduced(mask, self._width_px)
         with self._lock:
             if not len(self.masks):
                 self.masks = np.empty((len(self._uses), *mask.shape), np.uint8)
         self.masks[place] = mask
+
+    def check(self) -> None:
+        """BatikError for the first mask whose size is not that of the design's first."""
+        for place, use in enumerate(self._uses):
+            (rows, cols), (first_rows, first_cols) = self._sizes[place], self._sizes[0]
+            if (rows, cols) != (first_rows, first_cols):
+                raise BatikError(
+                    f"is {cols} x {rows} pixels, but {self._uses[0].picture!r} is {first_cols} x {first_rows}",
+                    field=f"mask {use.picture!r}",
+                    fix="save all masks of a design at one pixel size",
+                )
 
 
 def preview(
@@ -463,13 +469,6 @@ def match_colour(
     under = None if ground is None else pots.ground_of(there.dyes, ground)
     found = recipes.matched(there.dyes, wanted, most_dyes=most_dyes, most_parts=most_parts, ground=under, count=count)
     return replace(found, notes=(*found.notes, *there.notes))
-
-
-def save_pot(look: pots.PotLook, out: str | os.PathLike[str]) -> None:
-    """Draw a pot as a picture of dyed cloth. Raises BatikError for another ending than .png, or when it can't be."""
-    if Path(out).suffix.lower() != ".png":
-        raise BatikError("is not a kind of picture I write", field="--out", got=str(out), fix="end its name in .png")
-    images.write_png(out, pot_sheet(look, title=stages.capital(stages.listed(list(look.pot.dyes)))))
 
 
 def pot_data(look: pots.PotLook) -> dict[str, Any]:

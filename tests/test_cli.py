@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from importlib import metadata
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -19,6 +20,8 @@ from batiksim import jobs
 from batiksim.cli import main
 from batiksim.values import Finding
 
+ROOT = Path(jobs.__file__).resolve().parent.parent
+ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT)}
 COMMAND = [sys.executable, "-c", "from batiksim.cli import main; main()"]
 
 
@@ -203,7 +206,11 @@ def test_version(run):
 def test_a_mistake_has_no_traceback_in_a_real_process(folder, tmp_path):
     (folder / "petals.png").write_bytes(b"")
     done = subprocess.run(
-        [*COMMAND, "preview", folder, "--out", tmp_path / "out"], capture_output=True, text=True, timeout=60
+        [*COMMAND, "preview", folder, "--out", tmp_path / "out"],
+        env=ENVIRONMENT,
+        capture_output=True,
+        text=True,
+        timeout=60,
     )
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.startswith("batiksim: ")
@@ -218,7 +225,9 @@ def test_ctrl_c_leaves_the_earlier_files_whole(build, folder, on_disk, tmp_path)
     before = files(out)
     long = on_disk(build.design(*[build.dye("sea"), build.dye("sun")] * 20, build.dye(("pink", "m"))),
                    build.soft(1, 1500, 2000), name="long")  # fmt: skip
-    process = subprocess.Popen([*COMMAND, "preview", long, "--out", out], stderr=subprocess.PIPE, text=True)
+    process = subprocess.Popen(
+        [*COMMAND, "preview", long, "--out", out], env=ENVIRONMENT, stderr=subprocess.PIPE, text=True
+    )
     deadline = time.monotonic() + 60
     while not list(out.glob(".batiksim-new-*/plate-30.png")) and time.monotonic() < deadline:
         assert process.poll() is None, "it was over before it could be stopped"

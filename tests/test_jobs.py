@@ -332,6 +332,20 @@ def test_a_bad_mask_is_one_message_and_old_outputs_stay(folder, tmp_path, how, w
     assert not (tmp_path / "new").exists()
 
 
+@pytest.mark.parametrize("slow", ["lines.png", "petals.png", "keep.png"])
+def test_sizes_are_told_alike_whichever_picture_is_read_first(folder, monkeypatch, slow):
+    usual = jobs.read_mask
+
+    def read(where, use, **keys):
+        time.sleep(0.05 * (use.picture == slow))
+        return usual(where, use, **keys)
+
+    monkeypatch.setattr(jobs, "read_mask", read)
+    spoilt(folder, "petals.png", "other size")
+    with pytest.raises(BatikError, match=r"mask 'petals\.png': is 41 x 30 pixels, but 'lines\.png' is 40 x 30"):
+        jobs.open_design(folder)
+
+
 @pytest.mark.parametrize("change", [{"crackle": 0.3}, {"spread": True}])
 def test_what_no_preview_shows_yet_is_refused(build, on_disk, change):
     step = build.wax("a", **change) if "crackle" in change else build.dye("sea").__class__(
