@@ -22,6 +22,14 @@ __all__ = ["main"]
 
 CHECK_STRICT, BAD_INPUT = 1, 2
 design_argument = click.argument("design", type=click.Path(path_type=Path))
+light_option = click.option(
+    "--light",
+    type=click.Choice(["D65", "D50", "A", "LED"], case_sensitive=False),
+    default="D65",
+    show_default=True,
+    help="Look at it by daylight (D65), warm daylight (D50), a filament lamp (A) or a white LED.",
+)
+wet_option = click.option("--wet", is_flag=True, help="Look at it wet (approximate).")
 json_option = click.option("--json", "as_json", is_flag=True, help="Print the same as data.")
 
 
@@ -69,13 +77,33 @@ def new(folder: Path) -> None:
 @click.option("--wax-off", is_flag=True, help="Show the dye beneath, not the wax that still lies on it.")
 @click.option("--step", type=int, help="Only the plate after this step (0 = bare cloth).")
 @click.option("--width", "width_px", type=click.IntRange(16, 30000), help="A quick look, this many pixels wide.")
+@light_option
+@wet_option
 @json_option
-def preview(design: Path, out: Path, wax_off: bool, step: int | None, width_px: int | None, as_json: bool) -> None:
+def preview(
+    design: Path,
+    out: Path,
+    wax_off: bool,
+    step: int | None,
+    width_px: int | None,
+    light: str,
+    wet: bool,
+    as_json: bool,
+) -> None:
     """Show the cloth after every step of DESIGN, and finished."""
     from batiksim import jobs
 
     with _progress(not as_json) as progress:
-        saved = jobs.save_preview(design, out, wax_off=wax_off, step=step, width_px=width_px, progress=progress)
+        saved = jobs.save_preview(
+            design,
+            out,
+            wax_off=wax_off,
+            step=step,
+            width_px=width_px,
+            light=light,
+            look="wet" if wet else "dry",
+            progress=progress,
+        )
     if as_json:
         click.echo(json.dumps(saved.report, ensure_ascii=False, indent=2))
         return
@@ -102,6 +130,55 @@ def check(design: Path, strict: bool, as_json: bool) -> None:
         _print_findings(_console(), findings)
     if strict and any(finding.severity == "serious" for finding in findings):
         sys.exit(CHECK_STRICT)
+
+
+@main.command()
+@click.argument("source", metavar="DESIGN-or-BOOK")
+@click.option("--out", type=click.Path(path_type=Path), help="The chart: a .png, .pdf, .csv or .json file.")
+@click.option("--strength", type=float, default=1.0, show_default=True, help="Of the dye on top; 1 is full strength.")
+@click.option("--under", type=float, help="Strength of the dye beneath; the same when left out.")
+@click.option("--only", metavar="NAMES", default="", help='Only these dyes or pots: "lemon, navy".')
+@click.option("--pots", "use_pots", is_flag=True, help="Chart the pots of a design, as mixed, not its dyes.")
+@click.option("--cloth", metavar="COLOUR", help='Colour of the undyed cloth, such as "#f1ede2".')
+@light_option
+@wet_option
+@json_option
+def overdye(
+    source: str,
+    out: Path | None,
+    strength: float,
+    under: float | None,
+    only: str,
+    use_pots: bool,
+    cloth: str | None,
+    light: str,
+    wet: bool,
+    as_json: bool,
+) -> None:
+    """Chart every dye over every dye of a design, a dye book or "demo", and mark what turns to mud."""
+    from batiksim import jobs
+
+    if out is None and not as_json:
+        raise BatikError("the chart needs a file to go to", field="--out", fix="write --out chart.png")
+    chart = jobs.overdye_chart(
+        source,
+        strength=strength,
+        under=under,
+        light=light,
+        look="wet" if wet else "dry",
+        only=[name.strip() for name in only.split(",") if name.strip()],
+        use_pots=use_pots,
+        cloth=cloth,
+    )
+    if out is not None:
+        jobs.save_overdye(chart, out)
+    if as_json:
+        click.echo(json.dumps(jobs.overdye_data(chart), ensure_ascii=False, indent=2))
+        return
+    muddy = sum(shade.mud for row in chart.cells for shade in row)
+    click.echo(f"{len(chart.dyes) ** 2} overdyes of {len(chart.dyes)} {chart.what}s, {muddy} of them mud, in {out}")
+    for note in chart.notes:
+        click.echo(note)
 
 
 def _points(_: click.Context, __: click.Parameter, text: str | None) -> tuple[tuple[float, float], ...] | None:

@@ -10,7 +10,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Lock
-from typing import Any
+from typing import Any, BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,10 +20,15 @@ from batiksim.cloth import masks as cloth_masks
 from batiksim.cloth.pots import ClothDyes, cloth_dyes, dyes_on_cloth
 from batiksim.cloth.program import Emit, Look, Program, all_plates, compile_design, design_masks
 from batiksim.cloth.regions import regions_of, survey
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, nearest
 from batiksim.files import designs, dyebooks, images, outputs, reports, starter, strips, swatches
 from batiksim.files.png import PngWriter
+from batiksim.files.replacing import replacing
 from batiksim.plan import calibrate, checks, photo, pots, recipes, stages
+from batiksim.plan import overdye as overdyes
+from batiksim.plan.lights import lamp_findings, seen_as
+from batiksim.sheets.charts import overdye_page
+from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
 from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
 from batiksim.values import BookDye, Cloth, Design, DyeBath, DyeBook, Finding, MaskUse, Pot, Region, Wax
 
@@ -201,13 +206,14 @@ def preview(
     program = compile_design(project.design, project.dyes, wax_shown=not wax_off, look=look, light=light)
     plates = engine.render(program, project.masks)
     found = survey(program, project.masks)
+    regions = regions_of(program, found, project.dyes, project.design)
     return Preview(
         project=project,
         plates=tuple(plates[:-1]),
         cloth=plates[-1],
         stages=stages.stages(project.design, project.dyes, found),
-        regions=regions_of(program, found, project.dyes, project.design),
-        findings=checks.check(project.design, project.dyes, project.masks),
+        regions=regions,
+        findings=(*checks.check(project.design, project.dyes, project.masks), *lamp_findings(regions, project.dyes)),
     )
 
 
@@ -236,9 +242,10 @@ def save_preview(
     found = survey(program, project.masks)
     told = stages.stages(design, project.dyes, found)
     regions = regions_of(program, found, project.dyes, design)
-    findings = checks.check(design, project.dyes, project.masks)
+    findings = (*checks.check(design, project.dyes, project.masks), *lamp_findings(regions, project.dyes))
     listed = [_plate_data(one) for one in told if one.emit in emits and not one.emit.finished]
-    report = reports.report_data(design.title, listed, regions, findings, project.assumed)
+    assumed = (*project.assumed, *_seen_note(light, look))
+    report = reports.report_data(design.title, listed, regions, findings, assumed)
 
     def view(some: tuple[Emit, ...]) -> Program:
         return compile_design(design, project.dyes, plates=some, wax_shown=not wax_off, look=look, light=light)
@@ -257,6 +264,13 @@ def save_preview(
             images.write_png(stage / "stages.png", sheet.result())
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
     return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings)
+
+
+def _seen_note(light: str, look: Look) -> list[str]:
+    """What to know of plates that don't show dry cloth by daylight."""
+    if light == "D65" and look == "dry":
+        return []
+    return [f"Plates show the cloth {seen_as(light, look)}; regions and their colours are of dry cloth by daylight."]
 
 
 def _own_files(project: Project) -> list[Path]:
@@ -297,7 +311,11 @@ def _stages_picture(project: Project, told: Sequence[stages.Stage], view: View) 
         masks = np.stack(small) if small else project.masks
         plates = engine.render(view(some), masks, threads=1)
         shown += [reduced(plate, plates=0 if some == (finished,) else len(steps)) for plate in plates]
-    return stages_sheet(_sheet(project.design, told, shown, project.masks.shape[1:]))
+    sheet = _sheet(project.design, told, shown, project.masks.shape[1:])
+    seen = view(())
+    if _seen_note(seen.light, seen.look):
+        sheet = replace(sheet, size=f"{sheet.size}; plates {seen_as(seen.light, seen.look)}")
+    return stages_sheet(sheet)
 
 
 def check_design(path: str | os.PathLike[str], *, progress: Progress = _silent) -> tuple[Finding, ...]:
@@ -409,6 +427,7 @@ class DyesOnCloth:
     dyes: ClothDyes
     pots: tuple[Pot, ...]
     notes: tuple[str, ...]
+    title: str
 
 
 def dyes_of(source: str | os.PathLike[str] = dyebooks.DEMO, *, cloth: str | None = None) -> DyesOnCloth:
@@ -420,10 +439,10 @@ def dyes_of(source: str | os.PathLike[str] = dyebooks.DEMO, *, cloth: str | None
         book = dyebooks.read_book(source)
         under = Cloth(width_mm=100) if cloth is None else Cloth(width_mm=100, colour=cloth)
         notes = ("These are the invented demo dyes; use your own with --book.",) if book.name == dyebooks.DEMO else ()
-        return DyesOnCloth(dyes=cloth_dyes(under, book.dyes), pots=(), notes=notes)
+        return DyesOnCloth(dyes=cloth_dyes(under, book.dyes), pots=(), notes=notes, title=book.title)
     design = designs.read_design(source)
     under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
-    return DyesOnCloth(dyes=cloth_dyes(under, design.dyes), pots=design.pots, notes=())
+    return DyesOnCloth(dyes=cloth_dyes(under, design.dyes), pots=design.pots, notes=(), title=design.title)
 
 
 def look_at_pot(
@@ -479,6 +498,64 @@ def pot_data(look: pots.PotLook) -> dict[str, Any]:
 def match_data(found: recipes.Matched) -> dict[str, Any]:
     """Found pots as `match --json` prints them."""
     return recipes.match_data(found)
+
+
+def overdye_chart(
+    source: str | os.PathLike[str],
+    *,
+    strength: float = 1.0,
+    under: float | None = None,
+    light: str = "D65",
+    look: Look = "dry",
+    only: Sequence[str] = (),
+    use_pots: bool = False,
+    cloth: str | None = None,
+) -> overdyes.Overdye:
+    """Every dye over every dye of a book or design, as values.
+
+    strength, under : full strengths of the dye on top and of the one beneath (the same when left out)
+    only : names of the dyes and pots to chart; use_pots : chart a design's pots, not its dyes
+    """
+    there = dyes_of(source, cloth=cloth)
+    known = {name: Pot(name=name, parts={name: 1.0}) for name in there.dyes.dyes}
+    known |= {pot.name: pot for pot in there.pots}
+    for name in only:
+        if name not in known:
+            fix = nearest(name, known)
+            raise BatikError("is not a dye or pot here", file=source, field="--only", got=name, fix=fix)
+    if use_pots and not there.pots:
+        raise BatikError("has no pots", file=source, field="--pots", fix="leave out --pots to chart its dyes")
+    names = only or ([pot.name for pot in there.pots] if use_pots else list(there.dyes.dyes))
+    charted = [known[name] for name in dict.fromkeys(names)]
+    return overdyes.overdye(
+        there.dyes, charted, title=there.title, strength=strength, under=under, light=light, look=look
+    )
+
+
+def save_overdye(chart: overdyes.Overdye, out: str | os.PathLike[str]) -> None:
+    """Write an overdye chart as what the ending of `out` says: .png, .pdf, .csv or .json."""
+    makers: dict[str, Callable[[BinaryIO], object]] = {
+        ".png": lambda file: _write_page_png(file, overdye_page(chart)),
+        ".pdf": lambda file: file.write(page_pdf(overdye_page(chart))),
+        ".csv": lambda file: file.write(reports.table_text(overdyes.overdye_rows(chart)).encode()),
+        ".json": lambda file: file.write(reports.report_text(overdyes.overdye_data(chart)).encode()),
+    }
+    ending = Path(out).suffix.lower()
+    if ending not in makers:
+        fix = f"end its name in {', '.join(makers)}"
+        raise BatikError("is not a kind of file that a chart can be", field="--out", got=Path(out).name, fix=fix)
+    with replacing(out) as file:
+        makers[ending](file)
+
+
+def overdye_data(chart: overdyes.Overdye) -> dict[str, Any]:
+    """An overdye chart as `overdye --json` prints it."""
+    return overdyes.overdye_data(chart)
+
+
+def _write_page_png(file: BinaryIO, page: Page) -> None:
+    picture = page_picture(page)
+    images.write_png(file, picture, width_mm=picture.shape[1] / DOTS_PER_INCH * 25.4)
 
 
 def plate_name(emit: Emit) -> str:

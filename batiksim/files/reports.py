@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 import re
 from collections.abc import Mapping, Sequence
@@ -11,7 +13,7 @@ from typing import Any
 
 from batiksim.values import FORMAT, Finding, Region
 
-__all__ = ["REPORT_NAME", "finding_data", "made_before", "region_data", "report_data", "report_text"]
+__all__ = ["REPORT_NAME", "finding_data", "made_before", "region_data", "report_data", "report_text", "table_text"]
 
 REPORT_NAME = "report.json"
 _PLATE = re.compile(r"plate-\d{2,}\.png")
@@ -63,6 +65,13 @@ def report_data(
 def report_text(data: Mapping[str, Any]) -> str:
     """JSON as people can read it, ending in a new line."""
     return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+
+
+def table_text(rows: Sequence[Sequence[str]]) -> str:
+    """Lines of a table as CSV, the heading first."""
+    text = io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows(rows)
+    return text.getvalue()
 
 
 def made_before(folder: Path) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +18,9 @@ from batiksim.colour.spaces import xyz_to_hex, xyz_to_lab
 from batiksim.errors import BatikError
 from batiksim.plan.lights import LIGHT_WORDS, partings, seen_xyz
 from batiksim.plan.mud import is_dull, is_mud
-from batiksim.values import Pot
+from batiksim.values import FORMAT, Pot
 
-__all__ = ["MOST", "Overdye", "Shade", "family_order", "overdye"]
+__all__ = ["MOST", "Overdye", "Shade", "family_order", "overdye", "overdye_data", "overdye_rows"]
 
 Array = NDArray[np.float64]
 What = Literal["dye", "pot"]
@@ -109,6 +109,45 @@ def overdye(
         cells=tuple(tuple(rows[i * count : (i + 1) * count]) for i in range(count)),
         notes=_lamp_notes(dyes, [pot.name for pot in pots], seconds, together),
     )
+
+
+def overdye_data(chart: Overdye) -> dict[str, Any]:
+    """The chart as plain data, as `--json` and a .json file give it."""
+    return {
+        "format": FORMAT,
+        "title": chart.title,
+        "of": chart.what,
+        "under": chart.under,
+        "strength": chart.strength,
+        "light": chart.light,
+        "look": chart.look,
+        "cloth": _shade_data(chart.bare),
+        "alone": [
+            {"name": name, "first": _shade_data(first), "over": _shade_data(over)}
+            for name, first, over in zip(chart.dyes, chart.firsts, chart.seconds, strict=True)
+        ],
+        "overdyes": [
+            {"first": below, "over": over, **_shade_data(shade), "mud": shade.mud}
+            for below, row in zip(chart.dyes, chart.cells, strict=True)
+            for over, shade in zip(chart.dyes, row, strict=True)
+        ],
+        "notes": list(chart.notes),
+    }
+
+
+def overdye_rows(chart: Overdye) -> list[list[str]]:
+    """The chart as the lines of a table, the first its heading: each overdye with its names, hex, CIELAB and mud."""
+    lines = [["first", "over", "first strength", "over strength", "hex", "L*", "a*", "b*", "name", "plain", "mud"]]
+    for below, row in zip(chart.dyes, chart.cells, strict=True):
+        for over, shade in zip(chart.dyes, row, strict=True):
+            numbers = [f"{chart.under:g}", f"{chart.strength:g}", shade.hex, *(f"{part:.2f}" for part in shade.lab)]
+            lines.append([below, over, *numbers, shade.name, shade.plain, "mud" if shade.mud else ""])
+    return lines
+
+
+def _shade_data(shade: Shade) -> dict[str, Any]:
+    lab = [round(part, 3) for part in shade.lab]
+    return {"hex": shade.hex, "lab": lab, "name": shade.name, "plain": shade.plain}
 
 
 def family_order(labs: Array) -> list[int]:

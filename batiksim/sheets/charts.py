@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -261,8 +260,8 @@ def _foot(chart: Overdye, sizes: _Sizes, wide: int, top: int) -> list[Label]:
     told = "Mud: clear colours that turn brown, olive or grey over each other."
     texts = [told if muddy else f"{told} None here."]
     texts.append(f"Along the edges each {chart.what} lies alone; the small squares between are bare cloth.")
-    if math.isclose(chart.under, chart.strength):
-        texts.append(f"At equal strengths the order of two {chart.what}s makes no difference to the colour.")
+    if all(row[j] == chart.cells[j][i] for i, row in enumerate(chart.cells) for j in range(i)) and len(chart.cells) > 1:
+        texts.append(f"At these strengths the order of two {chart.what}s makes no difference to the colour.")
     texts += chart.notes
     indent = round(1.8 * sizes.body)
     labels = []
