@@ -30,6 +30,7 @@ from batiksim.plan.lights import lamp_findings, seen_as
 from batiksim.sheets.charts import overdye_page
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
 from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
+from batiksim.sheets.potsheet import pot_sheet
 from batiksim.values import BookDye, Cloth, Design, DyeBath, DyeBook, Finding, MaskUse, Pot, Region, Wax
 
 __all__ = ["Preview", "Project", "Saved", "new_design", "open_design", "preview", "save_preview"]
@@ -488,6 +489,13 @@ def match_colour(
     under = None if ground is None else pots.ground_of(there.dyes, ground)
     found = recipes.matched(there.dyes, wanted, most_dyes=most_dyes, most_parts=most_parts, ground=under, count=count)
     return replace(found, notes=(*found.notes, *there.notes))
+
+
+def save_pot(look: pots.PotLook, out: str | os.PathLike[str]) -> None:
+    """Draw a pot as a picture of dyed cloth. Raises BatikError for another ending than .png, or when it can't be."""
+    if Path(out).suffix.lower() != ".png":
+        raise BatikError("is not a kind of picture I write", field="--out", got=str(out), fix="end its name in .png")
+    images.write_png(out, pot_sheet(look, title=stages.capital(stages.listed(list(look.pot.dyes)))))
 
 
 def pot_data(look: pots.PotLook) -> dict[str, Any]:
