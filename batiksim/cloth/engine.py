@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.program import PLATE, Program
+from batiksim.cloth.program import PLATE, Emit, Program
 from batiksim.cloth.reference import render_reference, view_weights
 from batiksim.colour import mixing, spaces
 
@@ -126,7 +126,7 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
 
 
 def warm_up() -> None:
-    """Compile the kernel, or load it from the last time, so that the first real plate doesn't wait for it."""
+    """Compile the kernels, or load them from the last time, so that the first real plate doesn't wait for them."""
     program = Program(
         ops=np.array([[PLATE, -1, 0, 1]], dtype=np.int64),
         args=np.zeros(1),
@@ -137,6 +137,11 @@ def warm_up() -> None:
         look="dry",
         light="D65",
         masks=(),
-        plates=(None,),  # type: ignore[arg-type]
+        plates=(Emit(step=0),),
     )
-    render(program, np.zeros((0, 1, 1), np.uint8), threads=1)
+    masks = np.zeros((0, 1, 1), np.uint8)
+    render(program, masks, threads=1)
+    survey_rows = compiled("survey_rows")
+    if survey_rows is not None:
+        counts = np.zeros(2, np.int64)
+        survey_rows(masks, 0, 1, program.ops, program.args, counts, counts[:, None].copy(), np.zeros((2, 1), np.uint64))

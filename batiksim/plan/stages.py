@@ -14,7 +14,7 @@ from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
 __all__ = ["Stage", "pot_hex", "stages", "step_kind", "step_words", "wax_left"]
 
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
-MOST_COLOURS = 5
+MOST_COLOURS = 9  # sheets show fewer where they have less room
 LEAST_SHARE = 0.01
 MOST_LOOKED = 100  # histories whose colour is worked out for each plate, the largest; only speckled masks have more
 
