@@ -43,6 +43,7 @@ __all__ = [
     "Step",
     "Strip",
     "Swatch",
+    "Want",
     "Wax",
 ]
 
@@ -360,32 +361,69 @@ class Wax:
     """Hot wax where the mask says.
 
     grey : "cover" = that share of a pixel is under wax; "thin" = wax too thin to seal
-    crackle : 0..1, how hard the waxed cloth is crumpled afterwards
+    crackle : 0..1, how hard the waxed cloth is crumpled afterwards; this waxing's wax cracks
+    paraffin : 0..1, share of paraffin in the blend, the rest beeswax; the more, the finer it cracks
+    edges : 0..1, how much the tool shows: creeping lines and drops of a canting, dry brush, patchy stamp
+    cool : 0..1, how much too cool the wax was; cool wax sits on top and seals less
+    seed : for cracks and edges of its own choice; None = by the design's title and the step
     """
 
     mask: MaskUse
     grey: Grey = "cover"
     crackle: float = 0.0
     tool: Tool | None = None
+    paraffin: float = 0.5
+    edges: float = 0.0
+    cool: float = 0.0
+    seed: int | None = None
 
     def __post_init__(self) -> None:
         _choice("grey", self.grey, GREYS)
-        _between("crackle", self.crackle, 0, 1)
+        for key in ("crackle", "paraffin", "edges", "cool"):
+            _between(key, getattr(self, key), 0, 1)
         if self.tool is not None:
             _choice("tool", self.tool, TOOLS)
+        if self.edges > 0 and self.tool is None:
+            raise BatikError("needs to know the tool", field="edges", got=self.edges, fix='add tool = "canting"')
+        if self.seed is not None and _between("seed", self.seed, 0, 1_000_000_000) != int(self.seed):
+            raise BatikError("needs a whole number", field="seed", got=self.seed, fix="write seed = 7")
+
+    @property
+    def seals(self) -> bool:
+        """Whether the wax seals what it covers; thin or cool wax only holds back part of the dye."""
+        return self.grey == "cover" and self.cool == 0
+
+    @property
+    def shaped(self) -> bool:
+        """Whether the wax lies other than drawn: cracked, with the tool's edges, or too cool."""
+        return self.crackle > 0 or self.edges > 0 or self.cool > 0
 
 
 @dataclass(frozen=True, kw_only=True)
 class Paint:
-    """One pot brushed on: where a paint mask says, or over the whole cloth without one. Grey scales the load."""
+    """One pot brushed on: where a paint mask says, or over the whole cloth without one. Grey scales the load.
+
+    spread : whether it creeps through open fibre to the wax edge
+    reach_mm : how far it creeps; None = as thin dye does on dry cloth
+    """
 
     pot: str
     where: MaskUse | None = None
     spread: bool = False
+    reach_mm: float | None = None
 
     def __post_init__(self) -> None:
         _text("pot", self.pot)
         _flag("spread", self.spread)
+        if self.reach_mm is not None:
+            _between("spread", self.reach_mm, 0, 30, above=True)
+            if not self.spread:
+                raise BatikError("is for dye that spreads", field="reach_mm", got=self.reach_mm, fix="let it spread")
+
+    @property
+    def creeps(self) -> bool:
+        """Whether it comes to lie wider than brushed on."""
+        return self.spread and self.where is not None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -419,14 +457,60 @@ Step = Wax | DyeBath | Discharge | RemoveWax
 
 
 @dataclass(frozen=True, kw_only=True)
+class Want:
+    """A colour wished for on the finished cloth, at a spot or in an area.
+
+    colour : "#rrggbb", or an ISCC-NBS name ("strong yellow green")
+    at_mm : the spot, x and y from the top left corner; where : or a picture of the area; exactly one of the two
+    name : what the maker calls it ("leaves")
+    weight : beside the other wants; 2 counts twice
+    """
+
+    colour: str
+    at_mm: tuple[float, float] | None = None
+    where: MaskUse | None = None
+    name: str | None = None
+    weight: float = 1.0
+
+    def __post_init__(self) -> None:
+        _text("colour", self.colour)
+        if self.colour.startswith("#"):
+            object.__setattr__(self, "colour", _colour("colour", self.colour))
+        if self.name is not None:
+            _text("name", self.name)
+        _between("weight", self.weight, 0, 1_000, above=True)
+        if (self.at_mm is None) == (self.where is None):
+            fix = 'write at = [120, 80] in mm, or where = "leaves.png"'
+            raise BatikError("needs either a spot or a picture of its area", fix=fix)
+        for key, value in zip(("at: x", "at: y"), self.at_mm or (), strict=False):
+            _between(key, value, 0, 100_000)
+
+    @property
+    def called(self) -> str:
+        """What to call its place in a sentence."""
+        if self.name is not None:
+            return self.name
+        if self.where is not None:
+            return self.where.picture.rpartition("/")[2].rpartition(".")[0] or self.where.picture
+        x, y = self.at_mm or (0.0, 0.0)
+        return f"the spot at {x:g}, {y:g} mm"
+
+
+@dataclass(frozen=True, kw_only=True)
 class Design:
-    """One planned cloth."""
+    """One planned cloth.
+
+    skip_checks : codes of the checks that this design leaves out
+    wants : colours wished for; they ask, and change nothing on the cloth
+    """
 
     title: str
     cloth: Cloth
     dyes: tuple[Dye, ...] = ()
     pots: tuple[Pot, ...] = ()
     steps: tuple[Step, ...] = ()
+    skip_checks: tuple[str, ...] = ()
+    wants: tuple[Want, ...] = ()
 
     def __post_init__(self) -> None:
         _text("title", self.title)

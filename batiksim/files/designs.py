@@ -16,6 +16,7 @@ from batiksim.files.dyebooks import DEMO, read_book, spectrum_beside
 from batiksim.files.replacing import replacing
 from batiksim.files.steps import read_step, step_entries
 from batiksim.files.tables import Table, placed, read_toml
+from batiksim.files.wants import read_want, want_entries
 from batiksim.files.writing import toml_text
 from batiksim.values import FORMAT, Cloth, Design, Dye, Pot
 
@@ -85,7 +86,7 @@ def _designs_beside(given: Path) -> list[str]:
 
 def _design(file: Path, entries: Mapping[str, object]) -> Design:
     _check_format(entries)
-    top = Table(entries, "", ("format", "title", "cloth", "dye", "pot", "step"))
+    top = Table(entries, "", ("format", "title", "cloth", "dye", "pot", "step", "want", "checks"))
     folder = file.parent
     return Design(
         title=top.text("title", example='title = "Tide pools"'),
@@ -93,7 +94,19 @@ def _design(file: Path, entries: Mapping[str, object]) -> Design:
         dyes=tuple(_dye(folder, entry, number) for number, entry in _numbered(top.tables("dye"))),
         pots=tuple(_pot(entry, number) for number, entry in _numbered(top.tables("pot"))),
         steps=tuple(read_step(folder, entry, f"step {number}") for number, entry in _numbered(top.tables("step"))),
+        skip_checks=_skipped(top) if "checks" in top else (),
+        wants=tuple(read_want(folder, entry, number) for number, entry in _numbered(top.tables("want"))),
     )
+
+
+def _skipped(top: Table) -> tuple[str, ...]:
+    """The codes of checks that the design leaves out; whether there are such checks is for the checks to say."""
+    example = 'skip = ["fit"]'
+    table = Table(top.table("checks", example=f"[checks] and under it {example}"), "checks", ("skip",))
+    codes = table.any("skip", example=example)
+    if not isinstance(codes, list) or not all(isinstance(code, str) for code in codes):
+        raise table.wrong("skip", "needs a list of checks", f"write {example}")
+    return tuple(codes)
 
 
 def _numbered(tables: list[Mapping[str, object]]) -> Iterator[tuple[int, Mapping[str, object]]]:
@@ -247,6 +260,8 @@ def _toml(design: Design) -> str:
         "dye": [_dye_entries(dye) for dye in design.dyes],
         "pot": [_pot_entries(pot) for pot in design.pots],
         "step": [step_entries(step) for step in design.steps],
+        **({"want": [want_entries(want) for want in design.wants]} if design.wants else {}),
+        **({"checks": {"skip": list(design.skip_checks)}} if design.skip_checks else {}),
     })  # fmt: skip
 
 

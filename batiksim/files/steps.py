@@ -10,11 +10,11 @@ from batiksim.files.beside import PICTURE_ENDINGS, file_beside
 from batiksim.files.tables import Table, placed
 from batiksim.values import GREYS, MARKS, TOOLS, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
-__all__ = ["read_step", "step_entries"]
+__all__ = ["mask_entries", "read_mask_use", "read_step", "step_entries"]
 
 
 def _wax(folder: Path, table: Table) -> Wax:
-    mask = _mask(folder, table, "wax")
+    mask = read_mask_use(folder, table, "wax")
     return placed(
         table.where,
         lambda: Wax(
@@ -22,8 +22,19 @@ def _wax(folder: Path, table: Table) -> Wax:
             grey=table.choice("grey", GREYS) or "cover",
             crackle=table.number("crackle", 0.0, example="crackle = 0.3"),
             tool=table.choice("tool", TOOLS),
+            paraffin=table.number("paraffin", Wax.paraffin, example="paraffin = 0.6"),
+            edges=table.number("edges", 0.0, example="edges = 0.3"),
+            cool=table.number("cool", 0.0, example="cool = 0.4"),
+            seed=_whole(table, "seed", example="seed = 7") if "seed" in table else None,
         ),
     )
+
+
+def _whole(table: Table, key: str, *, example: str) -> int:
+    value = table.number(key, example=example)
+    if value != int(value):
+        raise table.wrong(key, "needs a whole number", f"write {example}")
+    return int(value)
 
 
 def _dye_bath(folder: Path, table: Table) -> DyeBath:
@@ -51,8 +62,19 @@ def _paint(folder: Path, value: object, where: str) -> Paint:
     pot = table.text("pot", example='pot = "navy"')
     if "where" not in table:
         _no_mask_keys(table, 'where = "sky.png"')
-    mask = _mask(folder, table, "where") if "where" in table else None
-    return placed(where, lambda: Paint(pot=pot, where=mask, spread=table.flag("spread")))
+    mask = read_mask_use(folder, table, "where") if "where" in table else None
+    spread, reach = _spread(table)
+    return placed(where, lambda: Paint(pot=pot, where=mask, spread=spread, reach_mm=reach))
+
+
+def _spread(table: Table) -> tuple[bool, float | None]:
+    """Whether a pot spreads, and its reach in mm where the design gives one: spread = true, or spread = 3.5."""
+    value = table.any("spread", example="spread = true") if "spread" in table else False
+    if isinstance(value, bool):
+        return value, None
+    if not isinstance(value, int | float):
+        raise table.wrong("spread", "needs true, or how far in mm", "write spread = true or spread = 3, without quotes")
+    return True, table.number("spread", example="spread = 3")
 
 
 def _discharge(folder: Path, table: Table) -> Discharge:
@@ -61,7 +83,7 @@ def _discharge(folder: Path, table: Table) -> Discharge:
         raise table.wrong("discharge", "needs a picture, or true for the whole cloth", 'write "bleach.png" or true')
     if value is True:
         _no_mask_keys(table, 'discharge = "bleach.png"')
-    mask = None if value is True else _mask(folder, table, "discharge")
+    mask = None if value is True else read_mask_use(folder, table, "discharge")
     return placed(
         table.where, lambda: Discharge(where=mask, strength=table.number("strength", 1.0, example="strength = 0.8"))
     )
@@ -76,7 +98,7 @@ def _remove_wax(folder: Path, table: Table) -> RemoveWax:
 
 # Each kind of step: the key that makes it one, its reader, and the keys that may stand beside.
 _STEPS: dict[str, tuple[Callable[[Path, Table], Step], tuple[str, ...]]] = {
-    "wax": (_wax, ("grey", "marks", "clean", "crackle", "tool")),
+    "wax": (_wax, ("grey", "marks", "clean", "crackle", "tool", "paraffin", "edges", "cool", "seed")),
     "dye": (_dye_bath, ()),
     "discharge": (_discharge, ("strength", "marks", "clean")),
     "remove_wax": (_remove_wax, ()),
@@ -115,7 +137,7 @@ def _check_dye_step(entries: Mapping[str, object], where: str) -> None:
         raise BatikError("belongs to a pot, not to the step", field=where, got=stray, fix=example)
 
 
-def _mask(folder: Path, table: Table, key: str) -> MaskUse:
+def read_mask_use(folder: Path, table: Table, key: str) -> MaskUse:
     """The picture at `key`, with the marks and clean that stand beside it."""
     name = table.text(key, example=f'{key} = "leaves.png"')
     try:
@@ -137,15 +159,18 @@ def _no_mask_keys(table: Table, example: str) -> None:
 def step_entries(step: Step) -> dict[str, object]:
     """A step as one [[step]] table holds it, defaults left out; `read_step` gives the same step back."""
     if isinstance(step, Wax):
-        entries = _mask_entries("wax", step.mask)
+        entries = mask_entries("wax", step.mask)
         entries |= {"grey": step.grey} if step.grey != "cover" else {}
         entries |= {"crackle": step.crackle} if step.crackle else {}
-        return entries | ({"tool": step.tool} if step.tool is not None else {})
+        entries |= {"tool": step.tool} if step.tool is not None else {}
+        entries |= {"paraffin": step.paraffin} if step.paraffin != Wax.paraffin else {}
+        entries |= {key: getattr(step, key) for key in ("edges", "cool") if getattr(step, key)}
+        return entries | ({"seed": step.seed} if step.seed is not None else {})
     if isinstance(step, DyeBath):
         paints = [_paint_entries(paint) for paint in step.paints]
         return {"dye": paints[0] if len(paints) == 1 else paints}
     if isinstance(step, Discharge):
-        entries = {"discharge": True} if step.where is None else _mask_entries("discharge", step.where)
+        entries = {"discharge": True} if step.where is None else mask_entries("discharge", step.where)
         return entries | ({"strength": step.strength} if step.strength != 1 else {})
     return {"remove_wax": True}
 
@@ -154,11 +179,12 @@ def _paint_entries(paint: Paint) -> str | dict[str, object]:
     if paint.where is None and not paint.spread:
         return paint.pot
     entries: dict[str, object] = {"pot": paint.pot}
-    entries |= {} if paint.where is None else _mask_entries("where", paint.where)
-    return entries | ({"spread": True} if paint.spread else {})
+    entries |= {} if paint.where is None else mask_entries("where", paint.where)
+    return entries | ({"spread": paint.reach_mm or True} if paint.spread else {})
 
 
-def _mask_entries(key: str, mask: MaskUse) -> dict[str, object]:
+def mask_entries(key: str, mask: MaskUse) -> dict[str, object]:
+    """A mask's name at `key`, with its marks and clean beside it."""
     entries: dict[str, object] = {key: mask.picture}
     entries |= {"marks": mask.marks} if mask.marks is not None else {}
     return entries | ({"clean": True} if mask.clean else {})
