@@ -1,4 +1,7 @@
-"""The overdye chart: bands of dyed cloth across each other, names along the sides, mud marked by a sewn cross."""
+"""The overdye chart: bands of dyed cloth across each other, names along the sides, mud marked by a sewn cross.
+
+The matplotlib charts of `curves.py` can be had from here too.
+"""
 
 from __future__ import annotations
 
@@ -9,12 +12,13 @@ from PIL import Image, ImageColor, ImageDraw
 
 from batiksim.plan.lights import seen_as
 from batiksim.plan.overdye import Overdye, Shade
+from batiksim.sheets.curves import ladder_chart, spectra_chart
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, put, shadow, stamp, swatch
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped
 from batiksim.sheets.pages import Label, Page
 from batiksim.sheets.weave import Plaid, plaid_picture
 
-__all__ = ["overdye_page"]
+__all__ = ["ladder_chart", "overdye_page", "spectra_chart"]
 
 _SIDE = 110
 _BROWN = "#5d3f2c"  # of the little cloth beside the explanation of the cross
