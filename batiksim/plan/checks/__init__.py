@@ -1,0 +1,5 @@
+"""Checks: what would spoil the cloth, found before wax is melted. One file for each check, one row each in `table`."""
+
+from batiksim.plan.checks.table import CHECKS, CODES, NOTHING, Check, check, known_codes
+
+__all__ = ["CHECKS", "CODES", "NOTHING", "Check", "check", "known_codes"]

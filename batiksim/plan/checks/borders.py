@@ -1,0 +1,89 @@
+"""Where regions touch, with nothing between: counted along rows and columns of the full masks."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.regions import History, reached_bits
+from batiksim.plan.checks.scene import Scene
+from batiksim.values import Place
+
+__all__ = ["Border", "borders"]
+
+LINES = 160  # rows, and as many columns, that are looked along
+STEP_PX = 3  # a soft edge of up to two pixels may lie between two regions
+CELL_MM = 25.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Border:
+    """Two histories that meet along a length of edge; place : where they meet most."""
+
+    pair: tuple[History, History]
+    mm: float
+    place: Place
+
+
+def borders(scene: Scene, wanted: Sequence[History]) -> list[Border]:
+    """All borders between the wanted histories, the longest first.
+
+    A line of bare cloth two or more pixels wide between two regions keeps them apart. Length by Crofton's formula:
+    with lines a distance d apart in both directions, an edge of length L is crossed 4 L / (pi d) times on average.
+    """
+    keys = {one.reached: place for place, one in enumerate(wanted)}
+    _, rows, cols = scene.masks.shape
+    gap = max(1, min(rows, cols) // LINES)
+    found: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
+    for across in (False, True):
+        masks = scene.masks[:, gap // 2 :: gap] if not across else scene.masks[:, :, gap // 2 :: gap].transpose(0, 2, 1)
+        labels = _labels(scene, np.ascontiguousarray(masks), keys)
+        for (one, other), line, along in _crossings(labels):
+            at = (line * gap + gap // 2, along)
+            found[one, other].append(at[::-1] if across else at)
+    length = np.pi / 4 * gap / scene.px_per_mm
+    return sorted(
+        (
+            Border(pair=(wanted[one], wanted[other]), mm=len(at) * length, place=_thickest(scene, at))
+            for (one, other), at in found.items()
+        ),
+        key=lambda border: -border.mm,
+    )
+
+
+def _labels(scene: Scene, masks: NDArray[np.uint8], keys: dict[tuple[int, ...], int]) -> NDArray[np.int16]:
+    """The wanted history of each pixel, -1 for any other."""
+    bits = reached_bits(scene.program, masks)
+    labels = np.full(masks.shape[1:], -1, np.int16)
+    for reached, place in keys.items():
+        words = np.zeros(bits.shape[0], np.uint64)
+        for o in reached:
+            words[o >> 6] |= np.uint64(1) << np.uint64(o & 63)
+        labels[(bits == words[:, None, None]).all(axis=0)] = place
+    return labels
+
+
+def _crossings(labels: NDArray[np.int16]) -> list[tuple[tuple[int, int], int, int]]:
+    """Every change from one wanted history to another along the rows: (lower, higher), row, column."""
+    before, first, second, after = (labels[:, k : labels.shape[1] - STEP_PX + k] for k in range(STEP_PX + 1))
+    edge = (first == after) | (second == after) | ((first < 0) & (second < 0))
+    turned = edge & (before != after) & (before >= 0) & (after >= 0) & (first != before)
+    lines, alongs = np.nonzero(turned)
+    pairs = np.sort(np.stack([before[lines, alongs], after[lines, alongs]]), axis=0)
+    return [
+        ((int(one), int(other)), int(line), int(along) + 1)
+        for one, other, line, along in zip(*pairs, lines, alongs, strict=True)
+    ]
+
+
+def _thickest(scene: Scene, at: list[tuple[int, int]]) -> Place:
+    """The square of cloth with most crossings, at their middle."""
+    spots = np.array(at) / scene.px_per_mm
+    cells, index, counts = np.unique((spots // CELL_MM).astype(int), axis=0, return_inverse=True, return_counts=True)
+    inside = spots[index.ravel() == int(counts.argmax())]
+    row, col = inside.mean(axis=0)
+    return scene.at(float(col), float(row), CELL_MM / 2)

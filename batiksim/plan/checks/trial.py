@@ -1,0 +1,19 @@
+"""A changed design tried out, so that a remedy is only offered when it was seen to work."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from batiksim.cloth.pots import cloth_dyes
+from batiksim.cloth.program import design_masks
+from batiksim.plan.checks.scene import Scene
+from batiksim.values import Design
+
+__all__ = ["trial"]
+
+
+def trial(scene: Scene, design: Design) -> Scene:
+    """A changed design, of the same masks and dyes, laid out at rough size: quick, and close enough for shares."""
+    dyes = scene.dyes if design.dyes == scene.design.dyes else cloth_dyes(design.cloth, design.dyes)
+    places = [scene.uses.index(use) for use in design_masks(design)]
+    return Scene(design=design, dyes=dyes, masks=np.ascontiguousarray(scene.rough[places]))
