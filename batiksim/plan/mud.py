@@ -7,14 +7,12 @@ brown", common practice, no source) and what they call deep or soft (dark blue-g
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["DEFAULT_RULE", "MudRule", "is_clear", "is_dull", "is_mud"]
+__all__ = ["DEFAULT_RULE", "MudRule", "clear_flags", "dull_flags", "is_clear", "is_dull", "is_mud", "mud_flags"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,60 +76,58 @@ def is_mud(
     A dull or dark parent explains a dull result, so that isn't mud; pale tints don't count as parents. At least two
     clear parents of differing hue are needed.
     """
-    result = _triple(result_lab)
-    parents = [lab for lab in _rows(parent_labs) if is_clear(lab, rule=rule) or lab[0] < rule.tint_light]
-    if len(parents) < 2 or not all(is_clear(lab, rule=rule) for lab in parents):
-        return False
-    if max(_hues_apart(one, other) for one, other in combinations(parents, 2)) < rule.apart:
-        return False
-    mean = sum(_chroma(lab) for lab in parents) / len(parents)
-    return is_dull(result, rule=rule) and _chroma(result) <= rule.loss * mean
+    parents = np.asarray(parent_labs, dtype=np.float64)
+    if parents.ndim != 2 or parents.shape[1] != 3:
+        raise ValueError(f"parent_labs needs shape (n, 3), got {parents.shape}")
+    return bool(mud_flags(np.asarray(result_lab, dtype=np.float64)[None], parents[None], rule=rule)[0])
 
 
 def is_clear(lab: ArrayLike, *, rule: MudRule = DEFAULT_RULE) -> bool:
     """Whether a colour (3,) has a hue that is plain to see: neither dull, nor dark, nor a pale tint."""
-    triple = _triple(lab)
-    limit = rule.parent_share * _limit(triple, rule)
-    return triple[0] >= rule.clear_light and _chroma(triple) >= max(rule.clear_chroma, limit)
+    return bool(clear_flags(np.asarray(lab, dtype=np.float64), rule=rule))
 
 
 def is_dull(lab: ArrayLike, *, rule: MudRule = DEFAULT_RULE) -> bool:
     """Whether a colour (3,) is brown, olive or grey, whatever made it. Black and white are not dull."""
-    triple = _triple(lab)
-    return rule.black_light <= triple[0] <= rule.white_light and _chroma(triple) < _limit(triple, rule)
+    return bool(dull_flags(np.asarray(lab, dtype=np.float64), rule=rule))
 
 
-def _limit(lab: tuple[float, float, float], rule: MudRule) -> float:
-    """The chroma below which a colour of this lightness and hue is dull."""
-    light, hue = lab[0], _hue(lab)
-    at = next(place for place, (end, _) in enumerate(rule.dull_chroma[1:], start=1) if hue <= end)
-    (low, first), (high, last) = rule.dull_chroma[at - 1], rule.dull_chroma[at]
-    limit = first + (last - first) * (hue - low) / (high - low)
-    limit *= min(1.0, light / rule.full_light)
-    paled = min(1.0, max(0.0, (light - rule.brown_light) / (rule.beige_light - rule.brown_light)))
-    return limit - paled * max(0.0, limit - rule.grey_chroma)
+def mud_flags(
+    results: NDArray[np.float64], parents: NDArray[np.float64], *, rule: MudRule = DEFAULT_RULE
+) -> NDArray[np.bool_]:
+    """`is_mud` for many colours at once: results (n, 3), each of its own parents (n, k, 3); returns (n,)."""
+    clear = clear_flags(parents, rule=rule)
+    counts = clear | (parents[..., 0] < rule.tint_light)
+    worth = (counts.sum(axis=-1) >= 2) & ~(counts & ~clear).any(axis=-1) & dull_flags(results, rule=rule)
+    mud = np.zeros(len(results), np.bool_)
+    if not worth.any():
+        return mud
+    labs, ours = parents[worth], clear[worth]
+    chroma, hue = np.hypot(labs[..., 1], labs[..., 2]), np.degrees(np.arctan2(labs[..., 2], labs[..., 1]))
+    turn = np.abs(hue[:, :, None] - hue[:, None, :])
+    apart = np.where(ours[:, :, None] & ours[:, None, :], np.minimum(turn, 360 - turn), 0.0).max(axis=(1, 2))
+    mean = (chroma * ours).sum(axis=-1) / ours.sum(axis=-1)
+    left = np.hypot(results[worth, 1], results[worth, 2])
+    mud[worth] = (apart >= rule.apart) & (left <= rule.loss * mean)
+    return mud
 
 
-def _chroma(lab: tuple[float, float, float]) -> float:
-    return math.hypot(lab[1], lab[2])
+def clear_flags(labs: NDArray[np.float64], *, rule: MudRule = DEFAULT_RULE) -> NDArray[np.bool_]:
+    """`is_clear` for many colours (..., 3) at once."""
+    least = np.maximum(rule.clear_chroma, rule.parent_share * _limits(labs, rule))
+    return np.asarray((labs[..., 0] >= rule.clear_light) & (np.hypot(labs[..., 1], labs[..., 2]) >= least))
 
 
-def _hue(lab: tuple[float, float, float]) -> float:
-    return math.degrees(math.atan2(lab[2], lab[1])) % 360
+def dull_flags(labs: NDArray[np.float64], *, rule: MudRule = DEFAULT_RULE) -> NDArray[np.bool_]:
+    """`is_dull` for many colours (..., 3) at once."""
+    light, chroma = labs[..., 0], np.hypot(labs[..., 1], labs[..., 2])
+    return np.asarray((light >= rule.black_light) & (light <= rule.white_light) & (chroma < _limits(labs, rule)))
 
 
-def _hues_apart(one: tuple[float, float, float], other: tuple[float, float, float]) -> float:
-    turn = abs(_hue(one) - _hue(other))
-    return min(turn, 360 - turn)
-
-
-def _rows(labs: ArrayLike) -> list[tuple[float, float, float]]:
-    table = np.asarray(labs, dtype=np.float64)
-    if table.ndim != 2 or table.shape[1] != 3:
-        raise ValueError(f"parent_labs needs shape (n, 3), got {table.shape}")
-    return [(light, a, b) for light, a, b in table.tolist()]
-
-
-def _triple(lab: ArrayLike) -> tuple[float, float, float]:
-    light, a, b = np.asarray(lab, dtype=np.float64).tolist()
-    return light, a, b
+def _limits(labs: NDArray[np.float64], rule: MudRule) -> NDArray[np.float64]:
+    """The chroma below which colours (..., 3) of their lightness and hue are dull."""
+    light, hue = labs[..., 0], np.degrees(np.arctan2(labs[..., 2], labs[..., 1])) % 360
+    ends, chromas = np.array(rule.dull_chroma).T
+    limit = np.interp(hue, ends, chromas) * np.clip(light / rule.full_light, None, 1.0)
+    paled = np.clip((light - rule.brown_light) / (rule.beige_light - rule.brown_light), 0.0, 1.0)
+    return np.asarray(limit - paled * np.maximum(0.0, limit - rule.grey_chroma))

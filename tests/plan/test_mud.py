@@ -11,7 +11,7 @@ from batiksim.cloth.pots import cloth_dyes
 from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.spaces import hex_to_lab, xyz_to_lab
 from batiksim.colour.spectra import reflectance_to_xyz
-from batiksim.plan.mud import DEFAULT_RULE, is_clear, is_dull, is_mud
+from batiksim.plan.mud import DEFAULT_RULE, is_clear, is_dull, is_mud, mud_flags
 from batiksim.values import Cloth, Dye
 
 COLOURS = {
@@ -113,3 +113,11 @@ def test_the_rule_can_be_eased():
 def test_parents_need_three_numbers_each():
     with pytest.raises(ValueError, match="parent_labs"):
         is_mud([50, 0, 0], [1.0, 2.0, 3.0])
+
+
+def test_many_at_once_are_judged_as_one_by_one():
+    random = np.random.default_rng(3)
+    labs = np.stack([random.uniform(5, 95, 4000), *random.uniform(-60, 60, (2, 4000))], axis=-1).reshape(1000, 4, 3)
+    found = mud_flags(labs[:, 0], labs[:, 1:])
+    assert 5 < found.sum() < 995
+    assert found.tolist() == [is_mud(one[0], one[1:]) for one in labs]
