@@ -18,7 +18,7 @@ from batiksim.colour.spectra import reflectance_to_xyz, white_point
 from batiksim.errors import BatikError, nearest
 from batiksim.values import Finding, Region
 
-__all__ = ["LIGHT_WORDS", "Parting", "lamp_findings", "partings", "seen_as", "seen_xyz"]
+__all__ = ["LIGHT_WORDS", "Parting", "lamp_findings", "parting_words", "partings", "seen_as", "seen_xyz"]
 
 Array = NDArray[np.float64]
 DAY = "D65"
@@ -114,11 +114,16 @@ def _finding(pair: Parting, one: Region, other: Region) -> Finding:
     return Finding(
         code="lamp",
         severity="note",
-        message=(
-            f"{_story(one).capitalize()} and {_story(other)} match by day and part under {LIGHT_WORDS[pair.lamp]}: "
-            f"{pair.by_day:.1f} apart by day, {pair.by_lamp:.1f} there."
-        ),
+        message=(parting_words(_story(one), _story(other), pair)),
         remedy="Look at both in the light the cloth will hang in, or dye both from the same pots.",
+    )
+
+
+def parting_words(one: str, other: str, pair: Parting) -> str:
+    """A parting as a sentence; one, other : what the two colours are called."""
+    return (
+        f"{one[:1].upper()}{one[1:]} and {other} match by day and part under {LIGHT_WORDS[pair.lamp]} "
+        f"(colour difference {pair.by_day:.1f} by day, {pair.by_lamp:.1f} there; 1 is just seen)."
     )
 
 

@@ -249,7 +249,7 @@ def cross(size: int) -> Image.Image:
 
 def _sew(sheet: Image.Image, chart: Overdye, sizes: _Sizes) -> None:
     x, y = sizes.corner
-    size = max(18, min(40, round(sizes.pitch * 0.17)))
+    size = max(24, min(40, round(sizes.pitch * 0.17)))
     inset = size * 0.5 + max(5, sizes.pitch * 0.04)
     for i, row in enumerate(chart.cells):
         for j, shade in enumerate(row):
@@ -262,6 +262,8 @@ def _foot(chart: Overdye, sizes: _Sizes, wide: int, top: int) -> list[Label]:
     """What the cross means, how to read the cloth, and what was noticed; the first label stands beside the cross."""
     muddy = sum(shade.mud for row in chart.cells for shade in row)
     told = "Mud: clear colours that turn brown, olive or grey over each other."
+    if (chart.light, chart.look) != ("D65", "dry"):
+        told += " Judged on dry cloth by daylight."
     texts = [told if muddy else f"{told} None here."]
     texts.append(f"Along the edges each {chart.what} lies alone; the small squares between are bare cloth.")
     if all(row[j] == chart.cells[j][i] for i, row in enumerate(chart.cells) for j in range(i)) and len(chart.cells) > 1:
