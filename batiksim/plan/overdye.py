@@ -17,7 +17,7 @@ from batiksim.colour.names import colour_names
 from batiksim.colour.spaces import xyz_to_hex, xyz_to_lab
 from batiksim.errors import BatikError
 from batiksim.plan.lights import parting_words, partings, seen_xyz
-from batiksim.plan.mud import is_dull, is_mud
+from batiksim.plan.mud import is_dull, mud_flags
 from batiksim.values import FORMAT, Pot
 
 __all__ = ["MOST", "Overdye", "Shade", "family_order", "overdye", "overdye_data", "overdye_rows"]
@@ -199,8 +199,8 @@ def _shades(dyes: ClothDyes, ks: Array, count: int, light: str, look: Look) -> l
     seen = seen_xyz(reflectance_from_ks(dyes.cloth_ks + ks, surface=dyes.surface), light=light, look=look)
     labs, dry = xyz_to_lab(seen), _labs(dyes, ks)
     firsts, seconds, cells = dry[1 : 1 + count], dry[1 + count : 1 + 2 * count], dry[1 + 2 * count :]
-    mud = [False] * (1 + 2 * count)
-    mud += [is_mud(cells[i * count + j], [firsts[i], seconds[j]]) for i in range(count) for j in range(count)]
+    parents = np.stack([np.repeat(firsts, count, axis=0), np.tile(seconds, (count, 1))], axis=1)
+    mud = [False] * (1 + 2 * count) + mud_flags(cells, parents).tolist()
     return [
         Shade(hex=xyz_to_hex(xyz), lab=(lab[0], lab[1], lab[2]), name=named.name, plain=named.plain, mud=muddy)
         for xyz, lab, named, muddy in zip(seen, labs.tolist(), colour_names(labs), mud, strict=True)
