@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from batiksim.cloth import engine
 from batiksim.cloth import masks as cloth_masks
+from batiksim.cloth.effects import as_drawn, effective_planes
 from batiksim.cloth.pots import ClothDyes, cloth_dyes, dyes_on_cloth
 from batiksim.cloth.program import Emit, Look, Program, all_plates, compile_design, design_masks
 from batiksim.cloth.regions import regions_of, survey
@@ -31,7 +32,7 @@ from batiksim.sheets.charts import overdye_page
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
 from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
 from batiksim.sheets.potsheet import pot_sheet
-from batiksim.values import BookDye, Cloth, Design, DyeBath, DyeBook, Finding, MaskUse, Pot, Region, Wax
+from batiksim.values import BookDye, Cloth, Design, DyeBook, Finding, MaskUse, Pot, Region
 
 __all__ = ["Preview", "Project", "Saved", "new_design", "open_design", "preview", "save_preview"]
 
@@ -50,13 +51,15 @@ def _silent(done: int, whole: int, what: str) -> None:
 class Project:
     """A design with its mask pictures read.
 
-    masks : uint8 (masks, rows, cols), 255 = fully marked, in the order of `design_masks`
+    masks : uint8 (masks, rows, cols), 255 = fully marked, as drawn, in the order of `design_masks`
+    planes : uint8 (planes, rows, cols), what wax and dye make of them, as the engine takes it: see `effective_planes`
     assumed : what was worked out because the design didn't say
     """
 
     design: Design
     folder: Path
     masks: Bytes
+    planes: Bytes
     dyes: ClothDyes
     assumed: tuple[str, ...]
 
@@ -101,7 +104,6 @@ def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, pr
     """
     design = designs.read_design(path)
     file = designs.design_file(path)
-    _check_steps(design, file)
     uses = design_masks(design)
     numbers = {use: number for number, use in reversed(list(design.mask_uses()))}
     stack = _MaskStack(uses, width_px)
@@ -125,20 +127,10 @@ def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, pr
         design=design,
         folder=file.parent,
         masks=stack.masks,
+        planes=effective_planes(design, stack.masks, height_mm=stack.height_mm(design.cloth), progress=progress),
         dyes=dyes_on_cloth(design),
         assumed=tuple(note for notes in found for note in notes),
     )
-
-
-def _check_steps(design: Design, file: Path) -> None:
-    """Refuse what a design may ask for but no preview shows yet."""
-    for number, step in enumerate(design.steps, start=1):
-        asked = {
-            "crackle": isinstance(step, Wax) and step.crackle > 0,
-            "spread": isinstance(step, DyeBath) and any(paint.spread for paint in step.paints),
-        }
-        for key in (key for key, wanted in asked.items() if wanted):
-            raise BatikError("can't be shown yet", file=file, field=f"step {number}: {key}", fix="leave it out")
 
 
 def read_mask(folder: Path, use: MaskUse, *, step: int) -> tuple[Bytes, list[str]]:
@@ -178,6 +170,11 @@ class _MaskStack:
                 self.masks = np.empty((len(self._uses), *mask.shape), np.uint8)
         self.masks[place] = mask
 
+    def height_mm(self, cloth: Cloth) -> float:
+        """The cloth's height, by the pictures as they are on disk."""
+        rows, cols = self._sizes.get(0, self.masks.shape[1:])
+        return cloth.width_mm * rows / cols
+
     def check(self) -> None:
         """BatikError for the first mask whose size is not that of the design's first."""
         for place, use in enumerate(self._uses):
@@ -205,8 +202,8 @@ def preview(
     """
     project = path if isinstance(path, Project) else open_design(path, width_px=width_px)
     program = compile_design(project.design, project.dyes, wax_shown=not wax_off, look=look, light=light)
-    plates = engine.render(program, project.masks)
-    found = survey(program, project.masks)
+    plates = engine.render(program, project.planes)
+    found = survey(program, project.planes)
     regions = regions_of(program, found, project.dyes, project.design)
     return Preview(
         project=project,
@@ -214,7 +211,10 @@ def preview(
         cloth=plates[-1],
         stages=stages.stages(project.design, project.dyes, found),
         regions=regions,
-        findings=(*checks.check(project.design, project.dyes, project.masks), *lamp_findings(regions, project.dyes)),
+        findings=(
+            *checks.check(as_drawn(project.design), project.dyes, project.masks),
+            *lamp_findings(regions, project.dyes),
+        ),
     )
 
 
@@ -240,10 +240,10 @@ def save_preview(
     emits = _wanted(design, step)
     folder = Path(out)
     program = compile_design(design, project.dyes)
-    found = survey(program, project.masks)
+    found = survey(program, project.planes)
     told = stages.stages(design, project.dyes, found)
     regions = regions_of(program, found, project.dyes, design)
-    findings = (*checks.check(design, project.dyes, project.masks), *lamp_findings(regions, project.dyes))
+    findings = (*checks.check(as_drawn(design), project.dyes, project.masks), *lamp_findings(regions, project.dyes))
     listed = [_plate_data(one) for one in told if one.emit in emits and not one.emit.finished]
     assumed = (*project.assumed, *_seen_note(light, look))
     report = reports.report_data(design.title, listed, regions, findings, assumed)
@@ -285,7 +285,7 @@ def _write_plates(
     project: Project, program: Program, stage: Path, pool: ThreadPoolExecutor, progress: Progress
 ) -> None:
     """Write all plates of a program from one pass over the cloth, a band of rows at a time."""
-    _, rows, cols = project.masks.shape
+    _, rows, cols = project.planes.shape
     count = len(program.plates)
     band = max(1, min(rows, BAND_BYTES // (3 * cols * count)))
     block = np.empty(count * band * cols * 3, np.uint8)
@@ -296,7 +296,7 @@ def _write_plates(
             width_mm = project.design.cloth.width_mm
             writers.append(files.enter_context(PngWriter(file, rows, cols, width_mm=width_mm)))
         for first in range(0, rows, band):
-            some = project.masks[:, first : first + band]
+            some = project.planes[:, first : first + band]
             shape = (count, some.shape[1], cols, 3)
             plates = engine.render(program, some, out=block[: np.prod(shape)].reshape(shape))
             list(pool.map(lambda writer, plate: writer.write(plate), writers, plates))
@@ -308,8 +308,8 @@ def _stages_picture(project: Project, told: Sequence[stages.Stage], view: View) 
     *steps, finished = all_plates(project.design)
     shown = []
     for some, width_px in ((tuple(steps), SHEET_PLATE_PX), ((finished,), SHEET_CLOTH_PX)):
-        small = [images.reduced(mask, width_px) for mask in project.masks]
-        masks = np.stack(small) if small else project.masks
+        small = [images.reduced(mask, width_px) for mask in project.planes]
+        masks = np.stack(small) if small else project.planes
         plates = engine.render(view(some), masks, threads=1)
         shown += [reduced(plate, plates=0 if some == (finished,) else len(steps)) for plate in plates]
     sheet = _sheet(project.design, told, shown, project.masks.shape[1:])
@@ -322,7 +322,7 @@ def _stages_picture(project: Project, told: Sequence[stages.Stage], view: View) 
 def check_design(path: str | os.PathLike[str], *, progress: Progress = _silent) -> tuple[Finding, ...]:
     """Everything that the checks notice on a design, the worst first."""
     project = open_design(path, progress=progress)
-    return checks.check(project.design, project.dyes, project.masks)
+    return checks.check(as_drawn(project.design), project.dyes, project.masks)
 
 
 def findings_data(findings: Sequence[Finding]) -> dict[str, Any]:

@@ -19,7 +19,7 @@ from batiksim.colour.names import PLAIN
 from batiksim.errors import BatikError
 from batiksim.files import outputs
 from batiksim.files.designs import design_file, write_design
-from batiksim.values import Cloth, RemoveWax
+from batiksim.values import Cloth, DyeBath, Paint, RemoveWax
 
 PLATES = [f"plate-{step:02d}.png" for step in range(5)]
 ALL = sorted([*PLATES, "cloth.png", "stages.png", "report.json"])
@@ -346,13 +346,28 @@ def test_sizes_are_told_alike_whichever_picture_is_read_first(folder, monkeypatc
         jobs.open_design(folder)
 
 
-@pytest.mark.parametrize("change", [{"crackle": 0.3}, {"spread": True}])
-def test_what_no_preview_shows_yet_is_refused(build, on_disk, change):
-    step = build.wax("a", **change) if "crackle" in change else build.dye("sea").__class__(
-        paints=(build.dye(("sea", "a")).paints[0].__class__(pot="sea", where=build.use("a"), spread=True),)
-    )  # fmt: skip
-    with pytest.raises(BatikError, match=f"step 2: {next(iter(change))}: can't be shown yet"):
-        jobs.preview(on_disk(build.design(build.dye("sun"), step), build.soft(1)))
+def test_cracks_show_in_the_wax_alone(build, on_disk):
+    masks = build.soft(1, 300, 400)
+    plain, cracked = (
+        jobs.preview(
+            on_disk(build.design(build.dye("sun"), build.wax("a", crackle=much), build.dye("night")), masks, name=name)
+        )
+        for name, much in (("plain", 0.0), ("cracked", 0.8))
+    )
+    differs = (plain.cloth != cracked.cloth).any(axis=2)
+    assert 0.02 < differs[masks[0] == 255].mean() < 0.6
+    assert not differs[masks[0] == 0].any()
+    assert cracked.cloth[differs].mean() < plain.cloth[differs].mean()  # night went in
+
+
+def test_spread_dye_shows_to_the_wax_edge(build, on_disk):
+    paint, wax = np.zeros((2, 100, 200), np.uint8)  # 2 pixels to a mm
+    paint[:, :50], wax[:, 60:64] = 255, 255
+    bath = DyeBath(paints=(Paint(pot="night", where=build.use("b"), spread=True, reach_mm=20),))
+    shown = jobs.preview(on_disk(build.design(build.wax("a"), bath), np.stack([wax, paint]))).cloth
+    bare, row = shown[50, 199], shown[50]
+    assert (row[50:60].mean(axis=1) < bare.mean() - 40).all()
+    assert (row[60:] == bare).all()
 
 
 def test_out_is_a_file(folder, tmp_path):

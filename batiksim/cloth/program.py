@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from batiksim.cloth.pots import ClothDyes
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
-__all__ = ["Emit", "Look", "Program", "compile_design"]
+__all__ = ["Emit", "Look", "MaskPlane", "Program", "compile_design", "design_masks", "design_planes"]
 
 WAX_COVER, WAX_THIN, DYE, DISCHARGE, REMOVE, PLATE = range(6)
 
@@ -43,6 +43,20 @@ class Emit:
 
 
 @dataclass(frozen=True, kw_only=True)
+class MaskPlane:
+    """One plane of the engine's mask stack.
+
+    use : the mask picture behind it
+    step, paint : 0 for the mask as drawn, which all steps share; else the step that lays it on in its own way (cracked,
+        crept), and which of its paints, from 1
+    """
+
+    use: MaskUse
+    step: int = 0
+    paint: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
 class Program:
     """What the engines run.
 
@@ -52,7 +66,7 @@ class Program:
     paint_load : float64 (paints, 256): total load offered at that level
     cloth_ks : float64 (31,); surface : Kubelka-Munk surface floor
     look, light : how plates are seen
-    masks : the mask uses that index into the stack, in order
+    masks : the planes that index into the stack, in order
     plates : what each plate shows, in order
     pots : the pot's name for each paint index
     step_of_op : the step each operation belongs to, from 1; plates count to the step they show
@@ -66,15 +80,45 @@ class Program:
     surface: float
     look: Look
     light: str
-    masks: tuple[MaskUse, ...]
+    masks: tuple[MaskPlane, ...]
     plates: tuple[Emit, ...]
     pots: tuple[str, ...] = ()
     step_of_op: tuple[int, ...] = ()
 
 
 def design_masks(design: Design) -> tuple[MaskUse, ...]:
-    """Every mask of a design once, in order of first use: the order of the engine's mask stack."""
+    """Every mask of a design once, as drawn, in order of first use."""
     return tuple(dict.fromkeys(use for _, use in design.mask_uses()))
+
+
+def design_planes(design: Design) -> tuple[MaskPlane, ...]:
+    """The order of the engine's mask stack: masks that some step takes as drawn, then those with effects.
+
+    A design without effects has the planes of `design_masks`, in the same order.
+    """
+    found = [plane for number, step in enumerate(design.steps, start=1) for plane in _planes(number, step)]
+    return tuple(dict.fromkeys(sorted(found, key=lambda plane: (plane.step, plane.paint))))
+
+
+def _planes(number: int, step: Step) -> list[MaskPlane]:
+    if isinstance(step, DyeBath):
+        paints = enumerate(step.paints, start=1)
+        return [plane for place, paint in paints if (plane := paint_plane(number, place, paint)) is not None]
+    if isinstance(step, Wax):
+        return [wax_plane(number, step)]
+    return [MaskPlane(use=step.where)] if isinstance(step, Discharge) and step.where is not None else []
+
+
+def wax_plane(number: int, step: Wax) -> MaskPlane:
+    """Where the wax of step `number` lies."""
+    return MaskPlane(use=step.mask, step=number if step.shaped else 0)
+
+
+def paint_plane(number: int, place: int, paint: Paint) -> MaskPlane | None:
+    """Where a paint of step `number`, the `place`th of it from 1, comes to lie; None = everywhere."""
+    if paint.where is None:
+        return None
+    return MaskPlane(use=paint.where, step=number, paint=place) if paint.creeps else MaskPlane(use=paint.where)
 
 
 def all_plates(design: Design) -> tuple[Emit, ...]:
@@ -86,7 +130,7 @@ def all_plates(design: Design) -> tuple[Emit, ...]:
 class _Builder:
     def __init__(self, design: Design, dyes: ClothDyes, plates: tuple[Emit, ...], wax_shown: bool) -> None:
         self.dyes = dyes
-        self.masks = design_masks(design)
+        self.masks = design_planes(design)
         self.plates = plates
         self.wax_shown = int(wax_shown)
         self.ops: list[tuple[int, int, int, int]] = []
@@ -96,7 +140,7 @@ class _Builder:
         self.paints: dict[str, int] = {}
         self.design = design
 
-    def add(self, code: int, where: MaskUse | None = None, index: int = 0, shown: int = 0, arg: float = 0.0) -> None:
+    def add(self, code: int, where: MaskPlane | None = None, index: int = 0, shown: int = 0, arg: float = 0.0) -> None:
         self.ops.append((code, -1 if where is None else self.masks.index(where), index, shown))
         self.args.append(arg)
         self.at.append(self.number)
@@ -112,12 +156,13 @@ class _Builder:
 
     def step(self, step: Step) -> None:
         if isinstance(step, Wax):
-            self.add(WAX_COVER if step.grey == "cover" else WAX_THIN, step.mask)
+            self.add(WAX_COVER if step.seals else WAX_THIN, wax_plane(self.number, step))
         elif isinstance(step, DyeBath):
-            for paint in step.paints:
-                self.add(DYE, paint.where, self.paint(paint))
+            for place, paint in enumerate(step.paints, start=1):
+                self.add(DYE, paint_plane(self.number, place, paint), self.paint(paint))
         elif isinstance(step, Discharge):
-            self.add(DISCHARGE, step.where, arg=step.strength)
+            where = None if step.where is None else MaskPlane(use=step.where)
+            self.add(DISCHARGE, where, arg=step.strength)
         elif isinstance(step, RemoveWax):
             self.add(REMOVE)
 

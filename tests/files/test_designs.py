@@ -198,7 +198,12 @@ SLIPS = [
     ('pot = "leaf green", where', "where", "step 2: dye 1: pot", None, "pot ="),
     ('where = "leaves.png"', 'where = "leafs.png"', "step 2: dye 1: where", "leafs.png", "'leaves.png'"),
     ('where = "leaves.png", spread = true', "spread = true", "step 2: dye 1", "marks", "where ="),
-    ("spread = true", "spread = 1", "step 2: dye 1: spread", "1", "without quotes"),
+    ("spread = true", "spread = 'far'", "step 2: dye 1: spread", "far", "without quotes"),
+    ("spread = true", "spread = -1", "step 2: dye 1: spread", "-1", "above 0"),
+    ("crackle = 0.25", "crackle = 0.25\nparaffin = 70", "step 1: paraffin", "70", "0 to 1"),
+    ("crackle = 0.25", "crackle = 0.25\nseed = 1.5", "step 1: seed", "1.5", "seed = 7"),
+    ("crackle = 0.25", "cool = true", "step 1: cool", "true", "cool = 0.4"),
+    ('tool = "canting"', "edges = 0.3", "step 1: edges", "0.3", "canting"),
     (', "sea blue" ]', ', "see blue" ]', "step 2: dye", "see blue", "'sea blue'"),
     (', "sea blue" ]', ", 3 ]", "step 2: dye 2", "3", "dye ="),
     ('dye = "leaf green"', "dye = []", "step 4: dye", "an empty list", "dye ="),
@@ -449,14 +454,23 @@ def designs(draw):
         Pot(name=name, parts=draw(parts), strength=draw(amounts(0, 4)), ml=draw(amounts(1, 900)), drops=draw(drops))
         for name in every[many:]
     )
-    paints = st.builds(Paint, pot=st.sampled_from(every), where=st.none() | masks, spread=st.booleans())
+    spreads = st.sampled_from([{}, {"spread": True}]) | amounts(0.1, 30).map(
+        lambda mm: {"spread": True, "reach_mm": mm}
+    )
+    paints = st.builds(
+        lambda pot, where, keys: Paint(pot=pot, where=where, **keys), st.sampled_from(every), st.none() | masks, spreads
+    )
     steps = st.one_of(
         st.builds(
-            Wax,
+            lambda tool, edges, **keys: Wax(tool=tool, edges=edges if tool else 0.0, **keys),
+            tool=st.sampled_from([None, "canting", "brush", "stamp"]),
+            edges=amounts(0, 1),
             mask=masks,
             grey=st.sampled_from(["cover", "thin"]),
             crackle=amounts(0, 1),
-            tool=st.sampled_from([None, "canting", "brush", "stamp"]),
+            paraffin=amounts(0, 1),
+            cool=amounts(0, 1),
+            seed=st.none() | st.integers(0, 1_000_000_000),
         ),
         st.lists(paints, min_size=1, max_size=3).map(lambda some: DyeBath(paints=tuple(some))),
         st.builds(Discharge, where=st.none() | masks, strength=amounts(0, 1)),
