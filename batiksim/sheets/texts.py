@@ -1,0 +1,89 @@
+"""The fixed words of everything that is printed, from one catalogue file for each language: `data/texts_en.toml`.
+
+Keys are written with dots, table by table ("trace.check_line"); braces in a text name what is put in ("{mm} mm").
+Another language is another file of the same keys; what it lacks is taken from English.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from types import MappingProxyType
+
+from batiksim.errors import BatikError, nearest
+
+__all__ = ["Texts", "languages", "texts"]
+
+_FOLDER = Path(__file__).parent.parent / "data"
+_FIRST = "en"
+Entry = str | tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Texts:
+    """The words of one language. entries : key with dots -> a text, or several lines."""
+
+    language: str
+    entries: Mapping[str, Entry]
+
+    def __call__(self, key: str, **parts: object) -> str:
+        """One text with `parts` put in. Raises KeyError for a key or part that isn't there: a mistake in the code."""
+        entry = self.entries[key]
+        if not isinstance(entry, str):
+            raise KeyError(f"{key} is several lines: use lines()")
+        return entry.format_map(parts)
+
+    def count(self, key: str, number: int, **parts: object) -> str:
+        """A text that depends on a number: `key.one` or `key.other`, with {number} put in."""
+        return self(f"{key}.{'one' if number == 1 else 'other'}", number=number, **parts)
+
+    def lines(self, key: str, **parts: object) -> tuple[str, ...]:
+        """Several texts in their order, each with `parts` put in."""
+        entry = self.entries[key]
+        if isinstance(entry, str):
+            raise KeyError(f"{key} is one text: call the catalogue with it")
+        return tuple(line.format_map(parts) for line in entry)
+
+    def under(self, table: str) -> dict[str, str]:
+        """All single texts of a table by the rest of their key, in the catalogue's order; nothing is put in."""
+        start = f"{table}."
+        return {
+            key.removeprefix(start): entry
+            for key, entry in self.entries.items()
+            if key.startswith(start) and isinstance(entry, str)
+        }
+
+
+def languages() -> tuple[str, ...]:
+    """The languages that there is a catalogue for ("en")."""
+    return tuple(sorted(file.stem.removeprefix("texts_") for file in _FOLDER.glob("texts_*.toml")))
+
+
+@lru_cache(maxsize=8)
+def texts(language: str = _FIRST) -> Texts:
+    """The catalogue of a language. Raises BatikError naming the nearest for one that there is none of."""
+    if language not in languages():
+        raise BatikError("there are no texts in this language", got=language, fix=nearest(language, languages()))
+    entries = _flat(_read(_FIRST))
+    if language != _FIRST:
+        entries |= _flat(_read(language))
+    return Texts(language=language, entries=MappingProxyType(entries))
+
+
+def _read(language: str) -> dict[str, object]:
+    return tomllib.loads((_FOLDER / f"texts_{language}.toml").read_text(encoding="utf-8"))
+
+
+def _flat(table: Mapping[str, object], before: str = "") -> dict[str, Entry]:
+    found: dict[str, Entry] = {}
+    for key, value in table.items():
+        if isinstance(value, Mapping):
+            found |= _flat(value, f"{before}{key}.")
+        elif isinstance(value, list):
+            found[before + key] = tuple(str(line) for line in value)
+        else:
+            found[before + key] = str(value)
+    return found
