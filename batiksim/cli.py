@@ -245,6 +245,37 @@ def calibrate(
         click.echo(f'Dyes are in {book}. In a design, name one with: book = "{book.name}"')
 
 
+@main.command()
+@design_argument
+@click.argument("photo", type=click.Path(path_type=Path))
+@click.option("--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the pictures.")
+@corners_option
+@json_option
+def compare(
+    design: Path, photo: Path, out: Path, corners: tuple[tuple[float, float], ...] | None, as_json: bool
+) -> None:
+    """Lay a PHOTO of the finished cloth over DESIGN, and tell where and how it came out otherwise."""
+    from batiksim import jobs
+
+    with _progress(not as_json) as progress:
+        result = jobs.compare_photo(design, photo, out, corners=corners, progress=progress)
+    if as_json:
+        click.echo(json.dumps(jobs.compared_data(result), ensure_ascii=False, indent=2))
+        return
+    from batiksim.cli_tables import print_comparison
+
+    print_comparison(_console(), result)
+    click.echo(result.summary)
+    click.echo(f"{len(result.files)} files in {result.folder}; open {result.folder / 'compare.png'}")
+    if result.teaches:
+        click.echo(
+            "Teach the tool these dyes with: "
+            f'batiksim calibrate --table "{result.folder / jobs.COMPARE_TABLE}" --book my-dyes.toml --dry-run'
+        )
+    else:
+        click.echo("No dye lies alone and even beside bare cloth, so this cloth can't teach its dyes: dye a strip.")
+
+
 book_option = click.option(
     "--book", default="demo", show_default=True, help="Dye book or design to take dyes from; demo is built in."
 )

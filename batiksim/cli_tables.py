@@ -9,10 +9,10 @@ from rich.table import Table
 from rich.text import Text
 
 if TYPE_CHECKING:
-    from batiksim.jobs import Calibrated
+    from batiksim.jobs import Calibrated, Compared
     from batiksim.plan.calibrate import Piece, Taught
 
-__all__ = ["print_calibration"]
+__all__ = ["print_calibration", "print_comparison"]
 
 # CIEDE2000 in words; common practice, no source.
 _TRUST = ((1.0, "very sure"), (2.0, "sure"), (4.0, "fair"), (float("inf"), "a rough guide only"))
@@ -98,3 +98,23 @@ def _fate(dye: Taught, result: Calibrated) -> str:
     if old is None or old == dye.expected_error:
         return "unchanged"
     return f"kept: it was better ({old:.1f}); --replace takes the new one"
+
+
+def print_comparison(console: Console, result: Compared) -> None:
+    """Each region, planned beside dyed, with the difference in words."""
+    table = plain_table("", "", "Planned", "", "Dyed", "Took", "Share", "Off", "In words", right=("Share", "Off"))
+    for one in result.found.regions:
+        table.add_row(
+            str(one.number),
+            cloth_piece(one.planned),
+            one.planned,
+            cloth_piece(one.dyed),
+            one.dyed,
+            Text(" + ".join(one.history) or "bare cloth"),
+            f"{one.share:.1%}",
+            f"{one.miss:.1f}",
+            one.words,
+        )
+    console.print(table)
+    for note in result.found.notes:
+        console.print(note, markup=False)

@@ -25,10 +25,12 @@ from batiksim.errors import BatikError, nearest
 from batiksim.files import designs, dyebooks, images, outputs, reports, starter, strips, swatches
 from batiksim.files.png import PngWriter
 from batiksim.files.replacing import replacing
-from batiksim.plan import calibrate, checks, photo, pots, recipes, stages
+from batiksim.plan import calibrate, checks, compare, photo, pots, recipes, stages
 from batiksim.plan import overdye as overdyes
 from batiksim.plan.lights import lamp_findings, seen_as
+from batiksim.plan.register import register
 from batiksim.sheets.charts import overdye_page
+from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
 from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
 from batiksim.sheets.potsheet import pot_sheet
@@ -419,6 +421,73 @@ def calibrated_data(result: Calibrated) -> dict[str, Any]:
         "book": None if changes is None else done,
         "notes": list(result.notes),
     }
+
+
+@dataclass(frozen=True, kw_only=True)
+class Compared:
+    """What a comparison found and wrote. teaches : swatches in its table for `calibrate`; 0 = no table."""
+
+    found: compare.Comparison
+    folder: Path
+    files: tuple[str, ...]
+    teaches: int
+
+    @property
+    def summary(self) -> str:
+        """The whole comparison in a line."""
+        return compare.summary(self.found)
+
+
+def compared_data(result: Compared) -> dict[str, Any]:
+    """A comparison as `compare --json` prints it and compare.json keeps it."""
+    return compare.comparison_data(result.found)
+
+
+COMPARE_PX = 800  # width at which cloth and photo are laid over each other
+COMPARE_TABLE = "compare-swatches.csv"
+
+
+def compare_photo(
+    path: str | os.PathLike[str],
+    picture: str | os.PathLike[str],
+    out: str | os.PathLike[str],
+    *,
+    corners: tuple[tuple[float, float], ...] | None = None,
+    progress: Progress = _silent,
+) -> Compared:
+    """Lay a photo of the finished cloth over its prediction, and write where and how they differ.
+
+    corners : of the cloth in the photo, where its pattern alone doesn't find it
+    errors : BatikError for the maker's input, and for a cloth that can't be found in the photo
+    """
+    project = open_design(path, width_px=COMPARE_PX, progress=progress)
+    design = project.design
+    emit = Emit(step=len(design.steps), finished=True)
+    program = compile_design(design, project.dyes, plates=(emit,))
+    planned = engine.render(program, project.planes)[0]
+    rgb = images.read_rgb(picture)
+    try:
+        progress(1, 3, "finding the cloth")
+        place = register(planned, rgb, corners=corners)
+        progress(2, 3, "comparing")
+        found = compare.compare(program, design, project.planes, planned, rgb, place)
+    except BatikError as error:
+        raise error.in_file(picture) from None
+    drawn = difference_map(planned, found.misses)
+    taught = compare.teachable(found)
+    width = design.cloth.width_mm
+    with outputs.output_set(out, replaces=(COMPARE_TABLE,)) as stage:
+        sheet = comparison_sheet(
+            design.title, compare.summary(found), (planned, found.dyed, drawn), compared_regions(found), found.notes
+        )
+        images.write_png(stage / "compare.png", sheet)
+        images.write_png(stage / "compare-dyed.png", found.dyed, width_mm=width)
+        images.write_png(stage / "compare-difference.png", drawn, width_mm=width)
+        (stage / "compare.json").write_text(reports.report_text(compare.comparison_data(found)), encoding="utf-8")
+        if taught:
+            (stage / COMPARE_TABLE).write_text(swatches.swatch_rows(taught), encoding="utf-8")
+        files = tuple(sorted(entry.name for entry in stage.iterdir()))
+    return Compared(found=found, folder=Path(out), files=files, teaches=len(taught))
 
 
 @dataclass(frozen=True, kw_only=True)

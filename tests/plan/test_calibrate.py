@@ -201,7 +201,7 @@ def test_a_dye_that_is_washed_out_everywhere_is_left_out_and_the_others_learnt(t
 
 
 def test_two_cards_undo_the_camera_s_contrast(tmp_path):
-    """A photo with contrast added (power 1.25 in linear light) is as good as one without, given white and grey cards."""
+    """With a white and a grey card, contrast added by the camera (power 1.25 in linear light) does no harm."""
     file = strip_file(tmp_path, SHOT)
     at = (1.06, 0.52, 0.12, 0.36)
     text = file.read_text() + "\n[[card]]\nreflectance = 0.85\nat = [1.06, 0.52, 0.12, 0.36]\n"

@@ -1,0 +1,392 @@
+"""The dyed cloth beside the plan: which regions came out otherwise, how, and what a calibration can learn from them.
+
+The photo's uneven light is worked out from the regions themselves (all spots of one region were dyed alike);
+exposure and colour cast from the bare cloth the design leaves, or else from all regions together, and then told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.program import DISCHARGE, DYE, REMOVE, WAX_THIN, Program
+from batiksim.cloth.regions import History, history_names, reached_bits
+from batiksim.colour import names, spaces
+from batiksim.errors import BatikError
+from batiksim.plan.light import LightField, light_field
+from batiksim.plan.register import Registration, warped
+from batiksim.values import Design, Layers, Swatch
+
+__all__ = [
+    "Comparison",
+    "Difference",
+    "compare",
+    "comparison_data",
+    "difference_words",
+    "label_regions",
+    "summary",
+    "teachable",
+]
+
+Array = NDArray[np.float64]
+Bytes = NDArray[np.uint8]
+Labels = NDArray[np.int64]
+
+LEAST_SHARE = 0.003  # regions smaller than this are left out
+LEAST_PIXELS = 30  # of a region's middle
+EVEN = 0.5  # level of a paint mask below which a region is too thinly brushed to learn from
+SPOTS = 2500
+AS_PLANNED, A_LITTLE, CLEARLY = 2.0, 4.0, 8.0  # CIEDE2000; common practice, no source
+NEARLY_ONE = 6.0  # CIEDE2000 that a planned colour may vary inside a region that is to teach
+
+
+@dataclass(frozen=True, kw_only=True)
+class Difference:
+    """One region of the cloth, planned and dyed.
+
+    number : from 1, what differs most over much of the cloth first
+    place : (x, y), shares of the cloth, of a spot well inside it
+    share : of the cloth; history : what it took, in order
+    planned, dyed : "#rrggbb"; labs : CIELAB of both; miss : CIEDE2000; words : the difference
+    layers : what it was dyed with, where a calibration can learn from it; None where not
+    """
+
+    number: int
+    place: tuple[float, float]
+    share: float
+    history: tuple[str, ...]
+    planned: str
+    dyed: str
+    labs: tuple[tuple[float, float, float], tuple[float, float, float]]
+    miss: float
+    words: str
+    layers: Layers | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Comparison:
+    """A finished cloth beside its prediction.
+
+    dyed : the photo laid over the plan, light, exposure and cast undone; sRGB uint8 (rows, cols, 3)
+    misses : CIEDE2000 of each pixel (rows, cols), nan where the photo doesn't reach
+    overall : mean CIEDE2000 over the regions, by area
+    """
+
+    dyed: Bytes
+    misses: Array
+    regions: tuple[Difference, ...]
+    overall: float
+    light: LightField
+    registration: Registration
+    notes: tuple[str, ...]
+
+
+def label_regions(program: Program, masks: Bytes) -> tuple[Labels, list[History]]:
+    """Which history each pixel has: (rows, cols) numbers into the list, the largest history first."""
+    bits = reached_bits(program, masks)
+    flat = bits.reshape(bits.shape[0], -1)
+    table, place, counts = np.unique(flat, axis=1, return_inverse=True, return_counts=True)
+    order = np.argsort(-counts, kind="stable")
+    rank = np.empty_like(order)
+    rank[order] = np.arange(len(order))
+    labels = rank[place.ravel()].reshape(masks.shape[1:])
+    histories = []
+    for number, at in enumerate(order.tolist()):
+        words = table[:, at]
+        reached = tuple(o for o in range(64 * len(words)) if int(words[o >> 6]) >> (o & 63) & 1)
+        mine = labels == number
+        levels = tuple(float(mask[mine].mean()) for mask in masks)
+        histories.append(History(reached=reached, pixels=int(counts[at]), levels=levels))
+        if counts[at] < LEAST_SHARE * labels.size:
+            break
+    return labels, histories
+
+
+def compare(
+    program: Program,
+    design: Design,
+    masks: Bytes,
+    planned: Bytes,
+    photo: Bytes,
+    registration: Registration,
+) -> Comparison:
+    """Compare a photo with the finished plate.
+
+    masks : uint8 (masks, rows, cols); planned : the finished plate, sRGB uint8 (rows, cols, 3), of the same size
+    photo : sRGB uint8 (rows, cols, 3); registration : from pixels of `planned` to pixels of the photo
+    errors : BatikError when too little of the cloth is in the photo
+    """
+    labels, histories = label_regions(program, masks)
+    plan = spaces.decode_srgb(planned / 255.0)
+    seen = warped(spaces.decode_srgb(np.arange(256) / 255.0)[photo], registration.matrix, labels.shape)
+    inside = np.isfinite(seen).all(axis=-1)
+    washed = warped(np.max(photo, axis=-1, keepdims=True).astype(np.float64), registration.matrix, labels.shape)
+    cores = _cores(labels, histories, inside & (np.nan_to_num(washed[..., 0]) < 253))
+    if not cores:
+        raise BatikError("too little of the cloth is in the photo", fix="take it whole, from straight above")
+    light = _light(cores, plan, seen)
+    y, x = np.mgrid[0 : labels.shape[0], 0 : labels.shape[1]].astype(np.float64)
+    seen = seen / light.at(np.stack([x, y], axis=-1))
+    gain, note = _gain(cores, histories, plan, seen)
+    seen = np.clip(seen * gain, 0, 1)
+    regions = _differences(program, design, masks, histories, cores, plan, seen, labels.size)
+    overall = float(np.average([one.miss for one in regions], weights=[one.share for one in regions]))
+    notes = (
+        f"The cloth was found by its pattern ({registration.how}; agreement {registration.agreement:.2f} of 1)."
+        if registration.how != "corners"
+        else f"The cloth was found by its corners (agreement {registration.agreement:.2f} of 1).",
+        f"The light varied by {light.uneven:.0%} over the photo; evened.",
+        note,
+    )
+    return Comparison(
+        dyed=np.rint(255 * spaces.encode_srgb(np.nan_to_num(seen, nan=0.9))).astype(np.uint8),
+        misses=_misses(plan, seen),
+        regions=regions,
+        overall=overall,
+        light=light,
+        registration=registration,
+        notes=notes,
+    )
+
+
+def _cores(labels: Labels, histories: Sequence[History], usable: NDArray[np.bool_]) -> dict[int, NDArray[np.bool_]]:
+    """The middle of each region that is large enough, away from its edges."""
+    from scipy.ndimage import binary_erosion, distance_transform_edt
+
+    cores = {}
+    for number, history in enumerate(histories):
+        if history.pixels < LEAST_SHARE * labels.size:
+            continue
+        mine = (labels == number) & usable
+        depth = distance_transform_edt(labels == number)
+        core = binary_erosion(mine, iterations=1) & (depth >= min(5.0, 0.6 * float(depth.max())))
+        if core.sum() >= LEAST_PIXELS:
+            cores[number] = core
+    return cores
+
+
+def _light(cores: dict[int, NDArray[np.bool_]], plan: Array, seen: Array) -> LightField:
+    """The light over the photo, from spots all over each region."""
+    rng = np.random.default_rng(0)
+    whole = sum(int(core.sum()) for core in cores.values())
+    places, ratios, groups = [], [], []
+    for number, core in cores.items():
+        rows, cols = np.nonzero(core)
+        count = min(len(rows), max(20, round(SPOTS * len(rows) / whole)))
+        some = rng.choice(len(rows), count, replace=False)
+        places.append(np.stack([cols[some], rows[some]], axis=1))
+        ratios.append(np.maximum(seen[rows[some], cols[some]], 2e-3) / np.maximum(plan[rows[some], cols[some]], 2e-3))
+        groups.append(np.full(count, number, np.int64))
+    spots = np.concatenate(places).astype(np.float64)
+    noise = np.full(len(spots), 0.3)
+    return light_field(spots, np.concatenate(ratios), np.concatenate(groups), noise=noise)
+
+
+def _gain(
+    cores: dict[int, NDArray[np.bool_]], histories: Sequence[History], plan: Array, seen: Array
+) -> tuple[Array, str]:
+    """Gains (3,) that undo exposure and cast, and in words what told them."""
+    ratios = {
+        number: np.median(plan[core], axis=0) / np.maximum(np.median(seen[core], axis=0), 1e-4)
+        for number, core in cores.items()
+    }
+    bare = [number for number in ratios if not histories[number].reached]
+    if bare:
+        return ratios[bare[0]], "Exposure and colour cast undone by the bare cloth that wax kept."
+    sizes = np.sqrt([cores[number].sum() for number in ratios])
+    gain = np.exp(np.average(np.log(list(ratios.values())), axis=0, weights=sizes))
+    note = "No bare cloth shows, so the photo was brought to the plan's mean colour: trust differences between regions."
+    return np.asarray(gain), note
+
+
+def _differences(
+    program: Program,
+    design: Design,
+    masks: Bytes,
+    histories: Sequence[History],
+    cores: dict[int, NDArray[np.bool_]],
+    plan: Array,
+    seen: Array,
+    pixels: int,
+) -> tuple[Difference, ...]:
+    regions = []
+    for number, core in cores.items():
+        both = [spaces.linear_srgb_to_xyz(np.median(one[core], axis=0)) for one in (plan, seen)]
+        labs = [spaces.xyz_to_lab(xyz) for xyz in both]
+        miss = float(spaces.delta_e_2000(labs[0], labs[1]))
+        history = histories[number]
+        regions.append(
+            Difference(
+                number=0,
+                place=_inner_spot(core),
+                share=history.pixels / pixels,
+                history=history_names(program, history),
+                planned=spaces.xyz_to_hex(both[0]),
+                dyed=spaces.xyz_to_hex(both[1]),
+                labs=(_triple(labs[0]), _triple(labs[1])),
+                miss=miss,
+                words=difference_words(labs[0], labs[1]),
+                layers=_layers(program, design, history) if _one_colour(plan[core]) else None,
+            )
+        )
+    regions.sort(key=lambda one: -one.miss * one.share**0.5)
+    return tuple(replace(one, number=number) for number, one in enumerate(regions, start=1))
+
+
+def _triple(lab: Array) -> tuple[float, float, float]:
+    light, a, b = lab.tolist()
+    return light, a, b
+
+
+def _one_colour(linear: Array) -> bool:
+    """Whether a region's planned colour hardly varies."""
+    lab = spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(linear[:: max(1, len(linear) // 500)]))
+    return float(np.percentile(spaces.delta_e_2000(lab, np.median(lab, axis=0)), 80)) < NEARLY_ONE
+
+
+def _inner_spot(core: NDArray[np.bool_]) -> tuple[float, float]:
+    from scipy.ndimage import distance_transform_edt
+
+    depth = distance_transform_edt(np.pad(core, 1))[1:-1, 1:-1]
+    row, col = np.unravel_index(int(np.argmax(depth)), core.shape)
+    return (float(col) + 0.5) / core.shape[1], (float(row) + 0.5) / core.shape[0]
+
+
+def _layers(program: Program, design: Design, history: History) -> Layers | None:
+    """What a region was dyed with, dye by dye; None after a discharge or where a pot was brushed thinly."""
+    layers: list[tuple[str, float]] = []
+    take = 1.0
+    for o, (code, mask, index, _) in enumerate(program.ops.tolist()):
+        level = 1.0 if mask < 0 else history.levels[mask] / 255.0
+        if code == WAX_THIN:
+            take *= 1.0 - level
+        elif code == REMOVE:
+            take = 1.0
+        if o not in history.reached:
+            continue
+        if code == DISCHARGE or (code == DYE and level * take < EVEN):
+            return None
+        if code == DYE:
+            strengths = design.pot(program.pots[index]).loads()
+            layers += [(dye, full * level * take) for dye, full in strengths.items() if full > 0]
+    return tuple((dye, round(strength, 3)) for dye, strength in layers)
+
+
+def _misses(plan: Array, seen: Array) -> Array:
+    """CIEDE2000 of each pixel; thin lines, where the photo lies a hair off, are left out."""
+    from scipy.ndimage import gaussian_filter, grey_erosion
+
+    inside = np.isfinite(seen).all(axis=-1)
+    soft = [gaussian_filter(np.nan_to_num(one), (1.0, 1.0, 0)) for one in (plan, seen)]
+    labs = [spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(one)) for one in soft]
+    misses = grey_erosion(spaces.delta_e_2000(labs[0], labs[1]), size=(5, 5))
+    return np.where(inside, gaussian_filter(misses, 1.5), np.nan)
+
+
+# CIELAB hues, in degrees, and what a colour becomes that turns towards them; common practice, no source.
+_HUES = (
+    (30.0, "redder"),
+    (62.0, "more orange"),
+    (95.0, "yellower"),
+    (150.0, "greener"),
+    (200.0, "more blue-green"),
+    (265.0, "bluer"),
+    (315.0, "more purple"),
+    (355.0, "pinker"),
+)
+_BEYOND = 12.0  # a colour turns towards the next hue that is at least so far on
+_NEUTRAL = 8.0  # chroma below which a colour has no hue to turn from
+
+
+def difference_words(planned: Array, dyed: Array) -> str:
+    """How a dyed colour differs from the planned one: "clearly greener and paler than planned". CIELAB (3,) each."""
+    miss = float(spaces.delta_e_2000(planned, dyed))
+    if miss < AS_PLANNED:
+        return "as planned"
+    parts = _parts(planned, dyed)
+    largest = max(size for size, _ in parts)
+    said = [word for size, word in sorted(parts, key=lambda part: -part[0]) if size >= 0.5 * largest][:2]
+    much = "a little " if miss < A_LITTLE else "" if miss < CLEARLY else "much "
+    return f"{much}{' and '.join(said)} than planned"
+
+
+def _parts(planned: Array, dyed: Array) -> list[tuple[float, str]]:
+    """Lightness, chroma and hue apart: how much each counts (about CIEDE2000), and its word."""
+    light = float(dyed[0] - planned[0])
+    old, new = (float(np.linalg.norm(lab[1:])) for lab in (planned, dyed))
+    step = dyed[1:] - planned[1:]
+    turned = float(np.sqrt(max(0.0, float(step @ step) - (new - old) ** 2)))
+    mean = (old + new) / 2
+    if old < _NEUTRAL and new > old:
+        return [
+            (abs(light), "paler" if light > 0 else "darker"),
+            (float(np.linalg.norm(step)), _hue_word(planned, dyed)),
+        ]
+    return [
+        (abs(light), "paler" if light > 0 else "darker"),
+        (abs(new - old) / (1 + 0.045 * mean), "more vivid" if new > old else "duller"),
+        (turned / (1 + 0.015 * mean), _hue_word(planned, dyed)),
+    ]
+
+
+def _hue_word(planned: Array, dyed: Array) -> str:
+    """Towards which hue a colour turned; for a neutral one, which hue it took on."""
+    old, new = (float(np.degrees(np.arctan2(lab[2], lab[1])) % 360) for lab in (planned, dyed))
+    if np.linalg.norm(planned[1:]) < _NEUTRAL:
+        new = float(np.degrees(np.arctan2(dyed[2] - planned[2], dyed[1] - planned[1])) % 360)
+        return min(_HUES, key=lambda hue: abs((hue[0] - new + 180) % 360 - 180))[1]
+    way = 1.0 if (new - old + 180) % 360 - 180 > 0 else -1.0
+    return min(_HUES, key=lambda hue: ((hue[0] - old) * way - _BEYOND) % 360)[1]
+
+
+def summary(found: Comparison) -> str:
+    """The whole comparison in a line."""
+    off = [one for one in found.regions if one.miss >= AS_PLANNED]
+    share = sum(one.share for one in off) / sum(one.share for one in found.regions)
+    if not off:
+        return f"All came out as planned (mean difference {found.overall:.1f})."
+    many = "1 region differs" if len(off) == 1 else f"{len(off)} regions differ"
+    return f"{many}, {share:.0%} of the cloth; mean difference {found.overall:.1f} (1 is just seen)."
+
+
+def teachable(found: Comparison) -> tuple[Swatch, ...]:
+    """Swatches for `calibrate --table`: bare cloth, and regions whose dyes each also lie somewhere alone."""
+    regions = [one for one in found.regions if one.layers is not None]
+    alone = {one.layers[0][0] for one in regions if one.layers is not None and len(one.layers) == 1}
+    bare = [one for one in regions if not one.layers]
+    if not alone or not bare:
+        return ()
+    return tuple(
+        Swatch(name=f"region {one.number}", layers=one.layers, lab=one.labs[1])
+        for one in regions
+        if one.layers is not None and all(dye in alone for dye, _ in one.layers)
+    )
+
+
+def comparison_data(found: Comparison) -> dict[str, Any]:
+    """A comparison as plain data."""
+    regions = [
+        {
+            "number": one.number,
+            "share": round(one.share, 5),
+            "history": list(one.history),
+            "planned": one.planned,
+            "dyed": one.dyed,
+            "planned_name": names.colour_name(np.array(one.labs[0])).name,
+            "dyed_name": names.colour_name(np.array(one.labs[1])).name,
+            "difference": round(one.miss, 2),
+            "words": one.words,
+            "place": [round(part, 4) for part in one.place],
+        }
+        for one in found.regions
+    ]
+    return {
+        "overall": round(found.overall, 2),
+        "agreement": round(found.registration.agreement, 3),
+        "regions": regions,
+        "notes": list(found.notes),
+    }

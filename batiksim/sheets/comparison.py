@@ -1,0 +1,232 @@
+"""The planned cloth, the dyed one and where they differ, pegged side by side; each region's difference in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from PIL import Image, ImageColor, ImageDraw
+
+from batiksim.plan.compare import Comparison
+from batiksim.sheets.drawing import (
+    AMBER,
+    GROUND,
+    INK,
+    MADDER,
+    PAPER,
+    QUIET,
+    cloth_picture,
+    hang,
+    mixed,
+    put,
+    sagging,
+    stamp,
+    string_line,
+    swatch,
+)
+from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write
+
+__all__ = ["BANDS", "ComparedRegion", "compared_regions", "comparison_sheet", "difference_map"]
+
+Picture = npt.NDArray[np.uint8]
+
+MOST_TOLD = 16
+_WIDE, _SIDE, _BETWEEN = 2400, 110, 70
+_HEAD, _TEXT, _SMALL = 72, 36, 30
+_BALL = 22
+_PIECE = (150, 84)
+# CIEDE2000 from which each colour stands, and what it means. Lighter to darker, so that a grey print tells as much.
+BANDS: tuple[tuple[float, str, str], ...] = (
+    (0.0, PAPER, "as planned"),
+    (2.0, mixed(PAPER, AMBER, 0.42), "a little off (2)"),
+    (4.0, AMBER, "off (4)"),
+    (8.0, MADDER, "much off (8)"),
+)
+_OUTSIDE = mixed(GROUND, INK, 0.25)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ComparedRegion:
+    """One region as the sheet tells it. x, y : of its number, shares of the cloth; title : what it took."""
+
+    number: int
+    x: float
+    y: float
+    title: str
+    words: str
+    planned: str
+    dyed: str
+    miss: float
+    share: float
+
+
+def compared_regions(found: Comparison) -> list[ComparedRegion]:
+    """What the sheet tells of a comparison: the regions that matter most."""
+    return [
+        ComparedRegion(
+            number=one.number,
+            x=one.place[0],
+            y=one.place[1],
+            title=" + ".join(one.history) or "bare cloth",
+            words=one.words.removesuffix(" than planned"),
+            planned=one.planned,
+            dyed=one.dyed,
+            miss=one.miss,
+            share=one.share,
+        )
+        for one in found.regions[:MOST_TOLD]
+    ]
+
+
+def difference_map(planned: Picture, misses: npt.NDArray[np.float64]) -> Picture:
+    """Differences in steps over a faint print of the plan: uint8 (rows, cols, 3).
+
+    planned : uint8 (rows, cols, 3); misses : CIEDE2000 (rows, cols), nan = not in the photo
+    """
+    colours = np.array([ImageColor.getrgb(colour)[:3] for _, colour, _ in BANDS], dtype=np.float64)
+    step = np.digitize(np.nan_to_num(misses), [least for least, _, _ in BANDS[1:]])
+    grey = planned @ np.array([0.299, 0.587, 0.114])  # ITU-R BT.601 luma
+    faint = 0.86 + 0.14 * grey / 255.0
+    drawn = colours[step] * faint[..., None]
+    drawn[np.isnan(misses)] = ImageColor.getrgb(_OUTSIDE)[:3]
+    result: Picture = np.rint(np.clip(drawn, 0, 255)).astype(np.uint8)
+    return result
+
+
+def comparison_sheet(
+    title: str,
+    summary: str,
+    pictures: tuple[Picture, Picture, Picture],
+    regions: Sequence[ComparedRegion],
+    notes: Sequence[str] = (),
+) -> Picture:
+    """Draw the sheet.
+
+    pictures : planned, dyed, and the difference map; uint8 (rows, cols, 3) each
+    regions : in the order to tell them; notes : small print below
+    returns : uint8 (rows, 2400, 3)
+    """
+    wide = (_WIDE - 2 * _SIDE - 2 * _BETWEEN) // 3
+    high = round(wide * pictures[0].shape[0] / pictures[0].shape[1])
+    head = balanced(title, "serif-bold", _HEAD, _WIDE - 2 * _SIDE, lines=2)
+    line_y = _SIDE + len(head) * line_height(_HEAD) + line_height(_TEXT) + 74
+    below = line_y + high + 160
+    columns, lines = _columns(regions)
+    foot = below + 60 + lines
+    small = [line for note in notes for line in wrapped(note, "sans", _SMALL, _WIDE - 2 * _SIDE, lines=3)]
+    page = Image.new("RGB", (_WIDE, foot + len(small) * line_height(_SMALL) + _SIDE), GROUND)
+    draw = ImageDraw.Draw(page)
+    for place, text in enumerate(head):
+        y = _SIDE + place * line_height(_HEAD) + 50
+        write(draw, (_SIDE, y), text, style="serif-bold", size=_HEAD, fill=INK)
+    summary_y = _SIDE + len(head) * line_height(_HEAD) + 38
+    write(
+        draw,
+        (_SIDE, summary_y),
+        fitted(summary, "italic", _TEXT, _WIDE - 2 * _SIDE),
+        style="italic",
+        size=_TEXT,
+        fill=QUIET,
+    )
+    _hang_all(page, pictures, regions, (wide, high), line_y)
+    for one, x, y in columns:
+        if y == 0:
+            _write_heads(draw, x, below + 24)
+        _write_region(page, one, x, below + 40 + y)
+    for place, text in enumerate(small):
+        write(draw, (_SIDE, foot + 30 + place * line_height(_SMALL)), text, style="sans", size=_SMALL, fill=QUIET)
+    return np.asarray(page)
+
+
+def _hang_all(
+    page: Image.Image,
+    pictures: tuple[Picture, Picture, Picture],
+    regions: Sequence[ComparedRegion],
+    size: tuple[int, int],
+    line_y: int,
+) -> None:
+    wide, high = size
+    lefts = [_SIDE + place * (wide + _BETWEEN) for place in range(3)]
+    inset = min(26, wide // 4)
+    knots = [(float(left + at), float(line_y)) for left in lefts for at in (inset, wide - inset)]
+    points = [(0.0, line_y - 10.0), *knots, (float(_WIDE), line_y - 10.0)]
+    string_line(page, sagging(points, sag=10.0))
+    for left, picture, words in zip(lefts, pictures, ("As planned", "As dyed", "Where they differ"), strict=True):
+        cloth = cloth_picture(picture, wide, high)
+        if words != "As dyed":
+            _number(cloth, regions)
+        hang(page, cloth, (left, line_y + 8))
+        write(ImageDraw.Draw(page), (left, line_y + high + 64), words, style="serif-bold", size=_TEXT + 4, fill=INK)
+    _legend(page, lefts[2], line_y + high + 64, wide)
+
+
+def _legend(page: Image.Image, left: int, base: int, wide: int) -> None:
+    """The steps of the difference map, beneath its title."""
+    draw, x, y = ImageDraw.Draw(page), float(left), base + 52
+    for _, colour, words in BANDS:
+        draw.rectangle((x, y - 24, x + 30, y + 6), fill=colour, outline=mixed(INK, GROUND, 0.45))
+        write(draw, (x + 40, y), words, style="sans", size=_SMALL - 3, fill=QUIET)
+        x += 40 + text_width(words, "sans", _SMALL - 3) + 22
+
+
+def _number(cloth: Image.Image, regions: Sequence[ComparedRegion]) -> None:
+    """The regions' numbers, each well inside its region."""
+    for one in regions:
+        x = min(max(one.x * cloth.width, _BALL + 4.0), cloth.width - _BALL - 4.0)
+        y = min(max(one.y * cloth.height, _BALL + 4.0), cloth.height - _BALL - 4.0)
+        _ball(cloth, (x, y), one.number)
+
+
+def _ball(page: Image.Image, place: tuple[float, float], number: int) -> None:
+    side = 2 * _BALL + 6
+
+    def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
+        for radius, fill in ((_BALL + 2.0, INK), (float(_BALL), PAPER)):
+            box = ((side / 2 - radius) * k, (side / 2 - radius) * k, (side / 2 + radius) * k, (side / 2 + radius) * k)
+            draw.ellipse(box, fill=fill)
+
+    put(page, stamp(side, side, pen), place)
+    foot = (place[0], place[1] + 27 * 0.33)
+    write(ImageDraw.Draw(page), foot, str(number), style="sans-bold", size=27, fill=INK, align="middle")
+
+
+def _columns(regions: Sequence[ComparedRegion]) -> tuple[list[tuple[ComparedRegion, int, int]], int]:
+    """Each region with its corner, in two columns read downwards, and the height of the taller."""
+    half = (len(regions) + 1) // 2
+    pitch, column = _PIECE[1] + 46, (_WIDE - 2 * _SIDE + _BETWEEN) // 2
+    placed = [(one, _SIDE + (at // half) * column, (at % half) * pitch) for at, one in enumerate(regions)]
+    return placed, half * pitch
+
+
+def _write_heads(draw: ImageDraw.ImageDraw, x: int, base: int) -> None:
+    """What the two pieces of cloth of each region are."""
+    left = x + 2 * _BALL + 26
+    for place, words in enumerate(("planned", "dyed")):
+        middle = left + _PIECE[0] / 2 + place * (_PIECE[0] - 6)
+        write(draw, (middle, base), words, style="italic", size=_SMALL, fill=QUIET, align="middle")
+
+
+def _write_region(page: Image.Image, one: ComparedRegion, x: int, y: int) -> None:
+    wide, high = _PIECE
+    draw = ImageDraw.Draw(page)
+    _ball(page, (x + _BALL + 2, y + high / 2), one.number)
+    left = x + 2 * _BALL + 26
+    for place, colour in enumerate((one.planned, one.dyed)):
+        put(page, swatch(colour, wide, high), (left + wide / 2 + place * (wide - 6), y + high / 2))
+    text = left + 2 * wide + 26
+    room = (_WIDE - 2 * _SIDE - _BETWEEN) // 2 - (text - x)
+    rows: list[tuple[str, Style, str]] = [
+        (one.title, "serif-bold", INK),
+        (f"{one.words[:1].upper()}{one.words[1:]}, {one.miss:.1f}", "sans", INK if one.miss >= BANDS[1][0] else QUIET),
+    ]
+    for place, (words, style, fill) in enumerate(rows):
+        write(
+            draw,
+            (text, y + 32 + place * 44),
+            fitted(words, style, _TEXT, room),
+            style=style,
+            size=_TEXT,
+            fill=fill,
+        )
