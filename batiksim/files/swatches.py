@@ -6,6 +6,7 @@ import csv
 import io
 import math
 import os
+import re
 from pathlib import Path
 
 from batiksim.errors import BatikError, nearest
@@ -16,6 +17,7 @@ __all__ = ["UNDYED", "layers_text", "read_layers", "read_swatches", "swatch_rows
 
 UNDYED = "undyed"
 _LARGEST_BYTES, _MOST_ROWS = 2_000_000, 2_000
+_COMMENT = re.compile(r"\s*#(?![0-9a-fA-F]{6}\b)")  # a line may begin with a colour
 _SAME = {"l": "L", "l*": "L", "a*": "a", "b*": "b", "colour": "hex"}
 
 
@@ -76,7 +78,7 @@ def _csv_rows(file: Path) -> list[tuple[int, list[str]]]:
     except UnicodeDecodeError:
         raise BatikError("is not plain text", fix="save the table as CSV in UTF-8") from None
     lines = [(number, line) for number, line in enumerate(text.splitlines(), start=1) if line.strip(" ,;\t")]
-    lines = [(number, line) for number, line in lines if not line.lstrip().startswith("#")]
+    lines = [(number, line) for number, line in lines if not _COMMENT.match(line)]
     mark = next((mark for mark in "\t;" if lines and mark in lines[0][1]), ",")
     try:
         rows = [(number, _cells(line, mark)) for number, line in lines]

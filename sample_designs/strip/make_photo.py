@@ -63,7 +63,7 @@ class Shot:
     noise: float = 0.006
     blotch: float = 0.02
     blur_px: float = 0.8
-    quality: int = 85
+    quality: int = 90
     seed: int = 3
 
 
@@ -98,6 +98,7 @@ def take_photo(cells: tuple[Layers, ...] = CELLS, *, shot: Shot, rows: int = ROW
     rng = np.random.default_rng(shot.seed)
     u, v = _strip_places(shot)
     linear = _table(u, v, rng)
+    linear *= 1 - 0.45 * np.exp(-(((_outside(u - 0.012) + _outside(v - 0.02)) / 0.018) ** 2))[..., None]  # its shadow
     on_strip = (u > -0.015) & (u < 1.015) & (v > -0.02) & (v < 1.02)
     bare = spaces.xyz_to_linear_srgb(true_xyz((), **truth))
     weave = 1 + 0.02 * np.sin(u * 900) * np.sin(v * 640) + rng.normal(0, 0.012, u.shape)
@@ -109,8 +110,9 @@ def take_photo(cells: tuple[Layers, ...] = CELLS, *, shot: Shot, rows: int = ROW
         if layers:
             linear[inside] = _dyed(layers, blotches[inside], **truth) * weave[inside, None]
     left, top, width, height = CARD_AT
-    card = (u > left) & (u < left + width) & (v > top) & (v < top + height)
-    linear[card] = CARD
+    for rim, grey in ((0.018, 0.8), (0.0, CARD)):  # a grey card with a white rim
+        card = (u > left - rim) & (u < left + width + rim) & (v > top - rim) & (v < top + height + rim)
+        linear[card] = grey
     return _developed(linear, shot, rng)
 
 
@@ -131,6 +133,11 @@ def _table(u: Array, v: Array, rng: np.random.Generator) -> Array:
     return grain[..., None] * np.array([0.36, 0.235, 0.125])
 
 
+def _outside(share: Array) -> Array:
+    """How far a share lies outside 0..1."""
+    return np.maximum(np.maximum(-share, share - 1), 0)
+
+
 def _cloudy(rng: np.random.Generator, shape: tuple[int, ...]) -> Array:
     """Slow random clouds, about -2..2, of one look at any size."""
     small = Image.fromarray(rng.normal(0, 1, (40, 56)).astype(np.float32))
@@ -138,10 +145,13 @@ def _cloudy(rng: np.random.Generator, shape: tuple[int, ...]) -> Array:
 
 
 def _painted(x: Array, y: Array, rng: np.random.Generator, place: int) -> NDArray[np.bool_]:
-    """A brushed square with a wavering edge in the middle of its cell."""
-    wave = 0.012 * np.sin(31 * x + place) + 0.010 * np.sin(23 * y + 2 * place)
-    half = 0.5 - GAP / 2 + wave
-    return (np.abs(x - 0.5) < half) & (np.abs(y - 0.5) < half)
+    """A brushed square in the middle of its cell: nearly straight along the strokes, ragged where they end."""
+    phase = rng.uniform(0, 6, 5)
+    along = 0.010 * np.sin(5 * x + phase[0]) + 0.006 * np.sin(13 * x + phase[1]) + 0.003 * np.sin(41 * x + place)
+    stroke = np.floor(y * 15 + phase[2])
+    ends = 0.012 * np.sin(stroke * 2.4 + phase[3]) + 0.006 * np.sin(47 * y + phase[4])
+    half = 0.5 - GAP / 2
+    return (np.abs(y - 0.5) < half + along) & (np.abs(x - 0.5) < half + ends)
 
 
 def _dyed(layers: Layers, blotch: Array, **truth) -> Array:
