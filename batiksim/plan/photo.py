@@ -71,7 +71,8 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
     for one in seen:
         one.linear = one.linear / light.at(one.place)
     notes = [_light_note(light, strip)]
-    ground, tone = _ground(rgb, outline, strip, light), _tone(known, notes)
+    ground = _ground(rgb, outline, strip, light)
+    tone = _tone(strip, known, ground, notes)
     for one in seen:
         one.linear = one.linear**tone
     gain, cloth = _balance(strip, known, None if ground is None else ground**tone, notes)
@@ -150,20 +151,30 @@ def _light_note(light: LightField, strip: Strip) -> str:
     )
 
 
-def _tone(known: list[tuple[Patch, Seen]], notes: list[str]) -> float:
-    """The power that undoes the contrast a camera adds, from cards of clearly different greys; 1 without them."""
-    cards = [(np.log(patch.card), np.log(one.linear).mean()) for patch, one in known if patch.card is not None]
-    if not cards or np.ptp([real for real, _ in cards]) < np.log(CARDS_APART):
+def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, notes: list[str]) -> float:
+    """The power that undoes the contrast a camera adds, from clearly different greys that are known; 1 without them.
+
+    Cards, and the undyed cloth where its colour is stated: a card alone would leave the contrast in.
+    """
+    cards = [(float(np.log(patch.card)), one.linear) for patch, one in known if patch.card is not None]
+    if strip.cloth_colour is not None:
+        real = float(np.log(spaces.xyz_to_linear_srgb(spaces.hex_to_xyz(strip.cloth_colour))).mean())
+        bare = [one.linear for patch, one in known if patch.card is None and not patch.layers]
+        bare = bare or ([] if ground is None else [ground])
+        cards += [(real, np.mean(bare, axis=0))] if bare else []
+    reals = [real for real, _ in cards]
+    if not cards or np.ptp(reals) < np.log(CARDS_APART):
         return 1.0
-    power = 1.0 / float(np.polyfit([real for real, _ in cards], [shown for _, shown in cards], 1)[0])
-    if not 1 / MOST_TONE < power < MOST_TONE:
+    shown = [float(np.log(one).mean()) for _, one in cards]
+    contrast = float(np.polyfit(reals, shown, 1)[0])
+    if not 1 / MOST_TONE < contrast < MOST_TONE:
         raise BatikError(
-            "the cards don't look as light and dark as they should",
+            "the card and the undyed cloth don't look as light and dark as they should",
             field="card",
-            fix="check each card's reflectance and at: white is about 0.9, a grey card 0.18",
+            fix="check each card's reflectance (white about 0.9, grey card 0.18) and at, and the cloth's colour",
         )
-    notes.append(f"By the cards the photo's contrast is {1 / power:.2f} of the real one; undone.")
-    return power
+    notes.append(f"By the known greys the photo's contrast is {contrast:.2f} of the real one; undone.")
+    return 1.0 / contrast
 
 
 def _balance(

@@ -104,11 +104,16 @@ def take_photo(cells: tuple[Layers, ...] = CELLS, *, shot: Shot, rows: int = ROW
     weave = 1 + 0.02 * np.sin(u * 900) * np.sin(v * 640) + rng.normal(0, 0.012, u.shape)
     linear[on_strip] = bare * weave[on_strip, None]
     blotches = shot.blotch * _cloudy(rng, u.shape)
+    cell = np.where(
+        on_strip & (u >= 0) & (u < 1) & (v >= 0) & (v < 1), np.floor(v * rows) * columns + np.floor(u * columns), -1
+    )
     for place, layers in enumerate(cells):
         row, column = divmod(place, columns)
-        inside = _painted(u * columns - column, v * rows - row, rng, place) & on_strip
+        at = np.nonzero(cell == place)
+        inside = _painted(u[at] * columns - column, v[at] * rows - row, rng, place)
+        at = at[0][inside], at[1][inside]
         if layers:
-            linear[inside] = _dyed(layers, blotches[inside], **truth) * weave[inside, None]
+            linear[at] = _dyed(layers, blotches[at], **truth) * weave[at][:, None]
     left, top, width, height = CARD_AT
     for rim, grey in ((0.018, 0.8), (0.0, CARD)):  # a grey card with a white rim
         card = (u > left - rim) & (u < left + width + rim) & (v > top - rim) & (v < top + height + rim)

@@ -221,6 +221,17 @@ def test_two_cards_undo_the_camera_s_contrast(tmp_path):
     assert any("contrast" in note for note in reading.notes)
 
 
+def test_a_card_and_the_stated_cloth_undo_the_camera_s_contrast(tmp_path):
+    """One grey card with contrast left in would miss unseen overlays by 2.7 at a power of 1.2."""
+
+    def contrast(rgb):
+        return np.rint(255 * spaces.encode_srgb(spaces.decode_srgb(rgb / 255) ** 1.25)).astype(np.uint8)
+
+    reading, found = learnt(tmp_path, SHOT, spoil=contrast)
+    assert np.median(unseen_errors(found, UNSEEN)) <= 1.5
+    assert any("contrast is 1.2" in note for note in reading.notes)
+
+
 # -- build-up ---------------------------------------------------------------------------------------------------------
 
 

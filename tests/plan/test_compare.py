@@ -15,8 +15,10 @@ from skimage.transform import ProjectiveTransform
 from batiksim import jobs
 from batiksim.cli import main
 from batiksim.cloth.pots import dyes_on_cloth
+from batiksim.cloth.program import design_masks
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
+from batiksim.files.designs import write_design
 from batiksim.plan.compare import difference_words
 from batiksim.plan.register import register, warped
 from batiksim.sheets.comparison import BANDS, comparison_sheet, difference_map
@@ -60,8 +62,8 @@ def masks():
     ])  # fmt: skip
 
 
-@pytest.fixture
-def folder(build, on_disk):
+@pytest.fixture(scope="module")
+def folder(build, tmp_path_factory):
     planned = build.design(
         build.wax("leaves"),
         build.dye(("sun", "left")),
@@ -71,7 +73,19 @@ def folder(build, on_disk):
         pots=(),
         cloth=Cloth(width_mm=400, colour="#f1ede2"),
     )
-    return on_disk(planned, masks())
+    cloth = tmp_path_factory.mktemp("cloth")
+    write_design(planned, cloth)
+    for one, marks in zip(design_masks(planned), masks(), strict=True):
+        Image.fromarray(255 - marks).save(cloth / one.picture)
+    return cloth
+
+
+@pytest.fixture(scope="module")
+def dyed_otherwise(folder, tmp_path_factory):
+    """The comparison of the cloth whose pink came out otherwise, its photo, and the folder it is written to."""
+    place = tmp_path_factory.mktemp("dyed")
+    result, photo, corners = compared(folder, place)
+    return result, photo, corners, place / "out"
 
 
 def dyed_cloth(folder, dyes=DYED):
@@ -136,8 +150,8 @@ def compared(folder, tmp_path, dyes=DYED, where="slanting", **keys):
     return jobs.compare_photo(folder, file, tmp_path / "out"), file, corners
 
 
-def test_differences_are_told_region_by_region(folder, tmp_path):
-    result, _, _ = compared(folder, tmp_path)
+def test_differences_are_told_region_by_region(folder, dyed_otherwise):
+    result, *_ = dyed_otherwise
     true = dyed_cloth(folder)
     assert len(result.found.regions) >= 5
     for one in result.found.regions:
@@ -158,8 +172,8 @@ def test_a_cloth_that_came_out_as_planned(folder, tmp_path):
     assert np.nanpercentile(result.found.misses, 95) < 2.0
 
 
-def test_the_map_shows_where(folder, tmp_path):
-    result, _, _ = compared(folder, tmp_path)
+def test_the_map_shows_where(dyed_otherwise):
+    result, *_ = dyed_otherwise
     pink = masks()[2] > 0
     wax = masks()[0] > 0
     assert np.nanmedian(result.found.misses[pink & ~wax]) > 5
@@ -177,10 +191,10 @@ def test_without_bare_cloth_it_says_so(build, on_disk, tmp_path):
     assert not (tmp_path / "out" / jobs.COMPARE_TABLE).exists()
 
 
-def test_a_cloth_teaches_its_dyes(folder, tmp_path):
+def test_a_cloth_teaches_its_dyes(dyed_otherwise, tmp_path):
     """From the photo of the cloth, by way of the table, to a book whose pink is the pink that was really used."""
-    result, _, _ = compared(folder, tmp_path)
-    table = tmp_path / "out" / jobs.COMPARE_TABLE
+    result, _, _, out = dyed_otherwise
+    table = out / jobs.COMPARE_TABLE
     rows = list(csv.DictReader(table.read_text().splitlines()))
     assert len(rows) == result.teaches
     assert {"undyed", "pink 1", "sun 1"} <= {row["dyes"] for row in rows}
@@ -227,9 +241,8 @@ def test_the_sheet_holds_no_region_at_all():
     assert comparison_sheet("Cloth", "As planned.", (picture, picture, picture), [])[0, 0].tolist() == [244, 239, 228]
 
 
-def test_the_command(folder, tmp_path):
-    result, photo, corners = compared(folder, tmp_path)
-    out = tmp_path / "out"
+def test_the_command(folder, dyed_otherwise):
+    result, photo, corners, out = dyed_otherwise
     assert {path.name for path in out.iterdir()} == set(result.files)
     told = CliRunner().invoke(main, ["compare", str(folder), str(photo), "--out", str(out)])
     assert told.exit_code == 0, told.output
