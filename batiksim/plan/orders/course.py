@@ -1,0 +1,125 @@
+"""The course of a design: its dyeings as places that pots can be given to, and what happens between them.
+
+A slot is one pot's place: the whole cloth, or the area of one paint mask, at one dyeing. A layout says which dyeing of
+the design comes at which place; an order gives every slot a pot.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import permutations
+
+from batiksim.errors import BatikError
+from batiksim.values import Design, Discharge, DyeBath, MaskUse, RemoveWax, Wax
+
+__all__ = ["Course", "Event", "Layout", "Slot", "course_of"]
+
+Layout = tuple[int, ...]
+"""Which dyeing of the design (from 0) comes first, second ..."""
+
+MOST_LAYOUTS = 120  # five dyeings, each of other places; with more only the design's own layout is tried
+
+
+@dataclass(frozen=True, kw_only=True)
+class Slot:
+    """One pot's place. bath : the design's dyeing, from 0; mask : its paint mask, by number, or -1 for everywhere."""
+
+    bath: int
+    mask: int
+    pot: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Event:
+    """What reaches open cloth, in order of the steps.
+
+    step : of the design, from 0; place : of a dyeing, from 0, or -1 for a discharge; mask, strength : of a discharge
+    take : how many thin waxings lie before it
+    """
+
+    step: int
+    place: int = -1
+    mask: int = -1
+    strength: float = 0.0
+    take: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Course:
+    """A design's steps, sorted for trying orders.
+
+    masks : the pictures that say where dye or bleach goes, once each
+    baths : of each dyeing, its slots by number
+    sealing : step numbers (from 0) of the waxings that seal; thin : of those that hold dye back
+    """
+
+    design: Design
+    masks: tuple[MaskUse, ...]
+    slots: tuple[Slot, ...]
+    baths: tuple[tuple[int, ...], ...]
+    events: tuple[Event, ...]
+    sealing: tuple[int, ...]
+    thin: tuple[int, ...]
+
+    @cached_property
+    def layouts(self) -> tuple[Layout, ...]:
+        """Every way to place the dyeings that differs in where dye goes, the design's own first."""
+        own = tuple(range(len(self.baths)))
+        kinds = [tuple(self.slots[slot].mask for slot in bath) for bath in self.baths]
+        if len(set(kinds)) == 1:
+            return (own,)
+        found: dict[tuple[tuple[int, ...], ...], Layout] = {}
+        for layout in permutations(own):
+            found.setdefault(tuple(kinds[bath] for bath in layout), layout)
+            if len(found) > MOST_LAYOUTS:
+                return (own,)
+        return tuple(found.values())
+
+    @property
+    def places(self) -> int:
+        """How many dyeings there are."""
+        return len(self.baths)
+
+    @property
+    def pots(self) -> tuple[str, ...]:
+        """The design's own pot of each slot."""
+        return tuple(slot.pot for slot in self.slots)
+
+
+def course_of(design: Design) -> Course:
+    """Sort a design's steps. Raises BatikError for a design without any dyeing."""
+    masks: dict[MaskUse, int] = {}
+    slots: list[Slot] = []
+    baths: list[tuple[int, ...]] = []
+    events: list[Event] = []
+    sealing: list[int] = []
+    thin: list[int] = []
+
+    def number(use: MaskUse | None) -> int:
+        return -1 if use is None else masks.setdefault(use, len(masks))
+
+    for at, step in enumerate(design.steps):
+        if isinstance(step, Wax):
+            (sealing if step.seals else thin).append(at)
+        elif isinstance(step, DyeBath):
+            first = len(slots)
+            slots += [Slot(bath=len(baths), mask=number(paint.where), pot=paint.pot) for paint in step.paints]
+            events.append(Event(step=at, place=len(baths), take=len(thin)))
+            baths.append(tuple(range(first, len(slots))))
+        elif isinstance(step, Discharge):
+            events.append(Event(step=at, mask=number(step.where), strength=step.strength, take=len(thin)))
+        elif isinstance(step, RemoveWax) and any(isinstance(later, DyeBath) for later in design.steps[at:]):
+            # what was thin is gone: counted as a state of its own
+            thin.append(at)
+    if not baths:
+        raise BatikError("has no dyeing, so there is no order to try", fix='add [[step]] with dye = "name of a pot"')
+    return Course(
+        design=design,
+        masks=tuple(masks),
+        slots=tuple(slots),
+        baths=tuple(baths),
+        events=tuple(events),
+        sealing=tuple(sealing),
+        thin=tuple(thin),
+    )

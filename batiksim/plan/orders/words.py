@@ -1,0 +1,253 @@
+"""Why an order stands where it does, in the maker's words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.colour.differences import difference_words
+from batiksim.colour.names import colour_name
+from batiksim.colour.spaces import delta_e_2000, lab_to_hex
+from batiksim.plan.orders.outcome import area_pattern, idle_slots, pot_named
+from batiksim.plan.orders.ranking import Orders, Ranked
+from batiksim.plan.stages import capital, listed
+from batiksim.values import Pot
+
+__all__ = ["Met", "dyeing_words", "how_words", "met_wants", "reasons", "sequence_words"]
+
+Array = NDArray[np.float64]
+# CIEDE2000 of a wanted colour: kept; not quite; beyond it is another colour. Assumptions.
+KEPT, NEAR = 5.0, 12.0
+SAME = 1.5  # side by side they pass for one colour
+MOST_MISSES = 3
+TOLD_SHARE = 0.005  # of the cloth, from which mud is worth a word
+TOLD_EDGE = 0.03  # of all touching edges, from which it is worth a word that they don't read
+
+
+@dataclass(frozen=True, kw_only=True)
+class Met:
+    """What became of one want: the colour of its largest part, how far off on average over its area.
+
+    kept : near enough, or not far off and of the name that was asked for
+    """
+
+    called: str
+    wanted_hex: str
+    wanted_lab: tuple[float, float, float]
+    hex: str
+    lab: tuple[float, float, float]
+    delta_e: float
+    kept: bool
+
+
+def met_wants(orders: Orders, ranked: Ranked) -> tuple[Met, ...]:
+    """Every want of the design, in its order."""
+    found = []
+    for target in orders.targets:
+        labs = ranked.found.labs
+        lab = labs[int(np.argmax(target.part))]
+        off = float(delta_e_2000(target.lab, labs) @ target.part)
+        same = target.named is not None and colour_name(lab).name == target.named
+        found.append(
+            Met(
+                called=target.want.called,
+                wanted_hex=target.hex,
+                wanted_lab=_triple(target.lab),
+                hex=lab_to_hex(lab),
+                lab=_triple(lab),
+                delta_e=off,
+                kept=off <= KEPT or (same and off <= NEAR),
+            )
+        )
+    return tuple(found)
+
+
+def _triple(lab: Array) -> tuple[float, float, float]:
+    return float(lab[0]), float(lab[1]), float(lab[2])
+
+
+def dyeing_words(orders: Orders, ranked: Ranked) -> tuple[tuple[tuple[Pot, str], ...], ...]:
+    """Each dyeing: its pots, and the picture that says where, or "" for everywhere."""
+    course = orders.course
+    found = []
+    for bath in ranked.found.layout:
+        places = [(ranked.slot_pots[slot], course.slots[slot].mask) for slot in course.baths[bath]]
+        found.append(tuple((pot, course.masks[mask].picture if mask >= 0 else "") for pot, mask in places))
+    return tuple(found)
+
+
+def sequence_words(orders: Orders, ranked: Ranked) -> str:
+    """The pots in order: "straw, then evening on low-sky and tide on hills, then ink"."""
+    baths = dyeing_words(orders, ranked)
+    return ", then ".join(listed([f"{pot_named(pot)}{_on(where)}" for pot, where in bath]) for bath in baths)
+
+
+def _on(where: str) -> str:
+    """Where a pot is brushed on, in a few letters: the picture's name without folder and ending."""
+    return f" on {where.rpartition('/')[2].rpartition('.')[0] or where}" if where else ""
+
+
+def how_words(orders: Orders) -> str:
+    """How it was looked for."""
+    if orders.how == "every":
+        return f"All {orders.of:,} tried." if orders.of > 1 else "There is only one."
+    return (
+        f"A search from many starts looked at {orders.tried:,} of {orders.of:,}: these are the best it found, and there "
+        "may be better."
+    )
+
+
+def reasons(orders: Orders, ranked: Ranked) -> tuple[str, ...]:
+    """Sentences on everything that counted, what the maker asked for first."""
+    said = [
+        *_wants(orders, ranked),
+        *_mud(orders, ranked),
+        *_reads(orders, ranked),
+        *_sequence(orders, ranked),
+        *_full(orders, ranked),
+        *_idle(ranked),
+        *_strengths(orders, ranked),
+        *_new_wax(orders, ranked),
+    ]
+    return tuple(said)
+
+
+def _wants(orders: Orders, ranked: Ranked) -> list[str]:
+    met = met_wants(orders, ranked)
+    kept = [one for one in met if one.kept]
+    missed = sorted((one for one in met if not one.kept), key=lambda one: -one.delta_e)
+    said = []
+    if kept:
+        most = max(one.delta_e for one in kept)
+        what = listed([f"{one.called} {colour_name(one.lab).plain}" for one in kept])
+        off = f"{most:.1f} from" if len(kept) == 1 else f"at most {most:.1f} from"
+        said.append(f"Keeps {what}: {off} what you asked.")
+    for one in missed[:MOST_MISSES]:
+        if one.delta_e <= NEAR:
+            turned = difference_words(one.wanted_lab, one.lab)
+            said.append(f"{capital(one.called)}: {turned} than asked ({one.delta_e:.0f}).")
+        else:
+            now, asked = colour_name(one.lab).name, colour_name(one.wanted_lab).name
+            said.append(f"Turns {one.called} {now} where you asked for {asked} ({one.delta_e:.0f} off).")
+    if len(missed) > MOST_MISSES:
+        said.append(f"Misses {len(missed) - MOST_MISSES} more.")
+    return said
+
+
+def _mud(orders: Orders, ranked: Ranked) -> list[str]:
+    weights, parts = ranked.scorer.weights, ranked.found.parts
+    share = parts["mud"] / weights.mud if weights.mud else 0.0
+    dull = parts["dull"] / weights.dull if weights.dull else 0.0
+    if share < TOLD_SHARE:
+        said = ["Nothing muddy."] if dull < 0.05 else [f"{dull:.0%} of the cloth is brown, olive or grey."]
+    else:
+        said = [f"{share:.0%} of the cloth goes muddy: {_muddiest(orders, ranked)}."]
+    return said
+
+
+def _muddiest(orders: Orders, ranked: Ranked) -> str:
+    """The largest muddy area, by what lies over what there and what it turns to."""
+    shares = orders.areas.shares
+    best, told = 0.0, ""
+    for area in range(orders.areas.count):
+        pattern = area_pattern(ranked, area)
+        slots = [slot for slot, _ in pattern if slot >= 0]
+        picks = np.array([[ranked.found.choice[slot] for slot in slots]], np.int64).reshape(1, -1)
+        if shares[area] > best and len(slots) > 1 and ranked.scorer.palette.shades(pattern, picks).mud[0]:
+            pots = [pot_named(ranked.slot_pots[slot]) for slot in slots]
+            best = float(shares[area])
+            told = f"{' over '.join(reversed(pots))} is {colour_name(ranked.found.labs[area]).name}"
+    return told
+
+
+def _reads(orders: Orders, ranked: Ranked) -> list[str]:
+    pairs = ranked.scorer.neighbours(ranked.found.layout)
+    if not pairs:
+        return []
+    weights, labs, edges = ranked.scorer.weights, ranked.found.labs, orders.areas.edges
+    short = {}
+    for one, other in pairs:
+        off = float(delta_e_2000(labs[one], labs[other]))
+        short[one, other, off] = edges[one, other] * max(0.0, 1 - off / weights.apart)
+    if sum(short.values()) < TOLD_EDGE:
+        return ["Neighbours read against each other."]
+    one, other, off = max(short, key=lambda pair: short[pair])
+    names = [colour_name(labs[area]).name for area in (one, other)]
+    if names[0] == names[1] or off < SAME:
+        return [f"Areas side by side both turn {names[0]} and hardly part ({off:.1f})."]
+    return [f"{capital(names[0])} and {names[1]} lie side by side and hardly part ({off:.1f})."]
+
+
+def _sequence(orders: Orders, ranked: Ranked) -> list[str]:
+    baths = dyeing_words(orders, ranked)
+    if len(baths) < 2:
+        return []
+    palette, choice = ranked.scorer.palette, ranked.found.choice
+    light = [
+        float(np.mean([palette.alone[choice[slot], 0] for slot in orders.course.baths[bath]]))
+        for bath in ranked.found.layout
+    ]
+    rises = np.diff(light) - ranked.scorer.weights.steady
+    worst = int(np.argmax(rises))
+    if rises[worst] <= 0:
+        return ["Pale to strong."]
+    pale, strong = ([pot_named(pot) for pot, _ in baths[place]] for place in (worst + 1, worst))
+    verb = "goes" if len(pale) == 1 else "go"
+    return [f"{capital(listed(pale))} {verb} on after the stronger {listed(strong)}."]
+
+
+def _full(orders: Orders, ranked: Ranked) -> list[str]:
+    del orders
+    weights = ranked.scorer.weights
+    lost = ranked.found.parts["lost"] / weights.lost if weights.lost else 0.0
+    return ["Late dye barely takes: the fibre is nearly full by then."] if lost >= 0.1 else []
+
+
+def _idle(ranked: Ranked) -> list[str]:
+    idle = [pot_named(ranked.slot_pots[slot]) for slot in sorted(idle_slots(ranked))]
+    if not idle:
+        return []
+    return [
+        f"Does without {listed(idle)}."
+        if ranked.found.picks is not None
+        else f"{capital(listed(idle))}: reaches nothing."
+    ]
+
+
+def _strengths(orders: Orders, ranked: Ranked) -> list[str]:
+    planned = {pot.name: pot.strength for pot in orders.offered}
+    changes = [
+        (pot.name, planned[pot.name], pot.strength)
+        for pot in dict.fromkeys(ranked.slot_pots)
+        if pot.strength != planned.get(pot.name, pot.strength) and pot_named(pot) == pot.name
+    ]
+    if not changes:
+        return []
+    told = [f"{name} {strength:g} strong instead of {before:g}" for name, before, strength in changes]
+    return [f"Mix {listed(told)}."]
+
+
+def _new_wax(orders: Orders, ranked: Ranked) -> list[str]:
+    """What is to be waxed earlier or later than planned, the largest areas first."""
+    picks = ranked.found.picks
+    if picks is None:
+        return []
+    baths = [listed([pot_named(pot) for pot, _ in bath]) for bath in dyeing_words(orders, ranked)]
+    moved: dict[str, float] = {}
+    for area in range(orders.areas.count):
+        planned, now = ranked.scorer.stages[area], picks[area]
+        if planned == now:
+            continue
+        name = _area_name(orders, ranked, area)
+        when = f"Wax {name} before {baths[now]}" if now < planned else f"Leave {name} open until after {baths[now - 1]}"
+        moved[when] = moved.get(when, 0.0) + float(orders.areas.shares[area])
+    told = sorted((when for when in moved if moved[when] >= 0.01), key=lambda when: -moved[when])
+    return [f"{when}." for when in told[:3]] or ["Wax as planned."]
+
+
+def _area_name(orders: Orders, ranked: Ranked, area: int) -> str:
+    """What the maker calls an area, else its colour."""
+    named = [target.want.called for target in orders.targets if target.part[area] > 0]
+    return named[0] if named else f"what stays {colour_name(ranked.found.labs[area]).name}"
