@@ -114,15 +114,39 @@ def preview(
     click.echo(f"{len(saved.files)} files in {saved.folder}")
 
 
+def _codes(_: click.Context, __: click.Parameter, text: str | None) -> tuple[str, ...]:
+    """Words from "leak,mud"."""
+    return tuple(word.strip() for word in (text or "").split(",") if word.strip())
+
+
 @main.command()
 @design_argument
+@click.option("--out", type=click.Path(path_type=Path), help="Picture of the cloth with each place ringed (.png).")
+@click.option("--corrected", type=click.Path(path_type=Path), help="Folder for masks moved to where they fit.")
+@click.option("--only", callback=_codes, metavar="CHECKS", help="Only these checks, such as leak,mud.")
+@click.option("--skip", callback=_codes, metavar="CHECKS", help="Leave these checks out.")
 @click.option("--strict", is_flag=True, help="End with exit code 1 when anything serious is found.")
 @json_option
-def check(design: Path, strict: bool, as_json: bool) -> None:
-    """Look for what would spoil the cloth of DESIGN."""
+def check(
+    design: Path,
+    out: Path | None,
+    corrected: Path | None,
+    only: tuple[str, ...],
+    skip: tuple[str, ...],
+    strict: bool,
+    as_json: bool,
+) -> None:
+    r"""Look for what would spoil the cloth of DESIGN.
+
+    \b
+    CHECKS are leak, neighbours, mud, faint, order, hand, fit, wasted,
+    depth, lost and reach. A design leaves some out with: [checks]
+    and under it skip = ["fit"]
+    """
     from batiksim import jobs
 
-    findings = jobs.check_design(design)
+    with _progress(not as_json) as progress:
+        findings = jobs.check_design(design, only=only, skip=skip, out=out, corrected=corrected, progress=progress)
     if as_json:
         data = jobs.findings_data(findings)
         click.echo(json.dumps(data, ensure_ascii=False, indent=2))
@@ -245,37 +269,6 @@ def calibrate(
         click.echo(f'Dyes are in {book}. In a design, name one with: book = "{book.name}"')
 
 
-@main.command()
-@design_argument
-@click.argument("photo", type=click.Path(path_type=Path))
-@click.option("--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the pictures.")
-@corners_option
-@json_option
-def compare(
-    design: Path, photo: Path, out: Path, corners: tuple[tuple[float, float], ...] | None, as_json: bool
-) -> None:
-    """Lay a PHOTO of the finished cloth over DESIGN, and tell where and how it came out otherwise."""
-    from batiksim import jobs
-
-    with _progress(not as_json) as progress:
-        result = jobs.compare_photo(design, photo, out, corners=corners, progress=progress)
-    if as_json:
-        click.echo(json.dumps(jobs.compared_data(result), ensure_ascii=False, indent=2))
-        return
-    from batiksim.cli_tables import print_comparison
-
-    print_comparison(_console(), result)
-    click.echo(result.summary)
-    click.echo(f"{len(result.files)} files in {result.folder}; open {result.folder / 'compare.png'}")
-    if result.teaches:
-        click.echo(
-            "Teach the tool these dyes with: "
-            f'batiksim calibrate --table "{result.folder / jobs.COMPARE_TABLE}" --book my-dyes.toml --dry-run'
-        )
-    else:
-        click.echo("No dye lies alone and even beside bare cloth, so this cloth can't teach its dyes: dye a strip.")
-
-
 book_option = click.option(
     "--book", default="demo", show_default=True, help="Dye book or design to take dyes from; demo is built in."
 )
@@ -353,6 +346,37 @@ def match_command(
     print_match(_console(), found)
 
 
+@main.command()
+@design_argument
+@click.argument("photo", type=click.Path(path_type=Path))
+@click.option("--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the pictures.")
+@corners_option
+@json_option
+def compare(
+    design: Path, photo: Path, out: Path, corners: tuple[tuple[float, float], ...] | None, as_json: bool
+) -> None:
+    """Lay a PHOTO of the finished cloth over DESIGN, and tell where and how it came out otherwise."""
+    from batiksim import jobs
+
+    with _progress(not as_json) as progress:
+        result = jobs.compare_photo(design, photo, out, corners=corners, progress=progress)
+    if as_json:
+        click.echo(json.dumps(jobs.compared_data(result), ensure_ascii=False, indent=2))
+        return
+    from batiksim.cli_tables import print_comparison
+
+    print_comparison(_console(), result)
+    click.echo(result.summary)
+    click.echo(f"{len(result.files)} files in {result.folder}; open {result.folder / 'compare.png'}")
+    if result.teaches:
+        click.echo(
+            "Teach the tool these dyes with: "
+            f'batiksim calibrate --table "{result.folder / jobs.COMPARE_TABLE}" --book my-dyes.toml --dry-run'
+        )
+    else:
+        click.echo("No dye lies alone and even beside bare cloth, so this cloth can't teach its dyes: dye a strip.")
+
+
 def _console() -> Console:
     from rich.console import Console
 
@@ -380,7 +404,9 @@ def _print_assumed(assumed: list[str]) -> None:
 
 def _print_findings(console: Console, findings: tuple[Finding, ...]) -> None:
     if not findings:
-        click.echo("Nothing found that would spoil this cloth.")
+        from batiksim.plan.checks import NOTHING
+
+        click.echo(NOTHING)
     styles = {"serious": "bold red", "warn": "yellow", "note": "dim"}
     for finding in findings:
         where = f"step {finding.step}, " if finding.step else ""
@@ -388,11 +414,18 @@ def _print_findings(console: Console, findings: tuple[Finding, ...]) -> None:
         console.print(f"({where}{finding.code}): {finding.message} {finding.remedy}", markup=False)
 
 
+def _tell_only_long_waits(done: int, whole: int, what: str) -> None:
+    from batiksim import jobs
+
+    if what == jobs.PREPARING:
+        click.echo(f"batiksim: {what} (some seconds)", err=True)
+
+
 @contextlib.contextmanager
 def _progress(shown: bool) -> Iterator[Callable[[int, int, str], None]]:
     """A progress line on a terminal, after half a second; silence elsewhere."""
     if not (shown and sys.stderr.isatty()):
-        yield lambda done, whole, what: None
+        yield _tell_only_long_waits
         return
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import ExitStack
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Lock
@@ -20,7 +20,7 @@ from batiksim.cloth import masks as cloth_masks
 from batiksim.cloth.effects import as_drawn, effective_planes
 from batiksim.cloth.pots import ClothDyes, cloth_dyes, dyes_on_cloth
 from batiksim.cloth.program import Emit, Look, Program, all_plates, compile_design, design_masks
-from batiksim.cloth.regions import regions_of, survey
+from batiksim.cloth.regions import History, regions_of, survey
 from batiksim.errors import BatikError, nearest
 from batiksim.files import designs, dyebooks, images, outputs, reports, starter, strips, swatches
 from batiksim.files.png import PngWriter
@@ -32,14 +32,16 @@ from batiksim.plan.register import register
 from batiksim.sheets.charts import overdye_page
 from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
-from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
+from batiksim.sheets.plates import Mark, StagePicture, StagesSheet, marked_picture, reduced, stages_sheet
 from batiksim.sheets.potsheet import pot_sheet
 from batiksim.values import BookDye, Cloth, Design, DyeBook, Finding, MaskUse, Pot, Region
 
-__all__ = ["Preview", "Project", "Saved", "new_design", "open_design", "preview", "save_preview"]
+__all__ = ["PREPARING", "Preview", "Project", "Saved", "new_design", "open_design", "preview", "save_preview"]
 
 Bytes = NDArray[np.uint8]
 Progress = Callable[[int, int, str], None]
+PREPARING = "preparing the engine for this machine, only this once"
+PATIENCE_S = 1.5  # loading a compiled engine takes a quarter of this
 View = Callable[[tuple[Emit, ...]], Program]
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
 SHEET_PLATE_PX, SHEET_CLOTH_PX = 800, 1600  # widths from which the stages sheet draws its plates and the finished cloth
@@ -120,6 +122,7 @@ def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, pr
         return notes
 
     try:
+        checks.known_codes(design.skip_checks, field="checks: skip")
         with ThreadPoolExecutor(engine.default_threads()) as pool:
             found = list(pool.map(read, range(len(uses))))
         stack.check()
@@ -214,7 +217,7 @@ def preview(
         stages=stages.stages(project.design, project.dyes, found),
         regions=regions,
         findings=(
-            *checks.check(as_drawn(project.design), project.dyes, project.masks),
+            *_quick_findings(project, found),
             *lamp_findings(regions, project.dyes),
         ),
     )
@@ -237,7 +240,8 @@ def save_preview(
     masks and some rows of the plates at a time, however many steps there are.
     errors : BatikError for the maker's input or a folder that can't be written to
     """
-    project = open_design(path, width_px=width_px, progress=progress)
+    with _engine_ready(progress):
+        project = open_design(path, width_px=width_px, progress=progress)
     design = project.design
     emits = _wanted(design, step)
     folder = Path(out)
@@ -245,7 +249,7 @@ def save_preview(
     found = survey(program, project.planes)
     told = stages.stages(design, project.dyes, found)
     regions = regions_of(program, found, project.dyes, design)
-    findings = (*checks.check(as_drawn(design), project.dyes, project.masks), *lamp_findings(regions, project.dyes))
+    findings = (*_quick_findings(project, found), *lamp_findings(regions, project.dyes))
     listed = [_plate_data(one) for one in told if one.emit in emits and not one.emit.finished]
     assumed = (*project.assumed, *_seen_note(light, look))
     report = reports.report_data(design.title, listed, regions, findings, assumed)
@@ -267,6 +271,19 @@ def save_preview(
             images.write_png(stage / "stages.png", sheet.result())
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
     return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings)
+
+
+@contextmanager
+def _engine_ready(progress: Progress) -> Iterator[None]:
+    """Load the engine while the block reads pictures; say so when that takes long, as compiling does the first time."""
+    with ThreadPoolExecutor(1) as pool:
+        ready = pool.submit(engine.warm_up)
+        yield
+        try:
+            ready.result(timeout=PATIENCE_S)
+        except TimeoutError:
+            progress(0, 1, PREPARING)
+            ready.result()
 
 
 def _seen_note(light: str, look: Look) -> list[str]:
@@ -321,10 +338,71 @@ def _stages_picture(project: Project, told: Sequence[stages.Stage], view: View) 
     return stages_sheet(sheet)
 
 
-def check_design(path: str | os.PathLike[str], *, progress: Progress = _silent) -> tuple[Finding, ...]:
-    """Everything that the checks notice on a design, the worst first."""
+def _quick_findings(project: Project, found: Sequence[History]) -> tuple[Finding, ...]:
+    """What the quick checks notice, for a preview; `found` are the histories of the design's whole program."""
+    drawn = as_drawn(project.design)
+    same = found if drawn == project.design else None
+    return checks.check(drawn, project.dyes, project.masks, found=same, quick=True)
+
+
+def check_design(
+    path: str | os.PathLike[str],
+    *,
+    only: Sequence[str] = (),
+    skip: Sequence[str] = (),
+    out: str | os.PathLike[str] | None = None,
+    corrected: str | os.PathLike[str] | None = None,
+    progress: Progress = _silent,
+) -> tuple[Finding, ...]:
+    """Everything that the checks notice on a design, the worst first.
+
+    only, skip : codes of checks to run alone or to leave out
+    out : write the finished cloth there, dimmed, with a numbered ring at each place (.png)
+    corrected : write masks that lie beside their places into this folder, moved so that they fit
+    errors : BatikError for the maker's input, an unknown code, or a file that can't be written
+    """
+    checks.known_codes(only, field="--only")
+    checks.known_codes(skip, field="--skip")
     project = open_design(path, progress=progress)
-    return checks.check(as_drawn(project.design), project.dyes, project.masks)
+    drawn = as_drawn(project.design)
+    findings = checks.check(drawn, project.dyes, project.masks, only=only or None, skip=skip)
+    if corrected is not None:
+        _write_corrected(project, Path(corrected))
+    if out is not None:
+        images.write_png(out, _marked(project, findings))
+    return findings
+
+
+def _write_corrected(project: Project, folder: Path) -> None:
+    """Every mask that doesn't fit, moved so that it does, marked the way the design reads it."""
+    found = checks.misplaced(project.design, project.dyes, project.masks)
+    if not found:
+        return
+    uses = design_masks(project.design)
+    px_per_mm = project.masks.shape[2] / project.design.cloth.width_mm
+    with outputs.output_set(folder, spares=_own_files(project)) as stage:
+        for misfit in found:
+            mask = checks.corrected(project.masks[uses.index(misfit.use)], misfit, px_per_mm=px_per_mm)
+            picture = checks.drawn_as(mask, misfit.use.marks)
+            images.write_png(stage / f"{Path(misfit.use.picture).stem}.png", picture)
+
+
+def _marked(project: Project, findings: Sequence[Finding]) -> Bytes:
+    """The finished cloth with every finding that has a place ringed, and all of them in words."""
+    small = [images.reduced(mask, SHEET_CLOTH_PX) for mask in project.planes]
+    masks = np.stack(small) if small else project.planes
+    program = compile_design(project.design, project.dyes, plates=all_plates(project.design)[-1:])
+    cloth = engine.render(program, masks)[0]
+    placed = [one for one in findings if one.place is not None]
+    px_per_mm = cloth.shape[1] / project.design.cloth.width_mm
+    marks = [
+        Mark(place.x_mm * px_per_mm, place.y_mm * px_per_mm, place.radius_mm * px_per_mm, number, one.severity)
+        for number, one in enumerate(placed, start=1)
+        if (place := one.place) is not None
+    ]
+    told = [*placed, *(one for one in findings if one.place is None)]
+    notes = [f"{one.message} {one.remedy}" for one in told] or [checks.NOTHING]
+    return marked_picture(cloth, marks, notes=notes, title=project.design.title)
 
 
 def findings_data(findings: Sequence[Finding]) -> dict[str, Any]:

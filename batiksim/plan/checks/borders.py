@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.regions import History, reached_bits
-from batiksim.plan.checks.scene import Scene
+from batiksim.plan.checks.scene import Scene, bits_of
 from batiksim.values import Place
 
 __all__ = ["Border", "borders"]
@@ -60,10 +60,7 @@ def _labels(scene: Scene, masks: NDArray[np.uint8], keys: dict[tuple[int, ...], 
     bits = reached_bits(scene.program, masks)
     labels = np.full(masks.shape[1:], -1, np.int16)
     for reached, place in keys.items():
-        words = np.zeros(bits.shape[0], np.uint64)
-        for o in reached:
-            words[o >> 6] |= np.uint64(1) << np.uint64(o & 63)
-        labels[(bits == words[:, None, None]).all(axis=0)] = place
+        labels[(bits == bits_of(reached, bits.shape[0])[:, None, None]).all(axis=0)] = place
     return labels
 
 

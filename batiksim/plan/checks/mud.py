@@ -13,7 +13,7 @@ from batiksim.colour.spaces import delta_e_2000
 from batiksim.plan.checks.order import swapped
 from batiksim.plan.checks.scene import Array, Scene, colour_words
 from batiksim.plan.checks.trial import trial
-from batiksim.plan.mud import is_dull, is_mud
+from batiksim.plan.mud import DEFAULT_RULE, MudRule, is_dull, is_mud
 from batiksim.values import Design, Finding, Wax
 
 __all__ = ["Mud", "mud", "mud_share"]
@@ -25,12 +25,21 @@ class Mud:
 
     least_share : anything smaller is an edge; warn_share, serious_share : from there on it is worse
     cured : a remedy must leave at most this part of the mud
+    margin : dull colours reach so much farther into chroma than in the rule for single colours: washes are uneven, and
+        a region is judged at its mean depth
     """
 
     least_share: float = 0.003
     warn_share: float = 0.01
     serious_share: float = 0.1
     cured: float = 0.2
+    margin: float = 1.12
+
+    @property
+    def rule(self) -> MudRule:
+        """The rule for mud with its margin; parents count as clear as before."""
+        wider = tuple((hue, chroma * self.margin) for hue, chroma in DEFAULT_RULE.dull_chroma)
+        return replace(DEFAULT_RULE, dull_chroma=wider, parent_share=DEFAULT_RULE.parent_share / self.margin)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,7 +55,7 @@ class Overlap:
 def mud(scene: Scene, settings: Mud) -> Iterator[Finding]:
     """Every muddy region of the finished cloth, joined where the same dyeing spoilt the same colour."""
     groups: dict[tuple[int, str], list[Overlap]] = {}
-    for overlap in _overlaps(scene):
+    for overlap in _overlaps(scene, settings.rule):
         earlier = " + ".join(scene.op_pot(o) for o in overlap.history.reached if o < overlap.o)
         groups.setdefault((overlap.o, earlier), []).append(overlap)
     for (o, earlier), overlaps in groups.items():
@@ -55,31 +64,31 @@ def mud(scene: Scene, settings: Mud) -> Iterator[Finding]:
             yield _finding(scene, settings, scene.op_pot(o), earlier, overlaps[0], share)
 
 
-def mud_share(scene: Scene) -> float:
+def mud_share(scene: Scene, rule: MudRule) -> float:
     """The part of the finished cloth that is mud, 0..1."""
-    return sum(scene.share(overlap.history) for overlap in _overlaps(scene))
+    return sum(scene.share(overlap.history) for overlap in _overlaps(scene, rule))
 
 
-def _overlaps(scene: Scene) -> list[Overlap]:
+def _overlaps(scene: Scene, rule: MudRule) -> list[Overlap]:
     found = []
     for history in scene.histories:
         dyeings = [o for o in history.reached if scene.program.ops[o, 0] == DYE]
-        if len(dyeings) < 2 or not _muddy(scene, history, dyeings):
+        if len(dyeings) < 2 or not _muddy(scene, history, dyeings, rule):
             continue
         # the dyeing that turned it: the first with which it is mud
-        count = next(n for n in range(2, len(dyeings) + 1) if _muddy(scene, history, dyeings[:n]))
+        count = next(n for n in range(2, len(dyeings) + 1) if _muddy(scene, history, dyeings[:n], rule))
         o = dyeings[count - 1]
         before, after = scene.lab(history, before=o), scene.lab(history)
         found.append(Overlap(history=history, o=o, before=before, after=after))
     return found
 
 
-def _muddy(scene: Scene, history: History, dyeings: list[int]) -> bool:
+def _muddy(scene: Scene, history: History, dyeings: list[int], rule: MudRule) -> bool:
     """Whether these dyeings, and the discharges up to the last of them, leave mud."""
     later = set(history.reached) - set(dyeings) if dyeings[-1] == max(history.reached) else set()
     upto = [o for o in history.reached if o <= dyeings[-1] or o in later]
     parents = np.stack([scene.alone(history, o) for o in dyeings])
-    return is_mud(scene.lab(replace(history, reached=tuple(upto))), parents)
+    return is_mud(scene.lab(replace(history, reached=tuple(upto))), parents, rule=rule)
 
 
 def _finding(scene: Scene, settings: Mud, pot: str, earlier: str, overlap: Overlap, share: float) -> Finding:
@@ -112,7 +121,8 @@ def remedies(scene: Scene, settings: Mud, overlap: Overlap) -> str:
 def _cured(scene: Scene, settings: Mud, design: Design) -> bool:
     """Whether a changed design has hardly any of the mud left, and no fewer colours."""
     after = trial(scene, design)
-    return mud_share(after) <= settings.cured * mud_share(scene) and _colours(after) >= _colours(scene)
+    left, was = mud_share(after, settings.rule), mud_share(scene, settings.rule)
+    return left <= settings.cured * was and _colours(after) >= _colours(scene)
 
 
 def _colours(scene: Scene) -> int:
@@ -155,8 +165,7 @@ def _swap(scene: Scene, settings: Mud, overlap: Overlap) -> str:
 
 def _wax_first(scene: Scene, settings: Mud, overlap: Overlap) -> str:
     """Wax over these places just before the bath: they keep what they have."""
-    del settings
-    if is_dull(overlap.before):
+    if is_dull(overlap.before, rule=settings.rule):
         return ""
     step, pot = scene.op_step(overlap.o), scene.op_pot(overlap.o)
     return f"wax these places before {pot} (step {step}): they stay {colour_words(overlap.before)}"
@@ -164,18 +173,16 @@ def _wax_first(scene: Scene, settings: Mud, overlap: Overlap) -> str:
 
 def _weaker(scene: Scene, settings: Mud, overlap: Overlap) -> str:
     """The bath that spoils it, thinned as little as it takes; below a third it would be another colour."""
-    del settings
     pot = scene.design.pot(scene.op_pot(overlap.o))
     for part, words in ((0.75, "three quarters"), (0.5, "half"), (0.35, "a third")):
         lab = _with_pot(scene, overlap, scene.pot_ks(pot.name, part))
-        if not is_dull(lab):
+        if not is_dull(lab, rule=settings.rule):
             return f"weaken {pot.name} to {words} of its strength: {colour_words(lab)} here"
     return ""
 
 
 def _other_pot(scene: Scene, settings: Mud, overlap: Overlap) -> str:
     """Another pot or dye of the design in place of the bath: of those that stay clear, the nearest to it."""
-    del settings
     name = scene.op_pot(overlap.o)
     own = scene.lab_of_ks(scene.pot_ks(name))
     names = [pot.name for pot in scene.design.pots] + [dye.name for dye in scene.design.dyes]
@@ -185,7 +192,7 @@ def _other_pot(scene: Scene, settings: Mud, overlap: Overlap) -> str:
         lab = _with_pot(scene, overlap, ks)
         away = float(delta_e_2000(own, scene.lab_of_ks(ks)))
         like = 8 < away < 40 and abs(scene.lab_of_ks(ks)[0] - own[0]) < 20  # another colour, about as strong
-        if other != name and like and not is_dull(lab) and delta_e_2000(lab, overlap.before) >= 8:
+        if other != name and like and not is_dull(lab, rule=settings.rule) and delta_e_2000(lab, overlap.before) >= 8:
             choices.append((away, other, lab))
     if not choices:
         return ""

@@ -6,7 +6,7 @@ pixel is still no larger than `WORK_MM`; a finding's size is then measured again
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -19,7 +19,7 @@ from batiksim.cloth.regions import History, reached_bits, region_colour, survey
 from batiksim.colour import mixing, names, spaces, spectra
 from batiksim.values import Design, DyeBath, MaskUse, Place, RemoveWax, Wax
 
-__all__ = ["Scene", "State", "area_mean", "colour_words"]
+__all__ = ["Scene", "State", "area_mean", "bits_of", "colour_words", "times"]
 
 Bytes = NDArray[np.uint8]
 Bools = NDArray[np.bool_]
@@ -118,9 +118,7 @@ class Scene:
 
     def rough_reached(self, history: History) -> Bools:
         """Where a history lies, at rough size."""
-        words = np.zeros(self.rough_bits.shape[0], np.uint64)
-        for o in history.reached:
-            words[o >> 6] |= np.uint64(1) << np.uint64(o & 63)
+        words = bits_of(history.reached, self.rough_bits.shape[0])
         same: Bools = (self.rough_bits == words[:, None, None]).all(axis=0)
         return same
 
@@ -249,11 +247,14 @@ class Scene:
         cloth = self.design.cloth
         high = cloth.width_mm * self.masks.shape[1] / self.masks.shape[2]
         x, y = min(max(x_mm, 0.0), cloth.width_mm), min(max(y_mm, 0.0), high)
-        return Place(x_mm=round(x, 1), y_mm=round(y, 1), radius_mm=round(radius_mm, 1))
+        return Place(x_mm=round(float(x), 1), y_mm=round(float(y), 1), radius_mm=round(float(radius_mm), 1))
 
     def region_place(self, history: History) -> Place | None:
-        """Where a history lies widest."""
-        return self.place(self.rough_reached(history), factor=self.rough_factor)
+        """Where a history lies widest, with a ring large enough to show it among its neighbours."""
+        place = self.place(self.rough_reached(history), factor=self.rough_factor)
+        if place is None:
+            return None
+        return self.at(place.x_mm, place.y_mm, max(1.5 * place.radius_mm, 0.03 * self.design.cloth.width_mm))
 
     @property
     def area_mm2(self) -> float:
@@ -283,6 +284,14 @@ def times(one: Bytes, other: Bytes) -> Bytes:
     product += 127
     product //= 255
     return product.astype(np.uint8)
+
+
+def bits_of(ops: Iterable[int], words: int) -> NDArray[np.uint64]:
+    """Operations as bits, in so many words, as `reached_bits` holds them."""
+    out = np.zeros(words, np.uint64)
+    for o in ops:
+        out[o >> 6] |= np.uint64(1) << np.uint64(o & 63)
+    return out
 
 
 def deepest(where: Bools) -> tuple[int, int, int] | None:

@@ -1,61 +1,30 @@
-"""Shapes on the cloth, measured: distances, pieces, what touches what. Arrays in, new arrays out."""
+"""Shapes on the cloth: pieces, thin and thick parts, edges grown. Arrays in, new arrays out."""
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.engine import default_threads
-
-__all__ = ["boxes", "capped_distance", "fits", "grown_by_one", "piece_sizes", "pieces"]
+__all__ = ["boxes", "grown_by_one", "piece_sizes", "pieces", "thick"]
 
 Bools = NDArray[np.bool_]
 Labels = NDArray[np.int32]
-TILE_PX = 512
 
 
-def capped_distance(where: Bools, cap_px: float) -> NDArray[np.float32]:
-    """Distance of each pixel of a shape to the nearest pixel outside it, exact up to a cap; 0 outside.
+def thick(where: Bools, radius: int) -> Bools:
+    """The parts of a shape that an octagon of a radius in pixels fits into: what is 2 radius or less wide goes.
 
-    The picture's own edge is no edge of the shape. Worked tile by tile, so that empty cloth costs nothing.
+    The picture's own edge is no edge of the shape.
     """
-    from scipy import ndimage
-
-    halo = int(np.ceil(cap_px)) + 1
-    rows, cols = where.shape
-    out = np.zeros(where.shape, np.float32)
-
-    def one(at: tuple[int, int]) -> None:
-        row, col = at
-        top, left = max(0, row - halo), max(0, col - halo)
-        part = where[top : row + TILE_PX + halo, left : col + TILE_PX + halo]
-        target = out[row : row + TILE_PX, col : col + TILE_PX]
-        if part.all():
-            target[...] = cap_px
-        elif part.any():
-            far = ndimage.distance_transform_edt(part)
-            inner = far[row - top : row - top + target.shape[0], col - left : col - left + target.shape[1]]
-            np.minimum(inner, cap_px, out=target, casting="same_kind")
-
-    tiles = [(row, col) for row in range(0, rows, TILE_PX) for col in range(0, cols, TILE_PX)]
-    with ThreadPoolExecutor(default_threads()) as pool:
-        list(pool.map(one, tiles))
-    return out
-
-
-def fits(where: Bools, width_px: float, *, far: NDArray[np.float32] | None = None) -> Bools:
-    """The parts of a shape that a disc of a given width fits into (opening by a disc).
-
-    far : the shape's `capped_distance` with a cap of at least width_px / 2 + 1, where it is known
-    """
-    reach = (width_px + 1) / 2  # a shape n pixels wide has its middle at most (n + 1) / 2 from the outside
-    if far is None:
-        far = capped_distance(where, reach + 1)
-    cores = far > reach
-    return where & (capped_distance(~cores, reach + 1) <= reach) if cores.any() else np.zeros_like(where)
+    out = ~where
+    for turn in range(radius):
+        out = grown_by_one(out, corners=turn % 2 == 1)
+    out = ~out
+    for turn in range(radius):
+        out = grown_by_one(out, corners=turn % 2 == 1)
+    return out & where
 
 
 def pieces(where: Bools, *, corners: bool = False) -> tuple[Labels, int]:
@@ -80,11 +49,13 @@ def boxes(labels: Labels) -> list[tuple[slice, slice]]:
     return [(box[0], box[1]) for box in ndimage.find_objects(labels)]
 
 
-def grown_by_one(where: Bools) -> Bools:
-    """A shape and the pixels beside it."""
-    out = where.copy()
-    out[1:] |= where[:-1]
-    out[:-1] |= where[1:]
-    out[:, 1:] |= where[:, :-1]
-    out[:, :-1] |= where[:, 1:]
+def grown_by_one(where: Bools, *, corners: bool = False) -> Bools:
+    """A shape and the pixels beside it; corners : also those that only touch corners."""
+    across = where.copy()
+    across[:, 1:] |= where[:, :-1]
+    across[:, :-1] |= where[:, 1:]
+    out = across.copy()
+    beside = across if corners else where
+    out[1:] |= beside[:-1]
+    out[:-1] |= beside[1:]
     return out

@@ -14,7 +14,10 @@ from batiksim.cloth.regions import History
 from batiksim.errors import BatikError, nearest
 from batiksim.plan.checks.depth import Depth, depth
 from batiksim.plan.checks.faint import Faint, faint
+from batiksim.plan.checks.fit import Fit, fit
+from batiksim.plan.checks.hand import Hand, hand
 from batiksim.plan.checks.leak import Leak, leak
+from batiksim.plan.checks.lost import Lost, lost
 from batiksim.plan.checks.mud import Mud, mud
 from batiksim.plan.checks.neighbours import Neighbours, neighbours
 from batiksim.plan.checks.order import Order, order
@@ -58,8 +61,11 @@ CHECKS: tuple[Check, ...] = (
     _row("mud", "overlaps that turn brown, olive or grey", mud, Mud(), quick=True),
     _row("faint", "dye that hardly shows, neighbours that look alike", faint, Faint(), quick=True),
     _row("order", "strong dye before paler dye", order, Order(), quick=True),
+    _row("hand", "lines too thin, gaps that close, islands too small", hand, Hand()),
+    _row("fit", "a mask shifted or turned against the others", fit, Fit()),
     _row("wasted", "steps and masks that do nothing", wasted, Wasted(), quick=True),
     _row("depth", "more dye than the fibre holds", depth, Depth(), quick=True),
+    _row("lost", "pale lines kept before that a later bath covers", lost, Lost()),
     _row("reach", "dye colours that this cloth can't show", reach, Reach(), quick=True),
 )
 CODES: tuple[str, ...] = tuple(row.code for row in CHECKS)
@@ -88,8 +94,14 @@ def check(
     chosen = _chosen(design, only, skip)
     scene = Scene(design=design, dyes=dyes, masks=masks, found=found)
     rows = [row for row in _with_settings(settings or {}) if row.code in chosen and (row.quick or not quick)]
-    findings = [finding for row in rows for finding in row.function(scene, row.settings)]
+    findings = [_written(finding) for row in rows for finding in row.function(scene, row.settings)]
     return tuple(sorted(findings, key=lambda one: (-SEVERITIES.index(one.severity), one.step, CODES.index(one.code))))
+
+
+def _written(finding: Finding) -> Finding:
+    """A finding whose sentences begin with a capital, whatever a pot is called."""
+    message, remedy = (text[:1].upper() + text[1:] for text in (finding.message, finding.remedy))
+    return replace(finding, message=message, remedy=remedy)
 
 
 def known_codes(codes: Iterable[str], *, field: str) -> tuple[str, ...]:
