@@ -377,6 +377,88 @@ def compare(
         click.echo("No dye lies alone and even beside bare cloth, so this cloth can't teach its dyes: dye a strip.")
 
 
+def _between(_: click.Context, __: click.Parameter, text: str | None) -> tuple[int, int] | None:
+    """How many, from "3" or "2-5"."""
+    if text is None:
+        return None
+    low, dash, high = text.partition("-")
+    try:
+        return int(low), int(high if dash else low)
+    except ValueError:
+        raise BatikError("needs a number or a range", field="--choose", got=text, fix="write 3, or 2-5") from None
+
+
+@main.command("orders")
+@design_argument
+@click.option("--choose", callback=_between, metavar="N or N-N", help="Try every choice of so many pots: 3, or 2-5.")
+@click.option("--book", help="Dye book to choose from, instead of the design's own pots; demo is built in.")
+@click.option("--best", type=click.IntRange(1, 12), default=5, show_default=True, help="How many to show.")
+@click.option("--tune", is_flag=True, help="Also thin or strengthen pots where that helps.")
+@click.option(
+    "--masks",
+    type=click.Choice(["keep", "derive"]),
+    default="keep",
+    show_default=True,
+    help="Keep the wax as drawn, or find anew what to wax before which dyeing.",
+)
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder for orders.png, a sheet of previews, and its data."
+)
+@click.option(
+    "--write", "write_to", type=click.Path(path_type=Path), help="Write an order as a design into a new folder."
+)
+@click.option("--rank", type=int, default=1, show_default=True, help="Which order to write.")
+@json_option
+def orders_command(
+    design: Path,
+    choose: tuple[int, int] | None,
+    book: str | None,
+    best: int,
+    tune: bool,
+    masks: str,
+    out: Path | None,
+    write_to: Path | None,
+    rank: int,
+    as_json: bool,
+) -> None:
+    """Rank every order of the pots of DESIGN, or every choice from a dye book.
+
+    What counts: the colours you want ([[want]] in the design), clear colours, areas that read, pale to strong, few
+    pots.
+    """
+    from batiksim import jobs
+
+    derive = masks == "derive"
+    with _progress(not as_json) as progress:
+        ordered = jobs.rank_orders(
+            design, choose=choose, book=book, best=best, tune=tune, derive=derive, progress=progress
+        )
+    done = jobs.keep_orders(ordered, out=out, write_to=write_to, rank=rank)
+    if as_json:
+        click.echo(json.dumps(jobs.orders_data(ordered), ensure_ascii=False, indent=2))
+        return
+    from batiksim.cli_orders import print_orders
+
+    print_orders(_console(), ordered)
+    for said in done:
+        click.echo(said)
+
+
+@main.command()
+@click.argument("design", type=click.Path(path_type=Path), required=False)
+@click.option("--home", type=click.Path(path_type=Path, file_okay=False), default=".", help="Where new cloths are kept.")
+@click.option("--port", type=click.IntRange(0, 65535), default=0, help="A port of your choice; any free one otherwise.")
+@click.option("--no-browser", is_flag=True, help="Only tell the address; don't open the browser.")
+def worktable(design: Path | None, home: Path, port: int, no_browser: bool) -> None:
+    """Open the worktable in your browser: look, try and change DESIGN live, or a sample when you name none.
+
+    The page is for this machine alone. What you change is saved as you go.
+    """
+    from batiksim.worktable.run import serve
+
+    serve(design, home=home.resolve(), port=port, browser=not no_browser, say=click.echo)
+
+
 def _console() -> Console:
     from rich.console import Console
 

@@ -8,9 +8,14 @@ from pathlib import Path
 from batiksim.errors import BatikError
 from batiksim.files.outputs import output_set
 
-__all__ = ["write_starter"]
+__all__ = ["starter_folder", "write_starter"]
 
 _STARTER = Path(__file__).resolve().parent.parent / "data" / "starter"
+
+
+def starter_folder() -> Path:
+    """Where the starter design lies inside the package; read it there, never write to it."""
+    return _STARTER
 
 
 def write_starter(folder: str | os.PathLike[str]) -> tuple[str, ...]:

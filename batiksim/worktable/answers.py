@@ -1,0 +1,211 @@
+"""What each request of the page gets: plain functions of the desk and what was asked, run off the event loop."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+from typing import Any
+
+from batiksim import jobs
+from batiksim.cloth.program import Look
+from batiksim.colour.spectra import LIGHTS
+from batiksim.errors import BatikError
+from batiksim.files import dyebooks
+from batiksim.plan import pots, recipes
+from batiksim.plan.stages import pot_hex
+from batiksim.values import Cloth, Design
+from batiksim.worktable import pictures
+from batiksim.worktable.asked import Asked
+from batiksim.worktable.asking import spot_story, under
+from batiksim.worktable.changes import changed
+from batiksim.worktable.desk import Desk
+from batiksim.worktable.frames import View
+from batiksim.worktable.pixels import Bytes
+from batiksim.worktable.story import design_data, state_data, story_data
+from batiksim.worktable.touchup import TOOL_WIDTHS_MM
+
+__all__ = ["ANSWERS", "frame", "thumbnails"]
+
+Answer = Callable[[Desk, Asked], dict[str, Any]]
+ASK_PX = 2000  # a spot is asked about on masks no wider than this
+
+
+def design_of(desk: Desk, asked: Asked) -> Design:
+    """The design meant: as it is, or the kept one, with changes that are only tried."""
+    kept = asked.flag("kept")
+    base = desk.table.kept if kept else desk.table.design
+    if base is None:
+        raise BatikError("nothing is kept to compare with", fix="keep an arrangement first")
+    return changed(base, asked.listed("changes"))
+
+
+def view_of(asked: Asked) -> View:
+    """How it is to be seen."""
+    step = asked.whole("step", 0, 1000) if "step" in asked else None
+    look: Look = "wet" if asked.flag("wet") else "dry"
+    light = asked.choice("light", LIGHTS) if "light" in asked else "D65"
+    width = asked.whole("width", 16, 30_000)
+    return View(step=step, width=width, look=look, light=light, wax_off=asked.flag("wax_off"))
+
+
+def frame(desk: Desk, asked: Asked) -> Bytes:
+    """One frame, RGBA uint8 (rows, cols, 4). Raises Superseded when a newer one was asked for."""
+    page, place = asked.text("page"), asked.text("place")
+    number = asked.whole("number", 0, 2**53)
+    desk.newest.check(page, place, number)
+    made = desk.table.frames.frame(design_of(desk, asked), view_of(asked)).pixels
+    desk.newest.check(page, place, number)
+    return made
+
+
+def thumbnails(desk: Desk, asked: Asked) -> Bytes:
+    """All plates, small: RGBA uint8 (plates, rows, cols, 4)."""
+    return desk.table.frames.thumbnails(design_of(desk, asked), asked.whole("width", 16, 400))
+
+
+def _state(desk: Desk, asked: Asked) -> dict[str, Any]:
+    del asked
+    return state_data(desk.table) | {"pages": desk.pages}
+
+
+def _trial(desk: Desk, asked: Asked) -> dict[str, Any]:
+    """The design as some changes would make it, as data; nothing is kept."""
+    design = design_of(desk, asked)
+    table = desk.table
+    return design_data(design, table.frames.dyes(design), *table.shelf.size(design))
+
+
+def _story(desk: Desk, asked: Asked) -> dict[str, Any]:
+    with desk.table.lock:
+        table, revision = desk.table, desk.table.revision
+    return story_data(table.frames, design_of(desk, asked), revision)
+
+
+def _change(desk: Desk, asked: Asked) -> dict[str, Any]:
+    desk.table.change(asked.listed("changes"))
+    return _state(desk, asked)
+
+
+def _undo(desk: Desk, asked: Asked) -> dict[str, Any]:
+    desk.table.undo()
+    return _state(desk, asked)
+
+
+def _redo(desk: Desk, asked: Asked) -> dict[str, Any]:
+    desk.table.redo()
+    return _state(desk, asked)
+
+
+def _touch(desk: Desk, asked: Asked) -> dict[str, Any]:
+    paint = asked.whole("paint", 1, 200) if "paint" in asked else None
+    step = asked.whole("step", 1, 1000)
+    desk.table.touch(step, paint, asked.points("points"), asked.number("width_mm", 0.1, 200), asked.flag("erase"))
+    return _state(desk, asked)
+
+
+def _keep(desk: Desk, asked: Asked) -> dict[str, Any]:
+    """Keep the arrangement as it is, to compare with; or let it go."""
+    desk.table.kept = None if asked.flag("let_go") else desk.table.design
+    return _state(desk, asked)
+
+
+def _spot(desk: Desk, asked: Asked) -> dict[str, Any]:
+    design = design_of(desk, asked)
+    frames = desk.table.frames
+    width = min(ASK_PX, frames.size(design)[1])
+    x, y = asked.number("x", 0, 1), asked.number("y", 0, 1)
+    step = asked.whole("step", 0, len(design.steps)) if "step" in asked else None
+    told = spot_story(design, frames.dyes(design), under(frames.planes(design, width), x, y), step=step)
+    return told | {"x": x, "y": y, "x_mm": x * design.cloth.width_mm, "y_mm": y * _height_mm(desk, design)}
+
+
+def _height_mm(desk: Desk, design: Design) -> float:
+    rows, cols = desk.table.frames.size(design)
+    return design.cloth.width_mm * rows / cols
+
+
+def _history(desk: Desk, asked: Asked) -> dict[str, Any]:
+    del asked
+    today = datetime.datetime.now().date()
+    return {"versions": [
+        {"key": one.key, "what": one.what, "when": _when(one.when, today)} for one in desk.table.versions()[:100]
+    ]}  # fmt: skip
+
+
+def _when(when: datetime.datetime, today: datetime.date) -> str:
+    return when.strftime("%H:%M:%S") if when.date() == today else when.strftime("%d %b, %H:%M")
+
+
+def _restore(desk: Desk, asked: Asked) -> dict[str, Any]:
+    desk.table.restore(asked.text("key"))
+    return _state(desk, asked)
+
+
+def _begin(desk: Desk, asked: Asked) -> dict[str, Any]:
+    """A new cloth with the built-in dyes of the book that were chosen, or with a first few."""
+    cloth = Cloth(width_mm=asked.number("width_mm", 10, 20_000), colour=asked.text("colour"))
+    desk.begin(asked.text("title", longest=200), cloth)
+    return _state(desk, asked)
+
+
+def _book(desk: Desk, asked: Asked) -> dict[str, Any]:
+    """The dyes of the built-in book, as they dry on this cloth."""
+    del asked
+    there = jobs.dyes_of(dyebooks.DEMO, cloth=desk.table.design.cloth.colour)
+    held = Design(title="book", cloth=desk.table.design.cloth, dyes=dyebooks.read_book(dyebooks.DEMO).dyes)
+    return {"dyes": [{"name": name, "hex": pot_hex(held, there.dyes, name)} for name in there.dyes.dyes]}
+
+
+def _match(desk: Desk, asked: Asked) -> dict[str, Any]:
+    """The pots nearest to a wanted colour, out of the design's own dyes."""
+    design = desk.table.design
+    dyes = desk.table.frames.dyes(design)
+    if not dyes.dyes:
+        raise BatikError("has no dyes to mix", field="dyes", fix="add a dye first")
+    wanted = pots.wanted_colour(asked.text("colour"))
+    return recipes.match_data(recipes.matched(dyes, wanted, count=4))
+
+
+def _pot(desk: Desk, asked: Asked) -> dict[str, Any]:
+    """One pot looked at."""
+    design = design_of(desk, asked)
+    look = pots.pot_look(desk.table.frames.dyes(design), design.pot(asked.text("pot")))
+    return recipes.pot_data(look)
+
+
+def _use_picture(desk: Desk, asked: Asked) -> dict[str, Any]:
+    """Lay a dropped picture on the shelf, for the next change to use."""
+    dropped = desk.dropped.get(asked.text("key"))
+    marks = asked.text("marks") if "marks" in asked else None
+    mask = pictures.read_dropped(dropped, marks=marks, clean=asked.flag("clean"))
+    table = desk.table
+    size = table.shelf.size(table.design) if any(True for _ in table.design.mask_uses()) else None
+    name = asked.text("name", longest=60) if "name" in asked else dropped.name
+    use = pictures.to_shelf(table.shelf, name, mask, size)
+    return {"where": {"picture": use.picture, "marks": use.marks}}
+
+
+def _tools(desk: Desk, asked: Asked) -> dict[str, Any]:
+    del desk, asked
+    return {"tools": [{"name": name, "kind": kind, "width_mm": width} for name, kind, width in TOOL_WIDTHS_MM]}
+
+
+ANSWERS: dict[str, Answer] = {
+    "state": _state,
+    "trial": _trial,
+    "story": _story,
+    "change": _change,
+    "undo": _undo,
+    "redo": _redo,
+    "touch": _touch,
+    "keep": _keep,
+    "spot": _spot,
+    "history": _history,
+    "restore": _restore,
+    "begin": _begin,
+    "book": _book,
+    "match": _match,
+    "pot": _pot,
+    "use": _use_picture,
+    "tools": _tools,
+}

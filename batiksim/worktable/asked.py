@@ -1,0 +1,91 @@
+"""What the page sends, read with care: every value is checked before anything uses it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from batiksim.errors import BatikError, nearest
+
+__all__ = ["Asked"]
+
+MOST_ENTRIES = 500
+
+
+class Asked:
+    """One thing asked for: named values as the page sent them."""
+
+    def __init__(self, entries: object) -> None:
+        if not isinstance(entries, Mapping) or len(entries) > MOST_ENTRIES:
+            raise BatikError("needs named values", got=type(entries).__name__)
+        self.entries: Mapping[str, Any] = entries
+
+    def __contains__(self, key: str) -> bool:
+        return self.entries.get(key) is not None
+
+    def text(self, key: str, *, longest: int = 400) -> str:
+        """A text that isn't empty."""
+        value = self.entries.get(key)
+        if not isinstance(value, str) or not value.strip():
+            raise BatikError("needs a text", field=key, got=value, fix="write something there")
+        if len(value) > longest:
+            raise BatikError("text is too long", field=key, got=value, fix=f"use at most {longest} characters")
+        return value.strip()
+
+    def number(self, key: str, low: float, high: float) -> float:
+        """A number from low to high."""
+        value = self.entries.get(key)
+        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+            raise BatikError("needs a number", field=key, got=value, fix=f"use a number from {low:g} to {high:g}")
+        if not low <= value <= high:
+            raise BatikError("out of range", field=key, got=value, fix=f"use a number from {low:g} to {high:g}")
+        return float(value)
+
+    def whole(self, key: str, low: int, high: int) -> int:
+        """A whole number from low to high."""
+        value = self.number(key, low, high)
+        if value != int(value):
+            raise BatikError("needs a whole number", field=key, got=value)
+        return int(value)
+
+    def flag(self, key: str) -> bool:
+        """True or false; false when left out."""
+        value = self.entries.get(key, False)
+        if not isinstance(value, bool):
+            raise BatikError("needs yes or no", field=key, got=value)
+        return value
+
+    def choice(self, key: str, choices: tuple[str, ...]) -> str:
+        """One of some words."""
+        value = self.entries.get(key)
+        if value not in choices:
+            raise BatikError("is not a known choice", field=key, got=value, fix=nearest(value, choices))
+        return str(value)
+
+    def amounts(self, key: str) -> dict[str, float]:
+        """Names with numbers from 0 to 10 000."""
+        inner = Asked(self.entries.get(key))
+        return {str(name): inner.number(name, 0, 10_000) for name in inner.entries}
+
+    def inner(self, key: str) -> Asked:
+        """Named values under a name."""
+        return Asked(self.entries.get(key))
+
+    def listed(self, key: str, *, most: int = 50) -> list[Any]:
+        """A list; empty when left out."""
+        value = self.entries.get(key)
+        if value is None:
+            return []
+        if not isinstance(value, list) or len(value) > most:
+            raise BatikError("needs a list", field=key, got=type(value).__name__, fix=f"of at most {most}")
+        return value
+
+    def points(self, key: str) -> list[tuple[float, float]]:
+        """Pairs of numbers."""
+        pairs = self.listed(key, most=20_000)
+        for pair in pairs:
+            good = isinstance(pair, list) and len(pair) == 2
+            if not good or not all(isinstance(one, int | float) and math.isfinite(one) for one in pair):
+                raise BatikError("needs pairs of numbers", field=key)
+        return [(float(x), float(y)) for x, y in pairs]

@@ -1,0 +1,79 @@
+"""The desk: the table on it, the dropped pictures, the pages that look on, and what they are told."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import os
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from batiksim.values import Cloth
+from batiksim.worktable.newest import Newest
+from batiksim.worktable.pictures import DroppedPictures
+from batiksim.worktable.table import Table
+
+__all__ = ["Desk"]
+
+MOST_WAITING = 200  # events for a page that doesn't listen; then it has to ask anew
+
+
+class Desk:
+    """Everything that a running worktable holds. home : where new designs get their folders."""
+
+    def __init__(self, home: Path, design: str | os.PathLike[str] | None) -> None:
+        self.home = home
+        self.newest = Newest()
+        self.dropped = DroppedPictures()
+        self.loop: asyncio.AbstractEventLoop | None = None
+        self._pages: dict[str, asyncio.Queue[dict[str, Any]]] = {}
+        self._scratch = tempfile.TemporaryDirectory(prefix="batiksim-worktable-")
+        self.table = Table.open_sample(home, told=self.tell) if design is None else Table.open(design, told=self.tell)
+
+    @property
+    def scratch(self) -> Path:
+        """A folder for what is being sent, gone when the worktable ends."""
+        return Path(self._scratch.name)
+
+    @property
+    def pages(self) -> int:
+        """How many pages look on."""
+        return len(self._pages)
+
+    def begin(self, title: str, cloth: Cloth) -> None:
+        """Lay a new, empty design on the table; the old one is saved first."""
+        new = Table.begin(self.home, title, cloth, told=self.tell)
+        self.table.close()
+        self.table = new
+        self.tell({"kind": "changed", "revision": 0})
+
+    def tell(self, event: dict[str, Any]) -> None:
+        """Tell every page; from any thread."""
+        loop = self.loop
+        if loop is not None and not loop.is_closed():
+            with contextlib.suppress(RuntimeError):  # the loop ends just now
+                loop.call_soon_threadsafe(self._tell, event)
+
+    def _tell(self, event: dict[str, Any]) -> None:
+        for queue in self._pages.values():
+            if queue.qsize() < MOST_WAITING:
+                queue.put_nowait(event)
+
+    def enter(self, page: str) -> asyncio.Queue[dict[str, Any]]:
+        """A page begins to listen."""
+        queue: asyncio.Queue[dict[str, Any]] = asyncio.Queue()
+        self._pages[page] = queue
+        self._tell({"kind": "pages", "count": self.pages})
+        return queue
+
+    def leave(self, page: str, queue: asyncio.Queue[dict[str, Any]]) -> None:
+        """A page has gone."""
+        if self._pages.get(page) is queue:
+            del self._pages[page]
+        self._tell({"kind": "pages", "count": self.pages})
+
+    def close(self) -> None:
+        """Save what waits and clear up."""
+        self.table.close()
+        self._scratch.cleanup()

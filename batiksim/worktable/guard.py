@@ -1,0 +1,123 @@
+"""The guard before the worktable: who may ask, how much may be sent, what a page may load.
+
+The server listens on this machine alone. A page of another site can still make the browser knock here; so a request
+must name this very address as its host and, where it has one, as its origin, and everything that tells or changes
+something needs the token that only the address opened by the command holds.
+"""
+
+from __future__ import annotations
+
+import hmac
+from collections.abc import Iterable
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import JSONResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+__all__ = ["Guard", "TooLarge", "TOKEN_HEADER"]
+
+TOKEN_HEADER = "x-worktable-token"
+MOST_JSON = 4_000_000  # bytes of a request that isn't a picture
+MOST_UPLOAD = 120_000_000  # bytes of a picture
+UPLOADS = ("/api/pictures", "/api/photos", "/api/sketches")
+_POLICY = "; ".join((
+    "default-src 'none'",
+    "script-src 'self'",
+    "style-src 'self'",
+    "img-src 'self' blob:",
+    "font-src 'self'",
+    "connect-src 'self'",
+    "base-uri 'none'",
+    "form-action 'none'",
+    "frame-ancestors 'none'",
+    "require-trusted-types-for 'script'",
+))  # fmt: skip
+_HEADERS = {
+    "content-security-policy": _POLICY,
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "no-referrer",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "cache-control": "no-store",
+}
+
+
+class TooLarge(Exception):
+    """A request's body is larger than may be sent."""
+
+
+class Guard:
+    """ASGI middleware. hosts : the host names with port that are this server; token : of this run."""
+
+    def __init__(self, app: ASGIApp, *, hosts: Iterable[str], token: str) -> None:
+        self.app, self.hosts, self.token = app, frozenset(hosts), token
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a request through, or refuse it."""
+        if scope["type"] == "lifespan":
+            await self.app(scope, receive, send)
+            return
+        if scope["type"] != "http":
+            return  # nothing here speaks WebSocket
+        headers = Headers(scope=scope)
+        refusal = self._refusal(scope, headers)
+        if refusal is not None:
+            await refusal(scope, receive, _with_headers(send))
+            return
+        most = MOST_UPLOAD if scope["path"] in UPLOADS else MOST_JSON
+        try:
+            await self.app(scope, _counted(receive, most), _with_headers(send))
+        except TooLarge:
+            await _refuse(413, "is larger than may be sent")(scope, receive, _with_headers(send))
+
+    def _refusal(self, scope: Scope, headers: Headers) -> JSONResponse | None:
+        host, origin = headers.getlist("host"), headers.getlist("origin")
+        if len(host) != 1 or host[0].lower() not in self.hosts:
+            return _refuse(403, "this address isn't the worktable's")
+        if origin and origin != [f"http://{host[0].lower()}"]:
+            return _refuse(403, "asked from another site")
+        if headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
+            return _refuse(403, "asked from another site")
+        if scope["method"] not in ("GET", "HEAD", "POST"):
+            return _refuse(405, "can't be asked that way")
+        if scope["path"].startswith("/api/") and not self._known(headers):
+            return _refuse(401, "open the page with the address that the command gave")
+        most = MOST_UPLOAD if scope["path"] in UPLOADS else MOST_JSON
+        length = headers.get("content-length")
+        if length is not None and (not length.isdigit() or int(length) > most):
+            return _refuse(413, "is larger than may be sent")
+        return None
+
+    def _known(self, headers: Headers) -> bool:
+        given = headers.get(TOKEN_HEADER, "")
+        return hmac.compare_digest(given.encode("utf-8", "replace"), self.token.encode())
+
+
+def _refuse(status: int, problem: str) -> JSONResponse:
+    return JSONResponse({"error": {"problem": problem}}, status_code=status)
+
+
+def _counted(receive: Receive, most: int) -> Receive:
+    """The same body, cut off with an error once it is longer than `most`, whatever its length was said to be."""
+    taken = 0
+
+    async def counted() -> Message:
+        nonlocal taken
+        message = await receive()
+        taken += len(message.get("body", b""))
+        if taken > most:
+            raise TooLarge
+        return message
+
+    return counted
+
+
+def _with_headers(send: Send) -> Send:
+    async def sending(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            headers = MutableHeaders(scope=message)
+            for name, value in _HEADERS.items():
+                headers.setdefault(name, value)
+        await send(message)
+
+    return sending

@@ -1,0 +1,125 @@
+"""Pictures dropped on the page: checked, read as masks, shown before and after cleaning, brought to size."""
+
+from __future__ import annotations
+
+import secrets
+from collections import OrderedDict
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, get_args
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from batiksim.cloth.masks import to_mask
+from batiksim.errors import BatikError
+from batiksim.files import images
+from batiksim.values import Marks, MaskUse
+from batiksim.worktable.pixels import rgba
+from batiksim.worktable.shelf import MaskShelf, plain_stem
+
+__all__ = ["Dropped", "DroppedPictures"]
+
+Bytes = NDArray[np.uint8]
+MOST_PIXELS = 100_000_000  # of one dropped picture
+MOST_KEPT = 12  # dropped pictures in memory; older ones have to be dropped again
+MASKS = "masks"  # the folder for dropped masks, in the design's folder
+SHOWN_PX = 480
+LOOSE = 0.02  # how much a picture's shape may differ from the cloth's before it is refused, as a share
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Dropped:
+    """A picture that was dropped, not yet used. key : how the page calls it; name : of the file, as dropped."""
+
+    key: str
+    name: str
+    picture: images.Picture
+
+
+class DroppedPictures:
+    """The last pictures that were dropped on the page."""
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[str, Dropped] = OrderedDict()
+
+    def take(self, file: Path, name: str) -> Dropped:
+        """Read a dropped file. Raises BatikError when it isn't a picture that can be used."""
+        try:
+            picture = images.read_picture(file, most_pixels=MOST_PIXELS)
+        except BatikError as error:
+            raise BatikError(error.problem, file=name, field=error.field, got=error.got, fix=error.fix) from None
+        dropped = Dropped(key=secrets.token_hex(8), name=name, picture=picture)
+        self._kept[dropped.key] = dropped
+        while len(self._kept) > MOST_KEPT:
+            self._kept.popitem(last=False)
+        return dropped
+
+    def get(self, key: str) -> Dropped:
+        """A dropped picture. Raises BatikError when it is gone."""
+        found = self._kept.get(key)
+        if found is None:
+            raise BatikError("is no longer here", field="picture", fix="drop the picture again")
+        return found
+
+
+def told(dropped: Dropped) -> dict[str, Any]:
+    """What the page says of a dropped picture."""
+    rows, cols = dropped.picture.grey.shape
+    reading = to_mask(dropped.picture.grey, dropped.picture.alpha)
+    return {
+        "key": dropped.key,
+        "name": plain_stem(dropped.name),
+        "rows": rows,
+        "cols": cols,
+        "marks": reading.marks,
+        "assumed": reading.assumed,
+        "notes": list(dropped.picture.notes),
+        "clean": _looks_scanned(reading.mask),
+    }
+
+
+def _looks_scanned(mask: Bytes) -> bool:
+    """Whether a mask has much grey that is neither ground nor mark: a photo or scan that wants cleaning."""
+    some = mask[:: max(1, mask.shape[0] // 400), :: max(1, mask.shape[1] // 400)]
+    between = ((some > 12) & (some < 243)).mean()
+    return bool(between > 0.3)
+
+
+def read_dropped(dropped: Dropped, *, marks: str | None, clean: bool) -> Bytes:
+    """A dropped picture as a mask, uint8 (rows, cols)."""
+    meant: Marks | None = next((one for one in get_args(Marks) if one == marks), None)
+    try:
+        return to_mask(dropped.picture.grey, dropped.picture.alpha, marks=meant, clean=clean).mask
+    except BatikError as error:
+        raise error.in_file(dropped.name) from None
+
+
+def shown(dropped: Dropped, how: str, marks: str | None) -> Bytes:
+    """A small picture of it, RGBA: "picture" as dropped, "mask" as read, "clean" as read and cleaned."""
+    grey = (
+        dropped.picture.grey
+        if how == "picture"
+        else np.invert(read_dropped(dropped, marks=marks, clean=how == "clean"))
+    )
+    small = images.reduced(grey, SHOWN_PX)
+    return rgba(np.repeat(small[..., None], 3, axis=2))
+
+
+def to_shelf(shelf: MaskShelf, name: str, mask: Bytes, size: tuple[int, int] | None) -> MaskUse:
+    """Lay a dropped mask on the shelf, brought to the cloth's size in pixels; None = it sets the size."""
+    if size is not None and mask.shape != size:
+        rows, cols = size
+        if abs((mask.shape[1] / mask.shape[0]) / (cols / rows) - 1) > LOOSE:
+            raise BatikError(
+                f"is {mask.shape[1]} x {mask.shape[0]} pixels, another shape than the cloth's {cols} x {rows}",
+                file=name,
+                fix="cut it to the cloth's outline, or begin a new cloth with it",
+            )
+        mask = np.asarray(
+            Image.fromarray(mask).resize(
+                (cols, rows), Image.Resampling.BOX if mask.shape[1] > cols else Image.Resampling.BICUBIC
+            )
+        )
+    return shelf.put_new(name, mask, folder=MASKS)

@@ -1,0 +1,76 @@
+"""Starting the worktable: find a port on this machine, tell the address, open the browser, serve until stopped."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import socket
+import threading
+import webbrowser
+from collections.abc import Callable
+from pathlib import Path
+
+import uvicorn
+
+from batiksim.errors import BatikError
+from batiksim.worktable.desk import Desk
+from batiksim.worktable.server import make_app
+
+__all__ = ["serve"]
+
+LOOPBACK = "127.0.0.1"
+
+
+def serve(
+    design: str | os.PathLike[str] | None,
+    *,
+    home: Path,
+    port: int = 0,
+    browser: bool = True,
+    say: Callable[[str], None],
+) -> None:
+    """Serve the worktable until it is stopped.
+
+    design : a design's folder or file; None = a sample
+    home : where new designs get their folders
+    port : 0 = any free one; say : is given the address
+    errors : BatikError for the design, or a port that is taken
+    """
+    desk = Desk(home, design)
+    try:
+        listening = _listen(port)
+    except BatikError:
+        desk.close()
+        raise
+    port = listening.getsockname()[1]
+    token = secrets.token_urlsafe(24)
+    app = make_app(desk, hosts=[f"{LOOPBACK}:{port}", f"localhost:{port}"], token=token)
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_keep_alive=75,
+        timeout_graceful_shutdown=2,
+        ws="none",
+    )
+    address = f"http://{LOOPBACK}:{port}/#{token}"
+    say(address)
+    if browser:
+        threading.Timer(0.3, webbrowser.open, [address]).start()
+    uvicorn.Server(config).run(sockets=[listening])
+
+
+def _listen(port: int) -> socket.socket:
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    if os.name == "posix":
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listening.bind((LOOPBACK, port))
+    except (OSError, OverflowError) as error:
+        listening.close()
+        reason = getattr(error, "strerror", None) or error
+        raise BatikError(
+            "can't be used", field="--port", got=port, fix=f"{reason}; leave it out for a free one"
+        ) from None
+    return listening

@@ -1,0 +1,210 @@
+"""The worktable's server: routes, files of the page, and the work handed to threads so that nothing waits for it."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import secrets
+from collections.abc import AsyncIterator, Awaitable, Callable
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import asynccontextmanager
+from functools import partial
+from pathlib import Path
+from typing import Any, TypeVar
+
+import numpy as np
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
+from starlette.routing import Route
+
+from batiksim.cloth import engine
+from batiksim.errors import BatikError
+from batiksim.worktable import answers, pictures
+from batiksim.worktable.asked import Asked
+from batiksim.worktable.desk import Desk
+from batiksim.worktable.guard import Guard
+from batiksim.worktable.newest import Superseded
+from batiksim.worktable.pixels import Bytes
+
+__all__ = ["make_app"]
+
+T = TypeVar("T")
+PAGE = Path(__file__).resolve().parent / "page"
+FONTS = Path(__file__).resolve().parent.parent / "data" / "fonts"
+TYPES = {
+    ".html": "text/html; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".svg": "image/svg+xml",
+    ".ttf": "font/ttf",
+}
+NEW_PAGE_S = 20  # a page that listens hears something at least so often
+Work = Callable[[Desk, Asked], T]
+
+
+class Server:
+    """Routes over a desk. Frames have threads of their own, so that slow work can't hold them up."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.quick = ThreadPoolExecutor(2, thread_name_prefix="frames")
+        self.slow = ThreadPoolExecutor(2, thread_name_prefix="work")
+
+    def routes(self) -> list[Route]:
+        """Every address that the server knows."""
+        return [
+            Route("/", self.page),
+            Route("/page/{name}", self.page),
+            Route("/fonts/{name}", self.font),
+            Route("/api/frame", self.frame, methods=["POST"]),
+            Route("/api/thumbnails", self.thumbnails, methods=["POST"]),
+            Route("/api/events/{page}", self.events),
+            Route("/api/pictures", self.drop, methods=["POST"]),
+            Route("/api/shown", self.shown, methods=["POST"]),
+            Route("/api/{name}", self.answer, methods=["POST"]),
+        ]
+
+    @asynccontextmanager
+    async def life(self, app: Starlette) -> AsyncIterator[None]:
+        """From start to end: the engine is made ready, and at the end all is saved."""
+        del app
+        self.desk.loop = asyncio.get_running_loop()
+        self.slow.submit(engine.warm_up)
+        try:
+            yield
+        finally:
+            self.quick.shutdown(cancel_futures=True)
+            self.slow.shutdown(cancel_futures=True)
+            self.desk.close()
+
+    async def run(self, pool: ThreadPoolExecutor, work: Work[T], asked: Asked) -> T:
+        """Do work in a thread."""
+        return await asyncio.get_running_loop().run_in_executor(pool, partial(work, self.desk, asked))
+
+    async def page(self, request: Request) -> Response:
+        """A file of the page."""
+        return _file(PAGE, request.path_params.get("name", "index.html"))
+
+    async def font(self, request: Request) -> Response:
+        """A font."""
+        response = _file(FONTS, request.path_params["name"])
+        response.headers["cache-control"] = "max-age=86400"
+        return response
+
+    async def answer(self, request: Request) -> Response:
+        """Any of `ANSWERS`."""
+        work = answers.ANSWERS.get(request.path_params["name"])
+        if work is None:
+            raise HTTPException(404)
+        pool = self.slow if request.path_params["name"] in ("story", "match", "use", "history") else self.quick
+        return JSONResponse(await self.run(pool, work, await _asked(request)))
+
+    async def frame(self, request: Request) -> Response:
+        """One frame, raw."""
+        asked = await _asked(request)
+        number = asked.whole("number", 0, 2**53)
+        self.desk.newest.ask(asked.text("page"), asked.text("place"), number)
+        return _raw(await self.run(self.quick, answers.frame, asked))
+
+    async def thumbnails(self, request: Request) -> Response:
+        """All plates of a design, small and raw."""
+        return _raw(await self.run(self.quick, answers.thumbnails, await _asked(request)))
+
+    async def drop(self, request: Request) -> Response:
+        """A picture dropped on the page; its name stands in the query."""
+        name = Path(request.query_params.get("name", "picture")).name[:120] or "picture"
+        file = await self.received(request)
+        try:
+            run = asyncio.get_running_loop().run_in_executor
+            dropped = await run(self.slow, self.desk.dropped.take, file, name)
+            return JSONResponse(await run(self.slow, pictures.told, dropped))
+        finally:
+            file.unlink(missing_ok=True)
+
+    async def received(self, request: Request) -> Path:
+        """The body of a request, written to a file as it comes."""
+        file = self.desk.scratch / secrets.token_hex(8)
+        try:
+            with file.open("xb") as out:
+                async for piece in request.stream():
+                    out.write(piece)
+        except BaseException:
+            file.unlink(missing_ok=True)
+            raise
+        return file
+
+    async def shown(self, request: Request) -> Response:
+        """A dropped picture, as it is, as read, or cleaned."""
+
+        def work(desk: Desk, asked: Asked) -> Bytes:
+            how = asked.choice("how", ("picture", "mask", "clean"))
+            marks = asked.text("marks") if "marks" in asked else None
+            return pictures.shown(desk.dropped.get(asked.text("key")), how, marks)
+
+        return _raw(await self.run(self.slow, work, await _asked(request)))
+
+    async def events(self, request: Request) -> Response:
+        """What happens, one line of JSON each, for as long as the page listens."""
+        page = request.path_params["page"][:40]
+        queue = self.desk.enter(page)
+
+        async def lines() -> AsyncIterator[str]:
+            try:
+                yield json.dumps({"kind": "pages", "count": self.desk.pages}) + "\n"
+                while True:
+                    try:
+                        event = await asyncio.wait_for(queue.get(), NEW_PAGE_S)
+                    except TimeoutError:
+                        event = {"kind": "alive"}
+                    yield json.dumps(event) + "\n"
+            finally:
+                self.desk.leave(page, queue)
+
+        return StreamingResponse(lines(), media_type="application/x-ndjson")
+
+
+def make_app(desk: Desk, *, hosts: list[str], token: str) -> Guard:
+    """The whole application. hosts : names with port by which the page is reached; token : of this run."""
+    server = Server(desk)
+    handlers: dict[Any, Callable[[Request, Exception], Awaitable[Response]]] = {
+        BatikError: _told_error,
+        Superseded: _superseded,
+        ClientDisconnect: _superseded,
+    }
+    app = Starlette(routes=server.routes(), lifespan=server.life, exception_handlers=handlers)
+    return Guard(app, hosts=hosts, token=token)
+
+
+async def _asked(request: Request) -> Asked:
+    body = await request.body()
+    try:
+        return Asked(json.loads(body) if body else {})
+    except (ValueError, RecursionError):
+        raise BatikError("is not what the page should send", fix="load the page again") from None
+
+
+async def _told_error(request: Request, error: Exception) -> Response:
+    del request
+    assert isinstance(error, BatikError)
+    told = {"problem": error.problem, "file": error.file, "field": error.field, "fix": error.fix, "text": str(error)}
+    return JSONResponse({"error": told}, status_code=422)
+
+
+async def _superseded(request: Request, error: Exception) -> Response:
+    del request, error
+    return Response(status_code=204)
+
+
+def _raw(pixels: Bytes) -> Response:
+    shape = ",".join(str(side) for side in pixels.shape[:-1])
+    body = np.ascontiguousarray(pixels).data.cast("B")
+    return Response(body, media_type="application/octet-stream", headers={"x-shape": shape})
+
+
+def _file(folder: Path, name: str) -> Response:
+    path = folder / name
+    if Path(name).name != name or path.suffix not in TYPES or not path.is_file():
+        raise HTTPException(404)
+    return FileResponse(path, media_type=TYPES[path.suffix])

@@ -1,0 +1,151 @@
+"""What the page needs to know of a design, as plain data: at once, and what takes a little longer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from batiksim.cloth.effects import as_drawn
+from batiksim.cloth.pots import ClothDyes
+from batiksim.cloth.program import all_plates
+from batiksim.cloth.regions import regions_of, survey
+from batiksim.files import reports
+from batiksim.plan import checks
+from batiksim.plan.checks.scene import Scene
+from batiksim.plan.lights import lamp_findings
+from batiksim.plan.recipes import dilution_words, recipe_words
+from batiksim.plan.stages import pot_hex, stages, step_kind, step_words
+from batiksim.values import Design, Discharge, DyeBath, MaskUse, Pot, RemoveWax, Step, Wax
+from batiksim.worktable.frames import Frames, View
+from batiksim.worktable.shelf import plain_stem
+from batiksim.worktable.table import Table
+from batiksim.worktable.trials import proposals
+
+__all__ = ["state_data", "story_data"]
+
+STORY_PX = 1000  # width at which regions are counted: quick, and their shares hold to a part in a thousand
+
+
+def state_data(table: Table) -> dict[str, Any]:
+    """The design as the page shows it."""
+    with table.lock:
+        design, revision = table.design, table.revision
+        base = {
+            "revision": revision,
+            "saved": table.saved,
+            "problem": table.problem,
+            "sample": table.sample,
+            "where": str(table.keeper.file.parent.name if not table.sample else ""),
+            "undo": table.undo_words,
+            "redo": table.redo_words,
+            "kept": table.kept is not None,
+        }
+    rows, cols = table.shelf.size(design)
+    return base | design_data(design, table.frames.dyes(design), rows, cols)
+
+
+def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[str, Any]:
+    """A design and the size of its pictures."""
+    cloth = design.cloth
+    return {
+        "title": design.title,
+        "cloth": {
+            "width_mm": cloth.width_mm,
+            "height_mm": cloth.width_mm * rows / cols,
+            "colour": cloth.colour,
+            "grams_per_m2": cloth.grams_per_m2,
+        },
+        "size": {"rows": rows, "cols": cols},
+        "dyes": [_dye_data(design, dyes, dye.name) for dye in design.dyes],
+        "pots": [_pot_data(design, dyes, pot) for pot in _bowls(design)],
+        "steps": [step_data(design, dyes, step) for step in design.steps],
+        "pictures": _pictures(design),
+    }
+
+
+def _dye_data(design: Design, dyes: ClothDyes, name: str) -> dict[str, Any]:
+    return {"name": name, "hex": pot_hex(design, dyes, name), "used": bool(_steps_using(design, name))}
+
+
+def _bowls(design: Design) -> list[Pot]:
+    """Every pot, and every dye that a bath uses by its own name, in order of first use."""
+    used = [paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
+    return [design.pot(name) for name in dict.fromkeys([*used, *(pot.name for pot in design.pots)])]
+
+
+def _steps_using(design: Design, name: str) -> list[int]:
+    steps = enumerate(design.steps, start=1)
+    return [n for n, step in steps if isinstance(step, DyeBath) and any(paint.pot == name for paint in step.paints)]
+
+
+def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
+    return {
+        "name": pot.name,
+        "hex": pot_hex(design, dyes, pot.name),
+        "strength": pot.strength,
+        "parts": dict(pot.parts),
+        "drops": dict(pot.drops),
+        "ml": pot.ml,
+        "recipe": recipe_words(pot),
+        "dilution": dilution_words(pot),
+        "mixed": any(one.name == pot.name for one in design.pots),
+        "steps": _steps_using(design, pot.name),
+    }
+
+
+def step_data(design: Design, dyes: ClothDyes, step: Step) -> dict[str, Any]:
+    """One step."""
+    title, detail = step_words(step)
+    told: dict[str, Any] = {"kind": step_kind(step), "title": title, "detail": detail}
+    if isinstance(step, Wax):
+        keys = ("grey", "crackle", "paraffin", "edges", "cool", "tool")
+        told |= {"where": _use_data(step.mask)} | {key: getattr(step, key) for key in keys}
+    elif isinstance(step, DyeBath):
+        told["paints"] = [
+            {
+                "pot": paint.pot,
+                "hex": pot_hex(design, dyes, paint.pot),
+                "where": _use_data(paint.where),
+                "spread": paint.spread,
+                "reach_mm": paint.reach_mm,
+            }
+            for paint in step.paints
+        ]
+    elif isinstance(step, Discharge):
+        told |= {"where": _use_data(step.where), "strength": step.strength}
+    else:
+        assert isinstance(step, RemoveWax)
+    return told
+
+
+def _use_data(use: MaskUse | None) -> dict[str, Any] | None:
+    if use is None:
+        return None
+    return {"picture": use.picture, "marks": use.marks, "clean": use.clean, "name": plain_stem(use.picture)}
+
+
+def _pictures(design: Design) -> list[dict[str, Any] | None]:
+    """Every mask in use, once."""
+    return [_use_data(use) for use in dict.fromkeys(use for _, use in design.mask_uses())]
+
+
+def story_data(frames: Frames, design: Design, revision: int) -> dict[str, Any]:
+    """Regions, findings with their remedies, the colours after each step."""
+    dyes = frames.dyes(design)
+    planes = frames.planes(design, STORY_PX)
+    whole = frames.program(design, View(), all_plates(design))
+    found = survey(whole, planes)
+    regions = regions_of(whole, found, dyes, design)
+    drawn = as_drawn(design)
+    masks = frames.drawn(design)
+    findings = (*checks.check(drawn, dyes, masks), *lamp_findings(regions, dyes))
+    scene = Scene(design=drawn, dyes=dyes, masks=frames.drawn(design, STORY_PX))
+    told = stages(design, dyes, found)
+    return {
+        "revision": revision,
+        "regions": [reports.region_data(region) for region in regions],
+        "findings": [reports.finding_data(one) | {"trials": proposals(scene, one)} for one in findings],
+        "stages": [
+            {"step": one.emit.step, "finished": one.emit.finished, "colours": [list(c) for c in one.colours]}
+            for one in told
+        ],
+    }
