@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -15,7 +14,7 @@ from batiksim.values import Place
 
 __all__ = ["Border", "borders"]
 
-LINES = 160  # rows, and as many columns, that are looked along
+LINES = 120  # rows, and as many columns, that are looked along
 STEP_PX = 3  # a soft edge of up to two pixels may lie between two regions
 CELL_MM = 25.0
 
@@ -29,30 +28,34 @@ class Border:
     place: Place
 
 
-def borders(scene: Scene, wanted: Sequence[History]) -> list[Border]:
-    """All borders between the wanted histories, the longest first.
+def borders(scene: Scene, wanted: Sequence[History], *, least_mm: float) -> list[Border]:
+    """All borders of at least a length between the wanted histories, the longest first.
 
     A line of bare cloth two or more pixels wide between two regions keeps them apart. Length by Crofton's formula:
     with lines a distance d apart in both directions, an edge of length L is crossed 4 L / (pi d) times on average.
     """
-    keys = {one.reached: place for place, one in enumerate(wanted)}
     _, rows, cols = scene.masks.shape
     gap = max(1, min(rows, cols) // LINES)
-    found: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
+    keys = {one.reached: place for place, one in enumerate(wanted)}
+    met = []
     for across in (False, True):
         masks = scene.masks[:, gap // 2 :: gap] if not across else scene.masks[:, :, gap // 2 :: gap].transpose(0, 2, 1)
-        labels = _labels(scene, np.ascontiguousarray(masks), keys)
-        for (one, other), line, along in _crossings(labels):
-            at = (line * gap + gap // 2, along)
-            found[one, other].append(at[::-1] if across else at)
+        pair, line, along = _crossings(_labels(scene, np.ascontiguousarray(masks), keys), len(wanted))
+        line = line * gap + gap // 2
+        met.append(np.stack([pair, *((along, line) if across else (line, along))], axis=1))
+    found = np.concatenate(met)
     length = np.pi / 4 * gap / scene.px_per_mm
-    return sorted(
-        (
-            Border(pair=(wanted[one], wanted[other]), mm=len(at) * length, place=_thickest(scene, at))
-            for (one, other), at in found.items()
-        ),
-        key=lambda border: -border.mm,
-    )
+    pairs, counts = np.unique(found[:, 0], return_counts=True)
+    long = [(int(pair), float(count * length)) for pair, count in zip(pairs, counts, strict=True)]
+    return [
+        Border(
+            pair=(wanted[pair // len(wanted)], wanted[pair % len(wanted)]),
+            mm=mm,
+            place=_thickest(scene, found[found[:, 0] == pair, 1:]),
+        )
+        for pair, mm in sorted(long, key=lambda one: -one[1])
+        if mm >= least_mm
+    ]
 
 
 def _labels(scene: Scene, masks: NDArray[np.uint8], keys: dict[tuple[int, ...], int]) -> NDArray[np.int16]:
@@ -64,23 +67,19 @@ def _labels(scene: Scene, masks: NDArray[np.uint8], keys: dict[tuple[int, ...], 
     return labels
 
 
-def _crossings(labels: NDArray[np.int16]) -> list[tuple[tuple[int, int], int, int]]:
-    """Every change from one wanted history to another along the rows: (lower, higher), row, column."""
+def _crossings(labels: NDArray[np.int16], count: int) -> tuple[NDArray[np.int64], ...]:
+    """Every change from one wanted history to another along the rows: lower * count + higher, row, column."""
     before, first, second, after = (labels[:, k : labels.shape[1] - STEP_PX + k] for k in range(STEP_PX + 1))
     edge = (first == after) | (second == after) | ((first < 0) & (second < 0))
     turned = edge & (before != after) & (before >= 0) & (after >= 0) & (first != before)
     lines, alongs = np.nonzero(turned)
-    pairs = np.sort(np.stack([before[lines, alongs], after[lines, alongs]]), axis=0)
-    return [
-        ((int(one), int(other)), int(line), int(along) + 1)
-        for one, other, line, along in zip(*pairs, lines, alongs, strict=True)
-    ]
+    one, other = before[lines, alongs].astype(np.int64), after[lines, alongs].astype(np.int64)
+    return np.minimum(one, other) * count + np.maximum(one, other), lines, alongs + 1
 
 
-def _thickest(scene: Scene, at: list[tuple[int, int]]) -> Place:
+def _thickest(scene: Scene, at: NDArray[np.int64]) -> Place:
     """The square of cloth with most crossings, at their middle."""
-    spots = np.array(at) / scene.px_per_mm
-    cells, index, counts = np.unique((spots // CELL_MM).astype(int), axis=0, return_inverse=True, return_counts=True)
-    inside = spots[index.ravel() == int(counts.argmax())]
-    row, col = inside.mean(axis=0)
+    spots = at / scene.px_per_mm
+    _, index, counts = np.unique((spots // CELL_MM).astype(int), axis=0, return_inverse=True, return_counts=True)
+    row, col = spots[index.ravel() == int(counts.argmax())].mean(axis=0)
     return scene.at(float(col), float(row), CELL_MM / 2)

@@ -10,7 +10,7 @@ from batiksim.colour.spaces import delta_e_2000
 from batiksim.colour.vision import COMMON, seen_with
 from batiksim.plan.checks.borders import Border, borders
 from batiksim.plan.checks.order import landings
-from batiksim.plan.checks.scene import Scene, colour_words
+from batiksim.plan.checks.scene import Scene, colour_words, in_cm
 from batiksim.values import Finding
 
 __all__ = ["Faint", "faint"]
@@ -55,9 +55,9 @@ def faint(scene: Scene, settings: Faint) -> Iterator[Finding]:
 def _told_apart(scene: Scene, settings: Faint) -> Iterator[Border]:
     """Borders that the maker made on purpose: not those that one last strong bath covered together."""
     large = [one for one in scene.histories if scene.share(one) >= settings.least_share]
-    for border in borders(scene, large):
+    for border in borders(scene, large, least_mm=settings.least_border_mm):
         one, other = border.pair
-        if border.mm >= settings.least_border_mm and one.reached[-1:] != other.reached[-1:]:
+        if one.reached[-1:] != other.reached[-1:]:
             yield border
 
 
@@ -72,7 +72,7 @@ def _pair(scene: Scene, settings: Faint, border: Border) -> Iterator[Finding]:
             severity="warn",
             step=step,
             place=border.place,
-            message=f"{names} meet along some {border.mm / 10:.0f} cm and are hard to tell apart (colours {apart:.1f} "
+            message=f"{names} meet along some {in_cm(border.mm)} and are hard to tell apart (colours {apart:.1f} "
             "away; 1 is just seen).",
             remedy="Keep a waxed line between them, or make the later dyeing stronger.",
         )
@@ -87,7 +87,7 @@ def _pair(scene: Scene, settings: Faint, border: Border) -> Iterator[Finding]:
                 severity="note",
                 step=step,
                 place=border.place,
-                message=f"{names} meet along some {border.mm / 10:.0f} cm and look alike to eyes that tell red and "
+                message=f"{names} meet along some {in_cm(border.mm)} and look alike to eyes that tell red and "
                 f"green poorly (about one man in twelve; {vision}).",
                 remedy="Keep a waxed line between them, or make one clearly darker than the other.",
             )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from batiksim.plan.checks.scene import Bools, Scene
+from batiksim.plan.checks.scene import Bools, Scene, in_cm
 from batiksim.plan.checks.shapes import Labels, boxes, grown_by_one, piece_sizes, pieces, thick
 from batiksim.values import Finding, Place, Wax
 
@@ -81,7 +81,7 @@ def _lines(scene: Scene, settings: Hand, number: int, step: Wax) -> Iterator[Fin
         severity="warn" if thin.share >= min(0.6, 4 * allowed) else "note",
         step=number,
         place=thin.place,
-        message=f"Some {_cm(thin.length_mm)} of the wax lines in {step.mask.picture} are thinner than {finest:g} mm, "
+        message=f"Some {in_cm(thin.length_mm)} of the wax lines in {step.mask.picture} are thinner than {finest:g} mm, "
         f"about the finest line of a {tool}; drawn, they come out broader and lines beside them may run together.",
         remedy="Check the cloth's width_mm, draw these lines broader"
         + (', or use a canting there (tool = "canting").' if tool == "brush" else "."),
@@ -98,7 +98,7 @@ def _closing(scene: Scene, settings: Hand, number: int, step: Wax) -> Iterator[F
         severity="warn" if thin.share >= 0.02 else "note",
         step=number,
         place=thin.place,
-        message=f"Some {_cm(thin.length_mm)} of fine gaps in {step.mask.picture} are no wider than "
+        message=f"Some {in_cm(thin.length_mm)} of fine gaps in {step.mask.picture} are no wider than "
         f"{settings.closes_mm:g} mm: hot wax creeps and will close them, so no dye gets in.",
         remedy="Leave these gaps wider, or scratch them open once the wax is cold.",
     )
@@ -135,10 +135,6 @@ def _around(scene: Scene, where: Bools) -> Place:
     far = np.hypot(np.ptp(rows), np.ptp(cols)) / 2 / scene.px_per_mm
     x, y = (cols[middle] + 0.5) / scene.px_per_mm, (rows[middle] + 0.5) / scene.px_per_mm
     return scene.at(float(x), float(y), min(max(float(far), 4.0), 15.0))
-
-
-def _cm(mm: float) -> str:
-    return f"{mm / 10:.0f} cm" if mm >= 10 else f"{mm:.0f} mm"
 
 
 def _islands(scene: Scene, settings: Hand) -> Iterator[Finding]:

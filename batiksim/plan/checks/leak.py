@@ -30,7 +30,9 @@ class Leak:
     least_mm2 : of cloth brushed, and of open cloth beyond
     wider : beside a gap the cloth opens up by this factor; where brushing just ends in a channel it doesn't (assumed)
     seen, spoils : CIEDE2000 on the finished cloth to be worth a warning, to be serious (assumptions)
-    most : gaps told one by one
+    free_mm, free_share : edge on open cloth, in mm and against edge on wax, from which a pot is brushed freely and has
+        no gaps to run through (assumptions); see the check of neighbours
+    most : gaps told one by one; looked_at : short fronts measured for one pot and margin, the shortest first
     """
 
     gap_mm: float = 4.0
@@ -42,6 +44,9 @@ class Leak:
     seen: float = 3.0
     spoils: float = 8.0
     most: int = 12
+    looked_at: int = 60
+    free_mm: float = 100.0
+    free_share: float = 0.15
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,6 +106,8 @@ def _add_gaps(
     others: Mapping[str, Bools],
 ) -> None:
     """Add the gaps that one pot runs through, each once, to those found so far."""
+    if _freehand(scene, settings, opened, where):
+        return
     grown, crept = where, 0
     for margin in settings.margins_mm:
         while crept < round(margin * scene.work_px_per_mm):
@@ -116,6 +123,18 @@ def _add_gaps(
                     gaps.append(gap)
 
 
+def _freehand(scene: Scene, settings: Leak, opened: Bools, where: Bools) -> bool:
+    """Whether a pot has long edges on open cloth, compared with those on wax: then it isn't kept in by outlines."""
+    front = grown_by_one(where) & opened & ~where
+    if not front.any():
+        return False
+    labels, count = pieces(front, corners=True)
+    sizes = piece_sizes(labels, count)[1:]
+    free = float(sizes[sizes > settings.gap_mm * scene.work_px_per_mm].sum())
+    walled = np.count_nonzero(where & grown_by_one(~opened))
+    return free > max(settings.free_mm * scene.work_px_per_mm, settings.free_share * walled)
+
+
 def _openings(scene: Scene, settings: Leak, bath: Brushed, margin_mm: float) -> list[tuple[int, int]]:
     """Middles (working row, col) of the short fronts where a pot, having crept a margin, meets cloth not brushed."""
     beyond = bath.opened & ~bath.grown
@@ -128,10 +147,10 @@ def _openings(scene: Scene, settings: Leak, bath: Brushed, margin_mm: float) -> 
     longest = (settings.gap_mm + 2 * margin_mm) * scene.work_px_per_mm + 1
     spots = []
     for box in boxes(labels):
-        size = [side.stop - side.start for side in box]
-        if max(size) <= longest:
-            spots.append(((box[0].start + box[0].stop) // 2, (box[1].start + box[1].stop) // 2))
-    return spots
+        size = max(side.stop - side.start for side in box)
+        if size <= longest:
+            spots.append((size, (box[0].start + box[0].stop) // 2, (box[1].start + box[1].stop) // 2))
+    return [(row, col) for _, row, col in sorted(spots)[: settings.looked_at]]
 
 
 def _large(where: Bools, least_px: float) -> Bools:

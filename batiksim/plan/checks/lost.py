@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from batiksim.cloth.program import DISCHARGE, DYE
 from batiksim.cloth.regions import reached_bits
 from batiksim.colour.spaces import delta_e_2000
-from batiksim.plan.checks.scene import Bools, Bytes, Scene, area_mean, bits_of, times
+from batiksim.plan.checks.scene import Bools, Bytes, Scene, area_mean, bits_of, in_cm, times
 from batiksim.plan.checks.shapes import boxes, grown_by_one, pieces, thick
 from batiksim.values import Discharge, DyeBath, Finding, Place, RemoveWax, Wax
 
@@ -129,7 +129,7 @@ def _at_step(scene: Scene, settings: Lost, number: int, kept: Bools, before: Bef
         severity="serious" if total >= settings.serious_mm else "warn",
         step=number,
         place=max(lines, key=lambda line: line[0])[1],
-        message=f"Some {total / 10:.0f} cm of pale lines, kept until now, lie open here: {pots} will cover them.",
+        message=f"Some {in_cm(total)} of pale lines, kept until now, lie open here: {pots} will cover them.",
         remedy=f"Wax these lines again before step {number}, unless they are meant to go.",
     )
 

@@ -120,9 +120,9 @@ def remedies(scene: Scene, settings: Mud, overlap: Overlap) -> str:
 
 def _cured(scene: Scene, settings: Mud, design: Design) -> bool:
     """Whether a changed design has hardly any of the mud left, and no fewer colours."""
+    was = sum(scene.share(overlap.history) for overlap in _overlaps(scene, settings.rule))
     after = trial(scene, design)
-    left, was = mud_share(after, settings.rule), mud_share(scene, settings.rule)
-    return left <= settings.cured * was and _colours(after) >= _colours(scene)
+    return mud_share(after, settings.rule) <= settings.cured * was and _colours(after) >= _colours(scene)
 
 
 def _colours(scene: Scene) -> int:

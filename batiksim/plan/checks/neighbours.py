@@ -9,7 +9,7 @@ from itertools import combinations
 import numpy as np
 
 from batiksim.colour.spaces import delta_e_2000
-from batiksim.plan.checks.scene import Bools, Scene, colour_words
+from batiksim.plan.checks.scene import Bools, Scene, colour_words, in_cm
 from batiksim.plan.checks.shapes import grown_by_one
 from batiksim.plan.mud import is_mud
 from batiksim.values import Finding, Place
@@ -92,7 +92,7 @@ def _finding(
         severity="serious" if muddy and length >= settings.long_mm else "warn",
         step=number,
         place=place,
-        message=f"{one} and {other} meet along some {length / 10:.2g} cm with no wax between: wet, they mingle "
+        message=f"{one} and {other} meet along some {in_cm(length)} with no wax between: wet, they mingle "
         f"into {colour_words(mixed)} along a soft edge.",
         remedy=f"Draw a wax line between them before step {number}, or brush one, let it dry, then the other; "
         "leave it only if you want the soft edge.",

@@ -19,7 +19,7 @@ from batiksim.cloth.regions import History, reached_bits, region_colour, survey
 from batiksim.colour import mixing, names, spaces, spectra
 from batiksim.values import Design, DyeBath, MaskUse, Place, RemoveWax, Wax
 
-__all__ = ["Scene", "State", "area_mean", "bits_of", "colour_words", "times"]
+__all__ = ["Scene", "State", "area_mean", "bits_of", "colour_words", "in_cm", "times"]
 
 Bytes = NDArray[np.uint8]
 Bools = NDArray[np.bool_]
@@ -195,14 +195,22 @@ class Scene:
 
     def ks(self, history: History, *, before: int | None = None) -> Array:
         """K/S (31,) of the dye that a history holds, at the end or just before an operation."""
-        reached = tuple(o for o in history.reached if before is None or o < before)
-        ks, _ = region_colour(self.program, replace(history, reached=reached), self.dyes, self.design)
-        return ks
+        return self._ks(tuple(o for o in history.reached if before is None or o < before), history)
+
+    def _ks(self, reached: tuple[int, ...], history: History) -> Array:
+        key = (reached, history.levels)
+        if key not in self._known_ks:
+            cut = replace(history, reached=reached)
+            self._known_ks[key] = region_colour(self.program, cut, self.dyes, self.design)[0]
+        return self._known_ks[key]
+
+    @cached_property
+    def _known_ks(self) -> dict[tuple[tuple[int, ...], tuple[float, ...]], Array]:
+        return {}
 
     def alone(self, history: History, o: int) -> Array:
         """CIELAB of one dyeing of a history alone on the bare cloth, at the strength it has there."""
-        ks, _ = region_colour(self.program, replace(history, reached=(o,)), self.dyes, self.design)
-        return self._lab(ks)
+        return self._lab(self._ks((o,), history))
 
     def pot_ks(self, name: str, level: float = 1.0) -> Array:
         """K/S (31,) that a pot adds to open cloth at a level of 0..1."""
@@ -309,6 +317,11 @@ def deepest(where: Bools) -> tuple[int, int, int] | None:
     rows, cols = np.nonzero(left)
     middle = np.argmin((rows - rows.mean()) ** 2 + (cols - cols.mean()) ** 2)
     return int(rows[middle]), int(cols[middle]), depth
+
+
+def in_cm(mm: float) -> str:
+    """A length in words: "3.5 cm", "42 cm"."""
+    return f"{mm / 10:.1f} cm" if mm < 99.5 else f"{mm / 10:.0f} cm"
 
 
 def colour_words(lab: ArrayLike) -> str:

@@ -39,7 +39,7 @@ class Check:
     what : what it looks for, in a few words
     function : takes the scene and its settings, gives findings
     settings : its thresholds, each with its unit and grade where it is defined
-    quick : cheap enough for every preview; the others look at shapes
+    quick : cheap enough for every preview
     """
 
     code: str
@@ -56,7 +56,7 @@ def _row(
 
 
 CHECKS: tuple[Check, ...] = (
-    _row("leak", "gaps in the wax that brushed dye runs through", leak, Leak()),
+    _row("leak", "gaps in the wax that brushed dye runs through", leak, Leak(), quick=True),
     _row("neighbours", "pots brushed side by side with no wax between", neighbours, Neighbours(), quick=True),
     _row("mud", "overlaps that turn brown, olive or grey", mud, Mud(), quick=True),
     _row("faint", "dye that hardly shows, neighbours that look alike", faint, Faint(), quick=True),
@@ -65,7 +65,7 @@ CHECKS: tuple[Check, ...] = (
     _row("fit", "a mask shifted or turned against the others", fit, Fit()),
     _row("wasted", "steps and masks that do nothing", wasted, Wasted(), quick=True),
     _row("depth", "more dye than the fibre holds", depth, Depth(), quick=True),
-    _row("lost", "pale lines kept before that a later bath covers", lost, Lost()),
+    _row("lost", "pale lines kept before that a later bath covers", lost, Lost(), quick=True),
     _row("reach", "dye colours that this cloth can't show", reach, Reach(), quick=True),
 )
 CODES: tuple[str, ...] = tuple(row.code for row in CHECKS)
