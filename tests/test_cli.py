@@ -20,7 +20,7 @@ from batiksim import jobs
 from batiksim.cli import main
 from batiksim.values import Finding
 
-ROOT = Path(jobs.__file__).resolve().parent.parent
+ROOT = Path(jobs.__file__).resolve().parent.parent.parent
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT)}
 COMMAND = [sys.executable, "-c", "from batiksim.cli import main; main()"]
 

@@ -19,6 +19,7 @@ from batiksim.colour.names import PLAIN
 from batiksim.errors import BatikError
 from batiksim.files import outputs
 from batiksim.files.designs import design_file, write_design
+from batiksim.jobs import previews, projects
 from batiksim.values import Cloth, DyeBath, Paint, RemoveWax
 
 PLATES = [f"plate-{step:02d}.png" for step in range(5)]
@@ -46,7 +47,7 @@ class Stopped(BaseException):
 @pytest.fixture(autouse=True)
 def quick_sheet(monkeypatch):
     """A small picture in place of the sheet, whose drawing has tests of its own."""
-    monkeypatch.setattr(jobs, "stages_sheet", lambda sheet: sheet.stages[-1].picture[:9].copy())
+    monkeypatch.setattr(previews, "stages_sheet", lambda sheet: sheet.stages[-1].picture[:9].copy())
 
 
 # What a preview writes
@@ -118,7 +119,7 @@ def test_same_input_same_bytes(folder, tmp_path):
 @pytest.mark.parametrize("rows", [1, 7, 29])
 def test_files_do_not_depend_on_how_many_rows_are_held_at_once(folder, tmp_path, monkeypatch, rows):
     jobs.save_preview(folder, tmp_path / "one")
-    monkeypatch.setattr(jobs, "BAND_BYTES", rows * 6 * 40 * 3)
+    monkeypatch.setattr(previews, "BAND_BYTES", rows * 6 * 40 * 3)
     jobs.save_preview(folder, tmp_path / "two")
     assert held(tmp_path / "one") == held(tmp_path / "two")
 
@@ -334,13 +335,13 @@ def test_a_bad_mask_is_one_message_and_old_outputs_stay(folder, tmp_path, how, w
 
 @pytest.mark.parametrize("slow", ["lines.png", "petals.png", "keep.png"])
 def test_sizes_are_told_alike_whichever_picture_is_read_first(folder, monkeypatch, slow):
-    usual = jobs.read_mask
+    usual = projects.read_mask
 
     def read(where, use, **keys):
         time.sleep(0.05 * (use.picture == slow))
         return usual(where, use, **keys)
 
-    monkeypatch.setattr(jobs, "read_mask", read)
+    monkeypatch.setattr(projects, "read_mask", read)
     spoilt(folder, "petals.png", "other size")
     with pytest.raises(BatikError, match=r"mask 'petals\.png': is 41 x 30 pixels, but 'lines\.png' is 40 x 30"):
         jobs.open_design(folder)
@@ -420,9 +421,9 @@ def test_stopping_in_the_middle_of_writing_leaves_the_old_set(folder, tmp_path, 
 
         return write
 
-    monkeypatch.setattr(jobs, "BAND_BYTES", 3 * 6 * 40 * 3)
-    monkeypatch.setattr(jobs.PngWriter, "write", stop(jobs.PngWriter.write))
-    monkeypatch.setattr(jobs.images, "write_png", stop(jobs.images.write_png))
+    monkeypatch.setattr(previews, "BAND_BYTES", 3 * 6 * 40 * 3)
+    monkeypatch.setattr(previews.PngWriter, "write", stop(previews.PngWriter.write))
+    monkeypatch.setattr(previews.images, "write_png", stop(previews.images.write_png))
     with pytest.raises(KeyboardInterrupt):
         jobs.save_preview(folder, out, wax_off=True)
     if first:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.program import REACHED
-from batiksim.plan.orders.course import Course
+from batiksim.plan.orders.course import Course, want_pictures
 from batiksim.values import MaskUse, RemoveWax, Wax
 
 __all__ = ["Areas", "areas_of", "bit_codes", "open_shares", "rest_bits"]
@@ -86,7 +86,10 @@ def rest_bits(course: Course, uses: Sequence[MaskUse], masks: Bytes, wanted: Byt
     """The bits of `Areas.rest` for every pixel, (rows, cols) each."""
     paints = _paints(course, uses, masks)
     hits = [take * paint >= REACHED for take in _takes(course, uses, masks) for paint in paints]
-    return [*hits, *(picture >= 128 for picture in wanted)]
+    # a want that names a paint mask means all that the paint reaches, soft rim and all
+    pictures = zip(want_pictures(course.design.wants), wanted, strict=True)
+    inside = [picture >= (round(255 * REACHED) if use in course.masks else 128) for use, picture in pictures]
+    return [*hits, *inside]
 
 
 def bit_codes(bits: Sequence[Bools]) -> NDArray[np.uint64]:

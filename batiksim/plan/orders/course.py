@@ -6,14 +6,15 @@ the design comes at which place; an order gives every slot a pot.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import permutations
 
 from batiksim.errors import BatikError
-from batiksim.values import Design, Discharge, DyeBath, MaskUse, RemoveWax, Wax
+from batiksim.values import Design, Discharge, DyeBath, MaskUse, RemoveWax, Want, Wax
 
-__all__ = ["Course", "Event", "Layout", "Slot", "course_of"]
+__all__ = ["Course", "Event", "Layout", "Slot", "course_of", "want_pictures"]
 
 Layout = tuple[int, ...]
 """Which dyeing of the design (from 0) comes first, second ..."""
@@ -123,3 +124,8 @@ def course_of(design: Design) -> Course:
         sealing=tuple(sealing),
         thin=tuple(thin),
     )
+
+
+def want_pictures(wants: Sequence[Want]) -> tuple[MaskUse, ...]:
+    """Every picture that wants name, once each."""
+    return tuple(dict.fromkeys(want.where for want in wants if want.where is not None))

@@ -13,7 +13,7 @@ from batiksim.plan.orders.ranking import Orders, Ranked
 from batiksim.plan.orders.rewax import new_waxings, waxed_before
 from batiksim.values import Design, Dye, DyeBath, Pot, Step, Wax
 
-__all__ = ["NewPlan", "idle_slots", "order_design", "order_plan", "pot_named"]
+__all__ = ["NewPlan", "idle_slots", "is_planned", "order_design", "order_plan", "pot_named"]
 
 Bytes = NDArray[np.uint8]
 
@@ -23,12 +23,13 @@ class NewPlan:
     """An order as a design with its masks.
 
     masks : uint8 (masks, rows, cols), in `design_masks` order of the design
-    made : names of the pictures that are new
+    made : names of the pictures that are new; waxed : before which dyeings of the order they go on
     """
 
     design: Design
     masks: Bytes
     made: tuple[str, ...]
+    waxed: tuple[bool, ...]
 
 
 def order_plan(orders: Orders, ranked: Ranked, masks: Bytes, wanted: Bytes) -> NewPlan:
@@ -51,6 +52,7 @@ def order_plan(orders: Orders, ranked: Ranked, masks: Bytes, wanted: Bytes) -> N
         design=design,
         masks=np.stack(used) if used else masks[:0],
         made=tuple(wax.mask.picture for wax in waxings or () if wax is not None),
+        waxed=tuple(wax is not None for wax in waxings or [None] * orders.course.places),
     )
 
 
@@ -70,6 +72,12 @@ def idle_slots(ranked: Ranked) -> frozenset[int]:
     for area in range(areas.count):
         reached |= {slot for slot, _ in area_pattern(ranked, area) if slot >= 0}
     return frozenset(range(len(course.slots))) - reached
+
+
+def is_planned(orders: Orders, ranked: Ranked) -> bool:
+    """Whether an order is the design's own, its masks as drawn."""
+    same = ranked.slot_pots == orders.planned.slot_pots and ranked.found.layout == orders.planned.found.layout
+    return same and (ranked.found.picks is None or list(ranked.found.picks) == ranked.scorer.stages)
 
 
 def area_pattern(ranked: Ranked, area: int) -> tuple[tuple[int, float], ...]:

@@ -120,6 +120,8 @@ def rank_orders(
     targets = targets_of(course, areas)
     own = tuple(dict.fromkeys(course.pots))
     as_is = _as_planned(course, areas, Palette(dyes, [design.pot(name) for name in own]), targets, question)
+    if book is not None and question.choose is None:
+        question = replace(question, choose=(len(own), len(own)))
     palette = _palette(design, dyes, question, book)
     planned = as_is.found.labs if question.derive else None
     scorer = Scorer(course, areas, palette, targets, planned=planned, weights=question.weights)
@@ -169,6 +171,8 @@ def _palette(
     design: Design, dyes: ClothDyes, question: Question, book: tuple[ClothDyes, tuple[Dye, ...]] | None
 ) -> Palette:
     if book is not None:
+        if not book[1]:
+            raise BatikError("has no dyes to choose from", field="--book", fix="give a book with some dyes in it")
         return Palette(book[0], [Pot(name=dye.name, parts={dye.name: 1.0}) for dye in book[1]])
     if question.choose is None:
         course = course_of(design)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,11 +9,11 @@ from numpy.typing import NDArray
 
 from batiksim.errors import BatikError
 from batiksim.plan.orders.areas import Areas
-from batiksim.plan.orders.course import Course
+from batiksim.plan.orders.course import Course, want_pictures
 from batiksim.plan.pots import wanted_colour
-from batiksim.values import Cloth, MaskUse, Want
+from batiksim.values import Cloth, Want
 
-__all__ = ["Target", "targets_of", "want_pictures"]
+__all__ = ["Target", "targets_of"]
 
 Array = NDArray[np.float64]
 
@@ -33,11 +32,6 @@ class Target:
     lab: Array
     named: str | None
     part: Array
-
-
-def want_pictures(wants: Sequence[Want]) -> tuple[MaskUse, ...]:
-    """Every picture that wants name, once each."""
-    return tuple(dict.fromkeys(want.where for want in wants if want.where is not None))
 
 
 def targets_of(course: Course, areas: Areas) -> tuple[Target, ...]:

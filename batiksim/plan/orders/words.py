@@ -93,10 +93,8 @@ def how_words(orders: Orders) -> str:
     """How it was looked for."""
     if orders.how == "every":
         return f"All {orders.of:,} tried." if orders.of > 1 else "There is only one."
-    return (
-        f"A search from many starts looked at {orders.tried:,} of {orders.of:,}: these are the best it found, and there "
-        "may be better."
-    )
+    looked = f"A search from many starts looked at {orders.tried:,} of {orders.of:,}"
+    return f"{looked}: these are the best it found, and there may be better."
 
 
 def reasons(orders: Orders, ranked: Ranked) -> tuple[str, ...]:

@@ -1,0 +1,27 @@
+"""Words in, words out: each command parses, calls one function of `jobs`, and prints."""
+
+from batiksim.cli.dyeing import match_command, overdye, pot
+from batiksim.cli.group import main
+from batiksim.cli.looking import check, new, preview
+from batiksim.cli.opening import worktable
+from batiksim.cli.planning import orders_command, workshop
+from batiksim.cli.teaching import calibrate, compare
+
+__all__ = ["main"]
+
+_IN_ORDER_OF_WORK = (
+    new,
+    worktable,
+    preview,
+    check,
+    overdye,
+    pot,
+    match_command,
+    calibrate,
+    compare,
+    orders_command,
+    workshop,
+)
+
+for _command in _IN_ORDER_OF_WORK:
+    main.add_command(_command)

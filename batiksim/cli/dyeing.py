@@ -1,0 +1,135 @@
+"""Commands about dyes and pots: overdye, pot, match."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from batiksim import jobs
+from batiksim.cli.options import (
+    book_option,
+    cloth_option,
+    json_option,
+    light_option,
+    wet_option,
+)
+from batiksim.cli.telling import terminal
+from batiksim.errors import BatikError
+
+__all__ = ["match_command", "overdye", "pot"]
+
+
+@click.command()
+@click.argument("source", metavar="DESIGN-or-BOOK")
+@click.option("--out", type=click.Path(path_type=Path), help="The chart: a .png, .pdf, .csv or .json file.")
+@click.option("--strength", type=float, default=1.0, show_default=True, help="Of the dye on top; 1 is full strength.")
+@click.option("--under", type=float, help="Strength of the dye beneath; the same when left out.")
+@click.option("--only", metavar="NAMES", default="", help='Only these dyes or pots: "lemon, navy".')
+@click.option("--pots", "use_pots", is_flag=True, help="Chart the pots of a design, as mixed, not its dyes.")
+@click.option("--cloth", metavar="COLOUR", help='Colour of the undyed cloth, such as "#f1ede2".')
+@light_option
+@wet_option
+@json_option
+def overdye(
+    source: str,
+    out: Path | None,
+    strength: float,
+    under: float | None,
+    only: str,
+    use_pots: bool,
+    cloth: str | None,
+    light: str,
+    wet: bool,
+    as_json: bool,
+) -> None:
+    """Chart every dye over every dye of a design, a dye book or "demo", and mark what turns to mud."""
+    if out is None and not as_json:
+        raise BatikError("the chart needs a file to go to", field="--out", fix="write --out chart.png")
+    chart = jobs.overdye_chart(
+        source,
+        strength=strength,
+        under=under,
+        light=light,
+        look="wet" if wet else "dry",
+        only=[name.strip() for name in only.split(",") if name.strip()],
+        use_pots=use_pots,
+        cloth=cloth,
+    )
+    if out is not None:
+        jobs.save_overdye(chart, out)
+    if as_json:
+        click.echo(json.dumps(jobs.overdye_data(chart), ensure_ascii=False, indent=2))
+        return
+    muddy = sum(shade.mud for row in chart.cells for shade in row)
+    click.echo(f"{len(chart.dyes) ** 2} overdyes of {len(chart.dyes)} {chart.what}s, {muddy} of them mud, in {out}")
+    for note in chart.notes:
+        click.echo(note)
+
+
+@click.command()
+@click.argument("recipe")
+@click.option("--strength", type=float, help="1 is full strength, as when left out; 0.5 is half water.")
+@click.option("--ml", type=float, help="How much the pot holds, before drops.")
+@book_option
+@cloth_option
+@click.option("--out", type=click.Path(path_type=Path), help="Also draw it as dyed cloth, into this .png file.")
+@json_option
+def pot(
+    recipe: str,
+    strength: float | None,
+    ml: float | None,
+    book: str,
+    cloth: str | None,
+    out: Path | None,
+    as_json: bool,
+) -> None:
+    """Show what a pot dyes: RECIPE in parts, such as "lemon=5, turquoise=1, navy=3 drops".
+
+    You see it dry and wet on cloth and in the pot, and how one part more of each dye shifts it.
+    """
+    look = jobs.look_at_pot(recipe, source=book, cloth=cloth, strength=strength, ml=ml)
+    if out is not None:
+        jobs.save_pot(look, out)
+    if as_json:
+        click.echo(json.dumps(jobs.pot_data(look), ensure_ascii=False, indent=2))
+        return
+    from batiksim.cli.telling_pots import print_pot
+
+    print_pot(terminal(), look)
+    if out is not None:
+        click.echo(f"Drawn in {out}")
+
+
+@click.command("match")
+@click.argument("colour")
+@click.option(
+    "--dyes", "most_dyes", type=int, default=3, show_default=True, help="At most so many dyes in a pot (1-4)."
+)
+@click.option("--parts", "most_parts", type=int, default=8, show_default=True, help="At most so many parts of each.")
+@click.option("--ground", help='What is on the cloth already: a colour, or a pot such as "lemon=1".')
+@click.option("--pots", "count", type=click.IntRange(1, 20), default=5, show_default=True, help="How many to show.")
+@book_option
+@cloth_option
+@json_option
+def match_command(
+    colour: str,
+    most_dyes: int,
+    most_parts: int,
+    ground: str | None,
+    count: int,
+    book: str,
+    cloth: str | None,
+    as_json: bool,
+) -> None:
+    """Find the pot nearest to COLOUR: "#c05f7a", or a name such as "deep yellowish pink"."""
+    found = jobs.match_colour(
+        colour, source=book, cloth=cloth, most_dyes=most_dyes, most_parts=most_parts, ground=ground, count=count
+    )
+    if as_json:
+        click.echo(json.dumps(jobs.match_data(found), ensure_ascii=False, indent=2))
+        return
+    from batiksim.cli.telling_pots import print_match
+
+    print_match(terminal(), found)

@@ -1,0 +1,24 @@
+"""The command that opens the worktable."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+__all__ = ["worktable"]
+
+
+@click.command()
+@click.argument("design", type=click.Path(path_type=Path), required=False)
+@click.option("--home", type=click.Path(path_type=Path, file_okay=False), default=".", help="Where new cloths go.")
+@click.option("--port", type=click.IntRange(0, 65535), default=0, help="A port of your choice; any free one otherwise.")
+@click.option("--no-browser", is_flag=True, help="Only tell the address; don't open the browser.")
+def worktable(design: Path | None, home: Path, port: int, no_browser: bool) -> None:
+    """Open the worktable in your browser: look, try and change DESIGN live, or a sample when you name none.
+
+    The page is for this machine alone. What you change is saved as you go.
+    """
+    from batiksim.worktable.run import serve
+
+    serve(design, home=home.resolve(), port=port, browser=not no_browser, say=click.echo)

@@ -1,0 +1,90 @@
+"""Arguments and options that several commands share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from batiksim.errors import BatikError
+
+__all__ = [
+    "book_option",
+    "between",
+    "cloth_option",
+    "codes",
+    "corners_option",
+    "design_argument",
+    "json_option",
+    "light_option",
+    "wet_option",
+]
+
+
+design_argument = click.argument("design", type=click.Path(path_type=Path))
+
+
+light_option = click.option(
+    "--light",
+    type=click.Choice(["D65", "D50", "A", "LED"], case_sensitive=False),
+    default="D65",
+    show_default=True,
+    help="Look at it by daylight (D65), warm daylight (D50), a filament lamp (A) or a white LED.",
+)
+
+
+wet_option = click.option("--wet", is_flag=True, help="Look at it wet (approximate).")
+
+
+json_option = click.option("--json", "as_json", is_flag=True, help="Print the same as data.")
+
+
+def codes(_: click.Context, __: click.Parameter, text: str | None) -> tuple[str, ...]:
+    """Words from "leak,mud"."""
+    return tuple(word.strip() for word in (text or "").split(",") if word.strip())
+
+
+def points(_: click.Context, __: click.Parameter, text: str | None) -> tuple[tuple[float, float], ...] | None:
+    """Four corners from "x,y x,y x,y x,y"."""
+    if text is None:
+        return None
+    try:
+        pairs = [tuple(float(part) for part in pair.split(",")) for pair in text.split()]
+    except ValueError:
+        pairs = []
+    points = tuple((pair[0], pair[1]) for pair in pairs if len(pair) == 2)
+    if len(points) != 4 or len(pairs) != 4:
+        raise BatikError(
+            "needs four corners in pixels",
+            field="--corners",
+            got=text,
+            fix='write "412,305 3620,380 3580,1490 395,1420"',
+        )
+    return points
+
+
+corners_option = click.option(
+    "--corners",
+    callback=points,
+    metavar="'X,Y X,Y X,Y X,Y'",
+    help="Corners in the photo, in pixels: top left, top right, bottom right, bottom left.",
+)
+
+
+book_option = click.option(
+    "--book", default="demo", show_default=True, help="Dye book or design to take dyes from; demo is built in."
+)
+
+
+cloth_option = click.option("--cloth", metavar="COLOUR", help='Colour of the undyed cloth, such as "#f1ede2".')
+
+
+def between(_: click.Context, __: click.Parameter, text: str | None) -> tuple[int, int] | None:
+    """How many, from "3" or "2-5"."""
+    if text is None:
+        return None
+    low, dash, high = text.partition("-")
+    try:
+        return int(low), int(high if dash else low)
+    except ValueError:
+        raise BatikError("needs a number or a range", field="--choose", got=text, fix="write 3, or 2-5") from None

@@ -1,0 +1,51 @@
+"""What `orders` prints: each order with its pots, what became of the wants, and why it stands where it does."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+from batiksim.cli.telling_lessons import cloth_piece
+from batiksim.plan.orders.outcome import is_planned
+from batiksim.plan.orders.words import how_words, met_wants, reasons, sequence_words
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from batiksim.jobs import Ordered
+    from batiksim.plan.orders import Orders, Ranked
+
+__all__ = ["print_orders"]
+
+
+def print_orders(console: Console, ordered: Ordered) -> None:
+    """The ranked orders, then the design as it stands where it isn't among them."""
+    found = ordered.found
+    console.print(how_words(found))
+    for ranked in found.ranked:
+        _print_order(console, found, ranked, f"{ranked.rank}.")
+    if not any(is_planned(found, ranked) for ranked in found.ranked):
+        _print_order(console, found, found.planned, "As it stands:")
+    console.print()
+    if found.better is not None and found.of > 1:
+        are = "is" if found.better == 1 else "are"
+        console.print(f"{found.better or 'None'} of {found.of:,} {are} better than the order as it stands.")
+    console.print(
+        "Points: 1 for each CIEDE2000 that wanted colours are off on average, and more for what else troubles."
+    )
+    for note in found.notes:
+        console.print(note)
+
+
+def _print_order(console: Console, orders: Orders, ranked: Ranked, title: str) -> None:
+    from rich.text import Text
+
+    console.print()
+    console.print(f"{title} {sequence_words(orders, ranked)}  ({ranked.found.points:.1f} points)", style="bold")
+    wide = max(40, min(console.width, 110)) - 3
+    for line in textwrap.wrap(" ".join(reasons(orders, ranked)), wide):
+        console.print(f"   {line}")
+    for one in met_wants(orders, ranked):
+        pieces = [cloth_piece(one.wanted_hex), cloth_piece(one.hex)]
+        named = f" {one.called}: {one.hex}, {one.delta_e:.1f} from {one.wanted_hex}"
+        console.print(Text("   ").join([Text(""), Text.assemble(*pieces, named)]))

@@ -1,0 +1,53 @@
+"""What a design needs beside it, brought along to another folder: pictures as they are, dyes out of their books."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from batiksim.errors import BatikError
+from batiksim.files.designs import picture_path
+from batiksim.files.dyebooks import DEMO, read_book, write_book
+from batiksim.values import Design
+
+__all__ = ["bring_along", "check_free"]
+
+
+def check_free(folder: str | os.PathLike[str], names: Iterable[str]) -> None:
+    """Raise BatikError where a folder is a file, or holds one of these names already."""
+    target = Path(folder)
+    if target.exists() and not target.is_dir():
+        raise BatikError("is a file, not a folder", file=target, fix="give another name for the new folder")
+    for name in names:
+        if (target / name).exists():
+            raise BatikError("is there already", file=target / name, fix="give another name for the new folder")
+
+
+def bring_along(
+    design: Design, source: Path, target: Path, *, made: Iterable[str] = (), books: Mapping[str, Path] | None = None
+) -> tuple[str, ...]:
+    """Copy what a design names into a new folder.
+
+    source : the folder it comes from; made : pictures that are new, so not there
+    books : dye books that lie elsewhere, by the name the design gives them
+    returns : the names of the files copied; each dye book holds no more than the dyes used
+    """
+    new = set(made)
+    pictures = [use.picture for _, use in design.mask_uses()]
+    pictures += [want.where.picture for want in design.wants if want.where is not None]
+    spectra = [dye.spectrum for dye in design.dyes if dye.spectrum is not None]
+    names = [name for name in dict.fromkeys([*pictures, *spectra]) if name not in new]
+    for name in names:
+        path = picture_path(source, name) if name in pictures else source / name
+        (target / name).parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(path, target / name)
+    used = dict.fromkeys(dye.book for dye in design.dyes if dye.book is not None and dye.book != DEMO)
+    for name in used:
+        book = read_book((books or {}).get(name, source / name), name=name)
+        wanted = {dye.name for dye in design.dyes if dye.book == name}
+        (target / name).parent.mkdir(parents=True, exist_ok=True)
+        write_book(replace(book, entries=tuple(one for one in book.entries if one.name in wanted)), target / name)
+    return (*names, *used)

@@ -1,0 +1,51 @@
+from .checking import check_design as check_design, findings_data as findings_data
+from .dyeing import (
+    DyesOnCloth as DyesOnCloth,
+    dyes_of as dyes_of,
+    look_at_pot as look_at_pot,
+    match_colour as match_colour,
+    match_data as match_data,
+    overdye_chart as overdye_chart,
+    overdye_data as overdye_data,
+    pot_data as pot_data,
+    save_overdye as save_overdye,
+    save_pot as save_pot,
+)
+from .ordering import (
+    Ordered as Ordered,
+    keep_orders as keep_orders,
+    orders_data as orders_data,
+    rank_orders as rank_orders,
+    save_orders as save_orders,
+    write_order as write_order,
+)
+from .planning import (
+    PlannedWorkshop as PlannedWorkshop,
+    plan_workshop as plan_workshop,
+    save_workshop as save_workshop,
+    workshop_data as workshop_data,
+    workshop_text as workshop_text,
+)
+from .previews import (
+    PREPARING as PREPARING,
+    Preview as Preview,
+    Saved as Saved,
+    preview as preview,
+    save_preview as save_preview,
+)
+from .projects import (
+    Progress as Progress,
+    Project as Project,
+    new_design as new_design,
+    open_design as open_design,
+    read_mask as read_mask,
+)
+from .teaching import (
+    COMPARE_TABLE as COMPARE_TABLE,
+    Calibrated as Calibrated,
+    Compared as Compared,
+    calibrate_book as calibrate_book,
+    calibrated_data as calibrated_data,
+    compare_photo as compare_photo,
+    compared_data as compared_data,
+)

@@ -1,0 +1,179 @@
+"""Pots, matches and overdyes of a book or a design."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from batiksim.cloth.pots import ClothDyes, cloth_dyes
+from batiksim.cloth.program import Look
+from batiksim.errors import BatikError, nearest
+from batiksim.files import designs, dyebooks, images, reports
+from batiksim.files.replacing import replacing
+from batiksim.plan import overdye as overdyes
+from batiksim.plan import pots, recipes, stages
+from batiksim.sheets.charts import overdye_page
+from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
+from batiksim.sheets.potsheet import pot_sheet
+from batiksim.values import Cloth, Pot
+
+__all__ = [
+    "DyesOnCloth",
+    "dyes_of",
+    "look_at_pot",
+    "match_colour",
+    "match_data",
+    "overdye_chart",
+    "overdye_data",
+    "pot_data",
+    "save_overdye",
+    "save_pot",
+]
+
+
+@dataclass(frozen=True, kw_only=True)
+class DyesOnCloth:
+    """The dyes of a book or design on a cloth, the pots that the design names, and what to know about them."""
+
+    dyes: ClothDyes
+    pots: tuple[Pot, ...]
+    notes: tuple[str, ...]
+    title: str
+
+
+def dyes_of(source: str | os.PathLike[str] = dyebooks.DEMO, *, cloth: str | None = None) -> DyesOnCloth:
+    """The dyes of a dye book's .toml file, of a design (its folder or file), or of "demo", the built-in book.
+
+    cloth : colour of the undyed cloth; the design's own, or a common cotton's, when left out
+    """
+    if os.fspath(source) == dyebooks.DEMO or not dyebooks.is_design(source):
+        book = dyebooks.read_book(source)
+        under = Cloth(width_mm=100) if cloth is None else Cloth(width_mm=100, colour=cloth)
+        notes = ("These are the invented demo dyes; use your own with --book.",) if book.name == dyebooks.DEMO else ()
+        return DyesOnCloth(dyes=cloth_dyes(under, book.dyes), pots=(), notes=notes, title=book.title)
+    design = designs.read_design(source)
+    under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
+    return DyesOnCloth(dyes=cloth_dyes(under, design.dyes), pots=design.pots, notes=(), title=design.title)
+
+
+def look_at_pot(
+    recipe: str,
+    *,
+    source: str | os.PathLike[str] = dyebooks.DEMO,
+    cloth: str | None = None,
+    strength: float | None = None,
+    ml: float | None = None,
+) -> pots.PotLook:
+    """One pot on cloth: dry, wet, the solution, what goes into it, what one part more of each dye does.
+
+    recipe : "lemon=5, turquoise=1, navy=3 drops", or the name of a pot where `source` is a design
+    strength, ml : 1 and unknown when left out, or as the named pot says
+    """
+    there = dyes_of(source, cloth=cloth)
+    pot = next((one for one in there.pots if one.name == recipe), None)
+    if pot is None:
+        pot = pots.read_pot(recipe, there.dyes.dyes, strength=1.0 if strength is None else strength, ml=ml)
+    else:
+        pot = replace(pot, strength=pot.strength if strength is None else strength, ml=pot.ml if ml is None else ml)
+    look = pots.pot_look(there.dyes, pot)
+    return replace(look, notes=(*look.notes, *there.notes))
+
+
+def match_colour(
+    colour: str,
+    *,
+    source: str | os.PathLike[str] = dyebooks.DEMO,
+    cloth: str | None = None,
+    most_dyes: int = 3,
+    most_parts: int = 8,
+    ground: str | None = None,
+    count: int = 5,
+) -> recipes.Matched:
+    """The pots nearest to a wanted colour.
+
+    colour : "#c05f7a", or a colour name ("deep yellowish pink")
+    ground : what lies on the cloth already, as a colour or as the pot that dyed it ("lemon=1, turquoise=1")
+    """
+    wanted = pots.wanted_colour(colour)
+    there = dyes_of(source, cloth=cloth)
+    under = None if ground is None else pots.ground_of(there.dyes, ground)
+    found = recipes.matched(there.dyes, wanted, most_dyes=most_dyes, most_parts=most_parts, ground=under, count=count)
+    return replace(found, notes=(*found.notes, *there.notes))
+
+
+def save_pot(look: pots.PotLook, out: str | os.PathLike[str]) -> None:
+    """Draw a pot as a picture of dyed cloth. Raises BatikError for another ending than .png, or when it can't be."""
+    if Path(out).suffix.lower() != ".png":
+        raise BatikError("is not a kind of picture I write", field="--out", got=str(out), fix="end its name in .png")
+    images.write_png(out, pot_sheet(look, title=stages.capital(stages.listed(list(look.pot.dyes)))))
+
+
+def pot_data(look: pots.PotLook) -> dict[str, Any]:
+    """A pot as `pot --json` prints it."""
+    return recipes.pot_data(look)
+
+
+def match_data(found: recipes.Matched) -> dict[str, Any]:
+    """Found pots as `match --json` prints them."""
+    return recipes.match_data(found)
+
+
+def overdye_chart(
+    source: str | os.PathLike[str],
+    *,
+    strength: float = 1.0,
+    under: float | None = None,
+    light: str = "D65",
+    look: Look = "dry",
+    only: Sequence[str] = (),
+    use_pots: bool = False,
+    cloth: str | None = None,
+) -> overdyes.Overdye:
+    """Every dye over every dye of a book or design, as values.
+
+    strength, under : full strengths of the dye on top and of the one beneath (the same when left out)
+    only : names of the dyes and pots to chart; use_pots : chart a design's pots, not its dyes
+    """
+    there = dyes_of(source, cloth=cloth)
+    known = {name: Pot(name=name, parts={name: 1.0}) for name in there.dyes.dyes}
+    known |= {pot.name: pot for pot in there.pots}
+    for name in only:
+        if name not in known:
+            fix = nearest(name, known)
+            raise BatikError("is not a dye or pot here", file=source, field="--only", got=name, fix=fix)
+    if use_pots and not there.pots:
+        raise BatikError("has no pots", file=source, field="--pots", fix="leave out --pots to chart its dyes")
+    names = only or ([pot.name for pot in there.pots] if use_pots else list(there.dyes.dyes))
+    charted = [known[name] for name in dict.fromkeys(names)]
+    return overdyes.overdye(
+        there.dyes, charted, title=there.title, strength=strength, under=under, light=light, look=look
+    )
+
+
+def save_overdye(chart: overdyes.Overdye, out: str | os.PathLike[str]) -> None:
+    """Write an overdye chart as what the ending of `out` says: .png, .pdf, .csv or .json."""
+    makers: dict[str, Callable[[BinaryIO], object]] = {
+        ".png": lambda file: _write_page_png(file, overdye_page(chart)),
+        ".pdf": lambda file: file.write(page_pdf(overdye_page(chart))),
+        ".csv": lambda file: file.write(reports.table_text(overdyes.overdye_rows(chart)).encode()),
+        ".json": lambda file: file.write(reports.report_text(overdyes.overdye_data(chart)).encode()),
+    }
+    ending = Path(out).suffix.lower()
+    if ending not in makers:
+        fix = f"end its name in {', '.join(makers)}"
+        raise BatikError("is not a kind of file that a chart can be", field="--out", got=Path(out).name, fix=fix)
+    with replacing(out, sync=False) as file:
+        makers[ending](file)
+
+
+def overdye_data(chart: overdyes.Overdye) -> dict[str, Any]:
+    """An overdye chart as `overdye --json` prints it."""
+    return overdyes.overdye_data(chart)
+
+
+def _write_page_png(file: BinaryIO, page: Page) -> None:
+    picture = page_picture(page)
+    images.write_png(file, picture, width_mm=picture.shape[1] / DOTS_PER_INCH * 25.4)

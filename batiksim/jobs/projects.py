@@ -1,0 +1,157 @@
+"""A design and its mask pictures, read."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from threading import Lock
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth import engine
+from batiksim.cloth import masks as cloth_masks
+from batiksim.cloth.effects import effective_planes
+from batiksim.cloth.pots import ClothDyes, dyes_on_cloth
+from batiksim.cloth.program import design_masks
+from batiksim.errors import BatikError
+from batiksim.files import designs, images, starter
+from batiksim.plan import checks
+from batiksim.values import Cloth, Design, MaskUse
+
+__all__ = ["Bytes", "Progress", "Project", "new_design", "open_design", "own_files", "read_mask", "silent"]
+
+Bytes = NDArray[np.uint8]
+Progress = Callable[[int, int, str], None]
+
+
+def silent(done: int, whole: int, what: str) -> None:
+    """Progress that nobody watches."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Project:
+    """A design with its mask pictures read.
+
+    masks : uint8 (masks, rows, cols), 255 = fully marked, as drawn, in the order of `design_masks`
+    planes : uint8 (planes, rows, cols), what wax and dye make of them, as the engine takes it: see `effective_planes`
+    assumed : what was worked out because the design didn't say
+    """
+
+    design: Design
+    folder: Path
+    masks: Bytes
+    planes: Bytes
+    dyes: ClothDyes
+    assumed: tuple[str, ...]
+
+
+def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, progress: Progress = silent) -> Project:
+    """Read a design (its folder or .toml file) and all its mask pictures.
+
+    width_px : reduce the masks to this width, for a quick look
+    errors : BatikError for anything wrong with the design or its pictures
+    """
+    design = designs.read_design(path)
+    file = designs.design_file(path)
+    uses = design_masks(design)
+    numbers = {use: number for number, use in reversed(list(design.mask_uses()))}
+    stack = _MaskStack(uses, width_px)
+    done: list[int] = []
+
+    def read(place: int) -> list[str]:
+        use = uses[place]
+        mask, notes = read_mask(file.parent, use, step=numbers[use])
+        stack.put(place, mask)
+        done.append(1)
+        progress(len(done), len(uses), f"reading {use.picture}")
+        return notes
+
+    try:
+        checks.known_codes(design.skip_checks, field="checks: skip")
+        with ThreadPoolExecutor(engine.default_threads()) as pool:
+            found = list(pool.map(read, range(len(uses))))
+        stack.check()
+    except BatikError as error:
+        raise error.in_file(file) from None
+    return Project(
+        design=design,
+        folder=file.parent,
+        masks=stack.masks,
+        planes=effective_planes(design, stack.masks, height_mm=stack.height_mm(design.cloth), progress=progress),
+        dyes=dyes_on_cloth(design),
+        assumed=tuple(note for notes in found for note in notes),
+    )
+
+
+def read_mask(folder: Path, use: MaskUse, *, step: int) -> tuple[Bytes, list[str]]:
+    """One mask as the engine takes it, and what was assumed about it."""
+    try:
+        picture = images.read_picture(designs.picture_path(folder, use.picture))
+    except BatikError as error:
+        raise error.in_field(f"step {step}") from None
+    reading = cloth_masks.to_mask(picture.grey, picture.alpha, marks=use.marks, clean=use.clean)
+    notes = [f"{use.picture}: {note}" for note in picture.notes]
+    if reading.assumed:
+        notes.append(f"{use.picture}: {reading.assumed}")
+    return reading.mask, notes
+
+
+class _MaskStack:
+    """Masks of one pixel size, each put into its place as soon as it is read, so that none is in memory twice."""
+
+    def __init__(self, uses: Sequence[MaskUse], width_px: int | None) -> None:
+        self._uses = uses
+        self._width_px = width_px
+        self._lock = Lock()
+        self._sizes: dict[int, tuple[int, ...]] = {}
+        cols = width_px or 1200  # a design without any mask shows a small cloth of 4:3
+        self.masks: Bytes = np.zeros((0, max(1, cols * 3 // 4), cols), np.uint8)
+
+    def put(self, place: int, mask: Bytes) -> None:
+        """Keep one mask, reduced if asked, unless its size is not that of the first to come."""
+        with self._lock:
+            self._sizes[place] = mask.shape
+            if mask.shape != next(iter(self._sizes.values())):
+                return
+        if self._width_px is not None:
+            mask = images.reduced(mask, self._width_px)
+        with self._lock:
+            if not len(self.masks):
+                self.masks = np.empty((len(self._uses), *mask.shape), np.uint8)
+        self.masks[place] = mask
+
+    def height_mm(self, cloth: Cloth) -> float:
+        """The cloth's height, by the pictures as they are on disk."""
+        rows, cols = self._sizes.get(0, self.masks.shape[1:])
+        return cloth.width_mm * rows / cols
+
+    def check(self) -> None:
+        """BatikError for the first mask whose size is not that of the design's first."""
+        for place, use in enumerate(self._uses):
+            (rows, cols), (first_rows, first_cols) = self._sizes[place], self._sizes[0]
+            if (rows, cols) != (first_rows, first_cols):
+                raise BatikError(
+                    f"is {cols} x {rows} pixels, but {self._uses[0].picture!r} is {first_cols} x {first_rows}",
+                    field=f"mask {use.picture!r}",
+                    fix="save all masks of a design at one pixel size",
+                )
+
+
+def own_files(project: Project) -> list[Path]:
+    """The files that a design is made of, beside its .toml."""
+    wanted = [want.where for want in project.design.wants if want.where is not None]
+    named = [use.picture for use in (*design_masks(project.design), *wanted)]
+    named += [name for dye in project.design.dyes for name in (dye.spectrum, dye.book) if name is not None]
+    return [project.folder / name for name in named]
+
+
+def new_design(folder: str | os.PathLike[str]) -> tuple[str, ...]:
+    """Write the starter design into a folder; returns the names of its files.
+
+    errors : BatikError when the folder already holds a file of one of those names, or can't be written to
+    """
+    return starter.write_starter(folder)

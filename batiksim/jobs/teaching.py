@@ -1,0 +1,180 @@
+"""Learning from dyed cloth: dyes calibrated, a finished cloth compared with its plan."""
+
+from __future__ import annotations
+
+import datetime
+import os
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from batiksim.cloth import engine
+from batiksim.cloth.pots import ClothDyes, cloth_dyes
+from batiksim.cloth.program import Emit, compile_design
+from batiksim.errors import BatikError
+from batiksim.files import dyebooks, images, outputs, reports, strips, swatches
+from batiksim.jobs.projects import Progress, open_design, silent
+from batiksim.plan import calibrate, compare, photo
+from batiksim.plan.register import register
+from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
+from batiksim.values import BookDye, Cloth, DyeBook
+
+__all__ = [
+    "COMPARE_TABLE",
+    "Calibrated",
+    "Compared",
+    "calibrate_book",
+    "calibrated_data",
+    "compare_photo",
+    "compared_data",
+]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Calibrated:
+    """What a calibration found and did. changes : to the dye book; None when it was only tried."""
+
+    found: calibrate.Calibration
+    changes: dyebooks.BookChanges | None
+    notes: tuple[str, ...]
+
+
+def calibrate_book(
+    book: str | os.PathLike[str],
+    *,
+    picture: str | os.PathLike[str] | None = None,
+    strip: str | os.PathLike[str] | None = None,
+    table: str | os.PathLike[str] | None = None,
+    corners: tuple[tuple[float, float], ...] | None = None,
+    overwrite: bool = False,
+    dry_run: bool = False,
+) -> Calibrated:
+    """Learn dyes from a photo of a dyed strip, or from a table of measured swatches, and keep them in a dye book.
+
+    corners : of the strip in the photo, instead of those in the strip file
+    overwrite : also put a dye in place of one whose expected error is smaller
+    dry_run : leave the book as it is
+    errors : BatikError for files that can't be read, and for photos that tell too little
+    """
+    if (table is None) == (picture is None):
+        raise BatikError("needs a photo or a table", fix="give PHOTO and --strip FILE, or --table FILE")
+    if picture is not None and strip is None:
+        raise BatikError("is missing", field="--strip", fix="give the file that says what is where on the strip")
+    old = dyebooks.read_book(book) if Path(book).exists() else None
+    notes: tuple[str, ...] = ()
+    if table is not None:
+        samples, cloth = calibrate.samples_of_swatches(swatches.read_swatches(table)), None
+        source = f"the swatches in {Path(table).name}"
+    else:
+        reading = _strip_reading(str(picture), str(strip), corners)
+        samples, cloth, notes = calibrate.samples_of_strip(reading), reading.cloth, reading.notes
+        source = f"{Path(str(picture)).name} and {Path(str(strip)).name}"
+    try:
+        found = calibrate.calibrate(samples, cloth=cloth, known=lambda undyed: _known(old, undyed))
+    except BatikError as error:
+        raise error.in_file(table or strip) from None
+    dyes = calibrate.book_dyes(found, provenance=f"calibrated from {source}", date=datetime.date.today())
+    policy: dyebooks.Policy = "replace" if overwrite else "merge"
+    changes = None if dry_run else dyebooks.save_dyes(book, [_as_sold(dye, old) for dye in dyes], policy=policy)
+    return Calibrated(found=found, changes=changes, notes=(*notes, *found.notes))
+
+
+def _strip_reading(picture: str, strip: str, corners: tuple[tuple[float, float], ...] | None) -> photo.StripReading:
+    told = strips.read_strip(strip, corners=corners)
+    rgb = images.read_rgb(picture)
+    try:
+        return photo.measure_strip(rgb, told)
+    except BatikError as error:
+        raise error.in_file(strip) from None
+
+
+def _known(book: DyeBook | None, undyed: str) -> ClothDyes | None:
+    """The book's dyes on a cloth of that colour."""
+    return None if book is None else cloth_dyes(Cloth(width_mm=100, colour=undyed), book.dyes)
+
+
+def _as_sold(dye: BookDye, book: DyeBook | None) -> BookDye:
+    """A dye with the amount and price that the book already gives for it."""
+    old = next((one for one in (book.entries if book else ()) if one.name == dye.name), None)
+    if old is None:
+        return dye
+    return replace(dye, grams_per_litre=old.grams_per_litre, price_per_100_g=old.price_per_100_g)
+
+
+def calibrated_data(result: Calibrated) -> dict[str, Any]:
+    """A calibration as `calibrate --json` prints it."""
+    changes = result.changes
+    done: dict[str, list[str]] = {"added": [], "replaced": [], "kept": []}
+    if changes is not None:
+        done = {key: list(getattr(changes, key)) for key in done}
+    return calibrate.calibration_data(result.found) | {
+        "book": None if changes is None else done,
+        "notes": list(result.notes),
+    }
+
+
+@dataclass(frozen=True, kw_only=True)
+class Compared:
+    """What a comparison found and wrote. teaches : swatches in its table for `calibrate`; 0 = no table."""
+
+    found: compare.Comparison
+    folder: Path
+    files: tuple[str, ...]
+    teaches: int
+
+    @property
+    def summary(self) -> str:
+        """The whole comparison in a line."""
+        return compare.summary(self.found)
+
+
+def compared_data(result: Compared) -> dict[str, Any]:
+    """A comparison as `compare --json` prints it and compare.json keeps it."""
+    return compare.comparison_data(result.found)
+
+
+COMPARE_PX = 800  # width at which cloth and photo are laid over each other
+COMPARE_TABLE = "compare-swatches.csv"
+
+
+def compare_photo(
+    path: str | os.PathLike[str],
+    picture: str | os.PathLike[str],
+    out: str | os.PathLike[str],
+    *,
+    corners: tuple[tuple[float, float], ...] | None = None,
+    progress: Progress = silent,
+) -> Compared:
+    """Lay a photo of the finished cloth over its prediction, and write where and how they differ.
+
+    corners : of the cloth in the photo, where its pattern alone doesn't find it
+    errors : BatikError for the maker's input, and for a cloth that can't be found in the photo
+    """
+    project = open_design(path, width_px=COMPARE_PX, progress=progress)
+    design = project.design
+    emit = Emit(step=len(design.steps), finished=True)
+    program = compile_design(design, project.dyes, plates=(emit,))
+    planned = engine.render(program, project.planes)[0]
+    rgb = images.read_rgb(picture)
+    try:
+        progress(1, 3, "finding the cloth")
+        place = register(planned, rgb, corners=corners)
+        progress(2, 3, "comparing")
+        found = compare.compare(program, design, project.planes, planned, rgb, place)
+    except BatikError as error:
+        raise error.in_file(picture) from None
+    drawn = difference_map(planned, found.misses)
+    taught = compare.teachable(found)
+    width = design.cloth.width_mm
+    with outputs.output_set(out, replaces=(COMPARE_TABLE,)) as stage:
+        sheet = comparison_sheet(
+            design.title, compare.summary(found), (planned, found.dyed, drawn), compared_regions(found), found.notes
+        )
+        images.write_png(stage / "compare.png", sheet)
+        images.write_png(stage / "compare-dyed.png", found.dyed, width_mm=width)
+        images.write_png(stage / "compare-difference.png", drawn, width_mm=width)
+        (stage / "compare.json").write_text(reports.report_text(compare.comparison_data(found)), encoding="utf-8")
+        if taught:
+            (stage / COMPARE_TABLE).write_text(swatches.swatch_rows(taught), encoding="utf-8")
+        files = tuple(sorted(entry.name for entry in stage.iterdir()))
+    return Compared(found=found, folder=Path(out), files=files, teaches=len(taught))

@@ -1,0 +1,296 @@
+"""Ranked colour orders on one sheet: each on a line of its own, its pots hung up in order, the finished cloth last."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+from PIL import Image, ImageDraw
+
+from batiksim.colour.spaces import lab_to_hex
+from batiksim.plan.orders import Orders, Ranked
+from batiksim.plan.orders.outcome import idle_slots, is_planned, pot_named
+from batiksim.plan.orders.words import Met, how_words, met_wants, reasons
+from batiksim.plan.stages import capital
+from batiksim.sheets.drawing import (
+    GROUND,
+    INK,
+    PAPER,
+    QUIET,
+    cloth_picture,
+    hang,
+    put,
+    sagging,
+    step_mark,
+    string_line,
+    swatch,
+)
+from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
+
+__all__ = ["orders_sheet"]
+
+Picture = npt.NDArray[np.uint8]
+
+WIDE = 2400
+_SIDE = 130
+_GAP = 90
+_TITLE, _TEXT, _NAME, _SMALL = 84, 33, 31, 26
+_BEAD = 66
+_LINE = 92  # from a row's top to its string
+_BEADS_HIGH = 62  # from the string to the middle of a bead
+_PIECE = (40, 42)  # of each half of a want's swatch
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Tag:
+    """One pot on the line. waxed : new wax goes on before it; first : it begins a dyeing; idle : it reaches nothing."""
+
+    name: tuple[str, ...]
+    where: tuple[str, ...]
+    colour: str
+    first: bool
+    waxed: bool
+    idle: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Row:
+    """One order, measured."""
+
+    orders: Orders
+    ranked: Ranked
+    picture: Picture
+    waxed: tuple[bool, ...]
+    large: bool
+
+    @cached_property
+    def cloth(self) -> tuple[int, int]:
+        """Width and height of the hanging cloth."""
+        rows, cols = self.picture.shape[:2]
+        wide, high = (940, 760) if self.large else (700, 540)
+        scale = min(wide / cols, high / rows)
+        return max(8, round(cols * scale)), max(8, round(rows * scale))
+
+    @cached_property
+    def room(self) -> int:
+        """Width left of the cloth for tags and words."""
+        return WIDE - 2 * _SIDE - _GAP - max(self.cloth[0], 700)
+
+    @cached_property
+    def tags(self) -> tuple[_Tag, ...]:
+        """The pots in the order they go on."""
+        ranked, course = self.ranked, self.orders.course
+        count = len(course.slots)
+        pitch = (self.room - 120) / count - 16
+        idle = idle_slots(ranked)
+        found = []
+        for place, bath in enumerate(ranked.found.layout):
+            for slot in course.baths[bath]:
+                mask = course.slots[slot].mask
+                where = "" if mask < 0 else f"on {course.masks[mask].picture.rpartition('/')[2].rpartition('.')[0]}"
+                first = slot == course.baths[bath][0]
+                found.append(
+                    _Tag(
+                        name=tuple(wrapped(pot_named(ranked.slot_pots[slot]), "sans-medium", _NAME, pitch, lines=2)),
+                        where=tuple(wrapped(where, "italic", _SMALL, pitch, lines=2)) if where else (),
+                        colour=lab_to_hex(ranked.scorer.palette.alone[ranked.found.choice[slot]]),
+                        first=first,
+                        waxed=first and self.waxed[place],
+                        idle=slot in idle,
+                    )
+                )
+        return tuple(found)
+
+    @cached_property
+    def tags_high(self) -> int:
+        """From the string to below the tags' names."""
+        lines = [len(tag.name) * line_height(_NAME) + len(tag.where) * line_height(_SMALL) for tag in self.tags]
+        return _BEADS_HIGH + _BEAD // 2 + 20 + max(lines)
+
+    @cached_property
+    def text(self) -> list[str]:
+        """The reasons, in lines."""
+        words = " ".join(reasons(self.orders, self.ranked))
+        if self.ranked.rank and is_planned(self.orders, self.ranked):
+            words = f"This is the order as it stands. {words}"
+        return wrapped(words, "sans", self.size, self.room, lines=14)
+
+    @property
+    def size(self) -> int:
+        """Of the text."""
+        return _TEXT + 5 if self.large else _TEXT
+
+    @cached_property
+    def met(self) -> tuple[Met, ...]:
+        """What became of the wants, those that fit in two lines."""
+        return met_wants(self.orders, self.ranked)
+
+    @cached_property
+    def met_rows(self) -> list[list[Met]]:
+        """The wants in lines, each as wide as the words need."""
+        rows: list[list[Met]] = [[]]
+        left = float(self.room)
+        for one in self.met:
+            wide = _want_width(one)
+            if rows[-1] and wide > left:
+                rows.append([])
+                left = float(self.room)
+            rows[-1].append(one)
+            left -= wide
+        return [row for row in rows if row][:3]
+
+    @property
+    def high(self) -> int:
+        """Of the whole row."""
+        words = self.tags_high + 40 + len(self.text) * line_height(self.size) + 24 + len(self.met_rows) * 62
+        return _LINE + max(words, self.cloth[1]) + 76
+
+    def draw_on(self, sheet: Image.Image, y: int) -> None:
+        """Draw it with its top at y."""
+        string_y = y + _LINE
+        wide = self.cloth[0]
+        left = WIDE - _SIDE - wide
+        points = [(0.0, string_y - 8.0), (left - 30.0, string_y + 4.0), (float(left), float(string_y))]
+        points += [(float(left + wide), float(string_y)), (float(WIDE), string_y - 8.0)]
+        string_line(sheet, sagging(points, sag=12))
+        hang(sheet, cloth_picture(self.picture, *self.cloth), (left, string_y), peg_size=56)
+        self._draw_tags(sheet, string_y)
+        self._draw_words(sheet, string_y + self.tags_high + 40)
+
+    def _draw_tags(self, sheet: Image.Image, y: int) -> None:
+        draw = ImageDraw.Draw(sheet)
+        rank = str(self.ranked.rank or "")
+        write(draw, (_SIDE + 26, y + 98), rank, style="serif-bold", size=92, fill=INK, align="middle")
+        pitch = (self.room - 120) / len(self.tags)
+        for place, tag in enumerate(self.tags):
+            x = _SIDE + 120 + pitch * (place + 0.5)
+            if tag.waxed:
+                put(sheet, step_mark("wax", 40), (x - pitch / 2 + 4, y + 40))
+            string_line(sheet, [(x, y), (x, y + _BEADS_HIGH - _BEAD / 2 + 3)], thick=2)
+            put(sheet, step_mark("dye", _BEAD, GROUND if tag.idle else tag.colour), (x, y + _BEADS_HIGH))
+            base = y + _BEADS_HIGH + _BEAD / 2 + 34.0
+            for line in tag.name:
+                write(
+                    draw,
+                    (x, base),
+                    line,
+                    style="sans-medium",
+                    size=_NAME,
+                    fill=QUIET if tag.idle else INK,
+                    align="middle",
+                )
+                base += line_height(_NAME)
+            for line in tag.where:
+                write(draw, (x, base - 4), line, style="italic", size=_SMALL, fill=QUIET, align="middle")
+                base += line_height(_SMALL)
+            if place and not tag.first:  # goes on at the same dyeing as the one before
+                write(
+                    draw, (x - pitch / 2, y + _BEADS_HIGH + 12), "+", style="serif", size=44, fill=QUIET, align="middle"
+                )
+
+    def _draw_words(self, sheet: Image.Image, y: float) -> None:
+        draw = ImageDraw.Draw(sheet)
+        for line in self.text:
+            write(draw, (_SIDE, y + self.size), line, style="sans", size=self.size, fill=INK)
+            y += line_height(self.size)
+        y += 24
+        for row in self.met_rows:
+            x = float(_SIDE)
+            for one in row:
+                _draw_want(sheet, one, x, y)
+                x += _want_width(one)
+            y += 62
+
+
+def _want_words(one: Met) -> tuple[str, str]:
+    return one.called, f"  {one.delta_e:.0f}"
+
+
+def _want_width(one: Met) -> float:
+    name, tail = _want_words(one)
+    return 2 * _PIECE[0] + 16 + text_width(name, "sans", _SMALL + 2) + text_width(tail, "italic", _SMALL + 2) + 46
+
+
+def _draw_want(sheet: Image.Image, one: Met, x: float, y: float) -> None:
+    """The colour asked for and the one that comes, side by side; the name, and how far apart."""
+    wide, high = _PIECE
+    put(sheet, swatch(one.wanted_hex, wide + 4, high), (x + wide / 2, y + high / 2))
+    put(sheet, swatch(one.hex, wide + 4, high), (x + 1.5 * wide + 2, y + high / 2))
+    name, tail = _want_words(one)
+    draw, left = ImageDraw.Draw(sheet), x + 2 * wide + 16
+    write(draw, (left, y + high * 0.7), name, style="sans", size=_SMALL + 2, fill=INK)
+    left += text_width(name, "sans", _SMALL + 2)
+    write(draw, (left, y + high * 0.7), tail, style="italic", size=_SMALL + 2, fill=QUIET)
+
+
+def _head(orders: Orders) -> list[tuple[str, Style, int, str]]:
+    title = balanced(f"{capital(orders.design.title)}: colour orders", "serif-bold", _TITLE, WIDE - 2 * _SIDE, lines=2)
+    masks = "Wax masks made anew for each order." if orders.question.derive else "Wax masks as drawn."
+    told = f"{how_words(orders)} {masks}"
+    if len(orders.ranked) > 1:
+        told += " Here are the best that truly differ."
+    if orders.better is not None and orders.of > 1:
+        told += f" {_standing(orders)}"
+    lines: list[tuple[str, Style, int, str]] = [(line, "serif-bold", _TITLE, INK) for line in title]
+    lines += [(line, "italic", 38, QUIET) for line in balanced(told, "italic", 38, WIDE - 2 * _SIDE, lines=3)]
+    if orders.targets:
+        key = "Pairs of cloth: as asked, as it comes; the number is their difference (CIEDE2000: 1 is just seen)."
+        lines += [(line, "sans", _SMALL + 2, QUIET) for line in wrapped(key, "sans", 28, WIDE - 2 * _SIDE, lines=2)]
+    return lines
+
+
+def _standing(orders: Orders) -> str:
+    if not orders.better:
+        return "Nothing beats the order as it stands."
+    return f"{orders.better} of them {'is' if orders.better == 1 else 'are'} better than the order as it stands."
+
+
+def orders_sheet(
+    orders: Orders, pictures: Sequence[Picture], planned: Picture, *, waxed: Sequence[Sequence[bool]]
+) -> Picture:
+    """Draw the ranked orders, the best one largest; below, on its own paper, the design as it stands unless it's there.
+
+    pictures : the finished cloth of each order, uint8 (rows, cols, 3), 700 pixels wide or more; planned : of the design
+    waxed : for each order, before which dyeings new wax goes on; all False where masks are kept
+    Returns uint8 (rows, 2400, 3), sRGB.
+    """
+    rows = [
+        _Row(orders=orders, ranked=one, picture=picture, waxed=tuple(wax), large=place == 0)
+        for place, (one, picture, wax) in enumerate(zip(orders.ranked, pictures, waxed, strict=True))
+    ]
+    none = (False,) * orders.course.places
+    as_it_stands = _Row(orders=orders, ranked=orders.planned, picture=planned, waxed=none, large=False)
+    if any(is_planned(orders, one) for one in orders.ranked):
+        return _drawn(_head(orders), rows, _noted(orders), None)
+    return _drawn(_head(orders), rows, _noted(orders), as_it_stands)
+
+
+def _noted(orders: Orders) -> list[str]:
+    return [line for note in orders.notes for line in wrapped(note, "sans", _TEXT, WIDE - 2 * _SIDE, lines=3)]
+
+
+def _drawn(
+    head: Sequence[tuple[str, Style, int, str]], rows: Sequence[_Row], notes: Sequence[str], last: _Row | None
+) -> Picture:
+    top = 120 + sum(line_height(size) for _, _, size, _ in head)
+    foot = top + sum(row.high for row in rows) + (60 + len(notes) * line_height(_TEXT) if notes else 0)
+    page = Image.new("RGB", (WIDE, foot + (150 + last.high if last else 20)), GROUND)
+    draw, y = ImageDraw.Draw(page), 100.0
+    for line, style, size, fill in head:
+        write(draw, (_SIDE, y + size * 0.8), line, style=style, size=size, fill=fill)
+        y += line_height(size)
+    below = top
+    for row in rows:
+        row.draw_on(page, below)
+        below += row.high
+    for place, line in enumerate(notes):
+        base = below + 10 + (place + 1) * line_height(_TEXT)
+        write(draw, (_SIDE, base), line, style="italic", size=_TEXT, fill=QUIET)
+    if last is not None:
+        page.paste(PAPER, (0, foot + 40, WIDE, page.height))
+        write(draw, (_SIDE, foot + 120), "As it stands", style="serif-bold", size=54, fill=INK)
+        last.draw_on(page, foot + 110)
+    return np.asarray(page)

@@ -1,0 +1,171 @@
+"""The workshop sheet in words: what to buy and have ready, what to mix, when, and what to look out for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from batiksim.plan.cautions import DEFER
+from batiksim.plan.measures import amount_words
+from batiksim.plan.practice import FIGURES, GRADES, figure
+from batiksim.plan.shopping import Shopping
+from batiksim.plan.stages import capital, listed
+from batiksim.plan.tasks import Task, hours_words
+from batiksim.plan.timetable import Sitting, clock, minutes_words
+from batiksim.plan.workshop import Workshop
+from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
+from batiksim.sheets.mixing import SYSTEM_NAMES, Writer, caution_blocks, mixing_blocks
+
+__all__ = ["workshop_blocks"]
+
+
+def workshop_blocks(workshop: Workshop, shopping: Shopping) -> tuple[Block, ...]:
+    """The whole sheet, in the measures that the workshop was planned in, side by side."""
+    writer = Writer(workshop=workshop, shopping=shopping)
+    parts = (_head, _shopping, mixing_blocks, _times, _figures)
+    return tuple(block for part in parts for block in part(writer))
+
+
+def _head(writer: Writer) -> list[Block]:
+    workshop, asked = writer.workshop, writer.workshop.asked
+    makers = "One maker" if asked.makers == 1 else f"{asked.makers} makers, each"
+    size = f"{workshop.areas.width_mm / 10:.3g} × {workshop.areas.height_mm / 10:.3g} cm"
+    sessions = _sessions_words(asked.sessions)
+    told = f"{makers} with a cloth of {size}. Room at {asked.room_c:g} °C. {sessions} "
+    told += f"{asked.waste * 100:.0f} % to spare in all amounts."
+    pace = "" if asked.makers == 1 else f" Times are for learners, {figure('learners_pace'):g} times a practised hand."
+    blocks: list[Block] = [Heading(text=f"{workshop.title}: workshop sheet", level=1), Paragraph(text=told + pace)]
+    notices = [*workshop.times.warnings, *workshop.notes, *writer.shopping.notes]
+    if notices:
+        blocks += [Heading(text="First of all"), Listing(points=tuple(("", text) for text in notices))]
+    return blocks
+
+
+def _sessions_words(sessions: Sequence[float]) -> str:
+    if not sessions:
+        return "All in one go."
+    if len(set(sessions)) == 1:
+        each = minutes_words(sessions[0])
+        return f"One session of {each}." if len(sessions) == 1 else f"{len(sessions)} sessions of {each}."
+    return f"Sessions of {listed([minutes_words(one) for one in sessions])}."
+
+
+def _shopping(writer: Writer) -> list[Block]:
+    priced = writer.shopping.priced
+    rows = []
+    for item in writer.shopping.items:
+        row = [item.name, *(amount_words(item.need, item.kind, system) for system in writer.systems)]
+        if priced:
+            row += [str(item.packs or ""), _money(item.pay)]
+        rows.append((*row, item.note))
+    titles = [
+        "Buy",
+        "Amount",
+        *(capital(SYSTEM_NAMES[one]) for one in writer.systems[1:]),
+        *(["Packs", "To pay"] if priced else []),
+        "What for",
+    ]
+    numbers = tuple(place for place, title in enumerate(titles) if title in ("Packs", "To pay"))
+    blocks: list[Block] = [Heading(text="Shopping list")]
+    blocks.append(Rows(titles=tuple(titles), rows=tuple(rows), right=numbers))
+    if priced:
+        blocks.append(Paragraph(text=_cost_words(writer)))
+    ready = tuple(("", text) for text in writer.shopping.ready)
+    return [*blocks, Heading(text="Have ready", level=3), Listing(points=ready)]
+
+
+def _money(price: float | None) -> str:
+    return "" if price is None else f"{price:.2f}"
+
+
+def _cost_words(writer: Writer) -> str:
+    shopping, makers = writer.shopping, writer.workshop.asked.makers
+    unit = f" {shopping.currency}" if shopping.currency else ""
+    told = f"To pay: {shopping.pay:.2f}{unit}. What this workshop uses of it: {shopping.used:.2f}{unit}"
+    return told + (f", {shopping.used / makers:.2f}{unit} for each maker." if makers > 1 else ".")
+
+
+def _times(writer: Writer) -> list[Block]:
+    times = writer.workshop.times
+    told: set[str] = set()
+    before = tuple((task.title, minutes_words(task.minutes), task.detail) for task in times.before)
+    blocks: list[Block] = [Heading(text="Timetable"), Heading(text="Days before, at home", level=3)]
+    blocks.append(Rows(titles=("Do", "Takes", ""), rows=before, right=(1,)))
+    blocks += caution_blocks([task.work for task in times.before], told)
+    for sitting in times.sittings:
+        blocks += _sitting(sitting, len(times.sittings), told)
+    if times.home:
+        rows = tuple((task.title, _wait_words(task), task.detail) for task in times.home)
+        blocks += [
+            Heading(text="Afterwards, at home", level=3),
+            Rows(titles=("Do", "Takes", ""), rows=rows, right=(1,)),
+        ]
+        blocks += caution_blocks([task.work for task in times.home], told)
+    if writer.workshop.asked.makers > 1:
+        blocks.append(Paragraph(text=_shared_words(writer)))
+    return blocks
+
+
+def _sitting(sitting: Sitting, count: int, told: set[str]) -> list[Block]:
+    name = "In one go" if count == 1 and sitting.minutes is None else f"Session {sitting.number}"
+    length = "" if sitting.minutes is None else f", {minutes_words(sitting.minutes)}"
+    extra = ", more than you have" if sitting.extra else ""
+    rows = [
+        (
+            clock(slot.start),
+            f"step {slot.task.step}" if slot.task.step else "",
+            f"{slot.task.title}, {slot.part}" if slot.part else slot.task.title,
+            minutes_words(slot.minutes),
+            slot.task.detail,
+        )
+        for slot in sitting.slots
+    ]
+    rows += [("then", "", task.title, _wait_words(task), task.detail) for task in sitting.after]
+    table = Rows(titles=("At", "", "Do", "Takes", ""), rows=tuple(rows), right=(0, 3))
+    kinds = list(dict.fromkeys(slot.task.work for slot in sitting.slots))
+    left = (sitting.minutes or 0) - sitting.used
+    spare = [Paragraph(text=f"Leaves {minutes_words(left)} to spare.")] if left >= 5 else []
+    return [Heading(text=f"{name}{length}{extra}", level=3), table, *spare, *caution_blocks(kinds, told)]
+
+
+def _wait_words(task: Task) -> str:
+    if task.work == "dry":
+        return "overnight"
+    if task.longest:
+        return hours_words(task.minutes / 60, task.longest / 60)
+    return minutes_words(task.minutes)
+
+
+def _shared_words(writer: Writer) -> str:
+    workshop = writer.workshop
+    shared = f"{workshop.wax_pots} wax pots" if workshop.wax_pots > 1 else "one wax pot"
+    return (
+        f"Shared by all {workshop.asked.makers}: {shared}, the pots of dye, the drying line. Everyone waxes at the "
+        "same time; mix each pot once for all, and fill it into small ones at the tables."
+    )
+
+
+def _figures(writer: Writer) -> list[Block]:
+    workshop = writer.workshop
+    unused = {
+        "presoak": workshop.presoak is None,
+        "soak": workshop.presoak is None,
+        "softener": not workshop.asked.hard_water,
+        "bleach": not workshop.bleaches,
+        "wax": not workshop.waxes,
+        "learners": workshop.asked.makers == 1,
+        "makers": workshop.asked.makers == 1,
+    }
+    skipped = tuple(word for word, skip in unused.items() if skip)
+    rows = []
+    for key, one in FIGURES.items():
+        if key.startswith(skipped) or key == "waste":
+            continue
+        reach = f" ({one.low:g} to {one.high:g})" if one.low != one.high else ""
+        source = f"; {one.source}" if one.source else ""
+        rows.append((one.what, f"{one.value:g} {one.unit}{reach}", f"{GRADES[one.grade]}{source}"))
+    note = f"None of these replaces what the label says. {DEFER}"
+    return [
+        Heading(text="Where the figures come from"),
+        Paragraph(text=note),
+        Rows(titles=("Figure", "Value", "Known from"), rows=tuple(rows)),
+    ]
