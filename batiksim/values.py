@@ -81,6 +81,19 @@ def _text(name: str, value: object, *, longest: int = 200) -> str:
     return value
 
 
+def _note(name: str, value: object, *, longest: int = 2000) -> None:
+    """A text of any number of lines, or none."""
+    if value == "":
+        return
+    if not isinstance(value, str):
+        raise BatikError("needs a text", field=name, got=value, fix="write it between quotes")
+    for line in value.split("\n"):
+        if line.strip():
+            _text(name, line, longest=longest)
+    if len(value) > longest:
+        raise BatikError("text is too long", field=name, got=value, fix=f"use at most {longest} characters")
+
+
 def _choice(name: str, value: object, choices: tuple[str, ...]) -> None:
     if value not in choices:
         raise BatikError("is not a known choice", field=name, got=value, fix=nearest(value, choices))
@@ -366,6 +379,7 @@ class Wax:
     edges : 0..1, how much the tool shows: creeping lines and drops of a canting, dry brush, patchy stamp
     cool : 0..1, how much too cool the wax was; cool wax sits on top and seals less
     seed : for cracks and edges of its own choice; None = by the design's title and the step
+    note : what the maker tells learners of this step
     """
 
     mask: MaskUse
@@ -376,8 +390,10 @@ class Wax:
     edges: float = 0.0
     cool: float = 0.0
     seed: int | None = None
+    note: str = ""
 
     def __post_init__(self) -> None:
+        _note("note", self.note)
         _choice("grey", self.grey, GREYS)
         for key in ("crackle", "paraffin", "edges", "cool"):
             _between(key, getattr(self, key), 0, 1)
@@ -428,29 +444,41 @@ class Paint:
 
 @dataclass(frozen=True, kw_only=True)
 class DyeBath:
-    """One dyeing: any number of pots, all onto the cloth as the step before left it."""
+    """One dyeing: any number of pots, all onto the cloth as the step before left it. note : as of `Wax`."""
 
     paints: tuple[Paint, ...]
+    note: str = ""
 
     def __post_init__(self) -> None:
+        _note("note", self.note)
         if not self.paints:
             raise BatikError("needs at least one pot", field="dye", fix='write dye = "name of a pot"')
 
 
 @dataclass(frozen=True, kw_only=True)
 class Discharge:
-    """Bleaching: open fibre loses `strength` (0..1) of the dye it holds, where the mask says or everywhere."""
+    """Bleaching: open fibre loses `strength` (0..1) of the dye it holds, where the mask says or everywhere.
+
+    note : as of `Wax`
+    """
 
     where: MaskUse | None = None
     strength: float = 1.0
+    note: str = ""
 
     def __post_init__(self) -> None:
+        _note("note", self.note)
         _between("strength", self.strength, 0, 1)
 
 
 @dataclass(frozen=True, kw_only=True)
 class RemoveWax:
-    """All wax comes out."""
+    """All wax comes out. note : as of `Wax`."""
+
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        _note("note", self.note)
 
 
 Step = Wax | DyeBath | Discharge | RemoveWax
@@ -502,6 +530,7 @@ class Design:
 
     skip_checks : codes of the checks that this design leaves out
     wants : colours wished for; they ask, and change nothing on the cloth
+    maker : whose design it is, as sheets say; note : what the maker tells learners of the whole cloth
     """
 
     title: str
@@ -511,9 +540,14 @@ class Design:
     steps: tuple[Step, ...] = ()
     skip_checks: tuple[str, ...] = ()
     wants: tuple[Want, ...] = ()
+    maker: str = ""
+    note: str = ""
 
     def __post_init__(self) -> None:
         _text("title", self.title)
+        _note("note", self.note)
+        if self.maker:
+            _text("maker", self.maker)
         names = [dye.name for dye in self.dyes] + [pot.name for pot in self.pots]
         for name in names:
             if names.count(name) > 1:

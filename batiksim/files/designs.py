@@ -84,9 +84,12 @@ def _designs_beside(given: Path) -> list[str]:
     ]
 
 
+_PARTS = ("cloth", "dye", "pot", "step", "want", "checks")
+
+
 def _design(file: Path, entries: Mapping[str, object]) -> Design:
     _check_format(entries)
-    top = Table(entries, "", ("format", "title", "cloth", "dye", "pot", "step", "want", "checks"))
+    top = Table(entries, "", ("format", "title", "maker", "note", *_PARTS))
     folder = file.parent
     return Design(
         title=top.text("title", example='title = "Tide pools"'),
@@ -96,6 +99,8 @@ def _design(file: Path, entries: Mapping[str, object]) -> Design:
         steps=tuple(read_step(folder, entry, f"step {number}") for number, entry in _numbered(top.tables("step"))),
         skip_checks=_skipped(top) if "checks" in top else (),
         wants=tuple(read_want(folder, entry, number) for number, entry in _numbered(top.tables("want"))),
+        maker=top.text("maker", example='maker = "Ada Weaver"') if "maker" in top else "",
+        note=top.text("note", example='note = "Our cloth for two afternoons."') if "note" in top else "",
     )
 
 
@@ -256,6 +261,8 @@ def _toml(design: Design) -> str:
     return toml_text({
         "format": FORMAT,
         "title": design.title,
+        **({"maker": design.maker} if design.maker else {}),
+        **({"note": design.note} if design.note else {}),
         "cloth": _cloth_entries(design.cloth),
         "dye": [_dye_entries(dye) for dye in design.dyes],
         "pot": [_pot_entries(pot) for pot in design.pots],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from batiksim.errors import BatikError, nearest
@@ -126,7 +127,12 @@ def read_step(folder: Path, entries: Mapping[str, object], where: str) -> Step:
     read, keys = _STEPS[kind]
     if kind == "dye":
         _check_dye_step(entries, where)
-    return read(folder, Table(entries, where, (kind, *keys)))
+    table = Table(entries, where, (kind, *keys, "note"))
+    step = read(folder, table)
+    if "note" not in table:
+        return step
+    note = table.text("note", example='note = "Warm the cloth a little first."')
+    return placed(where, lambda: replace(step, note=note))
 
 
 def _check_dye_step(entries: Mapping[str, object], where: str) -> None:
@@ -158,6 +164,10 @@ def _no_mask_keys(table: Table, example: str) -> None:
 
 def step_entries(step: Step) -> dict[str, object]:
     """A step as one [[step]] table holds it, defaults left out; `read_step` gives the same step back."""
+    return _work_entries(step) | ({"note": step.note} if step.note else {})
+
+
+def _work_entries(step: Step) -> dict[str, object]:
     if isinstance(step, Wax):
         entries = mask_entries("wax", step.mask)
         entries |= {"grey": step.grey} if step.grey != "cover" else {}
