@@ -14,10 +14,10 @@ from batiksim.files import dyebooks
 from batiksim.plan import pots, recipes
 from batiksim.plan.stages import pot_hex
 from batiksim.values import Cloth, Design
-from batiksim.worktable import pictures
+from batiksim.worktable import begun, pictures
 from batiksim.worktable.asked import Asked
 from batiksim.worktable.asking import spot_story, under
-from batiksim.worktable.changes import changed
+from batiksim.worktable.changes import blank, changed
 from batiksim.worktable.desk import Desk
 from batiksim.worktable.frames import View
 from batiksim.worktable.pixels import Bytes
@@ -142,9 +142,31 @@ def _restore(desk: Desk, asked: Asked) -> dict[str, Any]:
 
 
 def _begin(desk: Desk, asked: Asked) -> dict[str, Any]:
-    """A new cloth with the built-in dyes of the book that were chosen, or with a first few."""
+    """A new cloth, with steps by dropped pictures; nothing is made unless all of it can be."""
     cloth = Cloth(width_mm=asked.number("width_mm", 10, 20_000), colour=asked.text("colour"))
-    desk.begin(asked.text("title", longest=200), cloth)
+    title = asked.text("title", longest=200)
+    changes, masks = begun.steps_of(desk.dropped, asked.listed("changes"))
+    changed(blank(title, cloth), changes)  # an error here leaves all as it was
+    desk.begin(title, cloth)
+    for name, mask in masks:
+        desk.table.shelf.put_new(name, mask, folder=pictures.MASKS)
+    if changes:
+        desk.table.change(changes)
+    return _state(desk, asked)
+
+
+def _designs(desk: Desk, asked: Asked) -> dict[str, Any]:
+    """The cloths in the folder that the worktable was started in, but the one on the table."""
+    del asked
+    return {"designs": begun.designs_in(desk.home, but=desk.table.keeper.file)}
+
+
+def _open(desk: Desk, asked: Asked) -> dict[str, Any]:
+    """Another cloth of that folder onto the table."""
+    name = asked.text("name")
+    if not any(one["name"] == name for one in begun.designs_in(desk.home)):
+        raise BatikError("there is no such cloth", got=name, fix="choose one from the list")
+    desk.open(desk.home / name)
     return _state(desk, asked)
 
 
@@ -181,7 +203,7 @@ def _use_picture(desk: Desk, asked: Asked) -> dict[str, Any]:
     table = desk.table
     size = table.shelf.size(table.design) if any(True for _ in table.design.mask_uses()) else None
     name = asked.text("name", longest=60) if "name" in asked else dropped.name
-    use = pictures.to_shelf(table.shelf, name, mask, size)
+    use = table.shelf.put_new(name, pictures.fitted(name, mask, size), folder=pictures.MASKS)
     return {"where": {"picture": use.picture, "marks": use.marks}}
 
 
@@ -203,6 +225,8 @@ ANSWERS: dict[str, Answer] = {
     "history": _history,
     "restore": _restore,
     "begin": _begin,
+    "designs": _designs,
+    "open": _open,
     "book": _book,
     "match": _match,
     "pot": _pot,

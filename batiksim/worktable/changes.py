@@ -30,7 +30,7 @@ from batiksim.values import (
 )
 from batiksim.worktable.asked import Asked
 
-__all__ = ["VERBS", "Verb", "as_pot", "changed", "change_words", "mask_at", "with_mask"]
+__all__ = ["VERBS", "Verb", "as_pot", "blank", "changed", "change_words", "mask_at", "with_mask"]
 
 MOST_STEPS = 60
 

@@ -43,10 +43,16 @@ class Desk:
 
     def begin(self, title: str, cloth: Cloth) -> None:
         """Lay a new, empty design on the table; the old one is saved first."""
-        new = Table.begin(self.home, title, cloth, told=self.tell)
+        self._lay(Table.begin(self.home, title, cloth, told=self.tell))
+
+    def open(self, design: Path) -> None:
+        """Lay another design on the table; the old one is saved first. Raises BatikError when it can't be read."""
+        self._lay(Table.open(design, told=self.tell))
+
+    def _lay(self, new: Table) -> None:
         self.table.close()
         self.table = new
-        self.tell({"kind": "changed", "revision": 0})
+        self.tell({"kind": "changed", "revision": -1})
 
     def tell(self, event: dict[str, Any]) -> None:
         """Tell every page; from any thread."""

@@ -15,9 +15,9 @@ from PIL import Image
 from batiksim.cloth.masks import to_mask
 from batiksim.errors import BatikError
 from batiksim.files import images
-from batiksim.values import Marks, MaskUse
+from batiksim.values import Marks
 from batiksim.worktable.pixels import rgba
-from batiksim.worktable.shelf import MaskShelf, plain_stem
+from batiksim.worktable.shelf import plain_stem
 
 __all__ = ["Dropped", "DroppedPictures"]
 
@@ -107,19 +107,16 @@ def shown(dropped: Dropped, how: str, marks: str | None) -> Bytes:
     return rgba(np.repeat(small[..., None], 3, axis=2))
 
 
-def to_shelf(shelf: MaskShelf, name: str, mask: Bytes, size: tuple[int, int] | None) -> MaskUse:
-    """Lay a dropped mask on the shelf, brought to the cloth's size in pixels; None = it sets the size."""
-    if size is not None and mask.shape != size:
-        rows, cols = size
-        if abs((mask.shape[1] / mask.shape[0]) / (cols / rows) - 1) > LOOSE:
-            raise BatikError(
-                f"is {mask.shape[1]} x {mask.shape[0]} pixels, another shape than the cloth's {cols} x {rows}",
-                file=name,
-                fix="cut it to the cloth's outline, or begin a new cloth with it",
-            )
-        mask = np.asarray(
-            Image.fromarray(mask).resize(
-                (cols, rows), Image.Resampling.BOX if mask.shape[1] > cols else Image.Resampling.BICUBIC
-            )
+def fitted(name: str, mask: Bytes, size: tuple[int, int] | None) -> Bytes:
+    """A dropped mask brought to the cloth's size in pixels; None = it sets the size. BatikError for another shape."""
+    if size is None or mask.shape == size:
+        return mask
+    rows, cols = size
+    if abs((mask.shape[1] / mask.shape[0]) / (cols / rows) - 1) > LOOSE:
+        raise BatikError(
+            f"is {mask.shape[1]} x {mask.shape[0]} pixels, another shape than the cloth's {cols} x {rows}",
+            file=name,
+            fix="cut it to the cloth's outline, or begin a new cloth with it",
         )
-    return shelf.put_new(name, mask, folder=MASKS)
+    how = Image.Resampling.BOX if mask.shape[1] > cols else Image.Resampling.BICUBIC
+    return np.asarray(Image.fromarray(mask).resize((cols, rows), how))

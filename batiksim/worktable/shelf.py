@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterable
-from pathlib import Path, PurePosixPath
+from pathlib import PurePosixPath
 from threading import RLock
 
 import numpy as np
@@ -18,7 +18,7 @@ from batiksim.errors import BatikError
 from batiksim.files import images
 from batiksim.values import Design, MaskUse
 
-__all__ = ["TOUCHED", "MaskShelf"]
+__all__ = ["TOUCHED", "MaskShelf", "mask_use", "plain_stem"]
 
 Bytes = NDArray[np.uint8]
 TOUCHED = "touched"  # the folder for touched-up masks, in the design's folder
@@ -46,8 +46,7 @@ class MaskShelf:
 
     def put_new(self, stem: str, mask: Bytes, *, folder: str = TOUCHED) -> MaskUse:
         """Lay a mask on the shelf that is to be saved as a picture; returns its use. Its name tells its content."""
-        digest = hashlib.sha256(mask.tobytes() + repr(mask.shape).encode()).hexdigest()[:10]
-        use = MaskUse(picture=f"{folder}/{plain_stem(stem)}-{digest}.png", marks="dark")
+        use = mask_use(stem, mask, folder=folder)
         with self._lock:
             self.put(use, mask)
             self._unsaved[use] = self._full[use]
@@ -115,6 +114,12 @@ class MaskShelf:
                 del self._small[key]
 
 
+def mask_use(stem: str, mask: Bytes, *, folder: str) -> MaskUse:
+    """How a mask of its own making is used: its picture's name tells its content."""
+    digest = hashlib.sha256(mask.tobytes() + repr(mask.shape).encode()).hexdigest()[:10]
+    return MaskUse(picture=f"{folder}/{plain_stem(stem)}-{digest}.png", marks="dark")
+
+
 def plain_stem(name: str) -> str:
     """A picture's name without folders, ending and an earlier content mark, of letters that any disk takes."""
     stem = PurePosixPath(name).stem
@@ -123,10 +128,3 @@ def plain_stem(name: str) -> str:
         stem = head
     plain = "".join(letter if letter.isalnum() or letter in "-_ " else "-" for letter in stem).strip("- ")
     return plain[:60] or "mask"
-
-
-def free_name(folder: Path, stem: str, ending: str) -> str:
-    """A file name in a folder that no file has yet."""
-    plain = plain_stem(stem)
-    names = (plain + ending, *(f"{plain}-{number}{ending}" for number in range(2, 10_000)))
-    return next(name for name in names if not (folder / name).exists())

@@ -1,0 +1,60 @@
+"""Beginning a cloth from dropped pictures, and the cloths that lie in a folder already."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.errors import BatikError
+from batiksim.files import designs
+from batiksim.worktable.asked import Asked
+from batiksim.worktable.pictures import MASKS, DroppedPictures, fitted, read_dropped
+from batiksim.worktable.shelf import mask_use
+
+__all__ = ["designs_in", "steps_of"]
+
+Bytes = NDArray[np.uint8]
+MOST_DESIGNS = 200
+
+
+def steps_of(dropped: DroppedPictures, changes: Sequence[Any]) -> tuple[list[Any], list[tuple[str, Bytes]]]:
+    """Changes whose steps name dropped pictures, with masks in their place; and the masks, each by its name.
+
+    The first picture sets the size in pixels. Raises BatikError for a picture of another shape, or one that is gone.
+    """
+    made: list[tuple[str, Bytes]] = []
+
+    def where(entries: Any) -> Any:
+        asked = Asked(entries).inner("dropped")
+        one = dropped.get(asked.text("key"))
+        marks = asked.text("marks") if "marks" in asked else None
+        mask = read_dropped(one, marks=marks, clean=asked.flag("clean"))
+        size = (made[0][1].shape[0], made[0][1].shape[1]) if made else None
+        made.append((one.name, fitted(one.name, mask, size)))
+        use = mask_use(*made[-1], folder=MASKS)
+        return {"picture": use.picture, "marks": use.marks}
+
+    def change(entries: Any) -> Any:
+        step = entries.get("step") if isinstance(entries, dict) else None
+        if not isinstance(step, dict) or not isinstance(step.get("where"), dict) or "dropped" not in step["where"]:
+            return entries
+        return entries | {"step": step | {"where": where(step["where"])}}
+
+    return [change(entries) for entries in changes], made
+
+
+def designs_in(home: Path, *, but: Path | None = None) -> list[dict[str, str]]:
+    """The cloths in a folder, each {name, title}, by name; `but` : the file of one to leave out."""
+    found = []
+    for file in sorted(home.glob(f"*/{designs.DESIGN_NAME}"))[:MOST_DESIGNS]:
+        if but is not None and file.resolve() == but.resolve():
+            continue
+        try:
+            found.append({"name": file.parent.name, "title": designs.read_design(file).title})
+        except BatikError:
+            continue  # not one that can be opened
+    return found

@@ -1,0 +1,182 @@
+// The cloth in its wooden frame: its frames, looking closer, two arrangements with a slider between.
+
+import { byId, h, say } from "/page/dom.js";
+import { Place } from "/page/frames.js";
+import { size, toWindow, view } from "/page/geometry.js";
+import { takeInHand } from "/page/hands.js";
+import { again, pin, place, ringList, rings } from "/page/spot.js";
+import { emit, on, table } from "/page/table.js";
+
+const MOST_ZOOM = 40;
+const CSS_PX_PER_MM = 96 / 25.4;
+
+const now = h("canvas", { class: "now" });
+const other = h("canvas", { class: "other" });
+const trail = h("canvas", { class: "trail" });
+const sheet = h("div", { class: "sheet" }, now, other, trail);
+const stage = h("div", {
+  id: "cloth", tabindex: "0", role: "application", "aria-roledescription": "cloth", "aria-label": "The cloth",
+  "aria-describedby": "cloth-keys",
+}, sheet, ringList, pin);
+const divider = h("input", {
+  type: "range", min: 0, max: 100, step: 1, value: 50, class: "divider", "aria-label": "Where the two arrangements meet",
+});
+const left = h("span", { class: "side left" });
+const right = h("span", { class: "side right" });
+const between = h("div", { class: "between", hidden: true }, left, right, divider);
+const keys = h("p", { id: "cloth-keys", class: "unseen" },
+  "Arrow keys move the pin, Enter asks what lies there, plus and minus zoom, 0 shows the whole cloth, Shift and arrows move the cloth. With a tool in hand, Enter sets a dab and Shift with arrows draws.");
+
+const places = {
+  now: new Place("now", now, (half, ms) => drawn("now", half, ms)),
+  other: new Place("other", other, (half, ms) => drawn("other", half, ms)),
+};
+
+function drawn(where, half, ms) {
+  document.dispatchEvent(new CustomEvent("cloth-drawn", { detail: { place: where, half, ms } }));
+}
+
+/** What the server has to know for the frame of a place. */
+function body(changes, kept = false) {
+  const { step, light, wet, wax_off } = table.view;
+  return { step: kept && step !== null ? null : step, light, wet, wax_off, changes, kept };
+}
+
+/** The cloth as some changes would make it, while a control moves. */
+export function moving(...changes) {
+  places.now.want(body(changes), table.state.size, { moving: true, zoom: view.scale });
+}
+
+/** Any other arrangement beside: a trial, or the one that was kept. */
+export const aside = () => (table.trial ? "trial" : table.beside ? "kept" : null);
+
+export function refresh() {
+  if (!table.state) return;
+  places.now.want(body([]), table.state.size, { zoom: view.scale });
+  const what = aside();
+  other.hidden = between.hidden = what === null;
+  if (what === null) return;
+  const changes = what === "trial" ? table.trial.changes : [];
+  left.textContent = "as it is";
+  right.textContent = what === "trial" ? table.trial.words : "the one set aside";
+  places.other.want(body(changes, what === "kept"), table.state.size, { zoom: view.scale });
+  split();
+}
+
+/** The changes that are being tried at a spot, by the side of the slider on which it lies. */
+export const changesAt = (x) =>
+  table.trial && toWindow(x, 0)[0] > (divider.value / 100) * size.wide ? table.trial.changes : [];
+
+function split() {
+  const at = (divider.value / 100) * size.wide;
+  const from = Math.max(0, (at - view.x) / view.scale);
+  other.style.setProperty("clip-path", `inset(0 0 0 ${from}px)`);
+  between.style.setProperty("--at", `${divider.value}%`);
+  divider.setAttribute("aria-valuetext", `${divider.value}% as it is`);
+}
+
+function fit() {
+  const room = byId("room");
+  const { rows, cols } = table.state?.size ?? { rows: 3, cols: 4 };
+  const wide = Math.max(120, room.clientWidth - 30);
+  const high = Math.max(120, room.clientHeight - 34);
+  const scale = Math.min(wide / cols, high / rows);
+  const before = size.wide;
+  size.wide = Math.round(cols * scale);
+  size.high = Math.round(rows * scale);
+  view.x *= size.wide / before;
+  view.y *= size.wide / before;
+  stage.style.setProperty("width", `${size.wide}px`);
+  stage.style.setProperty("height", `${size.high}px`);
+  move();
+}
+
+/** Put the cloth where `view` says, as far as that may be. */
+export function move() {
+  view.scale = Math.min(MOST_ZOOM, Math.max(1, view.scale));
+  view.x = Math.min(0, Math.max(size.wide * (1 - view.scale), view.x));
+  view.y = Math.min(0, Math.max(size.high * (1 - view.scale), view.y));
+  sheet.style.setProperty("transform", `translate(${view.x}px, ${view.y}px) scale(${view.scale})`);
+  stage.classList.toggle("very-close", view.scale * size.wide > 3 * (now.width || 1));
+  stage.dataset.zoom = view.scale.toFixed(2);
+  place();
+  if (aside()) split();
+}
+
+export function zoom(by, x = size.wide / 2, y = size.high / 2) {
+  const before = view.scale;
+  view.scale = Math.min(MOST_ZOOM, Math.max(1, before * by));
+  view.x = x - ((x - view.x) * view.scale) / before;
+  view.y = y - ((y - view.y) * view.scale) / before;
+  const deeper = before <= 2 !== view.scale <= 2;
+  move();
+  if (deeper) refresh();
+}
+
+/** One millimetre of cloth as one millimetre of screen, as far as the screen says how large it is. */
+export function trueSize() {
+  const wanted = (table.state.cloth.width_mm * CSS_PX_PER_MM) / size.wide;
+  view.scale = 1;
+  zoom(Math.max(1, wanted));
+  say(wanted < 1 ? "The whole cloth is shown larger than it is." : "True size.");
+}
+
+export const zoomIn = () => zoom(1.5, ...pinOrMiddle());
+export const zoomOut = () => zoom(1 / 1.5, ...pinOrMiddle());
+export function whole() {
+  view.scale = 1;
+  move();
+}
+
+const pinOrMiddle = () => (table.spot ? toWindow(table.spot.x, table.spot.y) : [size.wide / 2, size.high / 2]);
+
+/** Bring a spot into sight, closer. x, y : shares of the cloth. */
+export function goTo(x, y, scale = 2.2) {
+  const deeper = view.scale <= 2;
+  view.scale = Math.max(view.scale, scale);
+  view.x = size.wide / 2 - x * size.wide * view.scale;
+  view.y = size.high / 2 - y * size.high * view.scale;
+  move();
+  if (deeper) refresh();
+}
+
+/** Build the cloth into its frame. */
+export function layCloth() {
+  byId("frame").append(stage, between);
+  byId("frame").after(keys);
+  takeInHand(stage, trail);
+  divider.addEventListener("input", split);
+  new ResizeObserver(fit).observe(byId("room"));
+  on("state", () => {
+    fit();
+    refresh();
+    rings();
+    tellCaption();
+    again();
+  });
+  on("view", () => {
+    refresh();
+    tellCaption();
+    again();
+  });
+  on("story", rings);
+  on("pick", () => {
+    rings();
+    stage.classList.toggle("brushing", table.brush !== null);
+    place();
+  });
+}
+
+const LIGHTS = { D65: "by daylight", D50: "by warm daylight", A: "by a filament lamp", LED: "by a white LED" };
+
+/** Say below the cloth what is seen. */
+export function tellCaption() {
+  const { step, light, wet, wax_off } = table.view;
+  const steps = table.state.steps;
+  const after = step > 0 ? `After step ${step}: ${steps[step - 1].title}` : "The bare cloth";
+  const what = step === null ? "The finished cloth" : after;
+  const text = `${what}, ${wet ? "wet, " : ""}${LIGHTS[light]}${wax_off && step !== null ? ", wax not shown" : ""}`;
+  byId("caption").textContent = text;
+  stage.setAttribute("aria-label", text);
+  emit("captioned");
+}

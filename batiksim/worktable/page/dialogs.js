@@ -1,0 +1,36 @@
+// Loose sheets laid over the table: one thing is asked, then they go.
+
+import { button, h } from "/page/dom.js";
+
+let number = 0;
+
+/** Lay a sheet. done() does what it asks for and may throw words for the maker; returns {sheet, bad, close}. */
+export function laySheet(title, inside, { word = "Do it", done = null } = {}) {
+  const id = `sheet-${(number += 1)}`;
+  const bad = h("p", { class: "bad", role: "alert", hidden: true });
+  const go = done && h("button", { type: "submit", class: "main" }, word);
+  const sheet = h("dialog", { "aria-labelledby": id });
+  const close = () => sheet.close();
+  const form = h("form", {
+    onsubmit: async (event) => {
+      event.preventDefault();
+      if (!done || go.disabled) return;
+      go.disabled = true;
+      bad.hidden = true;
+      try {
+        if ((await done()) !== false) close();
+      } catch (error) {
+        bad.textContent = error.message;
+        bad.hidden = false;
+      } finally {
+        go.disabled = false;
+      }
+    },
+  }, h("h2", { id }, title), inside, bad,
+  h("div", { class: "buttons" }, go, button(done ? "Leave it" : "Close", close)));
+  sheet.append(form);
+  sheet.addEventListener("close", () => sheet.remove());
+  document.body.append(sheet);
+  sheet.showModal();
+  return { sheet, bad, close };
+}

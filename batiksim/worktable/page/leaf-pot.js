@@ -1,0 +1,139 @@
+// The picked pot's leaf: its strength, its mix, drops into it, a wanted colour, another dye in its place.
+
+import { ask } from "/page/api.js";
+import { otherDye } from "/page/adding.js";
+import { moving } from "/page/cloth.js";
+import { button, field, h, slider, swatch } from "/page/dom.js";
+import { bowl, strengthSlider } from "/page/shelf.js";
+import { change, emit, guarded, pick, table } from "/page/table.js";
+
+const matched = { pot: null, wanted: "#7a9a3a", found: null, busy: false };
+
+function renamed(pot) {
+  const input = h("input", {
+    type: "text", value: pot.name, maxlength: 200, "data-key": "pot-name",
+    onchange: async () => {
+      const to = input.value.trim();
+      if (!to || to === pot.name) return;
+      table.picked.pot = to;
+      if (!(await change({ do: "rename", pot: pot.name, to }))) pick({ pot: pot.name }, "pot");
+    },
+  });
+  return field("Name", input);
+}
+
+/** The amounts of each dye in a pot. */
+function mix(pot) {
+  const most = Math.max(10, ...Object.values(pot.parts));
+  return h("ul", { class: "mix" }, table.state.dyes.map((dye, n) => {
+    const amount = pot.parts[dye.name] ?? 0;
+    const named = (now) => ({ do: "parts", pot: pot.name, parts: { ...pot.parts, [dye.name]: now } });
+    return h("li", {}, swatch(dye.hex, { small: true }), slider(dye.name, {
+      value: amount, min: 0, max: most, step: 0.1, key: `part-${n}`, words: (now) => `${now.toFixed(1)} parts`,
+      moving: (now) => moving(named(now)), settle: (now) => change(named(now)),
+    }));
+  }));
+}
+
+const plural = (count) => `${count} drop${count === 1 ? "" : "s"}`;
+
+function drops(pot) {
+  const ml = h("input", {
+    type: "number", min: 1, max: 100000, step: 1, value: pot.ml ?? 100, "data-key": "pot-ml",
+    onchange: () => change({ do: "drops", pot: pot.name, drops: pot.drops, ml: Number(ml.value) }),
+  });
+  const add = (dye, by) => {
+    const now = Math.max(0, (pot.drops[dye] ?? 0) + by);
+    return change({ do: "drops", pot: pot.name, drops: { ...pot.drops, [dye]: now }, ml: pot.ml ?? 100 });
+  };
+  return [
+    field("Pot holds, in ml", ml, { row: true }),
+    h("ul", { class: "mix" }, table.state.dyes.map((dye, n) => {
+      const count = pot.drops[dye.name] ?? 0;
+      return h("li", {}, swatch(dye.hex, { small: true }), h("div", { class: "buttons" },
+        h("span", {}, `${dye.name}${count ? `, ${plural(count)}` : ""}`),
+        button("One drop more", () => add(dye.name, 1), { "data-key": `drop-${n}`, "aria-label": `One drop more of ${dye.name}` }),
+        count ? button("One less", () => add(dye.name, -1), { "data-key": `undrop-${n}`, "aria-label": `One drop less of ${dye.name}` }) : null));
+    })),
+  ];
+}
+
+const findPots = guarded(async () => {
+  matched.busy = true;
+  emit("leaf");
+  try {
+    matched.found = await ask("match", { colour: matched.wanted });
+  } finally {
+    matched.busy = false;
+    emit("leaf");
+  }
+});
+
+/** A wanted colour, and the pots nearest to it. */
+function match(pot) {
+  const wanted = h("input", {
+    type: "color", value: matched.wanted, "data-key": "wanted",
+    onchange: () => {
+      matched.wanted = wanted.value;
+      matched.pot = pot.name;
+      findPots();
+    },
+  });
+  const words = h("input", {
+    type: "text", placeholder: "e.g. moderate olive green", "data-key": "wanted-words",
+    onchange: () => {
+      if (!words.value.trim()) return;
+      matched.wanted = words.value.trim();
+      matched.pot = pot.name;
+      findPots();
+    },
+  });
+  const found = matched.pot === pot.name ? matched.found : null;
+  const use = (one) => change({ do: "recipe", pot: pot.name, parts: one.pot.parts, strength: one.pot.strength });
+  return [
+    h("div", { class: "two" }, field("Wanted colour", wanted), field("or its name", words)),
+    matched.busy ? h("p", { class: "quiet" }, "Mixing on paper…") : null,
+    found ? h("ul", { class: "colours" }, found.pots.map((one, n) => h("li", {}, swatch(one.hex),
+      h("span", {}, one.recipe), button("Use it", () => use(one), { "data-key": `use-${n}`, "aria-label": `Use ${one.recipe}` }),
+      h("span", { class: "how" }, `${one.dilution}; ${one.words ?? one.name}`)))) : null,
+    found ? found.notes.map((note) => h("p", { class: "quiet" }, note)) : null,
+  ];
+}
+
+function fold(key, title, inside, open = false) {
+  return h("details", { "data-key": key, open }, h("summary", {}, title), inside);
+}
+
+/** A dye that has no bowl yet, or one that fills a bowl alone. */
+function plainDye(dye) {
+  return [
+    h("div", { class: "big" }, swatch(dye.hex), h("h2", {}, dye.name)),
+    h("p", {}, dye.used ? "Used as it is, at full strength." : "It stands on the shelf; no step uses it as it is."),
+    h("div", { class: "buttons" },
+      button("Another dye in its place", () => otherDye(dye.name), { "data-key": "swap" }),
+      button("Mix a pot of it", async () => {
+        if (await change({ do: "new_pot", name: `${dye.name} pot`, parts: { [dye.name]: 1 } })) pick({ pot: `${dye.name} pot` }, "pot");
+      }, { "data-key": "pot-of-it" }),
+      dye.used ? null : button("Put it away", () => change({ do: "drop_dye", dye: dye.name }), { "data-key": "put-away" })),
+  ];
+}
+
+export function potLeaf() {
+  const name = table.picked.pot;
+  const pot = table.state.pots.find((one) => one.name === name) ?? table.state.pots.find((one) => one.name === `${name} pot`);
+  const dye = table.state.dyes.find((one) => one.name === name);
+  if (!pot) return dye ? plainDye(dye) : [h("h2", {}, "A pot"), h("p", {}, "Pick a bowl or a dye on the shelf.")];
+  const picture = bowl(pot.hex, pot.strength);
+  const steps = pot.steps.length ? `Used in step ${pot.steps.join(", ")}.` : "No step uses it yet.";
+  return [
+    h("div", { class: "big" }, picture, h("div", {}, h("h2", {}, pot.name), h("p", { class: "quiet" }, `${pot.recipe}; ${pot.dilution}. ${steps}`))),
+    strengthSlider(pot, "leaf-strength", picture, "Strength"),
+    fold("mix", "Its mix, in parts by volume", mix(pot), true),
+    fold("wanted", "Match a wanted colour", match(pot), true),
+    fold("drops", "Drops into it", drops(pot)),
+    fold("swap", "Its dyes", h("div", { class: "buttons" }, Object.keys(pot.parts).map((one, n) =>
+      button(`Another dye for ${one}`, () => otherDye(one), { "data-key": `swap-${n}` })))),
+    pot.mixed ? renamed(pot) : null,
+    pot.mixed && !pot.steps.length ? button("Put this pot away", () => change({ do: "drop_pot", pot: pot.name }), { "data-key": "put-away" }) : null,
+  ];
+}

@@ -1,0 +1,200 @@
+// The line above the cloth: plates pegged in their order, and between them the tags of the steps that made them.
+
+import { raw } from "/page/api.js";
+import { moving } from "/page/cloth.js";
+import { byId, button, draw, h, put, s, say } from "/page/dom.js";
+import { addStep } from "/page/adding.js";
+import { change, guarded, look, on, pick, table } from "/page/table.js";
+
+const THUMB_PX = 150;
+const strung = h("ol", { class: "strung" });
+const rope = s("svg", { class: "rope", "aria-hidden": "true", preserveAspectRatio: "none" }, s("path", { d: "" }), s("path", { d: "", class: "twist" }));
+const scroll = h("div", { class: "scroll" }, rope, strung);
+let canvases = [];
+
+/** The sign of a kind of step: a drop of wax, rounds of dye, an open ring, steam. */
+export function sign(step) {
+  const icon = s("svg", { viewBox: "0 0 40 40", class: "sign", "aria-hidden": "true" });
+  if (step.kind === "wax") {
+    icon.append(s("path", { class: "wax", d: "M20 5c7 10 11 15 11 20a11 11 0 0 1-22 0c0-5 4-10 11-20z" }));
+    icon.append(s("path", { class: "shine", d: "M15 24a6 6 0 0 0 4 6" }));
+  } else if (step.kind === "dye") {
+    const many = Math.min(4, step.paints.length);
+    step.paints.slice(0, 4).forEach((paint, n) => {
+      const round = s("circle", { cx: 20 + (n - (many - 1) / 2) * 8, cy: 20, r: many > 1 ? 10 : 13 });
+      round.setAttribute("fill", paint.hex);
+      icon.append(round);
+    });
+  } else if (step.kind === "discharge") {
+    icon.append(s("circle", { class: "open", cx: 20, cy: 20, r: 12 }));
+  } else {
+    for (const x of [12, 20, 28]) icon.append(s("path", { class: "steam", d: `M${x} 33c-5-5 5-8 0-13s5-8 0-13` }));
+  }
+  return icon;
+}
+
+export function stepWords(step) {
+  if (step.kind === "dye") return step.paints.map((paint) => paint.pot).join(", ");
+  if (step.kind === "wax") return step.where.name;
+  return step.kind === "discharge" ? "discharge" : "wax out";
+}
+
+const kinds = { wax: "waxing", dye: "dyeing", discharge: "discharge", remove_wax: "wax removal" };
+
+function plate(step, name) {
+  const canvas = h("canvas", { width: 4, height: 3, "aria-hidden": "true" });
+  canvases.push(canvas);
+  const shown = table.view.step === step;
+  return h("li", { class: "plate" },
+    h("button", {
+      type: "button", "aria-current": shown ? "step" : null, "data-key": `plate-${step}`,
+      "aria-label": step === null ? "The finished cloth" : step === 0 ? "The bare cloth" : `The cloth after step ${step}`,
+      onclick: () => look({ step }),
+    }, h("span", { class: "pegs", "aria-hidden": "true" }), canvas, h("span", { class: "says", "aria-hidden": "true" }, name)));
+}
+
+function tag(step, number) {
+  const picked = table.picked.step === number;
+  const words = stepWords(step);
+  const one = h("button", {
+    type: "button", class: "tag", "aria-pressed": String(picked), "data-key": `tag-${number}`, "data-step": number,
+    "aria-label": `Step ${number}, ${kinds[step.kind]}: ${words}`, "aria-describedby": "tag-keys",
+    onclick: () => { if (!dragged) pick({ step: number, paint: 1 }, "step"); },
+    onkeydown: (event) => keyed(event, number),
+    onpointerdown: (event) => lift(event, number),
+  }, sign(step), h("span", { class: "says" }, words));
+  return h("li", { class: "tag-on" }, one);
+}
+
+function keyed(event, number) {
+  const by = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
+  if (by && (event.shiftKey || event.altKey)) {
+    event.preventDefault();
+    move(number, number + by);
+  } else if (event.key === "Delete") {
+    takeOut(number);
+  }
+}
+
+/** Bring a step to another place on the line. */
+export async function move(from, to) {
+  const count = table.state.steps.length;
+  if (to < 1 || to > count || to === from) return;
+  const words = stepWords(table.state.steps[from - 1]);
+  table.picked.step = to;
+  if (await change({ do: "move", step: from, to })) say(`${words} is step ${to} of ${count} now`);
+  strung.querySelector(`[data-key="tag-${to}"]`)?.focus();
+}
+
+export async function takeOut(number) {
+  const words = stepWords(table.state.steps[number - 1]);
+  if (await change({ do: "remove", step: number })) say(`${words} is taken out; undo brings it back`);
+}
+
+// Dragging a tag along the line
+
+let dragged = false;
+
+function lift(event, number) {
+  if (event.button > 0) return;
+  const item = event.currentTarget;
+  const startX = event.clientX;
+  const tags = [...strung.querySelectorAll(".tag[data-step]")];
+  const middles = tags.map((one) => { const box = one.getBoundingClientRect(); return box.left + box.width / 2; });
+  let to = number;
+  dragged = false;
+  const follow = (now) => {
+    const by = now.clientX - startX;
+    if (!dragged && Math.abs(by) < 7) return;
+    if (!dragged) item.setPointerCapture(event.pointerId);
+    dragged = true;
+    item.classList.add("lifted");
+    item.style.setProperty("transform", `translateX(${by}px)`);
+    const x = middles[number - 1] + by;
+    const place = middles.filter((middle, n) => n !== number - 1 && middle < x).length + 1;
+    if (place === to) return;
+    to = place;
+    tags.forEach((one, n) => one.classList.toggle("makes-way", n !== number - 1 && n === to - 1));
+    moving({ do: "move", step: number, to });
+  };
+  const drop = (now) => {
+    item.removeEventListener("pointermove", follow);
+    item.removeEventListener("pointerup", drop);
+    item.removeEventListener("pointercancel", drop);
+    item.classList.remove("lifted");
+    item.style.removeProperty("transform");
+    for (const one of tags) one.classList.remove("makes-way");
+    if (dragged && now.type === "pointerup" && to !== number) move(number, to);
+    setTimeout(() => { dragged = false; });
+  };
+  item.addEventListener("pointermove", follow);
+  item.addEventListener("pointerup", drop);
+  item.addEventListener("pointercancel", drop);
+}
+
+function string() {
+  const { steps } = table.state;
+  canvases = [];
+  const items = [plate(0, "bare")];
+  steps.forEach((step, n) => items.push(tag(step, n + 1), plate(n + 1, String(n + 1))));
+  items.push(h("li", { class: "tag-on" }, h("button", { type: "button", class: "tag new", "data-key": "add-step", onclick: () => addStep() },
+    s("svg", { viewBox: "0 0 40 40", class: "sign", "aria-hidden": "true" }, s("path", { class: "plus", d: "M20 9v22M9 20h22" })),
+    h("span", { class: "says" }, "add a step"))), plate(null, "finished"));
+  put(strung, items);
+  hang();
+  pictures();
+}
+
+/** The line sags a little; what hangs on it sags with it. */
+function hang() {
+  const wide = Math.max(strung.scrollWidth, 1);
+  const sag = Math.min(16, wide / 60);
+  for (const item of strung.children) {
+    const t = (item.offsetLeft + item.offsetWidth / 2) / wide;
+    item.style.setProperty("--sag", `${4 * sag * t * (1 - t)}px`);
+  }
+  rope.setAttribute("viewBox", `0 0 ${wide} 40`);
+  rope.style.setProperty("width", `${wide}px`);
+  for (const path of rope.children) path.setAttribute("d", `M0 8Q${wide / 2} ${8 + 2 * sag} ${wide} 8`);
+}
+
+const pictures = guarded(async () => {
+  const revision = table.state.revision;
+  const found = await raw("thumbnails", { width: THUMB_PX });
+  if (!found || revision !== table.state.revision) return;
+  const [, rows, cols] = found.shape;
+  const each = rows * cols * 4;
+  canvases.forEach((canvas, n) => draw(canvas, found.pixels.subarray(n * each, (n + 1) * each), rows, cols));
+});
+
+function mark() {
+  for (const one of strung.querySelectorAll(".plate button")) {
+    const shown = one.dataset.key === `plate-${table.view.step}`;
+    if (shown) one.setAttribute("aria-current", "step");
+    else one.removeAttribute("aria-current");
+  }
+  for (const one of strung.querySelectorAll(".tag[data-step]")) {
+    one.setAttribute("aria-pressed", String(Number(one.dataset.step) === table.picked.step && table.tab === "step"));
+  }
+}
+
+export function stringLine() {
+  byId("line").append(scroll, h("p", { id: "tag-keys", class: "unseen" },
+    "Drag, or Shift with left and right arrow, brings this step to another place. Delete takes it out."));
+  strung.addEventListener("keydown", (event) => {
+    const by = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
+    if (!by || event.shiftKey || event.altKey) return;
+    const all = [...strung.querySelectorAll("button")];
+    const next = all[all.indexOf(document.activeElement) + by];
+    if (next) {
+      event.preventDefault();
+      next.focus();
+    }
+  });
+  new ResizeObserver(hang).observe(scroll);
+  on("state", string);
+  on("view", mark);
+  on("pick", mark);
+}
+
+

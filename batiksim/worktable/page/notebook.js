@@ -1,0 +1,69 @@
+// The notebook: one leaf each for the cloth, a spot, a step, a pot, what is to be printed, and earlier versions.
+
+import { byId, h, put } from "/page/dom.js";
+import { clothLeaf } from "/page/leaf-cloth.js";
+import { historyLeaf } from "/page/leaf-history.js";
+import { planLeaf } from "/page/leaf-plan.js";
+import { potLeaf } from "/page/leaf-pot.js";
+import { spotLeaf } from "/page/leaf-spot.js";
+import { stepLeaf } from "/page/leaf-step.js";
+import { on, pick, table } from "/page/table.js";
+
+const LEAVES = {
+  cloth: ["Cloth", clothLeaf],
+  spot: ["Spot", spotLeaf],
+  step: ["Step", stepLeaf],
+  pot: ["Pot", potLeaf],
+  plan: ["Plan", planLeaf],
+  history: ["Earlier", historyLeaf],
+};
+
+const tabs = h("div", { class: "tabs", role: "tablist", "aria-label": "Leaves of the notebook" });
+const leaf = h("div", { class: "leaf", id: "leaf", role: "tabpanel", tabindex: "0", "aria-labelledby": "tab-cloth" });
+let open = null;
+
+function turned(event) {
+  const names = Object.keys(LEAVES);
+  const by = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
+  if (!by) return;
+  event.preventDefault();
+  const next = names[(names.indexOf(table.tab) + by + names.length) % names.length];
+  pick({}, next);
+  byId(`tab-${next}`).focus();
+}
+
+function drawTabs() {
+  put(tabs, Object.entries(LEAVES).map(([name, [words]]) => h("button", {
+    type: "button", role: "tab", id: `tab-${name}`, "data-key": `tab-${name}`, "aria-controls": "leaf",
+    "aria-selected": String(table.tab === name), tabindex: table.tab === name ? "0" : "-1",
+    onclick: () => pick({}, name),
+  }, words)));
+}
+
+/** Write the open leaf anew. */
+export function write() {
+  if (!table.state) return;
+  drawTabs();
+  const top = open === table.tab ? leaf.scrollTop : 0;
+  open = table.tab;
+  leaf.setAttribute("aria-labelledby", `tab-${table.tab}`);
+  const folds = new Map([...leaf.querySelectorAll("details")].map((one) => [one.dataset.key, one.open]));
+  put(leaf, LEAVES[table.tab][1]());
+  for (const one of leaf.querySelectorAll("details")) if (folds.has(one.dataset.key)) one.open = folds.get(one.dataset.key);
+  leaf.scrollTop = top;
+}
+
+export function openNotebook() {
+  byId("notebook").append(tabs, leaf);
+  tabs.addEventListener("keydown", turned);
+  on("state", write);
+  on("pick", write);
+  const when = (...names) => () => {
+    if (names.includes(table.tab)) write();
+  };
+  on("story", when("cloth"));
+  on("view", when("cloth"));
+  on("spot", when("spot"));
+  on("leaf", write);
+  on("saved", when("history"));
+}

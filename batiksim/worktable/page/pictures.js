@@ -1,0 +1,104 @@
+// Pictures of the maker's own: dropped or chosen, looked over before and after cleaning.
+
+import { raw, send } from "/page/api.js";
+import { button, choose, draw, h, put, tick } from "/page/dom.js";
+
+const MARKS = [["dark", "the dark marks"], ["light", "the light marks"], ["alpha", "what isn't see-through"]];
+const KINDS = "image/png,image/jpeg,image/webp,image/tiff,image/bmp,image/gif";
+
+/** A place to drop pictures on, or to choose them by hand: took(files) gets them. */
+export function dropPlace(words, took, { many = false } = {}) {
+  const input = h("input", { type: "file", accept: KINDS, multiple: many, class: "unseen", tabindex: "-1", "aria-hidden": "true" });
+  input.addEventListener("change", () => {
+    took([...input.files]);
+    input.value = "";
+  });
+  const place = h("div", { class: "drop" }, h("p", {}, words), button("Choose from this computer", () => input.click()), input);
+  const over = (on) => (event) => {
+    event.preventDefault();
+    event.stopPropagation();
+    place.classList.toggle("over", on);
+  };
+  place.addEventListener("dragover", over(true));
+  place.addEventListener("dragleave", over(false));
+  place.addEventListener("drop", (event) => {
+    over(false)(event);
+    took([...event.dataTransfer.files]);
+  });
+  return place;
+}
+
+/** Lay a picture on the table; returns its card: {told, node, asks, where()}. Throws words for the maker. */
+export async function pictureCard(file) {
+  const told = await send("pictures", file);
+  const card = { told, marks: told.marks, clean: told.clean };
+  const before = h("canvas", { role: "img", "aria-label": `${told.name} as it came` });
+  const after = h("canvas", { role: "img", "aria-label": `${told.name} as it will be used` });
+  const words = h("figcaption", {}, "as used");
+  const show = async (canvas, how) => {
+    const found = await raw("shown", { key: told.key, how, marks: card.marks });
+    if (found) draw(canvas, found.pixels, ...found.shape);
+  };
+  const see = async () => {
+    words.textContent = card.clean ? "cleaned" : "as used";
+    await show(after, card.clean ? "clean" : "mask");
+  };
+  card.asks = h("div", { class: "asks" });
+  const asks = [
+    h("strong", {}, told.name),
+    choose("It shows its shapes by", MARKS.filter(([one]) => one !== "alpha" || told.marks === "alpha"), card.marks, (marks) => {
+      card.marks = marks;
+      see();
+    }, { row: true }),
+    tick("Clean it: even out paper, shadow and specks", card.clean, (clean) => {
+      card.clean = clean;
+      see();
+    }),
+    [told.assumed, ...told.notes].filter(Boolean).map((note) => h("small", {}, note)),
+  ];
+  card.node = h("div", { class: "card" },
+    h("div", { class: "views" }, h("figure", {}, before, h("figcaption", {}, "as it came")), h("figure", {}, after, words)),
+    h("div", { class: "asks" }, asks, card.asks));
+  card.dropped = () => ({ key: told.key, marks: card.marks, clean: card.clean });
+  await Promise.all([show(before, "picture"), see()]);
+  return card;
+}
+
+/** Where something goes: the whole cloth, a picture in use, or a new one. {node, where()} */
+export function whereChoice(pictures, { whole = true, words = "Where", first = null } = {}) {
+  const box = h("div", { class: "asks" });
+  const below = h("div", {});
+  let card = null;
+  let picked = first ?? (whole ? "whole" : pictures.length ? "0" : "new");
+  const pairs = [...(whole ? [["whole", "the whole cloth"]] : []), ...pictures.map((one, n) => [String(n), one.name]), ["new", "a new picture"]];
+  const bad = h("p", { class: "bad", role: "alert" });
+  const take = async ([file]) => {
+    if (!file) return;
+    bad.textContent = "";
+    try {
+      card = await pictureCard(file);
+      put(below, card.node);
+    } catch (error) {
+      bad.textContent = error.message;
+    }
+  };
+  const ask = () => put(below, picked === "new" ? [dropPlace("Drop the picture here: a drawing, scan or photo of the shapes.", take), bad] : []);
+  const select = choose(words, pairs, picked, (value) => {
+    picked = value;
+    card = null;
+    ask();
+  }, { row: true });
+  box.append(select, below);
+  ask();
+  return {
+    node: box,
+    take: (file) => take([file]),
+    /** What the server takes as "where": undefined for the whole cloth. Lays a new picture on the shelf. */
+    async where(lay) {
+      if (picked === "whole") return undefined;
+      if (picked !== "new") return pictures[Number(picked)];
+      if (!card) throw new Error("Drop or choose a picture first.");
+      return (await lay(card.dropped())).where;
+    },
+  };
+}

@@ -1,0 +1,77 @@
+// The shelf: each pot a bowl seen from the side, filled to its strength, in its colour as it dries on this cloth.
+
+import { moving } from "/page/cloth.js";
+import { byId, button, h, put, s, slider } from "/page/dom.js";
+import { change, on, pick, table } from "/page/table.js";
+import { newPot, newDye } from "/page/adding.js";
+
+const FULL = 2; // strength at which a bowl is full to the rim
+const bowls = h("ul", { class: "bowls" });
+const jars = h("div", { class: "jars" });
+
+/** A bowl from the side. fill(strength) raises its contents. */
+export function bowl(hex, strength) {
+  const id = `bowl-${(bowl.count = (bowl.count ?? 0) + 1)}`;
+  const inside = "M8 14h84c0 30-14 50-32 50h-20c-18 0-32-20-32-50z";
+  const dye = s("rect", { x: 0, width: 100, height: 60 });
+  const rim = s("rect", { x: 0, width: 100, height: 2.6, class: "wet" });
+  dye.setAttribute("fill", hex);
+  const picture = s("svg", { viewBox: "0 0 100 76", class: "bowl", "aria-hidden": "true" },
+    s("clipPath", { id }, s("path", { d: inside })),
+    s("path", { d: inside, class: "hollow" }),
+    s("g", { "clip-path": `url(#${id})` }, dye, rim),
+    s("path", { d: "M5 12h90M8 14c0 30 14 50 32 50h20c18 0 32-20 32-50M36 70h28", class: "clay" }));
+  picture.fill = (now) => {
+    const level = 62 - Math.min(1, now / FULL) * 46;
+    dye.setAttribute("y", level);
+    rim.setAttribute("y", level - 0.4);
+  };
+  picture.fill(strength);
+  return picture;
+}
+
+export const strengthWords = (value) => (value === 1 ? "full" : `${value.toFixed(2).replace(/0$/, "")} ×`);
+
+/** The strength slider of a pot. */
+export function strengthSlider(pot, key, picture, label = `Strength of ${pot.name}`) {
+  return slider(label, {
+    value: pot.strength, min: 0, max: Math.max(FULL, pot.strength), step: 0.05, key, words: strengthWords,
+    moving: (strength) => {
+      picture?.fill(strength);
+      moving({ do: "strength", pot: pot.name, strength });
+    },
+    settle: (strength) => change({ do: "strength", pot: pot.name, strength }),
+  });
+}
+
+function shelf() {
+  const { pots, dyes } = table.state;
+  put(bowls, pots.map((pot, n) => {
+    const picture = bowl(pot.hex, pot.strength);
+    return h("li", { class: pot.steps.length ? "" : "idle" },
+      h("button", {
+        type: "button", class: "pot", "data-key": `pot-${n}`, "aria-pressed": String(table.picked.pot === pot.name && table.tab === "pot"),
+        onclick: () => pick({ pot: pot.name }, "pot"),
+      }, picture, h("span", { class: "says" }, pot.name)),
+      strengthSlider(pot, `strength-${n}`, picture));
+  }));
+  put(jars,
+    h("h3", {}, "Dyes"),
+    h("ul", {}, dyes.map((dye, n) => h("li", {}, h("button", {
+      type: "button", class: "jar", "data-key": `jar-${n}`, onclick: () => pick({ pot: dye.name }, "pot"),
+    }, h("span", { class: "dot", style: { "background-color": dye.hex }, "aria-hidden": "true" }), dye.name)))),
+    h("div", { class: "adds" },
+      button("Another dye", newDye, { class: "add", "data-key": "new-dye" }),
+      button("Mix a pot", newPot, { class: "add", "data-key": "new-pot" })));
+}
+
+export function fillShelf() {
+  byId("shelf").append(bowls, jars);
+  on("state", shelf);
+  on("pick", () => {
+    for (const one of bowls.querySelectorAll(".pot")) {
+      const name = one.querySelector(".says").textContent;
+      one.setAttribute("aria-pressed", String(table.picked.pot === name && table.tab === "pot"));
+    }
+  });
+}

@@ -1,0 +1,88 @@
+// A touched spot and its pin; findings as numbered rings on the cloth.
+
+import { ask } from "/page/api.js";
+import { changesAt } from "/page/cloth.js";
+import { h, say } from "/page/dom.js";
+import { mm, toWindow } from "/page/geometry.js";
+import { emit, guarded, pick, table } from "/page/table.js";
+
+export const pin = h("span", { class: "pin", hidden: true });
+export const ringList = h("div", { class: "rings" });
+export const severityWords = { serious: "spoils the cloth", warn: "look twice", note: "good to know" };
+
+/** Put pin and rings where they belong as the cloth is zoomed now. */
+export function place() {
+  if (table.spot) {
+    const [x, y] = toWindow(table.spot.x, table.spot.y);
+    pin.style.setProperty("left", `${x}px`);
+    pin.style.setProperty("top", `${y}px`);
+    pin.style.setProperty("--tool", `${table.brush ? table.brush.width_mm * mm() : 0}px`);
+    pin.classList.toggle("tool", table.brush !== null);
+  }
+  pin.hidden = !table.spot;
+  for (const ring of ringList.children) {
+    const [x, y] = toWindow(Number(ring.dataset.x), Number(ring.dataset.y));
+    ring.style.setProperty("left", `${x}px`);
+    ring.style.setProperty("top", `${y}px`);
+    ring.style.setProperty("--across", `${Math.max(26, 2 * Number(ring.dataset.reach) * mm())}px`);
+  }
+}
+
+/** The findings of the design as it is now; empty while they are being looked for. */
+export const findings = () => (table.story?.revision === table.state.revision ? table.story.findings : []);
+
+function ring(one, at) {
+  const { width_mm, height_mm } = table.state.cloth;
+  return h("button", {
+    type: "button", class: `ring ${one.severity}`, "data-key": `ring-${at}`,
+    "data-x": one.place.x_mm / width_mm, "data-y": one.place.y_mm / height_mm, "data-reach": one.place.radius_mm,
+    "aria-label": `Trouble ${at + 1}, ${severityWords[one.severity]}: ${one.message}`,
+    "aria-pressed": String(table.picked.finding === at), onclick: () => pick({ finding: at }, "cloth"),
+  }, h("span", {}, String(at + 1)));
+}
+
+export function rings() {
+  const focus = document.activeElement?.closest?.(".ring")?.dataset.key;
+  const shown = table.brush || !table.rings ? [] : findings();
+  ringList.replaceChildren(...shown.map((one, at) => one.place && ring(one, at)).filter(Boolean));
+  if (focus) ringList.querySelector(`[data-key="${focus}"]`)?.focus({ preventScroll: true });
+  place();
+}
+
+/** What the model says of a spot as it is looked at now. */
+export function spotAt(x, y) {
+  const body = { x, y, changes: changesAt(x) };
+  if (table.view.step !== null) body.step = table.view.step;
+  return ask("spot", body);
+}
+
+export function spotWords(found) {
+  const took = found.history.length ? found.history.join(", then ") : "bare cloth";
+  return found.closed ? `${took}, under wax` : took;
+}
+
+let asked = 0;
+
+/** Put the pin down and tell what lies there. */
+export const touch = guarded(async (x, y) => {
+  const number = (asked += 1);
+  table.spot = { ...(table.spot ?? {}), x, y };
+  table.tab = "spot";
+  place();
+  const found = await spotAt(x, y);
+  if (number !== asked) return;
+  table.spot = found;
+  place();
+  emit("pick");
+  say(`${found.colour.name}: ${spotWords(found)}`);
+});
+
+/** Ask once more about the pinned spot, since something has changed. */
+export const again = guarded(async () => {
+  if (!table.spot?.colour) return;
+  const number = (asked += 1);
+  const found = await spotAt(table.spot.x, table.spot.y);
+  if (number !== asked || !found) return;
+  table.spot = found;
+  emit("spot");
+});

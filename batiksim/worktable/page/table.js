@@ -1,0 +1,166 @@
+// What the page knows: the design as the server has it, its story, and what is looked at just now.
+
+import { ask, listen, Refused } from "/page/api.js";
+import { say } from "/page/dom.js";
+
+const heard = new Map();
+
+export const table = {
+  state: null,
+  story: null,
+  view: { step: null, light: "D65", wet: false, wax_off: false },
+  trial: null, // {words, changes}: looked at beside what is
+  beside: false, // whether the kept arrangement is shown beside
+  rings: true, // whether findings are ringed on the cloth
+  hushed: false, // whether the note about other pages was closed
+  picked: { step: null, pot: null, paint: null, finding: null },
+  tab: "cloth",
+  brush: null, // {step, paint, tool, erase}
+  spot: null,
+  pages: 1,
+};
+
+export function on(kind, act) {
+  if (!heard.has(kind)) heard.set(kind, []);
+  heard.get(kind).push(act);
+}
+
+export function emit(kind, detail) {
+  for (const act of heard.get(kind) ?? []) act(detail);
+}
+
+export function trouble(error) {
+  if (error?.name === "AbortError") return;
+  if (!(error instanceof Refused)) console.error(error);
+  table.lastTrouble = error?.message ?? String(error);
+  emit("trouble", table.lastTrouble);
+}
+
+export const guarded = (act) => async (...args) => {
+  try {
+    return await act(...args);
+  } catch (error) {
+    trouble(error);
+    return null;
+  }
+};
+
+function take(state) {
+  const steps = state.steps.length;
+  table.state = state;
+  if (table.view.step !== null && table.view.step > steps) table.view.step = steps;
+  if (table.picked.step !== null && table.picked.step > steps) table.picked.step = steps || null;
+  if (table.brush && !maskOf(table.brush.step, table.brush.paint)) table.brush = null;
+  if (!state.kept) table.beside = false;
+  emit("state");
+  tellStory();
+}
+
+/** The mask of a step, or of one pot of a dyeing. */
+export function maskOf(step, paint) {
+  const one = table.state.steps[step - 1];
+  if (!one) return null;
+  return one.kind === "dye" ? (one.paints[(paint ?? 1) - 1]?.where ?? null) : (one.where ?? null);
+}
+
+export const load = guarded(async () => take(await ask("state")));
+
+/** Change the design for good. Returns whether it worked. */
+export const change = guarded(async (...changes) => {
+  table.trial = null;
+  return own("change", { changes });
+});
+
+export const act = guarded((name, body) => own(name, body));
+
+let underWay = 0; // changes of this page's own, whose answer brings the new state
+async function own(name, body) {
+  underWay += 1;
+  try {
+    take(await ask(name, body));
+    return true;
+  } finally {
+    underWay -= 1;
+  }
+}
+
+export const undo = async () => {
+  const words = table.state.undo;
+  if (words && (await act("undo"))) say(`Taken back: ${words}`);
+};
+
+export const redo = async () => {
+  const words = table.state.redo;
+  if (words && (await act("redo"))) say(`Done again: ${words}`);
+};
+
+/** Look at something else: a step, a light. */
+export function look(change) {
+  Object.assign(table.view, change);
+  emit("view");
+}
+
+export function pick(change, tab) {
+  Object.assign(table.picked, change);
+  if (tab) table.tab = tab;
+  emit("pick");
+}
+
+/** Look at a trial beside what is; null = no longer. */
+export function tryOut(trial) {
+  table.trial = trial;
+  table.beside = false;
+  emit("view");
+  emit("pick");
+}
+
+let waiting = null;
+let telling = null;
+function tellStory() {
+  clearTimeout(waiting);
+  waiting = setTimeout(async () => {
+    if (telling) {
+      await telling;
+    }
+    const revision = table.state.revision;
+    telling = (async () => {
+      try {
+        const story = await ask("story");
+        if (revision === table.state.revision) {
+          table.story = story;
+          emit("story");
+        } else tellStory();
+      } catch (error) {
+        trouble(error);
+      }
+    })();
+    await telling;
+    telling = null;
+  }, 250);
+}
+
+export function begin() {
+  listen((event) => {
+    if (event.kind === "pages") {
+      table.pages = event.count;
+      emit("pages");
+    } else if (event.kind === "changed" && !underWay && event.revision !== table.state?.revision) {
+      load();
+    } else if (event.kind === "saved" && table.state) {
+      const first = table.state.sample;
+      table.state.saved = Math.max(table.state.saved, event.revision);
+      table.state.problem = null;
+      if (first) load();
+      emit("saved");
+    } else if (event.kind === "unsaved" && table.state) {
+      table.state.problem = event.problem;
+      emit("saved");
+    } else if (event.kind === "back") {
+      emit("trouble", null);
+      load();
+    } else if (event.kind === "task") {
+      emit("task", event);
+    }
+  }, (error) => emit("trouble", error.message));
+  return load();
+}
