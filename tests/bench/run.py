@@ -13,9 +13,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 import rows_engine  # noqa: E402
 import rows_files  # noqa: E402
+import rows_plan  # noqa: E402
 from timing import Row  # noqa: E402
 
-ROWS: dict[str, Row] = {**rows_engine.ROWS, **rows_files.ROWS}
+ROWS: dict[str, Row] = {**rows_engine.ROWS, **rows_files.ROWS, **rows_plan.ROWS}
 
 
 def main(wanted: list[str]) -> None:
