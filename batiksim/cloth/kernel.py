@@ -1,8 +1,9 @@
 """The compiled inner loop: mask bytes in, plate bytes out, one pass over the cloth for all plates.
 
-A pixel's mask bytes are packed into 64-bit words and compared with those of the pixel before; else they are looked up
-in a small direct-mapped cache; only on a miss is the history of that spot worked out, by `_history`. What a spot looks
-like depends on its mask bytes alone, so the result is the same however the rows are shared among threads.
+A row is cut into runs of equal mask bytes. Each run's bytes are looked up in a small direct-mapped cache; for those not
+found, the history of such a spot is worked out; then all plates are filled. These three go batch by batch, so that each
+loop is small and keeps its numbers in registers. What a spot looks like depends on its mask bytes alone, so the result
+is the same however the rows are shared among threads.
 
 The same rules in plain numpy stand in `reference.py`; the tests hold one against the other.
 """
@@ -209,9 +210,57 @@ def _run_end(changed, words, col, cols):  # type: ignore[no-untyped-def]
     return end
 
 
-@_compiled(inline="always")  # a call would push some two hundred words of array headers for each spot
-def _history(  # type: ignore[no-untyped-def]
-    levels,
+@_compiled()
+def _find_runs(masks, row, col, changed, words, keys, claimed, batch, ends, places, missing):  # type: ignore[no-untyped-def]
+    """Cut a row into runs from `col` on, each with a place in the cache, up to where two need the same place.
+
+    keys (places, masks): the bytes that each place stands for; claimed: the batch that used it last, -1 = none yet
+    ends, places : of each run, to be filled; missing: places that must be worked out, to be filled
+    returns : how many runs, how many missing
+    """
+    count = masks.shape[0]
+    cols = masks.shape[2]
+    shift = np.uint64(64)
+    size = claimed.shape[0]
+    while size > 1:
+        shift -= np.uint64(1)
+        size >>= 1
+    runs = 0
+    misses = 0
+    while col < cols:
+        mixed = np.uint64(0)
+        word = np.uint64(0)
+        for m in range(count):
+            word = (word << np.uint64(8)) | np.uint64(masks[m, row, col])
+            if m & 7 == 7 or m == count - 1:
+                mixed = (mixed ^ word) * np.uint64(0x9E3779B97F4A7C15)
+                mixed ^= mixed >> np.uint64(32)
+                word = np.uint64(0)
+        place = np.int64((mixed * np.uint64(0x9E3779B97F4A7C15)) >> shift)
+        known = claimed[place] >= 0
+        for m in range(count):
+            if keys[place, m] != masks[m, row, col]:
+                known = False
+        if not known:
+            if claimed[place] == batch:
+                break
+            for m in range(count):
+                keys[place, m] = masks[m, row, col]
+            missing[misses] = place
+            misses += 1
+        claimed[place] = batch
+        col = _run_end(changed, words, col, cols)
+        places[runs] = place
+        ends[runs] = col
+        runs += 1
+    return runs, misses
+
+
+@_compiled()
+def _work_out(  # type: ignore[no-untyped-def]
+    missing,
+    misses,
+    keys,
     ops,
     args,
     paint_ks,
@@ -222,8 +271,7 @@ def _history(  # type: ignore[no-untyped-def]
     weights,
     encode,
     gamut,
-    out,
-    slot,
+    cache,
     ks,
     refl,
     lin,
@@ -232,121 +280,167 @@ def _history(  # type: ignore[no-untyped-def]
     total,
     child,
     nodes,
+    loads,
+    held,
     part_node,
     part_share,
-    part_closed,
-    rgb,
+    open_parts,
+    fitted,
 ):
-    """Work out every plate's colour for one set of mask bytes, into out[slot]; returns the nodes now in use.
+    """Work out every plate's colour at the missing places, into cache[place]; returns how many nodes are in use.
 
     A node is a state of fibre (what it holds, how it looks); child[node, op] is the state after a dyeing or discharge,
-    0 where that is not worked out yet. Nodes stay from pixel to pixel while only covers change.
+    0 where that is not worked out yet. Nodes stay from spot to spot while only covers change.
+    loads : masks that change what fibre holds; held : their bytes that the nodes stand for
+    fitted : a colour fitted to the gamut, and the three numbers it was made of
     """
     zero = np.float32(0.0)
     one = np.float32(1.0)
-    parts = 1
-    part_node[0] = 0
-    part_share[0] = one
-    part_closed[0] = False
-    take = 1.0
     scale = np.float32(encode.shape[0] - 1)
     half = np.float32(0.5)
-    # what sealed parts add to a plate, with their wax on and off
-    wax_r = wax_g = wax_b = bare_r = bare_g = bare_b = zero
-    for o in range(ops.shape[0]):
-        code = ops[o, 0]
-        level = 255 if ops[o, 1] < 0 else np.int64(levels[ops[o, 1]])
-        if code == PLATE:
-            shown = ops[o, 3] != 0
-            r, g, b = (wax_r, wax_g, wax_b) if shown else (bare_r, bare_g, bare_b)
-            thin = np.float32(1.0 - take) if shown else zero
-            for i in range(parts):
-                if part_closed[i]:
+    for place in missing[:misses]:
+        fresh = nodes > child.shape[0] - MOST_PARTS * child.shape[1]
+        for m in range(keys.shape[1]):
+            if loads[m] and held[m] != keys[place, m]:
+                fresh = True
+                held[m] = keys[place, m]
+        if fresh:
+            nodes = 1
+            for o in range(ops.shape[0]):
+                child[0, o] = 0
+        parts = 1
+        part_node[0] = 0
+        part_share[0] = one
+        unwaxed = 1
+        open_parts[0] = 0
+        take = 1.0
+        # what sealed parts add to a plate, with their wax on and off
+        wax_r = wax_g = wax_b = bare_r = bare_g = bare_b = zero
+        for o in range(ops.shape[0]):
+            code = ops[o, 0]
+            level = 255 if ops[o, 1] < 0 else np.int64(keys[place, ops[o, 1]])
+            if code == PLATE:
+                shown = ops[o, 3] != 0
+                r, g, b = (wax_r, wax_g, wax_b) if shown else (bare_r, bare_g, bare_b)
+                thin = np.float32(1.0 - take) if shown else zero
+                for j in range(unwaxed):
+                    i = open_parts[j]
+                    n = part_node[i]
+                    bare = part_share[i] * (one - thin)
+                    r += bare * lin[n, 0]
+                    g += bare * lin[n, 1]
+                    b += bare * lin[n, 2]
+                    if thin > zero:
+                        if not has_waxed[n]:
+                            _seen(refl, lin_waxed, n, looks[1], weights)
+                            has_waxed[n] = True
+                        waxed = part_share[i] * thin
+                        r += waxed * lin_waxed[n, 0]
+                        g += waxed * lin_waxed[n, 1]
+                        b += waxed * lin_waxed[n, 2]
+                if min(r, g, b) < -1e-6 or max(r, g, b) > 1.000001:
+                    if fitted[3] != r or fitted[4] != g or fitted[5] != b:  # plates often show one colour twice
+                        fitted[0] = fitted[3] = r
+                        fitted[1] = fitted[4] = g
+                        fitted[2] = fitted[5] = b
+                        _fit_to_gamut(fitted, gamut[0], gamut[1], gamut[2], gamut[3])
+                    r, g, b = np.float32(fitted[0]), np.float32(fitted[1]), np.float32(fitted[2])
+                at = 3 * ops[o, 2]
+                cache[place, at] = encode[np.int32(min(one, max(zero, r)) * scale + half)]
+                cache[place, at + 1] = encode[np.int32(min(one, max(zero, g)) * scale + half)]
+                cache[place, at + 2] = encode[np.int32(min(one, max(zero, b)) * scale + half)]
+            elif code == WAX_COVER:
+                if level == 0:
                     continue
-                n = part_node[i]
-                bare = part_share[i] * (one - thin)
-                r += bare * lin[n, 0]
-                g += bare * lin[n, 1]
-                b += bare * lin[n, 2]
-                if thin > zero:
+                a = np.float32(level) * np.float32(1.0 / 255.0)
+                still = 0
+                for j in range(unwaxed):
+                    i = open_parts[j]
+                    share = part_share[i]
+                    if level < 255 and (parts < MOST_PARTS or level <= 127):
+                        open_parts[still] = i
+                        still += 1
+                        if parts == MOST_PARTS:
+                            continue
+                        part_node[parts] = part_node[i]
+                        part_share[i] = share * (one - a)
+                        share *= a
+                        part_share[parts] = share
+                        parts += 1
+                    n = part_node[i]
                     if not has_waxed[n]:
                         _seen(refl, lin_waxed, n, looks[1], weights)
                         has_waxed[n] = True
-                    waxed = part_share[i] * thin
-                    r += waxed * lin_waxed[n, 0]
-                    g += waxed * lin_waxed[n, 1]
-                    b += waxed * lin_waxed[n, 2]
-            if min(r, g, b) < -1e-6 or max(r, g, b) > 1.000001:
-                rgb[0], rgb[1], rgb[2] = r, g, b
-                _fit_to_gamut(rgb, gamut[0], gamut[1], gamut[2], gamut[3])
-                r, g, b = np.float32(rgb[0]), np.float32(rgb[1]), np.float32(rgb[2])
-            at = 3 * ops[o, 2]
-            out[slot, at] = encode[np.int32(min(one, max(zero, r)) * scale + half)]
-            out[slot, at + 1] = encode[np.int32(min(one, max(zero, g)) * scale + half)]
-            out[slot, at + 2] = encode[np.int32(min(one, max(zero, b)) * scale + half)]
-        elif code == WAX_COVER:
-            if level == 0:
-                continue
-            a = np.float32(level) * np.float32(1.0 / 255.0)
-            for i in range(parts):
-                if part_closed[i]:
+                    wax_r += share * lin_waxed[n, 0]
+                    wax_g += share * lin_waxed[n, 1]
+                    wax_b += share * lin_waxed[n, 2]
+                    bare_r += share * lin[n, 0]
+                    bare_g += share * lin[n, 1]
+                    bare_b += share * lin[n, 2]
+                unwaxed = still
+            elif code == WAX_THIN:
+                take *= 1.0 - level / 255.0
+            elif code == REMOVE:
+                take = 1.0
+                wax_r = wax_g = wax_b = bare_r = bare_g = bare_b = zero
+                unwaxed = parts
+                for i in range(parts):
+                    open_parts[i] = i
+            else:
+                x = level * take
+                if x == 0.0:
                     continue
-                share = part_share[i]
-                if level == 255 or (parts == MOST_PARTS and level > 127):
-                    part_closed[i] = True
-                elif parts < MOST_PARTS:
-                    part_node[parts] = part_node[i]
-                    part_closed[parts] = True
-                    part_share[i] = share * (one - a)
-                    share *= a
-                    part_share[parts] = share
-                    parts += 1
-                else:
-                    continue
-                n = part_node[i]
-                if not has_waxed[n]:
-                    _seen(refl, lin_waxed, n, looks[1], weights)
-                    has_waxed[n] = True
-                wax_r += share * lin_waxed[n, 0]
-                wax_g += share * lin_waxed[n, 1]
-                wax_b += share * lin_waxed[n, 2]
-                bare_r += share * lin[n, 0]
-                bare_g += share * lin[n, 1]
-                bare_b += share * lin[n, 2]
-        elif code == WAX_THIN:
-            take *= 1.0 - level / 255.0
-        elif code == REMOVE:
-            take = 1.0
-            wax_r = wax_g = wax_b = bare_r = bare_g = bare_b = zero
-            for i in range(parts):
-                part_closed[i] = False
-        else:
-            x = level * take
-            if x == 0.0:
-                continue
-            for i in range(parts):
-                if part_closed[i]:
-                    continue
-                n = part_node[i]
-                fresh = child[n, o]
-                if fresh == 0:
-                    fresh = nodes
-                    nodes += 1
-                    for later in range(child.shape[1]):
-                        child[fresh, later] = 0
-                    child[n, o] = fresh
-                    has_waxed[fresh] = False
-                    if code == DYE:
-                        _dyed(ks, total, n, fresh, paint_ks[ops[o, 2]], paint_load[ops[o, 2]], x)
-                    else:
-                        left = 1.0 - args[o] * x / 255.0
-                        total[fresh] = total[n] * left
-                        f = np.float32(left)
-                        for band in range(PADDED):
-                            ks[fresh, band] = ks[n, band] * f
-                    _new_node(ks, refl, lin, fresh, cloth_ks, surface, looks[0], weights)
-                part_node[i] = fresh
+                for j in range(unwaxed):
+                    i = open_parts[j]
+                    n = part_node[i]
+                    fresh = child[n, o]
+                    if fresh == 0:
+                        fresh = nodes
+                        nodes += 1
+                        for later in range(child.shape[1]):
+                            child[fresh, later] = 0
+                        child[n, o] = fresh
+                        has_waxed[fresh] = False
+                        if code == DYE:
+                            _dyed(ks, total, n, fresh, paint_ks[ops[o, 2]], paint_load[ops[o, 2]], x)
+                        else:
+                            left = 1.0 - args[o] * x / 255.0
+                            total[fresh] = total[n] * left
+                            f = np.float32(left)
+                            for band in range(PADDED):
+                                ks[fresh, band] = ks[n, band] * f
+                        _new_node(ks, refl, lin, fresh, cloth_ks, surface, looks[0], weights)
+                    part_node[i] = fresh
     return nodes
+
+
+@_compiled()
+def _fill(plates, row, col, ends, places, runs, cache, stretch):  # type: ignore[no-untyped-def]
+    """Write the runs that begin at `col` into every plate."""
+    for p in range(plates.shape[0]):
+        at = col
+        for run in range(runs):
+            red = cache[places[run], 3 * p]
+            green = cache[places[run], 3 * p + 1]
+            blue = cache[places[run], 3 * p + 2]
+            end = ends[run]
+            if end - at >= 2 * STRETCH:
+                for i in range(STRETCH):
+                    stretch[3 * i] = red
+                    stretch[3 * i + 1] = green
+                    stretch[3 * i + 2] = blue
+                line = plates[p, row, 3 * at : 3 * end]
+                whole = (end - at) // STRETCH
+                for k in range(whole):  # of known length, so that it is compiled to whole registers
+                    piece = line[3 * STRETCH * k : 3 * STRETCH * (k + 1)]
+                    for i in range(3 * STRETCH):
+                        piece[i] = stretch[i]
+                at += STRETCH * whole
+            while at < end:
+                plates[p, row, 3 * at] = red
+                plates[p, row, 3 * at + 1] = green
+                plates[p, row, 3 * at + 2] = blue
+                at += 1
 
 
 @_compiled()
@@ -360,20 +454,21 @@ def render_rows(  # type: ignore[no-untyped-def]
     bits = CACHE_BITS
     while bits > 6 and (3 * shown << bits) > CACHE_BYTES:
         bits -= 1
-    slots = 1 << bits
-    keys = np.zeros((slots, max(1, count)), np.uint8)
-    filled = np.zeros(slots, np.bool_)
-    cache = np.zeros((slots, 3 * shown), np.uint8)
-    levels = np.zeros(max(1, count), np.uint8)
+    keys = np.zeros((1 << bits, max(1, count)), np.uint8)
+    claimed = np.full(1 << bits, -1, np.int64)
+    cache = np.zeros((1 << bits, 3 * shown), np.uint8)
+    ends = np.zeros(cols, np.int64)
+    places = np.zeros(cols, np.int64)
+    missing = np.zeros(cols, np.int64)
 
     loading = 0  # dyeings and discharges: how often a part can change its node
-    loads = np.zeros(max(1, count), np.bool_)  # masks that change what fibre holds, not only how much of it is open
+    loads = np.zeros(max(1, count), np.bool_)
     for o in range(ops.shape[0]):
         if ops[o, 0] in (DYE, DISCHARGE):
             loading += 1
         if ops[o, 0] in (DYE, DISCHARGE, WAX_THIN) and ops[o, 1] >= 0:
             loads[ops[o, 1]] = True
-    most = 2 * MOST_PARTS * loading + 1
+    most = MOST_PARTS * (ops.shape[0] + loading) + 1
     ks = np.zeros((most, PADDED), np.float32)
     refl = np.empty((most, PADDED), np.float32)
     lin = np.empty((most, 3), np.float32)
@@ -381,48 +476,30 @@ def render_rows(  # type: ignore[no-untyped-def]
     has_waxed = np.zeros(most, np.bool_)
     total = np.zeros(most)
     child = np.zeros((most, ops.shape[0]), np.int64)
-    held = np.zeros(max(1, count), np.uint8)  # the loading masks' bytes that the nodes stand for
+    held = np.zeros(max(1, count), np.uint8)
     nodes = 1
     _new_node(ks, refl, lin, 0, cloth_ks, surface, looks[0], weights)
     part_node = np.zeros(MOST_PARTS, np.int64)
     part_share = np.zeros(MOST_PARTS, np.float32)
-    part_closed = np.zeros(MOST_PARTS, np.bool_)
-    rgb = np.zeros(3)
+    open_parts = np.zeros(MOST_PARTS, np.int64)
+    fitted = np.zeros(6)
 
     stretch = np.empty(3 * STRETCH, np.uint8)
     changed_words = np.zeros(cols // 8 + 2, np.uint64)
     changed = changed_words.view(np.uint8)
+    batch = 0
     for row in range(first, last):
         _mark_changes(masks, row, changed)
         col = 0
         while col < cols:
-            mixed = np.uint64(0)
-            word = np.uint64(0)
-            for m in range(count):
-                levels[m] = masks[m, row, col]
-                word = (word << np.uint64(8)) | np.uint64(levels[m])
-                if m & 7 == 7 or m == count - 1:
-                    mixed = (mixed ^ word) * np.uint64(0x9E3779B97F4A7C15)
-                    mixed ^= mixed >> np.uint64(32)
-                    word = np.uint64(0)
-            end = _run_end(changed, changed_words, col, cols)
-            slot = np.int64((mixed * np.uint64(0x9E3779B97F4A7C15)) >> np.uint64(64 - bits))
-            known = filled[slot]
-            for m in range(count):
-                if keys[slot, m] != levels[m]:
-                    known = False
-            if not known:
-                fresh = nodes > most - MOST_PARTS * loading
-                for m in range(count):
-                    if loads[m] and held[m] != levels[m]:
-                        fresh = True
-                        held[m] = levels[m]
-                if fresh:
-                    nodes = 1
-                    for o in range(ops.shape[0]):
-                        child[0, o] = 0
-                nodes = _history(
-                    levels,
+            runs, misses = _find_runs(
+                masks, row, col, changed, changed_words, keys, claimed, batch, ends, places, missing
+            )
+            if misses > 0:
+                nodes = _work_out(
+                    missing,
+                    misses,
+                    keys,
                     ops,
                     args,
                     paint_ks,
@@ -434,7 +511,6 @@ def render_rows(  # type: ignore[no-untyped-def]
                     encode,
                     gamut,
                     cache,
-                    slot,
                     ks,
                     refl,
                     lin,
@@ -443,34 +519,16 @@ def render_rows(  # type: ignore[no-untyped-def]
                     total,
                     child,
                     nodes,
+                    loads,
+                    held,
                     part_node,
                     part_share,
-                    part_closed,
-                    rgb,
+                    open_parts,
+                    fitted,
                 )
-                filled[slot] = True
-                for m in range(count):
-                    keys[slot, m] = levels[m]
-            for p in range(shown):
-                red = cache[slot, 3 * p]
-                green = cache[slot, 3 * p + 1]
-                blue = cache[slot, 3 * p + 2]
-                at = col
-                if end - col >= 2 * STRETCH:
-                    for i in range(STRETCH):
-                        stretch[3 * i] = red
-                        stretch[3 * i + 1] = green
-                        stretch[3 * i + 2] = blue
-                    while at + STRETCH <= end:
-                        for i in range(3 * STRETCH):
-                            plates[p, row, 3 * at + i] = stretch[i]
-                        at += STRETCH
-                while at < end:
-                    plates[p, row, 3 * at] = red
-                    plates[p, row, 3 * at + 1] = green
-                    plates[p, row, 3 * at + 2] = blue
-                    at += 1
-            col = end
+            _fill(plates, row, col, ends, places, runs, cache, stretch)
+            col = ends[runs - 1]
+            batch += 1
 
 
 @_compiled()
