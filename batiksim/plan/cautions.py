@@ -33,8 +33,7 @@ _LISTED = (
         "powder",
         "Dye powder",
         "Weigh it and wet it out of draughts, with a fitted dust mask and gloves on, over damp paper. Powder in "
-        "the air can "
-        "make lungs sensitive for good; anyone who already reacts to it stays out of the room.",
+        "the air can make lungs sensitive for good; anyone who already reacts to it stays out of the room.",
         "reactive dyes can sensitise lungs: Health and Safety Executive (UK)",
     ),
     _caution(
@@ -47,8 +46,7 @@ _LISTED = (
         "wax",
         "Hot wax",
         "Use a pot with a thermostat on a stand that cannot tip, work at 104 to 116 °C and never above 121 °C. "
-        "Stay with "
-        "it while it is on; tie back hair and sleeves. Cool a burn under running water at once, and get help for "
+        "Stay with it while it is on; tie back hair and sleeves. Cool a burn under running water at once, and get help for "
         "more than a small one.",
         "temperatures: published for batik wax blends",
     ),
@@ -56,14 +54,13 @@ _LISTED = (
         "fire",
         "Wax fire",
         "Wax can flash near 200 °C. Keep a lid, dry powder and a fire blanket in reach. Switch off and cover; "
-        "never put "
-        "water near hot wax or on a wax fire.",
+        "never put water near hot wax or on a wax fire.",
     ),
     _caution(
         "fumes",
         "Fumes",
-        "Hot wax gives off acrolein, the more the hotter it is. Keep air moving through the room; if it smokes, "
-        "it is too hot.",
+        "Hot wax gives off acrolein, the more the hotter it is. Keep air moving through the room; if it smokes, it "
+        "is too hot.",
     ),
     _caution(
         "dye",
@@ -74,8 +71,7 @@ _LISTED = (
         "bleach",
         "Bleach",
         "Wear gloves and eye protection, keep air moving, and never let it meet an acid, a descaler or any other "
-        "cleaner: "
-        "poisonous gas comes off. Stop it and rinse it as its label says.",
+        "cleaner: poisonous gas comes off. Stop it and rinse it as its label says.",
     ),
     _caution(
         "iron",
@@ -112,6 +108,7 @@ KINDS: dict[str, tuple[str, ...]] = {
     "powders": ("powder", "food", "children"),
     "fixative": ("soda", "children"),
     "soak": ("soda", "children"),
+    "melt": ("wax", "fire", "fumes"),
     "wax": ("wax", "fire", "fumes", "children"),
     "dye": ("dye", "soda"),
     "discharge": ("bleach", "children"),

@@ -85,9 +85,9 @@ _LADDERS: dict[tuple[str, str], tuple[_Rung, ...]] = {
     ("volume", "imperial"): (
         (0.625, "drop", 1),
         (5, "tsp", 0.125),
-        (14, "tsp", 0.25),
-        (56, "imp fl oz", 0.125),
-        (284, "imp fl oz", 0.25),
+        (15, "tsp", 0.25),
+        (56.5, "tbsp", 1 / 6),
+        (142, "imp fl oz", 0.25),
         (568, "imp fl oz", 0.5),
         (math.inf, "imp pint", 0.125),
     ),

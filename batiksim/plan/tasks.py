@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from batiksim.cloth.areas import Areas, Reach
@@ -16,6 +16,7 @@ __all__ = [
     "Work",
     "batching_hours",
     "pot_minutes",
+    "round_minutes",
     "tasks_before",
     "tasks_of",
     "wax_line_mm",
@@ -28,6 +29,7 @@ Work = Literal[
     "powders",
     "soak",
     "set_up",
+    "melt",
     "trace",
     "wax",
     "dye",
@@ -131,10 +133,20 @@ def _dyes(design: Design, paint: Paint) -> tuple[str, ...]:
 
 
 def tasks_of(design: Design, areas: Areas, *, room_c: float, pace: float = 1.0) -> list[Task]:
-    """Everything that is done to one cloth, in order, from framing to wash-off.
+    """Everything that is done to one cloth, in order, from framing to wash-off, in whole minutes, rounded up.
 
     pace : how much longer hands take than practised ones
     """
+    return [replace(task, minutes=round_minutes(task.minutes)) for task in _tasks(design, areas, room_c, pace)]
+
+
+def round_minutes(minutes: float) -> float:
+    """Whole minutes, from twenty on whole fives, at or above what is needed."""
+    step = 1 if minutes <= 20 else 5
+    return float(step * math.ceil(minutes / step - 1e-9))
+
+
+def _tasks(design: Design, areas: Areas, room_c: float, pace: float) -> list[Task]:
     made: list[Task] = []
     made.append(Task(work="trace", title="Trace and frame", minutes=figure("trace_min") * pace, splits=True))
     wet = unfixed = False

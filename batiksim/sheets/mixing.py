@@ -14,8 +14,12 @@ from batiksim.plan.timetable import minutes_words
 from batiksim.plan.workshop import ChemicalWater, PotMix, Stock, WaxUse, Workshop
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
 
-__all__ = ["SYSTEM_NAMES", "Writer", "caution_blocks", "mixing_blocks"]
+__all__ = ["SYSTEM_NAMES", "Writer", "caution_blocks", "mixing_blocks", "small"]
 
+_POT_NOTE = (
+    "A pot at full strength is half stock of full strength, half chemical water; a paler one has more chemical water, "
+    "a stronger one takes a stronger stock. There is never less chemical water than stock."
+)
 SYSTEM_NAMES: dict[System, str] = {"metric": "metric", "us": "US", "imperial": "imperial"}
 
 
@@ -53,14 +57,14 @@ class Writer:
         )
 
 
-def caution_blocks(kinds: Sequence[str], told: set[str]) -> list[Block]:
-    """The cautions of some kinds of work; those in `told` by their title alone, and then added to it."""
+def caution_blocks(kinds: Sequence[str], told: set[str], *, again: bool = True) -> list[Block]:
+    """The cautions of some kinds of work, then added to `told`; those told already by title alone, or not `again`."""
     found = {one.key: one for kind in kinds for one in cautions_for(kind)}
-    points = [(f"Take care, {_small(one.title)}", one.text) for key, one in found.items() if key not in told]
-    again = [_small(one.title) for key, one in found.items() if key in told]
+    points = [(f"Take care, {small(one.title)}", one.text) for key, one in found.items() if key not in told]
+    old = [small(one.title) for key, one in found.items() if key in told]
     told.update(found)
-    if again:
-        points.append(("Take care again", f"{listed(again)}, as above."))
+    if old and again:
+        points.append(("Take care again", f"{listed(old)}, as above."))
     return [Listing(points=tuple(points))] if points else []
 
 
@@ -70,7 +74,8 @@ def mixing_blocks(writer: Writer) -> list[Block]:
     return [block for part in parts for block in part(writer)]
 
 
-def _small(title: str) -> str:
+def small(title: str) -> str:
+    """A title as it stands within a sentence."""
     return title[:1].lower() + title[1:]
 
 
@@ -178,6 +183,7 @@ def _pots(writer: Writer) -> list[Block]:
     titles = ("Each", "All", "Mix for all") if many else ("Holds", "Mix")
     return [
         Heading(text="Mix when painting starts: pots"),
+        Paragraph(text=_POT_NOTE),
         writer.table(("Pot", "For"), titles, rows),
         *caution_blocks(["dye"], writer.told),
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from batiksim.plan.cautions import DEFER
+from batiksim.plan.cautions import DEFER, cautions_for
 from batiksim.plan.measures import amount_words
 from batiksim.plan.practice import FIGURES, GRADES, figure
 from batiksim.plan.shopping import Shopping
@@ -13,9 +13,9 @@ from batiksim.plan.tasks import Task, hours_words
 from batiksim.plan.timetable import Sitting, clock, minutes_words
 from batiksim.plan.workshop import Workshop
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
-from batiksim.sheets.mixing import SYSTEM_NAMES, Writer, caution_blocks, mixing_blocks
+from batiksim.sheets.mixing import SYSTEM_NAMES, Writer, caution_blocks, mixing_blocks, small
 
-__all__ = ["workshop_blocks"]
+__all__ = ["timetable_blocks", "workshop_blocks"]
 
 
 def workshop_blocks(workshop: Workshop, shopping: Shopping) -> tuple[Block, ...]:
@@ -85,24 +85,38 @@ def _cost_words(writer: Writer) -> str:
 
 
 def _times(writer: Writer) -> list[Block]:
-    times = writer.workshop.times
+    return list(timetable_blocks(writer.workshop))
+
+
+def timetable_blocks(workshop: Workshop) -> tuple[Block, ...]:
+    """The timetable alone: days before, each session, afterwards, with the cautions of each step."""
+    times = workshop.times
     told: set[str] = set()
-    before = tuple((task.title, minutes_words(task.minutes), task.detail) for task in times.before)
-    blocks: list[Block] = [Heading(text="Timetable"), Heading(text="Days before, at home", level=3)]
-    blocks.append(Rows(titles=("Do", "Takes", ""), rows=before, right=(1,)))
-    blocks += caution_blocks([task.work for task in times.before], told)
+    blocks: list[Block] = [Heading(text="Timetable")]
+    blocks += _at_home("Days before, at home", times.before, told)
     for sitting in times.sittings:
         blocks += _sitting(sitting, len(times.sittings), told)
     if times.home:
-        rows = tuple((task.title, _wait_words(task), task.detail) for task in times.home)
-        blocks += [
-            Heading(text="Afterwards, at home", level=3),
-            Rows(titles=("Do", "Takes", ""), rows=rows, right=(1,)),
-        ]
-        blocks += caution_blocks([task.work for task in times.home], told)
-    if writer.workshop.asked.makers > 1:
-        blocks.append(Paragraph(text=_shared_words(writer)))
-    return blocks
+        blocks += _at_home("Afterwards, at home", times.home, told)
+    if workshop.asked.makers > 1:
+        blocks.append(Paragraph(text=_shared_words(workshop)))
+    return tuple(blocks)
+
+
+def _at_home(title: str, tasks: Sequence[Task], told: set[str]) -> list[Block]:
+    rows = tuple((task.title, _wait_words(task), _detail(task)) for task in tasks)
+    table = Rows(titles=("Do", "Takes", ""), rows=rows, right=(1,))
+    return [Heading(text=title, level=3), table, *caution_blocks([task.work for task in tasks], told, again=False)]
+
+
+def _detail(task: Task, *, again: bool = False) -> str:
+    """What a task's line says beside its title: how, and what to take care of. again : it has been said before."""
+    cautions = [small(one.title) for one in cautions_for(task.work)]
+    care = f"Take care: {listed(cautions)}." if cautions else ""
+    how = "" if again else task.detail
+    if how and care and not how.endswith("."):
+        how += "."
+    return f"{how} {care}".strip()
 
 
 def _sitting(sitting: Sitting, count: int, told: set[str]) -> list[Block]:
@@ -115,16 +129,16 @@ def _sitting(sitting: Sitting, count: int, told: set[str]) -> list[Block]:
             f"step {slot.task.step}" if slot.task.step else "",
             f"{slot.task.title}, {slot.part}" if slot.part else slot.task.title,
             minutes_words(slot.minutes),
-            slot.task.detail,
+            _detail(slot.task, again=slot.part in ("more of it", "the rest")),
         )
         for slot in sitting.slots
     ]
-    rows += [("then", "", task.title, _wait_words(task), task.detail) for task in sitting.after]
+    rows += [("then", "", task.title, _wait_words(task), _detail(task)) for task in sitting.after]
     table = Rows(titles=("At", "", "Do", "Takes", ""), rows=tuple(rows), right=(0, 3))
     kinds = list(dict.fromkeys(slot.task.work for slot in sitting.slots))
     left = (sitting.minutes or 0) - sitting.used
     spare = [Paragraph(text=f"Leaves {minutes_words(left)} to spare.")] if left >= 5 else []
-    return [Heading(text=f"{name}{length}{extra}", level=3), table, *spare, *caution_blocks(kinds, told)]
+    return [Heading(text=f"{name}{length}{extra}", level=3), table, *spare, *caution_blocks(kinds, told, again=False)]
 
 
 def _wait_words(task: Task) -> str:
@@ -135,8 +149,7 @@ def _wait_words(task: Task) -> str:
     return minutes_words(task.minutes)
 
 
-def _shared_words(writer: Writer) -> str:
-    workshop = writer.workshop
+def _shared_words(workshop: Workshop) -> str:
     shared = f"{workshop.wax_pots} wax pots" if workshop.wax_pots > 1 else "one wax pot"
     return (
         f"Shared by all {workshop.asked.makers}: {shared}, the pots of dye, the drying line. Everyone waxes at the "

@@ -1,0 +1,81 @@
+"""What a timetable warns of: pots that are spent, work that doesn't fit, cloth that must batch, a cool room."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from batiksim.plan.practice import figure
+from batiksim.plan.tasks import Task
+from batiksim.plan.timetable.values import Timetable
+from batiksim.plan.timetable.words import minutes_words
+
+__all__ = ["troubles"]
+
+
+def troubles(table: Timetable, tasks: Sequence[Task]) -> list[str]:
+    """All warnings, in sentences, those about pots first."""
+    return [*_pot_warnings(table), *_fit_warnings(table), *_room_warnings(table, tasks)]
+
+
+def _pot_warnings(table: Timetable) -> list[str]:
+    if math.isinf(table.useful_min):
+        return []
+    told = []
+    keeps = f"at {table.room_c:g} °C a pot is of use for about {minutes_words(table.useful_min)} once mixed"
+    for lot in table.lots:
+        where = f"step {lot.steps[0]}"
+        if lot.mixes > 1:
+            told.append(f"The dyeing of {where} takes longer than a pot keeps: mix it in {lot.mixes} lots ({keeps}).")
+        elif lot.end - lot.start > table.strong_min:
+            told.append(
+                f"Pots mixed for {where} are past full strength when you finish "
+                f"(that lasts about {minutes_words(table.strong_min)} here): begin with the dark colours, or mix "
+                "in two lots."
+            )
+        for pot in lot.pots:
+            before = [one for one in table.lots if one.number < lot.number and pot in one.pots]
+            if before:
+                told.append(
+                    f"{pot}: what was mixed for step {before[-1].steps[-1]} is spent by {where}. Mix it anew; {keeps}."
+                )
+    return told
+
+
+def _fit_warnings(table: Timetable) -> list[str]:
+    extra = [sitting for sitting in table.sittings if sitting.extra]
+    given = len(table.sittings) - len(extra)
+    told = []
+    if extra:
+        missing = sum(
+            slot.minutes
+            for sitting in extra
+            for slot in sitting.slots
+            if slot.task.work not in ("set_up", "melt", "clear_up")
+        )
+        sittings = f"the {given} sessions" if given > 1 else "the one session"
+        told.append(
+            f"This does not fit into {sittings}: {minutes_words(missing)} of work are left over, shown as "
+            f"{'session' if len(extra) == 1 else 'sessions'} {', '.join(str(one.number) for one in extra)}. "
+            "Trace and wax the first lines at home, or choose a smaller cloth."
+        )
+    for sitting in table.sittings:
+        if sitting.minutes is not None and sitting.used > sitting.minutes + 5:
+            over = minutes_words(sitting.used - sitting.minutes)
+            told.append(f"Session {sitting.number} runs over by {over}: a dyeing can't be cut in two.")
+    return told
+
+
+def _room_warnings(table: Timetable, tasks: Sequence[Task]) -> list[str]:
+    told = []
+    if table.room_c < figure("cool_c") and any(task.work == "batch" for task in tasks):
+        told.append(f"At {table.room_c:g} °C dye takes slowly and unevenly: batch in a warmer place.")
+    for sitting in table.sittings[:-1]:
+        for task in sitting.after:
+            if task.work == "batch":
+                hours = math.ceil(task.minutes / 60)
+                told.append(
+                    f"Leave at least {hours} h between sessions {sitting.number} and {sitting.number + 1}: the "
+                    "cloth must batch."
+                )
+    return told

@@ -1,0 +1,61 @@
+"""Lengths of time in words and from words."""
+
+from __future__ import annotations
+
+import re
+
+from batiksim.errors import BatikError
+
+__all__ = ["clock", "minutes_words", "read_sessions"]
+
+_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_NUMBER = rf"\d+|a|an|{'|'.join(_NUMBERS)}"
+_OF = r"[x×*]|(?:evening|session|afternoon|morning|day|class|time|workshop)(?:e?s)?(?:\s+of)?"
+_TERM = re.compile(rf"(?:({_NUMBER})\s*(?:{_OF})\s*)?(\d+(?:[.,]\d+)?|{_NUMBER})\s*(hours?|h|minutes?|min)(?:\s+each)?")
+MOST_SITTINGS = 60
+SHORTEST_MIN = 45.0  # setting up and clearing away leave nothing of less
+
+
+def read_sessions(text: str) -> tuple[float, ...]:
+    """Minutes of each sitting from words: "2x2h", "two evenings of 2 hours", "1 x 3 h + 2 h", "90 min, 2x2.5h".
+
+    errors : BatikError for anything else, for none and for more than 60
+    """
+    found: list[float] = []
+    for term in re.split(r"[+;]|,(?!\d)|\band\b", text):
+        match = _TERM.fullmatch(term.strip().lower())
+        if match is None:
+            raise BatikError(
+                "is not a row of sessions", field="sessions", got=text, fix='write it like "2x2h" or "3h + 90min"'
+            )
+        many, length, unit = match.groups()
+        minutes = _number(length) * (60 if unit.startswith("h") else 1)
+        if not SHORTEST_MIN <= minutes <= 16 * 60:
+            raise BatikError(
+                "is no length for a session", field="sessions", got=term.strip(), fix="use 45 minutes to 16 hours"
+            )
+        found += [minutes] * min(int(_number(many or "1")), MOST_SITTINGS + 1)
+    if not 1 <= len(found) <= MOST_SITTINGS:
+        raise BatikError("is too many or none", field="sessions", got=text, fix=f"use 1 to {MOST_SITTINGS} sessions")
+    return tuple(found)
+
+
+def _number(word: str) -> float:
+    if word in ("a", "an"):
+        return 1.0
+    return _NUMBERS.index(word) + 1.0 if word in _NUMBERS else float(word.replace(",", "."))
+
+
+def minutes_words(minutes: float) -> str:
+    """A length of time: "45 min", "2 h", "1 h 40 min"."""
+    whole = round(minutes) if minutes < 60 else 5 * round(minutes / 5)
+    hours, rest = divmod(whole, 60)
+    return " ".join(
+        part for part in (f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else "") if part
+    )
+
+
+def clock(minutes: float) -> str:
+    """Minutes into a sitting as a clock shows them: "1:05"."""
+    whole = round(minutes)
+    return f"{whole // 60}:{whole % 60:02d}"
