@@ -25,14 +25,17 @@ function twoFingers() {
 }
 
 function down(event) {
-  if (event.target.closest(".ring") || event.button > 0) return;
-  stage.setPointerCapture(event.pointerId);
+  const ringed = event.target.closest(".ring") !== null; // a ring is pressed, but a finger on it can pinch as well
+  if (event.button > 0 || (ringed && event.pointerType === "mouse")) return;
+  if (!ringed) stage.setPointerCapture(event.pointerId);
   fingers.set(event.pointerId, at(event));
   if (fingers.size === 2) {
     pinch = twoFingers();
     drag = null;
     drawing?.drop();
     drawing = null;
+  } else if (ringed) {
+    drag = null;
   } else if (fingers.size === 1 && table.brush) {
     drawing = stroke(trail, toCloth(...at(event)));
   } else if (fingers.size === 1) {
@@ -185,5 +188,6 @@ export function takeInHand(cloth, canvas) {
   trail = canvas;
   const does = { pointerdown: down, pointermove: moved, pointerup: up, pointercancel: up, pointerleave: left, keydown: key };
   for (const [name, act] of Object.entries(does)) stage.addEventListener(name, act);
+  for (const name of ["pointerup", "pointercancel"]) window.addEventListener(name, (event) => fingers.delete(event.pointerId));
   stage.addEventListener("wheel", wheel, { passive: false });
 }

@@ -128,11 +128,11 @@ export function potLeaf() {
   return [
     h("div", { class: "big" }, picture, h("div", {}, h("h2", {}, pot.name), h("p", { class: "quiet" }, `${pot.recipe}; ${pot.dilution}. ${steps}`))),
     strengthSlider(pot, "leaf-strength", picture, "Strength"),
+    h("div", { class: "buttons" }, Object.keys(pot.parts).map((one, n) =>
+      button(`Another dye for ${one}`, () => otherDye(one), { "data-key": `swap-${n}` }))),
     fold("mix", "Its mix, in parts by volume", mix(pot), true),
     fold("wanted", "Match a wanted colour", match(pot), true),
     fold("drops", "Drops into it", drops(pot)),
-    fold("swap", "Its dyes", h("div", { class: "buttons" }, Object.keys(pot.parts).map((one, n) =>
-      button(`Another dye for ${one}`, () => otherDye(one), { "data-key": `swap-${n}` })))),
     pot.mixed ? renamed(pot) : null,
     pot.mixed && !pot.steps.length ? button("Put this pot away", () => change({ do: "drop_pot", pot: pot.name }), { "data-key": "put-away" }) : null,
   ];

@@ -19,13 +19,13 @@ function shared(step, verb, key, label, value, hint) {
 
 function waxing(number, step) {
   const set = (key) => (value) => change({ do: "wax", step: number, [key]: value });
-  const greys = [["cover", "how much of the spot is waxed"], ["thin", "wax too thin to seal"]];
+  const greys = [["cover", "partly covered"], ["thin", "thin wax"]];
   const toolPairs = [["canting", "canting"], ["brush", "brush"], ["stamp", "stamp"]];
   if (!step.tool) toolPairs.unshift(["", "not said"]);
   return [
     h("div", { class: "two" },
       choose("Laid with", toolPairs, step.tool ?? "", (tool) => tool && set("tool")(tool), { key: "wax-tool" }),
-      choose("Grey in the picture means", greys, step.grey, set("grey"), { key: "wax-grey" })),
+      choose("Grey means", greys, step.grey, set("grey"), { key: "wax-grey" })),
     shared(number, "wax", "crackle", "Crackle: how hard it is crumpled", step.crackle),
     shared(number, "wax", "paraffin", "Paraffin in the blend", step.paraffin, "More paraffin, more and finer cracks."),
     shared(number, "wax", "edges", "The tool's own edge", step.edges, "Drops and creeping lines, a dry brush."),

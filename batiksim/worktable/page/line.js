@@ -1,7 +1,7 @@
 // The line above the cloth: plates pegged in their order, and between them the tags of the steps that made them.
 
 import { raw } from "/page/api.js";
-import { moving } from "/page/cloth.js";
+import { moving, refresh } from "/page/cloth.js";
 import { byId, button, draw, h, put, s, say } from "/page/dom.js";
 import { addStep } from "/page/adding.js";
 import { change, guarded, look, on, pick, table } from "/page/table.js";
@@ -103,10 +103,10 @@ function lift(event, number) {
   const middles = tags.map((one) => { const box = one.getBoundingClientRect(); return box.left + box.width / 2; });
   let to = number;
   dragged = false;
+  item.setPointerCapture(event.pointerId); // a quick hand is off the tag at its first move
   const follow = (now) => {
     const by = now.clientX - startX;
     if (!dragged && Math.abs(by) < 7) return;
-    if (!dragged) item.setPointerCapture(event.pointerId);
     dragged = true;
     item.classList.add("lifted");
     item.style.setProperty("transform", `translateX(${by}px)`);
@@ -125,6 +125,7 @@ function lift(event, number) {
     item.style.removeProperty("transform");
     for (const one of tags) one.classList.remove("makes-way");
     if (dragged && now.type === "pointerup" && to !== number) move(number, to);
+    else if (dragged) refresh();
     setTimeout(() => { dragged = false; });
   };
   item.addEventListener("pointermove", follow);

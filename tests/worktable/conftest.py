@@ -1,0 +1,184 @@
+"""A worktable served for a test, and a real Chromium that looks at it; where there is none, the tests say so."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import socket
+import threading
+import time
+import urllib.request
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import uvicorn
+from PIL import Image, ImageDraw
+
+from batiksim.files.designs import write_design
+from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Wax
+from batiksim.worktable.desk import Desk
+from batiksim.worktable.server import make_app
+
+TOKEN = "token-of-the-test"
+ROWS, COLS = 300, 400
+
+
+def mask(*boxes: tuple[int, int, int, int]) -> Image.Image:
+    """A white picture, 400 x 300, with black boxes (left, top, right, bottom)."""
+    picture = Image.new("L", (COLS, ROWS), 255)
+    for box in boxes:
+        ImageDraw.Draw(picture).rectangle(box, fill=0)
+    return picture
+
+
+def muddy_cloth(folder: Path) -> Path:
+    """Green leaves at the left, pink over everything, and only then wax on the leaves: brown. 200 x 150 mm."""
+    leaves = MaskUse(picture="leaves.png", marks="dark")
+    design = Design(
+        title="Brown leaves",
+        cloth=Cloth(width_mm=200),
+        dyes=(
+            Dye(name="leaf", colour="#4f9a3a"),
+            Dye(name="pink", colour="#d6246e"),
+            Dye(name="ink", colour="#2a2c55"),
+        ),
+        pots=(Pot(name="pale ink", parts={"ink": 1.0}, strength=0.5),),
+        steps=(
+            DyeBath(paints=(Paint(pot="leaf", where=leaves),)),
+            DyeBath(paints=(Paint(pot="pink"),)),
+            Wax(mask=leaves, tool="brush"),
+            Wax(mask=MaskUse(picture="petals.png", marks="dark"), tool="brush"),
+            DyeBath(paints=(Paint(pot="pale ink"),)),
+        ),
+    )
+    write_design(design, folder)
+    mask((20, 40, 180, 260)).save(folder / "leaves.png")
+    mask((230, 40, 380, 160)).save(folder / "petals.png")
+    return folder
+
+
+class Served:
+    """A worktable that runs in a thread. address : what the command would open."""
+
+    def __init__(self, home: Path, design: Path | None) -> None:
+        self.home = home
+        self.desk = Desk(home, design)
+        listening = socket.create_server(("127.0.0.1", 0))
+        self.port = listening.getsockname()[1]
+        app = make_app(self.desk, hosts=[f"127.0.0.1:{self.port}", f"localhost:{self.port}"], token=TOKEN)
+        config = uvicorn.Config(app, log_level="error", access_log=False, ws="none", timeout_graceful_shutdown=1)
+        self.server = uvicorn.Server(config)
+        self.thread = threading.Thread(target=self.server.run, kwargs={"sockets": [listening]}, daemon=True)
+        self.thread.start()
+        self.base = f"http://127.0.0.1:{self.port}"
+        self.address = f"{self.base}/#{TOKEN}"
+        while not self.server.started:
+            time.sleep(0.01)
+
+    def ask(self, name: str, **entries: Any) -> dict[str, Any]:
+        request = urllib.request.Request(
+            f"{self.base}/api/{name}", json.dumps(entries).encode(), {"x-worktable-token": TOKEN}
+        )
+        with urllib.request.urlopen(request) as answer:
+            found: dict[str, Any] = json.load(answer)
+        return found
+
+    def stop(self) -> None:
+        self.server.should_exit = True
+        self.thread.join(10)
+
+
+@pytest.fixture
+def serve(tmp_path: Path) -> Iterator[Callable[..., Served]]:
+    """serve(design) : a worktable with a design's folder, or with the sample (None)."""
+    running: list[Served] = []
+
+    def start(design: Path | None = None) -> Served:
+        home = tmp_path / "home"
+        home.mkdir(exist_ok=True)
+        running.append(Served(home, design))
+        return running[-1]
+
+    yield start
+    for one in running:
+        one.stop()
+
+
+@pytest.fixture
+def muddy(tmp_path: Path) -> Path:
+    return muddy_cloth(tmp_path / "home" / "brown-leaves")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """Chromium: the system's, or the one that playwright installed."""
+    playwright = pytest.importorskip("playwright.sync_api", reason="the page's tests need playwright")
+    with playwright.sync_playwright() as started:
+        own = Path(started.chromium.executable_path)
+        found = next(
+            (one for name in ("chromium", "chromium-browser", "google-chrome") if (one := shutil.which(name))), None
+        )
+        if found is None and not own.exists():
+            pytest.skip("no Chromium here: the page's tests were not run")
+        opened = started.chromium.launch(executable_path=found)
+        yield opened
+        opened.close()
+
+
+class Visitor:
+    """A page in the browser as a person uses it; troubles of the page are kept in `errors`."""
+
+    def __init__(self, browser: Any, served: Served, **context: Any) -> None:
+        self.errors: list[str] = []
+        self.context = browser.new_context(**{"viewport": {"width": 1360, "height": 860}} | context)
+        self.context.set_default_timeout(20_000)
+        self.page = self.context.new_page()
+        self.page.on("pageerror", lambda error: self.errors.append(f"pageerror: {error}"))
+        self.page.on("console", lambda said: said.type == "error" and self.errors.append(f"console: {said.text}"))
+        self.page.goto(served.address)
+        self.full()
+
+    def full(self) -> None:
+        """Wait until the cloth is shown at full size."""
+        self.page.wait_for_selector("canvas.now[data-shown^=full]")
+
+    def key(self, name: str) -> Any:
+        """Whatever has that data-key."""
+        return self.page.locator(f'[data-key="{name}"]')
+
+    def saved(self) -> None:
+        """Wait until the page says that all is saved."""
+        self.page.wait_for_selector("#kept.saved")
+
+    def pixel(self, x: float, y: float, canvas: str = "canvas.now") -> tuple[int, int, int]:
+        """What the canvas shows at shares of the cloth."""
+        script = "(c, [x, y]) => [...c.getContext('2d').getImageData(c.width * x, c.height * y, 1, 1).data]"
+        red, green, blue, _ = self.page.locator(canvas).evaluate(script, [x, y])
+        return red, green, blue
+
+    def until(self, found: Callable[[], Any], what: str, seconds: float = 15) -> Any:
+        """Wait for something to come true."""
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            if value := found():
+                return value
+            self.page.wait_for_timeout(40)
+        raise AssertionError(f"waited in vain for {what}")
+
+
+@pytest.fixture
+def visit(browser: Any) -> Iterator[Callable[..., Visitor]]:
+    """visit(served) : a page that has loaded; at the end none may have had any error."""
+    visitors: list[Visitor] = []
+
+    def go(served: Served, **context: Any) -> Visitor:
+        visitors.append(Visitor(browser, served, **context))
+        return visitors[-1]
+
+    yield go
+    errors = [error for one in visitors for error in one.errors]
+    for one in visitors:
+        one.context.close()
+    assert errors == []

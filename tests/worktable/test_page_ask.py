@@ -1,0 +1,89 @@
+"""Ask: a touched spot tells what lies there; findings are ringed and offer trials."""
+
+from __future__ import annotations
+
+
+def touch(seen, x: float, y: float) -> None:
+    box = seen.page.locator("#cloth").bounding_box()
+    seen.page.mouse.click(box["x"] + x * box["width"], box["y"] + y * box["height"])
+
+
+def test_a_touched_spot_tells_its_dyes_its_name_and_what_comes_next(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    seen.key("plate-2").click()
+    seen.full()
+    touch(seen, 0.25, 0.4)
+    leaf = seen.page.locator("#leaf")
+    leaf.locator("text=This spot").wait_for()
+    told = served.ask("spot", x=0.25, y=0.4, step=2)
+    text = leaf.inner_text()
+    assert told["colour"]["name"] in text
+    assert "brown" in told["colour"]["plain"] or "red" in told["colour"]["plain"]
+    assert "leaf," in text
+    assert "pink," in text
+    assert "pale ink" in text, "what each pot would make of it"
+    assert told["next_step"]["name"] in text
+    assert "50 mm from the left" in text
+
+
+def test_hovering_says_what_lies_there_without_a_pin(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    box = seen.page.locator("#cloth").bounding_box()
+    seen.page.mouse.move(box["x"] + 20, box["y"] + box["height"] / 2)
+    seen.page.mouse.move(box["x"] + box["width"] * 0.8, box["y"] + box["height"] * 0.35)
+    seen.until(lambda: "pink" in seen.page.inner_text("#caption"), "the words")
+    assert seen.page.locator(".pin").is_hidden()
+
+
+def test_a_spot_is_asked_by_keys(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.page.locator("#cloth").focus()
+    seen.page.keyboard.press("ArrowLeft")
+    seen.page.keyboard.press("Enter")
+    seen.until(lambda: "This spot" in seen.page.inner_text("#leaf"), "the spot's leaf")
+    assert seen.page.inner_text("#said")
+
+
+def test_a_finding_is_ringed_gone_to_and_its_remedy_tried_and_done(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    ring = seen.page.locator(".ring.serious").first
+    ring.wait_for()
+    assert "brown" in ring.get_attribute("aria-label") or "muddy" in ring.get_attribute("aria-label")
+    ring.click()
+    seen.page.wait_for_selector(".trouble.open")
+    seen.page.locator(".trouble.open .number").click()
+    assert float(seen.page.locator("#cloth").get_attribute("data-zoom")) > 2
+    trial = seen.page.locator(".trouble.open button", has_text="Try: Wax").first
+    trial.click()
+    seen.page.wait_for_selector("canvas.other[data-shown^=full]")
+    beside, own = seen.pixel(0.25, 0.5, "canvas.other"), seen.pixel(0.25, 0.5)
+    assert beside[1] > beside[0] + 30
+    assert own[0] > own[1]
+    assert seen.key("undo").is_disabled(), "a trial changes nothing"
+    seen.key("trial-keep").click()
+    seen.until(lambda: seen.pixel(0.25, 0.5)[1] > seen.pixel(0.25, 0.5)[0] + 30, "green leaves")
+    seen.until(lambda: seen.page.locator(".ring.serious").count() == 0, "no trouble any more")
+    seen.saved()
+
+
+def test_a_trial_can_be_left(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.page.locator("button", has_text="Try: Wax").first.click()
+    seen.key("trial-leave").click()
+    seen.page.wait_for_selector(".between", state="hidden")
+    assert seen.key("undo").is_disabled()
+
+
+def test_names_never_become_markup(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    bad = "<img src=x onerror=document.title='caught'>"
+    served.ask("change", changes=[{"do": "title", "title": bad}, {"do": "new_pot", "name": bad, "parts": {"pink": 1}}])
+    served.ask("change", changes=[{"do": "paint", "step": 2, "paint": 1, "pot": bad}])
+    seen = visit(served)
+    touch(seen, 0.5, 0.1)
+    seen.page.locator("text=This spot").wait_for()
+    seen.page.wait_for_timeout(500)
+    assert seen.page.locator("img").count() == 0
+    assert "caught" != seen.page.title()
+    assert bad in seen.page.locator("#leaf").inner_text()

@@ -1,0 +1,171 @@
+"""Change: strengths, drops, another dye, a wanted colour, how wax and dye lie, brush and eraser; undo for all of it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from batiksim.files.designs import read_design
+
+
+def test_a_strength_slider_shows_at_once_and_is_undone(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    before = seen.pixel(0.95, 0.95)
+    slider = seen.key("strength-2")
+    slider.focus()
+    seen.page.keyboard.press("End")
+    seen.until(lambda: sum(seen.pixel(0.95, 0.95)) < sum(before), "a stronger bath")
+    seen.saved()
+    assert read_design(muddy).pot("pale ink").strength == 2
+    assert seen.page.evaluate("document.activeElement.dataset.key") == "strength-2"
+    seen.page.keyboard.press("Control+z")
+    seen.until(lambda: seen.pixel(0.95, 0.95) == before, "the old strength")
+
+
+def test_a_slider_shows_half_size_while_it_moves_and_full_size_at_rest(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.page.evaluate(
+        "() => { window.seen = []; document.addEventListener('cloth-drawn', (e) => window.seen.push(e.detail.half)); }"
+    )
+    box = seen.key("strength-2").bounding_box()
+    y = box["y"] + box["height"] / 2
+    seen.page.mouse.move(box["x"] + 20, y)
+    seen.page.mouse.down()
+    seen.page.mouse.move(box["x"] + box["width"] - 6, y, steps=12)
+    seen.until(lambda: seen.page.evaluate("window.seen.includes(true)"), "a half-size frame")
+    seen.until(lambda: seen.page.evaluate("window.seen.at(-1) === false"), "a full-size frame at rest")
+    assert seen.page.inner_text("#kept").startswith("Saved"), "nothing is changed while it is held"
+    seen.page.mouse.up()
+    seen.until(lambda: seen.key("undo").is_enabled(), "the change")
+
+
+def test_drops_and_parts(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.page.locator(".pot", has_text="pale ink").click()
+    seen.page.locator("summary", has_text="Drops").click()
+    seen.key("drop-1").click()
+    seen.key("drop-1").click()
+    seen.saved()
+    seen.until(lambda: dict(read_design(muddy).pot("pale ink").drops) == {"pink": 2}, "two drops of pink")
+    seen.key("undrop-1").click()
+    seen.until(lambda: dict(read_design(muddy).pot("pale ink").drops) == {"pink": 1}, "one drop of pink")
+    seen.key("part-0").focus()
+    for _ in range(3):
+        seen.page.keyboard.press("ArrowRight")
+    seen.until(
+        lambda: read_design(muddy).pot("pale ink").parts.get("leaf") == pytest.approx(0.3), "three tenths of leaf"
+    )
+
+
+def test_another_dye_in_the_place_of_one(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    before = seen.pixel(0.8, 0.3)
+    seen.page.locator(".jar", has_text="pink").click()
+    seen.key("swap-0").click()
+    sheet = seen.page.locator("dialog")
+    sheet.locator("select").select_option("book:golden yellow")
+    sheet.locator("button[type=submit]").click()
+    seen.until(lambda: seen.pixel(0.8, 0.3) != before, "golden petals")
+    seen.saved()
+    assert [dye.name for dye in read_design(muddy).dyes] == ["leaf", "golden yellow", "ink"]
+
+
+def test_a_wanted_colour_is_matched(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.page.locator(".pot", has_text="pale ink").click()
+    seen.key("wanted-words").fill("dark olive green")
+    seen.key("wanted-words").press("Enter")
+    seen.key("use-0").wait_for()
+    seen.key("use-0").click()
+    seen.until(lambda: set(read_design(muddy).pot("pale ink").parts) != {"ink"}, "another mix")
+
+
+def test_crackle_spread_and_grey(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    before = seen.page.locator("canvas.now").evaluate("c => c.toDataURL()")
+    seen.key("tag-4").click()
+    seen.key("wax-crackle").focus()
+    seen.page.keyboard.press("End")
+    seen.until(lambda: seen.page.locator("canvas.now").evaluate("c => c.toDataURL()") != before, "cracks")
+    seen.key("wax-grey").select_option("thin")
+    seen.key("tag-1").click()
+    seen.key("paint-spread-1").check()
+    seen.key("paint-reach-1").wait_for()
+    seen.saved()
+    design = read_design(muddy)
+    assert design.steps[3].crackle == 1
+    assert design.steps[3].grey == "thin"
+    assert design.steps[0].paints[0].spread
+
+
+def drawn(muddy) -> np.ndarray:
+    return np.asarray(Image.open(muddy / read_design(muddy).steps[3].mask.picture).convert("L"))
+
+
+def test_brush_and_eraser_lay_the_width_of_the_real_tool(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    seen.key("tag-4").click()
+    seen.key("touch-null").click()
+    seen.key("tool").select_option("small brush")
+    box = seen.page.locator("#cloth").bounding_box()
+
+    def stroke(y: float) -> None:
+        seen.page.mouse.move(box["x"] + box["width"] * 0.1, box["y"] + box["height"] * y)
+        seen.page.mouse.down()
+        seen.page.mouse.move(box["x"] + box["width"] * 0.9, box["y"] + box["height"] * y, steps=10)
+        seen.page.mouse.up()
+
+    stroke(0.75)
+    seen.until(lambda: "touched/" in (muddy / "design.toml").read_text(), "the new mask")
+    seen.saved()
+    column = drawn(muddy)[:, 120]
+    assert (column[180:270] < 128).sum() == pytest.approx(5.0 * 2, abs=1.5), "5 mm at 2 pixels to the mm"
+    seen.key("tool").select_option("brush")
+    seen.key("scrape").click()
+    stroke(0.3)
+    seen.until(lambda: (drawn(muddy)[:, 300] < 128).sum() < 121 + 10 - 20, "wax scraped off")
+    assert (drawn(muddy)[40:160, 300] > 128).sum() == pytest.approx(12.0 * 2, abs=1.5)
+    seen.key("undo").click()
+    seen.key("undo").click()
+    seen.saved()
+    seen.until(lambda: read_design(muddy).steps[3].mask.picture == "petals.png", "the mask as it was")
+
+
+def test_a_dab_by_the_keyboard(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.key("tag-4").click()
+    seen.key("touch-null").click()
+    seen.page.locator("#cloth").focus()
+    seen.page.keyboard.press("ArrowDown")
+    seen.page.keyboard.press("Enter")
+    seen.until(lambda: "touched/" in (muddy / "design.toml").read_text(), "the dab")
+    seen.page.keyboard.press("Escape")
+    assert seen.key("touch-null").is_visible()
+
+
+def test_a_step_is_added_and_taken_out(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.key("add-step").click()
+    sheet = seen.page.locator("dialog")
+    sheet.locator("select").first.select_option("dye")
+    sheet.get_by_label("Pot or dye").select_option("book:navy")
+    sheet.locator("button[type=submit]").click()
+    seen.page.wait_for_selector('[data-key="tag-6"]')
+    seen.key("take-out").click()
+    seen.until(lambda: seen.key("tag-6").count() == 0, "five steps")
+    seen.saved()
+    assert len(read_design(muddy).steps) == 5
+
+
+def test_what_cannot_be_done_is_said_and_changes_nothing(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    seen.page.locator(".pot", has_text="pale ink").click()
+    seen.key("pot-name").fill("pink")
+    seen.key("pot-name").press("Enter")
+    seen.page.wait_for_selector("#notice.bad")
+    assert "another name" in seen.page.inner_text("#notice")
+    assert served.desk.table.undo_words is None
+    seen.errors[:] = [error for error in seen.errors if "422" not in error]

@@ -1,0 +1,143 @@
+"""See: the cloth, its plates on the line, other orders, two arrangements, lights, looking closer."""
+
+from __future__ import annotations
+
+
+def test_opens_on_a_sample_within_a_second_and_a_half(serve, visit) -> None:
+    seen = visit(serve())
+    paint = seen.page.evaluate("performance.getEntriesByName('first-contentful-paint')[0].startTime")
+    assert paint < 1500
+    assert seen.page.locator(".plate").count() >= 3
+    assert "sample" in seen.page.inner_text("#kept")
+    assert seen.page.locator("canvas.now").evaluate("c => c.width") > 300
+
+
+def test_a_plate_shows_the_cloth_then(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    finished = seen.pixel(0.25, 0.5)
+    seen.key("plate-1").click()
+    seen.until(lambda: seen.pixel(0.25, 0.5)[1] > seen.pixel(0.25, 0.5)[0] + 30, "green leaves")
+    assert seen.pixel(0.8, 0.9) != finished
+    seen.key("plate-0").click()
+    seen.until(lambda: min(seen.pixel(0.25, 0.5)) > 200, "bare cloth")
+    assert "bare cloth" in seen.page.inner_text("#caption")
+
+
+def brown(rgb: tuple[int, int, int]) -> bool:
+    return rgb[0] > rgb[1] + 20 and rgb[1] < 110
+
+
+def green(rgb: tuple[int, int, int]) -> bool:
+    return rgb[1] > rgb[0] + 30
+
+
+def test_dragging_a_tag_tries_another_order_and_undo_brings_it_back(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    assert brown(seen.pixel(0.25, 0.5))
+    start, end = seen.key("tag-3").bounding_box(), seen.key("tag-2").bounding_box()
+    seen.page.mouse.move(start["x"] + 20, start["y"] + 20)
+    seen.page.mouse.down()
+    seen.page.mouse.move(end["x"] + 5, end["y"] + 20, steps=8)
+    seen.until(lambda: green(seen.pixel(0.25, 0.5)), "the cloth redrawn while the tag is held")
+    assert seen.page.inner_text("#kept") == "Saved in brown-leaves", "nothing is changed before it is let go"
+    seen.page.mouse.up()
+    seen.page.wait_for_selector('[data-key="tag-2"][aria-label*="waxing: leaves"]')
+    seen.saved()
+    assert green(seen.pixel(0.25, 0.5))
+    seen.key("undo").click()
+    seen.until(lambda: brown(seen.pixel(0.25, 0.5)), "the old order")
+    seen.key("redo").click()
+    seen.until(lambda: green(seen.pixel(0.25, 0.5)), "the new order again")
+
+
+def test_a_tag_is_moved_by_keys(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    seen.key("tag-3").focus()
+    seen.page.keyboard.press("Shift+ArrowLeft")
+    seen.until(lambda: green(seen.pixel(0.25, 0.5)), "green leaves")
+    assert seen.page.evaluate("document.activeElement.dataset.key") == "tag-2"
+    assert "step 2" in seen.page.inner_text("#said")
+    seen.saved()
+    text = (muddy / "design.toml").read_text()
+    assert text.index('wax = "leaves.png"') < text.index('dye = "pink"')
+
+
+def test_two_arrangements_lie_side_by_side(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.key("set-aside").click()
+    seen.key("tag-3").focus()
+    seen.page.keyboard.press("Shift+ArrowLeft")
+    seen.until(lambda: green(seen.pixel(0.25, 0.5)), "green leaves")
+    seen.key("beside").check()
+    seen.page.wait_for_selector("canvas.other[data-shown^=full]")
+    assert brown(seen.pixel(0.25, 0.5, "canvas.other"))
+    divider = seen.page.locator(".divider")
+    before = seen.page.locator("canvas.other").evaluate("c => c.style.clipPath")
+    divider.focus()
+    seen.page.keyboard.press("ArrowLeft")
+    assert seen.page.locator("canvas.other").evaluate("c => c.style.clipPath") != before
+    seen.key("let-go").click()
+    seen.page.wait_for_selector(".between", state="hidden")
+
+
+def test_lamp_and_wet_change_what_is_seen(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    day = seen.pixel(0.8, 0.3)
+    seen.key("light").select_option("A")
+    seen.until(lambda: seen.pixel(0.8, 0.3) != day, "lamplight")
+    seen.key("light").select_option("D65")
+    seen.until(lambda: seen.pixel(0.8, 0.3) == day, "daylight")
+    seen.key("wet").check()
+    seen.until(lambda: sum(seen.pixel(0.8, 0.3)) < sum(day), "darker wet cloth")
+    assert "wet" in seen.page.inner_text("#caption")
+
+
+def test_zoom_and_pan_by_keys_wheel_and_fingers(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy), has_touch=True)
+    cloth = seen.page.locator("#cloth")
+
+    def zoomed() -> float:
+        return float(cloth.get_attribute("data-zoom"))
+
+    seen.key("rings").uncheck()
+    cloth.focus()
+    seen.page.keyboard.press("+")
+    assert zoomed() == 1.5
+    shift = seen.page.locator(".sheet").evaluate("s => s.style.transform")
+    seen.page.keyboard.press("Shift+ArrowRight")
+    assert seen.page.locator(".sheet").evaluate("s => s.style.transform") != shift
+    seen.page.keyboard.press("0")
+    assert zoomed() == 1
+    box = cloth.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    seen.page.mouse.move(x, y)
+    seen.page.mouse.wheel(0, -300)
+    seen.until(lambda: zoomed() > 1.4, "the wheel")
+    shift = seen.page.locator(".sheet").evaluate("s => s.style.transform")
+    seen.page.mouse.down()
+    seen.page.mouse.move(x + 60, y + 40, steps=4)
+    seen.page.mouse.up()
+    assert seen.page.locator(".sheet").evaluate("s => s.style.transform") != shift
+    seen.page.keyboard.press("0")
+    fingers = seen.context.new_cdp_session(seen.page)
+
+    def touch(kind: str, apart: float) -> None:
+        points = [] if kind == "touchEnd" else [{"x": x - apart, "y": y, "id": 1}, {"x": x + apart, "y": y, "id": 2}]
+        fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    touch("touchStart", 30)
+    for apart in (45, 60, 90):
+        touch("touchMove", apart)
+    touch("touchEnd", 0)
+    seen.until(lambda: zoomed() > 2, "two fingers")
+
+
+def test_the_newest_frame_wins(serve, visit, muddy) -> None:
+    """Many wishes at once end in the last one, not in whichever came last from the server."""
+    seen = visit(serve(muddy))
+    seen.key("plate-1").click()
+    for name in ("0", "2", "3", "5", "null"):
+        seen.key(f"plate-{name}").click()
+    seen.page.wait_for_timeout(500)
+    assert brown(seen.pixel(0.25, 0.5))
