@@ -47,6 +47,11 @@ class Texts:
             raise KeyError(f"{key} is one text: call the catalogue with it")
         return tuple(line.format_map(parts) for line in entry)
 
+    def phrase(self, english: str) -> str:
+        """Words that come from the planning part (a colour's name, a caution), as the language's [phrase] has them."""
+        entry = self.entries.get(f"phrase.{english}", english)
+        return entry if isinstance(entry, str) else english
+
     def under(self, table: str) -> dict[str, str]:
         """All single texts of a table by the rest of their key, in the catalogue's order; nothing is put in."""
         start = f"{table}."

@@ -1,0 +1,115 @@
+"""The handout of a design."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from batiksim.cloth import engine
+from batiksim.cloth.program import all_plates, compile_design
+from batiksim.cloth.regions import survey
+from batiksim.errors import BatikError
+from batiksim.files import images
+from batiksim.files.replacing import replacing
+from batiksim.jobs.planning import plan_workshop
+from batiksim.jobs.previews import engine_ready
+from batiksim.jobs.projects import Bytes, Progress, Project, open_design, silent
+from batiksim.plan import overdye, stages
+from batiksim.sheets.handout import FINISHED_PX, MAP_PX, PLATE_PX, SECTIONS, Lesson, Wanted, handout_pdf
+from batiksim.sheets.handout_maps import step_maps
+from batiksim.sheets.texts import texts
+from batiksim.values import Design, DyeBath, Pot
+
+__all__ = ["save_handout"]
+
+
+def save_handout(
+    path: str | os.PathLike[str],
+    out: str | os.PathLike[str],
+    *,
+    paper: str = "a4",
+    sections: Sequence[str] = (),
+    one_page: bool = False,
+    learner: bool = False,
+    makers: int = 1,
+    room_c: float = 20.0,
+    sessions: str = "",
+    presoak: bool = False,
+    language: str = "en",
+    progress: Progress = silent,
+) -> Path:
+    """Write a design's handout as a PDF and return where it is.
+
+    paper : "a4" or "letter"; sections : some of `SECTIONS`, all when left out
+    one_page : told shortly on a single page; learner : plates to colour in
+    makers, room_c, sessions, presoak : as for `plan_workshop`
+    errors : BatikError for the maker's input, for a name that doesn't end in .pdf, or when it can't be written
+    """
+    target = Path(out)
+    if target.suffix.lower() != ".pdf":
+        raise BatikError("is not a kind of file that a handout can be", field="--out", got=target.name, fix=_PDF)
+    wanted = Wanted(
+        texts=texts(language),
+        paper=paper,  # type: ignore[arg-type]  # checked there
+        sections=tuple(sections) or SECTIONS,
+        one_page=one_page,
+        learner=learner,
+    )
+    with engine_ready(progress):
+        project = open_design(path, progress=progress)
+    planned = plan_workshop(project, makers=makers, room_c=room_c, sessions=sessions, presoak=presoak)
+    program = compile_design(project.design, project.dyes)
+    told = stages.stages(project.design, project.dyes, survey(program, project.planes))
+    lesson = Lesson(
+        design=project.design,
+        workshop=planned.plan,
+        shopping=planned.shopping,
+        stages=told,
+        maps=step_maps(project.design, project.dyes, told, _small(project, MAP_PX)),
+        plates=_plates(project),
+        chart=_chart(project),
+    )
+    pdf = handout_pdf(lesson, wanted)
+    with replacing(target, sync=False) as file:
+        file.write(pdf)
+    return target
+
+
+_PDF = "end its name in .pdf"
+
+
+def _small(project: Project, width_px: int) -> Bytes:
+    """The masks reduced to a width."""
+    planes = project.planes
+    if not len(planes):
+        rows, cols = planes.shape[1:]
+        return np.zeros((0, max(1, round(width_px * rows / cols)), width_px), np.uint8)
+    return np.stack([images.reduced(plane, width_px) for plane in planes])
+
+
+def _plates(project: Project) -> tuple[Bytes, ...]:
+    """Every plate at the size it is printed, the finished cloth larger."""
+    *steps, finished = all_plates(project.design)
+    made: list[Bytes] = []
+    for some, width_px in ((tuple(steps), PLATE_PX), ((finished,), FINISHED_PX)):
+        program = compile_design(project.design, project.dyes, plates=some)
+        made += list(engine.render(program, _small(project, width_px)))
+    return tuple(made)
+
+
+def _chart(project: Project) -> overdye.Overdye | None:
+    """The overdye chart of the dyes that reach the cloth."""
+    names = used_dyes(project.design)
+    if not names:
+        return None
+    pots = [Pot(name=name, parts={name: 1.0}) for name in names[: overdye.MOST]]
+    return overdye.overdye(project.dyes, pots, title=project.design.title)
+
+
+def used_dyes(design: Design) -> list[str]:
+    """Every dye in a pot that some step uses, once."""
+    pots = [paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
+    return list(dict.fromkeys(dye for pot in pots for dye in design.pot(pot).dyes))

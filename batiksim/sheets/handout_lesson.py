@@ -1,0 +1,79 @@
+"""What a handout is made from: one design with its plates, maps, amounts and times, and how it is wanted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.errors import BatikError, nearest
+from batiksim.plan.overdye import Overdye
+from batiksim.plan.shopping import Shopping
+from batiksim.plan.stages import Stage
+from batiksim.plan.workshop import Workshop
+from batiksim.sheets.handout_maps import StepMap
+from batiksim.sheets.texts import Texts
+from batiksim.values import Design
+
+__all__ = ["PAPERS", "SECTIONS", "Lesson", "Paper", "Wanted"]
+
+Paper = Literal["a4", "letter"]
+PAPERS: tuple[Paper, ...] = ("a4", "letter")
+SECTIONS = ("cover", "steps", "chart", "amounts", "timetable", "glossary")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lesson:
+    """Everything that a handout tells.
+
+    stages, maps : of every plate, the bare cloth first, the finished cloth last
+    plates : uint8 (rows, cols, 3) each, small; the finished one may be larger
+    chart : of the dyes used; None where no dye is
+    """
+
+    design: Design
+    workshop: Workshop
+    shopping: Shopping
+    stages: tuple[Stage, ...]
+    maps: tuple[StepMap, ...]
+    plates: tuple[NDArray[np.uint8], ...]
+    chart: Overdye | None
+
+    @property
+    def letters(self) -> dict[tuple[str, str], str]:
+        """A letter for every colour (name, hex) of the stages, in order of first sight: a, b ... z, aa, ab ..."""
+        seen = dict.fromkeys((name, hexed) for stage in self.stages for name, hexed, _ in stage.colours)
+        return {colour: _letter(place) for place, colour in enumerate(seen)}
+
+
+def _letter(place: int) -> str:
+    first, last = divmod(place, 26)
+    return (chr(96 + first) if first else "") + chr(97 + last)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """How the handout is wanted.
+
+    sections : which parts, of `SECTIONS`; always in that order
+    one_page : everything on a single page, told shortly
+    learner : plates as outlines to colour in
+    """
+
+    texts: Texts
+    paper: Paper = "a4"
+    sections: tuple[str, ...] = SECTIONS
+    one_page: bool = False
+    learner: bool = False
+
+    def __post_init__(self) -> None:
+        if self.paper not in PAPERS:
+            raise BatikError("is not a paper I know", field="--paper", got=self.paper, fix=nearest(self.paper, PAPERS))
+        for name in self.sections:
+            if name not in SECTIONS:
+                fix = nearest(name, SECTIONS)
+                raise BatikError("is not a section of the handout", field="--sections", got=name, fix=fix)
+        if not self.sections:
+            raise BatikError("leaves nothing to print", field="--sections", fix=f"use some of {', '.join(SECTIONS)}")

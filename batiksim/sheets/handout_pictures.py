@@ -1,0 +1,166 @@
+"""The pictures of a handout as files in memory: plates, maps of where to work, plates to colour in, marks.
+
+Maps are told apart in grey: wax to lay is hatched dark, each pot has a pattern of its own, wax that lies already is
+a flat pale grey, open cloth is white.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageColor
+
+from batiksim.sheets.drawing import INK, mixed, step_mark
+from batiksim.sheets.handout_maps import StepMap
+
+__all__ = ["PATTERNS", "blank_png", "chip_png", "cloth_jpeg", "map_png", "mark_png", "plate_jpegs"]
+
+Bytes = NDArray[np.uint8]
+Flags = NDArray[np.bool_]
+PATTERNS = 4  # after so many pots the patterns begin anew
+_PERIOD = 16  # pixels from one stroke of a pattern to the next
+_CLOSED, _CLOSED_RIM = "#d5d1c6", "#98958c"
+_LEAST_PATCH = 1 / 60  # of the width, across: smaller patches of colour are too small to fill with a pencil
+
+
+def plate_jpegs(plates: Sequence[Bytes], *, most_bytes: int) -> list[bytes]:
+    """Plates (rows, cols, 3) as JPEGs: as fine as their number allows."""
+    pictures = [Image.fromarray(np.ascontiguousarray(plate)) for plate in plates]
+    for share, quality in ((1.0, 88), (1.0, 80), (0.8, 75), (0.6, 70), (0.4, 70)):
+        made = [_jpeg(_smaller(picture, share), quality) for picture in pictures]
+        if sum(map(len, made)) <= most_bytes:
+            break
+    return made
+
+
+def _smaller(picture: Image.Image, share: float) -> Image.Image:
+    if share == 1:
+        return picture
+    return picture.resize((max(1, round(picture.width * share)), max(1, round(picture.height * share))))
+
+
+def _jpeg(picture: Image.Image, quality: int) -> bytes:
+    file = io.BytesIO()
+    picture.save(file, "JPEG", quality=quality, subsampling=0 if quality > 80 else 2)
+    return file.getvalue()
+
+
+def cloth_jpeg(cloth: Image.Image) -> bytes:
+    """A cloth on clear ground as a JPEG on white paper."""
+    sheet = Image.new("RGB", cloth.size, "#ffffff")
+    sheet.paste(cloth, (0, 0), cloth)
+    return _jpeg(sheet, 88)
+
+
+def mark_png(kind: str, colour: str) -> bytes:
+    """The mark of a kind of step, as it hangs on the line."""
+    return _png(step_mark(kind, 144, colour))
+
+
+def map_png(one: StepMap, colours: Sequence[str]) -> bytes:
+    """Where a step works: its wax or paints in patterns, wax that lies already grey, outlines of what is there.
+
+    colours : "#rrggbb" for each of `one.worked`
+    """
+    rows, cols = one.closed.shape
+    picture = np.full((rows, cols, 3), 255, np.uint8)
+    picture[one.closed] = ImageColor.getrgb(_CLOSED)
+    for place, (where, colour) in enumerate(zip(one.worked, colours, strict=True)):
+        picture[where] = ImageColor.getrgb(mixed(colour, "#ffffff", 0.72))
+        picture[where & pattern(rows, cols, place)] = ImageColor.getrgb(_dark(colour))
+    picture[_outline(one.closed)] = ImageColor.getrgb(_CLOSED_RIM)
+    for where, colour in zip(one.worked, colours, strict=True):
+        picture[_outline(where)] = ImageColor.getrgb(mixed(_dark(colour), INK, 0.5))
+    return _png(Image.fromarray(picture).quantize(64))
+
+
+def chip_png(place: int | None, colour: str) -> bytes:
+    """A small piece of a map's pattern for its key; place None is wax that lies already."""
+    rows, cols = 48, 72
+    picture = np.full((rows, cols, 3), 255, np.uint8)
+    if place is None:
+        picture[...] = ImageColor.getrgb(_CLOSED)
+    else:
+        picture[...] = ImageColor.getrgb(mixed(colour, "#ffffff", 0.72))
+        picture[pattern(rows, cols, place)] = ImageColor.getrgb(_dark(colour))
+    picture[:2] = picture[-2:] = ImageColor.getrgb(INK)
+    picture[:, :2] = picture[:, -2:] = ImageColor.getrgb(INK)
+    return _png(Image.fromarray(picture))
+
+
+def blank_png(labels: Bytes) -> tuple[bytes, Bytes]:
+    """A plate to colour in: the outlines of its colours; and the labels that they go by, small patches joined.
+
+    labels : uint8 (rows, cols)
+    """
+    calm = calmed(labels)
+    lines = np.zeros(calm.shape, np.bool_)
+    lines[:, 1:] |= calm[:, 1:] != calm[:, :-1]
+    lines[1:] |= calm[1:] != calm[:-1]
+    picture = np.where(_grown(lines), 60, 255).astype(np.uint8)
+    large = Image.fromarray(picture)
+    return _png(large.quantize(16)), calm
+
+
+def calmed(labels: Bytes) -> Bytes:
+    """Labels with speckles and hairs joined to what surrounds them: patches that a pencil can fill."""
+    from scipy import ndimage  # only sheets to colour in need it, and it is slow to import
+
+    reach = max(1, round(labels.shape[1] * _LEAST_PATCH / 4))
+    side = 2 * reach + 1
+    votes = np.stack([ndimage.uniform_filter((labels == one).astype(np.float32), side) for one in _used(labels)])
+    calm = _used(labels)[np.argmax(votes, axis=0)]
+    least = (labels.shape[1] * _LEAST_PATCH) ** 2 / 2
+    keep = np.zeros(calm.shape, np.bool_)
+    for one in _used(calm):
+        areas, _ = ndimage.label(calm == one)
+        keep |= (np.bincount(areas.ravel()) >= least)[areas] & (areas > 0)
+    if not keep.any():
+        return calm.astype(np.uint8)
+    rows, cols = ndimage.distance_transform_edt(~keep, return_distances=False, return_indices=True)
+    return calm[rows, cols].astype(np.uint8)
+
+
+def _used(labels: Bytes) -> Bytes:
+    return np.unique(labels)
+
+
+def pattern(rows: int, cols: int, place: int) -> Flags:
+    """The strokes of the pattern of that place: slanting, slanting the other way, dots, level lines."""
+    y, x = np.mgrid[0:rows, 0:cols]
+    kind = place % PATTERNS
+    if kind == 2:
+        shifted = x + (y // _PERIOD % 2) * (_PERIOD // 2)
+        return ((shifted % _PERIOD - _PERIOD / 2) ** 2 + (y % _PERIOD - _PERIOD / 2) ** 2) < (_PERIOD * 0.3) ** 2
+    line = (x + y, x - y, x, y)[kind]
+    return line % _PERIOD < _PERIOD * (0.3 if kind < 2 else 0.25)
+
+
+def _dark(colour: str) -> str:
+    """The colour, dark enough to be seen on white when printed grey."""
+    red, green, blue = (part / 255 for part in ImageColor.getrgb(colour)[:3])
+    grey = 0.3 * red + 0.59 * green + 0.11 * blue
+    return colour if grey < 0.5 else mixed(colour, INK, min(0.75, 2 * (grey - 0.5) + 0.25))
+
+
+def _outline(where: Flags) -> Flags:
+    """The rim of an area, inside it, one pixel wide."""
+    grown = np.pad(where, 1, mode="edge")
+    return where & ~(grown[:-2, 1:-1] & grown[2:, 1:-1] & grown[1:-1, :-2] & grown[1:-1, 2:])
+
+
+def _grown(lines: Flags) -> Flags:
+    """Lines one pixel wide made three."""
+    wide = np.pad(lines, 1)
+    return wide[:-2, 1:-1] | wide[2:, 1:-1] | wide[1:-1, :-2] | wide[1:-1, 2:] | lines
+
+
+def _png(picture: Image.Image) -> bytes:
+    file = io.BytesIO()
+    picture.save(file, "PNG", compress_level=6)
+    return file.getvalue()
+
+
