@@ -115,6 +115,8 @@ class Keeper:
         found = _digest(self.file)
         if found != self._known and found is not None:
             self._remember(self.file.read_bytes(), "changed outside the worktable")
+        elif found is not None and not self._shed.is_dir():
+            self._remember(self.file.read_bytes(), "as it was opened")
         designs.write_design(design, self.file)
         self._known = _digest(self.file)
         self._remember(self.file.read_bytes(), what)
@@ -127,9 +129,10 @@ class Keeper:
 
     def _remember(self, raw: bytes, what: str) -> None:
         self._shed.mkdir(parents=True, exist_ok=True)
-        stamp = datetime.datetime.now().strftime(_WHEN)
+        now = datetime.datetime.now()
+        stamp = f"{now.strftime(_WHEN)}-{now.microsecond:06x}"  # names sort by time
         line = "# " + " ".join(what.split()) + "\n"
-        with replacing(self._shed / f"{stamp}-{secrets.token_hex(3)}.toml", sync=False) as file:
+        with replacing(self._shed / f"{stamp}.toml", sync=False) as file:
             file.write(line.encode() + raw)
         self._thin()
 

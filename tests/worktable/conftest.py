@@ -111,6 +111,12 @@ def muddy(tmp_path: Path) -> Path:
     return muddy_cloth(tmp_path / "home" / "brown-leaves")
 
 
+@pytest.fixture
+def boxes() -> Callable[..., Image.Image]:
+    """A white picture, 400 x 300, with black boxes (left, top, right, bottom)."""
+    return mask
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     """Chromium: the system's, or the one that playwright installed."""

@@ -85,5 +85,5 @@ def test_names_never_become_markup(serve, visit, muddy) -> None:
     seen.page.locator("text=This spot").wait_for()
     seen.page.wait_for_timeout(500)
     assert seen.page.locator("img").count() == 0
-    assert "caught" != seen.page.title()
+    assert seen.page.title() != "caught"
     assert bad in seen.page.locator("#leaf").inner_text()

@@ -9,6 +9,9 @@ import { change, emit, guarded, pick, table } from "/page/table.js";
 
 const matched = { pot: null, wanted: "#7a9a3a", found: null, busy: false };
 
+/** The pot as it is by now, whenever this is asked. */
+const asItIs = (pot) => table.state.pots.find((one) => one.name === pot.name || one.name === `${pot.name} pot`) ?? pot;
+
 function renamed(pot) {
   const input = h("input", {
     type: "text", value: pot.name, maxlength: 200, "data-key": "pot-name",
@@ -27,10 +30,10 @@ function mix(pot) {
   const most = Math.max(10, ...Object.values(pot.parts));
   return h("ul", { class: "mix" }, table.state.dyes.map((dye, n) => {
     const amount = pot.parts[dye.name] ?? 0;
-    const named = (now) => ({ do: "parts", pot: pot.name, parts: { ...pot.parts, [dye.name]: now } });
+    const named = (now) => ({ do: "parts", pot: pot.name, parts: { ...asItIs(pot).parts, [dye.name]: now } });
     return h("li", {}, swatch(dye.hex, { small: true }), slider(dye.name, {
       value: amount, min: 0, max: most, step: 0.1, key: `part-${n}`, words: (now) => `${now.toFixed(1)} parts`,
-      moving: (now) => moving(named(now)), settle: (now) => change(named(now)),
+      moving: (now) => moving(named(now)), settle: (now) => change(() => named(now)),
     }));
   }));
 }
@@ -42,10 +45,10 @@ function drops(pot) {
     type: "number", min: 1, max: 100000, step: 1, value: pot.ml ?? 100, "data-key": "pot-ml",
     onchange: () => change({ do: "drops", pot: pot.name, drops: pot.drops, ml: Number(ml.value) }),
   });
-  const add = (dye, by) => {
-    const now = Math.max(0, (pot.drops[dye] ?? 0) + by);
-    return change({ do: "drops", pot: pot.name, drops: { ...pot.drops, [dye]: now }, ml: pot.ml ?? 100 });
-  };
+  const add = (dye, by) => change(() => {
+    const { drops: there, ml: holds } = asItIs(pot);
+    return { do: "drops", pot: pot.name, drops: { ...there, [dye]: Math.max(0, (there[dye] ?? 0) + by) }, ml: holds ?? 100 };
+  });
   return [
     field("Pot holds, in ml", ml, { row: true }),
     h("ul", { class: "mix" }, table.state.dyes.map((dye, n) => {

@@ -65,13 +65,16 @@ export function maskOf(step, paint) {
 
 export const load = guarded(async () => take(await ask("state")));
 
-/** Change the design for good. Returns whether it worked. */
-export const change = guarded(async (...changes) => {
-  table.trial = null;
-  return own("change", { changes });
-});
+let turn = Promise.resolve(); // changes are made one after another, as quickly as they may come
+const inTurn = (make) => (turn = turn.then(make, make));
 
-export const act = guarded((name, body) => own(name, body));
+/** Change the design for good. A change may be a function: it is called when its turn comes. Returns whether it worked. */
+export const change = guarded((...changes) => inTurn(() => {
+  table.trial = null;
+  return own("change", { changes: changes.map((one) => (typeof one === "function" ? one() : one)) });
+}));
+
+export const act = guarded((name, body) => inTurn(() => own(name, body)));
 
 let underWay = 0; // changes of this page's own, whose answer brings the new state
 async function own(name, body) {

@@ -1,0 +1,130 @@
+"""Begin: from the maker's own pictures, photos cleaned on the spot; the cloth's size and colour."""
+
+from __future__ import annotations
+
+import io
+
+import numpy as np
+from PIL import Image
+
+from batiksim.files.designs import read_design
+
+
+def file(name: str, picture: Image.Image) -> dict[str, object]:
+    out = io.BytesIO()
+    picture.save(out, "PNG")
+    return {"name": name, "mimeType": "image/png", "buffer": out.getvalue()}
+
+
+def scan() -> Image.Image:
+    """A drawing on unevenly lit paper with noise, as a phone sees it."""
+    random = np.random.default_rng(3)
+    paper = np.linspace(150, 235, 400)[None, :] + random.normal(0, 6, (300, 400))
+    paper[60:240, 120:260] = 45 + random.normal(0, 6, (180, 140))
+    return Image.fromarray(np.clip(paper, 0, 255).astype(np.uint8))
+
+
+def test_begin_from_three_pictures(serve, visit, boxes) -> None:
+    served = serve()
+    seen = visit(served)
+    seen.key("begin").click()
+    sheet = seen.page.locator("dialog")
+    sheet.get_by_label("What it is called").fill("Three pictures")
+    sheet.get_by_label("Width in mm").fill("300")
+    sheet.locator("input[type=file]").set_input_files([
+        file("lines.png", boxes((0, 0, 399, 12))),
+        file("leaves.png", boxes((20, 40, 180, 260))),
+        file("scan.jpg", scan()),
+    ])  # fmt: skip
+    seen.until(lambda: sheet.locator(".card").count() == 3, "three cards")
+    leaves, photo = sheet.locator(".card").nth(1), sheet.locator(".card").nth(2)
+    assert not leaves.get_by_label("Clean it").is_checked()
+    assert photo.get_by_label("Clean it").is_checked(), "an uneven picture is offered to be cleaned"
+    before, after = photo.locator("canvas").nth(0), photo.locator("canvas").nth(1)
+    ground = "c => c.getContext('2d').getImageData(4, 4, 1, 1).data[0]"
+    seen.until(lambda: after.evaluate(ground) > 250, "clean paper")
+    assert before.evaluate(ground) < 220
+    leaves.get_by_label("What happens here").select_option("dye")
+    leaves.get_by_label("Dye").select_option("book:emerald")
+    photo.get_by_label("Then the whole cloth").select_option("book:navy")
+    sheet.locator("button[type=submit]").click()
+    seen.page.wait_for_selector('[data-key="tag-4"]')
+    seen.saved()
+    design = read_design(served.desk.table.keeper.file)
+    assert design.title == "Three pictures"
+    assert design.cloth.width_mm == 300
+    assert [dye.name for dye in design.dyes] == ["emerald", "navy"]
+    assert [type(step).__name__ for step in design.steps] == ["Wax", "DyeBath", "Wax", "DyeBath"]
+    cleaned = np.asarray(Image.open(served.desk.table.keeper.folder / design.steps[2].mask.picture).convert("L"))
+    assert cleaned[5, 5] == 255
+    assert cleaned[150, 190] == 0
+
+
+def test_a_picture_of_another_shape_is_refused_and_nothing_begins(serve, visit, muddy, boxes) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    seen.key("begin").click()
+    sheet = seen.page.locator("dialog")
+    sheet.locator("input[type=file]").set_input_files([
+        file("wide.png", boxes((0, 0, 90, 90))), file("high.png", boxes((0, 0, 90, 90)).rotate(90, expand=True)),
+    ])  # fmt: skip
+    seen.until(lambda: sheet.locator(".card").count() == 2, "two cards")
+    sheet.locator("button[type=submit]").click()
+    sheet.locator(".bad:visible").first.wait_for()
+    assert "another shape" in sheet.inner_text()
+    assert served.desk.table.design.title == "Brown leaves"
+    assert [folder.name for folder in served.home.iterdir()] == ["brown-leaves"]
+    seen.errors.clear()  # the refusal itself
+
+
+def test_what_is_no_picture_is_refused_in_words(serve, visit) -> None:
+    seen = visit(serve())
+    seen.key("begin").click()
+    sheet = seen.page.locator("dialog")
+    sheet.locator("input[type=file]").set_input_files(
+        {"name": "letter.png", "mimeType": "image/png", "buffer": b"<svg onload=alert(1)>" * 50}
+    )
+    sheet.locator("text=letter.png").wait_for()
+    assert sheet.locator(".card").count() == 0
+    seen.errors.clear()  # the refusal itself
+
+
+def test_a_picture_dropped_on_the_cloth_becomes_a_step(serve, visit, muddy, boxes) -> None:
+    seen = visit(serve(muddy))
+    out = io.BytesIO()
+    boxes((300, 200, 380, 280)).save(out, "PNG")
+    seen.page.locator("#cloth").evaluate(
+        """(cloth, bytes) => {
+            const carried = new DataTransfer();
+            carried.items.add(new File([new Uint8Array(bytes)], "moon.png", { type: "image/png" }));
+            for (const kind of ["dragover", "drop"]) {
+                cloth.dispatchEvent(new DragEvent(kind, { bubbles: true, cancelable: true, dataTransfer: carried }));
+            }
+        }""",
+        list(out.getvalue()),
+    )
+    sheet = seen.page.locator("dialog")
+    sheet.locator(".card").wait_for()
+    sheet.get_by_label("When").select_option("1")
+    sheet.locator("button[type=submit]").click()
+    seen.page.wait_for_selector('[data-key="tag-6"]')
+    seen.saved()
+    assert "moon" in read_design(muddy).steps[0].mask.picture
+
+
+def test_size_and_colour_of_the_cloth(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.key("cloth-width").fill("640")
+    seen.key("cloth-width").press("Enter")
+    seen.until(lambda: read_design(muddy).cloth.width_mm == 640, "the width")
+    seen.key("plate-0").click()
+    seen.key("cloth-colour").evaluate("(c) => { c.value = '#a0c0e0'; c.dispatchEvent(new Event('change')); }")
+    seen.until(lambda: seen.pixel(0.5, 0.5) == (0xA0, 0xC0, 0xE0), "blue cloth")
+
+
+def test_another_cloth_of_the_folder_is_opened(serve, visit, muddy) -> None:
+    seen = visit(serve())
+    seen.key("open").click()
+    seen.page.get_by_role("button", name="Open Brown leaves").click()
+    seen.until(lambda: seen.page.input_value("#title") == "Brown leaves", "its title")
+    seen.saved()

@@ -1,0 +1,123 @@
+"""Keep: saved as she works, a history, nothing lost when page or server die, a second page that is told."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import subprocess
+import sys
+
+from batiksim.files.designs import read_design
+
+
+def test_history_goes_back_and_undo_returns(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    for text in ("First name", "Second name"):
+        seen.page.fill("#title", text)
+        seen.page.press("#title", "Enter")
+        seen.until(lambda text=text: read_design(muddy).title == text, text)
+        seen.saved()
+    seen.page.get_by_role("tab", name="Earlier").click()
+    seen.until(lambda: seen.page.locator("#leaf li").count() == 3, "the versions, and the cloth as it was opened")
+    seen.page.locator("#leaf li button").first.click()
+    seen.until(lambda: seen.page.input_value("#title") == "First name", "the first version")
+    seen.key("undo").click()
+    seen.until(lambda: seen.page.input_value("#title") == "Second name", "the second version")
+
+
+def test_a_second_page_is_told_and_both_show_the_same(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    first = visit(served)
+    assert first.page.locator("#notice").is_hidden()
+    second = visit(served)
+    second.page.wait_for_selector("#notice")
+    assert "2 pages" in second.page.inner_text("#notice")
+    first.until(lambda: "2 pages" in first.page.inner_text("#notice"), "the note on the first page")
+    first.page.fill("#title", "Told to both")
+    first.page.press("#title", "Enter")
+    second.until(lambda: second.page.input_value("#title") == "Told to both", "the title on the second page")
+    second.page.close()
+    first.until(lambda: first.page.locator("#notice").is_hidden(), "one page again")
+
+
+def test_a_reload_loses_nothing(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.page.fill("#title", "Still here")
+    seen.page.press("#title", "Enter")
+    seen.saved()
+    seen.page.reload()
+    seen.full()
+    assert seen.page.input_value("#title") == "Still here"
+    assert seen.key("undo").is_enabled()
+
+
+def test_kill_of_the_server_loses_nothing_that_was_shown_as_saved(browser, muddy) -> None:
+    """Changes rain down; the server is killed in their midst; the disk holds at least what the page said was saved."""
+    code = "from batiksim.cli import main; main()"
+    home = muddy.parent
+    words = [sys.executable, "-c", code, "worktable", str(muddy), "--home", str(home), "--no-browser"]
+    for round_ in range(3):
+        running = subprocess.Popen(words, stdout=subprocess.PIPE, text=True)
+        try:
+            address = running.stdout.readline().strip()
+            page = browser.new_page()
+            page.goto(address)
+            page.wait_for_selector("#kept.saved")
+            for count in range(60):
+                page.fill("#title", f"Round {round_} title {count}")
+                page.press("#title", "Enter")
+                if count > 10 + 7 * round_ and page.locator("#kept.waiting").count():
+                    break
+                page.wait_for_timeout(35)
+            told = page.evaluate("Number(document.querySelector('#kept').dataset.revision)")
+            os.kill(running.pid, signal.SIGKILL)
+            running.wait(10)
+            page.wait_for_selector("#notice.bad")
+            assert "stopped" in page.inner_text("#notice")
+            page.close()
+        finally:
+            running.kill()
+            running.stdout.close()
+            running.wait(10)
+        on_disk = re.fullmatch(rf"Round {round_} title (\d+)", read_design(muddy).title)
+        assert on_disk is not None
+        assert int(on_disk.group(1)) >= told - 1, "revision n is title n - 1"
+        assert told > 0
+
+
+def test_the_page_comes_back_when_the_server_does(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    served.stop()
+    seen.page.wait_for_selector("#notice.bad")
+    seen.errors[:] = [error for error in seen.errors if "ERR_" not in error]
+
+
+def test_a_design_changed_elsewhere_is_kept_in_the_history(serve, muddy) -> None:
+    served = serve(muddy)
+    file = muddy / "design.toml"
+    file.write_text(file.read_text().replace("Brown leaves", "By another hand"))
+    served.ask("change", changes=[{"do": "title", "title": "By ours"}])
+    served.desk.table.keeper.flush()
+    whats = [one["what"] for one in served.ask("history")["versions"]]
+    assert "changed outside the worktable" in whats
+
+
+def test_a_folder_that_cannot_be_written_is_told(serve, visit, muddy, monkeypatch) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+
+    def refuse(*args: object, **keys: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("batiksim.worktable.keeping.designs.write_design", refuse)
+    seen.page.fill("#title", "Nowhere to go")
+    seen.page.press("#title", "Enter")
+    seen.page.wait_for_selector("#kept.failed")
+    assert "No space left" in seen.page.inner_text("#kept")
+    monkeypatch.undo()
+    seen.page.fill("#title", "Room again")
+    seen.page.press("#title", "Enter")
+    seen.saved()
+    assert read_design(muddy).title == "Room again"
