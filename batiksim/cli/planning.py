@@ -76,7 +76,9 @@ def orders_command(
 @design_argument
 @click.option("--makers", type=int, default=1, show_default=True, help="How many make this cloth.")
 @click.option("--room", "room_c", type=float, default=20.0, show_default=True, help="Room temperature in °C.")
-@click.option("--sessions", default="", metavar="TEXT", help='How long you have: "2x2h", "3h + 90min".')
+@click.option(
+    "--sessions", default="", metavar="TEXT", help='How long you have: "2x2h", "two evenings of 2 hours", "3h + 90min".'
+)
 @click.option(
     "--measures",
     type=click.Choice(["metric", "us", "imperial", "all"], case_sensitive=False),
@@ -88,7 +90,11 @@ def orders_command(
 @click.option("--hard-water", is_flag=True, help="Your water is hard: softener goes in.")
 @click.option("--waste", type=float, help="Share on top of every amount; 0.15 when left out.")
 @click.option("--prices", type=click.Path(path_type=Path), help="Price list (.toml), to reckon the cost.")
-@click.option("--out", type=click.Path(path_type=Path), help="Write the sheet to this .txt or .md file.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Write the sheet to this .pdf, .txt or .md file, or its timetable's chart to a .png.",
+)
 @json_option
 def workshop(
     design: Path,

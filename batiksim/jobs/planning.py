@@ -3,37 +3,53 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from batiksim.cloth.areas import survey_areas
 from batiksim.cloth.effects import as_drawn
 from batiksim.cloth.program import compile_design
 from batiksim.errors import BatikError
-from batiksim.files import dyebooks
+from batiksim.files import dyebooks, images
 from batiksim.files.prices import PriceList, read_prices
 from batiksim.files.replacing import replacing
-from batiksim.jobs.projects import Progress, Project, open_design, silent
+from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
 from batiksim.plan import workshop as workshops
 from batiksim.plan.measures import systems
 from batiksim.plan.shopping import Shopping, shopping_list
+from batiksim.plan.stages import pot_hex
 from batiksim.plan.timetable import read_sessions
 from batiksim.plan.workshop_data import workshop_data as planned_data
-from batiksim.sheets.documents import markdown, plain_text
+from batiksim.sheets.documents import Block, markdown, plain_text
+from batiksim.sheets.timechart import time_chart
 from batiksim.sheets.workshop import workshop_blocks
+from batiksim.sheets.workshop_pdf import blocks_pdf
 from batiksim.values import BookDye
 
+CHART_MM = 297  # of an A4 page laid across
 __all__ = ["PlannedWorkshop", "plan_workshop", "save_workshop", "workshop_data", "workshop_text"]
 
 
 @dataclass(frozen=True, kw_only=True)
 class PlannedWorkshop:
-    """Amounts and times for a class, what to buy, and what was worked out because the design didn't say."""
+    """Amounts and times for a class, what to buy, and what was worked out because the design didn't say.
+
+    colours : "#rrggbb" of each pot as it dries; measures : as asked for; own : files that the plan was made from
+    """
 
     plan: workshops.Workshop
     shopping: Shopping
     assumed: tuple[str, ...]
+    colours: Mapping[str, str]
+    measures: str
+    own: tuple[Path, ...]
+
+    @property
+    def blocks(self) -> tuple[Block, ...]:
+        """The sheet in words."""
+        return workshop_blocks(self.plan, self.shopping)
 
 
 def plan_workshop(
@@ -72,7 +88,15 @@ def plan_workshop(
         shopping = shopping_list(plan, packs=listed.packs, currency=listed.currency, book=book, book_currency=currency)
     except BatikError as error:
         raise error.in_file(prices) from None
-    return PlannedWorkshop(plan=plan, shopping=shopping, assumed=project.assumed)
+    own = [*own_files(project), *([] if prices is None else [Path(prices)])]
+    return PlannedWorkshop(
+        plan=plan,
+        shopping=shopping,
+        assumed=project.assumed,
+        colours={pot.pot: pot_hex(design, project.dyes, pot.pot) for pot in plan.pots},
+        measures=measures.lower(),
+        own=tuple(own),
+    )
 
 
 def _powders(project: Project) -> tuple[dict[str, BookDye], str]:
@@ -90,15 +114,45 @@ def workshop_data(planned: PlannedWorkshop) -> dict[str, Any]:
 
 def workshop_text(planned: PlannedWorkshop) -> str:
     """The workshop sheet as plain text."""
-    return plain_text(workshop_blocks(planned.plan, planned.shopping))
+    return plain_text(planned.blocks)
 
 
 def save_workshop(planned: PlannedWorkshop, out: str | os.PathLike[str]) -> None:
-    """Write the workshop sheet as plain text (.txt) or Markdown (.md). Raises BatikError for other endings."""
-    writers = {".txt": plain_text, ".md": markdown}
+    """Write the workshop sheet as what the ending of `out` says.
+
+    .pdf with the timetable drawn, .txt or .md the words alone, .png the timetable's chart alone
+    errors : BatikError for other endings, and for a file that the plan is made from
+    """
+    makers: dict[str, Callable[[BinaryIO], object]] = {
+        ".pdf": lambda file: file.write(_workshop_pdf(planned)),
+        ".txt": lambda file: file.write(plain_text(planned.blocks).encode()),
+        ".md": lambda file: file.write(markdown(planned.blocks).encode()),
+        ".png": lambda file: images.write_png(file, _chart(planned), width_mm=CHART_MM),
+    }
     ending = Path(out).suffix.lower()
-    if ending not in writers:
-        fix = "end its name in .txt or .md"
+    if ending not in makers:
+        fix = f"end its name in {', '.join(makers)}"
         raise BatikError("is no kind of sheet I write", field="--out", got=Path(out).name, fix=fix)
+    if Path(out).resolve() in [path.resolve() for path in planned.own]:
+        raise BatikError("belongs to the design", field="--out", got=Path(out).name, fix="give another name")
     with replacing(out) as file:
-        file.write(writers[ending](workshop_blocks(planned.plan, planned.shopping)).encode())
+        makers[ending](file)
+
+
+def _chart(planned: PlannedWorkshop) -> Bytes:
+    plan = planned.plan
+    return time_chart(plan.title, plan.times, colours=planned.colours, makers=plan.asked.makers)
+
+
+def _workshop_pdf(planned: PlannedWorkshop) -> bytes:
+    sittings = planned.plan.times.sittings
+    told = "; ".join(
+        f"session {one.number}: " + ", ".join(slot.task.title.lower() for slot in one.slots) for one in sittings
+    )
+    return blocks_pdf(
+        planned.blocks,
+        chart=_chart(planned),
+        chart_words=f"The timetable as a chart. {told[:1].upper()}{told[1:]}.",
+        chart_before="Timetable",
+        paper="letter" if planned.measures == "us" else "a4",
+    )

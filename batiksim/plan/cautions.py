@@ -46,8 +46,8 @@ _LISTED = (
         "wax",
         "Hot wax",
         "Use a pot with a thermostat on a stand that cannot tip, work at 104 to 116 °C and never above 121 °C. "
-        "Stay with it while it is on; tie back hair and sleeves. Cool a burn under running water at once, and get help for "
-        "more than a small one.",
+        "Stay with it while it is on; tie back hair and sleeves. Cool a burn under running water at once, and get "
+        "help for more than a small one.",
         "temperatures: published for batik wax blends",
     ),
     _caution(

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-__all__ = ["Block", "Heading", "Listing", "Paragraph", "Rows", "markdown", "plain_text"]
+__all__ = ["Block", "Heading", "Listing", "Paragraph", "Rows", "markdown", "plain_text", "without_empty"]
 
 WIDE = 100  # characters of a line of plain text
 GAP = "  "
@@ -46,6 +46,16 @@ class Rows:
 Block = Heading | Paragraph | Listing | Rows
 
 
+def without_empty(table: Rows) -> Rows:
+    """The table without columns that hold nothing at all."""
+    full = [place for place, column in enumerate(zip(table.titles, *table.rows, strict=True)) if any(column)]
+    return Rows(
+        titles=tuple(table.titles[place] for place in full),
+        rows=tuple(tuple(row[place] for place in full) for row in table.rows),
+        right=tuple(number for number, place in enumerate(full) if place in table.right),
+    )
+
+
 def plain_text(blocks: Sequence[Block]) -> str:
     """The sheet as plain text, lines no longer than 100 characters wherever a table allows."""
     return "\n\n".join(_plain(block) for block in blocks) + "\n"
@@ -59,7 +69,7 @@ def _plain(block: Block) -> str:
         return textwrap.fill(block.text, WIDE)
     if isinstance(block, Listing):
         return "\n".join(_point(lead, text) for lead, text in block.points)
-    return _table(block)
+    return _table(without_empty(block))
 
 
 def _point(lead: str, text: str) -> str:
@@ -119,8 +129,9 @@ def _marked(block: Block) -> str:
         return "\n".join(
             f"- **{_safe(lead)}:** {_safe(text)}" if lead else f"- {_safe(text)}" for lead, text in block.points
         )
-    edges = ["---:" if place in block.right else ":---" for place in range(len(block.titles))]
-    rows = [block.titles, tuple(edges), *block.rows]
+    table = without_empty(block)
+    edges = ["---:" if place in table.right else ":---" for place in range(len(table.titles))]
+    rows = [table.titles, tuple(edges), *table.rows]
     return "\n".join(
         "| " + " | ".join(_safe(cell) if row is not rows[1] else cell for cell in row) + " |" for row in rows
     )

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from batiksim.plan.practice import figure
+from batiksim.plan.stages import listed
 from batiksim.plan.tasks import Task
 from batiksim.plan.timetable.values import Timetable
 from batiksim.plan.timetable.words import minutes_words
@@ -23,16 +24,17 @@ def _pot_warnings(table: Timetable) -> list[str]:
         return []
     told = []
     keeps = f"at {table.room_c:g} °C a pot is of use for about {minutes_words(table.useful_min)} once mixed"
+    late = [lot for lot in table.lots if lot.mixes == 1 and lot.end - lot.start > table.strong_min]
+    if late:
+        told.append(
+            f"Pots mixed for {_steps_words([step for lot in late for step in lot.steps])} are past full strength when "
+            f"you finish (that lasts about {minutes_words(table.strong_min)} here): begin with the dark colours, or "
+            "mix in two lots."
+        )
     for lot in table.lots:
         where = f"step {lot.steps[0]}"
         if lot.mixes > 1:
             told.append(f"The dyeing of {where} takes longer than a pot keeps: mix it in {lot.mixes} lots ({keeps}).")
-        elif lot.end - lot.start > table.strong_min:
-            told.append(
-                f"Pots mixed for {where} are past full strength when you finish "
-                f"(that lasts about {minutes_words(table.strong_min)} here): begin with the dark colours, or mix "
-                "in two lots."
-            )
         for pot in lot.pots:
             before = [one for one in table.lots if one.number < lot.number and pot in one.pots]
             if before:
@@ -56,7 +58,7 @@ def _fit_warnings(table: Timetable) -> list[str]:
         sittings = f"the {given} sessions" if given > 1 else "the one session"
         told.append(
             f"This does not fit into {sittings}: {minutes_words(missing)} of work are left over, shown as "
-            f"{'session' if len(extra) == 1 else 'sessions'} {', '.join(str(one.number) for one in extra)}. "
+            f"{_sessions_words(extra[0].number, extra[-1].number)}. "
             "Trace and wax the first lines at home, or choose a smaller cloth."
         )
     for sitting in table.sittings:
@@ -79,3 +81,13 @@ def _room_warnings(table: Timetable, tasks: Sequence[Task]) -> list[str]:
                     "cloth must batch."
                 )
     return told
+
+
+def _steps_words(steps: Sequence[int]) -> str:
+    return ("step " if len(steps) == 1 else "steps ") + listed([str(step) for step in steps])
+
+
+def _sessions_words(first: int, last: int) -> str:
+    if first == last:
+        return f"session {first}"
+    return f"sessions {first} {'and' if last == first + 1 else 'to'} {last}"
