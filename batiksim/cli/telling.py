@@ -43,8 +43,12 @@ def print_regions(console: Console, regions: tuple[Region, ...]) -> None:
 
 def print_assumed(assumed: list[str]) -> None:
     """What was worked out because the design didn't say."""
+    pictures: dict[str, list[str]] = {}
     for note in assumed:
-        click.echo(f"Assumed: {note}")
+        picture, colon, what = note.partition(": ")
+        pictures.setdefault(what if colon else note, []).append(picture)
+    for what, names in pictures.items():
+        click.echo(f"Assumed: {what}" if names == [what] else f"Assumed: {', '.join(names)}: {what}")
 
 
 def print_findings(console: Console, findings: tuple[Finding, ...]) -> None:

@@ -299,12 +299,12 @@ def _work_out(  # type: ignore[no-untyped-def]
     scale = np.float32(encode.shape[0] - 1)
     half = np.float32(0.5)
     for place in missing[:misses]:
-        fresh = nodes > child.shape[0] - MOST_PARTS * child.shape[1]
+        anew = nodes > child.shape[0] - MOST_PARTS * child.shape[1]
         for m in range(keys.shape[1]):
             if loads[m] and held[m] != keys[place, m]:
-                fresh = True
+                anew = True
                 held[m] = keys[place, m]
-        if fresh:
+        if anew:
             nodes = 1
             for o in range(ops.shape[0]):
                 child[0, o] = 0
@@ -477,8 +477,9 @@ def render_rows(  # type: ignore[no-untyped-def]
     total = np.zeros(most)
     child = np.zeros((most, ops.shape[0]), np.int64)
     held = np.zeros(max(1, count), np.uint8)
-    nodes = 1
-    _new_node(ks, refl, lin, 0, cloth_ks, surface, looks[0], weights)
+    # numbers of one type from the start: else their users are compiled twice
+    nodes = np.int64(1)
+    _new_node(ks, refl, lin, np.int64(0), cloth_ks, surface, looks[0], weights)
     part_node = np.zeros(MOST_PARTS, np.int64)
     part_share = np.zeros(MOST_PARTS, np.float32)
     open_parts = np.zeros(MOST_PARTS, np.int64)
@@ -487,10 +488,10 @@ def render_rows(  # type: ignore[no-untyped-def]
     stretch = np.empty(3 * STRETCH, np.uint8)
     changed_words = np.zeros(cols // 8 + 2, np.uint64)
     changed = changed_words.view(np.uint8)
-    batch = 0
-    for row in range(first, last):
+    batch = np.int64(0)
+    for row in range(np.int64(first), np.int64(last)):
         _mark_changes(masks, row, changed)
-        col = 0
+        col = np.int64(0)
         while col < cols:
             runs, misses = _find_runs(
                 masks, row, col, changed, changed_words, keys, claimed, batch, ends, places, missing
