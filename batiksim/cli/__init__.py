@@ -5,6 +5,7 @@ from batiksim.cli.group import main
 from batiksim.cli.looking import check, new, preview
 from batiksim.cli.opening import worktable
 from batiksim.cli.planning import orders_command, workshop
+from batiksim.cli.separating import separate_command
 from batiksim.cli.teaching import calibrate, compare
 
 __all__ = ["main"]
@@ -20,6 +21,7 @@ _IN_ORDER_OF_WORK = (
     calibrate,
     compare,
     orders_command,
+    separate_command,
     workshop,
 )
 

@@ -40,6 +40,12 @@ from .projects import (
     open_design as open_design,
     read_mask as read_mask,
 )
+from .separating import (
+    Separated as Separated,
+    save_separation as save_separation,
+    separate_picture as separate_picture,
+    separation_data as separation_data,
+)
 from .teaching import (
     COMPARE_TABLE as COMPARE_TABLE,
     Calibrated as Calibrated,
