@@ -153,8 +153,8 @@ def _shade_data(shade: Shade) -> dict[str, Any]:
 def family_order(labs: Array) -> list[int]:
     """Places of colours (n, 3) in the chart's order: by hue from yellow through red and blue to green, dull ones last.
 
-    Brown, olive, grey, black and white stand at the end, the lightest first. A hue order was chosen by eye over an
-    optimal-leaf order of CIEDE2000 distances: that one sorts by lightness as much as by hue and parts the families.
+    Brown, olive, grey, black and white stand at the end, the lightest first. Hue keeps families
+    together, where an order by colour difference would sort by lightness as much.
     """
     hues = np.degrees(np.arctan2(labs[:, 2], labs[:, 1])) % 360
     neutral = [is_dull(lab) or np.hypot(lab[1], lab[2]) < 10 for lab in labs]
