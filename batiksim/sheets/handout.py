@@ -8,13 +8,15 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+import numpy as np
+
 from batiksim.plan.cautions import DEFER, Caution
 from batiksim.plan.overdye import Overdye
 from batiksim.sheets.charts import cross
 from batiksim.sheets.drawing import AMBER, QUIET
 from batiksim.sheets.handout_lesson import PAPERS, SECTIONS, Lesson, Wanted
 from batiksim.sheets.handout_maps import label_spots
-from batiksim.sheets.handout_pictures import blank_png, chip_png, cloth_jpeg, map_png, mark_png, plate_jpegs
+from batiksim.sheets.handout_pictures import NOWHERE, blank_png, chip_png, cloth_jpeg, map_png, mark_png, plate_jpegs
 from batiksim.sheets.handout_setting import typeset
 from batiksim.sheets.handout_tables import amounts_data, chart_data, glossary_data, timetable_data
 from batiksim.sheets.handout_words import Fact, StepWords, colour_words, finish_words, listed, step_sayings
@@ -144,13 +146,14 @@ def _plate_made(binder: _Binder, place: int) -> Data:
     rows, cols = lesson.plates[place].shape[:2]
     finished = stage.emit.finished
     if learner:
-        content, labels = blank_png(labels)
+        waxed = np.zeros(labels.shape, np.bool_) if finished else lesson.maps[place + 1].closed
+        content, labels = blank_png(labels, waxed)
         picture = binder.keep(f"blank-{place}.png", content)
         alt = texts("handout.blank_finished_alt" if finished else "handout.blank_alt", **told)
     else:
         picture = binder.keep(f"plate-{place}.jpg", binder.jpegs[place])
         alt = texts("handout.finished_alt" if finished else "handout.plate_alt", **told)
-    spots = label_spots(labels, each=_BLANK_EACH if learner else 1, least=_LETTER_ROOM)
+    spots = label_spots(labels, each=_BLANK_EACH if learner else 1, least=_LETTER_ROOM, nowhere=NOWHERE)
     letters = [lesson.letters[stage.colours[spot.colour][:2]] for spot in spots]
     return {
         "picture": picture,

@@ -119,11 +119,12 @@ def _turns(before: Bytes, after: Bytes, worked: Sequence[Flags]) -> tuple[tuple[
     return tuple(one for one in shares if one[2] >= LEAST_TURN)[:MOST_TURNS]
 
 
-def label_spots(labels: Bytes, *, each: int = 1, least: float = 0.0) -> tuple[Spot, ...]:
+def label_spots(labels: Bytes, *, each: int = 1, least: float = 0.0, nowhere: int = -1) -> tuple[Spot, ...]:
     """Where letters can stand: in the roomiest places of each colour, the roomiest first.
 
     labels : uint8 (rows, cols)
     each : most places of one colour; further ones only where there's at least `least` of the width around
+    nowhere : a label that gets no letter
     """
     from scipy import ndimage  # only sheets with letters need it, and it is slow to import
 
@@ -131,7 +132,7 @@ def label_spots(labels: Bytes, *, each: int = 1, least: float = 0.0) -> tuple[Sp
     small = labels[thin // 2 :: thin, thin // 2 :: thin]
     rows, cols = small.shape
     spots: list[Spot] = []
-    for colour in np.unique(small).tolist():
+    for colour in set(np.unique(small).tolist()) - {nowhere}:
         where = np.pad(small == colour, 1)
         depth = ndimage.distance_transform_edt(where)
         areas = ndimage.label(where)[0] if each > 1 else where

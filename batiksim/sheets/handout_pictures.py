@@ -16,14 +16,16 @@ from PIL import Image, ImageColor
 from batiksim.sheets.drawing import INK, mixed, step_mark
 from batiksim.sheets.handout_maps import StepMap
 
-__all__ = ["PATTERNS", "blank_png", "chip_png", "cloth_jpeg", "map_png", "mark_png", "plate_jpegs"]
+__all__ = ["NOWHERE", "PATTERNS", "blank_png", "chip_png", "cloth_jpeg", "map_png", "mark_png", "plate_jpegs"]
 
 Bytes = NDArray[np.uint8]
 Flags = NDArray[np.bool_]
 PATTERNS = 4  # after so many pots the patterns begin anew
 _PERIOD = 16  # pixels from one stroke of a pattern to the next
 _CLOSED, _CLOSED_RIM = "#d5d1c6", "#98958c"
-_LEAST_PATCH = 1 / 60  # of the width, across: smaller patches of colour are too small to fill with a pencil
+NOWHERE = 255
+_LEAST_PX = 9  # about 1 mm in print: narrower strips of colour get no letter
+_TINT, _EDGE = 236, 70
 
 
 def plate_jpegs(plates: Sequence[Bytes], *, most_bytes: int) -> list[bytes]:
@@ -91,41 +93,28 @@ def chip_png(place: int | None, colour: str) -> bytes:
     return _png(Image.fromarray(picture))
 
 
-def blank_png(labels: Bytes) -> tuple[bytes, Bytes]:
-    """A plate to colour in: the outlines of its colours; and the labels that they go by, small patches joined.
+def blank_png(labels: Bytes, waxed: Flags) -> tuple[bytes, Bytes]:
+    """A plate to colour in; and its labels, with `NOWHERE` where there is no room for a letter.
 
-    labels : uint8 (rows, cols)
+    Fine lines go around every colour; what lies under wax has a pale tint.
+    labels : uint8 (rows, cols); waxed : (rows, cols)
     """
-    calm = calmed(labels)
-    lines = np.zeros(calm.shape, np.bool_)
-    lines[:, 1:] |= calm[:, 1:] != calm[:, :-1]
-    lines[1:] |= calm[1:] != calm[:-1]
-    picture = np.where(_grown(lines), 60, 255).astype(np.uint8)
-    large = Image.fromarray(picture)
-    return _png(large.quantize(16)), calm
+    picture = np.where(waxed, _TINT, 255).astype(np.uint8)
+    picture[:, 1:][labels[:, 1:] != labels[:, :-1]] = _EDGE
+    picture[1:][labels[1:] != labels[:-1]] = _EDGE
+    return _png(Image.fromarray(picture)), _cores(labels)
 
 
-def calmed(labels: Bytes) -> Bytes:
-    """Labels with speckles and hairs joined to what surrounds them: patches that a pencil can fill."""
+def _cores(labels: Bytes) -> Bytes:
+    """Labels where a square of `_LEAST_PX` and of that colour alone has room, `NOWHERE` on all that is narrower."""
     from scipy import ndimage  # only sheets to colour in need it, and it is slow to import
 
-    reach = max(1, round(labels.shape[1] * _LEAST_PATCH / 4))
-    side = 2 * reach + 1
-    votes = np.stack([ndimage.uniform_filter((labels == one).astype(np.float32), side) for one in _used(labels)])
-    calm = _used(labels)[np.argmax(votes, axis=0)]
-    least = (labels.shape[1] * _LEAST_PATCH) ** 2 / 2
-    keep = np.zeros(calm.shape, np.bool_)
-    for one in _used(calm):
-        areas, _ = ndimage.label(calm == one)
-        keep |= (np.bincount(areas.ravel()) >= least)[areas] & (areas > 0)
-    if not keep.any():
-        return calm.astype(np.uint8)
-    rows, cols = ndimage.distance_transform_edt(~keep, return_distances=False, return_indices=True)
-    return calm[rows, cols].astype(np.uint8)
-
-
-def _used(labels: Bytes) -> Bytes:
-    return np.unique(labels)
+    cores = np.full(labels.shape, NOWHERE, np.uint8)
+    for one in np.unique(labels).tolist():
+        where = labels == one
+        inner = ndimage.minimum_filter(where.view(np.uint8), _LEAST_PX, mode="nearest")
+        cores[(ndimage.maximum_filter(inner, _LEAST_PX + 4) > 0) & where] = one
+    return cores
 
 
 def pattern(rows: int, cols: int, place: int) -> Flags:
@@ -150,12 +139,6 @@ def _outline(where: Flags) -> Flags:
     """The rim of an area, inside it, one pixel wide."""
     grown = np.pad(where, 1, mode="edge")
     return where & ~(grown[:-2, 1:-1] & grown[2:, 1:-1] & grown[1:-1, :-2] & grown[1:-1, 2:])
-
-
-def _grown(lines: Flags) -> Flags:
-    """Lines one pixel wide made three."""
-    wide = np.pad(lines, 1)
-    return wide[:-2, 1:-1] | wide[2:, 1:-1] | wide[1:-1, :-2] | wide[1:-1, 2:] | lines
 
 
 def _png(picture: Image.Image) -> bytes:

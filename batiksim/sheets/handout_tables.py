@@ -161,8 +161,20 @@ def timetable_data(lesson: Lesson, texts: Texts) -> Table:
         "title": texts("handout.timetable.title"),
         "say": texts(key),
         "notes": [texts.phrase(warning) for warning in times.warnings],
+        "brief": _brief(lesson, texts),
         "tables": parts,
     }
+
+
+def _brief(lesson: Lesson, texts: Texts) -> list[str]:
+    """The timetable in a line or two: each sitting's length, and what is left for afterwards."""
+    times = lesson.workshop.times
+    single = len(times.sittings) == 1
+    lines = ["; ".join(_sitting_title(sitting, single, texts) for sitting in times.sittings) + "."]
+    if times.home:
+        works = [" ".join(_free(task, texts)) for task in times.home]
+        lines.append(f"{texts('handout.timetable.home')}: {', '.join(works)}.")
+    return lines
 
 
 def _sitting_title(sitting: Sitting, single: bool, texts: Texts) -> str:
@@ -213,7 +225,7 @@ def glossary_data(lesson: Lesson, texts: Texts) -> Table:
 def chart_data(lesson: Lesson, texts: Texts) -> Table | None:
     """The overdye chart of the dyes used: heads, then a row for each dye that goes over the others."""
     chart = lesson.chart
-    if chart is None:
+    if chart is None or len(chart.dyes) < 2:  # a dye over itself teaches nothing
         return None
     whole = len(chart.dyes) <= FULL_NAMES
 
@@ -234,7 +246,7 @@ def chart_data(lesson: Lesson, texts: Texts) -> Table | None:
         "says": says,
         "notes": [texts.phrase(note) for note in chart.notes],
         "alt": texts("handout.chart.alt"),
-        "corner": [texts("handout.chart.over"), texts("handout.chart.first")],
+        "corner": [texts("handout.chart.first"), texts("handout.chart.over")],
         "mud": texts("handout.chart.mud_word"),
         "dyes": list(chart.dyes),
         "rows": [[cell(chart.cells[i][j]) for i in range(len(chart.dyes))] for j in range(len(chart.dyes))],
