@@ -121,6 +121,14 @@ def test_what_is_said_of_wants_agrees_with_their_numbers(geese):
             assert met.kept or met.delta_e > KEPT
 
 
+def test_another_shade_of_the_colour_asked_for_is_told_by_how_it_differs():
+    found = jobs.rank_orders(POPPIES / "remedy.toml").found
+    said = " ".join(reasons(found, found.ranked[0]))
+    assert "Turns leaves strong yellow green" not in said
+    assert "Leaves: " in said
+    assert "than asked (14)" in said
+
+
 def test_parts_sum_up_to_the_points(geese):
     for one in (*geese.found.ranked, geese.found.planned):
         assert sum(one.found.parts.values()) == pytest.approx(one.found.points)

@@ -123,11 +123,11 @@ def _wants(orders: Orders, ranked: Ranked) -> list[str]:
         off = f"{most:.1f} from" if len(kept) == 1 else f"at most {most:.1f} from"
         said.append(f"Keeps {what}: {off} what you asked.")
     for one in missed[:MOST_MISSES]:
-        if one.delta_e <= NEAR:
+        now, asked = colour_name(one.lab).name, colour_name(one.wanted_lab).name
+        if one.delta_e <= NEAR or now == asked:
             turned = difference_words(one.wanted_lab, one.lab)
             said.append(f"{capital(one.called)}: {turned} than asked ({one.delta_e:.0f}).")
         else:
-            now, asked = colour_name(one.lab).name, colour_name(one.wanted_lab).name
             said.append(f"Turns {one.called} {now} where you asked for {asked} ({one.delta_e:.0f} off).")
     if len(missed) > MOST_MISSES:
         said.append(f"Misses {len(missed) - MOST_MISSES} more.")
