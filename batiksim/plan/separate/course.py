@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 from batiksim.cloth.pots import ClothDyes
 from batiksim.colour.spaces import decode_srgb, delta_e_2000
 from batiksim.errors import BatikError
+from batiksim.plan.separate.calm import calmed
 from batiksim.plan.separate.colours import Colours, block_means, picture_colours
-from batiksim.plan.separate.handable import WORK_PX, Floats, Handable, handable, wax_to_lay
-from batiksim.plan.separate.painting import NONE, masks_to_paint, parting_lines, pots_to_brush
+from batiksim.plan.separate.handable import WORK_PX, Floats, Handable, handable, wax_to_lay, with_lines
+from batiksim.plan.separate.painting import NONE, brushed_over, masks_to_paint, parting_lines, pots_to_brush
 from batiksim.plan.separate.palette import Plan, all_ways, palette
 from batiksim.plan.separate.rims import without_rims
 from batiksim.plan.separate.search import search_plan
@@ -38,6 +39,7 @@ EDGE_LOOKS = 200_000
 SOFTEST_PX = 6.0  # wider edges are no edges of wax
 LEAST_WAX = 2e-5  # share of the cloth; a waxing of less is left out
 LEAST_BRUSHED = 1e-3  # share of the cloth; a pot brushed on less beside another is left out
+LEAST_GAIN = 1.5  # CIEDE2000 that a colour must gain where it lies, to be worth its wax (common practice: hardly seen)
 UNKNOWN = 255
 
 
@@ -128,8 +130,10 @@ def separate(
     shape = tuple(map(len, plan))
     stages = _stage_of(shape)[wanted]
     brushed = [_brushed(wanted, shape, at, line_px) for at in range(len(shape))]
-    parting = [parting_lines(one, stages > at, line_px=line_px) for at, one in enumerate(brushed)]
-    drawn = handable(stages, dyeings=len(plan), line_px=line_px, parting=parting)
+    drawn = handable(stages, dyeings=len(plan), line_px=line_px)
+    lines = [parting_lines(one, drawn.closed[at] <= 0.5, line_px=line_px) for at, one in enumerate(brushed)]
+    drawn = with_lines(drawn, lines, line_px=line_px)
+    brushed = [brushed_over(one, parting, line_px=line_px) for one, parting in zip(brushed, lines, strict=True)]
     progress(9, 10, "drawing what a hand can wax")
     finer = 1 if coarser > 1 else _enlarged(rgb.shape, line_px)
     size, scale = (rgb.shape[0] * finer, rgb.shape[1] * finer), coarser * finer
@@ -163,14 +167,33 @@ def _sorted_pixels(
     """The plan, less pots that almost nothing takes unless `keep`; its palette; the way that suits each pixel."""
     shown = palette(dyes, plan)
     loss = delta_e_2000(colours.lab[:, None], shown).astype(np.float32)
+    if not keep:
+        loss = _worthwhile(loss, colours)
     best = loss.argmin(axis=1)
     idle = [] if keep else _idle_pots(best, colours, tuple(map(len, plan)))
     if idle:
         at, pot = idle[0]
         fewer = (*plan[:at], (*plan[at][:pot], *plan[at][pot + 1 :]), *plan[at + 1 :])
         return _sorted_pixels(dyes, fewer, colours, line_px, keep=keep)
-    wanted = best.astype(np.uint8)[colours.number]
+    wanted = calmed(best.astype(np.uint8)[colours.number], colours, loss)
     return plan, shown, without_rims(wanted, colours, loss, narrow_px=2 * max(1, round(RIM * line_px / 2)))
+
+
+def _worthwhile(loss: Floats, colours: Colours) -> Floats:
+    """Losses (colours, ways) with those ways shut (infinite) that gain next to nothing where they are taken."""
+    loss = loss.copy()
+    rows = np.arange(len(loss))
+    while True:
+        best = loss.argmin(axis=1)
+        own, taken = loss[rows, best], np.bincount(best, colours.count, loss.shape[1])
+        without = loss.copy()
+        without[rows, best] = np.inf
+        gain = np.bincount(best, colours.count * (without.min(axis=1) - own), loss.shape[1]) / np.maximum(taken, 1)
+        gain[taken == 0] = np.inf
+        least = int(gain.argmin())
+        if not gain[least] < LEAST_GAIN:
+            return loss
+        loss[:, least] = np.inf
 
 
 def _idle_pots(best: NDArray[np.intp], colours: Colours, shape: tuple[int, ...]) -> list[tuple[int, int]]:

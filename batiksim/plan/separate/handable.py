@@ -8,20 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.engine import default_threads
 
-__all__ = ["WORK_PX", "Handable", "handable", "sized", "wax_to_lay"]
+__all__ = ["WORK_PX", "Handable", "handable", "sized", "wax_to_lay", "with_lines"]
 
 Bools = NDArray[np.bool_]
 Bytes = NDArray[np.uint8]
 Floats = NDArray[np.float32]
 
-WORK_PX = 4.0  # pixels to the least line at which shapes are worked on, about, where the picture has as many
+WORK_PX = 3.3  # pixels to the least line at which shapes are worked on, about, where the picture has as many
 LEAST_PIECE = 0.5  # of the line's square: a thin piece smaller than this is a crumb, a larger one is drawn thicker
 EDGE = 0.3  # of the line: how much edges are rounded
 SLIVER = 0.3  # of the line: new wax of less than this radius beside old wax is left out
@@ -38,16 +38,16 @@ class Handable:
     closed : float32 (dyeings, rows, cols), over 0.5 where the cloth is closed before that dyeing; each within the next
     thickened : share of the cloth where lines finer than the hand's were drawn thicker
     dropped_wax, dropped_gaps : share of the cloth where crumbs of wax, or of open cloth within wax, were left out
+    crumbs : where those lay, bool (rows, cols)
     parted : share of the cloth under lines that keep two pots apart
-    crumbs : where crumbs lay, bool (rows, cols)
     """
 
     closed: Floats
     thickened: float
     dropped_wax: float
     dropped_gaps: float
-    parted: float
     crumbs: Bools
+    parted: float = 0.0
 
 
 def handable(
@@ -55,12 +55,11 @@ def handable(
     *,
     dyeings: int,
     line_px: float,
-    parting: Sequence[Bools | None] = (),
     tell: Callable[[int], None] = lambda done: None,
 ) -> Handable:
     """What a hand with lines of `line_px` can wax of stages (uint8 (rows, cols), 0..dyeings).
 
-    parting : lines (rows, cols) to wax besides, before each dyeing; tell : called with how many dyeings are done
+    tell : called with how many dyeings are done
     """
     import skimage.morphology  # noqa: F401  # its parts load when first asked for, which threads must not do at once
 
@@ -75,20 +74,29 @@ def handable(
     closed = np.empty((dyeings, *stages.shape), np.float32)
     before = np.zeros(stages.shape, np.bool_)
     for place, part in enumerate(parts):
-        lines = parting[place] if parting else None
-        added = part[0] if lines is None else part[0] | lines
-        before = before | _without_slivers(added & ~before, line_px)
+        before = before | _without_slivers(part[0] & ~before, line_px)
         closed[place] = _rounded(before, line_px)
-    parted = np.zeros_like(before)
     thick, wax, gaps = (np.logical_or.reduce([part[kind] for part in parts]) for kind in (1, 2, 3))
     return Handable(
         closed=closed,
         thickened=float(thick.mean()),
         dropped_wax=float(wax.mean()),
         dropped_gaps=float(gaps.mean()),
-        parted=float(np.logical_or.reduce([lines for lines in parting if lines is not None] or [parted]).mean()),
         crumbs=wax | gaps,
     )
+
+
+def with_lines(found: Handable, lines: Sequence[Bools | None], *, line_px: float) -> Handable:
+    """The same with lines (rows, cols) waxed besides before each dyeing, that keep its pots apart; None = no line."""
+    if all(one is None for one in lines):
+        return found
+    closed = found.closed.copy()
+    added = np.zeros(closed.shape[1:], np.bool_)
+    for at, one in enumerate(lines):
+        if one is not None:
+            added |= one
+            closed[at:] = np.maximum(closed[at:], _rounded(one, line_px))
+    return replace(found, closed=closed, parted=float((added & (found.closed[-1] <= 0.5)).mean()))
 
 
 def _without_slivers(new: Bools, line_px: float) -> Bools:

@@ -7,13 +7,14 @@ from numpy.typing import NDArray
 
 from batiksim.plan.separate.handable import SOFT_PX, Floats, sized
 
-__all__ = ["NONE", "masks_to_paint", "parting_lines", "pots_to_brush"]
+__all__ = ["NONE", "brushed_over", "masks_to_paint", "parting_lines", "pots_to_brush"]
 
 Bytes = NDArray[np.uint8]
 
 NONE = 255
 BRUSH = 0.6  # of the line: how much the borders between pots are rounded
 LEAST_BRUSHED = 3.0  # lines: a spot smaller than this squared is no work for a brush, and has its neighbour's pot
+FEW = 4  # of so many pixels one is enough to find what lies nearest to spots far under the wax
 LEAST_WEIGHT = 0.02  # of the rounding's window: with less in sight, the nearest spot decides
 
 
@@ -52,8 +53,11 @@ def _shares(wanted: Bytes, pots: int, sigma: float) -> Floats:
     whole = weights.sum(axis=0)
     far = whole < LEAST_WEIGHT
     if far.any() and not far.all():
-        rows, cols = ndimage.distance_transform_edt(far, return_distances=False, return_indices=True)
-        weights, whole = weights[:, rows, cols], whole[rows, cols]
+        by = 1 if far[::FEW, ::FEW].all() else FEW
+        rows, cols = ndimage.distance_transform_edt(far[::by, ::by], return_distances=False, return_indices=True) * by
+        away, at = np.nonzero(far)
+        weights[:, away, at] = weights[:, rows[away // by, at // by], cols[away // by, at // by]]
+        whole = weights.sum(axis=0)
     return np.asarray(weights / np.maximum(whole, 1e-9), np.float32)
 
 
@@ -61,20 +65,36 @@ def parting_lines(shares: Floats, still_open: NDArray[np.bool_], *, line_px: flo
     """Lines of wax (rows, cols) to lay where two pots would meet and run together; None where there is one pot.
 
     shares : as from `pots_to_brush`; still_open : (rows, cols) what takes dye then
+
+    A line lies on the side of the pot that covers more: small shapes keep their size.
     """
     from skimage import morphology
 
     if len(shares) < 2:
         return None
     pot = np.where(still_open, shares.argmax(axis=0), NONE).astype(np.uint8)
+    covers = np.bincount(pot.ravel(), minlength=256)
+    covers[NONE] = 0
+    much = covers[pot]
     met = np.zeros(pot.shape, np.bool_)
     for axis in (0, 1):
-        along, marked = np.moveaxis(pot, axis, 0), np.moveaxis(met, axis, 0)
-        differ = (along[1:] != along[:-1]) & (along[1:] != NONE) & (along[:-1] != NONE)
-        marked[1:] |= differ
-        marked[:-1] |= differ
-    lines: NDArray[np.bool_] = morphology.dilation(met, morphology.disk(max(1, round((line_px - 2) / 2))))
-    return lines
+        along, marked = np.moveaxis(much, axis, 0), np.moveaxis(met, axis, 0)
+        both = (along[1:] > 0) & (along[:-1] > 0)
+        marked[1:] |= both & (along[1:] > along[:-1])
+        marked[:-1] |= both & (along[:-1] > along[1:])
+    disc = morphology.disk(max(1, round(line_px - 2)))
+    lines = np.zeros(pot.shape, np.bool_)
+    for one in range(len(shares)):
+        lines |= morphology.dilation(met & (pot == one), disc) & (pot == one)
+    return np.asarray(morphology.dilation(lines, morphology.disk(1)), np.bool_)
+
+
+def brushed_over(shares: Floats, lines: NDArray[np.bool_] | None, *, line_px: float) -> Floats:
+    """Shares of each pot as from `pots_to_brush`, with their borders in the middle of the lines that part them."""
+    if lines is None or not lines.any() or lines.all():
+        return shares
+    pot = np.where(lines, NONE, shares.argmax(axis=0)).astype(np.uint8)
+    return _shares(pot, len(shares), max(0.6, BRUSH * line_px))
 
 
 def masks_to_paint(shares: Floats, shape: tuple[int, int], *, scale: int, line_px: float) -> tuple[Bytes, ...]:
