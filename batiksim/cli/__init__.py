@@ -2,6 +2,7 @@
 
 from batiksim.cli.dyeing import match_command, overdye, pot
 from batiksim.cli.group import main
+from batiksim.cli.handouts import handout, risk
 from batiksim.cli.looking import check, new, preview
 from batiksim.cli.opening import worktable
 from batiksim.cli.planning import orders_command, workshop
@@ -23,6 +24,8 @@ _IN_ORDER_OF_WORK = (
     orders_command,
     separate_command,
     workshop,
+    handout,
+    risk,
 )
 
 for _command in _IN_ORDER_OF_WORK:

@@ -11,6 +11,11 @@ from .dyeing import (
     save_overdye as save_overdye,
     save_pot as save_pot,
 )
+from .handouts import (
+    Printed as Printed,
+    save_handout as save_handout,
+    save_risk as save_risk,
+)
 from .ordering import (
     Ordered as Ordered,
     keep_orders as keep_orders,

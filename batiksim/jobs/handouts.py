@@ -1,9 +1,10 @@
-"""The handout of a design."""
+"""What a tutor hands out: a design's handout, and the risk sheet of the class."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -20,10 +21,21 @@ from batiksim.jobs.projects import Bytes, Progress, Project, open_design, silent
 from batiksim.plan import overdye, stages
 from batiksim.sheets.handout import FINISHED_PX, MAP_PX, PLATE_PX, SECTIONS, Lesson, Wanted, handout_pdf
 from batiksim.sheets.handout_maps import step_maps
+from batiksim.sheets.risk import risk_pdf
 from batiksim.sheets.texts import texts
 from batiksim.values import Design, DyeBath, Pot
 
-__all__ = ["save_handout"]
+__all__ = ["Printed", "save_handout", "save_risk"]
+
+_PDF = "end its name in .pdf"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Printed:
+    """A PDF that was written, and what was worked out because the design didn't say."""
+
+    file: Path
+    assumed: tuple[str, ...]
 
 
 def save_handout(
@@ -40,17 +52,15 @@ def save_handout(
     presoak: bool = False,
     language: str = "en",
     progress: Progress = silent,
-) -> Path:
-    """Write a design's handout as a PDF and return where it is.
+) -> Printed:
+    """Write a design's handout as a PDF.
 
     paper : "a4" or "letter"; sections : some of `SECTIONS`, all when left out
     one_page : told shortly on a single page; learner : plates to colour in
     makers, room_c, sessions, presoak : as for `plan_workshop`
     errors : BatikError for the maker's input, for a name that doesn't end in .pdf, or when it can't be written
     """
-    target = Path(out)
-    if target.suffix.lower() != ".pdf":
-        raise BatikError("is not a kind of file that a handout can be", field="--out", got=target.name, fix=_PDF)
+    target = _pdf_name(out)
     wanted = Wanted(
         texts=texts(language),
         paper=paper,  # type: ignore[arg-type]  # checked there
@@ -75,10 +85,34 @@ def save_handout(
     pdf = handout_pdf(lesson, wanted)
     with replacing(target, sync=False) as file:
         file.write(pdf)
+    return Printed(file=target, assumed=planned.assumed)
+
+
+def save_risk(
+    path: str | os.PathLike[str],
+    out: str | os.PathLike[str],
+    *,
+    paper: str = "a4",
+    makers: int = 1,
+    presoak: bool = False,
+    language: str = "en",
+    progress: Progress = silent,
+) -> Printed:
+    """Write the risk sheet of a class that makes a design as a PDF. Arguments and errors as of `save_handout`."""
+    target = _pdf_name(out)
+    wanted = Wanted(texts=texts(language), paper=paper)  # type: ignore[arg-type]  # checked there
+    planned = plan_workshop(path, makers=makers, presoak=presoak, progress=progress)
+    pdf = risk_pdf(planned.plan, texts=wanted.texts, paper=wanted.paper)
+    with replacing(target, sync=False) as file:
+        file.write(pdf)
+    return Printed(file=target, assumed=planned.assumed)
+
+
+def _pdf_name(out: str | os.PathLike[str]) -> Path:
+    target = Path(out)
+    if target.suffix.lower() != ".pdf":
+        raise BatikError("is not a kind of file that I print into", field="--out", got=target.name, fix=_PDF)
     return target
-
-
-_PDF = "end its name in .pdf"
 
 
 def _small(project: Project, width_px: int) -> Bytes:
@@ -102,14 +136,14 @@ def _plates(project: Project) -> tuple[Bytes, ...]:
 
 def _chart(project: Project) -> overdye.Overdye | None:
     """The overdye chart of the dyes that reach the cloth."""
-    names = used_dyes(project.design)
+    names = _used_dyes(project.design)
     if not names:
         return None
     pots = [Pot(name=name, parts={name: 1.0}) for name in names[: overdye.MOST]]
     return overdye.overdye(project.dyes, pots, title=project.design.title)
 
 
-def used_dyes(design: Design) -> list[str]:
+def _used_dyes(design: Design) -> list[str]:
     """Every dye in a pot that some step uses, once."""
     pots = [paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
     return list(dict.fromkeys(dye for pot in pots for dye in design.pot(pot).dyes))

@@ -96,7 +96,9 @@ def _reaches(design: Design, masks: Flags, shape: tuple[int, ...]) -> list[tuple
             closed = before | mask
         elif isinstance(step, DyeBath):
             brushed = [paint_plane(number, place, paint) for place, paint in enumerate(step.paints, start=1)]
-            made.append((tuple(~before if one is None else masks[order.index(one)] & ~before for one in brushed), before))
+            made.append(
+                (tuple(~before if one is None else masks[order.index(one)] & ~before for one in brushed), before)
+            )
         elif isinstance(step, Discharge):
             use = [plane for plane in order if step.where is not None and plane.use == step.where and not plane.step]
             made.append(((masks[order.index(use[0])] & ~before if use else ~before,), before))

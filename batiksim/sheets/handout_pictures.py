@@ -145,5 +145,3 @@ def _png(picture: Image.Image) -> bytes:
     file = io.BytesIO()
     picture.save(file, "PNG", compress_level=6)
     return file.getvalue()
-
-

@@ -42,7 +42,10 @@ def amounts_data(lesson: Lesson, texts: Texts) -> Table:
         "title": texts("handout.amounts.title"),
         "say": texts(key, makers=asked.makers, waste=f"{100 * asked.waste:.0f}"),
         "notes": [texts.phrase(note) for note in (*lesson.workshop.notes, *lesson.shopping.notes)],
-        "ready": {"title": texts("handout.amounts.ready"), "points": [texts.phrase(one) for one in lesson.shopping.ready]},
+        "ready": {
+            "title": texts("handout.amounts.ready"),
+            "points": [texts.phrase(one) for one in lesson.shopping.ready],
+        },
         "presoak": _presoak(lesson, texts),
         "tables": [_buy(lesson, texts), *(made for make in makers if (made := make(lesson, texts)) is not None)],
     }

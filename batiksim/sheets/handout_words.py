@@ -117,9 +117,7 @@ def _tool(lesson: Lesson, number: int, step: Wax, tool: str, texts: Texts) -> st
     (reach,) = lesson.workshop.areas.of_step(number)
     share = round(100 * step.paraffin)
     blend = (
-        texts("handout.wax.half")
-        if share == 50
-        else texts("handout.wax.blend", beeswax=100 - share, paraffin=share)
+        texts("handout.wax.half") if share == 50 else texts("handout.wax.blend", beeswax=100 - share, paraffin=share)
     )
     wide = 2 * reach.mm2 / reach.edge_mm if reach.edge_mm > 0 else 1.0
     mm = f"{max(0.5, round(2 * wide) / 2):g}"
@@ -194,7 +192,9 @@ def _recipe(design: Design, name: str, texts: Texts) -> str:
     key = {1.0: "full", 0.5: "half", 2.0: "double"}.get(pot.strength, "times")
     strength = texts(f"handout.dye.{key}", times=f"{pot.strength:g}")
     mix = recipe_words(pot)
-    return f"{name} {strength}" if mix == name else texts("handout.dye.recipe", recipe=f"{name}: {mix}", strength=strength)
+    return (
+        f"{name} {strength}" if mix == name else texts("handout.dye.recipe", recipe=f"{name}: {mix}", strength=strength)
+    )
 
 
 def _pot(lesson: Lesson, number: int, name: str, texts: Texts) -> list[Fact]:
@@ -208,9 +208,7 @@ def _pot(lesson: Lesson, number: int, name: str, texts: Texts) -> list[Fact]:
 
 
 def _mix(lesson: Lesson, mix: PotMix, texts: Texts) -> str:
-    parts = [
-        texts("handout.dye.stock", ml=amount_words(ml, "volume"), dye=dye) for dye, ml in mix.stocks if ml > 0
-    ]
+    parts = [texts("handout.dye.stock", ml=amount_words(ml, "volume"), dye=dye) for dye, ml in mix.stocks if ml > 0]
     parts += [texts("handout.dye.chemical", ml=amount_words(mix.chemical_ml, "volume"))] if mix.chemical_ml > 0 else []
     key = "mix_all" if lesson.workshop.asked.makers > 1 else "mix"
     return texts(f"handout.dye.{key}", ml=amount_words(mix.ml, "volume"), parts=" + ".join(parts))
