@@ -212,9 +212,7 @@ def _ready(workshop: Workshop) -> list[str]:
     tools = dict.fromkeys(use.tool for use in workshop.waxes)
     told = [f"{_count(makers, 'frame')} for a picture of {areas.width_mm / 10:.3g} × {areas.height_mm / 10:.3g} cm"]
     if workshop.waxes:
-        told.append(
-            f"{_count(workshop.wax_pots, 'wax pot')} with a thermostat, a lid for each, a fire blanket, dry powder"
-        )
+        told.append(f"{_count(workshop.wax_pots, 'wax pot')} with thermostat and lid, a fire blanket, dry powder")
         names = {"canting": "canting", "brush": "wax brush", "stamp": "stamp"}
         told.append(", ".join(_count(makers, names[tool]) for tool in tools) + "; spare paper to catch drips")
     told.append(f"{line} of drying line" + _dryers(workshop))

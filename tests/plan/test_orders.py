@@ -62,6 +62,14 @@ def test_a_near_twin_is_left_out_and_the_better_of_two_kept():
     assert [one.points for one in kept] == [1, 3]
 
 
+def test_between_equals_the_design_as_it_stands_comes_first(tmp_path):
+    jobs.new_design(tmp_path / "first")
+    found = jobs.rank_orders(tmp_path / "first").found  # asks for no colours: many orders are as good
+    top = found.ranked[0].found
+    assert top.points == pytest.approx(found.planned.found.points)
+    assert (top.layout, top.choice) == (found.planned.found.layout, found.planned.found.choice)
+
+
 def test_a_speck_of_another_colour_makes_no_other_plan():
     one, other = _found(1, "#c03040", "#20305a"), _found(2, "#c03040", "#e0c040")
     assert len(differ([one, other], np.array([0.995, 0.005]), best=5)) == 1

@@ -152,7 +152,8 @@ def _best_differing(pool: _Pool, quick: Array, *, best: int) -> tuple[tuple[Foun
 
 def differ(found: Sequence[Found], shares: Array, *, best: int) -> tuple[Found, ...]:
     """The best orders, each clearly different on the finished cloth from every better one. At most `best` of them."""
-    ranked = sorted(found, key=lambda one: (one.points, one.layout, one.choice))
+    # between equals the design's own layout and dealing comes first; the last digits are noise
+    ranked = sorted(found, key=lambda one: (round(one.points, 9), one.layout, one.choice))
     labs = np.stack([one.labs for one in ranked]) if ranked else np.zeros((0, len(shares), 3))
     kept: list[int] = []
     block = 1024
