@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Callable
 from typing import Any
 
-from batiksim import jobs
+from batiksim.cloth.pots import dyes_on_cloth
 from batiksim.cloth.program import Look
 from batiksim.colour.spectra import LIGHTS
 from batiksim.errors import BatikError
@@ -14,12 +14,13 @@ from batiksim.files import dyebooks
 from batiksim.plan import pots, recipes
 from batiksim.plan.stages import pot_hex
 from batiksim.values import Cloth, Design
-from batiksim.worktable import begun, pictures
+from batiksim.worktable import begun, pictures, works
 from batiksim.worktable.asked import Asked
 from batiksim.worktable.asking import spot_story, under
 from batiksim.worktable.changes import blank, changed
 from batiksim.worktable.desk import Desk
 from batiksim.worktable.frames import View
+from batiksim.worktable.owndyes import own_dyes, with_own_dyes
 from batiksim.worktable.pixels import Bytes
 from batiksim.worktable.story import design_data, state_data, story_data
 from batiksim.worktable.touchup import TOOL_WIDTHS_MM
@@ -36,7 +37,7 @@ def design_of(desk: Desk, asked: Asked) -> Design:
     base = desk.table.kept if kept else desk.table.design
     if base is None:
         raise BatikError("nothing is kept to compare with", fix="keep an arrangement first")
-    return changed(base, asked.listed("changes"))
+    return changed(base, with_own_dyes(desk.table, asked.listed("changes")))
 
 
 def view_of(asked: Asked) -> View:
@@ -82,7 +83,7 @@ def _story(desk: Desk, asked: Asked) -> dict[str, Any]:
 
 
 def _change(desk: Desk, asked: Asked) -> dict[str, Any]:
-    desk.table.change(asked.listed("changes"))
+    desk.table.change(with_own_dyes(desk.table, asked.listed("changes")))
     return _state(desk, asked)
 
 
@@ -171,11 +172,13 @@ def _open(desk: Desk, asked: Asked) -> dict[str, Any]:
 
 
 def _book(desk: Desk, asked: Asked) -> dict[str, Any]:
-    """The dyes of the built-in book, as they dry on this cloth."""
+    """The dyes of the maker's own book and of the built-in one, as they dry on this cloth."""
     del asked
-    there = jobs.dyes_of(dyebooks.DEMO, cloth=desk.table.design.cloth.colour)
-    held = Design(title="book", cloth=desk.table.design.cloth, dyes=dyebooks.read_book(dyebooks.DEMO).dyes)
-    return {"dyes": [{"name": name, "hex": pot_hex(held, there.dyes, name)} for name in there.dyes.dyes]}
+    own = own_dyes(desk.table)
+    demo = [dye for dye in dyebooks.read_book(dyebooks.DEMO).dyes if dye.name not in own]
+    held = Design(title="book", cloth=desk.table.design.cloth, dyes=(*own.values(), *demo))
+    dyes = dyes_on_cloth(held)
+    return {"dyes": [{"name": n, "hex": pot_hex(held, dyes, n), "own": n in own} for n in dyes.dyes]}
 
 
 def _match(desk: Desk, asked: Asked) -> dict[str, Any]:
@@ -207,6 +210,22 @@ def _use_picture(desk: Desk, asked: Asked) -> dict[str, Any]:
     return {"where": {"picture": use.picture, "marks": use.marks}}
 
 
+def _start(desk: Desk, asked: Asked) -> dict[str, Any]:
+    """Begin a piece of work that takes a while."""
+    kind = asked.choice("kind", tuple(works.WORKS))
+    return desk.tasks.start(kind, works.WORKS[kind](desk, asked)).told()
+
+
+def _cancel(desk: Desk, asked: Asked) -> dict[str, Any]:
+    desk.tasks.cancel(asked.text("key"))
+    return {}
+
+
+def _lay_order(desk: Desk, asked: Asked) -> dict[str, Any]:
+    works.lay_order(desk, asked.text("key"), asked.whole("rank", 1, 1000))
+    return _state(desk, asked)
+
+
 def _tools(desk: Desk, asked: Asked) -> dict[str, Any]:
     del desk, asked
     return {"tools": [{"name": name, "kind": kind, "width_mm": width} for name, kind, width in TOOL_WIDTHS_MM]}
@@ -232,4 +251,7 @@ ANSWERS: dict[str, Answer] = {
     "pot": _pot,
     "use": _use_picture,
     "tools": _tools,
+    "start": _start,
+    "cancel": _cancel,
+    "lay_order": _lay_order,
 }

@@ -174,8 +174,11 @@ def _rename(design: Design, asked: Asked) -> Design:
 
 
 def _read_dye(asked: Asked) -> Dye:
-    """A dye out of the built-in book by its name, or a new one by its colour."""
+    """A dye out of the built-in book by its name, a new one by its colour, or one that the server has put in."""
     name = asked.text("name", longest=200)
+    made = asked.entries.get("made")
+    if isinstance(made, Dye):
+        return made
     if "colour" in asked:
         return Dye(name=name, colour=asked.text("colour"))
     return dyebooks.read_book(dyebooks.DEMO).entry(name).dye(dyebooks.DEMO)

@@ -11,8 +11,10 @@ from typing import Any
 
 from batiksim.values import Cloth
 from batiksim.worktable.newest import Newest
+from batiksim.worktable.photos import Photos
 from batiksim.worktable.pictures import DroppedPictures
 from batiksim.worktable.table import Table
+from batiksim.worktable.tasks import Tasks
 
 __all__ = ["Desk"]
 
@@ -29,6 +31,8 @@ class Desk:
         self.loop: asyncio.AbstractEventLoop | None = None
         self._pages: dict[str, asyncio.Queue[dict[str, Any]]] = {}
         self._scratch = tempfile.TemporaryDirectory(prefix="batiksim-worktable-")
+        self.tasks = Tasks(self.scratch, self.tell)
+        self.photos = Photos(self.scratch)
         self.table = Table.open_sample(home, told=self.tell) if design is None else Table.open(design, told=self.tell)
 
     @property
@@ -81,5 +85,6 @@ class Desk:
 
     def close(self) -> None:
         """Save what waits and clear up."""
+        self.tasks.close()
         self.table.close()
         self._scratch.cleanup()

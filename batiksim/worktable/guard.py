@@ -14,7 +14,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import JSONResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["Guard", "TooLarge", "TOKEN_HEADER"]
+__all__ = ["TOKEN_HEADER", "Guard", "TooLarge", "refusal"]
 
 TOKEN_HEADER = "x-worktable-token"
 MOST_JSON = 4_000_000  # bytes of a request that isn't a picture
@@ -43,7 +43,7 @@ _HEADERS = {
 
 
 class TooLarge(Exception):
-    """A request's body is larger than may be sent."""
+    """A request's body is larger than may be sent; the application inside answers with 413."""
 
 
 class Guard:
@@ -60,32 +60,29 @@ class Guard:
         if scope["type"] != "http":
             return  # nothing here speaks WebSocket
         headers = Headers(scope=scope)
-        refusal = self._refusal(scope, headers)
-        if refusal is not None:
-            await refusal(scope, receive, _with_headers(send))
+        refused = self._refusal(scope, headers)
+        if refused is not None:
+            await refused(scope, receive, _with_headers(send))
             return
         most = MOST_UPLOAD if scope["path"] in UPLOADS else MOST_JSON
-        try:
-            await self.app(scope, _counted(receive, most), _with_headers(send))
-        except TooLarge:
-            await _refuse(413, "is larger than may be sent")(scope, receive, _with_headers(send))
+        await self.app(scope, _counted(receive, most), _with_headers(send))
 
     def _refusal(self, scope: Scope, headers: Headers) -> JSONResponse | None:
         host, origin = headers.getlist("host"), headers.getlist("origin")
         if len(host) != 1 or host[0].lower() not in self.hosts:
-            return _refuse(403, "this address isn't the worktable's")
+            return refusal(403, "this address isn't the worktable's")
         if origin and origin != [f"http://{host[0].lower()}"]:
-            return _refuse(403, "asked from another site")
+            return refusal(403, "asked from another site")
         if headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
-            return _refuse(403, "asked from another site")
+            return refusal(403, "asked from another site")
         if scope["method"] not in ("GET", "HEAD", "POST"):
-            return _refuse(405, "can't be asked that way")
+            return refusal(405, "can't be asked that way")
         if scope["path"].startswith("/api/") and not self._known(headers):
-            return _refuse(401, "open the page with the address that the command gave")
+            return refusal(401, "open the page with the address that the command gave")
         most = MOST_UPLOAD if scope["path"] in UPLOADS else MOST_JSON
         length = headers.get("content-length")
         if length is not None and (not length.isdigit() or int(length) > most):
-            return _refuse(413, "is larger than may be sent")
+            return refusal(413, "is larger than may be sent")
         return None
 
     def _known(self, headers: Headers) -> bool:
@@ -93,7 +90,8 @@ class Guard:
         return hmac.compare_digest(given.encode("utf-8", "replace"), self.token.encode())
 
 
-def _refuse(status: int, problem: str) -> JSONResponse:
+def refusal(status: int, problem: str) -> JSONResponse:
+    """An answer that says why not."""
     return JSONResponse({"error": {"problem": problem}}, status_code=status)
 
 

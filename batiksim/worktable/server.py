@@ -24,7 +24,7 @@ from batiksim.errors import BatikError
 from batiksim.worktable import answers, pictures
 from batiksim.worktable.asked import Asked
 from batiksim.worktable.desk import Desk
-from batiksim.worktable.guard import Guard
+from batiksim.worktable.guard import Guard, TooLarge, refusal
 from batiksim.worktable.newest import Superseded
 from batiksim.worktable.pixels import Bytes
 
@@ -39,6 +39,11 @@ TYPES = {
     ".js": "text/javascript; charset=utf-8",
     ".svg": "image/svg+xml",
     ".ttf": "font/ttf",
+    ".pdf": "application/pdf",
+    ".png": "image/png",
+    ".json": "application/json",
+    ".toml": "application/toml",
+    ".zip": "application/zip",
 }
 NEW_PAGE_S = 20  # a page that listens hears something at least so often
 Work = Callable[[Desk, Asked], T]
@@ -63,6 +68,9 @@ class Server:
             Route("/api/events/{page}", self.events),
             Route("/api/pictures", self.drop, methods=["POST"]),
             Route("/api/shown", self.shown, methods=["POST"]),
+            Route("/api/photos", self.photo, methods=["POST"]),
+            Route("/api/photo", self.photo_shown, methods=["POST"]),
+            Route("/api/made/{key}/{name}", self.made),
             Route("/api/{name}", self.answer, methods=["POST"]),
         ]
 
@@ -123,6 +131,25 @@ class Server:
         finally:
             file.unlink(missing_ok=True)
 
+    async def photo(self, request: Request) -> Response:
+        """A photo or sketch in colour, to be worked on; its name stands in the query."""
+        name = Path(request.query_params.get("name", "photo")).name[:120] or "photo"
+        file = await self.received(request)
+        try:
+            told = await asyncio.get_running_loop().run_in_executor(self.slow, self.desk.photos.take, file, name)
+            return JSONResponse(told)
+        finally:
+            file.unlink(missing_ok=True)
+
+    async def photo_shown(self, request: Request) -> Response:
+        """A photo, to be looked at."""
+        return _raw(self.desk.photos.shown((await _asked(request)).text("key")))
+
+    async def made(self, request: Request) -> Response:
+        """A file that a task made."""
+        task = self.desk.tasks.get(request.path_params["key"])
+        return _file(task.folder, request.path_params["name"])
+
     async def received(self, request: Request) -> Path:
         """The body of a request, written to a file as it comes."""
         file = self.desk.scratch / secrets.token_hex(8)
@@ -172,6 +199,7 @@ def make_app(desk: Desk, *, hosts: list[str], token: str) -> Guard:
         BatikError: _told_error,
         Superseded: _superseded,
         ClientDisconnect: _superseded,
+        TooLarge: _too_large,
     }
     app = Starlette(routes=server.routes(), lifespan=server.life, exception_handlers=handlers)
     return Guard(app, hosts=hosts, token=token)
@@ -195,6 +223,11 @@ async def _told_error(request: Request, error: Exception) -> Response:
 async def _superseded(request: Request, error: Exception) -> Response:
     del request, error
     return Response(status_code=204)
+
+
+async def _too_large(request: Request, error: Exception) -> Response:
+    del request, error
+    return refusal(413, "is larger than may be sent")
 
 
 def _raw(pixels: Bytes) -> Response:

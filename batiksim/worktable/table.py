@@ -23,7 +23,7 @@ from batiksim.worktable.keeping import Keeper, Version
 from batiksim.worktable.shelf import MaskShelf
 from batiksim.worktable.touchup import stroked
 
-__all__ = ["Table"]
+__all__ = ["Table", "free_folder"]
 
 MOST_UNDO = 500
 MERGE_S = 1.5  # presses of one slider's key that follow so quickly are undone together
@@ -167,6 +167,13 @@ class Table:
             self.shelf.size(design)
             self._step(design, "going back to an earlier version", merge="")
             return design
+
+    def file(self) -> Path:
+        """The design's file, with all that was changed in it. Raises BatikError when it can't be saved."""
+        self.keeper.flush()
+        if self.problem is not None:
+            raise BatikError(f"can't be saved: {self.problem}")
+        return self._read_from / designs.DESIGN_NAME if self.sample else self.keeper.file
 
     def close(self) -> None:
         """Save what waits."""

@@ -113,7 +113,7 @@ export const beginCloth = guarded(async () => {
 });
 
 /** Another design lies on the table: nothing of the old one is picked any more. */
-async function fresh() {
+export async function fresh() {
   Object.assign(table, { trial: null, beside: false, spot: null, brush: null, story: null });
   Object.assign(table.view, { step: null });
   pick({ step: null, pot: null, paint: null, finding: null }, "cloth");

@@ -11,13 +11,18 @@ export async function dyeBook() {
   return book;
 }
 
+/** The book has changed: ask for it anew next time. */
+export function forgetBook() {
+  book = null;
+}
+
 /** {node, name(), changes()} : changes() brings the dye onto the shelf. there : names on the shelf; none : words for "no dye". */
 export function dyeChoice(dyes, { there = [], label = "Dye", none = null } = {}) {
   const fresh = dyes.filter((one) => !there.some((name) => name === one.name));
   const pairs = [
     ...(none ? [["none", none]] : []),
     ...there.map((name) => [`have:${name}`, name]),
-    ...fresh.map((one) => [`book:${one.name}`, `${one.name} (from the book)`]),
+    ...fresh.map((one) => [`book:${one.name}`, `${one.name} (${one.own ? "your own book" : "from the book"})`]),
     ["own", "a dye of my own, by its colour"],
   ];
   let picked = pairs[0][0];
@@ -48,6 +53,7 @@ export function dyeChoice(dyes, { there = [], label = "Dye", none = null } = {})
       if (picked === "none" || picked.startsWith("have:")) return [];
       const change = { do: "new_dye", name: this.name() };
       if (picked === "own") change.colour = colour.value;
+      else if (dyes.find((one) => one.name === change.name)?.own) change.own = true;
       return [change];
     },
     pick(value) {

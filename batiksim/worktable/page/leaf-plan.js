@@ -1,7 +1,91 @@
-// Planning and printing.
+// Planning and printing: other orders, the handout, amounts and time, a cloth from a picture, dyes from a photo.
 
-import { h } from "/page/dom.js";
+import { ask } from "/page/api.js";
+import { calibrateFold } from "/page/calibrating.js";
+import { fresh } from "/page/beginning.js";
+import { button, choose, field, h, swatch, tick } from "/page/dom.js";
+import { separateFold } from "/page/separating.js";
+import { guarded, table } from "/page/table.js";
+import { standing, start } from "/page/tasks.js";
+
+// What was last asked for, so that the leaf can be turned without losing it.
+const asked = { derive: false, tune: false, makers: 1, room_c: 20, sessions: "", measures: "metric", paper: "a4", one_page: false, learner: false };
+
+const set = (key) => (value) => { asked[key] = value; };
+
+function number(label, key, min, max) {
+  const input = h("input", { type: "number", min, max, value: asked[key], "data-key": `plan-${key}`, onchange: () => { asked[key] = Number(input.value); } });
+  return field(label, input);
+}
+
+export function fold(key, title, ...inside) {
+  return h("details", { "data-key": key }, h("summary", { "data-key": `fold-${key}` }, title), inside);
+}
+
+const layOrder = guarded(async (task, rank) => {
+  await ask("lay_order", { key: task.key, rank });
+  await fresh();
+});
+
+function ranked(task) {
+  const { orders, told } = task.data;
+  return [
+    h("p", { class: "quiet" }, told),
+    h("ol", {}, orders.map((one) => h("li", { class: "part" },
+      h("span", { class: "buttons" }, h("strong", {}, `${one.rank}.`), one.dyeings.flat().map((paint) => swatch(paint.hex, { small: true }))),
+      h("p", {}, one.sequence),
+      h("p", { class: "quiet" }, one.reasons.join(" ")),
+      h("div", { class: "buttons" }, button("Lay it on the table", () => layOrder(task, one.rank),
+        { "data-key": `order-${one.rank}`, "aria-label": `Lay order ${one.rank} on the table as a new cloth` }))))),
+  ];
+}
+
+function ordersFold() {
+  return fold("orders", "Other orders of your pots",
+    h("p", {}, "Every order of your pots is tried on paper and ranked. One that you like becomes a cloth of its own; this one stays as it is."),
+    tick("Make the wax anew for each order", asked.derive, set("derive"), { key: "derive" }),
+    tick("Thin and strengthen pots too", asked.tune, set("tune"), { key: "tune" }),
+    h("div", { class: "buttons" }, button("Try all orders", () => start("orders", { derive: asked.derive, tune: asked.tune }), { class: "main", "data-key": "start-orders" })),
+    standing("orders", ranked, { "orders.png": "the sheet" }));
+}
+
+const PAPERS = [["a4", "A4"], ["letter", "Letter"]];
+
+function handoutFold() {
+  return fold("handout", "A handout to print",
+    h("p", {}, "Every step with its plate, recipes and amounts, the timetable and the cautions, as a PDF."),
+    h("div", { class: "two" }, number("Makers", "makers", 1, 500), number("Room, in °C", "room_c", -20, 60),
+      choose("Paper", PAPERS, asked.paper, set("paper"), { key: "plan-paper" })),
+    tick("Told shortly, on one page", asked.one_page, set("one_page"), { key: "one-page" }),
+    tick("Plates for learners to colour in", asked.learner, set("learner"), { key: "learner" }),
+    h("div", { class: "buttons" }, button("Make the handout", () => start("handout", {
+      makers: asked.makers, room_c: asked.room_c, paper: asked.paper, one_page: asked.one_page, learner: asked.learner,
+    }), { class: "main", "data-key": "start-handout" })),
+    standing("handout", null, { "handout.pdf": "the handout" }));
+}
+
+const MEASURES = [["metric", "grams and millilitres"], ["us", "US cups and spoons"], ["imperial", "imperial"], ["all", "all of them"]];
+
+function workshopFold() {
+  const sessions = h("input", {
+    type: "text", value: asked.sessions, placeholder: "all in one go, or e.g. 2x2h", "data-key": "plan-sessions",
+    onchange: () => { asked.sessions = sessions.value.trim(); },
+  });
+  return fold("workshop", "Amounts, shopping and time",
+    h("div", { class: "two" }, number("Makers", "makers", 1, 500), number("Room, in °C", "room_c", -20, 60),
+      field("Sessions", sessions), choose("Measured in", MEASURES, asked.measures, set("measures"), { key: "plan-measures" })),
+    h("div", { class: "buttons" }, button("Work it out", () => start("workshop", {
+      makers: asked.makers, room_c: asked.room_c, sessions: asked.sessions || undefined, measures: asked.measures,
+    }), { class: "main", "data-key": "start-workshop" })),
+    standing("workshop", (task) => h("pre", { tabindex: "0", "aria-label": "The workshop sheet" }, task.data.text), { "workshop.pdf": "the sheet" }));
+}
 
 export function planLeaf() {
-  return [h("h2", {}, "Plan and print")];
+  const bare = !table.state.steps.length;
+  return [
+    h("h2", {}, "Plan and print"),
+    bare ? h("p", { class: "quiet" }, "Once this cloth has a step, it can be planned and printed.") : [ordersFold(), handoutFold(), workshopFold()],
+    separateFold(),
+    calibrateFold(),
+  ];
 }

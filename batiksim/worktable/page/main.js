@@ -7,6 +7,7 @@ import { setLooks } from "/page/looks.js";
 import { openNotebook } from "/page/notebook.js";
 import { fillShelf } from "/page/shelf.js";
 import { begin } from "/page/table.js";
+import { hearTasks } from "/page/tasks.js";
 import { setTop } from "/page/top.js";
 import { layOutTools } from "/page/touch.js";
 
@@ -17,5 +18,6 @@ setLooks();
 fillShelf();
 openNotebook();
 dropAnywhere();
+hearTasks();
 layOutTools();
 begin();

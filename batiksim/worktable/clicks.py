@@ -1,0 +1,56 @@
+"""A photo of dyed patches as the maker clicked them: its strip file, and the dye book that it teaches."""
+
+from __future__ import annotations
+
+import tomlkit
+
+from batiksim.errors import BatikError
+from batiksim.values import FORMAT
+from batiksim.worktable.asked import Asked
+
+__all__ = ["OWN_BOOK", "strip_text"]
+
+OWN_BOOK = "my-dyes.toml"  # in the cloth's folder
+GREY_CARD = 0.18  # reflectance of the usual photographic grey card (common practice)
+MOST_PATCHES = 200
+
+
+def strip_text(size: tuple[int, int], asked: Asked) -> str:
+    """The strip file of clicked patches: the whole photo is the strip, every patch has a place of its own.
+
+    size : rows and columns of the photo; asked : cloth, the undyed cloth's colour; patches, each {x, y, side, undyed,
+        card or dyes}, with x, y and side as shares of the photo's width and height, side of its width
+    """
+    rows, cols = size
+    document = tomlkit.document()
+    document["format"] = FORMAT
+    document["title"] = "Clicked in a photo"
+    document["cloth"] = {"colour": asked.text("cloth")}
+    document["photo"] = {"corners": [[0, 0], [cols, 0], [cols, rows], [0, rows]]}
+    found = [Asked(entries) for entries in asked.listed("patches", most=MOST_PATCHES)]
+    if not any("dyes" in one for one in found):
+        raise BatikError("needs at least one dyed patch", field="patches", fix="click a patch and say what dyed it")
+    cards = [{"reflectance": GREY_CARD, "at": _place(one, size)} for one in found if one.flag("card")]
+    patches = [_patch(one, size) for one in found if not one.flag("card")]
+    if cards:
+        document["card"] = cards
+    document["patch"] = patches
+    return tomlkit.dumps(document)
+
+
+def _place(one: Asked, size: tuple[int, int]) -> list[float]:
+    """Left, top, width and height as shares of the photo."""
+    rows, cols = size
+    x, y, wide = one.number("x", 0, 1), one.number("y", 0, 1), one.number("side", 0.002, 0.5)
+    high = wide * cols / rows
+    return [round(x - wide / 2, 5), round(y - high / 2, 5), round(wide, 5), round(high, 5)]
+
+
+def _patch(one: Asked, size: tuple[int, int]) -> dict[str, object]:
+    if one.flag("undyed"):
+        return {"undyed": True, "at": _place(one, size)}
+    inner = one.inner("dyes")
+    dyes = {str(name): inner.number(name, 0.001, 10) for name in inner.entries}
+    if not dyes:
+        raise BatikError("names no dye", field="patches", fix="say what dyed it, or that it is undyed")
+    return {"dyes": dyes, "at": _place(one, size)}

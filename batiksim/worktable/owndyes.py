@@ -1,0 +1,37 @@
+"""The maker's own dyes: those that a calibration has put into the dye book in the cloth's folder."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from batiksim.errors import BatikError
+from batiksim.files import dyebooks
+from batiksim.values import Dye
+from batiksim.worktable.clicks import OWN_BOOK
+from batiksim.worktable.table import Table
+
+__all__ = ["own_dyes", "with_own_dyes"]
+
+
+def own_dyes(table: Table) -> dict[str, Dye]:
+    """The dyes of the maker's own book by name; none when there is no such book."""
+    file = table.keeper.folder / OWN_BOOK
+    if table.sample or not file.is_file():
+        return {}
+    try:
+        return {dye.name: dye for dye in dyebooks.read_book(file, name=OWN_BOOK).dyes}
+    except BatikError:
+        return {}  # a book that the maker is editing just now
+
+
+def with_own_dyes(table: Table, changes: Sequence[Any]) -> list[Any]:
+    """Changes in which a dye of the maker's own book, marked "own", stands as that dye."""
+    if not any(isinstance(one, dict) and one.get("own") for one in changes):
+        return list(changes)
+    own = own_dyes(table)
+    return [one | {"made": own[one["name"]]} if _is_own(one, own) else one for one in changes]
+
+
+def _is_own(one: Any, own: dict[str, Dye]) -> bool:
+    return isinstance(one, dict) and bool(one.get("own")) and one.get("name") in own

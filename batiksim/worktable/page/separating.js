@@ -1,0 +1,50 @@
+// A colour sketch taken apart: dyes, their order, what to wax, as a new cloth.
+
+import { ask, raw, send } from "/page/api.js";
+import { fresh } from "/page/beginning.js";
+import { button, draw, field, h, tick } from "/page/dom.js";
+import { dropPlace } from "/page/pictures.js";
+import { emit, guarded, table } from "/page/table.js";
+import { standing, start } from "/page/tasks.js";
+
+const asked = { photo: null, steps: 4, pots: 2, own_dyes: false };
+
+/** Send a photo and show it in a canvas. */
+export async function photoOf(file) {
+  const photo = await send("photos", file);
+  const canvas = h("canvas", { role: "img", "aria-label": photo.name });
+  const found = await raw("photo", { key: photo.key });
+  draw(canvas, found.pixels, ...found.shape);
+  return { ...photo, canvas };
+}
+
+const take = guarded(async ([file]) => {
+  if (!file) return;
+  asked.photo = await photoOf(file);
+  emit("leaf");
+});
+
+function number(label, key, min, max) {
+  const input = h("input", { type: "number", min, max, value: asked[key], "data-key": `separate-${key}`, onchange: () => { asked[key] = Number(input.value); } });
+  return field(label, input);
+}
+
+const open = guarded(async (task) => {
+  await ask("open", { name: task.data.design });
+  await fresh();
+});
+
+export function separateFold() {
+  const { cloth } = table.state;
+  return h("details", { "data-key": "separate" }, h("summary", { "data-key": "fold-separate" }, "A cloth from a picture"),
+    h("p", {}, "Drop a colour sketch or photo. Out come the dyes, their order, and what to wax and brush, as a new cloth."),
+    dropPlace("Drop the picture here.", take),
+    asked.photo ? h("div", { class: "photo" }, asked.photo.canvas) : null,
+    h("div", { class: "two" }, number("Dyeings at most", "steps", 1, 12), number("Pots in one dyeing", "pots", 1, 6)),
+    tick("Only with the dyes of this cloth", asked.own_dyes, (own) => { asked.own_dyes = own; }, { key: "separate-own" }),
+    h("div", { class: "buttons" }, button("Take it apart", () => start("separate", {
+      photo: asked.photo.key, steps: asked.steps, pots: asked.pots, own_dyes: asked.own_dyes, width_mm: cloth.width_mm, colour: cloth.colour,
+    }), { class: "main", disabled: !asked.photo, "data-key": "start-separate" })),
+    standing("separate", (task) => h("div", { class: "buttons" },
+      button(`Lay “${task.data.title}” on the table`, () => open(task), { "data-key": "open-separated" })), { "cloth.png": "a picture of it" }));
+}

@@ -1,0 +1,80 @@
+// Work that takes a while: its progress, a way to stop it, and what it made.
+
+import { ask, made } from "/page/api.js";
+import { button, h, put, say } from "/page/dom.js";
+import { emit, on, trouble } from "/page/table.js";
+
+const tasks = new Map(); // the latest of each kind
+
+export const taskOf = (kind) => tasks.get(kind) ?? null;
+
+/** Begin some work. */
+export async function start(kind, body) {
+  try {
+    take(await ask("start", { kind, ...body }));
+  } catch (error) {
+    trouble(error);
+  }
+}
+
+function take(task) {
+  const known = tasks.get(task.work);
+  const over = ["done", "failed", "stopped"];
+  if (known?.key === task.key && over.includes(known.state)) return; // events come in any order
+  const fresh = known?.key !== task.key || known.state !== task.state;
+  tasks.set(task.work, task);
+  if (over.includes(task.state) && fresh) {
+    say({ done: "It is ready.", failed: task.problem, stopped: "Stopped." }[task.state]);
+  }
+  if (fresh) emit("leaf");
+  else step(task);
+}
+
+/** A step forward moves only the bar: whoever writes in the notebook isn't disturbed. */
+function step(task) {
+  const bar = document.querySelector(`[data-task="${task.key}"]`);
+  if (!bar) return;
+  put(bar, inside(task));
+}
+
+function inside(task) {
+  const words = task.state === "stopping" ? "Stopping at the next step…" : task.state === "waiting" ? "Waiting its turn…" : task.what || "Working…";
+  const bar = h("progress", { "aria-label": words, max: task.whole || 1 });
+  if (task.whole) bar.value = task.at;
+  return [h("p", { class: "quiet" }, words), bar,
+    button("Stop", () => ask("cancel", { key: task.key }).catch(trouble), { "data-key": `stop-${task.work}`, disabled: task.state === "stopping" })];
+}
+
+/** Open a made file beside this page, or save it. */
+async function openFile(task, name, save) {
+  try {
+    const blob = await made(`/api/made/${task.key}/${name}`);
+    const address = URL.createObjectURL(blob);
+    const link = h("a", save ? { href: address, download: name } : { href: address, target: "_blank", rel: "noopener" });
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(address), 60_000);
+  } catch (error) {
+    trouble(error);
+  }
+}
+
+/** How a piece of work stands: its bar, what went wrong, or what it made. shown(task) draws what only this kind has. */
+export function standing(kind, shown, fileWords = {}) {
+  const task = taskOf(kind);
+  if (!task) return null;
+  if (task.state === "failed") return h("p", { class: "bad-words", role: "alert" }, task.problem);
+  if (task.state === "stopped") return h("p", { class: "quiet" }, "Stopped. Nothing was made.");
+  if (task.state !== "done") return h("div", { "data-task": task.key }, inside(task));
+  const files = task.files.filter((name) => fileWords[name]);
+  return [
+    files.length ? h("div", { class: "buttons" }, files.map((name) => [
+      button(`Open ${fileWords[name]}`, () => openFile(task, name, false), { "data-key": `open-${name}`, class: "main" }),
+      button("Save it", () => openFile(task, name, true), { "data-key": `save-${name}`, "aria-label": `Save ${fileWords[name]}` }),
+    ])) : null,
+    shown?.(task),
+  ];
+}
+
+export function hearTasks() {
+  on("task", take);
+}

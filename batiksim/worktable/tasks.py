@@ -1,0 +1,146 @@
+"""Work that takes a while: done in a thread of its own, its progress told to the page, stopped when asked."""
+
+from __future__ import annotations
+
+import secrets
+import shutil
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Literal
+
+from batiksim.errors import BatikError
+from batiksim.jobs.projects import Progress
+
+__all__ = ["Done", "Task", "Tasks", "Work"]
+
+MOST_KEPT = 20  # finished tasks whose files stay; older ones have to be made again
+State = Literal["waiting", "working", "stopping", "done", "failed", "stopped"]
+Told = Callable[[dict[str, Any]], None]
+
+
+class _Stopped(Exception):
+    """The maker has asked a task to stop."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Done:
+    """What a task made. data : for the page; found : what later requests want of it, for the server alone."""
+
+    data: dict[str, Any]
+    found: Any = None
+
+
+Work = Callable[[Path, Progress], Done]  # given a folder for its files and a way to tell its progress
+
+
+@dataclass(kw_only=True)
+class Task:
+    """One piece of work. folder : where its files are made."""
+
+    key: str
+    kind: str
+    folder: Path
+    state: State = "waiting"
+    progress: tuple[int, int, str] = (0, 0, "")
+    problem: str | None = None
+    done: Done | None = None
+    stop: threading.Event = field(default_factory=threading.Event)
+
+    def told(self) -> dict[str, Any]:
+        """The task as the page shows it."""
+        at, whole, what = self.progress
+        files = sorted(path.name for path in self.folder.iterdir()) if self.state == "done" else []
+        return {
+            "kind": "task",
+            "key": self.key,
+            "work": self.kind,
+            "state": self.state,
+            "at": at,
+            "whole": whole,
+            "what": what,
+            "problem": self.problem,
+            "files": files,
+            "data": self.done.data if self.done else None,
+        }
+
+
+class Tasks:
+    """Tasks, one worked on at a time. scratch : a folder for their files; told : hears of every step forward."""
+
+    def __init__(self, scratch: Path, told: Told) -> None:
+        self._scratch, self._told = scratch, told
+        self._lock = threading.Lock()
+        self._turn = threading.Lock()
+        self._tasks: OrderedDict[str, Task] = OrderedDict()
+
+    def start(self, kind: str, work: Work) -> Task:
+        """Begin a task; of an unfinished one of the same kind, the new one takes the place."""
+        key = secrets.token_hex(8)
+        task = Task(key=key, kind=kind, folder=self._scratch / key)
+        task.folder.mkdir()
+        with self._lock:
+            for other in self._tasks.values():
+                if other.kind == kind:
+                    other.stop.set()
+            self._tasks[key] = task
+            spare = [one for one in self._tasks.values() if one.state in ("done", "failed", "stopped")]
+            for old in spare[: max(0, len(self._tasks) - MOST_KEPT)]:
+                del self._tasks[old.key]
+                shutil.rmtree(old.folder, ignore_errors=True)
+        threading.Thread(target=self._run, args=(task, work), name=f"task {kind}", daemon=True).start()
+        return task
+
+    def get(self, key: str) -> Task:
+        """A task. Raises BatikError when it is gone."""
+        with self._lock:
+            found = self._tasks.get(key)
+        if found is None:
+            raise BatikError("is no longer here", field="task", fix="start it again")
+        return found
+
+    def cancel(self, key: str) -> None:
+        """Ask a task to stop; it does so at its next step forward, and what it makes meanwhile is dropped."""
+        task = self.get(key)
+        task.stop.set()
+        if task.state in ("waiting", "working"):
+            self._tell(task, "stopping")
+
+    def close(self) -> None:
+        """Ask all to stop."""
+        with self._lock:
+            for task in self._tasks.values():
+                task.stop.set()
+
+    def _tell(self, task: Task, state: State) -> None:
+        task.state = state
+        self._told(task.told())
+
+    def _run(self, task: Task, work: Work) -> None:
+        def progress(done: int, whole: int, what: str) -> None:
+            if task.stop.is_set():
+                raise _Stopped
+            task.progress = (done, whole, what)
+            self._told(task.told())
+
+        try:
+            with self._turn:
+                if task.stop.is_set():
+                    raise _Stopped
+                self._tell(task, "working")
+                made = work(task.folder, progress)
+                if task.stop.is_set():
+                    raise _Stopped
+                task.done = made
+            self._tell(task, "done")
+        except _Stopped:
+            self._tell(task, "stopped")
+        except BatikError as error:
+            task.problem = str(error)
+            self._tell(task, "failed")
+        except Exception:
+            task.problem = "something went wrong in the worktable; the words are in its window"
+            self._tell(task, "failed")
+            raise

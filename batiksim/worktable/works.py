@@ -1,0 +1,131 @@
+"""What is planned and printed from the page: each a `jobs` function run as a task, one row in `WORKS`."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from batiksim import jobs
+from batiksim.errors import BatikError
+from batiksim.files import images
+from batiksim.jobs.projects import Progress
+from batiksim.worktable.asked import Asked
+from batiksim.worktable.clicks import OWN_BOOK, strip_text
+from batiksim.worktable.desk import Desk
+from batiksim.worktable.table import free_folder
+from batiksim.worktable.tasks import Done, Work
+
+__all__ = ["WORKS", "lay_order"]
+
+Starting = Callable[[Desk, Asked], Work]
+PAPERS = ("a4", "letter")
+ORDERS = "orders"
+
+
+def _own_book(desk: Desk) -> Path:
+    """The maker's own dye book, in the folder of the cloth on the table."""
+    if desk.table.sample:
+        raise BatikError("is still a sample", field="cloth", fix="change something first, so that it has a folder")
+    return desk.table.keeper.folder / OWN_BOOK
+
+
+def _orders(desk: Desk, asked: Asked) -> Work:
+    file, derive, tune = desk.table.file(), asked.flag("derive"), asked.flag("tune")
+
+    def work(out: Path, progress: Progress) -> Done:
+        found = jobs.rank_orders(file, derive=derive, tune=tune, progress=progress)
+        progress(1, 1, "drawing the sheet")
+        jobs.save_orders(found, out)
+        return Done(data=jobs.orders_data(found), found=found)
+
+    return work
+
+
+def lay_order(desk: Desk, key: str, rank: int) -> None:
+    """One of the ranked orders onto the table, as a cloth of its own."""
+    task = desk.tasks.get(key)
+    if task.kind != ORDERS or task.done is None:
+        raise BatikError("isn't a finished ranking", field="task")
+    ordered = task.done.found
+    folder = free_folder(desk.home, f"{ordered.project.design.title} order {rank}")
+    jobs.write_order(ordered, folder, rank=rank)
+    desk.open(folder)
+
+
+def _workshop(desk: Desk, asked: Asked) -> Work:
+    file = desk.table.file()
+    makers, room_c = asked.whole("makers", 1, 500), asked.number("room_c", -20, 60)
+    sessions = asked.text("sessions") if "sessions" in asked else ""
+    measures = asked.choice("measures", ("metric", "us", "imperial", "all"))
+
+    def work(out: Path, progress: Progress) -> Done:
+        planned = jobs.plan_workshop(
+            file, makers=makers, room_c=room_c, sessions=sessions, measures=measures, progress=progress
+        )
+        progress(1, 1, "setting the sheet")
+        jobs.save_workshop(planned, out / "workshop.pdf")
+        return Done(data={"text": jobs.workshop_text(planned)})
+
+    return work
+
+
+def _handout(desk: Desk, asked: Asked) -> Work:
+    file, paper = desk.table.file(), asked.choice("paper", PAPERS)
+    keys: dict[str, Any] = {"makers": asked.whole("makers", 1, 500), "room_c": asked.number("room_c", -20, 60)}
+    keys |= {"one_page": asked.flag("one_page"), "learner": asked.flag("learner")}
+
+    def work(out: Path, progress: Progress) -> Done:
+        from batiksim.jobs import handouts  # brings the typesetter, which takes its time
+
+        handouts.save_handout(file, out / "handout.pdf", paper=paper, progress=progress, **keys)
+        return Done(data={})
+
+    return work
+
+
+def _separate(desk: Desk, asked: Asked) -> Work:
+    picture, name = desk.photos.get(asked.text("photo"))
+    steps, pots = asked.whole("steps", 1, 12), asked.whole("pots", 1, 6)
+    width_mm, cloth = asked.number("width_mm", 10, 20_000), asked.text("colour")
+    own = asked.flag("own_dyes") and desk.table.design.dyes
+    book = desk.table.file() if own else "demo"
+    home = desk.home
+
+    def work(out: Path, progress: Progress) -> Done:
+        title = Path(name).stem.replace("-", " ").replace("_", " ").strip() or "From a picture"
+        found = jobs.separate_picture(
+            picture, steps=steps, pots=pots, width_mm=width_mm, book=book, cloth=cloth, title=title, progress=progress
+        )
+        progress(1, 1, "writing the new cloth")
+        folder = free_folder(home, title)
+        jobs.save_separation(found, folder)
+        images.write_png(out / "cloth.png", found.cloth)
+        return Done(data={"design": folder.name, "title": title})
+
+    return work
+
+
+def _calibrate(desk: Desk, asked: Asked) -> Work:
+    picture, name = desk.photos.get(asked.text("photo"))
+    book = _own_book(desk)
+    strip = strip_text(desk.photos.size(asked.text("photo")), asked)
+    dry_run = asked.flag("dry_run")
+
+    def work(out: Path, progress: Progress) -> Done:
+        progress(0, 1, f"reading {name}")
+        file = out / "strip.toml"
+        file.write_text(strip, encoding="utf-8")
+        found = jobs.calibrate_book(book, picture=picture, strip=file, overwrite=True, dry_run=dry_run)
+        return Done(data=jobs.calibrated_data(found))
+
+    return work
+
+
+WORKS: dict[str, Starting] = {
+    ORDERS: _orders,
+    "workshop": _workshop,
+    "handout": _handout,
+    "separate": _separate,
+    "calibrate": _calibrate,
+}
