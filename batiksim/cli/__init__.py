@@ -1,5 +1,6 @@
 """Words in, words out: each command parses, calls one function of `jobs`, and prints."""
 
+from batiksim.cli.charting import chart
 from batiksim.cli.dyeing import match_command, overdye, pot
 from batiksim.cli.group import main
 from batiksim.cli.handouts import handout, risk
@@ -19,6 +20,7 @@ _IN_ORDER_OF_WORK = (
     overdye,
     pot,
     match_command,
+    chart,
     calibrate,
     compare,
     orders_command,

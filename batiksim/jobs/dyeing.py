@@ -22,6 +22,7 @@ from batiksim.values import Cloth, Pot
 
 __all__ = [
     "DyesOnCloth",
+    "chosen_pots",
     "dyes_of",
     "look_at_pot",
     "match_colour",
@@ -138,6 +139,16 @@ def overdye_chart(
     only : names of the dyes and pots to chart; use_pots : chart a design's pots, not its dyes
     """
     there = dyes_of(source, cloth=cloth)
+    charted = chosen_pots(there, source, only=only, use_pots=use_pots)
+    return overdyes.overdye(
+        there.dyes, charted, title=there.title, strength=strength, under=under, light=light, look=look
+    )
+
+
+def chosen_pots(
+    there: DyesOnCloth, source: str | os.PathLike[str], *, only: Sequence[str] = (), use_pots: bool = False
+) -> list[Pot]:
+    """The dyes and pots named in `only`; else a design's pots, or every dye as a pot of its own."""
     known = {name: Pot(name=name, parts={name: 1.0}) for name in there.dyes.dyes}
     known |= {pot.name: pot for pot in there.pots}
     for name in only:
@@ -147,10 +158,7 @@ def overdye_chart(
     if use_pots and not there.pots:
         raise BatikError("has no pots", file=source, field="--pots", fix="leave out --pots to chart its dyes")
     names = only or ([pot.name for pot in there.pots] if use_pots else list(there.dyes.dyes))
-    charted = [known[name] for name in dict.fromkeys(names)]
-    return overdyes.overdye(
-        there.dyes, charted, title=there.title, strength=strength, under=under, light=light, look=look
-    )
+    return [known[name] for name in dict.fromkeys(names)]
 
 
 def save_overdye(chart: overdyes.Overdye, out: str | os.PathLike[str]) -> None:

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import io
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any, Literal
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -22,7 +20,7 @@ from batiksim.colour.spaces import (
 from batiksim.colour.spectra import BANDS_NM, light_weights
 from batiksim.plan.ladders import Ladder, Spectrum
 from batiksim.sheets.drawing import GROUND, INK, QUIET, mixed
-from batiksim.sheets.lettering import FONT_FOLDER
+from batiksim.sheets.figures import axes_inside, figure_bytes, quiet_style, titled_figure
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -30,54 +28,9 @@ if TYPE_CHECKING:
 
 __all__ = ["apart", "figure_bytes", "ladder_chart", "spectra_chart"]
 
-_STYLE = {
-    "font.family": ["Alegreya Sans", "DejaVu Sans"],
-    "font.size": 10.5,
-    "text.color": INK,
-    "axes.labelcolor": QUIET,
-    "axes.edgecolor": mixed(INK, GROUND, 0.55),
-    "axes.linewidth": 0.7,
-    "axes.unicode_minus": False,
-    "xtick.color": mixed(INK, GROUND, 0.55),
-    "ytick.color": mixed(INK, GROUND, 0.55),
-    "xtick.labelcolor": INK,
-    "ytick.labelcolor": INK,
-    "text.parse_math": False,
-    "pdf.fonttype": 42,
-    "svg.fonttype": "none",
-}
 PALE = 72  # L* from which a line needs an edge on the ground
 _STRENGTH_WORDS = {0.0625: "sixteenth", 0.125: "eighth", 0.25: "quarter", 0.5: "half", 1.0: "full", 2.0: "double"}
 _HUES = ((425, "violet"), (465, "blue"), (530, "green"), (574, "yellow"), (612, "orange"), (660, "red"))
-
-
-@contextmanager
-def _style() -> Iterator[None]:
-    from matplotlib import font_manager, rc_context
-
-    known = {entry.fname for entry in font_manager.fontManager.ttflist}
-    for file in sorted(FONT_FOLDER.glob("*.ttf")):
-        if str(file) not in known:
-            font_manager.fontManager.addfont(file)
-    with rc_context(_STYLE):  # type: ignore[arg-type]
-        yield
-
-
-def _figure(wide: float, high: float, title: str) -> Figure:
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(wide, high), dpi=200, facecolor=GROUND)
-    figure.text(0.35 / wide, 1 - 0.42 / high, title, family=["Alegreya", "DejaVu Serif"], size=17)
-    return figure
-
-
-def _axes(figure: Figure, left: float, bottom: float, right: float, top: float) -> Axes:
-    """Axes inside margins given in inches."""
-    wide, high = figure.get_size_inches()
-    box = (left / wide, bottom / high, 1 - (left + right) / wide, 1 - (bottom + top) / high)
-    axes = figure.add_axes(box, facecolor="none")
-    axes.spines[["top", "right"]].set_visible(False)
-    return axes
 
 
 def ladder_chart(ladders: Sequence[Ladder], *, title: str = "How each dye grows with its strength") -> Figure:
@@ -85,10 +38,10 @@ def ladder_chart(ladders: Sequence[Ladder], *, title: str = "How each dye grows 
 
     Strengths of all ladders should reach about as far; those of 0 are left out, for the scale is one of halvings.
     """
-    with _style():
+    with quiet_style():
         high = 1.35 + 0.46 * len(ladders)
-        figure = _figure(6.7, high, title)
-        axes = _axes(figure, 1.55, 0.62, 0.4, 0.72)
+        figure = titled_figure(6.7, high, title)
+        axes = axes_inside(figure, 1.55, 0.62, 0.4, 0.72)
         low = min(strength for one in ladders for strength in one.strengths if strength > 0)
         most = max(strength for one in ladders for strength in one.strengths)
         for row, one in enumerate(ladders):
@@ -120,10 +73,10 @@ def _ribbon(axes: Axes, one: Ladder, row: int) -> None:
 
 def spectra_chart(spectra: Sequence[Spectrum], *, title: str = "What each dye throws back of daylight") -> Figure:
     """Reflectance against wavelength, each line in its cloth's colour and named at its end."""
-    with _style():
+    with quiet_style():
         high = max(4.4, 1.7 + 0.21 * len(spectra))
-        figure = _figure(6.7, high, title)
-        axes = _axes(figure, 0.8, 0.78, 1.65, 0.72)
+        figure = titled_figure(6.7, high, title)
+        axes = axes_inside(figure, 0.8, 0.78, 1.65, 0.72)
         axes.set(xlim=(400, 700), ylim=(0, 1))
         for one in spectra:
             _line(axes, one)
@@ -191,11 +144,3 @@ def _rainbow(axes: Axes) -> None:
 
 def _rgb(colour: str) -> list[float]:
     return [part / 255 for part in bytes.fromhex(colour[1:])]
-
-
-def figure_bytes(figure: Figure, kind: Literal["png", "pdf", "svg"]) -> bytes:
-    """A figure as a file: PNG at 200 dots to the inch, or PDF with its typefaces and selectable text."""
-    out = io.BytesIO()
-    with _style():
-        figure.savefig(out, format=kind, dpi=200)
-    return out.getvalue()

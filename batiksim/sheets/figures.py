@@ -1,0 +1,77 @@
+"""What the matplotlib charts share: one quiet style, a titled figure, axes by margins, a figure as a file."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any, Literal
+
+from batiksim.sheets.drawing import GROUND, INK, QUIET, mixed
+from batiksim.sheets.lettering import FONT_FOLDER, fitted
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+__all__ = ["FigureKind", "axes_inside", "figure_bytes", "quiet_style", "titled_figure"]
+
+FigureKind = Literal["png", "pdf", "svg"]
+_UNDATED: dict[str, dict[str, Any]] = {"png": {}, "pdf": {"CreationDate": None}, "svg": {"Date": None}}
+_STYLE = {
+    "font.family": ["Alegreya Sans", "DejaVu Sans"],
+    "font.size": 10.5,
+    "text.color": INK,
+    "axes.labelcolor": QUIET,
+    "axes.edgecolor": mixed(INK, GROUND, 0.55),
+    "axes.linewidth": 0.7,
+    "axes.unicode_minus": False,
+    "xtick.color": mixed(INK, GROUND, 0.55),
+    "ytick.color": mixed(INK, GROUND, 0.55),
+    "xtick.labelcolor": INK,
+    "ytick.labelcolor": INK,
+    "text.parse_math": False,
+    "pdf.fonttype": 42,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "cloth",
+}
+
+
+@contextmanager
+def quiet_style() -> Iterator[None]:
+    """Draw inside this block with the project's own typefaces and colours."""
+    from matplotlib import font_manager, rc_context
+
+    known = {entry.fname for entry in font_manager.fontManager.ttflist}
+    for file in sorted(FONT_FOLDER.glob("*.ttf")):
+        if str(file) not in known:
+            font_manager.fontManager.addfont(file)
+    with rc_context(_STYLE):  # type: ignore[arg-type]
+        yield
+
+
+def titled_figure(wide: float, high: float, title: str) -> Figure:
+    """A figure of so many inches with its title in the upper left, on unbleached cotton."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(wide, high), dpi=200, facecolor=GROUND)
+    title = fitted(title, "serif", 17, (wide - 0.7) * 72)
+    figure.text(0.35 / wide, 1 - 0.42 / high, title, family=["Alegreya", "DejaVu Serif"], size=17)
+    return figure
+
+
+def axes_inside(figure: Figure, left: float, bottom: float, right: float, top: float) -> Axes:
+    """Axes inside margins given in inches."""
+    wide, high = figure.get_size_inches()
+    box = (left / wide, bottom / high, 1 - (left + right) / wide, 1 - (bottom + top) / high)
+    axes = figure.add_axes(box, facecolor="none")
+    axes.spines[["top", "right"]].set_visible(False)
+    return axes
+
+
+def figure_bytes(figure: Figure, kind: FigureKind, *, dpi: int = 200) -> bytes:
+    """A figure as a file: PNG at so many dots to the inch, or PDF or SVG with selectable text; same bytes again."""
+    out = io.BytesIO()
+    with quiet_style():
+        figure.savefig(out, format=kind, dpi=dpi, metadata=_UNDATED[kind])
+    return out.getvalue()

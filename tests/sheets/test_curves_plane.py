@@ -1,0 +1,148 @@
+"""The plane of a cloth's colours: ways of its regions, rounds and numbers, and the command that draws charts."""
+
+import io
+import json
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.testing import assert_allclose
+from PIL import Image
+
+from batiksim import cli, jobs
+from batiksim.cloth.program import compile_design
+from batiksim.cloth.regions import survey
+from batiksim.errors import BatikError
+from batiksim.plan.journeys import journeys
+from batiksim.sheets.figures import figure_bytes
+from batiksim.sheets.plane import plane_chart, tag_places
+
+POPPIES = "sample_designs/garden_poppies"
+
+
+@pytest.fixture(scope="module")
+def poppies():
+    return jobs.open_design(POPPIES, width_px=200)
+
+
+@pytest.fixture(scope="module")
+def ways(poppies):
+    program = compile_design(poppies.design, poppies.dyes)
+    return journeys(program, survey(program, poppies.planes), poppies.dyes, poppies.design)
+
+
+def test_ways_end_where_the_preview_says(poppies, ways):
+    regions = {one.history: one for one in jobs.preview(poppies).regions}
+    for one in ways:
+        assert one.hex == regions[one.history].hex
+        assert one.name == regions[one.history].name
+        assert_allclose(one.labs[-1], regions[one.history].lab)
+        assert len(one.labs) == len(one.history) + 1
+
+
+def test_a_way_leads_over_green_to_brown(ways):
+    leaf = next(one for one in ways if one.history == ("young leaf", "strong pink"))
+    bare, green, brown = leaf.labs
+    assert bare[0] > green[0] > brown[0]
+    assert green[1] < -20 < 0 < brown[1]
+
+
+def test_every_colour_is_a_round_in_its_own_colour(ways):
+    figure = plane_chart(ways)
+    with Image.open(io.BytesIO(figure_bytes(figure, "png"))) as picture:
+        shown = np.asarray(picture.convert("RGB")).astype(int)
+    axes = figure.axes[0]
+    for one in ways:
+        x, y = axes.transData.transform(one.labs[-1][1:])
+        seen = shown[shown.shape[0] - round(y), round(x)]
+        assert_allclose(seen, list(bytes.fromhex(one.hex[1:])), atol=2)
+    texts = [text.get_text() for part in figure.axes for text in part.texts]
+    for number, one in enumerate(ways, 1):
+        assert str(number) in texts
+        assert any(one.name in text for text in texts)
+
+
+def test_nothing_written_runs_off_the_figure(ways):
+    figure = plane_chart([ways[0]] * 12, title="A very long title of a cloth " * 8)
+    figure.canvas.draw()
+    wide, high = figure.get_size_inches() * figure.dpi
+    for text in [*figure.texts, *(text for part in figure.axes for text in part.texts)]:
+        box = text.get_window_extent()
+        assert box.x0 >= 0
+        assert box.y0 >= 0
+        assert box.x1 <= wide
+        assert box.y1 <= high
+
+
+@given(st.lists(st.tuples(st.floats(-2, 2), st.floats(-2, 2), st.floats(0.07, 0.35)), min_size=1, max_size=10))
+@settings(max_examples=60)
+def test_numbers_stand_clear_where_there_is_room(rounds):
+    places = np.array([one[:2] for one in rounds])
+    radii = np.array([one[2] for one in rounds])
+    tags = tag_places(places, radii, np.zeros((0, 2)))
+    assert tags.shape == places.shape
+    away = np.hypot(*(tags - places).T)
+    assert np.all(away >= radii)
+    if len(rounds) <= 3:  # there is always room for so few
+        for at, tag in enumerate(tags):
+            assert np.all(np.hypot(*(tag - places).T) >= radii)
+            assert np.all(np.hypot(*(tag - np.delete(tags, at, 0)).T) >= 0.25)
+
+
+@pytest.mark.parametrize("kind", jobs.CHARTS)
+def test_charts_are_files_of_their_ending(kind, tmp_path):
+    drawn = jobs.draw_chart(kind, POPPIES)
+    for ending, start in (("png", b"\x89PNG"), ("pdf", b"%PDF"), ("svg", b"<?xml"), ("json", b"{")):
+        jobs.save_chart(drawn, tmp_path / f"chart.{ending}")
+        assert (tmp_path / f"chart.{ending}").read_bytes().startswith(start)
+    with Image.open(tmp_path / "chart.png") as picture:
+        assert picture.width > 1000
+    assert json.loads((tmp_path / "chart.json").read_text()) == drawn.data
+    assert drawn._repr_png_().startswith(b"\x89PNG")
+
+
+@pytest.mark.parametrize("kind", ["pdf", "svg"])
+def test_the_same_chart_gives_the_same_bytes(kind, ways):
+    assert figure_bytes(plane_chart(ways), kind) == figure_bytes(plane_chart(ways), kind)
+
+
+def test_measured_swatches_come_from_a_table(tmp_path):
+    (tmp_path / "swatches.csv").write_text("dyes,hex\nlemon 0.5,#ece27a\nlemon 1 + navy 1,#2a3a30\nlemon 3,#e0d000\n")
+    drawn = jobs.draw_chart("ladders", "demo", only=["lemon"], measured=tmp_path / "swatches.csv")
+    assert drawn.data["dyes"][0]["measured"] == [[0.5, "#ece27a"]]
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["colours", "demo", "--out", "a.png"], "is a dye book"),
+        (["ladders", "demo"], "needs a file"),
+        (["ladders", "demo", "--only", "lemmon", "--out", "a.png"], "did you mean 'lemon'"),
+        (["spectra", "demo", "--strength", "0", "--out", "a.png"], "above 0"),
+        (["spectra", "demo", "--out", "a.gif"], "a.gif"),
+    ],
+)
+def test_mistakes_are_one_message(words, told, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    result = CliRunner().invoke(cli.main, ["chart", *words])
+    assert result.exit_code == 2
+    assert told in result.output
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_chart_never_replaces_what_it_is_made_from(tmp_path):
+    book = tmp_path / "book.json"
+    book.write_text('format = 1\ntitle = "Mine"\n[[dye]]\nname = "sun"\ncolour = "#f0d92e"\n')
+    drawn = jobs.draw_chart("spectra", book)
+    with pytest.raises(BatikError, match="made from"):
+        jobs.save_chart(drawn, book)
+
+
+def test_the_command_prints_data():
+    result = CliRunner().invoke(cli.main, ["chart", "spectra", "demo", "--only", "lemon", "--json"])
+    assert result.exit_code == 0
+    told = json.loads(result.output)
+    assert [one["name"] for one in told["dyes"]] == ["lemon"]
+    assert len(told["nm"]) == len(told["dyes"][0]["reflectance"]) == 31
