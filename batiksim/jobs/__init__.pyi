@@ -39,6 +39,10 @@ from .previews import (
     preview as preview,
     save_preview as save_preview,
 )
+from .printing import (
+    SavedTracing as SavedTracing,
+    save_tracing as save_tracing,
+)
 from .projects import (
     Progress as Progress,
     Project as Project,

@@ -1,0 +1,47 @@
+"""Commands that print for the maker's own table: trace."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from batiksim import jobs
+from batiksim.cli.options import design_argument, json_option
+from batiksim.cli.telling import print_assumed, progress_line
+
+__all__ = ["trace"]
+
+_paper_option = click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"], case_sensitive=False),
+    default="a4",
+    show_default=True,
+    help="A4, or US Letter.",
+)
+_language_option = click.option("--language", default="en", show_default=True, help="Language of the fixed words.")
+
+
+@click.command()
+@design_argument
+@click.option(
+    "--out", type=click.Path(path_type=Path), default="tracing", show_default=True, help="Folder for the sheets."
+)
+@_paper_option
+@click.option("--mirror", is_flag=True, help="Mirrored, to trace from the back of the cloth.")
+@_language_option
+@json_option
+def trace(design: Path, out: Path, paper: str, mirror: bool, language: str, as_json: bool) -> None:
+    """Print what to wax in DESIGN at true size, to trace onto the cloth.
+
+    For every waxing: sheets to tape together with a map of them, and one large page as PDF and SVG for a copy shop.
+    """
+    with progress_line(not as_json) as progress:
+        made = jobs.save_tracing(design, out, paper=paper, mirror=mirror, language=language, progress=progress)
+    if as_json:
+        data = {"folder": str(made.folder), "files": made.files, "sheets": made.sheets, "notes": made.notes}
+        click.echo(json.dumps(data, ensure_ascii=False, indent=2))
+        return
+    print_assumed(list(made.notes))
+    click.echo(f"{made.sheets} sheets to tape together are in {made.folder / 'sheets.pdf'}; beside it the large pages")

@@ -1,0 +1,165 @@
+"""How a cloth is shared out over sheets of paper at true size. All lengths are mm.
+
+Neighbouring sheets show the same strip of cloth, `OVERLAP` wide; the seam, where one is laid on the other, is its
+middle. Marks on the seam stand at the same places of the cloth on both sheets.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from batiksim.errors import BatikError, nearest
+
+__all__ = [
+    "EDGE",
+    "MARK",
+    "MOST_SHEETS",
+    "OVERLAP",
+    "PAPERS",
+    "Box",
+    "Page",
+    "Sheet",
+    "Sheets",
+    "share_out",
+    "whole_page",
+]
+
+Box = tuple[float, float, float, float]  # left, top, right, bottom, of the cloth
+PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
+OVERLAP = 12.0
+EDGE = 3.0  # of table shown around the cloth, so that its border is seen
+SIDE, HEAD, FOOT = 9.0, 20.0, 26.0  # paper around the window: left and right, above, below
+MARK = 2.0  # radius of the ring on a seam
+MOST_SHEETS = 400  # for one waxing; beyond that nobody glues
+WHOLE_SIDE = 15.0
+_MARKS_AT = (1 / 6, 1 / 2, 5 / 6)  # along a seam
+
+
+@dataclass(frozen=True, kw_only=True)
+class Page:
+    """A sheet of paper: its size, and the window on it in which cloth is shown (left, top, width, height)."""
+
+    wide: float
+    high: float
+    window: tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet:
+    """One sheet's part of the cloth.
+
+    row, column : from 0; name : "B3" is the second column's third sheet
+    box : what its window shows; core : what of it lies within its seams
+    marks : x, y of the rings on its seams; beside : (side, name) of the sheets that join it
+    """
+
+    row: int
+    column: int
+    name: str
+    box: Box
+    core: Box
+    marks: tuple[tuple[float, float], ...]
+    beside: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheets:
+    """All sheets of a cloth, row by row."""
+
+    page: Page
+    rows: int
+    columns: int
+    sheets: tuple[Sheet, ...]
+
+
+def share_out(width: float, height: float, *, paper: str) -> Sheets:
+    """The sheets for a cloth, upright or lying, whichever takes fewer; upright when both take the same.
+
+    errors : BatikError for a paper that isn't in `PAPERS`
+    """
+    if paper not in PAPERS:
+        raise BatikError("is not a paper that I know", field="--paper", got=paper, fix=nearest(paper, PAPERS))
+    wide, high = PAPERS[paper]
+    pages = [_page(wide, high), _page(high, wide)]
+    page = min(pages, key=lambda one: math.prod(_counts(one, width, height)))
+    columns, rows = _counts(page, width, height)
+    across = _spans(width, page.window[2], columns)
+    down = _spans(height, page.window[3], rows)
+    sheets = tuple(_sheet(row, column, across, down) for row in range(rows) for column in range(columns))
+    return Sheets(page=page, rows=rows, columns=columns, sheets=sheets)
+
+
+def whole_page(width: float, height: float) -> Sheets:
+    """One page as large as it takes to show the whole cloth."""
+    window = (WHOLE_SIDE, HEAD, width + 2 * EDGE, height + 2 * EDGE)
+    wide = max(window[2], 150.0) + 2 * WHOLE_SIDE  # the check line needs its room
+    page = Page(wide=wide, high=window[3] + HEAD + FOOT, window=window)
+    box = (-EDGE, -EDGE, width + EDGE, height + EDGE)
+    sheet = Sheet(row=0, column=0, name="", box=box, core=box, marks=(), beside=())
+    return Sheets(page=page, rows=1, columns=1, sheets=(sheet,))
+
+
+def _page(wide: float, high: float) -> Page:
+    return Page(wide=wide, high=high, window=(SIDE, HEAD, wide - 2 * SIDE, high - HEAD - FOOT))
+
+
+def _counts(page: Page, width: float, height: float) -> tuple[int, int]:
+    """Columns and rows."""
+    sizes = zip((width, height), page.window[2:], strict=True)
+    columns, rows = (max(1, math.ceil((size + 2 * EDGE - OVERLAP) / (room - OVERLAP) - 1e-9)) for size, room in sizes)
+    return columns, rows
+
+
+def _spans(size: float, room: float, count: int) -> list[tuple[float, float]]:
+    """Where each window begins and ends along one side; what paper is to spare is shared between both ends."""
+    stride = room - OVERLAP
+    start = (size - count * stride - OVERLAP) / 2
+    return [(start + place * stride, start + place * stride + room) for place in range(count)]
+
+
+def _seams(place: int, spans: list[tuple[float, float]]) -> tuple[float, float]:
+    """Where a sheet's own part begins and ends along one side."""
+    low, high = spans[place]
+    inner = low + OVERLAP / 2 if place > 0 else low
+    return inner, high - OVERLAP / 2 if place < len(spans) - 1 else high
+
+
+def _sheet(row: int, column: int, across: list[tuple[float, float]], down: list[tuple[float, float]]) -> Sheet:
+    (left, right), (top, bottom) = across[column], down[row]
+    x0, x1 = _seams(column, across)
+    y0, y1 = _seams(row, down)
+    marks, beside = [], []
+    for side, there, seam in (
+        ("left", column > 0, x0),
+        ("right", column < len(across) - 1, x1),
+        ("top", row > 0, y0),
+        ("bottom", row < len(down) - 1, y1),
+    ):
+        if not there:
+            continue
+        upright = side in ("left", "right")
+        low, high = (y0, y1) if upright else (x0, x1)
+        places = [low + share * (high - low) for share in _MARKS_AT]
+        marks += [(seam, place) if upright else (place, seam) for place in places]
+        step = -1 if side in ("left", "top") else 1
+        beside.append((side, _name(row, column + step) if upright else _name(row + step, column)))
+    return Sheet(
+        row=row,
+        column=column,
+        name=_name(row, column),
+        box=(left, top, right, bottom),
+        core=(x0, y0, x1, y1),
+        marks=tuple(marks),
+        beside=tuple(beside),
+    )
+
+
+def _name(row: int, column: int) -> str:
+    """Letters for the column, a number for the row: "B3"; after Z comes AA."""
+    letters = ""
+    column += 1
+    while column:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return f"{letters}{row + 1}"
