@@ -19,15 +19,37 @@ FAR = 1e9
 STEEP = 0.1  # neighbours that differ by this share of a full strength lie on a front
 WET = 0.1
 FLOW = 0.2  # share that crosses between neighbours in one round; four neighbours, so below a quarter
+SMOOTHING = 4  # rounds of each shorter exchange after the longest
 
 
 @compiled_function()
-def _clear(opened, cols, start, end):  # type: ignore[no-untyped-def]
+def _closed_counts(opened):  # type: ignore[no-untyped-def]
+    """How many places above and to the left of each are closed, int32 (rows + 1, cols + 1)."""
+    rows, cols = opened.shape
+    counts = np.zeros((rows + 1, cols + 1), np.int32)
+    for row in range(rows):
+        along = 0
+        for col in range(cols):
+            if not opened[row, col]:
+                along += 1
+            counts[row + 1, col + 1] = counts[row, col + 1] + along
+    return counts
+
+
+@compiled_function()
+def _clear(opened, counts, start, end):  # type: ignore[no-untyped-def]
     """Whether a straight line between two places runs through open fibre; it can't slip between touching corners."""
+    cols = opened.shape[1]
     row = start // cols
     col = start - row * cols
     down = end // cols - row
     right = end % cols - col
+    top = min(row, row + down)
+    left = min(col, col + right)
+    low = max(row, row + down) + 1
+    far = max(col, col + right) + 1
+    if counts[low, far] - counts[top, far] - counts[low, left] + counts[top, left] == 0:
+        return True  # no wax in the whole box: mostly so, and soon told however long the line
     steps = max(abs(down), abs(right))
     last_row = row
     last_col = col
@@ -65,6 +87,7 @@ def creep_distance(begin, opened, reach):  # type: ignore[no-untyped-def]
     rows, cols = begin.shape
     far = np.full((rows, cols), np.float32(FAR), np.float32)
     anchor = np.empty((rows, cols), np.int32)
+    counts = _closed_counts(opened)
     queued = np.zeros((rows, cols), np.bool_)
     pending = np.empty(rows * cols, np.int32)
     count = 0
@@ -126,7 +149,7 @@ def creep_distance(begin, opened, reach):  # type: ignore[no-untyped-def]
                     length = far[root_row, root_col] + sqrt(down * down + right * right)
                     if length > reach or length >= old - 1e-4:
                         continue
-                    if not _clear(opened, cols, here, root):
+                    if not _clear(opened, counts, here, root):
                         root = place
                         length = far[row, col] + (1.0 if r == row or c == col else 1.4142135623730951)
                         if length > reach or length >= old - 1e-4:
@@ -177,14 +200,68 @@ def _band(loads, wet, width):  # type: ignore[no-untyped-def]
                     places[count] = a * cols + b
                     count += 1
         first = last
+    count = 0
+    for place in range(rows * cols):  # row by row: neighbours then lie near in memory
+        if seen[place // cols, place % cols]:
+            places[count] = place
+            count += 1
     return places[:count]
 
 
 @compiled_function()
-def mingle(loads, opened, rounds, width):  # type: ignore[no-untyped-def]
+def _links(places, shape):  # type: ignore[no-untyped-def]
+    """Each place's four neighbours as int32 (places, 4): their numbers, its own where there is none."""
+    rows, cols = shape
+    number = np.full((rows, cols), -1, np.int32)
+    for k in range(len(places)):
+        number[places[k] // cols, places[k] % cols] = k
+    links = np.empty((len(places), 4), np.int32)
+    for k in range(len(places)):
+        row = places[k] // cols
+        col = places[k] % cols
+        links[k, 0] = number[row - 1, col] if row > 0 else -1
+        links[k, 1] = number[row + 1, col] if row + 1 < rows else -1
+        links[k, 2] = number[row, col - 1] if col > 0 else -1
+        links[k, 3] = number[row, col + 1] if col + 1 < cols else -1
+        for j in range(4):
+            if links[k, j] < 0:
+                links[k, j] = k
+    return links
+
+
+@compiled_function()
+def _doubled(links):  # type: ignore[no-untyped-def]
+    """Links twice as long, where the whole way lies among the places; so no exchange leaps over wax."""
+    twice = np.empty_like(links)
+    for k in range(len(links)):
+        for j in range(4):
+            middle = links[k, j]
+            end = links[middle, j]
+            twice[k, j] = k if middle == k or end == middle else end
+    return twice
+
+
+@compiled_function()
+def _flow(held, after, links, rounds):  # type: ignore[no-untyped-def]
+    """Exchange dye along links so many times; returns what is held then, and the other array."""
+    share = np.float32(FLOW)
+    for _ in range(rounds):
+        for k in range(len(held)):
+            h = held[k]
+            near = held[links[k, 0]] + held[links[k, 1]] + held[links[k, 2]] + held[links[k, 3]]
+            after[k] = h + share * (near - np.float32(4.0) * h)
+        held, after = after, held
+    return held, after
+
+
+@compiled_function()
+def mingle(loads, opened, sigma, width):  # type: ignore[no-untyped-def]
     """Let pots flow into each other, in place, where wet meets wet: dye is neither lost nor made, wax stops it.
 
     loads : float32 (pots, rows, cols), shares of full strength
+    sigma : standard deviation of the flow in pixels; the first exchanges are long ones of a power of two, about half
+        of sigma, then shorter ones smooth their grain: so the work doesn't grow with sigma
+    width : how far from a front dye flows, in pixels
     """
     pots, rows, cols = loads.shape
     wet = np.zeros((rows, cols), np.bool_)
@@ -198,31 +275,36 @@ def mingle(loads, opened, rounds, width):  # type: ignore[no-untyped-def]
     count = len(places)
     if count == 0:
         return
-    number = np.full((rows, cols), -1, np.int32)
-    for k in range(count):
-        number[places[k] // cols, places[k] % cols] = k
-    beside = np.empty((count, 4), np.int32)
-    for k in range(count):
-        row = places[k] // cols
-        col = places[k] % cols
-        beside[k, 0] = number[row - 1, col] if row > 0 else -1
-        beside[k, 1] = number[row + 1, col] if row + 1 < rows else -1
-        beside[k, 2] = number[row, col - 1] if col > 0 else -1
-        beside[k, 3] = number[row, col + 1] if col + 1 < cols else -1
-        for j in range(4):
-            if beside[k, j] < 0:
-                beside[k, j] = k
-    flow = np.float32(FLOW)
-    held = np.empty(count, np.float32)
-    after = np.empty(count, np.float32)
+    held = np.empty((pots, count), np.float32)
+    after = np.empty((pots, count), np.float32)
     for i in range(pots):
         for k in range(count):
-            held[k] = loads[i, places[k] // cols, places[k] % cols]
-        for _ in range(rounds):
-            for k in range(count):
-                h = held[k]
-                near = held[beside[k, 0]] + held[beside[k, 1]] + held[beside[k, 2]] + held[beside[k, 3]]
-                after[k] = h + flow * (near - np.float32(4.0) * h)
-            held, after = after, held
+            held[i, k] = loads[i, places[k] // cols, places[k] % cols]
+    lengths = 1
+    while 4.0 * 2.0 ** (lengths - 1) <= sigma:
+        lengths += 1
+    links = np.empty((lengths, count, 4), np.int32)
+    links[0] = _links(places, (rows, cols))
+    for n in range(1, lengths):
+        links[n] = _doubled(links[n - 1])
+    for i in range(pots):
+        left = sigma * sigma / (2.0 * FLOW)  # rounds of single steps that it would take
+        for n in range(lengths):
+            if n + 1 < lengths:
+                left -= SMOOTHING * 4.0**n
+        one, two = held[i], after[i]
+        for n in range(lengths - 1, -1, -1):
+            rounds = SMOOTHING if n + 1 < lengths else max(1, int(left / 4.0**n + 0.5))
+            one, two = _flow(one, two, links[n], rounds)
         for k in range(count):
-            loads[i, places[k] // cols, places[k] % cols] = held[k]
+            held[i, k] = one[k]
+    for k in range(count):
+        # only shares flow: where dye thins out towards the end of its reach there stays as much of it as came
+        before = np.float32(0.0)
+        flowed = np.float32(0.0)
+        for i in range(pots):
+            before += loads[i, places[k] // cols, places[k] % cols]
+            flowed += held[i, k]
+        scale = min(np.float32(1.0), before) / max(min(np.float32(1.0), flowed), np.float32(1e-6))
+        for i in range(pots):
+            loads[i, places[k] // cols, places[k] % cols] = held[i, k] * scale

@@ -180,22 +180,21 @@ def _arm(grid, cell, step, owner, angles, path, x, y, heading, room, key, family
 @compiled_function()
 def _mark(grid, cell, x0, y0, x1, y1, point):  # type: ignore[no-untyped-def]
     """Mark the cells of a step so that no other tip can slip between them at a corner."""
-    row0 = int(y0 / cell)
-    col0 = int(x0 / cell)
-    row1 = int(y1 / cell)
-    col1 = int(x1 / cell)
-    for row, col in ((row0, col1), (row1, col1)):
+    row0 = int(floor(y0 / cell))
+    col0 = int(floor(x0 / cell))
+    row1 = int(floor(y1 / cell))
+    col1 = int(floor(x1 / cell))
+    # a rough line may stray off the cloth by a hair
+    for row, col in ((row0, col1), (row1, col1), (row0, col0)):
         if 0 <= row < grid.shape[0] and 0 <= col < grid.shape[1] and not grid[row, col]:
             grid[row, col] = point
-    if not grid[row0, col0]:
-        grid[row0, col0] = point
 
 
 @compiled_function()
 def _widths(width, xs, ys, first, last, room, ends, met, state):  # type: ignore[no-untyped-def]
     """Widths along a crack: broad for main folds, hair-fine for the last; uneven; thin towards ends that run out."""
     key = np.int64(_uniform(state) * 1e9)
-    base = (0.1 + 0.0062 * min(room, 42.0)) * exp(0.3 * _normal(state))
+    base = (0.115 + 0.0062 * min(room, 42.0)) * exp(0.3 * _normal(state))
     if room > 20.0 and _uniform(state) < 0.15:
         base *= 1.7
     run = 0.0

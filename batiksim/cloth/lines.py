@@ -12,7 +12,7 @@ __all__ = ["draw_cracks"]
 BLEED_AT = 0.5  # opening just beside a crack of full width
 BLEED_WIDTHS = 3.0  # past this many bleed lengths nothing is left
 FULL_MM = 0.45  # a crack this wide lets dye through in full; finer ones less
-HAIR = 0.38  # what the finest lets through
+HAIR = 0.45  # what the finest lets through
 THREAD_MM = 0.42  # grain of the weave along which dye catches: common practice, 24 threads to a cm
 
 

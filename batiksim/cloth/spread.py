@@ -24,7 +24,8 @@ Floats = NDArray[np.float32]
 REACH_MM = 3.0  # thin dye creeps 1-5 mm past the brush into dry open cloth: assumption, the middle of it
 MINGLE = 0.25  # width of a front (standard deviation) as a share of the smaller reach: assumption
 OPEN = 128  # fibre with at least half of its area open lets dye pass
-TILE_PX = 768
+TILE_PX, MOST_TILE_PX = 768, 1536  # the sides of tiles, at least and at most
+TILE_HALOS = 14  # times as wide as the halo round them that is worked out twice: the same extra work at any scale
 LEAST = 6  # of 255: less isn't paint but the off-white of a picture
 
 
@@ -50,12 +51,13 @@ def _begin(levels: Bytes, reach_px: float) -> Floats:
 
 
 def _around(levels: Bytes, choose: np.ufunc) -> Bytes:
-    """The largest or smallest level of a pixel and its four neighbours."""
-    found = levels.copy()
-    choose(found[1:], levels[:-1], out=found[1:])
-    choose(found[:-1], levels[1:], out=found[:-1])
-    choose(found[:, 1:], levels[:, :-1], out=found[:, 1:])
-    choose(found[:, :-1], levels[:, 1:], out=found[:, :-1])
+    """The largest or smallest level of a pixel and its eight neighbours."""
+    tall = levels.copy()
+    choose(tall[1:], levels[:-1], out=tall[1:])
+    choose(tall[:-1], levels[1:], out=tall[:-1])
+    found = tall.copy()
+    choose(found[:, 1:], tall[:, :-1], out=found[:, 1:])
+    choose(found[:, :-1], tall[:, 1:], out=found[:, :-1])
     return found
 
 
@@ -83,9 +85,10 @@ class _Tile:
 
 def _tiles(shape: tuple[int, ...], halo: int) -> list[_Tile]:
     tiles = []
-    for top in range(0, shape[0], TILE_PX):
-        for left in range(0, shape[1], TILE_PX):
-            bottom, right = min(top + TILE_PX, shape[0]), min(left + TILE_PX, shape[1])
+    side = max(TILE_PX, min(TILE_HALOS * halo, MOST_TILE_PX))
+    for top in range(0, shape[0], side):
+        for left in range(0, shape[1], side):
+            bottom, right = min(top + side, shape[0]), min(left + side, shape[1])
             seen = (
                 slice(max(0, top - halo), min(shape[0], bottom + halo)),
                 slice(max(0, left - halo), min(shape[1], right + halo)),
@@ -121,7 +124,7 @@ def spread(
         opened = np.ones(some[0].shape, np.bool_) if closed is None else closed[tile.seen] < OPEN
         loads = _crept(some, opened, reaches)
         if front >= 0.5:
-            creep.mingle(loads, opened, max(1, round(front * front / (2.0 * creep.FLOW))), ceil(3.0 * front))
+            creep.mingle(loads, opened, front, ceil(3.0 * front))
         for result, load in zip(results, loads, strict=True):
             inside = np.rint(load[tile.inner] * np.float32(255.0)).astype(np.uint8)
             here = opened[tile.inner]

@@ -103,7 +103,9 @@ def patchy_stamp(plane, edges, px_per_mm, key):  # type: ignore[no-untyped-def]
             x = col / px_per_mm
             y = row / px_per_mm
             light = 0.5 * smooth_noise(x / 45.0, y / 45.0, key + 21) + 0.3 * smooth_noise(x / 11.0, y / 11.0, key + 22)
-            bubble = 0.7 * smooth_noise(x / 1.1, y / 1.1, key + 23) + 0.4 * smooth_noise(x / 0.45, y / 0.45, key + 24)
+            u = 0.8 * x - 0.6 * y  # off the threads, so that the bubbles' own grain doesn't show
+            v = 0.6 * x + 0.8 * y
+            bubble = 0.7 * smooth_noise(u / 1.2, v / 1.2, key + 23) + 0.45 * smooth_noise(v / 0.7, u / 0.7, key + 24)
             open_share = _share(1.0 - 0.15 / blur, 1.0 + 0.15 / blur, bubble + 0.75 * edges * (0.5 + light))
             plane[row, col] = int(plane[row, col] * (1.0 - 0.9 * open_share) + 0.5)
 

@@ -17,9 +17,9 @@ __all__ = ["cool_wax", "tool_edges"]
 
 Bytes = NDArray[np.uint8]
 
-SOFT_MM = 0.35  # hot wax rounds off corners of about this size
-CREEP_MM = {"canting": 0.28, "brush": 0.12, "stamp": 0.15}  # past the drawn edge at edges = 1
-DROP_MM = (0.25, 0.6)  # by which a drop is wider than its line, at edges = 1
+SOFT_MM = 0.25  # hot wax rounds off corners of about this size
+CREEP_MM = {"canting": 0.22, "brush": 0.12, "stamp": 0.15}  # past the drawn edge at edges = 1
+DROP_MM = (0.15, 0.45)  # by which a drop is wider than its line, at edges = 1
 DROP_EVERY_MM = 22.0  # along a line, on average, at edges = 1
 DRY_MM = 1.3  # how deep a brush's edge may break up
 GRID_MM = 0.4
@@ -69,7 +69,7 @@ def _drops(mask: Bytes, edges: float, px_per_mm: float, key: int) -> list[tuple[
     x, y = (cols + 0.5) * block, (rows + 0.5) * block
     chance = textures.chances(x / px_per_mm, y / px_per_mm, 3.0, key)
     along = chance < edges * 3.0 / DROP_EVERY_MM
-    chosen = ends[rows, cols] | along
+    chosen = (ends[rows, cols] & (chance < 0.7 * edges)) | along
     size = textures.chances(x / px_per_mm, y / px_per_mm, 3.0, key + 1)
     more = edges * (DROP_MM[0] + (DROP_MM[1] - DROP_MM[0]) * size) * px_per_mm
     radius = half[rows, cols] + more

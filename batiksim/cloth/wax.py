@@ -21,10 +21,11 @@ Bytes = NDArray[np.uint8]
 Floats = NDArray[np.float32]
 
 # How far apart the finest cracks stand, in mm, gently and hard crumpled. Common practice, no source: some cm to 2-3 mm.
-WIDEST_MM, CLOSEST_MM = 20.0, 2.5
+WIDEST_MM, CLOSEST_MM = 40.0, 2.5
 BLEED_MM = 0.28  # dye creeps this far under the wax beside a crack: assumption
 NEEDS_MM = (3.0, 7.0)  # wax narrower than this doesn't crack: for the longest cracks, for the finest. Assumption
 WIDTHS_MM = (2.0, 3.0, 4.5, 6.5, 9.0)  # the widths of wax that are told apart
+OPEN_AT_LEAST = 0.4  # of a crack's full width where wax is barely bent: assumption
 GRID_MM = 0.5  # on a grid of this size
 MOST_CELLS = 1_500_000
 BAND_ROWS = 256
@@ -41,7 +42,7 @@ def brittleness(paraffin: float) -> float:
 
     Beeswax bends, paraffin breaks; usual blends have 1/3 to 7/10 paraffin, more for more crackle (a published range).
     """
-    return 0.25 + 1.5 * paraffin
+    return 0.1 + 1.8 * paraffin
 
 
 def crack_spacing_mm(crackle: float, paraffin: float) -> float:
@@ -65,7 +66,7 @@ def wax_width_mm(mask: Bytes, px_per_mm: float) -> tuple[Floats, float]:
     cell = block / px_per_mm
     width = np.zeros(waxed.shape, np.float32)
     padded = np.pad(waxed, 1, mode="edge")  # wax may go on beyond the border
-    inside = distance_transform_edt(padded) * cell
+    inside = (distance_transform_edt(padded) - 0.5) * cell
     if padded.all():
         inside = np.full(padded.shape, np.inf)
     for wide in WIDTHS_MM:
@@ -94,9 +95,12 @@ def _allowed(cracks: Cracks, width: Floats, cell: float) -> Floats:
     fine = np.clip(1.0 - cracks.room / 25.0, 0.0, 1.0)
     needs = NEEDS_MM[0] + (NEEDS_MM[1] - NEEDS_MM[0]) * np.repeat(fine, np.diff(cracks.starts))
     share = np.clip((width[row, col] / needs - 0.65) / 0.35, 0.0, 1.0)
-    # along a crack the change is soft, as wax doesn't end its strength within a grid cell
-    soft = np.convolve(share, np.ones(5) / 5, mode="same") if len(share) > 5 else share
-    return np.where(share > 0, soft, 0.0).astype(np.float32)
+    # along each crack the change is soft, as wax doesn't end its strength within a grid cell
+    sums = np.concatenate([[0.0], np.cumsum(share)])
+    point, size = np.arange(len(share)), np.diff(cracks.starts)
+    low = np.maximum(point - 2, np.repeat(cracks.starts[:-1], size))
+    high = np.minimum(point + 3, np.repeat(cracks.starts[1:], size))
+    return np.where(share > 0, (sums[high] - sums[low]) / (high - low), 0.0).astype(np.float32)
 
 
 def crack_openings(
@@ -120,7 +124,7 @@ def crack_openings(
         spacing_mm=crack_spacing_mm(crackle, paraffin),
         seed=seed,
     )
-    shown = np.full(len(cracks), 0.6 + 0.4 * hard)
+    shown = np.full(len(cracks), min(1.0, OPEN_AT_LEAST + 0.75 * hard))
     lines.draw_cracks(
         cracks.x,
         cracks.y,

@@ -11,12 +11,20 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
+import rows_effects  # noqa: E402
 import rows_engine  # noqa: E402
 import rows_files  # noqa: E402
+import rows_handout  # noqa: E402
 import rows_plan  # noqa: E402
 from timing import Row  # noqa: E402
 
-ROWS: dict[str, Row] = {**rows_engine.ROWS, **rows_files.ROWS, **rows_plan.ROWS}
+ROWS: dict[str, Row] = {
+    **rows_engine.ROWS,
+    **rows_files.ROWS,
+    **rows_handout.ROWS,
+    **rows_plan.ROWS,
+    **rows_effects.ROWS,
+}
 
 
 def main(wanted: list[str]) -> None:

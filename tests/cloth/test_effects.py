@@ -1,0 +1,114 @@
+"""Effective masks: which planes a design needs, and that each step's wax decides about the dye after it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from batiksim.cloth import engine
+from batiksim.cloth.effects import as_drawn, effective_planes, has_effects
+from batiksim.cloth.program import MaskPlane, design_masks, design_planes
+from batiksim.cloth.reference import render_reference
+from batiksim.cloth.regions import survey
+from batiksim.values import DyeBath, Paint, RemoveWax
+
+
+def creeping(build, *paints: tuple[str, str], reach_mm: float | None = None) -> DyeBath:
+    return DyeBath(
+        paints=tuple(Paint(pot=pot, where=build.use(where), spread=True, reach_mm=reach_mm) for pot, where in paints)
+    )
+
+
+def strip() -> np.ndarray:
+    """Wax "a" at 30 mm, wax "b" at 40 mm, paint "c" on the first 20 mm of a cloth of 100 mm, 4 pixels to a mm."""
+    masks = np.zeros((3, 80, 400), np.uint8)
+    masks[0, :, 120:130], masks[1, :, 160:170], masks[2, :, :80] = 255, 255, 255
+    return masks
+
+
+def test_without_effects_nothing_is_copied(plain_design, build):
+    masks = build.soft(3)
+    assert not has_effects(plain_design)
+    assert effective_planes(plain_design, masks) is masks
+    assert tuple(plane.use for plane in design_planes(plain_design)) == design_masks(plain_design)
+    assert all(plane.step == 0 for plane in design_planes(plain_design))
+
+
+def test_each_step_has_planes_of_its_own(build):
+    """One paint mask, crept under different wax, is two planes; a waxing as drawn stays shared."""
+    planned = build.design(
+        build.wax("a"), creeping(build, ("sun", "c")), build.wax("a", crackle=0.5), creeping(build, ("sea", "c"))
+    )
+    a, c = build.use("a"), build.use("c")
+    assert design_planes(planned) == (
+        MaskPlane(use=a),
+        MaskPlane(use=c, step=2, paint=1),
+        MaskPlane(use=a, step=3),
+        MaskPlane(use=c, step=4, paint=1),
+    )
+    assert build.program(planned).masks == design_planes(planned)
+
+
+def test_wax_before_the_dyeing_stops_it_and_no_later_one(build):
+    steps = (build.wax("a"), creeping(build, ("sun", "c"), reach_mm=30), RemoveWax(), build.wax("b"))
+    planned = build.design(*steps, creeping(build, ("sea", "c"), reach_mm=30))
+    order = [design_masks(planned).index(build.use(name)) for name in ("a", "c", "b")]
+    masks = np.empty((3, 80, 400), np.uint8)
+    masks[order] = strip()[[0, 2, 1]]
+    planes = dict(zip(design_planes(planned), effective_planes(planned, masks), strict=True))
+    first = planes[MaskPlane(use=build.use("c"), step=2, paint=1)][40]
+    second = planes[MaskPlane(use=build.use("c"), step=5, paint=1)][40]
+    assert first[119] > 0
+    assert not first[120:].any()
+    assert second[159] > 0
+    assert not second[160:].any()
+
+
+def test_dye_creeps_through_a_broken_line_alone(build):
+    planned = build.design(build.wax("a"), creeping(build, ("sun", "c"), reach_mm=30))
+    masks = strip()[[0, 2]]
+    whole = effective_planes(planned, masks)[1]
+    masks[0, 36:44] = 0
+    broken = effective_planes(planned, masks)[1]
+    assert not whole[:, 130:].any()
+    assert broken[40, 132] > 0
+    assert broken[:, 131:].max() < 255
+
+
+@pytest.mark.parametrize(
+    "keys", [{"crackle": 0.6}, {"tool": "canting", "edges": 0.5}, {"cool": 0.4}, {"grey": "thin", "crackle": 0.6}]
+)
+def test_engine_and_reference_agree_on_effects(build, keys):
+    planned = build.design(build.dye("sun"), build.wax("a", **keys), creeping(build, ("pink", "b")), build.dye("night"))
+    masks = build.soft(2, 90, 120)
+    planes = effective_planes(planned, masks)
+    program = build.program(planned)
+    made, known = engine.render(program, planes), render_reference(program, planes)
+    assert np.abs(made.astype(int) - known).max() <= 1
+    assert sum(history.pixels for history in survey(program, planes)) == 90 * 120
+    plain = build.program(as_drawn(planned))
+    assert (engine.render(plain, masks) != made).any()
+
+
+def test_as_drawn_keeps_what_seals(build):
+    planned = build.design(
+        build.wax("a", crackle=0.5, tool="brush", edges=0.2), build.wax("b", cool=0.3), creeping(build, ("sun", "c"))
+    )
+    drawn = as_drawn(planned)
+    assert not has_effects(drawn)
+    assert [step.seals for step in drawn.steps[:2]] == [True, False]
+    assert drawn.steps[2].paints[0] == Paint(pot="sun", where=build.use("c"))
+    assert as_drawn(drawn) == drawn
+    assert drawn.steps[0] == replace(planned.steps[0], crackle=0.0, edges=0.0)
+
+
+def test_a_reduced_design_looks_like_the_whole(build):
+    """Effects worked out on half-size masks are those of the full size, halved."""
+    planned = build.design(build.wax("a", crackle=0.6), creeping(build, ("pink", "b")))
+    full = build.soft(2, 600, 800)
+    half = full.reshape(2, 300, 2, 400, 2).mean(axis=(2, 4)).round().astype(np.uint8)
+    large = effective_planes(planned, full).reshape(2, 300, 2, 400, 2).mean(axis=(2, 4))
+    small = effective_planes(planned, half, height_mm=75.0)
+    assert np.abs(large - small).mean() < 4

@@ -1,0 +1,285 @@
+"""Cracks, tool edges and cool wax: what the network is like, how it lies in wax, and that it is always the same."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from batiksim.cloth.cracks import FREE, MET, Cracks, crack_network
+from batiksim.cloth.tools import cool_wax, tool_edges
+from batiksim.cloth.wax import (
+    brittleness,
+    crack_openings,
+    crack_spacing_mm,
+    shaped_wax,
+    wax_seed,
+    wax_width_mm,
+)
+from batiksim.values import MaskUse, Wax
+
+WIDE, HIGH = 220.0, 150.0  # mm
+
+
+@pytest.fixture(scope="module", params=[12.0, 5.0])
+def network(request) -> tuple[Cracks, float]:
+    return crack_network(WIDE, HIGH, spacing_mm=request.param, seed=3), request.param
+
+
+def owners(cracks: Cracks) -> np.ndarray:
+    return np.repeat(np.arange(len(cracks)), np.diff(cracks.starts))
+
+
+def lengths(cracks: Cracks) -> np.ndarray:
+    steps = np.hypot(np.diff(cracks.x), np.diff(cracks.y))
+    steps[np.diff(owners(cracks)) != 0] = 0
+    return np.bincount(owners(cracks)[1:], steps, minlength=len(cracks))
+
+
+def junction_angles(cracks: Cracks, span: float = 1.5) -> np.ndarray:
+    """Degrees 0..90 between a crack's last `span` mm and the crack that it meets."""
+    owner = owners(cracks)
+    angles = []
+    for c, end in zip(*np.nonzero(cracks.met >= 0), strict=True):
+        point = cracks.met[c, end]
+        own = np.arange(cracks.starts[c], cracks.starts[c + 1])[:: 1 if end == 0 else -1]
+        away = np.hypot(cracks.x[own] - cracks.x[point], cracks.y[own] - cracks.y[point]) > span
+        if not away.any():
+            continue
+        far = own[np.argmax(away)]
+        struck = owner[point]
+        low, high = max(cracks.starts[struck], point - 4), min(cracks.starts[struck + 1] - 1, point + 4)
+        one = np.array([cracks.x[far] - cracks.x[point], cracks.y[far] - cracks.y[point]])
+        two = np.array([cracks.x[high] - cracks.x[low], cracks.y[high] - cracks.y[low]])
+        cosine = abs(one @ two) / (np.linalg.norm(one) * np.linalg.norm(two))
+        angles.append(np.degrees(np.arccos(min(1.0, cosine))))
+    return np.array(angles)
+
+
+def mean_gap(cracks: Cracks) -> float:
+    """Mean distance in mm between cracks along straight lines across the cloth."""
+    inner = owners(cracks)[1:] == owners(cracks)[:-1]
+    x0, x1 = cracks.x[:-1][inner], cracks.x[1:][inner]
+    y0, y1 = cracks.y[:-1][inner], cracks.y[1:][inner]
+    along, hits = 0.0, 0
+    for share in np.linspace(0.03, 0.97, 40):
+        hits += int((((y0 - share * HIGH) * (y1 - share * HIGH) < 0) & (x0 > 0) & (x0 < WIDE)).sum())
+        hits += int((((x0 - share * WIDE) * (x1 - share * WIDE) < 0) & (y0 > 0) & (y0 < HIGH)).sum())
+        along += WIDE + HIGH
+    return along / hits
+
+
+def test_cracks_meet_squarely(network):
+    """Common practice, no source: the later crack meets the older near a right angle."""
+    angles = junction_angles(network[0])
+    assert len(angles) > 150
+    assert np.median(angles) > 80
+    assert (angles > 60).mean() > 0.95
+    assert (angles < 30).mean() < 0.02
+
+
+def test_cracks_stand_as_far_apart_as_asked(network):
+    cracks, spacing = network
+    assert 0.75 < mean_gap(cracks) / spacing < 1.25
+
+
+def test_long_ones_come_first_and_later_ones_stop_at_them(network):
+    cracks, _ = network
+    assert (np.diff(cracks.room) <= 0).all()
+    long = lengths(cracks)
+    third = len(cracks) // 3
+    assert np.median(long[:third]) > 1.8 * np.median(long[-third:])
+    c, end = np.nonzero(cracks.ends == MET)
+    assert (cracks.met[c, end] < cracks.starts[c]).all()
+    assert len(c) > 0.5 * cracks.ends.size
+    places = np.where(end == 0, cracks.starts[c], cracks.starts[c + 1] - 1)
+    assert (cracks.x[places] == cracks.x[cracks.met[c, end]]).all()
+
+
+def test_it_is_no_honeycomb(network):
+    """Blocks between cracks vary, widths vary, some cracks run out, and main folds are broader than hairs."""
+    cracks, _ = network
+    assert 0.05 < (cracks.ends == FREE).mean() < 0.4
+    width = np.array([np.median(cracks.width[a:b]) for a, b in zip(cracks.starts, cracks.starts[1:], strict=False)])
+    assert np.median(width[cracks.room > 30]) > 1.7 * np.median(width[cracks.room < 8])
+    assert 0.08 < np.median(cracks.width) < 0.5
+    c, end = np.nonzero(cracks.ends == FREE)
+    places = np.where(end == 0, cracks.starts[c], cracks.starts[c + 1] - 1)
+    assert cracks.width[places].max() == pytest.approx(0, abs=0.02)
+
+
+def test_cracks_follow_folds():
+    """Long cracks near each other run alike more often than not; the folds of another seed run elsewhere."""
+    cracks = crack_network(300, 300, spacing_mm=30, seed=8)
+    again = crack_network(300, 300, spacing_mm=30, seed=9)
+    means = []
+    for one in (cracks, again):
+        turn = np.arctan2(np.diff(one.y), np.diff(one.x))[np.diff(owners(one)) == 0]
+        means.append(abs(np.exp(2j * turn).mean()))
+    assert max(means) > 0.2
+    assert not np.array_equal(cracks.x[:500], again.x[:500])
+
+
+def test_same_seed_same_cracks():
+    one, two = (crack_network(100, 80, spacing_mm=6, seed=2**50 + 1) for _ in range(2))
+    for field in ("x", "y", "width", "starts", "room", "ends", "met"):
+        assert np.array_equal(getattr(one, field), getattr(two, field))
+    # a pixel more at the border doesn't change them
+    assert np.array_equal(one.x, crack_network(100.2, 79.8, spacing_mm=6, seed=2**50 + 1).x)
+
+
+def test_cracks_stay_on_their_cloth():
+    """Rough lines at the border stray by a hair and no more: nothing is marked off the cloth."""
+    for seed in range(6):
+        cracks = crack_network(100, 80, spacing_mm=4, seed=seed)
+        assert cracks.x.min() > -0.5
+        assert cracks.y.min() > -0.5
+        assert cracks.x.max() < 150.5
+        assert cracks.y.max() < 100.5
+
+
+def full(rows: int = 320, cols: int = 480) -> np.ndarray:
+    return np.full((rows, cols), 255, np.uint8)
+
+
+def openings(mask: np.ndarray, px_per_mm: float = 4.0, crackle: float = 0.6, **keys: object) -> np.ndarray:
+    return crack_openings(mask, px_per_mm=px_per_mm, crackle=crackle, **{"seed": 5, **keys})
+
+
+def test_thin_lines_do_not_crack_and_wide_wax_cracks_finer():
+    mask = np.zeros((400, 600), np.uint8)
+    mask[20:26], mask[60:76], mask[120:380] = 255, 255, 255  # lines of 1.5 and 4 mm, a ground of 65 mm
+    found = openings(mask, crackle=0.9)
+    share = [float((found[rows] > 40).mean()) for rows in (slice(20, 26), slice(60, 76), slice(150, 350))]
+    assert share[0] == 0
+    assert 0 < share[1] < 0.6 * share[2]
+    assert not found[:18].any()
+
+
+def test_more_crumpling_more_cracks():
+    shares = [float(openings(full(), crackle=much).mean()) for much in (0, 0.1, 0.3, 0.6, 1.0)]
+    assert shares[0] == 0
+    assert shares == sorted(shares)
+    assert shares[1] < 0.25 * shares[4]
+    assert shares[4] / 255 < 0.3
+
+
+def test_paraffin_breaks_and_beeswax_bends():
+    shares = [
+        np.mean([openings(full(640, 960), paraffin=much, seed=seed).mean() for seed in range(3)])
+        for much in (0.0, 0.33, 0.7)
+    ]
+    assert shares[0] < 0.6 * shares[1]
+    assert shares[1] < 0.6 * shares[2]
+    assert brittleness(0.5) == 1
+    assert crack_spacing_mm(0.4, 0.7) < crack_spacing_mm(0.4, 0.33)
+    assert 2 < crack_spacing_mm(1, 0.5) < 3
+
+
+def test_dye_bleeds_beside_a_crack():
+    """Beside what lets dye through in full lies a paler seam, no wider than a millimetre."""
+    found = openings(full(600, 600), px_per_mm=12.0, crackle=0.2)
+    core = found > 190
+    assert core.any()
+    reach = np.zeros_like(core)
+    rows, cols = np.nonzero(core)
+    for down, right in ((0, 5), (5, 0), (0, -5), (-5, 0)):
+        reach[np.clip(rows + down, 0, 599), np.clip(cols + right, 0, 599)] = True
+    seam = found[reach & ~core]
+    assert 5 < np.median(seam) < 150
+    assert (found == 0).mean() > 0.5
+
+
+def test_what_lies_elsewhere_changes_no_crack():
+    """Cracks depend on the cloth and the seed, not on what else is waxed."""
+    part = full()
+    part[:, 300:] = 0
+    whole = openings(full())
+    assert np.array_equal(openings(part)[:, :240], whole[:, :240])
+
+
+@pytest.mark.parametrize("crackle", [0.3, 0.8])
+def test_a_smaller_picture_shows_the_same_cracks(crackle):
+    large = openings(full(640, 960), 8.0, crackle).reshape(320, 2, 480, 2).mean(axis=(1, 3))
+    small = openings(full(), 4.0, crackle).astype(float)
+    assert large.mean() == pytest.approx(small.mean(), rel=0.12)
+    assert np.corrcoef(large.ravel(), small.ravel())[0, 1] > 0.97
+
+
+def test_same_design_same_bytes():
+    wax = Wax(mask=MaskUse(picture="a.png"), crackle=0.7, tool="brush", edges=0.5, cool=0.2)
+    mask = full()
+    mask[:, 240:250] = 0
+    keys = {"px_per_mm": 4.0, "seed": wax_seed("Tide pools", 3, wax)}
+    first = shaped_wax(mask, wax, **keys)
+    assert first.tobytes() == shaped_wax(mask, wax, **keys).tobytes()
+    assert first.tobytes() != shaped_wax(mask, wax, px_per_mm=4.0, seed=wax_seed("Tide pools", 4, wax)).tobytes()
+    own = Wax(mask=MaskUse(picture="a.png"), crackle=0.7, seed=7)
+    assert wax_seed("Tide pools", 3, own) == wax_seed("Another", 5, own) != wax_seed("Tide pools", 3, wax)
+    assert (mask == full()).sum() == mask.size - 320 * 10  # inputs stay as they were
+
+
+def test_wax_is_measured_in_mm():
+    mask = np.zeros((300, 300), np.uint8)
+    mask[100:140] = 255
+    mask[200:] = 255
+    for px in (4.0, 10.0):
+        width, cell = wax_width_mm(mask, px)
+        row = int(120 / px / cell)
+        assert width[row, 10] <= 40 / px + 0.6
+        assert width[row, 10] >= min(9.0, 40 / px - 1.6)
+        assert width[0, 0] == 0
+
+
+def lines() -> np.ndarray:
+    mask = np.zeros((300, 400), np.uint8)
+    for row in range(40, 280, 40):
+        mask[row : row + 6, 30:370] = 255  # 1 mm at 6 pixels to a mm
+    mask[100:200, 150:260] = 255
+    return mask
+
+
+def test_canting_lines_creep_and_get_drops():
+    """Hot wax only ever covers more: a little along all edges, drops here and there."""
+    mask = lines()
+    shaped = tool_edges(mask, "canting", 1.0, px_per_mm=6.0, seed=1)
+    assert (shaped >= mask).all()
+    gained = ((shaped > 127) & (mask < 128)).sum() / (mask > 127).sum()
+    assert 0.1 < gained < 0.8
+    line = (shaped[30:60, 40:140] > 127).sum(axis=0) / 6.0
+    assert np.median(line) < 1.9
+    drops = (shaped[:, 20:380] > 127).sum(axis=0)
+    assert drops.max() > np.median(drops)
+    subtle = tool_edges(mask, "canting", 0.2, px_per_mm=6.0, seed=1)
+    assert ((subtle > 127) & (mask < 128)).sum() < 0.5 * ((shaped > 127) & (mask < 128)).sum()
+
+
+@pytest.mark.parametrize("tool", ["brush", "stamp"])
+def test_brush_and_stamp_leave_broken_cover(tool):
+    mask = np.zeros((400, 600), np.uint8)
+    mask[40:360, 40:560] = 255
+    lost = [
+        float((255 - tool_edges(mask, tool, much, px_per_mm=6.0, seed=2))[40:360, 40:560].mean() / 255)
+        for much in (0.1, 0.5, 1.0)
+    ]
+    assert lost == sorted(lost)
+    assert lost[0] < 0.02
+    assert 0.01 < lost[2] < 0.5
+
+
+@pytest.mark.parametrize("tool", ["canting", "brush", "stamp"])
+def test_tools_look_alike_at_half_size(tool):
+    large = np.kron(lines(), np.ones((2, 2), np.uint8))
+    big = tool_edges(large, tool, 0.6, px_per_mm=12.0, seed=3).reshape(300, 2, 400, 2).mean(axis=(1, 3))
+    small = tool_edges(lines(), tool, 0.6, px_per_mm=6.0, seed=3)
+    assert big.mean() == pytest.approx(small.mean(), rel=0.05)
+    assert np.abs(big - small).mean() < 8
+
+
+def test_cool_wax_holds_back_less():
+    mask = full()
+    levels = [cool_wax(mask, much, px_per_mm=4.0, seed=1) for much in (0.2, 0.6, 1.0)]
+    means = [float(one.mean()) / 255 for one in levels]
+    assert means[0] == pytest.approx(0.84, abs=0.05)
+    assert means[0] > means[1] > means[2]
+    assert levels[1].std() > 5  # patchy
+    assert not cool_wax(np.zeros_like(mask), 0.5, px_per_mm=4.0, seed=1).any()
