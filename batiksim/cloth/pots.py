@@ -61,10 +61,11 @@ class ClothDyes:
         """What a pot gives at each level of a paint mask."""
         ks = np.zeros((256, self.cloth_ks.shape[0]))
         load = np.zeros(256)
-        for row in range(256):
-            for name, amount in self.pot_loads(pot, row / 255.0).items():
-                ks[row] += amount * self.dyes[name].ks
-                load[row] += amount
+        for name, full in pot.loads().items():
+            dye = self.dyes[name]
+            amounts = np.array([dye.build_up.load(full * (row / 255.0)) for row in range(256)])
+            ks += amounts[:, None] * dye.ks
+            load += amounts
         return PotTable(ks=ks, load=load)
 
     def pot_loads(self, pot: Pot, level: float = 1.0) -> dict[str, float]:

@@ -31,8 +31,9 @@ class Border:
 def borders(scene: Scene, wanted: Sequence[History], *, least_mm: float) -> list[Border]:
     """All borders of at least a length between the wanted histories, the longest first.
 
-    A line of bare cloth two or more pixels wide between two regions keeps them apart. Length by Crofton's formula:
-    with lines a distance d apart in both directions, an edge of length L is crossed 4 L / (pi d) times on average.
+    A line of bare cloth two or more pixels wide between two regions keeps them apart. With lines a distance d apart in
+    both directions, a straight edge is crossed by rows and columns so often that its length is d times the root of the
+    sum of the squares of both counts; a curved one comes out up to a tenth too short.
     """
     _, rows, cols = scene.masks.shape
     gap = max(1, min(rows, cols) // LINES)
@@ -43,18 +44,17 @@ def borders(scene: Scene, wanted: Sequence[History], *, least_mm: float) -> list
         pair, line, along = _crossings(_labels(scene, np.ascontiguousarray(masks), keys), len(wanted))
         line = line * gap + gap // 2
         met.append(np.stack([pair, *((along, line) if across else (line, along))], axis=1))
+    counts = np.hypot(*(np.bincount(one[:, 0], minlength=len(wanted) ** 2) for one in met))
+    lengths = counts * gap / scene.px_per_mm
     found = np.concatenate(met)
-    length = np.pi / 4 * gap / scene.px_per_mm
-    pairs, counts = np.unique(found[:, 0], return_counts=True)
-    long = [(int(pair), float(count * length)) for pair, count in zip(pairs, counts, strict=True)]
     return [
         Border(
             pair=(wanted[pair // len(wanted)], wanted[pair % len(wanted)]),
-            mm=mm,
+            mm=float(lengths[pair]),
             place=_thickest(scene, found[found[:, 0] == pair, 1:]),
         )
-        for pair, mm in sorted(long, key=lambda one: -one[1])
-        if mm >= least_mm
+        for pair in np.argsort(-lengths, kind="stable").tolist()
+        if lengths[pair] >= least_mm
     ]
 
 

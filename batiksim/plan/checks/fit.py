@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,7 @@ Edges = NDArray[np.float32]
 FINE_PX = 1152
 MIDDLE, COARSE = 2, 3
 LEAST_PX = 96  # smaller pictures have too few edges
+LINE_PX = 3  # both sides of a drawn line lie within so many pixels of half size
 SMOOTH_PX = 13  # edges denser than their surroundings of this size count
 
 
@@ -126,15 +128,16 @@ def misfits(scene: Scene, settings: Fit) -> list[Misfit]:
     fine = [edge_density(area_mean(mask, factor)) for mask in scene.masks]
     middle, coarse = ([ready(block_mean(one, blocks)) for one in fine] for blocks in (MIDDLE, COARSE))
     px_mm = factor / scene.px_per_mm
-    matches = [*_matches(middle, (0.0,), settings, px_mm * MIDDLE)]
-    matches = _best(matches, _matches(coarse, settings.turns_deg, settings, px_mm * COARSE))
+    pairs = list(combinations(range(len(fine)), 2))
+    still = _matches(middle, pairs, (0.0,), settings, px_mm * MIDDLE)
+    matches = _best(still, _matches(coarse, pairs, settings.turns_deg, settings, px_mm * COARSE))
     found: list[Misfit] = []
     while True:
         bad = _worst(matches, [scene.step_of(use) for use in scene.uses])
         if bad is None:
             return found
         moves = [_seen_from(bad, one) for one in matches if _joins(bad, one)]
-        found.append(_misfit(scene.uses[bad], middle, moves, settings, px_mm * MIDDLE))
+        found.append(_misfit(scene.uses[bad], _whole_lines(middle), moves, settings, px_mm * MIDDLE))
         matches = [one for one in matches if not _joins(bad, one)]
 
 
@@ -165,19 +168,28 @@ def ready(edge: Edges) -> Edges:
     return np.asarray(edge / energy if energy > 0 else edge, np.float32)
 
 
-def _matches(edges: Sequence[Edges], turns: Sequence[float], settings: Fit, px_mm: float) -> list[Match]:
+def _whole_lines(edges: Sequence[Edges]) -> list[Edges]:
+    """Edges spread so that both sides of a drawn line run into one: a fill that ends beneath it fits its middle."""
+    from scipy import ndimage
+
+    return [np.asarray(ndimage.uniform_filter(edge, LINE_PX), np.float32) for edge in edges]
+
+
+def _matches(
+    edges: Sequence[Edges], pairs: Sequence[tuple[int, int]], turns: Sequence[float], settings: Fit, px_mm: float
+) -> list[Match]:
     """How masks that have edges in common agree best, the first of each two turned by one of some turns."""
     from scipy import fft
 
-    spectra = [fft.rfft2(edge) for edge in edges]
+    spectra = {mask: fft.rfft2(edges[mask]) for pair in pairs for mask in pair}
     found = []
-    for first, edge in enumerate(edges):
+    for first in dict.fromkeys(first for first, _ in pairs):
+        seconds = [second for one, second in pairs if one == first]
         for turn in turns:
-            turned = spectra[first] if turn == 0 else fft.rfft2(_turned(edge, turn))
-            for second in range(len(edges)):
-                if second > first or (turn != 0 and second != first):
-                    agreement = fft.irfft2(np.conj(turned) * spectra[second], edge.shape)
-                    found.append(_peak(agreement, (first, second), turn, settings, px_mm))
+            turned = np.conj(spectra[first] if turn == 0 else fft.rfft2(_turned(edges[first], turn)))
+            for second in seconds:
+                agreement = fft.irfft2(turned * spectra[second], edges[first].shape)
+                found.append(_peak(agreement, (first, second), turn, settings, px_mm))
     return [match for match in found if match is not None]
 
 
@@ -193,7 +205,7 @@ def _best(still: Sequence[Match], turned: Sequence[Match]) -> list[Match]:
     """The best match of every two masks: a turned one has to be better by half where they agree unturned."""
     best = {(one.first, one.second): one for one in still}
     for one in sorted(turned, key=lambda match: -match.peak):
-        pair = (min(one.first, one.second), max(one.first, one.second))
+        pair = (one.first, one.second)
         if pair not in best or (best[pair].turn == 0 and one.peak > 1.5 * best[pair].peak):
             best[pair] = one
     return list(best.values())

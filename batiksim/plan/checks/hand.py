@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from batiksim.plan.checks.scene import Bools, Scene, in_cm
 from batiksim.plan.checks.shapes import Labels, boxes, grown_by_one, piece_sizes, pieces, thick
@@ -112,9 +113,9 @@ def _thin(scene: Scene, where: Bools, width_mm: float, line_mm: float) -> Thin |
     broad = thick(where, radius)
     labels, count = pieces(where & ~broad, corners=True)
     sizes = piece_sizes(labels, count)
-    # a fringe along a broad shape is its rough edge, not a line; half an octagon's width is a line's mean width
+    # a fringe along a broad shape is its rough edge, not a line
     edge = piece_sizes(np.where(grown_by_one(broad), labels, 0), count)
-    length = sizes / (1.5 * radius) / scene.px_per_mm
+    length = _lengths(labels, count) / scene.px_per_mm
     lines = (edge <= 0.15 * sizes) & (length >= line_mm)
     lines[0] = False
     if not lines.any():
@@ -126,6 +127,16 @@ def _thin(scene: Scene, where: Bools, width_mm: float, line_mm: float) -> Thin |
         width_mm=2 * radius / scene.px_per_mm,
         place=_around(scene, longest),
     )
+
+
+def _lengths(labels: Labels, count: int) -> NDArray[np.float64]:
+    """Length of thin pieces in pixels, place 0 unused: half their outline, straight at any angle."""
+    across, down = (np.zeros(count + 1, np.int64) for _ in range(2))
+    for total, a, b in ((across, np.s_[:-1], np.s_[1:]), (down, np.s_[:, :-1], np.s_[:, 1:])):
+        turned = labels[a] != labels[b]
+        for side in (a, b):
+            total += np.bincount(labels[side][turned], minlength=count + 1)
+    return np.asarray(np.hypot(across, down) / 2, np.float64)
 
 
 def _around(scene: Scene, where: Bools) -> Place:

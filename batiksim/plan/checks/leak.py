@@ -106,13 +106,13 @@ def _add_gaps(
     others: Mapping[str, Bools],
 ) -> None:
     """Add the gaps that one pot runs through, each once, to those found so far."""
-    if _freehand(scene, settings, opened, where):
+    crept = [where]
+    for _ in range(round(max(settings.margins_mm) * scene.work_px_per_mm)):
+        crept.append(grown_by_one(crept[-1]) & opened)
+    if _freehand(scene, settings, opened, crept[-1]):
         return
-    grown, crept = where, 0
     for margin in settings.margins_mm:
-        while crept < round(margin * scene.work_px_per_mm):
-            grown = grown_by_one(grown) & opened
-            crept += 1
+        grown = crept[round(margin * scene.work_px_per_mm)]
         bath = Brushed(number=who[0], pot=who[1], o=who[2], opened=opened, where=where, grown=grown, others=others)
         for spot in _openings(scene, settings, bath, margin):
             at = (spot[0] * scene.work_factor, spot[1] * scene.work_factor)

@@ -9,6 +9,7 @@ import numpy as np
 
 from batiksim.cloth.program import DYE
 from batiksim.cloth.regions import History
+from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.plan.checks.order import swapped
 from batiksim.plan.checks.scene import Array, Scene, colour_words
@@ -17,6 +18,8 @@ from batiksim.plan.mud import DEFAULT_RULE, MudRule, is_dull, is_mud
 from batiksim.values import Design, Finding, Wax
 
 __all__ = ["Mud", "mud", "mud_share"]
+
+MUDDY = ("brown", "olive", "grey")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -165,7 +168,7 @@ def _swap(scene: Scene, settings: Mud, overlap: Overlap) -> str:
 
 def _wax_first(scene: Scene, settings: Mud, overlap: Overlap) -> str:
     """Wax over these places just before the bath: they keep what they have."""
-    if is_dull(overlap.before, rule=settings.rule):
+    if not _clear(settings, overlap.before):
         return ""
     step, pot = scene.op_step(overlap.o), scene.op_pot(overlap.o)
     return f"wax these places before {pot} (step {step}): they stay {colour_words(overlap.before)}"
@@ -176,7 +179,7 @@ def _weaker(scene: Scene, settings: Mud, overlap: Overlap) -> str:
     pot = scene.design.pot(scene.op_pot(overlap.o))
     for part, words in ((0.75, "three quarters"), (0.5, "half"), (0.35, "a third")):
         lab = _with_pot(scene, overlap, scene.pot_ks(pot.name, part))
-        if not is_dull(lab, rule=settings.rule):
+        if _clear(settings, lab):
             return f"weaken {pot.name} to {words} of its strength: {colour_words(lab)} here"
     return ""
 
@@ -192,12 +195,17 @@ def _other_pot(scene: Scene, settings: Mud, overlap: Overlap) -> str:
         lab = _with_pot(scene, overlap, ks)
         away = float(delta_e_2000(own, scene.lab_of_ks(ks)))
         like = 8 < away < 40 and abs(scene.lab_of_ks(ks)[0] - own[0]) < 20  # another colour, about as strong
-        if other != name and like and not is_dull(lab, rule=settings.rule) and delta_e_2000(lab, overlap.before) >= 8:
+        if other != name and like and _clear(settings, lab) and delta_e_2000(lab, overlap.before) >= 8:
             choices.append((away, other, lab))
     if not choices:
         return ""
     _, other, lab = min(choices, key=lambda choice: choice[0])
     return f"use {other} instead of {name}: {colour_words(lab)} here"
+
+
+def _clear(settings: Mud, lab: Array) -> bool:
+    """Whether a colour can be offered: neither dull by the rule nor brown, olive or grey by name."""
+    return not is_dull(lab, rule=settings.rule) and colour_name(lab).plain not in MUDDY
 
 
 def _with_pot(scene: Scene, overlap: Overlap, ks: Array) -> Array:
