@@ -22,7 +22,7 @@ from batiksim.worktable.desk import Desk
 from batiksim.worktable.frames import View
 from batiksim.worktable.owndyes import own_dyes, with_own_dyes
 from batiksim.worktable.pixels import Bytes
-from batiksim.worktable.story import design_data, state_data, story_data
+from batiksim.worktable.story import design_data, state_data, story_data, troubles_data
 from batiksim.worktable.touchup import TOOL_WIDTHS_MM
 
 __all__ = ["ANSWERS", "frame", "thumbnails"]
@@ -66,7 +66,7 @@ def thumbnails(desk: Desk, asked: Asked) -> Bytes:
 
 def _state(desk: Desk, asked: Asked) -> dict[str, Any]:
     del asked
-    return state_data(desk.table) | {"pages": desk.pages}
+    return state_data(desk.table) | {"pages": desk.pages, "works": works.known()}
 
 
 def _trial(desk: Desk, asked: Asked) -> dict[str, Any]:
@@ -80,6 +80,12 @@ def _story(desk: Desk, asked: Asked) -> dict[str, Any]:
     with desk.table.lock:
         table, revision = desk.table, desk.table.revision
     return story_data(table.frames, design_of(desk, asked), revision)
+
+
+def _troubles(desk: Desk, asked: Asked) -> dict[str, Any]:
+    with desk.table.lock:
+        table, revision = desk.table, desk.table.revision
+    return troubles_data(table.frames, design_of(desk, asked), revision)
 
 
 def _change(desk: Desk, asked: Asked) -> dict[str, Any]:
@@ -235,6 +241,7 @@ ANSWERS: dict[str, Answer] = {
     "state": _state,
     "trial": _trial,
     "story": _story,
+    "troubles": _troubles,
     "change": _change,
     "undo": _undo,
     "redo": _redo,

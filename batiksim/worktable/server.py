@@ -45,6 +45,7 @@ TYPES = {
     ".toml": "application/toml",
     ".zip": "application/zip",
 }
+SLOW = ("story", "troubles", "match", "use", "history", "start", "begin", "open", "designs", "lay_order")
 NEW_PAGE_S = 20  # a page that listens hears something at least so often
 Work = Callable[[Desk, Asked], T]
 
@@ -106,7 +107,7 @@ class Server:
         work = answers.ANSWERS.get(request.path_params["name"])
         if work is None:
             raise HTTPException(404)
-        pool = self.slow if request.path_params["name"] in ("story", "match", "use", "history") else self.quick
+        pool = self.slow if request.path_params["name"] in SLOW else self.quick
         return JSONResponse(await self.run(pool, work, await _asked(request)))
 
     async def frame(self, request: Request) -> Response:

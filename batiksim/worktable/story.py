@@ -20,7 +20,7 @@ from batiksim.worktable.shelf import plain_stem
 from batiksim.worktable.table import Table
 from batiksim.worktable.trials import proposals
 
-__all__ = ["state_data", "story_data"]
+__all__ = ["design_data", "state_data", "story_data", "troubles_data"]
 
 STORY_PX = 1000  # width at which regions are counted: quick, and their shares hold to a part in a thousand
 
@@ -129,23 +129,27 @@ def _pictures(design: Design) -> list[dict[str, Any] | None]:
 
 
 def story_data(frames: Frames, design: Design, revision: int) -> dict[str, Any]:
-    """Regions, findings with their remedies, the colours after each step."""
+    """Regions and the colours after each step."""
     dyes = frames.dyes(design)
-    planes = frames.planes(design, STORY_PX)
     whole = frames.program(design, View(), all_plates(design))
-    found = survey(whole, planes)
+    found = survey(whole, frames.planes(design, STORY_PX))
     regions = regions_of(whole, found, dyes, design)
-    drawn = as_drawn(design)
-    masks = frames.drawn(design)
-    findings = (*checks.check(drawn, dyes, masks), *lamp_findings(regions, dyes))
-    scene = Scene(design=drawn, dyes=dyes, masks=frames.drawn(design, STORY_PX))
-    told = stages(design, dyes, found)
     return {
         "revision": revision,
         "regions": [reports.region_data(region) for region in regions],
-        "findings": [reports.finding_data(one) | {"trials": proposals(scene, one)} for one in findings],
         "stages": [
             {"step": one.emit.step, "finished": one.emit.finished, "colours": [list(c) for c in one.colours]}
-            for one in told
+            for one in stages(design, dyes, found)
         ],
     }
+
+
+def troubles_data(frames: Frames, design: Design, revision: int) -> dict[str, Any]:
+    """Findings with the remedies that can be tried; this takes longer."""
+    dyes, drawn = frames.dyes(design), as_drawn(design)
+    whole = frames.program(design, View(), all_plates(design))
+    regions = regions_of(whole, survey(whole, frames.planes(design, STORY_PX)), dyes, design)
+    findings = (*checks.check(drawn, dyes, frames.drawn(design)), *lamp_findings(regions, dyes))
+    scene = Scene(design=drawn, dyes=dyes, masks=frames.drawn(design, STORY_PX))
+    told = [reports.finding_data(one) | {"trials": proposals(scene, one)} for one in findings]
+    return {"revision": revision, "findings": told}

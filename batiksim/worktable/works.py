@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 from batiksim import jobs
 from batiksim.errors import BatikError
@@ -16,7 +15,7 @@ from batiksim.worktable.desk import Desk
 from batiksim.worktable.table import free_folder
 from batiksim.worktable.tasks import Done, Work
 
-__all__ = ["WORKS", "lay_order"]
+__all__ = ["WORKS", "known", "lay_order"]
 
 Starting = Callable[[Desk, Asked], Work]
 PAPERS = ("a4", "letter")
@@ -71,15 +70,28 @@ def _workshop(desk: Desk, asked: Asked) -> Work:
 
 
 def _handout(desk: Desk, asked: Asked) -> Work:
-    file, paper = desk.table.file(), asked.choice("paper", PAPERS)
-    keys: dict[str, Any] = {"makers": asked.whole("makers", 1, 500), "room_c": asked.number("room_c", -20, 60)}
-    keys |= {"one_page": asked.flag("one_page"), "learner": asked.flag("learner")}
+    file, paper, risk = desk.table.file(), asked.choice("paper", PAPERS), asked.flag("risk")
+    makers, room_c = asked.whole("makers", 1, 500), asked.number("room_c", -20, 60)
+    keys = {"one_page": asked.flag("one_page"), "learner": asked.flag("learner")}
 
     def work(out: Path, progress: Progress) -> Done:
-        from batiksim.jobs import handouts  # brings the typesetter, which takes its time
-
-        handouts.save_handout(file, out / "handout.pdf", paper=paper, progress=progress, **keys)
+        jobs.save_handout(
+            file, out / "handout.pdf", paper=paper, makers=makers, room_c=room_c, progress=progress, **keys
+        )
+        if risk:
+            progress(1, 1, "setting the risk sheet")
+            jobs.save_risk(file, out / "risk.pdf", paper=paper, makers=makers)
         return Done(data={})
+
+    return work
+
+
+def _tracing(desk: Desk, asked: Asked) -> Work:
+    file, paper, mirror = desk.table.file(), asked.choice("paper", PAPERS), asked.flag("mirror")
+
+    def work(out: Path, progress: Progress) -> Done:
+        made = jobs.save_tracing(file, out, paper=paper, mirror=mirror, progress=progress)
+        return Done(data={"sheets": made.sheets, "notes": list(made.notes)})
 
     return work
 
@@ -126,6 +138,12 @@ WORKS: dict[str, Starting] = {
     ORDERS: _orders,
     "workshop": _workshop,
     "handout": _handout,
+    "tracing": _tracing,
     "separate": _separate,
     "calibrate": _calibrate,
 }
+
+
+def known() -> list[str]:
+    """The works there are in this batiksim."""
+    return [name for name in WORKS if name != "tracing" or "save_tracing" in dir(jobs)]

@@ -18,7 +18,7 @@ def test_history_goes_back_and_undo_returns(serve, visit, muddy) -> None:
         seen.page.press("#title", "Enter")
         seen.until(lambda text=text: read_design(muddy).title == text, text)
         seen.saved()
-    seen.page.get_by_role("tab", name="Earlier").click()
+    seen.page.get_by_role("tab", name="Earlier", exact=True).click()
     seen.until(lambda: seen.page.locator("#leaf li").count() == 3, "the versions, and the cloth as it was opened")
     seen.page.locator("#leaf li button").first.click()
     seen.until(lambda: seen.page.input_value("#title") == "First name", "the first version")

@@ -16,7 +16,7 @@ from batiksim.files.dyebooks import read_book
 
 def opened(visit, served, fold: str):
     seen = visit(served)
-    seen.page.get_by_role("tab", name="Plan").click()
+    seen.page.get_by_role("tab", name="Plan", exact=True).click()
     seen.key(f"fold-{fold}").click()
     return seen
 

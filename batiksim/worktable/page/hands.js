@@ -139,7 +139,7 @@ function stepPin(dx, dy) {
   }
   place();
   clearTimeout(asking);
-  if (!table.brush) asking = setTimeout(() => touch(x, y), 220);
+  if (!table.brush) asking = setTimeout(() => document.activeElement === stage && touch(x, y), 220);
   return from;
 }
 
@@ -161,6 +161,7 @@ function arrowed([dx, dy], shift) {
 }
 
 function entered() {
+  clearTimeout(asking);
   const { x, y } = table.spot ?? { x: 0.5, y: 0.5 };
   if (table.brush) stroke(trail, { x, y }).end();
   else touch(x, y);

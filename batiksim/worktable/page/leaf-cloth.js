@@ -2,7 +2,7 @@
 
 import { goTo } from "/page/cloth.js";
 import { button, field, h, say, swatch } from "/page/dom.js";
-import { findings, severityWords } from "/page/spot.js";
+import { found, severityWords } from "/page/spot.js";
 import { change, pick, table, tryOut } from "/page/table.js";
 
 /** A trial that is being looked at: keep it or leave it. */
@@ -76,13 +76,13 @@ function size() {
 }
 
 function troubles() {
-  if (table.story?.revision !== table.state.revision) return h("p", { class: "quiet" }, "Looking it over…");
-  const found = findings();
+  const all = found();
   if (!table.state.steps.length) {
     return h("p", {}, "A bare cloth. Add a step on the line, or drop a picture of your shapes on the cloth.");
   }
-  if (!found.length) return h("p", { class: "fine" }, "Nothing troubles this cloth.");
-  return h("ol", { class: "troubles" }, found.map(trouble));
+  if (all === null) return h("p", { class: "quiet" }, "Looking it over…");
+  if (!all.length) return h("p", { class: "fine" }, "Nothing troubles this cloth.");
+  return h("ol", { class: "troubles" }, all.map(trouble));
 }
 
 export function clothLeaf() {

@@ -9,7 +9,7 @@ import { guarded, table } from "/page/table.js";
 import { standing, start } from "/page/tasks.js";
 
 // What was last asked for, so that the leaf can be turned without losing it.
-const asked = { derive: false, tune: false, makers: 1, room_c: 20, sessions: "", measures: "metric", paper: "a4", one_page: false, learner: false };
+const asked = { derive: false, tune: false, makers: 1, room_c: 20, sessions: "", measures: "metric", paper: "a4", one_page: false, learner: false, risk: false, mirror: false };
 
 const set = (key) => (value) => { asked[key] = value; };
 
@@ -58,10 +58,26 @@ function handoutFold() {
       choose("Paper", PAPERS, asked.paper, set("paper"), { key: "plan-paper" })),
     tick("Told shortly, on one page", asked.one_page, set("one_page"), { key: "one-page" }),
     tick("Plates for learners to colour in", asked.learner, set("learner"), { key: "learner" }),
+    tick("A risk sheet for the class as well", asked.risk, set("risk"), { key: "risk" }),
     h("div", { class: "buttons" }, button("Make the handout", () => start("handout", {
-      makers: asked.makers, room_c: asked.room_c, paper: asked.paper, one_page: asked.one_page, learner: asked.learner,
+      makers: asked.makers, room_c: asked.room_c, paper: asked.paper, one_page: asked.one_page, learner: asked.learner, risk: asked.risk,
     }), { class: "main", "data-key": "start-handout" })),
-    standing("handout", null, { "handout.pdf": "the handout" }));
+    standing("handout", null, { "handout.pdf": "the handout", "risk.pdf": "the risk sheet" }));
+}
+
+function traced(task) {
+  const { sheets, notes } = task.data;
+  return [h("p", {}, `${sheets} sheet${sheets === 1 ? "" : "s"} of paper. Print at actual size, and check the ruler on the first.`),
+    notes.map((note) => h("p", { class: "quiet" }, note))];
+}
+
+function tracingFold() {
+  return fold("tracing", "Sheets to trace, at true size",
+    h("p", {}, "The outlines of every waxing as large as the cloth, on sheets to be put together, or on one large page for a print shop."),
+    h("div", { class: "two" }, choose("Paper", PAPERS, asked.paper, set("paper"), { key: "trace-paper" })),
+    tick("Mirrored, as seen from the cloth's back", asked.mirror, set("mirror"), { key: "mirror" }),
+    h("div", { class: "buttons" }, button("Draw the sheets", () => start("tracing", { paper: asked.paper, mirror: asked.mirror }), { class: "main", "data-key": "start-tracing" })),
+    standing("tracing", traced, { "sheets.pdf": "the sheets", "large.pdf": "the large page" }));
 }
 
 const MEASURES = [["metric", "grams and millilitres"], ["us", "US cups and spoons"], ["imperial", "imperial"], ["all", "all of them"]];
@@ -84,7 +100,7 @@ export function planLeaf() {
   const bare = !table.state.steps.length;
   return [
     h("h2", {}, "Plan and print"),
-    bare ? h("p", { class: "quiet" }, "Once this cloth has a step, it can be planned and printed.") : [ordersFold(), handoutFold(), workshopFold()],
+    bare ? h("p", { class: "quiet" }, "Once this cloth has a step, it can be planned and printed.") : [ordersFold(), handoutFold(), table.state.works.includes("tracing") ? tracingFold() : null, workshopFold()],
     separateFold(),
     calibrateFold(),
   ];

@@ -1,12 +1,13 @@
 // The notebook: one leaf each for the cloth, a spot, a step, a pot, what is to be printed, and earlier versions.
 
-import { byId, h, put } from "/page/dom.js";
+import { byId, h, put, say } from "/page/dom.js";
 import { clothLeaf } from "/page/leaf-cloth.js";
 import { historyLeaf } from "/page/leaf-history.js";
 import { planLeaf } from "/page/leaf-plan.js";
 import { potLeaf } from "/page/leaf-pot.js";
 import { spotLeaf } from "/page/leaf-spot.js";
 import { stepLeaf } from "/page/leaf-step.js";
+import { findings, found } from "/page/spot.js";
 import { on, pick, table } from "/page/table.js";
 
 const LEAVES = {
@@ -37,7 +38,22 @@ function drawTabs() {
     type: "button", role: "tab", id: `tab-${name}`, "data-key": `tab-${name}`, "aria-controls": "leaf",
     "aria-selected": String(table.tab === name), tabindex: table.tab === name ? "0" : "-1",
     onclick: () => pick({}, name),
-  }, words)));
+  }, words, name === "cloth" ? troubleCount() : null)));
+}
+
+let counted = 0; // troubles told last
+
+/** How many troubles there are, beside the cloth's tab: seen from every leaf. */
+function troubleCount() {
+  const count = findings().length;
+  return count ? h("span", { class: "count" }, h("span", { class: "unseen" }, ", troubles: "), String(count)) : null;
+}
+
+function tellCount() {
+  const now = found()?.length;
+  if (now === undefined || now === counted) return;
+  counted = now;
+  say(now ? `Troubles now: ${now}.` : "Nothing troubles this cloth.");
 }
 
 /** Write the open leaf anew. */
@@ -61,7 +77,11 @@ export function openNotebook() {
   const when = (...names) => () => {
     if (names.includes(table.tab)) write();
   };
-  on("story", when("cloth"));
+  on("story", () => {
+    if (table.tab === "cloth") write();
+    else drawTabs();
+    tellCount();
+  });
   on("view", when("cloth"));
   on("spot", when("spot"));
   on("leaf", write);

@@ -28,8 +28,9 @@ export function place() {
   }
 }
 
-/** The findings of the design as it is now; empty while they are being looked for. */
-export const findings = () => (table.story?.revision === table.state.revision ? table.story.findings : []);
+/** The findings of the design as it is now; null while they are being looked for. */
+export const found = () => (table.story?.revision === table.state.revision ? (table.story.findings ?? null) : null);
+export const findings = () => found() ?? [];
 
 function ring(one, at) {
   const { width_mm, height_mm } = table.state.cloth;
@@ -56,9 +57,9 @@ export function spotAt(x, y) {
   return ask("spot", body);
 }
 
-export function spotWords(found) {
-  const took = found.history.length ? found.history.join(", then ") : "bare cloth";
-  return found.closed ? `${took}, under wax` : took;
+export function spotWords(told) {
+  const took = told.history.length ? told.history.join(", then ") : "bare cloth";
+  return told.closed ? `${took}, under wax` : took;
 }
 
 let asked = 0;
@@ -69,20 +70,20 @@ export const touch = guarded(async (x, y) => {
   table.spot = { ...(table.spot ?? {}), x, y };
   table.tab = "spot";
   place();
-  const found = await spotAt(x, y);
+  const told = await spotAt(x, y);
   if (number !== asked) return;
-  table.spot = found;
+  table.spot = told;
   place();
   emit("pick");
-  say(`${found.colour.name}: ${spotWords(found)}`);
+  say(`${told.colour.name}: ${spotWords(told)}`);
 });
 
 /** Ask once more about the pinned spot, since something has changed. */
 export const again = guarded(async () => {
   if (!table.spot?.colour) return;
   const number = (asked += 1);
-  const found = await spotAt(table.spot.x, table.spot.y);
-  if (number !== asked || !found) return;
-  table.spot = found;
+  const told = await spotAt(table.spot.x, table.spot.y);
+  if (number !== asked || !told) return;
+  table.spot = told;
   emit("spot");
 });

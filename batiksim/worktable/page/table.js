@@ -118,27 +118,28 @@ export function tryOut(trial) {
 }
 
 let waiting = null;
-let telling = null;
+let telling = false;
+
+/** Ask for the story once the hands rest: colours first, then what troubles. */
 function tellStory() {
   clearTimeout(waiting);
   waiting = setTimeout(async () => {
-    if (telling) {
-      await telling;
-    }
+    if (telling) return; // asked anew when that is done
+    telling = true;
     const revision = table.state.revision;
-    telling = (async () => {
-      try {
-        const story = await ask("story");
-        if (revision === table.state.revision) {
-          table.story = story;
-          emit("story");
-        } else tellStory();
-      } catch (error) {
-        trouble(error);
+    const now = () => revision === table.state.revision;
+    try {
+      for (const part of ["story", "troubles"]) {
+        const told = now() && (await ask(part));
+        if (!told || !now()) break;
+        table.story = { ...(part === "story" ? {} : table.story), ...told };
+        emit("story");
       }
-    })();
-    await telling;
-    telling = null;
+    } catch (error) {
+      trouble(error);
+    }
+    telling = false;
+    if (!now()) tellStory();
   }, 250);
 }
 

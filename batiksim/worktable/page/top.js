@@ -27,8 +27,8 @@ function acts() {
   put(byId("acts"),
     button("Undo", undo, { "data-key": "undo", disabled: !back, title: back ? `Take back: ${back} (${key("Z")})` : null }),
     button("Redo", redo, { "data-key": "redo", disabled: !forth, title: forth ? `Do again: ${forth}` : null }),
-    button("Begin a new cloth", beginCloth, { "data-key": "begin" }),
-    button("Open another", openCloth, { "data-key": "open" }));
+    button("Begin from my pictures", beginCloth, { "data-key": "begin" }),
+    button("Open another cloth", openCloth, { "data-key": "open" }));
 }
 
 let said = null; // what went wrong last
