@@ -21,6 +21,8 @@ _LETTER_ROOM = 0.022  # of a plate's width, around a letter's middle
 _PLATES_BYTES = 3_200_000  # all plates together, so that a handout can be mailed
 _BLANK_EACH = 12  # most letters of one colour on a plate to colour in
 
+_ALTS = {"bare": "handout.bare_alt", "cloth": "handout.finished_alt"}
+
 Data = dict[str, Any]
 
 
@@ -73,7 +75,7 @@ def _plate_made(binder: Binder, place: int) -> Data:
         alt = texts("handout.blank_finished_alt" if finished else "handout.blank_alt", **told)
     else:
         picture = binder.keep(f"plate-{place}.jpg", binder.jpegs[place])
-        alt = texts("handout.finished_alt" if finished else "handout.plate_alt", **told)
+        alt = texts(_ALTS.get(stage.kind, "handout.plate_alt"), **told)
     spots = label_spots(labels, each=_BLANK_EACH if learner else 1, least=_LETTER_ROOM, nowhere=NOWHERE)
     letters = [lesson.letters[stage.colours[spot.colour][:2]] for spot in spots]
     return {

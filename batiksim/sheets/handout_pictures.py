@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -68,15 +69,21 @@ def map_png(one: StepMap, colours: Sequence[str]) -> bytes:
     colours : "#rrggbb" for each of `one.worked`
     """
     rows, cols = one.closed.shape
-    picture = np.full((rows, cols, 3), 255, np.uint8)
-    picture[one.closed] = ImageColor.getrgb(_CLOSED)
+    inks = ["#ffffff", _CLOSED, _CLOSED_RIM]
+    picture = np.zeros((rows, cols), np.uint8)
+    picture[one.closed] = 1
+    picture[_outline(one.closed)] = 2
     for place, (where, colour) in enumerate(zip(one.worked, colours, strict=True)):
-        picture[where] = ImageColor.getrgb(mixed(colour, "#ffffff", 0.72))
-        picture[where & pattern(rows, cols, place)] = ImageColor.getrgb(_dark(colour))
-    picture[_outline(one.closed)] = ImageColor.getrgb(_CLOSED_RIM)
-    for where, colour in zip(one.worked, colours, strict=True):
-        picture[_outline(where)] = ImageColor.getrgb(mixed(_dark(colour), INK, 0.5))
-    return _png(Image.fromarray(picture).quantize(64))
+        dark = _dark(colour)
+        new = [mixed(colour, "#ffffff", 0.72), dark, mixed(dark, INK, 0.5)]
+        first = len(inks) if len(inks) + len(new) <= 256 else 3
+        inks += new if first == len(inks) else []
+        picture[where] = first
+        picture[where & pattern(rows, cols, place % PATTERNS)] = first + 1
+        picture[_outline(where)] = first + 2
+    sheet = Image.fromarray(picture)
+    sheet.putpalette([part for ink in inks for part in ImageColor.getrgb(ink)[:3]])
+    return _png(sheet)
 
 
 def chip_png(place: int | None, colour: str) -> bytes:
@@ -87,7 +94,7 @@ def chip_png(place: int | None, colour: str) -> bytes:
         picture[...] = ImageColor.getrgb(_CLOSED)
     else:
         picture[...] = ImageColor.getrgb(mixed(colour, "#ffffff", 0.72))
-        picture[pattern(rows, cols, place)] = ImageColor.getrgb(_dark(colour))
+        picture[pattern(rows, cols, place % PATTERNS)] = ImageColor.getrgb(_dark(colour))
     picture[:2] = picture[-2:] = ImageColor.getrgb(INK)
     picture[:, :2] = picture[:, -2:] = ImageColor.getrgb(INK)
     return _png(Image.fromarray(picture))
@@ -117,15 +124,15 @@ def _cores(labels: Bytes) -> Bytes:
     return cores
 
 
-def pattern(rows: int, cols: int, place: int) -> Flags:
-    """The strokes of the pattern of that place: slanting, slanting the other way, dots, level lines."""
-    y, x = np.mgrid[0:rows, 0:cols]
-    kind = place % PATTERNS
+@lru_cache(maxsize=16)
+def pattern(rows: int, cols: int, kind: int) -> Flags:
+    """The strokes of a pattern, 0 to 3: slanting, slanting the other way, dots, upright lines."""
+    y, x = np.arange(rows, dtype=np.int16)[:, None], np.arange(cols, dtype=np.int16)[None]
     if kind == 2:
         shifted = x + (y // _PERIOD % 2) * (_PERIOD // 2)
         return ((shifted % _PERIOD - _PERIOD / 2) ** 2 + (y % _PERIOD - _PERIOD / 2) ** 2) < (_PERIOD * 0.3) ** 2
-    line = (x + y, x - y, x, y)[kind]
-    return line % _PERIOD < _PERIOD * (0.3 if kind < 2 else 0.25)
+    line = (x + y, x - y, x, x)[kind] % _PERIOD
+    return np.broadcast_to(line < _PERIOD * (0.3 if kind < 2 else 0.25), (rows, cols))
 
 
 def _dark(colour: str) -> str:

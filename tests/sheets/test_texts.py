@@ -42,6 +42,13 @@ def test_a_table_of_texts(few):
     assert few.under("risk") == {"who": "Everyone near the pot"}
 
 
+def test_words_of_the_plan_come_through_unless_the_language_has_its_own(few):
+    assert few.phrase("dark blue") == "dark blue"
+    german = Texts(language="de", entries={**few.entries, "phrase.dark blue": "dunkelblau"})
+    assert german.phrase("dark blue") == "dunkelblau"
+    assert german.phrase("red") == "red"
+
+
 @pytest.mark.parametrize("key", ["page.head", "risk.wax"])
 def test_a_text_that_is_not_there(few, key):
     with pytest.raises(KeyError):
@@ -67,4 +74,4 @@ def test_every_text_is_sound_and_every_language_has_the_same_braces(language):
 
     first = texts("en").entries
     for key, entry in texts(language).entries.items():
-        assert braces(entry) == braces(first[key]), key
+        assert braces(entry) == braces(entry if key.startswith("phrase.") else first[key]), key

@@ -1,0 +1,240 @@
+"""Handouts, read back from the PDF: sizes, tags, order, fonts, words, amounts; steps told apart in grey."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import re
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from batiksim import jobs
+from batiksim.cloth.program import design_masks
+from batiksim.errors import BatikError
+from batiksim.files.designs import write_design
+from batiksim.plan.cautions import CAUTIONS, DEFER
+from batiksim.sheets.handout import SECTIONS
+from batiksim.values import Cloth, RemoveWax
+
+PAPER_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+NOTE = "Bring an old shirt and a good lunch."
+
+
+@pytest.fixture(scope="module")
+def lesson(tmp_path_factory, build):
+    """A design with every kind of step, notes and a maker, on disk."""
+    steps = (
+        dataclasses.replace(build.wax("lines", tool="canting", crackle=0.2), note="Slowly at the corners."),
+        build.dye("leaf", ("pink", "petals")),
+        build.bleach("pale", 0.7),
+        RemoveWax(),
+        build.wax("keep", tool="brush"),
+        build.dye("night"),
+    )
+    cloth = Cloth(width_mm=400)
+    design = build.design(*steps, cloth=cloth, title="Garden wall", maker="Ada Weaver", note=NOTE)
+    folder = tmp_path_factory.mktemp("lesson")
+    write_design(design, folder)
+    uses = design_masks(design)
+    for one, mask in zip(uses, build.soft(len(uses), 60, 80), strict=True):
+        Image.fromarray(255 - mask).save(folder / one.picture)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def printed(lesson, tmp_path_factory, read_pdf):
+    """Print the design in some way and read it back; each way once."""
+    made = {}
+    folder = tmp_path_factory.mktemp("pdf")
+
+    def make(**keys):
+        key = tuple(sorted(keys.items()))
+        if key not in made:
+            made[key] = read_pdf(jobs.save_handout(lesson, folder / "h.pdf", **keys).file.read_bytes())
+        return made[key]
+
+    return make
+
+
+WAYS = [
+    {"paper": "a4"},
+    {"paper": "letter", "learner": True},
+    {"paper": "a4", "one_page": True, "learner": True},
+    {"paper": "letter", "one_page": True},
+]
+
+
+@pytest.mark.parametrize("way", WAYS, ids=str)
+def test_every_page_has_the_paper_s_size_and_can_be_read_aloud(printed, accessible, way):
+    reading = printed(**way)
+    for size in reading.sizes_mm:
+        assert size == pytest.approx(PAPER_MM[way["paper"]], abs=0.2)
+    accessible(reading)
+    assert len(reading.sizes_mm) == 1 if way.get("one_page") else len(reading.sizes_mm) > 3
+    assert len(reading.raw) < 5_000_000
+
+
+def test_all_that_is_drawn_lies_on_the_paper(printed):
+    for way in WAYS:
+        for page in printed(**way).plumbed.pages:
+            for char in page.chars:
+                assert 20 < char["x0"] < char["x1"] < page.width - 20
+                assert 10 < char["top"] < char["bottom"] < page.height - 10
+
+
+def test_reading_order_is_the_order_of_work(printed):
+    told = printed().ordered
+    places = [told.index(f"Step {number} ", told.index("Step by step")) for number in range(1, 7)]
+    places += [told.index("To finish", places[-1]), told.index("What you need"), told.index("Timetable")]
+    assert places == sorted(places)
+    first = told[places[0] : places[1]]
+    parts = [
+        "Wax with the canting",
+        "Lay hot wax",
+        "wax now",
+        "A canting",
+        "It keeps",
+        "Look for",
+        "Time",
+        "Colours now",
+    ]
+    found = [first.index(part) for part in [*parts, "Take care"]]
+    assert found == sorted(found)
+
+
+def test_it_tells_name_notes_recipes_and_times(printed, lesson):
+    reading = printed()
+    for words in ("Garden wall", "A design by Ada Weaver", NOTE, "Slowly at the corners.", DEFER):
+        assert words in reading.ordered
+    assert "Leaf: 5 parts sun + 1 part sea, at 0.8 of full strength." in reading.ordered
+    plan = jobs.plan_workshop(lesson).plan
+    times = [slot for sitting in plan.times.sittings for slot in sitting.slots if slot.task.work == "dye"]
+    assert f"About {times[0].minutes:.0f} min, with mixing." in reading.ordered
+    wet = {pot.pot: pot.ml for pot in plan.pots}
+    assert wet["leaf"] >= 1
+    assert f"{wet['leaf']:g} ml for you:" in reading.ordered
+
+
+def test_a_class_gets_amounts_for_all(printed, lesson):
+    reading = printed(makers=12, sessions="3x2h")
+    pot = next(one for one in jobs.plan_workshop(lesson, makers=12, sessions="3x2h").plan.pots if one.pot == "leaf")
+    assert f"{pot.ml:g} ml for all:" in reading.ordered
+    assert "For 12 makers together" in reading.ordered
+    assert "Session 2" in reading.ordered
+
+
+def test_every_colour_of_every_step_is_named(printed, lesson):
+    reading = printed()
+    for stage in jobs.preview(lesson, width_px=400).stages:
+        for name, _, share in stage.colours:
+            if share > 0.05:
+                assert name in reading.ordered
+
+
+def test_each_caution_is_told_in_full_once_and_named_where_it_comes_again(printed):
+    told = printed(sections=("steps",)).ordered
+    for key in ("wax", "fire", "fumes", "dye", "soda", "bleach", "iron", "hot water", "drain"):
+        assert told.count(CAUTIONS[key].text) == 1, key
+    second_wax = told[told.index("Step 5 ") : told.index("Step 6 ")]
+    for key in ("wax", "fire", "fumes"):
+        assert CAUTIONS[key].title.lower() in second_wax
+    assert CAUTIONS["bleach"].text in told[told.index("Step 3 ") : told.index("Step 4 ")]
+
+
+def test_sections_can_be_chosen(printed):
+    starts = {
+        "cover": "What you will see",
+        "steps": "Step by step",
+        "chart": "Every dye over every dye",
+        "amounts": "What you need",
+        "timetable": "Timetable",
+        "glossary": "Words",
+    }
+    assert tuple(starts) == SECTIONS
+    for chosen in (("cover", "glossary"), ("steps",), ("chart", "timetable"), ("amounts",)):
+        names = {name for _, name in printed(sections=chosen).headings}
+        assert {name for name, start in starts.items() if start in names} == set(chosen)
+
+
+def test_the_same_design_gives_the_same_bytes(lesson, tmp_path, printed):
+    again = jobs.save_handout(lesson, tmp_path / "other.pdf").file.read_bytes()
+    assert again == printed().raw
+    assert again != printed(makers=2).raw
+
+
+def test_the_overdye_chart_is_a_table_of_named_colours(printed, lesson):
+    reading = printed(sections=("chart",))
+    (table,) = reading.elements("Table")
+    chart = jobs.overdye_chart(lesson, only=["sun", "sea", "pink", "night"])
+    cells = " ".join(table.text.split())
+    for row in chart.cells:
+        for shade in row:
+            assert shade.name in cells
+    assert cells.count("night") >= 2
+
+
+def boxes_of_steps(reading):
+    """For every step with a map its page and its plate's and map's box, from the headings' and pictures' places."""
+    found = []
+    for number, page in enumerate(reading.plumbed.pages):
+        large = sorted((one for one in page.images if one["x1"] - one["x0"] > 60), key=lambda one: one["top"])
+        for plate, chart in itertools.pairwise(large):
+            if chart["x0"] > plate["x1"] and chart["top"] - plate["top"] < 120:
+                found.append(
+                    (number, *(tuple(one[key] for key in ("x0", "top", "x1", "bottom")) for one in (plate, chart)))
+                )
+    return found
+
+
+def test_printed_grey_every_step_still_looks_its_own(printed):
+    """Plate or map of each step differs from those of every other by far more than a printer's noise."""
+    reading = printed(sections=("steps",))
+    steps = boxes_of_steps(reading)
+    assert len(steps) == 6
+    greys = [[reading.grey(page, box) for box in (plate, chart)] for page, plate, chart in steps]
+    for one, other in itertools.combinations(greys, 2):
+        assert max(np.abs(a - b).mean() for a, b in zip(one, other, strict=True)) > 8
+    numbers = re.findall(r"Step (\d)\b", reading.ordered)
+    assert numbers == list("123456")
+
+
+def test_a_learner_s_plates_are_outlines_with_letters(printed):
+    reading = printed(learner=True, sections=("steps",))
+    page, plate, _ = boxes_of_steps(reading)[1]
+    shown = reading.plumbed.pages[page].crop(plate, strict=False).to_image(resolution=100).original
+    spread = np.ptp(np.asarray(shown.convert("RGB"), int), axis=2)
+    assert np.mean(spread < 12) > 0.98  # no colour but the pegs'
+    letters = {char["text"] for char in reading.plumbed.pages[page].crop(plate, strict=False).chars}
+    assert {"a", "b"} <= letters
+    assert any(one.alt.startswith("Outlines of Garden wall after step 2") for one in reading.elements("Figure"))
+
+
+def test_a_design_of_nothing_is_still_a_page(build, on_disk, tmp_path, read_pdf, accessible):
+    reading = read_pdf(jobs.save_handout(on_disk(build.design(title="Bare")), tmp_path / "b.pdf").file.read_bytes())
+    accessible(reading)
+    assert "Bare" in reading.ordered
+
+
+def test_letters_that_no_typeface_has_become_a_stand_in(build, on_disk, tmp_path, read_pdf):
+    folder = on_disk(build.design(build.dye("sun"), title="Cat \U00012000 → <b> #let x"))
+    reading = read_pdf(jobs.save_handout(folder, tmp_path / "c.pdf", one_page=True).file.read_bytes())
+    assert re.match(r"Cat \S \S <b> #let x", reading.headings[0][1])
+
+
+@pytest.mark.parametrize(
+    ("keys", "words"),
+    [
+        ({"sections": ["step"]}, "did you mean 'steps'"),
+        ({"paper": "a3"}, "not a paper"),
+        ({"language": "xx"}, "no texts in this language"),
+        ({"makers": 0}, "whole number"),
+    ],
+)
+def test_what_can_t_be_printed_is_told_and_nothing_written(lesson, tmp_path, keys, words):
+    with pytest.raises(BatikError, match=words):
+        jobs.save_handout(lesson, tmp_path / "h.pdf", **keys)
+    with pytest.raises(BatikError, match=r"end its name in \.pdf"):
+        jobs.save_handout(lesson, tmp_path / "h.txt")
+    assert not list(tmp_path.iterdir())
