@@ -66,7 +66,12 @@ def test_preview_prints_the_regions(run, folder, tmp_path):
         (line,) = [one for one in lines if region["hex"] in one and f"{region['share']:.1%}" in one]
         assert region["name"] in line
         assert all(name in line for name in region["history"]) or "bare cloth" in line
-    assert sum(line.startswith("Assumed: ") for line in lines) == len(report["assumed"]) == 3
+    assumed = " ".join(line for line in lines if line.startswith("Assumed: "))
+    assert len(report["assumed"]) == 3
+    for note in report["assumed"]:
+        picture, _, what = note.partition(": ")
+        assert picture in assumed
+        assert assumed.count(what) == 1  # what several masks share is said once
 
 
 def test_preview_json_is_the_report(run, folder, tmp_path):

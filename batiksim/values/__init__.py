@@ -1,0 +1,63 @@
+"""Frozen values that every part of batiksim speaks in. A value that exists is valid.
+
+Nothing here reads a file or computes a colour. Lengths carry their unit in the name; loads are in full strengths
+(1 = the dye as at full strength on open cloth); shares and greys run from 0 to 1.
+"""
+
+from batiksim.values.design import FORMAT, Design, Want
+from batiksim.values.dyes import BUILD_UPS, DROP_ML, BookDye, BuildUp, BuildUpLaw, Cloth, Dye, DyeBook, Pot, Undyed
+from batiksim.values.found import SEVERITIES, Finding, Place, Region, Severity
+from batiksim.values.steps import (
+    GREYS,
+    MARKS,
+    TOOLS,
+    Discharge,
+    DyeBath,
+    Grey,
+    Marks,
+    MaskUse,
+    Paint,
+    RemoveWax,
+    Step,
+    Tool,
+    Wax,
+)
+from batiksim.values.swatches import Layers, Patch, Strip, Swatch
+
+__all__ = [
+    "BUILD_UPS",
+    "DROP_ML",
+    "FORMAT",
+    "GREYS",
+    "MARKS",
+    "SEVERITIES",
+    "TOOLS",
+    "BookDye",
+    "BuildUp",
+    "BuildUpLaw",
+    "Cloth",
+    "Design",
+    "Discharge",
+    "Dye",
+    "DyeBath",
+    "DyeBook",
+    "Finding",
+    "Grey",
+    "Layers",
+    "Marks",
+    "MaskUse",
+    "Paint",
+    "Patch",
+    "Place",
+    "Pot",
+    "Region",
+    "RemoveWax",
+    "Severity",
+    "Step",
+    "Strip",
+    "Swatch",
+    "Tool",
+    "Undyed",
+    "Want",
+    "Wax",
+]

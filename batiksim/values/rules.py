@@ -1,0 +1,65 @@
+"""What all values check of what they are given."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from batiksim.errors import BatikError, nearest
+
+__all__ = ["between", "choice", "colour", "flag", "note", "text"]
+
+_HEX = re.compile(r"#[0-9a-fA-F]{6}")
+
+
+def between(name: str, value: object, low: float, high: float, *, above: bool = False) -> float:
+    """A finite number from `low` to `high`, or above `low`; BatikError otherwise."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise BatikError("needs a number", field=name, got=value, fix=f"use a number from {low:g} to {high:g}")
+    if value > high or value < low or (above and value == low):
+        least = f"above {low:g}" if above else f"from {low:g}"
+        raise BatikError("out of range", field=name, got=value, fix=f"use a number {least} to {high:g}")
+    return float(value)
+
+
+def text(name: str, value: object, *, longest: int = 200) -> str:
+    """A line of text, not empty; BatikError otherwise."""
+    if not isinstance(value, str) or not value.strip():
+        raise BatikError("needs a text", field=name, got=value, fix="write a name between quotes")
+    if len(value) > longest:
+        raise BatikError("text is too long", field=name, got=value, fix=f"use at most {longest} characters")
+    if any(ord(letter) < 32 or ord(letter) == 127 for letter in value):
+        raise BatikError("text has a control character in it", field=name, got=value, fix="retype it on one line")
+    return value
+
+
+def note(name: str, value: object, *, longest: int = 2000) -> None:
+    """A text of any number of lines, or none."""
+    if value == "":
+        return
+    if not isinstance(value, str):
+        raise BatikError("needs a text", field=name, got=value, fix="write it between quotes")
+    for line in value.split("\n"):
+        if line.strip():
+            text(name, line, longest=longest)
+    if len(value) > longest:
+        raise BatikError("text is too long", field=name, got=value, fix=f"use at most {longest} characters")
+
+
+def choice(name: str, value: object, choices: tuple[str, ...]) -> None:
+    """BatikError unless `value` is one of the choices."""
+    if value not in choices:
+        raise BatikError("is not a known choice", field=name, got=value, fix=nearest(value, choices))
+
+
+def flag(name: str, value: object) -> None:
+    """BatikError unless `value` is true or false."""
+    if not isinstance(value, bool):
+        raise BatikError("needs true or false", field=name, got=value, fix="write true or false, without quotes")
+
+
+def colour(name: str, value: object) -> str:
+    """A colour like "#f0d92e", in small letters; BatikError otherwise."""
+    if not isinstance(value, str) or not _HEX.fullmatch(value):
+        raise BatikError("needs a colour", field=name, got=value, fix='write it like "#f0d92e"')
+    return value.lower()
