@@ -72,11 +72,18 @@ def _workshop(desk: Desk, asked: Asked) -> Work:
 def _handout(desk: Desk, asked: Asked) -> Work:
     file, paper, risk = desk.table.file(), asked.choice("paper", PAPERS), asked.flag("risk")
     makers, room_c = asked.whole("makers", 1, 500), asked.number("room_c", -20, 60)
-    keys = {"one_page": asked.flag("one_page"), "learner": asked.flag("learner")}
+    one_page, learner = asked.flag("one_page"), asked.flag("learner")
 
     def work(out: Path, progress: Progress) -> Done:
         jobs.save_handout(
-            file, out / "handout.pdf", paper=paper, makers=makers, room_c=room_c, progress=progress, **keys
+            file,
+            out / "handout.pdf",
+            paper=paper,
+            one_page=one_page,
+            learner=learner,
+            makers=makers,
+            room_c=room_c,
+            progress=progress,
         )
         if risk:
             progress(1, 1, "setting the risk sheet")

@@ -1,0 +1,202 @@
+"""The table without a browser: changes as pure functions, undo and redo, saving, frames that equal the preview's."""
+
+from __future__ import annotations
+
+import threading
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import Image
+
+from batiksim import jobs
+from batiksim.errors import BatikError
+from batiksim.files.designs import read_design
+from batiksim.values import DyeBath, Pot
+from batiksim.worktable.asked import Asked
+from batiksim.worktable.changes import VERBS, change_words, changed
+from batiksim.worktable.frames import View
+from batiksim.worktable.newest import Newest, Superseded
+from batiksim.worktable.table import Table, free_folder
+from batiksim.worktable.tasks import Done, Tasks
+from batiksim.worktable.touchup import stroked
+
+
+@pytest.fixture
+def table(muddy):
+    opened = Table.open(muddy)
+    yield opened
+    opened.close()
+
+
+@pytest.mark.parametrize("step", [0, 1, 2, 3, None])
+def test_a_frame_is_the_previews_plate(table, muddy, tmp_path, step) -> None:
+    jobs.save_preview(muddy, tmp_path / "out")
+    name = "cloth.png" if step is None else f"plate-{step:02d}.png"
+    plate = np.asarray(Image.open(tmp_path / "out" / name).convert("RGB"))
+    frame = table.frames.frame(table.design, View(step=step, width=400)).pixels
+    np.testing.assert_array_equal(frame[..., :3], plate)
+    assert (frame[..., 3] == 255).all()
+
+
+def test_undo_and_redo_lead_through_everything(table) -> None:
+    changes = [
+        {"do": "title", "title": "Other"},
+        {"do": "move", "step": 3, "to": 2},
+        {"do": "strength", "pot": "pale ink", "strength": 1.5},
+        {"do": "strength", "pot": "pink", "strength": 0.5},
+        {"do": "remove", "step": 5},
+        {"do": "swap_dye", "dye": "leaf", "name": "moss"},
+        {"do": "wax", "step": 2, "crackle": 0.4, "grey": "thin"},
+        {"do": "paint", "step": 1, "paint": 1, "spread": True, "reach_mm": 2},
+    ]
+    seen = [table.design]
+    for change in changes:
+        seen.append(table.change([change]))
+    assert len(set(map(repr, seen))) == len(seen), "each did something"
+    for before in reversed(seen[:-1]):
+        assert table.undo() == before
+    assert table.undo() == seen[0]
+    for after in seen[1:]:
+        assert table.redo() == after
+    table.undo()
+    table.change([{"do": "title", "title": "A new way"}])
+    assert table.redo_words is None
+
+
+def test_presses_of_one_slider_are_undone_together(table) -> None:
+    before = table.design
+    for strength in (0.6, 0.65, 0.7):
+        table.change([{"do": "strength", "pot": "pale ink", "strength": strength}])
+    assert table.undo() == before
+
+
+def test_a_change_that_cannot_be_made_leaves_all_as_it_was(table) -> None:
+    before, revision = table.design, table.revision
+    for change in (
+        {"do": "strength", "pot": "nobody", "strength": 1},
+        {"do": "drop_pot", "pot": "pale ink"},
+        {"do": "drop_dye", "dye": "ink"},
+        {"do": "wax", "step": 1, "crackle": 0.2},
+        {"do": "rename", "pot": "pale ink", "to": "pink"},
+    ):
+        with pytest.raises(BatikError):
+            table.change([{"do": "title", "title": "Half"}, change])
+    assert table.design == before
+    assert table.revision == revision
+
+
+@given(st.lists(st.tuples(st.integers(1, 5), st.integers(1, 5)), max_size=6))
+@settings(max_examples=30, deadline=None)
+def test_moving_steps_keeps_them_all(muddy_design, moves) -> None:
+    design = muddy_design
+    for step, to in moves:
+        design = changed(design, [{"do": "move", "step": step, "to": to}])
+        assert design.steps[to - 1] in muddy_design.steps
+    assert sorted(map(repr, design.steps)) == sorted(map(repr, muddy_design.steps))
+
+
+@pytest.fixture(scope="module")
+def muddy_design(tmp_path_factory):
+    from batiksim.files.starter import starter_folder
+
+    design = read_design(starter_folder())
+    return replace(design, steps=(*design.steps, *design.steps)[:5])
+
+
+def test_every_verb_says_what_it_did(table) -> None:
+    names = {"pot": "pale ink", "dye": "ink", "name": "moss", "to": "x", "title": "t", "step": 1, "paint": 1}
+    for verb in VERBS:
+        assert change_words(table.design, [{"do": verb} | names])
+
+
+def test_a_dye_used_by_its_own_name_becomes_a_pot_when_it_is_thinned(table) -> None:
+    table.change([{"do": "strength", "pot": "pink", "strength": 0.4}])
+    design = table.design
+    assert Pot(name="pink pot", parts={"pink": 1.0}, strength=0.4) in design.pots
+    assert isinstance(design.steps[1], DyeBath)
+    assert design.steps[1].paints[0].pot == "pink pot"
+
+
+def test_everything_is_on_disk_after_a_flush(table, muddy) -> None:
+    table.change([{"do": "title", "title": "Kept"}])
+    table.touch(4, None, [(150, 100), (160, 100)], 5, erase=False)
+    table.keeper.flush()
+    there = jobs.open_design(muddy)
+    assert there.design == table.design
+    assert table.saved == table.revision
+    row = np.rint(100 * 2 - 0.5).astype(int)
+    assert there.masks[1][row, 310] == 255
+
+
+def test_the_sample_is_copied_only_when_it_is_changed(tmp_path) -> None:
+    sample = Table.open_sample(tmp_path)
+    assert list(tmp_path.iterdir()) == []
+    sample.change([{"do": "title", "title": "Mine"}])
+    sample.close()
+    assert read_design(tmp_path / "my-cloth").title == "Mine"
+
+
+def test_new_folders_never_take_the_name_of_one_that_is_there(tmp_path) -> None:
+    assert free_folder(tmp_path, "../../Tide pools!").name == "tide-pools"
+    (tmp_path / "tide-pools").mkdir()
+    assert free_folder(tmp_path, "Tide pools").name == "tide-pools-2"
+    assert free_folder(tmp_path, "…").name == "my-cloth"
+
+
+@pytest.mark.parametrize("width_mm", [0.8, 2.5, 12.0])
+def test_a_stroke_is_as_wide_as_its_tool(width_mm: float) -> None:
+    bare = np.zeros((400, 400), np.uint8)
+    across = stroked(bare, [(10, 50), (90, 50)], width_mm=width_mm, px_per_mm=4)[:, 200]
+    assert across.sum() / 255 / 4 == pytest.approx(width_mm, abs=0.3)
+    assert not bare.any(), "the mask given is left as it was"
+    full = np.full((400, 400), 255, np.uint8)
+    scraped = stroked(full, [(10, 50), (90, 50)], width_mm=width_mm, px_per_mm=4, erase=True)
+    np.testing.assert_array_equal(scraped, 255 - stroked(bare, [(10, 50), (90, 50)], width_mm=width_mm, px_per_mm=4))
+
+
+def test_a_stroke_may_leave_the_cloth() -> None:
+    mask = stroked(np.zeros((30, 40), np.uint8), [(-50, -50), (500, 400)], width_mm=3, px_per_mm=1)
+    assert mask.any()
+
+
+def test_only_the_newest_of_one_place_is_worth_making() -> None:
+    newest = Newest()
+    newest.ask("page", "now", 1)
+    newest.ask("page", "now", 2)
+    newest.ask("page", "other", 1)
+    newest.check("page", "other", 1)
+    newest.check("page", "now", 2)
+    with pytest.raises(Superseded):
+        newest.check("page", "now", 1)
+
+
+def wait(task, *states: str) -> None:
+    end = time.monotonic() + 10
+    while task.state not in states:
+        assert time.monotonic() < end, task.state
+        time.sleep(0.01)
+
+
+def test_a_task_that_is_stopped_while_it_waits_never_begins(tmp_path: Path) -> None:
+    told: list[dict] = []
+    tasks, go = Tasks(tmp_path, told.append), threading.Event()
+    first = tasks.start("first", lambda out, progress: (go.wait(10), Done(data={}))[1])
+    began: list[int] = []
+    second = tasks.start("second", lambda out, progress: (began.append(1), Done(data={}))[1])
+    tasks.cancel(second.key)
+    go.set()
+    wait(first, "done")
+    wait(second, "stopped")
+    assert began == []
+    assert [one["state"] for one in told if one["work"] == "second"] == ["stopping", "stopped"]
+
+
+@pytest.mark.parametrize("value", [None, True, "3", float("nan"), float("inf"), -1, 11, [], {}])
+def test_what_is_no_number_in_its_range_is_refused(value: object) -> None:
+    with pytest.raises(BatikError):
+        Asked({"value": value}).number("value", 0, 10)
