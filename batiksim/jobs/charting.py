@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from batiksim.cloth.pots import cloth_dyes
 from batiksim.cloth.program import compile_design
 from batiksim.cloth.regions import survey
 from batiksim.colour.spaces import lab_to_hex, xyz_to_hex
@@ -80,11 +81,10 @@ def draw_chart(
         raise BatikError("can't be", field="--strength", got=strength, fix=fix)
     if kind == "colours":
         return _colours(source)
-    if isinstance(source, Project):
-        source = source.folder
-    there = dyes_of(source, cloth=cloth)
-    pots = chosen_pots(there, source, only=only, use_pots=use_pots)
-    own = () if os.fspath(source) == dyebooks.DEMO else (Path(source),)
+    there = _project_dyes(source, cloth) if isinstance(source, Project) else dyes_of(source, cloth=cloth)
+    where = source.folder if isinstance(source, Project) else source
+    pots = chosen_pots(there, where, only=only, use_pots=use_pots)
+    own = () if os.fspath(where) == dyebooks.DEMO else (Path(where),)
     asked = _Asked(there=there, pots=pots, what="pot" if use_pots else "dye", own=own)
     return _spectra(asked, strength) if kind == "spectra" else _ladders(asked, measured)
 
@@ -95,6 +95,12 @@ class _Asked:
     pots: list[Pot]
     what: str
     own: tuple[Path, ...]
+
+
+def _project_dyes(project: Project, cloth: str | None) -> DyesOnCloth:
+    design = project.design
+    under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
+    return DyesOnCloth(dyes=cloth_dyes(under, design.dyes), pots=design.pots, notes=(), title=design.title)
 
 
 def _ladders(asked: _Asked, measured: Measured | str | os.PathLike[str]) -> Chart:
@@ -146,10 +152,12 @@ def _spectra(asked: _Asked, strength: float) -> Chart:
 
 
 def _colours(source: Source) -> Chart:
+    file: tuple[Path, ...] = ()
     if not isinstance(source, Project):
         if os.fspath(source) == dyebooks.DEMO or not dyebooks.is_design(source):
             fix = "give a design's folder or .toml file; ladders and spectra take a dye book"
             raise BatikError("is a dye book, which has no cloth", field="chart colours", got=os.fspath(source), fix=fix)
+        file = (designs.design_file(source),)
         source = open_design(source, width_px=PLANE_PX)
     design = source.design
     program = compile_design(design, source.dyes)
@@ -165,7 +173,7 @@ def _colours(source: Source) -> Chart:
         for one in ways
     ]
     figure = plane_chart(ways, title=f"{design.title}: where its colours lie")
-    own = (*own_files(source), designs.design_file(source.folder))
+    own = (*own_files(source), *file)
     return Chart(figure=figure, data={"title": design.title, "colours": found}, own=own)
 
 

@@ -68,7 +68,7 @@ def _ribbon(axes: Axes, one: Ladder, row: int) -> None:
     strip = np.stack([np.interp(at, rungs, linear[:, band]) for band in range(3)], axis=-1)
     axes.pcolorfast(edges, np.array([row - 0.36, row + 0.36]), encode_srgb(strip)[None])
     for strength, colour in one.measured:
-        axes.plot(np.log2(strength), row, "o", ms=11, mfc=colour, mec=GROUND, mew=1.4, zorder=4)
+        axes.plot(np.log2(strength), row, "o", ms=11, mfc=colour, mec=GROUND, mew=1.4, zorder=4, clip_on=False)
 
 
 def spectra_chart(spectra: Sequence[Spectrum], *, title: str = "What each dye throws back of daylight") -> Figure:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-__all__ = ["FigureKind", "axes_inside", "figure_bytes", "quiet_style", "titled_figure"]
+__all__ = ["FigureKind", "axes_inside", "figure_bytes", "quiet_style", "titled_figure", "use_quiet_style"]
 
 FigureKind = Literal["png", "pdf", "svg"]
 _UNDATED: dict[str, dict[str, Any]] = {"png": {}, "pdf": {"CreationDate": None}, "svg": {"Date": None}}
@@ -22,6 +22,10 @@ _STYLE = {
     "font.family": ["Alegreya Sans", "DejaVu Sans"],
     "font.size": 10.5,
     "text.color": INK,
+    "figure.facecolor": GROUND,
+    "axes.facecolor": GROUND,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
     "axes.labelcolor": QUIET,
     "axes.edgecolor": mixed(INK, GROUND, 0.55),
     "axes.linewidth": 0.7,
@@ -40,14 +44,28 @@ _STYLE = {
 @contextmanager
 def quiet_style() -> Iterator[None]:
     """Draw inside this block with the project's own typefaces and colours."""
-    from matplotlib import font_manager, rc_context
+    from matplotlib import rc_context
+
+    _bring_typefaces()
+    with rc_context(_STYLE):  # type: ignore[arg-type]
+        yield
+
+
+def use_quiet_style() -> None:
+    """Draw every figure from now on in the style of the charts: for notebooks."""
+    from matplotlib import rcParams
+
+    _bring_typefaces()
+    rcParams.update(_STYLE)  # type: ignore[arg-type]
+
+
+def _bring_typefaces() -> None:
+    from matplotlib import font_manager
 
     known = {entry.fname for entry in font_manager.fontManager.ttflist}
     for file in sorted(FONT_FOLDER.glob("*.ttf")):
         if str(file) not in known:
             font_manager.fontManager.addfont(file)
-    with rc_context(_STYLE):  # type: ignore[arg-type]
-        yield
 
 
 def titled_figure(wide: float, high: float, title: str) -> Figure:

@@ -140,6 +140,14 @@ def test_a_chart_never_replaces_what_it_is_made_from(tmp_path):
         jobs.save_chart(drawn, book)
 
 
+def test_a_design_that_is_open_is_charted_as_it_is(poppies):
+    opened, read = (jobs.draw_chart("ladders", source, use_pots=True).data for source in (poppies, POPPIES))
+    assert opened == read
+    assert opened["pots"][0]["name"] == "young leaf"
+    dark = jobs.draw_chart("ladders", poppies, cloth="#c0b8a0").data
+    assert dark["dyes"][0]["colours"][0] != jobs.draw_chart("ladders", poppies).data["dyes"][0]["colours"][0]
+
+
 def test_the_command_prints_data():
     result = CliRunner().invoke(cli.main, ["chart", "spectra", "demo", "--only", "lemon", "--json"])
     assert result.exit_code == 0
