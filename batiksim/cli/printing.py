@@ -1,4 +1,4 @@
-"""Commands that print for the maker's own table: trace."""
+"""Commands that print for the maker's own table: trace, strip."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from pathlib import Path
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import design_argument, json_option
+from batiksim.cli.options import cloth_option, codes, design_argument, json_option
 from batiksim.cli.telling import print_assumed, progress_line
 
-__all__ = ["trace"]
+__all__ = ["strip", "trace"]
 
 _paper_option = click.option(
     "--paper",
@@ -45,3 +45,42 @@ def trace(design: Path, out: Path, paper: str, mirror: bool, language: str, as_j
         return
     print_assumed(list(made.notes))
     click.echo(f"{made.sheets} sheets to tape together are in {made.folder / 'sheets.pdf'}; beside it the large pages")
+
+
+@click.command()
+@click.argument("source", metavar="DESIGN-or-BOOK")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default="strip",
+    show_default=True,
+    help="Folder for sheet and strip file.",
+)
+@click.option("--only", callback=codes, metavar="NAMES", help='Only these dyes: "lemon, navy".')
+@cloth_option
+@click.option(
+    "--card", type=float, default=0.18, show_default=True, help="Reflectance of the card in the photo; white: 0.9."
+)
+@click.option("--no-card", is_flag=True, help="There is no card to lay beside the strip.")
+@_paper_option
+@_language_option
+def strip(
+    source: str,
+    out: Path,
+    only: tuple[str, ...],
+    cloth: str | None,
+    card: float,
+    no_card: bool,
+    paper: str,
+    language: str,
+) -> None:
+    """Print a strip to dye with the dyes of a design, a dye book or "demo", so that calibrate can learn them.
+
+    The sheet says what to dye where, at true size. The strip file beside it is what calibrate reads.
+    """
+    made = jobs.save_strips(
+        source, out, only=only, cloth=cloth, card=None if no_card else card, paper=paper, language=language
+    )
+    click.echo(f"What to dye where is in {made.folder / made.sheet}")
+    for file, dyes in made.strips:
+        click.echo(f"{made.folder / file} is for calibrate: {', '.join(dyes)}")

@@ -40,7 +40,9 @@ from .previews import (
     save_preview as save_preview,
 )
 from .printing import (
+    SavedStrips as SavedStrips,
     SavedTracing as SavedTracing,
+    save_strips as save_strips,
     save_tracing as save_tracing,
 )
 from .projects import (

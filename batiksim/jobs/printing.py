@@ -1,24 +1,32 @@
-"""What a maker prints for her own table: tracing sheets."""
+"""What a maker prints for her own table: tracing sheets, strips to dye for a calibration."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from batiksim.cloth.pots import ClothDyes
+from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.files import designs, outputs
+from batiksim.files.strip_text import strip_text
+from batiksim.jobs.dyeing import chosen_pots, dyes_of
 from batiksim.jobs.projects import Bytes, Progress, read_mask, silent
+from batiksim.plan import strips
+from batiksim.sheets.strip import strip_pdf
 from batiksim.sheets.texts import texts
 from batiksim.sheets.trace import LARGEST_MM, large_pdf, large_svg, sheets_pdf
 from batiksim.sheets.trace_layout import whole_page
 from batiksim.sheets.trace_lines import tracing_of
 from batiksim.values import Design, MaskUse, Wax
 
-__all__ = ["SavedTracing", "save_tracing"]
+__all__ = ["SavedStrips", "SavedTracing", "save_strips", "save_tracing"]
 
 SHEETS_NAME, LARGE_NAME = "sheets.pdf", "large.pdf"
+STRIP_SHEET = "strip.pdf"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,3 +113,69 @@ def _wax_masks(design: Design, file: Path, progress: Progress) -> tuple[dict[Mas
         raise error.in_file(file) from None
     progress(1, 1, "masks")
     return masks, tuple(note for _, notes in read for note in notes)
+
+
+@dataclass(frozen=True, kw_only=True)
+class SavedStrips:
+    """What was written: the folder, the sheet, and each strip's file with its dyes."""
+
+    folder: Path
+    sheet: str
+    strips: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def save_strips(
+    source: str | os.PathLike[str],
+    out: str | os.PathLike[str],
+    *,
+    only: Sequence[str] = (),
+    cloth: str | None = None,
+    card: float | None = strips.CARD,
+    paper: str = "a4",
+    language: str = "en",
+) -> SavedStrips:
+    """Write strip.pdf, what to dye where at true size, and the strip file that `calibrate_book` reads.
+
+    source : a design, a dye book or "demo"; only : some of its dyes, all when left out
+    cloth : colour of the undyed cloth; card : reflectance of the card in the photo, 0.01..1; None without one
+    errors : BatikError for the maker's input, or for a folder that can't be written to
+    """
+    if card is not None and not 0.01 <= card <= 1:
+        fix = "give its reflectance: 0.18 for a grey card, about 0.9 for a white one"
+        raise BatikError("out of range", field="--card", got=card, fix=fix)
+    there = dyes_of(source, cloth=cloth)
+    names = [pot.name for pot in chosen_pots(replace(there, pots=()), source, only=only)]
+    bare = mixing.reflectance_from_ks(there.dyes.cloth_ks, surface=there.dyes.surface)
+    undyed = spaces.xyz_to_hex(spectra.reflectance_to_xyz(bare))
+    try:
+        plans = strips.strip_plans(names, title=there.title, cloth=undyed, card=card)
+    except BatikError as error:
+        raise error.in_file(source) from None
+    files = tuple(f"strip-{number}.toml" if len(plans) > 1 else "strip.toml" for number in range(1, len(plans) + 1))
+    hexes = {name: _hex(there.dyes, name) for name in names}
+    pdf = strip_pdf(plans, files, hexes=hexes, texts=texts(language), paper=paper)
+    with outputs.output_set(out) as stage:
+        (stage / STRIP_SHEET).write_bytes(pdf)
+        for plan, file in zip(plans, files, strict=True):
+            (stage / file).write_text(_strip_file(plan), encoding="utf-8")
+    made = tuple((file, plan.dyes) for file, plan in zip(files, plans, strict=True))
+    return SavedStrips(folder=Path(out), sheet=STRIP_SHEET, strips=made)
+
+
+def _hex(dyes: ClothDyes, name: str) -> str:
+    """The colour a dye dries to at full strength."""
+    ks = dyes.cloth_ks + dyes.dyes[name].ks
+    return spaces.xyz_to_hex(spectra.reflectance_to_xyz(mixing.reflectance_from_ks(ks, surface=dyes.surface)))
+
+
+def _strip_file(plan: strips.StripPlan) -> str:
+    (wide, high), (left, top, width, height) = plan.size, plan.card_box
+    return strip_text(
+        plan.title,
+        plan.cells,
+        columns=strips.COLUMNS,
+        gap=strips.GAP,
+        cloth=plan.cloth,
+        card=plan.card,
+        card_at=(left / wide, top / high, width / wide, height / high),
+    )

@@ -1,0 +1,54 @@
+"""Strip files written: what `read_strip` reads, with the words a maker needs beside it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+
+from batiksim.values import FORMAT, Layers
+
+__all__ = ["strip_text"]
+
+
+def strip_text(
+    title: str,
+    cells: Sequence[Layers],
+    *,
+    columns: int,
+    gap: float,
+    cloth: str,
+    card: float | None,
+    card_at: Sequence[float],
+) -> str:
+    """A strip file whose patches lie in rows, bare cloth between them; the photo's corners are left to fill in.
+
+    cells : (dye, strength) of each in reading order, () for bare cloth
+    card : reflectance of the card in the photo, None without one; card_at : left, top, width, height as shares
+    """
+    lines = [f"format = {FORMAT}", f"title = {_quoted(title)}", "", "[cloth]"]
+    lines += [f"colour = {_quoted(cloth)}  # undyed, by daylight: write your own cloth's colour if you know it", ""]
+    lines += ["# The strip's corners in your photo, in pixels: top left, top right, bottom right, bottom left."]
+    lines += ["# Fill them in here and take the # away, or give them to calibrate with --corners."]
+    lines += ["# [photo]", "# corners = [[412, 305], [3620, 380], [3580, 1490], [395, 1420]]", "", "[strip]"]
+    lines += [f"rows = {len(cells) // columns}", f"columns = {columns}", f"gap = {gap:g}", 'ground = "undyed"', ""]
+    if card is not None:
+        at = ", ".join(f"{share:.6g}" for share in card_at)
+        lines += ["[[card]]  # no card in the photo? Take these three lines out.", f"reflectance = {card:g}"]
+        lines += [f"at = [{at}]", ""]
+    for cell in cells:
+        lines += ["[[patch]]", *_patch(cell), ""]
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _patch(layers: Layers) -> list[str]:
+    if not layers:
+        return ["undyed = true"]
+    if len(layers) == 1:
+        ((dye, strength),) = layers
+        return [f"dye = {_quoted(dye)}", *([] if strength == 1 else [f"strength = {strength:g}"])]
+    inside = ", ".join(f"{_quoted(dye)} = {strength:g}" for dye, strength in layers)
+    return [f"dyes = {{ {inside} }}  # one over the other"]
+
+
+def _quoted(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)  # TOML's basic strings escape as JSON's do
