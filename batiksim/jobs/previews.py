@@ -25,10 +25,10 @@ from batiksim.plan.lights import lamp_findings, seen_as
 from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
 from batiksim.values import Design, Finding, Region
 
-__all__ = ["PREPARING", "Preview", "Saved", "engine_ready", "plate_name", "preview", "save_preview"]
+__all__ = ["PREPARING", "Preview", "Saved", "engine_ready", "plate_name", "preview", "save_preview", "sheet_of"]
 
 PREPARING = "preparing the engine for this machine, only this once"
-PATIENCE_S = 1.5  # loading a compiled engine takes a quarter of this
+PATIENCE_S = 2.5  # loading a compiled engine takes a fraction of this
 View = Callable[[tuple[Emit, ...]], Program]
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
 SHEET_PLATE_PX, SHEET_CLOTH_PX = 800, 1600  # widths from which the stages sheet draws its plates and the finished cloth
@@ -198,7 +198,7 @@ def _stages_picture(project: Project, told: Sequence[stages.Stage], view: View) 
         masks = np.stack(small) if small else project.planes
         plates = engine.render(view(some), masks, threads=1)
         shown += [reduced(plate, plates=0 if some == (finished,) else len(steps)) for plate in plates]
-    sheet = _sheet(project.design, told, shown, project.masks.shape[1:])
+    sheet = sheet_of(project.design, told, shown, project.masks.shape[1:])
     seen = view(())
     if _seen_note(seen.light, seen.look):
         sheet = replace(sheet, size=f"{sheet.size}; plates {seen_as(seen.light, seen.look)}")
@@ -231,7 +231,10 @@ def _plate_data(stage: stages.Stage) -> dict[str, Any]:
     return {"file": plate_name(stage.emit), "step": stage.emit.step, "kind": stage.kind, "title": stage.title}
 
 
-def _sheet(design: Design, told: Sequence[stages.Stage], small: Sequence[Bytes], shape: Sequence[int]) -> StagesSheet:
+def sheet_of(
+    design: Design, told: Sequence[stages.Stage], small: Sequence[Bytes], shape: Sequence[int]
+) -> StagesSheet:
+    """All plates with their words; small : pictures of all plates, uint8; shape : (rows, cols) of the masks."""
     pictures = [
         StagePicture(
             picture=picture,
