@@ -7,7 +7,7 @@ from batiksim.cli.handouts import handout, risk
 from batiksim.cli.looking import check, new, preview
 from batiksim.cli.opening import worktable
 from batiksim.cli.planning import orders_command, workshop
-from batiksim.cli.printing import strip, trace
+from batiksim.cli.printing import stages, strip, trace
 from batiksim.cli.separating import separate_command
 from batiksim.cli.teaching import calibrate, compare
 
@@ -17,6 +17,7 @@ _IN_ORDER_OF_WORK = (
     new,
     worktable,
     preview,
+    stages,
     check,
     overdye,
     pot,

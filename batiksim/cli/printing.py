@@ -1,4 +1,4 @@
-"""Commands that print for the maker's own table: trace, strip."""
+"""Commands that print or show for the maker's own table: trace, strip, stages."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from batiksim import jobs
 from batiksim.cli.options import cloth_option, codes, design_argument, json_option
 from batiksim.cli.telling import print_assumed, progress_line
 
-__all__ = ["strip", "trace"]
+__all__ = ["stages", "strip", "trace"]
 
 _paper_option = click.option(
     "--paper",
@@ -84,3 +84,16 @@ def strip(
     click.echo(f"What to dye where is in {made.folder / made.sheet}")
     for file, dyes in made.strips:
         click.echo(f"{made.folder / file} is for calibrate: {', '.join(dyes)}")
+
+
+@click.command()
+@design_argument
+@click.option("--animate", is_flag=True, help="A small picture that moves and begins again: .gif or .webp.")
+@click.option("--out", type=click.Path(path_type=Path), help="The picture to write: stages.png, or stages.gif.")
+@click.option("--width", "width_px", type=int, default=560, show_default=True, help="Of the moving picture, in pixels.")
+def stages(design: Path, animate: bool, out: Path | None, width_px: int) -> None:
+    """Draw every stage of DESIGN on one sheet, or let the cloth grow step by step for a screen or a message."""
+    target = out or Path("stages.gif" if animate else "stages.png")
+    with progress_line(True) as progress:
+        made = jobs.save_stages(design, target, animate=animate, width_px=width_px, progress=progress)
+    click.echo(f"The stages are in {made}")

@@ -42,6 +42,7 @@ from .previews import (
 from .printing import (
     SavedStrips as SavedStrips,
     SavedTracing as SavedTracing,
+    save_stages as save_stages,
     save_strips as save_strips,
     save_tracing as save_tracing,
 )

@@ -231,9 +231,7 @@ def _plate_data(stage: stages.Stage) -> dict[str, Any]:
     return {"file": plate_name(stage.emit), "step": stage.emit.step, "kind": stage.kind, "title": stage.title}
 
 
-def sheet_of(
-    design: Design, told: Sequence[stages.Stage], small: Sequence[Bytes], shape: Sequence[int]
-) -> StagesSheet:
+def sheet_of(design: Design, told: Sequence[stages.Stage], small: Sequence[Bytes], shape: Sequence[int]) -> StagesSheet:
     """All plates with their words; small : pictures of all plates, uint8; shape : (rows, cols) of the masks."""
     pictures = [
         StagePicture(

@@ -1,4 +1,4 @@
-"""What a maker prints for her own table: tracing sheets, strips to dye for a calibration."""
+"""What a maker prints or shows: tracing sheets, strips to dye for a calibration, a cloth's stages."""
 
 from __future__ import annotations
 
@@ -11,22 +11,28 @@ from pathlib import Path
 from batiksim.cloth.pots import ClothDyes
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
-from batiksim.files import designs, outputs
+from batiksim.files import designs, images, outputs
+from batiksim.files.replacing import replacing
 from batiksim.files.strip_text import strip_text
 from batiksim.jobs.dyeing import chosen_pots, dyes_of
+from batiksim.jobs.previews import engine_ready, preview, sheet_of
 from batiksim.jobs.projects import Bytes, Progress, read_mask, silent
 from batiksim.plan import strips
+from batiksim.sheets.animation import ENDINGS, animation
+from batiksim.sheets.plates import stages_sheet
 from batiksim.sheets.strip import strip_pdf
 from batiksim.sheets.texts import texts
 from batiksim.sheets.trace import LARGEST_MM, large_pdf, large_svg, sheets_pdf
+from batiksim.sheets.trace_drawing import MADE
 from batiksim.sheets.trace_layout import whole_page
 from batiksim.sheets.trace_lines import tracing_of
 from batiksim.values import Design, MaskUse, Wax
 
-__all__ = ["SavedStrips", "SavedTracing", "save_strips", "save_tracing"]
+__all__ = ["SavedStrips", "SavedTracing", "save_stages", "save_strips", "save_tracing"]
 
 SHEETS_NAME, LARGE_NAME = "sheets.pdf", "large.pdf"
 STRIP_SHEET = "strip.pdf"
+SHEET_PX = 1600  # width of the plates that a stages sheet is drawn from
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,11 +92,14 @@ def _svg_name(step: int) -> str:
 
 
 def _made_before(folder: Path) -> tuple[str, ...]:
-    """Files that an earlier tracing left: those of its names, where its sheets still lie beside them."""
-    if not (folder / SHEETS_NAME).is_file():
-        return ()
-    names = [_svg_name(step) for step in range(1, 1000)]
-    return tuple(name for name in (LARGE_NAME, *names) if (folder / name).is_file())
+    """Large drawings that an earlier tracing left in a folder; not a maker's own of such a name."""
+    found = [folder / _svg_name(step) for step in range(1, 1000)]
+    return tuple(file.name for file in found if file.is_file() and _is_ours(file))
+
+
+def _is_ours(file: Path) -> bool:
+    with open(file, "rb") as content:
+        return content.read(len(MADE)) == MADE.encode()
 
 
 def _wax_masks(design: Design, file: Path, progress: Progress) -> tuple[dict[MaskUse, Bytes], tuple[str, ...]]:
@@ -179,3 +188,35 @@ def _strip_file(plan: strips.StripPlan) -> str:
         card=plan.card,
         card_at=(left / wide, top / high, width / wide, height / high),
     )
+
+
+def save_stages(
+    path: str | os.PathLike[str],
+    out: str | os.PathLike[str],
+    *,
+    animate: bool = False,
+    width_px: int = 560,
+    progress: Progress = silent,
+) -> Path:
+    """Draw all stages of a design as one sheet (.png), or let the cloth grow in a small moving picture (.gif, .webp).
+
+    animate : move; width_px : of the moving picture
+    errors : BatikError for the maker's input, another ending, or when the file can't be written
+    """
+    target = Path(out)
+    endings = ENDINGS if animate else (".png",)
+    if target.suffix.lower() not in endings:
+        fix = f"end its name in {' or '.join(endings)}" + ("" if animate else ", or add --animate")
+        raise BatikError("is not a kind of picture that stages go into", field="--out", got=target.name, fix=fix)
+    with engine_ready(progress):
+        shown = preview(path, width_px=max(2 * width_px if animate else SHEET_PX, 240))
+    small = [*shown.plates, shown.cloth]
+    sheet = sheet_of(shown.project.design, shown.stages, small, shown.cloth.shape[:2])
+    progress(0, 1, "drawing")
+    if not animate:
+        images.write_png(target, stages_sheet(sheet))
+        return target
+    moving = animation(sheet, width_px=width_px, ending=target.suffix.lower())
+    with replacing(target, sync=False) as file:
+        file.write(moving)
+    return target

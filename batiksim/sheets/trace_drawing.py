@@ -16,10 +16,11 @@ from batiksim.sheets.drawing import AMBER, INK, QUIET, WOOD
 from batiksim.sheets.trace_layout import MARK, Box, Sheet
 from batiksim.sheets.trace_lines import Tracing, WaxLines
 
-__all__ = ["PALE", "map_svg", "sheet_svg", "whole_svg"]
+__all__ = ["MADE", "PALE", "map_svg", "sheet_svg", "whole_svg"]
 
 Array = NDArray[np.float64]
 PER_MM = 100
+MADE = "<!-- batiksim tracing -->"  # the first thing in a large drawing: it may be replaced
 PALE = "#a3a7b5"  # earlier wax
 MAP_WAX = "#efdcbd"  # wax on the page map: amber let down with white
 _ARM = 1.8 * MARK
@@ -61,7 +62,7 @@ def whole_svg(
         _text(across, down + 8, 4.2, check, QUIET),
     ]
     head = f"<title>{escape(title)}</title><desc>{escape(about)}</desc>"
-    return _svg(outer, (outer[2] - outer[0], outer[3] - outer[1]), [head, *parts], ground=True)
+    return MADE + _svg(outer, (outer[2] - outer[0], outer[3] - outer[1]), [head, *parts], ground=True)
 
 
 def _layers(tracing: Tracing, lines: WaxLines, box: Box) -> list[str]:
