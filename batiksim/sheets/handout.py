@@ -14,7 +14,7 @@ from batiksim.sheets.handout_lesson import PAPERS, SECTIONS, Lesson, Wanted
 from batiksim.sheets.handout_pictures import cloth_jpeg, mark_png
 from batiksim.sheets.handout_setting import typeset
 from batiksim.sheets.handout_tables import amounts_data, chart_data, glossary_data, timetable_data
-from batiksim.sheets.handout_words import Fact, StepWords, finish_words, listed, step_sayings
+from batiksim.sheets.handout_words import Fact, StepWords, finish_words, listed, plain, step_sayings
 from batiksim.sheets.weave import Plaid, plaid_picture
 
 __all__ = ["FINISHED_PX", "MAP_PX", "PAPERS", "PLATE_PX", "SECTIONS", "Lesson", "Wanted", "handout_pdf"]
@@ -93,7 +93,7 @@ def _cover_data(binder: Binder) -> Data:
 
 
 def _facts(facts: Sequence[Fact]) -> list[Data]:
-    return [{"label": one.label, "text": one.text, "pot": one.pot} for one in facts]
+    return [{"label": one.label, "text": plain(one.text), "pot": one.pot} for one in facts]
 
 
 def _step_data(binder: Binder, number: int, words: StepWords, told: set[str]) -> Data:

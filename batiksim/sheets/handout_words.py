@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -49,13 +50,14 @@ def listed(words: Sequence[str], texts: Texts) -> str:
     return f"{', '.join(words[:-1])} {texts('handout.and')} {words[-1]}"
 
 
+_UNIT = re.compile(r"(?<=\d) (?=(?:ml|l|g|kg|tsp|tbsp|drops?|min|h|mm|cm|m|cm²|°C|%)(?![\w²]))")
+
+
 def plain(text: str) -> str:
-    """A text in letters that the typeface has: eighths are written out."""
+    """A text in letters that the typeface has (eighths are written out), numbers held to their units."""
     for one, sign in enumerate("⅛⅜⅝⅞"):
-        for figure in "0123456789":
-            text = text.replace(figure + sign, f"{figure}\u00a0{2 * one + 1}/8")
-        text = text.replace(sign, f"{2 * one + 1}/8")
-    return text.replace("→", "–")
+        text = re.sub(f"(?<=\\d){sign}", f"\u00a0{2 * one + 1}/8", text).replace(sign, f"{2 * one + 1}/8")
+    return _UNIT.sub("\u00a0", text)
 
 
 def colour_words(lesson: Lesson, stage: int, texts: Texts, *, most: int = 9) -> str:
