@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.colour.spaces import decode_srgb, linear_srgb_to_xyz, xyz_to_lab, xyz_to_oklab
+from batiksim.colour.spaces import decode_srgb, lab_to_xyz, linear_srgb_to_xyz, xyz_to_lab, xyz_to_oklab
 from batiksim.plan.separate.search import Wanted
 
 __all__ = ["Colours", "block_means", "picture_colours"]
@@ -16,11 +16,14 @@ Array = NDArray[np.float64]
 Floats = NDArray[np.float32]
 Bytes = NDArray[np.uint8]
 
-CLUSTERS = 96
+CLUSTERS = 64
 FLAT = 10  # of 255: a pixel further than this from its neighbours may be part of an edge, and counts little
-EDGE_WEIGHT = 0.1
-ACROSS_PX = 4  # how far apart two pixels are looked at for what lies beside what
+EDGE_WEIGHT = 0.3
+LOOKED = 2  # one pixel of so many, across and down, is looked at for what lies beside what
 MOST_BESIDE = 200  # pairs of colours
+RIM_CALM = 0.5  # of what is common in the picture: colours less often among their like may be edges
+RIM_APART = 8.0  # CIELAB distance from a mixture
+RIM_WEIGHT = 1e-3
 BITS = 6  # of each of red, green and blue, by which pixels are looked up
 
 
@@ -30,7 +33,7 @@ class Colours:
 
     number : int32 (rows, cols), places into `lab` and `group`
     lab : (n, 3), D65; count : (n,) pixels; group : (n,) places into the clusters
-    clusters : the colours gathered, with their share of the cloth
+    clusters : the colours gathered, with their weight; rim : which of them are only edges of others
     """
 
     number: NDArray[np.int32]
@@ -38,6 +41,7 @@ class Colours:
     count: NDArray[np.int64]
     group: NDArray[np.int64]
     clusters: Wanted
+    rim: NDArray[np.bool_]
 
 
 def block_means(rgb: Bytes, factor: int) -> Bytes:
@@ -69,19 +73,40 @@ def picture_colours(rgb: Bytes, *, line_px: float = 1.0) -> Colours:
     )
     group = _clustered(xyz_to_oklab(xyz) * (100.0, 200.0, 200.0), weight)
     lab = xyz_to_lab(xyz)
-    share = np.bincount(group, weight)
+    share: Array = np.bincount(group, weight).astype(np.float64)
     gathered = np.stack([np.bincount(group, weight * lab[:, axis]) for axis in range(3)], axis=1) / share[:, None]
+    levels = np.bincount(flat[level.ravel()], minlength=len(count))[used]
+    calm = np.bincount(group, levels, len(share)) / np.bincount(group, count[used], len(share))
+    rim = _rims(gathered, share, calm)
+    share = np.where(rim, share * RIM_WEIGHT, share)
     numbers = np.zeros(len(count), np.int32)
     numbers[used] = np.arange(len(used))
     numbers = numbers[place]
-    beside, parting = _beside(np.where(level, group[numbers], -1), len(share), line_px)
+    beside, parting = _beside(group[numbers], level, len(share), line_px)
     return Colours(
         number=numbers,
         lab=lab,
         count=count[used],
         group=group,
         clusters=Wanted(lab=gathered, share=share / share.sum(), beside=beside, parting=parting),
+        rim=rim,
     )
+
+
+def _rims(lab: Array, share: Array, calm: Array) -> NDArray[np.bool_]:
+    """Which colours (n,) are only edges: hardly ever among their like (calm, 0..1), and mixtures of two larger ones."""
+    found = np.zeros(len(lab), np.bool_)
+    xyz = lab_to_xyz(lab)
+    ways = np.linspace(0.05, 0.95, 10)[:, None]
+    for one in np.flatnonzero(calm < RIM_CALM * np.average(calm, weights=share)):
+        larger = np.flatnonzero((share > share[one]) & (calm > 2 * calm[one]) & ~found)[:40]
+        first, second = np.triu_indices(len(larger), 1)
+        if not len(first):
+            continue
+        start, end = xyz[larger[first], None], xyz[larger[second], None]
+        mixtures = xyz_to_lab(start + ways * (end - start))
+        found[one] = bool(((mixtures - lab[one]) ** 2).sum(axis=-1).min() < RIM_APART**2)
+    return found
 
 
 def _flat(rgb: Bytes) -> NDArray[np.bool_]:
@@ -96,22 +121,28 @@ def _flat(rgb: Bytes) -> NDArray[np.bool_]:
     return ~steep
 
 
-def _beside(group: NDArray[np.int64], groups: int, line_px: float) -> tuple[NDArray[np.int64], Array]:
+def _beside(
+    group: NDArray[np.int64], level: NDArray[np.bool_], groups: int, line_px: float
+) -> tuple[NDArray[np.int64], Array]:
     """Colours that lie side by side (m, 2), and the share of the cloth (m,) that a line between them would cover.
 
-    group : (rows, cols), -1 on edges
+    group : (rows, cols); level : (rows, cols), where no edge is: edges belong to what lies nearest
     """
+    from scipy import ndimage
+
+    few, flat = group[::LOOKED, ::LOOKED], level[::LOOKED, ::LOOKED]
+    if flat.any():
+        rows, cols = ndimage.distance_transform_edt(~flat, return_distances=False, return_indices=True)
+        few = few[rows, cols]
     count = np.zeros(groups * groups, np.int64)
     for axis in (0, 1):
-        along = np.moveaxis(group, axis, 0)
-        first, second = along[:-ACROSS_PX:2, ::2].ravel(), along[ACROSS_PX::2, ::2].ravel()
-        both = (first != second) & (first >= 0) & (second >= 0)
-        first, second = first[both], second[both]
+        along = np.moveaxis(few, axis, 0)
+        differ = along[:-1] != along[1:]
+        first, second = along[:-1][differ], along[1:][differ]
         count += np.bincount(np.minimum(first, second) * groups + np.maximum(first, second), minlength=len(count))
     pairs = np.argsort(-count, kind="stable")[:MOST_BESIDE]
     pairs = pairs[count[pairs] > 0]
-    # one pixel in four was looked at, and each border met as often as it is pixels looked across; pi / 4 for slant
-    length = count[pairs] * 4 / ACROSS_PX * np.pi / 4
+    length = count[pairs] * np.pi / 4 * LOOKED  # a slanting border is met more often than it is long
     return np.stack(np.divmod(pairs, groups), axis=1), length * line_px / group.size
 
 

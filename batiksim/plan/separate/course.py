@@ -131,6 +131,7 @@ def separate(
     stages = _stage_of(shape)[wanted]
     brushed = [_brushed(wanted, shape, at, line_px) for at in range(len(shape))]
     drawn = handable(stages, dyeings=len(plan), line_px=line_px)
+    softness = min(_softness(small, (drawn.closed <= 0.5).sum(axis=0).astype(np.uint8)), SOFTEST_PX)
     lines = [parting_lines(one, drawn.closed[at] <= 0.5, line_px=line_px) for at, one in enumerate(brushed)]
     drawn = with_lines(drawn, lines, line_px=line_px)
     brushed = [brushed_over(one, parting, line_px=line_px) for one, parting in zip(brushed, lines, strict=True)]
@@ -144,7 +145,7 @@ def separate(
         scale=scale,
         line_px=line_px,
         overlap_px=max(2.0, OVERLAP * line_px),
-        soft_px=min(_softness(small, done), SOFTEST_PX) * scale,
+        soft_px=softness * scale,
     )
     return Separation(
         asked=asked,

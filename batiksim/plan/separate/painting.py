@@ -73,7 +73,7 @@ def parting_lines(shares: Floats, still_open: NDArray[np.bool_], *, line_px: flo
     if len(shares) < 2:
         return None
     pot = np.where(still_open, shares.argmax(axis=0), NONE).astype(np.uint8)
-    covers = np.bincount(pot.ravel(), minlength=256)
+    covers = np.bincount(pot.ravel(), minlength=256) * 256 + np.arange(256)  # no two alike
     covers[NONE] = 0
     much = covers[pot]
     met = np.zeros(pot.shape, np.bool_)
@@ -82,7 +82,7 @@ def parting_lines(shares: Floats, still_open: NDArray[np.bool_], *, line_px: flo
         both = (along[1:] > 0) & (along[:-1] > 0)
         marked[1:] |= both & (along[1:] > along[:-1])
         marked[:-1] |= both & (along[:-1] > along[1:])
-    disc = morphology.disk(max(1, round(line_px - 2)))
+    disc = morphology.disk(max(0, round(line_px - 2)))
     lines = np.zeros(pot.shape, np.bool_)
     for one in range(len(shares)):
         lines |= morphology.dilation(met & (pot == one), disc) & (pot == one)

@@ -19,31 +19,47 @@ from numpy.typing import ArrayLike, NDArray
 
 from batiksim.cloth.pots import ClothDyes
 from batiksim.colour.spaces import delta_e_2000, lab_to_xyz, xyz_to_oklab
+from batiksim.plan.separate.changes import (
+    LEAST_POT,
+    MOST_STRENGTH,
+    Numbered,
+    Shape,
+    every_dye,
+    fewer,
+    grown_shapes,
+    measurable,
+    shaped,
+    stronger,
+    swapped,
+)
 from batiksim.plan.separate.palette import Bath, Plan, all_ways, offered, palette, plan_xyz
 
 __all__ = ["Wanted", "search_plan"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
-Numbered = tuple[tuple[int, ...], ...]  # a plan by the numbers of its baths
-Shape = tuple[int, ...]
 
 # Strengths looked through first; tuned afterwards. Assumption: what is easily told apart on cloth.
-LADDER = (0.05, 0.08, 0.12, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0, 1.4)
-MIX_LADDER = (0.08, 0.18, 0.35, 0.7, 1.2)  # of pots of two dyes
-SHARES = (0.1, 0.25, 0.5, 0.75, 0.9)  # of the second dye in a pot of two
-BEAM = 20  # plans kept while growing
-FINALISTS = 5
-MOST_WAYS = 64
+LADDER = (0.1, 0.14, 0.2, 0.28, 0.4, 0.55, 0.75, 1.0, 1.4)
+FINE_LADDER = tuple(float(one) for one in np.geomspace(LEAST_POT, MOST_STRENGTH, 24).round(4))
+MIX_LADDER = (0.12, 0.25, 0.5, 1.0)  # of pots of two dyes
+SHARES = (0.15, 0.4, 0.65, 0.85)  # of the second dye in a pot of two
+BEAM = 14  # plans kept while growing
+ALIKE = 2  # of them with the same dyes in the same places
+FINALISTS = 10
+POOL = 60  # plans of differing dyes whose strengths are fitted
+LEAST_SHARE = 2e-3  # of the picture; smaller colours don't steer the search
+LEAST_PART = 1e-3  # of the colours alike; smaller parts of them don't either
+ALIKE_COLOURS = 8.0  # CIEDE2000 up to which colours count as one
+EVEN = 0.6  # power of a colour's area: a small bright spot matters more than its area (set by eye)
 TUNED_BY, FINE = (0.8, 0.9, 0.95, 1.05, 1.1, 1.25), (0.97, 0.985, 1.015, 1.03)
 BEND = 1.25  # power of a colour's loss: large losses weigh more than their share (set by eye)
 PER_MIX = 0.15  # CIEDE2000 that a pot of two dyes has to gain over a pot of one
 PER_DYEING = 0.2  # the same, for a dyeing
 PER_PARTING = 40.0  # the same, for the whole cloth under wax that only keeps two pots apart (set by eye)
-PER_POT = 0.35  # the same, for a pot beside another: it has to be brushed on by hand
+PER_POT = 0.4  # the same, for a pot beside another: it has to be brushed on by hand
 IDLE = 0.03  # CIEDE2000; a dye or dyeing that gains less is left out
 NEAR = 1.0  # CIEDE2000; a simpler plan further off than this is not tuned
-LEAST_STRENGTH, MOST_STRENGTH = 0.02, 1.5
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -74,25 +90,64 @@ def search_plan(
     dyes : those to choose from; steps : 1..6 dyeings; pots : most pots side by side in one
     tell : called with (done, whole) now and then
     """
-    search = _Search(dyes, wanted)
+    search = _Search(dyes, _main(wanted))
+    whole = steps * pots + 4
     plans: list[Numbered] = [()]
-    best = plans
+    pool: list[Numbered] = []
     for grown in range(steps * pots):
-        tell(grown, steps * pots + 3)
-        plans = search.improved(search.grown(plans, steps, pots), rounds=2)[:BEAM]
-        if not plans:
+        tell(grown, whole)
+        found = search.grown(plans, steps, pots)
+        plans = search.differing(search.improved(found[:BEAM], rounds=1), ALIKE)
+        gained = search.gain(plans, pool)
+        pool += [*plans, *found]
+        if not plans or (grown >= steps and gained < IDLE):
             break
-        if grown >= steps and search.costs(plans).min() > search.costs(best).min() - IDLE:
-            break
-        best = search.ranked([*best, *plans])[:BEAM]
-    tell(steps * pots, steps * pots + 3)
-    best = search.improved(best[:FINALISTS])
+    tell(steps * pots, whole)
+    pool = search.finer(_of_each_size(search.differing(search.ranked(pool), 1), POOL // 5)[: 2 * POOL])
+    best = _of_each_size(search.ranked([search.exchanged(plan, 2, alone=True) for plan in pool]), 1)[:FINALISTS]
+    tell(steps * pots + 1, whole)
+    best = search.ranked([*best, *search.improved(best, rounds=2)])
     search.mix()
-    best = search.improved(best[:FINALISTS], rounds=2)
-    tell(steps * pots + 1, steps * pots + 3)
-    tuned = [search.tuned(search.named(one)) for one in best]
-    tell(steps * pots + 2, steps * pots + 3)
+    best = search.ranked([*best, *search.improved(_of_each_size(best, 1)[:FINALISTS], rounds=2)])
+    tell(steps * pots + 2, whole)
+    tuned = [search.tuned(search.named(one)) for one in search.differing(best, 1)[: FINALISTS // 2]]
+    tell(steps * pots + 3, whole)
     return search.simpler(min(tuned, key=lambda one: one[0])[1])
+
+
+def _of_each_size(plans: list[Numbered], most: int) -> list[Numbered]:
+    """So many of the first plans of each number of dyeings and of pots: none crowds out the others."""
+    count: dict[tuple[int, int], int] = {}
+    found = []
+    for plan in plans:
+        size = len(plan), sum(map(len, plan))
+        count[size] = count.get(size, 0) + 1
+        if count[size] <= most:
+            found.append(plan)
+    return found
+
+
+def _main(wanted: Wanted) -> Wanted:
+    """The colours that steer the search: less those that next to nothing has, small ones counting above their area."""
+    order = np.argsort(-wanted.share, kind="stable")
+    lead = np.arange(len(order))
+    for place, one in enumerate(order):
+        heavier = order[:place][lead[order[:place]] == order[:place]]
+        if len(heavier):
+            apart = delta_e_2000(wanted.lab[one], wanted.lab[heavier])
+            lead[one] = heavier[apart.argmin()] if apart.min() < ALIKE_COLOURS else one
+    area = np.bincount(lead, wanted.share, len(order))[lead]
+    kept = area >= min(LEAST_SHARE, float(area.max()))
+    kept &= wanted.share >= LEAST_PART * area
+    weight = (wanted.share * area ** (EVEN - 1))[kept]
+    number = np.cumsum(kept) - 1
+    pairs = kept[wanted.beside].all(axis=1)
+    return Wanted(
+        lab=wanted.lab[kept],
+        share=weight / weight.sum(),
+        beside=number[wanted.beside[pairs]],
+        parting=wanted.parting[pairs],
+    )
 
 
 def _eye(xyz: ArrayLike) -> NDArray[np.float32]:
@@ -138,6 +193,29 @@ class _Search:
             ]
         self._table()
 
+    def finer(self, plans: list[Numbered]) -> list[Numbered]:
+        """Take up finer strengths of single dyes; gives the plans with the nearest of them."""
+        before = self.baths
+        self.baths = [((name, strength),) for name in self.dyes.dyes for strength in FINE_LADDER]
+        self._table()
+        steps = np.log(FINE_LADDER)
+        near = [
+            place // len(LADDER) * len(steps) + int(np.abs(steps - np.log(bath[0][1])).argmin())
+            for place, bath in enumerate(before)
+        ]
+        return [tuple(tuple(near[one] for one in dyeing) for dyeing in plan) for plan in plans]
+
+    def _strengths(self, bath: int) -> Ints:
+        """Numbers of the baths of the same dye, all of `FINE_LADDER`."""
+        first = bath // len(FINE_LADDER) * len(FINE_LADDER)
+        return np.arange(first, first + len(FINE_LADDER))
+
+    def gain(self, plans: list[Numbered], before: list[Numbered]) -> float:
+        """By how much the best of some plans is better than the best before."""
+        if not plans or not before:
+            return np.inf
+        return float(self.costs(before).min() - self.costs(plans).min())
+
     def named(self, plan: Numbered) -> Plan:
         """A numbered plan as baths."""
         return tuple(tuple(self.baths[one] for one in dyeing) for dyeing in plan)
@@ -180,29 +258,32 @@ class _Search:
         options = np.arange(len(self.baths))
         tried: list[tuple[float, Numbered]] = []
         for plan in plans:
-            for shaped, place in _grown_shapes(plan, steps, pots):
-                shape = tuple(map(len, shaped))
-                slots = np.tile([one for dyeing in shaped for one in dyeing], (len(options), 1))
+            for grown, place in grown_shapes(plan, steps, pots):
+                shape = tuple(map(len, grown))
+                slots = np.tile([one for dyeing in grown for one in dyeing], (len(options), 1))
                 slots[:, place] = options
                 costs = self._costs(shape, slots)
                 for best in np.argsort(costs, kind="stable")[:BEAM]:
-                    tried.append((float(costs[best]), _shaped(shape, slots[best].tolist())))
+                    tried.append((float(costs[best]), shaped(shape, slots[best].tolist())))
         kept: dict[Numbered, float] = {}
         for cost, plan in sorted(tried):
             kept.setdefault(plan, cost)
-        return list(kept)[:BEAM]
+        return self.differing(list(kept), ALIKE)[: POOL // 2]
 
     def improved(self, plans: list[Numbered], *, rounds: int = 6) -> list[Numbered]:
         """Plans with baths exchanged for any other, while that helps, the best first."""
-        return self.ranked([self._improved(plan, rounds) for plan in plans])
+        return self.ranked([self.exchanged(plan, rounds) for plan in plans])
 
-    def _improved(self, plan: Numbered, rounds: int) -> Numbered:
+    def exchanged(self, plan: Numbered, rounds: int, *, alone: bool = False) -> Numbered:
+        """A plan with baths exchanged for any other while that helps; alone : only for other strengths of the dye."""
         shape, options = tuple(map(len, plan)), np.arange(len(self.baths))
         slots = np.array([one for dyeing in plan for one in dyeing], np.int64)
         cost = float(self._costs(shape, slots[None])[0])
         for _ in range(rounds):
             before = cost
             for place in range(len(slots)):
+                if alone:
+                    options = self._strengths(int(slots[place]))
                 tried = np.tile(slots, (len(options), 1))
                 tried[:, place] = options
                 costs = self._costs(shape, tried)
@@ -210,7 +291,18 @@ class _Search:
                     cost, slots = float(costs.min()), tried[costs.argmin()]
             if cost > before - 0.01:
                 break
-        return _shaped(shape, slots.tolist())
+        return shaped(shape, slots.tolist())
+
+    def differing(self, plans: list[Numbered], alike: int) -> list[Numbered]:
+        """Plans of the same dyes in the same places no more than so many times each, in the order given."""
+        count: dict[tuple[object, ...], int] = {}
+        found = []
+        for plan in plans:
+            dyes = tuple(tuple(tuple(name for name, _ in self.baths[one]) for one in dyeing) for dyeing in plan)
+            count[dyes] = count.get(dyes, 0) + 1
+            if count[dyes] <= alike:
+                found.append(plan)
+        return found
 
     def ranked(self, plans: list[Numbered]) -> list[Numbered]:
         """Plans once each, the best first."""
@@ -233,80 +325,24 @@ class _Search:
         cost, factors = self.exact(plan), list(TUNED_BY)
         for _ in range(8):
             before = cost
-            for at, pot, dye in _every_dye(plan):
+            for at, pot, dye in every_dye(plan):
                 for factor in factors:
-                    tried = _swapped(plan, at, pot, _stronger(plan[at][pot], dye, factor))
+                    tried = swapped(plan, at, pot, stronger(plan[at][pot], dye, factor))
                     if (tried_cost := self.exact(tried)) < cost:
                         cost, plan = tried_cost, tried
             if cost > before - 1e-3:
                 if factors == list(FINE):
                     break
                 factors = list(FINE)
-        rounded = tuple(tuple(tuple((dye, _measurable(full)) for dye, full in bath) for bath in one) for one in plan)
+        rounded = tuple(tuple(tuple((dye, measurable(full)) for dye, full in bath) for bath in one) for one in plan)
         return self.exact(rounded), rounded
 
     def simpler(self, plan: Plan) -> Plan:
         """A plan less the dyes, pots and dyeings that change nothing worth seeing."""
         while True:
             cost = self.exact(plan)
-            fewer = [one for one in _fewer(plan) if one]
-            tried = [self.tuned(one) for one in fewer if self.exact(one) < cost + NEAR]
+            tried = [self.tuned(one) for one in fewer(plan) if one and self.exact(one) < cost + NEAR]
             best = min(tried, key=lambda one: one[0], default=(np.inf, plan))
             if best[0] > cost + IDLE:
                 return plan
             plan = best[1]
-
-
-def _grown_shapes(plan: Numbered, steps: int, pots: int) -> list[tuple[Numbered, int]]:
-    """Plans with a place for one more bath, and that place's number among all."""
-    found: list[tuple[Numbered, int]] = []
-    for at in range(len(plan) + 1):
-        before = sum(map(len, plan[:at]))
-        if len(plan) < steps:
-            found.append(((*plan[:at], (0,), *plan[at:]), before))
-        if at < len(plan) and len(plan[at]) < pots:
-            found.append(((*plan[:at], (*plan[at], 0), *plan[at + 1 :]), before + len(plan[at])))
-    return [one for one in found if len(all_ways(tuple(map(len, one[0])))) <= MOST_WAYS]
-
-
-def _shaped(shape: Shape, slots: list[int]) -> Numbered:
-    """A plan of a shape, the pots of each dyeing in the order of their numbers."""
-    ends = np.cumsum(shape).tolist()
-    return tuple(tuple(sorted(slots[end - pots : end])) for pots, end in zip(shape, ends, strict=True))
-
-
-def _swapped(plan: Plan, at: int, pot: int, bath: Bath) -> Plan:
-    dyeing = (*plan[at][:pot], bath, *plan[at][pot + 1 :])
-    return (*plan[:at], dyeing, *plan[at + 1 :])
-
-
-def _every_dye(plan: Plan) -> list[tuple[int, int, int]]:
-    """Each dye of a plan: its dyeing, pot, and place in the pot."""
-    return [
-        (at, pot, dye) for at, dyeing in enumerate(plan) for pot, bath in enumerate(dyeing) for dye in range(len(bath))
-    ]
-
-
-def _fewer(plan: Plan) -> list[Plan]:
-    """Plans with one dyeing, one pot or one dye less."""
-    found = [(*plan[:at], *plan[at + 1 :]) for at in range(len(plan))]
-    for at, dyeing in enumerate(plan):
-        if len(dyeing) > 1:
-            found += [(*plan[:at], (*dyeing[:pot], *dyeing[pot + 1 :]), *plan[at + 1 :]) for pot in range(len(dyeing))]
-        for pot, bath in enumerate(dyeing):
-            if len(bath) > 1:
-                found += [_swapped(plan, at, pot, (one,)) for one in bath]
-    return found
-
-
-def _stronger(bath: Bath, dye: int, factor: float) -> Bath:
-    """A bath with one dye scaled, kept within what is sensible."""
-    whole = sum(full for _, full in bath)
-    name, full = bath[dye]
-    most = MOST_STRENGTH - (whole - full)
-    return (*bath[:dye], (name, min(max(full * factor, LEAST_STRENGTH), max(most, LEAST_STRENGTH))), *bath[dye + 1 :])
-
-
-def _measurable(full: float) -> float:
-    """A strength to two figures: 0.047, 0.62, 1.3."""
-    return float(f"{full:.2g}")

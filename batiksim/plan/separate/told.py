@@ -89,10 +89,12 @@ def tell_separation(found: Separation, dyes: ClothDyes, names: list[list[str]]) 
 
 def _regions(found: Separation) -> Ints:
     """For each of the gathered colours the number of the colour it is told with, from 0; -1 = too little to tell."""
-    lab, share = found.colours.clusters.lab.copy(), found.colours.clusters.share.copy()
+    lab, share, edge = found.colours.clusters.lab.copy(), _areas(found), found.colours.rim
     number = np.arange(len(lab))
     apart = delta_e_2000(lab[:, None], lab)
     np.fill_diagonal(apart, np.inf)
+    apart[edge], apart[:, edge] = np.inf, np.inf
+    share[edge] = 0
     while np.isfinite(apart).any():
         first, second = (int(one) for one in np.unravel_index(apart.argmin(), apart.shape))
         if apart[first, second] > ALIKE:
@@ -110,6 +112,13 @@ def _regions(found: Separation) -> Ints:
     for place, one in enumerate(largest):
         out[number == one] = place
     return out
+
+
+def _areas(found: Separation) -> Array:
+    """The share of the picture (n,) that each gathered colour has."""
+    colours = found.colours
+    counts: Array = np.bincount(colours.group, colours.count, len(colours.clusters.lab)).astype(np.float64)
+    return counts / counts.sum()
 
 
 def _alone(dyes: ClothDyes) -> Array:
@@ -136,8 +145,9 @@ def _told(
 ) -> ToldRegion:
     """Counts : pixels (wanted way, way as drawn); here : its pixels; groups : its gathered colours."""
     clusters = found.colours.clusters
-    share = float(clusters.share[groups].sum())
-    wanted = clusters.share[groups] @ clusters.lab[groups] / share
+    area = _areas(found)[groups]
+    share = float(area.sum())
+    wanted = area @ clusters.lab[groups] / share
     apart = delta_e_2000(wanted, found.palette)
     best, most = int(apart.argmin()), int(counts.sum(axis=0).argmax())
     lost = 1 - float(np.trace(counts)) / max(float(counts.sum()), 1.0)
@@ -175,8 +185,8 @@ def _hue_words(found: Separation, wanted: Array, miss: float, alone: Array, pots
     if wanted[0] > found.palette[0, 0] + 1 and not pots:
         return ["It is paler than the bare cloth: no dye makes cloth paler."]
     best = float(delta_e_2000(wanted, alone).min())
-    if best > miss - BETTER:
-        return ["No pot of one or two of these dyes gives it, on any ground: it needs another dye."]
+    if best > min(FAR, miss - BETTER):
+        return [f"No pot of one or two of these dyes comes nearer than {min(best, miss):.0f}: it needs another dye."]
     under = f"{pots[0]} lies under it already" if len(pots) > 1 else "no dyeing is left for it"
     more = "one more dyeing (--steps)" if len(found.plan) < 6 else "a pot beside another (--pots)"
     near = f"A pot of its own on bare cloth comes as near as {best:.0f}"
@@ -206,10 +216,12 @@ def _place(here: NDArray[np.bool_], found: Separation) -> tuple[float, float]:
     from scipy import ndimage
 
     by = max(1, here.shape[1] // PLACE_PX)
-    few = here[by // 2 :: by, by // 2 :: by] if min(here.shape) > by else here
+    few = here[by // 2 :: by, by // 2 :: by]
+    if not few.any():
+        few, by = here, 1
     inside = ndimage.distance_transform_edt(np.pad(few, 1))[1:-1, 1:-1]
     row, col = (int(one) for one in np.unravel_index(inside.argmax(), few.shape))
-    offset = (by // 2 if min(here.shape) > by else 0) + 0.5
+    offset = by // 2 + 0.5
     return round((col * by + offset) / found.px_per_mm, 1), round((row * by + offset) / found.px_per_mm, 1)
 
 
