@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import ndimage
 
 from batiksim.plan.checks.narrows import narrowest
+from batiksim.plan.checks.scene import area_mean
 
 OUTLINE = {"tool": "canting"}
 
@@ -160,3 +163,16 @@ def test_leaf_green_and_pink_in_one_go(sample):
     assert apart.check("neighbours") == ()
     rubbed = apart.with_mask("outlines.png", np.zeros_like(leaf))
     assert [one.step for one in rubbed.check("neighbours")] == [2]
+
+
+@pytest.mark.parametrize("folder", ["garden_poppies/remedy.toml", "estuary_geese"])
+def test_masks_too_coarse_for_their_lines_give_one_note(sample, folder):
+    """At 0.75 pixels to the mm the outlines fade: that is told once, and not as what would spoil the cloth."""
+    case = sample(folder)
+    factor = round(case.px_per_mm / 0.75)
+    coarse = replace(case, masks=np.stack([area_mean(mask, factor) for mask in case.masks]))
+    (found,) = coarse.check("leak")
+    assert found.severity == "note"
+    assert "too coarse" in found.message
+    middling = replace(case, masks=np.stack([area_mean(mask, 2) for mask in case.masks]))
+    assert middling.check("leak") == ()

@@ -80,6 +80,7 @@ def _crossings(labels: NDArray[np.int16], count: int) -> tuple[NDArray[np.int64]
 def _thickest(scene: Scene, at: NDArray[np.int64]) -> Place:
     """The square of cloth with most crossings, at their middle."""
     spots = at / scene.px_per_mm
-    _, index, counts = np.unique((spots // CELL_MM).astype(int), axis=0, return_inverse=True, return_counts=True)
-    row, col = spots[index.ravel() == int(counts.argmax())].mean(axis=0)
+    down, across = (spots // CELL_MM).astype(int).T
+    cell = down * (int(across.max()) + 1) + across
+    row, col = spots[cell == int(np.bincount(cell).argmax())].mean(axis=0)
     return scene.at(float(col), float(row), CELL_MM / 2)

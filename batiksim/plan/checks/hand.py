@@ -74,7 +74,7 @@ def _lines(scene: Scene, settings: Hand, number: int, step: Wax) -> Iterator[Fin
     tool = step.tool or "canting"
     finest, allowed = getattr(settings, f"{tool}_mm"), getattr(settings, f"{tool}_share")
     waxed = scene.masks[scene.uses.index(step.mask)] >= 128
-    thin = _thin(scene, waxed, finest, settings.line_mm)
+    thin = _thin(scene, waxed, finest, settings.line_mm, least_share=allowed)
     if thin is None or thin.share < allowed:
         return
     yield Finding(
@@ -91,7 +91,7 @@ def _lines(scene: Scene, settings: Hand, number: int, step: Wax) -> Iterator[Fin
 
 def _closing(scene: Scene, settings: Hand, number: int, step: Wax) -> Iterator[Finding]:
     opened = scene.masks[scene.uses.index(step.mask)] < 128
-    thin = _thin(scene, opened, settings.closes_mm, settings.line_mm)
+    thin = _thin(scene, opened, settings.closes_mm, settings.line_mm, least_mm=10 * settings.closes_cm)
     if thin is None or thin.length_mm < 10 * settings.closes_cm:
         return
     yield Finding(
@@ -105,16 +105,25 @@ def _closing(scene: Scene, settings: Hand, number: int, step: Wax) -> Iterator[F
     )
 
 
-def _thin(scene: Scene, where: Bools, width_mm: float, line_mm: float) -> Thin | None:
-    """The thin parts of a shape, or None where there are none or the picture is too coarse to tell."""
-    radius = int(width_mm * scene.px_per_mm / 2)
-    if radius < 1 or not where.any() or where.all():
+def _thin(
+    scene: Scene, where: Bools, width_mm: float, line_mm: float, *, least_share: float = 0.0, least_mm: float = 0.0
+) -> Thin | None:
+    """The thin parts of a shape; None where there are hardly any or the picture is too coarse to tell.
+
+    least_share, least_mm : fewer pixels than these could need are not looked at one by one
+    """
+    radius, area = int(width_mm * scene.px_per_mm / 2), np.count_nonzero(where)
+    if radius < 1 or area in (0, where.size):
         return None
     broad = thick(where, radius)
-    labels, count = pieces(where & ~broad, corners=True)
-    sizes = piece_sizes(labels, count)
+    narrow = where & ~broad
+    pixels = np.count_nonzero(narrow)
+    if pixels < max(1, least_share * area, least_mm * scene.px_per_mm / np.sqrt(2)):  # a pixel is sqrt(2) long at most
+        return None
+    labels, count = pieces(narrow, corners=True)
+    sizes = piece_sizes(labels, count, narrow)
     # a fringe along a broad shape is its rough edge, not a line
-    edge = piece_sizes(np.where(grown_by_one(broad), labels, 0), count)
+    edge = piece_sizes(labels, count, narrow & grown_by_one(broad))
     length = _lengths(labels, count) / scene.px_per_mm
     lines = (edge <= 0.15 * sizes) & (length >= line_mm)
     lines[0] = False
@@ -122,7 +131,7 @@ def _thin(scene: Scene, where: Bools, width_mm: float, line_mm: float) -> Thin |
         return None
     longest = labels == int(np.argmax(np.where(lines, sizes, 0)))
     return Thin(
-        share=float(sizes[lines].sum() / np.count_nonzero(where)),
+        share=float(sizes[lines].sum() / area),
         length_mm=float(length[lines].sum()),
         width_mm=2 * radius / scene.px_per_mm,
         place=_around(scene, longest),
@@ -158,9 +167,9 @@ def _islands(scene: Scene, settings: Hand) -> Iterator[Finding]:
             continue
         brushed = np.logical_or.reduce([scene.brushed(number, use) for use in masks])
         labels, count = pieces(opened)
-        sizes = piece_sizes(labels, count)
-        roomy = piece_sizes(np.where(thick(opened, radius), labels, 0), count) > 0
-        wanted = piece_sizes(np.where(brushed, labels, 0), count) >= 0.5 * sizes
+        sizes = piece_sizes(labels, count, opened)
+        roomy = piece_sizes(labels, count, thick(opened, radius)) > 0
+        wanted = piece_sizes(labels, count, brushed & opened) >= 0.5 * sizes
         small = wanted & ~roomy & (sizes >= settings.island_mm2 * scene.work_px_per_mm**2)
         small[0] = False
         small = _alone(scene, settings, labels, small, opened & ~brushed, brushed)

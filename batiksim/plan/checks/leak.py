@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +32,7 @@ class Leak:
     seen, spoils : CIEDE2000 on the finished cloth to be worth a warning, to be serious (assumptions)
     free_mm, free_share : edge on open cloth, in mm and against edge on wax, from which a pot is brushed freely and has
         no gaps to run through (assumptions); see the check of neighbours
+    least_px_per_mm : in coarser masks a canting's line fades to less than half a pixel, and gaps are only guessed at
     most : gaps told one by one; looked_at : short fronts measured for one pot and margin, the shortest first
     """
 
@@ -43,6 +44,7 @@ class Leak:
     wider: float = 1.35
     seen: float = 3.0
     spoils: float = 8.0
+    least_px_per_mm: float = 1.5
     most: int = 12
     looked_at: int = 60
     free_mm: float = 100.0
@@ -93,7 +95,23 @@ def leak(scene: Scene, settings: Leak) -> Iterator[Finding]:
             others = {pot: where for pot, where in places.items() if pot != paint.pot}
             _add_gaps(gaps, scene, settings, (number, paint.pot, o), opened, places[paint.pot], others)
         told = [finding for gap in gaps if (finding := _finding(scene, settings, number, gap)) is not None]
-        yield from sorted(told, key=lambda one: SEVERITIES.index(one.severity), reverse=True)[: settings.most]
+        worst = sorted(told, key=lambda one: SEVERITIES.index(one.severity), reverse=True)
+        if worst and scene.px_per_mm < settings.least_px_per_mm:
+            yield _guessed(scene, worst)
+        else:
+            yield from worst[: settings.most]
+
+
+def _guessed(scene: Scene, told: list[Finding]) -> Finding:
+    """One note for all gaps of a step, where the masks are too coarse to tell a gap from a thin line."""
+    spots = "one spot looks" if len(told) == 1 else f"{len(told)} spots look"
+    return replace(
+        told[0],
+        severity="note",
+        message=f"{spots} like gaps in the wax, but with {scene.px_per_mm:.1f} pixels to the mm these masks are too "
+        "coarse to tell a gap from a thin line.",
+        remedy="Look at the wax lines here, or check again with larger masks (2 pixels to the mm or more).",
+    )
 
 
 def _add_gaps(
@@ -129,7 +147,7 @@ def _freehand(scene: Scene, settings: Leak, opened: Bools, where: Bools) -> bool
     if not front.any():
         return False
     labels, count = pieces(front, corners=True)
-    sizes = piece_sizes(labels, count)[1:]
+    sizes = piece_sizes(labels, count, front)[1:]
     free = float(sizes[sizes > settings.gap_mm * scene.work_px_per_mm].sum())
     walled = np.count_nonzero(where & grown_by_one(~opened))
     return free > max(settings.free_mm * scene.work_px_per_mm, settings.free_share * walled)
@@ -156,7 +174,7 @@ def _openings(scene: Scene, settings: Leak, bath: Brushed, margin_mm: float) -> 
 def _large(where: Bools, least_px: float) -> Bools:
     """The pieces of a shape that have at least so many pixels."""
     labels, count = pieces(where)
-    keep = piece_sizes(labels, count) >= least_px
+    keep = piece_sizes(labels, count, where) >= least_px
     keep[0] = False
     kept: Bools = keep[labels]
     return kept

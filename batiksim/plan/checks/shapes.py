@@ -37,9 +37,9 @@ def pieces(where: Bools, *, corners: bool = False) -> tuple[Labels, int]:
     return labels, int(count)
 
 
-def piece_sizes(labels: Labels, count: int) -> NDArray[np.int64]:
-    """Pixels of each piece; place 0 is what belongs to none."""
-    return np.bincount(labels.ravel(), minlength=count + 1)
+def piece_sizes(labels: Labels, count: int, within: Bools) -> NDArray[np.int64]:
+    """Pixels of each piece within a shape; place 0 is what belongs to none."""
+    return np.bincount(labels[within], minlength=count + 1)
 
 
 def boxes(labels: Labels) -> list[tuple[slice, slice]]:
