@@ -94,7 +94,10 @@ def picture_colours(rgb: Bytes, *, line_px: float = 1.0) -> Colours:
 
 
 def _rims(lab: Array, share: Array, calm: Array) -> NDArray[np.bool_]:
-    """Which colours (n,) are only edges: hardly ever among their like (calm, 0..1), and mixtures of two larger ones."""
+    """Which colours (n,) are only edges: hardly ever among their like (calm, 0..1), and mixtures of two larger ones.
+
+    Programs blend edges by light or, more often, by encoded values, which is much as the eye sees them.
+    """
     found = np.zeros(len(lab), np.bool_)
     xyz = lab_to_xyz(lab)
     ways = np.linspace(0.05, 0.95, 10)[:, None]
@@ -103,8 +106,11 @@ def _rims(lab: Array, share: Array, calm: Array) -> NDArray[np.bool_]:
         first, second = np.triu_indices(len(larger), 1)
         if not len(first):
             continue
-        start, end = xyz[larger[first], None], xyz[larger[second], None]
-        mixtures = xyz_to_lab(start + ways * (end - start))
+        by_light, by_eye = (
+            some[larger[first], None] + ways * (some[larger[second], None] - some[larger[first], None])
+            for some in (xyz, lab)
+        )
+        mixtures = np.concatenate([xyz_to_lab(by_light), by_eye])
         found[one] = bool(((mixtures - lab[one]) ** 2).sum(axis=-1).min() < RIM_APART**2)
     return found
 

@@ -138,12 +138,15 @@ def _thickened(shape: Bools, line_px: float) -> tuple[Bools, Bools, Bools]:
     labels, count = ndimage.label(thin, np.ones((3, 3), np.bool_))
     large = np.bincount(labels.ravel(), minlength=count + 1) >= LEAST_PIECE * line_px**2
     large[0] = False
+    beside = np.zeros(count + 1, np.bool_)  # corners rounded off are no crumbs
+    beside[labels[ndimage.binary_dilation(core, np.ones((3, 3), np.bool_))]] = True
+    crumbs = thin & ~beside[labels]
     lines = large[labels]
     if not lines.any():
-        return core, np.zeros_like(shape), thin
+        return core, np.zeros_like(shape), crumbs
     spine = morphology.skeletonize(lines)
     drawn = core | morphology.dilation(spine, disc)
-    return drawn, drawn & ~shape, thin & ~drawn
+    return drawn, drawn & ~shape, crumbs & ~drawn
 
 
 def _rounded(shape: Bools, line_px: float) -> Floats:

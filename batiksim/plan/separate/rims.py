@@ -12,6 +12,7 @@ __all__ = ["without_rims"]
 
 Bools = NDArray[np.bool_]
 Bytes = NDArray[np.uint8]
+Array = NDArray[np.float64]
 Places = NDArray[np.intp]
 Floats = NDArray[np.float32]
 
@@ -63,13 +64,20 @@ def _mixtures(labels: Bytes, colours: Colours, rows: Places, cols: Places, far: 
         behind = rows[left] + far - far * down, cols[left] + far - far * right
         differ = padded[ahead] != padded[behind]
         left = left[differ]
-        start, end = (xyz[numbers[side[0][differ], side[1][differ]]] for side in (ahead, behind))
         here = colours.number[rows[left], cols[left]]
-        way = end - start
-        share = np.clip(((xyz[here] - start) * way).sum(axis=1) / np.maximum((way**2).sum(axis=1), 1e-9), 0, 1)
-        miss = np.sqrt(((xyz_to_lab(start + share[:, None] * way) - colours.lab[here]) ** 2).sum(axis=1))
-        mixed[left[miss < MIXED]] = True
+        start, end = (numbers[side[0][differ], side[1][differ]] for side in (ahead, behind))
+        by_light = xyz_to_lab(_nearest_mixture(xyz[here], xyz[start], xyz[end]))
+        by_eye = _nearest_mixture(colours.lab[here], colours.lab[start], colours.lab[end])
+        for mixture in (by_light, by_eye):
+            mixed[left[((mixture - colours.lab[here]) ** 2).sum(axis=1) < MIXED**2]] = True
     return mixed
+
+
+def _nearest_mixture(here: Array, start: Array, end: Array) -> Array:
+    """What between two colours (n, 3) is nearest to a third."""
+    way = end - start
+    share = np.clip(((here - start) * way).sum(axis=1) / np.maximum((way**2).sum(axis=1), 1e-9), 0, 1)
+    return np.asarray(start + share[:, None] * way)
 
 
 def _given_away(labels: Bytes, colours: Colours, loss: Floats, rows: Places, cols: Places) -> Bytes:

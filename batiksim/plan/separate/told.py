@@ -118,7 +118,7 @@ def _areas(found: Separation) -> Array:
     """The share of the picture (n,) that each gathered colour has."""
     colours = found.colours
     counts: Array = np.bincount(colours.group, colours.count, len(colours.clusters.lab)).astype(np.float64)
-    return counts / counts.sum()
+    return np.asarray(counts / counts.sum())
 
 
 def _alone(dyes: ClothDyes) -> Array:
