@@ -85,7 +85,7 @@ def survey_areas(program: Program, masks: Bytes, *, width_mm: float, threads: in
         )
     sums = np.sum([one for one, _ in found], axis=0)
     pixel_mm = width_mm / cols
-    steps = [o for o, code in enumerate(program.ops[:, 0].tolist()) if code != PLATE]
+    steps = [o for o, code in enumerate(program.ops[:, 0].tolist()) if code != PLATE and not program.is_cracks(o)]
     return Areas(
         width_mm=width_mm,
         height_mm=rows * pixel_mm,
@@ -148,9 +148,12 @@ def _band(program: Program, masks: Bytes, first: int, last: int) -> tuple[NDArra
     here = _Band((last - top, cols), first - top)
     sums = np.zeros((len(program.ops), 3))
     for o, (code, mask, _, _) in enumerate(program.ops.tolist()):
-        if code == PLATE:
+        if code == PLATE or program.is_cracks(o):
             continue
         level = None if mask < 0 else np.multiply(masks[mask, top:last], np.float32(1 / 255), dtype=np.float32)
+        cracks = program.cracks_of(o)
+        if level is not None and cracks >= 0:  # a crack takes no less wax
+            np.maximum(level, masks[cracks, top:last] * np.float32(1 / 255), out=level)
         whole = float((last - first) * cols)
         sums[o, 1] = whole if level is None else here.total(level)
         if code in (WAX_COVER, WAX_THIN) and level is not None:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.engine import default_threads
-from batiksim.cloth.program import MaskPlane, design_masks, design_planes, paint_plane, wax_plane
+from batiksim.cloth.program import MaskPlane, crack_plane, design_masks, design_planes, paint_plane, wax_plane
 from batiksim.values import Design, DyeBath, MaskUse, RemoveWax, Step, Wax
 
 __all__ = ["as_drawn", "effective_planes", "has_effects"]
@@ -75,13 +75,19 @@ class _Layer:
         return self.planes
 
     def wax(self, number: int, step: Wax) -> None:
-        from batiksim.cloth.wax import shaped_wax, wax_seed  # its compiled loops are slow to import
+        from batiksim.cloth.wax import shaped_wax, split_at_cracks, wax_seed  # its compiled loops are slow to import
 
         mask = self.plane(wax_plane(number, step))
         if step.shaped:
             seed = wax_seed(self.design.title, number, step)
             drawn = self.drawn[step.mask]
-            mask[...] = shaped_wax(drawn, step, px_per_mm=self.px_per_mm, seed=seed, high_mm=self.height_mm)
+            whole = shaped_wax(drawn, step, px_per_mm=self.px_per_mm, seed=seed, high_mm=self.height_mm)
+            cracks = crack_plane(number, step)
+            if cracks is None:
+                mask[...] = whole.wax
+            else:
+                split_at_cracks(whole, mask, self.plane(cracks))
+            mask = whole.wax
         if number < self.last_creep:
             self.closed = mask.copy() if self.closed is None else _both(self.closed, mask)
 

@@ -9,10 +9,11 @@ from batiksim.cloth.growth import smooth_noise
 
 __all__ = ["draw_cracks"]
 
-BLEED_AT = 0.5  # opening just beside a crack of full width
+SOAKED_MM = 0.26  # a finer crack still soaks about this much of a thread, the weaker the finer it is: assumption
+BLEED_AT = 0.11  # opening just beside a crack of full width
 BLEED_WIDTHS = 3.0  # past this many bleed lengths nothing is left
 FULL_MM = 0.45  # a crack this wide lets dye through in full; finer ones less
-HAIR = 0.45  # what the finest lets through
+HAIR = 0.1  # what the finest lets through
 THREAD_MM = 0.42  # grain of the weave along which dye catches: common practice, 24 threads to a cm
 
 
@@ -37,8 +38,10 @@ def draw_cracks(x, y, width, starts, shown, wide, px_per_mm, bleed_mm, key, plan
             y0 = y[p - 1] * px_per_mm - 0.5
             dx = x[p] * px_per_mm - 0.5 - x0
             dy = y[p] * px_per_mm - 0.5 - y0
-            w = w_mm * px_per_mm
             through = min(1.0, HAIR + (1.0 - HAIR) * w_mm / FULL_MM) * min(1.0, 3.0 * size)
+            broad = max(w_mm, SOAKED_MM)
+            through *= w_mm / broad
+            w = broad * px_per_mm
             soft = bleed_mm * min(1.0, w_mm / FULL_MM + 0.25) * px_per_mm
             side = through * BLEED_AT * min(1.0, w_mm / FULL_MM)
             reach = 0.5 * w + max(1.0, BLEED_WIDTHS * soft)

@@ -14,7 +14,18 @@ from numpy.typing import NDArray
 from batiksim.cloth.pots import ClothDyes
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
-__all__ = ["Emit", "Look", "MaskPlane", "Program", "compile_design", "design_masks", "design_planes"]
+__all__ = [
+    "Emit",
+    "Look",
+    "MaskPlane",
+    "Program",
+    "compile_design",
+    "crack_plane",
+    "design_masks",
+    "design_planes",
+    "paint_plane",
+    "wax_plane",
+]
 
 WAX_COVER, WAX_THIN, DYE, DISCHARGE, REMOVE, PLATE = range(6)
 
@@ -49,11 +60,15 @@ class MaskPlane:
     use : the mask picture behind it
     step, paint : 0 for the mask as drawn, which all steps share; else the step that lays it on in its own way (cracked,
         crept), and which of its paints, from 1
+    cracks : the pixels of this waxing that a crack runs through, kept apart from the rest of its wax: what is left of
+        the wax there, taken as thin. A crack is finer than a thread, and a thread that dye creeps into takes a weaker
+        load; it doesn't become half undyed and half dark
     """
 
     use: MaskUse
     step: int = 0
     paint: int = 0
+    cracks: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,6 +100,17 @@ class Program:
     pots: tuple[str, ...] = ()
     step_of_op: tuple[int, ...] = ()
 
+    def cracks_of(self, o: int) -> int:
+        """The plane of the cracks in the wax that operation `o` lays on; -1 without any."""
+        if o + 1 >= len(self.ops) or self.ops[o, 0] != WAX_COVER:
+            return -1
+        following = int(self.ops[o + 1, 1])
+        return following if following >= 0 and self.masks[following].cracks else -1
+
+    def is_cracks(self, o: int) -> bool:
+        """Whether operation `o` is about the cracks of the waxing before it."""
+        return bool(self.ops[o, 1] >= 0 and self.masks[int(self.ops[o, 1])].cracks)
+
 
 def design_masks(design: Design) -> tuple[MaskUse, ...]:
     """Every mask of a design once, as drawn, in order of first use."""
@@ -105,13 +131,19 @@ def _planes(number: int, step: Step) -> list[MaskPlane]:
         paints = enumerate(step.paints, start=1)
         return [plane for place, paint in paints if (plane := paint_plane(number, place, paint)) is not None]
     if isinstance(step, Wax):
-        return [wax_plane(number, step)]
+        cracks = crack_plane(number, step)
+        return [wax_plane(number, step)] if cracks is None else [wax_plane(number, step), cracks]
     return [MaskPlane(use=step.where)] if isinstance(step, Discharge) and step.where is not None else []
 
 
 def wax_plane(number: int, step: Wax) -> MaskPlane:
     """Where the wax of step `number` lies."""
     return MaskPlane(use=step.mask, step=number if step.shaped else 0)
+
+
+def crack_plane(number: int, step: Wax) -> MaskPlane | None:
+    """What is left of the wax of step `number` where it cracked; None = it has no cracks, or doesn't seal anyway."""
+    return MaskPlane(use=step.mask, step=number, cracks=True) if step.seals and step.crackle > 0 else None
 
 
 def paint_plane(number: int, place: int, paint: Paint) -> MaskPlane | None:
@@ -157,6 +189,9 @@ class _Builder:
     def step(self, step: Step) -> None:
         if isinstance(step, Wax):
             self.add(WAX_COVER if step.seals else WAX_THIN, wax_plane(self.number, step))
+            cracks = crack_plane(self.number, step)
+            if cracks is not None:
+                self.add(WAX_THIN, cracks)
         elif isinstance(step, DyeBath):
             for place, paint in enumerate(step.paints, start=1):
                 self.add(DYE, paint_plane(self.number, place, paint), self.paint(paint))

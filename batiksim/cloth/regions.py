@@ -87,7 +87,8 @@ def survey(program: Program, masks: Bytes, *, threads: int | None = None) -> lis
 
     with ThreadPoolExecutor(threads or default_threads()) as pool:
         found = list(pool.map(look, range(0, rows, band)))
-    return _merged(found, count)
+    cracks = np.array([plane.cracks for plane in program.masks], np.bool_)
+    return _merged(found, count, cracks)
 
 
 def _survey_plain(program: Program, masks: Bytes) -> tuple[Words, NDArray[np.int64], NDArray[np.int64]]:
@@ -103,7 +104,10 @@ def _survey_plain(program: Program, masks: Bytes) -> tuple[Words, NDArray[np.int
     return np.concatenate([np.zeros((1, table.shape[0]), np.uint64), table.T]), counts, sums
 
 
-def _merged(found: list[tuple[Words, NDArray[np.int64], NDArray[np.int64]]], masks: int) -> list[History]:
+def _merged(
+    found: list[tuple[Words, NDArray[np.int64], NDArray[np.int64]]], masks: int, cracks: NDArray[np.bool_]
+) -> list[History]:
+    """One history for each sequence; cracks count as clear there, for a region is told by its fully open spots."""
     pixels: dict[bytes | None, int] = {}
     sums: dict[bytes | None, NDArray[np.int64]] = {}
     for table, counts, levels in found:
@@ -116,7 +120,7 @@ def _merged(found: list[tuple[Words, NDArray[np.int64], NDArray[np.int64]]], mas
         History(
             reached=() if key is None else _operations(key),
             pixels=count,
-            levels=tuple((sums[key] / count).tolist()[:masks]),
+            levels=tuple(np.where(cracks, 0.0, (sums[key] / count)[:masks]).tolist()),
             mixed=key is None,
         )
         for key, count in pixels.items()

@@ -7,6 +7,7 @@ same wax, and the same design gives the same bytes every time.
 from __future__ import annotations
 
 import hashlib
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,14 +16,23 @@ from batiksim.cloth import lines, tools
 from batiksim.cloth.cracks import Cracks, crack_network
 from batiksim.values import Wax
 
-__all__ = ["brittleness", "crack_openings", "crack_spacing_mm", "shaped_wax", "wax_seed", "wax_width_mm"]
+__all__ = [
+    "ShapedWax",
+    "brittleness",
+    "crack_openings",
+    "crack_spacing_mm",
+    "shaped_wax",
+    "split_at_cracks",
+    "wax_seed",
+    "wax_width_mm",
+]
 
 Bytes = NDArray[np.uint8]
 Floats = NDArray[np.float32]
 
 # How far apart the finest cracks stand, in mm, gently and hard crumpled. Common practice, no source: some cm to 2-3 mm.
 WIDEST_MM, CLOSEST_MM = 40.0, 2.5
-BLEED_MM = 0.28  # dye creeps this far under the wax beside a crack: assumption
+BLEED_MM = 0.22  # dye creeps this far under the wax beside a crack: assumption
 NEEDS_MM = (3.0, 7.0)  # wax narrower than this doesn't crack: for the longest cracks, for the finest. Assumption
 WIDTHS_MM = (2.0, 3.0, 4.5, 6.5, 9.0)  # the widths of wax that are told apart
 OPEN_AT_LEAST = 0.4  # of a crack's full width where wax is barely bent: assumption
@@ -140,9 +150,17 @@ def crack_openings(
     return plane
 
 
-def shaped_wax(mask: Bytes, wax: Wax, *, px_per_mm: float, seed: int, high_mm: float | None = None) -> Bytes:
-    """Where the wax of one waxing seals, uint8 (rows, cols): `mask` with the tool's edges, cool wax and cracks."""
-    shaped = mask
+@dataclass(frozen=True, kw_only=True, eq=False)
+class ShapedWax:
+    """What a waxing holds back, uint8 (rows, cols) 255 = everything, and how far cracks open it; None = no cracks."""
+
+    wax: Bytes
+    opened: Bytes | None = None
+
+
+def shaped_wax(mask: Bytes, wax: Wax, *, px_per_mm: float, seed: int, high_mm: float | None = None) -> ShapedWax:
+    """Where the wax of one waxing seals: `mask`, uint8 (rows, cols), with the tool's edges, cool wax and cracks."""
+    shaped, opened = mask, None
     if wax.edges > 0 and wax.tool is not None:
         shaped = tools.tool_edges(shaped, wax.tool, wax.edges, px_per_mm=px_per_mm, seed=seed)
     if wax.crackle > 0:
@@ -152,7 +170,18 @@ def shaped_wax(mask: Bytes, wax: Wax, *, px_per_mm: float, seed: int, high_mm: f
         shaped = _less(shaped, opened)
     if wax.cool > 0:
         shaped = tools.cool_wax(shaped, wax.cool, px_per_mm=px_per_mm, seed=seed)
-    return shaped
+    return ShapedWax(wax=shaped, opened=opened)
+
+
+def split_at_cracks(shaped: ShapedWax, sound: Bytes, cracked: Bytes) -> None:
+    """Part the wax, into two planes uint8 (rows, cols), into what is sound and what a crack runs through."""
+    if shaped.opened is None:
+        raise ValueError("this wax has no cracks")
+    np.copyto(sound, shaped.wax)
+    np.copyto(cracked, 0)
+    through = shaped.opened > 0
+    np.copyto(cracked, shaped.wax, where=through)
+    np.copyto(sound, 0, where=through)
 
 
 def _less(mask: Bytes, opened: Bytes) -> Bytes:

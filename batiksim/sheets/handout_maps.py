@@ -14,7 +14,7 @@ from PIL import ImageColor
 
 from batiksim.cloth import engine
 from batiksim.cloth.pots import ClothDyes
-from batiksim.cloth.program import all_plates, compile_design, design_planes, paint_plane, wax_plane
+from batiksim.cloth.program import all_plates, compile_design, crack_plane, design_planes, paint_plane, wax_plane
 from batiksim.plan.stages import Stage
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Wax
 
@@ -92,6 +92,9 @@ def _reaches(design: Design, masks: Flags, shape: tuple[int, ...]) -> list[tuple
         before = closed
         if isinstance(step, Wax):
             mask = masks[order.index(wax_plane(number, step))]
+            cracks = crack_plane(number, step)
+            if cracks is not None:
+                mask = mask | masks[order.index(cracks)]
             made.append(((mask & ~before,), before))
             closed = before | mask
         elif isinstance(step, DyeBath):

@@ -9,9 +9,10 @@ import pytest
 
 from batiksim.cloth import engine
 from batiksim.cloth.effects import as_drawn, effective_planes, has_effects
+from batiksim.cloth.pots import dyes_on_cloth
 from batiksim.cloth.program import MaskPlane, design_masks, design_planes
 from batiksim.cloth.reference import render_reference
-from batiksim.cloth.regions import survey
+from batiksim.cloth.regions import region_colour, survey
 from batiksim.values import DyeBath, Paint, RemoveWax
 
 
@@ -46,6 +47,7 @@ def test_each_step_has_planes_of_its_own(build):
         MaskPlane(use=a),
         MaskPlane(use=c, step=2, paint=1),
         MaskPlane(use=a, step=3),
+        MaskPlane(use=a, step=3, cracks=True),
         MaskPlane(use=c, step=4, paint=1),
     )
     assert build.program(planned).masks == design_planes(planned)
@@ -109,6 +111,49 @@ def test_a_reduced_design_looks_like_the_whole(build):
     planned = build.design(build.wax("a", crackle=0.6), creeping(build, ("pink", "b")))
     full = build.soft(2, 600, 800)
     half = full.reshape(2, 300, 2, 400, 2).mean(axis=(2, 4)).round().astype(np.uint8)
-    large = effective_planes(planned, full).reshape(2, 300, 2, 400, 2).mean(axis=(2, 4))
+    large = effective_planes(planned, full).reshape(3, 300, 2, 400, 2).mean(axis=(2, 4))
     small = effective_planes(planned, half, height_mm=75.0)
-    assert np.abs(large - small).mean() < 4
+    # at half size a pixel beside a crack joins it: what both planes hold back together is the same
+    paint, sound, cracked = (design_planes(planned).index(plane) for plane in design_planes(planned))
+    assert np.abs(large[paint] - small[paint]).mean() < 4
+    assert np.abs(large[sound] + large[cracked] - small[sound] - small[cracked]).mean() < 4
+
+
+def test_cracks_are_apart_from_sound_wax(build):
+    """Only where a crack runs is wax taken as thin; together they hold back what the cracked wax does."""
+    planned = build.design(build.wax("a", crackle=0.7), build.dye("night"))
+    mask = np.full((1, 200, 300), 255, np.uint8)
+    sound, cracked = effective_planes(planned, mask)
+    assert set(np.unique(sound)) == {0, 255}
+    assert not cracked[sound > 0].any()
+    assert 0.05 < (sound == 0).mean() < 0.6
+    assert len(np.unique(cracked)) > 20
+
+
+def test_a_crack_takes_a_paler_tone_of_the_dye(build):
+    """A thread that dye creeps into is pale blue, not the grey of half white and half navy."""
+    planned = build.design(build.wax("a", crackle=0.7), build.dye("night"))
+    program = build.program(planned)
+    planes = effective_planes(planned, np.full((1, 200, 300), 255, np.uint8))
+    cloth = engine.render(program, planes)[-1].astype(float)
+    bare, dark = cloth[planes[0] > 0].mean(axis=0), engine.render(program, planes * 0)[-1][0, 0].astype(float)
+    level = cloth @ [0.2126, 0.7152, 0.0722]
+    low, high = (one @ [0.2126, 0.7152, 0.0722] for one in (dark, bare))
+    half = cloth[np.abs(level - (low + high) / 2) < 0.15 * (high - low)]
+    assert len(half) > 50
+    mixed = (bare + dark) / 2
+    assert np.median(half[:, 2] - half[:, 0]) > (mixed[2] - mixed[0]) + 10
+
+
+def test_cracks_leave_a_regions_colour_as_it_is(build):
+    """A region is told by its open spots: dye in the cracks beside it doesn't make the ground look paler."""
+    half = np.zeros((1, 200, 300), np.uint8)
+    half[:, :, :150] = 255
+    colours = []
+    for crackle in (0.0, 0.8):
+        planned = build.design(build.wax("a", crackle=crackle), build.dye("night"))
+        program = build.program(planned)
+        found = survey(program, effective_planes(planned, half))
+        reached = max((one for one in found if one.reached), key=lambda one: one.pixels)
+        colours.append(region_colour(program, reached, dyes_on_cloth(planned), planned)[0])
+    assert np.array_equal(*colours)
