@@ -21,7 +21,7 @@ from batiksim.files import images, outputs, reports
 from batiksim.files.png import PngWriter
 from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
 from batiksim.plan import checks, stages
-from batiksim.plan.lights import lamp_findings, seen_as
+from batiksim.plan.lights import seen_as
 from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
 from batiksim.values import Design, Finding, Region
 
@@ -90,10 +90,7 @@ def preview(
         cloth=plates[-1],
         stages=stages.stages(project.design, project.dyes, found),
         regions=regions,
-        findings=(
-            *_quick_findings(project, found),
-            *lamp_findings(regions, project.dyes),
-        ),
+        findings=_quick_findings(project, found),
     )
 
 
@@ -123,7 +120,7 @@ def save_preview(
     found = survey(program, project.planes)
     told = stages.stages(design, project.dyes, found)
     regions = regions_of(program, found, project.dyes, design)
-    findings = (*_quick_findings(project, found), *lamp_findings(regions, project.dyes))
+    findings = _quick_findings(project, found)
     listed = [_plate_data(one) for one in told if one.emit in emits and not one.emit.finished]
     assumed = (*project.assumed, *_seen_note(light, look))
     report = reports.report_data(design.title, listed, regions, findings, assumed)

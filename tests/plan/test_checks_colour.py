@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 
 from batiksim.cloth.program import LOAD_KNEE
+from batiksim.colour.mixing import reflectance_from_ks
+from batiksim.colour.spectra import BANDS_NM, light_weights
 from batiksim.plan.checks.borders import borders
 from batiksim.plan.checks.mud import mud_share
 from batiksim.plan.checks.scene import Scene
@@ -268,3 +270,26 @@ def test_each_use_of_a_dye_alone(draw):
     both = max(scene.histories, key=lambda history: len(history.reached))
     np.testing.assert_allclose(scene.ks(both), scene.pot_ks("sun") + scene.pot_ks("sea"), rtol=1e-6)
     assert isinstance(case.design.steps[0].paints[0], Paint)
+
+
+# Lamp
+
+
+def test_colours_that_part_by_lamp_are_noted(draw):
+    """A green mixed of two dyes, and its twin by day: the same colour by a reflectance that lamps see otherwise."""
+    pots = (Pot(name="reeds", parts={"sea": 1, "coral": 1}, strength=0.3),)
+    case = draw.case(("dye", "reeds", None), pots=pots)
+    scene = Scene(design=case.design, dyes=case.dyes, masks=case.masks)
+    reeds = reflectance_from_ks(scene.bare_ks + scene.pot_ks("reeds"), surface=case.dyes.surface)
+    lamp, day = light_weights("A")[:, 0], light_weights("D65")
+    hidden = lamp - day @ np.linalg.lstsq(day, lamp, rcond=None)[0]  # daylight doesn't show it, a lamp does
+    twin = reeds + 0.09 * hidden / np.abs(hidden).max()
+    dyes = (
+        *DYES,
+        Dye(name="twin", spectrum="twin.csv", samples=tuple(zip(BANDS_NM.tolist(), twin.tolist(), strict=True))),
+    )
+    left, right = draw.box(0, 0, 60, 80), draw.box(60, 0, 120, 80)
+    (found,) = draw.case(("dye", "reeds", left, "twin", right), pots=pots, dyes=dyes).check("lamp")
+    assert found.severity == "note"
+    assert "match by day and part under" in found.message
+    assert draw.case(("dye", "reeds", left, "sun", right), pots=pots).check("lamp") == ()

@@ -62,10 +62,14 @@ class Scene:
         return compile_design(self.design, self.dyes)
 
     @cached_property
+    def surveyed(self) -> tuple[History, ...]:
+        """Every history on the finished cloth, the largest first."""
+        return tuple(survey(self.program, self.masks) if self.found is None else self.found)
+
+    @cached_property
     def histories(self) -> tuple[History, ...]:
-        """Every history on the finished cloth that can be told apart, the largest first."""
-        found = survey(self.program, self.masks) if self.found is None else self.found
-        return tuple(history for history in found if not history.mixed)
+        """Those of them that can be told apart."""
+        return tuple(history for history in self.surveyed if not history.mixed)
 
     @property
     def pixels(self) -> int:

@@ -16,6 +16,7 @@ from batiksim.plan.checks.depth import Depth, depth
 from batiksim.plan.checks.faint import Faint, faint
 from batiksim.plan.checks.fit import Fit, fit
 from batiksim.plan.checks.hand import Hand, hand
+from batiksim.plan.checks.lamp import Lamp, lamp
 from batiksim.plan.checks.leak import Leak, leak
 from batiksim.plan.checks.lost import Lost, lost
 from batiksim.plan.checks.mud import Mud, mud
@@ -67,6 +68,7 @@ CHECKS: tuple[Check, ...] = (
     _row("depth", "more dye than the fibre holds", depth, Depth(), quick=True),
     _row("lost", "pale lines kept before that a later bath covers", lost, Lost(), quick=True),
     _row("reach", "dye colours that this cloth can't show", reach, Reach(), quick=True),
+    _row("lamp", "colours that match by day and part by lamplight", lamp, Lamp(), quick=True),
 )
 CODES: tuple[str, ...] = tuple(row.code for row in CHECKS)
 
