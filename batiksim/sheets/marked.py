@@ -136,11 +136,13 @@ def _ring_stamp(radius: float, severity: Severity) -> Image.Image:
 
 
 def _ball_stamp(severity: Severity) -> Image.Image:
+    """A disc for a number: open for a note, full for a warning, ringed for the worst, as the rings on the cloth."""
     side = 2 * (_BALL + 4)
 
     def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
-        colours = [PAPER, MADDER if severity == "serious" else INK, *([PAPER] if severity == "note" else [])]
-        for radius, fill in zip((_BALL + 3, _BALL, _BALL - 4), colours, strict=False):
+        colour = MADDER if severity == "serious" else INK
+        inner = {"note": [PAPER], "warn": [], "serious": [PAPER, MADDER]}[severity]
+        for radius, fill in zip((_BALL + 3, _BALL, _BALL - 4, _BALL - 7), (PAPER, colour, *inner), strict=False):
             draw.ellipse(_box(side / 2 * k, side / 2 * k, radius * k), fill=fill)
 
     return stamp(side, side, pen)
@@ -193,7 +195,7 @@ def _notes(texts: Sequence[str], marks: Sequence[Mark], wide: float) -> list[_No
         firsts.setdefault(mark.number, mark)
     numbered: list[Mark | None] = [*firsts.values()]
     numbered += [None] * (len(texts) - len(numbered))
-    lines = [wrapped(text, "sans", _TEXT, wide - _INDENT, lines=8) for text in texts]
+    lines = [wrapped(text, "sans", _TEXT, wide - _INDENT, lines=16) for text in texts]
     return [_Note(lines=found, mark=mark) for found, mark in zip(lines, numbered, strict=False)]
 
 
