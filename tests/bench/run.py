@@ -11,10 +11,12 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
+import rows_checks  # noqa: E402
 import rows_effects  # noqa: E402
 import rows_engine  # noqa: E402
 import rows_files  # noqa: E402
 import rows_handout  # noqa: E402
+import rows_paper  # noqa: E402
 import rows_plan  # noqa: E402
 from timing import Row  # noqa: E402
 
@@ -22,8 +24,10 @@ ROWS: dict[str, Row] = {
     **rows_engine.ROWS,
     **rows_files.ROWS,
     **rows_handout.ROWS,
+    **rows_paper.ROWS,
     **rows_plan.ROWS,
     **rows_effects.ROWS,
+    **rows_checks.ROWS,
 }
 
 
