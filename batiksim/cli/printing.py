@@ -44,7 +44,9 @@ def trace(design: Path, out: Path, paper: str, mirror: bool, language: str, as_j
         click.echo(json.dumps(data, ensure_ascii=False, indent=2))
         return
     print_assumed(list(made.notes))
-    click.echo(f"{made.sheets} sheets to tape together are in {made.folder / 'sheets.pdf'}; beside it the large pages")
+    if made.sheets:
+        click.echo(f"{made.sheets} sheets of paper, with a map of them, are in {made.folder / 'sheets.pdf'}")
+    click.echo(f"Each waxing on one large page is in {made.folder}")
 
 
 @click.command()

@@ -56,6 +56,7 @@ def save_tracing(
 ) -> SavedTracing:
     """Write sheets.pdf, large.pdf and large-step-1.svg ...: outlines of every waxing at true size.
 
+    A cloth too large for sheets of paper, or for a PDF page, gets the others, and a note says so.
     paper : "a4" or "letter"; mirror : as seen from the cloth's back
     errors : BatikError for the maker's input, a design without wax, or a folder that can't be written to
     """
@@ -76,7 +77,8 @@ def save_tracing(
     with outputs.output_set(
         out, replaces=_made_before(Path(out)), spares=[file.parent / use.picture for use in masks]
     ) as stage:
-        (stage / SHEETS_NAME).write_bytes(made.pdf)
+        if made.pdf:
+            (stage / SHEETS_NAME).write_bytes(made.pdf)
         if max(page.wide, page.high) <= LARGEST_MM:
             (stage / LARGE_NAME).write_bytes(large_pdf(tracing, texts=words))
         else:

@@ -21,7 +21,7 @@ _MAP_WITHIN = 0.06  # mm on paper
 
 @dataclass(frozen=True, kw_only=True)
 class Traced:
-    """A PDF of tracing sheets, how many sheets of paper are in it, and what to know of it."""
+    """A PDF of tracing sheets, empty where no waxing fits, how many sheets are in it, and what to know of it."""
 
     pdf: bytes
     sheets: int
@@ -46,7 +46,8 @@ def sheets_pdf(tracing: Tracing, *, texts: Texts, paper: str) -> Traced:
         waxings.append(_waxing(tracing, lines, shared, used, pictures, texts))
     data = _document(tracing, texts, shared) | {"paper": [*_upright(shared)], "waxings": waxings}
     count = sum(len(one["sheets"]) for one in waxings)
-    return Traced(pdf=typeset("trace.typ", data, pictures), sheets=count, notes=tuple(notes))
+    pdf = typeset("trace.typ", data, pictures) if waxings else b""
+    return Traced(pdf=pdf, sheets=count, notes=tuple(notes))
 
 
 def large_pdf(tracing: Tracing, *, texts: Texts) -> bytes:

@@ -62,7 +62,7 @@ def whole_svg(
         _text(across, down + 8, 4.2, check, QUIET),
     ]
     head = f"<title>{escape(title)}</title><desc>{escape(about)}</desc>"
-    return MADE + _svg(outer, (outer[2] - outer[0], outer[3] - outer[1]), [head, *parts], ground=True)
+    return MADE + _svg(outer, (outer[2] - outer[0], outer[3] - outer[1]), parts, head=head)
 
 
 def _layers(tracing: Tracing, lines: WaxLines, box: Box) -> list[str]:
@@ -130,12 +130,12 @@ def _whole(mm: float) -> int:
     return round(mm * PER_MM)
 
 
-def _svg(box: Box, size: tuple[float, float], parts: Sequence[str], *, ground: bool = False) -> str:
-    """A picture of a box of cloth; size : width and height on paper in mm."""
+def _svg(box: Box, size: tuple[float, float], parts: Sequence[str], *, head: str = "") -> str:
+    """A picture of a box of cloth; size : width and height on paper in mm; head : its title, for a white ground."""
     left, top, right, bottom = (_whole(side) for side in box)
     view = f"{left} {top} {right - left} {bottom - top}"
-    sheet = f'<rect x="{left}" y="{top}" width="100%" height="100%" fill="#ffffff"/>' if ground else ""
+    sheet = f'<rect x="{left}" y="{top}" width="100%" height="100%" fill="#ffffff"/>' if head else ""
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{size[0]:.2f}mm" height="{size[1]:.2f}mm" viewBox="{view}">'
-        f"{sheet}{''.join(parts)}</svg>\n"
+        f"{head}{sheet}{''.join(parts)}</svg>\n"
     )

@@ -15,6 +15,7 @@ import rows_checks  # noqa: E402
 import rows_effects  # noqa: E402
 import rows_engine  # noqa: E402
 import rows_files  # noqa: E402
+import rows_separate  # noqa: E402
 import rows_handout  # noqa: E402
 import rows_paper  # noqa: E402
 import rows_plan  # noqa: E402

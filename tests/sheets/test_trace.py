@@ -250,3 +250,12 @@ def test_outlines_stay_close_with_few_points():
     (ring,) = outlines(mask, width_mm=60)  # radius 20 mm
     assert np.allclose(np.hypot(*(ring - 30).T), 20, atol=0.03)
     assert len(ring) < 80
+
+
+def test_more_sheets_than_anyone_tapes_are_left_out(tracing, monkeypatch):
+    monkeypatch.setattr("batiksim.sheets.trace.MOST_SHEETS", 3)
+    few = sheets_pdf(tracing, texts=texts(), paper="a4")
+    assert any("Step 1 would take" in note for note in few.notes)
+    monkeypatch.setattr("batiksim.sheets.trace.MOST_SHEETS", 0)
+    none = sheets_pdf(tracing, texts=texts(), paper="a4")
+    assert (none.pdf, none.sheets, len(none.notes)) == (b"", 0, 2)
