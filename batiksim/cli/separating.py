@@ -58,6 +58,7 @@ def separate_command(
             cloth=cloth,
             where=where,
             title=title,
+            out=out,
             progress=progress,
         )
     names = jobs.save_separation(separated, out)

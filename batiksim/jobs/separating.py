@@ -71,6 +71,7 @@ def separate_picture(
     cloth: str | None = None,
     where: str | None = None,
     title: str | None = None,
+    out: str | os.PathLike[str] | None = None,
     progress: Progress = silent,
 ) -> Separated:
     """Plan a cloth that looks like a picture.
@@ -78,9 +79,12 @@ def separate_picture(
     steps, pots : most dyeings, and most pots side by side in one; line_mm : the finest line that will be waxed
     book : dye book, design, or "demo", whose dyes may be used; cloth : colour of the undyed cloth
     where : the dyeings in order, where only wax and brushing are to be found: a design, or "lemon 60% > navy"
+    out : where the design will go, looked at before the work begins
     errors : BatikError for a picture or book that can't be read, and for numbers and names that don't fit
     """
     asked = separate.Asked(steps=steps, pots=pots, width_mm=width_mm, line_mm=line_mm)
+    if out is not None:
+        copies.check_free(out, (designs.DESIGN_NAME, SHEET_NAME, DATA_NAME))
     progress(0, 10, "reading the picture")
     rgb = images.read_rgb(picture)
     shelf = _shelf(book, asked.width_mm, cloth, where)

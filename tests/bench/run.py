@@ -15,10 +15,10 @@ import rows_checks  # noqa: E402
 import rows_effects  # noqa: E402
 import rows_engine  # noqa: E402
 import rows_files  # noqa: E402
-import rows_separate  # noqa: E402
 import rows_handout  # noqa: E402
 import rows_paper  # noqa: E402
 import rows_plan  # noqa: E402
+import rows_separate  # noqa: E402
 from timing import Row  # noqa: E402
 
 ROWS: dict[str, Row] = {
@@ -27,6 +27,7 @@ ROWS: dict[str, Row] = {
     **rows_handout.ROWS,
     **rows_paper.ROWS,
     **rows_plan.ROWS,
+    **rows_separate.ROWS,
     **rows_effects.ROWS,
     **rows_checks.ROWS,
 }
