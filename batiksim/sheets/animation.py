@@ -9,13 +9,26 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
 from PIL import Image, ImageDraw
 
 from batiksim.errors import BatikError
-from batiksim.sheets.drawing import GROUND, INK, QUIET, cloth_picture, hang, mixed, put, sagging, step_mark, string_line
+from batiksim.sheets.drawing import (
+    GROUND,
+    INK,
+    QUIET,
+    cloth_picture,
+    hang,
+    mixed,
+    put,
+    sagging,
+    stamp,
+    step_mark,
+    string_line,
+)
 from batiksim.sheets.lettering import fitted, write
 from batiksim.sheets.plates import StagePicture, StagesSheet
 
@@ -146,14 +159,18 @@ def _colours(stage: StagePicture) -> list[str]:
 
 def _beads(frame: Image.Image, stages: Sequence[StagePicture], place: int, stand: _Stand) -> None:
     """A bead for each plate at the lower right, the present one larger, those to come pale."""
-    draw, unit = ImageDraw.Draw(frame), stand.unit
+    unit = stand.unit
     y = stand.corner[1] + stand.cloth[1] + 10.8 * unit
     right = stand.corner[0] + stand.cloth[0] - unit
     for number in range(len(stages)):
-        x = right - (len(stages) - 1 - number) * 2.6 * unit
-        radius = (1.05 if number == place else 0.65) * unit
+        size = max(3, round((2.1 if number == place else 1.3) * unit))
         fill = INK if number == place else mixed(INK, GROUND, 0.45 if number < place else 0.8)
-        draw.ellipse((x - radius, y - radius, x + radius, y + radius), fill=fill)
+        put(frame, _bead(size, fill), (right - (len(stages) - 1 - number) * 2.6 * unit, y))
+
+
+@lru_cache(maxsize=32)
+def _bead(size: int, fill: str) -> Image.Image:
+    return stamp(size, size, lambda draw, k: draw.ellipse((0, 0, size * k - 1, size * k - 1), fill=fill))
 
 
 def _gif(frames: Sequence[Image.Image], times: Sequence[int]) -> bytes:
