@@ -92,8 +92,8 @@ def check(
 ) -> None:
     """Look for what would spoil the cloth of DESIGN.
 
-    CHECKS are leak, neighbours, mud, faint, order, hand, fit, wasted, depth, lost and reach. A design leaves some out
-    for good with a line skip = ["fit"] under [checks].
+    CHECKS are leak, neighbours, mud, faint, order, hand, fit, wasted, depth, lost, reach and lamp. A design leaves some
+    out for good with a line skip = ["fit"] under [checks].
     """
     with progress_line(not as_json) as progress:
         findings = jobs.check_design(design, only=only, skip=skip, out=out, corrected=corrected, progress=progress)

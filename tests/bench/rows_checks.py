@@ -51,8 +51,8 @@ def _apart(million: float) -> tuple[float, float, float]:
 
 
 def _checks() -> str:
-    clock, _, peak = _apart(12)
-    return f"{clock:.1f} s, {peak:.2f} GB"
+    clock, work, peak = _apart(12)
+    return f"{clock:.1f} s ({work:.1f} s of processor), {peak:.2f} GB"
 
 
 def _growth() -> str:
