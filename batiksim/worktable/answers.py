@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from batiksim.cloth.pots import dyes_on_cloth
@@ -19,7 +20,7 @@ from batiksim.worktable.asked import Asked
 from batiksim.worktable.asking import spot_story, under
 from batiksim.worktable.changes import blank, changed
 from batiksim.worktable.desk import Desk
-from batiksim.worktable.frames import View
+from batiksim.worktable.frames import Frames, View
 from batiksim.worktable.owndyes import own_dyes, with_own_dyes
 from batiksim.worktable.pixels import Bytes
 from batiksim.worktable.story import design_data, state_data, story_data, troubles_data
@@ -54,7 +55,10 @@ def frame(desk: Desk, asked: Asked) -> Bytes:
     page, place = asked.text("page"), asked.text("place")
     number = asked.whole("number", 0, 2**53)
     desk.newest.check(page, place, number)
-    made = desk.table.frames.frame(design_of(desk, asked), view_of(asked)).pixels
+    design, view = design_of(desk, asked), view_of(asked)
+    if asked.flag("kept") and view.step is not None:
+        view = replace(view, step=min(view.step, len(design.steps)))  # it may have fewer
+    made = desk.table.frames.frame(design, view).pixels
     desk.newest.check(page, place, number)
     return made
 
@@ -77,15 +81,19 @@ def _trial(desk: Desk, asked: Asked) -> dict[str, Any]:
 
 
 def _story(desk: Desk, asked: Asked) -> dict[str, Any]:
-    with desk.table.lock:
-        table, revision = desk.table, desk.table.revision
-    return story_data(table.frames, design_of(desk, asked), revision)
+    return _marked(desk, asked, story_data)
 
 
 def _troubles(desk: Desk, asked: Asked) -> dict[str, Any]:
-    with desk.table.lock:
-        table, revision = desk.table, desk.table.revision
-    return troubles_data(table.frames, design_of(desk, asked), revision)
+    return _marked(desk, asked, troubles_data)
+
+
+def _marked(desk: Desk, asked: Asked, tell: Callable[[Frames, Design], dict[str, Any]]) -> dict[str, Any]:
+    """Something told of the design of this moment, with what the page knows it by."""
+    table = desk.table
+    with table.lock:
+        revision, design = table.revision, design_of(desk, asked)
+    return tell(table.frames, design) | {"table": table.number, "revision": revision}
 
 
 def _change(desk: Desk, asked: Asked) -> dict[str, Any]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -36,7 +35,7 @@ class Asked:
     def number(self, key: str, low: float, high: float) -> float:
         """A number from low to high."""
         value = self.entries.get(key)
-        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e300:
             raise BatikError("needs a number", field=key, got=value, fix=f"use a number from {low:g} to {high:g}")
         if not low <= value <= high:
             raise BatikError("out of range", field=key, got=value, fix=f"use a number from {low:g} to {high:g}")
@@ -86,6 +85,6 @@ class Asked:
         pairs = self.listed(key, most=20_000)
         for pair in pairs:
             good = isinstance(pair, list) and len(pair) == 2
-            if not good or not all(isinstance(one, int | float) and math.isfinite(one) for one in pair):
+            if not good or not all(isinstance(one, int | float) and abs(one) < 1e300 for one in pair):
                 raise BatikError("needs pairs of numbers", field=key)
         return [(float(x), float(y)) for x, y in pairs]

@@ -56,7 +56,7 @@ class Desk:
     def _lay(self, new: Table) -> None:
         self.table.close()
         self.table = new
-        self.tell({"kind": "changed", "revision": -1})
+        self.tell({"kind": "changed", "table": new.number, "revision": new.revision})
 
     def tell(self, event: dict[str, Any]) -> None:
         """Tell every page; from any thread."""

@@ -11,7 +11,6 @@ from batiksim.cloth.regions import regions_of, survey
 from batiksim.files import reports
 from batiksim.plan import checks
 from batiksim.plan.checks.scene import Scene
-from batiksim.plan.lights import lamp_findings
 from batiksim.plan.recipes import dilution_words, recipe_words
 from batiksim.plan.stages import pot_hex, stages, step_kind, step_words
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Pot, RemoveWax, Step, Wax
@@ -30,6 +29,7 @@ def state_data(table: Table) -> dict[str, Any]:
     with table.lock:
         design, revision = table.design, table.revision
         base = {
+            "table": table.number,
             "revision": revision,
             "saved": table.saved,
             "problem": table.problem,
@@ -128,14 +128,13 @@ def _pictures(design: Design) -> list[dict[str, Any] | None]:
     return [_use_data(use) for use in dict.fromkeys(use for _, use in design.mask_uses())]
 
 
-def story_data(frames: Frames, design: Design, revision: int) -> dict[str, Any]:
+def story_data(frames: Frames, design: Design) -> dict[str, Any]:
     """Regions and the colours after each step."""
     dyes = frames.dyes(design)
     whole = frames.program(design, View(), all_plates(design))
     found = survey(whole, frames.planes(design, STORY_PX))
     regions = regions_of(whole, found, dyes, design)
     return {
-        "revision": revision,
         "regions": [reports.region_data(region) for region in regions],
         "stages": [
             {"step": one.emit.step, "finished": one.emit.finished, "colours": [list(c) for c in one.colours]}
@@ -144,12 +143,10 @@ def story_data(frames: Frames, design: Design, revision: int) -> dict[str, Any]:
     }
 
 
-def troubles_data(frames: Frames, design: Design, revision: int) -> dict[str, Any]:
+def troubles_data(frames: Frames, design: Design) -> dict[str, Any]:
     """Findings with the remedies that can be tried; this takes longer."""
     dyes, drawn = frames.dyes(design), as_drawn(design)
-    whole = frames.program(design, View(), all_plates(design))
-    regions = regions_of(whole, survey(whole, frames.planes(design, STORY_PX)), dyes, design)
-    findings = (*checks.check(drawn, dyes, frames.drawn(design)), *lamp_findings(regions, dyes))
+    findings = checks.check(drawn, dyes, frames.drawn(design))
     scene = Scene(design=drawn, dyes=dyes, masks=frames.drawn(design, STORY_PX))
     told = [reports.finding_data(one) | {"trials": proposals(scene, one)} for one in findings]
-    return {"revision": revision, "findings": told}
+    return {"findings": told}

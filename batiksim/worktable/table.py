@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 import re
 import time
@@ -26,6 +27,7 @@ from batiksim.worktable.touchup import stroked
 __all__ = ["Table", "free_folder"]
 
 MOST_UNDO = 500
+_NUMBERS = itertools.count(1)
 MERGE_S = 1.5  # presses of one slider's key that follow so quickly are undone together
 Told = Callable[[dict[str, Any]], None]
 
@@ -47,6 +49,7 @@ class Table:
         self, file: Path, design: Design, *, told: Told = _nobody, prepare: Callable[[], Path] | None = None
     ) -> None:
         self.lock = RLock()
+        self.number = next(_NUMBERS)  # pages tell by it that another design lies before them
         self._told = told
         self.sample = prepare is not None
         self._read_from = file.parent
@@ -197,7 +200,7 @@ class Table:
         self.keeper.keep(self.revision, design, what)
         needed = [use for one in (design, self.kept) if one is not None for use in design_masks(one)]
         self.shelf.tidy(needed)
-        self._told({"kind": "changed", "revision": self.revision})
+        self._told({"kind": "changed", "table": self.number, "revision": self.revision})
         return design
 
     def _was_saved(self, revision: int, problem: str | None) -> None:
@@ -205,7 +208,8 @@ class Table:
         if problem is None:
             self.saved = max(self.saved, revision)
             self.sample = False
-        self._told({"kind": "saved" if problem is None else "unsaved", "revision": revision, "problem": problem})
+        kind = "saved" if problem is None else "unsaved"
+        self._told({"kind": kind, "table": self.number, "revision": revision, "problem": problem})
 
 
 def _merge_key(changes: Sequence[Any]) -> str:

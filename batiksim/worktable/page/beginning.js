@@ -6,7 +6,7 @@ import { laySheet } from "/page/dialogs.js";
 import { button, choose, field, h, put, say } from "/page/dom.js";
 import { dyeBook, dyeChoice } from "/page/dyechoice.js";
 import { dropPlace, pictureCard } from "/page/pictures.js";
-import { act, emit, guarded, pick, table } from "/page/table.js";
+import { act, emit, guarded } from "/page/table.js";
 
 const USES = [["wax", "Wax goes on it"], ["dye", "A dye is brushed on it"]];
 
@@ -112,13 +112,11 @@ export const beginCloth = guarded(async () => {
   });
 });
 
-/** Another design lies on the table: nothing of the old one is picked any more. */
+/** Another design lies on the table. */
 export async function fresh() {
-  Object.assign(table, { trial: null, beside: false, spot: null, brush: null, story: null });
-  Object.assign(table.view, { step: null });
-  pick({ step: null, pot: null, paint: null, finding: null }, "cloth");
   await act("state");
   emit("view");
+  emit("pick");
 }
 
 /** Open another cloth of the folder that the worktable was started in. */

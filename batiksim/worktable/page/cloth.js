@@ -39,7 +39,7 @@ function drawn(where, half, ms) {
 /** What the server has to know for the frame of a place. */
 function body(changes, kept = false) {
   const { step, light, wet, wax_off } = table.view;
-  return { step: kept && step !== null ? null : step, light, wet, wax_off, changes, kept };
+  return { step, light, wet, wax_off, changes, kept };
 }
 
 /** The cloth as some changes would make it, while a control moves. */
@@ -79,6 +79,8 @@ function fit() {
   const room = byId("room");
   const { rows, cols } = table.state?.size ?? { rows: 3, cols: 4 };
   const wide = Math.max(120, room.clientWidth - 30);
+  const most = Math.min(0.72 * window.innerHeight, (wide * rows) / cols + 40);
+  room.style.setProperty("--room", `${Math.round(most)}px`); // on small screens the cloth says how high its room is
   const high = Math.max(120, room.clientHeight - 34);
   const scale = Math.min(wide / cols, high / rows);
   const before = size.wide;

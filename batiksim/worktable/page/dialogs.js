@@ -9,6 +9,7 @@ export function laySheet(title, inside, { word = "Do it", done = null } = {}) {
   const id = `sheet-${(number += 1)}`;
   const bad = h("p", { class: "bad", role: "alert", hidden: true });
   const go = done && h("button", { type: "submit", class: "main" }, word);
+  const from = document.activeElement?.dataset?.key;
   const sheet = h("dialog", { "aria-labelledby": id });
   const close = () => sheet.close();
   const form = h("form", {
@@ -29,7 +30,10 @@ export function laySheet(title, inside, { word = "Do it", done = null } = {}) {
   }, h("h2", { id }, title), inside, bad,
   h("div", { class: "buttons" }, go, button(done ? "Leave it" : "Close", close)));
   sheet.append(form);
-  sheet.addEventListener("close", () => sheet.remove());
+  sheet.addEventListener("close", () => {
+    sheet.remove();
+    if (from && document.activeElement === document.body) document.querySelector(`[data-key="${CSS.escape(from)}"]`)?.focus();
+  });
   document.body.append(sheet);
   sheet.showModal();
   return { sheet, bad, close };

@@ -24,7 +24,7 @@ export function s(tag, props, ...children) {
   return fill(document.createElementNS(SVG, tag), props, children);
 }
 
-/** Put children into a node in place of what was there; whoever had the focus keeps it, by its data-key. */
+/** Put children into a node in place of what was there; whoever had the focus keeps it, by its data-key, or the node gets it. */
 export function put(node, ...children) {
   const active = document.activeElement;
   const key = node.contains(active) ? active?.dataset?.key : null;
@@ -32,7 +32,7 @@ export function put(node, ...children) {
   node.replaceChildren(...children.flat(3).filter((one) => one !== null && one !== undefined && one !== false));
   if (!key) return;
   const again = node.querySelector(`[data-key="${CSS.escape(key)}"]`);
-  again?.focus({ preventScroll: true });
+  (again && !again.disabled ? again : node).focus({ preventScroll: true });
   if (again && typeof at === "number" && again.type === "text") again.setSelectionRange(at, at);
 }
 

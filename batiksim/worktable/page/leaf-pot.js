@@ -7,7 +7,7 @@ import { button, field, h, slider, swatch } from "/page/dom.js";
 import { bowl, strengthSlider } from "/page/shelf.js";
 import { change, emit, guarded, pick, table } from "/page/table.js";
 
-const matched = { pot: null, wanted: "#7a9a3a", found: null, busy: false };
+const matched = { pot: null, wanted: "#7a9a3a", words: "", found: null, busy: false };
 
 /** The pot as it is by now, whenever this is asked. */
 const asItIs = (pot) => table.state.pots.find((one) => one.name === pot.name || one.name === `${pot.name} pot`) ?? pot;
@@ -65,7 +65,8 @@ const findPots = guarded(async () => {
   matched.busy = true;
   emit("leaf");
   try {
-    matched.found = await ask("match", { colour: matched.wanted });
+    matched.found = await ask("match", { colour: matched.words || matched.wanted });
+    matched.wanted = matched.found.wanted.hex;
   } finally {
     matched.busy = false;
     emit("leaf");
@@ -77,16 +78,17 @@ function match(pot) {
   const wanted = h("input", {
     type: "color", value: matched.wanted, "data-key": "wanted",
     onchange: () => {
+      matched.words = "";
       matched.wanted = wanted.value;
       matched.pot = pot.name;
       findPots();
     },
   });
   const words = h("input", {
-    type: "text", placeholder: "e.g. moderate olive green", "data-key": "wanted-words",
+    type: "text", value: matched.words, placeholder: "e.g. moderate olive green", "data-key": "wanted-words",
     onchange: () => {
       if (!words.value.trim()) return;
-      matched.wanted = words.value.trim();
+      matched.words = words.value.trim();
       matched.pot = pot.name;
       findPots();
     },

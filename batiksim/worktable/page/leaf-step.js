@@ -23,6 +23,7 @@ function waxing(number, step) {
   const toolPairs = [["canting", "canting"], ["brush", "brush"], ["stamp", "stamp"]];
   if (!step.tool) toolPairs.unshift(["", "not said"]);
   return [
+    touching(number, null, step.where),
     h("div", { class: "two" },
       choose("Laid with", toolPairs, step.tool ?? "", (tool) => tool && set("tool")(tool), { key: "wax-tool" }),
       choose("Grey means", greys, step.grey, set("grey"), { key: "wax-grey" })),
@@ -30,7 +31,6 @@ function waxing(number, step) {
     shared(number, "wax", "paraffin", "Paraffin in the blend", step.paraffin, "More paraffin, more and finer cracks."),
     shared(number, "wax", "edges", "The tool's own edge", step.edges, "Drops and creeping lines, a dry brush."),
     shared(number, "wax", "cool", "Wax too cool", step.cool, "Cool wax sits on top and seals less."),
-    touching(number, null, step.where),
   ];
 }
 
@@ -66,9 +66,11 @@ function touching(number, paint, where) {
   const another = button(where ? "Another picture" : "Brush it only in places", () => otherPicture(number, paint), { "data-key": `picture-${paint}` });
   if (!where) return h("div", { class: "buttons" }, another);
   const held = table.brush?.step === number && table.brush.paint === paint ? table.brush : null;
-  const waxed = table.state.steps[number - 1].kind === "wax";
+  const step = table.state.steps[number - 1];
+  const waxed = step.kind === "wax";
+  const fit = !waxed ? "brush" : step.tool === "canting" ? "canting" : "small brush";
   const take = (change) => {
-    table.brush = { step: number, paint, ...(held ?? tools[waxed ? 1 : 4]), erase: held?.erase ?? false, ...change };
+    table.brush = { step: number, paint, ...(held ?? tools.find((one) => one.name === fit)), erase: held?.erase ?? false, ...change };
     if (table.view.step === null || table.view.step < number) look({ step: number });
     emit("pick");
   };

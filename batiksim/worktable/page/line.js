@@ -4,7 +4,7 @@ import { raw } from "/page/api.js";
 import { moving, refresh } from "/page/cloth.js";
 import { byId, button, draw, h, put, s, say } from "/page/dom.js";
 import { addStep } from "/page/adding.js";
-import { change, guarded, look, on, pick, table } from "/page/table.js";
+import { change, guarded, look, on, pick, stamp, table } from "/page/table.js";
 
 const THUMB_PX = 150;
 const strung = h("ol", { class: "strung" });
@@ -88,7 +88,10 @@ export async function move(from, to) {
 
 export async function takeOut(number) {
   const words = stepWords(table.state.steps[number - 1]);
-  if (await change({ do: "remove", step: number })) say(`${words} is taken out; undo brings it back`);
+  if (!(await change({ do: "remove", step: number }))) return;
+  say(`${words} is taken out; undo brings it back`);
+  const next = Math.min(number, table.state.steps.length);
+  if (document.activeElement === document.body) strung.querySelector(`[data-key="${next ? `tag-${next}` : "add-step"}"]`)?.focus();
 }
 
 // Dragging a tag along the line
@@ -160,9 +163,9 @@ function hang() {
 }
 
 const pictures = guarded(async () => {
-  const revision = table.state.revision;
+  const asked = stamp(table.state);
   const found = await raw("thumbnails", { width: THUMB_PX });
-  if (!found || revision !== table.state.revision) return;
+  if (!found || asked !== stamp(table.state)) return;
   const [, rows, cols] = found.shape;
   const each = rows * cols * 4;
   canvases.forEach((canvas, n) => draw(canvas, found.pixels.subarray(n * each, (n + 1) * each), rows, cols));

@@ -4,7 +4,7 @@ import { ask } from "/page/api.js";
 import { changesAt } from "/page/cloth.js";
 import { h, say } from "/page/dom.js";
 import { mm, toWindow } from "/page/geometry.js";
-import { emit, guarded, pick, table } from "/page/table.js";
+import { emit, guarded, pick, stamp, table } from "/page/table.js";
 
 export const pin = h("span", { class: "pin", hidden: true });
 export const ringList = h("div", { class: "rings" });
@@ -29,7 +29,7 @@ export function place() {
 }
 
 /** The findings of the design as it is now; null while they are being looked for. */
-export const found = () => (table.story?.revision === table.state.revision ? (table.story.findings ?? null) : null);
+export const found = () => (stamp(table.story) === stamp(table.state) ? (table.story.findings ?? null) : null);
 export const findings = () => found() ?? [];
 
 function ring(one, at) {

@@ -45,8 +45,13 @@ export const guarded = (act) => async (...args) => {
   }
 };
 
+/** Which design, and as of which change. */
+export const stamp = (one) => `${one?.table} ${one?.revision}`;
+
 function take(state) {
   const steps = state.steps.length;
+  if (table.state && table.state.table !== state.table) clear();
+  else if (table.state) state.saved = Math.max(state.saved, table.state.saved); // news of it may have come first
   table.state = state;
   if (table.view.step !== null && table.view.step > steps) table.view.step = steps;
   if (table.picked.step !== null && table.picked.step > steps) table.picked.step = steps || null;
@@ -54,6 +59,13 @@ function take(state) {
   if (!state.kept) table.beside = false;
   emit("state");
   tellStory();
+}
+
+/** Another design lies on the table: nothing of the old one is looked at or picked any more. */
+function clear() {
+  Object.assign(table, { trial: null, beside: false, spot: null, brush: null, story: null, tab: "cloth" });
+  Object.assign(table.picked, { step: null, pot: null, paint: null, finding: null });
+  table.view.step = null;
 }
 
 /** The mask of a step, or of one pot of a dyeing. */
@@ -66,7 +78,18 @@ export function maskOf(step, paint) {
 export const load = guarded(async () => take(await ask("state")));
 
 let turn = Promise.resolve(); // changes are made one after another, as quickly as they may come
-const inTurn = (make) => (turn = turn.then(make, make));
+function inTurn(make) {
+  underWay += 1;
+  emit("saved");
+  turn = turn.then(make, make);
+  turn.then(over, over);
+  return turn;
+}
+
+function over() {
+  underWay -= 1;
+  emit("saved");
+}
 
 /** Change the design for good. A change may be a function: it is called when its turn comes. Returns whether it worked. */
 export const change = guarded((...changes) => inTurn(() => {
@@ -77,14 +100,11 @@ export const change = guarded((...changes) => inTurn(() => {
 export const act = guarded((name, body) => inTurn(() => own(name, body)));
 
 let underWay = 0; // changes of this page's own, whose answer brings the new state
+export const busy = () => underWay > 0;
+
 async function own(name, body) {
-  underWay += 1;
-  try {
-    take(await ask(name, body));
-    return true;
-  } finally {
-    underWay -= 1;
-  }
+  take(await ask(name, body));
+  return true;
 }
 
 export const undo = async () => {
@@ -126,12 +146,12 @@ function tellStory() {
   waiting = setTimeout(async () => {
     if (telling) return; // asked anew when that is done
     telling = true;
-    const revision = table.state.revision;
-    const now = () => revision === table.state.revision;
+    const asked = stamp(table.state);
+    const now = () => asked === stamp(table.state);
     try {
       for (const part of ["story", "troubles"]) {
         const told = now() && (await ask(part));
-        if (!told || !now()) break;
+        if (!told || !now() || stamp(told) !== asked) break;
         table.story = { ...(part === "story" ? {} : table.story), ...told };
         emit("story");
       }
@@ -148,15 +168,17 @@ export function begin() {
     if (event.kind === "pages") {
       table.pages = event.count;
       emit("pages");
-    } else if (event.kind === "changed" && !underWay && event.revision !== table.state?.revision) {
+    } else if (event.kind === "changed" && !underWay && stamp(event) !== stamp(table.state)) {
       load();
-    } else if (event.kind === "saved" && table.state) {
+    } else if (event.table && event.table !== table.state?.table && event.kind !== "changed") {
+      load(); // it was saved before this page knew of it
+    } else if (event.kind === "saved" && event.table === table.state?.table) {
       const first = table.state.sample;
       table.state.saved = Math.max(table.state.saved, event.revision);
       table.state.problem = null;
       if (first) load();
       emit("saved");
-    } else if (event.kind === "unsaved" && table.state) {
+    } else if (event.kind === "unsaved" && event.table === table.state?.table) {
       table.state.problem = event.problem;
       emit("saved");
     } else if (event.kind === "back") {

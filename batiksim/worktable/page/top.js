@@ -2,16 +2,17 @@
 
 import { beginCloth, openCloth } from "/page/beginning.js";
 import { button, byId, put } from "/page/dom.js";
-import { change, on, redo, table, undo } from "/page/table.js";
+import { busy, change, on, redo, table, undo } from "/page/table.js";
 
 const mac = navigator.platform.startsWith("Mac");
 const key = (letters) => (mac ? `⌘${letters}` : `Ctrl+${letters}`);
 
 /** Whether the cloth is kept on disk, in words. */
 function kept() {
+  if (!table.state) return;
   const { saved, revision, problem, sample, where } = table.state;
   const shown = byId("kept");
-  const how = problem ? "failed" : sample && revision === 0 ? "sample" : saved >= revision ? "saved" : "waiting";
+  const how = problem ? "failed" : busy() ? "waiting" : sample && revision === 0 ? "sample" : saved >= revision ? "saved" : "waiting";
   shown.className = how;
   shown.textContent = {
     failed: `Not saved: ${problem}`,
