@@ -69,7 +69,7 @@ def preview(
     console = terminal()
     print_regions(console, saved.regions)
     print_assumed(saved.report["assumed"])
-    print_findings(console, saved.findings)
+    print_findings(console, saved.findings, quick=True)
     click.echo(f"{len(saved.files)} files in {saved.folder}")
 
 

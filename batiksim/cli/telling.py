@@ -51,12 +51,12 @@ def print_assumed(assumed: list[str]) -> None:
         click.echo(f"Assumed: {what}" if names == [what] else f"Assumed: {', '.join(names)}: {what}")
 
 
-def print_findings(console: Console, findings: tuple[Finding, ...]) -> None:
-    """Each finding in a line, or that there is none."""
+def print_findings(console: Console, findings: tuple[Finding, ...], *, quick: bool = False) -> None:
+    """Each finding in a line, or that there is none; quick : by the checks that every preview can afford."""
     if not findings:
-        from batiksim.plan.checks import NOTHING
+        from batiksim.plan.checks import NOTHING, QUICK_NOTHING
 
-        click.echo(NOTHING)
+        click.echo(QUICK_NOTHING if quick else NOTHING)
     styles = {"serious": "bold red", "warn": "yellow", "note": "dim"}
     for finding in findings:
         where = f"step {finding.step}, " if finding.step else ""

@@ -10,6 +10,7 @@ import pytest
 from batiksim.cloth.program import LOAD_KNEE
 from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.spectra import BANDS_NM, light_weights
+from batiksim.plan.checks import CHECKS
 from batiksim.plan.checks.borders import borders
 from batiksim.plan.checks.mud import mud_share
 from batiksim.plan.checks.scene import Scene
@@ -293,3 +294,12 @@ def test_colours_that_part_by_lamp_are_noted(draw):
     assert found.severity == "note"
     assert "match by day and part under" in found.message
     assert draw.case(("dye", "reeds", left, "sun", right), pots=pots).check("lamp") == ()
+
+
+@pytest.mark.parametrize("folder", ["garden_poppies", "estuary_geese"])
+def test_a_preview_tells_what_the_checks_tell(sample, folder):
+    """All but those that take longer, in the same words."""
+    case = sample(folder)
+    later = [row.code for row in CHECKS if not row.quick]
+    assert later == ["hand", "fit"]
+    assert case.check(quick=True) == case.check(skip=later) != ()

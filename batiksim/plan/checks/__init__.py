@@ -1,12 +1,13 @@
 """Checks: what would spoil the cloth, found before wax is melted. One file for each check, one row each in `table`."""
 
 from batiksim.plan.checks.fit import Misfit, corrected, drawn_as, misplaced
-from batiksim.plan.checks.table import CHECKS, CODES, NOTHING, Check, check, known_codes
+from batiksim.plan.checks.table import CHECKS, CODES, NOTHING, QUICK_NOTHING, Check, check, known_codes
 
 __all__ = [
     "CHECKS",
     "CODES",
     "NOTHING",
+    "QUICK_NOTHING",
     "Check",
     "Misfit",
     "check",

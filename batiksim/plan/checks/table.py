@@ -27,7 +27,7 @@ from batiksim.plan.checks.scene import Scene
 from batiksim.plan.checks.wasted import Wasted, wasted
 from batiksim.values import SEVERITIES, Design, Finding
 
-__all__ = ["CHECKS", "CODES", "NOTHING", "Check", "check", "known_codes"]
+__all__ = ["CHECKS", "CODES", "NOTHING", "QUICK_NOTHING", "Check", "check", "known_codes"]
 
 NOTHING = "Nothing found that would spoil this cloth."
 
@@ -71,6 +71,8 @@ CHECKS: tuple[Check, ...] = (
     _row("lamp", "colours that match by day and part by lamplight", lamp, Lamp(), quick=True),
 )
 CODES: tuple[str, ...] = tuple(row.code for row in CHECKS)
+_LATER = " and ".join(row.code for row in CHECKS if not row.quick)
+QUICK_NOTHING = f"{NOTHING} (batiksim check also looks at {_LATER}.)"
 
 
 def check(
