@@ -15,6 +15,11 @@ if TYPE_CHECKING:
 __all__ = ["print_separation"]
 
 
+def share_words(share: float) -> str:
+    """A share in words: "12%", "under 1%"."""
+    return f"{share:.0%}" if share >= 0.01 else "under 1%"
+
+
 def print_separation(console: Console, separated: Separated) -> None:
     """The plan, then its colours, then what else to know."""
     from rich.text import Text
@@ -29,7 +34,9 @@ def print_separation(console: Console, separated: Separated) -> None:
     console.print()
     for one in told.regions:
         pieces = [cloth_piece(one.wanted), cloth_piece(one.reachable)]
-        console.print(Text.assemble(*pieces, f" {one.name}, {one.share:.0%}: {one.difference:.1f} off"), style="bold")
+        console.print(
+            Text.assemble(*pieces, f" {one.name}, {share_words(one.share)}: {one.difference:.1f} off"), style="bold"
+        )
         for line in textwrap.wrap(" ".join(filter(None, (one.words, one.impossible))), wide - 3):
             console.print(f"   {line}")
     console.print()

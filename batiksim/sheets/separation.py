@@ -192,7 +192,12 @@ def _columns(regions: Sequence[ToldRegion], top: int) -> tuple[list[_Column], in
     found = []
     for one in regions:
         lines: list[tuple[str, Style, int, str]] = []
-        name = fitted(f"{capital(one.name)}, {one.share:.0%}", "serif-bold", _TEXT, room - 90)
+        name = fitted(
+            f"{capital(one.name)}, {one.share:.0%}" if one.share >= 0.01 else f"{capital(one.name)}, under 1%",
+            "serif-bold",
+            _TEXT,
+            room - 90,
+        )
         lines.append((name, "serif-bold", _TEXT, INK))
         lines += [(line, "sans", _SMALL, INK) for line in wrapped(one.words, "sans", _SMALL, room, lines=3)]
         lines += [(line, "italic", _SMALL, MADDER) for line in wrapped(one.impossible, "italic", _SMALL, room, lines=6)]

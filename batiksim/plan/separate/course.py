@@ -36,7 +36,7 @@ LEAST_PX = 1.5  # pixels to the least line in finished masks, where the picture 
 MOST_SCALED = 4_000_000  # pixels up to which a coarse picture's masks are enlarged
 EDGE_WINDOW = 9  # pixels about an edge in which its softness is looked at
 EDGE_LOOKS = 200_000
-SOFTEST_PX = 6.0  # wider edges are no edges of wax
+SOFTEST_PX = 3.0  # wider edges are no edges of wax
 LEAST_WAX = 2e-5  # share of the cloth; a waxing of less is left out
 LEAST_BRUSHED = 1e-3  # share of the cloth; a pot brushed on less beside another is left out
 LEAST_GAIN = 1.5  # CIEDE2000 that a colour must gain where it lies, to be worth its wax (common practice: hardly seen)
@@ -132,9 +132,7 @@ def separate(
     brushed = [_brushed(wanted, shape, at, line_px) for at in range(len(shape))]
     drawn = handable(stages, dyeings=len(plan), line_px=line_px)
     softness = min(_softness(small, (drawn.closed <= 0.5).sum(axis=0).astype(np.uint8)), SOFTEST_PX)
-    lines = [parting_lines(one, drawn.closed[at] <= 0.5, line_px=line_px) for at, one in enumerate(brushed)]
-    drawn = with_lines(drawn, lines, line_px=line_px)
-    brushed = [brushed_over(one, parting, line_px=line_px) for one, parting in zip(brushed, lines, strict=True)]
+    drawn, brushed = _parted(drawn, brushed, line_px)
     progress(9, 10, "drawing what a hand can wax")
     finer = 1 if coarser > 1 else _enlarged(rgb.shape, line_px)
     size, scale = (rgb.shape[0] * finer, rgb.shape[1] * finer), coarser * finer
@@ -160,6 +158,18 @@ def separate(
         colours=colours,
         px_per_mm=line_px / asked.line_mm,
     )
+
+
+def _parted(drawn: Handable, brushed: list[Floats], line_px: float) -> tuple[Handable, list[Floats]]:
+    """The same with wax lines wherever pots would meet, each pot brushed to the middle of them.
+
+    Moving the pots' borders may let them meet beyond the lines' ends; those spots are closed by a second round.
+    """
+    for _ in range(2):
+        lines = [parting_lines(one, drawn.closed[at] > 0.5, line_px=line_px) for at, one in enumerate(brushed)]
+        drawn = with_lines(drawn, lines, line_px=line_px)
+        brushed = [brushed_over(one, parting, line_px=line_px) for one, parting in zip(brushed, lines, strict=True)]
+    return drawn, brushed
 
 
 def _sorted_pixels(

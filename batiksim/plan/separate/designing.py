@@ -95,6 +95,7 @@ def separated_design(
         pots=tuple(pot for name, pot in mixed.items() if name not in own),
         steps=tuple(steps),
         wants=_wants(told),
+        skip_checks=("fit",),  # masks made together fit each other
     )
     return SeparatedDesign(design=design, masks=masks)
 

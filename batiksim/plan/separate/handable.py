@@ -96,7 +96,7 @@ def with_lines(found: Handable, lines: Sequence[Bools | None], *, line_px: float
         if one is not None:
             added |= one
             closed[at:] = np.maximum(closed[at:], _rounded(one, line_px))
-    return replace(found, closed=closed, parted=float((added & (found.closed[-1] <= 0.5)).mean()))
+    return replace(found, closed=closed, parted=found.parted + float((added & (found.closed[-1] <= 0.5)).mean()))
 
 
 def _without_slivers(new: Bools, line_px: float) -> Bools:

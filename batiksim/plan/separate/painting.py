@@ -61,18 +61,20 @@ def _shares(wanted: Bytes, pots: int, sigma: float) -> Floats:
     return np.asarray(weights / np.maximum(whole, 1e-9), np.float32)
 
 
-def parting_lines(shares: Floats, still_open: NDArray[np.bool_], *, line_px: float) -> NDArray[np.bool_] | None:
+def parting_lines(shares: Floats, closed: NDArray[np.bool_], *, line_px: float) -> NDArray[np.bool_] | None:
     """Lines of wax (rows, cols) to lay where two pots would meet and run together; None where there is one pot.
 
-    shares : as from `pots_to_brush`; still_open : (rows, cols) what takes dye then
+    shares : as from `pots_to_brush`; closed : (rows, cols) what wax covers then
 
     A line lies on the side of the pot that covers more: small shapes keep their size.
     """
+    from scipy import ndimage
     from skimage import morphology
 
     if len(shares) < 2:
         return None
-    pot = np.where(still_open, shares.argmax(axis=0), NONE).astype(np.uint8)
+    sure = ndimage.binary_erosion(closed, border_value=1)  # wax one or two pixels wide is no line yet
+    pot = np.where(~sure, shares.argmax(axis=0), NONE).astype(np.uint8)
     covers = np.bincount(pot.ravel(), minlength=256) * 256 + np.arange(256)  # no two alike
     covers[NONE] = 0
     much = covers[pot]
