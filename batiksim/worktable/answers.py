@@ -70,7 +70,7 @@ def thumbnails(desk: Desk, asked: Asked) -> Bytes:
 
 def _state(desk: Desk, asked: Asked) -> dict[str, Any]:
     del asked
-    return state_data(desk.table) | {"pages": desk.pages, "works": works.known()}
+    return state_data(desk.table) | {"pages": desk.pages}
 
 
 def _trial(desk: Desk, asked: Asked) -> dict[str, Any]:

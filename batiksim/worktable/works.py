@@ -15,7 +15,7 @@ from batiksim.worktable.desk import Desk
 from batiksim.worktable.table import free_folder
 from batiksim.worktable.tasks import Done, Work
 
-__all__ = ["WORKS", "known", "lay_order"]
+__all__ = ["WORKS", "lay_order"]
 
 Starting = Callable[[Desk, Asked], Work]
 PAPERS = ("a4", "letter")
@@ -149,8 +149,3 @@ WORKS: dict[str, Starting] = {
     "separate": _separate,
     "calibrate": _calibrate,
 }
-
-
-def known() -> list[str]:
-    """The works there are in this batiksim."""
-    return [name for name in WORKS if name != "tracing" or "save_tracing" in dir(jobs)]

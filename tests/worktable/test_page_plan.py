@@ -34,11 +34,17 @@ def test_orders_are_ranked_and_one_is_laid_on_the_table(serve, visit, muddy) -> 
     assert len(list(served.home.iterdir())) == 2
 
 
-@pytest.mark.parametrize(("fold", "name"), [("handout", "handout.pdf"), ("workshop", "workshop.pdf")])
+@pytest.mark.parametrize(
+    ("fold", "name"),
+    [("handout", "handout.pdf"), ("handout", "risk.pdf"), ("workshop", "workshop.pdf"), ("tracing", "sheets.pdf")],
+)
 def test_a_sheet_is_made_and_saved(serve, visit, muddy, fold: str, name: str) -> None:
     seen = opened(visit, serve(muddy), fold)
-    seen.key("plan-makers").locator("visible=true").fill("12")
-    seen.key("plan-makers").locator("visible=true").press("Enter")
+    if fold != "tracing":
+        seen.key("plan-makers").locator("visible=true").fill("12")
+        seen.key("plan-makers").locator("visible=true").press("Enter")
+    if name == "risk.pdf":
+        seen.key("risk").check()
     seen.key(f"start-{fold}").click()
     seen.key(f"save-{name}").wait_for(timeout=60_000)
     with seen.page.expect_download() as waiting:

@@ -47,7 +47,7 @@ def test_axe_finds_nothing_on_any_leaf(serve, visit, muddy, look: str) -> None:
     seen.page.locator("text=This spot").wait_for()
     assert troubles(seen) == []
     seen.page.get_by_role("tab", name="Plan", exact=True).click()
-    for fold in ("orders", "handout", "workshop", "separate", "calibrate"):
+    for fold in ("orders", "handout", "tracing", "workshop", "separate", "calibrate"):
         seen.key(f"fold-{fold}").click()
     assert troubles(seen) == []
     seen.page.get_by_role("tab", name="Earlier", exact=True).click()

@@ -100,7 +100,7 @@ export function planLeaf() {
   const bare = !table.state.steps.length;
   return [
     h("h2", {}, "Plan and print"),
-    bare ? h("p", { class: "quiet" }, "Once this cloth has a step, it can be planned and printed.") : [ordersFold(), handoutFold(), table.state.works.includes("tracing") ? tracingFold() : null, workshopFold()],
+    bare ? h("p", { class: "quiet" }, "Once this cloth has a step, it can be planned and printed.") : [ordersFold(), handoutFold(), tracingFold(), workshopFold()],
     separateFold(),
     calibrateFold(),
   ];
