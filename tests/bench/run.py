@@ -18,8 +18,8 @@ import rows_files  # noqa: E402
 import rows_handout  # noqa: E402
 import rows_paper  # noqa: E402
 import rows_plan  # noqa: E402
-import rows_worktable  # noqa: E402
 import rows_separate  # noqa: E402
+import rows_worktable  # noqa: E402
 from timing import Row  # noqa: E402
 
 ROWS: dict[str, Row] = {
