@@ -12,6 +12,8 @@ from typing import Self
 
 __all__ = ["BatikError", "nearest"]
 
+_LONGEST = 250  # letters of a name that others are compared with: no file or dye is called anything longer
+
 
 class BatikError(Exception):
     """Something in the maker's input that batiksim can't go on with.
@@ -59,16 +61,24 @@ class BatikError(Exception):
 
 
 def _shown(got: object) -> str:
-    text = repr(got) if isinstance(got, str) else str(got)
+    text = repr(got[:100]) if isinstance(got, str) else _plain(got)
     return text if len(text) <= 80 else text[:77] + "..."
+
+
+def _plain(got: object) -> str:
+    """Anything as text, also what Python itself won't print: numbers of thousands of digits, lists nested deep."""
+    try:
+        return str(got)
+    except (ValueError, RecursionError):
+        return "something far too long"
 
 
 def nearest(word: object, choices: Iterable[str], *, most: int = 6) -> str:
     """Advice naming the valid choice nearest to `word`, else all of them: "did you mean 'navy'?"."""
-    known = sorted(set(choices))
+    known = sorted(choice for choice in set(choices) if len(choice) <= _LONGEST)
     if not known:
         return "there are none to choose from yet"
-    close = difflib.get_close_matches(str(word), known, n=1, cutoff=0.55)
+    close = difflib.get_close_matches(_plain(word)[:_LONGEST], known, n=1, cutoff=0.55)
     if close:
         return f"did you mean {close[0]!r}?"
     listed = ", ".join(repr(choice) for choice in known[:most])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -33,7 +34,7 @@ def _wax(folder: Path, table: Table) -> Wax:
 
 def _whole(table: Table, key: str, *, example: str) -> int:
     value = table.number(key, example=example)
-    if value != int(value):
+    if not math.isfinite(value) or value != int(value):
         raise table.wrong(key, "needs a whole number", f"write {example}")
     return int(value)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import os
 from collections.abc import Mapping
 from pathlib import Path
@@ -65,7 +64,7 @@ def _corners(photo: Table) -> tuple[tuple[float, float], ...]:
 
 
 def _plain(table: Table, key: str, value: object) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value) or abs(value) > 1e6:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= 1e6:
         raise BatikError("needs numbers", field=table.field(key), got=value, fix="write them without quotes")
     return float(value)
 
@@ -86,7 +85,7 @@ class _Layout:
 
     def _whole(self, key: str) -> int:
         value = self.table.number(key, 0.0, example=f"{key} = 4")
-        if value != int(value) or not 0 <= value <= 100:
+        if not 0 <= value <= 100 or value != int(value):
             raise self.table.wrong(key, "needs a whole number", "use 1 to 100")
         return int(value)
 

@@ -19,6 +19,7 @@ LARGEST_BYTES = 1_000_000
 _MOST_TABLES = 1_000
 _Choice = TypeVar("_Choice", bound=str)
 _Value = TypeVar("_Value")
+_MANY_PARTS = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){40}""", re.ASCII)
 _AT_LINE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 
 
@@ -28,6 +29,7 @@ def read_toml(path: Path) -> dict[str, object]:
     errors : BatikError naming the file, and the line where there is one
     """
     text = _text(path, _bytes(path))
+    _check_keys(path, text)
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -36,6 +38,14 @@ def read_toml(path: Path) -> dict[str, object]:
         raise BatikError(
             "can't be read", file=path, fix="a number is too long or brackets are nested too deep in it"
         ) from None
+
+
+def _check_keys(path: Path, text: str) -> None:
+    """Refuse a.b.c... with very many parts: the time and memory that the parser takes grow with their square."""
+    found = _MANY_PARTS.search(text)
+    if found:
+        line = text.count("\n", 0, found.start()) + 1
+        raise BatikError("has a key of far too many parts", file=path, field=f"line {line}", fix="write a short key")
 
 
 def _bytes(path: Path) -> bytes:
@@ -95,7 +105,7 @@ class Table:
     def __init__(self, entries: Mapping[str, object], where: str, keys: Iterable[str]) -> None:
         self.where = where
         self._entries = entries
-        known = list(keys)
+        known = dict.fromkeys(keys)
         for key in entries:
             if key not in known:
                 raise BatikError("is not a known key", field=self.field(), got=key, fix=nearest(key, known))

@@ -38,9 +38,13 @@ def read_want(folder: Path, entries: Mapping[str, object], number: int) -> Want:
 def _spot(table: Table) -> tuple[float, float]:
     value = table.any("at", example="at = [120, 80]")
     numbers = value if isinstance(value, list) else []
-    if len(numbers) != 2 or any(isinstance(one, bool) or not isinstance(one, int | float) for one in numbers):
+    if len(numbers) != 2 or not all(_is_number(one) for one in numbers):
         raise table.wrong("at", "needs x and y in mm from the top left corner", "write at = [120, 80]")
     return float(numbers[0]), float(numbers[1])
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e300
 
 
 def want_entries(want: Want) -> dict[str, object]:

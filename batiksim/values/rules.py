@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 
 from batiksim.errors import BatikError, nearest
@@ -14,7 +13,7 @@ _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
 def between(name: str, value: object, low: float, high: float, *, above: bool = False) -> float:
     """A finite number from `low` to `high`, or above `low`; BatikError otherwise."""
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e300:
         raise BatikError("needs a number", field=name, got=value, fix=f"use a number from {low:g} to {high:g}")
     if value > high or value < low or (above and value == low):
         least = f"above {low:g}" if above else f"from {low:g}"

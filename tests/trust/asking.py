@@ -1,0 +1,176 @@
+"""Requests to the worktable without a network: the whole application, its threads' work done at once in this one.
+
+An input is a path on its first line and the body after it.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import Callable
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+from PIL import Image
+
+from batiksim.files.designs import write_design
+from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, Wax
+from batiksim.worktable import keeping
+from batiksim.worktable.desk import Desk
+from batiksim.worktable.server import make_app
+
+__all__ = ["SEEDS", "Asking"]
+
+HOST, TOKEN = "127.0.0.1:8000", "token"
+MASK = MaskUse(picture="mask.png", marks="dark")
+WHERE = {"picture": "mask.png", "marks": "dark"}
+VERBS: list[dict[str, Any]] = [
+    {"do": "title", "title": "Tide"},
+    {"do": "cloth", "width_mm": 300, "colour": "#f1ede2", "grams_per_m2": 120},
+    {"do": "strength", "pot": "pale", "strength": 0.7},
+    {"do": "strength", "pot": "ink", "strength": 0.7},
+    {"do": "parts", "pot": "pale", "parts": {"ink": 2, "leaf": 1}},
+    {"do": "drops", "pot": "pale", "drops": {"ink": 2}, "ml": 100},
+    {"do": "recipe", "pot": "pale", "parts": {"ink": 2}, "strength": 1},
+    {"do": "new_pot", "name": "mix", "parts": {"ink": 2}, "strength": 1},
+    {"do": "rename", "pot": "pale", "to": "pale ink"},
+    {"do": "drop_pot", "pot": "spare"},
+    {"do": "new_dye", "name": "sea", "colour": "#1aa7b8"},
+    {"do": "swap_dye", "dye": "ink", "name": "sea", "colour": "#1aa7b8"},
+    {"do": "swap_dye", "dye": "ink", "name": "leaf", "colour": "#1aa7b8"},
+    {"do": "drop_dye", "dye": "unused"},
+    {"do": "move", "step": 1, "to": 2},
+    {"do": "remove", "step": 1},
+    {"do": "add", "at": 1, "step": {"kind": "wax", "where": WHERE}},
+    {"do": "add", "at": 4, "step": {"kind": "dye", "pot": "pale", "where": WHERE}},
+    {"do": "add", "at": 2, "step": {"kind": "discharge", "where": WHERE}},
+    {"do": "add", "at": 2, "step": {"kind": "remove_wax"}},
+    {"do": "wax", "step": 2, "grey": "thin", "tool": "brush", "crackle": 0.5, "paraffin": 0.3, "edges": 0.2, "cool": 0},
+    {"do": "bleach", "step": 4, "strength": 0.5},
+    {"do": "paint", "step": 1, "paint": 1, "pot": "pale", "spread": True, "reach_mm": 2, "everywhere": False},
+    {"do": "add_paint", "step": 1, "pot": "ink", "where": WHERE},
+    {"do": "drop_paint", "step": 3, "paint": 2},
+    {"do": "mask", "step": 1, "paint": 1, "where": WHERE},
+]
+VIEW = {"page": "p", "place": "cloth", "number": 1, "step": 2, "width": 40, "wet": True, "light": "A", "wax_off": True}
+PATCH = {"x": 0.5, "y": 0.5, "side": 0.1, "dyes": {"ink": 1}}
+ASKED: list[tuple[str, dict[str, Any]]] = [
+    *(("change", {"changes": [verb]}) for verb in VERBS),
+    ("frame", VIEW | {"changes": VERBS[:2], "kept": False}),
+    ("thumbnails", {"width": 32, "changes": [VERBS[19]]}),
+    ("state", {}), ("undo", {}), ("redo", {}), ("history", {}), ("designs", {}), ("tools", {}),
+    ("trial", {"changes": VERBS[2:4]}),
+    ("story", {"changes": []}),
+    ("touch", {"step": 2, "paint": 1, "points": [[1, 2], [50, 60.5]], "width_mm": 3, "erase": False}),
+    ("keep", {"let_go": False}),
+    ("spot", {"x": 0.5, "y": 0.25, "step": 3}),
+    ("restore", {"key": "20261125T120000-00000f"}),
+    ("begin", {"title": "New", "width_mm": 300, "colour": "#ffffff", "changes": [VERBS[10]]}),
+    ("open", {"name": "cloth"}),
+    ("match", {"colour": "#884422"}), ("match", {"colour": "strong yellow green"}),
+    ("pot", {"pot": "pale"}),
+    ("use", {"key": "0123", "marks": "dark", "clean": True, "name": "x"}),
+    ("start", {"kind": "orders", "derive": True, "tune": False}),
+    ("start", {"kind": "workshop", "makers": 12, "room_c": 21, "sessions": "10:00-16:00", "measures": "metric"}),
+    ("start", {"kind": "handout", "paper": "a4", "makers": 12, "room_c": 21, "one_page": True, "learner": False}),
+    ("start", {"kind": "separate", "photo": "1", "steps": 3, "pots": 2, "width_mm": 300, "colour": "#ffffff"}),
+    ("start", {"kind": "calibrate", "photo": "1", "cloth": "#ffffff", "patches": [PATCH], "dry_run": True}),
+    ("cancel", {"key": "1"}), ("lay_order", {"key": "1", "rank": 1}),
+    ("shown", {"key": "1", "how": "clean", "marks": "dark"}), ("photo", {"key": "1"}),
+]  # fmt: skip
+SEEDS = [f"/api/{name}\n{json.dumps(body)}".encode() for name, body in ASKED]
+SEEDS += [b"/api/made/1/x.pdf\n", b"/api/pictures?name=x.png\nGIF8"]
+
+
+class AtOnce(asyncio.SelectorEventLoop):
+    """Work for threads is done where it is asked for, so that one clock and one coverage count see all of it."""
+
+    def run_in_executor(self, executor: Any, func: Callable[..., Any], *args: Any) -> Any:
+        future = self.create_future()
+        try:
+            future.set_result(func(*args))
+        except Exception as error:
+            future.set_exception(error)
+        return future
+
+
+class Asking:
+    """A worktable with a small cloth; a call asks one thing and then puts the cloth back as it was.
+
+    Long work is read and checked but not begun. Any answer is well but one of 500 and above; then what was raised is.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        home = folder / "home"
+        write_design(_cloth(), home / "cloth")
+        picture = Image.new("L", (32, 24), 255)
+        picture.paste(0, (4, 4, 20, 12))
+        picture.save(home / "cloth" / "mask.png")
+        keeping.Keeper.keep = lambda *ignored: None  # type: ignore[method-assign] # saving has its own tests
+        self.loop = AtOnce()
+        self.desk = Desk(home, home / "cloth")
+        told = SimpleNamespace(told=dict)
+        self.desk.tasks.start = lambda kind, work: told  # type: ignore[method-assign, assignment, return-value]
+        self.app = make_app(self.desk, hosts=[HOST], token=TOKEN)
+        self.table = self.desk.table
+
+    def __call__(self, data: bytes) -> int:
+        first, _, body = data.partition(b"\n")
+        path, _, query = first.decode("latin-1").partition("?")
+        if not path.startswith("/api/") or path.startswith("/api/events"):
+            return 0  # files of the page, which test_guard tries; and what goes on for as long as a page listens
+        status = self.loop.run_until_complete(self._asked(path, query.encode("latin-1"), body))
+        self._back()
+        assert status < 500
+        return status
+
+    async def _asked(self, path: str, query: bytes, body: bytes) -> int:
+        headers = [(b"host", HOST.encode()), (b"x-worktable-token", TOKEN.encode())]
+        method = "GET" if path.startswith("/api/made") else "POST"
+        scope = {"type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method, "path": path,
+                 "raw_path": path.encode("latin-1"), "query_string": query, "headers": headers, "scheme": "http",
+                 "server": ("127.0.0.1", 8000), "client": ("127.0.0.1", 1), "root_path": ""}  # fmt: skip
+        statuses = []
+
+        async def receive() -> dict[str, Any]:
+            return {"type": "http.request", "body": body, "more_body": False}
+
+        async def send(message: Any) -> None:
+            if message["type"] == "http.response.start":
+                statuses.append(message["status"])
+
+        await self.app(scope, receive, send)
+        return statuses[0]
+
+    def _back(self) -> None:
+        """The cloth as it was at first, nothing waiting to be saved."""
+        if self.desk.table is not self.table:
+            self.desk.table.close()
+            self.desk.table = self.table
+        self.table._moments, self.table._at, self.table.kept = self.table._moments[:1], 0, None
+
+    def close(self) -> None:
+        """Save what waits and clear up."""
+        self.desk.close()
+        self.loop.close()
+
+
+def _cloth() -> Design:
+    return Design(
+        title="Cloth",
+        cloth=Cloth(width_mm=200),
+        dyes=(
+            Dye(name="leaf", colour="#4f9a3a"),
+            Dye(name="ink", colour="#2a2c55"),
+            Dye(name="unused", colour="#d6246e"),
+        ),
+        pots=(Pot(name="pale", parts={"ink": 1.0}, strength=0.5), Pot(name="spare", parts={"leaf": 1.0})),
+        steps=(
+            DyeBath(paints=(Paint(pot="leaf", where=MASK),)),
+            Wax(mask=MASK, tool="brush"),
+            DyeBath(paints=(Paint(pot="pale"), Paint(pot="ink", where=MASK, spread=True))),
+            Discharge(where=MASK),
+        ),
+    )
