@@ -4,8 +4,9 @@ from batiksim.plan.separate.course import MOST_POTS, MOST_STEPS, Asked, Separati
 from batiksim.plan.separate.designing import SeparatedDesign, pot_names, separated_design
 from batiksim.plan.separate.given import design_dyeings, read_dyeings
 from batiksim.plan.separate.palette import Bath, Dyeing, Plan, all_ways, bath_pot, palette, pot_bath
-from batiksim.plan.separate.search import Wanted, search_plan
+from batiksim.plan.separate.search import search_plan
 from batiksim.plan.separate.told import ToldRegion, ToldSeparation, tell_separation
+from batiksim.plan.separate.wanted import Wanted
 
 __all__ = [
     "MOST_POTS",

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.colour.spaces import decode_srgb, lab_to_xyz, linear_srgb_to_xyz, xyz_to_lab, xyz_to_oklab
-from batiksim.plan.separate.search import Wanted
+from batiksim.plan.separate.wanted import Wanted
 
 __all__ = ["Colours", "block_means", "picture_colours"]
 

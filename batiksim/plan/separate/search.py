@@ -10,7 +10,6 @@ is counted, none of it is chance.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import combinations
 
@@ -33,8 +32,9 @@ from batiksim.plan.separate.changes import (
     swapped,
 )
 from batiksim.plan.separate.palette import Bath, Plan, all_ways, offered, palette, plan_xyz
+from batiksim.plan.separate.wanted import Wanted, main_colours
 
-__all__ = ["Wanted", "search_plan"]
+__all__ = ["search_plan"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -48,10 +48,6 @@ BEAM = 14  # plans kept while growing
 ALIKE = 2  # of them with the same dyes in the same places
 FINALISTS = 10
 POOL = 60  # plans of differing dyes whose strengths are fitted
-LEAST_SHARE = 2e-3  # of the picture; smaller colours don't steer the search
-LEAST_PART = 1e-3  # of the colours alike; smaller parts of them don't either
-ALIKE_COLOURS = 8.0  # CIEDE2000 up to which colours count as one
-EVEN = 0.6  # power of a colour's area: a small bright spot matters more than its area (set by eye)
 TUNED_BY, FINE = (0.8, 0.9, 0.95, 1.05, 1.1, 1.25), (0.97, 0.985, 1.015, 1.03)
 BEND = 1.25  # power of a colour's loss: large losses weigh more than their share (set by eye)
 PER_MIX = 0.15  # CIEDE2000 that a pot of two dyes has to gain over a pot of one
@@ -60,21 +56,6 @@ PER_PARTING = 40.0  # the same, for the whole cloth under wax that only keeps tw
 PER_POT = 0.4  # the same, for a pot beside another: it has to be brushed on by hand
 IDLE = 0.03  # CIEDE2000; a dye or dyeing that gains less is left out
 NEAR = 1.0  # CIEDE2000; a simpler plan further off than this is not tuned
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Wanted:
-    """A picture's colours.
-
-    lab : (n, 3), D65; share : (n,) of the cloth, in all 1
-    beside : (m, 2), numbers of colours that lie side by side; parting : (m,) share of the cloth that a line of wax
-        between them would cover
-    """
-
-    lab: Array
-    share: Array
-    beside: Ints = field(default_factory=lambda: np.zeros((0, 2), np.int64))
-    parting: Array = field(default_factory=lambda: np.zeros(0))
 
 
 def search_plan(
@@ -90,7 +71,7 @@ def search_plan(
     dyes : those to choose from; steps : 1..6 dyeings; pots : most pots side by side in one
     tell : called with (done, whole) now and then
     """
-    search = _Search(dyes, _main(wanted))
+    search = _Search(dyes, main_colours(wanted))
     whole = steps * pots + 4
     plans: list[Numbered] = [()]
     pool: list[Numbered] = []
@@ -125,29 +106,6 @@ def _of_each_size(plans: list[Numbered], most: int) -> list[Numbered]:
         if count[size] <= most:
             found.append(plan)
     return found
-
-
-def _main(wanted: Wanted) -> Wanted:
-    """The colours that steer the search: less those that next to nothing has, small ones counting above their area."""
-    order = np.argsort(-wanted.share, kind="stable")
-    lead = np.arange(len(order))
-    for place, one in enumerate(order):
-        heavier = order[:place][lead[order[:place]] == order[:place]]
-        if len(heavier):
-            apart = delta_e_2000(wanted.lab[one], wanted.lab[heavier])
-            lead[one] = heavier[apart.argmin()] if apart.min() < ALIKE_COLOURS else one
-    area = np.bincount(lead, wanted.share, len(order))[lead]
-    kept = area >= min(LEAST_SHARE, float(area.max()))
-    kept &= wanted.share >= LEAST_PART * area
-    weight = (wanted.share * area ** (EVEN - 1))[kept]
-    number = np.cumsum(kept) - 1
-    pairs = kept[wanted.beside].all(axis=1)
-    return Wanted(
-        lab=wanted.lab[kept],
-        share=weight / weight.sum(),
-        beside=number[wanted.beside[pairs]],
-        parting=wanted.parting[pairs],
-    )
 
 
 def _eye(xyz: ArrayLike) -> NDArray[np.float32]:

@@ -1,0 +1,58 @@
+"""A picture's colours as the search for dyes takes them: which there are, how much each counts, what lies by what."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.colour.spaces import delta_e_2000
+
+__all__ = ["Wanted", "main_colours"]
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+LEAST_SHARE = 2e-3  # of the picture; smaller colours don't steer the search
+LEAST_PART = 1e-3  # of the colours alike; smaller parts of them don't either
+ALIKE_COLOURS = 8.0  # CIEDE2000 up to which colours count as one
+EVEN = 0.6  # power of a colour's area: a small bright spot matters more than its area (set by eye)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Wanted:
+    """A picture's colours.
+
+    lab : (n, 3), D65; share : (n,) of the cloth, in all 1
+    beside : (m, 2), numbers of colours that lie side by side; parting : (m,) share of the cloth that a line of wax
+        between them would cover
+    """
+
+    lab: Array
+    share: Array
+    beside: Ints = field(default_factory=lambda: np.zeros((0, 2), np.int64))
+    parting: Array = field(default_factory=lambda: np.zeros(0))
+
+
+def main_colours(wanted: Wanted) -> Wanted:
+    """The colours that steer the search: less those that next to nothing has, small ones counting above their area."""
+    order = np.argsort(-wanted.share, kind="stable")
+    lead = np.arange(len(order))
+    for place, one in enumerate(order):
+        heavier = order[:place][lead[order[:place]] == order[:place]]
+        if len(heavier):
+            apart = delta_e_2000(wanted.lab[one], wanted.lab[heavier])
+            lead[one] = heavier[apart.argmin()] if apart.min() < ALIKE_COLOURS else one
+    area = np.bincount(lead, wanted.share, len(order))[lead]
+    kept = area >= min(LEAST_SHARE, float(area.max()))
+    kept &= wanted.share >= LEAST_PART * area
+    weight = (wanted.share * area ** (EVEN - 1))[kept]
+    number = np.cumsum(kept) - 1
+    pairs = kept[wanted.beside].all(axis=1)
+    return Wanted(
+        lab=wanted.lab[kept],
+        share=weight / weight.sum(),
+        beside=number[wanted.beside[pairs]],
+        parting=wanted.parting[pairs],
+    )
