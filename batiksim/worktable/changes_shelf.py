@@ -55,9 +55,13 @@ def _names(design: Design) -> list[str]:
 
 
 def _free(design: Design, name: str) -> str:
+    """A name that no dye and no pot has yet: the one given, or with a number behind it."""
     taken = {*_names(design)}
-    names = (name, *(f"{name} {number}" for number in range(2, 1000)))
-    return next(one for one in names if one not in taken)
+    found, number = name, 1
+    while found in taken:
+        number += 1
+        found = f"{name} {number}"
+    return found
 
 
 def _renamed(design: Design, old: str, new: str) -> Design:
