@@ -50,6 +50,9 @@ class Keeper:
     def __init__(self, file: Path, shelf: MaskShelf, *, told: Told, prepare: Callable[[], Path] | None = None) -> None:
         self.file = file
         self._shelf, self._told, self._prepare = shelf, told, prepare
+        self.outside = (
+            False  # whether another hand's change was found and put into the history since this was last read
+        )
         self._known = _digest(file)
         self._wake = threading.Condition()
         self._next: tuple[int, Design, str] | None = None
@@ -115,6 +118,7 @@ class Keeper:
         found = _digest(self.file)
         if found != self._known and found is not None:
             self._remember(self.file.read_bytes(), "changed outside the worktable")
+            self.outside = True
         elif found is not None and not self._shed.is_dir():
             self._remember(self.file.read_bytes(), "as it was opened")
         designs.write_design(design, self.file)

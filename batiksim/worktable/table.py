@@ -208,6 +208,9 @@ class Table:
         if problem is None:
             self.saved = max(self.saved, revision)
             self.sample = False
+        if self.keeper.outside:
+            self.keeper.outside = False
+            self._told({"kind": "outside", "table": self.number})
         kind = "saved" if problem is None else "unsaved"
         self._told({"kind": kind, "table": self.number, "revision": revision, "problem": problem})
 

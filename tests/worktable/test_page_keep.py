@@ -95,14 +95,18 @@ def test_the_page_comes_back_when_the_server_does(serve, visit, muddy) -> None:
     seen.errors[:] = [error for error in seen.errors if "ERR_" not in error]
 
 
-def test_a_design_changed_elsewhere_is_kept_in_the_history(serve, muddy) -> None:
+def test_a_design_changed_elsewhere_is_told_and_kept_in_the_history(serve, visit, muddy) -> None:
     served = serve(muddy)
+    seen = visit(served)
     file = muddy / "design.toml"
     file.write_text(file.read_text().replace("Brown leaves", "By another hand"))
-    served.ask("change", changes=[{"do": "title", "title": "By ours"}])
-    served.desk.table.keeper.flush()
-    whats = [one["what"] for one in served.ask("history")["versions"]]
-    assert "changed outside the worktable" in whats
+    seen.page.fill("#title", "By ours")
+    seen.page.press("#title", "Enter")
+    seen.page.wait_for_selector("#notice.bad")
+    assert "Earlier" in seen.page.inner_text("#notice")
+    seen.saved()
+    assert "changed outside the worktable" in [one["what"] for one in served.ask("history")["versions"]]
+    assert read_design(muddy).title == "By ours"
 
 
 def test_a_folder_that_cannot_be_written_is_told(serve, visit, muddy, monkeypatch) -> None:

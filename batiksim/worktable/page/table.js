@@ -181,6 +181,8 @@ export function begin() {
     } else if (event.kind === "unsaved" && event.table === table.state?.table) {
       table.state.problem = event.problem;
       emit("saved");
+    } else if (event.kind === "outside") {
+      emit("trouble", "Something else has changed this cloth's file. That version is kept under “Earlier”; yours is saved.");
     } else if (event.kind === "back") {
       emit("trouble", null);
       load();
