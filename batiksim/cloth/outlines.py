@@ -20,6 +20,7 @@ Box = tuple[float, float, float, float]  # left, top, right, bottom
 
 WITHIN_MM = 0.05  # less than a pencil's line by far
 HALF = 127.5
+BAND_PX = 16_000_000  # looked at together: bounds the memory
 GRID_MM = 1.0  # on which widths are looked at
 MOST_CELLS = 1_500_000
 SHORTEST_MM = 0.8  # hatching shorter than this is left out
@@ -32,12 +33,40 @@ def outlines(mask: NDArray[np.uint8], *, width_mm: float, within_mm: float = WIT
     width_mm : real width of the cloth; within_mm : how far the rings may leave the true outline
     returns : closed rings, float64 (points, 2) of x, y in mm, the first point again at the end
     """
-    from skimage.measure import find_contours  # slow to import
-
     pixel_mm = width_mm / mask.shape[1]
-    found = find_contours(np.pad(mask, 1), HALF)
     # a padded picture's pixel (row, col) has its middle at (col - 0.5, row - 0.5) pixels from the corner
-    return simplified([(ring[:, ::-1] - 0.5) * pixel_mm for ring in found], within_mm=within_mm)
+    return simplified([(ring[:, ::-1] - 0.5) * pixel_mm for ring in _contours(mask)], within_mm=within_mm)
+
+
+def _contours(mask: NDArray[np.uint8]) -> list[Array]:
+    """Closed rings (points, 2) of row, column in the mask padded by a pixel, found in bands that share a row."""
+    from skimage.measure import find_contours  # slow to import; takes eight bytes for a pixel
+
+    rows, cols = mask.shape
+    band = max(2, BAND_PX // (cols + 2))
+    closed, ends = [], []
+    for first in range(0, rows + 1, band):
+        last = min(first + band, rows + 1)  # rows first..last of the padded mask
+        some = mask[max(0, first - 1) : last]
+        part = np.pad(some, ((int(first == 0), int(last == rows + 1)), (1, 1)))
+        for piece in find_contours(part, HALF):
+            piece[:, 0] += first
+            (closed if np.array_equal(piece[0], piece[-1]) else ends).append(piece)
+    return closed + _joined(ends)
+
+
+def _joined(pieces: Sequence[Array]) -> list[Array]:
+    """Rings of pieces, each of which begins where another ends, at the same spot of a shared row."""
+    begin = {(piece[0, 0], piece[0, 1]): piece for piece in pieces}
+    rings = []
+    while begin:
+        spot, piece = begin.popitem()
+        ring = [piece]
+        while (end := (piece[-1, 0], piece[-1, 1])) != spot:
+            piece = begin.pop(end)
+            ring.append(piece[1:])
+        rings.append(np.concatenate(ring))
+    return rings
 
 
 def simplified(rings: Sequence[Ring], *, within_mm: float) -> tuple[Ring, ...]:
