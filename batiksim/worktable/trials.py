@@ -15,6 +15,7 @@ from batiksim.plan.checks.scene import Scene
 from batiksim.plan.checks.trial import trial
 from batiksim.values import DyeBath, Finding, Wax
 from batiksim.worktable.changes import changed
+from batiksim.worktable.shelf import plain_stem
 
 __all__ = ["Proposal", "proposals"]
 
@@ -74,7 +75,7 @@ def _moves(scene: Scene, step: int) -> list[tuple[str, list[Any]]]:
     found: list[tuple[str, list[Any]]] = []
     for number, later in enumerate(steps, start=1):
         if number > step and isinstance(later, Wax):
-            words = f"Wax “{later.mask.picture}” before step {step}"
+            words = f"Wax “{plain_stem(later.mask.picture)}” before step {step}"
             found.append((words, [{"do": "move", "step": number, "to": step}]))
     for number in range(step - 1, 0, -1):
         if isinstance(steps[number - 1], DyeBath):
@@ -99,14 +100,15 @@ def _weaker(scene: Scene, step: int) -> list[tuple[str, list[Any]]]:
 
 
 def _others(scene: Scene, step: int) -> list[tuple[str, list[Any]]]:
-    """Another pot or dye of the design in the bath."""
+    """A pot or dye of the design that no bath uses yet, in this one."""
     own = _pots_of(scene, step)
+    used = {name for number in range(1, len(scene.design.steps) + 1) for name in _pots_of(scene, number)}
     names = [pot.name for pot in scene.design.pots] + [dye.name for dye in scene.design.dyes]
     return [
         (f"Use {other} instead of {name}", [{"do": "paint", "step": step, "paint": place, "pot": other}])
         for place, name in enumerate(own, start=1)
         for other in names
-        if other not in own
+        if other not in used
     ]
 
 
