@@ -8,6 +8,7 @@ import dataclasses
 import os
 import re
 from collections.abc import Mapping, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -15,6 +16,7 @@ from typing import Any, Literal
 from batiksim.errors import BatikError, nearest
 from batiksim.files.beside import file_beside
 from batiksim.files.dye_entries import DYE_KEYS, book_dye, book_dye_entries
+from batiksim.files.locking import alone
 from batiksim.files.replacing import replacing
 from batiksim.files.spectra import read_spectrum
 from batiksim.files.tables import Table, placed, read_toml
@@ -94,6 +96,11 @@ def save_dyes(
     if policy not in POLICIES:
         raise BatikError("is not a known choice", field="policy", got=policy, fix=nearest(policy, POLICIES))
     file = Path(path)
+    with alone(file.parent) if file.parent.is_dir() else nullcontext():  # no one else's dyes are lost in between
+        return _merged(file, dyes, policy, title)
+
+
+def _merged(file: Path, dyes: Sequence[BookDye], policy: Policy, title: str) -> BookChanges:
     old = read_book(file) if file.exists() else DyeBook(name=file.name, title=title)
     DyeBook(name=file.name, title=old.title, entries=tuple(dyes))  # no name twice among the new ones
     before = {dye.name: dye for dye in old.entries}

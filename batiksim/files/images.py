@@ -116,7 +116,7 @@ def _marked_srgb() -> PngInfo:
 @contextmanager
 def _writable(target: str | os.PathLike[str] | BinaryIO) -> Iterator[BinaryIO]:
     if isinstance(target, str | os.PathLike):
-        with replacing(Path(target), sync=False) as file:
+        with replacing(Path(target)) as file:
             yield file
     else:
         yield target

@@ -17,6 +17,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from batiksim.errors import BatikError
+from batiksim.files.locking import alone
 
 __all__ = ["finish_outputs", "output_set"]
 
@@ -51,7 +52,9 @@ def output_set(
     try:
         yield stage
         _check_spared(out, {path.name for path in stage.iterdir()}.union(replaces), spares)
-        _commit(out, stage, replaces)
+        _check_places(out, stage)
+        with alone(out):
+            _commit(out, stage, replaces)
     except OSError as error:
         raise BatikError(
             "can't be written to", file=out, got=error.strerror, fix="check its free space and rights"
@@ -72,21 +75,35 @@ def _check_spared(out: Path, names: Iterable[str], spares: Iterable[Path]) -> No
             )
 
 
+def _check_places(out: Path, stage: Path) -> None:
+    """Every new file can take its place: no folder stands where a file goes, no file where a folder goes."""
+    for path in sorted(stage.rglob("*")):
+        place = out / path.relative_to(stage)
+        if os.path.lexists(place) and place.is_dir() != path.is_dir():
+            what = "a folder" if place.is_dir() else "a file"
+            raise BatikError(f"is {what}, where this command writes another", file=place, fix="choose another folder")
+
+
 def _commit(out: Path, stage: Path, replaces: tuple[str, ...]) -> None:
     made = {path.name for path in stage.iterdir()}
     gone = sorted(name for name in _names(replaces) if name not in made)
     (stage / _GONE).write_text(json.dumps(gone), encoding="utf-8")
-    for path in stage.iterdir():
+    for path in (*stage.rglob("*"), stage):
         _sync(path)
-    _sync(stage)
-    finish_outputs(out)
+    _finish(out)
     os.rename(stage, out / READY)
-    finish_outputs(out)
+    _sync(out)
+    _finish(out)
 
 
 def finish_outputs(folder: str | os.PathLike[str]) -> None:
     """Move a finished set of outputs into place, if one was left waiting."""
-    out = Path(folder)
+    if (Path(folder) / READY).is_dir():
+        with alone(folder):
+            _finish(Path(folder))
+
+
+def _finish(out: Path) -> None:
     ready = out / READY
     if not ready.is_dir():
         return
@@ -94,9 +111,12 @@ def finish_outputs(folder: str | os.PathLike[str]) -> None:
     if gone.exists():
         for name in _names(json.loads(gone.read_text(encoding="utf-8"))):
             (out / name).unlink(missing_ok=True)
-    for path in sorted(ready.iterdir()):
-        if path != gone:
-            os.replace(path, out / path.name)
+    for path in sorted(ready.rglob("*")):  # a folder comes before what lies in it
+        place = out / path.relative_to(ready)
+        if path.is_dir():
+            place.mkdir(exist_ok=True)
+        elif path != gone:
+            os.replace(path, place)
     _sync(out)
     shutil.rmtree(ready)
 

@@ -16,12 +16,11 @@ __all__ = ["replacing"]
 
 
 @contextlib.contextmanager
-def replacing(path: str | os.PathLike[str], *, sync: bool = True) -> Iterator[BinaryIO]:
+def replacing(path: str | os.PathLike[str]) -> Iterator[BinaryIO]:
     """Open a new file beside `path` that takes its place when the block ends well.
 
     path : the file to make or replace; a link is followed, so the file it leads to is replaced
-    sync : wait until the disk holds it (skip this for pictures that are easily made again)
-    returns : a binary file to write to; if the block fails, the old file stays as it was
+    returns : a binary file to write to; if the block fails, the old file stays as it was; else the disk holds the new
     errors : BatikError when the folder can't be written to
     """
     target = Path(os.path.realpath(path))
@@ -30,13 +29,11 @@ def replacing(path: str | os.PathLike[str], *, sync: bool = True) -> Iterator[Bi
         with open(beside, "xb") as file:
             yield file
             file.flush()
-            if sync:
-                os.fsync(file.fileno())
+            os.fsync(file.fileno())
         if target.exists():
             shutil.copymode(target, beside)
         os.replace(beside, target)
-        if sync:
-            _sync_folder(target.parent)
+        _sync_folder(target.parent)
     except OSError as error:
         raise BatikError(
             "can't be written",

@@ -190,5 +190,5 @@ def save_chart(chart: Chart, out: str | os.PathLike[str]) -> None:
     if Path(out).resolve() in [path.resolve() for path in chart.own]:
         raise BatikError("is what the chart is made from", field="--out", got=Path(out).name, fix="give another name")
     made = report_text(chart.data).encode() if ending == ".json" else figure_bytes(chart.figure, kinds[ending])
-    with replacing(out, sync=False) as file:
+    with replacing(out) as file:
         file.write(made)

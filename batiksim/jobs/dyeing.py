@@ -173,7 +173,7 @@ def save_overdye(chart: overdyes.Overdye, out: str | os.PathLike[str]) -> None:
     if ending not in makers:
         fix = f"end its name in {', '.join(makers)}"
         raise BatikError("is not a kind of file that a chart can be", field="--out", got=Path(out).name, fix=fix)
-    with replacing(out, sync=False) as file:
+    with replacing(out) as file:
         makers[ending](file)
 
 

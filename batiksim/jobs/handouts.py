@@ -83,7 +83,7 @@ def save_handout(
         chart=_chart(project),
     )
     pdf = handout_pdf(lesson, wanted)
-    with replacing(target, sync=False) as file:
+    with replacing(target) as file:
         file.write(pdf)
     return Printed(file=target, assumed=planned.assumed)
 
@@ -103,7 +103,7 @@ def save_risk(
     wanted = Wanted(texts=texts(language), paper=paper)  # type: ignore[arg-type]  # checked there
     planned = plan_workshop(path, makers=makers, presoak=presoak, progress=progress)
     pdf = risk_pdf(planned.plan, texts=wanted.texts, paper=wanted.paper)
-    with replacing(target, sync=False) as file:
+    with replacing(target) as file:
         file.write(pdf)
     return Printed(file=target, assumed=planned.assumed)
 

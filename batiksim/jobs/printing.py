@@ -219,6 +219,6 @@ def save_stages(
         images.write_png(target, stages_sheet(sheet))
         return target
     moving = animation(sheet, width_px=width_px, ending=target.suffix.lower())
-    with replacing(target, sync=False) as file:
+    with replacing(target) as file:
         file.write(moving)
     return target

@@ -102,6 +102,8 @@ class Keeper:
                 problem = str(error)
             except OSError as error:
                 problem = f"{self.file}: can't be written ({error.strerror or error})"
+            except Exception as error:  # whatever it is, the next change is saved again
+                problem = f"{self.file}: not saved ({error!r})"
             with self._wake:
                 self._busy = False
                 self._wake.notify_all()
@@ -133,19 +135,28 @@ class Keeper:
 
     def _remember(self, raw: bytes, what: str) -> None:
         self._shed.mkdir(parents=True, exist_ok=True)
-        now = datetime.datetime.now()
-        stamp = f"{now.strftime(_WHEN)}-{now.microsecond:06x}"  # names sort by time
+        stamp = self._fresh_stamp()
         line = "# " + " ".join(what.split()) + "\n"
-        with replacing(self._shed / f"{stamp}.toml", sync=False) as file:
+        with replacing(self._shed / f"{stamp}.toml") as file:
             file.write(line.encode() + raw)
         self._thin()
+
+    def _fresh_stamp(self) -> str:
+        """The time as a name, after that of every other version: clocks are set back, each autumn too."""
+        now = datetime.datetime.now()
+        newest = next((one.key for one in self.versions()), "")
+        if _stamp(now) <= newest:
+            micros = int(newest.rpartition("-")[2], 16)
+            before = datetime.datetime.strptime(newest[:15], _WHEN).replace(microsecond=min(micros, 999_999))
+            now = before + datetime.timedelta(microseconds=1)
+        return _stamp(now)
 
     def versions(self) -> list[Version]:
         """Every version, the newest first."""
         if not self._shed.is_dir():
             return []
-        files = [path for path in self._shed.glob("*.toml") if _NAME.fullmatch(path.stem)]
-        return sorted((_version(path) for path in files), key=lambda one: (one.when, one.key), reverse=True)
+        files = [path for path in self._shed.glob("*.toml") if _is_stamp(path.stem)]
+        return sorted(map(_version, files), key=lambda one: one.key, reverse=True)
 
     def version(self, key: str) -> Design:
         """The design as it was then. Raises BatikError for one that isn't there."""
@@ -156,8 +167,11 @@ class Keeper:
         try:
             beside.write_bytes(path.read_bytes())
             return designs.read_design(beside)
+        except OSError as error:
+            raise BatikError("can't be written to", file=self.folder, got=error.strerror or error) from None
         finally:
-            beside.unlink(missing_ok=True)
+            with contextlib.suppress(OSError):
+                beside.unlink(missing_ok=True)
 
     def _thin(self) -> None:
         now = datetime.datetime.now()
@@ -185,6 +199,18 @@ class Keeper:
             if not any(f"{TOUCHED}/{path.name}" in text for text in texts):
                 with contextlib.suppress(OSError):
                     path.unlink()
+
+
+def _stamp(when: datetime.datetime) -> str:
+    return f"{when.strftime(_WHEN)}-{when.microsecond:06x}"  # names sort by time
+
+
+def _is_stamp(name: str) -> bool:
+    """Whether a file's name is one that this history gives: others may lie there too."""
+    try:
+        return _NAME.fullmatch(name) is not None and bool(datetime.datetime.strptime(name[:15], _WHEN))
+    except ValueError:
+        return False
 
 
 def _version(path: Path) -> Version:
