@@ -205,6 +205,7 @@ def make_app(desk: Desk, *, hosts: list[str], token: str) -> Guard:
         TooLarge: _too_large,
     }
     app = Starlette(routes=server.routes(), lifespan=server.life, exception_handlers=handlers)
+    app.router.redirect_slashes = False  # it would read the query before anything has looked at it
     return Guard(app, hosts=hosts, token=token)
 
 

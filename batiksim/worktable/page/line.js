@@ -166,7 +166,8 @@ const pictures = guarded(async () => {
   const asked = stamp(table.state);
   const found = await raw("thumbnails", { width: THUMB_PX });
   if (!found || asked !== stamp(table.state)) return;
-  const [, rows, cols] = found.shape;
+  const [plates, rows, cols] = found.shape;
+  if (plates !== canvases.length) return; // the design has changed meanwhile; its news is on the way
   const each = rows * cols * 4;
   canvases.forEach((canvas, n) => draw(canvas, found.pixels.subarray(n * each, (n + 1) * each), rows, cols));
 });
