@@ -1,4 +1,7 @@
-"""Files that a design names: found inside its own folder, and nowhere else."""
+"""Files that a design names: found inside its own folder, or in a folder that the maker shares among designs.
+
+Which folders are shared is for the maker to say, outside any design: a design from elsewhere can't allow itself anything.
+"""
 
 from __future__ import annotations
 
@@ -9,18 +12,22 @@ from pathlib import Path
 
 from batiksim.errors import BatikError, nearest
 
-__all__ = ["PICTURE_ENDINGS", "file_beside", "nearest_file"]
+__all__ = ["PICTURE_ENDINGS", "SHARED", "file_beside", "nearest_file"]
 
 PICTURE_ENDINGS = (".png", ".tif", ".tiff", ".jpg", ".jpeg", ".webp")
+
+SHARED = "BATIKSIM_SHARED"
+"""The environment variable that names folders, with the system's sign between paths (":" or ";"), whose files any
+design may name by their whole path."""
 
 _MOST_LISTED = 2_000
 
 
 def file_beside(folder: Path, name: str, *, kind: str, endings: tuple[str, ...]) -> Path:
-    """The path of a file that a design names, known to exist inside the design's folder.
+    """The path of a file that a design names, known to exist inside the design's folder or a shared one.
 
     folder : the design's own folder
-    name : as the design gives it, with "/" between folders
+    name : as the design gives it, with "/" between folders; a whole path for a file in a shared folder
     kind, endings : what it should be ("picture") and how such files end, for the advice
     errors : BatikError (without file and field) for a name that leads out of the folder or to nothing
     """
@@ -29,7 +36,7 @@ def file_beside(folder: Path, name: str, *, kind: str, endings: tuple[str, ...])
         path = _existing(folder, name)
         if path is None:
             raise BatikError(f"there is no such {kind}", got=name, fix=nearest_file(folder, name, kind, endings))
-        if not path.resolve().is_relative_to(folder.resolve()):
+        if not _may_be_read(path, folder):
             raise BatikError(
                 "is a link that leads out of the design's folder",
                 got=name,
@@ -47,14 +54,33 @@ def _check_name(name: str, kind: str) -> None:
         raise BatikError(f"needs the name of a {kind}", got=name, fix="write the file's name between quotes")
     if "\\" in name:
         raise BatikError('has "\\" in it', got=name, fix='write "/" between folder and file')
-    if name.startswith(("/", "~")) or name[1:2] == ":":
+    if (name.startswith(("/", "~")) or name[1:2] == ":") and not _is_shared(name):
         raise BatikError(
             "must stand in the design's folder",
             got=name,
-            fix=f"copy the {kind} into the folder and write its name alone",
+            fix=f"copy the {kind} into the folder and write its name alone, or share its folder ({SHARED})",
         )
     if ".." in name.split("/"):
         raise BatikError("leads out of the design's folder", got=name, fix=f"copy the {kind} into the folder")
+
+
+def _shared() -> list[Path]:
+    """Folders that the maker shares among designs."""
+    named = os.environ.get(SHARED, "").split(os.pathsep)
+    return [Path(one).resolve() for one in named if one.strip() and Path(one).is_absolute()]
+
+
+def _is_shared(name: str) -> bool:
+    try:
+        return Path(name).is_absolute() and any(Path(name).resolve().is_relative_to(one) for one in _shared())
+    except OSError:
+        return False
+
+
+def _may_be_read(path: Path, folder: Path) -> bool:
+    """Whether the file itself, links followed, lies in the design's folder or a shared one."""
+    real = path.resolve()
+    return any(real.is_relative_to(one) for one in (folder.resolve(), *_shared()))
 
 
 def _existing(folder: Path, name: str) -> Path | None:

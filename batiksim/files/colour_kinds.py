@@ -16,6 +16,7 @@ Pixels = npt.NDArray[np.uint8]
 
 _BITS_PER_SAMPLE, _PHOTOMETRIC, _WHITE_IS_ZERO = 258, 262, 0
 _CLOSE_TO_SRGB = 1
+_BAND_PIXELS = 1 << 20
 _PLAIN = {  # Pillow's mode -> the mode to read it in, with and without transparency told beside it
     "1": ("L", "LA"),
     "L": ("L", "LA"),
@@ -48,10 +49,19 @@ def grey_and_alpha(image: Image.Image, notes: list[str]) -> tuple[Pixels, Pixels
 def as_rgb(image: Image.Image, notes: list[str]) -> Pixels:
     """The picture in sRGB, uint8 (rows, cols, 3), clear parts laid over white."""
     plain = _plain(image, notes)
-    if plain.mode in ("LA", "RGBA"):
-        white = Image.new("RGBA", plain.size, "white")
-        plain = Image.alpha_composite(white, plain.convert("RGBA"))
-    return np.asarray(plain if plain.mode == "RGB" else plain.convert("RGB"))
+    return np.asarray(plain) if plain.mode == "RGB" else _over_white(plain)
+
+
+def _over_white(image: Image.Image) -> Pixels:
+    """L, LA or RGBA laid over white, some rows at a time: whole, it would be in memory five times."""
+    cols, rows = image.size
+    out = np.empty((rows, cols, 3), np.uint8)
+    band = max(1, _BAND_PIXELS // cols)
+    for first in range(0, rows, band):
+        some = image.crop((0, first, cols, min(rows, first + band))).convert("RGBA")
+        white = Image.new("RGBA", some.size, "white")
+        out[first : first + band] = np.asarray(Image.alpha_composite(white, some).convert("RGB"))
+    return out
 
 
 def _plain(image: Image.Image, notes: list[str]) -> Image.Image:
@@ -81,7 +91,10 @@ def _from_16_bit(image: Image.Image) -> Image.Image:
         values = values << 4 | values >> 8
     if tags.get(_PHOTOMETRIC) == _WHITE_IS_ZERO:
         values = ~values
-    grey = Image.fromarray(((values - (values >> 8) + 128) >> 8).astype(np.uint8))
+    eight = np.empty(values.shape, np.uint8)
+    for some, out in zip(values, eight, strict=True):  # row by row: whole, it would be in memory four times
+        out[...] = (some - (some >> 8) + 128) >> 8
+    grey = Image.fromarray(eight)
     clear = image.info.get("transparency")
     if isinstance(clear, int):
         grey.putalpha(Image.fromarray(np.where(values == clear, 0, 255).astype(np.uint8)))

@@ -33,21 +33,23 @@ def bring_along(
 
     source : the folder it comes from; made : pictures that are new, so not there
     books : dye books that lie elsewhere, by the name the design gives them
-    returns : the names of the files copied; each dye book holds no more than the dyes used
+    returns : the names of the files copied; each dye book holds no more than the dyes used. Files that the design names
+        by their whole path, in a shared folder, stay there
     """
     new = set(made)
     pictures = [use.picture for _, use in design.mask_uses()]
     pictures += [want.where.picture for want in design.wants if want.where is not None]
     spectra = [dye.spectrum for dye in design.dyes if dye.spectrum is not None]
-    names = [name for name in dict.fromkeys([*pictures, *spectra]) if name not in new]
+    names = [name for name in dict.fromkeys([*pictures, *spectra]) if name not in new and not Path(name).is_absolute()]
     for name in names:
         path = picture_path(source, name) if name in pictures else source / name
         (target / name).parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(path, target / name)
     used = dict.fromkeys(dye.book for dye in design.dyes if dye.book is not None and dye.book != DEMO)
-    for name in used:
+    copied = [name for name in used if not Path(name).is_absolute()]
+    for name in copied:
         book = read_book((books or {}).get(name, source / name), name=name)
         wanted = {dye.name for dye in design.dyes if dye.book == name}
         (target / name).parent.mkdir(parents=True, exist_ok=True)
         write_book(replace(book, entries=tuple(one for one in book.entries if one.name in wanted)), target / name)
-    return (*names, *used)
+    return (*names, *copied)

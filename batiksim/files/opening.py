@@ -23,6 +23,15 @@ __all__ = ["LEAST_SIDE", "MOST_PIXELS", "open_picture"]
 MOST_PIXELS = 400_000_000
 """A phone takes 12 to 50 million; a file of some kilobytes can claim to hold billions."""
 
+_MOST_IN_MEMORY = 3_000_000_000
+_BYTES_A_PIXEL = {"1": 4, "L": 4, "I;16": 7, "I;16B": 7, "I;16L": 7, "I;16N": 7, "P": 10, "CMYK": 11}
+_BYTES_ANY, _BYTES_WEBP = 9, 20
+"""What reading takes at its height, rounded up from what was measured (2026-11-25): a file of a few hundred bytes can
+ask for gigabytes. 300 million pixels can be read in every kind but CMYK and WebP."""
+
+_MOST_PASSES = 4_000_000_000
+"""Pixels times the passes over them that a progressive JPEG asks for; cameras and programs make about ten."""
+
 LEAST_SIDE = 8
 
 _READABLE = "PNG, TIFF, JPEG or WebP"
@@ -77,7 +86,8 @@ def open_picture(path: str | os.PathLike[str], *, most_pixels: int) -> Iterator[
             _check_kind(head)
             file.seek(0)
             image = _header(file, head)
-            _check_size(image.size, most_pixels)
+            _check_size(image.size, min(most_pixels, _most_in_memory(image)))
+            _check_passes(image, file)
             _check_pages(image)
             _decode(image)
             notes: list[str] = []
@@ -128,10 +138,30 @@ def _check_size(size: tuple[int, int], most_pixels: int) -> None:
     width, height = size
     found = f"{width} x {height} pixels"
     if width * height > most_pixels:
-        fix = f"use at most {most_pixels / 1e6:g} million pixels"
+        fix = f"use at most {most_pixels / 1e6:.3g} million pixels in this kind of file"
         raise BatikError("has far too many pixels", got=found, fix=fix)
     if min(size) < LEAST_SIDE:
         raise BatikError("is too small to draw with", got=found, fix=f"use at least {LEAST_SIDE} pixels each way")
+
+
+def _most_in_memory(image: ImageFile) -> int:
+    """How many pixels of this kind can be read in the memory that reading may take."""
+    each = _BYTES_WEBP if isinstance(image, WebPImageFile) else _BYTES_A_PIXEL.get(image.mode, _BYTES_ANY)
+    return _MOST_IN_MEMORY // each
+
+
+def _check_passes(image: ImageFile, file: BinaryIO) -> None:
+    """Refuse a progressive JPEG that asks for so many passes over so many pixels that it would take minutes."""
+    if not isinstance(image, JpegImageFile) or "progressive" not in image.info:
+        return
+    at, passes, last = file.tell(), 0, b""
+    file.seek(0)
+    while piece := file.read(1 << 20):
+        passes += (last + piece).count(b"\xff\xda")  # a scan's marker; it can't stand within a scan
+        last = piece[-1:]
+    file.seek(at)
+    if image.width * image.height * passes > _MOST_PASSES:
+        raise BatikError("asks for far too many passes", got=f"{passes} scans", fix="save it again as a plain JPEG")
 
 
 def _check_pages(image: ImageFile) -> None:
@@ -154,7 +184,8 @@ def _tiff_pages(image: TiffImageFile) -> int:
         pass
     except Exception:  # a mangled second page does not spoil the first
         pages = max(pages, 1)
-    image.seek(0)
+    with quiet():
+        image.seek(0)
     return pages
 
 
