@@ -29,6 +29,7 @@ __all__ = ["HISTORY", "Keeper", "Version"]
 HISTORY = "history"
 MOST_VERSIONS = 300
 FULL_FOR = datetime.timedelta(hours=2)  # every version is kept so long; then one in ten minutes, then one a day
+FULL_LAST = 20  # so many are kept whatever their age: a clock that is set wrong must not thin them
 WAIT_S = 0.2  # changes that follow each other faster are saved together
 _NAME = re.compile(r"\d{8}T\d{6}-[0-9a-f]{6}")
 _WHEN = "%Y%m%dT%H%M%S"
@@ -177,9 +178,13 @@ class Keeper:
         now = datetime.datetime.now()
         seen: set[str] = set()
         kept = 0
-        for one in self.versions():
+        for place, one in enumerate(self.versions()):
             age = now - one.when
-            slot = one.key if age < FULL_FOR else one.when.strftime("%Y%m%d%H%M" if age.days < 2 else "%Y%m%d")[:11]
+            slot = (
+                one.key
+                if age < FULL_FOR or place < FULL_LAST
+                else one.when.strftime("%Y%m%d%H%M" if age.days < 2 else "%Y%m%d")[:11]
+            )
             if slot in seen or kept >= MOST_VERSIONS:
                 (self._shed / f"{one.key}.toml").unlink(missing_ok=True)
             else:

@@ -33,7 +33,7 @@ export function sign(step) {
   return icon;
 }
 
-export function stepWords(step) {
+function stepWords(step) {
   if (step.kind === "dye") return step.paints.map((paint) => paint.pot).join(", ");
   if (step.kind === "wax") return step.where.name;
   return step.kind === "discharge" ? "discharge" : "wax out";

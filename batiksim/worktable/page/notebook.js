@@ -57,7 +57,7 @@ function tellCount() {
 }
 
 /** Write the open leaf anew. */
-export function write() {
+function write() {
   if (!table.state) return;
   drawTabs();
   const top = open === table.tab ? leaf.scrollTop : 0;

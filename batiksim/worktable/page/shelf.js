@@ -30,7 +30,7 @@ export function bowl(hex, strength) {
   return picture;
 }
 
-export const strengthWords = (value) => (value === 1 ? "full" : `${value.toFixed(2).replace(/0$/, "")} ×`);
+const strengthWords = (value) => (value === 1 ? "full" : `${value.toFixed(2).replace(/0$/, "")} ×`);
 
 /** The strength slider of a pot. */
 export function strengthSlider(pot, key, picture, label = `Strength of ${pot.name}`) {
