@@ -44,7 +44,8 @@ def _contours(mask: NDArray[np.uint8]) -> list[Array]:
 
     rows, cols = mask.shape
     band = max(2, BAND_PX // (cols + 2))
-    closed, ends = [], []
+    closed: list[Array] = []
+    ends: list[Array] = []  # of rings that run on in another band
     for first in range(0, rows + 1, band):
         last = min(first + band, rows + 1)  # rows first..last of the padded mask
         some = mask[max(0, first - 1) : last]

@@ -11,13 +11,26 @@ __all__ = ["boxes", "grown_by_one", "piece_sizes", "pieces", "thick"]
 
 Bools = NDArray[np.bool_]
 Labels = NDArray[np.int32]
+BAND_PX = 16_000_000  # of a shape looked at together: bounds the memory
 
 
 def thick(where: Bools, radius: int) -> Bools:
     """The parts of a shape that an octagon of a radius in pixels fits into: what is 2 radius or less wide goes.
 
-    The picture's own edge is no edge of the shape.
+    The picture's own edge is no edge of the shape. Worked out in bands with the rows beside them that matter.
     """
+    rows, cols = where.shape
+    beside = 2 * radius
+    band = max(1, BAND_PX // max(1, cols), 4 * beside)
+    found = np.empty_like(where)
+    for first in range(0, rows, band):
+        above = min(first, beside)
+        some = where[first - above : first + band + beside]
+        found[first : first + band] = _thick(some, radius)[above : above + band]
+    return found
+
+
+def _thick(where: Bools, radius: int) -> Bools:
     out = ~where
     for turn in range(radius):
         out = grown_by_one(out, corners=turn % 2 == 1)
