@@ -1,6 +1,7 @@
 """Files that a design names: found inside its own folder, or in a folder that the maker shares among designs.
 
-Which folders are shared is for the maker to say, outside any design: a design from elsewhere can't allow itself anything.
+Which folders are shared is for the maker to say, outside any design: a design from elsewhere can't allow itself
+anything.
 """
 
 from __future__ import annotations
@@ -73,7 +74,7 @@ def _shared() -> list[Path]:
 def _is_shared(name: str) -> bool:
     try:
         return Path(name).is_absolute() and any(Path(name).resolve().is_relative_to(one) for one in _shared())
-    except OSError:
+    except (OSError, RuntimeError):  # a link that leads round in a circle
         return False
 
 

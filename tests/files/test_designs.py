@@ -430,7 +430,7 @@ words = st.text(
     st.characters(min_codepoint=32, exclude_categories=("Cs",), exclude_characters="\x7f"), min_size=1, max_size=12
 )
 words = words.filter(str.strip)
-stems = st.text(st.characters(categories=("L", "N", "P", "Zs"), exclude_characters="/\\~"), min_size=1, max_size=8)
+stems = st.text(st.characters(categories=("L", "N", "P", "Zs"), exclude_characters="/\\~:"), min_size=1, max_size=8)
 names = stems.filter(lambda stem: stem.strip() and len(stem.encode()) < 60).map(lambda stem: f"m{stem}.png")
 masks = st.builds(MaskUse, picture=names, marks=st.sampled_from([None, "dark", "light", "alpha"]), clean=st.booleans())
 colours = st.integers(0, 0xFFFFFF).map("#{:06x}".format)

@@ -22,7 +22,7 @@ from tests.trust.mutating import mended_png, mutated
 from tests.trust.readers import FAMILIES
 
 KEPT = Path(__file__).parent / "kept"
-SECONDS = float(os.environ.get("BATIKSIM_FUZZ_SECONDS", "0.7"))  # processor time for each family
+SECONDS = float(os.environ.get("BATIKSIM_FUZZ_SECONDS", "0.4"))  # processor time for each family
 MOST_S = 2.0  # processor time for one input
 MOST_MB = 200  # how much the process may grow while a family is tried
 

@@ -26,8 +26,8 @@ from batiksim.files.designs import read_design, write_design
 from batiksim.values import BuildUp, Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Wax
 
 ROWS, COLS, MASKS = 16, 22, 6
-SOME = settings(max_examples=25, deadline=None)
-FEW = settings(max_examples=4, deadline=None)
+SOME = settings(max_examples=20, deadline=None)
+FEW = settings(max_examples=3, deadline=None)
 COLOURS = st.integers(0, 0xFFFFFF).map("#{:06x}".format)
 LOOKS = st.fixed_dictionaries({
     "look": st.sampled_from(["dry", "wet"]),

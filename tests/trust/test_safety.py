@@ -29,8 +29,8 @@ from batiksim.files.swatches import read_swatches
 from batiksim.files.tables import LARGEST_BYTES
 from tests.trust.readers import SPECTRUM
 
-SIZE = LARGEST_BYTES // 4  # of the files without end; of the largest size, each was told within 2 s
-MOST_S = 2.0  # processor time for one of them
+SIZE = LARGEST_BYTES // 8  # of the files without end; of the largest size, each was told within 2 s
+MOST_S = 1.0  # processor time for one of them
 LEMON = '[[dye]]\nname = "lemon"\ncolour = "#f0d92e"\n'
 HEAD = 'format = 1\ntitle = "x"\n[cloth]\nwidth_mm = 450\n'
 
@@ -125,13 +125,16 @@ def test_nothing_is_shared_by_chance(tmp_path, elsewhere, shared, monkeypatch) -
         read_design(design(tmp_path / "cloth", named("mask", f"{elsewhere}/mask.png")))
 
 
-def test_a_link_that_leads_to_itself(tmp_path) -> None:
+def test_a_link_that_leads_to_itself(tmp_path, monkeypatch) -> None:
     folder = design(tmp_path / "cloth", named("mask", "round.png"))
     os.symlink("round.png", folder / "round.png")
     with pytest.raises(BatikError):
         read_design(folder)
     with pytest.raises(BatikError):
         picture_path(folder, "round.png")
+    monkeypatch.setenv(SHARED, str(folder))
+    with pytest.raises(BatikError):
+        picture_path(folder, f"{folder}/round.png/x.png")
 
 
 @pytest.mark.parametrize("device", ["/dev/zero", "/dev/stdin"])
