@@ -18,6 +18,7 @@ from pathlib import Path
 import pytest
 
 from batiksim.errors import BatikError
+from tests.trust.fuzz import Count
 from tests.trust.mutating import mended_png, mutated
 from tests.trust.readers import FAMILIES
 
@@ -94,7 +95,7 @@ def test_changed_inputs_give_a_value_or_one_message(reading, name) -> None:
 
 
 def test_the_longer_run_is_one_command(tmp_path) -> None:
-    """A second of it: it counts what it tried, and finds what is broken on purpose."""
+    """Two seconds of it."""
     done = subprocess.run(
         [sys.executable, Path(__file__).with_name("fuzz.py"), "--minutes", "0.03", "--keep", tmp_path, "prices"],
         capture_output=True,
@@ -105,3 +106,14 @@ def test_the_longer_run_is_one_command(tmp_path) -> None:
     row = done.stdout.strip().splitlines()[-1].split()
     assert row[0] == "prices"
     assert int(row[1]) > 0
+
+
+def test_what_goes_wrong_in_one_way_is_kept_once(tmp_path) -> None:
+    count = Count(tmp_path / "counts.json", tmp_path / "kept")
+    for number in (1, 2):
+        with pytest.raises(ZeroDivisionError) as caught:
+            number / 0
+        count.failed(b"input %d" % number, caught.value)
+    (kept,) = (tmp_path / "kept").iterdir()
+    assert kept.read_bytes() == b"input 1"
+    assert kept.name in (tmp_path / "counts.json").read_text()

@@ -341,6 +341,8 @@ def test_no_code_of_batiksim_runs_or_unpacks_what_it_reads() -> None:
     root = Path(batiksim.__file__).parent
     files = sorted(root.rglob("*.py"))
     assert len(files) > 50
+    for template in root.rglob("*.typ"):
+        assert "eval(" not in template.read_text(encoding="utf-8"), template.name
     for file in files:
         for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
             names = []
