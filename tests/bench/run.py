@@ -19,6 +19,7 @@ import rows_handout  # noqa: E402
 import rows_paper  # noqa: E402
 import rows_plan  # noqa: E402
 import rows_separate  # noqa: E402
+import rows_size  # noqa: E402
 import rows_worktable  # noqa: E402
 from timing import Row  # noqa: E402
 
@@ -30,6 +31,7 @@ ROWS: dict[str, Row] = {
     **rows_plan.ROWS,
     **rows_separate.ROWS,
     **rows_effects.ROWS,
+    **rows_size.ROWS,
     **rows_checks.ROWS,
     **rows_worktable.ROWS,
 }
