@@ -1,7 +1,7 @@
 // Work that takes a while: its progress, a way to stop it, and what it made.
 
 import { ask, made } from "/page/api.js";
-import { button, h, put, say } from "/page/dom.js";
+import { button, h, say } from "/page/dom.js";
 import { emit, on, trouble } from "/page/table.js";
 
 const tasks = new Map(); // the latest of each kind
@@ -30,18 +30,25 @@ function take(task) {
   else step(task);
 }
 
-/** A step forward moves only the bar: whoever writes in the notebook isn't disturbed. */
+/** A step forward moves only the bar: whoever writes in the notebook, or is about to press Stop, isn't disturbed. */
 function step(task) {
-  const bar = document.querySelector(`[data-task="${task.key}"]`);
-  if (!bar) return;
-  put(bar, inside(task));
+  const there = document.querySelector(`[data-task="${task.key}"]`);
+  if (there) show(task, there.querySelector("p"), there.querySelector("progress"));
+}
+
+function show(task, words, bar) {
+  words.textContent = { stopping: "Stopping at the next step…", waiting: "Waiting its turn…" }[task.state] ?? (task.what || "Working…");
+  bar.setAttribute("aria-label", words.textContent);
+  if (!task.whole) return;
+  bar.max = task.whole;
+  bar.value = task.at;
 }
 
 function inside(task) {
-  const words = task.state === "stopping" ? "Stopping at the next step…" : task.state === "waiting" ? "Waiting its turn…" : task.what || "Working…";
-  const bar = h("progress", { "aria-label": words, max: task.whole || 1 });
-  if (task.whole) bar.value = task.at;
-  return [h("p", { class: "quiet" }, words), bar,
+  const words = h("p", { class: "quiet" });
+  const bar = h("progress");
+  show(task, words, bar);
+  return [words, bar,
     button("Stop", () => ask("cancel", { key: task.key }).catch(trouble), { "data-key": `stop-${task.work}`, disabled: task.state === "stopping" })];
 }
 
