@@ -68,6 +68,8 @@ class _Layer:
                 self.wax(number, step)
             elif isinstance(step, DyeBath) and _creeps(step):
                 self.dye(number, step)
+                if number == self.last_creep:
+                    self.closed = None  # nobody asks for it again: it is as large as a mask
             elif isinstance(step, RemoveWax):
                 self.closed = None
             if progress is not None:
