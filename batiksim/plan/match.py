@@ -41,6 +41,8 @@ _FIRST_SETS = 160  # choices of dyes looked at before it is known how near is ne
 _TRIED_RATIOS = 12  # per choice of dyes, worked out exactly
 _IMPROVED_SETS = 40
 _TRIPLES_FOR_FOUR = 24
+_MOST_SETS = 150_000  # choices of dyes looked at; of larger books three dyes are tried only around good pairs
+_MOST_LATER = 8_000  # choices that may still be nearer, worked out in whole parts; the nearest of them
 _SLACK = 1.0  # CIEDE2000 by which the straight-line estimate may be off
 _TRULY_OTHER = 0.25  # share of the absorption that two pots must not have in common to count as two
 
@@ -197,17 +199,22 @@ class PotSearch:
         """The best pot of every promising choice of dyes, the nearest first."""
         found = _nothing()
         for k in range(1, min(most_dyes, len(self.names), 3) + 1):
-            sets = np.array(list(combinations(range(len(self.names)), k)), dtype=np.int64)
+            if math.comb(len(self.names), k) <= _MOST_SETS:
+                sets = np.array(list(combinations(range(len(self.names)), k)), dtype=np.int64)
+            else:
+                sets = self.one_dye_more(found, k, _MOST_SETS // len(self.names))
             found = self.searched(sets, found)
         if most_dyes == 4 and len(self.names) >= 4:
-            triples = found.sets[(found.sets >= 0).sum(axis=1) == 3][:_TRIPLES_FOR_FOUR, :3]
-            fours = {
-                tuple(sorted((*one, d))) for one in triples.tolist() for d in range(len(self.names)) if d not in one
-            }
-            found = self.searched(np.array(sorted(fours), dtype=np.int64), found)
+            found = self.searched(self.one_dye_more(found, 4, _TRIPLES_FOR_FOUR), found)
         places = np.arange(len(found.delta_e))
         top, rest = found.take(places < _IMPROVED_SETS), found.take(places >= _IMPROVED_SETS)
         return _sorted([self.improved(top), rest])
+
+    def one_dye_more(self, found: _Found, k: int, best: int) -> Ints:
+        """Sets of k dyes (n, k): the best so many of one dye fewer, each with every other dye."""
+        fewer = found.sets[(found.sets >= 0).sum(axis=1) == k - 1][:best, : k - 1]
+        more = {tuple(sorted((*one, d))) for one in fewer.tolist() for d in range(len(self.names)) if d not in one}
+        return np.array(sorted(more), dtype=np.int64).reshape(-1, k)
 
     def searched(self, sets: Ints, found: _Found) -> _Found:
         """Sets of dyes of one size (n, k) looked through, added to what is found already."""
@@ -216,7 +223,7 @@ class PotSearch:
         first, later = order[:_FIRST_SETS], order[_FIRST_SETS:]
         found = _sorted([found, self.whole_parts(sets[first], u[first])])
         worst = found.delta_e[min(len(found.delta_e), _IMPROVED_SETS) - 1]
-        later = later[reach[later] <= min(worst, 2 * found.delta_e[0] + 2.0) + _SLACK]
+        later = later[reach[later] <= min(worst, 2 * found.delta_e[0] + 2.0) + _SLACK][:_MOST_LATER]
         return _sorted([found, self.whole_parts(sets[later], u[later])]) if len(later) else found
 
     def whole_parts(self, sets: Ints, u: Array) -> _Found:
