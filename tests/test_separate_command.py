@@ -12,6 +12,7 @@ from batiksim.cli import main
 from batiksim.errors import BatikError
 from batiksim.files.designs import read_design
 from batiksim.files.images import read_rgb
+from batiksim.jobs import separating
 from batiksim.values import DyeBath, Wax
 
 
@@ -127,3 +128,14 @@ def test_a_picture_that_is_none(tmp_path):
     (tmp_path / "note.png").write_text("no picture")
     with pytest.raises(BatikError, match=r"note\.png"):
         jobs.separate_picture(tmp_path / "note.png")
+
+
+def test_a_picture_too_large_to_work_on_is_reduced_and_told(monkeypatch, tmp_path):
+    picture = np.full((120, 200, 3), (240, 230, 90), np.uint8)
+    picture[:, 100:] = (40, 60, 140)
+    Image.fromarray(picture).save(tmp_path / "two halves.png")
+    monkeypatch.setattr(separating, "MOST_PIXELS", 6000)
+    found = separating.separate_picture(tmp_path / "two halves.png", steps=2, width_mm=100)
+    assert found.picture.shape == (60, 100, 3)
+    assert {mask.shape for mask in found.made.masks.values()} == {(60, 100)}
+    assert "100 x 60 pixels" in found.told.notes[0]

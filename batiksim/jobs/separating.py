@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,7 @@ from batiksim.values import Cloth, Design, Dye, Pot
 
 __all__ = ["Separated", "save_separation", "separate_picture", "separation_data"]
 
+MOST_PIXELS = 60_000_000  # its colours are grouped over the whole picture: 30 bytes a pixel
 SHEET_PX = 1400  # width at which the finished cloth is shown
 SHEET_NAME, DATA_NAME = "separation.png", "separation.json"
 
@@ -86,7 +88,7 @@ def separate_picture(
     if out is not None:
         copies.check_free(out, (designs.DESIGN_NAME, SHEET_NAME, DATA_NAME))
     progress(0, 10, "reading the picture")
-    rgb = images.read_rgb(picture)
+    rgb, smaller = _workable(images.read_rgb(picture))
     shelf = _shelf(book, asked.width_mm, cloth, where)
     dyes = cloth_dyes(shelf.cloth, shelf.dyes)
     given = None if shelf.dyeings is None else tuple(tuple(map(separate.pot_bath, one)) for one in shelf.dyeings)
@@ -96,6 +98,7 @@ def separate_picture(
     else:
         names = [[pot.name for pot in one] for one in shelf.dyeings]
     told = separate.tell_separation(found, dyes, names)
+    told = replace(told, notes=(*smaller, *told.notes))
     made = separate.separated_design(
         found,
         told,
@@ -116,6 +119,17 @@ def separate_picture(
         colours=[[lab_to_hex(separate.palette(dyes, ((bath,),))[1]) for bath in dyeing] for dyeing in found.plan],
         folder=shelf.folder,
         books=shelf.books,
+    )
+
+
+def _workable(rgb: Bytes) -> tuple[Bytes, tuple[str, ...]]:
+    """The picture at a size that can be worked on, and what to know of that."""
+    pixels = rgb.shape[0] * rgb.shape[1]
+    if pixels <= MOST_PIXELS:
+        return rgb, ()
+    small = images.reduced(rgb, math.floor(rgb.shape[1] * math.sqrt(MOST_PIXELS / pixels)))
+    return small, (
+        f"Masks are {small.shape[1]} x {small.shape[0]} pixels: the picture is larger than can be worked on.",
     )
 
 
