@@ -108,6 +108,7 @@ class Asking:
         picture = Image.new("L", (32, 24), 255)
         picture.paste(0, (4, 4, 20, 12))
         picture.save(home / "cloth" / "mask.png")
+        self._keep = keeping.Keeper.keep
         keeping.Keeper.keep = lambda *ignored: None  # type: ignore[method-assign] # saving has its own tests
         self.loop = AtOnce()
         self.desk = Desk(home, home / "cloth")
@@ -152,9 +153,10 @@ class Asking:
         self.table._moments, self.table._at, self.table.kept = self.table._moments[:1], 0, None
 
     def close(self) -> None:
-        """Save what waits and clear up."""
+        """Clear up, and let the worktable save again."""
         self.desk.close()
         self.loop.close()
+        keeping.Keeper.keep = self._keep  # type: ignore[method-assign]
 
 
 def _cloth() -> Design:
