@@ -80,7 +80,8 @@ def _nearest(plate: Bytes, stage: Stage) -> Bytes:
     found, where = np.unique(packed, return_inverse=True)
     rgb = np.stack([found >> 16, found >> 8 & 255, found & 255], axis=1)
     nearest = np.argmin(((rgb[:, None] - colours[None]) ** 2).sum(axis=2), axis=1)
-    return nearest.astype(np.uint8)[where].reshape(packed.shape)
+    places: Bytes = nearest.astype(np.uint8)[where].reshape(packed.shape)
+    return places
 
 
 def _reaches(design: Design, masks: Flags, shape: tuple[int, ...]) -> list[tuple[tuple[Flags, ...], Flags]]:

@@ -104,8 +104,10 @@ def _lines(number: int, step: Wax, mask: Bytes, before: tuple[Array, ...], width
 
 
 def _turned(lines: WaxLines, width: float) -> WaxLines:
-    turned = {key: mirrored(getattr(lines, key), width_mm=width) for key in ("now", "hatch", "earlier")}
-    return replace(lines, **turned)
+    def turned(rings: tuple[Array, ...]) -> tuple[Array, ...]:
+        return mirrored(rings, width_mm=width)
+
+    return replace(lines, now=turned(lines.now), hatch=turned(lines.hatch), earlier=turned(lines.earlier))
 
 
 def coarser(lines: WaxLines, *, within_mm: float) -> WaxLines:
