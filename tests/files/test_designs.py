@@ -184,7 +184,7 @@ SLIPS = [
     ('wax = "outline.png"', 'wacks = "outline.png"', "step 1", "wacks", "'wax'"),
     ('wax = "outline.png"', 'wax = "outline.png"\ndye = "navy"', "step 1", "wax and dye", "[[step]]"),
     ('wax = "outline.png"', 'wax = "../outline.png"', "step 1: wax", "../outline.png", "into the folder"),
-    ('wax = "outline.png"', 'wax = "/tmp/outline.png"', "step 1: wax", "/tmp/outline.png", "into the folder"),
+    ('wax = "outline.png"', 'wax = "/masks/outline.png"', "step 1: wax", "/masks/outline.png", "into the folder"),
     ('wax = "outline.png"', 'wax = "C:/outline.png"', "step 1: wax", "C:/outline.png", "into the folder"),
     ('wax = "outline.png"', 'wax = "a\\\\outline.png"', "step 1: wax", "outline.png", '"/"'),
     ('wax = "outline.png"', 'wax = "measured"', "step 1: wax", "measured", "outline.png"),

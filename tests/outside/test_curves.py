@@ -16,6 +16,7 @@ from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
 from batiksim.colour.spaces import delta_e_2000, xyz_to_lab
 from batiksim.colour.spectra import BANDS_NM, dye_curve, light_weights, reflectance_to_xyz, resample, white_point
 from tests.outside import paint_models, wpsm
+from tests.outside.fetching import OutOfReachError
 from tests.outside.wpsm import Floats
 
 FLOOR = 0.025  # of the paper: what test_measured_mixtures finds
@@ -49,7 +50,7 @@ def test_mixtures_from_the_colours_of_paints(tension: float) -> None:
     """
     try:
         data = wpsm.measured()
-    except wpsm.OutOfReachError as why:
+    except OutOfReachError as why:
         pytest.skip(f"the measured mixtures are fetched when tested: {why}")
     alike = paint_models.built_up(data, "power", surface=0.02, curve=np.cbrt)[1] > 0.55
     rows = alike[data.paints].all(axis=1)

