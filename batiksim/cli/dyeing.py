@@ -58,7 +58,7 @@ def overdye(
         cloth=cloth,
     )
     if out is not None:
-        jobs.save_overdye(chart, out)
+        jobs.save_overdye(chart, out, source=source)
     if as_json:
         click.echo(json.dumps(jobs.overdye_data(chart), ensure_ascii=False, indent=2))
         return
@@ -91,7 +91,7 @@ def pot(
     """
     look = jobs.look_at_pot(recipe, source=book, cloth=cloth, strength=strength, ml=ml)
     if out is not None:
-        jobs.save_pot(look, out)
+        jobs.save_pot(look, out, source=book)
     if as_json:
         click.echo(json.dumps(jobs.pot_data(look), ensure_ascii=False, indent=2))
         return

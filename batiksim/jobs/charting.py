@@ -17,6 +17,7 @@ from batiksim.colour.spaces import lab_to_hex, xyz_to_hex
 from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz, resample
 from batiksim.errors import BatikError, nearest
 from batiksim.files import designs, dyebooks
+from batiksim.files.own import keep_apart, source_files
 from batiksim.files.replacing import replacing
 from batiksim.files.reports import report_text
 from batiksim.files.swatches import read_swatches
@@ -84,7 +85,7 @@ def draw_chart(
     there = _project_dyes(source, cloth) if isinstance(source, Project) else dyes_of(source, cloth=cloth)
     where = source.folder if isinstance(source, Project) else source
     pots = chosen_pots(there, where, only=only, use_pots=use_pots)
-    own = () if os.fspath(where) == dyebooks.DEMO else (Path(where),)
+    own = () if os.fspath(where) == dyebooks.DEMO else tuple(source_files(where))
     asked = _Asked(there=there, pots=pots, what="pot" if use_pots else "dye", own=own)
     return _spectra(asked, strength) if kind == "spectra" else _ladders(asked, measured)
 
@@ -187,8 +188,7 @@ def save_chart(chart: Chart, out: str | os.PathLike[str]) -> None:
     if ending not in (*kinds, ".json"):
         fix = f"end its name in {', '.join(kinds)} or .json"
         raise BatikError("is not a kind of file that a chart can be", field="--out", got=Path(out).name, fix=fix)
-    if Path(out).resolve() in [path.resolve() for path in chart.own]:
-        raise BatikError("is what the chart is made from", field="--out", got=Path(out).name, fix="give another name")
+    keep_apart(out, chart.own)
     made = report_text(chart.data).encode() if ending == ".json" else figure_bytes(chart.figure, kinds[ending])
     with replacing(out) as file:
         file.write(made)

@@ -12,7 +12,9 @@ import numpy as np
 from batiksim.cloth import engine
 from batiksim.cloth.effects import as_drawn
 from batiksim.cloth.program import all_plates, compile_design, design_masks
+from batiksim.errors import BatikError
 from batiksim.files import images, outputs, reports
+from batiksim.files.own import keep_apart, source_files
 from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
 from batiksim.plan import checks
 from batiksim.sheets.plates import Mark, marked_picture
@@ -38,9 +40,12 @@ def check_design(
     out : write the finished cloth there, dimmed, with a numbered ring at each place (.png)
     corrected : write masks that lie beside their places into this folder, moved so that they fit
     errors : BatikError for the maker's input, an unknown code, or a file that can't be written
+        or belongs to the design
     """
     checks.known_codes(only, field="--only")
     checks.known_codes(skip, field="--skip")
+    if out is not None:
+        _check_marked(out, path)
     project = open_design(path, progress=progress)
     drawn = as_drawn(project.design)
     findings = checks.check(drawn, project.dyes, project.masks, only=only or None, skip=skip)
@@ -49,6 +54,13 @@ def check_design(
     if out is not None:
         images.write_png(out, _marked(project, findings))
     return findings
+
+
+def _check_marked(out: str | os.PathLike[str], source: str | os.PathLike[str]) -> None:
+    if Path(out).suffix.lower() != ".png":
+        fix = "end its name in .png"
+        raise BatikError("is not a kind of picture I write", field="--out", got=Path(out).name, fix=fix)
+    keep_apart(out, source_files(source))
 
 
 def _write_corrected(project: Project, folder: Path) -> None:

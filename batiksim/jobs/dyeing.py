@@ -12,6 +12,7 @@ from batiksim.cloth.pots import ClothDyes, cloth_dyes
 from batiksim.cloth.program import Look
 from batiksim.errors import BatikError, nearest
 from batiksim.files import designs, dyebooks, images, reports
+from batiksim.files.own import keep_apart, source_files
 from batiksim.files.replacing import replacing
 from batiksim.plan import overdye as overdyes
 from batiksim.plan import pots, recipes, stages
@@ -105,10 +106,17 @@ def match_colour(
     return replace(found, notes=(*found.notes, *there.notes))
 
 
-def save_pot(look: pots.PotLook, out: str | os.PathLike[str]) -> None:
-    """Draw a pot as a picture of dyed cloth. Raises BatikError for another ending than .png, or when it can't be."""
+def save_pot(
+    look: pots.PotLook, out: str | os.PathLike[str], *, source: str | os.PathLike[str] = dyebooks.DEMO
+) -> None:
+    """Draw a pot as a picture of dyed cloth.
+
+    source : where its dyes are from, whose own files are never written over
+    errors : BatikError for another ending than .png, for a file of the source, or when it can't be written
+    """
     if Path(out).suffix.lower() != ".png":
         raise BatikError("is not a kind of picture I write", field="--out", got=str(out), fix="end its name in .png")
+    keep_apart(out, source_files(source))
     images.write_png(out, pot_sheet(look, title=stages.capital(stages.listed(list(look.pot.dyes)))))
 
 
@@ -161,8 +169,14 @@ def chosen_pots(
     return [known[name] for name in dict.fromkeys(names)]
 
 
-def save_overdye(chart: overdyes.Overdye, out: str | os.PathLike[str]) -> None:
-    """Write an overdye chart as what the ending of `out` says: .png, .pdf, .csv or .json."""
+def save_overdye(
+    chart: overdyes.Overdye, out: str | os.PathLike[str], *, source: str | os.PathLike[str] = dyebooks.DEMO
+) -> None:
+    """Write an overdye chart as what the ending of `out` says: .png, .pdf, .csv or .json.
+
+    source : what it was charted from, whose own files are never written over
+    errors : BatikError for other endings, for a file of the source, or when it can't be written
+    """
     makers: dict[str, Callable[[BinaryIO], object]] = {
         ".png": lambda file: _write_page_png(file, overdye_page(chart)),
         ".pdf": lambda file: file.write(page_pdf(overdye_page(chart))),
@@ -173,6 +187,7 @@ def save_overdye(chart: overdyes.Overdye, out: str | os.PathLike[str]) -> None:
     if ending not in makers:
         fix = f"end its name in {', '.join(makers)}"
         raise BatikError("is not a kind of file that a chart can be", field="--out", got=Path(out).name, fix=fix)
+    keep_apart(out, source_files(source))
     with replacing(out) as file:
         makers[ending](file)
 

@@ -13,6 +13,7 @@ from batiksim.cloth.effects import as_drawn
 from batiksim.cloth.program import compile_design
 from batiksim.errors import BatikError
 from batiksim.files import dyebooks, images
+from batiksim.files.own import keep_apart
 from batiksim.files.prices import PriceList, read_prices
 from batiksim.files.replacing import replacing
 from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
@@ -133,8 +134,7 @@ def save_workshop(planned: PlannedWorkshop, out: str | os.PathLike[str]) -> None
     if ending not in makers:
         fix = f"end its name in {', '.join(makers)}"
         raise BatikError("is no kind of sheet I write", field="--out", got=Path(out).name, fix=fix)
-    if Path(out).resolve() in [path.resolve() for path in planned.own]:
-        raise BatikError("belongs to the design", field="--out", got=Path(out).name, fix="give another name")
+    keep_apart(out, planned.own)
     with replacing(out) as file:
         makers[ending](file)
 

@@ -12,6 +12,7 @@ from batiksim.cloth.pots import ClothDyes
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.files import designs, images, outputs
+from batiksim.files.own import keep_apart, source_files
 from batiksim.files.replacing import replacing
 from batiksim.files.strip_text import strip_text
 from batiksim.jobs.dyeing import chosen_pots, dyes_of
@@ -210,6 +211,7 @@ def save_stages(
     if target.suffix.lower() not in endings:
         fix = f"end its name in {' or '.join(endings)}" + ("" if animate else ", or add --animate")
         raise BatikError("is not a kind of picture that stages go into", field="--out", got=target.name, fix=fix)
+    keep_apart(target, source_files(path))
     with engine_ready(progress):
         shown = preview(path, width_px=max(2 * width_px if animate else SHEET_PX, 240))
     small = [*shown.plates, shown.cloth]

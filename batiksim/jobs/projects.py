@@ -19,10 +19,20 @@ from batiksim.cloth.pots import ClothDyes, dyes_on_cloth
 from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
 from batiksim.files import designs, images, starter
+from batiksim.files.own import named_files
 from batiksim.plan import checks
 from batiksim.values import Cloth, Design, MaskUse
 
-__all__ = ["Bytes", "Progress", "Project", "new_design", "open_design", "own_files", "read_mask", "silent"]
+__all__ = [
+    "Bytes",
+    "Progress",
+    "Project",
+    "new_design",
+    "open_design",
+    "own_files",
+    "read_mask",
+    "silent",
+]
 
 Bytes = NDArray[np.uint8]
 Progress = Callable[[int, int, str], None]
@@ -143,10 +153,7 @@ class _MaskStack:
 
 def own_files(project: Project) -> list[Path]:
     """The files that a design is made of, beside its .toml."""
-    wanted = [want.where for want in project.design.wants if want.where is not None]
-    named = [use.picture for use in (*design_masks(project.design), *wanted)]
-    named += [name for dye in project.design.dyes for name in (dye.spectrum, dye.book) if name is not None]
-    return [project.folder / name for name in named]
+    return named_files(project.design, project.folder)
 
 
 def new_design(folder: str | os.PathLike[str]) -> tuple[str, ...]:
