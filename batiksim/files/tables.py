@@ -20,6 +20,28 @@ _MOST_TABLES = 1_000
 _Choice = TypeVar("_Choice", bound=str)
 _Value = TypeVar("_Value")
 _MANY_PARTS = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){40}""", re.ASCII)
+_SLIPS = (
+    (re.compile(r"[“”„‘’«»]"), 'write straight quotes: "lines.png"'),
+    (re.compile(r"=\s*[-+]?\d+,\d"), "write a point, not a comma: 0.5"),
+    (re.compile(r"=\s*[\d.]+\s*%"), "write 0.8 for 80 %"),
+    (re.compile(r"=\s*[-+]?[\d.]+\s*[A-Za-z]"), "write the number alone, without a unit"),
+    (re.compile(r"=\s*(yes|no|on|off|True|False)\b"), "write true or false"),
+    (re.compile(r"^\[(dye|pot|step|want|patch)\]"), "write double brackets, such as [[dye]], above each of them"),
+    (re.compile(r"=\s*#"), 'put the colour in quotes: "#f0d92e"'),
+    (re.compile(r"=\s*(?!true\b|false\b)[A-Za-z]"), 'put words in quotes: "lines.png"'),
+)
+"""Slips of the pen that makers often make, and what to write instead."""
+_REASONS = {
+    "Expected newline or end of document after a statement": (
+        "something is left over at its end",
+        "write one key on a line; a remark comes after #",
+    ),
+    "Invalid value": ("what stands after the = is not in a form that I know", "check its quotes and brackets"),
+    "Cannot overwrite a value": ("that key stands there twice", "keep one of them"),
+    "Illegal character '\\n'": ("a quote is not closed", 'write "..." with a quote at both ends'),
+    "Expected '=' after a key in a key/value pair": ("the = is missing", 'write it like title = "Tide"'),
+}
+"""What the parser says, for those who have never heard of one, and what to do unless a slip is seen."""
 _AT_LINE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 
 
@@ -87,11 +109,14 @@ def _syntax(path: Path, text: str, message: str) -> BatikError:
     lines = text.splitlines() or [""]
     number = int(place.group(1)) if place and place.group(1) else len(lines)
     found = lines[number - 1].strip() if number <= len(lines) else ""
-    fix = "check the quotes, brackets and = signs there"
+    plain = (reason[:1].lower() + reason[1:], "check the quotes, brackets and = signs there")
+    told, usual = _REASONS.get(reason, plain)
     if "escape" in reason or "\\" in found:
         fix = 'write "/" instead of "\\" between folder and file'
+    else:
+        fix = next((fix for slip, fix in _SLIPS if slip.search(found)), usual)
     return BatikError(
-        f"can't be read: {reason[:1].lower()}{reason[1:]}",
+        f"can't be read: {told}",
         file=path,
         field=f"line {number}",
         got=found or "nothing more",
