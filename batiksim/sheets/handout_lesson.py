@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from batiksim.colour.spaces import delta_e_2000, hex_to_lab
 from batiksim.errors import BatikError, nearest
 from batiksim.plan.overdye import Overdye
 from batiksim.plan.shopping import Shopping
@@ -17,10 +19,11 @@ from batiksim.sheets.handout_maps import StepMap
 from batiksim.sheets.texts import Texts
 from batiksim.values import Design
 
-__all__ = ["PAPERS", "SECTIONS", "Lesson", "Paper", "Wanted"]
+__all__ = ["PAPERS", "SECTIONS", "Lesson", "Paper", "Wanted", "letters_of"]
 
 Paper = Literal["a4", "letter"]
 PAPERS: tuple[Paper, ...] = ("a4", "letter")
+_ALIKE = 1.0  # CIEDE2000 under which two means of a colour are the same; 1 is just seen
 SECTIONS = ("cover", "steps", "chart", "amounts", "timetable", "glossary")
 
 
@@ -43,9 +46,28 @@ class Lesson:
 
     @property
     def letters(self) -> dict[tuple[str, str], str]:
-        """A letter for every colour (name, hex) of the stages, in order of first sight: a, b ... z, aa, ab ..."""
-        seen = dict.fromkeys((name, hexed) for stage in self.stages for name, hexed, _ in stage.colours)
-        return {colour: _letter(place) for place, colour in enumerate(seen)}
+        """A letter for every colour (name, hex) of the stages, in order of first sight."""
+        return letters_of((name, hexed) for stage in self.stages for name, hexed, _ in stage.colours)
+
+
+def letters_of(colours: Iterable[tuple[str, str]]) -> dict[tuple[str, str], str]:
+    """A letter for every colour (name, hex), in order of first sight: a, b ... z, aa, ab ...
+
+    What no eye parts is one colour: a stage's colours are means, which move a little from step to step.
+    """
+    seen: list[tuple[str, str]] = []
+    letters: dict[tuple[str, str], str] = {}
+    for name, hexed in dict.fromkeys(colours):
+        like = (place for place, old in enumerate(seen) if old[0] == name and _are_alike(old[1], hexed))
+        place = next(like, len(seen))
+        if place == len(seen):
+            seen.append((name, hexed))
+        letters[name, hexed] = _letter(place)
+    return letters
+
+
+def _are_alike(one: str, other: str) -> bool:
+    return float(delta_e_2000(hex_to_lab(one), hex_to_lab(other))) < _ALIKE
 
 
 def _letter(place: int) -> str:

@@ -16,6 +16,7 @@ from batiksim.errors import BatikError
 from batiksim.files.designs import write_design
 from batiksim.plan.cautions import CAUTIONS, DEFER
 from batiksim.sheets.handout import SECTIONS
+from batiksim.sheets.handout_lesson import letters_of
 from batiksim.values import Cloth, RemoveWax
 
 PAPER_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
@@ -238,3 +239,18 @@ def test_what_can_t_be_printed_is_told_and_nothing_written(lesson, tmp_path, key
     with pytest.raises(BatikError, match=r"end its name in \.pdf"):
         jobs.save_handout(lesson, tmp_path / "h.txt")
     assert not list(tmp_path.iterdir())
+
+
+def test_a_colour_keeps_its_letter_though_its_mean_moves_by_a_hair():
+    green, moved, paler = ("light green", "#9fc67c"), ("light green", "#9ec67c"), ("light green", "#b4d89a")
+    assert letters_of([("white", "#f4efe2"), green, moved, paler]) == {
+        ("white", "#f4efe2"): "a",
+        green: "b",
+        moved: "b",
+        paler: "c",
+    }
+
+
+def test_after_z_letters_are_doubled():
+    greys = [("grey", f"#{8 * place:02x}{8 * place:02x}{8 * place:02x}") for place in range(28)]
+    assert list(letters_of(greys).values())[-3:] == ["z", "aa", "ab"]
