@@ -15,7 +15,7 @@ from batiksim.plan.stages import capital, listed
 from batiksim.plan.tasks import Task, hours_words
 from batiksim.plan.timetable import Lot, Sitting, Slot, Timetable, clock, minutes_words
 from batiksim.sheets.drawing import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed, put, stamp, step_mark, string_line
-from batiksim.sheets.lettering import line_height, text_width, wrapped, write
+from batiksim.sheets.lettering import Style, line_height, text_width, wrapped, write
 
 __all__ = ["time_chart"]
 
@@ -156,13 +156,15 @@ class _Row:
 
     def _draw_labels(self, draw: ImageDraw.ImageDraw, foot: float) -> None:
         for label in self.labels:
-            base = foot + self.lane_tops[label.lane]
             if label.lane:
-                draw.line((label.x + 3, foot + 4, label.x + 3, base + 2), fill=mixed(INK, GROUND, 0.55), width=2)
+                tip = foot + self.lane_tops[label.lane] + 2
+                draw.line((label.x + 3, foot + 4, label.x + 3, tip), fill=mixed(INK, GROUND, 0.55), width=2)
+        for label in self.labels:
+            base = foot + self.lane_tops[label.lane]
             for line in label.lines[:-1]:
-                write(draw, (label.x, base + _TEXT), line, style="sans-medium", size=_TEXT, fill=INK)
+                _write_clear(draw, (label.x, base + _TEXT), line, style="sans-medium", size=_TEXT, fill=INK)
                 base += _LINE
-            write(draw, (label.x, base + _TEXT - 4), label.lines[-1], style="sans", size=_SMALL, fill=QUIET)
+            _write_clear(draw, (label.x, base + _TEXT - 4), label.lines[-1], style="sans", size=_SMALL, fill=QUIET)
 
     def _draw_bar(self, sheet: Image.Image, lot: Lot, y: float) -> None:
         """From mixing to the end of full strength solid, from there on ever thinner to where the pot is spent."""
@@ -199,6 +201,16 @@ class _Row:
             for line in wrapped(f"then {_rest_words(task)}", "italic", _TEXT, _LEFT - _SIDE - 90, lines=3):
                 write(draw, (_SIDE + 52, y), line, style="italic", size=_TEXT, fill=INK)
                 y += line_height(_TEXT)
+
+
+def _write_clear(
+    draw: ImageDraw.ImageDraw, at: tuple[float, float], text: str, *, style: Style, size: int, fill: str
+) -> None:
+    """Write on bare ground: a line to another label that passes here is broken."""
+    x, base = at
+    box = (x - 5, base - size * 0.9, x + text_width(text, style, size) + 5, base + size * 0.3)
+    draw.rectangle(box, fill=GROUND)
+    write(draw, at, text, style=style, size=size, fill=fill)
 
 
 def _on(fall: Sequence[tuple[float, float]], x: float, edge: float, height: float) -> float:
