@@ -23,7 +23,8 @@ def print_orders(console: Console, ordered: Ordered) -> None:
     found = ordered.found
     console.print(how_words(found))
     for ranked in found.ranked:
-        _print_order(console, found, ranked, f"{ranked.rank}.")
+        stands = " As it stands:" if is_planned(found, ranked) else ""
+        _print_order(console, found, ranked, f"{ranked.rank}.{stands}")
     if not any(is_planned(found, ranked) for ranked in found.ranked):
         _print_order(console, found, found.planned, "As it stands:")
     console.print()
