@@ -13,7 +13,7 @@ import numpy.typing as npt
 from batiksim.errors import BatikError
 from batiksim.values import Marks
 
-__all__ = ["MaskReading", "is_blank", "to_mask"]
+__all__ = ["MaskReading", "doubts", "is_blank", "to_mask"]
 
 Pixels = npt.NDArray[np.uint8]
 
@@ -21,6 +21,9 @@ _BAND_ROWS = 128
 _HARDLY_MARKED = 8
 _DARK_GROUND = 96
 _LOOKS = 256
+_NEARLY = 8  # of 255: as good as white, or as black
+_FEWEST_PLAIN = 0.2  # share of pixels that are nearly white or black; drawings have most, photos next to none
+_WHOLE_SIDE = 0.9  # share of a side that is marked when it is the table's edge that was photographed
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -55,6 +58,31 @@ def to_mask(grey: Pixels, alpha: Pixels | None, *, marks: Marks | None = None, c
 
         mask = clean_mask(mask, light_marks=used == "light")
     return MaskReading(mask=mask, marks=used, assumed=assumed)
+
+
+def doubts(mask: Pixels, *, clean: bool, wax: bool) -> tuple[str, ...]:
+    """What a maker may want to look at again, judged by a sample of pixels.
+
+    mask : uint8 (rows, cols), as read; clean : it was cleaned; wax : it says where sealing wax goes, so grey is edge
+    """
+    if clean:
+        sides = _marked_sides(mask)
+        if 0 < len(sides) < 4:
+            return (f"marked along its whole {' and '.join(sides)} edge; if that is the table, rub it out",)
+    elif wax and _looks_photographed(mask):
+        return ("nearly all of it is grey; if it is a photo or scan of a drawing, write clean = true",)
+    return ()
+
+
+def _looks_photographed(mask: Pixels) -> bool:
+    rows, cols = (max(1, side // _LOOKS) for side in mask.shape)
+    some = mask[::rows, ::cols]
+    return bool(np.mean((some < _NEARLY) | (some > 255 - _NEARLY)) < _FEWEST_PLAIN)
+
+
+def _marked_sides(mask: Pixels) -> list[str]:
+    sides = {"left": mask[:, 0], "right": mask[:, -1], "top": mask[0], "bottom": mask[-1]}
+    return [name for name, line in sides.items() if np.mean(line > 127) >= _WHOLE_SIDE]
 
 
 def is_blank(mask: Pixels) -> bool:

@@ -21,7 +21,7 @@ from batiksim.errors import BatikError
 from batiksim.files import designs, images, starter
 from batiksim.files.own import named_files
 from batiksim.plan import checks
-from batiksim.values import Cloth, Design, MaskUse
+from batiksim.values import Cloth, Design, MaskUse, Wax
 
 __all__ = [
     "Bytes",
@@ -69,12 +69,13 @@ def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, pr
     file = designs.design_file(path)
     uses = design_masks(design)
     numbers = {use: number for number, use in reversed(list(design.mask_uses()))}
+    sealed = {step.mask for step in design.steps if isinstance(step, Wax) and step.grey == "cover"}
     stack = _MaskStack(uses, width_px)
     done: list[int] = []
 
     def read(place: int) -> list[str]:
         use = uses[place]
-        mask, notes = read_mask(file.parent, use, step=numbers[use])
+        mask, notes = read_mask(file.parent, use, step=numbers[use], wax=use in sealed)
         stack.put(place, mask)
         done.append(1)
         progress(len(done), len(uses), f"reading {use.picture}")
@@ -97,8 +98,8 @@ def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, pr
     )
 
 
-def read_mask(folder: Path, use: MaskUse, *, step: int) -> tuple[Bytes, list[str]]:
-    """One mask as the engine takes it, and what was assumed about it."""
+def read_mask(folder: Path, use: MaskUse, *, step: int, wax: bool = False) -> tuple[Bytes, list[str]]:
+    """One mask as the engine takes it, and what was assumed about it. wax : it says where sealing wax goes."""
     try:
         picture = images.read_picture(designs.picture_path(folder, use.picture))
     except BatikError as error:
@@ -107,6 +108,7 @@ def read_mask(folder: Path, use: MaskUse, *, step: int) -> tuple[Bytes, list[str
     notes = [f"{use.picture}: {note}" for note in picture.notes]
     if reading.assumed:
         notes.append(f"{use.picture}: {reading.assumed}")
+    notes += [f"{use.picture}: {doubt}" for doubt in cloth_masks.doubts(reading.mask, clean=use.clean, wax=wax)]
     return reading.mask, notes
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from PIL import Image, ImageDraw
 from scipy import ndimage
 
-from batiksim.cloth.masks import is_blank, to_mask
+from batiksim.cloth.masks import doubts, is_blank, to_mask
 from batiksim.errors import BatikError
 
 GREY = np.arange(256, dtype=np.uint8).reshape(16, 16)
@@ -246,3 +246,40 @@ def test_any_small_picture_can_be_cleaned(rows, cols, seed):
     before = grey.copy()
     assert to_mask(grey, None, marks="light", clean=True).mask.shape == (rows, cols)
     assert np.array_equal(grey, before)
+
+
+def photographed():
+    """A stroke on paper in falling light, with grain."""
+    noise = np.random.default_rng(3).normal(0, 4, (200, 300))
+    sheet = np.linspace(220, 120, 300)[None, :] + noise
+    sheet[80:120, 40:260] *= 0.25
+    return np.clip(sheet, 0, 255).astype(np.uint8)
+
+
+def test_a_photo_that_is_not_to_be_cleaned_is_asked_about():
+    mask = to_mask(photographed(), None).mask
+    assert "clean = true" in doubts(mask, clean=False, wax=True)[0]
+    assert doubts(mask, clean=False, wax=False) == ()  # a wash to brush dye by may be grey all over
+
+
+def test_drawings_with_soft_edges_are_not_asked_about():
+    rows, cols = np.ogrid[:300, :300]
+    disc = 255 - np.clip(8 * (100 - np.hypot(rows - 150, cols - 150)), 0, 255).astype(np.uint8)
+    assert doubts(to_mask(disc, None).mask, clean=False, wax=True) == ()
+
+
+@pytest.mark.parametrize(
+    ("cut", "told"),
+    [
+        (np.s_[:, :9], "left edge"),
+        (np.s_[-9:], "bottom edge"),
+        (np.s_[20:90, 20:90], None),
+        (np.s_[:], None),
+        (np.s_[60:, :5], None),
+    ],
+)
+def test_a_mark_along_a_whole_side_of_a_cleaned_photo_may_be_the_table(cut, told):
+    mask = np.zeros((100, 100), np.uint8)
+    mask[cut] = 255
+    found = doubts(mask, clean=True, wax=True)
+    assert [told in one for one in found] == ([True] if told else [])
