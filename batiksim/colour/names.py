@@ -37,7 +37,8 @@ PLAIN = (
 )
 _TABLE = Path(__file__).resolve().parent.parent / "data" / "iscc_nbs_centroids_srgb.csv"
 # The plain word is the name's last ("reddish brown" is brown), but for these. Blue-greens of either side go together:
-# their overdyes look alike. Orange that is dark or dull is what makers call brown; vivid purplish red is hot pink.
+# their overdyes look alike. Orange that is dark or dull is what makers call brown; vivid purplish red is hot pink; the
+# published centroid of deep yellowish pink (#e66721) is what anybody calls orange.
 _ENDINGS = {
     "yellow green": "yellow-green",
     "olive green": "olive",
@@ -48,6 +49,7 @@ _ENDINGS = {
     "dark reddish orange": "brown",
     "greyish reddish orange": "brown",
     "vivid purplish red": "pink",
+    "deep yellowish pink": "orange",
 }
 
 

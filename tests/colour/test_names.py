@@ -37,7 +37,7 @@ def test_every_name_has_one_plain_word_and_every_plain_word_a_name():
     ("name", "plain"),
     [
         ("strong reddish brown", "brown"),
-        ("deep yellowish pink", "pink"),
+        ("deep yellowish pink", "orange"),
         ("dark olive green", "olive"),
         ("greyish olive green", "olive"),
         ("moderate olive brown", "brown"),
