@@ -245,6 +245,15 @@ def test_past_full_strength_is_told_once():
     ]
 
 
+def test_pots_of_several_steps_are_mixed_one_by_one_rather_than_dark_first():
+    table = laid(dye(10), dry(), dye(10, 4), room_c=21, sessions="2x2h")
+    assert [lot.steps for lot in table.lots] == [(2, 4)]
+    assert [one for one in table.warnings if "past full strength" in one] == [
+        "Pots mixed for steps 2 and 4 are past full strength when you finish (that lasts about 30 min here): mix each "
+        "only when its step begins, and soda ash into its share of the chemical water then."
+    ]
+
+
 def test_pots_without_fixative_keep():
     table = laid(dye(20), wax(500, 3), dye(20, 4), room_c=35, fixative_in_pots=False)
     assert len(table.lots) == 1

@@ -26,10 +26,13 @@ def _pot_warnings(table: Timetable) -> list[str]:
     keeps = f"at {table.room_c:g} °C a pot is of use for about {minutes_words(table.useful_min)} once mixed"
     late = [lot for lot in table.lots if lot.mixes == 1 and lot.end - lot.start > table.strong_min]
     if late:
+        steps = [step for lot in late for step in lot.steps]
+        remedy = "begin with the dark colours, or mix in two lots"
+        if any(len(set(lot.steps)) > 1 for lot in late):
+            remedy = "mix each only when its step begins, and soda ash into its share of the chemical water then"
         told.append(
-            f"Pots mixed for {_steps_words([step for lot in late for step in lot.steps])} are past full strength when "
-            f"you finish (that lasts about {minutes_words(table.strong_min)} here): begin with the dark colours, or "
-            "mix in two lots."
+            f"Pots mixed for {_steps_words(steps)} are past full strength when "
+            f"you finish (that lasts about {minutes_words(table.strong_min)} here): {remedy}."
         )
     for lot in table.lots:
         where = f"step {lot.steps[0]}"
