@@ -211,7 +211,7 @@ def printed(*words: object) -> str:
 def test_the_command_prints_ranks_wants_and_how_it_looked():
     told = printed("orders", GEESE, "--best", 2)
     assert "All 480 tried." in told
-    assert "1. straw" in told
+    assert "1. As it stands: straw" in told
     assert "sunset: #" in told
 
 
