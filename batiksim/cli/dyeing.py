@@ -21,7 +21,7 @@ from batiksim.errors import BatikError
 __all__ = ["match_command", "overdye", "pot"]
 
 
-@click.command()
+@click.command(short_help="Chart every dye over every dye, mud marked.")
 @click.argument("source", metavar="DESIGN-or-BOOK")
 @click.option("--out", type=click.Path(path_type=Path), help="The chart: a .png, .pdf, .csv or .json file.")
 @click.option("--strength", type=float, default=1.0, show_default=True, help="Of the dye on top; 1 is full strength.")
@@ -68,7 +68,7 @@ def overdye(
         click.echo(note)
 
 
-@click.command()
+@click.command(short_help="Show what a pot dyes, dry and wet.")
 @click.argument("recipe")
 @click.option("--strength", type=float, help="1 is full strength, as when left out; 0.5 is half water.")
 @click.option("--ml", type=float, help="How much the pot holds, before drops.")
@@ -102,7 +102,7 @@ def pot(
         click.echo(f"Drawn in {out}")
 
 
-@click.command("match")
+@click.command("match", short_help="Find the pots nearest to a colour.")
 @click.argument("colour")
 @click.option(
     "--dyes", "most_dyes", type=int, default=3, show_default=True, help="At most so many dyes in a pot (1-4)."

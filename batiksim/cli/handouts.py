@@ -24,7 +24,7 @@ _presoak_option = click.option("--presoak", is_flag=True, help="The cloth is soa
 _language_option = click.option("--language", default="en", show_default=True, help="Language of the fixed words.")
 
 
-@click.command()
+@click.command(short_help="Print DESIGN for a class, step by step.")
 @design_argument
 @click.option(
     "--out", type=click.Path(path_type=Path), default="handout.pdf", show_default=True, help="The .pdf to write."
@@ -79,7 +79,7 @@ def handout(
     click.echo(f"The handout is in {printed.file}")
 
 
-@click.command()
+@click.command(short_help="Print the risk sheet of a class, to complete.")
 @design_argument
 @click.option(
     "--out", type=click.Path(path_type=Path), default="risk-sheet.pdf", show_default=True, help="The .pdf to write."

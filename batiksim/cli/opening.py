@@ -9,7 +9,7 @@ import click
 __all__ = ["worktable"]
 
 
-@click.command()
+@click.command(short_help="All of it in your browser, by looking and trying.")
 @click.argument("design", type=click.Path(path_type=Path), required=False)
 @click.option("--home", type=click.Path(path_type=Path, file_okay=False), default=".", help="Where new cloths go.")
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="A port of your choice; any free one otherwise.")

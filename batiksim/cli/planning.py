@@ -18,7 +18,7 @@ from batiksim.cli.telling import print_assumed, progress_line, terminal
 __all__ = ["orders_command", "workshop"]
 
 
-@click.command("orders")
+@click.command("orders", short_help="Rank every order of the pots of DESIGN.")
 @design_argument
 @click.option("--choose", callback=between, metavar="N or N-N", help="Try every choice of so many pots: 3, or 2-5.")
 @click.option("--book", help="Dye book to choose from, instead of the design's own pots; demo is built in.")
@@ -72,7 +72,7 @@ def orders_command(
         click.echo(said)
 
 
-@click.command()
+@click.command(short_help="Plan a class: what to buy and mix, how much, and when.")
 @design_argument
 @click.option("--makers", type=int, default=1, show_default=True, help="How many make this cloth.")
 @click.option("--room", "room_c", type=float, default=20.0, show_default=True, help="Room temperature in °C.")

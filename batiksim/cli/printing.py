@@ -23,7 +23,7 @@ _paper_option = click.option(
 _language_option = click.option("--language", default="en", show_default=True, help="Language of the fixed words.")
 
 
-@click.command()
+@click.command(short_help="Print what to wax at true size.")
 @design_argument
 @click.option(
     "--out", type=click.Path(path_type=Path), default="tracing", show_default=True, help="Folder for the sheets."
@@ -49,7 +49,7 @@ def trace(design: Path, out: Path, paper: str, mirror: bool, language: str, as_j
     click.echo(f"Each waxing on one large page is in {made.folder}")
 
 
-@click.command()
+@click.command(short_help="Print a strip to dye, for calibrate.")
 @click.argument("source", metavar="DESIGN-or-BOOK")
 @click.option(
     "--out",
@@ -88,7 +88,7 @@ def strip(
         click.echo(f"{made.folder / file} is for calibrate: {', '.join(dyes)}")
 
 
-@click.command()
+@click.command(short_help="Draw every stage on one sheet, or as a moving picture.")
 @design_argument
 @click.option("--animate", is_flag=True, help="A small picture that moves and begins again: .gif or .webp.")
 @click.option("--out", type=click.Path(path_type=Path), help="The picture to write: stages.png, or stages.gif.")

@@ -14,7 +14,7 @@ from batiksim.cli.telling import progress_line, terminal
 __all__ = ["separate_command"]
 
 
-@click.command("separate")
+@click.command("separate", short_help="Turn a sketch, painting or photo into a design.")
 @click.argument("picture", type=click.Path(path_type=Path))
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="New folder for the design and its masks.")
 @click.option("--steps", type=int, default=4, show_default=True, help="Dyeings at most, 1 to 6.")

@@ -18,7 +18,7 @@ from batiksim.cli.telling import progress_line, terminal
 __all__ = ["calibrate", "compare"]
 
 
-@click.command()
+@click.command(short_help="Learn your own dyes from a photo of a dyed strip.")
 @click.argument("photo", type=click.Path(path_type=Path), required=False)
 @click.option("--strip", type=click.Path(path_type=Path), help="File saying which patch is what, and where.")
 @click.option("--table", type=click.Path(path_type=Path), help="Measured swatches (CSV) instead of a photo.")
@@ -53,7 +53,7 @@ def calibrate(
         click.echo(f'Dyes are in {book}. In a design, name one with: book = "{book.name}"')
 
 
-@click.command()
+@click.command(short_help="Lay a photo of the finished cloth over the plan.")
 @design_argument
 @click.argument("photo", type=click.Path(path_type=Path))
 @click.option("--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the pictures.")
