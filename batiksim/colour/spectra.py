@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from batiksim.colour._checks import BANDS, Floats, as_spectra, as_triples
+from batiksim.colour.eye import eye_weights, lab_slope
 from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
 from batiksim.colour.spaces import D65, delta_e_2000, xyz_to_lab, xyz_to_linear_srgb
 from batiksim.errors import BatikError, nearest
@@ -139,7 +140,7 @@ class _Match:
         self.target, self.cloth, self.surface = target, cloth, surface
         self.low, self.high = np.log(least_ks), np.log(MOST_KS)
         self.lab = xyz_to_lab(target)
-        self.weigh = _eye(self.lab)
+        self.weigh = eye_weights(self.lab)
 
     def solve(self) -> tuple[Floats, float]:
         u = self.start()
@@ -178,7 +179,7 @@ class _Match:
         inner = 1.0 / (1.0 + ks + root)
         xyz = reflectance_to_xyz(self.surface + (1.0 - self.surface) * inner)
         by_u = (self.surface - 1.0) * inner / root * unit_ks
-        slope = self.weigh @ _lab_slope(xyz) @ light_weights().T * by_u
+        slope = self.weigh @ lab_slope(xyz) @ light_weights().T * by_u
         return self.weigh @ (xyz_to_lab(xyz) - self.lab), slope
 
     def outside(self, u: Floats) -> Floats:
@@ -195,23 +196,3 @@ class _Match:
         curvature[np.diag_indices(BANDS)] += damping * SMOOTHNESS + _FENCE * (out != 0)
         step = -np.linalg.solve(curvature, gradient)
         return np.asarray(step * min(1.0, _LONGEST_STEP / max(float(np.abs(step).max()), 1e-12)))
-
-
-def _eye(lab: Floats) -> Floats:
-    """(3, 3) that turns small CIELAB steps at a colour into about CIEDE2000: lightness, chroma, hue apart."""
-    light, a, b = lab.tolist()
-    chroma, hue = np.hypot(a, b), np.arctan2(b, a)
-    s_light = 1 + 0.015 * (light - 50) ** 2 / np.sqrt(20 + (light - 50) ** 2)
-    s_chroma, s_hue = 1 + 0.045 * chroma, 1 + 0.015 * chroma
-    along, across = [0.0, np.cos(hue), np.sin(hue)], [0.0, -np.sin(hue), np.cos(hue)]
-    turned = np.array([[1.0, 0.0, 0.0], along, across], dtype=np.float64)
-    return turned / np.array([[s_light], [s_chroma], [s_hue]], dtype=np.float64)
-
-
-_LAB_FROM_CURVE = np.array([[0.0, 116.0, 0.0], [500.0, -500.0, 0.0], [0.0, 200.0, -200.0]])
-
-
-def _lab_slope(xyz: Floats) -> Floats:
-    """(3, 3): CIELAB by XYZ."""
-    ratio = np.maximum(xyz / D65, (6 / 29) ** 3)
-    return np.asarray(_LAB_FROM_CURVE / (3 * np.cbrt(ratio) ** 2 * D65))

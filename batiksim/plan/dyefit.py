@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from batiksim.cloth.reference import held_load
 from batiksim.colour import mixing, spaces, spectra
+from batiksim.colour.eye import eye_weights, lab_slope
 from batiksim.values import BuildUp, BuildUpLaw, Layers
 
 __all__ = ["DyeFit", "Fit", "Sample", "fit_dyes", "predict"]
@@ -123,7 +124,7 @@ class _Problem:
             for dye, strength in sample.layers
         ]
         self.labs = np.array([sample.lab for sample in samples]).reshape(-1, 3)
-        self.eye = _eye(self.labs)
+        self.eye = eye_weights(self.labs)
         self.cut = np.array([sample.cut for sample in samples]).reshape(-1, 3)
         self.photo = np.array([bool(sample.cut.any()) for sample in samples])
         self.measured = [row for row, sample in enumerate(samples) if sample.reflectance is not None]
@@ -215,7 +216,7 @@ class _Problem:
         if lost.any():
             linear = spaces.xyz_to_linear_srgb(spectra.light_weights()) * ~lost[:, None, :]
             weights = spaces.linear_srgb_to_xyz(linear)
-        to_lab = np.einsum("nij,njk,nbk->nib", self.eye, _lab_slope(xyz), weights)
+        to_lab = np.einsum("nij,njk,nbk->nib", self.eye, lab_slope(xyz), weights)
         to_lab *= (self.weight / NOISE)[:, None, None]
         limited = np.clip(u, _LOW - 3, _HIGH + 2)
         by_u = np.einsum("nb,nd,db->ndb", by_ks, loads, np.exp(limited) * (limited == u))
@@ -317,25 +318,3 @@ def with_law(fit: Fit, name: str, law: BuildUpLaw) -> Fit:
     """The same fit with one dye's build-up law changed, as a start."""
     changed = tuple(replace(dye, build_up=BuildUp(law=law)) if dye.name == name else dye for dye in fit.dyes)
     return replace(fit, dyes=changed)
-
-
-def _eye(labs: Array) -> Array:
-    """(n, 3, 3) that turns small CIELAB steps at each colour into about CIEDE2000: lightness, chroma, hue apart."""
-    light, a, b = labs.T
-    chroma, hue = np.hypot(a, b), np.arctan2(b, a)
-    s_light = 1 + 0.015 * (light - 50) ** 2 / np.sqrt(20 + (light - 50) ** 2)
-    turned = np.zeros((len(labs), 3, 3))
-    turned[:, 0, 0] = 1 / s_light
-    turned[:, 1, 1], turned[:, 1, 2] = np.cos(hue) / (1 + 0.045 * chroma), np.sin(hue) / (1 + 0.045 * chroma)
-    turned[:, 2, 1], turned[:, 2, 2] = -np.sin(hue) / (1 + 0.015 * chroma), np.cos(hue) / (1 + 0.015 * chroma)
-    return turned
-
-
-_LAB_FROM_CURVE = np.array([[0.0, 116.0, 0.0], [500.0, -500.0, 0.0], [0.0, 200.0, -200.0]])
-
-
-def _lab_slope(xyz: Array) -> Array:
-    """(n, 3, 3): CIELAB by XYZ."""
-    ratio = np.maximum(xyz / spaces.D65, (6 / 29) ** 3)
-    curve = 1 / (3 * np.cbrt(ratio) ** 2 * spaces.D65)
-    return np.asarray(_LAB_FROM_CURVE[None] * curve[:, None, :])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from batiksim.errors import BatikError
 from batiksim.values.rules import between, colour, text
 
-__all__ = ["Layers", "Patch", "Strip", "Swatch", "_layers"]
+__all__ = ["Layers", "Patch", "Strip", "Swatch"]
 
 Layers = tuple[tuple[str, float], ...]
 """What a piece of cloth was dyed with: (dye, strength), one over another; nothing for undyed cloth."""
