@@ -1,4 +1,4 @@
-"""The worktable in a real Chromium: from a strength slider's move to pixels on the canvas.
+"""The worktable in a real Chromium: from opening to the first paint, from a strength slider's move to pixels.
 
 First feedback is the half-size frame that follows a move; full is the frame that follows the slider's rest, from when
 it is asked for. Each is also held against the page fetching and drawing the same bytes, lying ready, in turn.
@@ -12,7 +12,10 @@ import statistics
 import tempfile
 import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import uvicorn
@@ -25,7 +28,7 @@ from timing import Row
 from batiksim.worktable.desk import Desk
 from batiksim.worktable.server import make_app
 
-TOKEN, ROUNDS = "bench", 40
+TOKEN, ROUNDS, PAINTS = "bench", 40, 9
 SCRIPT = """async (rounds) => {
   const { raw } = await import("/page/api.js");
   const { draw } = await import("/page/dom.js");
@@ -61,6 +64,10 @@ SCRIPT = """async (rounds) => {
   return found;
 }"""
 
+PAINTED = """() => new Promise((go) => new PerformanceObserver((list) => {
+  for (const entry of list.getEntries()) if (entry.name === "first-contentful-paint") go(entry.startTime);
+}).observe({ type: "paint", buffered: true }))"""
+
 
 async def _still(request: Request) -> Response:
     """The same bytes as a frame, lying ready."""
@@ -73,7 +80,15 @@ async def _still(request: Request) -> Response:
 _READY: dict[int, np.ndarray] = {}
 
 
-def _measured(rows: int, cols: int) -> dict[str, list[float]]:
+async def _blank(request: Request) -> Response:
+    """The yardstick of the first paint: one word."""
+    del request
+    return Response("<!doctype html><title>Blank</title><p>Blank", media_type="text/html")
+
+
+@contextmanager
+def _served(rows: int, cols: int) -> Iterator[tuple[Any, str]]:
+    """A browser, and the address of a worktable with a design of that many pixels."""
     from playwright.sync_api import sync_playwright
 
     with tempfile.TemporaryDirectory() as scratch:
@@ -82,7 +97,8 @@ def _measured(rows: int, cols: int) -> dict[str, list[float]]:
         listening = socket.create_server(("127.0.0.1", 0))
         port = listening.getsockname()[1]
         app = make_app(desk, hosts=[f"127.0.0.1:{port}"], token=TOKEN)
-        app.app.router.routes.insert(0, Route("/api/still", _still, methods=["POST"]))  # type: ignore[attr-defined]
+        routes = app.app.router.routes  # type: ignore[attr-defined]
+        routes[:0] = [Route("/api/still", _still, methods=["POST"]), Route("/blank", _blank)]
         server = uvicorn.Server(uvicorn.Config(app, log_level="error", access_log=False, ws="none"))
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
         thread.start()
@@ -91,17 +107,40 @@ def _measured(rows: int, cols: int) -> dict[str, list[float]]:
                 time.sleep(0.02)
             with sync_playwright() as playwright:
                 browser = playwright.chromium.launch(executable_path=shutil.which("chromium"))
-                page = browser.new_page(viewport={"width": 1440, "height": 900})
-                page.goto(f"http://127.0.0.1:{port}/#{TOKEN}")
-                page.wait_for_selector("canvas.now[data-shown^=full]")
-                page.wait_for_timeout(4000)  # the checks of the start are done
-                page.evaluate(SCRIPT, 5)
-                found: dict[str, list[float]] = page.evaluate(SCRIPT, ROUNDS)
+                yield browser, f"http://127.0.0.1:{port}"
                 browser.close()
-                return found
         finally:
             server.should_exit = True
             thread.join(10)
+
+
+def _measured(rows: int, cols: int) -> dict[str, list[float]]:
+    with _served(rows, cols) as (browser, base):
+        page = browser.new_page(viewport={"width": 1440, "height": 900})
+        page.goto(f"{base}/#{TOKEN}")
+        page.wait_for_selector("canvas.now[data-shown^=full]")
+        page.wait_for_timeout(4000)  # the checks of the start are done
+        page.evaluate(SCRIPT, 5)
+        found: dict[str, list[float]] = page.evaluate(SCRIPT, ROUNDS)
+        return found
+
+
+def _first_paints(rows: int, cols: int) -> str:
+    with _served(rows, cols) as (browser, base):
+
+        def paint(address: str) -> float:
+            context = browser.new_context(viewport={"width": 1440, "height": 900})  # nothing kept from the last time
+            page = context.new_page()
+            page.goto(base + address)
+            ms: float = page.evaluate(PAINTED)
+            context.close()
+            return ms
+
+        paint(f"/#{TOKEN}")
+        pairs = [(paint(f"/#{TOKEN}"), paint("/blank")) for _ in range(PAINTS)]
+    of_page = [own for own, _ in pairs]
+    ratio = statistics.median(own / blank for own, blank in pairs)
+    return f"{statistics.median(of_page):.0f} ms, at most {max(of_page):.0f}; {ratio:.1f} x"
 
 
 def _told(rows: int, cols: int) -> str:
@@ -116,6 +155,11 @@ def _told(rows: int, cols: int) -> str:
 
 
 ROWS = {
+    "paint": Row(
+        what="worktable, 1 MP, from opening to the first paint, against a page of one word",
+        reach="1500 ms",
+        measure=lambda: _first_paints(866, 1155),
+    ),
     "slider 1": Row(
         what="slider to pixels, 1 MP: first feedback, full; median/p95, against a plain fetch and draw",
         reach="40/60, 1.5 x; 60/100, 1.35 x",

@@ -3,13 +3,26 @@
 from __future__ import annotations
 
 
-def test_opens_on_a_sample_within_a_second_and_a_half(serve, visit) -> None:
+def test_opens_on_a_sample(serve, visit) -> None:
     seen = visit(serve())
-    paint = seen.page.evaluate("performance.getEntriesByName('first-contentful-paint')[0].startTime")
-    assert paint < 1500
     assert seen.page.locator(".plate").count() >= 3
     assert "sample" in seen.page.inner_text("#kept")
     assert seen.page.locator("canvas.now").evaluate("c => c.width") > 300
+    assert not seen.page.inner_text("#waiting")
+
+
+def test_paints_before_the_server_has_reckoned_anything_and_explains_a_long_wait(serve, visit, muddy) -> None:
+    """As on a new machine, where the engine has to be made ready first."""
+    seen = visit(serve(muddy))
+    held = []
+    seen.page.route("**/api/frame", lambda route: held.append(route))
+    seen.page.reload()
+    seen.until(lambda: seen.page.evaluate("performance.getEntriesByName('first-contentful-paint').length"), "paint")
+    seen.until(lambda: "first time" in seen.page.inner_text("#waiting"), "a word on the wait")
+    seen.until(lambda: held, "a frame asked for")
+    seen.page.unroute("**/api/frame")  # lets the held ones go too
+    seen.full()
+    assert not seen.page.inner_text("#waiting")
 
 
 def test_a_plate_shows_the_cloth_then(serve, visit, muddy) -> None:

@@ -9,6 +9,7 @@ import { emit, on, table } from "/page/table.js";
 
 const MOST_ZOOM = 40;
 const CSS_PX_PER_MM = 96 / 25.4;
+const PATIENCE_MS = 1200; // a first frame that takes longer is explained
 
 const now = h("canvas", { class: "now" });
 const other = h("canvas", { class: "other" });
@@ -32,7 +33,18 @@ const places = {
   other: new Place("other", other, (half, ms) => drawn("other", half, ms)),
 };
 
+let patience = null;
+
+/** Say why an empty frame stays empty, until the first plate is there. */
+function explainWaiting() {
+  patience = setTimeout(() => {
+    byId("waiting").textContent = "Getting ready. The first time on a machine this takes some ten seconds.";
+  }, PATIENCE_MS);
+}
+
 function drawn(where, half, ms) {
+  clearTimeout(patience);
+  byId("waiting").textContent = "";
   document.dispatchEvent(new CustomEvent("cloth-drawn", { detail: { place: where, half, ms } }));
 }
 
@@ -144,6 +156,7 @@ export function goTo(x, y, scale = 2.2) {
 
 /** Build the cloth into its frame. */
 export function layCloth() {
+  explainWaiting();
   byId("frame").append(stage, between);
   byId("frame").after(keys);
   takeInHand(stage, trail);
