@@ -161,12 +161,8 @@ def _begin(desk: Desk, asked: Asked) -> dict[str, Any]:
     cloth = Cloth(width_mm=asked.number("width_mm", 10, 20_000), colour=asked.text("colour"))
     title = asked.text("title", longest=200)
     changes, masks = begun.steps_of(desk.dropped, asked.listed("changes"))
-    changed(blank(title, cloth), changes)  # an error here leaves all as it was
-    desk.begin(title, cloth)
-    for name, mask in masks:
-        desk.table.shelf.put_new(name, mask, folder=pictures.MASKS)
-    if changes:
-        desk.table.change(changes)
+    design = changed(blank(title, cloth), changes)  # an error here leaves all as it was
+    desk.begin(design, masks)
     return _state(desk, asked)
 
 

@@ -46,6 +46,13 @@ def _step_name(design: Design, asked: Asked) -> str:
     return step_words(design.steps[number - 1])[0] if design.steps else "a step"
 
 
+def _new_step_words(design: Design, asked: Asked) -> str:
+    del design
+    step = asked.entries.get("step")
+    kinds = {"wax": "the new waxing", "dye": "the new dyeing", "discharge": "the new discharge"}
+    return kinds.get(str(step.get("kind")), "the new step") if isinstance(step, dict) else "the new step"
+
+
 def _say(text: str) -> Callable[[Design, Asked], str]:
     return lambda design, asked: text
 
@@ -64,14 +71,14 @@ VERBS: dict[str, Verb] = {
     "swap_dye": Verb(change=shelf.swap_dye, words=lambda d, a: f"{a.text('name')} instead of {a.text('dye')}"),
     "drop_dye": Verb(change=shelf.drop_dye, words=lambda d, a: f"putting {a.text('dye')} away"),
     "move": Verb(change=steps.move_step, words=lambda d, a: f"moving “{_step_name(d, a)}”"),
-    "add": Verb(change=steps.add_step, words=_say("a new step")),
+    "add": Verb(change=steps.add_step, words=_new_step_words),
     "remove": Verb(change=steps.remove_step, words=lambda d, a: f"taking out “{_step_name(d, a)}”"),
-    "wax": Verb(change=steps.set_wax, words=_say("how the wax lies")),
+    "wax": Verb(change=steps.set_wax, words=lambda d, a: f"how the wax of “{_step_name(d, a)}” lies"),
     "bleach": Verb(change=steps.set_bleach, words=_say("the strength of the discharge")),
     "paint": Verb(change=steps.set_paint, words=lambda d, a: f"the dyeing “{_step_name(d, a)}”"),
     "add_paint": Verb(change=steps.add_paint, words=lambda d, a: f"{a.text('pot')} in this dyeing"),
     "drop_paint": Verb(change=steps.drop_paint, words=_say("taking a pot out of a dyeing")),
-    "mask": Verb(change=steps.set_mask, words=_say("where it goes")),
+    "mask": Verb(change=steps.set_mask, words=lambda d, a: f"the picture of “{_step_name(d, a)}”"),
 }
 
 

@@ -12,7 +12,7 @@ from batiksim.worktable.asked import Asked
 
 __all__ = [
     "as_pot", "drop_dye", "drop_pot", "mix_anew", "new_dye", "new_pot", "rename", "set_cloth", "set_drops",
-    "set_parts", "set_strength", "set_title", "swap_dye",
+    "set_parts", "set_strength", "set_title", "swap_dye", "used_in",
 ]  # fmt: skip
 
 
@@ -38,16 +38,27 @@ def set_cloth(design: Design, asked: Asked) -> Design:
 
 def as_pot(design: Design, name: str) -> Design:
     """The design with a dye that is used by its own name turned into a pot of it alone, so that it can be changed."""
-    if any(pot.name == name for pot in design.pots):
+    known = pot_name(design, name)
+    if any(pot.name == known for pot in design.pots):
         return design
     design.pot(name)  # says which names there are
-    pot = Pot(name=_free(design, f"{name} pot"), parts={name: 1.0})
+    pot = Pot(name=known, parts={name: 1.0})
     return _renamed(replace(design, pots=(*design.pots, pot)), name, pot.name)
 
 
 def pot_name(design: Design, name: str) -> str:
-    """What `as_pot` calls the pot of a name."""
-    return name if any(pot.name == name for pot in design.pots) else _free(design, f"{name} pot")
+    """What `as_pot` calls the pot of a name.
+
+    A dye that no bath uses by its own name any more stands for the pot that was made of it: fast presses of one key
+    all name the dye as it was at the first of them.
+    """
+    if any(pot.name == name for pot in design.pots):
+        return name
+    if not used_in(design, name):
+        for pot in design.pots:
+            if pot.name.startswith(f"{name} pot") and name in pot.dyes and used_in(design, pot.name):
+                return pot.name
+    return _free(design, f"{name} pot")
 
 
 def _names(design: Design) -> list[str]:
@@ -121,10 +132,15 @@ def drop_pot(design: Design, asked: Asked) -> Design:
     return replace(design, pots=tuple(pot for pot in design.pots if pot.name != name))
 
 
+def used_in(design: Design, name: str) -> list[int]:
+    """The steps, from 1, whose bath uses a pot or dye by this name."""
+    steps = enumerate(design.steps, start=1)
+    return [n for n, step in steps if isinstance(step, DyeBath) and any(paint.pot == name for paint in step.paints)]
+
+
 def _unused(design: Design, name: str) -> None:
-    for number, step in enumerate(design.steps, start=1):
-        if isinstance(step, DyeBath) and any(paint.pot == name for paint in step.paints):
-            raise BatikError("is still used", field=name, got=f"step {number}", fix="take it out of that step first")
+    for number in used_in(design, name):
+        raise BatikError("is still used", field=name, got=f"step {number}", fix="take it out of that step first")
 
 
 def rename(design: Design, asked: Asked) -> Design:

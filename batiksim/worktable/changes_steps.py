@@ -15,6 +15,7 @@ __all__ = [
 ]  # fmt: skip
 
 MOST_STEPS = 60
+_KINDS: dict[type[Any], str] = {Wax: "a waxing", DyeBath: "a dyeing", Discharge: "a discharge"}
 
 
 def step_number(design: Design, asked: Asked, key: str = "step", more: int = 0) -> int:
@@ -60,7 +61,7 @@ def remove_step(design: Design, asked: Asked) -> Design:
     """A step is taken out."""
     steps = list(design.steps)
     if not steps:
-        raise BatikError("has no steps", field="step")
+        raise BatikError("there is no step yet", fix="add one on the line first")
     steps.pop(step_number(design, asked) - 1)
     return replace(design, steps=tuple(steps))
 
@@ -73,10 +74,11 @@ def _with_step(design: Design, asked: Asked, step: Step) -> Design:
 
 def _one(design: Design, asked: Asked, kind: type[Any]) -> Any:
     if not design.steps:
-        raise BatikError("has no steps", field="step")
+        raise BatikError("there is no step yet", fix="add one on the line first")
     step = design.steps[step_number(design, asked) - 1]
     if not isinstance(step, kind):
-        raise BatikError("is another kind of step", field=f"step {step_number(design, asked)}")
+        number = step_number(design, asked)
+        raise BatikError("isn't that kind of step", field=f"step {number}", fix=f"choose {_KINDS[kind]} on the line")
     return step
 
 

@@ -6,14 +6,15 @@ import asyncio
 import contextlib
 import os
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from batiksim.values import Cloth
+from batiksim.values import Design
 from batiksim.worktable.newest import Newest
 from batiksim.worktable.photos import Photos
 from batiksim.worktable.pictures import DroppedPictures
-from batiksim.worktable.table import Table
+from batiksim.worktable.table import NamedMask, Table
 from batiksim.worktable.tasks import Tasks
 
 __all__ = ["Desk"]
@@ -45,9 +46,9 @@ class Desk:
         """How many pages look on."""
         return len(self._pages)
 
-    def begin(self, title: str, cloth: Cloth) -> None:
-        """Lay a new, empty design on the table; the old one is saved first."""
-        self._lay(Table.begin(self.home, title, cloth, told=self.tell))
+    def begin(self, design: Design, masks: Sequence[NamedMask] = ()) -> None:
+        """Lay a new design on the table, with the masks that it names; the old one is saved first."""
+        self._lay(Table.begin(self.home, design, masks, told=self.tell))
 
     def open(self, design: Path) -> None:
         """Lay another design on the table; the old one is saved first. Raises BatikError when it can't be read."""

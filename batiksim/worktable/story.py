@@ -14,6 +14,7 @@ from batiksim.plan.checks.scene import Scene
 from batiksim.plan.recipes import dilution_words, recipe_words
 from batiksim.plan.stages import pot_hex, stages, step_kind, step_words
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Pot, RemoveWax, Step, Wax
+from batiksim.worktable.changes_shelf import used_in
 from batiksim.worktable.frames import Frames, View
 from batiksim.worktable.shelf import plain_stem
 from batiksim.worktable.table import Table
@@ -63,18 +64,13 @@ def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[s
 
 
 def _dye_data(design: Design, dyes: ClothDyes, name: str) -> dict[str, Any]:
-    return {"name": name, "hex": pot_hex(design, dyes, name), "used": bool(_steps_using(design, name))}
+    return {"name": name, "hex": pot_hex(design, dyes, name), "used": bool(used_in(design, name))}
 
 
 def _bowls(design: Design) -> list[Pot]:
     """Every pot, and every dye that a bath uses by its own name, in order of first use."""
     used = [paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
     return [design.pot(name) for name in dict.fromkeys([*used, *(pot.name for pot in design.pots)])]
-
-
-def _steps_using(design: Design, name: str) -> list[int]:
-    steps = enumerate(design.steps, start=1)
-    return [n for n, step in steps if isinstance(step, DyeBath) and any(paint.pot == name for paint in step.paints)]
 
 
 def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
@@ -88,7 +84,7 @@ def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
         "recipe": recipe_words(pot),
         "dilution": dilution_words(pot),
         "mixed": any(one.name == pot.name for one in design.pots),
-        "steps": _steps_using(design, pot.name),
+        "steps": used_in(design, pot.name),
     }
 
 

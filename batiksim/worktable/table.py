@@ -17,19 +17,22 @@ from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
 from batiksim.files import designs
 from batiksim.files.starter import starter_folder
-from batiksim.values import Cloth, Design, MaskUse
+from batiksim.values import Design, MaskUse
 from batiksim.worktable.changes import blank, change_words, changed, mask_at, with_mask
 from batiksim.worktable.frames import Frames
 from batiksim.worktable.keeping import Keeper, Version
+from batiksim.worktable.pictures import MASKS
+from batiksim.worktable.pixels import Bytes
 from batiksim.worktable.shelf import MaskShelf
 from batiksim.worktable.touchup import stroked
 
-__all__ = ["Table", "free_folder"]
+__all__ = ["NamedMask", "Table", "free_folder"]
 
 MOST_UNDO = 500
 _NUMBERS = itertools.count(1)
 MERGE_S = 1.5  # presses of one slider's key that follow so quickly are undone together
 Told = Callable[[dict[str, Any]], None]
+NamedMask = tuple[str, Bytes]
 
 
 @dataclass(frozen=True)
@@ -82,11 +85,17 @@ class Table:
         return cls._reading(starter_folder(), told, prepare)
 
     @classmethod
-    def begin(cls, home: Path, title: str, cloth: Cloth, *, told: Told = _nobody) -> Table:
-        """A new design with nothing on it, in a new folder in `home`."""
-        design = blank(title, cloth)
-        file = designs.write_design(design, free_folder(home, title) / designs.DESIGN_NAME)
-        return cls(file, design, told=told)
+    def begin(cls, home: Path, design: Design, masks: Sequence[NamedMask] = (), *, told: Told = _nobody) -> Table:
+        """A new design in a new folder in `home`, with the masks that it names; undo ends here, not at a bare cloth."""
+        bare = blank(design.title, design.cloth)
+        file = designs.write_design(bare, free_folder(home, design.title) / designs.DESIGN_NAME)
+        table = cls(file, bare, told=told)
+        for name, mask in masks:
+            table.shelf.put_new(name, mask, folder=MASKS)
+        if design != bare:
+            table._moments = [_Moment(design, "begun")]
+            table._go(0, "begun")
+        return table
 
     @classmethod
     def _reading(cls, path: str | os.PathLike[str], told: Told, prepare: Callable[[], Path] | None) -> Table:

@@ -62,24 +62,25 @@ def muddy_cloth(folder: Path) -> Path:
 class Served:
     """A worktable that runs in a thread. address : what the command would open."""
 
-    def __init__(self, home: Path, design: Path | None) -> None:
+    def __init__(self, home: Path, design: Path | None, *, port: int = 0, token: str = TOKEN) -> None:
         self.home = home
+        self.token = token
         self.desk = Desk(home, design)
-        listening = socket.create_server(("127.0.0.1", 0))
+        listening = socket.create_server(("127.0.0.1", port))
         self.port = listening.getsockname()[1]
-        app = make_app(self.desk, hosts=[f"127.0.0.1:{self.port}", f"localhost:{self.port}"], token=TOKEN)
+        app = make_app(self.desk, hosts=[f"127.0.0.1:{self.port}", f"localhost:{self.port}"], token=token)
         config = uvicorn.Config(app, log_level="error", access_log=False, ws="none", timeout_graceful_shutdown=1)
         self.server = uvicorn.Server(config)
         self.thread = threading.Thread(target=self.server.run, kwargs={"sockets": [listening]}, daemon=True)
         self.thread.start()
         self.base = f"http://127.0.0.1:{self.port}"
-        self.address = f"{self.base}/#{TOKEN}"
+        self.address = f"{self.base}/#{token}"
         while not self.server.started:
             time.sleep(0.01)
 
     def ask(self, name: str, **entries: Any) -> dict[str, Any]:
         request = urllib.request.Request(
-            f"{self.base}/api/{name}", json.dumps(entries).encode(), {"x-worktable-token": TOKEN}
+            f"{self.base}/api/{name}", json.dumps(entries).encode(), {"x-worktable-token": self.token}
         )
         with urllib.request.urlopen(request) as answer:
             found: dict[str, Any] = json.load(answer)
@@ -95,10 +96,10 @@ def serve(tmp_path: Path) -> Iterator[Callable[..., Served]]:
     """serve(design) : a worktable with a design's folder, or with the sample (None)."""
     running: list[Served] = []
 
-    def start(design: Path | None = None) -> Served:
+    def start(design: Path | None = None, **how: Any) -> Served:
         home = tmp_path / "home"
         home.mkdir(exist_ok=True)
-        running.append(Served(home, design))
+        running.append(Served(home, design, **how))
         return running[-1]
 
     yield start

@@ -40,6 +40,46 @@ def test_a_slider_shows_half_size_while_it_moves_and_full_size_at_rest(serve, vi
     seen.until(lambda: seen.key("undo").is_enabled(), "the change")
 
 
+def test_fast_keys_on_a_plain_dye_count_every_press(serve, visit, muddy) -> None:
+    """Arrow keys faster than the answers come: one pot, and the strength of the last press."""
+    served = serve(muddy)
+    seen = visit(served)
+    seen.key("strength-1").focus()  # pink, a dye that is brushed on as it is
+    for _ in range(9):
+        seen.page.keyboard.press("ArrowLeft")
+    seen.until(lambda: seen.page.locator(".pot", has_text="pink pot").count() == 1, "the pot of it")
+    for _ in range(3):
+        seen.page.keyboard.press("ArrowRight")
+    seen.saved()
+    pots = [pot for pot in read_design(muddy).pots if "pink" in pot.dyes]
+    assert [(pot.name, pot.strength) for pot in pots] == [("pink pot", pytest.approx(0.7))]
+    assert seen.key("strength-1").input_value() == "0.7"
+    for _ in range(9):
+        if served.desk.table.undo_words:
+            served.ask("undo")
+    seen.until(lambda: seen.key("strength-1").input_value() == "1", "the dye as it is, after fewer undos than presses")
+    assert [pot.name for pot in served.desk.table.design.pots] == ["pale ink"]
+
+
+def test_undo_first_puts_a_trial_away(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    seen.page.fill("#title", "Renamed")
+    seen.page.press("#title", "Enter")
+    seen.saved()
+    seen.page.locator("button", has_text="Try: ").first.click()
+    seen.page.wait_for_selector(".trial")
+    seen.key("undo").click()
+    seen.until(lambda: seen.page.locator(".trial").count() == 0, "the trial put away")
+    assert served.desk.table.design.title == "Renamed"
+    seen.page.locator("button", has_text="Try: ").first.click()
+    seen.page.wait_for_selector(".trial")
+    seen.key("redo").is_disabled()
+    served.ask("undo")
+    seen.until(lambda: seen.page.input_value("#title") == "Brown leaves", "what another page took back")
+    assert seen.page.locator(".trial").count() == 0, "a trial is of the cloth as it was"
+
+
 def test_drops_and_parts(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     seen.page.locator(".pot", has_text="pale ink").click()

@@ -87,12 +87,75 @@ def test_kill_of_the_server_loses_nothing_that_was_shown_as_saved(browser, muddy
         assert told > 3
 
 
+def forgive(seen) -> None:
+    """That the browser itself couldn't reach the server is no fault of the page."""
+    seen.errors[:] = [error for error in seen.errors if "ERR_" not in error and "401" not in error]
+
+
+def watch_for_saved(seen) -> None:
+    """From now on, note whether the page ever says that something is saved."""
+    seen.page.evaluate("""() => {
+        window.said = [];
+        new MutationObserver(() => window.said.push(document.querySelector('#kept').className))
+            .observe(document.querySelector('#kept'), { attributes: true, childList: true });
+    }""")
+
+
+def test_a_change_made_after_the_server_has_died_is_never_shown_as_saved(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    seen.saved()
+    served.stop()
+    watch_for_saved(seen)
+    seen.key("strength-2").focus()
+    seen.page.keyboard.press("End")
+    seen.page.wait_for_selector("#kept.failed")
+    seen.until(lambda: seen.page.inner_text("#kept").startswith("Not saved"), "that it isn't saved")
+    seen.until(lambda: seen.key("strength-2").input_value() == "0.5", "the strength that is kept")
+    seen.page.fill("#title", "Lost")
+    seen.page.press("#title", "Enter")
+    seen.until(lambda: seen.page.input_value("#title") == "Brown leaves", "the title that is kept")
+    seen.page.wait_for_timeout(4000)
+    assert seen.page.inner_text("#kept").startswith("Not saved")
+    assert "saved" not in seen.page.evaluate("window.said")
+    assert "stopped" in seen.page.inner_text("#notice")
+    assert seen.key("hush").count() == 0, "it can't be closed while nothing is kept"
+    assert "Looking it over" not in seen.page.inner_text("#notebook")
+    assert read_design(muddy).title == "Brown leaves"
+    forgive(seen)
+
+
 def test_the_page_comes_back_when_the_server_does(serve, visit, muddy) -> None:
     served = serve(muddy)
     seen = visit(served)
     served.stop()
     seen.page.wait_for_selector("#notice.bad")
-    seen.errors[:] = [error for error in seen.errors if "ERR_" not in error]
+    seen.page.wait_for_selector("#kept.failed")
+    seen.page.fill("#title", "Lost")
+    seen.page.press("#title", "Enter")
+    again = serve(muddy, port=served.port)
+    seen.saved()
+    seen.until(lambda: "do it again" in seen.page.inner_text("#notice"), "what wasn't kept")
+    seen.key("hush").click()
+    seen.page.fill("#title", "Kept")
+    seen.page.press("#title", "Enter")
+    seen.until(lambda: again.desk.table.design.title == "Kept", "the page works on")
+    forgive(seen)
+
+
+def test_a_page_of_an_older_server_sends_her_to_the_new_one(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    served.stop()
+    seen.page.wait_for_selector("#notice.bad")
+    again = serve(muddy, port=served.port, token="of the next run")
+    seen.until(lambda: "Go on in the page" in seen.page.inner_text("#notice"), "where to go on")
+    seen.page.fill("#title", "Lost")
+    seen.page.press("#title", "Enter")
+    seen.until(lambda: seen.page.input_value("#title") == "Brown leaves", "the title that is kept")
+    assert seen.page.inner_text("#kept").startswith("Not saved")
+    assert again.desk.table.design.title == "Brown leaves"
+    forgive(seen)
 
 
 def test_a_design_changed_elsewhere_is_told_and_kept_in_the_history(serve, visit, muddy) -> None:

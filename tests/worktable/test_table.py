@@ -16,11 +16,13 @@ from PIL import Image
 from batiksim import jobs
 from batiksim.errors import BatikError
 from batiksim.files.designs import read_design
-from batiksim.values import DyeBath, Pot
+from batiksim.values import Cloth, DyeBath, Pot, Wax
 from batiksim.worktable.asked import Asked
-from batiksim.worktable.changes import VERBS, change_words, changed
+from batiksim.worktable.changes import VERBS, blank, change_words, changed
 from batiksim.worktable.frames import View
 from batiksim.worktable.newest import Newest, Superseded
+from batiksim.worktable.pictures import MASKS
+from batiksim.worktable.shelf import mask_use
 from batiksim.worktable.table import Table, free_folder
 from batiksim.worktable.tasks import Done, Tasks
 from batiksim.worktable.touchup import stroked
@@ -120,6 +122,43 @@ def test_a_dye_used_by_its_own_name_becomes_a_pot_when_it_is_thinned(table) -> N
     assert Pot(name="pink pot", parts={"pink": 1.0}, strength=0.4) in design.pots
     assert isinstance(design.steps[1], DyeBath)
     assert design.steps[1].paints[0].pot == "pink pot"
+
+
+def test_fast_presses_on_a_plain_dye_make_one_pot_of_the_last_strength(table) -> None:
+    before = table.design
+    for strength in (0.95, 0.9, 0.85):
+        table.change([{"do": "strength", "pot": "pink", "strength": strength}])
+    assert [pot for pot in table.design.pots if "pink" in pot.dyes] == [
+        Pot(name="pink pot", parts={"pink": 1.0}, strength=0.85)
+    ]
+    table.change([{"do": "parts", "pot": "pink", "parts": {"pink": 1, "leaf": 0.1}}])
+    table.change([{"do": "parts", "pot": "pink", "parts": {"pink": 1, "leaf": 0.2}}])
+    assert dict(table.design.pot("pink pot").parts) == {"pink": 1, "leaf": 0.2}
+    assert len(table.design.pots) == len(before.pots) + 1
+
+
+def test_a_plain_dye_in_a_bath_beside_its_pot_stays_another(table) -> None:
+    table.change([{"do": "strength", "pot": "pink", "strength": 0.5}])
+    table.change([{"do": "add", "at": 1, "step": {"kind": "dye", "pot": "pink"}}])
+    table.change([{"do": "strength", "pot": "pink", "strength": 0.8}])
+    assert table.design.steps[0].paints[0].pot == "pink pot 2"
+    assert (table.design.pot("pink pot").strength, table.design.pot("pink pot 2").strength) == (0.5, 0.8)
+
+
+def test_a_cloth_that_was_begun_is_not_emptied_by_undo(tmp_path) -> None:
+    """What was laid on the table is where undo ends, and it is on disk with its masks."""
+    bare = blank("Tide pools", Cloth(width_mm=200))
+    pool = np.zeros((30, 40), np.uint8)
+    pool[5:20, 5:20] = 255
+    use = mask_use("pool", pool, folder=MASKS)
+    design = replace(bare, steps=(Wax(mask=use),))
+    begun = Table.begin(tmp_path, design, [("pool", pool)])
+    assert begun.undo_words is None
+    assert begun.undo() == design
+    begun.close()
+    kept = jobs.open_design(tmp_path / "tide-pools")
+    assert kept.design == design
+    np.testing.assert_array_equal(kept.masks[0], pool)
 
 
 def test_everything_is_on_disk_after_a_flush(table, muddy) -> None:

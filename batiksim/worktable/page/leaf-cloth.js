@@ -80,6 +80,7 @@ function troubles() {
   if (!table.state.steps.length) {
     return h("p", {}, "A bare cloth. Add a step on the line, or drop a picture of your shapes on the cloth.");
   }
+  if (all === null && table.untold) return h("p", { class: "quiet" }, "It could not be looked over just now.");
   if (all === null) return h("p", { class: "quiet" }, "Looking it over…");
   if (!all.length) return h("p", { class: "fine" }, "Nothing troubles this cloth.");
   return h("ol", { class: "troubles" }, all.map(trouble));

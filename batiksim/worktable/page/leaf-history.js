@@ -2,7 +2,7 @@
 
 import { ask } from "/page/api.js";
 import { button, h, say } from "/page/dom.js";
-import { act, emit, guarded, table } from "/page/table.js";
+import { act, emit, guarded, on, table } from "/page/table.js";
 
 let versions = null;
 let asked = null; // for which saved revision
@@ -12,6 +12,10 @@ const fetchThem = guarded(async (key) => {
   if (key !== asked) return;
   versions = found.versions;
   emit("leaf");
+});
+
+on("link", () => {
+  asked = null;
 });
 
 export function historyLeaf() {
@@ -27,7 +31,7 @@ export function historyLeaf() {
   return [
     h("h2", {}, "Earlier"),
     h("p", { class: "quiet" }, "Each saved version stays in the cloth's own folder: all of the last two hours, then fewer. Going back is a change like any other; undo takes it back."),
-    versions === null ? h("p", { class: "quiet" }, "Looking…") : versions.length === 0 ? h("p", {}, "None yet. The first is kept with your first change.")
+    versions === null ? h("p", { class: "quiet" }, table.link.how === "up" ? "Looking…" : "They can't be looked up just now.") : versions.length === 0 ? h("p", {}, "None yet. The first is kept with your first change.")
       : h("ul", { class: "colours" }, versions.map((one, n) => h("li", {},
         h("span", { class: "figure" }, one.when), h("span", {}, one.what || "as it was found"),
         n === 0 ? h("span", { class: "quiet" }, "now")

@@ -8,6 +8,7 @@ const heard = new Map();
 export const table = {
   state: null,
   story: null,
+  untold: false, // whether the story of this moment could not be had
   view: { step: null, light: "D65", wet: false, wax_off: false },
   trial: null, // {words, changes}: looked at beside what is
   beside: false, // whether the kept arrangement is shown beside
@@ -18,6 +19,7 @@ export const table = {
   brush: null, // {step, paint, tool, erase}
   spot: null,
   pages: 1,
+  link: { how: "up", lost: false }, // "up", "down": the worktable doesn't answer, "over": another one runs by now; lost: a change went with it
 };
 
 export function on(kind, act) {
@@ -33,7 +35,37 @@ export function trouble(error) {
   if (error?.name === "AbortError") return;
   if (!(error instanceof Refused)) console.error(error);
   table.lastTrouble = error?.message ?? String(error);
-  emit("trouble", table.lastTrouble);
+  if (gone(error)) down(error);
+  else emit("trouble", table.lastTrouble);
+}
+
+/** Whether nobody answers, or a worktable that doesn't know this page. */
+const gone = (error) => error instanceof Refused && (error.status === 0 || error.status === 401);
+
+/** From now on nothing is kept, and the page says so, until the worktable answers again. */
+function down(error) {
+  const { link } = table;
+  const how = error.status === 401 ? "over" : "down";
+  if (link.how === how || link.how === "over") return;
+  link.how = how;
+  emit("link");
+  if (how === "down") knock();
+}
+
+async function knock() {
+  while (table.link.how === "down") {
+    await new Promise((go) => setTimeout(go, 1500));
+    await load();
+  }
+}
+
+function back() {
+  const { link } = table;
+  if (link.how === "up") return;
+  const { lost } = link;
+  Object.assign(link, { how: "up", lost: false });
+  emit("link");
+  emit("trouble", lost ? "The worktable is back. What you changed while it was away is not on the cloth: do it again." : null);
 }
 
 export const guarded = (act) => async (...args) => {
@@ -50,15 +82,37 @@ export const stamp = (one) => `${one?.table} ${one?.revision}`;
 
 function take(state) {
   const steps = state.steps.length;
+  back();
   if (table.state && table.state.table !== state.table) clear();
   else if (table.state) state.saved = Math.max(state.saved, table.state.saved); // news of it may have come first
+  if (stamp(table.state) !== stamp(state)) table.trial = null; // it was a trial of the cloth as it was
   table.state = state;
   if (table.view.step !== null && table.view.step > steps) table.view.step = steps;
   if (table.picked.step !== null && table.picked.step > steps) table.picked.step = steps || null;
   if (table.brush && !maskOf(table.brush.step, table.brush.paint)) table.brush = null;
   if (!state.kept) table.beside = false;
-  emit("state");
+  show();
   tellStory();
+}
+
+/** Draw what the server has confirmed, but never under a hand that moves a slider, nor while a change is on its way. */
+function show() {
+  unshown = held || underWay > 0;
+  if (!unshown && table.state) emit("state");
+}
+
+let unshown = false; // the page is to be drawn anew once the hands rest
+let held = false; // a slider is under the mouse or a finger
+
+document.addEventListener("pointerdown", (event) => {
+  held = event.target.matches?.("input[type=range]") ?? false;
+});
+for (const name of ["pointerup", "pointercancel"]) {
+  document.addEventListener(name, () => {
+    if (!held) return;
+    held = false;
+    setTimeout(() => unshown && show(), 0); // its own change comes first
+  });
 }
 
 /** Another design lies on the table: nothing of the old one is looked at or picked any more. */
@@ -88,26 +142,67 @@ function inTurn(make) {
 
 function over() {
   underWay -= 1;
+  if (unshown) show();
   emit("saved");
 }
 
-/** Change the design for good. A change may be a function: it is called when its turn comes. Returns whether it worked. */
-export const change = guarded((...changes) => inTurn(() => {
-  table.trial = null;
-  return own("change", { changes: changes.map((one) => (typeof one === "function" ? one() : one)) });
-}));
+// Changes that say how something is from now on: of several that wait for their turn, the last alone counts.
+const SETTING = ["strength", "wax", "bleach", "cloth", "title"];
+let waitingChange = null; // {kind, one, done}: the last in the queue
 
-export const act = guarded((name, body) => inTurn(() => own(name, body)));
+function kindOf(one) {
+  if (!SETTING.includes(one?.do)) return null;
+  const keys = Object.keys(one).filter((key) => !["do", "pot", "step"].includes(key));
+  return JSON.stringify([one.do, one.pot, one.step, keys]);
+}
+
+/** Change the design for good. A change may be a function: it is called when its turn comes. Returns whether it worked. */
+export const change = guarded((...changes) => {
+  const kind = changes.length === 1 ? kindOf(changes[0]) : null;
+  if (kind && waitingChange?.kind === kind) {
+    waitingChange.changes = changes;
+    return waitingChange.done;
+  }
+  const mine = { kind, changes };
+  mine.done = queued(() => {
+    if (waitingChange === mine) waitingChange = null;
+    return own("change", { changes: mine.changes.map((one) => (typeof one === "function" ? one() : one)) });
+  });
+  waitingChange = mine;
+  return mine.done;
+});
+
+export const act = guarded((name, body) => queued(() => own(name, body)));
+
+function queued(make) {
+  waitingChange = null;
+  return inTurn(make);
+}
 
 let underWay = 0; // changes of this page's own, whose answer brings the new state
 export const busy = () => underWay > 0;
 
 async function own(name, body) {
-  take(await ask(name, body));
-  return true;
+  try {
+    const state = await ask(name, body);
+    table.trial = null;
+    take(state);
+    return true;
+  } catch (error) {
+    table.link.lost ||= gone(error) && name !== "state";
+    unshown = true; // controls go back to what is
+    emit("setback");
+    throw error;
+  }
 }
 
 export const undo = async () => {
+  if (table.trial) {
+    const { words } = table.trial;
+    tryOut(null);
+    say(`The trial is put away: ${words}`);
+    return;
+  }
   const words = table.state.undo;
   if (words && (await act("undo"))) say(`Taken back: ${words}`);
 };
@@ -146,6 +241,7 @@ function tellStory() {
   waiting = setTimeout(async () => {
     if (telling) return; // asked anew when that is done
     telling = true;
+    table.untold = false;
     const asked = stamp(table.state);
     const now = () => asked === stamp(table.state);
     try {
@@ -156,7 +252,9 @@ function tellStory() {
         emit("story");
       }
     } catch (error) {
+      table.untold = true;
       trouble(error);
+      emit("story");
     }
     telling = false;
     if (!now()) tellStory();
@@ -184,11 +282,10 @@ export function begin() {
     } else if (event.kind === "outside") {
       emit("trouble", "Something else has changed this cloth's file. That version is kept under “Earlier”; yours is saved.");
     } else if (event.kind === "back") {
-      emit("trouble", null);
       load();
     } else if (event.kind === "task") {
       emit("task", event);
     }
-  }, (error) => emit("trouble", error.message));
+  }, trouble);
   return load();
 }

@@ -2,7 +2,7 @@
 
 import { ask, made } from "/page/api.js";
 import { button, h, say } from "/page/dom.js";
-import { emit, on, trouble } from "/page/table.js";
+import { emit, on, table, trouble } from "/page/table.js";
 
 const tasks = new Map(); // the latest of each kind
 
@@ -20,7 +20,7 @@ export async function start(kind, body) {
 function take(task) {
   const known = tasks.get(task.work);
   const over = ["done", "failed", "stopped"];
-  if (known?.key === task.key && over.includes(known.state)) return; // events come in any order
+  if (known?.key === task.key && over.includes(known.state) && !known.lost) return; // events come in any order
   const fresh = known?.key !== task.key || known.state !== task.state;
   tasks.set(task.work, task);
   if (over.includes(task.state) && fresh) {
@@ -82,6 +82,15 @@ export function standing(kind, shown, fileWords = {}) {
   ];
 }
 
+/** The worktable has stopped: what it worked on goes no further. */
+function lose() {
+  if (table.link.how === "up") return;
+  for (const task of tasks.values()) {
+    if (!["done", "failed", "stopped"].includes(task.state)) take({ ...task, state: "failed", problem: "The worktable has stopped.", lost: true });
+  }
+}
+
 export function hearTasks() {
   on("task", take);
+  on("link", lose);
 }

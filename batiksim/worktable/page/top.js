@@ -1,55 +1,69 @@
 // The top of the page: the cloth's title, whether it is kept, undo and redo; and what has to be said at once.
 
 import { beginCloth, openCloth } from "/page/beginning.js";
-import { button, byId, put } from "/page/dom.js";
+import { button, byId, h, put } from "/page/dom.js";
 import { busy, change, on, redo, table, undo } from "/page/table.js";
 
 const mac = navigator.platform.startsWith("Mac");
 const key = (letters) => (mac ? `⌘${letters}` : `Ctrl+${letters}`);
 
-/** Whether the cloth is kept on disk, in words. */
+/** Whether the cloth is kept on disk: {how, words}. */
+function keeping() {
+  const { link, state: { saved, revision, problem, sample, where } } = table;
+  const place = where || "its folder";
+  if (link.how !== "up") {
+    if (link.lost || saved < revision || busy()) return { how: "failed", words: "Not saved: the worktable has stopped" };
+    return { how: "failed", words: `The worktable has stopped. Nothing is saved from now on${revision || !sample ? `; before that, all is in ${place}` : ""}` };
+  }
+  if (problem) return { how: "failed", words: `Not saved: ${problem}` };
+  if (busy()) return { how: "waiting", words: "Saving…" };
+  if (sample && revision === 0) return { how: "sample", words: "A sample to try. Your first change makes it a cloth of your own." };
+  return saved >= revision ? { how: "saved", words: `Saved in ${place}` } : { how: "waiting", words: "Saving…" };
+}
+
 function kept() {
   if (!table.state) return;
-  const { saved, revision, problem, sample, where } = table.state;
   const shown = byId("kept");
-  const how = problem ? "failed" : busy() ? "waiting" : sample && revision === 0 ? "sample" : saved >= revision ? "saved" : "waiting";
+  const { how, words } = keeping();
   shown.className = how;
-  shown.textContent = {
-    failed: `Not saved: ${problem}`,
-    sample: "A sample to try. Your first change makes it a cloth of your own.",
-    saved: `Saved in ${where || "its folder"}`,
-    waiting: "Saving…",
-  }[how];
-  shown.dataset.revision = saved;
+  shown.textContent = words;
+  shown.dataset.revision = table.state.saved;
 }
 
 function acts() {
-  const { undo: back, redo: forth } = table.state;
+  if (!table.state) return;
+  const { undo: last, redo: forth } = table.state;
+  const back = table.trial ? "Put the trial away" : last ? `Take back: ${last}` : null;
   put(byId("acts"),
-    button("Undo", undo, { "data-key": "undo", disabled: !back, title: back ? `Take back: ${back} (${key("Z")})` : null }),
+    button("Undo", undo, { "data-key": "undo", disabled: !back, title: back ? `${back} (${key("Z")})` : null }),
     button("Redo", redo, { "data-key": "redo", disabled: !forth, title: forth ? `Do again: ${forth}` : null }),
     button("Begin from my pictures", beginCloth, { "data-key": "begin" }),
     button("Open another cloth", openCloth, { "data-key": "open" }));
 }
 
+const GONE = {
+  down: "The worktable has stopped, so nothing that you do here is kept. Start it again and go on in the page that it opens.",
+  over: "This page is not of the worktable that runs now, so nothing that you do here is kept. Go on in the page that it has opened.",
+};
+
 let said = null; // what went wrong last
 function notice() {
   const others = table.pages > 1
     ? `This cloth is open in ${table.pages} pages. Each shows what the others do; undo takes back the last change of any.` : null;
-  const text = said ?? (table.hushed ? null : others);
+  const lasting = GONE[table.link.how] ?? null; // stays for as long as it is so
+  const bad = lasting ?? said;
+  const text = bad ?? (table.hushed ? null : others);
   const box = byId("notice");
   box.hidden = !text;
-  box.className = said ? "bad" : "";
+  box.className = bad ? "bad" : "";
   if (!text) return;
   const hush = () => {
     if (said) said = null;
     else table.hushed = true;
     notice();
   };
-  const words = document.createElement("p");
-  words.textContent = text;
-  words.setAttribute("role", said ? "alert" : "status");
-  put(box, words, button("Close", hush, { "data-key": "hush" }));
+  const words = h("p", { role: bad ? "alert" : "status" }, text);
+  put(box, words, lasting ? null : button("Close", hush, { "data-key": "hush" }));
 }
 
 function keys(event) {
@@ -76,7 +90,16 @@ export function setTop() {
     kept();
     acts();
   });
+  on("setback", () => {
+    if (table.state) title.value = table.state.title;
+  });
+  on("pick", acts);
   on("saved", kept);
+  on("link", () => {
+    said = null;
+    kept();
+    notice();
+  });
   on("pages", () => {
     table.hushed = false;
     notice();
