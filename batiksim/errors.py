@@ -66,7 +66,12 @@ def _shown(got: object) -> str:
 
 
 def _plain(got: object) -> str:
-    """Anything as text, also what Python itself won't print: numbers of thousands of digits, lists nested deep."""
+    """Anything as text, also what Python itself won't print: numbers of thousands of digits, lists nested deep.
+
+    Numbers with a fraction go without an exponent where they can.
+    """
+    if isinstance(got, float):
+        return f"{got:.12g}"
     try:
         return str(got)
     except (ValueError, RecursionError):

@@ -88,6 +88,26 @@ def test_the_cloth_may_be_given(folder):
     assert on_grey[0] < on_white[0]
 
 
+@pytest.mark.parametrize("light", ["A", "led", "d50"])
+def test_pot_and_match_by_another_light(light):
+    told = data("pot", "moss", "--light", light)
+    words = run("pot", "moss", "--light", light).output
+    assert told["light"] == light.upper()
+    shown = {one["light"]: one["hex"] for one in told["lights"]}
+    assert told["dry"]["hex"] == shown[light.upper()] != shown["D65"]
+    assert told["dry"]["hex"] in words
+    assert "All as seen" in words
+    found = data("match", "moss", "--light", light)
+    assert found["wanted"]["hex"] == found["pots"][0]["hex"] == told["dry"]["hex"]
+
+
+def test_match_fits_a_terminal_of_80_columns(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    lines = run("match", "#4d7358").output.splitlines()
+    assert max(map(len, lines)) <= 80
+    assert any("8 parts golden yellow + 5 parts emerald" in line for line in lines)  # not broken word by word
+
+
 def test_pot_as_a_picture(tmp_path):
     out = tmp_path / "leaf.png"
     result = run("pot", "lemon=5, turquoise=1", "--out", out)
@@ -132,6 +152,12 @@ def test_match_by_name_and_on_a_ground():
         (("pot", "lemon", "--strength", "9"), "strength: out of range"),
         (("pot", "lemon", "--book", "nowhere.toml"), "no such dye book"),
         (("pot", "lemon", "--out", "leaf.gif"), "end its name in .png"),
+        (("pot", "lemon", "--light", "B"), "--light: is not a known light (found 'B'); use one of D65, D50, A, LED"),
+        (("pot", "lemon", "--strength", "80"), "write 0.8 for 80 %"),
+        (("pot", "lemon=20000"), "parts say how much of one dye to another: write lemon=5"),
+        (("pot", "lemon", "--ml", "2000000"), "to 1000000"),
+        (("match", "mosss"), "did you mean the dye or pot 'moss'?"),
+        (("match", "zzz"), 'write a colour like "#c05f7a", or by its name'),
         (("match", "deep yelowish pink"), "did you mean 'deep yellowish pink'"),
         (("match", "#c05f7a", "--dyes", "7"), "dyes: out of range (found 7)"),
         (("match", "#c05f7a", "--ground", "lemn"), "did you mean 'lemon'?"),

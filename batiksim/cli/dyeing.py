@@ -72,6 +72,7 @@ def overdye(
 @click.argument("recipe")
 @click.option("--strength", type=float, help="1 is full strength, as when left out; 0.5 is half water.")
 @click.option("--ml", type=float, help="How much the pot holds, before drops.")
+@light_option
 @book_option
 @cloth_option
 @click.option("--out", type=click.Path(path_type=Path), help="Also draw it as dyed cloth, into this .png file.")
@@ -80,6 +81,7 @@ def pot(
     recipe: str,
     strength: float | None,
     ml: float | None,
+    light: str,
     book: str,
     cloth: str | None,
     out: Path | None,
@@ -87,9 +89,9 @@ def pot(
 ) -> None:
     """Show what a pot dyes: RECIPE in parts, such as "lemon=5, turquoise=1, navy=3 drops".
 
-    You see it dry and wet on cloth and in the pot, and how one part more of each dye shifts it.
+    You see it dry and wet on cloth, in the pot and in other light, and how one part more of each dye shifts it.
     """
-    look = jobs.look_at_pot(recipe, source=book, cloth=cloth, strength=strength, ml=ml)
+    look = jobs.look_at_pot(recipe, source=book, cloth=cloth, strength=strength, ml=ml, light=light)
     if out is not None:
         jobs.save_pot(look, out, source=book)
     if as_json:
@@ -110,6 +112,7 @@ def pot(
 @click.option("--parts", "most_parts", type=int, default=8, show_default=True, help="At most so many parts of each.")
 @click.option("--ground", help='What is on the cloth already: a colour, or a pot such as "lemon=1".')
 @click.option("--pots", "count", type=click.IntRange(1, 20), default=5, show_default=True, help="How many to show.")
+@light_option
 @book_option
 @cloth_option
 @json_option
@@ -119,13 +122,24 @@ def match_command(
     most_parts: int,
     ground: str | None,
     count: int,
+    light: str,
     book: str,
     cloth: str | None,
     as_json: bool,
 ) -> None:
-    """Find the pot nearest to COLOUR: "#c05f7a", or a name such as "deep yellowish pink"."""
+    """Find the pot nearest to COLOUR: "#c05f7a", or a name such as "deep yellowish pink".
+
+    COLOUR may also be a dye, a pot or parts such as "lemon=5, turquoise=1", to see what else would dye the same.
+    """
     found = jobs.match_colour(
-        colour, source=book, cloth=cloth, most_dyes=most_dyes, most_parts=most_parts, ground=ground, count=count
+        colour,
+        source=book,
+        cloth=cloth,
+        most_dyes=most_dyes,
+        most_parts=most_parts,
+        ground=ground,
+        light=light,
+        count=count,
     )
     if as_json:
         click.echo(json.dumps(jobs.match_data(found), ensure_ascii=False, indent=2))

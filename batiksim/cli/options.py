@@ -8,6 +8,7 @@ import click
 
 from batiksim.errors import BatikError
 
+LIGHTS = ("D65", "D50", "A", "LED")  # as `colour.spectra.LIGHTS`, which takes numpy to know
 __all__ = [
     "book_option",
     "between",
@@ -24,10 +25,24 @@ __all__ = [
 design_argument = click.argument("design", type=click.Path(path_type=Path))
 
 
+class LightName(click.Choice[str]):
+    """A light by its name, small and capital letters alike."""
+
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The name as it is written here. Raises BatikError listing all of them."""
+        del param, ctx
+        known = next((light for light in LIGHTS if light.casefold() == value.strip().casefold()), None)
+        if known is None:
+            fix = f"use one of {', '.join(LIGHTS)}"
+            raise BatikError("is not a known light", field="--light", got=value, fix=fix)
+        return known
+
+
 light_option = click.option(
     "--light",
-    type=click.Choice(["D65", "D50", "A", "LED"], case_sensitive=False),
-    default="D65",
+    type=LightName(LIGHTS),
+    metavar=f"[{'|'.join(LIGHTS)}]",
+    default=LIGHTS[0],
     show_default=True,
     help="Look at it by daylight (D65), warm daylight (D50), a filament lamp (A) or a white LED.",
 )

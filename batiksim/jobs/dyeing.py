@@ -16,6 +16,7 @@ from batiksim.files.own import keep_apart, source_files
 from batiksim.files.replacing import replacing
 from batiksim.plan import overdye as overdyes
 from batiksim.plan import pots, recipes, stages
+from batiksim.plan.wanted import wanted_dye_or_colour
 from batiksim.sheets.charts import overdye_page
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
 from batiksim.sheets.potsheet import pot_sheet
@@ -68,11 +69,15 @@ def look_at_pot(
     cloth: str | None = None,
     strength: float | None = None,
     ml: float | None = None,
+    light: str = "D65",
 ) -> pots.PotLook:
     """One pot on cloth: dry, wet, the solution, what goes into it, what one part more of each dye does.
 
+    Its notes also tell pots of other dyes that match it under this light and part from it under another.
+
     recipe : "lemon=5, turquoise=1, navy=3 drops", or the name of a pot where `source` is a design
     strength, ml : 1 and unknown when left out, or as the named pot says
+    light : by which it is seen, one of `spectra.LIGHTS`
     """
     there = dyes_of(source, cloth=cloth)
     pot = next((one for one in there.pots if one.name == recipe), None)
@@ -80,8 +85,8 @@ def look_at_pot(
         pot = pots.read_pot(recipe, there.dyes.dyes, strength=1.0 if strength is None else strength, ml=ml)
     else:
         pot = replace(pot, strength=pot.strength if strength is None else strength, ml=pot.ml if ml is None else ml)
-    look = pots.pot_look(there.dyes, pot)
-    return replace(look, notes=(*look.notes, *there.notes))
+    look = pots.pot_look(there.dyes, pot, light=light)
+    return replace(look, notes=(*look.notes, *recipes.twins(there.dyes, look), *there.notes))
 
 
 def match_colour(
@@ -92,17 +97,27 @@ def match_colour(
     most_dyes: int = 3,
     most_parts: int = 8,
     ground: str | None = None,
+    light: str = "D65",
     count: int = 5,
 ) -> recipes.Matched:
     """The pots nearest to a wanted colour.
 
-    colour : "#c05f7a", or a colour name ("deep yellowish pink")
+    colour : "#c05f7a", a colour name ("deep yellowish pink"), or a dye, pot or recipe as it dries on bare cloth
     ground : what lies on the cloth already, as a colour or as the pot that dyed it ("lemon=1, turquoise=1")
+    light : by which the cloth should look so, one of `spectra.LIGHTS`
     """
-    wanted = pots.wanted_colour(colour)
     there = dyes_of(source, cloth=cloth)
+    wanted = wanted_dye_or_colour(colour, there.dyes, there.pots, light=light)
     under = None if ground is None else pots.ground_of(there.dyes, ground)
-    found = recipes.matched(there.dyes, wanted, most_dyes=most_dyes, most_parts=most_parts, ground=under, count=count)
+    found = recipes.matched(
+        there.dyes,
+        wanted,
+        most_dyes=most_dyes,
+        most_parts=most_parts,
+        ground=under,
+        light=light,
+        count=count,
+    )
     return replace(found, notes=(*found.notes, *there.notes))
 
 

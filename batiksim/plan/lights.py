@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from types import MappingProxyType
 
 import numpy as np
@@ -18,7 +19,17 @@ from batiksim.colour.spectra import reflectance_to_xyz, white_point
 from batiksim.errors import BatikError, nearest
 from batiksim.values import Finding, Region
 
-__all__ = ["LIGHT_WORDS", "Parting", "lamp_findings", "parting_words", "partings", "seen_as", "seen_xyz"]
+__all__ = [
+    "DAY",
+    "LIGHT_WORDS",
+    "Parting",
+    "lamp_findings",
+    "parting_words",
+    "partings",
+    "seen_as",
+    "seen_weights",
+    "seen_xyz",
+]
 
 Array = NDArray[np.float64]
 DAY = "D65"
@@ -34,14 +45,16 @@ BLOCK = 512  # rows of pairs at a time: bounds the memory
 
 @dataclass(frozen=True, kw_only=True)
 class Parting:
-    """Two colours that match by day and part by lamp.
+    """Two colours that match under one light, mostly by day, and part under another, mostly by lamp.
 
     one, other : their places in what was given, one < other
-    by_day, by_lamp : CIEDE2000 between them under D65 and under `lamp`, the light that parts them most
+    day : the light under which they match; lamp : the one that parts them most
+    by_day, by_lamp : CIEDE2000 between them under `day` and under `lamp`
     """
 
     one: int
     other: int
+    day: str
     lamp: str
     by_day: float
     by_lamp: float
@@ -58,6 +71,14 @@ def seen_xyz(reflectance: ArrayLike, *, light: str = DAY, look: Look = "dry") ->
     return xyz if light == DAY else adapt(xyz, white_point(light), white_point(DAY))
 
 
+@cache
+def seen_weights(light: str = DAY) -> Array:
+    """(31, 3), read-only: dry reflectances @ weights are what `seen_xyz` gives."""
+    weights = seen_xyz(np.eye(31), light=light)
+    weights.setflags(write=False)
+    return weights
+
+
 def seen_as(light: str, look: Look) -> str:
     """The light and look in words, for a title: "by daylight", "wet (approximate), under a white LED"."""
     if light not in LIGHT_WORDS:
@@ -67,27 +88,33 @@ def seen_as(light: str, look: Look) -> str:
 
 
 def partings(
-    reflectances: ArrayLike, *, lamps: Sequence[str] = LAMPS, same: float = SAME, apart: float = APART
+    reflectances: ArrayLike,
+    *,
+    day: str = DAY,
+    lamps: Sequence[str] | None = None,
+    same: float = SAME,
+    apart: float = APART,
 ) -> tuple[Parting, ...]:
     """Pairs among dry reflectances (n, 31) that match by day and part by lamp, the furthest parted first.
 
-    same : at most this CIEDE2000 apart under D65
-    apart : at least this far apart under one of the lamps, each with its own adaptation
+    day : the light under which they are matched, at most `same` apart (CIEDE2000)
+    lamps : they part by at least `apart` under one of these, each with its own adaptation; the filament lamp and the
+        LED when left out, or daylight in place of the one under which they are matched
     """
     values = np.asarray(reflectances, dtype=np.float64)
-    day = xyz_to_lab(seen_xyz(values))
+    lamps = [lamp if lamp != day else DAY for lamp in LAMPS] if lamps is None else lamps
+    matched = xyz_to_lab(seen_xyz(values, light=day))
     lit = {lamp: xyz_to_lab(seen_xyz(values, light=lamp)) for lamp in lamps}
     found = []
     for first in range(0, len(values), BLOCK):
-        one, other = _matching(day, first, same)
+        one, other = _matching(matched, first, same)
         gaps = {lamp: delta_e_2000(labs[one], labs[other]) for lamp, labs in lit.items()}
-        by_day = delta_e_2000(day[one], day[other])
-        for at in range(len(one)):
-            lamp = max(lamps, key=lambda name, at=at, gaps=gaps: gaps[name][at])  # type: ignore[misc]
-            if gaps[lamp][at] >= apart:
-                by_lamp = float(gaps[lamp][at])
-                pair = int(one[at]), int(other[at])
-                found.append(Parting(one=pair[0], other=pair[1], lamp=lamp, by_day=float(by_day[at]), by_lamp=by_lamp))
+        by_day = delta_e_2000(matched[one], matched[other])
+        for at, pair in enumerate(zip(one.tolist(), other.tolist(), strict=True)):
+            by_lamp, lamp = max((float(gaps[name][at]), name) for name in lamps)
+            if by_lamp >= apart:
+                close = float(by_day[at])
+                found.append(Parting(one=pair[0], other=pair[1], day=day, lamp=lamp, by_day=close, by_lamp=by_lamp))
     return tuple(sorted(found, key=lambda pair: (-pair.by_lamp, pair.one, pair.other)))
 
 
@@ -114,17 +141,22 @@ def _finding(pair: Parting, one: Region, other: Region) -> Finding:
     return Finding(
         code="lamp",
         severity="note",
-        message=(parting_words(_story(one), _story(other), pair)),
+        message=parting_words(_story(one), _story(other), pair),
         remedy="Look at both in the light the cloth will hang in, or dye both from the same pots.",
     )
 
 
 def parting_words(one: str, other: str, pair: Parting) -> str:
     """A parting as a sentence; one, other : what the two colours are called."""
+    day, lamp = (_by(light) for light in (pair.day, pair.lamp))
     return (
-        f"{one[:1].upper()}{one[1:]} and {other} match by day and part under {LIGHT_WORDS[pair.lamp]} "
-        f"(colour difference {pair.by_day:.1f} by day, {pair.by_lamp:.1f} there; 1 is just seen)."
+        f"{one[:1].upper()}{one[1:]} and {other} match {day} and part {lamp} "
+        f"(colour difference {pair.by_day:.1f} {day}, {pair.by_lamp:.1f} {lamp}; 1 is just seen)."
     )
+
+
+def _by(light: str) -> str:
+    return "by day" if light == DAY else seen_as(light, "dry")
 
 
 def _story(region: Region) -> str:

@@ -9,30 +9,25 @@ exactly, then improved part by part. Tests hold the outcome against trying every
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from itertools import combinations, product
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from batiksim.cloth.pots import ClothDyes
-from batiksim.cloth.reference import held_load
-from batiksim.colour.mixing import reflectance_from_ks
-from batiksim.colour.spaces import D65, delta_e_2000, xyz_to_lab
-from batiksim.colour.spectra import light_weights
+from batiksim.colour.spaces import delta_e_2000
 from batiksim.errors import BatikError
+from batiksim.plan.lights import DAY
+from batiksim.plan.match_colours import STRENGTHS, Ground, PotColours
+from batiksim.plan.match_found import MOST_DYES, Found, no_pots, padded, part_moves, part_ratios, sorted_pots
 from batiksim.values import Pot
 
-__all__ = ["MOST_DYES", "STRENGTHS", "Ground", "Match", "PotSearch", "find_pots", "part_ratios"]
+__all__ = ["Match", "PotSearch", "find_pots"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-# Strengths that are easily measured out, each about a quarter stronger than the one before; assumption.
-STRENGTHS = (0.05, 0.06, 0.08, 0.1, 0.12, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.25, 1.5)
-MOST_DYES = 4
 MOST_PARTS = 20
 
 _STEPS = 9  # of the search for strengths
@@ -45,14 +40,6 @@ _MOST_SETS = 150_000  # choices of dyes looked at; of larger books three dyes ar
 _MOST_LATER = 8_000  # choices that may still be nearer, worked out in whole parts; the nearest of them
 _SLACK = 1.0  # CIEDE2000 by which the straight-line estimate may be off
 _TRULY_OTHER = 0.25  # share of the absorption that two pots must not have in common to count as two
-
-
-@dataclass(frozen=True, kw_only=True)
-class Ground:
-    """What already lies on the cloth: K/S (31,) of the dyes it holds, and their load in full strengths."""
-
-    ks: Array
-    load: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,11 +58,12 @@ def find_pots(
     most_dyes: int = 3,
     most_parts: int = 8,
     ground: Ground | None = None,
+    light: str = DAY,
     count: int = 5,
 ) -> tuple[Match, ...]:
     """The nearest pot to a colour, then others that are nearest among those of truly different dyes.
 
-    lab : (3,), D65, as the dyed cloth should dry
+    lab : (3,), D65, as the dyed cloth should dry; light : by which it should look so
     most_dyes : 1..4 in one pot; most_parts : 1..20 of each; ground : bare cloth when left out
     count : how many pots; a simpler one is among them where it comes close
     errors : BatikError for numbers out of range and for a book without dyes
@@ -85,75 +73,19 @@ def find_pots(
             raise BatikError("out of range", field=field, got=value, fix=f"use a whole number from 1 to {most}")
     if not dyes.dyes:
         raise BatikError("the book has no dyes in it", fix="add a [[dye]] to it")
-    search = PotSearch(dyes, lab, most_parts=most_parts, ground=ground)
+    search = PotSearch(dyes, lab, most_parts=most_parts, ground=ground, light=light)
     found = search.best_of_each_set(most_dyes)
     return search.matches(search.varied(found, count))
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Found:
-    """The best pots found, one for each choice of dyes, the nearest first.
+class PotSearch(PotColours):
+    """The search for the pots nearest to one wanted colour."""
 
-    sets : (n, 4) dye numbers, -1 where fewer; parts (n, 4); strength (n,) as a place on the ladder; delta_e (n,)
-    """
-
-    sets: Ints
-    parts: Ints
-    strength: Ints
-    delta_e: Array
-
-    def take(self, rows: Ints | NDArray[np.bool_]) -> _Found:
-        return _Found(
-            sets=self.sets[rows], parts=self.parts[rows], strength=self.strength[rows], delta_e=self.delta_e[rows]
-        )
-
-
-class PotSearch:
-    """One wanted colour on one cloth: everything that the search needs, worked out once."""
-
-    def __init__(self, dyes: ClothDyes, lab: ArrayLike, *, most_parts: int, ground: Ground | None = None) -> None:
-        self.names = list(dyes.dyes)
-        self.unit_ks = np.stack([dyes.dyes[name].ks for name in self.names])
-        self.build_ups = [dyes.dyes[name].build_up for name in self.names]
-        self.bends = np.array([one.bend for one in self.build_ups])
-        self.laws = np.array([("linear", "power", "saturating").index(one.law) for one in self.build_ups])
-        self.base = dyes.cloth_ks + (0.0 if ground is None else ground.ks)
-        self.before = 0.0 if ground is None else ground.load
-        self.surface = dyes.surface
-        self.lab = np.asarray(lab, dtype=np.float64)
-        self.eye = _eye(self.lab)
+    def __init__(
+        self, dyes: ClothDyes, lab: ArrayLike, *, most_parts: int, ground: Ground | None = None, light: str = DAY
+    ) -> None:
+        super().__init__(dyes, lab, ground=ground, light=light)
         self.most_parts = most_parts
-
-    # --- colours ---------------------------------------------------------------------------------------------------
-
-    def loads(self, strengths: Array, sets: Ints) -> tuple[Array, Array]:
-        """Loads of dyes offered at strengths (..., k), and their slopes by the logarithm of strength."""
-        law, bend = self.laws[sets], self.bends[sets]
-        power = np.where(law == 1, bend, 1.0)
-        loads = strengths**power
-        slopes = loads * power
-        if np.any(law == 2):
-            limit = -np.expm1(-np.where(law == 2, bend, 1.0))
-            left = np.exp(-bend * strengths)
-            loads = np.where(law == 2, (1.0 - left) / limit, loads)
-            slopes = np.where(law == 2, strengths * bend * left / limit, slopes)
-        return loads, slopes
-
-    def taken(self, offered: Array) -> Array:
-        """The share of all loads offered (n,) that the fibre still takes."""
-        before = held_load(np.full_like(offered, self.before))
-        after = held_load(self.before + offered)
-        return np.divide(after - before, offered, out=np.ones_like(offered), where=offered > 0)
-
-    def labs(self, sets: Ints, parts: Ints, strength: Ints) -> Array:
-        """CIELAB (n, 3) of pots, exactly."""
-        shares = parts / parts.sum(axis=1, keepdims=True)
-        loads, _ = self.loads(np.array(STRENGTHS)[strength][:, None] * shares, sets)
-        loads = np.where(sets >= 0, loads, 0.0) * self.taken(np.where(sets >= 0, loads, 0.0).sum(axis=1))[:, None]
-        amounts = np.zeros((len(sets), len(self.names) + 1))
-        np.put_along_axis(amounts, sets, loads, axis=1)  # place -1, the last, gathers what is no dye
-        ks = self.base + amounts[:, :-1] @ self.unit_ks
-        return xyz_to_lab(reflectance_from_ks(ks, surface=self.surface) @ light_weights())
 
     # --- strengths, whole parts or not -----------------------------------------------------------------------------
 
@@ -179,25 +111,11 @@ class PotSearch:
             damping = np.where(better, damping * 0.2, damping * 8.0)
         return u, np.sqrt(cost)
 
-    def look(self, u: Array, sets: Ints) -> tuple[Array, Array]:
-        """What is missed (n, 3) and its slopes by ln strength (n, k, 3), in CIELAB as the eye weighs it there."""
-        loads, rises = self.loads(np.exp(u), sets)
-        taken = self.taken(loads.sum(axis=1))[:, None]
-        units = self.unit_ks[sets]
-        ks = self.base + np.einsum("ni,nib->nb", loads * taken, units)
-        root = np.sqrt(ks * (ks + 2.0))
-        inner = (1.0 - self.surface) / (1.0 + ks + root)
-        weights = light_weights()
-        xyz = (self.surface + inner) @ weights
-        by_ks = np.einsum("nb,nib->nib", -inner / np.maximum(root, 1e-9), units) @ weights
-        slope = by_ks * (rises * taken)[..., None]
-        return (xyz_to_lab(xyz) - self.lab) @ self.eye, np.einsum("nic,ncd->nid", slope, _lab_slopes(xyz)) @ self.eye
-
     # --- whole parts -----------------------------------------------------------------------------------------------
 
-    def best_of_each_set(self, most_dyes: int) -> _Found:
+    def best_of_each_set(self, most_dyes: int) -> Found:
         """The best pot of every promising choice of dyes, the nearest first."""
-        found = _nothing()
+        found = no_pots()
         for k in range(1, min(most_dyes, len(self.names), 3) + 1):
             if math.comb(len(self.names), k) <= _MOST_SETS:
                 sets = np.array(list(combinations(range(len(self.names)), k)), dtype=np.int64)
@@ -208,25 +126,25 @@ class PotSearch:
             found = self.searched(self.one_dye_more(found, 4, _TRIPLES_FOR_FOUR), found)
         places = np.arange(len(found.delta_e))
         top, rest = found.take(places < _IMPROVED_SETS), found.take(places >= _IMPROVED_SETS)
-        return _sorted([self.improved(top), rest])
+        return sorted_pots([self.improved(top), rest])
 
-    def one_dye_more(self, found: _Found, k: int, best: int) -> Ints:
+    def one_dye_more(self, found: Found, k: int, best: int) -> Ints:
         """Sets of k dyes (n, k): the best so many of one dye fewer, each with every other dye."""
         fewer = found.sets[(found.sets >= 0).sum(axis=1) == k - 1][:best, : k - 1]
         more = {tuple(sorted((*one, d))) for one in fewer.tolist() for d in range(len(self.names)) if d not in one}
         return np.array(sorted(more), dtype=np.int64).reshape(-1, k)
 
-    def searched(self, sets: Ints, found: _Found) -> _Found:
+    def searched(self, sets: Ints, found: Found) -> Found:
         """Sets of dyes of one size (n, k) looked through, added to what is found already."""
         u, reach = self.nearest_strengths(sets)
         order = np.argsort(reach, kind="stable")
         first, later = order[:_FIRST_SETS], order[_FIRST_SETS:]
-        found = _sorted([found, self.whole_parts(sets[first], u[first])])
+        found = sorted_pots([found, self.whole_parts(sets[first], u[first])])
         worst = found.delta_e[min(len(found.delta_e), _IMPROVED_SETS) - 1]
         later = later[reach[later] <= min(worst, 2 * found.delta_e[0] + 2.0) + _SLACK][:_MOST_LATER]
-        return _sorted([found, self.whole_parts(sets[later], u[later])]) if len(later) else found
+        return sorted_pots([found, self.whole_parts(sets[later], u[later])]) if len(later) else found
 
-    def whole_parts(self, sets: Ints, u: Array) -> _Found:
+    def whole_parts(self, sets: Ints, u: Array) -> Found:
         """The best whole parts for sets (n, k), sought around ln strengths `u` (n, k), then around what was found."""
         least = 1.0 / (1 + self.most_parts * (sets.shape[1] - 1))  # no part of a pot is smaller
         u = np.maximum(u, np.log(least * np.exp(u).sum(axis=1, keepdims=True)))
@@ -238,7 +156,7 @@ class PotSearch:
             getattr(found, field)[nearer] = getattr(again, field)[nearer]
         return found
 
-    def estimated(self, sets: Ints, u: Array) -> _Found:
+    def estimated(self, sets: Ints, u: Array) -> Found:
         """The best of the pots that a straight line from ln strengths `u` says are nearest, one for each set."""
         miss, slope = self.look(u, sets)
         ratios = part_ratios(sets.shape[1], self.most_parts)
@@ -257,20 +175,20 @@ class PotSearch:
         rungs = np.take_along_axis(rung, best, axis=1)
         return self.best_of_rows(np.repeat(sets, tried, axis=0), ratios[best.ravel()], rungs.ravel(), tried)
 
-    def best_of_rows(self, sets: Ints, parts: Ints, strength: Ints, run: int) -> _Found:
+    def best_of_rows(self, sets: Ints, parts: Ints, strength: Ints, run: int) -> Found:
         """Of every `run` pots in a row (they share one set), the nearest."""
-        sets, parts = _padded(sets, -1), _padded(parts, 0)
+        sets, parts = padded(sets, -1), padded(parts, 0)
         delta_e = delta_e_2000(self.labs(sets, parts, strength), self.lab)
         best = np.argmin(delta_e.reshape(-1, run), axis=1) + np.arange(0, len(sets), run)
-        return _Found(sets=sets[best], parts=parts[best], strength=strength[best], delta_e=delta_e[best])
+        return Found(sets=sets[best], parts=parts[best], strength=strength[best], delta_e=delta_e[best])
 
-    def improved(self, found: _Found) -> _Found:
+    def improved(self, found: Found) -> Found:
         """Every pot changed by a part or a rung of the ladder as long as that brings it nearer."""
         busy = np.arange(len(found.delta_e))
         for _ in range(8):
             pots = found.take(busy)
             scale = np.maximum(self.most_parts // pots.parts.max(axis=1), 1)
-            moves = _moves(int((pots.sets >= 0).sum(axis=1).max()) if len(busy) else 1)
+            moves = part_moves(int((pots.sets >= 0).sum(axis=1).max()) if len(busy) else 1)
             parts = pots.parts[:, None] * scale[:, None, None] + moves[:, :4]
             parts = np.where(pots.sets[:, None] >= 0, np.clip(parts, 1, self.most_parts), 0)
             strength = np.clip(pots.strength[:, None] + moves[:, 4], 0, len(STRENGTHS) - 1)
@@ -286,7 +204,7 @@ class PotSearch:
 
     # --- what to show ----------------------------------------------------------------------------------------------
 
-    def varied(self, found: _Found, count: int) -> _Found:
+    def varied(self, found: Found, count: int) -> Found:
         """The nearest pot, then the nearest that truly differ from those before; a simpler one if it comes close."""
         works = self.absorption(found)
         chosen: list[int] = []
@@ -301,7 +219,7 @@ class PotSearch:
             chosen = sorted([*chosen[: count - 1], int(simple[0])])
         return found.take(np.array(chosen, dtype=np.int64))
 
-    def absorption(self, found: _Found) -> Array:
+    def absorption(self, found: Found) -> Array:
         """The share of each dye in what a pot absorbs (n, dyes)."""
         shares = found.parts / found.parts.sum(axis=1, keepdims=True)
         loads, _ = self.loads(np.array(STRENGTHS)[found.strength][:, None] * shares, found.sets)
@@ -310,7 +228,7 @@ class PotSearch:
         works = works[:, :-1] * self.unit_ks.sum(axis=1)
         return np.asarray(works / works.sum(axis=1, keepdims=True))
 
-    def matches(self, found: _Found) -> tuple[Match, ...]:
+    def matches(self, found: Found) -> tuple[Match, ...]:
         """Found pots as values, parts without a common factor, the largest first."""
         labs = self.labs(found.sets, found.parts, found.strength)
         return tuple(
@@ -331,58 +249,3 @@ class PotSearch:
         )
         name = " + ".join(f"{part} {dye}" if len(mix) > 1 else dye for part, dye in mix)
         return Pot(name=name[:200], parts={dye: float(part) for part, dye in mix}, strength=STRENGTHS[strength])
-
-
-def _nothing() -> _Found:
-    none = np.zeros((0, MOST_DYES), np.int64)
-    return _Found(sets=none, parts=none, strength=np.zeros(0, np.int64), delta_e=np.zeros(0))
-
-
-def _sorted(some: Sequence[_Found]) -> _Found:
-    joined = _Found(
-        sets=np.concatenate([one.sets for one in some]),
-        parts=np.concatenate([one.parts for one in some]),
-        strength=np.concatenate([one.strength for one in some]),
-        delta_e=np.concatenate([one.delta_e for one in some]),
-    )
-    return joined.take(np.argsort(joined.delta_e, kind="stable"))
-
-
-def _padded(rows: Ints, fill: int) -> Ints:
-    short = MOST_DYES - rows.shape[1]
-    return np.pad(rows, ((0, 0), (0, short)), constant_values=fill) if short else rows
-
-
-@lru_cache(maxsize=32)
-def part_ratios(count: int, most: int) -> Ints:
-    """All whole parts 1..most of some dyes (ratios, count) without a common factor."""
-    rows = [row for row in product(range(1, most + 1), repeat=count) if math.gcd(*row) == 1]
-    return np.array(rows, dtype=np.int64)
-
-
-@lru_cache(maxsize=8)
-def _moves(count: int) -> Ints:
-    """One part more or less of each of some dyes (the rest stay), a rung up or down (moves, 5)."""
-    ways = [(-1, 0, 1)] * count + [(0,)] * (MOST_DYES - count) + [(-1, 0, 1)]
-    return np.array(list(product(*ways)), dtype=np.int64)
-
-
-def _eye(lab: Array) -> Array:
-    """(3, 3) that turns CIELAB steps from a colour into CIEDE2000, for small ones: |step @ eye|."""
-    far = 0.5
-    ends = lab + far * np.concatenate([np.eye(3), [[1.0, 1.0, 0.0], [1.0, 0.0, 1.0], [0.0, 1.0, 1.0]]])
-    squares = (delta_e_2000(ends, lab) / far) ** 2
-    metric = np.diag(squares[:3])
-    for row, (i, j) in enumerate(((0, 1), (0, 2), (1, 2))):
-        metric[i, j] = metric[j, i] = (squares[3 + row] - squares[i] - squares[j]) / 2.0
-    values, vectors = np.linalg.eigh(metric)
-    return np.asarray(vectors * np.sqrt(np.maximum(values, 1e-3)))
-
-
-_LAB_FROM_CURVE = np.array([[0.0, 116.0, 0.0], [500.0, -500.0, 0.0], [0.0, 200.0, -200.0]])
-
-
-def _lab_slopes(xyz: Array) -> Array:
-    """(n, 3, 3): CIELAB (last) by XYZ. Source: CIE 015:2018."""
-    ratio = np.maximum(xyz / D65, (6 / 29) ** 3)
-    return np.asarray((1.0 / (3.0 * np.cbrt(ratio) ** 2 * D65))[:, :, None] * _LAB_FROM_CURVE.T)

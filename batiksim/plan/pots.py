@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import difflib
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -13,26 +12,28 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from batiksim.cloth.pots import ClothDyes
+from batiksim.cloth.program import Look
 from batiksim.cloth.reference import held_load
 from batiksim.colour.differences import difference_words
-from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks, wet_reflectance
-from batiksim.colour.names import colour_name, known_names
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab, hex_to_xyz, lab_to_hex, xyz_to_lab
-from batiksim.colour.spectra import reflectance_to_xyz, smooth_reflectance
+from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
+from batiksim.colour.names import colour_name
+from batiksim.colour.spaces import delta_e_2000, hex_to_xyz, lab_to_hex, xyz_to_lab
+from batiksim.colour.spectra import smooth_reflectance
 from batiksim.errors import BatikError, nearest
-from batiksim.plan.match import Ground
+from batiksim.plan.lights import DAY, LIGHT_WORDS, seen_xyz
+from batiksim.plan.match_colours import Ground
 from batiksim.values import DROP_ML, Pot
 
 __all__ = [
+    "HEX",
+    "Lit",
     "PotColour",
     "PotLook",
     "Shift",
-    "Wanted",
     "amounts_ml",
     "ground_of",
     "pot_look",
     "read_pot",
-    "wanted_colour",
 ]
 
 Array = NDArray[np.float64]
@@ -40,13 +41,13 @@ SHOWN_ML = 100.0  # a pot's amounts are told for so much when nothing else is sa
 # The solution in its bowl is seen through a layer deeper than cloth takes up, and wet: as wet cloth with so many times
 # the dye. Common practice says only that it looks stronger; the figure is an assumption.
 POT_DEPTH = 3.0
-_HEX = re.compile(r"#?[0-9a-fA-F]{6}")
+HEX = re.compile(r"#?[0-9a-fA-F]{6}")
 _AMOUNT = re.compile(r"(?P<dye>.+?)\s*(?:=\s*(?P<number>\d+(?:\.\d+)?)\s*(?P<drops>drops?)?)?")
 
 
 @dataclass(frozen=True, kw_only=True)
 class PotColour:
-    """A colour as shown: "#rrggbb", CIELAB (D65) and its names."""
+    """A colour as shown: "#rrggbb", CIELAB (D65; adapted, under another light) and its names."""
 
     hex: str
     lab: tuple[float, float, float]
@@ -66,15 +67,30 @@ class Shift:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Lit:
+    """The dry cloth under one light, to an eye used to it; delta_e and words: how it differs from daylight."""
+
+    light: str
+    colour: PotColour
+    delta_e: float
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class PotLook:
     """A pot on one cloth.
 
+    light : by which cloth, dry, wet, solution and shifts are seen
     dry, wet : on the cloth (wet approximate); solution : the pot itself, approximate
+    reflectance : (31,) of the dry cloth
+    lit : the dry cloth under every light, daylight first
     amounts : (what, ml) that make it up: full-strength solutions, then chemical water
     notes : what else to know, in sentences
     """
 
     pot: Pot
+    light: str
+    reflectance: Array
     cloth: PotColour
     dry: PotColour
     wet: PotColour
@@ -82,16 +98,13 @@ class PotLook:
     loads: Mapping[str, float]
     amounts: tuple[tuple[str, float], ...]
     shifts: tuple[Shift, ...]
+    lit: tuple[Lit, ...]
     notes: tuple[str, ...]
 
-
-@dataclass(frozen=True, kw_only=True)
-class Wanted:
-    """A colour asked for: "#rrggbb" and CIELAB. from_name : the colour name it was given by, if any."""
-
-    hex: str
-    lab: tuple[float, float, float]
-    from_name: str | None
+    @property
+    def volume_ml(self) -> float:
+        """What the amounts are told for, before drops."""
+        return SHOWN_ML if self.pot.ml is None else self.pot.ml
 
 
 def read_pot(
@@ -122,50 +135,12 @@ def read_pot(
     return Pot(name=name, parts=parts, strength=strength, ml=holds, drops=drops)
 
 
-def wanted_colour(text: str) -> Wanted:
-    """A colour from "#rrggbb" (the # may be left out) or from an ISCC-NBS name such as "deep yellowish pink".
-
-    errors : BatikError naming the nearest colour names
-    """
-    given = text.strip()
-    if _HEX.fullmatch(given):
-        code = f"#{given.removeprefix('#').lower()}"
-        return _wanted(code, hex_to_lab(code), None)
-    names, centroids = known_names()
-    asked = " ".join(given.lower().replace("gray", "grey").replace("-", " ").split())
-    for known, lab in zip(names, centroids, strict=True):
-        if known.name == asked:
-            return _wanted(lab_to_hex(lab), lab, known.name)
-    raise BatikError(
-        "is not a colour I know", field="colour", got=text, fix=_near_names(asked, [one.name for one in names])
-    )
-
-
-def _near_names(asked: str, names: list[str]) -> str:
-    """Advice: names spelt alike, else those that share most words, or beginnings of words, with what was asked."""
-    near = difflib.get_close_matches(asked, names, n=3, cutoff=0.8)
-    if not near:
-        words = asked.split()
-        shared = {name: sum(_akin(one, other) for one in words for other in name.split()) for name in names}
-        near = [name for name in sorted(names, key=lambda name: (-shared[name], len(name))) if shared[name]][:4]
-    told = " or ".join(repr(name) for name in near) or "'vivid red', 'light blue' or 'dark olive'"
-    return f'did you mean {told}? Or write it like "#c05f7a"'
-
-
-def _akin(one: str, other: str) -> bool:
-    return one == other or (min(len(one), len(other)) >= 3 and one[:4] == other[:4])
-
-
-def _wanted(code: str, lab: Array, name: str | None) -> Wanted:
-    return Wanted(hex=code, lab=(float(lab[0]), float(lab[1]), float(lab[2])), from_name=name)
-
-
 def ground_of(dyes: ClothDyes, text: str) -> Ground:
     """A dyed ground from its colour "#rrggbb" or from the pot that dyed it, "lemon=1, turquoise=1".
 
     A colour tells nothing of how full the fibre is: it counts as one full strength where it is darker than the cloth.
     """
-    if not _HEX.fullmatch(text.strip()):
+    if not HEX.fullmatch(text.strip()):
         pot = read_pot(text, dyes.dyes)
         return Ground(ks=taken_ks(dyes, [pot]), load=sum(dyes.pot_loads(pot).values()))
     code = f"#{text.strip().removeprefix('#').lower()}"
@@ -174,9 +149,12 @@ def ground_of(dyes: ClothDyes, text: str) -> Ground:
     return Ground(ks=ks, load=1.0 if ks.any() else 0.0)
 
 
-def taken_ks(dyes: ClothDyes, pots: Sequence[Pot]) -> Array:
-    """K/S (31,) of the dye that bare cloth holds after these pots, each over the whole of it, in order."""
-    ks, before = np.zeros_like(dyes.cloth_ks), 0.0
+def taken_ks(dyes: ClothDyes, pots: Sequence[Pot], *, before: float = 0.0) -> Array:
+    """K/S (31,) of the dye that cloth takes from these pots, each over the whole of it, in order.
+
+    before : full strengths that it holds already
+    """
+    ks = np.zeros_like(dyes.cloth_ks)
     for pot in pots:
         loads = dyes.pot_loads(pot)
         after = before + sum(loads.values())
@@ -188,31 +166,43 @@ def taken_ks(dyes: ClothDyes, pots: Sequence[Pot]) -> Array:
     return np.asarray(ks)
 
 
-def pot_look(dyes: ClothDyes, pot: Pot) -> PotLook:
-    """Everything about one pot on a cloth. Raises BatikError for a dye that isn't among `dyes`."""
+def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
+    """Everything about one pot on a cloth, seen by one of `lights.LIGHT_WORDS`.
+
+    errors : BatikError for a dye that isn't among `dyes`, and for a light that isn't known
+    """
     for dye in pot.dyes:
         if dye not in dyes.dyes:
             raise BatikError("is not a dye of this book", field="pot", got=dye, fix=nearest(dye, dyes.dyes))
     ks = taken_ks(dyes, [pot])
     dry = reflectance_from_ks(dyes.cloth_ks + ks, surface=dyes.surface)
     deep = reflectance_from_ks(dyes.cloth_ks + POT_DEPTH * ks, surface=dyes.surface)
-    shown = colour_of(dry)
+    shown = colour_of(dry, light=light)
     return PotLook(
         pot=pot,
-        cloth=colour_of(reflectance_from_ks(dyes.cloth_ks, surface=dyes.surface)),
+        light=light,
+        reflectance=dry,
+        cloth=colour_of(reflectance_from_ks(dyes.cloth_ks, surface=dyes.surface), light=light),
         dry=shown,
-        wet=colour_of(wet_reflectance(dry)),
-        solution=colour_of(wet_reflectance(deep)),
+        wet=colour_of(dry, light=light, look="wet"),
+        solution=colour_of(deep, light=light, look="wet"),
         loads=MappingProxyType(dyes.pot_loads(pot)),
         amounts=amounts_ml(pot),
-        shifts=tuple(_shift(dyes, shown, by, dye, more) for by, dye, more in _more(pot)),
-        notes=_notes(dyes, pot, shown),
+        shifts=tuple(_shift(dyes, shown, light, by, dye, more) for by, dye, more in _more(pot)),
+        lit=tuple(_lit(dry, one) for one in LIGHT_WORDS),
+        notes=_notes(dyes, pot),
     )
 
 
-def colour_of(reflectance: Array) -> PotColour:
-    """A reflectance (31,) as a named colour by daylight."""
-    return lab_colour(xyz_to_lab(reflectance_to_xyz(reflectance)))
+def _lit(dry: Array, light: str) -> Lit:
+    colour, by_day = colour_of(dry, light=light), colour_of(dry)
+    away = float(delta_e_2000(np.array(by_day.lab), np.array(colour.lab)))
+    return Lit(light=light, colour=colour, delta_e=away, words=difference_words(by_day.lab, colour.lab))
+
+
+def colour_of(reflectance: Array, *, light: str = DAY, look: Look = "dry") -> PotColour:
+    """A reflectance (31,) of dry cloth as a named colour, by daylight and dry unless told otherwise."""
+    return lab_colour(xyz_to_lab(seen_xyz(reflectance, light=light, look=look)))
 
 
 def lab_colour(lab: ArrayLike) -> PotColour:
@@ -248,15 +238,15 @@ def _more(pot: Pot) -> list[tuple[str, str, Pot]]:
     return changed
 
 
-def _shift(dyes: ClothDyes, shown: PotColour, by: str, dye: str, more: Pot) -> Shift:
+def _shift(dyes: ClothDyes, shown: PotColour, light: str, by: str, dye: str, more: Pot) -> Shift:
     ks = dyes.cloth_ks + taken_ks(dyes, [more])
-    colour = colour_of(reflectance_from_ks(ks, surface=dyes.surface))
+    colour = colour_of(reflectance_from_ks(ks, surface=dyes.surface), light=light)
     away = float(delta_e_2000(np.array(shown.lab), np.array(colour.lab)))
-    words = difference_words(np.array(shown.lab), np.array(colour.lab))
+    words = difference_words(shown.lab, colour.lab)
     return Shift(dye=dye, by=by, colour=colour, delta_e=away, words=words)
 
 
-def _notes(dyes: ClothDyes, pot: Pot, shown: PotColour) -> tuple[str, ...]:
+def _notes(dyes: ClothDyes, pot: Pot) -> tuple[str, ...]:
     notes = []
     if pot.strength > 1:
         notes.append(

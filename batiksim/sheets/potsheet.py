@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 from PIL import Image, ImageDraw
 
+from batiksim.plan.lights import DAY, seen_as
 from batiksim.plan.pots import PotColour, PotLook
 from batiksim.plan.recipes import amount_words, dilution_words, recipe_words
 from batiksim.sheets.drawing import (
@@ -32,30 +33,33 @@ __all__ = ["bowl", "pot_sheet"]
 WIDE, SIDE = 1720, 90
 LARGE, SMALL = 440, 310  # cloths, without their fringe
 FRINGE, PEG = 34, 58
+STRIPE = 230  # height of the cloth that shows all lights
 MOST_SHIFTS = 4
 FULL = 1.5  # the strength that fills a bowl to its rim
 
 
 def pot_sheet(look: PotLook, *, title: str) -> npt.NDArray[np.uint8]:
     """The picture, uint8 (rows, cols, 3)."""
-    shifts = look.shifts[:MOST_SHIFTS]
-    second = 1080
-    high = (second + SMALL + 325) if shifts else 990
-    high += line_height(30) * len(look.notes) if look.notes else -20
-    sheet = Image.new("RGB", (WIDE, high), GROUND)
+    lines = [line for note in look.notes for line in wrapped(note, "italic", 30, WIDE - 2 * SIDE, lines=3)]
+    lights = 1080 + (SMALL + 330 if look.shifts else 0)
+    foot = lights + STRIPE + 225
+    sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(lines) - 1) * line_height(30)), GROUND)
     draw = ImageDraw.Draw(sheet)
     write(draw, (SIDE, 128), fitted(title, "serif", 68, WIDE - 2 * SIDE), style="serif", size=68, fill=INK)
     told = f"{recipe_words(look.pot)}; {dilution_words(look.pot)}"
+    told += "" if look.light == DAY else f". As seen {seen_as(look.light, 'dry')}."
     write(draw, (SIDE, 184), fitted(told, "sans", 34, WIDE - 2 * SIDE), style="sans", size=34, fill=QUIET)
     _line(sheet, 262, [SIDE + LARGE / 2, SIDE + 1.5 * LARGE + 70])
     for number, (what, colour) in enumerate((("dry", look.dry), ("wet, about", look.wet))):
         left = SIDE + number * (LARGE + 70)
-        _hung(sheet, colour.hex, (left, 290), LARGE, seed=3 + number)
+        _hung(sheet, (colour.hex,), (left, 290), (LARGE, LARGE), seed=3 + number)
         _caption(draw, left + LARGE / 2, 290 + LARGE + FRINGE + 56, LARGE, what, colour)
     _shelf(sheet, look, SIDE + 2 * LARGE + 160)
-    if shifts:
-        _shifts(sheet, look, second)
-    _notes(draw, look.notes, high - SIDE)
+    if look.shifts:
+        _shifts(sheet, look, 1080)
+    _lights(sheet, look, lights)
+    for number, line in enumerate(lines):
+        write(draw, (SIDE, foot + number * line_height(30)), line, style="italic", size=30, fill=QUIET)
     return np.asarray(sheet)
 
 
@@ -65,17 +69,45 @@ def _line(sheet: Image.Image, y: float, middles: Sequence[float]) -> None:
     string_line(sheet, sagging(ends, sag=10))
 
 
-def _hung(sheet: Image.Image, colour: str, corner: tuple[int, int], side: int, *, seed: int) -> None:
-    """A square of dyed cloth hung by two pegs, its woven part's top left at `corner`."""
-    plaid = Plaid(
-        bare=colour, down=(colour,), across=(colour,), cells=((colour,),), pitch=side, band=side, hem=0, fringe=FRINGE
-    )
-    cloth = plaid_picture(plaid, seed=seed)
+def _hung(
+    sheet: Image.Image, colours: Sequence[str], corner: tuple[int, int], size: tuple[int, int], *, seed: int
+) -> None:
+    """Dyed cloth hung by two pegs, its woven part's top left at `corner`; striped where it has several colours.
+
+    size : (width of one stripe, height)
+    """
+    cloth = _striped(colours, size, seed)
     x, y = corner
-    shadow(sheet, (x, y, x + side, y + side), soft=16)
+    wide, high = size[0] * len(colours), size[1]
+    shadow(sheet, (x, y, x + wide, y + high), soft=16)
     sheet.paste(cloth, (x - FRINGE, y - FRINGE), cloth)
-    for middle in (x + side * 0.14, x + side * 0.86):
+    inset = min(wide, LARGE) * 0.14
+    for middle in (x + inset, x + wide - inset):
         put(sheet, peg(PEG), (middle, y + 6))
+
+
+def _striped(colours: Sequence[str], size: tuple[int, int], seed: int) -> Image.Image:
+    """A cloth of stripes side by side with its fringe, RGBA; all stripes share their weft."""
+    wide, high = size
+    whole = Image.new("RGBA", (wide * len(colours) + 2 * FRINGE, high + 2 * FRINGE))
+    for number, colour in enumerate(colours):
+        alone = Plaid(
+            bare=colour,
+            down=(colour,),
+            across=(colour,),
+            cells=((colour,),),
+            pitch=wide,
+            band=wide,
+            hem=0,
+            fringe=FRINGE,
+        )
+        stripe = plaid_picture(alone, seed=seed)
+        first, last = number == 0, number == len(colours) - 1
+        left, right = 0 if first else FRINGE, stripe.width - (0 if last else FRINGE)
+        cut = FRINGE + high // 2  # the middle of a square stripe is left out where the cloth is lower
+        for top, foot, y in ((0, cut, 0), (stripe.height - (high + 2 * FRINGE - cut), stripe.height, cut)):
+            whole.paste(stripe.crop((left, top, right, foot)), (number * wide + left, y))
+    return whole
 
 
 def _caption(draw: ImageDraw.ImageDraw, middle: float, y: float, width: float, what: str, colour: PotColour) -> None:
@@ -101,8 +133,7 @@ def _shelf(sheet: Image.Image, look: PotLook, left: int) -> None:
 
 def _words(draw: ImageDraw.ImageDraw, look: PotLook, left: int, y: float, wide: int) -> None:
     write(draw, (left, y), "in the pot, about", style="sans-medium", size=32, fill=INK)
-    volume = 100.0 if look.pot.ml is None else look.pot.ml
-    lines = [f"For {volume:g} ml"] + [f"{amount_words(ml)}  {what}" for what, ml in look.amounts]
+    lines = [f"For {amount_words(look.volume_ml)}"] + [f"{amount_words(ml)}  {what}" for what, ml in look.amounts]
     for number, line in enumerate(lines[:6]):
         at = y + line_height(30) * (number + 1)
         write(draw, (left, at), fitted(line, "sans", 28, wide), style="sans", size=28, fill=QUIET)
@@ -150,7 +181,7 @@ def _shifts(sheet: Image.Image, look: PotLook, top: int) -> None:
     write(draw, (SIDE, top - 62), "And with a little more", style="serif", size=44, fill=INK)
     _line(sheet, top - 10, [left + side / 2 for left in lefts])
     for number, (left, one) in enumerate(zip(lefts, shifts, strict=True)):
-        _hung(sheet, one.colour.hex, (left, top + 18), side, seed=11 + number)
+        _hung(sheet, (one.colour.hex,), (left, top + 18), (side, side), seed=11 + number)
         more = f"one {one.by} more {one.dye}"
         middle, y = left + side / 2, top + 18 + side + FRINGE + 46
         lines = balanced(more, "sans-medium", 30, step - 24, lines=2)
@@ -164,7 +195,17 @@ def _shifts(sheet: Image.Image, look: PotLook, top: int) -> None:
             y += line_height(27)
 
 
-def _notes(draw: ImageDraw.ImageDraw, notes: Sequence[str], foot: int) -> None:
-    for number, note in enumerate(reversed(notes)):
-        line = fitted(note, "italic", 30, WIDE - 2 * SIDE)
-        write(draw, (SIDE, foot - number * line_height(30)), line, style="italic", size=30, fill=QUIET)
+def _lights(sheet: Image.Image, look: PotLook, top: int) -> None:
+    """A third line: one cloth, striped by how the dry colour looks in each light."""
+    draw = ImageDraw.Draw(sheet)
+    write(draw, (SIDE, top - 62), "The same dry cloth, light by light", style="serif", size=44, fill=INK)
+    wide = (WIDE - 2 * SIDE) // len(look.lit)
+    _line(sheet, top - 10, [SIDE + wide / 2, WIDE - SIDE - wide / 2])
+    _hung(sheet, [one.colour.hex for one in look.lit], (SIDE, top + 18), (wide, STRIPE), seed=23)
+    for number, one in enumerate(look.lit):
+        middle, y = SIDE + (number + 0.5) * wide, top + 18 + STRIPE + FRINGE + 46
+        write(draw, (middle, y), seen_as(one.light, "dry"), style="sans-medium", size=30, fill=INK, align="middle")
+        words = one.colour.name if one.light == DAY else "the same as by day" if one.words == "the same" else one.words
+        for line in balanced(words, "sans", 27, wide - 24, lines=2):
+            y += line_height(27)
+            write(draw, (middle, y), line, style="sans", size=27, fill=QUIET, align="middle")

@@ -12,7 +12,19 @@ from typing import Literal
 from batiksim.errors import BatikError, nearest
 from batiksim.values.rules import between, choice, colour, text
 
-__all__ = ["BUILD_UPS", "BookDye", "BuildUp", "BuildUpLaw", "Cloth", "DROP_ML", "Dye", "DyeBook", "Pot", "Undyed"]
+__all__ = [
+    "BUILD_UPS",
+    "BookDye",
+    "BuildUp",
+    "BuildUpLaw",
+    "Cloth",
+    "DROP_ML",
+    "Dye",
+    "DyeBook",
+    "MOST_AMOUNT",
+    "Pot",
+    "Undyed",
+]
 
 BuildUpLaw = Literal["linear", "saturating", "power"]
 BUILD_UPS: tuple[BuildUpLaw, ...] = ("linear", "saturating", "power")
@@ -200,6 +212,8 @@ class DyeBook:
         raise BatikError("is not a dye of this book", got=name, fix=nearest(name, known))
 
 
+MOST_AMOUNT = 10_000.0
+"""Most parts, or drops, of one dye in a pot: parts are a ratio, so more is a slip of the pen. An assumption."""
 DROP_ML = 0.05  # common practice, no source: 20 drops to a millilitre
 
 
@@ -221,12 +235,13 @@ class Pot:
 
     def __post_init__(self) -> None:
         text("name", self.name)
-        between("strength", self.strength, 0, 4)
+        between("strength", self.strength, 0, 4, share=True)
         if not self.parts and not self.drops:
             raise BatikError("needs at least one dye", field="parts", fix="write parts = { dye = 1 }")
         for key, amounts in (("parts", self.parts), ("drops", self.drops)):
             for dye, amount in amounts.items():
-                between(f"{key}: {dye}", amount, 0, 10_000)
+                why = f"parts say how much of one dye to another: write {dye}=5" if key == "parts" else ""
+                between(f"{key}: {dye}", amount, 0, MOST_AMOUNT, why=why)
         if sum((self.parts or self.drops).values()) <= 0:
             raise BatikError("parts add up to nothing", field="parts", fix="give one dye a part above 0")
         if self.ml is not None:

@@ -6,19 +6,33 @@ import re
 
 from batiksim.errors import BatikError, nearest
 
-__all__ = ["between", "choice", "colour", "flag", "note", "text"]
+__all__ = ["between", "choice", "colour", "flag", "note", "shown", "text"]
 
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
 
-def between(name: str, value: object, low: float, high: float, *, above: bool = False) -> float:
-    """A finite number from `low` to `high`, or above `low`; BatikError otherwise."""
+def between(
+    name: str, value: object, low: float, high: float, *, above: bool = False, share: bool = False, why: str = ""
+) -> float:
+    """A finite number from `low` to `high`, or above `low`; BatikError otherwise.
+
+    share : a number of which 1 is the whole, so that 80 is told to be 0.8
+    why : what else to say of one out of range
+    """
+    least = f"above {shown(low)}" if above else f"from {shown(low)}"
+    range_ = f"use a number {least} to {shown(high)}"
     if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e300:
-        raise BatikError("needs a number", field=name, got=value, fix=f"use a number from {low:g} to {high:g}")
+        raise BatikError("needs a number", field=name, got=value, fix=range_)
     if value > high or value < low or (above and value == low):
-        least = f"above {low:g}" if above else f"from {low:g}"
-        raise BatikError("out of range", field=name, got=value, fix=f"use a number {least} to {high:g}")
+        if share and high < value <= 100:
+            range_ += f"; write {shown(value / 100)} for {shown(value)} %"
+        raise BatikError("out of range", field=name, got=value, fix=f"{range_}{why and f'; {why}'}")
     return float(value)
+
+
+def shown(number: float) -> str:
+    """A number as a maker writes it, without an exponent: "0.8", "1000000"."""
+    return f"{number:.12g}"
 
 
 def text(name: str, value: object, *, longest: int = 200) -> str:

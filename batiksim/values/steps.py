@@ -79,7 +79,7 @@ class Wax:
         note("note", self.note)
         choice("grey", self.grey, GREYS)
         for key in ("crackle", "paraffin", "edges", "cool"):
-            between(key, getattr(self, key), 0, 1)
+            between(key, getattr(self, key), 0, 1, share=True)
         if self.tool is not None:
             choice("tool", self.tool, TOOLS)
         if self.edges > 0 and self.tool is None:
@@ -127,7 +127,12 @@ class Paint:
 
 @dataclass(frozen=True, kw_only=True)
 class DyeBath:
-    """One dyeing: any number of pots, all onto the cloth as the step before left it. note : as of `Wax`."""
+    """One dyeing: any number of pots, all onto the cloth as the step before left it.
+
+    paints : the pots in the order they are brushed on. Where two lie on one spot it takes from both, and their order
+        makes no difference until the fibre nears its fill (`cloth.program.LOAD_KNEE`): then the later takes less
+    note : as of `Wax`
+    """
 
     paints: tuple[Paint, ...]
     note: str = ""
@@ -151,7 +156,7 @@ class Discharge:
 
     def __post_init__(self) -> None:
         note("note", self.note)
-        between("strength", self.strength, 0, 1)
+        between("strength", self.strength, 0, 1, share=True)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,6 +14,7 @@ from batiksim.errors import BatikError
 from batiksim.files import dyebooks
 from batiksim.plan import pots, recipes
 from batiksim.plan.stages import pot_hex
+from batiksim.plan.wanted import wanted_colour
 from batiksim.values import Cloth, Design
 from batiksim.worktable import begun, pictures, works
 from batiksim.worktable.asked import Asked
@@ -197,7 +198,7 @@ def _match(desk: Desk, asked: Asked) -> dict[str, Any]:
     dyes = desk.table.frames.dyes(design)
     if not dyes.dyes:
         raise BatikError("has no dyes to mix", field="dyes", fix="add a dye first")
-    wanted = pots.wanted_colour(asked.text("colour"))
+    wanted = wanted_colour(asked.text("colour"))
     return recipes.match_data(recipes.matched(dyes, wanted, count=4))
 
 

@@ -1,5 +1,7 @@
 """Other lights against colour-science; pairs that part by lamp made from metameric blacks."""
 
+import dataclasses
+
 import colour
 import numpy as np
 import pytest
@@ -13,7 +15,11 @@ from batiksim.colour.spaces import delta_e_2000, xyz_to_lab
 from batiksim.colour.spectra import BANDS_NM, LIGHTS, light_weights, white_point
 from batiksim.errors import BatikError
 from batiksim.plan.lights import APART, SAME, lamp_findings, partings, seen_as, seen_xyz
-from batiksim.values import Cloth, Dye, Region
+from batiksim.plan.match import find_pots
+from batiksim.plan.pots import pot_look
+from batiksim.plan.recipes import match_data, matched, twins
+from batiksim.plan.wanted import wanted_dye_or_colour
+from batiksim.values import Cloth, Dye, Pot, Region
 
 COLOURS = {"sun": "#f0d92e", "pink": "#d6246e", "sea": "#1aa7b8", "moss": "#76903a", "night": "#1d2030"}
 DYES = cloth_dyes(Cloth(width_mm=100), [Dye(name=name, colour=shown) for name, shown in COLOURS.items()])
@@ -114,10 +120,7 @@ def region(history, loads):
 
 
 def test_regions_of_a_cloth_are_told_as_notes():
-    twin = metamer(mixture([0, 0, 0.5, 0.5, 0]), 0.09)
-    measured = Dye(name="twin", spectrum="twin.csv", samples=tuple(zip(BANDS_NM.tolist(), twin.tolist(), strict=True)))
-    plain = [Dye(name=name, colour=COLOURS[name]) for name in ("sea", "moss")]
-    dyes = cloth_dyes(Cloth(width_mm=100), [*plain, measured])
+    dyes = with_twin()
     both = {"sea": 0.5, "moss": 0.5}
     cloth = [region(("reeds",), both), region(("twin",), {"twin": 1.0}), region((), {}), region(("edges",), both)]
     (finding,) = lamp_findings(cloth, dyes)
@@ -136,3 +139,72 @@ def test_lights_are_told_in_words():
 def test_the_whites_are_those_of_the_lights():
     for light in LIGHTS:
         assert_allclose(seen_xyz(np.ones(31), light=light), white_point("D65"), atol=1e-9)
+
+
+@pytest.mark.parametrize("light", LIGHTS)
+def test_a_pot_under_each_light_agrees_with_colour_science(light):
+    pot = Pot(name="p", parts={"sun": 4, "sea": 1, "night": 1}, strength=0.8)
+    look = pot_look(DYES, pot, light=light)
+    dry = mixture([0.8 * 4 / 6, 0, 0.8 / 6, 0, 0.8 / 6])
+    for shown, reflectance in ((look.dry, dry), (look.wet, wet_reflectance(dry)), (look.cloth, mixture([0] * 5))):
+        other, white = outside_xyz(reflectance, light)
+        assert delta_e_2000(np.array(shown.lab), xyz_to_lab(other, white)) < 0.2
+    (lit,) = [one for one in look.lit if one.light == light]
+    assert lit.colour == look.dry
+    by_day = xyz_to_lab(seen_xyz(dry))
+    assert lit.delta_e == pytest.approx(float(delta_e_2000(by_day, np.array(look.dry.lab))), abs=1e-9)
+    assert (lit.words == "the same") == (lit.delta_e < 0.5)
+    one_more = pot_look(DYES, dataclasses.replace(pot, parts={"sun": 5, "sea": 1, "night": 1}), light=light).dry
+    assert look.shifts[0].colour == one_more
+
+
+def with_twin():
+    """Dyes, one of which looks by day as half sea and half moss do, and not by lamp."""
+    twin = metamer(mixture([0, 0, 0.5, 0.5, 0]), 0.09)
+    measured = Dye(name="twin", spectrum="twin.csv", samples=tuple(zip(BANDS_NM.tolist(), twin.tolist(), strict=True)))
+    plain = [Dye(name=name, colour=COLOURS[name]) for name in ("sun", "sea", "moss")]
+    return cloth_dyes(Cloth(width_mm=100), [*plain, measured])
+
+
+def outside_gaps(one, other):
+    labs = [[xyz_to_lab(*outside_xyz(some, light)) for some in (one, other)] for light in ("D65", "A", "LED")]
+    return [float(delta_e_2000(*pair)) for pair in labs]
+
+
+def test_matched_pots_that_part_by_lamp_are_told():
+    """The pots found for a dye: its own and a mix of others that parts from it, as far as colour-science says."""
+    dyes = with_twin()
+    found = matched(dyes, wanted_dye_or_colour("twin", dyes), count=4)
+    assert [set(one.pot.parts) for one in found.recipes[:2]] == [{"twin"}, {"sea", "moss"}]
+    pair = found.partings[0]
+    both = [pot_look(dyes, one.pot).reflectance for one in (found.recipes[0], found.recipes[1])]
+    by_day, by_filament, by_led = outside_gaps(*both)
+    told = next(one for one in found.partings if (one.one, one.other) == (0, 1))
+    assert_allclose([told.by_day, told.by_lamp], [by_day, max(by_filament, by_led)], atol=0.3)
+    assert pair.by_day <= SAME < APART <= pair.by_lamp
+    assert any(note.startswith("Pot 1 and pot 2 match by day and part under") for note in found.notes)
+    assert any("what you want match by day" in note for note in found.notes)
+    data = match_data(found)
+    assert [1, 2] in [one["pots"] for one in data["partings"]]
+    assert [2, "wanted"] in [one["pots"] for one in data["partings"]]
+
+
+def test_a_pot_tells_of_other_dyes_that_would_part_from_it():
+    dyes = with_twin()
+    (words, *_) = twins(dyes, pot_look(dyes, Pot(name="p", parts={"sea": 1, "moss": 1})))
+    assert words.startswith("This pot and twin at strength 1 match by day and part under")
+    assert twins(DYES, pot_look(DYES, Pot(name="p", parts={"night": 1}))) == ()
+
+
+def test_a_pot_can_be_matched_by_lamp():
+    """Under the lamp the pot found is as near as it says, by colour-science; by daylight it would be another."""
+    dyes = with_twin()
+    wanted = wanted_dye_or_colour("twin", dyes, light="A")
+    by_lamp = find_pots(dyes, wanted.lab, light="A", count=8)
+    assert by_lamp[0].pot.parts == {"twin": 1}
+    others = [one for one in by_lamp if "twin" not in one.pot.parts]
+    for one in others[:2]:
+        looks = [pot_look(dyes, pot).reflectance for pot in (one.pot, Pot(name="t", parts={"twin": 1}))]
+        assert outside_gaps(*looks)[1] == pytest.approx(one.delta_e, abs=0.3)
+    by_day = find_pots(dyes, wanted_dye_or_colour("twin", dyes).lab, count=8)
+    assert others[0].pot != next(one.pot for one in by_day if "twin" not in one.pot.parts)

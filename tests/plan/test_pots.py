@@ -12,8 +12,9 @@ from batiksim.cloth.reference import held_load
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.files.dyebooks import read_book
-from batiksim.plan.pots import amounts_ml, ground_of, pot_look, read_pot, taken_ks, wanted_colour
+from batiksim.plan.pots import amounts_ml, ground_of, pot_look, read_pot, taken_ks
 from batiksim.plan.recipes import dilution_words, match_data, matched, pot_data, recipe_words
+from batiksim.plan.wanted import wanted_colour, wanted_dye_or_colour
 from batiksim.values import BuildUp, Cloth, Dye, Pot
 
 CLOTH = Cloth(width_mm=100)
@@ -169,6 +170,27 @@ def test_a_wanted_colour_by_name(text):
     assert wanted_colour(text).from_name == name
 
 
+@pytest.mark.parametrize("text", ["navy", " Navy", "navy=1"])
+def test_a_wanted_dye_or_pot(text):
+    wanted = wanted_dye_or_colour(text, DYES)
+    assert wanted.lab == pot_look(DYES, read_pot("navy", DYES.dyes)).dry.lab
+    assert wanted.reflectance is not None
+    leaf = Pot(name="Leaf", parts={"lemon": 5, "navy": 1})
+    assert wanted_dye_or_colour("leaf", DYES, [leaf]).lab == pot_look(DYES, leaf).dry.lab
+    assert wanted_dye_or_colour("vivid red", DYES) == wanted_colour("vivid red")
+
+
+def test_a_colour_word_that_is_neither_gets_advice_that_is_near_or_none():
+    with pytest.raises(BatikError, match="did you mean the dye or pot 'lemon'"):
+        wanted_dye_or_colour("lemn", DYES)
+    for text in ("mosss", "", "qqq"):
+        with pytest.raises(BatikError, match="not a colour I know") as caught:
+            wanted_dye_or_colour(text, DYES)
+        assert caught.value.fix.startswith("write a colour like")
+    with pytest.raises(BatikError, match="not a dye of this book"):
+        wanted_dye_or_colour("lemn=2", DYES)
+
+
 @pytest.mark.parametrize(
     ("text", "near"),
     [
@@ -200,10 +222,15 @@ def test_matches_in_words():
 def test_notes_on_what_cannot_be():
     neon = matched(DYES, wanted_colour("#00ff40"))
     assert "can't make it" in neon.notes[0]
-    paler = matched(DYES, wanted_colour("#ffffff"), ground=ground_of(DYES, "navy"))
-    assert any("wax that spot" in note for note in paler.notes)
+    paler = matched(DYES, wanted_colour("#e8e0c8"), ground=ground_of(DYES, "navy"))
+    assert "paler than this ground" in paler.notes[-1]
+    assert "wax that spot" in paler.notes[-1]
+    white_on_navy = matched(DYES, wanted_colour("#ffffff"), ground=ground_of(DYES, "navy"))
+    assert "stays as pale as this cloth can be" in white_on_navy.notes[1]
     white = matched(DYES, wanted_colour("#ffffff"))
     assert "No pot comes nearer than the cloth as it is" in white.notes[0]
+    assert "take a whiter cloth" in white.notes[1]
+    assert not any(" wax " in note for note in white.notes)  # wax makes nothing paler than the cloth is
     near = matched(DYES, wanted_colour("#f3de3c"))
     assert near.recipes[0].delta_e < 0.1
     assert near.notes == ()

@@ -10,7 +10,7 @@ from batiksim.cloth.pots import cloth_dyes
 from batiksim.colour.spaces import decode_srgb
 from batiksim.files.dyebooks import read_book
 from batiksim.plan.pots import pot_look, read_pot
-from batiksim.sheets.potsheet import LARGE, SIDE, bowl, pot_sheet
+from batiksim.sheets.potsheet import LARGE, SIDE, SMALL, STRIPE, WIDE, bowl, pot_sheet
 from batiksim.values import Cloth
 
 DYES = cloth_dyes(Cloth(width_mm=100), read_book("demo").dyes)
@@ -50,3 +50,17 @@ def test_a_stronger_pot_fills_its_bowl_higher():
     dark = [np.count_nonzero(np.asarray(bowl("#203040", full, 300))[..., 0] < 40) for full in (0.1, 0.4, 0.7, 1.0)]
     assert dark == sorted(dark)
     assert len(set(dark)) == 4
+
+
+def test_the_striped_cloth_shows_every_light():
+    """Mean linear light over the middle of each stripe, within a hundredth of the dry cloth's colour in that light."""
+    pot = look("moss=2, scarlet=1")
+    sheet = pot_sheet(pot, title="Bark")
+    top = 1080 + SMALL + 330 + 18
+    wide = (WIDE - 2 * SIDE) // len(pot.lit)
+    for number, one in enumerate(pot.lit):
+        left = SIDE + number * wide
+        middle = sheet[top + 60 : top + STRIPE - 20, left + 70 : left + wide - 70]
+        seen = decode_srgb(middle / 255.0).mean(axis=(0, 1))
+        assert seen == pytest.approx(decode_srgb(np.array(ImageColor.getrgb(one.colour.hex)) / 255.0), abs=0.01)
+    assert len({one.colour.hex for one in pot.lit}) == 4

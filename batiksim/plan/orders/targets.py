@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from batiksim.errors import BatikError
 from batiksim.plan.orders.areas import Areas
 from batiksim.plan.orders.course import Course, want_pictures
-from batiksim.plan.pots import wanted_colour
+from batiksim.plan.wanted import wanted_colour
 from batiksim.values import Cloth, Want
 
 __all__ = ["Target", "targets_of"]

@@ -1,0 +1,100 @@
+"""A colour asked for: by its figures, by a colour name, or by a dye or pot that is at hand."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.pots import ClothDyes
+from batiksim.colour.mixing import reflectance_from_ks
+from batiksim.colour.names import known_names
+from batiksim.colour.spaces import hex_to_lab, lab_to_hex, xyz_to_lab
+from batiksim.errors import BatikError
+from batiksim.plan.lights import seen_xyz
+from batiksim.plan.pots import HEX, read_pot, taken_ks
+from batiksim.values import Pot
+
+__all__ = ["Wanted", "wanted_colour", "wanted_dye_or_colour"]
+
+Array = NDArray[np.float64]
+HOW = 'write a colour like "#c05f7a", or by its name, such as "vivid red", "light blue" or "dark olive"'
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """A colour asked for: "#rrggbb" and CIELAB (D65).
+
+    from_name : the colour name it was given by, if any
+    reflectance : (31,) where a dye or pot is asked for, so that other lights can be told; None where a colour is
+    """
+
+    hex: str
+    lab: tuple[float, float, float]
+    from_name: str | None = None
+    reflectance: Array | None = field(default=None, compare=False)
+
+
+def wanted_colour(text: str) -> Wanted:
+    """A colour from "#rrggbb" (the # may be left out) or from an ISCC-NBS name such as "deep yellowish pink".
+
+    errors : BatikError naming the nearest colour names, or how a colour may be written where none is near
+    """
+    given = text.strip()
+    if HEX.fullmatch(given):
+        code = f"#{given.removeprefix('#').lower()}"
+        return _wanted(code, hex_to_lab(code), None)
+    names, centroids = known_names()
+    asked = " ".join(given.lower().replace("gray", "grey").replace("-", " ").split())
+    for known, lab in zip(names, centroids, strict=True):
+        if known.name == asked:
+            return _wanted(lab_to_hex(lab), lab, known.name)
+    raise BatikError(
+        "is not a colour I know", field="colour", got=text, fix=_near_names(asked, [one.name for one in names])
+    )
+
+
+def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *, light: str = "D65") -> Wanted:
+    """What `wanted_colour` takes, or else a pot by its name, a dye, or parts of dyes, as it dries on bare cloth.
+
+    dyes, pots : those at hand; light : by which a dye or pot is looked at
+    errors : BatikError as of `wanted_colour`, naming the nearest dye too
+    """
+    try:
+        return wanted_colour(text)
+    except BatikError as unknown:
+        named = {pot.name: pot for pot in pots} | {name: Pot(name=name, parts={name: 1}) for name in dyes.dyes}
+        asked = " ".join(text.split()).casefold()
+        found = next((pot for name, pot in named.items() if name.casefold() == asked), None)
+        if found is None and "=" not in text:
+            near = difflib.get_close_matches(asked, named, n=1, cutoff=0.75)
+            fix = f"did you mean the dye or pot {near[0]!r}? Or {HOW}" if near else unknown.fix
+            raise BatikError(unknown.problem, field=unknown.field, got=text, fix=fix) from None
+    pot = read_pot(text, dyes.dyes) if found is None else found
+    shown = reflectance_from_ks(dyes.cloth_ks + taken_ks(dyes, [pot]), surface=dyes.surface)
+    lab = xyz_to_lab(seen_xyz(shown, light=light))
+    return _wanted(lab_to_hex(lab), lab, None, shown)
+
+
+def _near_names(asked: str, names: list[str]) -> str:
+    """Advice: names spelt alike, else those that share most words, or beginnings of words, with what was asked."""
+    near = difflib.get_close_matches(asked, names, n=3, cutoff=0.8)
+    if not near:
+        words = asked.split()
+        shared = {name: sum(_akin(one, other) for one in words for other in name.split()) for name in names}
+        near = [name for name in sorted(names, key=lambda name: (-shared[name], len(name))) if shared[name]][:4]
+    if not near:
+        return HOW
+    return f'did you mean {" or ".join(repr(name) for name in near)}? Or write it like "#c05f7a"'
+
+
+def _akin(one: str, other: str) -> bool:
+    return one == other or (min(len(one), len(other)) >= 3 and one[:4] == other[:4])
+
+
+def _wanted(code: str, lab: Array, name: str | None, reflectance: Array | None = None) -> Wanted:
+    triple = (float(lab[0]), float(lab[1]), float(lab[2]))
+    return Wanted(hex=code, lab=triple, from_name=name, reflectance=reflectance)
