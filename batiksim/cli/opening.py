@@ -15,8 +15,9 @@ __all__ = ["worktable"]
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="A port of your choice; any free one otherwise.")
 @click.option("--no-browser", is_flag=True, help="Only tell the address; don't open the browser.")
 def worktable(design: Path | None, home: Path, port: int, no_browser: bool) -> None:
-    """Open the worktable in your browser: look, try and change DESIGN live, or a sample when you name none.
+    """Open the worktable in your browser: look, try and change DESIGN live.
 
+    When you name none, the cloth that you worked on last in the --home folder is opened, or a sample.
     The page is for this machine alone. What you change is saved as you go.
     """
     from batiksim.worktable.run import serve

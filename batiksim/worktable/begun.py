@@ -15,7 +15,7 @@ from batiksim.worktable.asked import Asked
 from batiksim.worktable.pictures import MASKS, DroppedPictures, fitted, read_dropped
 from batiksim.worktable.shelf import mask_use
 
-__all__ = ["designs_in", "steps_of"]
+__all__ = ["designs_in", "newest_in", "steps_of"]
 
 Bytes = NDArray[np.uint8]
 MOST_DESIGNS = 200
@@ -45,6 +45,18 @@ def steps_of(dropped: DroppedPictures, changes: Sequence[Any]) -> tuple[list[Any
         return entries | {"step": step | {"where": where(step["where"])}}
 
     return [change(entries) for entries in changes], made
+
+
+def newest_in(home: Path) -> list[Path]:
+    """The folders of the cloths in a folder, the one that was saved last first."""
+
+    def saved(file: Path) -> float:
+        try:
+            return file.stat().st_mtime
+        except OSError:
+            return 0.0
+
+    return [file.parent for file in sorted(home.glob(f"*/{designs.DESIGN_NAME}"), key=saved, reverse=True)]
 
 
 def designs_in(home: Path, *, but: Path | None = None) -> list[dict[str, str]]:

@@ -8,9 +8,14 @@ import os
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
+from threading import RLock
 from typing import Any
 
+from batiksim.errors import BatikError
+from batiksim.files import designs
+from batiksim.files.locking import Hold
 from batiksim.values import Design
+from batiksim.worktable.begun import newest_in
 from batiksim.worktable.newest import Newest
 from batiksim.worktable.photos import Photos
 from batiksim.worktable.pictures import DroppedPictures
@@ -23,7 +28,11 @@ MOST_WAITING = 200  # events for a page that doesn't listen; then it has to ask 
 
 
 class Desk:
-    """Everything that a running worktable holds. home : where new designs get their folders."""
+    """Everything that a running worktable holds.
+
+    home : where new designs get their folders
+    design : what is laid on the table; None = the cloth in `home` that was saved last, or a sample where there is none
+    """
 
     def __init__(self, home: Path, design: str | os.PathLike[str] | None) -> None:
         self.home = home
@@ -34,7 +43,8 @@ class Desk:
         self._scratch = tempfile.TemporaryDirectory(prefix="batiksim-worktable-")
         self.tasks = Tasks(self.scratch, self.tell)
         self.photos = Photos(self.scratch)
-        self.table = Table.open_sample(home, told=self.tell) if design is None else Table.open(design, told=self.tell)
+        self._laying = RLock()
+        self.table = self._last_cloth() if design is None else Table.open(design, told=self.tell)
 
     @property
     def scratch(self) -> Path:
@@ -46,17 +56,36 @@ class Desk:
         """How many pages look on."""
         return len(self._pages)
 
+    def _last_cloth(self) -> Table:
+        for folder in newest_in(self.home):
+            with contextlib.suppress(BatikError):  # not one that can be opened
+                return Table.open(folder, told=self.tell)
+        return Table.open_sample(self.home, told=self.tell)
+
     def begin(self, design: Design, masks: Sequence[NamedMask] = ()) -> None:
         """Lay a new design on the table, with the masks that it names; the old one is saved first."""
         self._lay(Table.begin(self.home, design, masks, told=self.tell))
 
     def open(self, design: Path) -> None:
         """Lay another design on the table; the old one is saved first. Raises BatikError when it can't be read."""
-        self._lay(Table.open(design, told=self.tell))
+        with self._laying:
+            keeper = self.table.keeper
+            if self.table.sample or keeper.elsewhere or designs.design_file(design).resolve() != keeper.file.resolve():
+                self._lay(Table.open(design, told=self.tell))
+
+    def take_over(self) -> None:
+        """Read the cloth anew if it was open in another worktable and isn't any more."""
+        with self._laying:
+            keeper = self.table.keeper
+            hold = Hold.take(keeper.file) if keeper.elsewhere else None
+            if hold is not None:
+                hold.let_go()
+                self.open(keeper.file)
 
     def _lay(self, new: Table) -> None:
-        self.table.close()
-        self.table = new
+        with self._laying:
+            self.table.close()
+            self.table = new
         self.tell({"kind": "changed", "table": new.number, "revision": new.revision})
 
     def tell(self, event: dict[str, Any]) -> None:

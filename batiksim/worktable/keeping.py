@@ -20,6 +20,7 @@ import numpy as np
 
 from batiksim.errors import BatikError
 from batiksim.files import designs, images
+from batiksim.files.locking import Hold
 from batiksim.files.replacing import replacing
 from batiksim.values import Design
 from batiksim.worktable.shelf import TOUCHED, MaskShelf
@@ -55,6 +56,7 @@ class Keeper:
             False  # whether another hand's change was found and put into the history since this was last read
         )
         self._known = _digest(file)
+        self._hold = Hold.take(file) if prepare is None else None
         self._wake = threading.Condition()
         self._next: tuple[int, Design, str] | None = None
         self._busy = False
@@ -66,6 +68,11 @@ class Keeper:
     def folder(self) -> Path:
         """The design's folder."""
         return self.file.parent
+
+    @property
+    def elsewhere(self) -> bool:
+        """Whether another worktable has this design open: then nothing may be saved from here."""
+        return self._hold is None and self._prepare is None
 
     def keep(self, revision: int, design: Design, what: str) -> None:
         """Save a design soon; of several, the newest."""
@@ -85,6 +92,8 @@ class Keeper:
             self._closed = True
             self._wake.notify_all()
         self._thread.join(timeout=5)
+        if self._hold is not None:
+            self._hold.let_go()
 
     def _run(self) -> None:
         while True:
@@ -113,6 +122,7 @@ class Keeper:
     def _save(self, design: Design, what: str) -> None:
         if self._prepare is not None:
             self.file = self._prepare()
+            self._hold = Hold.take(self.file)
             self._known, self._prepare = _digest(self.file), None
         for use, mask in self._shelf.unsaved(dict.fromkeys(use for _, use in design.mask_uses())).items():
             (self.folder / use.picture).parent.mkdir(exist_ok=True)

@@ -31,7 +31,7 @@ def serve(
 ) -> None:
     """Serve the worktable until it is stopped.
 
-    design : a design's folder or file; None = a sample
+    design : a design's folder or file; None = the cloth in `home` that was saved last, or a sample
     home : where new designs get their folders
     port : 0 = any free one; say : is given the address
     errors : BatikError for the design, or a port that is taken

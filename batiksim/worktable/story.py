@@ -39,6 +39,7 @@ def state_data(table: Table) -> dict[str, Any]:
             "undo": table.undo_words,
             "redo": table.redo_words,
             "kept": table.kept is not None,
+            "elsewhere": table.keeper.elsewhere,
         }
     rows, cols = table.shelf.size(design)
     return base | design_data(design, table.frames.dyes(design), rows, cols)

@@ -70,7 +70,8 @@ class Table:
     def open(cls, path: str | os.PathLike[str], *, told: Told = _nobody) -> Table:
         """A design from disk, its masks read. Raises BatikError for anything wrong with it."""
         table = cls._reading(path, told, None)
-        table.keeper.sweep()
+        if not table.keeper.elsewhere:
+            table.keeper.sweep()
         return table
 
     @classmethod
@@ -194,6 +195,8 @@ class Table:
     def _step(self, design: Design, what: str, *, merge: str) -> None:
         if design == self.design:
             return
+        if self.keeper.elsewhere:
+            raise BatikError("is open in another worktable", field="this cloth", fix="go on in the page of that one")
         now = time.monotonic()
         joined = merge and merge == self._merged[0] and now - self._merged[1] < MERGE_S and self._at > 0
         keep = self._at if joined else self._at + 1

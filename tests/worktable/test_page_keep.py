@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 import signal
 import subprocess
 import sys
+from pathlib import Path
 
 from batiksim.files.designs import read_design
+from batiksim.files.locking import Hold
 
 
 def test_history_goes_back_and_undo_returns(serve, visit, muddy) -> None:
@@ -156,6 +159,67 @@ def test_a_page_of_an_older_server_sends_her_to_the_new_one(serve, visit, muddy)
     assert seen.page.inner_text("#kept").startswith("Not saved")
     assert again.desk.table.design.title == "Brown leaves"
     forgive(seen)
+
+
+def test_a_second_worktable_on_the_same_cloth_says_so_and_keeps_nothing(serve, visit, muddy) -> None:
+    first, second = serve(muddy), serve(muddy)
+    here, there = visit(first), visit(second)
+    there.until(lambda: "open in another worktable" in there.page.inner_text("#notice"), "that it is open twice")
+    assert there.key("hush").count() == 0
+    assert there.page.locator("#kept.failed").count() == 1
+    there.page.fill("#title", "By the second")
+    there.page.press("#title", "Enter")
+    there.until(lambda: there.page.input_value("#title") == "Brown leaves", "the title that is kept")
+    here.page.fill("#title", "By the first")
+    here.page.press("#title", "Enter")
+    here.saved()
+    assert here.page.locator("#notice").is_hidden()
+    assert read_design(muddy).title == "By the first"
+    first.stop()
+    there.until(lambda: there.page.input_value("#title") == "By the first", "the cloth as the first one left it")
+    assert there.page.locator("#notice").is_hidden()
+    there.page.fill("#title", "By the second")
+    there.page.press("#title", "Enter")
+    there.saved()
+    assert read_design(muddy).title == "By the second"
+    forgive(here)
+    there.errors[:] = [error for error in there.errors if "422" not in error]
+
+
+def test_a_hold_ends_with_its_process(muddy) -> None:
+    file = muddy / "design.toml"
+    code = "import sys, time; from batiksim.files.locking import Hold"
+    does = "print(Hold.take(sys.argv[1]) is not None, flush=True); time.sleep(60)"
+    words = [sys.executable, "-c", f"{code}; {does}", str(file)]
+    running = subprocess.Popen(words, stdout=subprocess.PIPE, text=True)
+    try:
+        assert running.stdout.readline().strip() == "True"
+        assert Hold.take(file) is None
+        os.kill(running.pid, signal.SIGKILL)
+        running.wait(10)
+        hold = Hold.take(muddy / ".." / muddy.name / "design.toml")
+        assert hold is not None
+        assert Hold.take(file) is None, "one path for one file"
+        hold.let_go()
+    finally:
+        running.kill()
+        running.stdout.close()
+        running.wait(10)
+
+
+def test_without_a_name_the_cloth_saved_last_is_opened(serve, muddy, tmp_path) -> None:
+    older = Path(shutil.copytree(muddy, muddy.parent / "older"))
+    os.utime(older / "design.toml", (1, 1))
+    broken = muddy.parent / "broken"
+    broken.mkdir()
+    (broken / "design.toml").write_text("format = 1")
+    served = serve()
+    assert served.desk.table.keeper.folder == muddy
+    assert not served.ask("state")["sample"]
+
+
+def test_without_any_cloth_the_sample_is_opened(serve) -> None:
+    assert serve().ask("state")["sample"]
 
 
 def test_a_design_changed_elsewhere_is_told_and_kept_in_the_history(serve, visit, muddy) -> None:

@@ -93,6 +93,19 @@ function take(state) {
   if (!state.kept) table.beside = false;
   show();
   tellStory();
+  if (state.elsewhere) lookAgain();
+}
+
+let looking = null;
+
+/** The cloth is open in another worktable: ask now and then whether that has ended. */
+function lookAgain() {
+  clearTimeout(looking);
+  looking = setTimeout(async () => {
+    const state = await ask("state").catch(() => null);
+    if (state && !state.elsewhere) take(state);
+    else if (table.state.elsewhere) lookAgain();
+  }, 2000);
 }
 
 /** Draw what the server has confirmed, but never under a hand that moves a slider, nor while a change is on its way. */

@@ -9,12 +9,13 @@ const key = (letters) => (mac ? `⌘${letters}` : `Ctrl+${letters}`);
 
 /** Whether the cloth is kept on disk: {how, words}. */
 function keeping() {
-  const { link, state: { saved, revision, problem, sample, where } } = table;
+  const { link, state: { saved, revision, problem, sample, where, elsewhere } } = table;
   const place = where || "its folder";
   if (link.how !== "up") {
     if (link.lost || saved < revision || busy()) return { how: "failed", words: "Not saved: the worktable has stopped" };
     return { how: "failed", words: `The worktable has stopped. Nothing is saved from now on${revision || !sample ? `; before that, all is in ${place}` : ""}` };
   }
+  if (elsewhere) return { how: "failed", words: "Nothing is kept here: the cloth is open in another worktable" };
   if (problem) return { how: "failed", words: `Not saved: ${problem}` };
   if (busy()) return { how: "waiting", words: "Saving…" };
   if (sample && revision === 0) return { how: "sample", words: "A sample to try. Your first change makes it a cloth of your own." };
@@ -44,14 +45,17 @@ function acts() {
 const GONE = {
   down: "The worktable has stopped, so nothing that you do here is kept. Start it again and go on in the page that it opens.",
   over: "This page is not of the worktable that runs now, so nothing that you do here is kept. Go on in the page that it has opened.",
+  elsewhere: "This cloth is open in another worktable already. Go on in that one's page; here you can look and try, but nothing is kept. Once the other is stopped, you can go on here.",
 };
+
+/** What is wrong for as long as it is so: which of `GONE`. */
+const lasting = () => (table.link.how !== "up" ? table.link.how : table.state?.elsewhere ? "elsewhere" : null);
 
 let said = null; // what went wrong last
 function notice() {
   const others = table.pages > 1
     ? `This cloth is open in ${table.pages} pages. Each shows what the others do; undo takes back the last change of any.` : null;
-  const lasting = GONE[table.link.how] ?? null; // stays for as long as it is so
-  const bad = lasting ?? said;
+  const bad = GONE[lasting()] ?? said;
   const text = bad ?? (table.hushed ? null : others);
   const box = byId("notice");
   box.hidden = !text;
@@ -63,7 +67,7 @@ function notice() {
     notice();
   };
   const words = h("p", { role: bad ? "alert" : "status" }, text);
-  put(box, words, lasting ? null : button("Close", hush, { "data-key": "hush" }));
+  put(box, words, GONE[lasting()] ? null : button("Close", hush, { "data-key": "hush" }));
 }
 
 function keys(event) {
@@ -85,10 +89,14 @@ export function setTop() {
   });
   document.addEventListener("keydown", keys);
   on("state", () => {
-    if (document.activeElement !== title) title.value = table.state.title;
+    const other = title.dataset.table !== String(table.state.table); // another cloth lies there: what was typed and said was of the old one
+    if (other || document.activeElement !== title) title.value = table.state.title;
+    if (other) said = null;
+    title.dataset.table = table.state.table;
     document.title = `${table.state.title} – worktable`;
     kept();
     acts();
+    notice();
   });
   on("setback", () => {
     if (table.state) title.value = table.state.title;
