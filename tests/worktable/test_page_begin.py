@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import shutil
+from pathlib import Path
 
 import numpy as np
 from PIL import Image
@@ -123,7 +125,9 @@ def test_size_and_colour_of_the_cloth(serve, visit, muddy) -> None:
 
 
 def test_another_cloth_of_the_folder_is_opened(serve, visit, muddy) -> None:
-    seen = visit(serve())
+    other = Path(shutil.copytree(muddy, muddy.parent / "other")) / "design.toml"
+    other.write_text(other.read_text().replace("Brown leaves", "Another"))
+    seen = visit(serve(other))
     seen.key("open").click()
     seen.page.get_by_role("button", name="Open Brown leaves").click()
     seen.until(lambda: seen.page.input_value("#title") == "Brown leaves", "its title")
