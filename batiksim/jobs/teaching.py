@@ -14,7 +14,7 @@ from batiksim.cloth.program import Emit, compile_design
 from batiksim.errors import BatikError
 from batiksim.files import dyebooks, images, outputs, reports, strips, swatches
 from batiksim.jobs.projects import Progress, open_design, silent
-from batiksim.plan import calibrate, compare, photo
+from batiksim.plan import calibrate, compare, photo, vividness
 from batiksim.plan.register import register
 from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
 from batiksim.values import BookDye, Cloth, DyeBook
@@ -61,16 +61,21 @@ def calibrate_book(
     if picture is not None and strip is None:
         raise BatikError("is missing", field="--strip", fix="give the file that says what is where on the strip")
     old = dyebooks.read_book(book) if Path(book).exists() else None
+
+    def known(undyed: str) -> ClothDyes | None:
+        return _known(old, undyed)
+
     notes: tuple[str, ...] = ()
-    if table is not None:
-        samples, cloth = calibrate.samples_of_swatches(swatches.read_swatches(table)), None
-        source = f"the swatches in {Path(table).name}"
-    else:
-        reading = _strip_reading(str(picture), str(strip), corners)
-        samples, cloth, notes = calibrate.samples_of_strip(reading), reading.cloth, reading.notes
-        source = f"{Path(str(picture)).name} and {Path(str(strip)).name}"
     try:
-        found = calibrate.calibrate(samples, cloth=cloth, known=lambda undyed: _known(old, undyed))
+        if table is not None:
+            source = f"the swatches in {Path(table).name}"
+            swatched = swatches.read_swatches(table)
+            found = calibrate.calibrate(calibrate.samples_of_swatches(swatched), known=known)
+        else:
+            source = f"{Path(str(picture)).name} and {Path(str(strip)).name}"
+            reading = _strip_reading(str(picture), str(strip), corners)
+            found, undone = vividness.calibrate_photo(reading, known=known)
+            notes = (*reading.notes, *([undone] if undone else []))
     except BatikError as error:
         raise error.in_file(table or strip) from None
     dyes = calibrate.book_dyes(found, provenance=f"calibrated from {source}", date=datetime.date.today())

@@ -164,6 +164,10 @@ def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, n
         cards += [(real, np.mean(bare, axis=0))] if bare else []
     reals = [real for real, _ in cards]
     if not cards or np.ptp(reals) < np.log(CARDS_APART):
+        notes.append(
+            "Contrast that the camera added stays in: "
+            "only a grey card (0.18) beside undyed cloth of a stated colour would tell it."
+        )
         return 1.0
     shown = [float(np.log(one).mean()) for _, one in cards]
     contrast = float(np.polyfit(reals, shown, 1)[0])
