@@ -6,6 +6,7 @@ Every mistake is one BatikError that says which file, which field, what was foun
 from __future__ import annotations
 
 import os
+import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from batiksim.files.beside import PICTURE_ENDINGS, file_beside, nearest_file
 from batiksim.files.dye_entries import build_up, build_up_entries
 from batiksim.files.dyebooks import DEMO, read_book, spectrum_beside
 from batiksim.files.replacing import replacing
+from batiksim.files.rewriting import rewritten
 from batiksim.files.steps import read_step, step_entries
 from batiksim.files.tables import Table, placed, read_toml
 from batiksim.files.wants import read_want, want_entries
@@ -231,16 +233,17 @@ def _called(kind: str, entries: Mapping[str, object], number: int) -> str:
     return f"{kind} {name!r}" if isinstance(name, str) and name.strip() else f"{kind} {number}"
 
 
-def write_design(design: Design, path: str | os.PathLike[str]) -> Path:
+def write_design(design: Design, path: str | os.PathLike[str], *, in_place: bool = False) -> Path:
     """Write a design so that `read_design` gives the same design back; keys at their default are left out.
 
     path : a .toml file, or a folder (made if need be) that gets a design.toml; pictures and spectra are not copied
+    in_place : a design that is there is changed where it differs, so that the maker's comments and spacing stay
     returns : the file written
     errors : BatikError when it can't be written; an older file then stays as it was
     """
     given = Path(path)
     file = given if given.suffix.lower() == ".toml" and not given.is_dir() else given / DESIGN_NAME
-    text = _toml(design)
+    text = (_in_place(design, file) if in_place else None) or toml_text(_entries(design))
     try:
         raw = text.encode()
         file.parent.mkdir(parents=True, exist_ok=True)
@@ -257,8 +260,18 @@ def write_design(design: Design, path: str | os.PathLike[str]) -> Path:
     return file
 
 
-def _toml(design: Design) -> str:
-    return toml_text({
+def _in_place(design: Design, file: Path) -> str | None:
+    """The file's text with the design's changes made in it; None where that can't be done."""
+    try:
+        old = _design(file, read_toml(file))
+        new = rewritten(file.read_bytes().decode(), _entries(old), _entries(design))
+        return new if new is not None and _design(file, tomllib.loads(new)) == design else None
+    except (OSError, ValueError, KeyError, BatikError):  # tomllib's and tomlkit's errors are ValueErrors
+        return None
+
+
+def _entries(design: Design) -> dict[str, object]:
+    return {
         "format": FORMAT,
         "title": design.title,
         **({"maker": design.maker} if design.maker else {}),
@@ -269,7 +282,7 @@ def _toml(design: Design) -> str:
         "step": [step_entries(step) for step in design.steps],
         **({"want": [want_entries(want) for want in design.wants]} if design.wants else {}),
         **({"checks": {"skip": list(design.skip_checks)}} if design.skip_checks else {}),
-    })  # fmt: skip
+    }
 
 
 def _cloth_entries(cloth: Cloth) -> dict[str, object]:

@@ -134,7 +134,7 @@ class Keeper:
             self.outside = True
         elif found is not None and not self._shed.is_dir():
             self._remember(self.file.read_bytes(), "as it was opened")
-        designs.write_design(design, self.file)
+        designs.write_design(design, self.file, in_place=True)
         self._known = _digest(self.file)
         self._remember(self.file.read_bytes(), what)
 
