@@ -8,16 +8,19 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from batiksim.cloth import engine
 from batiksim.cloth.pots import ClothDyes, cloth_dyes
 from batiksim.cloth.program import Emit, compile_design
 from batiksim.errors import BatikError
 from batiksim.files import dyebooks, images, outputs, reports, strips, swatches
 from batiksim.jobs.projects import Progress, open_design, silent
-from batiksim.plan import calibrate, compare, photo, vividness
+from batiksim.plan import calibrate, compare, compare_told, photo, vividness
 from batiksim.plan.register import register
+from batiksim.plan.warping import moved, shrunk
 from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
-from batiksim.values import BookDye, Cloth, DyeBook
+from batiksim.values import BookDye, Cloth, DyeBook, Swatch
 
 __all__ = [
     "COMPARE_TABLE",
@@ -120,25 +123,37 @@ def calibrated_data(result: Calibrated) -> dict[str, Any]:
 
 @dataclass(frozen=True, kw_only=True)
 class Compared:
-    """What a comparison found and wrote. teaches : swatches in its table for `calibrate`; 0 = no table."""
+    """What a comparison found and wrote. taught : the swatches of its table for `calibrate`; none = no table."""
 
     found: compare.Comparison
     folder: Path
     files: tuple[str, ...]
-    teaches: int
+    taught: tuple[Swatch, ...]
+
+    @property
+    def teaches(self) -> int:
+        """How many swatches its table for `calibrate` holds."""
+        return len(self.taught)
 
     @property
     def summary(self) -> str:
         """The whole comparison in a line."""
-        return compare.summary(self.found)
+        return compare_told.summary(self.found)
 
 
 def compared_data(result: Compared) -> dict[str, Any]:
     """A comparison as `compare --json` prints it and compare.json keeps it."""
-    return compare.comparison_data(result.found)
+    return _compared_data(result.found, result.files, result.taught)
+
+
+def _compared_data(found: compare.Comparison, files: tuple[str, ...], taught: tuple[Swatch, ...]) -> dict[str, Any]:
+    table = {"file": COMPARE_TABLE, "swatches": compare_told.swatch_data(taught)} if taught else None
+    return compare_told.comparison_data(found) | {"teaches": table, "files": list(files)}
 
 
 COMPARE_PX = 800  # width at which cloth and photo are laid over each other
+PHOTO_PX = 3000  # longer side to which a photo is reduced before: more tells nothing more of a cloth 800 wide
+COMPARE_FILES = ("compare-difference.png", "compare-dyed.png", "compare.json", "compare.png")
 COMPARE_TABLE = "compare-swatches.csv"
 
 
@@ -160,7 +175,9 @@ def compare_photo(
     emit = Emit(step=len(design.steps), finished=True)
     program = compile_design(design, project.dyes, plates=(emit,))
     planned = engine.render(program, project.planes)[0]
-    rgb = images.read_rgb(picture)
+    rgb, to_reduced = shrunk(images.read_rgb(picture), PHOTO_PX)
+    if corners is not None:
+        corners = tuple((x, y) for x, y in moved(np.array(corners), to_reduced).tolist())
     try:
         progress(1, 3, "finding the cloth")
         place = register(planned, rgb, corners=corners)
@@ -169,17 +186,22 @@ def compare_photo(
     except BatikError as error:
         raise error.in_file(picture) from None
     drawn = difference_map(planned, found.misses)
-    taught = compare.teachable(found)
+    taught = compare_told.teachable(found)
+    files = tuple(sorted([*COMPARE_FILES, *([COMPARE_TABLE] if taught else [])]))
     width = design.cloth.width_mm
     with outputs.output_set(out, replaces=(COMPARE_TABLE,)) as stage:
         sheet = comparison_sheet(
-            design.title, compare.summary(found), (planned, found.dyed, drawn), compared_regions(found), found.notes
+            design.title,
+            compare_told.summary(found),
+            (planned, found.dyed, drawn),
+            compared_regions(found),
+            found.notes,
         )
         images.write_png(stage / "compare.png", sheet)
         images.write_png(stage / "compare-dyed.png", found.dyed, width_mm=width)
         images.write_png(stage / "compare-difference.png", drawn, width_mm=width)
-        (stage / "compare.json").write_text(reports.report_text(compare.comparison_data(found)), encoding="utf-8")
+        told = reports.report_text(_compared_data(found, files, taught))
+        (stage / "compare.json").write_text(told, encoding="utf-8")
         if taught:
             (stage / COMPARE_TABLE).write_text(swatches.swatch_rows(taught), encoding="utf-8")
-        files = tuple(sorted(entry.name for entry in stage.iterdir()))
-    return Compared(found=found, folder=Path(out), files=files, teaches=len(taught))
+    return Compared(found=found, folder=Path(out), files=files, taught=taught)

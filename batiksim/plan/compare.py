@@ -8,29 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.program import DISCHARGE, DYE, REMOVE, WAX_THIN, Program
 from batiksim.cloth.regions import History, history_names, reached_bits
-from batiksim.colour import names, spaces
+from batiksim.colour import spaces
+from batiksim.colour.differences import difference_words
 from batiksim.errors import BatikError
 from batiksim.plan.light import LightField, light_field
-from batiksim.plan.register import Registration, warped
-from batiksim.values import Design, Layers, Swatch
+from batiksim.plan.register import Registration
+from batiksim.plan.warping import warped
+from batiksim.values import Design, Layers
 
-__all__ = [
-    "Comparison",
-    "Difference",
-    "compare",
-    "comparison_data",
-    "difference_words",
-    "label_regions",
-    "summary",
-    "teachable",
-]
+__all__ = ["AS_PLANNED", "Comparison", "Difference", "compare", "label_regions"]
 
 Array = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
@@ -39,8 +31,9 @@ Labels = NDArray[np.int64]
 LEAST_SHARE = 0.003  # regions smaller than this are left out
 LEAST_PIXELS = 30  # of a region's middle
 EVEN = 0.5  # level of a paint mask below which a region is too thinly brushed to learn from
+WASHED = 253  # of 255: from here on a channel of the photo tells nothing
 SPOTS = 2500
-AS_PLANNED, A_LITTLE, CLEARLY = 2.0, 4.0, 8.0  # CIEDE2000; common practice, no source
+AS_PLANNED = 2.0  # CIEDE2000 up to which nobody would call it another colour; common practice, no source
 NEARLY_ONE = 6.0  # CIEDE2000 that a planned colour may vary inside a region that is to teach
 
 
@@ -122,10 +115,8 @@ def compare(
     """
     labels, histories = label_regions(program, masks)
     plan = spaces.decode_srgb(planned / 255.0)
-    seen = warped(spaces.decode_srgb(np.arange(256) / 255.0)[photo], registration.matrix, labels.shape)
-    inside = np.isfinite(seen).all(axis=-1)
-    washed = warped(np.max(photo, axis=-1, keepdims=True).astype(np.float64), registration.matrix, labels.shape)
-    cores = _cores(labels, histories, inside & (np.nan_to_num(washed[..., 0]) < 253))
+    seen, washed = _laid_over(photo, registration.matrix, (labels.shape[0], labels.shape[1]))
+    cores = _cores(labels, histories, np.isfinite(seen).all(axis=-1) & ~washed)
     if not cores:
         raise BatikError("too little of the cloth is in the photo", fix="take it whole, from straight above")
     light = _light(cores, plan, seen)
@@ -151,6 +142,14 @@ def compare(
         registration=registration,
         notes=notes,
     )
+
+
+def _laid_over(photo: Bytes, matrix: Array, shape: tuple[int, int]) -> tuple[Array, NDArray[np.bool_]]:
+    """The photo in linear light over the plan's pixels (*shape, 3), nan outside it, and where it is washed out."""
+    linear = spaces.decode_srgb(np.arange(256) / 255.0).astype(np.float32)
+    brightest = photo.max(axis=-1, keepdims=True).astype(np.float32)
+    washed = np.nan_to_num(warped(brightest, matrix, shape)[..., 0]) >= WASHED
+    return warped(linear[photo], matrix, shape), washed
 
 
 def _cores(labels: Labels, histories: Sequence[History], usable: NDArray[np.bool_]) -> dict[int, NDArray[np.bool_]]:
@@ -229,7 +228,7 @@ def _differences(
                 dyed=spaces.xyz_to_hex(both[1]),
                 labs=(_triple(labs[0]), _triple(labs[1])),
                 miss=miss,
-                words=difference_words(labs[0], labs[1]),
+                words="as planned" if miss < AS_PLANNED else f"{difference_words(*labs)} than planned",
                 layers=_layers(program, design, history) if _one_colour(plan[core]) else None,
             )
         )
@@ -285,108 +284,3 @@ def _misses(plan: Array, seen: Array) -> Array:
     labs = [spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(one)) for one in soft]
     misses = grey_erosion(spaces.delta_e_2000(labs[0], labs[1]), size=(5, 5))
     return np.where(inside, gaussian_filter(misses, 1.5), np.nan)
-
-
-# CIELAB hues, in degrees, and what a colour becomes that turns towards them; common practice, no source.
-_HUES = (
-    (30.0, "redder"),
-    (62.0, "more orange"),
-    (95.0, "yellower"),
-    (150.0, "greener"),
-    (200.0, "more blue-green"),
-    (265.0, "bluer"),
-    (315.0, "more purple"),
-    (355.0, "pinker"),
-)
-_BEYOND = 12.0  # a colour turns towards the next hue that is at least so far on
-_NEUTRAL = 8.0  # chroma below which a colour has no hue to turn from
-
-
-def difference_words(planned: Array, dyed: Array) -> str:
-    """How a dyed colour differs from the planned one: "clearly greener and paler than planned". CIELAB (3,) each."""
-    miss = float(spaces.delta_e_2000(planned, dyed))
-    if miss < AS_PLANNED:
-        return "as planned"
-    parts = _parts(planned, dyed)
-    largest = max(size for size, _ in parts)
-    said = [word for size, word in sorted(parts, key=lambda part: -part[0]) if size >= 0.5 * largest][:2]
-    much = "a little " if miss < A_LITTLE else "" if miss < CLEARLY else "much "
-    return f"{much}{' and '.join(said)} than planned"
-
-
-def _parts(planned: Array, dyed: Array) -> list[tuple[float, str]]:
-    """Lightness, chroma and hue apart: how much each counts (about CIEDE2000), and its word."""
-    light = float(dyed[0] - planned[0])
-    old, new = (float(np.linalg.norm(lab[1:])) for lab in (planned, dyed))
-    step = dyed[1:] - planned[1:]
-    turned = float(np.sqrt(max(0.0, float(step @ step) - (new - old) ** 2)))
-    mean = (old + new) / 2
-    if old < _NEUTRAL and new > old:
-        return [
-            (abs(light), "paler" if light > 0 else "darker"),
-            (float(np.linalg.norm(step)), _hue_word(planned, dyed)),
-        ]
-    return [
-        (abs(light), "paler" if light > 0 else "darker"),
-        (abs(new - old) / (1 + 0.045 * mean), "more vivid" if new > old else "duller"),
-        (turned / (1 + 0.015 * mean), _hue_word(planned, dyed)),
-    ]
-
-
-def _hue_word(planned: Array, dyed: Array) -> str:
-    """Towards which hue a colour turned; for a neutral one, which hue it took on."""
-    old, new = (float(np.degrees(np.arctan2(lab[2], lab[1])) % 360) for lab in (planned, dyed))
-    if np.linalg.norm(planned[1:]) < _NEUTRAL:
-        new = float(np.degrees(np.arctan2(dyed[2] - planned[2], dyed[1] - planned[1])) % 360)
-        return min(_HUES, key=lambda hue: abs((hue[0] - new + 180) % 360 - 180))[1]
-    way = 1.0 if (new - old + 180) % 360 - 180 > 0 else -1.0
-    return min(_HUES, key=lambda hue: ((hue[0] - old) * way - _BEYOND) % 360)[1]
-
-
-def summary(found: Comparison) -> str:
-    """The whole comparison in a line."""
-    off = [one for one in found.regions if one.miss >= AS_PLANNED]
-    share = sum(one.share for one in off) / sum(one.share for one in found.regions)
-    if not off:
-        return f"All came out as planned (mean difference {found.overall:.1f})."
-    many = "1 region differs" if len(off) == 1 else f"{len(off)} regions differ"
-    return f"{many}, {share:.0%} of the cloth; mean difference {found.overall:.1f} (1 is just seen)."
-
-
-def teachable(found: Comparison) -> tuple[Swatch, ...]:
-    """Swatches for `calibrate --table`: bare cloth, and regions whose dyes each also lie somewhere alone."""
-    regions = [one for one in found.regions if one.layers is not None]
-    alone = {one.layers[0][0] for one in regions if one.layers is not None and len(one.layers) == 1}
-    bare = [one for one in regions if not one.layers]
-    if not alone or not bare:
-        return ()
-    return tuple(
-        Swatch(name=f"region {one.number}", layers=one.layers, lab=one.labs[1])
-        for one in regions
-        if one.layers is not None and all(dye in alone for dye, _ in one.layers)
-    )
-
-
-def comparison_data(found: Comparison) -> dict[str, Any]:
-    """A comparison as plain data."""
-    regions = [
-        {
-            "number": one.number,
-            "share": round(one.share, 5),
-            "history": list(one.history),
-            "planned": one.planned,
-            "dyed": one.dyed,
-            "planned_name": names.colour_name(np.array(one.labs[0])).name,
-            "dyed_name": names.colour_name(np.array(one.labs[1])).name,
-            "difference": round(one.miss, 2),
-            "words": one.words,
-            "place": [round(part, 4) for part in one.place],
-        }
-        for one in found.regions
-    ]
-    return {
-        "overall": round(found.overall, 2),
-        "agreement": round(found.registration.agreement, 3),
-        "regions": regions,
-        "notes": list(found.notes),
-    }

@@ -9,17 +9,18 @@ whose pattern agrees best is taken.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
+from batiksim.plan.register_guesses import first_guesses
+from batiksim.plan.warping import frame_corners, from_corners, moved, reduced, warped
 
-__all__ = ["Registration", "register", "warped"]
+__all__ = ["Registration", "register"]
 
 Array = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
@@ -55,12 +56,12 @@ def register(predicted: Bytes, photo: Bytes, *, corners: Sequence[tuple[float, f
     corners : of the cloth in the photo, top left first, clockwise; only refined a little then
     errors : BatikError when the patterns can't be brought together
     """
-    small, to_small = _reduced(predicted, SIZE)
-    seen, to_seen = _reduced(photo, round(1.5 * SIZE))
+    small, to_small = reduced(predicted, SIZE)
+    seen, to_seen = reduced(photo, round(1.5 * SIZE))
     wanted, found = _channels(small), _channels(seen)
     size = np.array([small.shape[1], small.shape[0]], dtype=np.float64)
     if corners is not None:
-        start = _from_corners(size, _moved(np.asarray(corners, dtype=np.float64), to_seen))
+        start = from_corners(size, moved(np.asarray(corners, dtype=np.float64), to_seen))
         best = _refined(wanted, found, start, stages=_STAGES[1:])
         if _corner_shift(best, start, size) > CORNERS_MAY_MOVE * size.max():
             best = start
@@ -68,7 +69,7 @@ def register(predicted: Bytes, photo: Bytes, *, corners: Sequence[tuple[float, f
             matrix=np.linalg.inv(to_seen) @ best @ to_small, agreement=_agreement(wanted, found, best), how="corners"
         )
     tried: list[tuple[float, str, Array]] = []
-    for how, start in _guesses(small, seen, wanted, found):
+    for how, start in first_guesses(small, seen, wanted, found):
         matrix = _refined(wanted, found, start, stages=_STAGES[:1])
         if _sound(matrix, size, seen.shape):
             tried.append((_agreement(wanted, found, matrix), how, matrix))
@@ -86,161 +87,19 @@ def register(predicted: Bytes, photo: Bytes, *, corners: Sequence[tuple[float, f
     return Registration(matrix=np.linalg.inv(to_seen) @ matrix @ to_small, agreement=agreement, how=how)
 
 
-def warped(photo: Array, matrix: Array, shape: tuple[int, int]) -> Array:
-    """The photo (rows, cols, channels) as seen from the prediction's pixels: (*shape, channels); outside is nan."""
-    from scipy.ndimage import map_coordinates
-
-    x, y = np.meshgrid(np.arange(shape[1], dtype=np.float64), np.arange(shape[0], dtype=np.float64))
-    places = _project(matrix, x, y)
-    layers = [map_coordinates(layer, places, order=1, cval=np.nan) for layer in np.moveaxis(photo, -1, 0)]
-    return np.stack(layers, axis=-1)
-
-
-def _project(matrix: Array, x: Array, y: Array) -> Array:
-    """Rows and columns (2, ...) in the photo of places x, y."""
-    a, b, c = (row[0] * x + row[1] * y + row[2] for row in matrix)
-    return np.stack([b / c, a / c])
-
-
-def _reduced(rgb: Bytes, longest: int) -> tuple[Bytes, Array]:
-    """A smaller picture, and the matrix from large pixels to small ones."""
-    from PIL import Image
-
-    scale = min(1.0, longest / max(rgb.shape[:2]))
-    cols, rows = max(8, round(rgb.shape[1] * scale)), max(8, round(rgb.shape[0] * scale))
-    small = np.asarray(Image.fromarray(rgb).resize((cols, rows), Image.Resampling.BOX))
-    sx, sy = cols / rgb.shape[1], rows / rgb.shape[0]
-    return small, np.array([[sx, 0.0, (sx - 1) / 2], [0.0, sy, (sy - 1) / 2], [0.0, 0.0, 1.0]])
-
-
 def _channels(rgb: Bytes) -> Array:
     """OKLab, about -1..1 each: lightness, and colour at about the same weight."""
     lab = spaces.xyz_to_oklab(spaces.linear_srgb_to_xyz(spaces.decode_srgb(rgb / 255.0)))
     return np.asarray(lab * np.array([1.0, 2.5, 2.5]))
 
 
-def _moved(points: Array, matrix: Array) -> Array:
-    moved = np.concatenate([points, np.ones((len(points), 1))], axis=1) @ matrix.T
-    places: Array = moved[:, :2] / moved[:, 2:]
-    return places
-
-
-def _frame(size: Array) -> Array:
-    wide, high = size - 1
-    return np.array([[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]])
-
-
-def _from_corners(size: Array, corners: Array) -> Array:
-    from skimage.transform import ProjectiveTransform
-
-    found = ProjectiveTransform.from_estimate(_frame(size), corners)
-    if not found:
-        raise BatikError("the corners make no four-sided cloth", field="--corners", fix="give them clockwise")
-    return np.asarray(found.params)
-
-
 def _corner_shift(one: Array, other: Array, size: Array) -> float:
-    return float(np.abs(_moved(_frame(size), one) - _moved(_frame(size), other)).max())
-
-
-def _guesses(small: Bytes, seen: Bytes, wanted: Array, found: Array) -> Iterator[tuple[str, Array]]:
-    """First guesses, the quickest first; later ones are only worked out when asked for."""
-    size = np.array([small.shape[1], small.shape[0]], dtype=np.float64)
-    whole = _frame(np.array([seen.shape[1], seen.shape[0]], dtype=np.float64))
-    middle = whole.mean(axis=0)
-    for inset in (0.0, 0.1, 0.2):
-        yield "cloth filling the photo", _from_corners(size, middle + (1 - inset) * (whole - middle))
-    for one in _by_phase(wanted[..., 0], found[..., 0]):
-        yield "phase correlation", one
-    for one in _by_features(wanted[..., 0], found[..., 0]):
-        yield "features", one
-
-
-def _by_features(wanted: Array, found: Array) -> list[Array]:
-    """A perspective from features that both pictures have."""
-    from skimage.feature import SIFT, match_descriptors
-    from skimage.measure import ransac
-    from skimage.transform import ProjectiveTransform
-
-    told: list[tuple[Array, Any]] = []
-    for picture in (wanted, found):
-        sift = SIFT(upsampling=1)
-        try:
-            sift.detect_and_extract(picture)
-        except RuntimeError:  # a picture without any feature
-            return []
-        told.append((np.asarray(sift.keypoints)[:, ::-1], sift.descriptors))
-    pairs = match_descriptors(told[0][1], told[1][1], max_ratio=0.85, cross_check=True)
-    if len(pairs) < 8:
-        return []
-    here, there = told[0][0][pairs[:, 0]], told[1][0][pairs[:, 1]]
-    found_model: Any = ransac(
-        (here, there), ProjectiveTransform, min_samples=4, residual_threshold=4.0, max_trials=800, rng=1
-    )
-    model, inside = found_model
-    return [np.asarray(model.params)] if model and inside is not None and inside.sum() >= 6 else []
-
-
-def _by_phase(wanted: Array, found: Array) -> list[Array]:
-    """Turn, size and shift by phase correlation of the pictures' edges."""
-    from skimage.registration import phase_cross_correlation
-    from skimage.transform import warp_polar
-
-    side = 2 ** int(np.ceil(np.log2(max(*wanted.shape, *found.shape))))
-    both = [_edges_in_square(picture, side) for picture in (wanted, found)]
-    radius = side // 2
-    polar = []
-    for picture in both:
-        spectrum = np.abs(np.fft.fftshift(np.fft.fft2(picture)))
-        ring = np.hypot(*np.meshgrid(np.arange(side) - radius, np.arange(side) - radius))
-        spectrum = np.log1p(spectrum) * np.clip(ring / 12, 0, 1)
-        polar.append(warp_polar(spectrum, radius=radius, output_shape=(360, side), scaling="log")[:180])
-    shift, _, _ = phase_cross_correlation(polar[0], polar[1], upsample_factor=4, normalization=None)
-    scale = float(np.exp(shift[1] / (side / np.log(radius))))
-    guesses = []
-    for turn in (shift[0], shift[0] + 180) if 0.3 < scale < 3.5 else ():
-        turned = _similarity(-np.radians(turn), scale, side)
-        shown = _warp_square(both[1], turned)
-        step, _, _ = phase_cross_correlation(both[0], shown, normalization=None)
-        move = np.array([[1.0, 0.0, -step[1]], [0.0, 1.0, -step[0]], [0.0, 0.0, 1.0]])
-        guesses.append(_unpadded(turned @ move, wanted.shape, found.shape, side))
-    return guesses
-
-
-def _edges_in_square(picture: Array, side: int) -> Array:
-    from scipy.ndimage import gaussian_gradient_magnitude
-
-    edges = gaussian_gradient_magnitude(picture, 2.0)
-    edges *= np.hanning(picture.shape[0])[:, None] ** 0.3 * np.hanning(picture.shape[1]) ** 0.3
-    square = np.zeros((side, side))
-    top, left = (side - picture.shape[0]) // 2, (side - picture.shape[1]) // 2
-    square[top : top + picture.shape[0], left : left + picture.shape[1]] = edges
-    return square
-
-
-def _similarity(angle: float, scale: float, side: int) -> Array:
-    """About the middle of a square: places of the one picture to places of the other."""
-    cos, sin, middle = np.cos(angle) / scale, np.sin(angle) / scale, (side - 1) / 2
-    there = np.array([[cos, -sin, 0.0], [sin, cos, 0.0], [0.0, 0.0, 1.0]])
-    to, back = np.eye(3), np.eye(3)
-    to[:2, 2], back[:2, 2] = -middle, middle
-    return np.asarray(back @ there @ to)
-
-
-def _warp_square(picture: Array, matrix: Array) -> Array:
-    return np.nan_to_num(warped(picture[..., None], matrix, (picture.shape[0], picture.shape[1]))[..., 0])
-
-
-def _unpadded(matrix: Array, wanted: tuple[int, ...], found: tuple[int, ...], side: int) -> Array:
-    into, out = np.eye(3), np.eye(3)
-    into[:2, 2] = (side - wanted[1]) // 2, (side - wanted[0]) // 2
-    out[:2, 2] = -((side - found[1]) // 2), -((side - found[0]) // 2)
-    return np.asarray(out @ matrix @ into)
+    return float(np.abs(moved(frame_corners(size), one) - moved(frame_corners(size), other)).max())
 
 
 def _sound(matrix: Array, size: Array, shape: tuple[int, ...]) -> bool:
     """Whether the cloth's frame lands in the photo as a four-sided figure of sensible size, not mirrored."""
-    frame = _moved(_frame(size), matrix)
+    frame = moved(frame_corners(size), matrix)
     sides = np.roll(frame, -1, axis=0) - frame
     turns = sides[:, 0] * np.roll(sides[:, 1], -1) - sides[:, 1] * np.roll(sides[:, 0], -1)
     area = 0.5 * abs(np.sum(frame[:, 0] * np.roll(frame[:, 1], -1) - frame[:, 1] * np.roll(frame[:, 0], -1)))
@@ -308,7 +167,8 @@ def _evened(seen: Array, goal: Array, across: Array, down: Array) -> tuple[Array
     some = slice(None, None, max(1, len(seen) // 4000))
     field = np.stack([np.ones_like(seen), across, down, across**2, across * down, down**2], axis=1)
     terms = np.concatenate([field, field[:, :3] * seen[:, None]], axis=1)
-    found = np.linalg.lstsq(terms[some], goal[some], rcond=1e-8)[0]
+    square = terms[some].T @ terms[some]  # nine terms of about one size: as good as the long table, and much quicker
+    found = np.linalg.lstsq(square, terms[some].T @ goal[some], rcond=1e-12)[0]
     return np.asarray(field[:, :3] @ found[6:]), goal - terms @ found
 
 

@@ -1,0 +1,92 @@
+"""Pictures laid over each other: places moved by a projective matrix, photos seen from another picture's pixels."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.colour import spaces
+from batiksim.errors import BatikError
+
+__all__ = ["frame_corners", "from_corners", "moved", "reduced", "shrunk", "warped"]
+
+Array = NDArray[np.float64]
+Bytes = NDArray[np.uint8]
+BLOCK_ROWS = 256  # of a small picture, worked out together
+
+
+def warped(photo: NDArray[np.float32] | Array, matrix: Array, shape: tuple[int, int]) -> Array:
+    """The photo (rows, cols, channels) as seen from the prediction's pixels: (*shape, channels); outside is nan.
+
+    matrix : (3, 3), pixels of the prediction to pixels of the photo
+    """
+    from scipy.ndimage import map_coordinates
+
+    x, y = np.meshgrid(np.arange(shape[1], dtype=np.float64), np.arange(shape[0], dtype=np.float64))
+    places = _project(matrix, x, y)
+    layers = np.moveaxis(photo, -1, 0)
+    seen = [map_coordinates(layer, places, output=np.float64, order=1, cval=np.nan) for layer in layers]
+    return np.stack(seen, axis=-1)
+
+
+def _project(matrix: Array, x: Array, y: Array) -> Array:
+    """Rows and columns (2, ...) in the photo of places x, y."""
+    a, b, c = (row[0] * x + row[1] * y + row[2] for row in matrix)
+    return np.stack([b / c, a / c])
+
+
+def reduced(rgb: Bytes, longest: int) -> tuple[Bytes, Array]:
+    """A smaller picture, and the matrix from large pixels to small ones."""
+    from PIL import Image
+
+    scale = min(1.0, longest / max(rgb.shape[:2]))
+    cols, rows = max(8, round(rgb.shape[1] * scale)), max(8, round(rgb.shape[0] * scale))
+    small = np.asarray(Image.fromarray(rgb).resize((cols, rows), Image.Resampling.BOX))
+    sx, sy = cols / rgb.shape[1], rows / rgb.shape[0]
+    return small, np.array([[sx, 0.0, (sx - 1) / 2], [0.0, sy, (sy - 1) / 2], [0.0, 0.0, 1.0]])
+
+
+def shrunk(rgb: Bytes, longest: int) -> tuple[Bytes, Array]:
+    """A picture averaged in linear light over whole blocks of pixels, and the matrix from large pixels to small ones.
+
+    rgb : sRGB uint8 (rows, cols, 3); it comes back as it is where neither side is longer than `longest`
+    A block is the smallest that brings the longer side to `longest`; what is left over at the far edges is cut off.
+    """
+    block = -(-max(rgb.shape[:2]) // longest)
+    if block == 1:
+        return rgb, np.eye(3)
+    rows, cols = rgb.shape[0] // block, rgb.shape[1] // block
+    linear = spaces.decode_srgb(np.arange(256) / 255.0).astype(np.float32)
+    small: Bytes = np.empty((rows, cols, 3), np.uint8)
+    for top in range(0, rows, BLOCK_ROWS):
+        foot = min(rows, top + BLOCK_ROWS)
+        mean = np.zeros((foot - top, cols, 3), np.float32)
+        for down in range(block):
+            for across in range(block):
+                mean += linear[rgb[top * block + down : foot * block : block, across : cols * block : block]]
+        small[top:foot] = np.rint(255 * spaces.encode_srgb(mean / block**2))
+    shift = (1 / block - 1) / 2
+    return small, np.array([[1 / block, 0.0, shift], [0.0, 1 / block, shift], [0.0, 0.0, 1.0]])
+
+
+def moved(points: Array, matrix: Array) -> Array:
+    """Points (n, 2) at their new places (n, 2)."""
+    moved = np.concatenate([points, np.ones((len(points), 1))], axis=1) @ matrix.T
+    places: Array = moved[:, :2] / moved[:, 2:]
+    return places
+
+
+def frame_corners(size: Array) -> Array:
+    """Middles of the corner pixels (4, 2) of a picture of a size (width, height), top left first, clockwise."""
+    wide, high = size - 1
+    return np.array([[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]])
+
+
+def from_corners(size: Array, corners: Array) -> Array:
+    """The matrix that brings a picture of that size to four corners. Raises BatikError when they make no cloth."""
+    from skimage.transform import ProjectiveTransform
+
+    found = ProjectiveTransform.from_estimate(frame_corners(size), corners)
+    if not found:
+        raise BatikError("the corners make no four-sided cloth", field="--corners", fix="give them clockwise")
+    return np.asarray(found.params)
