@@ -21,6 +21,8 @@ from batiksim.cli import main
 from batiksim.jobs import previews
 from batiksim.values import Finding
 
+SAMPLES = Path(__file__).resolve().parents[1] / "sample_designs"
+
 ROOT = Path(jobs.__file__).resolve().parent.parent.parent
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT)}
 COMMAND = [sys.executable, "-c", "from batiksim.cli import main; main()"]
@@ -245,3 +247,38 @@ def test_ctrl_c_leaves_the_earlier_files_whole(build, folder, on_disk, tmp_path)
     assert errors.endswith("batiksim: stopped; earlier files are as they were.\n")
     assert "Traceback" not in errors
     assert files(out) == before
+
+
+def _poppies(folder, *steps):
+    """A cloth of two sample masks, the second turned by two degrees; more steps as TOML."""
+    poppies = SAMPLES / "garden_poppies"
+    Image.open(poppies / "paint-leaves.png").save(folder / "leaves.png")
+    Image.open(poppies / "keep-leaves.png").rotate(2, fillcolor=255).save(folder / "keep.png")
+    Image.open(poppies / "outlines.png").save(folder / "lines.png")
+    waxes = "".join(f'[[step]]\nwax = "{name}.png"\n' for name in ("leaves", "keep", *steps))
+    design = folder / "design.toml"
+    design.write_text(f'format = 1\ntitle = "Leaves"\n[cloth]\nwidth_mm = 400\n{waxes}', encoding="utf-8")
+    return design
+
+
+def test_check_tells_how_to_have_the_mask_moved(run, tmp_path):
+    design, out = _poppies(tmp_path, "lines"), tmp_path / "moved"
+    told = run("check", design, "--only", "fit")[1]
+    assert "“keep” (step 2) is turned 2.0 degrees anticlockwise" in told.replace("\n", " ")
+    assert "--corrected FOLDER" in told
+    told = run("check", design, "--only", "fit", "--corrected", out)[1]
+    assert str(out) in told.replace("\n", "")
+    assert [path.name for path in out.iterdir()] == ["keep.png"]
+    Image.open(out / "keep.png").save(tmp_path / "keep.png")
+    assert "Nothing found" in run("check", design, "--only", "fit")[1]
+
+
+def test_of_two_masks_check_writes_each_apart(run, tmp_path):
+    design, out = _poppies(tmp_path), tmp_path / "moved"
+    assert "take one" in run("check", design, "--only", "fit", "--corrected", out)[1]
+    assert sorted(str(path.relative_to(out)) for path in out.rglob("*.png")) == [
+        "either keep/keep.png",
+        "either leaves/leaves.png",
+    ]
+    Image.open(out / "either leaves" / "leaves.png").save(tmp_path / "leaves.png")
+    assert "Nothing found" in run("check", design, "--only", "fit")[1]

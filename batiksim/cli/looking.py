@@ -102,5 +102,17 @@ def check(
         click.echo(json.dumps(data, ensure_ascii=False, indent=2))
     else:
         print_findings(terminal(), findings)
+        if any(finding.code == "fit" for finding in findings):
+            _print_corrected(corrected)
     if strict and any(finding.severity == "serious" for finding in findings):
         sys.exit(CHECK_STRICT)
+
+
+def _print_corrected(folder: Path | None) -> None:
+    """Where masks that fit are, or how to have them."""
+    if folder is None:
+        click.echo("Masks moved to where they fit: batiksim check with --corrected FOLDER writes them.")
+        return
+    click.echo(f"Masks moved to where they fit are in {folder}.")
+    if any(folder.glob(f"{jobs.EITHER} *")):
+        click.echo(f'Of those in folders named "{jobs.EITHER} ..." take one: moving both would part them again.')

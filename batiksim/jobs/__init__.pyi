@@ -1,5 +1,5 @@
 from .charting import CHARTS as CHARTS, Chart as Chart, draw_chart as draw_chart, save_chart as save_chart
-from .checking import check_design as check_design, findings_data as findings_data
+from .checking import EITHER as EITHER, check_design as check_design, findings_data as findings_data
 from .dyeing import (
     DyesOnCloth as DyesOnCloth,
     dyes_of as dyes_of,

@@ -20,8 +20,9 @@ from batiksim.plan import checks
 from batiksim.sheets.plates import Mark, marked_picture
 from batiksim.values import Finding
 
-__all__ = ["check_design", "findings_data"]
+__all__ = ["EITHER", "check_design", "findings_data"]
 
+EITHER = "either"  # how folders begin that hold masks of which only some are to be moved
 MARKED_PX = 1600  # width of the marked picture's cloth
 
 
@@ -38,7 +39,8 @@ def check_design(
 
     only, skip : codes of checks to run alone or to leave out
     out : write the finished cloth there, dimmed, with a numbered ring at each place (.png)
-    corrected : write masks that lie beside their places into this folder, moved so that they fit
+    corrected : write masks that lie beside their places into this folder, moved so that they fit; where one of two is
+        off, each of them into a folder of its own below, to choose from
     errors : BatikError for the maker's input, an unknown code, or a file that can't be written
         or belongs to the design
     """
@@ -68,13 +70,24 @@ def _write_corrected(project: Project, folder: Path) -> None:
     found = checks.misplaced(project.design, project.dyes, project.masks)
     if not found:
         return
-    uses = design_masks(project.design)
-    px_per_mm = project.masks.shape[2] / project.design.cloth.width_mm
     with outputs.output_set(folder, spares=own_files(project)) as stage:
         for misfit in found:
-            mask = checks.corrected(project.masks[uses.index(misfit.use)], misfit, px_per_mm=px_per_mm)
-            picture = checks.drawn_as(mask, misfit.use.marks)
-            images.write_png(stage / f"{Path(misfit.use.picture).stem}.png", picture)
+            if not misfit.instead:
+                _write_moved(project, misfit, stage)
+        for misfit in (way for one in found if one.instead for way in (one, *one.instead)):
+            either = stage / f"{EITHER} {misfit.use.called}"
+            either.mkdir(exist_ok=True)
+            _write_moved(project, misfit, either)
+
+
+def _write_moved(project: Project, misfit: checks.Misfit, folder: Path) -> None:
+    mask = project.masks[design_masks(project.design).index(misfit.use)]
+    moved = checks.corrected(mask, misfit, px_per_mm=mask.shape[1] / project.design.cloth.width_mm)
+    file = folder / f"{Path(misfit.use.picture).stem}.png"
+    if file.exists():  # two masks of one name from different folders, or one picture read in two ways
+        step = next(number for number, use in project.design.mask_uses() if use == misfit.use)
+        file = file.with_stem(f"{file.stem}, step {step}")
+    images.write_png(file, checks.drawn_as(moved, misfit.use.marks))
 
 
 def _marked(project: Project, findings: Sequence[Finding]) -> Bytes:

@@ -51,6 +51,20 @@ class MaskUse:
             choice("marks", self.marks, MARKS)
         flag("clean", self.clean)
 
+    @property
+    def called(self) -> str:
+        """What to call the picture in a sentence: its name without folders and ending."""
+        return picture_name(self.picture)
+
+
+def picture_name(picture: str) -> str:
+    """A picture's name without folders, ending and the mark of its content that the worktable adds."""
+    name = picture.rpartition("/")[2]
+    stem = name.rpartition(".")[0] or name
+    head, _, mark = stem.rpartition("-")
+    marked = head and len(mark) == 10 and all(letter in "0123456789abcdef" for letter in mark)
+    return head if marked else stem
+
 
 @dataclass(frozen=True, kw_only=True)
 class Wax:

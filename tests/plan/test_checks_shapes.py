@@ -1,4 +1,4 @@
-"""Hand, waste, fit and lost lines: where they must be found and where they must not."""
+"""Hand, waste and lost lines: where they must be found and where they must not."""
 
 from __future__ import annotations
 
@@ -6,9 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy import ndimage
 
-from batiksim.plan.checks import corrected, drawn_as, misplaced
 from batiksim.plan.checks.shapes import thick
 from batiksim.values import Discharge, DyeBath, MaskUse, Paint, RemoveWax
 
@@ -121,85 +119,6 @@ def test_steps_that_do_nothing(draw):
     under = draw.case(("wax", draw.box(10, 10, 110, 70)), ("dye", "sun", mask), ("dye", "sea", None))
     assert steps_of(under.check("wasted")) == [2]
     assert draw.case(("wax", mask), ("dye", "sun", None), RemoveWax(), ("dye", "sea", None)).check("wasted") == ()
-
-
-# Fit
-
-
-def shifted(mask, right_mm, down_mm, px_per_mm):
-    return ndimage.shift(mask, (down_mm * px_per_mm, right_mm * px_per_mm), order=1)
-
-
-@pytest.mark.parametrize(("folder", "picture"), [
-    ("garden_poppies/remedy.toml", "keep-leaves.png"),
-    ("garden_poppies/remedy.toml", "paint-leaves.png"),
-    ("garden_poppies/remedy.toml", "outlines.png"),
-    ("estuary_geese", "paint-lagoon.png"),
-    ("estuary_geese", "paint-apricot.png"),
-    ("estuary_geese", "1-white-lines.png"),
-])  # fmt: skip
-def test_a_shifted_mask_is_found_and_measured(sample, folder, picture):
-    case = sample(folder)
-    right, down = 4.0, -2.5
-    spoilt = case.with_mask(picture, shifted(case.mask(picture), right, down, case.px_per_mm))
-    (found,) = misplaced(spoilt.design, spoilt.dyes, spoilt.masks)
-    assert found.use.picture == picture
-    assert (found.right_mm, found.down_mm) == (pytest.approx(-right, abs=0.6), pytest.approx(-down, abs=0.6))
-    assert found.turn_deg == 0
-    back = corrected(spoilt.mask(picture), found, px_per_mm=case.px_per_mm)
-    inner = np.s_[60:-60, 60:-60]
-    off = [np.mean(np.abs(one[inner].astype(int) - case.mask(picture)[inner])) for one in (back, spoilt.mask(picture))]
-    assert off[0] < 0.5 * off[1]
-
-
-@pytest.mark.parametrize(("folder", "picture", "turn"), [
-    ("garden_poppies/remedy.toml", "keep-leaves.png", 1.2),
-    ("estuary_geese", "paint-lagoon.png", -0.8),
-])  # fmt: skip
-def test_a_turned_mask_is_found_and_measured(sample, folder, picture, turn):
-    case = sample(folder)
-    turned = ndimage.rotate(case.mask(picture), -turn, reshape=False, order=1)  # clockwise
-    spoilt = case.with_mask(picture, turned)
-    (found,) = misplaced(spoilt.design, spoilt.dyes, spoilt.masks)
-    assert found.use.picture == picture
-    assert found.turn_deg == pytest.approx(-turn, abs=0.15)
-    (told,) = spoilt.check("fit")
-    assert "clockwise" in told.message
-    assert ("anticlockwise" in told.message) == (turn < 0)
-    back = corrected(turned, found, px_per_mm=case.px_per_mm)
-    fixed = spoilt.with_mask(picture, back)
-    assert fixed.check("fit") == ()
-
-
-def test_a_turn_and_a_shift_together(sample):
-    case = sample("garden_poppies/remedy.toml")
-    turned = ndimage.rotate(case.mask("keep-leaves.png"), 1.0, reshape=False, order=1)
-    spoilt = case.with_mask("keep-leaves.png", shifted(turned, 3, 2, case.px_per_mm))
-    (found,) = misplaced(spoilt.design, spoilt.dyes, spoilt.masks)
-    fixed = spoilt.with_mask("keep-leaves.png", corrected(spoilt.masks[2], found, px_per_mm=case.px_per_mm))
-    assert fixed.check("fit") == ()
-
-
-@pytest.mark.parametrize("folder", ["garden_poppies", "garden_poppies/remedy.toml", "estuary_geese", "hedge_parsley"])
-def test_the_samples_fit(sample, folder):
-    assert sample(folder).check("fit") == ()
-
-
-def test_masks_with_nothing_in_common_fit(draw):
-    random = np.random.default_rng(3)
-    dots = np.maximum.reduce([draw.disc(*random.uniform((5, 5), (115, 75)), 2) for _ in range(40)])
-    bars = np.maximum.reduce([draw.box(x, 5, x + 3, 75) for x in range(8, 115, 13)])
-    assert draw.case(("wax", dots), ("dye", "sun", None), ("wax", bars), ("dye", "sea", None)).check("fit") == ()
-
-
-@pytest.mark.parametrize("marks", ["dark", "light", "alpha", None])
-def test_a_corrected_mask_reads_as_before(draw, marks):
-    from batiksim.cloth.masks import to_mask
-
-    mask = draw.disc(40, 40, 20)
-    picture = drawn_as(mask, marks)
-    grey, alpha = (picture, None) if picture.ndim == 2 else (picture[..., 0], picture[..., 1])
-    np.testing.assert_array_equal(to_mask(grey, alpha, marks=marks).mask, mask)
 
 
 # Lost lines
