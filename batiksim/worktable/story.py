@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 from batiksim.cloth.effects import as_drawn
 from batiksim.cloth.pots import ClothDyes
-from batiksim.cloth.program import all_plates
+from batiksim.cloth.program import all_plates, design_masks
 from batiksim.cloth.regions import regions_of, survey
 from batiksim.files import reports
 from batiksim.plan import checks
@@ -16,6 +17,7 @@ from batiksim.plan.stages import pot_hex, stages, step_kind, step_words
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Pot, RemoveWax, Step, Wax
 from batiksim.worktable.changes_shelf import used_in
 from batiksim.worktable.frames import Frames, View
+from batiksim.worktable.pictures import MASKS
 from batiksim.worktable.shelf import plain_stem
 from batiksim.worktable.table import Table
 from batiksim.worktable.trials import proposals
@@ -145,5 +147,21 @@ def troubles_data(frames: Frames, design: Design) -> dict[str, Any]:
     dyes, drawn = frames.dyes(design), as_drawn(design)
     findings = checks.check(drawn, dyes, frames.drawn(design))
     scene = Scene(design=drawn, dyes=dyes, masks=frames.drawn(design, STORY_PX))
-    told = [reports.finding_data(one) | {"trials": proposals(scene, one)} for one in findings]
+
+    @cache
+    def moved() -> dict[MaskUse, MaskUse]:
+        return _moved(frames, drawn, dyes)
+
+    told = [reports.finding_data(one) | {"trials": proposals(scene, one, moved)} for one in findings]
     return {"findings": told}
+
+
+def _moved(frames: Frames, design: Design, dyes: ClothDyes) -> dict[MaskUse, MaskUse]:
+    """The masks that lie beside their places, each with one on the shelf that is moved to where it fits."""
+    masks = frames.drawn(design)
+    uses, px_per_mm = design_masks(design), masks.shape[2] / design.cloth.width_mm
+    found: dict[MaskUse, MaskUse] = {}
+    for misfit in checks.misplaced(design, dyes, masks):
+        mask = checks.corrected(masks[uses.index(misfit.use)], misfit, px_per_mm=px_per_mm)
+        found[misfit.use] = frames.shelf.put_new(misfit.use.picture, mask, folder=MASKS)
+    return found

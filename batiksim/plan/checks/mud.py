@@ -17,7 +17,7 @@ from batiksim.plan.checks.trial import trial
 from batiksim.plan.mud import DEFAULT_RULE, MudRule, is_dull, is_mud
 from batiksim.values import Design, Finding, Wax
 
-__all__ = ["Mud", "mud", "mud_share"]
+__all__ = ["Mud", "mud", "mud_share", "stands_in"]
 
 MUDDY = ("brown", "olive", "grey")
 
@@ -194,13 +194,19 @@ def _other_pot(scene: Scene, settings: Mud, overlap: Overlap) -> str:
         ks = scene.pot_ks(other)
         lab = _with_pot(scene, overlap, ks)
         away = float(delta_e_2000(own, scene.lab_of_ks(ks)))
-        like = 8 < away < 40 and abs(scene.lab_of_ks(ks)[0] - own[0]) < 20  # another colour, about as strong
-        if other != name and like and _clear(settings, lab) and delta_e_2000(lab, overlap.before) >= 8:
+        like = other != name and stands_in(scene, other, name)
+        if like and _clear(settings, lab) and delta_e_2000(lab, overlap.before) >= 8:
             choices.append((away, other, lab))
     if not choices:
         return ""
     _, other, lab = min(choices, key=lambda choice: choice[0])
     return f"use {other} instead of {name}: {colour_words(lab)} here"
+
+
+def stands_in(scene: Scene, other: str, name: str) -> bool:
+    """Whether a pot may be offered in the place of another: another colour, not too far from it, about as strong."""
+    own, new = (scene.lab_of_ks(scene.pot_ks(one)) for one in (name, other))
+    return 8 < float(delta_e_2000(own, new)) < 40 and abs(float(new[0] - own[0])) < 20
 
 
 def _clear(settings: Mud, lab: Array) -> bool:

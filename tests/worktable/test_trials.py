@@ -1,0 +1,106 @@
+"""Remedies that can be tried with one press: each changes the design into one without the trouble."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from batiksim.cloth.pots import dyes_on_cloth
+from batiksim.files.designs import read_design, write_design
+from batiksim.plan import checks
+from batiksim.plan.checks.scene import Scene
+from batiksim.values import DyeBath, Finding, MaskUse, Paint, Pot, Wax
+from batiksim.worktable.changes import changed
+from batiksim.worktable.frames import View
+from batiksim.worktable.story import troubles_data
+from batiksim.worktable.table import Table
+from batiksim.worktable.trials import proposals
+
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
+
+
+def trials(table: Table, code: str) -> list[dict]:
+    found = [one for one in troubles_data(table.frames, table.design)["findings"] if one["code"] == code]
+    return [trial for one in found for trial in one["trials"]]
+
+
+@pytest.fixture
+def never_waxed(muddy) -> Path:
+    """Green leaves, pink over everything; the leaves are never waxed."""
+    design = read_design(muddy)
+    write_design(replace(design, steps=design.steps[:2]), muddy)
+    return muddy
+
+
+def test_brown_leaves_are_waxed_by_the_picture_they_were_brushed_with(never_waxed) -> None:
+    table = Table.open(never_waxed)
+    green = table.frames.frame(table.design, View(step=1, width=400)).pixels[150, 100]
+    (wax,) = [one for one in trials(table, "mud") if one["words"].startswith("Wax “leaves”")]
+    assert wax["words"] == "Wax “leaves”, brushed in step 1, before step 2"
+    after = table.change(wax["changes"])
+    assert after.steps[1] == Wax(mask=MaskUse(picture="leaves.png", marks="dark"), tool="brush")
+    np.testing.assert_array_equal(table.frames.frame(after, View(width=400)).pixels[150, 100], green)
+    assert not [one for one in trials(table, "mud") if "leaves" in one["words"]]
+    table.close()
+
+
+def test_what_is_waxed_later_is_brought_forward_and_not_waxed_twice(muddy) -> None:
+    table = Table.open(muddy)
+    words = [one["words"] for one in trials(table, "mud")]
+    assert "Wax “leaves” before step 2" in words
+    assert not [one for one in words if "brushed in" in one]
+    table.close()
+
+
+def test_no_pot_of_the_same_dye_is_offered_instead(never_waxed) -> None:
+    design = read_design(never_waxed)
+    pots = (*design.pots, Pot(name="pink pot", parts={"pink": 1.0}, strength=0.1))
+    write_design(replace(design, pots=pots), never_waxed)
+    table = Table.open(never_waxed)
+    assert not [one["words"] for one in trials(table, "mud") if one["words"].startswith("Use pink")]
+    table.close()
+
+
+def test_leaves_that_lie_askew_are_moved_to_where_they_fit(tmp_path) -> None:
+    folder = Path(shutil.copytree(SAMPLES / "garden_poppies", tmp_path / "poppies"))
+    file = folder / "remedy.toml"
+    picture = np.asarray(Image.open(folder / "keep-leaves.png").convert("L"))
+    px = round(5 * picture.shape[1] / read_design(file).cloth.width_mm)
+    askew = np.roll(picture, (0, px), axis=(0, 1))
+    Image.fromarray(askew).save(folder / "keep-leaves.png")
+    table = Table.open(file)
+    found = trials(table, "fit")
+    assert [one["words"] for one in found] == ["Move “keep-leaves” to where it fits"]
+    (step,) = [change["step"] for change in found[0]["changes"]]
+    after = table.change(found[0]["changes"])
+    moved = 255 - table.shelf.full(after.steps[step - 1].mask)
+    inside = np.s_[:, 3 * px : -3 * px]
+    shift = (
+        np.abs(moved[inside].astype(int) - picture[inside]).mean(),
+        np.abs(askew[inside].astype(int) - picture[inside]).mean(),
+    )
+    assert shift[0] < 0.25 * shift[1]
+    assert not checks.misplaced(after, table.frames.dyes(after), table.frames.drawn(after))
+    table.keeper.flush()
+    assert read_design(file) == after
+    table.close()
+
+
+def test_a_trial_for_a_mask_in_many_places_changes_all_of_them(muddy) -> None:
+    """Its changes name every step and every pot of a bath that use the picture."""
+    design = read_design(muddy)
+    leaves, new = MaskUse(picture="leaves.png", marks="dark"), MaskUse(picture="petals.png", marks="dark")
+    design = replace(
+        design, steps=(*design.steps, DyeBath(paints=(Paint(pot="pink"), Paint(pot="leaf", where=leaves))))
+    )
+    masks = np.zeros((2, 30, 40), np.uint8)
+    scene = Scene(design=design, dyes=dyes_on_cloth(design), masks=masks)
+    told = Finding(code="fit", severity="warn", step=1, message="askew", remedy="move it")
+    (proposal,) = proposals(scene, told, lambda: {leaves: new})
+    after = changed(design, proposal["changes"])
+    assert leaves not in [use for _, use in after.mask_uses()]
