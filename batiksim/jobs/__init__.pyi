@@ -52,6 +52,7 @@ from .projects import (
     new_design as new_design,
     open_design as open_design,
     read_mask as read_mask,
+    save_opener as save_opener,
 )
 from .separating import (
     Separated as Separated,

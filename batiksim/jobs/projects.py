@@ -18,7 +18,7 @@ from batiksim.cloth.effects import effective_planes
 from batiksim.cloth.pots import ClothDyes, dyes_on_cloth
 from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
-from batiksim.files import designs, images, starter
+from batiksim.files import designs, images, opener, starter
 from batiksim.files.own import named_files
 from batiksim.plan import checks
 from batiksim.values import Cloth, Design, MaskUse, Wax
@@ -31,6 +31,7 @@ __all__ = [
     "open_design",
     "own_files",
     "read_mask",
+    "save_opener",
     "silent",
 ]
 
@@ -156,6 +157,18 @@ class _MaskStack:
 def own_files(project: Project) -> list[Path]:
     """The files that a design is made of, beside its .toml."""
     return named_files(project.design, project.folder)
+
+
+def save_opener(*, home: str | os.PathLike[str], design: str | os.PathLike[str] | None = None) -> Path:
+    """Lay a file on the desktop that opens the worktable by a double click; returns where it lies.
+
+    home : where its new cloths go; design : the cloth to open, the one worked on last when left out
+    errors : BatikError when the design isn't there, or another file of that name is
+    """
+    words = ["worktable", "--home", str(Path(home).resolve())]
+    if design is not None:
+        words.append(str(designs.design_file(design).resolve()))
+    return opener.write_opener(words)
 
 
 def new_design(folder: str | os.PathLike[str]) -> tuple[str, ...]:
