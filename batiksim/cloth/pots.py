@@ -12,13 +12,14 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
+from batiksim.cloth.undyed import bare_cloth
 from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
 from batiksim.colour.spaces import delta_e_2000, hex_to_xyz, xyz_to_lab
 from batiksim.colour.spectra import dye_curve, reflectance_to_xyz, resample, smooth_reflectance
 from batiksim.errors import BatikError
 from batiksim.values import BuildUp, Cloth, Design, Dye, Pot
 
-__all__ = ["ClothDyes", "DyeOnCloth", "PotTable", "cloth_dyes", "dyes_on_cloth"]
+__all__ = ["ClothDyes", "DyeOnCloth", "PotTable", "cloth_dyes", "dyes_on_cloth", "undyed_ks"]
 
 Array = NDArray[np.float64]
 # A measured reflectance at or below the surface floor counts as this much above it: K/S about 5000, black. Assumption.
@@ -50,10 +51,13 @@ class PotTable:
 
 @dataclass(frozen=True, kw_only=True)
 class ClothDyes:
-    """The cloth's own K/S (31,) and every dye of a design on it."""
+    """Undyed cloth and every dye of a design on it.
 
+    colour : of the undyed cloth, "#rrggbb"; cloth_ks : (31,) its K/S; surface : its Kubelka-Munk surface floor
+    """
+
+    colour: str
     cloth_ks: Array
-    cloth_residual: float
     surface: float
     dyes: Mapping[str, DyeOnCloth]
 
@@ -79,20 +83,31 @@ def dyes_on_cloth(design: Design) -> ClothDyes:
 
 
 def cloth_dyes(cloth: Cloth, dyes: Sequence[Dye]) -> ClothDyes:
-    """Fit dyes of differing names (a design's or a book's) through a cloth and its surface floor."""
-    surface = cloth.surface
-    reflectance, cloth_residual = smooth_reflectance(hex_to_xyz(cloth.colour), surface=surface)
-    cloth_ks = ks_from_reflectance(reflectance, surface=surface)
-    fitted = {dye.name: _dye_on_cloth(dye, cloth_ks, surface) for dye in dyes}
-    return ClothDyes(cloth_ks=cloth_ks, cloth_residual=cloth_residual, surface=surface, dyes=MappingProxyType(fitted))
+    """Fit dyes of differing names (a design's or a book's) through a cloth and its surface floor.
+
+    What the cloth leaves open (its colour, its floor) is as on the cloth that the dyes were seen on: `bare_cloth`.
+    """
+    bare = bare_cloth(cloth, dyes)
+    cloth_ks = undyed_ks(bare.colour, bare.surface)
+    fitted = {dye.name: _dye_on_cloth(dye, cloth_ks, bare.surface) for dye in dyes}
+    return ClothDyes(
+        colour=bare.colour,
+        cloth_ks=cloth_ks,
+        surface=bare.surface,
+        dyes=MappingProxyType(fitted),
+    )
+
+
+def undyed_ks(colour: str, surface: float) -> Array:
+    """K/S (31,) of undyed cloth of a colour "#rrggbb" and a surface floor."""
+    return ks_from_reflectance(smooth_reflectance(hex_to_xyz(colour), surface=surface)[0], surface=surface)
 
 
 def _dye_on_cloth(dye: Dye, cloth_ks: Array, surface: float) -> DyeOnCloth:
     """A dye's curve, fitted through the undyed cloth it was seen on; what it adds is the same on every cloth."""
     if dye.seen_on is not None:
-        surface = dye.seen_on.surface
-        undyed, _ = smooth_reflectance(hex_to_xyz(dye.seen_on.colour), surface=surface)
-        cloth_ks = ks_from_reflectance(undyed, surface=surface)
+        surface = surface if dye.seen_on.surface is None else dye.seen_on.surface
+        cloth_ks = undyed_ks(dye.seen_on.colour, surface)
     if dye.samples:
         ks, residual = _measured_curve(dye.samples, cloth_ks, surface)
     elif dye.colour is not None:

@@ -234,7 +234,7 @@ def compile_design(
         paint_ks=np.stack([table.ks for table in tables]) if tables else np.zeros((1, 256, 31)),
         paint_load=np.stack([table.load for table in tables]) if tables else np.zeros((1, 256)),
         cloth_ks=dyes.cloth_ks,
-        surface=design.cloth.surface,
+        surface=dyes.surface,
         look=look,
         light=light,
         masks=builder.masks,

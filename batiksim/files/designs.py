@@ -132,14 +132,14 @@ def _check_format(entries: Mapping[str, object]) -> None:
 
 def _cloth(entries: Mapping[str, object]) -> Cloth:
     table = Table(entries, "cloth", ("width_mm", "colour", "grams_per_m2", "surface"))
-    colour = table.text("colour", example='colour = "#f1ede2"') if "colour" in table else Cloth.colour
+    colour = table.text("colour", example='colour = "#f1ede2"') if "colour" in table else None
     return placed(
         "cloth",
         lambda: Cloth(
             width_mm=table.number("width_mm", example="width_mm = 450"),
             colour=colour,
             grams_per_m2=table.number("grams_per_m2", Cloth.grams_per_m2, example="grams_per_m2 = 120"),
-            surface=table.number("surface", Cloth.surface, example="surface = 0.015"),
+            surface=table.number("surface", example="surface = 0.015") if "surface" in table else None,
         ),
     )
 
@@ -287,14 +287,9 @@ def _entries(design: Design) -> dict[str, object]:
 
 def _cloth_entries(cloth: Cloth) -> dict[str, object]:
     entries: dict[str, object] = {"width_mm": cloth.width_mm}
-    for key, default in (
-        ("colour", Cloth.colour),
-        ("grams_per_m2", Cloth.grams_per_m2),
-        ("surface", Cloth.surface),
-    ):
-        if getattr(cloth, key) != default:
-            entries[key] = getattr(cloth, key)
-    return entries
+    entries |= {"colour": cloth.colour} if cloth.colour is not None else {}
+    entries |= {"grams_per_m2": cloth.grams_per_m2} if cloth.grams_per_m2 != Cloth.grams_per_m2 else {}
+    return entries | ({"surface": cloth.surface} if cloth.surface is not None else {})
 
 
 def _dye_entries(dye: Dye) -> dict[str, object]:

@@ -74,8 +74,7 @@ def book_dye_entries(dye: BookDye) -> dict[str, object]:
     entries |= {"colour": dye.colour} if dye.colour is not None else {}
     entries |= build_up_entries(dye.build_up)
     if dye.seen_on is not None:
-        note = {"note": dye.seen_on.note} if dye.seen_on.note else {}
-        entries["cloth"] = {"colour": dye.seen_on.colour, "surface": dye.seen_on.surface} | note
+        entries["cloth"] = _undyed_entries(dye.seen_on)
     entries |= {"provenance": dye.provenance} if dye.provenance else {}
     entries |= {"date": dye.date} if dye.date is not None else {}
     entries |= {key: getattr(dye, key) for key in _NUMBERS if getattr(dye, key) is not None}
@@ -113,10 +112,16 @@ def _undyed(table: Table) -> Undyed | None:
         where,
         lambda: Undyed(
             colour=inner.text("colour", example='colour = "#f1ede2"'),
-            surface=inner.number("surface", Undyed.surface, example="surface = 0.015"),
+            surface=inner.number("surface", example="surface = 0.015") if "surface" in inner else None,
             note=inner.text("note", example='note = "poplin"') if "note" in inner else "",
         ),
     )
+
+
+def _undyed_entries(cloth: Undyed) -> dict[str, object]:
+    entries: dict[str, object] = {"colour": cloth.colour}
+    entries |= {"surface": cloth.surface} if cloth.surface is not None else {}
+    return entries | ({"note": cloth.note} if cloth.note else {})
 
 
 def _date(table: Table) -> datetime.date | None:

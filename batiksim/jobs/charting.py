@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from batiksim.cloth.pots import cloth_dyes
 from batiksim.cloth.program import compile_design
 from batiksim.cloth.regions import survey
 from batiksim.colour.spaces import lab_to_hex, xyz_to_hex
@@ -21,7 +20,7 @@ from batiksim.files.own import keep_apart, source_files
 from batiksim.files.replacing import replacing
 from batiksim.files.reports import report_text
 from batiksim.files.swatches import read_swatches
-from batiksim.jobs.dyeing import DyesOnCloth, chosen_pots, dyes_of
+from batiksim.jobs.dyeing import DyesOnCloth, chosen_pots, dyes_of, dyes_of_design
 from batiksim.jobs.projects import Project, open_design, own_files
 from batiksim.plan.journeys import journeys
 from batiksim.plan.ladders import ladder, spectra
@@ -82,7 +81,7 @@ def draw_chart(
         raise BatikError("can't be", field="--strength", got=strength, fix=fix)
     if kind == "colours":
         return _colours(source)
-    there = _project_dyes(source, cloth) if isinstance(source, Project) else dyes_of(source, cloth=cloth)
+    there = dyes_of_design(source.design, cloth=cloth) if isinstance(source, Project) else dyes_of(source, cloth=cloth)
     where = source.folder if isinstance(source, Project) else source
     pots = chosen_pots(there, where, only=only, use_pots=use_pots)
     own = () if os.fspath(where) == dyebooks.DEMO else tuple(source_files(where))
@@ -96,12 +95,6 @@ class _Asked:
     pots: list[Pot]
     what: str
     own: tuple[Path, ...]
-
-
-def _project_dyes(project: Project, cloth: str | None) -> DyesOnCloth:
-    design = project.design
-    under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
-    return DyesOnCloth(dyes=cloth_dyes(under, design.dyes), pots=design.pots, notes=(), title=design.title)
 
 
 def _ladders(asked: _Asked, measured: Measured | str | os.PathLike[str]) -> Chart:

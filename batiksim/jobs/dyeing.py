@@ -16,16 +16,18 @@ from batiksim.files.own import keep_apart, source_files
 from batiksim.files.replacing import replacing
 from batiksim.plan import overdye as overdyes
 from batiksim.plan import pots, recipes, stages
+from batiksim.plan.floors import cloth_notes
 from batiksim.plan.wanted import wanted_dye_or_colour
 from batiksim.sheets.charts import overdye_page
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
 from batiksim.sheets.potsheet import pot_sheet
-from batiksim.values import Cloth, Pot
+from batiksim.values import Cloth, Design, Dye, Pot
 
 __all__ = [
     "DyesOnCloth",
     "chosen_pots",
     "dyes_of",
+    "dyes_of_design",
     "look_at_pot",
     "match_colour",
     "match_data",
@@ -39,27 +41,43 @@ __all__ = [
 
 @dataclass(frozen=True, kw_only=True)
 class DyesOnCloth:
-    """The dyes of a book or design on a cloth, the pots that the design names, and what to know about them."""
+    """The dyes of a book or design on a cloth, the pots that the design names.
+
+    notes : what to know of the dyes; about_cloth : and of the cloth they are shown on; in sentences
+    """
 
     dyes: ClothDyes
     pots: tuple[Pot, ...]
     notes: tuple[str, ...]
+    about_cloth: tuple[str, ...]
     title: str
 
 
 def dyes_of(source: str | os.PathLike[str] = dyebooks.DEMO, *, cloth: str | None = None) -> DyesOnCloth:
     """The dyes of a dye book's .toml file, of a design (its folder or file), or of "demo", the built-in book.
 
-    cloth : colour of the undyed cloth; the design's own, or a common cotton's, when left out
+    cloth : colour of the undyed cloth; the design's own, or that of the cloth the dyes were seen on, when left out
     """
     if os.fspath(source) == dyebooks.DEMO or not dyebooks.is_design(source):
         book = dyebooks.read_book(source)
-        under = Cloth(width_mm=100) if cloth is None else Cloth(width_mm=100, colour=cloth)
+        under = Cloth(width_mm=100, colour=cloth)
         notes = ("These are the invented demo dyes; use your own with --book.",) if book.name == dyebooks.DEMO else ()
-        return DyesOnCloth(dyes=cloth_dyes(under, book.dyes), pots=(), notes=notes, title=book.title)
-    design = designs.read_design(source)
+        return _on_cloth(under, book.dyes, notes=notes, title=book.title)
+    return dyes_of_design(designs.read_design(source), cloth=cloth)
+
+
+def dyes_of_design(design: Design, *, cloth: str | None = None) -> DyesOnCloth:
+    """The same of a design that is read already."""
     under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
-    return DyesOnCloth(dyes=cloth_dyes(under, design.dyes), pots=design.pots, notes=(), title=design.title)
+    return _on_cloth(under, design.dyes, pots=design.pots, title=design.title)
+
+
+def _on_cloth(
+    cloth: Cloth, dyes: Sequence[Dye], *, pots: tuple[Pot, ...] = (), notes: tuple[str, ...] = (), title: str
+) -> DyesOnCloth:
+    there = cloth_dyes(cloth, dyes)
+    about = cloth_notes(cloth, there, dyes)
+    return DyesOnCloth(dyes=there, pots=pots, notes=notes, about_cloth=about, title=title)
 
 
 def look_at_pot(
@@ -86,7 +104,7 @@ def look_at_pot(
     else:
         pot = replace(pot, strength=pot.strength if strength is None else strength, ml=pot.ml if ml is None else ml)
     look = pots.pot_look(there.dyes, pot, light=light)
-    return replace(look, notes=(*look.notes, *recipes.twins(there.dyes, look), *there.notes))
+    return replace(look, notes=(*look.notes, *recipes.twins(there.dyes, look), *there.about_cloth, *there.notes))
 
 
 def match_colour(
@@ -118,7 +136,7 @@ def match_colour(
         light=light,
         count=count,
     )
-    return replace(found, notes=(*found.notes, *there.notes))
+    return replace(found, notes=(*found.notes, *there.about_cloth, *there.notes))
 
 
 def save_pot(
@@ -163,9 +181,10 @@ def overdye_chart(
     """
     there = dyes_of(source, cloth=cloth)
     charted = chosen_pots(there, source, only=only, use_pots=use_pots)
-    return overdyes.overdye(
+    chart = overdyes.overdye(
         there.dyes, charted, title=there.title, strength=strength, under=under, light=light, look=look
     )
+    return replace(chart, notes=(*chart.notes, *there.about_cloth))
 
 
 def chosen_pots(

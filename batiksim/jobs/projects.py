@@ -21,6 +21,7 @@ from batiksim.errors import BatikError
 from batiksim.files import designs, images, opener, starter
 from batiksim.files.own import named_files
 from batiksim.plan import checks
+from batiksim.plan.floors import taken_note
 from batiksim.values import Cloth, Design, MaskUse, Wax
 
 __all__ = [
@@ -89,13 +90,15 @@ def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, pr
         stack.check()
     except BatikError as error:
         raise error.in_file(file) from None
+    dyes = dyes_on_cloth(design)
+    taken = taken_note(design.cloth, dyes)
     return Project(
         design=design,
         folder=file.parent,
         masks=stack.masks,
         planes=effective_planes(design, stack.masks, height_mm=stack.height_mm(design.cloth), progress=progress),
-        dyes=dyes_on_cloth(design),
-        assumed=tuple(note for notes in found for note in notes),
+        dyes=dyes,
+        assumed=(*([] if taken is None else [taken]), *(note for notes in found for note in notes)),
     )
 
 

@@ -145,9 +145,8 @@ def _shelf(book: str | os.PathLike[str], width_mm: float, cloth: str | None, whe
         shelf = _design_shelf(book, width_mm, cloth)
     else:
         read = dyebooks.read_book(book)
-        colour = Cloth.colour if cloth is None else cloth
         books = {} if read.name == dyebooks.DEMO else {read.name: Path(book)}
-        shelf = _Shelf(cloth=Cloth(width_mm=width_mm, colour=colour), dyes=read.dyes, books=books)
+        shelf = _Shelf(cloth=Cloth(width_mm=width_mm, colour=cloth), dyes=read.dyes, books=books)
     if where is None:
         return shelf
     return _with(shelf, separate.read_dyeings(where, [dye.name for dye in shelf.dyes], shelf.pots))
@@ -157,12 +156,7 @@ def _design_shelf(path: str | os.PathLike[str], width_mm: float, cloth: str | No
     design = designs.read_design(path)
     own = design.cloth
     return _Shelf(
-        cloth=Cloth(
-            width_mm=width_mm,
-            colour=own.colour if cloth is None else cloth,
-            grams_per_m2=own.grams_per_m2,
-            surface=own.surface,
-        ),
+        cloth=replace(own, width_mm=width_mm, colour=own.colour if cloth is None else cloth),
         dyes=design.dyes,
         pots={pot.name: pot for pot in design.pots},
         folder=designs.design_file(path).parent,

@@ -14,12 +14,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.pots import ClothDyes
+from batiksim.cloth.pots import ClothDyes, undyed_ks
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.plan.dyefit import DyeFit, Fit, Sample, fit_dyes, predict, with_law
 from batiksim.plan.photo import StripReading
-from batiksim.values import BookDye, BuildUp, BuildUpLaw, Layers, Swatch, Undyed
+from batiksim.values import FLOOR, BookDye, BuildUp, BuildUpLaw, Layers, Swatch, Undyed
 
 __all__ = [
     "Calibration",
@@ -149,10 +149,11 @@ def calibrate(
         fit = with_law(fit, name, law)
     if laws:
         fit = fit_dyes(dyed, undyed, laws=laws, start=fit)
+    fit = replace(fit, surface=round(fit.surface, 4))  # as the book will have it
     held = {id(sample): _held_out(dyed, at, fit) for at, sample in enumerate(dyed)}
     before, told = _before(dyed, fit, None if known is None else known(hexed))
     pieces = tuple(_piece(sample, problems, before, fit, held.get(id(sample))) for sample, problems in samples)
-    dyes = tuple(_taught(dye, fit, dyed, held, told) for dye in fit.dyes)
+    dyes = tuple(_taught(dye, fit, hexed, dyed, held, told) for dye in fit.dyes)
     return Calibration(dyes=dyes, pieces=pieces, cloth=hexed, surface=fit.surface, notes=(*lost, *_notes(pieces, dyes)))
 
 
@@ -227,7 +228,7 @@ def _held_out(dyed: Sequence[Sample], at: int, fit: Fit) -> float | None:
 
 def _before(dyed: Sequence[Sample], fit: Fit, known: ClothDyes | None) -> tuple[Fit, dict[str, str]]:
     """The dyes as they were known before, on this cloth; unknown ones by the colour of their strongest piece."""
-    surface = Undyed().surface if known is None else known.surface
+    surface = FLOOR if known is None else known.surface
     cloth_ks = mixing.ks_from_reflectance(fit.cloth, surface=surface)
     dyes, told = [], {}
     for dye in fit.dyes:
@@ -262,11 +263,11 @@ def _piece(sample: Sample, problems: tuple[str, ...], before: Fit, fit: Fit, hel
 
 
 def _taught(
-    dye: DyeFit, fit: Fit, dyed: Sequence[Sample], held: Mapping[int, float | None], told: Mapping[str, str]
+    dye: DyeFit, fit: Fit, cloth: str, dyed: Sequence[Sample], held: Mapping[int, float | None], told: Mapping[str, str]
 ) -> Taught:
     mine = [sample for sample in dyed if any(name == dye.name for name, _ in sample.layers)]
     errors = [error for sample in mine if (error := held[id(sample)]) is not None]
-    full = fit.full(dye.name)
+    full = mixing.reflectance_from_ks(undyed_ks(cloth, fit.surface) + dye.ks, surface=fit.surface)
     return Taught(
         name=dye.name,
         full=full,
@@ -300,7 +301,7 @@ def _faster(half: float) -> str:
 
 def book_dyes(found: Calibration, *, provenance: str, date: datetime.date) -> tuple[BookDye, ...]:
     """Calibrated dyes as a dye book keeps them: reflectance at full strength on the calibrated cloth."""
-    seen_on = Undyed(colour=found.cloth, surface=round(found.surface, 4))
+    seen_on = Undyed(colour=found.cloth, surface=found.surface)
     return tuple(
         BookDye(
             name=dye.name,

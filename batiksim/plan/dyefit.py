@@ -80,11 +80,6 @@ class Fit:
         """The dye of that name."""
         return next(dye for dye in self.dyes if dye.name == name)
 
-    def full(self, name: str) -> Array:
-        """Reflectance (31,) of this cloth dyed at full strength."""
-        cloth_ks = mixing.ks_from_reflectance(self.cloth, surface=self.surface)
-        return mixing.reflectance_from_ks(cloth_ks + self.dye(name).ks, surface=self.surface)
-
 
 def predict(fit: Fit, layers: Layers) -> Array:
     """XYZ (3,) of this cloth dyed with some layers."""

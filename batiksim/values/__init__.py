@@ -5,7 +5,20 @@ Nothing here reads a file or computes a colour. Lengths carry their unit in the 
 """
 
 from batiksim.values.design import FORMAT, Design, Want
-from batiksim.values.dyes import BUILD_UPS, DROP_ML, BookDye, BuildUp, BuildUpLaw, Cloth, Dye, DyeBook, Pot, Undyed
+from batiksim.values.dyes import (
+    BUILD_UPS,
+    COTTON,
+    DROP_ML,
+    FLOOR,
+    BookDye,
+    BuildUp,
+    BuildUpLaw,
+    Cloth,
+    Dye,
+    DyeBook,
+    Pot,
+    Undyed,
+)
 from batiksim.values.found import SEVERITIES, Finding, Place, Region, Severity
 from batiksim.values.steps import (
     GREYS,
@@ -26,7 +39,9 @@ from batiksim.values.swatches import Layers, Patch, Strip, Swatch
 
 __all__ = [
     "BUILD_UPS",
+    "COTTON",
     "DROP_ML",
+    "FLOOR",
     "FORMAT",
     "GREYS",
     "MARKS",

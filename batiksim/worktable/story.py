@@ -55,7 +55,7 @@ def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[s
         "cloth": {
             "width_mm": cloth.width_mm,
             "height_mm": cloth.width_mm * rows / cols,
-            "colour": cloth.colour,
+            "colour": dyes.colour,
             "grams_per_m2": cloth.grams_per_m2,
         },
         "size": {"rows": rows, "cols": cols},

@@ -71,7 +71,9 @@ def test_a_dye_measured_below_the_surface_is_black_and_finite():
 def test_a_dye_seen_on_another_cloth_adds_the_same_to_this_one():
     other = Undyed(colour="#ffffff", surface=0.03)
     there = cloth_dyes(Cloth(width_mm=100, colour="#ffffff", surface=0.03), [Dye(name="rose", colour="#c0507a")])
-    here = cloth_dyes(CLOTH, [Dye(name="rose", colour="#c0507a", seen_on=other)])
+    here = cloth_dyes(
+        Cloth(width_mm=100, colour="#f1ede2", surface=0.015), [Dye(name="rose", colour="#c0507a", seen_on=other)]
+    )
     assert np.array_equal(here.dyes["rose"].ks, there.dyes["rose"].ks)
     assert not np.allclose(here.cloth_ks, there.cloth_ks)
 

@@ -491,9 +491,9 @@ def designs(draw):
     cloth = st.builds(
         Cloth,
         width_mm=amounts(10, 20_000),
-        colour=colours,
+        colour=st.none() | colours,
         grams_per_m2=amounts(10, 2_000),
-        surface=st.floats(0, 0.1),
+        surface=st.none() | st.floats(0, 0.1),
     )
     some = draw(st.lists(steps, max_size=5))
     return Design(title=draw(words), cloth=draw(cloth), dyes=dyes, pots=pots, steps=tuple(some))

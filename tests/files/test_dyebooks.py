@@ -220,7 +220,8 @@ def book_dyes(draw):
         samples=() if by_colour else draw(flats),
         build_up=draw(st.builds(BuildUp, law=st.sampled_from(["saturating", "power"]), bend=st.floats(0.1, 9))),
         seen_on=draw(
-            st.none() | st.builds(Undyed, colour=colours, surface=st.floats(0, 0.1), note=st.just("") | words)
+            st.none()
+            | st.builds(Undyed, colour=colours, surface=st.none() | st.floats(0, 0.1), note=st.just("") | words)
         ),
         provenance=draw(st.just("") | words),
         date=draw(st.none() | st.dates()),

@@ -10,6 +10,7 @@ import sys
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
@@ -19,10 +20,11 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from batiksim.cli import main
-from batiksim.cloth.pots import cloth_dyes
+from batiksim.cloth.pots import dyes_on_cloth
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
-from batiksim.files.dyebooks import read_book
+from batiksim.files.designs import read_design
+from batiksim.files.dyebooks import read_book, write_book
 from batiksim.files.strips import read_strip
 from batiksim.jobs import calibrate_book
 from batiksim.plan.calibrate import book_dyes, calibrate, samples_of_strip
@@ -30,7 +32,7 @@ from batiksim.plan.dyefit import Sample
 from batiksim.plan.light import light_field
 from batiksim.plan.patches import strip_outline
 from batiksim.plan.photo import measure_strip
-from batiksim.values import BuildUp, Cloth, DyeBook
+from batiksim.values import BuildUp, DyeBook
 
 FOLDER = Path(__file__).parents[2] / "sample_designs" / "strip"
 PRIMROSE, PINK, BLUE = 0, 10, 5  # places of the dyes at full strength on the strip
@@ -75,16 +77,37 @@ def learnt(folder, shot, *, card=True, off_px=0.0, **keys):
     return reading, calibrate(samples_of_strip(reading), cloth=reading.cloth)
 
 
+def written_design(folder, found):
+    """A design as its maker would write it beside the book that a calibration wrote: nothing said of the cloth."""
+    entries = book_dyes(found, provenance="made", date=date(2026, 3, 1))
+    write_book(DyeBook(name="b", title="b", entries=entries), folder / "b.toml")
+    named = [f'[[dye]]\nname = "{entry.name}"\nbook = "b.toml"\n' for entry in entries]
+    text = 'format = 1\ntitle = "Mine"\n[cloth]\nwidth_mm = 100\n' + "".join(named)
+    (folder / "design.toml").write_text(text, encoding="utf-8")
+    return read_design(folder)
+
+
 def unseen_errors(found, cases, truth=made.true_xyz):
-    """CIEDE2000 of overlays that were on no strip, foretold from the dye book that a design would use."""
-    book = DyeBook(name="b", title="b", entries=book_dyes(found, provenance="made", date=date(2026, 3, 1)))
-    dyes = cloth_dyes(Cloth(width_mm=100, colour=found.cloth, surface=found.surface), book.dyes)
+    """CIEDE2000 of overlays that were on no strip, foretold in a design that uses the book as it was written."""
+    with TemporaryDirectory() as folder:
+        dyes = dyes_on_cloth(written_design(Path(folder), found))
     errors = []
     for layers in cases:
         ks = dyes.cloth_ks + sum(dyes.dyes[name].build_up.load(s) * dyes.dyes[name].ks for name, s in layers)
         shown = spectra.reflectance_to_xyz(mixing.reflectance_from_ks(ks, surface=dyes.surface))
         errors.append(float(spaces.delta_e_2000(spaces.xyz_to_lab(shown), spaces.xyz_to_lab(truth(layers)))))
     return np.array(errors)
+
+
+@pytest.mark.parametrize("floor", [0.015, 0.02, 0.04])
+def test_the_floor_comes_along_with_the_dyes(tmp_path, monkeypatch, floor):
+    """Foretold with the floor .015, unseen overlays would miss by 1.0 where it is .02 and by 3.5 where it is .04."""
+    monkeypatch.setattr(made, "SURFACE", floor)
+    _, found = learnt(tmp_path, SHOT)
+    design = written_design(tmp_path, found)
+    assert design.cloth.surface is None
+    assert dyes_on_cloth(design).surface == found.surface == pytest.approx(floor, abs=0.006)
+    assert np.median(unseen_errors(found, UNSEEN)) <= 2.0
 
 
 HARD = replace(SHOT, uneven=0.55, cast=(1.2, 1.0, 0.7), exposure=0.68, noise=0.02, quality=75, blotch=0.04)

@@ -24,6 +24,7 @@ from batiksim.plan.checks.neighbours import Neighbours, neighbours
 from batiksim.plan.checks.order import Order, order
 from batiksim.plan.checks.reach import Reach, reach
 from batiksim.plan.checks.scene import Scene
+from batiksim.plan.checks.undyed import SeenOn, seen_on
 from batiksim.plan.checks.wasted import Wasted, wasted
 from batiksim.values import SEVERITIES, Design, Finding
 
@@ -68,6 +69,7 @@ CHECKS: tuple[Check, ...] = (
     _row("depth", "more dye than the fibre holds", depth, Depth(), quick=True),
     _row("lost", "pale lines kept before that a later bath covers", lost, Lost(), quick=True),
     _row("reach", "dye colours that this cloth can't show", reach, Reach(), quick=True),
+    _row("cloth", "dyes that were seen on another cloth", seen_on, SeenOn(), quick=True),
     _row("lamp", "colours that match by day and part by lamplight", lamp, Lamp(), quick=True),
 )
 CODES: tuple[str, ...] = tuple(row.code for row in CHECKS)

@@ -1,0 +1,75 @@
+"""The cloth before anything is done to it: as the design states it, else as the cloth that its dyes were seen on.
+
+A dye's K/S carries over from cloth to cloth; the undyed colour and the surface floor don't come with it. A dye learnt
+from a strip knows both of that strip, and a design that says nothing else is taken to be dyed on such cloth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from batiksim.colour.spaces import delta_e_2000, hex_to_lab
+from batiksim.values import COTTON, FLOOR, Cloth, Dye, Undyed
+
+__all__ = ["COLOURS_AGREE", "FLOORS_AGREE", "BareCloth", "bare_cloth", "measured_cloths"]
+
+# Assumptions. Strips of one cloth calibrate to floors some .003 and colours some 1.5 CIEDE2000 apart (made photos).
+FLOORS_AGREE = 0.005
+COLOURS_AGREE = 3.0
+
+_Value = TypeVar("_Value")
+
+
+@dataclass(frozen=True, kw_only=True)
+class BareCloth:
+    """Undyed cloth as it is reckoned with. colour : "#rrggbb"; surface : Kubelka-Munk surface floor."""
+
+    colour: str
+    surface: float
+
+
+def bare_cloth(cloth: Cloth, dyes: Sequence[Dye]) -> BareCloth:
+    """A cloth with its colour and floor: as stated, else as most of these dyes were seen on, else a common cotton's.
+
+    Dyes seen on cloth of a known floor speak before the others about the colour too: such cloth was measured. Whether
+    dyes come in one order or another makes no difference.
+    """
+    seen = measured_cloths(dyes)
+    surface = cloth.surface
+    if surface is None:
+        floors = [one.surface for one in seen.values() if one.surface is not None]
+        surface = _most_agree(sorted(floors), floors_apart, FLOORS_AGREE) if floors else FLOOR
+    colour = cloth.colour
+    if colour is None:
+        spoken = list(seen.values()) or [dye.seen_on for dye in dyes if dye.seen_on is not None]
+        colours = sorted(one.colour for one in spoken)
+        colour = _most_agree(colours, colours_apart, COLOURS_AGREE) if colours else COTTON
+    return BareCloth(colour=colour, surface=surface)
+
+
+def measured_cloths(dyes: Sequence[Dye]) -> dict[str, Undyed]:
+    """The cloths that dyes were seen on, by the dye's name, as far as their surface floor is known."""
+    return {dye.name: dye.seen_on for dye in dyes if dye.seen_on is not None and dye.seen_on.surface is not None}
+
+
+def floors_apart(one: float, other: float) -> float:
+    """How far two surface floors are apart."""
+    return abs(one - other)
+
+
+def colours_apart(one: str, other: str) -> float:
+    """How far two undyed cloths are apart, CIEDE2000."""
+    return float(delta_e_2000(hex_to_lab(one), hex_to_lab(other)))
+
+
+def _most_agree(values: Sequence[_Value], apart: Callable[[_Value, _Value], float], limit: float) -> _Value:
+    """The value that most others are near to; of several, the one nearest to those, then the first."""
+    kinds = list(dict.fromkeys(values))
+
+    def standing(value: _Value) -> tuple[int, float]:
+        near = [far for other in values if (far := apart(value, other)) <= limit + 1e-9]
+        return -len(near), sum(near)
+
+    return min(kinds, key=standing)
