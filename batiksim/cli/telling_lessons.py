@@ -10,7 +10,7 @@ from rich.text import Text
 
 if TYPE_CHECKING:
     from batiksim.jobs import Calibrated, Compared
-    from batiksim.plan.calibrate import Piece, Taught
+    from batiksim.plan.calibrate import Calibration, Piece, Taught
 
 __all__ = ["print_calibration", "print_comparison"]
 
@@ -51,16 +51,22 @@ def print_calibration(console: Console, result: Calibrated) -> None:
             table.add_row(*_piece_cells(piece))
     console.print(table)
     console.print("Before, After: CIEDE2000 from measured (1 is just seen). Unseen: foretold from all other patches.")
-    console.print(
-        f"Median: {found.median('miss_before'):.1f} before, {found.median('miss_after'):.1f} after, "
-        f"{found.median('held_out'):.1f} unseen.\n",
-        markup=False,
-    )
+    console.print(f"{_medians(found)}\n", markup=False)
     dyes = plain_table("", "Dye", "Build-up", "Expected error", "Trust", "Book", right=("Expected error",))
     for dye in found.dyes:
         dyes.add_row(*_dye_cells(dye, result))
     console.print(dyes)
-    console.print(f"Undyed cloth {found.cloth}, surface floor {found.surface:.3f}.", markup=False)
+    console.print(
+        f"Undyed cloth {found.cloth}, surface floor {found.surface:.3f}: each dye keeps them, and a design that "
+        "doesn't state its cloth's colour or surface takes them from its dyes.",
+        markup=False,
+    )
+
+
+def _medians(found: Calibration) -> str:
+    kinds = (("miss_before", "before"), ("miss_after", "after"), ("held_out", "unseen"))
+    known = [(value, word) for kind, word in kinds if (value := found.median(kind)) is not None]
+    return f"Median: {', '.join(f'{value:.1f} {word}' for value, word in known)}."
 
 
 def _piece_cells(piece: Piece) -> tuple[str | Text, ...]:

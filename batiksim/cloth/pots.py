@@ -12,7 +12,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.undyed import bare_cloth
+from batiksim.cloth.undyed import BareCloth, bare_cloth
 from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
 from batiksim.colour.spaces import delta_e_2000, hex_to_xyz, xyz_to_lab
 from batiksim.colour.spectra import dye_curve, reflectance_to_xyz, resample, smooth_reflectance
@@ -60,6 +60,11 @@ class ClothDyes:
     cloth_ks: Array
     surface: float
     dyes: Mapping[str, DyeOnCloth]
+
+    @property
+    def bare(self) -> BareCloth:
+        """The undyed cloth."""
+        return BareCloth(colour=self.colour, surface=self.surface)
 
     def pot_table(self, pot: Pot) -> PotTable:
         """What a pot gives at each level of a paint mask."""

@@ -7,13 +7,13 @@ from a strip knows both of that strip, and a design that says nothing else is ta
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from batiksim.colour.spaces import delta_e_2000, hex_to_lab
 from batiksim.values import COTTON, FLOOR, Cloth, Dye, Undyed
 
-__all__ = ["COLOURS_AGREE", "FLOORS_AGREE", "BareCloth", "bare_cloth", "measured_cloths"]
+__all__ = ["COLOURS_AGREE", "FLOORS_AGREE", "BareCloth", "bare_cloth", "measured_cloths", "reckoned_cloth"]
 
 # Assumptions. Strips of one cloth calibrate to floors some .003 and colours some 1.5 CIEDE2000 apart (made photos).
 FLOORS_AGREE = 0.005
@@ -47,6 +47,19 @@ def bare_cloth(cloth: Cloth, dyes: Sequence[Dye]) -> BareCloth:
         colours = sorted(one.colour for one in spoken)
         colour = _most_agree(colours, colours_apart, COLOURS_AGREE) if colours else COTTON
     return BareCloth(colour=colour, surface=surface)
+
+
+def reckoned_cloth(cloth: Cloth, dyes: Sequence[Dye], bare: BareCloth) -> Cloth:
+    """A cloth for a design of these dyes that is reckoned with as `bare`; stated only what they wouldn't lead to.
+
+    For designs made of some of the dyes that a search chose from: its cloth stays the one that was searched on.
+    """
+    alone = bare_cloth(cloth, dyes)
+    return replace(
+        cloth,
+        colour=cloth.colour if alone.colour == bare.colour else bare.colour,
+        surface=cloth.surface if alone.surface == bare.surface else bare.surface,
+    )
 
 
 def measured_cloths(dyes: Sequence[Dye]) -> dict[str, Undyed]:

@@ -13,8 +13,9 @@ import numpy as np
 
 from batiksim.cloth import engine
 from batiksim.cloth.effects import effective_planes
-from batiksim.cloth.pots import cloth_dyes
+from batiksim.cloth.pots import cloth_dyes, dyes_on_cloth
 from batiksim.cloth.program import Emit, compile_design, design_masks
+from batiksim.cloth.undyed import reckoned_cloth
 from batiksim.colour.spaces import lab_to_hex
 from batiksim.errors import BatikError
 from batiksim.files import copies, designs, dyebooks, images, outputs, reports
@@ -108,6 +109,8 @@ def separate_picture(
         names=names,
         pots={pot.name: pot for one in shelf.dyeings or () for pot in one},
     )
+    cloth_as_searched = reckoned_cloth(shelf.cloth, made.design.dyes, dyes.bare)
+    made = replace(made, design=replace(made.design, cloth=cloth_as_searched))
     progress(9, 10, "dyeing the cloth")
     return Separated(
         picture=rgb,
@@ -115,7 +118,7 @@ def separate_picture(
         told=told,
         names=names,
         made=made,
-        cloth=_finished(made, shelf),
+        cloth=_finished(made),
         colours=[[lab_to_hex(separate.palette(dyes, ((bath,),))[1]) for bath in dyeing] for dyeing in found.plan],
         folder=shelf.folder,
         books=shelf.books,
@@ -174,15 +177,13 @@ def _with(shelf: _Shelf, dyeings: list[list[Pot]]) -> _Shelf:
     )
 
 
-def _finished(made: separate.SeparatedDesign, shelf: _Shelf) -> Bytes:
+def _finished(made: separate.SeparatedDesign) -> Bytes:
     """The finished cloth of the design, reduced."""
     design: Design = made.design
     masks = [images.reduced(made.masks[use.picture], SHEET_PX) for use in design_masks(design)]
     rows, cols = next(iter(made.masks.values())).shape if made.masks else (3, 4)
     stack = np.stack(masks) if masks else np.zeros((0, SHEET_PX * rows // cols, SHEET_PX), np.uint8)
-    program = compile_design(
-        design, cloth_dyes(shelf.cloth, design.dyes), plates=(Emit(step=len(design.steps), finished=True),)
-    )
+    program = compile_design(design, dyes_on_cloth(design), plates=(Emit(step=len(design.steps), finished=True),))
     plate: Bytes = engine.render(program, effective_planes(design, stack))[0]
     return plate
 

@@ -13,10 +13,12 @@ import numpy as np
 from batiksim.cloth import engine
 from batiksim.cloth.pots import ClothDyes, cloth_dyes
 from batiksim.cloth.program import Emit, compile_design
+from batiksim.cloth.undyed import bare_cloth, measured_cloths
 from batiksim.errors import BatikError
 from batiksim.files import dyebooks, images, outputs, reports, strips, swatches
 from batiksim.jobs.projects import Progress, open_design, silent
 from batiksim.plan import calibrate, compare, compare_told, photo, vividness
+from batiksim.plan.floors import floor_trouble
 from batiksim.plan.register import register
 from batiksim.plan.warping import moved, shrunk
 from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
@@ -84,7 +86,15 @@ def calibrate_book(
     dyes = calibrate.book_dyes(found, provenance=f"calibrated from {source}", date=datetime.date.today())
     policy: dyebooks.Policy = "replace" if overwrite else "merge"
     changes = None if dry_run else dyebooks.save_dyes(book, [_as_sold(dye, old) for dye in dyes], policy=policy)
-    return Calibrated(found=found, changes=changes, notes=(*notes, *found.notes))
+    told = () if changes is None else _book_notes(changes.book)
+    return Calibrated(found=found, changes=changes, notes=(*notes, *found.notes, *told))
+
+
+def _book_notes(book: DyeBook) -> tuple[str, ...]:
+    """What to know of a book whose dyes were seen on several cloths."""
+    cloth = Cloth(width_mm=100)
+    trouble = floor_trouble(cloth, bare_cloth(cloth, book.dyes).surface, measured_cloths(book.dyes))
+    return () if trouble is None else (f"In this book {trouble[0]} {trouble[1]}",)
 
 
 def _strip_reading(picture: str, strip: str, corners: tuple[tuple[float, float], ...] | None) -> photo.StripReading:

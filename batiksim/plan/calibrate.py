@@ -89,11 +89,11 @@ class Calibration:
     surface: float
     notes: tuple[str, ...]
 
-    def median(self, what: str) -> float:
-        """Median CIEDE2000 over used dyed pieces of "miss_before", "miss_after" or "held_out"."""
+    def median(self, what: str) -> float | None:
+        """Median CIEDE2000 over used dyed pieces of "miss_before", "miss_after" or "held_out"; None without any."""
         values = [getattr(one, what) for one in self.pieces if one.layers and not one.problems]
         known = [value for value in values if value is not None]
-        return float(np.median(known)) if known else float("nan")
+        return float(np.median(known)) if known else None
 
 
 def samples_of_strip(reading: StripReading) -> list[tuple[Sample, tuple[str, ...]]]:
@@ -312,7 +312,7 @@ def book_dyes(found: Calibration, *, provenance: str, date: datetime.date) -> tu
             seen_on=seen_on,
             provenance=provenance,
             date=date,
-            expected_error=None if dye.expected_error is None else round(dye.expected_error, 2),
+            expected_error=_rounded(dye.expected_error),
         )
         for dye in found.dyes
     )
@@ -329,7 +329,7 @@ def calibration_data(found: Calibration) -> dict[str, Any]:
             "after": one.after,
             "miss_before": round(one.miss_before, 2),
             "miss_after": round(one.miss_after, 2),
-            "held_out": None if one.held_out is None else round(one.held_out, 2),
+            "held_out": _rounded(one.held_out),
             "problems": list(one.problems),
         }
         for one in found.pieces
@@ -339,7 +339,7 @@ def calibration_data(found: Calibration) -> dict[str, Any]:
             "name": dye.name,
             "hex": dye.hex,
             "build_up": {"law": dye.build_up.law, "bend": round(dye.build_up.bend, 4)},
-            "expected_error": None if dye.expected_error is None else round(dye.expected_error, 2),
+            "expected_error": _rounded(dye.expected_error),
             "pieces": dye.pieces,
         }
         for dye in found.dyes
@@ -348,5 +348,5 @@ def calibration_data(found: Calibration) -> dict[str, Any]:
     return {"cloth": found.cloth, "surface": round(found.surface, 4), "median": medians, "dyes": dyes, "pieces": pieces}
 
 
-def _rounded(value: float) -> float | None:
-    return None if np.isnan(value) else round(value, 2)
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, 2)

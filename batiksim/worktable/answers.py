@@ -160,7 +160,8 @@ def _restore(desk: Desk, asked: Asked) -> dict[str, Any]:
 
 def _begin(desk: Desk, asked: Asked) -> dict[str, Any]:
     """A new cloth, with steps by dropped pictures; nothing is made unless all of it can be."""
-    cloth = Cloth(width_mm=asked.number("width_mm", 10, 20_000), colour=asked.text("colour"))
+    colour = asked.text("colour") if "colour" in asked else None
+    cloth = Cloth(width_mm=asked.number("width_mm", 10, 20_000), colour=colour)
     title = asked.text("title", longest=200)
     changes, masks = begun.steps_of(desk.dropped, asked.listed("changes"))
     design = changed(blank(title, cloth), changes)  # an error here leaves all as it was

@@ -16,6 +16,7 @@ from batiksim.plan.recipes import dilution_words, recipe_words
 from batiksim.plan.stages import pot_hex, stages, step_kind, step_words
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Pot, RemoveWax, Step, Wax
 from batiksim.worktable.changes_shelf import used_in
+from batiksim.worktable.clicks import OWN_BOOK
 from batiksim.worktable.frames import Frames, View
 from batiksim.worktable.pictures import MASKS
 from batiksim.worktable.shelf import plain_stem
@@ -67,7 +68,9 @@ def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[s
 
 
 def _dye_data(design: Design, dyes: ClothDyes, name: str) -> dict[str, Any]:
-    return {"name": name, "hex": pot_hex(design, dyes, name), "used": bool(used_in(design, name))}
+    book = next(dye.book for dye in design.dyes if dye.name == name)
+    used = bool(used_in(design, name))
+    return {"name": name, "hex": pot_hex(design, dyes, name), "used": used, "own": book == OWN_BOOK}
 
 
 def _bowls(design: Design) -> list[Pot]:

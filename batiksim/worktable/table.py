@@ -6,8 +6,8 @@ import itertools
 import os
 import re
 import time
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import RLock
 from typing import Any
@@ -17,7 +17,7 @@ from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
 from batiksim.files import designs
 from batiksim.files.starter import starter_folder
-from batiksim.values import Design, MaskUse
+from batiksim.values import Design, Dye, MaskUse
 from batiksim.worktable.changes import blank, change_words, changed, mask_at, with_mask
 from batiksim.worktable.frames import Frames
 from batiksim.worktable.keeping import Keeper, Version
@@ -181,6 +181,21 @@ class Table:
             self._step(design, "going back to an earlier version", merge="")
             return design
 
+    def relearn(self, own: Mapping[str, Dye]) -> None:
+        """Dyes out of the maker's own book are now these, in every design that can be gone back to: all name the book.
+
+        own : by name, as the book has them
+        """
+        with self.lock:
+            before = self.design
+            self._moments = [_Moment(_relearnt(one.design, own), one.what) for one in self._moments]
+            self.kept = None if self.kept is None else _relearnt(self.kept, own)
+            if self.design == before:
+                return
+            self.revision += 1
+            self.keeper.keep(self.revision, self.design, "dyes learnt anew")
+            self._told({"kind": "changed", "table": self.number, "revision": self.revision})
+
     def file(self) -> Path:
         """The design's file, with all that was changed in it. Raises BatikError when it can't be saved."""
         self.keeper.flush()
@@ -225,6 +240,11 @@ class Table:
             self._told({"kind": "outside", "table": self.number})
         kind = "saved" if problem is None else "unsaved"
         self._told({"kind": kind, "table": self.number, "revision": revision, "problem": problem})
+
+
+def _relearnt(design: Design, own: Mapping[str, Dye]) -> Design:
+    dyes = tuple(own[dye.name] if dye.name in own and dye.book == own[dye.name].book else dye for dye in design.dyes)
+    return replace(design, dyes=dyes)
 
 
 def _merge_key(changes: Sequence[Any]) -> str:

@@ -12,6 +12,7 @@ from batiksim.jobs.projects import Progress
 from batiksim.worktable.asked import Asked
 from batiksim.worktable.clicks import OWN_BOOK, strip_text
 from batiksim.worktable.desk import Desk
+from batiksim.worktable.owndyes import own_dyes
 from batiksim.worktable.table import free_folder
 from batiksim.worktable.tasks import Done, Work
 
@@ -127,15 +128,17 @@ def _separate(desk: Desk, asked: Asked) -> Work:
 
 def _calibrate(desk: Desk, asked: Asked) -> Work:
     picture, name = desk.photos.get(asked.text("photo"))
-    book = _own_book(desk)
+    book, table = _own_book(desk), desk.table
     strip = strip_text(desk.photos.size(asked.text("photo")), asked)
-    dry_run = asked.flag("dry_run")
+    dry_run, overwrite = asked.flag("dry_run"), asked.flag("replace")
 
     def work(out: Path, progress: Progress) -> Done:
         progress(0, 1, f"reading {name}")
         file = out / "strip.toml"
         file.write_text(strip, encoding="utf-8")
-        found = jobs.calibrate_book(book, picture=picture, strip=file, overwrite=True, dry_run=dry_run)
+        found = jobs.calibrate_book(book, picture=picture, strip=file, overwrite=overwrite, dry_run=dry_run)
+        if found.changes is not None and found.changes.replaced:
+            table.relearn(own_dyes(table))
         return Done(data=jobs.calibrated_data(found))
 
     return work

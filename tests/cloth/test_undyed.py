@@ -7,7 +7,7 @@ import itertools
 import pytest
 
 from batiksim.cloth.pots import cloth_dyes
-from batiksim.cloth.undyed import BareCloth, bare_cloth
+from batiksim.cloth.undyed import BareCloth, bare_cloth, reckoned_cloth
 from batiksim.values import COTTON, FLOOR, Cloth, Dye, Undyed
 
 
@@ -54,3 +54,11 @@ def test_a_dye_of_unknown_floor_is_seen_through_the_floor_of_the_cloth():
     there = cloth_dyes(Cloth(width_mm=100, colour="#efe9dd", surface=0.04), [Dye(name="a", colour="#c0507a")])
     here = cloth_dyes(Cloth(width_mm=100, colour="#efe9dd", surface=0.04), [seen("a")])
     assert here.dyes["a"].ks == pytest.approx(there.dyes["a"].ks)
+
+
+def test_a_design_of_some_of_the_dyes_keeps_the_cloth_that_all_were_tried_on():
+    many = [seen("a", surface=0.02), seen("b", surface=0.02), seen("c", colour="#c9b183", surface=0.05)]
+    tried = bare_cloth(OPEN, many)
+    kept = reckoned_cloth(OPEN, many[2:], tried)
+    assert bare_cloth(kept, many[2:]) == tried
+    assert reckoned_cloth(OPEN, many[:2], tried) == OPEN

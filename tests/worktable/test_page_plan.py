@@ -105,15 +105,13 @@ def test_a_cloth_from_a_dropped_picture(serve, visit, muddy) -> None:
     assert served.desk.table.design.steps
 
 
-def test_dyes_are_learnt_from_a_photo_by_clicking_its_patches(serve, visit, muddy) -> None:
-    served = serve(muddy)
-    served.ask("change", changes=[{"do": "title", "title": "With a folder"}])
+def learn(seen, name) -> None:
+    """Teach a dye from a made photo of three blue patches, clicked one after another."""
     photo = np.full((300, 400, 3), (241, 237, 226), np.uint8)
     for left, colour in ((40, (70, 120, 170)), (140, (140, 178, 206)), (240, (190, 208, 218))):
         photo[60:140, left : left + 80] = colour
     random = np.random.default_rng(1)
     photo = np.clip(photo + random.normal(0, 1.5, photo.shape), 0, 255).astype(np.uint8)
-    seen = opened(visit, served, "calibrate")
     seen.page.locator("details[data-key=calibrate] input[type=file]").set_input_files(
         {"name": "strip.png", "mimeType": "image/png", "buffer": png(photo)}
     )
@@ -127,7 +125,7 @@ def test_dyes_are_learnt_from_a_photo_by_clicking_its_patches(serve, visit, mudd
         canvas.click(position={"x": box["width"] * x, "y": box["height"] * y})
         seen.until(lambda: seen.page.locator(".patch").count() == before + 1, "the patch")
 
-    seen.key("patch-name").fill("my blue")
+    seen.key("patch-name").fill(name)
     for x, strength in ((80 / 400, "1"), (180 / 400, "0.5"), (280 / 400, "0.25")):
         seen.key("patch-strength").fill(strength)
         seen.key("patch-strength").press("Tab")
@@ -136,6 +134,13 @@ def test_dyes_are_learnt_from_a_photo_by_clicking_its_patches(serve, visit, mudd
     click(0.5, 0.8)
     seen.key("start-calibrate").click()
     seen.page.locator(".fine", has_text="book").wait_for(timeout=60_000)
+
+
+def test_dyes_are_learnt_from_a_photo_by_clicking_its_patches(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    served.ask("change", changes=[{"do": "title", "title": "With a folder"}])
+    seen = opened(visit, served, "calibrate")
+    learn(seen, "my blue")
     assert [one.name for one in read_book(muddy / "my-dyes.toml").entries] == ["my blue"]
     seen.key("new-dye").click()
     sheet = seen.page.locator("dialog")
@@ -143,3 +148,20 @@ def test_dyes_are_learnt_from_a_photo_by_clicking_its_patches(serve, visit, mudd
     sheet.locator("button[type=submit]").click()
     seen.until(lambda: "my blue" in [dye.name for dye in served.desk.table.design.dyes], "the dye on the shelf")
     seen.until(lambda: read_design(muddy).dyes[-1].book == "my-dyes.toml", "the dye on disk")
+
+
+def test_a_learnt_dye_takes_the_place_of_its_namesake_on_the_cloth(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    served.ask("change", changes=[{"do": "title", "title": "With a folder"}])
+    seen = opened(visit, served, "calibrate")
+    learn(seen, "ink")
+    before = served.desk.table.frames.dyes(served.desk.table.design)
+    seen.key("use-learnt").click()
+    seen.until(lambda: read_design(muddy).dyes[2].book == "my-dyes.toml", "the dye on disk")
+    after = served.desk.table.frames.dyes(served.desk.table.design)
+    entry = read_book(muddy / "my-dyes.toml").entry("ink")
+    assert (after.colour, after.surface) == (entry.seen_on.colour, entry.seen_on.surface)
+    assert not np.allclose(after.dyes["ink"].ks, before.dyes["ink"].ks)
+    assert read_design(muddy).cloth == served.desk.table.design.cloth
+    assert read_design(muddy).cloth.surface is None
+    assert seen.key("use-learnt").count() == 0

@@ -16,11 +16,14 @@ from PIL import Image
 from batiksim import jobs
 from batiksim.errors import BatikError
 from batiksim.files.designs import read_design
-from batiksim.values import Cloth, DyeBath, Pot, Wax
+from batiksim.files.dyebooks import write_book
+from batiksim.values import BookDye, Cloth, Dye, DyeBath, DyeBook, Pot, Undyed, Wax
 from batiksim.worktable.asked import Asked
 from batiksim.worktable.changes import VERBS, blank, change_words, changed
+from batiksim.worktable.clicks import OWN_BOOK
 from batiksim.worktable.frames import View
 from batiksim.worktable.newest import Newest, Superseded
+from batiksim.worktable.owndyes import own_dyes
 from batiksim.worktable.pictures import MASKS
 from batiksim.worktable.shelf import mask_use
 from batiksim.worktable.table import Table, free_folder
@@ -239,3 +242,29 @@ def test_a_task_that_is_stopped_while_it_waits_never_begins(tmp_path: Path) -> N
 def test_what_is_no_number_in_its_range_is_refused(value: object) -> None:
     with pytest.raises(BatikError):
         Asked({"value": value}).number("value", 0, 10)
+
+
+def test_dyes_learnt_anew_are_seen_at_once_and_by_undo(table, muddy) -> None:
+    """What lies on the table equals what a fresh table opens, before the new lesson and after it."""
+
+    def book(colour: str, surface: float) -> dict[str, Dye]:
+        seen_on = Undyed(colour="#efe9dd", surface=surface)
+        write_book(
+            DyeBook(name=OWN_BOOK, title="Mine", entries=(BookDye(name="ink", colour=colour, seen_on=seen_on),)),
+            muddy / OWN_BOOK,
+        )
+        return own_dyes(table)
+
+    made = book("#2a2c55", 0.02)["ink"]
+    table.change([{"do": "swap_dye", "dye": "ink", "name": "ink", "made": made}])
+    first = table.frames.frame(table.design, View(width=400)).pixels
+    table.change([{"do": "strength", "pot": "pale ink", "strength": 0.6}])
+    table.relearn(book("#553c2a", 0.04))
+    table.keeper.flush()
+    again = Table.open(muddy)
+    assert again.design == table.design
+    assert table.frames.dyes(table.design).surface == 0.04
+    table.undo()
+    assert table.design.dyes[2].colour == "#553c2a"
+    assert not np.array_equal(table.frames.frame(table.design, View(width=400)).pixels, first)
+    again.close()

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.program import design_masks
+from batiksim.cloth.undyed import reckoned_cloth
 from batiksim.plan.orders.ranking import Orders, Ranked
 from batiksim.plan.orders.rewax import new_waxings, waxed_before
 from batiksim.values import Design, Dye, DyeBath, Pot, Step, Wax
@@ -47,6 +48,7 @@ def order_plan(orders: Orders, ranked: Ranked, masks: Bytes, wanted: Bytes) -> N
         waxings = new_waxings(planned, uses, masks, waxed, _new_names(orders.design, len(waxed)))
         stack |= {wax.mask: mask for wax, mask in zip(waxings, waxed, strict=True) if wax is not None}
     design = order_design(orders, ranked, waxings)
+    design = replace(design, cloth=reckoned_cloth(design.cloth, design.dyes, ranked.scorer.palette.dyes.bare))
     used = [stack[use] for use in design_masks(design)]
     return NewPlan(
         design=design,

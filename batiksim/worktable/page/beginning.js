@@ -8,6 +8,8 @@ import { dyeBook, dyeChoice } from "/page/dyechoice.js";
 import { dropPlace, pictureCard } from "/page/pictures.js";
 import { act, emit, guarded } from "/page/table.js";
 
+const COTTON = "#f1ede2"; // what undyed cloth is shown as where nothing is known of it
+
 const USES = [["wax", "Wax goes on it"], ["dye", "A dye is brushed on it"]];
 
 /** What a picture is for: waxed, then dyed over; or brushed with a dye. */
@@ -94,7 +96,7 @@ export const beginCloth = guarded(async () => {
   const dyes = await dyeBook();
   const title = h("input", { type: "text", maxlength: 200, value: "My cloth" });
   const width = h("input", { type: "number", min: 10, max: 20000, value: 450 });
-  const colour = h("input", { type: "color", value: "#f1ede2" });
+  const colour = h("input", { type: "color", value: COTTON });
   const first = dyeChoice(dyes, { label: "First, the whole cloth is dyed with", none: "nothing: it stays as it is" });
   const cards = cardList(dyes);
   laySheet("Begin a new cloth", [
@@ -104,7 +106,8 @@ export const beginCloth = guarded(async () => {
   ], {
     word: "Lay the cloth on the table",
     done: async () => {
-      const body = { title: title.value, width_mm: Number(width.value), colour: colour.value, changes: changesOf(first, cards.all()) };
+      const body = { title: title.value, width_mm: Number(width.value), changes: changesOf(first, cards.all()) };
+      if (colour.value !== COTTON) body.colour = colour.value; // else as the cloth that the dyes were seen on
       await ask("begin", body);
       fresh();
       say("Your cloth lies on the table.");

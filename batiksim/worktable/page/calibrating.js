@@ -4,7 +4,7 @@ import { button, choose, field, h, slider, swatch } from "/page/dom.js";
 import { forgetBook } from "/page/dyechoice.js";
 import { dropPlace } from "/page/pictures.js";
 import { photoOf } from "/page/separating.js";
-import { emit, guarded, table } from "/page/table.js";
+import { change, emit, guarded, table } from "/page/table.js";
 import { standing, start, taskOf } from "/page/tasks.js";
 
 const STEP = 0.01; // of the photo's side, with the keys
@@ -96,18 +96,36 @@ function what() {
   ];
 }
 
+/** Dyes on the shelf that go by the name of a learnt one, but by a colour or a book that isn't the maker's own. */
+function namesakes(dyes) {
+  const there = table.state.dyes.filter((one) => !one.own).map((one) => one.name);
+  return dyes.map((dye) => dye.name).filter((name) => there.includes(name));
+}
+
 function learnt(task) {
-  const { dyes = [], notes = [] } = task.data;
+  const { dyes = [], notes = [], book } = task.data;
   forgetBook();
+  const kept = book?.kept ?? [];
+  const taken = dyes.filter((dye) => !kept.includes(dye.name));
+  const same = namesakes(taken);
+  const use = async () => {
+    await change(...same.map((name) => ({ do: "swap_dye", dye: name, name, own: true })));
+    emit("leaf");
+  };
   return [
-    h("p", { class: "fine" }, "They stand in the book now: “Another dye” on the shelf offers them."),
-    h("ul", { class: "colours" }, dyes.map((dye) => h("li", {}, dye.hex ? swatch(dye.hex) : h("span"), h("span", {}, dye.name ?? dye.dye)))),
+    taken.length ? h("p", { class: "fine" }, "They stand in the book now: “Another dye” on the shelf offers them.") : null,
+    h("ul", { class: "colours" }, taken.map((dye) => h("li", {}, swatch(dye.hex), h("span", {}, dye.name)))),
+    same.length ? h("div", { class: "buttons" }, button(`Dye this cloth with ${same.join(", ")} as learnt`, use, { class: "main", "data-key": "use-learnt" })) : null,
+    kept.length ? [
+      h("p", {}, `Left as your book has it, because that is surer: ${kept.join(", ")}.`),
+      h("div", { class: "buttons" }, button("Take the new ones all the same", () => teach(true), { "data-key": "replace-learnt" })),
+    ] : null,
     notes.map((note) => h("p", { class: "quiet" }, note)),
   ];
 }
 
-const teach = () => start("calibrate", {
-  photo: asked.photo.key, cloth: table.state.cloth.colour, patches: asked.patches.map((one) => ({ ...one, side: asked.side * 0.7 })),
+const teach = (replace) => start("calibrate", {
+  photo: asked.photo.key, cloth: table.state.cloth.colour, patches: asked.patches.map((one) => ({ ...one, side: asked.side * 0.7 })), replace,
 });
 
 export function calibrateFold() {
@@ -116,6 +134,6 @@ export function calibrateFold() {
     h("p", {}, "Photograph your dyed patches in even daylight, with bare cloth or a grey card in the picture. Then click each patch and say what dyed it."),
     dropPlace("Drop the photo here.", take),
     asked.photo ? [what(), photo(), h("p", { class: "quiet" }, `${asked.patches.length} clicked. Press a patch to take it away.`)] : null,
-    h("div", { class: "buttons" }, button("Learn these dyes", teach, { class: "main", disabled: busy || !asked.patches.length, "data-key": "start-calibrate" })),
+    h("div", { class: "buttons" }, button("Learn these dyes", () => teach(false), { class: "main", disabled: busy || !asked.patches.length, "data-key": "start-calibrate" })),
     standing("calibrate", learnt));
 }
