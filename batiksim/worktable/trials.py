@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from batiksim.errors import BatikError
-from batiksim.plan.checks.mud import Mud, mud_share, stands_in
+from batiksim.plan.checks.mending import stands_in
+from batiksim.plan.checks.mud import Mud, mud_share
 from batiksim.plan.checks.order import landings
 from batiksim.plan.checks.scene import Scene
 from batiksim.plan.checks.trial import trial

@@ -9,13 +9,15 @@ import pytest
 
 from batiksim.cloth.program import LOAD_KNEE
 from batiksim.colour.mixing import reflectance_from_ks
+from batiksim.colour.spaces import lab_to_hex
 from batiksim.colour.spectra import BANDS_NM, light_weights
 from batiksim.plan.checks import CHECKS
 from batiksim.plan.checks.borders import borders
+from batiksim.plan.checks.mending import stands_in
 from batiksim.plan.checks.mud import mud_share
 from batiksim.plan.checks.scene import Scene
 from batiksim.plan.mud import DEFAULT_RULE
-from batiksim.values import Dye, DyeBath, Paint, Pot
+from batiksim.values import Dye, DyeBath, Paint, Pot, Want
 
 DYES = tuple(
     Dye(name=name, colour=colour)
@@ -36,7 +38,7 @@ def test_pink_over_green_leaves_and_the_waxing_that_helps(sample):
     (found,) = case.check("mud")
     assert (found.severity, found.step) == ("serious", 3)
     assert "brown" in found.message
-    assert found.remedy.startswith("Wax keep-leaves.png (now step 4) before step 3")
+    assert found.remedy.startswith("Wax “keep-leaves” (now step 4) before step 3")
     green = sample("garden_poppies").mask("paint-leaves.png")
     at = int(found.place.y_mm * case.px_per_mm), int(found.place.x_mm * case.px_per_mm)
     assert green[at] > 30
@@ -117,6 +119,31 @@ def test_clear_overlaps_are_no_mud(draw):
     assert two_baths(draw, "sun", "sea").check("mud") == ()
     assert two_baths(draw, "sun", "coral").check("mud") == ()
     assert two_baths(draw, "leaf", "navy").check("mud") == ()
+
+
+def test_wanted_mud_is_no_mud(draw, sample):
+    case = two_baths(draw, "coral", "sea")
+    scene = Scene(design=case.design, dyes=case.dyes, masks=case.masks)
+    muddy = next(one for one in scene.histories if len(one.reached) == 2)
+    brown = lab_to_hex(scene.lab(muddy))
+    assert case.with_design(wants=(Want(colour=brown, at_mm=(45, 40)),)).check("mud") == ()
+    elsewhere, other = Want(colour=brown, at_mm=(15, 40)), Want(colour="vivid red", at_mm=(45, 40))
+    assert len(case.with_design(wants=(elsewhere, other)).check("mud")) == 1
+    poppies = sample("garden_poppies")
+    leaves = poppies.design.wants[0]
+    asked = (replace(leaves, colour="moderate reddish brown"),)
+    assert poppies.with_design(wants=asked).check("mud") == ()
+    assert len(poppies.with_design(wants=(leaves,)).check("mud")) == 1
+
+
+def test_a_dye_is_no_other_than_its_own_pot(draw):
+    """Coral thinned is still coral: only another dye is another colour."""
+    pots = (Pot(name="coral pot", parts={"coral": 1}, strength=0.6),)
+    case = draw.case(("dye", "coral pot", None), dyes=DYES, pots=pots)
+    scene = Scene(design=case.design, dyes=case.dyes, masks=case.masks)
+    assert not stands_in(scene, "coral", "coral pot")
+    assert not stands_in(scene, "coral", "coral")
+    assert stands_in(scene, "pink", "coral pot")
 
 
 def test_a_thin_edge_of_mud_is_not_worth_a_word(draw):
@@ -303,3 +330,65 @@ def test_a_preview_tells_what_the_checks_tell(sample, folder):
     later = [row.code for row in CHECKS if not row.quick]
     assert later == ["hand", "fit"]
     assert case.check(quick=True) == case.check(skip=later) != ()
+
+
+# Swallowed colours
+
+
+def leaves_under_ink(draw, *, kept=()):
+    """Leaves brushed green on part of the cloth, then ink over all of it; kept : masks waxed in between."""
+    leaves = np.maximum(draw.disc(30, 40, 15), draw.disc(80, 40, 15))
+    return draw.case(("dye", "leaf", leaves), *(("wax", mask) for mask in kept), ("dye", "ink", None))
+
+
+def test_a_brushed_colour_that_a_later_bath_takes_everywhere(draw):
+    (found,) = leaves_under_ink(draw).check("lost")
+    assert (found.severity, found.step) == ("serious", 2)
+    assert "Ink takes the colour of leaf from 100% of where it was brushed on" in found.message
+    assert "wax these places before ink (step 2)" in found.remedy.lower()
+    assert found.place.x_mm == pytest.approx(30, abs=8) or found.place.x_mm == pytest.approx(80, abs=8)
+
+
+def test_a_colour_that_was_kept_somewhere_is_the_makers_choice(draw):
+    assert leaves_under_ink(draw, kept=[draw.disc(30, 40, 15)]).check("lost") == ()
+    assert leaves_under_ink(draw, kept=[draw.disc(30, 40, 15), draw.disc(80, 40, 15)]).check("lost") == ()
+
+
+def test_overdyeing_into_another_clear_colour_loses_nothing(draw):
+    case = draw.case(("dye", "sun", draw.disc(60, 40, 25)), ("dye", "sea", None))
+    assert case.check("lost", "mud") == ()
+
+
+def test_the_waxing_that_comes_too_late_is_brought_forward(draw):
+    leaves = draw.disc(60, 40, 20)
+    case = draw.case(("dye", "leaf", leaves), ("dye", "ink", None), ("wax", leaves), ("dye", "navy", None))
+    (found,) = case.check("lost")
+    assert found.remedy.startswith("Wax “0” (now step 3) before step 2")
+    first, ink, wax, navy = case.design.steps
+    assert case.with_steps(first, wax, ink, navy).check("lost") == ()
+
+
+def test_a_swallowed_colour_that_is_asked_for_is_none(draw):
+    case = leaves_under_ink(draw)
+    assert case.with_design(wants=(Want(colour="#15161c", at_mm=(30, 40)),)).check("lost") == ()
+
+
+def test_pink_over_any_green_always_comes_out(draw):
+    """The heart of the craft's mishaps: whatever the green, told as mud or as a colour that is gone, with a remedy."""
+    dyes = (Dye(name="rose", colour="#d6246e"), Dye(name="leaf green", colour="#57b03a"),
+            Dye(name="bottle", colour="#1f6b45"), Dye(name="moss", colour="#6b7a2e"))  # fmt: skip
+    for green in ("leaf green", "bottle", "moss"):
+        case = draw.case(("dye", green, draw.disc(60, 40, 25)), ("dye", "rose", None), dyes=dyes, pots=())
+        found = [one for one in case.check() if one.code in ("mud", "lost")]
+        assert found, green
+        assert "wax these places" in found[0].remedy.lower(), green
+        waxed = draw.case(
+            ("dye", green, draw.disc(60, 40, 25)), ("wax", draw.disc(60, 40, 25)), ("dye", "rose", None),
+            dyes=dyes, pots=(),
+        )  # fmt: skip
+        assert waxed.check("mud", "lost") == ()
+
+
+def test_the_samples_lose_no_brushed_colour(sample):
+    for folder in ("garden_poppies", "garden_poppies/remedy.toml", "estuary_geese", "hedge_parsley"):
+        assert sample(folder).check("lost") == ()

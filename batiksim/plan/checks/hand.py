@@ -82,8 +82,8 @@ def _lines(scene: Scene, settings: Hand, number: int, step: Wax) -> Iterator[Fin
         severity="warn" if thin.share >= min(0.6, 4 * allowed) else "note",
         step=number,
         place=thin.place,
-        message=f"Some {in_cm(thin.length_mm)} of the wax lines in {step.mask.picture} are thinner than {finest:g} mm, "
-        f"about the finest line of a {tool}; drawn, they come out broader and lines beside them may run together.",
+        message=f"Some {in_cm(thin.length_mm)} of the wax lines in “{step.mask.called}” are thinner than {finest:g} "
+        f"mm, about the finest line of a {tool}; drawn, they come out broader and lines beside them may run together.",
         remedy="Check the cloth's width_mm, draw these lines broader"
         + (', or use a canting there (tool = "canting").' if tool == "brush" else "."),
     )
@@ -99,7 +99,7 @@ def _closing(scene: Scene, settings: Hand, number: int, step: Wax) -> Iterator[F
         severity="warn" if thin.share >= 0.02 else "note",
         step=number,
         place=thin.place,
-        message=f"Some {in_cm(thin.length_mm)} of fine gaps in {step.mask.picture} are no wider than "
+        message=f"Some {in_cm(thin.length_mm)} of fine gaps in “{step.mask.called}” are no wider than "
         f"{settings.closes_mm:g} mm: hot wax creeps and will close them, so no dye gets in.",
         remedy="Leave these gaps wider, or scratch them open once the wax is cold.",
     )

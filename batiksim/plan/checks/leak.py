@@ -258,8 +258,8 @@ def _with(scene: Scene, history: History, ks: NDArray[np.float64], *, before: in
 
 
 def _in_mask(scene: Scene, number: int) -> str:
-    pictures = [step.mask.picture for step in scene.design.steps[: number - 1] if isinstance(step, Wax)]
-    return f" (draw it into {pictures[0]})" if len(set(pictures)) == 1 else ""
+    pictures = [step.mask.called for step in scene.design.steps[: number - 1] if isinstance(step, Wax)]
+    return f" (draw it into “{pictures[0]}”)" if len(set(pictures)) == 1 else ""
 
 
 def _at(scene: Scene, spot: tuple[int, int]) -> History:

@@ -1,9 +1,12 @@
-"""Lost lines: fine pale lines that wax or bleach once kept, left open at a later dyeing that covers them."""
+"""Lost lines: fine pale lines that wax or bleach once kept, left open at a later dyeing that covers them.
+
+Colours lost the same way are told with them; see `swallowed`.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +16,7 @@ from batiksim.cloth.regions import reached_bits
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.plan.checks.scene import Bools, Bytes, Scene, area_mean, bits_of, in_cm, times
 from batiksim.plan.checks.shapes import boxes, grown_by_one, pieces, thick
+from batiksim.plan.checks.swallowed import Swallowed, swallowed
 from batiksim.values import Discharge, DyeBath, Finding, Place, RemoveWax, Wax
 
 __all__ = ["Lost", "lost"]
@@ -29,6 +33,7 @@ class Lost:
     line_mm : broader shapes are no lines; length_mm : shorter ones are no loss; total_mm : of all, worth a word
     paler : lightness L* above the cloth around; gone : CIEDE2000 by which the bath changes the line
     serious_mm : length of lines from which the drawing is gone
+    colours : when a brushed colour counts as lost
     """
 
     line_mm: float = 4.0
@@ -37,6 +42,7 @@ class Lost:
     paler: float = 12.0
     gone: float = 12.0
     serious_mm: float = 600.0
+    colours: Swallowed = field(default_factory=Swallowed)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,7 +54,12 @@ class Before:
 
 
 def lost(scene: Scene, settings: Lost) -> Iterator[Finding]:
-    """Every dyeing that covers pale lines which were kept before."""
+    """Every dyeing that covers pale lines which were kept before, then brushed colours that later dyeings took away."""
+    yield from _lines(scene, settings)
+    yield from swallowed(scene, settings.colours)
+
+
+def _lines(scene: Scene, settings: Lost) -> Iterator[Finding]:
     steps = scene.design.steps
     opening = [n for n, step in enumerate(steps, start=1) if isinstance(step, RemoveWax | Discharge)]
     late = [n for n, _ in scene.dye_baths() if opening and n > opening[0]]

@@ -63,18 +63,18 @@ CHECKS: tuple[Check, ...] = (
     _row("mud", "overlaps that turn brown, olive or grey", mud, Mud(), quick=True),
     _row("faint", "dye that hardly shows, neighbours that look alike", faint, Faint(), quick=True),
     _row("order", "strong dye before paler dye", order, Order(), quick=True),
-    _row("hand", "lines too thin, gaps that close, islands too small", hand, Hand()),
-    _row("fit", "a mask shifted or turned against the others", fit, Fit()),
+    _row("hand", "lines too thin to draw, gaps that close or islands too small", hand, Hand()),
+    _row("fit", "a mask that lies shifted or turned against the others", fit, Fit()),
     _row("wasted", "steps and masks that do nothing", wasted, Wasted(), quick=True),
     _row("depth", "more dye than the fibre holds", depth, Depth(), quick=True),
-    _row("lost", "pale lines kept before that a later bath covers", lost, Lost(), quick=True),
+    _row("lost", "pale lines kept before, or colours brushed on, that a later bath covers", lost, Lost(), quick=True),
     _row("reach", "dye colours that this cloth can't show", reach, Reach(), quick=True),
     _row("cloth", "dyes that were seen on another cloth", seen_on, SeenOn(), quick=True),
     _row("lamp", "colours that match by day and part by lamplight", lamp, Lamp(), quick=True),
 )
 CODES: tuple[str, ...] = tuple(row.code for row in CHECKS)
-_LATER = " and ".join(row.code for row in CHECKS if not row.quick)
-QUICK_NOTHING = f"{NOTHING} (batiksim check also looks at {_LATER}.)"
+_LATER = " and ".join(row.what for row in CHECKS if not row.quick)
+QUICK_NOTHING = f"{NOTHING} A preview doesn't look for {_LATER}: a full check does."
 
 
 def check(

@@ -60,13 +60,13 @@ def _odd_masks(scene: Scene, settings: Wasted) -> Iterator[Finding]:
         high = int(scene.masks[scene.uses.index(use)].max()) if share < settings.empty else 255
         step = scene.step_of(use)
         if high == 0:
-            yield _found(step, f"The mask {use.picture} has nothing marked.", _MARKS)
+            yield _found(step, f"The mask “{use.called}” has nothing marked.", _MARKS)
         elif share < settings.empty:
-            yield _found(step, f"The mask {use.picture} marks hardly anything: {share:.2%} of the cloth.", _MARKS)
+            yield _found(step, f"The mask “{use.called}” marks hardly anything: {share:.2%} of the cloth.", _MARKS)
         elif share > settings.full:
-            yield _found(step, f"The mask {use.picture} is marked all over.", _full(use, tools))
+            yield _found(step, f"The mask “{use.called}” is marked all over.", _full(use, tools))
         elif tools.get(use) == "canting" and share > settings.full_canting:
-            told = f"The mask {use.picture} covers {share:.0%} of the cloth, too much for lines from a canting."
+            told = f"The mask “{use.called}” covers {share:.0%} of the cloth, too much for lines from a canting."
             yield _found(step, told, _MARKS if use.marks is None else "Check whether dark and light changed places.")
 
 
@@ -75,7 +75,7 @@ def _full(use: MaskUse, waxed: Iterable[MaskUse]) -> str:
 
 
 def _waxing(scene: Scene, settings: Wasted, number: int, step: Wax, last_dye: int) -> Iterator[Finding]:
-    picture = step.mask.picture
+    picture = f"“{step.mask.called}”"
     if number > last_dye:
         yield _found(number, "No dye comes after this waxing, so the wax keeps nothing.", "Leave this step out.")
         return
