@@ -7,6 +7,8 @@ Source: K. L. Kelly and D. B. Judd, "Color: Universal Language and Dictionary of
 from __future__ import annotations
 
 import csv
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -36,9 +38,9 @@ PLAIN = (
     "blue-green",
 )
 _TABLE = Path(__file__).resolve().parent.parent / "data" / "iscc_nbs_centroids_srgb.csv"
-# The plain word is the name's last ("reddish brown" is brown), but for these. Blue-greens of either side go together:
-# their overdyes look alike. Orange that is dark or dull is what makers call brown; vivid purplish red is hot pink; the
-# published centroid of deep yellowish pink (#e66721) is what anybody calls orange.
+# The plain word begins as the name's last ("reddish brown" is brown), but for these. Blue-greens of either side go
+# together: their overdyes look alike. Orange that is dark or dull is what makers call brown; vivid purplish red is hot
+# pink; the published centroid of deep yellowish pink (#e66721) is what anybody calls orange.
 _ENDINGS = {
     "yellow green": "yellow-green",
     "olive green": "olive",
@@ -53,12 +55,35 @@ _ENDINGS = {
 }
 
 
+_ALL = (0.0, 360.0)
+# Where makers use another word than the published name ends with: (word, L*, C*, hue from -180 to 180 degrees, their
+# word). The first that fits counts. Published reds reach far into what anybody calls brown ("pink over green"), dusty
+# pink and plum; yellows into khaki; olives into dull greens. Judged by eye on charts of all hues; no source.
+_TURNS: tuple[tuple[str, tuple[float, float], tuple[float, float], tuple[float, float], str], ...] = (
+    ("red", (55, 101), (0, 30), (-25, 60), "pink"),
+    ("red", (0, 55), (0, 14), (-5, 100), "brown"),
+    ("red", (0, 55), (0, 24), (15, 100), "brown"),
+    ("red", (0, 55), (0, 30), (22, 100), "brown"),
+    ("red", (0, 50), (0, 36), (28, 100), "brown"),
+    ("red", (42, 55), (0, 26), (-15, 8), "pink"),
+    ("red", (0, 35), _ALL, (-40, -10), "purple"),
+    ("orange", (0, 45), _ALL, (0, 45), "red"),
+    ("pink", (0, 80), (10, 200), (60, 100), "brown"),
+    ("yellow", (0, 66), (0, 40), (60, 95), "brown"),
+    ("yellow", (0, 66), _ALL, (95, 115), "olive"),
+    ("yellow", (66, 101), _ALL, (111, 140), "yellow-green"),
+    ("olive", (0, 101), _ALL, (138, 180), "green"),
+    ("yellow-green", (0, 101), _ALL, (130, 180), "green"),
+    ("blue", (50, 101), (20, 200), (-65, 0), "purple"),
+)
+
+
 @dataclass(frozen=True, kw_only=True)
 class ColourName:
     """A colour in words.
 
     name : ISCC-NBS, small letters: "deep yellowish pink"
-    plain : one of `PLAIN`
+    plain : what makers call it, one of `PLAIN`; a published name that reaches over two such words has either
     """
 
     name: str
@@ -77,7 +102,11 @@ def colour_names(labs: ArrayLike) -> list[ColourName]:
     """The names of CIELAB colours (n, 3), D65."""
     names, centroids = known_names()
     triples = as_triples(labs, "labs").reshape(-1, 1, 3)
-    return [names[at] for at in np.argmin(delta_e_2000(triples, centroids), axis=-1).tolist()]
+    nearest = np.argmin(delta_e_2000(triples, centroids), axis=-1).tolist()
+    return [
+        ColourName(name=names[at].name, plain=_turned(_plain(names[at].name), lab))
+        for at, lab in zip(nearest, triples[:, 0].tolist(), strict=True)
+    ]
 
 
 @cache
@@ -85,15 +114,31 @@ def known_names() -> tuple[tuple[ColourName, ...], Floats]:
     """All 267 names and their CIELAB centroids (267, 3), D65, read-only."""
     with _TABLE.open(encoding="utf-8", newline="") as table:
         rows = list(csv.DictReader(table))
-    names = tuple(_named(row["title"]) for row in rows)
     centroids = xyz_to_lab(np.array([hex_to_xyz("#" + row["hex"]) for row in rows]))
     centroids.setflags(write=False)
+    titles = [row["title"].lower().replace("gray", "grey") for row in rows]
+    names = tuple(
+        ColourName(name=title, plain=_turned(_plain(title), lab))
+        for title, lab in zip(titles, centroids.tolist(), strict=True)
+    )
     return names, centroids
 
 
-def _named(title: str) -> ColourName:
-    name = title.lower().replace("gray", "grey")
+@cache
+def _plain(name: str) -> str:
+    """The plain word that a published name ends with."""
     plain = next((word for ending, word in _ENDINGS.items() if name.endswith(ending)), name.split()[-1])
     if plain not in PLAIN:
-        raise ValueError(f"{_TABLE.name}: no plain word for {title!r}")
-    return ColourName(name=name, plain=plain)
+        raise ValueError(f"{_TABLE.name}: no plain word for {name!r}")
+    return plain
+
+
+def _turned(plain: str, lab: Sequence[float]) -> str:
+    """The plain word that makers use for a colour, where it isn't its name's."""
+    light, chroma, hue = lab[0], math.hypot(lab[1], lab[2]), math.degrees(math.atan2(lab[2], lab[1]))
+    for word, *bounds, turned in _TURNS:
+        if word == plain and all(
+            low <= one < high for one, (low, high) in zip((light, chroma, hue), bounds, strict=True)
+        ):
+            return turned
+    return plain

@@ -19,6 +19,7 @@ from batiksim.plan.separate import (
     separated_design,
     tell_separation,
 )
+from batiksim.plan.separate.designing import bath_name
 from batiksim.values import Cloth, Pot
 from tests.plan.separating import (
     BOOK,
@@ -221,3 +222,16 @@ def test_a_picture_of_one_colour_and_a_single_pixel():
         made, told = made_of(separate(picture, DYES, Asked(steps=2)))
         assert told.miss < 4
         assert len(made.design.steps) >= 1
+
+
+@pytest.mark.parametrize(
+    ("bath", "name"),
+    [
+        ((("orange", 0.22),), "pale orange 22%"),
+        ((("navy", 0.1), ("lemon", 0.4)), "light lemon with navy 50%"),
+        ((("lemon", 0.8),), "lemon 80%"),
+        ((("navy", 1.5),), "strong navy 150%"),
+    ],
+)
+def test_pots_are_called_by_their_depth(bath, name):
+    assert bath_name(bath) == name

@@ -13,13 +13,15 @@ from batiksim.plan.separate.palette import Bath, bath_pot
 from batiksim.plan.separate.told import ToldSeparation
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Step, Tool, Want, Wax
 
-__all__ = ["SeparatedDesign", "pot_names", "separated_design"]
+__all__ = ["SeparatedDesign", "bath_name", "pot_names", "separated_design"]
 
 Bytes = NDArray[np.uint8]
 
 BROAD = 4.0  # lines: wax shapes mostly wider than this are laid with a brush (assumption)
 LOOKED_PX = 600  # width at which that is looked at
 MOST_WANTS = 8
+# How a pot of so many full strengths is called beside the dye at its own strength; assumption.
+DEPTHS = ((0.35, "pale "), (0.65, "light "), (1.25, ""), (float("inf"), "strong "))
 LEAST_WANTED = 0.01  # share of the picture
 
 
@@ -36,13 +38,16 @@ def pot_names(found: Separation, taken: Sequence[str]) -> list[list[str]]:
     used = set(taken)
     names = []
     for dyeing in found.plan:
-        names.append([_free(_bath_name(bath), used) for bath in dyeing])
+        names.append([_free(bath_name(bath), used) for bath in dyeing])
     return names
 
 
-def _bath_name(bath: Bath) -> str:
+def bath_name(bath: Bath) -> str:
+    """What a pot is called: "pale orange 22%", "lemon with navy 80%"."""
     dyes = " with ".join(dye for dye, _ in sorted(bath, key=lambda one: -one[1]))[:150]
-    return f"{dyes} {round(100 * sum(full for _, full in bath)):d}%"
+    strength = sum(full for _, full in bath)
+    depth = next(word for most, word in DEPTHS if strength < most)
+    return f"{depth}{dyes} {round(100 * strength):d}%"
 
 
 def _free(name: str, used: set[str]) -> str:
