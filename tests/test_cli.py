@@ -113,7 +113,7 @@ def test_check(run, folder, build, on_disk):
     blank = on_disk(build.design(build.wax("nothing")), np.zeros((1, 30, 40), np.uint8), name="blank")
     code, said, _ = run("check", blank)
     assert code == 0
-    assert "nothing.png has nothing marked" in said
+    assert "“nothing” has nothing marked" in said
     code, said, _ = run("check", blank, "--json")
     assert ("wasted", "warn", 1) in [
         (one["code"], one["severity"], one["step"]) for one in json.loads(said)["findings"]
