@@ -1,13 +1,8 @@
-"""Dyes fitted to measured cloth: every dye's curve, build-up and the surface floor together.
-
-The model is the one that predicts (`cloth`): K = K_cloth + sum(load * k), k = exp(u) with u smooth. All measured
-pieces of cloth are matched at once; a smooth u is worth a little misfit, as far as noise would make one anyway.
-"""
+"""The least squares behind a fit of dyes: its unknowns, what is to be small, and how that changes."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
 from functools import cache
 
 import numpy as np
@@ -16,9 +11,10 @@ from numpy.typing import NDArray
 from batiksim.cloth.reference import held_load
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.colour.eye import eye_weights, lab_slope
-from batiksim.values import BuildUp, BuildUpLaw, Layers
+from batiksim.plan.dyefit.values import DyeFit, Fit, Sample
+from batiksim.values import FLOOR, BuildUp
 
-__all__ = ["DyeFit", "Fit", "Sample", "fit_dyes", "predict"]
+__all__ = ["ODD", "Problem"]
 
 Array = NDArray[np.float64]
 
@@ -26,71 +22,13 @@ Array = NDArray[np.float64]
 # log of a dye's K/S bends by about .12 from band to band; the floor is .015, give or take a factor of e ** .6.
 NOISE = 0.7
 BEND = 0.12
-FLOOR, FLOOR_SPREAD, MOST_FLOOR = 0.015, 0.6, 0.08
+FLOOR_SPREAD, MOST_FLOOR = 0.6, 0.08
 BEND_SPREAD = 0.7  # of log(bend) of a build-up law
 _LOW, _HIGH = np.log(spectra.LEAST_KS), np.log(spectra.MOST_KS)
 _FENCE = 0.3
 ODD = 3.0  # CIEDE2000 from which a patch loses weight, so that one wrong patch can't bend all dyes (Huber)
 _SPECTRUM_WEIGHT = 0.35
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Sample:
-    """One measured piece of cloth.
-
-    xyz : (3,), D65; reflectance : (31,) where it was measured; cut : red, green, blue that a photo can't show deeper
-    """
-
-    name: str
-    layers: Layers
-    xyz: Array
-    reflectance: Array | None = None
-    cut: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(3, np.bool_))
-
-    @property
-    def lab(self) -> Array:
-        """CIELAB (3,), D65."""
-        return spaces.xyz_to_lab(self.xyz)
-
-    def miss(self, xyz: Array) -> float:
-        """CIEDE2000 between a predicted colour and this one; what the photo can't show doesn't count."""
-        linear, mine = spaces.xyz_to_linear_srgb(xyz), spaces.xyz_to_linear_srgb(self.xyz)
-        shown = np.where(self.cut, np.maximum(linear, mine), linear)
-        return float(spaces.delta_e_2000(spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(shown)), self.lab))
-
-
-@dataclass(frozen=True, kw_only=True)
-class DyeFit:
-    """One fitted dye: K/S (31,) of load 1, and its build-up."""
-
-    name: str
-    ks: Array
-    build_up: BuildUp
-
-
-@dataclass(frozen=True, kw_only=True)
-class Fit:
-    """Fitted dyes with the cloth's reflectance (31,) and the surface floor they were fitted with."""
-
-    dyes: tuple[DyeFit, ...]
-    cloth: Array
-    surface: float
-
-    def dye(self, name: str) -> DyeFit:
-        """The dye of that name."""
-        return next(dye for dye in self.dyes if dye.name == name)
-
-
-def predict(fit: Fit, layers: Layers) -> Array:
-    """XYZ (3,) of this cloth dyed with some layers."""
-    ks, total = mixing.ks_from_reflectance(fit.cloth, surface=fit.surface), 0.0
-    for name, strength in layers:
-        dye = fit.dye(name)
-        load = dye.build_up.load(strength)
-        before, after = held_load(np.array([total, total + load]))
-        ks = ks + (after - before) * dye.ks
-        total += load
-    return spectra.reflectance_to_xyz(mixing.reflectance_from_ks(ks, surface=fit.surface))
+KNOTS = 16  # of each curve: every second band
 
 
 @cache
@@ -104,10 +42,7 @@ def _spline() -> tuple[Array, Array]:
     return whole, bend @ whole
 
 
-KNOTS = 16
-
-
-class _Problem:
+class Problem:
     """Unknowns in a row: 16 knots for each dye, log(bend) for each curved build-up, log(floor)."""
 
     def __init__(self, samples: Sequence[Sample], names: Sequence[str], cloth: Array, laws: dict[str, BuildUp]) -> None:
@@ -129,6 +64,7 @@ class _Problem:
 
     @property
     def size(self) -> int:
+        """How many unknowns there are."""
         return KNOTS * len(self.names) + len(self.curved) + 1
 
     def read(self, x: Array) -> tuple[Array, dict[str, BuildUp], float]:
@@ -142,6 +78,7 @@ class _Problem:
         return u, ups, float(min(np.exp(x[-1]), MOST_FLOOR))
 
     def start(self, u: Array, surface: float) -> Array:
+        """The unknowns of u (dyes, 31) and a floor, build-ups as given."""
         bends = [np.log(self.laws[name].bend) for name in self.curved]
         return np.concatenate([u[:, ::2].ravel(), bends, [np.log(surface)]])
 
@@ -185,12 +122,14 @@ class _Problem:
         return spaces.linear_srgb_to_xyz(np.where(lost, floor, linear)), lost
 
     def spectral(self, reflectance: Array) -> Array:
+        """What measured reflectances miss, in units of the noise; none where none was measured."""
         if not self.measured:
             return np.zeros(0)
         off = 100 * (np.cbrt(reflectance[self.measured]) - np.cbrt(np.maximum(self.spectra, 1e-4)))
         return np.asarray((off * _SPECTRUM_WEIGHT * self.weight[self.measured][:, None] / NOISE).ravel())
 
     def prior(self, x: Array, u: Array) -> Array:
+        """What makes curves smooth and keeps everything within sensible limits."""
         count = len(self.names)
         knots = x[: KNOTS * count].reshape(count, KNOTS)
         bend = knots @ _spline()[1].T / BEND
@@ -243,73 +182,15 @@ class _Problem:
         return spaces.delta_e_2000(spaces.xyz_to_lab(xyz), self.labs)
 
     def solve(self, x: Array, *, steps: int) -> Array:
+        """The unknowns that make the misses least, from a start."""
         from scipy.optimize import least_squares
 
         found = least_squares(self.miss, x, jac=self.slope, method="lm", max_nfev=steps, ftol=1e-4, xtol=1e-5)
         return np.asarray(found.x)
 
     def result(self, x: Array) -> Fit:
+        """The fit of some unknowns."""
         u, ups, surface = self.read(x)
         ks = np.exp(np.clip(u, _LOW, _HIGH))
         dyes = tuple(DyeFit(name=name, ks=ks[at], build_up=ups[name]) for at, name in enumerate(self.names))
         return Fit(dyes=dyes, cloth=self.cloth, surface=surface)
-
-
-def fit_dyes(
-    samples: Sequence[Sample],
-    cloth: Array,
-    *,
-    laws: Mapping[str, BuildUpLaw] | None = None,
-    start: Fit | None = None,
-    surface: float | None = None,
-    steps: int = 40,
-) -> Fit:
-    """Dyes that show the samples' colours best.
-
-    samples : dyed pieces; each dye needs one where it lies alone, unless `start` has it
-    cloth : (31,) reflectance of the undyed cloth
-    laws : build-up laws other than linear; their bends are fitted
-    start : a fit near to the answer
-    surface : keep the floor at this
-    """
-    names = list(dict.fromkeys(dye for sample in samples for dye, _ in sample.layers))
-    if start is not None:
-        names = [dye.name for dye in start.dyes]
-    wanted = {name: BuildUp(law=(laws or {}).get(name, "linear")) for name in names}
-    if start is not None:
-        known = {dye.name: dye.build_up for dye in start.dyes}
-        wanted = {name: known[name] if known[name].law == up.law else up for name, up in wanted.items()}
-    problem = _Problem(samples, names, cloth, wanted)
-    problem.fixed_surface = surface
-    first = surface or (FLOOR if start is None else start.surface)
-    curves = _first_curves(samples, names, cloth, first) if start is None else [dye.ks for dye in start.dyes]
-    x = problem.start(np.log(np.clip(curves, spectra.LEAST_KS, spectra.MOST_KS)), first)
-    if start is not None:
-        problem.weight = _weights(problem.differences(x))
-        return problem.result(problem.solve(x, steps=steps))
-    for _ in range(3):
-        x = problem.solve(x, steps=steps)
-        problem.weight = _weights(problem.differences(x))
-    return problem.result(problem.solve(x, steps=steps))
-
-
-def _weights(off: Array) -> Array:
-    return np.sqrt(np.minimum(1.0, ODD / np.maximum(off, 1e-9)))
-
-
-def _first_curves(samples: Sequence[Sample], names: Sequence[str], cloth: Array, surface: float) -> list[Array]:
-    """Each dye from the colour of its patch nearest to full strength."""
-    cloth_ks = mixing.ks_from_reflectance(cloth, surface=surface)
-    curves = []
-    for name in names:
-        alone = [one for one in samples if len(one.layers) == 1 and one.layers[0][0] == name]
-        best = min(alone, key=lambda one: abs(np.log(one.layers[0][1])))
-        curve, _ = spectra.dye_curve(best.xyz, cloth_ks, surface=surface)
-        curves.append(curve / best.layers[0][1])
-    return curves
-
-
-def with_law(fit: Fit, name: str, law: BuildUpLaw) -> Fit:
-    """The same fit with one dye's build-up law changed, as a start."""
-    changed = tuple(replace(dye, build_up=BuildUp(law=law)) if dye.name == name else dye for dye in fit.dyes)
-    return replace(fit, dyes=changed)
