@@ -39,6 +39,9 @@ __all__ = [
 ]
 
 
+DEMO_NOTE = "These are the invented demo dyes; use your own with --book."
+
+
 @dataclass(frozen=True, kw_only=True)
 class DyesOnCloth:
     """The dyes of a book or design on a cloth, the pots that the design names.
@@ -61,7 +64,7 @@ def dyes_of(source: str | os.PathLike[str] = dyebooks.DEMO, *, cloth: str | None
     if os.fspath(source) == dyebooks.DEMO or not dyebooks.is_design(source):
         book = dyebooks.read_book(source)
         under = Cloth(width_mm=100, colour=cloth)
-        notes = ("These are the invented demo dyes; use your own with --book.",) if book.name == dyebooks.DEMO else ()
+        notes = (DEMO_NOTE,) if book.name == dyebooks.DEMO else ()
         return _on_cloth(under, book.dyes, notes=notes, title=book.title)
     return dyes_of_design(designs.read_design(source), cloth=cloth)
 
@@ -150,6 +153,8 @@ def save_pot(
     if Path(out).suffix.lower() != ".png":
         raise BatikError("is not a kind of picture I write", field="--out", got=str(out), fix="end its name in .png")
     keep_apart(out, source_files(source))
+    notes = tuple("Of the invented demo dyes." if note == DEMO_NOTE else note for note in look.notes)
+    look = replace(look, notes=notes)  # a picture takes no options
     images.write_png(out, pot_sheet(look, title=stages.capital(stages.listed(list(look.pot.dyes)))))
 
 

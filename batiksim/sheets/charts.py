@@ -106,7 +106,7 @@ def _sizes(chart: Overdye) -> _Sizes:
     return _Sizes(
         pitch=pitch,
         body=body,
-        cell=round(min(26, max(16, pitch * 0.13))),
+        cell=round(min(27, max(18, pitch * 0.155))),
         left=max(longest, 5 * body) + body,
         top=top + round(1.5 * body),
         title=title,

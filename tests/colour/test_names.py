@@ -83,8 +83,10 @@ def test_plain_words(name, plain):
         ("#64332e", "brown", "dark red"),  # crimson over moss: a red brown
         ("#722f37", "red", "dark red"),  # wine
         ("#593735", "brown", "dark greyish red"),  # violet over orange
+        ("#5a2e35", "brown", "dark red"),  # violet over scarlet
         ("#573246", "purple", "dark reddish purple"),
         ("#572944", "purple", "dark purplish red"),  # violet over crimson
+        ("#ca3426", "red", "deep reddish orange"),  # scarlet over lemon
         ("#323f36", "green", "dark greyish olive green"),
         ("#b9aef0", "purple", "very light purplish blue"),  # lilac
         ("#c2ac99", "brown", "brownish pink"),  # beige
