@@ -17,6 +17,17 @@ from .handouts import (
     save_handout as save_handout,
     save_risk as save_risk,
 )
+from .on_table import (
+    TriedOut as TriedOut,
+    cloth_story as cloth_story,
+    cloth_troubles as cloth_troubles,
+    dye_hexes as dye_hexes,
+    pot_hex as pot_hex,
+    pot_looked_at as pot_looked_at,
+    pot_words as pot_words,
+    pots_like as pots_like,
+    step_told as step_told,
+)
 from .ordering import (
     Ordered as Ordered,
     keep_orders as keep_orders,
@@ -60,6 +71,7 @@ from .separating import (
     separate_picture as separate_picture,
     separation_data as separation_data,
 )
+from .spots import levels_at as levels_at, spot_story as spot_story
 from .teaching import (
     COMPARE_TABLE as COMPARE_TABLE,
     Calibrated as Calibrated,

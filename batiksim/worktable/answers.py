@@ -7,18 +7,14 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from batiksim.cloth.pots import dyes_on_cloth
+from batiksim import jobs
 from batiksim.cloth.program import Look
 from batiksim.colour.spectra import LIGHTS
 from batiksim.errors import BatikError
 from batiksim.files import dyebooks
-from batiksim.plan import pots, recipes
-from batiksim.plan.stages import pot_hex
-from batiksim.plan.wanted import wanted_colour
 from batiksim.values import Cloth, Design
 from batiksim.worktable import begun, pictures, works
 from batiksim.worktable.asked import Asked
-from batiksim.worktable.asking import spot_story, under
 from batiksim.worktable.changes import blank, changed
 from batiksim.worktable.desk import Desk
 from batiksim.worktable.frames import Frames, View
@@ -132,7 +128,8 @@ def _spot(desk: Desk, asked: Asked) -> dict[str, Any]:
     width = min(ASK_PX, frames.size(design)[1])
     x, y = asked.number("x", 0, 1), asked.number("y", 0, 1)
     step = asked.whole("step", 0, len(design.steps)) if "step" in asked else None
-    told = spot_story(design, frames.dyes(design), under(frames.planes(design, width), x, y), step=step)
+    levels = jobs.levels_at(frames.planes(design, width), x, y)
+    told = jobs.spot_story(design, frames.dyes(design), levels, step=step)
     return told | {"x": x, "y": y, "x_mm": x * design.cloth.width_mm, "y_mm": y * _height_mm(desk, design)}
 
 
@@ -190,8 +187,7 @@ def _book(desk: Desk, asked: Asked) -> dict[str, Any]:
     own = own_dyes(desk.table)
     demo = [dye for dye in dyebooks.read_book(dyebooks.DEMO).dyes if dye.name not in own]
     held = Design(title="book", cloth=desk.table.design.cloth, dyes=(*own.values(), *demo))
-    dyes = dyes_on_cloth(held)
-    return {"dyes": [{"name": n, "hex": pot_hex(held, dyes, n), "own": n in own} for n in dyes.dyes]}
+    return {"dyes": [{"name": n, "hex": hexed, "own": n in own} for n, hexed in jobs.dye_hexes(held).items()]}
 
 
 def _match(desk: Desk, asked: Asked) -> dict[str, Any]:
@@ -200,15 +196,13 @@ def _match(desk: Desk, asked: Asked) -> dict[str, Any]:
     dyes = desk.table.frames.dyes(design)
     if not dyes.dyes:
         raise BatikError("has no dyes to mix", field="dyes", fix="add a dye first")
-    wanted = wanted_colour(asked.text("colour"))
-    return recipes.match_data(recipes.matched(dyes, wanted, count=4))
+    return jobs.pots_like(dyes, asked.text("colour"), count=4)
 
 
 def _pot(desk: Desk, asked: Asked) -> dict[str, Any]:
     """One pot looked at."""
     design = design_of(desk, asked)
-    look = pots.pot_look(desk.table.frames.dyes(design), design.pot(asked.text("pot")))
-    return recipes.pot_data(look)
+    return jobs.pot_looked_at(desk.table.frames.dyes(design), design.pot(asked.text("pot")))
 
 
 def _use_picture(desk: Desk, asked: Asked) -> dict[str, Any]:

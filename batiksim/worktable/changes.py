@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from batiksim.plan.stages import step_words
+from batiksim import jobs
 from batiksim.values import Cloth, Design
 from batiksim.worktable import changes_shelf as shelf
 from batiksim.worktable import changes_steps as steps
@@ -43,7 +43,7 @@ def change_words(design: Design, changes: Sequence[Any]) -> str:
 
 def _step_name(design: Design, asked: Asked) -> str:
     number = steps.step_number(design, asked)
-    return step_words(design.steps[number - 1])[0] if design.steps else "a step"
+    return jobs.step_told(design.steps[number - 1])["title"] if design.steps else "a step"
 
 
 def _new_step_words(design: Design, asked: Asked) -> str:

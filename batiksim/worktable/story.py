@@ -2,23 +2,16 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import partial
 from typing import Any
 
-from batiksim.cloth.effects import as_drawn
+from batiksim import jobs
 from batiksim.cloth.pots import ClothDyes
-from batiksim.cloth.program import all_plates, design_masks
-from batiksim.cloth.regions import regions_of, survey
-from batiksim.files import reports
-from batiksim.plan import checks
-from batiksim.plan.checks.scene import Scene
-from batiksim.plan.recipes import dilution_words, recipe_words
-from batiksim.plan.stages import pot_hex, stages, step_kind, step_words
+from batiksim.cloth.program import all_plates
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Pot, RemoveWax, Step, Wax
 from batiksim.worktable.changes_shelf import used_in
 from batiksim.worktable.clicks import OWN_BOOK
 from batiksim.worktable.frames import Frames, View
-from batiksim.worktable.pictures import MASKS
 from batiksim.worktable.shelf import plain_stem
 from batiksim.worktable.table import Table
 from batiksim.worktable.trials import proposals
@@ -70,7 +63,7 @@ def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[s
 def _dye_data(design: Design, dyes: ClothDyes, name: str) -> dict[str, Any]:
     book = next(dye.book for dye in design.dyes if dye.name == name)
     used = bool(used_in(design, name))
-    return {"name": name, "hex": pot_hex(design, dyes, name), "used": used, "own": book == OWN_BOOK}
+    return {"name": name, "hex": jobs.pot_hex(design, dyes, name), "used": used, "own": book == OWN_BOOK}
 
 
 def _bowls(design: Design) -> list[Pot]:
@@ -82,13 +75,12 @@ def _bowls(design: Design) -> list[Pot]:
 def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
     return {
         "name": pot.name,
-        "hex": pot_hex(design, dyes, pot.name),
+        "hex": jobs.pot_hex(design, dyes, pot.name),
         "strength": pot.strength,
         "parts": dict(pot.parts),
         "drops": dict(pot.drops),
         "ml": pot.ml,
-        "recipe": recipe_words(pot),
-        "dilution": dilution_words(pot),
+        **jobs.pot_words(pot),
         "mixed": any(one.name == pot.name for one in design.pots),
         "steps": used_in(design, pot.name),
     }
@@ -96,8 +88,7 @@ def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
 
 def step_data(design: Design, dyes: ClothDyes, step: Step) -> dict[str, Any]:
     """One step."""
-    title, detail = step_words(step)
-    told: dict[str, Any] = {"kind": step_kind(step), "title": title, "detail": detail}
+    told: dict[str, Any] = {**jobs.step_told(step)}
     if isinstance(step, Wax):
         keys = ("grey", "crackle", "paraffin", "edges", "cool", "tool")
         told |= {"where": _use_data(step.mask)} | {key: getattr(step, key) for key in keys}
@@ -105,7 +96,7 @@ def step_data(design: Design, dyes: ClothDyes, step: Step) -> dict[str, Any]:
         told["paints"] = [
             {
                 "pot": paint.pot,
-                "hex": pot_hex(design, dyes, paint.pot),
+                "hex": jobs.pot_hex(design, dyes, paint.pot),
                 "where": _use_data(paint.where),
                 "spread": paint.spread,
                 "reach_mm": paint.reach_mm,
@@ -132,39 +123,12 @@ def _pictures(design: Design) -> list[dict[str, Any] | None]:
 
 def story_data(frames: Frames, design: Design) -> dict[str, Any]:
     """Regions and the colours after each step."""
-    dyes = frames.dyes(design)
-    whole = frames.program(design, View(), all_plates(design))
-    found = survey(whole, frames.planes(design, STORY_PX))
-    regions = regions_of(whole, found, dyes, design)
-    return {
-        "regions": [reports.region_data(region) for region in regions],
-        "stages": [
-            {"step": one.emit.step, "finished": one.emit.finished, "colours": [list(c) for c in one.colours]}
-            for one in stages(design, dyes, found)
-        ],
-    }
+    program = frames.program(design, View(), all_plates(design))
+    return jobs.cloth_story(design, frames.dyes(design), program, frames.planes(design, STORY_PX))
 
 
 def troubles_data(frames: Frames, design: Design) -> dict[str, Any]:
     """Findings with the remedies that can be tried; this takes longer."""
-    dyes, drawn = frames.dyes(design), as_drawn(design)
-    findings = checks.check(drawn, dyes, frames.drawn(design))
-    scene = Scene(design=drawn, dyes=dyes, masks=frames.drawn(design, STORY_PX))
-
-    @cache
-    def moved() -> dict[MaskUse, MaskUse]:
-        return _moved(frames, drawn, dyes)
-
-    told = [reports.finding_data(one) | {"trials": proposals(scene, one, moved)} for one in findings]
-    return {"findings": told}
-
-
-def _moved(frames: Frames, design: Design, dyes: ClothDyes) -> dict[MaskUse, MaskUse]:
-    """The masks that lie beside their places, each with one on the shelf that is moved to where it fits."""
-    masks = frames.drawn(design)
-    uses, px_per_mm = design_masks(design), masks.shape[2] / design.cloth.width_mm
-    found: dict[MaskUse, MaskUse] = {}
-    for misfit in checks.misplaced(design, dyes, masks):
-        mask = checks.corrected(masks[uses.index(misfit.use)], misfit, px_per_mm=px_per_mm)
-        found[misfit.use] = frames.shelf.put_new(misfit.use.picture, mask, folder=MASKS)
-    return found
+    remedies = partial(proposals, shelf=frames.shelf)
+    masks, small = frames.drawn(design), frames.drawn(design, STORY_PX)
+    return {"findings": jobs.cloth_troubles(design, frames.dyes(design), masks, small, remedies=remedies)}

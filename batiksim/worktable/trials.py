@@ -8,90 +8,76 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from batiksim.errors import BatikError
-from batiksim.plan.checks.mending import stands_in
-from batiksim.plan.checks.mud import Mud, mud_share
-from batiksim.plan.checks.order import landings
-from batiksim.plan.checks.scene import Scene
-from batiksim.plan.checks.trial import trial
+from batiksim.jobs import TriedOut
 from batiksim.values import Design, Discharge, DyeBath, Finding, MaskUse, Wax
 from batiksim.worktable.changes import changed
-from batiksim.worktable.shelf import plain_stem
+from batiksim.worktable.pictures import MASKS
+from batiksim.worktable.shelf import MaskShelf, plain_stem
 
 __all__ = ["Proposal", "proposals"]
 
 Proposal = dict[str, Any]  # words, changes
-Moved = Callable[[], Mapping[MaskUse, MaskUse]]  # each mask that lies beside its place, and what it is moved to
 Way = tuple[str, list[Any]]
 CURED = 0.35  # a proposal leaves at most this part of the trouble (assumption)
-HIDDEN = 4.0  # CIEDE2000 under which a dyeing hardly shows, as in the check of orders
 MOST = 3
 
 
-def proposals(scene: Scene, finding: Finding, moved: Moved) -> list[Proposal]:
+def proposals(tried: TriedOut, finding: Finding, shelf: MaskShelf) -> list[Proposal]:
     """At most three remedies for a finding that were seen to work, the least change first.
 
-    moved : finds the masks that lie beside their places; it takes a while, and is asked only where it matters
+    shelf : where masks that a remedy needs are laid, to be looked at and perhaps kept
     """
     if finding.code == "fit":
-        return list(_fit(scene.design, finding, moved()))
+        moved = {use: shelf.put_new(use.picture, mask, folder=MASKS) for use, mask in tried.moved.items()}
+        return list(_fit(tried.design, finding, moved))
     maker = _MAKERS.get(finding.code)
-    return [] if maker is None else list(maker(scene, finding))[:MOST]
+    return [] if maker is None else list(maker(tried, finding))[:MOST]
 
 
-def _mud(scene: Scene, finding: Finding) -> Iterator[Proposal]:
-    before = mud_share(scene, Mud().rule)
-    step = finding.step
+def _mud(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
+    before = tried.mud()
     ways = (_forward, _wax_first, _exchanged, _weaker, _others)
-    for words, changes in [one for way in ways for one in way(scene, step)]:
-        after = _tried(scene, changes)
-        if after is not None and mud_share(after, Mud().rule) <= CURED * before:
+    for words, changes in [one for way in ways for one in way(tried, finding.step)]:
+        after = _after(tried, changes)
+        if after is not None and after.mud() <= CURED * before:
             yield {"words": words, "changes": changes}
 
 
-def _order(scene: Scene, finding: Finding) -> Iterator[Proposal]:
-    before = _hidden(scene)
-    for words, changes in [*_forward(scene, finding.step), *_exchanged(scene, finding.step)]:
-        after = _tried(scene, changes)
-        if after is not None and _hidden(after) < 0.7 * before:
+def _order(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
+    before = tried.hidden()
+    for words, changes in [*_forward(tried, finding.step), *_exchanged(tried, finding.step)]:
+        after = _after(tried, changes)
+        if after is not None and after.hidden() < 0.7 * before:
             yield {"words": words, "changes": changes}
 
 
-def _wasted(scene: Scene, finding: Finding) -> Iterator[Proposal]:
-    if 1 <= finding.step <= len(scene.design.steps):
+def _after(tried: TriedOut, changes: list[Any]) -> TriedOut | None:
+    return tried.with_design(lambda design: changed(design, changes))
+
+
+def _wasted(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
+    if 1 <= finding.step <= len(tried.design.steps):
         yield {"words": f"Take step {finding.step} out", "changes": [{"do": "remove", "step": finding.step}]}
 
 
-def _depth(scene: Scene, finding: Finding) -> Iterator[Proposal]:
-    for words, changes in _weaker(scene, finding.step):
+def _depth(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
+    for words, changes in _weaker(tried, finding.step):
         yield {"words": words, "changes": changes}
 
 
-def _tried(scene: Scene, changes: list[Any]) -> Scene | None:
-    try:
-        return trial(scene, changed(scene.design, changes))
-    except BatikError:
-        return None
-
-
-def _hidden(scene: Scene) -> float:
-    """The area on which dyeings hardly show, each counted; shares of the cloth."""
-    return sum(landing.hidden * landing.area for landing in landings(scene, hidden=HIDDEN))
-
-
-def _forward(scene: Scene, step: int) -> list[Way]:
+def _forward(tried: TriedOut, step: int) -> list[Way]:
     """Later waxings brought forward."""
     found: list[Way] = []
-    for number, later in enumerate(scene.design.steps, start=1):
+    for number, later in enumerate(tried.design.steps, start=1):
         if number > step and isinstance(later, Wax):
             words = f"Wax “{plain_stem(later.mask.picture)}” before step {step}"
             found.append((words, [{"do": "move", "step": number, "to": step}]))
     return found
 
 
-def _wax_first(scene: Scene, step: int) -> list[Way]:
+def _wax_first(tried: TriedOut, step: int) -> list[Way]:
     """A new waxing of what was brushed before, by the picture of that brushing; unless it is waxed later anyway."""
-    steps = scene.design.steps
+    steps = tried.design.steps
     known = {one.mask.picture for one in steps if isinstance(one, Wax)}
     found: list[Way] = []
     for number in range(step - 1, 0, -1):
@@ -109,9 +95,9 @@ def _where(use: MaskUse) -> dict[str, Any]:
     return {"picture": use.picture, "marks": use.marks, "clean": use.clean}
 
 
-def _exchanged(scene: Scene, step: int) -> list[Way]:
+def _exchanged(tried: TriedOut, step: int) -> list[Way]:
     """Dyeings in each other's place."""
-    steps = scene.design.steps
+    steps = tried.design.steps
     found: list[Way] = []
     for number in range(step - 1, 0, -1):
         if isinstance(steps[number - 1], DyeBath):
@@ -120,33 +106,32 @@ def _exchanged(scene: Scene, step: int) -> list[Way]:
     return found
 
 
-def _pots_of(scene: Scene, step: int) -> list[str]:
-    one = scene.design.steps[step - 1] if 1 <= step <= len(scene.design.steps) else None
+def _pots_of(tried: TriedOut, step: int) -> list[str]:
+    one = tried.design.steps[step - 1] if 1 <= step <= len(tried.design.steps) else None
     return [paint.pot for paint in one.paints] if isinstance(one, DyeBath) else []
 
 
-def _weaker(scene: Scene, step: int) -> list[Way]:
+def _weaker(tried: TriedOut, step: int) -> list[Way]:
     found: list[Way] = []
-    for name in _pots_of(scene, step):
-        strength = scene.design.pot(name).strength
+    for name in _pots_of(tried, step):
+        strength = tried.design.pot(name).strength
         for part, words in ((0.75, "three quarters"), (0.5, "half")):
             change = {"do": "strength", "pot": name, "strength": round(strength * part, 3)}
             found.append((f"Thin {name} to {words}", [change]))
     return found
 
 
-def _others(scene: Scene, step: int) -> list[Way]:
+def _others(tried: TriedOut, step: int) -> list[Way]:
     """A pot or dye of the design that no bath uses yet, in this one: of other dyes than what it would replace."""
-    own = _pots_of(scene, step)
-    used = {name for number in range(1, len(scene.design.steps) + 1) for name in _pots_of(scene, number)}
-    design = scene.design
+    own = _pots_of(tried, step)
+    used = {name for number in range(1, len(tried.design.steps) + 1) for name in _pots_of(tried, number)}
+    design = tried.design
     names = [pot.name for pot in design.pots] + [dye.name for dye in design.dyes]
     return [
         (f"Use {other} instead of {name}", [{"do": "paint", "step": step, "paint": place, "pot": other}])
         for place, name in enumerate(own, start=1)
         for other in names
-        if other not in used and set(design.pot(other).dyes) != set(design.pot(name).dyes)
-        if stands_in(scene, other, name)
+        if other not in used and tried.stands_in(other, name)
     ]
 
 
@@ -172,7 +157,7 @@ def _places(design: Design) -> Iterator[tuple[dict[str, int], MaskUse]]:
                     yield {"step": number, "paint": place}, paint.where
 
 
-_MAKERS: dict[str, Callable[[Scene, Finding], Iterator[Proposal]]] = {
+_MAKERS: dict[str, Callable[[TriedOut, Finding], Iterator[Proposal]]] = {
     "mud": _mud,
     "order": _order,
     "wasted": _wasted,

@@ -12,11 +12,13 @@ from PIL import Image
 
 from batiksim.cloth.pots import dyes_on_cloth
 from batiksim.files.designs import read_design, write_design
+from batiksim.jobs import TriedOut
 from batiksim.plan import checks
 from batiksim.plan.checks.scene import Scene
 from batiksim.values import DyeBath, Finding, MaskUse, Paint, Pot, Wax
 from batiksim.worktable.changes import changed
 from batiksim.worktable.frames import View
+from batiksim.worktable.shelf import MaskShelf
 from batiksim.worktable.story import troubles_data
 from batiksim.worktable.table import Table
 from batiksim.worktable.trials import proposals
@@ -94,13 +96,18 @@ def test_leaves_that_lie_askew_are_moved_to_where_they_fit(tmp_path) -> None:
 def test_a_trial_for_a_mask_in_many_places_changes_all_of_them(muddy) -> None:
     """Its changes name every step and every pot of a bath that use the picture."""
     design = read_design(muddy)
-    leaves, new = MaskUse(picture="leaves.png", marks="dark"), MaskUse(picture="petals.png", marks="dark")
+    leaves = MaskUse(picture="leaves.png", marks="dark")
     design = replace(
         design, steps=(*design.steps, DyeBath(paints=(Paint(pot="pink"), Paint(pot="leaf", where=leaves))))
     )
     masks = np.zeros((2, 30, 40), np.uint8)
-    scene = Scene(design=design, dyes=dyes_on_cloth(design), masks=masks)
+    shelf = MaskShelf(lambda use: masks[0])
+
+    class Askew(TriedOut):
+        moved = {leaves: masks[0]}
+
+    tried = Askew(Scene(design=design, dyes=dyes_on_cloth(design), masks=masks), masks)
     told = Finding(code="fit", severity="warn", step=1, message="askew", remedy="move it")
-    (proposal,) = proposals(scene, told, lambda: {leaves: new})
+    (proposal,) = proposals(tried, told, shelf)
     after = changed(design, proposal["changes"])
     assert leaves not in [use for _, use in after.mask_uses()]

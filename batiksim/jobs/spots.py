@@ -21,14 +21,14 @@ from batiksim.plan.mud import is_mud
 from batiksim.plan.stages import step_kind, step_words
 from batiksim.values import Design, DyeBath, Wax
 
-__all__ = ["spot_story", "under"]
+__all__ = ["levels_at", "spot_story"]
 
 Array = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
 LEAST_LOAD = 0.02  # full strengths; less can't be told apart on cloth (assumption)
 
 
-def under(planes: Bytes, x: float, y: float) -> Bytes:
+def levels_at(planes: Bytes, x: float, y: float) -> Bytes:
     """The mask bytes at one spot, uint8 (planes, 1, 1). x, y : shares of the cloth's width and height, 0..1."""
     _, rows, cols = planes.shape
     row, col = min(int(y * rows), rows - 1), min(int(x * cols), cols - 1)
