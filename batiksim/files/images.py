@@ -22,6 +22,7 @@ from PIL.PngImagePlugin import PngInfo
 from batiksim.files.colour_kinds import as_rgb, grey_and_alpha
 from batiksim.files.opening import MOST_PIXELS, open_picture
 from batiksim.files.replacing import replacing
+from batiksim.values import MADE_BY
 
 __all__ = ["MOST_PIXELS", "Picture", "read_picture", "read_rgb", "reduced", "write_png"]
 
@@ -90,7 +91,7 @@ def write_png(
     width_mm: float | None = None,
     compress_level: int | None = None,
 ) -> None:
-    """Write a plate as PNG, marked as sRGB, with its real size; same input, same bytes.
+    """Write a plate as PNG, marked as sRGB and as batiksim's, with its real size; same input, same bytes.
 
     target : a path (the file is there whole or not at all) or a binary file to write to
     rgb : uint8 (rows, cols, 3) sRGB
@@ -99,7 +100,7 @@ def write_png(
     errors : BatikError when the file can't be written
     """
     with _writable(target) as file:
-        settings: dict[str, object] = {"pnginfo": _marked_srgb()}
+        settings: dict[str, object] = {"pnginfo": _marked()}
         settings |= QUICK if compress_level is None else {"compress_level": compress_level}
         if width_mm is not None:
             dpi = rgb.shape[1] / width_mm * _MM_PER_INCH
@@ -107,8 +108,9 @@ def write_png(
         Image.fromarray(rgb).save(file, format="PNG", **settings)
 
 
-def _marked_srgb() -> PngInfo:
+def _marked() -> PngInfo:
     info = PngInfo()
+    info.add_text("Comment", MADE_BY)
     info.add(b"sRGB", b"\0")  # rendering intent 0, perceptual (PNG specification, 11.3.2.5)
     return info
 

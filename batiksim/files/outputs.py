@@ -15,24 +15,34 @@ import tempfile
 import time
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import BinaryIO
 
 from batiksim.errors import BatikError
 from batiksim.files.locking import alone
+from batiksim.files.ours import check_replaceable, may_replace
+from batiksim.files.replacing import replacing
 
-__all__ = ["finish_outputs", "output_set"]
+__all__ = ["finish_outputs", "output_file", "output_set"]
 
 READY = ".batiksim-ready"
 _NEW = ".batiksim-new-"
 _LEFT_FOR_S = 86_400  # a hidden folder untouched for a day belongs to a command that was killed
 _GONE = ".gone.json"
+_ELSEWHERE = "choose another folder with --out"
 
 
 @contextlib.contextmanager
 def output_set(
-    folder: str | os.PathLike[str], *, replaces: tuple[str, ...] = (), spares: Iterable[Path] = ()
+    folder: str | os.PathLike[str],
+    *,
+    makes: Iterable[str] = (),
+    replaces: tuple[str, ...] = (),
+    spares: Iterable[Path] = (),
 ) -> Iterator[Path]:
     """A folder to write new outputs into; they take their places in `folder` when the block ends well.
 
+    makes : names of files that the block is going to make, as far as they are known: those that would take the place
+        of a file that batiksim didn't make are refused before any work, others when the block ends
     replaces : names of files this command made there before; those it doesn't make again are removed
     spares : the maker's own files; an output that would take the place of one is an error
     errors : BatikError when the folder can't be written to; then, and when the block fails, the old files stay
@@ -45,6 +55,8 @@ def output_set(
         out.mkdir(parents=True, exist_ok=True)
         finish_outputs(out)
         _sweep(out)
+        for name in makes:
+            check_replaceable(out / name, fix=_ELSEWHERE)
         stage = Path(tempfile.mkdtemp(prefix=_NEW, dir=out))
     except (OSError, ValueError) as error:  # ValueError: a name that no file can have
         reason = getattr(error, "strerror", None) or error
@@ -66,6 +78,17 @@ def output_set(
                 path.rmdir()  # only when it stayed empty
 
 
+@contextlib.contextmanager
+def output_file(path: str | os.PathLike[str]) -> Iterator[BinaryIO]:
+    """A new file that takes its place when the block ends well; an older one there must be batiksim's.
+
+    errors : BatikError for a file that batiksim didn't make, and when the folder can't be written to
+    """
+    check_replaceable(path)
+    with replacing(path, check=may_replace) as file:
+        yield file
+
+
 def _check_spared(out: Path, names: Iterable[str], spares: Iterable[Path]) -> None:
     spared = {path.resolve() for path in spares}
     for name in sorted(names):
@@ -82,6 +105,8 @@ def _check_places(out: Path, stage: Path) -> None:
         if os.path.lexists(place) and place.is_dir() != path.is_dir():
             what = "a folder" if place.is_dir() else "a file"
             raise BatikError(f"is {what}, where this command writes another", file=place, fix="choose another folder")
+        if path.is_file():
+            may_replace(place, path, fix=_ELSEWHERE)
 
 
 def _commit(out: Path, stage: Path, replaces: tuple[str, ...]) -> None:

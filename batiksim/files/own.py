@@ -9,6 +9,7 @@ from pathlib import Path
 
 from batiksim.errors import BatikError
 from batiksim.files.designs import design_file, read_design
+from batiksim.files.ours import check_replaceable
 from batiksim.values import Design
 
 __all__ = ["keep_apart", "named_files", "source_files"]
@@ -31,9 +32,10 @@ def source_files(source: str | os.PathLike[str]) -> list[Path]:
 
 
 def keep_apart(out: str | os.PathLike[str], own: Iterable[Path]) -> None:
-    """BatikError when the file to write is one of the maker's `own` that it is made from."""
+    """BatikError when the file to write is one of the maker's `own` that it is made from, or another's."""
     if Path(out).resolve() in [path.resolve() for path in own]:
         fix = "give another name"
         raise BatikError(
             "belongs to the design or book that this is made from", field="--out", got=Path(out).name, fix=fix
         )
+    check_replaceable(out)

@@ -3,7 +3,7 @@
 Pillow writes whole pictures only, from a copy of four bytes a pixel, and tries five filters on every row. Plates are
 flat shapes with brushed edges: one filter ("up", each row against the one above) and run-length matching take a third
 of the time for files an eighth larger, and need the rows of the moment alone. The packing itself is zlib's.
-Source: PNG specification (ISO/IEC 15948), sections 5 (chunks), 9 (filters), 11.3 (sRGB, pHYs).
+Source: PNG specification (ISO/IEC 15948), sections 5 (chunks), 9 (filters), 11.3 (sRGB, tEXt, pHYs).
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ from typing import BinaryIO, Self
 
 import numpy as np
 import numpy.typing as npt
+
+from batiksim.values import MADE_BY
 
 __all__ = ["PngWriter"]
 
@@ -41,6 +43,7 @@ class PngWriter:
         file.write(_SIGNATURE)
         self._chunk(b"IHDR", struct.pack(">II", cols, rows) + _EIGHT_BIT_RGB)
         self._chunk(b"sRGB", _PERCEPTUAL)
+        self._chunk(b"tEXt", b"Comment\0" + MADE_BY.encode())
         if width_mm is not None:
             per_metre = round(cols / width_mm * 1000)
             self._chunk(b"pHYs", struct.pack(">IIB", per_metre, per_metre, _METRE))

@@ -6,7 +6,7 @@ import contextlib
 import os
 import secrets
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import BinaryIO
 
@@ -16,10 +16,11 @@ __all__ = ["replacing"]
 
 
 @contextlib.contextmanager
-def replacing(path: str | os.PathLike[str]) -> Iterator[BinaryIO]:
+def replacing(path: str | os.PathLike[str], *, check: Callable[[Path, Path], None] | None = None) -> Iterator[BinaryIO]:
     """Open a new file beside `path` that takes its place when the block ends well.
 
     path : the file to make or replace; a link is followed, so the file it leads to is replaced
+    check : asked with the old file and the whole new one before they change places; its BatikError keeps the old one
     returns : a binary file to write to; if the block fails, the old file stays as it was; else the disk holds the new
     errors : BatikError when the folder can't be written to
     """
@@ -30,6 +31,8 @@ def replacing(path: str | os.PathLike[str]) -> Iterator[BinaryIO]:
             yield file
             file.flush()
             os.fsync(file.fileno())
+        if check is not None:
+            check(target, beside)
         if target.exists():
             shutil.copymode(target, beside)
         os.replace(beside, target)

@@ -11,6 +11,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
+from batiksim.files.ours import is_marked
 from batiksim.values import FORMAT, Finding, Region
 
 __all__ = ["REPORT_NAME", "finding_data", "made_before", "region_data", "report_data", "report_text", "table_text"]
@@ -75,10 +76,11 @@ def table_text(rows: Sequence[Sequence[str]]) -> str:
 
 
 def made_before(folder: Path) -> tuple[str, ...]:
-    """The plates that an earlier preview listed in a folder's report.json; none when there is no such report."""
+    """The plates of an earlier preview, as listed in a folder's report.json; none when there is no such report."""
     try:
         data = json.loads((folder / REPORT_NAME).read_text(encoding="utf-8"))
         named = [plate["file"] for plate in data["plates"]]
     except (OSError, ValueError, KeyError, TypeError):
         return ()
-    return tuple(name for name in named if isinstance(name, str) and _PLATE.fullmatch(name))
+    plates = [name for name in named if isinstance(name, str) and _PLATE.fullmatch(name)]
+    return tuple(name for name in plates if is_marked(folder / name))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 
-from batiksim.values import FORMAT, Layers
+from batiksim.values import FORMAT, MADE_BY, Layers
 
 __all__ = ["strip_text"]
 
@@ -25,7 +25,8 @@ def strip_text(
     cells : (dye, strength) of each in reading order, () for bare cloth
     card : reflectance of the card in the photo, None without one; card_at : left, top, width, height as shares
     """
-    lines = [f"format = {FORMAT}", f"title = {_quoted(title)}", "", "[cloth]"]
+    lines = [f"# {MADE_BY}. A strip made again in this folder takes its place: give it another name if you changed it."]
+    lines += [f"format = {FORMAT}", f"title = {_quoted(title)}", "", "[cloth]"]
     lines += [f"colour = {_quoted(cloth)}  # undyed, by daylight: write your own cloth's colour if you know it", ""]
     lines += ["# The strip's corners in your photo, in pixels: top left, top right, bottom right, bottom left."]
     lines += ["# Fill them in here and take the # away, or give them to calibrate with --corners."]

@@ -16,8 +16,8 @@ from batiksim.colour.spaces import lab_to_hex, xyz_to_hex
 from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz, resample
 from batiksim.errors import BatikError, nearest
 from batiksim.files import designs, dyebooks
+from batiksim.files.outputs import output_file
 from batiksim.files.own import keep_apart, source_files
-from batiksim.files.replacing import replacing
 from batiksim.files.reports import report_text
 from batiksim.files.swatches import read_swatches
 from batiksim.jobs.dyeing import DyesOnCloth, chosen_pots, dyes_of, dyes_of_design
@@ -183,5 +183,5 @@ def save_chart(chart: Chart, out: str | os.PathLike[str]) -> None:
         raise BatikError("is not a kind of file that a chart can be", field="--out", got=Path(out).name, fix=fix)
     keep_apart(out, chart.own)
     made = report_text(chart.data).encode() if ending == ".json" else figure_bytes(chart.figure, kinds[ending])
-    with replacing(out) as file:
+    with output_file(out) as file:
         file.write(made)

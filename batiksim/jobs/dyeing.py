@@ -12,8 +12,8 @@ from batiksim.cloth.pots import ClothDyes, cloth_dyes
 from batiksim.cloth.program import Look
 from batiksim.errors import BatikError, nearest
 from batiksim.files import designs, dyebooks, images, reports
+from batiksim.files.outputs import output_file
 from batiksim.files.own import keep_apart, source_files
-from batiksim.files.replacing import replacing
 from batiksim.plan import overdye as overdyes
 from batiksim.plan import pots, recipes, stages
 from batiksim.plan.floors import cloth_notes
@@ -227,7 +227,7 @@ def save_overdye(
         fix = f"end its name in {', '.join(makers)}"
         raise BatikError("is not a kind of file that a chart can be", field="--out", got=Path(out).name, fix=fix)
     keep_apart(out, source_files(source))
-    with replacing(out) as file:
+    with output_file(out) as file:
         makers[ending](file)
 
 

@@ -14,7 +14,8 @@ from batiksim.cloth.program import all_plates, compile_design
 from batiksim.cloth.regions import survey
 from batiksim.errors import BatikError
 from batiksim.files import images
-from batiksim.files.replacing import replacing
+from batiksim.files.outputs import output_file
+from batiksim.files.own import keep_apart, source_files
 from batiksim.jobs.planning import plan_workshop
 from batiksim.jobs.previews import engine_ready
 from batiksim.jobs.projects import Bytes, Progress, Project, open_design, silent
@@ -61,6 +62,7 @@ def save_handout(
     errors : BatikError for the maker's input, for a name that doesn't end in .pdf, or when it can't be written
     """
     target = _pdf_name(out)
+    keep_apart(target, source_files(path))
     wanted = Wanted(
         texts=texts(language),
         paper=paper,  # type: ignore[arg-type]  # checked there
@@ -83,7 +85,7 @@ def save_handout(
         chart=_chart(project),
     )
     pdf = handout_pdf(lesson, wanted)
-    with replacing(target) as file:
+    with output_file(target) as file:
         file.write(pdf)
     return Printed(file=target, assumed=planned.assumed)
 
@@ -100,10 +102,11 @@ def save_risk(
 ) -> Printed:
     """Write the risk sheet of a class that makes a design as a PDF. Arguments and errors as of `save_handout`."""
     target = _pdf_name(out)
+    keep_apart(target, source_files(path))
     wanted = Wanted(texts=texts(language), paper=paper)  # type: ignore[arg-type]  # checked there
     planned = plan_workshop(path, makers=makers, presoak=presoak, progress=progress)
     pdf = risk_pdf(planned.plan, texts=wanted.texts, paper=wanted.paper)
-    with replacing(target) as file:
+    with output_file(target) as file:
         file.write(pdf)
     return Printed(file=target, assumed=planned.assumed)
 

@@ -13,9 +13,9 @@ from batiksim.cloth.effects import as_drawn
 from batiksim.cloth.program import compile_design
 from batiksim.errors import BatikError
 from batiksim.files import dyebooks, images
+from batiksim.files.outputs import output_file
 from batiksim.files.own import keep_apart
 from batiksim.files.prices import PriceList, read_prices
-from batiksim.files.replacing import replacing
 from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
 from batiksim.plan import workshop as workshops
 from batiksim.plan.measures import systems
@@ -27,7 +27,7 @@ from batiksim.sheets.documents import Block, markdown, plain_text
 from batiksim.sheets.timechart import time_chart
 from batiksim.sheets.workshop import workshop_blocks
 from batiksim.sheets.workshop_pdf import blocks_pdf
-from batiksim.values import BookDye
+from batiksim.values import MADE_BY, BookDye
 
 CHART_MM = 297  # of an A4 page laid across
 __all__ = ["PlannedWorkshop", "plan_workshop", "save_workshop", "workshop_data", "workshop_text"]
@@ -126,8 +126,8 @@ def save_workshop(planned: PlannedWorkshop, out: str | os.PathLike[str]) -> None
     """
     makers: dict[str, Callable[[BinaryIO], object]] = {
         ".pdf": lambda file: file.write(_workshop_pdf(planned)),
-        ".txt": lambda file: file.write(plain_text(planned.blocks).encode()),
-        ".md": lambda file: file.write(markdown(planned.blocks).encode()),
+        ".txt": lambda file: file.write(f"{plain_text(planned.blocks)}\n{MADE_BY}.\n".encode()),
+        ".md": lambda file: file.write(f"{markdown(planned.blocks)}\n<!-- {MADE_BY} -->\n".encode()),
         ".png": lambda file: images.write_png(file, _chart(planned), width_mm=CHART_MM),
     }
     ending = Path(out).suffix.lower()
@@ -135,7 +135,7 @@ def save_workshop(planned: PlannedWorkshop, out: str | os.PathLike[str]) -> None
         fix = f"end its name in {', '.join(makers)}"
         raise BatikError("is no kind of sheet I write", field="--out", got=Path(out).name, fix=fix)
     keep_apart(out, planned.own)
-    with replacing(out) as file:
+    with output_file(out) as file:
         makers[ending](file)
 
 

@@ -129,9 +129,10 @@ def save_preview(
         return compile_design(design, project.dyes, plates=some, wax_shown=not wax_off, look=look, light=light)
 
     replaces = reports.made_before(folder) if step is None else ()
+    makes = [plate_name(emit) for emit in emits] + (["stages.png"] if step is None else [])
     spares = own_files(project)
     with (
-        outputs.output_set(folder, replaces=replaces, spares=spares) as stage,
+        outputs.output_set(folder, makes=makes, replaces=replaces, spares=spares) as stage,
         ThreadPoolExecutor(engine.default_threads()) as pool,
     ):
         if step is None:

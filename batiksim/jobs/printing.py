@@ -12,8 +12,8 @@ from batiksim.cloth.pots import ClothDyes
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.files import designs, images, outputs
+from batiksim.files.ours import is_marked
 from batiksim.files.own import keep_apart, source_files
-from batiksim.files.replacing import replacing
 from batiksim.files.strip_text import strip_text
 from batiksim.jobs.dyeing import chosen_pots, dyes_of
 from batiksim.jobs.previews import engine_ready, preview, sheet_of
@@ -24,7 +24,6 @@ from batiksim.sheets.plates import stages_sheet
 from batiksim.sheets.strip import strip_pdf
 from batiksim.sheets.texts import texts
 from batiksim.sheets.trace import LARGEST_MM, large_pdf, large_svg, sheets_pdf
-from batiksim.sheets.trace_drawing import MADE
 from batiksim.sheets.trace_layout import whole_page
 from batiksim.sheets.trace_lines import tracing_of
 from batiksim.values import Design, MaskUse, Wax
@@ -76,7 +75,10 @@ def save_tracing(
     notes = [*assumed, *made.notes]
     page = whole_page(tracing.width_mm, tracing.height_mm).page
     with outputs.output_set(
-        out, replaces=_made_before(Path(out)), spares=[file.parent / use.picture for use in masks]
+        out,
+        makes=(SHEETS_NAME, LARGE_NAME, *(_svg_name(lines.step) for lines in tracing.waxings)),
+        replaces=_made_before(Path(out)),
+        spares=[file.parent / use.picture for use in masks],
     ) as stage:
         if made.pdf:
             (stage / SHEETS_NAME).write_bytes(made.pdf)
@@ -97,12 +99,7 @@ def _svg_name(step: int) -> str:
 def _made_before(folder: Path) -> tuple[str, ...]:
     """Large drawings that an earlier tracing left in a folder; not a maker's own of such a name."""
     found = [folder / _svg_name(step) for step in range(1, 1000)]
-    return tuple(file.name for file in found if file.is_file() and _is_ours(file))
-
-
-def _is_ours(file: Path) -> bool:
-    with open(file, "rb") as content:
-        return content.read(len(MADE)) == MADE.encode()
+    return tuple(file.name for file in found if is_marked(file))
 
 
 def _wax_masks(design: Design, file: Path, progress: Progress) -> tuple[dict[MaskUse, Bytes], tuple[str, ...]]:
@@ -221,6 +218,6 @@ def save_stages(
         images.write_png(target, stages_sheet(sheet))
         return target
     moving = animation(sheet, width_px=width_px, ending=target.suffix.lower())
-    with replacing(target) as file:
+    with outputs.output_file(target) as file:
         file.write(moving)
     return target

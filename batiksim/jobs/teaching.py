@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 import os
 from dataclasses import dataclass, replace
@@ -199,7 +200,7 @@ def compare_photo(
     taught = compare_told.teachable(found)
     files = tuple(sorted([*COMPARE_FILES, *([COMPARE_TABLE] if taught else [])]))
     width = design.cloth.width_mm
-    with outputs.output_set(out, replaces=(COMPARE_TABLE,)) as stage:
+    with outputs.output_set(out, replaces=_table_before(Path(out))) as stage:
         sheet = comparison_sheet(
             design.title,
             compare_told.summary(found),
@@ -215,3 +216,11 @@ def compare_photo(
         if taught:
             (stage / COMPARE_TABLE).write_text(swatches.swatch_rows(taught), encoding="utf-8")
     return Compared(found=found, folder=Path(out), files=files, taught=taught)
+
+
+def _table_before(folder: Path) -> tuple[str, ...]:
+    """The table of an earlier comparison in a folder, if there is one that looks like it."""
+    with contextlib.suppress(OSError, UnicodeDecodeError), open(folder / COMPARE_TABLE, encoding="utf-8") as table:
+        if table.readline() == swatches.swatch_rows(()):
+            return (COMPARE_TABLE,)
+    return ()

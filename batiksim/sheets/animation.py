@@ -13,7 +13,7 @@ from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
-from PIL import Image, ImageDraw
+from PIL import ExifTags, Image, ImageDraw
 
 from batiksim.errors import BatikError
 from batiksim.sheets.drawing import (
@@ -31,6 +31,7 @@ from batiksim.sheets.drawing import (
 )
 from batiksim.sheets.lettering import fitted, write
 from batiksim.sheets.plates import StagePicture, StagesSheet
+from batiksim.values import MADE_BY
 
 __all__ = ["ENDINGS", "WIDTHS", "animation"]
 
@@ -186,6 +187,7 @@ def _gif(frames: Sequence[Image.Image], times: Sequence[int]) -> bytes:
         loop=0,
         disposal=1,
         optimize=False,
+        comment=MADE_BY,
     )
     return out.getvalue()
 
@@ -203,7 +205,8 @@ def _palette(frames: Sequence[Image.Image]) -> Image.Image:
 def _webp(frames: Sequence[Image.Image], times: Sequence[int]) -> bytes:
     out = io.BytesIO()
     first, *rest = frames
-    first.save(
-        out, format="WEBP", save_all=True, append_images=rest, duration=list(times), loop=0, quality=84, method=4
-    )
+    told = Image.Exif()
+    told[ExifTags.Base.ImageDescription] = MADE_BY
+    settings = {"duration": list(times), "loop": 0, "quality": 84, "method": 4, "exif": told}
+    first.save(out, format="WEBP", save_all=True, append_images=rest, **settings)
     return out.getvalue()

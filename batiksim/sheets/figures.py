@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from batiksim.sheets.drawing import GROUND, INK, QUIET, mixed
 from batiksim.sheets.lettering import FONT_FOLDER, fitted
+from batiksim.values import MADE_BY
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -17,7 +18,11 @@ if TYPE_CHECKING:
 __all__ = ["FigureKind", "axes_inside", "figure_bytes", "quiet_style", "titled_figure", "use_quiet_style"]
 
 FigureKind = Literal["png", "pdf", "svg"]
-_UNDATED: dict[str, dict[str, Any]] = {"png": {}, "pdf": {"CreationDate": None}, "svg": {"Date": None}}
+_TOLD: dict[str, dict[str, Any]] = {  # inside the file: undated, so that the same figure gives the same bytes
+    "png": {"Comment": MADE_BY},
+    "pdf": {"CreationDate": None, "Keywords": MADE_BY},
+    "svg": {"Date": None, "Keywords": [MADE_BY]},
+}
 _STYLE = {
     "font.family": ["Alegreya Sans", "DejaVu Sans"],
     "font.size": 10.5,
@@ -91,5 +96,5 @@ def figure_bytes(figure: Figure, kind: FigureKind, *, dpi: int = 200) -> bytes:
     """A figure as a file: PNG at so many dots to the inch, or PDF or SVG with selectable text; same bytes again."""
     out = io.BytesIO()
     with quiet_style():
-        figure.savefig(out, format=kind, dpi=dpi, metadata=_UNDATED[kind])
+        figure.savefig(out, format=kind, dpi=dpi, metadata=_TOLD[kind])
     return out.getvalue()

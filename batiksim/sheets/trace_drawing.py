@@ -15,12 +15,13 @@ from batiksim.cloth.outlines import cut
 from batiksim.sheets.drawing import AMBER, INK, QUIET, WOOD
 from batiksim.sheets.trace_layout import MARK, Box, Sheet
 from batiksim.sheets.trace_lines import Tracing, WaxLines
+from batiksim.values import MADE_BY
 
-__all__ = ["MADE", "PALE", "map_svg", "sheet_svg", "whole_svg"]
+__all__ = ["PALE", "map_svg", "sheet_svg", "whole_svg"]
 
 Array = NDArray[np.float64]
 PER_MM = 100
-MADE = "<!-- batiksim tracing -->"  # the first thing in a large drawing: it may be replaced
+_MADE = f"<!-- {MADE_BY} -->"
 PALE = "#a3a7b5"  # earlier wax
 MAP_WAX = "#efdcbd"  # wax on the page map: amber let down with white
 _ARM = 1.8 * MARK
@@ -62,7 +63,7 @@ def whole_svg(
         _text(across, down + 8, 4.2, check, QUIET),
     ]
     head = f"<title>{escape(title)}</title><desc>{escape(about)}</desc>"
-    return MADE + _svg(outer, (outer[2] - outer[0], outer[3] - outer[1]), parts, head=head)
+    return _MADE + _svg(outer, (outer[2] - outer[0], outer[3] - outer[1]), parts, head=head)
 
 
 def _layers(tracing: Tracing, lines: WaxLines, box: Box) -> list[str]:

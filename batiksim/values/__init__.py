@@ -4,7 +4,7 @@ Nothing here reads a file or computes a colour. Lengths carry their unit in the 
 (1 = the dye as at full strength on open cloth); shares and greys run from 0 to 1.
 """
 
-from batiksim.values.design import FORMAT, Design, Want
+from batiksim.values.design import FORMAT, MADE_BY, Design, Want
 from batiksim.values.dyes import (
     BUILD_UPS,
     COTTON,
@@ -43,6 +43,7 @@ __all__ = [
     "DROP_ML",
     "FLOOR",
     "FORMAT",
+    "MADE_BY",
     "GREYS",
     "MARKS",
     "SEVERITIES",

@@ -10,9 +10,10 @@ from batiksim.values.dyes import Cloth, Dye, Pot
 from batiksim.values.rules import between, colour, note, text
 from batiksim.values.steps import Discharge, DyeBath, MaskUse, Step, Wax
 
-__all__ = ["Design", "FORMAT", "Want"]
+__all__ = ["Design", "FORMAT", "MADE_BY", "Want"]
 
 FORMAT = 1
+MADE_BY = "Made by batiksim"  # stands inside every picture and page that is made: such files may be made anew
 
 
 @dataclass(frozen=True, kw_only=True)

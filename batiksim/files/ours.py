@@ -1,0 +1,71 @@
+"""Which files batiksim made: only those may be replaced by what a command makes anew.
+
+Pictures and pages carry a mark inside, where viewers don't show it. Data and plain text can't, so an old file of those
+kinds counts as batiksim's when it is built as the new one is. A picture that was changed and saved by hand has lost its
+mark and is the maker's own.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+
+from batiksim.errors import BatikError
+from batiksim.values import MADE_BY
+
+__all__ = ["check_replaceable", "is_marked", "may_replace"]
+
+_MARKED = (".png", ".gif", ".webp", ".pdf", ".svg", ".toml", ".txt", ".md")
+_LOOKED_AT = 65_536  # bytes at either end of a file that may hold the mark: a PDF has it near its end
+_MOST_TEXT = 50_000_000
+
+
+def is_marked(path: Path) -> bool:
+    """Whether a file carries batiksim's mark; one that can't be read doesn't."""
+    try:
+        with open(path, "rb") as file:
+            start = file.read(_LOOKED_AT)
+            file.seek(max(0, path.stat().st_size - _LOOKED_AT))
+            return MADE_BY.encode() in start or MADE_BY.encode() in file.read(_LOOKED_AT)
+    except OSError:
+        return False
+
+
+def check_replaceable(path: str | os.PathLike[str], *, fix: str = "give another name with --out") -> None:
+    """BatikError when another's picture or page stands where one is to be written; to be asked before long work."""
+    place = Path(path)
+    if place.suffix.lower() in _MARKED and place.is_file() and not is_marked(place):
+        raise _foreign(place, fix)
+
+
+def may_replace(place: Path, new: Path, *, fix: str = "give another name with --out") -> None:
+    """BatikError when the file at `place` isn't batiksim's, so that `new` can't take its place."""
+    if not place.is_file() or is_marked(place) or _same(place, new):
+        return
+    raise _foreign(place, fix)
+
+
+def _foreign(place: Path, fix: str) -> BatikError:
+    return BatikError("is there already, and not as batiksim made it", file=place, fix=f"move it away, or {fix}")
+
+
+def _same(place: Path, new: Path) -> bool:
+    """Whether two files say the same, or are data of one shape: JSON with the same keys, CSV with the same heading."""
+    if max(place.stat().st_size, new.stat().st_size) > _MOST_TEXT:
+        return False
+    old_bytes, new_bytes = place.read_bytes(), new.read_bytes()
+    if old_bytes == new_bytes:
+        return True
+    ending = place.suffix.lower()
+    if ending == ".csv":
+        return old_bytes.splitlines()[:1] == new_bytes.splitlines()[:1]
+    return ending == ".json" and _keys(old_bytes) == _keys(new_bytes) is not None
+
+
+def _keys(text: bytes) -> set[str] | None:
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError):
+        return None
+    return set(data) if isinstance(data, dict) else None
