@@ -26,7 +26,7 @@ from batiksim.plan.checks.order import landings
 from batiksim.plan.checks.scene import Scene
 from batiksim.plan.checks.trial import trial
 from batiksim.plan.wanted import wanted_colour
-from batiksim.values import Design, Finding, MaskUse, Pot, Step
+from batiksim.values import Design, Finding, MaskUse, Pot
 
 __all__ = [
     "TriedOut",
@@ -44,10 +44,10 @@ Bytes = NDArray[np.uint8]
 HIDDEN = 4.0  # CIEDE2000 under which a dyeing hardly shows, as in the check of orders
 
 
-def step_told(step: Step) -> dict[str, str]:
+def step_told(design: Design, number: int) -> dict[str, str]:
     """A step in words: kind, title, detail."""
-    title, detail = stages.step_words(step)
-    return {"kind": stages.step_kind(step), "title": title, "detail": detail}
+    title, detail = stages.step_words(design, number)
+    return {"kind": stages.step_kind(design.steps[number - 1]), "title": title, "detail": detail}
 
 
 def pot_hex(design: Design, dyes: ClothDyes, name: str) -> str:

@@ -101,7 +101,7 @@ def _step_told(
     else:
         what = "dye is taken out" if ours else "nothing changes here"
         what = "wax comes out" if step_kind(step) == "remove_wax" else what
-    kind, title = step_kind(step), step_words(step)[0]
+    kind, title = step_kind(step), step_words(design, number)[0]
     return {"step": number, "kind": kind, "title": title, "what": what, "hex": _hex(colours[number])}
 
 
@@ -110,7 +110,7 @@ def _next_step(design: Design, program: Program, history: History, upto: int, co
     for number in range(upto + 1, len(design.steps) + 1):
         if isinstance(design.steps[number - 1], DyeBath):
             takes = any(program.step_of_op[o] == number for o in history.reached)
-            title = step_words(design.steps[number - 1])[0]
+            title = step_words(design, number)[0]
             return {"step": number, "title": title, "takes": takes, **told_colour(_hex(colours[number]))}
     return None
 

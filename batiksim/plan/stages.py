@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from pathlib import PurePosixPath
 from typing import Literal
 
 from batiksim.cloth.pots import ClothDyes
@@ -11,9 +13,11 @@ from batiksim.cloth.regions import History, region_colour
 from batiksim.colour import mixing, names, spaces, spectra
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
 
-__all__ = ["Stage", "pot_hex", "stages", "step_kind", "step_words", "wax_left"]
+__all__ = ["Stage", "pot_hex", "stages", "step_kind", "step_words", "wax_left", "wax_name"]
 
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
+_NO_NAMES = ("keep", "wax", "mask", "step")  # words before a picture's name that say what it is for
+_MARK = re.compile(r"[0-9a-f]{10}")  # ends the name of a mask that the worktable made
 MOST_COLOURS = 9  # sheets show fewer where they have less room
 LEAST_SHARE = 0.01
 MOST_LOOKED = 100  # histories whose colour is worked out for each plate, the largest; only speckled masks have more
@@ -45,12 +49,13 @@ def step_kind(step: Step) -> Kind:
     return "discharge" if isinstance(step, Discharge) else "remove_wax"
 
 
-def step_words(step: Step) -> tuple[str, str]:
-    """What a step does: a title and a line more, in the maker's words."""
+def step_words(design: Design, number: int) -> tuple[str, str]:
+    """What a step does: a title that no other step of the design has, and a line more, in the maker's words."""
+    step = design.steps[number - 1]
     if isinstance(step, Wax):
-        tool = f"with the {step.tool}" if step.tool else ""
+        tool = f"With the {step.tool}. " if step.tool else ""
         thin = "Thin wax: it holds back only part of the dye." if step.grey == "thin" else ""
-        return f"Wax {tool}".strip(), thin
+        return wax_name(design, number), f"{tool}{thin}".strip()
     if isinstance(step, DyeBath):
         painted = [paint.pot for paint in step.paints if paint.where is not None]
         over = [paint.pot for paint in step.paints if paint.where is None]
@@ -62,6 +67,24 @@ def step_words(step: Step) -> tuple[str, str]:
         part = "" if step.strength == 1 else f"Takes out {step.strength:.0%} of the dye that lies open."
         return "Discharge", part or "Takes the dye out of open cloth."
     return "Wax removed", ""
+
+
+def wax_name(design: Design, number: int) -> str:
+    """A waxing by its place among the design's waxings and by its picture: "Wax 2: petals"."""
+    waxings = [place for place, step in enumerate(design.steps, start=1) if isinstance(step, Wax)]
+    step = design.steps[number - 1]
+    name = picture_name(step.mask.picture) if isinstance(step, Wax) else ""
+    return ("Wax" if len(waxings) == 1 else f"Wax {waxings.index(number) + 1}") + (f": {name}" if name else "")
+
+
+def picture_name(picture: str) -> str:
+    """What a mask picture's name says of what it shows: "masks/2-keep-petals.png" is "petals"; "" where nothing."""
+    words = re.split(r"[-_\s]+", PurePosixPath(picture).stem)
+    if len(words) > 1 and _MARK.fullmatch(words[-1]):
+        words.pop()
+    while words and (words[0].isdigit() or words[0].lower() in _NO_NAMES):
+        words.pop(0)
+    return " ".join(words)
 
 
 def wax_left(design: Design) -> bool:
@@ -103,7 +126,7 @@ def _stage(design: Design, dyes: ClothDyes, program: Program, emit: Emit, histor
     elif emit.step > 0:
         step = design.steps[emit.step - 1]
         kind = step_kind(step)
-        title, detail = step_words(step)
+        title, detail = step_words(design, emit.step)
         if isinstance(step, DyeBath):
             pots = tuple((paint.pot, pot_hex(design, dyes, paint.pot)) for paint in step.paints)
     colours = stage_colours(design, dyes, program, emit.step, histories)

@@ -8,7 +8,7 @@ from typing import Literal
 
 from batiksim.cloth.areas import Areas, Reach
 from batiksim.plan.practice import BATCHING_H, TOOL_STROKES, figure
-from batiksim.plan.stages import capital, listed, step_words
+from batiksim.plan.stages import capital, listed, step_words, wax_name
 from batiksim.values import Design, Discharge, DyeBath, Paint, RemoveWax, Wax
 
 __all__ = [
@@ -157,7 +157,7 @@ def _tasks(design: Design, areas: Areas, room_c: float, pace: float) -> list[Tas
             continue
         if wet:
             made.append(_drying(number))
-        made.append(_working(number, step, areas, pace))
+        made.append(_working(design, number, step, areas, pace))
         wet = isinstance(step, DyeBath | Discharge)
         unfixed = unfixed or isinstance(step, DyeBath)
     if areas.waxed_mm2 > 1.0 or unfixed:
@@ -172,16 +172,16 @@ def _drying(step: int) -> Task:
     return Task(work="dry", step=step - 1, title="Dry", detail=detail, minutes=figure("dryer_min"), waits=True)
 
 
-def _working(number: int, step: Wax | DyeBath | Discharge, areas: Areas, pace: float) -> Task:
+def _working(design: Design, number: int, step: Wax | DyeBath | Discharge, areas: Areas, pace: float) -> Task:
     reaches = areas.of_step(number)
     if isinstance(step, Wax):
         tool = wax_tool(step, reaches[0])
         minutes = wax_minutes(tool, reaches[0]) * pace
-        detail = f"{_area(reaches[0].mm2)} to cover" + (
+        detail = f"With the {tool}: {_area(reaches[0].mm2)} to cover" + (
             f", {wax_line_mm(tool, reaches[0]) / 1000:.0f} m of line" if tool != "stamp" else ""
         )
         return Task(
-            work="wax", step=number, title=f"Wax with the {tool}", detail=detail, minutes=max(2, minutes), splits=True
+            work="wax", step=number, title=wax_name(design, number), detail=detail, minutes=max(2, minutes), splits=True
         )
     if isinstance(step, Discharge):
         minutes = _brushing(reaches[0], step.where is not None) * pace + figure("bleach_min")
@@ -195,7 +195,7 @@ def _working(number: int, step: Wax | DyeBath | Discharge, areas: Areas, pace: f
         work="dye",
         step=number,
         title=capital(listed(list(pots))),
-        detail=f"{_area(sum(reach.mm2 for reach in reaches))}. {step_words(step)[1]}",
+        detail=f"{_area(sum(reach.mm2 for reach in reaches))}. {step_words(design, number)[1]}",
         minutes=mixing + max(2.0, brushing),
         mixing=mixing,
         pots=pots,

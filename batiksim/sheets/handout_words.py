@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from batiksim.plan.cautions import Caution, cautions_for
 from batiksim.plan.measures import amount_words
 from batiksim.plan.recipes import recipe_words
-from batiksim.plan.stages import capital, step_words
+from batiksim.plan.stages import capital, step_words, wax_name
 from batiksim.plan.tasks import Task, hours_words
 from batiksim.plan.timetable import minutes_words
 from batiksim.plan.workshop import PotMix
@@ -101,7 +101,7 @@ def _wax(lesson: Lesson, number: int, step: Wax, texts: Texts) -> StepWords:
     do = [texts("handout.wax.later" if earlier and lesson.maps[number].closed.any() else "handout.wax.first")]
     do += [texts("handout.wax.thin")] if step.grey == "thin" else []
     do += [texts("handout.wax.crackle")] if step.crackle > 0 else []
-    title = texts(f"handout.wax.{use.tool}")
+    title = texts.phrase(wax_name(lesson.design, number))
     facts = [
         Fact(label=texts("handout.step.with"), text=_tool(lesson, number, step, use.tool, texts)),
         *_kept(lesson, number, texts),
@@ -229,7 +229,7 @@ def _discharge(lesson: Lesson, number: int, step: Discharge, texts: Texts) -> St
         do=do,
         facts=tuple(facts),
         cautions=cautions_for("discharge"),
-        brief=step_words(step)[1] and do,
+        brief=step_words(lesson.design, number)[1] and do,
         note=step.note,
     )
 

@@ -43,7 +43,7 @@ def change_words(design: Design, changes: Sequence[Any]) -> str:
 
 def _step_name(design: Design, asked: Asked) -> str:
     number = steps.step_number(design, asked)
-    return jobs.step_told(design.steps[number - 1])["title"] if design.steps else "a step"
+    return jobs.step_told(design, number)["title"] if design.steps else "a step"
 
 
 def _new_step_words(design: Design, asked: Asked) -> str:

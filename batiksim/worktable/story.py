@@ -8,7 +8,7 @@ from typing import Any
 from batiksim import jobs
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import all_plates
-from batiksim.values import Design, Discharge, DyeBath, MaskUse, Pot, RemoveWax, Step, Wax
+from batiksim.values import Design, Discharge, DyeBath, MaskUse, Pot, RemoveWax, Wax
 from batiksim.worktable.changes_shelf import used_in
 from batiksim.worktable.clicks import OWN_BOOK
 from batiksim.worktable.frames import Frames, View
@@ -55,7 +55,7 @@ def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[s
         "size": {"rows": rows, "cols": cols},
         "dyes": [_dye_data(design, dyes, dye.name) for dye in design.dyes],
         "pots": [_pot_data(design, dyes, pot) for pot in _bowls(design)],
-        "steps": [step_data(design, dyes, step) for step in design.steps],
+        "steps": [step_data(design, dyes, number) for number in range(1, len(design.steps) + 1)],
         "pictures": _pictures(design),
     }
 
@@ -86,9 +86,10 @@ def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
     }
 
 
-def step_data(design: Design, dyes: ClothDyes, step: Step) -> dict[str, Any]:
+def step_data(design: Design, dyes: ClothDyes, number: int) -> dict[str, Any]:
     """One step."""
-    told: dict[str, Any] = {**jobs.step_told(step)}
+    step = design.steps[number - 1]
+    told: dict[str, Any] = {**jobs.step_told(design, number)}
     if isinstance(step, Wax):
         keys = ("grey", "crackle", "paraffin", "edges", "cool", "tool")
         told |= {"where": _use_data(step.mask)} | {key: getattr(step, key) for key in keys}
