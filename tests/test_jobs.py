@@ -248,9 +248,13 @@ def test_a_strange_report_of_another_makes_nothing_go(folder, tmp_path, report):
     for name in ("notes.txt", "../precious.png", "plate-77.png"):
         (out / name).write_bytes(b"mine")
     (out / "report.json").write_text(report)
+    before = held(tmp_path)
+    with pytest.raises(BatikError, match=r"report\.json: is there already, and not as batiksim made it"):
+        jobs.save_preview(folder, out)
+    assert held(tmp_path) == before
+    (out / "report.json").unlink()
     jobs.save_preview(folder, out)
     assert all((out / name).read_bytes() == b"mine" for name in ("notes.txt", "../precious.png", "plate-77.png"))
-    assert json.loads((out / "report.json").read_text(encoding="utf-8"))["format"] == 1
 
 
 @pytest.mark.parametrize("name", ["cloth", "plate-01", "stages"])

@@ -80,10 +80,9 @@ def _steps(steps: Sequence[int], texts: Texts) -> str:
 
 
 def _waters(lesson: Lesson, texts: Texts) -> Table | None:
-    lots = {lot.number: lot for lot in lesson.workshop.times.lots}
     rows = [
         (
-            _steps(lots[water.lot].steps, texts),
+            _steps(water.steps, texts),
             amount_words(water.ml, "volume"),
             _powder(water.urea_g, "urea"),
             _powder(water.soda_g, "soda"),

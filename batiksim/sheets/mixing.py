@@ -139,7 +139,7 @@ def _waters(writer: Writer) -> list[Block]:
         return []
     rows = [
         (
-            [_lot_words(writer, same[0].lot)],
+            [_for_words(writer, same[0].sitting, same[0].steps)],
             [_water_cells(one, system) for one, system in zip(same, writer.systems, strict=True)],
         )
         for same in zip(*(one.waters for one in workshop.mixes), strict=True)
@@ -148,8 +148,9 @@ def _waters(writer: Writer) -> list[Block]:
     note = (
         "The soda ash is in the cloth already, so mixed pots keep for days, lidded and cool."
         if workshop.presoak is not None
-        else "Stir the soda ash in only when painting starts: from then on a pot is of use for about "
-        f"{minutes_words(times.useful_min)} in this room, at full strength for about {minutes_words(times.strong_min)}."
+        else "Stir the soda ash in only when painting starts. Mix each pot when its step begins: from then on it is of "
+        f"use for about {minutes_words(times.useful_min)} in this room, at full strength for about "
+        f"{minutes_words(times.strong_min)}."
     )
     soda = [] if workshop.presoak is not None else caution_blocks(["fixative"], writer.told)
     table = writer.table(("For",), ("Water", "Urea", "Soda ash", "Softener"), rows)
@@ -164,8 +165,12 @@ def _water_cells(water: ChemicalWater, system: System) -> list[str]:
 def _lot_words(writer: Writer, number: int) -> str:
     times = writer.workshop.times
     lot = next(lot for lot in times.lots if lot.number == number)
-    steps = ("step " if len(lot.steps) == 1 else "steps ") + listed([str(step) for step in lot.steps])
-    return f"session {lot.sitting}, {steps}" if len(times.sittings) > 1 else steps
+    return _for_words(writer, lot.sitting, lot.steps)
+
+
+def _for_words(writer: Writer, sitting: int, steps: Sequence[int]) -> str:
+    told = ("step " if len(steps) == 1 else "steps ") + listed([str(step) for step in steps])
+    return f"session {sitting}, {told}" if len(writer.workshop.times.sittings) > 1 else told
 
 
 def _pots(writer: Writer) -> list[Block]:
@@ -182,7 +187,7 @@ def _pots(writer: Writer) -> list[Block]:
     ]
     titles = ("Each", "All", "Mix for all") if many else ("Holds", "Mix")
     return [
-        Heading(text="Mix when painting starts: pots"),
+        Heading(text="Mix each when its step begins: pots"),
         Paragraph(text=_POT_NOTE),
         writer.table(("Pot", "For"), titles, rows),
         *caution_blocks(["dye"], writer.told),

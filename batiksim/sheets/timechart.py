@@ -284,6 +284,7 @@ def time_chart(title: str, times: Timetable, *, colours: Mapping[str, str], make
     scale = (_RIGHT - _LEFT) / max(60.0, longest)
     rows = [_Row(times=times, sitting=one, colours=colours, scale=scale) for one in times.sittings]
     before, after = _home_lines("Days before, at home", times.before), _home_lines("Afterwards, at home", times.home)
+    after = [*([times.unused_words] if times.unused else []), *after]
     head = wrapped(f"{capital(title)}: when", "serif-bold", _TITLE, WIDE - 2 * _SIDE, lines=2)
     top = 100 + len(head) * line_height(_TITLE) + 60 + len(before) * line_height(_TEXT + 2) + 40
     foot = top + sum(row.high for row in rows)

@@ -96,6 +96,8 @@ def timetable_blocks(workshop: Workshop) -> tuple[Block, ...]:
     blocks += _at_home("Days before, at home", times.before, told)
     for sitting in times.sittings:
         blocks += _sitting(sitting, len(times.sittings), told)
+    if times.unused:
+        blocks.append(Paragraph(text=times.unused_words))
     if times.home:
         blocks += _at_home("Afterwards, at home", times.home, told)
     if workshop.asked.makers > 1:

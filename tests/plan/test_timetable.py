@@ -245,13 +245,45 @@ def test_past_full_strength_is_told_once():
     ]
 
 
-def test_pots_of_several_steps_are_mixed_one_by_one_rather_than_dark_first():
-    table = laid(dye(10), dry(), dye(10, 4), room_c=21, sessions="2x2h")
-    assert [lot.steps for lot in table.lots] == [(2, 4)]
-    assert [one for one in table.warnings if "past full strength" in one] == [
-        "Pots mixed for steps 2 and 4 are past full strength when you finish (that lasts about 30 min here): mix each "
-        "only when its step begins, and soda ash into its share of the chemical water then."
+def test_each_pot_is_mixed_when_the_step_begins_that_needs_it():
+    """Minutes: set up 20, dye 10, dry 30, dye 10: red is mixed fresh at 60, blue is 40 minutes old then."""
+    table = laid(dye(10), dry(), dye(10, 4, "blue", "red"), dry(4), dye(10, 6, "red"), room_c=21)
+    assert [(lot.pots, lot.steps, lot.start, lot.end) for lot in table.lots] == [
+        (("blue",), (2, 4), 20, 70),
+        (("red",), (4, 6), 60, 110),
     ]
+    assert [one for one in table.warnings if "past full strength" in one] == [
+        f"What was mixed for step {first} is past full strength by the end of step {last} (that lasts about 30 min "
+        "here): mix it in two lots where the colour must not come out paler."
+        for first, last in ((2, 4), (4, 6))
+    ]
+
+
+def test_short_dyeings_of_different_pots_are_never_past_full_strength():
+    table = laid(dye(10), dry(), dye(10, 4, "red"), dry(4), dye(10, 6, "green"), room_c=21)
+    assert [lot.steps for lot in table.lots] == [(2,), (4,), (6,)]
+    assert not table.warnings
+
+
+def test_pots_without_fixative_keep_for_other_days():
+    table = laid(dye(20), dry(), wax(70, 3), dye(20, 4), sessions="2x2h", room_c=21, fixative_in_pots=False)
+    assert len(table.sittings) == 2
+    assert [(lot.steps, lot.sitting) for lot in table.lots] == [((2, 4), 1)]
+
+
+@pytest.mark.parametrize(
+    ("sessions", "told"),
+    [
+        ("2x2h", ""),
+        ("3x2h", "Session 3 is not needed."),
+        ("4x2h", "Sessions 3 and 4 are not needed."),
+        ("9x2h", "Sessions 3 to 9 are not needed."),
+    ],
+)
+def test_sessions_that_are_left_over_are_told(sessions, told):
+    table = laid(wax(70), dry(), wax(60, 2), sessions=sessions, room_c=21)
+    assert table.unused_words == told
+    assert [one for one in table.warnings if "needed" in one] == [told] * bool(told)
 
 
 def test_pots_without_fixative_keep():

@@ -159,8 +159,10 @@ def test_no_amount_is_less_than_needed(build, data, makers, waste, presoak, hard
             assert stock.powder_g / stock.water_ml * 1000 >= stock.grams_per_litre * short
             assert shopping[stock.dye] >= stock.powder_g * short
         assert {dye for dye, grams in powder.items() if grams > 1e-9} <= {stock.dye for stock in mixes.stocks}
+        sitting_of = {lot.number: lot.sitting for lot in plan.times.lots}
+        assert {pot.lot for pot in mixes.pots} <= set(sitting_of)
         for water in mixes.waters:
-            assert water.ml >= sum(pot.chemical_ml for pot in mixes.pots if pot.lot == water.lot) * short
+            assert water.ml >= sum(pot.chemical_ml for pot in mixes.pots if sitting_of[pot.lot] == water.sitting) * short
             assert water.urea_g >= water.ml / 1000 * 10 * TSP["urea"] * short
             assert presoak or water.soda_g >= water.ml / 1000 * 4 * TSP["soda"] * short
             assert not hard or water.softener_g >= water.ml / 1000 * 2 * TSP["softener"] * short
@@ -276,7 +278,7 @@ def sheet(**asked) -> str:
 def test_every_step_that_can_hurt_says_so():
     told = sheet(makers=3, sessions="2x3h")
     for line, titles in (
-        ("Wax with the canting", ("hot wax", "wax fire", "fumes", "children")),
+        ("Wax 1: outlines", ("hot wax", "wax fire", "fumes", "children")),
         ("Young leaf", ("live dye", "soda ash")),
         ("Dissolve the dye powders", ("dye powder", "kitchen things")),
         ("Take the wax out", ("ironing wax out", "melting wax out in water")),

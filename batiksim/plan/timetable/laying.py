@@ -43,6 +43,7 @@ def timetable(
         room_c=room_c,
         strong_min=strong,
         useful_min=useful,
+        unused=tuple(sessions[len(sittings) :]),
         warnings=(),
     )
     return replace(table, warnings=tuple(troubles(table, tasks)))
@@ -164,24 +165,35 @@ class _Layer:
 
 
 def _lots(sittings: Sequence[Sitting], useful: float) -> tuple[Lot, ...]:
-    """Dyeings of one sitting share a mixing while it is of use."""
+    """Every pot mixed when the step begins that needs it, and shared with later steps while it is of use.
+
+    Mixed pots don't outlast a sitting, unless they keep without end: without fixative.
+    """
     lots: list[Lot] = []
+    newest: dict[str, int] = {}  # the lot that last held each pot
     for sitting in sittings:
         for slot in (slot for slot in sitting.slots if slot.task.work == "dye"):
-            last = lots[-1] if lots else None
-            if last is not None and last.sitting == sitting.number and slot.end - last.start <= useful:
-                pots = tuple(dict.fromkeys([*last.pots, *slot.task.pots]))
-                lots[-1] = replace(last, end=slot.end, steps=(*last.steps, slot.task.step), pots=pots)
-                continue
-            lots.append(
-                Lot(
-                    number=len(lots) + 1,
-                    sitting=sitting.number,
-                    start=slot.start,
-                    end=slot.end,
-                    steps=(slot.task.step,),
-                    pots=slot.task.pots,
-                    mixes=max(1, math.ceil(slot.minutes / useful)),
+            shared = {pot: newest[pot] for pot in slot.task.pots if pot in newest}
+            good = {pot: at for pot, at in shared.items() if _keeps(lots[at], sitting, slot, useful)}
+            for at in sorted(set(good.values())):
+                end = slot.end if lots[at].sitting == sitting.number else lots[at].end
+                lots[at] = replace(lots[at], end=end, steps=(*lots[at].steps, slot.task.step))
+            fresh = tuple(pot for pot in dict.fromkeys(slot.task.pots) if pot not in good)
+            if fresh:
+                newest |= dict.fromkeys(fresh, len(lots))
+                lots.append(
+                    Lot(
+                        number=len(lots) + 1,
+                        sitting=sitting.number,
+                        start=slot.start,
+                        end=slot.end,
+                        steps=(slot.task.step,),
+                        pots=fresh,
+                        mixes=max(1, math.ceil(slot.minutes / useful)),
+                    )
                 )
-            )
     return tuple(lots)
+
+
+def _keeps(lot: Lot, sitting: Sitting, slot: Slot, useful: float) -> bool:
+    return math.isinf(useful) or (lot.sitting == sitting.number and slot.end - lot.start <= useful)

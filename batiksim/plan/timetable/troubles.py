@@ -16,7 +16,8 @@ __all__ = ["troubles"]
 
 def troubles(table: Timetable, tasks: Sequence[Task]) -> list[str]:
     """All warnings, in sentences, those about pots first."""
-    return [*_pot_warnings(table), *_fit_warnings(table), *_room_warnings(table, tasks)]
+    unused = [table.unused_words] if table.unused else []
+    return [*_pot_warnings(table), *_fit_warnings(table), *unused, *_room_warnings(table, tasks)]
 
 
 def _pot_warnings(table: Timetable) -> list[str]:
@@ -25,14 +26,18 @@ def _pot_warnings(table: Timetable) -> list[str]:
     told = []
     keeps = f"at {table.room_c:g} °C a pot is of use for about {minutes_words(table.useful_min)} once mixed"
     late = [lot for lot in table.lots if lot.mixes == 1 and lot.end - lot.start > table.strong_min]
-    if late:
-        steps = [step for lot in late for step in lot.steps]
-        remedy = "begin with the dark colours, or mix in two lots"
-        if any(len(set(lot.steps)) > 1 for lot in late):
-            remedy = "mix each only when its step begins, and soda ash into its share of the chemical water then"
+    lasts = f"that lasts about {minutes_words(table.strong_min)} here"
+    alone = [lot.steps[0] for lot in late if len(lot.steps) == 1]
+    if alone:
         told.append(
-            f"Pots mixed for {_steps_words(steps)} are past full strength when "
-            f"you finish (that lasts about {minutes_words(table.strong_min)} here): {remedy}."
+            f"Pots mixed for {_steps_words(alone)} are past full strength when you finish ({lasts}): begin with the "
+            "dark colours, or mix in two lots."
+        )
+    for lot in (lot for lot in late if len(lot.steps) > 1):
+        mixed, later = _steps_words(lot.steps[:1]), _steps_words(lot.steps[1:])
+        told.append(
+            f"What was mixed for {mixed} is past full strength by the end of {later} ({lasts}): mix it in two lots "
+            "where the colour must not come out paler."
         )
     for lot in table.lots:
         where = f"step {lot.steps[0]}"

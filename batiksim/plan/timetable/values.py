@@ -45,8 +45,9 @@ class Sitting:
 
 @dataclass(frozen=True, kw_only=True)
 class Lot:
-    """Pots that are mixed together. sitting, start, end : when it is mixed and last used, minutes into the sitting.
+    """Pots that are mixed together. sitting, start, end : when they are mixed and last used, minutes into the sitting.
 
+    steps : those that they serve, the one before which they are mixed first
     mixes : how often in that time, where it takes longer than a pot is of use
     """
 
@@ -63,6 +64,7 @@ class Lot:
 class Timetable:
     """The sittings, what to do before and after them at home, the lots in which pots are mixed, and warnings.
 
+    unused : minutes of each session given that isn't needed
     strong_min, useful_min : how long a mixed pot keeps at this room temperature; without end where it has no fixative
     """
 
@@ -73,7 +75,19 @@ class Timetable:
     room_c: float
     strong_min: float
     useful_min: float
-    warnings: tuple[str, ...]
+    unused: tuple[float, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def unused_words(self) -> str:
+        """That some of the sessions given aren't needed; "" where all are."""
+        if not self.unused:
+            return ""
+        first = len(self.sittings) + 1
+        last = first + len(self.unused) - 1
+        if first == last:
+            return f"Session {first} is not needed."
+        return f"Sessions {first} {'and' if last == first + 1 else 'to'} {last} are not needed."
 
     @property
     def hands_min(self) -> float:

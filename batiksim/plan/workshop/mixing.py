@@ -39,7 +39,8 @@ def mixes_in(
         for name in lot.pots
         if (used := [reach for step, reach in _used_pots(design, areas) if step in lot.steps and reach.pot == name])
     )
-    waters = tuple(_water(lot.number, pots, asked, system) for lot in lots)
+    sittings = dict.fromkeys(lot.sitting for lot in lots)
+    waters = tuple(_water([lot for lot in lots if lot.sitting == one], pots, asked, system) for one in sittings)
     stocks = _stocks(pots, full, strongest, system)
     return Mixes(system=system, stocks=stocks, pots=pots, waters=waters)
 
@@ -107,8 +108,9 @@ def _pot(
     )
 
 
-def _water(lot: int, pots: Sequence[PotMix], asked: Asked, system: System) -> ChemicalWater:
-    need = sum(pot.chemical_ml for pot in pots if pot.lot == lot)
+def _water(lots: Sequence[Lot], pots: Sequence[PotMix], asked: Asked, system: System) -> ChemicalWater:
+    numbers = [lot.number for lot in lots]
+    need = sum(pot.chemical_ml for pot in pots if pot.lot in numbers)
     step = CHEMICAL_STEPS_ML[system]
     ml = measured(math.ceil(need / step - 1e-9) * step, "volume", system).amount
 
@@ -117,7 +119,8 @@ def _water(lot: int, pots: Sequence[PotMix], asked: Asked, system: System) -> Ch
         return spoon_grams(ml / 1000 * figure(f"{what}_tsp_per_l") * each, each, system) if wanted else 0.0
 
     return ChemicalWater(
-        lot=lot,
+        sitting=lots[0].sitting,
+        steps=tuple(sorted({step for lot in lots for step in lot.steps})),
         need_ml=need,
         ml=ml,
         urea_g=grams("urea"),

@@ -82,9 +82,13 @@ class PotMix:
 
 @dataclass(frozen=True, kw_only=True)
 class ChemicalWater:
-    """Chemical water for one lot. soda_g is 0 where cloth was soaked in fixative, softener_g where water is soft."""
+    """Chemical water for the pots of one sitting.
 
-    lot: int
+    steps : those that it serves; soda_g is 0 where cloth was soaked in fixative, softener_g where water is soft
+    """
+
+    sitting: int
+    steps: tuple[int, ...]
     need_ml: float
     ml: float
     urea_g: float
