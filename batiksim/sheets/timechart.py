@@ -30,6 +30,7 @@ _STRING = 96  # from a row's top to its string
 _PIECES = 34  # from the string to the tops of the pieces
 _LINE = 36  # from one line of a label to the next
 _LEAST_LABEL = 128  # a label is no narrower, however short its piece
+_LONGEST_WORD = 300  # no word is broken up to this width
 _KEY = "Hatched on white: mixing. Hatched on grey: waiting. Bars below: how long mixed pots keep."
 _BAR = 18  # height of a pot's bar
 _BAR_PITCH = 58
@@ -139,7 +140,7 @@ class _Row:
             write(draw, (x, string - 26), clock(minutes), style="sans", size=_SMALL, fill=QUIET, align="middle")
         if self.sitting.minutes is not None:
             end = self.x(self.sitting.minutes)
-            draw.line((end, string - 30, end, string + _PIECES + _PIECE_HIGH + 10), fill=INK, width=4)
+            draw.line((end, string - 16, end, string + _PIECES + _PIECE_HIGH + 10), fill=INK, width=4)
 
     def _draw_piece(self, sheet: Image.Image, slot: Slot, string: float) -> None:
         task = slot.task
@@ -223,7 +224,9 @@ def _slot_lines(slot: Slot, wide: float) -> tuple[str, ...]:
     """What it is, in up to three lines, then its step and how long it takes."""
     part = f", {slot.part}" if slot.part else ""
     step = f"step {slot.task.step}, " if slot.task.step and not slot.task.waits else ""
-    title = wrapped(f"{slot.task.title}{part}", "sans-medium", _TEXT, wide, lines=3)
+    words = f"{slot.task.title}{part}"
+    longest = max(text_width(word, "sans-medium", _TEXT) for word in words.split())
+    title = wrapped(words, "sans-medium", _TEXT, max(wide, min(longest, _LONGEST_WORD)), lines=3)
     return (*title, f"{step}{minutes_words(slot.minutes)}")
 
 
