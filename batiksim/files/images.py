@@ -75,12 +75,15 @@ def read_rgb(path: str | os.PathLike[str], *, most_pixels: int = MOST_PIXELS) ->
         return as_rgb(image, notes)
 
 
-def reduced(picture: Pixels, width_px: int) -> Pixels:
-    """A mask (rows, cols) or picture (rows, cols, 3) at a smaller width, its height in proportion, by area means."""
+def reduced(picture: Pixels, width_px: int, height_px: int | None = None) -> Pixels:
+    """A mask (rows, cols) or picture (rows, cols, 3) at a smaller width, by area means; no wider one is made.
+
+    height_px : in proportion when left out
+    """
     rows, cols = picture.shape[:2]
     if width_px >= cols:
         return picture
-    size = (width_px, max(1, round(rows * width_px / cols)))
+    size = (width_px, height_px or max(1, round(rows * width_px / cols)))
     return np.asarray(Image.fromarray(picture).resize(size, Image.Resampling.BOX))
 
 

@@ -13,7 +13,7 @@ import os
 import shutil
 import tempfile
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
@@ -35,7 +35,7 @@ _ELSEWHERE = "choose another folder with --out"
 def output_set(
     folder: str | os.PathLike[str],
     *,
-    makes: Iterable[str] = (),
+    makes: Sequence[str] = (),
     replaces: tuple[str, ...] = (),
     spares: Iterable[Path] = (),
 ) -> Iterator[Path]:
@@ -55,6 +55,7 @@ def output_set(
         out.mkdir(parents=True, exist_ok=True)
         finish_outputs(out)
         _sweep(out)
+        _check_spared(out, makes, spares)
         for name in makes:
             check_replaceable(out / name, fix=_ELSEWHERE)
         stage = Path(tempfile.mkdtemp(prefix=_NEW, dir=out))

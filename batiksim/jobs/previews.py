@@ -22,7 +22,7 @@ from batiksim.files.png import PngWriter
 from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
 from batiksim.plan import checks, stages
 from batiksim.plan.lights import seen_as
-from batiksim.sheets.plates import StagePicture, StagesSheet, reduced, stages_sheet
+from batiksim.sheets.plates import StagePicture, StagesSheet, drawn_size, stages_sheet
 from batiksim.values import Design, Finding, Region
 
 __all__ = ["PREPARING", "Preview", "Saved", "engine_ready", "plate_name", "preview", "save_preview", "sheet_of"]
@@ -31,7 +31,6 @@ PREPARING = "preparing the engine for this machine, only this once"
 PATIENCE_S = 2.5  # loading a compiled engine takes a fraction of this
 View = Callable[[tuple[Emit, ...]], Program]
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
-SHEET_PLATE_PX, SHEET_CLOTH_PX = 800, 1600  # widths from which the stages sheet draws its plates and the finished cloth
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -140,7 +139,7 @@ def save_preview(
             (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
         _write_plates(project, view(emits), stage, pool, progress)
         if step is None:
-            images.write_png(stage / "stages.png", sheet.result())
+            _write_sheet(stage / "stages.png", sheet.result())
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
     return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings)
 
@@ -187,15 +186,21 @@ def _write_plates(
             progress(min(rows, first + band), rows, "plates")
 
 
+def _write_sheet(path: Path, sheet: Bytes) -> None:
+    """The quick way of the plates: Pillow takes twice as long over a page that is mostly bare ground."""
+    with open(path, "wb") as file, PngWriter(file, *sheet.shape[:2]) as png:
+        png.write(sheet)
+
+
 def _stages_picture(project: Project, told: Sequence[stages.Stage], view: View) -> Bytes:
     """The stages sheet, from plates rendered at the sheet's own sizes: masks average as the cloth does."""
     *steps, finished = all_plates(project.design)
-    shown = []
-    for some, width_px in ((tuple(steps), SHEET_PLATE_PX), ((finished,), SHEET_CLOTH_PX)):
-        small = [images.reduced(mask, width_px) for mask in project.planes]
-        masks = np.stack(small) if small else project.planes
-        plates = engine.render(view(some), masks, threads=1)
-        shown += [reduced(plate, plates=0 if some == (finished,) else len(steps)) for plate in plates]
+    rows, cols = project.planes.shape[1:]
+    shown: list[Bytes] = []
+    for some, plates in ((tuple(steps), len(steps)), ((finished,), 0)):
+        size = drawn_size(cols / rows, plates=plates)
+        small = [images.reduced(mask, *size) for mask in project.planes]
+        shown += list(engine.render(view(some), np.stack(small) if small else project.planes, threads=1))
     sheet = sheet_of(project.design, told, shown, project.masks.shape[1:])
     seen = view(())
     if _seen_note(seen.light, seen.look):

@@ -33,7 +33,7 @@ from batiksim.sheets.drawing import (
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
 from batiksim.sheets.marked import Mark, marked_picture
 
-__all__ = ["KINDS", "Kind", "Mark", "StagePicture", "StagesSheet", "marked_picture", "reduced", "stages_sheet"]
+__all__ = ["KINDS", "Kind", "Mark", "StagePicture", "StagesSheet", "drawn_size", "marked_picture", "stages_sheet"]
 
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
@@ -299,17 +299,15 @@ def _finish(stage: StagePicture) -> _Finish:
     return _Finish(stage=stage, size=size, caption=caption, beside=beside)
 
 
-def reduced(picture: Picture, *, plates: int) -> Picture:
-    """A plate at the size a sheet of so many plates shows it, to keep while the next ones are made.
+def drawn_size(aspect: float, *, plates: int) -> tuple[int, int]:
+    """Width and height in pixels at which a sheet of so many plates shows each: larger ones are drawn reduced.
 
-    picture : uint8 (rows, cols, 3)
-    plates : how many hang on the line, the bare cloth counted; 0 for the finished cloth
-    returns : the same picture, or a smaller one of the same proportions
+    aspect : width over height; plates : how many hang on the line, the bare cloth counted; 0 for the finished cloth
     """
-    rows, cols = picture.shape[:2]
-    grid = _grid(plates, cols / rows) if plates else None
-    wide, high = _shown(cols / rows, grid.cell, grid.high) if grid else _finished_size(cols / rows)
-    return picture if wide >= cols else np.asarray(cloth_picture(picture, wide, high))
+    if not plates:
+        return _finished_size(aspect)
+    grid = _grid(plates, aspect)
+    return _shown(aspect, grid.cell, grid.high)
 
 
 def stages_sheet(sheet: StagesSheet) -> Picture:

@@ -162,7 +162,9 @@ def test_no_amount_is_less_than_needed(build, data, makers, waste, presoak, hard
         sitting_of = {lot.number: lot.sitting for lot in plan.times.lots}
         assert {pot.lot for pot in mixes.pots} <= set(sitting_of)
         for water in mixes.waters:
-            assert water.ml >= sum(pot.chemical_ml for pot in mixes.pots if sitting_of[pot.lot] == water.sitting) * short
+            assert (
+                water.ml >= sum(pot.chemical_ml for pot in mixes.pots if sitting_of[pot.lot] == water.sitting) * short
+            )
             assert water.urea_g >= water.ml / 1000 * 10 * TSP["urea"] * short
             assert presoak or water.soda_g >= water.ml / 1000 * 4 * TSP["soda"] * short
             assert not hard or water.softener_g >= water.ml / 1000 * 2 * TSP["softener"] * short

@@ -92,7 +92,7 @@ def test_reading_order_is_the_order_of_work(printed):
     assert places == sorted(places)
     first = told[places[0] : places[1]]
     parts = [
-        "Wax with the canting",
+        "Wax 1: ",
         "Lay hot wax",
         "wax now",
         "A canting",

@@ -17,7 +17,7 @@ from PIL import Image, ImageColor
 from batiksim.errors import BatikError
 from batiksim.sheets import lettering
 from batiksim.sheets.drawing import GROUND, INK, MADDER, PAPER, step_mark, swatch
-from batiksim.sheets.plates import KINDS, StagePicture, StagesSheet, marked_picture, reduced, stages_sheet
+from batiksim.sheets.plates import KINDS, StagePicture, StagesSheet, drawn_size, marked_picture, stages_sheet
 
 LONG = "Donaudampfschifffahrtsgesellschaftsfarbbad, mit dem breiten Pinsel gestrichen, zweimal und noch einmal mehr "
 STEPS = ("wax", "dye", "discharge", "remove_wax")
@@ -170,24 +170,23 @@ def test_drawing_twice_gives_the_same_and_leaves_the_plates_alone():
         assert_array_equal(part.picture, picture)
 
 
-@pytest.mark.parametrize("shape", [(1500, 2250), (2600, 400), (300, 3000)])
-@pytest.mark.parametrize("plates", [0, 1, 10])
-def test_a_reduced_plate_is_drawn_as_it_is(shape, plates):
-    rows, cols = shape
-    ramp = np.zeros((rows, cols, 3), np.uint8)
-    ramp[..., 0], ramp[..., 1] = np.linspace(0, 255, cols), np.linspace(0, 255, rows)[:, None]
-    small = reduced(ramp, plates=plates)
-    assert small.shape[1] < cols
-    assert_array_equal(reduced(small, plates=plates), small)
-    centre = small[small.shape[0] // 2, small.shape[1] // 2]
-    assert np.abs(centre.astype(int) - (127, 127, 0)).max() <= 4
+@pytest.mark.parametrize("plates", [1, 2, 5, 9, 14])
+@pytest.mark.parametrize("aspect", [0.4, 1.0, 1.5, 3.0])
+def test_a_plate_is_drawn_at_the_size_it_is_told(aspect, plates):
+    """A plate of that size with a border of one pixel lies on the sheet pixel by pixel."""
+    wide, high = drawn_size(aspect, plates=plates)
+    assert wide / high == pytest.approx(aspect, rel=0.02)
+    plate = np.full((high, wide, 3), 200, np.uint8)
+    plate[[0, -1]] = plate[:, [0, -1]] = (255, 0, 255)
+    picture = StagePicture(picture=plate, title="Bare cloth")
+    sheet = stages_sheet(StagesSheet(title="Sizes", stages=(picture,) * plates))
+    assert (sheet == (255, 0, 255)).all(axis=-1).sum() > 0.85 * plates * 2 * (wide + high)  # pegs hide some of it
 
 
-@pytest.mark.parametrize("period", [2, 4, 7])
-def test_a_reduced_plate_keeps_the_mean_of_fine_lines(period):
-    lines = np.zeros((2800, 4200, 3), np.uint8)
-    lines[:, ::period] = 210
-    assert reduced(lines, plates=10).mean() == pytest.approx(lines.mean(), rel=0.03)
+def test_the_finished_cloth_is_drawn_large():
+    wide, high = drawn_size(1.5, plates=0)
+    assert wide > 2 * drawn_size(1.5, plates=9)[0]
+    assert wide / high == pytest.approx(1.5, rel=0.01)
 
 
 @pytest.mark.parametrize(
