@@ -4,20 +4,18 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from pathlib import PurePosixPath
 from typing import Literal
 
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import Emit, Program, all_plates, compile_design
 from batiksim.cloth.regions import History, region_colour
 from batiksim.colour import mixing, names, spaces, spectra
-from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
+from batiksim.values import Design, Discharge, DyeBath, MaskUse, RemoveWax, Step, Wax
 
 __all__ = ["Stage", "pot_hex", "stages", "step_kind", "step_words", "wax_left", "wax_name"]
 
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 _NO_NAMES = ("keep", "wax", "mask", "step")  # words before a picture's name that say what it is for
-_MARK = re.compile(r"[0-9a-f]{10}")  # ends the name of a mask that the worktable made
 MOST_COLOURS = 9  # sheets show fewer where they have less room
 LEAST_SHARE = 0.01
 MOST_LOOKED = 100  # histories whose colour is worked out for each plate, the largest; only speckled masks have more
@@ -73,15 +71,13 @@ def wax_name(design: Design, number: int) -> str:
     """A waxing by its place among the design's waxings and by its picture: "Wax 2: petals"."""
     waxings = [place for place, step in enumerate(design.steps, start=1) if isinstance(step, Wax)]
     step = design.steps[number - 1]
-    name = picture_name(step.mask.picture) if isinstance(step, Wax) else ""
+    name = shape_name(step.mask) if isinstance(step, Wax) else ""
     return ("Wax" if len(waxings) == 1 else f"Wax {waxings.index(number) + 1}") + (f": {name}" if name else "")
 
 
-def picture_name(picture: str) -> str:
+def shape_name(mask: MaskUse) -> str:
     """What a mask picture's name says of what it shows: "masks/2-keep-petals.png" is "petals"; "" where nothing."""
-    words = re.split(r"[-_\s]+", PurePosixPath(picture).stem)
-    if len(words) > 1 and _MARK.fullmatch(words[-1]):
-        words.pop()
+    words = re.split(r"[-_\s]+", mask.called)
     while words and (words[0].isdigit() or words[0].lower() in _NO_NAMES):
         words.pop(0)
     return " ".join(words)

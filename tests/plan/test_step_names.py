@@ -2,7 +2,7 @@
 
 import pytest
 
-from batiksim.plan.stages import picture_name, step_words
+from batiksim.plan.stages import shape_name, step_words
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, RemoveWax, Wax
 
 
@@ -21,7 +21,7 @@ from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, RemoveW
     ],
 )
 def test_a_picture_is_called_by_what_its_name_says(picture, name):
-    assert picture_name(picture) == name
+    assert shape_name(MaskUse(picture=picture)) == name
 
 
 def waxed(picture, **keys):
