@@ -100,10 +100,12 @@ def _fate(dye: Taught, result: Calibrated) -> str:
         return "new"
     if dye.name in changes.replaced:
         return "replaced"
-    old = changes.book.entry(dye.name).expected_error
-    if old is None or old == dye.expected_error:
+    old = changes.book.entry(dye.name)
+    if old.measured and old.expected_error is None:
+        return "kept: it was measured; --replace takes the new one"
+    if old.expected_error is None or old.expected_error == dye.expected_error:
         return "unchanged"
-    return f"kept: it was better ({old:.1f}); --replace takes the new one"
+    return f"kept: it was better ({old.expected_error:.1f}); --replace takes the new one"
 
 
 def print_comparison(console: Console, result: Compared) -> None:

@@ -88,7 +88,8 @@ def save_dyes(
 ) -> BookChanges:
     """Put dyes into a book, made if need be. Other dyes, their order and the maker's comments stay.
 
-    policy : "merge" leaves a dye as it is where its expected error is known and the new one's is larger or unknown;
+    policy : "merge" leaves a dye as it is where its expected error is known and the new one's is larger or unknown, and
+        one that was measured and says nothing of its error where the new one was fitted;
         "replace" lets the new one take its place in any case
     title : of a book that is new
     errors : BatikError as for reading and writing; nothing is written then
@@ -120,9 +121,12 @@ def _merged(file: Path, dyes: Sequence[BookDye], policy: Policy, title: str) -> 
 
 
 def is_better(old: BookDye, new: BookDye) -> bool:
-    """Whether a dye in the book is surer than the one to take its place: its error is known and smaller."""
+    """Whether a dye in the book is surer than the one to take its place.
+
+    So is one whose error is known and smaller, and a measured one whose error nobody stated, but beside another such.
+    """
     if old.expected_error is None:
-        return False
+        return old.measured and not new.measured
     return new.expected_error is None or old.expected_error < new.expected_error
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from batiksim.errors import BatikError
-from batiksim.files.swatches import UNDYED, layers_text
+from batiksim.files.layers import UNDYED, layers_text
 from batiksim.files.tables import Table, placed, read_toml
 from batiksim.values import FORMAT, Layers, Patch, Strip
 

@@ -7,53 +7,34 @@ import io
 import math
 import os
 import re
+from collections.abc import Iterable
 from pathlib import Path
 
 from batiksim.errors import BatikError, nearest
+from batiksim.files.layers import check_plain, dye_names, layers_text, read_layers
 from batiksim.files.tables import placed
-from batiksim.values import Layers, Swatch
+from batiksim.values import Swatch
 
-__all__ = ["UNDYED", "layers_text", "read_layers", "read_swatches", "swatch_rows"]
+__all__ = ["read_swatches", "swatch_rows"]
 
-UNDYED = "undyed"
 _LARGEST_BYTES, _MOST_ROWS = 2_000_000, 2_000
 _COMMENT = re.compile(r"\s*#(?![0-9a-fA-F]{6}\b)")  # a line may begin with a colour
 _SAME = {"l": "L", "l*": "L", "a*": "a", "b*": "b", "colour": "hex"}
 
 
-def layers_text(layers: Layers) -> str:
-    """Layers in words, as a table of swatches has them: "sun yellow 1 + sea blue 0.5"."""
-    return " + ".join(f"{dye} {strength:g}" for dye, strength in layers) or UNDYED
-
-
-def read_layers(text: str) -> Layers:
-    """Layers from words; a dye without a strength is at full strength. Raises BatikError."""
-    if text.strip().casefold() in ("", UNDYED):
-        return ()
-    layers = []
-    for part in text.split("+"):
-        dye, _, last = part.strip().rpartition(" ")
-        try:
-            strength = float(last)
-        except ValueError:
-            dye, strength = part.strip(), 1.0
-        if not dye.strip():
-            raise BatikError("names no dye", got=text, fix='write "sun yellow 1 + sea blue 0.5", or "undyed"')
-        layers.append((dye.strip(), strength))
-    return tuple(layers)
-
-
-def read_swatches(path: str | os.PathLike[str]) -> tuple[Swatch, ...]:
+def read_swatches(path: str | os.PathLike[str], *, known: Iterable[str] = ()) -> tuple[Swatch, ...]:
     """Read a table of measured swatches: CSV with a line of headings.
 
     Headings: dyes ("sun yellow 1 + sea blue 0.5", "undyed"), and L, a, b (CIELAB, D65) or hex or wavelengths in nm;
     name may be added. Each row fills in one kind of measurement; reflectances are 0..1, or percent throughout.
+    known : dyes that there are already: tells whether a number ends a dye's name or is its strength
     errors : BatikError naming file, line and column
     """
     file = Path(path)
     try:
         rows = _csv_rows(file)
         columns = _Columns([cell.strip() for cell in rows[0][1]])
+        columns.read_names(rows[1:], known)
         percent = any(value > 1.5 for _, row in rows[1:] for value in columns.rough(row))
         swatches = tuple(
             placed(f"line {line}", lambda line=line, row=row: columns.swatch(row, line, percent))  # type: ignore[misc]
@@ -100,6 +81,7 @@ class _Columns:
         self.headings = headings
         self.known: dict[str, int] = {}
         self.nm: list[tuple[float, int]] = []
+        self.names: frozenset[str] = frozenset()
         for at, heading in enumerate(headings):
             key = _SAME.get(heading.casefold(), heading.casefold())
             if (wavelength := _float(heading.removesuffix("nm").strip())) is not None and 300 <= wavelength <= 900:
@@ -112,6 +94,13 @@ class _Columns:
         self.nm.sort()
         if "dyes" not in self.known:
             raise BatikError("has no column dyes", field="line 1", fix="name the columns: dyes, L, a, b")
+
+    def read_names(self, rows: list[tuple[int, list[str]]], known: Iterable[str]) -> None:
+        """Learn which names end in a number. Raises BatikError for one that could be a name or a strength."""
+        told = [(line, self.cell(row, "dyes")) for line, row in rows]
+        self.names = dye_names((text for _, text in told), known)
+        for line, text in told:
+            placed(f"line {line}", lambda text=text: check_plain(text, self.names))  # type: ignore[misc]
 
     def cell(self, row: list[str], key: str) -> str:
         at = self.known.get(key)
@@ -129,7 +118,7 @@ class _Columns:
         return value
 
     def swatch(self, row: list[str], line: int, percent: bool) -> Swatch:
-        layers = read_layers(self.cell(row, "dyes"))
+        layers = read_layers(self.cell(row, "dyes"), known=self.names)
         name = self.cell(row, "name") or layers_text(layers)
         if self.cell(row, "hex"):
             return Swatch(name=name, layers=layers, colour=self.cell(row, "hex"))

@@ -101,7 +101,7 @@ def _ladders(asked: _Asked, measured: Measured | str | os.PathLike[str]) -> Char
     own = asked.own
     if isinstance(measured, str | os.PathLike):
         own = (*own, Path(measured))
-        measured = [(one.layers, _swatch_hex(one)) for one in read_swatches(measured)]
+        measured = [(one.layers, _swatch_hex(one)) for one in read_swatches(measured, known=asked.there.dyes.dyes)]
     low, high = STRENGTHS[0], STRENGTHS[-1]
     alone = [(layers[0], shown) for layers, shown in measured if len(layers) == 1]
     ladders = [

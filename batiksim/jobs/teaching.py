@@ -23,7 +23,7 @@ from batiksim.plan.floors import floor_trouble
 from batiksim.plan.register import register
 from batiksim.plan.warping import moved, shrunk
 from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
-from batiksim.values import BookDye, Cloth, DyeBook, Swatch
+from batiksim.values import CALIBRATED, BookDye, Cloth, DyeBook, Swatch
 
 __all__ = [
     "COMPARE_TABLE",
@@ -75,7 +75,7 @@ def calibrate_book(
     try:
         if table is not None:
             source = f"the swatches in {Path(table).name}"
-            swatched = swatches.read_swatches(table)
+            swatched = swatches.read_swatches(table, known=() if old is None else [dye.name for dye in old.entries])
             found = calibrate.calibrate(calibrate.samples_of_swatches(swatched), known=known)
         else:
             source = f"{Path(str(picture)).name} and {Path(str(strip)).name}"
@@ -84,7 +84,7 @@ def calibrate_book(
             notes = (*reading.notes, *([undone] if undone else []))
     except BatikError as error:
         raise error.in_file(table or strip) from None
-    dyes = calibrate.book_dyes(found, provenance=f"calibrated from {source}", date=datetime.date.today())
+    dyes = calibrate.book_dyes(found, provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
     policy: dyebooks.Policy = "replace" if overwrite else "merge"
     changes = None if dry_run else dyebooks.save_dyes(book, [_as_sold(dye, old) for dye in dyes], policy=policy)
     told = () if changes is None else _book_notes(changes.book)

@@ -7,6 +7,7 @@ Nothing here reads a file or computes a colour. Lengths carry their unit in the 
 from batiksim.values.design import FORMAT, MADE_BY, Design, Want
 from batiksim.values.dyes import (
     BUILD_UPS,
+    CALIBRATED,
     COTTON,
     DROP_ML,
     FLOOR,
@@ -39,6 +40,7 @@ from batiksim.values.swatches import Layers, Patch, Strip, Swatch
 
 __all__ = [
     "BUILD_UPS",
+    "CALIBRATED",
     "COTTON",
     "DROP_ML",
     "FLOOR",

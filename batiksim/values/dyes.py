@@ -14,6 +14,7 @@ from batiksim.values.rules import between, choice, colour, text
 
 __all__ = [
     "BUILD_UPS",
+    "CALIBRATED",
     "COTTON",
     "DROP_ML",
     "FLOOR",
@@ -27,6 +28,8 @@ __all__ = [
     "Pot",
     "Undyed",
 ]
+
+CALIBRATED = "calibrated from"  # so begins the provenance of a dye that a calibration has written
 
 # Cloth of which nothing is known: an undyed cotton, and its Kubelka-Munk surface floor. Assumptions.
 COTTON, FLOOR = "#f1ede2", 0.015
@@ -175,6 +178,11 @@ class BookDye:
         for key, most in (("expected_error", 100), ("grams_per_litre", 1000), ("price_per_100_g", 1e6)):
             if getattr(self, key) is not None:
                 between(key, getattr(self, key), 0, most, above=key == "grams_per_litre")
+
+    @property
+    def measured(self) -> bool:
+        """Whether its reflectance comes from an instrument, as far as can be told: no calibration has fitted it."""
+        return bool(self.samples) and not self.provenance.startswith(CALIBRATED)
 
     def dye(self, book: str) -> Dye:
         """The dye as a design has it; `book` is the name by which the design knows the book."""

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from batiksim.errors import BatikError
 from batiksim.files.dyebooks import DEMO, backup_of, read_book, save_dyes, write_book
-from batiksim.values import BookDye, BuildUp, Dye, DyeBook, Undyed
+from batiksim.values import CALIBRATED, BookDye, BuildUp, Dye, DyeBook, Undyed
 
 FLAT = tuple((float(nm), 0.25) for nm in range(400, 701, 20))
 BOOK = """\
@@ -151,9 +151,20 @@ def test_a_surer_dye_takes_the_place_and_the_powder_stays(file):
     assert changes.backup == backup_of(file)
 
 
-def test_an_unknown_error_gives_way_to_any(file):
-    changes = save_dyes(file, [BookDye(name="grey", colour="#808080", expected_error=9.0)])
-    assert changes.replaced == ("grey",)
+def test_a_measured_dye_gives_way_only_when_asked(file):
+    fitted = BookDye(name="grey", samples=FLAT, provenance=f"{CALIBRATED} photo.jpg", expected_error=0.4)
+    for dye in (fitted, BookDye(name="grey", colour="#808080", expected_error=0.4)):
+        assert save_dyes(file, [dye]).kept == ("grey",)
+        assert file.read_text() == BOOK
+    assert save_dyes(file, [fitted], policy="replace").replaced == ("grey",)
+
+
+def test_a_dye_of_unknown_error_gives_way_where_it_was_a_colour_or_a_fit_or_is_measured_anew(file):
+    save_dyes(file, [BookDye(name="plain", colour="#808080")])
+    save_dyes(file, [BookDye(name="fit", samples=FLAT, provenance=f"{CALIBRATED} photo.jpg")])
+    new = [BookDye(name=name, colour="#808080", expected_error=9.0) for name in ("plain", "fit")]
+    again = BookDye(name="grey", samples=tuple((nm, 0.26) for nm, _ in FLAT), provenance="the library's instrument")
+    assert save_dyes(file, [*new, again]).replaced == ("plain", "fit", "grey")
 
 
 def test_one_backup_is_kept_and_nothing_else(file):

@@ -7,8 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from batiksim.errors import BatikError
+from batiksim.files.layers import layers_text, read_layers
 from batiksim.files.strips import read_strip
-from batiksim.files.swatches import layers_text, read_layers, read_swatches, swatch_rows
+from batiksim.files.swatches import read_swatches, swatch_rows
 from batiksim.values import Swatch
 
 HEAD = "format = 1\n[photo]\ncorners = [[0, 0], [100, 0], [100, 50], [0, 50]]\n"
@@ -109,12 +110,50 @@ def test_layers_a_maker_would_write():
         read_layers("0.5")
 
 
+NUMBERED = st.builds("{} {}".format, NAMES, st.integers(0, 99)) | NAMES
+
+
+@given(st.lists(st.tuples(NUMBERED, st.integers(1, 400).map(lambda percent: percent / 100)), max_size=4))
+def test_a_number_at_the_end_of_a_name_survives_words(layers):
+    assert read_layers(layers_text(tuple(layers))) == tuple(layers)
+
+
+def dyes_in(table, *texts, **keys):
+    rows = "".join(f"{text},#808080\n" for text in texts)
+    return [one.layers for one in table(f"dyes,hex\nundyed,#f0eadb\n{rows}", **keys)[1:]]
+
+
+def test_a_name_that_ends_in_a_number_is_known_by_its_other_rows(table):
+    assert dyes_in(table, "navy 21", "navy 21 0.5", "primrose + navy 21") == [
+        (("navy 21", 1.0),),
+        (("navy 21", 0.5),),
+        (("primrose", 1.0), ("navy 21", 1.0)),
+    ]
+
+
+def test_a_name_that_ends_in_a_number_is_known_by_the_book(table):
+    assert dyes_in(table, "red 2", "red 3", known=["red 2", "red 3"]) == [(("red 2", 1.0),), (("red 3", 1.0),)]
+
+
+def test_a_strength_of_two_stays_a_strength_where_the_dye_is_known(table):
+    assert dyes_in(table, "primrose 0.5", "primrose 2") == [(("primrose", 0.5),), (("primrose", 2.0),)]
+    assert dyes_in(table, "primrose", "primrose 2") == [(("primrose", 1.0),), (("primrose", 2.0),)]
+
+
+@pytest.mark.parametrize("text", ["red 2", "navy 21", "primrose 1 + red 3"])
+def test_a_name_or_a_strength_is_asked_for(table, text):
+    with pytest.raises(BatikError, match="a dye's name, or a dye and its strength") as told:
+        dyes_in(table, "primrose 1", text)
+    assert "line 4" in str(told.value)
+    assert text.split(" + ")[-1] + ' 1"' in str(told.value)
+
+
 @pytest.fixture
 def table(tmp_path):
-    def read(text):
+    def read(text, **keys):
         file = tmp_path / "swatches.csv"
         file.write_text(text, encoding="utf-8")
-        return read_swatches(file)
+        return read_swatches(file, **keys)
 
     return read
 

@@ -117,7 +117,7 @@ function learnt(task) {
     h("ul", { class: "colours" }, taken.map((dye) => h("li", {}, swatch(dye.hex), h("span", {}, dye.name)))),
     same.length ? h("div", { class: "buttons" }, button(`Dye this cloth with ${same.join(", ")} as learnt`, use, { class: "main", "data-key": "use-learnt" })) : null,
     kept.length ? [
-      h("p", {}, `Left as your book has it, because that is surer: ${kept.join(", ")}.`),
+      h("p", {}, `Left as your book has it, because that is surer or was measured: ${kept.join(", ")}.`),
       h("div", { class: "buttons" }, button("Take the new ones all the same", () => teach(true), { "data-key": "replace-learnt" })),
     ] : null,
     notes.map((note) => h("p", { class: "quiet" }, note)),
