@@ -19,6 +19,8 @@ from batiksim.cli import main
 from batiksim.colour.spaces import delta_e_2000, hex_to_lab
 from batiksim.errors import BatikError
 from batiksim.plan.orders import ranking
+from batiksim.plan.orders.areas import Areas
+from batiksim.plan.orders.contrast import LOST, told_apart, vanished
 from batiksim.plan.orders.listing import count_choices, count_orders, list_choices, list_orders
 from batiksim.plan.orders.search import differ
 from batiksim.plan.orders.words import KEPT, met_wants, reasons
@@ -219,3 +221,83 @@ def test_the_command_gives_data():
     data = json.loads(printed("orders", POPPIES, "--choose", "2-3", "--best", 2, "--json"))
     assert len(data["orders"]) == 2
     assert data["how"] == "every"
+
+
+# Shapes that vanish
+
+
+def moon_behind_bars(folder):
+    """Yellow bars kept by wax on a green ground, and a small dark moon: pale to strong would hide the moon in navy."""
+    bars, moon = np.full((400, 600), 255, np.uint8), np.full((400, 600), 255, np.uint8)
+    for left in range(10, 600, 24):
+        bars[:, left : left + 10] = 0
+    rows, cols = np.ogrid[:400, :600]
+    moon[np.hypot(rows - 200, cols - 300) < 60] = 0
+    Image.fromarray(bars).save(folder / "bars.png")
+    Image.fromarray(moon).save(folder / "moon.png")
+    dyes = "".join(
+        f'[[dye]]\nname = "{name}"\ncolour = "{colour}"\n'
+        for name, colour in (("sun", "#f0d92e"), ("sea", "#1aa7b8"), ("navy", "#1f2a52"))
+    )
+    text = f"""format = 1
+title = "Moon"
+[cloth]
+width_mm = 120
+{dyes}
+[[step]]
+dye = "sun"
+[[step]]
+wax = "bars.png"
+[[step]]
+dye = [ {{ pot = "navy", where = "moon.png" }} ]
+[[step]]
+dye = "sea"
+"""
+    (folder / "design.toml").write_text(text, encoding="utf-8")
+    return folder
+
+
+def test_an_order_that_hides_a_shape_falls_behind(tmp_path):
+    found = jobs.rank_orders(moon_behind_bars(tmp_path), best=9).found
+    assert found.ranked[0].found.parts["vanished"] == 0
+    hidden = next(one for one in found.ranked if [pot.name for pot in one.slot_pots] == ["sun", "sea", "navy"])
+    without = hidden.found.points - hidden.found.parts["vanished"]
+    assert sum(one.found.points < without for one in found.ranked) == 2  # but for the moon it would come third
+    assert hidden.rank > 3
+    assert any(reason.startswith("A shape is lost") for reason in reasons(found, hidden))
+
+
+def test_a_lost_shape_and_neighbours_that_read_are_never_told_together(tmp_path):
+    for folder in (GEESE, POPPIES, moon_behind_bars(tmp_path)):
+        for derive in (False, True):
+            found = jobs.rank_orders(folder, best=6, derive=derive).found
+            for one in found.ranked:
+                said = reasons(found, one)
+                lost = [reason for reason in said if reason.startswith("A shape is lost")]
+                assert not lost or one.found.parts["vanished"] > 0
+                assert not (lost and "Neighbours read against each other." in said)
+
+
+def test_a_shape_counts_by_its_outline_and_its_size():
+    """A disc of half a hundredth of the cloth, all of its outline against the ground, then told apart no more."""
+    edges = np.array([[0.0, 0.2], [0.2, 0.0]])
+    areas = Areas(
+        labels=np.zeros((2, 2), np.int16),
+        shares=np.array([0.995, 0.005]),
+        opened=np.ones((2, 1), np.bool_),
+        reached=np.ones((2, 1, 1), np.bool_),
+        levels=np.ones((2, 1, 1)),
+        wanted=np.zeros((2, 0), np.bool_),
+        edges=edges,
+        rest=np.zeros((2, 0), np.bool_),
+    )
+    none, clean = np.full((2, 3), np.nan), np.zeros(2, np.bool_)
+    before = np.array([[40.0, 0, 0], [80.0, 0, 0]])
+    (border,) = told_apart(areas, before, none, clean)
+    assert border.weight == pytest.approx(0.5)
+    labs = np.array([[[50.0, 0, 0], [50.0, 0, 0]], [[50.0, 0, 0], [53.0, 0, 0]], [[20.0, 0, 0], [70.0, 0, 0]]])
+    off = float(delta_e_2000(labs[1, 0], labs[1, 1]))
+    assert vanished([border], labs) == pytest.approx([0.5, 0.5 * (1 - off / LOST), 0.0])
+    assert told_apart(areas, np.array([[50.0, 0, 0], [52.0, 0, 0]]), none, clean) == ()
+    assert told_apart(areas, before, np.full((2, 3), 50.0), clean) == ()
+    assert told_apart(areas, before, none, np.array([False, True])) == ()

@@ -18,7 +18,7 @@ from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Pai
 
 # 8-bit plates: a level of 255 is up to about 0.5 of CIEDE2000 in the dark
 ROUNDING = 0.6
-ONLY_WANTS = Weights(rest=0, mud=0, dull=0, lost=0, reads=0, rise=0, pots=0, idle=0)
+ONLY_WANTS = Weights(rest=0, mud=0, dull=0, lost=0, vanished=0, reads=0, rise=0, pots=0, idle=0)
 ROWS, COLS = 24, 48
 DYES = tuple(
     Dye(name=name, colour=colour)

@@ -123,8 +123,16 @@ def rank_orders(
     if book is not None and question.choose is None:
         question = replace(question, choose=(len(own), len(own)))
     palette = _palette(design, dyes, question, book)
-    planned = as_is.found.labs if question.derive else None
-    scorer = Scorer(course, areas, palette, targets, planned=planned, weights=question.weights)
+    scorer = Scorer(
+        course,
+        areas,
+        palette,
+        targets,
+        as_is=as_is.found.labs,
+        muddy=as_is.scorer.mud(as_is.found.layout, np.array([as_is.found.choice])),
+        derive=question.derive,
+        weights=question.weights,
+    )
     search = _search(scorer, question, design)
     ranked = _tuned(scorer, search, question)
     ranked = [one for one in ranked if one.found.points <= ranked[0].found.points + FAR_WORSE]
@@ -247,7 +255,14 @@ def _tuned(scorer: Scorer, search: Search, question: Question) -> list[Ranked]:
 
     def with_palette(palette: Palette) -> Scorer:
         return Scorer(
-            scorer.course, scorer.areas, palette, scorer.targets, planned=scorer.planned, weights=scorer.weights
+            scorer.course,
+            scorer.areas,
+            palette,
+            scorer.targets,
+            as_is=scorer.as_is,
+            muddy=scorer.muddy,
+            derive=question.derive,
+            weights=scorer.weights,
         )
 
     found: dict[int, Ranked] = {}

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.plan.orders.areas import Areas
+from batiksim.plan.orders.contrast import STEEPEST_LIGHT, Border, told_apart, vanished
 from batiksim.plan.orders.course import Course, Layout
 from batiksim.plan.orders.shades import Choices, Looked, Palette, Pattern, Shades, pattern_of
 from batiksim.plan.orders.targets import Target
@@ -21,10 +22,10 @@ from batiksim.plan.orders.targets import Target
 __all__ = ["DEFAULT_WEIGHTS", "Picks", "Quick", "Scorer", "Weights", "Whole"]
 
 Array = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 Picks = NDArray[np.uint8]
 """(orders, areas): in re-derived masks, the place of the dyeing before which wax closes each area."""
 
-STEEPEST_LIGHT = 1.75  # CIEDE2000 is at least the difference in L* over this: S_L at L* 0 or 100 (Sharma et al. 2005)
 LEAST_EDGE = 0.002  # of all touching edges, below which two areas don't count as neighbours
 TIE = 1e-6
 AREA_PARTS = ("wants", "rest", "mud", "dull", "lost")
@@ -40,6 +41,7 @@ class Weights:
     mud, dull : for a cloth that is all mud; for one that is all brown, olive or grey for other reasons
     pardon : an area this near (CIEDE2000) to the colour wanted there is neither mud nor dull
     lost : for each full strength that finds no room in the fibre, on average over the cloth
+    vanished : for each shape that the design as it stands tells from its neighbours and that now looks like them
     reads, apart : for a cloth whose touching areas are all of one colour; from `apart` (CIEDE2000) on they read
     rise, steady : for each L* by which a dyeing is paler than the one before, above `steady`
     pots : for each pot to be mixed
@@ -53,6 +55,7 @@ class Weights:
     dull: float = 15.0
     pardon: float = 10.0
     lost: float = 8.0
+    vanished: float = 20.0
     reads: float = 25.0
     apart: float = 12.0
     rise: float = 0.15
@@ -84,8 +87,9 @@ class Whole:
 class Scorer:
     """Scores orders of one design's cloth.
 
-    planned : (areas, 3) CIELAB of the design as it stands; given, wax masks are re-derived: every area may be closed
-        before any dyeing, and takes what is best there
+    as_is : (areas, 3) CIELAB of the design as it stands, whose shapes are to stay; None when that is what is scored
+    muddy : (areas,) which of them are mud there
+    derive : whether wax masks are re-derived: every area may be closed before any dyeing, and takes what is best there
     """
 
     def __init__(
@@ -95,23 +99,28 @@ class Scorer:
         palette: Palette,
         targets: Sequence[Target],
         *,
-        planned: Array | None = None,
+        as_is: Array | None = None,
+        muddy: Bools | None = None,
+        derive: bool = False,
         weights: Weights = DEFAULT_WEIGHTS,
     ) -> None:
         self.course, self.areas, self.palette, self.weights = course, areas, palette, weights
         self.targets = tuple(targets)
-        self.planned = planned
+        self.as_is, self.planned = as_is, as_is if derive else None
         dyeings = [number for number, event in enumerate(course.events) if event.place >= 0]
         self.stages = areas.opened[:, dyeings].sum(axis=1).tolist()
         whole = sum(target.want.weight for target in targets) or 1.0
         self._asked = [(target.lab, weights.wants * target.want.weight / whole * target.part) for target in targets]
-        self._goal = np.full((areas.count, 3), np.nan) if planned is None else planned.copy()
+        wanted = np.full((areas.count, 3), np.nan)
         self.named = np.zeros(areas.count, np.bool_)
         most = np.zeros(areas.count)
         for lab, part in self._asked:
-            self._goal[part > most] = lab
+            wanted[part > most] = lab
             most = np.maximum(most, part)
             self.named |= part > 0
+        self._goal = wanted if self.planned is None else np.where(np.isnan(wanted), self.planned, wanted)
+        self.muddy = np.zeros(areas.count, np.bool_) if muddy is None else muddy
+        self.borders: tuple[Border, ...] = () if as_is is None else told_apart(areas, as_is, wanted, self.muddy)
 
     def options(self, layout: Layout, area: int) -> tuple[Pattern, ...]:
         """The patterns that an area may have: one, or one for each place before which it may be closed."""
@@ -190,12 +199,24 @@ class Scorer:
                 reach[np.ix_(rows, np.array([slot for slot, _ in pattern if slot >= 0], np.intp))] = True
         order, pots = self._sequence_points(layout, choices)
         parts = dict(zip(AREA_PARTS, by_area, strict=True)) | {
+            "vanished": self.weights.vanished * vanished(self.borders, labs),
             "reads": self.weights.reads * self._blurred(layout, labs),
             "order": order,
             "pots": pots,
             "idle": self.weights.idle * (~reach).sum(axis=1),
         }
         return Whole(labs=labs, points=sum(parts.values(), np.zeros(count)), parts=parts)
+
+    def mud(self, layout: Layout, choice: Choices) -> Bools:
+        """Which areas are mud in one order with kept masks, but for those that have the colour wanted there, (areas,).
+
+        choice : (1, slots)
+        """
+        found = np.zeros(self.areas.count, np.bool_)
+        for area in range(self.areas.count):
+            shades = self.palette.look_up(self.options(layout, area)[0], choice).shades
+            found[area] = self._area_parts(area, shades)[AREA_PARTS.index("mud"), 0] > 0
+        return found
 
     def _blurred(self, layout: Layout, labs: Array) -> Array:
         """How far touching areas fail to read against each other, 0..1 by length of edge, (orders,)."""

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from batiksim.colour.differences import difference_words
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000, lab_to_hex
+from batiksim.plan.orders.contrast import gone
 from batiksim.plan.orders.outcome import area_pattern, idle_slots, pot_named
 from batiksim.plan.orders.ranking import Orders, Ranked
 from batiksim.plan.stages import capital, listed
@@ -20,9 +21,12 @@ __all__ = ["Met", "dyeing_words", "how_words", "met_wants", "reasons", "sequence
 Array = NDArray[np.float64]
 # CIEDE2000 of a wanted colour: kept; not quite; beyond it is another colour. Assumptions.
 KEPT, NEAR = 5.0, 12.0
+HARDLY = 6.0  # below it, areas side by side are hard to tell apart; up to `Weights.apart` they part softly
 SAME = 1.5  # side by side they pass for one colour
 MOST_MISSES = 3
+MOST_LOST = 2
 TOLD_SHARE = 0.005  # of the cloth, from which mud is worth a word
+TOLD_DULL = 0.05  # the same of what is brown, olive or grey for other reasons
 TOLD_EDGE = 0.03  # of all touching edges, from which it is worth a word that they don't read
 
 
@@ -102,7 +106,7 @@ def reasons(orders: Orders, ranked: Ranked) -> tuple[str, ...]:
     said = [
         *_wants(orders, ranked),
         *_mud(orders, ranked),
-        *_reads(orders, ranked),
+        *(_vanished(orders, ranked) or _reads(orders, ranked)),
         *_sequence(orders, ranked),
         *_full(orders, ranked),
         *_idle(ranked),
@@ -139,7 +143,7 @@ def _mud(orders: Orders, ranked: Ranked) -> list[str]:
     share = parts["mud"] / weights.mud if weights.mud else 0.0
     dull = parts["dull"] / weights.dull if weights.dull else 0.0
     if share < TOLD_SHARE:
-        said = ["Nothing muddy."] if dull < 0.05 else [f"{dull:.0%} of the cloth is brown, olive or grey."]
+        said = ["Nothing muddy."] if dull < TOLD_DULL else [f"{dull:.0%} of the cloth is brown, olive or grey."]
     else:
         said = [f"{share:.0%} of the cloth goes muddy: {_muddiest(orders, ranked)}."]
     return said
@@ -153,11 +157,33 @@ def _muddiest(orders: Orders, ranked: Ranked) -> str:
         pattern = area_pattern(ranked, area)
         slots = [slot for slot, _ in pattern if slot >= 0]
         picks = np.array([[ranked.found.choice[slot] for slot in slots]], np.int64).reshape(1, -1)
-        if shares[area] > best and len(slots) > 1 and ranked.scorer.palette.shades(pattern, picks).mud[0]:
+        if shares[area] <= best or len(slots) < 2 or _pardoned(orders, ranked, area):
+            continue
+        if ranked.scorer.palette.shades(pattern, picks).mud[0]:
             pots = [pot_named(ranked.slot_pots[slot]) for slot in slots]
             best = float(shares[area])
             told = f"{' over '.join(reversed(pots))} is {colour_name(ranked.found.labs[area]).name}"
     return told
+
+
+def _pardoned(orders: Orders, ranked: Ranked, area: int) -> bool:
+    """Whether an area has the colour wanted there, so that it counts neither as mud nor as dull."""
+    near, lab = ranked.scorer.weights.pardon, ranked.found.labs[area]
+    return any(target.part[area] > 0 and delta_e_2000(target.lab, lab) <= near for target in orders.targets)
+
+
+def _vanished(orders: Orders, ranked: Ranked) -> list[str]:
+    """Shapes of the design as it stands that nothing tells from their neighbours any more, the worst two."""
+    before, labs = orders.planned.found.labs, ranked.found.labs
+    said: dict[tuple[str, ...], str] = {}
+    for border, off in gone(ranked.scorer.borders, labs):
+        areas = border.one, border.other
+        were = [colour_name(before[area]).name for area in areas]
+        now = dict.fromkeys(colour_name(labs[area]).name for area in areas)
+        both = f"both turn {next(iter(now))}" if len(now) == 1 else f"turn {' and '.join(now)}"
+        told = f"A shape is lost: {listed(were)} of your own order {both}, hard to tell apart ({off:.1f})."
+        said.setdefault(tuple(sorted(were)), told)
+    return list(said.values())[:MOST_LOST]
 
 
 def _reads(orders: Orders, ranked: Ranked) -> list[str]:
@@ -173,9 +199,10 @@ def _reads(orders: Orders, ranked: Ranked) -> list[str]:
         return ["Neighbours read against each other."]
     one, other, off = max(short, key=lambda pair: short[pair])
     names = [colour_name(labs[area]).name for area in (one, other)]
+    part = "hardly part" if off < HARDLY else "part only softly"
     if names[0] == names[1] or off < SAME:
-        return [f"Areas side by side both turn {names[0]} and hardly part ({off:.1f})."]
-    return [f"{capital(names[0])} and {names[1]} lie side by side and hardly part ({off:.1f})."]
+        return [f"Areas side by side both turn {names[0]} and {part} ({off:.1f})."]
+    return [f"{capital(names[0])} and {names[1]} lie side by side and {part} ({off:.1f})."]
 
 
 def _sequence(orders: Orders, ranked: Ranked) -> list[str]:
