@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import cloth_option, json_option
+from batiksim.cli.options import cloth_option, json_option, light_option
 from batiksim.errors import BatikError
 
 __all__ = ["chart"]
@@ -23,6 +23,7 @@ __all__ = ["chart"]
 @click.option("--strength", type=float, default=1.0, show_default=True, help="For spectra; 1 is full strength.")
 @click.option("--table", type=click.Path(path_type=Path), help="Measured swatches (CSV) to lay on the ladders.")
 @cloth_option
+@light_option
 @json_option
 def chart(
     kind: str,
@@ -33,6 +34,7 @@ def chart(
     strength: float,
     table: Path | None,
     cloth: str | None,
+    light: str,
     as_json: bool,
 ) -> None:
     """Draw a chart for a lesson, of a design, a dye book or "demo".
@@ -49,6 +51,7 @@ def chart(
         use_pots=use_pots,
         strength=strength,
         cloth=cloth,
+        light=light,
         measured=table or (),
     )
     if out is not None:

@@ -24,6 +24,7 @@ from batiksim.jobs.dyeing import DyesOnCloth, chosen_pots, dyes_of, dyes_of_desi
 from batiksim.jobs.projects import Project, open_design, own_files
 from batiksim.plan.journeys import journeys
 from batiksim.plan.ladders import ladder, spectra
+from batiksim.plan.lights import DAY, seen_as
 from batiksim.sheets.curves import ladder_chart, spectra_chart
 from batiksim.sheets.figures import FigureKind, figure_bytes
 from batiksim.sheets.plane import plane_chart
@@ -67,11 +68,13 @@ def draw_chart(
     strength: float = 1.0,
     cloth: str | None = None,
     measured: Measured | str | os.PathLike[str] = (),
+    light: str = "D65",
 ) -> Chart:
     """Draw one of `CHARTS`: "ladders" or "spectra" of a dye book, "demo" or a design, "colours" of a design.
 
     only, use_pots, cloth : as for `overdye_chart`; strength : of the dyes whose spectra are drawn
     measured : swatches to lay on the ladders: a table's file, or what each was dyed with and its "#rrggbb"
+    light : by which the colours are seen, one of `spectra.LIGHTS`
     errors : BatikError for what can't be drawn
     """
     if kind not in CHARTS:
@@ -79,13 +82,14 @@ def draw_chart(
     if not 0 < strength <= MOST_STRENGTH:
         fix = f"use a number above 0, up to {MOST_STRENGTH:g}"
         raise BatikError("can't be", field="--strength", got=strength, fix=fix)
+    as_seen = "" if light == DAY else f", {seen_as(light, 'dry')}"
     if kind == "colours":
-        return _colours(source)
+        return _colours(source, light, as_seen)
     there = dyes_of_design(source.design, cloth=cloth) if isinstance(source, Project) else dyes_of(source, cloth=cloth)
     where = source.folder if isinstance(source, Project) else source
     pots = chosen_pots(there, where, only=only, use_pots=use_pots)
     own = () if os.fspath(where) == dyebooks.DEMO else tuple(source_files(where))
-    asked = _Asked(there=there, pots=pots, what="pot" if use_pots else "dye", own=own)
+    asked = _Asked(there=there, pots=pots, what="pot" if use_pots else "dye", own=own, light=light, as_seen=as_seen)
     return _spectra(asked, strength) if kind == "spectra" else _ladders(asked, measured)
 
 
@@ -95,6 +99,8 @@ class _Asked:
     pots: list[Pot]
     what: str
     own: tuple[Path, ...]
+    light: str
+    as_seen: str
 
 
 def _ladders(asked: _Asked, measured: Measured | str | os.PathLike[str]) -> Chart:
@@ -102,6 +108,9 @@ def _ladders(asked: _Asked, measured: Measured | str | os.PathLike[str]) -> Char
     if isinstance(measured, str | os.PathLike):
         own = (*own, Path(measured))
         measured = [(one.layers, _swatch_hex(one)) for one in read_swatches(measured, known=asked.there.dyes.dyes)]
+    if measured and asked.light != DAY:
+        fix = "leave out --light, or the swatches"
+        raise BatikError("swatches are measured by daylight", field="--light", got=asked.light, fix=fix)
     low, high = STRENGTHS[0], STRENGTHS[-1]
     alone = [(layers[0], shown) for layers, shown in measured if len(layers) == 1]
     ladders = [
@@ -110,17 +119,19 @@ def _ladders(asked: _Asked, measured: Measured | str | os.PathLike[str]) -> Char
             replace(pot, strength=1.0),
             STRENGTHS,
             measured=[(at, shown) for (name, at), shown in alone if name == pot.name and low <= at <= high],
+            light=asked.light,
         )
         for pot in asked.pots
     ]
     data = {
+        "light": asked.light,
         "strengths": list(STRENGTHS),
         f"{asked.what}s": [
             {"name": one.name, "colours": list(one.colours), "measured": [list(pair) for pair in one.measured]}
             for one in ladders
         ],
     }
-    figure = ladder_chart(ladders, title=f"How each {asked.what} grows with its strength")
+    figure = ladder_chart(ladders, title=f"How each {asked.what} grows with its strength{asked.as_seen}")
     return Chart(figure=figure, data={"title": asked.there.title, **data}, own=own)
 
 
@@ -132,11 +143,13 @@ def _swatch_hex(one: Swatch) -> str:
 
 
 def _spectra(asked: _Asked, strength: float) -> Chart:
-    found = spectra(asked.there.dyes, asked.pots, strength=strength)
+    found = spectra(asked.there.dyes, asked.pots, strength=strength, light=asked.light)
     words = "" if strength == 1 else f", at {strength:g} of its strength"
-    figure = spectra_chart(found, title=f"What each {asked.what} throws back of daylight{words}")
+    of_light = "of daylight" if asked.light == DAY else f"of light{asked.as_seen}"
+    figure = spectra_chart(found, title=f"What each {asked.what} throws back {of_light}{words}")
     data = {
         "nm": [int(nm) for nm in BANDS_NM],
+        "light": asked.light,
         "strength": strength,
         f"{asked.what}s": [
             {"name": one.name, "hex": one.colour, "reflectance": one.reflectance.round(5).tolist()} for one in found
@@ -145,7 +158,7 @@ def _spectra(asked: _Asked, strength: float) -> Chart:
     return Chart(figure=figure, data={"title": asked.there.title, **data}, own=asked.own)
 
 
-def _colours(source: Source) -> Chart:
+def _colours(source: Source, light: str, as_seen: str) -> Chart:
     file: tuple[Path, ...] = ()
     if not isinstance(source, Project):
         if os.fspath(source) == dyebooks.DEMO or not dyebooks.is_design(source):
@@ -155,7 +168,7 @@ def _colours(source: Source) -> Chart:
         source = open_design(source, width_px=PLANE_PX)
     design = source.design
     program = compile_design(design, source.dyes)
-    ways = journeys(program, survey(program, source.planes), source.dyes, design)
+    ways = journeys(program, survey(program, source.planes), source.dyes, design, light=light)
     found = [
         {
             "share": round(one.share, 4),
@@ -166,9 +179,9 @@ def _colours(source: Source) -> Chart:
         }
         for one in ways
     ]
-    figure = plane_chart(ways, title=f"{design.title}: where its colours lie")
+    figure = plane_chart(ways, title=f"{design.title}: where its colours lie{as_seen}", light=light)
     own = (*own_files(source), *file)
-    return Chart(figure=figure, data={"title": design.title, "colours": found}, own=own)
+    return Chart(figure=figure, data={"title": design.title, "light": light, "colours": found}, own=own)
 
 
 def save_chart(chart: Chart, out: str | os.PathLike[str]) -> None:

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import Program
 from batiksim.cloth.regions import LEAST_SHARE, History, history_names, region_colour
-from batiksim.colour import mixing, names, spaces, spectra
+from batiksim.colour import mixing, names, spaces
+from batiksim.plan.lights import DAY, seen_xyz
 from batiksim.values import Design
 
 __all__ = ["Journey", "journeys"]
@@ -18,7 +19,8 @@ __all__ = ["Journey", "journeys"]
 class Journey:
     """One region's way from the bare cloth to what it is.
 
-    history : pots and "discharge", in order; labs : CIELAB of the bare cloth and after each of them, dry, by daylight
+    history : pots and "discharge", in order
+    labs : CIELAB of the bare cloth and after each of them, dry, by the light asked for
     hex, name : of the last; share : of the cloth, 0..1
     """
 
@@ -30,23 +32,31 @@ class Journey:
 
 
 def journeys(
-    program: Program, found: Sequence[History], dyes: ClothDyes, design: Design, *, most: int = 10
+    program: Program,
+    found: Sequence[History],
+    dyes: ClothDyes,
+    design: Design,
+    *,
+    light: str = DAY,
+    most: int = 10,
 ) -> tuple[Journey, ...]:
     """The ways of the largest regions, at most so many, the largest first; those under 0.1 % are left out.
 
-    found : the histories that `survey` found with the same program
+    found : the histories that `survey` found with the same program; light : one of `lights.LIGHT_WORDS`
     """
     whole = sum(history.pixels for history in found)
     large = [one for one in found if not one.mixed and one.pixels >= LEAST_SHARE * whole]
-    return tuple(_journey(program, one, dyes, design, one.pixels / whole) for one in large[:most])
+    return tuple(_journey(program, one, dyes, design, share=one.pixels / whole, light=light) for one in large[:most])
 
 
-def _journey(program: Program, history: History, dyes: ClothDyes, design: Design, share: float) -> Journey:
+def _journey(
+    program: Program, history: History, dyes: ClothDyes, design: Design, *, share: float, light: str
+) -> Journey:
     labs = []
     for layers in range(len(history.reached) + 1):
         ks, _ = region_colour(program, replace(history, reached=history.reached[:layers]), dyes, design)
         reflectance = mixing.reflectance_from_ks(program.cloth_ks + ks, surface=program.surface)
-        xyz = spectra.reflectance_to_xyz(reflectance)
+        xyz = seen_xyz(reflectance, light=light)
         lightness, a, b = spaces.xyz_to_lab(xyz).tolist()
         labs.append((lightness, a, b))
     return Journey(

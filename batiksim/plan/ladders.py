@@ -12,7 +12,7 @@ from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.reference import held_load
 from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.spaces import xyz_to_hex
-from batiksim.plan.lights import seen_xyz
+from batiksim.plan.lights import DAY, seen_xyz
 from batiksim.values import Pot
 
 __all__ = ["Ladder", "Spectrum", "ladder", "spectra"]
@@ -44,20 +44,26 @@ class Spectrum:
 
 
 def ladder(
-    dyes: ClothDyes, pot: Pot, strengths: Sequence[float], *, measured: Sequence[tuple[float, str]] = ()
+    dyes: ClothDyes,
+    pot: Pot,
+    strengths: Sequence[float],
+    *,
+    measured: Sequence[tuple[float, str]] = (),
+    light: str = DAY,
 ) -> Ladder:
-    """A pot (a dye alone is the pot of that dye) at each strength, by daylight, dry."""
+    """A pot (a dye alone is the pot of that dye) at each strength, dry, by one of `lights.LIGHT_WORDS`."""
     reflectances = np.stack([_reflectance(dyes, pot, strength) for strength in strengths])
-    colours = tuple(xyz_to_hex(xyz) for xyz in seen_xyz(reflectances))
+    colours = tuple(xyz_to_hex(xyz) for xyz in seen_xyz(reflectances, light=light))
     return Ladder(name=pot.name, strengths=tuple(strengths), colours=colours, measured=tuple(measured))
 
 
-def spectra(dyes: ClothDyes, pots: Sequence[Pot], *, strength: float = 1.0) -> tuple[Spectrum, ...]:
-    """The spectra of pots on the cloth at one strength."""
+def spectra(dyes: ClothDyes, pots: Sequence[Pot], *, strength: float = 1.0, light: str = DAY) -> tuple[Spectrum, ...]:
+    """The spectra of pots on the cloth at one strength; light : by which their colours are seen."""
     found = []
     for pot in pots:
         reflectance = _reflectance(dyes, pot, strength)
-        found.append(Spectrum(name=pot.name, reflectance=reflectance, colour=xyz_to_hex(seen_xyz(reflectance))))
+        shown = xyz_to_hex(seen_xyz(reflectance, light=light))
+        found.append(Spectrum(name=pot.name, reflectance=reflectance, colour=shown))
     return tuple(found)
 
 

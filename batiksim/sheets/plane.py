@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from batiksim.colour.spaces import lab_to_hex
 from batiksim.plan.journeys import Journey
+from batiksim.plan.lights import DAY, seen_as
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, mixed
 from batiksim.sheets.figures import axes_inside, quiet_style, titled_figure
 
@@ -25,7 +26,7 @@ _RIM = 24  # hues shown around the plane, at one lightness and chroma
 _SERIF = ["Alegreya", "DejaVu Serif"]
 _HOW = (
     "Direction is hue, distance from the middle is clearness:",
-    "the plane of a* and b* in CIELAB, dry cloth by daylight.",
+    "the plane of a* and b* in CIELAB, dry cloth {seen}.",
     "Rounds grow with their share; lines go on with each dye.",
 )
 _WORDS = ((0, 1, "yellow", 0), (0, -1, "blue", 0), (-1, 0, "green", 90), (1, 0, "red", 270))
@@ -33,10 +34,13 @@ _WORD_OUT = 1.07  # of the reach: where the four words stand
 _TAG = 0.17  # inches from a round's edge to its number's middle
 
 
-def plane_chart(ways: Sequence[Journey], *, title: str = "Where the colours of this cloth lie") -> Figure:
+def plane_chart(
+    ways: Sequence[Journey], *, title: str = "Where the colours of this cloth lie", light: str = DAY
+) -> Figure:
     """Each colour as a round in the plane of a* and b*, the larger its share the larger; small dots are its way there.
 
     The distance from the middle says how clear a colour is, the direction its hue; lightness shows in the rounds alone.
+    light : by which the colours of `ways` were seen
     """
     with quiet_style():
         high = max(_PLANE + 1.5, 2.35 + _ROW * len(ways))
@@ -49,7 +53,7 @@ def plane_chart(ways: Sequence[Journey], *, title: str = "Where the colours of t
         _compass(axes, float(reach))
         _ways(axes, ways)
         _rounds(axes, ways, float(reach))
-        _key(figure, ways, left=0.75 + _PLANE + 0.55)
+        _key(figure, ways, left=0.75 + _PLANE + 0.55, seen=seen_as(light, "dry"))
         return figure
 
 
@@ -130,8 +134,8 @@ def tag_places(
     return np.array(taken[len(words) :]).reshape(-1, 2)
 
 
-def _key(figure: Figure, ways: Sequence[Journey], *, left: float) -> None:
-    """Number, swatch, name and share of each colour; below it the dyes that made it."""
+def _key(figure: Figure, ways: Sequence[Journey], *, left: float, seen: str) -> None:
+    """Number, swatch, name and share of each colour; below it the dyes that made it. seen : by what light, in words."""
     wide, high = figure.get_size_inches()
     axes = figure.add_axes((left / wide, 0, _KEY / wide, 1), facecolor="none")
     axes.set(xlim=(0, _KEY), ylim=(high, 0))
@@ -147,4 +151,5 @@ def _key(figure: Figure, ways: Sequence[Journey], *, left: float) -> None:
         told = told if len(told) <= 48 else told[:46].rstrip(" +") + " …"
         axes.text(0.58, y + 0.1, told, va="center", size=9, color=QUIET)
     for row, line in enumerate(reversed(_HOW)):
+        line = line.format(seen=seen)
         axes.text(0.0, high - 0.5 - 0.2 * row, line, va="center", size=10.5, color=QUIET, style="italic", family=_SERIF)

@@ -154,3 +154,26 @@ def test_the_command_prints_data():
     told = json.loads(result.output)
     assert [one["name"] for one in told["dyes"]] == ["lemon"]
     assert len(told["nm"]) == len(told["dyes"][0]["reflectance"]) == 31
+
+
+@pytest.mark.parametrize("light", ["A", "LED"])
+def test_charts_by_another_light(light, tmp_path):
+    """Each chart's colours are those of the pot in that light; its title says so."""
+    look = jobs.look_at_pot("strong pink", source=POPPIES, light=light)
+    rungs = jobs.draw_chart("ladders", POPPIES, only=["strong pink"], light=light).data
+    full = rungs["strengths"].index(1.0)
+    assert rungs["dyes"][0]["colours"][full] == look.dry.hex
+    assert rungs["light"] == light
+    lines = jobs.draw_chart("spectra", POPPIES, only=["strong pink"], light=light)
+    by_day = jobs.draw_chart("spectra", POPPIES, only=["strong pink"])
+    assert lines.data["dyes"][0]["hex"] == look.dry.hex != by_day.data["dyes"][0]["hex"]
+    assert lines.data["dyes"][0]["reflectance"] == by_day.data["dyes"][0]["reflectance"]
+    plane, day_plane = (
+        {tuple(one["history"]): one["hex"] for one in jobs.draw_chart("colours", POPPIES, light=lit).data["colours"]}
+        for lit in (light, "D65")
+    )
+    assert plane[()] == look.cloth.hex
+    assert plane["strong pink",] != day_plane["strong pink",]
+    (tmp_path / "swatches.csv").write_text("dyes,hex\nstrong pink,#d6246e\n")
+    with pytest.raises(BatikError, match="swatches are measured by daylight"):
+        jobs.draw_chart("ladders", POPPIES, measured=tmp_path / "swatches.csv", light=light)
