@@ -235,3 +235,32 @@ def test_a_picture_of_one_colour_and_a_single_pixel():
 )
 def test_pots_are_called_by_their_depth(bath, name):
     assert bath_name(bath) == name
+
+
+# A little of a colour
+
+
+def landscape(spot):
+    """Sky, meadow and a yellow field, with a round spot of a colour on 0.3 % of it."""
+    rows, cols = np.ogrid[:300, :420]
+    rgb = np.empty((300, 420, 3), np.uint8)
+    rgb[:150], rgb[150:] = (60, 110, 170), (40, 110, 60)
+    rgb[60:120, 60:240] = (240, 215, 90)
+    rgb[np.hypot(rows - 90, cols - 348) < 11] = spot
+    return rgb
+
+
+def told_of(rgb, **asked):
+    found = separate(rgb, DYES, Asked(width_mm=WIDTH_MM, **asked))
+    return tell_separation(found, DYES, pot_names(found, list(DYES.dyes)))
+
+
+def test_a_small_vivid_colour_that_is_lost_is_told():
+    told = told_of(landscape((215, 35, 30)), steps=2, pots=1)
+    (note,) = (one for one in told.notes if "is lost" in one)
+    assert note.startswith("A little deep reddish orange is lost: 0.3% of the picture, around 373, 97 mm, turns ")
+
+
+def test_a_small_colour_that_is_kept_or_much_like_its_place_is_not_told():
+    for rgb, asked in ((landscape((215, 35, 30)), {"steps": 3, "pots": 2}), (landscape((70, 120, 180)), {"steps": 2})):
+        assert not any("is lost" in one for one in told_of(rgb, **asked).notes)

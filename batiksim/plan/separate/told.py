@@ -25,7 +25,10 @@ Ints = NDArray[np.int64]
 
 ALIKE = 9.0  # CIEDE2000 up to which colours of a picture are told as one (set by eye)
 MOST_TOLD = 12
-LEAST_SHARE = 0.005  # of the picture; smaller colours are not told
+LEAST_SHARE = 0.005  # of the picture; smaller colours are only told where they are lost
+LEAST_LOST = 0.0003  # of the picture; what is smaller still is a speck
+LOST_BY = 12.0  # mean CIEDE2000 from which a small colour counts as lost: another colour has taken its place
+MOST_LOST = 3
 # CIEDE2000: up to the first a colour counts as given, from the second as not to be had. Common practice, no source.
 GIVEN, FAR = 3.0, 6.0
 BETTER = 2.0  # CIEDE2000 that a pot alone has to gain for the order to be to blame
@@ -67,7 +70,8 @@ class ToldSeparation:
 
 def tell_separation(found: Separation, dyes: ClothDyes, names: list[list[str]]) -> ToldSeparation:
     """What came of a picture's colours. names : what the pots are called, by dyeing."""
-    region_of = _regions(found)
+    joined = _joined(found)
+    region_of = _regions(*joined)
     regions = len(np.unique(region_of[region_of >= 0]))
     ways = len(found.palette)
     here = np.append(region_of, -1)[found.colours.group[found.colours.number]]
@@ -83,12 +87,12 @@ def tell_separation(found: Separation, dyes: ClothDyes, names: list[list[str]]) 
     return ToldSeparation(
         regions=tuple(sorted(told, key=lambda one: -one.share)),
         miss=float(misses.mean()),
-        notes=_notes(found),
+        notes=(*_lost_notes(found, *joined, region_of, misses), *_notes(found)),
     )
 
 
-def _regions(found: Separation) -> Ints:
-    """For each of the gathered colours the number of the colour it is told with, from 0; -1 = too little to tell."""
+def _joined(found: Separation) -> tuple[Ints, Array]:
+    """For each gathered colour (n,) which of them it is told with, and the share of the picture each then has."""
     lab, share, edge = found.colours.clusters.lab.copy(), _areas(found), found.colours.rim
     number = np.arange(len(lab))
     apart = delta_e_2000(lab[:, None], lab)
@@ -107,11 +111,42 @@ def _regions(found: Separation) -> Ints:
         others = share > 0
         others[first] = False
         apart[first, others] = apart[others, first] = delta_e_2000(lab[first], lab[others])
+    return number, share
+
+
+def _regions(number: Ints, share: Array) -> Ints:
+    """For each of the gathered colours the number of the colour it is told with, from 0; -1 = too little to tell."""
     largest = [one for one in np.argsort(-share, kind="stable")[:MOST_TOLD].tolist() if share[one] >= LEAST_SHARE]
     out = np.full(len(number), -1, np.int64)
     for place, one in enumerate(largest):
         out[number == one] = place
     return out
+
+
+def _lost_notes(found: Separation, number: Ints, share: Array, region_of: Ints, misses: Array) -> list[str]:
+    """Colours too small for the list that another colour has swallowed, the worst loss first."""
+    group = found.colours.group[found.colours.number]
+    lost = []
+    for one in np.flatnonzero((share >= LEAST_LOST) & (region_of < 0)).tolist():
+        here = np.isin(group, np.flatnonzero(number == one))
+        miss = float(misses[here].mean())
+        if miss >= LOST_BY:
+            now = found.palette[int(np.bincount(found.shown[here]).argmax())]
+            lost.append((share[one] * miss, _lost_words(found, here, number == one, share[one], now)))
+    return [words for _, words in sorted(lost, key=lambda one: -one[0])[:MOST_LOST]]
+
+
+def _lost_words(found: Separation, here: NDArray[np.bool_], groups: NDArray[np.bool_], share: float, now: Array) -> str:
+    area = _areas(found)[groups]
+    wanted = area @ found.colours.clusters.lab[groups] / area.sum()
+    was, becomes = colour_name(wanted).name, colour_name(now).name
+    turns = f"turns {becomes}" if was != becomes else f"comes {difference_words(wanted, now)}"
+    x, y = _place(here, found)
+    much = f"{share:.1%}" if share >= 0.001 else f"{share:.2%}"
+    return (
+        f"A little {was} is lost: {much} of the picture, around {x:.0f}, {y:.0f} mm, {turns}. "
+        "Allow one more dyeing or pot for it, or add it by hand."
+    )
 
 
 def _areas(found: Separation) -> Array:
