@@ -40,6 +40,7 @@ CLOSE, FAR = 2.0, 5.0
 MOST_PARTINGS = 3  # told of one match
 PALER = 1.0  # L* by which a colour must be paler than what it goes on, to be told of
 WANTED = "what you want"
+SEEN = "1 is just seen"  # said beside a difference, which has no other unit
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,10 +147,12 @@ def _notes(
     undone = float(delta_e_2000(np.array(wanted.lab), np.array(under.lab)))
     notes = []
     if undone <= best.delta_e:
-        notes.append(f"No pot comes nearer than the {'ground' if dyed else 'cloth'} as it is, {undone:.1f} away.")
+        notes.append(
+            f"No pot comes nearer than the {'ground' if dyed else 'cloth'} as it is, {undone:.1f} away ({SEEN})."
+        )
     elif best.delta_e >= CLOSE:
         far = "These dyes can't make it" if best.delta_e >= FAR else "These dyes come near, not quite there"
-        notes.append(f"{far}: the nearest pot is {best.words}, {best.delta_e:.1f} away.")
+        notes.append(f"{far}: the nearest pot is {best.words}, {best.delta_e:.1f} away ({SEEN}).")
     if wanted.lab[0] > under.lab[0] + PALER:
         notes.append(_too_pale(dyed, paler_than_cloth=wanted.lab[0] > bare.lab[0] + PALER))
     return tuple(notes)

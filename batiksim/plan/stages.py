@@ -57,7 +57,7 @@ def step_words(design: Design, number: int) -> tuple[str, str]:
     if isinstance(step, DyeBath):
         painted = [paint.pot for paint in step.paints if paint.where is not None]
         over = [paint.pot for paint in step.paints if paint.where is None]
-        detail = "Brushed where the paint mask says." if painted and not over else "Over the whole cloth."
+        detail = f"Brushed where {_pictures(step)}." if painted and not over else "Over the whole cloth."
         if painted and over:
             detail = f"{listed(over)} over the whole cloth, {listed(painted)} brushed."
         return capital(listed([paint.pot for paint in step.paints])), capital(detail)
@@ -65,6 +65,11 @@ def step_words(design: Design, number: int) -> tuple[str, str]:
         part = "" if step.strength == 1 else f"Takes out {step.strength:.0%} of the dye that lies open."
         return "Discharge", part or "Takes the dye out of open cloth."
     return "Wax removed", ""
+
+
+def _pictures(bath: DyeBath) -> str:
+    called = [f"“{name}”" for name in dict.fromkeys(p.where.called for p in bath.paints if p.where is not None)]
+    return f"{listed(called)} {'says' if len(called) == 1 else 'say'}"
 
 
 def wax_name(design: Design, number: int) -> str:

@@ -35,6 +35,7 @@ from batiksim.values.steps import (
     Step,
     Tool,
     Wax,
+    picture_name,
 )
 from batiksim.values.swatches import Layers, Patch, Strip, Swatch
 
@@ -78,4 +79,5 @@ __all__ = [
     "Undyed",
     "Want",
     "Wax",
+    "picture_name",
 ]

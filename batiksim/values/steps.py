@@ -22,6 +22,7 @@ __all__ = [
     "Step",
     "Tool",
     "Wax",
+    "picture_name",
 ]
 
 Grey = Literal["cover", "thin"]

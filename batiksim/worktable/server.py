@@ -224,6 +224,8 @@ async def _told_error(request: Request, error: Exception) -> Response:
     del request
     assert isinstance(error, BatikError)
     told = {"problem": error.problem, "file": error.file, "field": error.field, "fix": error.fix, "text": str(error)}
+    written = isinstance(error.got, str) and error.got.isprintable()
+    told["got"] = str(error.got)[:100] if written else None
     return JSONResponse({"error": told}, status_code=422)
 
 

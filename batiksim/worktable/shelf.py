@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterable
-from pathlib import PurePosixPath
 from threading import RLock
 
 import numpy as np
@@ -16,7 +15,7 @@ from numpy.typing import NDArray
 
 from batiksim.errors import BatikError
 from batiksim.files import images
-from batiksim.values import Design, MaskUse
+from batiksim.values import Design, MaskUse, picture_name
 
 __all__ = ["TOUCHED", "MaskShelf", "mask_use", "plain_stem"]
 
@@ -122,9 +121,5 @@ def mask_use(stem: str, mask: Bytes, *, folder: str) -> MaskUse:
 
 def plain_stem(name: str) -> str:
     """A picture's name without folders, ending and an earlier content mark, of letters that any disk takes."""
-    stem = PurePosixPath(name).stem
-    head, dash, tail = stem.rpartition("-")
-    if dash and len(tail) == 10 and all(letter in "0123456789abcdef" for letter in tail):
-        stem = head
-    plain = "".join(letter if letter.isalnum() or letter in "-_ " else "-" for letter in stem).strip("- ")
-    return plain[:60] or "mask"
+    plain = "".join(letter if letter.isalnum() or letter in "-_ " else "-" for letter in picture_name(name))
+    return plain.strip("- ")[:60] or "mask"

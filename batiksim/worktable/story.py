@@ -12,7 +12,6 @@ from batiksim.values import Design, Discharge, DyeBath, MaskUse, Pot, RemoveWax,
 from batiksim.worktable.changes_shelf import used_in
 from batiksim.worktable.clicks import OWN_BOOK
 from batiksim.worktable.frames import Frames, View
-from batiksim.worktable.shelf import plain_stem
 from batiksim.worktable.table import Table
 from batiksim.worktable.trials import proposals
 
@@ -67,9 +66,11 @@ def _dye_data(design: Design, dyes: ClothDyes, name: str) -> dict[str, Any]:
 
 
 def _bowls(design: Design) -> list[Pot]:
-    """Every pot, and every dye that a bath uses by its own name, in order of first use."""
-    used = [paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
-    return [design.pot(name) for name in dict.fromkeys([*used, *(pot.name for pot in design.pots)])]
+    """Every pot, then every dye that a bath uses by its own name: each in the place it has on the shelf."""
+    used = {paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints}
+    mixed = [pot.name for pot in design.pots]
+    alone = [dye.name for dye in design.dyes if dye.name in used and dye.name not in mixed]
+    return [design.pot(name) for name in [*mixed, *alone]]
 
 
 def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
@@ -114,7 +115,7 @@ def step_data(design: Design, dyes: ClothDyes, number: int) -> dict[str, Any]:
 def _use_data(use: MaskUse | None) -> dict[str, Any] | None:
     if use is None:
         return None
-    return {"picture": use.picture, "marks": use.marks, "clean": use.clean, "name": plain_stem(use.picture)}
+    return {"picture": use.picture, "marks": use.marks, "clean": use.clean, "name": use.called}
 
 
 def _pictures(design: Design) -> list[dict[str, Any] | None]:

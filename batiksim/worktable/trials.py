@@ -70,7 +70,7 @@ def _forward(tried: TriedOut, step: int) -> list[Way]:
     found: list[Way] = []
     for number, later in enumerate(tried.design.steps, start=1):
         if number > step and isinstance(later, Wax):
-            words = f"Wax “{plain_stem(later.mask.picture)}” before step {step}"
+            words = f"Wax “{later.mask.called}” before step {step}"
             found.append((words, [{"do": "move", "step": number, "to": step}]))
     return found
 
@@ -85,7 +85,7 @@ def _wax_first(tried: TriedOut, step: int) -> list[Way]:
         for paint in bath.paints if isinstance(bath, DyeBath) else ():
             if paint.where is not None and paint.where.picture not in known:
                 known.add(paint.where.picture)
-                words = f"Wax “{plain_stem(paint.where.picture)}”, brushed in step {number}, before step {step}"
+                words = f"Wax “{paint.where.called}”, brushed in step {number}, before step {step}"
                 new = {"kind": "wax", "where": _where(paint.where)}
                 found.append((words, [{"do": "add", "at": step, "step": new}]))
     return found
@@ -141,7 +141,7 @@ def _fit(design: Design, finding: Finding, moved: Mapping[MaskUse, MaskUse]) -> 
         places = [place for place, one in _places(design) if one == use]
         if finding.step in [place["step"] for place in places]:
             changes = [{"do": "mask", **place, "where": _where(new)} for place in places]
-            yield {"words": f"Move “{plain_stem(use.picture)}” to where it fits", "changes": changes}
+            yield {"words": f"Move “{use.called}” to where it fits", "changes": changes}
 
 
 def _places(design: Design) -> Iterator[tuple[dict[str, int], MaskUse]]:

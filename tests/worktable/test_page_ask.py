@@ -88,3 +88,25 @@ def test_names_never_become_markup(serve, visit, muddy) -> None:
     assert seen.page.locator("img").count() == 0
     assert seen.page.title() != "caught"
     assert bad in seen.page.locator("#leaf").inner_text()
+
+
+def test_on_a_phone_the_touched_spot_answers_at_the_touch(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy), viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    box = seen.page.locator("#cloth").bounding_box()
+    seen.page.touchscreen.tap(box["x"] + 0.25 * box["width"], box["y"] + 0.5 * box["height"])
+    slip = seen.page.locator(".slip")
+    slip.wait_for()
+    assert "leaf, then pink" in slip.inner_text()
+    there, cloth = slip.bounding_box(), seen.page.locator("#cloth").bounding_box()
+    assert cloth["x"] <= there["x"], "within the cloth"
+    assert there["x"] + there["width"] <= cloth["x"] + cloth["width"]
+    seen.key("slip-more").tap()
+    seen.until(lambda: seen.page.locator("#leaf h2").bounding_box()["y"] < 200, "the spot's leaf in sight")
+    assert slip.is_hidden()
+
+
+def test_beside_the_notebook_nothing_is_laid_over_the_cloth(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    touch(seen, 0.25, 0.4)
+    seen.page.locator("text=This spot").wait_for()
+    assert seen.page.locator(".slip").is_hidden()

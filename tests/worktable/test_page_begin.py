@@ -47,7 +47,8 @@ def test_begin_from_three_pictures(serve, visit, boxes) -> None:
     seen.until(lambda: after.evaluate(ground) > 250, "clean paper")
     assert before.evaluate(ground) < 220
     leaves.get_by_label("What happens here").select_option("dye")
-    leaves.get_by_label("Dye").select_option("book:emerald")
+    leaves.get_by_label("Dye", exact=True).select_option("book:emerald")
+    leaves.get_by_label("Then the whole cloth").select_option("book:crimson")
     photo.get_by_label("Then the whole cloth").select_option("book:navy")
     sheet.locator("button[type=submit]").click()
     seen.page.wait_for_selector('[data-key="tag-4"]')
@@ -55,9 +56,10 @@ def test_begin_from_three_pictures(serve, visit, boxes) -> None:
     design = read_design(served.desk.table.keeper.file)
     assert design.title == "Three pictures"
     assert design.cloth.width_mm == 300
-    assert [dye.name for dye in design.dyes] == ["emerald", "navy"]
-    assert [type(step).__name__ for step in design.steps] == ["Wax", "DyeBath", "Wax", "DyeBath"]
-    cleaned = np.asarray(Image.open(served.desk.table.keeper.folder / design.steps[2].mask.picture).convert("L"))
+    assert [dye.name for dye in design.dyes] == ["emerald", "crimson", "navy"]
+    assert [type(step).__name__ for step in design.steps] == ["Wax", "DyeBath", "DyeBath", "Wax", "DyeBath"]
+    assert [step.paints[0].where is None for step in design.steps if hasattr(step, "paints")] == [False, True, True]
+    cleaned = np.asarray(Image.open(served.desk.table.keeper.folder / design.steps[3].mask.picture).convert("L"))
     assert cleaned[5, 5] == 255
     assert cleaned[150, 190] == 0
 

@@ -12,13 +12,13 @@ from batiksim.files.designs import read_design
 def test_a_strength_slider_shows_at_once_and_is_undone(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     before = seen.pixel(0.95, 0.95)
-    slider = seen.key("strength-2")
+    slider = seen.key("strength-0")
     slider.focus()
     seen.page.keyboard.press("End")
     seen.until(lambda: sum(seen.pixel(0.95, 0.95)) < sum(before), "a stronger bath")
     seen.saved()
     assert read_design(muddy).pot("pale ink").strength == 2
-    assert seen.page.evaluate("document.activeElement.dataset.key") == "strength-2"
+    assert seen.page.evaluate("document.activeElement.dataset.key") == "strength-0"
     seen.page.keyboard.press("Control+z")
     seen.until(lambda: seen.pixel(0.95, 0.95) == before, "the old strength")
 
@@ -28,7 +28,7 @@ def test_a_slider_shows_half_size_while_it_moves_and_full_size_at_rest(serve, vi
     seen.page.evaluate(
         "() => { window.seen = []; document.addEventListener('cloth-drawn', (e) => window.seen.push(e.detail.half)); }"
     )
-    box = seen.key("strength-2").bounding_box()
+    box = seen.key("strength-0").bounding_box()
     y = box["y"] + box["height"] / 2
     seen.page.mouse.move(box["x"] + 20, y)
     seen.page.mouse.down()
@@ -209,3 +209,41 @@ def test_what_cannot_be_done_is_said_and_changes_nothing(serve, visit, muddy) ->
     assert "another name" in seen.page.inner_text("#notice")
     assert served.desk.table.undo_words is None
     seen.errors[:] = [error for error in seen.errors if "422" not in error]
+
+
+def test_a_colour_that_is_none_is_told_beside_its_field(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.page.locator(".pot", has_text="pale ink").click()
+    seen.key("wanted-words").fill("banana skin")
+    seen.key("wanted-words").press("Enter")
+    told = seen.page.locator("#wanted-bad")
+    told.wait_for()
+    assert told.inner_text().startswith("“banana skin” is not a colour I know.")
+    assert "#c05f7a" in told.inner_text(), "how a colour is written"
+    assert seen.key("wanted-words").get_attribute("aria-describedby") == "wanted-bad"
+    assert seen.page.locator("#notice").is_hidden()
+    seen.errors.clear()  # the refusal itself
+    seen.key("wanted-words").fill("dark olive")
+    seen.key("wanted-words").press("Enter")
+    seen.key("use-0").wait_for()
+    assert told.count() == 0
+
+
+def test_what_went_wrong_is_no_longer_told_once_something_works(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.key("cloth-width").fill("3")
+    seen.key("cloth-width").press("Enter")
+    seen.page.locator("#notice.bad").wait_for()
+    seen.errors.clear()  # the refusal itself
+    seen.key("cloth-width").fill("300")
+    seen.key("cloth-width").press("Enter")
+    seen.page.locator("#notice").wait_for(state="hidden")
+
+
+def test_bowls_stay_in_their_place_when_the_order_changes(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    before = seen.page.locator(".pot").all_inner_texts()
+    seen.key("tag-2").focus()
+    seen.page.keyboard.press("Shift+ArrowLeft")
+    seen.until(lambda: seen.key("undo").is_enabled(), "another order")
+    assert seen.page.locator(".pot").all_inner_texts() == before

@@ -55,6 +55,16 @@ def test_a_sheet_is_made_and_saved(serve, visit, muddy, fold: str, name: str) ->
         assert "12 makers" in seen.page.locator("pre").inner_text()
 
 
+def test_what_is_made_comes_into_sight_and_the_focus_stays(serve, visit, muddy) -> None:
+    seen = opened(visit, serve(muddy), "handout")
+    seen.key("start-handout").press("Enter")
+    seen.key("open-handout.pdf").wait_for(timeout=60_000)
+    assert seen.page.evaluate("document.activeElement.dataset.key") == "start-handout"
+    assert seen.page.inner_text("#said") == "The handout is ready to open."
+    leaf, made = seen.page.locator("#leaf").bounding_box(), seen.key("open-handout.pdf").bounding_box()
+    assert made["y"] + made["height"] <= leaf["y"] + leaf["height"]
+
+
 def test_work_tells_its_progress_and_stops_when_asked(serve, visit, muddy, monkeypatch) -> None:
     def slowly(file, *, progress, **keys):
         for done in range(500):

@@ -14,7 +14,7 @@ from batiksim.plan.orders.contrast import gone
 from batiksim.plan.orders.outcome import area_pattern, idle_slots, pot_named
 from batiksim.plan.orders.ranking import Orders, Ranked
 from batiksim.plan.stages import capital, listed
-from batiksim.values import Pot
+from batiksim.values import Pot, picture_name
 
 __all__ = ["Met", "dyeing_words", "how_words", "met_wants", "reasons", "sequence_words"]
 
@@ -89,8 +89,8 @@ def sequence_words(orders: Orders, ranked: Ranked) -> str:
 
 
 def _on(where: str) -> str:
-    """Where a pot is brushed on, in a few letters: the picture's name without folder and ending."""
-    return f" on {where.rpartition('/')[2].rpartition('.')[0] or where}" if where else ""
+    """Where a pot is brushed on, in a few letters."""
+    return f" on {picture_name(where)}" if where else ""
 
 
 def how_words(orders: Orders) -> str:
@@ -125,7 +125,7 @@ def _wants(orders: Orders, ranked: Ranked) -> list[str]:
         most = max(one.delta_e for one in kept)
         what = listed([f"{one.called} {colour_name(one.lab).plain}" for one in kept])
         off = f"{most:.1f} from" if len(kept) == 1 else f"at most {most:.1f} from"
-        said.append(f"Keeps {what}: {off} what you asked.")
+        said.append(f"Keeps {what}: {off} what you asked (1 is just seen).")
     for one in missed[:MOST_MISSES]:
         now, asked = colour_name(one.lab).name, colour_name(one.wanted_lab).name
         if one.delta_e <= NEAR or now == asked:

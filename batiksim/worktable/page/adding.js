@@ -22,6 +22,12 @@ async function make(...changes) {
   return table.state.revision !== before;
 }
 
+/** A step with the pictures that say where, so that two of one pot can be told apart. */
+function fullName(step) {
+  const where = [...new Set((step.paints ?? []).map((paint) => paint.where?.name).filter(Boolean))];
+  return where.length ? `${step.title} on ${where.map((name) => `“${name}”`).join(", ")}` : step.title;
+}
+
 /** A new step; file : a picture that was dropped on the cloth. */
 export const addStep = guarded(async (file) => {
   const { steps, pictures } = table.state;
@@ -38,7 +44,7 @@ export const addStep = guarded(async (file) => {
     put(inside, parts.dye?.node, parts.where?.node);
     if (dropped) parts.where?.take(file);
   };
-  const places = steps.map((step, n) => [String(n + 2), `after step ${n + 1}, ${step.title}`]);
+  const places = steps.map((step, n) => [String(n + 2), `after step ${n + 1}, ${fullName(step)}`]);
   build();
   laySheet("A new step", [
     choose("What is done", KINDS, kind, (value) => {

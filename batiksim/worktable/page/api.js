@@ -5,10 +5,20 @@ if (token) sessionStorage.setItem("worktable", token);
 
 export const page = crypto.randomUUID();
 
+const sentence = (words) => `${words[0].toUpperCase()}${words.slice(1)}${/[.?!"']$/.test(words) ? "" : "."}`;
+
+/** What was refused, said beside the field where it stands: what was written there, what is wrong with it, what to do. */
+function plain(error) {
+  if (!error?.problem) return null;
+  const { problem, got, fix } = error;
+  return [got === null || got === undefined ? sentence(problem) : sentence(`“${got}” ${problem}`), fix ? sentence(fix) : null].filter(Boolean).join(" ");
+}
+
 export class Refused extends Error {
   constructor(error, status) {
     super(error?.text || error?.problem || "The worktable doesn't answer.");
     this.status = status;
+    this.plain = plain(error) ?? this.message;
   }
 }
 

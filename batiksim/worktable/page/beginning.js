@@ -12,13 +12,13 @@ const COTTON = "#f1ede2"; // what undyed cloth is shown as where nothing is know
 
 const USES = [["wax", "Wax goes on it"], ["dye", "A dye is brushed on it"]];
 
-/** What a picture is for: waxed, then dyed over; or brushed with a dye. */
+/** What a picture is for: waxed, or brushed with a dye; and what the whole cloth is dyed with then. */
 function purpose(card, dyes) {
   card.use = "wax";
   card.then = dyeChoice(dyes, { label: "Then the whole cloth is dyed with", none: "nothing yet" });
   card.dye = dyeChoice(dyes, { label: "Dye" });
   const below = h("div", { class: "asks" });
-  const ask = () => put(below, card.use === "wax" ? card.then.node : card.dye.node);
+  const ask = () => put(below, card.use === "dye" ? card.dye.node : null, card.then.node);
   ask();
   card.asks.append(choose("What happens here", USES, card.use, (use) => {
     card.use = use;
@@ -41,16 +41,8 @@ function changesOf(first, cards) {
   if (first.chosen()) add({ kind: "dye", pot: bring(first) });
   for (const card of cards) {
     const where = { dropped: card.dropped() };
-    if (card.use === "dye") {
-      const pot = bring(card.dye);
-      add({ kind: "dye", pot, where });
-    } else {
-      add({ kind: "wax", where });
-      if (card.then.chosen()) {
-        const pot = bring(card.then);
-        add({ kind: "dye", pot });
-      }
-    }
+    add(card.use === "dye" ? { kind: "dye", pot: bring(card.dye), where } : { kind: "wax", where });
+    if (card.then.chosen()) add({ kind: "dye", pot: bring(card.then) });
   }
   return changes;
 }

@@ -4,7 +4,7 @@ import { byId, h, say } from "/page/dom.js";
 import { Place } from "/page/frames.js";
 import { size, toWindow, view } from "/page/geometry.js";
 import { takeInHand } from "/page/hands.js";
-import { again, pin, place, ringList, rings } from "/page/spot.js";
+import { again, pin, place, ringList, rings, slip } from "/page/spot.js";
 import { emit, on, table } from "/page/table.js";
 
 const MOST_ZOOM = 40;
@@ -18,7 +18,7 @@ const sheet = h("div", { class: "sheet" }, now, other, trail);
 const stage = h("div", {
   id: "cloth", tabindex: "0", role: "application", "aria-roledescription": "cloth", "aria-label": "The cloth",
   "aria-describedby": "cloth-keys",
-}, sheet, ringList, pin);
+}, sheet, ringList, pin, slip);
 const divider = h("input", {
   type: "range", min: 0, max: 100, step: 1, value: 50, class: "divider", "aria-label": "Where the two arrangements meet",
 });

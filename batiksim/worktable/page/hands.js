@@ -3,7 +3,7 @@
 import { move, tellCaption, trueSize, whole, zoom, zoomIn, zoomOut } from "/page/cloth.js";
 import { byId } from "/page/dom.js";
 import { clamped, size, toCloth, toWindow, view } from "/page/geometry.js";
-import { place, spotAt, spotWords, touch } from "/page/spot.js";
+import { place, slip, spotAt, spotWords, touch } from "/page/spot.js";
 import { stroke } from "/page/touch.js";
 import { emit, guarded, table } from "/page/table.js";
 
@@ -25,6 +25,7 @@ function twoFingers() {
 }
 
 function down(event) {
+  if (event.target.closest(".slip")) return;
   const ringed = event.target.closest(".ring") !== null; // a ring is pressed, but a finger on it can pinch as well
   if (event.button > 0 || (ringed && event.pointerType === "mouse")) return;
   if (!ringed) stage.setPointerCapture(event.pointerId);
@@ -170,6 +171,7 @@ function entered() {
 const KEYS = {
   Enter: entered, " ": entered, "+": () => zoomIn(), "=": () => zoomIn(), "-": () => zoomOut(), 0: () => whole(), 1: () => trueSize(),
   Escape: () => {
+    slip.hidden = true;
     table.brush = null;
     emit("pick");
   },

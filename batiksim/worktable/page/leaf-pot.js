@@ -1,13 +1,13 @@
 // The picked pot's leaf: its strength, its mix, drops into it, a wanted colour, another dye in its place.
 
-import { ask } from "/page/api.js";
+import { ask, Refused } from "/page/api.js";
 import { otherDye } from "/page/adding.js";
 import { moving } from "/page/cloth.js";
 import { button, field, h, slider, swatch } from "/page/dom.js";
 import { bowl, strengthSlider } from "/page/shelf.js";
 import { change, emit, guarded, pick, table } from "/page/table.js";
 
-const matched = { pot: null, wanted: "#7a9a3a", words: "", found: null, busy: false };
+const matched = { pot: null, wanted: "#7a9a3a", words: "", found: null, bad: null, busy: false };
 
 /** The pot as it is by now, whenever this is asked. */
 const asItIs = (pot) => table.state.pots.find((one) => one.name === pot.name || one.name === `${pot.name} pot`) ?? pot;
@@ -25,6 +25,8 @@ function renamed(pot) {
   return field("Name", input);
 }
 
+const partWords = (parts) => (parts === 0 ? "none" : `${Number(parts.toFixed(1))} part${parts === 1 ? "" : "s"}`);
+
 /** The amounts of each dye in a pot. */
 function mix(pot) {
   const most = Math.max(10, ...Object.values(pot.parts));
@@ -32,7 +34,7 @@ function mix(pot) {
     const amount = pot.parts[dye.name] ?? 0;
     const named = (now) => ({ do: "parts", pot: pot.name, parts: { ...asItIs(pot).parts, [dye.name]: now } });
     return h("li", {}, swatch(dye.hex, { small: true }), slider(dye.name, {
-      value: amount, min: 0, max: most, step: 0.1, key: `part-${n}`, words: (now) => `${now.toFixed(1)} parts`,
+      value: amount, min: 0, max: most, step: 0.1, key: `part-${n}`, words: partWords,
       moving: (now) => moving(named(now)), settle: (now) => change(() => named(now)),
     }));
   }));
@@ -62,11 +64,14 @@ function drops(pot) {
 }
 
 const findPots = guarded(async () => {
-  matched.busy = true;
+  Object.assign(matched, { busy: true, bad: null, found: null });
   emit("leaf");
   try {
     matched.found = await ask("match", { colour: matched.words || matched.wanted });
     matched.wanted = matched.found.wanted.hex;
+  } catch (error) {
+    if (!(error instanceof Refused)) throw error;
+    matched.bad = error.plain;
   } finally {
     matched.busy = false;
     emit("leaf");
@@ -93,10 +98,17 @@ function match(pot) {
       findPots();
     },
   });
-  const found = matched.pot === pot.name ? matched.found : null;
+  const ours = matched.pot === pot.name;
+  const found = ours ? matched.found : null;
+  const bad = ours && matched.bad ? h("p", { class: "bad-words", role: "alert", id: "wanted-bad" }, matched.bad) : null;
+  if (bad) {
+    words.setAttribute("aria-invalid", "true");
+    words.setAttribute("aria-describedby", "wanted-bad");
+  }
   const use = (one) => change({ do: "recipe", pot: pot.name, parts: one.pot.parts, strength: one.pot.strength });
   return [
     h("div", { class: "two" }, field("Wanted colour", wanted), field("or its name", words)),
+    bad,
     matched.busy ? h("p", { class: "quiet" }, "Mixing on paper…") : null,
     found ? h("ul", { class: "colours" }, found.pots.map((one, n) => h("li", {}, swatch(one.hex),
       h("span", {}, one.recipe), button("Use it", () => use(one), { "data-key": `use-${n}`, "aria-label": `Use ${one.recipe}` }),

@@ -6,6 +6,12 @@ import { look, table } from "/page/table.js";
 
 const mm = (value) => `${value.toFixed(0)} mm`;
 
+/** How much dye lies there: 1 is as at full strength on open cloth. */
+function loadWords(load) {
+  if (Math.abs(load - 1) < 0.005) return "at full strength";
+  return load < 1 ? `at ${Math.round(load * 100)}% of full strength` : `${load.toFixed(2).replace(/0$/, "")} times full strength`;
+}
+
 function now({ colour, closed, loads, x_mm: x, y_mm: y }) {
   return [
     h("div", { class: "big" }, swatch(colour.hex), h("div", {},
@@ -13,7 +19,7 @@ function now({ colour, closed, loads, x_mm: x, y_mm: y }) {
       h("p", { class: "quiet figure" }, `${mm(x)} from the left, ${mm(y)} from the top`))),
     loads.length
       ? h("ul", { class: "mix" }, loads.map((one) => h("li", {}, dot(one.dye),
-        h("span", { class: "figure" }, `${one.dye}, ${one.load.toFixed(2)} of its full strength`))))
+        h("span", { class: "figure" }, `${one.dye}, ${loadWords(one.load)}`))))
       : h("p", {}, "No dye has come here."),
   ];
 }

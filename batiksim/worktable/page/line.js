@@ -146,11 +146,14 @@ function string() {
     h("span", { class: "says" }, "add a step"))), plate(null, "finished"));
   put(strung, items);
   hang();
+  bring();
   pictures();
 }
 
-/** The line sags a little; what hangs on it sags with it. */
+/** The line sags a little, what hangs on it sags with it; where it gets crowded, all hangs closer. */
 function hang() {
+  scroll.classList.remove("close");
+  scroll.classList.toggle("close", strung.scrollWidth > scroll.clientWidth + 1);
   const wide = Math.max(strung.scrollWidth, 1);
   const sag = Math.min(16, wide / 60);
   for (const item of strung.children) {
@@ -170,9 +173,26 @@ const pictures = guarded(async () => {
   if (plates !== canvases.length) return; // the design has changed meanwhile; its news is on the way
   const each = rows * cols * 4;
   canvases.forEach((canvas, n) => draw(canvas, found.pixels.subarray(n * each, (n + 1) * each), rows, cols));
+  hang(); // plates have the cloth's shape only now
+  bring();
 });
 
+let seen; // the plate last brought into sight
+
+/** The plate that is looked at is brought into sight along the line, with its neighbours. */
+function bring() {
+  if (seen === table.view.step) return;
+  const shown = strung.querySelector(`[data-key="plate-${table.view.step}"]`)?.parentElement;
+  if (!shown) return;
+  seen = table.view.step;
+  const middle = shown.offsetLeft + shown.offsetWidth / 2;
+  const reach = Math.min(scroll.clientWidth / 2, shown.offsetWidth * 1.5);
+  const least = middle + reach - scroll.clientWidth;
+  scroll.scrollLeft = Math.max(Math.min(scroll.scrollLeft, middle - reach), least);
+}
+
 function mark() {
+  bring();
   for (const one of strung.querySelectorAll(".plate button")) {
     const shown = one.dataset.key === `plate-${table.view.step}`;
     if (shown) one.setAttribute("aria-current", "step");

@@ -64,8 +64,9 @@ function write() {
   open = table.tab;
   leaf.setAttribute("aria-labelledby", `tab-${table.tab}`);
   const folds = new Map([...leaf.querySelectorAll("details")].map((one) => [one.dataset.key, one.open]));
-  put(leaf, LEAVES[table.tab][1]());
-  for (const one of leaf.querySelectorAll("details")) if (folds.has(one.dataset.key)) one.open = folds.get(one.dataset.key);
+  const fresh = h("div", {}, LEAVES[table.tab][1]());
+  for (const one of fresh.querySelectorAll("details")) if (folds.has(one.dataset.key)) one.open = folds.get(one.dataset.key);
+  put(leaf, [...fresh.childNodes]); // folded out already: nothing in a closed fold could keep the focus
   leaf.scrollTop = top;
 }
 

@@ -2,11 +2,12 @@
 
 import { ask } from "/page/api.js";
 import { changesAt } from "/page/cloth.js";
-import { h, say } from "/page/dom.js";
-import { mm, toWindow } from "/page/geometry.js";
+import { button, byId, h, put, say, swatch } from "/page/dom.js";
+import { mm, size, toWindow } from "/page/geometry.js";
 import { emit, guarded, pick, stamp, table } from "/page/table.js";
 
 export const pin = h("span", { class: "pin", hidden: true });
+export const slip = h("div", { class: "slip", role: "group", "aria-label": "What lies at the pin", hidden: true });
 export const ringList = h("div", { class: "rings" });
 export const severityWords = { serious: "spoils the cloth", warn: "look twice", note: "good to know" };
 
@@ -20,12 +21,44 @@ export function place() {
     pin.classList.toggle("tool", table.brush !== null);
   }
   pin.hidden = !table.spot;
+  layBeside();
   for (const ring of ringList.children) {
     const [x, y] = toWindow(Number(ring.dataset.x), Number(ring.dataset.y));
     ring.style.setProperty("left", `${x}px`);
     ring.style.setProperty("top", `${y}px`);
     ring.style.setProperty("--across", `${Math.max(26, 2 * Number(ring.dataset.reach) * mm())}px`);
   }
+}
+
+const EDGE = 6; // px between the slip and the window's edges
+const OFF = 16; // px between the pin and the slip
+
+/** The slip stands above the pin, or below where there is no room. */
+function layBeside() {
+  slip.hidden ||= !table.spot?.colour;
+  if (slip.hidden) return;
+  const [x, y] = toWindow(table.spot.x, table.spot.y);
+  const { offsetWidth: wide, offsetHeight: high } = slip;
+  const above = y - OFF - high;
+  slip.style.setProperty("left", `${Math.max(EDGE, Math.min(size.wide - wide - EDGE, x - wide / 2))}px`);
+  slip.style.setProperty("top", `${above >= EDGE ? above : Math.min(y + OFF, size.high - high - EDGE)}px`);
+}
+
+const away = () => byId("notebook").getBoundingClientRect().top > window.innerHeight - 120;
+
+/** On small screens the notebook lies below the screen: what is found is told at the touch, with a way there. */
+function tellAtPin(told) {
+  slip.hidden = !away();
+  put(slip,
+    h("p", {}, swatch(told.colour.hex, { small: true }), ` ${told.colour.name}`),
+    h("p", { class: "quiet" }, spotWords(told)),
+    h("div", { class: "buttons" },
+      button("All about it", () => {
+        slip.hidden = true;
+        byId("notebook").scrollIntoView({ block: "start" });
+        byId("leaf").focus({ preventScroll: true });
+      }, { "data-key": "slip-more" }),
+      button("Close", () => { slip.hidden = true; }, { "data-key": "slip-close" })));
 }
 
 /** The findings of the design as it is now; null while they are being looked for. */
@@ -73,6 +106,7 @@ export const touch = guarded(async (x, y) => {
   const told = await spotAt(x, y);
   if (number !== asked) return;
   table.spot = told;
+  tellAtPin(told);
   place();
   emit("pick");
   say(`${told.colour.name}: ${spotWords(told)}`);
@@ -85,5 +119,7 @@ export const again = guarded(async () => {
   const told = await spotAt(table.spot.x, table.spot.y);
   if (number !== asked || !told) return;
   table.spot = told;
+  if (!slip.hidden) tellAtPin(told);
+  place();
   emit("spot");
 });

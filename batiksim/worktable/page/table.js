@@ -293,7 +293,7 @@ export function begin() {
       table.state.problem = event.problem;
       emit("saved");
     } else if (event.kind === "outside") {
-      emit("trouble", "Something else has changed this cloth's file. That version is kept under “Earlier”; yours is saved.");
+      emit("news", "Something else has changed this cloth's file. That version is kept under “Earlier”; yours is saved.");
     } else if (event.kind === "back") {
       load();
     } else if (event.kind === "task") {

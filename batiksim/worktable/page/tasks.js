@@ -12,6 +12,7 @@ export const taskOf = (kind) => tasks.get(kind) ?? null;
 export async function start(kind, body) {
   try {
     take(await ask("start", { kind, ...body }));
+    emit("well");
   } catch (error) {
     trouble(error);
   }
@@ -23,11 +24,24 @@ function take(task) {
   if (known?.key === task.key && over.includes(known.state) && !known.lost) return; // events come in any order
   const fresh = known?.key !== task.key || known.state !== task.state;
   tasks.set(task.work, task);
-  if (over.includes(task.state) && fresh) {
-    say({ done: "It is ready.", failed: task.problem, stopped: "Stopped." }[task.state]);
-  }
   if (fresh) emit("leaf");
   else step(task);
+  if (over.includes(task.state) && fresh) tellEnd(task);
+}
+
+const READY = {
+  orders: "The orders are ranked.", handout: "The handout is ready to open.", tracing: "The sheets are ready to open.",
+  workshop: "Amounts and time are worked out.", separate: "The new cloth is ready.", calibrate: "The dyes are learnt.",
+};
+
+/** Say that it is over, and bring what it made into sight; whoever was about to press Stop stands on its button again. */
+function tellEnd(task) {
+  say({ done: READY[task.work] ?? "It is ready.", failed: task.problem, stopped: "Stopped." }[task.state]);
+  const begun = document.querySelector(`[data-key="start-${task.work}"]`);
+  if (!begun?.checkVisibility()) return;
+  if ([document.body, document.getElementById("leaf")].includes(document.activeElement)) begun.focus({ preventScroll: true });
+  const made = begun.closest("details")?.querySelector("[data-made]");
+  made?.scrollIntoView({ block: "nearest" });
 }
 
 /** A step forward moves only the bar: whoever writes in the notebook, or is about to press Stop, isn't disturbed. */
@@ -69,12 +83,12 @@ async function openFile(task, name, save) {
 export function standing(kind, shown, fileWords = {}) {
   const task = taskOf(kind);
   if (!task) return null;
-  if (task.state === "failed") return h("p", { class: "bad-words", role: "alert" }, task.problem);
-  if (task.state === "stopped") return h("p", { class: "quiet" }, "Stopped. Nothing was made.");
+  if (task.state === "failed") return h("p", { class: "bad-words", role: "alert", "data-made": true }, task.problem);
+  if (task.state === "stopped") return h("p", { class: "quiet", "data-made": true }, "Stopped. Nothing was made.");
   if (task.state !== "done") return h("div", { "data-task": task.key }, inside(task));
   const files = task.files.filter((name) => fileWords[name]);
   return [
-    files.length ? h("div", { class: "buttons" }, files.map((name) => [
+    files.length ? h("div", { class: "buttons", "data-made": true }, files.map((name) => [
       button(`Open ${fileWords[name]}`, () => openFile(task, name, false), { "data-key": `open-${name}`, class: "main" }),
       button("Save it", () => openFile(task, name, true), { "data-key": `save-${name}`, "aria-label": `Save ${fileWords[name]}` }),
     ])) : null,

@@ -52,6 +52,7 @@ const GONE = {
 const lasting = () => (table.link.how !== "up" ? table.link.how : table.state?.elsewhere ? "elsewhere" : null);
 
 let said = null; // what went wrong last
+let stays = false; // until it is closed; else until something has worked
 function notice() {
   const others = table.pages > 1
     ? `This cloth is open in ${table.pages} pages. Each shows what the others do; undo takes back the last change of any.` : null;
@@ -68,6 +69,12 @@ function notice() {
   };
   const words = h("p", { role: bad ? "alert" : "status" }, text);
   put(box, words, GONE[lasting()] ? null : button("Close", hush, { "data-key": "hush" }));
+}
+
+/** Something has worked: what went wrong before is no longer to be read. */
+function settled() {
+  if (!stays) said = null;
+  notice();
 }
 
 function keys(event) {
@@ -96,7 +103,7 @@ export function setTop() {
     document.title = `${table.state.title} – worktable`;
     kept();
     acts();
-    notice();
+    settled();
   });
   on("setback", () => {
     if (table.state) title.value = table.state.title;
@@ -112,8 +119,12 @@ export function setTop() {
     table.hushed = false;
     notice();
   });
-  on("trouble", (text) => {
+  const tell = (lasting) => (text) => {
     said = text;
+    stays = lasting;
     notice();
-  });
+  };
+  on("trouble", tell(false));
+  on("news", tell(true));
+  on("well", settled);
 }
