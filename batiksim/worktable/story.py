@@ -66,11 +66,19 @@ def _dye_data(design: Design, dyes: ClothDyes, name: str) -> dict[str, Any]:
 
 
 def _bowls(design: Design) -> list[Pot]:
-    """Every pot, then every dye that a bath uses by its own name: each in the place it has on the shelf."""
+    """Every pot, and every dye that a bath uses by its own name, in the order of the dyes on the shelf.
+
+    So a bowl keeps its place when the order of the steps changes, or when a plain dye becomes a pot.
+    """
     used = {paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints}
-    mixed = [pot.name for pot in design.pots]
-    alone = [dye.name for dye in design.dyes if dye.name in used and dye.name not in mixed]
-    return [design.pot(name) for name in [*mixed, *alone]]
+    names = dict.fromkeys([*(dye.name for dye in design.dyes if dye.name in used), *(pot.name for pot in design.pots)])
+    shelf = [dye.name for dye in design.dyes]
+
+    def place(pot: Pot) -> tuple[int, bool]:
+        main = next((dye for dye in pot.dyes if dye in shelf), None)
+        return (len(shelf) if main is None else shelf.index(main)), pot.name not in (main, f"{main} pot")
+
+    return sorted((design.pot(name) for name in names), key=place)
 
 
 def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:

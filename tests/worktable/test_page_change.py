@@ -12,13 +12,13 @@ from batiksim.files.designs import read_design
 def test_a_strength_slider_shows_at_once_and_is_undone(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     before = seen.pixel(0.95, 0.95)
-    slider = seen.key("strength-0")
+    slider = seen.key("strength-2")
     slider.focus()
     seen.page.keyboard.press("End")
     seen.until(lambda: sum(seen.pixel(0.95, 0.95)) < sum(before), "a stronger bath")
     seen.saved()
     assert read_design(muddy).pot("pale ink").strength == 2
-    assert seen.page.evaluate("document.activeElement.dataset.key") == "strength-0"
+    assert seen.page.evaluate("document.activeElement.dataset.key") == "strength-2"
     seen.page.keyboard.press("Control+z")
     seen.until(lambda: seen.pixel(0.95, 0.95) == before, "the old strength")
 
@@ -28,7 +28,7 @@ def test_a_slider_shows_half_size_while_it_moves_and_full_size_at_rest(serve, vi
     seen.page.evaluate(
         "() => { window.seen = []; document.addEventListener('cloth-drawn', (e) => window.seen.push(e.detail.half)); }"
     )
-    box = seen.key("strength-0").bounding_box()
+    box = seen.key("strength-2").bounding_box()
     y = box["y"] + box["height"] / 2
     seen.page.mouse.move(box["x"] + 20, y)
     seen.page.mouse.down()

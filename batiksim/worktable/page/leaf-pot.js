@@ -70,7 +70,7 @@ const findPots = guarded(async () => {
     matched.found = await ask("match", { colour: matched.words || matched.wanted });
     matched.wanted = matched.found.wanted.hex;
   } catch (error) {
-    if (!(error instanceof Refused)) throw error;
+    if (!(error instanceof Refused && error.status === 422)) throw error;
     matched.bad = error.plain;
   } finally {
     matched.busy = false;
