@@ -65,7 +65,7 @@ function back() {
   const { lost } = link;
   Object.assign(link, { how: "up", lost: false });
   emit("link");
-  emit("news", lost ? "The worktable is back. What you changed while it was away is not on the cloth: do it again." : null);
+  emit("back", lost ? "The worktable is back. What you changed while it was away is not on the cloth: do it again." : null);
 }
 
 export const guarded = (act) => async (...args) => {

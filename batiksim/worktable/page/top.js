@@ -52,7 +52,7 @@ const GONE = {
 const lasting = () => (table.link.how !== "up" ? table.link.how : table.state?.elsewhere ? "elsewhere" : null);
 
 let said = null; // what went wrong last
-let stays = false; // until it is closed; else until something has worked
+let stays = null; // "cloth": as long as this cloth lies here, "always": until it is closed; else until something has worked
 function notice() {
   const others = table.pages > 1
     ? `This cloth is open in ${table.pages} pages. Each shows what the others do; undo takes back the last change of any.` : null;
@@ -98,7 +98,7 @@ export function setTop() {
   on("state", () => {
     const other = title.dataset.table !== String(table.state.table); // another cloth lies there: what was typed and said was of the old one
     if (other || document.activeElement !== title) title.value = table.state.title;
-    if (other) said = null;
+    if (other && stays !== "always") said = null;
     title.dataset.table = table.state.table;
     document.title = `${table.state.title} – worktable`;
     kept();
@@ -119,12 +119,13 @@ export function setTop() {
     table.hushed = false;
     notice();
   });
-  const tell = (lasting) => (text) => {
+  const tell = (how) => (text) => {
     said = text;
-    stays = lasting;
+    stays = how;
     notice();
   };
-  on("trouble", tell(false));
-  on("news", tell(true));
+  on("trouble", tell(null));
+  on("news", tell("cloth"));
+  on("back", tell("always"));
   on("well", settled);
 }
