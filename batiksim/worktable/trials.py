@@ -12,7 +12,7 @@ from batiksim.jobs import TriedOut
 from batiksim.values import Design, Discharge, DyeBath, Finding, MaskUse, Wax
 from batiksim.worktable.changes import changed
 from batiksim.worktable.pictures import MASKS
-from batiksim.worktable.shelf import MaskShelf, plain_stem
+from batiksim.worktable.shelf import MaskShelf
 
 __all__ = ["Proposal", "proposals"]
 
