@@ -27,7 +27,7 @@ ALIKE = 9.0  # CIEDE2000 up to which colours of a picture are told as one (set b
 MOST_TOLD = 12
 LEAST_SHARE = 0.005  # of the picture; smaller colours are only told where they are lost
 LEAST_LOST = 0.0003  # of the picture; what is smaller still is a speck
-LOST_BY = 12.0  # mean CIEDE2000 from which a small colour counts as lost: another colour has taken its place
+LOST_BY = 12.0  # CIEDE2000 of most of it, from which a small colour counts as lost: another colour has taken its place
 MOST_LOST = 3
 # CIEDE2000: up to the first a colour counts as given, from the second as not to be had. Common practice, no source.
 GIVEN, FAR = 3.0, 6.0
@@ -87,7 +87,7 @@ def tell_separation(found: Separation, dyes: ClothDyes, names: list[list[str]]) 
     return ToldSeparation(
         regions=tuple(sorted(told, key=lambda one: -one.share)),
         miss=float(misses.mean()),
-        notes=(*_lost_notes(found, *joined, region_of, misses), *_notes(found)),
+        notes=(*_lost_notes(found, *joined, region_of), *_notes(found)),
     )
 
 
@@ -123,28 +123,27 @@ def _regions(number: Ints, share: Array) -> Ints:
     return out
 
 
-def _lost_notes(found: Separation, number: Ints, share: Array, region_of: Ints, misses: Array) -> list[str]:
+def _lost_notes(found: Separation, number: Ints, share: Array, region_of: Ints) -> list[str]:
     """Colours too small for the list that another colour has swallowed, the worst loss first."""
     group = found.colours.group[found.colours.number]
     lost = []
     for one in np.flatnonzero((share >= LEAST_LOST) & (region_of < 0)).tolist():
+        area = np.where(number == one, _areas(found), 0)
+        wanted = area @ found.colours.clusters.lab / area.sum()
         here = np.isin(group, np.flatnonzero(number == one))
-        miss = float(misses[here].mean())
-        if miss >= LOST_BY:
-            now = found.palette[int(np.bincount(found.shown[here]).argmax())]
-            lost.append((share[one] * miss, _lost_words(found, here, number == one, share[one], now)))
+        now = found.palette[int(np.bincount(found.shown[here]).argmax())]
+        off = float(delta_e_2000(wanted, now))
+        if off >= LOST_BY:
+            lost.append((share[one] * off, _lost_words(wanted, now, share[one], _place(here, found))))
     return [words for _, words in sorted(lost, key=lambda one: -one[0])[:MOST_LOST]]
 
 
-def _lost_words(found: Separation, here: NDArray[np.bool_], groups: NDArray[np.bool_], share: float, now: Array) -> str:
-    area = _areas(found)[groups]
-    wanted = area @ found.colours.clusters.lab[groups] / area.sum()
+def _lost_words(wanted: Array, now: Array, share: float, at_mm: tuple[float, float]) -> str:
     was, becomes = colour_name(wanted).name, colour_name(now).name
     turns = f"turns {becomes}" if was != becomes else f"comes {difference_words(wanted, now)}"
-    x, y = _place(here, found)
     much = f"{share:.1%}" if share >= 0.001 else f"{share:.2%}"
     return (
-        f"A little {was} is lost: {much} of the picture, around {x:.0f}, {y:.0f} mm, {turns}. "
+        f"A little {was} is lost: {much} of the picture, around {at_mm[0]:.0f}, {at_mm[1]:.0f} mm, {turns}. "
         "Allow one more dyeing or pot for it, or add it by hand."
     )
 
