@@ -116,6 +116,14 @@ def test_pot_as_a_picture(tmp_path):
         assert picture.width > 1000
 
 
+def test_match_as_a_picture(tmp_path):
+    out = tmp_path / "greens.png"
+    result = run("match", "#4d7358", "--pots", 2, "--out", out)
+    assert f"Drawn in {out}" in result.output.replace("\n", "")
+    with Image.open(out) as picture:
+        assert picture.width > 1000
+
+
 def test_match_finds_what_pot_shows(folder):
     wanted = data("pot", "straw=5, ink=1", "--strength", 0.6, "--book", folder / "mine.toml")["dry"]["hex"]
     found = data("match", wanted, "--book", folder / "mine.toml", "--dyes", 2)
@@ -159,6 +167,7 @@ def test_match_by_name_and_on_a_ground():
         (("match", "mosss"), "did you mean the dye or pot 'moss'?"),
         (("match", "zzz"), 'write a colour like "#c05f7a", or by its name'),
         (("match", "deep yelowish pink"), "did you mean 'deep yellowish pink'"),
+        (("match", "#c05f7a", "--out", "reds.pdf"), "end its name in .png"),
         (("match", "#c05f7a", "--dyes", "7"), "dyes: out of range (found 7)"),
         (("match", "#c05f7a", "--ground", "lemn"), "did you mean 'lemon'?"),
     ],

@@ -115,6 +115,7 @@ def pot(
 @light_option
 @book_option
 @cloth_option
+@click.option("--out", type=click.Path(path_type=Path), help="Also draw them as dyed cloth, into this .png file.")
 @json_option
 def match_command(
     colour: str,
@@ -125,6 +126,7 @@ def match_command(
     light: str,
     book: str,
     cloth: str | None,
+    out: Path | None,
     as_json: bool,
 ) -> None:
     """Find the pot nearest to COLOUR: "#c05f7a", or a name such as "deep yellowish pink".
@@ -141,9 +143,13 @@ def match_command(
         light=light,
         count=count,
     )
+    if out is not None:
+        jobs.save_match(found, out, source=book)
     if as_json:
         click.echo(json.dumps(jobs.match_data(found), ensure_ascii=False, indent=2))
         return
     from batiksim.cli.telling_pots import print_match
 
     print_match(terminal(), found)
+    if out is not None:
+        click.echo(f"Drawn in {out}")

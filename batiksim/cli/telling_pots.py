@@ -12,9 +12,8 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.text import Text
 
-    from batiksim.plan.lights import DAY, seen_as
+    from batiksim.plan.matched import Matched
     from batiksim.plan.pots import PotColour, PotLook
-from batiksim.plan.recipes import Matched
 
 __all__ = ["print_match", "print_pot"]
 

@@ -9,6 +9,7 @@ from .dyeing import (
     overdye_chart as overdye_chart,
     overdye_data as overdye_data,
     pot_data as pot_data,
+    save_match as save_match,
     save_overdye as save_overdye,
     save_pot as save_pot,
 )

@@ -14,11 +14,12 @@ from batiksim.errors import BatikError, nearest
 from batiksim.files import designs, dyebooks, images, reports
 from batiksim.files.outputs import output_file
 from batiksim.files.own import keep_apart, source_files
+from batiksim.plan import matched, pots, recipes, stages
 from batiksim.plan import overdye as overdyes
-from batiksim.plan import pots, recipes, stages
 from batiksim.plan.floors import cloth_notes
 from batiksim.plan.wanted import wanted_dye_or_colour
 from batiksim.sheets.charts import overdye_page
+from batiksim.sheets.matchsheet import match_sheet
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
 from batiksim.sheets.potsheet import pot_sheet
 from batiksim.values import Cloth, Design, Dye, Pot
@@ -34,6 +35,7 @@ __all__ = [
     "overdye_chart",
     "overdye_data",
     "pot_data",
+    "save_match",
     "save_overdye",
     "save_pot",
 ]
@@ -107,7 +109,7 @@ def look_at_pot(
     else:
         pot = replace(pot, strength=pot.strength if strength is None else strength, ml=pot.ml if ml is None else ml)
     look = pots.pot_look(there.dyes, pot, light=light)
-    return replace(look, notes=(*look.notes, *recipes.twins(there.dyes, look), *there.about_cloth, *there.notes))
+    return replace(look, notes=(*look.notes, *matched.twins(there.dyes, look), *there.about_cloth, *there.notes))
 
 
 def match_colour(
@@ -120,7 +122,7 @@ def match_colour(
     ground: str | None = None,
     light: str = "D65",
     count: int = 5,
-) -> recipes.Matched:
+) -> matched.Matched:
     """The pots nearest to a wanted colour.
 
     colour : "#c05f7a", a colour name ("deep yellowish pink"), or a dye, pot or recipe as it dries on bare cloth
@@ -130,7 +132,7 @@ def match_colour(
     there = dyes_of(source, cloth=cloth)
     wanted = wanted_dye_or_colour(colour, there.dyes, there.pots, light=light)
     under = None if ground is None else pots.ground_of(there.dyes, ground)
-    found = recipes.matched(
+    found = matched.matched(
         there.dyes,
         wanted,
         most_dyes=most_dyes,
@@ -150,12 +152,28 @@ def save_pot(
     source : where its dyes are from, whose own files are never written over
     errors : BatikError for another ending than .png, for a file of the source, or when it can't be written
     """
+    _check_picture(out, source)
+    look = replace(look, notes=_drawn_notes(look.notes))
+    images.write_png(out, pot_sheet(look, title=stages.capital(stages.listed(list(look.pot.dyes)))))
+
+
+def save_match(
+    found: matched.Matched, out: str | os.PathLike[str], *, source: str | os.PathLike[str] = dyebooks.DEMO
+) -> None:
+    """Draw found pots as dyed cloth beside the wanted colour. Arguments and errors as of `save_pot`."""
+    _check_picture(out, source)
+    images.write_png(out, match_sheet(replace(found, notes=_drawn_notes(found.notes))))
+
+
+def _check_picture(out: str | os.PathLike[str], source: str | os.PathLike[str]) -> None:
     if Path(out).suffix.lower() != ".png":
         raise BatikError("is not a kind of picture I write", field="--out", got=str(out), fix="end its name in .png")
     keep_apart(out, source_files(source))
-    notes = tuple("Of the invented demo dyes." if note == DEMO_NOTE else note for note in look.notes)
-    look = replace(look, notes=notes)  # a picture takes no options
-    images.write_png(out, pot_sheet(look, title=stages.capital(stages.listed(list(look.pot.dyes)))))
+
+
+def _drawn_notes(notes: tuple[str, ...]) -> tuple[str, ...]:
+    """Notes as they stand in a picture, which takes no options."""
+    return tuple("Of the invented demo dyes." if note == DEMO_NOTE else note for note in notes)
 
 
 def pot_data(look: pots.PotLook) -> dict[str, Any]:
@@ -163,9 +181,9 @@ def pot_data(look: pots.PotLook) -> dict[str, Any]:
     return recipes.pot_data(look)
 
 
-def match_data(found: recipes.Matched) -> dict[str, Any]:
+def match_data(found: matched.Matched) -> dict[str, Any]:
     """Found pots as `match --json` prints them."""
-    return recipes.match_data(found)
+    return matched.match_data(found)
 
 
 def overdye_chart(

@@ -25,6 +25,7 @@ from batiksim.plan.checks.mud import Mud, mud_share
 from batiksim.plan.checks.order import landings
 from batiksim.plan.checks.scene import Scene
 from batiksim.plan.checks.trial import trial
+from batiksim.plan.matched import match_data, matched
 from batiksim.plan.wanted import wanted_colour
 from batiksim.values import Design, Finding, MaskUse, Pot
 
@@ -73,7 +74,7 @@ def pot_looked_at(dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
 
 def pots_like(dyes: ClothDyes, colour: str, *, count: int) -> dict[str, Any]:
     """The pots of these dyes nearest to a wanted colour, as `match --json` prints them."""
-    return recipes.match_data(recipes.matched(dyes, wanted_colour(colour), count=count))
+    return match_data(matched(dyes, wanted_colour(colour), count=count))
 
 
 def cloth_story(design: Design, dyes: ClothDyes, program: Program, planes: Bytes) -> dict[str, Any]:

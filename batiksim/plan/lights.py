@@ -24,6 +24,7 @@ __all__ = [
     "LIGHT_WORDS",
     "Parting",
     "lamp_findings",
+    "other_lights",
     "parting_words",
     "partings",
     "seen_as",
@@ -102,7 +103,7 @@ def partings(
         LED when left out, or daylight in place of the one under which they are matched
     """
     values = np.asarray(reflectances, dtype=np.float64)
-    lamps = [lamp if lamp != day else DAY for lamp in LAMPS] if lamps is None else lamps
+    lamps = other_lights(day) if lamps is None else lamps
     matched = xyz_to_lab(seen_xyz(values, light=day))
     lit = {lamp: xyz_to_lab(seen_xyz(values, light=lamp)) for lamp in lamps}
     found = []
@@ -116,6 +117,11 @@ def partings(
                 close = float(by_day[at])
                 found.append(Parting(one=pair[0], other=pair[1], day=day, lamp=lamp, by_day=close, by_lamp=by_lamp))
     return tuple(sorted(found, key=lambda pair: (-pair.by_lamp, pair.one, pair.other)))
+
+
+def other_lights(light: str) -> tuple[str, ...]:
+    """The lights beside which a colour seen by one is to be looked at: both lamps, or daylight in place of a lamp."""
+    return tuple(lamp if lamp != light else DAY for lamp in LAMPS)
 
 
 def _matching(labs: Array, first: int, same: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

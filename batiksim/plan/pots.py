@@ -189,13 +189,19 @@ def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
         loads=MappingProxyType(dyes.pot_loads(pot)),
         amounts=amounts_ml(pot),
         shifts=tuple(_shift(dyes, shown, light, by, dye, more) for by, dye, more in _more(pot)),
-        lit=tuple(_lit(dry, one) for one in LIGHT_WORDS),
+        lit=in_lights(dry),
         notes=_notes(dyes, pot),
     )
 
 
-def _lit(dry: Array, light: str) -> Lit:
-    colour, by_day = colour_of(dry, light=light), colour_of(dry)
+def in_lights(dry: Array) -> tuple[Lit, ...]:
+    """A dry cloth's reflectance (31,) in every light, daylight first."""
+    by_day = colour_of(dry)
+    return tuple(_lit(dry, light, by_day) for light in LIGHT_WORDS)
+
+
+def _lit(dry: Array, light: str, by_day: PotColour) -> Lit:
+    colour = colour_of(dry, light=light)
     away = float(delta_e_2000(np.array(by_day.lab), np.array(colour.lab)))
     return Lit(light=light, colour=colour, delta_e=away, words=difference_words(by_day.lab, colour.lab))
 

@@ -28,7 +28,7 @@ from batiksim.sheets.drawing import (
 from batiksim.sheets.lettering import balanced, fitted, line_height, wrapped, write
 from batiksim.sheets.weave import Plaid, plaid_picture
 
-__all__ = ["bowl", "pot_sheet"]
+__all__ = ["FRINGE", "SIDE", "WIDE", "bowl", "cloth_line", "hung_cloth", "pot_sheet"]
 
 WIDE, SIDE = 1720, 90
 LARGE, SMALL = 440, 310  # cloths, without their fringe
@@ -49,10 +49,10 @@ def pot_sheet(look: PotLook, *, title: str) -> npt.NDArray[np.uint8]:
     told = f"{recipe_words(look.pot)}; {dilution_words(look.pot)}"
     told += "" if look.light == DAY else f". As seen {seen_as(look.light, 'dry')}."
     write(draw, (SIDE, 184), fitted(told, "sans", 34, WIDE - 2 * SIDE), style="sans", size=34, fill=QUIET)
-    _line(sheet, 262, [SIDE + LARGE / 2, SIDE + 1.5 * LARGE + 70])
+    cloth_line(sheet, 262, [SIDE + LARGE / 2, SIDE + 1.5 * LARGE + 70])
     for number, (what, colour) in enumerate((("dry", look.dry), ("wet, about", look.wet))):
         left = SIDE + number * (LARGE + 70)
-        _hung(sheet, (colour.hex,), (left, 290), (LARGE, LARGE), seed=3 + number)
+        hung_cloth(sheet, (colour.hex,), (left, 290), (LARGE, LARGE), seed=3 + number)
         _caption(draw, left + LARGE / 2, 290 + LARGE + FRINGE + 56, LARGE, what, colour)
     _shelf(sheet, look, SIDE + 2 * LARGE + 160)
     if look.shifts:
@@ -63,13 +63,13 @@ def pot_sheet(look: PotLook, *, title: str) -> npt.NDArray[np.uint8]:
     return np.asarray(sheet)
 
 
-def _line(sheet: Image.Image, y: float, middles: Sequence[float]) -> None:
+def cloth_line(sheet: Image.Image, y: float, middles: Sequence[float]) -> None:
     """A string across the sheet, low where cloth hangs on it."""
     ends = [(-20.0, y - 6), *((x, y + 30) for x in middles), (WIDE + 20.0, y - 22)]
     string_line(sheet, sagging(ends, sag=10))
 
 
-def _hung(
+def hung_cloth(
     sheet: Image.Image, colours: Sequence[str], corner: tuple[int, int], size: tuple[int, int], *, seed: int
 ) -> None:
     """Dyed cloth hung by two pegs, its woven part's top left at `corner`; striped where it has several colours.
@@ -179,9 +179,9 @@ def _shifts(sheet: Image.Image, look: PotLook, top: int) -> None:
     side = step - 2 * FRINGE - 30
     lefts = [SIDE + number * step for number in range(len(shifts))]
     write(draw, (SIDE, top - 62), "And with a little more", style="serif", size=44, fill=INK)
-    _line(sheet, top - 10, [left + side / 2 for left in lefts])
+    cloth_line(sheet, top - 10, [left + side / 2 for left in lefts])
     for number, (left, one) in enumerate(zip(lefts, shifts, strict=True)):
-        _hung(sheet, (one.colour.hex,), (left, top + 18), (side, side), seed=11 + number)
+        hung_cloth(sheet, (one.colour.hex,), (left, top + 18), (side, side), seed=11 + number)
         more = f"one {one.by} more {one.dye}"
         middle, y = left + side / 2, top + 18 + side + FRINGE + 46
         lines = balanced(more, "sans-medium", 30, step - 24, lines=2)
@@ -200,8 +200,8 @@ def _lights(sheet: Image.Image, look: PotLook, top: int) -> None:
     draw = ImageDraw.Draw(sheet)
     write(draw, (SIDE, top - 62), "The same dry cloth, light by light", style="serif", size=44, fill=INK)
     wide = (WIDE - 2 * SIDE) // len(look.lit)
-    _line(sheet, top - 10, [SIDE + wide / 2, WIDE - SIDE - wide / 2])
-    _hung(sheet, [one.colour.hex for one in look.lit], (SIDE, top + 18), (wide, STRIPE), seed=23)
+    cloth_line(sheet, top - 10, [SIDE + wide / 2, WIDE - SIDE - wide / 2])
+    hung_cloth(sheet, [one.colour.hex for one in look.lit], (SIDE, top + 18), (wide, STRIPE), seed=23)
     for number, one in enumerate(look.lit):
         middle, y = SIDE + (number + 0.5) * wide, top + 18 + STRIPE + FRINGE + 46
         write(draw, (middle, y), seen_as(one.light, "dry"), style="sans-medium", size=30, fill=INK, align="middle")

@@ -16,8 +16,8 @@ from batiksim.colour.spectra import BANDS_NM, LIGHTS, light_weights, white_point
 from batiksim.errors import BatikError
 from batiksim.plan.lights import APART, SAME, lamp_findings, partings, seen_as, seen_xyz
 from batiksim.plan.match import find_pots
+from batiksim.plan.matched import match_data, matched, twins
 from batiksim.plan.pots import pot_look
-from batiksim.plan.recipes import match_data, matched, twins
 from batiksim.plan.wanted import wanted_dye_or_colour
 from batiksim.values import Cloth, Dye, Pot, Region
 

@@ -12,8 +12,9 @@ from batiksim.cloth.reference import held_load
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.files.dyebooks import read_book
+from batiksim.plan.matched import match_data, matched
 from batiksim.plan.pots import amounts_ml, ground_of, pot_look, read_pot, taken_ks
-from batiksim.plan.recipes import dilution_words, match_data, matched, pot_data, recipe_words
+from batiksim.plan.recipes import dilution_words, pot_data, recipe_words
 from batiksim.plan.wanted import wanted_colour, wanted_dye_or_colour
 from batiksim.values import BuildUp, Cloth, Dye, Pot
 
