@@ -17,6 +17,7 @@ from batiksim.cli.options import (
     wet_option,
 )
 from batiksim.cli.telling import print_assumed, print_findings, print_regions, progress_line, terminal
+from batiksim.errors import BatikError
 
 __all__ = ["check", "new", "preview"]
 
@@ -34,7 +35,7 @@ def new(folder: Path) -> None:
 
 @click.command()
 @design_argument
-@click.option("--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the pictures.")
+@click.option("--out", "out", type=click.Path(path_type=Path), help="Folder for the pictures.")
 @click.option("--wax-off", is_flag=True, help="Show the dye beneath, not the wax that still lies on it.")
 @click.option("--step", type=int, help="Only the plate after this step (0 = bare cloth).")
 @click.option("--width", "width_px", type=click.IntRange(16, 30000), help="A quick look, this many pixels wide.")
@@ -43,7 +44,7 @@ def new(folder: Path) -> None:
 @json_option
 def preview(
     design: Path,
-    out: Path,
+    out: Path | None,
     wax_off: bool,
     step: int | None,
     width_px: int | None,
@@ -52,6 +53,8 @@ def preview(
     as_json: bool,
 ) -> None:
     """Show the cloth after every step of DESIGN, and finished."""
+    if out is None:
+        raise BatikError("the preview needs a folder to go to", field="--out", fix="write --out my-preview")
     with progress_line(not as_json) as progress:
         saved = jobs.save_preview(
             design,

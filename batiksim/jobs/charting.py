@@ -161,7 +161,8 @@ def _spectra(asked: _Asked, strength: float) -> Chart:
 def _colours(source: Source, light: str, as_seen: str) -> Chart:
     file: tuple[Path, ...] = ()
     if not isinstance(source, Project):
-        if os.fspath(source) == dyebooks.DEMO or not dyebooks.is_design(source):
+        there = os.path.exists(source)
+        if os.fspath(source) == dyebooks.DEMO or (there and not dyebooks.is_design(source)):
             fix = "give a design's folder or .toml file; ladders and spectra take a dye book"
             raise BatikError("is a dye book, which has no cloth", field="chart colours", got=os.fspath(source), fix=fix)
         file = (designs.design_file(source),)

@@ -40,11 +40,11 @@ class Desk:
         self.dropped = DroppedPictures()
         self.loop: asyncio.AbstractEventLoop | None = None
         self._pages: dict[str, asyncio.Queue[dict[str, Any]]] = {}
+        self.table = self._last_cloth() if design is None else Table.open(design, told=self.tell)
         self._scratch = tempfile.TemporaryDirectory(prefix="batiksim-worktable-")
         self.tasks = Tasks(self.scratch, self.tell)
         self.photos = Photos(self.scratch)
         self._laying = RLock()
-        self.table = self._last_cloth() if design is None else Table.open(design, told=self.tell)
 
     @property
     def scratch(self) -> Path:

@@ -1,0 +1,130 @@
+"""Whatever is given wrongly, each command answers with one line in one style, ends with 2 and writes nothing."""
+
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from batiksim.cli import main
+from batiksim.files.starter import write_starter
+
+# Commands that read a design, with what else they must be given; then those that read a design or a dye book.
+ON_DESIGNS = ("preview {} --out o", "stages {}", "check {}", "orders {}", "workshop {}", "handout {}", "trace {}")
+ON_DESIGNS += ("risk {}", "compare {} pic.png --out o", "worktable {} --no-browser")
+ON_BOOKS = ("overdye {} --out o.png", "chart ladders {} --out o.png", "strip {} --out o", "pot lemon=1 --book {}")
+ON_BOOKS += ("match #4d7358 --book {}", "separate pic.png --out o --book {}")
+WRONG_SOURCES = ("nothere", "empty.toml", "emptydir", "pic.png", "wide.toml", "minus.toml", "indgo.toml", "notes.txt")
+
+OTHERWISE_WRONG = (
+    ("preview cloth", "--out: the preview needs a folder to go to; write --out my-preview"),
+    ("preview cloth --out notes.txt", "notes.txt: is a file, not a folder"),
+    ("preview cloth --out o --step -1", "--step: there is no such step (found -1)"),
+    ("preview cloth --out o --step abc", "--step: 'abc' is not a whole number; see batiksim preview --help"),
+    ("preview cloth --out o --width 0", "--width: 0 is not from 16 to 30000"),
+    ("preview cloth --out o --light sun", "--light: "),
+    ("preview cloth --ot o", "no such option '--ot'; did you mean '--out', "),
+    ("prevew cloth", "no such command 'prevew'; did you mean 'preview'?"),
+    ("preview", "missing argument 'DESIGN'; see batiksim preview --help"),
+    ("chart", "missing argument '{ladders|spectra|colours}': choose from ladders, spectra, colours"),
+    ("chart colours nothere --out o.png", "nothere: there is no such design"),
+    ("new notes.txt", "notes.txt: is a file, not a folder"),
+    ("new cloth", "cloth/design.toml: is there already"),
+    ("check cloth --only nothing", "--only: is not a check (found 'nothing')"),
+    ("stages cloth --out no/such/o.png", "no/such/o.png: can't be written"),
+    ("stages cloth --animate --width 5 --out o.gif", "--width: out of range (found 5)"),
+    ("overdye cloth --out o.png --strength nan", "strength: out of range (found nan)"),
+    ("pot lemon=-1", "pot: is not a dye with its parts"),
+    ("match notacolour", "colour: is not a colour I know"),
+    ("match #4d7358 --pots 0", "--pots: 0 is not from 1 to 20"),
+    ("chart spectra cloth --strength -1 --out o.png", "--strength: can't be (found -1)"),
+    ("calibrate nothere --strip nothere --book b.toml", "nothere: can't be opened"),
+    ("calibrate pic.png --strip emptydir --book b.toml", "emptydir: can't be opened"),
+    ("compare cloth zero.png --out o", "zero.png: is empty"),
+    ("compare cloth notes.txt --out o", "notes.txt: is not a picture"),
+    ("separate emptydir --out o", "emptydir: is a folder, not a picture"),
+    ("separate pic.png --out o --width -3", "--width: out of range (found -3)"),
+    ("workshop cloth --makers -2", "makers: needs a whole number (found -2)"),
+    ("workshop cloth --makers x", "--makers: 'x' is not a whole number"),
+    ("workshop cloth --out notes.txt", "notes.txt: is there already, and not as batiksim made it"),
+    ("handout cloth --language xx", "there are no texts in this language"),
+    ("worktable --port x", "--port: 'x' is not a whole number; see"),
+)
+
+
+@pytest.fixture(scope="module")
+def here(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("desk")
+    write_starter(folder / "cloth")
+    text = (folder / "cloth" / "design.toml").read_text(encoding="utf-8")
+    for picture in (folder / "cloth").glob("*.png"):
+        shutil.copy(picture, folder)
+    shutil.copy(folder / "outlines.png", folder / "pic.png")
+    (folder / "emptydir").mkdir()
+    made = {
+        "empty.toml": "",
+        "wide.toml": text.replace("width_mm = ", 'width_mm = "wide" # '),
+        "minus.toml": text.replace("width_mm = ", "width_mm = -"),
+        "indgo.toml": f'{text}\n[[step]]\ndye = "indgo"\n',
+        "notes.txt": "mine",
+        "zero.png": "",
+    }
+    for name, words in made.items():
+        (folder / name).write_text(words, encoding="utf-8")
+    return folder
+
+
+def everything(folder):
+    return {path: path.read_bytes() if path.is_file() else None for path in folder.rglob("*")}
+
+
+def refused(here, line, monkeypatch):
+    """The one message of a command that must refuse."""
+    monkeypatch.chdir(here)
+    before = everything(here)
+    done = CliRunner().invoke(main, line.split(), prog_name="batiksim")
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert isinstance(done.exception, SystemExit)
+    (told,) = done.stderr.splitlines()
+    assert everything(here) == before
+    assert re.match(r"batiksim: \S", told)
+    return told.removeprefix("batiksim: ")
+
+
+@pytest.mark.parametrize("source", WRONG_SOURCES)
+@pytest.mark.parametrize("command", [*ON_DESIGNS, *ON_BOOKS])
+def test_a_wrong_source_is_named(command, source, here, monkeypatch):
+    assert refused(here, command.format(source), monkeypatch).startswith(source)
+
+
+@pytest.mark.parametrize(("line", "told"), OTHERWISE_WRONG)
+def test_what_else_can_be_wrong(line, told, here, monkeypatch):
+    assert told in refused(here, line, monkeypatch)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are other there")
+def test_stopping_is_told_and_leaves_nothing(here, tmp_path):
+    """Stopped while the pictures are read, as Ctrl-C does: one line, exit code 130."""
+    code = (
+        "import time; from batiksim.cli import main; from batiksim.jobs import previews\n"
+        "def slow(*args, **keys): print('reading', flush=True); time.sleep(60)\n"
+        "previews.open_design = slow; main(prog_name='batiksim')"
+    )
+    asked = [sys.executable, "-c", code, "preview", str(here / "cloth"), "--out", str(tmp_path / "o")]
+    with subprocess.Popen(asked, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:
+        assert running.stdout.readline() == "reading\n"
+        time.sleep(0.1)
+        running.send_signal(signal.SIGINT)
+        _, told = running.communicate(timeout=60)
+    assert (running.returncode, told) == (130, "batiksim: stopped; earlier files are as they were.\n")
+    assert not Path(tmp_path / "o").exists()
+
+
+def test_the_help_tells_what_the_exit_codes_mean():
+    told = CliRunner().invoke(main, ["--help"]).stdout
+    assert re.search(r"Ends\s+with\s+0\s+when\s+all\s+is\s+done,\s+1\s.*\s2\s.*\s130\s", told, re.DOTALL)
