@@ -17,6 +17,7 @@ COMMANDS = (
     "chart ladders .",
     "chart colours .",
     "pot primrose --book .",
+    "match #4d7358 --book .",
     "workshop . --makers 2",
     "handout .",
     "risk .",
