@@ -29,6 +29,7 @@ from batiksim.sheets.curves import ladder_chart, spectra_chart
 from batiksim.sheets.figures import FigureKind, figure_bytes
 from batiksim.sheets.plane import plane_chart
 from batiksim.values import Layers, Pot, Swatch
+from batiksim.values.rules import as_share
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -80,7 +81,7 @@ def draw_chart(
     if kind not in CHARTS:
         raise BatikError("is no chart I draw", field="chart", got=kind, fix=nearest(kind, CHARTS))
     if not 0 < strength <= MOST_STRENGTH:
-        fix = f"use a number above 0, up to {MOST_STRENGTH:g}"
+        fix = f"use a number above 0, up to {MOST_STRENGTH:g}{as_share(strength, MOST_STRENGTH)}"
         raise BatikError("can't be", field="--strength", got=strength, fix=fix)
     as_seen = "" if light == DAY else f", {seen_as(light, 'dry')}"
     if kind == "colours":

@@ -19,6 +19,7 @@ from batiksim.errors import BatikError
 from batiksim.plan.lights import parting_words, partings, seen_xyz
 from batiksim.plan.mud import is_dull, mud_flags
 from batiksim.values import FORMAT, Pot
+from batiksim.values.rules import as_share
 
 __all__ = ["MOST", "Overdye", "Shade", "family_order", "overdye", "overdye_data", "overdye_rows"]
 
@@ -174,7 +175,9 @@ def _checked(pots: Sequence[Pot], strength: float, under: float) -> None:
         raise BatikError("that is too many dyes for one chart", got=len(pots), fix=fix)
     for field, value in (("strength", strength), ("under", under)):
         if not 0 < value <= 4:
-            raise BatikError("out of range", field=field, got=value, fix="use a number above 0, to 4")
+            raise BatikError(
+                "out of range", field=field, got=value, fix=f"use a number above 0, to 4{as_share(value, 4)}"
+            )
 
 
 def _offered(dyes: ClothDyes, pots: Sequence[Pot], level: float) -> tuple[Array, Array]:

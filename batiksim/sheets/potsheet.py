@@ -25,7 +25,7 @@ from batiksim.sheets.drawing import (
     stamp,
     string_line,
 )
-from batiksim.sheets.lettering import balanced, fitted, line_height, wrapped, write
+from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write
 from batiksim.sheets.weave import Plaid, plaid_picture
 
 __all__ = ["FRINGE", "SIDE", "WIDE", "bowl", "cloth_line", "hung_cloth", "pot_sheet"]
@@ -35,6 +35,7 @@ LARGE, SMALL = 440, 310  # cloths, without their fringe
 FRINGE, PEG = 34, 58
 STRIPE = 230  # height of the cloth that shows all lights
 MOST_SHIFTS = 4
+MOST_AMOUNTS = 8  # lines beneath the bowl
 FULL = 1.5  # the strength that fills a bowl to its rim
 
 
@@ -48,7 +49,9 @@ def pot_sheet(look: PotLook, *, title: str) -> npt.NDArray[np.uint8]:
     write(draw, (SIDE, 128), fitted(title, "serif", 68, WIDE - 2 * SIDE), style="serif", size=68, fill=INK)
     told = f"{recipe_words(look.pot)}; {dilution_words(look.pot)}"
     told += "" if look.light == DAY else f". As seen {seen_as(look.light, 'dry')}."
-    write(draw, (SIDE, 184), fitted(told, "sans", 34, WIDE - 2 * SIDE), style="sans", size=34, fill=QUIET)
+    size, first = (34, 184) if text_width(told, "sans", 34) <= WIDE - 2 * SIDE else (28, 172)
+    for number, line in enumerate(wrapped(told, "sans", size, WIDE - 2 * SIDE, lines=2)):
+        write(draw, (SIDE, first + number * line_height(28)), line, style="sans", size=size, fill=QUIET)
     cloth_line(sheet, 262, [SIDE + LARGE / 2, SIDE + 1.5 * LARGE + 70])
     for number, (what, colour) in enumerate((("dry", look.dry), ("wet, about", look.wet))):
         left = SIDE + number * (LARGE + 70)
@@ -134,9 +137,12 @@ def _shelf(sheet: Image.Image, look: PotLook, left: int) -> None:
 def _words(draw: ImageDraw.ImageDraw, look: PotLook, left: int, y: float, wide: int) -> None:
     write(draw, (left, y), "in the pot, about", style="sans-medium", size=32, fill=INK)
     lines = [f"For {amount_words(look.volume_ml)}"] + [f"{amount_words(ml)}  {what}" for what, ml in look.amounts]
-    for number, line in enumerate(lines[:6]):
-        at = y + line_height(30) * (number + 1)
-        write(draw, (left, at), fitted(line, "sans", 28, wide), style="sans", size=28, fill=QUIET)
+    size, step = (28, line_height(30)) if len(lines) <= 6 else (23, line_height(22))
+    if len(lines) > MOST_AMOUNTS:
+        lines[MOST_AMOUNTS - 1 :] = [f"and {len(lines) - MOST_AMOUNTS + 1} more"]
+    for number, line in enumerate(lines):
+        at = y + 4 + step * (number + 1)
+        write(draw, (left, at), fitted(line, "sans", size, wide), style="sans", size=size, fill=QUIET)
 
 
 def bowl(colour: str, full: float, wide: int) -> Image.Image:

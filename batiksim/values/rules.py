@@ -6,7 +6,7 @@ import re
 
 from batiksim.errors import BatikError, nearest
 
-__all__ = ["between", "choice", "colour", "flag", "note", "shown", "text"]
+__all__ = ["as_share", "between", "choice", "colour", "flag", "note", "shown", "text"]
 
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
@@ -24,10 +24,18 @@ def between(
     if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e300:
         raise BatikError("needs a number", field=name, got=value, fix=range_)
     if value > high or value < low or (above and value == low):
-        if share and high < value <= 100:
-            range_ += f"; write {shown(value / 100)} for {shown(value)} %"
-        raise BatikError("out of range", field=name, got=value, fix=f"{range_}{why and f'; {why}'}")
+        raise BatikError(
+            "out of range",
+            field=name,
+            got=value,
+            fix=f"{range_}{as_share(float(value), high) if share else ''}{why and f'; {why}'}",
+        )
     return float(value)
+
+
+def as_share(value: float, high: float) -> str:
+    """What to add to the advice where a share of at most `high` was given in percent: "; write 0.8 for 80 %"."""
+    return f"; write {shown(value / 100)} for {shown(value)} %" if high < value <= 100 else ""
 
 
 def shown(number: float) -> str:
