@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
+from batiksim.plan.checks.arrays import area_mean
 from batiksim.plan.checks.narrows import narrowest
-from batiksim.plan.checks.scene import area_mean
 
 OUTLINE = {"tool": "canting"}
 

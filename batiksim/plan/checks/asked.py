@@ -7,7 +7,8 @@ import numpy as np
 from batiksim.cloth.regions import History
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.errors import BatikError
-from batiksim.plan.checks.scene import Bools, Scene
+from batiksim.plan.checks.arrays import Bools
+from batiksim.plan.checks.scene import Scene
 from batiksim.plan.wanted import wanted_colour
 from batiksim.values import Want
 

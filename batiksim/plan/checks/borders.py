@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.regions import History, reached_bits
-from batiksim.plan.checks.scene import Scene, bits_of
+from batiksim.plan.checks.arrays import bits_of
+from batiksim.plan.checks.scene import Scene
 from batiksim.values import Place
 
 __all__ = ["Border", "borders"]

@@ -12,6 +12,7 @@ from batiksim.cloth.program import DISCHARGE, DYE, LOAD_CEILING, LOAD_KNEE, WAX_
 from batiksim.cloth.reference import held_load
 from batiksim.cloth.regions import History
 from batiksim.plan.checks.scene import Scene
+from batiksim.plan.stages import listed
 from batiksim.values import Finding
 
 __all__ = ["Depth", "depth"]
@@ -86,13 +87,13 @@ def _late(scene: Scene, settings: Depth, o: int, spots: list[tuple[float, Histor
     refused = sum(lost * history.pixels for lost, history in spots) / sum(history.pixels for _, history in spots)
     largest = max((history for _, history in spots), key=lambda history: history.pixels)
     step, pot = scene.op_step(o), scene.op_pot(o)
-    earlier = [scene.op_pot(p) for p in largest.reached if p < o]
+    earlier = list(dict.fromkeys(scene.op_pot(p) for p in largest.reached if p < o))
     return Finding(
         code="depth",
         severity="warn" if refused >= settings.much and share >= 4 * settings.least_share else "note",
         step=step,
         place=scene.region_place(largest),
-        message=f"On {share:.1%} of the cloth {' and '.join(earlier)} fill the fibre: about {refused:.0%} of {pot} "
+        message=f"On {share:.1%} of the cloth {listed(earlier)} fill the fibre: about {refused:.0%} of {pot} "
         f"finds no room there (nothing takes beyond some {LOAD_CEILING:g} full strengths) and washes off.",
         remedy=f"Make {earlier[-1]} weaker if {pot} is to show in full; otherwise rinse longer than usual.",
     )

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.plan.checks.scene import Bools, Scene, in_cm
+from batiksim.plan.checks.arrays import Bools
+from batiksim.plan.checks.scene import Scene, in_cm
 from batiksim.plan.checks.shapes import Labels, boxes, grown_by_one, piece_sizes, pieces, thick
 from batiksim.values import Finding, Place, Wax
 

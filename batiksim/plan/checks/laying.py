@@ -13,7 +13,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.plan.checks.scene import Bytes, area_mean
+from batiksim.plan.checks.arrays import Bytes, area_mean
 
 __all__ = ["Fit", "Laid", "Link", "Move", "block_mean", "edge_density", "laid", "lay", "links", "ready"]
 

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from batiksim.cloth.program import DYE
 from batiksim.cloth.regions import History, reached_bits
 from batiksim.colour.spaces import delta_e_2000
+from batiksim.plan.checks.arrays import Bools
 from batiksim.plan.checks.narrows import narrowest
-from batiksim.plan.checks.scene import Bools, Scene, colour_words
+from batiksim.plan.checks.scene import Scene, colour_words
 from batiksim.plan.checks.shapes import boxes, grown_by_one, piece_sizes, pieces
 from batiksim.values import SEVERITIES, Finding, RemoveWax, Severity, Wax
 

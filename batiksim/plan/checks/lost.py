@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 from batiksim.cloth.program import DISCHARGE, DYE
 from batiksim.cloth.regions import reached_bits
 from batiksim.colour.spaces import delta_e_2000
-from batiksim.plan.checks.scene import Bools, Bytes, Scene, area_mean, bits_of, in_cm, times
+from batiksim.plan.checks.arrays import Bools, Bytes, area_mean, bits_of, times
+from batiksim.plan.checks.scene import Scene, in_cm
 from batiksim.plan.checks.shapes import boxes, grown_by_one, pieces, thick
 from batiksim.plan.checks.swallowed import Swallowed, swallowed
 from batiksim.values import Discharge, DyeBath, Finding, Place, RemoveWax, Wax

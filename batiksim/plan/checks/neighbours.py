@@ -9,7 +9,8 @@ from itertools import combinations
 import numpy as np
 
 from batiksim.colour.spaces import delta_e_2000
-from batiksim.plan.checks.scene import Bools, Scene, colour_words, in_cm
+from batiksim.plan.checks.arrays import Bools
+from batiksim.plan.checks.scene import Scene, colour_words, in_cm
 from batiksim.plan.checks.shapes import grown_by_one
 from batiksim.plan.mud import is_mud
 from batiksim.values import Finding, Place

@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.pots import ClothDyes
+from batiksim.plan.checks.arrays import Bytes
 from batiksim.plan.checks.laying import MIDDLE, Edges, Fit, Laid, Link, Move, laid, lay, links
-from batiksim.plan.checks.scene import Bytes, Scene
+from batiksim.plan.checks.scene import Scene
 from batiksim.values import Design, Marks, MaskUse
 
 __all__ = ["Misfit", "corrected", "drawn_as", "misfits", "misplaced"]

@@ -6,7 +6,7 @@ pixel is still no larger than `WORK_MM`; a finding's size is then measured again
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -17,12 +17,11 @@ from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import DYE, REACHED, Program, compile_design, design_masks
 from batiksim.cloth.regions import History, reached_bits, region_colour, survey
 from batiksim.colour import mixing, names, spaces, spectra
+from batiksim.plan.checks.arrays import Bools, Bytes, area_mean, bits_of, deepest, times
 from batiksim.values import Design, DyeBath, MaskUse, Place, RemoveWax, Wax
 
-__all__ = ["Scene", "State", "area_mean", "bits_of", "colour_words", "in_cm", "times"]
+__all__ = ["Scene", "State", "colour_words", "in_cm"]
 
-Bytes = NDArray[np.uint8]
-Bools = NDArray[np.bool_]
 Array = NDArray[np.float64]
 
 WORK_MM = 0.3  # assumption: half the finest gap or line that matters on cloth (see leak and hand)
@@ -267,60 +266,6 @@ class Scene:
         if place is None:
             return None
         return self.at(place.x_mm, place.y_mm, max(1.5 * place.radius_mm, 0.03 * self.design.cloth.width_mm))
-
-    @property
-    def area_mm2(self) -> float:
-        """Of the whole cloth."""
-        return self.pixels / self.px_per_mm**2
-
-
-def area_mean(mask: Bytes, factor: int) -> Bytes:
-    """A mask (rows, cols) reduced by a whole number; a last row or column that isn't whole repeats its edge."""
-    if factor == 1:
-        return mask
-    rows, cols = mask.shape
-    short = (-rows % factor, -cols % factor)
-    if any(short):
-        mask = np.pad(mask, ((0, short[0]), (0, short[1])), mode="edge")
-    total = np.zeros((mask.shape[0] // factor, mask.shape[1] // factor), np.uint16 if factor <= 16 else np.uint32)
-    for row in range(factor):
-        for col in range(factor):
-            total += mask[row::factor, col::factor]
-    return np.asarray(total // factor**2, np.uint8)
-
-
-def times(one: Bytes, other: Bytes) -> Bytes:
-    """Two shares of 255 multiplied, rounded."""
-    product = one.astype(np.uint16)
-    product *= other
-    product += 127
-    product //= 255
-    return product.astype(np.uint8)
-
-
-def bits_of(ops: Iterable[int], words: int) -> NDArray[np.uint64]:
-    """Operations as bits, in so many words, as `reached_bits` holds them."""
-    out = np.zeros(words, np.uint64)
-    for o in ops:
-        out[o >> 6] |= np.uint64(1) << np.uint64(o & 63)
-    return out
-
-
-def deepest(where: Bools) -> tuple[int, int, int] | None:
-    """Row, column and depth (pixels to the edge) of the spot of a shape that lies farthest from its edge."""
-    left = where
-    if not left.any():
-        return None
-    depth = 0
-    while True:
-        padded = np.pad(left, 1)
-        inner = left & padded[:-2, 1:-1] & padded[2:, 1:-1] & padded[1:-1, :-2] & padded[1:-1, 2:]
-        if not inner.any():
-            break
-        left, depth = inner, depth + 1
-    rows, cols = np.nonzero(left)
-    middle = np.argmin((rows - rows.mean()) ** 2 + (cols - cols.mean()) ** 2)
-    return int(rows[middle]), int(cols[middle]), depth
 
 
 def in_cm(mm: float) -> str:

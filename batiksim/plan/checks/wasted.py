@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from batiksim.cloth.program import DISCHARGE, DYE
-from batiksim.plan.checks.scene import Scene, times
+from batiksim.plan.checks.arrays import times
+from batiksim.plan.checks.scene import Scene
 from batiksim.values import Discharge, DyeBath, Finding, MaskUse, RemoveWax, Wax
 
 __all__ = ["Wasted", "wasted"]
