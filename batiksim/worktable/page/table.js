@@ -60,10 +60,9 @@ async function knock() {
 }
 
 function back() {
-  const { link } = table;
-  if (link.how === "up") return;
-  const { lost } = link;
-  Object.assign(link, { how: "up", lost: false });
+  const { how, lost } = table.link;
+  if (how === "up") return;
+  table.link = { how: "up", lost: false };
   emit("link");
   emit("back", lost ? "The worktable is back. What you changed while it was away is not on the cloth: do it again." : null);
 }

@@ -7,19 +7,18 @@ import { busy, change, on, redo, table, undo } from "/page/table.js";
 const mac = navigator.platform.startsWith("Mac");
 const key = (letters) => (mac ? `⌘${letters}` : `Ctrl+${letters}`);
 
+/** Whether something that was done on this page may be lost, as the worktable has gone. */
+const lostSome = () => table.link.lost || table.state.saved < table.state.revision || busy();
+
 /** Whether the cloth is kept on disk: {how, words}. */
 function keeping() {
   const { link, state: { saved, revision, problem, sample, where, elsewhere } } = table;
-  const place = where || "its folder";
-  if (link.how !== "up") {
-    if (link.lost || saved < revision || busy()) return { how: "failed", words: "Not saved: the worktable has stopped" };
-    return { how: "failed", words: `The worktable has stopped. Nothing is saved from now on${revision || !sample ? `; before that, all is in ${place}` : ""}` };
-  }
-  if (elsewhere) return { how: "failed", words: "Nothing is kept here: the cloth is open in another worktable" };
+  if (link.how !== "up") return { how: "failed", words: lostSome() ? "Not saved" : "Nothing is saved now" };
+  if (elsewhere) return { how: "failed", words: "Nothing is saved here" };
   if (problem) return { how: "failed", words: `Not saved: ${problem}` };
   if (busy()) return { how: "waiting", words: "Saving…" };
   if (sample && revision === 0) return { how: "sample", words: "A sample to try. Your first change makes it a cloth of your own." };
-  return saved >= revision ? { how: "saved", words: `Saved in ${place}` } : { how: "waiting", words: "Saving…" };
+  return saved >= revision ? { how: "saved", words: `Saved in ${where || "its folder"}` } : { how: "waiting", words: "Saving…" };
 }
 
 function kept() {
@@ -43,24 +42,34 @@ function acts() {
 }
 
 const GONE = {
-  down: "The worktable has stopped, so nothing that you do here is kept. Start it again and go on in the page that it opens.",
-  over: "This page is not of the worktable that runs now, so nothing that you do here is kept. Go on in the page that it has opened.",
-  elsewhere: "This cloth is open in another worktable already. Go on in that one's page; here you can look and try, but nothing is kept. Once the other is stopped, you can go on here.",
+  down: "The worktable has stopped, so nothing that you do here is saved. Start it again and go on in the page that it opens.",
+  over: "This page is not of the worktable that runs now, so nothing that you do here is saved. Go on in the page that it has opened.",
+  elsewhere: "This cloth is open in another worktable already. Go on in its page; here you can look and try, but nothing is saved. Once the other is stopped, you can go on here.",
 };
 
 /** What is wrong for as long as it is so: which of `GONE`. */
 const lasting = () => (table.link.how !== "up" ? table.link.how : table.state?.elsewhere ? "elsewhere" : null);
 
+function gone() {
+  const how = lasting();
+  if (!how) return null;
+  if (how === "elsewhere" || !table.state || (table.state.sample && !table.state.revision)) return GONE[how];
+  return `${GONE[how]} ${lostSome() ? "Your last change is lost; what" : "What"} was shown as saved is in ${table.state.where || "its folder"}.`;
+}
+
+let noted = null;
 let said = null; // what went wrong last
 let stays = null; // "cloth": as long as this cloth lies here, "always": until it is closed; else until something has worked
 function notice() {
   const others = table.pages > 1
     ? `This cloth is open in ${table.pages} pages. Each shows what the others do; undo takes back the last change of any.` : null;
-  const bad = GONE[lasting()] ?? said;
+  const bad = gone() ?? said;
   const text = bad ?? (table.hushed ? null : others);
   const box = byId("notice");
+  if (noted === `${box.className}: ${text}` && !box.hidden) return; // nobody wants to hear it twice
   box.hidden = !text;
   box.className = bad ? "bad" : "";
+  noted = `${box.className}: ${text}`;
   if (!text) return;
   const hush = () => {
     if (said) said = null;
@@ -68,7 +77,7 @@ function notice() {
     notice();
   };
   const words = h("p", { role: bad ? "alert" : "status" }, text);
-  put(box, words, GONE[lasting()] ? null : button("Close", hush, { "data-key": "hush" }));
+  put(box, words, gone() ? null : button("Close", hush, { "data-key": "hush" }));
 }
 
 /** Something has worked: what went wrong before is no longer to be read. */
@@ -109,7 +118,10 @@ export function setTop() {
     if (table.state) title.value = table.state.title;
   });
   on("pick", acts);
-  on("saved", kept);
+  on("saved", () => {
+    kept();
+    if (lasting()) notice();
+  });
   on("link", () => {
     said = null;
     kept();
@@ -122,6 +134,7 @@ export function setTop() {
   const tell = (how) => (text) => {
     said = text;
     stays = how;
+    noted = null;
     notice();
   };
   on("trouble", tell(null));
