@@ -67,6 +67,7 @@ def _listen(port: int) -> socket.socket:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((LOOPBACK, port))
+        listening.listen(128)  # a browser that is quicker than the server waits
     except (OSError, OverflowError) as error:
         listening.close()
         reason = getattr(error, "strerror", None) or error
