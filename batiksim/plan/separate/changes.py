@@ -15,6 +15,7 @@ __all__ = [
     "fewer",
     "grown_shapes",
     "measurable",
+    "of_each_size",
     "shaped",
     "stronger",
     "swapped",
@@ -87,3 +88,15 @@ def stronger(bath: Bath, dye: int, factor: float) -> Bath:
 def measurable(full: float) -> float:
     """A strength to two figures: 0.047, 0.62, 1.3."""
     return float(f"{full:.2g}")
+
+
+def of_each_size(plans: list[Numbered], most: int) -> list[Numbered]:
+    """So many of the first plans of each number of dyeings and of pots: none crowds out the others."""
+    count: dict[tuple[int, int], int] = {}
+    found = []
+    for plan in plans:
+        size = len(plan), sum(map(len, plan))
+        count[size] = count.get(size, 0) + 1
+        if count[size] <= most:
+            found.append(plan)
+    return found

@@ -27,6 +27,7 @@ from batiksim.plan.separate.changes import (
     fewer,
     grown_shapes,
     measurable,
+    of_each_size,
     shaped,
     stronger,
     swapped,
@@ -84,28 +85,16 @@ def search_plan(
         if not plans or (grown >= steps and gained < IDLE):
             break
     tell(steps * pots, whole)
-    pool = search.finer(_of_each_size(search.differing(search.ranked(pool), 1), POOL // 5)[: 2 * POOL])
-    best = _of_each_size(search.ranked([search.exchanged(plan, 2, alone=True) for plan in pool]), 1)[:FINALISTS]
+    pool = search.finer(of_each_size(search.differing(search.ranked(pool), 1), POOL // 5)[: 2 * POOL])
+    best = of_each_size(search.ranked([search.exchanged(plan, 2, alone=True) for plan in pool]), 1)[:FINALISTS]
     tell(steps * pots + 1, whole)
     best = search.ranked([*best, *search.improved(best, rounds=2)])
     search.mix()
-    best = search.ranked([*best, *search.improved(_of_each_size(best, 1)[:FINALISTS], rounds=2)])
+    best = search.ranked([*best, *search.improved(of_each_size(best, 1)[:FINALISTS], rounds=2)])
     tell(steps * pots + 2, whole)
     tuned = [search.tuned(search.named(one)) for one in search.differing(best, 1)[: FINALISTS // 2]]
     tell(steps * pots + 3, whole)
     return search.simpler(min(tuned, key=lambda one: one[0])[1])
-
-
-def _of_each_size(plans: list[Numbered], most: int) -> list[Numbered]:
-    """So many of the first plans of each number of dyeings and of pots: none crowds out the others."""
-    count: dict[tuple[int, int], int] = {}
-    found = []
-    for plan in plans:
-        size = len(plan), sum(map(len, plan))
-        count[size] = count.get(size, 0) + 1
-        if count[size] <= most:
-            found.append(plan)
-    return found
 
 
 def _eye(xyz: ArrayLike) -> NDArray[np.float32]:
