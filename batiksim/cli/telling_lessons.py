@@ -95,7 +95,7 @@ def _dye_cells(dye: Taught, result: Calibrated) -> tuple[str | Text, ...]:
 def _fate(dye: Taught, result: Calibrated) -> str:
     changes = result.changes
     if changes is None:
-        return "only tried"
+        return "not written"
     if dye.name in changes.added:
         return "new"
     if dye.name in changes.replaced:

@@ -68,8 +68,8 @@ def measured_cloths(dyes: Sequence[Dye]) -> dict[str, Undyed]:
 
 
 def floors_apart(one: float, other: float) -> float:
-    """How far two surface floors are apart."""
-    return abs(one - other)
+    """How far two surface floors are apart, as they are told: to three places."""
+    return abs(round(one, 3) - round(other, 3))
 
 
 def colours_apart(one: str, other: str) -> float:

@@ -21,6 +21,7 @@ from batiksim.jobs.projects import Progress, open_design, silent
 from batiksim.plan import calibrate, compare, compare_told, photo, vividness
 from batiksim.plan.floors import floor_trouble
 from batiksim.plan.register import register
+from batiksim.plan.strip_doubts import check_colour
 from batiksim.plan.warping import moved, shrunk
 from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
 from batiksim.values import CALIBRATED, BookDye, Cloth, DyeBook, Swatch
@@ -36,9 +37,14 @@ __all__ = [
 ]
 
 
+HOPELESS = (
+    "Nothing was put into the book: no set of dyes shows most of these patches, so what they tell would be wrong."
+)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Calibrated:
-    """What a calibration found and did. changes : to the dye book; None when it was only tried."""
+    """What a calibration found and did. changes : to the dye book; None when it was only tried, or found hopeless."""
 
     found: calibrate.Calibration
     changes: dyebooks.BookChanges | None
@@ -60,6 +66,7 @@ def calibrate_book(
     corners : of the strip in the photo, instead of those in the strip file
     overwrite : also put a dye in place of one whose expected error is smaller
     dry_run : leave the book as it is
+    Nothing is written where most patches contradict each other.
     errors : BatikError for files that can't be read, and for photos that tell too little
     """
     if (table is None) == (picture is None):
@@ -86,8 +93,12 @@ def calibrate_book(
         raise error.in_file(table or strip) from None
     dyes = calibrate.book_dyes(found, provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
     policy: dyebooks.Policy = "replace" if overwrite else "merge"
-    changes = None if dry_run else dyebooks.save_dyes(book, [_as_sold(dye, old) for dye in dyes], policy=policy)
-    told = () if changes is None else _book_notes(changes.book)
+    changes = (
+        None
+        if dry_run or found.hopeless
+        else dyebooks.save_dyes(book, [_as_sold(dye, old) for dye in dyes], policy=policy)
+    )
+    told = (HOPELESS,) if found.hopeless else () if changes is None else _book_notes(changes.book)
     return Calibrated(found=found, changes=changes, notes=(*notes, *found.notes, *told))
 
 
@@ -101,6 +112,10 @@ def _book_notes(book: DyeBook) -> tuple[str, ...]:
 def _strip_reading(picture: str, strip: str, corners: tuple[tuple[float, float], ...] | None) -> photo.StripReading:
     told = strips.read_strip(strip, corners=corners)
     rgb = images.read_rgb(picture)
+    try:
+        check_colour(rgb)
+    except BatikError as error:
+        raise error.in_file(picture) from None
     try:
         return photo.measure_strip(rgb, told)
     except BatikError as error:

@@ -42,7 +42,7 @@ def floor_trouble(
     limit : how far they may be apart
     """
     floors = {name: one.surface for name, one in seen.items() if one.surface is not None}
-    off = {name: floor for name, floor in floors.items() if floors_apart(floor, surface) > limit}
+    off = {name: floor for name, floor in floors.items() if floors_apart(floor, surface) > limit + 1e-9}
     if not off:
         return None
     far = max(off.values(), key=lambda floor: floors_apart(floor, surface))

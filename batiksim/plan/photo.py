@@ -14,6 +14,7 @@ from batiksim.colour import spaces
 from batiksim.errors import BatikError
 from batiksim.plan.light import LightField, light_field
 from batiksim.plan.patches import CLIPPED_LEVEL, DECODE, Outline, Seen, look, pixels, strip_outline
+from batiksim.plan.strip_doubts import believable_cloth, mark_odd_undyed
 from batiksim.values import Patch, Strip
 
 __all__ = ["PatchReading", "StripReading", "measure_strip"]
@@ -61,11 +62,12 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
     """The colours of all patches of a strip.
 
     rgb : uint8 (rows, cols, 3) sRGB, upright
-    errors : BatikError when the corners make no rectangle, a patch lies outside the photo, or nothing tells the
-        exposure (no card, no undyed cloth)
+    errors : BatikError when the corners make no rectangle, a patch lies outside the photo, nothing tells the exposure
+        (no card, no undyed cloth), or the undyed cloth or the card can't be what it should be
     """
     outline = strip_outline(strip.corners)
     seen = [look(rgb, outline, patch) for patch in strip.patches]
+    mark_odd_undyed(strip.patches, seen, [linear for _, linear in _ground_spots(rgb, outline, strip)])
     known = [(patch, one) for patch, one in zip(strip.patches, seen, strict=True) if not one.problems]
     light = _light(rgb, outline, strip, known)
     for one in seen:
@@ -175,7 +177,8 @@ def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, n
         raise BatikError(
             "the card and the undyed cloth don't look as light and dark as they should",
             field="card",
-            fix="check each card's reflectance (white about 0.9, grey card 0.18) and at, and the cloth's colour",
+            fix="check each card's reflectance (white about 0.9, grey card 0.18) and at, the cloth's colour, "
+            "and that what is undyed is bare cloth",
         )
     notes.append(f"By the known greys the photo's contrast is {contrast:.2f} of the real one; undone.")
     return 1.0 / contrast
@@ -219,10 +222,6 @@ def _cloth(bare: Array | None, gain: Array, stated: Array | None, notes: list[st
                 fix='write colour = "#f1ede2" under [cloth], or add a [[patch]] with undyed = true',
             )
         return stated
-    cloth = spaces.linear_srgb_to_xyz(np.minimum(bare * gain, 1.0))
-    text = f"By the card the undyed cloth is {spaces.xyz_to_hex(cloth)}"
-    if stated is not None:
-        off = float(spaces.delta_e_2000(spaces.xyz_to_lab(cloth), spaces.xyz_to_lab(stated)))
-        text += f", {off:.1f} from what the strip file says"
-    notes.append(text + ".")
+    cloth, words = believable_cloth(bare * gain, stated)
+    notes.append(words)
     return cloth

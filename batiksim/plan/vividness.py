@@ -42,7 +42,7 @@ def calibrate_photo(
     """
     plain = calibrate(samples_of_strip(reading), cloth=reading.cloth, known=known)
     added = _vividness(reading)
-    if abs(added - 1) < PLAIN:
+    if abs(added - 1) < PLAIN or added > LOOKED[1] - 2 * FINE:  # at the end of what is looked at, nothing was found
         return plain, None
     calmer = less_vivid(reading, added)
     found = calibrate(samples_of_strip(calmer), cloth=calmer.cloth, known=known)

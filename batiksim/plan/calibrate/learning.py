@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from batiksim.cloth.pots import ClothDyes, undyed_ks
 from batiksim.colour import mixing, spaces, spectra
-from batiksim.errors import BatikError
 from batiksim.plan.calibrate.samples import Marked, with_dyes_alone
+from batiksim.plan.calibrate.undyed import check_undyed, undyed_cloth, undyed_notes
 from batiksim.plan.calibrate.values import Calibration, Piece, Taught
 from batiksim.plan.dyefit import DyeFit, Fit, Sample, fit_dyes, predict, with_law
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
@@ -24,6 +24,7 @@ Array = NDArray[np.float64]
 LEAST_RUNGS = 3
 BETTER_BY = 0.4  # CIEDE2000
 BETTER_SHARE = 0.7
+MOST_DOUBTS = 3
 DOUBTFUL = 4.0  # CIEDE2000: a piece this far from all the others' story is told
 
 
@@ -44,9 +45,9 @@ def calibrate(
     samples, lost = with_dyes_alone(samples)
     used = [sample for sample, problems in samples if not problems]
     dyed = [sample for sample in used if sample.layers]
-    bare = _bare(used) if cloth is None else cloth
-    hexed = spaces.xyz_to_hex(np.minimum(bare, spaces.D65))
-    undyed, _ = spectra.smooth_reflectance(spaces.hex_to_xyz(hexed), surface=0.0)
+    bare, undyed = undyed_cloth(used, cloth)
+    check_undyed(bare, dyed)
+    hexed = spaces.xyz_to_hex(bare)
     first = fit_dyes(dyed, undyed)
     laws = {dye.name: law for dye in first.dyes if (law := _law(dyed, dye.name, first)) != "linear"}
     fit = first
@@ -59,16 +60,8 @@ def calibrate(
     before, told = _before(dyed, fit, None if known is None else known(hexed))
     pieces = tuple(_piece(sample, problems, before, fit, held.get(id(sample))) for sample, problems in samples)
     dyes = tuple(_taught(dye, fit, hexed, dyed, held, told) for dye in fit.dyes)
-    return Calibration(dyes=dyes, pieces=pieces, cloth=hexed, surface=fit.surface, notes=(*lost, *_notes(pieces, dyes)))
-
-
-def _bare(used: Sequence[Sample]) -> Array:
-    undyed = [sample.xyz for sample in used if not sample.layers]
-    if not undyed:
-        raise BatikError(
-            "the undyed cloth's colour isn't known", field="dyes", fix="add a line for it, with undyed as its dyes"
-        )
-    return np.asarray(np.mean(undyed, axis=0))
+    notes = (*lost, *(undyed_notes(bare) if cloth is None else ()), *_notes(pieces, dyes))
+    return Calibration(dyes=dyes, pieces=pieces, cloth=hexed, surface=fit.surface, notes=notes)
 
 
 def _law(dyed: Sequence[Sample], name: str, fit: Fit) -> BuildUpLaw:
@@ -156,12 +149,7 @@ def _taught(
 
 
 def _notes(pieces: Sequence[Piece], dyes: Sequence[Taught]) -> list[str]:
-    notes = []
-    for one in pieces:
-        if not one.problems and one.layers and one.miss_after > DOUBTFUL:
-            notes.append(
-                f"{one.name} is {one.miss_after:.1f} away from what the others tell: is it the patch you think it is?"
-            )
+    notes = _doubts([one for one in pieces if one.layers and not one.problems])
     for dye in dyes:
         if dye.expected_error is None:
             notes.append(f"{dye.name} is in one patch only, so nothing tells how sure it is: add half strength.")
@@ -169,6 +157,20 @@ def _notes(pieces: Sequence[Piece], dyes: Sequence[Taught]) -> list[str]:
             half = dye.build_up.load(0.5)
             notes.append(f"{dye.name} builds up {_faster(half)}: half strength takes {half:.0%} of the full dye.")
     return notes
+
+
+def _doubts(used: Sequence[Piece]) -> list[str]:
+    """Pieces that don't fit the story of the others: each by itself, or all in one sentence where they are many."""
+    odd = [one for one in used if one.miss_after > DOUBTFUL]
+    if len(odd) > MOST_DOUBTS:
+        return [
+            f"{len(odd)} of {len(used)} patches are {DOUBTFUL:g} or more away from anything that one set of dyes can "
+            "show. Are they listed in their order, and the corners too?"
+        ]
+    return [
+        f"{one.name} is {one.miss_after:.1f} away from what the others tell: is it the patch you think it is?"
+        for one in odd
+    ]
 
 
 def _faster(half: float) -> str:

@@ -12,6 +12,7 @@ from batiksim.values import BuildUp, Layers
 __all__ = ["Calibration", "Piece", "Taught"]
 
 Array = NDArray[np.float64]
+HOPELESS = 6.0  # CIEDE2000 by which the fit itself misses half of the pieces; made photos in bad light stay under 2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,6 +62,11 @@ class Calibration:
     cloth: str
     surface: float
     notes: tuple[str, ...]
+
+    @property
+    def hopeless(self) -> bool:
+        """Whether most of the pieces contradict each other: no set of dyes shows them."""
+        return (self.median("miss_after") or 0.0) > HOPELESS
 
     def median(self, what: str) -> float | None:
         """Median CIEDE2000 over used dyed pieces of "miss_before", "miss_after" or "held_out"; None without any."""

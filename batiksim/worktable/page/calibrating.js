@@ -106,7 +106,7 @@ function learnt(task) {
   const { dyes = [], notes = [], book } = task.data;
   forgetBook();
   const kept = book?.kept ?? [];
-  const taken = dyes.filter((dye) => !kept.includes(dye.name));
+  const taken = book ? dyes.filter((dye) => !kept.includes(dye.name)) : [];
   const same = namesakes(taken);
   const use = async () => {
     await change(...same.map((name) => ({ do: "swap_dye", dye: name, name, own: true })));

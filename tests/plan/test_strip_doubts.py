@@ -1,0 +1,169 @@
+"""Photos of strips that mustn't be learnt from: undyed cloth or a card that isn't, no colour, patches mixed up."""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from batiksim.errors import BatikError
+from batiksim.files.dyebooks import read_book
+from batiksim.jobs import calibrate_book
+from batiksim.plan.patches import strip_outline
+
+FOLDER = Path(__file__).parents[2] / "sample_designs" / "strip"
+
+
+def _maker():
+    spec = importlib.util.spec_from_file_location("doubtful_strip_photo", FOLDER / "make_photo.py")
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+made = _maker()
+SHOT = made.Shot(width_px=840, height_px=600)
+CLOTH_TABLE = f'[cloth]\ncolour = "{made.CLOTH}"            # undyed, by daylight\n'
+UNDYED = [place for place, layers in enumerate(made.CELLS) if not layers]
+
+
+@pytest.fixture(scope="module")
+def plain():
+    return made.take_photo(shot=SHOT)
+
+
+def painted(rgb, left, top, right, bottom, colour):
+    """A box over the photo, by shares of the strip."""
+    corners = np.array([[left, top], [right, bottom]])
+    (x0, y0), (x1, y1) = strip_outline(made.corners_px(SHOT))(corners).astype(int)
+    changed = rgb.copy()
+    changed[y0:y1, x0:x1] = colour
+    return changed
+
+
+def patches_painted(rgb, places, colour):
+    for place in places:
+        row, column = divmod(place, made.COLUMNS)
+        sides = (column + 0.1) / 5, (row + 0.1) / 5, (column + 0.9) / 5, (row + 0.9) / 5
+        rgb = painted(rgb, *sides, colour)
+    return rgb
+
+
+def card_painted(rgb, colour):
+    left, top, width, height = made.CARD_AT
+    return painted(rgb, left - 0.01, top, left + width + 0.01, top + height, colour)
+
+
+@pytest.fixture
+def learn(tmp_path):
+    def run(rgb, *without, card=True, **keys):
+        text = made.strip_toml(made.corners_px(SHOT), card=card)
+        for part in without:
+            assert part in text
+            text = text.replace(part, "")
+        (tmp_path / "strip.toml").write_text(text, encoding="utf-8")
+        Image.fromarray(rgb).save(tmp_path / "photo.png")
+        return calibrate_book(
+            tmp_path / "book.toml", picture=tmp_path / "photo.png", strip=tmp_path / "strip.toml", **keys
+        )
+
+    return run
+
+
+GROUND = 'ground = "undyed"'
+
+
+@pytest.mark.parametrize(
+    ("colour", "card", "words"),
+    [
+        ((15, 15, 15), True, "light and dark as they should"),
+        ((15, 15, 15), False, "dye only takes light away"),
+        ((235, 205, 60), True, "as light as perfect white"),
+        ((235, 205, 60), False, "dye only takes light away"),
+    ],
+)
+def test_undyed_cloth_that_is_none_is_refused(learn, plain, tmp_path, colour, card, words):
+    with pytest.raises(BatikError, match=words) as told:
+        learn(patches_painted(plain, UNDYED, colour), GROUND, card=card)
+    assert "undyed" in str(told.value)
+    assert not (tmp_path / "book.toml").exists()
+
+
+def test_one_undyed_patch_unlike_the_others_is_left_out(learn, plain):
+    result = learn(patches_painted(plain, UNDYED[:1], (15, 15, 15)))
+    left = {place: one.problems for place, one in enumerate(result.found.pieces) if one.problems}
+    assert left == {UNDYED[0]: ("looks unlike the other undyed cloth",)}
+    assert result.found.median("held_out") < 1
+
+
+@pytest.mark.parametrize(
+    ("colour", "without", "words"),
+    [
+        ((12, 12, 12), (), "light and dark as they should"),
+        ((12, 12, 12), (CLOTH_TABLE,), "as light as perfect white"),
+        ((220, 60, 140), (), "as light as perfect white"),
+        ((220, 60, 140), (CLOTH_TABLE,), "as light as perfect white"),
+        ((235, 235, 235), (CLOTH_TABLE,), "dark or strongly coloured"),
+    ],
+)
+def test_a_card_that_is_none_is_refused(learn, plain, colour, without, words):
+    with pytest.raises(BatikError, match=words) as told:
+        learn(card_painted(plain, colour), *without)
+    assert "card" in str(told.value)
+
+
+def test_a_photo_without_colour_is_refused(learn, plain):
+    grey = np.asarray(Image.fromarray(plain).convert("L"))
+    with pytest.raises(BatikError, match="without colour") as told:
+        learn(np.repeat(grey[..., None], 3, axis=2))
+    assert told.value.file.endswith("photo.png")
+
+
+def test_patches_mixed_up_are_not_learnt(learn, plain, tmp_path):
+    """Dyed patches are listed in the order of another strip: one sentence says so, and no book is written."""
+    dyed = [cell for cell in made.CELLS if cell]
+    turned = iter([*dyed[7:], *dyed[:7]])
+    cells = tuple(next(turned) if cell else () for cell in made.CELLS)
+    (tmp_path / "mixed.toml").write_text(made.strip_toml(made.corners_px(SHOT), cells), encoding="utf-8")
+    Image.fromarray(plain).save(tmp_path / "photo.png")
+    result = calibrate_book(tmp_path / "book.toml", picture=tmp_path / "photo.png", strip=tmp_path / "mixed.toml")
+    assert result.changes is None
+    assert any("Nothing was put into the book" in note for note in result.notes)
+    assert sum("one set of dyes" in note for note in result.notes) == 1
+    assert not (tmp_path / "book.toml").exists()
+
+
+def test_a_photo_turned_by_its_camera_is_read_upright(learn, plain, tmp_path):
+    upright = learn(plain).found
+    turned, exif = Image.fromarray(np.rot90(plain)), Image.Exif()
+    exif[274] = 6  # "turn right to see it upright"; EXIF 2.32, tag Orientation
+    turned.save(tmp_path / "turned.png", exif=exif)
+    found = calibrate_book(
+        tmp_path / "turned-book.toml", picture=tmp_path / "turned.png", strip=tmp_path / "strip.toml"
+    ).found
+    assert [one.measured for one in found.pieces] == [one.measured for one in upright.pieces]
+
+
+def test_a_dark_table_does_no_harm(learn, monkeypatch):
+    wood = made._table
+    monkeypatch.setattr(made, "_table", lambda u, v, rng: 0.03 * wood(u, v, rng))
+    assert learn(made.take_photo(shot=SHOT), card=False).found.median("held_out") < 1
+
+
+def test_two_strips_of_one_cloth_make_one_book(learn, tmp_path):
+    def only(*names):
+        return tuple(cell if all(name in names for name, _ in cell) else () for cell in made.CELLS)
+
+    for names in (("primrose", "bottle blue"), ("strong pink", "blackcurrant")):
+        cells = only(*names)
+        text = made.strip_toml(made.corners_px(SHOT), cells)
+        (tmp_path / "half.toml").write_text(text, encoding="utf-8")
+        Image.fromarray(made.take_photo(cells, shot=SHOT)).save(tmp_path / "half.png")
+        result = calibrate_book(tmp_path / "two.toml", picture=tmp_path / "half.png", strip=tmp_path / "half.toml")
+    assert [dye.name for dye in read_book(tmp_path / "two.toml").entries] == list(made.DYES)
+    assert not any("floor" in note for note in result.notes)
