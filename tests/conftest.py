@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from PIL import Image
 
@@ -15,6 +16,9 @@ from batiksim.cloth.pots import dyes_on_cloth
 from batiksim.cloth.program import compile_design, design_masks
 from batiksim.files.designs import write_design
 from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Wax
+
+settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("steady")  # a machine busy with other things is no fault
 
 DYES = (
     Dye(name="sun", colour="#f0d92e"),
