@@ -126,6 +126,9 @@ def test_line_ends_of_another_system_stay(file) -> None:
         'format = 1\ntitle = "x"\n[cloth]\nwidth_mm = 100\n[[dye]]\nname = "a"\ncolour = "#aabbcc"\n'
         '[[pot]]\nname = "p"\n[pot.parts]\na = 1\n[[step]]\n[[step.dye]]\npot = "p"\n',
         'title = "x"\nformat = 1\ncloth.width_mm = 100\n',
+        '"title" = "x"\n"format" = 1\n["cloth"]\nwidth_mm = 100\n[[ step ]]\nremove_wax = true\n',
+        'title = "x"\nformat = 1\ncloth.width_mm = 100\ncloth.colour = "#f1ede2"\n[[step]]\nremove_wax = true\n',
+        'format = 1\ntitle = "x"\n[[step]]\nremove_wax = true\n[cloth]\nwidth_mm = 100\n[[step]]\nremove_wax = true\n',
     ],
 )
 def test_a_text_laid_out_in_another_way_is_still_written_right(file, text: str) -> None:
