@@ -99,7 +99,7 @@ class Reading:
         """The descriptors of every font on every page."""
         found = {}
         for page in self.pdf.pages:
-            for font in page.get("/Resources", {}).get("/Font", {}).values():
+            for _, font in page.get("/Resources", {}).get("/Font", {}).items():
                 inner = font.DescendantFonts[0] if "/DescendantFonts" in font else font
                 found[str(inner.BaseFont)] = inner.FontDescriptor
         return list(found.values())
