@@ -5,7 +5,7 @@ Nothing is read from disk or written. Remedies are tried out on small masks, so 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Self
@@ -146,8 +146,21 @@ class TriedOut:
         return next(dyes) != next(dyes) and stands_in(self.scene, other, name)
 
     @cached_property
-    def moved(self) -> dict[MaskUse, Bytes]:
-        """The masks that lie beside their places, moved to where they fit; this takes a while."""
+    def _misfits(self) -> list[checks.Misfit]:
+        return checks.misplaced(self.design, self.scene.dyes, self.masks)
+
+    def moved_at(self, step: int) -> list[dict[MaskUse, Bytes]]:
+        """The ways to mend the fit of a step's masks, each as masks moved to where they fit; this takes a while.
+
+        A mask that the others outvote is to be moved itself; of two of which one is off, it or the other.
+        """
+        found: list[dict[MaskUse, Bytes]] = []
+        for misfit in self._misfits:
+            if self.scene.step_of(misfit.use) == step:
+                found.append(self._moved([misfit]))
+                found += [self._moved(misfit.instead)] if misfit.instead else []
+        return found
+
+    def _moved(self, misfits: Sequence[checks.Misfit]) -> dict[MaskUse, Bytes]:
         uses, px_per_mm = design_masks(self.design), self.masks.shape[2] / self.design.cloth.width_mm
-        found = checks.misplaced(self.design, self.scene.dyes, self.masks)
-        return {one.use: checks.corrected(self.masks[uses.index(one.use)], one, px_per_mm=px_per_mm) for one in found}
+        return {one.use: checks.corrected(self.masks[uses.index(one.use)], one, px_per_mm=px_per_mm) for one in misfits}

@@ -28,8 +28,9 @@ def proposals(tried: TriedOut, finding: Finding, shelf: MaskShelf) -> list[Propo
     shelf : where masks that a remedy needs are laid, to be looked at and perhaps kept
     """
     if finding.code == "fit":
-        moved = {use: shelf.put_new(use.picture, mask, folder=MASKS) for use, mask in tried.moved.items()}
-        return list(_fit(tried.design, finding, moved))
+        ways = tried.moved_at(finding.step)
+        moved = [{use: shelf.put_new(use.picture, mask, folder=MASKS) for use, mask in way.items()} for way in ways]
+        return [_fit(tried.design, way) for way in moved]
     maker = _MAKERS.get(finding.code)
     return [] if maker is None else list(maker(tried, finding))[:MOST]
 
@@ -135,13 +136,14 @@ def _others(tried: TriedOut, step: int) -> list[Way]:
     ]
 
 
-def _fit(design: Design, finding: Finding, moved: Mapping[MaskUse, MaskUse]) -> Iterator[Proposal]:
-    """Masks of the finding's step that lie beside their places, moved to where they fit, wherever they are used."""
-    for use, new in moved.items():
-        places = [place for place, one in _places(design) if one == use]
-        if finding.step in [place["step"] for place in places]:
-            changes = [{"do": "mask", **place, "where": _where(new)} for place in places]
-            yield {"words": f"Move “{use.called}” to where it fits", "changes": changes}
+def _fit(design: Design, moved: Mapping[MaskUse, MaskUse]) -> Proposal:
+    """Masks that lie beside their places, moved to where they fit, wherever they are used."""
+    places = [(place, moved[use]) for place, use in _places(design) if use in moved]
+    names = " and ".join(dict.fromkeys(f"“{use.called}”" for use in moved))
+    return {
+        "words": f"Move {names} to where {'they fit' if len(moved) > 1 else 'it fits'}",
+        "changes": [{"do": "mask", **place, "where": _where(new)} for place, new in places],
+    }
 
 
 def _places(design: Design) -> Iterator[tuple[dict[str, int], MaskUse]]:

@@ -93,6 +93,26 @@ def test_leaves_that_lie_askew_are_moved_to_where_they_fit(tmp_path) -> None:
     table.close()
 
 
+def test_of_two_masks_either_may_be_moved(tmp_path) -> None:
+    folder = Path(shutil.copytree(SAMPLES / "garden_poppies", tmp_path / "poppies"))
+    Image.open(folder / "keep-leaves.png").rotate(2, fillcolor=255).save(folder / "keep-leaves.png")
+    design = read_design(folder / "remedy.toml")
+    only = [step for step in design.steps if isinstance(step, Wax) and "petals" not in step.mask.picture]
+    (folder / "remedy.toml").unlink()
+    leaves = MaskUse(picture="paint-leaves.png", marks="dark")
+    write_design(replace(design, steps=(Wax(mask=leaves), only[1]), wants=()), folder)
+    table = Table.open(folder)
+    found = trials(table, "fit")
+    assert [one["words"] for one in found] == [
+        "Move “keep-leaves” to where it fits",
+        "Move “paint-leaves” to where it fits",
+    ]
+    for one in found:
+        after = changed(table.design, one["changes"])
+        assert not checks.misplaced(after, table.frames.dyes(after), table.frames.drawn(after))
+    table.close()
+
+
 def test_a_trial_for_a_mask_in_many_places_changes_all_of_them(muddy) -> None:
     """Its changes name every step and every pot of a bath that use the picture."""
     design = read_design(muddy)
@@ -104,7 +124,8 @@ def test_a_trial_for_a_mask_in_many_places_changes_all_of_them(muddy) -> None:
     shelf = MaskShelf(lambda use: masks[0])
 
     class Askew(TriedOut):
-        moved = {leaves: masks[0]}
+        def moved_at(self, step: int) -> list[dict[MaskUse, np.ndarray]]:
+            return [{leaves: masks[0]}] if step == 1 else []
 
     tried = Askew(Scene(design=design, dyes=dyes_on_cloth(design), masks=masks), masks)
     told = Finding(code="fit", severity="warn", step=1, message="askew", remedy="move it")
