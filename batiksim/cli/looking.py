@@ -71,7 +71,7 @@ def preview(
         return
     console = terminal()
     print_regions(console, saved.regions)
-    print_assumed(saved.report["assumed"])
+    print_assumed(saved.report["assumed"], usual=True)
     print_findings(console, saved.findings, quick=True)
     click.echo(f"{len(saved.files)} files in {saved.folder}")
 

@@ -41,14 +41,16 @@ def print_regions(console: Console, regions: tuple[Region, ...]) -> None:
     console.print(table)
 
 
-def print_assumed(assumed: list[str]) -> None:
-    """What was worked out because the design didn't say."""
+def print_assumed(assumed: list[str], *, usual: bool = False) -> None:
+    """What was worked out because the design didn't say. usual : also what hardly anyone needs to be told."""
     pictures: dict[str, list[str]] = {}
     for note in assumed:
         picture, colon, what = note.partition(": ")
-        pictures.setdefault(what if colon else note, []).append(picture)
+        if usual or what != jobs.AS_USUAL:
+            pictures.setdefault(what if colon else note, []).append(picture)
     for what, names in pictures.items():
-        click.echo(f"Assumed: {what}" if names == [what] else f"Assumed: {', '.join(names)}: {what}")
+        some = ", ".join(names) if len(names) < 4 else f"{names[0]} and {len(names) - 1} more masks"
+        click.echo(f"Assumed: {what}" if names == [what] else f"Assumed: {some}: {what}")
 
 
 def print_findings(console: Console, findings: tuple[Finding, ...], *, quick: bool = False) -> None:

@@ -13,8 +13,9 @@ import numpy.typing as npt
 from batiksim.errors import BatikError
 from batiksim.values import Marks
 
-__all__ = ["MaskReading", "doubts", "is_blank", "to_mask"]
+__all__ = ["AS_USUAL", "MaskReading", "doubts", "is_blank", "to_mask"]
 
+AS_USUAL = "read as dark marks on a light ground"  # what is told of a mask that leaves no doubt
 Pixels = npt.NDArray[np.uint8]
 
 _BAND_ROWS = 128
@@ -127,7 +128,7 @@ def _told(mask: Pixels, marks: Marks) -> str:
         return "read by its transparency: opaque is marked"
     if _on_dark_ground(mask):
         return 'read as dark marks, though most of it is dark; if its marks are light, write marks = "light"'
-    return "read as dark marks on a light ground"
+    return AS_USUAL
 
 
 def _on_dark_ground(mask: Pixels) -> bool:

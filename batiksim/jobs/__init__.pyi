@@ -59,6 +59,7 @@ from .printing import (
     save_tracing as save_tracing,
 )
 from .projects import (
+    AS_USUAL as AS_USUAL,
     Progress as Progress,
     Project as Project,
     new_design as new_design,

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from batiksim.cloth import engine
 from batiksim.cloth import masks as cloth_masks
 from batiksim.cloth.effects import effective_planes
+from batiksim.cloth.masks import AS_USUAL
 from batiksim.cloth.pots import ClothDyes, dyes_on_cloth
 from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
@@ -25,6 +26,7 @@ from batiksim.plan.floors import taken_note
 from batiksim.values import Cloth, Design, MaskUse, Wax
 
 __all__ = [
+    "AS_USUAL",
     "Bytes",
     "Progress",
     "Project",
