@@ -32,7 +32,7 @@ __all__ = ["FRINGE", "SIDE", "WIDE", "bowl", "cloth_line", "hung_cloth", "pot_sh
 
 WIDE, SIDE = 1720, 90
 LARGE, SMALL = 440, 310  # cloths, without their fringe
-FRINGE, PEG = 34, 58
+FRINGE, PEG = 20, 58
 STRIPE = 230  # height of the cloth that shows all lights
 MOST_SHIFTS = 4
 MOST_AMOUNTS = 8  # lines beneath the bowl
