@@ -42,6 +42,7 @@ from .planning import (
     plan_workshop as plan_workshop,
     save_workshop as save_workshop,
     workshop_data as workshop_data,
+    workshop_parts as workshop_parts,
     workshop_text as workshop_text,
 )
 from .previews import (

@@ -26,11 +26,11 @@ from batiksim.plan.workshop_data import workshop_data as planned_data
 from batiksim.sheets.documents import Block, markdown, plain_text
 from batiksim.sheets.timechart import time_chart
 from batiksim.sheets.workshop import workshop_blocks
-from batiksim.sheets.workshop_pdf import blocks_pdf
+from batiksim.sheets.workshop_pdf import block_data, blocks_pdf
 from batiksim.values import MADE_BY, BookDye
 
 CHART_MM = 297  # of an A4 page laid across
-__all__ = ["PlannedWorkshop", "plan_workshop", "save_workshop", "workshop_data", "workshop_text"]
+__all__ = ["PlannedWorkshop", "plan_workshop", "save_workshop", "workshop_data", "workshop_parts", "workshop_text"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,6 +116,11 @@ def workshop_data(planned: PlannedWorkshop) -> dict[str, Any]:
 def workshop_text(planned: PlannedWorkshop) -> str:
     """The workshop sheet as plain text."""
     return plain_text(planned.blocks)
+
+
+def workshop_parts(planned: PlannedWorkshop) -> list[dict[str, object]]:
+    """The workshop sheet as plain data: headings, paragraphs, lists and tables in their order."""
+    return [block_data(block) for block in planned.blocks]
 
 
 def save_workshop(planned: PlannedWorkshop, out: str | os.PathLike[str]) -> None:

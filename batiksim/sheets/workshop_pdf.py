@@ -13,7 +13,7 @@ from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, withou
 from batiksim.sheets.handout_setting import typeset
 from batiksim.sheets.texts import texts
 
-__all__ = ["blocks_pdf"]
+__all__ = ["block_data", "blocks_pdf"]
 
 _CHART = "chart.png"
 PAPERS = {"a4": "a4", "letter": "us-letter"}
@@ -42,7 +42,7 @@ def blocks_pdf(
         "language": "en",
         "paper": PAPERS[paper],
         "words": {"page": texts().entries["handout.page"]},
-        "blocks": [_block_data(block) for block in blocks],
+        "blocks": [block_data(block) for block in blocks],
         "chart": None if chart is None else _chart_data(chart, chart_words, chart_before),
     }
     return typeset("workshop.typ", data, pictures)
@@ -58,7 +58,8 @@ def _png(picture: npt.NDArray[np.uint8]) -> bytes:
     return file.getvalue()
 
 
-def _block_data(block: Block) -> dict[str, object]:
+def block_data(block: Block) -> dict[str, object]:
+    """A block as plain data, for the printed page and the worktable's; a table without its empty columns."""
     if isinstance(block, Heading):
         return {"kind": "heading", "level": block.level, "text": block.text}
     if isinstance(block, Paragraph):

@@ -65,7 +65,7 @@ def _workshop(desk: Desk, asked: Asked) -> Work:
         )
         progress(1, 1, "setting the sheet")
         jobs.save_workshop(planned, out / "workshop.pdf")
-        return Done(data={"text": jobs.workshop_text(planned)})
+        return Done(data={"blocks": jobs.workshop_parts(planned)})
 
     return work
 

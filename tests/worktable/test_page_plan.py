@@ -52,7 +52,8 @@ def test_a_sheet_is_made_and_saved(serve, visit, muddy, fold: str, name: str) ->
     made = Path(waiting.value.path()).read_bytes()
     assert made.startswith(b"%PDF")
     if fold == "workshop":
-        assert "12 makers" in seen.page.locator("pre").inner_text()
+        assert "12 makers" in seen.page.locator(".written").inner_text()
+        assert seen.page.locator(".written table").count() > 3
 
 
 def test_what_is_made_comes_into_sight_and_the_focus_stays(serve, visit, muddy) -> None:

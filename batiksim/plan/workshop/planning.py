@@ -107,7 +107,8 @@ def _notes(stocks: Sequence[Stock], book: Mapping[str, BookDye]) -> list[str]:
     if guessed:
         told.append(
             "Powder goes by common practice, half a level teaspoon to 50 ml of water at full strength, for "
-            f"{listed(guessed)}: the dye's own sheet knows better. Put grams_per_litre into a dye book to use that."
+            f"{listed(guessed)}: the dye's own sheet knows better. If it gives grams to a litre of full-strength "
+            "solution, write them under the dye in a dye book, as grams_per_litre = 30, and plan with that book."
         )
     strong = [one for one in stocks if one.grams_per_litre > figure("strong_g_per_l")]
     if strong:

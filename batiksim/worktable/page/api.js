@@ -5,13 +5,16 @@ if (token) sessionStorage.setItem("worktable", token);
 
 export const page = crypto.randomUUID();
 
-const sentence = (words) => `${words[0].toUpperCase()}${words.slice(1)}${/[.?!"']$/.test(words) ? "" : "."}`;
+const ended = (words) => `${words}${/[.?!"']$/.test(words) ? "" : "."}`;
+const sentence = (words) => ended(`${words[0].toUpperCase()}${words.slice(1)}`);
 
 /** What was refused, said beside the field where it stands: what was written there, what is wrong with it, what to do. */
 function plain(error) {
   if (!error?.problem) return null;
-  const { problem, got, fix } = error;
-  return [got === null || got === undefined ? sentence(problem) : sentence(`“${got}” ${problem}`), fix ? sentence(fix) : null].filter(Boolean).join(" ");
+  const { problem, file, field, got, fix } = error;
+  if (field && (file || !got)) return null; // said with the place where it stands
+  const what = file ? ended(`${file} ${problem}${got ? `: ${got}` : ""}`) : sentence(got ? `“${got}” ${problem}` : problem);
+  return fix ? `${what} ${sentence(fix)}` : what;
 }
 
 export class Refused extends Error {

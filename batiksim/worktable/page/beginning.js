@@ -76,7 +76,7 @@ function cardList(dyes) {
         cards.push(card);
         show();
       } catch (error) {
-        bad.textContent = error.message;
+        bad.textContent = error.plain ?? error.message;
       }
     }
   };
@@ -94,7 +94,7 @@ export const beginCloth = guarded(async () => {
   laySheet("Begin a new cloth", [
     h("div", { class: "two" }, field("What it is called", title), field("Width in mm", width), field("Its undyed colour", colour)),
     dropPlace("Drop your pictures here, one for each waxing or brushing: drawings, scans or photos.", cards.take, { many: true }),
-    first.node, cards.list, cards.bad,
+    cards.bad, first.node, cards.list,
   ], {
     word: "Lay the cloth on the table",
     done: async () => {

@@ -8,22 +8,26 @@ import { change, emit, guarded, table } from "/page/table.js";
 import { standing, start, taskOf } from "/page/tasks.js";
 
 const STEP = 0.01; // of the photo's side, with the keys
-const asked = { photo: null, side: 0.05, patches: [], name: "", strength: 1, kind: "dye", next: { x: 0.5, y: 0.5 } };
+const asked = { photo: null, side: 0.05, patches: [], name: "", strength: 1, kind: "dye", next: { x: 0.5, y: 0.5 }, bad: null };
 
 const take = guarded(async ([file]) => {
   if (!file) return;
   asked.photo = await photoOf(file);
   asked.patches = [];
   emit("leaf");
+  document.querySelector("[data-key=photo]")?.scrollIntoView({ block: "nearest" });
 });
 
 const words = (patch) => (patch.undyed ? "undyed cloth" : patch.card ? "grey card" : Object.entries(patch.dyes).map(([dye, load]) => `${dye} at ${load}`).join(" over "));
 
 function clicked(x, y) {
   if (asked.kind === "dye" && !asked.name.trim()) {
-    emit("trouble", "Write which dye it is before you click its patch.");
+    asked.bad = "Write which dye it is before you click its patch.";
+    emit("leaf");
+    document.querySelector("[data-key=patch-name]").focus();
     return;
   }
+  asked.bad = null;
   const patch = { x, y };
   if (asked.kind === "undyed") patch.undyed = true;
   else if (asked.kind === "card") patch.card = true;
@@ -48,7 +52,7 @@ function photo() {
   const keys = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
   const frame = h("div", {
     class: "photo", tabindex: "0", role: "application", "data-key": "photo", "aria-label": "The photo. Arrow keys aim, Enter puts a patch there.",
-    onfocus: () => { aim.hidden = false; },
+    onfocus: () => { aim.hidden = !frame.matches(":focus-visible"); }, // the mouse needs no aim
     onkeydown: (event) => {
       if (event.target !== frame) return;
       if (keys[event.key]) {
@@ -69,7 +73,7 @@ function photo() {
     }, String(n + 1));
     mark.style.setProperty("left", `${patch.x * 100}%`);
     mark.style.setProperty("top", `${patch.y * 100}%`);
-    mark.style.setProperty("width", `${asked.side * 100}%`);
+    mark.style.setProperty("--side", asked.side);
     return mark;
   }));
   return frame;
@@ -85,9 +89,10 @@ function what() {
       emit("leaf");
     }, { key: "patch-kind" }),
     asked.kind === "dye" ? h("div", { class: "two" }, field("Dyed with", name), field("Strength", strength, { hint: "1 is full strength" })) : null,
+    asked.kind === "dye" && asked.bad ? h("p", { class: "bad-words", role: "alert" }, asked.bad) : null,
     h("datalist", { id: "dye-names" }, table.state.dyes.map((dye) => h("option", { value: dye.name }))),
     slider("How large a patch is", {
-      value: asked.side, min: 0.01, max: 0.2, step: 0.005, key: "patch-side", words: (side) => `${(side * 100).toFixed(1)}%`,
+      value: asked.side, min: 0.01, max: 0.2, step: 0.005, key: "patch-side", words: (side) => `${Number((side * 100).toFixed(1))}% of the width`,
       settle: (side) => {
         asked.side = side;
         emit("leaf");
@@ -113,7 +118,7 @@ function learnt(task) {
     emit("leaf");
   };
   return [
-    taken.length ? h("p", { class: "fine" }, "They stand in the book now: “Another dye” on the shelf offers them.") : null,
+    taken.length ? h("p", { class: "fine", "data-made": true }, "They stand in the book now: “Another dye” on the shelf offers them.") : null,
     h("ul", { class: "colours" }, taken.map((dye) => h("li", {}, swatch(dye.hex), h("span", {}, dye.name)))),
     same.length ? h("div", { class: "buttons" }, button(`Dye this cloth with ${same.join(", ")} as learnt`, use, { class: "main", "data-key": "use-learnt" })) : null,
     kept.length ? [

@@ -21,7 +21,7 @@ export function laySheet(title, inside, { word = "Do it", done = null } = {}) {
       try {
         if ((await done()) !== false) close();
       } catch (error) {
-        bad.textContent = error.message;
+        bad.textContent = error.plain ?? error.message;
         bad.hidden = false;
       } finally {
         go.disabled = false;

@@ -82,6 +82,17 @@ function tracingFold() {
 
 const MEASURES = [["metric", "grams and millilitres"], ["us", "US cups and spoons"], ["imperial", "imperial"], ["all", "all of them"]];
 
+/** A part of a sheet as the notebook shows it. */
+function block(one) {
+  if (one.kind === "heading") return h(one.level > 2 ? "h4" : "h3", {}, one.text);
+  if (one.kind === "paragraph") return h("p", {}, one.text);
+  if (one.kind === "list") return h("ul", {}, one.points.map(([lead, text]) => h("li", {}, lead ? h("strong", {}, `${lead}: `) : null, text)));
+  const side = (n) => (one.right.includes(n) ? "right" : null);
+  return h("div", { class: "wide", tabindex: "0", role: "group", "aria-label": "A table" }, h("table", {},
+    one.titles.some(Boolean) ? h("thead", {}, h("tr", {}, one.titles.map((title, n) => h("th", { scope: "col", class: side(n) }, title)))) : null,
+    h("tbody", {}, one.rows.map((row) => h("tr", {}, row.map((cell, n) => h("td", { class: side(n) }, cell)))))));
+}
+
 function workshopFold() {
   const sessions = h("input", {
     type: "text", value: asked.sessions, placeholder: "all in one go, or e.g. 2x2h", "data-key": "plan-sessions",
@@ -93,7 +104,7 @@ function workshopFold() {
     h("div", { class: "buttons" }, button("Work it out", () => start("workshop", {
       makers: asked.makers, room_c: asked.room_c, sessions: asked.sessions || undefined, measures: asked.measures,
     }), { class: "main", "data-key": "start-workshop" })),
-    standing("workshop", (task) => h("pre", { tabindex: "0", "aria-label": "The workshop sheet" }, task.data.text), { "workshop.pdf": "the sheet" }));
+    standing("workshop", (task) => h("div", { class: "written", role: "group", "aria-label": "The workshop sheet" }, task.data.blocks.slice(1).map(block)), { "workshop.pdf": "the sheet" }));
 }
 
 export function planLeaf() {

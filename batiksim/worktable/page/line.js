@@ -184,10 +184,10 @@ let seen; // the plate last brought into sight
 
 /** The plate that is looked at is brought into sight along the line, with its neighbours. */
 function bring() {
-  if (seen === table.view.step) return;
+  const now = `${table.view.step} of ${table.state.steps.length}`;
   const shown = strung.querySelector(`[data-key="plate-${table.view.step}"]`)?.parentElement;
-  if (!shown) return;
-  seen = table.view.step;
+  if (seen === now || !shown) return;
+  seen = now;
   const middle = shown.offsetLeft + shown.offsetWidth / 2;
   const reach = Math.min(scroll.clientWidth / 2, shown.offsetWidth * 1.5);
   const least = middle + reach - scroll.clientWidth;

@@ -79,7 +79,7 @@ export function whereChoice(pictures, { whole = true, words = "Where", first = n
       card = await pictureCard(file);
       put(below, card.node);
     } catch (error) {
-      bad.textContent = error.message;
+      bad.textContent = error.plain ?? error.message;
     }
   };
   const ask = () => put(below, picked === "new" ? [dropPlace("Drop the picture here: a drawing, scan or photo of the shapes.", take), bad] : []);

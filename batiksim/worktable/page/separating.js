@@ -22,6 +22,7 @@ const take = guarded(async ([file]) => {
   if (!file) return;
   asked.photo = await photoOf(file);
   emit("leaf");
+  document.querySelector("details[data-key=separate] .photo")?.scrollIntoView({ block: "nearest" });
 });
 
 function number(label, key, min, max) {
