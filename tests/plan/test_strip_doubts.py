@@ -10,10 +10,13 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from batiksim.cloth.pots import cloth_dyes
+from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.files.dyebooks import read_book
 from batiksim.jobs import calibrate_book
 from batiksim.plan.patches import strip_outline
+from batiksim.values import FLOOR, Cloth
 
 FOLDER = Path(__file__).parents[2] / "sample_designs" / "strip"
 
@@ -167,3 +170,47 @@ def test_two_strips_of_one_cloth_make_one_book(learn, tmp_path):
         result = calibrate_book(tmp_path / "two.toml", picture=tmp_path / "half.png", strip=tmp_path / "half.toml")
     assert [dye.name for dye in read_book(tmp_path / "two.toml").entries] == list(made.DYES)
     assert not any("floor" in note for note in result.notes)
+
+
+# Tables of measured swatches
+
+
+def test_undyed_swatches_darker_than_the_dyed_ones_are_refused(tmp_path):
+    (tmp_path / "t.csv").write_text("dyes,hex\nundyed,#101010\nprimrose 1,#c0a030\nprimrose 0.5,#e0cc70\n")
+    with pytest.raises(BatikError, match="dye only takes light away") as told:
+        calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv")
+    assert told.value.file.endswith("t.csv")
+
+
+@pytest.mark.parametrize(("undyed", "word"), [("#e8c030", "strongly coloured"), ("#5a5650", "dark"), ("#efe9dd", "")])
+def test_undyed_swatches_that_hardly_are_get_a_word(tmp_path, undyed, word):
+    (tmp_path / "t.csv").write_text(f"dyes,hex\nundyed,{undyed}\nmoss 1,#1f3a1c\nmoss 0.5,#2c4a26\n")
+    notes = calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv").notes
+    assert [note for note in notes if "is it undyed?" in note] == (
+        [f"The undyed cloth is {word}, {undyed}: is it undyed?"] if word else []
+    )
+
+
+def test_measured_undyed_cloth_is_taken_as_measured(tmp_path):
+    """Cloth with a dip in green that no smooth curve has: the dye's own K/S comes out right all the same."""
+    nm = spectra.BANDS_NM
+    cloth = 0.82 - 0.35 * np.exp(-0.5 * ((nm - 520) / 12) ** 2)
+    cloth_ks = mixing.ks_from_reflectance(cloth, surface=FLOOR)
+    dye = made.dye_ks("strong pink", made.DYES)
+    rows = {"undyed": cloth} | {
+        f"pink {part:g}": mixing.reflectance_from_ks(cloth_ks + part * dye, surface=FLOOR) for part in (1, 0.5, 0.25)
+    }
+    text = "dyes," + ",".join(f"{one:g}" for one in nm) + "\n"
+    text += "".join(f"{name},{','.join(f'{value:.5f}' for value in row)}\n" for name, row in rows.items())
+    (tmp_path / "t.csv").write_text(text)
+    result = calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv")
+    assert result.found.median("held_out") < 0.3
+    learnt = cloth_dyes(Cloth(width_mm=100), read_book(tmp_path / "book.toml").dyes).dyes["pink"].ks
+    for load in (0.1, 1.0, 2.0):
+        shown, true = (
+            spaces.xyz_to_lab(
+                spectra.reflectance_to_xyz(mixing.reflectance_from_ks(cloth_ks + load * ks, surface=FLOOR))
+            )
+            for ks in (learnt, dye)
+        )
+        assert spaces.delta_e_2000(shown, true) < 1.0
