@@ -7,6 +7,8 @@ import pytest
 from PIL import Image
 
 from batiksim.files.designs import read_design
+from batiksim.files.dyebooks import write_book
+from batiksim.values import BookDye, DyeBook, Undyed
 
 
 def test_a_strength_slider_shows_at_once_and_is_undone(serve, visit, muddy) -> None:
@@ -109,6 +111,20 @@ def test_another_dye_in_the_place_of_one(serve, visit, muddy) -> None:
     seen.until(lambda: seen.pixel(0.8, 0.3) != before, "golden petals")
     seen.saved()
     assert [dye.name for dye in read_design(muddy).dyes] == ["leaf", "golden yellow", "ink"]
+
+
+def test_a_dye_s_namesake_in_the_maker_s_own_book_may_take_its_place(serve, visit, muddy) -> None:
+    entry = BookDye(name="pink", colour="#e08020", seen_on=Undyed(colour="#efe9dd", surface=0.02))
+    write_book(DyeBook(name="my-dyes.toml", title="Mine", entries=(entry,)), muddy / "my-dyes.toml")
+    seen = visit(serve(muddy))
+    seen.page.locator(".jar", has_text="pink").click()
+    seen.key("swap-0").click()
+    sheet = seen.page.locator("dialog")
+    sheet.locator("select").select_option("book:pink")
+    sheet.locator("button[type=submit]").click()
+    seen.until(lambda: read_design(muddy).dyes[1].book == "my-dyes.toml", "the dye on disk")
+    seen.key("swap-0").click()
+    assert "book:pink" not in [one.get_attribute("value") for one in sheet.locator("select option").all()]
 
 
 def test_a_wanted_colour_is_matched(serve, visit, muddy) -> None:

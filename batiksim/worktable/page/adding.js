@@ -112,7 +112,9 @@ export const newDye = guarded(async () => {
 
 /** Another dye in the place of one, in every pot and bath. */
 export const otherDye = guarded(async (old) => {
-  const dye = dyeChoice((await dyeBook()).filter((one) => one.name !== old), { label: `Instead of ${old}` });
+  const other = !table.state.dyes.find((one) => one.name === old)?.own; // its namesake in the maker's own book is another dye
+  const dyes = (await dyeBook()).filter((one) => one.name !== old || (one.own && other));
+  const dye = dyeChoice(dyes, { label: `Instead of ${old}` });
   laySheet("Another dye in its place", [dye.node, h("p", { class: "quiet" }, "It takes its place in every pot and every bath.")], {
     word: "Swap them",
     done: async () => {
