@@ -110,3 +110,15 @@ def test_beside_the_notebook_nothing_is_laid_over_the_cloth(serve, visit, muddy)
     touch(seen, 0.25, 0.4)
     seen.page.locator("text=This spot").wait_for()
     assert seen.page.locator(".slip").is_hidden()
+
+
+def test_on_a_phone_a_trial_brings_the_cloth_into_sight_and_is_done_there(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served, viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    seen.page.locator("button", has_text="Try: Wax").first.tap()
+    seen.key("trial-keep-near").wait_for()
+    box = seen.page.locator("#cloth").bounding_box()
+    assert 0 <= box["y"] < 300, "the cloth in sight"
+    seen.key("trial-keep-near").tap()
+    seen.until(lambda: served.desk.table.undo_words is not None, "the remedy done")
+    seen.page.locator("#tried").wait_for(state="hidden")

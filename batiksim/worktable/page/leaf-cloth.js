@@ -1,12 +1,12 @@
 // The cloth's leaf: what troubles and what would help, the colours it becomes, how large it is.
 
 import { goTo } from "/page/cloth.js";
-import { button, field, h, say, swatch } from "/page/dom.js";
+import { button, byId, field, h, put, say, swatch } from "/page/dom.js";
 import { found, severityWords } from "/page/spot.js";
 import { change, pick, table, tryOut } from "/page/table.js";
 
 /** A trial that is being looked at: keep it or leave it. */
-export function trialNote() {
+export function trialNote(place = "") {
   const { trial } = table;
   if (!trial) return null;
   const keep = async () => {
@@ -15,14 +15,34 @@ export function trialNote() {
   return h("div", { class: "trial", role: "group", "aria-label": "A trial beside your cloth" },
     h("p", {}, h("strong", {}, "Tried: "), `${trial.words}. Left of the slider is your cloth, right of it the trial.`),
     h("div", { class: "buttons" },
-      button("Do it", keep, { class: "main", "data-key": "trial-keep" }),
-      button("Leave it", () => tryOut(null), { "data-key": "trial-leave" })));
+      button("Do it", keep, { class: "main", "data-key": `trial-keep${place}` }),
+      button("Leave it", () => tryOut(null), { "data-key": `trial-leave${place}` })));
+}
+
+/** Whether the notebook lies below the cloth, as on small screens. */
+const below = () => byId("notebook").getBoundingClientRect().top >= byId("cloth-area").getBoundingClientRect().bottom;
+
+const toCloth = () => {
+  if (below()) byId("cloth-area").scrollIntoView({ block: "start" });
+};
+
+let shown = null; // the trial that is told under the cloth
+
+/** Where the notebook lies below, a trial is told under the cloth as well, and the cloth comes into sight. */
+export function trialUnderCloth() {
+  const now = table.trial && below() ? table.trial : null;
+  if (now === shown) return;
+  shown = now;
+  put(byId("tried"), trialNote("-near"));
+  byId("tried").hidden = now === null;
+  if (now) toCloth();
 }
 
 function goThere(one, at) {
   const { width_mm, height_mm } = table.state.cloth;
   pick({ finding: at }, "cloth");
   if (!one.place) return;
+  toCloth();
   goTo(one.place.x_mm / width_mm, one.place.y_mm / height_mm);
   say(`The cloth shows trouble ${at + 1}.`);
 }
