@@ -9,7 +9,6 @@ from typing import Any
 
 import click
 
-from batiksim.cli.starting import spare_linear_algebra
 from batiksim.errors import BatikError
 
 __all__ = ["main"]
@@ -91,4 +90,3 @@ def main() -> None:
     Draw wax masks, name your dyes in a short design file, and preview: the bare cloth, the cloth after every step and
     the finished cloth, with its colours named. Start with: batiksim new my-cloth
     """
-    spare_linear_algebra()
