@@ -24,7 +24,7 @@ __all__ = ["calibrate_photo", "less_vivid"]
 
 Array = NDArray[np.float64]
 
-LOOKED = 0.85, 1.6  # vividness, 1 = true to life
+LOOKED = 0.7, 1.7  # vividness, 1 = true to life
 FINE = 0.03
 PLAIN = 0.05  # this near to 1 nothing is undone
 EARNS = 0.8  # held-out errors have to fall to this share
@@ -42,7 +42,8 @@ def calibrate_photo(
     """
     plain = calibrate(samples_of_strip(reading), cloth=reading.cloth, known=known)
     added = _vividness(reading)
-    if abs(added - 1) < PLAIN or added > LOOKED[1] - 2 * FINE:  # at the end of what is looked at, nothing was found
+    at_an_end = min(added - LOOKED[0], LOOKED[1] - added) < 2 * FINE  # nothing was found within
+    if at_an_end or abs(added - 1) < PLAIN:
         return plain, None
     calmer = less_vivid(reading, added)
     found = calibrate(samples_of_strip(calmer), cloth=calmer.cloth, known=known)

@@ -83,6 +83,13 @@ def test_less_vivid_keeps_luminance_and_greys(tmp_path):
             assert after.xyz == pytest.approx(before.xyz, abs=0.01)
 
 
+def test_a_vividness_that_no_camera_adds_is_no_camera_s(tmp_path):
+    """What would have to be undone by more than is looked at has other reasons: nothing is undone."""
+    reading = reading_of(tmp_path, strip.SHOT, camera(1.0))
+    _, undone = calibrate_photo(less_vivid(reading, 0.5))
+    assert undone is None
+
+
 def test_too_few_patches_tell_nothing(tmp_path):
     """One patch for each dye fits at any vividness."""
     reading = reading_of(tmp_path, strip.SHOT, camera(1.3))
