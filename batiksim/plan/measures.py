@@ -6,12 +6,16 @@ Every amount is rounded up to what the next measure can hold, never down, and by
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
 from batiksim.errors import BatikError, nearest
 
-__all__ = ["SYSTEMS", "UNITS", "Measured", "Quantity", "System", "amount_words", "measured", "spoons", "systems"]
+__all__ = [
+    "SYSTEMS", "UNITS", "Measured", "Quantity", "System", "amount_words", "measured", "spoons", "systems",
+    "together_words",
+]  # fmt: skip
 
 System = Literal["metric", "us", "imperial"]
 Quantity = Literal["volume", "weight", "length", "powder"]
@@ -159,6 +163,12 @@ def amount_words(need: float, quantity: Quantity, system: System = "metric", gra
     if system != "metric" and need < UNITS["oz"] / 2:
         return text  # scales that show an eighth of an ounce say nothing about so little
     return f"{text} ({measured(need, 'weight', system).text})"
+
+
+def together_words(amounts_ml: Iterable[float]) -> str:
+    """What measured volumes come to once they are poured together, ml or l; it isn't rounded, so that they add up."""
+    total = sum(amounts_ml)
+    return f"{round(total, 2):g} ml" if total < 1000 else f"{round(total / 1000, 3):g} l"
 
 
 def systems(word: str) -> tuple[System, ...]:

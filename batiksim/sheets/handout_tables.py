@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from batiksim.plan.measures import amount_words
+from batiksim.plan.measures import amount_words, together_words
 from batiksim.plan.practice import figure
 from batiksim.plan.stages import capital
 from batiksim.plan.tasks import Task, hours_words
 from batiksim.plan.timetable import Sitting, clock, minutes_words
+from batiksim.plan.workshop import PotMix
 from batiksim.sheets.charts import reading_ink
 from batiksim.sheets.handout_lesson import Lesson
 from batiksim.sheets.handout_words import listed, plain
@@ -98,13 +99,17 @@ def _waters(lesson: Lesson, texts: Texts) -> Table | None:
     return _table(texts("handout.amounts.waters"), texts.lines("handout.amounts.water_head"), rows, say=say)
 
 
+def _poured(pot: PotMix) -> str:
+    return together_words([*(ml for _, ml in pot.stocks), pot.chemical_ml])
+
+
 def _pots(lesson: Lesson, texts: Texts) -> Table | None:
     rows = []
     for pot in lesson.workshop.pots:
         parts = [f"{amount_words(ml, 'volume')} {dye}" for dye, ml in pot.stocks if ml > 0]
         if pot.chemical_ml > 0:
             parts.append(texts("handout.dye.chemical", ml=amount_words(pot.chemical_ml, "volume")))
-        rows.append((pot.pot, _steps(pot.steps, texts), amount_words(pot.ml, "volume"), " + ".join(parts)))
+        rows.append((pot.pot, _steps(pot.steps, texts), _poured(pot), " + ".join(parts)))
     if not rows:
         return None
     return _table(texts("handout.amounts.pots"), texts.lines("handout.amounts.pot_head"), rows)

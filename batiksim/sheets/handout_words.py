@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from batiksim.plan.cautions import Caution, cautions_for
-from batiksim.plan.measures import amount_words
+from batiksim.plan.measures import amount_words, together_words
 from batiksim.plan.recipes import recipe_words
 from batiksim.plan.stages import capital, step_words, wax_name
 from batiksim.plan.tasks import Task, hours_words
@@ -213,7 +213,11 @@ def _mix(lesson: Lesson, mix: PotMix, texts: Texts) -> str:
     parts = [texts("handout.dye.stock", ml=amount_words(ml, "volume"), dye=dye) for dye, ml in mix.stocks if ml > 0]
     parts += [texts("handout.dye.chemical", ml=amount_words(mix.chemical_ml, "volume"))] if mix.chemical_ml > 0 else []
     key = "mix_all" if lesson.workshop.asked.makers > 1 else "mix"
-    return texts(f"handout.dye.{key}", ml=amount_words(mix.ml, "volume"), parts=" + ".join(parts))
+    return texts(
+        f"handout.dye.{key}",
+        ml=together_words([*(ml for _, ml in mix.stocks), mix.chemical_ml]),
+        parts=" + ".join(parts),
+    )
 
 
 def _discharge(lesson: Lesson, number: int, step: Discharge, texts: Texts) -> StepWords:

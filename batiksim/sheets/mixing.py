@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from batiksim.plan.cautions import cautions_for
-from batiksim.plan.measures import System, amount_words
+from batiksim.plan.measures import System, amount_words, together_words
 from batiksim.plan.practice import figure
 from batiksim.plan.shopping import Shopping
 from batiksim.plan.stages import listed
@@ -198,7 +198,9 @@ def _pot_cells(pot: PotMix, system: System, many: bool) -> list[str]:
     parts = [*pot.stocks, ("chemical water", pot.chemical_ml)]
     mix = " + ".join(f"{amount_words(ml, 'volume', system)} {what}" for what, ml in parts if ml > 0)
     each = [amount_words(pot.each_ml, "volume", system)] if many else []
-    return [*each, amount_words(pot.ml, "volume", system), mix]
+    metric = system == "metric"  # there the parts' own sum, elsewhere the next measure that holds it
+    whole = together_words(ml for _, ml in parts) if metric else amount_words(pot.ml, "volume", system)
+    return [*each, whole, mix]
 
 
 def _waxes(writer: Writer) -> list[Block]:

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from batiksim.errors import BatikError
-from batiksim.plan.measures import _LADDERS, SYSTEMS, UNITS, amount_words, measured, spoons, systems
+from batiksim.plan.measures import _LADDERS, SYSTEMS, UNITS, amount_words, measured, spoons, systems, together_words
 
 UREG = pint.UnitRegistry()
 # what the units library calls ours; a metric spoon has no name there but its size
@@ -149,3 +149,17 @@ def test_systems_by_name():
 def test_no_amount_is_a_mistake_of_the_code(need):
     with pytest.raises(ValueError, match="need"):
         measured(need, "volume")
+
+
+@given(st.lists(st.floats(0.2, 4000), min_size=1, max_size=5))
+def test_a_pot_comes_to_just_what_is_poured_into_it(needs) -> None:
+    """The words of the parts add up to the words of the whole, whatever each was rounded to."""
+
+    def said(words: str) -> Fraction:
+        count, unit = words.split()
+        return Fraction(count) * {"drop": Fraction(1, 20), "drops": Fraction(1, 20), "ml": 1, "l": 1000}[unit]
+
+    parts = [measured(need, "volume") for need in needs]
+    whole = said(together_words(part.amount for part in parts))
+    poured = sum(said(part.text) for part in parts)
+    assert abs(whole - poured) <= (0 if poured < 1000 else Fraction(1, 2)), "to half a ml of a litre and more"
