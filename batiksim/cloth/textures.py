@@ -112,7 +112,7 @@ def patchy_stamp(plane, edges, px_per_mm, key):  # type: ignore[no-untyped-def]
 
 @compiled_function()
 def cool_patches(plane, cool, px_per_mm, key):  # type: ignore[no-untyped-def]
-    """Lower plane uint8 to how much cool wax holds back: unevenly, as it cools on its way."""
+    """Lower plane uint8 to how much cool wax holds back: here it still seals, there dye comes under it."""
     rows, cols = plane.shape
     for row in range(rows):
         for col in range(cols):
@@ -120,6 +120,11 @@ def cool_patches(plane, cool, px_per_mm, key):  # type: ignore[no-untyped-def]
                 continue
             x = col / px_per_mm
             y = row / px_per_mm
-            patch = 0.7 * smooth_noise(x / 16.0, y / 16.0, key + 31) + 0.4 * smooth_noise(x / 4.0, y / 4.0, key + 32)
-            left = min(1.0, max(0.0, 1.0 - cool * (0.8 + 0.45 * patch)))
-            plane[row, col] = int(plane[row, col] * left + 0.5)
+            u = 0.8 * x - 0.6 * y  # each grain turned otherwise, so that none of them shows
+            v = 0.6 * x + 0.8 * y
+            s = 0.4 * x - 0.9 * y
+            t = 0.9 * x + 0.4 * y
+            patch = 0.55 * smooth_noise(u / 17.0, v / 17.0, key + 31) + 0.35 * smooth_noise(s / 7.0, t / 7.0, key + 32)
+            patch += 0.25 * smooth_noise(x / 2.6, y / 2.6, key + 33) + 0.15 * smooth_noise(u / 1.1, v / 1.1, key + 34)
+            lost = min(1.0, max(0.0, cool * (0.8 + (3.0 - 2.8 * cool) * patch)))
+            plane[row, col] = int(plane[row, col] * (1.0 - lost) + 0.5)
