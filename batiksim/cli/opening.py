@@ -26,7 +26,7 @@ def worktable(design: Path | None, home: Path, port: int, no_browser: bool, desk
 
         file = jobs.save_opener(home=home, design=design)
         click.echo(f"Double-click {file} to open the worktable; your cloths are kept in {home.resolve()}.")
-        click.echo("Should it open as text, allow it to run: right-click it, “Allow Launching” or Properties.")
+        click.echo("Should it open as text, allow it to be run, in its properties.")
         return
     from batiksim.worktable.run import serve
 
