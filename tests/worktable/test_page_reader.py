@@ -49,6 +49,8 @@ def test_axe_finds_nothing_on_any_leaf(serve, visit, muddy, look: str) -> None:
     seen.page.get_by_role("tab", name="Plan", exact=True).click()
     for fold in ("orders", "handout", "tracing", "workshop", "separate", "calibrate"):
         seen.key(f"fold-{fold}").click()
+    seen.key("start-workshop").click()
+    seen.key("open-workshop.pdf").wait_for(timeout=60_000)
     assert troubles(seen) == []
     seen.page.get_by_role("tab", name="Earlier", exact=True).click()
     assert troubles(seen) == []

@@ -89,7 +89,7 @@ function block(one) {
   if (one.kind === "list") return h("ul", {}, one.points.map(([lead, text]) => h("li", {}, lead ? h("strong", {}, `${lead}: `) : null, text)));
   const side = (n) => (one.right.includes(n) ? "right" : null);
   return h("div", { class: "wide", tabindex: "0", role: "group", "aria-label": "A table" }, h("table", {},
-    one.titles.some(Boolean) ? h("thead", {}, h("tr", {}, one.titles.map((title, n) => h("th", { scope: "col", class: side(n) }, title)))) : null,
+    one.titles.some(Boolean) ? h("thead", {}, h("tr", {}, one.titles.map((title, n) => (title ? h("th", { scope: "col", class: side(n) }, title) : h("td"))))) : null,
     h("tbody", {}, one.rows.map((row) => h("tr", {}, row.map((cell, n) => h("td", { class: side(n) }, cell)))))));
 }
 
