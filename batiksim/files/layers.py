@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Iterator
 
 from batiksim.errors import BatikError
@@ -11,6 +12,7 @@ from batiksim.values import Layers
 __all__ = ["UNDYED", "check_plain", "dye_names", "layers_text", "read_layers"]
 
 UNDYED = "undyed"
+_AS_PARTS = re.compile(r"(.*\S)\s*=\s*(\d+(?:\.\d+)?|\.\d+)")
 
 
 def layers_text(layers: Layers) -> str:
@@ -22,7 +24,7 @@ def read_layers(text: str, *, known: Iterable[str] = ()) -> Layers:
     """Layers from words; a dye without a strength is at full strength.
 
     known : names of dyes; what is one of them as a whole is that dye, though it ends in a number
-    errors : BatikError where no dye is named
+    errors : BatikError where no dye is named, and for a strength written behind =, as parts of a pot are
     """
     names = frozenset(known)
     layers = []
@@ -30,6 +32,8 @@ def read_layers(text: str, *, known: Iterable[str] = ()) -> Layers:
         dye, strength = (part, None) if part in names else _split(part)
         if not dye:
             raise BatikError("names no dye", got=text, fix='write "sun yellow 1 + sea blue 0.5", or "undyed"')
+        if given := _AS_PARTS.fullmatch(part):
+            raise BatikError("is written as the parts of a pot", got=part, fix=f'write "{given[1]} {given[2]}" here')
         layers.append((dye, 1.0 if strength is None else strength))
     return tuple(layers)
 

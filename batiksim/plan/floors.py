@@ -18,7 +18,7 @@ Trouble = tuple[str, str]
 
 def floor_words(surface: float) -> str:
     """A surface floor as a design says it."""
-    return f"{surface:.3f}".rstrip("0") if surface else "0"
+    return f"{surface:.3f}".rstrip("0").rstrip(".")
 
 
 def taken_note(cloth: Cloth, there: ClothDyes) -> str | None:

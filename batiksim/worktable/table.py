@@ -203,6 +203,11 @@ class Table:
             raise BatikError(f"can't be saved: {self.problem}")
         return self._read_from / designs.DESIGN_NAME if self.sample else self.keeper.file
 
+    def check_here(self) -> None:
+        """BatikError where another worktable has this cloth open: nothing is saved from here then."""
+        if self.keeper.elsewhere:
+            raise BatikError("is open in another worktable", field="this cloth", fix="go on in the page of that one")
+
     def close(self) -> None:
         """Save what waits."""
         self.keeper.close()
@@ -210,8 +215,7 @@ class Table:
     def _step(self, design: Design, what: str, *, merge: str) -> None:
         if design == self.design:
             return
-        if self.keeper.elsewhere:
-            raise BatikError("is open in another worktable", field="this cloth", fix="go on in the page of that one")
+        self.check_here()
         now = time.monotonic()
         joined = merge and merge == self._merged[0] and now - self._merged[1] < MERGE_S and self._at > 0
         keep = self._at if joined else self._at + 1

@@ -127,10 +127,12 @@ def _separate(desk: Desk, asked: Asked) -> Work:
 
 
 def _calibrate(desk: Desk, asked: Asked) -> Work:
+    dry_run, overwrite = asked.flag("dry_run"), asked.flag("replace")
+    if not dry_run:
+        desk.table.check_here()
     picture, name = desk.photos.get(asked.text("photo"))
     book, table = _own_book(desk), desk.table
     strip = strip_text(desk.photos.size(asked.text("photo")), asked)
-    dry_run, overwrite = asked.flag("dry_run"), asked.flag("replace")
 
     def work(out: Path, progress: Progress) -> Done:
         progress(0, 1, f"reading {name}")

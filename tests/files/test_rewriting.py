@@ -100,6 +100,18 @@ def test_a_step_takes_the_comment_above_it_along(file) -> None:
     assert text.index("stays green") < text.index("not with the stamp") < text.index("only the kelp")
 
 
+def test_a_dye_learnt_anew_meanwhile_costs_no_comment(file) -> None:
+    """The book has changed since the design was read: the file names the book, and that is all it says."""
+    book = 'format = 1\ntitle = "Mine"\n[[dye]]\nname = "straw"\ncolour = "#f2e08a"\n'
+    file.with_name("mine.toml").write_text(book)
+    text = TEXT.replace('colour = "#f2e08a"', 'book = "mine.toml"')
+    file.write_text(text)
+    before = read_design(file)
+    file.with_name("mine.toml").write_text(book.replace("f2e08a", "e2c05a"))
+    write_design(replace(before, title="Quay"), file, in_place=True)
+    assert file.read_text() == text.replace("Harbour wall", "Quay")
+
+
 def test_what_is_new_and_what_is_taken_out(file) -> None:
     design = read_design(file)
     steps = (*design.steps[:2], RemoveWax(), Wax(mask=MaskUse(picture="new.png")), design.steps[3])

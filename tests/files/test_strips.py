@@ -148,6 +148,13 @@ def test_a_name_or_a_strength_is_asked_for(table, text):
     assert text.split(" + ")[-1] + ' 1"' in str(told.value)
 
 
+@pytest.mark.parametrize("text", ["primrose=1", "sea blue 1 + primrose = 0.5", "red 2=.5"])
+def test_a_strength_written_as_parts_are_is_no_name(table, text):
+    with pytest.raises(BatikError, match="parts of a pot") as told:
+        dyes_in(table, "primrose 1", text)
+    assert "line 4" in str(told.value)
+
+
 @pytest.fixture
 def table(tmp_path):
     def read(text, **keys):

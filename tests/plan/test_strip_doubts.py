@@ -15,6 +15,7 @@ from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.files.dyebooks import read_book
 from batiksim.jobs import calibrate_book
+from batiksim.plan.floors import floor_words
 from batiksim.plan.patches import strip_outline
 from batiksim.values import FLOOR, Cloth
 
@@ -214,3 +215,14 @@ def test_measured_undyed_cloth_is_taken_as_measured(tmp_path):
             for ks in (learnt, dye)
         )
         assert spaces.delta_e_2000(shown, true) < 1.0
+
+
+def test_a_black_without_any_reflection_is_learnt(tmp_path):
+    """An instrument may read 0 of the deepest black: the floor is then as low as can be reckoned with."""
+    rows = [("undyed", "0.9"), *((f"black {part:g}", "0") for part in (1, 0.5, 0.25, 2))]
+    text = "".join(f"{name},{','.join([value] * 31)}\n" for name, value in rows)
+    (tmp_path / "t.csv").write_text("dyes," + ",".join(f"{one:g}" for one in spectra.BANDS_NM) + "\n" + text)
+    found = calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv").found
+    assert 0 < found.surface <= 0.001
+    assert found.median("miss_after") < 2
+    assert floor_words(found.surface) == "0"

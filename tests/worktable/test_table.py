@@ -21,6 +21,7 @@ from batiksim.values import BookDye, Cloth, Dye, DyeBath, DyeBook, Pot, Undyed, 
 from batiksim.worktable.asked import Asked
 from batiksim.worktable.changes import VERBS, blank, change_words, changed
 from batiksim.worktable.clicks import OWN_BOOK
+from batiksim.worktable.desk import Desk
 from batiksim.worktable.frames import View
 from batiksim.worktable.newest import Newest, Superseded
 from batiksim.worktable.owndyes import own_dyes
@@ -29,6 +30,7 @@ from batiksim.worktable.shelf import mask_use
 from batiksim.worktable.table import Table, free_folder
 from batiksim.worktable.tasks import Done, Tasks
 from batiksim.worktable.touchup import stroked
+from batiksim.worktable.works import WORKS
 
 
 @pytest.fixture
@@ -268,3 +270,15 @@ def test_dyes_learnt_anew_are_seen_at_once_and_by_undo(table, muddy) -> None:
     assert table.design.dyes[2].colour == "#553c2a"
     assert not np.array_equal(table.frames.frame(table.design, View(width=400)).pixels, first)
     again.close()
+
+
+def test_a_cloth_open_in_another_worktable_teaches_no_dyes_here(table, muddy, tmp_path) -> None:
+    """Its book and its file are the other's to write; trying is free."""
+    desk = Desk(tmp_path, muddy)
+    before = muddy.joinpath("design.toml").read_bytes()
+    with pytest.raises(BatikError, match="open in another worktable"):
+        WORKS["calibrate"](desk, Asked({"photo": "1"}))
+    with pytest.raises(BatikError, match="photo"):
+        WORKS["calibrate"](desk, Asked({"photo": "1", "dry_run": True}))
+    assert muddy.joinpath("design.toml").read_bytes() == before
+    desk.close()

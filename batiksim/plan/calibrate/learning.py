@@ -24,6 +24,7 @@ Array = NDArray[np.float64]
 LEAST_RUNGS = 3
 BETTER_BY = 0.4  # CIEDE2000
 BETTER_SHARE = 0.7
+LEAST_FLOOR = 1e-4  # a fit has the floor's logarithm among its unknowns
 MOST_DOUBTS = 3
 DOUBTFUL = 4.0  # CIEDE2000: a piece this far from all the others' story is told
 
@@ -55,7 +56,7 @@ def calibrate(
         fit = with_law(fit, name, law)
     if laws:
         fit = fit_dyes(dyed, undyed, laws=laws, start=fit)
-    fit = replace(fit, surface=round(fit.surface, 4))  # as the book will have it
+    fit = replace(fit, surface=max(round(fit.surface, 4), LEAST_FLOOR))  # as the book will have it
     held = {id(sample): _held_out(dyed, at, fit) for at, sample in enumerate(dyed)}
     before, told = _before(dyed, fit, None if known is None else known(hexed))
     pieces = tuple(_piece(sample, problems, before, fit, held.get(id(sample))) for sample, problems in samples)
