@@ -220,13 +220,14 @@ class PotSearch(PotColours):
         return found.take(np.array(chosen, dtype=np.int64))
 
     def absorption(self, found: Found) -> Array:
-        """The share of each dye in what a pot absorbs (n, dyes)."""
+        """The share of each dye in what a pot absorbs (n, dyes); none in a pot that adds nothing to its ground."""
         shares = found.parts / found.parts.sum(axis=1, keepdims=True)
         loads, _ = self.loads(np.array(STRENGTHS)[found.strength][:, None] * shares, found.sets)
         works = np.zeros((len(loads), len(self.names) + 1))
         np.put_along_axis(works, found.sets, loads, axis=1)
         works = works[:, :-1] * self.unit_ks.sum(axis=1)
-        return np.asarray(works / works.sum(axis=1, keepdims=True))
+        whole = works.sum(axis=1, keepdims=True)
+        return np.divide(works, whole, out=np.zeros_like(works), where=whole > 0)
 
     def matches(self, found: Found) -> tuple[Match, ...]:
         """Found pots as values, parts without a common factor, the largest first."""

@@ -68,10 +68,11 @@ def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *
     except BatikError as unknown:
         named = {pot.name: pot for pot in pots} | {name: Pot(name=name, parts={name: 1}) for name in dyes.dyes}
         asked = " ".join(text.split()).casefold()
-        found = next((pot for name, pot in named.items() if name.casefold() == asked), None)
+        known = {name.casefold(): name for name in reversed(named)}  # of two alike, the first
+        found = named.get(known.get(asked, ""))
         if found is None and "=" not in text:
-            near = difflib.get_close_matches(asked, named, n=1, cutoff=0.75)
-            fix = f"did you mean the dye or pot {near[0]!r}? Or {HOW}" if near else unknown.fix
+            near = difflib.get_close_matches(asked, known, n=1, cutoff=0.75)
+            fix = f"did you mean the dye or pot {known[near[0]]!r}? Or {HOW}" if near else unknown.fix
             raise BatikError(unknown.problem, field=unknown.field, got=text, fix=fix) from None
     pot = read_pot(text, dyes.dyes) if found is None else found
     shown = reflectance_from_ks(dyes.cloth_ks + taken_ks(dyes, [pot]), surface=dyes.surface)

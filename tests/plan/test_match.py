@@ -145,6 +145,17 @@ def test_small_books():
     assert only.pot.name == "ink"
 
 
+@pytest.mark.filterwarnings("error")
+def test_a_dye_that_adds_nothing_does_no_harm():
+    """Measured paler than the cloth it is to dye."""
+    whiter = Dye(name="chalk", spectrum="chalk.csv", samples=tuple((nm, 0.95) for nm in range(400, 701, 10)))
+    dyes = cloth_dyes(CLOTH, [whiter, Dye(name="scarlet", colour="#c92c2a")])
+    assert not dyes.dyes["chalk"].ks.any()
+    best = find_pots(dyes, spaces.hex_to_lab("#c92c2a"))[0]
+    assert (dict(best.pot.parts), best.pot.strength) == ({"scarlet": 1.0}, 1.0)
+    find_pots(dyes, spaces.hex_to_lab("#f1ede2"))
+
+
 def test_numbers_out_of_range():
     lab = spaces.hex_to_lab("#808080")
     with pytest.raises(BatikError, match="dyes: out of range"):

@@ -190,6 +190,8 @@ def test_a_colour_word_that_is_neither_gets_advice_that_is_near_or_none():
         assert caught.value.fix.startswith("write a colour like")
     with pytest.raises(BatikError, match="not a dye of this book"):
         wanted_dye_or_colour("lemn=2", DYES)
+    with pytest.raises(BatikError, match="did you mean the dye or pot 'MOSS TOP'"):
+        wanted_dye_or_colour("moss tip", DYES, [Pot(name="MOSS TOP", parts={"lemon": 1})])
 
 
 @pytest.mark.parametrize(
