@@ -290,7 +290,7 @@ def _notes(
     if missed and not question.derive and can_derive(ranked[0].scorer.course):
         notes.append(
             f"With these wax masks none of them gives {listed([one.want.called for one in missed])} as asked. "
-            "--masks derive shows what to wax earlier or later."
+            "Orders with the masks made anew show what to wax earlier or later."
         )
     if len(ranked) < question.best:
         notes.append(f"The rest look like {'these' if len(ranked) > 1 else 'this'}, or are far worse.")

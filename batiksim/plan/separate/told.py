@@ -222,7 +222,7 @@ def _hue_words(found: Separation, wanted: Array, miss: float, alone: Array, pots
     if best > min(FAR, miss - BETTER):
         return [f"No pot of one or two of these dyes comes nearer than {min(best, miss):.0f}: it needs another dye."]
     under = f"{pots[0]} lies under it already" if len(pots) > 1 else "no dyeing is left for it"
-    more = "one more dyeing (--steps)" if len(found.plan) < 6 else "a pot beside another (--pots)"
+    more = "one more dyeing" if len(found.plan) < 6 else "one more pot in a dyeing"
     near = f"A pot of its own on bare cloth comes as near as {best:.0f}"
     return [f"This order can't give it: {under}. {near}; allow {more}."]
 
@@ -237,7 +237,7 @@ def _line_words(found: Separation, counts: Ints, lost: float) -> list[str]:
     earlier = float(moved[stages[:, None] > stages[None]].sum())
     line, wide = found.asked.line_mm, found.asked.width_mm
     much = f"{lost:.0%} of it is finer than your line of {line:g} mm"
-    fix = f"Wax finer (--line {line / 2:.2g}) or work larger (--width {wide * 2:g})."
+    fix = f"Wax finer (lines of {line / 2:.2g} mm) or work larger ({wide * 2:g} mm wide)."
     if later >= max(earlier, 1.0):
         return [f"{much}, pale within what is dyed later, and can't be waxed so finely: it is dyed over. {fix}"]
     if earlier > 0:
