@@ -227,7 +227,7 @@ class PotSearch(PotColours):
         np.put_along_axis(works, found.sets, loads, axis=1)
         works = works[:, :-1] * self.unit_ks.sum(axis=1)
         whole = works.sum(axis=1, keepdims=True)
-        return np.divide(works, whole, out=np.zeros_like(works), where=whole > 0)
+        return np.asarray(np.divide(works, whole, out=np.zeros_like(works), where=whole > 0))
 
     def matches(self, found: Found) -> tuple[Match, ...]:
         """Found pots as values, parts without a common factor, the largest first."""
