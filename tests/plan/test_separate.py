@@ -172,7 +172,7 @@ def test_pale_specks_in_the_dark_too_fine_to_wax_are_told():
     _, told = made_of(found)
     speck = next(one for one in told.regions if one.wanted == "#d8552d")
     assert "finer than your line of 4 mm" in speck.impossible
-    assert "--line 2" in speck.impossible
+    assert "lines of 2 mm" in speck.impossible
     assert speck.at_mm[0] >= 200
 
 
