@@ -73,12 +73,17 @@ def colour_trouble(cloth: Cloth, seen: Mapping[str, Undyed], *, limit: float = C
     off = {name: one.colour for name, one in seen.items() if colours_apart(one.colour, cloth.colour) > limit}
     if not off:
         return None
-    first = next(iter(off.values()))
+    kinds: list[str] = []  # strips of one cloth differ a little
+    for one in off.values():
+        if all(colours_apart(one, other) > limit for other in kinds):
+            kinds.append(one)
+    seen_on = f"{'were' if len(off) > 1 else 'was'} seen on {listed(kinds[:MOST_NAMED])}"
+    same = "If it is one of these cloths, write its colour under [cloth]."
+    if len(kinds) == 1:
+        same = f'If it is the same cloth, leave colour out under [cloth] or write colour = "{kinds[0]}".'
     return (
-        f"The cloth is given as {cloth.colour}, but {_named(list(off))} {'were' if len(off) > 1 else 'was'} seen on "
-        f"{first}.",
-        f'If it is the same cloth, leave colour out under [cloth] or write colour = "{first}". On another cloth a dye '
-        "may take more or less: dye a small piece first.",
+        f"The cloth is given as {cloth.colour}, but {_named(list(off))} {seen_on}.",
+        f"{same} On another cloth a dye may take more or less: dye a small piece first.",
     )
 
 

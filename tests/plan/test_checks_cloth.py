@@ -9,7 +9,7 @@ import pytest
 from batiksim import jobs
 from batiksim.cloth.pots import cloth_dyes
 from batiksim.plan import checks
-from batiksim.plan.floors import cloth_notes
+from batiksim.plan.floors import cloth_notes, colour_trouble
 from batiksim.values import Cloth, Dye, Undyed
 
 STRIP = "#efe9dd"
@@ -86,6 +86,17 @@ def test_cloth_of_another_colour_is_a_note(poppies):
     assert "#c9b183" in message
     assert f'colour = "{STRIP}"' in remedy
     assert told(on(poppies, [0.02], colour="#f1ebe0")) == []
+
+
+def test_each_colour_of_cloth_is_named_once():
+    """Strips of one cloth differ a little; dyes of another cloth aren't said to be of the first."""
+    seen = {"a": "#efe9dd", "b": "#f0e9dc", "c": "#c9b183"}
+    trouble = colour_trouble(
+        Cloth(width_mm=100, colour="#ffffff"), {name: Undyed(colour=colour) for name, colour in seen.items()}
+    )
+    assert trouble is not None
+    assert "a, b and c were seen on #efe9dd and #c9b183." in trouble[0]
+    assert "one of these cloths" in trouble[1]
 
 
 def test_its_limits_are_settings_and_it_can_be_left_out(poppies):
