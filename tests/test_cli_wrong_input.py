@@ -44,6 +44,7 @@ OTHERWISE_WRONG = (
     ("match #4d7358 --pots 0", "--pots: 0 is not from 1 to 20"),
     ("chart spectra cloth --strength -1 --out o.png", "--strength: can't be (found -1)"),
     ("calibrate nothere --strip nothere --book b.toml", "nothere: can't be opened"),
+    ("calibrate pic.png --strip emptydir --book demo", "--book: can't be the name of a dye book (found 'demo')"),
     ("calibrate pic.png --strip emptydir --book b.toml", "emptydir: can't be opened"),
     ("compare cloth zero.png --out o", "zero.png: is empty"),
     ("compare cloth notes.txt --out o", "notes.txt: is not a picture"),

@@ -29,6 +29,7 @@ __all__ = [
     "SPECTRUM_ENDINGS",
     "BookChanges",
     "backup_of",
+    "check_book_name",
     "is_design",
     "read_book",
     "save_dyes",
@@ -97,8 +98,16 @@ def save_dyes(
     if policy not in POLICIES:
         raise BatikError("is not a known choice", field="policy", got=policy, fix=nearest(policy, POLICIES))
     file = Path(path)
+    check_book_name(file)
     with alone(file.parent) if file.parent.is_dir() else nullcontext():  # no one else's dyes are lost in between
         return _merged(file, dyes, policy, title)
+
+
+def check_book_name(path: str | os.PathLike[str]) -> None:
+    """BatikError for a name that no design could call a book by: designs know books by .toml names, and "demo"."""
+    if Path(path).suffix.lower() != ".toml":
+        fix = "end it in .toml: my-dyes.toml"
+        raise BatikError("can't be the name of a dye book", field="--book", got=Path(path).name, fix=fix)
 
 
 def _merged(file: Path, dyes: Sequence[BookDye], policy: Policy, title: str) -> BookChanges:

@@ -73,6 +73,7 @@ def calibrate_book(
         raise BatikError("needs a photo or a table", fix="give PHOTO and --strip FILE, or --table FILE")
     if picture is not None and strip is None:
         raise BatikError("is missing", field="--strip", fix="give the file that says what is where on the strip")
+    dyebooks.check_book_name(book)
     old = dyebooks.read_book(book) if Path(book).exists() else None
 
     def known(undyed: str) -> ClothDyes | None:

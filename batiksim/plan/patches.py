@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
+from batiksim.plan.warping import CORNER_ORDER, turns
 from batiksim.values import Patch
 
 __all__ = ["CLIPPED_LEVEL", "DECODE", "Outline", "Seen", "look", "pixels", "strip_outline"]
@@ -60,16 +61,12 @@ class Outline:
 def strip_outline(corners: Sequence[tuple[float, float]]) -> Outline:
     """The strip's place in the photo from its four corners: top left, top right, bottom right, bottom left."""
     points = np.asarray(corners, dtype=np.float64)
-    sides = np.roll(points, -1, axis=0) - points
-    turns = sides[:, 0] * np.roll(sides[:, 1], -1) - sides[:, 1] * np.roll(sides[:, 0], -1)
-    if np.all(turns < 0):
-        raise BatikError("the corners run the wrong way round", field="corners", got=_pairs(points), fix=_ORDER)
-    if not np.all(turns > 1.0):
-        raise BatikError("the corners make no four-sided strip", field="corners", got=_pairs(points), fix=_ORDER)
+    turned = turns(points)
+    if np.all(turned < 0):
+        raise BatikError("the corners run the wrong way round", field="corners", got=_pairs(points), fix=CORNER_ORDER)
+    if not np.all(turned > 1.0):
+        raise BatikError("the corners make no four-sided strip", field="corners", got=_pairs(points), fix=CORNER_ORDER)
     return Outline([(float(x), float(y)) for x, y in points])
-
-
-_ORDER = "give them in the order top left, top right, bottom right, bottom left"
 
 
 def _pairs(points: Array) -> str:

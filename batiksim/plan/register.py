@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
 from batiksim.plan.register_guesses import first_guesses
-from batiksim.plan.warping import frame_corners, from_corners, moved, reduced, warped
+from batiksim.plan.warping import frame_corners, from_corners, moved, reduced, turns, warped
 
 __all__ = ["Registration", "register"]
 
@@ -100,12 +100,10 @@ def _corner_shift(one: Array, other: Array, size: Array) -> float:
 def _sound(matrix: Array, size: Array, shape: tuple[int, ...]) -> bool:
     """Whether the cloth's frame lands in the photo as a four-sided figure of sensible size, not mirrored."""
     frame = moved(frame_corners(size), matrix)
-    sides = np.roll(frame, -1, axis=0) - frame
-    turns = sides[:, 0] * np.roll(sides[:, 1], -1) - sides[:, 1] * np.roll(sides[:, 0], -1)
     area = 0.5 * abs(np.sum(frame[:, 0] * np.roll(frame[:, 1], -1) - frame[:, 1] * np.roll(frame[:, 0], -1)))
     reach = np.array([shape[1], shape[0]])
     return bool(
-        np.all(turns > 0)
+        np.all(turns(frame) > 0)
         and 0.05 * shape[0] * shape[1] < area < 2.0 * shape[0] * shape[1]
         and np.all(frame > -0.3 * reach)
         and np.all(frame < 1.3 * reach)

@@ -15,6 +15,8 @@ __all__ = ["first_guesses"]
 Array = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
 
+LEAST_PX = 16  # of the shorter side, for features and spectra
+
 
 def first_guesses(small: Bytes, seen: Bytes, wanted: Array, found: Array) -> Iterator[tuple[str, Array]]:
     """First guesses, the quickest first; later ones are only worked out when asked for."""
@@ -23,6 +25,8 @@ def first_guesses(small: Bytes, seen: Bytes, wanted: Array, found: Array) -> Ite
     middle = whole.mean(axis=0)
     for inset in (0.0, 0.1, 0.2):
         yield "cloth filling the photo", from_corners(size, middle + (1 - inset) * (whole - middle))
+    if min(*small.shape[:2], *seen.shape[:2]) < LEAST_PX:
+        return
     for one in _by_phase(wanted[..., 0], found[..., 0]):
         yield "phase correlation", one
     for one in _by_features(wanted[..., 0], found[..., 0]):
@@ -61,6 +65,8 @@ def _by_phase(wanted: Array, found: Array) -> list[Array]:
 
     side = 2 ** int(np.ceil(np.log2(max(*wanted.shape, *found.shape))))
     both = [_edges_in_square(picture, side) for picture in (wanted, found)]
+    if not all(picture.any() for picture in both):  # one without any pattern
+        return []
     radius = side // 2
     polar = []
     for picture in both:
@@ -74,6 +80,8 @@ def _by_phase(wanted: Array, found: Array) -> list[Array]:
     for turn in (shift[0], shift[0] + 180) if 0.3 < scale < 3.5 else ():
         turned = _similarity(-np.radians(turn), scale, side)
         shown = _warp_square(both[1], turned)
+        if not shown.any():
+            continue
         step, _, _ = phase_cross_correlation(both[0], shown, normalization=None)
         move = np.array([[1.0, 0.0, -step[1]], [0.0, 1.0, -step[0]], [0.0, 0.0, 1.0]])
         guesses.append(_unpadded(turned @ move, wanted.shape, found.shape, side))

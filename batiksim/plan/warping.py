@@ -8,10 +8,11 @@ from numpy.typing import NDArray
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
 
-__all__ = ["frame_corners", "from_corners", "moved", "reduced", "shrunk", "warped"]
+__all__ = ["CORNER_ORDER", "frame_corners", "from_corners", "moved", "reduced", "shrunk", "turns", "warped"]
 
 Array = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
+CORNER_ORDER = "give them in the order top left, top right, bottom right, bottom left"
 BLOCK_ROWS = 256  # of a small picture, worked out together
 
 
@@ -82,11 +83,22 @@ def frame_corners(size: Array) -> Array:
     return np.array([[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]])
 
 
+def turns(corners: Array) -> Array:
+    """How a figure turns at each of its corners (n, 2), in square pixels: all above 0 for a clockwise one."""
+    sides = np.roll(corners, -1, axis=0) - corners
+    return np.asarray(sides[:, 0] * np.roll(sides[:, 1], -1) - sides[:, 1] * np.roll(sides[:, 0], -1))
+
+
 def from_corners(size: Array, corners: Array) -> Array:
     """The matrix that brings a picture of that size to four corners. Raises BatikError when they make no cloth."""
     from skimage.transform import ProjectiveTransform
 
+    turned = turns(corners)
+    if np.all(turned < 0):
+        raise BatikError("the corners run the wrong way round", field="--corners", fix=CORNER_ORDER)
+    if not np.all(turned > 0):
+        raise BatikError("the corners make no four-sided cloth", field="--corners", fix=CORNER_ORDER)
     found = ProjectiveTransform.from_estimate(frame_corners(size), corners)
     if not found:
-        raise BatikError("the corners make no four-sided cloth", field="--corners", fix="give them clockwise")
+        raise BatikError("the corners make no four-sided cloth", field="--corners", fix=CORNER_ORDER)
     return np.asarray(found.params)

@@ -137,6 +137,21 @@ def test_corners_given_a_little_off_are_made_better(folder):
     assert np.linalg.norm(corners_found(found.matrix) - corners, axis=1).max() < 1.5  # given 7 off
 
 
+@pytest.mark.parametrize(("order", "words"), [((3, 2, 1, 0), "wrong way round"), ((0, 2, 1, 3), "no four-sided cloth")])
+def test_corners_in_another_order_are_refused(folder, order, words):
+    photo, corners = snap(dyed_cloth(folder), "slanting")
+    with pytest.raises(BatikError, match=words) as told:
+        register(dyed_cloth(folder, PLANNED), photo, corners=[tuple(corners[at].tolist()) for at in order])
+    assert "top left, top right" in told.value.fix
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("shape", [(300, 400), (8, 3000), (3000, 12)])
+def test_a_photo_without_any_pattern_is_refused(folder, shape):
+    with pytest.raises(BatikError, match="--corners"):
+        register(dyed_cloth(folder, PLANNED), np.full((*shape, 3), 120, np.uint8))
+
+
 def test_another_cloth_is_not_taken_for_this_one(folder):
     rng = np.random.default_rng(5)
     other = np.asarray(Image.fromarray(rng.integers(0, 255, (9, 12, 3), dtype=np.uint8)).resize(PHOTO, 3))
