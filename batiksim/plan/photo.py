@@ -26,6 +26,7 @@ GROUND_SPOTS = 90  # tried each way, where all between the patches is undyed clo
 MOST_GROUND = 400
 GROUND_COUNTS = 20  # however many, they share the errors of the lens and of JPEG: they count as so many
 CARDS_APART, MOST_TONE = 2.5, 2.0
+LEAST_LIGHT = 1e-4  # of a channel: half a step of a photo's bytes is more
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -171,7 +172,7 @@ def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, n
             "only a grey card (0.18) beside undyed cloth of a stated colour would tell it."
         )
         return 1.0
-    shown = [float(np.log(one).mean()) for _, one in cards]
+    shown = [float(np.log(np.maximum(one, LEAST_LIGHT)).mean()) for _, one in cards]
     contrast = float(np.polyfit(reals, shown, 1)[0])
     if not 1 / MOST_TONE < contrast < MOST_TONE:
         raise BatikError(
@@ -192,6 +193,10 @@ def _balance(
     bare = np.mean(undyed, axis=0) if undyed else ground
     cards = [(patch.card, one.linear) for patch, one in known if patch.card is not None]
     stated = None if strip.cloth_colour is None else spaces.hex_to_xyz(strip.cloth_colour)
+    for _, linear in cards:
+        _check_lit("card", linear)
+    if bare is not None:
+        _check_lit("undyed cloth", bare)
     if cards:
         gain = np.exp(np.mean([np.log(card / linear) for card, linear in cards], axis=0))
         notes.append("Exposure and colour cast undone by the card.")
@@ -210,6 +215,12 @@ def _balance(
         )
     notes.append(f"Exposure and colour cast undone by the undyed cloth, taken as {strip.cloth_colour}.")
     return spaces.xyz_to_linear_srgb(stated) / bare, stated
+
+
+def _check_lit(what: str, linear: Array) -> None:
+    if np.any(linear < LEAST_LIGHT):
+        fix = "check the corners and at, or take the photo again, brighter"
+        raise BatikError(f"the {what} looks black in the photo", field="photo", fix=fix)
 
 
 def _cloth(bare: Array | None, gain: Array, stated: Array | None, notes: list[str]) -> Array:

@@ -6,9 +6,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 from batiksim import jobs
+from batiksim.cloth.undyed import measured_cloths
 from batiksim.errors import BatikError
 from batiksim.files import images
 from batiksim.jobs.projects import Progress
+from batiksim.values import COTTON, Design
 from batiksim.worktable.asked import Asked
 from batiksim.worktable.clicks import OWN_BOOK, strip_text
 from batiksim.worktable.desk import Desk
@@ -21,6 +23,10 @@ __all__ = ["WORKS", "lay_order"]
 Starting = Callable[[Desk, Asked], Work]
 PAPERS = ("a4", "letter")
 ORDERS = "orders"
+COTTON_TAKEN = (
+    f"The bare cloth was taken as {COTTON}, a common cotton. If yours has another colour, say so under “Cloth” and "
+    "learn again: the lightness of all dyes hangs on it."
+)
 
 
 def _own_book(desk: Desk) -> Path:
@@ -126,6 +132,11 @@ def _separate(desk: Desk, asked: Asked) -> Work:
     return work
 
 
+def _says_its_cloth(design: Design) -> bool:
+    """Whether the undyed cloth's colour is the maker's own word, or was measured with her dyes."""
+    return design.cloth.colour is not None or bool(measured_cloths(design.dyes))
+
+
 def _calibrate(desk: Desk, asked: Asked) -> Work:
     dry_run, overwrite = asked.flag("dry_run"), asked.flag("replace")
     if not dry_run:
@@ -133,6 +144,7 @@ def _calibrate(desk: Desk, asked: Asked) -> Work:
     picture, name = desk.photos.get(asked.text("photo"))
     book, table = _own_book(desk), desk.table
     strip = strip_text(desk.photos.size(asked.text("photo")), asked)
+    assumed = [] if _says_its_cloth(table.design) else [COTTON_TAKEN]
 
     def work(out: Path, progress: Progress) -> Done:
         progress(0, 1, f"reading {name}")
@@ -141,7 +153,8 @@ def _calibrate(desk: Desk, asked: Asked) -> Work:
         found = jobs.calibrate_book(book, picture=picture, strip=file, overwrite=overwrite, dry_run=dry_run)
         if found.changes is not None and found.changes.replaced:
             table.relearn(own_dyes(table))
-        return Done(data=jobs.calibrated_data(found))
+        data = jobs.calibrated_data(found)
+        return Done(data=data | {"notes": [*assumed, *data["notes"]]})
 
     return work
 

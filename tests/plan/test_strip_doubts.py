@@ -128,6 +128,15 @@ def test_a_photo_without_colour_is_refused(learn, plain):
     assert told.value.file.endswith("photo.png")
 
 
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("card", [True, False])
+@pytest.mark.parametrize("colour", [(0, 1, 0), (120, 130, 110)])
+def test_a_photo_of_something_else_is_refused(learn, plain, tmp_path, card, colour):
+    with pytest.raises(BatikError, match="look"):
+        learn(np.full_like(plain, colour), card=card)
+    assert not (tmp_path / "book.toml").exists()
+
+
 def test_patches_mixed_up_are_not_learnt(learn, plain, tmp_path):
     """Dyed patches are listed in the order of another strip: one sentence says so, and no book is written."""
     dyed = [cell for cell in made.CELLS if cell]

@@ -153,6 +153,7 @@ def test_dyes_are_learnt_from_a_photo_by_clicking_its_patches(serve, visit, mudd
     seen = opened(visit, served, "calibrate")
     learn(seen, "my blue")
     assert [one.name for one in read_book(muddy / "my-dyes.toml").entries] == ["my blue"]
+    assert "bare cloth was taken as #f1ede2" in seen.page.inner_text("details[data-key=calibrate]")
     seen.key("new-dye").click()
     sheet = seen.page.locator("dialog")
     sheet.locator("select").select_option("book:my blue")

@@ -19,6 +19,7 @@ Array = NDArray[np.float64]
 
 # Dye only takes light away. Noise and uneven light make a patch seem lighter than its cloth, but hardly by so much.
 LIGHTER, LIGHTER_SHARE = 1.2, 0.2  # times the cloth's X, Y or Z; share of the dyed pieces. Assumptions
+BARE = 3.0  # CIEDE2000 from the undyed cloth up to which a piece shows no dye; assumption
 
 
 def undyed_cloth(used: Sequence[Sample], given: Array | None) -> tuple[Array, Array]:
@@ -42,7 +43,16 @@ def undyed_cloth(used: Sequence[Sample], given: Array | None) -> tuple[Array, Ar
 
 
 def check_undyed(bare: Array, dyed: Sequence[Sample]) -> None:
-    """BatikError where dyed pieces are lighter than undyed cloth of XYZ `bare` (3,): then that isn't undyed."""
+    """BatikError where dyed pieces don't look it beside undyed cloth of XYZ `bare` (3,).
+
+    Lighter ones tell that what is taken as undyed isn't; where none shows any dye, it is another photo or table.
+    """
+    if all(one.miss(bare) < BARE for one in dyed):
+        raise BatikError(
+            "no dye shows: everything looks like the undyed cloth",
+            got=spaces.xyz_to_hex(bare),
+            fix="check that it is the photo or table of this strip, and where the patches lie",
+        )
     lighter = [one.name for one in dyed if np.any(one.xyz > LIGHTER * bare + 0.01)]
     if len(lighter) >= max(1, LIGHTER_SHARE * len(dyed)):
         named = listed(lighter[:3] if len(lighter) <= 3 else [*lighter[:2], f"{len(lighter) - 2} others"])
