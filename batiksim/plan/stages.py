@@ -48,7 +48,7 @@ def step_kind(step: Step) -> Kind:
 
 
 def step_words(design: Design, number: int) -> tuple[str, str]:
-    """What a step does: a title that no other step of the design has, and a line more, in the maker's words."""
+    """What a step does: a title and a line more, in the maker's words. No two waxings of a design share a title."""
     step = design.steps[number - 1]
     if isinstance(step, Wax):
         tool = f"With the {step.tool}. " if step.tool else ""

@@ -65,10 +65,8 @@ def _row(sheet: Image.Image, found: Matched, number: int, one: Recipe, top: int)
     hung_cloth(sheet, lamps, (LAMPS_X, top), (STRIPE, HIGH), seed=2 * number + 1)
     wide = WIDE - SIDE - WORDS_X
     y = float(top + 46)
-    off = "the same" if one.words == "the same" else one.words
-    write(
-        draw, (WORDS_X, y), f"{number}.  {capital(off)}, {one.delta_e:.1f} off", style="sans-medium", size=34, fill=INK
-    )
+    told = fitted(f"{number}.  {capital(one.words)}, {one.delta_e:.1f} off", "sans-medium", 34, wide)
+    write(draw, (WORDS_X, y), told, style="sans-medium", size=34, fill=INK)
     mix = wrapped(recipe_words(one.pot), "sans", 30, wide, lines=2)
     for line in [
         *mix,
