@@ -77,6 +77,7 @@ from .separating import (
 from .spots import levels_at as levels_at, spot_story as spot_story
 from .teaching import (
     COMPARE_TABLE as COMPARE_TABLE,
+    READ_SHARE as READ_SHARE,
     Calibrated as Calibrated,
     Compared as Compared,
     calibrate_book as calibrate_book,

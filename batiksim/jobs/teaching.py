@@ -20,6 +20,7 @@ from batiksim.files import dyebooks, images, outputs, reports, strips, swatches
 from batiksim.jobs.projects import Progress, open_design, silent
 from batiksim.plan import calibrate, compare, compare_told, photo, vividness
 from batiksim.plan.floors import floor_trouble
+from batiksim.plan.patches import MIDDLE as READ_SHARE
 from batiksim.plan.register import register
 from batiksim.plan.strip_doubts import check_colour
 from batiksim.plan.warping import moved, shrunk
@@ -28,6 +29,7 @@ from batiksim.values import CALIBRATED, BookDye, Cloth, DyeBook, Swatch
 
 __all__ = [
     "COMPARE_TABLE",
+    "READ_SHARE",
     "Calibrated",
     "Compared",
     "calibrate_book",

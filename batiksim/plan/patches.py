@@ -13,7 +13,7 @@ from batiksim.errors import BatikError
 from batiksim.plan.warping import CORNER_ORDER, turns
 from batiksim.values import Patch
 
-__all__ = ["CLIPPED_LEVEL", "DECODE", "Outline", "Seen", "look", "pixels", "strip_outline"]
+__all__ = ["CLIPPED_LEVEL", "DECODE", "MIDDLE", "Outline", "Seen", "look", "pixels", "strip_outline"]
 
 Array = NDArray[np.float64]
 Bytes = NDArray[np.uint8]

@@ -18,7 +18,7 @@ __all__ = ["Photos"]
 Bytes = NDArray[np.uint8]
 MOST_PIXELS = 60_000_000
 MOST_KEPT = 6
-SHOWN_PX = 1400
+SHOWN_PX = 2000  # looked at closely while patches are clicked
 
 
 class Photos:

@@ -12,7 +12,7 @@ from batiksim.files import images
 from batiksim.jobs.projects import Progress
 from batiksim.values import COTTON, Design
 from batiksim.worktable.asked import Asked
-from batiksim.worktable.clicks import OWN_BOOK, strip_text
+from batiksim.worktable.clicks import OWN_BOOK, of_photo, strip_text
 from batiksim.worktable.desk import Desk
 from batiksim.worktable.owndyes import own_dyes
 from batiksim.worktable.table import free_folder
@@ -150,7 +150,10 @@ def _calibrate(desk: Desk, asked: Asked) -> Work:
         progress(0, 1, f"reading {name}")
         file = out / "strip.toml"
         file.write_text(strip, encoding="utf-8")
-        found = jobs.calibrate_book(book, picture=picture, strip=file, overwrite=overwrite, dry_run=dry_run)
+        try:
+            found = jobs.calibrate_book(book, picture=picture, strip=file, overwrite=overwrite, dry_run=dry_run)
+        except BatikError as error:
+            raise (of_photo(error, name) if error.file in (str(file), str(picture)) else error) from None
         if found.changes is not None and found.changes.replaced:
             table.relearn(own_dyes(table))
         data = jobs.calibrated_data(found)

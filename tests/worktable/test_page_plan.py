@@ -1,4 +1,4 @@
-"""Plan and print: orders, handout, workshop, a cloth from a picture, dyes from a clicked photo; stopping."""
+"""Plan and print: orders, handout, workshop, a cloth from a picture; stopping."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ import pytest
 from PIL import Image
 
 from batiksim.files.designs import read_design
-from batiksim.files.dyebooks import read_book
 
 
 def opened(visit, served, fold: str):
@@ -114,66 +113,3 @@ def test_a_cloth_from_a_dropped_picture(serve, visit, muddy) -> None:
     seen.key("open-separated").click()
     seen.until(lambda: seen.page.input_value("#title").lower() == "two shapes", "the new cloth")
     assert served.desk.table.design.steps
-
-
-def learn(seen, name) -> None:
-    """Teach a dye from a made photo of three blue patches, clicked one after another."""
-    photo = np.full((300, 400, 3), (241, 237, 226), np.uint8)
-    for left, colour in ((40, (70, 120, 170)), (140, (140, 178, 206)), (240, (190, 208, 218))):
-        photo[60:140, left : left + 80] = colour
-    random = np.random.default_rng(1)
-    photo = np.clip(photo + random.normal(0, 1.5, photo.shape), 0, 255).astype(np.uint8)
-    seen.page.locator("details[data-key=calibrate] input[type=file]").set_input_files(
-        {"name": "strip.png", "mimeType": "image/png", "buffer": png(photo)}
-    )
-    canvas = seen.page.locator(".photo canvas")
-    canvas.wait_for()
-    seen.key("patch-side").evaluate("(i) => { i.value = 0.14; i.dispatchEvent(new Event('change')); }")
-
-    def click(x: float, y: float) -> None:
-        before = seen.page.locator(".patch").count()
-        box = canvas.bounding_box()
-        canvas.click(position={"x": box["width"] * x, "y": box["height"] * y})
-        seen.until(lambda: seen.page.locator(".patch").count() == before + 1, "the patch")
-
-    seen.key("patch-name").fill(name)
-    for x, strength in ((80 / 400, "1"), (180 / 400, "0.5"), (280 / 400, "0.25")):
-        seen.key("patch-strength").fill(strength)
-        seen.key("patch-strength").press("Tab")
-        click(x, 100 / 300)
-    seen.key("patch-kind").select_option("undyed")
-    click(0.5, 0.8)
-    seen.key("start-calibrate").click()
-    seen.page.locator(".fine", has_text="book").wait_for(timeout=60_000)
-
-
-def test_dyes_are_learnt_from_a_photo_by_clicking_its_patches(serve, visit, muddy) -> None:
-    served = serve(muddy)
-    served.ask("change", changes=[{"do": "title", "title": "With a folder"}])
-    seen = opened(visit, served, "calibrate")
-    learn(seen, "my blue")
-    assert [one.name for one in read_book(muddy / "my-dyes.toml").entries] == ["my blue"]
-    assert "bare cloth was taken as #f1ede2" in seen.page.inner_text("details[data-key=calibrate]")
-    seen.key("new-dye").click()
-    sheet = seen.page.locator("dialog")
-    sheet.locator("select").select_option("book:my blue")
-    sheet.locator("button[type=submit]").click()
-    seen.until(lambda: "my blue" in [dye.name for dye in served.desk.table.design.dyes], "the dye on the shelf")
-    seen.until(lambda: read_design(muddy).dyes[-1].book == "my-dyes.toml", "the dye on disk")
-
-
-def test_a_learnt_dye_takes_the_place_of_its_namesake_on_the_cloth(serve, visit, muddy) -> None:
-    served = serve(muddy)
-    served.ask("change", changes=[{"do": "title", "title": "With a folder"}])
-    seen = opened(visit, served, "calibrate")
-    learn(seen, "ink")
-    before = served.desk.table.frames.dyes(served.desk.table.design)
-    seen.key("use-learnt").click()
-    seen.until(lambda: read_design(muddy).dyes[2].book == "my-dyes.toml", "the dye on disk")
-    after = served.desk.table.frames.dyes(served.desk.table.design)
-    entry = read_book(muddy / "my-dyes.toml").entry("ink")
-    assert (after.colour, after.surface) == (entry.seen_on.colour, entry.seen_on.surface)
-    assert not np.allclose(after.dyes["ink"].ks, before.dyes["ink"].ks)
-    assert read_design(muddy).cloth == served.desk.table.design.cloth
-    assert read_design(muddy).cloth.surface is None
-    assert seen.key("use-learnt").count() == 0

@@ -52,7 +52,16 @@ def test_axe_finds_nothing_on_any_leaf(serve, visit, muddy, look: str) -> None:
     seen.key("start-workshop").click()
     seen.key("open-workshop.pdf").wait_for(timeout=60_000)
     assert troubles(seen) == []
+    picture = {"name": "strip.png", "mimeType": "image/png", "buffer": (muddy / "leaves.png").read_bytes()}
+    seen.page.locator("details[data-key=calibrate] input[type=file]").set_input_files(picture)
+    seen.page.locator("dialog .lens").press("Enter")
+    seen.key("patch-name").fill("ink")
+    seen.page.locator("dialog .lens").press("Enter")
+    seen.key("patch-0").wait_for()
+    assert troubles(seen) == []
+    seen.page.keyboard.press("Escape")
     seen.page.get_by_role("tab", name="Earlier", exact=True).click()
+    seen.page.get_by_text("None yet").wait_for()
     assert troubles(seen) == []
 
 

@@ -4,13 +4,13 @@ import { button, h } from "/page/dom.js";
 
 let number = 0;
 
-/** Lay a sheet. done() does what it asks for and may throw words for the maker; returns {sheet, bad, close}. */
-export function laySheet(title, inside, { word = "Do it", done = null } = {}) {
+/** Lay a sheet. done() does what it asks for and may throw words for the maker; returns {sheet, bad, close}. A wide one fills the window and brings buttons of its own. */
+export function laySheet(title, inside, { word = "Do it", done = null, wide = false } = {}) {
   const id = `sheet-${(number += 1)}`;
   const bad = h("p", { class: "bad", role: "alert", hidden: true });
   const go = done && h("button", { type: "submit", class: "main" }, word);
   const from = document.activeElement?.dataset?.key;
-  const sheet = h("dialog", { "aria-labelledby": id });
+  const sheet = h("dialog", { class: wide ? "wide-sheet" : null, "aria-labelledby": id });
   const close = () => sheet.close();
   const form = h("form", {
     onsubmit: async (event) => {
@@ -28,7 +28,7 @@ export function laySheet(title, inside, { word = "Do it", done = null } = {}) {
       }
     },
   }, h("h2", { id }, title), inside, bad,
-  h("div", { class: "buttons" }, go, button(done ? "Leave it" : "Close", close)));
+  wide ? null : h("div", { class: "buttons" }, go, button(done ? "Leave it" : "Close", close)));
   sheet.append(form);
   sheet.addEventListener("close", () => {
     sheet.remove();
