@@ -156,7 +156,7 @@ def _tasks(design: Design, areas: Areas, room_c: float, pace: float) -> list[Tas
             wet, unfixed = unfixed, False
             continue
         if wet:
-            made.append(_drying(number))
+            made.append(_drying(number, "the next wax" if isinstance(step, Wax) else "you brush again"))
         made.append(_working(design, number, step, areas, pace))
         wet = isinstance(step, DyeBath | Discharge)
         unfixed = unfixed or isinstance(step, DyeBath)
@@ -165,10 +165,8 @@ def _tasks(design: Design, areas: Areas, room_c: float, pace: float) -> list[Tas
     return made
 
 
-def _drying(step: int) -> Task:
-    detail = (
-        "Bone dry before the next wax: overnight, or blot and keep a cold air dryer moving. Warm air melts the lines."
-    )
+def _drying(step: int, until: str) -> Task:
+    detail = f"Bone dry before {until}: overnight, or blot and keep a cold air dryer moving. Warm air melts the lines."
     return Task(work="dry", step=step - 1, title="Dry", detail=detail, minutes=figure("dryer_min"), waits=True)
 
 

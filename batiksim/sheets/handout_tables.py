@@ -201,7 +201,7 @@ def _slots(sitting: Sitting, texts: Texts) -> list[tuple[str, str, str]]:
 
 def _titled(task: Task, texts: Texts) -> str:
     title = texts.phrase(task.title)
-    return f"{texts('handout.step.name', number=task.step)}: {title}" if task.step else title
+    return texts.step(task.step, title) if task.step else title
 
 
 def _free(task: Task, texts: Texts) -> tuple[str, str]:
@@ -218,6 +218,8 @@ def glossary_data(lesson: Lesson, texts: Texts) -> Table:
         needless.add("discharge")
     if not any(isinstance(step, Wax) and step.crackle > 0 for step in steps):
         needless.add("crackle")
+    if not any(use.tool == "canting" for use in lesson.workshop.waxes):
+        needless.add("canting")
     if lesson.chart is None:
         needless |= {"mud", "overdye", "stock", "urea", "fixative", "chemical_water", "batch", "wash_off", "load"}
     start = "handout.glossary."

@@ -169,9 +169,10 @@ def _dye(lesson: Lesson, number: int, step: DyeBath, texts: Texts) -> StepWords:
         for sitting in lesson.workshop.times.sittings
         for task in sitting.after
     )
+    do = " ".join(filter(None, (do, _creeping(step, texts))))
     pots = tuple(dict.fromkeys(paint.pot for paint in step.paints))
     turned = _turned(lesson, number, texts)
-    look = texts("handout.dye.look") + (f" {texts('handout.dye.dry')}" if dries else "")
+    look = texts("handout.dye.look") + (f" {texts(_drying(lesson.design, number))}" if dries else "")
     facts = [
         *(fact for pot in pots for fact in _pot(lesson, number, pot, texts)),
         *([Fact(label=texts("handout.step.becomes"), text=turned)] if turned else []),
@@ -186,6 +187,25 @@ def _dye(lesson: Lesson, number: int, step: DyeBath, texts: Texts) -> StepWords:
         brief=capital("; ".join(_recipe(lesson.design, pot, texts) for pot in pots)) + ".",
         note=step.note,
     )
+
+
+def _creeping(step: DyeBath, texts: Texts) -> str:
+    """Which pots creep on from where they are brushed, and how far; "" where none does."""
+    from batiksim.cloth.spread import REACH_MM  # its compiled loops are slow to import
+
+    creeping = [paint for paint in step.paints if paint.creeps]
+    if not creeping:
+        return ""
+    pots = listed(list(dict.fromkeys(paint.pot for paint in creeping)), texts)
+    reaches = [REACH_MM if paint.reach_mm is None else paint.reach_mm for paint in creeping]
+    words = texts("handout.dye.spread", pots=pots, mm=f"{max(reaches):g}")
+    return f"{words} {texts('handout.dye.spread_meet')}" if len(step.paints) > 1 else words
+
+
+def _drying(design: Design, number: int) -> str:
+    """The text that says to let a dyeing dry: before the next wax, or before the brush comes again."""
+    waxed = isinstance(design.steps[number], Wax) if number < len(design.steps) else True
+    return "handout.dye.dry" if waxed else "handout.dye.dry_brush"
 
 
 def _recipe(design: Design, name: str, texts: Texts) -> str:
@@ -261,7 +281,7 @@ def finish_words(lesson: Lesson, texts: Texts) -> StepWords | None:
         do="",
         facts=(*_task_facts(tasks, texts), Fact(label=texts("handout.step.look"), text=texts("handout.finish.look"))),
         cautions=_finish_cautions(tasks),
-        brief="; ".join(texts.phrase(task.title).lower() for task in tasks),
+        brief=capital("; ".join(texts.phrase(task.title).lower() for task in tasks)) + ".",
     )
 
 

@@ -196,7 +196,7 @@ def _pots(writer: Writer) -> list[Block]:
 
 def _pot_cells(pot: PotMix, system: System, many: bool) -> list[str]:
     parts = [*pot.stocks, ("chemical water", pot.chemical_ml)]
-    mix = " + ".join(f"{amount_words(ml, 'volume', system)} {what}" for what, ml in parts if ml > 0)
+    mix = ", ".join(f"{amount_words(ml, 'volume', system)} {what}" for what, ml in parts if ml > 0)
     each = [amount_words(pot.each_ml, "volume", system)] if many else []
     metric = system == "metric"  # there the parts' own sum, elsewhere the next measure that holds it
     whole = together_words(ml for _, ml in parts) if metric else amount_words(pot.ml, "volume", system)

@@ -40,6 +40,10 @@ class Texts:
         """A text that depends on a number: `key.one` or `key.other`, with {number} put in."""
         return self(f"{key}.{'one' if number == 1 else 'other'}", number=number, **parts)
 
+    def step(self, number: int, title: str) -> str:
+        """A step by number and title, as lists name it: "Step 4. Wax 2: leaves"."""
+        return self("handout.step.titled", number=number, title=title)
+
     def lines(self, key: str, **parts: object) -> tuple[str, ...]:
         """Several texts in their order, each with `parts` put in."""
         entry = self.entries[key]

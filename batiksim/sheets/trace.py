@@ -98,8 +98,8 @@ def _upright(shared: Sheets) -> tuple[float, float]:
 
 
 def _titles(lines: WaxLines, texts: Texts) -> dict[str, Any]:
-    what = texts(f"trace.tool.{lines.tool or 'any'}")
-    return {"step": lines.step, "title": texts("trace.step", step=lines.step, what=what)}
+    tool = texts(f"trace.tool.{lines.tool}") if lines.tool else ""
+    return {"step": lines.step, "title": texts.step(lines.step, texts.phrase(lines.name)), "tool": tool}
 
 
 def _thin(lines: WaxLines, texts: Texts) -> str:

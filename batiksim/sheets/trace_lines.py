@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.outlines import hatching, mirrored, outlines, simplified, wide_parts
+from batiksim.plan.stages import wax_name
 from batiksim.values import Design, MaskUse, RemoveWax, Wax
 
 __all__ = ["Tracing", "WaxLines", "coarser", "tracing_of"]
@@ -25,12 +26,13 @@ THIN_FROM = 26  # thin wax is traced from a tenth of cover on
 class WaxLines:
     """The lines of one waxing, (points, 2) each, x and y in mm from the cloth's top left corner.
 
-    step : its number; tool, note : the design's
+    step, name : its number, and what it is called in every plan; tool, note : the design's
     now : closed rings round what to wax; hatch : lines through what is filled
     earlier : closed rings round the wax that lies already
     """
 
     step: int
+    name: str
     tool: str | None
     thin: bool
     note: str
@@ -68,7 +70,7 @@ def tracing_of(design: Design, masks: Mapping[MaskUse, Bytes], *, mirror: bool =
         if not isinstance(step, Wax):
             continue
         mask = _to_trace(step, masks[step.mask])
-        lines = _lines(number, step, mask, before, width)
+        lines = _lines(design, number, step, mask, before)
         made.append(_turned(lines, width) if mirror else lines)
         lying = mask if lying is None else np.maximum(lying, mask)
         before = lines.now if lying is mask else outlines(lying, width_mm=width)
@@ -89,11 +91,13 @@ def _to_trace(step: Wax, mask: Bytes) -> Bytes:
     return np.minimum(mask.astype(np.uint16) * 128 // THIN_FROM, 255).astype(np.uint8)
 
 
-def _lines(number: int, step: Wax, mask: Bytes, before: tuple[Array, ...], width: float) -> WaxLines:
+def _lines(design: Design, number: int, step: Wax, mask: Bytes, before: tuple[Array, ...]) -> WaxLines:
+    width = design.cloth.width_mm
     now = outlines(mask, width_mm=width)
     wide, cell = wide_parts(mask, width_mm=width, wider_mm=FILLED_MM)
     return WaxLines(
         step=number,
+        name=wax_name(design, number),
         tool=step.tool,
         thin=step.grey == "thin",
         note=step.note,

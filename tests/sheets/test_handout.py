@@ -131,6 +131,40 @@ def test_a_class_gets_amounts_for_all(printed, lesson):
     assert "Session 2" in reading.ordered
 
 
+def test_what_goes_into_a_pot_adds_up_to_what_it_holds(printed):
+    told = re.findall(r"([\d.]+) ml for all: ([^.]*(?:\d\.\d[^.]*)*)\.", printed(makers=12, sessions="3x2h").ordered)
+    assert len(told) >= 3
+    for whole, parts in told:
+        drops, millilitres = (re.findall(rf"([\d.]+) {unit}\b", parts) for unit in ("drops?", "ml"))
+        assert len(drops) + len(millilitres) == parts.count("+") + 1
+        assert sum(map(float, millilitres)) + 0.05 * sum(map(float, drops)) == pytest.approx(float(whole))
+
+
+def test_a_dyeing_dries_for_what_comes_after_it(lesson, printed, tmp_path, read_pdf, build):
+    assert "bone dry, before you brush again" in printed().ordered  # it is bleached next
+    assert "before the next wax" not in printed().ordered
+    design = build.design(build.dye("night"), build.wax("keep", tool="brush"), build.dye("leaf"))
+    write_design(design, tmp_path)
+    (mask,) = build.soft(1, 60, 80)
+    Image.fromarray(255 - mask).save(tmp_path / design_masks(design)[0].picture)
+    told = read_pdf(jobs.save_handout(tmp_path, tmp_path / "h.pdf").file.read_bytes()).ordered
+    assert told.count("bone dry, before the next wax") == 1
+    assert "before you brush again" not in told
+    assert "Canting" in printed().ordered
+    assert "Canting" not in told  # the word is explained only where one is used
+
+
+def test_dye_that_creeps_is_told_of(tmp_path, read_pdf, build):
+    bath = build.dye(("leaf", "leaves"), ("pink", "petals"))
+    creeping = dataclasses.replace(bath.paints[0], spread=True, reach_mm=7.0)
+    design = build.design(dataclasses.replace(bath, paints=(creeping, bath.paints[1])), title="Wet wall")
+    write_design(design, tmp_path)
+    for one, mask in zip(design_masks(design), build.soft(2, 60, 80), strict=True):
+        Image.fromarray(255 - mask).save(tmp_path / one.picture)
+    told = " ".join(read_pdf(jobs.save_handout(tmp_path, tmp_path / "h.pdf").file.read_bytes()).ordered.split())
+    assert "Let leaf creep on from there, about 7 mm, as far as the wax. Pots that meet wet mingle." in told
+
+
 def test_every_colour_of_every_step_is_named(printed, lesson):
     reading = printed()
     for stage in jobs.preview(lesson, width_px=400).stages:

@@ -116,7 +116,7 @@ def test_joined_sheets_are_the_outline_exactly(masks, tracing, pages, step):
     shared = share_out(tracing.width_mm, tracing.height_mm, paper="a4")
     found = set()
     for page, things in pages:
-        if f"Step {step}:" not in page.extract_text() or "Measure it" not in page.extract_text():
+        if f"Step {step}." not in page.extract_text() or "Measure it" not in page.extract_text():
             continue
         corner, below = window_of(page, shared)
         lines = [points_of(t) for t in things if is_colour(t, INK) and t["stroke"]]
@@ -170,7 +170,7 @@ def test_bare_sheets_are_left_out(made, pages):
     shared = share_out(WIDTH, HEIGHT, paper="a4")
     printed = []
     for step in (1, 2):
-        words = [text for page, _ in pages if f"Step {step}:" in (text := page.extract_text())]
+        words = [text for page, _ in pages if f"Step {step}." in (text := page.extract_text())]
         printed.append(len([text for text in words if "Measure it" in text]))
         (told,) = [text for text in words if "How to use" in text]
         assert ("would be bare" in told) == (printed[-1] < len(shared.sheets))
@@ -239,7 +239,7 @@ def test_tagged_embedded_and_the_same_again(tracing, made):
 
 def test_words_come_in_reading_order(pages):
     text = pages[0][0].extract_text()
-    order = ["Moon: what to wax, true size", "Step 1: Wax with the canting", "How to use", "Print at 100 %"]
+    order = ["Moon: what to wax, true size", "Step 1. Wax", "With the canting.", "How to use", "Print at 100 %"]
     places = [text.index(part) for part in order]
     assert places == sorted(places)
 

@@ -94,7 +94,7 @@ def _pot(
     dyes = ml * (1.0 - figure("least_chemical_share"))
     exact = {dye: dyes * load / strongest[dye] for dye, load in design.pot(name).loads().items() if load > 0}
     stocks = tuple((dye, measured(part, "volume", system).amount) for dye, part in exact.items())
-    chemical = max(ml - sum(exact.values()), sum(part for _, part in stocks))
+    chemical = measured(max(ml - sum(exact.values()), sum(part for _, part in stocks)), "volume", system).amount
     return PotMix(
         pot=name,
         lot=lot.number,
@@ -102,9 +102,9 @@ def _pot(
         mm2=mm2,
         need_ml=need,
         each_ml=each,
-        ml=ml,
+        ml=sum(part for _, part in stocks) + chemical,
         stocks=stocks,
-        chemical_ml=measured(chemical, "volume", system).amount,
+        chemical_ml=chemical,
     )
 
 

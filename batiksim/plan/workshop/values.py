@@ -65,7 +65,7 @@ class PotMix:
     """One pot as it is mixed for one lot.
 
     need_ml : what the cloths drink, waste with it; each_ml : one maker's share, as measured
-    ml : for all makers, as measured, enough to fill every share
+    ml : what its measured parts come to together, enough to fill every maker's share
     stocks : (dye, ml); chemical_ml : chemical water; mm2 : open cloth of one maker that it paints
     """
 
