@@ -259,6 +259,17 @@ def test_a_small_vivid_colour_that_is_lost_is_told():
     told = told_of(landscape((215, 35, 30)), steps=2, pots=1)
     (note,) = (one for one in told.notes if "is lost" in one)
     assert note.startswith("A little deep reddish orange is lost: 0.3% of the picture, around 37")
+    assert "Allow one more dyeing" in note
+
+
+def test_a_lost_colour_is_not_told_to_wait_for_dyeings_that_were_to_be_had():
+    rgb = np.full((200, 300, 3), (241, 237, 226), np.uint8)
+    rgb[20:150, 20:120], rgb[40:180, 150:280], rgb[60:66, 60:66] = (192, 64, 96), (32, 80, 128), (48, 160, 64)
+    told = told_of(rgb, steps=2)
+    (lost,) = (one for one in told.notes if "is lost" in one)
+    assert "Allow one more" not in lost
+    assert "add it by hand" in lost
+    assert "One dyeing is enough: another would change nothing else worth seeing." in told.notes
 
 
 def test_a_small_colour_that_is_kept_or_much_like_its_place_is_not_told():

@@ -87,7 +87,7 @@ def tell_separation(found: Separation, dyes: ClothDyes, names: list[list[str]]) 
     return ToldSeparation(
         regions=tuple(sorted(told, key=lambda one: -one.share)),
         miss=float(misses.mean()),
-        notes=(*_lost_notes(found, *joined, region_of), *_notes(found)),
+        notes=(*(lost := _lost_notes(found, *joined, region_of)), *_notes(found, lost=bool(lost))),
     )
 
 
@@ -134,17 +134,24 @@ def _lost_notes(found: Separation, number: Ints, share: Array, region_of: Ints) 
         now = found.palette[int(np.bincount(found.shown[here]).argmax())]
         off = float(delta_e_2000(wanted, now))
         if off >= LOST_BY:
-            lost.append((share[one] * off, _lost_words(wanted, now, share[one], _place(here, found))))
+            words = _lost_words(wanted, now, share[one], _place(here, found), spare=_spare(found))
+            lost.append((share[one] * off, words))
     return [words for _, words in sorted(lost, key=lambda one: -one[0])[:MOST_LOST]]
 
 
-def _lost_words(wanted: Array, now: Array, share: float, at_mm: tuple[float, float]) -> str:
+def _spare(found: Separation) -> bool:
+    """Whether fewer dyeings are used than were allowed."""
+    return len(found.plan) < found.asked.steps
+
+
+def _lost_words(wanted: Array, now: Array, share: float, at_mm: tuple[float, float], *, spare: bool) -> str:
     was, becomes = colour_name(wanted).name, colour_name(now).name
     turns = f"turns {becomes}" if was != becomes else f"comes {difference_words(wanted, now)}"
     much = f"{share:.1%}" if share >= 0.001 else f"{share:.2%}"
     return (
         f"A little {was} is lost: {much} of the picture, around {at_mm[0]:.0f}, {at_mm[1]:.0f} mm, {turns}. "
-        "Allow one more dyeing or pot for it, or add it by hand."
+        f"{'It is too little for a dyeing of its own: add' if spare else 'Allow one more dyeing or pot for it, or add'}"
+        " it by hand."
     )
 
 
@@ -259,11 +266,12 @@ def _place(here: NDArray[np.bool_], found: Separation) -> tuple[float, float]:
     return round((col * by + offset) / found.px_per_mm, 1), round((row * by + offset) / found.px_per_mm, 1)
 
 
-def _notes(found: Separation) -> tuple[str, ...]:
+def _notes(found: Separation, *, lost: bool) -> tuple[str, ...]:
     drawn, line = found.drawn, found.asked.line_mm
     notes = []
-    if len(found.plan) < found.asked.steps:
-        notes.append(f"{len(found.plan)} dyeings are enough: another would change nothing worth seeing.")
+    if _spare(found):
+        enough = "One dyeing is" if len(found.plan) == 1 else f"{len(found.plan)} dyeings are"
+        notes.append(f"{enough} enough: another would change nothing {'else ' if lost else ''}worth seeing.")
     if drawn.thickened >= 0.001:
         notes.append(f"Lines finer than {line:g} mm are drawn thicker, on {drawn.thickened:.1%} of the cloth.")
     if drawn.dropped_wax >= 0.001:
