@@ -16,10 +16,14 @@ GREY_CARD = 0.18  # reflectance of the usual photographic grey card (common prac
 MOST_PATCHES = 200
 
 _CHECK = "see that the grey card is one of 18 %, and that what you clicked as undyed is bare cloth"
+_BRIGHTER = "see that you clicked it in the right place, or take the photo again, brighter"
 MENDED = {  # what is to be done about what is wrong with a strip, where it was clicked and not written
     "nothing tells how bright": "click bare, undyed cloth as well, or a grey card, well within its edges",
     "the card and the undyed cloth": _CHECK,
     "by the card the undyed cloth": _CHECK,
+    "the card looks black": _BRIGHTER,
+    "the undyed cloth looks black": _BRIGHTER,
+    "no dye shows": "see that each patch was clicked on its dye, and that it is the photo you mean",
 }
 
 

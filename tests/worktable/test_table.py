@@ -20,7 +20,7 @@ from batiksim.files.dyebooks import write_book
 from batiksim.values import BookDye, Cloth, Dye, DyeBath, DyeBook, Pot, Undyed, Wax
 from batiksim.worktable.asked import Asked
 from batiksim.worktable.changes import VERBS, blank, change_words, changed
-from batiksim.worktable.clicks import OWN_BOOK
+from batiksim.worktable.clicks import OWN_BOOK, of_photo, strip_text
 from batiksim.worktable.desk import Desk
 from batiksim.worktable.frames import View
 from batiksim.worktable.newest import Newest, Superseded
@@ -282,3 +282,26 @@ def test_a_cloth_open_in_another_worktable_teaches_no_dyes_here(table, muddy, tm
         WORKS["calibrate"](desk, Asked({"photo": "1", "dry_run": True}))
     assert muddy.joinpath("design.toml").read_bytes() == before
     desk.close()
+
+
+@pytest.mark.parametrize(
+    ("colour", "kinds", "told", "fix"),
+    [
+        ((0, 2, 0), ("undyed",), "the undyed cloth looks black", "clicked it in the right place"),
+        ((120, 130, 110), ("undyed",), "no dye shows", "clicked on its dye"),
+        ((120, 130, 110), ("undyed", "card"), "the card and the undyed cloth", "grey card"),
+        ((120, 130, 110), (), "nothing tells how bright", "click bare, undyed cloth"),
+    ],
+)
+def test_what_is_wrong_with_clicked_patches_is_told_as_they_were_clicked(tmp_path, colour, kinds, told, fix) -> None:
+    patches = [{"x": 0.2, "y": 0.5, "side": 0.1, "dyes": {"ink": 1}}]
+    patches += [{"x": 0.5 + 0.2 * place, "y": 0.5, "side": 0.1, kind: True} for place, kind in enumerate(kinds)]
+    strip, photo = tmp_path / "strip.toml", tmp_path / "photo.png"
+    strip.write_text(strip_text((300, 400), Asked({"cloth": "#f1ede2", "patches": patches})), encoding="utf-8")
+    Image.new("RGB", (400, 300), colour).save(photo)
+    with pytest.raises(BatikError, match=told) as caught:
+        jobs.calibrate_book(tmp_path / "book.toml", picture=photo, strip=strip)
+    mended = of_photo(caught.value, "photo.png")
+    assert fix in mended.fix
+    assert mended.file == "photo.png"
+    assert mended.field is None
