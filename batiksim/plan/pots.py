@@ -139,9 +139,16 @@ def ground_of(dyes: ClothDyes, text: str) -> Ground:
     """A dyed ground from its colour "#rrggbb" or from the pot that dyed it, "lemon=1, turquoise=1".
 
     A colour tells nothing of how full the fibre is: it counts as one full strength where it is darker than the cloth.
+    errors : BatikError for what is neither
     """
     if not HEX.fullmatch(text.strip()):
-        pot = read_pot(text, dyes.dyes)
+        try:
+            pot = read_pot(text, dyes.dyes)
+        except BatikError as error:
+            advice = error.fix or ""
+            more = " Or" if advice.endswith("?") else ", or"
+            fix = f'{advice}{more} write a colour like "#c05f7a"'
+            raise BatikError(error.problem, field="--ground", got=error.got, fix=fix) from None
         return Ground(ks=taken_ks(dyes, [pot]), load=sum(dyes.pot_loads(pot).values()))
     code = f"#{text.strip().removeprefix('#').lower()}"
     reflectance, _ = smooth_reflectance(hex_to_xyz(code), surface=dyes.surface)
