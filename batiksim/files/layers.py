@@ -12,7 +12,8 @@ from batiksim.values import Layers
 __all__ = ["UNDYED", "check_plain", "dye_names", "layers_text", "read_layers"]
 
 UNDYED = "undyed"
-_AS_PARTS = re.compile(r"(.*\S)\s*=\s*(\d+(?:\.\d+)?|\.\d+)")
+# A strength written in another way: "moss=0.5" as in pots, "moss 0,5", "moss 50 %".
+_OTHERWISE = re.compile(r"(?P<dye>.*?\S)(?P<sign>\s*=\s*|\s+)(?P<number>\d*[.,]?\d+)\s*(?P<percent>%?)")
 
 
 def layers_text(layers: Layers) -> str:
@@ -24,7 +25,7 @@ def read_layers(text: str, *, known: Iterable[str] = ()) -> Layers:
     """Layers from words; a dye without a strength is at full strength.
 
     known : names of dyes; what is one of them as a whole is that dye, though it ends in a number
-    errors : BatikError where no dye is named, and for a strength written behind =, as parts of a pot are
+    errors : BatikError where no dye is named, and for strengths written as 0,5 or 50% or behind =
     """
     names = frozenset(known)
     layers = []
@@ -32,10 +33,19 @@ def read_layers(text: str, *, known: Iterable[str] = ()) -> Layers:
         dye, strength = (part, None) if part in names else _split(part)
         if not dye:
             raise BatikError("names no dye", got=text, fix='write "sun yellow 1 + sea blue 0.5", or "undyed"')
-        if given := _AS_PARTS.fullmatch(part):
-            raise BatikError("is written as the parts of a pot", got=part, fix=f'write "{given[1]} {given[2]}" here')
+        _check_strength(part)
         layers.append((dye, 1.0 if strength is None else strength))
     return tuple(layers)
+
+
+def _check_strength(part: str) -> None:
+    """BatikError for a strength that is written in another way than `read_layers` reads."""
+    given = _OTHERWISE.fullmatch(part)
+    if given is None or not ("=" in given["sign"] or "," in given["number"] or given["percent"]):
+        return
+    strength = float(given["number"].replace(",", ".")) / (100 if given["percent"] else 1)
+    fix = f'write "{given["dye"]} {strength:g}"; or "{part} 1" where all of it is the dye\'s name'
+    raise BatikError("has a strength that can't be read", got=part, fix=fix)
 
 
 def dye_names(texts: Iterable[str], known: Iterable[str] = ()) -> frozenset[str]:

@@ -148,11 +148,24 @@ def test_a_name_or_a_strength_is_asked_for(table, text):
     assert text.split(" + ")[-1] + ' 1"' in str(told.value)
 
 
-@pytest.mark.parametrize("text", ["primrose=1", "sea blue 1 + primrose = 0.5", "red 2=.5"])
-def test_a_strength_written_as_parts_are_is_no_name(table, text):
-    with pytest.raises(BatikError, match="parts of a pot") as told:
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("primrose=1", "primrose 1"),
+        ("sea blue 1 + primrose = 0.5", "primrose 0.5"),
+        ("red 2=.5", "red 2 0.5"),
+        ('"moss 0,5"', "moss 0.5"),
+        ("sea blue 50 %", "sea blue 0.5"),
+        ("moss 7.5%", "moss 0.075"),
+    ],
+)
+def test_a_strength_written_in_another_way_is_no_name(table, text, told):
+    with pytest.raises(BatikError, match="strength that can't be read") as caught:
         dyes_in(table, "primrose 1", text)
-    assert "line 4" in str(told.value)
+    assert "line 4" in str(caught.value)
+    assert f'write "{told}"' in str(caught.value)
+    named = "moss 50% 1"
+    assert dyes_in(table, named) == [(("moss 50%", 1.0),)]
 
 
 @pytest.fixture
