@@ -1,5 +1,7 @@
 """A picture taken apart: plans found again, colours foretold, shapes that a hand can wax, words for what can't be."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import ndimage
@@ -275,3 +277,18 @@ def test_a_lost_colour_is_not_told_to_wait_for_dyeings_that_were_to_be_had():
 def test_a_small_colour_that_is_kept_or_much_like_its_place_is_not_told():
     for rgb, asked in ((landscape((215, 35, 30)), {"steps": 3, "pots": 2}), (landscape((70, 120, 180)), {"steps": 2})):
         assert not any("is lost" in one for one in told_of(rgb, **asked).notes)
+
+
+def test_a_colour_far_off_is_told_to_wait_for_a_dyeing_only_if_none_was_left():
+    rgb = np.full((200, 300, 3), (241, 237, 226), np.uint8)
+    rgb[20:150, 20:120], rgb[40:180, 150:280], rgb[60:84, 180:204] = (192, 64, 96), (32, 80, 128), (240, 215, 90)
+    found = separate(rgb, DYES, Asked(width_mm=WIDTH_MM, steps=3))
+    for spare in (0, 1):
+        asked = replace(found.asked, steps=len(found.plan) + spare)
+        told = tell_separation(replace(found, asked=asked), DYES, pot_names(found, list(DYES.dyes)))
+        (why,) = (one.impossible for one in told.regions if one.difference > 6)
+        assert why.startswith("This order can't give it")
+        assert ("allow one more dyeing" in why) == (not spare)
+        assert ("too little for a dyeing of its own" in why) == bool(spare)
+        assert any("nothing else worth seeing" in note for note in told.notes) == bool(spare)
+        assert not any("nothing worth seeing" in note for note in told.notes)

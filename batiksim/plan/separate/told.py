@@ -84,10 +84,12 @@ def tell_separation(found: Separation, dyes: ClothDyes, names: list[list[str]]) 
         _told(found, counts[one], here == one, region_of == one, float(misses[here == one].mean()), alone, names)
         for one in range(regions)
     ]
+    lost = _lost_notes(found, *joined, region_of)
+    missed = bool(lost) or any(one.difference > FAR for one in told)
     return ToldSeparation(
         regions=tuple(sorted(told, key=lambda one: -one.share)),
         miss=float(misses.mean()),
-        notes=(*(lost := _lost_notes(found, *joined, region_of)), *_notes(found, lost=bool(lost))),
+        notes=(*lost, *_notes(found, lost=missed)),
     )
 
 
@@ -229,9 +231,11 @@ def _hue_words(found: Separation, wanted: Array, miss: float, alone: Array, pots
     if best > min(FAR, miss - BETTER):
         return [f"No pot of one or two of these dyes comes nearer than {min(best, miss):.0f}: it needs another dye."]
     under = f"{pots[0]} lies under it already" if len(pots) > 1 else "no dyeing is left for it"
-    more = "one more dyeing" if len(found.plan) < 6 else "one more pot in a dyeing"
+    more = f"allow {'one more dyeing' if len(found.plan) < 6 else 'one more pot in a dyeing'}"
+    if _spare(found):
+        under, more = "it is too little for a dyeing of its own", "add it by hand"
     near = f"A pot of its own on bare cloth comes as near as {best:.0f}"
-    return [f"This order can't give it: {under}. {near}; allow {more}."]
+    return [f"This order can't give it: {under}. {near}; {more}."]
 
 
 def _line_words(found: Separation, counts: Ints, lost: float) -> list[str]:
