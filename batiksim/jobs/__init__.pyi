@@ -23,6 +23,7 @@ from .on_table import (
     cloth_story as cloth_story,
     cloth_troubles as cloth_troubles,
     dye_hexes as dye_hexes,
+    pot_called as pot_called,
     pot_hex as pot_hex,
     pot_looked_at as pot_looked_at,
     pot_words as pot_words,

@@ -26,6 +26,8 @@ from batiksim.plan.checks.order import landings
 from batiksim.plan.checks.scene import Scene
 from batiksim.plan.checks.trial import trial
 from batiksim.plan.matched import match_data, matched
+from batiksim.plan.separate.designing import bath_name
+from batiksim.plan.separate.palette import pot_bath
 from batiksim.plan.wanted import wanted_colour
 from batiksim.values import Design, Finding, MaskUse, Pot
 
@@ -34,6 +36,7 @@ __all__ = [
     "cloth_story",
     "cloth_troubles",
     "dye_hexes",
+    "pot_called",
     "pot_hex",
     "pot_looked_at",
     "pot_words",
@@ -65,6 +68,11 @@ def dye_hexes(design: Design) -> dict[str, str]:
 def pot_words(pot: Pot) -> dict[str, str]:
     """A pot in words: its recipe, and its dilution."""
     return {"recipe": recipes.recipe_words(pot), "dilution": recipes.dilution_words(pot)}
+
+
+def pot_called(pot: Pot) -> str:
+    """What a separation calls a pot by what is in it: "pale orange 22%"."""
+    return bath_name(pot_bath(pot))
 
 
 def pot_looked_at(dyes: ClothDyes, pot: Pot) -> dict[str, Any]:

@@ -141,9 +141,8 @@ def _height_mm(desk: Desk, design: Design) -> float:
 def _history(desk: Desk, asked: Asked) -> dict[str, Any]:
     del asked
     today = datetime.datetime.now().date()
-    return {"versions": [
-        {"key": one.key, "what": one.what, "when": _when(one.when, today)} for one in desk.table.versions()[:100]
-    ]}  # fmt: skip
+    shown = desk.table.versions()[:100]
+    return {"versions": [{"key": one.key, "what": one.what, "when": _when(one.when, today)} for one in shown]}
 
 
 def _when(when: datetime.datetime, today: datetime.date) -> str:

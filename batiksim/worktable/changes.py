@@ -53,13 +53,21 @@ def _new_step_words(design: Design, asked: Asked) -> str:
     return kinds.get(str(step.get("kind")), "the new step") if isinstance(step, dict) else "the new step"
 
 
+_OF_CLOTH = {"width_mm": "the cloth's width", "colour": "the undyed colour", "grams_per_m2": "the cloth's weight"}
+
+
+def _cloth_words(design: Design, asked: Asked) -> str:
+    del design
+    return " and ".join(words for key, words in _OF_CLOTH.items() if key in asked) or "the cloth"
+
+
 def _say(text: str) -> Callable[[Design, Asked], str]:
     return lambda design, asked: text
 
 
 VERBS: dict[str, Verb] = {
     "title": Verb(change=shelf.set_title, words=_say("the title")),
-    "cloth": Verb(change=shelf.set_cloth, words=_say("the cloth")),
+    "cloth": Verb(change=shelf.set_cloth, words=_cloth_words),
     "strength": Verb(change=shelf.set_strength, words=lambda d, a: f"the strength of {a.text('pot')}"),
     "parts": Verb(change=shelf.set_parts, words=lambda d, a: f"the mix of {a.text('pot')}"),
     "drops": Verb(change=shelf.set_drops, words=lambda d, a: f"drops into {a.text('pot')}"),

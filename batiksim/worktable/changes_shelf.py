@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import Any
 
+from batiksim import jobs
 from batiksim.errors import BatikError
 from batiksim.files import dyebooks
 from batiksim.values import Design, Dye, DyeBath, Pot, Step
@@ -91,7 +93,27 @@ def _with_pot(design: Design, asked: Asked, **keys: Any) -> Design:
     new = pot_name(design, name)
     design = as_pot(design, name)
     pots = tuple(replace(pot, **keys) if pot.name == new else pot for pot in design.pots)
-    return replace(design, pots=pots)
+    return _called_anew(design, replace(design, pots=pots))
+
+
+def _called_anew(before: Design, after: Design, *, swapped: tuple[str, str] = ("", "")) -> Design:
+    """Pots whose names say what is in them, renamed where that is another now; names of the maker's own stay.
+
+    swapped : a dye, and the one in its place, by their names
+    """
+    for was, now in zip(before.pots, after.pots, strict=True):
+        told = _called(was, now, swapped)
+        if told != now.name:
+            after = _pot_renamed(after, now.name, _free(after, told))
+    return after
+
+
+def _called(was: Pot, now: Pot, swapped: tuple[str, str]) -> str:
+    old, new = swapped
+    if old and re.fullmatch(rf"{re.escape(old)} pot(?: \d+)?", was.name):
+        return f"{new} pot"
+    filled = any(was.loads().values()) and any(now.loads().values())
+    return jobs.pot_called(now) if filled and was.name == jobs.pot_called(was) else now.name
 
 
 def set_strength(design: Design, asked: Asked) -> Design:
@@ -152,6 +174,10 @@ def rename(design: Design, asked: Asked) -> Design:
         raise BatikError("is a dye, not a pot", field="pot", got=old, fix="swap the dye, or mix a pot of it")
     if new in _names(design):
         raise BatikError("there is one of that name already", field="name", got=new, fix="choose another name")
+    return _pot_renamed(design, old, new)
+
+
+def _pot_renamed(design: Design, old: str, new: str) -> Design:
     pots = tuple(replace(pot, name=new) if pot.name == old else pot for pot in design.pots)
     steps = _renamed(replace(design, pots=(*design.pots, replace(design.pot(old), name=new))), old, new).steps
     return replace(design, pots=pots, steps=steps)
@@ -187,7 +213,7 @@ def swap_dye(design: Design, asked: Asked) -> Design:
 
     pots = tuple(replace(pot, parts=amounts(pot.parts), drops=amounts(pot.drops)) for pot in design.pots)
     steps = _renamed(design if old == new.name else _both(design, new), old, new.name).steps
-    return replace(design, dyes=dyes, pots=pots, steps=steps)
+    return _called_anew(design, replace(design, dyes=dyes, pots=pots, steps=steps), swapped=(old, new.name))
 
 
 def _both(design: Design, dye: Dye) -> Design:

@@ -58,7 +58,7 @@ class Keeper:
         self._known = _digest(file)
         self._hold = Hold.take(file) if prepare is None else None
         self._wake = threading.Condition()
-        self._next: tuple[int, Design, str] | None = None
+        self._next: tuple[int, Design, str, bool] | None = None
         self._busy = False
         self._closed = False
         self._thread = threading.Thread(target=self._run, name="keeper", daemon=True)
@@ -74,10 +74,13 @@ class Keeper:
         """Whether another worktable has this design open: then nothing may be saved from here."""
         return self._hold is None and self._prepare is None
 
-    def keep(self, revision: int, design: Design, what: str) -> None:
-        """Save a design soon; of several, the newest."""
+    def keep(self, revision: int, design: Design, what: str, *, goes_on: bool = False) -> None:
+        """Save a design soon; of several, the newest.
+
+        goes_on : it is one change with the one before, as of a slider that moves on, and one version in the history
+        """
         with self._wake:
-            self._next = (revision, design, what)
+            self._next = (revision, design, what, goes_on and (self._next is None or self._next[3]))
             self._wake.notify_all()
 
     def flush(self, timeout: float = 30) -> None:
@@ -103,11 +106,11 @@ class Keeper:
                     return
                 if not self._closed:
                     self._wake.wait(WAIT_S)
-                revision, design, what = self._next
+                revision, design, what, goes_on = self._next
                 self._next, self._busy = None, True
             problem: str | None = None
             try:
-                self._save(design, what)
+                self._save(design, what, goes_on=goes_on)
             except BatikError as error:
                 problem = str(error)
             except OSError as error:
@@ -119,7 +122,7 @@ class Keeper:
                 self._wake.notify_all()
             self._told(revision, problem)
 
-    def _save(self, design: Design, what: str) -> None:
+    def _save(self, design: Design, what: str, *, goes_on: bool) -> None:
         if self._prepare is not None:
             self.file = self._prepare()
             self._hold = Hold.take(self.file)
@@ -136,7 +139,10 @@ class Keeper:
             self._remember(self.file.read_bytes(), "as it was opened")
         designs.write_design(design, self.file, in_place=True)
         self._known = _digest(self.file)
+        before = next(iter(self.versions()), None) if goes_on else None
         self._remember(self.file.read_bytes(), what)
+        if before is not None and before.what == what:
+            (self._shed / f"{before.key}.toml").unlink(missing_ok=True)
 
     # History
 

@@ -9,6 +9,7 @@ from batiksim.errors import BatikError
 from batiksim.files import dyebooks
 from batiksim.values import Dye
 from batiksim.worktable.clicks import OWN_BOOK
+from batiksim.worktable.naming import by_names
 from batiksim.worktable.table import Table
 
 __all__ = ["own_dyes", "with_own_dyes"]
@@ -26,7 +27,8 @@ def own_dyes(table: Table) -> dict[str, Dye]:
 
 
 def with_own_dyes(table: Table, changes: Sequence[Any]) -> list[Any]:
-    """Changes in which a dye of the maker's own book, marked "own", stands as that dye."""
+    """Changes by the names of now, in which a dye of the maker's own book, marked "own", stands as that dye."""
+    changes = by_names(changes, table.new_names)
     if not any(isinstance(one, dict) and one.get("own") for one in changes):
         return list(changes)
     own = own_dyes(table)

@@ -34,6 +34,7 @@ def state_data(table: Table) -> dict[str, Any]:
             "undo": table.undo_words,
             "redo": table.redo_words,
             "kept": table.kept is not None,
+            "called": table.new_names,
             "elsewhere": table.keeper.elsewhere,
         }
     rows, cols = table.shelf.size(design)

@@ -21,6 +21,7 @@ from batiksim.values import Design, Dye, MaskUse
 from batiksim.worktable.changes import blank, change_words, changed, mask_at, with_mask
 from batiksim.worktable.frames import Frames
 from batiksim.worktable.keeping import Keeper, Version
+from batiksim.worktable.naming import PotNames
 from batiksim.worktable.pictures import MASKS
 from batiksim.worktable.pixels import Bytes
 from batiksim.worktable.shelf import MaskShelf
@@ -61,6 +62,7 @@ class Table:
         self._moments = [_Moment(design, "opened")]
         self._at = 0
         self._merged: tuple[str, float] = ("", 0.0)
+        self._names = PotNames()
         self.revision = self.saved = 0
         self.problem: str | None = None
         self.kept: Design | None = None
@@ -140,6 +142,7 @@ class Table:
             after = changed(before, changes)
             self.shelf.size(after)  # every mask is there and of one size
             self._step(after, what, merge=_merge_key(changes))
+            self._note_names(before)
             return after
 
     def touch(
@@ -158,16 +161,34 @@ class Table:
             self._step(after, "scraping off" if erase else "a stroke", merge="")
             return after
 
+    @property
+    def new_names(self) -> dict[str, str]:
+        """What pots are called now, by names that they had and that nothing has any more."""
+        with self.lock:
+            return self._names.now(self.design)
+
+    def _note_names(self, before: Design) -> None:
+        for old, new in self._names.note(before, self.design).items():
+            key, when = self._merged
+            self._merged = key.replace(f" {old} ", f" {new} "), when
+
     def undo(self) -> Design:
         """Take the last change back; nothing happens when there is none."""
         with self.lock:
-            return self._go(self._at - 1, f"took back {self.undo_words}") if self._at else self.design
+            before = self.design
+            if self._at:
+                self._go(self._at - 1, f"took back {self.undo_words}")
+                self._note_names(before)
+            return self.design
 
     def redo(self) -> Design:
         """Make the change again that was taken back last."""
         with self.lock:
-            more = self._at + 1 < len(self._moments)
-            return self._go(self._at + 1, self._moments[self._at + 1].what) if more else self.design
+            before = self.design
+            if self._at + 1 < len(self._moments):
+                self._go(self._at + 1, self._moments[self._at + 1].what)
+                self._note_names(before)
+            return self.design
 
     def versions(self) -> list[Version]:
         """What the history on disk holds, the newest first."""
@@ -220,15 +241,15 @@ class Table:
         joined = merge and merge == self._merged[0] and now - self._merged[1] < MERGE_S and self._at > 0
         keep = self._at if joined else self._at + 1
         self._moments = [*self._moments[:keep], _Moment(design, what)][-MOST_UNDO:]
-        self._go(len(self._moments) - 1, what)
+        self._go(len(self._moments) - 1, what, goes_on=bool(joined))
         self._merged = (merge, now)
 
-    def _go(self, at: int, what: str) -> Design:
+    def _go(self, at: int, what: str, *, goes_on: bool = False) -> Design:
         self._at = at
         self._merged = ("", 0.0)
         self.revision += 1
         design = self.design
-        self.keeper.keep(self.revision, design, what)
+        self.keeper.keep(self.revision, design, what, goes_on=goes_on)
         needed = [use for one in (design, self.kept) if one is not None for use in design_masks(one)]
         self.shelf.tidy(needed)
         self._told({"kind": "changed", "table": self.number, "revision": self.revision})

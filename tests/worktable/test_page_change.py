@@ -137,6 +137,44 @@ def test_a_wanted_colour_is_matched(serve, visit, muddy) -> None:
     seen.until(lambda: set(read_design(muddy).pot("pale ink").parts) != {"ink"}, "another mix")
 
 
+def test_what_was_matched_is_matched_anew_once_a_dye_is_swapped(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.page.locator(".pot", has_text="pale ink").click()
+    seen.key("wanted-words").fill("vivid purplish red")
+    seen.key("wanted-words").press("Enter")
+    seen.key("use-0").wait_for()
+    assert "pink" in seen.page.locator("details[data-key=wanted]").inner_text()
+    seen.key("swap-0").click()  # ink
+    seen.page.locator("dialog select").select_option("book:golden yellow")
+    seen.page.locator("dialog button[type=submit]").click()
+    told = seen.page.locator("details[data-key=wanted]")
+    seen.until(
+        lambda: "Its mix" in seen.page.inner_text("#leaf") and "golden yellow" in seen.page.inner_text("#leaf"),
+        "swapped",
+    )
+    seen.key("use-0").wait_for()
+    names = {"leaf", "pink", "golden yellow"}
+    recipes = [one.get_attribute("aria-label") for one in told.locator("button").all()]
+    assert recipes
+    assert all(any(name in one for name in names) and "ink" not in one.replace("pink", "") for one in recipes)
+
+
+def test_a_pot_named_after_what_is_in_it_keeps_its_leaf_open_when_it_is_renamed(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    served.ask("change", changes=[{"do": "new_pot", "name": "light ink 40%", "parts": {"ink": 1}, "strength": 0.4}])
+    seen = visit(served)
+    seen.page.locator(".pot", has_text="light ink 40%").click()
+    slider = seen.key("leaf-strength")
+    slider.focus()
+    for _ in range(12):
+        seen.page.keyboard.press("ArrowRight")
+    seen.until(lambda: seen.page.locator("#leaf h2").inner_text() == "ink 100%", "the name of now")
+    assert seen.page.evaluate("document.activeElement.dataset.key") == "leaf-strength"
+    assert served.desk.table.design.pot("ink 100%").strength == 1
+    seen.key("undo").click()
+    seen.until(lambda: seen.page.locator("#leaf h2").inner_text() == "light ink 40%", "the old name")
+
+
 def test_crackle_spread_and_grey(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     before = seen.page.locator("canvas.now").evaluate("c => c.toDataURL()")

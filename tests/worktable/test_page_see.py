@@ -94,6 +94,61 @@ def test_two_arrangements_lie_side_by_side(serve, visit, muddy) -> None:
     seen.page.wait_for_selector(".between", state="hidden")
 
 
+def test_what_is_not_dyed_yet_says_so_and_nothing_old_passes_for_it(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.page.locator("button", has_text="Try: Wax").first.click()
+    seen.page.wait_for_selector("canvas.other[data-shown^=full]")
+    seen.key("trial-leave").click()
+    seen.key("set-aside").click()
+    held = []
+    hold = lambda route: held.append(route) if '"other"' in route.request.post_data else route.continue_()  # noqa: E731
+    seen.page.route("**/api/frame", hold)
+    seen.key("beside").check()
+    seen.until(lambda: held, "the frame asked for")
+    assert seen.page.inner_text(".side.right") == "being dyed…"
+    assert seen.page.locator("canvas.other").is_hidden(), "the trial that was looked at before"
+    for route in held:
+        route.continue_()
+    seen.until(lambda: seen.page.inner_text(".side.right") == "the one set aside", "the frame")
+    assert seen.page.locator("canvas.other").is_visible()
+    seen.page.unroute("**/api/frame")
+
+
+def test_after_a_change_old_plates_and_colours_stay_but_are_told_to_be_old(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.page.wait_for_selector(".trouble")
+    colours = seen.page.locator(".leaf .colours")
+    assert colours.get_attribute("aria-busy") == "false"
+    held = []
+    for name in ("thumbnails", "story"):
+        seen.page.route(f"**/api/{name}", lambda route: held.append(route))
+    seen.key("strength-2").focus()
+    seen.page.keyboard.press("End")
+    seen.until(lambda: len(held) >= 2, "both asked for")
+    assert "Counting them anew" in seen.page.inner_text("#leaf")
+    assert colours.get_attribute("aria-busy") == "true"
+    assert seen.page.locator(".strung.old").count() == 1
+    assert seen.key("plate-2").locator("canvas").evaluate("c => c.width") > 50, "the old plate hangs there"
+    assert "…" in seen.page.locator("#tab-cloth").inner_text()
+    for route in held:
+        route.continue_()
+    for name in ("thumbnails", "story"):
+        seen.page.unroute(f"**/api/{name}")
+    seen.page.wait_for_selector(".strung:not(.old)")
+    seen.until(lambda: colours.get_attribute("aria-busy") == "false", "counted")
+
+
+def test_the_name_of_the_plate_that_is_seen_can_be_read_under_the_mouse(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    seen.key("plate-null").hover()
+    ink, ground = (
+        seen.key("plate-null")
+        .locator(".says")
+        .evaluate("e => [getComputedStyle(e).color, getComputedStyle(e).backgroundColor]")
+    )
+    assert ink != ground
+
+
 def test_lamp_and_wet_change_what_is_seen(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     day = seen.pixel(0.8, 0.3)

@@ -18,13 +18,14 @@ from batiksim.errors import BatikError
 from batiksim.files.designs import read_design
 from batiksim.files.dyebooks import write_book
 from batiksim.values import BookDye, Cloth, Dye, DyeBath, DyeBook, Pot, Undyed, Wax
+from batiksim.worktable.answers import ANSWERS
 from batiksim.worktable.asked import Asked
 from batiksim.worktable.changes import VERBS, blank, change_words, changed
 from batiksim.worktable.clicks import OWN_BOOK, of_photo, strip_text
 from batiksim.worktable.desk import Desk
 from batiksim.worktable.frames import View
 from batiksim.worktable.newest import Newest, Superseded
-from batiksim.worktable.owndyes import own_dyes
+from batiksim.worktable.owndyes import own_dyes, with_own_dyes
 from batiksim.worktable.pictures import MASKS
 from batiksim.worktable.shelf import mask_use
 from batiksim.worktable.table import Table, free_folder
@@ -140,6 +141,47 @@ def test_fast_presses_on_a_plain_dye_make_one_pot_of_the_last_strength(table) ->
     table.change([{"do": "parts", "pot": "pink", "parts": {"pink": 1, "leaf": 0.2}}])
     assert dict(table.design.pot("pink pot").parts) == {"pink": 1, "leaf": 0.2}
     assert len(table.design.pots) == len(before.pots) + 1
+
+
+def test_a_pot_named_after_its_strength_is_renamed_with_it_under_the_hand_of_its_slider(table) -> None:
+    table.change([{"do": "new_pot", "name": "light ink 40%", "parts": {"ink": 1}, "strength": 0.4}])
+    table.change([{"do": "paint", "step": 2, "paint": 1, "pot": "light ink 40%"}])
+    for strength in (0.8, 1.3, 0.9):  # a page that hasn't heard of any new name yet
+        changes = with_own_dyes(table, [{"do": "strength", "pot": "light ink 40%", "strength": strength}])
+        table.change(changes)
+    assert [pot.name for pot in table.design.pots] == ["pale ink", "ink 90%"]
+    assert table.design.steps[1].paints[0].pot == "ink 90%"
+    assert table.new_names["light ink 40%"] == "ink 90%"
+    table.undo()
+    assert table.design.steps[1].paints[0].pot == "light ink 40%", "presses of one slider are undone together"
+    assert table.new_names["ink 90%"] == "light ink 40%"
+
+
+def test_pots_named_after_a_dye_follow_it_when_it_is_swapped(table) -> None:
+    table.change([{"do": "strength", "pot": "pink", "strength": 0.4}])
+    table.change(
+        [{"do": "new_pot", "name": "light ink with pink 50%", "parts": {"ink": 3, "pink": 2}, "strength": 0.5}]
+    )
+    table.change([{"do": "swap_dye", "dye": "pink", "name": "golden yellow"}])
+    names = [pot.name for pot in table.design.pots]
+    assert names == ["pale ink", "golden yellow pot", "light ink with golden yellow 50%"], "her own name stays"
+    assert table.design.steps[1].paints[0].pot == "golden yellow pot"
+
+
+def test_the_history_says_what_of_the_cloth_was_changed_and_tells_a_run_once(muddy, tmp_path) -> None:
+    desk = Desk(tmp_path, muddy)
+    try:
+        for width in (201, 202, 203):
+            desk.table.change([{"do": "cloth", "width_mm": width}])
+            desk.table.keeper.flush()
+        desk.table.change([{"do": "cloth", "colour": "#eeeeee"}])
+        desk.table.keeper.flush()
+        told = ANSWERS["history"](desk, Asked({}))["versions"]
+        assert [one["what"] for one in told] == ["the undyed colour", "the cloth's width", "as it was opened"]
+        ANSWERS["restore"](desk, Asked({"key": told[1]["key"]}))
+        assert desk.table.design.cloth.width_mm == 203
+    finally:
+        desk.close()
 
 
 def test_a_plain_dye_in_a_bath_beside_its_pot_stays_another(table) -> None:

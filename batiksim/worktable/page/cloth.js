@@ -30,8 +30,16 @@ const keys = h("p", { id: "cloth-keys", class: "unseen" },
 
 const places = {
   now: new Place("now", now, (half, ms) => drawn("now", half, ms)),
-  other: new Place("other", other, (half, ms) => drawn("other", half, ms)),
+  other: new Place("other", other, (half, ms, of) => {
+    besideDrawn = arrangement(of);
+    split();
+    drawn("other", half, ms);
+  }),
 };
+
+let besideDrawn = null; // the arrangement that the other canvas shows
+let besideWanted = null;
+const arrangement = ({ changes, kept }) => JSON.stringify([changes, kept]);
 
 let patience = null;
 
@@ -67,11 +75,15 @@ export function refresh() {
   places.now.want(body([]), table.state.size, { zoom: view.scale });
   const what = aside();
   other.hidden = between.hidden = what === null;
-  if (what === null) return;
+  if (what === null) {
+    besideDrawn = null;
+    return;
+  }
   const changes = what === "trial" ? table.trial.changes : [];
+  const wanted = body(changes, what === "kept");
+  besideWanted = arrangement(wanted);
   left.textContent = "as it is";
-  right.textContent = what === "trial" ? table.trial.words : "the one set aside";
-  places.other.want(body(changes, what === "kept"), table.state.size, { zoom: view.scale });
+  places.other.want(wanted, table.state.size, { zoom: view.scale });
   split();
 }
 
@@ -82,7 +94,10 @@ export const changesAt = (x) =>
 function split() {
   const at = (divider.value / 100) * size.wide;
   const from = Math.max(0, (at - view.x) / view.scale);
+  const late = besideDrawn !== besideWanted; // what is drawn there is of something else
   other.style.setProperty("clip-path", `inset(0 0 0 ${from}px)`);
+  other.style.setProperty("visibility", late ? "hidden" : "visible");
+  right.textContent = late ? "being dyed…" : table.trial ? table.trial.words : "the one set aside";
   between.style.setProperty("--at", `${divider.value}%`);
   divider.setAttribute("aria-valuetext", `${divider.value}% as it is`);
 }

@@ -42,7 +42,7 @@ export class Place {
         if (found) {
           draw(this.canvas, found.pixels, ...found.shape);
           this.canvas.dataset.shown = `${wanted.half ? "half" : "full"} ${found.shape[1]}`;
-          this.drawn?.(wanted.half, performance.now() - wanted.began);
+          this.drawn?.(wanted.half, performance.now() - wanted.began, wanted.body);
         }
       } catch (error) {
         if (error.name !== "AbortError") {

@@ -3,7 +3,7 @@
 import { goTo } from "/page/cloth.js";
 import { button, byId, field, h, put, say, swatch } from "/page/dom.js";
 import { found, severityWords } from "/page/spot.js";
-import { change, pick, table, tryOut } from "/page/table.js";
+import { change, pick, stamp, table, tryOut } from "/page/table.js";
 
 /** A trial that is being looked at: keep it or leave it. */
 export function trialNote(place = "") {
@@ -67,7 +67,16 @@ const share = (part) => (part < 0.001 ? "under 0.1%" : `${(part * 100).toFixed(p
 
 function colours() {
   const regions = table.story?.regions ?? [];
-  return h("ul", { class: "colours" }, regions.slice(0, 12).map((one) => h("li", {},
+  const old = stamp(table.story) !== stamp(table.state);
+  const words = !old ? null : table.untold ? "They could not be counted just now." : regions.length ? "Counting them anew; these are from before your change." : "Counting them…";
+  return [
+    words && h("p", { class: "quiet" }, words),
+    counted(regions, old),
+  ];
+}
+
+function counted(regions, old) {
+  return h("ul", { class: old ? "colours old" : "colours", "aria-busy": String(old) }, regions.slice(0, 12).map((one) => h("li", {},
     swatch(one.hex), h("span", {}, one.name), h("span", { class: "figure" }, share(one.share)),
     h("span", { class: "how" }, one.history.length ? one.history.join(", then ") : "as it was"))));
 }

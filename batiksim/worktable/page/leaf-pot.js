@@ -7,7 +7,10 @@ import { button, field, h, slider, swatch } from "/page/dom.js";
 import { bowl, strengthSlider } from "/page/shelf.js";
 import { change, emit, guarded, pick, table } from "/page/table.js";
 
-const matched = { pot: null, wanted: "#7a9a3a", words: "", found: null, bad: null, busy: false };
+const matched = { pot: null, wanted: "#7a9a3a", words: "", found: null, bad: null, busy: false, of: null };
+
+/** What the pots found depend on: other dyes, or another cloth, make other pots. */
+const dyesNow = () => JSON.stringify([table.state.cloth.colour, table.state.dyes.map((dye) => [dye.name, dye.hex])]);
 
 /** The pot as it is by now, whenever this is asked. */
 const asItIs = (pot) => table.state.pots.find((one) => one.name === pot.name || one.name === `${pot.name} pot`) ?? pot;
@@ -64,7 +67,7 @@ function drops(pot) {
 }
 
 const findPots = guarded(async () => {
-  Object.assign(matched, { busy: true, bad: null, found: null });
+  Object.assign(matched, { busy: true, bad: null, found: null, of: dyesNow() });
   emit("leaf");
   try {
     matched.found = await ask("match", { colour: matched.words || matched.wanted });
@@ -90,7 +93,7 @@ function match(pot) {
     },
   });
   const words = h("input", {
-    type: "text", value: matched.words, placeholder: "e.g. moderate olive green", "data-key": "wanted-words",
+    type: "text", value: matched.words, placeholder: "e.g. dark olive", "data-key": "wanted-words",
     onchange: () => {
       if (!words.value.trim()) return;
       matched.words = words.value.trim();
@@ -99,6 +102,10 @@ function match(pot) {
     },
   });
   const ours = matched.pot === pot.name;
+  if (ours && matched.found && !matched.busy && matched.of !== dyesNow()) {
+    matched.found = null;
+    setTimeout(findPots);
+  }
   const found = ours ? matched.found : null;
   const bad = ours && matched.bad ? h("p", { class: "bad-words", role: "alert", id: "wanted-bad" }, matched.bad) : null;
   if (bad) {

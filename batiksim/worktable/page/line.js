@@ -11,6 +11,7 @@ const strung = h("ol", { class: "strung" });
 const rope = s("svg", { class: "rope", "aria-hidden": "true", preserveAspectRatio: "none" }, s("path", { d: "" }), s("path", { d: "", class: "twist" }));
 const scroll = h("div", { class: "scroll" }, rope, strung);
 let canvases = [];
+const had = new Map(); // the canvas of each plate, by its step
 
 /** The sign of a kind of step: a drop of wax, rounds of dye, an open ring, steam. */
 export function sign(step) {
@@ -42,8 +43,9 @@ function stepWords(step) {
 const kinds = { wax: "waxing", dye: "dyeing", discharge: "discharge", remove_wax: "wax removal" };
 
 function plate(step, name) {
-  const canvas = h("canvas", { width: 4, height: 3, "aria-hidden": "true" });
+  const canvas = had.get(step) ?? h("canvas", { width: 4, height: 3, "aria-hidden": "true" }); // the old plate hangs until the new one is dyed
   canvases.push(canvas);
+  had.set(step, canvas);
   const shown = table.view.step === step;
   return h("li", { class: "plate" },
     h("button", {
@@ -145,6 +147,7 @@ function string() {
     s("svg", { viewBox: "0 0 40 40", class: "sign", "aria-hidden": "true" }, s("path", { class: "plus", d: "M20 9v22M9 20h22" })),
     h("span", { class: "says" }, "add a step"))), plate(null, "finished"));
   put(strung, items);
+  strung.classList.toggle("old", last?.of !== stamp(table.state));
   hang();
   bring();
   pictures();
@@ -175,6 +178,7 @@ const pictures = guarded(async () => {
   if (plates !== canvases.length) return; // the design has changed meanwhile; its news is on the way
   last = { of: asked, found };
   const each = rows * cols * 4;
+  strung.classList.remove("old");
   canvases.forEach((canvas, n) => draw(canvas, found.pixels.subarray(n * each, (n + 1) * each), rows, cols));
   hang(); // plates have the cloth's shape only now
   bring();

@@ -45,6 +45,7 @@ let counted = 0; // troubles told last
 
 /** How many troubles there are, beside the cloth's tab: seen from every leaf. */
 function troubleCount() {
+  if (found() === null && table.state.steps.length && !table.untold) return h("span", { class: "count", title: "Looking it over" }, "…");
   const count = findings().length;
   return count ? h("span", { class: "count" }, h("span", { class: "unseen" }, ", troubles: "), String(count)) : null;
 }

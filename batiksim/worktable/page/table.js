@@ -86,6 +86,7 @@ function take(state) {
   else if (table.state) state.saved = Math.max(state.saved, table.state.saved); // news of it may have come first
   if (stamp(table.state) !== stamp(state)) table.trial = null; // it was a trial of the cloth as it was
   table.state = state;
+  table.picked.pot = state.called[table.picked.pot] ?? table.picked.pot; // it has another name since
   if (table.view.step !== null && table.view.step > steps) table.view.step = steps;
   if (table.picked.step !== null && table.picked.step > steps) table.picked.step = steps || null;
   if (table.brush && !maskOf(table.brush.step, table.brush.paint)) table.brush = null;

@@ -1,0 +1,41 @@
+"""Pots that took another name: by the old one, a page may still ask for them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from batiksim.values import Design
+
+__all__ = ["PotNames", "by_names"]
+
+
+class PotNames:
+    """The names that pots have had since the start."""
+
+    def __init__(self) -> None:
+        self._now: dict[str, str] = {}
+
+    def note(self, before: Design, after: Design) -> dict[str, str]:
+        """Take down the pots that a change has renamed: old names to new ones."""
+        if len(before.pots) != len(after.pots):
+            return {}
+        pairs = zip(before.pots, after.pots, strict=True)
+        found = {was.name: now.name for was, now in pairs if was.name != now.name}
+        self._now = {old: found.get(new, new) for old, new in self._now.items()} | found
+        return found
+
+    def now(self, design: Design) -> dict[str, str]:
+        """Names that nothing in a design has, to what their pots are called in it."""
+        there = {pot.name for pot in design.pots} | {dye.name for dye in design.dyes}
+        return {old: new for old, new in self._now.items() if old not in there and new in there}
+
+
+def by_names(changes: Sequence[Any], names: Mapping[str, str]) -> list[Any]:
+    """Changes with every pot by its name of now. names : as `PotNames.now` gives them."""
+
+    def named(one: Any) -> Any:
+        pot = one.get("pot") if isinstance(one, dict) else None
+        return one | {"pot": names[pot]} if isinstance(pot, str) and pot in names else one
+
+    return [named(one) for one in changes]
