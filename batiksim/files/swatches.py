@@ -112,9 +112,12 @@ class _Columns:
         return [value for value in cells if value is not None]
 
     def number(self, row: list[str], at: int) -> float:
-        value = _float(row[at]) if at < len(row) else None
+        given = row[at] if at < len(row) else "nothing"
+        value = _float(given)
         if value is None:
-            raise BatikError("needs a number", field=self.headings[at], got=row[at] if at < len(row) else "nothing")
+            pointed = given.replace(",", ".")
+            fix = f"write {pointed}" if _float(pointed) is not None else "write it like 92.1"
+            raise BatikError("needs a number", field=self.headings[at], got=given, fix=fix)
         return value
 
     def swatch(self, row: list[str], line: int, percent: bool) -> Swatch:

@@ -168,6 +168,12 @@ def test_a_strength_written_in_another_way_is_no_name(table, text, told):
     assert dyes_in(table, named) == [(("moss 50%", 1.0),)]
 
 
+def test_numbers_with_a_comma_are_told_how_to_be_written(table):
+    with pytest.raises(BatikError, match="write 92.1") as told:
+        table("dyes;L;a;b\nundyed;92,1;0,2;4\n")
+    assert "line 2: L" in str(told.value)
+
+
 @pytest.fixture
 def table(tmp_path):
     def read(text, **keys):
