@@ -24,7 +24,7 @@ from batiksim.files import outputs
 from batiksim.files.designs import read_design, write_design
 from batiksim.files.dyebooks import backup_of, read_book, save_dyes
 from batiksim.jobs import handouts, previews
-from batiksim.values import BookDye
+from batiksim.values import MADE_BY, BookDye
 from batiksim.worktable import keeping
 from batiksim.worktable.keeping import Keeper
 from batiksim.worktable.shelf import MaskShelf
@@ -139,7 +139,7 @@ def test_a_handout(folder, tmp_path, monkeypatch, full, save):
 
     def writing(what):
         def act(room):
-            content[0] = what * 20_000
+            content[0] = what * 20_000 + MADE_BY.encode()
             save(folder, room / "paper.pdf")
 
         return act
@@ -217,11 +217,12 @@ WRITES = """
 import sys
 from pathlib import Path
 from batiksim.files.outputs import output_set
+from batiksim.values import MADE_BY
 letter, names, out, times = sys.argv[1], sys.argv[2].split(","), sys.argv[3], int(sys.argv[4])
 for turn in range(times):
     with output_set(out, replaces=("a", "b", "c", "d", "e")) as stage:
         for name in names:
-            (stage / name).write_text(letter * 1000)
+            (stage / name).write_text(letter * 1000 + MADE_BY)
 """
 SETS = {"x": "a,b,c", "y": "b,c,d,e"}
 
@@ -247,7 +248,7 @@ def test_killed_while_writing(tmp_path, after_s):
     out = tmp_path / "out"
     with outputs.output_set(out) as stage:
         for name in SETS["x"].split(","):
-            (stage / name).write_text("x" * 1000)
+            (stage / name).write_text("x" * 1000 + MADE_BY)
     both = [child(WRITES, letter, names, out, 100_000) for letter, names in SETS.items()]
     deadline = time.monotonic() + 30
     while not (out / "d").exists() and time.monotonic() < deadline:
