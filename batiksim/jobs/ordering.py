@@ -133,12 +133,14 @@ def keep_orders(
 def write_order(ordered: Ordered, folder: str | os.PathLike[str], *, rank: int = 1) -> tuple[str, ...]:
     """Write one of the orders as a design of its own, with everything it needs; returns the names of its files.
 
-    errors : BatikError for a rank that isn't there, and for a folder that holds one of these files already
+    errors : BatikError for a rank that isn't there, a design changed since, and a folder that holds one of these files
     """
     found = ordered.found
     if not 1 <= rank <= len(found.ranked):
         raise BatikError("there is no such order", field="--rank", got=rank, fix=f"use 1 to {len(found.ranked)}")
     full = open_design(ordered.file)
+    if full.design != ordered.project.design:
+        raise BatikError("has changed since its orders were ranked", file=ordered.file, fix="rank them anew")
     plan = orders.order_plan(found, found.ranked[rank - 1], full.masks, _want_masks(full))
     uses = design_masks(plan.design)
     with outputs.output_set(folder) as stage:

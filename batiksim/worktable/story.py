@@ -27,6 +27,7 @@ def state_data(table: Table) -> dict[str, Any]:
         base = {
             "table": table.number,
             "revision": revision,
+            "moment": table.moment,
             "saved": table.saved,
             "problem": table.problem,
             "sample": table.sample,

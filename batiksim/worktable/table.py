@@ -7,7 +7,7 @@ import os
 import re
 import time
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from threading import RLock
 from typing import Any
@@ -40,6 +40,7 @@ NamedMask = tuple[str, Bytes]
 class _Moment:
     design: Design
     what: str  # what made it
+    number: int = field(default_factory=itertools.count(1).__next__)
 
 
 def _nobody(event: dict[str, Any]) -> None:
@@ -119,6 +120,12 @@ class Table:
         """The design as it is now."""
         with self.lock:
             return self._moments[self._at].design
+
+    @property
+    def moment(self) -> int:
+        """A number for the design as it is now, the same again when changes since then are taken back."""
+        with self.lock:
+            return self._moments[self._at].number
 
     @property
     def undo_words(self) -> str | None:

@@ -7,14 +7,14 @@ import shutil
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any, Literal
 
 from batiksim.errors import BatikError
 from batiksim.jobs.projects import Progress
 
-__all__ = ["Done", "Task", "Tasks", "Work"]
+__all__ = ["Done", "Made", "Task", "Tasks", "Work"]
 
 MOST_KEPT = 20  # finished tasks whose files stay; older ones have to be made again
 State = Literal["waiting", "working", "stopping", "done", "failed", "stopped"]
@@ -37,12 +37,26 @@ Work = Callable[[Path, Progress], Done]  # given a folder for its files and a wa
 
 
 @dataclass(kw_only=True)
+class Made:
+    """Of which cloth something is made, so that the page can say when it has changed since.
+
+    table, moment : as the state gives them; no moment where the cloth changed while it was made
+    """
+
+    table: int
+    moment: int | None
+    title: str
+
+
+@dataclass(kw_only=True)
 class Task:
-    """One piece of work. folder : where its files are made."""
+    """One piece of work. folder : where its files are made; of : which cloth it is about."""
 
     key: str
     kind: str
     folder: Path
+    of: Made
+    unchanged: Callable[[], bool]
     state: State = "waiting"
     progress: tuple[int, int, str] = (0, 0, "")
     problem: str | None = None
@@ -63,6 +77,7 @@ class Task:
             "what": what,
             "problem": self.problem,
             "files": files,
+            "of": asdict(self.of),
             "data": self.done.data if self.done else None,
         }
 
@@ -76,10 +91,13 @@ class Tasks:
         self._turn = threading.Lock()
         self._tasks: OrderedDict[str, Task] = OrderedDict()
 
-    def start(self, kind: str, work: Work) -> Task:
-        """Begin a task; of an unfinished one of the same kind, the new one takes the place."""
+    def start(self, kind: str, work: Work, *, of: Made, unchanged: Callable[[], bool]) -> Task:
+        """Begin a task; of an unfinished one of the same kind, the new one takes the place.
+
+        of : the cloth that it is about; unchanged : asked at the end, whether that is still as it was at the start
+        """
         key = secrets.token_hex(8)
-        task = Task(key=key, kind=kind, folder=self._scratch / key)
+        task = Task(key=key, kind=kind, folder=self._scratch / key, of=of, unchanged=unchanged)
         task.folder.mkdir()
         with self._lock:
             for other in self._tasks.values():
@@ -133,6 +151,8 @@ class Tasks:
                 made = work(task.folder, progress)
                 if task.stop.is_set():
                     raise _Stopped
+                if not task.unchanged():
+                    task.of.moment = None
                 task.done = made
             self._tell(task, "done")
         except _Stopped:

@@ -16,9 +16,9 @@ from batiksim.worktable.clicks import OWN_BOOK, of_photo, strip_text
 from batiksim.worktable.desk import Desk
 from batiksim.worktable.owndyes import own_dyes
 from batiksim.worktable.table import free_folder
-from batiksim.worktable.tasks import Done, Work
+from batiksim.worktable.tasks import Done, Made, Task, Work
 
-__all__ = ["WORKS", "lay_order"]
+__all__ = ["WORKS", "lay_order", "start"]
 
 Starting = Callable[[Desk, Asked], Work]
 PAPERS = ("a4", "letter")
@@ -27,6 +27,15 @@ COTTON_TAKEN = (
     f"The bare cloth was taken as {COTTON}, a common cotton. If yours has another colour, say so under “Cloth” and "
     "learn again: the lightness of all dyes hangs on it."
 )
+
+
+def start(desk: Desk, asked: Asked) -> Task:
+    """Begin a piece of work on the cloth as it is now."""
+    kind, table = asked.choice("kind", tuple(WORKS)), desk.table
+    with table.lock:
+        revision = table.revision
+        of = Made(table=table.number, moment=table.moment, title=table.design.title)
+    return desk.tasks.start(kind, WORKS[kind](desk, asked), of=of, unchanged=lambda: table.revision == revision)
 
 
 def _own_book(desk: Desk) -> Path:
@@ -54,6 +63,7 @@ def lay_order(desk: Desk, key: str, rank: int) -> None:
     if task.kind != ORDERS or task.done is None:
         raise BatikError("isn't a finished ranking", field="task")
     ordered = task.done.found
+    desk.table.keeper.flush()  # an order of a cloth that has changed since is refused
     folder = free_folder(desk.home, f"{ordered.project.design.title} order {rank}")
     jobs.write_order(ordered, folder, rank=rank)
     desk.open(folder)

@@ -113,7 +113,7 @@ class Asking:
         self.loop = AtOnce()
         self.desk = Desk(home, home / "cloth")
         told = SimpleNamespace(told=dict)
-        self.desk.tasks.start = lambda kind, work: told  # type: ignore[method-assign, assignment, return-value]
+        self.desk.tasks.start = lambda kind, work, **of: told  # type: ignore[method-assign, assignment, return-value]
         self.app = make_app(self.desk, hosts=[HOST], token=TOKEN)
         self.table = self.desk.table
 

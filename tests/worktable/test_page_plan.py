@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import time
 from pathlib import Path
+from urllib.error import HTTPError
 
 import numpy as np
 import pytest
@@ -49,6 +50,7 @@ def test_a_sheet_is_made_and_saved(serve, visit, muddy, fold: str, name: str) ->
     with seen.page.expect_download() as waiting:
         seen.key(f"save-{name}").click()
     made = Path(waiting.value.path()).read_bytes()
+    assert waiting.value.suggested_filename == f"brown-leaves-{name}"
     assert made.startswith(b"%PDF")
     if fold == "workshop":
         assert "12 makers" in seen.page.locator(".written").inner_text()
@@ -63,6 +65,49 @@ def test_what_is_made_comes_into_sight_and_the_focus_stays(serve, visit, muddy) 
     assert seen.page.inner_text("#said") == "The handout is ready to open."
     leaf, made = seen.page.locator("#leaf").bounding_box(), seen.key("open-handout.pdf").bounding_box()
     assert made["y"] + made["height"] <= leaf["y"] + leaf["height"]
+
+
+def test_what_was_made_before_a_change_says_so_and_is_made_again(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = opened(visit, served, "workshop")
+    seen.key("start-workshop").click()
+    seen.key("open-workshop.pdf").wait_for(timeout=60_000)
+    again = seen.key("again-workshop")
+    assert again.count() == 0
+    served.ask("change", changes=[{"do": "strength", "pot": "pale ink", "strength": 0.25}])
+    again.wait_for()
+    assert "changed since this was made" in seen.page.locator(".past").inner_text()
+    assert seen.key("open-workshop.pdf").inner_text() == "Open the sheet as it was"
+    served.ask("undo")
+    again.wait_for(state="detached")
+    assert seen.key("open-workshop.pdf").inner_text() == "Open the sheet"
+    served.ask("redo")
+    again.click()
+    seen.until(lambda: again.count() == 0 and seen.key("open-workshop.pdf").count(), "the new sheet")
+    assert seen.key("open-workshop.pdf").inner_text() == "Open the sheet"
+
+
+def test_orders_of_the_cloth_before_a_change_are_not_laid(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = opened(visit, served, "orders")
+    seen.key("start-orders").click()
+    seen.key("order-1").wait_for()
+    key = seen.page.evaluate("import('/page/tasks.js').then((tasks) => tasks.taskOf('orders').key)")
+    served.ask("change", changes=[{"do": "strength", "pot": "pale ink", "strength": 0.25}])
+    seen.key("again-orders").wait_for()
+    assert seen.key("order-1").count() == 0
+    with pytest.raises(HTTPError) as refused:
+        served.ask("lay_order", key=key, rank=1)
+    assert "has changed since its orders were ranked" in refused.value.read().decode()
+    assert [folder.name for folder in served.home.iterdir()] == ["brown-leaves"]
+
+
+def test_a_fold_stays_open_while_another_leaf_is_read(serve, visit, muddy) -> None:
+    seen = opened(visit, serve(muddy), "tracing")
+    seen.page.get_by_role("tab", name="Spot", exact=True).click()
+    seen.page.get_by_role("tab", name="Plan", exact=True).click()
+    assert seen.key("start-tracing").is_visible()
+    assert not seen.key("start-orders").is_visible()
 
 
 def test_work_tells_its_progress_and_stops_when_asked(serve, visit, muddy, monkeypatch) -> None:

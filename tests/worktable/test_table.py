@@ -29,7 +29,7 @@ from batiksim.worktable.owndyes import own_dyes, with_own_dyes
 from batiksim.worktable.pictures import MASKS
 from batiksim.worktable.shelf import mask_use
 from batiksim.worktable.table import Table, free_folder
-from batiksim.worktable.tasks import Done, Tasks
+from batiksim.worktable.tasks import Done, Made, Tasks
 from batiksim.worktable.touchup import stroked
 from batiksim.worktable.works import WORKS
 
@@ -271,9 +271,10 @@ def wait(task, *states: str) -> None:
 def test_a_task_that_is_stopped_while_it_waits_never_begins(tmp_path: Path) -> None:
     told: list[dict] = []
     tasks, go = Tasks(tmp_path, told.append), threading.Event()
-    first = tasks.start("first", lambda out, progress: (go.wait(10), Done(data={}))[1])
+    of = {"of": Made(table=1, moment=1, title="Tides"), "unchanged": lambda: True}
+    first = tasks.start("first", lambda out, progress: (go.wait(10), Done(data={}))[1], **of)
     began: list[int] = []
-    second = tasks.start("second", lambda out, progress: (began.append(1), Done(data={}))[1])
+    second = tasks.start("second", lambda out, progress: (began.append(1), Done(data={}))[1], **of)
     tasks.cancel(second.key)
     go.set()
     wait(first, "done")

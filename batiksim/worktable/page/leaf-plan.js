@@ -6,7 +6,7 @@ import { fresh } from "/page/beginning.js";
 import { button, choose, field, h, swatch, tick } from "/page/dom.js";
 import { separateFold } from "/page/separating.js";
 import { guarded, table } from "/page/table.js";
-import { standing, start } from "/page/tasks.js";
+import { past, standing, start } from "/page/tasks.js";
 
 // What was last asked for, so that the leaf can be turned without losing it.
 const asked = { derive: false, tune: false, makers: 1, room_c: 20, sessions: "", measures: "metric", paper: "a4", one_page: false, learner: false, risk: false, mirror: false };
@@ -35,21 +35,27 @@ function ranked(task) {
       h("span", { class: "buttons" }, h("strong", {}, `${one.rank}.`), one.dyeings.flat().map((paint) => swatch(paint.hex, { small: true }))),
       h("p", {}, one.sequence),
       h("p", { class: "quiet" }, one.reasons.join(" ")),
-      h("div", { class: "buttons" }, button("Lay it on the table", () => layOrder(task, one.rank),
+      past(task) === "changed" ? null : h("div", { class: "buttons" }, button("Lay it on the table", () => layOrder(task, one.rank),
         { "data-key": `order-${one.rank}`, "aria-label": `Lay order ${one.rank} on the table as a new cloth` }))))),
   ];
 }
+
+const tryOrders = () => start("orders", { derive: asked.derive, tune: asked.tune });
 
 function ordersFold() {
   return fold("orders", "Other orders of your pots",
     h("p", {}, "Every order of your pots is tried on paper and ranked. One that you like becomes a cloth of its own; this one stays as it is."),
     tick("Make the wax anew for each order", asked.derive, set("derive"), { key: "derive" }),
     tick("Thin and strengthen pots too", asked.tune, set("tune"), { key: "tune" }),
-    h("div", { class: "buttons" }, button("Try all orders", () => start("orders", { derive: asked.derive, tune: asked.tune }), { class: "main", "data-key": "start-orders" })),
-    standing("orders", ranked, { "orders.png": "the sheet" }));
+    h("div", { class: "buttons" }, button("Try all orders", tryOrders, { class: "main", "data-key": "start-orders" })),
+    standing("orders", ranked, { "orders.png": "the sheet" }, tryOrders));
 }
 
 const PAPERS = [["a4", "A4"], ["letter", "Letter"]];
+
+const makeHandout = () => start("handout", {
+  makers: asked.makers, room_c: asked.room_c, paper: asked.paper, one_page: asked.one_page, learner: asked.learner, risk: asked.risk,
+});
 
 function handoutFold() {
   return fold("handout", "A handout to print",
@@ -59,10 +65,8 @@ function handoutFold() {
     tick("Told shortly, on one page", asked.one_page, set("one_page"), { key: "one-page" }),
     tick("Plates for learners to colour in", asked.learner, set("learner"), { key: "learner" }),
     tick("A risk sheet for the class as well", asked.risk, set("risk"), { key: "risk" }),
-    h("div", { class: "buttons" }, button("Make the handout", () => start("handout", {
-      makers: asked.makers, room_c: asked.room_c, paper: asked.paper, one_page: asked.one_page, learner: asked.learner, risk: asked.risk,
-    }), { class: "main", "data-key": "start-handout" })),
-    standing("handout", null, { "handout.pdf": "the handout", "risk.pdf": "the risk sheet" }));
+    h("div", { class: "buttons" }, button("Make the handout", makeHandout, { class: "main", "data-key": "start-handout" })),
+    standing("handout", null, { "handout.pdf": "the handout", "risk.pdf": "the risk sheet" }, makeHandout));
 }
 
 function traced(task) {
@@ -71,13 +75,15 @@ function traced(task) {
     notes.map((note) => h("p", { class: "quiet" }, note))];
 }
 
+const drawSheets = () => start("tracing", { paper: asked.paper, mirror: asked.mirror });
+
 function tracingFold() {
   return fold("tracing", "Sheets to trace, at true size",
     h("p", {}, "The outlines of every waxing as large as the cloth, on sheets to be put together, or on one large page for a print shop."),
     h("div", { class: "two" }, choose("Paper", PAPERS, asked.paper, set("paper"), { key: "trace-paper" })),
     tick("Mirrored, as seen from the cloth's back", asked.mirror, set("mirror"), { key: "mirror" }),
-    h("div", { class: "buttons" }, button("Draw the sheets", () => start("tracing", { paper: asked.paper, mirror: asked.mirror }), { class: "main", "data-key": "start-tracing" })),
-    standing("tracing", traced, { "sheets.pdf": "the sheets", "large.pdf": "the large page" }));
+    h("div", { class: "buttons" }, button("Draw the sheets", drawSheets, { class: "main", "data-key": "start-tracing" })),
+    standing("tracing", traced, { "sheets.pdf": "the sheets", "large.pdf": "the large page" }, drawSheets));
 }
 
 const MEASURES = [["metric", "grams and millilitres"], ["us", "US cups and spoons"], ["imperial", "imperial"], ["all", "all of them"]];
@@ -93,6 +99,10 @@ function block(one) {
     h("tbody", {}, one.rows.map((row) => h("tr", {}, row.map((cell, n) => h("td", { class: side(n) }, cell)))))));
 }
 
+const workOut = () => start("workshop", {
+  makers: asked.makers, room_c: asked.room_c, sessions: asked.sessions || undefined, measures: asked.measures,
+});
+
 function workshopFold() {
   const sessions = h("input", {
     type: "text", value: asked.sessions, placeholder: "all in one go, or e.g. 2x2h", "data-key": "plan-sessions",
@@ -101,10 +111,8 @@ function workshopFold() {
   return fold("workshop", "Amounts, shopping and time",
     h("div", { class: "two" }, number("Makers", "makers", 1, 500), number("Room, in °C", "room_c", -20, 60),
       field("Sessions", sessions), choose("Measured in", MEASURES, asked.measures, set("measures"), { key: "plan-measures" })),
-    h("div", { class: "buttons" }, button("Work it out", () => start("workshop", {
-      makers: asked.makers, room_c: asked.room_c, sessions: asked.sessions || undefined, measures: asked.measures,
-    }), { class: "main", "data-key": "start-workshop" })),
-    standing("workshop", (task) => h("div", { class: "written", role: "group", "aria-label": "The workshop sheet" }, task.data.blocks.slice(1).map(block)), { "workshop.pdf": "the sheet" }));
+    h("div", { class: "buttons" }, button("Work it out", workOut, { class: "main", "data-key": "start-workshop" })),
+    standing("workshop", (task) => h("div", { class: "written", role: "group", "aria-label": "The workshop sheet" }, task.data.blocks.slice(1).map(block)), { "workshop.pdf": "the sheet" }, workOut));
 }
 
 export function planLeaf() {

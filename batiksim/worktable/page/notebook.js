@@ -22,6 +22,7 @@ const LEAVES = {
 const tabs = h("div", { class: "tabs", role: "tablist", "aria-label": "Leaves of the notebook" });
 const leaf = h("div", { class: "leaf", id: "leaf", role: "tabpanel", tabindex: "0", "aria-labelledby": "tab-cloth" });
 let open = null;
+const folded = new Map(); // of each leaf, which of its folds are open
 
 function turned(event) {
   const names = Object.keys(LEAVES);
@@ -62,9 +63,10 @@ function write() {
   if (!table.state) return;
   drawTabs();
   const top = open === table.tab ? leaf.scrollTop : 0;
+  if (open) folded.set(open, new Map([...leaf.querySelectorAll("details")].map((one) => [one.dataset.key, one.open])));
+  const folds = folded.get(table.tab) ?? new Map();
   open = table.tab;
   leaf.setAttribute("aria-labelledby", `tab-${table.tab}`);
-  const folds = new Map([...leaf.querySelectorAll("details")].map((one) => [one.dataset.key, one.open]));
   const fresh = h("div", {}, LEAVES[table.tab][1]());
   for (const one of fresh.querySelectorAll("details")) if (folds.has(one.dataset.key)) one.open = folds.get(one.dataset.key);
   put(leaf, [...fresh.childNodes]); // folded out already: nothing in a closed fold could keep the focus

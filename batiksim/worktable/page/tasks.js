@@ -66,12 +66,18 @@ function inside(task) {
     button("Stop", () => ask("cancel", { key: task.key }).catch(trouble), { "data-key": `stop-${task.work}`, disabled: task.state === "stopping" })];
 }
 
+/** A file's name when saved: the cloth's title goes first, so that two handouts don't take each other's place. */
+function savedName(task, name) {
+  const title = (task.data?.title ?? task.of.title).toLowerCase().replace(/[^\p{L}\p{N}]+/gu, "-").replace(/^-|-$/g, "").slice(0, 60);
+  return title ? `${title}-${name}` : name;
+}
+
 /** Open a made file beside this page, or save it. */
 async function openFile(task, name, save) {
   try {
     const blob = await made(`/api/made/${task.key}/${name}`);
     const address = URL.createObjectURL(blob);
-    const link = h("a", save ? { href: address, download: name } : { href: address, target: "_blank", rel: "noopener" });
+    const link = h("a", save ? { href: address, download: savedName(task, name) } : { href: address, target: "_blank", rel: "noopener" });
     link.click();
     setTimeout(() => URL.revokeObjectURL(address), 60_000);
   } catch (error) {
@@ -79,17 +85,34 @@ async function openFile(task, name, save) {
   }
 }
 
-/** How a piece of work stands: its bar, what went wrong, or what it made. shown(task) draws what only this kind has. */
-export function standing(kind, shown, fileWords = {}) {
+/** What no longer holds of something made: "changed" = the cloth since then, "other" = it is of another cloth, or null. */
+export function past({ of }) {
+  if (of.table !== table.state.table) return "other";
+  return of.moment === table.state.moment ? null : "changed";
+}
+
+const PAST = {
+  changed: () => "The cloth has changed since this was made.",
+  other: ({ of }) => `This was made of “${of.title}”, as it lay on the table before.`,
+};
+
+/**
+ * How a piece of work stands: its bar, what went wrong, or what it made. shown(task) draws what only this kind has.
+ * again() makes it anew, where it is about the cloth on the table.
+ */
+export function standing(kind, shown, fileWords = {}, again = null) {
   const task = taskOf(kind);
   if (!task) return null;
   if (task.state === "failed") return h("p", { class: "bad-words", role: "alert", "data-made": true }, task.problem);
   if (task.state === "stopped") return h("p", { class: "quiet", "data-made": true }, "Stopped. Nothing was made.");
   if (task.state !== "done") return h("div", { "data-task": task.key }, inside(task));
   const files = task.files.filter((name) => fileWords[name]);
+  const gone = again && past(task);
   return [
+    gone ? h("div", { class: "past", role: "status" }, h("p", {}, PAST[gone](task)),
+      button("Make it again", again, { class: "main", "data-key": `again-${kind}` })) : null,
     files.length ? h("div", { class: "buttons", "data-made": true }, files.map((name) => [
-      button(`Open ${fileWords[name]}`, () => openFile(task, name, false), { "data-key": `open-${name}`, class: "main" }),
+      button(`Open ${fileWords[name]}${gone ? " as it was" : ""}`, () => openFile(task, name, false), { "data-key": `open-${name}`, class: gone ? null : "main" }),
       button("Save it", () => openFile(task, name, true), { "data-key": `save-${name}`, "aria-label": `Save ${fileWords[name]}` }),
     ])) : null,
     shown?.(task),
