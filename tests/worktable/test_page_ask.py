@@ -122,3 +122,11 @@ def test_on_a_phone_a_trial_brings_the_cloth_into_sight_and_is_done_there(serve,
     seen.key("trial-keep-near").tap()
     seen.until(lambda: served.desk.table.undo_words is not None, "the remedy done")
     seen.page.locator("#tried").wait_for(state="hidden")
+
+
+def test_on_a_phone_a_step_s_leaf_and_then_the_cloth_come_into_sight(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy), viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    seen.key("tag-3").tap()
+    seen.until(lambda: 0 <= seen.page.locator("#leaf h2").bounding_box()["y"] < 200, "the step's leaf in sight")
+    seen.page.locator("button", has_text="Touch up the wax").tap()
+    seen.until(lambda: 0 <= seen.page.locator("#cloth").bounding_box()["y"] < 300, "the cloth in sight")

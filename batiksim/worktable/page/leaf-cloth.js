@@ -2,6 +2,7 @@
 
 import { goTo } from "/page/cloth.js";
 import { button, byId, field, h, put, say, swatch } from "/page/dom.js";
+import { below, toCloth } from "/page/sight.js";
 import { found, severityWords } from "/page/spot.js";
 import { change, pick, stamp, table, tryOut } from "/page/table.js";
 
@@ -18,13 +19,6 @@ export function trialNote(place = "") {
       button("Do it", keep, { class: "main", "data-key": `trial-keep${place}` }),
       button("Leave it", () => tryOut(null), { "data-key": `trial-leave${place}` })));
 }
-
-/** Whether the notebook lies below the cloth, as on small screens. */
-const below = () => byId("notebook").getBoundingClientRect().top >= byId("cloth-area").getBoundingClientRect().bottom;
-
-const toCloth = () => {
-  if (below()) byId("cloth-area").scrollIntoView({ block: "start" });
-};
 
 let shown = null; // the trial that is told under the cloth
 

@@ -109,8 +109,8 @@ function workshopFold() {
     onchange: () => { asked.sessions = sessions.value.trim(); },
   });
   return fold("workshop", "Amounts, shopping and time",
-    h("div", { class: "two" }, number("Makers", "makers", 1, 500), number("Room, in °C", "room_c", -20, 60),
-      field("Sessions", sessions), choose("Measured in", MEASURES, asked.measures, set("measures"), { key: "plan-measures" })),
+    h("div", { class: "two" }, number("Makers", "makers", 1, 500), number("Room, in °C", "room_c", -20, 60)),
+    field("Sessions", sessions), choose("Measured in", MEASURES, asked.measures, set("measures"), { key: "plan-measures" }),
     h("div", { class: "buttons" }, button("Work it out", workOut, { class: "main", "data-key": "start-workshop" })),
     standing("workshop", (task) => h("div", { class: "written", role: "group", "aria-label": "The workshop sheet" }, task.data.blocks.slice(1).map(block)), { "workshop.pdf": "the sheet" }, workOut));
 }

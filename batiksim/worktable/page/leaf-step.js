@@ -4,6 +4,7 @@ import { addBrushing, otherPicture } from "/page/adding.js";
 import { moving } from "/page/cloth.js";
 import { button, choose, h, slider, swatch, tick } from "/page/dom.js";
 import { move, sign, takeOut } from "/page/line.js";
+import { toCloth } from "/page/sight.js";
 import { change, emit, look, maskOf, table } from "/page/table.js";
 import { tools } from "/page/touch.js";
 
@@ -73,6 +74,7 @@ function touching(number, paint, where) {
     table.brush = { step: number, paint, ...(held ?? tools.find((one) => one.name === fit)), erase: held?.erase ?? false, ...change };
     if (table.view.step === null || table.view.step < number) look({ step: number });
     emit("pick");
+    if (!held) toCloth();
   };
   if (!held) {
     return h("div", { class: "buttons" },

@@ -4,6 +4,7 @@ import { raw } from "/page/api.js";
 import { moving, refresh } from "/page/cloth.js";
 import { byId, button, draw, h, put, s, say } from "/page/dom.js";
 import { addStep } from "/page/adding.js";
+import { toNotebook } from "/page/sight.js";
 import { change, guarded, look, on, pick, stamp, table } from "/page/table.js";
 
 const THUMB_PX = 150;
@@ -61,7 +62,11 @@ function tag(step, number) {
   const one = h("button", {
     type: "button", class: "tag", "aria-pressed": String(picked), "data-key": `tag-${number}`, "data-step": number,
     "aria-label": `Step ${number}, ${kinds[step.kind]}: ${words}`, "aria-describedby": "tag-keys",
-    onclick: () => { if (!dragged) pick({ step: number, paint: 1 }, "step"); },
+    onclick: () => {
+      if (dragged) return;
+      pick({ step: number, paint: 1 }, "step");
+      toNotebook();
+    },
     onkeydown: (event) => keyed(event, number),
     onpointerdown: (event) => lift(event, number),
   }, sign(step), h("span", { class: "says" }, words));
