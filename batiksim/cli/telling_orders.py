@@ -36,6 +36,9 @@ def print_orders(console: Console, ordered: Ordered) -> None:
     )
     for note in found.notes:
         console.print(note)
+    if not found.targets:
+        told = "To ask for one, write [[want]] into the design, with a colour and at = [x, y] in mm or where = picture."
+        console.print(told, markup=False)
 
 
 def _print_order(console: Console, orders: Orders, ranked: Ranked, title: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -39,6 +40,21 @@ class Ordered:
     project: Project
     wanted: Bytes
     books: dict[str, Path]
+
+    @property
+    def plans(self) -> list[orders.NewPlan]:
+        """Each ranked order as a design with its masks."""
+        return [orders.order_plan(self.found, one, self.project.masks, self.wanted) for one in self.found.ranked]
+
+    @cached_property
+    def cloths(self) -> list[Bytes]:
+        """The finished cloth of each ranked order, uint8 (rows, cols, 3), sRGB."""
+        return [_finished(plan.design, plan.masks) for plan in self.plans]
+
+    @cached_property
+    def planned(self) -> Bytes:
+        """The finished cloth of the design as it stands, alike."""
+        return _finished(self.project.design, self.project.masks)
 
 
 def rank_orders(
@@ -96,11 +112,9 @@ def orders_data(ordered: Ordered) -> dict[str, Any]:
 def save_orders(ordered: Ordered, out: str | os.PathLike[str]) -> tuple[str, ...]:
     """Write orders.png, the sheet of previews, and orders.json into a folder; returns their names."""
     project, found = ordered.project, ordered.found
-    plans = [orders.order_plan(found, one, project.masks, ordered.wanted) for one in found.ranked]
-    cloths = [_finished(plan.design, plan.masks) for plan in plans]
-    planned = _finished(project.design, project.masks)
+    cloths, waxed = ordered.cloths, [plan.waxed for plan in ordered.plans]
     with outputs.output_set(out, spares=[ordered.file, *own_files(project)]) as stage:
-        images.write_png(stage / "orders.png", orders_sheet(found, cloths, planned, waxed=[one.waxed for one in plans]))
+        images.write_png(stage / "orders.png", orders_sheet(found, cloths, ordered.planned, waxed=waxed))
         (stage / "orders.json").write_text(reports.report_text(orders_data(ordered)), encoding="utf-8")
         return tuple(sorted(entry.name for entry in stage.iterdir()))
 

@@ -80,4 +80,5 @@ def believable_cloth(bare: Array, stated: Array | None) -> tuple[Array, str]:
             fix=_CHECK,
         )
     doubt = " Is the card the one you think it is, and the cloth?" if off > NEAR else ""
-    return cloth, f"By the card the undyed cloth is {shown}, {off:.1f} from what the strip file says.{doubt}"
+    given = f"{off:.1f} from {spaces.xyz_to_hex(stated)}, the colour given for it (1 is just seen)"
+    return cloth, f"By the card the undyed cloth is {shown}, {given}.{doubt}"

@@ -13,7 +13,7 @@ from PIL import Image, ImageDraw
 from batiksim.colour.spaces import lab_to_hex
 from batiksim.plan.orders import Orders, Ranked
 from batiksim.plan.orders.outcome import idle_slots, is_planned, pot_named
-from batiksim.plan.orders.words import Met, how_words, met_wants, reasons
+from batiksim.plan.orders.words import Met, how_words, met_wants, reasons, standing_words
 from batiksim.plan.stages import capital
 from batiksim.sheets.drawing import (
     GROUND,
@@ -232,20 +232,13 @@ def _head(orders: Orders) -> list[tuple[str, Style, int, str]]:
     told = f"{how_words(orders)} {masks}"
     if len(orders.ranked) > 1:
         told += " Here are the best that truly differ."
-    if orders.better is not None and orders.of > 1:
-        told += f" {_standing(orders)}"
+    told = f"{told} {standing_words(orders)}".rstrip()
     lines: list[tuple[str, Style, int, str]] = [(line, "serif-bold", _TITLE, INK) for line in title]
     lines += [(line, "italic", 38, QUIET) for line in balanced(told, "italic", 38, WIDE - 2 * _SIDE, lines=3)]
     if orders.targets:
         key = "Pairs of cloth: as asked, as it comes; the number is their difference (CIEDE2000: 1 is just seen)."
         lines += [(line, "sans", _SMALL + 2, QUIET) for line in wrapped(key, "sans", 28, WIDE - 2 * _SIDE, lines=2)]
     return lines
-
-
-def _standing(orders: Orders) -> str:
-    if not orders.better:
-        return "Nothing beats the order as it stands."
-    return f"{orders.better} of them {'is' if orders.better == 1 else 'are'} better than the order as it stands."
 
 
 def orders_sheet(

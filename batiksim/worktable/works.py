@@ -23,6 +23,7 @@ __all__ = ["WORKS", "lay_order", "start"]
 Starting = Callable[[Desk, Asked], Work]
 PAPERS = ("a4", "letter")
 ORDERS = "orders"
+SMALL_PX = 320  # width of the picture beside an order; order-0.png shows the cloth as it stands
 COTTON_TAKEN = (
     f"The bare cloth was taken as {COTTON}, a common cotton. If yours has another colour, say so under “Cloth” and "
     "learn again: the lightness of all dyes hangs on it."
@@ -52,6 +53,8 @@ def _orders(desk: Desk, asked: Asked) -> Work:
         found = jobs.rank_orders(file, derive=derive, tune=tune, progress=progress)
         progress(1, 1, "drawing the sheet")
         jobs.save_orders(found, out)
+        for rank, cloth in enumerate([found.planned, *found.cloths]):
+            images.write_png(out / f"order-{rank}.png", images.reduced(cloth, SMALL_PX))
         return Done(data=jobs.orders_data(found), found=found)
 
     return work

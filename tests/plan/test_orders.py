@@ -23,7 +23,7 @@ from batiksim.plan.orders.areas import Areas
 from batiksim.plan.orders.contrast import LOST, told_apart, vanished
 from batiksim.plan.orders.listing import count_choices, count_orders, list_choices, list_orders
 from batiksim.plan.orders.search import differ
-from batiksim.plan.orders.words import KEPT, met_wants, reasons
+from batiksim.plan.orders.words import KEPT, met_wants, reasons, standing_words
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
 GEESE, POPPIES = SAMPLES / "estuary_geese", SAMPLES / "garden_poppies"
@@ -148,6 +148,28 @@ def test_a_strong_dye_before_a_pale_one_costs_and_is_told(geese):
     late = next(one for one in geese.found.ranked if one.found.parts["order"] > 0)
     assert any("on after the stronger" in said for said in reasons(geese.found, late))
     assert "Pale to strong." in reasons(geese.found, geese.found.ranked[0])
+
+
+def test_two_orders_of_equally_strong_dyes_are_told_apart_by_what_they_change(tmp_path):
+    fish = np.full((300, 400), 255, np.uint8)
+    fish[100:200, 120:280] = 0
+    Image.fromarray(fish).save(tmp_path / "fish.png")
+    (tmp_path / "design.toml").write_text(
+        'format = 1\ntitle = "Fish"\n[cloth]\nwidth_mm = 300\n'
+        '[[dye]]\nname = "emerald"\ncolour = "#137c5c"\n[[dye]]\nname = "magenta"\ncolour = "#c42a6c"\n'
+        '[[step]]\ndye = "emerald"\n[[step]]\nwax = "fish.png"\n[[step]]\ndye = "magenta"\n',
+        encoding="utf-8",
+    )
+    ordered = jobs.rank_orders(tmp_path)
+    first, second = (reasons(ordered.found, one) for one in ordered.found.ranked)
+    assert "The dyeings are about equally strong." in first
+    assert "Pale to strong." not in [*first, *second]
+    assert not any("your own order" in said for said in first)
+    assert any(said.startswith("Against your own order, 13% of the cloth is") for said in second)  # the fish: 160 x 100
+    data = jobs.orders_data(ordered)
+    assert [one["as_it_stands"] for one in data["orders"]] == [True, False]
+    assert data["told"] == f"All 2 tried. {standing_words(ordered.found)}"
+    assert not any("The rest" in note or "[[" in note for note in data["notes"])  # both are shown
 
 
 def test_the_sheet_and_its_data_are_written_together(poppies, tmp_path):

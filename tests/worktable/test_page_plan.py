@@ -27,6 +27,12 @@ def test_orders_are_ranked_and_one_is_laid_on_the_table(serve, visit, muddy) -> 
     seen.key("start-orders").click()
     seen.key("order-1").wait_for()
     assert seen.key("open-orders.png").is_visible()
+    pictures = seen.page.locator("li.order img")
+    seen.until(lambda: pictures.evaluate_all("(all) => all.every((one) => one.naturalWidth > 100)"), "the cloths")
+    assert pictures.count() == seen.page.locator("li.order").count() > 1
+    stands = seen.page.locator("li.order", has_text="as it stands")
+    assert stands.count() == 1
+    assert stands.get_by_role("button").count() == 0, "it lies on the table already"
     seen.key("order-1").click()
     seen.until(lambda: served.desk.table.keeper.folder != muddy, "a cloth of its own")
     seen.full()

@@ -2,7 +2,7 @@
 
 from batiksim.plan.orders.course import want_pictures
 from batiksim.plan.orders.data import orders_data
-from batiksim.plan.orders.outcome import order_plan
+from batiksim.plan.orders.outcome import NewPlan, order_plan
 from batiksim.plan.orders.ranking import Orders, Question, Ranked, rank_orders
 
-__all__ = ["Orders", "Question", "Ranked", "order_plan", "orders_data", "rank_orders", "want_pictures"]
+__all__ = ["NewPlan", "Orders", "Question", "Ranked", "order_plan", "orders_data", "rank_orders", "want_pictures"]

@@ -6,9 +6,9 @@ from typing import Any
 
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import lab_to_hex
-from batiksim.plan.orders.outcome import idle_slots, pot_named
+from batiksim.plan.orders.outcome import idle_slots, is_planned, pot_named
 from batiksim.plan.orders.ranking import Orders, Ranked
-from batiksim.plan.orders.words import Met, how_words, met_wants, reasons, sequence_words
+from batiksim.plan.orders.words import Met, how_words, met_wants, reasons, sequence_words, standing_words
 from batiksim.values import FORMAT
 
 __all__ = ["orders_data"]
@@ -23,7 +23,7 @@ def orders_data(orders: Orders) -> dict[str, Any]:
         "how": orders.how,
         "tried": orders.tried,
         "of": orders.of,
-        "told": how_words(orders),
+        "told": f"{how_words(orders)} {standing_words(orders)}".rstrip(),
         "orders": [_ranked_data(orders, one) for one in orders.ranked],
         "planned": _ranked_data(orders, orders.planned) | {"better": orders.better},
         "notes": list(orders.notes),
@@ -33,6 +33,7 @@ def orders_data(orders: Orders) -> dict[str, Any]:
 def _ranked_data(orders: Orders, ranked: Ranked) -> dict[str, Any]:
     return {
         "rank": ranked.rank or None,
+        "as_it_stands": not ranked.rank or is_planned(orders, ranked),
         "points": round(ranked.found.points, 2),
         "sequence": sequence_words(orders, ranked),
         "dyeings": _dyeings_data(orders, ranked),

@@ -151,7 +151,7 @@ def rank_orders(
         of=search.of,
         dyes=design.dyes if book is None else book[1],
         offered=palette.pots,
-        notes=_notes(design, drawn, targets, question, ranked),
+        notes=_notes(design, drawn, targets, question, ranked, of=search.of),
     )
 
 
@@ -275,12 +275,12 @@ def _tuned(scorer: Scorer, search: Search, question: Question) -> list[Ranked]:
 
 
 def _notes(
-    design: Design, drawn: Design, targets: tuple[Target, ...], question: Question, ranked: list[Ranked]
+    design: Design, drawn: Design, targets: tuple[Target, ...], question: Question, ranked: list[Ranked], *, of: int
 ) -> tuple[str, ...]:
     notes = []
     if not targets:
         notes.append(
-            "No colours are asked for: write [[want]] with at = [x, y] in mm, or where = a picture, and a colour."
+            "No colour is asked for in any place, so clear colours, shapes that read and pale before strong decide."
         )
     if drawn != design:
         notes.append(
@@ -292,6 +292,6 @@ def _notes(
             f"With these wax masks none of them gives {listed([one.want.called for one in missed])} as asked. "
             "Orders with the masks made anew show what to wax earlier or later."
         )
-    if len(ranked) < question.best:
+    if len(ranked) < min(question.best, of):
         notes.append(f"The rest look like {'these' if len(ranked) > 1 else 'this'}, or are far worse.")
     return tuple(notes)

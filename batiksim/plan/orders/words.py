@@ -11,12 +11,12 @@ from batiksim.colour.differences import difference_words
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000, lab_to_hex
 from batiksim.plan.orders.contrast import gone
-from batiksim.plan.orders.outcome import area_pattern, idle_slots, pot_named
+from batiksim.plan.orders.outcome import area_pattern, idle_slots, is_planned, pot_named
 from batiksim.plan.orders.ranking import Orders, Ranked
 from batiksim.plan.stages import capital, listed
 from batiksim.values import Pot, picture_name
 
-__all__ = ["Met", "dyeing_words", "how_words", "met_wants", "reasons", "sequence_words"]
+__all__ = ["Met", "dyeing_words", "how_words", "met_wants", "reasons", "sequence_words", "standing_words"]
 
 Array = NDArray[np.float64]
 # CIEDE2000 of a wanted colour: kept; not quite; beyond it is another colour. Assumptions.
@@ -27,6 +27,8 @@ MOST_MISSES = 3
 MOST_LOST = 2
 TOLD_SHARE = 0.005  # of the cloth, from which mud is worth a word
 TOLD_DULL = 0.05  # the same of what is brown, olive or grey for other reasons
+TOLD_CHANGED = 0.03  # from which a part of the cloth that gets another colour is worth a word
+MOST_CHANGED = 2
 TOLD_EDGE = 0.03  # of all touching edges, from which it is worth a word that they don't read
 
 
@@ -101,6 +103,15 @@ def how_words(orders: Orders) -> str:
     return f"{looked}: these are the best it found, and there may be better."
 
 
+def standing_words(orders: Orders) -> str:
+    """How the order as it stands fares among all; "" where that isn't known."""
+    if orders.better is None or orders.of < 2:
+        return ""
+    if not orders.better:
+        return "Nothing beats the order as it stands."
+    return f"{orders.better} of them {'is' if orders.better == 1 else 'are'} better than the order as it stands."
+
+
 def reasons(orders: Orders, ranked: Ranked) -> tuple[str, ...]:
     """Sentences on everything that counted, what the maker asked for first."""
     said = [
@@ -112,6 +123,7 @@ def reasons(orders: Orders, ranked: Ranked) -> tuple[str, ...]:
         *_idle(ranked),
         *_strengths(orders, ranked),
         *_new_wax(orders, ranked),
+        *_changed(orders, ranked),
     ]
     return tuple(said)
 
@@ -216,6 +228,8 @@ def _sequence(orders: Orders, ranked: Ranked) -> list[str]:
     ]
     rises = np.diff(light) - ranked.scorer.weights.steady
     worst = int(np.argmax(rises))
+    if np.ptp(light) <= ranked.scorer.weights.steady:
+        return ["The dyeings are about equally strong."]
     if rises[worst] <= 0:
         return ["Pale to strong."]
     pale, strong = ([pot_named(pot) for pot, _ in baths[place]] for place in (worst + 1, worst))
@@ -270,6 +284,20 @@ def _new_wax(orders: Orders, ranked: Ranked) -> list[str]:
         moved[when] = moved.get(when, 0.0) + float(orders.areas.shares[area])
     told = sorted((when for when in moved if moved[when] >= 0.01), key=lambda when: -moved[when])
     return [f"{when}." for when in told[:3]] or ["Wax as planned."]
+
+
+def _changed(orders: Orders, ranked: Ranked) -> list[str]:
+    """What gets another colour than in the order as it stands, where no wants tell of it; the largest parts first."""
+    if orders.targets or is_planned(orders, ranked):
+        return []
+    before, labs = orders.planned.found.labs, ranked.found.labs
+    changed: dict[tuple[str, str], float] = {}
+    for area in np.flatnonzero(delta_e_2000(before, labs) > NEAR):
+        names = colour_name(before[area]).name, colour_name(labs[area]).name
+        changed[names] = changed.get(names, 0.0) + float(orders.areas.shares[area])
+    most = sorted((names for names in changed if changed[names] >= TOLD_CHANGED), key=lambda names: -changed[names])
+    told = [f"{changed[names]:.0%} of the cloth is {names[1]} instead of {names[0]}" for names in most[:MOST_CHANGED]]
+    return [f"Against your own order, {listed(told)}."] if told else []
 
 
 def _area_name(orders: Orders, ranked: Ranked, area: int) -> str:

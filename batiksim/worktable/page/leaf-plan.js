@@ -6,7 +6,7 @@ import { fresh } from "/page/beginning.js";
 import { button, choose, field, h, swatch, tick } from "/page/dom.js";
 import { separateFold } from "/page/separating.js";
 import { guarded, table } from "/page/table.js";
-import { past, standing, start } from "/page/tasks.js";
+import { madePicture, past, standing, start } from "/page/tasks.js";
 
 // What was last asked for, so that the leaf can be turned without losing it.
 const asked = { derive: false, tune: false, makers: 1, room_c: 20, sessions: "", measures: "metric", paper: "a4", one_page: false, learner: false, risk: false, mirror: false };
@@ -27,16 +27,28 @@ const layOrder = guarded(async (task, rank) => {
   await fresh();
 });
 
+/** One order: its picture, its pots, why it stands there. rank : 0 for the cloth as it stands, below the others. */
+function orderShown(task, one, rank) {
+  const name = rank ? `order ${rank}` : "the order as it stands";
+  const lay = rank && !one.as_it_stands && past(task) !== "changed";
+  return h("li", { class: "part order" },
+    madePicture(task, `order-${rank}.png`, `The finished cloth by ${name}`),
+    h("div", {},
+      h("p", { class: "buttons" }, rank ? h("strong", {}, `${rank}.`) : null, one.dyeings.flat().map((paint) => swatch(paint.hex, { small: true })),
+        one.as_it_stands ? h("strong", { class: "fine" }, "as it stands") : null),
+      h("p", {}, one.sequence)),
+    h("p", { class: "quiet" }, one.reasons.join(" ")),
+    lay ? h("div", { class: "buttons" }, button("Lay it on the table", () => layOrder(task, rank),
+      { "data-key": `order-${rank}`, "aria-label": `Lay order ${rank} on the table as a new cloth` })) : null);
+}
+
 function ranked(task) {
-  const { orders, told } = task.data;
+  const { orders, planned, told, notes } = task.data;
   return [
     h("p", { class: "quiet" }, told),
-    h("ol", {}, orders.map((one) => h("li", { class: "part" },
-      h("span", { class: "buttons" }, h("strong", {}, `${one.rank}.`), one.dyeings.flat().map((paint) => swatch(paint.hex, { small: true }))),
-      h("p", {}, one.sequence),
-      h("p", { class: "quiet" }, one.reasons.join(" ")),
-      past(task) === "changed" ? null : h("div", { class: "buttons" }, button("Lay it on the table", () => layOrder(task, one.rank),
-        { "data-key": `order-${one.rank}`, "aria-label": `Lay order ${one.rank} on the table as a new cloth` }))))),
+    h("ol", { class: "orders" }, orders.map((one) => orderShown(task, one, one.rank)),
+      orders.some((one) => one.as_it_stands) ? null : orderShown(task, planned, 0)),
+    notes.map((note) => h("p", { class: "quiet" }, note)),
   ];
 }
 

@@ -85,6 +85,20 @@ async function openFile(task, name, save) {
   }
 }
 
+const pictures = new Map(); // addresses of made pictures, by task and name
+
+/** A made picture, shown small. */
+export function madePicture(task, name, words) {
+  const picture = h("img", { alt: words, class: "made" });
+  const path = `/api/made/${task.key}/${name}`;
+  if (!pictures.has(path)) pictures.set(path, made(path).then((blob) => URL.createObjectURL(blob)));
+  pictures.get(path).then((address) => { picture.src = address; }, () => {
+    pictures.delete(path);
+    picture.hidden = true;
+  });
+  return picture;
+}
+
 /** What no longer holds of something made: "changed" = the cloth since then, "other" = it is of another cloth, or null. */
 export function past({ of }) {
   if (of.table !== table.state.table) return "other";
