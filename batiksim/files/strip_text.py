@@ -17,17 +17,20 @@ def strip_text(
     columns: int,
     gap: float,
     cloth: str,
+    cloth_assumed: bool,
     card: float | None,
     card_at: Sequence[float],
 ) -> str:
     """A strip file whose patches lie in rows, bare cloth between them; the photo's corners are left to fill in.
 
     cells : (dye, strength) of each in reading order, () for bare cloth
+    cloth_assumed : whether the cloth's colour is only what cotton commonly is
     card : reflectance of the card in the photo, None without one; card_at : left, top, width, height as shares
     """
     lines = [f"# {MADE_BY}. A strip made again in this folder takes its place: give it another name if you changed it."]
     lines += [f"format = {FORMAT}", f"title = {_quoted(title)}", "", "[cloth]"]
-    lines += [f"colour = {_quoted(cloth)}  # undyed, by daylight: write your own cloth's colour if you know it", ""]
+    lines += [f"colour = {_quoted(cloth)}  # undyed, by daylight: write your own cloth's colour if you know it"]
+    lines += ["assumed = true  # take this line out when you have written it", ""] if cloth_assumed else [""]
     lines += ["# The strip's corners in your photo, in pixels: top left, top right, bottom right, bottom left."]
     lines += ["# Fill them in here and take the # away, or give them to calibrate with --corners."]
     lines += ["# [photo]", "# corners = [[412, 305], [3620, 380], [3580, 1490], [395, 1420]]", "", "[strip]"]

@@ -36,7 +36,7 @@ def _strip(entries: Mapping[str, object], corners: tuple[tuple[float, float], ..
     top = Table(entries, "", ("format", "title", "cloth", "photo", "strip", "card", "patch"))
     if isinstance(top.any("format", example=f"format = {FORMAT}"), bool) or entries["format"] != FORMAT:
         raise top.wrong("format", "is not a format that this batiksim reads", f"write format = {FORMAT}")
-    cloth = Table(_inner(top, "cloth"), "cloth", ("colour",))
+    cloth = Table(_inner(top, "cloth"), "cloth", ("colour", "assumed"))
     photo = Table(_inner(top, "photo"), "photo", ("corners",))
     keys = ("rows", "columns", "gap", "width_mm", "height_mm", "ground")
     layout = _Layout(Table(_inner(top, "strip"), "strip", keys))
@@ -45,6 +45,7 @@ def _strip(entries: Mapping[str, object], corners: tuple[tuple[float, float], ..
     return Strip(
         title=top.text("title", example='title = "Blues, March"') if "title" in top else "Dyed strip",
         cloth_colour=cloth.text("colour", example='colour = "#f1ede2"') if "colour" in cloth else None,
+        cloth_assumed=cloth.flag("assumed"),
         corners=corners or _corners(photo),
         patches=(*patches, *cards),
         ground=layout.ground,

@@ -156,6 +156,7 @@ def save_strips(
     names = [pot.name for pot in chosen_pots(replace(there, pots=()), source, only=only)]
     bare = mixing.reflectance_from_ks(there.dyes.cloth_ks, surface=there.dyes.surface)
     undyed = spaces.xyz_to_hex(spectra.reflectance_to_xyz(bare))
+    assumed = cloth is None and undyed == strips.UNDYED
     try:
         plans = strips.strip_plans(names, title=there.title, cloth=undyed, card=card)
     except BatikError as error:
@@ -166,7 +167,7 @@ def save_strips(
     with outputs.output_set(out) as stage:
         (stage / STRIP_SHEET).write_bytes(pdf)
         for plan, file in zip(plans, files, strict=True):
-            (stage / file).write_text(_strip_file(plan), encoding="utf-8")
+            (stage / file).write_text(_strip_file(plan, assumed=assumed), encoding="utf-8")
     made = tuple((file, plan.dyes) for file, plan in zip(files, plans, strict=True))
     return SavedStrips(folder=Path(out), sheet=STRIP_SHEET, strips=made)
 
@@ -177,7 +178,7 @@ def _hex(dyes: ClothDyes, name: str) -> str:
     return spaces.xyz_to_hex(spectra.reflectance_to_xyz(mixing.reflectance_from_ks(ks, surface=dyes.surface)))
 
 
-def _strip_file(plan: strips.StripPlan) -> str:
+def _strip_file(plan: strips.StripPlan, *, assumed: bool) -> str:
     (wide, high), (left, top, width, height) = plan.size, plan.card_box
     return strip_text(
         plan.title,
@@ -185,6 +186,7 @@ def _strip_file(plan: strips.StripPlan) -> str:
         columns=strips.COLUMNS,
         gap=strips.GAP,
         cloth=plan.cloth,
+        cloth_assumed=assumed,
         card=plan.card,
         card_at=(left / wide, top / high, width / wide, height / high),
     )

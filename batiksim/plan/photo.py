@@ -26,6 +26,7 @@ GROUND_SPOTS = 90  # tried each way, where all between the patches is undyed clo
 MOST_GROUND = 400
 GROUND_COUNTS = 20  # however many, they share the errors of the lens and of JPEG: they count as so many
 CARDS_APART, MOST_TONE = 2.5, 2.0
+DARKER = 0.95  # contrast by an assumed cloth from which on the cloth is told to look darker
 LEAST_LIGHT = 1e-4  # of a channel: half a step of a photo's bytes is more
 
 
@@ -157,7 +158,9 @@ def _light_note(light: LightField, strip: Strip) -> str:
 def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, notes: list[str]) -> float:
     """The power that undoes the contrast a camera adds, from clearly different greys that are known; 1 without them.
 
-    Cards, and the undyed cloth where its colour is stated: a card alone would leave the contrast in.
+    Cards, and the undyed cloth where its colour is stated: a card alone would leave the contrast in. Where it is only
+    assumed, contrast below 1 is put down to a darker cloth: cameras add contrast, they take none away (common practice,
+    no source).
     """
     cards = [(float(np.log(patch.card)), one.linear) for patch, one in known if patch.card is not None]
     if strip.cloth_colour is not None:
@@ -181,6 +184,13 @@ def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, n
             fix="check each card's reflectance (white about 0.9, grey card 0.18) and at, the cloth's colour, "
             "and that what is undyed is bare cloth",
         )
+    if strip.cloth_assumed and contrast < 1:
+        if contrast < DARKER:
+            notes.append(
+                "Beside the card the cloth looks darker than common undyed cotton: say its colour, and the contrast "
+                "that the camera added can be undone."
+            )
+        return 1.0
     notes.append(f"By the known greys the photo's contrast is {contrast:.2f} of the real one; undone.")
     return 1.0 / contrast
 
@@ -193,6 +203,8 @@ def _balance(
     bare = np.mean(undyed, axis=0) if undyed else ground
     cards = [(patch.card, one.linear) for patch, one in known if patch.card is not None]
     stated = None if strip.cloth_colour is None else spaces.hex_to_xyz(strip.cloth_colour)
+    if cards and strip.cloth_assumed:
+        stated = None  # the card knows better
     for _, linear in cards:
         _check_lit("card", linear)
     if bare is not None:

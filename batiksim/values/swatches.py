@@ -50,6 +50,7 @@ class Strip:
     """A dyed strip in a photo.
 
     cloth_colour : of the undyed cloth by daylight, where it is known
+    cloth_assumed : whether that is only what cotton commonly is
     corners : x, y in pixels of the upright photo: the strip's top left, top right, bottom right, bottom left
     ground : whether all between the patches is undyed cloth
     """
@@ -58,6 +59,7 @@ class Strip:
     corners: tuple[tuple[float, float], ...]
     patches: tuple[Patch, ...]
     cloth_colour: str | None = None
+    cloth_assumed: bool = False
     ground: bool = False
 
     def __post_init__(self) -> None:

@@ -9,7 +9,7 @@ from batiksim.errors import BatikError
 from batiksim.values import FORMAT
 from batiksim.worktable.asked import Asked
 
-__all__ = ["OWN_BOOK", "of_photo", "strip_text"]
+__all__ = ["OWN_BOOK", "has_card", "of_photo", "strip_text"]
 
 OWN_BOOK = "my-dyes.toml"  # in the cloth's folder
 GREY_CARD = 0.18  # reflectance of the usual photographic grey card (common practice)
@@ -27,9 +27,10 @@ MENDED = {  # what is to be done about what is wrong with a strip, where it was 
 }
 
 
-def strip_text(size: tuple[int, int], asked: Asked) -> str:
+def strip_text(size: tuple[int, int], asked: Asked, *, cloth_assumed: bool) -> str:
     """The strip file of clicked patches: the whole photo is the strip, every patch has a place of its own.
 
+    cloth_assumed : whether the undyed cloth's colour is only what cotton commonly is
     size : rows and columns of the photo; asked : cloth, the undyed cloth's colour; patches, each {x, y, side, undyed,
         card or dyes}: the middle of the square that is read, as shares of the photo's width and height, and its side
         as a share of the width
@@ -38,7 +39,7 @@ def strip_text(size: tuple[int, int], asked: Asked) -> str:
     document = tomlkit.document()
     document["format"] = FORMAT
     document["title"] = "Clicked in a photo"
-    document["cloth"] = {"colour": asked.text("cloth")}
+    document["cloth"] = {"colour": asked.text("cloth"), "assumed": cloth_assumed}
     document["photo"] = {"corners": [[0, 0], [cols, 0], [cols, rows], [0, rows]]}
     found = [Asked(entries) for entries in asked.listed("patches", most=MOST_PATCHES)]
     if not any("dyes" in one for one in found):
@@ -49,6 +50,11 @@ def strip_text(size: tuple[int, int], asked: Asked) -> str:
         document["card"] = cards
     document["patch"] = patches
     return tomlkit.dumps(document)
+
+
+def has_card(asked: Asked) -> bool:
+    """Whether a grey card was clicked, which tells the cloth's colour."""
+    return any(Asked(entries).flag("card") for entries in asked.listed("patches", most=MOST_PATCHES))
 
 
 def _place(one: Asked, size: tuple[int, int]) -> list[float]:

@@ -12,7 +12,7 @@ from batiksim.files import images
 from batiksim.jobs.projects import Progress
 from batiksim.values import COTTON, Design
 from batiksim.worktable.asked import Asked
-from batiksim.worktable.clicks import OWN_BOOK, of_photo, strip_text
+from batiksim.worktable.clicks import OWN_BOOK, has_card, of_photo, strip_text
 from batiksim.worktable.desk import Desk
 from batiksim.worktable.owndyes import own_dyes
 from batiksim.worktable.table import free_folder
@@ -156,8 +156,9 @@ def _calibrate(desk: Desk, asked: Asked) -> Work:
         desk.table.check_here()
     picture, name = desk.photos.get(asked.text("photo"))
     book, table = _own_book(desk), desk.table
-    strip = strip_text(desk.photos.size(asked.text("photo")), asked)
-    assumed = [] if _says_its_cloth(table.design) else [COTTON_TAKEN]
+    known = _says_its_cloth(table.design)
+    strip = strip_text(desk.photos.size(asked.text("photo")), asked, cloth_assumed=not known)
+    assumed = [] if known or has_card(asked) else [COTTON_TAKEN]
 
     def work(out: Path, progress: Progress) -> Done:
         progress(0, 1, f"reading {name}")

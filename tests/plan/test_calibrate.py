@@ -157,6 +157,23 @@ def test_the_surface_floor_is_found(plain):
     assert found.surface == pytest.approx(made.SURFACE, abs=0.006)
 
 
+def test_ecru_cloth_is_not_taken_for_the_camera_s_contrast(tmp_path, monkeypatch):
+    """Its colour is only assumed to be common cotton's, so the card tells it: contrast under 1 is no camera's."""
+    monkeypatch.setattr(made, "CLOTH", "#d8c8a6")
+    made.bare_cloth.cache_clear()
+    try:
+        file = strip_file(tmp_path, SHOT)
+        assumed = file.read_text(encoding="utf-8").replace('colour = "#d8c8a6"', 'colour = "#f1ede2"\nassumed = true')
+        file.write_text(assumed, encoding="utf-8")
+        reading = measure_strip(photo_of(SHOT), read_strip(file))
+        found = calibrate(samples_of_strip(reading), cloth=reading.cloth)
+        assert any("looks darker than common undyed cotton" in note for note in reading.notes)
+        assert spaces.delta_e_2000(spaces.hex_to_lab(found.cloth), spaces.hex_to_lab("#d8c8a6")) < 2.5
+        assert np.median(unseen_errors(found, UNSEEN)) <= 2.0
+    finally:
+        made.bare_cloth.cache_clear()
+
+
 def test_the_card_tells_the_cloth(plain):
     reading, _ = plain
     assert spaces.delta_e_2000(spaces.xyz_to_lab(reading.cloth), spaces.hex_to_lab(made.CLOTH)) < 2.5

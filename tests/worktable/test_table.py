@@ -340,7 +340,9 @@ def test_what_is_wrong_with_clicked_patches_is_told_as_they_were_clicked(tmp_pat
     patches = [{"x": 0.2, "y": 0.5, "side": 0.1, "dyes": {"ink": 1}}]
     patches += [{"x": 0.5 + 0.2 * place, "y": 0.5, "side": 0.1, kind: True} for place, kind in enumerate(kinds)]
     strip, photo = tmp_path / "strip.toml", tmp_path / "photo.png"
-    strip.write_text(strip_text((300, 400), Asked({"cloth": "#f1ede2", "patches": patches})), encoding="utf-8")
+    strip.write_text(
+        strip_text((300, 400), Asked({"cloth": "#f1ede2", "patches": patches}), cloth_assumed=False), encoding="utf-8"
+    )
     Image.new("RGB", (400, 300), colour).save(photo)
     with pytest.raises(BatikError, match=told) as caught:
         jobs.calibrate_book(tmp_path / "book.toml", picture=photo, strip=strip)
