@@ -18,6 +18,8 @@ from batiksim.cloth.reference import held_load
 from batiksim.cloth.regions import History, history_names, region_colour, survey
 from batiksim.colour import mixing, names, spaces, spectra
 from batiksim.plan.mud import is_mud
+from batiksim.plan.pots import in_lights
+from batiksim.plan.recipes import lights_data
 from batiksim.plan.stages import step_kind, step_words
 from batiksim.values import Design, DyeBath, Wax
 
@@ -55,6 +57,7 @@ def spot_story(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | No
         "loads": [{"dye": dye, "load": load} for dye, load in loads.items() if load >= LEAST_LOAD],
         "history": list(history_names(program, then)),
         "closed": bool(closed > 0.5 and step is not None),
+        "lights": lights_data(in_lights(mixing.reflectance_from_ks(program.cloth_ks + ks, surface=program.surface))),
         "steps": [_step_told(design, program, history, colours, levels, n) for n in range(1, last + 1)],
         "next": _next(design, dyes, program, then, ks),
         "next_step": _next_step(design, program, history, upto, colours),

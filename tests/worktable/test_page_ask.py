@@ -130,3 +130,55 @@ def test_on_a_phone_a_step_s_leaf_and_then_the_cloth_come_into_sight(serve, visi
     seen.until(lambda: 0 <= seen.page.locator("#leaf h2").bounding_box()["y"] < 200, "the step's leaf in sight")
     seen.page.locator("button", has_text="Touch up the wax").tap()
     seen.until(lambda: 0 <= seen.page.locator("#cloth").bounding_box()["y"] < 300, "the cloth in sight")
+
+
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+
+
+def test_a_spot_and_a_pot_tell_how_they_look_by_lamplight(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    touch(seen, 0.25, 0.4)
+    seen.page.locator("text=This spot").wait_for()
+    by_lamp = {one["light"]: one["name"] for one in served.ask("spot", x=0.25, y=0.4)["lights"]}
+    assert f"By a filament lamp: {by_lamp['A']}" in seen.page.inner_text("#leaf .lamps")
+    assert f"By a white LED: {by_lamp['LED']}" in seen.page.inner_text("#leaf .lamps")
+    seen.page.locator(".pot", has_text="pale ink").click()
+    by_lamp = {one["light"]: one["name"] for one in served.ask("pot", pot="pale ink")["lights"]}
+    seen.until(lambda: f"By a filament lamp: {by_lamp['A']}" in seen.page.inner_text("#leaf"), "the pot by lamplight")
+
+
+def test_on_a_phone_what_is_tapped_on_the_line_or_shelf_opens_in_sight(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy), **PHONE)
+    for tapped, words in (("tag-3", "Touch up the wax"), ("pot-2", "Its mix")):
+        seen.page.evaluate("scrollTo(0, 0)")
+        seen.key(tapped).tap()
+        found = seen.page.locator("#leaf").get_by_text(words).first
+        seen.until(lambda found=found: 0 < (found.bounding_box() or {"y": -1})["y"] < 844, words)
+
+
+def test_on_a_phone_the_tool_lies_beside_the_cloth_that_it_draws_on(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served, **PHONE)
+    seen.key("tag-3").tap()
+    seen.key("touch-null").tap()
+    down = seen.key("tool-down-near")
+    down.wait_for()
+    cloth, tool = seen.page.locator("#cloth").bounding_box(), down.bounding_box()
+    assert 0 <= cloth["y"] < tool["y"] + tool["height"] <= 844, "cloth and tool in one view"
+    assert "finger" in seen.page.locator("#tried").inner_text()
+    seen.page.touchscreen.tap(cloth["x"] + cloth["width"] * 0.7, cloth["y"] + cloth["height"] * 0.8)
+    seen.until(lambda: served.desk.table.undo_words == "a stroke", "a dab")
+    down.tap()
+    seen.page.locator("#tried").wait_for(state="hidden")
+
+
+def test_enter_opens_a_step_and_once_more_goes_into_it(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    tag = seen.key("tag-3")
+    tag.press("Enter")
+    assert seen.page.evaluate("document.activeElement.dataset.key") == "tag-3"
+    tag.press("Enter")
+    assert seen.page.evaluate("document.activeElement.id") == "leaf"
+    seen.page.keyboard.press("Tab")
+    assert seen.page.evaluate("document.activeElement.dataset.key") == "touch-null"

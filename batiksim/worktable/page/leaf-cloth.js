@@ -1,8 +1,8 @@
 // The cloth's leaf: what troubles and what would help, the colours it becomes, how large it is.
 
 import { goTo } from "/page/cloth.js";
-import { button, byId, field, h, put, say, swatch } from "/page/dom.js";
-import { below, toCloth } from "/page/sight.js";
+import { toCloth } from "/page/sight.js";
+import { button, field, h, say, swatch } from "/page/dom.js";
 import { found, severityWords } from "/page/spot.js";
 import { change, pick, stamp, table, tryOut } from "/page/table.js";
 
@@ -18,18 +18,6 @@ export function trialNote(place = "") {
     h("div", { class: "buttons" },
       button("Do it", keep, { class: "main", "data-key": `trial-keep${place}` }),
       button("Leave it", () => tryOut(null), { "data-key": `trial-leave${place}` })));
-}
-
-let shown = null; // the trial that is told under the cloth
-
-/** Where the notebook lies below, a trial is told under the cloth as well, and the cloth comes into sight. */
-export function trialUnderCloth() {
-  const now = table.trial && below() ? table.trial : null;
-  if (now === shown) return;
-  shown = now;
-  put(byId("tried"), trialNote("-near"));
-  byId("tried").hidden = now === null;
-  if (now) toCloth();
 }
 
 function goThere(one, at) {

@@ -4,8 +4,9 @@ import { ask, Refused } from "/page/api.js";
 import { otherDye } from "/page/adding.js";
 import { moving } from "/page/cloth.js";
 import { button, field, h, slider, swatch } from "/page/dom.js";
+import { byLamp } from "/page/lamps.js";
 import { bowl, strengthSlider } from "/page/shelf.js";
-import { change, emit, guarded, pick, table } from "/page/table.js";
+import { change, emit, guarded, pick, stamp, table } from "/page/table.js";
 
 const matched = { pot: null, wanted: "#7a9a3a", words: "", found: null, bad: null, busy: false, of: null };
 
@@ -26,6 +27,24 @@ function renamed(pot) {
     },
   });
   return field("Name", input);
+}
+
+const lit = { of: null, pot: null, lights: null }; // how a pot looks by lamplight, as asked last
+
+const askLit = guarded(async (of, pot) => {
+  const { lights } = await ask("pot", { pot });
+  if (lit.of !== of) return;
+  Object.assign(lit, { lights, pot });
+  emit("leaf");
+});
+
+function lamplight(pot) {
+  const of = `${stamp(table.state)} ${pot.name}`;
+  if (lit.of !== of) {
+    lit.of = of;
+    setTimeout(() => askLit(of, pot.name));
+  }
+  return lit.lights && lit.pot === pot.name ? byLamp(lit.lights) : null;
 }
 
 const partWords = (parts) => (parts === 0 ? "none" : `${Number(parts.toFixed(1))} part${parts === 1 ? "" : "s"}`);
@@ -118,7 +137,7 @@ function match(pot) {
     bad,
     matched.busy ? h("p", { class: "quiet" }, "Mixing on paper…") : null,
     found ? h("ul", { class: "colours" }, found.pots.map((one, n) => h("li", {}, swatch(one.hex),
-      h("span", {}, one.recipe), button("Use it", () => use(one), { "data-key": `use-${n}`, "aria-label": `Use ${one.recipe}` }),
+      h("span", {}, `${n + 1}. ${one.recipe}`), button("Use it", () => use(one), { "data-key": `use-${n}`, "aria-label": `Use ${one.recipe}` }),
       h("span", { class: "how" }, `${one.dilution}; ${one.words ?? one.name}`)))) : null,
     found ? found.notes.map((note) => h("p", { class: "quiet" }, note)) : null,
   ];
@@ -151,6 +170,7 @@ export function potLeaf() {
   const steps = pot.steps.length ? `Used in step ${pot.steps.join(", ")}.` : "No step uses it yet.";
   return [
     h("div", { class: "big" }, picture, h("div", {}, h("h2", {}, pot.name), h("p", { class: "quiet" }, `${pot.recipe}; ${pot.dilution}. ${steps}`))),
+    lamplight(pot),
     strengthSlider(pot, "leaf-strength", picture, "Strength"),
     h("div", { class: "buttons" }, Object.keys(pot.parts).map((one, n) =>
       button(`Another dye for ${one}`, () => otherDye(one), { "data-key": `swap-${n}` }))),

@@ -2,6 +2,7 @@
 
 import { trialNote } from "/page/leaf-cloth.js";
 import { h, swatch } from "/page/dom.js";
+import { byLamp } from "/page/lamps.js";
 import { look, table } from "/page/table.js";
 
 const mm = (value) => `${value.toFixed(0)} mm`;
@@ -12,11 +13,12 @@ function loadWords(load) {
   return load < 1 ? `at ${Math.round(load * 100)}% of full strength` : `${load.toFixed(2).replace(/0$/, "")} times full strength`;
 }
 
-function now({ colour, closed, loads, x_mm: x, y_mm: y }) {
+function now({ colour, closed, loads, lights, x_mm: x, y_mm: y }) {
   return [
     h("div", { class: "big" }, swatch(colour.hex), h("div", {},
       h("p", {}, h("strong", {}, colour.name), closed ? ", under wax" : ""),
       h("p", { class: "quiet figure" }, `${mm(x)} from the left, ${mm(y)} from the top`))),
+    lights ? byLamp(lights) : null,
     loads.length
       ? h("ul", { class: "mix" }, loads.map((one) => h("li", {}, dot(one.dye),
         h("span", { class: "figure" }, `${one.dye}, ${loadWords(one.load)}`))))

@@ -4,7 +4,6 @@ import { addBrushing, otherPicture } from "/page/adding.js";
 import { moving } from "/page/cloth.js";
 import { button, choose, h, slider, swatch, tick } from "/page/dom.js";
 import { move, sign, takeOut } from "/page/line.js";
-import { toCloth } from "/page/sight.js";
 import { change, emit, look, maskOf, table } from "/page/table.js";
 import { tools } from "/page/touch.js";
 
@@ -62,34 +61,43 @@ function brushing(number, step, paint, place) {
       step.paints.length > 1 ? button("Take this pot out", () => change({ do: "drop_paint", step: number, paint: place }), { "data-key": `paint-out-${place}` }) : null));
 }
 
-/** Tools to touch up the mask of a step. */
+/** Take a tool in hand at a mask, or hold it otherwise from now on. */
+function take(change) {
+  const { step } = (table.brush = { ...table.brush, ...change });
+  if (table.view.step === null || table.view.step < step) look({ step });
+  emit("pick");
+}
+
+/** The mask of a step may be touched up, or be another picture. */
 function touching(number, paint, where) {
   const another = button(where ? "Another picture" : "Brush it only in places", () => otherPicture(number, paint), { "data-key": `picture-${paint}` });
   if (!where) return h("div", { class: "buttons" }, another);
-  const held = table.brush?.step === number && table.brush.paint === paint ? table.brush : null;
+  if (table.brush?.step === number && table.brush.paint === paint) return toolNote();
   const step = table.state.steps[number - 1];
-  const waxed = step.kind === "wax";
-  const fit = !waxed ? "brush" : step.tool === "canting" ? "canting" : "small brush";
-  const take = (change) => {
-    table.brush = { step: number, paint, ...(held ?? tools.find((one) => one.name === fit)), erase: held?.erase ?? false, ...change };
-    if (table.view.step === null || table.view.step < number) look({ step: number });
-    emit("pick");
-    if (!held) toCloth();
-  };
-  if (!held) {
-    return h("div", { class: "buttons" },
-      button(waxed ? "Touch up the wax" : "Touch up where it goes", () => take({}), { "data-key": `touch-${paint}` }), another);
-  }
+  const fit = step.kind === "wax" && step.tool === "canting" ? "canting" : step.kind === "wax" ? "small brush" : "brush";
+  return h("div", { class: "buttons" },
+    button(step.kind === "wax" ? "Touch up the wax" : "Touch up where it goes",
+      () => take({ step: number, paint, ...tools.find((one) => one.name === fit), erase: false }), { "data-key": `touch-${paint}` }), another);
+}
+
+const byFinger = () => matchMedia("(pointer: coarse)").matches;
+
+/** The tool in hand, or null. */
+export function toolNote(place = "") {
+  const held = table.brush;
+  if (!held) return null;
+  const waxed = table.state.steps[held.step - 1].kind === "wax";
   return h("div", { class: "trial", role: "group", "aria-label": "Touching up" },
     choose("In your hand", tools.map((one) => [one.name, `${one.name}, ${one.width_mm} mm`]), held.name,
-      (name) => take(tools.find((one) => one.name === name)), { key: "tool", hint: "Draw on the cloth. On the keyboard: Enter dabs, Shift with arrows draws." }),
+      (name) => take(tools.find((one) => one.name === name)),
+      { key: `tool${place}`, hint: byFinger() ? "Draw on the cloth with a finger; two fingers bring it closer." : "Draw on the cloth. On the keyboard: Enter dabs, Shift with arrows draws." }),
     h("div", { class: "buttons", role: "group", "aria-label": "Lay on or take off" },
-      button(waxed ? "Lay wax" : "Brush on", () => take({ erase: false }), { "aria-pressed": String(!held.erase), "data-key": "lay" }),
-      button(waxed ? "Scrape off" : "Take off", () => take({ erase: true }), { "aria-pressed": String(held.erase), "data-key": "scrape" }),
+      button(waxed ? "Lay wax" : "Brush on", () => take({ erase: false }), { "aria-pressed": String(!held.erase), "data-key": `lay${place}` }),
+      button(waxed ? "Scrape off" : "Take off", () => take({ erase: true }), { "aria-pressed": String(held.erase), "data-key": `scrape${place}` }),
       button("Put the tool down", () => {
         table.brush = null;
         emit("pick");
-      }, { "data-key": "tool-down" })));
+      }, { "data-key": `tool-down${place}` })));
 }
 
 const INSIDE = {

@@ -5,6 +5,7 @@ import { moving, refresh } from "/page/cloth.js";
 import { byId, button, draw, h, put, s, say } from "/page/dom.js";
 import { addStep } from "/page/adding.js";
 import { toNotebook } from "/page/sight.js";
+import { slip } from "/page/spot.js";
 import { change, guarded, look, on, pick, stamp, table } from "/page/table.js";
 
 const THUMB_PX = 150;
@@ -62,15 +63,19 @@ function tag(step, number) {
   const one = h("button", {
     type: "button", class: "tag", "aria-pressed": String(picked), "data-key": `tag-${number}`, "data-step": number,
     "aria-label": `Step ${number}, ${kinds[step.kind]}: ${words}`, "aria-describedby": "tag-keys",
-    onclick: () => {
-      if (dragged) return;
-      pick({ step: number, paint: 1 }, "step");
-      toNotebook();
-    },
+    onclick: (event) => { if (!dragged) open(number, event.detail === 0); },
     onkeydown: (event) => keyed(event, number),
     onpointerdown: (event) => lift(event, number),
   }, sign(step), h("span", { class: "says" }, words));
   return h("li", { class: "tag-on" }, one);
+}
+
+/** Open a step's leaf; pressed by keys once more, go on there. */
+function open(step, byKeys) {
+  const again = table.tab === "step" && table.picked.step === step;
+  slip.hidden = true;
+  pick({ step, paint: 1 }, "step");
+  toNotebook(byKeys && again);
 }
 
 function keyed(event, number) {
@@ -217,7 +222,7 @@ function mark() {
 
 export function stringLine() {
   byId("line").append(scroll, h("p", { id: "tag-keys", class: "unseen" },
-    "Drag, or Shift with left and right arrow, brings this step to another place. Delete takes it out."));
+    "Enter opens its leaf in the notebook, Enter again goes there. Drag, or Shift with left and right arrow, brings this step to another place. Delete takes it out."));
   strung.addEventListener("keydown", (event) => {
     const by = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
     if (!by || event.shiftKey || event.altKey) return;

@@ -1,8 +1,9 @@
 // The notebook: one leaf each for the cloth, a spot, a step, a pot, what is to be printed, and earlier versions.
 
 import { byId, h, put, say } from "/page/dom.js";
-import { clothLeaf, trialUnderCloth } from "/page/leaf-cloth.js";
+import { clothLeaf } from "/page/leaf-cloth.js";
 import { historyLeaf } from "/page/leaf-history.js";
+import { layNear } from "/page/near.js";
 import { planLeaf } from "/page/leaf-plan.js";
 import { potLeaf } from "/page/leaf-pot.js";
 import { spotLeaf } from "/page/leaf-spot.js";
@@ -78,8 +79,7 @@ export function openNotebook() {
   tabs.addEventListener("keydown", turned);
   on("state", write);
   on("pick", write);
-  on("state", trialUnderCloth);
-  on("pick", trialUnderCloth);
+  layNear();
   const when = (...names) => () => {
     if (names.includes(table.tab)) write();
   };

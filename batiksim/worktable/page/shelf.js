@@ -4,6 +4,7 @@ import { moving } from "/page/cloth.js";
 import { byId, button, h, put, s, slider } from "/page/dom.js";
 import { change, on, pick, table } from "/page/table.js";
 import { newPot, newDye } from "/page/adding.js";
+import { toNotebook } from "/page/sight.js";
 
 const FULL = 2; // strength at which a bowl is full to the rim
 const bowls = h("ul", { class: "bowls" });
@@ -44,6 +45,13 @@ export function strengthSlider(pot, key, picture, label = `Strength of ${pot.nam
   });
 }
 
+/** Open the leaf of a pot or dye; pressed by keys once more, go on there. */
+function open(pot, byKeys) {
+  const again = table.tab === "pot" && table.picked.pot === pot;
+  pick({ pot }, "pot");
+  toNotebook(byKeys && again);
+}
+
 function shelf() {
   const { pots, dyes } = table.state;
   put(bowls, pots.map((pot, n) => {
@@ -51,14 +59,14 @@ function shelf() {
     return h("li", { class: pot.steps.length ? "" : "idle" },
       h("button", {
         type: "button", class: "pot", "data-key": `pot-${n}`, "aria-pressed": String(table.picked.pot === pot.name && table.tab === "pot"),
-        onclick: () => pick({ pot: pot.name }, "pot"),
+        onclick: (event) => open(pot.name, event.detail === 0),
       }, picture, h("span", { class: "says" }, pot.name)),
       strengthSlider(pot, `strength-${n}`, picture));
   }));
   put(jars,
     h("h3", {}, "Dyes"),
     h("ul", {}, dyes.map((dye, n) => h("li", {}, h("button", {
-      type: "button", class: "jar", "data-key": `jar-${n}`, onclick: () => pick({ pot: dye.name }, "pot"),
+      type: "button", class: "jar", "data-key": `jar-${n}`, onclick: (event) => open(dye.name, event.detail === 0),
     }, h("span", { class: "dot", style: { "background-color": dye.hex }, "aria-hidden": "true" }), dye.name)))),
     h("div", { class: "adds" },
       button("Another dye", newDye, { class: "add", "data-key": "new-dye" }),

@@ -5,9 +5,12 @@ import { byId } from "/page/dom.js";
 /** Whether the notebook lies below the cloth, as on small screens. */
 export const below = () => byId("notebook").getBoundingClientRect().top >= byId("cloth-area").getBoundingClientRect().bottom;
 
-const bring = (id) => {
-  if (below()) byId(id).scrollIntoView({ block: "start" });
-};
+export function toCloth() {
+  if (below()) byId("cloth-area").scrollIntoView({ block: "start" });
+}
 
-export const toCloth = () => bring("cloth-area");
-export const toNotebook = () => bring("notebook");
+/** To the open leaf. inHand : the keys go on there. */
+export function toNotebook(inHand = false) {
+  if (below()) byId("notebook").scrollIntoView({ block: "start" });
+  if (inHand) byId("leaf").focus({ preventScroll: true });
+}
