@@ -17,10 +17,12 @@ from batiksim.cloth.effects import as_drawn
 from batiksim.cloth.pots import ClothDyes, dyes_on_cloth
 from batiksim.cloth.program import Program, design_masks
 from batiksim.cloth.regions import regions_of, survey
+from batiksim.colour.names import colour_name
+from batiksim.colour.spaces import delta_e_2000
 from batiksim.errors import BatikError
 from batiksim.files import reports
 from batiksim.plan import checks, pots, recipes, stages
-from batiksim.plan.checks.mending import stands_in
+from batiksim.plan.checks.mending import MUDDY, stands_in
 from batiksim.plan.checks.mud import Mud, mud_share
 from batiksim.plan.checks.order import landings
 from batiksim.plan.checks.scene import Scene
@@ -152,6 +154,14 @@ class TriedOut:
         """Whether a pot may be offered in the place of another: of other dyes, not too far from it, about as strong."""
         dyes = (set(self.design.pot(one).dyes) for one in (other, name))
         return next(dyes) != next(dyes) and stands_in(self.scene, other, name)
+
+    def apart(self, one: str, other: str) -> float:
+        """How far two pots of the design are from each other as they dry on bare cloth, CIEDE2000."""
+        return float(delta_e_2000(*(self.scene.lab_of_ks(self.scene.pot_ks(name)) for name in (one, other))))
+
+    def is_clear(self, name: str) -> bool:
+        """Whether a pot of the design is no brown, olive or grey by itself."""
+        return colour_name(self.scene.lab_of_ks(self.scene.pot_ks(name))).plain not in MUDDY
 
     @cached_property
     def _misfits(self) -> list[checks.Misfit]:

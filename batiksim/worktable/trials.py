@@ -5,9 +5,10 @@ Each proposal is a list of changes as in `changes.py`, tried on the rough masks 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
+from batiksim.files import dyebooks
 from batiksim.jobs import TriedOut
 from batiksim.values import Design, Discharge, DyeBath, Finding, MaskUse, Wax
 from batiksim.worktable.changes import changed
@@ -37,11 +38,17 @@ def proposals(tried: TriedOut, finding: Finding, shelf: MaskShelf) -> list[Propo
 
 def _mud(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
     before = tried.mud()
-    ways = (_forward, _wax_first, _exchanged, _weaker, _others)
-    for words, changes in [one for way in ways for one in way(tried, finding.step)]:
-        after = _after(tried, changes)
-        if after is not None and after.mud() <= CURED * before:
-            yield {"words": words, "changes": changes}
+    ways: tuple[Callable[[TriedOut, int], Iterable[Way]], ...]
+    ways = (_forward, _wax_first, _exchanged, _weaker, _others, _out_of_book)
+    found = 0
+    for way in ways:
+        if way is _out_of_book and found:  # only where nothing that lies on the table helps
+            return
+        for words, changes in way(tried, finding.step):
+            after = _after(tried, changes)
+            if after is not None and after.mud() <= CURED * before:
+                found += 1
+                yield {"words": words, "changes": changes}
 
 
 def _order(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
@@ -134,6 +141,21 @@ def _others(tried: TriedOut, step: int) -> list[Way]:
         for other in names
         if other not in used and tried.stands_in(other, name)
     ]
+
+
+def _out_of_book(tried: TriedOut, step: int) -> Iterator[Way]:
+    """A clear dye of the built-in book in the place of a pot of the bath, the nearest in colour first."""
+    there = {dye.name for dye in tried.design.dyes} | {pot.name for pot in tried.design.pots}
+    fresh = [dye.name for dye in dyebooks.read_book(dyebooks.DEMO).dyes if dye.name not in there]
+    brought = [{"do": "new_dye", "name": name} for name in fresh]
+    wider = _after(tried, brought)
+    if wider is None:
+        return
+    for place, name in enumerate(_pots_of(tried, step), start=1):
+        likely = [other for other in fresh if wider.is_clear(other) and wider.stands_in(other, name)]
+        for other in sorted(likely, key=lambda one: wider.apart(one, name)):
+            use = {"do": "paint", "step": step, "paint": place, "pot": other}
+            yield f"Use {other} from the book instead of {name}", [brought[fresh.index(other)], use]
 
 
 def _fit(design: Design, moved: Mapping[MaskUse, MaskUse]) -> Proposal:

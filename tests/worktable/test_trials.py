@@ -15,7 +15,7 @@ from batiksim.files.designs import read_design, write_design
 from batiksim.jobs import TriedOut
 from batiksim.plan import checks
 from batiksim.plan.checks.scene import Scene
-from batiksim.values import DyeBath, Finding, MaskUse, Paint, Pot, Wax
+from batiksim.values import Cloth, Design, Dye, DyeBath, Finding, MaskUse, Paint, Pot, Wax
 from batiksim.worktable.changes import changed
 from batiksim.worktable.frames import View
 from batiksim.worktable.shelf import MaskShelf
@@ -132,3 +132,25 @@ def test_a_trial_for_a_mask_in_many_places_changes_all_of_them(muddy) -> None:
     (proposal,) = proposals(tried, told, shelf)
     after = changed(design, proposal["changes"])
     assert leaves not in [use for _, use in after.mask_uses()]
+
+
+def test_where_nothing_on_the_table_helps_a_dye_of_the_book_is_offered(tmp_path) -> None:
+    """Emerald over the whole cloth, magenta over all of it: nothing to wax or to move would leave any magenta."""
+    whole = (DyeBath(paints=(Paint(pot=name),)) for name in ("emerald", "magenta"))
+    dyes = (Dye(name="emerald", book="demo"), Dye(name="magenta", book="demo"))
+    lines = Wax(mask=MaskUse(picture="lines.png", marks="dark"), tool="canting")
+    write_design(Design(title="Two dyes", cloth=Cloth(width_mm=200), dyes=dyes, steps=(lines, *whole)), tmp_path)
+    picture = Image.new("L", (400, 300), 255)
+    picture.paste(0, (40, 40, 360, 60))
+    picture.save(tmp_path / "lines.png")
+    table = Table.open(tmp_path)
+    before = [one for one in troubles_data(table.frames, table.design)["findings"] if one["code"] == "mud"]
+    offered = before[0]["trials"]
+    assert offered
+    for trial in offered:
+        assert "from the book instead of magenta" in trial["words"]
+        after = table.change(trial["changes"])
+        assert not [one for one in troubles_data(table.frames, after)["findings"] if one["code"] == "mud"]
+        assert after.steps[2].paints[0].pot in trial["words"]
+        table.undo()
+    table.close()
