@@ -40,12 +40,14 @@ def trace(design: Path, out: Path, paper: str, mirror: bool, language: str, as_j
     with progress_line(not as_json) as progress:
         made = jobs.save_tracing(design, out, paper=paper, mirror=mirror, language=language, progress=progress)
     if as_json:
-        data = {"folder": str(made.folder), "files": made.files, "sheets": made.sheets, "notes": made.notes}
+        counts = {"sheets": made.sheets, "pages": made.pages}
+        data = {"folder": str(made.folder), "files": made.files, **counts, "notes": made.notes}
         click.echo(json.dumps(data, ensure_ascii=False, indent=2))
         return
     print_assumed(list(made.notes))
     if made.sheets:
-        click.echo(f"{made.sheets} sheets of paper, with a map of them, are in {made.folder / 'sheets.pdf'}")
+        maps = f"a map of them for each waxing: {made.pages} pages"
+        click.echo(f"{made.sheets} sheets to trace, and {maps}, are in {made.folder / 'sheets.pdf'}")
     click.echo(f"Each waxing on one large page is in {made.folder}")
 
 

@@ -37,11 +37,12 @@ SHEET_PX = 1600  # width of the plates that a stages sheet is drawn from
 
 @dataclass(frozen=True, kw_only=True)
 class SavedTracing:
-    """What was written: the folder, its files, how many sheets of paper, and what to know."""
+    """What was written: the folder, its files, how many sheets to trace, pages with maps, and what to know."""
 
     folder: Path
     files: tuple[str, ...]
     sheets: int
+    pages: int
     notes: tuple[str, ...]
 
 
@@ -89,7 +90,7 @@ def save_tracing(
         for lines in tracing.waxings:
             (stage / _svg_name(lines.step)).write_text(large_svg(tracing, lines, texts=words), encoding="utf-8")
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
-    return SavedTracing(folder=Path(out), files=files, sheets=made.sheets, notes=tuple(notes))
+    return SavedTracing(folder=Path(out), files=files, sheets=made.sheets, pages=made.pages, notes=tuple(notes))
 
 
 def _svg_name(step: int) -> str:

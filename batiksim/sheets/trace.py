@@ -21,10 +21,11 @@ _MAP_WITHIN = 0.06  # mm on paper
 
 @dataclass(frozen=True, kw_only=True)
 class Traced:
-    """A PDF of tracing sheets, empty where no waxing fits, how many sheets are in it, and what to know of it."""
+    """A PDF of tracing sheets, empty where no waxing fits; its sheets, its pages with maps, and what to know of it."""
 
     pdf: bytes
     sheets: int
+    pages: int
     notes: tuple[str, ...]
 
 
@@ -47,7 +48,7 @@ def sheets_pdf(tracing: Tracing, *, texts: Texts, paper: str) -> Traced:
     data = _document(tracing, texts, shared) | {"paper": [*_upright(shared)], "waxings": waxings}
     count = sum(len(one["sheets"]) for one in waxings)
     pdf = typeset("trace.typ", data, pictures) if waxings else b""
-    return Traced(pdf=pdf, sheets=count, notes=tuple(notes))
+    return Traced(pdf=pdf, sheets=count, pages=count + len(waxings), notes=tuple(notes))
 
 
 def large_pdf(tracing: Tracing, *, texts: Texts) -> bytes:

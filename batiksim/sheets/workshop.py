@@ -50,18 +50,19 @@ def _sessions_words(sessions: Sequence[float]) -> str:
 
 
 def _shopping(writer: Writer) -> list[Block]:
-    priced = writer.shopping.priced
+    priced, packed = writer.shopping.priced, any(item.packs for item in writer.shopping.items)
     rows = []
     for item in writer.shopping.items:
         row = [item.name, *(amount_words(item.need, item.kind, system) for system in writer.systems)]
         if priced:
-            row += [str(item.packs or ""), _money(item.pay)]
+            row += [*([str(item.packs or "")] if packed else []), _money(item.pay)]
         rows.append((*row, item.note))
     titles = [
         "Buy",
         "Amount",
         *(capital(SYSTEM_NAMES[one]) for one in writer.systems[1:]),
-        *(["Packs", "To pay"] if priced else []),
+        *(["Packs"] if priced and packed else []),
+        *(["To pay"] if priced else []),
         "What for",
     ]
     numbers = tuple(place for place, title in enumerate(titles) if title in ("Packs", "To pay"))
@@ -80,8 +81,12 @@ def _money(price: float | None) -> str:
 def _cost_words(writer: Writer) -> str:
     shopping, makers = writer.shopping, writer.workshop.asked.makers
     unit = f" {shopping.currency}" if shopping.currency else ""
-    told = f"To pay: {shopping.pay:.2f}{unit}. What this workshop uses of it: {shopping.used:.2f}{unit}"
-    return told + (f", {shopping.used / makers:.2f}{unit} for each maker." if makers > 1 else ".")
+    known = [item.name for item in shopping.items if item.pay is not None]
+    whole = len(known) == len(shopping.items)
+    told = f"To pay{'' if whole else f' for {listed(known)} alone'}: {shopping.pay:.2f}{unit}."
+    told += f" What this workshop uses of it: {shopping.used:.2f}{unit}"
+    told += f", {shopping.used / makers:.2f}{unit} for each maker." if makers > 1 else "."
+    return told if whole else f"{told} The rest of the list has no price here and comes on top."
 
 
 def _times(writer: Writer) -> list[Block]:

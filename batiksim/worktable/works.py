@@ -118,7 +118,7 @@ def _tracing(desk: Desk, asked: Asked) -> Work:
 
     def work(out: Path, progress: Progress) -> Done:
         made = jobs.save_tracing(file, out, paper=paper, mirror=mirror, progress=progress)
-        return Done(data={"sheets": made.sheets, "notes": list(made.notes)})
+        return Done(data={"sheets": made.sheets, "pages": made.pages, "notes": list(made.notes)})
 
     return work
 

@@ -249,6 +249,14 @@ def test_packs_and_what_is_used_of_them_by_hand(tmp_path):
     assert any("No price given for" in note and "soda ash" in note for note in found.notes)
 
 
+def test_what_a_part_of_the_list_costs_is_not_told_as_all(tmp_path):
+    urea = 'format = 1\n[[price]]\nname = "urea"\npack = "500 g"\nprice = 4.50\n'
+    (tmp_path / "prices.toml").write_text(urea, encoding="utf-8")
+    planned = jobs.plan_workshop(POPPIES, makers=12, prices=tmp_path / "prices.toml")
+    told = [one["text"] for one in jobs.workshop_parts(planned) if one["kind"] == "paragraph"]
+    assert any(text.startswith("To pay for urea alone: 4.50") and text.endswith("comes on top.") for text in told)
+
+
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [

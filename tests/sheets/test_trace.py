@@ -177,6 +177,7 @@ def test_bare_sheets_are_left_out(made, pages):
     assert printed[1] <= 4  # the disc is smaller than a sheet
     assert printed[1] < printed[0]
     assert sum(printed) == made.sheets
+    assert len(pages) == made.pages == made.sheets + len(printed)
 
 
 def test_earlier_wax_is_pale_until_it_is_removed(masks, tracing):

@@ -82,8 +82,8 @@ function handoutFold() {
 }
 
 function traced(task) {
-  const { sheets, notes } = task.data;
-  return [h("p", {}, `${sheets} sheet${sheets === 1 ? "" : "s"} of paper. Print at actual size, and check the ruler on the first.`),
+  const { sheets, pages, notes } = task.data;
+  return [h("p", {}, `${pages} pages: ${sheets} sheet${sheets === 1 ? "" : "s"} to trace, and a map of them for each waxing. Print at actual size, and check the ruler on each sheet.`),
     notes.map((note) => h("p", { class: "quiet" }, note))];
 }
 
@@ -117,12 +117,12 @@ const workOut = () => start("workshop", {
 
 function workshopFold() {
   const sessions = h("input", {
-    type: "text", value: asked.sessions, placeholder: "all in one go, or e.g. 2x2h", "data-key": "plan-sessions",
+    type: "text", value: asked.sessions, placeholder: "all in one go", "data-key": "plan-sessions",
     onchange: () => { asked.sessions = sessions.value.trim(); },
   });
   return fold("workshop", "Amounts, shopping and time",
     h("div", { class: "two" }, number("Makers", "makers", 1, 500), number("Room, in °C", "room_c", -20, 60)),
-    field("Sessions", sessions), choose("Measured in", MEASURES, asked.measures, set("measures"), { key: "plan-measures" }),
+    field("Sessions", sessions, { hint: "How many and how long: 2x2h is two of two hours." }), choose("Measured in", MEASURES, asked.measures, set("measures"), { key: "plan-measures" }),
     h("div", { class: "buttons" }, button("Work it out", workOut, { class: "main", "data-key": "start-workshop" })),
     standing("workshop", (task) => h("div", { class: "written", role: "group", "aria-label": "The workshop sheet" }, task.data.blocks.slice(1).map(block)), { "workshop.pdf": "the sheet" }, workOut));
 }
