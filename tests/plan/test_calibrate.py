@@ -2,101 +2,32 @@
 
 from __future__ import annotations
 
-import importlib.util
-import io
 import itertools
 import json
-import sys
 from dataclasses import replace
-from datetime import date
-from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
 from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from PIL import Image
 
 from batiksim.cli import main
 from batiksim.cloth.pots import dyes_on_cloth
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
-from batiksim.files.designs import read_design
-from batiksim.files.dyebooks import read_book, write_book
+from batiksim.files.dyebooks import read_book
 from batiksim.files.strips import read_strip
 from batiksim.jobs import calibrate_book
-from batiksim.plan.calibrate import book_dyes, calibrate, samples_of_strip
+from batiksim.plan.calibrate import calibrate, samples_of_strip
 from batiksim.plan.dyefit import Sample
 from batiksim.plan.light import light_field
 from batiksim.plan.patches import strip_outline
 from batiksim.plan.photo import measure_strip
-from batiksim.values import BuildUp, DyeBook
+from batiksim.values import BuildUp
+from tests.plan.made_strips import HARD, SHOT, UNSEEN, learnt, made, photo_of, strip_file, unseen_errors, written_design
 
-FOLDER = Path(__file__).parents[2] / "sample_designs" / "strip"
 PRIMROSE, PINK, BLUE = 0, 10, 5  # places of the dyes at full strength on the strip
-
-
-def _maker():
-    spec = importlib.util.spec_from_file_location("made_strip_photo", FOLDER / "make_photo.py")
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
-made = _maker()
-SHOT = made.Shot(width_px=840, height_px=600)
-UNSEEN = [
-    ((one, s), (other, t))
-    for one, other in itertools.combinations(made.DYES, 2)
-    for s, t in itertools.product((1.0, 0.5, 0.3), repeat=2)
-    if not {((one, s), (other, t)), ((other, t), (one, s))} & set(made.CELLS)
-]
-
-
-def photo_of(shot, *, spoil=None, **truth):
-    """As the camera saves it: through JPEG and back."""
-    rgb = made.take_photo(shot=shot, **truth)
-    if spoil is not None:
-        rgb = spoil(rgb.copy())
-    return np.asarray(Image.open(io.BytesIO(made.as_jpeg(rgb, shot.quality))))
-
-
-def strip_file(folder, shot, *, card=True, off_px=0.0):
-    """The strip file of a shot, its corners a few pixels off."""
-    off = np.random.default_rng(1).uniform(-off_px, off_px, (4, 2))
-    file = folder / "strip.toml"
-    file.write_text(made.strip_toml(made.corners_px(shot) + off, card=card), encoding="utf-8")
-    return file
-
-
-def learnt(folder, shot, *, card=True, off_px=0.0, **keys):
-    reading = measure_strip(photo_of(shot, **keys), read_strip(strip_file(folder, shot, card=card, off_px=off_px)))
-    return reading, calibrate(samples_of_strip(reading), cloth=reading.cloth)
-
-
-def written_design(folder, found):
-    """A design as its maker would write it beside the book that a calibration wrote: nothing said of the cloth."""
-    entries = book_dyes(found, provenance="made", date=date(2026, 3, 1))
-    write_book(DyeBook(name="b", title="b", entries=entries), folder / "b.toml")
-    named = [f'[[dye]]\nname = "{entry.name}"\nbook = "b.toml"\n' for entry in entries]
-    text = 'format = 1\ntitle = "Mine"\n[cloth]\nwidth_mm = 100\n' + "".join(named)
-    (folder / "design.toml").write_text(text, encoding="utf-8")
-    return read_design(folder)
-
-
-def unseen_errors(found, cases, truth=made.true_xyz):
-    """CIEDE2000 of overlays that were on no strip, foretold in a design that uses the book as it was written."""
-    with TemporaryDirectory() as folder:
-        dyes = dyes_on_cloth(written_design(Path(folder), found))
-    errors = []
-    for layers in cases:
-        ks = dyes.cloth_ks + sum(dyes.dyes[name].build_up.load(s) * dyes.dyes[name].ks for name, s in layers)
-        shown = spectra.reflectance_to_xyz(mixing.reflectance_from_ks(ks, surface=dyes.surface))
-        errors.append(float(spaces.delta_e_2000(spaces.xyz_to_lab(shown), spaces.xyz_to_lab(truth(layers)))))
-    return np.array(errors)
 
 
 @pytest.mark.parametrize("floor", [0.015, 0.02, 0.04])
@@ -108,9 +39,6 @@ def test_the_floor_comes_along_with_the_dyes(tmp_path, monkeypatch, floor):
     assert design.cloth.surface is None
     assert dyes_on_cloth(design).surface == found.surface == pytest.approx(floor, abs=0.006)
     assert np.median(unseen_errors(found, UNSEEN)) <= 2.0
-
-
-HARD = replace(SHOT, uneven=0.55, cast=(1.2, 1.0, 0.7), exposure=0.68, noise=0.02, quality=75, blotch=0.04)
 
 
 @pytest.mark.parametrize(

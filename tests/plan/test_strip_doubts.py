@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
-from pathlib import Path
-
 import numpy as np
 import pytest
 from PIL import Image
@@ -18,20 +14,8 @@ from batiksim.jobs import calibrate_book
 from batiksim.plan.floors import floor_words
 from batiksim.plan.patches import strip_outline
 from batiksim.values import FLOOR, Cloth
+from tests.plan.made_strips import SHOT, made
 
-FOLDER = Path(__file__).parents[2] / "sample_designs" / "strip"
-
-
-def _maker():
-    spec = importlib.util.spec_from_file_location("doubtful_strip_photo", FOLDER / "make_photo.py")
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
-made = _maker()
-SHOT = made.Shot(width_px=840, height_px=600)
 CLOTH_TABLE = f'[cloth]\ncolour = "{made.CLOTH}"            # undyed, by daylight\n'
 UNDYED = [place for place, layers in enumerate(made.CELLS) if not layers]
 

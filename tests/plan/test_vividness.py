@@ -6,9 +6,7 @@ luminance. What makers of cameras do is not published.
 
 from __future__ import annotations
 
-import importlib.util
-import sys
-from pathlib import Path
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -18,19 +16,11 @@ from PIL import Image
 from batiksim.cli import main
 from batiksim.colour import spaces
 from batiksim.files.strips import read_strip
+from batiksim.plan.calibrate import calibrate, samples_of_strip
 from batiksim.plan.photo import measure_strip
 from batiksim.plan.vividness import calibrate_photo, less_vivid
+from tests.plan.made_strips import HARD, SHOT, UNSEEN, photo_of, strip_file, unseen_errors
 
-
-def _beside(name):
-    spec = importlib.util.spec_from_file_location(name, Path(__file__).with_name(f"{name}.py"))
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
-strip = _beside("test_calibrate")
 REC709 = np.array([0.2126, 0.7152, 0.0722])  # luminance of linear sRGB: IEC 61966-2-1
 
 
@@ -48,11 +38,11 @@ def camera(vivid, contrast=0.0):
 
 
 def reading_of(folder, shot, develop, *, card=True):
-    file = strip.strip_file(folder, shot, card=card, off_px=2)
-    return measure_strip(strip.photo_of(shot, spoil=develop), read_strip(file))
+    file = strip_file(folder, shot, card=card, off_px=2)
+    return measure_strip(photo_of(shot, spoil=develop), read_strip(file))
 
 
-@pytest.mark.parametrize("shot", [strip.SHOT, strip.HARD], ids=["good light", "hard light"])
+@pytest.mark.parametrize("shot", [SHOT, HARD], ids=["good light", "hard light"])
 @pytest.mark.parametrize("card", [True, False], ids=["card", "no card"])
 def test_true_colours_are_left_alone(tmp_path, shot, card):
     _, undone = calibrate_photo(reading_of(tmp_path, shot, camera(1.0), card=card))
@@ -64,18 +54,18 @@ def test_true_colours_are_left_alone(tmp_path, shot, card):
     [(1.15, 0.0, True), (1.3, 0.0, True), (1.3, 0.0, False), (1.15, 0.4, True), (0.85, 0.0, True)],
 )
 def test_unseen_overlays_are_foretold_in_true_colours(tmp_path, vivid, contrast, card):
-    reading = reading_of(tmp_path, strip.SHOT, camera(vivid, contrast), card=card)
+    reading = reading_of(tmp_path, SHOT, camera(vivid, contrast), card=card)
     found, undone = calibrate_photo(reading)
     assert undone is not None
     assert ("more vivid" if vivid > 1 else "less vivid") in undone
-    missed = np.median(strip.unseen_errors(found, strip.UNSEEN))
-    left_in = strip.calibrate(strip.samples_of_strip(reading), cloth=reading.cloth)
+    missed = np.median(unseen_errors(found, UNSEEN))
+    left_in = calibrate(samples_of_strip(reading), cloth=reading.cloth)
     assert missed <= 2.0
-    assert missed < 0.7 * np.median(strip.unseen_errors(left_in, strip.UNSEEN))
+    assert missed < 0.7 * np.median(unseen_errors(left_in, UNSEEN))
 
 
 def test_less_vivid_keeps_luminance_and_greys(tmp_path):
-    reading = reading_of(tmp_path, strip.SHOT, camera(1.0))
+    reading = reading_of(tmp_path, SHOT, camera(1.0))
     calmer = less_vivid(reading, 1.3)
     for before, after in zip(reading.patches, calmer.patches, strict=True):
         assert after.xyz[1] == pytest.approx(before.xyz[1])
@@ -85,23 +75,23 @@ def test_less_vivid_keeps_luminance_and_greys(tmp_path):
 
 def test_a_vividness_that_no_camera_adds_is_no_camera_s(tmp_path):
     """What would have to be undone by more than is looked at has other reasons: nothing is undone."""
-    reading = reading_of(tmp_path, strip.SHOT, camera(1.0))
+    reading = reading_of(tmp_path, SHOT, camera(1.0))
     _, undone = calibrate_photo(less_vivid(reading, 0.5))
     assert undone is None
 
 
 def test_too_few_patches_tell_nothing(tmp_path):
     """One patch for each dye fits at any vividness."""
-    reading = reading_of(tmp_path, strip.SHOT, camera(1.3))
+    reading = reading_of(tmp_path, SHOT, camera(1.3))
     full = [one for one in reading.patches if len(one.patch.layers) == 1 and one.patch.layers[0][1] == 1.0]
-    few = strip.replace(reading, patches=tuple(full))
+    few = replace(reading, patches=tuple(full))
     _, undone = calibrate_photo(few)
     assert undone is None
 
 
 def test_the_maker_is_told(tmp_path):
-    photo, file = tmp_path / "vivid.jpg", strip.strip_file(tmp_path, strip.SHOT)
-    Image.fromarray(strip.photo_of(strip.SHOT, spoil=camera(1.25))).save(photo, quality=92)
+    photo, file = tmp_path / "vivid.jpg", strip_file(tmp_path, SHOT)
+    Image.fromarray(photo_of(SHOT, spoil=camera(1.25))).save(photo, quality=92)
     book = tmp_path / "book.toml"
     done = CliRunner().invoke(main, ["calibrate", str(photo), "--strip", str(file), "--book", str(book)])
     assert done.exit_code == 0, done.output

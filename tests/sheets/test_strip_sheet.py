@@ -1,7 +1,5 @@
 """The strip sheet from outside: dyed as its printed words say, photographed, and read with its own strip file."""
 
-import importlib.util
-import sys
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +16,7 @@ from batiksim.files.strips import read_strip
 from batiksim.jobs.printing import save_strips
 from batiksim.jobs.teaching import calibrate_book
 from batiksim.plan.strips import strip_plans
+from tests.plan.made_strips import made
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
 PT = 72 / 25.4
@@ -27,10 +26,6 @@ PX_PER_MM = 6
 
 @pytest.fixture(scope="module")
 def photos():
-    spec = importlib.util.spec_from_file_location("make_photo", SAMPLES / "strip" / "make_photo.py")
-    made = importlib.util.module_from_spec(spec)
-    sys.modules["make_photo"] = made  # its dataclasses look for their module
-    spec.loader.exec_module(made)
     return made
 
 
