@@ -1,7 +1,8 @@
 """The design kept on disk as the maker works: atomically, with a history to go back to.
 
-Masks go first, under names of their own; then the design file takes its new place in one stroke. So at any moment the
-folder holds a whole design. Every version is also kept in `history/`, thinned out as it ages.
+Masks go first, under names of their own, with any that have gone from the folder since; then the design file takes its
+new place in one stroke. So at any moment the folder holds a whole design. Every version is also kept in `history/`,
+thinned out as it ages.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from batiksim.files import designs, images
 from batiksim.files.locking import Hold
 from batiksim.files.replacing import replacing
 from batiksim.values import Design
+from batiksim.worktable import whole
 from batiksim.worktable.shelf import TOUCHED, MaskShelf
 
 __all__ = ["HISTORY", "Keeper", "Version"]
@@ -128,9 +130,11 @@ class Keeper:
             self._hold = Hold.take(self.file)
             self._known, self._prepare = _digest(self.file), None
         for use, mask in self._shelf.unsaved(dict.fromkeys(use for _, use in design.mask_uses())).items():
-            (self.folder / use.picture).parent.mkdir(exist_ok=True)
+            (self.folder / use.picture).parent.mkdir(parents=True, exist_ok=True)
             images.write_png(self.folder / use.picture, np.invert(mask), width_mm=design.cloth.width_mm)
             self._shelf.saved(use)
+        whole.put_back(design, self.folder, self._shelf.held)
+        whole.check_named(design, self.folder)
         found = _digest(self.file)
         if found != self._known and found is not None:
             self._remember(self.file.read_bytes(), "changed outside the worktable")

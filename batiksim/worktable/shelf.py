@@ -61,6 +61,11 @@ class MaskShelf:
             self._full[use] = found  # the last used stands last
             return found
 
+    def held(self, use: MaskUse) -> Bytes | None:
+        """The mask at full size where it is still in memory, else None."""
+        with self._lock:
+            return self._full.get(use, self._unsaved.get(use))
+
     def small(self, use: MaskUse, width: int) -> Bytes:
         """The mask reduced to a width by area means."""
         with self._lock:
