@@ -23,19 +23,6 @@ from batiksim.plan.calibrate import book_dyes, calibrate, samples_of_strip
 from batiksim.plan.photo import measure_strip
 from batiksim.values import DyeBook
 
-__all__ = [
-    "FOLDER",
-    "HARD",
-    "SHOT",
-    "UNSEEN",
-    "learnt",
-    "made",
-    "photo_of",
-    "strip_file",
-    "unseen_errors",
-    "written_design",
-]
-
 FOLDER = Path(__file__).parents[2] / "sample_designs" / "strip"
 
 

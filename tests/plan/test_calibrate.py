@@ -25,7 +25,18 @@ from batiksim.plan.light import light_field
 from batiksim.plan.patches import strip_outline
 from batiksim.plan.photo import measure_strip
 from batiksim.values import BuildUp
-from tests.plan.made_strips import HARD, SHOT, UNSEEN, learnt, made, photo_of, strip_file, unseen_errors, written_design
+from tests.plan.made_strips import (
+    FOLDER,
+    HARD,
+    SHOT,
+    UNSEEN,
+    learnt,
+    made,
+    photo_of,
+    strip_file,
+    unseen_errors,
+    written_design,
+)
 
 PRIMROSE, PINK, BLUE = 0, 10, 5  # places of the dyes at full strength on the strip
 
