@@ -293,3 +293,43 @@ def test_a_colour_keeps_its_letter_though_its_mean_moves_by_a_hair():
 def test_after_z_letters_are_doubled():
     greys = [("grey", f"#{8 * place:02x}{8 * place:02x}{8 * place:02x}") for place in range(28)]
     assert list(letters_of(greys).values())[-3:] == ["z", "aa", "ab"]
+
+
+TWO_DYES = """format = 1
+title = "Fish"
+[cloth]
+width_mm = 450
+[[dye]]
+name = "emerald"
+book = "demo"
+[[dye]]
+name = "magenta"
+book = "demo"
+[[pot]]
+name = "magenta pot"
+parts = { magenta = 1 }
+strength = 1.05
+[[step]]
+wax = "waves.png"
+tool = "canting"
+[[step]]
+dye = "emerald"
+[[step]]
+wax = "fish.png"
+tool = "brush"
+[[step]]
+dye = "magenta pot"
+"""
+
+
+@pytest.mark.parametrize("more", ["", "[[step]]\ndye = 'emerald'\n"], ids=["two dyeings", "three"])
+def test_the_last_page_is_not_kept_for_a_few_words(tmp_path, read_pdf, more):
+    (tmp_path / "design.toml").write_text(TWO_DYES + more, encoding="utf-8")
+    for name, box in (("waves", (0, 100, 400, 160)), ("fish", (120, 60, 280, 240))):
+        mask = Image.new("L", (400, 300), 255)
+        mask.paste(0, box)
+        mask.save(tmp_path / f"{name}.png")
+    reading = read_pdf(jobs.save_handout(tmp_path, tmp_path / "h.pdf").file.read_bytes())
+    last = reading.plumbed.pages[-1].extract_text()
+    assert "this sheet only reminds" in last
+    assert len(last.split()) > 100
