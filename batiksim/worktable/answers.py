@@ -68,6 +68,7 @@ def thumbnails(desk: Desk, asked: Asked) -> Bytes:
 def _state(desk: Desk, asked: Asked) -> dict[str, Any]:
     del asked
     desk.take_over()
+    desk.look_at_books()
     return state_data(desk.table) | {"pages": desk.pages}
 
 

@@ -16,6 +16,7 @@ from batiksim.files import designs
 from batiksim.files.locking import Hold
 from batiksim.values import Design
 from batiksim.worktable.begun import newest_in
+from batiksim.worktable.books import BookWatch
 from batiksim.worktable.newest import Newest
 from batiksim.worktable.photos import Photos
 from batiksim.worktable.pictures import DroppedPictures
@@ -45,6 +46,7 @@ class Desk:
         self.tasks = Tasks(self.scratch, self.tell)
         self.photos = Photos(self.scratch)
         self._laying = RLock()
+        self._books = BookWatch()
 
     @property
     def scratch(self) -> Path:
@@ -81,6 +83,12 @@ class Desk:
             if hold is not None:
                 hold.let_go()
                 self.open(keeper.file)
+
+    def look_at_books(self) -> None:
+        """Show the dyes of a book that was changed elsewhere as they are now, and say so."""
+        learnt = self._books.look(self.table)
+        if learnt:
+            self.tell({"kind": "learnt", "table": self.table.number, "dyes": learnt})
 
     def _lay(self, new: Table) -> None:
         with self._laying:

@@ -182,3 +182,5 @@ def test_enter_opens_a_step_and_once_more_goes_into_it(serve, visit, muddy) -> N
     assert seen.page.evaluate("document.activeElement.id") == "leaf"
     seen.page.keyboard.press("Tab")
     assert seen.page.evaluate("document.activeElement.dataset.key") == "touch-null"
+    seen.page.keyboard.press("Escape")
+    assert seen.page.evaluate("document.activeElement.dataset.key") == "tag-3"

@@ -8,10 +8,13 @@ import shutil
 import signal
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
-from batiksim.files.designs import read_design
+from batiksim.files.designs import read_design, write_design
+from batiksim.files.dyebooks import write_book
 from batiksim.files.locking import Hold
+from batiksim.values import BookDye, Dye, DyeBook, Undyed
 
 
 def test_history_goes_back_and_undo_returns(serve, visit, muddy) -> None:
@@ -234,6 +237,30 @@ def test_a_design_changed_elsewhere_is_told_and_kept_in_the_history(serve, visit
     seen.saved()
     assert "changed outside the worktable" in [one["what"] for one in served.ask("history")["versions"]]
     assert read_design(muddy).title == "By ours"
+
+
+def test_a_dye_book_changed_elsewhere_is_shown_anew_and_told(serve, visit, muddy) -> None:
+    def book(colour: str) -> Dye:
+        entry = BookDye(name="ink", colour=colour, seen_on=Undyed(colour="#efe9dd"))
+        book = DyeBook(name="mine.toml", title="Mine", entries=(entry,))
+        write_book(book, muddy / "mine.toml")
+        return book.dyes[0]
+
+    design = read_design(muddy)
+    write_design(replace(design, dyes=(*design.dyes[:2], book("#2a2c55"))), muddy)
+    served = serve(muddy)
+    seen = visit(served)
+    seen.page.evaluate("window.dispatchEvent(new Event('focus'))")
+    assert served.ask("state")["revision"] == 0, "nothing has changed"
+    (muddy / "mine.toml").write_text("half writ")
+    assert served.ask("state")["revision"] == 0, "looked at again once it can be read"
+    book("#aa3322")
+    seen.page.evaluate("window.dispatchEvent(new Event('focus'))")
+    seen.page.wait_for_selector("#notice.bad")
+    assert "ink" in seen.page.inner_text("#notice")
+    assert served.ask("state")["dyes"][2]["hex"] != design.dyes[2].colour
+    served.desk.table.keeper.flush()
+    assert served.desk.table.design == read_design(muddy)
 
 
 def test_a_folder_that_cannot_be_written_is_told(serve, visit, muddy, monkeypatch) -> None:

@@ -76,6 +76,27 @@ def test_a_tag_is_moved_by_keys(serve, visit, muddy) -> None:
     assert text.index('wax = "leaves.png"') < text.index('dye = "pink"')
 
 
+def test_undo_by_keys_stays_with_the_step_that_was_moved(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    focused = "document.activeElement.dataset.key"
+    seen.key("tag-4").press("Enter")
+    seen.page.keyboard.press("Shift+ArrowLeft")
+    seen.until(lambda: seen.page.evaluate(focused) == "tag-3", "the step moved")
+    seen.page.keyboard.press("Shift+ArrowLeft")
+    seen.until(lambda: seen.page.evaluate(focused) == "tag-2", "the step moved on")
+    for key, places in (("Control+z", (3, 4)), ("Control+y", (3, 2))):
+        for place in places:
+            seen.page.keyboard.press(key)
+            seen.until(lambda place=place: seen.page.evaluate(focused) == f"tag-{place}", f"{key}: step {place}")
+            label = seen.key(f"tag-{place}").get_attribute("aria-label")
+            assert label == f"Step {place}, waxing: petals"
+            assert seen.page.inner_text("#leaf h2").startswith(f"{place}. ")
+    seen.key("tag-5").focus()
+    seen.page.keyboard.press("Control+z")
+    seen.until(lambda: seen.page.evaluate(focused) == "tag-3", "from another tag")
+
+
 def test_two_arrangements_lie_side_by_side(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     seen.key("set-aside").click()

@@ -95,8 +95,36 @@ export async function move(from, to) {
   const words = stepWords(table.state.steps[from - 1]);
   table.picked.step = to;
   if (await change({ do: "move", step: from, to })) say(`${words} is step ${to} of ${count} now`);
-  strung.querySelector(`[data-key="tag-${to}"]`)?.focus();
+  toTag(to);
 }
+
+const marked = (step) => JSON.stringify([step.kind, step.where, step.paints?.map((paint) => [paint.pot, paint.where])]);
+
+/** Which step was moved, [from, to], between two states of the line; of two next to each other, the one at `held`. */
+function moved(before, after, held) {
+  const [old, now] = [before.map(marked), after.map(marked)];
+  const first = old.findIndex((one, n) => one !== now[n]);
+  const last = old.findLastIndex((one, n) => one !== now[n]);
+  const ways = [[first, last], [last, first]].filter(([from, to]) => {
+    if (first < 0 || old.length !== now.length) return false;
+    const tried = [...old];
+    tried.splice(to, 0, ...tried.splice(from, 1));
+    return tried.every((one, n) => one === now[n]);
+  });
+  const [from, to] = ways.find((way) => way[0] === held - 1) ?? ways[0] ?? [null, null];
+  return from === null ? null : [from + 1, to + 1];
+}
+
+/** A move was taken back or done again: its leaf, and the keys where they are on the line, go on with the step moved. */
+function follow(before) {
+  const focused = strung.contains(document.activeElement) ? Number(document.activeElement.dataset.step) || null : null;
+  const way = moved(before, table.state.steps, focused ?? table.picked.step);
+  if (!way) return;
+  if (table.picked.step === way[0]) pick({ step: way[1] });
+  if (focused) toTag(way[1]);
+}
+
+const toTag = (number) => strung.querySelector(`[data-key="tag-${number}"]`)?.focus();
 
 export async function takeOut(number) {
   const words = stepWords(table.state.steps[number - 1]);
@@ -222,7 +250,7 @@ function mark() {
 
 export function stringLine() {
   byId("line").append(scroll, h("p", { id: "tag-keys", class: "unseen" },
-    "Enter opens its leaf in the notebook, Enter again goes there. Drag, or Shift with left and right arrow, brings this step to another place. Delete takes it out."));
+    "Enter opens its leaf in the notebook, Enter again goes there, and Escape comes back. Drag, or Shift with left and right arrow, brings this step to another place. Delete takes it out."));
   strung.addEventListener("keydown", (event) => {
     const by = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
     if (!by || event.shiftKey || event.altKey) return;
@@ -233,8 +261,12 @@ export function stringLine() {
       next.focus();
     }
   });
+  document.addEventListener("keydown", (event) => {
+    if (event.key === "Escape" && table.tab === "step" && byId("leaf").contains(event.target)) toTag(table.picked.step);
+  });
   new ResizeObserver(hang).observe(scroll);
   on("state", string);
+  on("retraced", follow);
   on("view", mark);
   on("pick", mark);
 }

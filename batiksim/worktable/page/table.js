@@ -216,13 +216,17 @@ export const undo = async () => {
     say(`The trial is put away: ${words}`);
     return;
   }
-  const words = table.state.undo;
-  if (words && (await act("undo"))) say(`Taken back: ${words}`);
+  const { undo: words, steps } = table.state;
+  if (!words || !(await act("undo"))) return;
+  say(`Taken back: ${words}`);
+  emit("retraced", steps);
 };
 
 export const redo = async () => {
-  const words = table.state.redo;
-  if (words && (await act("redo"))) say(`Done again: ${words}`);
+  const { redo: words, steps } = table.state;
+  if (!words || !(await act("redo"))) return;
+  say(`Done again: ${words}`);
+  emit("retraced", steps);
 };
 
 /** Look at something else: a step, a light. */
@@ -294,11 +298,14 @@ export function begin() {
       emit("saved");
     } else if (event.kind === "outside") {
       emit("news", "Something else has changed this cloth's file. That version is kept under “Earlier”; yours is saved.");
+    } else if (event.kind === "learnt") {
+      emit("news", `Your dye book was changed elsewhere. Shown anew, as it is in the book now: ${event.dyes.join(", ")}.`);
     } else if (event.kind === "back") {
       load();
     } else if (event.kind === "task") {
       emit("task", event);
     }
   }, trouble);
+  window.addEventListener("focus", () => ask("state").catch(() => null)); // it looks at her dye book too: she may have been at the command line
   return load();
 }
