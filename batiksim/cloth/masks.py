@@ -67,7 +67,7 @@ def doubts(mask: Pixels, *, clean: bool, wax: bool) -> tuple[str, ...]:
     mask : uint8 (rows, cols), as read; clean : it was cleaned; wax : it says where sealing wax goes, so grey is edge
     """
     if clean:
-        sides = _marked_sides(mask)
+        sides = marked_sides(mask)
         if 0 < len(sides) < 4:
             return (f"marked along its whole {' and '.join(sides)} edge; if that is the table, rub it out",)
     elif wax and _looks_photographed(mask):
@@ -81,7 +81,8 @@ def _looks_photographed(mask: Pixels) -> bool:
     return bool(np.mean((some < _NEARLY) | (some > 255 - _NEARLY)) < _FEWEST_PLAIN)
 
 
-def _marked_sides(mask: Pixels) -> list[str]:
+def marked_sides(mask: Pixels) -> list[str]:
+    """Sides of a mask, uint8 (rows, cols), that are marked from end to end, or nearly."""
     sides = {"left": mask[:, 0], "right": mask[:, -1], "top": mask[0], "bottom": mask[-1]}
     return [name for name, line in sides.items() if np.mean(line > 127) >= _WHOLE_SIDE]
 

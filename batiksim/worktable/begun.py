@@ -32,7 +32,7 @@ def steps_of(dropped: DroppedPictures, changes: Sequence[Any]) -> tuple[list[Any
         asked = Asked(entries).inner("dropped")
         one = dropped.get(asked.text("key"))
         marks = asked.text("marks") if "marks" in asked else None
-        mask = read_dropped(one, marks=marks, clean=asked.flag("clean"))
+        mask = read_dropped(one, marks=marks, clean=asked.flag("clean"), off_table=asked.flag("off_table"))
         size = (made[0][1].shape[0], made[0][1].shape[1]) if made else None
         made.append((one.name, fitted(one.name, mask, size)))
         use = mask_use(*made[-1], folder=MASKS)

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from batiksim.cloth.masks import to_mask
+from batiksim.cloth.paper import lies_on_table, without_table
 from batiksim.errors import BatikError
 from batiksim.files import images
 from batiksim.values import Marks
@@ -26,6 +27,7 @@ MOST_PIXELS = 100_000_000  # of one dropped picture
 MOST_KEPT = 12  # dropped pictures in memory; older ones have to be dropped again
 MASKS = "masks"  # the folder for dropped masks, in the design's folder
 SHOWN_PX = 480
+LOOK_PX = 600  # width at which it is looked at whether a table lies round the paper
 LOOSE = 0.02  # how much a picture's shape may differ from the cloth's before it is refused, as a share
 
 
@@ -68,6 +70,7 @@ def told(dropped: Dropped) -> dict[str, Any]:
     """What the page says of a dropped picture."""
     rows, cols = dropped.picture.grey.shape
     reading = to_mask(dropped.picture.grey, dropped.picture.alpha)
+    clean = _looks_scanned(reading.mask)
     return {
         "key": dropped.key,
         "name": plain_stem(dropped.name),
@@ -76,7 +79,8 @@ def told(dropped: Dropped) -> dict[str, Any]:
         "marks": reading.marks,
         "assumed": reading.assumed,
         "notes": list(dropped.picture.notes),
-        "clean": _looks_scanned(reading.mask),
+        "clean": clean,
+        "table": lies_on_table(_read_small(dropped, clean=clean)),
     }
 
 
@@ -87,21 +91,29 @@ def _looks_scanned(mask: Bytes) -> bool:
     return bool(between > 0.3)
 
 
-def read_dropped(dropped: Dropped, *, marks: str | None, clean: bool) -> Bytes:
-    """A dropped picture as a mask, uint8 (rows, cols)."""
+def _read_small(dropped: Dropped, *, clean: bool) -> Bytes:
+    """A dropped picture as a mask, small."""
+    grey, alpha = dropped.picture.grey, dropped.picture.alpha
+    small = None if alpha is None else images.reduced(alpha, LOOK_PX)
+    return to_mask(images.reduced(grey, LOOK_PX), small, clean=clean).mask
+
+
+def read_dropped(dropped: Dropped, *, marks: str | None, clean: bool, off_table: bool = False) -> Bytes:
+    """A dropped picture as a mask, uint8 (rows, cols). off_table : nothing round the paper is marked."""
     meant: Marks | None = next((one for one in get_args(Marks) if one == marks), None)
     try:
-        return to_mask(dropped.picture.grey, dropped.picture.alpha, marks=meant, clean=clean).mask
+        mask = to_mask(dropped.picture.grey, dropped.picture.alpha, marks=meant, clean=clean).mask
+        return without_table(mask) if off_table else mask
     except BatikError as error:
         raise error.in_file(dropped.name) from None
 
 
-def shown(dropped: Dropped, how: str, marks: str | None) -> Bytes:
+def shown(dropped: Dropped, how: str, marks: str | None, *, off_table: bool = False) -> Bytes:
     """A small picture of it, RGBA: "picture" as dropped, "mask" as read, "clean" as read and cleaned."""
     grey = (
         dropped.picture.grey
         if how == "picture"
-        else np.invert(read_dropped(dropped, marks=marks, clean=how == "clean"))
+        else np.invert(read_dropped(dropped, marks=marks, clean=how == "clean", off_table=off_table))
     )
     small = images.reduced(grey, SHOWN_PX)
     return rgba(np.repeat(small[..., None], 3, axis=2))

@@ -171,7 +171,7 @@ class Server:
         def work(desk: Desk, asked: Asked) -> Bytes:
             how = asked.choice("how", ("picture", "mask", "clean"))
             marks = asked.text("marks") if "marks" in asked else None
-            return pictures.shown(desk.dropped.get(asked.text("key")), how, marks)
+            return pictures.shown(desk.dropped.get(asked.text("key")), how, marks, off_table=asked.flag("off_table"))
 
         return _raw(await self.run(self.slow, work, await _asked(request)))
 

@@ -7,7 +7,7 @@ import shutil
 from pathlib import Path
 
 import numpy as np
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from batiksim.files.designs import read_design
 
@@ -62,6 +62,41 @@ def test_begin_from_three_pictures(serve, visit, boxes) -> None:
     cleaned = np.asarray(Image.open(served.desk.table.keeper.folder / design.steps[3].mask.picture).convert("L"))
     assert cleaned[5, 5] == 255
     assert cleaned[150, 190] == 0
+
+
+def on_a_table() -> Image.Image:
+    """A photo of a drawing, paper and all, on a dark table."""
+    photo = Image.new("L", (400, 300), 70)
+    draw = ImageDraw.Draw(photo)
+    draw.polygon([(30, 25), (370, 20), (375, 275), (35, 280)], fill=225)
+    draw.ellipse((150, 100, 250, 200), fill=30)
+    noise = np.random.default_rng(5).normal(0, 5, (300, 400))
+    return Image.fromarray(np.clip(np.asarray(photo) + noise, 0, 255).astype(np.uint8))
+
+
+def test_the_table_round_the_paper_is_told_and_left_out(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    seen.key("begin").click()
+    sheet = seen.page.locator("dialog")
+    sheet.locator("input[type=file]").set_input_files([file("sun.png", on_a_table())])
+    tick = sheet.get_by_label("leave out what lies round the paper")
+    tick.wait_for()
+    assert "Is that the table round the paper?" in sheet.inner_text()
+    after = sheet.locator(".card canvas").nth(1)
+    corner = "c => c.getContext('2d').getImageData(4, 4, 1, 1).data[0]"
+    seen.until(lambda: after.evaluate(corner) > 250, "nothing in the corner")
+    tick.uncheck()
+    seen.until(lambda: after.evaluate(corner) < 5, "the table, as it would be waxed")
+    tick.check()
+    seen.until(lambda: after.evaluate(corner) > 250, "nothing in the corner")
+    sheet.locator("button[type=submit]").click()
+    seen.until(lambda: served.desk.table.design.title == "My cloth", "the new cloth")
+    seen.saved()
+    design = read_design(served.desk.table.keeper.file)
+    wax = np.asarray(Image.open(served.desk.table.keeper.folder / design.steps[0].mask.picture).convert("L"))
+    assert wax[4, 4] == wax[150, 10] == 255
+    assert wax[150, 200] == 0
 
 
 def test_a_picture_of_another_shape_is_refused_and_nothing_begins(serve, visit, muddy, boxes) -> None:

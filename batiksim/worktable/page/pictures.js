@@ -31,12 +31,12 @@ export function dropPlace(words, took, { many = false } = {}) {
 /** Lay a picture on the table; returns its card: {told, node, asks, where()}. Throws words for the maker. */
 export async function pictureCard(file) {
   const told = await send("pictures", file);
-  const card = { told, marks: told.marks, clean: told.clean };
+  const card = { told, marks: told.marks, clean: told.clean, off_table: told.table && told.clean };
   const before = h("canvas", { role: "img", "aria-label": `${told.name} as it came` });
   const after = h("canvas", { role: "img", "aria-label": `${told.name} as it will be used` });
   const words = h("figcaption", {}, "as used");
   const show = async (canvas, how) => {
-    const found = await raw("shown", { key: told.key, how, marks: card.marks });
+    const found = await raw("shown", { key: told.key, how, marks: card.marks, off_table: card.off_table });
     if (found) draw(canvas, found.pixels, ...found.shape);
   };
   const see = async () => {
@@ -54,12 +54,19 @@ export async function pictureCard(file) {
       card.clean = clean;
       see();
     }),
+    told.table ? [
+      h("p", {}, "The picture is marked all along its edge. Is that the table round the paper?"),
+      tick("Yes: leave out what lies round the paper", card.off_table, (off) => {
+        card.off_table = off;
+        see();
+      }),
+    ] : null,
     [told.assumed, ...told.notes].filter(Boolean).map((note) => h("small", {}, note)),
   ];
   card.node = h("div", { class: "card" },
     h("div", { class: "views" }, h("figure", {}, before, h("figcaption", {}, "as it came")), h("figure", {}, after, words)),
     h("div", { class: "asks" }, asks, card.asks));
-  card.dropped = () => ({ key: told.key, marks: card.marks, clean: card.clean });
+  card.dropped = () => ({ key: told.key, marks: card.marks, clean: card.clean, off_table: card.off_table });
   await Promise.all([show(before, "picture"), see()]);
   return card;
 }
