@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 from batiksim import jobs
@@ -12,6 +13,7 @@ from batiksim.cloth.program import Look
 from batiksim.colour.spectra import LIGHTS
 from batiksim.errors import BatikError
 from batiksim.files import dyebooks
+from batiksim.files.starter import starter_folder
 from batiksim.values import Cloth, Design
 from batiksim.worktable import begun, pictures, works
 from batiksim.worktable.asked import Asked
@@ -23,7 +25,7 @@ from batiksim.worktable.pixels import Bytes
 from batiksim.worktable.story import design_data, state_data, story_data, troubles_data
 from batiksim.worktable.touchup import TOOL_WIDTHS_MM
 
-__all__ = ["ANSWERS", "frame", "thumbnails"]
+__all__ = ["ANSWERS", "frame", "small", "thumbnails"]
 
 Answer = Callable[[Desk, Asked], dict[str, Any]]
 ASK_PX = 2000  # a spot is asked about on masks no wider than this
@@ -169,15 +171,29 @@ def _begin(desk: Desk, asked: Asked) -> dict[str, Any]:
 def _designs(desk: Desk, asked: Asked) -> dict[str, Any]:
     """The cloths in the folder that the worktable was started in, but the one on the table."""
     del asked
-    return {"designs": begun.designs_in(desk.home, but=desk.table.keeper.file)}
+    but = None if desk.table.sample else desk.table.keeper.file
+    return {"designs": begun.designs_in(desk.home, but=but), "sample": not desk.table.sample}
 
 
-def _open(desk: Desk, asked: Asked) -> dict[str, Any]:
-    """Another cloth of that folder onto the table."""
+def small(desk: Desk, asked: Asked) -> Bytes:
+    """A cloth of that folder, or the sample, finished and small: RGBA uint8 (rows, cols, 4)."""
+    return begun.small_cloth(starter_folder() if asked.flag("sample") else _listed(desk, asked))
+
+
+def _listed(desk: Desk, asked: Asked) -> Path:
+    """The folder of a cloth in the list."""
     name = asked.text("name")
     if not any(one["name"] == name for one in begun.designs_in(desk.home)):
         raise BatikError("there is no such cloth", got=name, fix="choose one from the list")
-    desk.open(desk.home / name)
+    return desk.home / name
+
+
+def _open(desk: Desk, asked: Asked) -> dict[str, Any]:
+    """Another cloth of that folder, or the sample, onto the table."""
+    if asked.flag("sample"):
+        desk.open_sample()
+    else:
+        desk.open(_listed(desk, asked))
     return _state(desk, asked)
 
 

@@ -9,16 +9,22 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from batiksim import jobs
+from batiksim.cloth import engine
+from batiksim.cloth.effects import effective_planes
+from batiksim.cloth.program import Emit, compile_design
 from batiksim.errors import BatikError
 from batiksim.files import designs
 from batiksim.worktable.asked import Asked
 from batiksim.worktable.pictures import MASKS, DroppedPictures, fitted, read_dropped
+from batiksim.worktable.pixels import rgba
 from batiksim.worktable.shelf import mask_use
 
-__all__ = ["designs_in", "newest_in", "steps_of"]
+__all__ = ["designs_in", "newest_in", "small_cloth", "steps_of"]
 
 Bytes = NDArray[np.uint8]
 MOST_DESIGNS = 200
+SMALL_PX = 200  # width of a cloth's picture in the list of cloths
 
 
 def steps_of(dropped: DroppedPictures, changes: Sequence[Any]) -> tuple[list[Any], list[tuple[str, Bytes]]]:
@@ -70,3 +76,11 @@ def designs_in(home: Path, *, but: Path | None = None) -> list[dict[str, str]]:
         except BatikError:
             continue  # not one that can be opened
     return found
+
+
+def small_cloth(folder: Path) -> Bytes:
+    """The finished cloth of a design, small: RGBA uint8 (rows, cols, 4). Raises BatikError where it can't be read."""
+    project = jobs.open_design(folder, width_px=SMALL_PX)
+    finished = (Emit(step=len(project.design.steps), finished=True),)
+    program = compile_design(project.design, project.dyes, plates=finished)
+    return rgba(engine.render(program, effective_planes(project.design, project.masks))[0])

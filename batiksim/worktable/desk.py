@@ -75,6 +75,12 @@ class Desk:
             if self.table.sample or keeper.elsewhere or designs.design_file(design).resolve() != keeper.file.resolve():
                 self._lay(Table.open(design, told=self.tell))
 
+    def open_sample(self) -> None:
+        """Lay the sample on the table; it becomes a cloth of its own with the first change."""
+        with self._laying:
+            if not self.table.sample:
+                self._lay(Table.open_sample(self.home, told=self.tell))
+
     def take_over(self) -> None:
         """Read the cloth anew if it was open in another worktable and isn't any more."""
         with self._laying:

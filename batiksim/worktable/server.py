@@ -67,6 +67,7 @@ class Server:
             Route("/page/{name}", self.page),
             Route("/fonts/{name}", self.font),
             Route("/api/frame", self.frame, methods=["POST"]),
+            Route("/api/small", self.small, methods=["POST"]),
             Route("/api/thumbnails", self.thumbnails, methods=["POST"]),
             Route("/api/events/{page}", self.events),
             Route("/api/pictures", self.drop, methods=["POST"]),
@@ -122,6 +123,10 @@ class Server:
     async def thumbnails(self, request: Request) -> Response:
         """All plates of a design, small and raw."""
         return _raw(await self.run(self.quick, answers.thumbnails, await _asked(request)))
+
+    async def small(self, request: Request) -> Response:
+        """Another cloth, small and raw."""
+        return _raw(await self.run(self.slow, answers.small, await _asked(request)))
 
     async def drop(self, request: Request) -> Response:
         """A picture dropped on the page; its name stands in the query."""

@@ -166,6 +166,24 @@ def test_another_cloth_of_the_folder_is_opened(serve, visit, muddy) -> None:
     other.write_text(other.read_text().replace("Brown leaves", "Another"))
     seen = visit(serve(other))
     seen.key("open").click()
+    pictures = seen.page.locator("dialog canvas")
+    width = "(all) => all.every((one) => one.width > 100)"
+    seen.until(lambda: pictures.evaluate_all(width), "pictures of both")
+    assert pictures.count() == 2
+    assert seen.pixel(0.25, 0.5, "dialog li:first-child canvas")[2] < 80, "the brown leaves"
     seen.page.get_by_role("button", name="Open Brown leaves").click()
     seen.until(lambda: seen.page.input_value("#title") == "Brown leaves", "its title")
     seen.saved()
+
+
+def test_the_sample_is_reached_again_and_leaves_the_own_cloths_alone(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    seen.key("open").click()
+    seen.page.get_by_role("button", name="Open The sample").click()
+    seen.page.wait_for_selector("#kept.sample")
+    assert [folder.name for folder in served.home.iterdir()] == ["brown-leaves"]
+    seen.key("open").click()
+    dialog = seen.page.locator("dialog")
+    dialog.get_by_role("button", name="Open Brown leaves").wait_for()
+    assert dialog.get_by_role("button", name="Open The sample").count() == 0, "it lies on the table"

@@ -1,9 +1,9 @@
 // Beginning a cloth: from the maker's own pictures, or one that lies in a folder already.
 
-import { ask } from "/page/api.js";
+import { ask, raw } from "/page/api.js";
 import { addStep } from "/page/adding.js";
 import { laySheet } from "/page/dialogs.js";
-import { button, choose, field, h, put, say } from "/page/dom.js";
+import { button, choose, draw, field, h, put, say } from "/page/dom.js";
 import { dyeBook, dyeChoice } from "/page/dyechoice.js";
 import { dropPlace, pictureCard } from "/page/pictures.js";
 import { act, emit, guarded } from "/page/table.js";
@@ -114,17 +114,43 @@ export async function fresh() {
   emit("pick");
 }
 
-/** Open another cloth of the folder that the worktable was started in. */
+/** A line for a cloth that can be opened: its picture, its name. which : as the server takes it. */
+function openLine(sheet, which, title, below) {
+  const canvas = h("canvas", { class: "cloth-small", "aria-hidden": "true", width: 4, height: 3 });
+  const open = guarded(async () => {
+    await ask("open", which);
+    sheet().close();
+    fresh();
+  });
+  const line = h("li", {}, canvas, h("span", {}, title, h("small", { class: "quiet" }, ` ${below}`)), button("Open", open, { "aria-label": `Open ${title}` }));
+  return { line, which, canvas };
+}
+
+/** Draw the pictures one after another, for as long as anyone looks. */
+async function drawSmall(lines) {
+  for (const { which, canvas } of lines) {
+    if (!canvas.isConnected) return;
+    try {
+      const { pixels, shape } = await raw("small", which);
+      draw(canvas, pixels, ...shape);
+    } catch {
+      canvas.classList.add("none"); // one that can't be read says so when it is opened
+    }
+  }
+}
+
+/** Open another cloth of the folder that the worktable was started in, or the sample. */
 export const openCloth = guarded(async () => {
-  const { designs } = await ask("designs");
-  const sheet = laySheet("Open another cloth", designs.length
-    ? h("ul", { class: "colours" }, designs.map((one) => h("li", {}, h("span"), h("span", {}, one.title, h("small", { class: "quiet" }, ` ${one.name}`)),
-      button("Open", guarded(async () => {
-        await ask("open", { name: one.name });
-        sheet.close();
-        fresh();
-      }), { "aria-label": `Open ${one.title}` }))))
-    : h("p", {}, "There are no other cloths in this folder yet."));
+  const { designs, sample } = await ask("designs");
+  let laid = null;
+  const sheet = () => laid.sheet;
+  const lines = designs.map((one) => openLine(sheet, { name: one.name }, one.title, one.name));
+  if (sample) lines.push(openLine(sheet, { sample: true }, "The sample", "to try things on; your first change makes it a cloth of your own"));
+  laid = laySheet("Open another cloth", [
+    designs.length ? null : h("p", {}, "There are no other cloths in this folder yet."),
+    h("ul", { class: "colours" }, lines.map((one) => one.line)),
+  ]);
+  drawSmall(lines);
 });
 
 /** A picture dropped on the page becomes a new step. */
