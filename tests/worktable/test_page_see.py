@@ -146,7 +146,7 @@ def test_after_a_change_old_plates_and_colours_stay_but_are_told_to_be_old(serve
     seen.key("strength-2").focus()
     seen.page.keyboard.press("End")
     seen.until(lambda: len(held) >= 2, "both asked for")
-    assert "Counting them anew" in seen.page.inner_text("#leaf")
+    assert "being counted anew" in seen.page.inner_text("#leaf")
     assert colours.get_attribute("aria-busy") == "true"
     assert seen.page.locator(".strung.old").count() == 1
     assert seen.key("plate-2").locator("canvas").evaluate("c => c.width") > 50, "the old plate hangs there"

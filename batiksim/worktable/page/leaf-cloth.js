@@ -47,14 +47,12 @@ function trouble(one, at) {
 
 const share = (part) => (part < 0.001 ? "under 0.1%" : `${(part * 100).toFixed(part < 0.1 ? 1 : 0)}%`);
 
+/** The colours as they were counted last; whether that was before a change is said in the heading, so that nothing jumps. */
 function colours() {
   const regions = table.story?.regions ?? [];
   const old = stamp(table.story) !== stamp(table.state);
-  const words = !old ? null : table.untold ? "They could not be counted just now." : regions.length ? "Counting them anew; these are from before your change." : "Counting them…";
-  return [
-    words && h("p", { class: "quiet" }, words),
-    counted(regions, old),
-  ];
+  const words = !old ? "The colours of the finished cloth" : table.untold ? "The colours before your change" : "The colours, being counted anew";
+  return [h("h3", {}, words), counted(regions, old)];
 }
 
 function counted(regions, old) {
@@ -102,7 +100,6 @@ export function clothLeaf() {
     trialNote(),
     h("h2", {}, "What troubles"),
     troubles(),
-    h("h3", {}, "The colours of the finished cloth"),
     colours(),
     size(),
   ];
