@@ -67,10 +67,10 @@ ASKED: list[tuple[str, dict[str, Any]]] = [
     ("spot", {"x": 0.5, "y": 0.25, "step": 3}),
     ("restore", {"key": "20261125T120000-00000f"}),
     ("begin", {"title": "New", "width_mm": 300, "colour": "#ffffff", "changes": [VERBS[10]]}),
-    ("open", {"name": "cloth"}),
+    ("open", {"name": "cloth"}), ("open", {"sample": True}), ("small", {"name": "cloth"}), ("small", {"sample": True}),
     ("match", {"colour": "#884422"}), ("match", {"colour": "strong yellow green"}),
     ("pot", {"pot": "pale"}),
-    ("use", {"key": "0123", "marks": "dark", "clean": True, "name": "x"}),
+    ("use", {"key": "0123", "marks": "dark", "clean": True, "off_table": True, "name": "x"}),
     ("start", {"kind": "orders", "derive": True, "tune": False}),
     ("start", {"kind": "workshop", "makers": 12, "room_c": 21, "sessions": "10:00-16:00", "measures": "metric"}),
     ("start", {"kind": "handout", "paper": "a4", "makers": 12, "room_c": 21, "one_page": True, "learner": False}),
@@ -109,7 +109,7 @@ class Asking:
         picture.paste(0, (4, 4, 20, 12))
         picture.save(home / "cloth" / "mask.png")
         self._keep = keeping.Keeper.keep
-        keeping.Keeper.keep = lambda *ignored: None  # type: ignore[method-assign] # saving has its own tests
+        keeping.Keeper.keep = lambda *ignored, **keys: None  # type: ignore[method-assign] # saving has its own tests
         self.loop = AtOnce()
         self.desk = Desk(home, home / "cloth")
         told = SimpleNamespace(told=dict)

@@ -163,7 +163,7 @@ def test_the_worktable(build, folder, tmp_path, full):
     def new(room):
         keeper = Keeper(room / "design.toml", _with_new(drawn), told=lambda *told: None)
         try:
-            keeper._save(changed, "a stroke")
+            keeper._save(changed, "a stroke", goes_on=False)
         finally:
             keeper.close()
 
