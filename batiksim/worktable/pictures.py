@@ -28,6 +28,10 @@ MOST_KEPT = 12  # dropped pictures in memory; older ones have to be dropped agai
 MASKS = "masks"  # the folder for dropped masks, in the design's folder
 SHOWN_PX = 480
 LOOK_PX = 600  # width at which it is looked at whether a table lies round the paper
+SAMPLED = 800  # pixels a row at which a picture is judged
+PLAIN = 4  # of 255: levels so near count as one
+DRAWN_ALIKE = 0.65  # share of neighbours that are equal: 0.8 and more in what was drawn, half in a photo at most
+DRAWN_PLAIN = 0.8  # share of pixels at the two levels that are most common: ground and marks
 LOOSE = 0.02  # how much a picture's shape may differ from the cloth's before it is refused, as a share
 
 
@@ -85,10 +89,19 @@ def told(dropped: Dropped) -> dict[str, Any]:
 
 
 def _looks_scanned(mask: Bytes) -> bool:
-    """Whether a mask has much grey that is neither ground nor mark: a photo or scan that wants cleaning."""
-    some = mask[:: max(1, mask.shape[0] // 400), :: max(1, mask.shape[1] // 400)]
-    between = ((some > 12) & (some < 243)).mean()
-    return bool(between > 0.3)
+    """Whether a mask comes from a photo or scan that wants cleaning, and not from a picture drawn on a screen.
+
+    What was drawn has two plain levels, or next to each pixel one just like it, washes too; paper has grain and shade.
+    """
+    apart = max(1, mask.shape[1] // SAMPLED)
+    some = mask[::apart, ::apart].astype(np.int16)
+    alike = np.mean(np.diff(some, axis=1) == 0) if some.shape[1] > 1 else 1.0
+    near = np.convolve(np.bincount(some.ravel(), minlength=256), np.ones(2 * PLAIN + 1), "same")
+    ground = int(near.argmax())
+    most = near[ground]
+    near[max(0, ground - 2 * PLAIN) : ground + 2 * PLAIN + 1] = 0
+    plain = (most + near.max()) / some.size
+    return bool(alike < DRAWN_ALIKE and plain < DRAWN_PLAIN)
 
 
 def _read_small(dropped: Dropped, *, clean: bool) -> Bytes:

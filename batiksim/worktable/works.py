@@ -140,7 +140,8 @@ def _separate(desk: Desk, asked: Asked) -> Work:
         folder = free_folder(home, title)
         jobs.save_separation(found, folder)
         images.write_png(out / "cloth.png", found.cloth)
-        return Done(data={"design": folder.name, "title": title})
+        off = round(found.told.miss, 1)
+        return Done(data={"design": folder.name, "title": title, "dyeings": len(found.names), "off": off})
 
     return work
 

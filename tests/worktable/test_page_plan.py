@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import time
 from pathlib import Path
 from urllib.error import HTTPError
@@ -161,6 +162,9 @@ def test_a_cloth_from_a_dropped_picture(serve, visit, muddy) -> None:
     seen.key("separate-steps").press("Enter")
     seen.key("start-separate").click()
     seen.key("open-separated").wait_for(timeout=60_000)
+    told = seen.page.inner_text("details[data-key=separate]")
+    assert re.search(r"\bdyeings? came out\b.* off on average", told)
+    assert "main" in seen.key("open-separated").get_attribute("class")
     seen.key("open-separated").click()
     seen.until(lambda: seen.page.input_value("#title").lower() == "two shapes", "the new cloth")
     assert served.desk.table.design.steps

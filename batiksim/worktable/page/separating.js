@@ -5,7 +5,7 @@ import { fresh } from "/page/beginning.js";
 import { button, draw, field, h, tick } from "/page/dom.js";
 import { dropPlace } from "/page/pictures.js";
 import { emit, guarded, table } from "/page/table.js";
-import { standing, start } from "/page/tasks.js";
+import { openFile, standing, start } from "/page/tasks.js";
 
 const asked = { photo: null, steps: 4, pots: 2, own_dyes: false };
 
@@ -35,6 +35,13 @@ const open = guarded(async (task) => {
   await fresh();
 });
 
+/** What came of it, in words. */
+function came({ dyeings, off }) {
+  const many = dyeings === 1 ? "One dyeing came out." : `${dyeings} dyeings came out, one after another.`;
+  const near = off < 2 ? "Its colours are hardly to be told from the picture's" : off < 5 ? "Its colours are near the picture's" : "Its colours are well off the picture's";
+  return `${many} ${near}: ${off} off on average, where 1 is just seen.`;
+}
+
 export function separateFold() {
   const { cloth } = table.state;
   return h("details", { "data-key": "separate" }, h("summary", { "data-key": "fold-separate" }, "A cloth from a picture"),
@@ -46,6 +53,11 @@ export function separateFold() {
     h("div", { class: "buttons" }, button("Take it apart", () => start("separate", {
       photo: asked.photo.key, steps: asked.steps, pots: asked.pots, own_dyes: asked.own_dyes, width_mm: cloth.width_mm, colour: cloth.colour,
     }), { class: "main", disabled: !asked.photo, "data-key": "start-separate" })),
-    standing("separate", (task) => h("div", { class: "buttons" },
-      button(`Lay “${task.data.title}” on the table`, () => open(task), { "data-key": "open-separated" })), { "cloth.png": "a picture of it" }));
+    standing("separate", (task) => [
+      h("p", { "data-made": true }, came(task.data)),
+      h("div", { class: "buttons" },
+        button(`Lay “${task.data.title}” on the table`, () => open(task), { class: "main", "data-key": "open-separated" }),
+        button("Open a picture of it", () => openFile(task, "cloth.png", false), { "data-key": "open-cloth.png" }),
+        button("Save it", () => openFile(task, "cloth.png", true), { "data-key": "save-cloth.png", "aria-label": "Save a picture of it" })),
+    ]));
 }

@@ -73,7 +73,7 @@ function savedName(task, name) {
 }
 
 /** Open a made file beside this page, or save it. */
-async function openFile(task, name, save) {
+export async function openFile(task, name, save) {
   try {
     const blob = await made(`/api/made/${task.key}/${name}`);
     const address = URL.createObjectURL(blob);
