@@ -92,7 +92,7 @@ def test_the_table_round_the_paper_is_told_and_left_out(serve, visit, muddy) -> 
     seen.until(lambda: after.evaluate(corner) > 250, "nothing in the corner")
     sheet.locator("button[type=submit]").click()
     seen.until(lambda: served.desk.table.design.title == "My cloth", "the new cloth")
-    seen.saved()
+    served.desk.table.keeper.flush()
     design = read_design(served.desk.table.keeper.file)
     wax = np.asarray(Image.open(served.desk.table.keeper.folder / design.steps[0].mask.picture).convert("L"))
     assert wax[4, 4] == wax[150, 10] == 255
