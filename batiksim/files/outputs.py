@@ -65,8 +65,8 @@ def output_set(
     try:
         yield stage
         _check_spared(out, {path.name for path in stage.iterdir()}.union(replaces), spares)
-        _check_places(out, stage)
-        with alone(out):
+        with alone(out):  # another command may be moving its own files into place just now
+            _check_places(out, stage)
             _commit(out, stage, replaces)
     except OSError as error:
         raise BatikError(
@@ -155,8 +155,9 @@ def _names(names: Iterable[str]) -> list[str]:
 def _sweep(out: Path) -> None:
     """Remove what killed commands left half made."""
     for path in out.glob(f"{_NEW}*"):
-        if time.time() - path.stat().st_mtime > _LEFT_FOR_S:
-            shutil.rmtree(path, ignore_errors=True)
+        with contextlib.suppress(FileNotFoundError):  # another command is done with it
+            if time.time() - path.stat().st_mtime > _LEFT_FOR_S:
+                shutil.rmtree(path, ignore_errors=True)
 
 
 def _sync(path: Path) -> None:
