@@ -161,7 +161,7 @@ def test_match_by_name_and_on_a_ground():
         (("pot", "lemon", "--book", "nowhere.toml"), "no such dye book"),
         (("pot", "lemon", "--out", "leaf.gif"), "end its name in .png"),
         (("pot", "lemon", "--light", "B"), "--light: is not a known light (found 'B'); use one of D65, D50, A, LED"),
-        (("pot", "lemon", "--strength", "80"), "write 0.8 for 80 %"),
+        (("pot", "lemon", "--strength", "80"), "write 0.8 for 80%"),
         (("pot", "lemon=20000"), "parts say how much of one dye to another: write lemon=5"),
         (("pot", "lemon", "--ml", "2000000"), "to 1000000"),
         (("match", "mosss"), "did you mean the dye or pot 'moss'?"),

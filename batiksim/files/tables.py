@@ -23,7 +23,7 @@ _MANY_PARTS = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]
 _SLIPS = (
     (re.compile(r"[“”„‘’«»]"), 'write straight quotes: "lines.png"'),
     (re.compile(r"=\s*[-+]?\d+,\d"), "write a point, not a comma: 0.5"),
-    (re.compile(r"=\s*[\d.]+\s*%"), "write 0.8 for 80 %"),
+    (re.compile(r"=\s*[\d.]+\s*%"), "write 0.8 for 80%"),
     (re.compile(r"=\s*[-+]?[\d.]+\s*[A-Za-z]"), "write the number alone, without a unit"),
     (re.compile(r"=\s*(yes|no|on|off|True|False)\b"), "write true or false"),
     (re.compile(r"^\[(dye|pot|step|want|patch)\]"), "write double brackets, such as [[dye]], above each of them"),

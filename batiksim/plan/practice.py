@@ -120,7 +120,7 @@ FIGURES: dict[str, Figure] = {
     "wax_out_mm2_s": _is("wax ironed out", 100, "mm²/s", "A", "60 cm² a minute"),
     "least_wax_min": _is("shortest stretch of waxing worth beginning", 10, "min", "A"),
     "wash_off_min": _is(
-        "cool rinse, then hot soaks at 60 °C or more", 45, "min", "A", "fixation is 50-80 %; the rest must out"
+        "cool rinse, then hot soaks at 60 °C or more", 45, "min", "A", "fixation is 50-80%; the rest must out"
     ),
     # cloth
     "margin_mm": _is("cloth left around the picture for the frame", 50, "mm", "A"),

@@ -47,7 +47,7 @@ FINISHED_WIDE = Looks(title=60, detail=34, name=33, piece=(92, 68), pitch=92, de
 
 
 def _percent(share: float) -> str:
-    return "under 1\u00a0%" if share < 0.01 else f"{share:.0%}".replace("%", "\u00a0%")
+    return "under 1%" if share < 0.01 else f"{share:.0%}"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -34,8 +34,8 @@ def between(
 
 
 def as_share(value: float, high: float) -> str:
-    """What to add to the advice where a share of at most `high` was given in percent: "; write 0.8 for 80 %"."""
-    return f"; write {shown(value / 100)} for {shown(value)} %" if high < value <= 100 else ""
+    """What to add to the advice where a share of at most `high` was given in percent: "; write 0.8 for 80%"."""
+    return f"; write {shown(value / 100)} for {shown(value)}%" if high < value <= 100 else ""
 
 
 def shown(number: float) -> str:

@@ -15,7 +15,7 @@ OWN_BOOK = "my-dyes.toml"  # in the cloth's folder
 GREY_CARD = 0.18  # reflectance of the usual photographic grey card (common practice)
 MOST_PATCHES = 200
 
-_CHECK = "see that the grey card is one of 18 %, and that what you clicked as undyed is bare cloth"
+_CHECK = "see that the grey card is one of 18%, and that what you clicked as undyed is bare cloth"
 _BRIGHTER = "see that you clicked it in the right place, or take the photo again, brighter"
 MENDED = {  # what is to be done about what is wrong with a strip, where it was clicked and not written
     "nothing tells how bright": "click bare, undyed cloth as well, or a grey card, well within its edges",

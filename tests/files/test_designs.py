@@ -339,7 +339,7 @@ def test_slips_with_drops(folder, line, told):
         (b"format = 1\n[cloth]\ncolour = #f4efe2\n", "put the colour in quotes"),
         (b"format = 1\n[cloth]\nwidth_mm = 400,5\n", "write a point, not a comma"),
         (b"format = 1\n[cloth]\nwidth_mm = 40 cm\n", "without a unit"),
-        (b"[[pot]]\nstrength = 80%\n", "write 0.8 for 80 %"),
+        (b"[[pot]]\nstrength = 80%\n", "write 0.8 for 80%"),
         (b"[[step]]\nclean = yes\n", "write true or false"),
         (b"[[step]]\nclean = true, cool = 1\n", "write one key on a line"),
         (b"[[step]]\nclean true\n", "the = is missing"),

@@ -240,7 +240,7 @@ def test_tagged_embedded_and_the_same_again(tracing, made):
 
 def test_words_come_in_reading_order(pages):
     text = pages[0][0].extract_text()
-    order = ["Moon: what to wax, true size", "Step 1. Wax", "With the canting.", "How to use", "Print at 100 %"]
+    order = ["Moon: what to wax, true size", "Step 1. Wax", "With the canting.", "How to use", "Print at 100%"]
     places = [text.index(part) for part in order]
     assert places == sorted(places)
 

@@ -5,7 +5,7 @@ import { button, choose, field, h, put, slider, swatch } from "/page/dom.js";
 import { Lens } from "/page/lens.js";
 import { table } from "/page/table.js";
 
-const KINDS = [["dye", "a dyed patch"], ["undyed", "bare, undyed cloth"], ["card", "a grey card (18 %)"]];
+const KINDS = [["dye", "a dyed patch"], ["undyed", "bare, undyed cloth"], ["card", "a grey card (18%)"]];
 
 const words = (patch) => (patch.undyed ? "undyed cloth" : patch.card ? "grey card" : Object.entries(patch.dyes).map(([dye, load]) => `${dye} at ${load}`).join(" over "));
 
