@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from batiksim.cli.telling_lessons import cloth_piece
 from batiksim.plan.orders.outcome import is_planned
-from batiksim.plan.orders.words import how_words, met_wants, reasons, sequence_words
+from batiksim.plan.orders.words import how_words, met_wants, reasons, sequence_words, standing_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -28,16 +28,15 @@ def print_orders(console: Console, ordered: Ordered) -> None:
     if not any(is_planned(found, ranked) for ranked in found.ranked):
         _print_order(console, found, found.planned, "As it stands:")
     console.print()
-    if found.better is not None and found.of > 1:
-        are = "is" if found.better == 1 else "are"
-        console.print(f"{found.better or 'None'} of {found.of:,} {are} better than the order as it stands.")
+    if standing := standing_words(found):
+        console.print(standing)
     console.print(
         "Points: 1 for each CIEDE2000 that wanted colours are off on average, and more for what else troubles."
     )
     for note in found.notes:
         console.print(note)
     if not found.targets:
-        told = "To ask for one, write [[want]] into the design, with a colour and at = [x, y] in mm or where = picture."
+        told = "To ask for a colour, write [[want]] into the design: colour, and at = [x, y] in mm or where = a picture."
         console.print(told, markup=False)
 
 
