@@ -36,7 +36,7 @@ def print_orders(console: Console, ordered: Ordered) -> None:
     for note in found.notes:
         console.print(note)
     if not found.targets:
-        told = "To ask for a colour, write [[want]] into the design: colour, and at = [x, y] in mm or where = a picture."
+        told = "To ask for a colour, write [[want]] in the design: colour, and at = [x, y] in mm or where = a picture."
         console.print(told, markup=False)
 
 
