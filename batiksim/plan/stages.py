@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -15,7 +14,6 @@ from batiksim.values import Design, Discharge, DyeBath, MaskUse, RemoveWax, Step
 __all__ = ["Stage", "pot_hex", "stages", "step_kind", "step_words", "wax_left", "wax_name"]
 
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
-_NO_NAMES = ("keep", "wax", "mask", "step")  # words before a picture's name that say what it is for
 MOST_COLOURS = 9  # sheets show fewer where they have less room
 LEAST_SHARE = 0.01
 MOST_LOOKED = 100  # histories whose colour is worked out for each plate, the largest; only speckled masks have more
@@ -68,24 +66,20 @@ def step_words(design: Design, number: int) -> tuple[str, str]:
 
 
 def _pictures(bath: DyeBath) -> str:
-    called = [f"“{name}”" for name in dict.fromkeys(p.where.called for p in bath.paints if p.where is not None)]
+    called = [f"“{name}”" for name in dict.fromkeys(_shape(p.where) for p in bath.paints if p.where is not None)]
     return f"{listed(called)} {'says' if len(called) == 1 else 'say'}"
+
+
+def _shape(use: MaskUse) -> str:
+    return use.shape or use.called
 
 
 def wax_name(design: Design, number: int) -> str:
     """A waxing by its place among the design's waxings and by its picture: "Wax 2: petals"."""
     waxings = [place for place, step in enumerate(design.steps, start=1) if isinstance(step, Wax)]
     step = design.steps[number - 1]
-    name = shape_name(step.mask) if isinstance(step, Wax) else ""
+    name = step.mask.shape if isinstance(step, Wax) else ""
     return ("Wax" if len(waxings) == 1 else f"Wax {waxings.index(number) + 1}") + (f": {name}" if name else "")
-
-
-def shape_name(mask: MaskUse) -> str:
-    """What a mask picture's name says of what it shows: "masks/2-keep-petals.png" is "petals"; "" where nothing."""
-    words = re.split(r"[-_\s]+", mask.called)
-    while words and (words[0].isdigit() or words[0].lower() in _NO_NAMES):
-        words.pop(0)
-    return " ".join(words)
 
 
 def wax_left(design: Design) -> bool:

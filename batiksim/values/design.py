@@ -51,7 +51,7 @@ class Want:
         if self.name is not None:
             return self.name
         if self.where is not None:
-            return self.where.called
+            return self.where.shape or self.where.called
         x, y = self.at_mm or (0.0, 0.0)
         return f"the spot at {x:g}, {y:g} mm"
 

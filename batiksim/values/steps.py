@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -30,6 +31,7 @@ Marks = Literal["dark", "light", "alpha"]
 Tool = Literal["canting", "brush", "stamp"]
 GREYS: tuple[Grey, ...] = ("cover", "thin")
 MARKS: tuple[Marks, ...] = ("dark", "light", "alpha")
+_NO_NAMES = ("keep", "wax", "mask", "step", "paint")  # words before a picture's name that say what it is for
 TOOLS: tuple[Tool, ...] = ("canting", "brush", "stamp")
 
 
@@ -56,6 +58,14 @@ class MaskUse:
     def called(self) -> str:
         """What to call the picture in a sentence: its name without folders and ending."""
         return picture_name(self.picture)
+
+    @property
+    def shape(self) -> str:
+        """What the picture's name says of what it shows: "masks/2-keep-petals.png" is "petals"; "" where nothing."""
+        words = re.split(r"[-_\s]+", self.called)
+        while words and (words[0].isdigit() or words[0].lower() in _NO_NAMES):
+            words.pop(0)
+        return " ".join(words)
 
 
 def picture_name(picture: str) -> str:

@@ -125,7 +125,8 @@ def step_data(design: Design, dyes: ClothDyes, number: int) -> dict[str, Any]:
 def _use_data(use: MaskUse | None) -> dict[str, Any] | None:
     if use is None:
         return None
-    return {"picture": use.picture, "marks": use.marks, "clean": use.clean, "name": use.called}
+    shape = use.shape or use.called
+    return {"picture": use.picture, "marks": use.marks, "clean": use.clean, "name": use.called, "shape": shape}
 
 
 def _pictures(design: Design) -> list[dict[str, Any] | None]:

@@ -71,5 +71,5 @@ def test_mistakes_are_told_with_their_place(folder, text, said):
 def test_a_want_is_called_by_its_name_its_picture_or_its_spot():
     where = MaskUse(picture="masks/keep-leaves.png")
     assert Want(colour="#123456", where=where, name="leaves").called == "leaves"
-    assert Want(colour="#123456", where=where).called == "keep-leaves"
+    assert Want(colour="#123456", where=where).called == "leaves"
     assert Want(colour="#123456", at_mm=(120, 80.5)).called == "the spot at 120, 80.5 mm"

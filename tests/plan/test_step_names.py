@@ -2,7 +2,7 @@
 
 import pytest
 
-from batiksim.plan.stages import shape_name, step_words
+from batiksim.plan.stages import step_words
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, RemoveWax, Wax
 
 
@@ -11,6 +11,7 @@ from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, RemoveW
     [
         ("petals.png", "petals"),
         ("keep-petals.png", "petals"),
+        ("paint-leaves.png", "leaves"),
         ("masks/2-straw.png", "straw"),
         ("3-apricot-and-green.png", "apricot and green"),
         ("wax_mask_02 Tail feathers.tif", "Tail feathers"),
@@ -21,7 +22,7 @@ from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, RemoveW
     ],
 )
 def test_a_picture_is_called_by_what_its_name_says(picture, name):
-    assert shape_name(MaskUse(picture=picture)) == name
+    assert MaskUse(picture=picture).shape == name
 
 
 def waxed(picture, **keys):

@@ -24,7 +24,7 @@ async function make(...changes) {
 
 /** A step with the pictures that say where, so that two of one pot can be told apart. */
 function fullName(step) {
-  const where = [...new Set((step.paints ?? []).map((paint) => paint.where?.name).filter(Boolean))];
+  const where = [...new Set((step.paints ?? []).map((paint) => paint.where?.shape).filter(Boolean))];
   return where.length ? `${step.title} on ${where.map((name) => `“${name}”`).join(", ")}` : step.title;
 }
 

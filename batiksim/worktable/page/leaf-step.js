@@ -49,7 +49,7 @@ function brushing(number, step, paint, place) {
   return h("div", { class: "part" },
     h("div", { class: "big" }, swatch(paint.hex),
       choose(step.paints.length > 1 ? `Pot ${place}` : "Pot", names().map((one) => [one, one]), paint.pot, (pot) => set({ pot }), { key: `paint-pot-${place}` })),
-    h("p", { class: "quiet" }, paint.where ? `Brushed where “${paint.where.name}” says.` : "Brushed over the whole cloth."),
+    h("p", { class: "quiet" }, paint.where ? `Brushed where “${paint.where.shape}” says.` : "Brushed over the whole cloth."),
     tick("It creeps through open cloth to the wax", paint.spread, (spread) => set({ spread }), { key: `paint-spread-${place}` }),
     paint.spread ? slider("How far it creeps", {
       value: paint.reach_mm ?? 3, min: 0.5, max: 15, step: 0.5, key: `paint-reach-${place}`, words: (now) => `${now} mm`,
@@ -115,7 +115,7 @@ export function stepLeaf() {
   if (table.brush && !maskOf(table.brush.step, table.brush.paint)) table.brush = null;
   return [
     h("div", { class: "big" }, sign(step), h("h2", {}, `${number}. ${step.title}`)),
-    step.kind === "wax" ? h("p", { class: "quiet" }, `Where “${step.where.name}” says.`) : null,
+    step.kind === "wax" ? h("p", { class: "quiet" }, `Where “${step.where.shape}” says.`) : null,
     INSIDE[step.kind](number, step),
     h("div", { class: "buttons part" },
       button("See the cloth then", () => look({ step: number }), { "data-key": "see" }),

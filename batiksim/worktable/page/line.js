@@ -38,7 +38,7 @@ export function sign(step) {
 
 function stepWords(step) {
   if (step.kind === "dye") return step.paints.map((paint) => paint.pot).join(", ");
-  if (step.kind === "wax") return step.where.name;
+  if (step.kind === "wax") return step.where.shape;
   return step.kind === "discharge" ? "discharge" : "wax out";
 }
 
