@@ -53,11 +53,10 @@ export function separateFold() {
     h("div", { class: "buttons" }, button("Take it apart", () => start("separate", {
       photo: asked.photo.key, steps: asked.steps, pots: asked.pots, own_dyes: asked.own_dyes, width_mm: cloth.width_mm, colour: cloth.colour,
     }), { class: "main", disabled: !asked.photo, "data-key": "start-separate" })),
-    standing("separate", (task) => [
-      h("p", { "data-made": true }, came(task.data)),
+    standing("separate", (task) => h("div", { "data-made": true },
+      h("p", {}, came(task.data)),
       h("div", { class: "buttons" },
         button(`Lay “${task.data.title}” on the table`, () => open(task), { class: "main", "data-key": "open-separated" }),
         button("Open a picture of it", () => openFile(task, "cloth.png", false), { "data-key": "open-cloth.png" }),
-        button("Save it", () => openFile(task, "cloth.png", true), { "data-key": "save-cloth.png", "aria-label": "Save a picture of it" })),
-    ]));
+        button("Save it", () => openFile(task, "cloth.png", true), { "data-key": "save-cloth.png", "aria-label": "Save a picture of it" })))));
 }
