@@ -17,7 +17,7 @@ from batiksim.plan.checks.mending import stands_in
 from batiksim.plan.checks.mud import mud_share
 from batiksim.plan.checks.scene import Scene
 from batiksim.plan.mud import DEFAULT_RULE
-from batiksim.values import Dye, DyeBath, Paint, Pot, Want
+from batiksim.values import Cloth, Discharge, Dye, DyeBath, Paint, Pot, Want
 
 DYES = tuple(
     Dye(name=name, colour=colour)
@@ -387,6 +387,14 @@ def test_pink_over_any_green_always_comes_out(draw):
             dyes=dyes, pots=(),
         )  # fmt: skip
         assert waxed.check("mud", "lost") == ()
+
+
+def test_a_colour_that_bleach_takes_was_meant_to_go(draw):
+    """On beige cloth it ends as beige, and no dyeing took it."""
+    blue, leaf = Dye(name="blue", colour="#0000da"), draw.disc(60, 40, 25)
+    case = draw.case(("dye", "blue", leaf, "blue", None), Discharge(strength=1.0), dyes=(blue,), pots=())
+    beige = case.with_design(cloth=Cloth(width_mm=120, colour="#d8c9a8", surface=0.0))
+    assert beige.check("lost") == ()
 
 
 def test_the_samples_lose_no_brushed_colour(sample):

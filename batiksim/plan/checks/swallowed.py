@@ -81,7 +81,9 @@ def _spots(scene: Scene, pot: str, settings: Swallowed) -> list[Spoilt]:
         if not had or colour_name(after).plain not in HUELESS or delta_e_2000(bright, after) < settings.gone:
             continue
         if not asked_for(scene, history):
-            took = next(p for p in later if colour_name(scene.lab(history, before=p + 1)).plain in HUELESS)
+            took = next((p for p in later if colour_name(scene.lab(history, before=p + 1)).plain in HUELESS), None)
+            if took is None:  # it was bleached away
+                continue
             found.append(Spoilt(history=history, o=took, before=scene.lab(history, before=took), after=after))
     return found
 
