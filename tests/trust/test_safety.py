@@ -1,6 +1,6 @@
 """What a file from anyone may try: to lead elsewhere, to be without end, to swell in memory, to be run."""
 
-from __future__ import contextlib
+from __future__ import annotations
 
 import ast
 import contextlib
