@@ -20,6 +20,7 @@ from batiksim import jobs
 from batiksim.cli import main
 from batiksim.jobs import previews
 from batiksim.values import Finding
+from batiksim.values.rules import percent
 
 SAMPLES = Path(__file__).resolve().parents[1] / "sample_designs"
 
@@ -67,7 +68,7 @@ def test_preview_prints_the_regions(run, folder, tmp_path):
     report = json.loads((tmp_path / "out" / "report.json").read_text(encoding="utf-8"))
     lines = said.splitlines()
     for region in report["regions"]:
-        (line,) = [one for one in lines if region["hex"] in one and f"{region['share']:.1%}" in one]
+        (line,) = [one for one in lines if region["hex"] in one and f" {percent(region['share'])} " in one]
         assert region["name"] in line
         assert all(name in line for name in region["history"]) or "bare cloth" in line
     assumed = " ".join(line for line in lines if line.startswith("Assumed: "))

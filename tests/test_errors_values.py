@@ -25,6 +25,7 @@ from batiksim.values import (
     Undyed,
     Wax,
 )
+from batiksim.values.rules import percent
 
 SUN, SEA = Dye(name="sun", colour="#F0D92E"), Dye(name="sea", colour="#1aa7b8")
 CLOTH = Cloth(width_mm=100)
@@ -190,3 +191,36 @@ def test_the_loads_of_a_pot_add_up_to_its_strength(parts, strength):
     loads = Pot(name="mix", parts=parts, strength=strength).loads()
     assert sum(loads.values()) == pytest.approx(strength)
     assert set(loads) == set(parts)
+
+
+# Shares in words
+
+
+@pytest.mark.parametrize(
+    ("share", "fine", "whole"),
+    [
+        (0.0, "0%", "0%"),
+        (0.00003, "under 0.01%", "under 1%"),
+        (0.0003, "0.03%", "under 1%"),
+        (0.004, "0.4%", "under 1%"),
+        (0.0341, "3.4%", "3%"),
+        (0.05, "5%", "5%"),
+        (0.0997, "10%", "10%"),
+        (0.12, "12%", "12%"),
+        (0.124, "12%", "12%"),
+        (0.964, "96%", "96%"),
+        (0.9964, "99.6%", "100%"),
+        (1.0, "100%", "100%"),
+        (1.5, "150%", "150%"),
+    ],
+)
+def test_shares_have_the_digits_they_need(share, fine, whole):
+    assert (percent(share), percent(share, whole=True)) == (fine, whole)
+
+
+@given(st.floats(min_value=0.0001, max_value=0.9999))
+def test_a_share_in_percent_is_near_and_never_rounds_something_to_nothing(share):
+    told = float(percent(share).removesuffix("%"))
+    assert abs(told - 100 * share) <= max(0.05, 0.005 * 100) * 1.001
+    assert told > 0
+    assert told < 100 or share > 0.9999 - 1e-9

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from batiksim import jobs
+from batiksim.values.rules import percent
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -37,7 +38,7 @@ def print_regions(console: Console, regions: tuple[Region, ...]) -> None:
     for region in regions:
         history = " + ".join(region.history) or "none: bare cloth"
         swatch = Text("      ", style=f"on {region.hex}")
-        table.add_row(swatch, region.hex, region.name, f"{region.share:.1%}", history)
+        table.add_row(swatch, region.hex, region.name, percent(region.share), history)
     console.print(table)
 
 

@@ -8,6 +8,8 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from batiksim.values.rules import percent
+
 if TYPE_CHECKING:
     from batiksim.jobs import Calibrated, Compared
     from batiksim.plan.calibrate import Calibration, Piece, Taught
@@ -119,7 +121,7 @@ def print_comparison(console: Console, result: Compared) -> None:
             cloth_piece(one.dyed),
             one.dyed,
             Text(" + ".join(one.history) or "bare cloth"),
-            f"{one.share:.1%}",
+            percent(one.share),
             f"{one.miss:.1f}",
             one.words,
         )

@@ -6,6 +6,7 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from batiksim.cli.telling_lessons import cloth_piece
+from batiksim.values.rules import percent
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -15,11 +16,6 @@ if TYPE_CHECKING:
 __all__ = ["print_separation"]
 
 
-def share_words(share: float) -> str:
-    """A share in words: "12%", "under 1%"."""
-    return f"{share:.0%}" if share >= 0.01 else "under 1%"
-
-
 def print_separation(console: Console, separated: Separated) -> None:
     """The plan, then its colours, then what else to know."""
     from rich.text import Text
@@ -27,7 +23,7 @@ def print_separation(console: Console, separated: Separated) -> None:
     found, told = separated.found, separated.told
     wide = max(40, min(console.width, 110))
     for at, (named, colours) in enumerate(zip(separated.names, separated.colours, strict=True)):
-        wax = f"wax {found.wax[at].mean() / 255:.0%} of the cloth, then " if found.waxed[at] else ""
+        wax = f"wax {percent(float(found.wax[at].mean()) / 255)} of the cloth, then " if found.waxed[at] else ""
         pots = [Text.assemble(cloth_piece(colour), f" {name}") for name, colour in zip(named, colours, strict=True)]
         verb = "brush side by side " if len(named) > 1 else "dye "
         console.print(Text.assemble(f"{at + 1}. {wax}{verb}", Text(",  ").join(pots)))
@@ -35,7 +31,8 @@ def print_separation(console: Console, separated: Separated) -> None:
     for one in told.regions:
         pieces = [cloth_piece(one.wanted), cloth_piece(one.reachable)]
         console.print(
-            Text.assemble(*pieces, f" {one.name}, {share_words(one.share)}: {one.difference:.1f} off"), style="bold"
+            Text.assemble(*pieces, f" {one.name}, {percent(one.share, whole=True)}: {one.difference:.1f} off"),
+            style="bold",
         )
         for line in textwrap.wrap(" ".join(filter(None, (one.words, one.impossible))), wide - 3):
             console.print(f"   {line}")

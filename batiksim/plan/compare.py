@@ -21,6 +21,7 @@ from batiksim.plan.light import LightField, light_field
 from batiksim.plan.register import Registration
 from batiksim.plan.warping import warped
 from batiksim.values import Design, Layers
+from batiksim.values.rules import percent
 
 __all__ = ["AS_PLANNED", "Comparison", "Difference", "compare", "label_regions"]
 
@@ -130,7 +131,7 @@ def compare(
         f"The cloth was found by its pattern ({registration.how}; agreement {registration.agreement:.2f} of 1)."
         if registration.how != "corners"
         else f"The cloth was found by its corners (agreement {registration.agreement:.2f} of 1).",
-        f"The light varied by {light.uneven:.0%} over the photo; evened.",
+        f"The light varied by {percent(light.uneven)} over the photo; evened.",
         note,
     )
     return Comparison(

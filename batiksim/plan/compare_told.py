@@ -10,6 +10,7 @@ import numpy as np
 from batiksim.colour import names
 from batiksim.plan.compare import AS_PLANNED, Comparison
 from batiksim.values import Swatch
+from batiksim.values.rules import percent
 
 __all__ = ["comparison_data", "summary", "swatch_data", "teachable"]
 
@@ -21,7 +22,7 @@ def summary(found: Comparison) -> str:
     if not off:
         return f"All came out as planned (mean difference {found.overall:.1f})."
     many = "1 region differs" if len(off) == 1 else f"{len(off)} regions differ"
-    return f"{many}, {share:.0%} of the cloth; mean difference {found.overall:.1f} (1 is just seen)."
+    return f"{many}, {percent(share)} of the cloth; mean difference {found.overall:.1f} (1 is just seen)."
 
 
 def teachable(found: Comparison) -> tuple[Swatch, ...]:

@@ -12,6 +12,7 @@ from batiksim.colour import spaces
 from batiksim.errors import BatikError
 from batiksim.plan.warping import CORNER_ORDER, turns
 from batiksim.values import Patch
+from batiksim.values.rules import percent
 
 __all__ = ["CLIPPED_LEVEL", "DECODE", "MIDDLE", "Outline", "Seen", "look", "pixels", "strip_outline"]
 
@@ -105,11 +106,11 @@ def look(rgb: Bytes, outline: Outline, patch: Patch) -> Seen:
     if min(across) < LEAST_PIXELS:
         seen.problems.append(f"too small in the photo ({min(across) / MIDDLE:.0f} pixels)")
     if bright > CLIPPED_SHARE:
-        seen.problems.append(f"washed out: {bright:.0%} of it is brighter than the photo can show")
+        seen.problems.append(f"washed out: {percent(bright)} of it is brighter than the photo can show")
     if creased:
         seen.problems.append("creased: a line of shade or shine runs through it")
     elif spread > UNEVEN:
-        seen.problems.append(f"uneven: its lightness varies by {spread:.0%}")
+        seen.problems.append(f"uneven: its lightness varies by {percent(spread)}")
     if not seen.problems and _blurred(rgb, outline, patch):
         seen.problems.append("blurred: its neighbours' colours run into its middle")
     return seen

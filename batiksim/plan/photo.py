@@ -16,6 +16,7 @@ from batiksim.plan.light import LightField, light_field
 from batiksim.plan.patches import CLIPPED_LEVEL, DECODE, Outline, Seen, look, pixels, strip_outline
 from batiksim.plan.strip_doubts import believable_cloth, mark_odd_undyed
 from batiksim.values import Patch, Strip
+from batiksim.values.rules import percent
 
 __all__ = ["PatchReading", "StripReading", "measure_strip"]
 
@@ -151,7 +152,7 @@ def _light_note(light: LightField, strip: Strip) -> str:
     what = "undyed ground, " if strip.ground else ""
     return (
         f"Light evened from {light.spots} spots ({what}undyed and repeated patches, cards): "
-        f"it varied by {light.uneven:.0%}, {light.left:.1%} is left."
+        f"it varied by {percent(light.uneven)}, {percent(light.left)} is left."
     )
 
 

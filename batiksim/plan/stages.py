@@ -10,6 +10,7 @@ from batiksim.cloth.program import Emit, Program, all_plates, compile_design
 from batiksim.cloth.regions import History, region_colour
 from batiksim.colour import mixing, names, spaces, spectra
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, RemoveWax, Step, Wax
+from batiksim.values.rules import percent
 
 __all__ = ["Stage", "pot_hex", "stages", "step_kind", "step_words", "wax_left", "wax_name"]
 
@@ -60,7 +61,7 @@ def step_words(design: Design, number: int) -> tuple[str, str]:
             detail = f"{listed(over)} over the whole cloth, {listed(painted)} brushed."
         return capital(listed([paint.pot for paint in step.paints])), capital(detail)
     if isinstance(step, Discharge):
-        part = "" if step.strength == 1 else f"Takes out {step.strength:.0%} of the dye that lies open."
+        part = "" if step.strength == 1 else f"Takes out {percent(step.strength)} of the dye that lies open."
         return "Discharge", part or "Takes the dye out of open cloth."
     return "Wax removed", ""
 

@@ -19,6 +19,7 @@ from batiksim.colour import spaces, spectra
 from batiksim.plan.calibrate import Calibration, calibrate, samples_of_strip
 from batiksim.plan.dyefit import ODD, fit_dyes, predict
 from batiksim.plan.photo import StripReading
+from batiksim.values.rules import percent
 
 __all__ = ["calibrate_photo", "less_vivid"]
 
@@ -49,7 +50,7 @@ def calibrate_photo(
     found = calibrate(samples_of_strip(calmer), cloth=calmer.cloth, known=known)
     if not _held_out(found) < EARNS * _held_out(plain):
         return plain, None
-    how = f"{added - 1:.0%} more" if added > 1 else f"{1 - added:.0%} less"
+    how = f"{percent(added - 1)} more" if added > 1 else f"{percent(1 - added)} less"
     return found, f"The photo shows colours about {how} vivid than one mixing law allows; undone."
 
 

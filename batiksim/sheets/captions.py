@@ -13,6 +13,7 @@ from PIL import Image, ImageDraw
 
 from batiksim.sheets.drawing import INK, QUIET, put, swatch
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
+from batiksim.values.rules import percent
 
 __all__ = ["FINISHED", "FINISHED_WIDE", "UNDER_PLATE", "Caption", "Looks", "Swatches"]
 
@@ -44,10 +45,6 @@ FINISHED = Looks(
     title=60, detail=34, name=33, piece=(420, 64), pitch=86, detail_lines=6, most=9, strips=True, shares=True
 )
 FINISHED_WIDE = Looks(title=60, detail=34, name=33, piece=(92, 68), pitch=92, detail_lines=6, most=12, shares=True)
-
-
-def _percent(share: float) -> str:
-    return "under 1%" if share < 0.01 else f"{share:.0%}"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -112,7 +109,7 @@ class Caption:
         return max(self.looks.pitch, round(lines * self.looks.name * 1.1 + 14))
 
     def _tail(self, piece: tuple[str, str, float]) -> str:
-        return f"  {_percent(piece[2])}" if self.looks.shares else ""
+        return f"  {percent(piece[2], whole=True)}" if self.looks.shares else ""
 
     @property
     def _before_pieces(self) -> float:

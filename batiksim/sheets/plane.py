@@ -13,6 +13,7 @@ from batiksim.plan.journeys import Journey
 from batiksim.plan.lights import DAY, seen_as
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, mixed
 from batiksim.sheets.figures import axes_inside, quiet_style, titled_figure
+from batiksim.values.rules import percent
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -145,7 +146,7 @@ def _key(figure: Figure, ways: Sequence[Journey], *, left: float, seen: str) -> 
         axes.text(0.0, y, str(row + 1), color=QUIET, va="center", ha="left")
         box: dict[str, Any] = {"mfc": one.hex, "mec": mixed(one.hex, INK, 0.4), "mew": 0.6}
         axes.plot(0.36, y, "s", ms=15, **box)
-        share = f"{one.share:.0%}" if one.share >= 0.01 else "under 1%"
+        share = percent(one.share, whole=True)
         axes.text(0.58, y - 0.085, f"{one.name}, {share}", va="center", size=10.5)
         told = " + ".join(one.history) or "bare cloth"
         told = told if len(told) <= 48 else told[:46].rstrip(" +") + " …"

@@ -28,6 +28,7 @@ from batiksim.sheets.drawing import (
     swatch,
 )
 from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write
+from batiksim.values.rules import percent
 
 __all__ = ["dyeing_maps", "separation_sheet"]
 
@@ -193,7 +194,7 @@ def _columns(regions: Sequence[ToldRegion], top: int) -> tuple[list[_Column], in
     for one in regions:
         lines: list[tuple[str, Style, int, str]] = []
         name = fitted(
-            f"{capital(one.name)}, {one.share:.0%}" if one.share >= 0.01 else f"{capital(one.name)}, under 1%",
+            f"{capital(one.name)}, {percent(one.share, whole=True)}",
             "serif-bold",
             _TEXT,
             room - 90,

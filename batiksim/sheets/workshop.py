@@ -14,6 +14,7 @@ from batiksim.plan.timetable import Sitting, clock, minutes_words
 from batiksim.plan.workshop import Workshop
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
 from batiksim.sheets.mixing import SYSTEM_NAMES, Writer, caution_blocks, mixing_blocks, small
+from batiksim.values.rules import percent
 
 __all__ = ["timetable_blocks", "workshop_blocks"]
 
@@ -31,7 +32,7 @@ def _head(writer: Writer) -> list[Block]:
     size = f"{workshop.areas.width_mm / 10:.3g} × {workshop.areas.height_mm / 10:.3g} cm"
     sessions = _sessions_words(asked.sessions)
     told = f"{makers} with a cloth of {size}. Room at {asked.room_c:g} °C. {sessions} "
-    told += f"{asked.waste * 100:.0f}% to spare in all amounts."
+    told += f"{percent(asked.waste)} to spare in all amounts."
     pace = "" if asked.makers == 1 else f" Times are for learners, {figure('learners_pace'):g} times a practised hand."
     blocks: list[Block] = [Heading(text=f"{workshop.title}: workshop sheet", level=1), Paragraph(text=told + pace)]
     notices = [*workshop.times.warnings, *workshop.notes, *writer.shopping.notes]

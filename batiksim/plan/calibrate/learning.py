@@ -15,6 +15,7 @@ from batiksim.plan.calibrate.undyed import check_undyed, undyed_cloth, undyed_no
 from batiksim.plan.calibrate.values import Calibration, Piece, Taught
 from batiksim.plan.dyefit import DyeFit, Fit, Sample, fit_dyes, predict, with_law
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
+from batiksim.values.rules import percent
 
 __all__ = ["calibrate"]
 
@@ -156,7 +157,7 @@ def _notes(pieces: Sequence[Piece], dyes: Sequence[Taught]) -> list[str]:
             notes.append(f"{dye.name} is in one patch only, so nothing tells how sure it is: add half strength.")
         if dye.build_up.law != "linear":
             half = dye.build_up.load(0.5)
-            notes.append(f"{dye.name} builds up {_faster(half)}: half strength takes {half:.0%} of the full dye.")
+            notes.append(f"{dye.name} builds up {_faster(half)}: half strength takes {percent(half)} of the full dye.")
     return notes
 
 

@@ -14,6 +14,7 @@ from batiksim.cloth.regions import History
 from batiksim.plan.checks.scene import Scene
 from batiksim.plan.stages import listed
 from batiksim.values import Finding
+from batiksim.values.rules import percent
 
 __all__ = ["Depth", "depth"]
 
@@ -93,7 +94,7 @@ def _late(scene: Scene, settings: Depth, o: int, spots: list[tuple[float, Histor
         severity="warn" if refused >= settings.much and share >= 4 * settings.least_share else "note",
         step=step,
         place=scene.region_place(largest),
-        message=f"On {share:.1%} of the cloth {listed(earlier)} fill the fibre: about {refused:.0%} of {pot} "
+        message=f"On {percent(share)} of the cloth {listed(earlier)} fill the fibre: about {percent(refused)} of {pot} "
         f"finds no room there (nothing takes beyond some {LOAD_CEILING:g} full strengths) and washes off.",
         remedy=f"Make {earlier[-1]} weaker if {pot} is to show in full; otherwise rinse longer than usual.",
     )

@@ -15,6 +15,7 @@ from batiksim.plan.checks.scene import Scene, colour_words
 from batiksim.plan.checks.trial import trial
 from batiksim.plan.mud import DEFAULT_RULE, MudRule, is_mud
 from batiksim.values import Design, Finding
+from batiksim.values.rules import percent
 
 __all__ = ["Mud", "mud", "mud_share", "overlaps"]
 
@@ -90,7 +91,7 @@ def _finding(scene: Scene, settings: Mud, pot: str, earlier: str, overlap: Spoil
         severity=worst,  # type: ignore[arg-type]
         step=scene.op_step(overlap.o),
         place=scene.region_place(overlap.history),
-        message=f"{pot} over {earlier} goes muddy: {was} turns to {now} on {share:.1%} of the cloth.",
+        message=f"{pot} over {earlier} goes muddy: {was} turns to {now} on {percent(share)} of the cloth.",
         remedy=_remedies(scene, settings, overlap),
     )
 

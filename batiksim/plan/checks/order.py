@@ -11,6 +11,7 @@ from batiksim.colour.spaces import delta_e_2000
 from batiksim.plan.checks.scene import Scene
 from batiksim.plan.checks.trial import trial
 from batiksim.values import Design, DyeBath, Finding, Wax
+from batiksim.values.rules import percent
 
 __all__ = ["Landing", "Order", "landings", "order", "swapped"]
 
@@ -82,7 +83,7 @@ def order(scene: Scene, settings: Order) -> Iterator[Finding]:
             severity="serious" if landing.hidden >= 0.9 else "warn",
             step=step,
             place=scene.region_place(where),
-            message=f"{pale} hardly shows on {landing.hidden:.0%} of the cloth it reaches: the stronger {first} "
+            message=f"{pale} hardly shows on {percent(landing.hidden)} of the cloth it reaches: the stronger {first} "
             f"already lies there (step {scene.op_step(strong)}), and dye darkens but never lightens.",
             remedy=_remedy(scene, settings, landing, strong),
         )

@@ -16,6 +16,7 @@ from batiksim.plan.checks.scene import Scene, colour_words
 from batiksim.plan.checks.trial import trial
 from batiksim.plan.mud import is_clear
 from batiksim.values import Design, Finding
+from batiksim.values.rules import percent
 
 __all__ = ["Swallowed", "swallowed"]
 
@@ -97,8 +98,8 @@ def _finding(scene: Scene, settings: Swallowed, pot: str, spots: list[Spoilt], s
         severity="serious" if share >= settings.serious_share else "warn",
         step=scene.op_step(worst.o),
         place=scene.region_place(worst.history),
-        message=f"{scene.op_pot(worst.o)} takes the colour of {pot} from {part:.0%} of where it was brushed on: {was} "
-        f"turns to {now}.",
+        message=f"{scene.op_pot(worst.o)} takes the colour of {pot} from {percent(part)} of where it was brushed "
+        f"on: {was} turns to {now}.",
         remedy=_remedies(scene, settings, pot, worst),
     )
 

@@ -11,6 +11,7 @@ from batiksim.cloth.program import DISCHARGE, DYE
 from batiksim.plan.checks.arrays import times
 from batiksim.plan.checks.scene import Scene
 from batiksim.values import Discharge, DyeBath, Finding, MaskUse, RemoveWax, Wax
+from batiksim.values.rules import percent
 
 __all__ = ["Wasted", "wasted"]
 
@@ -63,11 +64,11 @@ def _odd_masks(scene: Scene, settings: Wasted) -> Iterator[Finding]:
         if high == 0:
             yield _found(step, f"The mask “{use.called}” has nothing marked.", _MARKS)
         elif share < settings.empty:
-            yield _found(step, f"The mask “{use.called}” marks hardly anything: {share:.2%} of the cloth.", _MARKS)
+            yield _found(step, f"The mask “{use.called}” marks hardly anything: {percent(share)} of the cloth.", _MARKS)
         elif share > settings.full:
             yield _found(step, f"The mask “{use.called}” is marked all over.", _full(use, tools))
         elif tools.get(use) == "canting" and share > settings.full_canting:
-            told = f"The mask “{use.called}” covers {share:.0%} of the cloth, too much for lines from a canting."
+            told = f"The mask “{use.called}” covers {percent(share)} of the cloth, too much for lines from a canting."
             yield _found(step, told, _MARKS if use.marks is None else "Check whether dark and light changed places.")
 
 
@@ -86,7 +87,7 @@ def _waxing(scene: Scene, settings: Wasted, number: int, step: Wax, last_dye: in
         return
     new = int(times(mask, scene.state(number).opened).sum(dtype=np.int64)) / marked
     if new < settings.nothing_new:
-        told = f"All but {new:.0%} of {picture} lies on cloth that is under wax already."
+        told = f"All but {percent(new)} of {picture} lies on cloth that is under wax already."
         yield _found(number, told, "Leave this step out, or check that it is the right picture.")
 
 

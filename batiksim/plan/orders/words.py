@@ -15,6 +15,7 @@ from batiksim.plan.orders.outcome import area_pattern, idle_slots, is_planned, p
 from batiksim.plan.orders.ranking import Orders, Ranked
 from batiksim.plan.stages import capital, listed
 from batiksim.values import Pot, picture_name
+from batiksim.values.rules import percent
 
 __all__ = ["Met", "dyeing_words", "how_words", "met_wants", "reasons", "sequence_words", "standing_words"]
 
@@ -155,9 +156,9 @@ def _mud(orders: Orders, ranked: Ranked) -> list[str]:
     share = parts["mud"] / weights.mud if weights.mud else 0.0
     dull = parts["dull"] / weights.dull if weights.dull else 0.0
     if share < TOLD_SHARE:
-        said = ["Nothing muddy."] if dull < TOLD_DULL else [f"{dull:.0%} of the cloth is brown, olive or grey."]
+        said = ["Nothing muddy."] if dull < TOLD_DULL else [f"{percent(dull)} of the cloth is brown, olive or grey."]
     else:
-        said = [f"{share:.0%} of the cloth goes muddy: {_muddiest(orders, ranked)}."]
+        said = [f"{percent(share)} of the cloth goes muddy: {_muddiest(orders, ranked)}."]
     return said
 
 
@@ -296,7 +297,9 @@ def _changed(orders: Orders, ranked: Ranked) -> list[str]:
         names = colour_name(before[area]).name, colour_name(labs[area]).name
         changed[names] = changed.get(names, 0.0) + float(orders.areas.shares[area])
     most = sorted((names for names in changed if changed[names] >= TOLD_CHANGED), key=lambda names: -changed[names])
-    told = [f"{changed[names]:.0%} of the cloth is {names[1]} instead of {names[0]}" for names in most[:MOST_CHANGED]]
+    told = [
+        f"{percent(changed[names])} of the cloth is {names[1]} instead of {names[0]}" for names in most[:MOST_CHANGED]
+    ]
     return [f"Against your own order, {listed(told)}."] if told else []
 
 

@@ -17,6 +17,7 @@ from batiksim.colour.spectra import light_weights
 from batiksim.plan.separate.course import Separation
 from batiksim.plan.separate.palette import Bath, all_ways, offered
 from batiksim.plan.separate.search import LADDER, MIX_LADDER, SHARES
+from batiksim.values.rules import percent
 
 __all__ = ["ToldRegion", "ToldSeparation", "tell_separation"]
 
@@ -149,9 +150,8 @@ def _spare(found: Separation) -> bool:
 def _lost_words(wanted: Array, now: Array, share: float, at_mm: tuple[float, float], *, spare: bool) -> str:
     was, becomes = colour_name(wanted).name, colour_name(now).name
     turns = f"turns {becomes}" if was != becomes else f"comes {difference_words(wanted, now)}"
-    much = f"{share:.1%}" if share >= 0.001 else f"{share:.2%}"
     return (
-        f"A little {was} is lost: {much} of the picture, around {at_mm[0]:.0f}, {at_mm[1]:.0f} mm, {turns}. "
+        f"A little {was} is lost: {percent(share)} of the picture, around {at_mm[0]:.0f}, {at_mm[1]:.0f} mm, {turns}. "
         f"{'It is too little for a dyeing of its own: add' if spare else 'Allow one more dyeing or pot for it, or add'}"
         " it by hand."
     )
@@ -247,7 +247,7 @@ def _line_words(found: Separation, counts: Ints, lost: float) -> list[str]:
     later = float(moved[stages[:, None] < stages[None]].sum())
     earlier = float(moved[stages[:, None] > stages[None]].sum())
     line, wide = found.asked.line_mm, found.asked.width_mm
-    much = f"{lost:.0%} of it is finer than your line of {line:g} mm"
+    much = f"{percent(lost)} of it is finer than your line of {line:g} mm"
     fix = f"Wax finer (lines of {line / 2:.2g} mm) or work larger ({wide * 2:g} mm wide)."
     if later >= max(earlier, 1.0):
         return [f"{much}, pale within what is dyed later, and can't be waxed so finely: it is dyed over. {fix}"]
@@ -277,11 +277,12 @@ def _notes(found: Separation, *, lost: bool) -> tuple[str, ...]:
         enough = "One dyeing is" if len(found.plan) == 1 else f"{len(found.plan)} dyeings are"
         notes.append(f"{enough} enough: another would change nothing {'else ' if lost else ''}worth seeing.")
     if drawn.thickened >= 0.001:
-        notes.append(f"Lines finer than {line:g} mm are drawn thicker, on {drawn.thickened:.1%} of the cloth.")
+        notes.append(f"Lines finer than {line:g} mm are drawn thicker, on {percent(drawn.thickened)} of the cloth.")
     if drawn.dropped_wax >= 0.001:
-        notes.append(f"Crumbs of wax too small to lay are left out, on {drawn.dropped_wax:.1%} of the cloth.")
+        notes.append(f"Crumbs of wax too small to lay are left out, on {percent(drawn.dropped_wax)} of the cloth.")
     if drawn.dropped_gaps >= 0.001:
-        notes.append(f"Gaps too small to keep open are waxed over, on {drawn.dropped_gaps:.1%} of the cloth.")
+        notes.append(f"Gaps too small to keep open are waxed over, on {percent(drawn.dropped_gaps)} of the cloth.")
     if drawn.parted >= 0.0005:
-        notes.append(f"Where two pots would meet, a line of wax keeps them apart, on {drawn.parted:.1%} of the cloth.")
+        kept = f"on {percent(drawn.parted)} of the cloth"
+        notes.append(f"Where two pots would meet, a line of wax keeps them apart, {kept}.")
     return tuple(notes)

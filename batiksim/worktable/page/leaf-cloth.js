@@ -45,7 +45,7 @@ function trouble(one, at) {
     trials.length ? h("div", { class: "buttons" }, trials) : null);
 }
 
-const share = (part) => (part < 0.001 ? "under 0.1%" : `${(part * 100).toFixed(part < 0.1 ? 1 : 0)}%`);
+const share = (part) => (part < 0.001 ? "under 0.1%" : `${Number((part * 100).toFixed(part < 0.1 ? 1 : 0))}%`);
 
 /** The colours as they were counted last; whether that was before a change is said in the heading, so that nothing jumps. */
 function colours() {
