@@ -218,7 +218,8 @@ def _match(desk: Desk, asked: Asked) -> dict[str, Any]:
 def _pot(desk: Desk, asked: Asked) -> dict[str, Any]:
     """One pot looked at."""
     design = design_of(desk, asked)
-    return jobs.pot_looked_at(desk.table.frames.dyes(design), design.pot(asked.text("pot")))
+    name = asked.text("pot")
+    return jobs.pot_looked_at(desk.table.frames.dyes(design), design.pot(desk.table.new_names.get(name, name)))
 
 
 def _use_picture(desk: Desk, asked: Asked) -> dict[str, Any]:

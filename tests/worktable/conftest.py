@@ -140,7 +140,7 @@ class Visitor:
     def __init__(self, browser: Any, served: Served, **context: Any) -> None:
         self.errors: list[str] = []
         self.context = browser.new_context(**{"viewport": {"width": 1360, "height": 860}} | context)
-        self.context.set_default_timeout(20_000)
+        self.context.set_default_timeout(40_000)
         self.page = self.context.new_page()
         self.page.on("pageerror", lambda error: self.errors.append(f"pageerror: {error}"))
         self.page.on("console", lambda said: said.type == "error" and self.errors.append(f"console: {said.text}"))
@@ -165,7 +165,7 @@ class Visitor:
         red, green, blue, _ = self.page.locator(canvas).evaluate(script, [x, y])
         return red, green, blue
 
-    def until(self, found: Callable[[], Any], what: str, seconds: float = 15) -> Any:
+    def until(self, found: Callable[[], Any], what: str, seconds: float = 40) -> Any:
         """Wait for something to come true."""
         end = time.monotonic() + seconds
         while time.monotonic() < end:

@@ -171,8 +171,48 @@ def test_a_pot_named_after_what_is_in_it_keeps_its_leaf_open_when_it_is_renamed(
     seen.until(lambda: seen.page.locator("#leaf h2").inner_text() == "ink 100%", "the name of now")
     assert seen.page.evaluate("document.activeElement.dataset.key") == "leaf-strength"
     assert served.desk.table.design.pot("ink 100%").strength == 1
+    assert served.ask("pot", pot="light ink 40%")["lights"]  # as a page may ask that hasn't heard yet
     seen.key("undo").click()
     seen.until(lambda: seen.page.locator("#leaf h2").inner_text() == "light ink 40%", "the old name")
+
+
+def test_an_answer_that_comes_late_leaves_a_slider_under_the_hand_as_it_is(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    late: dict[str, list] = {"pot": [], "change": []}
+    for name in late:
+        seen.page.route(f"**/api/{name}", lambda route: late[route.request.url.rsplit("/", 1)[1]].append(route))
+    seen.page.locator(".pot", has_text="pale ink").click()
+    slider = seen.key("leaf-strength")
+    before = served.desk.table.design.pot("pale ink").strength
+    seen.until(lambda: late["pot"], "how it looks by lamplight is asked")
+    slider.press("ArrowRight")
+    seen.until(lambda: late["change"], "the first press is sent")
+    with seen.page.expect_response("**/api/pot"):
+        late["pot"].pop().continue_()
+    seen.page.evaluate("new Promise(requestAnimationFrame)")
+    slider.press("ArrowRight")
+    seen.page.unroute("**/api/change")
+    late["change"].pop().continue_()
+    seen.until(lambda: served.desk.table.design.pot("pale ink").strength == pytest.approx(before + 0.1), "two presses")
+    seen.saved()
+    seen.until(lambda: float(slider.input_value()) == pytest.approx(before + 0.1), "shown so")
+    seen.page.unroute("**/api/pot")  # lets the held ones go too
+
+
+def test_what_is_half_typed_stays_when_something_comes_in(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    seen.key("tab-cloth").click()
+    seen.key("cloth-weight").fill("95")  # not sent before the field is left
+    served.ask("change", changes=[{"do": "title", "title": "Brown leaves, again"}])  # from another page
+    seen.until(lambda: seen.page.locator("#title").input_value() == "Brown leaves, again", "the news")
+    assert seen.key("cloth-weight").input_value() == "95"
+    assert served.desk.table.design.cloth.grams_per_m2 != 95
+    seen.key("cloth-weight").press("Tab")
+    seen.until(lambda: served.desk.table.design.cloth.grams_per_m2 == 95, "the weight")
+    seen.page.keyboard.press("Control+z")
+    seen.until(lambda: seen.key("cloth-weight").input_value() != "95", "taken back")
 
 
 def test_crackle_spread_and_grey(serve, visit, muddy) -> None:

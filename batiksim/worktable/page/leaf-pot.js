@@ -32,10 +32,15 @@ function renamed(pot) {
 const lit = { of: null, pot: null, lights: null }; // how a pot looks by lamplight, as asked last
 
 const askLit = guarded(async (of, pot) => {
-  const { lights } = await ask("pot", { pot });
-  if (lit.of !== of) return;
-  Object.assign(lit, { lights, pot });
-  emit("leaf");
+  const overtaken = () => lit.of !== of;
+  try {
+    const { lights } = await ask("pot", { pot });
+    if (overtaken()) return;
+    Object.assign(lit, { lights, pot });
+    emit("leaf");
+  } catch (error) {
+    if (!overtaken()) throw error; // else the pot may well be gone
+  }
 });
 
 function lamplight(pot) {

@@ -9,7 +9,8 @@ import { potLeaf } from "/page/leaf-pot.js";
 import { spotLeaf } from "/page/leaf-spot.js";
 import { stepLeaf } from "/page/leaf-step.js";
 import { findings, found } from "/page/spot.js";
-import { on, pick, table } from "/page/table.js";
+import { sliding, typing } from "/page/rest.js";
+import { busy, on, pick, showLater, table } from "/page/table.js";
 
 const LEAVES = {
   cloth: ["Cloth", clothLeaf],
@@ -23,6 +24,7 @@ const LEAVES = {
 const tabs = h("div", { class: "tabs", role: "tablist", "aria-label": "Leaves of the notebook" });
 const leaf = h("div", { class: "leaf", id: "leaf", role: "tabpanel", tabindex: "0", "aria-labelledby": "tab-cloth" });
 let open = null;
+let written = null; // of which cloth
 const folded = new Map(); // of each leaf, which of its folds are open
 
 function turned(event) {
@@ -59,9 +61,18 @@ function tellCount() {
   say(now ? `Troubles now: ${now}.` : "Nothing troubles this cloth.");
 }
 
+/** Write the open leaf anew with what has come in, but never under her hand, nor with what a change on its way makes untrue. */
+function update() {
+  const same = open === table.tab && written === table.state?.table;
+  if (!same || !(sliding() || busy() || typing(leaf))) return write();
+  showLater();
+  drawTabs();
+}
+
 /** Write the open leaf anew. */
 function write() {
   if (!table.state) return;
+  written = table.state.table;
   drawTabs();
   const top = open === table.tab ? leaf.scrollTop : 0;
   if (open) folded.set(open, new Map([...leaf.querySelectorAll("details")].map((one) => [one.dataset.key, one.open])));
@@ -77,19 +88,19 @@ function write() {
 export function openNotebook() {
   byId("notebook").append(tabs, leaf);
   tabs.addEventListener("keydown", turned);
-  on("state", write);
+  on("state", update);
   on("pick", write);
   layNear();
   const when = (...names) => () => {
-    if (names.includes(table.tab)) write();
+    if (names.includes(table.tab)) update();
   };
   on("story", () => {
-    if (table.tab === "cloth") write();
+    if (table.tab === "cloth") update();
     else drawTabs();
     tellCount();
   });
   on("view", when("cloth"));
   on("spot", when("spot"));
-  on("leaf", write);
+  on("leaf", update);
   on("saved", when("history"));
 }

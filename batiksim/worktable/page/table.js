@@ -2,6 +2,7 @@
 
 import { ask, listen, Refused } from "/page/api.js";
 import { say } from "/page/dom.js";
+import { onRest, sliding } from "/page/rest.js";
 
 const heard = new Map();
 
@@ -110,23 +111,18 @@ function lookAgain() {
 
 /** Draw what the server has confirmed, but never under a hand that moves a slider, nor while a change is on its way. */
 function show() {
-  unshown = held || underWay > 0;
+  unshown = sliding() || underWay > 0;
   if (!unshown && table.state) emit("state");
 }
 
 let unshown = false; // the page is to be drawn anew once the hands rest
-let held = false; // a slider is under the mouse or a finger
 
-document.addEventListener("pointerdown", (event) => {
-  held = event.target.matches?.("input[type=range]") ?? false;
-});
-for (const name of ["pointerup", "pointercancel"]) {
-  document.addEventListener(name, () => {
-    if (!held) return;
-    held = false;
-    setTimeout(() => unshown && show(), 0); // its own change comes first
-  });
+/** Draw the page anew as soon as the hands rest and nothing is on its way. */
+export function showLater() {
+  unshown = true;
 }
+
+onRest(() => unshown && show());
 
 /** Another design lies on the table: nothing of the old one is looked at or picked any more. */
 function clear() {

@@ -2,6 +2,7 @@
 
 import { beginCloth, openCloth } from "/page/beginning.js";
 import { button, byId, h, put } from "/page/dom.js";
+import { typing } from "/page/rest.js";
 import { busy, change, on, redo, table, undo } from "/page/table.js";
 
 const mac = navigator.platform.startsWith("Mac");
@@ -90,7 +91,7 @@ function keys(event) {
   if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
   const letter = event.key.toLowerCase();
   if (letter !== "z" && letter !== "y") return;
-  if (event.target.matches("input[type=text], input:not([type]), textarea")) return;
+  if (typing()) return; // the field's own undo
   event.preventDefault();
   if (letter === "y" || event.shiftKey) redo();
   else undo();
@@ -106,7 +107,7 @@ export function setTop() {
   document.addEventListener("keydown", keys);
   on("state", () => {
     const other = title.dataset.table !== String(table.state.table); // another cloth lies there: what was typed and said was of the old one
-    if (other || document.activeElement !== title) title.value = table.state.title;
+    if (other || !typing(title)) title.value = table.state.title;
     if (other && stays !== "always") said = null;
     title.dataset.table = table.state.table;
     document.title = `${table.state.title} – worktable`;
