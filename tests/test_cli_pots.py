@@ -169,7 +169,12 @@ def test_match_by_name_and_on_a_ground():
         (("match", "deep yelowish pink"), "did you mean 'deep yellowish pink'"),
         (("match", "#c05f7a", "--out", "reds.pdf"), "end its name in .png"),
         (("match", "#c05f7a", "--dyes", "7"), "dyes: out of range (found 7)"),
-        (("match", "#c05f7a", "--ground", "lemn"), "did you mean 'lemon'?"),
+        (
+            ("match", "#c05f7a", "--ground", "lemn"),
+            "--ground: is not a colour I know (found 'lemn'); did you mean the dye or pot",
+        ),
+        (("match", "#c05f7a", "--ground", "vivd red"), "did you mean 'vivid red'"),
+        (("match", "#c05f7a", "--ground", "lemn=2, navy"), "--ground: is not a dye of this book (found 'lemn')"),
     ],
 )
 def test_slips_are_one_message_and_exit_2(words, told):

@@ -110,7 +110,7 @@ def pot(
     "--dyes", "most_dyes", type=int, default=3, show_default=True, help="At most so many dyes in a pot (1-4)."
 )
 @click.option("--parts", "most_parts", type=int, default=8, show_default=True, help="At most so many parts of each.")
-@click.option("--ground", help='What is on the cloth already: a colour, or a pot such as "lemon=1".')
+@click.option("--ground", help='What is on the cloth already: a pot such as "lemon=1", or a colour.')
 @click.option("--pots", "count", type=click.IntRange(1, 20), default=5, show_default=True, help="How many to show.")
 @light_option
 @book_option

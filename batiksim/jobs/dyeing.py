@@ -17,7 +17,7 @@ from batiksim.files.own import keep_apart, source_files
 from batiksim.plan import matched, pots, recipes, stages
 from batiksim.plan import overdye as overdyes
 from batiksim.plan.floors import cloth_notes
-from batiksim.plan.wanted import wanted_dye_or_colour
+from batiksim.plan.wanted import ground_of, wanted_dye_or_colour
 from batiksim.sheets.charts import overdye_page
 from batiksim.sheets.matchsheet import match_sheet
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
@@ -126,12 +126,12 @@ def match_colour(
     """The pots nearest to a wanted colour.
 
     colour : "#c05f7a", a colour name ("deep yellowish pink"), or a dye, pot or recipe as it dries on bare cloth
-    ground : what lies on the cloth already, as a colour or as the pot that dyed it ("lemon=1, turquoise=1")
+    ground : what lies on the cloth already, as the pot that dyed it ("lemon=1, turquoise=1") or as a colour
     light : by which the cloth should look so, one of `spectra.LIGHTS`
     """
     there = dyes_of(source, cloth=cloth)
     wanted = wanted_dye_or_colour(colour, there.dyes, there.pots, light=light)
-    under = None if ground is None else pots.ground_of(there.dyes, ground)
+    under = None if ground is None else ground_of(ground, there.dyes, there.pots)
     found = matched.matched(
         there.dyes,
         wanted,

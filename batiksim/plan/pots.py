@@ -15,23 +15,19 @@ from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import Look
 from batiksim.cloth.reference import held_load
 from batiksim.colour.differences import difference_words
-from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
+from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000, hex_to_xyz, lab_to_hex, xyz_to_lab
-from batiksim.colour.spectra import smooth_reflectance
 from batiksim.errors import BatikError, nearest
 from batiksim.plan.lights import DAY, LIGHT_WORDS, seen_xyz
-from batiksim.plan.match_colours import Ground
 from batiksim.values import DROP_ML, Pot
 
 __all__ = [
-    "HEX",
     "Lit",
     "PotColour",
     "PotLook",
     "Shift",
     "amounts_ml",
-    "ground_of",
     "pot_look",
     "read_pot",
 ]
@@ -41,7 +37,6 @@ SHOWN_ML = 100.0  # a pot's amounts are told for so much when nothing else is sa
 # The solution in its bowl is seen through a layer deeper than cloth takes up, and wet: as wet cloth with so many times
 # the dye. Common practice says only that it looks stronger; the figure is an assumption.
 POT_DEPTH = 3.0
-HEX = re.compile(r"#?[0-9a-fA-F]{6}")
 _AMOUNT = re.compile(r"(?P<dye>.+?)\s*(?:=\s*(?P<number>\d+(?:\.\d+)?)\s*(?P<drops>drops?)?)?")
 
 
@@ -133,27 +128,6 @@ def read_pot(
         into[dye] = into.get(dye, 0.0) + float(found["number"] or 1)
     holds = SHOWN_ML if ml is None and drops else ml
     return Pot(name=name, parts=parts, strength=strength, ml=holds, drops=drops)
-
-
-def ground_of(dyes: ClothDyes, text: str) -> Ground:
-    """A dyed ground from its colour "#rrggbb" or from the pot that dyed it, "lemon=1, turquoise=1".
-
-    A colour tells nothing of how full the fibre is: it counts as one full strength where it is darker than the cloth.
-    errors : BatikError for what is neither
-    """
-    if not HEX.fullmatch(text.strip()):
-        try:
-            pot = read_pot(text, dyes.dyes)
-        except BatikError as error:
-            advice = error.fix or ""
-            more = " Or" if advice.endswith("?") else ", or"
-            fix = f'{advice}{more} write a colour like "#c05f7a"'
-            raise BatikError(error.problem, field="--ground", got=error.got, fix=fix) from None
-        return Ground(ks=taken_ks(dyes, [pot]), load=sum(dyes.pot_loads(pot).values()))
-    code = f"#{text.strip().removeprefix('#').lower()}"
-    reflectance, _ = smooth_reflectance(hex_to_xyz(code), surface=dyes.surface)
-    ks = np.maximum(ks_from_reflectance(reflectance, surface=dyes.surface) - dyes.cloth_ks, 0.0)
-    return Ground(ks=ks, load=1.0 if ks.any() else 0.0)
 
 
 def taken_ks(dyes: ClothDyes, pots: Sequence[Pot], *, before: float = 0.0) -> Array:

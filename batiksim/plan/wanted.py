@@ -1,8 +1,9 @@
-"""A colour asked for: by its figures, by a colour name, or by a dye or pot that is at hand."""
+"""A colour in words, asked for or there already: its figures, its name, or a dye or pot that is at hand."""
 
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -10,17 +11,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.pots import ClothDyes
-from batiksim.colour.mixing import reflectance_from_ks
+from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
 from batiksim.colour.names import known_names
-from batiksim.colour.spaces import hex_to_lab, lab_to_hex, xyz_to_lab
+from batiksim.colour.spaces import hex_to_lab, lab_to_hex, lab_to_xyz, xyz_to_lab
+from batiksim.colour.spectra import smooth_reflectance
 from batiksim.errors import BatikError
 from batiksim.plan.lights import seen_xyz
-from batiksim.plan.pots import HEX, read_pot, taken_ks
+from batiksim.plan.match_colours import Ground
+from batiksim.plan.pots import read_pot, taken_ks
 from batiksim.values import Pot
 
-__all__ = ["Wanted", "wanted_colour", "wanted_dye_or_colour"]
+__all__ = ["Wanted", "ground_of", "wanted_colour", "wanted_dye_or_colour"]
 
 Array = NDArray[np.float64]
+_HEX = re.compile(r"#?[0-9a-fA-F]{6}")
 HOW = 'write a colour like "#c05f7a", or by its name, such as "vivid red", "light blue" or "dark olive"'
 
 
@@ -44,7 +48,7 @@ def wanted_colour(text: str) -> Wanted:
     errors : BatikError naming the nearest colour names, or how a colour may be written where none is near
     """
     given = text.strip()
-    if HEX.fullmatch(given):
+    if _HEX.fullmatch(given):
         code = f"#{given.removeprefix('#').lower()}"
         return _wanted(code, hex_to_lab(code), None)
     names, centroids = known_names()
@@ -66,18 +70,52 @@ def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *
     try:
         return wanted_colour(text)
     except BatikError as unknown:
-        named = {pot.name: pot for pot in pots} | {name: Pot(name=name, parts={name: 1}) for name in dyes.dyes}
-        asked = " ".join(text.split()).casefold()
-        known = {name.casefold(): name for name in reversed(named)}  # of two alike, the first
-        found = named.get(known.get(asked, ""))
-        if found is None and "=" not in text:
-            near = difflib.get_close_matches(asked, known, n=1, cutoff=0.75)
-            fix = f"did you mean the dye or pot {known[near[0]]!r}? Or {HOW}" if near else unknown.fix
-            raise BatikError(unknown.problem, field=unknown.field, got=text, fix=fix) from None
-    pot = read_pot(text, dyes.dyes) if found is None else found
+        pot = _pot_at_hand(text, dyes, pots)
+        if pot is None:
+            raise _unknown(text, unknown, dyes, pots) from None
     shown = reflectance_from_ks(dyes.cloth_ks + taken_ks(dyes, [pot]), surface=dyes.surface)
     lab = xyz_to_lab(seen_xyz(shown, light=light))
     return _wanted(lab_to_hex(lab), lab, None, shown)
+
+
+def ground_of(text: str, dyes: ClothDyes, pots: Sequence[Pot] = ()) -> Ground:
+    """What lies on the cloth already, from the pot, dye or parts that dyed it, or else from its colour.
+
+    A dye goes before a colour of that name. A colour tells nothing of how full the fibre is: it counts as one full
+    strength where it is darker than the cloth.
+    errors : BatikError for what is neither, naming what is near
+    """
+    try:
+        pot = _pot_at_hand(text, dyes, pots)
+        if pot is not None:
+            return Ground(ks=taken_ks(dyes, [pot]), load=sum(dyes.pot_loads(pot).values()))
+        colour = wanted_colour(text)
+    except BatikError as unknown:
+        told = unknown if unknown.field == "pot" else _unknown(text, unknown, dyes, pots)
+        raise BatikError(told.problem, field="--ground", got=told.got, fix=told.fix) from None
+    reflectance, _ = smooth_reflectance(lab_to_xyz(np.array(colour.lab)), surface=dyes.surface)
+    ks = np.maximum(ks_from_reflectance(reflectance, surface=dyes.surface) - dyes.cloth_ks, 0.0)
+    return Ground(ks=ks, load=1.0 if ks.any() else 0.0)
+
+
+def _at_hand(dyes: ClothDyes, pots: Sequence[Pot]) -> dict[str, Pot]:
+    """Pots and dyes by their names in small letters; of two alike, the first."""
+    named = [*pots, *(Pot(name=name, parts={name: 1}) for name in dyes.dyes)]
+    return {pot.name.casefold(): pot for pot in reversed(named)}
+
+
+def _pot_at_hand(text: str, dyes: ClothDyes, pots: Sequence[Pot]) -> Pot | None:
+    """A pot or dye by its name, or parts of dyes; None for what looks like neither."""
+    found = _at_hand(dyes, pots).get(" ".join(text.split()).casefold())
+    return found or (read_pot(text, dyes.dyes) if "=" in text or "," in text else None)
+
+
+def _unknown(text: str, unknown: BatikError, dyes: ClothDyes, pots: Sequence[Pot]) -> BatikError:
+    """The error for what is no colour: with the nearest dye or pot, where one is spelt alike."""
+    known = _at_hand(dyes, pots)
+    near = difflib.get_close_matches(" ".join(text.split()).casefold(), known, n=1, cutoff=0.75)
+    fix = f"did you mean the dye or pot {known[near[0]].name!r}? Or {HOW}" if near else unknown.fix
+    return BatikError(unknown.problem, field=unknown.field, got=text, fix=fix)
 
 
 def _near_names(asked: str, names: list[str]) -> str:

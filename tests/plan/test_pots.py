@@ -13,9 +13,9 @@ from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.files.dyebooks import read_book
 from batiksim.plan.matched import match_data, matched
-from batiksim.plan.pots import amounts_ml, ground_of, pot_look, read_pot, taken_ks
+from batiksim.plan.pots import amounts_ml, pot_look, read_pot, taken_ks
 from batiksim.plan.recipes import dilution_words, pot_data, recipe_words
-from batiksim.plan.wanted import wanted_colour, wanted_dye_or_colour
+from batiksim.plan.wanted import ground_of, wanted_colour, wanted_dye_or_colour
 from batiksim.values import BuildUp, Cloth, Dye, Pot
 
 CLOTH = Cloth(width_mm=100)
@@ -148,14 +148,27 @@ def test_late_pots_barely_take():
 
 
 def test_a_ground_by_its_pot_and_by_its_colour():
-    by_pot = ground_of(DYES, "lemon=1")
+    by_pot = ground_of("lemon=1", DYES)
     assert by_pot.load == pytest.approx(1)
     assert by_pot.ks == pytest.approx(DYES.dyes["lemon"].ks)
-    by_colour = ground_of(DYES, "F3DE3C")
+    by_colour = ground_of("F3DE3C", DYES)
     shown = mixing.reflectance_from_ks(DYES.cloth_ks + by_colour.ks, surface=0.015)
     away = spaces.delta_e_2000(spaces.xyz_to_lab(spectra.reflectance_to_xyz(shown)), spaces.hex_to_lab("#f3de3c"))
     assert away < 1
-    assert ground_of(DYES, "#ffffff").load == 0
+    assert ground_of("#ffffff", DYES).load == 0
+
+
+def test_a_ground_by_names():
+    """A dye, a pot of the design, several dyes, and what colours are called: as the wanted colour may be."""
+    leaf = Pot(name="Leaf", parts={"lemon": 2, "navy": 1}, strength=0.8)
+    assert ground_of("Lemon", DYES).ks == pytest.approx(DYES.dyes["lemon"].ks)
+    assert ground_of(" leaf", DYES, [leaf]).ks == pytest.approx(taken_ks(DYES, [leaf]))
+    assert ground_of("lemon, navy", DYES).ks == pytest.approx(taken_ks(DYES, [read_pot("lemon=1, navy=1", DYES.dyes)]))
+    weak = cloth_dyes(CLOTH, [Dye(name="black", colour="#666666")])
+    assert ground_of("black", weak).ks == pytest.approx(weak.dyes["black"].ks)  # the dye, not the colour of that name
+    green = ground_of("Strong yellow-green", DYES)
+    assert green.ks == pytest.approx(ground_of(wanted_colour("strong yellow green").hex, DYES).ks, rel=0.02, abs=0.01)
+    assert green.load == 1
 
 
 @pytest.mark.parametrize("text", ["#C05F7A", "c05f7a", "  #c05f7a "])
@@ -225,10 +238,10 @@ def test_matches_in_words():
 def test_notes_on_what_cannot_be():
     neon = matched(DYES, wanted_colour("#00ff40"))
     assert "can't make it" in neon.notes[0]
-    paler = matched(DYES, wanted_colour("#e8e0c8"), ground=ground_of(DYES, "navy"))
+    paler = matched(DYES, wanted_colour("#e8e0c8"), ground=ground_of("navy", DYES))
     assert "paler than this ground" in paler.notes[-1]
     assert "wax that spot" in paler.notes[-1]
-    white_on_navy = matched(DYES, wanted_colour("#ffffff"), ground=ground_of(DYES, "navy"))
+    white_on_navy = matched(DYES, wanted_colour("#ffffff"), ground=ground_of("navy", DYES))
     assert "stays as pale as this cloth can be" in white_on_navy.notes[1]
     white = matched(DYES, wanted_colour("#ffffff"))
     assert "No pot comes nearer than the cloth as it is" in white.notes[0]
