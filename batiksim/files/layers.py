@@ -16,16 +16,25 @@ UNDYED = "undyed"
 _OTHERWISE = re.compile(r"(?P<dye>.*?\S)(?P<sign>\s*=\s*|\s+)(?P<number>\d*[.,]?\d+)\s*(?P<percent>%?)")
 
 
+# What tables and other programs leave where a number is missing.
+_MISSING = frozenset({"nan", "inf", "-inf", "infinity", "n/a", "#n/a", "na", "none", "null", "-", "?"})
+
+
 def layers_text(layers: Layers) -> str:
     """Layers in words. Every dye has its strength behind it, so that a number in its name does no harm."""
-    return " + ".join(f"{dye} {strength:g}" for dye, strength in layers) or UNDYED
+    return " + ".join(f"{dye} {_strength_text(strength)}" for dye, strength in layers) or UNDYED
+
+
+def _strength_text(strength: float) -> str:
+    """With a point where a whole number could be the end of a name."""
+    return f"{strength:.1f}" if strength >= 2 and strength == math.floor(strength) else f"{strength:g}"
 
 
 def read_layers(text: str, *, known: Iterable[str] = ()) -> Layers:
     """Layers from words; a dye without a strength is at full strength.
 
     known : names of dyes; what is one of them as a whole is that dye, though it ends in a number
-    errors : BatikError where no dye is named, and for strengths written as 0,5 or 50% or behind =
+    errors : BatikError where no dye is named, for strengths written as 0,5 or 50% or behind =, and for missing ones
     """
     names = frozenset(known)
     layers = []
@@ -39,7 +48,11 @@ def read_layers(text: str, *, known: Iterable[str] = ()) -> Layers:
 
 
 def _check_strength(part: str) -> None:
-    """BatikError for a strength that is written in another way than `read_layers` reads."""
+    """BatikError for a strength that is missing, or written in another way than `read_layers` reads."""
+    before, _, last = part.rpartition(" ")
+    if before and last.casefold() in _MISSING:
+        fix = f'write "{before.strip()} 1" for full strength, or leave the line out'
+        raise BatikError("has no number for its strength", got=part, fix=fix)
     given = _OTHERWISE.fullmatch(part)
     if given is None or not ("=" in given["sign"] or "," in given["number"] or given["percent"]):
         return
@@ -51,10 +64,10 @@ def _check_strength(part: str) -> None:
 def dye_names(texts: Iterable[str], known: Iterable[str] = ()) -> frozenset[str]:
     """The names of dyes, as far as texts leave no doubt.
 
-    known : so are these; and what stands alone, or before a strength that hardly ends a name ("navy 21 0.5", "red 1")
+    known : so are these; and what stands alone, or before a strength that can't end a name ("navy 21 0.5", "red 2.0")
     """
-    split = [_split(part) for text in texts for part in _parts(text)]
-    return frozenset([*known, *(dye for dye, strength in split if not _ends_a_name(strength))])
+    parts = [part for text in texts for part in _parts(text)]
+    return frozenset([*known, *(_split(part)[0] for part in parts if not _ends_a_name(part, least=1))])
 
 
 def check_plain(text: str, known: frozenset[str]) -> None:
@@ -62,17 +75,20 @@ def check_plain(text: str, known: frozenset[str]) -> None:
 
     known : as `dye_names` gives them of all texts
     """
+    numbered = {name.rpartition(" ")[0] for name in known if _ends_a_name(name, least=0)}
     for part in _parts(text):
         dye, strength = _split(part)
-        if _ends_a_name(strength) and part not in known and dye not in known:
-            raise BatikError(
-                "may be a dye's name, or a dye and its strength", got=part, fix=f'write the strength too: "{part} 1"'
-            )
+        least = 1 if dye in numbered else 2
+        if _ends_a_name(part, least=least) and part not in known and dye not in known:
+            times = "full strength" if strength == 1 else f"{strength:g} times full strength"
+            fix = f'write "{part} 1" for the dye of that name, or "{part}.0" for {dye} at {times}'
+            raise BatikError("may be a dye's name, or a dye and its strength", got=part, fix=fix)
 
 
-def _ends_a_name(strength: float | None) -> bool:
-    """Whether what was read as a strength may well be the end of a name: a whole number of 2 or more."""
-    return strength is not None and strength >= 2 and strength == math.floor(strength)
+def _ends_a_name(part: str, *, least: int) -> bool:
+    """Whether what is read as a strength may well be the end of a name: a whole number without a point."""
+    last = part.rpartition(" ")[2]
+    return _split(part)[1] is not None and last.isdecimal() and int(last) >= least
 
 
 def _parts(text: str) -> Iterator[str]:

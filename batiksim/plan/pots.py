@@ -17,7 +17,7 @@ from batiksim.cloth.reference import held_load
 from batiksim.colour.differences import difference_words
 from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000, hex_to_xyz, lab_to_hex, xyz_to_lab
+from batiksim.colour.spaces import delta_e_2000, lab_to_hex, xyz_to_lab
 from batiksim.errors import BatikError, nearest
 from batiksim.plan.lights import DAY, LIGHT_WORDS, seen_xyz
 from batiksim.values import DROP_ML, Pot

@@ -135,6 +135,27 @@ def test_a_name_that_ends_in_a_number_is_known_by_the_book(table):
     assert dyes_in(table, "red 2", "red 3", known=["red 2", "red 3"]) == [(("red 2", 1.0),), (("red 3", 1.0),)]
 
 
+def test_numbered_dyes_alone_are_not_taken_for_strengths_of_one_dye(table):
+    for texts in (["red 1", "red 2"], ["red 2 0.5", "red 1"], ["red 1 + navy", "red 2 + navy"]):
+        with pytest.raises(BatikError, match="a dye's name, or a dye and its strength") as told:
+            dyes_in(table, *texts)
+        assert "line 4" in str(told.value)
+    assert 'write "red 2 1" for the dye of that name, or "red 2.0" for red at 2 times full strength' in str(
+        pytest.raises(BatikError, dyes_in, table, "red 1", "red 2").value
+    )
+    assert dyes_in(table, "red 1 1", "red 2 1") == [(("red 1", 1.0),), (("red 2", 1.0),)]
+    assert dyes_in(table, "red 1", "red 2.0") == [(("red", 1.0),), (("red", 2.0),)]
+    assert dyes_in(table, "red 1", "red 2", known=["red"]) == [(("red", 1.0),), (("red", 2.0),)]
+
+
+@pytest.mark.parametrize("missing", ["nan", "NaN", "inf", "#N/A", "-"])
+def test_a_missing_strength_is_no_name(table, missing):
+    with pytest.raises(BatikError, match="has no number for its strength") as told:
+        dyes_in(table, "navy 1", f"moss {missing} + navy 0.5")
+    assert "line 4" in str(told.value)
+    assert 'write "moss 1" for full strength' in str(told.value)
+
+
 def test_a_strength_of_two_stays_a_strength_where_the_dye_is_known(table):
     assert dyes_in(table, "primrose 0.5", "primrose 2") == [(("primrose", 0.5),), (("primrose", 2.0),)]
     assert dyes_in(table, "primrose", "primrose 2") == [(("primrose", 1.0),), (("primrose", 2.0),)]
@@ -145,7 +166,7 @@ def test_a_name_or_a_strength_is_asked_for(table, text):
     with pytest.raises(BatikError, match="a dye's name, or a dye and its strength") as told:
         dyes_in(table, "primrose 1", text)
     assert "line 4" in str(told.value)
-    assert text.split(" + ")[-1] + ' 1"' in str(told.value)
+    assert text.split(" + ")[-1] + ' 1" for the dye' in str(told.value)
 
 
 @pytest.mark.parametrize(
