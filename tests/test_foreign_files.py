@@ -1,5 +1,6 @@
 """What batiksim didn't make is never replaced by what a command makes; its own earlier files are."""
 
+import json
 import shutil
 from pathlib import Path
 
@@ -77,6 +78,18 @@ def test_a_foreign_file_stays_and_an_own_one_is_made_anew(command, here):
         done = CliRunner().invoke(main, line.split())
         assert done.exit_code == 0, done.output
     assert all(Path(name).read_bytes() != FOREIGN for name in names.split())
+
+
+def test_data_of_one_chart_gives_way_to_that_of_another(here):
+    for line in ("chart ladders cloth", "chart spectra cloth", "chart ladders cloth --pots", "overdye cloth"):
+        assert CliRunner().invoke(main, [*line.split(), "--out", "chart.json"]).exit_code == 0, line
+    told = json.loads(Path("chart.json").read_text(encoding="utf-8"))
+    assert "overdyes" in told
+    del told["made"]  # as charts were written before they carried a mark
+    Path("chart.json").write_text(json.dumps(told), encoding="utf-8")
+    assert CliRunner().invoke(main, ["overdye", "cloth", "--out", "chart.json"]).exit_code == 0
+    Path("chart.json").write_text('{"title": "My own", "made": "by me"}', encoding="utf-8")
+    assert CliRunner().invoke(main, ["chart", "ladders", "cloth", "--out", "chart.json"]).exit_code == 2
 
 
 def test_a_plate_that_the_maker_painted_on_is_her_own(here):

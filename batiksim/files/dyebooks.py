@@ -8,7 +8,6 @@ import dataclasses
 import os
 import re
 from collections.abc import Mapping, Sequence
-from contextlib import nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -99,7 +98,9 @@ def save_dyes(
         raise BatikError("is not a known choice", field="policy", got=policy, fix=nearest(policy, POLICIES))
     file = Path(path)
     check_book_name(file)
-    with alone(file.parent) if file.parent.is_dir() else nullcontext():  # no one else's dyes are lost in between
+    DyeBook(name=file.name, title=title, entries=tuple(dyes))  # no name twice among the new ones
+    _make_folder(file)
+    with alone(file.parent):  # no one else's dyes are lost in between
         return _merged(file, dyes, policy, title)
 
 
@@ -112,7 +113,6 @@ def check_book_name(path: str | os.PathLike[str]) -> None:
 
 def _merged(file: Path, dyes: Sequence[BookDye], policy: Policy, title: str) -> BookChanges:
     old = read_book(file) if file.exists() else DyeBook(name=file.name, title=title)
-    DyeBook(name=file.name, title=old.title, entries=tuple(dyes))  # no name twice among the new ones
     before = {dye.name: dye for dye in old.entries}
     dyes = [_with_facts(dye, before.get(dye.name)) for dye in dyes]
     kept = [dye.name for dye in dyes if before.get(dye.name) == dye]
@@ -233,11 +233,18 @@ def _changed(file: Path, old: DyeBook, taken: Mapping[str, BookDye]) -> str:
     return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).rstrip("\n") + "\n"
 
 
+def _make_folder(file: Path) -> None:
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BatikError("can't be written", file=file, got=error.strerror, fix="check the folder's rights") from None
+
+
 def _write(file: Path, text: str) -> Path | None:
     """Write a book whole; an older one is first copied to its backup, which itself is replaced whole."""
+    _make_folder(file)
     try:
         raw = text.encode()
-        file.parent.mkdir(parents=True, exist_ok=True)
         before = file.read_bytes() if file.exists() else None
     except UnicodeEncodeError as error:
         letter = ascii(error.object[error.start])

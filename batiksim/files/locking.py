@@ -26,16 +26,16 @@ def alone(folder: str | os.PathLike[str]) -> Iterator[None]:
 
     It leaves no file behind. Where a folder can't be locked (Windows, some network disks) the block runs all the same.
     """
-    if sys.platform == "win32":
-        yield
-        return
-    handle = os.open(Path(folder), os.O_RDONLY)
-    try:
+    handle = None
+    if sys.platform != "win32":
         with contextlib.suppress(OSError):
+            handle = os.open(Path(folder), os.O_RDONLY)
             fcntl.flock(handle, fcntl.LOCK_EX)
+    try:
         yield
     finally:
-        os.close(handle)
+        if handle is not None:
+            os.close(handle)
 
 
 class Hold:

@@ -1,8 +1,8 @@
 """Which files batiksim made: only those may be replaced by what a command makes anew.
 
-Pictures and pages carry a mark inside, where viewers don't show it. Data and plain text can't, so an old file of those
-kinds counts as batiksim's when it is built as the new one is. A picture that was changed and saved by hand has lost its
-mark and is the maker's own.
+Pictures, pages and the data of a chart carry a mark inside, where viewers don't show it. Other data can't, so an old
+file of that kind counts as batiksim's when it is built as the new one is. A picture that was changed and saved by hand
+has lost its mark and is the maker's own.
 """
 
 from __future__ import annotations
@@ -14,8 +14,9 @@ from pathlib import Path
 from batiksim.errors import BatikError
 from batiksim.values import MADE_BY
 
-__all__ = ["check_replaceable", "is_marked", "may_replace"]
+__all__ = ["MARK_KEY", "check_replaceable", "is_marked", "may_replace"]
 
+MARK_KEY = "made"  # of JSON that carries the mark
 _MARKED = (".png", ".gif", ".webp", ".pdf", ".svg", ".toml", ".txt", ".md")
 _LOOKED_AT = 65_536  # bytes at either end of a file that may hold the mark: a PDF has it near its end
 _MOST_TEXT = 50_000_000
@@ -68,4 +69,4 @@ def _keys(text: bytes) -> set[str] | None:
         data = json.loads(text)
     except (ValueError, RecursionError):
         return None
-    return set(data) if isinstance(data, dict) else None
+    return set(data) - {MARK_KEY} if isinstance(data, dict) else None

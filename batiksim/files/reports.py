@@ -11,8 +11,8 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from batiksim.files.ours import is_marked
-from batiksim.values import FORMAT, Finding, Region
+from batiksim.files.ours import MARK_KEY, is_marked
+from batiksim.values import FORMAT, MADE_BY, Finding, Region
 
 __all__ = ["REPORT_NAME", "finding_data", "made_before", "region_data", "report_data", "report_text", "table_text"]
 
@@ -63,9 +63,13 @@ def report_data(
     }
 
 
-def report_text(data: Mapping[str, Any]) -> str:
-    """JSON as people can read it, ending in a new line."""
-    return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+def report_text(data: Mapping[str, Any], *, marked: bool = False) -> str:
+    """JSON as people can read it, ending in a new line.
+
+    marked : with batiksim's mark in it, so that data built otherwise may take its place
+    """
+    whole = {**data, MARK_KEY: MADE_BY} if marked else data
+    return json.dumps(whole, ensure_ascii=False, indent=2) + "\n"
 
 
 def table_text(rows: Sequence[Sequence[str]]) -> str:

@@ -197,6 +197,7 @@ def save_chart(chart: Chart, out: str | os.PathLike[str]) -> None:
         fix = f"end its name in {', '.join(kinds)} or .json"
         raise BatikError("is not a kind of file that a chart can be", field="--out", got=Path(out).name, fix=fix)
     keep_apart(out, chart.own)
-    made = report_text(chart.data).encode() if ending == ".json" else figure_bytes(chart.figure, kinds[ending])
+    told = ending == ".json"
+    made = report_text(chart.data, marked=True).encode() if told else figure_bytes(chart.figure, kinds[ending])
     with output_file(out) as file:
         file.write(made)

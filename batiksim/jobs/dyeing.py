@@ -238,7 +238,7 @@ def save_overdye(
         ".png": lambda file: _write_page_png(file, overdye_page(chart)),
         ".pdf": lambda file: file.write(page_pdf(overdye_page(chart))),
         ".csv": lambda file: file.write(reports.table_text(overdyes.overdye_rows(chart)).encode()),
-        ".json": lambda file: file.write(reports.report_text(overdyes.overdye_data(chart)).encode()),
+        ".json": lambda file: file.write(reports.report_text(overdyes.overdye_data(chart), marked=True).encode()),
     }
     ending = Path(out).suffix.lower()
     if ending not in makers:

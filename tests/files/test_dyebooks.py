@@ -5,7 +5,9 @@ from __future__ import annotations
 import contextlib
 import datetime
 import os
+import shutil
 import tempfile
+import threading
 from pathlib import Path
 
 import pytest
@@ -182,6 +184,24 @@ def test_a_new_book(tmp_path):
     changes = save_dyes(tmp_path / "a" / "new.toml", [STRAW], title="New")
     assert changes.book == DyeBook(name="new.toml", title="New", entries=(STRAW,))
     assert changes.backup is None
+
+
+def test_two_who_begin_a_book_in_a_new_folder_lose_none_of_each_others_dyes(tmp_path):
+    path = tmp_path / "new" / "folder" / "dyes.toml"
+    for round_ in range(3):
+        began, names = threading.Barrier(6), [f"dye {round_} {number}" for number in range(6)]
+
+        def save(name, began=began):
+            began.wait()
+            save_dyes(path, [BookDye(name=name, colour="#aa3355")])
+
+        savers = [threading.Thread(target=save, args=(name,)) for name in names]
+        for one in savers:
+            one.start()
+        for one in savers:
+            one.join()
+        assert sorted(entry.name for entry in read_book(path).entries) == names
+        shutil.rmtree(tmp_path / "new")
 
 
 def test_a_book_in_another_spelling(tmp_path):

@@ -18,6 +18,7 @@ from batiksim.errors import BatikError
 from batiksim.plan.journeys import journeys
 from batiksim.sheets.figures import figure_bytes
 from batiksim.sheets.plane import plane_chart, tag_places
+from batiksim.values import MADE_BY
 
 POPPIES = "sample_designs/garden_poppies"
 
@@ -99,7 +100,7 @@ def test_charts_are_files_of_their_ending(kind, tmp_path):
         assert (tmp_path / f"chart.{ending}").read_bytes().startswith(start)
     with Image.open(tmp_path / "chart.png") as picture:
         assert picture.width > 1000
-    assert json.loads((tmp_path / "chart.json").read_text()) == drawn.data
+    assert json.loads((tmp_path / "chart.json").read_text()) == drawn.data | {"made": MADE_BY}
     assert drawn._repr_png_().startswith(b"\x89PNG")
 
 
