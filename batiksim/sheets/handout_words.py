@@ -50,13 +50,11 @@ def listed(words: Sequence[str], texts: Texts) -> str:
     return f"{', '.join(words[:-1])} {texts('handout.and')} {words[-1]}"
 
 
-_UNIT = re.compile(r"(?<=\d) (?=(?:ml|l|g|kg|tsp|tbsp|drops?|min|h|mm|cm|m|cm²|°C|%)(?![\w²]))")
+_UNIT = re.compile(r"(?<=[\d⅛¼⅜½⅝¾⅞]) (?=(?:ml|l|g|kg|tsp|tbsp|drops?|min|h|mm|cm|m|cm²|°C|%)(?![\w²]))")
 
 
 def plain(text: str) -> str:
-    """A text in letters that the typeface has (eighths are written out), numbers held to their units."""
-    for one, sign in enumerate("⅛⅜⅝⅞"):
-        text = re.sub(f"(?<=\\d){sign}", f"\u00a0{2 * one + 1}/8", text).replace(sign, f"{2 * one + 1}/8")
+    """A text with its numbers held to their units."""
     return _UNIT.sub("\u00a0", text)
 
 

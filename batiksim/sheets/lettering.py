@@ -39,6 +39,7 @@ _OTHERS = (
     "arial.ttf",
 )
 _PLAIN = {"→": "›", "←": "‹", "≈": "~", "✓": "+", "\u2011": "-", "\u202f": "\u00a0", "\u2010": "-"}
+_PLAIN |= {sign: f"\u00a0{top}/8" for sign, top in zip("⅛⅜⅝⅞", "1357", strict=True)}
 _STAND_IN = "·"
 _NO_LETTER = "\U0010fffe"
 _UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|km|ml|l|g|kg|h|min|s|%|°C|×)(?![\w²]))|(?<=×) (?=\d)")

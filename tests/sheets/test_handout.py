@@ -17,7 +17,7 @@ from batiksim.files.designs import write_design
 from batiksim.plan.cautions import CAUTIONS, DEFER
 from batiksim.sheets.handout import SECTIONS
 from batiksim.sheets.handout_lesson import letters_of
-from batiksim.values import Cloth, RemoveWax
+from batiksim.values import Cloth, Dye, Pot, RemoveWax
 
 PAPER_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 NOTE = "Bring an old shirt and a good lunch."
@@ -261,6 +261,29 @@ def test_letters_that_no_typeface_has_become_a_stand_in(build, on_disk, tmp_path
     folder = on_disk(build.design(build.dye("sun"), title="Cat \U00012000 → <b> #let x"))
     reading = read_pdf(jobs.save_handout(folder, tmp_path / "c.pdf", one_page=True).file.read_bytes())
     assert re.match(r"Cat \S \S <b> #let x", reading.headings[0][1])
+
+
+def test_a_sheet_in_many_scripts_comes_about_without_a_typeface_for_them(build, on_disk, tmp_path, read_pdf):
+    # Marks of Tamil, Thai and cuneiform would stand on stand-ins; a Tamil mark stands on a Latin letter.
+    title = "Луна ليلة \u0b95\u0bcd\u0b95\u0bae\u0bcd \u0e2a\u0e27\u0e31\u0e2a \U00012000\u0bcd 藍染 a\u0bcd end"
+    folder = on_disk(build.design(build.dye("sun"), title=title))
+    reading = read_pdf(jobs.save_handout(folder, tmp_path / "c.pdf", one_page=True).file.read_bytes())
+    heading = reading.headings[0][1]
+    assert heading.startswith("Луна ")
+    assert re.search(r" a?\S? end$", heading)
+
+
+LONG = ("golden yellow of the long barley field", "very dark, nearly black walnut brown")
+
+
+def test_long_names_leave_every_column_its_room(on_disk, build, tmp_path, read_pdf):
+    dyes = tuple(Dye(name=name, colour=hexed) for name, hexed in zip(LONG, ("#eab52a", "#36241d"), strict=True))
+    pot = Pot(name="orange of the second evening", parts=dict.fromkeys(LONG, 1), strength=0.5)
+    design = build.design(build.dye(LONG[0]), build.dye(pot.name), dyes=dyes, pots=(pot,))
+    reading = read_pdf(jobs.save_handout(on_disk(design), tmp_path / "h.pdf").file.read_bytes())
+    margin = 18 / 25.4 * 72
+    for page in reading.plumbed.pages:
+        assert max(char["x1"] for char in page.chars if char["text"].strip()) < page.width - margin + 1
 
 
 @pytest.mark.parametrize(
