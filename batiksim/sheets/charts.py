@@ -5,6 +5,7 @@ The matplotlib charts of `curves.py` can be had from here too.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -21,6 +22,7 @@ from batiksim.sheets.weave import Plaid, plaid_picture
 __all__ = ["ladder_chart", "overdye_page", "spectra_chart"]
 
 _SIDE = 110
+_TITLE = 78
 _BROWN = "#5d3f2c"  # of the little cloth beside the explanation of the cross
 _FULL_NAMES = 190  # from this width of a band on, cells carry their whole name; below, the plain word
 _TURNED = 150  # below this pitch names above the columns run upwards
@@ -35,7 +37,6 @@ class _Sizes:
     cell: int
     left: int
     top: int
-    title: int
     head: int
 
     @property
@@ -73,8 +74,10 @@ def overdye_page(chart: Overdye) -> Page:
         hem=sizes.hem,
         fringe=sizes.fringe,
     )
+    wide = max(sizes.corner[0] + plaid.cols + plaid.fringe + _SIDE, 1500)
+    title = _title_lines(chart, wide)
+    sizes = replace(sizes, head=sizes.head + (len(title) - 1) * line_height(_TITLE))
     x, y = sizes.corner
-    wide = max(x + plaid.cols + plaid.fringe + _SIDE, 1500)
     foot = _foot(chart, sizes, wide, y + plaid.rows + plaid.fringe + 2 * sizes.body)
     high = round(foot[-1].y) + _SIDE
     sheet = Image.new("RGB", (wide, high), GROUND)
@@ -84,7 +87,7 @@ def overdye_page(chart: Overdye) -> Page:
     _sew(sheet, chart, sizes)
     for piece in (swatch(_BROWN, sizes.key, sizes.key), cross(round(sizes.body * 0.8))):
         put(sheet, piece, (_SIDE + sizes.key / 2, foot[0].y - sizes.body * 0.32))
-    labels = [*_head(chart, sizes, wide), *_names(chart, sizes), *_cells(chart, sizes), *foot]
+    labels = [*_head(chart, title, sizes, wide), *_names(chart, sizes), *_cells(chart, sizes), *foot]
     return Page(drawn=sheet, labels=tuple(labels), title=f"{chart.title}: overdye chart", subject=_reading(chart))
 
 
@@ -102,15 +105,13 @@ def _sizes(chart: Overdye) -> _Sizes:
     else:
         lines = max(len(_column_name(name, body, pitch)) for name in chart.dyes)
         top = lines * line_height(body) + round(body * 0.6)
-    title = 78
     return _Sizes(
         pitch=pitch,
         body=body,
         cell=round(min(27, max(18, pitch * 0.155))),
         left=max(longest, 5 * body) + body,
         top=top + round(1.5 * body),
-        title=title,
-        head=_SIDE + title + 4 * body,
+        head=_SIDE + _TITLE + 4 * body,
     )
 
 
@@ -118,14 +119,20 @@ def _column_name(name: str, body: int, pitch: int) -> list[str]:
     return balanced(name, "sans-medium", body, pitch - body * 0.4, lines=3)
 
 
-def _head(chart: Overdye, sizes: _Sizes, wide: int) -> list[Label]:
-    inner = wide - 2 * _SIDE
-    title = fitted(f"{chart.title}: every {chart.what} over every {chart.what}", "serif", sizes.title, inner)
-    base = _SIDE + round(sizes.title * 0.7)
-    lines = balanced(_reading(chart), "sans", sizes.body, inner, lines=2)
-    first = base + 1.7 * sizes.body
+def _title_lines(chart: Overdye, wide: int) -> list[str]:
+    title = f"{chart.title}: every {chart.what} over every {chart.what}"
+    return balanced(title, "serif-bold", _TITLE, wide - 2 * _SIDE, lines=2)
+
+
+def _head(chart: Overdye, title: Sequence[str], sizes: _Sizes, wide: int) -> list[Label]:
+    base = _SIDE + round(_TITLE * 0.7)
+    lines = balanced(_reading(chart), "sans", sizes.body, wide - 2 * _SIDE, lines=2)
+    first = base + (len(title) - 1) * line_height(_TITLE) + 1.7 * sizes.body
     return [
-        Label(x=_SIDE, y=base, text=title, size=sizes.title, style="serif"),
+        *(
+            Label(x=_SIDE, y=base + row * line_height(_TITLE), text=line, size=_TITLE, style="serif-bold")
+            for row, line in enumerate(title)
+        ),
         *(
             Label(x=_SIDE, y=first + row * line_height(sizes.body), text=line, size=sizes.body, fill=QUIET)
             for row, line in enumerate(lines)

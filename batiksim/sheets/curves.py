@@ -21,6 +21,7 @@ from batiksim.colour.spectra import BANDS_NM, light_weights
 from batiksim.plan.ladders import Ladder, Spectrum
 from batiksim.sheets.drawing import GROUND, INK, QUIET, mixed
 from batiksim.sheets.figures import axes_inside, figure_bytes, quiet_style, titled_figure
+from batiksim.sheets.lettering import balanced, fitted, text_width
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -29,8 +30,14 @@ if TYPE_CHECKING:
 __all__ = ["apart", "figure_bytes", "ladder_chart", "spectra_chart"]
 
 PALE = 72  # L* from which a line needs an edge on the ground
+_MOST_NAME = 1.7  # inches of a line of a name beside a chart
 _STRENGTH_WORDS = {0.0625: "sixteenth", 0.125: "eighth", 0.25: "quarter", 0.5: "half", 1.0: "full", 2.0: "double"}
 _HUES = ((425, "violet"), (465, "blue"), (530, "green"), (574, "yellow"), (612, "orange"), (660, "red"))
+
+
+def _inches(name: str) -> float:
+    """How wide a name stands beside a chart, at 10.5 points."""
+    return text_width(name, "sans", 105) / 720
 
 
 def ladder_chart(ladders: Sequence[Ladder], *, title: str = "How each dye grows with its strength") -> Figure:
@@ -40,8 +47,9 @@ def ladder_chart(ladders: Sequence[Ladder], *, title: str = "How each dye grows 
     """
     with quiet_style():
         high = 1.35 + 0.46 * len(ladders)
-        figure = titled_figure(6.7, high, title)
-        axes = axes_inside(figure, 1.55, 0.62, 0.4, 0.72)
+        left = 0.65 + min(_MOST_NAME, max(0.9, *(_inches(one.name) for one in ladders)))
+        figure = titled_figure(5.15 + left, high, title)
+        axes = axes_inside(figure, left, 0.62, 0.4, 0.72)
         low = min(strength for one in ladders for strength in one.strengths if strength > 0)
         most = max(strength for one in ladders for strength in one.strengths)
         for row, one in enumerate(ladders):
@@ -49,7 +57,8 @@ def ladder_chart(ladders: Sequence[Ladder], *, title: str = "How each dye grows 
         axes.set(xlim=np.log2([low, most]), ylim=(len(ladders) - 0.5, -0.5))
         ticks = [strength for strength in _STRENGTH_WORDS if low <= strength <= most]
         axes.set_xticks(np.log2(ticks), [_STRENGTH_WORDS[strength] for strength in ticks])
-        axes.set_yticks(range(len(ladders)), [one.name for one in ladders])
+        names = ["\n".join(balanced(one.name, "sans", 105, 720 * _MOST_NAME, lines=2)) for one in ladders]
+        axes.set_yticks(range(len(ladders)), names)
         axes.tick_params(length=0, pad=7)
         axes.set_xlabel("strength of the solution", labelpad=6)
         axes.spines[:].set_visible(False)
@@ -75,8 +84,9 @@ def spectra_chart(spectra: Sequence[Spectrum], *, title: str = "What each dye th
     """Reflectance against wavelength, each line in its cloth's colour and named at its end."""
     with quiet_style():
         high = max(4.4, 1.7 + 0.21 * len(spectra))
-        figure = titled_figure(6.7, high, title)
-        axes = axes_inside(figure, 0.8, 0.78, 1.65, 0.72)
+        right = 0.55 + min(2 * _MOST_NAME, max(1.1, *(_inches(one.name) for one in spectra)))
+        figure = titled_figure(5.05 + right, high, title)
+        axes = axes_inside(figure, 0.8, 0.78, right, 0.72)
         axes.set(xlim=(400, 700), ylim=(0, 1))
         for one in spectra:
             _line(axes, one)
@@ -111,7 +121,7 @@ def _end_names(axes: Axes, spectra: Sequence[Spectrum], *, least: float) -> None
         end = float(one.reflectance[-1])
         colour = mixed(INK, GROUND, 0.55)
         axes.plot([702, 712], [end, place], color=colour, linewidth=0.6, clip_on=False, solid_capstyle="round")
-        axes.text(714, place, one.name, va="center", clip_on=False)
+        axes.text(714, place, fitted(one.name, "sans", 105, 1440 * _MOST_NAME), va="center", clip_on=False)
 
 
 def apart(places: Sequence[float], least: float) -> list[float]:

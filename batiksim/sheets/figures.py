@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, Literal
 
 from batiksim.sheets.drawing import GROUND, INK, QUIET, mixed
-from batiksim.sheets.lettering import FONT_FOLDER, fitted
+from batiksim.sheets.lettering import FONT_FOLDER, STAND_IN, balanced, text_width
 from batiksim.values import MADE_BY
 
 if TYPE_CHECKING:
@@ -23,6 +23,7 @@ _TOLD: dict[str, dict[str, Any]] = {  # inside the file: undated, so that the sa
     "pdf": {"CreationDate": None, "Keywords": MADE_BY},
     "svg": {"Date": None, "Keywords": [MADE_BY]},
 }
+_TITLE, _LONG_TITLE = 17, 13  # points
 _STYLE = {
     "font.family": ["Alegreya Sans", "DejaVu Sans"],
     "font.size": 10.5,
@@ -74,12 +75,18 @@ def _bring_typefaces() -> None:
 
 
 def titled_figure(wide: float, high: float, title: str) -> Figure:
-    """A figure of so many inches with its title in the upper left, on unbleached cotton."""
+    """A figure of so many inches with its title in the upper left, on unbleached cotton; a long one in two lines."""
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=(wide, high), dpi=200, facecolor=GROUND)
-    title = fitted(title, "serif", 17, (wide - 0.7) * 72)
-    figure.text(0.35 / wide, 1 - 0.42 / high, title, family=["Alegreya", "DejaVu Serif"], size=17)
+    room = (wide - 0.7) * 72
+    size, lines = _TITLE, [title]
+    if text_width(title, "serif-bold", _TITLE) > room:
+        size, lines = _LONG_TITLE, balanced(title, "serif-bold", _LONG_TITLE, room, lines=2)
+    first = 0.42 - 0.1 * (len(lines) - 1)
+    for row, line in enumerate(lines):
+        look: dict[str, Any] = {"family": ["Alegreya", "DejaVu Serif"], "weight": "bold", "size": size}
+        figure.text(0.35 / wide, 1 - (first + row * 1.2 * size / 72) / high, line, **look)
     return figure
 
 
@@ -92,9 +99,38 @@ def axes_inside(figure: Figure, left: float, bottom: float, right: float, top: f
     return axes
 
 
+def readable(words: str, families: Sequence[str]) -> str:
+    """The words with a plain stand-in for every letter that none of the typefaces has."""
+    from matplotlib.font_manager import findfont, fontManager, get_font
+
+    if words.isascii():
+        return words
+    known = {entry.name for entry in fontManager.ttflist}
+    faces = [get_font(findfont(name)) for name in families if name in known]
+    has = {letter for letter in words if any(face.get_char_index(ord(letter)) for face in faces)}
+    return "".join(letter if letter in has else STAND_IN for letter in words)
+
+
+def _write_stand_ins(figure: Figure) -> None:
+    from matplotlib.axes import Axes
+    from matplotlib.text import Text
+
+    for axes in figure.findobj(Axes):
+        assert isinstance(axes, Axes)
+        for axis in (axes.xaxis, axes.yaxis):  # what is written at ticks is written anew at every drawing
+            ticks = axis.get_ticklabels()
+            words = [readable(one.get_text(), one.get_fontfamily()) for one in ticks]
+            if words != [one.get_text() for one in ticks]:
+                axis.set_ticks(axis.get_ticklocs(), words)
+    for text in figure.findobj(Text):
+        assert isinstance(text, Text)
+        text.set_text(readable(text.get_text(), text.get_fontfamily()))
+
+
 def figure_bytes(figure: Figure, kind: FigureKind, *, dpi: int = 200) -> bytes:
     """A figure as a file: PNG at so many dots to the inch, or PDF or SVG with selectable text; same bytes again."""
     out = io.BytesIO()
     with quiet_style():
+        _write_stand_ins(figure)
         figure.savefig(out, format=kind, dpi=dpi, metadata=_TOLD[kind])
     return out.getvalue()

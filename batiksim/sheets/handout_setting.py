@@ -11,15 +11,14 @@ import unicodedata
 from collections.abc import Collection, Mapping
 from pathlib import Path
 
-from batiksim.sheets.lettering import FONT_FOLDER
+from batiksim.sheets.lettering import FONT_FOLDER, STAND_IN
 
 __all__ = ["typeset"]
 
 _TEMPLATES = Path(__file__).parent / "templates"
 _MISSING = re.compile(r'the text `"(.+?)"` could not be displayed', re.DOTALL)
 _ESCAPED = re.compile(r"\\u\{([0-9a-f]+)\}")
-_STAND_IN = "·"
-_KEPT = string.ascii_letters + string.digits + string.punctuation + string.whitespace + _STAND_IN
+_KEPT = string.ascii_letters + string.digits + string.punctuation + string.whitespace + STAND_IN
 _ROUNDS = 20  # each names every letter that is missing by then; two are usual
 _PIECES = "notebook.typ"  # what the templates share
 
@@ -84,9 +83,9 @@ def _without(text: str, missing: Collection[str]) -> str:
     """
     letters = {letter for piece in missing for letter in piece if _is_foreign(letter)}
     letters = letters or {letter for piece in missing for letter in piece} - set(_KEPT)
-    shown = _clear_of_marks(text.translate(dict.fromkeys(map(ord, letters), _STAND_IN)))
+    shown = _clear_of_marks(text.translate(dict.fromkeys(map(ord, letters), STAND_IN)))
     bare = "".join(letter for letter in text if not _is_mark(letter))
-    plain = "".join(_STAND_IN if _is_foreign(letter) else letter for letter in bare)
+    plain = "".join(STAND_IN if _is_foreign(letter) else letter for letter in bare)
     return next((one for one in (shown, bare) if one != text), plain)
 
 
@@ -94,7 +93,7 @@ def _clear_of_marks(text: str) -> str:
     """The text without marks on stand-ins."""
     kept: list[str] = []
     for letter in text:
-        if not (_is_mark(letter) and kept and kept[-1] == _STAND_IN):
+        if not (_is_mark(letter) and kept and kept[-1] == STAND_IN):
             kept.append(letter)
     return "".join(kept)
 

@@ -15,7 +15,7 @@ from typing import Literal
 
 from PIL import ImageDraw, ImageFont, features
 
-__all__ = ["FONT_FOLDER", "Style", "balanced", "fitted", "line_height", "text_width", "wrapped", "write"]
+__all__ = ["FONT_FOLDER", "STAND_IN", "Style", "balanced", "fitted", "line_height", "text_width", "wrapped", "write"]
 
 FONT_FOLDER = Path(__file__).parent.parent / "data" / "fonts"
 Style = Literal["serif", "italic", "serif-bold", "sans", "sans-medium", "sans-bold"]
@@ -40,7 +40,7 @@ _OTHERS = (
 )
 _PLAIN = {"→": "›", "←": "‹", "≈": "~", "✓": "+", "\u2011": "-", "\u202f": "\u00a0", "\u2010": "-"}
 _PLAIN |= {sign: f"\u00a0{top}/8" for sign, top in zip("⅛⅜⅝⅞", "1357", strict=True)}
-_STAND_IN = "·"
+STAND_IN = "·"
 _NO_LETTER = "\U0010fffe"
 _UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|km|ml|l|g|kg|h|min|s|%|°C|×)(?![\w²]))|(?<=×) (?=\d)")
 _SHAPED = bool(features.check_feature("raqm"))
@@ -86,7 +86,7 @@ def _place(letter: str, file: str) -> tuple[str, str]:
         if _has(other, letter):
             return other, letter
     base = unicodedata.normalize("NFKD", letter)[0]
-    return file, base if _has(file, base) else _STAND_IN
+    return file, base if _has(file, base) else STAND_IN
 
 
 @lru_cache(maxsize=4096)
@@ -94,8 +94,17 @@ def _runs(text: str, style: str) -> tuple[tuple[str, str], ...]:
     file = _FILES[style]
     if text.isascii():
         return ((file, text),)
-    placed = [_place(letter, file) for letter in unicodedata.normalize("NFC", text)]
+    placed = _words_together([_place(letter, file) for letter in unicodedata.normalize("NFC", text)])
     return tuple((name, "".join(part for _, part in group)) for name, group in groupby(placed, key=lambda p: p[0]))
+
+
+def _words_together(placed: list[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Spaces between words of one other face go to that face: what is written from the right keeps its order."""
+    for at in range(1, len(placed) - 1):
+        before, after = placed[at - 1][0], placed[at + 1][0]
+        if placed[at][1].isspace() and before == after:
+            placed[at] = before, placed[at][1]
+    return placed
 
 
 @lru_cache(maxsize=8192)

@@ -41,7 +41,7 @@ def match_sheet(found: Matched) -> npt.NDArray[np.uint8]:
 
 def _head(draw: ImageDraw.ImageDraw, found: Matched) -> None:
     title = f"Pots for {found.wanted.hex}, {found.wanted.name}"
-    write(draw, (SIDE, 128), fitted(title, "serif", 68, WIDE - 2 * SIDE), style="serif", size=68, fill=INK)
+    write(draw, (SIDE, 128), fitted(title, "serif-bold", 68, WIDE - 2 * SIDE), style="serif-bold", size=68, fill=INK)
     under = f"Over a ground of {found.ground.name}" if found.dyed_ground else "On undyed cloth"
     told = f"{under}, dry, {seen_as(found.light, 'dry')}"
     write(draw, (SIDE, 184), fitted(told, "sans", 34, WIDE - 2 * SIDE), style="sans", size=34, fill=QUIET)

@@ -13,6 +13,7 @@ from batiksim.plan.journeys import Journey
 from batiksim.plan.lights import DAY, seen_as
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, mixed
 from batiksim.sheets.figures import axes_inside, quiet_style, titled_figure
+from batiksim.sheets.lettering import wrapped
 from batiksim.values.rules import percent
 
 if TYPE_CHECKING:
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["plane_chart", "tag_places"]
 
 _PLANE, _KEY, _ROW = 4.9, 3.7, 0.5  # inches: side of the plane, width of the key, height of a row in it
+_LINE, _TOLD = 0.15, 2000  # inches from line to line of small print, and tenths of points that one may be long
 _LEAST_REACH, _RING = 60, 20  # CIELAB units
 _RIM = 24  # hues shown around the plane, at one lightness and chroma
 _SERIF = ["Alegreya", "DejaVu Serif"]
@@ -44,7 +46,9 @@ def plane_chart(
     light : by which the colours of `ways` were seen
     """
     with quiet_style():
-        high = max(_PLANE + 1.5, 2.35 + _ROW * len(ways))
+        told = [wrapped(" + ".join(one.history) or "bare cloth", "sans", 90, _TOLD, lines=2) for one in ways]
+        row = _ROW if max(map(len, told), default=1) == 1 else _ROW + _LINE
+        high = max(_PLANE + 1.5, 2.35 + row * len(ways))
         wide = 0.75 + _PLANE + 0.55 + _KEY
         figure = titled_figure(wide, high, title)
         axes = axes_inside(figure, 0.75, high - 0.95 - _PLANE, 0.55 + _KEY, 0.95)
@@ -54,7 +58,7 @@ def plane_chart(
         _compass(axes, float(reach))
         _ways(axes, ways)
         _rounds(axes, ways, float(reach))
-        _key(figure, ways, left=0.75 + _PLANE + 0.55, seen=seen_as(light, "dry"))
+        _key(figure, ways, told, left=0.75 + _PLANE + 0.55, step=row, seen=seen_as(light, "dry"))
         return figure
 
 
@@ -135,22 +139,26 @@ def tag_places(
     return np.array(taken[len(words) :]).reshape(-1, 2)
 
 
-def _key(figure: Figure, ways: Sequence[Journey], *, left: float, seen: str) -> None:
-    """Number, swatch, name and share of each colour; below it the dyes that made it. seen : by what light, in words."""
+def _key(
+    figure: Figure, ways: Sequence[Journey], told: Sequence[Sequence[str]], *, left: float, step: float, seen: str
+) -> None:
+    """Number, swatch, name and share of each colour; below it the dyes that made it.
+
+    told : the dyes of each, in lines; step : inches from row to row; seen : by what light, in words
+    """
     wide, high = figure.get_size_inches()
     axes = figure.add_axes((left / wide, 0, _KEY / wide, 1), facecolor="none")
     axes.set(xlim=(0, _KEY), ylim=(high, 0))
     axes.set_axis_off()
     for row, one in enumerate(ways):
-        y = 1.15 + row * _ROW
+        y = 1.15 + row * step
         axes.text(0.0, y, str(row + 1), color=QUIET, va="center", ha="left")
         box: dict[str, Any] = {"mfc": one.hex, "mec": mixed(one.hex, INK, 0.4), "mew": 0.6}
         axes.plot(0.36, y, "s", ms=15, **box)
         share = percent(one.share, whole=True)
         axes.text(0.58, y - 0.085, f"{one.name}, {share}", va="center", size=10.5)
-        told = " + ".join(one.history) or "bare cloth"
-        told = told if len(told) <= 48 else told[:46].rstrip(" +") + " …"
-        axes.text(0.58, y + 0.1, told, va="center", size=9, color=QUIET)
+        for below, line in enumerate(told[row]):
+            axes.text(0.58, y + 0.1 + _LINE * below, line, va="center", size=9, color=QUIET)
     for row, line in enumerate(reversed(_HOW)):
         line = line.format(seen=seen)
         axes.text(0.0, high - 0.5 - 0.2 * row, line, va="center", size=10.5, color=QUIET, style="italic", family=_SERIF)

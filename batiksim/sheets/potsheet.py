@@ -46,7 +46,7 @@ def pot_sheet(look: PotLook, *, title: str) -> npt.NDArray[np.uint8]:
     foot = lights + STRIPE + 225
     sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(lines) - 1) * line_height(30)), GROUND)
     draw = ImageDraw.Draw(sheet)
-    write(draw, (SIDE, 128), fitted(title, "serif", 68, WIDE - 2 * SIDE), style="serif", size=68, fill=INK)
+    write(draw, (SIDE, 128), fitted(title, "serif-bold", 68, WIDE - 2 * SIDE), style="serif-bold", size=68, fill=INK)
     told = f"{recipe_words(look.pot)}; {dilution_words(look.pot)}"
     told += "" if look.light == DAY else f". As seen {seen_as(look.light, 'dry')}."
     size, first = (34, 184) if text_width(told, "sans", 34) <= WIDE - 2 * SIDE else (28, 172)
@@ -184,7 +184,7 @@ def _shifts(sheet: Image.Image, look: PotLook, top: int) -> None:
     step = min(SMALL + 2 * FRINGE + 62, (WIDE - 2 * SIDE) // len(shifts))
     side = step - 2 * FRINGE - 30
     lefts = [SIDE + number * step for number in range(len(shifts))]
-    write(draw, (SIDE, top - 62), "And with a little more", style="serif", size=44, fill=INK)
+    write(draw, (SIDE, top - 62), "And with a little more", style="serif-bold", size=44, fill=INK)
     cloth_line(sheet, top - 10, [left + side / 2 for left in lefts])
     for number, (left, one) in enumerate(zip(lefts, shifts, strict=True)):
         hung_cloth(sheet, (one.colour.hex,), (left, top + 18), (side, side), seed=11 + number)
@@ -204,7 +204,7 @@ def _shifts(sheet: Image.Image, look: PotLook, top: int) -> None:
 def _lights(sheet: Image.Image, look: PotLook, top: int) -> None:
     """A third line: one cloth, striped by how the dry colour looks in each light."""
     draw = ImageDraw.Draw(sheet)
-    write(draw, (SIDE, top - 62), "The same dry cloth, light by light", style="serif", size=44, fill=INK)
+    write(draw, (SIDE, top - 62), "The same dry cloth, light by light", style="serif-bold", size=44, fill=INK)
     wide = (WIDE - 2 * SIDE) // len(look.lit)
     cloth_line(sheet, top - 10, [SIDE + wide / 2, WIDE - SIDE - wide / 2])
     hung_cloth(sheet, [one.colour.hex for one in look.lit], (SIDE, top + 18), (wide, STRIPE), seed=23)

@@ -1,5 +1,6 @@
 """The overdye chart as a picture: colours kept under the weave, names and signs in their places."""
 
+import dataclasses
 import shutil
 import subprocess
 
@@ -172,3 +173,15 @@ def test_words_of_the_pdf_can_be_selected(tmp_path):
     told = subprocess.run(["pdftotext", tmp_path / "page.pdf", "-"], capture_output=True, text=True, check=True).stdout
     for words in ("Rosé & madder: 12 g", "$x^2$ #set", "upwards"):
         assert words in told
+
+
+def test_a_long_title_stands_in_two_lines_above_all_else():
+    long = "Harvest banner for the parish hall, hung between the two windows"
+    page = overdye_page(dataclasses.replace(chart(3), title=long))
+    title = [label for label in page.labels if label.style == "serif-bold"]
+    assert " ".join(label.text for label in title) == f"{long}: every dye over every dye"
+    assert len(title) == 2
+    others = [label.y - label.size for label in page.labels if label not in title]
+    assert max(label.y for label in title) < min(others)
+    one_line = overdye_page(chart(3))
+    assert page.drawn.height > one_line.drawn.height

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from matplotlib.text import Text
 from numpy.testing import assert_allclose
 from PIL import Image
 
@@ -120,3 +121,29 @@ def test_words_of_a_chart_s_pdf_can_be_selected(tmp_path):
     told = subprocess.run(["pdftotext", tmp_path / "chart.pdf", "-"], capture_output=True, text=True, check=True).stdout
     assert "pink & rose $x$" in told
     assert "What each dye throws back of daylight" in told
+
+
+LONG = {"golden yellow of the long barley field": "#eab52a", "very dark, nearly black walnut brown": "#36241d"}
+
+
+@pytest.mark.parametrize("kind", ["ladders", "spectra"])
+@pytest.mark.parametrize("names", [LONG, {"ひまわり \u0b95\u0bcd": "#eab52a", "синий": "#2e4f9c"}, COLOURS], ids=str)
+def test_names_stand_on_the_chart_whatever_they_are(kind, names):
+    made = cloth_dyes(CLOTH, [Dye(name=name, colour=shown) for name, shown in names.items()])
+    ones = [Pot(name=name, parts={name: 1}) for name in names]
+    figure = (
+        ladder_chart([ladder(made, one, STRENGTHS) for one in ones])
+        if kind == "ladders"
+        else spectra_chart(spectra(made, ones))
+    )
+    figure_bytes(figure, "png")  # a letter that is missing would be a warning, which is an error here
+    wide, high = figure.get_size_inches() * figure.dpi
+    written = [text for text in figure.findobj(Text) if text.get_visible() and text.get_text()]
+    assert len(written) > len(names)
+    for text in written:
+        box = text.get_window_extent()
+        assert box.x0 >= 0, text
+        assert box.y0 >= 0, text
+        assert box.x1 <= wide, text
+        assert box.y1 <= high, text
+    assert any("синий" in text.get_text() for text in written) == ("синий" in names)

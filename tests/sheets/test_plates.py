@@ -232,6 +232,15 @@ def test_the_licence_lies_beside_the_faces():
         assert "SIL OPEN FONT LICENSE Version 1.1" in (lettering.FONT_FOLDER / name).read_text(encoding="utf-8")
 
 
+def test_words_of_another_face_stay_together_with_their_spaces(monkeypatch):
+    monkeypatch.setattr(lettering, "_place", lambda letter, file: ("other" if letter > "\u0590" else file, letter))
+    lettering._runs.cache_clear()
+    sans = "AlegreyaSans-Regular.ttf"
+    # Written from the right: were each word a piece of its own, they would stand in the wrong order.
+    assert lettering._runs("x ليلة القمر y", "sans") == ((sans, "x "), ("other", "ليلة القمر"), (sans, " y"))
+    lettering._runs.cache_clear()
+
+
 def test_letters_no_face_has_get_a_stand_in(monkeypatch):
     monkeypatch.setattr(lettering, "_other_files", lambda: ())
     lettering._place.cache_clear()
