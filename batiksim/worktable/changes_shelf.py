@@ -83,7 +83,7 @@ def _renamed(design: Design, old: str, new: str) -> Design:
     def step(one: Step) -> Step:
         if not isinstance(one, DyeBath):
             return one
-        return DyeBath(paints=tuple(replace(p, pot=new) if p.pot == old else p for p in one.paints))
+        return replace(one, paints=tuple(replace(p, pot=new) if p.pot == old else p for p in one.paints))
 
     return replace(design, steps=tuple(step(one) for one in design.steps))
 

@@ -116,21 +116,22 @@ def set_paint(design: Design, asked: Asked) -> Design:
     if asked.flag("everywhere"):
         paint = replace(paint, where=None)
     paints = (*step.paints[:place], paint, *step.paints[place + 1 :])
-    return _with_step(design, asked, DyeBath(paints=paints))
+    return _with_step(design, asked, replace(step, paints=paints))
 
 
 def add_paint(design: Design, asked: Asked) -> Design:
     """One more pot in a bath."""
     step: DyeBath = _one(design, asked, DyeBath)
     where = _use(asked.inner("where")) if "where" in asked else None
-    return _with_step(design, asked, DyeBath(paints=(*step.paints, Paint(pot=asked.text("pot"), where=where))))
+    paints = (*step.paints, Paint(pot=asked.text("pot"), where=where))
+    return _with_step(design, asked, replace(step, paints=paints))
 
 
 def drop_paint(design: Design, asked: Asked) -> Design:
     """A pot is taken out of a bath."""
     step: DyeBath = _one(design, asked, DyeBath)
     place = asked.whole("paint", 1, len(step.paints)) - 1
-    return _with_step(design, asked, DyeBath(paints=step.paints[:place] + step.paints[place + 1 :]))
+    return _with_step(design, asked, replace(step, paints=step.paints[:place] + step.paints[place + 1 :]))
 
 
 def set_mask(design: Design, asked: Asked) -> Design:
@@ -165,7 +166,7 @@ def with_mask(design: Design, step: int, paint: int | None, use: MaskUse) -> Des
     elif isinstance(one, DyeBath) and 1 <= (paint or 1) <= len(one.paints):
         paints = list(one.paints)
         paints[(paint or 1) - 1] = replace(paints[(paint or 1) - 1], where=use)
-        steps[step - 1] = DyeBath(paints=tuple(paints))
+        steps[step - 1] = replace(one, paints=tuple(paints))
     else:
         raise BatikError("has no mask", field=f"step {step}", fix="choose a waxing, a dyeing or a discharge")
     return replace(design, steps=tuple(steps))

@@ -22,8 +22,10 @@ from batiksim.plan.orders import ranking
 from batiksim.plan.orders.areas import Areas
 from batiksim.plan.orders.contrast import LOST, told_apart, vanished
 from batiksim.plan.orders.listing import count_choices, count_orders, list_choices, list_orders
+from batiksim.plan.orders.outcome import order_design
 from batiksim.plan.orders.search import differ
 from batiksim.plan.orders.words import KEPT, met_wants, reasons, standing_words
+from batiksim.values import DyeBath
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
 GEESE, POPPIES = SAMPLES / "estuary_geese", SAMPLES / "garden_poppies"
@@ -157,7 +159,7 @@ def test_two_orders_of_equally_strong_dyes_are_told_apart_by_what_they_change(tm
     (tmp_path / "design.toml").write_text(
         'format = 1\ntitle = "Fish"\n[cloth]\nwidth_mm = 300\n'
         '[[dye]]\nname = "emerald"\ncolour = "#137c5c"\n[[dye]]\nname = "magenta"\ncolour = "#c42a6c"\n'
-        '[[step]]\ndye = "emerald"\n[[step]]\nwax = "fish.png"\n[[step]]\ndye = "magenta"\n',
+        '[[step]]\ndye = "emerald"\nnote = "Damp"\n[[step]]\nwax = "fish.png"\n[[step]]\ndye = "magenta"\n',
         encoding="utf-8",
     )
     ordered = jobs.rank_orders(tmp_path)
@@ -170,6 +172,9 @@ def test_two_orders_of_equally_strong_dyes_are_told_apart_by_what_they_change(tm
     assert [one["as_it_stands"] for one in data["orders"]] == [True, False]
     assert data["told"] == f"All 2 tried. {standing_words(ordered.found)}"
     assert not any("The rest" in note or "[[" in note for note in data["notes"])  # both are shown
+    for one in ordered.found.ranked:  # what the maker notes of a dyeing goes where it goes
+        baths = [step for step in order_design(ordered.found, one).steps if isinstance(step, DyeBath)]
+        assert {bath.paints[0].pot: bath.note for bath in baths} == {"emerald": "Damp", "magenta": ""}
 
 
 def test_the_sheet_and_its_data_are_written_together(poppies, tmp_path):

@@ -17,7 +17,7 @@ from batiksim import jobs
 from batiksim.errors import BatikError
 from batiksim.files.designs import read_design
 from batiksim.files.dyebooks import write_book
-from batiksim.values import BookDye, Cloth, Dye, DyeBath, DyeBook, Pot, Undyed, Wax
+from batiksim.values import BookDye, Cloth, Discharge, Dye, DyeBath, DyeBook, Paint, Pot, RemoveWax, Undyed, Wax
 from batiksim.worktable.answers import ANSWERS
 from batiksim.worktable.asked import Asked
 from batiksim.worktable.changes import VERBS, blank, change_words, changed
@@ -74,6 +74,32 @@ def test_undo_and_redo_lead_through_everything(table) -> None:
     table.undo()
     table.change([{"do": "title", "title": "A new way"}])
     assert table.redo_words is None
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"do": "strength", "pot": "strong pink", "strength": 0.5},  # makes a pot of a dye that was used by its own name
+        {"do": "rename", "pot": "young leaf", "to": "dusk"},
+        {"do": "swap_dye", "dye": "strong pink", "name": "moss"},
+        {"do": "paint", "step": 2, "paint": 1, "spread": True},
+        {"do": "add_paint", "step": 2, "pot": "young leaf"},
+        {"do": "drop_paint", "step": 2, "paint": 2},
+        {"do": "mask", "step": 2, "where": {"picture": "keep-petals.png"}},
+        {"do": "wax", "step": 1, "crackle": 0.4},
+        {"do": "bleach", "step": 4, "strength": 0.4},
+    ],
+    ids=lambda change: change["do"],
+)
+def test_the_makers_notes_of_steps_outlast_every_change(muddy_design, change) -> None:
+    waxing, discharge = next(s for s in muddy_design.steps if isinstance(s, Wax)), Discharge(note="bleach")
+    baths = [s for s in muddy_design.steps if isinstance(s, DyeBath)]
+    two = replace(baths[0], paints=(*baths[0].paints, Paint(pot="strong pink")), note="two pots")
+    noted = (replace(waxing, note="wax"), two, replace(baths[1], note="bath"), discharge, RemoveWax(note="out"))
+    design = replace(muddy_design, steps=noted)
+    after = changed(design, [change])
+    assert after != design
+    assert [step.note for step in after.steps] == ["wax", "two pots", "bath", "bleach", "out"]
 
 
 def test_presses_of_one_slider_are_undone_together(table) -> None:

@@ -12,7 +12,7 @@ from batiksim.cloth.program import design_masks
 from batiksim.cloth.undyed import reckoned_cloth
 from batiksim.plan.orders.ranking import Orders, Ranked
 from batiksim.plan.orders.rewax import new_waxings, waxed_before
-from batiksim.values import Design, Dye, DyeBath, Pot, Step, Wax
+from batiksim.values import Design, Dye, DyeBath, Paint, Pot, Step, Wax
 
 __all__ = ["NewPlan", "idle_slots", "is_planned", "order_design", "order_plan", "pot_named"]
 
@@ -104,6 +104,7 @@ def order_design(orders: Orders, ranked: Ranked, waxings: Sequence[Wax | None] |
     design, course = orders.design, orders.course
     left_out = frozenset[int]() if waxings is None else idle_slots(ranked)
     bath_steps = [event.step for event in course.events if event.place >= 0]
+    notes = {_pots_of(step.paints): step.note for step in design.steps if isinstance(step, DyeBath)}
     steps: list[Step] = []
     place = 0
     for number, step in enumerate(design.steps):
@@ -116,18 +117,23 @@ def order_design(orders: Orders, ranked: Ranked, waxings: Sequence[Wax | None] |
         new_wax = None if waxings is None else waxings[place]
         steps += [] if new_wax is None else [new_wax]
         planned = design.steps[bath_steps[bath]]
+        before = planned.paints if isinstance(planned, DyeBath) else ()
         paints = tuple(
             replace(paint, pot=pot_named(ranked.slot_pots[slot]))
-            for slot, paint in zip(
-                course.baths[bath], planned.paints if isinstance(planned, DyeBath) else (), strict=True
-            )
+            for slot, paint in zip(course.baths[bath], before, strict=True)
             if slot not in left_out
         )
-        steps += [DyeBath(paints=paints)] if paints else []
+        note = planned.note if paints == before else notes.get(_pots_of(paints), "")
+        steps += [DyeBath(paints=paints, note=note)] if paints else []
         place += 1
     used = [pot for slot, pot in enumerate(ranked.slot_pots) if slot not in left_out]
     dyes, pots = _shelf(orders, used)
     return replace(design, steps=tuple(steps), dyes=dyes, pots=pots)
+
+
+def _pots_of(paints: Sequence[Paint]) -> frozenset[str]:
+    """The pots of a dyeing: its note is about them, and goes where they go."""
+    return frozenset(paint.pot for paint in paints)
 
 
 def _shelf(orders: Orders, used: Sequence[Pot]) -> tuple[tuple[Dye, ...], tuple[Pot, ...]]:
