@@ -147,7 +147,9 @@ def test_a_wrong_name_gets_the_nearest():
 def test_values_are_frozen_and_compare_by_what_they_hold():
     pot = Pot(name="mix", parts={"sun": 5, "sea": 1}, strength=0.5)
     assert pot == Pot(name="mix", parts={"sun": 5, "sea": 1}, strength=0.5)
-    assert hash(pot) == hash(Pot(name="mix", parts={"sun": 5, "sea": 1}, strength=0.5))
+    turned = Pot(name="mix", parts={"sea": 1, "sun": 5}, strength=0.5)
+    assert pot == turned
+    assert hash(pot) == hash(turned)
     with pytest.raises(TypeError):
         pot.parts["sun"] = 7
     with pytest.raises(dataclasses.FrozenInstanceError):

@@ -268,7 +268,8 @@ class Pot:
         object.__setattr__(self, "drops", MappingProxyType(dict(self.drops)))
 
     def __hash__(self) -> int:
-        return hash((self.name, tuple(self.parts.items()), self.strength, self.ml, tuple(self.drops.items())))
+        amounts = (frozenset(some.items()) for some in (self.parts, self.drops))  # in whatever order, as they compare
+        return hash((self.name, self.strength, self.ml, *amounts))
 
     @property
     def dyes(self) -> tuple[str, ...]:
