@@ -11,7 +11,7 @@ __all__ = ["compiled_function"]
 
 
 def compiled_function(**options: Any) -> Callable[[Callable[..., Any]], Any]:
-    """A decorator: `numba.njit` with what all loops here share. Strict arithmetic: the same bytes every time."""
+    """A decorator: `numba.njit` with what all loops here share. Arithmetic is strict unless `options` say otherwise."""
 
     def wrap(function: Callable[..., Any]) -> Any:
         settings: dict[str, Any] = {"nogil": True, "error_model": "numpy", **options}

@@ -132,5 +132,5 @@ def _step_as_drawn(step: Step) -> Step:
     if isinstance(step, Wax):
         return replace(step, crackle=0.0, edges=0.0, cool=0.0, grey="cover" if step.seals else "thin")
     if isinstance(step, DyeBath):
-        return DyeBath(paints=tuple(replace(paint, spread=False, reach_mm=None) for paint in step.paints))
+        return replace(step, paints=tuple(replace(paint, spread=False, reach_mm=None) for paint in step.paints))
     return step

@@ -11,24 +11,13 @@ call each other stand in this one file, since numba's cache notices changes in a
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any
+from functools import partial
 
-import numba
 import numpy as np
 
-from batiksim.cloth.program import (
-    DISCHARGE,
-    DYE,
-    LOAD_CEILING,
-    LOAD_KNEE,
-    MOST_PARTS,
-    PLATE,
-    REACHED,
-    REMOVE,
-    WAX_COVER,
-    WAX_THIN,
-)
+from batiksim.cloth.compiling import compiled_function
+from batiksim.cloth.loads import LOAD_CEILING, LOAD_KNEE
+from batiksim.cloth.program import DISCHARGE, DYE, MOST_PARTS, PLATE, REACHED, REMOVE, WAX_COVER, WAX_THIN
 
 __all__ = ["render_rows", "survey_rows"]
 
@@ -36,20 +25,7 @@ CACHE_BITS = 14  # places in a thread's cache, as a power of two
 CACHE_BYTES = 1 << 19  # with many plates there are fewer places, so that they stay near the processor
 STRETCH = 32  # pixels of one colour that are written in one go
 PADDED = 32  # 31 bands and one of zeros, so that loops fill whole vector registers
-_FAST = {"contract", "reassoc", "nsz", "arcp"}
-
-
-def _compiled(**options: Any) -> Callable[[Callable[..., Any]], Any]:
-    """numba.njit, kept on disk for the next run where there is a place to keep it."""
-
-    def wrap(function: Callable[..., Any]) -> Any:
-        settings: dict[str, Any] = {"nogil": True, "error_model": "numpy", "fastmath": _FAST, **options}
-        try:
-            return numba.njit(cache=True, **settings)(function)
-        except RuntimeError:  # no folder that can be written to: compile anew each run
-            return numba.njit(**settings)(function)
-
-    return wrap
+_compiled = partial(compiled_function, fastmath={"contract", "reassoc", "nsz", "arcp"})
 
 
 @_compiled(inline="always")

@@ -5,13 +5,14 @@ Everything is in K/S, which adds up: K = K_cloth + sum(load * k) (Kubelka and Mu
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
+from batiksim.cloth.loads import taken_share
 from batiksim.cloth.undyed import BareCloth, bare_cloth
 from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
 from batiksim.colour.spaces import delta_e_2000, hex_to_xyz, xyz_to_lab
@@ -78,8 +79,29 @@ class ClothDyes:
         return PotTable(ks=ks, load=load)
 
     def pot_loads(self, pot: Pot, level: float = 1.0) -> dict[str, float]:
-        """Full strengths of each dye that open cloth takes from a pot brushed on at a level of 0..1."""
+        """Full strengths of each dye that a pot brushed on at a level offers open cloth; 1 = as it is mixed."""
         return {name: self.dyes[name].build_up.load(full * level) for name, full in pot.loads().items()}
+
+    def ks_of(self, loads: Mapping[str, float]) -> Array:
+        """K/S (31,) that loads of some dyes add to the cloth's."""
+        return sum((load * self.dyes[name].ks for name, load in loads.items()), np.zeros_like(self.cloth_ks))
+
+    def taken_ks(self, pots: Iterable[Pot], *, level: float = 1.0, before: float = 0.0) -> Array:
+        """K/S (31,) that pots add to open cloth, each over the whole of it, in order; late baths barely take.
+
+        level : as of `pot_loads`; before : full strengths that the cloth was offered already
+        """
+        ks = np.zeros_like(self.cloth_ks)
+        for pot in pots:
+            loads = self.pot_loads(pot, level)
+            offered = sum(loads.values())
+            ks = ks + taken_share(before, offered) * self.ks_of(loads)
+            before += offered
+        return ks
+
+    def reflectance(self, ks: ArrayLike = 0.0) -> Array:
+        """Reflectance (..., 31) of the cloth where its dyes add K/S (..., 31); of the bare cloth when left out."""
+        return reflectance_from_ks(self.cloth_ks + np.asarray(ks), surface=self.surface)
 
 
 def dyes_on_cloth(design: Design) -> ClothDyes:

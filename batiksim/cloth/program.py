@@ -29,11 +29,6 @@ __all__ = [
 
 WAX_COVER, WAX_THIN, DYE, DISCHARGE, REMOVE, PLATE = range(6)
 
-# Common practice, no source: beyond about three full strengths cotton barely takes more dye. Loads count in full up
-# to the knee, then near the ceiling without reaching it. Both figures are assumptions.
-LOAD_KNEE = 2.5
-LOAD_CEILING = 3.5
-
 # Parts of one pixel with histories of their own (a soft edge that is waxed, dyed, cleared and waxed again). Without
 # removal between dyeings there is at most one more than waxings. When full, an edge is rounded to closed or open.
 MOST_PARTS = 48

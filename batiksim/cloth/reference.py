@@ -13,35 +13,15 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.program import (
-    DISCHARGE,
-    DYE,
-    LOAD_CEILING,
-    LOAD_KNEE,
-    MOST_PARTS,
-    PLATE,
-    REMOVE,
-    WAX_COVER,
-    WAX_THIN,
-    Program,
-)
+from batiksim.cloth.loads import taken_share
+from batiksim.cloth.program import DISCHARGE, DYE, MOST_PARTS, PLATE, REMOVE, WAX_COVER, WAX_THIN, Program
 from batiksim.colour import mixing, spaces, spectra
 
-__all__ = ["held_load", "render_reference"]
+__all__ = ["render_reference", "view_weights"]
 
 Array = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
 BLOCK_PIXELS = 1 << 15
-
-
-def held_load(offered: Array) -> Array:
-    """What the fibre holds of all the full strengths it was offered, with a ceiling that late baths near.
-
-    offered : any shape, >= 0; returns the same shape. Assumption, see `program.LOAD_KNEE`.
-    """
-    room = LOAD_CEILING - LOAD_KNEE
-    over = np.maximum(offered - LOAD_KNEE, 0.0)
-    return np.where(offered <= LOAD_KNEE, offered, LOAD_KNEE + room * (1.0 - np.exp(-over / room)))
 
 
 @lru_cache(maxsize=8)
@@ -101,13 +81,9 @@ class _Cloth:
         ks = ks_table[row] + t[:, None] * (ks_table[row + 1] - ks_table[row])
         offered = load_table[row] + t * (load_table[row + 1] - load_table[row])
         for part in self.parts:
-            after = part.total + offered
-            taken = np.divide(
-                held_load(after) - held_load(part.total), offered, out=np.ones_like(offered), where=offered > 0
-            )
             wet = ~part.closed
-            part.ks = part.ks + np.where(wet, taken, 0.0)[:, None] * ks
-            part.total = np.where(wet, after, part.total)
+            part.ks = part.ks + np.where(wet, taken_share(part.total, offered), 0.0)[:, None] * ks
+            part.total = np.where(wet, part.total + offered, part.total)
 
     def discharge(self, strength: float, level: Array) -> None:
         left = 1.0 - strength * level * self.take / 255.0

@@ -2,21 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.engine import compiled, default_threads
+from batiksim.cloth.loads import taken_share
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import DISCHARGE, DYE, REACHED, REMOVE, WAX_COVER, WAX_THIN, Program
-from batiksim.cloth.reference import held_load
-from batiksim.colour import mixing, names, spaces, spectra
+from batiksim.colour import names, spaces, spectra
 from batiksim.values import Design, Region
 
-__all__ = ["History", "reached_bits", "region_colour", "regions_of", "survey"]
+__all__ = [
+    "HeldDye",
+    "History",
+    "arrivals",
+    "held_dye",
+    "history_names",
+    "operations_of",
+    "reached_bits",
+    "regions_of",
+    "survey",
+]
 
 Array = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
@@ -118,7 +128,7 @@ def _merged(
                 sums[key] = sums.get(key, np.zeros_like(levels[place])) + levels[place]
     histories = [
         History(
-            reached=() if key is None else _operations(key),
+            reached=() if key is None else operations_of(np.frombuffer(key, np.uint64)),
             pixels=count,
             levels=tuple(np.where(cracks, 0.0, (sums[key] / count)[:masks]).tolist()),
             mixed=key is None,
@@ -128,41 +138,60 @@ def _merged(
     return sorted(histories, key=lambda history: (history.mixed, -history.pixels, history.reached))
 
 
-def _operations(bits: bytes) -> tuple[int, ...]:
-    words = np.frombuffer(bits, np.uint64)
+def operations_of(words: Words) -> tuple[int, ...]:
+    """The operations whose bits are set in the words of one pixel (words,), as `reached_bits` gives them."""
     return tuple(o for o in range(64 * len(words)) if int(words[o >> 6]) >> (o & 63) & 1)
 
 
-def region_colour(
-    program: Program, history: History, dyes: ClothDyes, design: Design
-) -> tuple[Array, dict[str, float]]:
-    """K/S (31,) of the dyes held and the load of each dye, for the fully open spots of one history."""
-    ks = np.zeros_like(program.cloth_ks)
-    loads: dict[str, float] = {}
-    total, take = 0.0, 1.0
-    for o, ((code, mask, index, _), arg) in enumerate(zip(program.ops.tolist(), program.args.tolist(), strict=True)):
-        level = 255.0 if mask < 0 else history.levels[mask]
+def arrivals(program: Program, history: History) -> Iterator[tuple[int, float]]:
+    """The dyeings and discharges of one history, in order: each operation with the level 0..1 at which it came there.
+
+    That is the mask's mean level, less what thin wax held back.
+    """
+    take = 1.0
+    for o, (code, mask, _, _) in enumerate(program.ops.tolist()):
+        level = 1.0 if mask < 0 else history.levels[mask] / 255.0
         if code == WAX_THIN:
-            take *= 1.0 - level / 255.0
+            take *= 1.0 - level
         elif code == REMOVE:
             take = 1.0
-        if o not in history.reached:
-            continue
-        x = level * take
+        elif o in history.reached:
+            yield o, level * take
+
+
+@dataclass(frozen=True, kw_only=True)
+class HeldDye:
+    """What fibre holds after some dyeings and discharges.
+
+    ks : (31,) K/S of the dyes; loads : of each dye, full strengths
+    offered : full strengths that it was offered in all, less what bleach took: tells how full it is
+    """
+
+    ks: Array
+    loads: Mapping[str, float]
+    offered: float
+
+
+def held_dye(program: Program, history: History, dyes: ClothDyes, design: Design) -> HeldDye:
+    """What the fully open spots of one history hold."""
+    ks = np.zeros_like(program.cloth_ks)
+    loads: dict[str, float] = {}
+    total = 0.0
+    for o, level in arrivals(program, history):
+        code, _, index, _ = program.ops[o].tolist()
         if code == DYE:
-            grid = np.arange(256.0)
+            x, grid = 255.0 * level, np.arange(256.0)
             offered = float(np.interp(x, grid, program.paint_load[index]))
-            before, after = held_load(np.array([total, total + offered]))
-            taken = (after - before) / offered if offered > 0 else 1.0
+            taken = float(taken_share(total, offered))
             ks = ks + taken * np.array([np.interp(x, grid, band) for band in program.paint_ks[index].T])
             total += offered
-            for dye, load in dyes.pot_loads(design.pot(program.pots[index]), x / 255.0).items():
+            for dye, load in dyes.pot_loads(design.pot(program.pots[index]), level).items():
                 loads[dye] = loads.get(dye, 0.0) + taken * load
         else:
-            left = 1.0 - arg * x / 255.0
+            left = 1.0 - float(program.args[o]) * level
             ks, total = ks * left, total * left
             loads = {dye: load * left for dye, load in loads.items()}
-    return ks, loads
+    return HeldDye(ks=ks, loads=loads, offered=total)
 
 
 def regions_of(program: Program, found: list[History], dyes: ClothDyes, design: Design) -> tuple[Region, ...]:
@@ -183,15 +212,14 @@ def regions_of(program: Program, found: list[History], dyes: ClothDyes, design: 
 def _region(
     program: Program, history: History, dyes: ClothDyes, design: Design, share: float, steps: tuple[str, ...] | None
 ) -> Region:
-    ks, loads = region_colour(program, history, dyes, design)
-    reflectance = mixing.reflectance_from_ks(program.cloth_ks + ks, surface=program.surface)
-    xyz = spectra.reflectance_to_xyz(reflectance)
+    held = held_dye(program, history, dyes, design)
+    xyz = spectra.reflectance_to_xyz(dyes.reflectance(held.ks))
     lab = spaces.xyz_to_lab(xyz)
-    named: Any = names.colour_name(lab)
+    named = names.colour_name(lab)
     return Region(
         share=share,
         history=history_names(program, history) if steps is None else steps,
-        loads=loads,
+        loads=held.loads,
         hex=spaces.xyz_to_hex(xyz),
         lab=(float(lab[0]), float(lab[1]), float(lab[2])),
         name=named.name,

@@ -8,8 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from batiksim.cloth.pots import ClothDyes
-from batiksim.colour import mixing, spaces, spectra
+from batiksim.colour import spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.files import designs, images, outputs
 from batiksim.files.ours import is_marked
@@ -155,15 +154,15 @@ def save_strips(
         raise BatikError("out of range", field="--card", got=card, fix=fix)
     there = dyes_of(source, cloth=cloth)
     names = [pot.name for pot in chosen_pots(replace(there, pots=()), source, only=only)]
-    bare = mixing.reflectance_from_ks(there.dyes.cloth_ks, surface=there.dyes.surface)
-    undyed = spaces.xyz_to_hex(spectra.reflectance_to_xyz(bare))
+    undyed = spaces.xyz_to_hex(spectra.reflectance_to_xyz(there.dyes.reflectance()))
     assumed = cloth is None and undyed == strips.UNDYED
     try:
         plans = strips.strip_plans(names, title=there.title, cloth=undyed, card=card)
     except BatikError as error:
         raise error.in_file(source) from None
     files = tuple(f"strip-{number}.toml" if len(plans) > 1 else "strip.toml" for number in range(1, len(plans) + 1))
-    hexes = {name: _hex(there.dyes, name) for name in names}
+    full = {name: there.dyes.reflectance(there.dyes.dyes[name].ks) for name in names}
+    hexes = {name: spaces.xyz_to_hex(spectra.reflectance_to_xyz(seen)) for name, seen in full.items()}
     pdf = strip_pdf(plans, files, hexes=hexes, texts=texts(language), paper=paper)
     with outputs.output_set(out) as stage:
         (stage / STRIP_SHEET).write_bytes(pdf)
@@ -171,12 +170,6 @@ def save_strips(
             (stage / file).write_text(_strip_file(plan, assumed=assumed), encoding="utf-8")
     made = tuple((file, plan.dyes) for file, plan in zip(files, plans, strict=True))
     return SavedStrips(folder=Path(out), sheet=STRIP_SHEET, strips=made)
-
-
-def _hex(dyes: ClothDyes, name: str) -> str:
-    """The colour a dye dries to at full strength."""
-    ks = dyes.cloth_ks + dyes.dyes[name].ks
-    return spaces.xyz_to_hex(spectra.reflectance_to_xyz(mixing.reflectance_from_ks(ks, surface=dyes.surface)))
 
 
 def _strip_file(plan: strips.StripPlan, *, assumed: bool) -> str:

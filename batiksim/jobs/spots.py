@@ -5,6 +5,7 @@ The answers come from the model, never from the picture on screen.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -14,9 +15,8 @@ from numpy.typing import NDArray
 from batiksim.cloth import engine
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import DYE, REMOVE, WAX_COVER, WAX_THIN, Emit, Program, compile_design
-from batiksim.cloth.reference import held_load
-from batiksim.cloth.regions import History, history_names, region_colour, survey
-from batiksim.colour import mixing, names, spaces, spectra
+from batiksim.cloth.regions import HeldDye, History, held_dye, history_names, survey
+from batiksim.colour import names, spaces, spectra
 from batiksim.plan.mud import is_mud
 from batiksim.plan.pots import in_lights
 from batiksim.plan.recipes import lights_data
@@ -49,17 +49,22 @@ def spot_story(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | No
     colours = engine.render(program, levels, threads=1)[:, 0, 0]
     history = survey(program, levels, threads=1)[0]
     then = replace(history, reached=tuple(o for o in history.reached if program.step_of_op[o] <= upto))
-    ks, loads = region_colour(program, then, dyes, design)
+    held = held_dye(program, then, dyes, design)
+    parents = [
+        held_dye(program, replace(then, reached=(o,)), dyes, design).ks
+        for o in then.reached
+        if program.ops[o, 0] == DYE
+    ]
     now = _hex(colours[upto])
     closed = _closed(program, levels, upto)
     return {
         "colour": told_colour(now),
-        "loads": [{"dye": dye, "load": load} for dye, load in loads.items() if load >= LEAST_LOAD],
+        "loads": [{"dye": dye, "load": load} for dye, load in held.loads.items() if load >= LEAST_LOAD],
         "history": list(history_names(program, then)),
         "closed": bool(closed > 0.5 and step is not None),
-        "lights": lights_data(in_lights(mixing.reflectance_from_ks(program.cloth_ks + ks, surface=program.surface))),
+        "lights": lights_data(in_lights(dyes.reflectance(held.ks))),
         "steps": [_step_told(design, program, history, colours, levels, n) for n in range(1, last + 1)],
-        "next": _next(design, dyes, program, then, ks),
+        "next": _next(design, dyes, held, parents),
         "next_step": _next_step(design, program, history, upto, colours),
     }
 
@@ -118,32 +123,18 @@ def _next_step(design: Design, program: Program, history: History, upto: int, co
     return None
 
 
-def _next(design: Design, dyes: ClothDyes, program: Program, history: History, ks: Array) -> list[dict[str, Any]]:
-    """What every pot would make of the spot, were it open and brushed over."""
+def _next(design: Design, dyes: ClothDyes, held: HeldDye, parents: Sequence[Array]) -> list[dict[str, Any]]:
+    """What every pot would make of the spot, were it open and brushed over.
+
+    held : what lies there; parents : K/S (31,) of each dyeing alone
+    """
     used = [paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
     wanted = dict.fromkeys([*used, *(pot.name for pot in design.pots)])
-    offered = sum(
-        float(program.paint_load[program.ops[o, 2], 255]) for o in history.reached if program.ops[o, 0] == DYE
-    )
-    parents = [_lab(program, table) for table in _parents(program, history)]
     found = []
     for name in wanted:
-        table = dyes.pot_table(design.pot(name))
-        before, after = held_load(np.array([offered, offered + table.load[255]]))
-        taken = (after - before) / table.load[255] if table.load[255] > 0 else 1.0
-        over = spectra.reflectance_to_xyz(
-            mixing.reflectance_from_ks(program.cloth_ks + ks + taken * table.ks[255], surface=program.surface)
-        )
-        lab, alone = spaces.xyz_to_lab(over), _lab(program, table.ks[255])
-        muddy = bool(parents) and is_mud(lab, np.stack([*parents, alone]))
+        pot = design.pot(name)
+        over = spectra.reflectance_to_xyz(dyes.reflectance(held.ks + dyes.taken_ks([pot], before=held.offered)))
+        alone = spectra.reflectance_to_xyz(dyes.reflectance(np.stack([*parents, dyes.taken_ks([pot])])))
+        muddy = bool(parents) and is_mud(spaces.xyz_to_lab(over), spaces.xyz_to_lab(alone))
         found.append({"pot": name, "muddy": muddy, **told_colour(spaces.xyz_to_hex(over))})
     return found
-
-
-def _parents(program: Program, history: History) -> list[Array]:
-    return [program.paint_ks[program.ops[o, 2], 255] for o in history.reached if program.ops[o, 0] == DYE]
-
-
-def _lab(program: Program, ks: Array) -> Array:
-    reflectance = mixing.reflectance_from_ks(program.cloth_ks + ks, surface=program.surface)
-    return spaces.xyz_to_lab(spectra.reflectance_to_xyz(reflectance))

@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.program import DISCHARGE, DYE, REMOVE, WAX_THIN, Program
-from batiksim.cloth.regions import History, history_names, reached_bits
+from batiksim.cloth.program import DISCHARGE, Program
+from batiksim.cloth.regions import History, arrivals, history_names, operations_of, reached_bits
 from batiksim.colour import spaces
 from batiksim.colour.differences import difference_words
 from batiksim.errors import BatikError
@@ -90,11 +90,12 @@ def label_regions(program: Program, masks: Bytes) -> tuple[Labels, list[History]
     labels = rank[place.ravel()].reshape(masks.shape[1:])
     histories = []
     for number, at in enumerate(order.tolist()):
-        words = table[:, at]
-        reached = tuple(o for o in range(64 * len(words)) if int(words[o >> 6]) >> (o & 63) & 1)
         mine = labels == number
-        levels = tuple(float(mask[mine].mean()) for mask in masks)
-        histories.append(History(reached=reached, pixels=int(counts[at]), levels=levels))
+        levels = tuple(
+            0.0 if plane.cracks else float(mask[mine].mean())  # a region is told by its fully open spots
+            for plane, mask in zip(program.masks, masks, strict=True)
+        )
+        histories.append(History(reached=operations_of(table[:, at]), pixels=int(counts[at]), levels=levels))
         if counts[at] < LEAST_SHARE * labels.size:
             break
     return labels, histories
@@ -259,20 +260,12 @@ def _inner_spot(core: NDArray[np.bool_]) -> tuple[float, float]:
 def _layers(program: Program, design: Design, history: History) -> Layers | None:
     """What a region was dyed with, dye by dye; None after a discharge or where a pot was brushed thinly."""
     layers: list[tuple[str, float]] = []
-    take = 1.0
-    for o, (code, mask, index, _) in enumerate(program.ops.tolist()):
-        level = 1.0 if mask < 0 else history.levels[mask] / 255.0
-        if code == WAX_THIN:
-            take *= 1.0 - level
-        elif code == REMOVE:
-            take = 1.0
-        if o not in history.reached:
-            continue
-        if code == DISCHARGE or (code == DYE and level * take < EVEN):
+    for o, level in arrivals(program, history):
+        code, _, index, _ = program.ops[o].tolist()
+        if code == DISCHARGE or level < EVEN:
             return None
-        if code == DYE:
-            strengths = design.pot(program.pots[index]).loads()
-            layers += [(dye, full * level * take) for dye, full in strengths.items() if full > 0]
+        strengths = design.pot(program.pots[index]).loads()
+        layers += [(dye, full * level) for dye, full in strengths.items() if full > 0]
     return tuple((dye, round(strength, 3)) for dye, strength in layers)
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import Program
-from batiksim.cloth.regions import LEAST_SHARE, History, history_names, region_colour
-from batiksim.colour import mixing, names, spaces
+from batiksim.cloth.regions import LEAST_SHARE, History, held_dye, history_names
+from batiksim.colour import names, spaces
 from batiksim.plan.lights import DAY, seen_xyz
 from batiksim.values import Design
 
@@ -54,9 +54,8 @@ def _journey(
 ) -> Journey:
     labs = []
     for layers in range(len(history.reached) + 1):
-        ks, _ = region_colour(program, replace(history, reached=history.reached[:layers]), dyes, design)
-        reflectance = mixing.reflectance_from_ks(program.cloth_ks + ks, surface=program.surface)
-        xyz = seen_xyz(reflectance, light=light)
+        held = held_dye(program, replace(history, reached=history.reached[:layers]), dyes, design)
+        xyz = seen_xyz(dyes.reflectance(held.ks), light=light)
         lightness, a, b = spaces.xyz_to_lab(xyz).tolist()
         labs.append((lightness, a, b))
     return Journey(

@@ -9,8 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.pots import ClothDyes
-from batiksim.cloth.reference import held_load
-from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.spaces import xyz_to_hex
 from batiksim.plan.lights import DAY, seen_xyz
 from batiksim.values import Pot
@@ -68,8 +66,4 @@ def spectra(dyes: ClothDyes, pots: Sequence[Pot], *, strength: float = 1.0, ligh
 
 
 def _reflectance(dyes: ClothDyes, pot: Pot, strength: float) -> Array:
-    loads = dyes.pot_loads(pot, strength)
-    offered = sum(loads.values())
-    kept = float(held_load(np.array(offered))) / offered if offered > 0 else 1.0
-    ks = sum((load * dyes.dyes[dye].ks for dye, load in loads.items()), np.zeros_like(dyes.cloth_ks))
-    return reflectance_from_ks(dyes.cloth_ks + kept * ks, surface=dyes.surface)
+    return dyes.reflectance(dyes.taken_ks([pot], level=strength))

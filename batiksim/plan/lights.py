@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import Look
 from batiksim.cloth.regions import EDGES
-from batiksim.colour.mixing import reflectance_from_ks, wet_reflectance
+from batiksim.colour.mixing import wet_reflectance
 from batiksim.colour.spaces import adapt, delta_e_2000, xyz_to_lab
 from batiksim.colour.spectra import reflectance_to_xyz, white_point
 from batiksim.errors import BatikError, nearest
@@ -138,8 +138,7 @@ def lamp_findings(regions: Sequence[Region], dyes: ClothDyes, *, most: int = 5) 
     dyed = [region for region in regions if region.history != (EDGES,)]
     if len(dyed) < 2:
         return ()
-    ks = np.stack([sum((load * dyes.dyes[dye].ks for dye, load in one.loads.items()), dyes.cloth_ks) for one in dyed])
-    pairs = partings(reflectance_from_ks(ks, surface=dyes.surface))
+    pairs = partings(dyes.reflectance(np.stack([dyes.ks_of(one.loads) for one in dyed])))
     return tuple(_finding(pair, dyed[pair.one], dyed[pair.other]) for pair in pairs[:most])
 
 

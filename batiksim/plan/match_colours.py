@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from batiksim.cloth.loads import taken_share
 from batiksim.cloth.pots import ClothDyes
-from batiksim.cloth.reference import held_load
 from batiksim.colour.eye import eye_weights, lab_slope
 from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.spaces import xyz_to_lab
@@ -62,9 +62,7 @@ class PotColours:
 
     def taken(self, offered: Array) -> Array:
         """The share of all loads offered (n,) that the fibre still takes."""
-        before = held_load(np.full_like(offered, self.before))
-        after = held_load(self.before + offered)
-        return np.divide(after - before, offered, out=np.ones_like(offered), where=offered > 0)
+        return taken_share(self.before, offered)
 
     def labs(self, sets: Ints, parts: Ints, strength: Ints) -> Array:
         """CIELAB (n, 3) of pots, exactly."""

@@ -11,12 +11,11 @@ from numpy.typing import NDArray
 
 from batiksim.cloth.pots import ClothDyes
 from batiksim.colour.differences import difference_words
-from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.plan.lights import DAY, Parting, parting_words, partings
 from batiksim.plan.match import Match, find_pots
 from batiksim.plan.match_colours import Ground
-from batiksim.plan.pots import Lit, PotColour, PotLook, amounts_ml, colour_of, in_lights, lab_colour, taken_ks
+from batiksim.plan.pots import Lit, PotColour, PotLook, amounts_ml, colour_of, in_lights, lab_colour
 from batiksim.plan.recipes import colour_data, dilution_words, lights_data, pot_entries, recipe_words
 from batiksim.plan.wanted import Wanted
 from batiksim.values import Pot
@@ -80,7 +79,7 @@ def matched(
     found = find_pots(
         dyes, wanted.lab, most_dyes=most_dyes, most_parts=most_parts, ground=ground, light=light, count=count
     )
-    bare = colour_of(reflectance_from_ks(dyes.cloth_ks, surface=dyes.surface), light=light)
+    bare = colour_of(dyes.reflectance(), light=light)
     under = bare if ground is None else colour_of(_on_ground(dyes, ground), light=light)
     shown = [_on_ground(dyes, ground, one.pot) for one in found]
     recipes = tuple(_recipe(wanted, one, dry) for one, dry in zip(found, shown, strict=True))
@@ -117,10 +116,8 @@ def twins(dyes: ClothDyes, look: PotLook, *, most: int = 2) -> tuple[str, ...]:
 
 def _on_ground(dyes: ClothDyes, ground: Ground | None, pot: Pot | None = None) -> Array:
     """Reflectance (31,) of a ground, or of a pot over it."""
-    ks = dyes.cloth_ks + (0.0 if ground is None else ground.ks)
-    if pot is not None:
-        ks = ks + taken_ks(dyes, [pot], before=0.0 if ground is None else ground.load)
-    return reflectance_from_ks(ks, surface=dyes.surface)
+    under, before = (0.0, 0.0) if ground is None else (ground.ks, ground.load)
+    return dyes.reflectance(under + dyes.taken_ks([] if pot is None else [pot], before=before))
 
 
 def _recipe(wanted: Wanted, found: Match, dry: Array) -> Recipe:

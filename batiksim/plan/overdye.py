@@ -9,10 +9,9 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from batiksim.cloth.loads import taken_share
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import Look
-from batiksim.cloth.reference import held_load
-from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.names import colour_names
 from batiksim.colour.spaces import xyz_to_hex, xyz_to_lab
 from batiksim.errors import BatikError
@@ -89,9 +88,9 @@ def overdye(
     pots = [pots[at] for at in family_order(_labs(dyes, _offered(dyes, pots, 1.0)[0]))]
     first_ks, first_load = _offered(dyes, pots, under)
     second_ks, second_load = _offered(dyes, pots, strength)
-    firsts = first_ks * _taken(np.zeros(len(pots)), first_load)[:, None]
-    seconds = second_ks * _taken(np.zeros(len(pots)), second_load)[:, None]
-    together = firsts[:, None] + second_ks[None] * _taken(first_load[:, None], second_load[None, :])[..., None]
+    firsts = first_ks * taken_share(0.0, first_load)[:, None]
+    seconds = second_ks * taken_share(0.0, second_load)[:, None]
+    together = firsts[:, None] + second_ks[None] * taken_share(first_load[:, None], second_load[None, :])[..., None]
     every = np.concatenate([np.zeros((1, 31)), firsts, seconds, together.reshape(-1, 31)])
     shades = _shades(dyes, every, len(pots), light, look)
     count = len(pots)
@@ -183,23 +182,16 @@ def _checked(pots: Sequence[Pot], strength: float, under: float) -> None:
 def _offered(dyes: ClothDyes, pots: Sequence[Pot], level: float) -> tuple[Array, Array]:
     """K/S (n, 31) that each pot offers at a level, and the full strengths (n,) of it."""
     loads = [dyes.pot_loads(pot, level) for pot in pots]
-    ks = [sum((load * dyes.dyes[dye].ks for dye, load in one.items()), np.zeros(31)) for one in loads]
-    return np.stack(ks), np.array([sum(one.values()) for one in loads])
-
-
-def _taken(before: Array, offered: Array) -> Array:
-    """Share of what is offered that fibre takes after so much before: late baths barely take."""
-    room = held_load(before + offered) - held_load(before)
-    return np.divide(room, offered, out=np.ones_like(room), where=offered > 0)
+    return np.stack([dyes.ks_of(one) for one in loads]), np.array([sum(one.values()) for one in loads])
 
 
 def _labs(dyes: ClothDyes, ks: Array) -> Array:
-    return xyz_to_lab(seen_xyz(reflectance_from_ks(dyes.cloth_ks + ks, surface=dyes.surface)))
+    return xyz_to_lab(seen_xyz(dyes.reflectance(ks)))
 
 
 def _shades(dyes: ClothDyes, ks: Array, count: int, light: str, look: Look) -> list[Shade]:
     """Shades of all K/S (1 + 2 n + n * n, 31): the bare cloth, the dyes below, the dyes on top, each over each."""
-    seen = seen_xyz(reflectance_from_ks(dyes.cloth_ks + ks, surface=dyes.surface), light=light, look=look)
+    seen = seen_xyz(dyes.reflectance(ks), light=light, look=look)
     labs, dry = xyz_to_lab(seen), _labs(dyes, ks)
     firsts, seconds, cells = dry[1 : 1 + count], dry[1 + count : 1 + 2 * count], dry[1 + 2 * count :]
     parents = np.stack([np.repeat(firsts, count, axis=0), np.tile(seconds, (count, 1))], axis=1)
@@ -216,7 +208,7 @@ def _lamp_notes(dyes: ClothDyes, names: list[str], alone: Array, together: Array
     ks = np.concatenate([alone, together.reshape(-1, 31)])
     told = [*names, *(f"{over} over {below}" for below in names for over in names)]
     made = [{name} for name in names] + [{below, over} for below in names for over in names]
-    pairs = partings(reflectance_from_ks(dyes.cloth_ks + ks, surface=dyes.surface))
+    pairs = partings(dyes.reflectance(ks))
     notes, seen = [], set()
     for pair in pairs:
         key = frozenset([frozenset(made[pair.one]), frozenset(made[pair.other])])

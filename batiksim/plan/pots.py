@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from batiksim.cloth.loads import held_load
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import Look
-from batiksim.cloth.reference import held_load
 from batiksim.colour.differences import difference_words
-from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000, lab_to_hex, xyz_to_lab
 from batiksim.errors import BatikError, nearest
@@ -130,23 +129,6 @@ def read_pot(
     return Pot(name=name, parts=parts, strength=strength, ml=holds, drops=drops)
 
 
-def taken_ks(dyes: ClothDyes, pots: Sequence[Pot], *, before: float = 0.0) -> Array:
-    """K/S (31,) of the dye that cloth takes from these pots, each over the whole of it, in order.
-
-    before : full strengths that it holds already
-    """
-    ks = np.zeros_like(dyes.cloth_ks)
-    for pot in pots:
-        loads = dyes.pot_loads(pot)
-        after = before + sum(loads.values())
-        held = held_load(np.array([before, after]))
-        taken = (held[1] - held[0]) / (after - before) if after > before else 1.0
-        for dye, load in loads.items():
-            ks = ks + taken * load * dyes.dyes[dye].ks
-        before = after
-    return np.asarray(ks)
-
-
 def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
     """Everything about one pot on a cloth, seen by one of `lights.LIGHT_WORDS`.
 
@@ -155,15 +137,14 @@ def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
     for dye in pot.dyes:
         if dye not in dyes.dyes:
             raise BatikError("is not a dye of this book", field="pot", got=dye, fix=nearest(dye, dyes.dyes))
-    ks = taken_ks(dyes, [pot])
-    dry = reflectance_from_ks(dyes.cloth_ks + ks, surface=dyes.surface)
-    deep = reflectance_from_ks(dyes.cloth_ks + POT_DEPTH * ks, surface=dyes.surface)
+    ks = dyes.taken_ks([pot])
+    dry, deep = dyes.reflectance(ks), dyes.reflectance(POT_DEPTH * ks)
     shown = colour_of(dry, light=light)
     return PotLook(
         pot=pot,
         light=light,
         reflectance=dry,
-        cloth=colour_of(reflectance_from_ks(dyes.cloth_ks, surface=dyes.surface), light=light),
+        cloth=colour_of(dyes.reflectance(), light=light),
         dry=shown,
         wet=colour_of(dry, light=light, look="wet"),
         solution=colour_of(deep, light=light, look="wet"),
@@ -226,8 +207,7 @@ def _more(pot: Pot) -> list[tuple[str, str, Pot]]:
 
 
 def _shift(dyes: ClothDyes, shown: PotColour, light: str, by: str, dye: str, more: Pot) -> Shift:
-    ks = dyes.cloth_ks + taken_ks(dyes, [more])
-    colour = colour_of(reflectance_from_ks(ks, surface=dyes.surface), light=light)
+    colour = colour_of(dyes.reflectance(dyes.taken_ks([more])), light=light)
     away = float(delta_e_2000(np.array(shown.lab), np.array(colour.lab)))
     words = difference_words(shown.lab, colour.lab)
     return Shift(dye=dye, by=by, colour=colour, delta_e=away, words=words)
@@ -240,7 +220,7 @@ def _notes(dyes: ClothDyes, pot: Pot) -> tuple[str, ...]:
             f"Strength {pot.strength:g} needs solutions {pot.strength:g} times as strong: more powder to the litre."
         )
     offered = sum(dyes.pot_loads(pot).values())
-    if float(held_load(np.array(offered))) < 0.98 * offered:
+    if held_load(offered) < 0.98 * offered:
         notes.append("So much dye barely takes: much of it washes out again.")
     for dye in pot.dyes:
         if dyes.dyes[dye].residual >= 1:

@@ -7,8 +7,8 @@ from typing import Literal
 
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import Emit, Program, all_plates, compile_design
-from batiksim.cloth.regions import History, region_colour
-from batiksim.colour import mixing, names, spaces, spectra
+from batiksim.cloth.regions import History, held_dye
+from batiksim.colour import names, spaces, spectra
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, RemoveWax, Step, Wax
 from batiksim.values.rules import percent
 
@@ -103,8 +103,7 @@ def capital(text: str) -> str:
 
 def pot_hex(design: Design, dyes: ClothDyes, name: str) -> str:
     """The colour a pot dries to on the bare cloth."""
-    ks = dyes.cloth_ks + dyes.pot_table(design.pot(name)).ks[255]
-    return spaces.xyz_to_hex(spectra.reflectance_to_xyz(mixing.reflectance_from_ks(ks, surface=dyes.surface)))
+    return spaces.xyz_to_hex(spectra.reflectance_to_xyz(dyes.reflectance(dyes.taken_ks([design.pot(name)]))))
 
 
 def stages(design: Design, dyes: ClothDyes, histories: list[History]) -> tuple[Stage, ...]:
@@ -148,8 +147,8 @@ def stage_colours(
     shares: dict[tuple[str, str], float] = {}
     for key, count in sorted(pixels.items(), key=lambda item: -item[1])[:MOST_LOOKED]:
         levels = tuple(total / count for total in sums[key])
-        ks, _ = region_colour(program, History(reached=key, pixels=count, levels=levels), dyes, design)
-        xyz = spectra.reflectance_to_xyz(mixing.reflectance_from_ks(program.cloth_ks + ks, surface=program.surface))
+        held = held_dye(program, History(reached=key, pixels=count, levels=levels), dyes, design)
+        xyz = spectra.reflectance_to_xyz(dyes.reflectance(held.ks))
         named = (names.colour_name(spaces.xyz_to_lab(xyz)).name, spaces.xyz_to_hex(xyz))
         shares[named] = shares.get(named, 0.0) + count / whole
     ranked = sorted(shares.items(), key=lambda item: -item[1])

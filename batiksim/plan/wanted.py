@@ -11,14 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.pots import ClothDyes
-from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
+from batiksim.colour.mixing import ks_from_reflectance
 from batiksim.colour.names import known_names
 from batiksim.colour.spaces import hex_to_lab, lab_to_hex, lab_to_xyz, xyz_to_lab
 from batiksim.colour.spectra import smooth_reflectance
 from batiksim.errors import BatikError
 from batiksim.plan.lights import seen_xyz
 from batiksim.plan.match_colours import Ground
-from batiksim.plan.pots import read_pot, taken_ks
+from batiksim.plan.pots import read_pot
 from batiksim.values import Pot
 
 __all__ = ["Wanted", "ground_of", "wanted_colour", "wanted_dye_or_colour"]
@@ -73,7 +73,7 @@ def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *
         pot = _pot_at_hand(text, dyes, pots)
         if pot is None:
             raise _unknown(text, unknown, dyes, pots) from None
-    shown = reflectance_from_ks(dyes.cloth_ks + taken_ks(dyes, [pot]), surface=dyes.surface)
+    shown = dyes.reflectance(dyes.taken_ks([pot]))
     lab = xyz_to_lab(seen_xyz(shown, light=light))
     return _wanted(lab_to_hex(lab), lab, None, shown)
 
@@ -88,7 +88,7 @@ def ground_of(text: str, dyes: ClothDyes, pots: Sequence[Pot] = ()) -> Ground:
     try:
         pot = _pot_at_hand(text, dyes, pots)
         if pot is not None:
-            return Ground(ks=taken_ks(dyes, [pot]), load=sum(dyes.pot_loads(pot).values()))
+            return Ground(ks=dyes.taken_ks([pot]), load=sum(dyes.pot_loads(pot).values()))
         colour = wanted_colour(text)
     except BatikError as unknown:
         told = unknown if unknown.field == "pot" else _unknown(text, unknown, dyes, pots)

@@ -155,7 +155,7 @@ class DyeBath:
     """One dyeing: any number of pots, all onto the cloth as the step before left it.
 
     paints : the pots in the order they are brushed on. Where two lie on one spot it takes from both, and their order
-        makes no difference until the fibre nears its fill (`cloth.program.LOAD_KNEE`): then the later takes less
+        makes no difference until the fibre nears its fill (`cloth.loads.LOAD_KNEE`): then the later takes less
     note : as of `Wax`
     """
 

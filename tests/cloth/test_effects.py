@@ -12,7 +12,7 @@ from batiksim.cloth.effects import as_drawn, effective_planes, has_effects
 from batiksim.cloth.pots import dyes_on_cloth
 from batiksim.cloth.program import MaskPlane, design_masks, design_planes
 from batiksim.cloth.reference import render_reference
-from batiksim.cloth.regions import region_colour, survey
+from batiksim.cloth.regions import held_dye, survey
 from batiksim.values import DyeBath, Paint, RemoveWax
 
 
@@ -155,5 +155,5 @@ def test_cracks_leave_a_regions_colour_as_it_is(build):
         program = build.program(planned)
         found = survey(program, effective_planes(planned, half))
         reached = max((one for one in found if one.reached), key=lambda one: one.pixels)
-        colours.append(region_colour(program, reached, dyes_on_cloth(planned), planned)[0])
+        colours.append(held_dye(program, reached, dyes_on_cloth(planned), planned).ks)
     assert np.array_equal(*colours)

@@ -13,8 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from batiksim.cloth import engine, reference
+from batiksim.cloth.loads import LOAD_CEILING, LOAD_KNEE
 from batiksim.cloth.pots import dyes_on_cloth
-from batiksim.cloth.program import LOAD_CEILING, LOAD_KNEE, MOST_PARTS, Emit
+from batiksim.cloth.program import MOST_PARTS, Emit
 from batiksim.colour import spaces, spectra
 from batiksim.values import Cloth, Discharge, Dye, Pot, RemoveWax
 

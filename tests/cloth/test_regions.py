@@ -8,8 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from batiksim.cloth import engine, regions
+from batiksim.cloth.loads import LOAD_KNEE
 from batiksim.cloth.pots import dyes_on_cloth
-from batiksim.cloth.program import DISCHARGE, DYE, LOAD_KNEE, compile_design
+from batiksim.cloth.program import DISCHARGE, DYE, compile_design
 from batiksim.cloth.regions import LEAST_SHARE, reached_bits, regions_of, survey
 from batiksim.colour import names, spaces
 from batiksim.plan.stages import stages
@@ -191,9 +192,9 @@ def test_a_cloth_of_speckles_is_told_in_good_time(build):
     program, dyes = build.program(planned), dyes_on_cloth(planned)
     found = survey(program, masks)
     assert len(found) > 3000
-    calls, colour = [], regions.region_colour
+    calls, held = [], regions.held_dye
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("batiksim.plan.stages.region_colour", lambda *given: calls.append(1) or colour(*given))
+        patch.setattr("batiksim.plan.stages.held_dye", lambda *given: calls.append(1) or held(*given))
         told = stages(planned, dyes, found)
     assert len(told) == 14
     assert len(calls) <= 14 * 100

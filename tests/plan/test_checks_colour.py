@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from batiksim.cloth.program import LOAD_KNEE
+from batiksim.cloth.loads import LOAD_KNEE
 from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.spaces import lab_to_hex
 from batiksim.colour.spectra import BANDS_NM, light_weights
@@ -17,7 +17,7 @@ from batiksim.plan.checks.mending import stands_in
 from batiksim.plan.checks.mud import mud_share
 from batiksim.plan.checks.scene import Scene
 from batiksim.plan.mud import DEFAULT_RULE
-from batiksim.values import Cloth, Discharge, Dye, DyeBath, Paint, Pot, Want
+from batiksim.values import Cloth, Discharge, Dye, DyeBath, Paint, Pot, RemoveWax, Want
 
 DYES = tuple(
     Dye(name=name, colour=colour)
@@ -267,6 +267,16 @@ def test_too_many_baths(draw):
     assert [one.step for one in found] == [4]
     assert "of navy finds no room" in found[0].message
     assert draw.case(*baths[:2]).check("depth") == ()
+
+
+def test_thin_wax_holds_dye_back_until_it_is_taken_out(draw):
+    """Baths on cloth that once lay under thin wax fill it as they would any other."""
+    baths = [("dye", pot, None) for pot in ("sun", "coral", "pink", "navy")]
+    thin = ("wax", draw.box(0, 0, 120, 80), {"grey": "thin"})
+    assert draw.case(thin, *baths).check("depth") == ()
+    (found,) = draw.case(thin, RemoveWax(), *baths).check("depth")
+    (plain,) = draw.case(*baths).check("depth")
+    assert (found.step, found.message) == (plain.step + 2, plain.message)
 
 
 def test_one_pot_too_strong(draw):

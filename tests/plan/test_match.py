@@ -8,8 +8,8 @@ from itertools import combinations
 import numpy as np
 import pytest
 
+from batiksim.cloth.loads import held_load
 from batiksim.cloth.pots import cloth_dyes
-from batiksim.cloth.reference import held_load
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.plan.match import PotSearch, find_pots

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from batiksim.cloth.pots import cloth_dyes
-from batiksim.cloth.reference import held_load
+from batiksim.cloth import engine
+from batiksim.cloth.loads import LOAD_KNEE, held_load
+from batiksim.cloth.pots import cloth_dyes, dyes_on_cloth
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.files.dyebooks import read_book
 from batiksim.plan.matched import match_data, matched
-from batiksim.plan.pots import amounts_ml, pot_look, read_pot, taken_ks
+from batiksim.plan.pots import amounts_ml, pot_look, read_pot
 from batiksim.plan.recipes import dilution_words, pot_data, recipe_words
+from batiksim.plan.stages import pot_hex
 from batiksim.plan.wanted import ground_of, wanted_colour, wanted_dye_or_colour
 from batiksim.values import BuildUp, Cloth, Dye, Pot
 
@@ -144,7 +148,20 @@ def test_notes():
 def test_late_pots_barely_take():
     """Two pots of 2 full strengths: together they hold what the engine's rule says of 4."""
     pot = Pot(name="p", parts={"navy": 1}, strength=2)
-    assert taken_ks(DYES, [pot, pot]) == pytest.approx(float(held_load(np.array(4.0))) * DYES.dyes["navy"].ks)
+    held = held_load(4.0)
+    assert LOAD_KNEE < held < 4
+    assert DYES.taken_ks([pot, pot]) == pytest.approx(held * DYES.dyes["navy"].ks)
+    assert DYES.taken_ks([pot]) + DYES.taken_ks([pot], before=2.0) == pytest.approx(held * DYES.dyes["navy"].ks)
+    assert DYES.taken_ks([replace(pot, strength=0)]) == pytest.approx(0)
+
+
+@pytest.mark.parametrize("strength", [0.5, 2.5, 3.0, 4.0])
+def test_the_colour_beside_a_pots_name_is_the_one_it_dries_to(build, strength):
+    """Also of a pot so strong that cotton doesn't take all of it."""
+    planned = build.design(build.dye("deep"), pots=(Pot(name="deep", parts={"sea": 1}, strength=strength),))
+    dried = engine.render(build.program(planned), np.zeros((0, 1, 1), np.uint8))[1, 0, 0]
+    told = bytes.fromhex(pot_hex(planned, dyes_on_cloth(planned), "deep")[1:])
+    assert np.abs(dried.astype(int) - list(told)).max() <= 1
 
 
 def test_a_ground_by_its_pot_and_by_its_colour():

@@ -18,8 +18,9 @@ from PIL import Image
 
 from batiksim import jobs
 from batiksim.cloth import engine, reference
+from batiksim.cloth.loads import LOAD_KNEE
 from batiksim.cloth.pots import dyes_on_cloth
-from batiksim.cloth.program import LOAD_KNEE, compile_design, design_masks
+from batiksim.cloth.program import compile_design, design_masks
 from batiksim.cloth.regions import regions_of, survey
 from batiksim.colour import spaces, spectra
 from batiksim.files.designs import read_design, write_design

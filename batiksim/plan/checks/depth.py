@@ -6,11 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
-from batiksim.cloth.program import DISCHARGE, DYE, LOAD_CEILING, LOAD_KNEE, WAX_THIN
-from batiksim.cloth.reference import held_load
-from batiksim.cloth.regions import History
+from batiksim.cloth.loads import LOAD_CEILING, LOAD_KNEE, taken_share
+from batiksim.cloth.program import DYE
+from batiksim.cloth.regions import History, arrivals
 from batiksim.plan.checks.scene import Scene
 from batiksim.plan.stages import listed
 from batiksim.values import Finding
@@ -25,7 +23,7 @@ class Depth:
 
     least_share : of the cloth's area, below which an overfull spot is not worth a word (assumption)
     lost : share of a bath that the fibre refuses; from `much` on it is a warning (assumptions)
-    most_strength : full strengths in one pot; the knee of the loads (common practice, see the engine's program)
+    most_strength : full strengths in one pot; the knee of the loads (common practice, see `cloth.loads`)
     """
 
     least_share: float = 0.005
@@ -65,22 +63,17 @@ def _pots(scene: Scene, settings: Depth) -> Iterator[Finding]:
 
 def _refused(scene: Scene, history: History) -> dict[int, float]:
     """The share of each bath that a history's fibre refuses, for baths that find some dye there already."""
-    program, total, take = scene.program, 0.0, 1.0
+    program, total = scene.program, 0.0
     refused = {}
-    for o, ((code, mask, index, _), arg) in enumerate(zip(program.ops.tolist(), program.args.tolist(), strict=True)):
-        level = (255.0 if mask < 0 else history.levels[mask]) / 255
-        if code == WAX_THIN:
-            take *= 1 - level
-        if o not in history.reached:
-            continue
+    for o, level in arrivals(program, history):
+        code, _, index, _ = program.ops[o].tolist()
         if code == DYE:
-            offered = float(program.paint_load[index][round(255 * level * take)])
-            before, after = held_load(np.array([total, total + offered]))
-            if offered > 0 and total > 0:
-                refused[o] = 1 - float(after - before) / offered
+            offered = float(program.paint_load[index][round(255 * level)])
+            if total > 0:
+                refused[o] = 1 - float(taken_share(total, offered))
             total += offered
-        elif code == DISCHARGE:
-            total *= 1 - arg * level * take
+        else:
+            total *= 1 - float(program.args[o]) * level
     return refused
 
 

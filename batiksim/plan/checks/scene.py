@@ -15,8 +15,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import DYE, REACHED, Program, compile_design, design_masks
-from batiksim.cloth.regions import History, reached_bits, region_colour, survey
-from batiksim.colour import mixing, names, spaces, spectra
+from batiksim.cloth.regions import History, held_dye, reached_bits, survey
+from batiksim.colour import names, spaces, spectra
 from batiksim.plan.checks.arrays import Bools, Bytes, area_mean, bits_of, deepest, times
 from batiksim.values import Design, DyeBath, MaskUse, Place, RemoveWax, Wax
 
@@ -194,7 +194,7 @@ class Scene:
 
     def lab(self, history: History, *, before: int | None = None) -> Array:
         """CIELAB of a history's open cloth, at the end or just before an operation."""
-        return self._lab(self.ks(history, before=before))
+        return self.lab_of_ks(self.ks(history, before=before))
 
     def ks(self, history: History, *, before: int | None = None) -> Array:
         """K/S (31,) of the dye that a history holds, at the end or just before an operation."""
@@ -204,7 +204,7 @@ class Scene:
         key = (reached, history.levels)
         if key not in self._known_ks:
             cut = replace(history, reached=reached)
-            self._known_ks[key] = region_colour(self.program, cut, self.dyes, self.design)[0]
+            self._known_ks[key] = held_dye(self.program, cut, self.dyes, self.design).ks
         return self._known_ks[key]
 
     @cached_property
@@ -213,13 +213,11 @@ class Scene:
 
     def alone(self, history: History, o: int) -> Array:
         """CIELAB of one dyeing of a history alone on the bare cloth, at the strength it has there."""
-        return self._lab(self._ks((o,), history))
+        return self.lab_of_ks(self._ks((o,), history))
 
     def pot_ks(self, name: str, level: float = 1.0) -> Array:
         """K/S (31,) that a pot adds to open cloth at a level of 0..1."""
-        loads = self.dyes.pot_loads(self.design.pot(name), level)
-        total: Array = sum((load * self.dyes.dyes[dye].ks for dye, load in loads.items()), np.zeros_like(self.bare_ks))
-        return total
+        return self.dyes.taken_ks([self.design.pot(name)], level=level)
 
     @property
     def bare_ks(self) -> Array:
@@ -229,15 +227,11 @@ class Scene:
     @cached_property
     def bare_lab(self) -> Array:
         """CIELAB of the bare cloth."""
-        return self._lab(np.zeros_like(self.bare_ks))
-
-    def _lab(self, ks: Array) -> Array:
-        reflectance = mixing.reflectance_from_ks(self.bare_ks + ks, surface=self.program.surface)
-        return spaces.xyz_to_lab(spectra.reflectance_to_xyz(reflectance))
+        return self.lab_of_ks(np.zeros_like(self.bare_ks))
 
     def lab_of_ks(self, ks: Array) -> Array:
         """CIELAB of cloth whose dyes add a K/S (31,)."""
-        return self._lab(ks)
+        return spaces.xyz_to_lab(spectra.reflectance_to_xyz(self.dyes.reflectance(ks)))
 
     # Places
 

@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.reference import held_load
+from batiksim.cloth.loads import held_load
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.colour.eye import eye_weights, lab_slope
 from batiksim.plan.dyefit.values import DyeFit, Fit, Sample

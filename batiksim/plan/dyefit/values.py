@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.reference import held_load
+from batiksim.cloth.loads import held_load
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.values import BuildUp, Layers
 

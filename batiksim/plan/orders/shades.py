@@ -13,10 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from batiksim.cloth.loads import taken_share
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import REACHED
-from batiksim.cloth.reference import held_load
-from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import light_weights
 from batiksim.plan.mud import dull_flags, mud_flags
@@ -110,17 +109,14 @@ class Palette:
         """K/S (n, 31), full strengths (n,) and CIELAB on bare cloth (n, 3) of all pots brushed on at a level."""
         if level not in self._levels:
             loads = [self.dyes.pot_loads(pot, level) for pot in self.pots]
-            none = np.zeros_like(self.dyes.cloth_ks)
-            ks = np.stack([sum((part * self.dyes.dyes[dye].ks for dye, part in one.items()), none) for one in loads])
+            ks = np.stack([self.dyes.ks_of(one) for one in loads])
             load = np.array([sum(one.values()) for one in loads])
-            taken = np.divide(held_load(load), load, out=np.ones_like(load), where=load > 0)
-            self._levels[level] = ks, load, self.labs(ks * taken[:, None])
+            self._levels[level] = ks, load, self.labs(ks * taken_share(0.0, load)[:, None])
         return self._levels[level]
 
     def labs(self, ks: Array) -> Array:
         """CIELAB (n, 3) of cloth whose dyes add a K/S (n, 31)."""
-        seen = reflectance_from_ks(self.dyes.cloth_ks + ks, surface=self.dyes.surface)
-        return xyz_to_lab(seen @ self._weights)
+        return xyz_to_lab(self.dyes.reflectance(ks) @ self._weights)
 
     def shades(self, pattern: Pattern, picks: NDArray[np.int64]) -> Shades:
         """The colours of a pattern. picks : (n, slots of the pattern), the pot of each, in its order."""
@@ -144,10 +140,9 @@ class Palette:
             pots = picks[:, place]
             place += 1
             offered = pot_load[pots]
-            held = held_load(total + offered) - held_load(total)
-            taken = np.divide(held, offered, out=np.ones(count), where=offered > 0)
+            taken = taken_share(total, offered)
             ks += taken[:, None] * pot_ks[pots] if (taken < 1).any() else pot_ks[pots]
-            total, lost = total + offered, lost + offered - held
+            total, lost = total + offered, lost + (1.0 - taken) * offered
             parents.append(pot_lab[pots])
         lab = self.labs(ks)
         around = np.stack(parents, axis=1) if parents else np.zeros((count, 0, 3))

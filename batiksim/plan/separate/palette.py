@@ -13,8 +13,8 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from batiksim.cloth.loads import taken_share
 from batiksim.cloth.pots import ClothDyes
-from batiksim.cloth.reference import held_load
 from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import light_weights
@@ -47,7 +47,7 @@ def palette(dyes: ClothDyes, plan: Plan) -> Array:
 def offered(dyes: ClothDyes, bath: Bath) -> tuple[Array, float]:
     """K/S (31,) and load that a bath offers open cloth."""
     loads = {name: dyes.dyes[name].build_up.load(full) for name, full in bath}
-    return np.sum([load * dyes.dyes[name].ks for name, load in loads.items()], axis=0), sum(loads.values())
+    return dyes.ks_of(loads), sum(loads.values())
 
 
 def plan_xyz(dyes: ClothDyes, shape: tuple[int, ...], ks: Array, loads: Array) -> Array:
@@ -58,11 +58,10 @@ def plan_xyz(dyes: ClothDyes, shape: tuple[int, ...], ks: Array, loads: Array) -
     found, first = [had], 0
     for pots in shape:
         load = loads[:, None, first : first + pots]
-        after = given[:, :, None] + load
-        taken = (held_load(after) - held_load(given)[:, :, None]) / np.maximum(load, 1e-12)
+        taken = taken_share(given[:, :, None], load)
         more = taken[..., None] * ks[:, None, first : first + pots]
         had = (had[:, :, None] + more).reshape(count, -1, bands)
-        given = after.reshape(count, -1)
+        given = (given[:, :, None] + load).reshape(count, -1)
         found.append(had)
         first += pots
     whole = np.concatenate(found, axis=1)

@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from batiksim.cloth.pots import ClothDyes
 from batiksim.colour.differences import difference_words
-from batiksim.colour.mixing import reflectance_from_ks
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000, lab_to_hex, xyz_to_lab
 from batiksim.colour.spectra import light_weights
@@ -174,7 +173,7 @@ def _alone(dyes: ClothDyes) -> Array:
         for share in SHARES
     ]
     ks = np.stack([offered(dyes, bath)[0] for bath in baths])
-    return np.asarray(xyz_to_lab(reflectance_from_ks(dyes.cloth_ks + ks, surface=dyes.surface) @ light_weights()))
+    return np.asarray(xyz_to_lab(dyes.reflectance(ks) @ light_weights()))
 
 
 def _told(
