@@ -17,9 +17,9 @@ from batiksim.files.dyebooks import DEMO, read_book, spectrum_beside
 from batiksim.files.replacing import replacing
 from batiksim.files.rewriting import rewritten
 from batiksim.files.steps import read_step, step_entries
-from batiksim.files.tables import Table, placed, read_toml
+from batiksim.files.tables import Table, called, check_format, placed, read_toml
 from batiksim.files.wants import read_want, want_entries
-from batiksim.files.writing import toml_text
+from batiksim.files.writing import as_bytes, toml_text
 from batiksim.values import FORMAT, Cloth, Design, Dye, Pot
 
 __all__ = ["DESIGN_NAME", "design_file", "picture_path", "read_design", "write_design"]
@@ -90,7 +90,7 @@ _PARTS = ("cloth", "dye", "pot", "step", "want", "checks")
 
 
 def _design(file: Path, entries: Mapping[str, object]) -> Design:
-    _check_format(entries)
+    check_format(entries)
     top = Table(entries, "", ("format", "title", "maker", "note", *_PARTS))
     folder = file.parent
     return Design(
@@ -120,16 +120,6 @@ def _numbered(tables: list[Mapping[str, object]]) -> Iterator[tuple[int, Mapping
     return enumerate(tables, start=1)
 
 
-def _check_format(entries: Mapping[str, object]) -> None:
-    found = entries.get("format")
-    if found is None:
-        raise BatikError("is missing", field="format", fix=f"write format = {FORMAT} as the first line")
-    if isinstance(found, bool) or found != FORMAT:
-        raise BatikError(
-            "is not a format that this batiksim reads", field="format", got=found, fix=f"write format = {FORMAT}"
-        )
-
-
 def _cloth(entries: Mapping[str, object]) -> Cloth:
     table = Table(entries, "cloth", ("width_mm", "colour", "grams_per_m2", "surface"))
     colour = table.text("colour", example='colour = "#f1ede2"') if "colour" in table else None
@@ -149,7 +139,7 @@ _MEASURED = {"spectrum": 'spectrum = "blue.csv"', "book": 'book = "my-dyes.toml"
 
 
 def _dye(folder: Path, entries: Mapping[str, object], number: int) -> Dye:
-    where = _called("dye", entries, number)
+    where = called("dye", entries, number)
     table = Table(entries, where, ("name", "colour", *_MEASURED, "sample", "build_up"))
     name = table.text("name", example='name = "sun yellow"')
     sources = [key for key in ("colour", *_MEASURED) if key in table]
@@ -199,7 +189,7 @@ def _book_dye(folder: Path, table: Table, name: str) -> Dye:
 
 
 def _pot(entries: Mapping[str, object], number: int) -> Pot:
-    where = _called("pot", entries, number)
+    where = called("pot", entries, number)
     table = Table(entries, where, ("name", "parts", "strength", "ml", "drops"))
     name = table.text("name", example='name = "leaf green"')
     drops = _amounts(table, "drops", 'drops = { "navy" = 6 }') if "drops" in table else {}
@@ -227,12 +217,6 @@ def _amounts(table: Table, key: str, example: str) -> dict[str, float]:
     return {dye: inner.number(dye, example=f'"{dye}" = 1') for dye in amounts}
 
 
-def _called(kind: str, entries: Mapping[str, object], number: int) -> str:
-    """How a maker would call this table: by its name where it has one, else by its number."""
-    name = entries.get("name")
-    return f"{kind} {name!r}" if isinstance(name, str) and name.strip() else f"{kind} {number}"
-
-
 def write_design(design: Design, path: str | os.PathLike[str], *, in_place: bool = False) -> Path:
     """Write a design so that `read_design` gives the same design back; keys at their default are left out.
 
@@ -243,14 +227,9 @@ def write_design(design: Design, path: str | os.PathLike[str], *, in_place: bool
     """
     given = Path(path)
     file = given if given.suffix.lower() == ".toml" and not given.is_dir() else given / DESIGN_NAME
-    text = (_in_place(design, file) if in_place else None) or toml_text(_entries(design))
+    raw = as_bytes((_in_place(design, file) if in_place else None) or toml_text(_entries(design)), file)
     try:
-        raw = text.encode()
         file.parent.mkdir(parents=True, exist_ok=True)
-    except UnicodeEncodeError as error:
-        raise BatikError(
-            "has a letter that no text file can hold", file=file, got=ascii(error.object[error.start])
-        ) from None
     except OSError as error:
         raise BatikError(
             "can't be written", file=file, got=error.strerror or error, fix="choose another folder"

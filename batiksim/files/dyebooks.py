@@ -18,8 +18,8 @@ from batiksim.files.dye_entries import DYE_KEYS, book_dye, book_dye_entries
 from batiksim.files.locking import alone
 from batiksim.files.replacing import replacing
 from batiksim.files.spectra import read_spectrum
-from batiksim.files.tables import Table, placed, read_toml
-from batiksim.files.writing import toml_table, toml_text
+from batiksim.files.tables import Table, called, check_format, placed, read_toml
+from batiksim.files.writing import as_bytes, toml_table, toml_text
 from batiksim.values import FORMAT, BookDye, DyeBook
 
 __all__ = [
@@ -175,9 +175,7 @@ def _book_file(path: Path) -> Path:
 
 def _book(file: Path, entries: Mapping[str, object], name: str) -> DyeBook:
     top = Table(entries, "", _TOP_KEYS)
-    found = top.any("format", example=f"format = {FORMAT} as the first line")
-    if isinstance(found, bool) or found != FORMAT:
-        raise top.wrong("format", "is not a format that this batiksim reads", f"write format = {FORMAT}")
+    check_format(entries)
     dyes = tuple(_dye(file.parent, entry, number) for number, entry in enumerate(top.tables("dye"), start=1))
     title = top.text("title", example='title = "My dyes"') if "title" in top else Path(name).stem
     currency = top.text("currency", example='currency = "EUR"') if "currency" in top else ""
@@ -185,8 +183,7 @@ def _book(file: Path, entries: Mapping[str, object], name: str) -> DyeBook:
 
 
 def _dye(folder: Path, entries: Mapping[str, object], number: int) -> BookDye:
-    name = entries.get("name")
-    where = f"dye {name!r}" if isinstance(name, str) and name.strip() else f"dye {number}"
+    where = called("dye", entries, number)
     table = Table(entries, where, DYE_KEYS)
     given = [key for key in ("colour", "spectrum", "reflectance") if key in table]
     if len(given) != 1:
@@ -242,13 +239,10 @@ def _make_folder(file: Path) -> None:
 
 def _write(file: Path, text: str) -> Path | None:
     """Write a book whole; an older one is first copied to its backup, which itself is replaced whole."""
+    raw = as_bytes(text, file)
     _make_folder(file)
     try:
-        raw = text.encode()
         before = file.read_bytes() if file.exists() else None
-    except UnicodeEncodeError as error:
-        letter = ascii(error.object[error.start])
-        raise BatikError("has a letter that no text file can hold", file=file, got=letter) from None
     except OSError as error:
         raise BatikError("can't be written", file=file, got=error.strerror, fix="check the folder's rights") from None
     if before == raw:

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from batiksim.errors import BatikError
 from batiksim.files.replacing import replacing
+from batiksim.files.writing import as_bytes
 
 __all__ = ["desktop_folder", "opener_text", "write_opener"]
 
@@ -83,7 +84,8 @@ def write_opener(words: Sequence[str], *, folder: Path | None = None) -> Path:
     file = (desktop_folder(Path.home()) if folder is None else folder) / name
     if file.exists() and _MARK.encode() not in file.read_bytes():
         raise BatikError("is there already, and not from here", file=file, fix="give that file another name first")
+    raw = as_bytes(text, file)
     with replacing(file) as out:
-        out.write(text.encode())
+        out.write(raw)
     os.chmod(file, 0o755)
     return file

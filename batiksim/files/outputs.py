@@ -20,7 +20,7 @@ from typing import BinaryIO
 from batiksim.errors import BatikError
 from batiksim.files.locking import alone
 from batiksim.files.ours import check_replaceable, may_replace
-from batiksim.files.replacing import replacing
+from batiksim.files.replacing import replacing, sync
 
 __all__ = ["finish_outputs", "output_file", "output_set"]
 
@@ -61,7 +61,7 @@ def output_set(
         stage = Path(tempfile.mkdtemp(prefix=_NEW, dir=out))
     except (OSError, ValueError) as error:  # ValueError: a name that no file can have
         reason = getattr(error, "strerror", None) or error
-        raise BatikError("can't be written to", file=out, got=reason, fix="choose another folder with --out") from error
+        raise BatikError("can't be written to", file=out, got=reason, fix=_ELSEWHERE) from error
     try:
         yield stage
         _check_spared(out, {path.name for path in stage.iterdir()}.union(replaces), spares)
@@ -115,10 +115,10 @@ def _commit(out: Path, stage: Path, replaces: tuple[str, ...]) -> None:
     gone = sorted(name for name in _names(replaces) if name not in made)
     (stage / _GONE).write_text(json.dumps(gone), encoding="utf-8")
     for path in (*stage.rglob("*"), stage):
-        _sync(path)
+        sync(path)
     _finish(out)
     os.rename(stage, out / READY)
-    _sync(out)
+    sync(out)
     _finish(out)
 
 
@@ -143,7 +143,7 @@ def _finish(out: Path) -> None:
             place.mkdir(exist_ok=True)
         elif path != gone:
             os.replace(path, place)
-    _sync(out)
+    sync(out)
     shutil.rmtree(ready)
 
 
@@ -158,13 +158,3 @@ def _sweep(out: Path) -> None:
         with contextlib.suppress(FileNotFoundError):  # another command is done with it
             if time.time() - path.stat().st_mtime > _LEFT_FOR_S:
                 shutil.rmtree(path, ignore_errors=True)
-
-
-def _sync(path: Path) -> None:
-    """Wait until the disk holds a file or folder, where the system can say so."""
-    with contextlib.suppress(OSError):
-        handle = os.open(path, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

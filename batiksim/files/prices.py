@@ -7,8 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from batiksim.errors import BatikError
-from batiksim.files.tables import Table, read_toml
-from batiksim.values import FORMAT
+from batiksim.files.tables import Table, check_format, read_toml
 
 __all__ = ["PriceList", "read_prices"]
 
@@ -37,9 +36,7 @@ def read_prices(path: str | os.PathLike[str]) -> PriceList:
 
 def _prices(entries: dict[str, object]) -> PriceList:
     top = Table(entries, "", ("format", "currency", "price"))
-    found = top.any("format", example=f"format = {FORMAT} as the first line")
-    if isinstance(found, bool) or found != FORMAT:
-        raise top.wrong("format", "is not a format that this batiksim reads", f"write format = {FORMAT}")
+    check_format(entries)
     packs: dict[str, tuple[str, float]] = {}
     for number, entry in enumerate(top.tables("price"), start=1):
         table = Table(entry, f"price {number}", tuple(_EXAMPLE))

@@ -12,7 +12,7 @@ from typing import BinaryIO
 
 from batiksim.errors import BatikError
 
-__all__ = ["replacing"]
+__all__ = ["replacing", "sync"]
 
 
 @contextlib.contextmanager
@@ -36,7 +36,7 @@ def replacing(path: str | os.PathLike[str], *, check: Callable[[Path, Path], Non
         if target.exists():
             shutil.copymode(target, beside)
         os.replace(beside, target)
-        _sync_folder(target.parent)
+        sync(target.parent)
     except OSError as error:
         raise BatikError(
             "can't be written",
@@ -49,10 +49,10 @@ def replacing(path: str | os.PathLike[str], *, check: Callable[[Path, Path], Non
             beside.unlink()
 
 
-def _sync_folder(folder: Path) -> None:
-    """Make the new name itself last; systems that can't sync a folder need not."""
+def sync(path: Path) -> None:
+    """Wait until the disk holds a file, or the names in a folder, where the system can say so."""
     with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
+        handle = os.open(path, os.O_RDONLY)
         try:
             os.fsync(handle)
         finally:

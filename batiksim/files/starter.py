@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from batiksim.errors import BatikError
+from batiksim.files.copies import check_free
 from batiksim.files.outputs import output_set
 
 __all__ = ["starter_folder", "write_starter"]
@@ -24,14 +24,9 @@ def write_starter(folder: str | os.PathLike[str]) -> tuple[str, ...]:
     returns : the names of the files written
     errors : BatikError when a file of that name is there already, or the folder can't be written to
     """
-    target = Path(folder)
-    if target.exists() and not target.is_dir():
-        raise BatikError("is a file, not a folder", file=target, fix="give another name for the new folder")
     names = sorted(path.name for path in _STARTER.iterdir() if path.is_file())
-    there = [name for name in names if (target / name).exists()]
-    if there:
-        raise BatikError("is there already", file=target / there[0], fix="give another name for the new folder")
-    with output_set(target) as stage:
+    check_free(folder, names)
+    with output_set(folder) as stage:
         for name in names:
             (stage / name).write_bytes((_STARTER / name).read_bytes())
     return tuple(names)

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from batiksim.errors import BatikError
 from batiksim.files.layers import UNDYED, layers_text
-from batiksim.files.tables import Table, placed, read_toml
-from batiksim.values import FORMAT, Layers, Patch, Strip
+from batiksim.files.tables import Table, check_format, placed, read_toml
+from batiksim.values import Layers, Patch, Strip
 
 __all__ = ["read_strip"]
 
@@ -34,8 +34,7 @@ def read_strip(path: str | os.PathLike[str], *, corners: tuple[tuple[float, floa
 
 def _strip(entries: Mapping[str, object], corners: tuple[tuple[float, float], ...] | None) -> Strip:
     top = Table(entries, "", ("format", "title", "cloth", "photo", "strip", "card", "patch"))
-    if isinstance(top.any("format", example=f"format = {FORMAT}"), bool) or entries["format"] != FORMAT:
-        raise top.wrong("format", "is not a format that this batiksim reads", f"write format = {FORMAT}")
+    check_format(entries)
     cloth = Table(_inner(top, "cloth"), "cloth", ("colour", "assumed"))
     photo = Table(_inner(top, "photo"), "photo", ("corners",))
     keys = ("rows", "columns", "gap", "width_mm", "height_mm", "ground")

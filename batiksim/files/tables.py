@@ -10,8 +10,9 @@ from pathlib import Path
 from typing import TypeVar
 
 from batiksim.errors import BatikError, nearest
+from batiksim.values import FORMAT
 
-__all__ = ["LARGEST_BYTES", "Table", "placed", "read_toml"]
+__all__ = ["LARGEST_BYTES", "Table", "called", "check_format", "placed", "read_toml"]
 
 LARGEST_BYTES = 1_000_000
 """A hand-written design is a few thousand bytes; anything far above this is some other file."""
@@ -60,6 +61,17 @@ def read_toml(path: Path) -> dict[str, object]:
         raise BatikError(
             "can't be read", file=path, fix="a number is too long or brackets are nested too deep in it"
         ) from None
+
+
+def check_format(entries: Mapping[str, object]) -> None:
+    """BatikError unless a file's first line says that it is of the format that is read here."""
+    found = entries.get("format")
+    if found is None:
+        raise BatikError("is missing", field="format", fix=f"write format = {FORMAT} as the first line")
+    if isinstance(found, bool) or found != FORMAT:
+        raise BatikError(
+            "is not a format that this batiksim reads", field="format", got=found, fix=f"write format = {FORMAT}"
+        )
 
 
 def _check_keys(path: Path, text: str) -> None:
@@ -206,6 +218,12 @@ def _as_written(value: object) -> object:
     if isinstance(value, dict):
         return "a table"
     return "a list" if isinstance(value, list) else value
+
+
+def called(kind: str, entries: Mapping[str, object], number: int) -> str:
+    """How a maker would call one of several tables: by its name where it has one, else by its number."""
+    name = entries.get("name")
+    return f"{kind} {name!r}" if isinstance(name, str) and name.strip() else f"{kind} {number}"
 
 
 def placed(where: str, build: Callable[[], _Value]) -> _Value:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from batiksim.errors import BatikError
 from batiksim.files.steps import mask_entries, read_mask_use
-from batiksim.files.tables import Table, placed
+from batiksim.files.tables import Table, called, placed
 from batiksim.values import Want
 
 __all__ = ["read_want", "want_entries"]
@@ -17,8 +17,7 @@ _KEYS = ("name", "at", "where", "marks", "clean", "colour", "weight")
 
 def read_want(folder: Path, entries: Mapping[str, object], number: int) -> Want:
     """Read one [[want]] table. folder : the design's folder, where its picture must be."""
-    name = entries.get("name")
-    where = f"want {name!r}" if isinstance(name, str) and name.strip() else f"want {number}"
+    where = called("want", entries, number)
     table = Table(entries, where, _KEYS)
     for key in ("marks", "clean"):
         if key in table and "where" not in table:

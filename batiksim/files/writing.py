@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
-__all__ = ["toml_table", "toml_text", "toml_value"]
+from batiksim.errors import BatikError
+
+__all__ = ["as_bytes", "toml_table", "toml_text", "toml_value"]
 
 
 def toml_text(entries: Mapping[str, object]) -> str:
@@ -25,6 +28,15 @@ def toml_text(entries: Mapping[str, object]) -> str:
         else:
             document[key] = toml_value(value)
     return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).rstrip("\n") + "\n"
+
+
+def as_bytes(text: str, file: Path) -> bytes:
+    """A file's text as it goes to disk, UTF-8. BatikError naming the file for half a letter."""
+    try:
+        return text.encode()
+    except UnicodeEncodeError as error:
+        letter = ascii(error.object[error.start])
+        raise BatikError("has a letter that no text file can hold", file=file, got=letter) from None
 
 
 def toml_table(entries: Mapping[str, object]) -> Any:

@@ -179,8 +179,8 @@ def test_a_ground_by_names():
     """A dye, a pot of the design, several dyes, and what colours are called: as the wanted colour may be."""
     leaf = Pot(name="Leaf", parts={"lemon": 2, "navy": 1}, strength=0.8)
     assert ground_of("Lemon", DYES).ks == pytest.approx(DYES.dyes["lemon"].ks)
-    assert ground_of(" leaf", DYES, [leaf]).ks == pytest.approx(taken_ks(DYES, [leaf]))
-    assert ground_of("lemon, navy", DYES).ks == pytest.approx(taken_ks(DYES, [read_pot("lemon=1, navy=1", DYES.dyes)]))
+    assert ground_of(" leaf", DYES, [leaf]).ks == pytest.approx(DYES.taken_ks([leaf]))
+    assert ground_of("lemon, navy", DYES).ks == pytest.approx(DYES.taken_ks([read_pot("lemon=1, navy=1", DYES.dyes)]))
     weak = cloth_dyes(CLOTH, [Dye(name="black", colour="#666666")])
     assert ground_of("black", weak).ks == pytest.approx(weak.dyes["black"].ks)  # the dye, not the colour of that name
     green = ground_of("Strong yellow-green", DYES)
