@@ -26,6 +26,7 @@ from batiksim.plan.checks.mending import MUDDY, stands_in
 from batiksim.plan.checks.mud import Mud, mud_share
 from batiksim.plan.checks.order import landings
 from batiksim.plan.checks.scene import Scene
+from batiksim.plan.checks.swallowed import shown_share
 from batiksim.plan.checks.trial import trial
 from batiksim.plan.matched import match_data, matched
 from batiksim.plan.separate.designing import bath_name
@@ -145,6 +146,10 @@ class TriedOut:
     def mud(self) -> float:
         """The part of the finished cloth that is mud, 0..1."""
         return mud_share(self.scene, Mud().rule)
+
+    def shown(self) -> float:
+        """The parts of the cloth where a pot was brushed on and a clear colour is left, added up over the pots."""
+        return shown_share(self.scene)
 
     def hidden(self) -> float:
         """The area on which dyeings hardly show, each counted; shares of the cloth."""

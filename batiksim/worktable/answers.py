@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -86,7 +87,7 @@ def _story(desk: Desk, asked: Asked) -> dict[str, Any]:
 
 
 def _troubles(desk: Desk, asked: Asked) -> dict[str, Any]:
-    return _marked(desk, asked, troubles_data)
+    return _marked(desk, asked, partial(troubles_data, own=own_dyes(desk.table)))
 
 
 def _marked(desk: Desk, asked: Asked, tell: Callable[[Frames, Design], dict[str, Any]]) -> dict[str, Any]:

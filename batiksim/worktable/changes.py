@@ -5,18 +5,18 @@ The same changes serve for good, for a slider on its way, and for a trial that i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from batiksim import jobs
-from batiksim.values import Cloth, Design
+from batiksim.values import Cloth, Design, Dye
 from batiksim.worktable import changes_shelf as shelf
 from batiksim.worktable import changes_steps as steps
 from batiksim.worktable.asked import Asked
 from batiksim.worktable.changes_steps import mask_at, with_mask
 
-__all__ = ["VERBS", "Verb", "blank", "changed", "change_words", "mask_at", "with_mask"]
+__all__ = ["VERBS", "Verb", "blank", "changed", "change_words", "made_own", "mask_at", "with_mask"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,6 +33,15 @@ def changed(design: Design, changes: Sequence[Any]) -> Design:
         asked = Asked(entries)
         design = VERBS[asked.choice("do", tuple(VERBS))].change(design, asked)
     return design
+
+
+def made_own(changes: Sequence[Any], own: Mapping[str, Dye]) -> list[Any]:
+    """Changes in which a dye marked "own" stands as that dye of the maker's own book. own : its dyes by name."""
+
+    def is_own(one: Any) -> bool:
+        return isinstance(one, dict) and bool(one.get("own")) and one.get("name") in own
+
+    return [one | {"made": own[one["name"]]} if is_own(one) else one for one in changes]
 
 
 def change_words(design: Design, changes: Sequence[Any]) -> str:

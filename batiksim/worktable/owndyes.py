@@ -8,6 +8,7 @@ from typing import Any
 from batiksim.errors import BatikError
 from batiksim.files import dyebooks
 from batiksim.values import Dye
+from batiksim.worktable.changes import made_own
 from batiksim.worktable.clicks import OWN_BOOK
 from batiksim.worktable.naming import by_names
 from batiksim.worktable.table import Table
@@ -31,9 +32,4 @@ def with_own_dyes(table: Table, changes: Sequence[Any]) -> list[Any]:
     changes = by_names(changes, table.new_names)
     if not any(isinstance(one, dict) and one.get("own") for one in changes):
         return list(changes)
-    own = own_dyes(table)
-    return [one | {"made": own[one["name"]]} if _is_own(one, own) else one for one in changes]
-
-
-def _is_own(one: Any, own: dict[str, Dye]) -> bool:
-    return isinstance(one, dict) and bool(one.get("own")) and one.get("name") in own
+    return made_own(changes, own_dyes(table))

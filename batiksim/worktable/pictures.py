@@ -32,6 +32,7 @@ SAMPLED = 800  # pixels a row at which a picture is judged
 PLAIN = 4  # of 255: levels so near count as one
 DRAWN_ALIKE = 0.65  # share of neighbours that are equal: 0.8 and more in what was drawn, half in a photo at most
 DRAWN_PLAIN = 0.8  # share of pixels at the two levels that are most common: ground and marks
+PAPER = (2, 26)  # of 255: a ground that dark is paper, not bare by intent; less is white, more may be meant as a tint
 LOOSE = 0.02  # how much a picture's shape may differ from the cloth's before it is refused, as a share
 
 
@@ -91,12 +92,16 @@ def told(dropped: Dropped) -> dict[str, Any]:
 def _looks_scanned(mask: Bytes) -> bool:
     """Whether a mask comes from a photo or scan that wants cleaning, and not from a picture drawn on a screen.
 
-    What was drawn has two plain levels, or next to each pixel one just like it, washes too; paper has grain and shade.
+    What was drawn has two plain levels, or next to each pixel one just like it, washes too; paper has grain and shade,
+    or is not quite white: dye would tint the whole cloth there.
     """
     apart = max(1, mask.shape[1] // SAMPLED)
     some = mask[::apart, ::apart].astype(np.int16)
     alike = np.mean(np.diff(some, axis=1) == 0) if some.shape[1] > 1 else 1.0
-    near = np.convolve(np.bincount(some.ravel(), minlength=256), np.ones(2 * PLAIN + 1), "same")
+    levels = np.bincount(some.ravel(), minlength=256)
+    if PAPER[0] <= levels.argmax() <= PAPER[1]:
+        return True
+    near = np.convolve(levels, np.ones(2 * PLAIN + 1), "same")
     ground = int(near.argmax())
     most = near[ground]
     near[max(0, ground - 2 * PLAIN) : ground + 2 * PLAIN + 1] = 0

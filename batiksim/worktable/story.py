@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import partial
+from types import MappingProxyType
 from typing import Any
 
 from batiksim import jobs
 from batiksim.cloth.pots import ClothDyes
 from batiksim.cloth.program import all_plates
-from batiksim.values import Design, Discharge, DyeBath, MaskUse, Pot, RemoveWax, Wax
+from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, RemoveWax, Wax
 from batiksim.worktable.changes_shelf import used_in
 from batiksim.worktable.clicks import OWN_BOOK
 from batiksim.worktable.frames import Frames, View
@@ -140,8 +142,8 @@ def story_data(frames: Frames, design: Design) -> dict[str, Any]:
     return jobs.cloth_story(design, frames.dyes(design), program, frames.planes(design, STORY_PX))
 
 
-def troubles_data(frames: Frames, design: Design) -> dict[str, Any]:
-    """Findings with the remedies that can be tried; this takes longer."""
-    remedies = partial(proposals, shelf=frames.shelf)
+def troubles_data(frames: Frames, design: Design, *, own: Mapping[str, Dye] = MappingProxyType({})) -> dict[str, Any]:
+    """Findings with the remedies that can be tried; this takes longer. own : the dyes of the maker's own book."""
+    remedies = partial(proposals, shelf=frames.shelf, own=own)
     masks, small = frames.drawn(design), frames.drawn(design, STORY_PX)
     return {"findings": jobs.cloth_troubles(design, frames.dyes(design), masks, small, remedies=remedies)}

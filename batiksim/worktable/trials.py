@@ -6,12 +6,14 @@ Each proposal is a list of changes as in `changes.py`, tried on the rough masks 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import chain, islice
+from types import MappingProxyType
 from typing import Any
 
 from batiksim.files import dyebooks
 from batiksim.jobs import TriedOut
-from batiksim.values import Design, Discharge, DyeBath, Finding, MaskUse, Wax
-from batiksim.worktable.changes import changed
+from batiksim.values import Design, Discharge, Dye, DyeBath, Finding, MaskUse, Wax
+from batiksim.worktable.changes import changed, made_own
 from batiksim.worktable.pictures import MASKS
 from batiksim.worktable.shelf import MaskShelf
 
@@ -20,34 +22,52 @@ __all__ = ["Proposal", "proposals"]
 Proposal = dict[str, Any]  # words, changes
 Way = tuple[str, list[Any]]
 CURED = 0.35  # a proposal leaves at most this part of the trouble (assumption)
+LEAST_SHOWN = 0.003  # of the cloth: by how much more brushed colour must show, or mud may grow (assumption)
 MOST = 3
 
 
-def proposals(tried: TriedOut, finding: Finding, shelf: MaskShelf) -> list[Proposal]:
+def proposals(
+    tried: TriedOut, finding: Finding, shelf: MaskShelf, own: Mapping[str, Dye] = MappingProxyType({})
+) -> list[Proposal]:
     """At most three remedies for a finding that were seen to work, the least change first.
 
     shelf : where masks that a remedy needs are laid, to be looked at and perhaps kept
+    own : the dyes of the maker's own book by name, offered before those of the built-in one
     """
     if finding.code == "fit":
         ways = tried.moved_at(finding.step)
         moved = [{use: shelf.put_new(use.picture, mask, folder=MASKS) for use, mask in way.items()} for way in ways]
         return [_fit(tried.design, way) for way in moved]
+    if finding.code == "mud":
+        return list(islice(_mud(tried, finding, own), MOST))
     maker = _MAKERS.get(finding.code)
-    return [] if maker is None else list(maker(tried, finding))[:MOST]
+    return [] if maker is None else list(islice(maker(tried, finding), MOST))
 
 
-def _mud(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
+def _mud(tried: TriedOut, finding: Finding, own: Mapping[str, Dye]) -> Iterator[Proposal]:
     before = tried.mud()
     ways: tuple[Callable[[TriedOut, int], Iterable[Way]], ...]
-    ways = (_forward, _wax_first, _exchanged, _weaker, _others, _out_of_book)
+    ways = (_forward, _wax_first, _exchanged, _weaker, _others)
     found = 0
-    for way in ways:
-        if way is _out_of_book and found:  # only where nothing that lies on the table helps
-            return
+    for words, changes in chain.from_iterable(way(tried, finding.step) for way in ways):
+        after = _after(tried, changes)
+        if after is not None and after.mud() <= CURED * before:
+            found += 1
+            yield {"words": words, "changes": changes}
+    if not found:  # nothing that lies on the table helps
+        for words, changes in _out_of_book(tried, finding.step, own):
+            after = _after(tried, changes, own)
+            if after is not None and after.mud() <= CURED * before:
+                yield {"words": words, "changes": changes}
+
+
+def _lost(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
+    """A brushed colour that a bath takes: waxed in time, or dyed the other way round."""
+    shown, mud = tried.shown(), tried.mud()
+    for way in (_forward, _wax_first, _exchanged):
         for words, changes in way(tried, finding.step):
             after = _after(tried, changes)
-            if after is not None and after.mud() <= CURED * before:
-                found += 1
+            if after is not None and after.shown() > shown + LEAST_SHOWN and after.mud() <= mud + LEAST_SHOWN:
                 yield {"words": words, "changes": changes}
 
 
@@ -59,8 +79,8 @@ def _order(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
             yield {"words": words, "changes": changes}
 
 
-def _after(tried: TriedOut, changes: list[Any]) -> TriedOut | None:
-    return tried.with_design(lambda design: changed(design, changes))
+def _after(tried: TriedOut, changes: list[Any], own: Mapping[str, Dye] = MappingProxyType({})) -> TriedOut | None:
+    return tried.with_design(lambda design: changed(design, made_own(changes, own)))
 
 
 def _wasted(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
@@ -143,19 +163,24 @@ def _others(tried: TriedOut, step: int) -> list[Way]:
     ]
 
 
-def _out_of_book(tried: TriedOut, step: int) -> Iterator[Way]:
-    """A clear dye of the built-in book in the place of a pot of the bath, the nearest in colour first."""
+def _out_of_book(tried: TriedOut, step: int, own: Mapping[str, Dye]) -> Iterator[Way]:
+    """A clear dye of a book in the place of a pot of the bath: the maker's own first, then the nearest in colour."""
     there = {dye.name for dye in tried.design.dyes} | {pot.name for pot in tried.design.pots}
-    fresh = [dye.name for dye in dyebooks.read_book(dyebooks.DEMO).dyes if dye.name not in there]
-    brought = [{"do": "new_dye", "name": name} for name in fresh]
-    wider = _after(tried, brought)
+    books = {dye.name: False for dye in dyebooks.read_book(dyebooks.DEMO).dyes} | dict.fromkeys(own, True)
+    brought: dict[str, dict[str, Any]] = {
+        name: {"do": "new_dye", "name": name} | ({"own": True} if mine else {})
+        for name, mine in books.items()
+        if name not in there
+    }
+    wider = _after(tried, list(brought.values()), own)
     if wider is None:
         return
     for place, name in enumerate(_pots_of(tried, step), start=1):
-        likely = [other for other in fresh if wider.is_clear(other) and wider.stands_in(other, name)]
-        for other in sorted(likely, key=lambda one: wider.apart(one, name)):
+        likely = [other for other in brought if wider.is_clear(other) and wider.stands_in(other, name)]
+        for other in sorted(likely, key=lambda one: (not books[one], wider.apart(one, name))):
             use = {"do": "paint", "step": step, "paint": place, "pot": other}
-            yield f"Use {other} from the book instead of {name}", [brought[fresh.index(other)], use]
+            book = "your own book" if books[other] else "the book"
+            yield f"Use {other} from {book} instead of {name}", [brought[other], use]
 
 
 def _fit(design: Design, moved: Mapping[MaskUse, MaskUse]) -> Proposal:
@@ -182,7 +207,7 @@ def _places(design: Design) -> Iterator[tuple[dict[str, int], MaskUse]]:
 
 
 _MAKERS: dict[str, Callable[[TriedOut, Finding], Iterator[Proposal]]] = {
-    "mud": _mud,
+    "lost": _lost,
     "order": _order,
     "wasted": _wasted,
     "depth": _depth,

@@ -364,6 +364,19 @@ def test_a_colour_that_was_kept_somewhere_is_the_makers_choice(draw):
     assert leaves_under_ink(draw, kept=[draw.disc(30, 40, 15), draw.disc(80, 40, 15)]).check("lost") == ()
 
 
+def test_a_moss_green_counts_as_a_colour_that_can_be_lost(draw):
+    """Moss is named an olive, which mixes are called when they are mud; brushed on purpose it is the maker's green."""
+    dyes = (Dye(name="moss", colour="#6b7330"), Dye(name="pink", colour="#d6246e"), Dye(name="ink", colour="#22243a"))
+    leaves = draw.disc(60, 40, 20)
+    case = draw.case(("dye", "moss", leaves), ("dye", "pink", None), ("dye", "ink", None), dyes=dyes, pots=())
+    (found,) = case.check("lost")
+    assert "takes the colour of moss from 100% of where it was brushed on" in found.message
+    assert "in the end" in found.message
+    assert found.remedy.lower().startswith("wax these places before")
+    waxed = draw.case(("dye", "moss", leaves), ("wax", leaves), ("dye", "ink", None), dyes=dyes, pots=())
+    assert waxed.check("lost") == ()
+
+
 def test_overdyeing_into_another_clear_colour_loses_nothing(draw):
     case = draw.case(("dye", "sun", draw.disc(60, 40, 25)), ("dye", "sea", None))
     assert case.check("lost", "mud") == ()

@@ -131,6 +131,23 @@ def test_what_is_told(sample):
     assert "--" not in told.message + told.remedy
 
 
+@pytest.mark.parametrize("width", [2.4, 3.0, 4.0])
+def test_a_fill_that_ends_beneath_a_brush_s_line_fits_and_its_shift_is_measured_to_the_line_s_middle(draw, width):
+    """The two sides of such a line lie farther apart than what counts as a shift."""
+    spots = [(25, 25, 14), (52, 30, 12), (40, 55, 9), (80, 22, 13), (95, 52, 15), (68, 60, 10)]
+    lines = np.maximum.reduce([draw.ring(*spot, width) for spot in spots])
+    fills = np.maximum.reduce([draw.disc(*spot) for spot in spots])
+
+    def laid_over(fills):
+        case = draw.case(("wax", lines), ("dye", "leaf", fills), ("dye", "ink", None))
+        return misplaced(case.design, case.dyes, case.masks)
+
+    assert laid_over(fills) == []
+    (found,) = laid_over(moved(fills, (0, 4, 0), draw.px_per_mm))
+    assert abs(found.right_mm) == pytest.approx(4, abs=0.4)
+    assert found.down_mm == pytest.approx(0, abs=0.4)
+
+
 def test_masks_with_nothing_in_common_fit(draw):
     random = np.random.default_rng(3)
     dots = np.maximum.reduce([draw.disc(*random.uniform((5, 5), (115, 75)), 2) for _ in range(40)])

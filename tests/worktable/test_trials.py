@@ -12,6 +12,7 @@ from PIL import Image
 
 from batiksim.cloth.pots import dyes_on_cloth
 from batiksim.files.designs import read_design, write_design
+from batiksim.files.dyebooks import DEMO, read_book
 from batiksim.jobs import TriedOut
 from batiksim.plan import checks
 from batiksim.plan.checks.scene import Scene
@@ -153,4 +154,46 @@ def test_where_nothing_on_the_table_helps_a_dye_of_the_book_is_offered(tmp_path)
         assert not [one for one in troubles_data(table.frames, after)["findings"] if one["code"] == "mud"]
         assert after.steps[2].paints[0].pot in trial["words"]
         table.undo()
+    table.close()
+
+
+def test_the_maker_s_own_dye_is_offered_before_the_book_s(tmp_path) -> None:
+    """A violet that she has learnt stands in for magenta over emerald; with hers there, it comes first."""
+    whole = (DyeBath(paints=(Paint(pot=name),)) for name in ("emerald", "magenta"))
+    dyes = (Dye(name="emerald", book="demo"), Dye(name="magenta", book="demo"))
+    lines = Wax(mask=MaskUse(picture="lines.png", marks="dark"), tool="canting")
+    write_design(Design(title="Two dyes", cloth=Cloth(width_mm=200), dyes=dyes, steps=(lines, *whole)), tmp_path)
+    picture = Image.new("L", (400, 300), 255)
+    picture.paste(0, (40, 40, 360, 60))
+    picture.save(tmp_path / "lines.png")
+    table = Table.open(tmp_path)
+    (told,) = [one for one in troubles_data(table.frames, table.design)["findings"] if one["code"] == "mud"]
+    book = told["trials"][0]["changes"][0]["name"]
+    own = {"my rose": replace(next(one for one in read_book(DEMO).dyes if one.name == book), name="my rose")}
+    (told,) = [one for one in troubles_data(table.frames, table.design, own=own)["findings"] if one["code"] == "mud"]
+    first, *others = [one["words"] for one in told["trials"]]
+    assert first == "Use my rose from your own book instead of magenta"
+    assert f"Use {book} from the book instead of magenta" in others
+    assert told["trials"][0]["changes"][0] == {"do": "new_dye", "name": "my rose", "own": True}
+    table.close()
+
+
+def test_a_brushed_colour_that_a_bath_takes_can_be_waxed_in_time(tmp_path) -> None:
+    """Moss, pink over everything, ink over everything: black leaves, and one press keeps them."""
+    leaves = MaskUse(picture="leaves.png", marks="dark")
+    dyes = (Dye(name="moss", book="demo"), Dye(name="magenta", book="demo"), Dye(name="navy", book="demo"))
+    steps = (
+        DyeBath(paints=(Paint(pot="moss", where=leaves),)),
+        *(DyeBath(paints=(Paint(pot=one),)) for one in ("magenta", "navy")),
+    )
+    write_design(Design(title="Black leaves", cloth=Cloth(width_mm=200), dyes=dyes, steps=steps), tmp_path)
+    picture = Image.new("L", (400, 300), 255)
+    picture.paste(0, (40, 40, 200, 200))
+    picture.save(tmp_path / "leaves.png")
+    table = Table.open(tmp_path)
+    assert [one["words"] for one in trials(table, "lost")] == ["Wax “leaves”, brushed in step 1, before step 2"]
+    green = table.frames.frame(table.design, View(step=1, width=400)).pixels[100, 100]
+    after = table.change(trials(table, "lost")[0]["changes"])
+    np.testing.assert_array_equal(table.frames.frame(after, View(width=400)).pixels[100, 100], green)
+    assert not [one for one in troubles_data(table.frames, after)["findings"] if one["code"] == "lost"]
     table.close()

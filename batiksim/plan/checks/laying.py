@@ -7,13 +7,13 @@ registration). What looks likely at a third of the size is looked at again at ha
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.plan.checks.arrays import Bytes, area_mean
+from batiksim.plan.checks.arrays import Bools, Bytes, area_mean
 
 __all__ = ["Fit", "Laid", "Link", "Move", "block_mean", "edge_density", "laid", "lay", "links", "ready"]
 
@@ -24,6 +24,8 @@ FINE_PX = 1152
 MIDDLE, COARSE = 2, 3
 LINE_PX = 3  # both sides of a drawn line lie within so many pixels of half size
 SMOOTH_PX = 13  # edges denser than their surroundings of this size count
+LINE_MM = 6.0  # a mark no wider is a line; one drawn with a brush can be wider than the shift between its two edges
+BENEATH = 0.8  # share of a fill's edge beneath lines from which it fits them
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,12 +101,14 @@ class Link:
 @dataclass(frozen=True, kw_only=True)
 class Laid:
     """The edges of every mask at half size and at a third, and at half size with both sides of a line run into one:
-    a fill that ends beneath a line fits its middle. px_mm : millimetres to a pixel of the fine edges.
+    a fill that ends beneath a line fits its middle. marks : what is marked, at half size. px_mm : millimetres to a
+    pixel of the fine edges.
     """
 
     middle: Sequence[Edges]
     coarse: Sequence[Edges]
     lines: Sequence[Edges]
+    marks: Sequence[Bools]
     px_mm: float
 
 
@@ -115,8 +119,13 @@ def laid(masks: Bytes, *, px_per_mm: float) -> Laid:
     factor = max(1, round(max(masks.shape[1:]) / FINE_PX))
     fine = [edge_density(area_mean(mask, factor)) for mask in masks]
     middle, coarse = ([ready(block_mean(one, blocks)) for one in fine] for blocks in (MIDDLE, COARSE))
+    marks = [area_mean(mask, factor * MIDDLE) > 127 for mask in masks]
+    px_mm = factor / px_per_mm
     lines = [np.asarray(ndimage.uniform_filter(edge, LINE_PX), np.float32) for edge in middle]
-    return Laid(middle=middle, coarse=coarse, lines=lines, px_mm=factor / px_per_mm)
+    for number, one in enumerate(marks):
+        if (width := round(_line_px(one, px_mm * MIDDLE))) >= LINE_PX:
+            lines[number] = ready(ndimage.uniform_filter(one.astype(np.float32), width), 4 * width + 1)
+    return Laid(middle=middle, coarse=coarse, lines=lines, marks=marks, px_mm=px_mm)
 
 
 def edge_density(mask: Bytes) -> Edges:
@@ -135,11 +144,11 @@ def block_mean(edge: Edges, side: int) -> Edges:
     return np.asarray(blocks.mean(axis=(1, 3)), np.float32)
 
 
-def ready(edge: Edges) -> Edges:
+def ready(edge: Edges, smooth_px: int = SMOOTH_PX) -> Edges:
     """Edges less the density around them, faded out towards the cloth's edges, of unit energy."""
     from scipy import ndimage
 
-    edge = edge - ndimage.uniform_filter(edge, SMOOTH_PX)
+    edge = edge - ndimage.uniform_filter(edge, smooth_px)
     fade = [np.hanning(size + 2)[1:-1] ** 0.25 for size in edge.shape]
     edge = edge * np.outer(*fade).astype(np.float32)
     energy = float(np.sqrt((edge * edge).sum()))
@@ -156,8 +165,44 @@ def links(sheets: Laid, settings: Fit) -> list[Link]:
         closer = _closer(sheets, hint, settings)
         if closer is not None:
             best[pair] = closer
-    found = list(best.values())
+    found = [replace(one, off=False) if one.off and _beneath(sheets, one) else one for one in best.values()]
     return [one for one in found if _common(one, settings) or any(_seconds(one, other) for other in found)]
+
+
+def _beneath(sheets: Laid, link: Link) -> bool:
+    """Whether nearly all of one mask's edge lies beneath lines of the other: then it fits.
+
+    A brush's line is millimetres wide. A fill that ends in its middle would agree better with either side.
+    """
+    for fill, line in ((link.first, link.second), (link.second, link.first)):
+        edge, thin = _rim(sheets.marks[fill]), _thin(sheets.marks[line], sheets.px_mm * MIDDLE)
+        if edge.any() and thin[edge].mean() >= BENEATH:
+            return True
+    return False
+
+
+def _rim(marks: Bools) -> Bools:
+    """The outermost pixels of marks."""
+    from scipy import ndimage
+
+    return np.asarray(marks & ~ndimage.binary_erosion(marks))
+
+
+def _thin(marks: Bools, px_mm: float) -> Bools:
+    """The part of marks that is lines."""
+    from scipy import ndimage
+
+    reach = LINE_MM / 2 / px_mm
+    broad = ndimage.distance_transform_edt(marks) > reach
+    return np.asarray(marks & (ndimage.distance_transform_edt(~broad) > reach)) if broad.any() else marks
+
+
+def _line_px(marks: Bools, px_mm: float) -> float:
+    """How wide the lines of a mask are, in pixels; 0 where it is mostly shapes."""
+    thin = _thin(marks, px_mm)
+    if thin.sum() <= marks.sum() / 2:
+        return 0.0
+    return 2 * float(thin.sum()) / max(1, int(_rim(thin).sum()))
 
 
 def _common(link: Link, settings: Fit) -> bool:

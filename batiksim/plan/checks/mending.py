@@ -13,7 +13,7 @@ from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.plan.checks.order import swapped
 from batiksim.plan.checks.scene import Array, Scene, colour_words
-from batiksim.plan.mud import MudRule, is_dull
+from batiksim.plan.mud import MudRule, is_clear, is_dull
 from batiksim.values import Design, Wax
 
 __all__ = ["MUDDY", "Spoilt", "colours", "remedies", "stands_in"]
@@ -100,7 +100,7 @@ def _swap(case: _Case) -> str:
 def _wax_first(case: _Case) -> str:
     """Wax over these places just before the bath: they keep what they have."""
     scene, spoilt = case.scene, case.spoilt
-    if not _clear(case, spoilt.before):
+    if not _clear(case, spoilt.before) and not _one_pot(case):
         return ""
     step, pot = scene.op_step(spoilt.o), scene.op_pot(spoilt.o)
     return f"wax these places before {pot} (step {step}): they stay {colour_words(spoilt.before)}"
@@ -137,8 +137,16 @@ def _other_pot(case: _Case) -> str:
 
 
 def _clear(case: _Case, lab: Array) -> bool:
-    """Whether a colour can be offered: neither dull by the rule nor brown, olive or grey by name."""
-    return not is_dull(lab, rule=case.rule) and colour_name(lab).plain not in MUDDY
+    """Whether a colour can be offered: neither dull by the rule nor near black, brown, olive or grey by name."""
+    near_black = lab[0] < case.rule.clear_light and "black" in colour_name(lab).name
+    return not near_black and not is_dull(lab, rule=case.rule) and colour_name(lab).plain not in MUDDY
+
+
+def _one_pot(case: _Case) -> bool:
+    """Whether what is spoilt was one clear pot's own colour: mixed olive is mud, olive from a pot is meant."""
+    scene, spoilt = case.scene, case.spoilt
+    before = [o for o in spoilt.history.reached if o < spoilt.o and scene.program.ops[o, 0] == DYE]
+    return len(before) == 1 and is_clear(spoilt.before, rule=case.rule)
 
 
 def _with_pot(case: _Case, ks: Array) -> Array:

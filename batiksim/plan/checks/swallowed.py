@@ -18,7 +18,7 @@ from batiksim.plan.mud import is_clear
 from batiksim.values import Design, Finding
 from batiksim.values.rules import percent
 
-__all__ = ["Swallowed", "swallowed"]
+__all__ = ["Swallowed", "shown_share", "swallowed"]
 
 HUELESS = (*MUDDY, "black")
 
@@ -69,6 +69,22 @@ def _reached(scene: Scene, pot: str) -> float:
     return sum(scene.share(one) for one in scene.histories if _first(scene, one, pot) is not None)
 
 
+def shown_share(scene: Scene) -> float:
+    """The parts of the cloth where a pot was brushed on and shows in the end, added up over the pots."""
+    return sum(_shown(scene, pot) for pot in _brushed_pots(scene))
+
+
+def _shown(scene: Scene, pot: str) -> float:
+    """The part of the cloth where a pot was brushed on and a clear colour is left in the end."""
+    own = colour_name(scene.lab_of_ks(scene.pot_ks(pot))).plain
+    shown = 0.0
+    for history in scene.histories:
+        if _first(scene, history, pot) is not None and is_clear(lab := scene.lab(history)):
+            plain = colour_name(lab).plain
+            shown += scene.share(history) if plain == own or plain not in HUELESS else 0.0
+    return shown
+
+
 def _spots(scene: Scene, pot: str, settings: Swallowed) -> list[Spoilt]:
     """Regions where a pot gave a clear colour that a later dyeing took away and nobody asked for, the largest first."""
     found = []
@@ -78,11 +94,12 @@ def _spots(scene: Scene, pot: str, settings: Swallowed) -> list[Spoilt]:
         if o is None or not later:
             continue
         bright, after = scene.lab(history, before=o + 1), scene.lab(history)
-        had = is_clear(bright) and colour_name(bright).plain not in HUELESS
-        if not had or colour_name(after).plain not in HUELESS or delta_e_2000(bright, after) < settings.gone:
+        was, now = colour_name(bright).plain, colour_name(after).plain
+        if not is_clear(bright) or now not in HUELESS or now == was or delta_e_2000(bright, after) < settings.gone:
             continue
         if not asked_for(scene, history):
-            took = next((p for p in later if colour_name(scene.lab(history, before=p + 1)).plain in HUELESS), None)
+            then = {p: colour_name(scene.lab(history, before=p + 1)).plain for p in later}
+            took = next((p for p in later if then[p] in HUELESS and then[p] != was), None)
             if took is None:  # it was bleached away
                 continue
             found.append(Spoilt(history=history, o=took, before=scene.lab(history, before=took), after=after))
@@ -91,7 +108,8 @@ def _spots(scene: Scene, pot: str, settings: Swallowed) -> list[Spoilt]:
 
 def _finding(scene: Scene, settings: Swallowed, pot: str, spots: list[Spoilt], share: float) -> Finding:
     worst = max(spots, key=lambda one: one.history.pixels)
-    was, now = colour_words(worst.before), colour_words(worst.after)
+    was, now = colour_words(worst.before), colour_words(scene.lab(worst.history, before=worst.o + 1))
+    end = colour_words(worst.after)
     part = share / _reached(scene, pot)
     return Finding(
         code="lost",
@@ -99,7 +117,7 @@ def _finding(scene: Scene, settings: Swallowed, pot: str, spots: list[Spoilt], s
         step=scene.op_step(worst.o),
         place=scene.region_place(worst.history),
         message=f"{scene.op_pot(worst.o)} takes the colour of {pot} from {percent(part)} of where it was brushed "
-        f"on: {was} turns to {now}.",
+        f"on: {was} turns to {now}{'' if end == now else f', in the end {end}'}.",
         remedy=_remedies(scene, settings, pot, worst),
     )
 
@@ -111,8 +129,7 @@ def _remedies(scene: Scene, settings: Swallowed, pot: str, worst: Spoilt) -> str
     def cured(design: Design) -> bool:
         """Whether the pot's colour stays, with no more mud and no fewer colours."""
         after = trial(scene, design)
-        left = sum(after.share(one.history) for one in _spots(after, pot, settings))
-        stays = left < settings.most * _reached(after, pot)
+        stays = _shown(after, pot) > (1 - settings.most) * _reached(after, pot)
         return stays and mud_share(after, rule) <= muddy + settings.least_share and colours(after) >= colours(scene)
 
     return remedies(scene, worst, rule=rule, cured=cured)
