@@ -265,7 +265,7 @@ def _poppies(folder, *steps):
 def test_check_tells_how_to_have_the_mask_moved(run, tmp_path):
     design, out = _poppies(tmp_path, "lines"), tmp_path / "moved"
     told = run("check", design, "--only", "fit")[1]
-    assert "“keep” (step 2) is turned 2.0 degrees anticlockwise" in told.replace("\n", " ")
+    assert "“keep” (step 2) is turned 2.0 degrees anticlockwise" in " ".join(told.split())
     assert "--corrected FOLDER" in told
     told = run("check", design, "--only", "fit", "--corrected", out)[1]
     assert str(out) in told.replace("\n", "")
@@ -283,3 +283,13 @@ def test_of_two_masks_check_writes_each_apart(run, tmp_path):
     ]
     Image.open(out / "either leaves" / "leaves.png").save(tmp_path / "leaves.png")
     assert "Nothing found" in run("check", design, "--only", "fit")[1]
+
+
+def test_what_is_found_keeps_to_the_terminal_s_width(run, monkeypatch, tmp_path):
+    monkeypatch.setenv("COLUMNS", "80")
+    quick = ("preview", SAMPLES / "hedge_parsley", "--width", 200, "--out", "out")
+    monkeypatch.chdir(tmp_path)
+    for words in (("check", SAMPLES / "garden_poppies"), quick):
+        lines = [line.rstrip() for line in run(*words)[1].splitlines()]
+        assert len(lines) > 1
+        assert max(map(len, lines)) <= 80

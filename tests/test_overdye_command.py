@@ -47,6 +47,10 @@ def test_a_book_becomes_a_picture_a_pdf_a_table_and_data(three, tmp_path):
     assert (data["title"], data["of"], data["under"], data["strength"]) == ("Three dyes", "dye", 0.5, 1.0)
 
 
+def test_a_single_dye_is_told_as_one(three, tmp_path):
+    assert run("overdye", three, "--only", "sun", "--out", tmp_path / "one.png").startswith("One dye over itself, in ")
+
+
 def test_json_needs_no_file_and_says_light_and_look(three):
     data = json.loads(run("overdye", three, "--json", "--light", "led", "--wet", "--only", "leaf, sun"))
     assert (data["light"], data["look"]) == ("LED", "wet")

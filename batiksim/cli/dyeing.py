@@ -63,7 +63,11 @@ def overdye(
         click.echo(json.dumps(jobs.overdye_data(chart), ensure_ascii=False, indent=2))
         return
     muddy = sum(shade.mud for row in chart.cells for shade in row)
-    click.echo(f"{len(chart.dyes) ** 2} overdyes of {len(chart.dyes)} {chart.what}s, {muddy} of them mud, in {out}")
+    many = len(chart.dyes)
+    if many == 1:
+        click.echo(f"One {chart.what} over itself, in {out}")
+    else:
+        click.echo(f"{many**2} overdyes of {many} {chart.what}s, {muddy} of them mud, in {out}")
     for note in chart.notes:
         click.echo(note)
 

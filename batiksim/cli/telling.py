@@ -56,15 +56,17 @@ def print_assumed(assumed: list[str], *, usual: bool = False) -> None:
 
 def print_findings(console: Console, findings: tuple[Finding, ...], *, quick: bool = False) -> None:
     """Each finding in a line, or that there is none; quick : by the checks that every preview can afford."""
+    from rich.text import Text
+
     if not findings:
         from batiksim.plan.checks import NOTHING, QUICK_NOTHING
 
-        click.echo(QUICK_NOTHING if quick else NOTHING)
+        console.print(QUICK_NOTHING if quick else NOTHING)
     styles = {"serious": "bold red", "warn": "yellow", "note": "dim"}
     for finding in findings:
         where = f"step {finding.step}, " if finding.step else ""
-        console.print(f"{finding.severity} ", style=styles[finding.severity], end="", markup=False)
-        console.print(f"({where}{finding.code}): {finding.message} {finding.remedy}", markup=False)
+        told = f" ({where}{finding.code}): {finding.message} {finding.remedy}"
+        console.print(Text.assemble((finding.severity, styles[finding.severity]), told))
 
 
 def _tell_only_long_waits(done: int, whole: int, what: str) -> None:

@@ -30,6 +30,7 @@ _BALL = 27
 _TEXT = 34
 _INDENT = 84
 _WOOD = 18
+_GUTTER = 80  # between two columns of words
 _WORDS: dict[str, str] = {"note": "good to know", "warn": "take care", "serious": "would spoil the cloth"}
 
 
@@ -231,24 +232,65 @@ def marked_picture(
     BatikError : a severity that isn't one, a mark that isn't anywhere.
     """
     known = [_checked(mark) for mark in marks]
-    beside = bool(notes) and picture.shape[1] < 1.9 * picture.shape[0]
-    size = _cloth_size(picture, beside=beside)
-    left = _SIDE + (size[0] + 2 * _WOOD + 70 if beside else 0)
-    words = _notes(notes, known, min(1400, _WIDE - _SIDE - left))
     head = balanced(title, "serif-bold", 72, _WIDE - 2 * _SIDE, lines=2)
     top = _SIDE + len(head) * line_height(72) + (30 if head else 0)
-    foot = sum(note.high for note in words)
-    high = max(size[1], foot) if beside else size[1] + (60 + foot if words else 0)
-    page = Image.new("RGB", (_WIDE, top + high + _SIDE), PAPER)
+    layout = _layout(picture, notes, known)
+    page = Image.new("RGB", (_WIDE, top + layout.high + _SIDE), PAPER)
     for place, line in enumerate(head):
         base = _SIDE + place * line_height(72) + 58
         write(ImageDraw.Draw(page), (_SIDE, base), line, style="serif-bold", size=72, fill=INK)
+    size = layout.size
     _lay_cloth(page, cloth_picture(picture, *size), _rings(known, size[0] / picture.shape[1], size), top)
-    y = top if beside else top + size[1] + 60
-    for note in words:
-        note.write_on(page, left, y)
-        y += note.high
+    for note, x, y in layout.notes:
+        note.write_on(page, x, top + y)
     return np.asarray(page)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Layout:
+    """Size of the cloth, height of it all, and each note's place (x, y) from the cloth's top."""
+
+    size: tuple[int, int]
+    high: int
+    notes: list[tuple[_Note, int, int]]
+
+
+def _layout(picture: Picture, texts: Sequence[str], marks: Sequence[Mark]) -> _Layout:
+    """The words beside the cloth as long as they are not much longer than it, else below it in columns."""
+    wide = picture.shape[1] >= 1.9 * picture.shape[0]
+    if texts and not wide:
+        size = _cloth_size(picture, beside=True)
+        left = _SIDE + size[0] + 2 * _WOOD + 70
+        notes = _notes(texts, marks, min(1400, _WIDE - _SIDE - left))
+        foot = sum(note.high for note in notes)
+        if foot <= 1.25 * size[1]:
+            return _Layout(size=size, high=max(size[1], foot), notes=_stacked(notes, left, 0))
+    size = _cloth_size(picture, beside=False)
+    if not texts:
+        return _Layout(size=size, high=size[1], notes=[])
+    count = 1 if len(texts) == 1 else 2
+    column = (_WIDE - 2 * _SIDE - (count - 1) * _GUTTER) // count
+    notes = _notes(texts, marks, min(1400, column))
+    split = min(range(1, len(notes) + 1), key=lambda at: _taller(notes, at))
+    below = size[1] + 60
+    placed = [
+        *_stacked(notes[:split], _SIDE, below),
+        *_stacked(notes[split:], _SIDE + column + _GUTTER, below),
+    ]
+    return _Layout(size=size, high=below + _taller(notes, split), notes=placed)
+
+
+def _taller(notes: Sequence[_Note], split: int) -> int:
+    """Height of two columns when the first holds so many notes."""
+    return max(sum(note.high for note in notes[:split]), sum(note.high for note in notes[split:]))
+
+
+def _stacked(notes: Sequence[_Note], x: int, y: int) -> list[tuple[_Note, int, int]]:
+    places = []
+    for note in notes:
+        places.append((note, x, y))
+        y += note.high
+    return places
 
 
 def _lay_cloth(page: Image.Image, cloth: Image.Image, rings: Sequence[_Ring], top: int) -> None:

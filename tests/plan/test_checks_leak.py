@@ -123,6 +123,7 @@ def test_pots_that_touch(draw):
     (found,) = two_pots(draw).check("neighbours")
     assert (found.severity, found.step) == ("warn", 1)
     assert found.place.x_mm == pytest.approx(60, abs=1)
+    assert found.place.y_mm == pytest.approx(40, abs=6)  # the middle of the front, not an end of it
     assert "8.0 cm" in found.message
 
 

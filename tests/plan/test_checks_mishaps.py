@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
-from batiksim.values import Wax
+from batiksim.values import Discharge, Wax
 
 PARSLEY, POPPIES, GEESE = "hedge_parsley", "garden_poppies/remedy.toml", "estuary_geese"
 
@@ -97,6 +97,15 @@ def test_pots_mixed_too_strong_and_waxing_forgotten(sample):
     assert found.step == 3
     assert "young leaf and strong pink fill the fibre" in found.message.lower()
     assert case.with_steps(*unwaxed).check("depth") == ()
+
+
+def test_bleach_fills_no_fibre(sample):
+    """Bleached a little between: what is told to fill the fibre is dye alone."""
+    case = sample(GEESE)
+    last = case.design.steps[-1]
+    found = case.with_steps(*case.design.steps, last, Discharge(strength=0.1), last, last).check("depth")
+    assert found
+    assert not any("discharge" in one.message + one.remedy for one in found)
 
 
 # Reach

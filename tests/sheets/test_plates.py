@@ -305,6 +305,18 @@ def test_colour_stays_inside_the_rings_and_pales_outside():
     assert inside[-1] - inside[0] == pytest.approx(120 * 1180 / 450, rel=0.06)
 
 
+def test_many_findings_stand_below_the_cloth_and_leave_no_page_empty():
+    told = "Pink over green turns brown here, on a tenth of the cloth. Wax the leaves before the pink, or use coral."
+    marks = [(40 * number, 150, 20, number, "warn") for number in range(1, 11)]
+    few, many = (marked_picture(CLOTH, marks[:count], notes=[told] * count) for count in (3, 10))
+    assert few.shape[0] < 0.6 * few.shape[1]  # beside it
+    assert many.shape[0] < 1.6 * many.shape[1]
+    right = many[many.shape[0] // 2 :, 1100:1900]
+    left = many[many.shape[0] // 2 :, 200:1000]
+    written = [(np.abs(half.astype(int) - rgb(PAPER)).max(axis=2) > 90).any(axis=1).sum() for half in (left, right)]
+    assert min(written) > 0.8 * max(written) > 0
+
+
 def test_without_marks_the_cloth_is_left_as_it_is():
     page = marked_picture(CLOTH, [], notes=["Nothing troubles this cloth."])
     assert (keys(page) == 0x1E8C3C).sum() == 1180 * round(1180 * 300 / 450)

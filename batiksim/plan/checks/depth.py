@@ -81,7 +81,8 @@ def _late(scene: Scene, settings: Depth, o: int, spots: list[tuple[float, Histor
     refused = sum(lost * history.pixels for lost, history in spots) / sum(history.pixels for _, history in spots)
     largest = max((history for _, history in spots), key=lambda history: history.pixels)
     step, pot = scene.op_step(o), scene.op_pot(o)
-    earlier = list(dict.fromkeys(scene.op_pot(p) for p in largest.reached if p < o))
+    dyed = scene.program.ops[:, 0] == DYE
+    earlier = list(dict.fromkeys(scene.op_pot(p) for p in largest.reached if p < o and dyed[p]))
     return Finding(
         code="depth",
         severity="warn" if refused >= settings.much and share >= 4 * settings.least_share else "note",

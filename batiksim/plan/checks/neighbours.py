@@ -24,6 +24,7 @@ class Neighbours:
 
     creep_mm : open cloth between them that both soon cross
     cell_mm, least_mm : edges count where at least so much lies within one square of cloth; shorter ones are leaks
+    dense : of the most edge in one square, from which a square may be the place that is shown
     alike : CIEDE2000 below which mingling doesn't show
     long_mm : from this length on, mingling into mud is serious
     """
@@ -31,6 +32,7 @@ class Neighbours:
     creep_mm: float = 0.8
     cell_mm: float = 10.0
     least_mm: float = 5.0
+    dense: float = 0.7
     alike: float = 4.0
     long_mm: float = 40.0
 
@@ -62,7 +64,7 @@ def _front(opened: Bools, one: Bools, other: Bools, scene: Scene, settings: Neig
 
 
 def _length(scene: Scene, settings: Neighbours, front: Bools) -> tuple[float, Place | None]:
-    """Length of a front in mm, crumbs left out, and where it is thickest."""
+    """Length of a front in mm, crumbs left out, and about its middle, where much of it lies."""
     rows, cols = np.nonzero(front)
     if not rows.size:
         return 0.0, None
@@ -74,7 +76,9 @@ def _length(scene: Scene, settings: Neighbours, front: Bools) -> tuple[float, Pl
     kept = mm >= settings.least_mm
     if not kept.any():
         return 0.0, None
-    row, col = at[index == int(np.argmax(counts))].mean(axis=0)
+    middles = np.stack([np.bincount(index, weights=side) / counts for side in at.T], axis=1)
+    off = np.hypot(*(middles - at.mean(axis=0)).T)
+    row, col = middles[np.argmin(np.where(counts >= settings.dense * counts.max(), off, np.inf))]
     return float(mm[kept].sum()), scene.at(float(col), float(row), settings.cell_mm / 2)
 
 
