@@ -51,7 +51,7 @@ def test_a_finding_is_ringed_gone_to_and_its_remedy_tried_and_done(serve, visit,
     ring = seen.page.locator(".ring.serious").first
     ring.wait_for()
     assert "brown" in ring.get_attribute("aria-label") or "muddy" in ring.get_attribute("aria-label")
-    ring.click()
+    ring.locator("span").click()  # by its number; within the ring lies cloth
     seen.page.wait_for_selector(".trouble.open")
     seen.page.locator(".trouble.open .number").click()
     assert float(seen.page.locator("#cloth").get_attribute("data-zoom")) > 2
@@ -110,6 +110,30 @@ def test_beside_the_notebook_nothing_is_laid_over_the_cloth(serve, visit, muddy)
     touch(seen, 0.25, 0.4)
     seen.page.locator("text=This spot").wait_for()
     assert seen.page.locator(".slip").is_hidden()
+
+
+def test_what_lies_within_a_wide_ring_is_touched_and_drawn_along_like_any_cloth(serve, visit, muddy) -> None:
+    seen = visit(serve(muddy))
+    ring = seen.page.locator(".ring.serious").first
+    ring.wait_for()
+    box = ring.bounding_box()
+    assert box["width"] > 100
+    seen.page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    seen.page.locator("text=This spot").wait_for()
+    assert ring.get_attribute("aria-pressed") == "false"
+    seen.page.mouse.click(box["x"] + box["width"] - 3, box["y"] + box["height"] / 2)  # on its line
+    seen.until(lambda: ring.get_attribute("aria-pressed") == "true", "the ring picked")
+    seen.page.locator("#cloth").focus()
+    for _ in range(4):
+        seen.page.keyboard.press("+")
+    before = ring.bounding_box()
+    window = seen.page.locator("#cloth").bounding_box()
+    x, y = window["x"] + window["width"] / 2, window["y"] + window["height"] / 2
+    seen.page.mouse.move(x, y)
+    seen.page.mouse.down()
+    seen.page.mouse.move(x + 40, y + 10, steps=4)
+    seen.page.mouse.up()
+    assert abs(ring.bounding_box()["x"] - before["x"]) > 20, "drawn along from within the ring"
 
 
 def test_on_a_phone_a_trial_brings_the_cloth_into_sight_and_is_done_there(serve, visit, muddy) -> None:

@@ -215,6 +215,24 @@ def test_what_is_half_typed_stays_when_something_comes_in(serve, visit, muddy) -
     seen.until(lambda: seen.key("cloth-weight").input_value() != "95", "taken back")
 
 
+def test_what_is_under_the_hand_is_not_drawn_anew_before_it_is_let_go(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    seen.key("tab-step").click()
+    seen.key("tag-4").click()
+    button = seen.page.locator("#leaf button", has_text="Take it out")
+    box = button.bounding_box()
+    count = len(served.desk.table.design.steps)
+    seen.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    seen.page.mouse.down()
+    with seen.page.expect_response("**/api/state"):
+        served.ask("change", changes=[{"do": "title", "title": "Brown leaves, again"}])  # from another page
+    seen.page.evaluate("new Promise(requestAnimationFrame)")
+    seen.page.mouse.up()
+    seen.until(lambda: len(served.desk.table.design.steps) == count - 1, "the click counted")
+    seen.until(lambda: seen.page.locator("#title").input_value() == "Brown leaves, again", "the news, afterwards")
+
+
 def test_crackle_spread_and_grey(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     before = seen.page.locator("canvas.now").evaluate("c => c.toDataURL()")

@@ -28,12 +28,13 @@ export function s(tag, props, ...children) {
 export function put(node, ...children) {
   const active = document.activeElement;
   const key = node.contains(active) ? active?.dataset?.key : null;
-  const at = active?.selectionStart;
+  const { selectionStart: from, selectionEnd: to } = active ?? {};
   node.replaceChildren(...children.flat(3).filter((one) => one !== null && one !== undefined && one !== false));
   if (!key) return;
   const again = node.querySelector(`[data-key="${CSS.escape(key)}"]`);
   (again && !again.disabled ? again : node).focus({ preventScroll: true });
-  if (again && typeof at === "number" && again.type === "text") again.setSelectionRange(at, at);
+  if (again?.type === "text" && typeof from === "number") again.setSelectionRange(from, to);
+  else if (again?.type === "number") again.select(); // what was selected can't be known
 }
 
 export const byId = (id) => document.getElementById(id);

@@ -3,7 +3,7 @@
 import { move, tellCaption, trueSize, whole, zoom, zoomIn, zoomOut } from "/page/cloth.js";
 import { byId } from "/page/dom.js";
 import { clamped, size, toCloth, toWindow, view } from "/page/geometry.js";
-import { place, slip, spotAt, spotWords, touch } from "/page/spot.js";
+import { place, pressedRing, slip, spotAt, spotWords, touch } from "/page/spot.js";
 import { stroke } from "/page/touch.js";
 import { emit, guarded, table } from "/page/table.js";
 
@@ -26,7 +26,7 @@ function twoFingers() {
 
 function down(event) {
   if (event.target.closest(".slip")) return;
-  const ringed = event.target.closest(".ring") !== null; // a ring is pressed, but a finger on it can pinch as well
+  const ringed = pressedRing(event) !== null; // a ring is pressed, but a finger on it can pinch as well
   if (event.button > 0 || (ringed && event.pointerType === "mouse")) return;
   if (!ringed) stage.setPointerCapture(event.pointerId);
   fingers.set(event.pointerId, at(event));

@@ -9,7 +9,7 @@ import { potLeaf } from "/page/leaf-pot.js";
 import { spotLeaf } from "/page/leaf-spot.js";
 import { stepLeaf } from "/page/leaf-step.js";
 import { findings, found } from "/page/spot.js";
-import { sliding, typing } from "/page/rest.js";
+import { pressing, typing } from "/page/rest.js";
 import { busy, on, pick, showLater, table } from "/page/table.js";
 
 const LEAVES = {
@@ -64,7 +64,7 @@ function tellCount() {
 /** Write the open leaf anew with what has come in, but never under her hand, nor with what a change on its way makes untrue. */
 function update() {
   const same = open === table.tab && written === table.state?.table;
-  if (!same || !(sliding() || busy() || typing(leaf))) return write();
+  if (!same || !(pressing() || busy() || typing(leaf))) return write();
   showLater();
   drawTabs();
 }

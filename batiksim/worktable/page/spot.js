@@ -65,13 +65,24 @@ function tellAtPin(told) {
 export const found = () => (stamp(table.story) === stamp(table.state) ? (table.story.findings ?? null) : null);
 export const findings = () => found() ?? [];
 
+const LINE_PX = 14; // so near to a ring's line a finger means the ring
+
+/** The ring that is pressed by its line or number; what lies within a wide one is cloth. */
+export function pressedRing(event) {
+  const pressed = event.target.closest(".ring");
+  if (!pressed || event.target !== pressed) return pressed;
+  const { left, top, width } = pressed.getBoundingClientRect();
+  const within = width / 2 - Math.hypot(event.clientX - left - width / 2, event.clientY - top - width / 2);
+  return width > 4 * LINE_PX && within > LINE_PX ? null : pressed;
+}
+
 function ring(one, at) {
   const { width_mm, height_mm } = table.state.cloth;
   return h("button", {
     type: "button", class: `ring ${one.severity}`, "data-key": `ring-${at}`,
     "data-x": one.place.x_mm / width_mm, "data-y": one.place.y_mm / height_mm, "data-reach": one.place.radius_mm,
     "aria-label": `Trouble ${at + 1}, ${severityWords[one.severity]}: ${one.message}`,
-    "aria-pressed": String(table.picked.finding === at), onclick: () => pick({ finding: at }, "cloth"),
+    "aria-pressed": String(table.picked.finding === at), onclick: (event) => (event.detail === 0 || pressedRing(event)) && pick({ finding: at }, "cloth"), // detail 0: by keys
   }, h("span", {}, String(at + 1)));
 }
 

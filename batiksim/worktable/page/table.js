@@ -2,7 +2,7 @@
 
 import { ask, listen, Refused } from "/page/api.js";
 import { say } from "/page/dom.js";
-import { onRest, sliding } from "/page/rest.js";
+import { onRest, pressing } from "/page/rest.js";
 
 const heard = new Map();
 
@@ -109,9 +109,9 @@ function lookAgain() {
   }, 2000);
 }
 
-/** Draw what the server has confirmed, but never under a hand that moves a slider, nor while a change is on its way. */
+/** Draw what the server has confirmed, but never under a hand that presses something, nor while a change is on its way. */
 function show() {
-  unshown = sliding() || underWay > 0;
+  unshown = pressing() || underWay > 0;
   if (!unshown && table.state) emit("state");
 }
 
