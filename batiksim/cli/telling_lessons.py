@@ -58,10 +58,19 @@ def print_calibration(console: Console, result: Calibrated) -> None:
     for dye in found.dyes:
         dyes.add_row(*_dye_cells(dye, result))
     console.print(dyes)
-    console.print(
-        f"Undyed cloth {found.cloth}, surface floor {found.surface:.3f}: each dye keeps them, and a design that "
-        "doesn't state its cloth's colour or surface takes them from its dyes.",
-        markup=False,
+    console.print(_cloth_words(found), markup=False)
+
+
+def _cloth_words(found: Calibration) -> str:
+    if found.surface_between is None:
+        return (
+            f"Undyed cloth {found.cloth}: each dye keeps it, and a design that doesn't state its cloth's colour takes "
+            "it from its dyes."
+        )
+    low, high = found.surface_between
+    return (
+        f"Undyed cloth {found.cloth}, surface floor {found.surface:.3f} (likely {low:.3f} to {high:.3f}): each dye "
+        "keeps them, and a design that doesn't state its cloth's colour or surface takes them from its dyes."
     )
 
 

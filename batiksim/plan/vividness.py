@@ -28,7 +28,7 @@ Array = NDArray[np.float64]
 LOOKED = 0.7, 1.7  # vividness, 1 = true to life
 FINE = 0.03
 PLAIN = 0.05  # this near to 1 nothing is undone
-EARNS = 0.8  # held-out errors have to fall to this share
+EARNS, EARNS_LEAST = 0.8, 0.3  # held-out errors have to fall to this share, and by so many CIEDE2000: less is noise
 LEAST_TO_SPARE = 3  # patches more than the dyes: with fewer, any vividness fits
 
 
@@ -48,7 +48,8 @@ def calibrate_photo(
         return plain, None
     calmer = less_vivid(reading, added)
     found = calibrate(samples_of_strip(calmer), cloth=calmer.cloth, known=known)
-    if not _held_out(found) < EARNS * _held_out(plain):
+    before, after = _held_out(plain), _held_out(found)
+    if not (after < EARNS * before and before - after > EARNS_LEAST):
         return plain, None
     how = f"{percent(added - 1)} more" if added > 1 else f"{percent(1 - added)} less"
     return found, f"The photo shows colours about {how} vivid than one mixing law allows; undone."

@@ -19,12 +19,13 @@ from batiksim.errors import BatikError
 from batiksim.files.dyebooks import read_book
 from batiksim.files.strips import read_strip
 from batiksim.jobs import calibrate_book
-from batiksim.plan.calibrate import calibrate, samples_of_strip
+from batiksim.plan.calibrate import calibrate, calibration_data, samples_of_strip
 from batiksim.plan.dyefit import Sample
 from batiksim.plan.light import light_field
 from batiksim.plan.patches import strip_outline
 from batiksim.plan.photo import measure_strip
-from batiksim.values import BuildUp
+from batiksim.plan.vividness import calibrate_photo
+from batiksim.values import FLOOR, BuildUp
 from tests.plan.made_strips import (
     FOLDER,
     HARD,
@@ -94,6 +95,29 @@ def plain(tmp_path_factory):
 def test_the_surface_floor_is_found(plain):
     _, found = plain
     assert found.surface == pytest.approx(made.SURFACE, abs=0.006)
+    low, high = found.surface_between
+    assert low < found.surface < high < 2 * low
+    assert low < made.SURFACE < high
+
+
+PALE = {name: tuple((nm, wide, high / 15) for nm, wide, high in bands) for name, bands in made.DYES.items()}
+
+
+@pytest.mark.parametrize("floor", [0.005, 0.05])
+def test_pale_dyes_tell_no_floor(tmp_path, monkeypatch, floor):
+    """What is only guessed isn't kept as measured: other dyes of the book, or the design, say what the floor is."""
+    monkeypatch.setattr(made, "SURFACE", floor)
+    reading, found = learnt(tmp_path, SHOT, dyes=PALE)
+    assert found.surface_between is None
+    assert found.surface == FLOOR
+    assert any("too pale or too few to tell the surface floor" in note for note in found.notes)
+    assert calibration_data(found)["surface_between"] is None
+    design = written_design(tmp_path, found)
+    assert all(dye.seen_on.surface is None for dye in design.dyes)
+    assert design.dyes[0].seen_on.colour == found.cloth
+    true = np.median(unseen_errors(found, UNSEEN, lambda layers: made.true_xyz(layers, dyes=PALE)))
+    assert true <= 1.0
+    assert calibrate_photo(reading)[1] is None  # no vividness is read out of the noise of pale patches
 
 
 def test_ecru_cloth_is_not_taken_for_the_camera_s_contrast(tmp_path, monkeypatch):

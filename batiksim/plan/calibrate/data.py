@@ -14,7 +14,7 @@ __all__ = ["book_dyes", "calibration_data"]
 
 def book_dyes(found: Calibration, *, provenance: str, date: datetime.date) -> tuple[BookDye, ...]:
     """Calibrated dyes as a dye book keeps them: reflectance at full strength on the calibrated cloth."""
-    seen_on = Undyed(colour=found.cloth, surface=found.surface)
+    seen_on = Undyed(colour=found.cloth, surface=found.surface if found.surface_between else None)
     return tuple(
         BookDye(
             name=dye.name,
@@ -58,7 +58,9 @@ def calibration_data(found: Calibration) -> dict[str, Any]:
         for dye in found.dyes
     ]
     medians = {what: _rounded(found.median(what)) for what in ("miss_before", "miss_after", "held_out")}
-    return {"cloth": found.cloth, "surface": round(found.surface, 4), "median": medians, "dyes": dyes, "pieces": pieces}
+    between = None if found.surface_between is None else [round(value, 4) for value in found.surface_between]
+    floor = {"surface": round(found.surface, 4), "surface_between": between}
+    return {"cloth": found.cloth, **floor, "median": medians, "dyes": dyes, "pieces": pieces}
 
 
 def _rounded(value: float | None) -> float | None:

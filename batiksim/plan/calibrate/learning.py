@@ -13,7 +13,7 @@ from batiksim.colour import mixing, spaces, spectra
 from batiksim.plan.calibrate.samples import Marked, with_dyes_alone
 from batiksim.plan.calibrate.undyed import check_undyed, undyed_cloth, undyed_notes
 from batiksim.plan.calibrate.values import Calibration, Piece, Taught
-from batiksim.plan.dyefit import DyeFit, Fit, Sample, fit_dyes, predict, with_law
+from batiksim.plan.dyefit import FLOOR_SPREAD, DyeFit, Fit, Sample, fit_dyes, floor_spread, predict, with_law
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
 from batiksim.values.rules import percent
 
@@ -26,7 +26,12 @@ LEAST_RUNGS = 3
 BETTER_BY = 0.4  # CIEDE2000
 BETTER_SHARE = 0.7
 LEAST_FLOOR = 1e-4  # a fit has the floor's logarithm among its unknowns
+FLOOR_TOLD = 0.5  # spread of its logarithm; a fit begins with FLOOR_SPREAD. Chosen on made photos
 MOST_DOUBTS = 3
+PALE = (
+    "These patches are too pale or too few to tell the surface floor, the least light that cloth throws back: it is "
+    f"left open, and taken as {FLOOR:g} till other dyes tell it. A strong dark dye on the strip would."
+)
 DOUBTFUL = 4.0  # CIEDE2000: a piece this far from all the others' story is told
 
 
@@ -57,13 +62,25 @@ def calibrate(
         fit = with_law(fit, name, law)
     if laws:
         fit = fit_dyes(dyed, undyed, laws=laws, start=fit)
+    between = _floor_between(dyed, fit)
+    if between is None:
+        fit = fit_dyes(dyed, undyed, laws=laws, start=fit, surface=FLOOR)
     fit = replace(fit, surface=max(round(fit.surface, 4), LEAST_FLOOR))  # as the book will have it
     held = {id(sample): _held_out(dyed, at, fit) for at, sample in enumerate(dyed)}
     before, told = _before(dyed, fit, None if known is None else known(hexed))
     pieces = tuple(_piece(sample, problems, before, fit, held.get(id(sample))) for sample, problems in samples)
     dyes = tuple(_taught(dye, fit, hexed, dyed, held, told) for dye in fit.dyes)
-    notes = (*lost, *(undyed_notes(bare) if cloth is None else ()), *_notes(pieces, dyes))
-    return Calibration(dyes=dyes, pieces=pieces, cloth=hexed, surface=fit.surface, notes=notes)
+    pale = () if between else (PALE,)
+    notes = (*lost, *(undyed_notes(bare) if cloth is None else ()), *pale, *_notes(pieces, dyes))
+    return Calibration(dyes=dyes, pieces=pieces, cloth=hexed, surface=fit.surface, surface_between=between, notes=notes)
+
+
+def _floor_between(dyed: Sequence[Sample], fit: Fit) -> tuple[float, float] | None:
+    """Where the floor lies, two times in three; None where these pieces leave it at the guess that fits begin with."""
+    spread = floor_spread(dyed, fit)
+    if spread > FLOOR_TOLD and abs(np.log(fit.surface / FLOOR)) < FLOOR_SPREAD:
+        return None
+    return fit.surface * float(np.exp(-spread)), fit.surface * float(np.exp(spread))
 
 
 def _law(dyed: Sequence[Sample], name: str, fit: Fit) -> BuildUpLaw:

@@ -55,12 +55,17 @@ class Taught:
 
 @dataclass(frozen=True, kw_only=True)
 class Calibration:
-    """What a calibration found. cloth : "#rrggbb" of the undyed cloth; surface : the floor."""
+    """What a calibration found.
+
+    cloth : "#rrggbb" of the undyed cloth; surface : the floor
+    surface_between : where the floor lies, two times in three; None = nothing tells, and it is a common cotton's
+    """
 
     dyes: tuple[Taught, ...]
     pieces: tuple[Piece, ...]
     cloth: str
     surface: float
+    surface_between: tuple[float, float] | None
     notes: tuple[str, ...]
 
     @property

@@ -13,7 +13,7 @@ from batiksim.plan.dyefit.problem import ODD, Problem
 from batiksim.plan.dyefit.values import Fit, Sample
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
 
-__all__ = ["fit_dyes", "with_law"]
+__all__ = ["fit_dyes", "floor_spread", "with_law"]
 
 Array = NDArray[np.float64]
 
@@ -54,6 +54,15 @@ def fit_dyes(
         x = problem.solve(x, steps=steps)
         problem.weight = _weights(problem.differences(x))
     return problem.result(problem.solve(x, steps=steps))
+
+
+def floor_spread(samples: Sequence[Sample], fit: Fit) -> float:
+    """How unsure the floor of a fit to these samples is: standard deviation of its natural logarithm, 0 = certain."""
+    problem = Problem(samples, [dye.name for dye in fit.dyes], fit.cloth, {dye.name: dye.build_up for dye in fit.dyes})
+    curves = np.clip([dye.ks for dye in fit.dyes], spectra.LEAST_KS, spectra.MOST_KS)
+    x = problem.start(np.log(curves), fit.surface)
+    problem.weight = _weights(problem.differences(x))
+    return problem.floor_spread(x)
 
 
 def _weights(off: Array) -> Array:

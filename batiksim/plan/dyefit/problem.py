@@ -14,7 +14,7 @@ from batiksim.colour.eye import eye_weights, lab_slope
 from batiksim.plan.dyefit.values import DyeFit, Fit, Sample
 from batiksim.values import FLOOR, BuildUp
 
-__all__ = ["ODD", "Problem"]
+__all__ = ["FLOOR_SPREAD", "ODD", "Problem"]
 
 Array = NDArray[np.float64]
 
@@ -180,6 +180,11 @@ class Problem:
         u, ups, surface = self.read(x)
         xyz, _ = self.shown(self.colours(u, self.loads(ups), surface)[0])
         return spaces.delta_e_2000(spaces.xyz_to_lab(xyz), self.labs)
+
+    def floor_spread(self, x: Array) -> float:
+        """How unsure the floor is at a solution: standard deviation of its logarithm; `FLOOR_SPREAD` = untold."""
+        slope = self.slope(x)
+        return float(np.sqrt(np.linalg.inv(slope.T @ slope)[-1, -1]))
 
     def solve(self, x: Array, *, steps: int) -> Array:
         """The unknowns that make the misses least, from a start."""
