@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import cloth_option, json_option, light_option
+from batiksim.cli.options import cloth_option, codes, json_option, light_option
+from batiksim.cli.telling import print_data
 from batiksim.errors import BatikError
 
 __all__ = ["chart"]
@@ -18,7 +18,7 @@ __all__ = ["chart"]
 @click.argument("kind", type=click.Choice(["ladders", "spectra", "colours"], case_sensitive=False))
 @click.argument("source", metavar="DESIGN-or-BOOK")
 @click.option("--out", type=click.Path(path_type=Path), help="The chart: a .png, .pdf, .svg or .json file.")
-@click.option("--only", metavar="NAMES", default="", help='Only these dyes or pots: "lemon, navy".')
+@click.option("--only", callback=codes, metavar="NAMES", help='Only these dyes or pots: "lemon, navy".')
 @click.option("--pots", "use_pots", is_flag=True, help="Chart the pots of a design, not its dyes.")
 @click.option("--strength", type=float, default=1.0, show_default=True, help="For spectra; 1 is full strength.")
 @click.option("--table", type=click.Path(path_type=Path), help="Measured swatches (CSV) to lay on the ladders.")
@@ -29,7 +29,7 @@ def chart(
     kind: str,
     source: str,
     out: Path | None,
-    only: str,
+    only: tuple[str, ...],
     use_pots: bool,
     strength: float,
     table: Path | None,
@@ -47,7 +47,7 @@ def chart(
     drawn = jobs.draw_chart(
         kind,
         source,
-        only=[name.strip() for name in only.split(",") if name.strip()],
+        only=only,
         use_pots=use_pots,
         strength=strength,
         cloth=cloth,
@@ -57,6 +57,6 @@ def chart(
     if out is not None:
         jobs.save_chart(drawn, out)
     if as_json:
-        click.echo(json.dumps(drawn.data, ensure_ascii=False, indent=2))
+        print_data(drawn.data)
         return
     click.echo(f"The chart is in {out}")

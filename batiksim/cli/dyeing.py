@@ -2,20 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import (
-    book_option,
-    cloth_option,
-    json_option,
-    light_option,
-    wet_option,
-)
-from batiksim.cli.telling import terminal
+from batiksim.cli.options import book_option, cloth_option, codes, json_option, light_option, wet_option
+from batiksim.cli.telling import print_data, terminal
 from batiksim.errors import BatikError
 
 __all__ = ["match_command", "overdye", "pot"]
@@ -26,9 +19,9 @@ __all__ = ["match_command", "overdye", "pot"]
 @click.option("--out", type=click.Path(path_type=Path), help="The chart: a .png, .pdf, .csv or .json file.")
 @click.option("--strength", type=float, default=1.0, show_default=True, help="Of the dye on top; 1 is full strength.")
 @click.option("--under", type=float, help="Strength of the dye beneath; the same when left out.")
-@click.option("--only", metavar="NAMES", default="", help='Only these dyes or pots: "lemon, navy".')
+@click.option("--only", callback=codes, metavar="NAMES", help='Only these dyes or pots: "lemon, navy".')
 @click.option("--pots", "use_pots", is_flag=True, help="Chart the pots of a design, as mixed, not its dyes.")
-@click.option("--cloth", metavar="COLOUR", help='Colour of the undyed cloth, such as "#f1ede2".')
+@cloth_option
 @light_option
 @wet_option
 @json_option
@@ -37,7 +30,7 @@ def overdye(
     out: Path | None,
     strength: float,
     under: float | None,
-    only: str,
+    only: tuple[str, ...],
     use_pots: bool,
     cloth: str | None,
     light: str,
@@ -53,14 +46,14 @@ def overdye(
         under=under,
         light=light,
         look="wet" if wet else "dry",
-        only=[name.strip() for name in only.split(",") if name.strip()],
+        only=only,
         use_pots=use_pots,
         cloth=cloth,
     )
     if out is not None:
         jobs.save_overdye(chart, out, source=source)
     if as_json:
-        click.echo(json.dumps(jobs.overdye_data(chart), ensure_ascii=False, indent=2))
+        print_data(jobs.overdye_data(chart))
         return
     muddy = sum(shade.mud for row in chart.cells for shade in row)
     many = len(chart.dyes)
@@ -99,7 +92,7 @@ def pot(
     if out is not None:
         jobs.save_pot(look, out, source=book)
     if as_json:
-        click.echo(json.dumps(jobs.pot_data(look), ensure_ascii=False, indent=2))
+        print_data(jobs.pot_data(look))
         return
     from batiksim.cli.telling_pots import print_pot
 
@@ -150,7 +143,7 @@ def match_command(
     if out is not None:
         jobs.save_match(found, out, source=book)
     if as_json:
-        click.echo(json.dumps(jobs.match_data(found), ensure_ascii=False, indent=2))
+        print_data(jobs.match_data(found))
         return
     from batiksim.cli.telling_pots import print_match
 

@@ -7,21 +7,13 @@ from pathlib import Path
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import codes, design_argument
+from batiksim.cli.options import codes, design_argument, language_option, paper_option
 from batiksim.cli.telling import print_assumed, progress_line
 
 __all__ = ["handout", "risk"]
 
-_paper_option = click.option(
-    "--paper",
-    type=click.Choice(["a4", "letter"], case_sensitive=False),
-    default="a4",
-    show_default=True,
-    help="A4, or US Letter.",
-)
 _makers_option = click.option("--makers", type=int, default=1, show_default=True, help="How many make this cloth.")
 _presoak_option = click.option("--presoak", is_flag=True, help="The cloth is soaked in fixative first.")
-_language_option = click.option("--language", default="en", show_default=True, help="Language of the fixed words.")
 
 
 @click.command(short_help="Print DESIGN for a class, step by step.")
@@ -29,7 +21,7 @@ _language_option = click.option("--language", default="en", show_default=True, h
 @click.option(
     "--out", type=click.Path(path_type=Path), default="handout.pdf", show_default=True, help="The .pdf to write."
 )
-@_paper_option
+@paper_option
 @click.option(
     "--sections",
     callback=codes,
@@ -42,7 +34,7 @@ _language_option = click.option("--language", default="en", show_default=True, h
 @click.option("--room", "room_c", type=float, default=20.0, show_default=True, help="Room temperature in °C.")
 @click.option("--sessions", default="", metavar="TEXT", help='How long you have: "2x2h", "3h + 90min".')
 @_presoak_option
-@_language_option
+@language_option
 def handout(
     design: Path,
     out: Path,
@@ -84,10 +76,10 @@ def handout(
 @click.option(
     "--out", type=click.Path(path_type=Path), default="risk-sheet.pdf", show_default=True, help="The .pdf to write."
 )
-@_paper_option
+@paper_option
 @_makers_option
 @_presoak_option
-@_language_option
+@language_option
 def risk(design: Path, out: Path, paper: str, makers: int, presoak: bool, language: str) -> None:
     """Print the risk sheet of a class that makes DESIGN, for the tutor to complete.
 

@@ -2,21 +2,14 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import (
-    codes,
-    design_argument,
-    json_option,
-    light_option,
-    wet_option,
-)
-from batiksim.cli.telling import print_assumed, print_findings, print_regions, progress_line, terminal
+from batiksim.cli.options import codes, design_argument, json_option, light_option, wet_option
+from batiksim.cli.telling import print_assumed, print_data, print_findings, print_regions, progress_line, terminal
 from batiksim.errors import BatikError
 
 __all__ = ["check", "new", "preview"]
@@ -67,7 +60,7 @@ def preview(
             progress=progress,
         )
     if as_json:
-        click.echo(json.dumps(saved.report, ensure_ascii=False, indent=2))
+        print_data(saved.report)
         return
     console = terminal()
     print_regions(console, saved.regions)
@@ -101,8 +94,7 @@ def check(
     with progress_line(not as_json) as progress:
         findings = jobs.check_design(design, only=only, skip=skip, out=out, corrected=corrected, progress=progress)
     if as_json:
-        data = jobs.findings_data(findings)
-        click.echo(json.dumps(data, ensure_ascii=False, indent=2))
+        print_data(jobs.findings_data(findings))
     else:
         print_findings(terminal(), findings)
         if any(finding.code == "fit" for finding in findings):

@@ -17,7 +17,9 @@ __all__ = [
     "corners_option",
     "design_argument",
     "json_option",
+    "language_option",
     "light_option",
+    "paper_option",
     "wet_option",
 ]
 
@@ -92,6 +94,18 @@ book_option = click.option(
 
 
 cloth_option = click.option("--cloth", metavar="COLOUR", help='Colour of the undyed cloth, such as "#f1ede2".')
+
+
+paper_option = click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"], case_sensitive=False),
+    default="a4",
+    show_default=True,
+    help="A4, or US Letter.",
+)
+
+
+language_option = click.option("--language", default="en", show_default=True, help="Language of the fixed words.")
 
 
 def between(_: click.Context, __: click.Parameter, text: str | None) -> tuple[int, int] | None:

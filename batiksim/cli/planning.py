@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import (
-    between,
-    design_argument,
-    json_option,
-)
-from batiksim.cli.telling import print_assumed, progress_line, terminal
+from batiksim.cli.options import between, design_argument, json_option
+from batiksim.cli.telling import print_assumed, print_data, progress_line, terminal
 
 __all__ = ["orders_command", "workshop"]
 
@@ -63,7 +58,7 @@ def orders_command(
         )
     done = jobs.keep_orders(ordered, out=out, write_to=write_to, rank=rank)
     if as_json:
-        click.echo(json.dumps(jobs.orders_data(ordered), ensure_ascii=False, indent=2))
+        print_data(jobs.orders_data(ordered))
         return
     from batiksim.cli.telling_orders import print_orders
 
@@ -126,7 +121,7 @@ def workshop(
     if out is not None:
         jobs.save_workshop(planned, out)
     if as_json:
-        click.echo(json.dumps(jobs.workshop_data(planned), ensure_ascii=False, indent=2))
+        print_data(jobs.workshop_data(planned))
         return
     print_assumed(list(planned.assumed))
     click.echo(f"The sheet is in {out}" if out is not None else jobs.workshop_text(planned), nl=out is not None)

@@ -2,25 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import cloth_option, codes, design_argument, json_option
-from batiksim.cli.telling import print_assumed, progress_line
+from batiksim.cli.options import cloth_option, codes, design_argument, json_option, language_option, paper_option
+from batiksim.cli.telling import print_assumed, print_data, progress_line
 
 __all__ = ["stages", "strip", "trace"]
-
-_paper_option = click.option(
-    "--paper",
-    type=click.Choice(["a4", "letter"], case_sensitive=False),
-    default="a4",
-    show_default=True,
-    help="A4, or US Letter.",
-)
-_language_option = click.option("--language", default="en", show_default=True, help="Language of the fixed words.")
 
 
 @click.command(short_help="Print what to wax at true size.")
@@ -28,9 +18,9 @@ _language_option = click.option("--language", default="en", show_default=True, h
 @click.option(
     "--out", type=click.Path(path_type=Path), default="tracing", show_default=True, help="Folder for the sheets."
 )
-@_paper_option
+@paper_option
 @click.option("--mirror", is_flag=True, help="Mirrored, to trace from the back of the cloth.")
-@_language_option
+@language_option
 @json_option
 def trace(design: Path, out: Path, paper: str, mirror: bool, language: str, as_json: bool) -> None:
     """Print what to wax in DESIGN at true size, to trace onto the cloth.
@@ -42,7 +32,7 @@ def trace(design: Path, out: Path, paper: str, mirror: bool, language: str, as_j
     if as_json:
         counts = {"sheets": made.sheets, "pages": made.pages}
         data = {"folder": str(made.folder), "files": made.files, **counts, "notes": made.notes}
-        click.echo(json.dumps(data, ensure_ascii=False, indent=2))
+        print_data(data)
         return
     print_assumed(list(made.notes))
     if made.sheets:
@@ -66,8 +56,8 @@ def trace(design: Path, out: Path, paper: str, mirror: bool, language: str, as_j
     "--card", type=float, default=0.18, show_default=True, help="Reflectance of the card in the photo; white: 0.9."
 )
 @click.option("--no-card", is_flag=True, help="There is no card to lay beside the strip.")
-@_paper_option
-@_language_option
+@paper_option
+@language_option
 def strip(
     source: str,
     out: Path,

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
 from batiksim import jobs
 from batiksim.cli.options import book_option, cloth_option, json_option
-from batiksim.cli.telling import progress_line, terminal
+from batiksim.cli.telling import print_data, progress_line, terminal
 
 __all__ = ["separate_command"]
 
@@ -63,7 +62,7 @@ def separate_command(
         )
     names = jobs.save_separation(separated, out)
     if as_json:
-        click.echo(json.dumps(jobs.separation_data(separated), ensure_ascii=False, indent=2))
+        print_data(jobs.separation_data(separated))
         return
     from batiksim.cli.telling_separation import print_separation
 

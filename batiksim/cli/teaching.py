@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import (
-    corners_option,
-    design_argument,
-    json_option,
-)
-from batiksim.cli.telling import progress_line, terminal
+from batiksim.cli.options import corners_option, design_argument, json_option
+from batiksim.cli.telling import print_data, progress_line, terminal
 
 __all__ = ["calibrate", "compare"]
 
@@ -42,7 +37,7 @@ def calibrate(
         book, picture=photo, strip=strip, table=table, corners=corners, overwrite=replace, dry_run=dry_run
     )
     if as_json:
-        click.echo(json.dumps(jobs.calibrated_data(result), ensure_ascii=False, indent=2))
+        print_data(jobs.calibrated_data(result))
         return
     from batiksim.cli.telling_lessons import print_calibration
 
@@ -66,7 +61,7 @@ def compare(
     with progress_line(not as_json) as progress:
         result = jobs.compare_photo(design, photo, out, corners=corners, progress=progress)
     if as_json:
-        click.echo(json.dumps(jobs.compared_data(result), ensure_ascii=False, indent=2))
+        print_data(jobs.compared_data(result))
         return
     from batiksim.cli.telling_lessons import print_comparison
 

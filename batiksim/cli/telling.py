@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import contextlib
+import json
 import sys
-from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterator, Mapping
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
     from batiksim.values import Finding, Region
 
-__all__ = ["print_assumed", "print_findings", "print_regions", "progress_line", "terminal"]
+__all__ = ["print_assumed", "print_data", "print_findings", "print_regions", "progress_line", "terminal"]
 
 
 def terminal() -> Console:
@@ -25,6 +26,11 @@ def terminal() -> Console:
     from rich.console import Console
 
     return Console(highlight=False, markup=False, emoji=False)  # names are printed as the maker wrote them
+
+
+def print_data(data: Mapping[str, Any]) -> None:
+    """What `--json` prints."""
+    click.echo(json.dumps(data, ensure_ascii=False, indent=2))
 
 
 def print_regions(console: Console, regions: tuple[Region, ...]) -> None:

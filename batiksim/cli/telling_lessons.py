@@ -1,16 +1,17 @@
-"""What the longer answers of the command line look like."""
+"""What `calibrate` and `compare` print: each patch and dye, each region planned beside dyed."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rich.console import Console
-from rich.table import Table
 from rich.text import Text
 
+from batiksim.cli.telling_tables import cloth_piece, plain_table
 from batiksim.values.rules import percent
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from batiksim.jobs import Calibrated, Compared
     from batiksim.plan.calibrate import Calibration, Piece, Taught
 
@@ -18,19 +19,6 @@ __all__ = ["print_calibration", "print_comparison"]
 
 # CIEDE2000 in words; common practice, no source.
 _TRUST = ((1.0, "very sure"), (2.0, "sure"), (4.0, "fair"), (float("inf"), "a rough guide only"))
-
-
-def plain_table(*titles: str, right: tuple[str, ...] = ()) -> Table:
-    """A table without lines, its numbers to the right."""
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for title in titles:
-        table.add_column(title, justify="right" if title in right else "left", overflow="fold")
-    return table
-
-
-def cloth_piece(hexed: str, wide: int = 3) -> Text:
-    """A swatch, where the terminal shows colour."""
-    return Text(" " * wide, style=f"on {hexed}")
 
 
 def trust(error: float | None) -> str:

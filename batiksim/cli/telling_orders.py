@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING
 
-from batiksim.cli.telling_lessons import cloth_piece
+from batiksim.cli.telling_tables import cloth_piece
 from batiksim.plan.orders.outcome import is_planned
 from batiksim.plan.orders.words import how_words, met_wants, reasons, sequence_words, standing_words
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from batiksim.cli.telling_lessons import cloth_piece, plain_table
+from batiksim.cli.telling_tables import cloth_piece, plain_table
 from batiksim.plan.lights import DAY, seen_as
 from batiksim.plan.recipes import amount_words, dilution_words, recipe_words
 

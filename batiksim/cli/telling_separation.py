@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING
 
-from batiksim.cli.telling_lessons import cloth_piece
+from batiksim.cli.telling_tables import cloth_piece
 from batiksim.values.rules import percent
 
 if TYPE_CHECKING:

@@ -10,17 +10,14 @@ from typing import Any
 
 import numpy as np
 
-from batiksim.cloth import engine
 from batiksim.cloth import masks as cloth_masks
-from batiksim.cloth.effects import effective_planes
-from batiksim.cloth.pots import cloth_dyes, dyes_on_cloth
-from batiksim.cloth.program import Emit, compile_design, design_masks
+from batiksim.cloth.pots import cloth_dyes
+from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
 from batiksim.files import copies, designs, dyebooks, images, outputs, reports
-from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
+from batiksim.jobs.projects import Bytes, Progress, Project, finished_cloth, open_design, own_files, silent
 from batiksim.plan import orders
 from batiksim.sheets.orders import orders_sheet
-from batiksim.values import Design
 
 __all__ = ["Ordered", "keep_orders", "orders_data", "rank_orders", "save_orders", "write_order"]
 
@@ -49,12 +46,12 @@ class Ordered:
     @cached_property
     def cloths(self) -> list[Bytes]:
         """The finished cloth of each ranked order, uint8 (rows, cols, 3), sRGB."""
-        return [_finished(plan.design, plan.masks) for plan in self.plans]
+        return [finished_cloth(plan.design, plan.masks) for plan in self.plans]
 
     @cached_property
     def planned(self) -> Bytes:
         """The finished cloth of the design as it stands, alike."""
-        return _finished(self.project.design, self.project.masks)
+        return finished_cloth(self.project.design, self.project.masks)
 
 
 def rank_orders(
@@ -117,13 +114,6 @@ def save_orders(ordered: Ordered, out: str | os.PathLike[str]) -> tuple[str, ...
         images.write_png(stage / "orders.png", orders_sheet(found, cloths, ordered.planned, waxed=waxed))
         (stage / "orders.json").write_text(reports.report_text(orders_data(ordered)), encoding="utf-8")
         return tuple(sorted(entry.name for entry in stage.iterdir()))
-
-
-def _finished(design: Design, masks: Bytes) -> Bytes:
-    """The finished cloth of a design, at the size of its masks."""
-    program = compile_design(design, dyes_on_cloth(design), plates=(Emit(step=len(design.steps), finished=True),))
-    plate: Bytes = engine.render(program, effective_planes(design, masks))[0]
-    return plate
 
 
 def keep_orders(

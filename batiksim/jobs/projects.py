@@ -17,7 +17,7 @@ from batiksim.cloth import masks as cloth_masks
 from batiksim.cloth.effects import effective_planes
 from batiksim.cloth.masks import AS_USUAL
 from batiksim.cloth.pots import ClothDyes, dyes_on_cloth
-from batiksim.cloth.program import design_masks
+from batiksim.cloth.program import all_plates, compile_design, design_masks
 from batiksim.errors import BatikError
 from batiksim.files import designs, images, opener, starter
 from batiksim.files.own import named_files
@@ -30,6 +30,7 @@ __all__ = [
     "Bytes",
     "Progress",
     "Project",
+    "finished_cloth",
     "new_design",
     "open_design",
     "own_files",
@@ -157,6 +158,13 @@ class _MaskStack:
                     field=f"mask {use.picture!r}",
                     fix="save all masks of a design at one pixel size",
                 )
+
+
+def finished_cloth(design: Design, masks: Bytes) -> Bytes:
+    """The finished cloth of a design, sRGB uint8 (rows, cols, 3), at the size of its masks as drawn."""
+    program = compile_design(design, dyes_on_cloth(design), plates=all_plates(design)[-1:])
+    cloth: Bytes = engine.render(program, effective_planes(design, masks))[0]
+    return cloth
 
 
 def own_files(project: Project) -> list[Path]:

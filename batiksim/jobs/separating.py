@@ -11,15 +11,13 @@ from typing import Any
 
 import numpy as np
 
-from batiksim.cloth import engine
-from batiksim.cloth.effects import effective_planes
-from batiksim.cloth.pots import cloth_dyes, dyes_on_cloth
-from batiksim.cloth.program import Emit, compile_design, design_masks
+from batiksim.cloth.pots import cloth_dyes
+from batiksim.cloth.program import design_masks
 from batiksim.cloth.undyed import reckoned_cloth
 from batiksim.colour.spaces import lab_to_hex
 from batiksim.errors import BatikError
 from batiksim.files import copies, designs, dyebooks, images, outputs, reports
-from batiksim.jobs.projects import Bytes, Progress, silent
+from batiksim.jobs.projects import Bytes, Progress, finished_cloth, silent
 from batiksim.plan import separate
 from batiksim.plan.separate.data import separation_data as found_data
 from batiksim.sheets.separation import separation_sheet
@@ -141,7 +139,7 @@ def _shelf(book: str | os.PathLike[str], width_mm: float, cloth: str | None, whe
         shelf = _design_shelf(where, width_mm, cloth)
         design = designs.read_design(where)
         try:
-            return _with(shelf, separate.design_dyeings(design))
+            return replace(shelf, dyeings=separate.design_dyeings(design))
         except BatikError as error:
             raise error.in_file(designs.design_file(where)) from None
     if os.fspath(book) != dyebooks.DEMO and dyebooks.is_design(book):
@@ -152,7 +150,7 @@ def _shelf(book: str | os.PathLike[str], width_mm: float, cloth: str | None, whe
         shelf = _Shelf(cloth=Cloth(width_mm=width_mm, colour=cloth), dyes=read.dyes, books=books)
     if where is None:
         return shelf
-    return _with(shelf, separate.read_dyeings(where, [dye.name for dye in shelf.dyes], shelf.pots))
+    return replace(shelf, dyeings=separate.read_dyeings(where, [dye.name for dye in shelf.dyes], shelf.pots))
 
 
 def _design_shelf(path: str | os.PathLike[str], width_mm: float, cloth: str | None) -> _Shelf:
@@ -166,26 +164,13 @@ def _design_shelf(path: str | os.PathLike[str], width_mm: float, cloth: str | No
     )
 
 
-def _with(shelf: _Shelf, dyeings: list[list[Pot]]) -> _Shelf:
-    return _Shelf(
-        cloth=shelf.cloth,
-        dyes=shelf.dyes,
-        pots=shelf.pots,
-        folder=shelf.folder,
-        books=shelf.books,
-        dyeings=dyeings,
-    )
-
-
 def _finished(made: separate.SeparatedDesign) -> Bytes:
     """The finished cloth of the design, reduced."""
     design: Design = made.design
     masks = [images.reduced(made.masks[use.picture], SHEET_PX) for use in design_masks(design)]
     rows, cols = next(iter(made.masks.values())).shape if made.masks else (3, 4)
     stack = np.stack(masks) if masks else np.zeros((0, SHEET_PX * rows // cols, SHEET_PX), np.uint8)
-    program = compile_design(design, dyes_on_cloth(design), plates=(Emit(step=len(design.steps), finished=True),))
-    plate: Bytes = engine.render(program, effective_planes(design, stack))[0]
-    return plate
+    return finished_cloth(design, stack)
 
 
 def save_separation(separated: Separated, out: str | os.PathLike[str]) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import datetime
 import os
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -25,7 +25,7 @@ from batiksim.plan.register import register
 from batiksim.plan.strip_doubts import check_colour
 from batiksim.plan.warping import moved, shrunk
 from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
-from batiksim.values import CALIBRATED, BookDye, Cloth, DyeBook, Swatch
+from batiksim.values import CALIBRATED, Cloth, DyeBook, Swatch
 
 __all__ = [
     "COMPARE_TABLE",
@@ -96,11 +96,7 @@ def calibrate_book(
         raise error.in_file(table or strip) from None
     dyes = calibrate.book_dyes(found, provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
     policy: dyebooks.Policy = "replace" if overwrite else "merge"
-    changes = (
-        None
-        if dry_run or found.hopeless
-        else dyebooks.save_dyes(book, [_as_sold(dye, old) for dye in dyes], policy=policy)
-    )
+    changes = None if dry_run or found.hopeless else dyebooks.save_dyes(book, dyes, policy=policy)
     told = (HOPELESS,) if found.hopeless else () if changes is None else _book_notes(changes.book)
     return Calibrated(found=found, changes=changes, notes=(*notes, *found.notes, *told))
 
@@ -128,14 +124,6 @@ def _strip_reading(picture: str, strip: str, corners: tuple[tuple[float, float],
 def _known(book: DyeBook | None, undyed: str) -> ClothDyes | None:
     """The book's dyes on a cloth of that colour."""
     return None if book is None else cloth_dyes(Cloth(width_mm=100, colour=undyed), book.dyes)
-
-
-def _as_sold(dye: BookDye, book: DyeBook | None) -> BookDye:
-    """A dye with the amount and price that the book already gives for it."""
-    old = next((one for one in (book.entries if book else ()) if one.name == dye.name), None)
-    if old is None:
-        return dye
-    return replace(dye, grams_per_litre=old.grams_per_litre, price_per_100_g=old.price_per_100_g)
 
 
 def calibrated_data(result: Calibrated) -> dict[str, Any]:
