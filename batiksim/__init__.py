@@ -12,22 +12,43 @@ if TYPE_CHECKING:
     from batiksim.errors import BatikError
     from batiksim.files.designs import read_design, write_design
     from batiksim.jobs import Preview, Project, Saved, check_design, open_design, preview, save_preview
-    from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Wax
+    from batiksim.values import (
+        BuildUp,
+        Cloth,
+        Design,
+        Discharge,
+        Dye,
+        DyeBath,
+        Finding,
+        MaskUse,
+        Paint,
+        Pot,
+        Region,
+        RemoveWax,
+        Undyed,
+        Want,
+        Wax,
+    )
 
 __all__ = [
     "BatikError",
+    "BuildUp",
     "Cloth",
     "Design",
     "Discharge",
     "Dye",
     "DyeBath",
+    "Finding",
     "MaskUse",
     "Paint",
     "Pot",
     "Preview",
     "Project",
+    "Region",
     "RemoveWax",
     "Saved",
+    "Undyed",
+    "Want",
     "Wax",
     "check_design",
     "open_design",
@@ -37,15 +58,15 @@ __all__ = [
     "write_design",
 ]
 
-_VALUES = ("Cloth", "Design", "Discharge", "Dye", "DyeBath", "MaskUse", "Paint", "Pot", "RemoveWax", "Wax")
-_HOMES = {"BatikError": "batiksim.errors", "read_design": "batiksim.files.designs"}
-_HOMES |= {"write_design": "batiksim.files.designs"} | dict.fromkeys(_VALUES, "batiksim.values")
+_JOBS = ("Preview", "Project", "Saved", "check_design", "open_design", "preview", "save_preview")
+_HOMES = dict.fromkeys(__all__, "batiksim.values") | dict.fromkeys(_JOBS, "batiksim.jobs")
+_HOMES |= {"BatikError": "batiksim.errors"} | dict.fromkeys(("read_design", "write_design"), "batiksim.files.designs")
 
 
 def __getattr__(name: str) -> Any:
-    if name not in __all__:
+    if name not in _HOMES:
         raise AttributeError(f"module 'batiksim' has no attribute {name!r}")
-    return getattr(importlib.import_module(_HOMES.get(name, "batiksim.jobs")), name)
+    return getattr(importlib.import_module(_HOMES[name]), name)
 
 
 def __dir__() -> list[str]:

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.engine import default_threads
-from batiksim.cloth.program import DISCHARGE, DYE, PLATE, REMOVE, WAX_COVER, WAX_THIN, Program
+from batiksim.cloth.program import DISCHARGE, DYE, PLATE, REMOVE, WAX_COVER, WAX_THIN, Program, check_masks
 
 __all__ = ["Areas", "Reach", "Work", "survey_areas"]
 
@@ -75,8 +75,7 @@ def survey_areas(program: Program, masks: Bytes, *, width_mm: float, threads: in
     masks : uint8 (masks, rows, cols), 255 = fully marked, in the program's order
     width_mm : real width of the cloth
     """
-    if masks.ndim != 3 or masks.dtype != np.uint8 or masks.shape[0] != len(program.masks):
-        raise ValueError(f"masks must be uint8 ({len(program.masks)}, rows, cols), not {masks.dtype} {masks.shape}")
+    check_masks(program, masks)
     _, rows, cols = masks.shape
     band = max(1, BAND_PIXELS // cols)
     with ThreadPoolExecutor(threads or default_threads()) as pool:

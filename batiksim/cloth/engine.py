@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.program import PLATE, Emit, Program
+from batiksim.cloth.program import PLATE, Emit, Program, check_masks
 from batiksim.cloth.reference import render_reference, view_weights
 from batiksim.colour import mixing, spaces
 
@@ -77,12 +77,6 @@ def _kernel_tables(program: Program) -> tuple[NDArray[np.generic] | np.float32, 
     )
 
 
-def _checked(program: Program, masks: Bytes) -> Bytes:
-    if masks.ndim != 3 or masks.dtype != np.uint8 or masks.shape[0] != len(program.masks):
-        raise ValueError(f"masks must be uint8 ({len(program.masks)}, rows, cols), not {masks.dtype} {masks.shape}")
-    return masks
-
-
 def render(program: Program, masks: Bytes, *, threads: int | None = None, out: Bytes | None = None) -> Bytes:
     """Every plate of a program.
 
@@ -92,7 +86,7 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
 
     The bytes depend on the program and masks alone, not on the number of threads.
     """
-    _checked(program, masks)
+    check_masks(program, masks)
     _, rows, cols = masks.shape
     shape = (len(program.plates), rows, cols, 3)
     plates = np.empty(shape, np.uint8) if out is None else out

@@ -24,7 +24,7 @@ def lies_on_table(mask: Pixels) -> bool:
     if not marked_sides(mask):
         return False
     beside = (mask > 127) & ~_paper(mask)
-    return bool(0 < beside.mean() >= _LEAST_TABLE)
+    return bool(beside.mean() >= _LEAST_TABLE)
 
 
 def without_table(mask: Pixels) -> Pixels:

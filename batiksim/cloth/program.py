@@ -19,6 +19,7 @@ __all__ = [
     "Look",
     "MaskPlane",
     "Program",
+    "check_masks",
     "compile_design",
     "crack_plane",
     "design_masks",
@@ -105,6 +106,12 @@ class Program:
     def is_cracks(self, o: int) -> bool:
         """Whether operation `o` is about the cracks of the waxing before it."""
         return bool(self.ops[o, 1] >= 0 and self.masks[int(self.ops[o, 1])].cracks)
+
+
+def check_masks(program: Program, masks: NDArray[np.uint8]) -> None:
+    """ValueError unless masks are uint8 (masks, rows, cols), one for each plane of the program."""
+    if masks.ndim != 3 or masks.dtype != np.uint8 or masks.shape[0] != len(program.masks):
+        raise ValueError(f"masks must be uint8 ({len(program.masks)}, rows, cols), not {masks.dtype} {masks.shape}")
 
 
 def design_masks(design: Design) -> tuple[MaskUse, ...]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from batiksim.cloth.engine import compiled, default_threads
 from batiksim.cloth.loads import taken_share
 from batiksim.cloth.pots import ClothDyes
-from batiksim.cloth.program import DISCHARGE, DYE, REACHED, REMOVE, WAX_COVER, WAX_THIN, Program
+from batiksim.cloth.program import DISCHARGE, DYE, REACHED, REMOVE, WAX_COVER, WAX_THIN, Program, check_masks
 from batiksim.colour import names, spaces, spectra
 from batiksim.values import Design, Region
 
@@ -81,6 +81,7 @@ def _words(program: Program) -> int:
 
 def survey(program: Program, masks: Bytes, *, threads: int | None = None) -> list[History]:
     """All histories on the cloth, the largest first, what is mixed last. masks : uint8 (masks, rows, cols)."""
+    check_masks(program, masks)
     kernel = compiled("survey_rows")
     count, rows, cols = masks.shape
     band = max(1, BAND_PIXELS // cols)

@@ -6,13 +6,11 @@ White is D65 as sRGB defines it (x .3127, y .3290), so that the grey axis is exa
 
 from __future__ import annotations
 
-import re
-
 import numpy as np
 from numpy.typing import ArrayLike
 
 from batiksim.colour._checks import Floats, as_triples
-from batiksim.errors import BatikError
+from batiksim.values.rules import colour
 
 __all__ = [
     "D65",
@@ -35,8 +33,6 @@ __all__ = [
     "xyz_to_linear_srgb",
     "xyz_to_oklab",
 ]
-
-_HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
 
 def _xyz_of(x: float, y: float) -> Floats:
@@ -237,9 +233,8 @@ def _clipped(oklab: Floats) -> tuple[Floats, Floats]:
 
 def hex_to_xyz(text: str) -> Floats:
     """XYZ (3,) of "#rrggbb". Raises BatikError when the text is no such colour."""
-    if not isinstance(text, str) or not _HEX.fullmatch(text):
-        raise BatikError("needs a colour", field="colour", got=text, fix='write it like "#f0d92e"')
-    parts = [int(text[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    checked = colour("colour", text)
+    parts = [int(checked[at : at + 2], 16) / 255 for at in (1, 3, 5)]
     return linear_srgb_to_xyz(decode_srgb(parts))
 
 

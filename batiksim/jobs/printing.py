@@ -25,7 +25,7 @@ from batiksim.sheets.texts import texts
 from batiksim.sheets.trace import LARGEST_MM, large_pdf, large_svg, sheets_pdf
 from batiksim.sheets.trace_layout import whole_page
 from batiksim.sheets.trace_lines import tracing_of
-from batiksim.values import Design, MaskUse, Wax
+from batiksim.values import COTTON, Design, MaskUse, Wax
 
 __all__ = ["SavedStrips", "SavedTracing", "save_stages", "save_strips", "save_tracing"]
 
@@ -155,7 +155,7 @@ def save_strips(
     there = dyes_of(source, cloth=cloth)
     names = [pot.name for pot in chosen_pots(replace(there, pots=()), source, only=only)]
     undyed = spaces.xyz_to_hex(spectra.reflectance_to_xyz(there.dyes.reflectance()))
-    assumed = cloth is None and undyed == strips.UNDYED
+    assumed = cloth is None and undyed == COTTON
     try:
         plans = strips.strip_plans(names, title=there.title, cloth=undyed, card=card)
     except BatikError as error:

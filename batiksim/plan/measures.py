@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from batiksim.errors import BatikError, nearest
+from batiksim.values import DROP_ML
 
 __all__ = [
     "SYSTEMS", "UNITS", "Measured", "Quantity", "System", "amount_words", "measured", "spoons", "systems",
@@ -24,7 +25,7 @@ SYSTEMS: tuple[System, ...] = ("metric", "us", "imperial")
 # Sizes in ml, g or mm. US customary and imperial units as defined in NIST Handbook 44, appendix C; yard and pound are
 # those of 1959. A metric spoon is 5 or 15 ml, which is what British kitchens have too (common practice).
 UNITS: dict[str, float] = {
-    "drop": 0.05,
+    "drop": DROP_ML,
     "ml": 1.0,
     "l": 1000.0,
     "tsp": 5.0,

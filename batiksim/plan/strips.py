@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from batiksim.errors import BatikError
+from batiksim.values import COTTON, Layers
 
 __all__ = ["CARD", "COLUMNS", "StripPlan", "strip_plans"]
 
-Layers = tuple[tuple[str, float], ...]
 STRENGTHS = (1.0, 0.5, 0.25)
 COLUMNS = 5
 CELL = (34.0, 26.0)
@@ -21,7 +21,6 @@ GAP = 0.24  # share of a cell that stays bare around its patch: as wide as thin 
 MOST_ROWS = 7  # what a sheet of US Letter holds
 CARD = 0.18  # a photographer's grey card
 CARD_BOX = (34.0, 8.0, 102.0, 16.0)  # below the strip: left, from its foot, width, height
-UNDYED = "#f1ede2"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,7 +65,7 @@ class StripPlan:
 
 
 def strip_plans(
-    dyes: Sequence[str], *, title: str, cloth: str = UNDYED, card: float | None = CARD
+    dyes: Sequence[str], *, title: str, cloth: str = COTTON, card: float | None = CARD
 ) -> tuple[StripPlan, ...]:
     """Strips for some dyes, as many as it takes at seven dyes a strip, each as long as the others where that works.
 

@@ -7,10 +7,11 @@ from typing import Any
 
 from batiksim.errors import BatikError, nearest
 from batiksim.plan.cautions import CAUTIONS, DEFER
-from batiksim.plan.strips import COLUMNS, Layers, StripPlan
+from batiksim.plan.strips import COLUMNS, StripPlan
 from batiksim.sheets.handout_setting import typeset
 from batiksim.sheets.texts import Texts
 from batiksim.sheets.trace_layout import PAPERS
+from batiksim.values import Layers
 
 __all__ = ["strip_pdf"]
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import ast
+import dataclasses
 import os
 import subprocess
 import sys
+import typing
 from pathlib import Path
 
 import pytest
@@ -42,6 +44,21 @@ def test_imports_keep_to_the_contract():
     )
     assert done.returncode == 0, done.stdout + done.stderr
     assert "0 broken" in done.stdout
+
+
+def test_values_that_the_public_ones_are_made_of_are_public_too():
+    """A design can be built, and what a preview tells can be named in types, from `import batiksim` alone."""
+    public = [getattr(batiksim, name) for name in batiksim.__all__]
+    hints = [typing.get_type_hints(one) for one in public if dataclasses.is_dataclass(one)]
+    parts = {part for named in hints for hint in named.values() for part in _parts(hint)}
+    values = {part.__name__ for part in parts if part.__module__.startswith("batiksim.values")}
+    assert {"Dye", "Region", "Finding"} <= values
+    assert values - {"Place"} <= set(batiksim.__all__)  # a place is only read, by its numbers
+
+
+def _parts(hint):
+    inner = typing.get_args(hint)
+    return {part for one in inner for part in _parts(one)} if inner else {hint} if isinstance(hint, type) else set()
 
 
 @pytest.mark.parametrize(
