@@ -41,7 +41,7 @@ OTHERWISE_WRONG = (
     ("overdye cloth --out o.png --strength nan", "strength: out of range (found nan)"),
     ("pot lemon=-1", "pot: is not a dye with its parts"),
     ("match notacolour", "colour: is not a colour I know"),
-    ("match #4d7358 --ground #zz", "--ground: is not a dye of this book (found '#zz')"),
+    ("match #4d7358 --ground #zz", "--ground: is not a colour I know (found '#zz')"),
     ("match #4d7358 --pots 0", "--pots: 0 is not from 1 to 20"),
     ("chart spectra cloth --strength -1 --out o.png", "--strength: can't be (found -1)"),
     ("calibrate nothere --strip nothere --book b.toml", "nothere: can't be opened"),
