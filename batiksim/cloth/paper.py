@@ -7,12 +7,14 @@ from numpy.typing import NDArray
 
 from batiksim.cloth.masks import marked_sides
 
-__all__ = ["lies_on_table", "without_table"]
+__all__ = ["laid_straight", "lies_on_table", "paper_corners", "without_table"]
 
 Pixels = NDArray[np.uint8]
+Points = NDArray[np.float64]
 _LOOK_PX = 500  # the paper is looked for on a mask about so wide
 _LEAST_PIECE = 0.005  # of the picture: smaller bare pieces may be glints on the table
 _LEAST_TABLE = 0.01  # of the picture, marked beside the paper
+_WHOLE = 0.96  # of the sheet that four straight edges make is bare paper, else its corners aren't known
 _RIM = 0.006  # of the paper's shorter side, left out along its edge: it is blurred there
 
 
@@ -32,11 +34,92 @@ def without_table(mask: Pixels) -> Pixels:
     return np.where(_paper(mask), mask, np.uint8(0))
 
 
-def _paper(mask: Pixels) -> NDArray[np.bool_]:
-    """Where paper is, bool (rows, cols): whatever lies between bare places, a little less along the edge."""
+def paper_corners(mask: Pixels) -> Points | None:
+    """The corners of a whole sheet of paper in the picture, float64 (4, 2) of row and column; None for no whole one.
+
+    In the order left top, right top, right bottom, left bottom, as it lies in the picture.
+    """
+    outline = _outline(mask)
+    ends = np.array(mask.shape) - 1.0
+    near = 2.0 * max(1, mask.shape[1] // _LOOK_PX)
+    if outline is None or outline.min() <= near or (outline >= ends - near).any():
+        return None  # it runs off the picture
+    four = _four_sided(outline)
+    if four is None or _area(outline) < _WHOLE * _area(four) or four.min() < 0 or (four > ends).any():
+        return None
+    if not _square_enough(four):
+        return None
+    first = int(np.argmin(four.sum(axis=1)))  # the corner nearest to the picture's left top
+    return np.roll(four, -first, axis=0)
+
+
+def laid_straight(mask: Pixels) -> Pixels | None:
+    """The sheet of paper alone, as if seen from straight above, about as large as in the picture; None as above.
+
+    mask : uint8 (rows, cols); returns uint8 (rows, cols) of the paper, nothing marked along its very edge
+    """
+    from PIL import Image
+    from skimage.transform import ProjectiveTransform
+
+    corners = paper_corners(mask)
+    if corners is None:
+        return None
+    sides = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
+    cols, rows = (round(float(sides[at] + sides[at + 2]) / 2) for at in (0, 1))
+    straight = np.array([[0, 0], [cols, 0], [cols, rows], [0, rows]], np.float64)
+    seen = ProjectiveTransform.from_estimate(straight, corners[:, ::-1] + 0.5)
+    if not seen:
+        return None
+    where = tuple((seen.params / seen.params[2, 2]).ravel()[:8])
+    sheet = Image.fromarray(without_table(mask))
+    return np.asarray(
+        sheet.transform((cols, rows), Image.Transform.PERSPECTIVE, where, Image.Resampling.BILINEAR), np.uint8
+    )
+
+
+def _four_sided(outline: Points) -> Points | None:
+    """The four-sided figure round a convex one, its least needed sides left out one after another."""
+    corners = outline
+    while len(corners) > 4:
+        grown = [_without_side(corners, at) for at in range(len(corners))]
+        whole = [one for one in grown if one is not None]
+        if not whole:
+            return None
+        corners = min(whole, key=_area)
+    return corners if len(corners) == 4 else None
+
+
+def _without_side(corners: Points, at: int) -> Points | None:
+    """A convex figure whose two sides beside one side are drawn on until they meet."""
+    before, here, there, after = (corners[(at + step) % len(corners)] for step in (-1, 0, 1, 2))
+    one, other = here - before, after - there
+    slant = one[0] * other[1] - one[1] * other[0]
+    if abs(slant) < 1e-9:
+        return None
+    gap = there - here
+    along = (gap[0] * other[1] - gap[1] * other[0]) / slant
+    if along < 0:  # they part
+        return None
+    kept = np.delete(np.roll(corners, -at, axis=0), [0, 1], axis=0)
+    return np.vstack([here + along * one, kept])
+
+
+def _square_enough(corners: Points) -> bool:
+    """Whether all corners are nearer to square than to straight or to a spike, as those of a sheet seen askew are."""
+    sides = np.roll(corners, -1, axis=0) - corners
+    sides /= np.hypot(*sides.T)[:, None]
+    return bool(np.all(np.abs((sides * np.roll(sides, 1, axis=0)).sum(axis=1)) < np.cos(np.pi / 4)))
+
+
+def _area(corners: Points) -> float:
+    rows, cols = corners.T
+    return abs(float(rows @ np.roll(cols, -1) - cols @ np.roll(rows, -1))) / 2
+
+
+def _outline(mask: Pixels) -> Points | None:
+    """The convex outline of what is bare in the picture, float64 (corners, 2); clockwise as seen. None: nothing is."""
     from scipy import ndimage
     from scipy.spatial import ConvexHull, QhullError
-    from skimage.draw import polygon2mask
 
     every = max(1, mask.shape[1] // _LOOK_PX)
     labels, count = ndimage.label(mask[::every, ::every] <= 127)
@@ -45,8 +128,19 @@ def _paper(mask: Pixels) -> NDArray[np.bool_]:
     large[0] = False
     bare = np.argwhere(large[labels])
     try:
-        corners = bare[ConvexHull(bare).vertices] * every + (every - 1) / 2
+        around = bare[ConvexHull(bare[:, ::-1]).vertices]  # of column and row: clockwise, as rows run down
     except (QhullError, ValueError):  # nothing bare, or all of it in one line
+        return None
+    return np.asarray(around * every + (every - 1) / 2, np.float64)
+
+
+def _paper(mask: Pixels) -> NDArray[np.bool_]:
+    """Where paper is, bool (rows, cols): whatever lies between bare places, a little less along the edge."""
+    from skimage.draw import polygon
+
+    every = max(1, mask.shape[1] // _LOOK_PX)
+    corners = _outline(mask)
+    if corners is None:
         return np.ones(mask.shape, np.bool_)
     middle, reach = corners.mean(axis=0), np.ptp(corners, axis=0).min()
     shrunk = middle + (corners - middle) * (1 - 2 * (_RIM + every / max(reach, 1)))
@@ -54,4 +148,6 @@ def _paper(mask: Pixels) -> NDArray[np.bool_]:
     ends = np.array(mask.shape) - 1.0
     near = every + 1.0
     shrunk = np.where(corners <= near, -1.0, np.where(corners >= ends - near, ends + 1, shrunk))
-    return np.asarray(polygon2mask(mask.shape, shrunk))
+    paper = np.zeros(mask.shape, np.bool_)
+    paper[polygon(shrunk[:, 0], shrunk[:, 1], shape=mask.shape)] = True
+    return paper

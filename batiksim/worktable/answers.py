@@ -227,11 +227,11 @@ def _use_picture(desk: Desk, asked: Asked) -> dict[str, Any]:
     """Lay a dropped picture on the shelf, for the next change to use."""
     dropped = desk.dropped.get(asked.text("key"))
     marks = asked.text("marks") if "marks" in asked else None
-    mask = pictures.read_dropped(dropped, marks=marks, clean=asked.flag("clean"), off_table=asked.flag("off_table"))
+    read = pictures.read_dropped(dropped, marks=marks, clean=asked.flag("clean"), off_table=asked.flag("off_table"))
     table = desk.table
     size = table.shelf.size(table.design) if any(True for _ in table.design.mask_uses()) else None
     name = asked.text("name", longest=60) if "name" in asked else dropped.name
-    use = table.shelf.put_new(name, pictures.fitted(name, mask, size), folder=pictures.MASKS)
+    use = table.shelf.put_new(name, pictures.fitted(name, read, size), folder=pictures.MASKS)
     return {"where": {"picture": use.picture, "marks": use.marks}}
 
 

@@ -16,7 +16,7 @@ from batiksim.cloth.program import Emit, compile_design
 from batiksim.errors import BatikError
 from batiksim.files import designs
 from batiksim.worktable.asked import Asked
-from batiksim.worktable.pictures import MASKS, DroppedPictures, fitted, read_dropped
+from batiksim.worktable.pictures import MASKS, DroppedPictures, Read, fitted, read_dropped
 from batiksim.worktable.pixels import rgba
 from batiksim.worktable.shelf import mask_use
 
@@ -30,27 +30,41 @@ SMALL_PX = 200  # width of a cloth's picture in the list of cloths
 def steps_of(dropped: DroppedPictures, changes: Sequence[Any]) -> tuple[list[Any], list[tuple[str, Bytes]]]:
     """Changes whose steps name dropped pictures, with masks in their place; and the masks, each by its name.
 
-    The first picture sets the size in pixels. Raises BatikError for a picture of another shape, or one that is gone.
+    The first picture sets the size in pixels, one whose shape is known if there is any. Raises BatikError for a picture
+    of another shape, or one that is gone.
     """
     made: list[tuple[str, Bytes]] = []
+    found = [_read(dropped, its) for one in changes if (its := _dropped_where(one)) is not None]
+    known = [one.mask.shape for _, one in found if not one.paper] or [one.mask.shape for _, one in found]
+    waiting = iter(found)
 
-    def where(entries: Any) -> Any:
-        asked = Asked(entries).inner("dropped")
-        one = dropped.get(asked.text("key"))
-        marks = asked.text("marks") if "marks" in asked else None
-        mask = read_dropped(one, marks=marks, clean=asked.flag("clean"), off_table=asked.flag("off_table"))
-        size = (made[0][1].shape[0], made[0][1].shape[1]) if made else None
-        made.append((one.name, fitted(one.name, mask, size)))
+    def where() -> Any:
+        name, read = next(waiting)
+        made.append((name, fitted(name, read, (known[0][0], known[0][1]))))
         use = mask_use(*made[-1], folder=MASKS)
         return {"picture": use.picture, "marks": use.marks}
 
     def change(entries: Any) -> Any:
-        step = entries.get("step") if isinstance(entries, dict) else None
-        if not isinstance(step, dict) or not isinstance(step.get("where"), dict) or "dropped" not in step["where"]:
+        if _dropped_where(entries) is None:
             return entries
-        return entries | {"step": step | {"where": where(step["where"])}}
+        return entries | {"step": entries["step"] | {"where": where()}}
 
     return [change(entries) for entries in changes], made
+
+
+def _dropped_where(entries: Any) -> dict[str, Any] | None:
+    """What a change says of the dropped picture of its step; None where it has none."""
+    step = entries.get("step") if isinstance(entries, dict) else None
+    where = step.get("where") if isinstance(step, dict) else None
+    return where if isinstance(where, dict) and "dropped" in where else None
+
+
+def _read(dropped: DroppedPictures, where: dict[str, Any]) -> tuple[str, Read]:
+    """A dropped picture by its name, and as it is meant to be read."""
+    asked = Asked(where).inner("dropped")
+    one = dropped.get(asked.text("key"))
+    marks = asked.text("marks") if "marks" in asked else None
+    return one.name, read_dropped(one, marks=marks, clean=asked.flag("clean"), off_table=asked.flag("off_table"))
 
 
 def newest_in(home: Path) -> list[Path]:

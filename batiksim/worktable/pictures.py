@@ -13,14 +13,14 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from batiksim.cloth.masks import to_mask
-from batiksim.cloth.paper import lies_on_table, without_table
+from batiksim.cloth.paper import laid_straight, lies_on_table, paper_corners, without_table
 from batiksim.errors import BatikError
 from batiksim.files import images
 from batiksim.values import Marks
 from batiksim.worktable.pixels import rgba
 from batiksim.worktable.shelf import plain_stem
 
-__all__ = ["Dropped", "DroppedPictures"]
+__all__ = ["Dropped", "DroppedPictures", "Read"]
 
 Bytes = NDArray[np.uint8]
 MOST_PIXELS = 100_000_000  # of one dropped picture
@@ -34,6 +34,7 @@ DRAWN_ALIKE = 0.65  # share of neighbours that are equal: 0.8 and more in what w
 DRAWN_PLAIN = 0.8  # share of pixels at the two levels that are most common: ground and marks
 PAPER = (2, 26)  # of 255: a ground that dark is paper, not bare by intent; less is white, more may be meant as a tint
 LOOSE = 0.02  # how much a picture's shape may differ from the cloth's before it is refused, as a share
+LOOSE_PAPER = 0.15  # the same for a sheet of paper laid straight: seen askew, its shape isn't known so well
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -76,6 +77,8 @@ def told(dropped: Dropped) -> dict[str, Any]:
     rows, cols = dropped.picture.grey.shape
     reading = to_mask(dropped.picture.grey, dropped.picture.alpha)
     clean = _looks_scanned(reading.mask)
+    small = _read_small(dropped, clean=clean)
+    table = lies_on_table(small)
     return {
         "key": dropped.key,
         "name": plain_stem(dropped.name),
@@ -85,7 +88,8 @@ def told(dropped: Dropped) -> dict[str, Any]:
         "assumed": reading.assumed,
         "notes": list(dropped.picture.notes),
         "clean": clean,
-        "table": lies_on_table(_read_small(dropped, clean=clean)),
+        "table": table,
+        "whole_paper": table and paper_corners(small) is not None,
     }
 
 
@@ -116,14 +120,25 @@ def _read_small(dropped: Dropped, *, clean: bool) -> Bytes:
     return to_mask(images.reduced(grey, LOOK_PX), small, clean=clean).mask
 
 
-def read_dropped(dropped: Dropped, *, marks: str | None, clean: bool, off_table: bool = False) -> Bytes:
-    """A dropped picture as a mask, uint8 (rows, cols). off_table : nothing round the paper is marked."""
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Read:
+    """A dropped picture as a mask, uint8 (rows, cols). paper : it is a sheet of paper alone, laid straight."""
+
+    mask: Bytes
+    paper: bool = False
+
+
+def read_dropped(dropped: Dropped, *, marks: str | None, clean: bool, off_table: bool = False) -> Read:
+    """A dropped picture as a mask. off_table : nothing round the paper is marked; a whole sheet is laid straight."""
     meant: Marks | None = next((one for one in get_args(Marks) if one == marks), None)
     try:
         mask = to_mask(dropped.picture.grey, dropped.picture.alpha, marks=meant, clean=clean).mask
-        return without_table(mask) if off_table else mask
     except BatikError as error:
         raise error.in_file(dropped.name) from None
+    if not off_table:
+        return Read(mask=mask)
+    straight = laid_straight(mask)
+    return Read(mask=without_table(mask)) if straight is None else Read(mask=straight, paper=True)
 
 
 def shown(dropped: Dropped, how: str, marks: str | None, *, off_table: bool = False) -> Bytes:
@@ -131,18 +146,19 @@ def shown(dropped: Dropped, how: str, marks: str | None, *, off_table: bool = Fa
     grey = (
         dropped.picture.grey
         if how == "picture"
-        else np.invert(read_dropped(dropped, marks=marks, clean=how == "clean", off_table=off_table))
+        else np.invert(read_dropped(dropped, marks=marks, clean=how == "clean", off_table=off_table).mask)
     )
     small = images.reduced(grey, SHOWN_PX)
     return rgba(np.repeat(small[..., None], 3, axis=2))
 
 
-def fitted(name: str, mask: Bytes, size: tuple[int, int] | None) -> Bytes:
+def fitted(name: str, read: Read, size: tuple[int, int] | None) -> Bytes:
     """A dropped mask brought to the cloth's size in pixels; None = it sets the size. BatikError for another shape."""
+    mask = read.mask
     if size is None or mask.shape == size:
         return mask
     rows, cols = size
-    if abs((mask.shape[1] / mask.shape[0]) / (cols / rows) - 1) > LOOSE:
+    if abs((mask.shape[1] / mask.shape[0]) / (cols / rows) - 1) > (LOOSE_PAPER if read.paper else LOOSE):
         raise BatikError(
             f"is {mask.shape[1]} x {mask.shape[0]} pixels, another shape than the cloth's {cols} x {rows}",
             file=name,

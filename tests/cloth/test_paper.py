@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
-from batiksim.cloth.paper import lies_on_table, without_table
+from batiksim.cloth.paper import laid_straight, lies_on_table, paper_corners, without_table
 
 PAPER = [(60, 50), (540, 30), (560, 370), (80, 385)]  # turned a little, on a picture of 600 x 400
 
@@ -66,3 +66,35 @@ def test_a_large_picture_and_its_small_copy_agree():
     large = np.kron(drawn(), np.ones((4, 4), np.uint8))
     small, big = without_table(drawn()), without_table(large)[2::4, 2::4]
     assert np.mean(small != big) < 0.01
+
+
+def test_the_corners_of_a_whole_sheet_are_found_though_drawing_runs_over_its_edge_and_one_is_dog_eared():
+    eared = [PAPER[0], *PAPER[1:], (78, 360), (72, 375)]
+    for mask in (drawn(), drawn(band=False), drawn([(66, 56), *eared[1:3], (90, 384), (80, 372)])):
+        corners = paper_corners(mask)
+        assert corners is not None
+        np.testing.assert_allclose(corners[:, ::-1], PAPER, atol=9)
+    np.testing.assert_allclose(paper_corners(drawn(band=False))[:, ::-1], PAPER, atol=1.5)
+
+
+def test_a_sheet_seen_askew_is_laid_straight():
+    """A chequered sheet seen askew by a perspective of Pillow's own: its squares come back square."""
+    sheet = np.zeros((300, 400), np.uint8)
+    sheet[60:120, 80:160] = sheet[180:240, 240:320] = 255
+    far = [(120, 60), (480, 40), (560, 360), (60, 380)]
+    rows = [row for (x, y), (u, v) in zip(far, ((0, 0), (400, 0), (400, 300), (0, 300)), strict=True)
+            for row in ([x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y])]  # fmt: skip
+    ways = np.linalg.solve(np.array(rows, float), np.array([0, 0, 400, 0, 400, 300, 0, 300], float))
+    onto = ((600, 420), Image.Transform.PERSPECTIVE, tuple(ways))
+    seen = Image.fromarray(sheet).transform(*onto)
+    table = np.asarray(Image.new("L", (400, 300), 255).transform(*onto)) == 0
+    straight = laid_straight(np.where(table, 255, np.asarray(seen)).astype(np.uint8))
+    assert straight is not None
+    back = np.asarray(Image.fromarray(straight).resize((400, 300))) > 127
+    inner = np.s_[8:-8, 8:-8]  # along the paper's edge nothing is marked
+    assert np.mean(back[inner] != (sheet > 127)[inner]) < 0.01
+
+
+@pytest.mark.parametrize("paper", [[(-9, 50), (540, 30), (560, 370), (-9, 385)], [(300, 20), (580, 380), (20, 380)]])
+def test_paper_that_runs_off_the_picture_or_has_other_corners_is_not_laid_straight(paper):
+    assert laid_straight(drawn(paper, band=False)) is None

@@ -95,8 +95,56 @@ def test_the_table_round_the_paper_is_told_and_left_out(serve, visit, muddy) -> 
     served.desk.table.keeper.flush()
     design = read_design(served.desk.table.keeper.file)
     wax = np.asarray(Image.open(served.desk.table.keeper.folder / design.steps[0].mask.picture).convert("L"))
-    assert wax[4, 4] == wax[150, 10] == 255
-    assert wax[150, 200] == 0
+    np.testing.assert_allclose(wax.shape, (255, 340), atol=3, err_msg="the sheet of paper alone, laid straight")
+    assert wax[4, 4] == wax[128, 10] == 255
+    assert wax[128, 170] == 0
+
+
+def test_photos_of_two_sheets_lie_over_one_another_whatever_the_camera_s_place(serve, visit, muddy) -> None:
+    """The same sun from two places: the wax of one covers what the other brushes; a scan of it sets the shape."""
+    served = serve(muddy)
+    seen = visit(served)
+    seen.key("begin").click()
+    sheet = seen.page.locator("dialog")
+    plain = Image.new("L", (340, 255), 255)
+    ImageDraw.Draw(plain).ellipse((120, 77, 220, 177), fill=0)
+    moved = on_a_table().transform((400, 300), Image.Transform.AFFINE, (1.05, 0.06, -18, -0.05, 1.04, 4), fillcolor=70)
+    sheet.locator("input[type=file]").set_input_files(
+        [file("near.png", on_a_table()), file("far.png", moved), file("scan.png", plain)]
+    )
+    seen.until(lambda: sheet.locator(".card").count() == 3, "three cards")
+    assert sheet.get_by_label("and lay the paper straight").count() == 2
+    sheet.locator("button[type=submit]").click()
+    seen.until(lambda: served.desk.table.design.title == "My cloth", "the new cloth")
+    table = served.desk.table
+    masks = table.frames.drawn(table.design) > 127
+    assert masks.shape == (3, 255, 340), "the scan's shape is known, the photos' only nearly"
+    for photo in masks[:2]:
+        assert np.mean(photo != masks[2]) < 0.02
+
+
+def test_what_ends_a_long_sheet_stays_in_sight_and_tells_that_it_works(serve, visit, boxes) -> None:
+    served = serve()
+    seen = visit(served, viewport={"width": 1100, "height": 640})
+    seen.key("begin").click()
+    sheet = seen.page.locator("dialog")
+    sheet.locator("input[type=file]").set_input_files([file(f"{n}.png", boxes((20, 40, 180, 260))) for n in range(3)])
+    seen.until(lambda: sheet.locator(".card").count() == 3, "three cards")
+    go = sheet.locator("button[type=submit]")
+    whole = "b => { const r = b.getBoundingClientRect(); return document.elementFromPoint(r.x + 9, r.y + 9) === b; }"
+    assert go.evaluate(whole)
+    last = sheet.get_by_label("Then the whole cloth").nth(2)
+    last.focus()
+    bottom = last.bounding_box()["y"] + last.bounding_box()["height"]
+    assert bottom <= sheet.locator(".ends").bounding_box()["y"], "what has the focus is not beneath it"
+    held = []
+    seen.page.route("**/api/begin", lambda route: held.append(route))
+    go.click()
+    seen.until(lambda: held, "the request")
+    assert go.inner_text() == "Laying it on the table…"
+    assert go.is_disabled()
+    held[0].continue_()
+    sheet.wait_for(state="detached")
 
 
 def test_a_picture_of_another_shape_is_refused_and_nothing_begins(serve, visit, muddy, boxes) -> None:

@@ -51,6 +51,7 @@ function cardList(dyes) {
   let cards = [];
   const list = h("div", {});
   const bad = h("p", { class: "bad", role: "alert" });
+  const reading = h("p", { class: "quiet", role: "status" });
   const show = () => put(list, cards.map((card, n) => {
     card.moves ??= h("div", { class: "buttons" });
     put(card.moves,
@@ -69,18 +70,20 @@ function cardList(dyes) {
   };
   const take = async (files) => {
     bad.textContent = "";
-    for (const file of files) {
+    for (const [n, file] of files.entries()) {
+      reading.textContent = `Reading “${file.name}”${files.length > 1 ? `, ${n + 1} of ${files.length}` : ""}…`;
       try {
         const card = await pictureCard(file);
         purpose(card, dyes);
         cards.push(card);
         show();
       } catch (error) {
-        bad.textContent = error.plain ?? error.message;
+        bad.textContent = [bad.textContent, error.plain ?? error.message].filter(Boolean).join(" ");
       }
     }
+    reading.textContent = "";
   };
-  return { list, bad, take, all: () => cards };
+  return { list, bad, reading, take, all: () => cards };
 }
 
 /** Begin with the maker's own pictures. */
@@ -94,9 +97,11 @@ export const beginCloth = guarded(async () => {
   laySheet("Begin a new cloth", [
     h("div", { class: "two" }, field("What it is called", title), field("Width in mm", width), field("Its undyed colour", colour)),
     dropPlace("Drop your pictures here, one for each waxing or brushing: drawings, scans or photos.", cards.take, { many: true }),
-    cards.bad, first.node, cards.list,
+    cards.reading, cards.bad, first.node, cards.list,
   ], {
+    roomy: true,
     word: "Lay the cloth on the table",
+    busy: "Laying it on the table…",
     done: async () => {
       const body = { title: title.value, width_mm: Number(width.value), changes: changesOf(first, cards.all()) };
       if (colour.value !== COTTON) body.colour = colour.value; // else as the cloth that the dyes were seen on

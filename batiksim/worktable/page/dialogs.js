@@ -1,22 +1,24 @@
 // Loose sheets laid over the table: one thing is asked, then they go.
 
-import { button, h } from "/page/dom.js";
+import { button, h, say } from "/page/dom.js";
 
 let number = 0;
 
 /** Lay a sheet. done() does what it asks for and may throw words for the maker; returns {sheet, bad, close}. A wide one fills the window and brings buttons of its own. */
-export function laySheet(title, inside, { word = "Do it", done = null, wide = false } = {}) {
+export function laySheet(title, inside, { word = "Do it", busy = "One moment…", done = null, wide = false, roomy = false } = {}) {
   const id = `sheet-${(number += 1)}`;
   const bad = h("p", { class: "bad", role: "alert", hidden: true });
   const go = done && h("button", { type: "submit", class: "main" }, word);
   const from = document.activeElement?.dataset?.key;
-  const sheet = h("dialog", { class: wide ? "wide-sheet" : null, "aria-labelledby": id });
+  const sheet = h("dialog", { class: wide ? "wide-sheet" : roomy ? "roomy" : null, "aria-labelledby": id });
   const close = () => sheet.close();
   const form = h("form", {
     onsubmit: async (event) => {
       event.preventDefault();
       if (!done || go.disabled) return;
       go.disabled = true;
+      go.textContent = busy;
+      say(busy);
       bad.hidden = true;
       try {
         if ((await done()) !== false) close();
@@ -25,10 +27,11 @@ export function laySheet(title, inside, { word = "Do it", done = null, wide = fa
         bad.hidden = false;
       } finally {
         go.disabled = false;
+        go.textContent = word;
       }
     },
-  }, h("h2", { id }, title), inside, bad,
-  wide ? null : h("div", { class: "buttons" }, go, button(done ? "Leave it" : "Close", close)));
+  }, h("h2", { id }, title), inside,
+  wide ? bad : h("div", { class: "ends" }, bad, h("div", { class: "buttons" }, go, button(done ? "Leave it" : "Close", close))));
   sheet.append(form);
   sheet.addEventListener("close", () => {
     sheet.remove();

@@ -56,7 +56,7 @@ export async function pictureCard(file) {
     }),
     told.table ? [
       h("p", {}, "The picture is marked all along its edge. Is that the table round the paper?"),
-      tick("Yes: leave out what lies round the paper", card.off_table, (off) => {
+      tick(told.whole_paper ? "Yes: leave out what lies round the paper, and lay the paper straight" : "Yes: leave out what lies round the paper", card.off_table, (off) => {
         card.off_table = off;
         see();
       }),
