@@ -1,15 +1,16 @@
-"""The compiled inner loops of crack growth; `cracks.py` says what they are about.
+"""The compiled loops of crack growth; `cracks.py` says what they are about.
 
 A grid of cells of some 0.3 mm tells where cracks are: it holds the number of the point that passed there, from 1.
 """
 
 from __future__ import annotations
 
-from math import atan2, cos, exp, floor, hypot, log, pi, sin, sqrt
+from math import atan2, cos, exp, floor, hypot, pi, sin, sqrt
 
 import numpy as np
 
 from batiksim.cloth.compiling import compiled_function
+from batiksim.cloth.noise import mixed, normal, smooth_noise, uniform
 
 __all__ = ["FREE", "MET", "OUT", "grow"]
 
@@ -25,48 +26,6 @@ MOST_TURN = 1.3  # radians: a crack never turns back
 CROSSES = 0.06  # share of long cracks that run on across another: cloth is crumpled more than once
 CHIP_MM = 0.5  # wax chips off in the corners where cracks meet, about this far
 FOLLOWS = 0.4  # how strongly a long crack keeps to the folds, per cm
-
-
-@compiled_function()
-def _mixed(state):  # type: ignore[no-untyped-def]
-    """SplitMix64 (Steele, Lea and Flood 2014): the next state's bits, well mixed."""
-    z = state
-    z = (z ^ (z >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
-    z = (z ^ (z >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
-    return z ^ (z >> np.uint64(31))
-
-
-@compiled_function()
-def _uniform(state):  # type: ignore[no-untyped-def]
-    """A number 0 <= u < 1; state uint64 (1,) moves on."""
-    state[0] += np.uint64(0x9E3779B97F4A7C15)
-    return float(_mixed(state[0]) >> np.uint64(11)) / 9007199254740992.0
-
-
-@compiled_function()
-def _normal(state):  # type: ignore[no-untyped-def]
-    u = max(_uniform(state), 1e-300)
-    return sqrt(-2.0 * log(u)) * cos(2.0 * pi * _uniform(state))
-
-
-@compiled_function()
-def smooth_noise(x, y, key):  # type: ignore[no-untyped-def]
-    """Smooth noise about -1..1 at a place in units of its own grain; the same for the same key."""
-    col = floor(x)
-    row = floor(y)
-    u = x - col
-    v = y - row
-    u = u * u * u * (u * (u * 6.0 - 15.0) + 10.0)
-    v = v * v * v * (v * (v * 6.0 - 15.0) + 10.0)
-    total = 0.0
-    for i in range(2):
-        for j in range(2):
-            at = np.uint64(np.int64(col) + j + 1000003) * np.uint64(0x9E3779B97F4A7C15)
-            at += np.uint64(np.int64(row) + i + 1000003) * np.uint64(0xC2B2AE3D27D4EB4F)
-            at += np.uint64(key) * np.uint64(0x165667B19E3779F9)
-            value = float(_mixed(at) >> np.uint64(11)) / 4503599627370496.0 - 1.0
-            total += value * (u if j else 1.0 - u) * (v if i else 1.0 - v)
-    return total
 
 
 @compiled_function()
@@ -144,10 +103,10 @@ def _arm(grid, cell, step, owner, angles, path, x, y, heading, room, key, family
     crossed = -1
     first = heading
     while count < len(path):
-        bend += -bend * step / TURN_MM + BEND * sqrt(step / TURN_MM) * _normal(state)
+        bend += -bend * step / TURN_MM + BEND * sqrt(step / TURN_MM) * normal(state)
         heading += bend * step
-        if _uniform(state) < step / KINK_MM:
-            heading += KINK * _normal(state)
+        if uniform(state) < step / KINK_MM:
+            heading += KINK * normal(state)
         if family >= 0:
             away = 2.0 * (_fold(x, y, key, family) - heading)
             heading += FOLLOWS * 0.1 * step * sin(away)
@@ -165,14 +124,14 @@ def _arm(grid, cell, step, owner, angles, path, x, y, heading, room, key, family
             return count, OUT, -1
         point = grid[row, col]
         if point and owner[point - 1] != crossed:
-            if room < 20.0 or _uniform(state) > CROSSES:
+            if room < 20.0 or uniform(state) > CROSSES:
                 return count, MET, point - 1
             crossed = owner[point - 1]
         path[count, 0] = x
         path[count, 1] = y
         path[count, 2] = heading
         count += 1
-        if _uniform(state) < step / lasts:
+        if uniform(state) < step / lasts:
             return count, FREE, -1
     return count, FREE, -1
 
@@ -193,9 +152,9 @@ def _mark(grid, cell, x0, y0, x1, y1, point):  # type: ignore[no-untyped-def]
 @compiled_function()
 def _widths(width, xs, ys, first, last, room, ends, met, state):  # type: ignore[no-untyped-def]
     """Widths along a crack: broad for main folds, hair-fine for the last; uneven; thin towards ends that run out."""
-    key = np.int64(_uniform(state) * 1e9)
-    base = (0.115 + 0.0062 * min(room, 42.0)) * exp(0.3 * _normal(state))
-    if room > 20.0 and _uniform(state) < 0.15:
+    key = np.int64(uniform(state) * 1e9)
+    base = (0.115 + 0.0062 * min(room, 42.0)) * exp(0.3 * normal(state))
+    if room > 20.0 and uniform(state) < 0.15:
         base *= 1.7
     run = 0.0
     whole = 0.0
@@ -235,18 +194,18 @@ def grow(rows, cols, cell, step, rounds, spacing, most, seed):  # type: ignore[n
     paths = np.empty((2, 6000, 3))
     state = np.zeros(1, np.uint64)
     state[0] = np.uint64(seed)
-    key = np.int64(_uniform(state) * 1e9)
+    key = np.int64(uniform(state) * 1e9)
     used = 0
     cracks = 0
     for r in range(len(rounds)):
         near = rounds[r]
         for trial in range(int(3.0 * wide * high / (near * near)) + 4):
-            state[0] = np.uint64(seed) ^ _mixed(np.uint64(r * 100_000_000 + trial + 1))
-            x = _uniform(state) * wide
-            y = _uniform(state) * high
-            start = _uniform(state) * pi
-            choice = _uniform(state)
-            lean = _normal(state)
+            state[0] = np.uint64(seed) ^ mixed(np.uint64(r * 100_000_000 + trial + 1))
+            x = uniform(state) * wide
+            y = uniform(state) * high
+            start = uniform(state) * pi
+            choice = uniform(state)
+            lean = normal(state)
             crowd = smooth_noise(x / 33.0, y / 33.0, key + 5) + 0.6 * smooth_noise(x / 14.0, y / 14.0, key + 6)
             if near < spacing * exp(0.55 * crowd):
                 continue

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import ceil, exp, floor, sqrt
 
 from batiksim.cloth.compiling import compiled_function
-from batiksim.cloth.growth import smooth_noise
+from batiksim.cloth.noise import smooth_noise
 
 __all__ = ["draw_cracks"]
 

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth import creep
+from batiksim.cloth.mingling import mingle
 
 __all__ = ["REACH_MM", "distance_through", "fade", "spread"]
 
@@ -124,7 +125,7 @@ def spread(
         opened = np.ones(some[0].shape, np.bool_) if closed is None else closed[tile.seen] < OPEN
         loads = _crept(some, opened, reaches)
         if front >= 0.5:
-            creep.mingle(loads, opened, front, ceil(3.0 * front))
+            mingle(loads, opened, front, ceil(3.0 * front))
         for result, load in zip(results, loads, strict=True):
             inside = np.rint(load[tile.inner] * np.float32(255.0)).astype(np.uint8)
             here = opened[tile.inner]

@@ -7,7 +7,7 @@ from math import ceil, cos, exp, floor, pi, sin, sqrt
 import numpy as np
 
 from batiksim.cloth.compiling import compiled_function
-from batiksim.cloth.growth import smooth_noise
+from batiksim.cloth.noise import smooth_noise
 
 __all__ = ["chances", "cool_patches", "creep_edges", "draw_drop", "dry_brush", "patchy_stamp"]
 
