@@ -17,7 +17,7 @@ from batiksim.files import images, outputs, reports
 from batiksim.files.own import keep_apart, source_files
 from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
 from batiksim.plan import checks
-from batiksim.sheets.plates import Mark, marked_picture
+from batiksim.sheets.marked import Mark, marked_picture
 from batiksim.values import Finding
 
 __all__ = ["EITHER", "check_design", "findings_data"]

@@ -22,7 +22,8 @@ from batiksim.files.png import PngWriter
 from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
 from batiksim.plan import checks, stages
 from batiksim.plan.lights import seen_as
-from batiksim.sheets.plates import StagePicture, StagesSheet, drawn_size, stages_sheet
+from batiksim.sheets.plates import drawn_size, stages_sheet
+from batiksim.sheets.stage_pictures import StagePicture, StagesSheet
 from batiksim.values import Design, Finding, Region
 
 __all__ = ["PREPARING", "Preview", "Saved", "engine_ready", "plate_name", "preview", "save_preview", "sheet_of"]

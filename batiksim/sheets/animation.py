@@ -30,7 +30,7 @@ from batiksim.sheets.drawing import (
     string_line,
 )
 from batiksim.sheets.lettering import fitted, write
-from batiksim.sheets.plates import StagePicture, StagesSheet
+from batiksim.sheets.stage_pictures import StagePicture, StagesSheet
 from batiksim.values import MADE_BY
 
 __all__ = ["ENDINGS", "WIDTHS", "animation"]

@@ -17,7 +17,6 @@ from PIL import Image, ImageColor, ImageDraw, ImageFilter
 
 __all__ = [
     "AMBER",
-    "CALM",
     "GROUND",
     "INK",
     "MADDER",
@@ -43,7 +42,6 @@ INK = "#22283a"  # indigo-black: line and text
 QUIET = "#5b5e6a"  # the same, for second words
 WOOD = "#b99b73"
 AMBER = "#c8892b"  # wax
-CALM = "#4d7358"  # fine
 MADDER = "#a33b2e"  # only for what would spoil the cloth
 
 _FINE = 4

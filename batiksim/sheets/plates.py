@@ -7,16 +7,13 @@ about. Lengths are pixels of the sheet; 2400 pixels across is a page of A4 laid 
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal, get_args
 
 import numpy as np
 import numpy.typing as npt
 from PIL import Image, ImageDraw
 
-from batiksim.errors import BatikError, nearest
 from batiksim.sheets.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE, Caption, Looks
 from batiksim.sheets.drawing import (
     GROUND,
@@ -31,12 +28,10 @@ from batiksim.sheets.drawing import (
     string_line,
 )
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
-from batiksim.sheets.marked import Mark, marked_picture
+from batiksim.sheets.stage_pictures import KINDS, Kind, StagePicture, StagesSheet
 
-__all__ = ["KINDS", "Kind", "Mark", "StagePicture", "StagesSheet", "drawn_size", "marked_picture", "stages_sheet"]
+__all__ = ["drawn_size", "stages_sheet"]
 
-Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
-KINDS: tuple[Kind, ...] = get_args(Kind)
 Picture = npt.NDArray[np.uint8]
 
 WIDE = 2400
@@ -45,63 +40,6 @@ _INNER = WIDE - 2 * _SIDE
 _MARK = 58
 _VERY_WIDE = 2.2  # from this width to height on, words stand below the finished cloth
 _KEY = {"wax": "waxed", "dye": "dyed", "discharge": "bleached", "remove_wax": "wax taken out"}
-_HEX = re.compile(r"#[0-9a-fA-F]{6}")
-
-
-@dataclass(frozen=True, kw_only=True)
-class StagePicture:
-    """One plate and what to say of it.
-
-    picture : uint8 (rows, cols, 3), any size; reduced to the sheet's
-    title : what was done ("Leaf green and moss, brushed"); steps are numbered by the sheet
-    detail : a short line more
-    kind : what made it; "bare" and "cloth" hang without a mark
-    pots : (name, "#rrggbb") of each pot of a dyeing
-    swatches : (colour name, "#rrggbb", share 0..1) of its main colours, largest first
-    """
-
-    picture: Picture
-    title: str
-    detail: str = ""
-    kind: Kind = "bare"
-    pots: tuple[tuple[str, str], ...] = ()
-    swatches: tuple[tuple[str, str, float], ...] = ()
-
-    def __post_init__(self) -> None:
-        shape = self.picture.shape
-        if self.picture.dtype != np.uint8 or len(shape) != 3 or shape[2] != 3 or 0 in shape:
-            raise BatikError("needs an 8-bit colour picture", field="picture", got=f"{self.picture.dtype} {shape}")
-        if self.kind not in KINDS:
-            raise BatikError("is not a known choice", field="kind", got=self.kind, fix=nearest(self.kind, KINDS))
-        for colour in [pot[1] for pot in self.pots] + [piece[1] for piece in self.swatches]:
-            if not _HEX.fullmatch(colour):
-                raise BatikError("needs a colour", field="pots or swatches", got=colour, fix='write it like "#f0d92e"')
-
-    @property
-    def aspect(self) -> float:
-        """Width over height."""
-        rows, cols = self.picture.shape[:2]
-        return float(cols) / float(rows)
-
-
-@dataclass(frozen=True, kw_only=True)
-class StagesSheet:
-    """All that the sheet shows.
-
-    title : of the design
-    size : real size of the cloth and the like, in words ("Cotton, 45 × 30 cm")
-    stages : the plates in order, the bare cloth first
-    finished : the cloth at the end, shown large; None leaves it out
-    """
-
-    title: str
-    size: str = ""
-    stages: tuple[StagePicture, ...]
-    finished: StagePicture | None = None
-
-    def __post_init__(self) -> None:
-        if not self.stages:
-            raise BatikError("needs at least one plate", field="stages", fix="give the bare cloth")
 
 
 def _caption(stage: StagePicture, wide: int, looks: Looks, *, number: int = 0) -> Caption:

@@ -17,7 +17,9 @@ from PIL import Image, ImageColor
 from batiksim.errors import BatikError
 from batiksim.sheets import lettering
 from batiksim.sheets.drawing import GROUND, INK, MADDER, PAPER, step_mark, swatch
-from batiksim.sheets.plates import KINDS, StagePicture, StagesSheet, drawn_size, marked_picture, stages_sheet
+from batiksim.sheets.marked import marked_picture
+from batiksim.sheets.plates import drawn_size, stages_sheet
+from batiksim.sheets.stage_pictures import KINDS, StagePicture, StagesSheet
 
 LONG = "Donaudampfschifffahrtsgesellschaftsfarbbad, mit dem breiten Pinsel gestrichen, zweimal und noch einmal mehr "
 STEPS = ("wax", "dye", "discharge", "remove_wax")
