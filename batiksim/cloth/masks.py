@@ -13,13 +13,12 @@ import numpy.typing as npt
 from batiksim.errors import BatikError
 from batiksim.values import Marks
 
-__all__ = ["AS_USUAL", "MaskReading", "doubts", "is_blank", "to_mask"]
+__all__ = ["AS_USUAL", "MaskReading", "doubts", "to_mask"]
 
 AS_USUAL = "read as dark marks on a light ground"  # what is told of a mask that leaves no doubt
 Pixels = npt.NDArray[np.uint8]
 
 _BAND_ROWS = 128
-_HARDLY_MARKED = 8
 _DARK_GROUND = 96
 _LOOKS = 256
 _NEARLY = 8  # of 255: as good as white, or as black
@@ -85,11 +84,6 @@ def marked_sides(mask: Pixels) -> list[str]:
     """Sides of a mask, uint8 (rows, cols), that are marked from end to end, or nearly."""
     sides = {"left": mask[:, 0], "right": mask[:, -1], "top": mask[0], "bottom": mask[-1]}
     return [name for name, line in sides.items() if np.mean(line > 127) >= _WHOLE_SIDE]
-
-
-def is_blank(mask: Pixels) -> bool:
-    """Whether no pixel is marked by 8/255 or more: less is the off-white of a scan, not a drawing."""
-    return not mask.size or int(mask.max()) < _HARDLY_MARKED
 
 
 def _check(grey: Pixels, alpha: Pixels | None) -> None:
