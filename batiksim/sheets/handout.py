@@ -16,6 +16,7 @@ from batiksim.sheets.handout_setting import typeset
 from batiksim.sheets.handout_tables import amounts_data, chart_data, glossary_data, timetable_data
 from batiksim.sheets.handout_words import Fact, StepWords, finish_words, listed, plain, step_sayings
 from batiksim.sheets.weave import Plaid, plaid_picture
+from batiksim.values import Wax
 
 __all__ = ["FINISHED_PX", "MAP_PX", "PAPERS", "PLATE_PX", "SECTIONS", "Lesson", "Wanted", "handout_pdf"]
 
@@ -114,11 +115,11 @@ def _step_data(binder: Binder, number: int, words: StepWords, told: set[str]) ->
 
 
 def _finish_data(binder: Binder, words: StepWords, told: set[str]) -> Data:
-    steam = mark_png("remove_wax", QUIET)
+    waxed = any(isinstance(step, Wax) for step in binder.lesson.design.steps)
     return {
         "number": "",
         "title": words.title,
-        "marks": [binder.keep("mark-finish.png", steam)],
+        "marks": [binder.keep("mark-finish.png", mark_png("remove_wax", QUIET))] if waxed else [],
         "plate": plate_data(binder, binder.last),
         "map": None,
         "do": words.do,

@@ -218,6 +218,10 @@ def glossary_data(lesson: Lesson, texts: Texts) -> Table:
         needless.add("discharge")
     if not any(isinstance(step, Wax) and step.crackle > 0 for step in steps):
         needless.add("crackle")
+    if not any(isinstance(step, Wax) for step in steps):
+        needless |= {"wax", "closed"}
+    if lesson.chart is not None and len(lesson.chart.dyes) < 2:
+        needless |= {"mud", "overdye"}
     if not any(use.tool == "canting" for use in lesson.workshop.waxes):
         needless.add("canting")
     if lesson.chart is None:

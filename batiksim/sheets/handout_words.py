@@ -155,7 +155,8 @@ def _turned(lesson: Lesson, number: int, texts: Texts) -> str:
 def _dye(lesson: Lesson, number: int, step: DyeBath, texts: Texts) -> StepWords:
     brushed = [paint.pot for paint in step.paints if paint.where is not None]
     over = [paint.pot for paint in step.paints if paint.where is None]
-    key = "both" if brushed and over else "painted" if brushed else "whole"
+    waxed = "_waxed" if lesson.maps[number].closed.any() else ""
+    key = "both" if brushed and over else f"painted{waxed}" if brushed else f"whole{waxed}"
     do = texts(
         f"handout.dye.{key}",
         pots=listed(list(dict.fromkeys([*over, *brushed])), texts),
@@ -170,7 +171,7 @@ def _dye(lesson: Lesson, number: int, step: DyeBath, texts: Texts) -> StepWords:
     do = " ".join(filter(None, (do, _creeping(step, texts))))
     pots = tuple(dict.fromkeys(paint.pot for paint in step.paints))
     turned = _turned(lesson, number, texts)
-    look = texts("handout.dye.look") + (f" {texts(_drying(lesson.design, number))}" if dries else "")
+    look = texts(f"handout.dye.look{waxed}") + (f" {texts(_drying(lesson.design, number))}" if dries else "")
     facts = [
         *(fact for pot in pots for fact in _pot(lesson, number, pot, texts)),
         *([Fact(label=texts("handout.step.becomes"), text=turned)] if turned else []),
@@ -274,10 +275,12 @@ def finish_words(lesson: Lesson, texts: Texts) -> StepWords | None:
     tasks = [task for task in _tasks(lesson) if task.step == 0 and task.work in FINISHING]
     if not tasks:
         return None
+    waxed = "_waxed" if any(task.work == "remove_wax" for task in tasks) else ""
+    look = texts(f"handout.finish.look{waxed}")
     return StepWords(
         title=texts("handout.finish.title"),
         do="",
-        facts=(*_task_facts(tasks, texts), Fact(label=texts("handout.step.look"), text=texts("handout.finish.look"))),
+        facts=(*_task_facts(tasks, texts), Fact(label=texts("handout.step.look"), text=look)),
         cautions=_finish_cautions(tasks),
         brief=capital("; ".join(texts.phrase(task.title).lower() for task in tasks)) + ".",
     )

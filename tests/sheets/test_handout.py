@@ -356,3 +356,41 @@ def test_the_last_page_is_not_kept_for_a_few_words(tmp_path, read_pdf, more):
     last = reading.plumbed.pages[-1].extract_text()
     assert "this sheet only reminds" in last
     assert len(last.split()) > 100
+
+
+def test_what_is_left_of_the_last_page_is_for_notes(tmp_path, read_pdf):
+    for name in ("hedge_parsley", "estuary_geese"):
+        made = jobs.save_handout(f"sample_designs/{name}", tmp_path / "h.pdf")
+        page = read_pdf(made.file.read_bytes()).plumbed.pages[-1]
+        words = [word["bottom"] for word in page.extract_words() if word["bottom"] < page.height * 0.9]
+        drawn = [
+            one["bottom"] for one in [*page.lines, *page.images, *page.rects] if one["bottom"] < page.height * 0.95
+        ]
+        assert max(words + drawn) > 0.75 * page.height
+
+
+def shaped(folder, wide, high, steps=""):
+    """A design of 4 steps on a cloth of some shape, in pixels of a quarter mm."""
+    (folder / "design.toml").write_text(TWO_DYES.replace("450", f"{wide / 4:g}") + steps, encoding="utf-8")
+    for name, share in (("waves", 0.3), ("fish", 0.6)):
+        mask = Image.new("L", (wide, high), 255)
+        mask.paste(0, (0, round(share * high), wide, round((share + 0.1) * high)))
+        mask.save(folder / f"{name}.png")
+    return folder
+
+
+@pytest.mark.parametrize(("wide", "high"), [(1600, 400), (400, 1200)], ids=["scarf", "banner"])
+def test_two_steps_stand_on_a_page_whatever_the_cloth_s_shape(tmp_path, read_pdf, wide, high):
+    more = "[[step]]\nwax = 'fish.png'\n[[step]]\ndye = 'emerald'\n" * 2
+    made = jobs.save_handout(shaped(tmp_path, wide, high, more), tmp_path / "h.pdf")
+    pages = [page.extract_text() for page in read_pdf(made.file.read_bytes()).plumbed.pages]
+    assert "The way there" in pages[0]
+    assert [len(re.findall(r"^.*Step \d ", page, re.MULTILINE)) for page in pages[1:5]] == [2, 2, 2, 2]
+
+
+def test_a_cloth_without_wax_hears_nothing_of_it(build, on_disk, tmp_path, read_pdf):
+    reading = read_pdf(jobs.save_handout(on_disk(build.design(build.dye("sun"))), tmp_path / "h.pdf").file.read_bytes())
+    told = reading.ordered.replace("wax or bleach", "")  # labels come first, of dye, wax or bleach
+    assert "Step 1" in told
+    for word in ("line of wax", "Wax keeps", "Wax left", "Open, closed", "Overdye"):
+        assert word not in told
