@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from batiksim.cli.telling_tables import cloth_piece
 from batiksim.plan.orders.outcome import is_planned
-from batiksim.plan.orders.words import how_words, met_wants, reasons, sequence_words, standing_words
+from batiksim.plan.orders.reasons import reasons
+from batiksim.plan.orders.words import how_words, met_wants, sequence_words, standing_words
 
 if TYPE_CHECKING:
     from rich.console import Console

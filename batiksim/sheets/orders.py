@@ -13,7 +13,8 @@ from PIL import Image, ImageDraw
 from batiksim.colour.spaces import lab_to_hex
 from batiksim.plan.orders import Orders, Ranked
 from batiksim.plan.orders.outcome import idle_slots, is_planned, pot_named
-from batiksim.plan.orders.words import Met, how_words, met_wants, reasons, standing_words
+from batiksim.plan.orders.reasons import reasons
+from batiksim.plan.orders.words import Met, how_words, met_wants, standing_words
 from batiksim.plan.stages import capital
 from batiksim.sheets.drawing import (
     GROUND,

@@ -23,8 +23,9 @@ from batiksim.plan.orders.areas import Areas
 from batiksim.plan.orders.contrast import LOST, told_apart, vanished
 from batiksim.plan.orders.listing import count_choices, count_orders, list_choices, list_orders
 from batiksim.plan.orders.outcome import order_design
+from batiksim.plan.orders.reasons import reasons
 from batiksim.plan.orders.search import differ
-from batiksim.plan.orders.words import KEPT, met_wants, reasons, standing_words
+from batiksim.plan.orders.words import KEPT, met_wants, standing_words
 from batiksim.values import DyeBath
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"

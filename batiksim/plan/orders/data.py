@@ -8,7 +8,8 @@ from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import lab_to_hex
 from batiksim.plan.orders.outcome import idle_slots, is_planned, pot_named
 from batiksim.plan.orders.ranking import Orders, Ranked
-from batiksim.plan.orders.words import Met, how_words, met_wants, reasons, sequence_words, standing_words
+from batiksim.plan.orders.reasons import reasons
+from batiksim.plan.orders.words import Met, how_words, met_wants, sequence_words, standing_words
 from batiksim.values import FORMAT
 
 __all__ = ["orders_data"]
