@@ -406,6 +406,18 @@ def test_a_full_disk_is_one_message(folder, tmp_path, monkeypatch):
     assert held(out) == before
 
 
+def test_what_fails_in_the_hidden_folder_is_told_as_the_maker_knows_it(tmp_path):
+    out = tmp_path / "out"
+    with pytest.raises(BatikError) as told, outputs.output_set(out) as stage:
+        raise BatikError("can't be written", file=stage / "orders.png", fix="free some space")
+    assert str(told.value) == f"{out / 'orders.png'}: can't be written; free some space"
+    assert not out.exists()
+    for file in (None, tmp_path / "design.toml"):
+        with pytest.raises(BatikError) as told, outputs.output_set(out):
+            raise BatikError("is wrong", file=file)
+        assert told.value.file == (None if file is None else str(file))
+
+
 # Stopped half way
 
 

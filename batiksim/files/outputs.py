@@ -72,6 +72,11 @@ def output_set(
         raise BatikError(
             "can't be written to", file=out, got=error.strerror, fix="check its free space and rights"
         ) from error
+    except BatikError as error:
+        if error.file is None or not Path(error.file).is_relative_to(stage):
+            raise
+        seen = out / Path(error.file).relative_to(stage)  # the maker knows nothing of the hidden folder
+        raise type(error)(error.problem, file=seen, field=error.field, got=error.got, fix=error.fix) from error
     finally:
         shutil.rmtree(stage, ignore_errors=True)
         for path in made:
