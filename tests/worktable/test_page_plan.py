@@ -34,8 +34,14 @@ def test_orders_are_ranked_and_one_is_laid_on_the_table(serve, visit, muddy) -> 
     stands = seen.page.locator("li.order", has_text="as it stands")
     assert stands.count() == 1
     assert stands.get_by_role("button").count() == 0, "it lies on the table already"
+    told = seen.page.locator("details[data-key=orders]").inner_text()
+    assert "No colour is asked for" in told, "what was taken as given is told"
+    assert "[object" not in told
     seen.key("order-1").click()
     seen.until(lambda: served.desk.table.keeper.folder != muddy, "a cloth of its own")
+    seen.page.get_by_role("tab", name="Plan", exact=True).click()
+    seen.page.locator("li.order", has_text="Laid on the table as a cloth of its own").wait_for()
+    assert seen.page.locator(".order .fine", has_text="Laid on the table").count() == 1
     seen.full()
     assert read_design(muddy).title == "Brown leaves"
     assert len(list(served.home.iterdir())) == 2

@@ -10,7 +10,7 @@ function fill(node, props, children) {
     else if (key === "value" || key === "checked" || key === "disabled" || key === "hidden") node[key] = value;
     else node.setAttribute(key, value === true ? "" : value);
   }
-  node.append(...children.flat(3).filter((one) => one !== null && one !== undefined && one !== false));
+  node.append(...children.flat(Infinity).filter((one) => one !== null && one !== undefined && one !== false));
   return node;
 }
 

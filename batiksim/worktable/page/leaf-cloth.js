@@ -78,7 +78,7 @@ function size() {
     h("h3", {}, "Size and stuff"),
     h("div", { class: "two" },
       field("Width in mm", across, { hint: `${Math.round(cloth.height_mm)} mm high` }),
-      field("Grams per square metre", weight),
+      field("Grams per m²", weight),
       field("Undyed colour", colour)),
     h("p", { class: "quiet figure" }, `Pictures of ${pixels.cols} × ${pixels.rows} pixels: one is ${(cloth.width_mm / pixels.cols).toFixed(2)} mm.`),
   ];

@@ -6,7 +6,7 @@ import { fresh } from "/page/beginning.js";
 import { button, choose, field, h, swatch, tick } from "/page/dom.js";
 import { separateFold } from "/page/separating.js";
 import { guarded, table } from "/page/table.js";
-import { madePicture, past, standing, start } from "/page/tasks.js";
+import { madePicture, past, standing, start, taskOf } from "/page/tasks.js";
 
 // What was last asked for, so that the leaf can be turned without losing it.
 const asked = { derive: false, tune: false, makers: 1, room_c: 20, sessions: "", measures: "metric", paper: "a4", one_page: false, learner: false, risk: false, mirror: false };
@@ -22,8 +22,17 @@ export function fold(key, title, ...inside) {
   return h("details", { "data-key": key }, h("summary", { "data-key": `fold-${key}` }, title), inside);
 }
 
+/** The button that begins some work; where that is done already, opening what it made comes first. */
+function beginning(kind, words, act) {
+  const done = taskOf(kind)?.state === "done";
+  return button(words, act, { class: done ? null : "main", "data-key": `start-${kind}` });
+}
+
+const laid = new Set(); // orders that have been laid on the table, by task and rank
+
 const layOrder = guarded(async (task, rank) => {
   await ask("lay_order", { key: task.key, rank });
+  laid.add(`${task.key} ${rank}`);
   await fresh();
 });
 
@@ -38,7 +47,8 @@ function orderShown(task, one, rank) {
         one.as_it_stands ? h("strong", { class: "fine" }, "as it stands") : null),
       h("p", {}, one.sequence)),
     h("p", { class: "quiet" }, one.reasons.join(" ")),
-    lay ? h("div", { class: "buttons" }, button("Lay it on the table", () => layOrder(task, rank),
+    laid.has(`${task.key} ${rank}`) ? h("p", { class: "fine" }, "Laid on the table as a cloth of its own.") : null,
+    lay ? h("div", { class: "buttons" }, button(laid.has(`${task.key} ${rank}`) ? "Lay it there again" : "Lay it on the table", () => layOrder(task, rank),
       { "data-key": `order-${rank}`, "aria-label": `Lay order ${rank} on the table as a new cloth` })) : null);
 }
 
@@ -59,7 +69,7 @@ function ordersFold() {
     h("p", {}, "Every order of your pots is tried on paper and ranked. One that you like becomes a cloth of its own; this one stays as it is."),
     tick("Make the wax anew for each order", asked.derive, set("derive"), { key: "derive" }),
     tick("Thin and strengthen pots too", asked.tune, set("tune"), { key: "tune" }),
-    h("div", { class: "buttons" }, button("Try all orders", tryOrders, { class: "main", "data-key": "start-orders" })),
+    h("div", { class: "buttons" }, beginning("orders", "Try all orders", tryOrders)),
     standing("orders", ranked, { "orders.png": "the sheet" }, tryOrders));
 }
 
@@ -77,7 +87,7 @@ function handoutFold() {
     tick("Told shortly, on one page", asked.one_page, set("one_page"), { key: "one-page" }),
     tick("Plates for learners to colour in", asked.learner, set("learner"), { key: "learner" }),
     tick("A risk sheet for the class as well", asked.risk, set("risk"), { key: "risk" }),
-    h("div", { class: "buttons" }, button("Make the handout", makeHandout, { class: "main", "data-key": "start-handout" })),
+    h("div", { class: "buttons" }, beginning("handout", "Make the handout", makeHandout)),
     standing("handout", null, { "handout.pdf": "the handout", "risk.pdf": "the risk sheet" }, makeHandout));
 }
 
@@ -94,7 +104,7 @@ function tracingFold() {
     h("p", {}, "The outlines of every waxing as large as the cloth, on sheets to be put together, or on one large page for a print shop."),
     h("div", { class: "two" }, choose("Paper", PAPERS, asked.paper, set("paper"), { key: "trace-paper" })),
     tick("Mirrored, as seen from the cloth's back", asked.mirror, set("mirror"), { key: "mirror" }),
-    h("div", { class: "buttons" }, button("Draw the sheets", drawSheets, { class: "main", "data-key": "start-tracing" })),
+    h("div", { class: "buttons" }, beginning("tracing", "Draw the sheets", drawSheets)),
     standing("tracing", traced, { "sheets.pdf": "the sheets", "large.pdf": "the large page" }, drawSheets));
 }
 
@@ -123,7 +133,7 @@ function workshopFold() {
   return fold("workshop", "Amounts, shopping and time",
     h("div", { class: "two" }, number("Makers", "makers", 1, 500), number("Room, in °C", "room_c", -20, 60)),
     field("Sessions", sessions, { hint: "How many and how long: 2x2h is two of two hours." }), choose("Measured in", MEASURES, asked.measures, set("measures"), { key: "plan-measures" }),
-    h("div", { class: "buttons" }, button("Work it out", workOut, { class: "main", "data-key": "start-workshop" })),
+    h("div", { class: "buttons" }, beginning("workshop", "Work it out", workOut)),
     standing("workshop", (task) => h("div", { class: "written", role: "group", "aria-label": "The workshop sheet" }, task.data.blocks.slice(1).map(block)), { "workshop.pdf": "the sheet" }, workOut));
 }
 
