@@ -23,6 +23,7 @@ from batiksim.values import (
     Pot,
     RemoveWax,
     Undyed,
+    Want,
     Wax,
 )
 from batiksim.values.rules import percent
@@ -106,6 +107,7 @@ def test_nearest(word, choices, advice):
         (lambda: Dye(name="sun", colour="#ffffff", spectrum="a.csv"), "dye"),
         (lambda: Dye(name="sun", spectrum="a.csv", book="b.toml"), "dye"),
         (lambda: Dye(name="sun", colour="yellow"), "colour"),
+        (lambda: Want(colour="#112233", at_mm=(1.0, 2.0, 3.0)), "at"),
         (lambda: Pot(name="mix", parts={}), "parts"),
         (lambda: Pot(name="mix", parts={"sun": 0, "sea": 0}), "parts"),
         (lambda: Pot(name="mix", parts={"sun": -1}), "parts: sun"),

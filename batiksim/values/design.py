@@ -42,8 +42,11 @@ class Want:
         if (self.at_mm is None) == (self.where is None):
             fix = 'write at = [120, 80] in mm, or where = "leaves.png"'
             raise BatikError("needs either a spot or a picture of its area", fix=fix)
-        for key, value in zip(("at: x", "at: y"), self.at_mm or (), strict=False):
-            between(key, value, 0, 100_000)
+        if self.at_mm is not None:
+            if len(self.at_mm) != 2:
+                raise BatikError("needs x and y", field="at", got=self.at_mm, fix="write at = [120, 80] in mm")
+            for key, value in zip(("at: x", "at: y"), self.at_mm, strict=True):
+                between(key, value, 0, 100_000)
 
     @property
     def called(self) -> str:
