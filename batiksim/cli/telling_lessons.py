@@ -37,7 +37,7 @@ def print_calibration(console: Console, result: Calibrated) -> None:
     numbers = ("Before", "After", "Unseen")
     table = plain_table("Measured", "", "Predicted", "", "Patch", *numbers, right=numbers)
     for piece in found.pieces:
-        if piece.layers:
+        if piece.layers or piece.problems:
             table.add_row(*_piece_cells(piece))
     console.print(table)
     console.print("Before, After: CIEDE2000 from measured (1 is just seen). Unseen: foretold from all other patches.")

@@ -22,7 +22,7 @@ from batiksim.plan import calibrate, compare, compare_told, photo, vividness
 from batiksim.plan.floors import floor_trouble
 from batiksim.plan.patches import MIDDLE as READ_SHARE
 from batiksim.plan.register import register
-from batiksim.plan.strip_doubts import check_colour
+from batiksim.plan.strip_doubts import check_colour, hue_agreement
 from batiksim.plan.warping import moved, shrunk
 from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
 from batiksim.values import CALIBRATED, Cloth, DyeBook, Swatch
@@ -39,6 +39,8 @@ __all__ = [
 ]
 
 
+LEAST_HUES = 3  # dyes from which on no honest photo of a strip looks toned: two may be shades of one blue
+PLAN_OF_ONE_HUE = 0.8  # agreement of a plan's hues from which on its cloth may look toned in an honest photo
 HOPELESS = (
     "Nothing was put into the book: no set of dyes shows most of these patches, so what they tell would be wrong."
 )
@@ -112,7 +114,7 @@ def _strip_reading(picture: str, strip: str, corners: tuple[tuple[float, float],
     told = strips.read_strip(strip, corners=corners)
     rgb = images.read_rgb(picture)
     try:
-        check_colour(rgb)
+        check_colour(rgb, may_look_toned=len({dye for patch in told.patches for dye, _ in patch.layers}) < LEAST_HUES)
     except BatikError as error:
         raise error.in_file(picture) from None
     try:
@@ -196,6 +198,7 @@ def compare_photo(
     if corners is not None:
         corners = tuple((x, y) for x, y in moved(np.array(corners), to_reduced).tolist())
     try:
+        check_colour(rgb, may_look_toned=hue_agreement(planned) > PLAN_OF_ONE_HUE)
         progress(1, 3, "finding the cloth")
         place = register(planned, rgb, corners=corners)
         progress(2, 3, "comparing")

@@ -106,11 +106,11 @@ def look(rgb: Bytes, outline: Outline, patch: Patch) -> Seen:
     if min(across) < LEAST_PIXELS:
         seen.problems.append(f"too small in the photo ({min(across) / MIDDLE:.0f} pixels)")
     if bright > CLIPPED_SHARE:
-        seen.problems.append(f"washed out: {percent(bright)} of it is brighter than the photo can show")
+        seen.problems.append(f"washed out: {percent(bright, whole=True)} of it is brighter than the photo can show")
     if creased:
         seen.problems.append("creased: a line of shade or shine runs through it")
     elif spread > UNEVEN:
-        seen.problems.append(f"uneven: its lightness varies by {percent(spread)}")
+        seen.problems.append(f"uneven: its lightness varies by {percent(spread, whole=True)}")
     if not seen.problems and _blurred(rgb, outline, patch):
         seen.problems.append("blurred: its neighbours' colours run into its middle")
     return seen

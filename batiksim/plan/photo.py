@@ -14,6 +14,7 @@ from batiksim.colour import spaces
 from batiksim.errors import BatikError
 from batiksim.plan.light import LightField, light_field
 from batiksim.plan.patches import CLIPPED_LEVEL, DECODE, Outline, Seen, look, pixels, strip_outline
+from batiksim.plan.stages import capital
 from batiksim.plan.strip_doubts import believable_cloth, mark_odd_undyed
 from batiksim.values import Patch, Strip
 from batiksim.values.rules import percent
@@ -76,6 +77,7 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
     for one in seen:
         one.linear = one.linear / light.at(one.place)
     notes = [_light_note(light, strip)]
+    notes += _card_notes(strip, seen)
     ground = _ground(rgb, outline, strip, light)
     tone = _tone(strip, known, ground, notes)
     for one in seen:
@@ -92,6 +94,15 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
         for patch, one in zip(strip.patches, seen, strict=True)
     ]
     return StripReading(patches=tuple(readings), cloth=cloth, light=light, notes=tuple(notes))
+
+
+def _card_notes(strip: Strip, seen: list[Seen]) -> list[str]:
+    """Which cards tell nothing, and why; patches of cloth are told where they are listed."""
+    return [
+        f"{capital(patch.name)} is left out: {'; '.join(one.problems)}."
+        for patch, one in zip(strip.patches, seen, strict=True)
+        if patch.card is not None and one.problems
+    ]
 
 
 def _light(rgb: Bytes, outline: Outline, strip: Strip, known: list[tuple[Patch, Seen]]) -> LightField:
@@ -226,7 +237,9 @@ def _balance(
             field="cloth: colour",
             fix='write [cloth] and under it colour = "#f1ede2", or put a white or grey card into the photo',
         )
-    notes.append(f"Exposure and colour cast undone by the undyed cloth, taken as {strip.cloth_colour}.")
+    assumed = ", as undyed cotton often is: write your own cloth's colour into the strip file"
+    taken = f"{strip.cloth_colour}{assumed if strip.cloth_assumed else ''}"
+    notes.append(f"Exposure and colour cast undone by the undyed cloth, taken as {taken}.")
     return spaces.xyz_to_linear_srgb(stated) / bare, stated
 
 

@@ -15,7 +15,7 @@ from batiksim.errors import BatikError
 from batiksim.plan.patches import Seen
 from batiksim.values import Patch
 
-__all__ = ["believable_cloth", "check_colour", "mark_odd_undyed"]
+__all__ = ["believable_cloth", "check_colour", "hue_agreement", "looks_toned", "mark_odd_undyed"]
 
 Array = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
@@ -24,16 +24,53 @@ ODD_UNDYED = 0.8  # in natural logarithms of a channel's light: a factor of 2.2 
 TOO_LIGHT = 1.25  # times perfect white
 NEAR, FAR = 5.0, 15.0  # CIEDE2000 between stated and seen cloth: worth a word, not to be believed
 DARK, VIVID = 50.0, 40.0  # CIELAB L* and chroma of cloth that would have to be stated to be believed
+LIGHTNESSES, TONED = 60, 8.0  # groups of equally light pixels; bytes within which 95 % agree: toned 2 to 7, others 13
+ONE_HUE = 0.9  # agreement of hues, 1 = all the same: toned .95 up
+FLAT = 30.0  # bytes between its dark and light parts up to which a picture shows hardly anything
+_LUMA_OF_BYTES = np.array([0.299, 0.587, 0.114])  # of R'G'B', ITU-R BT.601
+_AS_TAKEN = "give the photo in colour, as it was taken"
 _CHECK = "check the card's reflectance (white about 0.9, grey card 0.18) and at, and that what is undyed is bare cloth"
 
 
-def check_colour(rgb: Bytes) -> None:
-    """BatikError for a photo without colour. rgb : uint8 (rows, cols, 3)."""
+def check_colour(rgb: Bytes, *, may_look_toned: bool) -> None:
+    """BatikError for a photo without colours of its own: of greys, or toned as old prints are.
+
+    rgb : uint8 (rows, cols, 3); may_look_toned : what it shows, as shades of one dye do
+    """
     some = rgb[:: max(1, rgb.shape[0] // 300), :: max(1, rgb.shape[1] // 300)]
     if np.all(some == some[..., :1]):
+        raise BatikError("is a photo without colour: only greys are in it", field="photo", fix=_AS_TAKEN)
+    if not may_look_toned and looks_toned(some):
         raise BatikError(
-            "is a photo without colour: only greys are in it", field="photo", fix="give the photo as it was taken"
+            "is a photo toned in one colour, as sepia is: all that is equally light in it has the same colour",
+            field="photo",
+            fix=_AS_TAKEN,
         )
+
+
+def hue_agreement(rgb: Bytes) -> float:
+    """How far all colours of a picture, uint8 (rows, cols, 3), are of one hue: 1 = all of them, 0 = all round."""
+    some = rgb[:: max(1, rgb.shape[0] // 300), :: max(1, rgb.shape[1] // 300)].reshape(-1, 3)
+    hues = spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(spaces.decode_srgb(some / 255.0)))[:, 1:]
+    return float(np.hypot(*hues.sum(axis=0)) / max(np.hypot(*hues.T).sum(), 1e-9))
+
+
+def looks_toned(rgb: Bytes) -> bool:
+    """Whether a picture is of one hue and its colours follow from its lightness alone, but for JPEG's errors.
+
+    rgb : uint8 (rows, cols, 3)
+    """
+    if hue_agreement(rgb) < ONE_HUE:
+        return False
+    some = rgb[:: max(1, rgb.shape[0] // 300), :: max(1, rgb.shape[1] // 300)].reshape(-1, 3)
+    luma = some @ _LUMA_OF_BYTES
+    if np.ptp(np.percentile(luma, (5, 95))) < FLAT:
+        return False
+    order = np.argsort(luma, kind="stable")
+    tint = some[order] - luma[order][:, None]
+    alike = max(20, len(tint) // LIGHTNESSES)
+    far = [np.abs(part - np.median(part, axis=0)) for part in np.array_split(tint, max(1, len(tint) // alike))]
+    return bool(np.percentile(np.concatenate(far).max(axis=1), 95) < TONED)
 
 
 def mark_odd_undyed(patches: Sequence[Patch], seen: Sequence[Seen], ground: Sequence[Array]) -> None:

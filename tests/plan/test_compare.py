@@ -188,6 +188,16 @@ def test_a_cloth_that_came_out_as_planned(folder, tmp_path):
     assert np.nanpercentile(result.found.misses, 95) < 2.0
 
 
+@pytest.mark.parametrize("tint", [(1.0, 1.0, 1.0), (0.75, 1.0, 1.45)], ids=["black and white", "sepia"])
+def test_a_photo_without_colours_of_its_own_is_refused(folder, tmp_path, tint):
+    rgb, _ = snap(dyed_cloth(folder), "slanting")
+    grey = np.asarray(Image.fromarray(rgb).convert("L"))[..., None] / 255
+    Image.fromarray(np.rint(255 * grey ** np.array(tint)).astype(np.uint8)).save(tmp_path / "old.jpg")
+    with pytest.raises(BatikError, match="as it was taken"):
+        jobs.compare_photo(folder, tmp_path / "old.jpg", tmp_path / "out")
+    assert not (tmp_path / "out").exists()
+
+
 def test_the_map_shows_where(dyed_otherwise):
     result, *_ = dyed_otherwise
     pink = masks()[2] > 0

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import io
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from PIL import Image
@@ -13,8 +16,9 @@ from batiksim.files.dyebooks import read_book
 from batiksim.jobs import calibrate_book
 from batiksim.plan.floors import floor_words
 from batiksim.plan.patches import strip_outline
+from batiksim.plan.strip_doubts import looks_toned
 from batiksim.values import FLOOR, Cloth
-from tests.plan.made_strips import SHOT, made
+from tests.plan.made_strips import HARD, SHOT, made, photo_of
 
 CLOTH_TABLE = f'[cloth]\ncolour = "{made.CLOTH}"            # undyed, by daylight\n'
 UNDYED = [place for place, layers in enumerate(made.CELLS) if not layers]
@@ -110,6 +114,31 @@ def test_a_photo_without_colour_is_refused(learn, plain):
     with pytest.raises(BatikError, match="without colour") as told:
         learn(np.repeat(grey[..., None], 3, axis=2))
     assert told.value.file.endswith("photo.png")
+
+
+def toned(rgb, tint, quality):
+    """A photo toned as programs do it, as it is saved."""
+    grey = np.asarray(Image.fromarray(rgb).convert("L"))[..., None] / 255
+    shown = np.rint(255 * np.clip(grey ** np.array(tint), 0, 1)).astype(np.uint8)
+    file = io.BytesIO()
+    Image.fromarray(shown).save(file, format="JPEG", quality=quality)
+    return np.asarray(Image.open(file))
+
+
+@pytest.mark.parametrize("tint", [(0.75, 1.0, 1.45), (1.15, 1.0, 0.8)], ids=["sepia", "blue toned"])
+@pytest.mark.parametrize("quality", [60, 92])
+def test_a_toned_photo_is_refused(learn, plain, tint, quality):
+    with pytest.raises(BatikError, match="toned in one colour") as told:
+        learn(toned(plain, tint, quality))
+    assert "as it was taken" in str(told.value)
+
+
+def test_photos_of_dull_dyes_and_of_nothing_are_not_taken_for_toned(plain):
+    grey = {name: ((550.0, 400.0, 2.0 + at),) for at, name in enumerate(made.DYES)}
+    for shot in (SHOT, replace(SHOT, noise=0.0, quality=96), replace(SHOT, exposure=0.25)):
+        assert not looks_toned(photo_of(shot, dyes=grey))
+    assert not looks_toned(photo_of(HARD))
+    assert not looks_toned(np.full_like(plain, (90, 60, 30)))
 
 
 @pytest.mark.filterwarnings("error")
@@ -219,3 +248,12 @@ def test_a_black_without_any_reflection_is_learnt(tmp_path):
     assert 0 < found.surface <= 0.001
     assert found.median("miss_after") < 2
     assert floor_words(found.surface) == "0"
+
+
+def test_a_card_that_is_left_out_is_told(learn, plain):
+    """Half of it in shadow: what it was to tell is then taken from the undyed cloth, and that is said."""
+    left, top, width, height = made.CARD_AT
+    shaded = painted(plain, left, top, left + width / 2, top + height, (45, 45, 45))
+    found = learn(shaded, dry_run=True)
+    assert any(note.startswith("Card 1 is left out: ") for note in found.notes)
+    assert any("undone by the undyed cloth, taken as" in note for note in found.notes)
