@@ -63,6 +63,7 @@ def test_pot_tells_the_same_in_words_and_as_data():
         assert colour["hex"] in words
     assert told["dry"]["name"] in words
     assert "50 ml lemon, 10 ml turquoise, 40 ml chemical water" in words
+    assert "half its stock, half chemical water" in words  # what full strength is, as the workshop sheet mixes it
     assert "invented demo dyes" in words
     assert all(shift["words"] in words for shift in told["shifts"])
 

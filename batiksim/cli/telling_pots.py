@@ -44,6 +44,7 @@ def print_pot(console: Console, look: PotLook) -> None:
         + ": "
         + ", ".join(f"{amount_words(ml)} {what}" for what, ml in look.amounts)
     )
+    console.print("Each dye at full strength, ready to brush: half its stock, half chemical water.")
     if look.shifts:
         console.print()
         shifts = plain_table("One more", "", "Colour", "Differs", "It gets", right=("Differs",))

@@ -104,9 +104,13 @@ class Caption:
         return min(self.looks.piece[0], round(self.wide * 0.4))
 
     @cached_property
-    def _pitch(self) -> int:
-        lines = max((len(name) for name in self._names), default=1)
-        return max(self.looks.pitch, round(lines * self.looks.name * 1.1 + 14))
+    def _tops(self) -> list[int]:
+        """Where each row of swatches starts below the first, and where the last one ends; long names take more."""
+        tops = [0]
+        for first in range(0, len(self._names), self._columns):
+            lines = max(len(name) for name in self._names[first : first + self._columns])
+            tops.append(tops[-1] + max(self.looks.pitch, round(lines * self.looks.name * 1.1 + 14)))
+        return tops
 
     def _tail(self, piece: tuple[str, str, float]) -> str:
         return f"  {percent(piece[2], whole=True)}" if self.looks.shares else ""
@@ -119,8 +123,7 @@ class Caption:
     def high(self) -> int:
         """Pixels from its top to its foot."""
         words = sum(line_height(size) for _, _, size, _ in self._words) + self._after_title
-        rows = math.ceil(len(self._pieces) / self._columns)
-        return words + (round(self._before_pieces) + rows * self._pitch if rows else 0)
+        return words + (round(self._before_pieces) + self._tops[-1] if self._pieces else 0)
 
     def write_on(self, sheet: Image.Image, x: int, y: int) -> None:
         """Write it with its top left corner at (x, y)."""
@@ -133,7 +136,11 @@ class Caption:
         step = self.wide / self._columns
         for place in range(len(self._pieces)):
             row, column = divmod(place, self._columns)
-            self._write_piece(sheet, place, (x + column * step, base + row * self._pitch))
+            self._write_piece(sheet, place, (x + column * step, base + self._tops[row] + self._middle(row)))
+
+    def _middle(self, row: int) -> float:
+        """What a row of long names lowers its swatches by, so that they stand in the middle of it."""
+        return (self._tops[row + 1] - self._tops[row] - self.looks.pitch) / 2
 
     def _write_piece(self, sheet: Image.Image, place: int, corner: tuple[float, float]) -> None:
         (_, colour, share), high, size = self._pieces[place], self.looks.piece[1], self.looks.name

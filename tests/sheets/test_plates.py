@@ -16,6 +16,7 @@ from PIL import Image, ImageColor
 
 from batiksim.errors import BatikError
 from batiksim.sheets import lettering
+from batiksim.sheets.captions import UNDER_PLATE, Caption
 from batiksim.sheets.drawing import GROUND, INK, MADDER, PAPER, step_mark, swatch
 from batiksim.sheets.marked import marked_picture
 from batiksim.sheets.plates import drawn_size, stages_sheet
@@ -293,6 +294,18 @@ def test_what_is_cut_ends_in_an_ellipsis():
     cut = lettering.fitted(LONG, "sans", 26, 200)
     assert cut.endswith("…")
     assert LONG.startswith(cut[:-1])
+
+
+def test_one_long_name_sets_only_its_own_row_apart():
+    def high(*names):
+        swatches = tuple((name, "#808080", 0.2) for name in names)
+        return Caption(looks=UNDER_PLATE, wide=240, title="5. Teal", detail="", swatches=swatches).high
+
+    more = high("dark greyish yellowish brown", "olive", "olive") - high("olive", "olive", "olive")
+    assert more > 0
+    assert high("olive", "dark greyish yellowish brown", "olive") - high("olive", "olive", "olive") == more
+    both = high("dark greyish yellowish brown", "olive", "dark greyish yellowish brown")
+    assert both - high("olive", "olive", "olive") == 2 * more
 
 
 # --- the marked cloth
