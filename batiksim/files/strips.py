@@ -36,7 +36,7 @@ def _strip(entries: Mapping[str, object], corners: tuple[tuple[float, float], ..
     top = Table(entries, "", ("format", "title", "cloth", "photo", "strip", "card", "patch"))
     check_format(entries)
     cloth = Table(_inner(top, "cloth"), "cloth", ("colour", "assumed"))
-    photo = Table(_inner(top, "photo"), "photo", ("corners",))
+    photo = Table(_inner(top, "photo"), "photo", ("corners", "light"))
     keys = ("rows", "columns", "gap", "width_mm", "height_mm", "ground")
     layout = _Layout(Table(_inner(top, "strip"), "strip", keys))
     patches = [_patch(entry, number, layout) for number, entry in enumerate(top.tables("patch"), start=1)]
@@ -48,6 +48,7 @@ def _strip(entries: Mapping[str, object], corners: tuple[tuple[float, float], ..
         corners=corners or _corners(photo),
         patches=(*patches, *cards),
         ground=layout.ground,
+        lit_by=photo.text("light", example='light = "A"') if "light" in photo else "D65",
     )
 
 

@@ -124,8 +124,8 @@ def compare(
     light = _light(cores, plan, seen)
     y, x = np.mgrid[0 : labels.shape[0], 0 : labels.shape[1]].astype(np.float64)
     seen = seen / light.at(np.stack([x, y], axis=-1))
-    gain, note = _gain(cores, histories, plan, seen)
-    seen = np.clip(seen * gain, 0, 1)
+    undo, note = _cast_undone(cores, histories, plan, seen)
+    seen = np.clip(seen @ undo, 0, 1)
     regions = _differences(program, design, masks, histories, cores, plan, seen, labels.size)
     overall = float(np.average([one.miss for one in regions], weights=[one.share for one in regions]))
     notes = (
@@ -187,21 +187,20 @@ def _light(cores: dict[int, NDArray[np.bool_]], plan: Array, seen: Array) -> Lig
     return light_field(spots, np.concatenate(ratios), np.concatenate(groups), noise=noise)
 
 
-def _gain(
+def _cast_undone(
     cores: dict[int, NDArray[np.bool_]], histories: Sequence[History], plan: Array, seen: Array
 ) -> tuple[Array, str]:
-    """Gains (3,) that undo exposure and cast, and in words what told them."""
-    ratios = {
-        number: np.median(plan[core], axis=0) / np.maximum(np.median(seen[core], axis=0), 1e-4)
-        for number, core in cores.items()
-    }
-    bare = [number for number in ratios if not histories[number].reached]
+    """What undoes exposure and cast, (3, 3): linear sRGB @ it, and in words what told it. The eye's way: Bradford."""
+    bare = [number for number in cores if not histories[number].reached]
+    told = bare[:1] or list(cores)
+    sizes = np.sqrt([cores[number].sum() for number in told])
+    logs = [[np.log(np.maximum(np.median(one[cores[at]], axis=0), 1e-4)) for at in told] for one in (seen, plan)]
+    shown, meant = (spaces.linear_srgb_to_xyz(np.exp(np.average(one, axis=0, weights=sizes))) for one in logs)
+    undo = spaces.xyz_to_linear_srgb(spaces.adapt(spaces.linear_srgb_to_xyz(np.eye(3)), shown, meant))
     if bare:
-        return ratios[bare[0]], "Exposure and colour cast undone by the bare cloth that wax kept."
-    sizes = np.sqrt([cores[number].sum() for number in ratios])
-    gain = np.exp(np.average(np.log(list(ratios.values())), axis=0, weights=sizes))
+        return undo, "Exposure and colour cast undone by the bare cloth that wax kept."
     note = "No bare cloth shows, so the photo was brought to the plan's mean colour: trust differences between regions."
-    return np.asarray(gain), note
+    return undo, note
 
 
 def _differences(

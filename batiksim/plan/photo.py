@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
 from batiksim.plan.light import LightField, light_field
+from batiksim.plan.lights import DAY, seen_as
 from batiksim.plan.patches import CLIPPED_LEVEL, DECODE, Outline, Seen, look, pixels, strip_outline
 from batiksim.plan.stages import capital
 from batiksim.plan.strip_doubts import believable_cloth, mark_odd_undyed
@@ -29,6 +30,7 @@ MOST_GROUND = 400
 GROUND_COUNTS = 20  # however many, they share the errors of the lens and of JPEG: they count as so many
 CARDS_APART, MOST_TONE = 2.5, 2.0
 DARKER = 0.95  # contrast by an assumed cloth from which on the cloth is told to look darker
+WARM = 2.5  # red over blue light of white from which on a lamp is likely; a filament lamp's is 8, warm daylight's 1.6
 LEAST_LIGHT = 1e-4  # of a channel: half a step of a photo's bytes is more
 
 
@@ -54,12 +56,14 @@ class StripReading:
     """All patches of a strip, and what was done to the photo.
 
     cloth : XYZ of the undyed cloth; assumed : what was taken for granted; light : the unevenness undone
+    lit_by : the light the photo was taken in, in which its colours are seen
     """
 
     patches: tuple[PatchReading, ...]
     cloth: Array
     light: LightField
     notes: tuple[str, ...]
+    lit_by: str = DAY
 
 
 def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
@@ -82,18 +86,19 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
     tone = _tone(strip, known, ground, notes)
     for one in seen:
         one.linear = one.linear**tone
-    gain, cloth = _balance(strip, known, None if ground is None else ground**tone, notes)
+    white, real, cloth = _balance(strip, known, None if ground is None else ground**tone, notes)
+    notes += _lamp_notes(strip, spaces.xyz_to_linear_srgb(white) / spaces.xyz_to_linear_srgb(real))
     readings = [
         PatchReading(
             patch=patch,
-            xyz=spaces.linear_srgb_to_xyz(one.linear * gain),
+            xyz=spaces.adapt(spaces.linear_srgb_to_xyz(one.linear), white, real),
             cut=one.cut,
             spread=one.spread,
             problems=tuple(one.problems),
         )
         for patch, one in zip(strip.patches, seen, strict=True)
     ]
-    return StripReading(patches=tuple(readings), cloth=cloth, light=light, notes=tuple(notes))
+    return StripReading(patches=tuple(readings), cloth=cloth, light=light, notes=tuple(notes), lit_by=strip.lit_by)
 
 
 def _card_notes(strip: Strip, seen: list[Seen]) -> list[str]:
@@ -141,6 +146,8 @@ def _ground_spots(rgb: Bytes, outline: Outline, strip: Strip) -> list[tuple[Arra
         )
     nearby = 0.0015 * np.stack(np.meshgrid([-1.5, -0.5, 0.5, 1.5], [-1.5, -0.5, 0.5, 1.5]), axis=-1).reshape(-1, 2)
     chosen = shares[free]
+    if not len(chosen):
+        return []
     chosen = chosen[:: max(1, len(chosen) // MOST_GROUND)]
     around = outline(chosen[:, None] + nearby)
     bytes_ = pixels(rgb, around, "ground")
@@ -209,8 +216,8 @@ def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, n
 
 def _balance(
     strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, notes: list[str]
-) -> tuple[Array, Array]:
-    """Gains (3,) that undo exposure and colour cast, and the undyed cloth's XYZ (3,)."""
+) -> tuple[Array, Array, Array]:
+    """XYZ (3,) of something pale in the photo and in truth, which undo exposure and cast, and the undyed cloth's."""
     undyed = [one.linear for patch, one in known if patch.card is None and not patch.layers]
     bare = np.mean(undyed, axis=0) if undyed else ground
     cards = [(patch.card, one.linear) for patch, one in known if patch.card is not None]
@@ -222,9 +229,9 @@ def _balance(
     if bare is not None:
         _check_lit("undyed cloth", bare)
     if cards:
-        gain = np.exp(np.mean([np.log(card / linear) for card, linear in cards], axis=0))
+        white = spaces.linear_srgb_to_xyz(np.exp(np.mean([np.log(linear / card) for card, linear in cards], axis=0)))
         notes.append("Exposure and colour cast undone by the card.")
-        return gain, _cloth(bare, gain, stated, notes)
+        return white, spaces.D65, _cloth(bare, white, stated, notes)
     if bare is None:
         raise BatikError(
             "nothing tells how bright the photo is",
@@ -240,7 +247,21 @@ def _balance(
     assumed = ", as undyed cotton often is: write your own cloth's colour into the strip file"
     taken = f"{strip.cloth_colour}{assumed if strip.cloth_assumed else ''}"
     notes.append(f"Exposure and colour cast undone by the undyed cloth, taken as {taken}.")
-    return spaces.xyz_to_linear_srgb(stated) / bare, stated
+    return spaces.linear_srgb_to_xyz(bare), stated, stated
+
+
+def _lamp_notes(strip: Strip, cast: Array) -> list[str]:
+    """What to know of the light; cast : linear red, green, blue (3,) of white as the photo shows it."""
+    if strip.lit_by != DAY:
+        return [
+            f"Taken {seen_as(strip.lit_by, 'dry')}, as the strip file says; the dyes are learnt as they are by day."
+        ]
+    if cast[0] < WARM * cast[2]:
+        return []
+    return [
+        "White looks as orange in the photo as under a filament lamp. If the photo was taken under one, write "
+        'light = "A" under [photo] in the strip file.'
+    ]
 
 
 def _check_lit(what: str, linear: Array) -> None:
@@ -249,8 +270,8 @@ def _check_lit(what: str, linear: Array) -> None:
         raise BatikError(f"the {what} looks black in the photo", field="photo", fix=fix)
 
 
-def _cloth(bare: Array | None, gain: Array, stated: Array | None, notes: list[str]) -> Array:
-    """The undyed cloth's XYZ: as the photo shows it, else as stated."""
+def _cloth(bare: Array | None, white: Array, stated: Array | None, notes: list[str]) -> Array:
+    """The undyed cloth's XYZ: as the photo shows it where white looks `white`, else as stated."""
     if bare is None:
         if stated is None:
             raise BatikError(
@@ -259,6 +280,7 @@ def _cloth(bare: Array | None, gain: Array, stated: Array | None, notes: list[st
                 fix='write colour = "#f1ede2" under [cloth], or add a [[patch]] with undyed = true',
             )
         return stated
-    cloth, words = believable_cloth(bare * gain, stated)
+    seen = spaces.adapt(spaces.linear_srgb_to_xyz(bare), white)
+    cloth, words = believable_cloth(spaces.xyz_to_linear_srgb(seen), stated)
     notes.append(words)
     return cloth

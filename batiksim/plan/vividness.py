@@ -15,8 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.pots import ClothDyes
-from batiksim.colour import spaces, spectra
+from batiksim.colour import spaces
 from batiksim.plan.calibrate import Calibration, calibrate, samples_of_strip
+from batiksim.plan.calibrate.undyed import undyed_cloth
 from batiksim.plan.dyefit import ODD, fit_dyes, predict
 from batiksim.plan.photo import StripReading
 from batiksim.values.rules import percent
@@ -41,13 +42,13 @@ def calibrate_photo(
     returns : the calibration, and what was undone in words
     errors : BatikError as `calibrate`
     """
-    plain = calibrate(samples_of_strip(reading), cloth=reading.cloth, known=known)
+    plain = calibrate(samples_of_strip(reading), cloth=reading.cloth, light=reading.lit_by, known=known)
     added = _vividness(reading)
     at_an_end = min(added - LOOKED[0], LOOKED[1] - added) < 2 * FINE  # nothing was found within
     if at_an_end or abs(added - 1) < PLAIN:
         return plain, None
     calmer = less_vivid(reading, added)
-    found = calibrate(samples_of_strip(calmer), cloth=calmer.cloth, known=known)
+    found = calibrate(samples_of_strip(calmer), cloth=calmer.cloth, light=reading.lit_by, known=known)
     before, after = _held_out(plain), _held_out(found)
     if not (after < EARNS * before and before - after > EARNS_LEAST):
         return plain, None
@@ -85,8 +86,8 @@ def _vividness(reading: StripReading) -> float:
     def unexplained(vividness: float) -> float:
         calmer = less_vivid(reading, vividness)
         samples = [one for one, problems in samples_of_strip(calmer) if one.layers and not problems]
-        undyed, _ = spectra.smooth_reflectance(np.minimum(calmer.cloth, spaces.D65), surface=0.0)
-        fit = fit_dyes(samples, undyed)
+        _, undyed = undyed_cloth(samples, calmer.cloth, reading.lit_by)
+        fit = fit_dyes(samples, undyed, light=reading.lit_by)
         missed = np.array([sample.miss(predict(fit, sample.layers)) for sample in samples])
         return float(np.mean(np.minimum(missed, ODD) ** 2))
 

@@ -53,6 +53,7 @@ class Strip:
     cloth_assumed : whether that is only what cotton commonly is
     corners : x, y in pixels of the upright photo: the strip's top left, top right, bottom right, bottom left
     ground : whether all between the patches is undyed cloth
+    lit_by : the light the photo was taken in, by its name in `colour.spectra.LIGHTS`
     """
 
     title: str
@@ -61,6 +62,7 @@ class Strip:
     cloth_colour: str | None = None
     cloth_assumed: bool = False
     ground: bool = False
+    lit_by: str = "D65"
 
     def __post_init__(self) -> None:
         text("title", self.title)

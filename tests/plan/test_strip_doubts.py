@@ -98,8 +98,8 @@ def test_one_undyed_patch_unlike_the_others_is_left_out(learn, plain):
     [
         ((12, 12, 12), (), "light and dark as they should"),
         ((12, 12, 12), (CLOTH_TABLE,), "as light as perfect white"),
-        ((220, 60, 140), (), "as light as perfect white"),
-        ((220, 60, 140), (CLOTH_TABLE,), "as light as perfect white"),
+        ((220, 60, 140), (), "far from the colour given"),
+        ((220, 60, 140), (CLOTH_TABLE,), "dark or strongly coloured"),
         ((235, 235, 235), (CLOTH_TABLE,), "dark or strongly coloured"),
     ],
 )

@@ -14,6 +14,7 @@ from batiksim.plan.calibrate.samples import Marked, with_dyes_alone
 from batiksim.plan.calibrate.undyed import check_undyed, undyed_cloth, undyed_notes
 from batiksim.plan.calibrate.values import Calibration, Piece, Taught
 from batiksim.plan.dyefit import FLOOR_SPREAD, DyeFit, Fit, Sample, fit_dyes, floor_spread, predict, with_law
+from batiksim.plan.lights import DAY
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
 from batiksim.values.rules import percent
 
@@ -39,12 +40,14 @@ def calibrate(
     samples: Sequence[Marked],
     *,
     cloth: Array | None = None,
+    light: str = DAY,
     known: Callable[[str], ClothDyes | None] | None = None,
 ) -> Calibration:
     """Fit all dyes of some pieces of cloth.
 
     samples : each with its problems; those with problems are predicted, not learnt from
     cloth : XYZ (3,) of the undyed cloth; the mean of undyed samples when left out
+    light : the one that all this was seen in, by an eye used to it; what is learnt is told by daylight
     known : gives the dyes as known before, on undyed cloth of a colour "#rrggbb", for the comparison
     A dye without a usable piece of its own is not learnt, nor what its overlays would tell of other dyes.
     errors : BatikError when no dye can be learnt, or the cloth isn't known
@@ -52,10 +55,10 @@ def calibrate(
     samples, lost = with_dyes_alone(samples)
     used = [sample for sample, problems in samples if not problems]
     dyed = [sample for sample in used if sample.layers]
-    bare, undyed = undyed_cloth(used, cloth)
+    bare, undyed = undyed_cloth(used, cloth, light)
     check_undyed(bare, dyed)
-    hexed = spaces.xyz_to_hex(bare)
-    first = fit_dyes(dyed, undyed)
+    hexed = spaces.xyz_to_hex(bare if light == DAY else spectra.reflectance_to_xyz(undyed))
+    first = fit_dyes(dyed, undyed, light=light)
     laws = {dye.name: law for dye in first.dyes if (law := _law(dyed, dye.name, first)) != "linear"}
     fit = first
     for name, law in laws.items():
@@ -130,7 +133,7 @@ def _before(dyed: Sequence[Sample], fit: Fit, known: ClothDyes | None) -> tuple[
         ks, _ = spectra.dye_curve(best.xyz, cloth_ks, surface=surface)
         dyes.append(DyeFit(name=dye.name, ks=ks / best.layers[0][1], build_up=BuildUp()))
         told[dye.name] = "colour"
-    return Fit(dyes=tuple(dyes), cloth=fit.cloth, surface=surface), told
+    return Fit(dyes=tuple(dyes), cloth=fit.cloth, surface=surface, light=fit.light), told
 
 
 def _piece(sample: Sample, problems: tuple[str, ...], before: Fit, fit: Fit, held: float | None) -> Piece:

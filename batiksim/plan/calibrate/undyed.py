@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from batiksim.colour import spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.plan.dyefit import Sample
+from batiksim.plan.lights import DAY, seen_xyz
 from batiksim.plan.stages import listed
 from batiksim.plan.strip_doubts import DARK, VIVID
 
@@ -19,13 +20,14 @@ Array = NDArray[np.float64]
 
 # Dye only takes light away. Noise and uneven light make a patch seem lighter than its cloth, but hardly by so much.
 LIGHTER, LIGHTER_SHARE = 1.2, 0.2  # times the cloth's X, Y or Z; share of the dyed pieces. Assumptions
+CLOTH_ROUNDS = 3  # each leaves a tenth or less of what pale cloth shows otherwise by day than by lamplight
 BARE = 3.0  # CIEDE2000 from the undyed cloth up to which a piece shows no dye; assumption
 
 
-def undyed_cloth(used: Sequence[Sample], given: Array | None) -> tuple[Array, Array]:
+def undyed_cloth(used: Sequence[Sample], given: Array | None, light: str) -> tuple[Array, Array]:
     """XYZ (3,) of the undyed cloth and its reflectance (31,): measured where it was, else the smoothest one.
 
-    given : XYZ (3,) where it is known already
+    given : XYZ (3,) where it is known already; light : the one it was seen in
     errors : BatikError where no sample is undyed and none is given
     """
     undyed = [sample for sample in used if not sample.layers]
@@ -39,7 +41,11 @@ def undyed_cloth(used: Sequence[Sample], given: Array | None) -> tuple[Array, Ar
         return spectra.reflectance_to_xyz(mean), mean
     bare = np.mean([sample.xyz for sample in undyed], axis=0) if given is None else given
     bare = np.minimum(bare, spaces.D65)
-    return bare, spectra.smooth_reflectance(bare, surface=0.0)[0]
+    by_day = bare
+    for _ in range(CLOTH_ROUNDS if light != DAY else 0):
+        guess = spectra.smooth_reflectance(by_day, surface=0.0)[0]
+        by_day = np.minimum(by_day + bare - seen_xyz(guess, light=light), spaces.D65)
+    return bare, spectra.smooth_reflectance(by_day, surface=0.0)[0]
 
 
 def check_undyed(bare: Array, dyed: Sequence[Sample]) -> None:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from batiksim.colour import mixing, spectra
 from batiksim.plan.dyefit.problem import ODD, Problem
 from batiksim.plan.dyefit.values import Fit, Sample
+from batiksim.plan.lights import DAY
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
 
 __all__ = ["fit_dyes", "floor_spread", "with_law"]
@@ -26,6 +27,7 @@ def fit_dyes(
     start: Fit | None = None,
     surface: float | None = None,
     steps: int = 40,
+    light: str = DAY,
 ) -> Fit:
     """Dyes that show the samples' colours best.
 
@@ -34,6 +36,7 @@ def fit_dyes(
     laws : build-up laws other than linear; their bends are fitted
     start : a fit near to the answer
     surface : keep the floor at this
+    light : the one the samples were seen in, by an eye used to it; that of `start` where there is one
     """
     names = list(dict.fromkeys(dye for sample in samples for dye, _ in sample.layers))
     if start is not None:
@@ -42,7 +45,7 @@ def fit_dyes(
     if start is not None:
         known = {dye.name: dye.build_up for dye in start.dyes}
         wanted = {name: known[name] if known[name].law == up.law else up for name, up in wanted.items()}
-    problem = Problem(samples, names, cloth, wanted)
+    problem = Problem(samples, names, cloth, wanted, light if start is None else start.light)
     problem.fixed_surface = surface
     first = surface or (FLOOR if start is None else start.surface)
     curves = _first_curves(samples, names, cloth, first) if start is None else [dye.ks for dye in start.dyes]

@@ -12,6 +12,7 @@ from batiksim.cloth.loads import held_load
 from batiksim.colour import mixing, spaces, spectra
 from batiksim.colour.eye import eye_weights, lab_slope
 from batiksim.plan.dyefit.values import DyeFit, Fit, Sample
+from batiksim.plan.lights import seen_weights
 from batiksim.values import FLOOR, BuildUp
 
 __all__ = ["FLOOR_SPREAD", "ODD", "Problem"]
@@ -45,8 +46,11 @@ def _spline() -> tuple[Array, Array]:
 class Problem:
     """Unknowns in a row: 16 knots for each dye, log(bend) for each curved build-up, log(floor)."""
 
-    def __init__(self, samples: Sequence[Sample], names: Sequence[str], cloth: Array, laws: dict[str, BuildUp]) -> None:
+    def __init__(
+        self, samples: Sequence[Sample], names: Sequence[str], cloth: Array, laws: dict[str, BuildUp], light: str
+    ) -> None:
         self.samples, self.names, self.cloth, self.laws = samples, list(names), cloth, laws
+        self.light, self.seen = light, seen_weights(light)
         self.curved = [name for name in self.names if laws[name].law != "linear"]
         self.layers = [
             (row, self.names.index(dye), strength)
@@ -113,7 +117,7 @@ class Problem:
 
     def shown(self, reflectance: Array) -> tuple[Array, NDArray[np.bool_]]:
         """XYZ as the photo can show it, and the channels where it shows no further change."""
-        xyz = spectra.reflectance_to_xyz(reflectance)
+        xyz = reflectance @ self.seen
         linear = spaces.xyz_to_linear_srgb(xyz)
         floor = np.where(self.cut, spaces.xyz_to_linear_srgb(np.array([one.xyz for one in self.samples])), -np.inf)
         lost = linear < floor
@@ -146,9 +150,9 @@ class Problem:
         loads, count = self.loads(ups), len(self.names)
         reflectance, by_ks = self.colours(u, loads, surface)
         xyz, lost = self.shown(reflectance)
-        weights = np.broadcast_to(spectra.light_weights(), (len(loads), 31, 3))
+        weights = np.broadcast_to(self.seen, (len(loads), 31, 3))
         if lost.any():
-            linear = spaces.xyz_to_linear_srgb(spectra.light_weights()) * ~lost[:, None, :]
+            linear = spaces.xyz_to_linear_srgb(self.seen) * ~lost[:, None, :]
             weights = spaces.linear_srgb_to_xyz(linear)
         to_lab = np.einsum("nij,njk,nbk->nib", self.eye, lab_slope(xyz), weights)
         to_lab *= (self.weight / NOISE)[:, None, None]
@@ -198,4 +202,4 @@ class Problem:
         u, ups, surface = self.read(x)
         ks = np.exp(np.clip(u, _LOW, _HIGH))
         dyes = tuple(DyeFit(name=name, ks=ks[at], build_up=ups[name]) for at, name in enumerate(self.names))
-        return Fit(dyes=dyes, cloth=self.cloth, surface=surface)
+        return Fit(dyes=dyes, cloth=self.cloth, surface=surface, light=self.light)

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.loads import held_load
-from batiksim.colour import mixing, spaces, spectra
+from batiksim.colour import mixing, spaces
+from batiksim.plan.lights import DAY, seen_xyz
 from batiksim.values import BuildUp, Layers
 
 __all__ = ["DyeFit", "Fit", "Sample", "predict"]
@@ -20,7 +21,8 @@ Array = NDArray[np.float64]
 class Sample:
     """One measured piece of cloth.
 
-    xyz : (3,), D65; reflectance : (31,) where it was measured; cut : red, green, blue that a photo can't show deeper
+    xyz : (3,), D65, as an eye used to the light sees it; reflectance : (31,) where it was measured
+    cut : red, green, blue that a photo can't show deeper
     """
 
     name: str
@@ -52,11 +54,12 @@ class DyeFit:
 
 @dataclass(frozen=True, kw_only=True)
 class Fit:
-    """Fitted dyes with the cloth's reflectance (31,) and the surface floor they were fitted with."""
+    """Fitted dyes with the cloth's reflectance (31,), the surface floor and the light they were fitted with."""
 
     dyes: tuple[DyeFit, ...]
     cloth: Array
     surface: float
+    light: str = DAY
 
     def dye(self, name: str) -> DyeFit:
         """The dye of that name."""
@@ -64,7 +67,7 @@ class Fit:
 
 
 def predict(fit: Fit, layers: Layers) -> Array:
-    """XYZ (3,) of this cloth dyed with some layers."""
+    """XYZ (3,) of this cloth dyed with some layers, in the light of the fit."""
     ks, total = mixing.ks_from_reflectance(fit.cloth, surface=fit.surface), 0.0
     for name, strength in layers:
         dye = fit.dye(name)
@@ -72,4 +75,4 @@ def predict(fit: Fit, layers: Layers) -> Array:
         before, after = held_load(np.array([total, total + load]))
         ks = ks + (after - before) * dye.ks
         total += load
-    return spectra.reflectance_to_xyz(mixing.reflectance_from_ks(ks, surface=fit.surface))
+    return seen_xyz(mixing.reflectance_from_ks(ks, surface=fit.surface), light=fit.light)
