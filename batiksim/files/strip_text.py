@@ -34,7 +34,7 @@ def strip_text(
     lines += ["# The strip's corners in your photo, in pixels: top left, top right, bottom right, bottom left."]
     lines += ["# Fill them in here and take the # away, or give them to calibrate with --corners."]
     lines += ["# [photo]", "# corners = [[412, 305], [3620, 380], [3580, 1490], [395, 1420]]"]
-    lines += ['# light = "A"  # for a photo taken under a filament lamp, not in daylight', "", "[strip]"]
+    lines += ['# Taken under a filament lamp and not by day? Then write light = "A" below corners.', "", "[strip]"]
     lines += [f"rows = {len(cells) // columns}", f"columns = {columns}", f"gap = {gap:g}", 'ground = "undyed"', ""]
     if card is not None:
         at = ", ".join(f"{share:.6g}" for share in card_at)
