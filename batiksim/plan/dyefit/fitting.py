@@ -61,7 +61,8 @@ def fit_dyes(
 
 def floor_spread(samples: Sequence[Sample], fit: Fit) -> float:
     """How unsure the floor of a fit to these samples is: standard deviation of its natural logarithm, 0 = certain."""
-    problem = Problem(samples, [dye.name for dye in fit.dyes], fit.cloth, {dye.name: dye.build_up for dye in fit.dyes})
+    laws = {dye.name: dye.build_up for dye in fit.dyes}
+    problem = Problem(samples, list(laws), fit.cloth, laws, fit.light)
     curves = np.clip([dye.ks for dye in fit.dyes], spectra.LEAST_KS, spectra.MOST_KS)
     x = problem.start(np.log(curves), fit.surface)
     problem.weight = _weights(problem.differences(x))
