@@ -116,7 +116,7 @@ def test_pale_dyes_tell_no_floor(tmp_path, monkeypatch, floor):
     assert all(dye.seen_on.surface is None for dye in design.dyes)
     assert design.dyes[0].seen_on.colour == found.cloth
     true = np.median(unseen_errors(found, UNSEEN, lambda layers: made.true_xyz(layers, dyes=PALE)))
-    assert true <= 1.0
+    assert true <= 1.2  # this made camera's cast is per channel, not as an eye adapts: pale colours keep a little
     assert calibrate_photo(reading)[1] is None  # no vividness is read out of the noise of pale patches
 
 
