@@ -44,14 +44,16 @@ def no_pots() -> Found:
 
 
 def sorted_pots(some: Sequence[Found]) -> Found:
-    """All of them together, the nearest first."""
+    """All of them together, the nearest first; of equally near ones, the simplest."""
     joined = Found(
         sets=np.concatenate([one.sets for one in some]),
         parts=np.concatenate([one.parts for one in some]),
         strength=np.concatenate([one.strength for one in some]),
         delta_e=np.concatenate([one.delta_e for one in some]),
     )
-    return joined.take(np.argsort(joined.delta_e, kind="stable"))
+    dyes, parts = (joined.sets >= 0).sum(axis=1), joined.parts.sum(axis=1)
+    near = np.round(joined.delta_e, 6)  # the last digits differ from machine to machine
+    return joined.take(np.lexsort((parts, dyes, near)))
 
 
 def padded(rows: Ints, fill: int) -> Ints:

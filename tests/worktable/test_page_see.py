@@ -159,6 +159,19 @@ def test_after_a_change_old_plates_and_colours_stay_but_are_told_to_be_old(serve
     seen.until(lambda: colours.get_attribute("aria-busy") == "false", "counted")
 
 
+def test_a_plate_pressed_while_its_step_is_taken_out_elsewhere_shows_the_last_one(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    box = seen.key("plate-5").bounding_box()
+    seen.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    seen.page.mouse.down()
+    with seen.page.expect_response("**/api/state"):
+        served.ask("change", changes=[{"do": "remove", "step": 5}])
+    seen.page.evaluate("new Promise(requestAnimationFrame)")
+    seen.page.mouse.up()
+    seen.until(lambda: seen.page.inner_text("#caption").startswith("After step 4"), "the last step")
+
+
 def test_the_name_of_the_plate_that_is_seen_can_be_read_under_the_mouse(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     seen.key("plate-null").hover()

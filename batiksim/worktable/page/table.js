@@ -81,20 +81,25 @@ export const guarded = (act) => async (...args) => {
 export const stamp = (one) => `${one?.table} ${one?.revision}`;
 
 function take(state) {
-  const steps = state.steps.length;
   back();
   if (table.state && table.state.table !== state.table) clear();
   else if (table.state) state.saved = Math.max(state.saved, table.state.saved); // news of it may have come first
   if (stamp(table.state) !== stamp(state)) table.trial = null; // it was a trial of the cloth as it was
   table.state = state;
   table.picked.pot = state.called[table.picked.pot] ?? table.picked.pot; // it has another name since
-  if (table.view.step !== null && table.view.step > steps) table.view.step = steps;
-  if (table.picked.step !== null && table.picked.step > steps) table.picked.step = steps || null;
+  keepToSteps();
   if (table.brush && !maskOf(table.brush.step, table.brush.paint)) table.brush = null;
   if (!state.kept) table.beside = false;
   show();
   tellStory();
   if (state.elsewhere) lookAgain();
+}
+
+/** Nothing is looked at or picked beyond the last step, also from a line that is about to be drawn anew. */
+function keepToSteps() {
+  const { view, picked, state: { steps } } = table;
+  if (view.step > steps.length) view.step = steps.length;
+  if (picked.step > steps.length) picked.step = steps.length || null;
 }
 
 let looking = null;
@@ -228,11 +233,13 @@ export const redo = async () => {
 /** Look at something else: a step, a light. */
 export function look(change) {
   Object.assign(table.view, change);
+  keepToSteps();
   emit("view");
 }
 
 export function pick(change, tab) {
   Object.assign(table.picked, change);
+  keepToSteps();
   if (tab) table.tab = tab;
   emit("pick");
 }
