@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from batiksim.files.designs import read_design, write_design
+from batiksim.values import Dye
+
 
 def test_opens_on_a_sample(serve, visit) -> None:
     seen = visit(serve())
@@ -170,6 +175,19 @@ def test_a_plate_pressed_while_its_step_is_taken_out_elsewhere_shows_the_last_on
     seen.page.evaluate("new Promise(requestAnimationFrame)")
     seen.page.mouse.up()
     seen.until(lambda: seen.page.inner_text("#caption").startswith("After step 4"), "the last step")
+
+
+def test_a_shelf_of_many_dyes_with_long_names_keeps_to_its_width(serve, visit, muddy) -> None:
+    design = read_design(muddy)
+    names = [
+        "indigo from the old vat behind the house",
+        "einlangeswortohneleerzeichenundnochmehr",
+        *map(str, range(14)),
+    ]
+    write_design(replace(design, dyes=design.dyes + tuple(Dye(name=n, colour="#b03050") for n in names)), muddy)
+    seen = visit(serve(muddy), viewport={"width": 1366, "height": 768})
+    wide, room = seen.page.locator("#shelf").evaluate("shelf => [shelf.scrollWidth, shelf.clientWidth]")
+    assert wide <= room
 
 
 def test_the_name_of_the_plate_that_is_seen_can_be_read_under_the_mouse(serve, visit, muddy) -> None:
