@@ -239,7 +239,10 @@ def _range(choose: tuple[int, int], pots: int, slots: int) -> tuple[int, int]:
     """How many different pots, as far as the design has places and the book has pots."""
     low, high = choose
     if not 1 <= low <= high:
-        raise BatikError("needs a number or a range", field="--choose", got=f"{low}-{high}", fix="write 3, or 2-5")
+        got = low if low == high else f"{low}-{high}"
+        raise BatikError(
+            "must be at least 1, the smaller number first", field="--choose", got=got, fix="write 3, or 2-5"
+        )
     if low > slots:
         raise BatikError(
             "is more than this cloth has places for", field="--choose", got=low, fix=f"use at most {slots}"
