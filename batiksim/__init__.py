@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from batiksim.errors import BatikError
-    from batiksim.files.designs import read_design, write_design
+    from batiksim.files.toml.designs import read_design, write_design
     from batiksim.jobs import Preview, Project, Saved, check_design, open_design, preview, save_preview
     from batiksim.values import (
         BuildUp,
@@ -60,7 +60,8 @@ __all__ = [
 
 _JOBS = ("Preview", "Project", "Saved", "check_design", "open_design", "preview", "save_preview")
 _HOMES = dict.fromkeys(__all__, "batiksim.values") | dict.fromkeys(_JOBS, "batiksim.jobs")
-_HOMES |= {"BatikError": "batiksim.errors"} | dict.fromkeys(("read_design", "write_design"), "batiksim.files.designs")
+_HOMES |= dict.fromkeys(("read_design", "write_design"), "batiksim.files.toml.designs")
+_HOMES |= {"BatikError": "batiksim.errors"}
 
 
 def __getattr__(name: str) -> Any:

@@ -12,9 +12,9 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from batiksim.cloth.pots import dyes_on_cloth
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.program import compile_design, design_masks
-from batiksim.files.designs import write_design
+from batiksim.files.toml.designs import write_design
 from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Wax
 
 settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -1,15 +1,15 @@
 """Words in, words out: each command parses, calls one function of `jobs`, and prints."""
 
-from batiksim.cli.charting import chart
-from batiksim.cli.dyeing import match_command, overdye, pot
+from batiksim.cli.calibrate import calibrate, compare
+from batiksim.cli.charts import chart
+from batiksim.cli.dyes import match_command, overdye, pot
+from batiksim.cli.from_picture import separate_command
 from batiksim.cli.group import main
 from batiksim.cli.handouts import handout, risk
-from batiksim.cli.looking import check, new, preview
-from batiksim.cli.opening import worktable
+from batiksim.cli.look import check, new, preview
 from batiksim.cli.planning import orders_command, workshop
-from batiksim.cli.printing import stages, strip, trace
-from batiksim.cli.separating import separate_command
-from batiksim.cli.teaching import calibrate, compare
+from batiksim.cli.print import stages, strip, trace
+from batiksim.cli.worktable import worktable
 
 __all__ = ["main"]
 

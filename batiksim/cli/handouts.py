@@ -8,7 +8,7 @@ import click
 
 from batiksim import jobs
 from batiksim.cli.options import codes, design_argument, language_option, paper_option
-from batiksim.cli.telling import print_assumed, progress_line
+from batiksim.cli.report.report import print_assumed, progress_line
 
 __all__ = ["handout", "risk"]
 

@@ -8,7 +8,7 @@ import click
 
 from batiksim import jobs
 from batiksim.cli.options import between, design_argument, json_option
-from batiksim.cli.telling import print_assumed, print_data, progress_line, terminal
+from batiksim.cli.report.report import print_assumed, print_data, progress_line, terminal
 
 __all__ = ["orders_command", "workshop"]
 
@@ -60,7 +60,7 @@ def orders_command(
     if as_json:
         print_data(jobs.orders_data(ordered))
         return
-    from batiksim.cli.telling_orders import print_orders
+    from batiksim.cli.report.orders import print_orders
 
     print_orders(terminal(), ordered)
     for said in done:

@@ -13,8 +13,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.engine import default_threads
 from batiksim.cloth.program import DISCHARGE, DYE, PLATE, REMOVE, WAX_COVER, WAX_THIN, Program, check_masks
+from batiksim.cloth.render import default_threads
 
 __all__ = ["Areas", "Reach", "Work", "survey_areas"]
 

@@ -54,7 +54,7 @@ def to_mask(grey: Pixels, alpha: Pixels | None, *, marks: Marks | None = None, c
     mask = _read(grey, alpha, used)
     assumed = None if marks else _told(mask, used)
     if clean:
-        from batiksim.cloth.cleaning import clean_mask  # scikit-image is slow to import
+        from batiksim.cloth.clean_drawing import clean_mask  # scikit-image is slow to import
 
         mask = clean_mask(mask, light_marks=used == "light")
     return MaskReading(mask=mask, marks=used, assumed=assumed)

@@ -6,17 +6,16 @@ Here dyes become spectra and pots become tables. Both engines (`kernel.py`, `ref
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.pots import ClothDyes
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.types import Look
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
 __all__ = [
     "Emit",
-    "Look",
     "MaskPlane",
     "Program",
     "check_masks",
@@ -37,8 +36,6 @@ MOST_PARTS = 48
 # A dyeing or discharge is part of a spot's history when most of the spot was open and it gave at least this much of a
 # full strength (assumption: less than a tenth doesn't show beside its neighbours).
 REACHED = 0.1
-
-Look = Literal["dry", "wet"]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from batiksim.cloth.loads import taken_share
 from batiksim.cloth.program import DISCHARGE, DYE, MOST_PARTS, PLATE, REMOVE, WAX_COVER, WAX_THIN, Program
-from batiksim.colour import mixing, spaces, spectra
+from batiksim.colour import kubelka_munk, spaces, spectra
 
 __all__ = ["render_reference", "view_weights"]
 
@@ -102,11 +102,11 @@ class _Cloth:
         weights = view_weights(program.light)
         linear = np.zeros((self.take.shape[0], 3))
         for part in self.parts:
-            bare = mixing.reflectance_from_ks(program.cloth_ks + part.ks, surface=program.surface)
-            seen = mixing.wet_reflectance(bare) if program.look == "wet" else bare
+            bare = kubelka_munk.reflectance_from_ks(program.cloth_ks + part.ks, surface=program.surface)
+            seen = kubelka_munk.wet_reflectance(bare) if program.look == "wet" else bare
             if wax_shown:
                 waxed = np.where(part.closed, 1.0, 1.0 - self.take)[:, None]
-                seen = waxed * mixing.waxed_reflectance(bare) + (1.0 - waxed) * seen
+                seen = waxed * kubelka_munk.waxed_reflectance(bare) + (1.0 - waxed) * seen
             linear += part.share[:, None] * (seen @ weights)
         xyz = spaces.linear_srgb_to_xyz(linear)
         plate: Bytes = np.rint(spaces.fit_to_srgb(xyz) * 255.0).astype(np.uint8)

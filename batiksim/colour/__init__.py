@@ -1,6 +1,6 @@
 """What the eye sees: spectra, how dyes mix, colour spaces, names. Arrays in, new arrays out; only numpy."""
 
-from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks, wet_reflectance
+from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks, wet_reflectance
 from batiksim.colour.names import ColourName, colour_name
 from batiksim.colour.spectra import BANDS_NM, LIGHTS, dye_curve, reflectance_to_xyz, smooth_reflectance
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from batiksim.colour._checks import Floats, as_triples
 from batiksim.colour.spaces import delta_e_2000
+from batiksim.types import Floats, as_triples
 
 __all__ = ["NEUTRAL", "difference_words"]
 

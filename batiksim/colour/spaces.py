@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from batiksim.colour._checks import Floats, as_triples
-from batiksim.values.rules import colour
+from batiksim.types import Floats, as_triples
+from batiksim.values.fields import colour
 
 __all__ = [
     "D65",

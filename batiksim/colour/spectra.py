@@ -11,11 +11,11 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import ArrayLike
 
-from batiksim.colour._checks import BANDS, Floats, as_spectra, as_triples
-from batiksim.colour.eye import eye_weights, lab_slope
-from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
+from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks
+from batiksim.colour.lab_slopes import eye_weights, lab_slope
 from batiksim.colour.spaces import D65, delta_e_2000, xyz_to_lab, xyz_to_linear_srgb
 from batiksim.errors import BatikError, nearest
+from batiksim.types import BANDS, Floats, as_spectra, as_triples
 
 __all__ = [
     "BANDS_NM",

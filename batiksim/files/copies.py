@@ -9,8 +9,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from batiksim.errors import BatikError
-from batiksim.files.designs import picture_path
-from batiksim.files.dyebooks import DEMO, read_book, write_book
+from batiksim.files.toml.designs import picture_path
+from batiksim.files.toml.dyebooks import DEMO, read_book, write_book
 from batiksim.values import Design
 
 __all__ = ["bring_along", "check_free"]

@@ -18,9 +18,9 @@ from pathlib import Path
 from typing import BinaryIO
 
 from batiksim.errors import BatikError
-from batiksim.files.locking import alone
-from batiksim.files.ours import check_replaceable, may_replace
-from batiksim.files.replacing import replacing, sync
+from batiksim.files.disk.locking import alone
+from batiksim.files.disk.replacing import replacing, sync
+from batiksim.files.made_by import check_replaceable, may_replace
 
 __all__ = ["finish_outputs", "output_file", "output_set"]
 

@@ -11,7 +11,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from batiksim.files.ours import MARK_KEY, is_marked
+from batiksim.files.made_by import MARK_KEY, is_marked
 from batiksim.values import FORMAT, MADE_BY, Finding, Region
 
 __all__ = ["REPORT_NAME", "finding_data", "made_before", "region_data", "report_data", "report_text", "table_text"]

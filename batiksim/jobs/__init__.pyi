@@ -1,6 +1,6 @@
-from .charting import CHARTS as CHARTS, Chart as Chart, draw_chart as draw_chart, save_chart as save_chart
-from .checking import EITHER as EITHER, check_design as check_design, findings_data as findings_data
-from .dyeing import (
+from .charts import CHARTS as CHARTS, Chart as Chart, draw_chart as draw_chart, save_chart as save_chart
+from .check import EITHER as EITHER, check_design as check_design, findings_data as findings_data
+from .dyes import (
     DyesOnCloth as DyesOnCloth,
     dyes_of as dyes_of,
     look_at_pot as look_at_pot,
@@ -13,12 +13,12 @@ from .dyeing import (
     save_overdye as save_overdye,
     save_pot as save_pot,
 )
-from .handouts import (
+from .handout import (
     Printed as Printed,
     save_handout as save_handout,
     save_risk as save_risk,
 )
-from .on_table import (
+from .live import (
     TriedOut as TriedOut,
     cloth_story as cloth_story,
     cloth_troubles as cloth_troubles,
@@ -30,7 +30,7 @@ from .on_table import (
     pots_like as pots_like,
     step_told as step_told,
 )
-from .ordering import (
+from .orders import (
     Ordered as Ordered,
     keep_orders as keep_orders,
     orders_data as orders_data,
@@ -38,7 +38,7 @@ from .ordering import (
     save_orders as save_orders,
     write_order as write_order,
 )
-from .planning import (
+from .workshop import (
     PlannedWorkshop as PlannedWorkshop,
     plan_workshop as plan_workshop,
     save_workshop as save_workshop,
@@ -69,14 +69,14 @@ from .projects import (
     read_mask as read_mask,
     save_opener as save_opener,
 )
-from .separating import (
+from .from_picture import (
     Separated as Separated,
     save_separation as save_separation,
     separate_picture as separate_picture,
     separation_data as separation_data,
 )
-from .spots import levels_at as levels_at, spot_story as spot_story
-from .teaching import (
+from .spot import levels_at as levels_at, spot_story as spot_story
+from .calibrate import (
     COMPARE_TABLE as COMPARE_TABLE,
     READ_SHARE as READ_SHARE,
     Calibrated as Calibrated,

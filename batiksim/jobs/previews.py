@@ -12,18 +12,20 @@ from typing import Any
 
 import numpy as np
 
-from batiksim.cloth import engine
-from batiksim.cloth.effects import as_drawn
-from batiksim.cloth.program import Emit, Look, Program, all_plates, compile_design
-from batiksim.cloth.regions import History, regions_of, survey
+from batiksim import checks
+from batiksim.cloth import render, stages
+from batiksim.cloth.effects.effective_masks import as_drawn
+from batiksim.cloth.outcome import History, regions_of, survey
+from batiksim.cloth.program import Emit, Program, all_plates, compile_design
+from batiksim.colour.viewing import seen_as
 from batiksim.errors import BatikError
-from batiksim.files import images, outputs, reports
-from batiksim.files.png import PngWriter
+from batiksim.files import outputs, reports
+from batiksim.files.pictures import images
+from batiksim.files.pictures.png import PngWriter
 from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
-from batiksim.plan import checks, stages
-from batiksim.plan.lights import seen_as
-from batiksim.sheets.plates import drawn_size, stages_sheet
-from batiksim.sheets.stage_pictures import StagePicture, StagesSheet
+from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
+from batiksim.sheets.plates.stages import drawn_size, stages_sheet
+from batiksim.types import Look
 from batiksim.values import Design, Finding, Region
 
 __all__ = ["PREPARING", "Preview", "Saved", "engine_ready", "plate_name", "preview", "save_preview", "sheet_of"]
@@ -81,7 +83,7 @@ def preview(
     """
     project = path if isinstance(path, Project) else open_design(path, width_px=width_px)
     program = compile_design(project.design, project.dyes, wax_shown=not wax_off, look=look, light=light)
-    plates = engine.render(program, project.planes)
+    plates = render.render(program, project.planes)
     found = survey(program, project.planes)
     regions = regions_of(program, found, project.dyes, project.design)
     return Preview(
@@ -133,7 +135,7 @@ def save_preview(
     spares = own_files(project)
     with (
         outputs.output_set(folder, makes=makes, replaces=replaces, spares=spares) as stage,
-        ThreadPoolExecutor(engine.default_threads()) as pool,
+        ThreadPoolExecutor(render.default_threads()) as pool,
     ):
         if step is None:
             sheet = pool.submit(_stages_picture, project, told, view)
@@ -149,7 +151,7 @@ def save_preview(
 def engine_ready(progress: Progress) -> Iterator[None]:
     """Load the engine while the block reads pictures; say so when that takes long, as compiling does the first time."""
     with ThreadPoolExecutor(1) as pool:
-        ready = pool.submit(engine.warm_up)
+        ready = pool.submit(render.warm_up)
         yield
         try:
             ready.result(timeout=PATIENCE_S)
@@ -182,7 +184,7 @@ def _write_plates(
         for first in range(0, rows, band):
             some = project.planes[:, first : first + band]
             shape = (count, some.shape[1], cols, 3)
-            plates = engine.render(program, some, out=block[: np.prod(shape)].reshape(shape))
+            plates = render.render(program, some, out=block[: np.prod(shape)].reshape(shape))
             list(pool.map(lambda writer, plate: writer.write(plate), writers, plates))
             progress(min(rows, first + band), rows, "plates")
 
@@ -201,7 +203,7 @@ def _stages_picture(project: Project, told: Sequence[stages.Stage], view: View) 
     for some, plates in ((tuple(steps), len(steps)), ((finished,), 0)):
         size = drawn_size(cols / rows, plates=plates)
         small = [images.reduced(mask, *size) for mask in project.planes]
-        shown += list(engine.render(view(some), np.stack(small) if small else project.planes, threads=1))
+        shown += list(render.render(view(some), np.stack(small) if small else project.planes, threads=1))
     sheet = sheet_of(project.design, told, shown, project.masks.shape[1:])
     seen = view(())
     if _seen_note(seen.light, seen.look):

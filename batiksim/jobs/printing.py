@@ -8,23 +8,25 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from batiksim.calibration import strip_plan
 from batiksim.colour import spaces, spectra
 from batiksim.errors import BatikError
-from batiksim.files import designs, images, outputs
-from batiksim.files.ours import is_marked
-from batiksim.files.own import keep_apart, source_files
-from batiksim.files.strip_text import strip_text
-from batiksim.jobs.dyeing import chosen_pots, dyes_of
+from batiksim.files import outputs
+from batiksim.files.made_by import is_marked
+from batiksim.files.pictures import images
+from batiksim.files.sources import keep_apart, source_files
+from batiksim.files.toml import designs
+from batiksim.files.toml.strip_text import strip_text
+from batiksim.jobs.dyes import chosen_pots, dyes_of
 from batiksim.jobs.previews import engine_ready, preview, sheet_of
 from batiksim.jobs.projects import Bytes, Progress, read_mask, silent
-from batiksim.plan import strips
-from batiksim.sheets.animation import ENDINGS, animation
-from batiksim.sheets.plates import stages_sheet
+from batiksim.sheets.plates.animation import ENDINGS, animation
+from batiksim.sheets.plates.stages import stages_sheet
 from batiksim.sheets.strip import strip_pdf
-from batiksim.sheets.texts import texts
-from batiksim.sheets.trace import LARGEST_MM, large_pdf, large_svg, sheets_pdf
-from batiksim.sheets.trace_layout import whole_page
-from batiksim.sheets.trace_lines import tracing_of
+from batiksim.sheets.trace.layout import whole_page
+from batiksim.sheets.trace.lines import tracing_of
+from batiksim.sheets.trace.sheets import LARGEST_MM, large_pdf, large_svg, sheets_pdf
+from batiksim.texts.catalogue import texts
 from batiksim.values import COTTON, Design, MaskUse, Wax
 
 __all__ = ["SavedStrips", "SavedTracing", "save_stages", "save_strips", "save_tracing"]
@@ -139,7 +141,7 @@ def save_strips(
     *,
     only: Sequence[str] = (),
     cloth: str | None = None,
-    card: float | None = strips.CARD,
+    card: float | None = strip_plan.CARD,
     paper: str = "a4",
     language: str = "en",
 ) -> SavedStrips:
@@ -157,7 +159,7 @@ def save_strips(
     undyed = spaces.xyz_to_hex(spectra.reflectance_to_xyz(there.dyes.reflectance()))
     assumed = cloth is None and undyed == COTTON
     try:
-        plans = strips.strip_plans(names, title=there.title, cloth=undyed, card=card)
+        plans = strip_plan.strip_plans(names, title=there.title, cloth=undyed, card=card)
     except BatikError as error:
         raise error.in_file(source) from None
     files = tuple(f"strip-{number}.toml" if len(plans) > 1 else "strip.toml" for number in range(1, len(plans) + 1))
@@ -172,13 +174,13 @@ def save_strips(
     return SavedStrips(folder=Path(out), sheet=STRIP_SHEET, strips=made)
 
 
-def _strip_file(plan: strips.StripPlan, *, assumed: bool) -> str:
+def _strip_file(plan: strip_plan.StripPlan, *, assumed: bool) -> str:
     (wide, high), (left, top, width, height) = plan.size, plan.card_box
     return strip_text(
         plan.title,
         plan.cells,
-        columns=strips.COLUMNS,
-        gap=strips.GAP,
+        columns=strip_plan.COLUMNS,
+        gap=strip_plan.GAP,
         cloth=plan.cloth,
         cloth_assumed=assumed,
         card=plan.card,

@@ -12,17 +12,19 @@ from threading import Lock
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth import engine
+from batiksim import checks
 from batiksim.cloth import masks as cloth_masks
-from batiksim.cloth.effects import effective_planes
+from batiksim.cloth import render
+from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
+from batiksim.cloth.effects.effective_masks import effective_planes
 from batiksim.cloth.masks import AS_USUAL
-from batiksim.cloth.pots import ClothDyes, dyes_on_cloth
 from batiksim.cloth.program import all_plates, compile_design, design_masks
+from batiksim.dyes.other_cloth import taken_note
 from batiksim.errors import BatikError
-from batiksim.files import designs, images, opener, starter
-from batiksim.files.own import named_files
-from batiksim.plan import checks
-from batiksim.plan.floors import taken_note
+from batiksim.files import desktop_file, starter
+from batiksim.files.pictures import images
+from batiksim.files.sources import named_files
+from batiksim.files.toml import designs
 from batiksim.values import Cloth, Design, MaskUse, Wax
 
 __all__ = [
@@ -88,7 +90,7 @@ def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, pr
 
     try:
         checks.known_codes(design.skip_checks, field="checks: skip")
-        with ThreadPoolExecutor(engine.default_threads()) as pool:
+        with ThreadPoolExecutor(render.default_threads()) as pool:
             found = list(pool.map(read, range(len(uses))))
         stack.check()
     except BatikError as error:
@@ -163,7 +165,7 @@ class _MaskStack:
 def finished_cloth(design: Design, masks: Bytes) -> Bytes:
     """The finished cloth of a design, sRGB uint8 (rows, cols, 3), at the size of its masks as drawn."""
     program = compile_design(design, dyes_on_cloth(design), plates=all_plates(design)[-1:])
-    cloth: Bytes = engine.render(program, effective_planes(design, masks))[0]
+    cloth: Bytes = render.render(program, effective_planes(design, masks))[0]
     return cloth
 
 
@@ -181,7 +183,7 @@ def save_opener(*, home: str | os.PathLike[str], design: str | os.PathLike[str] 
     words = ["worktable", "--home", str(Path(home).resolve())]
     if design is not None:
         words.append(str(designs.design_file(design).resolve()))
-    return opener.write_opener(words)
+    return desktop_file.write_opener(words)
 
 
 def new_design(folder: str | os.PathLike[str]) -> tuple[str, ...]:

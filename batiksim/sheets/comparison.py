@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 from PIL import Image, ImageColor, ImageDraw
 
-from batiksim.plan.compare import Comparison
+from batiksim.photo.compare import Comparison
 from batiksim.sheets.drawing import (
     AMBER,
     GROUND,

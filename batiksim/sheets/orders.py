@@ -10,12 +10,12 @@ import numpy as np
 import numpy.typing as npt
 from PIL import Image, ImageDraw
 
+from batiksim.cloth.stages import capital
 from batiksim.colour.spaces import lab_to_hex
-from batiksim.plan.orders import Orders, Ranked
-from batiksim.plan.orders.outcome import idle_slots, is_planned, pot_named
-from batiksim.plan.orders.reasons import reasons
-from batiksim.plan.orders.words import Met, how_words, met_wants, standing_words
-from batiksim.plan.stages import capital
+from batiksim.orders import Orders, Ranked
+from batiksim.orders.design_of_order import idle_slots, is_planned, pot_named
+from batiksim.orders.reasons import reasons
+from batiksim.orders.report import Met, how_words, met_wants, standing_words
 from batiksim.sheets.drawing import (
     GROUND,
     INK,

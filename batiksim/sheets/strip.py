@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from batiksim.calibration.strip_plan import COLUMNS, StripPlan
 from batiksim.errors import BatikError, nearest
-from batiksim.plan.cautions import CAUTIONS, DEFER
-from batiksim.plan.strips import COLUMNS, StripPlan
-from batiksim.sheets.handout_setting import typeset
-from batiksim.sheets.texts import Texts
-from batiksim.sheets.trace_layout import PAPERS
+from batiksim.sheets.trace.layout import PAPERS
+from batiksim.sheets.typesetting import typeset
+from batiksim.texts.catalogue import Texts
 from batiksim.values import Layers
+from batiksim.workshop.cautions import CAUTIONS, DEFER
 
 __all__ = ["strip_pdf"]
 

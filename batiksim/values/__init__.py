@@ -20,7 +20,7 @@ from batiksim.values.dyes import (
     Pot,
     Undyed,
 )
-from batiksim.values.found import SEVERITIES, Finding, Place, Region, Severity
+from batiksim.values.findings import SEVERITIES, Finding, Place, Region, Severity
 from batiksim.values.steps import (
     GREYS,
     MARKS,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from batiksim.errors import BatikError, nearest
 from batiksim.values.dyes import Cloth, Dye, Pot
-from batiksim.values.rules import between, colour, note, text
+from batiksim.values.fields import between, colour, note, text
 from batiksim.values.steps import Discharge, DyeBath, MaskUse, Step, Wax
 
 __all__ = ["Design", "FORMAT", "MADE_BY", "Want"]

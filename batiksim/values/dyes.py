@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from batiksim.errors import BatikError, nearest
-from batiksim.values.rules import between, choice, colour, text
+from batiksim.values.fields import between, choice, colour, text
 
 __all__ = [
     "BUILD_UPS",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from batiksim.errors import BatikError
-from batiksim.values.rules import between, choice, flag, note, text
+from batiksim.values.fields import between, choice, flag, note, text
 
 __all__ = [
     "GREYS",

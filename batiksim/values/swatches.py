@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from batiksim.errors import BatikError
-from batiksim.values.rules import between, colour, text
+from batiksim.values.fields import between, colour, text
 
 __all__ = ["Layers", "Patch", "Strip", "Swatch"]
 

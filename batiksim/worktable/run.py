@@ -13,8 +13,8 @@ from pathlib import Path
 import uvicorn
 
 from batiksim.errors import BatikError
-from batiksim.worktable.desk import Desk
 from batiksim.worktable.server import make_app
+from batiksim.worktable.session import Desk
 
 __all__ = ["serve"]
 

@@ -20,14 +20,15 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
-from batiksim.cloth import engine
+from batiksim.cloth import render
+from batiksim.document.frames.rgba import Bytes
+from batiksim.document.request_fields import Asked
+from batiksim.document.uploads import pictures
 from batiksim.errors import BatikError
-from batiksim.worktable import answers, pictures
-from batiksim.worktable.asked import Asked
-from batiksim.worktable.desk import Desk
+from batiksim.worktable import routes
 from batiksim.worktable.guard import Guard, TooLarge, refusal
 from batiksim.worktable.newest import Superseded
-from batiksim.worktable.pixels import Bytes
+from batiksim.worktable.session import Desk
 
 __all__ = ["make_app"]
 
@@ -83,7 +84,7 @@ class Server:
         """From start to end: the engine is made ready, and at the end all is saved."""
         del app
         self.desk.loop = asyncio.get_running_loop()
-        self.slow.submit(engine.warm_up)
+        self.slow.submit(render.warm_up)
         try:
             yield
         finally:
@@ -107,7 +108,7 @@ class Server:
 
     async def answer(self, request: Request) -> Response:
         """Any of `ANSWERS`."""
-        work = answers.ANSWERS.get(request.path_params["name"])
+        work = routes.ANSWERS.get(request.path_params["name"])
         if work is None:
             raise HTTPException(404)
         pool = self.slow if request.path_params["name"] in SLOW else self.quick
@@ -118,15 +119,15 @@ class Server:
         asked = await _asked(request)
         number = asked.whole("number", 0, 2**53)
         self.desk.newest.ask(asked.text("page"), asked.text("place"), number)
-        return _raw(await self.run(self.quick, answers.frame, asked))
+        return _raw(await self.run(self.quick, routes.frame, asked))
 
     async def thumbnails(self, request: Request) -> Response:
         """All plates of a design, small and raw."""
-        return _raw(await self.run(self.quick, answers.thumbnails, await _asked(request)))
+        return _raw(await self.run(self.quick, routes.thumbnails, await _asked(request)))
 
     async def small(self, request: Request) -> Response:
         """Another cloth, small and raw."""
-        return _raw(await self.run(self.slow, answers.small, await _asked(request)))
+        return _raw(await self.run(self.slow, routes.small, await _asked(request)))
 
     async def drop(self, request: Request) -> Response:
         """A picture dropped on the page; its name stands in the query."""

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
-from batiksim.colour import mixing, spaces, spectra
+from batiksim.colour import kubelka_munk, spaces, spectra
 
 Array = NDArray[np.float64]
 Layers = tuple[tuple[str, float], ...]
@@ -81,10 +81,10 @@ def bare_cloth() -> Array:
 
 def true_xyz(layers: Layers, *, dyes: dict[str, tuple[tuple[float, float, float], ...]] = DYES) -> Array:
     """XYZ (3,) of cloth dyed so."""
-    ks = mixing.ks_from_reflectance(bare_cloth(), surface=SURFACE)
+    ks = kubelka_munk.ks_from_reflectance(bare_cloth(), surface=SURFACE)
     for name, strength in layers:
         ks = ks + strength * dye_ks(name, dyes)
-    return spectra.reflectance_to_xyz(mixing.reflectance_from_ks(ks, surface=SURFACE))
+    return spectra.reflectance_to_xyz(kubelka_munk.reflectance_from_ks(ks, surface=SURFACE))
 
 
 def corners_px(shot: Shot) -> Array:

@@ -67,7 +67,7 @@ def _parts(hint):
         ("import batiksim", ("numba", "rich", "PIL")),
         ("from batiksim.cli import main\ntry: main(['--help'])\nexcept SystemExit: pass", ("numba", "numpy", "rich")),
         ("import batiksim.jobs", ("numba", "rich", "tomlkit")),
-        ("import batiksim.colour, batiksim.cloth.engine, batiksim.files.designs", ("numba", "tomlkit")),
+        ("import batiksim.colour, batiksim.cloth.render, batiksim.files.toml.designs", ("numba", "tomlkit")),
     ],
 )
 def test_starting_loads_nothing_slow(what, also_not):

@@ -26,7 +26,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 from curve_chart import draw_chart  # noqa: E402
 
-from batiksim.files.designs import write_design  # noqa: E402
+from batiksim.files.toml.designs import write_design  # noqa: E402
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Wax  # noqa: E402
 
 DPI, WAXINGS = 300, 4

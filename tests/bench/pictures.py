@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from PIL import Image
 from scipy import ndimage
 
-from batiksim.files.designs import write_design
+from batiksim.files.toml.designs import write_design
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Wax
 
 Bytes = NDArray[np.uint8]

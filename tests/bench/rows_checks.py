@@ -13,9 +13,8 @@ import numpy as np
 from PIL import Image
 from timing import Row
 
-from batiksim import jobs
-from batiksim.cloth.engine import warm_up
-from batiksim.plan import checks
+from batiksim import checks, jobs
+from batiksim.cloth.render import warm_up
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_designs" / "estuary_geese"  # four waxings, two brushed pots
 MEGA = 1e6

@@ -11,9 +11,9 @@ import numpy as np
 from pictures import Bytes
 from timing import Row
 
-from batiksim.cloth.engine import default_threads
-from batiksim.cloth.spread import REACH_MM, spread
-from batiksim.cloth.wax import crack_openings
+from batiksim.cloth.effects.spread import REACH_MM, spread
+from batiksim.cloth.effects.wax import crack_openings
+from batiksim.cloth.render import default_threads
 
 WIDE_MM, HIGH_MM = 450.0, 337.5
 SIZES = ((3000, 4000), (6000, 8000))

@@ -8,10 +8,10 @@ import numpy as np
 from pictures import Bytes, noise_masks, soft_masks, waxings
 from timing import Row, ratio, seconds
 
-from batiksim.cloth.engine import render, warm_up
-from batiksim.cloth.pots import dyes_on_cloth
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.program import Program, compile_design
 from batiksim.cloth.reference import render_reference
+from batiksim.cloth.render import render, warm_up
 
 ROWS_PX, COLS_PX = 3000, 4000
 

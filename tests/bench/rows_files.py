@@ -15,7 +15,7 @@ from pictures import on_disk, soft_masks, waxings
 from PIL import Image
 from timing import Row, ratio, seconds
 
-from batiksim.cloth.engine import default_threads, warm_up
+from batiksim.cloth.render import default_threads, warm_up
 from batiksim.jobs import save_preview
 
 ROWS_PX, COLS_PX = 3000, 4000
@@ -45,7 +45,7 @@ def _preview_against_pillow(scratch: Path) -> str:
 
 
 def _settings() -> dict[str, int]:
-    from batiksim.files import images
+    from batiksim.files.pictures import images
 
     return dict(images.QUICK)
 

@@ -10,14 +10,14 @@ import numpy as np
 from pictures import on_disk, soft_masks, waxings
 from timing import Row, seconds
 
-from batiksim.cloth.pots import cloth_dyes, dyes_on_cloth
-from batiksim.colour.mixing import reflectance_from_ks
+from batiksim.cloth.dyes_on_cloth import cloth_dyes, dyes_on_cloth
+from batiksim.colour.kubelka_munk import reflectance_from_ks
 from batiksim.colour.spaces import delta_e_2000, hex_to_lab, lab_to_hex, oklab_to_xyz, oklch_to_oklab, xyz_to_lab
 from batiksim.colour.spectra import reflectance_to_xyz
+from batiksim.dyes.match import find_pots
+from batiksim.dyes.overdye import overdye
 from batiksim.jobs import plan_workshop, save_overdye, workshop_text
-from batiksim.plan.match import find_pots
-from batiksim.plan.orders import Question, rank_orders
-from batiksim.plan.overdye import overdye
+from batiksim.orders import Question, rank_orders
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Want, Wax
 
 DYE_COUNT, BATHS, AREAS = 24, 4, 12

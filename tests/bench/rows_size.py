@@ -15,7 +15,7 @@ from timing import Row, seconds
 
 from batiksim import jobs
 from batiksim.cli import main
-from batiksim.files.dyebooks import save_dyes
+from batiksim.files.toml.dyebooks import save_dyes
 from batiksim.values import BookDye, Cloth, Design, DyeBath, MaskUse, Paint, Wax
 
 ROUNDS = 5

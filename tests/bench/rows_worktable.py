@@ -25,8 +25,8 @@ from starlette.responses import Response
 from starlette.routing import Route
 from timing import Row
 
-from batiksim.worktable.desk import Desk
 from batiksim.worktable.server import make_app
+from batiksim.worktable.session import Desk
 
 TOKEN, ROUNDS, PAINTS = "bench", 40, 9
 SCRIPT = """async (rounds) => {

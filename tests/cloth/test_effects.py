@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from batiksim.cloth import engine
-from batiksim.cloth.effects import as_drawn, effective_planes, has_effects
-from batiksim.cloth.pots import dyes_on_cloth
+from batiksim.cloth import render
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
+from batiksim.cloth.effects.effective_masks import as_drawn, effective_planes, has_effects
+from batiksim.cloth.outcome import held_dye, survey
 from batiksim.cloth.program import MaskPlane, design_masks, design_planes
 from batiksim.cloth.reference import render_reference
-from batiksim.cloth.regions import held_dye, survey
 from batiksim.values import DyeBath, Paint, RemoveWax
 
 
@@ -87,11 +87,11 @@ def test_engine_and_reference_agree_on_effects(build, keys):
     masks = build.soft(2, 90, 120)
     planes = effective_planes(planned, masks)
     program = build.program(planned)
-    made, known = engine.render(program, planes), render_reference(program, planes)
+    made, known = render.render(program, planes), render_reference(program, planes)
     assert np.abs(made.astype(int) - known).max() <= 1
     assert sum(history.pixels for history in survey(program, planes)) == 90 * 120
     plain = build.program(as_drawn(planned))
-    assert (engine.render(plain, masks) != made).any()
+    assert (render.render(plain, masks) != made).any()
 
 
 def test_as_drawn_keeps_what_seals(build):
@@ -135,8 +135,8 @@ def test_a_crack_takes_a_paler_tone_of_the_dye(build):
     planned = build.design(build.wax("a", crackle=0.7), build.dye("night"))
     program = build.program(planned)
     planes = effective_planes(planned, np.full((1, 200, 300), 255, np.uint8))
-    cloth = engine.render(program, planes)[-1].astype(float)
-    bare, dark = cloth[planes[0] > 0].mean(axis=0), engine.render(program, planes * 0)[-1][0, 0].astype(float)
+    cloth = render.render(program, planes)[-1].astype(float)
+    bare, dark = cloth[planes[0] > 0].mean(axis=0), render.render(program, planes * 0)[-1][0, 0].astype(float)
     level = cloth @ [0.2126, 0.7152, 0.0722]
     low, high = (one @ [0.2126, 0.7152, 0.0722] for one in (dark, bare))
     half = cloth[np.abs(level - (low + high) / 2) < 0.15 * (high - low)]

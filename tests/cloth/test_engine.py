@@ -12,9 +12,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from batiksim.cloth import engine, reference
+from batiksim.cloth import reference, render
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.loads import LOAD_CEILING, LOAD_KNEE
-from batiksim.cloth.pots import dyes_on_cloth
 from batiksim.cloth.program import MOST_PARTS, Emit
 from batiksim.colour import spaces, spectra
 from batiksim.values import Cloth, Discharge, Dye, Pot, RemoveWax
@@ -64,7 +64,7 @@ def test_kernel_stays_within_one_of_the_reference(build, bank, data, look):
     cloth = data.draw(st.sampled_from([Cloth(width_mm=100), Cloth(width_mm=100, colour="#ffffff", surface=0.0)]))
     planned = build.design(*data.draw(build.some_steps()), cloth=cloth)
     program, masks = build.program(planned, **look), build.stack(planned, bank)
-    assert apart(engine.render(program, masks), reference.render_reference(program, masks)) <= 1
+    assert apart(render.render(program, masks), reference.render_reference(program, masks)) <= 1
 
 
 def test_more_than_eight_masks(build):
@@ -73,13 +73,13 @@ def test_more_than_eight_masks(build):
     planned = build.design(*steps)
     program = build.program(planned)
     masks = np.concatenate([build.soft(10, 16, 24), build.noisy(10, 16, 24)])
-    plates = engine.render(program, masks)
+    plates = render.render(program, masks)
     assert apart(plates, reference.render_reference(program, masks)) <= 1
     for mask in (7, 8, 15, 16, 19):
         changed = build.stack(planned, masks)
         changed[mask] = 255 - changed[mask]
-        assert apart(engine.render(program, changed), reference.render_reference(program, changed)) <= 1
-        assert apart(engine.render(program, changed), plates) > 0
+        assert apart(render.render(program, changed), reference.render_reference(program, changed)) <= 1
+        assert apart(render.render(program, changed), plates) > 0
 
 
 def test_masks_that_differ_in_one_bit_are_told_apart(build):
@@ -89,7 +89,7 @@ def test_masks_that_differ_in_one_bit_are_told_apart(build):
     for place in range(96):
         masks[place // 8, 0, place + 1] ^= np.uint8(1 << place % 8)
     program = build.program(planned)
-    assert apart(engine.render(program, masks), reference.render_reference(program, masks)) <= 1
+    assert apart(render.render(program, masks), reference.render_reference(program, masks)) <= 1
 
 
 def test_more_than_sixty_four_operations(build, bank):
@@ -98,7 +98,7 @@ def test_more_than_sixty_four_operations(build, bank):
     planned = build.design(*steps)
     program, masks = build.program(planned), build.stack(planned, bank)
     assert len(program.ops) > 64
-    assert apart(engine.render(program, masks), reference.render_reference(program, masks)) <= 1
+    assert apart(render.render(program, masks), reference.render_reference(program, masks)) <= 1
 
 
 @pytest.mark.parametrize("look", ["dry", "wet"])
@@ -107,7 +107,7 @@ def test_more_than_sixty_four_operations(build, bank):
 def test_colours_that_no_screen_shows(build, bank, look, light, pot, band):
     planned = build.design(*[build.dye((pot, 5))] * 3, build.wax(0), build.dye(("sun", 4)))
     program, masks = build.program(planned, look=look, light=light), build.stack(planned, bank)
-    plates = engine.render(program, masks)
+    plates = render.render(program, masks)
     assert apart(plates, reference.render_reference(program, masks)) <= 1
     ks = program.cloth_ks + program.paint_ks[0, 255]
     outside = (kubelka_munk(ks) @ reference.view_weights(light))[band]
@@ -127,7 +127,7 @@ def test_more_parts_of_a_pixel_than_fit(build, rounds, most):
     masks = build.noisy(2 * rounds, 12, 16, seed=3)
     masks[rounds:] //= 3
     assert 2**rounds > MOST_PARTS
-    rounded = engine.render(program, masks)
+    rounded = render.render(program, masks)
     assert apart(rounded, reference.render_reference(program, masks)) <= 1
     whole = exact_plate(build, program, masks)
     assert 1 < apart(rounded, whole) <= most
@@ -148,12 +148,12 @@ def exact_plate(build, program, masks):
 def test_bytes_do_not_depend_on_threads_or_bands(build, bank, data, threads, band):
     planned = build.design(*data.draw(build.some_steps(most=6)))
     program, masks = build.program(planned), build.stack(planned, bank)
-    usual = engine.render(program, masks, threads=1)
+    usual = render.render(program, masks, threads=1)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(engine, "BAND_PIXELS", band)
-        shared = engine.render(program, masks, threads=threads)
+        patch.setattr(render, "BAND_PIXELS", band)
+        shared = render.render(program, masks, threads=threads)
     assert np.array_equal(usual, shared)
-    assert np.array_equal(usual, engine.render(program, masks))
+    assert np.array_equal(usual, render.render(program, masks))
 
 
 @SOME
@@ -163,19 +163,19 @@ def test_the_bytes_of_a_spot_do_not_depend_on_its_neighbours(build, bank, data):
     program, masks = build.program(planned), build.stack(planned, bank)
     order = np.random.default_rng(data.draw(st.integers(0, 99))).permutation(16 * 24)
     shuffled = np.ascontiguousarray(masks.reshape(len(masks), 16 * 24)[:, order].reshape(masks.shape))
-    plates = engine.render(program, masks)
+    plates = render.render(program, masks)
     flat = plates.reshape(len(plates), -1, 3)
-    assert np.array_equal(engine.render(program, shuffled), flat[:, order].reshape(plates.shape))
+    assert np.array_equal(render.render(program, shuffled), flat[:, order].reshape(plates.shape))
 
 
 def test_plates_do_not_depend_on_which_others_are_made(build, bank):
     planned = build.design(build.wax(0), build.dye("leaf"), build.wax(6), build.bleach(7), build.dye(("plum", 2)))
     masks = build.stack(planned, bank)
     every = build.program(planned)
-    whole = engine.render(every, masks)
+    whole = render.render(every, masks)
     for slot, emit in enumerate(every.plates):
         one = build.program(planned, plates=(emit,))
-        assert np.array_equal(engine.render(one, masks)[0], whole[slot])
+        assert np.array_equal(render.render(one, masks)[0], whole[slot])
 
 
 def test_plates_go_into_an_array_that_is_given(build, bank):
@@ -183,8 +183,8 @@ def test_plates_go_into_an_array_that_is_given(build, bank):
     program, masks = build.program(planned), build.stack(planned, bank)
     kept = masks.copy()
     out = np.full((4, 16, 24, 3), 7, np.uint8)
-    assert engine.render(program, masks, out=out) is out
-    assert np.array_equal(out, engine.render(program, masks))
+    assert render.render(program, masks, out=out) is out
+    assert np.array_equal(out, render.render(program, masks))
     assert np.array_equal(masks, kept)
 
 
@@ -192,14 +192,14 @@ def test_slices_give_the_same_and_compile_nothing_new(build, bank):
     kernel = pytest.importorskip("batiksim.cloth.kernel")
     planned = build.design(build.wax(0), build.dye(("leaf", 7)))
     program, masks = build.program(planned), build.stack(planned, bank)
-    usual = engine.render(program, masks)
+    usual = render.render(program, masks)
     variants = len(kernel.render_rows.signatures)
     wide = np.zeros((4, 20, 50, 3), np.uint8)
     out = wide[:, 3:19, 1:49:2]
-    engine.render(program, np.repeat(masks, 2, axis=2)[:, :, ::2], out=out)
+    render.render(program, np.repeat(masks, 2, axis=2)[:, :, ::2], out=out)
     assert np.array_equal(out, usual)
     assert not wide[:, :, ::2].any()
-    assert np.array_equal(engine.render(program, masks[:, 5:9]), usual[:, 5:9])
+    assert np.array_equal(render.render(program, masks[:, 5:9]), usual[:, 5:9])
     assert len(kernel.render_rows.signatures) == variants
 
 
@@ -209,18 +209,18 @@ def test_slices_give_the_same_and_compile_nothing_new(build, bank):
 def test_masks_of_the_wrong_kind_are_refused(build, masks):
     program = build.program(build.design(build.wax(0)))
     with pytest.raises(ValueError, match="masks must be uint8"):
-        engine.render(program, masks)
+        render.render(program, masks)
 
 
 def test_an_array_to_write_into_must_fit(build):
     program = build.program(build.design(build.wax(0)))
     with pytest.raises(ValueError, match="out must be uint8"):
-        engine.render(program, np.zeros((1, 4, 4), np.uint8), out=np.zeros((3, 4, 5, 3), np.uint8))
+        render.render(program, np.zeros((1, 4, 4), np.uint8), out=np.zeros((3, 4, 5, 3), np.uint8))
 
 
 def test_no_masks_at_all(build):
     program = build.program(build.design(build.dye("sea")))
-    plates = engine.render(program, np.zeros((0, 3, 5), np.uint8))
+    plates = render.render(program, np.zeros((0, 3, 5), np.uint8))
     assert plates.shape == (3, 3, 5, 3)
     assert len(np.unique(plates.reshape(3, -1, 3), axis=1)[0]) == 1
     assert apart(plates, reference.render_reference(program, np.zeros((0, 3, 5), np.uint8))) <= 1
@@ -232,18 +232,18 @@ def test_no_masks_at_all(build):
 def test_the_fallback_without_a_compiler_gives_the_same(build, bank, monkeypatch):
     planned = build.design(build.wax(0), build.dye("leaf", ("neon", 6)), build.bleach(7, 0.7), build.dye("night"))
     program, masks = build.program(planned), build.stack(planned, bank)
-    usual = engine.render(program, masks)
-    monkeypatch.setattr(engine, "compiled", lambda name: None)
+    usual = render.render(program, masks)
+    monkeypatch.setattr(render, "compiled", lambda name: None)
     out = np.empty_like(usual)
-    assert engine.render(program, masks, out=out) is out
+    assert render.render(program, masks, out=out) is out
     assert apart(usual, out) <= 1
-    engine.warm_up()
+    render.warm_up()
 
 
 FRESH = """
 import numpy as np
 from batiksim.cloth import engine
-from batiksim.cloth.pots import dyes_on_cloth
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.program import compile_design
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Wax
 design = Design(title="t", cloth=Cloth(width_mm=100), dyes=(Dye(name="sea", colour="#1aa7b8"),),
@@ -272,13 +272,13 @@ def fresh_plates(folder, *, fallback=False, **environment):
 def usual_bytes(build):
     planned = build.design(build.wax("a"), build.dye("sea"), dyes=(Dye(name="sea", colour="#1aa7b8"),), pots=())
     masks = np.arange(256, dtype=np.uint8).reshape(1, 16, 16)
-    return engine.render(build.program(planned), masks).ravel()
+    return render.render(build.program(planned), masks).ravel()
 
 
 @pytest.fixture
 def unkept_package(tmp_path):
     """The package where no cache can be made: files stand where the cache folders would go."""
-    package = Path(engine.__file__).parent.parent
+    package = Path(render.__file__).parent.parent
     (tmp_path / "batiksim" / "cloth").mkdir(parents=True)
     for inner in package.iterdir():
         if inner.name not in ("cloth", "__pycache__"):
@@ -295,12 +295,12 @@ def test_nowhere_to_keep_the_compiled_kernel(unkept_package, usual_bytes):
 
 
 def test_compiling_switched_off(usual_bytes):
-    root = Path(engine.__file__).parent.parent.parent
+    root = Path(render.__file__).parent.parent.parent
     assert apart(fresh_plates(root, fallback=True, NUMBA_DISABLE_JIT="1"), usual_bytes) <= 1
 
 
 def test_no_compiler_installed(tmp_path, usual_bytes):
-    (tmp_path / "batiksim").symlink_to(Path(engine.__file__).parent.parent)
+    (tmp_path / "batiksim").symlink_to(Path(render.__file__).parent.parent)
     (tmp_path / "numba.py").write_text("raise ImportError('not here')\n")
     assert apart(fresh_plates(tmp_path, fallback=True), usual_bytes) <= 1
 
@@ -311,14 +311,14 @@ def test_no_compiler_installed(tmp_path, usual_bytes):
 def test_bare_cloth_shows_the_colour_of_the_cloth(build):
     for colour in ("#f1ede2", "#ffffff", "#d8c9a8"):
         planned = build.design(cloth=Cloth(width_mm=100, colour=colour))
-        plates = engine.render(build.program(planned), np.zeros((0, 1, 1), np.uint8))
+        plates = render.render(build.program(planned), np.zeros((0, 1, 1), np.uint8))
         assert bytes(plates[0, 0, 0]).hex() == colour[1:]
         assert np.array_equal(plates[0], plates[1])
 
 
 def test_a_dye_at_full_strength_shows_its_colour(build):
     for one in build.dyes[:3]:
-        plates = engine.render(build.program(build.design(build.dye(one.name))), np.zeros((0, 1, 1), np.uint8))
+        plates = render.render(build.program(build.design(build.dye(one.name))), np.zeros((0, 1, 1), np.uint8))
         shown = np.array(list(bytes.fromhex(one.colour[1:])))
         assert apart(plates[-1, 0, 0], shown) <= 1
 
@@ -330,7 +330,7 @@ def test_half_cover_shows_the_mean_of_two_reflectances(build, pot):
     a = 128 / 255
     before = kubelka_munk(dyes.cloth_ks + dyes.dyes["sun"].ks)
     after = kubelka_munk(dyes.cloth_ks + dyes.dyes["sun"].ks + dyes.dyes[pot].ks)
-    plates = engine.render(build.program(planned, wax_shown=False), np.full((1, 1, 1), 128, np.uint8))
+    plates = render.render(build.program(planned, wax_shown=False), np.full((1, 1, 1), 128, np.uint8))
     for plate in (plates[3], plates[4]):  # under the wax, and with the wax out
         assert np.abs(plate[0, 0] - seen(a * before + (1 - a) * after)).max() <= 1
 
@@ -341,7 +341,7 @@ def test_half_thin_wax_halves_the_load(build, pot):
     dyes = dyes_on_cloth(planned)
     load = 1 - 128 / 255
     wanted = seen(kubelka_munk(dyes.cloth_ks + dyes.dyes["sun"].ks + load * dyes.dyes[pot].ks))
-    plates = engine.render(build.program(planned, wax_shown=False), np.full((1, 1, 1), 128, np.uint8))
+    plates = render.render(build.program(planned, wax_shown=False), np.full((1, 1, 1), 128, np.uint8))
     assert np.abs(plates[4, 0, 0] - wanted).max() <= 1
 
 
@@ -349,7 +349,7 @@ def test_half_thin_wax_looks_far_darker_than_half_cover(build):
     """Half the load of a strong dye looks like most of it (facts of the model, both meanings of grey)."""
     masks = np.full((1, 1, 1), 128, np.uint8)
     cover, thin = (
-        luminance(engine.render(build.program(build.design(build.wax(0, grey=grey), build.dye("night"))), masks)[-1])
+        luminance(render.render(build.program(build.design(build.wax(0, grey=grey), build.dye("night"))), masks)[-1])
         for grey in ("cover", "thin")
     )
     assert thin < 0.4 * cover
@@ -361,7 +361,7 @@ def test_a_brushed_pot_scales_its_load_by_the_grey(build):
     masks = np.arange(256, dtype=np.uint8).reshape(1, 1, 256)
     full = 0.8 * (5 / 6 * dyes.dyes["sun"].ks + 1 / 6 * dyes.dyes["sea"].ks)
     wanted = seen(kubelka_munk(dyes.cloth_ks + (np.arange(256) / 255)[:, None] * full))
-    plates = engine.render(build.program(planned), masks)
+    plates = render.render(build.program(planned), masks)
     assert np.abs(plates[1, 0] - wanted).max() <= 1
 
 
@@ -369,7 +369,7 @@ def test_two_pots_in_one_dyeing_add_up(build):
     planned = build.design(build.dye("sun", "pink"))
     dyes = dyes_on_cloth(planned)
     wanted = seen(kubelka_munk(dyes.cloth_ks + dyes.dyes["sun"].ks + dyes.dyes["pink"].ks))
-    plates = engine.render(build.program(planned), np.zeros((0, 1, 1), np.uint8))
+    plates = render.render(build.program(planned), np.zeros((0, 1, 1), np.uint8))
     assert np.abs(plates[1, 0, 0] - wanted).max() <= 1
 
 
@@ -379,7 +379,7 @@ def test_discharge_takes_its_share_of_the_dye(build):
     masks = np.array([[[0, 100, 255]]], np.uint8)
     left = 1 - 0.6 * np.array([0, 100, 255]) / 255
     wanted = seen(kubelka_munk(dyes.cloth_ks + left[:, None] * dyes.dyes["sea"].ks))
-    plates = engine.render(build.program(planned), masks)
+    plates = render.render(build.program(planned), masks)
     assert np.abs(plates[2, 0] - wanted).max() <= 1
 
 
@@ -393,7 +393,7 @@ def test_late_baths_barely_take(build):
     """Five baths at full strength: two in full, the third bends at the knee, the rest near the ceiling."""
     planned = build.design(*[build.dye("sun")] * 3, *[build.dye("sea")] * 2)
     dyes = dyes_on_cloth(planned)
-    plates = engine.render(build.program(planned), np.zeros((0, 1, 1), np.uint8))
+    plates = render.render(build.program(planned), np.zeros((0, 1, 1), np.uint8))
     sun, sea = dyes.dyes["sun"].ks, dyes.dyes["sea"].ks
     loads = [held(baths) for baths in range(6)]
     assert loads[:3] == [0, 1, 2]
@@ -413,7 +413,7 @@ def test_bleached_fibre_has_room_again(build):
     alone = build.design(build.dye("sea"))
     none = np.zeros((0, 1, 1), np.uint8)
     assert np.array_equal(
-        engine.render(build.program(planned), none)[-1], engine.render(build.program(alone), none)[-1]
+        render.render(build.program(planned), none)[-1], render.render(build.program(alone), none)[-1]
     )
 
 
@@ -429,8 +429,8 @@ def test_waxed_spots_keep_their_colour_to_the_last_bit(build, bank, data, look):
     sealed = np.zeros_like(bank[9])
     sealed[4:12, 6:20] = 255
     masks = build.stack(planned, np.concatenate([bank[:9], sealed[None]]))
-    plates = engine.render(build.program(planned, **look), masks)
-    bare = engine.render(build.program(planned, **look | {"wax_shown": False}), masks)
+    plates = render.render(build.program(planned, **look), masks)
+    bare = render.render(build.program(planned, **look | {"wax_shown": False}), masks)
     waxed = len(before) + 1
     for number in range(waxed, waxed + len(after) + 1):
         assert np.array_equal(plates[number, 4:12, 6:20], plates[waxed, 4:12, 6:20])
@@ -445,7 +445,7 @@ def test_a_step_on_closed_cloth_changes_nothing(build, bank, data):
     after = data.draw(build.some_steps(masks=9, most=4, removing=False))
     planned = build.design(*before, build.wax(9), *after)
     masks = build.stack(planned, np.concatenate([bank[:9], np.full_like(bank[9:], 255)]))
-    plates = engine.render(build.program(planned), masks)
+    plates = render.render(build.program(planned), masks)
     for plate in plates[len(before) + 1 : -1]:
         assert np.array_equal(plate, plates[len(before) + 1])
 
@@ -462,7 +462,7 @@ def test_more_dye_is_never_lighter(build, bank, data, strength, more):
     full = build.design(*steps, build.dye("more"), pots=stronger)
     masks = build.stack(less, bank)
     light, dark = (
-        luminance(engine.render(build.program(one, wax_shown=False), masks)[[-3, -2]]) for one in (less, full)
+        luminance(render.render(build.program(one, wax_shown=False), masks)[[-3, -2]]) for one in (less, full)
     )
     assert np.all(dark[1] <= light[1] + 0.006)
     assert np.all(light[1] <= light[0] + 0.006)
@@ -474,7 +474,7 @@ def test_a_mirrored_mask_gives_a_mirrored_plate(build, bank, data):
     planned = build.design(*data.draw(build.some_steps()))
     program, masks = build.program(planned), build.stack(planned, bank)
     turned = np.ascontiguousarray(masks[:, ::-1, ::-1])
-    assert np.array_equal(engine.render(program, turned), engine.render(program, masks)[:, ::-1, ::-1])
+    assert np.array_equal(render.render(program, turned), render.render(program, masks)[:, ::-1, ::-1])
 
 
 @SOME
@@ -484,7 +484,7 @@ def test_removing_no_wax_and_waxing_nothing_change_nothing(build, bank, data):
     planned = build.design(*steps)
     masks = np.concatenate([bank[:9], np.zeros_like(bank[9:])])
     idle = build.design(RemoveWax(), build.wax(9), *steps, build.wax(9, grey="thin"), RemoveWax())
-    plates, same = (engine.render(build.program(one), build.stack(one, masks)) for one in (planned, idle))
+    plates, same = (render.render(build.program(one), build.stack(one, masks)) for one in (planned, idle))
     assert np.array_equal(plates[-1], same[-1])
 
 
@@ -495,8 +495,8 @@ def any_wax(steps):
 def test_wax_on_cloth_is_darker_and_warmer(build):
     planned = build.design(build.dye(("sea", 1)), build.wax(0))
     masks = np.stack([np.full((1, 3), 255), [[0, 90, 255]]]).astype(np.uint8)
-    shown = engine.render(build.program(planned), build.stack(planned, masks))
-    bare = engine.render(build.program(planned, wax_shown=False), build.stack(planned, masks))
+    shown = render.render(build.program(planned), build.stack(planned, masks))
+    bare = render.render(build.program(planned, wax_shown=False), build.stack(planned, masks))
     assert np.array_equal(shown[[0, 1, 3]], bare[[0, 1, 3]])  # no wax yet, and wax out
     assert np.array_equal(bare[2], bare[1])
     assert np.all(luminance(shown[2]) < luminance(bare[2]))
@@ -526,7 +526,7 @@ PRACTICE = (
 def practised(build):
     def lab(*steps, pots=()):
         program = build.program(build.design(*steps, dyes=PRACTICE, pots=pots))
-        return region_lab(engine.render(program, np.zeros((0, 1, 1), np.uint8))[-1])
+        return region_lab(render.render(program, np.zeros((0, 1, 1), np.uint8))[-1])
 
     return lab
 

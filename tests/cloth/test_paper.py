@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
-from batiksim.cloth.paper import laid_straight, lies_on_table, paper_corners, without_table
+from batiksim.photo.drawing_paper import laid_straight, lies_on_table, paper_corners, without_table
 
 PAPER = [(60, 50), (540, 30), (560, 370), (80, 385)]  # turned a little, on a picture of 600 x 400
 

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from batiksim.cloth.pots import cloth_dyes, dyes_on_cloth
-from batiksim.colour import mixing, spaces, spectra
+from batiksim.cloth.dyes_on_cloth import cloth_dyes, dyes_on_cloth
+from batiksim.colour import kubelka_munk, spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.values import DROP_ML, BuildUp, Cloth, Dye, Pot, Undyed
 
@@ -19,7 +19,7 @@ FLAT = tuple((float(nm), 0.2) for nm in range(400, 701, 20))
 
 def shown(dyes, ks):
     """Hex and CIELAB of dyes of this K/S on a cloth."""
-    xyz = spectra.reflectance_to_xyz(mixing.reflectance_from_ks(dyes.cloth_ks + ks, surface=dyes.surface))
+    xyz = spectra.reflectance_to_xyz(kubelka_munk.reflectance_from_ks(dyes.cloth_ks + ks, surface=dyes.surface))
     return spaces.xyz_to_hex(xyz), spaces.xyz_to_lab(xyz)
 
 
@@ -48,7 +48,7 @@ def test_a_colour_out_of_reach_says_how_far(beyond):
 
 def test_a_measured_dye_keeps_its_reflectance():
     fitted = cloth_dyes(CLOTH, [Dye(name="grey", spectrum="grey.csv", samples=FLAT)])
-    dyed = mixing.reflectance_from_ks(fitted.cloth_ks + fitted.dyes["grey"].ks, surface=0.015)
+    dyed = kubelka_munk.reflectance_from_ks(fitted.cloth_ks + fitted.dyes["grey"].ks, surface=0.015)
     assert_allclose(dyed, 0.2, atol=1e-12)
     assert fitted.dyes["grey"].residual == pytest.approx(0, abs=1e-9)
 

@@ -7,13 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from batiksim.cloth import engine, regions
+from batiksim.cloth import outcome, render
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.loads import LOAD_KNEE
-from batiksim.cloth.pots import dyes_on_cloth
+from batiksim.cloth.outcome import LEAST_SHARE, reached_bits, regions_of, survey
 from batiksim.cloth.program import DISCHARGE, DYE, compile_design
-from batiksim.cloth.regions import LEAST_SHARE, reached_bits, regions_of, survey
+from batiksim.cloth.stages import stages
 from batiksim.colour import names, spaces
-from batiksim.plan.stages import stages
 from batiksim.values import RemoveWax
 
 SOME = settings(max_examples=40, deadline=None)
@@ -52,9 +52,9 @@ def test_the_survey_counts_what_the_rule_says(build, bank, data, band, compiled)
     planned = build.design(*data.draw(build.some_steps(most=8)))
     program, masks = build.program(planned), build.stack(planned, bank)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(regions, "BAND_PIXELS", band)
+        patch.setattr(outcome, "BAND_PIXELS", band)
         if not compiled:
-            patch.setattr(regions, "compiled", lambda name: None)
+            patch.setattr(outcome, "compiled", lambda name: None)
         found = survey(program, masks)
     wanted = by_rule(program, masks)
     assert [history.pixels for history in found] == sorted((count for count, _ in wanted.values()), reverse=True)
@@ -106,7 +106,7 @@ def test_a_regions_colour_is_that_of_its_spots_on_the_cloth(build, flat, seed):
         steps += [build.bleach(5, 0.4)] * (mask == 1) + [RemoveWax()] * (mask == 2)
     planned = build.design(*steps)
     program, masks = build.program(planned), build.stack(planned, flat)
-    finished = engine.render(program, masks)[-1].astype(int)
+    finished = render.render(program, masks)[-1].astype(int)
     bits = reached_bits(program, masks)
     dyes = dyes_on_cloth(planned)
     found = survey(program, masks)
@@ -170,7 +170,7 @@ def test_histories_without_number_count_as_edges(build, monkeypatch):
     planned = build.design(*(build.dye((pot, mask)) for mask, pot in enumerate(["sun", "pink", "sea", "night"] * 2)))
     masks = build.noisy(8, 40, 40, seed=4)
     masks[:, 0, :30] = 0
-    monkeypatch.setattr(regions, "MOST_HISTORIES", 9)
+    monkeypatch.setattr(outcome, "MOST_HISTORIES", 9)
     program, dyes = build.program(planned), dyes_on_cloth(planned)
     found = survey(program, masks)
     assert [history.mixed for history in found] == [False] * 8 + [True]
@@ -192,9 +192,9 @@ def test_a_cloth_of_speckles_is_told_in_good_time(build):
     program, dyes = build.program(planned), dyes_on_cloth(planned)
     found = survey(program, masks)
     assert len(found) > 3000
-    calls, held = [], regions.held_dye
+    calls, held = [], outcome.held_dye
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("batiksim.plan.stages.held_dye", lambda *given: calls.append(1) or held(*given))
+        patch.setattr("batiksim.cloth.stages.held_dye", lambda *given: calls.append(1) or held(*given))
         told = stages(planned, dyes, found)
     assert len(told) == 14
     assert len(calls) <= 14 * 100

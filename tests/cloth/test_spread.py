@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 from skimage.graph import MCP_Geometric
 
-from batiksim.cloth import spread as spreading
-from batiksim.cloth.spread import distance_through, fade, spread
+from batiksim.cloth.effects import spread as spreading
+from batiksim.cloth.effects.spread import distance_through, fade, spread
 
 
 def grid(rows: int, cols: int) -> tuple[np.ndarray, np.ndarray]:

@@ -6,7 +6,7 @@ import itertools
 
 import pytest
 
-from batiksim.cloth.pots import cloth_dyes
+from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.undyed import BareCloth, bare_cloth, reckoned_cloth
 from batiksim.values import COTTON, FLOOR, Cloth, Dye, Undyed
 

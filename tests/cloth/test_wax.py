@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from batiksim.cloth.cracks import FREE, MET, Cracks, crack_network
-from batiksim.cloth.tools import cool_wax, tool_edges
-from batiksim.cloth.wax import (
+from batiksim.cloth.effects.crackle import FREE, MET, Cracks, crack_network
+from batiksim.cloth.effects.tool_edges import cool_wax, tool_edges
+from batiksim.cloth.effects.wax import (
     brittleness,
     crack_openings,
     crack_spacing_mm,

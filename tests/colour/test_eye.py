@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from batiksim.colour.eye import eye_weights, lab_slope
+from batiksim.colour.lab_slopes import eye_weights, lab_slope
 from batiksim.colour.spaces import delta_e_2000, lab_to_xyz, xyz_to_lab
 
 labs = st.tuples(st.floats(15, 95), st.floats(-60, 60), st.floats(-60, 60)).map(np.array)

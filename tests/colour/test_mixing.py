@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from batiksim.colour import mixing
-from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks, waxed_reflectance, wet_reflectance
+from batiksim.colour import kubelka_munk
+from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks, waxed_reflectance, wet_reflectance
 
 # K/S = (1-R)^2 / 2R (Kubelka & Munk 1931), worked by hand
 REFLECTANCE_KS = [
@@ -78,20 +78,20 @@ def fresnel_integral(n, steps=200_000):
 
 @pytest.mark.parametrize("n", [1.333, 1.435, 1.55, 1.55 / 1.333, 1.55 / 1.435])
 def test_closed_form_is_the_fresnel_integral(n):
-    assert mixing._through(n) == pytest.approx(fresnel_integral(n), abs=2e-6)
+    assert kubelka_munk._through(n) == pytest.approx(fresnel_integral(n), abs=2e-6)
 
 
 def test_film_constants_of_water():
     # p, q and shine as published by Lekner & Dorf 1988; T(1.333) = .93359
-    assert mixing._through(1.333) == pytest.approx(0.93359, abs=5e-6)
-    assert mixing._film(1.333) == pytest.approx((0.47459, 1.0683, 0.02037), abs=5e-5)
+    assert kubelka_munk._through(1.333) == pytest.approx(0.93359, abs=5e-6)
+    assert kubelka_munk._film(1.333) == pytest.approx((0.47459, 1.0683, 0.02037), abs=5e-5)
 
 
 def test_film_constants_of_wax_from_the_integral():
-    n = mixing.WAX_INDEX
-    assert pytest.approx(1 - fresnel_integral(n) / n**2, abs=2e-6) == mixing.WAX_P
-    assert pytest.approx(fresnel_integral(1.55 / n) / fresnel_integral(1.55), abs=4e-6) == mixing.WAX_Q
-    assert pytest.approx(((n - 1) / (n + 1)) ** 2) == mixing.WAX_R
+    n = kubelka_munk.WAX_INDEX
+    assert pytest.approx(1 - fresnel_integral(n) / n**2, abs=2e-6) == kubelka_munk.WAX_P
+    assert pytest.approx(fresnel_integral(1.55 / n) / fresnel_integral(1.55), abs=4e-6) == kubelka_munk.WAX_Q
+    assert pytest.approx(((n - 1) / (n + 1)) ** 2) == kubelka_munk.WAX_R
 
 
 @given(shares)
@@ -115,16 +115,16 @@ def test_wax_warms_faintly():
     assert light < xyz_to_lab(np.full(3, 0.8) * [0.9505, 1, 1.089])[0]
     assert 0.5 < yellow < 5
     assert abs(red) < 1.5
-    assert np.all(np.diff(mixing.WAX_TINT) > 0)
+    assert np.all(np.diff(kubelka_munk.WAX_TINT) > 0)
 
 
 def test_kernel_form_of_waxed_cloth():
     """The formula, written out as a kernel would with the constants given away."""
     dry = np.linspace(0, 1, 31)
     taken = 1 - dry
-    taken = taken * ((1 - taken) * mixing.WAX_Q + taken)
-    shown = 1 - (1 - mixing.WAX_R) * taken / (1 - mixing.WAX_P * (1 - taken)) - mixing.WAX_R
-    assert_allclose(waxed_reflectance(dry), mixing.WAX_TINT * shown, atol=1e-14)
+    taken = taken * ((1 - taken) * kubelka_munk.WAX_Q + taken)
+    shown = 1 - (1 - kubelka_munk.WAX_R) * taken / (1 - kubelka_munk.WAX_P * (1 - taken)) - kubelka_munk.WAX_R
+    assert_allclose(waxed_reflectance(dry), kubelka_munk.WAX_TINT * shown, atol=1e-14)
 
 
 def test_shapes_and_types():

@@ -5,7 +5,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
+from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import hex_to_xyz, xyz_to_lab
 from batiksim.colour.spectra import dye_curve, reflectance_to_xyz, smooth_reflectance

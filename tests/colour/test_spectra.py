@@ -15,7 +15,7 @@ from numpy.testing import assert_allclose
 from scipy.optimize import minimize
 
 from batiksim.colour import spectra
-from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
+from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks
 from batiksim.colour.spaces import D65, adapt, delta_e_2000, hex_to_lab, hex_to_xyz, xyz_to_hex, xyz_to_lab
 from batiksim.colour.spectra import (
     BANDS_NM,

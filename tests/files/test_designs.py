@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from batiksim.errors import BatikError
-from batiksim.files.designs import design_file, picture_path, read_design, write_design
+from batiksim.files.toml.designs import design_file, picture_path, read_design, write_design
 from batiksim.values import (
     BuildUp,
     Cloth,

@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from batiksim.errors import BatikError
-from batiksim.files.dyebooks import DEMO, backup_of, read_book, save_dyes, write_book
+from batiksim.files.toml.dyebooks import DEMO, backup_of, read_book, save_dyes, write_book
 from batiksim.values import CALIBRATED, BookDye, BuildUp, Dye, DyeBook, Undyed
 
 FLAT = tuple((float(nm), 0.25) for nm in range(400, 701, 20))

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from PIL import Image, ImageCms
 
 from batiksim.errors import BatikError
-from batiksim.files.images import read_picture, read_rgb, write_png
+from batiksim.files.pictures.images import read_picture, read_rgb, write_png
 
 RAMP = np.tile(np.arange(0, 256, 4, dtype=np.uint8), (20, 1))
 RAMP[:3, :5] = 200

@@ -7,7 +7,7 @@ import dataclasses
 import pytest
 
 from batiksim.errors import BatikError
-from batiksim.files.designs import read_design, write_design
+from batiksim.files.toml.designs import read_design, write_design
 from batiksim.values import Cloth, Design, RemoveWax
 
 NOTE = 'Two afternoons.\nBring an old shirt; "good" ones suffer.'

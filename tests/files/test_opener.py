@@ -14,7 +14,7 @@ from click.testing import CliRunner
 
 from batiksim.cli import main
 from batiksim.errors import BatikError
-from batiksim.files.opener import desktop_folder, opener_text, write_opener
+from batiksim.files.desktop_file import desktop_folder, opener_text, write_opener
 
 HARD = ["/home/ada/my dyes/bin/python", "-m", "batiksim", 'a "b" $HOME `x` \\ 100% d\'oré']
 

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from batiksim.files.png import PngWriter
+from batiksim.files.pictures.png import PngWriter
 
 
 def written(rgb: np.ndarray, cuts: list[int], width_mm: float | None = None) -> bytes:

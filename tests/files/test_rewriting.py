@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from batiksim.files.designs import read_design, write_design
+from batiksim.files.toml.designs import read_design, write_design
 from batiksim.values import Design, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Wax
 
 TEXT = """\

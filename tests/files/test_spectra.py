@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from batiksim.errors import BatikError
-from batiksim.files.spectra import read_spectrum
+from batiksim.files.measurements.spectra import read_spectrum
 
 NM = range(400, 701, 10)
 

@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from batiksim.errors import BatikError
-from batiksim.files.layers import layers_text, read_layers
-from batiksim.files.strips import read_strip
-from batiksim.files.swatches import read_swatches, swatch_rows
+from batiksim.files.measurements.layers import layers_text, read_layers
+from batiksim.files.measurements.swatches import read_swatches, swatch_rows
+from batiksim.files.toml.strips import read_strip
 from batiksim.values import Swatch
 
 HEAD = "format = 1\n[photo]\ncorners = [[0, 0], [100, 0], [100, 50], [0, 50]]\n"

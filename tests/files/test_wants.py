@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 
 from batiksim.errors import BatikError
-from batiksim.files.designs import read_design, write_design
+from batiksim.files.toml.designs import read_design, write_design
 from batiksim.values import Cloth, Design, MaskUse, Want
 
 HEAD = 'format = 1\ntitle = "Wants"\n[cloth]\nwidth_mm = 300\n'

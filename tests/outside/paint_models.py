@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
+from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks
 from batiksim.values import BuildUp
 from tests.outside.wpsm import Floats, Measured
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.pots import ClothDyes
+from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour.spaces import delta_e_2000
-from batiksim.plan.separate import palette
-from tests.plan.separating import lab
+from batiksim.from_picture import palette
+from tests.from_picture.separating import lab
 
 
 def plain_split(

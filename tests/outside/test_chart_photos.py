@@ -21,10 +21,10 @@ from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
 from batiksim.colour import spaces
-from batiksim.plan.lights import seen_xyz
-from batiksim.plan.patches import look, strip_outline
-from batiksim.plan.photo import StripReading, measure_strip
-from batiksim.plan.register import register
+from batiksim.colour.viewing import seen_xyz
+from batiksim.photo.patches import look, strip_outline
+from batiksim.photo.registration import register
+from batiksim.photo.strip_reading import StripReading, measure_strip
 from tests.outside.chart_photos import CARD, GREYS, PHOTOS, chart, chart_photo, chart_strip
 from tests.outside.fetching import OutOfReachError
 

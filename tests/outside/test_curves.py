@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from batiksim.colour import spectra
-from batiksim.colour.mixing import ks_from_reflectance, reflectance_from_ks
+from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks
 from batiksim.colour.spaces import delta_e_2000, xyz_to_lab
 from batiksim.colour.spectra import BANDS_NM, dye_curve, light_weights, reflectance_to_xyz, resample, white_point
 from tests.outside import paint_models, wpsm

@@ -13,8 +13,8 @@ import colour
 import numpy as np
 import pytest
 
-from batiksim.cloth import engine
-from batiksim.cloth.pots import dyes_on_cloth
+from batiksim.cloth import render
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.program import compile_design
 from batiksim.values import RemoveWax
 
@@ -102,7 +102,7 @@ def bare_plates(build):
     )
     dyes = dyes_on_cloth(planned)
     masks = np.concatenate([build.soft(5, 6, 12, seed=3), build.noisy(2, 6, 12, seed=3)])
-    plates = engine.render(compile_design(planned, dyes, wax_shown=False), masks)
+    plates = render.render(compile_design(planned, dyes, wax_shown=False), masks)
     grey = dict(zip(["lines", "keep", "petals", "leaves", "film", "bleach", "late"], masks / 255, strict=True))
     names = [use.picture.removesuffix(".png") for use in dict.fromkeys(use for _, use in planned.mask_uses())]
     assert names == list(grey)

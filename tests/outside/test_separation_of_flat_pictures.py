@@ -5,11 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from batiksim.plan.separate import Asked, pot_names, separate, separated_design, tell_separation
+from batiksim.from_picture.design import pot_names, separated_design
+from batiksim.from_picture.report import tell_separation
+from batiksim.from_picture.separate import Asked, separate
+from tests.from_picture.separating import BOOK, CLOTH, DYES, finished, known_design, mean_difference
 from tests.outside.fetching import OutOfReachError
 from tests.outside.flat_pictures import flat_pictures
 from tests.outside.plain_split import plain_split
-from tests.plan.separating import BOOK, CLOTH, DYES, finished, known_design, mean_difference
 
 STEPS = 4
 

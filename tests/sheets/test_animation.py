@@ -7,8 +7,8 @@ import pytest
 from PIL import Image, ImageSequence
 
 from batiksim.errors import BatikError
-from batiksim.sheets.animation import BARE_MS, BRUSH, BRUSH_MS, FINISHED_MS, HOLD_MS, animation
-from batiksim.sheets.stage_pictures import StagePicture, StagesSheet
+from batiksim.sheets.plates.animation import BARE_MS, BRUSH, BRUSH_MS, FINISHED_MS, HOLD_MS, animation
+from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 
 BARE, SUN, NIGHT = (244, 239, 226), (240, 217, 46), (31, 42, 82)
 

@@ -10,13 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from batiksim.cloth.pots import cloth_dyes
+from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.spaces import decode_srgb, delta_e_2000, hex_to_lab, linear_srgb_to_xyz, xyz_to_lab
-from batiksim.plan.overdye import overdye
-from batiksim.sheets.charts import overdye_page, reading_ink
+from batiksim.dyes.overdye import overdye
+from batiksim.sheets.charts.overdye import overdye_page, reading_ink
 from batiksim.sheets.lettering import text_width
 from batiksim.sheets.pages import Label, Page, page_pdf, page_picture
-from batiksim.sheets.weave import Plaid, plaid_picture
+from batiksim.sheets.plates.weave import Plaid, plaid_picture
 from batiksim.values import Cloth, Dye, Pot
 
 COLOURS = ["#f0d92e", "#d6246e", "#1aa7b8", "#2e8b57", "#e2681f", "#20284a", "#6f4023", "#f3ece0"]

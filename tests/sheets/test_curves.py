@@ -12,12 +12,12 @@ from matplotlib.text import Text
 from numpy.testing import assert_allclose
 from PIL import Image
 
-from batiksim.cloth.pots import cloth_dyes
+from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.spaces import hex_to_lab
-from batiksim.plan.ladders import ladder, spectra
-from batiksim.plan.overdye import overdye
-from batiksim.sheets.charts import ladder_chart, spectra_chart
-from batiksim.sheets.curves import apart, figure_bytes
+from batiksim.dyes.ladders import ladder, spectra
+from batiksim.dyes.overdye import overdye
+from batiksim.sheets.charts.curves import apart, figure_bytes
+from batiksim.sheets.charts.overdye import ladder_chart, spectra_chart
 from batiksim.values import BuildUp, Cloth, Dye, Pot
 
 COLOURS = {"sun": "#f0d92e", "pink & rose $x$": "#d6246e", "sea": "#1aa7b8", "night": "#20284a"}

@@ -12,12 +12,12 @@ from numpy.testing import assert_allclose
 from PIL import Image
 
 from batiksim import cli, jobs
+from batiksim.cloth.journeys import journeys
+from batiksim.cloth.outcome import survey
 from batiksim.cloth.program import compile_design
-from batiksim.cloth.regions import survey
 from batiksim.errors import BatikError
-from batiksim.plan.journeys import journeys
-from batiksim.sheets.figures import figure_bytes
-from batiksim.sheets.plane import plane_chart, tag_places
+from batiksim.sheets.charts.figures import figure_bytes
+from batiksim.sheets.charts.lab_plane import plane_chart, tag_places
 from batiksim.values import MADE_BY
 
 POPPIES = "sample_designs/garden_poppies"

@@ -13,11 +13,11 @@ from PIL import Image
 from batiksim import jobs
 from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
-from batiksim.files.designs import write_design
-from batiksim.plan.cautions import CAUTIONS, DEFER
-from batiksim.sheets.handout import SECTIONS
-from batiksim.sheets.handout_lesson import letters_of
+from batiksim.files.toml.designs import write_design
+from batiksim.sheets.handout.handout import SECTIONS
+from batiksim.sheets.handout.lesson import letters_of
 from batiksim.values import Cloth, Dye, Pot, RemoveWax
+from batiksim.workshop.cautions import CAUTIONS, DEFER
 
 PAPER_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 NOTE = "Bring an old shirt and a good lunch."

@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from batiksim.cloth.engine import render
-from batiksim.cloth.pots import dyes_on_cloth
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
+from batiksim.cloth.outcome import survey
 from batiksim.cloth.program import compile_design
-from batiksim.cloth.regions import survey
-from batiksim.plan.stages import stages
-from batiksim.sheets.handout_maps import label_spots, step_maps
-from batiksim.sheets.handout_pictures import PATTERNS, blank_png, chip_png, map_png, pattern, plate_jpegs
+from batiksim.cloth.render import render
+from batiksim.cloth.stages import stages
+from batiksim.sheets.handout.maps import label_spots, step_maps
+from batiksim.sheets.handout.pictures import PATTERNS, blank_png, chip_png, map_png, pattern, plate_jpegs
 from batiksim.values import RemoveWax
 
 LEFT, TOP = np.zeros((40, 60), np.uint8), np.zeros((40, 60), np.uint8)

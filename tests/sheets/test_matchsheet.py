@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 from PIL import ImageColor
 
-from batiksim.cloth.pots import cloth_dyes
+from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.spaces import decode_srgb
-from batiksim.files.dyebooks import read_book
-from batiksim.plan.lights import other_lights
-from batiksim.plan.matched import matched
-from batiksim.plan.wanted import wanted_colour
-from batiksim.sheets.matchsheet import HIGH, LAMPS_X, ROW, STRIPE, TOP, match_sheet
-from batiksim.sheets.potsheet import SIDE
+from batiksim.colour.viewing import other_lights
+from batiksim.dyes.match_report import matched
+from batiksim.dyes.target_colour import wanted_colour
+from batiksim.files.toml.dyebooks import read_book
+from batiksim.sheets.match import HIGH, LAMPS_X, ROW, STRIPE, TOP, match_sheet
+from batiksim.sheets.pot import SIDE
 from batiksim.values import Cloth
 
 DYES = cloth_dyes(Cloth(width_mm=100), read_book("demo").dyes)

@@ -16,11 +16,11 @@ from PIL import Image, ImageColor
 
 from batiksim.errors import BatikError
 from batiksim.sheets import lettering
-from batiksim.sheets.captions import UNDER_PLATE, Caption
 from batiksim.sheets.drawing import GROUND, INK, MADDER, PAPER, step_mark, swatch
 from batiksim.sheets.marked import marked_picture
-from batiksim.sheets.plates import drawn_size, stages_sheet
-from batiksim.sheets.stage_pictures import KINDS, StagePicture, StagesSheet
+from batiksim.sheets.plates.captions import UNDER_PLATE, Caption
+from batiksim.sheets.plates.stage_pictures import KINDS, StagePicture, StagesSheet
+from batiksim.sheets.plates.stages import drawn_size, stages_sheet
 
 LONG = "Donaudampfschifffahrtsgesellschaftsfarbbad, mit dem breiten Pinsel gestrichen, zweimal und noch einmal mehr "
 STEPS = ("wax", "dye", "discharge", "remove_wax")
@@ -377,7 +377,8 @@ def test_a_wrong_mark_is_refused(mark, field):
 
 def test_the_sheet_needs_no_plotting_library():
     code = (
-        "import sys, batiksim.sheets.plates; print([m for m in ('matplotlib', 'scipy', 'numba') if m in sys.modules])"
+        "import sys, batiksim.sheets.plates.stages\n"
+        "print([m for m in ('matplotlib', 'scipy', 'numba') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

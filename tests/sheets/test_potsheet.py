@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from PIL import ImageColor
 
-from batiksim.cloth.pots import cloth_dyes
+from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.spaces import decode_srgb
-from batiksim.files.dyebooks import read_book
-from batiksim.plan.pots import pot_look, read_pot
-from batiksim.sheets.potsheet import LARGE, SIDE, SMALL, STRIPE, WIDE, bowl, pot_sheet
+from batiksim.dyes.pot_colour import pot_look, read_pot
+from batiksim.files.toml.dyebooks import read_book
+from batiksim.sheets.pot import LARGE, SIDE, SMALL, STRIPE, WIDE, bowl, pot_sheet
 from batiksim.values import Cloth
 
 DYES = cloth_dyes(Cloth(width_mm=100), read_book("demo").dyes)

@@ -7,10 +7,10 @@ from PIL import Image
 
 from batiksim import jobs
 from batiksim.cloth.program import design_masks
-from batiksim.files.designs import write_design
-from batiksim.plan.cautions import CAUTIONS, DEFER, KINDS
-from batiksim.sheets.risk import risk_keys
-from batiksim.sheets.texts import texts
+from batiksim.files.toml.designs import write_design
+from batiksim.sheets.workshop.risk import risk_keys
+from batiksim.texts.catalogue import texts
+from batiksim.workshop.cautions import CAUTIONS, DEFER, KINDS
 
 
 @pytest.fixture(scope="module")

@@ -9,14 +9,14 @@ import pytest
 from PIL import Image
 from skimage.transform import ProjectiveTransform
 
+from batiksim.calibration.strip_plan import strip_plans
 from batiksim.colour import spaces, spectra
 from batiksim.errors import BatikError
-from batiksim.files.dyebooks import read_book
-from batiksim.files.strips import read_strip
+from batiksim.files.toml.dyebooks import read_book
+from batiksim.files.toml.strips import read_strip
+from batiksim.jobs.calibrate import calibrate_book
 from batiksim.jobs.printing import save_strips
-from batiksim.jobs.teaching import calibrate_book
-from batiksim.plan.strips import strip_plans
-from tests.plan.made_strips import made
+from tests.calibration.made_strips import made
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
 PT = 72 / 25.4

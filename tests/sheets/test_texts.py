@@ -5,7 +5,7 @@ import string
 import pytest
 
 from batiksim.errors import BatikError
-from batiksim.sheets.texts import Texts, languages, texts
+from batiksim.texts.catalogue import Texts, languages, texts
 
 
 @pytest.fixture

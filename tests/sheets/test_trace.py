@@ -10,10 +10,10 @@ import pytest
 
 from batiksim.cloth.outlines import outlines
 from batiksim.errors import BatikError
-from batiksim.sheets.texts import texts
-from batiksim.sheets.trace import large_pdf, large_svg, sheets_pdf
-from batiksim.sheets.trace_layout import PAPERS, share_out
-from batiksim.sheets.trace_lines import tracing_of
+from batiksim.sheets.trace.layout import PAPERS, share_out
+from batiksim.sheets.trace.lines import tracing_of
+from batiksim.sheets.trace.sheets import large_pdf, large_svg, sheets_pdf
+from batiksim.texts.catalogue import texts
 from batiksim.values import Cloth, Design, MaskUse, RemoveWax, Wax
 
 PT = 72 / 25.4
@@ -254,9 +254,9 @@ def test_outlines_stay_close_with_few_points():
 
 
 def test_more_sheets_than_anyone_tapes_are_left_out(tracing, monkeypatch):
-    monkeypatch.setattr("batiksim.sheets.trace.MOST_SHEETS", 3)
+    monkeypatch.setattr("batiksim.sheets.trace.sheets.MOST_SHEETS", 3)
     few = sheets_pdf(tracing, texts=texts(), paper="a4")
     assert any("Step 1 would take" in note for note in few.notes)
-    monkeypatch.setattr("batiksim.sheets.trace.MOST_SHEETS", 0)
+    monkeypatch.setattr("batiksim.sheets.trace.sheets.MOST_SHEETS", 0)
     none = sheets_pdf(tracing, texts=texts(), paper="a4")
     assert (none.pdf, none.sheets, len(none.notes)) == (b"", 0, 2)

@@ -8,7 +8,7 @@ import pdfplumber
 import pytest
 
 from batiksim.sheets.documents import Heading, Listing, Paragraph, Rows
-from batiksim.sheets.workshop_pdf import blocks_pdf
+from batiksim.sheets.workshop.pdf import blocks_pdf
 
 TITLE = "Garden poppies, leaves waxed too late: workshop sheet"
 POTS = [(f"pot {place}" if system == "metric" else "", system) for place in "ab" for system in ("metric", "US")]

@@ -14,11 +14,11 @@ from typing import Any
 
 from PIL import Image
 
-from batiksim.files.designs import write_design
+from batiksim.document import autosave
+from batiksim.files.toml.designs import write_design
 from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, Wax
-from batiksim.worktable import keeping
-from batiksim.worktable.desk import Desk
 from batiksim.worktable.server import make_app
+from batiksim.worktable.session import Desk
 
 __all__ = ["SEEDS", "Asking"]
 
@@ -108,8 +108,8 @@ class Asking:
         picture = Image.new("L", (32, 24), 255)
         picture.paste(0, (4, 4, 20, 12))
         picture.save(home / "cloth" / "mask.png")
-        self._keep = keeping.Keeper.keep
-        keeping.Keeper.keep = lambda *ignored, **keys: None  # type: ignore[method-assign] # saving has its own tests
+        self._keep = autosave.Keeper.keep
+        autosave.Keeper.keep = lambda *ignored, **keys: None  # type: ignore[method-assign] # saving has its own tests
         self.loop = AtOnce()
         self.desk = Desk(home, home / "cloth")
         told = SimpleNamespace(told=dict)
@@ -156,7 +156,7 @@ class Asking:
         """Clear up, and let the worktable save again."""
         self.desk.close()
         self.loop.close()
-        keeping.Keeper.keep = self._keep  # type: ignore[method-assign]
+        autosave.Keeper.keep = self._keep  # type: ignore[method-assign]
 
 
 def _cloth() -> Design:

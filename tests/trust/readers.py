@@ -187,7 +187,7 @@ def _files(name: str, reads: Callable[[Path], object]) -> Callable[[Path], Read]
 
 def _design(file: Path) -> object:
     """A design that can be read can be written and read again, the same."""
-    from batiksim.files.designs import read_design, write_design
+    from batiksim.files.toml.designs import read_design, write_design
 
     design = read_design(file)
     beside = file.with_name("again.toml")
@@ -197,7 +197,7 @@ def _design(file: Path) -> object:
 
 
 def _book(file: Path) -> object:
-    from batiksim.files.dyebooks import read_book, save_dyes
+    from batiksim.files.toml.dyebooks import read_book, save_dyes
 
     book = read_book(file, name="x")
     save_dyes(file, [entry for entry in book.entries[:1]], policy="replace")
@@ -206,31 +206,31 @@ def _book(file: Path) -> object:
 
 
 def _strip(file: Path) -> object:
-    from batiksim.files.strips import read_strip
+    from batiksim.files.toml.strips import read_strip
 
     return read_strip(file)
 
 
 def _spectrum(file: Path) -> object:
-    from batiksim.files.spectra import read_spectrum
+    from batiksim.files.measurements.spectra import read_spectrum
 
     return read_spectrum(file)
 
 
 def _cgats(file: Path) -> object:
-    from batiksim.files.spectra import read_spectrum
+    from batiksim.files.measurements.spectra import read_spectrum
 
     return read_spectrum(file, "A2")
 
 
 def _swatches(file: Path) -> object:
-    from batiksim.files.swatches import read_swatches
+    from batiksim.files.measurements.swatches import read_swatches
 
     return read_swatches(file)
 
 
 def _prices(file: Path) -> object:
-    from batiksim.files.prices import read_prices
+    from batiksim.files.toml.prices import read_prices
 
     return read_prices(file)
 
@@ -238,7 +238,7 @@ def _prices(file: Path) -> object:
 def _picture(file: Path) -> object:
     """As a mask, cleaned too where it is small, and as a photo."""
     from batiksim.cloth.masks import to_mask
-    from batiksim.files.images import read_picture, read_rgb
+    from batiksim.files.pictures.images import read_picture, read_rgb
 
     picture = read_picture(file, most_pixels=MOST_PIXELS)
     shape = picture.grey.shape

@@ -19,15 +19,15 @@ import pytest
 
 import batiksim
 from batiksim import jobs
+from batiksim.document import autosave
+from batiksim.document.autosave import Keeper
+from batiksim.document.frames.mask_cache import MaskShelf
 from batiksim.errors import BatikError
 from batiksim.files import outputs
-from batiksim.files.designs import read_design, write_design
-from batiksim.files.dyebooks import backup_of, read_book, save_dyes
-from batiksim.jobs import handouts, previews
+from batiksim.files.toml.designs import read_design, write_design
+from batiksim.files.toml.dyebooks import backup_of, read_book, save_dyes
+from batiksim.jobs import handout, previews
 from batiksim.values import MADE_BY, BookDye
-from batiksim.worktable import keeping
-from batiksim.worktable.keeping import Keeper
-from batiksim.worktable.shelf import MaskShelf
 from tests.trust.faults_disk import Disk, PowerCut
 
 ROOT = Path(batiksim.__file__).resolve().parent.parent
@@ -135,7 +135,7 @@ def test_a_dye_book(tmp_path, full):
 def test_a_handout(folder, tmp_path, monkeypatch, full, save):
     content = [b""]
     for made in ("handout_pdf", "risk_pdf"):
-        monkeypatch.setattr(handouts, made, lambda *given, **keys: content[0])
+        monkeypatch.setattr(handout, made, lambda *given, **keys: content[0])
 
     def writing(what):
         def act(room):
@@ -263,7 +263,7 @@ def test_killed_while_writing(tmp_path, after_s):
 
 LEARNS = """
 import sys
-from batiksim.files.dyebooks import save_dyes
+from batiksim.files.toml.dyebooks import save_dyes
 from batiksim.values import BookDye
 for number in range(12):
     save_dyes(sys.argv[2], [BookDye(name=f"{sys.argv[1]} {number}", colour="#1aa7b8")])
@@ -354,7 +354,7 @@ def test_a_clock_set_back_leaves_the_versions_in_their_order(folder, monkeypatch
     design = read_design(folder)
     keeper = keeper_of(folder, [])
     noon = datetime.datetime(2026, 10, 25, 2, 30)
-    monkeypatch.setattr(keeping.datetime, "datetime", Clock)
+    monkeypatch.setattr(autosave.datetime, "datetime", Clock)
     for number, hours in enumerate([0, 0, -1, -1, 9000, 1, 1]):
         Clock.times = [noon + datetime.timedelta(hours=hours)]
         keeper._save(replace(design, title=f"No. {number}"), f"change {number}", goes_on=False)
@@ -386,10 +386,10 @@ def test_the_keeper_goes_on_after_any_mishap(folder, monkeypatch):
     )
     design = read_design(folder)
     usual = write_design
-    monkeypatch.setattr(keeping.designs, "write_design", lambda *given: 1 / 0)
+    monkeypatch.setattr(autosave.designs, "write_design", lambda *given: 1 / 0)
     keeper.keep(1, replace(design, title="Lost"), "a change")
     keeper.flush()
-    monkeypatch.setattr(keeping.designs, "write_design", usual)
+    monkeypatch.setattr(autosave.designs, "write_design", usual)
     keeper.keep(2, replace(design, title="Kept"), "another")
     keeper.close()
     assert "not saved" in told[0][1]

@@ -17,9 +17,9 @@ from PIL import Image
 import batiksim
 from batiksim import jobs
 from batiksim.cli import main
+from batiksim.document.autosave import Keeper
+from batiksim.document.frames.mask_cache import MaskShelf
 from batiksim.errors import BatikError
-from batiksim.worktable.keeping import Keeper
-from batiksim.worktable.shelf import MaskShelf
 from tests.trust.faults_disk import Disk
 
 ROOT = Path(batiksim.__file__).resolve().parent.parent

@@ -17,13 +17,13 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from batiksim import jobs
-from batiksim.cloth import engine, reference
+from batiksim.cloth import reference, render
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.loads import LOAD_KNEE
-from batiksim.cloth.pots import dyes_on_cloth
+from batiksim.cloth.outcome import regions_of, survey
 from batiksim.cloth.program import compile_design, design_masks
-from batiksim.cloth.regions import regions_of, survey
 from batiksim.colour import spaces, spectra
-from batiksim.files.designs import read_design, write_design
+from batiksim.files.toml.designs import read_design, write_design
 from batiksim.values import BuildUp, Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Wax
 
 ROWS, COLS, MASKS = 16, 22, 6
@@ -120,7 +120,7 @@ def program(design: Design, **look: object) -> object:
 
 
 def plates(design: Design, bank: np.ndarray, **look: object) -> np.ndarray:
-    return engine.render(program(design, **look), stacked(design, bank))
+    return render.render(program(design, **look), stacked(design, bank))
 
 
 def light_of(plate: np.ndarray) -> np.ndarray:
@@ -136,10 +136,10 @@ def apart(one: np.ndarray, other: np.ndarray) -> int:
 @given(design=designs(), bank=banks(), look=LOOKS, threads=st.integers(1, 4), rows=st.integers(1, ROWS))
 def test_kernel_numpy_threads_and_tiles_agree(design, bank, look, threads, rows) -> None:
     made, masks = program(design, **look), stacked(design, bank)
-    whole = engine.render(made, masks, threads=1)
+    whole = render.render(made, masks, threads=1)
     assert apart(whole, reference.render_reference(made, masks)) <= 1
-    assert np.array_equal(whole, engine.render(made, masks, threads=threads))
-    tiles = [engine.render(made, masks[:, first : first + rows]) for first in range(0, ROWS, rows)]
+    assert np.array_equal(whole, render.render(made, masks, threads=threads))
+    tiles = [render.render(made, masks[:, first : first + rows]) for first in range(0, ROWS, rows)]
     assert np.array_equal(whole, np.concatenate(tiles, axis=1))
 
 

@@ -17,16 +17,16 @@ from PIL import Image
 
 import batiksim
 from batiksim.errors import BatikError
-from batiksim.files import opening
-from batiksim.files.beside import SHARED
 from batiksim.files.copies import bring_along
-from batiksim.files.designs import picture_path, read_design
-from batiksim.files.dyebooks import read_book
-from batiksim.files.images import MOST_PIXELS, read_picture
-from batiksim.files.spectra import read_spectrum
-from batiksim.files.strips import read_strip
-from batiksim.files.swatches import read_swatches
-from batiksim.files.tables import LARGEST_BYTES
+from batiksim.files.disk.beside import SHARED
+from batiksim.files.measurements.spectra import read_spectrum
+from batiksim.files.measurements.swatches import read_swatches
+from batiksim.files.pictures import opening
+from batiksim.files.pictures.images import MOST_PIXELS, read_picture
+from batiksim.files.toml.designs import picture_path, read_design
+from batiksim.files.toml.dyebooks import read_book
+from batiksim.files.toml.strips import read_strip
+from batiksim.files.toml.tables import LARGEST_BYTES
 from tests.trust.readers import SPECTRUM
 
 SIZE = LARGEST_BYTES // 8  # of the files without end; of the largest size, each was told within 2 s
@@ -255,7 +255,7 @@ def piece(kind: bytes, data: bytes) -> bytes:
 MEASURE = """
 import resource, sys
 from batiksim.errors import BatikError
-from batiksim.files.images import read_picture, read_rgb
+from batiksim.files.pictures.images import read_picture, read_rgb
 before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 for read in (read_picture, read_rgb):
     try:

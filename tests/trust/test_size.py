@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
+from batiksim.checks.shapes import components
 from batiksim.cloth import outlines
-from batiksim.cloth.pots import cloth_dyes
+from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.spaces import hex_to_lab
-from batiksim.files.dyebooks import read_book
-from batiksim.plan import match
-from batiksim.plan.checks import shapes
+from batiksim.dyes import match
+from batiksim.files.toml.dyebooks import read_book
 from batiksim.values import Cloth
 
 
@@ -37,9 +37,9 @@ def test_outlines_in_bands(monkeypatch, softness, band_px):
 
 @pytest.mark.parametrize("radius", [1, 2, 5])
 def test_thick_parts_in_bands(monkeypatch, radius):
-    whole = shapes.thick(blots(2) > 128, radius)
-    monkeypatch.setattr(shapes, "BAND_PX", 1)
-    assert np.array_equal(shapes.thick(blots(2) > 128, radius), whole)
+    whole = components.thick(blots(2) > 128, radius)
+    monkeypatch.setattr(components, "BAND_PX", 1)
+    assert np.array_equal(components.thick(blots(2) > 128, radius), whole)
     assert whole.any()
 
 

@@ -16,10 +16,10 @@ import pytest
 import uvicorn
 from PIL import Image, ImageDraw
 
-from batiksim.files.designs import write_design
+from batiksim.files.toml.designs import write_design
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Wax
-from batiksim.worktable.desk import Desk
 from batiksim.worktable.server import make_app
+from batiksim.worktable.session import Desk
 
 TOKEN = "token-of-the-test"
 ROWS, COLS = 300, 400

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from batiksim.files.designs import read_design, write_design
-from batiksim.files.dyebooks import write_book
+from batiksim.document.document import Table
+from batiksim.files.toml.designs import read_design, write_design
+from batiksim.files.toml.dyebooks import write_book
 from batiksim.values import BookDye, Dye, DyeBook, MaskUse, Undyed, Wax
-from batiksim.worktable.table import Table
 
 
 def saved(table: Table, title: str) -> bool:

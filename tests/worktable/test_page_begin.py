@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.files.designs import read_design
+from batiksim.files.toml.designs import read_design
 
 
 def file(name: str, picture: Image.Image) -> dict[str, object]:

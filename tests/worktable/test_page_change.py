@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from batiksim.files.designs import read_design
-from batiksim.files.dyebooks import write_book
+from batiksim.files.toml.designs import read_design
+from batiksim.files.toml.dyebooks import write_book
 from batiksim.values import BookDye, DyeBook, Undyed
 
 

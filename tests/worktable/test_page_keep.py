@@ -11,9 +11,9 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
-from batiksim.files.designs import read_design, write_design
-from batiksim.files.dyebooks import write_book
-from batiksim.files.locking import Hold
+from batiksim.files.disk.locking import Hold
+from batiksim.files.toml.designs import read_design, write_design
+from batiksim.files.toml.dyebooks import write_book
 from batiksim.values import BookDye, Dye, DyeBook, Undyed
 
 
@@ -191,7 +191,7 @@ def test_a_second_worktable_on_the_same_cloth_says_so_and_keeps_nothing(serve, v
 
 def test_a_hold_ends_with_its_process(muddy) -> None:
     file = muddy / "design.toml"
-    code = "import sys, time; from batiksim.files.locking import Hold"
+    code = "import sys, time; from batiksim.files.disk.locking import Hold"
     does = "print(Hold.take(sys.argv[1]) is not None, flush=True); time.sleep(60)"
     words = [sys.executable, "-c", f"{code}; {does}", str(file)]
     running = subprocess.Popen(words, stdout=subprocess.PIPE, text=True)
@@ -270,7 +270,7 @@ def test_a_folder_that_cannot_be_written_is_told(serve, visit, muddy, monkeypatc
     def refuse(*args: object, **keys: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("batiksim.worktable.keeping.designs.write_design", refuse)
+    monkeypatch.setattr("batiksim.document.autosave.designs.write_design", refuse)
     seen.page.fill("#title", "Nowhere to go")
     seen.page.press("#title", "Enter")
     seen.page.wait_for_selector("#kept.failed")

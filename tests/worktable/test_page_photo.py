@@ -12,8 +12,8 @@ from PIL import Image
 
 from batiksim import jobs
 from batiksim.errors import BatikError
-from batiksim.files.designs import read_design
-from batiksim.files.dyebooks import read_book
+from batiksim.files.toml.designs import read_design
+from batiksim.files.toml.dyebooks import read_book
 from batiksim.values import FLOOR
 
 ROWS, COLS = 300, 400
@@ -77,7 +77,7 @@ def strips(monkeypatch) -> list[dict]:
         found.append(tomllib.loads(strip.read_text()))
         raise BatikError("is only looked at here")
 
-    monkeypatch.setattr("batiksim.worktable.works.jobs.calibrate_book", kept, raising=False)
+    monkeypatch.setattr("batiksim.worktable.long_jobs.jobs.calibrate_book", kept, raising=False)
     return found
 
 

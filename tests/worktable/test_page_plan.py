@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from batiksim.files.designs import read_design
+from batiksim.files.toml.designs import read_design
 
 
 def opened(visit, served, fold: str):
@@ -130,7 +130,7 @@ def test_work_tells_its_progress_and_stops_when_asked(serve, visit, muddy, monke
             time.sleep(0.03)
         raise AssertionError("was not stopped")
 
-    monkeypatch.setattr("batiksim.worktable.works.jobs.rank_orders", slowly, raising=False)
+    monkeypatch.setattr("batiksim.worktable.long_jobs.jobs.rank_orders", slowly, raising=False)
     seen = opened(visit, serve(muddy), "orders")
     seen.key("start-orders").click()
     seen.page.wait_for_selector("progress[value]")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from batiksim.files.designs import read_design, write_design
+from batiksim.files.toml.designs import read_design, write_design
 from batiksim.values import Dye
 
 

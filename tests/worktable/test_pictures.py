@@ -9,9 +9,9 @@ import pytest
 from PIL import Image, ImageDraw, ImageFilter
 from scipy import ndimage
 
-from batiksim.files import images
+from batiksim.document.uploads.pictures import Dropped, told
+from batiksim.files.pictures import images
 from batiksim.files.starter import starter_folder
-from batiksim.worktable.pictures import Dropped, told
 
 
 def waves(ink: int, ground: int, *, size: tuple[int, int] = (800, 600), smooth: bool = True) -> Image.Image:

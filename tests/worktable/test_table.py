@@ -14,24 +14,24 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from batiksim import jobs
+from batiksim.document.document import Table, free_folder
+from batiksim.document.frames.frames import View
+from batiksim.document.frames.mask_cache import mask_use
+from batiksim.document.own_dyes import own_dyes, with_own_dyes
+from batiksim.document.request_fields import Asked
+from batiksim.document.touchup import stroked
+from batiksim.document.uploads.clicked_patches import OWN_BOOK, of_photo, strip_text
+from batiksim.document.uploads.pictures import MASKS
+from batiksim.document.verbs import VERBS, blank, change_words, changed
 from batiksim.errors import BatikError
-from batiksim.files.designs import read_design
-from batiksim.files.dyebooks import write_book
+from batiksim.files.toml.designs import read_design
+from batiksim.files.toml.dyebooks import write_book
 from batiksim.values import BookDye, Cloth, Discharge, Dye, DyeBath, DyeBook, Paint, Pot, RemoveWax, Undyed, Wax
-from batiksim.worktable.answers import ANSWERS
-from batiksim.worktable.asked import Asked
-from batiksim.worktable.changes import VERBS, blank, change_words, changed
-from batiksim.worktable.clicks import OWN_BOOK, of_photo, strip_text
-from batiksim.worktable.desk import Desk
-from batiksim.worktable.frames import View
+from batiksim.worktable.long_jobs import WORKS
 from batiksim.worktable.newest import Newest, Superseded
-from batiksim.worktable.owndyes import own_dyes, with_own_dyes
-from batiksim.worktable.pictures import MASKS
-from batiksim.worktable.shelf import mask_use
-from batiksim.worktable.table import Table, free_folder
+from batiksim.worktable.routes import ANSWERS
+from batiksim.worktable.session import Desk
 from batiksim.worktable.tasks import Done, Made, Tasks
-from batiksim.worktable.touchup import stroked
-from batiksim.worktable.works import WORKS
 
 
 @pytest.fixture

@@ -10,19 +10,19 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from batiksim.cloth.pots import dyes_on_cloth
-from batiksim.files.designs import read_design, write_design
-from batiksim.files.dyebooks import DEMO, read_book
+from batiksim import checks
+from batiksim.checks.scene.scene import Scene
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
+from batiksim.document.design_data import troubles_data
+from batiksim.document.document import Table
+from batiksim.document.frames.frames import View
+from batiksim.document.frames.mask_cache import MaskShelf
+from batiksim.document.remedies import proposals
+from batiksim.document.verbs import changed
+from batiksim.files.toml.designs import read_design, write_design
+from batiksim.files.toml.dyebooks import DEMO, read_book
 from batiksim.jobs import TriedOut
-from batiksim.plan import checks
-from batiksim.plan.checks.scene import Scene
 from batiksim.values import Cloth, Design, Dye, DyeBath, Finding, MaskUse, Paint, Pot, Wax
-from batiksim.worktable.changes import changed
-from batiksim.worktable.frames import View
-from batiksim.worktable.shelf import MaskShelf
-from batiksim.worktable.story import troubles_data
-from batiksim.worktable.table import Table
-from batiksim.worktable.trials import proposals
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
 

@@ -1,0 +1,201 @@
+"""Fitting all dyes of some pieces of cloth, and finding out how sure they are."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.calibration.dye_fit import fit_dyes, floor_spread, with_law
+from batiksim.calibration.fit_values import DyeFit, Fit, Sample, predict
+from batiksim.calibration.least_squares import FLOOR_SPREAD
+from batiksim.calibration.samples import Marked, with_dyes_alone
+from batiksim.calibration.undyed_reading import check_undyed, undyed_cloth, undyed_notes
+from batiksim.calibration.values import Calibration, Piece, Taught
+from batiksim.cloth.dyes_on_cloth import ClothDyes, undyed_ks
+from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.viewing import DAY
+from batiksim.values import FLOOR, BuildUp, BuildUpLaw
+from batiksim.values.fields import percent
+
+__all__ = ["calibrate"]
+
+Array = NDArray[np.float64]
+
+# A curved build-up has to earn its place on rungs that it was not fitted to. Limits chosen on made dyes.
+LEAST_RUNGS = 3
+BETTER_BY = 0.4  # CIEDE2000
+BETTER_SHARE = 0.7
+LEAST_FLOOR = 1e-4  # a fit has the floor's logarithm among its unknowns
+FLOOR_TOLD = 0.5  # spread of its logarithm; a fit begins with FLOOR_SPREAD. Chosen on made photos
+MOST_DOUBTS = 3
+PALE = (
+    "These patches are too pale or too few to tell the surface floor, the least light that cloth throws back: it is "
+    f"left open, and taken as {FLOOR:g} till other dyes tell it. A strong dark dye on the strip would."
+)
+DOUBTFUL = 4.0  # CIEDE2000: a piece this far from all the others' story is told
+
+
+def calibrate(
+    samples: Sequence[Marked],
+    *,
+    cloth: Array | None = None,
+    light: str = DAY,
+    known: Callable[[str], ClothDyes | None] | None = None,
+) -> Calibration:
+    """Fit all dyes of some pieces of cloth.
+
+    samples : each with its problems; those with problems are predicted, not learnt from
+    cloth : XYZ (3,) of the undyed cloth; the mean of undyed samples when left out
+    light : the one that all this was seen in, by an eye used to it; what is learnt is told by daylight
+    known : gives the dyes as known before, on undyed cloth of a colour "#rrggbb", for the comparison
+    A dye without a usable piece of its own is not learnt, nor what its overlays would tell of other dyes.
+    errors : BatikError when no dye can be learnt, or the cloth isn't known
+    """
+    samples, lost = with_dyes_alone(samples)
+    used = [sample for sample, problems in samples if not problems]
+    dyed = [sample for sample in used if sample.layers]
+    bare, undyed = undyed_cloth(used, cloth, light)
+    check_undyed(bare, dyed)
+    hexed = spaces.xyz_to_hex(bare if light == DAY else spectra.reflectance_to_xyz(undyed))
+    first = fit_dyes(dyed, undyed, light=light)
+    laws = {dye.name: law for dye in first.dyes if (law := _law(dyed, dye.name, first)) != "linear"}
+    fit = first
+    for name, law in laws.items():
+        fit = with_law(fit, name, law)
+    if laws:
+        fit = fit_dyes(dyed, undyed, laws=laws, start=fit)
+    between = _floor_between(dyed, fit)
+    if between is None:
+        fit = fit_dyes(dyed, undyed, laws=laws, start=fit, surface=FLOOR)
+    fit = replace(fit, surface=max(round(fit.surface, 4), LEAST_FLOOR))  # as the book will have it
+    held = {id(sample): _held_out(dyed, at, fit) for at, sample in enumerate(dyed)}
+    before, told = _before(dyed, fit, None if known is None else known(hexed))
+    pieces = tuple(_piece(sample, problems, before, fit, held.get(id(sample))) for sample, problems in samples)
+    dyes = tuple(_taught(dye, fit, hexed, dyed, held, told) for dye in fit.dyes)
+    pale = () if between else (PALE,)
+    notes = (*lost, *(undyed_notes(bare) if cloth is None else ()), *pale, *_notes(pieces, dyes))
+    return Calibration(dyes=dyes, pieces=pieces, cloth=hexed, surface=fit.surface, surface_between=between, notes=notes)
+
+
+def _floor_between(dyed: Sequence[Sample], fit: Fit) -> tuple[float, float] | None:
+    """Where the floor lies, two times in three; None where these pieces leave it at the guess that fits begin with."""
+    spread = floor_spread(dyed, fit)
+    if spread > FLOOR_TOLD and abs(np.log(fit.surface / FLOOR)) < FLOOR_SPREAD:
+        return None
+    return fit.surface * float(np.exp(-spread)), fit.surface * float(np.exp(spread))
+
+
+def _law(dyed: Sequence[Sample], name: str, fit: Fit) -> BuildUpLaw:
+    """The build-up law that foretells rungs of a dye's own ladder best; linear unless clearly beaten."""
+    ladder = [sample for sample in dyed if len(sample.layers) == 1 and sample.layers[0][0] == name]
+    if len({sample.layers[0][1] for sample in ladder}) < LEAST_RUNGS:
+        return "linear"
+    alone = replace(fit, dyes=(fit.dye(name),))
+    error: dict[BuildUpLaw, float] = {}
+    for law in ("linear", "saturating", "power"):
+        start = fit_dyes(ladder, fit.cloth, laws={name: law}, start=with_law(alone, name, law), surface=fit.surface)
+        missed = []
+        for at, sample in enumerate(ladder):
+            others = [*ladder[:at], *ladder[at + 1 :]]
+            without = fit_dyes(others, fit.cloth, laws={name: law}, start=start, surface=fit.surface, steps=12)
+            missed.append(sample.miss(predict(without, sample.layers)))
+        error[law] = float(np.sqrt(np.mean(np.square(missed))))
+    best = min(error, key=lambda law: error[law])
+    clear = error[best] < BETTER_SHARE * error["linear"] and error["linear"] - error[best] > BETTER_BY
+    return best if clear else "linear"
+
+
+def _held_out(dyed: Sequence[Sample], at: int, fit: Fit) -> float | None:
+    """How far all the other pieces miss this one; None where one of its dyes is in no other."""
+    sample, others = dyed[at], [*dyed[:at], *dyed[at + 1 :]]
+    left = {name for other in others for name, _ in other.layers}
+    if not all(name in left for name, _ in sample.layers):
+        return None
+    laws = {dye.name: dye.build_up.law for dye in fit.dyes}
+    without = fit_dyes(others, fit.cloth, laws=laws, start=fit, steps=8)
+    return sample.miss(predict(without, sample.layers))
+
+
+def _before(dyed: Sequence[Sample], fit: Fit, known: ClothDyes | None) -> tuple[Fit, dict[str, str]]:
+    """The dyes as they were known before, on this cloth; unknown ones by the colour of their strongest piece."""
+    surface = FLOOR if known is None else known.surface
+    cloth_ks = kubelka_munk.ks_from_reflectance(fit.cloth, surface=surface)
+    dyes, told = [], {}
+    for dye in fit.dyes:
+        if known is not None and dye.name in known.dyes:
+            old = known.dyes[dye.name]
+            dyes.append(DyeFit(name=dye.name, ks=old.ks, build_up=old.build_up))
+            told[dye.name] = "book"
+            continue
+        alone = [one for one in dyed if len(one.layers) == 1 and one.layers[0][0] == dye.name]
+        best = min(alone, key=lambda one: abs(np.log(one.layers[0][1])))
+        ks, _ = spectra.dye_curve(best.xyz, cloth_ks, surface=surface)
+        dyes.append(DyeFit(name=dye.name, ks=ks / best.layers[0][1], build_up=BuildUp()))
+        told[dye.name] = "colour"
+    return Fit(dyes=tuple(dyes), cloth=fit.cloth, surface=surface, light=fit.light), told
+
+
+def _piece(sample: Sample, problems: tuple[str, ...], before: Fit, fit: Fit, held: float | None) -> Piece:
+    names = {dye.name for dye in fit.dyes}
+    known = all(name in names for name, _ in sample.layers)
+    first, last = (predict(one, sample.layers) if known else sample.xyz for one in (before, fit))
+    return Piece(
+        name=sample.name,
+        layers=sample.layers,
+        measured=spaces.xyz_to_hex(np.maximum(sample.xyz, 0)),
+        before=spaces.xyz_to_hex(first),
+        after=spaces.xyz_to_hex(last),
+        miss_before=sample.miss(first),
+        miss_after=sample.miss(last),
+        held_out=held,
+        problems=problems,
+    )
+
+
+def _taught(
+    dye: DyeFit, fit: Fit, cloth: str, dyed: Sequence[Sample], held: Mapping[int, float | None], told: Mapping[str, str]
+) -> Taught:
+    mine = [sample for sample in dyed if any(name == dye.name for name, _ in sample.layers)]
+    errors = [error for sample in mine if (error := held[id(sample)]) is not None]
+    full = kubelka_munk.reflectance_from_ks(undyed_ks(cloth, fit.surface) + dye.ks, surface=fit.surface)
+    return Taught(
+        name=dye.name,
+        full=full,
+        hex=spaces.xyz_to_hex(spectra.reflectance_to_xyz(full)),
+        build_up=dye.build_up,
+        expected_error=float(np.mean(errors)) if errors else None,
+        pieces=len(mine),
+        before=told[dye.name],
+    )
+
+
+def _notes(pieces: Sequence[Piece], dyes: Sequence[Taught]) -> list[str]:
+    notes = _doubts([one for one in pieces if one.layers and not one.problems])
+    for dye in dyes:
+        if dye.expected_error is None:
+            notes.append(f"{dye.name} is in one patch only, so nothing tells how sure it is: add half strength.")
+        if dye.build_up.law != "linear":
+            half = dye.build_up.load(0.5)
+            notes.append(f"{dye.name} builds up {_faster(half)}: half strength takes {percent(half)} of the full dye.")
+    return notes
+
+
+def _doubts(used: Sequence[Piece]) -> list[str]:
+    """Pieces that don't fit the story of the others: each by itself, or all in one sentence where they are many."""
+    odd = [one for one in used if one.miss_after > DOUBTFUL]
+    if len(odd) > MOST_DOUBTS:
+        return [
+            f"{len(odd)} of {len(used)} patches are {DOUBTFUL:g} or more away from anything that one set of dyes can "
+            "show. Are they listed in their order, and the corners too?"
+        ]
+    return [
+        f"{one.name} is {one.miss_after:.1f} away from what the others tell: is it the patch you think it is?"
+        for one in odd
+    ]
+
+
+def _faster(half: float) -> str:
+    return "fast and then less" if half > 0.5 else "slowly and then more"

@@ -1,0 +1,76 @@
+"""The undyed cloth that all dyes are learnt on: what it is, and whether it can be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.calibration.fit_values import Sample
+from batiksim.cloth.stages import listed
+from batiksim.colour import spaces, spectra
+from batiksim.colour.viewing import DAY, seen_xyz
+from batiksim.errors import BatikError
+from batiksim.photo.strip_plausibility import DARK, VIVID
+
+__all__ = ["check_undyed", "undyed_cloth", "undyed_notes"]
+
+Array = NDArray[np.float64]
+
+# Dye only takes light away. Noise and uneven light make a patch seem lighter than its cloth, but hardly by so much.
+LIGHTER, LIGHTER_SHARE = 1.2, 0.2  # times the cloth's X, Y or Z; share of the dyed pieces. Assumptions
+CLOTH_ROUNDS = 3  # each leaves a tenth or less of what pale cloth shows otherwise by day than by lamplight
+BARE = 3.0  # CIEDE2000 from the undyed cloth up to which a piece shows no dye; assumption
+
+
+def undyed_cloth(used: Sequence[Sample], given: Array | None, light: str) -> tuple[Array, Array]:
+    """XYZ (3,) of the undyed cloth and its reflectance (31,): measured where it was, else the smoothest one.
+
+    given : XYZ (3,) where it is known already; light : the one it was seen in
+    errors : BatikError where no sample is undyed and none is given
+    """
+    undyed = [sample for sample in used if not sample.layers]
+    if given is None and not undyed:
+        raise BatikError(
+            "the undyed cloth's colour isn't known", field="dyes", fix="add a line for it, with undyed as its dyes"
+        )
+    measured = [sample.reflectance for sample in undyed if sample.reflectance is not None]
+    if given is None and len(measured) == len(undyed):
+        mean = np.mean(measured, axis=0)
+        return spectra.reflectance_to_xyz(mean), mean
+    bare = np.mean([sample.xyz for sample in undyed], axis=0) if given is None else given
+    bare = np.minimum(bare, spaces.D65)
+    by_day = bare
+    for _ in range(CLOTH_ROUNDS if light != DAY else 0):
+        guess = spectra.smooth_reflectance(by_day, surface=0.0)[0]
+        by_day = np.minimum(by_day + bare - seen_xyz(guess, light=light), spaces.D65)
+    return bare, spectra.smooth_reflectance(by_day, surface=0.0)[0]
+
+
+def check_undyed(bare: Array, dyed: Sequence[Sample]) -> None:
+    """BatikError where dyed pieces don't look it beside undyed cloth of XYZ `bare` (3,).
+
+    Lighter ones tell that what is taken as undyed isn't; where none shows any dye, it is another photo or table.
+    """
+    if all(one.miss(bare) < BARE for one in dyed):
+        raise BatikError(
+            "no dye shows: everything looks like the undyed cloth",
+            got=spaces.xyz_to_hex(bare),
+            fix="check that it is the photo or table of this strip, and where the patches lie",
+        )
+    lighter = [one.name for one in dyed if np.any(one.xyz > LIGHTER * bare + 0.01)]
+    if len(lighter) >= max(1, LIGHTER_SHARE * len(dyed)):
+        named = listed(lighter[:3] if len(lighter) <= 3 else [*lighter[:2], f"{len(lighter) - 2} others"])
+        raise BatikError(
+            f"the undyed cloth can't be undyed: {named} throw back more light than it, and dye only takes light away",
+            got=spaces.xyz_to_hex(bare),
+            fix="check what is given as undyed, its colour, and the card where there is one",
+        )
+
+
+def undyed_notes(bare: Array) -> tuple[str, ...]:
+    """What to know of measured undyed cloth that is hardly what a maker would dye on."""
+    lab = spaces.xyz_to_lab(bare)
+    what = "dark" if lab[0] < DARK else "strongly coloured" if float(np.hypot(lab[1], lab[2])) > VIVID else ""
+    return (f"The undyed cloth is {what}, {spaces.xyz_to_hex(bare)}: is it undyed?",) if what else ()

@@ -1,0 +1,18 @@
+"""Checks: what would spoil the cloth, found before wax is melted. One file for each check, one row each in `table`."""
+
+from batiksim.checks.scene.outlier_masks import Misfit, corrected, drawn_as, misplaced
+from batiksim.checks.table import CHECKS, CODES, NOTHING, QUICK_NOTHING, Check, check, known_codes
+
+__all__ = [
+    "CHECKS",
+    "CODES",
+    "NOTHING",
+    "QUICK_NOTHING",
+    "Check",
+    "Misfit",
+    "check",
+    "corrected",
+    "drawn_as",
+    "known_codes",
+    "misplaced",
+]

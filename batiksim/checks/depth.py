@@ -1,0 +1,94 @@
+"""Depth: more dye than the fibre can hold."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from batiksim.checks.scene.scene import Scene
+from batiksim.cloth.loads import LOAD_CEILING, LOAD_KNEE, taken_share
+from batiksim.cloth.outcome import History, arrivals
+from batiksim.cloth.program import DYE
+from batiksim.cloth.stages import listed
+from batiksim.values import Finding
+from batiksim.values.fields import percent
+
+__all__ = ["Depth", "depth"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Depth:
+    """When a bath is offered more than the fibre takes.
+
+    least_share : of the cloth's area, below which an overfull spot is not worth a word (assumption)
+    lost : share of a bath that the fibre refuses; from `much` on it is a warning (assumptions)
+    most_strength : full strengths in one pot; the knee of the loads (common practice, see `cloth.loads`)
+    """
+
+    least_share: float = 0.005
+    lost: float = 0.25
+    much: float = 0.5
+    most_strength: float = LOAD_KNEE
+
+
+def depth(scene: Scene, settings: Depth) -> Iterator[Finding]:
+    """Pots too strong for any fibre, then baths that come too late to take."""
+    yield from _pots(scene, settings)
+    worst: dict[int, list[tuple[float, History]]] = defaultdict(list)
+    for history in scene.histories:
+        for o, refused in _refused(scene, history).items():
+            if refused >= settings.lost:
+                worst[o].append((refused, history))
+    for o, spots in sorted(worst.items()):
+        share = sum(scene.share(history) for _, history in spots)
+        if share >= settings.least_share:
+            yield _late(scene, settings, o, spots, share)
+
+
+def _pots(scene: Scene, settings: Depth) -> Iterator[Finding]:
+    used = {paint.pot: step for step, bath in reversed(scene.dye_baths()) for paint in bath.paints}
+    for pot, step in used.items():
+        load = sum(scene.design.pot(pot).loads().values())
+        if load > settings.most_strength:
+            yield Finding(
+                code="depth",
+                severity="warn",
+                step=step,
+                message=f"{pot} is mixed to {load:.2g} full strengths; cotton takes little beyond "
+                f"{settings.most_strength:g}, and the rest bleeds in the rinse.",
+                remedy=f"Bring its strength down to {settings.most_strength:g} or less; it will look nearly the same.",
+            )
+
+
+def _refused(scene: Scene, history: History) -> dict[int, float]:
+    """The share of each bath that a history's fibre refuses, for baths that find some dye there already."""
+    program, total = scene.program, 0.0
+    refused = {}
+    for o, level in arrivals(program, history):
+        code, _, index, _ = program.ops[o].tolist()
+        if code == DYE:
+            offered = float(program.paint_load[index][round(255 * level)])
+            if total > 0:
+                refused[o] = 1 - float(taken_share(total, offered))
+            total += offered
+        else:
+            total *= 1 - float(program.args[o]) * level
+    return refused
+
+
+def _late(scene: Scene, settings: Depth, o: int, spots: list[tuple[float, History]], share: float) -> Finding:
+    refused = sum(lost * history.pixels for lost, history in spots) / sum(history.pixels for _, history in spots)
+    largest = max((history for _, history in spots), key=lambda history: history.pixels)
+    step, pot = scene.op_step(o), scene.op_pot(o)
+    dyed = scene.program.ops[:, 0] == DYE
+    earlier = list(dict.fromkeys(scene.op_pot(p) for p in largest.reached if p < o and dyed[p]))
+    return Finding(
+        code="depth",
+        severity="warn" if refused >= settings.much and share >= 4 * settings.least_share else "note",
+        step=step,
+        place=scene.region_place(largest),
+        message=f"On {percent(share)} of the cloth {listed(earlier)} fill the fibre: about {percent(refused)} of {pot} "
+        f"finds no room there (nothing takes beyond some {LOAD_CEILING:g} full strengths) and washes off.",
+        remedy=f"Make {earlier[-1]} weaker if {pot} is to show in full; otherwise rinse longer than usual.",
+    )

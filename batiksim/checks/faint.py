@@ -1,0 +1,104 @@
+"""Faint: pots too pale to show, and neighbouring regions that are hard to tell apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from batiksim.checks.order import landings
+from batiksim.checks.scene.adjacency import Border, borders
+from batiksim.checks.scene.scene import Scene, colour_words, in_cm
+from batiksim.cloth.outcome import History
+from batiksim.colour.colour_vision import COMMON, seen_with
+from batiksim.colour.spaces import delta_e_2000
+from batiksim.values import Finding
+
+__all__ = ["Faint", "faint"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Faint:
+    """What counts as hard to see; CIEDE2000. Assumptions: 1 is just seen side by side, 4 across a room.
+
+    pale : a pot that changes bare cloth less than this hardly shows
+    alike : neighbours nearer than this are hard to tell apart
+    clear : neighbours at least this far apart are told apart by most eyes; only then colour vision is worth a word
+    least_border_mm : shared edge, without wax line between, that makes two regions neighbours worth naming
+    least_share : of the cloth, below which a region has no pattern to lose
+    """
+
+    pale: float = 4.0
+    alike: float = 4.0
+    clear: float = 10.0
+    least_border_mm: float = 60.0
+    least_share: float = 0.005
+
+
+def faint(scene: Scene, settings: Faint) -> Iterator[Finding]:
+    """Pale pots, then regions side by side that look alike to all, or to many."""
+    for landing in landings(scene, hidden=settings.pale):
+        if landing.on_bare < settings.pale:
+            pot, step = scene.op_pot(landing.o), scene.op_step(landing.o)
+            yield Finding(
+                code="faint",
+                severity="warn",
+                step=step,
+                place=scene.region_place(max(landing.spots, key=lambda one: one.pixels)),
+                message=f"{pot} will hardly show, even on bare cloth: it changes the colour by {landing.on_bare:.1f} "
+                "(1 is just seen side by side, 4 across a room).",
+                remedy=f"Mix {pot} stronger, or leave this step out.",
+            )
+    for border in _told_apart(scene, settings):
+        yield from _pair(scene, settings, border)
+
+
+def _told_apart(scene: Scene, settings: Faint) -> Iterator[Border]:
+    """Borders that the maker made on purpose: not those that one last strong bath covered together."""
+    large = [one for one in scene.histories if scene.share(one) >= settings.least_share]
+    for border in borders(scene, large, least_mm=settings.least_border_mm):
+        one, other = border.pair
+        if one.reached[-1:] != other.reached[-1:]:
+            yield border
+
+
+def _pair(scene: Scene, settings: Faint, border: Border) -> Iterator[Finding]:
+    labs = [scene.lab(history) for history in border.pair]
+    apart = float(delta_e_2000(labs[0], labs[1]))
+    step = max(_last_step(scene, history) for history in border.pair)
+    names = " and ".join(_named(scene, history) for history in border.pair)
+    if apart < settings.alike:
+        yield Finding(
+            code="faint",
+            severity="warn",
+            step=step,
+            place=border.place,
+            message=f"{names} meet along some {in_cm(border.mm)} and are hard to tell apart (colours {apart:.1f} "
+            "away; 1 is just seen).",
+            remedy="Keep a waxed line between them, or make the later dyeing stronger.",
+        )
+        return
+    if apart < settings.clear:
+        return
+    for vision in COMMON:
+        left = float(delta_e_2000(*(seen_with(lab, vision) for lab in labs)))
+        if left < settings.alike:
+            yield Finding(
+                code="faint",
+                severity="note",
+                step=step,
+                place=border.place,
+                message=f"{names} meet along some {in_cm(border.mm)} and look alike to eyes that tell red and "
+                f"green poorly (about one man in twelve; {vision}).",
+                remedy="Keep a waxed line between them, or make one clearly darker than the other.",
+            )
+            return
+
+
+def _named(scene: Scene, history: History) -> str:
+    """A region by its colour and how it came about."""
+    made = " + ".join(scene.op_pot(o) for o in history.reached) or "bare cloth"
+    return f"{colour_words(scene.lab(history))} ({made})"
+
+
+def _last_step(scene: Scene, history: History) -> int:
+    return scene.op_step(history.reached[-1]) if history.reached else 0

@@ -1,0 +1,272 @@
+"""Leak: brushed dye that would run out of its shape through a gap in the wax."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.checks.scene.scene import Scene, colour_words
+from batiksim.checks.shapes.arrays import Bools
+from batiksim.checks.shapes.bottleneck import narrowest
+from batiksim.checks.shapes.components import boxes, grown_by_one, piece_sizes, pieces
+from batiksim.cloth.outcome import History, reached_bits
+from batiksim.cloth.program import DYE
+from batiksim.colour.spaces import delta_e_2000
+from batiksim.values import SEVERITIES, Finding, RemoveWax, Severity, Wax
+
+__all__ = ["Leak", "leak"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Leak:
+    """What counts as a gap in the wax.
+
+    gap_mm : wider openings are taken as meant (assumption)
+    closes_mm : hot wax from both sides meets over narrower ones, or nearly (assumption: it creeps 0.2 mm each way)
+    margins_mm : how far inside its wax line a shape may be brushed (assumption); dye soon creeps there
+    reach_mm : how far about a gap is looked (dye creeps 1 to 5 mm past the brush, assumption)
+    least_mm2 : of cloth brushed, and of open cloth beyond
+    wider : beside a gap the cloth opens up by this factor; where brushing just ends in a channel it doesn't (assumed)
+    seen, spoils : CIEDE2000 on the finished cloth to be worth a warning, to be serious (assumptions)
+    free_mm, free_share : edge on open cloth, in mm and against edge on wax, from which a pot is brushed freely and has
+        no gaps to run through (assumptions); see the check of neighbours
+    least_px_per_mm : in coarser masks a canting's line fades to less than half a pixel, and gaps are only guessed at
+    most : gaps told one by one; looked_at : short fronts measured for one pot and margin, the shortest first
+    """
+
+    gap_mm: float = 4.0
+    closes_mm: float = 0.4
+    margins_mm: tuple[float, ...] = (0.0, 1.0, 2.0)
+    reach_mm: float = 6.0
+    least_mm2: float = 8.0
+    wider: float = 1.35
+    seen: float = 3.0
+    spoils: float = 8.0
+    least_px_per_mm: float = 1.5
+    most: int = 12
+    looked_at: int = 60
+    free_mm: float = 100.0
+    free_share: float = 0.15
+
+
+@dataclass(frozen=True, kw_only=True)
+class Brushed:
+    """One pot brushed at a step: where it lands, and where it is after creeping a margin, at working size."""
+
+    number: int
+    pot: str
+    o: int
+    opened: Bools
+    where: Bools
+    grown: Bools
+    others: Mapping[str, Bools]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Gap:
+    """A gap in the wax.
+
+    row, col : of the full masks; width_mm : at its narrowest
+    pot, o : what runs through; meets : the pot brushed on the other side, if any
+    source, target : spots (row, col of the full masks) on either side
+    """
+
+    row: float
+    col: float
+    width_mm: float
+    pot: str
+    o: int
+    meets: str | None
+    source: tuple[int, int]
+    target: tuple[int, int]
+
+
+def leak(scene: Scene, settings: Leak) -> Iterator[Finding]:
+    """Every gap through which a brushed pot reaches cloth, or another pot, that it should not."""
+    for number, step in scene.dye_baths():
+        ops = [o for o in scene.ops(DYE) if scene.op_step(o) == number]
+        opened = ~scene.state(number).closed
+        paints = [(paint, o) for paint, o in zip(step.paints, ops, strict=True) if paint.where is not None]
+        places = {paint.pot: scene.brushed(number, paint.where) for paint, _ in paints if paint.where is not None}
+        gaps: list[Gap] = []
+        for paint, o in paints if not opened.all() else []:
+            others = {pot: where for pot, where in places.items() if pot != paint.pot}
+            _add_gaps(gaps, scene, settings, (number, paint.pot, o), opened, places[paint.pot], others)
+        told = [finding for gap in gaps if (finding := _finding(scene, settings, number, gap)) is not None]
+        worst = sorted(told, key=lambda one: SEVERITIES.index(one.severity), reverse=True)
+        if worst and scene.px_per_mm < settings.least_px_per_mm:
+            yield _guessed(scene, worst)
+        else:
+            yield from worst[: settings.most]
+
+
+def _guessed(scene: Scene, told: list[Finding]) -> Finding:
+    """One note for all gaps of a step, where the masks are too coarse to tell a gap from a thin line."""
+    spots = "one spot looks" if len(told) == 1 else f"{len(told)} spots look"
+    return replace(
+        told[0],
+        severity="note",
+        message=f"{spots} like gaps in the wax, but with {scene.px_per_mm:.1f} pixels to the mm these masks are too "
+        "coarse to tell a gap from a thin line.",
+        remedy="Look at the wax lines here, or check again with larger masks (2 pixels to the mm or more).",
+    )
+
+
+def _add_gaps(
+    gaps: list[Gap],
+    scene: Scene,
+    settings: Leak,
+    who: tuple[int, str, int],
+    opened: Bools,
+    where: Bools,
+    others: Mapping[str, Bools],
+) -> None:
+    """Add the gaps that one pot runs through, each once, to those found so far."""
+    crept = [where]
+    for _ in range(round(max(settings.margins_mm) * scene.work_px_per_mm)):
+        crept.append(grown_by_one(crept[-1]) & opened)
+    if _freehand(scene, settings, opened, crept[-1]):
+        return
+    for margin in settings.margins_mm:
+        grown = crept[round(margin * scene.work_px_per_mm)]
+        bath = Brushed(number=who[0], pot=who[1], o=who[2], opened=opened, where=where, grown=grown, others=others)
+        for spot in _openings(scene, settings, bath, margin):
+            at = (spot[0] * scene.work_factor, spot[1] * scene.work_factor)
+            far = [np.hypot(at[0] - one.row, at[1] - one.col) / scene.px_per_mm for one in gaps]
+            if min(far, default=np.inf) > settings.reach_mm / 2:
+                gap = _gap(scene, settings, bath, spot)
+                if gap is not None:
+                    gaps.append(gap)
+
+
+def _freehand(scene: Scene, settings: Leak, opened: Bools, where: Bools) -> bool:
+    """Whether a pot has long edges on open cloth, compared with those on wax: then it isn't kept in by outlines."""
+    front = grown_by_one(where) & opened & ~where
+    if not front.any():
+        return False
+    labels, count = pieces(front, corners=True)
+    sizes = piece_sizes(labels, count, front)[1:]
+    free = float(sizes[sizes > settings.gap_mm * scene.work_px_per_mm].sum())
+    walled = np.count_nonzero(where & grown_by_one(~opened))
+    return free > max(settings.free_mm * scene.work_px_per_mm, settings.free_share * walled)
+
+
+def _openings(scene: Scene, settings: Leak, bath: Brushed, margin_mm: float) -> list[tuple[int, int]]:
+    """Middles (working row, col) of the short fronts where a pot, having crept a margin, meets cloth not brushed."""
+    beyond = bath.opened & ~bath.grown
+    front = grown_by_one(bath.grown) & beyond
+    if not front.any():
+        return []
+    least = settings.least_mm2 * scene.work_px_per_mm**2
+    front &= grown_by_one(bath.grown & _large(bath.grown, least)) & _large(beyond, least)
+    labels, _ = pieces(front, corners=True)
+    longest = (settings.gap_mm + 2 * margin_mm) * scene.work_px_per_mm + 1
+    spots = []
+    for box in boxes(labels):
+        size = max(side.stop - side.start for side in box)
+        if size <= longest:
+            spots.append((size, (box[0].start + box[0].stop) // 2, (box[1].start + box[1].stop) // 2))
+    return [(row, col) for _, row, col in sorted(spots)[: settings.looked_at]]
+
+
+def _large(where: Bools, least_px: float) -> Bools:
+    """The pieces of a shape that have at least so many pixels."""
+    labels, count = pieces(where)
+    keep = piece_sizes(labels, count, where) >= least_px
+    keep[0] = False
+    kept: Bools = keep[labels]
+    return kept
+
+
+def _gap(scene: Scene, settings: Leak, bath: Brushed, spot: tuple[int, int]) -> Gap | None:
+    """The gap at a front, measured on the full masks; None where there is no gap after all."""
+    reach, factor = round(settings.reach_mm * scene.work_px_per_mm), scene.work_factor
+    window = np.s_[max(0, spot[0] - reach) : spot[0] + reach + 1, max(0, spot[1] - reach) : spot[1] + reach + 1]
+    corner = (window[0].start * factor, window[1].start * factor)
+    shape = bath.opened[window].shape
+    outside = bath.opened[window] & ~bath.grown[window]
+    opened = opened_at(scene, bath.number, corner, (shape[0] * factor, shape[1] * factor))
+    source = full_size(bath.where[window], factor, opened)
+    target = full_size(outside, factor, opened)
+    middle = ((spot[0] + 0.5) * factor - corner[0], (spot[1] + 0.5) * factor - corner[1])
+    pinch = narrowest(opened, source, target, middle)
+    if pinch is None or pinch.width > settings.gap_mm * scene.px_per_mm:
+        return None
+    if max(pinch.room_source, pinch.room_target) < settings.wider * pinch.width + 1:
+        return None
+    beyond = {pot: float(where[window][outside].mean()) for pot, where in bath.others.items()}
+    return Gap(
+        row=corner[0] + pinch.row,
+        col=corner[1] + pinch.col,
+        width_mm=pinch.width / scene.px_per_mm,
+        pot=bath.pot,
+        o=bath.o,
+        meets=next((pot for pot, share in beyond.items() if share > 0.4), None),
+        source=(corner[0] + pinch.source[0], corner[1] + pinch.source[1]),
+        target=(corner[0] + pinch.target[0], corner[1] + pinch.target[1]),
+    )
+
+
+def full_size(where: Bools, factor: int, opened: Bools) -> Bools:
+    """A window at working size, at full size, and only where cloth is open."""
+    large = np.repeat(np.repeat(where, factor, axis=0), factor, axis=1)
+    out: Bools = large[: opened.shape[0], : opened.shape[1]] & opened
+    return out
+
+
+def opened_at(scene: Scene, number: int, corner: tuple[int, int], size: tuple[int, int]) -> Bools:
+    """Where cloth is open just before a step, in a window of the full masks."""
+    window = np.s_[corner[0] : corner[0] + size[0], corner[1] : corner[1] + size[1]]
+    left = np.ones(scene.masks[0][window].shape)
+    for step in scene.design.steps[: number - 1]:
+        if isinstance(step, RemoveWax):
+            left[...] = 1
+        elif isinstance(step, Wax) and step.grey == "cover":
+            left *= 1 - scene.masks[scene.uses.index(step.mask)][window] / 255
+    return left > 0.5
+
+
+def _finding(scene: Scene, settings: Leak, number: int, gap: Gap) -> Finding | None:
+    """What a gap would do to the finished cloth, in words; None when nobody would see it."""
+    source, target = _at(scene, gap.source), _at(scene, gap.target)
+    level = scene.ks(source, before=gap.o + 1) - scene.ks(source, before=gap.o)
+    stays = scene.lab(target)
+    now = float(delta_e_2000(scene.lab(target, before=gap.o), _with(scene, target, level, before=gap.o)))
+    end = float(delta_e_2000(stays, _with(scene, target, level)))
+    if now < settings.seen:
+        return None
+    severity: Severity = "serious" if end >= settings.spoils else "warn" if end >= settings.seen else "note"
+    onto = f"into {gap.meets}" if gap.meets else f"onto cloth that should be {colour_words(stays)} in the end"
+    closes = " Hot wax may close it by itself; don't count on it." if gap.width_mm < settings.closes_mm else ""
+    hidden = " Later dye will mostly hide it." if end < settings.seen else ""
+    return Finding(
+        code="leak",
+        severity="warn" if closes and severity == "serious" else severity,
+        step=number,
+        place=scene.at(
+            (gap.col + 0.5) / scene.px_per_mm, (gap.row + 0.5) / scene.px_per_mm, max(3.0, 1.5 * gap.width_mm)
+        ),
+        message=f"A gap of about {gap.width_mm:.1f} mm in the wax lets {gap.pot} run {onto}.{closes}{hidden}",
+        remedy=f"Close it with a drop of wax before step {number}{_in_mask(scene, number)}.",
+    )
+
+
+def _with(scene: Scene, history: History, ks: NDArray[np.float64], *, before: int | None = None) -> NDArray[np.float64]:
+    return scene.lab_of_ks(scene.ks(history, before=before) + ks)
+
+
+def _in_mask(scene: Scene, number: int) -> str:
+    pictures = [step.mask.called for step in scene.design.steps[: number - 1] if isinstance(step, Wax)]
+    return f" (draw it into “{pictures[0]}”)" if len(set(pictures)) == 1 else ""
+
+
+def _at(scene: Scene, spot: tuple[int, int]) -> History:
+    """The history of one pixel of the full masks."""
+    row, col = (min(at, size - 1) for at, size in zip(spot, scene.masks.shape[1:], strict=True))
+    one = np.ascontiguousarray(scene.masks[:, row : row + 1, col : col + 1])
+    bits = reached_bits(scene.program, one)[:, 0, 0]
+    reached = tuple(o for o in range(64 * len(bits)) if int(bits[o >> 6]) >> (o & 63) & 1)
+    return History(reached=reached, pixels=1, levels=tuple(float(level) for level in one[:, 0, 0]))

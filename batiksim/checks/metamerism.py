@@ -1,0 +1,51 @@
+"""Lamp: colours of one cloth that match by day and part by lamplight."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from batiksim.checks.scene.scene import Scene
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.outcome import EDGES, regions_of
+from batiksim.colour.viewing import Parting, parting_words, partings
+from batiksim.values import Finding, Region
+
+__all__ = ["Lamp", "lamp"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lamp:
+    """How many pairs are told, the furthest parted first."""
+
+    most: int = 5
+
+
+def lamp(scene: Scene, settings: Lamp) -> Iterator[Finding]:
+    """Pairs of regions that pass for one colour by day, and for two under a lamp."""
+    regions = regions_of(scene.program, list(scene.surveyed), scene.dyes, scene.design)
+    yield from lamp_findings(regions, scene.dyes, most=settings.most)
+
+
+def lamp_findings(regions: Sequence[Region], dyes: ClothDyes, *, most: int = 5) -> tuple[Finding, ...]:
+    """Regions of one cloth that match by day and part by lamp, as notes; at most so many, the furthest parted first."""
+    dyed = [region for region in regions if region.history != (EDGES,)]
+    if len(dyed) < 2:
+        return ()
+    pairs = partings(dyes.reflectance(np.stack([dyes.ks_of(one.loads) for one in dyed])))
+    return tuple(_finding(pair, dyed[pair.one], dyed[pair.other]) for pair in pairs[:most])
+
+
+def _finding(pair: Parting, one: Region, other: Region) -> Finding:
+    return Finding(
+        code="lamp",
+        severity="note",
+        message=parting_words(_story(one), _story(other), pair),
+        remedy="Look at both in the light the cloth will hang in, or dye both from the same pots.",
+    )
+
+
+def _story(region: Region) -> str:
+    return " over ".join(reversed(region.history)) or "the bare cloth"

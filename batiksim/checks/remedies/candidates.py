@@ -1,0 +1,168 @@
+"""What would help where a later dyeing spoils a colour: every way tried out on this design first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from batiksim.checks.order import swapped
+from batiksim.checks.scene.scene import Array, Scene, colour_words
+from batiksim.cloth.outcome import History
+from batiksim.cloth.program import DYE
+from batiksim.colour.names import colour_name
+from batiksim.colour.spaces import delta_e_2000
+from batiksim.dyes.mud import MudRule, is_clear, is_dull
+from batiksim.values import Design, Wax
+
+__all__ = ["MUDDY", "Spoilt", "colours", "remedies", "stands_in"]
+
+MUDDY = ("brown", "olive", "grey")
+Cured = Callable[[Design], bool]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spoilt:
+    """A region that a later dyeing spoils: the dyeing, the region's colour just before and at the end."""
+
+    history: History
+    o: int
+    before: Array
+    after: Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Case:
+    scene: Scene
+    spoilt: Spoilt
+    rule: MudRule
+    cured: Cured
+
+
+def remedies(scene: Scene, spoilt: Spoilt, *, rule: MudRule, cured: Cured) -> str:
+    """What would help on this design, every way tried out: at most three, the nearest to the maker's plan first.
+
+    rule : what is too dull to be offered; cured : whether a changed design has the trouble no more
+    """
+    case = _Case(scene=scene, spoilt=spoilt, rule=rule, cured=cured)
+    found: list[str] = []
+    for way in (_earlier_wax, _swap, _wax_first, _weaker, _other_pot):
+        told = way(case)
+        if told and not (way is _wax_first and found and found[0].startswith("wax ")):
+            found.append(told)
+    if not found:
+        return f"Wax these places before step {scene.op_step(spoilt.o)}."
+    text = "; or ".join(found[:3])
+    return f"{text[0].upper()}{text[1:]}."
+
+
+def colours(scene: Scene) -> int:
+    """Colours on the finished cloth that can be told apart (CIEDE2000 of 10, on a hundredth of it: assumptions)."""
+    seen: list[Array] = []
+    for history in scene.histories:
+        if scene.share(history) >= 0.01:
+            lab = scene.lab(history)
+            if all(delta_e_2000(lab, other) >= 10 for other in seen):
+                seen.append(lab)
+    return len(seen)
+
+
+def _earlier_wax(case: _Case) -> str:
+    """A waxing that comes later anyway and covers these places: moved before the bath that spoils them."""
+    scene, spoilt = case.scene, case.spoilt
+    step = scene.op_step(spoilt.o)
+    for number, later in enumerate(scene.design.steps, start=1):
+        if number <= step or not isinstance(later, Wax):
+            continue
+        steps = [one for one in scene.design.steps if one is not later]
+        steps.insert(step - 1, later)
+        if case.cured(replace(scene.design, steps=tuple(steps))):
+            return (
+                f"wax “{later.mask.called}” (now step {number}) before step {step}: these places then stay "
+                f"{colour_words(spoilt.before)}"
+            )
+    return ""
+
+
+def _swap(case: _Case) -> str:
+    """The two dyeings in each other's place."""
+    scene, spoilt = case.scene, case.spoilt
+    late = scene.op_step(spoilt.o)
+    earlier = [o for o in spoilt.history.reached if o < spoilt.o and scene.program.ops[o, 0] == DYE]
+    for o in reversed(earlier):
+        early = scene.op_step(o)
+        if early != late and case.cured(swapped(scene.design, early, late)):
+            return f"dye {scene.op_pot(spoilt.o)} before {scene.op_pot(o)} (swap steps {early} and {late})"
+    return ""
+
+
+def _wax_first(case: _Case) -> str:
+    """Wax over these places just before the bath: they keep what they have."""
+    scene, spoilt = case.scene, case.spoilt
+    if not _clear(case, spoilt.before) and not _one_pot(case):
+        return ""
+    step, pot = scene.op_step(spoilt.o), scene.op_pot(spoilt.o)
+    return f"wax these places before {pot} (step {step}): they stay {colour_words(spoilt.before)}"
+
+
+def _weaker(case: _Case) -> str:
+    """The bath that spoils it, thinned as little as it takes; below a third it would be another colour."""
+    scene, spoilt = case.scene, case.spoilt
+    pot = scene.design.pot(scene.op_pot(spoilt.o))
+    for part, words in ((0.75, "three quarters"), (0.5, "half"), (0.35, "a third")):
+        lab = _with_pot(case, scene.pot_ks(pot.name, part))
+        if _clear(case, lab):
+            return f"weaken {pot.name} to {words} of its strength: {colour_words(lab)} here"
+    return ""
+
+
+def _other_pot(case: _Case) -> str:
+    """Another pot or dye of the design in place of the bath: of those that stay clear, the nearest to it."""
+    scene, spoilt = case.scene, case.spoilt
+    name = scene.op_pot(spoilt.o)
+    own = scene.lab_of_ks(scene.pot_ks(name))
+    names = dict.fromkeys([pot.name for pot in scene.design.pots] + [dye.name for dye in scene.design.dyes])
+    choices = []
+    for other in (one for one in names if stands_in(scene, one, name)):
+        ks = scene.pot_ks(other)
+        lab = _with_pot(case, ks)
+        away = float(delta_e_2000(own, scene.lab_of_ks(ks)))
+        if _clear(case, lab) and delta_e_2000(lab, spoilt.before) >= 8:
+            choices.append((away, other, lab))
+    if not choices:
+        return ""
+    _, other, lab = min(choices, key=lambda choice: choice[0])
+    return f"use {other} instead of {name}: {colour_words(lab)} here"
+
+
+def _clear(case: _Case, lab: Array) -> bool:
+    """Whether a colour can be offered: neither dull by the rule nor near black, brown, olive or grey by name."""
+    near_black = lab[0] < case.rule.clear_light and "black" in colour_name(lab).name
+    return not near_black and not is_dull(lab, rule=case.rule) and colour_name(lab).plain not in MUDDY
+
+
+def _one_pot(case: _Case) -> bool:
+    """Whether what is spoilt was one clear pot's own colour: mixed olive is mud, olive from a pot is meant."""
+    scene, spoilt = case.scene, case.spoilt
+    before = [o for o in spoilt.history.reached if o < spoilt.o and scene.program.ops[o, 0] == DYE]
+    return len(before) == 1 and is_clear(spoilt.before, rule=case.rule)
+
+
+def _with_pot(case: _Case, ks: Array) -> Array:
+    """The region's colour with another pot in the bath that spoils it, at the mask's level there."""
+    scene, spoilt = case.scene, case.spoilt
+    history = spoilt.history
+    own = scene.ks(history, before=spoilt.o + 1) - scene.ks(history, before=spoilt.o)
+    full = scene.pot_ks(scene.op_pot(spoilt.o))
+    level = float(own.sum() / full.sum()) if full.sum() > 0 else 1.0
+    later = scene.ks(history) - scene.ks(history, before=spoilt.o + 1)
+    return scene.lab_of_ks(np.maximum(scene.ks(history, before=spoilt.o) + level * ks + later, 0))
+
+
+def stands_in(scene: Scene, other: str, name: str) -> bool:
+    """Whether a pot may be offered in the place of another: of other dyes, another colour, not too far, as strong."""
+    if set(scene.design.pot(other).dyes) == set(scene.design.pot(name).dyes):
+        return False
+    own, new = (scene.lab_of_ks(scene.pot_ks(one)) for one in (name, other))
+    return 8 < float(delta_e_2000(own, new)) < 40 and abs(float(new[0] - own[0])) < 20

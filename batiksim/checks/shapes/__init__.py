@@ -1,0 +1,1 @@
+"""Shapes in masks: connected components, bottlenecks, edges laid over edges."""

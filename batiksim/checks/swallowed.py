@@ -1,0 +1,135 @@
+"""Swallowed colours: a pot brushed on somewhere whose colour a later dyeing takes from nearly all of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from batiksim.checks.mud import Mud, mud_share, overlaps
+from batiksim.checks.remedies.candidates import MUDDY, Spoilt, colours, remedies
+from batiksim.checks.remedies.trial import trial
+from batiksim.checks.remedies.wishes import asked_for
+from batiksim.checks.scene.scene import Scene, colour_words
+from batiksim.cloth.outcome import History
+from batiksim.cloth.program import DYE
+from batiksim.colour.names import colour_name
+from batiksim.colour.spaces import delta_e_2000
+from batiksim.dyes.mud import is_clear
+from batiksim.values import Design, Finding
+from batiksim.values.fields import percent
+
+__all__ = ["Swallowed", "shown_share", "swallowed"]
+
+HUELESS = (*MUDDY, "black")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Swallowed:
+    """When a brushed colour counts as lost. Assumptions.
+
+    most : part of the cloth a pot was brushed on, from which losing its colour is no choice of the maker's any more:
+        what is waxed in time keeps it, and covering the rest is common practice
+    least_share, serious_share : of the cloth, where it is worth a word, and where it is serious
+    gone : CIEDE2000 by which the colour must change
+    """
+
+    most: float = 0.85
+    least_share: float = 0.003
+    serious_share: float = 0.1
+    gone: float = 10.0
+
+
+def swallowed(scene: Scene, settings: Swallowed) -> Iterator[Finding]:
+    """Every brushed pot whose colour is brown, olive, grey or black nearly everywhere, where it isn't told as mud."""
+    told = {one.history.reached for one in overlaps(scene, Mud().rule)}
+    for pot in _brushed_pots(scene):
+        spots = _spots(scene, pot, settings)
+        share = sum(scene.share(one.history) for one in spots)
+        if share < settings.least_share or share < settings.most * _reached(scene, pot):
+            continue
+        untold = [one for one in spots if one.history.reached not in told]
+        if sum(scene.share(one.history) for one in untold) > share / 2:
+            yield _finding(scene, settings, pot, untold, share)
+
+
+def _brushed_pots(scene: Scene) -> list[str]:
+    """Pots that some dyeing brushes on by a picture."""
+    paints = [paint for _, bath in scene.dye_baths() for paint in bath.paints]
+    return list(dict.fromkeys(paint.pot for paint in paints if paint.where is not None))
+
+
+def _first(scene: Scene, history: History, pot: str) -> int | None:
+    """The dyeing that brushed a pot on a region first."""
+    ops = [o for o in history.reached if scene.program.ops[o, 0] == DYE and scene.op_pot(o) == pot]
+    return next((o for o in ops if scene.program.ops[o, 1] >= 0), None)
+
+
+def _reached(scene: Scene, pot: str) -> float:
+    """The part of the cloth that a pot was brushed on."""
+    return sum(scene.share(one) for one in scene.histories if _first(scene, one, pot) is not None)
+
+
+def shown_share(scene: Scene) -> float:
+    """The parts of the cloth where a pot was brushed on and shows in the end, added up over the pots."""
+    return sum(_shown(scene, pot) for pot in _brushed_pots(scene))
+
+
+def _shown(scene: Scene, pot: str) -> float:
+    """The part of the cloth where a pot was brushed on and a clear colour is left in the end."""
+    own = colour_name(scene.lab_of_ks(scene.pot_ks(pot))).plain
+    shown = 0.0
+    for history in scene.histories:
+        if _first(scene, history, pot) is not None and is_clear(lab := scene.lab(history)):
+            plain = colour_name(lab).plain
+            shown += scene.share(history) if plain == own or plain not in HUELESS else 0.0
+    return shown
+
+
+def _spots(scene: Scene, pot: str, settings: Swallowed) -> list[Spoilt]:
+    """Regions where a pot gave a clear colour that a later dyeing took away and nobody asked for, the largest first."""
+    found = []
+    for history in scene.histories:
+        o = _first(scene, history, pot)
+        later = [p for p in history.reached if o is not None and p > o and scene.program.ops[p, 0] == DYE]
+        if o is None or not later:
+            continue
+        bright, after = scene.lab(history, before=o + 1), scene.lab(history)
+        was, now = colour_name(bright).plain, colour_name(after).plain
+        if not is_clear(bright) or now not in HUELESS or now == was or delta_e_2000(bright, after) < settings.gone:
+            continue
+        if not asked_for(scene, history):
+            then = {p: colour_name(scene.lab(history, before=p + 1)).plain for p in later}
+            took = next((p for p in later if then[p] in HUELESS and then[p] != was), None)
+            if took is None:  # it was bleached away
+                continue
+            found.append(Spoilt(history=history, o=took, before=scene.lab(history, before=took), after=after))
+    return found
+
+
+def _finding(scene: Scene, settings: Swallowed, pot: str, spots: list[Spoilt], share: float) -> Finding:
+    worst = max(spots, key=lambda one: one.history.pixels)
+    was, now = colour_words(worst.before), colour_words(scene.lab(worst.history, before=worst.o + 1))
+    end = colour_words(worst.after)
+    part = share / _reached(scene, pot)
+    return Finding(
+        code="lost",
+        severity="serious" if share >= settings.serious_share else "warn",
+        step=scene.op_step(worst.o),
+        place=scene.region_place(worst.history),
+        message=f"{scene.op_pot(worst.o)} takes the colour of {pot} from {percent(part)} of where it was brushed "
+        f"on: {was} turns to {now}{'' if end == now else f', in the end {end}'}.",
+        remedy=_remedies(scene, settings, pot, worst),
+    )
+
+
+def _remedies(scene: Scene, settings: Swallowed, pot: str, worst: Spoilt) -> str:
+    rule = Mud().rule
+    muddy = mud_share(scene, rule)
+
+    def cured(design: Design) -> bool:
+        """Whether the pot's colour stays, with no more mud and no fewer colours."""
+        after = trial(scene, design)
+        stays = _shown(after, pot) > (1 - settings.most) * _reached(after, pot)
+        return stays and mud_share(after, rule) <= muddy + settings.least_share and colours(after) >= colours(scene)
+
+    return remedies(scene, worst, rule=rule, cured=cured)

@@ -1,0 +1,139 @@
+"""The table of checks, and the one function that runs them. To add a check: one file beside this one, one row here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.checks.depth import Depth, depth
+from batiksim.checks.drawable import Hand, hand
+from batiksim.checks.faint import Faint, faint
+from batiksim.checks.gamut import Reach, reach
+from batiksim.checks.leak import Leak, leak
+from batiksim.checks.lost_lines import Lost, lost
+from batiksim.checks.metamerism import Lamp, lamp
+from batiksim.checks.misfit import Fit, fit
+from batiksim.checks.mud import Mud, mud
+from batiksim.checks.neighbours import Neighbours, neighbours
+from batiksim.checks.order import Order, order
+from batiksim.checks.other_cloth import SeenOn, seen_on
+from batiksim.checks.scene.scene import Scene
+from batiksim.checks.wasted import Wasted, wasted
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.outcome import History
+from batiksim.errors import BatikError, nearest
+from batiksim.values import SEVERITIES, Design, Finding
+
+__all__ = ["CHECKS", "CODES", "NOTHING", "QUICK_NOTHING", "Check", "check", "known_codes"]
+
+NOTHING = "Nothing found that would spoil this cloth."
+
+
+@dataclass(frozen=True, kw_only=True)
+class Check:
+    """One check.
+
+    code : how a maker switches it and how its findings are known
+    what : what it looks for, in a few words
+    function : takes the scene and its settings, gives findings
+    settings : its thresholds, each with its unit and grade where it is defined
+    quick : cheap enough for every preview
+    """
+
+    code: str
+    what: str
+    function: Callable[[Scene, Any], Iterator[Finding]]
+    settings: Any
+    quick: bool = False
+
+
+def _row(
+    code: str, what: str, function: Callable[[Scene, Any], Iterator[Finding]], settings: Any, **keys: bool
+) -> Check:
+    return Check(code=code, what=what, function=function, settings=settings, **keys)
+
+
+CHECKS: tuple[Check, ...] = (
+    _row("leak", "gaps in the wax that brushed dye runs through", leak, Leak(), quick=True),
+    _row("neighbours", "pots brushed side by side with no wax between", neighbours, Neighbours(), quick=True),
+    _row("mud", "overlaps that turn brown, olive or grey", mud, Mud(), quick=True),
+    _row("faint", "dye that hardly shows, neighbours that look alike", faint, Faint(), quick=True),
+    _row("order", "strong dye before paler dye", order, Order(), quick=True),
+    _row("hand", "lines too thin to draw, gaps that close or islands too small", hand, Hand()),
+    _row("fit", "a mask that lies shifted or turned against the others", fit, Fit()),
+    _row("wasted", "steps and masks that do nothing", wasted, Wasted(), quick=True),
+    _row("depth", "more dye than the fibre holds", depth, Depth(), quick=True),
+    _row("lost", "pale lines kept before, or colours brushed on, that a later bath covers", lost, Lost(), quick=True),
+    _row("reach", "dye colours that this cloth can't show", reach, Reach(), quick=True),
+    _row("cloth", "dyes that were seen on another cloth", seen_on, SeenOn(), quick=True),
+    _row("lamp", "colours that match by day and part by lamplight", lamp, Lamp(), quick=True),
+)
+CODES: tuple[str, ...] = tuple(row.code for row in CHECKS)
+_LATER = " and ".join(row.what for row in CHECKS if not row.quick)
+QUICK_NOTHING = f"{NOTHING} A preview doesn't look for {_LATER}: a full check does."
+
+
+def check(
+    design: Design,
+    dyes: ClothDyes,
+    masks: NDArray[np.uint8],
+    *,
+    only: Iterable[str] | None = None,
+    skip: Iterable[str] = (),
+    settings: Mapping[str, Mapping[str, float]] | None = None,
+    found: Sequence[History] | None = None,
+    quick: bool = False,
+) -> tuple[Finding, ...]:
+    """All findings on a design, the worst first.
+
+    masks : uint8 (masks, rows, cols) in `design_masks` order
+    only, skip : codes of checks to run alone or to leave out, beside those that the design leaves out; `only` wins
+    settings : thresholds to change, by code and name
+    found : the histories of the design's whole program, as `survey` gives them; worked out when left out
+    quick : only the checks that every preview can afford
+    errors : BatikError for a code or threshold that isn't known
+    """
+    chosen = _chosen(design, only, skip)
+    scene = Scene(design=design, dyes=dyes, masks=masks, found=found)
+    rows = [row for row in _with_settings(settings or {}) if row.code in chosen and (row.quick or not quick)]
+    findings = [_written(finding) for row in rows for finding in row.function(scene, row.settings)]
+    return tuple(sorted(findings, key=lambda one: (-SEVERITIES.index(one.severity), one.step, CODES.index(one.code))))
+
+
+def _written(finding: Finding) -> Finding:
+    """A finding whose sentences begin with a capital, whatever a pot is called."""
+    message, remedy = (text[:1].upper() + text[1:] for text in (finding.message, finding.remedy))
+    return replace(finding, message=message, remedy=remedy)
+
+
+def known_codes(codes: Iterable[str], *, field: str) -> tuple[str, ...]:
+    """The codes again. Raises BatikError for one that no check has, naming the nearest; field : where it stands."""
+    given = tuple(codes)
+    for code in given:
+        if code not in CODES:
+            raise BatikError("is not a check", field=field, got=code, fix=nearest(code, CODES, most=len(CODES)))
+    return given
+
+
+def _chosen(design: Design, only: Iterable[str] | None, skip: Iterable[str]) -> set[str]:
+    left = set(known_codes(skip, field="skip"))
+    if only is not None:
+        return set(known_codes(only, field="only")) - left
+    return set(CODES) - left - set(known_codes(design.skip_checks, field="checks: skip"))
+
+
+def _with_settings(settings: Mapping[str, Mapping[str, float]]) -> list[Check]:
+    rows = {row.code: row for row in CHECKS}
+    for code, changes in settings.items():
+        if code not in rows:
+            raise BatikError("is not a check", field="settings", got=code, fix=nearest(code, CODES, most=len(CODES)))
+        known = [field.name for field in fields(rows[code].settings)]
+        for name in changes:
+            if name not in known:
+                raise BatikError("is not a setting", field=code, got=name, fix=nearest(name, known, most=len(known)))
+        rows[code] = replace(rows[code], settings=replace(rows[code].settings, **changes))
+    return list(rows.values())

@@ -1,0 +1,77 @@
+"""Commands that learn from dyed cloth: calibrate, compare."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from batiksim import jobs
+from batiksim.cli.options import corners_option, design_argument, json_option
+from batiksim.cli.report.report import print_data, progress_line, terminal
+
+__all__ = ["calibrate", "compare"]
+
+
+@click.command(short_help="Learn your own dyes from a photo of a dyed strip.")
+@click.argument("photo", type=click.Path(path_type=Path), required=False)
+@click.option("--strip", type=click.Path(path_type=Path), help="File saying which patch is what, and where.")
+@click.option("--table", type=click.Path(path_type=Path), help="Measured swatches (CSV) instead of a photo.")
+@click.option("--book", type=click.Path(path_type=Path), required=True, help="Dye book to write the dyes into.")
+@corners_option
+@click.option("--dry-run", is_flag=True, help="Show what would be learnt, and leave the book as it is.")
+@click.option("--replace", is_flag=True, help="Also replace dyes in the book that are surer than the new ones.")
+@json_option
+def calibrate(
+    photo: Path | None,
+    strip: Path | None,
+    table: Path | None,
+    book: Path,
+    corners: tuple[tuple[float, float], ...] | None,
+    dry_run: bool,
+    replace: bool,
+    as_json: bool,
+) -> None:
+    """Learn your own dyes from a PHOTO of a dyed strip, and keep them in a dye book."""
+    result = jobs.calibrate_book(
+        book, picture=photo, strip=strip, table=table, corners=corners, overwrite=replace, dry_run=dry_run
+    )
+    if as_json:
+        print_data(jobs.calibrated_data(result))
+        return
+    from batiksim.cli.report.lessons import print_calibration
+
+    print_calibration(terminal(), result)
+    if result.changes is None:
+        click.echo(f"{book} is as it was.")
+    elif result.changes.added or result.changes.replaced:
+        click.echo(f'Dyes are in {book}. In a design, name one with: book = "{book.name}"')
+
+
+@click.command(short_help="Lay a photo of the finished cloth over the plan.")
+@design_argument
+@click.argument("photo", type=click.Path(path_type=Path))
+@click.option("--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the pictures.")
+@corners_option
+@json_option
+def compare(
+    design: Path, photo: Path, out: Path, corners: tuple[tuple[float, float], ...] | None, as_json: bool
+) -> None:
+    """Lay a PHOTO of the finished cloth over DESIGN, and tell where and how it came out otherwise."""
+    with progress_line(not as_json) as progress:
+        result = jobs.compare_photo(design, photo, out, corners=corners, progress=progress)
+    if as_json:
+        print_data(jobs.compared_data(result))
+        return
+    from batiksim.cli.report.lessons import print_comparison
+
+    print_comparison(terminal(), result)
+    click.echo(result.summary)
+    click.echo(f"{len(result.files)} files in {result.folder}; open {result.folder / 'compare.png'}")
+    if result.teaches:
+        click.echo(
+            "Teach the tool these dyes with: "
+            f'batiksim calibrate --table "{result.folder / jobs.COMPARE_TABLE}" --book my-dyes.toml --dry-run'
+        )
+    else:
+        click.echo("No dye lies alone and even beside bare cloth, so this cloth can't teach its dyes: dye a strip.")

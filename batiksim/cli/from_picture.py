@@ -1,0 +1,70 @@
+"""The command that turns a picture into a design."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from batiksim import jobs
+from batiksim.cli.options import book_option, cloth_option, json_option
+from batiksim.cli.report.report import print_data, progress_line, terminal
+
+__all__ = ["separate_command"]
+
+
+@click.command("separate", short_help="Turn a sketch, painting or photo into a design.")
+@click.argument("picture", type=click.Path(path_type=Path))
+@click.option("--out", required=True, type=click.Path(path_type=Path), help="New folder for the design and its masks.")
+@click.option("--steps", type=int, default=4, show_default=True, help="Dyeings at most, 1 to 6.")
+@click.option("--pots", type=int, default=2, show_default=True, help="Pots brushed side by side in a dyeing, 1 to 3.")
+@click.option("--width", "width_mm", type=float, default=450.0, show_default=True, help="Width of the cloth in mm.")
+@click.option("--line", "line_mm", type=float, default=1.5, show_default=True, help="Finest line you will wax, in mm.")
+@book_option
+@cloth_option
+@click.option(
+    "--where",
+    metavar="DYEINGS",
+    help='Dyeings you have settled, in order, where only the wax is wanted: "lemon 60% > navy", or a design.',
+)
+@click.option("--title", help="Title of the design; the picture's name when left out.")
+@json_option
+def separate_command(
+    picture: Path,
+    out: Path,
+    steps: int,
+    pots: int,
+    width_mm: float,
+    line_mm: float,
+    book: str,
+    cloth: str | None,
+    where: str | None,
+    title: str | None,
+    as_json: bool,
+) -> None:
+    """Turn PICTURE, a colour sketch, painting or photo, into a design with its dyes, their order and wax masks.
+
+    The design previews and checks like any other. What the cloth can't give is told, and why.
+    """
+    with progress_line(not as_json) as progress:
+        separated = jobs.separate_picture(
+            picture,
+            steps=steps,
+            pots=pots,
+            width_mm=width_mm,
+            line_mm=line_mm,
+            book=book,
+            cloth=cloth,
+            where=where,
+            title=title,
+            out=out,
+            progress=progress,
+        )
+    names = jobs.save_separation(separated, out)
+    if as_json:
+        print_data(jobs.separation_data(separated))
+        return
+    from batiksim.cli.report.from_picture import print_separation
+
+    print_separation(terminal(), separated)
+    click.echo(f'{len(names)} files in {out}. See it with: batiksim preview "{out}" --out FOLDER')

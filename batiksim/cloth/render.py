@@ -1,0 +1,141 @@
+"""Mask bytes in, plate bytes out: the raster engine.
+
+`render` runs the compiled kernel on bands of rows; where it can't be had, the plain reference does the same work.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.program import PLATE, Emit, Program, check_masks
+from batiksim.cloth.reference import render_reference, view_weights
+from batiksim.colour import kubelka_munk, spaces
+
+__all__ = ["compiled", "default_threads", "render", "warm_up"]
+
+Bytes = NDArray[np.uint8]
+BAND_PIXELS = 1 << 17  # a thread is worth its start for this many pixels
+SHARES = 2  # bands for each thread: few, as each begins with an empty cache
+ENCODE_STEPS = 1 << 14  # linear light to 8 bit by table: at most 0.1 of 255 off in the darkest tones
+
+
+def default_threads() -> int:
+    """As many threads as this process may use processors."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def compiled(name: str) -> Callable[..., Any] | None:
+    """A function of `kernel.py`, or None on a machine that has no working compiler for it."""
+    try:
+        from numba import config
+
+        from batiksim.cloth import kernel
+    except ImportError:
+        return None
+    if getattr(config, "DISABLE_JIT", False):  # as plain Python the kernel would take minutes; numpy takes seconds
+        return None
+    function: Callable[..., Any] = getattr(kernel, name)
+    return function
+
+
+@lru_cache(maxsize=1)
+def _encode_table() -> Bytes:
+    levels: Bytes = np.rint(spaces.encode_srgb(np.arange(ENCODE_STEPS) / (ENCODE_STEPS - 1)) * 255).astype(np.uint8)
+    return levels
+
+
+def _padded(values: NDArray[np.float64]) -> NDArray[np.float32]:
+    width = [(0, 0)] * (values.ndim - 1) + [(0, 32 - values.shape[-1])]
+    return np.ascontiguousarray(np.pad(values, width), dtype=np.float32)
+
+
+def _kernel_tables(program: Program) -> tuple[NDArray[np.generic] | np.float32, ...]:
+    looks = np.zeros((2, 2, 32), np.float32)
+    looks[:, 1] = 1
+    if program.look == "wet":
+        looks[0, 0, :4] = (1, kubelka_munk.WATER_P, kubelka_munk.WATER_Q, kubelka_munk.WATER_R)
+    looks[1, 0, :4] = (1, kubelka_munk.WAX_P, kubelka_munk.WAX_Q, kubelka_munk.WAX_R)
+    looks[1, 1, :31] = kubelka_munk.WAX_TINT
+    return (
+        program.ops,
+        program.args,
+        _padded(program.paint_ks),
+        program.paint_load,
+        _padded(program.cloth_ks),
+        np.float32(program.surface),
+        looks,
+        _padded(view_weights(program.light).T),
+        _encode_table(),
+        np.stack(spaces.OKLAB_FROM_AND_TO_LINEAR),
+    )
+
+
+def render(program: Program, masks: Bytes, *, threads: int | None = None, out: Bytes | None = None) -> Bytes:
+    """Every plate of a program.
+
+    masks : uint8 (masks, rows, cols), 255 = fully marked, in the program's order
+    out : uint8 (plates, rows, cols, 3) to write into; a new array when left out
+    returns : sRGB uint8 (plates, rows, cols, 3)
+
+    The bytes depend on the program and masks alone, not on the number of threads.
+    """
+    check_masks(program, masks)
+    _, rows, cols = masks.shape
+    shape = (len(program.plates), rows, cols, 3)
+    plates = np.empty(shape, np.uint8) if out is None else out
+    if plates.shape != shape or plates.dtype != np.uint8:
+        raise ValueError(f"out must be uint8 {shape}, not {plates.dtype} {plates.shape}")
+    kernel = compiled("render_rows")
+    if kernel is None:
+        plates[...] = render_reference(program, masks)
+        return plates
+    tables = _kernel_tables(program)
+    # The kernel is compiled for arrays that lie in one piece, and for those alone: each other kind would cost seconds.
+    masks = np.ascontiguousarray(masks)
+    whole = plates if plates.flags.c_contiguous else np.empty(shape, np.uint8)
+    lines = whole.reshape(len(program.plates), rows, 3 * cols)
+    workers = min(threads or default_threads(), max(1, rows * cols // BAND_PIXELS))
+    band = max(1, -(-rows // (SHARES * workers)))
+    starts = range(0, rows, band)
+
+    def run(first: int) -> None:
+        kernel(masks, first, min(rows, first + band), *tables, lines)
+
+    if workers <= 1:
+        for first in starts:
+            run(first)
+    else:
+        with ThreadPoolExecutor(workers) as pool:
+            list(pool.map(run, starts))
+    if whole is not plates:
+        plates[...] = whole
+    return plates
+
+
+def warm_up() -> None:
+    """Compile the kernels, or load them from the last time, so that the first real plate doesn't wait for them."""
+    program = Program(
+        ops=np.array([[PLATE, -1, 0, 1]], dtype=np.int64),
+        args=np.zeros(1),
+        paint_ks=np.zeros((1, 256, 31)),
+        paint_load=np.zeros((1, 256)),
+        cloth_ks=np.full(31, 0.01),
+        surface=0.015,
+        look="dry",
+        light="D65",
+        masks=(),
+        plates=(Emit(step=0),),
+    )
+    masks = np.zeros((0, 1, 1), np.uint8)
+    render(program, masks, threads=1)
+    survey_rows = compiled("survey_rows")
+    if survey_rows is not None:
+        counts = np.zeros(2, np.int64)
+        survey_rows(masks, 0, 1, program.ops, program.args, counts, counts[:, None].copy(), np.zeros((2, 1), np.uint64))

@@ -1,0 +1,59 @@
+"""Dye books that are changed elsewhere, as by a calibration beside the worktable, are read anew."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from threading import Lock
+
+from batiksim.document.document import Table
+from batiksim.errors import BatikError
+from batiksim.files.toml import dyebooks
+
+__all__ = ["BookWatch"]
+
+Stamp = tuple[int, int]
+
+
+class BookWatch:
+    """The books that the cloth on the table names, as they were when they were last read."""
+
+    def __init__(self) -> None:
+        self._lock = Lock()
+        self._table = 0
+        self._seen: dict[str, Stamp | None] = {}
+
+    def look(self, table: Table) -> list[str]:
+        """Take the dyes of books that have changed as they are now; returns what dyes have another colour since.
+
+        A book that can't be read just now, as while it is being written, is looked at again the next time.
+        """
+        if table.sample or table.keeper.elsewhere:
+            return []
+        with self._lock:
+            if self._table != table.number:
+                self._table, self._seen = table.number, {}
+            before = {dye.name: dye for dye in table.design.dyes}
+            books = [dye.book for dye in before.values() if dye.book not in (None, dyebooks.DEMO)]
+            for book in dict.fromkeys(books):
+                self._take(table, str(book))
+            return [dye.name for dye in table.design.dyes if dye.name in before and dye != before[dye.name]]
+
+    def _take(self, table: Table, book: str) -> None:
+        file = table.keeper.folder / book
+        now = _stamp(file)
+        if now is None or now == self._seen.setdefault(book, now):
+            return
+        try:
+            own = {dye.name: dye for dye in dyebooks.read_book(file, name=book).dyes}
+        except BatikError:
+            return
+        self._seen[book] = now
+        table.relearn(own)
+
+
+def _stamp(file: Path) -> Stamp | None:
+    try:
+        found = file.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size

@@ -1,0 +1,149 @@
+"""What the page needs to know of a design, as plain data: at once, and what takes a little longer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import partial
+from types import MappingProxyType
+from typing import Any
+
+from batiksim import jobs
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.program import all_plates
+from batiksim.document.document import Table
+from batiksim.document.dyes_and_pots import used_in
+from batiksim.document.frames.frames import Frames, View
+from batiksim.document.remedies import proposals
+from batiksim.document.uploads.clicked_patches import OWN_BOOK
+from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, RemoveWax, Wax
+
+__all__ = ["design_data", "state_data", "story_data", "troubles_data"]
+
+STORY_PX = 1000  # width at which regions are counted: quick, and their shares hold to a part in a thousand
+
+
+def state_data(table: Table) -> dict[str, Any]:
+    """The design as the page shows it."""
+    with table.lock:
+        design, revision = table.design, table.revision
+        base = {
+            "table": table.number,
+            "revision": revision,
+            "moment": table.moment,
+            "saved": table.saved,
+            "problem": table.problem,
+            "sample": table.sample,
+            "where": str(table.keeper.file.parent.name if not table.sample else ""),
+            "undo": table.undo_words,
+            "redo": table.redo_words,
+            "kept": table.kept is not None,
+            "called": table.new_names,
+            "elsewhere": table.keeper.elsewhere,
+        }
+    rows, cols = table.shelf.size(design)
+    return base | design_data(design, table.frames.dyes(design), rows, cols)
+
+
+def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[str, Any]:
+    """A design and the size of its pictures."""
+    cloth = design.cloth
+    return {
+        "title": design.title,
+        "cloth": {
+            "width_mm": cloth.width_mm,
+            "height_mm": cloth.width_mm * rows / cols,
+            "colour": dyes.colour,
+            "grams_per_m2": cloth.grams_per_m2,
+        },
+        "size": {"rows": rows, "cols": cols},
+        "dyes": [_dye_data(design, dyes, dye.name) for dye in design.dyes],
+        "pots": [_pot_data(design, dyes, pot) for pot in _bowls(design)],
+        "steps": [step_data(design, dyes, number) for number in range(1, len(design.steps) + 1)],
+        "pictures": _pictures(design),
+    }
+
+
+def _dye_data(design: Design, dyes: ClothDyes, name: str) -> dict[str, Any]:
+    book = next(dye.book for dye in design.dyes if dye.name == name)
+    used = bool(used_in(design, name))
+    return {"name": name, "hex": jobs.pot_hex(design, dyes, name), "used": used, "own": book == OWN_BOOK}
+
+
+def _bowls(design: Design) -> list[Pot]:
+    """Every pot, and every dye that a bath uses by its own name, in the order of the dyes on the shelf.
+
+    So a bowl keeps its place when the order of the steps changes, or when a plain dye becomes a pot.
+    """
+    used = {paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints}
+    names = dict.fromkeys([*(dye.name for dye in design.dyes if dye.name in used), *(pot.name for pot in design.pots)])
+    shelf = [dye.name for dye in design.dyes]
+
+    def place(pot: Pot) -> tuple[int, bool]:
+        main = next((dye for dye in pot.dyes if dye in shelf), None)
+        return (len(shelf) if main is None else shelf.index(main)), pot.name not in (main, f"{main} pot")
+
+    return sorted((design.pot(name) for name in names), key=place)
+
+
+def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
+    return {
+        "name": pot.name,
+        "hex": jobs.pot_hex(design, dyes, pot.name),
+        "strength": pot.strength,
+        "parts": dict(pot.parts),
+        "drops": dict(pot.drops),
+        "ml": pot.ml,
+        **jobs.pot_words(pot),
+        "mixed": any(one.name == pot.name for one in design.pots),
+        "steps": used_in(design, pot.name),
+    }
+
+
+def step_data(design: Design, dyes: ClothDyes, number: int) -> dict[str, Any]:
+    """One step."""
+    step = design.steps[number - 1]
+    told: dict[str, Any] = {**jobs.step_told(design, number)}
+    if isinstance(step, Wax):
+        keys = ("grey", "crackle", "paraffin", "edges", "cool", "tool")
+        told |= {"where": _use_data(step.mask)} | {key: getattr(step, key) for key in keys}
+    elif isinstance(step, DyeBath):
+        told["paints"] = [
+            {
+                "pot": paint.pot,
+                "hex": jobs.pot_hex(design, dyes, paint.pot),
+                "where": _use_data(paint.where),
+                "spread": paint.spread,
+                "reach_mm": paint.reach_mm,
+            }
+            for paint in step.paints
+        ]
+    elif isinstance(step, Discharge):
+        told |= {"where": _use_data(step.where), "strength": step.strength}
+    else:
+        assert isinstance(step, RemoveWax)
+    return told
+
+
+def _use_data(use: MaskUse | None) -> dict[str, Any] | None:
+    if use is None:
+        return None
+    shape = use.shape or use.called
+    return {"picture": use.picture, "marks": use.marks, "clean": use.clean, "name": use.called, "shape": shape}
+
+
+def _pictures(design: Design) -> list[dict[str, Any] | None]:
+    """Every mask in use, once."""
+    return [_use_data(use) for use in dict.fromkeys(use for _, use in design.mask_uses())]
+
+
+def story_data(frames: Frames, design: Design) -> dict[str, Any]:
+    """Regions and the colours after each step."""
+    program = frames.program(design, View(), all_plates(design))
+    return jobs.cloth_story(design, frames.dyes(design), program, frames.planes(design, STORY_PX))
+
+
+def troubles_data(frames: Frames, design: Design, *, own: Mapping[str, Dye] = MappingProxyType({})) -> dict[str, Any]:
+    """Findings with the remedies that can be tried; this takes longer. own : the dyes of the maker's own book."""
+    remedies = partial(proposals, shelf=frames.shelf, own=own)
+    masks, small = frames.drawn(design), frames.drawn(design, STORY_PX)
+    return {"findings": jobs.cloth_troubles(design, frames.dyes(design), masks, small, remedies=remedies)}

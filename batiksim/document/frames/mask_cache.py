@@ -1,0 +1,130 @@
+"""Every mask of the designs on the table, each once at full size and once at each size it is shown at.
+
+A mask never changes under its name: a touched-up one is a new picture with a name of its own. So designs can be undone,
+compared and tried out while they all share the same arrays.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterable
+from threading import RLock
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.errors import BatikError
+from batiksim.files.pictures import images
+from batiksim.values import Design, MaskUse, picture_name
+
+__all__ = ["TOUCHED", "MaskShelf", "mask_use", "plain_stem"]
+
+Bytes = NDArray[np.uint8]
+TOUCHED = "touched"  # the folder for touched-up masks, in the design's folder
+KEPT_BYTES = 600_000_000  # of full-size masks in memory that the design of the moment doesn't use
+BARE_COLS, BARE_ROWS = 1200, 900  # a design without any mask shows a small cloth of 4:3
+Reader = Callable[[MaskUse], Bytes]
+
+
+class MaskShelf:
+    """Masks by their use. reader : reads one from disk, uint8 (rows, cols), 255 = fully marked."""
+
+    def __init__(self, reader: Reader) -> None:
+        self._reader = reader
+        self._lock = RLock()
+        self._full: dict[MaskUse, Bytes] = {}
+        self._small: dict[tuple[MaskUse, int], Bytes] = {}
+        self._unsaved: dict[MaskUse, Bytes] = {}
+
+    def put(self, use: MaskUse, mask: Bytes) -> None:
+        """Lay a mask on the shelf that is on disk already."""
+        kept = np.ascontiguousarray(mask)
+        kept.flags.writeable = False
+        with self._lock:
+            self._full[use] = kept
+
+    def put_new(self, stem: str, mask: Bytes, *, folder: str = TOUCHED) -> MaskUse:
+        """Lay a mask on the shelf that is to be saved as a picture; returns its use. Its name tells its content."""
+        use = mask_use(stem, mask, folder=folder)
+        with self._lock:
+            self.put(use, mask)
+            self._unsaved[use] = self._full[use]
+        return use
+
+    def full(self, use: MaskUse) -> Bytes:
+        """The mask at full size, uint8 (rows, cols), read-only; read from disk if it isn't here."""
+        with self._lock:
+            found = self._full.pop(use, None)
+            if found is None:
+                self.put(use, self._reader(use))
+                found = self._full.pop(use)
+            self._full[use] = found  # the last used stands last
+            return found
+
+    def held(self, use: MaskUse) -> Bytes | None:
+        """The mask at full size where it is still in memory, else None."""
+        with self._lock:
+            return self._full.get(use, self._unsaved.get(use))
+
+    def small(self, use: MaskUse, width: int) -> Bytes:
+        """The mask reduced to a width by area means."""
+        with self._lock:
+            found = self._small.get((use, width))
+        if found is None:
+            found = images.reduced(self.full(use), width)
+            with self._lock:
+                self._small[use, width] = found
+        return found
+
+    def size(self, design: Design) -> tuple[int, int]:
+        """Rows and columns of a design's masks. Raises BatikError when they differ."""
+        uses = list(dict.fromkeys(use for _, use in design.mask_uses()))
+        if not uses:
+            return BARE_ROWS, BARE_COLS
+        shape = self.full(uses[0]).shape
+        for use in uses[1:]:
+            if self.full(use).shape != shape:
+                rows, cols = self.full(use).shape
+                raise BatikError(
+                    f"is {cols} x {rows} pixels, but {uses[0].picture!r} is {shape[1]} x {shape[0]}",
+                    field=f"mask {use.picture!r}",
+                    fix="drop the picture on the page again: it is then brought to size",
+                )
+        return int(shape[0]), int(shape[1])
+
+    def unsaved(self, uses: Iterable[MaskUse]) -> dict[MaskUse, Bytes]:
+        """Those masks among some that are not on disk yet, and all touched-up ones: undo may want them back."""
+        wanted = set(uses)
+        with self._lock:
+            found = self._unsaved.items()
+            return {use: mask for use, mask in found if use in wanted or use.picture.startswith(f"{TOUCHED}/")}
+
+    def saved(self, use: MaskUse) -> None:
+        """The mask is on disk now."""
+        with self._lock:
+            self._unsaved.pop(use, None)
+
+    def tidy(self, needed: Iterable[MaskUse]) -> None:
+        """Let go of masks that aren't needed just now, the longest unused first, once they take much memory."""
+        keep = set(needed)
+        with self._lock:
+            spare = [use for use in self._full if use not in keep and use not in self._unsaved]
+            total = sum(self._full[use].nbytes for use in spare)
+            for use in spare:
+                if total <= KEPT_BYTES:
+                    break
+                total -= self._full.pop(use).nbytes
+            for key in [key for key in self._small if key[0] not in self._full]:
+                del self._small[key]
+
+
+def mask_use(stem: str, mask: Bytes, *, folder: str) -> MaskUse:
+    """How a mask of its own making is used: its picture's name tells its content."""
+    digest = hashlib.sha256(mask.tobytes() + repr(mask.shape).encode()).hexdigest()[:10]
+    return MaskUse(picture=f"{folder}/{plain_stem(stem)}-{digest}.png", marks="dark")
+
+
+def plain_stem(name: str) -> str:
+    """A picture's name without folders, ending and an earlier content mark, of letters that any disk takes."""
+    plain = "".join(letter if letter.isalnum() or letter in "-_ " else "-" for letter in picture_name(name))
+    return plain.strip("- ")[:60] or "mask"

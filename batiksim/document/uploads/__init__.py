@@ -1,0 +1,1 @@
+"""What a maker brings along: pictures that become masks or a new cloth, photos to learn from."""

@@ -1,0 +1,89 @@
+"""A photo of dyed patches as the maker clicked them: its strip file, and the dye book that it teaches."""
+
+from __future__ import annotations
+
+import tomlkit
+
+from batiksim import jobs
+from batiksim.document.request_fields import Asked
+from batiksim.errors import BatikError
+from batiksim.values import FORMAT
+
+__all__ = ["OWN_BOOK", "has_card", "of_photo", "strip_text"]
+
+OWN_BOOK = "my-dyes.toml"  # in the cloth's folder
+GREY_CARD = 0.18  # reflectance of the usual photographic grey card (common practice)
+MOST_PATCHES = 200
+
+_CHECK = "see that the grey card is one of 18%, and that what you clicked as undyed is bare cloth"
+_BRIGHTER = "see that you clicked it in the right place, or take the photo again, brighter"
+MENDED = {  # what is to be done about what is wrong with a strip, where it was clicked and not written
+    "nothing tells how bright": "click bare, undyed cloth as well, or a grey card, well within its edges",
+    "the card and the undyed cloth": _CHECK,
+    "by the card the undyed cloth": _CHECK,
+    "the card looks black": _BRIGHTER,
+    "the undyed cloth looks black": _BRIGHTER,
+    "no dye shows": "see that each patch was clicked on its dye, and that it is the photo you mean",
+}
+
+
+def strip_text(size: tuple[int, int], asked: Asked, *, cloth_assumed: bool) -> str:
+    """The strip file of clicked patches: the whole photo is the strip, every patch has a place of its own.
+
+    cloth_assumed : whether the undyed cloth's colour is only what cotton commonly is
+    size : rows and columns of the photo; asked : cloth, the undyed cloth's colour; patches, each {x, y, side, undyed,
+        card or dyes}: the middle of the square that is read, as shares of the photo's width and height, and its side
+        as a share of the width
+    """
+    rows, cols = size
+    document = tomlkit.document()
+    document["format"] = FORMAT
+    document["title"] = "Clicked in a photo"
+    document["cloth"] = {"colour": asked.text("cloth"), "assumed": cloth_assumed}
+    document["photo"] = {"corners": [[0, 0], [cols, 0], [cols, rows], [0, rows]]}
+    found = [Asked(entries) for entries in asked.listed("patches", most=MOST_PATCHES)]
+    if not any("dyes" in one for one in found):
+        raise BatikError("needs at least one dyed patch", field="patches", fix="click a patch and say what dyed it")
+    cards = [{"reflectance": GREY_CARD, "at": _place(one, size)} for one in found if one.flag("card")]
+    patches = [_patch(one, size) for one in found if not one.flag("card")]
+    if cards:
+        document["card"] = cards
+    document["patch"] = patches
+    return tomlkit.dumps(document)
+
+
+def has_card(asked: Asked) -> bool:
+    """Whether a grey card was clicked, which tells the cloth's colour."""
+    return any(Asked(entries).flag("card") for entries in asked.listed("patches", most=MOST_PATCHES))
+
+
+def _place(one: Asked, size: tuple[int, int]) -> list[float]:
+    """Left, top, width and height of a patch of whose middle the clicked square is read; shares of the photo."""
+    rows, cols = size
+    x, y, side = one.number("x", 0, 1), one.number("y", 0, 1), one.number("side", 0.002, 0.5)
+    x, y = _within(x, side, cols), _within(y, side * cols / rows, rows)
+    wide = side / jobs.READ_SHARE
+    high = wide * cols / rows
+    return [round(x - wide / 2, 5), round(y - high / 2, 5), round(wide, 5), round(high, 5)]
+
+
+def _within(middle: float, side: float, pixels: int) -> float:
+    """The middle of a square that lies within the photo, by a pixel at least. All as shares of one of its sides."""
+    room = min(0.5, side / 2 + 1 / pixels)
+    return min(1 - room, max(room, middle))
+
+
+def _patch(one: Asked, size: tuple[int, int]) -> dict[str, object]:
+    if one.flag("undyed"):
+        return {"undyed": True, "at": _place(one, size)}
+    inner = one.inner("dyes")
+    dyes = {str(name): inner.number(name, 0.001, 10) for name in inner.entries}
+    if not dyes:
+        raise BatikError("names no dye", field="patches", fix="say what dyed it, or that it is undyed")
+    return {"dyes": dyes, "at": _place(one, size)}
+
+
+def of_photo(error: BatikError, name: str) -> BatikError:
+    """What is wrong with a clicked strip, told of the photo: the maker has written no strip file."""
+    fix = next((fix for problem, fix in MENDED.items() if error.problem.startswith(problem)), error.fix)
+    return BatikError(error.problem, file=name, got=error.got, fix=fix)

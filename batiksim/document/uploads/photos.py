@@ -1,0 +1,67 @@
+"""Photos and sketches in colour that were sent to be worked on: kept as files while the worktable runs."""
+
+from __future__ import annotations
+
+import secrets
+from collections import OrderedDict
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.document.frames.rgba import rgba
+from batiksim.errors import BatikError
+from batiksim.files.pictures import images
+
+__all__ = ["Photos"]
+
+Bytes = NDArray[np.uint8]
+MOST_PIXELS = 60_000_000
+MOST_KEPT = 6
+SHOWN_PX = 2000  # looked at closely while patches are clicked
+
+
+class Photos:
+    """The last photos that were sent. folder : where they lie."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._kept: OrderedDict[str, tuple[Path, str, tuple[int, int], Bytes]] = OrderedDict()
+
+    def take(self, file: Path, name: str) -> dict[str, object]:
+        """Check and keep a photo; returns what the page needs. Raises BatikError for what is no picture."""
+        try:
+            rgb = images.read_rgb(file, most_pixels=MOST_PIXELS)
+        except BatikError as error:
+            raise BatikError(error.problem, file=name, field=error.field, got=error.got, fix=error.fix) from None
+        key = secrets.token_hex(8)
+        kept = file.rename(self._folder / f"photo-{key}{_ending(name)}")
+        rows, cols = rgb.shape[:2]
+        self._kept[key] = (kept, name, (rows, cols), rgba(images.reduced(rgb, SHOWN_PX)))
+        while len(self._kept) > MOST_KEPT:
+            old, *_ = self._kept.popitem(last=False)[1]
+            old.unlink(missing_ok=True)
+        return {"key": key, "name": name, "rows": rows, "cols": cols}
+
+    def get(self, key: str) -> tuple[Path, str]:
+        """A photo's file, and its name as it was sent."""
+        return self._found(key)[:2]
+
+    def size(self, key: str) -> tuple[int, int]:
+        """Rows and columns."""
+        return self._found(key)[2]
+
+    def shown(self, key: str) -> Bytes:
+        """A photo to be looked at, RGBA uint8 (rows, cols, 4), reduced."""
+        return self._found(key)[3]
+
+    def _found(self, key: str) -> tuple[Path, str, tuple[int, int], Bytes]:
+        found = self._kept.get(key)
+        if found is None:
+            raise BatikError("is no longer here", field="photo", fix="drop the photo again")
+        return found
+
+
+def _ending(name: str) -> str:
+    ending = Path(name).suffix.lower()
+    return ending if ending in (".png", ".jpg", ".jpeg", ".webp", ".tif", ".tiff") else ".png"

@@ -1,0 +1,168 @@
+"""Pictures dropped on the page: checked, read as masks, shown before and after cleaning, brought to size."""
+
+from __future__ import annotations
+
+import secrets
+from collections import OrderedDict
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, get_args
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from batiksim.cloth.masks import to_mask
+from batiksim.document.frames.mask_cache import plain_stem
+from batiksim.document.frames.rgba import rgba
+from batiksim.errors import BatikError
+from batiksim.files.pictures import images
+from batiksim.photo.drawing_paper import laid_straight, lies_on_table, paper_corners, without_table
+from batiksim.values import Marks
+
+__all__ = ["Dropped", "DroppedPictures", "Read"]
+
+Bytes = NDArray[np.uint8]
+MOST_PIXELS = 100_000_000  # of one dropped picture
+MOST_KEPT = 12  # dropped pictures in memory; older ones have to be dropped again
+MASKS = "masks"  # the folder for dropped masks, in the design's folder
+SHOWN_PX = 480
+LOOK_PX = 600  # width at which it is looked at whether a table lies round the paper
+SAMPLED = 800  # pixels a row at which a picture is judged
+PLAIN = 4  # of 255: levels so near count as one
+DRAWN_ALIKE = 0.65  # share of neighbours that are equal: 0.8 and more in what was drawn, half in a photo at most
+DRAWN_PLAIN = 0.8  # share of pixels at the two levels that are most common: ground and marks
+PAPER = (2, 26)  # of 255: a ground that dark is paper, not bare by intent; less is white, more may be meant as a tint
+LOOSE = 0.02  # how much a picture's shape may differ from the cloth's before it is refused, as a share
+LOOSE_PAPER = 0.15  # the same for a sheet of paper laid straight: seen askew, its shape isn't known so well
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Dropped:
+    """A picture that was dropped, not yet used. key : how the page calls it; name : of the file, as dropped."""
+
+    key: str
+    name: str
+    picture: images.Picture
+
+
+class DroppedPictures:
+    """The last pictures that were dropped on the page."""
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[str, Dropped] = OrderedDict()
+
+    def take(self, file: Path, name: str) -> Dropped:
+        """Read a dropped file. Raises BatikError when it isn't a picture that can be used."""
+        try:
+            picture = images.read_picture(file, most_pixels=MOST_PIXELS)
+        except BatikError as error:
+            raise BatikError(error.problem, file=name, field=error.field, got=error.got, fix=error.fix) from None
+        dropped = Dropped(key=secrets.token_hex(8), name=name, picture=picture)
+        self._kept[dropped.key] = dropped
+        while len(self._kept) > MOST_KEPT:
+            self._kept.popitem(last=False)
+        return dropped
+
+    def get(self, key: str) -> Dropped:
+        """A dropped picture. Raises BatikError when it is gone."""
+        found = self._kept.get(key)
+        if found is None:
+            raise BatikError("is no longer here", field="picture", fix="drop the picture again")
+        return found
+
+
+def told(dropped: Dropped) -> dict[str, Any]:
+    """What the page says of a dropped picture."""
+    rows, cols = dropped.picture.grey.shape
+    reading = to_mask(dropped.picture.grey, dropped.picture.alpha)
+    clean = _looks_scanned(reading.mask)
+    small = _read_small(dropped, clean=clean)
+    table = lies_on_table(small)
+    return {
+        "key": dropped.key,
+        "name": plain_stem(dropped.name),
+        "rows": rows,
+        "cols": cols,
+        "marks": reading.marks,
+        "assumed": reading.assumed,
+        "notes": list(dropped.picture.notes),
+        "clean": clean,
+        "table": table,
+        "whole_paper": table and paper_corners(small) is not None,
+    }
+
+
+def _looks_scanned(mask: Bytes) -> bool:
+    """Whether a mask comes from a photo or scan that wants cleaning, and not from a picture drawn on a screen.
+
+    What was drawn has two plain levels, or next to each pixel one just like it, washes too; paper has grain and shade,
+    or is not quite white: dye would tint the whole cloth there.
+    """
+    apart = max(1, mask.shape[1] // SAMPLED)
+    some = mask[::apart, ::apart].astype(np.int16)
+    alike = np.mean(np.diff(some, axis=1) == 0) if some.shape[1] > 1 else 1.0
+    levels = np.bincount(some.ravel(), minlength=256)
+    if PAPER[0] <= levels.argmax() <= PAPER[1]:
+        return True
+    near = np.convolve(levels, np.ones(2 * PLAIN + 1), "same")
+    ground = int(near.argmax())
+    most = near[ground]
+    near[max(0, ground - 2 * PLAIN) : ground + 2 * PLAIN + 1] = 0
+    plain = (most + near.max()) / some.size
+    return bool(alike < DRAWN_ALIKE and plain < DRAWN_PLAIN)
+
+
+def _read_small(dropped: Dropped, *, clean: bool) -> Bytes:
+    """A dropped picture as a mask, small."""
+    grey, alpha = dropped.picture.grey, dropped.picture.alpha
+    small = None if alpha is None else images.reduced(alpha, LOOK_PX)
+    return to_mask(images.reduced(grey, LOOK_PX), small, clean=clean).mask
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Read:
+    """A dropped picture as a mask, uint8 (rows, cols). paper : it is a sheet of paper alone, laid straight."""
+
+    mask: Bytes
+    paper: bool = False
+
+
+def read_dropped(dropped: Dropped, *, marks: str | None, clean: bool, off_table: bool = False) -> Read:
+    """A dropped picture as a mask. off_table : nothing round the paper is marked; a whole sheet is laid straight."""
+    meant: Marks | None = next((one for one in get_args(Marks) if one == marks), None)
+    try:
+        mask = to_mask(dropped.picture.grey, dropped.picture.alpha, marks=meant, clean=clean).mask
+    except BatikError as error:
+        raise error.in_file(dropped.name) from None
+    if not off_table:
+        return Read(mask=mask)
+    straight = laid_straight(mask)
+    return Read(mask=without_table(mask)) if straight is None else Read(mask=straight, paper=True)
+
+
+def shown(dropped: Dropped, how: str, marks: str | None, *, off_table: bool = False) -> Bytes:
+    """A small picture of it, RGBA: "picture" as dropped, "mask" as read, "clean" as read and cleaned."""
+    grey = (
+        dropped.picture.grey
+        if how == "picture"
+        else np.invert(read_dropped(dropped, marks=marks, clean=how == "clean", off_table=off_table).mask)
+    )
+    small = images.reduced(grey, SHOWN_PX)
+    return rgba(np.repeat(small[..., None], 3, axis=2))
+
+
+def fitted(name: str, read: Read, size: tuple[int, int] | None) -> Bytes:
+    """A dropped mask brought to the cloth's size in pixels; None = it sets the size. BatikError for another shape."""
+    mask = read.mask
+    if size is None or mask.shape == size:
+        return mask
+    rows, cols = size
+    if abs((mask.shape[1] / mask.shape[0]) / (cols / rows) - 1) > (LOOSE_PAPER if read.paper else LOOSE):
+        raise BatikError(
+            f"is {mask.shape[1]} x {mask.shape[0]} pixels, another shape than the cloth's {cols} x {rows}",
+            file=name,
+            fix="cut it to the cloth's outline, or begin a new cloth with it",
+        )
+    how = Image.Resampling.BOX if mask.shape[1] > cols else Image.Resampling.BICUBIC
+    return np.asarray(Image.fromarray(mask).resize((cols, rows), how))

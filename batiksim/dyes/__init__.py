@@ -1,0 +1,1 @@
+"""Dyes in pots: colours, recipes, matches, overlays, and what is mud."""

@@ -1,0 +1,195 @@
+"""The pots found for a wanted colour, told: in words, in every light, as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.colour.differences import difference_words
+from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.viewing import DAY, Parting, parting_words, partings
+from batiksim.dyes.match import Match, find_pots
+from batiksim.dyes.match_colours import Ground
+from batiksim.dyes.pot_colour import Lit, PotColour, PotLook, amounts_ml, colour_of, in_lights, lab_colour
+from batiksim.dyes.recipes import colour_data, dilution_words, lights_data, pot_entries, recipe_words
+from batiksim.dyes.target_colour import Wanted
+from batiksim.values import Pot
+
+__all__ = ["Matched", "Recipe", "match_data", "matched", "twins"]
+
+Array = NDArray[np.float64]
+# CIEDE2000: above the first, people see two colours side by side; above the second they would not call it a match.
+# Common practice, no source.
+CLOSE, FAR = 2.0, 5.0
+MOST_PARTINGS = 3  # told of one match
+PALER = 1.0  # L* by which a colour must be paler than what it goes on, to be told of
+WANTED = "what you want"
+SEEN = "1 is just seen"  # said beside a difference, which has no other unit
+
+
+@dataclass(frozen=True, kw_only=True)
+class Recipe:
+    """One pot and the colour it gives; delta_e and words: how that differs from the colour wanted.
+
+    lit : that colour in every light, daylight first
+    """
+
+    pot: Pot
+    colour: PotColour
+    lit: tuple[Lit, ...]
+    delta_e: float
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Matched:
+    """What was wanted, on what, and the pots found, the nearest first.
+
+    light : by which all of it is seen
+    partings : of pots that match each other there and part under another light; places in `recipes`, after them the
+        wanted one where it is a dye or pot itself
+    notes : what else to know, in sentences
+    """
+
+    light: str
+    wanted: PotColour
+    ground: PotColour
+    dyed_ground: bool
+    recipes: tuple[Recipe, ...]
+    partings: tuple[Parting, ...]
+    notes: tuple[str, ...]
+
+
+def matched(
+    dyes: ClothDyes,
+    wanted: Wanted,
+    *,
+    most_dyes: int = 3,
+    most_parts: int = 8,
+    ground: Ground | None = None,
+    light: str = DAY,
+    count: int = 5,
+) -> Matched:
+    """The pots nearest to a colour on the cloth or on a dyed ground, told in words. Arguments as `find_pots`."""
+    found = find_pots(
+        dyes, wanted.lab, most_dyes=most_dyes, most_parts=most_parts, ground=ground, light=light, count=count
+    )
+    bare = colour_of(dyes.reflectance(), light=light)
+    under = bare if ground is None else colour_of(_on_ground(dyes, ground), light=light)
+    shown = [_on_ground(dyes, ground, one.pot) for one in found]
+    recipes = tuple(_recipe(wanted, one, dry) for one, dry in zip(found, shown, strict=True))
+    shown += [] if wanted.reflectance is None else [wanted.reflectance]
+    apart = partings(np.stack(shown), day=light)[:MOST_PARTINGS]
+    names = [*(f"pot {number}" for number in range(1, len(found) + 1)), WANTED]
+    return Matched(
+        light=light,
+        wanted=lab_colour(wanted.lab),
+        ground=under,
+        dyed_ground=ground is not None,
+        recipes=recipes,
+        partings=apart,
+        notes=(
+            *_notes(wanted, under, bare, recipes, dyed=ground is not None),
+            *(parting_words(names[pair.one], names[pair.other], pair) for pair in apart),
+        ),
+    )
+
+
+def twins(dyes: ClothDyes, look: PotLook, *, most: int = 2) -> tuple[str, ...]:
+    """Pots of other dyes that dye the same as one to the eye, and part from it under another light; in sentences."""
+    found = find_pots(dyes, look.dry.lab, light=look.light)
+    pots = [one.pot for one in found if set(one.pot.dyes) != set(look.pot.dyes)]
+    shown = np.stack([look.reflectance, *(_on_ground(dyes, None, pot) for pot in pots)])
+    pairs = [pair for pair in partings(shown, day=look.light) if pair.one == 0]
+    return tuple(
+        parting_words(
+            "this pot", f"{recipe_words(pots[pair.other - 1])} at strength {pots[pair.other - 1].strength:g}", pair
+        )
+        for pair in pairs[:most]
+    )
+
+
+def _on_ground(dyes: ClothDyes, ground: Ground | None, pot: Pot | None = None) -> Array:
+    """Reflectance (31,) of a ground, or of a pot over it."""
+    under, before = (0.0, 0.0) if ground is None else (ground.ks, ground.load)
+    return dyes.reflectance(under + dyes.taken_ks([] if pot is None else [pot], before=before))
+
+
+def _recipe(wanted: Wanted, found: Match, dry: Array) -> Recipe:
+    return Recipe(
+        pot=found.pot,
+        colour=lab_colour(found.lab),
+        lit=in_lights(dry),
+        delta_e=found.delta_e,
+        words=difference_words(wanted.lab, found.lab),
+    )
+
+
+def _notes(
+    wanted: Wanted, under: PotColour, bare: PotColour, recipes: Sequence[Recipe], *, dyed: bool
+) -> tuple[str, ...]:
+    best = recipes[0]
+    undone = float(delta_e_2000(np.array(wanted.lab), np.array(under.lab)))
+    notes = []
+    if undone <= best.delta_e:
+        notes.append(
+            f"No pot comes nearer than the {'ground' if dyed else 'cloth'} as it is, {undone:.1f} away ({SEEN})."
+        )
+    elif best.delta_e >= CLOSE:
+        far = "These dyes can't make it" if best.delta_e >= FAR else "These dyes come near, not quite there"
+        notes.append(f"{far}: the nearest pot is {best.words}, {best.delta_e:.1f} away ({SEEN}).")
+    if wanted.lab[0] > under.lab[0] + PALER:
+        notes.append(_too_pale(dyed, paler_than_cloth=wanted.lab[0] > bare.lab[0] + PALER))
+    return tuple(notes)
+
+
+def _too_pale(dyed: bool, *, paler_than_cloth: bool) -> str:
+    """What to do about a colour paler than what it goes on; dyed : whether that is a dyed ground."""
+    if not dyed:
+        return "It is paler than the undyed cloth, and dye only darkens: leave that spot bare, or take a whiter cloth."
+    if paler_than_cloth:
+        return (
+            "It is paler than the undyed cloth, and dye only darkens: wax that spot before the ground is dyed, and it "
+            "stays as pale as this cloth can be."
+        )
+    return (
+        "It is paler than this ground, and dye only darkens: wax that spot before the ground is dyed, or discharge it."
+    )
+
+
+def match_data(result: Matched) -> dict[str, Any]:
+    """Found pots as `match --json` prints them."""
+    names = [*range(1, len(result.recipes) + 1), "wanted"]
+    return {
+        "light": result.light,
+        "wanted": colour_data(result.wanted),
+        "ground": colour_data(result.ground) | {"dyed": result.dyed_ground},
+        "pots": [
+            {
+                "pot": pot_entries(one.pot),
+                "recipe": recipe_words(one.pot),
+                "dilution": dilution_words(one.pot),
+                "amounts_ml": [{"what": what, "ml": ml} for what, ml in amounts_ml(one.pot)],
+                "delta_e": one.delta_e,
+                "words": one.words,
+                "lights": lights_data(one.lit),
+            }
+            | colour_data(one.colour)
+            for one in result.recipes
+        ],
+        "partings": [
+            {
+                "pots": [names[pair.one], names[pair.other]],
+                "match_under": pair.day,
+                "part_under": pair.lamp,
+                "delta_e": [pair.by_day, pair.by_lamp],
+            }
+            for pair in result.partings
+        ],
+        "notes": list(result.notes),
+    }

@@ -1,0 +1,221 @@
+"""Every dye over every dye: colours, names, where they turn to mud, in an order that keeps families together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.loads import taken_share
+from batiksim.colour.names import colour_names
+from batiksim.colour.spaces import xyz_to_hex, xyz_to_lab
+from batiksim.colour.viewing import parting_words, partings, seen_xyz
+from batiksim.dyes.mud import is_dull, mud_flags
+from batiksim.errors import BatikError
+from batiksim.types import Look
+from batiksim.values import FORMAT, Pot
+from batiksim.values.fields import as_share
+
+__all__ = ["MOST", "Overdye", "Shade", "family_order", "overdye", "overdye_data", "overdye_rows"]
+
+Array = NDArray[np.float64]
+What = Literal["dye", "pot"]
+MOST = 48  # dyes on one chart: more can't be read
+MOST_NOTES = 4
+# Degrees of CIELAB hue where the circle of dyes is cut open: between yellow green, which ends the row, and greenish
+# yellow, which begins it. From there hue falls: yellow, orange, red, purple, blue, green.
+FIRST_HUE = 110.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shade:
+    """One colour of the chart, as seen: "#rrggbb", CIELAB and words. mud : see `plan.mud`, judged dry by daylight."""
+
+    hex: str
+    lab: tuple[float, float, float]
+    name: str
+    plain: str
+    mud: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Overdye:
+    """The chart as values.
+
+    what : whether the bands are dyes alone or pots of a design
+    dyes : their names, families together
+    under, strength : full strengths of the first dye and of the one over it
+    bare : the undyed cloth; firsts, seconds : each dye alone at `under` and at `strength`
+    cells : cells[i][j] is dye j over dye i
+    notes : what else was noticed, in sentences
+    """
+
+    title: str
+    what: What
+    dyes: tuple[str, ...]
+    under: float
+    strength: float
+    light: str
+    look: Look
+    bare: Shade
+    firsts: tuple[Shade, ...]
+    seconds: tuple[Shade, ...]
+    cells: tuple[tuple[Shade, ...], ...]
+    notes: tuple[str, ...] = ()
+
+
+def overdye(
+    dyes: ClothDyes,
+    pots: Sequence[Pot],
+    *,
+    title: str,
+    strength: float = 1.0,
+    under: float | None = None,
+    light: str = "D65",
+    look: Look = "dry",
+) -> Overdye:
+    """Work out the chart of some pots (a dye alone is the pot of that dye).
+
+    strength : of the pot that goes on last; under : of the one beneath, the same when left out; both 0 < s <= 4
+    Raises BatikError for no pots, too many, or strengths out of range.
+    """
+    under = strength if under is None else under
+    _checked(pots, strength, under)
+    pots = [pots[at] for at in family_order(_labs(dyes, _offered(dyes, pots, 1.0)[0]))]
+    first_ks, first_load = _offered(dyes, pots, under)
+    second_ks, second_load = _offered(dyes, pots, strength)
+    firsts = first_ks * taken_share(0.0, first_load)[:, None]
+    seconds = second_ks * taken_share(0.0, second_load)[:, None]
+    together = firsts[:, None] + second_ks[None] * taken_share(first_load[:, None], second_load[None, :])[..., None]
+    every = np.concatenate([np.zeros((1, 31)), firsts, seconds, together.reshape(-1, 31)])
+    shades = _shades(dyes, every, len(pots), light, look)
+    count = len(pots)
+    rows = shades[1 + 2 * count :]
+    return Overdye(
+        title=title,
+        what="dye" if all(dict(pot.parts) == {pot.name: 1.0} and pot.strength == 1 for pot in pots) else "pot",
+        dyes=tuple(pot.name for pot in pots),
+        under=under,
+        strength=strength,
+        light=light,
+        look=look,
+        bare=shades[0],
+        firsts=tuple(shades[1 : 1 + count]),
+        seconds=tuple(shades[1 + count : 1 + 2 * count]),
+        cells=tuple(tuple(rows[i * count : (i + 1) * count]) for i in range(count)),
+        notes=_lamp_notes(dyes, [pot.name for pot in pots], seconds, together),
+    )
+
+
+def overdye_data(chart: Overdye) -> dict[str, Any]:
+    """The chart as plain data, as `--json` and a .json file give it."""
+    return {
+        "format": FORMAT,
+        "title": chart.title,
+        "of": chart.what,
+        "under": chart.under,
+        "strength": chart.strength,
+        "light": chart.light,
+        "look": chart.look,
+        "cloth": _shade_data(chart.bare),
+        "alone": [
+            {"name": name, "first": _shade_data(first), "over": _shade_data(over)}
+            for name, first, over in zip(chart.dyes, chart.firsts, chart.seconds, strict=True)
+        ],
+        "overdyes": [
+            {"first": below, "over": over, **_shade_data(shade), "mud": shade.mud}
+            for below, row in zip(chart.dyes, chart.cells, strict=True)
+            for over, shade in zip(chart.dyes, row, strict=True)
+        ],
+        "notes": list(chart.notes),
+    }
+
+
+def overdye_rows(chart: Overdye) -> list[list[str]]:
+    """The chart as the lines of a table, the first its heading: each overdye with its names, hex, CIELAB and mud."""
+    lines = [["first", "over", "first strength", "over strength", "hex", "L*", "a*", "b*", "name", "plain", "mud"]]
+    for below, row in zip(chart.dyes, chart.cells, strict=True):
+        for over, shade in zip(chart.dyes, row, strict=True):
+            numbers = [f"{chart.under:g}", f"{chart.strength:g}", shade.hex, *(f"{part:.2f}" for part in shade.lab)]
+            lines.append([below, over, *numbers, shade.name, shade.plain, "mud" if shade.mud else ""])
+    return lines
+
+
+def _shade_data(shade: Shade) -> dict[str, Any]:
+    lab = [round(part, 3) for part in shade.lab]
+    return {"hex": shade.hex, "lab": lab, "name": shade.name, "plain": shade.plain}
+
+
+def family_order(labs: Array) -> list[int]:
+    """Places of colours (n, 3) in the chart's order: by hue from yellow through red and blue to green, dull ones last.
+
+    Brown, olive, grey, black and white stand at the end, the lightest first. Hue keeps families
+    together, where an order by colour difference would sort by lightness as much.
+    """
+    hues = np.degrees(np.arctan2(labs[:, 2], labs[:, 1])) % 360
+    neutral = [is_dull(lab) or np.hypot(lab[1], lab[2]) < 10 for lab in labs]
+    fall = (FIRST_HUE - hues) % 360
+
+    def place(at: int) -> tuple[bool, float]:
+        return bool(neutral[at]), float(-labs[at, 0] if neutral[at] else fall[at])
+
+    return sorted(range(len(labs)), key=place)
+
+
+def _checked(pots: Sequence[Pot], strength: float, under: float) -> None:
+    if not pots:
+        raise BatikError("there is no dye to chart", field="dye", fix="write [[dye]] with a name and a colour")
+    if len(pots) > MOST:
+        fix = f"choose at most {MOST} with --only"
+        raise BatikError("that is too many dyes for one chart", got=len(pots), fix=fix)
+    for field, value in (("strength", strength), ("under", under)):
+        if not 0 < value <= 4:
+            raise BatikError(
+                "out of range", field=field, got=value, fix=f"use a number above 0, to 4{as_share(value, 4)}"
+            )
+
+
+def _offered(dyes: ClothDyes, pots: Sequence[Pot], level: float) -> tuple[Array, Array]:
+    """K/S (n, 31) that each pot offers at a level, and the full strengths (n,) of it."""
+    loads = [dyes.pot_loads(pot, level) for pot in pots]
+    return np.stack([dyes.ks_of(one) for one in loads]), np.array([sum(one.values()) for one in loads])
+
+
+def _labs(dyes: ClothDyes, ks: Array) -> Array:
+    return xyz_to_lab(seen_xyz(dyes.reflectance(ks)))
+
+
+def _shades(dyes: ClothDyes, ks: Array, count: int, light: str, look: Look) -> list[Shade]:
+    """Shades of all K/S (1 + 2 n + n * n, 31): the bare cloth, the dyes below, the dyes on top, each over each."""
+    seen = seen_xyz(dyes.reflectance(ks), light=light, look=look)
+    labs, dry = xyz_to_lab(seen), _labs(dyes, ks)
+    firsts, seconds, cells = dry[1 : 1 + count], dry[1 + count : 1 + 2 * count], dry[1 + 2 * count :]
+    parents = np.stack([np.repeat(firsts, count, axis=0), np.tile(seconds, (count, 1))], axis=1)
+    mud = [False] * (1 + 2 * count) + mud_flags(cells, parents).tolist()
+    return [
+        Shade(hex=xyz_to_hex(xyz), lab=(lab[0], lab[1], lab[2]), name=named.name, plain=named.plain, mud=muddy)
+        for xyz, lab, named, muddy in zip(seen, labs.tolist(), colour_names(labs), mud, strict=True)
+    ]
+
+
+def _lamp_notes(dyes: ClothDyes, names: list[str], alone: Array, together: Array) -> tuple[str, ...]:
+    """Colours of the chart that match by day and part by lamp, each dye told at most once with another."""
+    count = len(names)
+    ks = np.concatenate([alone, together.reshape(-1, 31)])
+    told = [*names, *(f"{over} over {below}" for below in names for over in names)]
+    made = [{name} for name in names] + [{below, over} for below in names for over in names]
+    pairs = partings(dyes.reflectance(ks))
+    notes, seen = [], set()
+    for pair in pairs:
+        key = frozenset([frozenset(made[pair.one]), frozenset(made[pair.other])])
+        if key in seen or len(key) == 1 or (pair.one < count and made[pair.one] == made[pair.other]):
+            continue
+        seen.add(key)
+        notes.append(parting_words(told[pair.one], told[pair.other], pair))
+        if len(notes) == MOST_NOTES:
+            break
+    return tuple(notes)

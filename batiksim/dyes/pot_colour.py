@@ -1,0 +1,230 @@
+"""One pot looked at: its colour on cloth dry and wet, the solution, what goes into it, what one part more does."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.loads import held_load
+from batiksim.colour.differences import difference_words
+from batiksim.colour.names import colour_name
+from batiksim.colour.spaces import delta_e_2000, lab_to_hex, xyz_to_lab
+from batiksim.colour.viewing import DAY, LIGHT_WORDS, seen_xyz
+from batiksim.errors import BatikError, nearest
+from batiksim.types import Look
+from batiksim.values import DROP_ML, Pot
+
+__all__ = [
+    "Lit",
+    "PotColour",
+    "PotLook",
+    "Shift",
+    "amounts_ml",
+    "pot_look",
+    "read_pot",
+]
+
+Array = NDArray[np.float64]
+SHOWN_ML = 100.0  # a pot's amounts are told for so much when nothing else is said
+# The solution in its bowl is seen through a layer deeper than cloth takes up, and wet: as wet cloth with so many times
+# the dye. Common practice says only that it looks stronger; the figure is an assumption.
+POT_DEPTH = 3.0
+_AMOUNT = re.compile(r"(?P<dye>.+?)\s*(?:=\s*(?P<number>\d+(?:\.\d+)?)\s*(?P<drops>drops?)?)?")
+
+
+@dataclass(frozen=True, kw_only=True)
+class PotColour:
+    """A colour as shown: "#rrggbb", CIELAB (D65; adapted, under another light) and its names."""
+
+    hex: str
+    lab: tuple[float, float, float]
+    name: str
+    plain: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shift:
+    """What one part (or drop) more of a dye does, at the same strength: the new colour, how far, in words."""
+
+    dye: str
+    by: str
+    colour: PotColour
+    delta_e: float
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lit:
+    """The dry cloth under one light, to an eye used to it; delta_e and words: how it differs from daylight."""
+
+    light: str
+    colour: PotColour
+    delta_e: float
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PotLook:
+    """A pot on one cloth.
+
+    light : by which cloth, dry, wet, solution and shifts are seen
+    dry, wet : on the cloth (wet approximate); solution : the pot itself, approximate
+    reflectance : (31,) of the dry cloth
+    lit : the dry cloth under every light, daylight first
+    amounts : (what, ml) that make it up: full-strength solutions, then chemical water
+    notes : what else to know, in sentences
+    """
+
+    pot: Pot
+    light: str
+    reflectance: Array
+    cloth: PotColour
+    dry: PotColour
+    wet: PotColour
+    solution: PotColour
+    loads: Mapping[str, float]
+    amounts: tuple[tuple[str, float], ...]
+    shifts: tuple[Shift, ...]
+    lit: tuple[Lit, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def volume_ml(self) -> float:
+        """What the amounts are told for, before drops."""
+        return SHOWN_ML if self.pot.ml is None else self.pot.ml
+
+
+def read_pot(
+    text: str, dyes: Iterable[str], *, name: str = "pot", strength: float = 1.0, ml: float | None = None
+) -> Pot:
+    """A pot from words: "sun yellow=5, sea blue=1, navy=3 drops"; a dye alone counts one part.
+
+    dyes : the names to choose from; small and capital letters are alike
+    ml : what the pot holds before the drops; 100 when there are drops and nothing is said
+    errors : BatikError for a dye that isn't there and for what isn't an amount
+    """
+    known = {dye.casefold(): dye for dye in dyes}
+    parts: dict[str, float] = {}
+    drops: dict[str, float] = {}
+    for piece in text.split(","):
+        found = _AMOUNT.fullmatch(piece.strip())
+        if found is None or "=" in found["dye"]:
+            fix = 'write it like "lemon=5, turquoise=1, navy=3 drops"'
+            raise BatikError("is not a dye with its parts", field="pot", got=piece.strip(), fix=fix)
+        dye = known.get(found["dye"].casefold())
+        if dye is None:
+            raise BatikError(
+                "is not a dye of this book", field="pot", got=found["dye"], fix=nearest(found["dye"], known.values())
+            )
+        into = drops if found["drops"] else parts
+        into[dye] = into.get(dye, 0.0) + float(found["number"] or 1)
+    holds = SHOWN_ML if ml is None and drops else ml
+    return Pot(name=name, parts=parts, strength=strength, ml=holds, drops=drops)
+
+
+def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
+    """Everything about one pot on a cloth, seen by one of `lights.LIGHT_WORDS`.
+
+    errors : BatikError for a dye that isn't among `dyes`, and for a light that isn't known
+    """
+    for dye in pot.dyes:
+        if dye not in dyes.dyes:
+            raise BatikError("is not a dye of this book", field="pot", got=dye, fix=nearest(dye, dyes.dyes))
+    ks = dyes.taken_ks([pot])
+    dry, deep = dyes.reflectance(ks), dyes.reflectance(POT_DEPTH * ks)
+    shown = colour_of(dry, light=light)
+    return PotLook(
+        pot=pot,
+        light=light,
+        reflectance=dry,
+        cloth=colour_of(dyes.reflectance(), light=light),
+        dry=shown,
+        wet=colour_of(dry, light=light, look="wet"),
+        solution=colour_of(deep, light=light, look="wet"),
+        loads=MappingProxyType(dyes.pot_loads(pot)),
+        amounts=amounts_ml(pot),
+        shifts=tuple(_shift(dyes, shown, light, by, dye, more) for by, dye, more in _more(pot)),
+        lit=in_lights(dry),
+        notes=_notes(dyes, pot),
+    )
+
+
+def in_lights(dry: Array) -> tuple[Lit, ...]:
+    """A dry cloth's reflectance (31,) in every light, daylight first."""
+    by_day = colour_of(dry)
+    return tuple(_lit(dry, light, by_day) for light in LIGHT_WORDS)
+
+
+def _lit(dry: Array, light: str, by_day: PotColour) -> Lit:
+    colour = colour_of(dry, light=light)
+    away = float(delta_e_2000(np.array(by_day.lab), np.array(colour.lab)))
+    return Lit(light=light, colour=colour, delta_e=away, words=difference_words(by_day.lab, colour.lab))
+
+
+def colour_of(reflectance: Array, *, light: str = DAY, look: Look = "dry") -> PotColour:
+    """A reflectance (31,) of dry cloth as a named colour, by daylight and dry unless told otherwise."""
+    return lab_colour(xyz_to_lab(seen_xyz(reflectance, light=light, look=look)))
+
+
+def lab_colour(lab: ArrayLike) -> PotColour:
+    """A CIELAB colour (3,), D65, with its names."""
+    values = np.asarray(lab, dtype=np.float64)
+    named = colour_name(values)
+    triple = (float(values[0]), float(values[1]), float(values[2]))
+    return PotColour(hex=lab_to_hex(values), lab=triple, name=named.name, plain=named.plain)
+
+
+def amounts_ml(pot: Pot) -> tuple[tuple[str, float], ...]:
+    """What makes up a pot of its own volume (100 ml when it has none), in ml: dyes, chemical water, then drops.
+
+    Above strength 1 there is no water: the solutions themselves are made so much stronger.
+    """
+    whole = sum(pot.parts.values())
+    volume = SHOWN_ML if pot.ml is None else pot.ml
+    mixed = volume * min(1.0, pot.strength) if whole else 0.0
+    amounts = [(dye, mixed * part / whole) for dye, part in pot.parts.items()]
+    if volume - mixed > 1e-9:
+        amounts.append(("chemical water", volume - mixed))
+    return (*amounts, *((dye, DROP_ML * drops) for dye, drops in pot.drops.items()))
+
+
+def _more(pot: Pot) -> list[tuple[str, str, Pot]]:
+    """(part or drop, dye, the pot with one more of it) for every dye of which one more changes the pot."""
+    changed = []
+    if len(pot.parts) > 1:
+        for dye, parts in pot.parts.items():
+            changed.append(("part", dye, dataclasses.replace(pot, parts={**pot.parts, dye: parts + 1})))
+    for dye, drops in pot.drops.items():
+        changed.append(("drop", dye, dataclasses.replace(pot, drops={**pot.drops, dye: drops + 1})))
+    return changed
+
+
+def _shift(dyes: ClothDyes, shown: PotColour, light: str, by: str, dye: str, more: Pot) -> Shift:
+    colour = colour_of(dyes.reflectance(dyes.taken_ks([more])), light=light)
+    away = float(delta_e_2000(np.array(shown.lab), np.array(colour.lab)))
+    words = difference_words(shown.lab, colour.lab)
+    return Shift(dye=dye, by=by, colour=colour, delta_e=away, words=words)
+
+
+def _notes(dyes: ClothDyes, pot: Pot) -> tuple[str, ...]:
+    notes = []
+    if pot.strength > 1:
+        notes.append(
+            f"Strength {pot.strength:g} needs solutions {pot.strength:g} times as strong: more powder to the litre."
+        )
+    offered = sum(dyes.pot_loads(pot).values())
+    if held_load(offered) < 0.98 * offered:
+        notes.append("So much dye barely takes: much of it washes out again.")
+    for dye in pot.dyes:
+        if dyes.dyes[dye].residual >= 1:
+            notes.append(
+                f"The colour given for {dye} can't be had on its cloth; {dyes.dyes[dye].residual:.1f} is missing."
+            )
+    return tuple(notes)

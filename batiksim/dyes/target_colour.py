@@ -1,0 +1,139 @@
+"""A colour in words, asked for or there already: its figures, its name, or a dye or pot that is at hand."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.colour.kubelka_munk import ks_from_reflectance
+from batiksim.colour.names import known_names
+from batiksim.colour.spaces import hex_to_lab, lab_to_hex, lab_to_xyz, xyz_to_lab
+from batiksim.colour.spectra import smooth_reflectance
+from batiksim.colour.viewing import seen_xyz
+from batiksim.dyes.match_colours import Ground
+from batiksim.dyes.pot_colour import read_pot
+from batiksim.errors import BatikError
+from batiksim.values import Pot
+
+__all__ = ["Wanted", "ground_of", "wanted_colour", "wanted_dye_or_colour"]
+
+Array = NDArray[np.float64]
+_HEX = re.compile(r"#?[0-9a-fA-F]{6}")
+HOW = 'write a colour like "#c05f7a", or by its name, such as "vivid red", "light blue" or "dark olive"'
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """A colour asked for: "#rrggbb" and CIELAB (D65).
+
+    from_name : the colour name it was given by, if any
+    reflectance : (31,) where a dye or pot is asked for, so that other lights can be told; None where a colour is
+    """
+
+    hex: str
+    lab: tuple[float, float, float]
+    from_name: str | None = None
+    reflectance: Array | None = field(default=None, compare=False)
+
+
+def wanted_colour(text: str) -> Wanted:
+    """A colour from "#rrggbb" (the # may be left out) or from an ISCC-NBS name such as "deep yellowish pink".
+
+    errors : BatikError naming the nearest colour names, or how a colour may be written where none is near
+    """
+    given = text.strip()
+    if _HEX.fullmatch(given):
+        code = f"#{given.removeprefix('#').lower()}"
+        return _wanted(code, hex_to_lab(code), None)
+    names, centroids = known_names()
+    asked = " ".join(given.lower().replace("gray", "grey").replace("-", " ").split())
+    for known, lab in zip(names, centroids, strict=True):
+        if known.name == asked:
+            return _wanted(lab_to_hex(lab), lab, known.name)
+    raise BatikError(
+        "is not a colour I know", field="colour", got=text, fix=_near_names(asked, [one.name for one in names])
+    )
+
+
+def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *, light: str = "D65") -> Wanted:
+    """What `wanted_colour` takes, or else a pot by its name, a dye, or parts of dyes, as it dries on bare cloth.
+
+    dyes, pots : those at hand; light : by which a dye or pot is looked at
+    errors : BatikError as of `wanted_colour`, naming the nearest dye too
+    """
+    try:
+        return wanted_colour(text)
+    except BatikError as unknown:
+        pot = _pot_at_hand(text, dyes, pots)
+        if pot is None:
+            raise _unknown(text, unknown, dyes, pots) from None
+    shown = dyes.reflectance(dyes.taken_ks([pot]))
+    lab = xyz_to_lab(seen_xyz(shown, light=light))
+    return _wanted(lab_to_hex(lab), lab, None, shown)
+
+
+def ground_of(text: str, dyes: ClothDyes, pots: Sequence[Pot] = ()) -> Ground:
+    """What lies on the cloth already, from the pot, dye or parts that dyed it, or else from its colour.
+
+    A dye goes before a colour of that name. A colour tells nothing of how full the fibre is: it counts as one full
+    strength where it is darker than the cloth.
+    errors : BatikError for what is neither, naming what is near
+    """
+    try:
+        pot = _pot_at_hand(text, dyes, pots)
+        if pot is not None:
+            return Ground(ks=dyes.taken_ks([pot]), load=sum(dyes.pot_loads(pot).values()))
+        colour = wanted_colour(text)
+    except BatikError as unknown:
+        told = unknown if unknown.field == "pot" else _unknown(text, unknown, dyes, pots)
+        raise BatikError(told.problem, field="--ground", got=told.got, fix=told.fix) from None
+    reflectance, _ = smooth_reflectance(lab_to_xyz(np.array(colour.lab)), surface=dyes.surface)
+    ks = np.maximum(ks_from_reflectance(reflectance, surface=dyes.surface) - dyes.cloth_ks, 0.0)
+    return Ground(ks=ks, load=1.0 if ks.any() else 0.0)
+
+
+def _at_hand(dyes: ClothDyes, pots: Sequence[Pot]) -> dict[str, Pot]:
+    """Pots and dyes by their names in small letters; of two alike, the first."""
+    named = [*pots, *(Pot(name=name, parts={name: 1}) for name in dyes.dyes)]
+    return {pot.name.casefold(): pot for pot in reversed(named)}
+
+
+def _pot_at_hand(text: str, dyes: ClothDyes, pots: Sequence[Pot]) -> Pot | None:
+    """A pot or dye by its name, or parts of dyes; None for what looks like neither."""
+    found = _at_hand(dyes, pots).get(" ".join(text.split()).casefold())
+    return found or (read_pot(text, dyes.dyes) if "=" in text or "," in text else None)
+
+
+def _unknown(text: str, unknown: BatikError, dyes: ClothDyes, pots: Sequence[Pot]) -> BatikError:
+    """The error for what is no colour: with the nearest dye or pot, where one is spelt alike."""
+    known = _at_hand(dyes, pots)
+    near = difflib.get_close_matches(" ".join(text.split()).casefold(), known, n=1, cutoff=0.75)
+    fix = f"did you mean the dye or pot {known[near[0]].name!r}? Or {HOW}" if near else unknown.fix
+    return BatikError(unknown.problem, field=unknown.field, got=text, fix=fix)
+
+
+def _near_names(asked: str, names: list[str]) -> str:
+    """Advice: names spelt alike, else those that share most words, or beginnings of words, with what was asked."""
+    near = difflib.get_close_matches(asked, names, n=3, cutoff=0.8)
+    if not near:
+        words = asked.split()
+        shared = {name: sum(_akin(one, other) for one in words for other in name.split()) for name in names}
+        near = [name for name in sorted(names, key=lambda name: (-shared[name], len(name))) if shared[name]][:4]
+    if not near:
+        return HOW
+    return f'did you mean {" or ".join(repr(name) for name in near)}? Or write it like "#c05f7a"'
+
+
+def _akin(one: str, other: str) -> bool:
+    return one == other or (min(len(one), len(other)) >= 3 and one[:4] == other[:4])
+
+
+def _wanted(code: str, lab: Array, name: str | None, reflectance: Array | None = None) -> Wanted:
+    triple = (float(lab[0]), float(lab[1]), float(lab[2]))
+    return Wanted(hex=code, lab=triple, from_name=name, reflectance=reflectance)

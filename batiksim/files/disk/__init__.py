@@ -1,0 +1,1 @@
+"""Writing that is whole or not at all, locks, and names that stay in their folder."""

@@ -1,0 +1,1 @@
+"""Spectra and swatch tables, as instruments and spreadsheets write them."""

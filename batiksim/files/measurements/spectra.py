@@ -1,0 +1,167 @@
+"""Measured reflectance from a text file: two columns (wavelength in nm, reflectance), or CGATS.17 text."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Iterator
+from pathlib import Path
+
+from batiksim.errors import BatikError
+from batiksim.files.measurements.cgats import is_cgats, sample_rows
+
+__all__ = ["check_samples", "read_spectrum"]
+
+_LARGEST_BYTES = 1_000_000
+_FIRST_NM, _LAST_NM, _WIDEST_STEP_NM = 400.0, 700.0, 20.0
+_LIKELY_NM = (100.0, 3_000.0)
+_MOST_REFLECTANCE = 1.05
+"""Assumption: a white calibrated a little off may read slightly above 1; anything more is not reflectance."""
+
+_Rows = list[tuple[int, float, float]]
+
+
+def read_spectrum(path: Path, sample: str | None = None) -> tuple[tuple[float, float], ...]:
+    """Read a reflectance file: CGATS.17 text, or two columns with comma, semicolon or tab between them.
+
+    path : wavelength in nm and reflectance, either 0..1 or percent (a % sign, or any value above 1.5, means percent);
+        two columns may have one line of headings, lines that begin with # are left out, rows may run up or down
+    sample : which sample of a CGATS.17 file, by SAMPLE_NAME or SAMPLE_ID; not needed where there is one
+    returns : ((nm, reflectance 0..1), ...), rising in nm, covering 400..700 nm in steps of at most 20 nm
+    errors : BatikError naming the file and line
+    """
+    lines = _lines(path)
+    try:
+        if is_cgats(lines):
+            rows, percent = sample_rows(lines, sample)
+        else:
+            rows, percent = list(_rows(path, lines)), _says_percent(lines)
+            if sample is not None:
+                raise BatikError("is for files of several samples", field="sample", got=sample, fix="leave it out")
+    except BatikError as error:
+        raise error.in_file(path) from None
+    return _measured(path, rows, percent)
+
+
+def check_samples(pairs: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """Values written in a file of another kind, (nm, reflectance 0..1), under the same rules as `read_spectrum`."""
+    if any(value > _MOST_REFLECTANCE for _, value in pairs):
+        raise BatikError("is not a reflectance", got=max(value for _, value in pairs), fix="use 0 to 1")
+    return _measured(None, [(at, nm, value) for at, (nm, value) in enumerate(pairs, start=1)], False)
+
+
+def _measured(path: Path | None, rows: _Rows, percent: bool) -> tuple[tuple[float, float], ...]:
+    if not rows:
+        raise BatikError("has no measured values in it", file=path, fix="write lines like: 400, 0.052")
+    _check_wavelengths(path, rows)
+    scale = 0.01 if percent or max(value for _, _, value in rows) > 1.5 else 1.0
+    return tuple(sorted((nm, _reflectance(path, line, value, scale)) for line, nm, value in rows))
+
+
+def _says_percent(lines: list[str]) -> bool:
+    """Whether a heading or a value has a % sign."""
+    return any("%" in line for line in lines if not line.lstrip().startswith("#"))
+
+
+def _lines(path: Path) -> list[str]:
+    try:
+        with open(path, "rb") as file:
+            raw = file.read(_LARGEST_BYTES + 1)
+    except OSError as error:
+        raise BatikError(
+            "can't be opened", file=path, got=error.strerror or error, fix="check its name and rights"
+        ) from None
+    if len(raw) > _LARGEST_BYTES:
+        raise BatikError("is far too large for a spectrum", file=path, fix="keep one measured spectrum in it")
+    if b"\0" in raw:
+        raise BatikError("is not plain text", file=path, fix="export the measurement as CSV")
+    try:
+        return raw.decode("utf-8-sig").splitlines()
+    except UnicodeDecodeError:
+        return raw.decode("latin-1").splitlines()  # headings in an older spelling; the figures are plain in both
+
+
+def _rows(path: Path, lines: list[str]) -> Iterator[tuple[int, float, float]]:
+    started = False
+    separator = _separator(lines)
+    for number, line in enumerate(lines, start=1):
+        if not line.strip() or line.lstrip().startswith("#"):
+            continue
+        cells = _cells(line, separator)
+        values = [_number(cell, separator) for cell in cells]
+        if len(values) == 2 and None not in values:
+            started = True
+            nm, value = values
+            yield number, nm or 0.0, value or 0.0
+        elif started or any(value is not None for value in values):
+            raise BatikError(
+                "needs two numbers: wavelength in nm and reflectance",
+                file=path,
+                field=f"line {number}",
+                got=line.strip(),
+                fix="write lines like: 400, 0.052",
+            )
+        else:
+            started = True
+
+
+def _separator(lines: list[str]) -> str:
+    """Tab or semicolon where the first line of values has one, else a comma."""
+    return next((mark for line in lines for mark in "\t;" if mark in line and not line.lstrip().startswith("#")), ",")
+
+
+def _cells(line: str, separator: str) -> list[str]:
+    try:
+        cells = [cell.strip() for row in csv.reader(io.StringIO(line), delimiter=separator) for cell in row]
+    except csv.Error:
+        return [line]
+    while len(cells) > 2 and not cells[-1]:
+        cells.pop()
+    return cells
+
+
+def _number(cell: str, separator: str) -> float | None:
+    if separator != ",":
+        cell = cell.replace(",", ".")
+    try:
+        value = float(cell.removesuffix("%"))
+    except ValueError:
+        return None
+    return value if math.isfinite(value) else None
+
+
+def _check_wavelengths(path: Path | None, rows: _Rows) -> None:
+    ordered = sorted(nm for _, nm, _ in rows)
+    for line, nm, _ in rows:
+        if not _LIKELY_NM[0] <= nm <= _LIKELY_NM[1]:
+            raise BatikError(
+                "is not a wavelength in nm", file=path, field=f"line {line}", got=nm, fix="light runs 400-700"
+            )
+    gaps = [(right - left, left) for left, right in zip(ordered, ordered[1:], strict=False)]
+    twice = next((left for gap, left in gaps if gap == 0), None)
+    if twice is not None:
+        raise BatikError("gives a wavelength twice", file=path, got=f"{twice:g} nm", fix="keep one of the two lines")
+    if ordered[0] > _FIRST_NM or ordered[-1] < _LAST_NM:
+        found = f"{ordered[0]:g}-{ordered[-1]:g} nm"
+        raise BatikError(
+            "must cover 400 to 700 nm", file=path, got=found, fix="measure or export the whole visible range"
+        )
+    widest, after = max(gap for gap in gaps if gap[1] < _LAST_NM and gap[0] + gap[1] > _FIRST_NM)
+    if widest > _WIDEST_STEP_NM:
+        raise BatikError(
+            f"has a gap of {widest:g} nm", file=path, got=f"after {after:g} nm", fix="use steps of at most 20 nm"
+        )
+
+
+def _reflectance(path: Path | None, line: int, value: float, scale: float) -> float:
+    reflectance = value * scale
+    if not 0 <= reflectance <= _MOST_REFLECTANCE:
+        raise BatikError(
+            "is not a reflectance",
+            file=path,
+            field=f"line {line}",
+            got=value,
+            fix="use 0 to 1, or 0 to 100 percent, all lines alike",
+        )
+    return min(reflectance, 1.0)

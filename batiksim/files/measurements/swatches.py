@@ -1,0 +1,164 @@
+"""Tables of measured swatches: what each was dyed with, and its CIELAB, colour or reflectance."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import os
+import re
+from collections.abc import Iterable
+from pathlib import Path
+
+from batiksim.errors import BatikError, nearest
+from batiksim.files.measurements.layers import check_plain, dye_names, layers_text, read_layers
+from batiksim.files.toml.tables import placed
+from batiksim.values import Swatch
+
+__all__ = ["read_swatches", "swatch_rows"]
+
+_LARGEST_BYTES, _MOST_ROWS = 2_000_000, 2_000
+_COMMENT = re.compile(r"\s*#(?![0-9a-fA-F]{6}\b)")  # a line may begin with a colour
+_SAME = {"l": "L", "l*": "L", "a*": "a", "b*": "b", "colour": "hex"}
+
+
+def read_swatches(path: str | os.PathLike[str], *, known: Iterable[str] = ()) -> tuple[Swatch, ...]:
+    """Read a table of measured swatches: CSV with a line of headings.
+
+    Headings: dyes ("sun yellow 1 + sea blue 0.5", "undyed"), and L, a, b (CIELAB, D65) or hex or wavelengths in nm;
+    name may be added. Each row fills in one kind of measurement; reflectances are 0..1, or percent throughout.
+    known : dyes that there are already: tells whether a number ends a dye's name or is its strength
+    errors : BatikError naming file, line and column
+    """
+    file = Path(path)
+    try:
+        rows = _csv_rows(file)
+        columns = _Columns([cell.strip() for cell in rows[0][1]])
+        columns.read_names(rows[1:], known)
+        percent = any(value > 1.5 for _, row in rows[1:] for value in columns.rough(row))
+        swatches = tuple(
+            placed(f"line {line}", lambda line=line, row=row: columns.swatch(row, line, percent))  # type: ignore[misc]
+            for line, row in rows[1:]
+        )
+    except BatikError as error:
+        raise error.in_file(file) from None
+    if not any(swatch.layers for swatch in swatches):
+        raise BatikError("has no dyed swatch in it", file=file, fix='write lines like: "sun yellow 1", 88, -3, 70')
+    return swatches
+
+
+def _csv_rows(file: Path) -> list[tuple[int, list[str]]]:
+    try:
+        with open(file, "rb") as handle:
+            raw = handle.read(_LARGEST_BYTES + 1)
+        if len(raw) > _LARGEST_BYTES:
+            raise BatikError("is far too large for a table of swatches", fix="keep one line for each swatch")
+        text = raw.decode("utf-8-sig")
+    except OSError as error:
+        raise BatikError("can't be opened", got=error.strerror or error, fix="check its name and rights") from None
+    except UnicodeDecodeError:
+        raise BatikError("is not plain text", fix="save the table as CSV in UTF-8") from None
+    lines = [(number, line) for number, line in enumerate(text.splitlines(), start=1) if line.strip(" ,;\t")]
+    lines = [(number, line) for number, line in lines if not _COMMENT.match(line)]
+    mark = next((mark for mark in "\t;" if lines and mark in lines[0][1]), ",")
+    try:
+        rows = [(number, _cells(line, mark)) for number, line in lines]
+    except csv.Error:
+        raise BatikError("can't be read as a table", fix="save it as CSV again") from None
+    if not 2 <= len(rows) <= _MOST_ROWS:
+        found = {0: "nothing", 1: "one line"}.get(len(rows), f"{len(rows)} lines")
+        raise BatikError("needs a line of headings and a line for each swatch", got=found)
+    return rows
+
+
+def _cells(line: str, mark: str) -> list[str]:
+    return [cell.strip() for cell in next(csv.reader(io.StringIO(line), delimiter=mark, skipinitialspace=True))]
+
+
+class _Columns:
+    """Which column holds what."""
+
+    def __init__(self, headings: list[str]) -> None:
+        self.headings = headings
+        self.known: dict[str, int] = {}
+        self.nm: list[tuple[float, int]] = []
+        self.names: frozenset[str] = frozenset()
+        for at, heading in enumerate(headings):
+            key = _SAME.get(heading.casefold(), heading.casefold())
+            if (wavelength := _float(heading.removesuffix("nm").strip())) is not None and 300 <= wavelength <= 900:
+                self.nm.append((wavelength, at))
+            elif key in ("name", "dyes", "L", "a", "b", "hex"):
+                self.known[key] = at
+            else:
+                choices = ("name", "dyes", "L", "a", "b", "hex", "400", "700")
+                raise BatikError("is not a known heading", field="line 1", got=heading, fix=nearest(heading, choices))
+        self.nm.sort()
+        if "dyes" not in self.known:
+            raise BatikError("has no column dyes", field="line 1", fix="name the columns: dyes, L, a, b")
+
+    def read_names(self, rows: list[tuple[int, list[str]]], known: Iterable[str]) -> None:
+        """Learn which names end in a number. Raises BatikError for one that could be a name or a strength."""
+        told = [(line, self.cell(row, "dyes")) for line, row in rows]
+        self.names = dye_names((text for _, text in told), known)
+        for line, text in told:
+            placed(f"line {line}", lambda text=text: check_plain(text, self.names))  # type: ignore[misc]
+
+    def cell(self, row: list[str], key: str) -> str:
+        at = self.known.get(key)
+        return row[at] if at is not None and at < len(row) else ""
+
+    def rough(self, row: list[str]) -> list[float]:
+        """The reflectances that can be read, to tell percent from shares."""
+        cells = [_float(row[at]) for _, at in self.nm if at < len(row)]
+        return [value for value in cells if value is not None]
+
+    def number(self, row: list[str], at: int) -> float:
+        given = row[at] if at < len(row) else "nothing"
+        value = _float(given)
+        if value is None:
+            pointed = given.replace(",", ".")
+            fix = f"write {pointed}" if _float(pointed) is not None else "write it like 92.1"
+            raise BatikError("needs a number", field=self.headings[at], got=given, fix=fix)
+        return value
+
+    def swatch(self, row: list[str], line: int, percent: bool) -> Swatch:
+        layers = read_layers(self.cell(row, "dyes"), known=self.names)
+        name = self.cell(row, "name") or layers_text(layers)
+        if self.cell(row, "hex"):
+            return Swatch(name=name, layers=layers, colour=self.cell(row, "hex"))
+        if self.cell(row, "L"):
+            if not all(letter in self.known for letter in "Lab"):
+                raise BatikError(
+                    "needs three columns L, a and b", field="line 1", fix="name the columns: dyes, L, a, b"
+                )
+            light, a, b = (self.number(row, self.known[letter]) for letter in "Lab")
+            return Swatch(name=name, layers=layers, lab=(light, a, b))
+        if not self.nm:
+            raise BatikError("has no measured colour", fix="fill in L, a and b, or hex")
+        scale = 0.01 if percent else 1.0
+        samples = tuple((nm, self.number(row, at) * scale) for nm, at in self.nm)
+        for nm, value in samples:
+            if not 0 <= value <= 1.05:
+                raise BatikError("is not a reflectance", field=f"{nm:g}", got=value, fix="use 0 to 1, or percent")
+        if samples[0][0] > 420 or samples[-1][0] < 680 or len(samples) < 8:
+            raise BatikError("must reach from 420 to 680 nm", field="line 1", fix="add the missing columns")
+        return Swatch(name=name, layers=layers, samples=tuple((nm, min(value, 1.0)) for nm, value in samples))
+
+
+def _float(text: str) -> float | None:
+    try:
+        value = float(text)
+    except ValueError:
+        return None
+    return value if math.isfinite(value) else None
+
+
+def swatch_rows(swatches: tuple[Swatch, ...]) -> str:
+    """A table that `read_swatches` reads, of swatches known by CIELAB."""
+    out = io.StringIO()
+    table = csv.writer(out, lineterminator="\n")
+    table.writerow(["name", "dyes", "L", "a", "b"])
+    for swatch in swatches:
+        if swatch.lab is not None:
+            table.writerow([swatch.name, layers_text(swatch.layers), *(f"{part:.2f}" for part in swatch.lab)])
+    return out.getvalue()

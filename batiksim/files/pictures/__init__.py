@@ -1,0 +1,1 @@
+"""Picture files to bytes of grey or sRGB, and back."""

@@ -1,0 +1,41 @@
+"""The maker's own files: what a design or a dye book is made of is never written over by what is made from it."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Iterable
+from pathlib import Path
+
+from batiksim.errors import BatikError
+from batiksim.files.made_by import check_replaceable
+from batiksim.files.toml.designs import design_file, read_design
+from batiksim.values import Design
+
+__all__ = ["keep_apart", "named_files", "source_files"]
+
+
+def named_files(design: Design, folder: Path) -> list[Path]:
+    """The files that a design in this folder names: pictures, spectra, dye books."""
+    wanted = [want.where for want in design.wants if want.where is not None]
+    named = [use.picture for use in (*(use for _, use in design.mask_uses()), *wanted)]
+    named += [name for dye in design.dyes for name in (dye.spectrum, dye.book) if name is not None]
+    return [folder / name for name in dict.fromkeys(named)]
+
+
+def source_files(source: str | os.PathLike[str]) -> list[Path]:
+    """The files that a design or a dye book is made of, itself among them; for "demo" no file that is there."""
+    with contextlib.suppress(BatikError):
+        file = design_file(source)
+        return [file, *named_files(read_design(file), file.parent)]
+    return [Path(source)]
+
+
+def keep_apart(out: str | os.PathLike[str], own: Iterable[Path]) -> None:
+    """BatikError when the file to write is one of the maker's `own` that it is made from, or another's."""
+    if Path(out).resolve() in [path.resolve() for path in own]:
+        fix = "give another name"
+        raise BatikError(
+            "belongs to the design or book that this is made from", field="--out", got=Path(out).name, fix=fix
+        )
+    check_replaceable(out)

@@ -1,0 +1,255 @@
+"""Dye books (format 1): a maker's dyes in one TOML file, with where each colour comes from and how far it is to be
+trusted. The book is written whole or not at all, and the one before is kept beside it.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import os
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+from batiksim.errors import BatikError, nearest
+from batiksim.files.disk.beside import file_beside
+from batiksim.files.disk.locking import alone
+from batiksim.files.disk.replacing import replacing
+from batiksim.files.measurements.spectra import read_spectrum
+from batiksim.files.toml.dye_entries import DYE_KEYS, book_dye, book_dye_entries
+from batiksim.files.toml.tables import Table, called, check_format, placed, read_toml
+from batiksim.files.toml.writing import as_bytes, toml_table, toml_text
+from batiksim.values import FORMAT, BookDye, DyeBook
+
+__all__ = [
+    "DEMO",
+    "POLICIES",
+    "SPECTRUM_ENDINGS",
+    "BookChanges",
+    "backup_of",
+    "check_book_name",
+    "is_design",
+    "read_book",
+    "save_dyes",
+    "write_book",
+]
+
+DEMO = "demo"
+SPECTRUM_ENDINGS = (".csv", ".txt", ".tsv", ".cgats", ".it8", ".ti3")
+Policy = Literal["merge", "replace"]
+POLICIES: tuple[Policy, ...] = ("merge", "replace")
+_DEMO_FILE = Path(__file__).resolve().parents[2] / "data" / "demo_book.toml"
+_TOP_KEYS = ("format", "title", "currency", "dye")
+
+
+@dataclass(frozen=True, kw_only=True)
+class BookChanges:
+    """What saving dyes did. Names of dyes: new ones, those that took an older one's place, those left as they were.
+
+    book : as it is on disk now
+    backup : the book before, or None where nothing changed or there was none
+    """
+
+    book: DyeBook
+    added: tuple[str, ...]
+    replaced: tuple[str, ...]
+    kept: tuple[str, ...]
+    backup: Path | None
+
+
+def read_book(path: str | os.PathLike[str], *, name: str | None = None) -> DyeBook:
+    """Read a dye book.
+
+    path : its .toml file, or "demo" for the built-in one
+    name : how a design calls it; the file's own name when left out
+    errors : BatikError naming file, field, what was found and what to write
+    """
+    demo = os.fspath(path) == DEMO
+    file = _DEMO_FILE if demo else _book_file(Path(path))
+    try:
+        return _book(file, read_toml(file), DEMO if demo else name or file.name)
+    except BatikError as error:
+        raise error.in_file(file) from None
+
+
+def write_book(book: DyeBook, path: str | os.PathLike[str]) -> Path | None:
+    """Write a whole book; comments in an older file of that name are lost. Returns the backup made of it, if any.
+
+    errors : BatikError when it can't be written; the older file then stays as it was
+    """
+    entries: dict[str, object] = {"format": FORMAT, "title": book.title}
+    entries |= {"currency": book.currency} if book.currency else {}
+    return _write(Path(path), toml_text(entries | {"dye": [book_dye_entries(dye) for dye in book.entries]}))
+
+
+def save_dyes(
+    path: str | os.PathLike[str], dyes: Sequence[BookDye], *, policy: Policy = "merge", title: str = "My dyes"
+) -> BookChanges:
+    """Put dyes into a book, made if need be. Other dyes, their order and the maker's comments stay.
+
+    policy : "merge" leaves a dye as it is where its expected error is known and the new one's is larger or unknown, and
+        one that was measured and says nothing of its error where the new one was fitted;
+        "replace" lets the new one take its place in any case
+    title : of a book that is new
+    errors : BatikError as for reading and writing; nothing is written then
+    """
+    if policy not in POLICIES:
+        raise BatikError("is not a known choice", field="policy", got=policy, fix=nearest(policy, POLICIES))
+    file = Path(path)
+    check_book_name(file)
+    DyeBook(name=file.name, title=title, entries=tuple(dyes))  # no name twice among the new ones
+    _make_folder(file)
+    with alone(file.parent):  # no one else's dyes are lost in between
+        return _merged(file, dyes, policy, title)
+
+
+def check_book_name(path: str | os.PathLike[str]) -> None:
+    """BatikError for a name that no design could call a book by: designs know books by .toml names, and "demo"."""
+    if Path(path).suffix.lower() != ".toml":
+        fix = "end it in .toml: my-dyes.toml"
+        raise BatikError("can't be the name of a dye book", field="--book", got=Path(path).name, fix=fix)
+
+
+def _merged(file: Path, dyes: Sequence[BookDye], policy: Policy, title: str) -> BookChanges:
+    old = read_book(file) if file.exists() else DyeBook(name=file.name, title=title)
+    before = {dye.name: dye for dye in old.entries}
+    dyes = [_with_facts(dye, before.get(dye.name)) for dye in dyes]
+    kept = [dye.name for dye in dyes if before.get(dye.name) == dye]
+    if policy == "merge":
+        kept += [dye.name for dye in dyes if dye.name in before and is_better(before[dye.name], dye)]
+    taken = {dye.name: dye for dye in dyes if dye.name not in kept}
+    backup = _write(file, _changed(file, old, taken)) if taken or not file.exists() else None
+    return BookChanges(
+        book=read_book(file),
+        added=tuple(name for name in taken if name not in before),
+        replaced=tuple(name for name in taken if name in before),
+        kept=tuple(dict.fromkeys(dye.name for dye in dyes if dye.name in kept)),
+        backup=backup,
+    )
+
+
+def is_better(old: BookDye, new: BookDye) -> bool:
+    """Whether a dye in the book is surer than the one to take its place.
+
+    So is one whose error is known and smaller, and a measured one whose error nobody stated, but beside another such.
+    """
+    if old.expected_error is None:
+        return old.measured and not new.measured
+    return new.expected_error is None or old.expected_error < new.expected_error
+
+
+def _with_facts(new: BookDye, old: BookDye | None) -> BookDye:
+    """A new calibration says nothing of the powder itself: what the book knows of that stays."""
+    if old is None:
+        return new
+    grams = old.grams_per_litre if new.grams_per_litre is None else new.grams_per_litre
+    price = old.price_per_100_g if new.price_per_100_g is None else new.price_per_100_g
+    return dataclasses.replace(new, grams_per_litre=grams, price_per_100_g=price)
+
+
+def is_design(path: str | os.PathLike[str]) -> bool:
+    """Whether a folder or .toml file is a design rather than a dye book: it has a cloth. Unreadable ones are not."""
+    given = Path(path)
+    try:
+        return given.is_dir() or "cloth" in read_toml(given)
+    except (BatikError, ValueError):
+        return False
+
+
+def backup_of(path: str | os.PathLike[str]) -> Path:
+    """Where the book before the last change is kept."""
+    file = Path(path)
+    return file.with_name(f"{file.name}.bak")
+
+
+def _book_file(path: Path) -> Path:
+    try:
+        if path.is_file():
+            return path
+        there = [one.name for one in path.parent.glob("*.toml")][:200] if path.parent.is_dir() else []
+    except (OSError, ValueError):
+        there = []
+    raise BatikError("there is no such dye book", file=path, fix=nearest(path.name, [*there, DEMO]))
+
+
+def _book(file: Path, entries: Mapping[str, object], name: str) -> DyeBook:
+    top = Table(entries, "", _TOP_KEYS)
+    check_format(entries)
+    dyes = tuple(_dye(file.parent, entry, number) for number, entry in enumerate(top.tables("dye"), start=1))
+    title = top.text("title", example='title = "My dyes"') if "title" in top else Path(name).stem
+    currency = top.text("currency", example='currency = "EUR"') if "currency" in top else ""
+    return DyeBook(name=name, title=title, entries=dyes, currency=currency)
+
+
+def _dye(folder: Path, entries: Mapping[str, object], number: int) -> BookDye:
+    where = called("dye", entries, number)
+    table = Table(entries, where, DYE_KEYS)
+    given = [key for key in ("colour", "spectrum", "reflectance") if key in table]
+    if len(given) != 1:
+        raise BatikError(
+            "needs exactly one of colour, spectrum or reflectance",
+            field=where,
+            got=" and ".join(given) or "none of them",
+            fix='a colour is the simplest: colour = "#f0d92e"',
+        )
+    return book_dye(table, spectrum_beside(folder, table) if "spectrum" in table else ())
+
+
+def spectrum_beside(folder: Path, table: Table) -> tuple[tuple[float, float], ...]:
+    """What the reflectance file that a dye names holds: keys `spectrum`, and `sample` where it holds several."""
+    name = table.text("spectrum", example='spectrum = "file name"')
+    sample = table.text("sample", example='sample = "A3"') if "sample" in table else None
+    return placed(
+        table.field("spectrum") or "spectrum",
+        lambda: read_spectrum(file_beside(folder, name, kind="spectrum", endings=SPECTRUM_ENDINGS), sample),
+    )
+
+
+def _changed(file: Path, old: DyeBook, taken: Mapping[str, BookDye]) -> str:
+    """The book's text with some dyes new or in another's place, all else as the maker wrote it."""
+    if not file.exists():
+        dyes = [book_dye_entries(dye) for dye in taken.values()]
+        return toml_text({"format": FORMAT, "title": old.title, "dye": dyes})
+    import tomlkit
+
+    document: Any = tomlkit.parse(file.read_text(encoding="utf-8-sig"))
+    tables: Any = document.get("dye")
+    if not tables or isinstance(tables, tomlkit.items.Array):  # dye = [{...}] on one line, or no dyes yet
+        kept = [book_dye_entries(dye) for dye in old.entries if dye.name not in taken]
+        dyes = kept + [book_dye_entries(dye) for dye in taken.values()]
+        currency = {"currency": old.currency} if old.currency else {}
+        return toml_text({"format": FORMAT, "title": old.title} | currency | {"dye": dyes})
+    places = {entry.name: at for at, entry in enumerate(old.entries)}
+    for name, dye in taken.items():
+        if name in places:
+            tables[places[name]] = toml_table(book_dye_entries(dye))
+        else:
+            tables[-1].add(tomlkit.nl())
+            tables.append(toml_table(book_dye_entries(dye)))
+    return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).rstrip("\n") + "\n"
+
+
+def _make_folder(file: Path) -> None:
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BatikError("can't be written", file=file, got=error.strerror, fix="check the folder's rights") from None
+
+
+def _write(file: Path, text: str) -> Path | None:
+    """Write a book whole; an older one is first copied to its backup, which itself is replaced whole."""
+    raw = as_bytes(text, file)
+    _make_folder(file)
+    try:
+        before = file.read_bytes() if file.exists() else None
+    except OSError as error:
+        raise BatikError("can't be written", file=file, got=error.strerror, fix="check the folder's rights") from None
+    if before == raw:
+        return None
+    if before is not None:
+        with replacing(backup_of(file)) as out:
+            out.write(before)
+    with replacing(file) as out:
+        out.write(raw)
+    return None if before is None else backup_of(file)

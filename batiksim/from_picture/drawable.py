@@ -1,0 +1,203 @@
+"""From a picture cut into steps, pixel by pixel, to wax that a hand can lay: lines, no crumbs, smooth edges.
+
+A picture's pixels carry the number of dyeings they take before they are waxed: their stage. All that is closed before
+dyeing j is what has a stage below j; those shapes lie within each other, and every rule here keeps it so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.render import default_threads
+
+__all__ = ["WORK_PX", "Handable", "handable", "sized", "wax_to_lay", "with_lines"]
+
+Bools = NDArray[np.bool_]
+Bytes = NDArray[np.uint8]
+Floats = NDArray[np.float32]
+
+WORK_PX = 3.3  # pixels to the least line at which shapes are worked on, about, where the picture has as many
+LEAST_PIECE = 0.5  # of the line's square: a thin piece smaller than this is a crumb, a larger one is drawn thicker
+EDGE = 0.3  # of the line: how much edges are rounded
+SLIVER = 0.3  # of the line: new wax of less than this radius beside old wax is left out
+# Of a straight edge blurred by sigma, at so many sigma beyond it: what share is left, and how steep it falls by sigma
+# (the normal distribution's tail and density, from memory).
+EDGE_DEVIATIONS, EDGE_SHARE, EDGE_SLOPE = 1.5, 0.0668, 0.1295
+SOFT_PX = 1.6  # width of the edges of finished masks where the picture's own are sharp
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Handable:
+    """What a hand can wax.
+
+    closed : float32 (dyeings, rows, cols), over 0.5 where the cloth is closed before that dyeing; each within the next
+    thickened : share of the cloth where lines finer than the hand's were drawn thicker
+    dropped_wax, dropped_gaps : share of the cloth where crumbs of wax, or of open cloth within wax, were left out
+    crumbs : where those lay, bool (rows, cols)
+    parted : share of the cloth under lines that keep two pots apart
+    """
+
+    closed: Floats
+    thickened: float
+    dropped_wax: float
+    dropped_gaps: float
+    crumbs: Bools
+    parted: float = 0.0
+
+
+def handable(
+    stages: Bytes,
+    *,
+    dyeings: int,
+    line_px: float,
+    tell: Callable[[int], None] = lambda done: None,
+) -> Handable:
+    """What a hand with lines of `line_px` can wax of stages (uint8 (rows, cols), 0..dyeings).
+
+    tell : called with how many dyeings are done
+    """
+    import skimage.morphology  # noqa: F401  # its parts load when first asked for, which threads must not do at once
+
+    def one(dyeing: int) -> tuple[Bools, Bools, Bools, Bools]:
+        return _drawable(stages < dyeing, line_px)
+
+    with ThreadPoolExecutor(default_threads()) as pool:
+        parts = []
+        for done, part in enumerate(pool.map(one, range(1, dyeings + 1))):
+            parts.append(part)
+            tell(done + 1)
+    closed = np.empty((dyeings, *stages.shape), np.float32)
+    before = np.zeros(stages.shape, np.bool_)
+    for place, part in enumerate(parts):
+        before = before | _without_slivers(part[0] & ~before, line_px)
+        closed[place] = _rounded(before, line_px)
+    thick, wax, gaps = (np.logical_or.reduce([part[kind] for part in parts]) for kind in (1, 2, 3))
+    return Handable(
+        closed=closed,
+        thickened=float(thick.mean()),
+        dropped_wax=float(wax.mean()),
+        dropped_gaps=float(gaps.mean()),
+        crumbs=wax | gaps,
+    )
+
+
+def with_lines(found: Handable, lines: Sequence[Bools | None], *, line_px: float) -> Handable:
+    """The same with lines (rows, cols) waxed besides before each dyeing, that keep its pots apart; None = no line."""
+    if all(one is None for one in lines):
+        return found
+    closed = found.closed.copy()
+    added = np.zeros(closed.shape[1:], np.bool_)
+    for at, one in enumerate(lines):
+        if one is not None:
+            added |= one
+            closed[at:] = np.maximum(closed[at:], _rounded(one, line_px))
+    return replace(found, closed=closed, parted=found.parted + float((added & (found.closed[-1] <= 0.5)).mean()))
+
+
+def _without_slivers(new: Bools, line_px: float) -> Bools:
+    """New wax less the slivers that come of two edges nearly alike."""
+    from skimage import morphology
+
+    radius = round(SLIVER * line_px)
+    if radius < 1 or not new.any():
+        return new
+    padded = np.pad(new, radius, mode="edge")
+    core = morphology.opening(padded, morphology.disk(radius))
+    grown: Bools = morphology.dilation(core, morphology.disk(radius + 1))
+    return np.asarray(grown[radius:-radius, radius:-radius] & new, np.bool_)
+
+
+def _drawable(shape: Bools, line_px: float) -> tuple[Bools, Bools, Bools, Bools]:
+    """A shape with its thin parts, and the thin gaps in it, drawn thicker or left out; then where each was done."""
+    if shape.all() or not shape.any():
+        nothing = np.zeros_like(shape)
+        return shape, nothing, nothing, nothing
+    drawn, thick, crumbs = _thickened(shape, line_px)
+    gaps, thick_gaps, filled = _thickened(~drawn, line_px)
+    return ~gaps, thick | thick_gaps, crumbs & gaps, filled & ~shape
+
+
+def _thickened(shape: Bools, line_px: float) -> tuple[Bools, Bools, Bools]:
+    """A shape as a tool of some width draws it, what that added, and the crumbs it left out."""
+    from scipy import ndimage
+    from skimage import morphology
+
+    radius = max(1, round((line_px - 1) / 2))
+    if line_px < 2:  # a pixel is as wide as the tool: there is nothing too fine
+        nothing = np.zeros_like(shape)
+        return shape, nothing, nothing
+    disc = morphology.disk(radius)
+    padded = np.pad(shape, radius, mode="edge")
+    core = morphology.opening(padded, disc)[radius:-radius, radius:-radius]
+    thin = shape & ~core
+    labels, count = ndimage.label(thin, np.ones((3, 3), np.bool_))
+    large = np.bincount(labels.ravel(), minlength=count + 1) >= LEAST_PIECE * line_px**2
+    large[0] = False
+    beside = np.zeros(count + 1, np.bool_)  # corners rounded off are no crumbs
+    beside[labels[ndimage.binary_dilation(core, np.ones((3, 3), np.bool_))]] = True
+    crumbs = thin & ~beside[labels]
+    lines = large[labels]
+    if not lines.any():
+        return core, np.zeros_like(shape), crumbs
+    spine = morphology.skeletonize(lines)
+    drawn = core | morphology.dilation(spine, disc)
+    return drawn, drawn & ~shape, crumbs & ~drawn
+
+
+def _rounded(shape: Bools, line_px: float) -> Floats:
+    """A shape's edge as a slope about 0.5, without its smallest wiggles."""
+    from scipy import ndimage
+
+    soft: Floats = ndimage.gaussian_filter(shape.astype(np.float32), max(0.6, EDGE * line_px), mode="nearest")
+    return soft
+
+
+def sized(field: Floats, shape: tuple[int, int], scale: int) -> Floats:
+    """A field `scale` times as large, cut to a shape."""
+    from skimage import transform
+
+    if scale > 1:
+        whole = (field.shape[0] * scale, field.shape[1] * scale)
+        field = np.asarray(transform.resize(field, whole, order=1, preserve_range=True), np.float32)
+    cut: Floats = field[: shape[0], : shape[1]]
+    return cut
+
+
+def wax_to_lay(
+    found: Handable, shape: tuple[int, int], *, scale: int, line_px: float, overlap_px: float, soft_px: float = SOFT_PX
+) -> Bytes:
+    """The masks to wax, uint8 (dyeings, rows, cols), `scale` times as large as what was worked on, cut to a shape.
+
+    line_px : the line in pixels worked on; overlap_px : how far new wax runs onto wax laid before, same
+    soft_px : over how many pixels of the masks their edges go from bare to waxed
+
+    Each holds what is to be closed and isn't yet, and enough of the old wax beside it that no seam stays open.
+    """
+    from scipy import ndimage
+
+    # across a straight edge the rounding's slope is 1 / (sigma sqrt(2 pi)) for each pixel worked on
+    steep = max(0.6, EDGE * line_px) * np.sqrt(2 * np.pi) * scale / SOFT_PX
+    # an edge blurred by sigma goes from bare to waxed about as a ramp sqrt(12) sigma wide does: their variances agree
+    blur = np.sqrt(max(soft_px**2 - SOFT_PX**2, 0) / 12)
+    reach = overlap_px / EDGE_DEVIATIONS
+
+    def ramp(field: Floats, middle: float, slope: float) -> Floats:
+        level = (sized(field, shape, scale) - np.float32(middle)) * np.float32(slope) + np.float32(0.5)
+        return np.asarray(np.clip(level, 0, 1), np.float32)
+
+    def one(dyeing: int) -> Bytes:
+        mask = ramp(found.closed[dyeing], 0.5, steep)
+        mask = ndimage.gaussian_filter(mask, blur, mode="nearest") if blur > 0.3 else mask
+        if dyeing:
+            new = (found.closed[dyeing] > 0.5) & (found.closed[dyeing - 1] <= 0.5)
+            near: Floats = ndimage.gaussian_filter(new.astype(np.float32), reach)
+            mask = mask * ramp(near, EDGE_SHARE, reach * scale / (EDGE_SLOPE * SOFT_PX))
+        return np.asarray(np.rint(mask * 255), np.uint8)
+
+    with ThreadPoolExecutor(default_threads()) as pool:
+        return np.stack(list(pool.map(one, range(len(found.closed)))))

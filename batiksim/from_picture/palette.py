@@ -1,0 +1,81 @@
+"""The colours that a row of dyeings can give, each spot closed with wax when it has had enough.
+
+A dyeing offers one pot to the whole cloth, or a few pots side by side, each brushed on where it belongs. The way of a
+spot is the pots it took, in order, until wax closed it: () for bare cloth, (1, 0) for the second pot of the first
+dyeing and the first of the next.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.loads import taken_share
+from batiksim.colour.kubelka_munk import reflectance_from_ks
+from batiksim.colour.spaces import xyz_to_lab
+from batiksim.colour.spectra import light_weights
+from batiksim.values import Pot
+
+__all__ = ["Bath", "Dyeing", "Plan", "all_ways", "bath_pot", "offered", "palette", "plan_xyz", "pot_bath"]
+
+Array = NDArray[np.float64]
+
+Bath = tuple[tuple[str, float], ...]
+"""What one pot offers: (dye, full strengths of it), one dye or more."""
+Dyeing = tuple[Bath, ...]
+Plan = tuple[Dyeing, ...]
+
+
+@lru_cache(maxsize=256)
+def all_ways(shape: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
+    """Every way through dyeings of so many pots each, those closed first in front."""
+    return tuple(way for stage in range(len(shape) + 1) for way in product(*(range(pots) for pots in shape[:stage])))
+
+
+def palette(dyes: ClothDyes, plan: Plan) -> Array:
+    """CIELAB (ways, 3) that a plan can give, in the order of `all_ways`."""
+    one = [offered(dyes, bath) for dyeing in plan for bath in dyeing]
+    ks = np.array([ks for ks, _ in one]).reshape(1, len(one), dyes.cloth_ks.shape[0])
+    loads = np.array([load for _, load in one]).reshape(1, len(one))
+    return np.asarray(xyz_to_lab(plan_xyz(dyes, tuple(map(len, plan)), ks, loads)[0]))
+
+
+def offered(dyes: ClothDyes, bath: Bath) -> tuple[Array, float]:
+    """K/S (31,) and load that a bath offers open cloth."""
+    loads = {name: dyes.dyes[name].build_up.load(full) for name, full in bath}
+    return dyes.ks_of(loads), sum(loads.values())
+
+
+def plan_xyz(dyes: ClothDyes, shape: tuple[int, ...], ks: Array, loads: Array) -> Array:
+    """XYZ (plans, ways, 3) of plans of one shape whose pots offer K/S (plans, pots, 31) and loads (plans, pots)."""
+    count, bands = len(ks), dyes.cloth_ks.shape[0]
+    had = np.broadcast_to(dyes.cloth_ks, (count, 1, bands))
+    given = np.zeros((count, 1))
+    found, first = [had], 0
+    for pots in shape:
+        load = loads[:, None, first : first + pots]
+        taken = taken_share(given[:, :, None], load)
+        more = taken[..., None] * ks[:, None, first : first + pots]
+        had = (had[:, :, None] + more).reshape(count, -1, bands)
+        given = (given[:, :, None] + load).reshape(count, -1)
+        found.append(had)
+        first += pots
+    whole = np.concatenate(found, axis=1)
+    return np.asarray(reflectance_from_ks(whole, surface=dyes.surface) @ light_weights())
+
+
+def pot_bath(pot: Pot) -> Bath:
+    """What a pot offers."""
+    return tuple((name, full) for name, full in pot.loads().items() if full > 0)
+
+
+def bath_pot(bath: Bath, name: str) -> Pot:
+    """A bath as a pot: parts of full-strength solutions, thinned."""
+    whole = sum(full for _, full in bath)
+    if len(bath) == 1:
+        return Pot(name=name, parts={bath[0][0]: 1.0}, strength=whole)
+    return Pot(name=name, parts={dye: round(full / whole * 100, 1) for dye, full in bath}, strength=round(whole, 3))

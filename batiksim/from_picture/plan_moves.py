@@ -1,0 +1,102 @@
+"""Plans changed a little: a pot more, a dye stronger, a dyeing less."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from batiksim.from_picture.palette import Bath, Plan, all_ways
+
+__all__ = [
+    "LEAST_POT",
+    "MOST_STRENGTH",
+    "Numbered",
+    "Shape",
+    "every_dye",
+    "fewer",
+    "grown_shapes",
+    "measurable",
+    "of_each_size",
+    "shaped",
+    "stronger",
+    "swapped",
+]
+
+Numbered = tuple[tuple[int, ...], ...]
+"""A plan by the numbers of its baths."""
+Shape = tuple[int, ...]
+"""How many pots each dyeing has."""
+
+MOST_WAYS = 64
+# Full strengths. A pot weaker than a tenth hardly shows and is hard to measure out; stronger than one and a half it
+# mostly washes off (common practice, no source).
+LEAST_POT, MOST_STRENGTH = 0.1, 1.5
+LEAST_DYE = 0.02  # of one dye in a pot of two
+
+
+def grown_shapes(plan: Numbered, steps: int, pots: int) -> list[tuple[Numbered, int]]:
+    """Plans with a place for one more bath, and that place's number among all."""
+    found: list[tuple[Numbered, int]] = []
+    for at in range(len(plan) + 1):
+        before = sum(map(len, plan[:at]))
+        if len(plan) < steps:
+            found.append(((*plan[:at], (0,), *plan[at:]), before))
+        if at < len(plan) and len(plan[at]) < pots:
+            found.append(((*plan[:at], (*plan[at], 0), *plan[at + 1 :]), before + len(plan[at])))
+    return [one for one in found if len(all_ways(tuple(map(len, one[0])))) <= MOST_WAYS]
+
+
+def shaped(shape: Shape, slots: list[int]) -> Numbered:
+    """A plan of a shape, the pots of each dyeing in the order of their numbers."""
+    ends = np.cumsum(shape).tolist()
+    return tuple(tuple(sorted(slots[end - pots : end])) for pots, end in zip(shape, ends, strict=True))
+
+
+def swapped(plan: Plan, at: int, pot: int, bath: Bath) -> Plan:
+    """A plan with another bath in place of one pot."""
+    dyeing = (*plan[at][:pot], bath, *plan[at][pot + 1 :])
+    return (*plan[:at], dyeing, *plan[at + 1 :])
+
+
+def every_dye(plan: Plan) -> list[tuple[int, int, int]]:
+    """Each dye of a plan: its dyeing, pot, and place in the pot."""
+    return [
+        (at, pot, dye) for at, dyeing in enumerate(plan) for pot, bath in enumerate(dyeing) for dye in range(len(bath))
+    ]
+
+
+def fewer(plan: Plan) -> list[Plan]:
+    """Plans with one dyeing, one pot or one dye less."""
+    found = [(*plan[:at], *plan[at + 1 :]) for at in range(len(plan))]
+    for at, dyeing in enumerate(plan):
+        if len(dyeing) > 1:
+            found += [(*plan[:at], (*dyeing[:pot], *dyeing[pot + 1 :]), *plan[at + 1 :]) for pot in range(len(dyeing))]
+        for pot, bath in enumerate(dyeing):
+            if len(bath) > 1:
+                found += [swapped(plan, at, pot, stronger((one,), 0, 1.0)) for one in bath]
+    return found
+
+
+def stronger(bath: Bath, dye: int, factor: float) -> Bath:
+    """A bath with one dye scaled, kept within what is sensible."""
+    whole = sum(full for _, full in bath)
+    name, full = bath[dye]
+    most = MOST_STRENGTH - (whole - full)
+    least = max(LEAST_DYE, LEAST_POT - (whole - full))
+    return (*bath[:dye], (name, min(max(full * factor, least), max(most, least))), *bath[dye + 1 :])
+
+
+def measurable(full: float) -> float:
+    """A strength to two figures: 0.047, 0.62, 1.3."""
+    return float(f"{full:.2g}")
+
+
+def of_each_size(plans: list[Numbered], most: int) -> list[Numbered]:
+    """So many of the first plans of each number of dyeings and of pots: none crowds out the others."""
+    count: dict[tuple[int, int], int] = {}
+    found = []
+    for plan in plans:
+        size = len(plan), sum(map(len, plan))
+        count[size] = count.get(size, 0) + 1
+        if count[size] <= most:
+            found.append(plan)
+    return found

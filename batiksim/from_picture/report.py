@@ -1,0 +1,287 @@
+"""A separation told: what each colour of the picture asked for, what the cloth gives, and why it can't be had."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.colour.differences import difference_words
+from batiksim.colour.names import colour_name
+from batiksim.colour.spaces import delta_e_2000, lab_to_hex, xyz_to_lab
+from batiksim.colour.spectra import light_weights
+from batiksim.from_picture.palette import Bath, all_ways, offered
+from batiksim.from_picture.search import LADDER, MIX_LADDER, SHARES
+from batiksim.from_picture.separate import Separation
+from batiksim.values.fields import percent
+
+__all__ = ["ToldRegion", "ToldSeparation", "tell_separation"]
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+ALIKE = 9.0  # CIEDE2000 up to which colours of a picture are told as one (set by eye)
+MOST_TOLD = 12
+LEAST_SHARE = 0.005  # of the picture; smaller colours are only told where they are lost
+LEAST_LOST = 0.0003  # of the picture; what is smaller still is a speck
+LOST_BY = 12.0  # CIEDE2000 of most of it, from which a small colour counts as lost: another colour has taken its place
+MOST_LOST = 3
+# CIEDE2000: up to the first a colour counts as given, from the second as not to be had. Common practice, no source.
+GIVEN, FAR = 3.0, 6.0
+BETTER = 2.0  # CIEDE2000 that a pot alone has to gain for the order to be to blame
+LOST = 0.3  # share of a colour that the hand's line may take away before it is told
+PLACE_PX = 200  # width at which a place for a colour is looked for
+
+
+@dataclass(frozen=True, kw_only=True)
+class ToldRegion:
+    """One colour of the picture.
+
+    share : of the picture; at_mm : a spot of it on the cloth
+    wanted, reachable, given : "#rrggbb" as asked, as near as this plan can, and as most of it comes
+    difference : CIEDE2000 between wanted and reachable; miss : mean between picture and cloth, spot by spot
+    pots : numbers of the pots it takes, by dyeing, from 0; words : what came of it; impossible : why, or ""
+    """
+
+    name: str
+    share: float
+    at_mm: tuple[float, float]
+    wanted: str
+    reachable: str
+    given: str
+    difference: float
+    miss: float
+    pots: tuple[int, ...]
+    words: str
+    impossible: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ToldSeparation:
+    """A separation in words and numbers. miss : mean CIEDE2000 of cloth and picture; notes : more, in sentences."""
+
+    regions: tuple[ToldRegion, ...]
+    miss: float
+    notes: tuple[str, ...]
+
+
+def tell_separation(found: Separation, dyes: ClothDyes, names: list[list[str]]) -> ToldSeparation:
+    """What came of a picture's colours. names : what the pots are called, by dyeing."""
+    joined = _joined(found)
+    region_of = _regions(*joined)
+    regions = len(np.unique(region_of[region_of >= 0]))
+    ways = len(found.palette)
+    here = np.append(region_of, -1)[found.colours.group[found.colours.number]]
+    inside = here >= 0
+    key = (here[inside] * ways + found.wanted[inside]) * ways + found.shown[inside]
+    counts = np.bincount(key, minlength=regions * ways * ways).reshape(regions, ways, ways)
+    misses = delta_e_2000(found.colours.lab[:, None], found.palette)[found.colours.number, found.shown]
+    alone = _alone(dyes)
+    told = [
+        _told(found, counts[one], here == one, region_of == one, float(misses[here == one].mean()), alone, names)
+        for one in range(regions)
+    ]
+    lost = _lost_notes(found, *joined, region_of)
+    missed = bool(lost) or any(one.difference > FAR for one in told)
+    return ToldSeparation(
+        regions=tuple(sorted(told, key=lambda one: -one.share)),
+        miss=float(misses.mean()),
+        notes=(*lost, *_notes(found, lost=missed)),
+    )
+
+
+def _joined(found: Separation) -> tuple[Ints, Array]:
+    """For each gathered colour (n,) which of them it is told with, and the share of the picture each then has."""
+    lab, share, edge = found.colours.clusters.lab.copy(), _areas(found), found.colours.rim
+    number = np.arange(len(lab))
+    apart = delta_e_2000(lab[:, None], lab)
+    np.fill_diagonal(apart, np.inf)
+    apart[edge], apart[:, edge] = np.inf, np.inf
+    share[edge] = 0
+    while np.isfinite(apart).any():
+        first, second = (int(one) for one in np.unravel_index(apart.argmin(), apart.shape))
+        if apart[first, second] > ALIKE:
+            break
+        lab[first] = (share[first] * lab[first] + share[second] * lab[second]) / (share[first] + share[second])
+        share[first] += share[second]
+        share[second] = 0
+        number[number == second] = first
+        apart[second], apart[:, second] = np.inf, np.inf
+        others = share > 0
+        others[first] = False
+        apart[first, others] = apart[others, first] = delta_e_2000(lab[first], lab[others])
+    return number, share
+
+
+def _regions(number: Ints, share: Array) -> Ints:
+    """For each of the gathered colours the number of the colour it is told with, from 0; -1 = too little to tell."""
+    largest = [one for one in np.argsort(-share, kind="stable")[:MOST_TOLD].tolist() if share[one] >= LEAST_SHARE]
+    out = np.full(len(number), -1, np.int64)
+    for place, one in enumerate(largest):
+        out[number == one] = place
+    return out
+
+
+def _lost_notes(found: Separation, number: Ints, share: Array, region_of: Ints) -> list[str]:
+    """Colours too small for the list that another colour has swallowed, the worst loss first."""
+    group = found.colours.group[found.colours.number]
+    lost = []
+    for one in np.flatnonzero((share >= LEAST_LOST) & (region_of < 0)).tolist():
+        area = np.where(number == one, _areas(found), 0)
+        wanted = area @ found.colours.clusters.lab / area.sum()
+        here = np.isin(group, np.flatnonzero(number == one))
+        now = found.palette[int(np.bincount(found.shown[here]).argmax())]
+        off = float(delta_e_2000(wanted, now))
+        if off >= LOST_BY:
+            words = _lost_words(wanted, now, share[one], _place(here, found), spare=_spare(found))
+            lost.append((share[one] * off, words))
+    return [words for _, words in sorted(lost, key=lambda one: -one[0])[:MOST_LOST]]
+
+
+def _spare(found: Separation) -> bool:
+    """Whether fewer dyeings are used than were allowed."""
+    return len(found.plan) < found.asked.steps
+
+
+def _lost_words(wanted: Array, now: Array, share: float, at_mm: tuple[float, float], *, spare: bool) -> str:
+    was, becomes = colour_name(wanted).name, colour_name(now).name
+    turns = f"turns {becomes}" if was != becomes else f"comes {difference_words(wanted, now)}"
+    return (
+        f"A little {was} is lost: {percent(share)} of the picture, around {at_mm[0]:.0f}, {at_mm[1]:.0f} mm, {turns}. "
+        f"{'It is too little for a dyeing of its own: add' if spare else 'Allow one more dyeing or pot for it, or add'}"
+        " it by hand."
+    )
+
+
+def _areas(found: Separation) -> Array:
+    """The share of the picture (n,) that each gathered colour has."""
+    colours = found.colours
+    counts: Array = np.bincount(colours.group, colours.count, len(colours.clusters.lab)).astype(np.float64)
+    return np.asarray(counts / counts.sum())
+
+
+def _alone(dyes: ClothDyes) -> Array:
+    """CIELAB (n, 3) that pots of one dye, or two, give on the bare cloth."""
+    baths: list[Bath] = [((name, strength),) for name in dyes.dyes for strength in LADDER]
+    baths += [
+        ((first, strength * (1 - share)), (second, strength * share))
+        for first, second in combinations(dyes.dyes, 2)
+        for strength in MIX_LADDER
+        for share in SHARES
+    ]
+    ks = np.stack([offered(dyes, bath)[0] for bath in baths])
+    return np.asarray(xyz_to_lab(dyes.reflectance(ks) @ light_weights()))
+
+
+def _told(
+    found: Separation,
+    counts: Ints,
+    here: NDArray[np.bool_],
+    groups: NDArray[np.bool_],
+    miss: float,
+    alone: Array,
+    names: list[list[str]],
+) -> ToldRegion:
+    """Counts : pixels (wanted way, way as drawn); here : its pixels; groups : its gathered colours."""
+    clusters = found.colours.clusters
+    area = _areas(found)[groups]
+    share = float(area.sum())
+    wanted = area @ clusters.lab[groups] / share
+    apart = delta_e_2000(wanted, found.palette)
+    best, most = int(apart.argmin()), int(counts.sum(axis=0).argmax())
+    lost = 1 - float(np.trace(counts)) / max(float(counts.sum()), 1.0)
+    way = all_ways(found.shape)[best]
+    reach = found.palette[best]
+    pots = [names[at][pot] for at, pot in enumerate(way)]
+    return ToldRegion(
+        name=colour_name(wanted).name,
+        share=share,
+        at_mm=_place(here, found),
+        wanted=lab_to_hex(wanted),
+        reachable=lab_to_hex(reach),
+        given=lab_to_hex(found.palette[most]),
+        difference=float(apart[best]),
+        miss=miss,
+        pots=way,
+        words=_words(wanted, reach, float(apart[best]), pots),
+        impossible=" ".join(
+            [*_hue_words(found, wanted, float(apart[best]), alone, pots), *_line_words(found, counts, lost)]
+        ),
+    )
+
+
+def _words(wanted: Array, reach: Array, miss: float, pots: list[str]) -> str:
+    took = f"{', then '.join(pots)}" if pots else "bare cloth, waxed first"
+    if miss <= GIVEN:
+        return f"As asked: {took}."
+    return f"{difference_words(wanted, reach).capitalize()} than asked: {took}."
+
+
+def _hue_words(found: Separation, wanted: Array, miss: float, alone: Array, pots: list[str]) -> list[str]:
+    """Why the plan can't give a colour, if it can't."""
+    if miss <= FAR:
+        return []
+    if wanted[0] > found.palette[0, 0] + 1 and not pots:
+        return ["It is paler than the bare cloth: no dye makes cloth paler."]
+    best = float(delta_e_2000(wanted, alone).min())
+    if best > min(FAR, miss - BETTER):
+        return [f"No pot of one or two of these dyes comes nearer than {min(best, miss):.0f}: it needs another dye."]
+    under = f"{pots[0]} lies under it already" if len(pots) > 1 else "no dyeing is left for it"
+    more = f"allow {'one more dyeing' if len(found.plan) < 6 else 'one more pot in a dyeing'}"
+    if _spare(found):
+        under, more = "it is too little for a dyeing of its own", "add it by hand"
+    near = f"A pot of its own on bare cloth comes as near as {best:.0f}"
+    return [f"This order can't give it: {under}. {near}; {more}."]
+
+
+def _line_words(found: Separation, counts: Ints, lost: float) -> list[str]:
+    """What the hand's line took away of it, if much."""
+    if lost < LOST:
+        return []
+    stages = np.array([len(way) for way in all_ways(found.shape)])
+    moved = counts * (1 - np.eye(len(counts), dtype=np.int64))
+    later = float(moved[stages[:, None] < stages[None]].sum())
+    earlier = float(moved[stages[:, None] > stages[None]].sum())
+    line, wide = found.asked.line_mm, found.asked.width_mm
+    much = f"{percent(lost)} of it is finer than your line of {line:g} mm"
+    fix = f"Wax finer (lines of {line / 2:.2g} mm) or work larger ({wide * 2:g} mm wide)."
+    if later >= max(earlier, 1.0):
+        return [f"{much}, pale within what is dyed later, and can't be waxed so finely: it is dyed over. {fix}"]
+    if earlier > 0:
+        return [f"{much}, open between waxed shapes, and can't be left open so finely: it is waxed over. {fix}"]
+    return [f"{much}, too fine to brush: it has its neighbour's pot. {fix}"]
+
+
+def _place(here: NDArray[np.bool_], found: Separation) -> tuple[float, float]:
+    """A spot (x, y in mm) well inside: where most about it is of the same colour."""
+    from scipy import ndimage
+
+    by = max(1, here.shape[1] // PLACE_PX)
+    few = here[by // 2 :: by, by // 2 :: by]
+    if not few.any():
+        few, by = here, 1
+    inside = ndimage.distance_transform_edt(np.pad(few, 1))[1:-1, 1:-1]
+    row, col = (int(one) for one in np.unravel_index(inside.argmax(), few.shape))
+    offset = by // 2 + 0.5
+    return round((col * by + offset) / found.px_per_mm, 1), round((row * by + offset) / found.px_per_mm, 1)
+
+
+def _notes(found: Separation, *, lost: bool) -> tuple[str, ...]:
+    drawn, line = found.drawn, found.asked.line_mm
+    notes = []
+    if _spare(found):
+        enough = "One dyeing is" if len(found.plan) == 1 else f"{len(found.plan)} dyeings are"
+        notes.append(f"{enough} enough: another would change nothing {'else ' if lost else ''}worth seeing.")
+    if drawn.thickened >= 0.001:
+        notes.append(f"Lines finer than {line:g} mm are drawn thicker, on {percent(drawn.thickened)} of the cloth.")
+    if drawn.dropped_wax >= 0.001:
+        notes.append(f"Crumbs of wax too small to lay are left out, on {percent(drawn.dropped_wax)} of the cloth.")
+    if drawn.dropped_gaps >= 0.001:
+        notes.append(f"Gaps too small to keep open are waxed over, on {percent(drawn.dropped_gaps)} of the cloth.")
+    if drawn.parted >= 0.0005:
+        kept = f"on {percent(drawn.parted)} of the cloth"
+        notes.append(f"Where two pots would meet, a line of wax keeps them apart, {kept}.")
+    return tuple(notes)

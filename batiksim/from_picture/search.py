@@ -1,0 +1,295 @@
+"""Which dyes, in which order and how strong, so that a picture's colours can be reached by waxing before each dyeing.
+
+A plan costs what the picture's colours lose when each becomes the nearest that some way through the plan gives, and a
+little for labour: each dyeing, each pot beside another, the wax that keeps such pots apart. Plans grow by one pot at a
+time: a dyeing of its own put in at any place, or a pot beside those of a dyeing. The best are then bettered by
+exchanging any pot for any other, pots of two dyes are tried, and last the strengths are tuned by CIEDE2000. All of it
+is counted, none of it is chance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from functools import lru_cache
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.colour.spaces import delta_e_2000, lab_to_xyz, xyz_to_oklab
+from batiksim.from_picture.palette import Bath, Plan, all_ways, offered, palette, plan_xyz
+from batiksim.from_picture.plan_moves import (
+    LEAST_POT,
+    MOST_STRENGTH,
+    Numbered,
+    Shape,
+    every_dye,
+    fewer,
+    grown_shapes,
+    measurable,
+    of_each_size,
+    shaped,
+    stronger,
+    swapped,
+)
+from batiksim.from_picture.target_colours import Wanted, main_colours
+
+__all__ = ["search_plan"]
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+# Strengths looked through first; tuned afterwards. Assumption: what is easily told apart on cloth.
+LADDER = (0.1, 0.14, 0.2, 0.28, 0.4, 0.55, 0.75, 1.0, 1.4)
+FINE_LADDER = tuple(float(one) for one in np.geomspace(LEAST_POT, MOST_STRENGTH, 24).round(4))
+MIX_LADDER = (0.12, 0.25, 0.5, 1.0)  # of pots of two dyes
+SHARES = (0.15, 0.4, 0.65, 0.85)  # of the second dye in a pot of two
+BEAM = 14  # plans kept while growing
+ALIKE = 2  # of them with the same dyes in the same places
+FINALISTS = 10
+POOL = 60  # plans of differing dyes whose strengths are fitted
+TUNED_BY, FINE = (0.8, 0.9, 0.95, 1.05, 1.1, 1.25), (0.97, 0.985, 1.015, 1.03)
+BEND = 1.25  # power of a colour's loss: large losses weigh more than their share (set by eye)
+PER_MIX = 0.15  # CIEDE2000 that a pot of two dyes has to gain over a pot of one
+PER_DYEING = 0.2  # the same, for a dyeing
+PER_PARTING = 40.0  # the same, for the whole cloth under wax that only keeps two pots apart (set by eye)
+PER_POT = 0.4  # the same, for a pot beside another: it has to be brushed on by hand
+IDLE = 0.03  # CIEDE2000; a dye or dyeing that gains less is left out
+NEAR = 1.0  # CIEDE2000; a simpler plan further off than this is not tuned
+
+
+def search_plan(
+    dyes: ClothDyes,
+    wanted: Wanted,
+    *,
+    steps: int,
+    pots: int = 1,
+    tell: Callable[[int, int], None] = lambda done, whole: None,
+) -> Plan:
+    """The dyeings that serve a picture best, in order; fewer than `steps` where one more would change nothing.
+
+    dyes : those to choose from; steps : 1..6 dyeings; pots : most pots side by side in one
+    tell : called with (done, whole) now and then
+    """
+    search = _Search(dyes, main_colours(wanted))
+    whole = steps * pots + 4
+    plans: list[Numbered] = [()]
+    pool: list[Numbered] = []
+    for grown in range(steps * pots):
+        tell(grown, whole)
+        found = search.grown(plans, steps, pots)
+        plans = search.differing(search.improved(found[:BEAM], rounds=1), ALIKE)
+        gained = search.gain(plans, pool)
+        pool += [*plans, *found]
+        if not plans or (grown >= steps and gained < IDLE):
+            break
+    tell(steps * pots, whole)
+    pool = search.finer(of_each_size(search.differing(search.ranked(pool), 1), POOL // 5)[: 2 * POOL])
+    best = of_each_size(search.ranked([search.exchanged(plan, 2, alone=True) for plan in pool]), 1)[:FINALISTS]
+    tell(steps * pots + 1, whole)
+    best = search.ranked([*best, *search.improved(best, rounds=2)])
+    search.mix()
+    best = search.ranked([*best, *search.improved(of_each_size(best, 1)[:FINALISTS], rounds=2)])
+    tell(steps * pots + 2, whole)
+    tuned = [search.tuned(search.named(one)) for one in search.differing(best, 1)[: FINALISTS // 2]]
+    tell(steps * pots + 3, whole)
+    return search.simpler(min(tuned, key=lambda one: one[0])[1])
+
+
+def _eye(xyz: ArrayLike) -> NDArray[np.float32]:
+    """OKLab with its hues counting twice and white at 100: distances in it run near CIEDE2000, and are quick."""
+    return np.asarray(xyz_to_oklab(xyz) * (100.0, 200.0, 200.0), dtype=np.float32)
+
+
+def _labour(shape: Shape) -> float:
+    return PER_POT * (sum(shape) - len(shape)) + PER_DYEING * len(shape)
+
+
+@lru_cache(maxsize=64)
+def _meeting(shape: Shape) -> NDArray[np.bool_]:
+    """Which ways (ways, ways) must be kept apart: at some dyeing they take pots that differ, both being open."""
+    ways = all_ways(shape)
+    return np.array([[any(a != b for a, b in zip(one, other, strict=False)) for other in ways] for one in ways])
+
+
+class _Search:
+    """One picture's colours and every bath that may serve them."""
+
+    def __init__(self, dyes: ClothDyes, wanted: Wanted) -> None:
+        self.dyes = dyes
+        self.wanted = wanted
+        self.eye = _eye(lab_to_xyz(wanted.lab))
+        self.share = wanted.share.astype(np.float32)
+        self.baths: list[Bath] = [((name, strength),) for name in dyes.dyes for strength in LADDER]
+        self._table()
+
+    def _table(self) -> None:
+        one = [offered(self.dyes, bath) for bath in self.baths]
+        self.ks = np.stack([ks for ks, _ in one])
+        self.load = np.array([load for _, load in one])
+        self.extra = np.array([PER_MIX * (len(bath) - 1) for bath in self.baths])
+
+    def mix(self) -> None:
+        """Let pots of two dyes be chosen too."""
+        for first, second in combinations(self.dyes.dyes, 2):
+            self.baths += [
+                ((first, strength * (1 - share)), (second, strength * share))
+                for strength in MIX_LADDER
+                for share in SHARES
+            ]
+        self._table()
+
+    def finer(self, plans: list[Numbered]) -> list[Numbered]:
+        """Take up finer strengths of single dyes; gives the plans with the nearest of them."""
+        before = self.baths
+        self.baths = [((name, strength),) for name in self.dyes.dyes for strength in FINE_LADDER]
+        self._table()
+        steps = np.log(FINE_LADDER)
+        near = [
+            place // len(LADDER) * len(steps) + int(np.abs(steps - np.log(bath[0][1])).argmin())
+            for place, bath in enumerate(before)
+        ]
+        return [tuple(tuple(near[one] for one in dyeing) for dyeing in plan) for plan in plans]
+
+    def _strengths(self, bath: int) -> Ints:
+        """Numbers of the baths of the same dye, all of `FINE_LADDER`."""
+        first = bath // len(FINE_LADDER) * len(FINE_LADDER)
+        return np.arange(first, first + len(FINE_LADDER))
+
+    def gain(self, plans: list[Numbered], before: list[Numbered]) -> float:
+        """By how much the best of some plans is better than the best before."""
+        if not plans or not before:
+            return np.inf
+        return float(self.costs(before).min() - self.costs(plans).min())
+
+    def named(self, plan: Numbered) -> Plan:
+        """A numbered plan as baths."""
+        return tuple(tuple(self.baths[one] for one in dyeing) for dyeing in plan)
+
+    def costs(self, plans: Iterable[Numbered]) -> Array:
+        """What plans lose, about CIEDE2000."""
+        return np.array([
+            self._costs(tuple(map(len, plan)), np.array([[one for dyeing in plan for one in dyeing]], np.int64))[0]
+            for plan in plans
+        ])  # fmt: skip
+
+    def _costs(self, shape: Shape, slots: Ints) -> Array:
+        """What plans of one shape lose: slots (n, pots), the numbers of their baths."""
+        found = np.full(len(slots), _labour(shape))
+        size = np.einsum("nc,nc->n", self.eye, self.eye)
+        at_once = max(64, 12_000 // len(all_ways(shape)))
+        for first in range(0, len(slots), at_once):
+            some = slots[first : first + at_once]
+            shown = _eye(plan_xyz(self.dyes, shape, self.ks[some], self.load[some]))
+            apart = np.full((len(some), len(self.eye)), np.inf, np.float32)
+            way = np.zeros(apart.shape, np.uint8)
+            for at in range(shown.shape[1]):
+                colour = shown[:, at]
+                squared = size - 2 * (colour @ self.eye.T) + np.einsum("nc,nc->n", colour, colour)[:, None]
+                way[squared < apart] = at
+                np.minimum(apart, squared, out=apart)
+            if max(shape, default=1) > 1:
+                found[first : first + at_once] += self._parting(shape, way)
+            loss = np.maximum(apart, 0) ** (BEND / 2) @ self.share
+            found[first : first + at_once] += loss ** (1 / BEND) + self.extra[some].sum(axis=1)
+        return found
+
+    def _parting(self, shape: Shape, way: NDArray[np.intp] | NDArray[np.uint8]) -> Array:
+        """What it costs (plans,) to keep pots apart where colours take these ways (plans, colours)."""
+        first, second = self.wanted.beside.T
+        return PER_PARTING * (_meeting(shape)[way[:, first], way[:, second]] @ self.wanted.parting)
+
+    def grown(self, plans: list[Numbered], steps: int, pots: int) -> list[Numbered]:
+        """The best plans with any bath put in: as a dyeing at any place, or beside the pots of one."""
+        options = np.arange(len(self.baths))
+        tried: list[tuple[float, Numbered]] = []
+        for plan in plans:
+            for grown, place in grown_shapes(plan, steps, pots):
+                shape = tuple(map(len, grown))
+                slots = np.tile([one for dyeing in grown for one in dyeing], (len(options), 1))
+                slots[:, place] = options
+                costs = self._costs(shape, slots)
+                for best in np.argsort(costs, kind="stable")[:BEAM]:
+                    tried.append((float(costs[best]), shaped(shape, slots[best].tolist())))
+        kept: dict[Numbered, float] = {}
+        for cost, plan in sorted(tried):
+            kept.setdefault(plan, cost)
+        return self.differing(list(kept), ALIKE)[: POOL // 2]
+
+    def improved(self, plans: list[Numbered], *, rounds: int = 6) -> list[Numbered]:
+        """Plans with baths exchanged for any other, while that helps, the best first."""
+        return self.ranked([self.exchanged(plan, rounds) for plan in plans])
+
+    def exchanged(self, plan: Numbered, rounds: int, *, alone: bool = False) -> Numbered:
+        """A plan with baths exchanged for any other while that helps; alone : only for other strengths of the dye."""
+        shape, options = tuple(map(len, plan)), np.arange(len(self.baths))
+        slots = np.array([one for dyeing in plan for one in dyeing], np.int64)
+        cost = float(self._costs(shape, slots[None])[0])
+        for _ in range(rounds):
+            before = cost
+            for place in range(len(slots)):
+                if alone:
+                    options = self._strengths(int(slots[place]))
+                tried = np.tile(slots, (len(options), 1))
+                tried[:, place] = options
+                costs = self._costs(shape, tried)
+                if costs.min() < cost - 1e-6:
+                    cost, slots = float(costs.min()), tried[costs.argmin()]
+            if cost > before - 0.01:
+                break
+        return shaped(shape, slots.tolist())
+
+    def differing(self, plans: list[Numbered], alike: int) -> list[Numbered]:
+        """Plans of the same dyes in the same places no more than so many times each, in the order given."""
+        count: dict[tuple[object, ...], int] = {}
+        found = []
+        for plan in plans:
+            dyes = tuple(tuple(tuple(name for name, _ in self.baths[one]) for one in dyeing) for dyeing in plan)
+            count[dyes] = count.get(dyes, 0) + 1
+            if count[dyes] <= alike:
+                found.append(plan)
+        return found
+
+    def ranked(self, plans: list[Numbered]) -> list[Numbered]:
+        """Plans once each, the best first."""
+        once = list(dict.fromkeys(plans))
+        return [once[place] for place in np.argsort(self.costs(once), kind="stable")]
+
+    # --- by CIEDE2000 ----------------------------------------------------------------------------------------------
+
+    def exact(self, plan: Plan) -> float:
+        """What a plan loses: CIEDE2000, bent as in the search, with a little for what makes it laborious."""
+        shape = tuple(map(len, plan))
+        loss = delta_e_2000(self.wanted.lab[:, None], palette(self.dyes, plan))
+        apart = loss.min(axis=1)
+        mixes = sum(len(bath) - 1 for dyeing in plan for bath in dyeing)
+        labour = PER_MIX * mixes + _labour(shape) + float(self._parting(shape, loss.argmin(axis=1)[None])[0])
+        return float((apart**BEND @ self.wanted.share) ** (1 / BEND)) + labour
+
+    def tuned(self, plan: Plan) -> tuple[float, Plan]:
+        """A plan's cost, and the plan with each dye made stronger or weaker while that helps, in measurable amounts."""
+        cost, factors = self.exact(plan), list(TUNED_BY)
+        for _ in range(8):
+            before = cost
+            for at, pot, dye in every_dye(plan):
+                for factor in factors:
+                    tried = swapped(plan, at, pot, stronger(plan[at][pot], dye, factor))
+                    if (tried_cost := self.exact(tried)) < cost:
+                        cost, plan = tried_cost, tried
+            if cost > before - 1e-3:
+                if factors == list(FINE):
+                    break
+                factors = list(FINE)
+        rounded = tuple(tuple(tuple((dye, measurable(full)) for dye, full in bath) for bath in one) for one in plan)
+        return self.exact(rounded), rounded
+
+    def simpler(self, plan: Plan) -> Plan:
+        """A plan less the dyes, pots and dyeings that change nothing worth seeing."""
+        while True:
+            cost = self.exact(plan)
+            tried = [self.tuned(one) for one in fewer(plan) if one and self.exact(one) < cost + NEAR]
+            best = min(tried, key=lambda one: one[0], default=(np.inf, plan))
+            if best[0] > cost + IDLE:
+                return plan
+            plan = best[1]

@@ -1,0 +1,244 @@
+"""Learning from dyed cloth: dyes calibrated, a finished cloth compared with its plan."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime
+import os
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from batiksim.calibration import book_entries, camera_saturation
+from batiksim.calibration.calibrate import calibrate
+from batiksim.calibration.samples import samples_of_swatches
+from batiksim.calibration.values import Calibration
+from batiksim.cloth import render
+from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
+from batiksim.cloth.program import Emit, compile_design
+from batiksim.cloth.undyed import bare_cloth, measured_cloths
+from batiksim.dyes.other_cloth import floor_trouble
+from batiksim.errors import BatikError
+from batiksim.files import outputs, reports
+from batiksim.files.measurements import swatches
+from batiksim.files.pictures import images
+from batiksim.files.toml import dyebooks, strips
+from batiksim.jobs.projects import Progress, open_design, silent
+from batiksim.photo import compare, compare_report, strip_reading
+from batiksim.photo.homography import moved, shrunk
+from batiksim.photo.patches import MIDDLE as READ_SHARE
+from batiksim.photo.registration import register
+from batiksim.photo.strip_plausibility import check_colour, hue_agreement
+from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
+from batiksim.values import CALIBRATED, Cloth, DyeBook, Swatch
+
+__all__ = [
+    "COMPARE_TABLE",
+    "READ_SHARE",
+    "Calibrated",
+    "Compared",
+    "calibrate_book",
+    "calibrated_data",
+    "compare_photo",
+    "compared_data",
+]
+
+
+LEAST_HUES = 3  # dyes from which on no honest photo of a strip looks toned: two may be shades of one blue
+PLAN_OF_ONE_HUE = 0.8  # agreement of a plan's hues from which on its cloth may look toned in an honest photo
+HOPELESS = (
+    "Nothing was put into the book: no set of dyes shows most of these patches, so what they tell would be wrong."
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Calibrated:
+    """What a calibration found and did. changes : to the dye book; None when it was only tried, or found hopeless."""
+
+    found: Calibration
+    changes: dyebooks.BookChanges | None
+    notes: tuple[str, ...]
+
+
+def calibrate_book(
+    book: str | os.PathLike[str],
+    *,
+    picture: str | os.PathLike[str] | None = None,
+    strip: str | os.PathLike[str] | None = None,
+    table: str | os.PathLike[str] | None = None,
+    corners: tuple[tuple[float, float], ...] | None = None,
+    overwrite: bool = False,
+    dry_run: bool = False,
+) -> Calibrated:
+    """Learn dyes from a photo of a dyed strip, or from a table of measured swatches, and keep them in a dye book.
+
+    corners : of the strip in the photo, instead of those in the strip file
+    overwrite : also put a dye in place of one whose expected error is smaller
+    dry_run : leave the book as it is
+    Nothing is written where most patches contradict each other.
+    errors : BatikError for files that can't be read, and for photos that tell too little
+    """
+    if (table is None) == (picture is None):
+        raise BatikError("needs a photo or a table", fix="give PHOTO and --strip FILE, or --table FILE")
+    if picture is not None and strip is None:
+        raise BatikError("is missing", field="--strip", fix="give the file that says what is where on the strip")
+    dyebooks.check_book_name(book)
+    old = dyebooks.read_book(book) if Path(book).exists() else None
+
+    def known(undyed: str) -> ClothDyes | None:
+        return _known(old, undyed)
+
+    notes: tuple[str, ...] = ()
+    try:
+        if table is not None:
+            source = f"the swatches in {Path(table).name}"
+            swatched = swatches.read_swatches(table, known=() if old is None else [dye.name for dye in old.entries])
+            found = calibrate(samples_of_swatches(swatched), known=known)
+        else:
+            source = f"{Path(str(picture)).name} and {Path(str(strip)).name}"
+            reading = _strip_reading(str(picture), str(strip), corners)
+            found, undone = camera_saturation.calibrate_photo(reading, known=known)
+            notes = (*reading.notes, *([undone] if undone else []))
+    except BatikError as error:
+        raise error.in_file(table or strip) from None
+    dyes = book_entries.book_dyes(found, provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
+    policy: dyebooks.Policy = "replace" if overwrite else "merge"
+    changes = None if dry_run or found.hopeless else dyebooks.save_dyes(book, dyes, policy=policy)
+    told = (HOPELESS,) if found.hopeless else () if changes is None else _book_notes(changes.book)
+    return Calibrated(found=found, changes=changes, notes=(*notes, *found.notes, *told))
+
+
+def _book_notes(book: DyeBook) -> tuple[str, ...]:
+    """What to know of a book whose dyes were seen on several cloths."""
+    cloth = Cloth(width_mm=100)
+    trouble = floor_trouble(cloth, bare_cloth(cloth, book.dyes).surface, measured_cloths(book.dyes))
+    return () if trouble is None else (f"In this book {trouble[0]} {trouble[1]}",)
+
+
+def _strip_reading(
+    picture: str, strip: str, corners: tuple[tuple[float, float], ...] | None
+) -> strip_reading.StripReading:
+    told = strips.read_strip(strip, corners=corners)
+    rgb = images.read_rgb(picture)
+    try:
+        check_colour(rgb, may_look_toned=len({dye for patch in told.patches for dye, _ in patch.layers}) < LEAST_HUES)
+    except BatikError as error:
+        raise error.in_file(picture) from None
+    try:
+        return strip_reading.measure_strip(rgb, told)
+    except BatikError as error:
+        raise error.in_file(strip) from None
+
+
+def _known(book: DyeBook | None, undyed: str) -> ClothDyes | None:
+    """The book's dyes on a cloth of that colour."""
+    return None if book is None else cloth_dyes(Cloth(width_mm=100, colour=undyed), book.dyes)
+
+
+def calibrated_data(result: Calibrated) -> dict[str, Any]:
+    """A calibration as `calibrate --json` prints it."""
+    changes = result.changes
+    done: dict[str, list[str]] = {"added": [], "replaced": [], "kept": []}
+    if changes is not None:
+        done = {key: list(getattr(changes, key)) for key in done}
+    return book_entries.calibration_data(result.found) | {
+        "book": None if changes is None else done,
+        "notes": list(result.notes),
+    }
+
+
+@dataclass(frozen=True, kw_only=True)
+class Compared:
+    """What a comparison found and wrote. taught : the swatches of its table for `calibrate`; none = no table."""
+
+    found: compare.Comparison
+    folder: Path
+    files: tuple[str, ...]
+    taught: tuple[Swatch, ...]
+
+    @property
+    def teaches(self) -> int:
+        """How many swatches its table for `calibrate` holds."""
+        return len(self.taught)
+
+    @property
+    def summary(self) -> str:
+        """The whole comparison in a line."""
+        return compare_report.summary(self.found)
+
+
+def compared_data(result: Compared) -> dict[str, Any]:
+    """A comparison as `compare --json` prints it and compare.json keeps it."""
+    return _compared_data(result.found, result.files, result.taught)
+
+
+def _compared_data(found: compare.Comparison, files: tuple[str, ...], taught: tuple[Swatch, ...]) -> dict[str, Any]:
+    table = {"file": COMPARE_TABLE, "swatches": compare_report.swatch_data(taught)} if taught else None
+    return compare_report.comparison_data(found) | {"teaches": table, "files": list(files)}
+
+
+COMPARE_PX = 800  # width at which cloth and photo are laid over each other
+PHOTO_PX = 3000  # longer side to which a photo is reduced before: more tells nothing more of a cloth 800 wide
+COMPARE_FILES = ("compare-difference.png", "compare-dyed.png", "compare.json", "compare.png")
+COMPARE_TABLE = "compare-swatches.csv"
+
+
+def compare_photo(
+    path: str | os.PathLike[str],
+    picture: str | os.PathLike[str],
+    out: str | os.PathLike[str],
+    *,
+    corners: tuple[tuple[float, float], ...] | None = None,
+    progress: Progress = silent,
+) -> Compared:
+    """Lay a photo of the finished cloth over its prediction, and write where and how they differ.
+
+    corners : of the cloth in the photo, where its pattern alone doesn't find it
+    errors : BatikError for the maker's input, and for a cloth that can't be found in the photo
+    """
+    project = open_design(path, width_px=COMPARE_PX, progress=progress)
+    design = project.design
+    emit = Emit(step=len(design.steps), finished=True)
+    program = compile_design(design, project.dyes, plates=(emit,))
+    planned = render.render(program, project.planes)[0]
+    rgb, to_reduced = shrunk(images.read_rgb(picture), PHOTO_PX)
+    if corners is not None:
+        corners = tuple((x, y) for x, y in moved(np.array(corners), to_reduced).tolist())
+    try:
+        check_colour(rgb, may_look_toned=hue_agreement(planned) > PLAN_OF_ONE_HUE)
+        progress(1, 3, "finding the cloth")
+        place = register(planned, rgb, corners=corners)
+        progress(2, 3, "comparing")
+        found = compare.compare(program, design, project.planes, planned, rgb, place)
+    except BatikError as error:
+        raise error.in_file(picture) from None
+    drawn = difference_map(planned, found.misses)
+    taught = compare_report.teachable(found)
+    files = tuple(sorted([*COMPARE_FILES, *([COMPARE_TABLE] if taught else [])]))
+    width = design.cloth.width_mm
+    with outputs.output_set(out, replaces=_table_before(Path(out))) as stage:
+        sheet = comparison_sheet(
+            design.title,
+            compare_report.summary(found),
+            (planned, found.dyed, drawn),
+            compared_regions(found),
+            found.notes,
+        )
+        images.write_png(stage / "compare.png", sheet)
+        images.write_png(stage / "compare-dyed.png", found.dyed, width_mm=width)
+        images.write_png(stage / "compare-difference.png", drawn, width_mm=width)
+        told = reports.report_text(_compared_data(found, files, taught))
+        (stage / "compare.json").write_text(told, encoding="utf-8")
+        if taught:
+            (stage / COMPARE_TABLE).write_text(swatches.swatch_rows(taught), encoding="utf-8")
+    return Compared(found=found, folder=Path(out), files=files, taught=taught)
+
+
+def _table_before(folder: Path) -> tuple[str, ...]:
+    """The table of an earlier comparison in a folder, if there is one that looks like it."""
+    with contextlib.suppress(OSError, UnicodeDecodeError), open(folder / COMPARE_TABLE, encoding="utf-8") as table:
+        if table.readline() == swatches.swatch_rows(()):
+            return (COMPARE_TABLE,)
+    return ()

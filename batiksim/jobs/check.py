@@ -1,0 +1,114 @@
+"""What would spoil the cloth, found and marked."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from batiksim import checks
+from batiksim.cloth import render
+from batiksim.cloth.effects.effective_masks import as_drawn
+from batiksim.cloth.program import all_plates, compile_design, design_masks
+from batiksim.errors import BatikError
+from batiksim.files import outputs, reports
+from batiksim.files.pictures import images
+from batiksim.files.sources import keep_apart, source_files
+from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
+from batiksim.sheets.marked import Mark, marked_picture
+from batiksim.values import Finding
+
+__all__ = ["EITHER", "check_design", "findings_data"]
+
+EITHER = "either"  # how folders begin that hold masks of which only some are to be moved
+MARKED_PX = 1600  # width of the marked picture's cloth
+
+
+def check_design(
+    path: str | os.PathLike[str],
+    *,
+    only: Sequence[str] = (),
+    skip: Sequence[str] = (),
+    out: str | os.PathLike[str] | None = None,
+    corrected: str | os.PathLike[str] | None = None,
+    progress: Progress = silent,
+) -> tuple[Finding, ...]:
+    """Everything that the checks notice on a design, the worst first.
+
+    only, skip : codes of checks to run alone or to leave out
+    out : write the finished cloth there, dimmed, with a numbered ring at each place (.png)
+    corrected : write masks that lie beside their places into this folder, moved so that they fit; where one of two is
+        off, each of them into a folder of its own below, to choose from
+    errors : BatikError for the maker's input, an unknown code, or a file that can't be written
+        or belongs to the design
+    """
+    checks.known_codes(only, field="--only")
+    checks.known_codes(skip, field="--skip")
+    if out is not None:
+        _check_marked(out, path)
+    project = open_design(path, progress=progress)
+    drawn = as_drawn(project.design)
+    findings = checks.check(drawn, project.dyes, project.masks, only=only or None, skip=skip)
+    if corrected is not None:
+        _write_corrected(project, Path(corrected))
+    if out is not None:
+        images.write_png(out, _marked(project, findings))
+    return findings
+
+
+def _check_marked(out: str | os.PathLike[str], source: str | os.PathLike[str]) -> None:
+    if Path(out).suffix.lower() != ".png":
+        fix = "end its name in .png"
+        raise BatikError("is not a kind of picture I write", field="--out", got=Path(out).name, fix=fix)
+    keep_apart(out, source_files(source))
+
+
+def _write_corrected(project: Project, folder: Path) -> None:
+    """Every mask that doesn't fit, moved so that it does, marked the way the design reads it."""
+    found = checks.misplaced(project.design, project.dyes, project.masks)
+    if not found:
+        return
+    with outputs.output_set(folder, spares=own_files(project)) as stage:
+        for misfit in found:
+            if not misfit.instead:
+                _write_moved(project, misfit, stage)
+        for misfit in (way for one in found if one.instead for way in (one, *one.instead)):
+            either = stage / f"{EITHER} {misfit.use.called}"
+            either.mkdir(exist_ok=True)
+            _write_moved(project, misfit, either)
+
+
+def _write_moved(project: Project, misfit: checks.Misfit, folder: Path) -> None:
+    mask = project.masks[design_masks(project.design).index(misfit.use)]
+    moved = checks.corrected(mask, misfit, px_per_mm=mask.shape[1] / project.design.cloth.width_mm)
+    file = folder / f"{Path(misfit.use.picture).stem}.png"
+    if file.exists():  # two masks of one name from different folders, or one picture read in two ways
+        step = next(number for number, use in project.design.mask_uses() if use == misfit.use)
+        file = file.with_stem(f"{file.stem}, step {step}")
+    images.write_png(file, checks.drawn_as(moved, misfit.use.marks))
+
+
+def _marked(project: Project, findings: Sequence[Finding]) -> Bytes:
+    """The finished cloth with every finding that has a place ringed, and all of them in words."""
+    small = [images.reduced(mask, MARKED_PX) for mask in project.planes]
+    masks = np.stack(small) if small else project.planes
+    program = compile_design(project.design, project.dyes, plates=all_plates(project.design)[-1:])
+    cloth = render.render(program, masks)[0]
+    placed = [one for one in findings if one.place is not None]
+    px_per_mm = cloth.shape[1] / project.design.cloth.width_mm
+    marks = [
+        Mark(place.x_mm * px_per_mm, place.y_mm * px_per_mm, place.radius_mm * px_per_mm, number, one.severity)
+        for number, one in enumerate(placed, start=1)
+        if (place := one.place) is not None
+    ]
+    told = [*placed, *(one for one in findings if one.place is None)]
+    notes = [f"{one.message} {one.remedy}" for one in told] or [checks.NOTHING]
+    return marked_picture(cloth, marks, notes=notes, title=project.design.title)
+
+
+def findings_data(findings: Sequence[Finding]) -> dict[str, Any]:
+    """Findings as `check --json` prints them."""
+    return {"findings": [reports.finding_data(finding) for finding in findings]}

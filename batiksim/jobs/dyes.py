@@ -1,0 +1,262 @@
+"""Pots, matches and overdyes of a book or a design."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from batiksim.cloth import stages
+from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
+from batiksim.dyes import match_report, pot_colour, recipes
+from batiksim.dyes import overdye as overdyes
+from batiksim.dyes.other_cloth import cloth_notes
+from batiksim.dyes.target_colour import ground_of, wanted_dye_or_colour
+from batiksim.errors import BatikError, nearest
+from batiksim.files import reports
+from batiksim.files.outputs import output_file
+from batiksim.files.pictures import images
+from batiksim.files.sources import keep_apart, source_files
+from batiksim.files.toml import designs, dyebooks
+from batiksim.sheets.charts.overdye import overdye_page
+from batiksim.sheets.match import match_sheet
+from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
+from batiksim.sheets.pot import pot_sheet
+from batiksim.types import Look
+from batiksim.values import Cloth, Design, Dye, Pot
+
+__all__ = [
+    "DyesOnCloth",
+    "chosen_pots",
+    "dyes_of",
+    "dyes_of_design",
+    "look_at_pot",
+    "match_colour",
+    "match_data",
+    "overdye_chart",
+    "overdye_data",
+    "pot_data",
+    "save_match",
+    "save_overdye",
+    "save_pot",
+]
+
+
+DEMO_NOTE = "These are the invented demo dyes; use your own with --book."
+
+
+@dataclass(frozen=True, kw_only=True)
+class DyesOnCloth:
+    """The dyes of a book or design on a cloth, the pots that the design names.
+
+    notes : what to know of the dyes; about_cloth : and of the cloth they are shown on; in sentences
+    """
+
+    dyes: ClothDyes
+    pots: tuple[Pot, ...]
+    notes: tuple[str, ...]
+    about_cloth: tuple[str, ...]
+    title: str
+
+
+def dyes_of(source: str | os.PathLike[str] = dyebooks.DEMO, *, cloth: str | None = None) -> DyesOnCloth:
+    """The dyes of a dye book's .toml file, of a design (its folder or file), or of "demo", the built-in book.
+
+    cloth : colour of the undyed cloth; the design's own, or that of the cloth the dyes were seen on, when left out
+    """
+    if os.fspath(source) == dyebooks.DEMO or not dyebooks.is_design(source):
+        book = dyebooks.read_book(source)
+        under = Cloth(width_mm=100, colour=cloth)
+        notes = (DEMO_NOTE,) if book.name == dyebooks.DEMO else ()
+        return _on_cloth(under, book.dyes, notes=notes, title=book.title)
+    return dyes_of_design(designs.read_design(source), cloth=cloth)
+
+
+def dyes_of_design(design: Design, *, cloth: str | None = None) -> DyesOnCloth:
+    """The same of a design that is read already."""
+    under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
+    return _on_cloth(under, design.dyes, pots=design.pots, title=design.title)
+
+
+def _on_cloth(
+    cloth: Cloth, dyes: Sequence[Dye], *, pots: tuple[Pot, ...] = (), notes: tuple[str, ...] = (), title: str
+) -> DyesOnCloth:
+    there = cloth_dyes(cloth, dyes)
+    about = cloth_notes(cloth, there, dyes)
+    return DyesOnCloth(dyes=there, pots=pots, notes=notes, about_cloth=about, title=title)
+
+
+def look_at_pot(
+    recipe: str,
+    *,
+    source: str | os.PathLike[str] = dyebooks.DEMO,
+    cloth: str | None = None,
+    strength: float | None = None,
+    ml: float | None = None,
+    light: str = "D65",
+) -> pot_colour.PotLook:
+    """One pot on cloth: dry, wet, the solution, what goes into it, what one part more of each dye does.
+
+    Its notes also tell pots of other dyes that match it under this light and part from it under another.
+
+    recipe : "lemon=5, turquoise=1, navy=3 drops", or the name of a pot where `source` is a design
+    strength, ml : 1 and unknown when left out, or as the named pot says
+    light : by which it is seen, one of `spectra.LIGHTS`
+    """
+    there = dyes_of(source, cloth=cloth)
+    pot = next((one for one in there.pots if one.name == recipe), None)
+    if pot is None:
+        pot = pot_colour.read_pot(recipe, there.dyes.dyes, strength=1.0 if strength is None else strength, ml=ml)
+    else:
+        pot = replace(pot, strength=pot.strength if strength is None else strength, ml=pot.ml if ml is None else ml)
+    look = pot_colour.pot_look(there.dyes, pot, light=light)
+    return replace(look, notes=(*look.notes, *match_report.twins(there.dyes, look), *there.about_cloth, *there.notes))
+
+
+def match_colour(
+    colour: str,
+    *,
+    source: str | os.PathLike[str] = dyebooks.DEMO,
+    cloth: str | None = None,
+    most_dyes: int = 3,
+    most_parts: int = 8,
+    ground: str | None = None,
+    light: str = "D65",
+    count: int = 5,
+) -> match_report.Matched:
+    """The pots nearest to a wanted colour.
+
+    colour : "#c05f7a", a colour name ("deep yellowish pink"), or a dye, pot or recipe as it dries on bare cloth
+    ground : what lies on the cloth already, as the pot that dyed it ("lemon=1, turquoise=1") or as a colour
+    light : by which the cloth should look so, one of `spectra.LIGHTS`
+    """
+    there = dyes_of(source, cloth=cloth)
+    wanted = wanted_dye_or_colour(colour, there.dyes, there.pots, light=light)
+    under = None if ground is None else ground_of(ground, there.dyes, there.pots)
+    found = match_report.matched(
+        there.dyes,
+        wanted,
+        most_dyes=most_dyes,
+        most_parts=most_parts,
+        ground=under,
+        light=light,
+        count=count,
+    )
+    return replace(found, notes=(*found.notes, *there.about_cloth, *there.notes))
+
+
+def save_pot(
+    look: pot_colour.PotLook, out: str | os.PathLike[str], *, source: str | os.PathLike[str] = dyebooks.DEMO
+) -> None:
+    """Draw a pot as a picture of dyed cloth.
+
+    source : where its dyes are from, whose own files are never written over
+    errors : BatikError for another ending than .png, for a file of the source, or when it can't be written
+    """
+    _check_picture(out, source)
+    look = replace(look, notes=_drawn_notes(look.notes))
+    images.write_png(out, pot_sheet(look, title=stages.capital(stages.listed(list(look.pot.dyes)))))
+
+
+def save_match(
+    found: match_report.Matched, out: str | os.PathLike[str], *, source: str | os.PathLike[str] = dyebooks.DEMO
+) -> None:
+    """Draw found pots as dyed cloth beside the wanted colour. Arguments and errors as of `save_pot`."""
+    _check_picture(out, source)
+    images.write_png(out, match_sheet(replace(found, notes=_drawn_notes(found.notes))))
+
+
+def _check_picture(out: str | os.PathLike[str], source: str | os.PathLike[str]) -> None:
+    if Path(out).suffix.lower() != ".png":
+        raise BatikError("is not a kind of picture I write", field="--out", got=str(out), fix="end its name in .png")
+    keep_apart(out, source_files(source))
+
+
+def _drawn_notes(notes: tuple[str, ...]) -> tuple[str, ...]:
+    """Notes as they stand in a picture, which takes no options."""
+    return tuple("Of the invented demo dyes." if note == DEMO_NOTE else note for note in notes)
+
+
+def pot_data(look: pot_colour.PotLook) -> dict[str, Any]:
+    """A pot as `pot --json` prints it."""
+    return recipes.pot_data(look)
+
+
+def match_data(found: match_report.Matched) -> dict[str, Any]:
+    """Found pots as `match --json` prints them."""
+    return match_report.match_data(found)
+
+
+def overdye_chart(
+    source: str | os.PathLike[str],
+    *,
+    strength: float = 1.0,
+    under: float | None = None,
+    light: str = "D65",
+    look: Look = "dry",
+    only: Sequence[str] = (),
+    use_pots: bool = False,
+    cloth: str | None = None,
+) -> overdyes.Overdye:
+    """Every dye over every dye of a book or design, as values.
+
+    strength, under : full strengths of the dye on top and of the one beneath (the same when left out)
+    only : names of the dyes and pots to chart; use_pots : chart a design's pots, not its dyes
+    """
+    there = dyes_of(source, cloth=cloth)
+    charted = chosen_pots(there, source, only=only, use_pots=use_pots)
+    chart = overdyes.overdye(
+        there.dyes, charted, title=there.title, strength=strength, under=under, light=light, look=look
+    )
+    return replace(chart, notes=(*chart.notes, *there.about_cloth))
+
+
+def chosen_pots(
+    there: DyesOnCloth, source: str | os.PathLike[str], *, only: Sequence[str] = (), use_pots: bool = False
+) -> list[Pot]:
+    """The dyes and pots named in `only`; else a design's pots, or every dye as a pot of its own."""
+    known = {name: Pot(name=name, parts={name: 1.0}) for name in there.dyes.dyes}
+    known |= {pot.name: pot for pot in there.pots}
+    for name in only:
+        if name not in known:
+            fix = nearest(name, known)
+            raise BatikError("is not a dye or pot here", file=source, field="--only", got=name, fix=fix)
+    if use_pots and not there.pots:
+        raise BatikError("has no pots", file=source, field="--pots", fix="leave out --pots to chart its dyes")
+    names = only or ([pot.name for pot in there.pots] if use_pots else list(there.dyes.dyes))
+    return [known[name] for name in dict.fromkeys(names)]
+
+
+def save_overdye(
+    chart: overdyes.Overdye, out: str | os.PathLike[str], *, source: str | os.PathLike[str] = dyebooks.DEMO
+) -> None:
+    """Write an overdye chart as what the ending of `out` says: .png, .pdf, .csv or .json.
+
+    source : what it was charted from, whose own files are never written over
+    errors : BatikError for other endings, for a file of the source, or when it can't be written
+    """
+    makers: dict[str, Callable[[BinaryIO], object]] = {
+        ".png": lambda file: _write_page_png(file, overdye_page(chart)),
+        ".pdf": lambda file: file.write(page_pdf(overdye_page(chart))),
+        ".csv": lambda file: file.write(reports.table_text(overdyes.overdye_rows(chart)).encode()),
+        ".json": lambda file: file.write(reports.report_text(overdyes.overdye_data(chart), marked=True).encode()),
+    }
+    ending = Path(out).suffix.lower()
+    if ending not in makers:
+        fix = f"end its name in {', '.join(makers)}"
+        raise BatikError("is not a kind of file that a chart can be", field="--out", got=Path(out).name, fix=fix)
+    keep_apart(out, source_files(source))
+    with output_file(out) as file:
+        makers[ending](file)
+
+
+def overdye_data(chart: overdyes.Overdye) -> dict[str, Any]:
+    """An overdye chart as `overdye --json` prints it."""
+    return overdyes.overdye_data(chart)
+
+
+def _write_page_png(file: BinaryIO, page: Page) -> None:
+    picture = page_picture(page)
+    images.write_png(file, picture, width_mm=picture.shape[1] / DOTS_PER_INCH * 25.4)

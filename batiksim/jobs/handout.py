@@ -1,0 +1,152 @@
+"""What a tutor hands out: a design's handout, and the risk sheet of the class."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from batiksim.cloth import render, stages
+from batiksim.cloth.outcome import survey
+from batiksim.cloth.program import all_plates, compile_design
+from batiksim.dyes import overdye
+from batiksim.errors import BatikError
+from batiksim.files.outputs import output_file
+from batiksim.files.pictures import images
+from batiksim.files.sources import keep_apart, source_files
+from batiksim.jobs.previews import engine_ready
+from batiksim.jobs.projects import Bytes, Progress, Project, open_design, silent
+from batiksim.jobs.workshop import plan_workshop
+from batiksim.sheets.handout.handout import FINISHED_PX, MAP_PX, PLATE_PX, SECTIONS, Lesson, Wanted, handout_pdf
+from batiksim.sheets.handout.maps import step_maps
+from batiksim.sheets.workshop.risk import risk_pdf
+from batiksim.texts.catalogue import texts
+from batiksim.values import Design, DyeBath, Pot
+
+__all__ = ["Printed", "save_handout", "save_risk"]
+
+_PDF = "end its name in .pdf"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Printed:
+    """A PDF that was written, and what was worked out because the design didn't say."""
+
+    file: Path
+    assumed: tuple[str, ...]
+
+
+def save_handout(
+    path: str | os.PathLike[str],
+    out: str | os.PathLike[str],
+    *,
+    paper: str = "a4",
+    sections: Sequence[str] = (),
+    one_page: bool = False,
+    learner: bool = False,
+    makers: int = 1,
+    room_c: float = 20.0,
+    sessions: str = "",
+    presoak: bool = False,
+    language: str = "en",
+    progress: Progress = silent,
+) -> Printed:
+    """Write a design's handout as a PDF.
+
+    paper : "a4" or "letter"; sections : some of `SECTIONS`, all when left out
+    one_page : told shortly on a single page; learner : plates to colour in
+    makers, room_c, sessions, presoak : as for `plan_workshop`
+    errors : BatikError for the maker's input, for a name that doesn't end in .pdf, or when it can't be written
+    """
+    target = _pdf_name(out)
+    keep_apart(target, source_files(path))
+    wanted = Wanted(
+        texts=texts(language),
+        paper=paper,  # type: ignore[arg-type]  # checked there
+        sections=tuple(sections) or SECTIONS,
+        one_page=one_page,
+        learner=learner,
+    )
+    with engine_ready(progress):
+        project = open_design(path, progress=progress)
+    planned = plan_workshop(project, makers=makers, room_c=room_c, sessions=sessions, presoak=presoak)
+    program = compile_design(project.design, project.dyes)
+    told = stages.stages(project.design, project.dyes, survey(program, project.planes))
+    lesson = Lesson(
+        design=project.design,
+        workshop=planned.plan,
+        shopping=planned.shopping,
+        stages=told,
+        maps=step_maps(project.design, project.dyes, told, _small(project, MAP_PX)),
+        plates=_plates(project),
+        chart=_chart(project),
+    )
+    pdf = handout_pdf(lesson, wanted)
+    with output_file(target) as file:
+        file.write(pdf)
+    return Printed(file=target, assumed=planned.assumed)
+
+
+def save_risk(
+    path: str | os.PathLike[str],
+    out: str | os.PathLike[str],
+    *,
+    paper: str = "a4",
+    makers: int = 1,
+    presoak: bool = False,
+    language: str = "en",
+    progress: Progress = silent,
+) -> Printed:
+    """Write the risk sheet of a class that makes a design as a PDF. Arguments and errors as of `save_handout`."""
+    target = _pdf_name(out)
+    keep_apart(target, source_files(path))
+    wanted = Wanted(texts=texts(language), paper=paper)  # type: ignore[arg-type]  # checked there
+    planned = plan_workshop(path, makers=makers, presoak=presoak, progress=progress)
+    pdf = risk_pdf(planned.plan, texts=wanted.texts, paper=wanted.paper)
+    with output_file(target) as file:
+        file.write(pdf)
+    return Printed(file=target, assumed=planned.assumed)
+
+
+def _pdf_name(out: str | os.PathLike[str]) -> Path:
+    target = Path(out)
+    if target.suffix.lower() != ".pdf":
+        raise BatikError("is not a kind of file that I print into", field="--out", got=target.name, fix=_PDF)
+    return target
+
+
+def _small(project: Project, width_px: int) -> Bytes:
+    """The masks reduced to a width."""
+    planes = project.planes
+    if not len(planes):
+        rows, cols = planes.shape[1:]
+        return np.zeros((0, max(1, round(width_px * rows / cols)), width_px), np.uint8)
+    return np.stack([images.reduced(plane, width_px) for plane in planes])
+
+
+def _plates(project: Project) -> tuple[Bytes, ...]:
+    """Every plate at the size it is printed, the finished cloth larger."""
+    *steps, finished = all_plates(project.design)
+    made: list[Bytes] = []
+    for some, width_px in ((tuple(steps), PLATE_PX), ((finished,), FINISHED_PX)):
+        program = compile_design(project.design, project.dyes, plates=some)
+        made += list(render.render(program, _small(project, width_px)))
+    return tuple(made)
+
+
+def _chart(project: Project) -> overdye.Overdye | None:
+    """The overdye chart of the dyes that reach the cloth."""
+    names = _used_dyes(project.design)
+    if not names:
+        return None
+    pots = [Pot(name=name, parts={name: 1.0}) for name in names[: overdye.MOST]]
+    return overdye.overdye(project.dyes, pots, title=project.design.title)
+
+
+def _used_dyes(design: Design) -> list[str]:
+    """Every dye in a pot that some step uses, once."""
+    pots = [paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
+    return list(dict.fromkeys(dye for pot in pots for dye in design.pot(pot).dyes))

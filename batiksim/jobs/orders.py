@@ -1,0 +1,160 @@
+"""Orders of colours, ranked, shown and kept."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from batiksim import orders
+from batiksim.cloth import masks as cloth_masks
+from batiksim.cloth.dyes_on_cloth import cloth_dyes
+from batiksim.cloth.program import design_masks
+from batiksim.errors import BatikError
+from batiksim.files import copies, outputs, reports
+from batiksim.files.pictures import images
+from batiksim.files.toml import designs, dyebooks
+from batiksim.jobs.projects import Bytes, Progress, Project, finished_cloth, open_design, own_files, silent
+from batiksim.sheets.orders import orders_sheet
+
+__all__ = ["Ordered", "keep_orders", "orders_data", "rank_orders", "save_orders", "write_order"]
+
+ORDERS_PX = 800  # width at which orders are tried, and previewed
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ordered:
+    """A design's ranked orders.
+
+    file : of the design; project, wanted : its masks and the pictures of its wants, reduced
+    books : dye books that don't lie beside the design, by name
+    """
+
+    found: orders.Orders
+    file: Path
+    project: Project
+    wanted: Bytes
+    books: dict[str, Path]
+
+    @property
+    def plans(self) -> list[orders.NewPlan]:
+        """Each ranked order as a design with its masks."""
+        return [orders.order_plan(self.found, one, self.project.masks, self.wanted) for one in self.found.ranked]
+
+    @cached_property
+    def cloths(self) -> list[Bytes]:
+        """The finished cloth of each ranked order, uint8 (rows, cols, 3), sRGB."""
+        return [finished_cloth(plan.design, plan.masks) for plan in self.plans]
+
+    @cached_property
+    def planned(self) -> Bytes:
+        """The finished cloth of the design as it stands, alike."""
+        return finished_cloth(self.project.design, self.project.masks)
+
+
+def rank_orders(
+    path: str | os.PathLike[str],
+    *,
+    choose: tuple[int, int] | None = None,
+    book: str | os.PathLike[str] | None = None,
+    best: int = 5,
+    tune: bool = False,
+    derive: bool = False,
+    progress: Progress = silent,
+) -> Ordered:
+    """Try every order of a design's pots, or every choice from its pots or a dye book, and rank them.
+
+    choose : how many different pots, from and to; with a book, as many as the design has when left out
+    derive : make wax masks anew for each order; tune : thin or strengthen pots too
+    errors : BatikError for the design, its wants, and numbers that don't fit it
+    """
+    project = open_design(path, width_px=ORDERS_PX, progress=progress)
+    file, design = designs.design_file(path), project.design
+    others, books = None, {}
+    if book is not None:
+        shelf = dyebooks.read_book(book)
+        others = cloth_dyes(design.cloth, shelf.dyes), shelf.dyes
+        books = {shelf.name: Path(book)}
+    question = orders.Question(choose=choose, best=best, derive=derive, tune=tune)
+    try:
+        wanted = _want_masks(project, width_px=ORDERS_PX)
+        found = orders.rank_orders(design, project.dyes, project.masks, question, wanted=wanted, book=others)
+    except BatikError as error:
+        raise (error if (error.field or "").startswith("--") else error.in_file(file)) from None
+    return Ordered(found=found, file=file, project=project, wanted=wanted, books=books)
+
+
+def _want_masks(project: Project, *, width_px: int | None = None) -> Bytes:
+    """The pictures of a design's wants, uint8 (pictures, rows, cols), of the masks' size."""
+    shape = project.masks.shape[1:]
+    found = []
+    for use in orders.want_pictures(project.design.wants):
+        picture = images.read_picture(designs.picture_path(project.folder, use.picture))
+        mask = cloth_masks.to_mask(picture.grey, picture.alpha, marks=use.marks, clean=use.clean).mask
+        mask = mask if width_px is None else images.reduced(mask, width_px)
+        if mask.shape != shape:
+            fix = "save it at the pixel size of the masks"
+            raise BatikError("is not of the masks' shape", field="want", got=use.picture, fix=fix)
+        found.append(mask)
+    return np.stack(found) if found else np.zeros((0, *shape), np.uint8)
+
+
+def orders_data(ordered: Ordered) -> dict[str, Any]:
+    """Ranked orders as `orders --json` prints them."""
+    return orders.orders_data(ordered.found)
+
+
+def save_orders(ordered: Ordered, out: str | os.PathLike[str]) -> tuple[str, ...]:
+    """Write orders.png, the sheet of previews, and orders.json into a folder; returns their names."""
+    project, found = ordered.project, ordered.found
+    cloths, waxed = ordered.cloths, [plan.waxed for plan in ordered.plans]
+    with outputs.output_set(out, spares=[ordered.file, *own_files(project)]) as stage:
+        images.write_png(stage / "orders.png", orders_sheet(found, cloths, ordered.planned, waxed=waxed))
+        (stage / "orders.json").write_text(reports.report_text(orders_data(ordered)), encoding="utf-8")
+        return tuple(sorted(entry.name for entry in stage.iterdir()))
+
+
+def keep_orders(
+    ordered: Ordered,
+    *,
+    out: str | os.PathLike[str] | None = None,
+    write_to: str | os.PathLike[str] | None = None,
+    rank: int = 1,
+) -> list[str]:
+    """Save the sheet of ranked orders, and one of them as a design, as far as asked; tells what was done."""
+    said = []
+    if out is not None:
+        names = save_orders(ordered, out)
+        said.append(f"{' and '.join(names)} in {out}")
+    if write_to is not None:
+        write_order(ordered, write_to, rank=rank)
+        said.append(f'Order {rank} is a design in {write_to}. See it with: batiksim preview "{write_to}" --out FOLDER')
+    return said
+
+
+def write_order(ordered: Ordered, folder: str | os.PathLike[str], *, rank: int = 1) -> tuple[str, ...]:
+    """Write one of the orders as a design of its own, with everything it needs; returns the names of its files.
+
+    errors : BatikError for a rank that isn't there, a design changed since, and a folder that holds one of these files
+    """
+    found = ordered.found
+    if not 1 <= rank <= len(found.ranked):
+        raise BatikError("there is no such order", field="--rank", got=rank, fix=f"use 1 to {len(found.ranked)}")
+    full = open_design(ordered.file)
+    if full.design != ordered.project.design:
+        raise BatikError("has changed since its orders were ranked", file=ordered.file, fix="rank them anew")
+    plan = orders.order_plan(found, found.ranked[rank - 1], full.masks, _want_masks(full))
+    uses = design_masks(plan.design)
+    with outputs.output_set(folder) as stage:
+        for use, mask in zip(uses, plan.masks, strict=True):
+            if use.picture in plan.made:
+                images.write_png(stage / use.picture, 255 - mask, width_mm=plan.design.cloth.width_mm)
+        copied = copies.bring_along(plan.design, full.folder, stage, made=plan.made, books=ordered.books)
+        designs.write_design(plan.design, stage)
+        names = (designs.DESIGN_NAME, *plan.made, *copied)
+        copies.check_free(folder, names)
+    return names

@@ -1,0 +1,165 @@
+"""Amounts and times for a maker or a class."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from batiksim.cloth.areas import survey_areas
+from batiksim.cloth.effects.effective_masks import as_drawn
+from batiksim.cloth.program import compile_design
+from batiksim.cloth.stages import pot_hex
+from batiksim.errors import BatikError
+from batiksim.files.outputs import output_file
+from batiksim.files.pictures import images
+from batiksim.files.sources import keep_apart
+from batiksim.files.toml import dyebooks
+from batiksim.files.toml.prices import PriceList, read_prices
+from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
+from batiksim.sheets.charts.timetable import time_chart
+from batiksim.sheets.documents import Block, markdown, plain_text
+from batiksim.sheets.workshop.blocks import workshop_blocks
+from batiksim.sheets.workshop.pdf import block_data, blocks_pdf
+from batiksim.texts.times import read_sessions
+from batiksim.values import MADE_BY, BookDye
+from batiksim.workshop import amounts
+from batiksim.workshop.data import workshop_data as planned_data
+from batiksim.workshop.measures import systems
+from batiksim.workshop.shopping import Shopping, shopping_list
+from batiksim.workshop.values import Asked, Workshop
+
+CHART_MM = 297  # of an A4 page laid across
+__all__ = ["PlannedWorkshop", "plan_workshop", "save_workshop", "workshop_data", "workshop_parts", "workshop_text"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlannedWorkshop:
+    """Amounts and times for a class, what to buy, and what was worked out because the design didn't say.
+
+    colours : "#rrggbb" of each pot as it dries; measures : as asked for; own : files that the plan was made from
+    """
+
+    plan: Workshop
+    shopping: Shopping
+    assumed: tuple[str, ...]
+    colours: Mapping[str, str]
+    measures: str
+    own: tuple[Path, ...]
+
+    @property
+    def blocks(self) -> tuple[Block, ...]:
+        """The sheet in words."""
+        return workshop_blocks(self.plan, self.shopping)
+
+
+def plan_workshop(
+    path: str | os.PathLike[str] | Project,
+    *,
+    makers: int = 1,
+    room_c: float = 20.0,
+    sessions: str = "",
+    measures: str = "metric",
+    presoak: bool = False,
+    hard_water: bool = False,
+    waste: float | None = None,
+    prices: str | os.PathLike[str] | None = None,
+    progress: Progress = silent,
+) -> PlannedWorkshop:
+    """What a class of so many makers needs for a design, and how its time divides.
+
+    sessions : "2x2h"; all in one go when left out; measures : "metric", "us", "imperial" or "all"
+    waste : share on top of every amount; common practice's when left out; prices : a price list's file
+    """
+    asked = Asked(
+        makers=makers,
+        room_c=room_c,
+        sessions=read_sessions(sessions) if sessions.strip() else (),
+        presoak=presoak,
+        hard_water=hard_water,
+        waste=Asked.waste if waste is None else waste,
+    )
+    listed = PriceList() if prices is None else read_prices(prices)
+    project = path if isinstance(path, Project) else open_design(path, progress=progress)
+    design = as_drawn(project.design)
+    areas = survey_areas(compile_design(design, project.dyes), project.masks, width_mm=design.cloth.width_mm)
+    book, currency = _powders(project)
+    plan = amounts.plan_workshop(design, areas, asked, book=book, systems=systems(measures))
+    try:
+        shopping = shopping_list(plan, packs=listed.packs, currency=listed.currency, book=book, book_currency=currency)
+    except BatikError as error:
+        raise error.in_file(prices) from None
+    own = [*own_files(project), *([] if prices is None else [Path(prices)])]
+    return PlannedWorkshop(
+        plan=plan,
+        shopping=shopping,
+        assumed=project.assumed,
+        colours={pot.pot: pot_hex(design, project.dyes, pot.pot) for pot in plan.pots},
+        measures=measures.lower(),
+        own=tuple(own),
+    )
+
+
+def _powders(project: Project) -> tuple[dict[str, BookDye], str]:
+    """What the dye books of a design know of its dyes, and the first book's currency."""
+    named = list(dict.fromkeys(dye.book for dye in project.design.dyes if dye.book is not None))
+    books = {name: dyebooks.read_book(name if name == dyebooks.DEMO else project.folder / name) for name in named}
+    known = {dye.name: books[dye.book].entry(dye.name) for dye in project.design.dyes if dye.book is not None}
+    return known, next((book.currency for book in books.values() if book.currency), "")
+
+
+def workshop_data(planned: PlannedWorkshop) -> dict[str, Any]:
+    """A workshop as `workshop --json` prints it."""
+    return planned_data(planned.plan, planned.shopping) | {"assumed": list(planned.assumed)}
+
+
+def workshop_text(planned: PlannedWorkshop) -> str:
+    """The workshop sheet as plain text."""
+    return plain_text(planned.blocks)
+
+
+def workshop_parts(planned: PlannedWorkshop) -> list[dict[str, object]]:
+    """The workshop sheet as plain data: headings, paragraphs, lists and tables in their order."""
+    return [block_data(block) for block in planned.blocks]
+
+
+def save_workshop(planned: PlannedWorkshop, out: str | os.PathLike[str]) -> None:
+    """Write the workshop sheet as what the ending of `out` says.
+
+    .pdf with the timetable drawn, .txt or .md the words alone, .png the timetable's chart alone
+    errors : BatikError for other endings, and for a file that the plan is made from
+    """
+    makers: dict[str, Callable[[BinaryIO], object]] = {
+        ".pdf": lambda file: file.write(_workshop_pdf(planned)),
+        ".txt": lambda file: file.write(f"{plain_text(planned.blocks)}\n{MADE_BY}.\n".encode()),
+        ".md": lambda file: file.write(f"{markdown(planned.blocks)}\n<!-- {MADE_BY} -->\n".encode()),
+        ".png": lambda file: images.write_png(file, _chart(planned), width_mm=CHART_MM),
+    }
+    ending = Path(out).suffix.lower()
+    if ending not in makers:
+        fix = f"end its name in {', '.join(makers)}"
+        raise BatikError("is no kind of sheet I write", field="--out", got=Path(out).name, fix=fix)
+    keep_apart(out, planned.own)
+    with output_file(out) as file:
+        makers[ending](file)
+
+
+def _chart(planned: PlannedWorkshop) -> Bytes:
+    plan = planned.plan
+    return time_chart(plan.title, plan.times, colours=planned.colours, makers=plan.asked.makers)
+
+
+def _workshop_pdf(planned: PlannedWorkshop) -> bytes:
+    sittings = planned.plan.times.sittings
+    told = "; ".join(
+        f"session {one.number}: " + ", ".join(slot.task.title.lower() for slot in one.slots) for one in sittings
+    )
+    return blocks_pdf(
+        planned.blocks,
+        chart=_chart(planned),
+        chart_words=f"The timetable as a chart. {told[:1].upper()}{told[1:]}.",
+        chart_before="Timetable",
+        paper="letter" if planned.measures == "us" else "a4",
+    )

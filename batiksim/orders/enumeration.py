@@ -1,0 +1,64 @@
+"""All the orders that a question has, as arrays, and how many there are before they are listed."""
+
+from __future__ import annotations
+
+from itertools import permutations
+from math import comb, factorial, perm
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.orders.shades import Choices
+
+__all__ = ["count_choices", "count_orders", "list_choices", "list_orders"]
+
+
+def count_orders(own: tuple[int, ...]) -> int:
+    """In how many ways pots (numbers, some perhaps twice) can be dealt out to as many slots."""
+    ways = factorial(len(own))
+    for pot in set(own):
+        ways //= factorial(own.count(pot))
+    return ways
+
+
+def list_orders(own: tuple[int, ...]) -> Choices:
+    """All of these ways, (orders, slots), the given one first."""
+    rest = sorted(set(permutations(own)) - {own})
+    return np.array([own, *rest], dtype=np.int64)
+
+
+def count_choices(pots: int, slots: int, different: int) -> int:
+    """In how many ways `slots` can be given exactly so many different pots out of `pots`."""
+    return perm(pots, different) * _groupings(slots, different)
+
+
+def _groupings(slots: int, groups: int) -> int:
+    """In how many ways slots fall into so many groups, none empty (Stirling numbers of the second kind)."""
+    signed: int = sum((1 - 2 * (k % 2)) * comb(groups, k) * (groups - k) ** slots for k in range(groups + 1))
+    return signed // factorial(groups)
+
+
+def list_choices(pots: int, slots: int, different: int) -> Choices:
+    """All of these ways, (orders, slots), each once."""
+    picked = _permutations(pots, different)
+    parts = [picked[:, groups] for groups in _group_of_slots(slots, different)]
+    return np.concatenate(parts)
+
+
+def _permutations(pots: int, count: int) -> NDArray[np.int64]:
+    """Every sequence of `count` different pots, (n, count)."""
+    found = np.zeros((1, 0), np.int64)
+    for _ in range(count):
+        longer = np.repeat(found, pots, axis=0)
+        pot = np.tile(np.arange(pots), len(found))
+        new = (longer != pot[:, None]).all(axis=1)
+        found = np.concatenate([longer[new], pot[new, None]], axis=1)
+    return found
+
+
+def _group_of_slots(slots: int, groups: int) -> list[list[int]]:
+    """Every way to group slots: the group of each, groups numbered as they first appear."""
+    found: list[list[int]] = [[]]
+    for _ in range(slots):
+        found = [[*one, group] for one in found for group in range(min(max(one, default=-1) + 2, groups))]
+    return [one for one in found if max(one) == groups - 1]

@@ -1,0 +1,300 @@
+"""Orders ranked: what to try, how, and what came of it as values that sheets and commands show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.effects.effective_masks import as_drawn
+from batiksim.cloth.program import design_masks
+from batiksim.cloth.stages import listed
+from batiksim.colour.spaces import delta_e_2000
+from batiksim.errors import BatikError
+from batiksim.orders.areas import Areas, areas_of
+from batiksim.orders.course import Course, course_of
+from batiksim.orders.enumeration import count_choices, count_orders, list_choices, list_orders
+from batiksim.orders.rewax import can_derive
+from batiksim.orders.score import DEFAULT_WEIGHTS, Scorer, Weights
+from batiksim.orders.search import Found, How, Search, climb, differ, try_every
+from batiksim.orders.shades import Choices, Palette
+from batiksim.orders.strengths import tuned
+from batiksim.orders.wishes import Target, targets_of
+from batiksim.values import Design, Dye, Pot
+
+__all__ = ["MOST_TRIED", "Orders", "Ranked", "Question", "rank_orders"]
+
+Bytes = NDArray[np.uint8]
+MOST_TRIED = 1_500_000  # orders, layouts counted, up to which every one is tried
+MISSED = 12.0  # CIEDE2000, as in `words`
+FAR_WORSE = 40.0  # points behind the best, from which an order is no longer worth showing; assumption
+TUNED_FOR_EACH = 4  # orders that are tuned for each one asked for
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    """What to try.
+
+    choose : how many different pots, from and to; None = the design's own pots in every order
+    derive : make wax masks anew for each order
+    tune : thin or strengthen pots too
+    """
+
+    choose: tuple[int, int] | None = None
+    best: int = 5
+    derive: bool = False
+    tune: bool = False
+    weights: Weights = DEFAULT_WEIGHTS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ranked:
+    """One order with everything needed to show it.
+
+    rank : from 1; 0 for the design as it stands
+    pots : those it uses, by the numbers of `found.choice`
+    scorer : that gave its points
+    """
+
+    rank: int
+    found: Found
+    pots: tuple[Pot, ...]
+    scorer: Scorer
+
+    @property
+    def slot_pots(self) -> tuple[Pot, ...]:
+        """The pot of each slot of the course."""
+        return tuple(self.pots[number] for number in self.found.choice)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Orders:
+    """Ranked orders of one design.
+
+    planned : the design as it stands; better : how many orders are better than it, where that is known
+    dyes : those that the orders' pots are made of; offered : the pots to choose from, as they are without tuning
+    how, tried, of : every order, or some found by a search; how many of how many
+    """
+
+    design: Design
+    course: Course
+    areas: Areas
+    targets: tuple[Target, ...]
+    question: Question
+    ranked: tuple[Ranked, ...]
+    planned: Ranked
+    better: int | None
+    how: How
+    tried: int
+    of: int
+    dyes: tuple[Dye, ...]
+    offered: tuple[Pot, ...]
+    notes: tuple[str, ...]
+
+
+def rank_orders(
+    design: Design,
+    dyes: ClothDyes,
+    masks: Bytes,
+    question: Question,
+    *,
+    wanted: Bytes,
+    book: tuple[ClothDyes, tuple[Dye, ...]] | None = None,
+) -> Orders:
+    """Try orders of a design's pots, or choices from them or from a book, and rank them.
+
+    masks : uint8 (masks, rows, cols), as drawn, in `design_masks` order; some 500 to 1000 pixels wide is enough
+    wanted : uint8 (pictures, rows, cols), of `want_pictures`
+    book : other dyes to choose from, on the same cloth
+    errors : BatikError for a design without dyeings, wants that can't be placed, more pots than places
+    """
+    drawn = as_drawn(design)
+    course = course_of(drawn)
+    if question.derive and not can_derive(course):
+        raise BatikError(
+            "takes wax out between dyeings, so masks can't be made anew", field="--masks", fix="use --masks keep"
+        )
+    areas = areas_of(course, design_masks(drawn), masks, wanted=wanted)
+    targets = targets_of(course, areas)
+    own = tuple(dict.fromkeys(course.pots))
+    as_is = _as_planned(course, areas, Palette(dyes, [design.pot(name) for name in own]), targets, question)
+    if book is not None and question.choose is None:
+        question = replace(question, choose=(len(own), len(own)))
+    palette = _palette(design, dyes, question, book)
+    scorer = Scorer(
+        course,
+        areas,
+        palette,
+        targets,
+        as_is=as_is.found.labs,
+        muddy=as_is.scorer.mud(as_is.found.layout, np.array([as_is.found.choice])),
+        derive=question.derive,
+        weights=question.weights,
+    )
+    search = _search(scorer, question, design)
+    ranked = _tuned(scorer, search, question)
+    ranked = [one for one in ranked if one.found.points <= ranked[0].found.points + FAR_WORSE]
+    same = question.choose is None and not question.derive
+    return Orders(
+        design=design,
+        course=course,
+        areas=areas,
+        targets=targets,
+        question=question,
+        ranked=tuple(replace(one, rank=rank) for rank, one in enumerate(ranked, start=1)),
+        planned=as_is,
+        better=search.better(as_is.found.points) if same else None,
+        how=search.how,
+        tried=search.tried,
+        of=search.of,
+        dyes=design.dyes if book is None else book[1],
+        offered=palette.pots,
+        notes=_notes(design, drawn, targets, question, ranked, of=search.of),
+    )
+
+
+def _as_planned(
+    course: Course, areas: Areas, palette: Palette, targets: tuple[Target, ...], question: Question
+) -> Ranked:
+    """The design as it stands, in the points of kept masks."""
+    scorer = Scorer(course, areas, palette, targets, weights=question.weights)
+    names = [pot.name for pot in palette.pots]
+    choice = np.array([[names.index(name) for name in course.pots]])
+    layout = tuple(range(course.places))
+    whole = scorer.whole(layout, choice, None)
+    found = Found(
+        layout=layout,
+        choice=tuple(choice[0].tolist()),
+        picks=None,
+        points=float(whole.points[0]),
+        parts={name: float(part[0]) for name, part in whole.parts.items()},
+        labs=whole.labs[0],
+    )
+    return Ranked(rank=0, found=found, pots=palette.pots, scorer=scorer)
+
+
+def _palette(
+    design: Design, dyes: ClothDyes, question: Question, book: tuple[ClothDyes, tuple[Dye, ...]] | None
+) -> Palette:
+    if book is not None:
+        if not book[1]:
+            raise BatikError("has no dyes to choose from", field="--book", fix="give a book with some dyes in it")
+        return Palette(book[0], [Pot(name=dye.name, parts={dye.name: 1.0}) for dye in book[1]])
+    if question.choose is None:
+        course = course_of(design)
+        return Palette(dyes, [design.pot(name) for name in dict.fromkeys(course.pots)])
+    mixed = {frozenset(pot.dyes): pot for pot in design.pots}
+    alone = [design.pot(dye.name) for dye in design.dyes if frozenset([dye.name]) not in mixed]
+    return Palette(dyes, [*design.pots, *alone])
+
+
+def _search(scorer: Scorer, question: Question, design: Design) -> Search:
+    """Every order where there is room for it, else a search."""
+    course, pots, slots = scorer.course, len(scorer.palette.pots), len(scorer.course.slots)
+    layouts = len(course.layouts)
+    best = question.best * (TUNED_FOR_EACH if question.tune else 1)
+    if question.choose is None:
+        names = [pot.name for pot in scorer.palette.pots]
+        own = tuple(names.index(name) for name in course.pots)
+        of = count_orders(own) * layouts
+        if of <= MOST_TRIED:
+            return try_every(scorer, list_orders(own), best=best)
+        return climb(scorer, lambda rng, n: _dealt(rng, own, n), _any_of, pots=0, of=of, best=best)
+    low, high = _range(question.choose, pots, slots)
+    counts = range(low, high + 1)
+    of = sum(count_choices(pots, slots, different) for different in counts) * layouts
+    if of <= MOST_TRIED:
+        every = [list_choices(pots, slots, different) for different in counts]
+        return try_every(scorer, np.concatenate(every), best=best)
+
+    def allowed(choices: Choices) -> NDArray[np.bool_]:
+        different = 1 + (np.diff(np.sort(choices, axis=1), axis=1) > 0).sum(axis=1)
+        return np.asarray((different >= low) & (different <= high))
+
+    return climb(scorer, lambda rng, n: _random(rng, pots, slots, (low, high), n), allowed, pots=pots, of=of, best=best)
+
+
+def _any_of(choices: Choices) -> NDArray[np.bool_]:
+    return np.ones(len(choices), np.bool_)
+
+
+def _dealt(rng: np.random.Generator, own: tuple[int, ...], count: int) -> Choices:
+    return np.stack([rng.permutation(np.array(own)) for _ in range(count)])
+
+
+def _random(rng: np.random.Generator, pots: int, slots: int, between: tuple[int, int], count: int) -> Choices:
+    """Random choices of as many different pots as allowed."""
+    found = np.empty((count, slots), np.int64)
+    for row in found:
+        different = int(rng.integers(between[0], between[1] + 1))
+        picked = rng.permutation(pots)[:different]
+        groups = rng.permutation([*range(different), *rng.integers(0, different, slots - different)])
+        row[:] = picked[groups]
+    return found
+
+
+def _range(choose: tuple[int, int], pots: int, slots: int) -> tuple[int, int]:
+    """How many different pots, as far as the design has places and the book has pots."""
+    low, high = choose
+    if not 1 <= low <= high:
+        got = low if low == high else f"{low}-{high}"
+        raise BatikError(
+            "must be at least 1, the smaller number first", field="--choose", got=got, fix="write 3, or 2-5"
+        )
+    if low > slots:
+        raise BatikError(
+            "is more than this cloth has places for", field="--choose", got=low, fix=f"use at most {slots}"
+        )
+    if low > pots:
+        raise BatikError("is more than there are to choose from", field="--choose", got=low, fix=f"use at most {pots}")
+    return low, min(high, slots, pots)
+
+
+def _tuned(scorer: Scorer, search: Search, question: Question) -> list[Ranked]:
+    if not question.tune:
+        return [Ranked(rank=0, found=one, pots=scorer.palette.pots, scorer=scorer) for one in search.found]
+
+    def with_palette(palette: Palette) -> Scorer:
+        return Scorer(
+            scorer.course,
+            scorer.areas,
+            palette,
+            scorer.targets,
+            as_is=scorer.as_is,
+            muddy=scorer.muddy,
+            derive=question.derive,
+            weights=scorer.weights,
+        )
+
+    found: dict[int, Ranked] = {}
+    for one in search.found:
+        better, pots = tuned(scorer, one, with_palette)
+        ranked = Ranked(rank=0, found=better, pots=pots, scorer=with_palette(Palette(scorer.palette.dyes, pots)))
+        found[id(better)] = ranked
+    kept = differ([one.found for one in found.values()], scorer.areas.shares, best=question.best)
+    return [found[id(one)] for one in kept]
+
+
+def _notes(
+    design: Design, drawn: Design, targets: tuple[Target, ...], question: Question, ranked: list[Ranked], *, of: int
+) -> tuple[str, ...]:
+    notes = []
+    if not targets:
+        notes.append(
+            "No colour is asked for in any place, so clear colours, shapes that read and pale before strong decide."
+        )
+    if drawn != design:
+        notes.append(
+            "Ranked by the masks as drawn: cracks, tool edges and creeping dye are left out until the preview."
+        )
+    missed = [t for t in targets if t.part @ delta_e_2000(t.lab, ranked[0].found.labs) > MISSED]
+    if missed and not question.derive and can_derive(ranked[0].scorer.course):
+        notes.append(
+            f"With these wax masks none of them gives {listed([one.want.called for one in missed])} as asked. "
+            "Orders with the masks made anew show what to wax earlier or later."
+        )
+    if len(ranked) < min(question.best, of):
+        notes.append(f"The rest look like {'these' if len(ranked) > 1 else 'this'}, or are far worse.")
+    return tuple(notes)

@@ -1,0 +1,268 @@
+"""The best orders that truly differ: by trying every one where that fits, else by climbing from many starts.
+
+Every order gets a quick sum first, which never exceeds its whole one. Whole sums are then taken in order of the quick
+ones, until no order left could beat those that are kept: the answer is that of trying all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.colour.spaces import delta_e_2000
+from batiksim.orders.course import Layout
+from batiksim.orders.score import Picks, Scorer
+from batiksim.orders.shades import Choices, Looked, Pattern
+
+__all__ = ["Found", "Search", "climb", "differ", "try_every"]
+
+Array = NDArray[np.float64]
+How = Literal["every", "search"]
+
+MOST_WHOLE = 20_000  # orders whose whole sum is taken, the best by their quick sums
+FIRST_WHOLE = 512
+# Two finished cloths differ when they are so far apart on average over the cloth and in at least one area of some size,
+# CIEDE2000. Assumptions: below the first a glance takes them for one plan, below the second nothing stands out.
+MEAN_APART, ONE_APART, LEAST_AREA = 3.0, 12.0, 0.02
+
+
+@dataclass(frozen=True, kw_only=True)
+class Found:
+    """One order.
+
+    choice : the pot, by number, of each slot; picks : (areas,) where masks are re-derived
+    points : less is better; parts : what they are for; labs : (areas, 3) of the finished cloth
+    """
+
+    layout: Layout
+    choice: tuple[int, ...]
+    picks: tuple[int, ...] | None
+    points: float
+    parts: dict[str, float]
+    labs: Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class Search:
+    """What a search gave.
+
+    found : the best that differ, the best first
+    how : whether every order was tried, or only some by a search; tried, of : how many of how many
+    better : how many of those whose whole sum was taken are better than a given number of points
+    """
+
+    found: tuple[Found, ...]
+    how: How
+    tried: int
+    of: int
+    better: Callable[[float], int | None]
+
+
+class _Pool:
+    """Orders with their quick sums, and the whole sums of the best."""
+
+    def __init__(self, scorer: Scorer) -> None:
+        self.scorer = scorer
+        self.layouts: list[Layout] = []
+        self.choices: list[Choices] = []
+        self.picks: list[Picks | None] = []
+        self.points: list[Array] = []
+
+    def add(self, layout: Layout, choices: Choices, known: dict[Pattern, Looked]) -> Array:
+        quick = self.scorer.quick(layout, choices, known)
+        self.layouts.append(layout)
+        self.choices.append(choices)
+        self.picks.append(quick.picks)
+        self.points.append(quick.points)
+        return quick.points
+
+    def whole(self, places: NDArray[np.intp]) -> list[Found]:
+        """The orders at these places (of all that were added) in full."""
+        ends = np.cumsum([len(points) for points in self.points])
+        group = np.searchsorted(ends, places, side="right")
+        found: dict[int, Found] = {}
+        for at in np.unique(group).tolist():
+            mine = np.flatnonzero(group == at)
+            rows = places[mine] - (ends[at] - len(self.points[at]))
+            for place, one in zip(mine.tolist(), self._group(at, rows), strict=True):
+                found[place] = one
+        return [found[place] for place in range(len(places))]
+
+    def _group(self, at: int, rows: NDArray[np.intp]) -> list[Found]:
+        choices, picks = self.choices[at][rows], self.picks[at]
+        some = None if picks is None else picks[rows]
+        whole = self.scorer.whole(self.layouts[at], choices, some)
+        return [
+            Found(
+                layout=self.layouts[at],
+                choice=tuple(choices[n].tolist()),
+                picks=None if some is None else tuple(some[n].tolist()),
+                points=float(whole.points[n]),
+                parts={name: float(part[n]) for name, part in whole.parts.items()},
+                labs=whole.labs[n],
+            )
+            for n in range(len(rows))
+        ]
+
+
+def try_every(scorer: Scorer, choices: Choices, *, best: int) -> Search:
+    """Try every choice in every layout. choices : (orders, slots), pots by number."""
+    pool = _Pool(scorer)
+    known: dict[Pattern, Looked] = {}
+    for layout in scorer.course.layouts:
+        pool.add(layout, choices, known)
+    known.clear()
+    quick = np.concatenate(pool.points)
+    found, looked = _best_differing(pool, quick, best=best)
+    return Search(found=found, how="every", tried=len(quick), of=len(quick), better=_rank_in(looked, len(quick)))
+
+
+def _rank_in(looked: Sequence[Found], whole: int) -> Callable[[float], int | None]:
+    """How many are better, where that is known."""
+    points = np.sort([one.points for one in looked])
+
+    def better(than: float) -> int | None:
+        return int(np.searchsorted(points, than - 1e-9)) if len(points) == whole else None
+
+    return better
+
+
+def _best_differing(pool: _Pool, quick: Array, *, best: int) -> tuple[tuple[Found, ...], list[Found]]:
+    """The best that differ, and all that were looked at in full."""
+    order = np.argsort(quick, kind="stable")[:MOST_WHOLE]
+    everything = len(quick) <= MOST_WHOLE
+    looked: list[Found] = []
+    kept: tuple[Found, ...] = ()
+    first, size = 0, MOST_WHOLE if everything and len(quick) <= 4 * FIRST_WHOLE else FIRST_WHOLE
+    while first < len(order):
+        looked += pool.whole(order[first : first + size])
+        first, size = first + size, 2 * size
+        # an order not looked at yet has at least the points of its quick sum
+        bound = quick[order[first]] if first < len(order) else np.inf
+        settled = [one for one in looked if one.points <= bound]
+        kept = differ(settled, pool.scorer.areas.shares, best=best)
+        if len(kept) >= best:
+            break
+    return kept, looked
+
+
+def differ(found: Sequence[Found], shares: Array, *, best: int) -> tuple[Found, ...]:
+    """The best orders, each clearly different on the finished cloth from every better one. At most `best` of them."""
+    # between equals the design's own layout and dealing comes first; the last digits are noise
+    ranked = sorted(found, key=lambda one: (round(one.points, 9), one.layout, one.choice))
+    labs = np.stack([one.labs for one in ranked]) if ranked else np.zeros((0, len(shares), 3))
+    kept: list[int] = []
+    block = 1024
+    for start in range(0, len(ranked), block):
+        some = labs[start : start + block]
+        left = np.ones(len(some), np.bool_)
+        for place in kept:
+            left &= _apart(some, labs[place], shares)
+        while left.any():
+            at = int(np.argmax(left))
+            kept.append(start + at)
+            if len(kept) >= best:
+                return tuple(ranked[place] for place in kept)
+            left[: at + 1] = False
+            left[at + 1 :] &= _apart(some[at + 1 :], some[at], shares)
+    return tuple(ranked[place] for place in kept)
+
+
+def _apart(labs: Array, other: Array, shares: Array) -> NDArray[np.bool_]:
+    """Which cloths (n, areas, 3) differ from another (areas, 3)."""
+    off = delta_e_2000(labs, other[None])
+    large = off[:, shares >= min(LEAST_AREA, shares.max())]
+    return np.asarray((off @ shares >= MEAN_APART) & (large.max(axis=1) >= ONE_APART))
+
+
+# Where there are too many to try
+
+STARTS = 48
+MOST_ROUNDS = 40
+
+
+def climb(
+    scorer: Scorer,
+    starts: Callable[[np.random.Generator, int], Choices],
+    allowed: Callable[[Choices], NDArray[np.bool_]],
+    *,
+    pots: int,
+    of: int,
+    best: int,
+    seed: int = 0,
+) -> Search:
+    """Climb from many random orders to ones that no single change betters.
+
+    starts : so many random orders; allowed : which of some orders count
+    pots : how many there are to choose from, 0 where slots may only trade theirs; of : how many orders there are in all
+    A change gives one slot another pot, lets two slots trade, or moves the dyeings to another layout.
+    """
+    rng = np.random.default_rng(seed)
+    sums = _Sums(scorer)
+    layouts = len(scorer.course.layouts)
+    at = np.column_stack([rng.integers(0, layouts, STARTS), starts(rng, STARTS)])
+    points = sums.of(at)
+    for _ in range(MOST_ROUNDS):
+        near, owner = _neighbours(at, layouts, pots)
+        good = allowed(near[:, 1:])
+        near, owner = near[good], owner[good]
+        around = sums.of(near)
+        moved = False
+        for start in range(STARTS):
+            mine = np.flatnonzero(owner == start)
+            if len(mine) and around[mine].min() < points[start] - 1e-9:
+                top = mine[around[mine].argmin()]
+                at[start], points[start], moved = near[top], around[top], True
+        if not moved:
+            break
+    whole = np.concatenate(sums.pool.points)
+    found, _ = _best_differing(sums.pool, whole, best=best)
+    return Search(found=found, how="search", tried=len(whole), of=of, better=lambda than: None)
+
+
+class _Sums:
+    """Whole sums of orders (layout first, then pots), each taken once."""
+
+    def __init__(self, scorer: Scorer) -> None:
+        self.pool = _Pool(scorer)
+        self.scorer = scorer
+        self.known: dict[bytes, float] = {}
+
+    def of(self, rows: Choices) -> Array:
+        keys = [row.tobytes() for row in rows]
+        fresh = {key: place for place, key in enumerate(keys) if key not in self.known}
+        new = rows[list(fresh.values())]
+        for number in np.unique(new[:, 0]).tolist():
+            mine = new[new[:, 0] == number]
+            layout, choices = self.scorer.course.layouts[number], np.ascontiguousarray(mine[:, 1:])
+            self.pool.add(layout, choices, {})
+            whole = self.scorer.whole(layout, choices, self.pool.picks[-1]).points
+            self.pool.points[-1] = whole
+            self.known |= dict(zip((row.tobytes() for row in mine), whole.tolist(), strict=True))
+        return np.array([self.known[key] for key in keys])
+
+
+def _neighbours(at: Choices, layouts: int, pots: int) -> tuple[Choices, NDArray[np.int64]]:
+    """Every order one change away, with the start it belongs to. at : (starts, 1 + slots), the layout first."""
+    slots = at.shape[1] - 1
+    changed = []
+    for slot in range(1, slots + 1):
+        for pot in range(pots):
+            one = at.copy()
+            one[:, slot] = pot
+            changed.append(one)
+        for other in range(slot + 1, slots + 1):
+            one = at.copy()
+            one[:, [slot, other]] = at[:, [other, slot]]
+            changed.append(one)
+    for layout in range(layouts) if layouts > 1 else ():
+        one = at.copy()
+        one[:, 0] = layout
+        changed.append(one)
+    near = np.concatenate(changed)
+    owner = np.tile(np.arange(len(at)), len(changed))
+    return near, owner

@@ -1,0 +1,87 @@
+"""Strengths tuned: each pot of an order thinned or strengthened as long as that makes the order better."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.orders.score import Scorer
+from batiksim.orders.search import Found
+from batiksim.orders.shades import Palette
+from batiksim.values import Pot
+
+__all__ = ["MOST_STRENGTH", "tuned"]
+
+FACTORS = (1.0, 0.25, 0.35, 0.5, 0.6, 0.7, 0.8, 0.9, 1.15, 1.3, 1.5)  # of the pot's own strength, which comes first
+MOST_STRENGTH = 2.0  # stronger solutions than this need no tuning but another dye; assumption
+WORTH = 0.5  # points that a change must bring; assumption
+MOST_ROUNDS = 12
+
+
+def tuned(scorer: Scorer, found: Found, with_palette: Callable[[Palette], Scorer]) -> tuple[Found, tuple[Pot, ...]]:
+    """An order with its strengths tuned, and its pots: `choice` of the order counts them.
+
+    with_palette : the same scorer for other pots
+    One or two pots are changed at a time, each time in the best way there is, until nothing gains.
+    """
+    pots = [scorer.palette.pots[number] for number in dict.fromkeys(found.choice)]
+    grid = [_strengths(pot) for pot in pots]
+    many = with_palette(
+        Palette(scorer.palette.dyes, [replace(p, strength=s) for p, g in zip(pots, grid, strict=True) for s in g])
+    )
+    starts = np.cumsum([0, *(len(one) for one in grid)])[:-1]
+    owner = [list(dict.fromkeys(found.choice)).index(number) for number in found.choice]
+    now = np.zeros(len(pots), np.int64)
+    points = found.points
+    for _ in range(MOST_ROUNDS):
+        tries = np.array(_changes(now, [len(one) for one in grid]), np.int64).reshape(-1, len(pots))
+        sums = _points(many, found, (starts + tries)[:, owner])
+        best = int(np.argmin(sums))
+        if sums[best] > points - WORTH / 4:
+            break
+        now, points = tries[best], float(sums[best])
+    if points > found.points - WORTH:
+        now = np.zeros_like(now)
+    own = [replace(pot, strength=grid[place][now[place]]) for place, pot in enumerate(pots)]
+    last = with_palette(Palette(scorer.palette.dyes, own))
+    return _again(last, found, np.array([owner])), tuple(own)
+
+
+def _strengths(pot: Pot) -> list[float]:
+    """The strengths to try, to a twentieth, the pot's own first."""
+    tried = [round(20 * pot.strength * factor) / 20 for factor in FACTORS[1:]]
+    own = pot.strength
+    return [own, *(one for one in dict.fromkeys(tried) if one != own and 0.05 <= one <= max(own, MOST_STRENGTH))]
+
+
+def _changes(now: NDArray[np.int64], counts: list[int]) -> list[NDArray[np.int64]]:
+    """One pot changed in every way, or two."""
+    found = []
+    for changed in [(place,) for place in range(len(now))] + list(combinations(range(len(now)), 2)):
+        grid = np.indices([counts[place] for place in changed]).reshape(len(changed), -1)
+        rows = np.repeat(now[None], grid.shape[1], axis=0)
+        rows[:, list(changed)] = grid.T
+        found += list(rows)
+    return found
+
+
+def _points(scorer: Scorer, found: Found, choices: NDArray[np.int64]) -> NDArray[np.float64]:
+    picks = scorer.quick(found.layout, choices, {}).picks
+    return scorer.whole(found.layout, choices, picks).points
+
+
+def _again(scorer: Scorer, found: Found, choices: NDArray[np.int64]) -> Found:
+    picks = scorer.quick(found.layout, choices, {}).picks
+    whole = scorer.whole(found.layout, choices, picks)
+    return replace(
+        found,
+        choice=tuple(choices[0].tolist()),
+        picks=None if picks is None else tuple(picks[0].tolist()),
+        points=float(whole.points[0]),
+        parts={name: float(part[0]) for name, part in whole.parts.items()},
+        labs=whole.labs[0],
+    )

@@ -1,0 +1,279 @@
+"""The dyed cloth beside the plan: which regions came out otherwise, how, and what a calibration can learn from them.
+
+The photo's uneven light is worked out from the regions themselves (all spots of one region were dyed alike);
+exposure and colour cast from the bare cloth the design leaves, or else from all regions together, and then told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.outcome import History, arrivals, history_names, operations_of, reached_bits
+from batiksim.cloth.program import DISCHARGE, Program
+from batiksim.colour import spaces
+from batiksim.colour.differences import difference_words
+from batiksim.errors import BatikError
+from batiksim.photo.homography import warped
+from batiksim.photo.illumination import LightField, light_field
+from batiksim.photo.registration import Registration
+from batiksim.values import Design, Layers
+from batiksim.values.fields import percent
+
+__all__ = ["AS_PLANNED", "Comparison", "Difference", "compare", "label_regions"]
+
+Array = NDArray[np.float64]
+Bytes = NDArray[np.uint8]
+Labels = NDArray[np.int64]
+
+LEAST_SHARE = 0.003  # regions smaller than this are left out
+LEAST_PIXELS = 30  # of a region's middle
+EVEN = 0.5  # level of a paint mask below which a region is too thinly brushed to learn from
+WASHED = 253  # of 255: from here on a channel of the photo tells nothing
+SPOTS = 2500
+AS_PLANNED = 2.0  # CIEDE2000 up to which nobody would call it another colour; common practice, no source
+NEARLY_ONE = 6.0  # CIEDE2000 that a planned colour may vary inside a region that is to teach
+
+
+@dataclass(frozen=True, kw_only=True)
+class Difference:
+    """One region of the cloth, planned and dyed.
+
+    number : from 1, what differs most over much of the cloth first
+    place : (x, y), shares of the cloth, of a spot well inside it
+    share : of the cloth; history : what it took, in order
+    planned, dyed : "#rrggbb"; labs : CIELAB of both; miss : CIEDE2000; words : the difference
+    layers : what it was dyed with, where a calibration can learn from it; None where not
+    """
+
+    number: int
+    place: tuple[float, float]
+    share: float
+    history: tuple[str, ...]
+    planned: str
+    dyed: str
+    labs: tuple[tuple[float, float, float], tuple[float, float, float]]
+    miss: float
+    words: str
+    layers: Layers | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Comparison:
+    """A finished cloth beside its prediction.
+
+    dyed : the photo laid over the plan, light, exposure and cast undone; sRGB uint8 (rows, cols, 3)
+    misses : CIEDE2000 of each pixel (rows, cols), nan where the photo doesn't reach
+    overall : mean CIEDE2000 over the regions, by area
+    """
+
+    dyed: Bytes
+    misses: Array
+    regions: tuple[Difference, ...]
+    overall: float
+    light: LightField
+    registration: Registration
+    notes: tuple[str, ...]
+
+
+def label_regions(program: Program, masks: Bytes) -> tuple[Labels, list[History]]:
+    """Which history each pixel has: (rows, cols) numbers into the list, the largest history first."""
+    bits = reached_bits(program, masks)
+    flat = bits.reshape(bits.shape[0], -1)
+    table, place, counts = np.unique(flat, axis=1, return_inverse=True, return_counts=True)
+    order = np.argsort(-counts, kind="stable")
+    rank = np.empty_like(order)
+    rank[order] = np.arange(len(order))
+    labels = rank[place.ravel()].reshape(masks.shape[1:])
+    histories = []
+    for number, at in enumerate(order.tolist()):
+        mine = labels == number
+        levels = tuple(
+            0.0 if plane.cracks else float(mask[mine].mean())  # a region is told by its fully open spots
+            for plane, mask in zip(program.masks, masks, strict=True)
+        )
+        histories.append(History(reached=operations_of(table[:, at]), pixels=int(counts[at]), levels=levels))
+        if counts[at] < LEAST_SHARE * labels.size:
+            break
+    return labels, histories
+
+
+def compare(
+    program: Program,
+    design: Design,
+    masks: Bytes,
+    planned: Bytes,
+    photo: Bytes,
+    registration: Registration,
+) -> Comparison:
+    """Compare a photo with the finished plate.
+
+    masks : uint8 (masks, rows, cols); planned : the finished plate, sRGB uint8 (rows, cols, 3), of the same size
+    photo : sRGB uint8 (rows, cols, 3); registration : from pixels of `planned` to pixels of the photo
+    errors : BatikError when too little of the cloth is in the photo
+    """
+    labels, histories = label_regions(program, masks)
+    plan = spaces.decode_srgb(planned / 255.0)
+    seen, washed = _laid_over(photo, registration.matrix, (labels.shape[0], labels.shape[1]))
+    cores = _cores(labels, histories, np.isfinite(seen).all(axis=-1) & ~washed)
+    if not cores:
+        raise BatikError("too little of the cloth is in the photo", fix="take it whole, from straight above")
+    light = _light(cores, plan, seen)
+    y, x = np.mgrid[0 : labels.shape[0], 0 : labels.shape[1]].astype(np.float64)
+    seen = seen / light.at(np.stack([x, y], axis=-1))
+    undo, note = _cast_undone(cores, histories, plan, seen)
+    seen = np.clip(seen @ undo, 0, 1)
+    regions = _differences(program, design, masks, histories, cores, plan, seen, labels.size)
+    overall = float(np.average([one.miss for one in regions], weights=[one.share for one in regions]))
+    notes = (
+        f"The cloth was found by its pattern ({registration.how}; agreement {registration.agreement:.2f} of 1)."
+        if registration.how != "corners"
+        else f"The cloth was found by its corners (agreement {registration.agreement:.2f} of 1).",
+        f"The light varied by {percent(light.uneven)} over the photo; evened.",
+        note,
+    )
+    return Comparison(
+        dyed=np.rint(255 * spaces.encode_srgb(np.nan_to_num(seen, nan=0.9))).astype(np.uint8),
+        misses=_misses(plan, seen),
+        regions=regions,
+        overall=overall,
+        light=light,
+        registration=registration,
+        notes=notes,
+    )
+
+
+def _laid_over(photo: Bytes, matrix: Array, shape: tuple[int, int]) -> tuple[Array, NDArray[np.bool_]]:
+    """The photo in linear light over the plan's pixels (*shape, 3), nan outside it, and where it is washed out."""
+    linear = spaces.decode_srgb(np.arange(256) / 255.0).astype(np.float32)
+    brightest = photo.max(axis=-1, keepdims=True).astype(np.float32)
+    washed = np.nan_to_num(warped(brightest, matrix, shape)[..., 0]) >= WASHED
+    return warped(linear[photo], matrix, shape), washed
+
+
+def _cores(labels: Labels, histories: Sequence[History], usable: NDArray[np.bool_]) -> dict[int, NDArray[np.bool_]]:
+    """The middle of each region that is large enough, away from its edges."""
+    from scipy.ndimage import binary_erosion, distance_transform_edt
+
+    cores = {}
+    for number, history in enumerate(histories):
+        if history.pixels < LEAST_SHARE * labels.size:
+            continue
+        mine = (labels == number) & usable
+        depth = distance_transform_edt(labels == number)
+        core = binary_erosion(mine, iterations=1) & (depth >= min(5.0, 0.6 * float(depth.max())))
+        if core.sum() >= LEAST_PIXELS:
+            cores[number] = core
+    return cores
+
+
+def _light(cores: dict[int, NDArray[np.bool_]], plan: Array, seen: Array) -> LightField:
+    """The light over the photo, from spots all over each region."""
+    rng = np.random.default_rng(0)
+    whole = sum(int(core.sum()) for core in cores.values())
+    places, ratios, groups = [], [], []
+    for number, core in cores.items():
+        rows, cols = np.nonzero(core)
+        count = min(len(rows), max(20, round(SPOTS * len(rows) / whole)))
+        some = rng.choice(len(rows), count, replace=False)
+        places.append(np.stack([cols[some], rows[some]], axis=1))
+        ratios.append(np.maximum(seen[rows[some], cols[some]], 2e-3) / np.maximum(plan[rows[some], cols[some]], 2e-3))
+        groups.append(np.full(count, number, np.int64))
+    spots = np.concatenate(places).astype(np.float64)
+    noise = np.full(len(spots), 0.3)
+    return light_field(spots, np.concatenate(ratios), np.concatenate(groups), noise=noise)
+
+
+def _cast_undone(
+    cores: dict[int, NDArray[np.bool_]], histories: Sequence[History], plan: Array, seen: Array
+) -> tuple[Array, str]:
+    """What undoes exposure and cast, (3, 3): linear sRGB @ it, and in words what told it. The eye's way: Bradford."""
+    bare = [number for number in cores if not histories[number].reached]
+    told = bare[:1] or list(cores)
+    sizes = np.sqrt([cores[number].sum() for number in told])
+    logs = [[np.log(np.maximum(np.median(one[cores[at]], axis=0), 1e-4)) for at in told] for one in (seen, plan)]
+    shown, meant = (spaces.linear_srgb_to_xyz(np.exp(np.average(one, axis=0, weights=sizes))) for one in logs)
+    undo = spaces.xyz_to_linear_srgb(spaces.adapt(spaces.linear_srgb_to_xyz(np.eye(3)), shown, meant))
+    if bare:
+        return undo, "Exposure and colour cast undone by the bare cloth that wax kept."
+    note = "No bare cloth shows, so the photo was brought to the plan's mean colour: trust differences between regions."
+    return undo, note
+
+
+def _differences(
+    program: Program,
+    design: Design,
+    masks: Bytes,
+    histories: Sequence[History],
+    cores: dict[int, NDArray[np.bool_]],
+    plan: Array,
+    seen: Array,
+    pixels: int,
+) -> tuple[Difference, ...]:
+    regions = []
+    for number, core in cores.items():
+        both = [spaces.linear_srgb_to_xyz(np.median(one[core], axis=0)) for one in (plan, seen)]
+        labs = [spaces.xyz_to_lab(xyz) for xyz in both]
+        miss = float(spaces.delta_e_2000(labs[0], labs[1]))
+        history = histories[number]
+        regions.append(
+            Difference(
+                number=0,
+                place=_inner_spot(core),
+                share=history.pixels / pixels,
+                history=history_names(program, history),
+                planned=spaces.xyz_to_hex(both[0]),
+                dyed=spaces.xyz_to_hex(both[1]),
+                labs=(_triple(labs[0]), _triple(labs[1])),
+                miss=miss,
+                words="as planned" if miss < AS_PLANNED else f"{difference_words(*labs)} than planned",
+                layers=_layers(program, design, history) if _one_colour(plan[core]) else None,
+            )
+        )
+    regions.sort(key=lambda one: -one.miss * one.share**0.5)
+    return tuple(replace(one, number=number) for number, one in enumerate(regions, start=1))
+
+
+def _triple(lab: Array) -> tuple[float, float, float]:
+    light, a, b = lab.tolist()
+    return light, a, b
+
+
+def _one_colour(linear: Array) -> bool:
+    """Whether a region's planned colour hardly varies."""
+    lab = spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(linear[:: max(1, len(linear) // 500)]))
+    return float(np.percentile(spaces.delta_e_2000(lab, np.median(lab, axis=0)), 80)) < NEARLY_ONE
+
+
+def _inner_spot(core: NDArray[np.bool_]) -> tuple[float, float]:
+    from scipy.ndimage import distance_transform_edt
+
+    depth = distance_transform_edt(np.pad(core, 1))[1:-1, 1:-1]
+    row, col = np.unravel_index(int(np.argmax(depth)), core.shape)
+    return (float(col) + 0.5) / core.shape[1], (float(row) + 0.5) / core.shape[0]
+
+
+def _layers(program: Program, design: Design, history: History) -> Layers | None:
+    """What a region was dyed with, dye by dye; None after a discharge or where a pot was brushed thinly."""
+    layers: list[tuple[str, float]] = []
+    for o, level in arrivals(program, history):
+        code, _, index, _ = program.ops[o].tolist()
+        if code == DISCHARGE or level < EVEN:
+            return None
+        strengths = design.pot(program.pots[index]).loads()
+        layers += [(dye, full * level) for dye, full in strengths.items() if full > 0]
+    return tuple((dye, round(strength, 3)) for dye, strength in layers)
+
+
+def _misses(plan: Array, seen: Array) -> Array:
+    """CIEDE2000 of each pixel; thin lines, where the photo lies a hair off, are left out."""
+    from scipy.ndimage import gaussian_filter, grey_erosion
+
+    inside = np.isfinite(seen).all(axis=-1)
+    soft = [gaussian_filter(np.nan_to_num(one), (1.0, 1.0, 0)) for one in (plan, seen)]
+    labs = [spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(one)) for one in soft]
+    misses = grey_erosion(spaces.delta_e_2000(labs[0], labs[1]), size=(5, 5))
+    return np.where(inside, gaussian_filter(misses, 1.5), np.nan)

@@ -1,0 +1,170 @@
+"""One patch of a strip in a photo: its middle, in linear light, and whether it can be trusted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.colour import spaces
+from batiksim.errors import BatikError
+from batiksim.photo.homography import CORNER_ORDER, turns
+from batiksim.values import Patch
+from batiksim.values.fields import percent
+
+__all__ = ["CLIPPED_LEVEL", "DECODE", "MIDDLE", "Outline", "Seen", "look", "pixels", "strip_outline"]
+
+Array = NDArray[np.float64]
+Bytes = NDArray[np.uint8]
+
+# What is sampled of a patch: its middle, so that corners given a little off do no harm. Assumptions, as are the limits
+# below, set on made photos: clipping from 1 % shifts a mean by more than noise does; cloth weave stays under 4 %.
+MIDDLE = 0.56
+GRID = 72  # samples each way
+BLOCKS = 8  # pieces each way that show creases and unevenness
+CLIPPED_LEVEL, CLIPPED_SHARE = 254, 0.01
+DARK_LEVEL = 4
+UNEVEN = 0.12  # relative spread of the blocks' lightness: about 2 of L*
+CREASED = 0.12  # a piece this far from its patch's plane is a crease
+CREASED_SHARE = 0.09
+LEAST_PIXELS = 9.0
+_LUMA = np.array([0.2126, 0.7152, 0.0722])  # IEC 61966-2-1
+DECODE = spaces.decode_srgb(np.arange(256) / 255.0)
+
+
+@dataclass(kw_only=True)
+class Seen:
+    """A patch's middle in the photo, in linear light."""
+
+    place: Array
+    linear: Array
+    cut: NDArray[np.bool_]
+    spread: float
+    problems: list[str] = field(default_factory=list)
+
+
+class Outline:
+    """Shares of the strip (0..1, 0..1) to pixels of the photo."""
+
+    def __init__(self, corners: Sequence[tuple[float, float]]) -> None:
+        from skimage.transform import ProjectiveTransform
+
+        square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+        self._transform = ProjectiveTransform.from_estimate(square, np.asarray(corners, dtype=np.float64))
+
+    def __call__(self, shares: Array) -> Array:
+        """Places (..., 2) in pixels."""
+        return np.asarray(self._transform(shares.reshape(-1, 2))).reshape(shares.shape)
+
+
+def strip_outline(corners: Sequence[tuple[float, float]]) -> Outline:
+    """The strip's place in the photo from its four corners: top left, top right, bottom right, bottom left."""
+    points = np.asarray(corners, dtype=np.float64)
+    turned = turns(points)
+    if np.all(turned < 0):
+        raise BatikError("the corners run the wrong way round", field="corners", got=_pairs(points), fix=CORNER_ORDER)
+    if not np.all(turned > 1.0):
+        raise BatikError("the corners make no four-sided strip", field="corners", got=_pairs(points), fix=CORNER_ORDER)
+    return Outline([(float(x), float(y)) for x, y in points])
+
+
+def _pairs(points: Array) -> str:
+    return " ".join(f"{x:g},{y:g}" for x, y in points.tolist())
+
+
+def _grid(patch: Patch, share: float, count: int) -> Array:
+    """Places (count, count, 2) over a patch's middle, as shares of the strip."""
+    left, top, width, height = patch.at
+    along = 0.5 + share * ((np.arange(count) + 0.5) / count - 0.5)
+    across, down = np.meshgrid(left + width * along, top + height * along)
+    return np.stack([across, down], axis=-1)
+
+
+def pixels(rgb: Bytes, places: Array, what: str) -> Bytes:
+    """The photo's pixels at places (..., 2; x, y). Raises BatikError naming `what` where one lies outside."""
+    col, row = np.rint(places[..., 0]).astype(np.int64), np.rint(places[..., 1]).astype(np.int64)
+    if col.min() < 0 or row.min() < 0 or col.max() >= rgb.shape[1] or row.max() >= rgb.shape[0]:
+        size = f"{rgb.shape[1]} x {rgb.shape[0]} pixels"
+        fix = f"the photo is {size}, upright; check the corners and at"
+        raise BatikError("lies outside the photo", field=what, fix=fix)
+    return rgb[row, col]
+
+
+def look(rgb: Bytes, outline: Outline, patch: Patch) -> Seen:
+    """A patch's middle in the photo, rgb uint8 (rows, cols, 3), with what speaks against it."""
+    places = outline(_grid(patch, MIDDLE, GRID))
+    bytes_ = pixels(rgb, places, f"patch {patch.name!r}")
+    linear = DECODE[bytes_]
+    blocks = _blocks(linear)
+    bright = float(np.mean(np.any(bytes_ >= CLIPPED_LEVEL, axis=-1)))
+    cut = np.median(bytes_.reshape(-1, 3), axis=0) <= DARK_LEVEL
+    spread, creased = _unevenness(blocks)
+    seen = Seen(place=places.reshape(-1, 2).mean(axis=0), linear=_trimmed(blocks), cut=cut, spread=spread)
+    across = np.linalg.norm(places[0, -1] - places[0, 0]), np.linalg.norm(places[-1, 0] - places[0, 0])
+    if min(across) < LEAST_PIXELS:
+        seen.problems.append(f"too small in the photo ({min(across) / MIDDLE:.0f} pixels)")
+    if bright > CLIPPED_SHARE:
+        seen.problems.append(f"washed out: {percent(bright, whole=True)} of it is brighter than the photo can show")
+    if creased:
+        seen.problems.append("creased: a line of shade or shine runs through it")
+    elif spread > UNEVEN:
+        seen.problems.append(f"uneven: its lightness varies by {percent(spread, whole=True)}")
+    if not seen.problems and _blurred(rgb, outline, patch):
+        seen.problems.append("blurred: its neighbours' colours run into its middle")
+    return seen
+
+
+def _blocks(linear: Array) -> Array:
+    """Means of pieces (BLOCKS, BLOCKS, 3) of a patch's middle."""
+    side = linear.shape[0] // BLOCKS
+    return np.asarray(linear.reshape(BLOCKS, side, BLOCKS, side, 3).mean(axis=(1, 3)))
+
+
+def _trimmed(blocks: Array) -> Array:
+    """Mean of the middle half of the pieces, in order of lightness: (3,)."""
+    flat = blocks.reshape(-1, 3)
+    order = np.argsort(flat @ _LUMA)
+    rest = len(order) // 4
+    return np.asarray(flat[order[rest : len(order) - rest]].mean(axis=0))
+
+
+def _unevenness(blocks: Array) -> tuple[float, bool]:
+    """Spread of a patch's lightness as an eye would weigh it (shade on dark counts less), and whether it is creased."""
+    light = np.cbrt(blocks @ _LUMA + 0.01)
+    x, y = np.meshgrid(np.linspace(-1, 1, BLOCKS), np.linspace(-1, 1, BLOCKS))
+    plane = np.stack([np.ones(light.size), x.ravel(), y.ravel()], axis=1)
+    rest = (light.ravel() - plane @ np.linalg.lstsq(plane, light.ravel(), rcond=None)[0]) / light.mean()
+    typical = float(np.median(np.abs(rest))) * 1.4826
+    far = np.abs(rest) > max(CREASED / 3, 4 * typical)
+    middle = np.abs(light.ravel() / np.median(light) - 1)
+    return 3 * float(np.percentile(middle, 84)), bool(np.mean(far) > CREASED_SHARE)
+
+
+def _blurred(rgb: Bytes, outline: Outline, patch: Patch) -> bool:
+    """Whether the patch's edges are so soft that they reach what is sampled.
+
+    Profiles run across each side from well outside to the middle; an edge counts when it is strong enough to judge.
+    A side is soft when the step is not over by the time the sampled middle begins.
+    """
+    wide = 1.5
+    count = 96
+    lines = _grid(patch, wide, count)
+    places = outline(lines)
+    size = np.array([rgb.shape[1] - 1, rgb.shape[0] - 1])
+    inside = np.all((places >= 0) & (places <= size), axis=-1)
+    places = np.clip(places, 0, size)
+    light = np.cbrt(DECODE[pixels(rgb, places, patch.name)] @ _LUMA + 0.01)
+    band = slice(int(count * 0.42), int(count * 0.58))
+    start = round(count * (0.5 - MIDDLE / wide / 2))  # where the sampled middle begins
+    soft = []
+    for side in range(4):
+        turned, seen = np.rot90(light, side), np.rot90(inside, side)
+        if not seen[band].all():
+            continue
+        profile = np.median(turned[band], axis=0)
+        middle, out = float(np.median(profile[count // 2 - 8 : count // 2 + 8])), profile[: count // 8].mean()
+        if abs(out - middle) > 0.06 * middle:
+            soft.append(abs(profile[start - 1 : start + 2].mean() - middle) > 0.12 * abs(out - middle))
+    return len(soft) > 0 and all(soft)

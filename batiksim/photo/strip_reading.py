@@ -1,0 +1,286 @@
+"""The colours of a dyed strip from a photo: perspective, uneven light, exposure and colour cast undone.
+
+What can't be trusted is left out and told: patches that are washed out, blurred, creased or uneven.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.stages import capital
+from batiksim.colour import spaces
+from batiksim.colour.viewing import DAY, seen_as
+from batiksim.errors import BatikError
+from batiksim.photo.illumination import LightField, light_field
+from batiksim.photo.patches import CLIPPED_LEVEL, DECODE, Outline, Seen, look, pixels, strip_outline
+from batiksim.photo.strip_plausibility import believable_cloth, mark_odd_undyed
+from batiksim.values import Patch, Strip
+from batiksim.values.fields import percent
+
+__all__ = ["PatchReading", "StripReading", "measure_strip"]
+
+Array = NDArray[np.float64]
+Bytes = NDArray[np.uint8]
+
+GROUND_SPOTS = 90  # tried each way, where all between the patches is undyed cloth
+MOST_GROUND = 400
+GROUND_COUNTS = 20  # however many, they share the errors of the lens and of JPEG: they count as so many
+CARDS_APART, MOST_TONE = 2.5, 2.0
+DARKER = 0.95  # contrast by an assumed cloth from which on the cloth is told to look darker
+WARM = 2.5  # red over blue light of white from which on a lamp is likely; a filament lamp's is 8, warm daylight's 1.6
+LEAST_LIGHT = 1e-4  # of a channel: half a step of a photo's bytes is more
+
+
+@dataclass(frozen=True, kw_only=True)
+class PatchReading:
+    """One patch as the photo shows it.
+
+    xyz : (3,), D65, Y of perfect white 1; light, exposure and cast undone
+    cut : channels (red, green, blue) in which the photo can't show how strong the colour is
+    spread : relative unevenness of its middle
+    problems : why it is left out; empty = used
+    """
+
+    patch: Patch
+    xyz: Array
+    cut: NDArray[np.bool_]
+    spread: float
+    problems: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class StripReading:
+    """All patches of a strip, and what was done to the photo.
+
+    cloth : XYZ of the undyed cloth; assumed : what was taken for granted; light : the unevenness undone
+    lit_by : the light the photo was taken in, in which its colours are seen
+    """
+
+    patches: tuple[PatchReading, ...]
+    cloth: Array
+    light: LightField
+    notes: tuple[str, ...]
+    lit_by: str = DAY
+
+
+def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
+    """The colours of all patches of a strip.
+
+    rgb : uint8 (rows, cols, 3) sRGB, upright
+    errors : BatikError when the corners make no rectangle, a patch lies outside the photo, nothing tells the exposure
+        (no card, no undyed cloth), or the undyed cloth or the card can't be what it should be
+    """
+    outline = strip_outline(strip.corners)
+    seen = [look(rgb, outline, patch) for patch in strip.patches]
+    mark_odd_undyed(strip.patches, seen, [linear for _, linear in _ground_spots(rgb, outline, strip)])
+    known = [(patch, one) for patch, one in zip(strip.patches, seen, strict=True) if not one.problems]
+    light = _light(rgb, outline, strip, known)
+    for one in seen:
+        one.linear = one.linear / light.at(one.place)
+    notes = [_light_note(light, strip)]
+    notes += _card_notes(strip, seen)
+    ground = _ground(rgb, outline, strip, light)
+    tone = _tone(strip, known, ground, notes)
+    for one in seen:
+        one.linear = one.linear**tone
+    white, real, cloth = _balance(strip, known, None if ground is None else ground**tone, notes)
+    notes += _lamp_notes(strip, spaces.xyz_to_linear_srgb(white) / spaces.xyz_to_linear_srgb(real))
+    readings = [
+        PatchReading(
+            patch=patch,
+            xyz=spaces.adapt(spaces.linear_srgb_to_xyz(one.linear), white, real),
+            cut=one.cut,
+            spread=one.spread,
+            problems=tuple(one.problems),
+        )
+        for patch, one in zip(strip.patches, seen, strict=True)
+    ]
+    return StripReading(patches=tuple(readings), cloth=cloth, light=light, notes=tuple(notes), lit_by=strip.lit_by)
+
+
+def _card_notes(strip: Strip, seen: list[Seen]) -> list[str]:
+    """Which cards tell nothing, and why; patches of cloth are told where they are listed."""
+    return [
+        f"{capital(patch.name)} is left out: {'; '.join(one.problems)}."
+        for patch, one in zip(strip.patches, seen, strict=True)
+        if patch.card is not None and one.problems
+    ]
+
+
+def _light(rgb: Bytes, outline: Outline, strip: Strip, known: list[tuple[Patch, Seen]]) -> LightField:
+    """The light over the photo from cards, undyed cloth, the ground, and patches dyed alike."""
+    keys: dict[object, int] = {}
+    groups = [keys.setdefault(patch.card if patch.card is not None else patch.layers, len(keys)) for patch, _ in known]
+    places, seen = [one.place for _, one in known], [one.linear for _, one in known]
+    noise = [0.015 if patch.card is not None or not patch.layers else 0.06 for patch, _ in known]
+    ground = _ground_spots(rgb, outline, strip)
+    for place, linear in ground:
+        places.append(place)
+        seen.append(linear)
+        groups.append(keys.setdefault((), len(keys)))
+        noise.append(0.03 * max(1.0, len(ground) / GROUND_COUNTS) ** 0.5)
+    return light_field(
+        np.array(places).reshape(-1, 2),
+        np.array(seen).reshape(-1, 3),
+        np.array(groups, np.int64),
+        noise=np.array(noise),
+    )
+
+
+def _ground_spots(rgb: Bytes, outline: Outline, strip: Strip) -> list[tuple[Array, Array]]:
+    """Small spots of the strip that no patch touches: (place, linear light)."""
+    if not strip.ground:
+        return []
+    along = (np.arange(GROUND_SPOTS) + 0.5) / GROUND_SPOTS
+    shares = np.stack(np.meshgrid(along, along), axis=-1).reshape(-1, 2)
+    free = np.all((shares > 0.01) & (shares < 0.99), axis=1)
+    for patch in strip.patches:
+        left, top, width, height = patch.at
+        near = 0.07 * width, 0.07 * height
+        free &= ~(
+            (np.abs(shares[:, 0] - left - width / 2) < width / 2 + near[0])
+            & (np.abs(shares[:, 1] - top - height / 2) < height / 2 + near[1])
+        )
+    nearby = 0.0015 * np.stack(np.meshgrid([-1.5, -0.5, 0.5, 1.5], [-1.5, -0.5, 0.5, 1.5]), axis=-1).reshape(-1, 2)
+    chosen = shares[free]
+    if not len(chosen):
+        return []
+    chosen = chosen[:: max(1, len(chosen) // MOST_GROUND)]
+    around = outline(chosen[:, None] + nearby)
+    bytes_ = pixels(rgb, around, "ground")
+    fine = bytes_.max(axis=(1, 2), initial=0) < CLIPPED_LEVEL
+    linear = np.median(DECODE[bytes_], axis=1)
+    return [(place, value) for place, value in zip(around.mean(axis=1)[fine], linear[fine], strict=True)]
+
+
+def _ground(rgb: Bytes, outline: Outline, strip: Strip, light: LightField) -> Array | None:
+    """The undyed ground once the light is evened (3,), or None."""
+    spots = _ground_spots(rgb, outline, strip)
+    if len(spots) < 4:
+        return None
+    return np.asarray(np.median([linear / light.at(place) for place, linear in spots], axis=0))
+
+
+def _light_note(light: LightField, strip: Strip) -> str:
+    if not light.spots:
+        return "Nothing in the photo is there twice, so its light is taken as even."
+    what = "undyed ground, " if strip.ground else ""
+    return (
+        f"Light evened from {light.spots} spots ({what}undyed and repeated patches, cards): "
+        f"it varied by {percent(light.uneven)}, {percent(light.left)} is left."
+    )
+
+
+def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, notes: list[str]) -> float:
+    """The power that undoes the contrast a camera adds, from clearly different greys that are known; 1 without them.
+
+    Cards, and the undyed cloth where its colour is stated: a card alone would leave the contrast in. Where it is only
+    assumed, contrast below 1 is put down to a darker cloth: cameras add contrast, they take none away (common practice,
+    no source).
+    """
+    cards = [(float(np.log(patch.card)), one.linear) for patch, one in known if patch.card is not None]
+    if strip.cloth_colour is not None:
+        real = float(np.log(spaces.xyz_to_linear_srgb(spaces.hex_to_xyz(strip.cloth_colour))).mean())
+        bare = [one.linear for patch, one in known if patch.card is None and not patch.layers]
+        bare = bare or ([] if ground is None else [ground])
+        cards += [(real, np.mean(bare, axis=0))] if bare else []
+    reals = [real for real, _ in cards]
+    if not cards or np.ptp(reals) < np.log(CARDS_APART):
+        notes.append(
+            "Contrast that the camera added stays in: "
+            "only a grey card (0.18) beside undyed cloth of a stated colour would tell it."
+        )
+        return 1.0
+    shown = [float(np.log(np.maximum(one, LEAST_LIGHT)).mean()) for _, one in cards]
+    contrast = float(np.polyfit(reals, shown, 1)[0])
+    if not 1 / MOST_TONE < contrast < MOST_TONE:
+        raise BatikError(
+            "the card and the undyed cloth don't look as light and dark as they should",
+            field="card",
+            fix="check each card's reflectance (white about 0.9, grey card 0.18) and at, the cloth's colour, "
+            "and that what is undyed is bare cloth",
+        )
+    if strip.cloth_assumed and contrast < 1:
+        if contrast < DARKER:
+            notes.append(
+                "Beside the card the cloth looks darker than common undyed cotton: say its colour, and the contrast "
+                "that the camera added can be undone."
+            )
+        return 1.0
+    notes.append(f"By the known greys the photo's contrast is {contrast:.2f} of the real one; undone.")
+    return 1.0 / contrast
+
+
+def _balance(
+    strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, notes: list[str]
+) -> tuple[Array, Array, Array]:
+    """XYZ (3,) of something pale in the photo and in truth, which undo exposure and cast, and the undyed cloth's."""
+    undyed = [one.linear for patch, one in known if patch.card is None and not patch.layers]
+    bare = np.mean(undyed, axis=0) if undyed else ground
+    cards = [(patch.card, one.linear) for patch, one in known if patch.card is not None]
+    stated = None if strip.cloth_colour is None else spaces.hex_to_xyz(strip.cloth_colour)
+    if cards and strip.cloth_assumed:
+        stated = None  # the card knows better
+    for _, linear in cards:
+        _check_lit("card", linear)
+    if bare is not None:
+        _check_lit("undyed cloth", bare)
+    if cards:
+        white = spaces.linear_srgb_to_xyz(np.exp(np.mean([np.log(linear / card) for card, linear in cards], axis=0)))
+        notes.append("Exposure and colour cast undone by the card.")
+        return white, spaces.D65, _cloth(bare, white, stated, notes)
+    if bare is None:
+        raise BatikError(
+            "nothing tells how bright the photo is",
+            field="patch",
+            fix="add [[card]] with its reflectance, or a [[patch]] with undyed = true, that is not washed out",
+        )
+    if stated is None:
+        raise BatikError(
+            "the undyed cloth's colour isn't known",
+            field="cloth: colour",
+            fix='write [cloth] and under it colour = "#f1ede2", or put a white or grey card into the photo',
+        )
+    assumed = ", as undyed cotton often is: write your own cloth's colour into the strip file"
+    taken = f"{strip.cloth_colour}{assumed if strip.cloth_assumed else ''}"
+    notes.append(f"Exposure and colour cast undone by the undyed cloth, taken as {taken}.")
+    return spaces.linear_srgb_to_xyz(bare), stated, stated
+
+
+def _lamp_notes(strip: Strip, cast: Array) -> list[str]:
+    """What to know of the light; cast : linear red, green, blue (3,) of white as the photo shows it."""
+    if strip.lit_by != DAY:
+        return [
+            f"Taken {seen_as(strip.lit_by, 'dry')}, as the strip file says; the dyes are learnt as they are by day."
+        ]
+    if cast[0] < WARM * cast[2]:
+        return []
+    return [
+        "White looks as orange in the photo as under a filament lamp. If the photo was taken under one, write "
+        'light = "A" under [photo] in the strip file.'
+    ]
+
+
+def _check_lit(what: str, linear: Array) -> None:
+    if np.any(linear < LEAST_LIGHT):
+        fix = "check the corners and at, or take the photo again, brighter"
+        raise BatikError(f"the {what} looks black in the photo", field="photo", fix=fix)
+
+
+def _cloth(bare: Array | None, white: Array, stated: Array | None, notes: list[str]) -> Array:
+    """The undyed cloth's XYZ: as the photo shows it where white looks `white`, else as stated."""
+    if bare is None:
+        if stated is None:
+            raise BatikError(
+                "the undyed cloth's colour isn't known",
+                field="cloth: colour",
+                fix='write colour = "#f1ede2" under [cloth], or add a [[patch]] with undyed = true',
+            )
+        return stated
+    seen = spaces.adapt(spaces.linear_srgb_to_xyz(bare), white)
+    cloth, words = believable_cloth(spaces.xyz_to_linear_srgb(seen), stated)
+    notes.append(words)
+    return cloth

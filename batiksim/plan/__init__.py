@@ -1,1 +1,0 @@
-"""Decisions on top of the cloth: checks and stages."""

@@ -1,0 +1,1 @@
+"""Charts for lessons and books."""

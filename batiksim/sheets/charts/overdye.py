@@ -1,0 +1,287 @@
+"""The overdye chart: bands of dyed cloth across each other, names along the sides, mud marked by a sewn cross.
+
+The matplotlib charts of `curves.py` can be had from here too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from PIL import Image, ImageColor, ImageDraw
+
+from batiksim.colour.viewing import seen_as
+from batiksim.dyes.overdye import Overdye, Shade
+from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
+from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, put, shadow, stamp, swatch
+from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped
+from batiksim.sheets.pages import Label, Page
+from batiksim.sheets.plates.weave import Plaid, plaid_picture
+
+__all__ = ["ladder_chart", "overdye_page", "spectra_chart"]
+
+_SIDE = 110
+_TITLE = 78
+_BROWN = "#5d3f2c"  # of the little cloth beside the explanation of the cross
+_FULL_NAMES = 190  # from this width of a band on, cells carry their whole name; below, the plain word
+_TURNED = 150  # below this pitch names above the columns run upwards
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Sizes:
+    """Lengths of one chart in pixels; text sizes too."""
+
+    pitch: int
+    body: int
+    cell: int
+    left: int
+    top: int
+    head: int
+
+    @property
+    def band(self) -> int:
+        return round(self.pitch * 0.84)
+
+    @property
+    def hem(self) -> int:
+        return max(46, round(self.pitch * 0.42))
+
+    @property
+    def key(self) -> int:
+        return round(self.body * 1.25)
+
+    @property
+    def fringe(self) -> int:
+        return max(38, round(self.pitch * 0.2))
+
+    @property
+    def corner(self) -> tuple[int, int]:
+        """Where the woven part starts (x, y)."""
+        return _SIDE + self.left + self.fringe, self.head + self.top + self.fringe
+
+
+def overdye_page(chart: Overdye) -> Page:
+    """The chart as a page, readable from one dye to `plan.overdye.MOST`; 200 dots to the inch."""
+    sizes = _sizes(chart)
+    plaid = Plaid(
+        bare=chart.bare.hex,
+        down=_hexes(chart.firsts),
+        across=_hexes(chart.seconds),
+        cells=tuple(_hexes(row) for row in chart.cells),
+        pitch=sizes.pitch,
+        band=sizes.band,
+        hem=sizes.hem,
+        fringe=sizes.fringe,
+    )
+    wide = max(sizes.corner[0] + plaid.cols + plaid.fringe + _SIDE, 1500)
+    title = _title_lines(chart, wide)
+    sizes = replace(sizes, head=sizes.head + (len(title) - 1) * line_height(_TITLE))
+    x, y = sizes.corner
+    foot = _foot(chart, sizes, wide, y + plaid.rows + plaid.fringe + 2 * sizes.body)
+    high = round(foot[-1].y) + _SIDE
+    sheet = Image.new("RGB", (wide, high), GROUND)
+    shadow(sheet, (x, y, x + plaid.cols, y + plaid.rows), soft=22, strength=0.32)
+    cloth = plaid_picture(plaid)
+    sheet.paste(cloth, (x - plaid.fringe, y - plaid.fringe), cloth)
+    _sew(sheet, chart, sizes)
+    for piece in (swatch(_BROWN, sizes.key, sizes.key), cross(round(sizes.body * 0.8))):
+        put(sheet, piece, (_SIDE + sizes.key / 2, foot[0].y - sizes.body * 0.32))
+    labels = [*_head(chart, title, sizes, wide), *_names(chart, sizes), *_cells(chart, sizes), *foot]
+    return Page(drawn=sheet, labels=tuple(labels), title=f"{chart.title}: overdye chart", subject=_reading(chart))
+
+
+def _hexes(shades: tuple[Shade, ...]) -> tuple[str, ...]:
+    return tuple(shade.hex for shade in shades)
+
+
+def _sizes(chart: Overdye) -> _Sizes:
+    count = len(chart.dyes)
+    pitch = round(min(340, max(112, 1900 / count)))
+    body = round(min(40, max(30, pitch * 0.3)))
+    longest = min(14 * body, max(round(text_width(name, "sans-medium", body)) for name in chart.dyes))
+    if pitch < _TURNED:
+        top = longest + body
+    else:
+        lines = max(len(_column_name(name, body, pitch)) for name in chart.dyes)
+        top = lines * line_height(body) + round(body * 0.6)
+    return _Sizes(
+        pitch=pitch,
+        body=body,
+        cell=round(min(27, max(18, pitch * 0.155))),
+        left=max(longest, 5 * body) + body,
+        top=top + round(1.5 * body),
+        head=_SIDE + _TITLE + 4 * body,
+    )
+
+
+def _column_name(name: str, body: int, pitch: int) -> list[str]:
+    return balanced(name, "sans-medium", body, pitch - body * 0.4, lines=3)
+
+
+def _title_lines(chart: Overdye, wide: int) -> list[str]:
+    title = f"{chart.title}: every {chart.what} over every {chart.what}"
+    return balanced(title, "serif-bold", _TITLE, wide - 2 * _SIDE, lines=2)
+
+
+def _head(chart: Overdye, title: Sequence[str], sizes: _Sizes, wide: int) -> list[Label]:
+    base = _SIDE + round(_TITLE * 0.7)
+    lines = balanced(_reading(chart), "sans", sizes.body, wide - 2 * _SIDE, lines=2)
+    first = base + (len(title) - 1) * line_height(_TITLE) + 1.7 * sizes.body
+    return [
+        *(
+            Label(x=_SIDE, y=base + row * line_height(_TITLE), text=line, size=_TITLE, style="serif-bold")
+            for row, line in enumerate(title)
+        ),
+        *(
+            Label(x=_SIDE, y=first + row * line_height(sizes.body), text=line, size=sizes.body, fill=QUIET)
+            for row, line in enumerate(lines)
+        ),
+    ]
+
+
+def _reading(chart: Overdye) -> str:
+    first, second = strength_words(chart.under, chart.what), strength_words(chart.strength, chart.what)
+    both = f"both {first}" if first == second else f"the first {first}, the second {second}"
+    return f"As the cloth looks {seen_as(chart.light, chart.look)}; {both}."
+
+
+def strength_words(strength: float, what: str) -> str:
+    """A strength in the maker's words: "at full strength", "at half strength", "0.8 of full strength"."""
+    if what == "pot":
+        words = {1.0: "as mixed", 0.5: "half as strong as mixed", 2.0: "twice as strong as mixed"}
+        return words.get(strength, f"{strength:g} times as strong as mixed")
+    words = {1.0: "at full strength", 0.5: "at half strength", 0.25: "at quarter strength", 2.0: "at double strength"}
+    return words.get(strength, f"at {strength:g} of full strength")
+
+
+def _names(chart: Overdye, sizes: _Sizes) -> list[Label]:
+    x, y = sizes.corner
+    gap = round(sizes.body * 0.5)
+    quiet = Label(x=0, y=0, text="", size=sizes.body, style="italic", fill=QUIET)
+    labels = [
+        replace(quiet, x=x, y=sizes.head + sizes.body, text="Dyed first, downwards"),
+        replace(quiet, x=x - sizes.fringe - gap, y=y + sizes.hem * 0.62, text="Then over it", align="right"),
+    ]
+    for at, name in enumerate(chart.dyes):
+        middle = sizes.hem + at * sizes.pitch + sizes.band / 2
+        row = fitted(name, "sans-medium", sizes.body, sizes.left)
+        edge = x - sizes.fringe - gap
+        down = y + middle + sizes.body * 0.32
+        labels.append(Label(x=edge, y=down, text=row, size=sizes.body, style="sans-medium", align="right"))
+        labels += _column(name, sizes, x + middle, y - sizes.fringe - gap)
+    return labels
+
+
+def _column(name: str, sizes: _Sizes, middle: float, foot: float) -> list[Label]:
+    if sizes.pitch < _TURNED:
+        text = fitted(name, "sans-medium", sizes.body, 14 * sizes.body)
+        at = middle + sizes.body * 0.32
+        return [Label(x=at, y=foot, text=text, size=sizes.body, style="sans-medium", turned=True)]
+    lines = _column_name(name, sizes.body, sizes.pitch)
+    first = foot - (len(lines) - 1) * line_height(sizes.body)
+    return [
+        Label(
+            x=middle,
+            y=first + row * line_height(sizes.body),
+            text=line,
+            size=sizes.body,
+            style="sans-medium",
+            align="middle",
+        )
+        for row, line in enumerate(lines)
+    ]
+
+
+def _cells(chart: Overdye, sizes: _Sizes) -> list[Label]:
+    """The colour's name in the lower left of each cell, dark or light to be read on it."""
+    x, y = sizes.corner
+    pad = max(6, round(sizes.cell * 0.42))
+    room = sizes.band - 2 * pad
+    labels = []
+    for i, row in enumerate(chart.cells):
+        for j, shade in enumerate(row):
+            left = x + sizes.hem + i * sizes.pitch + pad
+            foot = y + sizes.hem + j * sizes.pitch + sizes.band - pad
+            text = shade.name if sizes.band >= _FULL_NAMES else shade.plain
+            lines = _cell_lines(text, sizes.cell, room)
+            for up, line in enumerate(reversed(lines)):
+                base = foot - up * line_height(sizes.cell)
+                fill = reading_ink(shade.hex)
+                labels.append(Label(x=left, y=base, text=line, size=sizes.cell, style="sans-medium", fill=fill))
+    return labels
+
+
+@lru_cache(maxsize=1024)
+def _cell_lines(text: str, size: int, room: int) -> list[str]:
+    if text_width(text, "sans-medium", size) > room:
+        text = text.replace("-", "- ")
+    return wrapped(text, "sans-medium", size, room, lines=3)
+
+
+@lru_cache(maxsize=4096)
+def reading_ink(colour: str) -> str:
+    """Ink or paper, whichever is read more easily on a colour (contrast of WCAG 2.2)."""
+    dark, light = "#000000", "#ffffff"
+    return max((dark, light), key=lambda ink: _contrast(ink, colour))
+
+
+def _contrast(one: str, other: str) -> float:
+    low, high = sorted((_luminance(one), _luminance(other)))
+    return (high + 0.05) / (low + 0.05)
+
+
+def _luminance(colour: str) -> float:
+    parts = [part / 255 for part in ImageColor.getrgb(colour)[:3]]
+    red, green, blue = (part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+@lru_cache(maxsize=8)
+def cross(size: int) -> Image.Image:
+    """A cross sewn with light thread, dark beneath: seen on every colour, in grey too."""
+
+    def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
+        low, high = size * k * 0.16, size * k * 0.84
+        for thick, fill in ((0.3, "#12141c"), (0.17, PAPER)):
+            width = round(size * k * thick)
+            for path in ([(low, high), (high, low)], [(low, low), (high, high)]):
+                draw.line(path, fill=fill, width=width)
+                for px, py in path:
+                    half = width / 2
+                    draw.ellipse((px - half, py - half, px + half, py + half), fill=fill)
+
+    return stamp(size, size, pen)
+
+
+def _sew(sheet: Image.Image, chart: Overdye, sizes: _Sizes) -> None:
+    x, y = sizes.corner
+    size = max(24, min(40, round(sizes.pitch * 0.17)))
+    inset = size * 0.5 + max(5, sizes.pitch * 0.04)
+    for i, row in enumerate(chart.cells):
+        for j, shade in enumerate(row):
+            if shade.mud:
+                right = x + sizes.hem + i * sizes.pitch + sizes.band - inset
+                put(sheet, cross(size), (right, y + sizes.hem + j * sizes.pitch + inset))
+
+
+def _foot(chart: Overdye, sizes: _Sizes, wide: int, top: int) -> list[Label]:
+    """What the cross means, how to read the cloth, and what was noticed; the first label stands beside the cross."""
+    muddy = sum(shade.mud for row in chart.cells for shade in row)
+    told = "Mud: clear colours that turn brown, olive or grey over each other."
+    if (chart.light, chart.look) != ("D65", "dry"):
+        told += " Judged on dry cloth by daylight."
+    texts = [told if muddy else f"{told} None here."]
+    texts.append(f"Along the edges each {chart.what} lies alone; the small squares between are bare cloth.")
+    if all(row[j] == chart.cells[j][i] for i, row in enumerate(chart.cells) for j in range(i)) and len(chart.cells) > 1:
+        texts.append(f"At these strengths the order of two {chart.what}s makes no difference to the colour.")
+    texts += chart.notes
+    indent = round(1.8 * sizes.body)
+    labels = []
+    base = float(top + sizes.body)
+    for text in texts:
+        for line in wrapped(text, "sans", sizes.body, wide - 2 * _SIDE - indent, lines=3):
+            labels.append(Label(x=_SIDE + indent, y=base, text=line, size=sizes.body, fill=INK))
+            base += line_height(sizes.body)
+        base += round(sizes.body * 0.2)
+    return labels

@@ -1,0 +1,326 @@
+"""A timetable drawn: each session on a line of its own, its work hung up in time, below it how long each pot keeps."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+from PIL import Image, ImageDraw
+
+from batiksim.cloth.stages import capital, listed
+from batiksim.sheets.drawing import (
+    AMBER,
+    GROUND,
+    INK,
+    MADDER,
+    PAPER,
+    QUIET,
+    mixed,
+    put,
+    stamp,
+    step_mark,
+    string_line,
+)
+from batiksim.sheets.lettering import Style, line_height, text_width, wrapped, write
+from batiksim.texts.times import clock, minutes_words
+from batiksim.workshop.tasks import Task, hours_words
+from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable
+
+__all__ = ["time_chart"]
+
+Picture = npt.NDArray[np.uint8]
+
+WIDE = 2400
+_LEFT, _RIGHT = 470, 2270  # where the time axis begins and ends
+_SIDE = 130
+_TITLE, _NAME, _TEXT, _SMALL = 76, 46, 30, 26
+_PIECE_HIGH = 92
+_STRING = 96  # from a row's top to its string
+_PIECES = 34  # from the string to the tops of the pieces
+_LINE = 36  # from one line of a label to the next
+_LEAST_LABEL = 128  # a label is no narrower, however short its piece
+_LONGEST_WORD = 300  # no word is broken up to this width
+_KEY = "Hatched on white: mixing. Hatched on grey: waiting. Bars below: how long mixed pots keep."
+_BAR = 18  # height of a pot's bar
+_BAR_PITCH = 58
+_MARKS = {"wax": "wax", "melt": "", "dye": "dye", "discharge": "discharge", "remove_wax": "remove_wax"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Label:
+    """What stands below a piece: left edge, lane and lines, the last one paler."""
+
+    x: float
+    lane: int
+    lines: tuple[str, ...]
+
+    @property
+    def high(self) -> int:
+        """Of its lines."""
+        return len(self.lines) * _LINE + 10
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Row:
+    """One sitting, measured. scale : pixels a minute."""
+
+    times: Timetable
+    sitting: Sitting
+    colours: Mapping[str, str]
+    scale: float
+
+    def x(self, minutes: float) -> float:
+        """Where a time of the sitting stands."""
+        return _LEFT + minutes * self.scale
+
+    @property
+    def lots(self) -> tuple[Lot, ...]:
+        return tuple(lot for lot in self.times.lots if lot.sitting == self.sitting.number)
+
+    @cached_property
+    def labels(self) -> tuple[_Label, ...]:
+        """Labels in lanes, each in the first where it has room."""
+        ends: list[float] = []
+        found = []
+        for slot in self.sitting.slots:
+            lines = _slot_lines(slot, max(_LEAST_LABEL, slot.minutes * self.scale - 16))
+            wide = max(text_width(line, "sans-medium", _TEXT) for line in lines)
+            left = min(max(self.x(slot.start), _LEFT), _RIGHT + 90 - wide)
+            lane = next((place for place, end in enumerate(ends) if end + 12 <= left), len(ends))
+            ends[lane:] = [left + wide, *ends[lane + 1 :]]
+            found.append(_Label(x=left, lane=lane, lines=lines))
+        return tuple(found)
+
+    @cached_property
+    def lane_tops(self) -> tuple[int, ...]:
+        """Where each lane begins below the pieces, and where the last one ends."""
+        lanes = range(max(label.lane for label in self.labels) + 1)
+        highs = [max(label.high for label in self.labels if label.lane == lane) for lane in lanes]
+        return tuple(26 + sum(highs[:lane]) for lane in range(len(highs) + 1))
+
+    @property
+    def bars(self) -> tuple[Lot, ...]:
+        """Lots whose pots keep for a limited time."""
+        return () if math.isinf(self.times.useful_min) else self.lots
+
+    @property
+    def bars_top(self) -> int:
+        return _STRING + _PIECES + _PIECE_HIGH + self.lane_tops[-1] + 10
+
+    @property
+    def high(self) -> int:
+        """Of the whole row."""
+        return self.bars_top + len(self.bars) * _BAR_PITCH + 50
+
+    def draw_on(self, sheet: Image.Image, top: int) -> None:
+        """Draw it with its top at `top`."""
+        draw = ImageDraw.Draw(sheet)
+        string = top + _STRING
+        self._draw_name(draw, string)
+        self._draw_hours(draw, string)
+        string_line(sheet, [(_LEFT - 40.0, string), (_RIGHT + 90.0, string)], thick=3)
+        for slot in self.sitting.slots:
+            self._draw_piece(sheet, slot, string)
+        self._draw_labels(draw, string + _PIECES + _PIECE_HIGH)
+        for place, lot in enumerate(self.bars):
+            self._draw_bar(sheet, lot, top + self.bars_top + place * _BAR_PITCH)
+        self._draw_rest(sheet, string)
+
+    def _draw_name(self, draw: ImageDraw.ImageDraw, string: float) -> None:
+        sitting = self.sitting
+        alone = len(self.times.sittings) == 1 and sitting.minutes is None
+        name = "In one go" if alone else f"Session {sitting.number}"
+        told = minutes_words(sitting.minutes) if sitting.minutes is not None else minutes_words(sitting.used)
+        write(draw, (_SIDE, string + 20), name, style="serif-bold", size=_NAME, fill=INK)
+        write(draw, (_SIDE, string + 66), told, style="italic", size=_TEXT + 4, fill=QUIET)
+        lines = ["more than you have"] if sitting.extra else []
+        if sitting.minutes is not None and sitting.used > sitting.minutes + 0.5:
+            lines.append(f"over by {minutes_words(sitting.used - sitting.minutes)}")
+        for place, line in enumerate(lines):
+            write(draw, (_SIDE, string + 108 + 38 * place), line, style="sans-medium", size=_TEXT, fill=MADDER)
+
+    def _draw_hours(self, draw: ImageDraw.ImageDraw, string: float) -> None:
+        """Ticks above the string, each with its time."""
+        last = max(self.sitting.used, self.sitting.minutes or 0.0)
+        step = next(step for step in (15, 30, 60, 120) if step * self.scale >= 96)
+        for minutes in range(0, int(last) + 1, step):
+            x = self.x(minutes)
+            draw.line((x, string - 16, x, string), fill=INK, width=2)
+            write(draw, (x, string - 26), clock(minutes), style="sans", size=_SMALL, fill=QUIET, align="middle")
+        if self.sitting.minutes is not None:
+            end = self.x(self.sitting.minutes)
+            draw.line((end, string - 16, end, string + _PIECES + _PIECE_HIGH + 10), fill=INK, width=4)
+
+    def _draw_piece(self, sheet: Image.Image, slot: Slot, string: float) -> None:
+        task = slot.task
+        left, right = self.x(slot.start) + 2, self.x(slot.end) - 2
+        box = (round(left), round(string + _PIECES), max(round(left) + 6, round(right)), round(string + _PIECES) + 92)
+        piece = _piece(task, box[2] - box[0], box[3] - box[1], self.colours, self.scale)
+        sheet.paste(piece, box[:2])
+        ImageDraw.Draw(sheet).rectangle(box, outline=mixed(INK, GROUND, 0.35), width=2)
+        mark = _MARKS.get(task.work, "")
+        middle = (left + right) / 2
+        if mark and right - left >= 30:
+            colour = self.colours.get(task.pots[0], INK) if task.pots else AMBER
+            put(sheet, step_mark(mark, 44, colour) if mark == "dye" else step_mark(mark, 44), (middle, string + 6))
+
+    def _draw_labels(self, draw: ImageDraw.ImageDraw, foot: float) -> None:
+        for label in self.labels:
+            if label.lane:
+                tip = foot + self.lane_tops[label.lane] + 2
+                draw.line((label.x + 3, foot + 4, label.x + 3, tip), fill=mixed(INK, GROUND, 0.55), width=2)
+        for label in self.labels:
+            base = foot + self.lane_tops[label.lane]
+            for line in label.lines[:-1]:
+                _write_clear(draw, (label.x, base + _TEXT), line, style="sans-medium", size=_TEXT, fill=INK)
+                base += _LINE
+            _write_clear(draw, (label.x, base + _TEXT - 4), label.lines[-1], style="sans", size=_SMALL, fill=QUIET)
+
+    def _draw_bar(self, sheet: Image.Image, lot: Lot, y: float) -> None:
+        """From mixing to the end of full strength solid, from there on ever thinner to where the pot is spent."""
+        draw, times = ImageDraw.Draw(sheet), self.times
+        left = self.x(lot.start)
+        strong, end = self.x(lot.start + times.strong_min), self.x(lot.start + times.useful_min)
+        edge = _RIGHT + 90.0
+        fill = mixed(INK, GROUND, 0.25)
+        draw.rectangle((left, y, min(strong, edge), y + _BAR), fill=fill)
+        if strong < edge:
+            fall = [(strong, y), (end, y + _BAR - 3), (end, y + _BAR), (strong, y + _BAR)]
+            draw.polygon([(min(x, edge), _on(fall, x, edge, h)) for x, h in fall], fill=mixed(fill, GROUND, 0.45))
+        spent = lot.end - lot.start > times.useful_min
+        words, colour = self._bar_words(lot), MADDER if spent or lot.mixes > 1 else QUIET
+        wide = text_width(words, "sans", _SMALL)
+        write(draw, (min(left, _RIGHT + 90 - wide), y + _BAR + 28), words, style="sans", size=_SMALL, fill=colour)
+
+    def _bar_words(self, lot: Lot) -> str:
+        times = self.times
+        pots = capital(listed(list(lot.pots)))
+        if lot.mixes > 1:
+            return f"{pots}: mix in {lot.mixes} lots, each is spent after {minutes_words(times.useful_min)}"
+        strong, end = clock(lot.start + times.strong_min), clock(lot.start + times.useful_min)
+        return f"{pots}: mixed at {clock(lot.start)}, full strength until {strong}, spent at {end}"
+
+    def _draw_rest(self, sheet: Image.Image, string: float) -> None:
+        """What runs by itself after the sitting, at its right end where there is room, else below its name."""
+        if not self.sitting.after:
+            return
+        draw = ImageDraw.Draw(sheet)
+        y = string + 108 + 38 * (self.sitting.extra + 1)
+        put(sheet, _moon(40), (_SIDE + 20, y - 10))
+        for task in self.sitting.after:
+            for line in wrapped(f"then {_rest_words(task)}", "italic", _TEXT, _LEFT - _SIDE - 90, lines=3):
+                write(draw, (_SIDE + 52, y), line, style="italic", size=_TEXT, fill=INK)
+                y += line_height(_TEXT)
+
+
+def _write_clear(
+    draw: ImageDraw.ImageDraw, at: tuple[float, float], text: str, *, style: Style, size: int, fill: str
+) -> None:
+    """Write on bare ground: a line to another label that passes here is broken."""
+    x, base = at
+    box = (x - 5, base - size * 0.9, x + text_width(text, style, size) + 5, base + size * 0.3)
+    draw.rectangle(box, fill=GROUND)
+    write(draw, at, text, style=style, size=size, fill=fill)
+
+
+def _on(fall: Sequence[tuple[float, float]], x: float, edge: float, height: float) -> float:
+    """The height of a falling edge where it is cut off at `edge`."""
+    (x0, y0), (x1, y1) = fall[0], fall[1]
+    return y0 + (y1 - y0) * (edge - x0) / (x1 - x0) if x > edge and height == y1 else height
+
+
+def _slot_lines(slot: Slot, wide: float) -> tuple[str, ...]:
+    """What it is, in up to three lines, then its step and how long it takes."""
+    part = f", {slot.part}" if slot.part else ""
+    step = f"step {slot.task.step}, " if slot.task.step and not slot.task.waits else ""
+    words = f"{slot.task.title}{part}"
+    longest = max(text_width(word, "sans-medium", _TEXT) for word in words.split())
+    title = wrapped(words, "sans-medium", _TEXT, max(wide, min(longest, _LONGEST_WORD)), lines=3)
+    return (*title, f"{step}{minutes_words(slot.minutes)}")
+
+
+def _rest_words(task: Task) -> str:
+    if task.work == "dry":
+        return "dry overnight"
+    return f"{task.title[:1].lower()}{task.title[1:]}, {_home_words(task)}"
+
+
+def _home_words(task: Task) -> str:
+    return hours_words(task.minutes / 60, task.longest / 60) if task.longest else minutes_words(task.minutes)
+
+
+def _piece(task: Task, wide: int, high: int, colours: Mapping[str, str], scale: float) -> Image.Image:
+    """A piece of the line: wax amber, pots in their colours after a hatched stretch of mixing, all else plain."""
+    plain = mixed(GROUND, INK, 0.10)
+    piece = Image.new("RGB", (max(1, wide), high), {"wax": AMBER, "remove_wax": "#dfe3e4"}.get(task.work, plain))
+    draw = ImageDraw.Draw(piece)
+    if task.waits:
+        for x in range(-high, wide, 18):
+            draw.line((x, high, x + high, 0), fill=mixed(plain, INK, 0.16), width=3)
+    if task.pots:
+        mixing = min(round(task.mixing * scale), wide)
+        draw.rectangle((0, 0, mixing, high), fill=PAPER)
+        for x in range(-high, mixing, 12):
+            draw.line((x, high, x + high, 0), fill=mixed(PAPER, INK, 0.3), width=2)
+        edges = np.linspace(0, high, len(task.pots) + 1).round().astype(int).tolist()
+        for pot, top, foot in zip(task.pots, edges[:-1], edges[1:], strict=True):
+            draw.rectangle((mixing, top, wide, foot), fill=colours.get(pot, INK))
+    return piece
+
+
+def _moon(size: int) -> Image.Image:
+    """A crescent: it runs overnight."""
+
+    def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
+        side = size * k
+        draw.ellipse((side * 0.08, side * 0.08, side * 0.92, side * 0.92), fill=INK)
+        draw.ellipse((side * 0.30, side * 0.0, side * 1.04, side * 0.74), fill=(0, 0, 0, 0))
+
+    return stamp(size, size, pen)
+
+
+def _home_lines(title: str, tasks: Sequence[Task]) -> list[str]:
+    if not tasks:
+        return []
+    told = ", then ".join(f"{one.title[:1].lower()}{one.title[1:]} ({_home_words(one)})" for one in tasks)
+    return wrapped(f"{title}: {told}.", "sans", _TEXT + 2, WIDE - 2 * _SIDE, lines=4)
+
+
+def time_chart(title: str, times: Timetable, *, colours: Mapping[str, str], makers: int = 1) -> Picture:
+    """Draw a timetable.
+
+    colours : "#rrggbb" of each pot as it dries on the cloth
+    Returns uint8 (rows, 2400, 3), sRGB.
+    """
+    longest = max(max(one.used, one.minutes or 0.0) for one in times.sittings)
+    scale = (_RIGHT - _LEFT) / max(60.0, longest)
+    rows = [_Row(times=times, sitting=one, colours=colours, scale=scale) for one in times.sittings]
+    before, after = _home_lines("Days before, at home", times.before), _home_lines("Afterwards, at home", times.home)
+    after = [*([times.unused_words] if times.unused else []), *after]
+    head = wrapped(f"{capital(title)}: when", "serif-bold", _TITLE, WIDE - 2 * _SIDE, lines=2)
+    top = 100 + len(head) * line_height(_TITLE) + 60 + len(before) * line_height(_TEXT + 2) + 40
+    foot = top + sum(row.high for row in rows)
+    sheet = Image.new("RGB", (WIDE, foot + 40 + len(after) * line_height(_TEXT + 2) + 90), GROUND)
+    draw, y = ImageDraw.Draw(sheet), 100.0
+    for line in head:
+        write(draw, (_SIDE, y + _TITLE * 0.8), line, style="serif-bold", size=_TITLE, fill=INK)
+        y += line_height(_TITLE)
+    who = "For one maker" if makers == 1 else f"For {makers} makers"
+    told = f"{who}, in a room at {times.room_c:g} °C. {_KEY}"
+    write(draw, (_SIDE, y + 30), told, style="italic", size=36, fill=QUIET)
+    _lines(draw, before, y + 84)
+    for row in rows:
+        row.draw_on(sheet, top)
+        top += row.high
+    _lines(draw, after, foot + 50)
+    return np.asarray(sheet)
+
+
+def _lines(draw: ImageDraw.ImageDraw, lines: Sequence[str], base: float) -> None:
+    for line in lines:
+        write(draw, (_SIDE, base), line, style="sans", size=_TEXT + 2, fill=INK)
+        base += line_height(_TEXT + 2)

@@ -1,0 +1,223 @@
+"""A picture and the cloth planned from it, pegged side by side; wax and brushing of each dyeing; each colour told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from PIL import Image, ImageColor, ImageDraw
+
+from batiksim.cloth.stages import capital
+from batiksim.from_picture.report import ToldRegion, ToldSeparation
+from batiksim.from_picture.separate import Separation
+from batiksim.sheets.drawing import (
+    AMBER,
+    GROUND,
+    INK,
+    MADDER,
+    PAPER,
+    QUIET,
+    cloth_picture,
+    hang,
+    mixed,
+    put,
+    sagging,
+    step_mark,
+    string_line,
+    swatch,
+)
+from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write
+from batiksim.values.fields import percent
+
+__all__ = ["dyeing_maps", "separation_sheet"]
+
+Picture = npt.NDArray[np.uint8]
+
+WIDE, _SIDE, _BETWEEN = 2400, 120, 70
+_HEAD, _TEXT, _SMALL = 80, 34, 29
+_PIECE = (118, 84)
+_MAP_PX = 700
+_OLD_WAX = mixed(AMBER, PAPER, 0.78)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Column:
+    """Where a told colour goes, and its lines of text with their looks."""
+
+    one: ToldRegion
+    x: int
+    y: int
+    lines: tuple[tuple[str, Style, int, str], ...]
+
+    @property
+    def high(self) -> int:
+        return max(_PIECE[1] + 20, sum(line_height(size) for _, _, size, _ in self.lines)) + 34
+
+
+def dyeing_maps(found: Separation, colours: Sequence[Sequence[str]]) -> list[Picture]:
+    """What is done at each dyeing, uint8 (rows, cols, 3): new wax in amber, older wax pale, open cloth in its pot.
+
+    colours : "#rrggbb" of each pot, by dyeing
+    """
+    by = max(1, found.wax.shape[2] // _MAP_PX)
+    closed = np.zeros(found.wax[0, ::by, ::by].shape, np.float64)
+    maps = []
+    for at, wax in enumerate(found.wax):
+        new = wax[::by, ::by] / 255.0
+        shares = [paint[::by, ::by, None] / 255.0 for paint in found.paint[at]] or [np.ones((*closed.shape, 1))]
+        dyed = sum(share * _rgb(colour) for share, colour in zip(shares, colours[at], strict=True))
+        waxed = np.where((new > closed)[..., None], _rgb(AMBER), _rgb(_OLD_WAX))
+        closed = np.maximum(closed, new)
+        maps.append(np.asarray(np.rint(waxed * closed[..., None] + dyed * (1 - closed[..., None])), np.uint8))
+    return maps
+
+
+def _rgb(colour: str) -> npt.NDArray[np.float64]:
+    return np.array(ImageColor.getrgb(colour)[:3], np.float64)
+
+
+def separation_sheet(
+    found: Separation,
+    told: ToldSeparation,
+    *,
+    title: str,
+    names: Sequence[Sequence[str]],
+    colours: Sequence[Sequence[str]],
+    picture: Picture,
+    cloth: Picture,
+) -> Picture:
+    """Draw the sheet.
+
+    names, colours : what the pots are called, and "#rrggbb" of each alone on the cloth, by dyeing
+    picture, cloth : as asked and as it comes, uint8 (rows, cols, 3)
+    returns : uint8 (rows, 2400, 3)
+    """
+    head = balanced(f"{capital(title)}: a cloth plan", "serif-bold", _HEAD, WIDE - 2 * _SIDE, lines=2)
+    large, small = _sizes(picture, len(found.plan))
+    line_y = 130 + len(head) * line_height(_HEAD) + line_height(_TEXT) + 40
+    steps_y = line_y + large[1] + 200
+    names_high = max(len(one) for one in names) * 52
+    told_y = steps_y + small[1] + 90 + names_high + 90
+    columns, foot = _columns(told.regions, told_y + 50)
+    notes = [line for note in told.notes for line in wrapped(note, "italic", _TEXT, WIDE - 2 * _SIDE, lines=3)]
+    page = Image.new("RGB", (WIDE, foot + 40 + len(notes) * line_height(_TEXT) + 70), GROUND)
+    draw = ImageDraw.Draw(page)
+    for place, text in enumerate(head):
+        write(draw, (_SIDE, 140 + place * line_height(_HEAD)), text, style="serif-bold", size=_HEAD, fill=INK)
+    words = fitted(_summary(found, told), "italic", _TEXT + 3, WIDE - 2 * _SIDE)
+    write(draw, (_SIDE, line_y - 74), words, style="italic", size=_TEXT + 3, fill=QUIET)
+    _hang_row(page, [picture, cloth], large, line_y, ["As asked", "As it comes"])
+    _hang_row(page, dyeing_maps(found, colours), small, steps_y, _dyeing_titles(found))
+    _write_pots(page, names, colours, small, steps_y + small[1] + 100)
+    write(draw, (_SIDE, told_y), _KEY, style="italic", size=_SMALL, fill=QUIET)
+    for column in columns:
+        _write_told(page, column)
+    for place, line in enumerate(notes):
+        write(draw, (_SIDE, foot + 40 + place * line_height(_TEXT)), line, style="italic", size=_TEXT, fill=QUIET)
+    return np.asarray(page)
+
+
+_KEY = "Pairs of cloth: as asked, and as near as this plan can. Numbers are CIEDE2000: 1 is just seen, 5 is no match."
+
+
+def _summary(found: Separation, told: ToldSeparation) -> str:
+    pots = sum(map(len, found.plan))
+    dyeings = f"{len(found.plan)} dyeing{'s' if len(found.plan) > 1 else ''}"
+    mixed_in = f"{pots} pot{'s' if pots > 1 else ''}"
+    return (
+        f"{dyeings} with {mixed_in}, wax lines of {found.asked.line_mm:g} mm, {found.asked.width_mm:g} mm wide. "
+        f"Spot by spot it is {told.miss:.1f} off the picture."
+    )
+
+
+def _dyeing_titles(found: Separation) -> list[str]:
+    return [f"{at + 1}. {'Wax, then dye' if waxed else 'Dye'}" for at, waxed in enumerate(found.waxed)]
+
+
+def _sizes(picture: Picture, steps: int) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Width and height of the two large cloths, and of the small maps."""
+    rows, cols = picture.shape[:2]
+    room = (WIDE - 2 * _SIDE - _BETWEEN) / 2
+    scale = min(room / cols, 1150 / rows)
+    across = max(3, steps)
+    slot = (WIDE - 2 * _SIDE - (across - 1) * _BETWEEN) / across
+    less = min(slot / cols, 620 / rows)
+    return (max(8, round(cols * scale)), max(8, round(rows * scale))), (
+        max(8, round(cols * less)),
+        max(8, round(rows * less)),
+    )
+
+
+def _lefts(count: int, wide: int) -> list[int]:
+    """Left edges of pictures hung in a row, in the middle of the sheet."""
+    slot = (WIDE - 2 * _SIDE + _BETWEEN) / count
+    pitch = min(slot, wide + 3 * _BETWEEN)
+    start = (WIDE - (pitch * (count - 1) + wide)) / 2
+    return [round(start + place * pitch) for place in range(count)]
+
+
+def _hang_row(page: Image.Image, pictures: Sequence[Picture], size: tuple[int, int], y: int, words: list[str]) -> None:
+    wide, high = size
+    lefts = _lefts(len(pictures), wide)
+    inset = min(26, wide // 4)
+    knots = [(float(left + at), float(y)) for left in lefts for at in (inset, wide - inset)]
+    string_line(page, sagging([(0.0, y - 10.0), *knots, (float(WIDE), y - 10.0)], sag=10.0))
+    for left, picture, title in zip(lefts, pictures, words, strict=True):
+        hang(page, cloth_picture(picture, wide, high), (left, y + 8))
+        write(ImageDraw.Draw(page), (left, y + high + 66), title, style="serif-bold", size=_TEXT + 2, fill=INK)
+
+
+def _write_pots(
+    page: Image.Image,
+    names: Sequence[Sequence[str]],
+    colours: Sequence[Sequence[str]],
+    size: tuple[int, int],
+    y: int,
+) -> None:
+    """The pots under each map: a round of their colour, and their name."""
+    draw = ImageDraw.Draw(page)
+    for left, named, shown in zip(_lefts(len(names), size[0]), names, colours, strict=True):
+        for place, (name, colour) in enumerate(zip(named, shown, strict=True)):
+            base = y + 18 + place * 52
+            put(page, step_mark("dye", 40, colour), (left + 20, base))
+            words = fitted(name, "sans", _SMALL, size[0] + _BETWEEN - 60)
+            write(draw, (left + 52, base + 10), words, style="sans", size=_SMALL, fill=INK)
+
+
+def _columns(regions: Sequence[ToldRegion], top: int) -> tuple[list[_Column], int]:
+    """Told colours in two columns, each put into the shorter one, and where both end."""
+    step = (WIDE - 2 * _SIDE + _BETWEEN) // 2
+    room = step - _BETWEEN - 2 * _PIECE[0] - 26
+    ends = [top, top]
+    found = []
+    for one in regions:
+        lines: list[tuple[str, Style, int, str]] = []
+        name = fitted(
+            f"{capital(one.name)}, {percent(one.share, whole=True)}",
+            "serif-bold",
+            _TEXT,
+            room - 90,
+        )
+        lines.append((name, "serif-bold", _TEXT, INK))
+        lines += [(line, "sans", _SMALL, INK) for line in wrapped(one.words, "sans", _SMALL, room, lines=3)]
+        lines += [(line, "italic", _SMALL, MADDER) for line in wrapped(one.impossible, "italic", _SMALL, room, lines=6)]
+        side = 0 if ends[0] <= ends[1] else 1
+        column = _Column(one=one, x=_SIDE + side * step, y=ends[side], lines=tuple(line for line in lines if line[0]))
+        ends[side] += column.high
+        found.append(column)
+    return found, max(ends)
+
+
+def _write_told(page: Image.Image, column: _Column) -> None:
+    (wide, high), draw = _PIECE, ImageDraw.Draw(page)
+    for place, colour in enumerate((column.one.wanted, column.one.reachable)):
+        put(page, swatch(colour, wide + 4, high), (column.x + wide / 2 + place * (wide - 2), column.y + high / 2))
+    left, base = column.x + 2 * wide + 26, float(column.y + 30)
+    for place, (text, style, size, fill) in enumerate(column.lines):
+        write(draw, (left, base), text, style=style, size=size, fill=fill)
+        if not place:
+            at = left + text_width(text, style, size) + 20
+            write(draw, (at, base), f"{column.one.difference:.1f}", style="italic", size=_TEXT, fill=QUIET)
+        base += line_height(size)

@@ -1,0 +1,101 @@
+"""What a handout is made from: one design with its plates, maps, amounts and times, and how it is wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.stages import Stage
+from batiksim.colour.spaces import delta_e_2000, hex_to_lab
+from batiksim.dyes.overdye import Overdye
+from batiksim.errors import BatikError, nearest
+from batiksim.sheets.handout.maps import StepMap
+from batiksim.texts.catalogue import Texts
+from batiksim.values import Design
+from batiksim.workshop.shopping import Shopping
+from batiksim.workshop.values import Workshop
+
+__all__ = ["PAPERS", "SECTIONS", "Lesson", "Paper", "Wanted", "letters_of"]
+
+Paper = Literal["a4", "letter"]
+PAPERS: tuple[Paper, ...] = ("a4", "letter")
+_ALIKE = 1.0  # CIEDE2000 under which two means of a colour are the same; 1 is just seen
+SECTIONS = ("cover", "steps", "chart", "amounts", "timetable", "glossary")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lesson:
+    """Everything that a handout tells.
+
+    stages, maps : of every plate, the bare cloth first, the finished cloth last
+    plates : uint8 (rows, cols, 3) each, small; the finished one may be larger
+    chart : of the dyes used; None where no dye is
+    """
+
+    design: Design
+    workshop: Workshop
+    shopping: Shopping
+    stages: tuple[Stage, ...]
+    maps: tuple[StepMap, ...]
+    plates: tuple[NDArray[np.uint8], ...]
+    chart: Overdye | None
+
+    @property
+    def letters(self) -> dict[tuple[str, str], str]:
+        """A letter for every colour (name, hex) of the stages, in order of first sight."""
+        return letters_of((name, hexed) for stage in self.stages for name, hexed, _ in stage.colours)
+
+
+def letters_of(colours: Iterable[tuple[str, str]]) -> dict[tuple[str, str], str]:
+    """A letter for every colour (name, hex), in order of first sight: a, b ... z, aa, ab ...
+
+    What no eye parts is one colour: a stage's colours are means, which move a little from step to step.
+    """
+    seen: list[tuple[str, str]] = []
+    letters: dict[tuple[str, str], str] = {}
+    for name, hexed in dict.fromkeys(colours):
+        like = (place for place, old in enumerate(seen) if old[0] == name and _are_alike(old[1], hexed))
+        place = next(like, len(seen))
+        if place == len(seen):
+            seen.append((name, hexed))
+        letters[name, hexed] = _letter(place)
+    return letters
+
+
+def _are_alike(one: str, other: str) -> bool:
+    return float(delta_e_2000(hex_to_lab(one), hex_to_lab(other))) < _ALIKE
+
+
+def _letter(place: int) -> str:
+    first, last = divmod(place, 26)
+    return (chr(96 + first) if first else "") + chr(97 + last)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """How the handout is wanted.
+
+    sections : which parts, of `SECTIONS`; always in that order
+    one_page : everything on a single page, told shortly
+    learner : plates as outlines to colour in
+    """
+
+    texts: Texts
+    paper: Paper = "a4"
+    sections: tuple[str, ...] = SECTIONS
+    one_page: bool = False
+    learner: bool = False
+
+    def __post_init__(self) -> None:
+        if self.paper not in PAPERS:
+            raise BatikError("is not a paper I know", field="--paper", got=self.paper, fix=nearest(self.paper, PAPERS))
+        for name in self.sections:
+            if name not in SECTIONS:
+                fix = nearest(name, SECTIONS)
+                raise BatikError("is not a section of the handout", field="--sections", got=name, fix=fix)
+        if not self.sections:
+            raise BatikError("leaves nothing to print", field="--sections", fix=f"use some of {', '.join(SECTIONS)}")

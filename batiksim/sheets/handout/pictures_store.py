@@ -1,0 +1,142 @@
+"""A handout's pictures as they are gathered: plates with their letters, marks, swatches, maps, each file once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from batiksim.sheets.drawing import AMBER, QUIET
+from batiksim.sheets.handout.lesson import Lesson, Wanted
+from batiksim.sheets.handout.maps import label_spots
+from batiksim.sheets.handout.pictures import NOWHERE, blank_png, chip_png, map_png, mark_png, plate_jpegs
+from batiksim.sheets.handout.words import colour_words, listed
+from batiksim.values import DyeBath, RemoveWax, Wax
+
+__all__ = ["Binder", "Data", "colours", "map_data", "marks", "plate_data"]
+
+_LETTER_ROOM = 0.022  # of a plate's width, around a letter's middle
+_PLATES_BYTES = 3_200_000  # all plates together, so that a handout can be mailed
+_BLANK_EACH = 12  # most letters of one colour on a plate to colour in
+
+_ALTS = {"bare": "handout.bare_alt", "cloth": "handout.finished_alt"}
+
+Data = dict[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Binder:
+    """A lesson and how it is wanted, and the pictures that the pages name."""
+
+    lesson: Lesson
+    wanted: Wanted
+    pictures: dict[str, bytes] = field(default_factory=dict)
+    plates: dict[int, Data] = field(default_factory=dict)
+
+    def keep(self, name: str, content: bytes) -> str:
+        """Keep a picture for the pages; the same one only once."""
+        same = next((known for known, there in self.pictures.items() if there == content), None)
+        if same is None:
+            self.pictures[name] = content
+        return same or name
+
+    @cached_property
+    def jpegs(self) -> list[bytes]:
+        """Every plate as it is printed."""
+        return plate_jpegs(self.lesson.plates, most_bytes=_PLATES_BYTES)
+
+    @property
+    def last(self) -> int:
+        """The finished cloth's place among the stages."""
+        return len(self.lesson.stages) - 1
+
+
+def plate_data(binder: Binder, place: int) -> Data:
+    """A plate, or its outlines to colour in, with the letters that stand on it; worked out once."""
+    if place not in binder.plates:
+        binder.plates[place] = _plate_made(binder, place)
+    return binder.plates[place]
+
+
+def _plate_made(binder: Binder, place: int) -> Data:
+    lesson, texts = binder.lesson, binder.wanted.texts
+    stage = lesson.stages[place]
+    told = {"title": lesson.design.title, "step": stage.emit.step, "colours": colour_words(lesson, place, texts)}
+    labels = lesson.maps[place].labels
+    learner = binder.wanted.learner
+    rows, cols = lesson.plates[place].shape[:2]
+    finished = stage.emit.finished
+    if learner:
+        waxed = np.zeros(labels.shape, np.bool_) if finished else lesson.maps[place + 1].closed
+        content, labels = blank_png(labels, waxed)
+        picture = binder.keep(f"blank-{place}.png", content)
+        alt = texts("handout.blank_finished_alt" if finished else "handout.blank_alt", **told)
+    else:
+        picture = binder.keep(f"plate-{place}.jpg", binder.jpegs[place])
+        alt = texts(_ALTS.get(stage.kind, "handout.plate_alt"), **told)
+    spots = label_spots(labels, each=_BLANK_EACH if learner else 1, least=_LETTER_ROOM, nowhere=NOWHERE)
+    letters = [lesson.letters[stage.colours[spot.colour][:2]] for spot in spots]
+    return {
+        "picture": picture,
+        "alt": alt,
+        "aspect": cols / rows,
+        "spots": [
+            {"letter": letter, "x": spot.x, "y": spot.y, "room": spot.room}
+            for spot, letter in zip(spots, letters, strict=True)
+        ],
+    }
+
+
+def marks(binder: Binder, place: int) -> list[str]:
+    """Pictures of the marks that hang before a plate: of its step, one for each pot."""
+    stage = binder.lesson.stages[place]
+    if stage.kind in ("bare", "cloth"):
+        return []
+    shown = [hexed for _, hexed in stage.pots[:3]] if stage.kind == "dye" else [QUIET]
+    return [binder.keep(f"mark-{place}-{at}.png", mark_png(stage.kind, one)) for at, one in enumerate(shown)]
+
+
+def colours(binder: Binder, place: int) -> list[Data]:
+    """The colours of a plate with their letters, names and shares."""
+    lesson, texts = binder.lesson, binder.wanted.texts
+    made = []
+    for name, hexed, share in lesson.stages[place].colours:
+        percent = round(100 * share)
+        key = "handout.share" if percent else "handout.under_one"
+        made.append({
+            "letter": lesson.letters[name, hexed],
+            "hex": hexed,
+            "name": texts.phrase(name),
+            "share": texts(key, percent=percent).replace(" ", "\u00a0"),
+        })  # fmt: skip
+    return made
+
+
+def map_data(binder: Binder, number: int) -> Data | None:
+    """The small map of where the step works, with its key; None where there is nothing to show."""
+    lesson, texts = binder.lesson, binder.wanted.texts
+    step, one = lesson.design.steps[number - 1], lesson.maps[number]
+    if not any(where.any() for where in one.worked):
+        return None
+    if isinstance(step, DyeBath):
+        hexes = dict(lesson.stages[number].pots)
+        names = [paint.pot for paint in step.paints]
+        inks = [hexes[name] for name in names]
+        alt = texts("handout.map_dye_alt", step=number, pots=listed(list(dict.fromkeys(names)), texts))
+    else:
+        kind = "wax" if isinstance(step, Wax) else "remove" if isinstance(step, RemoveWax) else "bleach"
+        names = [texts(f"handout.step.map_{kind}")]
+        inks = [AMBER if kind == "wax" else QUIET]
+        alt = texts(f"handout.map_{kind}_alt", step=number)
+    keys = [
+        {"picture": binder.keep(f"chip-{number}-{at}.png", chip_png(at, colour)), "text": name}
+        for at, (name, colour) in enumerate(zip(names, inks, strict=True))
+    ]
+    if one.closed.any() and not isinstance(step, RemoveWax):
+        key = texts("handout.step.map_closed")
+        keys.append({"picture": binder.keep("chip-closed.png", chip_png(None, AMBER)), "text": key})
+    rows, cols = one.closed.shape
+    picture = binder.keep(f"map-{number}.png", map_png(one, inks))
+    return {"picture": picture, "alt": alt, "aspect": cols / rows, "keys": keys}

@@ -1,0 +1,76 @@
+"""Found pots as a picture: each hung beside the colour that was wanted, and as it looks in other light."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+from PIL import Image, ImageDraw
+
+from batiksim.cloth.stages import capital
+from batiksim.colour.viewing import DAY, other_lights, seen_as
+from batiksim.dyes.match_report import Matched, Recipe
+from batiksim.dyes.recipes import dilution_words, recipe_words
+from batiksim.sheets.drawing import GROUND, INK, QUIET
+from batiksim.sheets.lettering import fitted, line_height, wrapped, write
+from batiksim.sheets.pot import FRINGE, SIDE, WIDE, cloth_line, hung_cloth
+
+__all__ = ["match_sheet"]
+
+STRIPE, HIGH = 170, 190  # width of a stripe of cloth, and its height
+TOP, ROW = 330, HIGH + 2 * FRINGE + 82  # of the first row; from one to the next
+LAMPS_X = SIDE + 2 * STRIPE + 2 * FRINGE + 36
+WORDS_X = LAMPS_X + 2 * STRIPE + FRINGE + 46
+MOST_NOTE_LINES = 3
+
+
+def match_sheet(found: Matched) -> npt.NDArray[np.uint8]:
+    """The picture, uint8 (rows, cols, 3)."""
+    notes = [
+        line for note in found.notes for line in wrapped(note, "italic", 30, WIDE - 2 * SIDE, lines=MOST_NOTE_LINES)
+    ]
+    foot = TOP + ROW * len(found.recipes) + 20
+    sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(notes) - 1) * line_height(30)), GROUND)
+    draw = ImageDraw.Draw(sheet)
+    _head(draw, found)
+    for number, one in enumerate(found.recipes, start=1):
+        _row(sheet, found, number, one, TOP + ROW * (number - 1))
+    for number, line in enumerate(notes):
+        write(draw, (SIDE, foot + number * line_height(30)), line, style="italic", size=30, fill=QUIET)
+    return np.asarray(sheet)
+
+
+def _head(draw: ImageDraw.ImageDraw, found: Matched) -> None:
+    title = f"Pots for {found.wanted.hex}, {found.wanted.name}"
+    write(draw, (SIDE, 128), fitted(title, "serif-bold", 68, WIDE - 2 * SIDE), style="serif-bold", size=68, fill=INK)
+    under = f"Over a ground of {found.ground.name}" if found.dyed_ground else "On undyed cloth"
+    told = f"{under}, dry, {seen_as(found.light, 'dry')}"
+    write(draw, (SIDE, 184), fitted(told, "sans", 34, WIDE - 2 * SIDE), style="sans", size=34, fill=QUIET)
+    heads = [(SIDE, "wanted"), (SIDE + STRIPE, "pot gives")]
+    heads += [
+        (LAMPS_X + place * STRIPE, "by daylight" if light == DAY else {"A": "filament lamp", "LED": "white LED"}[light])
+        for place, light in enumerate(other_lights(found.light))
+    ]
+    for left, words in heads:
+        at = (left + STRIPE / 2, TOP - FRINGE - 24)
+        write(draw, at, words, style="italic", size=28, fill=QUIET, align="middle")
+
+
+def _row(sheet: Image.Image, found: Matched, number: int, one: Recipe, top: int) -> None:
+    """A pot on its line: beside the wanted colour, in other light, and in words."""
+    draw = ImageDraw.Draw(sheet)
+    by_light = {lit.light: lit.colour.hex for lit in one.lit}
+    cloth_line(sheet, top - 24, [SIDE + STRIPE, LAMPS_X + STRIPE])
+    hung_cloth(sheet, (found.wanted.hex, one.colour.hex), (SIDE, top), (STRIPE, HIGH), seed=2 * number)
+    lamps = [by_light[light] for light in other_lights(found.light)]
+    hung_cloth(sheet, lamps, (LAMPS_X, top), (STRIPE, HIGH), seed=2 * number + 1)
+    wide = WIDE - SIDE - WORDS_X
+    y = float(top + 46)
+    told = fitted(f"{number}.  {capital(one.words)}, {one.delta_e:.1f} off", "sans-medium", 34, wide)
+    write(draw, (WORDS_X, y), told, style="sans-medium", size=34, fill=INK)
+    mix = wrapped(recipe_words(one.pot), "sans", 30, wide, lines=2)
+    for line in [
+        *mix,
+        *wrapped(f"strength {one.pot.strength:g}: {dilution_words(one.pot)}", "sans", 30, wide, lines=2),
+    ]:
+        y += line_height(30) + 4
+        write(draw, (WORDS_X, y), line, style="sans", size=30, fill=QUIET)

@@ -1,0 +1,1 @@
+"""Plates on a line: the sheet of stages, the moving picture."""

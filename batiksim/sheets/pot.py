@@ -1,0 +1,217 @@
+"""One pot as a picture: dyed cloth hung dry and wet, the bowl it came from, and what one part more of each dye does."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+from PIL import Image, ImageDraw
+
+from batiksim.colour.viewing import DAY, seen_as
+from batiksim.dyes.pot_colour import PotColour, PotLook
+from batiksim.dyes.recipes import amount_words, dilution_words, recipe_words
+from batiksim.sheets.drawing import (
+    GROUND,
+    INK,
+    PAPER,
+    QUIET,
+    WOOD,
+    mixed,
+    peg,
+    put,
+    sagging,
+    shadow,
+    stamp,
+    string_line,
+)
+from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write
+from batiksim.sheets.plates.weave import Plaid, plaid_picture
+
+__all__ = ["FRINGE", "SIDE", "WIDE", "bowl", "cloth_line", "hung_cloth", "pot_sheet"]
+
+WIDE, SIDE = 1720, 90
+LARGE, SMALL = 440, 310  # cloths, without their fringe
+FRINGE, PEG = 20, 58
+STRIPE = 230  # height of the cloth that shows all lights
+MOST_SHIFTS = 4
+MOST_AMOUNTS = 8  # lines beneath the bowl
+FULL = 1.5  # the strength that fills a bowl to its rim
+
+
+def pot_sheet(look: PotLook, *, title: str) -> npt.NDArray[np.uint8]:
+    """The picture, uint8 (rows, cols, 3)."""
+    lines = [line for note in look.notes for line in wrapped(note, "italic", 30, WIDE - 2 * SIDE, lines=3)]
+    lights = 1080 + (SMALL + 330 if look.shifts else 0)
+    foot = lights + STRIPE + 225
+    sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(lines) - 1) * line_height(30)), GROUND)
+    draw = ImageDraw.Draw(sheet)
+    write(draw, (SIDE, 128), fitted(title, "serif-bold", 68, WIDE - 2 * SIDE), style="serif-bold", size=68, fill=INK)
+    told = f"{recipe_words(look.pot)}; {dilution_words(look.pot)}"
+    told += "" if look.light == DAY else f". As seen {seen_as(look.light, 'dry')}."
+    size, first = (34, 184) if text_width(told, "sans", 34) <= WIDE - 2 * SIDE else (28, 172)
+    for number, line in enumerate(wrapped(told, "sans", size, WIDE - 2 * SIDE, lines=2)):
+        write(draw, (SIDE, first + number * line_height(28)), line, style="sans", size=size, fill=QUIET)
+    cloth_line(sheet, 262, [SIDE + LARGE / 2, SIDE + 1.5 * LARGE + 70])
+    for number, (what, colour) in enumerate((("dry", look.dry), ("wet, about", look.wet))):
+        left = SIDE + number * (LARGE + 70)
+        hung_cloth(sheet, (colour.hex,), (left, 290), (LARGE, LARGE), seed=3 + number)
+        _caption(draw, left + LARGE / 2, 290 + LARGE + FRINGE + 56, LARGE, what, colour)
+    _shelf(sheet, look, SIDE + 2 * LARGE + 160)
+    if look.shifts:
+        _shifts(sheet, look, 1080)
+    _lights(sheet, look, lights)
+    for number, line in enumerate(lines):
+        write(draw, (SIDE, foot + number * line_height(30)), line, style="italic", size=30, fill=QUIET)
+    return np.asarray(sheet)
+
+
+def cloth_line(sheet: Image.Image, y: float, middles: Sequence[float]) -> None:
+    """A string across the sheet, low where cloth hangs on it."""
+    ends = [(-20.0, y - 6), *((x, y + 30) for x in middles), (WIDE + 20.0, y - 22)]
+    string_line(sheet, sagging(ends, sag=10))
+
+
+def hung_cloth(
+    sheet: Image.Image, colours: Sequence[str], corner: tuple[int, int], size: tuple[int, int], *, seed: int
+) -> None:
+    """Dyed cloth hung by two pegs, its woven part's top left at `corner`; striped where it has several colours.
+
+    size : (width of one stripe, height)
+    """
+    cloth = _striped(colours, size, seed)
+    x, y = corner
+    wide, high = size[0] * len(colours), size[1]
+    shadow(sheet, (x, y, x + wide, y + high), soft=16)
+    sheet.paste(cloth, (x - FRINGE, y - FRINGE), cloth)
+    inset = min(wide, LARGE) * 0.14
+    for middle in (x + inset, x + wide - inset):
+        put(sheet, peg(PEG), (middle, y + 6))
+
+
+def _striped(colours: Sequence[str], size: tuple[int, int], seed: int) -> Image.Image:
+    """A cloth of stripes side by side with its fringe, RGBA; all stripes share their weft."""
+    wide, high = size
+    whole = Image.new("RGBA", (wide * len(colours) + 2 * FRINGE, high + 2 * FRINGE))
+    for number, colour in enumerate(colours):
+        alone = Plaid(
+            bare=colour,
+            down=(colour,),
+            across=(colour,),
+            cells=((colour,),),
+            pitch=wide,
+            band=wide,
+            hem=0,
+            fringe=FRINGE,
+        )
+        stripe = plaid_picture(alone, seed=seed)
+        first, last = number == 0, number == len(colours) - 1
+        left, right = 0 if first else FRINGE, stripe.width - (0 if last else FRINGE)
+        cut = FRINGE + high // 2  # the middle of a square stripe is left out where the cloth is lower
+        for top, foot, y in ((0, cut, 0), (stripe.height - (high + 2 * FRINGE - cut), stripe.height, cut)):
+            whole.paste(stripe.crop((left, top, right, foot)), (number * wide + left, y))
+    return whole
+
+
+def _caption(draw: ImageDraw.ImageDraw, middle: float, y: float, width: float, what: str, colour: PotColour) -> None:
+    write(draw, (middle, y), what, style="sans-medium", size=32, fill=INK, align="middle")
+    for number, line in enumerate(balanced(colour.name, "sans", 28, width, lines=2)):
+        write(
+            draw, (middle, y + line_height(30) * (1 + number)), line, style="sans", size=28, fill=QUIET, align="middle"
+        )
+
+
+def _shelf(sheet: Image.Image, look: PotLook, left: int) -> None:
+    """The bowl on its shelf, and what goes into it."""
+    draw = ImageDraw.Draw(sheet)
+    wide = WIDE - SIDE - left
+    piece = bowl(look.solution.hex, look.pot.strength / FULL, round(wide * 0.8))
+    board = 290 + LARGE - 20
+    put(sheet, piece, (left + wide / 2, board - piece.height / 2 + 2))
+    shadow(sheet, (left, board + 6, left + wide, board + 14), soft=8, strength=0.35)
+    draw.rounded_rectangle((left, board, left + wide, board + 16), radius=4, fill=WOOD)
+    draw.line((left + 4, board + 2, left + wide - 4, board + 2), fill=mixed(WOOD, "#ffffff", 0.35), width=2)
+    _words(draw, look, left, board + 66, wide)
+
+
+def _words(draw: ImageDraw.ImageDraw, look: PotLook, left: int, y: float, wide: int) -> None:
+    write(draw, (left, y), "in the pot, about", style="sans-medium", size=32, fill=INK)
+    lines = [f"For {amount_words(look.volume_ml)}"] + [f"{amount_words(ml)}  {what}" for what, ml in look.amounts]
+    size, step = (28, line_height(30)) if len(lines) <= 6 else (23, line_height(22))
+    if len(lines) > MOST_AMOUNTS:
+        lines[MOST_AMOUNTS - 1 :] = [f"and {len(lines) - MOST_AMOUNTS + 1} more"]
+    for number, line in enumerate(lines):
+        at = y + 4 + step * (number + 1)
+        write(draw, (left, at), fitted(line, "sans", size, wide), style="sans", size=size, fill=QUIET)
+
+
+def bowl(colour: str, full: float, wide: int) -> Image.Image:
+    """A glass bowl of dye seen from the side, filled to a share of its volume; above the dye a wet rim."""
+    high = round(wide * 0.64)
+    deep = min(0.94, max(0.12, full**0.65))  # of a bowl's height: the lower part is narrow
+
+    def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
+        middle, w, h = wide * k / 2, wide * k * 0.47, high * k * 0.94
+        depth = np.linspace(0.0, 1.0, 90)
+        reach = w * (1.0 - depth**2.6) ** 0.5
+
+        def body(top: float) -> list[tuple[float, float]]:
+            below = depth >= top
+            xs, ys = reach[below], (0.03 * high * k + depth * h)[below]
+            right = [(middle + x, y) for x, y in zip(xs, ys, strict=True)]
+            return [*right, *((2 * middle - x, y) for x, y in reversed(right))]
+
+        level = 1.0 - deep
+        foot = w * 0.42
+        draw.rounded_rectangle(
+            (middle - foot, h * 0.98, middle + foot, high * k - 1), radius=4 * k, fill=mixed(INK, GROUND, 0.45)
+        )
+        draw.polygon(body(0.0), fill=mixed(PAPER, INK, 0.05))
+        draw.polygon(body(max(0.0, level - 0.035)), fill=mixed(mixed(colour, PAPER, 0.45), INK, 0.1))
+        draw.polygon(body(level), fill=colour)
+        draw.line(body(level)[:1] + body(level)[-1:], fill=mixed(colour, INK, 0.5), width=round(2.0 * k))
+        draw.line([*body(0.0)], fill=mixed(INK, GROUND, 0.35), width=round(2.4 * k), joint="curve")
+        shine = [(middle - reach[i] * 0.86, 0.03 * high * k + depth[i] * h) for i in range(12, 52)]
+        draw.line(shine, fill=mixed(colour, "#ffffff", 0.5), width=round(3.0 * k), joint="curve")
+
+    return stamp(wide, high, pen)
+
+
+def _shifts(sheet: Image.Image, look: PotLook, top: int) -> None:
+    """A second line: the pot with one part more of each dye."""
+    draw = ImageDraw.Draw(sheet)
+    shifts = look.shifts[:MOST_SHIFTS]
+    step = min(SMALL + 2 * FRINGE + 62, (WIDE - 2 * SIDE) // len(shifts))
+    side = step - 2 * FRINGE - 30
+    lefts = [SIDE + number * step for number in range(len(shifts))]
+    write(draw, (SIDE, top - 62), "And with a little more", style="serif-bold", size=44, fill=INK)
+    cloth_line(sheet, top - 10, [left + side / 2 for left in lefts])
+    for number, (left, one) in enumerate(zip(lefts, shifts, strict=True)):
+        hung_cloth(sheet, (one.colour.hex,), (left, top + 18), (side, side), seed=11 + number)
+        more = f"one {one.by} more {one.dye}"
+        middle, y = left + side / 2, top + 18 + side + FRINGE + 46
+        lines = balanced(more, "sans-medium", 30, step - 24, lines=2)
+        for line in lines:
+            write(draw, (middle, y), line, style="sans-medium", size=30, fill=INK, align="middle")
+            y += line_height(30)
+        for line in wrapped(
+            "no change to see" if one.words == "the same" else one.words, "sans", 27, step - 24, lines=3
+        ):
+            write(draw, (middle, y), line, style="sans", size=27, fill=QUIET, align="middle")
+            y += line_height(27)
+
+
+def _lights(sheet: Image.Image, look: PotLook, top: int) -> None:
+    """A third line: one cloth, striped by how the dry colour looks in each light."""
+    draw = ImageDraw.Draw(sheet)
+    write(draw, (SIDE, top - 62), "The same dry cloth, light by light", style="serif-bold", size=44, fill=INK)
+    wide = (WIDE - 2 * SIDE) // len(look.lit)
+    cloth_line(sheet, top - 10, [SIDE + wide / 2, WIDE - SIDE - wide / 2])
+    hung_cloth(sheet, [one.colour.hex for one in look.lit], (SIDE, top + 18), (wide, STRIPE), seed=23)
+    for number, one in enumerate(look.lit):
+        middle, y = SIDE + (number + 0.5) * wide, top + 18 + STRIPE + FRINGE + 46
+        write(draw, (middle, y), seen_as(one.light, "dry"), style="sans-medium", size=30, fill=INK, align="middle")
+        words = one.colour.name if one.light == DAY else "the same as by day" if one.words == "the same" else one.words
+        for line in balanced(words, "sans", 27, wide - 24, lines=2):
+            y += line_height(27)
+            write(draw, (middle, y), line, style="sans", size=27, fill=QUIET, align="middle")

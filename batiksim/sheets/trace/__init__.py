@@ -1,0 +1,1 @@
+"""True-size sheets to trace onto cloth."""

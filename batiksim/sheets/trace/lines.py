@@ -1,0 +1,123 @@
+"""What there is to trace for each waxing: outlines, hatching for what is filled, and the wax that lies already."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from batiksim.cloth.outlines import hatching, mirrored, outlines, simplified, wide_parts
+from batiksim.cloth.stages import wax_name
+from batiksim.values import Design, MaskUse, RemoveWax, Wax
+
+__all__ = ["Tracing", "WaxLines", "coarser", "tracing_of"]
+
+Array = NDArray[np.float64]
+Bytes = NDArray[np.uint8]
+
+FILLED_MM = 5.0  # wider than this is hatched: common practice, canting lines are up to 3 mm, wider where they meet
+HATCH_MM = 3.0
+THIN_FROM = 26  # thin wax is traced from a tenth of cover on
+
+
+@dataclass(frozen=True, kw_only=True)
+class WaxLines:
+    """The lines of one waxing, (points, 2) each, x and y in mm from the cloth's top left corner.
+
+    step, name : its number, and what it is called in every plan; tool, note : the design's
+    now : closed rings round what to wax; hatch : lines through what is filled
+    earlier : closed rings round the wax that lies already
+    """
+
+    step: int
+    name: str
+    tool: str | None
+    thin: bool
+    note: str
+    now: tuple[Array, ...]
+    hatch: tuple[Array, ...]
+    earlier: tuple[Array, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tracing:
+    """A design's waxings, ready to be drawn. mirrored : as seen from the cloth's back."""
+
+    title: str
+    maker: str
+    width_mm: float
+    height_mm: float
+    mirrored: bool
+    waxings: tuple[WaxLines, ...]
+
+
+def tracing_of(design: Design, masks: Mapping[MaskUse, Bytes], *, mirror: bool = False) -> Tracing:
+    """The lines of every waxing of a design.
+
+    masks : uint8 (rows, cols), 255 = waxed, as drawn, of every wax step, all of one size
+    mirror : as seen from the cloth's back
+    """
+    width = design.cloth.width_mm
+    rows, cols = next(iter(masks.values())).shape if masks else (3, 4)
+    made: list[WaxLines] = []
+    lying: Bytes | None = None
+    before: tuple[Array, ...] = ()
+    for number, step in enumerate(design.steps, start=1):
+        if isinstance(step, RemoveWax):
+            lying, before = None, ()
+        if not isinstance(step, Wax):
+            continue
+        mask = _to_trace(step, masks[step.mask])
+        lines = _lines(design, number, step, mask, before)
+        made.append(_turned(lines, width) if mirror else lines)
+        lying = mask if lying is None else np.maximum(lying, mask)
+        before = lines.now if lying is mask else outlines(lying, width_mm=width)
+    return Tracing(
+        title=design.title,
+        maker=design.maker,
+        width_mm=width,
+        height_mm=width * rows / cols,
+        mirrored=mirror,
+        waxings=tuple(made),
+    )
+
+
+def _to_trace(step: Wax, mask: Bytes) -> Bytes:
+    """The mask with its outline at half cover."""
+    if step.grey == "cover":
+        return mask
+    return np.minimum(mask.astype(np.uint16) * 128 // THIN_FROM, 255).astype(np.uint8)
+
+
+def _lines(design: Design, number: int, step: Wax, mask: Bytes, before: tuple[Array, ...]) -> WaxLines:
+    width = design.cloth.width_mm
+    now = outlines(mask, width_mm=width)
+    wide, cell = wide_parts(mask, width_mm=width, wider_mm=FILLED_MM)
+    return WaxLines(
+        step=number,
+        name=wax_name(design, number),
+        tool=step.tool,
+        thin=step.grey == "thin",
+        note=step.note,
+        now=now,
+        hatch=tuple(hatching(now, wide, cell_mm=cell, every_mm=HATCH_MM)),
+        earlier=before,
+    )
+
+
+def _turned(lines: WaxLines, width: float) -> WaxLines:
+    def turned(rings: tuple[Array, ...]) -> tuple[Array, ...]:
+        return mirrored(rings, width_mm=width)
+
+    return replace(lines, now=turned(lines.now), hatch=turned(lines.hatch), earlier=turned(lines.earlier))
+
+
+def coarser(lines: WaxLines, *, within_mm: float) -> WaxLines:
+    """The same lines with fewer points, for a small picture."""
+    return replace(lines, now=_fewer(lines.now, within_mm), earlier=_fewer(lines.earlier, within_mm))
+
+
+def _fewer(rings: Sequence[Array], within_mm: float) -> tuple[Array, ...]:
+    return simplified(rings, within_mm=within_mm)

@@ -1,0 +1,193 @@
+"""Tracing sheets: what to wax at true size, over sheets of paper or on one large page, as PDF and SVG."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from batiksim.cloth.outlines import cut
+from batiksim.sheets.trace.layout import EDGE, MOST_SHEETS, Sheet, Sheets, share_out, whole_page
+from batiksim.sheets.trace.lines import Tracing, WaxLines, coarser
+from batiksim.sheets.trace.svg import map_svg, sheet_svg, whole_svg
+from batiksim.sheets.typesetting import typeset
+from batiksim.texts.catalogue import Texts
+
+__all__ = ["LARGEST_MM", "Traced", "large_pdf", "large_svg", "sheets_pdf"]
+
+LARGEST_MM = 14_400 / 72 * 25.4  # the longest side of a PDF page without a unit of its own (ISO 32000, annex C)
+_MAP = (174.0, 135.0)  # room for the page map
+_MAP_WITHIN = 0.06  # mm on paper
+
+
+@dataclass(frozen=True, kw_only=True)
+class Traced:
+    """A PDF of tracing sheets, empty where no waxing fits; its sheets, its pages with maps, and what to know of it."""
+
+    pdf: bytes
+    sheets: int
+    pages: int
+    notes: tuple[str, ...]
+
+
+def sheets_pdf(tracing: Tracing, *, texts: Texts, paper: str) -> Traced:
+    """For each waxing a page map, then its sheets at true size, as a tagged PDF; the same bytes for the same design.
+
+    paper : "a4" or "letter"
+    A waxing that would take more than `MOST_SHEETS` sheets is left out, and a note says so.
+    """
+    shared = share_out(tracing.width_mm, tracing.height_mm, paper=paper)
+    pictures: dict[str, bytes] = {}
+    notes: list[str] = []
+    waxings = []
+    for lines in tracing.waxings:
+        used = [sheet for sheet in shared.sheets if _is_used(lines, sheet)]
+        if len(used) > MOST_SHEETS:
+            notes.append(texts("trace.too_many", step=lines.step, number=len(used)))
+            continue
+        waxings.append(_waxing(tracing, lines, shared, used, pictures, texts))
+    data = _document(tracing, texts, shared) | {"paper": [*_upright(shared)], "waxings": waxings}
+    count = sum(len(one["sheets"]) for one in waxings)
+    pdf = typeset("trace.typ", data, pictures) if waxings else b""
+    return Traced(pdf=pdf, sheets=count, pages=count + len(waxings), notes=tuple(notes))
+
+
+def large_pdf(tracing: Tracing, *, texts: Texts) -> bytes:
+    """Each waxing on one page as large as the cloth, as a tagged PDF. Sides over `LARGEST_MM` can't be printed."""
+    shared = whole_page(tracing.width_mm, tracing.height_mm)
+    (sheet,) = shared.sheets
+    pictures: dict[str, bytes] = {}
+    waxings = []
+    for lines in tracing.waxings:
+        picture = f"step-{lines.step}.svg"
+        pictures[picture] = sheet_svg(tracing, lines, sheet).encode()
+        alt = texts("trace.whole_alt", step=lines.step)
+        one = {"name": "", "picture": picture, "alt": alt, "row": 0, "column": 0, "beside": []}
+        waxings.append(_titles(lines, texts) | {"map": None, "sheets": [one], "thin": _thin(lines, texts)})
+    data = _document(tracing, texts, shared) | {"paper": [shared.page.wide, shared.page.high], "waxings": waxings}
+    return typeset("trace.typ", data, pictures)
+
+
+def large_svg(tracing: Tracing, lines: WaxLines, *, texts: Texts) -> str:
+    """One waxing of the whole cloth at true size, as an SVG file."""
+    (sheet,) = whole_page(tracing.width_mm, tracing.height_mm).sheets
+    title = f"{tracing.title}. {_titles(lines, texts)['title']}"
+    if tracing.mirrored:
+        title += f" ({texts('trace.mirrored')})"
+    about = texts("trace.whole_alt", step=lines.step)
+    return whole_svg(tracing, lines, sheet.box, title=title, about=about, check=texts("trace.check_svg"))
+
+
+def _document(tracing: Tracing, texts: Texts, shared: Sheets) -> dict[str, Any]:
+    width, height = (f"{side / 10:.3g}" for side in (tracing.width_mm, tracing.height_mm))
+    return {
+        "title": texts("trace.title", design=tracing.title),
+        "subject": texts("trace.subject", design=tracing.title, width=width, height=height),
+        "design": tracing.title,
+        "author": tracing.maker,
+        "language": texts.language,
+        "page": [shared.page.wide, shared.page.high],
+        "window": list(shared.page.window),
+        "grid": [shared.columns, shared.rows],
+        "words": texts.under("trace"),
+        "mirrored": tracing.mirrored,
+    }
+
+
+def _upright(shared: Sheets) -> tuple[float, float]:
+    """The paper as the page map takes it."""
+    return min(shared.page.wide, shared.page.high), max(shared.page.wide, shared.page.high)
+
+
+def _titles(lines: WaxLines, texts: Texts) -> dict[str, Any]:
+    tool = texts(f"trace.tool.{lines.tool}") if lines.tool else ""
+    return {"step": lines.step, "title": texts.step(lines.step, texts.phrase(lines.name)), "tool": tool}
+
+
+def _thin(lines: WaxLines, texts: Texts) -> str:
+    return texts("trace.thin") if lines.thin else ""
+
+
+def _is_used(lines: WaxLines, sheet: Sheet) -> bool:
+    """Whether there is anything to wax within a sheet's seams."""
+    return bool(cut(lines.now, sheet.core) or cut(lines.hatch, sheet.core))
+
+
+def _waxing(
+    tracing: Tracing,
+    lines: WaxLines,
+    shared: Sheets,
+    used: list[Sheet],
+    pictures: dict[str, bytes],
+    texts: Texts,
+) -> dict[str, Any]:
+    """One waxing as the template reads it; its pictures are added to `pictures`."""
+    sheets = []
+    for sheet in used:
+        picture = f"step-{lines.step}-{sheet.name}.svg"
+        pictures[picture] = sheet_svg(tracing, lines, sheet).encode()
+        sheets.append(_sheet(lines, sheet, picture, texts))
+    several = len(shared.sheets) > 1
+    how = [*texts.lines("trace.how" if several else "trace.how_one")]
+    how += [texts("trace.how_earlier")] if lines.earlier else []
+    return _titles(lines, texts) | {
+        "map": _map(tracing, lines, shared, used, pictures, texts),
+        "sheets": sheets,
+        "counted": _counted(shared, used, texts),
+        "how": how,
+        "earlier": len(lines.earlier) > 0,
+        "hatch": len(lines.hatch) > 0,
+        "seams": several,
+        "thin": _thin(lines, texts),
+        "note": lines.note,
+    }
+
+
+def _counted(shared: Sheets, used: list[Sheet], texts: Texts) -> str:
+    if not used:
+        return texts("trace.nothing")
+    told = texts.count("trace.sheets", len(used), columns=shared.columns, rows=shared.rows)
+    bare = len(shared.sheets) - len(used)
+    return f"{told} {texts.count('trace.left_out', bare)}" if bare else told
+
+
+def _sheet(lines: WaxLines, sheet: Sheet, picture: str, texts: Texts) -> dict[str, Any]:
+    left, top, right, bottom = (f"{side / 10:.0f}" for side in sheet.core)
+    alt = texts("trace.sheet_alt", name=sheet.name, step=lines.step, left=left, right=right, top=top, bottom=bottom)
+    beside = [{"side": side, "name": name} for side, name in sheet.beside]
+    return {
+        "name": sheet.name,
+        "picture": picture,
+        "alt": alt,
+        "row": sheet.row,
+        "column": sheet.column,
+        "beside": beside,
+    }
+
+
+def _map(
+    tracing: Tracing,
+    lines: WaxLines,
+    shared: Sheets,
+    used: list[Sheet],
+    pictures: dict[str, bytes],
+    texts: Texts,
+) -> dict[str, Any]:
+    """The page map: the whole cloth, small, and where each sheet lies on it, in mm of the map."""
+    box = (-EDGE, -EDGE, tracing.width_mm + EDGE, tracing.height_mm + EDGE)
+    wide, high = box[2] - box[0], box[3] - box[1]
+    scale = min(_MAP[0] / wide, _MAP[1] / high)
+    picture = f"step-{lines.step}-map.svg"
+    few = coarser(lines, within_mm=_MAP_WITHIN / scale)
+    pictures[picture] = map_svg(tracing, few, box, scale=scale).encode()
+    cells = []
+    for sheet in shared.sheets:
+        left, top = max(sheet.core[0], box[0]), max(sheet.core[1], box[1])
+        right, bottom = min(sheet.core[2], box[2]), min(sheet.core[3], box[3])
+        place = [(left - box[0]) * scale, (top - box[1]) * scale, (right - left) * scale, (bottom - top) * scale]
+        cells.append({"name": sheet.name, "at": place, "printed": sheet in used})
+    return {
+        "picture": picture,
+        "alt": texts("trace.map_alt", step=lines.step),
+        "size": [wide * scale, high * scale],
+        "cells": cells if len(shared.sheets) > 1 else [],
+    }

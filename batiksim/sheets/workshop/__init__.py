@@ -1,0 +1,1 @@
+"""The workshop sheet and the risk sheet."""

@@ -1,0 +1,70 @@
+"""The workshop sheet to print: its timetable drawn, then all its words and tables, as a tagged PDF."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+from PIL import Image
+
+from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, without_empty
+from batiksim.sheets.typesetting import typeset
+from batiksim.texts.catalogue import texts
+
+__all__ = ["block_data", "blocks_pdf"]
+
+_CHART = "chart.png"
+PAPERS = {"a4": "a4", "letter": "us-letter"}
+
+
+def blocks_pdf(
+    blocks: Sequence[Block],
+    *,
+    chart: npt.NDArray[np.uint8] | None = None,
+    chart_words: str = "",
+    chart_before: str = "",
+    paper: str = "a4",
+) -> bytes:
+    """Blocks as pages, the first of them the title.
+
+    chart : a picture, uint8 (rows, cols, 3), laid above the heading `chart_before`; chart_words : what it shows
+    paper : "a4" or "letter"
+    """
+    pictures = {} if chart is None else {_CHART: _png(chart)}
+    title = next(block.text for block in blocks if isinstance(block, Heading))
+    data = {
+        "title": title,
+        "subject": chart_words,
+        "author": "",
+        "by": "",
+        "language": "en",
+        "paper": PAPERS[paper],
+        "words": {"page": texts().entries["handout.page"]},
+        "blocks": [block_data(block) for block in blocks],
+        "chart": None if chart is None else _chart_data(chart, chart_words, chart_before),
+    }
+    return typeset("workshop.typ", data, pictures)
+
+
+def _chart_data(chart: npt.NDArray[np.uint8], words: str, before: str) -> dict[str, object]:
+    return {"picture": _CHART, "alt": words, "before": before, "aspect": chart.shape[1] / chart.shape[0]}
+
+
+def _png(picture: npt.NDArray[np.uint8]) -> bytes:
+    file = io.BytesIO()
+    Image.fromarray(picture).quantize(128, dither=Image.Dither.NONE).save(file, format="PNG", optimize=True)
+    return file.getvalue()
+
+
+def block_data(block: Block) -> dict[str, object]:
+    """A block as plain data, for the printed page and the worktable's; a table without its empty columns."""
+    if isinstance(block, Heading):
+        return {"kind": "heading", "level": block.level, "text": block.text}
+    if isinstance(block, Paragraph):
+        return {"kind": "paragraph", "text": block.text}
+    if isinstance(block, Listing):
+        return {"kind": "list", "points": [list(point) for point in block.points]}
+    table = without_empty(block)
+    return {"kind": "table", "titles": table.titles, "rows": table.rows, "right": table.right}

@@ -1,0 +1,29 @@
+"""The array types that signatures use, and the two shape checks that colours share."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+Look = Literal["dry", "wet"]
+BANDS = 31
+
+
+def as_triples(values: ArrayLike, name: str) -> Floats:
+    """Float64 (..., 3), or ValueError."""
+    return _last_axis(values, name, 3)
+
+
+def as_spectra(values: ArrayLike, name: str) -> Floats:
+    """Float64 (..., 31), or ValueError."""
+    return _last_axis(values, name, BANDS)
+
+
+def _last_axis(values: ArrayLike, name: str, size: int) -> Floats:
+    array = np.asarray(values, dtype=np.float64)
+    if array.ndim == 0 or array.shape[-1] != size:
+        raise ValueError(f"{name} needs a last axis of {size}, got shape {array.shape}")
+    return array

@@ -1,0 +1,57 @@
+"""What is found on a cloth: findings and regions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from batiksim.values.fields import choice
+
+__all__ = ["Finding", "Place", "Region", "SEVERITIES", "Severity"]
+
+Severity = Literal["note", "warn", "serious"]
+SEVERITIES: tuple[Severity, ...] = ("note", "warn", "serious")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Place:
+    """A spot on the cloth, in mm from the top left corner; radius_mm is how far it reaches."""
+
+    x_mm: float
+    y_mm: float
+    radius_mm: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """One thing that a check noticed. step 0 = the design as a whole."""
+
+    code: str
+    severity: Severity
+    message: str
+    remedy: str
+    step: int = 0
+    place: Place | None = None
+
+    def __post_init__(self) -> None:
+        choice("severity", self.severity, SEVERITIES)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Region:
+    """All spots of the finished cloth with one history.
+
+    share : of the cloth's area, 0..1
+    history : names of the pots and other steps that reached it, in order
+    loads : dye name -> load held at the end, full strengths
+    lab : CIELAB of the finished cloth, D65
+    """
+
+    share: float
+    history: tuple[str, ...]
+    loads: Mapping[str, float] = field(default_factory=dict)
+    hex: str
+    lab: tuple[float, float, float]
+    name: str
+    plain: str

@@ -1,0 +1,242 @@
+"""The work of a cloth as a row of tasks with their minutes, and how long dye keeps and takes at a room's warmth."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from batiksim.cloth.areas import Areas, Reach
+from batiksim.cloth.stages import capital, listed, step_words, wax_name
+from batiksim.values import Design, Discharge, DyeBath, Paint, RemoveWax, Wax
+from batiksim.workshop.figures import BATCHING_H, TOOL_STROKES, figure
+
+__all__ = [
+    "Task",
+    "Work",
+    "batching_hours",
+    "pot_minutes",
+    "round_minutes",
+    "tasks_before",
+    "tasks_of",
+    "wax_line_mm",
+    "wax_minutes",
+    "wax_tool",
+]
+
+Work = Literal[
+    "prepare",
+    "powders",
+    "soak",
+    "set_up",
+    "melt",
+    "trace",
+    "wax",
+    "dye",
+    "dry",
+    "discharge",
+    "batch",
+    "remove_wax",
+    "wash",
+    "clear_up",
+]
+CANTING_MM = 3.0  # a mean line no wider than this is taken for the canting's: it fills with up to 3 mm (published)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Task:
+    """One piece of work on one cloth.
+
+    step : of the design, 0 for what belongs to none; minutes : how long it takes, waiting too
+    mixing : of those, minutes to mix the pots, at the start; pots : that it uses
+    waits : wants time but no hands, and may run overnight; splits : may go on in the next sitting
+    longest : of a wait, minutes up to which more is better; 0 where that's no matter
+    """
+
+    work: Work
+    step: int = 0
+    title: str
+    detail: str = ""
+    minutes: float
+    mixing: float = 0.0
+    pots: tuple[str, ...] = ()
+    waits: bool = False
+    splits: bool = False
+    longest: float = 0.0
+
+
+def pot_minutes(room_c: float) -> tuple[float, float]:
+    """Minutes for which a mixed pot is at full strength, and of use, at a room temperature."""
+    slower = figure("faster_per_10_c") ** ((21.0 - room_c) / 10.0)
+    return figure("pot_strong_min") * slower, figure("pot_useful_min") * slower
+
+
+def batching_hours(room_c: float) -> tuple[float, float]:
+    """Hours to leave dyed cloth damp, shortest and longest, at a room temperature.
+
+    Between the published temperatures by equal ratios; beyond them by the general rule of three times per 10 degC.
+    """
+    first, last = BATCHING_H[0], BATCHING_H[-1]
+    for end, outside in ((first, room_c <= first[0]), (last, room_c >= last[0])):
+        if outside:
+            slower = figure("faster_per_10_c") ** ((end[0] - room_c) / 10.0)
+            return end[1] * slower, end[2] * slower
+    for (cool, *slow), (warm, *fast) in zip(BATCHING_H, BATCHING_H[1:], strict=False):
+        if room_c <= warm:
+            share = (room_c - cool) / (warm - cool)
+            short, long = (a * (b / a) ** share for a, b in zip(slow, fast, strict=True))
+            return short, long
+    raise AssertionError("every temperature lies in some range")
+
+
+def wax_tool(step: Wax, reach: Reach) -> str:
+    """The design's tool, else one by the mean width of the lines."""
+    if step.tool is not None:
+        return step.tool
+    width_mm = 2.0 * reach.mm2 / reach.edge_mm if reach.edge_mm > 0 else math.inf
+    return "canting" if width_mm <= CANTING_MM else "brush"
+
+
+def wax_line_mm(tool: str, reach: Reach) -> float:
+    """How far the tool goes: along the middle of lines, and to and fro over what is wider than its stroke."""
+    return max(reach.edge_mm / 2.0, reach.mm2 / TOOL_STROKES[tool][0])
+
+
+def wax_minutes(tool: str, reach: Reach) -> float:
+    """How long the waxing takes a practised hand."""
+    return wax_line_mm(tool, reach) / TOOL_STROKES[tool][1] / 60.0
+
+
+def tasks_before(design: Design, *, presoak: bool) -> list[Task]:
+    """What has to be done before the day: cloth washed, soaked if so wished, dyes dissolved."""
+    detail = "Hot, without softener, so that finish and starch come out and it shrinks now."
+    made = [Task(work="prepare", title="Wash, dry and cut the cloth", detail=detail, minutes=figure("wash_cloth_min"))]
+    if presoak:
+        detail = "Wring it and let it dry before framing."
+        made.append(Task(work="soak", title="Soak in fixative", detail=detail, minutes=figure("soak_min")))
+    dyes = {
+        dye
+        for step in design.steps
+        if isinstance(step, DyeBath)
+        for paint in step.paints
+        for dye in _dyes(design, paint)
+    }
+    if dyes:
+        minutes = figure("mix_min") * (1 + len(dyes))
+        detail = "Weigh the urea and the wax too; leave the soda ash out."
+        made.append(Task(work="powders", title="Dissolve the dye powders", detail=detail, minutes=minutes))
+    return made
+
+
+def _dyes(design: Design, paint: Paint) -> tuple[str, ...]:
+    return design.pot(paint.pot).dyes
+
+
+def tasks_of(design: Design, areas: Areas, *, room_c: float, pace: float = 1.0) -> list[Task]:
+    """Everything that is done to one cloth, in order, from framing to wash-off, in whole minutes, rounded up.
+
+    pace : how much longer hands take than practised ones
+    """
+    return [replace(task, minutes=round_minutes(task.minutes)) for task in _tasks(design, areas, room_c, pace)]
+
+
+def round_minutes(minutes: float) -> float:
+    """Whole minutes, from twenty on whole fives, at or above what is needed."""
+    step = 1 if minutes <= 20 else 5
+    return float(step * math.ceil(minutes / step - 1e-9))
+
+
+def _tasks(design: Design, areas: Areas, room_c: float, pace: float) -> list[Task]:
+    made: list[Task] = []
+    made.append(Task(work="trace", title="Trace and frame", minutes=figure("trace_min") * pace, splits=True))
+    wet = unfixed = False
+    for number, step in enumerate(design.steps, start=1):
+        if isinstance(step, RemoveWax):
+            made += _removal(areas.of_step(number)[0].mm2, room_c, pace, step=number, unfixed=unfixed)
+            wet, unfixed = unfixed, False
+            continue
+        if wet:
+            made.append(_drying(number, "the next wax" if isinstance(step, Wax) else "you brush again"))
+        made.append(_working(design, number, step, areas, pace))
+        wet = isinstance(step, DyeBath | Discharge)
+        unfixed = unfixed or isinstance(step, DyeBath)
+    if areas.waxed_mm2 > 1.0 or unfixed:
+        made += _removal(areas.waxed_mm2, room_c, pace, unfixed=unfixed)
+    return made
+
+
+def _drying(step: int, until: str) -> Task:
+    detail = f"Bone dry before {until}: overnight, or blot and keep a cold air dryer moving. Warm air melts the lines."
+    return Task(work="dry", step=step - 1, title="Dry", detail=detail, minutes=figure("dryer_min"), waits=True)
+
+
+def _working(design: Design, number: int, step: Wax | DyeBath | Discharge, areas: Areas, pace: float) -> Task:
+    reaches = areas.of_step(number)
+    if isinstance(step, Wax):
+        tool = wax_tool(step, reaches[0])
+        minutes = wax_minutes(tool, reaches[0]) * pace
+        detail = f"With the {tool}: {_area(reaches[0].mm2)} to cover" + (
+            f", {wax_line_mm(tool, reaches[0]) / 1000:.0f} m of line" if tool != "stamp" else ""
+        )
+        return Task(
+            work="wax", step=number, title=wax_name(design, number), detail=detail, minutes=max(2, minutes), splits=True
+        )
+    if isinstance(step, Discharge):
+        minutes = _brushing(reaches[0], step.where is not None) * pace + figure("bleach_min")
+        detail = f"{_area(reaches[0].mm2)}, then stop it and rinse"
+        return Task(work="discharge", step=number, title="Discharge", detail=detail, minutes=minutes)
+    pots = tuple(dict.fromkeys(paint.pot for paint in step.paints))
+    mixing = figure("mix_min") * (1 + len(pots))
+    whole = zip(step.paints, reaches, strict=True)
+    brushing = sum(_brushing(reach, paint.where is not None) for paint, reach in whole) * pace
+    return Task(
+        work="dye",
+        step=number,
+        title=capital(listed(list(pots))),
+        detail=f"{_area(sum(reach.mm2 for reach in reaches))}. {step_words(design, number)[1]}",
+        minutes=mixing + max(2.0, brushing),
+        mixing=mixing,
+        pots=pots,
+    )
+
+
+def _brushing(reach: Reach, masked: bool) -> float:
+    """Minutes to brush on what a mask marks, or the whole cloth; over wax the brush goes on as quickly."""
+    return reach.marked_mm2 / figure("brush_mm2_s" if masked else "wide_mm2_s") / 60.0
+
+
+def _removal(mm2: float, room_c: float, pace: float, *, step: int = 0, unfixed: bool) -> list[Task]:
+    """Batch, take the wax out, wash off; what isn't needed left out."""
+    made = []
+    if unfixed:
+        short, long = batching_hours(room_c)
+        detail = f"Damp under cover, {hours_words(short, long)} at {room_c:g} °C, so that the dye can take."
+        made.append(
+            Task(
+                work="batch", title="Batch", detail=detail, minutes=short * 60, longest=long * 60, waits=True, step=step
+            )
+        )
+    if mm2 > 1.0:
+        minutes = figure("wax_out_min") + mm2 / figure("wax_out_mm2_s") / 60.0 * pace
+        detail = "Iron between papers, then melt the rest out in hot water."
+        made.append(Task(work="remove_wax", step=step, title="Take the wax out", detail=detail, minutes=minutes))
+    if unfixed:
+        detail = "Cool rinse until it runs nearly clear, then soaks at 60 °C or more."
+        made.append(Task(work="wash", step=step, title="Wash off", detail=detail, minutes=figure("wash_off_min")))
+    return made
+
+
+def hours_words(short: float, long: float) -> str:
+    """A span of hours: "24 to 48 h", "2 h", and minutes where it is short."""
+    if long < 1.5:
+        return (
+            f"{short * 60:.0f} min"
+            if round(short * 60) == round(long * 60)
+            else f"{short * 60:.0f} to {long * 60:.0f} min"
+        )
+    low, high = (round(hours) if hours >= 5 else round(2 * hours) / 2 for hours in (short, long))
+    return f"{high:g} h" if low == high else f"{low:g} to {high:g} h"
+
+
+def _area(mm2: float) -> str:
+    return f"{mm2 / 100:.0f} cm²" if mm2 >= 950 else f"{mm2 / 100:.1f} cm²"

@@ -1,0 +1,199 @@
+"""Tasks laid into sittings of given length, in order, and the lots in which their pots are mixed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from batiksim.workshop.figures import figure
+from batiksim.workshop.tasks import Task, pot_minutes
+from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable
+from batiksim.workshop.timetable_warnings import troubles
+
+__all__ = ["timetable"]
+
+
+def timetable(
+    tasks: Sequence[Task],
+    *,
+    sessions: Sequence[float] = (),
+    room_c: float,
+    before: Sequence[Task] = (),
+    fixative_in_pots: bool = True,
+) -> Timetable:
+    """Lay tasks into sittings, in order; without sessions into one that lasts as long as it takes.
+
+    A waxing may go on in the next sitting; a dyeing is never cut. Drying runs overnight where a sitting ends with it,
+    else under the dryer. What must batch, and all after the last step, waits until after a sitting or is done at home.
+    """
+    strong, useful = pot_minutes(room_c) if fixative_in_pots else (math.inf, math.inf)
+    layer = _Layer(sessions)
+    last = max((place for place, task in enumerate(tasks) if task.work in ("wax", "dye", "discharge")), default=-1)
+    for place, task in enumerate(tasks[: last + 1]):
+        layer.add(task, tasks[place + 1] if place < last else None)
+    home = layer.tail(tasks[last + 1 :])
+    sittings = layer.finished()
+    lots = _lots(sittings, useful)
+    table = Timetable(
+        before=tuple(before),
+        sittings=sittings,
+        home=home,
+        lots=lots,
+        room_c=room_c,
+        strong_min=strong,
+        useful_min=useful,
+        unused=tuple(sessions[len(sittings) :]),
+        warnings=(),
+    )
+    return replace(table, warnings=tuple(troubles(table, tasks)))
+
+
+class _Layer:
+    """Sittings as they fill."""
+
+    def __init__(self, sessions: Sequence[float]) -> None:
+        self.given = list(sessions)
+        self.sittings: list[Sitting] = []
+        self.open()
+
+    def open(self) -> None:
+        """Begin the next sitting: one of those given, or one more like the last of them."""
+        number = len(self.sittings) + 1
+        extra = bool(self.given) and number > len(self.given)
+        minutes = self.given[min(number, len(self.given)) - 1] if self.given else None
+        self.slots: list[Slot] = []
+        self.after: list[Task] = []
+        self.now = 0.0
+        self.number, self.minutes, self.extra = number, minutes, extra
+        self.limit = math.inf if minutes is None else minutes - figure("clear_up_min")
+        self.put(Task(work="set_up", title="Set up", minutes=figure("set_up_min")), figure("set_up_min"))
+
+    def close(self) -> None:
+        """End this sitting with clearing up."""
+        minutes = figure("clear_up_min")
+        self.put(Task(work="clear_up", title="Clear up", minutes=minutes), minutes)
+        if any(slot.task.work == "wax" for slot in self.slots):
+            first = self.slots[0]
+            self.slots[0] = replace(first, task=replace(first.task, work="melt", title="Set up, melt the wax"))
+        self.sittings.append(
+            Sitting(
+                number=self.number,
+                minutes=self.minutes,
+                slots=tuple(self.slots),
+                after=tuple(self.after),
+                extra=self.extra,
+            )
+        )
+
+    def put(self, task: Task, minutes: float, part: str = "") -> None:
+        self.slots.append(Slot(task=task, start=self.now, minutes=minutes, part=part))
+        self.now += minutes
+
+    @property
+    def left(self) -> float:
+        """Minutes left before clearing up."""
+        return self.limit - self.now
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything but setting up is in this sitting."""
+        return len(self.slots) > 1
+
+    def turn(self) -> None:
+        """Close this sitting and open the next."""
+        self.close()
+        self.open()
+
+    def add(self, task: Task, following: Task | None) -> None:
+        """Put one task where it fits first."""
+        if task.waits:
+            self.wait(task, following)
+        elif task.splits:
+            self.split(task)
+        else:
+            if task.minutes > self.left and self.begun:
+                self.turn()
+            self.put(task, task.minutes)
+
+    def wait(self, task: Task, following: Task | None) -> None:
+        """Under the dryer where the next task still fits after it, else until the next sitting."""
+        wanted = 0.0 if following is None else following.minutes
+        if following is not None and following.splits:
+            wanted = min(wanted, figure("least_wax_min"))
+        if task.work == "dry" and task.minutes + wanted <= self.left:
+            self.put(task, task.minutes)
+            return
+        self.after.append(task)
+        self.turn()
+
+    def split(self, task: Task) -> None:
+        """As much as fits in this sitting, the rest in the next ones."""
+        rest = task.minutes
+        while rest > self.left:
+            here = self.left
+            if here >= figure("least_wax_min") and rest - here >= 2:
+                self.put(task, here, "first part" if rest == task.minutes else "more of it")
+                rest -= here
+            elif rest - here < 2:  # two minutes are found somehow
+                break
+            self.turn()
+        self.put(task, rest, "" if rest == task.minutes else "the rest")
+
+    def tail(self, tasks: Sequence[Task]) -> tuple[Task, ...]:
+        """What follows the last step: in sittings that are still to come, else at home."""
+        rest = list(tasks)
+        while rest and len(self.sittings) + 1 < len(self.given):
+            if rest[0].waits:
+                self.after.append(rest.pop(0))
+                self.turn()
+            elif rest[0].minutes <= self.left:
+                task = rest.pop(0)
+                self.put(task, task.minutes)
+            elif self.begun:
+                self.turn()
+            else:
+                break
+        while rest and not rest[0].waits and self.given and rest[0].minutes <= self.left:
+            task = rest.pop(0)
+            self.put(task, task.minutes)
+        return tuple(rest)
+
+    def finished(self) -> tuple[Sitting, ...]:
+        self.close()
+        return tuple(self.sittings)
+
+
+def _lots(sittings: Sequence[Sitting], useful: float) -> tuple[Lot, ...]:
+    """Every pot mixed when the step begins that needs it, and shared with later steps while it is of use.
+
+    Mixed pots don't outlast a sitting, unless they keep without end: without fixative.
+    """
+    lots: list[Lot] = []
+    newest: dict[str, int] = {}  # the lot that last held each pot
+    for sitting in sittings:
+        for slot in (slot for slot in sitting.slots if slot.task.work == "dye"):
+            shared = {pot: newest[pot] for pot in slot.task.pots if pot in newest}
+            good = {pot: at for pot, at in shared.items() if _keeps(lots[at], sitting, slot, useful)}
+            for at in sorted(set(good.values())):
+                end = slot.end if lots[at].sitting == sitting.number else lots[at].end
+                lots[at] = replace(lots[at], end=end, steps=(*lots[at].steps, slot.task.step))
+            fresh = tuple(pot for pot in dict.fromkeys(slot.task.pots) if pot not in good)
+            if fresh:
+                newest |= dict.fromkeys(fresh, len(lots))
+                lots.append(
+                    Lot(
+                        number=len(lots) + 1,
+                        sitting=sitting.number,
+                        start=slot.start,
+                        end=slot.end,
+                        steps=(slot.task.step,),
+                        pots=fresh,
+                        mixes=max(1, math.ceil(slot.minutes / useful)),
+                    )
+                )
+    return tuple(lots)
+
+
+def _keeps(lot: Lot, sitting: Sitting, slot: Slot, useful: float) -> bool:
+    return math.isinf(useful) or (lot.sitting == sitting.number and slot.end - lot.start <= useful)

@@ -1,0 +1,174 @@
+"""What a workshop plan holds: what is asked, and the amounts that came of it, in mm2, ml and g."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from batiksim.cloth.areas import Areas
+from batiksim.errors import BatikError
+from batiksim.workshop.figures import figure
+from batiksim.workshop.measures import System
+from batiksim.workshop.timetable_values import Timetable
+
+__all__ = [
+    "Asked",
+    "Bleach",
+    "ChemicalWater",
+    "Mixes",
+    "PotMix",
+    "Presoak",
+    "Stock",
+    "WaxUse",
+    "Workshop",
+]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asked:
+    """What a workshop is planned for. sessions : minutes each, none = all in one go; waste : share on top, 0..2."""
+
+    makers: int = 1
+    room_c: float = 20.0
+    sessions: tuple[float, ...] = ()
+    presoak: bool = False
+    hard_water: bool = False
+    waste: float = figure("waste")
+
+    def __post_init__(self) -> None:
+        whole = isinstance(self.makers, int) and not isinstance(self.makers, bool)
+        if not whole or not 1 <= self.makers <= 500:
+            raise BatikError("needs a whole number", field="makers", got=self.makers, fix="use 1 to 500")
+        for name, value, low, high in (("room", self.room_c, 5, 40), ("waste", self.waste, 0, 2)):
+            if not math.isfinite(value) or not low <= value <= high:
+                raise BatikError("out of range", field=name, got=value, fix=f"use a number from {low} to {high}")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stock:
+    """A dye dissolved in plain water.
+
+    need_g : powder in what the pots take of it; powder_g : what is measured out, in level spoons
+    water_ml : to dissolve it in; grams_per_litre : of the stock; grams_full : of full-strength solution
+    """
+
+    dye: str
+    need_g: float
+    powder_g: float
+    water_ml: float
+    grams_per_litre: float
+    grams_full: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class PotMix:
+    """One pot as it is mixed for one lot.
+
+    need_ml : what the cloths drink, waste with it; each_ml : one maker's share, as measured
+    ml : what its measured parts come to together, enough to fill every maker's share
+    stocks : (dye, ml); chemical_ml : chemical water; mm2 : open cloth of one maker that it paints
+    """
+
+    pot: str
+    lot: int
+    steps: tuple[int, ...]
+    mm2: float
+    need_ml: float
+    each_ml: float
+    ml: float
+    stocks: tuple[tuple[str, float], ...]
+    chemical_ml: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChemicalWater:
+    """Chemical water for the pots of one sitting.
+
+    steps : those that it serves; soda_g is 0 where cloth was soaked in fixative, softener_g where water is soft
+    """
+
+    sitting: int
+    steps: tuple[int, ...]
+    need_ml: float
+    ml: float
+    urea_g: float
+    soda_g: float
+    softener_g: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mixes:
+    """What is mixed, measured throughout in one system's measures."""
+
+    system: System
+    stocks: tuple[Stock, ...]
+    pots: tuple[PotMix, ...]
+    waters: tuple[ChemicalWater, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class WaxUse:
+    """Wax of one step, for all makers: grams needed and as measured, of beeswax and of paraffin."""
+
+    step: int
+    tool: str
+    mm2: float
+    need_g: float
+    beeswax_g: float
+    paraffin_g: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Presoak:
+    """Fixative to soak all cloths in before the first waxing."""
+
+    ml: float
+    soda_g: float
+    cloth_g: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bleach:
+    """Bleach solution of one step, as its label says, for all makers."""
+
+    step: int
+    mm2: float
+    ml: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Workshop:
+    """Everything that a workshop needs, for all makers together where not said otherwise.
+
+    mixes : one for each system of measures asked for, metric first
+    """
+
+    title: str
+    asked: Asked
+    areas: Areas
+    grams_per_m2: float
+    mixes: tuple[Mixes, ...]
+    waxes: tuple[WaxUse, ...]
+    bleaches: tuple[Bleach, ...]
+    presoak: Presoak | None
+    times: Timetable
+    notes: tuple[str, ...]
+
+    @property
+    def pots(self) -> tuple[PotMix, ...]:
+        """The pots in metric measures."""
+        return self.mixes[0].pots
+
+    @property
+    def wax_pots(self) -> int:
+        """Wax pots that the makers share."""
+        return math.ceil(self.asked.makers / figure("makers_per_wax_pot")) if self.waxes else 0
+
+    @property
+    def pot_fill_g(self) -> tuple[float, float]:
+        """Beeswax and paraffin that fill the wax pots, blended as on the cloth."""
+        fill = figure("wax_pot_g") * self.wax_pots
+        bees = sum(use.beeswax_g for use in self.waxes)
+        whole = bees + sum(use.paraffin_g for use in self.waxes)
+        share = bees / whole if whole > 0 else 0.5
+        return fill * share, fill * (1 - share)

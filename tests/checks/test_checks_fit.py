@@ -1,0 +1,178 @@
+"""Masks moved on purpose: the one that is off is named and measured, and nothing is said where all is well."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy import ndimage
+
+from batiksim.checks import corrected, drawn_as, misplaced
+from batiksim.cloth.program import design_masks
+from batiksim.values import MaskUse, Wax
+
+# The masks of the samples that share edges with another, the last two only few of their many.
+MASKS = [
+    ("garden_poppies/remedy.toml", "outlines.png"),
+    ("garden_poppies/remedy.toml", "paint-leaves.png"),
+    ("garden_poppies/remedy.toml", "keep-leaves.png"),
+    ("garden_poppies/remedy.toml", "paint-everywhere.png"),
+    ("estuary_geese", "1-white-lines.png"),
+    ("estuary_geese", "paint-apricot.png"),
+    ("estuary_geese", "paint-lagoon.png"),
+    ("estuary_geese", "3-apricot-and-green.png"),
+    ("estuary_geese", "4-teal-and-dusk.png"),
+]
+# turned clockwise, then moved right and down: degrees, mm
+MOVES = [(1, 0, 0), (2, 0, 0), (-3, 0, 0), (0, 5, 0), (0, 4.2, 4.2), (0, -3, 2), (1, 3, -2)]
+
+
+def moved(mask, move, px_per_mm):
+    """A mask turned clockwise by degrees, then moved right and down by mm: another way than the tool's own."""
+    turn, right, down = move
+    out = ndimage.rotate(mask, -turn, reshape=False, order=1) if turn else mask
+    return ndimage.shift(out, (down * px_per_mm, right * px_per_mm), order=1) if right or down else out
+
+
+def spoilt(case, picture, move):
+    return case.with_mask(picture, moved(case.mask(picture), move, case.px_per_mm))
+
+
+def parts(case, *pictures):
+    """A cloth of some of a sample's masks, each waxed in turn."""
+    return case.with_steps(*(Wax(mask=use) for use in design_masks(case.design) if use.picture in pictures))
+
+
+@pytest.mark.parametrize(
+    ("folder", "picture", "move"),
+    [(*mask, MOVES[(number + turn) % len(MOVES)]) for number, mask in enumerate(MASKS) for turn in (0, 3)],
+)
+def test_the_moved_mask_is_named_and_measured(sample, folder, picture, move):
+    case = sample(folder)
+    off = spoilt(case, picture, move)
+    (found,) = misplaced(off.design, off.dyes, off.masks)
+    assert (found.use.picture, found.instead) == (picture, ())
+    back = corrected(off.mask(picture), found, px_per_mm=case.px_per_mm)
+    rows, cols = (size // 8 for size in back.shape)
+    inner = np.s_[rows:-rows, cols:-cols]
+    as_drawn = case.mask(picture)[inner].astype(int)
+    left = np.mean(np.abs(back[inner] - as_drawn)) / np.mean(np.abs(off.mask(picture)[inner] - as_drawn))
+    assert left < 0.75
+    if move[0] == 0:
+        assert (found.right_mm, found.down_mm) == (pytest.approx(-move[1], abs=0.7), pytest.approx(-move[2], abs=0.7))
+    assert found.turn_deg == pytest.approx(-move[0], abs=0.15)
+
+
+@pytest.mark.parametrize("folder", ["garden_poppies", "garden_poppies/remedy.toml", "estuary_geese", "hedge_parsley"])
+def test_the_samples_fit(sample, folder):
+    assert sample(folder).check("fit") == ()
+
+
+@pytest.mark.parametrize("move", [(2, 0, 0), (0, 4, -2.5)])
+@pytest.mark.parametrize("picture", ["paint-leaves.png", "keep-leaves.png"])
+def test_of_two_masks_none_is_blamed(sample, picture, move):
+    case = parts(sample("garden_poppies/remedy.toml"), "paint-leaves.png", "keep-leaves.png")
+    assert misplaced(case.design, case.dyes, case.masks) == []
+    off = spoilt(case, picture, move)
+    (found,) = misplaced(off.design, off.dyes, off.masks)
+    (other,) = found.instead
+    assert {found.use.picture, other.use.picture} == {"paint-leaves.png", "keep-leaves.png"}
+    for way in (found, other):  # either mends it
+        mended = off.with_mask(way.use.picture, corrected(off.mask(way.use.picture), way, px_per_mm=off.px_per_mm))
+        assert misplaced(mended.design, mended.dyes, mended.masks) == []
+    (told,) = off.check("fit")
+    assert "One of the two is off" in told.message
+    assert "“paint-leaves” (step 1)" in told.remedy
+    assert "“keep-leaves” (step 2)" in told.remedy
+
+
+def test_the_fewer_are_off_though_they_agree(sample):
+    case = sample("garden_poppies/remedy.toml")
+    off = spoilt(spoilt(case, "paint-leaves.png", (0, 5, 0)), "keep-leaves.png", (0, 0, -4))
+    found = misplaced(off.design, off.dyes, off.masks)
+    assert [one.use.picture for one in found] == ["paint-leaves.png", "keep-leaves.png"]
+    assert not any(one.instead for one in found)
+    assert [round(one.right_mm) for one in found] == [-5, 0]
+    assert [round(one.down_mm) for one in found] == [0, 4]
+
+
+def test_two_against_two(sample):
+    case = parts(sample("garden_poppies/remedy.toml"), "outlines.png", "paint-leaves.png", "keep-leaves.png",
+                 "paint-everywhere.png")  # fmt: skip
+    pair = ("paint-leaves.png", "keep-leaves.png")
+    off = case
+    for picture in pair:
+        off = spoilt(off, picture, (0, 4, 0))
+    found = misplaced(off.design, off.dyes, off.masks)
+    assert tuple(one.use.picture for one in found) == pair
+    for one in found:
+        assert {way.use.picture for way in one.instead} == {"outlines.png", "paint-everywhere.png"}
+        assert [round(way.right_mm) for way in one.instead] == [4, 4]
+
+
+def test_one_picture_used_twice_has_one_vote(sample):
+    case = parts(sample("garden_poppies/remedy.toml"), "paint-leaves.png", "keep-leaves.png")
+    twice = Wax(mask=MaskUse(picture="keep-leaves.png", clean=True))
+    design = replace(case.design, steps=(*case.design.steps, twice))
+    off = spoilt(case, "keep-leaves.png", (0, 5, 0))
+    found = misplaced(design, case.dyes, np.stack([*off.masks, off.masks[1]]))
+    assert found
+    assert all(one.instead for one in found)
+
+
+def test_what_is_told(sample):
+    case = sample("garden_poppies/remedy.toml")
+    (told,) = spoilt(case, "keep-leaves.png", (1, 3, -2)).check("fit")
+    assert (told.code, told.step, told.severity) == ("fit", 3, "serious")
+    assert told.message.startswith("The mask “keep-leaves” (step 3) lies ")
+    assert "and is turned 1.0 degrees clockwise against the others" in told.message
+    assert told.remedy.startswith("Turn it 1.0 degrees anticlockwise about the middle of the cloth, then move it ")
+    assert "--" not in told.message + told.remedy
+
+
+@pytest.mark.parametrize("width", [2.4, 3.0, 4.0])
+def test_a_fill_that_ends_beneath_a_brush_s_line_fits_and_its_shift_is_measured_to_the_line_s_middle(draw, width):
+    """The two sides of such a line lie farther apart than what counts as a shift."""
+    spots = [(25, 25, 14), (52, 30, 12), (40, 55, 9), (80, 22, 13), (95, 52, 15), (68, 60, 10)]
+    lines = np.maximum.reduce([draw.ring(*spot, width) for spot in spots])
+    fills = np.maximum.reduce([draw.disc(*spot) for spot in spots])
+
+    def laid_over(fills):
+        case = draw.case(("wax", lines), ("dye", "leaf", fills), ("dye", "ink", None))
+        return misplaced(case.design, case.dyes, case.masks)
+
+    assert laid_over(fills) == []
+    (found,) = laid_over(moved(fills, (0, 4, 0), draw.px_per_mm))
+    assert abs(found.right_mm) == pytest.approx(4, abs=0.4)
+    assert found.down_mm == pytest.approx(0, abs=0.4)
+
+
+def test_masks_with_nothing_in_common_fit(draw):
+    random = np.random.default_rng(3)
+    dots = np.maximum.reduce([draw.disc(*random.uniform((5, 5), (115, 75)), 2) for _ in range(40)])
+    bars = np.maximum.reduce([draw.box(x, 5, x + 3, 75) for x in range(8, 115, 13)])
+    assert draw.case(("wax", dots), ("dye", "sun", None), ("wax", bars), ("dye", "sea", None)).check("fit") == ()
+
+
+def test_masks_of_other_cloths_fit(sample):
+    """Masks of one cloth, upside down or mirrored, among those of another: nothing in common, nothing said."""
+    geese, poppies = sample("estuary_geese"), sample("garden_poppies/remedy.toml")
+    strangers = parts(geese, "1-white-lines.png", "2-straw.png", "3-apricot-and-green.png", "paint-apricot.png")
+    flowers = [one[:1500, :2100] for one in poppies.masks]
+    for turn in (np.s_[::-1], np.s_[:, ::-1], np.s_[::-1, ::-1]):
+        for one in flowers:
+            mixed = np.pad(one[turn], ((0, 0), (0, 300)))
+            masks = strangers.masks.copy()
+            masks[1] = mixed
+            assert misplaced(strangers.design, strangers.dyes, masks) == []
+
+
+@pytest.mark.parametrize("marks", ["dark", "light", "alpha", None])
+def test_a_corrected_mask_reads_as_before(draw, marks):
+    from batiksim.cloth.masks import to_mask
+
+    mask = draw.disc(40, 40, 20)
+    picture = drawn_as(mask, marks)
+    grey, alpha = (picture, None) if picture.ndim == 2 else (picture[..., 0], picture[..., 1])
+    np.testing.assert_array_equal(to_mask(grey, alpha, marks=marks).mask, mask)

@@ -1,0 +1,57 @@
+"""What a design is made of is never written over by what a command makes from it."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from batiksim.cli import main
+from batiksim.files.sources import source_files
+from batiksim.files.starter import write_starter
+
+COMMANDS = (
+    "check .",
+    "stages .",
+    "overdye .",
+    "chart ladders .",
+    "chart colours .",
+    "pot primrose --book .",
+    "match #4d7358 --book .",
+    "workshop . --makers 2",
+    "handout .",
+    "risk .",
+)
+
+
+@pytest.fixture(scope="module")
+def starter(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("starter")
+    write_starter(folder / "cloth")
+    return folder / "cloth"
+
+
+@pytest.mark.parametrize("name", ["design.toml", "outlines.png", "paint-leaves.png"])
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_command_told_to_write_over_the_design_refuses(command, name, starter, tmp_path, monkeypatch):
+    folder = Path(shutil.copytree(starter, tmp_path / "cloth"))
+    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    monkeypatch.chdir(folder)
+    done = CliRunner().invoke(main, [*command.split(), "--out", name])
+    assert done.exit_code == 2
+    assert name in done.stderr
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
+
+
+def test_a_marked_picture_needs_the_ending_of_a_picture(starter, tmp_path):
+    notes = tmp_path / "notes.txt"
+    notes.write_text("mine", encoding="utf-8")
+    done = CliRunner().invoke(main, ["check", str(starter), "--out", str(notes)])
+    assert done.exit_code == 2
+    assert "end its name in .png" in done.stderr
+    assert notes.read_text(encoding="utf-8") == "mine"
+
+
+def test_a_design_is_made_of_itself_and_all_it_names(starter):
+    assert {path.name for path in source_files(starter)} == {path.name for path in starter.iterdir()}
+    assert source_files("demo") == [Path("demo")]
