@@ -1,4 +1,4 @@
-"""The array types that signatures use, and the two shape checks that colours share."""
+"""The array types that signatures use, by what they hold, and the two shape checks that colours share."""
 
 from __future__ import annotations
 
@@ -7,7 +7,14 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+__all__ = ["Bools", "Bytes", "Floats", "Ints", "Look", "Singles", "Words", "as_spectra", "as_triples"]
+
 Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+Bytes = NDArray[np.uint8]
+Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+Words = NDArray[np.uint64]
 Look = Literal["dry", "wet"]
 BANDS = 31
 

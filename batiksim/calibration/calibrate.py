@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.calibration.dye_fit import fit_dyes, floor_spread, with_law
 from batiksim.calibration.fit_values import DyeFit, Fit, Sample, predict
@@ -17,12 +16,12 @@ from batiksim.calibration.values import Calibration, Piece, Taught
 from batiksim.cloth.dyes_on_cloth import ClothDyes, undyed_ks
 from batiksim.colour import kubelka_munk, spaces, spectra
 from batiksim.colour.viewing import DAY
+from batiksim.types import Floats
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
 from batiksim.values.fields import percent
 
 __all__ = ["calibrate"]
 
-Array = NDArray[np.float64]
 
 # A curved build-up has to earn its place on rungs that it was not fitted to. Limits chosen on made dyes.
 LEAST_RUNGS = 3
@@ -41,7 +40,7 @@ DOUBTFUL = 4.0  # CIEDE2000: a piece this far from all the others' story is told
 def calibrate(
     samples: Sequence[Marked],
     *,
-    cloth: Array | None = None,
+    cloth: Floats | None = None,
     light: str = DAY,
     known: Callable[[str], ClothDyes | None] | None = None,
 ) -> Calibration:

@@ -12,7 +12,6 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.calibration.calibrate import calibrate
 from batiksim.calibration.dye_fit import fit_dyes
@@ -24,11 +23,11 @@ from batiksim.calibration.values import Calibration
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour import spaces
 from batiksim.photo.strip_reading import StripReading
+from batiksim.types import Floats
 from batiksim.values.fields import percent
 
 __all__ = ["calibrate_photo", "less_vivid"]
 
-Array = NDArray[np.float64]
 
 LOOKED = 0.7, 1.7  # vividness, 1 = true to life
 FINE = 0.03
@@ -72,7 +71,7 @@ def less_vivid(reading: StripReading, vividness: float) -> StripReading:
     return replace(reading, patches=patches, cloth=_calmed(reading.cloth, vividness))
 
 
-def _calmed(xyz: Array, vividness: float) -> Array:
+def _calmed(xyz: Floats, vividness: float) -> Floats:
     grey = xyz[1] * spaces.D65
     return np.asarray(grey + (xyz - grey) / vividness)
 

@@ -6,22 +6,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.calibration.fit_values import Fit, Sample
 from batiksim.calibration.least_squares import ODD, Problem
 from batiksim.colour import kubelka_munk, spectra
 from batiksim.colour.viewing import DAY
+from batiksim.types import Floats
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
 
 __all__ = ["fit_dyes", "floor_spread", "with_law"]
 
-Array = NDArray[np.float64]
-
 
 def fit_dyes(
     samples: Sequence[Sample],
-    cloth: Array,
+    cloth: Floats,
     *,
     laws: Mapping[str, BuildUpLaw] | None = None,
     start: Fit | None = None,
@@ -69,11 +67,11 @@ def floor_spread(samples: Sequence[Sample], fit: Fit) -> float:
     return problem.floor_spread(x)
 
 
-def _weights(off: Array) -> Array:
+def _weights(off: Floats) -> Floats:
     return np.sqrt(np.minimum(1.0, ODD / np.maximum(off, 1e-9)))
 
 
-def _first_curves(samples: Sequence[Sample], names: Sequence[str], cloth: Array, surface: float) -> list[Array]:
+def _first_curves(samples: Sequence[Sample], names: Sequence[str], cloth: Floats, surface: float) -> list[Floats]:
     """Each dye from the colour of its patch nearest to full strength."""
     cloth_ks = kubelka_munk.ks_from_reflectance(cloth, surface=surface)
     curves = []

@@ -5,16 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.loads import held_load
 from batiksim.colour import kubelka_munk, spaces
 from batiksim.colour.viewing import DAY, seen_xyz
+from batiksim.types import Bools, Floats
 from batiksim.values import BuildUp, Layers
 
 __all__ = ["DyeFit", "Fit", "Sample", "predict"]
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -27,16 +25,16 @@ class Sample:
 
     name: str
     layers: Layers
-    xyz: Array
-    reflectance: Array | None = None
-    cut: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(3, np.bool_))
+    xyz: Floats
+    reflectance: Floats | None = None
+    cut: Bools = field(default_factory=lambda: np.zeros(3, np.bool_))
 
     @property
-    def lab(self) -> Array:
+    def lab(self) -> Floats:
         """CIELAB (3,), D65."""
         return spaces.xyz_to_lab(self.xyz)
 
-    def miss(self, xyz: Array) -> float:
+    def miss(self, xyz: Floats) -> float:
         """CIEDE2000 between a predicted colour and this one; what the photo can't show doesn't count."""
         linear, mine = spaces.xyz_to_linear_srgb(xyz), spaces.xyz_to_linear_srgb(self.xyz)
         shown = np.where(self.cut, np.maximum(linear, mine), linear)
@@ -48,7 +46,7 @@ class DyeFit:
     """One fitted dye: K/S (31,) of load 1, and its build-up."""
 
     name: str
-    ks: Array
+    ks: Floats
     build_up: BuildUp
 
 
@@ -57,7 +55,7 @@ class Fit:
     """Fitted dyes with the cloth's reflectance (31,), the surface floor and the light they were fitted with."""
 
     dyes: tuple[DyeFit, ...]
-    cloth: Array
+    cloth: Floats
     surface: float
     light: str = DAY
 
@@ -66,7 +64,7 @@ class Fit:
         return next(dye for dye in self.dyes if dye.name == name)
 
 
-def predict(fit: Fit, layers: Layers) -> Array:
+def predict(fit: Fit, layers: Layers) -> Floats:
     """XYZ (3,) of this cloth dyed with some layers, in the light of the fit."""
     ks, total = kubelka_munk.ks_from_reflectance(fit.cloth, surface=fit.surface), 0.0
     for name, strength in layers:

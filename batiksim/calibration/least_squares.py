@@ -6,18 +6,17 @@ from collections.abc import Sequence
 from functools import cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.calibration.fit_values import DyeFit, Fit, Sample
 from batiksim.cloth.loads import held_load
 from batiksim.colour import kubelka_munk, spaces, spectra
 from batiksim.colour.lab_slopes import eye_weights, lab_slope
 from batiksim.colour.viewing import seen_weights
+from batiksim.types import Bools, Floats
 from batiksim.values import FLOOR, BuildUp
 
 __all__ = ["FLOOR_SPREAD", "ODD", "Problem"]
 
-Array = NDArray[np.float64]
 
 # Assumptions behind the balance of match and smoothness. A patch measures to about CIEDE2000 0.7 in a good photo; the
 # log of a dye's K/S bends by about .12 from band to band; the floor is .015, give or take a factor of e ** .6.
@@ -33,7 +32,7 @@ KNOTS = 16  # of each curve: every second band
 
 
 @cache
-def _spline() -> tuple[Array, Array]:
+def _spline() -> tuple[Floats, Floats]:
     """(31, 16) from every second band to all, as smooth as can be, and (29, 16), its second differences."""
     bend = np.diff(np.eye(31), 2, axis=0)
     even, odd = bend[:, ::2], bend[:, 1::2]
@@ -47,7 +46,7 @@ class Problem:
     """Unknowns in a row: 16 knots for each dye, log(bend) for each curved build-up, log(floor)."""
 
     def __init__(
-        self, samples: Sequence[Sample], names: Sequence[str], cloth: Array, laws: dict[str, BuildUp], light: str
+        self, samples: Sequence[Sample], names: Sequence[str], cloth: Floats, laws: dict[str, BuildUp], light: str
     ) -> None:
         self.samples, self.names, self.cloth, self.laws = samples, list(names), cloth, laws
         self.light, self.seen = light, seen_weights(light)
@@ -71,7 +70,7 @@ class Problem:
         """How many unknowns there are."""
         return KNOTS * len(self.names) + len(self.curved) + 1
 
-    def read(self, x: Array) -> tuple[Array, dict[str, BuildUp], float]:
+    def read(self, x: Floats) -> tuple[Floats, dict[str, BuildUp], float]:
         """The dyes' u (dyes, 31), their build-ups and the floor."""
         count = len(self.names)
         u = x[: KNOTS * count].reshape(count, KNOTS) @ _spline()[0].T
@@ -81,12 +80,12 @@ class Problem:
             ups[name] = BuildUp(law=self.laws[name].law, bend=bend)
         return u, ups, float(min(np.exp(x[-1]), MOST_FLOOR))
 
-    def start(self, u: Array, surface: float) -> Array:
+    def start(self, u: Floats, surface: float) -> Floats:
         """The unknowns of u (dyes, 31) and a floor, build-ups as given."""
         bends = [np.log(self.laws[name].bend) for name in self.curved]
         return np.concatenate([u[:, ::2].ravel(), bends, [np.log(surface)]])
 
-    def loads(self, ups: dict[str, BuildUp]) -> Array:
+    def loads(self, ups: dict[str, BuildUp]) -> Floats:
         """Load of each dye in each sample: (samples, dyes)."""
         loads, totals = np.zeros((len(self.samples), len(self.names))), np.zeros(len(self.samples))
         for row, dye, strength in self.layers:
@@ -100,7 +99,7 @@ class Problem:
             totals[row] += load
         return loads
 
-    def colours(self, u: Array, loads: Array, surface: float) -> tuple[Array, Array]:
+    def colours(self, u: Floats, loads: Floats, surface: float) -> tuple[Floats, Floats]:
         """Reflectance (samples, 31) and its slope by K/S."""
         ks = kubelka_munk.ks_from_reflectance(self.cloth, surface=surface)
         ks = ks + loads @ np.exp(np.clip(u, _LOW - 3, _HIGH + 2))
@@ -108,7 +107,7 @@ class Problem:
         inner = 1.0 / (1.0 + ks + root)
         return surface + (1.0 - surface) * inner, (surface - 1.0) * inner / root
 
-    def miss(self, x: Array) -> Array:
+    def miss(self, x: Floats) -> Floats:
         """Everything that least squares make small, in units of the noise."""
         u, ups, surface = self.read(x)
         reflectance, _ = self.colours(u, self.loads(ups), surface)
@@ -116,7 +115,7 @@ class Problem:
         off = np.einsum("nij,nj->ni", self.eye, lab - self.labs) * (self.weight / NOISE)[:, None]
         return np.concatenate([off.ravel(), self.spectral(reflectance), self.prior(x, u)])
 
-    def shown(self, reflectance: Array) -> tuple[Array, NDArray[np.bool_]]:
+    def shown(self, reflectance: Floats) -> tuple[Floats, Bools]:
         """XYZ as the photo can show it, and the channels where it shows no further change."""
         xyz = reflectance @ self.seen
         linear = spaces.xyz_to_linear_srgb(xyz)
@@ -126,14 +125,14 @@ class Problem:
             return xyz, lost
         return spaces.linear_srgb_to_xyz(np.where(lost, floor, linear)), lost
 
-    def spectral(self, reflectance: Array) -> Array:
+    def spectral(self, reflectance: Floats) -> Floats:
         """What measured reflectances miss, in units of the noise; none where none was measured."""
         if not self.measured:
             return np.zeros(0)
         off = 100 * (np.cbrt(reflectance[self.measured]) - np.cbrt(np.maximum(self.spectra, 1e-4)))
         return np.asarray((off * _SPECTRUM_WEIGHT * self.weight[self.measured][:, None] / NOISE).ravel())
 
-    def prior(self, x: Array, u: Array) -> Array:
+    def prior(self, x: Floats, u: Floats) -> Floats:
         """What makes curves smooth and keeps everything within sensible limits."""
         count = len(self.names)
         knots = x[: KNOTS * count].reshape(count, KNOTS)
@@ -145,7 +144,7 @@ class Problem:
             floor = 1e3 * (x[-1:] - np.log(self.fixed_surface))
         return np.concatenate([bend.ravel(), out.ravel(), laws, floor])
 
-    def slope(self, x: Array) -> Array:
+    def slope(self, x: Floats) -> Floats:
         """The slope of `miss`: exact for the curves, by small steps for the few others."""
         u, ups, surface = self.read(x)
         loads, count = self.loads(ups), len(self.names)
@@ -180,25 +179,25 @@ class Problem:
             whole[:, column] = (self.miss(step) - base) / 1e-4
         return whole
 
-    def differences(self, x: Array) -> Array:
+    def differences(self, x: Floats) -> Floats:
         """CIEDE2000 of each sample."""
         u, ups, surface = self.read(x)
         xyz, _ = self.shown(self.colours(u, self.loads(ups), surface)[0])
         return spaces.delta_e_2000(spaces.xyz_to_lab(xyz), self.labs)
 
-    def floor_spread(self, x: Array) -> float:
+    def floor_spread(self, x: Floats) -> float:
         """How unsure the floor is at a solution: standard deviation of its logarithm; `FLOOR_SPREAD` = untold."""
         slope = self.slope(x)
         return float(np.sqrt(np.linalg.inv(slope.T @ slope)[-1, -1]))
 
-    def solve(self, x: Array, *, steps: int) -> Array:
+    def solve(self, x: Floats, *, steps: int) -> Floats:
         """The unknowns that make the misses least, from a start."""
         from scipy.optimize import least_squares
 
         found = least_squares(self.miss, x, jac=self.slope, method="lm", max_nfev=steps, ftol=1e-4, xtol=1e-5)
         return np.asarray(found.x)
 
-    def result(self, x: Array) -> Fit:
+    def result(self, x: Floats) -> Fit:
         """The fit of some unknowns."""
         u, ups, surface = self.read(x)
         ks = np.exp(np.clip(u, _LOW, _HIGH))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.calibration.fit_values import Sample
 from batiksim.cloth.stages import listed
@@ -13,10 +12,10 @@ from batiksim.colour import spaces, spectra
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.errors import BatikError
 from batiksim.photo.strip_plausibility import DARK, VIVID
+from batiksim.types import Floats
 
 __all__ = ["check_undyed", "undyed_cloth", "undyed_notes"]
 
-Array = NDArray[np.float64]
 
 # Dye only takes light away. Noise and uneven light make a patch seem lighter than its cloth, but hardly by so much.
 LIGHTER, LIGHTER_SHARE = 1.2, 0.2  # times the cloth's X, Y or Z; share of the dyed pieces. Assumptions
@@ -24,7 +23,7 @@ CLOTH_ROUNDS = 3  # each leaves a tenth or less of what pale cloth shows otherwi
 BARE = 3.0  # CIEDE2000 from the undyed cloth up to which a piece shows no dye; assumption
 
 
-def undyed_cloth(used: Sequence[Sample], given: Array | None, light: str) -> tuple[Array, Array]:
+def undyed_cloth(used: Sequence[Sample], given: Floats | None, light: str) -> tuple[Floats, Floats]:
     """XYZ (3,) of the undyed cloth and its reflectance (31,): measured where it was, else the smoothest one.
 
     given : XYZ (3,) where it is known already; light : the one it was seen in
@@ -48,7 +47,7 @@ def undyed_cloth(used: Sequence[Sample], given: Array | None, light: str) -> tup
     return bare, spectra.smooth_reflectance(by_day, surface=0.0)[0]
 
 
-def check_undyed(bare: Array, dyed: Sequence[Sample]) -> None:
+def check_undyed(bare: Floats, dyed: Sequence[Sample]) -> None:
     """BatikError where dyed pieces don't look it beside undyed cloth of XYZ `bare` (3,).
 
     Lighter ones tell that what is taken as undyed isn't; where none shows any dye, it is another photo or table.
@@ -69,7 +68,7 @@ def check_undyed(bare: Array, dyed: Sequence[Sample]) -> None:
         )
 
 
-def undyed_notes(bare: Array) -> tuple[str, ...]:
+def undyed_notes(bare: Floats) -> tuple[str, ...]:
     """What to know of measured undyed cloth that is hardly what a maker would dye on."""
     lab = spaces.xyz_to_lab(bare)
     what = "dark" if lab[0] < DARK else "strongly coloured" if float(np.hypot(lab[1], lab[2])) > VIVID else ""

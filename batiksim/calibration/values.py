@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from batiksim.types import Floats
 from batiksim.values import BuildUp, Layers
 
 __all__ = ["Calibration", "Piece", "Taught"]
 
-Array = NDArray[np.float64]
 HOPELESS = 6.0  # CIEDE2000 by which the fit itself misses half of the pieces; made photos in bad light stay under 2
 
 
@@ -45,7 +44,7 @@ class Taught:
     """
 
     name: str
-    full: Array
+    full: Floats
     hex: str
     build_up: BuildUp
     expected_error: float | None

@@ -6,11 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.checks.scene.scene import Scene, in_cm
-from batiksim.checks.shapes.arrays import Bools
 from batiksim.checks.shapes.components import Labels, boxes, grown_by_one, piece_sizes, pieces, thick
+from batiksim.types import Bools, Floats
 from batiksim.values import Finding, Place, Wax
 
 __all__ = ["Hand", "hand"]
@@ -139,7 +138,7 @@ def _thin(
     )
 
 
-def _lengths(labels: Labels, count: int) -> NDArray[np.float64]:
+def _lengths(labels: Labels, count: int) -> Floats:
     """Length of thin pieces in pixels, place 0 unused: half their outline, straight at any angle."""
     across, down = (np.zeros(count + 1, np.int64) for _ in range(2))
     for total, a, b in ((across, np.s_[:-1], np.s_[1:]), (down, np.s_[:, :-1], np.s_[:, 1:])):

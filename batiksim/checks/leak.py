@@ -6,15 +6,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.checks.scene.scene import Scene, colour_words
-from batiksim.checks.shapes.arrays import Bools
 from batiksim.checks.shapes.bottleneck import narrowest
 from batiksim.checks.shapes.components import boxes, grown_by_one, piece_sizes, pieces
 from batiksim.cloth.outcome import History, reached_bits
 from batiksim.cloth.program import DYE
 from batiksim.colour.spaces import delta_e_2000
+from batiksim.types import Bools, Floats
 from batiksim.values import SEVERITIES, Finding, RemoveWax, Severity, Wax
 
 __all__ = ["Leak", "leak"]
@@ -254,7 +253,7 @@ def _finding(scene: Scene, settings: Leak, number: int, gap: Gap) -> Finding | N
     )
 
 
-def _with(scene: Scene, history: History, ks: NDArray[np.float64], *, before: int | None = None) -> NDArray[np.float64]:
+def _with(scene: Scene, history: History, ks: Floats, *, before: int | None = None) -> Floats:
     return scene.lab_of_ks(scene.ks(history, before=before) + ks)
 
 

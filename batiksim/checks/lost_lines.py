@@ -9,15 +9,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.checks.scene.scene import Scene, in_cm
-from batiksim.checks.shapes.arrays import Bools, Bytes, area_mean, bits_of, times
+from batiksim.checks.shapes.arrays import area_mean, bits_of, times
 from batiksim.checks.shapes.components import boxes, grown_by_one, pieces, thick
 from batiksim.checks.swallowed import Swallowed, swallowed
 from batiksim.cloth.outcome import reached_bits
 from batiksim.cloth.program import DISCHARGE, DYE
 from batiksim.colour.spaces import delta_e_2000
+from batiksim.types import Bools, Bytes, Singles, Words
 from batiksim.values import Discharge, DyeBath, Finding, Place, RemoveWax, Wax
 
 __all__ = ["Lost", "lost"]
@@ -50,7 +50,7 @@ class Lost:
 class Before:
     """The cloth before a dyeing, a pixel each: lightness L*, and where the dyeing changes it enough to lose a line."""
 
-    lightness: NDArray[np.float32]
+    lightness: Singles
     covered: Bools
 
 
@@ -80,7 +80,7 @@ def _factor(scene: Scene) -> int:
     return max(1, int(LOOK_MM * scene.px_per_mm), int(np.ceil(most)))
 
 
-def _kept(scene: Scene, masks: Bytes, bits: NDArray[np.uint64], number: int) -> Bools:
+def _kept(scene: Scene, masks: Bytes, bits: Words, number: int) -> Bools:
     """Cloth that was under wax at an earlier dyeing, or was bleached, and is open now."""
     full = np.full(masks.shape[1:], 255, np.uint8)
     opened, kept = full, np.zeros(full.shape, np.bool_)
@@ -97,7 +97,7 @@ def _kept(scene: Scene, masks: Bytes, bits: NDArray[np.uint64], number: int) -> 
     return kept & (opened >= 128)
 
 
-def _before(scene: Scene, settings: Lost, bits: NDArray[np.uint64], number: int) -> Before:
+def _before(scene: Scene, settings: Lost, bits: Words, number: int) -> Before:
     ops = [o for o in scene.ops(DYE) if scene.op_step(o) == number]
     upto = bits_of(range(ops[-1] + 1), bits.shape[0])
     lightness = np.full(bits.shape[1:], np.nan, np.float32)
@@ -146,7 +146,7 @@ def _at_step(scene: Scene, settings: Lost, number: int, kept: Bools, before: Bef
     )
 
 
-def _stands_out(settings: Lost, lightness: NDArray[np.float32], line: Bools, kept: Bools) -> bool:
+def _stands_out(settings: Lost, lightness: Singles, line: Bools, kept: Bools) -> bool:
     """Whether most of the cloth around a line is darker than it."""
     around = grown_by_one(grown_by_one(grown_by_one(line))) & ~kept & np.isfinite(lightness)
     own = lightness[line & np.isfinite(lightness)]

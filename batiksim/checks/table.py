@@ -6,9 +6,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from batiksim.checks.depth import Depth, depth
 from batiksim.checks.drawable import Hand, hand
 from batiksim.checks.faint import Faint, faint
@@ -26,6 +23,7 @@ from batiksim.checks.wasted import Wasted, wasted
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.outcome import History
 from batiksim.errors import BatikError, nearest
+from batiksim.types import Bytes
 from batiksim.values import SEVERITIES, Design, Finding
 
 __all__ = ["CHECKS", "CODES", "NOTHING", "QUICK_NOTHING", "Check", "check", "known_codes"]
@@ -80,7 +78,7 @@ QUICK_NOTHING = f"{NOTHING} A preview doesn't look for {_LATER}: a full check do
 def check(
     design: Design,
     dyes: ClothDyes,
-    masks: NDArray[np.uint8],
+    masks: Bytes,
     *,
     only: Iterable[str] | None = None,
     skip: Iterable[str] = (),

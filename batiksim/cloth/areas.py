@@ -11,15 +11,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.program import DISCHARGE, DYE, PLATE, REMOVE, WAX_COVER, WAX_THIN, Program, check_masks
 from batiksim.cloth.render import default_threads
+from batiksim.types import Bytes, Floats, Singles
 
 __all__ = ["Areas", "Reach", "Work", "survey_areas"]
 
-Bytes = NDArray[np.uint8]
-Floats = NDArray[np.float32]
 Work = Literal["wax", "dye", "discharge", "remove_wax"]
 BAND_PIXELS = 1 << 17  # rows are worked through in bands that stay near the processor
 _WORK: dict[int, Work] = {
@@ -110,15 +108,15 @@ class _Band:
 
     def __init__(self, shape: tuple[int, int], skip: int) -> None:
         self.opened = np.ones(shape, np.float32)
-        self.take: Floats | None = None  # what thin wax lets through; None = everything
+        self.take: Singles | None = None  # what thin wax lets through; None = everything
         self.skip = skip
         self.ones = np.ones(shape[1], np.float32)
 
-    def total(self, values: Floats) -> float:
+    def total(self, values: Singles) -> float:
         """Sum in float64 of row sums that BLAS takes, without the row above."""
         return float(np.sum(values[self.skip :] @ self.ones, dtype=np.float64))
 
-    def wax(self, level: Floats, *, seals: bool) -> tuple[float, float]:
+    def wax(self, level: Singles, *, seals: bool) -> tuple[float, float]:
         """Lay wax on; what is newly covered, and its outline in pixels."""
         fresh = self.opened * level
         if seals:
@@ -129,7 +127,7 @@ class _Band:
             self.take = take * (1.0 - level)
         return self.total(fresh), _outline(fresh, self.skip)
 
-    def taken(self, level: Floats | None) -> float:
+    def taken(self, level: Singles | None) -> float:
         """How much takes the dye or bleach that is brushed on."""
         here = self.opened if level is None else self.opened * level
         return self.total(here if self.take is None else here * self.take)
@@ -140,7 +138,7 @@ class _Band:
         return float((here.shape[0] - self.skip) * here.shape[1]) - self.total(here)
 
 
-def _band(program: Program, masks: Bytes, first: int, last: int) -> tuple[NDArray[np.float64], float]:
+def _band(program: Program, masks: Bytes, first: int, last: int) -> tuple[Floats, float]:
     """Sums (ops, 3) over rows first..last: newly reached, marked, outline, in pixels; and what is waxed at the end."""
     top = max(0, first - 1)
     cols = masks.shape[2]
@@ -165,7 +163,7 @@ def _band(program: Program, masks: Bytes, first: int, last: int) -> tuple[NDArra
     return sums, here.waxed()
 
 
-def _outline(cover: Floats, skip: int) -> float:
+def _outline(cover: Singles, skip: int) -> float:
     """Length in pixels of the outlines in a cover of 0..1, by Crofton's formula over four directions.
 
     Within 6 % for a straight edge of any direction (the formula's own bound), soft or hard.
@@ -177,7 +175,7 @@ def _outline(cover: Floats, skip: int) -> float:
     return float(np.pi / 8) * (across + down + slanting / float(np.sqrt(2)))
 
 
-def _steps(one: Floats, other: Floats) -> float:
+def _steps(one: Singles, other: Singles) -> float:
     """Sum of absolute differences."""
     if one.size == 0:
         return 0.0

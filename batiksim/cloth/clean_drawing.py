@@ -12,15 +12,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-import numpy.typing as npt
+from numpy.typing import NDArray
 from scipy import ndimage
 from skimage import filters, morphology, transform
 
+from batiksim.types import Bools, Bytes, Singles
+
 __all__ = ["clean_mask"]
 
-Pixels = npt.NDArray[np.uint8]
-Floats = npt.NDArray[np.float32]
-Flags = npt.NDArray[np.bool_]
+Pixels = Bytes
 
 _SMALL_SIDE = 400  # the ground is worked out on a picture this wide or high
 _DARKEST = 4.0  # encoded levels added before dividing, so that black gives no wild ratios
@@ -57,7 +57,7 @@ def clean_mask(mask: Pixels, *, light_marks: bool = False) -> Pixels:
     return _whole(_ramp(depth, _half_depth(_reduced(depth) / np.float32(255))))
 
 
-def _reduced(pixels: Pixels) -> Floats:
+def _reduced(pixels: Pixels) -> Singles:
     """The picture as means of whole blocks, its longer side about _SMALL_SIDE."""
     block = _block(max(pixels.shape))
     rows, cols = (side // block * block or side for side in pixels.shape)
@@ -67,7 +67,7 @@ def _reduced(pixels: Pixels) -> Floats:
     return np.asarray(means, dtype=np.float32)
 
 
-def _ground(levels: Floats) -> tuple[Floats, Flags]:
+def _ground(levels: Singles) -> tuple[Singles, Bools]:
     """The ground's level everywhere, and which pixels are marks, both of the small picture.
 
     levels : float32 (rows, cols), logarithm of brightness, turned so that the ground is the upper side
@@ -77,14 +77,14 @@ def _ground(levels: Floats) -> tuple[Floats, Flags]:
     return max(settled, key=lambda found: _parted(levels - found[0]))
 
 
-def _near_top(levels: Floats) -> Flags:
+def _near_top(levels: Singles) -> Bools:
     """Pixels near the highest level around them: a first guess of the ground where the light is very uneven."""
     size = max(3, max(levels.shape) // 48)
     top = ndimage.percentile_filter(levels[::4, ::4], 90, size=size)
     return np.asarray(levels > transform.resize(top, levels.shape, order=1, preserve_range=True) - 0.12)
 
 
-def _settled(levels: Floats, clear: Flags) -> tuple[Floats, Flags]:
+def _settled(levels: Singles, clear: Bools) -> tuple[Singles, Bools]:
     """From a first guess of the clear ground to its level everywhere, and the marks on it."""
     for order in (1, 2, 3, 3):
         smooth = _surface(levels, clear, order)
@@ -97,7 +97,7 @@ def _settled(levels: Floats, clear: Flags) -> tuple[Floats, Flags]:
     return smooth + held, _marked(levels - smooth - held)
 
 
-def _surface(levels: Floats, clear: Flags, order: int) -> Floats:
+def _surface(levels: Singles, clear: Bools, order: int) -> Singles:
     """The polynomial surface that fits the clear ground best: light falls off smoothly across a sheet."""
     y, x = np.meshgrid(*(np.linspace(-1, 1, side) for side in levels.shape), indexing="ij")
     powers = [(i, j) for i in range(order + 1) for j in range(order + 1 - i)]
@@ -113,7 +113,7 @@ def _surface(levels: Floats, clear: Flags, order: int) -> Floats:
     return (terms @ best).astype(np.float32)
 
 
-def _marked(flat: Floats) -> Flags:
+def _marked(flat: Singles) -> Bools:
     """Marks on a ground that lies about 0: the lower heap of levels, where its edges are too sharp to be a shadow."""
     calm = ndimage.gaussian_filter(flat, 1)
     low = calm < min(float(filters.threshold_otsu(calm)), -_LEAST_CONTRAST / 2)
@@ -128,7 +128,7 @@ def _marked(flat: Floats) -> Flags:
     return np.append(False, steep > -_SHARP * ndimage.mean(calm, labels, which))[labels]
 
 
-def _parted(flat: Floats) -> float:
+def _parted(flat: Singles) -> float:
     """How clearly the levels fall into two heaps: the share of their variance that one cut explains, 0..1."""
     upper = flat > filters.threshold_otsu(flat)
     share = float(upper.mean())
@@ -138,7 +138,7 @@ def _parted(flat: Floats) -> float:
     return share * (1 - share) * gap * gap / max(float(flat.var()), 1e-12)
 
 
-def _full_mark(small: Floats, ground: Floats, marked: Flags) -> float | None:
+def _full_mark(small: Singles, ground: Singles, marked: Bools) -> float | None:
     """How bright a full mark is beside its ground, as a ratio; None where there is no drawing."""
     drawn = morphology.remove_small_objects(marked, max_size=_SPECK)
     if drawn.mean() < _FEWEST_MARKED:
@@ -152,7 +152,7 @@ def _full_mark(small: Floats, ground: Floats, marked: Flags) -> float | None:
     return float(np.median(ratio[inner if inner.mean() >= _FEWEST_MARKED else drawn]))
 
 
-def _depth(levels: Pixels, ground: Floats, full: float) -> Pixels:
+def _depth(levels: Pixels, ground: Singles, full: float) -> Pixels:
     """How far each pixel lies from the ground (0) to a full mark (255), a band of rows at a time."""
     depth = np.empty_like(levels)
     for rows, under in _bands(ground, levels.shape):
@@ -172,17 +172,17 @@ def _without_grain(depth: Pixels) -> Pixels:
     return ndimage.gaussian_filter(depth, min(1.2, 0.5 + 10 * noise)) if noise > 0.004 else depth
 
 
-def _half_depth(small: Floats) -> Floats:
+def _half_depth(small: Singles) -> Singles:
     """Half of the depth that strokes have nearby, float32 0..1: faint strokes are cut lower than strong ones."""
     strokes = (small > 0.35).astype(np.float32)
     reach = _DEPTH_REACH * max(small.shape)
     near = ndimage.gaussian_filter(small * strokes, reach) + np.float32(0.02 * 0.9)
     near /= ndimage.gaussian_filter(strokes, reach) + np.float32(0.02)
-    half: Floats = np.clip(near / 2, 0.3, 0.5)
+    half: Singles = np.clip(near / 2, 0.3, 0.5)
     return half
 
 
-def _ramp(depth: Pixels, half: Floats) -> Pixels:
+def _ramp(depth: Pixels, half: Singles) -> Pixels:
     soft = np.empty_like(depth)
     for rows, middle in _bands(half, depth.shape):
         steep = depth[rows] * np.float32(1 / (255 * 2 * _HALF_RAMP))
@@ -192,7 +192,7 @@ def _ramp(depth: Pixels, half: Floats) -> Pixels:
     return soft
 
 
-def _bands(small: Floats, shape: tuple[int, ...]) -> Iterator[tuple[slice, Floats]]:
+def _bands(small: Singles, shape: tuple[int, ...]) -> Iterator[tuple[slice, Singles]]:
     """Bands of rows of the full picture, each with the small picture brought to its size (linear between centres)."""
     rows, cols = shape
     left, right, share = _between(cols, small.shape[1], max(shape))
@@ -204,7 +204,7 @@ def _bands(small: Floats, shape: tuple[int, ...]) -> Iterator[tuple[slice, Float
         yield band, (wide[above[band]] * (1 - part) + wide[below[band]] * part).astype(np.float32, copy=False)
 
 
-def _between(many: int, few: int, longest: int) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp], Floats]:
+def _between(many: int, few: int, longest: int) -> tuple[NDArray[np.intp], NDArray[np.intp], Singles]:
     """For each of many pixels along a side, the two of few to go between, and the second one's share."""
     place = np.clip((np.arange(many) + 0.5) / _block(longest) - 0.5, 0, few - 1)
     before = place.astype(np.intp)

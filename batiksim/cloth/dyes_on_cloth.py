@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from batiksim.cloth.loads import taken_share
 from batiksim.cloth.undyed import BareCloth, bare_cloth
@@ -18,11 +18,11 @@ from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_k
 from batiksim.colour.spaces import delta_e_2000, hex_to_xyz, xyz_to_lab
 from batiksim.colour.spectra import dye_curve, reflectance_to_xyz, resample, smooth_reflectance
 from batiksim.errors import BatikError
+from batiksim.types import Floats
 from batiksim.values import BuildUp, Cloth, Design, Dye, Pot
 
 __all__ = ["ClothDyes", "DyeOnCloth", "PotTable", "cloth_dyes", "dyes_on_cloth", "undyed_ks"]
 
-Array = NDArray[np.float64]
 # A measured reflectance at or below the surface floor counts as this much above it: K/S about 5000, black. Assumption.
 LEAST_ABOVE = 1e-4
 
@@ -37,7 +37,7 @@ class DyeOnCloth:
     """
 
     name: str
-    ks: Array
+    ks: Floats
     residual: float
     build_up: BuildUp = field(default_factory=BuildUp)
 
@@ -46,8 +46,8 @@ class DyeOnCloth:
 class PotTable:
     """A pot at the 256 levels of a paint mask: ks (256, 31) added to the cloth, load (256,) offered in all."""
 
-    ks: Array
-    load: Array
+    ks: Floats
+    load: Floats
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,7 +58,7 @@ class ClothDyes:
     """
 
     colour: str
-    cloth_ks: Array
+    cloth_ks: Floats
     surface: float
     dyes: Mapping[str, DyeOnCloth]
 
@@ -82,11 +82,11 @@ class ClothDyes:
         """Full strengths of each dye that a pot brushed on at a level offers open cloth; 1 = as it is mixed."""
         return {name: self.dyes[name].build_up.load(full * level) for name, full in pot.loads().items()}
 
-    def ks_of(self, loads: Mapping[str, float]) -> Array:
+    def ks_of(self, loads: Mapping[str, float]) -> Floats:
         """K/S (31,) that loads of some dyes add to the cloth's."""
         return sum((load * self.dyes[name].ks for name, load in loads.items()), np.zeros_like(self.cloth_ks))
 
-    def taken_ks(self, pots: Iterable[Pot], *, level: float = 1.0, before: float = 0.0) -> Array:
+    def taken_ks(self, pots: Iterable[Pot], *, level: float = 1.0, before: float = 0.0) -> Floats:
         """K/S (31,) that pots add to open cloth, each over the whole of it, in order; late baths barely take.
 
         level : as of `pot_loads`; before : full strengths that the cloth was offered already
@@ -99,7 +99,7 @@ class ClothDyes:
             before += offered
         return ks
 
-    def reflectance(self, ks: ArrayLike = 0.0) -> Array:
+    def reflectance(self, ks: ArrayLike = 0.0) -> Floats:
         """Reflectance (..., 31) of the cloth where its dyes add K/S (..., 31); of the bare cloth when left out."""
         return reflectance_from_ks(self.cloth_ks + np.asarray(ks), surface=self.surface)
 
@@ -125,12 +125,12 @@ def cloth_dyes(cloth: Cloth, dyes: Sequence[Dye]) -> ClothDyes:
     )
 
 
-def undyed_ks(colour: str, surface: float) -> Array:
+def undyed_ks(colour: str, surface: float) -> Floats:
     """K/S (31,) of undyed cloth of a colour "#rrggbb" and a surface floor."""
     return ks_from_reflectance(smooth_reflectance(hex_to_xyz(colour), surface=surface)[0], surface=surface)
 
 
-def _dye_on_cloth(dye: Dye, cloth_ks: Array, surface: float) -> DyeOnCloth:
+def _dye_on_cloth(dye: Dye, cloth_ks: Floats, surface: float) -> DyeOnCloth:
     """A dye's curve, fitted through the undyed cloth it was seen on; what it adds is the same on every cloth."""
     if dye.seen_on is not None:
         surface = surface if dye.seen_on.surface is None else dye.seen_on.surface
@@ -144,7 +144,7 @@ def _dye_on_cloth(dye: Dye, cloth_ks: Array, surface: float) -> DyeOnCloth:
     return DyeOnCloth(name=dye.name, ks=ks, residual=residual, build_up=dye.build_up)
 
 
-def _measured_curve(samples: tuple[tuple[float, float], ...], cloth_ks: Array, surface: float) -> tuple[Array, float]:
+def _measured_curve(samples: tuple[tuple[float, float], ...], cloth_ks: Floats, surface: float) -> tuple[Floats, float]:
     """K/S (31,) of a measured dye without its cloth, and how far that misses the measured colour (CIEDE2000)."""
     nm, values = np.array(samples, dtype=np.float64).T
     measured = resample(nm, values)

@@ -7,17 +7,18 @@ the knee, then near the ceiling without reaching it. Both figures are assumption
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
+
+from batiksim.types import Floats
 
 __all__ = ["LOAD_CEILING", "LOAD_KNEE", "held_load", "taken_share"]
 
-Array = NDArray[np.float64]
 
 LOAD_KNEE = 2.5
 LOAD_CEILING = 3.5
 
 
-def held_load(offered: ArrayLike) -> Array:
+def held_load(offered: ArrayLike) -> Floats:
     """What fibre holds of all the full strengths it was offered. offered : any shape, >= 0; returns the same shape."""
     offered = np.asarray(offered, dtype=np.float64)
     room = LOAD_CEILING - LOAD_KNEE
@@ -25,12 +26,12 @@ def held_load(offered: ArrayLike) -> Array:
     return np.where(offered <= LOAD_KNEE, offered, LOAD_KNEE + room * (1.0 - np.exp(-over / room)))
 
 
-def taken_share(before: ArrayLike, offered: ArrayLike) -> Array:
+def taken_share(before: ArrayLike, offered: ArrayLike) -> Floats:
     """The share of a bath that fibre takes, 0..1; 1 of a bath without dye.
 
     before : full strengths that the fibre was offered until then, >= 0; offered : those of the bath, >= 0; broadcast
     """
     before, offered = np.asarray(before, dtype=np.float64), np.asarray(offered, dtype=np.float64)
     taken = held_load(before + offered) - held_load(before)
-    share: Array = np.divide(taken, offered, out=np.ones_like(taken), where=offered > 0)
+    share: Floats = np.divide(taken, offered, out=np.ones_like(taken), where=offered > 0)
     return share

@@ -8,15 +8,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from batiksim.errors import BatikError
+from batiksim.types import Bytes
 from batiksim.values import Marks
 
 __all__ = ["AS_USUAL", "MaskReading", "doubts", "to_mask"]
 
 AS_USUAL = "read as dark marks on a light ground"  # what is told of a mask that leaves no doubt
-Pixels = npt.NDArray[np.uint8]
+Pixels = Bytes
 
 _BAND_ROWS = 128
 _DARK_GROUND = 96

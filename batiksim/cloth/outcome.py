@@ -7,13 +7,13 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import taken_share
 from batiksim.cloth.program import DISCHARGE, DYE, REACHED, REMOVE, WAX_COVER, WAX_THIN, Program, check_masks
 from batiksim.cloth.render import compiled, default_threads
 from batiksim.colour import names, spaces, spectra
+from batiksim.types import Bools, Bytes, Floats, Ints, Words
 from batiksim.values import Design, Region
 
 __all__ = [
@@ -28,9 +28,6 @@ __all__ = [
     "survey",
 ]
 
-Array = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
-Words = NDArray[np.uint64]
 BAND_PIXELS = 1 << 21  # rows are shared out in bands of about this many pixels
 MOST_HISTORIES = 4096
 LEAST_SHARE = 0.001
@@ -86,7 +83,7 @@ def survey(program: Program, masks: Bytes, *, threads: int | None = None) -> lis
     count, rows, cols = masks.shape
     band = max(1, BAND_PIXELS // cols)
 
-    def look(first: int) -> tuple[Words, NDArray[np.int64], NDArray[np.int64]]:
+    def look(first: int) -> tuple[Words, Ints, Ints]:
         last = min(rows, first + band)
         if kernel is None:
             return _survey_plain(program, masks[:, first:last])
@@ -102,7 +99,7 @@ def survey(program: Program, masks: Bytes, *, threads: int | None = None) -> lis
     return _merged(found, count, cracks)
 
 
-def _survey_plain(program: Program, masks: Bytes) -> tuple[Words, NDArray[np.int64], NDArray[np.int64]]:
+def _survey_plain(program: Program, masks: Bytes) -> tuple[Words, Ints, Ints]:
     bits = reached_bits(program, masks)
     table, place = np.unique(bits.reshape(bits.shape[0], -1), axis=1, return_inverse=True)
     place = place.ravel()
@@ -115,12 +112,10 @@ def _survey_plain(program: Program, masks: Bytes) -> tuple[Words, NDArray[np.int
     return np.concatenate([np.zeros((1, table.shape[0]), np.uint64), table.T]), counts, sums
 
 
-def _merged(
-    found: list[tuple[Words, NDArray[np.int64], NDArray[np.int64]]], masks: int, cracks: NDArray[np.bool_]
-) -> list[History]:
+def _merged(found: list[tuple[Words, Ints, Ints]], masks: int, cracks: Bools) -> list[History]:
     """One history for each sequence; cracks count as clear there, for a region is told by its fully open spots."""
     pixels: dict[bytes | None, int] = {}
-    sums: dict[bytes | None, NDArray[np.int64]] = {}
+    sums: dict[bytes | None, Ints] = {}
     for table, counts, levels in found:
         for place, (bits, count) in enumerate(zip(table, counts.tolist(), strict=True)):
             key = None if place == 0 else bits.tobytes()
@@ -168,7 +163,7 @@ class HeldDye:
     offered : full strengths that it was offered in all, less what bleach took: tells how full it is
     """
 
-    ks: Array
+    ks: Floats
     loads: Mapping[str, float]
     offered: float
 

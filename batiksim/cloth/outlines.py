@@ -8,14 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.compiling import compiled_function
+from batiksim.types import Bools, Bytes, Floats
 
 __all__ = ["Box", "Ring", "cut", "hatching", "mirrored", "outlines", "simplified", "wide_parts"]
 
-Array = NDArray[np.float64]
-Ring = NDArray[np.float64]
+Ring = Floats
 Box = tuple[float, float, float, float]  # left, top, right, bottom
 
 WITHIN_MM = 0.05  # less than a pencil's line by far
@@ -26,7 +25,7 @@ MOST_CELLS = 1_500_000
 SHORTEST_MM = 0.8  # hatching shorter than this is left out
 
 
-def outlines(mask: NDArray[np.uint8], *, width_mm: float, within_mm: float = WITHIN_MM) -> tuple[Ring, ...]:
+def outlines(mask: Bytes, *, width_mm: float, within_mm: float = WITHIN_MM) -> tuple[Ring, ...]:
     """Where a mask passes half cover, at sub-pixel.
 
     mask : uint8 (rows, cols), 255 = fully marked; what runs off the picture is closed along its border
@@ -38,14 +37,14 @@ def outlines(mask: NDArray[np.uint8], *, width_mm: float, within_mm: float = WIT
     return simplified([(ring[:, ::-1] - 0.5) * pixel_mm for ring in _contours(mask)], within_mm=within_mm)
 
 
-def _contours(mask: NDArray[np.uint8]) -> list[Array]:
+def _contours(mask: Bytes) -> list[Floats]:
     """Closed rings (points, 2) of row, column in the mask padded by a pixel, found in bands that share a row."""
     from skimage.measure import find_contours  # slow to import; takes eight bytes for a pixel
 
     rows, cols = mask.shape
     band = max(2, BAND_PX // (cols + 2))
-    closed: list[Array] = []
-    ends: list[Array] = []  # of rings that run on in another band
+    closed: list[Floats] = []
+    ends: list[Floats] = []  # of rings that run on in another band
     for first in range(0, rows + 1, band):
         last = min(first + band, rows + 1)  # rows first..last of the padded mask
         some = mask[max(0, first - 1) : last]
@@ -56,7 +55,7 @@ def _contours(mask: NDArray[np.uint8]) -> list[Array]:
     return closed + _joined(ends)
 
 
-def _joined(pieces: Sequence[Array]) -> list[Array]:
+def _joined(pieces: Sequence[Floats]) -> list[Floats]:
     """Rings of pieces, each of which begins where another ends, at the same spot of a shared row."""
     begin = {(piece[0, 0], piece[0, 1]): piece for piece in pieces}
     rings = []
@@ -118,12 +117,12 @@ def _apart(points, at, first, last):  # type: ignore[no-untyped-def]
     return x * x + y * y
 
 
-def mirrored(lines: Sequence[Array], *, width_mm: float) -> tuple[Array, ...]:
+def mirrored(lines: Sequence[Floats], *, width_mm: float) -> tuple[Floats, ...]:
     """Lines (points, 2) as seen from the cloth's back: left and right changed."""
     return tuple(line * [-1.0, 1.0] + [width_mm, 0.0] for line in lines)
 
 
-def cut(lines: Sequence[Array], box: Box) -> list[Array]:
+def cut(lines: Sequence[Floats], box: Box) -> list[Floats]:
     """What of lines may show in a box: unbroken runs of whole stretches, none of their points moved.
 
     lines : (points, 2) each; box : left, top, right, bottom
@@ -143,7 +142,7 @@ def cut(lines: Sequence[Array], box: Box) -> list[Array]:
     return [points[run[0] : run[-1] + 2] for run in runs]
 
 
-def wide_parts(mask: NDArray[np.uint8], *, width_mm: float, wider_mm: float) -> tuple[NDArray[np.bool_], float]:
+def wide_parts(mask: Bytes, *, width_mm: float, wider_mm: float) -> tuple[Bools, float]:
     """Where what is marked is wider than a tool's line.
 
     returns : bool (grid rows, grid cols), its edges a cell beyond the marked parts; and the size of a cell in mm
@@ -163,7 +162,7 @@ def wide_parts(mask: NDArray[np.uint8], *, width_mm: float, wider_mm: float) -> 
     return distance_transform_edt(~core)[1:-1, 1:-1] * cell <= wider_mm / 2 + cell, cell
 
 
-def hatching(rings: Sequence[Ring], wide: NDArray[np.bool_], *, cell_mm: float, every_mm: float) -> list[Array]:
+def hatching(rings: Sequence[Ring], wide: Bools, *, cell_mm: float, every_mm: float) -> list[Floats]:
     """Slanting lines through what rings enclose, where it is wide.
 
     rings : closed, (points, 2); a ring within a ring is a hole
@@ -178,13 +177,13 @@ def hatching(rings: Sequence[Ring], wide: NDArray[np.bool_], *, cell_mm: float, 
     return list(ends[end - start >= SHORTEST_MM])
 
 
-def _place(line: Array, along: Array, every_mm: float) -> Array:
+def _place(line: Floats, along: Floats, every_mm: float) -> Floats:
     """Places (n, 2) on slanting lines: x + y tells the line, x - y how far along."""
     across = line * every_mm
     return np.asarray(np.stack([across + along, across - along], axis=-1) / np.sqrt(2))
 
 
-def _crossings(rings: Sequence[Ring], every_mm: float) -> tuple[Array, Array, Array]:
+def _crossings(rings: Sequence[Ring], every_mm: float) -> tuple[Floats, Floats, Floats]:
     """Stretches of slanting lines inside rings, by the even-odd rule: number of the line, start and end along it."""
     sides = np.concatenate([np.stack([ring[:-1], ring[1:]]) for ring in rings], axis=1)  # (2, sides, 2)
     across, along = sides.sum(axis=2), sides[..., 0] - sides[..., 1]
@@ -201,8 +200,8 @@ def _crossings(rings: Sequence[Ring], every_mm: float) -> tuple[Array, Array, Ar
 
 
 def _where_wide(
-    line: Array, start: Array, end: Array, wide: NDArray[np.bool_], *, cell_mm: float, every_mm: float
-) -> tuple[Array, Array, Array]:
+    line: Floats, start: Floats, end: Floats, wide: Bools, *, cell_mm: float, every_mm: float
+) -> tuple[Floats, Floats, Floats]:
     """The parts of stretches where it is wide, looked at every half cell."""
     pieces = np.maximum(1, np.ceil((end - start) / (cell_mm / 2))).astype(np.int64)
     owner = np.repeat(np.arange(len(pieces)), pieces)

@@ -8,10 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.types import Look
+from batiksim.types import Bytes, Floats, Ints, Look
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
 __all__ = [
@@ -80,11 +79,11 @@ class Program:
     step_of_op : the step each operation belongs to, from 1; plates count to the step they show
     """
 
-    ops: NDArray[np.int64]
-    args: NDArray[np.float64]
-    paint_ks: NDArray[np.float64]
-    paint_load: NDArray[np.float64]
-    cloth_ks: NDArray[np.float64]
+    ops: Ints
+    args: Floats
+    paint_ks: Floats
+    paint_load: Floats
+    cloth_ks: Floats
     surface: float
     look: Look
     light: str
@@ -105,7 +104,7 @@ class Program:
         return bool(self.ops[o, 1] >= 0 and self.masks[int(self.ops[o, 1])].cracks)
 
 
-def check_masks(program: Program, masks: NDArray[np.uint8]) -> None:
+def check_masks(program: Program, masks: Bytes) -> None:
     """ValueError unless masks are uint8 (masks, rows, cols), one for each plane of the program."""
     if masks.ndim != 3 or masks.dtype != np.uint8 or masks.shape[0] != len(program.masks):
         raise ValueError(f"masks must be uint8 ({len(program.masks)}, rows, cols), not {masks.dtype} {masks.shape}")

@@ -11,21 +11,19 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.loads import taken_share
 from batiksim.cloth.program import DISCHARGE, DYE, MOST_PARTS, PLATE, REMOVE, WAX_COVER, WAX_THIN, Program
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.types import Bools, Bytes, Floats, Ints
 
 __all__ = ["render_reference", "view_weights"]
 
-Array = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
 BLOCK_PIXELS = 1 << 15
 
 
 @lru_cache(maxsize=8)
-def view_weights(light: str) -> Array:
+def view_weights(light: str) -> Floats:
     """Reflectance (31,) @ weights (31, 3) = linear sRGB of the surface under a light, adapted to D65."""
     weights = spectra.light_weights(light)
     if light != "D65":
@@ -35,10 +33,10 @@ def view_weights(light: str) -> Array:
 
 @dataclass
 class _Part:
-    share: Array
-    ks: Array
-    total: Array
-    closed: NDArray[np.bool_]
+    share: Floats
+    ks: Floats
+    total: Floats
+    closed: Bools
 
 
 class _Cloth:
@@ -51,7 +49,7 @@ class _Cloth:
         self.parts: list[_Part] = []
         self.put(np.arange(count), np.ones(count), None)
 
-    def put(self, pixels: NDArray[np.int64], share: Array, source: _Part | None) -> None:
+    def put(self, pixels: Ints, share: Floats, source: _Part | None) -> None:
         """Give each of these pixels one more part, with the dye of `source`, closed; without one, bare and open."""
         count, bands = self.take.shape[0], self.program.cloth_ks.shape[0]
         while len(self.parts) <= self.used[pixels].max(initial=-1):
@@ -64,7 +62,7 @@ class _Cloth:
                 part.ks[here], part.total[here], part.closed[here] = source.ks[here], source.total[here], True
         self.used[pixels] += 1
 
-    def wax(self, cover: Array) -> None:
+    def wax(self, cover: Floats) -> None:
         for number in range(len(self.parts)):
             part = self.parts[number]
             open_here = ~part.closed & (number < self.used)
@@ -74,7 +72,7 @@ class _Cloth:
             self.put(split, part.share * cover, part)
             part.share[split] *= 1.0 - cover[split]
 
-    def dye(self, ks_table: Array, load_table: Array, level: Array) -> None:
+    def dye(self, ks_table: Floats, load_table: Floats, level: Floats) -> None:
         x = level * self.take
         row = np.minimum(x.astype(np.int64), 254)
         t = x - row
@@ -85,7 +83,7 @@ class _Cloth:
             part.ks = part.ks + np.where(wet, taken_share(part.total, offered), 0.0)[:, None] * ks
             part.total = np.where(wet, part.total + offered, part.total)
 
-    def discharge(self, strength: float, level: Array) -> None:
+    def discharge(self, strength: float, level: Floats) -> None:
         left = 1.0 - strength * level * self.take / 255.0
         for part in self.parts:
             kept = np.where(part.closed, 1.0, left)
@@ -113,7 +111,7 @@ class _Cloth:
         return plate
 
 
-def _render_block(program: Program, levels: NDArray[np.float64]) -> Bytes:
+def _render_block(program: Program, levels: Floats) -> Bytes:
     """Levels (masks, pixels) 0..255 -> (plates, pixels, 3)."""
     count = levels.shape[1]
     cloth = _Cloth(program, count)

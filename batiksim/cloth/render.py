@@ -17,10 +17,10 @@ from numpy.typing import NDArray
 from batiksim.cloth.program import PLATE, Emit, Program, check_masks
 from batiksim.cloth.reference import render_reference, view_weights
 from batiksim.colour import kubelka_munk, spaces
+from batiksim.types import Bytes, Floats, Singles
 
 __all__ = ["compiled", "default_threads", "render", "warm_up"]
 
-Bytes = NDArray[np.uint8]
 BAND_PIXELS = 1 << 17  # a thread is worth its start for this many pixels
 SHARES = 2  # bands for each thread: few, as each begins with an empty cache
 ENCODE_STEPS = 1 << 14  # linear light to 8 bit by table: at most 0.1 of 255 off in the darkest tones
@@ -51,7 +51,7 @@ def _encode_table() -> Bytes:
     return levels
 
 
-def _padded(values: NDArray[np.float64]) -> NDArray[np.float32]:
+def _padded(values: Floats) -> Singles:
     width = [(0, 0)] * (values.ndim - 1) + [(0, 32 - values.shape[-1])]
     return np.ascontiguousarray(np.pad(values, width), dtype=np.float32)
 

@@ -14,7 +14,7 @@ from batiksim.colour.kubelka_munk import wet_reflectance
 from batiksim.colour.spaces import adapt, delta_e_2000, xyz_to_lab
 from batiksim.colour.spectra import reflectance_to_xyz, white_point
 from batiksim.errors import BatikError, nearest
-from batiksim.types import Look
+from batiksim.types import Floats, Look
 
 __all__ = [
     "DAY",
@@ -28,7 +28,6 @@ __all__ = [
     "seen_xyz",
 ]
 
-Array = NDArray[np.float64]
 DAY = "D65"
 LIGHT_WORDS = MappingProxyType(
     {"D65": "daylight", "D50": "warm daylight", "A": "a filament lamp", "LED": "a white LED"}
@@ -57,7 +56,7 @@ class Parting:
     by_lamp: float
 
 
-def seen_xyz(reflectance: ArrayLike, *, light: str = DAY, look: Look = "dry") -> Array:
+def seen_xyz(reflectance: ArrayLike, *, light: str = DAY, look: Look = "dry") -> Floats:
     """XYZ (..., 3) of dry cloth of a reflectance (..., 31; 0..1) as an eye used to the light sees it.
 
     light : one of `spectra.LIGHTS`; Bradford adaptation brings it to D65, so white stays white
@@ -69,7 +68,7 @@ def seen_xyz(reflectance: ArrayLike, *, light: str = DAY, look: Look = "dry") ->
 
 
 @cache
-def seen_weights(light: str = DAY) -> Array:
+def seen_weights(light: str = DAY) -> Floats:
     """(31, 3), read-only: dry reflectances @ weights are what `seen_xyz` gives."""
     weights = seen_xyz(np.eye(31), light=light)
     weights.setflags(write=False)
@@ -120,7 +119,7 @@ def other_lights(light: str) -> tuple[str, ...]:
     return tuple(lamp if lamp != light else DAY for lamp in LAMPS)
 
 
-def _matching(labs: Array, first: int, same: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+def _matching(labs: Floats, first: int, same: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Places of pairs (one < other, one in the block from `first`) at most `same` apart."""
     one, other = np.nonzero(np.abs(labs[first : first + BLOCK, None, 0] - labs[None, :, 0]) <= 2 * same)
     one += first

@@ -17,7 +17,6 @@ from batiksim.cloth.program import design_masks
 from batiksim.document.autosave import Keeper, Version
 from batiksim.document.frames.frames import Frames
 from batiksim.document.frames.mask_cache import MaskShelf
-from batiksim.document.frames.rgba import Bytes
 from batiksim.document.renamed_pots import PotNames
 from batiksim.document.touchup import stroked
 from batiksim.document.uploads.pictures import MASKS
@@ -25,6 +24,7 @@ from batiksim.document.verbs import blank, change_words, changed, mask_at, with_
 from batiksim.errors import BatikError
 from batiksim.files.starter import starter_folder
 from batiksim.files.toml import designs
+from batiksim.types import Bytes
 from batiksim.values import Design, Dye, MaskUse
 
 __all__ = ["NamedMask", "Table", "free_folder"]

@@ -9,11 +9,11 @@ from pathlib import Path
 import numpy as np
 
 from batiksim import jobs
-from batiksim.document.frames.rgba import Bytes
 from batiksim.errors import BatikError
 from batiksim.files.disk.beside import file_beside
 from batiksim.files.pictures import images
 from batiksim.files.toml.dyebooks import DEMO
+from batiksim.types import Bytes
 from batiksim.values import Design, MaskUse
 
 __all__ = ["check_named", "put_back"]

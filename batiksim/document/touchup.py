@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.errors import BatikError
+from batiksim.types import Bytes, Floats
 
 __all__ = ["TOOL_WIDTHS_MM", "stroked"]
 
-Bytes = NDArray[np.uint8]
 Points = Sequence[tuple[float, float]]
 MOST_POINTS = 20_000
 # Widths of a stroke in mm. Canting: 0.25-1 fine, 1-2 outline, 1-3 filling; a brush line is 1.6 or more (a published
@@ -46,7 +45,7 @@ def stroked(mask: Bytes, points_mm: Points, *, width_mm: float, px_per_mm: float
     return result
 
 
-def _capsule(mask: Bytes, start: NDArray[np.float64], end: NDArray[np.float64], radius: float, erase: bool) -> None:
+def _capsule(mask: Bytes, start: Floats, end: Floats, radius: float, erase: bool) -> None:
     """Lay one straight piece with round ends on the mask, its edge one pixel soft."""
     reach = radius + 1
     (x0, y0), (x1, y1) = np.minimum(start, end) - reach, np.maximum(start, end) + reach

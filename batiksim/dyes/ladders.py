@@ -6,16 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour.spaces import xyz_to_hex
 from batiksim.colour.viewing import DAY, seen_xyz
+from batiksim.types import Floats
 from batiksim.values import Pot
 
 __all__ = ["Ladder", "Spectrum", "ladder", "spectra"]
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,7 +35,7 @@ class Spectrum:
     """What one dyed cloth throws back: reflectance (31,) on the grid of `spectra.BANDS_NM`, and its "#rrggbb"."""
 
     name: str
-    reflectance: Array
+    reflectance: Floats
     colour: str
 
 
@@ -65,5 +63,5 @@ def spectra(dyes: ClothDyes, pots: Sequence[Pot], *, strength: float = 1.0, ligh
     return tuple(found)
 
 
-def _reflectance(dyes: ClothDyes, pot: Pot, strength: float) -> Array:
+def _reflectance(dyes: ClothDyes, pot: Pot, strength: float) -> Floats:
     return dyes.reflectance(dyes.taken_ks([pot], level=strength))

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour.spaces import delta_e_2000
@@ -21,12 +21,11 @@ from batiksim.colour.viewing import DAY
 from batiksim.dyes.match_candidates import MOST_DYES, Found, no_pots, padded, part_moves, part_ratios, sorted_pots
 from batiksim.dyes.match_colours import STRENGTHS, Ground, PotColours
 from batiksim.errors import BatikError
+from batiksim.types import Floats, Ints
 from batiksim.values import Pot
 
 __all__ = ["Match", "PotSearch", "find_pots"]
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 MOST_PARTS = 20
 
@@ -89,7 +88,7 @@ class PotSearch(PotColours):
 
     # --- strengths, whole parts or not -----------------------------------------------------------------------------
 
-    def nearest_strengths(self, sets: Ints) -> tuple[Array, Array]:
+    def nearest_strengths(self, sets: Ints) -> tuple[Floats, Floats]:
         """Where each set of dyes (n, k) comes nearest: ln strengths (n, k) and how far off that still is (n,)."""
         low, high = math.log(_LEAST_SHARE), math.log(STRENGTHS[-1])
         u = np.full(sets.shape, math.log(0.25))
@@ -144,7 +143,7 @@ class PotSearch(PotColours):
         later = later[reach[later] <= min(worst, 2 * found.delta_e[0] + 2.0) + _SLACK][:_MOST_LATER]
         return sorted_pots([found, self.whole_parts(sets[later], u[later])]) if len(later) else found
 
-    def whole_parts(self, sets: Ints, u: Array) -> Found:
+    def whole_parts(self, sets: Ints, u: Floats) -> Found:
         """The best whole parts for sets (n, k), sought around ln strengths `u` (n, k), then around what was found."""
         least = 1.0 / (1 + self.most_parts * (sets.shape[1] - 1))  # no part of a pot is smaller
         u = np.maximum(u, np.log(least * np.exp(u).sum(axis=1, keepdims=True)))
@@ -156,7 +155,7 @@ class PotSearch(PotColours):
             getattr(found, field)[nearer] = getattr(again, field)[nearer]
         return found
 
-    def estimated(self, sets: Ints, u: Array) -> Found:
+    def estimated(self, sets: Ints, u: Floats) -> Found:
         """The best of the pots that a straight line from ln strengths `u` says are nearest, one for each set."""
         miss, slope = self.look(u, sets)
         ratios = part_ratios(sets.shape[1], self.most_parts)
@@ -219,7 +218,7 @@ class PotSearch(PotColours):
             chosen = sorted([*chosen[: count - 1], int(simple[0])])
         return found.take(np.array(chosen, dtype=np.int64))
 
-    def absorption(self, found: Found) -> Array:
+    def absorption(self, found: Found) -> Floats:
         """The share of each dye in what a pot absorbs (n, dyes); none in a pot that adds nothing to its ground."""
         shares = found.parts / found.parts.sum(axis=1, keepdims=True)
         loads, _ = self.loads(np.array(STRENGTHS)[found.strength][:, None] * shares, found.sets)

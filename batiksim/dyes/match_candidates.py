@@ -9,12 +9,11 @@ from functools import lru_cache
 from itertools import product
 
 import numpy as np
-from numpy.typing import NDArray
+
+from batiksim.types import Bools, Floats, Ints
 
 __all__ = ["MOST_DYES", "Found", "no_pots", "padded", "part_moves", "part_ratios", "sorted_pots"]
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 MOST_DYES = 4  # in one pot
 
 
@@ -28,9 +27,9 @@ class Found:
     sets: Ints
     parts: Ints
     strength: Ints
-    delta_e: Array
+    delta_e: Floats
 
-    def take(self, rows: Ints | NDArray[np.bool_]) -> Found:
+    def take(self, rows: Ints | Bools) -> Found:
         """Some of them."""
         return Found(
             sets=self.sets[rows], parts=self.parts[rows], strength=self.strength[rows], delta_e=self.delta_e[rows]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import taken_share
@@ -13,11 +13,10 @@ from batiksim.colour.kubelka_munk import reflectance_from_ks
 from batiksim.colour.lab_slopes import eye_weights, lab_slope
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.viewing import DAY, seen_weights
+from batiksim.types import Floats, Ints
 
 __all__ = ["STRENGTHS", "Ground", "PotColours"]
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 # Strengths that are easily measured out, each about a quarter stronger than the one before; assumption.
 STRENGTHS = (0.05, 0.06, 0.08, 0.1, 0.12, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.25, 1.5)
@@ -27,7 +26,7 @@ STRENGTHS = (0.05, 0.06, 0.08, 0.1, 0.12, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0
 class Ground:
     """What already lies on the cloth: K/S (31,) of the dyes it holds, and their load in full strengths."""
 
-    ks: Array
+    ks: Floats
     load: float = 0.0
 
 
@@ -47,7 +46,7 @@ class PotColours:
         self.eye = eye_weights(self.lab).T
         self.weights = seen_weights(light)
 
-    def loads(self, strengths: Array, sets: Ints) -> tuple[Array, Array]:
+    def loads(self, strengths: Floats, sets: Ints) -> tuple[Floats, Floats]:
         """Loads of dyes offered at strengths (..., k), and their slopes by the logarithm of strength."""
         law, bend = self.laws[sets], self.bends[sets]
         power = np.where(law == 1, bend, 1.0)
@@ -60,11 +59,11 @@ class PotColours:
             slopes = np.where(law == 2, strengths * bend * left / limit, slopes)
         return loads, slopes
 
-    def taken(self, offered: Array) -> Array:
+    def taken(self, offered: Floats) -> Floats:
         """The share of all loads offered (n,) that the fibre still takes."""
         return taken_share(self.before, offered)
 
-    def labs(self, sets: Ints, parts: Ints, strength: Ints) -> Array:
+    def labs(self, sets: Ints, parts: Ints, strength: Ints) -> Floats:
         """CIELAB (n, 3) of pots, exactly."""
         shares = parts / parts.sum(axis=1, keepdims=True)
         loads, _ = self.loads(np.array(STRENGTHS)[strength][:, None] * shares, sets)
@@ -74,7 +73,7 @@ class PotColours:
         ks = self.base + amounts[:, :-1] @ self.unit_ks
         return xyz_to_lab(reflectance_from_ks(ks, surface=self.surface) @ self.weights)
 
-    def look(self, u: Array, sets: Ints) -> tuple[Array, Array]:
+    def look(self, u: Floats, sets: Ints) -> tuple[Floats, Floats]:
         """What is missed (n, 3) and its slopes by ln strength (n, k, 3), in CIELAB as the eye weighs it there."""
         loads, rises = self.loads(np.exp(u), sets)
         taken = self.taken(loads.sum(axis=1))[:, None]

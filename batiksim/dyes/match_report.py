@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour.differences import difference_words
@@ -18,11 +17,11 @@ from batiksim.dyes.match_colours import Ground
 from batiksim.dyes.pot_colour import Lit, PotColour, PotLook, amounts_ml, colour_of, in_lights, lab_colour
 from batiksim.dyes.recipes import colour_data, dilution_words, lights_data, pot_entries, recipe_words
 from batiksim.dyes.target_colour import Wanted
+from batiksim.types import Floats
 from batiksim.values import Pot
 
 __all__ = ["Matched", "Recipe", "match_data", "matched", "twins"]
 
-Array = NDArray[np.float64]
 # CIEDE2000: above the first, people see two colours side by side; above the second they would not call it a match.
 # Common practice, no source.
 CLOSE, FAR = 2.0, 5.0
@@ -114,13 +113,13 @@ def twins(dyes: ClothDyes, look: PotLook, *, most: int = 2) -> tuple[str, ...]:
     )
 
 
-def _on_ground(dyes: ClothDyes, ground: Ground | None, pot: Pot | None = None) -> Array:
+def _on_ground(dyes: ClothDyes, ground: Ground | None, pot: Pot | None = None) -> Floats:
     """Reflectance (31,) of a ground, or of a pot over it."""
     under, before = (0.0, 0.0) if ground is None else (ground.ks, ground.load)
     return dyes.reflectance(under + dyes.taken_ks([] if pot is None else [pot], before=before))
 
 
-def _recipe(wanted: Wanted, found: Match, dry: Array) -> Recipe:
+def _recipe(wanted: Wanted, found: Match, dry: Floats) -> Recipe:
     return Recipe(
         pot=found.pot,
         colour=lab_colour(found.lab),

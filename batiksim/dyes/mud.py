@@ -10,7 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
+
+from batiksim.types import Bools, Floats
 
 __all__ = ["DEFAULT_RULE", "MudRule", "clear_flags", "dull_flags", "is_clear", "is_dull", "is_mud", "mud_flags"]
 
@@ -92,9 +94,7 @@ def is_dull(lab: ArrayLike, *, rule: MudRule = DEFAULT_RULE) -> bool:
     return bool(dull_flags(np.asarray(lab, dtype=np.float64), rule=rule))
 
 
-def mud_flags(
-    results: NDArray[np.float64], parents: NDArray[np.float64], *, rule: MudRule = DEFAULT_RULE
-) -> NDArray[np.bool_]:
+def mud_flags(results: Floats, parents: Floats, *, rule: MudRule = DEFAULT_RULE) -> Bools:
     """`is_mud` for many colours at once: results (n, 3), each of its own parents (n, k, 3); returns (n,)."""
     clear = clear_flags(parents, rule=rule)
     counts = clear | (parents[..., 0] < rule.tint_light)
@@ -112,19 +112,19 @@ def mud_flags(
     return mud
 
 
-def clear_flags(labs: NDArray[np.float64], *, rule: MudRule = DEFAULT_RULE) -> NDArray[np.bool_]:
+def clear_flags(labs: Floats, *, rule: MudRule = DEFAULT_RULE) -> Bools:
     """`is_clear` for many colours (..., 3) at once."""
     least = np.maximum(rule.clear_chroma, rule.parent_share * _limits(labs, rule))
     return np.asarray((labs[..., 0] >= rule.clear_light) & (np.hypot(labs[..., 1], labs[..., 2]) >= least))
 
 
-def dull_flags(labs: NDArray[np.float64], *, rule: MudRule = DEFAULT_RULE) -> NDArray[np.bool_]:
+def dull_flags(labs: Floats, *, rule: MudRule = DEFAULT_RULE) -> Bools:
     """`is_dull` for many colours (..., 3) at once."""
     light, chroma = labs[..., 0], np.hypot(labs[..., 1], labs[..., 2])
     return np.asarray((light >= rule.black_light) & (light <= rule.white_light) & (chroma < _limits(labs, rule)))
 
 
-def _limits(labs: NDArray[np.float64], rule: MudRule) -> NDArray[np.float64]:
+def _limits(labs: Floats, rule: MudRule) -> Floats:
     """The chroma below which colours (..., 3) of their lightness and hue are dull."""
     light, hue = labs[..., 0], np.degrees(np.arctan2(labs[..., 2], labs[..., 1])) % 360
     ends, chromas = np.array(rule.dull_chroma).T

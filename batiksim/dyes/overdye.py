@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import taken_share
@@ -16,13 +15,12 @@ from batiksim.colour.spaces import xyz_to_hex, xyz_to_lab
 from batiksim.colour.viewing import parting_words, partings, seen_xyz
 from batiksim.dyes.mud import is_dull, mud_flags
 from batiksim.errors import BatikError
-from batiksim.types import Look
+from batiksim.types import Floats, Look
 from batiksim.values import FORMAT, Pot
 from batiksim.values.fields import as_share
 
 __all__ = ["MOST", "Overdye", "Shade", "family_order", "overdye", "overdye_data", "overdye_rows"]
 
-Array = NDArray[np.float64]
 What = Literal["dye", "pot"]
 MOST = 48  # dyes on one chart: more can't be read
 MOST_NOTES = 4
@@ -150,7 +148,7 @@ def _shade_data(shade: Shade) -> dict[str, Any]:
     return {"hex": shade.hex, "lab": lab, "name": shade.name, "plain": shade.plain}
 
 
-def family_order(labs: Array) -> list[int]:
+def family_order(labs: Floats) -> list[int]:
     """Places of colours (n, 3) in the chart's order: by hue from yellow through red and blue to green, dull ones last.
 
     Brown, olive, grey, black and white stand at the end, the lightest first. Hue keeps families
@@ -179,17 +177,17 @@ def _checked(pots: Sequence[Pot], strength: float, under: float) -> None:
             )
 
 
-def _offered(dyes: ClothDyes, pots: Sequence[Pot], level: float) -> tuple[Array, Array]:
+def _offered(dyes: ClothDyes, pots: Sequence[Pot], level: float) -> tuple[Floats, Floats]:
     """K/S (n, 31) that each pot offers at a level, and the full strengths (n,) of it."""
     loads = [dyes.pot_loads(pot, level) for pot in pots]
     return np.stack([dyes.ks_of(one) for one in loads]), np.array([sum(one.values()) for one in loads])
 
 
-def _labs(dyes: ClothDyes, ks: Array) -> Array:
+def _labs(dyes: ClothDyes, ks: Floats) -> Floats:
     return xyz_to_lab(seen_xyz(dyes.reflectance(ks)))
 
 
-def _shades(dyes: ClothDyes, ks: Array, count: int, light: str, look: Look) -> list[Shade]:
+def _shades(dyes: ClothDyes, ks: Floats, count: int, light: str, look: Look) -> list[Shade]:
     """Shades of all K/S (1 + 2 n + n * n, 31): the bare cloth, the dyes below, the dyes on top, each over each."""
     seen = seen_xyz(dyes.reflectance(ks), light=light, look=look)
     labs, dry = xyz_to_lab(seen), _labs(dyes, ks)
@@ -202,7 +200,7 @@ def _shades(dyes: ClothDyes, ks: Array, count: int, light: str, look: Look) -> l
     ]
 
 
-def _lamp_notes(dyes: ClothDyes, names: list[str], alone: Array, together: Array) -> tuple[str, ...]:
+def _lamp_notes(dyes: ClothDyes, names: list[str], alone: Floats, together: Floats) -> tuple[str, ...]:
     """Colours of the chart that match by day and part by lamp, each dye told at most once with another."""
     count = len(names)
     ks = np.concatenate([alone, together.reshape(-1, 31)])

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import held_load
@@ -18,7 +18,7 @@ from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000, lab_to_hex, xyz_to_lab
 from batiksim.colour.viewing import DAY, LIGHT_WORDS, seen_xyz
 from batiksim.errors import BatikError, nearest
-from batiksim.types import Look
+from batiksim.types import Floats, Look
 from batiksim.values import DROP_ML, Pot
 
 __all__ = [
@@ -31,7 +31,6 @@ __all__ = [
     "read_pot",
 ]
 
-Array = NDArray[np.float64]
 SHOWN_ML = 100.0  # a pot's amounts are told for so much when nothing else is said
 # The solution in its bowl is seen through a layer deeper than cloth takes up, and wet: as wet cloth with so many times
 # the dye. Common practice says only that it looks stronger; the figure is an assumption.
@@ -84,7 +83,7 @@ class PotLook:
 
     pot: Pot
     light: str
-    reflectance: Array
+    reflectance: Floats
     cloth: PotColour
     dry: PotColour
     wet: PotColour
@@ -156,19 +155,19 @@ def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
     )
 
 
-def in_lights(dry: Array) -> tuple[Lit, ...]:
+def in_lights(dry: Floats) -> tuple[Lit, ...]:
     """A dry cloth's reflectance (31,) in every light, daylight first."""
     by_day = colour_of(dry)
     return tuple(_lit(dry, light, by_day) for light in LIGHT_WORDS)
 
 
-def _lit(dry: Array, light: str, by_day: PotColour) -> Lit:
+def _lit(dry: Floats, light: str, by_day: PotColour) -> Lit:
     colour = colour_of(dry, light=light)
     away = float(delta_e_2000(np.array(by_day.lab), np.array(colour.lab)))
     return Lit(light=light, colour=colour, delta_e=away, words=difference_words(by_day.lab, colour.lab))
 
 
-def colour_of(reflectance: Array, *, light: str = DAY, look: Look = "dry") -> PotColour:
+def colour_of(reflectance: Floats, *, light: str = DAY, look: Look = "dry") -> PotColour:
     """A reflectance (31,) of dry cloth as a named colour, by daylight and dry unless told otherwise."""
     return lab_colour(xyz_to_lab(seen_xyz(reflectance, light=light, look=look)))
 

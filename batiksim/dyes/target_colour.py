@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour.kubelka_munk import ks_from_reflectance
@@ -19,11 +18,11 @@ from batiksim.colour.viewing import seen_xyz
 from batiksim.dyes.match_colours import Ground
 from batiksim.dyes.pot_colour import read_pot
 from batiksim.errors import BatikError
+from batiksim.types import Floats
 from batiksim.values import Pot
 
 __all__ = ["Wanted", "ground_of", "wanted_colour", "wanted_dye_or_colour"]
 
-Array = NDArray[np.float64]
 _HEX = re.compile(r"#?[0-9a-fA-F]{6}")
 HOW = 'write a colour like "#c05f7a", or by its name, such as "vivid red", "light blue" or "dark olive"'
 
@@ -39,7 +38,7 @@ class Wanted:
     hex: str
     lab: tuple[float, float, float]
     from_name: str | None = None
-    reflectance: Array | None = field(default=None, compare=False)
+    reflectance: Floats | None = field(default=None, compare=False)
 
 
 def wanted_colour(text: str) -> Wanted:
@@ -134,6 +133,6 @@ def _akin(one: str, other: str) -> bool:
     return one == other or (min(len(one), len(other)) >= 3 and one[:4] == other[:4])
 
 
-def _wanted(code: str, lab: Array, name: str | None, reflectance: Array | None = None) -> Wanted:
+def _wanted(code: str, lab: Floats, name: str | None, reflectance: Floats | None = None) -> Wanted:
     triple = (float(lab[0]), float(lab[1]), float(lab[2]))
     return Wanted(hex=code, lab=triple, from_name=name, reflectance=reflectance)

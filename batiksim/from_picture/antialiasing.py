@@ -7,14 +7,11 @@ from numpy.typing import NDArray
 
 from batiksim.colour.spaces import lab_to_xyz, xyz_to_lab
 from batiksim.from_picture.quantise import Colours
+from batiksim.types import Bools, Bytes, Floats, Singles
 
 __all__ = ["without_rims"]
 
-Bools = NDArray[np.bool_]
-Bytes = NDArray[np.uint8]
-Array = NDArray[np.float64]
 Places = NDArray[np.intp]
-Floats = NDArray[np.float32]
 
 UNKNOWN = 255
 MIXED = 10.0  # CIELAB distance within which a colour counts as a mixture of its neighbours' (assumption)
@@ -22,7 +19,7 @@ ACROSS = ((0, 1), (1, 0), (1, 1), (1, -1))
 BESIDE = ((-1, 0), (1, 0), (0, -1), (0, 1))
 
 
-def without_rims(labels: Bytes, colours: Colours, loss: Floats, *, narrow_px: int) -> Bytes:
+def without_rims(labels: Bytes, colours: Colours, loss: Singles, *, narrow_px: int) -> Bytes:
     """Labels of shapes without the rims of their soft edges.
 
     labels : uint8 (rows, cols), below 255; loss : (colours, labels), how badly each label suits each colour
@@ -73,14 +70,14 @@ def _mixtures(labels: Bytes, colours: Colours, rows: Places, cols: Places, far: 
     return mixed
 
 
-def _nearest_mixture(here: Array, start: Array, end: Array) -> Array:
+def _nearest_mixture(here: Floats, start: Floats, end: Floats) -> Floats:
     """What between two colours (n, 3) is nearest to a third."""
     way = end - start
     share = np.clip(((here - start) * way).sum(axis=1) / np.maximum((way**2).sum(axis=1), 1e-9), 0, 1)
     return np.asarray(start + share[:, None] * way)
 
 
-def _given_away(labels: Bytes, colours: Colours, loss: Floats, rows: Places, cols: Places) -> Bytes:
+def _given_away(labels: Bytes, colours: Colours, loss: Singles, rows: Places, cols: Places) -> Bytes:
     """Labels with these pixels given, from their edge inwards, to the neighbour that suits each best."""
     out = np.pad(labels, 1, constant_values=UNKNOWN)
     out[rows + 1, cols + 1] = UNKNOWN

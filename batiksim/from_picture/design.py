@@ -6,16 +6,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.from_picture.palette import Bath, bath_pot
 from batiksim.from_picture.report import ToldSeparation
 from batiksim.from_picture.separate import Separation
+from batiksim.types import Bytes
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Step, Tool, Want, Wax
 
 __all__ = ["SeparatedDesign", "bath_name", "pot_names", "separated_design"]
 
-Bytes = NDArray[np.uint8]
 
 BROAD = 4.0  # lines: wax shapes mostly wider than this are laid with a brush (assumption)
 LOOKED_PX = 600  # width at which that is looked at

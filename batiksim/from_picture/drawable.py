@@ -11,15 +11,12 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.render import default_threads
+from batiksim.types import Bools, Bytes, Singles
 
 __all__ = ["WORK_PX", "Handable", "handable", "sized", "wax_to_lay", "with_lines"]
 
-Bools = NDArray[np.bool_]
-Bytes = NDArray[np.uint8]
-Floats = NDArray[np.float32]
 
 WORK_PX = 3.3  # pixels to the least line at which shapes are worked on, about, where the picture has as many
 LEAST_PIECE = 0.5  # of the line's square: a thin piece smaller than this is a crumb, a larger one is drawn thicker
@@ -42,7 +39,7 @@ class Handable:
     parted : share of the cloth under lines that keep two pots apart
     """
 
-    closed: Floats
+    closed: Singles
     thickened: float
     dropped_wax: float
     dropped_gaps: float
@@ -149,22 +146,22 @@ def _thickened(shape: Bools, line_px: float) -> tuple[Bools, Bools, Bools]:
     return drawn, drawn & ~shape, crumbs & ~drawn
 
 
-def _rounded(shape: Bools, line_px: float) -> Floats:
+def _rounded(shape: Bools, line_px: float) -> Singles:
     """A shape's edge as a slope about 0.5, without its smallest wiggles."""
     from scipy import ndimage
 
-    soft: Floats = ndimage.gaussian_filter(shape.astype(np.float32), max(0.6, EDGE * line_px), mode="nearest")
+    soft: Singles = ndimage.gaussian_filter(shape.astype(np.float32), max(0.6, EDGE * line_px), mode="nearest")
     return soft
 
 
-def sized(field: Floats, shape: tuple[int, int], scale: int) -> Floats:
+def sized(field: Singles, shape: tuple[int, int], scale: int) -> Singles:
     """A field `scale` times as large, cut to a shape."""
     from skimage import transform
 
     if scale > 1:
         whole = (field.shape[0] * scale, field.shape[1] * scale)
         field = np.asarray(transform.resize(field, whole, order=1, preserve_range=True), np.float32)
-    cut: Floats = field[: shape[0], : shape[1]]
+    cut: Singles = field[: shape[0], : shape[1]]
     return cut
 
 
@@ -186,7 +183,7 @@ def wax_to_lay(
     blur = np.sqrt(max(soft_px**2 - SOFT_PX**2, 0) / 12)
     reach = overlap_px / EDGE_DEVIATIONS
 
-    def ramp(field: Floats, middle: float, slope: float) -> Floats:
+    def ramp(field: Singles, middle: float, slope: float) -> Singles:
         level = (sized(field, shape, scale) - np.float32(middle)) * np.float32(slope) + np.float32(0.5)
         return np.asarray(np.clip(level, 0, 1), np.float32)
 
@@ -195,7 +192,7 @@ def wax_to_lay(
         mask = ndimage.gaussian_filter(mask, blur, mode="nearest") if blur > 0.3 else mask
         if dyeing:
             new = (found.closed[dyeing] > 0.5) & (found.closed[dyeing - 1] <= 0.5)
-            near: Floats = ndimage.gaussian_filter(new.astype(np.float32), reach)
+            near: Singles = ndimage.gaussian_filter(new.astype(np.float32), reach)
             mask = mask * ramp(near, EDGE_SHARE, reach * scale / (EDGE_SLOPE * SOFT_PX))
         return np.asarray(np.rint(mask * 255), np.uint8)
 

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.from_picture.quantise import Colours
+from batiksim.types import Bools, Bytes, Singles
 
 __all__ = ["calmed"]
 
-Bytes = NDArray[np.uint8]
-Floats = NDArray[np.float32]
 
 PULL = 0.8  # CIEDE2000 that a pixel gives up to be like one more of those about it (set by eye)
 ROUNDS = 10
@@ -19,7 +17,7 @@ AROUND = tuple((down, right) for down in range(5) for right in range(5) if (down
 NEXT = tuple(place for place, (down, right) in enumerate(AROUND) if max(abs(down - REACH), abs(right - REACH)) == 1)
 
 
-def calmed(labels: Bytes, colours: Colours, loss: Floats) -> Bytes:
+def calmed(labels: Bytes, colours: Colours, loss: Singles) -> Bytes:
     """Labels (rows, cols) with pixels changed to a neighbour's label where that costs less than standing alone.
 
     loss : (colours, labels), CIEDE2000. A fine line stays: its colour is far from those beside it.
@@ -46,7 +44,7 @@ def calmed(labels: Bytes, colours: Colours, loss: Floats) -> Bytes:
     return inner.copy()
 
 
-def _mixed(padded: Bytes) -> NDArray[np.bool_]:
+def _mixed(padded: Bytes) -> Bools:
     """Which pixels have a neighbour unlike themselves."""
     rows, cols = padded.shape[0] - 2 * REACH, padded.shape[1] - 2 * REACH
     inner = padded[REACH:-REACH, REACH:-REACH]

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.from_picture.drawable import SOFT_PX, Floats, sized
+from batiksim.from_picture.drawable import SOFT_PX, sized
+from batiksim.types import Bools, Bytes, Singles
 
 __all__ = ["NONE", "brushed_over", "masks_to_paint", "parting_lines", "pots_to_brush"]
 
-Bytes = NDArray[np.uint8]
 
 NONE = 255
 BRUSH = 0.6  # of the line: how much the borders between pots are rounded
@@ -18,7 +18,7 @@ FEW = 4  # of so many pixels one is enough to find what lies nearest to spots fa
 LEAST_WEIGHT = 0.02  # of the rounding's window: with less in sight, the nearest spot decides
 
 
-def pots_to_brush(wanted: Bytes, pots: int, *, line_px: float) -> Floats:
+def pots_to_brush(wanted: Bytes, pots: int, *, line_px: float) -> Singles:
     """Shares of each pot, float32 (pots, rows, cols), 1 in all, over 0.5 where it is brushed on.
 
     wanted : uint8 (rows, cols), which pot a spot is to take, or `NONE` where it is all one
@@ -31,7 +31,7 @@ def pots_to_brush(wanted: Bytes, pots: int, *, line_px: float) -> Floats:
     return _shares(np.where(crumbs, np.uint8(NONE), pot), pots, max(0.6, BRUSH * line_px))
 
 
-def _crumbs(pot: NDArray[np.intp], pots: int, least: float) -> NDArray[np.bool_]:
+def _crumbs(pot: NDArray[np.intp], pots: int, least: float) -> Bools:
     """Where a pot's patches are smaller than so many pixels."""
     from scipy import ndimage
 
@@ -44,7 +44,7 @@ def _crumbs(pot: NDArray[np.intp], pots: int, least: float) -> NDArray[np.bool_]
     return found
 
 
-def _shares(wanted: Bytes, pots: int, sigma: float) -> Floats:
+def _shares(wanted: Bytes, pots: int, sigma: float) -> Singles:
     from scipy import ndimage
 
     weights = np.stack([
@@ -61,7 +61,7 @@ def _shares(wanted: Bytes, pots: int, sigma: float) -> Floats:
     return np.asarray(weights / np.maximum(whole, 1e-9), np.float32)
 
 
-def parting_lines(shares: Floats, closed: NDArray[np.bool_], *, line_px: float) -> NDArray[np.bool_] | None:
+def parting_lines(shares: Singles, closed: Bools, *, line_px: float) -> Bools | None:
     """Lines of wax (rows, cols) to lay where two pots would meet and run together; None where there is one pot.
 
     shares : as from `pots_to_brush`; closed : (rows, cols) what wax covers then
@@ -91,7 +91,7 @@ def parting_lines(shares: Floats, closed: NDArray[np.bool_], *, line_px: float) 
     return np.asarray(morphology.dilation(lines, morphology.disk(1)), np.bool_)
 
 
-def brushed_over(shares: Floats, lines: NDArray[np.bool_] | None, *, line_px: float) -> Floats:
+def brushed_over(shares: Singles, lines: Bools | None, *, line_px: float) -> Singles:
     """Shares of each pot as from `pots_to_brush`, with their borders in the middle of the lines that part them."""
     if lines is None or not lines.any() or lines.all():
         return shares
@@ -99,7 +99,7 @@ def brushed_over(shares: Floats, lines: NDArray[np.bool_] | None, *, line_px: fl
     return _shares(pot, len(shares), max(0.6, BRUSH * line_px))
 
 
-def masks_to_paint(shares: Floats, shape: tuple[int, int], *, scale: int, line_px: float) -> tuple[Bytes, ...]:
+def masks_to_paint(shares: Singles, shape: tuple[int, int], *, scale: int, line_px: float) -> tuple[Bytes, ...]:
     """A paint mask uint8 (rows, cols) for each pot, 255 = brushed on in full; together they cover the cloth once.
 
     shares : as from `pots_to_brush`; scale, shape : how much larger the masks are, and where they are cut

@@ -11,18 +11,17 @@ from functools import lru_cache
 from itertools import product
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import taken_share
 from batiksim.colour.kubelka_munk import reflectance_from_ks
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import light_weights
+from batiksim.types import Floats
 from batiksim.values import Pot
 
 __all__ = ["Bath", "Dyeing", "Plan", "all_ways", "bath_pot", "offered", "palette", "plan_xyz", "pot_bath"]
 
-Array = NDArray[np.float64]
 
 Bath = tuple[tuple[str, float], ...]
 """What one pot offers: (dye, full strengths of it), one dye or more."""
@@ -36,7 +35,7 @@ def all_ways(shape: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
     return tuple(way for stage in range(len(shape) + 1) for way in product(*(range(pots) for pots in shape[:stage])))
 
 
-def palette(dyes: ClothDyes, plan: Plan) -> Array:
+def palette(dyes: ClothDyes, plan: Plan) -> Floats:
     """CIELAB (ways, 3) that a plan can give, in the order of `all_ways`."""
     one = [offered(dyes, bath) for dyeing in plan for bath in dyeing]
     ks = np.array([ks for ks, _ in one]).reshape(1, len(one), dyes.cloth_ks.shape[0])
@@ -44,13 +43,13 @@ def palette(dyes: ClothDyes, plan: Plan) -> Array:
     return np.asarray(xyz_to_lab(plan_xyz(dyes, tuple(map(len, plan)), ks, loads)[0]))
 
 
-def offered(dyes: ClothDyes, bath: Bath) -> tuple[Array, float]:
+def offered(dyes: ClothDyes, bath: Bath) -> tuple[Floats, float]:
     """K/S (31,) and load that a bath offers open cloth."""
     loads = {name: dyes.dyes[name].build_up.load(full) for name, full in bath}
     return dyes.ks_of(loads), sum(loads.values())
 
 
-def plan_xyz(dyes: ClothDyes, shape: tuple[int, ...], ks: Array, loads: Array) -> Array:
+def plan_xyz(dyes: ClothDyes, shape: tuple[int, ...], ks: Floats, loads: Floats) -> Floats:
     """XYZ (plans, ways, 3) of plans of one shape whose pots offer K/S (plans, pots, 31) and loads (plans, pots)."""
     count, bands = len(ks), dyes.cloth_ks.shape[0]
     had = np.broadcast_to(dyes.cloth_ks, (count, 1, bands))

@@ -9,12 +9,10 @@ from numpy.typing import NDArray
 
 from batiksim.colour.spaces import decode_srgb, lab_to_xyz, linear_srgb_to_xyz, xyz_to_lab, xyz_to_oklab
 from batiksim.from_picture.target_colours import Wanted
+from batiksim.types import Bools, Bytes, Floats, Ints, Singles
 
 __all__ = ["Colours", "block_means", "picture_colours"]
 
-Array = NDArray[np.float64]
-Floats = NDArray[np.float32]
-Bytes = NDArray[np.uint8]
 
 CLUSTERS = 64
 FLAT = 10  # of 255: a pixel further than this from its neighbours may be part of an edge, and counts little
@@ -37,11 +35,11 @@ class Colours:
     """
 
     number: NDArray[np.int32]
-    lab: Array
-    count: NDArray[np.int64]
-    group: NDArray[np.int64]
+    lab: Floats
+    count: Ints
+    group: Ints
     clusters: Wanted
-    rim: NDArray[np.bool_]
+    rim: Bools
 
 
 def block_means(rgb: Bytes, factor: int) -> Bytes:
@@ -73,7 +71,7 @@ def picture_colours(rgb: Bytes, *, line_px: float = 1.0) -> Colours:
     )
     group = _clustered(xyz_to_oklab(xyz) * (100.0, 200.0, 200.0), weight)
     lab = xyz_to_lab(xyz)
-    share: Array = np.bincount(group, weight).astype(np.float64)
+    share: Floats = np.bincount(group, weight).astype(np.float64)
     gathered = np.stack([np.bincount(group, weight * lab[:, axis]) for axis in range(3)], axis=1) / share[:, None]
     levels = np.bincount(flat[level.ravel()], minlength=len(count))[used]
     calm = np.bincount(group, levels, len(share)) / np.bincount(group, count[used], len(share))
@@ -93,7 +91,7 @@ def picture_colours(rgb: Bytes, *, line_px: float = 1.0) -> Colours:
     )
 
 
-def _rims(lab: Array, share: Array, calm: Array) -> NDArray[np.bool_]:
+def _rims(lab: Floats, share: Floats, calm: Floats) -> Bools:
     """Which colours (n,) are only edges: hardly ever among their like (calm, 0..1), and mixtures of two larger ones.
 
     Programs blend edges by light or, more often, by encoded values, which is much as the eye sees them.
@@ -115,7 +113,7 @@ def _rims(lab: Array, share: Array, calm: Array) -> NDArray[np.bool_]:
     return found
 
 
-def _flat(rgb: Bytes) -> NDArray[np.bool_]:
+def _flat(rgb: Bytes) -> Bools:
     """Pixels (rows, cols) much like their neighbours."""
     steep = np.zeros(rgb.shape[:2], np.bool_)
     for axis in (0, 1):
@@ -127,9 +125,7 @@ def _flat(rgb: Bytes) -> NDArray[np.bool_]:
     return ~steep
 
 
-def _beside(
-    group: NDArray[np.int64], level: NDArray[np.bool_], groups: int, line_px: float
-) -> tuple[NDArray[np.int64], Array]:
+def _beside(group: Ints, level: Bools, groups: int, line_px: float) -> tuple[Ints, Floats]:
     """Colours that lie side by side (m, 2), and the share of the cloth (m,) that a line between them would cover.
 
     group : (rows, cols); level : (rows, cols), where no edge is: edges belong to what lies nearest
@@ -152,7 +148,7 @@ def _beside(
     return np.stack(np.divmod(pairs, groups), axis=1), length * line_px / group.size
 
 
-def _clustered(colours: Array, weights: Array) -> NDArray[np.int64]:
+def _clustered(colours: Floats, weights: Floats) -> Ints:
     """Which of at most `CLUSTERS` heaps each colour (n, 3) belongs to: the heaviest far ones first, then settled."""
     if len(colours) <= CLUSTERS:
         return np.arange(len(colours))
@@ -173,7 +169,7 @@ def _clustered(colours: Array, weights: Array) -> NDArray[np.int64]:
     return group.astype(np.int64)
 
 
-def _nearest(colours: Floats, middle: Floats) -> NDArray[np.int64]:
+def _nearest(colours: Singles, middle: Singles) -> Ints:
     found = np.empty(len(colours), np.int64)
     size = (middle**2).sum(axis=1)
     for first in range(0, len(colours), 8192):

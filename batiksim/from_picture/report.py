@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour.differences import difference_words
@@ -16,12 +15,11 @@ from batiksim.colour.spectra import light_weights
 from batiksim.from_picture.palette import Bath, all_ways, offered
 from batiksim.from_picture.search import LADDER, MIX_LADDER, SHARES
 from batiksim.from_picture.separate import Separation
+from batiksim.types import Bools, Floats, Ints
 from batiksim.values.fields import percent
 
 __all__ = ["ToldRegion", "ToldSeparation", "tell_separation"]
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 ALIKE = 9.0  # CIEDE2000 up to which colours of a picture are told as one (set by eye)
 MOST_TOLD = 12
@@ -93,7 +91,7 @@ def tell_separation(found: Separation, dyes: ClothDyes, names: list[list[str]]) 
     )
 
 
-def _joined(found: Separation) -> tuple[Ints, Array]:
+def _joined(found: Separation) -> tuple[Ints, Floats]:
     """For each gathered colour (n,) which of them it is told with, and the share of the picture each then has."""
     lab, share, edge = found.colours.clusters.lab.copy(), _areas(found), found.colours.rim
     number = np.arange(len(lab))
@@ -116,7 +114,7 @@ def _joined(found: Separation) -> tuple[Ints, Array]:
     return number, share
 
 
-def _regions(number: Ints, share: Array) -> Ints:
+def _regions(number: Ints, share: Floats) -> Ints:
     """For each of the gathered colours the number of the colour it is told with, from 0; -1 = too little to tell."""
     largest = [one for one in np.argsort(-share, kind="stable")[:MOST_TOLD].tolist() if share[one] >= LEAST_SHARE]
     out = np.full(len(number), -1, np.int64)
@@ -125,7 +123,7 @@ def _regions(number: Ints, share: Array) -> Ints:
     return out
 
 
-def _lost_notes(found: Separation, number: Ints, share: Array, region_of: Ints) -> list[str]:
+def _lost_notes(found: Separation, number: Ints, share: Floats, region_of: Ints) -> list[str]:
     """Colours too small for the list that another colour has swallowed, the worst loss first."""
     group = found.colours.group[found.colours.number]
     lost = []
@@ -146,7 +144,7 @@ def _spare(found: Separation) -> bool:
     return len(found.plan) < found.asked.steps
 
 
-def _lost_words(wanted: Array, now: Array, share: float, at_mm: tuple[float, float], *, spare: bool) -> str:
+def _lost_words(wanted: Floats, now: Floats, share: float, at_mm: tuple[float, float], *, spare: bool) -> str:
     was, becomes = colour_name(wanted).name, colour_name(now).name
     turns = f"turns {becomes}" if was != becomes else f"comes {difference_words(wanted, now)}"
     return (
@@ -156,14 +154,14 @@ def _lost_words(wanted: Array, now: Array, share: float, at_mm: tuple[float, flo
     )
 
 
-def _areas(found: Separation) -> Array:
+def _areas(found: Separation) -> Floats:
     """The share of the picture (n,) that each gathered colour has."""
     colours = found.colours
-    counts: Array = np.bincount(colours.group, colours.count, len(colours.clusters.lab)).astype(np.float64)
+    counts: Floats = np.bincount(colours.group, colours.count, len(colours.clusters.lab)).astype(np.float64)
     return np.asarray(counts / counts.sum())
 
 
-def _alone(dyes: ClothDyes) -> Array:
+def _alone(dyes: ClothDyes) -> Floats:
     """CIELAB (n, 3) that pots of one dye, or two, give on the bare cloth."""
     baths: list[Bath] = [((name, strength),) for name in dyes.dyes for strength in LADDER]
     baths += [
@@ -179,10 +177,10 @@ def _alone(dyes: ClothDyes) -> Array:
 def _told(
     found: Separation,
     counts: Ints,
-    here: NDArray[np.bool_],
-    groups: NDArray[np.bool_],
+    here: Bools,
+    groups: Bools,
     miss: float,
-    alone: Array,
+    alone: Floats,
     names: list[list[str]],
 ) -> ToldRegion:
     """Counts : pixels (wanted way, way as drawn); here : its pixels; groups : its gathered colours."""
@@ -213,14 +211,14 @@ def _told(
     )
 
 
-def _words(wanted: Array, reach: Array, miss: float, pots: list[str]) -> str:
+def _words(wanted: Floats, reach: Floats, miss: float, pots: list[str]) -> str:
     took = f"{', then '.join(pots)}" if pots else "bare cloth, waxed first"
     if miss <= GIVEN:
         return f"As asked: {took}."
     return f"{difference_words(wanted, reach).capitalize()} than asked: {took}."
 
 
-def _hue_words(found: Separation, wanted: Array, miss: float, alone: Array, pots: list[str]) -> list[str]:
+def _hue_words(found: Separation, wanted: Floats, miss: float, alone: Floats, pots: list[str]) -> list[str]:
     """Why the plan can't give a colour, if it can't."""
     if miss <= FAR:
         return []
@@ -255,7 +253,7 @@ def _line_words(found: Separation, counts: Ints, lost: float) -> list[str]:
     return [f"{much}, too fine to brush: it has its neighbour's pot. {fix}"]
 
 
-def _place(here: NDArray[np.bool_], found: Separation) -> tuple[float, float]:
+def _place(here: Bools, found: Separation) -> tuple[float, float]:
     """A spot (x, y in mm) well inside: where most about it is of the same colour."""
     from scipy import ndimage
 

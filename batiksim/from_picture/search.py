@@ -34,11 +34,10 @@ from batiksim.from_picture.plan_moves import (
     swapped,
 )
 from batiksim.from_picture.target_colours import Wanted, main_colours
+from batiksim.types import Bools, Bytes, Floats, Ints, Singles
 
 __all__ = ["search_plan"]
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 # Strengths looked through first; tuned afterwards. Assumption: what is easily told apart on cloth.
 LADDER = (0.1, 0.14, 0.2, 0.28, 0.4, 0.55, 0.75, 1.0, 1.4)
@@ -97,7 +96,7 @@ def search_plan(
     return search.simpler(min(tuned, key=lambda one: one[0])[1])
 
 
-def _eye(xyz: ArrayLike) -> NDArray[np.float32]:
+def _eye(xyz: ArrayLike) -> Singles:
     """OKLab with its hues counting twice and white at 100: distances in it run near CIEDE2000, and are quick."""
     return np.asarray(xyz_to_oklab(xyz) * (100.0, 200.0, 200.0), dtype=np.float32)
 
@@ -107,7 +106,7 @@ def _labour(shape: Shape) -> float:
 
 
 @lru_cache(maxsize=64)
-def _meeting(shape: Shape) -> NDArray[np.bool_]:
+def _meeting(shape: Shape) -> Bools:
     """Which ways (ways, ways) must be kept apart: at some dyeing they take pots that differ, both being open."""
     ways = all_ways(shape)
     return np.array([[any(a != b for a, b in zip(one, other, strict=False)) for other in ways] for one in ways])
@@ -167,14 +166,14 @@ class _Search:
         """A numbered plan as baths."""
         return tuple(tuple(self.baths[one] for one in dyeing) for dyeing in plan)
 
-    def costs(self, plans: Iterable[Numbered]) -> Array:
+    def costs(self, plans: Iterable[Numbered]) -> Floats:
         """What plans lose, about CIEDE2000."""
         return np.array([
             self._costs(tuple(map(len, plan)), np.array([[one for dyeing in plan for one in dyeing]], np.int64))[0]
             for plan in plans
         ])  # fmt: skip
 
-    def _costs(self, shape: Shape, slots: Ints) -> Array:
+    def _costs(self, shape: Shape, slots: Ints) -> Floats:
         """What plans of one shape lose: slots (n, pots), the numbers of their baths."""
         found = np.full(len(slots), _labour(shape))
         size = np.einsum("nc,nc->n", self.eye, self.eye)
@@ -195,7 +194,7 @@ class _Search:
             found[first : first + at_once] += loss ** (1 / BEND) + self.extra[some].sum(axis=1)
         return found
 
-    def _parting(self, shape: Shape, way: NDArray[np.intp] | NDArray[np.uint8]) -> Array:
+    def _parting(self, shape: Shape, way: NDArray[np.intp] | Bytes) -> Floats:
         """What it costs (plans,) to keep pots apart where colours take these ways (plans, colours)."""
         first, second = self.wanted.beside.T
         return PER_PARTING * (_meeting(shape)[way[:, first], way[:, second]] @ self.wanted.parting)

@@ -16,17 +16,16 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour.spaces import decode_srgb, delta_e_2000
 from batiksim.errors import BatikError
 from batiksim.from_picture.antialiasing import without_rims
-from batiksim.from_picture.drawable import WORK_PX, Floats, Handable, handable, wax_to_lay, with_lines
+from batiksim.from_picture.drawable import WORK_PX, Handable, handable, wax_to_lay, with_lines
 from batiksim.from_picture.label_smoothing import calmed
 from batiksim.from_picture.paint_masks import NONE, brushed_over, masks_to_paint, parting_lines, pots_to_brush
 from batiksim.from_picture.palette import Plan, all_ways, palette
 from batiksim.from_picture.quantise import Colours, block_means, picture_colours
 from batiksim.from_picture.search import search_plan
+from batiksim.types import Bytes, Floats, Singles
 
 __all__ = ["MOST_POTS", "MOST_STEPS", "Asked", "Separation", "separate"]
 
-Array = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
 Progress = Callable[[int, int, str], None]
 
 MOST_STEPS, MOST_POTS = 6, 3
@@ -81,7 +80,7 @@ class Separation:
 
     asked: Asked
     plan: Plan
-    palette: Array
+    palette: Floats
     wax: Bytes
     waxed: tuple[bool, ...]
     paint: tuple[tuple[Bytes, ...], ...]
@@ -160,7 +159,7 @@ def separate(
     )
 
 
-def _parted(drawn: Handable, brushed: list[Floats], line_px: float) -> tuple[Handable, list[Floats]]:
+def _parted(drawn: Handable, brushed: list[Singles], line_px: float) -> tuple[Handable, list[Singles]]:
     """The same with wax lines wherever pots would meet, each pot brushed to the middle of them.
 
     Moving the pots' borders may let them meet beyond the lines' ends; those spots are closed by a second round.
@@ -174,7 +173,7 @@ def _parted(drawn: Handable, brushed: list[Floats], line_px: float) -> tuple[Han
 
 def _sorted_pixels(
     dyes: ClothDyes, plan: Plan, colours: Colours, line_px: float, *, keep: bool
-) -> tuple[Plan, Array, Bytes]:
+) -> tuple[Plan, Floats, Bytes]:
     """The plan, less pots that almost nothing takes unless `keep`; its palette; the way that suits each pixel."""
     shown = palette(dyes, plan)
     loss = delta_e_2000(colours.lab[:, None], shown).astype(np.float32)
@@ -190,7 +189,7 @@ def _sorted_pixels(
     return plan, shown, without_rims(wanted, colours, loss, narrow_px=2 * max(1, round(RIM * line_px / 2)))
 
 
-def _worthwhile(loss: Floats, colours: Colours) -> Floats:
+def _worthwhile(loss: Singles, colours: Colours) -> Singles:
     """Losses (colours, ways) with those ways shut (infinite) that gain next to nothing where they are taken."""
     loss = loss.copy()
     rows = np.arange(len(loss))
@@ -224,7 +223,7 @@ def _stage_of(shape: tuple[int, ...]) -> Bytes:
     return np.array([len(way) for way in all_ways(shape)], np.uint8)
 
 
-def _brushed(wanted: Bytes, shape: tuple[int, ...], at: int, line_px: float) -> Floats:
+def _brushed(wanted: Bytes, shape: tuple[int, ...], at: int, line_px: float) -> Singles:
     """Shares of each pot (pots, rows, cols) of one dyeing; of none where it has one pot."""
     if shape[at] == 1:
         return np.zeros((0, *wanted.shape), np.float32)
@@ -232,7 +231,7 @@ def _brushed(wanted: Bytes, shape: tuple[int, ...], at: int, line_px: float) -> 
     return pots_to_brush(pot[wanted], shape[at], line_px=line_px)
 
 
-def _ways_taken(done: Bytes, brushed: list[Floats], shape: tuple[int, ...]) -> Bytes:
+def _ways_taken(done: Bytes, brushed: list[Singles], shape: tuple[int, ...]) -> Bytes:
     """The way (rows, cols) each spot takes through the dyeings as drawn. done : how many it takes."""
     place = {way: number for number, way in enumerate(all_ways(shape))}
     found = np.zeros(done.shape, np.intp)
@@ -272,7 +271,7 @@ def _softness(rgb: Bytes, stages: Bytes) -> float:
     return 1.5 * float((4 * share * (1 - share)).mean()) * int((low < high).sum()) / length
 
 
-def _stage_means(rgb: Bytes, stages: Bytes) -> Array:
+def _stage_means(rgb: Bytes, stages: Bytes) -> Floats:
     """Mean linear sRGB (7, 3) of each stage."""
     some = (slice(None, None, 2), slice(None, None, 2)) if stages.size > 10_000 else (slice(None), slice(None))
     flat, linear = stages[some].ravel(), decode_srgb(np.arange(256) / 255.0)

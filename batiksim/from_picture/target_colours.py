@@ -5,14 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.colour.spaces import delta_e_2000
+from batiksim.types import Floats, Ints
 
 __all__ = ["Wanted", "main_colours"]
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 LEAST_SHARE = 2e-3  # of the picture; smaller colours don't steer the search
 LEAST_PART = 1e-3  # of the colours alike; smaller parts of them don't either
@@ -29,10 +27,10 @@ class Wanted:
         between them would cover
     """
 
-    lab: Array
-    share: Array
+    lab: Floats
+    share: Floats
     beside: Ints = field(default_factory=lambda: np.zeros((0, 2), np.int64))
-    parting: Array = field(default_factory=lambda: np.zeros(0))
+    parting: Floats = field(default_factory=lambda: np.zeros(0))
 
 
 def main_colours(wanted: Wanted) -> Wanted:

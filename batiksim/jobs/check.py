@@ -17,8 +17,9 @@ from batiksim.errors import BatikError
 from batiksim.files import outputs, reports
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, source_files
-from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
+from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent
 from batiksim.sheets.marked import Mark, marked_picture
+from batiksim.types import Bytes
 from batiksim.values import Finding
 
 __all__ = ["EITHER", "check_design", "findings_data"]

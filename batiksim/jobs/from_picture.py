@@ -25,8 +25,9 @@ from batiksim.from_picture.given_dyeings import design_dyeings, read_dyeings
 from batiksim.from_picture.palette import palette, pot_bath
 from batiksim.from_picture.report import ToldSeparation, tell_separation
 from batiksim.from_picture.separate import Asked, Separation, separate
-from batiksim.jobs.projects import Bytes, Progress, finished_cloth, silent
+from batiksim.jobs.projects import Progress, finished_cloth, silent
 from batiksim.sheets.from_picture import separation_sheet
+from batiksim.types import Bytes
 from batiksim.values import Cloth, Design, Dye, Pot
 
 __all__ = ["Separated", "save_separation", "separate_picture", "separation_data"]

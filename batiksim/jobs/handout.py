@@ -18,12 +18,13 @@ from batiksim.files.outputs import output_file
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, source_files
 from batiksim.jobs.previews import engine_ready
-from batiksim.jobs.projects import Bytes, Progress, Project, open_design, silent
+from batiksim.jobs.projects import Progress, Project, open_design, silent
 from batiksim.jobs.workshop import plan_workshop
 from batiksim.sheets.handout.handout import FINISHED_PX, MAP_PX, PLATE_PX, SECTIONS, Lesson, Wanted, handout_pdf
 from batiksim.sheets.handout.maps import step_maps
 from batiksim.sheets.workshop.risk import risk_pdf
 from batiksim.texts.catalogue import texts
+from batiksim.types import Bytes
 from batiksim.values import Design, DyeBath, Pot
 
 __all__ = ["Printed", "save_handout", "save_risk"]

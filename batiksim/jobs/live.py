@@ -10,9 +10,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Self
 
-import numpy as np
-from numpy.typing import NDArray
-
 from batiksim import checks
 from batiksim.checks.mud import Mud, mud_share
 from batiksim.checks.order import landings
@@ -34,6 +31,7 @@ from batiksim.errors import BatikError
 from batiksim.files import reports
 from batiksim.from_picture.design import bath_name
 from batiksim.from_picture.palette import pot_bath
+from batiksim.types import Bytes
 from batiksim.values import Design, Finding, MaskUse, Pot
 
 __all__ = [
@@ -49,7 +47,6 @@ __all__ = [
     "step_told",
 ]
 
-Bytes = NDArray[np.uint8]
 HIDDEN = 4.0  # CIEDE2000 under which a dyeing hardly shows, as in the check of orders
 
 

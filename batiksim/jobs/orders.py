@@ -18,8 +18,9 @@ from batiksim.errors import BatikError
 from batiksim.files import copies, outputs, reports
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
-from batiksim.jobs.projects import Bytes, Progress, Project, finished_cloth, open_design, own_files, silent
+from batiksim.jobs.projects import Progress, Project, finished_cloth, open_design, own_files, silent
 from batiksim.sheets.orders import orders_sheet
+from batiksim.types import Bytes
 
 __all__ = ["Ordered", "keep_orders", "orders_data", "rank_orders", "save_orders", "write_order"]
 

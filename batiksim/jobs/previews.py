@@ -22,10 +22,10 @@ from batiksim.errors import BatikError
 from batiksim.files import outputs, reports
 from batiksim.files.pictures import images
 from batiksim.files.pictures.png import PngWriter
-from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
+from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.sheets.plates.stages import drawn_size, stages_sheet
-from batiksim.types import Look
+from batiksim.types import Bytes, Look
 from batiksim.values import Design, Finding, Region
 
 __all__ = ["PREPARING", "Preview", "Saved", "engine_ready", "plate_name", "preview", "save_preview", "sheet_of"]

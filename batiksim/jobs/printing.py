@@ -19,7 +19,7 @@ from batiksim.files.toml import designs
 from batiksim.files.toml.strip_text import strip_text
 from batiksim.jobs.dyes import chosen_pots, dyes_of
 from batiksim.jobs.previews import engine_ready, preview, sheet_of
-from batiksim.jobs.projects import Bytes, Progress, read_mask, silent
+from batiksim.jobs.projects import Progress, read_mask, silent
 from batiksim.sheets.plates.animation import ENDINGS, animation
 from batiksim.sheets.plates.stages import stages_sheet
 from batiksim.sheets.strip import strip_pdf
@@ -27,6 +27,7 @@ from batiksim.sheets.trace.layout import whole_page
 from batiksim.sheets.trace.lines import tracing_of
 from batiksim.sheets.trace.sheets import LARGEST_MM, large_pdf, large_svg, sheets_pdf
 from batiksim.texts.catalogue import texts
+from batiksim.types import Bytes
 from batiksim.values import COTTON, Design, MaskUse, Wax
 
 __all__ = ["SavedStrips", "SavedTracing", "save_stages", "save_strips", "save_tracing"]

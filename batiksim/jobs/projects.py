@@ -10,7 +10,6 @@ from pathlib import Path
 from threading import Lock
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim import checks
 from batiksim.cloth import masks as cloth_masks
@@ -25,11 +24,11 @@ from batiksim.files import desktop_file, starter
 from batiksim.files.pictures import images
 from batiksim.files.sources import named_files
 from batiksim.files.toml import designs
+from batiksim.types import Bytes
 from batiksim.values import Cloth, Design, MaskUse, Wax
 
 __all__ = [
     "AS_USUAL",
-    "Bytes",
     "Progress",
     "Project",
     "finished_cloth",
@@ -41,7 +40,6 @@ __all__ = [
     "silent",
 ]
 
-Bytes = NDArray[np.uint8]
 Progress = Callable[[int, int, str], None]
 
 

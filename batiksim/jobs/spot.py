@@ -10,7 +10,6 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes
@@ -21,12 +20,11 @@ from batiksim.colour import names, spaces, spectra
 from batiksim.dyes.mud import is_mud
 from batiksim.dyes.pot_colour import in_lights
 from batiksim.dyes.recipes import lights_data
+from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
 
 __all__ = ["levels_at", "spot_story"]
 
-Array = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
 LEAST_LOAD = 0.02  # full strengths; less can't be told apart on cloth (assumption)
 
 
@@ -123,7 +121,7 @@ def _next_step(design: Design, program: Program, history: History, upto: int, co
     return None
 
 
-def _next(design: Design, dyes: ClothDyes, held: HeldDye, parents: Sequence[Array]) -> list[dict[str, Any]]:
+def _next(design: Design, dyes: ClothDyes, held: HeldDye, parents: Sequence[Floats]) -> list[dict[str, Any]]:
     """What every pot would make of the spot, were it open and brushed over.
 
     held : what lies there; parents : K/S (31,) of each dyeing alone

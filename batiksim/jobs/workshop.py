@@ -18,12 +18,13 @@ from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart
 from batiksim.files.toml import dyebooks
 from batiksim.files.toml.prices import PriceList, read_prices
-from batiksim.jobs.projects import Bytes, Progress, Project, open_design, own_files, silent
+from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent
 from batiksim.sheets.charts.timetable import time_chart
 from batiksim.sheets.documents import Block, markdown, plain_text
 from batiksim.sheets.workshop.blocks import workshop_blocks
 from batiksim.sheets.workshop.pdf import block_data, blocks_pdf
 from batiksim.texts.times import read_sessions
+from batiksim.types import Bytes
 from batiksim.values import MADE_BY, BookDye
 from batiksim.workshop import amounts
 from batiksim.workshop.data import workshop_data as planned_data

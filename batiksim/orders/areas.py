@@ -11,13 +11,11 @@ from numpy.typing import NDArray
 
 from batiksim.cloth.program import REACHED
 from batiksim.orders.course import Course, want_pictures
+from batiksim.types import Bools, Bytes, Floats, Singles, Words
 from batiksim.values import MaskUse, RemoveWax, Wax
 
 __all__ = ["Areas", "areas_of", "bit_codes", "open_shares", "rest_bits"]
 
-Bytes = NDArray[np.uint8]
-Bools = NDArray[np.bool_]
-Array = NDArray[np.float64]
 Labels = NDArray[np.int16]
 
 LEAST_SHARE = 0.001  # smaller areas are edges, as in `cloth.regions`
@@ -40,12 +38,12 @@ class Areas:
     """
 
     labels: Labels
-    shares: Array
+    shares: Floats
     opened: Bools
     reached: Bools
-    levels: Array
+    levels: Floats
     wanted: Bools
-    edges: Array
+    edges: Floats
     rest: Bools
 
     @cached_property
@@ -92,7 +90,7 @@ def rest_bits(course: Course, uses: Sequence[MaskUse], masks: Bytes, wanted: Byt
     return [*hits, *inside]
 
 
-def bit_codes(bits: Sequence[Bools]) -> NDArray[np.uint64]:
+def bit_codes(bits: Sequence[Bools]) -> Words:
     """One number for each combination of bits, each of one shape: made of fixed random ones, so any number will do."""
     keys = np.random.default_rng(20261125).integers(1, 1 << 63, len(bits), dtype=np.uint64)
     code = np.zeros(bits[0].shape, np.uint64)
@@ -101,10 +99,10 @@ def bit_codes(bits: Sequence[Bools]) -> NDArray[np.uint64]:
     return code
 
 
-def open_shares(course: Course, uses: Sequence[MaskUse], masks: Bytes) -> list[NDArray[np.float32]]:
+def open_shares(course: Course, uses: Sequence[MaskUse], masks: Bytes) -> list[Singles]:
     """How much of each pixel is open at each event, (rows, cols) 0..1, by the planned wax."""
     shape = masks.shape[1:]
-    share: NDArray[np.float32] = np.ones(shape, np.float32)
+    share: Singles = np.ones(shape, np.float32)
     found, events = [], {event.step: event for event in course.events}
     for at, step in enumerate(course.design.steps):
         if at in course.sealing and isinstance(step, Wax):
@@ -116,9 +114,9 @@ def open_shares(course: Course, uses: Sequence[MaskUse], masks: Bytes) -> list[N
     return found
 
 
-def _takes(course: Course, uses: Sequence[MaskUse], masks: Bytes) -> list[NDArray[np.float32]]:
+def _takes(course: Course, uses: Sequence[MaskUse], masks: Bytes) -> list[Singles]:
     """How well each pixel takes dye, (rows, cols) 0..1: at first, and after each thin waxing."""
-    found: list[NDArray[np.float32]] = [np.ones(masks.shape[1:], np.float32)]
+    found: list[Singles] = [np.ones(masks.shape[1:], np.float32)]
     for at in course.thin:
         step = course.design.steps[at]
         if isinstance(step, Wax):
@@ -128,7 +126,7 @@ def _takes(course: Course, uses: Sequence[MaskUse], masks: Bytes) -> list[NDArra
     return found
 
 
-def _paints(course: Course, uses: Sequence[MaskUse], masks: Bytes) -> list[NDArray[np.float32]]:
+def _paints(course: Course, uses: Sequence[MaskUse], masks: Bytes) -> list[Singles]:
     """The level of each paint or bleach mask, (rows, cols) 0..1, then the whole cloth."""
     painted = [masks[uses.index(use)] / np.float32(255) for use in course.masks]
     return [*painted, np.ones(masks.shape[1:], np.float32)]
@@ -146,13 +144,13 @@ def _labelled(bits: Sequence[Bools], most: int) -> tuple[Labels, NDArray[np.intp
     return labels, first[kept]
 
 
-def _means(labels: Labels, image: NDArray[np.float32], counts: Array) -> Array:
+def _means(labels: Labels, image: Singles, counts: Floats) -> Floats:
     inside = labels >= 0
     sums = np.bincount(labels[inside], weights=image[inside], minlength=len(counts))
     return np.asarray(sums / counts)
 
 
-def _edges(labels: Labels, count: int) -> Array:
+def _edges(labels: Labels, count: int) -> Floats:
     """How much of all touching edges lies between each two areas."""
     found = np.zeros((count, count))
     for one, other in (

@@ -6,15 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.orders.areas import Areas
+from batiksim.types import Bools, Floats
 
 __all__ = ["LOST", "STEEPEST_LIGHT", "Border", "gone", "told_apart", "vanished"]
 
-Array = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 # CIEDE2000, assumptions: from `TOLD` on, two areas of the design as it stands are meant to differ; below `LOST` they
 # become hard to tell apart, the nearer the more
 TOLD, LOST = 12.0, 6.0
@@ -35,7 +33,7 @@ class Border:
     weight: float
 
 
-def told_apart(areas: Areas, labs: Array, wanted: Array, muddy: Bools) -> tuple[Border, ...]:
+def told_apart(areas: Areas, labs: Floats, wanted: Floats, muddy: Bools) -> tuple[Border, ...]:
     """Every border that the design as it stands shows.
 
     labs : (areas, 3) of the design as it stands; wanted : the same of what is wanted, nan where nothing is: areas that
@@ -55,7 +53,7 @@ def told_apart(areas: Areas, labs: Array, wanted: Array, muddy: Bools) -> tuple[
     return tuple(found)
 
 
-def vanished(borders: Sequence[Border], labs: Array) -> Array:
+def vanished(borders: Sequence[Border], labs: Floats) -> Floats:
     """How many shapes have lost their outlines, (orders,). labs : (orders, areas, 3)."""
     left = np.zeros(len(labs))
     for border in borders:
@@ -66,7 +64,7 @@ def vanished(borders: Sequence[Border], labs: Array) -> Array:
     return left
 
 
-def gone(borders: Sequence[Border], labs: Array) -> Iterator[tuple[Border, float]]:
+def gone(borders: Sequence[Border], labs: Floats) -> Iterator[tuple[Border, float]]:
     """Borders of one order (areas, 3) that don't show any more, the largest loss first, with their CIEDE2000."""
     off = {border: float(delta_e_2000(labs[border.one], labs[border.other])) for border in borders}
     lost = [border for border in borders if off[border] < LOST and border.weight * (1 - off[border] / LOST) >= 0.1]

@@ -6,17 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.program import design_masks
 from batiksim.cloth.undyed import reckoned_cloth
 from batiksim.orders.ranking import Orders, Ranked
 from batiksim.orders.rewax import new_waxings, waxed_before
+from batiksim.types import Bytes
 from batiksim.values import Design, Dye, DyeBath, Paint, Pot, Step, Wax
 
 __all__ = ["NewPlan", "idle_slots", "is_planned", "order_design", "order_plan", "pot_named"]
-
-Bytes = NDArray[np.uint8]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,9 +6,9 @@ from itertools import permutations
 from math import comb, factorial, perm
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.orders.shades import Choices
+from batiksim.types import Ints
 
 __all__ = ["count_choices", "count_orders", "list_choices", "list_orders"]
 
@@ -45,7 +45,7 @@ def list_choices(pots: int, slots: int, different: int) -> Choices:
     return np.concatenate(parts)
 
 
-def _permutations(pots: int, count: int) -> NDArray[np.int64]:
+def _permutations(pots: int, count: int) -> Ints:
     """Every sequence of `count` different pots, (n, count)."""
     found = np.zeros((1, 0), np.int64)
     for _ in range(count):

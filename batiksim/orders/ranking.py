@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.effects.effective_masks import as_drawn
@@ -22,11 +21,11 @@ from batiksim.orders.search import Found, How, Search, climb, differ, try_every
 from batiksim.orders.shades import Choices, Palette
 from batiksim.orders.strengths import tuned
 from batiksim.orders.wishes import Target, targets_of
+from batiksim.types import Bools, Bytes
 from batiksim.values import Design, Dye, Pot
 
 __all__ = ["MOST_TRIED", "Orders", "Ranked", "Question", "rank_orders"]
 
-Bytes = NDArray[np.uint8]
 MOST_TRIED = 1_500_000  # orders, layouts counted, up to which every one is tried
 MISSED = 12.0  # CIEDE2000, as in `words`
 FAR_WORSE = 40.0  # points behind the best, from which an order is no longer worth showing; assumption
@@ -209,14 +208,14 @@ def _search(scorer: Scorer, question: Question, design: Design) -> Search:
         every = [list_choices(pots, slots, different) for different in counts]
         return try_every(scorer, np.concatenate(every), best=best)
 
-    def allowed(choices: Choices) -> NDArray[np.bool_]:
+    def allowed(choices: Choices) -> Bools:
         different = 1 + (np.diff(np.sort(choices, axis=1), axis=1) > 0).sum(axis=1)
         return np.asarray((different >= low) & (different <= high))
 
     return climb(scorer, lambda rng, n: _random(rng, pots, slots, (low, high), n), allowed, pots=pots, of=of, best=best)
 
 
-def _any_of(choices: Choices) -> NDArray[np.bool_]:
+def _any_of(choices: Choices) -> Bools:
     return np.ones(len(choices), np.bool_)
 
 

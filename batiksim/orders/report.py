@@ -5,18 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.stages import listed
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000, lab_to_hex
 from batiksim.orders.design_of_order import pot_named
 from batiksim.orders.ranking import Orders, Ranked
+from batiksim.types import Floats
 from batiksim.values import Pot, picture_name
 
 __all__ = ["KEPT", "NEAR", "Met", "dyeing_words", "how_words", "met_wants", "sequence_words", "standing_words"]
 
-Array = NDArray[np.float64]
 # CIEDE2000 of a wanted colour: kept; not quite; beyond it is another colour. Assumptions.
 KEPT, NEAR = 5.0, 12.0
 
@@ -59,7 +58,7 @@ def met_wants(orders: Orders, ranked: Ranked) -> tuple[Met, ...]:
     return tuple(found)
 
 
-def _triple(lab: Array) -> tuple[float, float, float]:
+def _triple(lab: Floats) -> tuple[float, float, float]:
     return float(lab[0]), float(lab[1]), float(lab[2])
 
 

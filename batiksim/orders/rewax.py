@@ -10,12 +10,11 @@ from numpy.typing import NDArray
 
 from batiksim.orders.areas import Areas, bit_codes, open_shares, rest_bits
 from batiksim.orders.course import Course
+from batiksim.types import Bytes, Ints, Singles, Words
 from batiksim.values import MaskUse, RemoveWax, Wax
 
 __all__ = ["new_waxings", "waxed_before"]
 
-Bytes = NDArray[np.uint8]
-Floats = NDArray[np.float32]
 BAND_PIXELS = 1 << 20
 HALO = 2
 LEAST_MARKED = 0.0002  # of the cloth, below which a new mask is nothing but specks
@@ -44,7 +43,7 @@ def waxed_before(
     return out
 
 
-def _places(course: Course, areas: Areas, picks: Sequence[int]) -> tuple[NDArray[np.uint64], NDArray[np.int64]]:
+def _places(course: Course, areas: Areas, picks: Sequence[int]) -> tuple[Words, Ints]:
     """Groups of areas that differ only in when the planned wax closes them: their codes, sorted, and a table (groups,
     stages) of the place before which each is closed now. Stages that a group doesn't have keep their place.
     """
@@ -60,12 +59,12 @@ def _places(course: Course, areas: Areas, picks: Sequence[int]) -> tuple[NDArray
 
 def _closed_shares(
     course: Course,
-    groups: NDArray[np.uint64],
-    table: NDArray[np.int64],
+    groups: Words,
+    table: Ints,
     uses: Sequence[MaskUse],
     masks: Bytes,
     wanted: Bytes,
-) -> Floats:
+) -> Singles:
     """How much of each pixel is to be closed before each dyeing, the last part never: (dyeings + 1, rows, cols)."""
     dyeings = [number for number, event in enumerate(course.events) if event.place >= 0]
     shares = open_shares(course, uses, masks)
@@ -73,7 +72,7 @@ def _closed_shares(
     code = bit_codes(rest_bits(course, uses, masks, wanted))
     found = np.minimum(np.searchsorted(groups, code), len(groups) - 1)
     known = groups[found] == code
-    result: Floats = np.zeros((course.places + 1, *code.shape), np.float32)
+    result: Singles = np.zeros((course.places + 1, *code.shape), np.float32)
     for stage in range(course.places + 1):
         part = opened[stage] - opened[stage + 1]
         place = np.where(known, table[found, stage], stage)
@@ -82,7 +81,7 @@ def _closed_shares(
     return _softened(result, np.where(known, found, -1))
 
 
-def _softened(shares: Floats, group: NDArray[np.intp]) -> Floats:
+def _softened(shares: Singles, group: NDArray[np.intp]) -> Singles:
     """The same with edges between groups, which are hard so far, spread over three pixels."""
     edge = np.zeros(group.shape, np.bool_)
     for axis in (0, 1):
@@ -99,7 +98,7 @@ def _softened(shares: Floats, group: NDArray[np.intp]) -> Floats:
     return shares
 
 
-def _of_what_is_open(shares: Floats) -> Iterator[Bytes]:
+def _of_what_is_open(shares: Singles) -> Iterator[Bytes]:
     left = np.ones(shares.shape[1:], np.float32)
     for share in shares[:-1]:
         cover = np.divide(share, left, out=np.zeros_like(left), where=left > 1 / 512)

@@ -10,7 +10,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.orders.areas import Areas
@@ -18,12 +17,11 @@ from batiksim.orders.contrast import STEEPEST_LIGHT, Border, told_apart, vanishe
 from batiksim.orders.course import Course, Layout
 from batiksim.orders.shades import Choices, Looked, Palette, Pattern, Shades, pattern_of
 from batiksim.orders.wishes import Target
+from batiksim.types import Bools, Bytes, Floats
 
 __all__ = ["DEFAULT_WEIGHTS", "Picks", "Quick", "Scorer", "Weights", "Whole"]
 
-Array = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Picks = NDArray[np.uint8]
+Picks = Bytes
 """(orders, areas): in re-derived masks, the place of the dyeing before which wax closes each area."""
 
 LEAST_EDGE = 0.002  # of all touching edges, below which two areas don't count as neighbours
@@ -71,7 +69,7 @@ DEFAULT_WEIGHTS = Weights()
 class Quick:
     """Quick sums of some orders of one layout. points : (orders,); picks : None where wax stays as planned."""
 
-    points: Array
+    points: Floats
     picks: Picks | None
 
 
@@ -79,9 +77,9 @@ class Quick:
 class Whole:
     """Some orders in full. labs : (orders, areas, 3); points : (orders,); parts : the same by what they are for."""
 
-    labs: Array
-    points: Array
-    parts: Mapping[str, Array]
+    labs: Floats
+    points: Floats
+    parts: Mapping[str, Floats]
 
 
 class Scorer:
@@ -99,7 +97,7 @@ class Scorer:
         palette: Palette,
         targets: Sequence[Target],
         *,
-        as_is: Array | None = None,
+        as_is: Floats | None = None,
         muddy: Bools | None = None,
         derive: bool = False,
         weights: Weights = DEFAULT_WEIGHTS,
@@ -133,7 +131,7 @@ class Scorer:
 
     def quick(self, layout: Layout, choices: Choices, known: dict[Pattern, Looked]) -> Quick:
         """Quick sums of some orders. known : patterns already looked up for these same choices, added to."""
-        sums: dict[Pattern, Array] = {}
+        sums: dict[Pattern, Floats] = {}
         points = self._sequence_points(layout, choices).sum(axis=0)
         picks: Picks | None = None
         if self.planned is not None:
@@ -155,7 +153,7 @@ class Scorer:
             points += total[known[pattern].at]
         return Quick(points=points, picks=picks)
 
-    def _area_parts(self, area: int, shades: Shades) -> Array:
+    def _area_parts(self, area: int, shades: Shades) -> Floats:
         """Points of one area's shades, (parts of `AREA_PARTS`, shades)."""
         weights, share = self.weights, self.areas.shares[area]
         wants, rest = np.zeros((2, len(shades.lab)))
@@ -171,7 +169,7 @@ class Scorer:
         dull = weights.dull * share * (shades.dull & ~shades.mud & ~pardoned)
         return np.stack([wants, rest, mud, dull, weights.lost * share * shades.lost])
 
-    def _sequence_points(self, layout: Layout, choices: Choices) -> Array:
+    def _sequence_points(self, layout: Layout, choices: Choices) -> Floats:
         """Points of a sequence of pots whatever it dyes: for rises in lightness, for the number of pots, (2, n)."""
         light = self.palette.alone[:, 0]
         means = [light[choices[:, list(self.course.baths[bath])]].mean(axis=1) for bath in layout]
@@ -218,7 +216,7 @@ class Scorer:
             found[area] = self._area_parts(area, shades)[AREA_PARTS.index("mud"), 0] > 0
         return found
 
-    def _blurred(self, layout: Layout, labs: Array) -> Array:
+    def _blurred(self, layout: Layout, labs: Floats) -> Floats:
         """How far touching areas fail to read against each other, 0..1 by length of edge, (orders,)."""
         left = np.zeros(len(labs))
         for one, other in self.neighbours(layout):

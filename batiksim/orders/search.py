@@ -17,10 +17,10 @@ from batiksim.colour.spaces import delta_e_2000
 from batiksim.orders.course import Layout
 from batiksim.orders.score import Picks, Scorer
 from batiksim.orders.shades import Choices, Looked, Pattern
+from batiksim.types import Bools, Floats, Ints
 
 __all__ = ["Found", "Search", "climb", "differ", "try_every"]
 
-Array = NDArray[np.float64]
 How = Literal["every", "search"]
 
 MOST_WHOLE = 20_000  # orders whose whole sum is taken, the best by their quick sums
@@ -43,7 +43,7 @@ class Found:
     picks: tuple[int, ...] | None
     points: float
     parts: dict[str, float]
-    labs: Array
+    labs: Floats
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,9 +70,9 @@ class _Pool:
         self.layouts: list[Layout] = []
         self.choices: list[Choices] = []
         self.picks: list[Picks | None] = []
-        self.points: list[Array] = []
+        self.points: list[Floats] = []
 
-    def add(self, layout: Layout, choices: Choices, known: dict[Pattern, Looked]) -> Array:
+    def add(self, layout: Layout, choices: Choices, known: dict[Pattern, Looked]) -> Floats:
         quick = self.scorer.quick(layout, choices, known)
         self.layouts.append(layout)
         self.choices.append(choices)
@@ -131,7 +131,7 @@ def _rank_in(looked: Sequence[Found], whole: int) -> Callable[[float], int | Non
     return better
 
 
-def _best_differing(pool: _Pool, quick: Array, *, best: int) -> tuple[tuple[Found, ...], list[Found]]:
+def _best_differing(pool: _Pool, quick: Floats, *, best: int) -> tuple[tuple[Found, ...], list[Found]]:
     """The best that differ, and all that were looked at in full."""
     order = np.argsort(quick, kind="stable")[:MOST_WHOLE]
     everything = len(quick) <= MOST_WHOLE
@@ -150,7 +150,7 @@ def _best_differing(pool: _Pool, quick: Array, *, best: int) -> tuple[tuple[Foun
     return kept, looked
 
 
-def differ(found: Sequence[Found], shares: Array, *, best: int) -> tuple[Found, ...]:
+def differ(found: Sequence[Found], shares: Floats, *, best: int) -> tuple[Found, ...]:
     """The best orders, each clearly different on the finished cloth from every better one. At most `best` of them."""
     # between equals the design's own layout and dealing comes first; the last digits are noise
     ranked = sorted(found, key=lambda one: (round(one.points, 9), one.layout, one.choice))
@@ -172,7 +172,7 @@ def differ(found: Sequence[Found], shares: Array, *, best: int) -> tuple[Found, 
     return tuple(ranked[place] for place in kept)
 
 
-def _apart(labs: Array, other: Array, shares: Array) -> NDArray[np.bool_]:
+def _apart(labs: Floats, other: Floats, shares: Floats) -> Bools:
     """Which cloths (n, areas, 3) differ from another (areas, 3)."""
     off = delta_e_2000(labs, other[None])
     large = off[:, shares >= min(LEAST_AREA, shares.max())]
@@ -188,7 +188,7 @@ MOST_ROUNDS = 40
 def climb(
     scorer: Scorer,
     starts: Callable[[np.random.Generator, int], Choices],
-    allowed: Callable[[Choices], NDArray[np.bool_]],
+    allowed: Callable[[Choices], Bools],
     *,
     pots: int,
     of: int,
@@ -232,7 +232,7 @@ class _Sums:
         self.scorer = scorer
         self.known: dict[bytes, float] = {}
 
-    def of(self, rows: Choices) -> Array:
+    def of(self, rows: Choices) -> Floats:
         keys = [row.tobytes() for row in rows]
         fresh = {key: place for place, key in enumerate(keys) if key not in self.known}
         new = rows[list(fresh.values())]
@@ -246,7 +246,7 @@ class _Sums:
         return np.array([self.known[key] for key in keys])
 
 
-def _neighbours(at: Choices, layouts: int, pots: int) -> tuple[Choices, NDArray[np.int64]]:
+def _neighbours(at: Choices, layouts: int, pots: int) -> tuple[Choices, Ints]:
     """Every order one change away, with the start it belongs to. at : (starts, 1 + slots), the layout first."""
     slots = at.shape[1] - 1
     changed = []

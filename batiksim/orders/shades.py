@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import taken_share
@@ -21,13 +20,12 @@ from batiksim.colour.spectra import light_weights
 from batiksim.dyes.mud import dull_flags, mud_flags
 from batiksim.orders.areas import Areas
 from batiksim.orders.course import Course, Layout
+from batiksim.types import Bools, Floats, Ints
 from batiksim.values import Pot
 
 __all__ = ["Looked", "Palette", "Pattern", "Shades", "pattern_of"]
 
-Array = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Choices = NDArray[np.int64]
+Choices = Ints
 """(orders, slots): the pot, by number, of each slot."""
 
 Pattern = tuple[tuple[int, float], ...]
@@ -81,10 +79,10 @@ class Shades:
     lab : (n, 3) CIELAB, D65; mud, dull : (n,), as `plan.mud` has it; lost : (n,) full strengths that didn't take
     """
 
-    lab: Array
+    lab: Floats
     mud: Bools
     dull: Bools
-    lost: Array
+    lost: Floats
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,7 +90,7 @@ class Looked:
     """A pattern's shades and, for every order, which of them it has."""
 
     shades: Shades
-    at: NDArray[np.int64]
+    at: Ints
 
 
 class Palette:
@@ -102,10 +100,10 @@ class Palette:
         self.dyes = dyes
         self.pots = tuple(pots)
         self._weights = light_weights()
-        self._levels: dict[float, tuple[Array, Array, Array]] = {}
+        self._levels: dict[float, tuple[Floats, Floats, Floats]] = {}
         self.alone = self.at(1.0)[2]
 
-    def at(self, level: float) -> tuple[Array, Array, Array]:
+    def at(self, level: float) -> tuple[Floats, Floats, Floats]:
         """K/S (n, 31), full strengths (n,) and CIELAB on bare cloth (n, 3) of all pots brushed on at a level."""
         if level not in self._levels:
             loads = [self.dyes.pot_loads(pot, level) for pot in self.pots]
@@ -114,11 +112,11 @@ class Palette:
             self._levels[level] = ks, load, self.labs(ks * taken_share(0.0, load)[:, None])
         return self._levels[level]
 
-    def labs(self, ks: Array) -> Array:
+    def labs(self, ks: Floats) -> Floats:
         """CIELAB (n, 3) of cloth whose dyes add a K/S (n, 31)."""
         return xyz_to_lab(self.dyes.reflectance(ks) @ self._weights)
 
-    def shades(self, pattern: Pattern, picks: NDArray[np.int64]) -> Shades:
+    def shades(self, pattern: Pattern, picks: Ints) -> Shades:
         """The colours of a pattern. picks : (n, slots of the pattern), the pot of each, in its order."""
         parts = [self._block(pattern, picks[at : at + BLOCK]) for at in range(0, len(picks), BLOCK)]
         return Shades(
@@ -128,7 +126,7 @@ class Palette:
             lost=np.concatenate([part.lost for part in parts]),
         )
 
-    def _block(self, pattern: Pattern, picks: NDArray[np.int64]) -> Shades:
+    def _block(self, pattern: Pattern, picks: Ints) -> Shades:
         count = len(picks)
         ks, total, lost = np.zeros((count, len(self.dyes.cloth_ks))), np.zeros(count), np.zeros(count)
         parents, place = [], 0
@@ -161,7 +159,7 @@ class Palette:
         return Looked(shades=self.shades(pattern, picks), at=at)
 
 
-def _distinct(code: NDArray[np.int64], most: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def _distinct(code: Ints, most: int) -> tuple[Ints, Ints]:
     """Distinct codes in order, and which of them each is: as `np.unique`, without sorting where there is room."""
     if most > MOST_CODES:
         codes, at = np.unique(code, return_inverse=True)

@@ -7,11 +7,11 @@ from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.orders.score import Scorer
 from batiksim.orders.search import Found
 from batiksim.orders.shades import Palette
+from batiksim.types import Floats, Ints
 from batiksim.values import Pot
 
 __all__ = ["MOST_STRENGTH", "tuned"]
@@ -58,7 +58,7 @@ def _strengths(pot: Pot) -> list[float]:
     return [own, *(one for one in dict.fromkeys(tried) if one != own and 0.05 <= one <= max(own, MOST_STRENGTH))]
 
 
-def _changes(now: NDArray[np.int64], counts: list[int]) -> list[NDArray[np.int64]]:
+def _changes(now: Ints, counts: list[int]) -> list[Ints]:
     """One pot changed in every way, or two."""
     found = []
     for changed in [(place,) for place in range(len(now))] + list(combinations(range(len(now)), 2)):
@@ -69,12 +69,12 @@ def _changes(now: NDArray[np.int64], counts: list[int]) -> list[NDArray[np.int64
     return found
 
 
-def _points(scorer: Scorer, found: Found, choices: NDArray[np.int64]) -> NDArray[np.float64]:
+def _points(scorer: Scorer, found: Found, choices: Ints) -> Floats:
     picks = scorer.quick(found.layout, choices, {}).picks
     return scorer.whole(found.layout, choices, picks).points
 
 
-def _again(scorer: Scorer, found: Found, choices: NDArray[np.int64]) -> Found:
+def _again(scorer: Scorer, found: Found, choices: Ints) -> Found:
     picks = scorer.quick(found.layout, choices, {}).picks
     whole = scorer.whole(found.layout, choices, picks)
     return replace(

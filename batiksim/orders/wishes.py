@@ -5,17 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
 from batiksim.orders.areas import Areas
 from batiksim.orders.course import Course, want_pictures
+from batiksim.types import Bools, Floats
 from batiksim.values import Cloth, Want
 
 __all__ = ["Target", "targets_of"]
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,9 +27,9 @@ class Target:
 
     want: Want
     hex: str
-    lab: Array
+    lab: Floats
     named: str | None
-    part: Array
+    part: Floats
 
 
 def targets_of(course: Course, areas: Areas) -> tuple[Target, ...]:
@@ -55,7 +53,7 @@ def targets_of(course: Course, areas: Areas) -> tuple[Target, ...]:
     return tuple(found)
 
 
-def _area(course: Course, areas: Areas, inside: NDArray[np.bool_]) -> Array:
+def _area(course: Course, areas: Areas, inside: Bools) -> Floats:
     """A picture's areas by their size; lines that stay undyed in any order count only where there is nothing else."""
     if not inside.any():
         raise BatikError("marks nothing on the cloth", field="where", fix="mark the area, not a line or a few dots")
@@ -65,7 +63,7 @@ def _area(course: Course, areas: Areas, inside: NDArray[np.bool_]) -> Array:
     return np.asarray(part / part.sum())
 
 
-def _spot(cloth: Cloth, areas: Areas, at_mm: tuple[float, float]) -> Array:
+def _spot(cloth: Cloth, areas: Areas, at_mm: tuple[float, float]) -> Floats:
     rows, cols = areas.labels.shape
     px_per_mm = cols / cloth.width_mm
     col, row = (int(value * px_per_mm) for value in at_mm)

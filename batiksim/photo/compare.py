@@ -10,7 +10,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.outcome import History, arrivals, history_names, operations_of, reached_bits
 from batiksim.cloth.program import DISCHARGE, Program
@@ -20,14 +19,13 @@ from batiksim.errors import BatikError
 from batiksim.photo.homography import warped
 from batiksim.photo.illumination import LightField, light_field
 from batiksim.photo.registration import Registration
+from batiksim.types import Bools, Bytes, Floats, Ints
 from batiksim.values import Design, Layers
 from batiksim.values.fields import percent
 
 __all__ = ["AS_PLANNED", "Comparison", "Difference", "compare", "label_regions"]
 
-Array = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
-Labels = NDArray[np.int64]
+Labels = Ints
 
 LEAST_SHARE = 0.003  # regions smaller than this are left out
 LEAST_PIXELS = 30  # of a region's middle
@@ -71,7 +69,7 @@ class Comparison:
     """
 
     dyed: Bytes
-    misses: Array
+    misses: Floats
     regions: tuple[Difference, ...]
     overall: float
     light: LightField
@@ -146,7 +144,7 @@ def compare(
     )
 
 
-def _laid_over(photo: Bytes, matrix: Array, shape: tuple[int, int]) -> tuple[Array, NDArray[np.bool_]]:
+def _laid_over(photo: Bytes, matrix: Floats, shape: tuple[int, int]) -> tuple[Floats, Bools]:
     """The photo in linear light over the plan's pixels (*shape, 3), nan outside it, and where it is washed out."""
     linear = spaces.decode_srgb(np.arange(256) / 255.0).astype(np.float32)
     brightest = photo.max(axis=-1, keepdims=True).astype(np.float32)
@@ -154,7 +152,7 @@ def _laid_over(photo: Bytes, matrix: Array, shape: tuple[int, int]) -> tuple[Arr
     return warped(linear[photo], matrix, shape), washed
 
 
-def _cores(labels: Labels, histories: Sequence[History], usable: NDArray[np.bool_]) -> dict[int, NDArray[np.bool_]]:
+def _cores(labels: Labels, histories: Sequence[History], usable: Bools) -> dict[int, Bools]:
     """The middle of each region that is large enough, away from its edges."""
     from scipy.ndimage import binary_erosion, distance_transform_edt
 
@@ -170,7 +168,7 @@ def _cores(labels: Labels, histories: Sequence[History], usable: NDArray[np.bool
     return cores
 
 
-def _light(cores: dict[int, NDArray[np.bool_]], plan: Array, seen: Array) -> LightField:
+def _light(cores: dict[int, Bools], plan: Floats, seen: Floats) -> LightField:
     """The light over the photo, from spots all over each region."""
     rng = np.random.default_rng(0)
     whole = sum(int(core.sum()) for core in cores.values())
@@ -188,8 +186,8 @@ def _light(cores: dict[int, NDArray[np.bool_]], plan: Array, seen: Array) -> Lig
 
 
 def _cast_undone(
-    cores: dict[int, NDArray[np.bool_]], histories: Sequence[History], plan: Array, seen: Array
-) -> tuple[Array, str]:
+    cores: dict[int, Bools], histories: Sequence[History], plan: Floats, seen: Floats
+) -> tuple[Floats, str]:
     """What undoes exposure and cast, (3, 3): linear sRGB @ it, and in words what told it. The eye's way: Bradford."""
     bare = [number for number in cores if not histories[number].reached]
     told = bare[:1] or list(cores)
@@ -208,9 +206,9 @@ def _differences(
     design: Design,
     masks: Bytes,
     histories: Sequence[History],
-    cores: dict[int, NDArray[np.bool_]],
-    plan: Array,
-    seen: Array,
+    cores: dict[int, Bools],
+    plan: Floats,
+    seen: Floats,
     pixels: int,
 ) -> tuple[Difference, ...]:
     regions = []
@@ -237,18 +235,18 @@ def _differences(
     return tuple(replace(one, number=number) for number, one in enumerate(regions, start=1))
 
 
-def _triple(lab: Array) -> tuple[float, float, float]:
+def _triple(lab: Floats) -> tuple[float, float, float]:
     light, a, b = lab.tolist()
     return light, a, b
 
 
-def _one_colour(linear: Array) -> bool:
+def _one_colour(linear: Floats) -> bool:
     """Whether a region's planned colour hardly varies."""
     lab = spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(linear[:: max(1, len(linear) // 500)]))
     return float(np.percentile(spaces.delta_e_2000(lab, np.median(lab, axis=0)), 80)) < NEARLY_ONE
 
 
-def _inner_spot(core: NDArray[np.bool_]) -> tuple[float, float]:
+def _inner_spot(core: Bools) -> tuple[float, float]:
     from scipy.ndimage import distance_transform_edt
 
     depth = distance_transform_edt(np.pad(core, 1))[1:-1, 1:-1]
@@ -268,7 +266,7 @@ def _layers(program: Program, design: Design, history: History) -> Layers | None
     return tuple((dye, round(strength, 3)) for dye, strength in layers)
 
 
-def _misses(plan: Array, seen: Array) -> Array:
+def _misses(plan: Floats, seen: Floats) -> Floats:
     """CIEDE2000 of each pixel; thin lines, where the photo lies a hair off, are left out."""
     from scipy.ndimage import gaussian_filter, grey_erosion
 

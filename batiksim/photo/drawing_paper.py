@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.masks import marked_sides
+from batiksim.types import Bools, Bytes, Floats
 
 __all__ = ["laid_straight", "lies_on_table", "paper_corners", "without_table"]
 
-Pixels = NDArray[np.uint8]
-Points = NDArray[np.float64]
+Pixels = Bytes
+Points = Floats
 _LOOK_PX = 500  # the paper is looked for on a mask about so wide
 _LEAST_PIECE = 0.005  # of the picture: smaller bare pieces may be glints on the table
 _LEAST_TABLE = 0.01  # of the picture, marked beside the paper
@@ -134,7 +134,7 @@ def _outline(mask: Pixels) -> Points | None:
     return np.asarray(around * every + (every - 1) / 2, np.float64)
 
 
-def _paper(mask: Pixels) -> NDArray[np.bool_]:
+def _paper(mask: Pixels) -> Bools:
     """Where paper is, bool (rows, cols): whatever lies between bare places, a little less along the edge."""
     from skimage.draw import polygon
 

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
+from batiksim.types import Bytes, Floats, Singles
 
 __all__ = ["CORNER_ORDER", "frame_corners", "from_corners", "moved", "reduced", "shrunk", "turns", "warped"]
 
-Array = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
 CORNER_ORDER = "give them in the order top left, top right, bottom right, bottom left"
 BLOCK_ROWS = 256  # of a small picture, worked out together
 
 
-def warped(photo: NDArray[np.float32] | Array, matrix: Array, shape: tuple[int, int]) -> Array:
+def warped(photo: Singles | Floats, matrix: Floats, shape: tuple[int, int]) -> Floats:
     """The photo (rows, cols, channels) as seen from the prediction's pixels: (*shape, channels); outside is nan.
 
     matrix : (3, 3), pixels of the prediction to pixels of the photo
@@ -30,13 +28,13 @@ def warped(photo: NDArray[np.float32] | Array, matrix: Array, shape: tuple[int, 
     return np.stack(seen, axis=-1)
 
 
-def _project(matrix: Array, x: Array, y: Array) -> Array:
+def _project(matrix: Floats, x: Floats, y: Floats) -> Floats:
     """Rows and columns (2, ...) in the photo of places x, y."""
     a, b, c = (row[0] * x + row[1] * y + row[2] for row in matrix)
     return np.stack([b / c, a / c])
 
 
-def reduced(rgb: Bytes, longest: int) -> tuple[Bytes, Array]:
+def reduced(rgb: Bytes, longest: int) -> tuple[Bytes, Floats]:
     """A smaller picture, and the matrix from large pixels to small ones."""
     from PIL import Image
 
@@ -47,7 +45,7 @@ def reduced(rgb: Bytes, longest: int) -> tuple[Bytes, Array]:
     return small, np.array([[sx, 0.0, (sx - 1) / 2], [0.0, sy, (sy - 1) / 2], [0.0, 0.0, 1.0]])
 
 
-def shrunk(rgb: Bytes, longest: int) -> tuple[Bytes, Array]:
+def shrunk(rgb: Bytes, longest: int) -> tuple[Bytes, Floats]:
     """A picture averaged in linear light over whole blocks of pixels, and the matrix from large pixels to small ones.
 
     rgb : sRGB uint8 (rows, cols, 3); it comes back as it is where neither side is longer than `longest`
@@ -70,26 +68,26 @@ def shrunk(rgb: Bytes, longest: int) -> tuple[Bytes, Array]:
     return small, np.array([[1 / block, 0.0, shift], [0.0, 1 / block, shift], [0.0, 0.0, 1.0]])
 
 
-def moved(points: Array, matrix: Array) -> Array:
+def moved(points: Floats, matrix: Floats) -> Floats:
     """Points (n, 2) at their new places (n, 2)."""
     moved = np.concatenate([points, np.ones((len(points), 1))], axis=1) @ matrix.T
-    places: Array = moved[:, :2] / moved[:, 2:]
+    places: Floats = moved[:, :2] / moved[:, 2:]
     return places
 
 
-def frame_corners(size: Array) -> Array:
+def frame_corners(size: Floats) -> Floats:
     """Middles of the corner pixels (4, 2) of a picture of a size (width, height), top left first, clockwise."""
     wide, high = size - 1
     return np.array([[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]])
 
 
-def turns(corners: Array) -> Array:
+def turns(corners: Floats) -> Floats:
     """How a figure turns at each of its corners (n, 2), in square pixels: all above 0 for a clockwise one."""
     sides = np.roll(corners, -1, axis=0) - corners
     return np.asarray(sides[:, 0] * np.roll(sides[:, 1], -1) - sides[:, 1] * np.roll(sides[:, 0], -1))
 
 
-def from_corners(size: Array, corners: Array) -> Array:
+def from_corners(size: Floats, corners: Floats) -> Floats:
     """The matrix that brings a picture of that size to four corners. Raises BatikError when they make no cloth."""
     from skimage.transform import ProjectiveTransform
 

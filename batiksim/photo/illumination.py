@@ -9,11 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+
+from batiksim.types import Floats, Ints
 
 __all__ = ["LightField", "light_field"]
 
-Array = NDArray[np.float64]
 
 # Assumptions: how uneven light in a photo of cloth usually is (natural log, edge against middle), and how much its
 # colour changes across it; the noise of one spot.
@@ -36,24 +36,24 @@ class LightField:
     left : the same that is left once the light is evened (root mean square)
     """
 
-    terms: Array
-    middle: Array
+    terms: Floats
+    middle: Floats
     scale: float
     spots: int
     uneven: float
     left: float
 
-    def at(self, places: Array) -> Array:
+    def at(self, places: Floats) -> Floats:
         """How bright the light is at places (..., 2; x, y), for linear red, green, blue (..., 3); 1 is usual."""
         return np.asarray(np.exp(_basis((places - self.middle) / self.scale) @ self.terms))
 
 
-def _basis(xy: Array) -> Array:
+def _basis(xy: Floats) -> Floats:
     x, y = xy[..., 0], xy[..., 1]
     return np.stack([x, y, x * x, x * y, y * y], axis=-1)
 
 
-def light_field(places: Array, seen: Array, groups: NDArray[np.int64], *, noise: Array | None = None) -> LightField:
+def light_field(places: Floats, seen: Floats, groups: Ints, *, noise: Floats | None = None) -> LightField:
     """The light over a photo.
 
     places : (n, 2) x, y in pixels; seen : (n, 3) linear light above 0; groups : (n,) which spots are alike
@@ -82,7 +82,7 @@ def light_field(places: Array, seen: Array, groups: NDArray[np.int64], *, noise:
     return LightField(terms=terms, middle=middle, scale=scale, spots=used, uneven=uneven, left=left)
 
 
-def _within(values: Array, groups: NDArray[np.int64], weight: Array) -> Array:
+def _within(values: Floats, groups: Ints, weight: Floats) -> Floats:
     """Values less their group's weighted mean."""
     result = np.zeros_like(values)
     for group in np.unique(groups):
@@ -92,7 +92,7 @@ def _within(values: Array, groups: NDArray[np.int64], weight: Array) -> Array:
     return result
 
 
-def _solve(basis: Array, logs: Array, groups: NDArray[np.int64], weight: Array) -> Array:
+def _solve(basis: Floats, logs: Floats, groups: Ints, weight: Floats) -> Floats:
     """The surface of brightness, and the smaller ones of its tint, each by ridge regression."""
     inner, told = _within(basis, groups, weight), _within(logs, groups, weight)
     square = inner.T @ (weight[:, None] * inner)

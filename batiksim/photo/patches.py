@@ -6,18 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
 from batiksim.photo.homography import CORNER_ORDER, turns
+from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch
 from batiksim.values.fields import percent
 
 __all__ = ["CLIPPED_LEVEL", "DECODE", "MIDDLE", "Outline", "Seen", "look", "pixels", "strip_outline"]
 
-Array = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
 
 # What is sampled of a patch: its middle, so that corners given a little off do no harm. Assumptions, as are the limits
 # below, set on made photos: clipping from 1 % shifts a mean by more than noise does; cloth weave stays under 4 %.
@@ -38,9 +36,9 @@ DECODE = spaces.decode_srgb(np.arange(256) / 255.0)
 class Seen:
     """A patch's middle in the photo, in linear light."""
 
-    place: Array
-    linear: Array
-    cut: NDArray[np.bool_]
+    place: Floats
+    linear: Floats
+    cut: Bools
     spread: float
     problems: list[str] = field(default_factory=list)
 
@@ -54,7 +52,7 @@ class Outline:
         square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
         self._transform = ProjectiveTransform.from_estimate(square, np.asarray(corners, dtype=np.float64))
 
-    def __call__(self, shares: Array) -> Array:
+    def __call__(self, shares: Floats) -> Floats:
         """Places (..., 2) in pixels."""
         return np.asarray(self._transform(shares.reshape(-1, 2))).reshape(shares.shape)
 
@@ -70,11 +68,11 @@ def strip_outline(corners: Sequence[tuple[float, float]]) -> Outline:
     return Outline([(float(x), float(y)) for x, y in points])
 
 
-def _pairs(points: Array) -> str:
+def _pairs(points: Floats) -> str:
     return " ".join(f"{x:g},{y:g}" for x, y in points.tolist())
 
 
-def _grid(patch: Patch, share: float, count: int) -> Array:
+def _grid(patch: Patch, share: float, count: int) -> Floats:
     """Places (count, count, 2) over a patch's middle, as shares of the strip."""
     left, top, width, height = patch.at
     along = 0.5 + share * ((np.arange(count) + 0.5) / count - 0.5)
@@ -82,7 +80,7 @@ def _grid(patch: Patch, share: float, count: int) -> Array:
     return np.stack([across, down], axis=-1)
 
 
-def pixels(rgb: Bytes, places: Array, what: str) -> Bytes:
+def pixels(rgb: Bytes, places: Floats, what: str) -> Bytes:
     """The photo's pixels at places (..., 2; x, y). Raises BatikError naming `what` where one lies outside."""
     col, row = np.rint(places[..., 0]).astype(np.int64), np.rint(places[..., 1]).astype(np.int64)
     if col.min() < 0 or row.min() < 0 or col.max() >= rgb.shape[1] or row.max() >= rgb.shape[0]:
@@ -116,13 +114,13 @@ def look(rgb: Bytes, outline: Outline, patch: Patch) -> Seen:
     return seen
 
 
-def _blocks(linear: Array) -> Array:
+def _blocks(linear: Floats) -> Floats:
     """Means of pieces (BLOCKS, BLOCKS, 3) of a patch's middle."""
     side = linear.shape[0] // BLOCKS
     return np.asarray(linear.reshape(BLOCKS, side, BLOCKS, side, 3).mean(axis=(1, 3)))
 
 
-def _trimmed(blocks: Array) -> Array:
+def _trimmed(blocks: Floats) -> Floats:
     """Mean of the middle half of the pieces, in order of lightness: (3,)."""
     flat = blocks.reshape(-1, 3)
     order = np.argsort(flat @ _LUMA)
@@ -130,7 +128,7 @@ def _trimmed(blocks: Array) -> Array:
     return np.asarray(flat[order[rest : len(order) - rest]].mean(axis=0))
 
 
-def _unevenness(blocks: Array) -> tuple[float, bool]:
+def _unevenness(blocks: Floats) -> tuple[float, bool]:
     """Spread of a patch's lightness as an eye would weigh it (shade on dark counts less), and whether it is creased."""
     light = np.cbrt(blocks @ _LUMA + 0.01)
     x, y = np.meshgrid(np.linspace(-1, 1, BLOCKS), np.linspace(-1, 1, BLOCKS))

@@ -13,17 +13,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
 from batiksim.photo.homography import frame_corners, from_corners, moved, reduced, turns, warped
 from batiksim.photo.registration_guesses import first_guesses
+from batiksim.types import Bools, Bytes, Floats
 
 __all__ = ["Registration", "register"]
 
-Array = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
 
 SIZE = 384  # the longer side of the prediction while registering
 LEAST_AGREEMENT = 0.45  # correlation of pattern below which a match is not believed; set on made photos
@@ -44,7 +42,7 @@ class Registration:
     how : the first guess that led there, in words
     """
 
-    matrix: Array
+    matrix: Floats
     agreement: float
     how: str
 
@@ -68,7 +66,7 @@ def register(predicted: Bytes, photo: Bytes, *, corners: Sequence[tuple[float, f
         return Registration(
             matrix=np.linalg.inv(to_seen) @ best @ to_small, agreement=_agreement(wanted, found, best), how="corners"
         )
-    tried: list[tuple[float, str, Array]] = []
+    tried: list[tuple[float, str, Floats]] = []
     for how, start in first_guesses(small, seen, wanted, found):
         matrix = _refined(wanted, found, start, stages=_STAGES[:1])
         if _sound(matrix, size, seen.shape):
@@ -87,17 +85,17 @@ def register(predicted: Bytes, photo: Bytes, *, corners: Sequence[tuple[float, f
     return Registration(matrix=np.linalg.inv(to_seen) @ matrix @ to_small, agreement=agreement, how=how)
 
 
-def _channels(rgb: Bytes) -> Array:
+def _channels(rgb: Bytes) -> Floats:
     """OKLab, about -1..1 each: lightness, and colour at about the same weight."""
     lab = spaces.xyz_to_oklab(spaces.linear_srgb_to_xyz(spaces.decode_srgb(rgb / 255.0)))
     return np.asarray(lab * np.array([1.0, 2.5, 2.5]))
 
 
-def _corner_shift(one: Array, other: Array, size: Array) -> float:
+def _corner_shift(one: Floats, other: Floats, size: Floats) -> float:
     return float(np.abs(moved(frame_corners(size), one) - moved(frame_corners(size), other)).max())
 
 
-def _sound(matrix: Array, size: Array, shape: tuple[int, ...]) -> bool:
+def _sound(matrix: Floats, size: Floats, shape: tuple[int, ...]) -> bool:
     """Whether the cloth's frame lands in the photo as a four-sided figure of sensible size, not mirrored."""
     frame = moved(frame_corners(size), matrix)
     area = 0.5 * abs(np.sum(frame[:, 0] * np.roll(frame[:, 1], -1) - frame[:, 1] * np.roll(frame[:, 0], -1)))
@@ -110,7 +108,7 @@ def _sound(matrix: Array, size: Array, shape: tuple[int, ...]) -> bool:
     )
 
 
-def _agreement(wanted: Array, found: Array, matrix: Array) -> float:
+def _agreement(wanted: Floats, found: Floats, matrix: Floats) -> float:
     """Correlation where the pictures overlap, each channel by how much it tells; half of them must overlap.
 
     Its sign doesn't count: green where red was planned still shows the same pattern.
@@ -127,7 +125,7 @@ def _agreement(wanted: Array, found: Array, matrix: Array) -> float:
     return float(np.sum(alike * power) / (np.sum(power) + 1e-12)) * float(inside.mean())
 
 
-def _refined(wanted: Array, found: Array, matrix: Array, *, stages: Sequence[tuple[int, float, int]]) -> Array:
+def _refined(wanted: Floats, found: Floats, matrix: Floats, *, stages: Sequence[tuple[int, float, int]]) -> Floats:
     """The projective matrix made better, coarse to fine."""
     from scipy.ndimage import gaussian_filter
 
@@ -140,7 +138,7 @@ def _refined(wanted: Array, found: Array, matrix: Array, *, stages: Sequence[tup
     return matrix
 
 
-def _least_squares(wanted: Array, layers: Array, matrix: Array, step: int, rounds: int, *, rim: int) -> Array:
+def _least_squares(wanted: Floats, layers: Floats, matrix: Floats, step: int, rounds: int, *, rim: int) -> Floats:
     """Gauss-Newton on the eight free numbers of the matrix; gain and bias of each channel are fitted along."""
     grid = np.diag([float(step), float(step), 1.0])
     x, y = np.meshgrid(np.arange(wanted.shape[1]) * float(step), np.arange(wanted.shape[0]) * float(step))
@@ -148,7 +146,7 @@ def _least_squares(wanted: Array, layers: Array, matrix: Array, step: int, round
     middle[rim:-rim, rim:-rim] = True
     for _ in range(rounds):
         shown = warped(layers, matrix @ grid, (wanted.shape[0], wanted.shape[1]))
-        inside: NDArray[np.bool_] = np.isfinite(shown).all(axis=-1) & middle
+        inside: Bools = np.isfinite(shown).all(axis=-1) & middle
         if inside.sum() < 200:
             return matrix
         value, by_row, by_col = shown[inside][:, :3], shown[inside][:, 3:6], shown[inside][:, 6:]
@@ -160,7 +158,7 @@ def _least_squares(wanted: Array, layers: Array, matrix: Array, step: int, round
     return matrix
 
 
-def _evened(seen: Array, goal: Array, across: Array, down: Array) -> tuple[Array, Array]:
+def _evened(seen: Floats, goal: Floats, across: Floats, down: Floats) -> tuple[Floats, Floats]:
     """The photo's gain against the plan at each pixel, and what it misses: gain and bias may change over the cloth."""
     some = slice(None, None, max(1, len(seen) // 4000))
     field = np.stack([np.ones_like(seen), across, down, across**2, across * down, down**2], axis=1)
@@ -171,14 +169,14 @@ def _evened(seen: Array, goal: Array, across: Array, down: Array) -> tuple[Array
 
 
 def _change(
-    wanted: Array,
-    value: Array,
-    by_row: Array,
-    by_col: Array,
-    x: Array,
-    y: Array,
-    matrix: Array,
-) -> Array:
+    wanted: Floats,
+    value: Floats,
+    by_row: Floats,
+    by_col: Floats,
+    x: Floats,
+    y: Floats,
+    matrix: Floats,
+) -> Floats:
     depth = matrix[2, 0] * x + matrix[2, 1] * y + matrix[2, 2]
     u = (matrix[0, 0] * x + matrix[0, 1] * y + matrix[0, 2]) / depth
     v = (matrix[1, 0] * x + matrix[1, 1] * y + matrix[1, 2]) / depth

@@ -6,19 +6,17 @@ from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.photo.homography import frame_corners, from_corners, warped
+from batiksim.types import Bytes, Floats
 
 __all__ = ["first_guesses"]
 
-Array = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
 
 LEAST_PX = 16  # of the shorter side, for features and spectra
 
 
-def first_guesses(small: Bytes, seen: Bytes, wanted: Array, found: Array) -> Iterator[tuple[str, Array]]:
+def first_guesses(small: Bytes, seen: Bytes, wanted: Floats, found: Floats) -> Iterator[tuple[str, Floats]]:
     """First guesses, the quickest first; later ones are only worked out when asked for."""
     size = np.array([small.shape[1], small.shape[0]], dtype=np.float64)
     whole = frame_corners(np.array([seen.shape[1], seen.shape[0]], dtype=np.float64))
@@ -33,13 +31,13 @@ def first_guesses(small: Bytes, seen: Bytes, wanted: Array, found: Array) -> Ite
         yield "features", one
 
 
-def _by_features(wanted: Array, found: Array) -> list[Array]:
+def _by_features(wanted: Floats, found: Floats) -> list[Floats]:
     """A perspective from features that both pictures have."""
     from skimage.feature import SIFT, match_descriptors
     from skimage.measure import ransac
     from skimage.transform import ProjectiveTransform
 
-    told: list[tuple[Array, Any]] = []
+    told: list[tuple[Floats, Any]] = []
     for picture in (wanted, found):
         sift = SIFT(upsampling=1)
         try:
@@ -58,7 +56,7 @@ def _by_features(wanted: Array, found: Array) -> list[Array]:
     return [np.asarray(model.params)] if model and inside is not None and inside.sum() >= 6 else []
 
 
-def _by_phase(wanted: Array, found: Array) -> list[Array]:
+def _by_phase(wanted: Floats, found: Floats) -> list[Floats]:
     """Turn, size and shift by phase correlation of the pictures' edges."""
     from skimage.registration import phase_cross_correlation
     from skimage.transform import warp_polar
@@ -88,7 +86,7 @@ def _by_phase(wanted: Array, found: Array) -> list[Array]:
     return guesses
 
 
-def _edges_in_square(picture: Array, side: int) -> Array:
+def _edges_in_square(picture: Floats, side: int) -> Floats:
     from scipy.ndimage import gaussian_gradient_magnitude
 
     edges = gaussian_gradient_magnitude(picture, 2.0)
@@ -99,7 +97,7 @@ def _edges_in_square(picture: Array, side: int) -> Array:
     return square
 
 
-def _similarity(angle: float, scale: float, side: int) -> Array:
+def _similarity(angle: float, scale: float, side: int) -> Floats:
     """About the middle of a square: places of the one picture to places of the other."""
     cos, sin, middle = np.cos(angle) / scale, np.sin(angle) / scale, (side - 1) / 2
     there = np.array([[cos, -sin, 0.0], [sin, cos, 0.0], [0.0, 0.0, 1.0]])
@@ -108,11 +106,11 @@ def _similarity(angle: float, scale: float, side: int) -> Array:
     return np.asarray(back @ there @ to)
 
 
-def _warp_square(picture: Array, matrix: Array) -> Array:
+def _warp_square(picture: Floats, matrix: Floats) -> Floats:
     return np.nan_to_num(warped(picture[..., None], matrix, (picture.shape[0], picture.shape[1]))[..., 0])
 
 
-def _unpadded(matrix: Array, wanted: tuple[int, ...], found: tuple[int, ...], side: int) -> Array:
+def _unpadded(matrix: Floats, wanted: tuple[int, ...], found: tuple[int, ...], side: int) -> Floats:
     into, out = np.eye(3), np.eye(3)
     into[:2, 2] = (side - wanted[1]) // 2, (side - wanted[0]) // 2
     out[:2, 2] = -((side - found[1]) // 2), -((side - found[0]) // 2)

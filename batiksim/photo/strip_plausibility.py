@@ -8,17 +8,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
 from batiksim.photo.patches import Seen
+from batiksim.types import Bytes, Floats
 from batiksim.values import Patch
 
 __all__ = ["believable_cloth", "check_colour", "hue_agreement", "looks_toned", "mark_odd_undyed"]
 
-Array = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
 
 ODD_UNDYED = 0.8  # in natural logarithms of a channel's light: a factor of 2.2 from the other undyed cloth
 TOO_LIGHT = 1.25  # times perfect white
@@ -73,7 +71,7 @@ def looks_toned(rgb: Bytes) -> bool:
     return bool(np.percentile(np.concatenate(far).max(axis=1), 95) < TONED)
 
 
-def mark_odd_undyed(patches: Sequence[Patch], seen: Sequence[Seen], ground: Sequence[Array]) -> None:
+def mark_odd_undyed(patches: Sequence[Patch], seen: Sequence[Seen], ground: Sequence[Floats]) -> None:
     """Leave out undyed patches that look unlike the other undyed cloth; of two that differ, the darker one.
 
     ground : linear light (3,) of spots of undyed ground
@@ -89,7 +87,7 @@ def mark_odd_undyed(patches: Sequence[Patch], seen: Sequence[Seen], ground: Sequ
             seen[at].problems.append("looks unlike the other undyed cloth")
 
 
-def believable_cloth(bare: Array, stated: Array | None) -> tuple[Array, str]:
+def believable_cloth(bare: Floats, stated: Floats | None) -> tuple[Floats, str]:
     """The undyed cloth as a card shows it, XYZ (3,), and that in words. Raises BatikError where it can't be so.
 
     bare : its linear light (3,) by the card; stated : XYZ (3,) by the strip file

@@ -8,7 +8,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.stages import capital
 from batiksim.colour import spaces
@@ -17,13 +16,12 @@ from batiksim.errors import BatikError
 from batiksim.photo.illumination import LightField, light_field
 from batiksim.photo.patches import CLIPPED_LEVEL, DECODE, Outline, Seen, look, pixels, strip_outline
 from batiksim.photo.strip_plausibility import believable_cloth, mark_odd_undyed
+from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch, Strip
 from batiksim.values.fields import percent
 
 __all__ = ["PatchReading", "StripReading", "measure_strip"]
 
-Array = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
 
 GROUND_SPOTS = 90  # tried each way, where all between the patches is undyed cloth
 MOST_GROUND = 400
@@ -45,8 +43,8 @@ class PatchReading:
     """
 
     patch: Patch
-    xyz: Array
-    cut: NDArray[np.bool_]
+    xyz: Floats
+    cut: Bools
     spread: float
     problems: tuple[str, ...]
 
@@ -60,7 +58,7 @@ class StripReading:
     """
 
     patches: tuple[PatchReading, ...]
-    cloth: Array
+    cloth: Floats
     light: LightField
     notes: tuple[str, ...]
     lit_by: str = DAY
@@ -130,7 +128,7 @@ def _light(rgb: Bytes, outline: Outline, strip: Strip, known: list[tuple[Patch, 
     )
 
 
-def _ground_spots(rgb: Bytes, outline: Outline, strip: Strip) -> list[tuple[Array, Array]]:
+def _ground_spots(rgb: Bytes, outline: Outline, strip: Strip) -> list[tuple[Floats, Floats]]:
     """Small spots of the strip that no patch touches: (place, linear light)."""
     if not strip.ground:
         return []
@@ -156,7 +154,7 @@ def _ground_spots(rgb: Bytes, outline: Outline, strip: Strip) -> list[tuple[Arra
     return [(place, value) for place, value in zip(around.mean(axis=1)[fine], linear[fine], strict=True)]
 
 
-def _ground(rgb: Bytes, outline: Outline, strip: Strip, light: LightField) -> Array | None:
+def _ground(rgb: Bytes, outline: Outline, strip: Strip, light: LightField) -> Floats | None:
     """The undyed ground once the light is evened (3,), or None."""
     spots = _ground_spots(rgb, outline, strip)
     if len(spots) < 4:
@@ -174,7 +172,7 @@ def _light_note(light: LightField, strip: Strip) -> str:
     )
 
 
-def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, notes: list[str]) -> float:
+def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Floats | None, notes: list[str]) -> float:
     """The power that undoes the contrast a camera adds, from clearly different greys that are known; 1 without them.
 
     Cards, and the undyed cloth where its colour is stated: a card alone would leave the contrast in. Where it is only
@@ -215,8 +213,8 @@ def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, n
 
 
 def _balance(
-    strip: Strip, known: list[tuple[Patch, Seen]], ground: Array | None, notes: list[str]
-) -> tuple[Array, Array, Array]:
+    strip: Strip, known: list[tuple[Patch, Seen]], ground: Floats | None, notes: list[str]
+) -> tuple[Floats, Floats, Floats]:
     """XYZ (3,) of something pale in the photo and in truth, which undo exposure and cast, and the undyed cloth's."""
     undyed = [one.linear for patch, one in known if patch.card is None and not patch.layers]
     bare = np.mean(undyed, axis=0) if undyed else ground
@@ -250,7 +248,7 @@ def _balance(
     return spaces.linear_srgb_to_xyz(bare), stated, stated
 
 
-def _lamp_notes(strip: Strip, cast: Array) -> list[str]:
+def _lamp_notes(strip: Strip, cast: Floats) -> list[str]:
     """What to know of the light; cast : linear red, green, blue (3,) of white as the photo shows it."""
     if strip.lit_by != DAY:
         return [
@@ -264,13 +262,13 @@ def _lamp_notes(strip: Strip, cast: Array) -> list[str]:
     ]
 
 
-def _check_lit(what: str, linear: Array) -> None:
+def _check_lit(what: str, linear: Floats) -> None:
     if np.any(linear < LEAST_LIGHT):
         fix = "check the corners and at, or take the photo again, brighter"
         raise BatikError(f"the {what} looks black in the photo", field="photo", fix=fix)
 
 
-def _cloth(bare: Array | None, white: Array, stated: Array | None, notes: list[str]) -> Array:
+def _cloth(bare: Floats | None, white: Floats, stated: Floats | None, notes: list[str]) -> Floats:
     """The undyed cloth's XYZ: as the photo shows it where white looks `white`, else as stated."""
     if bare is None:
         if stated is None:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageColor, ImageDraw
 
 from batiksim.photo.compare import Comparison
@@ -27,10 +26,11 @@ from batiksim.sheets.drawing import (
     swatch,
 )
 from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write
+from batiksim.types import Bytes, Floats
 
 __all__ = ["BANDS", "ComparedRegion", "compared_regions", "comparison_sheet", "difference_map"]
 
-Picture = npt.NDArray[np.uint8]
+Picture = Bytes
 
 MOST_TOLD = 16
 _WIDE, _SIDE, _BETWEEN = 2400, 110, 70
@@ -80,7 +80,7 @@ def compared_regions(found: Comparison) -> list[ComparedRegion]:
     ]
 
 
-def difference_map(planned: Picture, misses: npt.NDArray[np.float64]) -> Picture:
+def difference_map(planned: Picture, misses: Floats) -> Picture:
     """Differences in steps over a faint print of the plan: uint8 (rows, cols, 3).
 
     planned : uint8 (rows, cols, 3); misses : CIEDE2000 (rows, cols), nan = not in the photo

@@ -12,8 +12,9 @@ from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageColor, ImageDraw, ImageFilter
+
+from batiksim.types import Bytes
 
 __all__ = [
     "AMBER",
@@ -195,7 +196,7 @@ def shadow(sheet: Image.Image, box: tuple[int, int, int, int], *, soft: int = 14
     sheet.paste(mixed(INK, WOOD, 0.25), (left - 2 * soft + soft // 3, top - 2 * soft + soft // 2), mask)
 
 
-def cloth_picture(rgb: npt.NDArray[np.uint8], cols: int, rows: int) -> Image.Image:
+def cloth_picture(rgb: Bytes, cols: int, rows: int) -> Image.Image:
     """A picture (rows, cols, 3) brought to the wanted size; small ones grow smoothly, large ones are averaged.
 
     Far larger ones are thinned evenly first: still at least 9 pixels to each one left, at a fraction of the time. The

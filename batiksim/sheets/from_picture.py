@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageColor, ImageDraw
 
 from batiksim.cloth.stages import capital
@@ -29,11 +28,12 @@ from batiksim.sheets.drawing import (
     swatch,
 )
 from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write
+from batiksim.types import Bytes, Floats
 from batiksim.values.fields import percent
 
 __all__ = ["dyeing_maps", "separation_sheet"]
 
-Picture = npt.NDArray[np.uint8]
+Picture = Bytes
 
 WIDE, _SIDE, _BETWEEN = 2400, 120, 70
 _HEAD, _TEXT, _SMALL = 80, 34, 29
@@ -74,7 +74,7 @@ def dyeing_maps(found: Separation, colours: Sequence[Sequence[str]]) -> list[Pic
     return maps
 
 
-def _rgb(colour: str) -> npt.NDArray[np.float64]:
+def _rgb(colour: str) -> Floats:
     return np.array(ImageColor.getrgb(colour)[:3], np.float64)
 
 

@@ -12,17 +12,17 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageDraw, ImageFilter
 
 from batiksim.errors import BatikError, nearest
 from batiksim.sheets.drawing import GROUND, INK, MADDER, PAPER, QUIET, WOOD, cloth_picture, mixed, put, shadow, stamp
 from batiksim.sheets.lettering import balanced, line_height, wrapped, write
+from batiksim.types import Bytes
 from batiksim.values import SEVERITIES, Severity
 
 __all__ = ["Mark", "marked_picture"]
 
-Picture = npt.NDArray[np.uint8]
+Picture = Bytes
 
 _WIDE = 2000
 _SIDE = 110

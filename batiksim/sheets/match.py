@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageDraw
 
 from batiksim.cloth.stages import capital
@@ -13,6 +12,7 @@ from batiksim.dyes.recipes import dilution_words, recipe_words
 from batiksim.sheets.drawing import GROUND, INK, QUIET
 from batiksim.sheets.lettering import fitted, line_height, wrapped, write
 from batiksim.sheets.pot import FRINGE, SIDE, WIDE, cloth_line, hung_cloth
+from batiksim.types import Bytes
 
 __all__ = ["match_sheet"]
 
@@ -23,7 +23,7 @@ WORDS_X = LAMPS_X + 2 * STRIPE + FRINGE + 46
 MOST_NOTE_LINES = 3
 
 
-def match_sheet(found: Matched) -> npt.NDArray[np.uint8]:
+def match_sheet(found: Matched) -> Bytes:
     """The picture, uint8 (rows, cols, 3)."""
     notes = [
         line for note in found.notes for line in wrapped(note, "italic", 30, WIDE - 2 * SIDE, lines=MOST_NOTE_LINES)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageDraw
 
 from batiksim.cloth.stages import capital
@@ -30,10 +29,11 @@ from batiksim.sheets.drawing import (
     swatch,
 )
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
+from batiksim.types import Bytes
 
 __all__ = ["orders_sheet"]
 
-Picture = npt.NDArray[np.uint8]
+Picture = Bytes
 
 WIDE = 2400
 _SIDE = 130

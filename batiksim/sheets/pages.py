@@ -12,11 +12,11 @@ from pathlib import Path
 from typing import Literal
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageDraw
 
 from batiksim.sheets.drawing import INK
 from batiksim.sheets.lettering import FONT_FOLDER, Style, text_width, write
+from batiksim.types import Bytes
 
 __all__ = ["DOTS_PER_INCH", "Label", "Page", "page_pdf", "page_picture"]
 
@@ -53,7 +53,7 @@ class Page:
     subject: str = ""
 
 
-def page_picture(page: Page) -> npt.NDArray[np.uint8]:
+def page_picture(page: Page) -> Bytes:
     """The page as one picture, sRGB uint8 (rows, cols, 3)."""
     sheet = page.drawn.copy()
     draw = ImageDraw.Draw(sheet)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageDraw
 
 from batiksim.colour.viewing import DAY, seen_as
@@ -27,6 +26,7 @@ from batiksim.sheets.drawing import (
 )
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
+from batiksim.types import Bytes
 
 __all__ = ["FRINGE", "SIDE", "WIDE", "bowl", "cloth_line", "hung_cloth", "pot_sheet"]
 
@@ -39,7 +39,7 @@ MOST_AMOUNTS = 8  # lines beneath the bowl
 FULL = 1.5  # the strength that fills a bowl to its rim
 
 
-def pot_sheet(look: PotLook, *, title: str) -> npt.NDArray[np.uint8]:
+def pot_sheet(look: PotLook, *, title: str) -> Bytes:
     """The picture, uint8 (rows, cols, 3)."""
     lines = [line for note in look.notes for line in wrapped(note, "italic", 30, WIDE - 2 * SIDE, lines=3)]
     lights = 1080 + (SMALL + 330 if look.shifts else 0)

@@ -13,7 +13,6 @@ from batiksim import jobs
 from batiksim.colour.spectra import LIGHTS
 from batiksim.document.design_data import design_data, state_data, story_data, troubles_data
 from batiksim.document.frames.frames import Frames, View
-from batiksim.document.frames.rgba import Bytes
 from batiksim.document.own_dyes import own_dyes, with_own_dyes
 from batiksim.document.request_fields import Asked
 from batiksim.document.touchup import TOOL_WIDTHS_MM
@@ -22,7 +21,7 @@ from batiksim.document.verbs import blank, changed
 from batiksim.errors import BatikError
 from batiksim.files.starter import starter_folder
 from batiksim.files.toml import dyebooks
-from batiksim.types import Look
+from batiksim.types import Bytes, Look
 from batiksim.values import Cloth, Design
 from batiksim.worktable import long_jobs
 from batiksim.worktable.session import Desk

@@ -21,10 +21,10 @@ from starlette.responses import FileResponse, JSONResponse, Response, StreamingR
 from starlette.routing import Route
 
 from batiksim.cloth import render
-from batiksim.document.frames.rgba import Bytes
 from batiksim.document.request_fields import Asked
 from batiksim.document.uploads import pictures
 from batiksim.errors import BatikError
+from batiksim.types import Bytes
 from batiksim.worktable import routes
 from batiksim.worktable.guard import Guard, TooLarge, refusal
 from batiksim.worktable.newest import Superseded

@@ -8,12 +8,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from batiksim.checks.order import swapped
-from batiksim.checks.scene.scene import Array, Scene, colour_words
+from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
 from batiksim.cloth.program import DYE
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.dyes.mud import MudRule, is_clear, is_dull
+from batiksim.types import Floats
 from batiksim.values import Design, Wax
 
 __all__ = ["MUDDY", "Spoilt", "colours", "remedies", "stands_in"]
@@ -28,8 +29,8 @@ class Spoilt:
 
     history: History
     o: int
-    before: Array
-    after: Array
+    before: Floats
+    after: Floats
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,7 +60,7 @@ def remedies(scene: Scene, spoilt: Spoilt, *, rule: MudRule, cured: Cured) -> st
 
 def colours(scene: Scene) -> int:
     """Colours on the finished cloth that can be told apart (CIEDE2000 of 10, on a hundredth of it: assumptions)."""
-    seen: list[Array] = []
+    seen: list[Floats] = []
     for history in scene.histories:
         if scene.share(history) >= 0.01:
             lab = scene.lab(history)
@@ -136,7 +137,7 @@ def _other_pot(case: _Case) -> str:
     return f"use {other} instead of {name}: {colour_words(lab)} here"
 
 
-def _clear(case: _Case, lab: Array) -> bool:
+def _clear(case: _Case, lab: Floats) -> bool:
     """Whether a colour can be offered: neither dull by the rule nor near black, brown, olive or grey by name."""
     near_black = lab[0] < case.rule.clear_light and "black" in colour_name(lab).name
     return not near_black and not is_dull(lab, rule=case.rule) and colour_name(lab).plain not in MUDDY
@@ -149,7 +150,7 @@ def _one_pot(case: _Case) -> bool:
     return len(before) == 1 and is_clear(spoilt.before, rule=case.rule)
 
 
-def _with_pot(case: _Case, ks: Array) -> Array:
+def _with_pot(case: _Case, ks: Floats) -> Floats:
     """The region's colour with another pot in the bath that spoils it, at the mask's level there."""
     scene, spoilt = case.scene, case.spoilt
     history = spoilt.history

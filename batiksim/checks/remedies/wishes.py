@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from batiksim.checks.scene.scene import Scene
-from batiksim.checks.shapes.arrays import Bools
 from batiksim.cloth.outcome import History
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
+from batiksim.types import Bools
 from batiksim.values import Want
 
 __all__ = ["asked_for"]

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.shapes.arrays import bits_of
 from batiksim.cloth.outcome import History, reached_bits
+from batiksim.types import Bytes, Ints
 from batiksim.values import Place
 
 __all__ = ["Border", "borders"]
@@ -59,7 +60,7 @@ def borders(scene: Scene, wanted: Sequence[History], *, least_mm: float) -> list
     ]
 
 
-def _labels(scene: Scene, masks: NDArray[np.uint8], keys: dict[tuple[int, ...], int]) -> NDArray[np.int16]:
+def _labels(scene: Scene, masks: Bytes, keys: dict[tuple[int, ...], int]) -> NDArray[np.int16]:
     """The wanted history of each pixel, -1 for any other."""
     bits = reached_bits(scene.program, masks)
     labels = np.full(masks.shape[1:], -1, np.int16)
@@ -68,7 +69,7 @@ def _labels(scene: Scene, masks: NDArray[np.uint8], keys: dict[tuple[int, ...], 
     return labels
 
 
-def _crossings(labels: NDArray[np.int16], count: int) -> tuple[NDArray[np.int64], ...]:
+def _crossings(labels: NDArray[np.int16], count: int) -> tuple[Ints, ...]:
     """Every change from one wanted history to another along the rows: lower * count + higher, row, column."""
     before, first, second, after = (labels[:, k : labels.shape[1] - STEP_PX + k] for k in range(STEP_PX + 1))
     edge = (first == after) | (second == after) | ((first < 0) & (second < 0))
@@ -78,7 +79,7 @@ def _crossings(labels: NDArray[np.int16], count: int) -> tuple[NDArray[np.int64]
     return np.minimum(one, other) * count + np.maximum(one, other), lines, alongs + 1
 
 
-def _thickest(scene: Scene, at: NDArray[np.int64]) -> Place:
+def _thickest(scene: Scene, at: Ints) -> Place:
     """The square of cloth with most crossings, at their middle."""
     spots = at / scene.px_per_mm
     down, across = (spots // CELL_MM).astype(int).T

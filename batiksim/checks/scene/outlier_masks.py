@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.checks.scene.scene import Scene
-from batiksim.checks.shapes.arrays import Bytes
 from batiksim.checks.shapes.edge_registration import MIDDLE, Edges, Fit, Laid, Link, Move, laid, lay, links
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.types import Bytes
 from batiksim.values import Design, Marks, MaskUse
 
 __all__ = ["Misfit", "corrected", "drawn_as", "misfits", "misplaced"]

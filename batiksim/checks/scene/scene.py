@@ -11,18 +11,18 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from batiksim.checks.shapes.arrays import Bools, Bytes, area_mean, bits_of, deepest, times
+from batiksim.checks.shapes.arrays import area_mean, bits_of, deepest, times
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.outcome import History, held_dye, reached_bits, survey
 from batiksim.cloth.program import DYE, REACHED, Program, compile_design, design_masks
 from batiksim.colour import names, spaces, spectra
+from batiksim.types import Bools, Bytes, Floats, Words
 from batiksim.values import Design, DyeBath, MaskUse, Place, RemoveWax, Wax
 
 __all__ = ["Scene", "State", "colour_words", "in_cm"]
 
-Array = NDArray[np.float64]
 
 WORK_MM = 0.3  # assumption: half the finest gap or line that matters on cloth (see leak and hand)
 ROUGH_PX = 480  # width of the small picture on which regions are placed
@@ -115,7 +115,7 @@ class Scene:
         return np.stack(small) if small else np.zeros((0, rows, cols), np.uint8)
 
     @cached_property
-    def rough_bits(self) -> NDArray[np.uint64]:
+    def rough_bits(self) -> Words:
         """Which operations reached each rough pixel, as `reached_bits` gives it."""
         return reached_bits(self.program, self.rough)
 
@@ -192,15 +192,15 @@ class Scene:
         code, _, index, _ = self.program.ops[o].tolist()
         return self.program.pots[index] if code == DYE else "discharge"
 
-    def lab(self, history: History, *, before: int | None = None) -> Array:
+    def lab(self, history: History, *, before: int | None = None) -> Floats:
         """CIELAB of a history's open cloth, at the end or just before an operation."""
         return self.lab_of_ks(self.ks(history, before=before))
 
-    def ks(self, history: History, *, before: int | None = None) -> Array:
+    def ks(self, history: History, *, before: int | None = None) -> Floats:
         """K/S (31,) of the dye that a history holds, at the end or just before an operation."""
         return self._ks(tuple(o for o in history.reached if before is None or o < before), history)
 
-    def _ks(self, reached: tuple[int, ...], history: History) -> Array:
+    def _ks(self, reached: tuple[int, ...], history: History) -> Floats:
         key = (reached, history.levels)
         if key not in self._known_ks:
             cut = replace(history, reached=reached)
@@ -208,28 +208,28 @@ class Scene:
         return self._known_ks[key]
 
     @cached_property
-    def _known_ks(self) -> dict[tuple[tuple[int, ...], tuple[float, ...]], Array]:
+    def _known_ks(self) -> dict[tuple[tuple[int, ...], tuple[float, ...]], Floats]:
         return {}
 
-    def alone(self, history: History, o: int) -> Array:
+    def alone(self, history: History, o: int) -> Floats:
         """CIELAB of one dyeing of a history alone on the bare cloth, at the strength it has there."""
         return self.lab_of_ks(self._ks((o,), history))
 
-    def pot_ks(self, name: str, level: float = 1.0) -> Array:
+    def pot_ks(self, name: str, level: float = 1.0) -> Floats:
         """K/S (31,) that a pot adds to open cloth at a level of 0..1."""
         return self.dyes.taken_ks([self.design.pot(name)], level=level)
 
     @property
-    def bare_ks(self) -> Array:
+    def bare_ks(self) -> Floats:
         """K/S (31,) of the bare cloth."""
         return self.program.cloth_ks
 
     @cached_property
-    def bare_lab(self) -> Array:
+    def bare_lab(self) -> Floats:
         """CIELAB of the bare cloth."""
         return self.lab_of_ks(np.zeros_like(self.bare_ks))
 
-    def lab_of_ks(self, ks: Array) -> Array:
+    def lab_of_ks(self, ks: Floats) -> Floats:
         """CIELAB of cloth whose dyes add a K/S (31,)."""
         return spaces.xyz_to_lab(spectra.reflectance_to_xyz(self.dyes.reflectance(ks)))
 

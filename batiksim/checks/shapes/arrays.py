@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import numpy as np
-from numpy.typing import NDArray
 
-__all__ = ["Bools", "Bytes", "area_mean", "bits_of", "deepest", "times"]
+from batiksim.types import Bools, Bytes, Words
 
-Bytes = NDArray[np.uint8]
-Bools = NDArray[np.bool_]
+__all__ = ["area_mean", "bits_of", "deepest", "times"]
 
 
 def area_mean(mask: Bytes, factor: int) -> Bytes:
@@ -37,7 +35,7 @@ def times(one: Bytes, other: Bytes) -> Bytes:
     return product.astype(np.uint8)
 
 
-def bits_of(ops: Iterable[int], words: int) -> NDArray[np.uint64]:
+def bits_of(ops: Iterable[int], words: int) -> Words:
     """Operations as bits, in so many words, as `reached_bits` holds them."""
     out = np.zeros(words, np.uint64)
     for o in ops:

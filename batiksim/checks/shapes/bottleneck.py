@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from batiksim.checks.shapes.components import Bools, pieces
+from batiksim.checks.shapes.components import pieces
+from batiksim.types import Bools, Floats
 
 __all__ = ["Narrows", "narrowest"]
 
@@ -61,7 +61,7 @@ def narrowest(opened: Bools, source: Bools, target: Bools, near: tuple[float, fl
     )
 
 
-def _widest_way(far: NDArray[np.float64], source: Bools, target: Bools) -> float | None:
+def _widest_way(far: Floats, source: Bools, target: Bools) -> float | None:
     """The largest distance from wax that some way from source to target keeps all along."""
     levels = np.unique(far[far > 0])
     low, high = -1, len(levels)  # joined at levels[low], parted at levels[high]
@@ -80,14 +80,14 @@ def _joined(where: Bools, source: Bools, target: Bools) -> bool:
     return bool(shared[shared > 0].size)
 
 
-def _spot(far: NDArray[np.float64], way: Bools, level: float, near: tuple[float, float]) -> tuple[int, int]:
+def _spot(far: Floats, way: Bools, level: float, near: tuple[float, float]) -> tuple[int, int]:
     rows, cols = np.nonzero(way & (far <= level + 0.3))
     nearest = int(np.argmin((rows - near[0]) ** 2 + (cols - near[1]) ** 2))
     return int(rows[nearest]), int(cols[nearest])
 
 
 def _beside(
-    far: NDArray[np.float64], source: Bools, target: Bools, level: float, spot: tuple[int, int]
+    far: Floats, source: Bools, target: Bools, level: float, spot: tuple[int, int]
 ) -> tuple[tuple[int, int] | None, tuple[int, int] | None]:
     """The roomiest spots on both sides, once the narrow spot is shut with a disc as wide as it is."""
     rows, cols = np.ogrid[: far.shape[0], : far.shape[1]]
@@ -103,6 +103,6 @@ def _beside(
     return _roomiest(far, labels == first), _roomiest(far, labels == last)
 
 
-def _roomiest(far: NDArray[np.float64], where: Bools) -> tuple[int, int]:
+def _roomiest(far: Floats, where: Bools) -> tuple[int, int]:
     row, col = np.unravel_index(int(np.argmax(np.where(where, far, -1))), far.shape)
     return int(row), int(col)

@@ -7,9 +7,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from batiksim.types import Bools, Ints
+
 __all__ = ["boxes", "grown_by_one", "piece_sizes", "pieces", "thick"]
 
-Bools = NDArray[np.bool_]
 Labels = NDArray[np.int32]
 BAND_PX = 16_000_000  # of a shape looked at together: bounds the memory
 
@@ -50,7 +51,7 @@ def pieces(where: Bools, *, corners: bool = False) -> tuple[Labels, int]:
     return labels, int(count)
 
 
-def piece_sizes(labels: Labels, count: int, within: Bools) -> NDArray[np.int64]:
+def piece_sizes(labels: Labels, count: int, within: Bools) -> Ints:
     """Pixels of each piece within a shape; place 0 is what belongs to none."""
     return np.bincount(labels[within], minlength=count + 1)
 

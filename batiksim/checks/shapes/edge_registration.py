@@ -11,13 +11,13 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
-from batiksim.checks.shapes.arrays import Bools, Bytes, area_mean
+from batiksim.checks.shapes.arrays import area_mean
+from batiksim.types import Bools, Bytes, Singles
 
 __all__ = ["Fit", "Laid", "Link", "Move", "block_mean", "edge_density", "laid", "lay", "links", "ready"]
 
-Edges = NDArray[np.float32]
+Edges = Singles
 # Edges are found on pictures about so long, then averaged over squares: masks are laid over one another as drawn at
 # half that size, turned at a third of it first.
 FINE_PX = 1152
@@ -308,7 +308,7 @@ def _near(agreement: Edges, most_px: float) -> Edges:
     return np.roll(agreement, (reach, reach), (0, 1))[: 2 * reach + 1, : 2 * reach + 1]
 
 
-def _between(values: NDArray[np.float32], at: int) -> float:
+def _between(values: Singles, at: int) -> float:
     """How far beside a pixel the top lies, by a parabola through its neighbours."""
     if not 0 < at < len(values) - 1:
         return 0.0

@@ -11,9 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.effects import crackle_growth
+from batiksim.types import Floats, Ints
 
 __all__ = ["FREE", "LONGEST_MM", "MET", "OUT", "Cracks", "crack_network"]
 
@@ -39,13 +39,13 @@ class Cracks:
     met : int64 (cracks, 2): the point of the crack that was met, or -1
     """
 
-    x: NDArray[np.float64]
-    y: NDArray[np.float64]
-    width: NDArray[np.float64]
-    starts: NDArray[np.int64]
-    room: NDArray[np.float64]
-    ends: NDArray[np.int64]
-    met: NDArray[np.int64]
+    x: Floats
+    y: Floats
+    width: Floats
+    starts: Ints
+    room: Floats
+    ends: Ints
+    met: Ints
 
     def __len__(self) -> int:
         return len(self.room)

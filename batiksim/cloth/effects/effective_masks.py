@@ -9,15 +9,14 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.program import MaskPlane, crack_plane, design_masks, design_planes, paint_plane, wax_plane
 from batiksim.cloth.render import default_threads
+from batiksim.types import Bytes
 from batiksim.values import Design, DyeBath, MaskUse, RemoveWax, Step, Wax
 
 __all__ = ["as_drawn", "effective_planes", "has_effects"]
 
-Bytes = NDArray[np.uint8]
 Progress = Callable[[int, int, str], None]
 
 

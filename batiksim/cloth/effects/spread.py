@@ -12,15 +12,13 @@ from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.effects import geodesic
 from batiksim.cloth.effects.mingling import mingle
+from batiksim.types import Bools, Bytes, Singles
 
 __all__ = ["REACH_MM", "distance_through", "fade", "spread"]
 
-Bytes = NDArray[np.uint8]
-Floats = NDArray[np.float32]
 
 REACH_MM = 3.0  # thin dye creeps 1-5 mm past the brush into dry open cloth: assumption, the middle of it
 MINGLE = 0.25  # width of a front (standard deviation) as a share of the smaller reach: assumption
@@ -30,19 +28,19 @@ TILE_HALOS = 14  # times as wide as the halo round them that is worked out twice
 LEAST = 6  # of 255: less isn't paint but the off-white of a picture
 
 
-def fade(share: Floats) -> Floats:
+def fade(share: Singles) -> Singles:
     """The strength left after a share 0..1 of the reach: 1 at the brush, nothing at the end. Assumption."""
-    left: Floats = np.clip(1.0 - share * share, 0.0, 1.0).astype(np.float32)
+    left: Singles = np.clip(1.0 - share * share, 0.0, 1.0).astype(np.float32)
     return left
 
 
-def _begin(levels: Bytes, reach_px: float) -> Floats:
+def _begin(levels: Bytes, reach_px: float) -> Singles:
     """What each place begins with: fully painted 0; paler paint as far along as if it had crept to that strength."""
     table = np.full(256, geodesic.FAR, np.float32)
     shares = np.arange(LEAST, 255) / 255.0
     table[LEAST:255] = 0.5 + reach_px * np.sqrt(1.0 - shares)
     table[255] = 0.0
-    begin: Floats = table[levels]
+    begin: Singles = table[levels]
     # a soft pixel between a full one and an empty one is the edge of a stroke: its paint ends within the pixel
     soft = (levels >= LEAST) & (levels < 255)
     if soft.any():
@@ -62,7 +60,7 @@ def _around(levels: Bytes, choose: np.ufunc) -> Bytes:
     return found
 
 
-def distance_through(painted: Bytes, opened: NDArray[np.bool_], reach_px: float) -> Floats:
+def distance_through(painted: Bytes, opened: Bools, reach_px: float) -> Singles:
     """How far dye creeps from the edge of the paint to each place, in pixels, along open fibre.
 
     painted : uint8 (rows, cols), 255 = fully painted; opened : bool (rows, cols)
@@ -70,7 +68,7 @@ def distance_through(painted: Bytes, opened: NDArray[np.bool_], reach_px: float)
     """
     far = geodesic.creep_distance(_begin(painted, reach_px), opened, reach_px + 0.5)
     far[far >= geodesic.FAR] = np.inf
-    lengths: Floats = np.maximum(far - np.float32(0.5), np.float32(0.0))
+    lengths: Singles = np.maximum(far - np.float32(0.5), np.float32(0.0))
     return lengths
 
 
@@ -136,7 +134,7 @@ def spread(
     return results
 
 
-def _crept(paints: Sequence[Bytes], opened: NDArray[np.bool_], reaches: Sequence[float]) -> Floats:
+def _crept(paints: Sequence[Bytes], opened: Bools, reaches: Sequence[float]) -> Singles:
     """Loads float32 (pots, rows, cols): what is brushed on, and what creeps to where no other pot came first."""
     far = [distance_through(paint, opened, reach) for paint, reach in zip(paints, reaches, strict=True)]
     loads = np.empty((len(paints), *opened.shape), np.float32)

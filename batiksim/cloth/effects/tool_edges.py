@@ -8,14 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.effects import tool_textures
+from batiksim.types import Bytes
 from batiksim.values import Tool
 
 __all__ = ["cool_wax", "tool_edges"]
 
-Bytes = NDArray[np.uint8]
 
 SOFT_MM = 0.25  # hot wax rounds off corners of about this size
 CREEP_MM = {"canting": 0.22, "brush": 0.12, "stamp": 0.15}  # past the drawn edge at edges = 1

@@ -10,10 +10,10 @@ import hashlib
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.effects import crackle_drawing, tool_edges
 from batiksim.cloth.effects.crackle import Cracks, crack_network
+from batiksim.types import Bytes, Singles
 from batiksim.values import Wax
 
 __all__ = [
@@ -27,8 +27,6 @@ __all__ = [
     "wax_width_mm",
 ]
 
-Bytes = NDArray[np.uint8]
-Floats = NDArray[np.float32]
 
 # How far apart the finest cracks stand, in mm, gently and hard crumpled. Common practice, no source: some cm to 2-3 mm.
 WIDEST_MM, CLOSEST_MM = 40.0, 2.5
@@ -61,7 +59,7 @@ def crack_spacing_mm(crackle: float, paraffin: float) -> float:
     return float(WIDEST_MM * (CLOSEST_MM / WIDEST_MM) ** hard)
 
 
-def wax_width_mm(mask: Bytes, px_per_mm: float) -> tuple[Floats, float]:
+def wax_width_mm(mask: Bytes, px_per_mm: float) -> tuple[Singles, float]:
     """How wide the wax is around each spot, on a coarse grid.
 
     mask : uint8 (rows, cols), 255 = waxed
@@ -88,17 +86,17 @@ def wax_width_mm(mask: Bytes, px_per_mm: float) -> tuple[Floats, float]:
     return width, cell
 
 
-def _averaged(mask: Bytes, block: int) -> Floats:
+def _averaged(mask: Bytes, block: int) -> Singles:
     """The mask in blocks of pixels, each the mean; what is over at the right and below joins the last."""
     rows = np.arange(0, max(1, mask.shape[0] - block // 2), block)
     cols = np.arange(0, max(1, mask.shape[1] - block // 2), block)
     sums = np.add.reduceat(np.add.reduceat(mask, cols, axis=1, dtype=np.uint32), rows, axis=0)
     tall, wide = np.diff(rows, append=mask.shape[0]), np.diff(cols, append=mask.shape[1])
-    means: Floats = (sums / (tall[:, None] * wide)).astype(np.float32)
+    means: Singles = (sums / (tall[:, None] * wide)).astype(np.float32)
     return means
 
 
-def _allowed(cracks: Cracks, width: Floats, cell: float) -> Floats:
+def _allowed(cracks: Cracks, width: Singles, cell: float) -> Singles:
     """How much of each point of the cracks the wax around it allows, float32 (points,) 0..1; finer ones need more."""
     row = np.clip((cracks.y / cell).astype(np.int64), 0, width.shape[0] - 1)
     col = np.clip((cracks.x / cell).astype(np.int64), 0, width.shape[1] - 1)

@@ -9,7 +9,6 @@ from threading import RLock
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes, PotTable, dyes_on_cloth
@@ -18,12 +17,11 @@ from batiksim.cloth.program import Emit, Program, all_plates, compile_design, de
 from batiksim.document.frames.mask_cache import MaskShelf
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
-from batiksim.types import Look
+from batiksim.types import Bytes, Look
 from batiksim.values import Design, DyeBath, Pot, Step
 
 __all__ = ["Frame", "Frames", "View"]
 
-Bytes = NDArray[np.uint8]
 MOST_STACKS, MOST_DYES = 12, 24
 STACK_BYTES = 400_000_000  # of mask stacks kept ready
 

@@ -11,15 +11,14 @@ from collections.abc import Callable, Iterable
 from threading import RLock
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.errors import BatikError
 from batiksim.files.pictures import images
+from batiksim.types import Bytes
 from batiksim.values import Design, MaskUse, picture_name
 
 __all__ = ["TOUCHED", "MaskShelf", "mask_use", "plain_stem"]
 
-Bytes = NDArray[np.uint8]
 TOUCHED = "touched"  # the folder for touched-up masks, in the design's folder
 KEPT_BYTES = 600_000_000  # of full-size masks in memory that the design of the moment doesn't use
 BARE_COLS, BARE_ROWS = 1200, 900  # a design without any mask shows a small cloth of 4:3

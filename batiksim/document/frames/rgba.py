@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.render import compiled
+from batiksim.types import Bytes
 
-__all__ = ["Bytes", "rgba"]
-
-Bytes = NDArray[np.uint8]
+__all__ = ["rgba"]
 
 
 def rgba(rgb: Bytes) -> Bytes:

@@ -6,9 +6,6 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from batiksim import jobs
 from batiksim.cloth import render
 from batiksim.cloth.effects.effective_masks import effective_planes
@@ -19,10 +16,10 @@ from batiksim.document.request_fields import Asked
 from batiksim.document.uploads.pictures import MASKS, DroppedPictures, Read, fitted, read_dropped
 from batiksim.errors import BatikError
 from batiksim.files.toml import designs
+from batiksim.types import Bytes
 
 __all__ = ["designs_in", "newest_in", "small_cloth", "steps_of"]
 
-Bytes = NDArray[np.uint8]
 MOST_DESIGNS = 200
 SMALL_PX = 200  # width of a cloth's picture in the list of cloths
 

@@ -6,16 +6,13 @@ import secrets
 from collections import OrderedDict
 from pathlib import Path
 
-import numpy as np
-from numpy.typing import NDArray
-
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
 from batiksim.files.pictures import images
+from batiksim.types import Bytes
 
 __all__ = ["Photos"]
 
-Bytes = NDArray[np.uint8]
 MOST_PIXELS = 60_000_000
 MOST_KEPT = 6
 SHOWN_PX = 2000  # looked at closely while patches are clicked

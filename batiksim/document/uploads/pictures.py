@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Any, get_args
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image
 
 from batiksim.cloth.masks import to_mask
@@ -18,11 +17,11 @@ from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
 from batiksim.files.pictures import images
 from batiksim.photo.drawing_paper import laid_straight, lies_on_table, paper_corners, without_table
+from batiksim.types import Bytes
 from batiksim.values import Marks
 
 __all__ = ["Dropped", "DroppedPictures", "Read"]
 
-Bytes = NDArray[np.uint8]
 MOST_PIXELS = 100_000_000  # of one dropped picture
 MOST_KEPT = 12  # dropped pictures in memory; older ones have to be dropped again
 MASKS = "masks"  # the folder for dropped masks, in the design's folder

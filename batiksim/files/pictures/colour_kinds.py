@@ -5,14 +5,14 @@ from __future__ import annotations
 import io
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageCms
 
 from batiksim.errors import BatikError
+from batiksim.types import Bytes
 
 __all__ = ["as_rgb", "grey_and_alpha"]
 
-Pixels = npt.NDArray[np.uint8]
+Pixels = Bytes
 
 _BITS_PER_SAMPLE, _PHOTOMETRIC, _WHITE_IS_ZERO = 258, 262, 0
 _CLOSE_TO_SRGB = 1

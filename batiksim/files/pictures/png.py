@@ -14,8 +14,8 @@ from types import TracebackType
 from typing import BinaryIO, Self
 
 import numpy as np
-import numpy.typing as npt
 
+from batiksim.types import Bytes
 from batiksim.values import MADE_BY
 
 __all__ = ["PngWriter"]
@@ -48,7 +48,7 @@ class PngWriter:
             per_metre = round(cols / width_mm * 1000)
             self._chunk(b"pHYs", struct.pack(">IIB", per_metre, per_metre, _METRE))
 
-    def write(self, rgb: npt.NDArray[np.uint8]) -> None:
+    def write(self, rgb: Bytes) -> None:
         """Add rows below those written so far. rgb : uint8 (some rows, cols, 3); ValueError for any other shape."""
         some = rgb.shape[0]
         if rgb.dtype != np.uint8 or rgb.shape[1:] != (len(self._above) // 3, 3) or some > self._left:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.journeys import Journey
 from batiksim.colour.spaces import lab_to_hex
@@ -14,6 +13,7 @@ from batiksim.colour.viewing import DAY, seen_as
 from batiksim.sheets.charts.figures import axes_inside, quiet_style, titled_figure
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, mixed
 from batiksim.sheets.lettering import wrapped
+from batiksim.types import Floats
 from batiksim.values.fields import percent
 
 if TYPE_CHECKING:
@@ -114,9 +114,7 @@ def _rounds(axes: Axes, ways: Sequence[Journey], reach: float) -> None:
         axes.text(float(tag[0]), float(tag[1]), str(at + 1), size=8.5, ha="center", va="center", zorder=5, bbox=box)
 
 
-def tag_places(
-    places: NDArray[np.float64], radii: NDArray[np.float64], words: NDArray[np.float64]
-) -> NDArray[np.float64]:
+def tag_places(places: Floats, radii: Floats, words: Floats) -> Floats:
     """Where a number stands beside each round: clear of every round, number and word near it, if there is room.
 
     places : (n, 2), radii : (n,), words : (m, 2), in inches

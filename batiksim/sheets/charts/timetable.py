@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageDraw
 
 from batiksim.cloth.stages import capital, listed
@@ -27,12 +26,13 @@ from batiksim.sheets.drawing import (
 )
 from batiksim.sheets.lettering import Style, line_height, text_width, wrapped, write
 from batiksim.texts.times import clock, minutes_words
+from batiksim.types import Bytes
 from batiksim.workshop.tasks import Task, hours_words
 from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable
 
 __all__ = ["time_chart"]
 
-Picture = npt.NDArray[np.uint8]
+Picture = Bytes
 
 WIDE = 2400
 _LEFT, _RIGHT = 470, 2270  # where the time axis begins and ends

@@ -6,15 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-from numpy.typing import NDArray
-
 from batiksim.cloth.stages import Stage
 from batiksim.colour.spaces import delta_e_2000, hex_to_lab
 from batiksim.dyes.overdye import Overdye
 from batiksim.errors import BatikError, nearest
 from batiksim.sheets.handout.maps import StepMap
 from batiksim.texts.catalogue import Texts
+from batiksim.types import Bytes
 from batiksim.values import Design
 from batiksim.workshop.shopping import Shopping
 from batiksim.workshop.values import Workshop
@@ -41,7 +39,7 @@ class Lesson:
     shopping: Shopping
     stages: tuple[Stage, ...]
     maps: tuple[StepMap, ...]
-    plates: tuple[NDArray[np.uint8], ...]
+    plates: tuple[Bytes, ...]
     chart: Overdye | None
 
     @property

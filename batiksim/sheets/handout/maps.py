@@ -9,19 +9,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import ImageColor
 
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.program import all_plates, compile_design, crack_plane, design_planes, paint_plane, wax_plane
 from batiksim.cloth.stages import Stage
+from batiksim.types import Bools, Bytes
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Wax
 
 __all__ = ["Spot", "StepMap", "label_spots", "step_maps"]
 
-Bytes = NDArray[np.uint8]
-Flags = NDArray[np.bool_]
 LEAST_TURN = 0.04  # of what a step works on: smaller changes are left untold
 MOST_TURNS = 4
 _SPOTS_PX = 400  # letters are placed on labels thinned to about this width
@@ -47,8 +45,8 @@ class StepMap:
     turns : (colour before, colour after, share of what the step works on), the largest first
     """
 
-    worked: tuple[Flags, ...]
-    closed: Flags
+    worked: tuple[Bools, ...]
+    closed: Bools
     labels: Bytes
     turns: tuple[tuple[int, int, float], ...]
 
@@ -84,11 +82,11 @@ def _nearest(plate: Bytes, stage: Stage) -> Bytes:
     return places
 
 
-def _reaches(design: Design, masks: Flags, shape: tuple[int, ...]) -> list[tuple[tuple[Flags, ...], Flags]]:
+def _reaches(design: Design, masks: Bools, shape: tuple[int, ...]) -> list[tuple[tuple[Bools, ...], Bools]]:
     """For the bare cloth and each step: what it works on, and what lies under wax before it."""
     order = design_planes(design)
     closed = np.zeros(shape, np.bool_)
-    made: list[tuple[tuple[Flags, ...], Flags]] = [((), closed)]
+    made: list[tuple[tuple[Bools, ...], Bools]] = [((), closed)]
     for number, step in enumerate(design.steps, start=1):
         before = closed
         if isinstance(step, Wax):
@@ -112,7 +110,7 @@ def _reaches(design: Design, masks: Flags, shape: tuple[int, ...]) -> list[tuple
     return [*made, ((), closed)]
 
 
-def _turns(before: Bytes, after: Bytes, worked: Sequence[Flags]) -> tuple[tuple[int, int, float], ...]:
+def _turns(before: Bytes, after: Bytes, worked: Sequence[Bools]) -> tuple[tuple[int, int, float], ...]:
     if not worked:
         return ()
     where = np.logical_or.reduce(worked)

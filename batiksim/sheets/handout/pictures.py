@@ -11,16 +11,14 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image, ImageColor
 
 from batiksim.sheets.drawing import INK, mixed, step_mark
 from batiksim.sheets.handout.maps import StepMap
+from batiksim.types import Bools, Bytes
 
 __all__ = ["NOWHERE", "PATTERNS", "blank_png", "chip_png", "cloth_jpeg", "map_png", "mark_png", "plate_jpegs"]
 
-Bytes = NDArray[np.uint8]
-Flags = NDArray[np.bool_]
 PATTERNS = 4  # after so many pots the patterns begin anew
 _PERIOD = 16  # pixels from one stroke of a pattern to the next
 _CLOSED, _CLOSED_RIM = "#d5d1c6", "#98958c"
@@ -100,7 +98,7 @@ def chip_png(place: int | None, colour: str) -> bytes:
     return _png(Image.fromarray(picture))
 
 
-def blank_png(labels: Bytes, waxed: Flags) -> tuple[bytes, Bytes]:
+def blank_png(labels: Bytes, waxed: Bools) -> tuple[bytes, Bytes]:
     """A plate to colour in; and its labels, with `NOWHERE` where there is no room for a letter.
 
     Fine lines go around every colour; what lies under wax has a pale tint.
@@ -125,7 +123,7 @@ def _cores(labels: Bytes) -> Bytes:
 
 
 @lru_cache(maxsize=16)
-def pattern(rows: int, cols: int, kind: int) -> Flags:
+def pattern(rows: int, cols: int, kind: int) -> Bools:
     """The strokes of a pattern, 0 to 3: slanting, slanting the other way, dots, upright lines."""
     y, x = np.arange(rows, dtype=np.int16)[:, None], np.arange(cols, dtype=np.int16)[None]
     if kind == 2:
@@ -142,7 +140,7 @@ def _dark(colour: str) -> str:
     return colour if grey < 0.5 else mixed(colour, INK, min(0.75, 2 * (grey - 0.5) + 0.25))
 
 
-def _outline(where: Flags) -> Flags:
+def _outline(where: Bools) -> Bools:
     """The rim of an area, inside it, one pixel wide."""
     grown = np.pad(where, 1, mode="edge")
     return where & ~(grown[:-2, 1:-1] & grown[2:, 1:-1] & grown[1:-1, :-2] & grown[1:-1, 2:])

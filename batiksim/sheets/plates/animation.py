@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-import numpy.typing as npt
 from PIL import ExifTags, Image, ImageDraw
 
 from batiksim.errors import BatikError
@@ -31,11 +30,12 @@ from batiksim.sheets.drawing import (
 )
 from batiksim.sheets.lettering import fitted, write
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
+from batiksim.types import Bytes
 from batiksim.values import MADE_BY
 
 __all__ = ["ENDINGS", "WIDTHS", "animation"]
 
-Picture = npt.NDArray[np.uint8]
+Picture = Bytes
 ENDINGS = (".gif", ".webp")
 WIDTHS = (240, 1600)
 BRUSH = 9  # frames in which a step comes over the cloth

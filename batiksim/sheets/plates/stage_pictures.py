@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 import numpy as np
-import numpy.typing as npt
 
 from batiksim.errors import BatikError, nearest
+from batiksim.types import Bytes
 
 __all__ = ["KINDS", "Kind", "StagePicture", "StagesSheet"]
 
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
-Picture = npt.NDArray[np.uint8]
+Picture = Bytes
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
 

@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageDraw
 
 from batiksim.sheets.drawing import (
@@ -29,10 +28,11 @@ from batiksim.sheets.drawing import (
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
 from batiksim.sheets.plates.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE, Caption, Looks
 from batiksim.sheets.plates.stage_pictures import KINDS, Kind, StagePicture, StagesSheet
+from batiksim.types import Bytes
 
 __all__ = ["drawn_size", "stages_sheet"]
 
-Picture = npt.NDArray[np.uint8]
+Picture = Bytes
 
 WIDE = 2400
 _SIDE = 144

@@ -9,13 +9,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
+from numpy.typing import NDArray
 from PIL import Image, ImageColor, ImageDraw
+
+from batiksim.types import Bytes, Floats, Ints, Singles
 
 __all__ = ["Plaid", "plaid_picture"]
 
-Array = npt.NDArray[np.float64]
-Bytes = npt.NDArray[np.uint8]
 
 YARN = 6.2  # pixels from one yarn to the next, on average: a coarse cotton seen close
 DEPTH = 0.30  # the texture spans 1 - DEPTH to 1 + DEPTH
@@ -81,7 +81,7 @@ def _colours(plaid: Plaid) -> list[str]:
     return [colour for row in rows for colour in row]
 
 
-def _linear(colours: Sequence[str]) -> Array:
+def _linear(colours: Sequence[str]) -> Floats:
     """Linear light (n, 3) of "#rrggbb" colours. Source of the curve: IEC 61966-2-1."""
     encoded = np.array([ImageColor.getrgb(colour)[:3] for colour in colours]) / 255.0
     return np.where(encoded <= 0.04045, encoded / 12.92, ((encoded + 0.055) / 1.055) ** 2.4)
@@ -98,10 +98,10 @@ def _textured(colours: Sequence[str]) -> Bytes:
 class _Yarns:
     """Yarns side by side. starts : first pixel of each; number (n,), height (n,) 0..1 and shade (n,) per pixel."""
 
-    starts: npt.NDArray[np.int64]
-    number: npt.NDArray[np.int64]
-    height: Array
-    shade: Array
+    starts: Ints
+    number: Ints
+    height: Floats
+    shade: Floats
 
 
 def _yarns(random: np.random.Generator, length: int) -> _Yarns:
@@ -115,14 +115,14 @@ def _yarns(random: np.random.Generator, length: int) -> _Yarns:
     return _Yarns(starts, number, np.sin(np.pi * np.clip(place, 0, 1)), slubs[number])
 
 
-def _weave(random: np.random.Generator, warp: _Yarns, weft: _Yarns) -> npt.NDArray[np.float32]:
+def _weave(random: np.random.Generator, warp: _Yarns, weft: _Yarns) -> Singles:
     """Light factors (rows, cols) of a plain weave, mean 1."""
     tall, flat = 0.17, 0.07
     warp_top = (warp.number[None, :] + weft.number[:, None]) % 2 == 0
     high, low = warp.height.astype(np.float32), weft.height.astype(np.float32)
     upper = tall * high[None, :] + flat * low[:, None]
     lower = flat * high[None, :] + tall * low[:, None]
-    grain: npt.NDArray[np.float32] = np.where(warp_top, upper, lower)
+    grain: Singles = np.where(warp_top, upper, lower)
     grain += warp.shade.astype(np.float32)[None, :]
     grain += weft.shade.astype(np.float32)[:, None]
     noise = random.normal(0.0, 0.018, (257, 263)).astype(np.float32)
@@ -135,8 +135,8 @@ def _weave(random: np.random.Generator, warp: _Yarns, weft: _Yarns) -> npt.NDArr
 def _lay_bands(
     random: np.random.Generator,
     plaid: Plaid,
-    grain: npt.NDArray[np.float32],
-    cell: npt.NDArray[np.int32],
+    grain: Singles,
+    cell: NDArray[np.int32],
     *,
     count: int,
     mark: int,
@@ -159,7 +159,7 @@ def _lay_bands(
             grain[rows][edge] *= np.where(near >= 0, 1.0 - EDGE * np.exp(-near / 3.0), 1.0)
 
 
-def _waver(random: np.random.Generator, length: int) -> npt.NDArray[np.float32]:
+def _waver(random: np.random.Generator, length: int) -> Singles:
     """A line that wanders by a pixel or two, with the small steps of single yarns, (length,)."""
     knots = random.normal(0.0, 0.9, length // 37 + 3)
     slow = np.interp(np.arange(length) / 37.0, np.arange(len(knots)), knots)

@@ -6,16 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.outlines import hatching, mirrored, outlines, simplified, wide_parts
 from batiksim.cloth.stages import wax_name
+from batiksim.types import Bytes, Floats
 from batiksim.values import Design, MaskUse, RemoveWax, Wax
 
 __all__ = ["Tracing", "WaxLines", "coarser", "tracing_of"]
 
-Array = NDArray[np.float64]
-Bytes = NDArray[np.uint8]
 
 FILLED_MM = 5.0  # wider than this is hatched: common practice, canting lines are up to 3 mm, wider where they meet
 HATCH_MM = 3.0
@@ -36,9 +34,9 @@ class WaxLines:
     tool: str | None
     thin: bool
     note: str
-    now: tuple[Array, ...]
-    hatch: tuple[Array, ...]
-    earlier: tuple[Array, ...]
+    now: tuple[Floats, ...]
+    hatch: tuple[Floats, ...]
+    earlier: tuple[Floats, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,7 +61,7 @@ def tracing_of(design: Design, masks: Mapping[MaskUse, Bytes], *, mirror: bool =
     rows, cols = next(iter(masks.values())).shape if masks else (3, 4)
     made: list[WaxLines] = []
     lying: Bytes | None = None
-    before: tuple[Array, ...] = ()
+    before: tuple[Floats, ...] = ()
     for number, step in enumerate(design.steps, start=1):
         if isinstance(step, RemoveWax):
             lying, before = None, ()
@@ -91,7 +89,7 @@ def _to_trace(step: Wax, mask: Bytes) -> Bytes:
     return np.minimum(mask.astype(np.uint16) * 128 // THIN_FROM, 255).astype(np.uint8)
 
 
-def _lines(design: Design, number: int, step: Wax, mask: Bytes, before: tuple[Array, ...]) -> WaxLines:
+def _lines(design: Design, number: int, step: Wax, mask: Bytes, before: tuple[Floats, ...]) -> WaxLines:
     width = design.cloth.width_mm
     now = outlines(mask, width_mm=width)
     wide, cell = wide_parts(mask, width_mm=width, wider_mm=FILLED_MM)
@@ -108,7 +106,7 @@ def _lines(design: Design, number: int, step: Wax, mask: Bytes, before: tuple[Ar
 
 
 def _turned(lines: WaxLines, width: float) -> WaxLines:
-    def turned(rings: tuple[Array, ...]) -> tuple[Array, ...]:
+    def turned(rings: tuple[Floats, ...]) -> tuple[Floats, ...]:
         return mirrored(rings, width_mm=width)
 
     return replace(lines, now=turned(lines.now), hatch=turned(lines.hatch), earlier=turned(lines.earlier))
@@ -119,5 +117,5 @@ def coarser(lines: WaxLines, *, within_mm: float) -> WaxLines:
     return replace(lines, now=_fewer(lines.now, within_mm), earlier=_fewer(lines.earlier, within_mm))
 
 
-def _fewer(rings: Sequence[Array], within_mm: float) -> tuple[Array, ...]:
+def _fewer(rings: Sequence[Floats], within_mm: float) -> tuple[Floats, ...]:
     return simplified(rings, within_mm=within_mm)

@@ -9,17 +9,16 @@ from collections.abc import Sequence
 from html import escape
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.outlines import cut
 from batiksim.sheets.drawing import AMBER, INK, QUIET, WOOD
 from batiksim.sheets.trace.layout import MARK, Box, Sheet
 from batiksim.sheets.trace.lines import Tracing, WaxLines
+from batiksim.types import Floats
 from batiksim.values import MADE_BY
 
 __all__ = ["PALE", "map_svg", "sheet_svg", "whole_svg"]
 
-Array = NDArray[np.float64]
 PER_MM = 100
 _MADE = f"<!-- {MADE_BY} -->"
 PALE = "#a3a7b5"  # earlier wax
@@ -75,7 +74,7 @@ def _layers(tracing: Tracing, lines: WaxLines, box: Box) -> list[str]:
     ]
 
 
-def _border(tracing: Tracing) -> Array:
+def _border(tracing: Tracing) -> Floats:
     wide, high = tracing.width_mm, tracing.height_mm
     return np.array([[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high], [0.0, 0.0]])
 
@@ -93,7 +92,7 @@ def _seams(sheet: Sheet) -> str:
 
 
 def _marks(sheet: Sheet) -> str:
-    crosses: list[Array] = []
+    crosses: list[Floats] = []
     for x, y in sheet.marks:
         crosses += [np.array([[x - _ARM, y], [x + _ARM, y]]), np.array([[x, y - _ARM], [x, y + _ARM]])]
     radius = round(MARK * PER_MM)
@@ -102,7 +101,9 @@ def _marks(sheet: Sheet) -> str:
     return _path(crosses, "crosses", QUIET, 0.12) + ringed
 
 
-def _path(lines: Sequence[Array], name: str, colour: str, thick: float, *, dashes: str = "", fill: str = "none") -> str:
+def _path(
+    lines: Sequence[Floats], name: str, colour: str, thick: float, *, dashes: str = "", fill: str = "none"
+) -> str:
     """Lines (points, 2) in mm as one path; "" for none. A line that ends where it began is closed."""
     if not len(lines):
         return ""
@@ -113,7 +114,7 @@ def _path(lines: Sequence[Array], name: str, colour: str, thick: float, *, dashe
     )
 
 
-def _run(line: Array) -> str:
+def _run(line: Floats) -> str:
     points = np.rint(line * PER_MM).astype(np.int64)
     closed = len(points) > 2 and bool((points[0] == points[-1]).all())
     numbers = (points[:-1] if closed else points).ravel().tolist()

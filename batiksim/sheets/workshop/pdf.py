@@ -5,13 +5,12 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 
-import numpy as np
-import numpy.typing as npt
 from PIL import Image
 
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, without_empty
 from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import texts
+from batiksim.types import Bytes
 
 __all__ = ["block_data", "blocks_pdf"]
 
@@ -22,7 +21,7 @@ PAPERS = {"a4": "a4", "letter": "us-letter"}
 def blocks_pdf(
     blocks: Sequence[Block],
     *,
-    chart: npt.NDArray[np.uint8] | None = None,
+    chart: Bytes | None = None,
     chart_words: str = "",
     chart_before: str = "",
     paper: str = "a4",
@@ -48,11 +47,11 @@ def blocks_pdf(
     return typeset("workshop.typ", data, pictures)
 
 
-def _chart_data(chart: npt.NDArray[np.uint8], words: str, before: str) -> dict[str, object]:
+def _chart_data(chart: Bytes, words: str, before: str) -> dict[str, object]:
     return {"picture": _CHART, "alt": words, "before": before, "aspect": chart.shape[1] / chart.shape[0]}
 
 
-def _png(picture: npt.NDArray[np.uint8]) -> bytes:
+def _png(picture: Bytes) -> bytes:
     file = io.BytesIO()
     Image.fromarray(picture).quantize(128, dither=Image.Dither.NONE).save(file, format="PNG", optimize=True)
     return file.getvalue()
