@@ -66,7 +66,7 @@ def _refused(scene: Scene, history: History) -> dict[int, float]:
     program, total = scene.program, 0.0
     refused = {}
     for o, level in arrivals(program, history):
-        code, _, index, _ = program.ops[o].tolist()
+        code, _, index = program.ops[o].tolist()
         if code == DYE:
             offered = float(program.paint_load[index][round(255 * level)])
             if total > 0:

@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 
-from batiksim.cloth.program import DISCHARGE, DYE, PLATE, REMOVE, WAX_COVER, WAX_THIN, Program, check_masks
+from batiksim.cloth.program import DISCHARGE, DYE, REMOVE, WAX_COVER, WAX_THIN, Program, check_masks
 from batiksim.cloth.render import default_threads
 from batiksim.types import Bytes, Floats, Singles
 
@@ -82,7 +82,7 @@ def survey_areas(program: Program, masks: Bytes, *, width_mm: float, threads: in
         )
     sums = np.sum([one for one, _ in found], axis=0)
     pixel_mm = width_mm / cols
-    steps = [o for o, code in enumerate(program.ops[:, 0].tolist()) if code != PLATE and not program.is_cracks(o)]
+    steps = [o for o in range(len(program.ops)) if not program.is_cracks(o)]
     return Areas(
         width_mm=width_mm,
         height_mm=rows * pixel_mm,
@@ -92,7 +92,7 @@ def survey_areas(program: Program, masks: Bytes, *, width_mm: float, threads: in
 
 
 def _reach(program: Program, o: int, sums: list[float], pixel_mm: float) -> Reach:
-    code, _, index, _ = program.ops[o].tolist()
+    code, _, index = program.ops[o].tolist()
     return Reach(
         step=program.step_of_op[o],
         work=_WORK[code],
@@ -144,8 +144,8 @@ def _band(program: Program, masks: Bytes, first: int, last: int) -> tuple[Floats
     cols = masks.shape[2]
     here = _Band((last - top, cols), first - top)
     sums = np.zeros((len(program.ops), 3))
-    for o, (code, mask, _, _) in enumerate(program.ops.tolist()):
-        if code == PLATE or program.is_cracks(o):
+    for o, (code, mask, _) in enumerate(program.ops.tolist()):
+        if program.is_cracks(o):
             continue
         level = None if mask < 0 else np.multiply(masks[mask, top:last], np.float32(1 / 255), dtype=np.float32)
         cracks = program.cracks_of(o)

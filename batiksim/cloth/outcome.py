@@ -56,7 +56,7 @@ def reached_bits(program: Program, masks: Bytes) -> Words:
     shape = masks.shape[1:]
     bits = np.zeros((_words(program), *shape), np.uint64)
     opened, take, dyed = np.ones(shape), np.ones(shape), np.zeros(shape, np.bool_)
-    for o, ((code, mask, _, _), arg) in enumerate(zip(program.ops.tolist(), program.args.tolist(), strict=True)):
+    for o, ((code, mask, _), arg) in enumerate(zip(program.ops.tolist(), program.args.tolist(), strict=True)):
         level = np.ones(shape) if mask < 0 else masks[mask] / 255.0
         if code == WAX_COVER:
             opened = opened * (1.0 - level)
@@ -145,7 +145,7 @@ def arrivals(program: Program, history: History) -> Iterator[tuple[int, float]]:
     That is the mask's mean level, less what thin wax held back.
     """
     take = 1.0
-    for o, (code, mask, _, _) in enumerate(program.ops.tolist()):
+    for o, (code, mask, _) in enumerate(program.ops.tolist()):
         level = 1.0 if mask < 0 else history.levels[mask] / 255.0
         if code == WAX_THIN:
             take *= 1.0 - level
@@ -174,7 +174,7 @@ def held_dye(program: Program, history: History, dyes: ClothDyes, design: Design
     loads: dict[str, float] = {}
     total = 0.0
     for o, level in arrivals(program, history):
-        code, _, index, _ = program.ops[o].tolist()
+        code, _, index = program.ops[o].tolist()
         if code == DYE:
             x, grid = 255.0 * level, np.arange(256.0)
             offered = float(np.interp(x, grid, program.paint_load[index]))
@@ -227,6 +227,6 @@ def history_names(program: Program, history: History) -> tuple[str, ...]:
     """The pots and discharges of a history, in order."""
     names_of = []
     for o in history.reached:
-        code, _, index, _ = program.ops[o].tolist()
+        code, _, index = program.ops[o].tolist()
         names_of.append(program.pots[index] if code == DYE else "discharge")
     return tuple(names_of)

@@ -13,7 +13,7 @@ from functools import lru_cache
 import numpy as np
 
 from batiksim.cloth.loads import taken_share
-from batiksim.cloth.program import DISCHARGE, DYE, MOST_PARTS, PLATE, REMOVE, WAX_COVER, WAX_THIN, Program
+from batiksim.cloth.program import DISCHARGE, DYE, MOST_PARTS, REMOVE, WAX_COVER, WAX_THIN, Program
 from batiksim.colour import kubelka_munk, spaces, spectra
 from batiksim.types import Bools, Bytes, Floats, Ints
 
@@ -116,7 +116,14 @@ def _render_block(program: Program, levels: Floats) -> Bytes:
     count = levels.shape[1]
     cloth = _Cloth(program, count)
     plates = np.zeros((len(program.plates), count, 3), np.uint8)
-    for (code, mask, index, shown), arg in zip(program.ops.tolist(), program.args.tolist(), strict=True):
+    pending = program.plate_rows.tolist()
+    for o in range(len(program.ops) + 1):
+        while pending and pending[0][0] == o:
+            _, slot, shown = pending.pop(0)
+            plates[slot] = cloth.plate(bool(shown))
+        if o == len(program.ops):
+            break
+        code, mask, index = program.ops[o].tolist()
         level = np.full(count, 255.0) if mask < 0 else levels[mask]
         if code == WAX_COVER:
             cloth.wax(level / 255.0)
@@ -125,11 +132,9 @@ def _render_block(program: Program, levels: Floats) -> Bytes:
         elif code == DYE:
             cloth.dye(program.paint_ks[index], program.paint_load[index], level)
         elif code == DISCHARGE:
-            cloth.discharge(arg, level)
+            cloth.discharge(float(program.args[o]), level)
         elif code == REMOVE:
             cloth.remove()
-        elif code == PLATE:
-            plates[index] = cloth.plate(bool(shown))
     return plates
 
 

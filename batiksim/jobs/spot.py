@@ -81,7 +81,7 @@ def _hex(rgb: Bytes) -> str:
 def _closed(program: Program, levels: Bytes, upto: int) -> float:
     """How much of the spot is under wax after a step, 0..1."""
     opened = 1.0
-    for (code, mask, _, _), step in zip(program.ops.tolist(), program.step_of_op, strict=True):
+    for (code, mask, _), step in zip(program.ops.tolist(), program.step_of_op, strict=True):
         if step > upto:
             break
         if code in (WAX_COVER, WAX_THIN):

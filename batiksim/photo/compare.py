@@ -258,7 +258,7 @@ def _layers(program: Program, design: Design, history: History) -> Layers | None
     """What a region was dyed with, dye by dye; None after a discharge or where a pot was brushed thinly."""
     layers: list[tuple[str, float]] = []
     for o, level in arrivals(program, history):
-        code, _, index, _ = program.ops[o].tolist()
+        code, _, index = program.ops[o].tolist()
         if code == DISCHARGE or level < EVEN:
             return None
         strengths = design.pot(program.pots[index]).loads()

@@ -178,6 +178,20 @@ def test_plates_do_not_depend_on_which_others_are_made(build, bank):
         assert np.array_equal(render.render(one, masks)[0], whole[slot])
 
 
+@SOME
+@given(data=st.data())
+def test_operations_do_not_depend_on_which_plates_are_made(build, data):
+    """A program that stops early has the first operations of the whole one; a plate is none of them."""
+    planned = build.design(*data.draw(build.some_steps()))
+    every = build.program(planned)
+    emit = data.draw(st.sampled_from(every.plates))
+    alone = build.program(planned, plates=(emit,))
+    assert np.array_equal(alone.ops, every.ops[: len(alone.ops)])
+    assert alone.step_of_op == every.step_of_op[: len(alone.ops)]
+    assert len(every.ops) == len(every.step_of_op) == len(every.args)
+    assert set(every.step_of_op) <= set(range(1, len(planned.steps) + 1))
+
+
 def test_plates_go_into_an_array_that_is_given(build, bank):
     planned = build.design(build.wax(0), build.dye("leaf"))
     program, masks = build.program(planned), build.stack(planned, bank)
@@ -242,7 +256,7 @@ def test_the_fallback_without_a_compiler_gives_the_same(build, bank, monkeypatch
 
 FRESH = """
 import numpy as np
-from batiksim.cloth import engine
+from batiksim.cloth import render as engine
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.program import compile_design
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Wax

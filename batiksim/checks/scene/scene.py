@@ -189,7 +189,7 @@ class Scene:
 
     def op_pot(self, o: int) -> str:
         """The pot of a dyeing operation; "discharge" for a discharge."""
-        code, _, index, _ = self.program.ops[o].tolist()
+        code, _, index = self.program.ops[o].tolist()
         return self.program.pots[index] if code == DYE else "discharge"
 
     def lab(self, history: History, *, before: int | None = None) -> Floats:
