@@ -14,7 +14,9 @@ from batiksim.calibration.samples import Marked, with_dyes_alone
 from batiksim.calibration.undyed_reading import check_undyed, undyed_cloth, undyed_notes
 from batiksim.calibration.values import Calibration, Piece, Taught
 from batiksim.cloth.dyes_on_cloth import ClothDyes, undyed_ks
-from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour import kubelka_munk, spectra
+from batiksim.colour.gamut import xyz_to_hex
+from batiksim.colour.reflectance_recovery import dye_curve
 from batiksim.colour.viewing import DAY
 from batiksim.types import Floats
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
@@ -58,7 +60,7 @@ def calibrate(
     dyed = [sample for sample in used if sample.layers]
     bare, undyed = undyed_cloth(used, cloth, light)
     check_undyed(bare, dyed)
-    hexed = spaces.xyz_to_hex(bare if light == DAY else spectra.reflectance_to_xyz(undyed))
+    hexed = xyz_to_hex(bare if light == DAY else spectra.reflectance_to_xyz(undyed))
     first = fit_dyes(dyed, undyed, light=light)
     laws = {dye.name: law for dye in first.dyes if (law := _law(dyed, dye.name, first)) != "linear"}
     fit = first
@@ -131,7 +133,7 @@ def _before(dyed: Sequence[Sample], fit: Fit, known: ClothDyes | None) -> tuple[
             continue
         alone = [one for one in dyed if len(one.layers) == 1 and one.layers[0][0] == dye.name]
         best = min(alone, key=lambda one: abs(np.log(one.layers[0][1])))
-        ks, _ = spectra.dye_curve(best.xyz, cloth_ks, surface=surface)
+        ks, _ = dye_curve(best.xyz, cloth_ks, surface=surface)
         dyes.append(DyeFit(name=dye.name, ks=ks / best.layers[0][1], build_up=BuildUp()))
         told[dye.name] = "colour"
     return Fit(dyes=tuple(dyes), cloth=fit.cloth, surface=surface, light=fit.light), told
@@ -144,9 +146,9 @@ def _piece(sample: Sample, problems: tuple[str, ...], before: Fit, fit: Fit, hel
     return Piece(
         name=sample.name,
         layers=sample.layers,
-        measured=spaces.xyz_to_hex(np.maximum(sample.xyz, 0)),
-        before=spaces.xyz_to_hex(first),
-        after=spaces.xyz_to_hex(last),
+        measured=xyz_to_hex(np.maximum(sample.xyz, 0)),
+        before=xyz_to_hex(first),
+        after=xyz_to_hex(last),
         miss_before=sample.miss(first),
         miss_after=sample.miss(last),
         held_out=held,
@@ -163,7 +165,7 @@ def _taught(
     return Taught(
         name=dye.name,
         full=full,
-        hex=spaces.xyz_to_hex(spectra.reflectance_to_xyz(full)),
+        hex=xyz_to_hex(spectra.reflectance_to_xyz(full)),
         build_up=dye.build_up,
         expected_error=float(np.mean(errors)) if errors else None,
         pieces=len(mine),

@@ -9,7 +9,8 @@ import numpy as np
 
 from batiksim.calibration.fit_values import Fit, Sample
 from batiksim.calibration.least_squares import ODD, Problem
-from batiksim.colour import kubelka_munk, spectra
+from batiksim.colour import kubelka_munk
+from batiksim.colour.reflectance_recovery import LEAST_KS, MOST_KS, dye_curve
 from batiksim.colour.viewing import DAY
 from batiksim.types import Floats
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
@@ -47,7 +48,7 @@ def fit_dyes(
     problem.fixed_surface = surface
     first = surface or (FLOOR if start is None else start.surface)
     curves = _first_curves(samples, names, cloth, first) if start is None else [dye.ks for dye in start.dyes]
-    x = problem.start(np.log(np.clip(curves, spectra.LEAST_KS, spectra.MOST_KS)), first)
+    x = problem.start(np.log(np.clip(curves, LEAST_KS, MOST_KS)), first)
     if start is not None:
         problem.weight = _weights(problem.differences(x))
         return problem.result(problem.solve(x, steps=steps))
@@ -61,7 +62,7 @@ def floor_spread(samples: Sequence[Sample], fit: Fit) -> float:
     """How unsure the floor of a fit to these samples is: standard deviation of its natural logarithm, 0 = certain."""
     laws = {dye.name: dye.build_up for dye in fit.dyes}
     problem = Problem(samples, list(laws), fit.cloth, laws, fit.light)
-    curves = np.clip([dye.ks for dye in fit.dyes], spectra.LEAST_KS, spectra.MOST_KS)
+    curves = np.clip([dye.ks for dye in fit.dyes], LEAST_KS, MOST_KS)
     x = problem.start(np.log(curves), fit.surface)
     problem.weight = _weights(problem.differences(x))
     return problem.floor_spread(x)
@@ -78,7 +79,7 @@ def _first_curves(samples: Sequence[Sample], names: Sequence[str], cloth: Floats
     for name in names:
         alone = [one for one in samples if len(one.layers) == 1 and one.layers[0][0] == name]
         best = min(alone, key=lambda one: abs(np.log(one.layers[0][1])))
-        curve, _ = spectra.dye_curve(best.xyz, cloth_ks, surface=surface)
+        curve, _ = dye_curve(best.xyz, cloth_ks, surface=surface)
         curves.append(curve / best.layers[0][1])
     return curves
 

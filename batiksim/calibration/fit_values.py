@@ -8,6 +8,7 @@ import numpy as np
 
 from batiksim.cloth.loads import held_load
 from batiksim.colour import kubelka_munk, spaces
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.types import Bools, Floats
 from batiksim.values import BuildUp, Layers
@@ -38,7 +39,7 @@ class Sample:
         """CIEDE2000 between a predicted colour and this one; what the photo can't show doesn't count."""
         linear, mine = spaces.xyz_to_linear_srgb(xyz), spaces.xyz_to_linear_srgb(self.xyz)
         shown = np.where(self.cut, np.maximum(linear, mine), linear)
-        return float(spaces.delta_e_2000(spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(shown)), self.lab))
+        return float(delta_e_2000(spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(shown)), self.lab))
 
 
 @dataclass(frozen=True, kw_only=True)

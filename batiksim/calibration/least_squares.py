@@ -9,8 +9,10 @@ import numpy as np
 
 from batiksim.calibration.fit_values import DyeFit, Fit, Sample
 from batiksim.cloth.loads import held_load
-from batiksim.colour import kubelka_munk, spaces, spectra
-from batiksim.colour.lab_slopes import eye_weights, lab_slope
+from batiksim.colour import kubelka_munk, spaces
+from batiksim.colour.ciede2000 import ciede2000_weights, delta_e_2000
+from batiksim.colour.reflectance_recovery import LEAST_KS, MOST_KS
+from batiksim.colour.spaces import lab_jacobian
 from batiksim.colour.viewing import seen_weights
 from batiksim.types import Bools, Floats
 from batiksim.values import FLOOR, BuildUp
@@ -24,7 +26,7 @@ NOISE = 0.7
 BEND = 0.12
 FLOOR_SPREAD, MOST_FLOOR = 0.6, 0.08
 BEND_SPREAD = 0.7  # of log(bend) of a build-up law
-_LOW, _HIGH = np.log(spectra.LEAST_KS), np.log(spectra.MOST_KS)
+_LOW, _HIGH = np.log(LEAST_KS), np.log(MOST_KS)
 _FENCE = 0.3
 ODD = 3.0  # CIEDE2000 from which a patch loses weight, so that one wrong patch can't bend all dyes (Huber)
 _SPECTRUM_WEIGHT = 0.35
@@ -57,7 +59,7 @@ class Problem:
             for dye, strength in sample.layers
         ]
         self.labs = np.array([sample.lab for sample in samples]).reshape(-1, 3)
-        self.eye = eye_weights(self.labs)
+        self.eye = ciede2000_weights(self.labs)
         self.cut = np.array([sample.cut for sample in samples]).reshape(-1, 3)
         self.photo = np.array([bool(sample.cut.any()) for sample in samples])
         self.measured = [row for row, sample in enumerate(samples) if sample.reflectance is not None]
@@ -154,7 +156,7 @@ class Problem:
         if lost.any():
             linear = spaces.xyz_to_linear_srgb(self.seen) * ~lost[:, None, :]
             weights = spaces.linear_srgb_to_xyz(linear)
-        to_lab = np.einsum("nij,njk,nbk->nib", self.eye, lab_slope(xyz), weights)
+        to_lab = np.einsum("nij,njk,nbk->nib", self.eye, lab_jacobian(xyz), weights)
         to_lab *= (self.weight / NOISE)[:, None, None]
         limited = np.clip(u, _LOW - 3, _HIGH + 2)
         by_u = np.einsum("nb,nd,db->ndb", by_ks, loads, np.exp(limited) * (limited == u))
@@ -183,7 +185,7 @@ class Problem:
         """CIEDE2000 of each sample."""
         u, ups, surface = self.read(x)
         xyz, _ = self.shown(self.colours(u, self.loads(ups), surface)[0])
-        return spaces.delta_e_2000(spaces.xyz_to_lab(xyz), self.labs)
+        return delta_e_2000(spaces.xyz_to_lab(xyz), self.labs)
 
     def floor_spread(self, x: Floats) -> float:
         """How unsure the floor is at a solution: standard deviation of its logarithm; `FLOOR_SPREAD` = untold."""

@@ -9,6 +9,8 @@ import numpy as np
 from batiksim.calibration.fit_values import Sample
 from batiksim.cloth.stages import listed
 from batiksim.colour import spaces, spectra
+from batiksim.colour.gamut import xyz_to_hex
+from batiksim.colour.reflectance_recovery import smooth_reflectance
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.errors import BatikError
 from batiksim.photo.strip_plausibility import DARK, VIVID
@@ -42,9 +44,9 @@ def undyed_cloth(used: Sequence[Sample], given: Floats | None, light: str) -> tu
     bare = np.minimum(bare, spaces.D65)
     by_day = bare
     for _ in range(CLOTH_ROUNDS if light != DAY else 0):
-        guess = spectra.smooth_reflectance(by_day, surface=0.0)[0]
+        guess = smooth_reflectance(by_day, surface=0.0)[0]
         by_day = np.minimum(by_day + bare - seen_xyz(guess, light=light), spaces.D65)
-    return bare, spectra.smooth_reflectance(by_day, surface=0.0)[0]
+    return bare, smooth_reflectance(by_day, surface=0.0)[0]
 
 
 def check_undyed(bare: Floats, dyed: Sequence[Sample]) -> None:
@@ -55,7 +57,7 @@ def check_undyed(bare: Floats, dyed: Sequence[Sample]) -> None:
     if all(one.miss(bare) < BARE for one in dyed):
         raise BatikError(
             "no dye shows: everything looks like the undyed cloth",
-            got=spaces.xyz_to_hex(bare),
+            got=xyz_to_hex(bare),
             fix="check that it is the photo or table of this strip, and where the patches lie",
         )
     lighter = [one.name for one in dyed if np.any(one.xyz > LIGHTER * bare + 0.01)]
@@ -63,7 +65,7 @@ def check_undyed(bare: Floats, dyed: Sequence[Sample]) -> None:
         named = listed(lighter[:3] if len(lighter) <= 3 else [*lighter[:2], f"{len(lighter) - 2} others"])
         raise BatikError(
             f"the undyed cloth can't be undyed: {named} throw back more light than it, and dye only takes light away",
-            got=spaces.xyz_to_hex(bare),
+            got=xyz_to_hex(bare),
             fix="check what is given as undyed, its colour, and the card where there is one",
         )
 
@@ -72,4 +74,4 @@ def undyed_notes(bare: Floats) -> tuple[str, ...]:
     """What to know of measured undyed cloth that is hardly what a maker would dye on."""
     lab = spaces.xyz_to_lab(bare)
     what = "dark" if lab[0] < DARK else "strongly coloured" if float(np.hypot(lab[1], lab[2])) > VIVID else ""
-    return (f"The undyed cloth is {what}, {spaces.xyz_to_hex(bare)}: is it undyed?",) if what else ()
+    return (f"The undyed cloth is {what}, {xyz_to_hex(bare)}: is it undyed?",) if what else ()

@@ -9,7 +9,7 @@ from batiksim.checks.remedies.trial import trial
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.outcome import History
 from batiksim.cloth.program import DYE
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.values import Design, DyeBath, Finding, Wax
 from batiksim.values.fields import percent
 

@@ -9,6 +9,7 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.outcome import LEAST_SHARE, History, held_dye, history_names
 from batiksim.cloth.program import Program
 from batiksim.colour import names, spaces
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.values import Design
 
@@ -62,6 +63,6 @@ def _journey(
         share=share,
         history=history_names(program, history),
         labs=tuple(labs),
-        hex=spaces.xyz_to_hex(xyz),
+        hex=xyz_to_hex(xyz),
         name=names.colour_name(labs[-1]).name,
     )

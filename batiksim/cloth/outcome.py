@@ -13,6 +13,7 @@ from batiksim.cloth.loads import taken_share
 from batiksim.cloth.program import DISCHARGE, DYE, REACHED, REMOVE, WAX_COVER, WAX_THIN, Program, check_masks
 from batiksim.cloth.render import compiled, default_threads
 from batiksim.colour import names, spaces, spectra
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.types import Bools, Bytes, Floats, Ints, Words
 from batiksim.values import Design, Region
 
@@ -216,7 +217,7 @@ def _region(
         share=share,
         history=history_names(program, history) if steps is None else steps,
         loads=held.loads,
-        hex=spaces.xyz_to_hex(xyz),
+        hex=xyz_to_hex(xyz),
         lab=(float(lab[0]), float(lab[1]), float(lab[2])),
         name=named.name,
         plain=named.plain,

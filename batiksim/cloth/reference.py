@@ -15,6 +15,7 @@ import numpy as np
 from batiksim.cloth.loads import taken_share
 from batiksim.cloth.program import DISCHARGE, DYE, MOST_PARTS, PLATE, REMOVE, WAX_COVER, WAX_THIN, Program
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.gamut import fit_to_srgb
 from batiksim.types import Bools, Bytes, Floats, Ints
 
 __all__ = ["render_reference", "view_weights"]
@@ -107,7 +108,7 @@ class _Cloth:
                 seen = waxed * kubelka_munk.waxed_reflectance(bare) + (1.0 - waxed) * seen
             linear += part.share[:, None] * (seen @ weights)
         xyz = spaces.linear_srgb_to_xyz(linear)
-        plate: Bytes = np.rint(spaces.fit_to_srgb(xyz) * 255.0).astype(np.uint8)
+        plate: Bytes = np.rint(fit_to_srgb(xyz) * 255.0).astype(np.uint8)
         return plate
 
 

@@ -9,6 +9,7 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.outcome import History, held_dye
 from batiksim.cloth.program import Emit, Program, all_plates, compile_design
 from batiksim.colour import names, spaces, spectra
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, RemoveWax, Step, Wax
 from batiksim.values.fields import percent
 
@@ -103,7 +104,7 @@ def capital(text: str) -> str:
 
 def pot_hex(design: Design, dyes: ClothDyes, name: str) -> str:
     """The colour a pot dries to on the bare cloth."""
-    return spaces.xyz_to_hex(spectra.reflectance_to_xyz(dyes.reflectance(dyes.taken_ks([design.pot(name)]))))
+    return xyz_to_hex(spectra.reflectance_to_xyz(dyes.reflectance(dyes.taken_ks([design.pot(name)]))))
 
 
 def stages(design: Design, dyes: ClothDyes, histories: list[History]) -> tuple[Stage, ...]:
@@ -149,7 +150,7 @@ def stage_colours(
         levels = tuple(total / count for total in sums[key])
         held = held_dye(program, History(reached=key, pixels=count, levels=levels), dyes, design)
         xyz = spectra.reflectance_to_xyz(dyes.reflectance(held.ks))
-        named = (names.colour_name(spaces.xyz_to_lab(xyz)).name, spaces.xyz_to_hex(xyz))
+        named = (names.colour_name(spaces.xyz_to_lab(xyz)).name, xyz_to_hex(xyz))
         shares[named] = shares.get(named, 0.0) + count / whole
     ranked = sorted(shares.items(), key=lambda item: -item[1])
     return tuple((name, hexed, share) for (name, hexed), share in ranked[:MOST_COLOURS] if share >= LEAST_SHARE)

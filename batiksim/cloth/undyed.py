@@ -10,7 +10,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import hex_to_lab
 from batiksim.values import COTTON, FLOOR, Cloth, Dye, Undyed
 
 __all__ = ["COLOURS_AGREE", "FLOORS_AGREE", "BareCloth", "bare_cloth", "measured_cloths", "reckoned_cloth"]

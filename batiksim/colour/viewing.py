@@ -10,8 +10,9 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.kubelka_munk import wet_reflectance
-from batiksim.colour.spaces import adapt, delta_e_2000, xyz_to_lab
+from batiksim.colour.spaces import adapt, xyz_to_lab
 from batiksim.colour.spectra import reflectance_to_xyz, white_point
 from batiksim.errors import BatikError, nearest
 from batiksim.types import Floats, Look

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
-from batiksim.colour.spaces import delta_e_2000
 from batiksim.colour.viewing import DAY, Parting, parting_words, partings
 from batiksim.dyes.match import Match, find_pots
 from batiksim.dyes.match_colours import Ground

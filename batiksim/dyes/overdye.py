@@ -10,8 +10,9 @@ import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import taken_share
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.names import colour_names
-from batiksim.colour.spaces import xyz_to_hex, xyz_to_lab
+from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.viewing import parting_words, partings, seen_xyz
 from batiksim.dyes.mud import is_dull, mud_flags
 from batiksim.errors import BatikError

@@ -13,7 +13,7 @@ import numpy as np
 from batiksim.cloth.journeys import journeys
 from batiksim.cloth.outcome import survey
 from batiksim.cloth.program import compile_design
-from batiksim.colour.spaces import lab_to_hex, xyz_to_hex
+from batiksim.colour.gamut import lab_to_hex, xyz_to_hex
 from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz, resample
 from batiksim.colour.viewing import DAY, seen_as
 from batiksim.dyes.ladders import ladder, spectra

@@ -22,8 +22,8 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.outcome import regions_of, survey
 from batiksim.cloth.program import Program, design_masks
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000
 from batiksim.dyes import pot_colour, recipes
 from batiksim.dyes.match_report import match_data, matched
 from batiksim.dyes.target_colour import wanted_colour

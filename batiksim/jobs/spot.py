@@ -17,6 +17,7 @@ from batiksim.cloth.outcome import HeldDye, History, held_dye, history_names, su
 from batiksim.cloth.program import DYE, REMOVE, WAX_COVER, WAX_THIN, Emit, Program, compile_design
 from batiksim.cloth.stages import step_kind, step_words
 from batiksim.colour import names, spaces, spectra
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.dyes.mud import is_mud
 from batiksim.dyes.pot_colour import in_lights
 from batiksim.dyes.recipes import lights_data
@@ -134,5 +135,5 @@ def _next(design: Design, dyes: ClothDyes, held: HeldDye, parents: Sequence[Floa
         over = spectra.reflectance_to_xyz(dyes.reflectance(held.ks + dyes.taken_ks([pot], before=held.offered)))
         alone = spectra.reflectance_to_xyz(dyes.reflectance(np.stack([*parents, dyes.taken_ks([pot])])))
         muddy = bool(parents) and is_mud(spaces.xyz_to_lab(over), spaces.xyz_to_lab(alone))
-        found.append({"pot": name, "muddy": muddy, **told_colour(spaces.xyz_to_hex(over))})
+        found.append({"pot": name, "muddy": muddy, **told_colour(xyz_to_hex(over))})
     return found

@@ -14,7 +14,9 @@ import numpy as np
 from batiksim.cloth.outcome import History, arrivals, history_names, operations_of, reached_bits
 from batiksim.cloth.program import DISCHARGE, Program
 from batiksim.colour import spaces
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.errors import BatikError
 from batiksim.photo.homography import warped
 from batiksim.photo.illumination import LightField, light_field
@@ -215,7 +217,7 @@ def _differences(
     for number, core in cores.items():
         both = [spaces.linear_srgb_to_xyz(np.median(one[core], axis=0)) for one in (plan, seen)]
         labs = [spaces.xyz_to_lab(xyz) for xyz in both]
-        miss = float(spaces.delta_e_2000(labs[0], labs[1]))
+        miss = float(delta_e_2000(labs[0], labs[1]))
         history = histories[number]
         regions.append(
             Difference(
@@ -223,8 +225,8 @@ def _differences(
                 place=_inner_spot(core),
                 share=history.pixels / pixels,
                 history=history_names(program, history),
-                planned=spaces.xyz_to_hex(both[0]),
-                dyed=spaces.xyz_to_hex(both[1]),
+                planned=xyz_to_hex(both[0]),
+                dyed=xyz_to_hex(both[1]),
                 labs=(_triple(labs[0]), _triple(labs[1])),
                 miss=miss,
                 words="as planned" if miss < AS_PLANNED else f"{difference_words(*labs)} than planned",
@@ -243,7 +245,7 @@ def _triple(lab: Floats) -> tuple[float, float, float]:
 def _one_colour(linear: Floats) -> bool:
     """Whether a region's planned colour hardly varies."""
     lab = spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(linear[:: max(1, len(linear) // 500)]))
-    return float(np.percentile(spaces.delta_e_2000(lab, np.median(lab, axis=0)), 80)) < NEARLY_ONE
+    return float(np.percentile(delta_e_2000(lab, np.median(lab, axis=0)), 80)) < NEARLY_ONE
 
 
 def _inner_spot(core: Bools) -> tuple[float, float]:
@@ -273,5 +275,5 @@ def _misses(plan: Floats, seen: Floats) -> Floats:
     inside = np.isfinite(seen).all(axis=-1)
     soft = [gaussian_filter(np.nan_to_num(one), (1.0, 1.0, 0)) for one in (plan, seen)]
     labs = [spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(one)) for one in soft]
-    misses = grey_erosion(spaces.delta_e_2000(labs[0], labs[1]), size=(5, 5))
+    misses = grey_erosion(delta_e_2000(labs[0], labs[1]), size=(5, 5))
     return np.where(inside, gaussian_filter(misses, 1.5), np.nan)

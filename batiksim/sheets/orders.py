@@ -10,7 +10,7 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from batiksim.cloth.stages import capital
-from batiksim.colour.spaces import lab_to_hex
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.orders import Orders, Ranked
 from batiksim.orders.design_of_order import idle_slots, is_planned, pot_named
 from batiksim.orders.reasons import reasons

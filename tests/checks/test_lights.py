@@ -11,8 +11,9 @@ from numpy.testing import assert_allclose
 
 from batiksim.checks.metamerism import lamp_findings
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.kubelka_munk import reflectance_from_ks, wet_reflectance
-from batiksim.colour.spaces import delta_e_2000, xyz_to_lab
+from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import BANDS_NM, LIGHTS, light_weights, white_point
 from batiksim.colour.viewing import APART, SAME, partings, seen_as, seen_xyz
 from batiksim.dyes.match import find_pots

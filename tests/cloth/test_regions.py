@@ -13,7 +13,8 @@ from batiksim.cloth.loads import LOAD_KNEE
 from batiksim.cloth.outcome import LEAST_SHARE, reached_bits, regions_of, survey
 from batiksim.cloth.program import DISCHARGE, DYE, compile_design
 from batiksim.cloth.stages import stages
-from batiksim.colour import names, spaces
+from batiksim.colour import names
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.values import RemoveWax
 
 SOME = settings(max_examples=40, deadline=None)
@@ -74,7 +75,7 @@ def test_shares_sum_to_one_and_come_largest_first(build, bank, data):
     assert shares == sorted(shares, reverse=True)
     for region in found:
         lab = np.array(region.lab)
-        assert region.hex == spaces.lab_to_hex(lab)
+        assert region.hex == lab_to_hex(lab)
         named = names.colour_name(lab)
         assert (region.name, region.plain) == (named.name, named.plain)
         assert all(load >= 0 for load in region.loads.values())

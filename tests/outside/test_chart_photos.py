@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
 from batiksim.colour import spaces
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.viewing import seen_xyz
 from batiksim.photo.patches import look, strip_outline
 from batiksim.photo.registration import register
@@ -47,7 +48,7 @@ def _read(name: str, **how: Floats) -> StripReading:
 def _missed(name: str, reading: StripReading, xyz: Floats) -> Floats:
     """CIEDE2000 of the coloured patches that the photo could show, in the photo's own light."""
     real = spaces.xyz_to_lab(seen_xyz(chart(), light=PHOTOS[name].light))
-    off = spaces.delta_e_2000(spaces.xyz_to_lab(xyz), real)
+    off = delta_e_2000(spaces.xyz_to_lab(xyz), real)
     shown = [at for at, one in enumerate(reading.patches) if not one.problems and not one.cut.any()]
     return off[[at for at in shown if at not in GREYS]]
 
@@ -91,7 +92,7 @@ def test_corners_a_little_off_do_no_harm(name: str) -> None:
     moved = np.random.default_rng(7).uniform(-0.06, 0.06, (4, 2)) * step
     readings = [_read(name), _read(name, moved_px=moved)]
     labs = [spaces.xyz_to_lab(_read_xyz(one)) for one in readings]
-    off = spaces.delta_e_2000(*labs)[[not one.problems for one in readings[0].patches]]
+    off = delta_e_2000(*labs)[[not one.problems for one in readings[0].patches]]
     assert np.median(off) < 0.4
     assert off.max() < 1.0
 

@@ -17,6 +17,7 @@ from batiksim.cli import main
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.program import design_masks
 from batiksim.colour import spaces
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import write_design
 from batiksim.jobs import calibrate
@@ -173,7 +174,7 @@ def test_differences_are_told_region_by_region(folder, dyed_otherwise):
     for one in result.found.regions:
         x, y = round(one.place[0] * SIZE[0] - 0.5), round(one.place[1] * SIZE[1] - 0.5)
         real = spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(spaces.decode_srgb(true[y, x] / 255)))
-        assert spaces.delta_e_2000(real, np.array(one.labs[1])) < 2.0
+        assert delta_e_2000(real, np.array(one.labs[1])) < 2.0
         if "pink" not in one.history:
             assert one.words == "as planned", one
     pink = next(one for one in result.found.regions if one.history == ("pink",))
@@ -226,7 +227,7 @@ def test_a_cloth_teaches_its_dyes(dyed_otherwise, tmp_path):
     assert {"undyed", "pink 1", "sun 1"} <= {row["dyes"] for row in rows}
     learnt = jobs.calibrate_book(tmp_path / "mine.toml", table=table).found
     pink = next(dye for dye in learnt.dyes if dye.name == "pink")
-    assert spaces.delta_e_2000(spaces.hex_to_lab(pink.hex), spaces.hex_to_lab("#e05a72")) < 2.0
+    assert delta_e_2000(spaces.hex_to_lab(pink.hex), spaces.hex_to_lab("#e05a72")) < 2.0
 
 
 def test_a_large_photo_is_reduced_in_linear_light():
@@ -258,7 +259,7 @@ def test_a_reduced_photo_tells_the_same(folder, dyed_otherwise, monkeypatch, tmp
         theirs = {one.history: one for one in other.found.regions}
         assert set(theirs) == {one.history for one in plain.found.regions}
         for one in plain.found.regions:
-            assert spaces.delta_e_2000(np.array(one.labs[1]), np.array(theirs[one.history].labs[1])) < 0.5
+            assert delta_e_2000(np.array(one.labs[1]), np.array(theirs[one.history].labs[1])) < 0.5
             assert abs(one.miss - theirs[one.history].miss) < 0.5
 
 

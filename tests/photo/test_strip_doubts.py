@@ -11,6 +11,7 @@ from PIL import Image
 
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.other_cloth import floor_words
 from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
@@ -237,7 +238,7 @@ def test_measured_undyed_cloth_is_taken_as_measured(tmp_path):
             )
             for ks in (learnt, dye)
         )
-        assert spaces.delta_e_2000(shown, true) < 1.0
+        assert delta_e_2000(shown, true) < 1.0
 
 
 def test_a_black_without_any_reflection_is_learnt(tmp_path):

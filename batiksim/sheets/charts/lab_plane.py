@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from batiksim.cloth.journeys import Journey
-from batiksim.colour.spaces import lab_to_hex
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.viewing import DAY, seen_as
 from batiksim.sheets.charts.figures import axes_inside, quiet_style, titled_figure
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, mixed
