@@ -18,9 +18,9 @@ from batiksim.colour import kubelka_munk, spectra
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.reflectance_recovery import dye_curve
 from batiksim.colour.viewing import DAY
+from batiksim.texts.phrases import percent
 from batiksim.types import Floats
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
-from batiksim.values.fields import percent
 
 __all__ = ["calibrate"]
 

@@ -23,8 +23,8 @@ from batiksim.calibration.values import Calibration
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour import spaces
 from batiksim.photo.strip_reading import StripReading
+from batiksim.texts.phrases import percent
 from batiksim.types import Floats
-from batiksim.values.fields import percent
 
 __all__ = ["calibrate_photo", "less_vivid"]
 

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 import numpy as np
 
 from batiksim.calibration.fit_values import Sample
-from batiksim.cloth.stages import listed
 from batiksim.colour import spaces, spectra
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.reflectance_recovery import smooth_reflectance
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.errors import BatikError
 from batiksim.photo.strip_plausibility import DARK, VIVID
+from batiksim.texts.phrases import listed
 from batiksim.types import Floats
 
 __all__ = ["check_undyed", "undyed_cloth", "undyed_notes"]

@@ -10,8 +10,8 @@ from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.outcome import History
 from batiksim.cloth.program import DYE
 from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.texts.phrases import percent
 from batiksim.values import Design, DyeBath, Finding, Wax
-from batiksim.values.fields import percent
 
 __all__ = ["Landing", "Order", "landings", "order", "swapped"]
 

@@ -15,8 +15,8 @@ from batiksim.cloth.program import DYE
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.names import colour_name
 from batiksim.dyes.mud import is_clear
+from batiksim.texts.phrases import percent
 from batiksim.values import Design, Finding
-from batiksim.values.fields import percent
 
 __all__ = ["Swallowed", "shown_share", "swallowed"]
 

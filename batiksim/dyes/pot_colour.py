@@ -18,8 +18,9 @@ from batiksim.colour.differences import difference_words
 from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import xyz_to_lab
-from batiksim.colour.viewing import DAY, LIGHT_WORDS, seen_xyz
+from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.errors import BatikError, nearest
+from batiksim.texts.lights import LIGHT_WORDS
 from batiksim.types import Floats, Look
 from batiksim.values import DROP_ML, Pot
 

@@ -17,8 +17,8 @@ from batiksim.colour.spectra import light_weights
 from batiksim.from_picture.palette import Bath, all_ways, offered
 from batiksim.from_picture.search import LADDER, MIX_LADDER, SHARES
 from batiksim.from_picture.separate import Separation
+from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Floats, Ints
-from batiksim.values.fields import percent
 
 __all__ = ["ToldRegion", "ToldSeparation", "tell_separation"]
 

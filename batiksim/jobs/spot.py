@@ -15,12 +15,12 @@ from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.outcome import HeldDye, History, held_dye, history_names, survey
 from batiksim.cloth.program import DYE, REMOVE, WAX_COVER, WAX_THIN, Emit, Program, compile_design
-from batiksim.cloth.stages import step_kind, step_words
 from batiksim.colour import names, spaces, spectra
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.dyes.mud import is_mud
 from batiksim.dyes.pot_colour import in_lights
 from batiksim.dyes.recipes import lights_data
+from batiksim.texts.steps import step_kind, step_words
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
 

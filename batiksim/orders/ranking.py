@@ -9,7 +9,6 @@ import numpy as np
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import design_masks
-from batiksim.cloth.stages import listed
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.errors import BatikError
 from batiksim.orders.areas import Areas, areas_of
@@ -21,6 +20,7 @@ from batiksim.orders.search import Found, How, Search, climb, differ, try_every
 from batiksim.orders.shades import Choices, Palette
 from batiksim.orders.strengths import tuned
 from batiksim.orders.wishes import Target, targets_of
+from batiksim.texts.phrases import listed
 from batiksim.types import Bools, Bytes
 from batiksim.values import Design, Dye, Pot
 

@@ -21,9 +21,9 @@ from batiksim.errors import BatikError
 from batiksim.photo.homography import warped
 from batiksim.photo.illumination import LightField, light_field
 from batiksim.photo.registration import Registration
+from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats, Ints
 from batiksim.values import Design, Layers
-from batiksim.values.fields import percent
 
 __all__ = ["AS_PLANNED", "Comparison", "Difference", "compare", "label_regions"]
 

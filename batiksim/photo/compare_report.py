@@ -9,8 +9,8 @@ import numpy as np
 
 from batiksim.colour import names
 from batiksim.photo.compare import AS_PLANNED, Comparison
+from batiksim.texts.phrases import percent
 from batiksim.values import Swatch
-from batiksim.values.fields import percent
 
 __all__ = ["comparison_data", "summary", "swatch_data", "teachable"]
 

@@ -10,9 +10,9 @@ import numpy as np
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
 from batiksim.photo.homography import CORNER_ORDER, turns
+from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch
-from batiksim.values.fields import percent
 
 __all__ = ["CLIPPED_LEVEL", "DECODE", "MIDDLE", "Outline", "Seen", "look", "pixels", "strip_outline"]
 

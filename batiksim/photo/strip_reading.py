@@ -9,16 +9,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from batiksim.cloth.stages import capital
 from batiksim.colour import spaces
-from batiksim.colour.viewing import DAY, seen_as
+from batiksim.colour.viewing import DAY
 from batiksim.errors import BatikError
 from batiksim.photo.illumination import LightField, light_field
 from batiksim.photo.patches import CLIPPED_LEVEL, DECODE, Outline, Seen, look, pixels, strip_outline
 from batiksim.photo.strip_plausibility import believable_cloth, mark_odd_undyed
+from batiksim.texts.lights import seen_as
+from batiksim.texts.phrases import capital, percent
 from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch, Strip
-from batiksim.values.fields import percent
 
 __all__ = ["PatchReading", "StripReading", "measure_strip"]
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 from scipy.optimize import minimize
 
-from batiksim.colour import reflectance_recovery
+from batiksim.colour import reflectance_recovery, spectra
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from batiksim.cli.report.tables import cloth_piece, plain_table
-from batiksim.values.fields import percent
+from batiksim.texts.phrases import percent
 
 if TYPE_CHECKING:
     from rich.console import Console
