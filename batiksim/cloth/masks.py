@@ -13,7 +13,7 @@ from batiksim.errors import BatikError
 from batiksim.types import Bytes
 from batiksim.values import Marks
 
-__all__ = ["AS_USUAL", "MaskReading", "doubts", "to_mask"]
+__all__ = ["AS_USUAL", "MaskReading", "mask_warnings", "to_mask"]
 
 AS_USUAL = "read as dark marks on a light ground"  # what is told of a mask that leaves no doubt
 Pixels = Bytes
@@ -52,7 +52,7 @@ def to_mask(grey: Pixels, alpha: Pixels | None, *, marks: Marks | None = None, c
     _check(grey, alpha)
     used: Marks = marks or ("alpha" if alpha is not None and _varies(alpha) else "dark")
     mask = _read(grey, alpha, used)
-    assumed = None if marks else _told(mask, used)
+    assumed = None if marks else _reading_words(mask, used)
     if clean:
         from batiksim.cloth.clean_drawing import clean_mask  # scikit-image is slow to import
 
@@ -60,7 +60,7 @@ def to_mask(grey: Pixels, alpha: Pixels | None, *, marks: Marks | None = None, c
     return MaskReading(mask=mask, marks=used, assumed=assumed)
 
 
-def doubts(mask: Pixels, *, clean: bool, wax: bool) -> tuple[str, ...]:
+def mask_warnings(mask: Pixels, *, clean: bool, wax: bool) -> tuple[str, ...]:
     """What a maker may want to look at again, judged by a sample of pixels.
 
     mask : uint8 (rows, cols), as read; clean : it was cleaned; wax : it says where sealing wax goes, so grey is edge
@@ -118,7 +118,7 @@ def _scale(mask: Pixels, alpha: Pixels) -> None:
         mask[rows] = (product + (product >> 8)) >> 8
 
 
-def _told(mask: Pixels, marks: Marks) -> str:
+def _reading_words(mask: Pixels, marks: Marks) -> str:
     if marks == "alpha":
         return "read by its transparency: opaque is marked"
     if _on_dark_ground(mask):

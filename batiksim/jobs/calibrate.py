@@ -27,7 +27,7 @@ from batiksim.files.pictures import images
 from batiksim.files.toml import dyebooks, strips
 from batiksim.jobs.projects import Progress, open_design, silent
 from batiksim.photo import compare, compare_report, strip_reading
-from batiksim.photo.homography import moved, shrunk
+from batiksim.photo.homography import shrunk, transform_points
 from batiksim.photo.patches import MIDDLE as READ_SHARE
 from batiksim.photo.registration import register
 from batiksim.photo.strip_plausibility import check_colour, hue_agreement
@@ -205,7 +205,7 @@ def compare_photo(
     planned = render.render(program, project.planes)[0]
     rgb, to_reduced = shrunk(images.read_rgb(picture), PHOTO_PX)
     if corners is not None:
-        corners = tuple((x, y) for x, y in moved(np.array(corners), to_reduced).tolist())
+        corners = tuple((x, y) for x, y in transform_points(np.array(corners), to_reduced).tolist())
     try:
         check_colour(rgb, may_look_toned=hue_agreement(planned) > PLAN_OF_ONE_HUE)
         progress(1, 3, "finding the cloth")

@@ -115,7 +115,7 @@ def read_mask(folder: Path, use: MaskUse, *, step: int, wax: bool = False) -> tu
     notes = [f"{use.picture}: {note}" for note in picture.notes]
     if reading.assumed:
         notes.append(f"{use.picture}: {reading.assumed}")
-    notes += [f"{use.picture}: {doubt}" for doubt in cloth_masks.doubts(reading.mask, clean=use.clean, wax=wax)]
+    notes += [f"{use.picture}: {doubt}" for doubt in cloth_masks.mask_warnings(reading.mask, clean=use.clean, wax=wax)]
     return reading.mask, notes
 
 

@@ -18,7 +18,7 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.errors import BatikError
-from batiksim.photo.homography import warped
+from batiksim.photo.homography import warp
 from batiksim.photo.illumination import LightField, light_field
 from batiksim.photo.registration import Registration
 from batiksim.texts.phrases import percent
@@ -150,8 +150,8 @@ def _laid_over(photo: Bytes, matrix: Floats, shape: tuple[int, int]) -> tuple[Fl
     """The photo in linear light over the plan's pixels (*shape, 3), nan outside it, and where it is washed out."""
     linear = spaces.decode_srgb(np.arange(256) / 255.0).astype(np.float32)
     brightest = photo.max(axis=-1, keepdims=True).astype(np.float32)
-    washed = np.nan_to_num(warped(brightest, matrix, shape)[..., 0]) >= WASHED
-    return warped(linear[photo], matrix, shape), washed
+    washed = np.nan_to_num(warp(brightest, matrix, shape)[..., 0]) >= WASHED
+    return warp(linear[photo], matrix, shape), washed
 
 
 def _cores(labels: Labels, histories: Sequence[History], usable: Bools) -> dict[int, Bools]:

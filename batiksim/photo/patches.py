@@ -9,7 +9,7 @@ import numpy as np
 
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
-from batiksim.photo.homography import CORNER_ORDER, turns
+from batiksim.photo.homography import CORNER_ORDER, signed_turns
 from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch
@@ -60,7 +60,7 @@ class Outline:
 def strip_outline(corners: Sequence[tuple[float, float]]) -> Outline:
     """The strip's place in the photo from its four corners: top left, top right, bottom right, bottom left."""
     points = np.asarray(corners, dtype=np.float64)
-    turned = turns(points)
+    turned = signed_turns(points)
     if np.all(turned < 0):
         raise BatikError("the corners run the wrong way round", field="corners", got=_pairs(points), fix=CORNER_ORDER)
     if not np.all(turned > 1.0):

@@ -21,7 +21,7 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import write_design
 from batiksim.jobs import calibrate
-from batiksim.photo.homography import moved, shrunk, warped
+from batiksim.photo.homography import shrunk, transform_points, warp
 from batiksim.photo.registration import register
 from batiksim.sheets.comparison import BANDS, comparison_sheet, difference_map
 from batiksim.values import Cloth, Dye
@@ -104,7 +104,7 @@ def snap(cloth, where, *, seed=0, uneven=0.3):
     rows, cols = cloth.shape[:2]
     frame = np.array([[0, 0], [cols - 1, 0], [cols - 1, rows - 1], [0, rows - 1]], dtype=float)
     to_photo = ProjectiveTransform.from_estimate(frame, corners).params
-    seen = warped(spaces.decode_srgb(cloth / 255.0), np.linalg.inv(to_photo), (PHOTO[1], PHOTO[0]))
+    seen = warp(spaces.decode_srgb(cloth / 255.0), np.linalg.inv(to_photo), (PHOTO[1], PHOTO[0]))
     y, x = np.mgrid[-1 : 1 : PHOTO[1] * 1j, -1 : 1 : PHOTO[0] * 1j]
     wood = np.array([0.36, 0.24, 0.13]) * (1 + 0.1 * np.sin(y * 30 + 2 * np.sin(x * 3)))[..., None]
     seen = np.where(np.isnan(seen), wood, seen)
@@ -239,7 +239,7 @@ def test_a_large_photo_is_reduced_in_linear_light():
     for row, col in ((0, 0), (3, 4), (2, 1)):
         block = spaces.decode_srgb(rgb[2 * row : 2 * row + 2, 2 * col : 2 * col + 2] / 255.0).mean(axis=(0, 1))
         assert np.abs(small[row, col] - 255 * spaces.encode_srgb(block)).max() < 0.51
-    assert moved(np.array([[0.5, 0.5], [6.5, 2.5]]), to_small) == pytest.approx(np.array([[0, 0], [3, 1]]))
+    assert transform_points(np.array([[0.5, 0.5], [6.5, 2.5]]), to_small) == pytest.approx(np.array([[0, 0], [3, 1]]))
     same, unmoved = shrunk(rgb, 10)
     assert same is rgb
     assert np.array_equal(unmoved, np.eye(3))
@@ -254,7 +254,7 @@ def test_a_reduced_photo_tells_the_same(folder, dyed_otherwise, monkeypatch, tmp
     by_corners = jobs.compare_photo(folder, photo, tmp_path / "corners", corners=given)
     there = corners_found(plain.found.registration.matrix)
     for other in (reduced, by_corners):
-        back = moved(corners_found(other.found.registration.matrix), np.diag([2.0, 2.0, 1.0])) + 0.5
+        back = transform_points(corners_found(other.found.registration.matrix), np.diag([2.0, 2.0, 1.0])) + 0.5
         assert np.linalg.norm(back - there, axis=1).max() < 1.5
         theirs = {one.history: one for one in other.found.regions}
         assert set(theirs) == {one.history for one in plain.found.regions}
