@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from batiksim.calibration.fit_values import Fit, Sample
+from batiksim.calibration.calibration_values import FittedDyes, Sample
 from batiksim.calibration.least_squares import ODD, Problem
 from batiksim.colour import kubelka_munk
 from batiksim.colour.reflectance_recovery import LEAST_KS, MOST_KS, dye_curve
@@ -23,11 +23,11 @@ def fit_dyes(
     cloth: Floats,
     *,
     laws: Mapping[str, BuildUpLaw] | None = None,
-    start: Fit | None = None,
+    start: FittedDyes | None = None,
     surface: float | None = None,
     steps: int = 40,
     light: str = DAY,
-) -> Fit:
+) -> FittedDyes:
     """Dyes that show the samples' colours best.
 
     samples : dyed pieces; each dye needs one where it lies alone, unless `start` has it
@@ -58,7 +58,7 @@ def fit_dyes(
     return problem.result(problem.solve(x, steps=steps))
 
 
-def floor_spread(samples: Sequence[Sample], fit: Fit) -> float:
+def floor_spread(samples: Sequence[Sample], fit: FittedDyes) -> float:
     """How unsure the floor of a fit to these samples is: standard deviation of its natural logarithm, 0 = certain."""
     laws = {dye.name: dye.build_up for dye in fit.dyes}
     problem = Problem(samples, list(laws), fit.cloth, laws, fit.light)
@@ -77,14 +77,14 @@ def _first_curves(samples: Sequence[Sample], names: Sequence[str], cloth: Floats
     cloth_ks = kubelka_munk.ks_from_reflectance(cloth, surface=surface)
     curves = []
     for name in names:
-        alone = [one for one in samples if len(one.layers) == 1 and one.layers[0][0] == name]
-        best = min(alone, key=lambda one: abs(np.log(one.layers[0][1])))
+        alone = [sample for sample in samples if len(sample.layers) == 1 and sample.layers[0][0] == name]
+        best = min(alone, key=lambda sample: abs(np.log(sample.layers[0][1])))
         curve, _ = dye_curve(best.xyz, cloth_ks, surface=surface)
         curves.append(curve / best.layers[0][1])
     return curves
 
 
-def with_law(fit: Fit, name: str, law: BuildUpLaw) -> Fit:
+def with_law(fit: FittedDyes, name: str, law: BuildUpLaw) -> FittedDyes:
     """The same fit with one dye's build-up law changed, as a start."""
     changed = tuple(replace(dye, build_up=BuildUp(law=law)) if dye.name == name else dye for dye in fit.dyes)
     return replace(fit, dyes=changed)

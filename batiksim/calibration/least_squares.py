@@ -7,7 +7,7 @@ from functools import cache
 
 import numpy as np
 
-from batiksim.calibration.fit_values import DyeFit, Fit, Sample
+from batiksim.calibration.calibration_values import FittedDye, FittedDyes, Sample
 from batiksim.cloth.loads import held_load
 from batiksim.colour import kubelka_munk, spaces
 from batiksim.colour.ciede2000 import ciede2000_weights, delta_e_2000
@@ -38,10 +38,10 @@ def _spline() -> tuple[Floats, Floats]:
     """(31, 16) from every second band to all, as smooth as can be, and (29, 16), its second differences."""
     bend = np.diff(np.eye(31), 2, axis=0)
     even, odd = bend[:, ::2], bend[:, 1::2]
-    whole = np.zeros((31, 16))
-    whole[::2] = np.eye(16)
-    whole[1::2] = -np.linalg.lstsq(odd, even, rcond=None)[0]
-    return whole, bend @ whole
+    spline = np.zeros((31, 16))
+    spline[::2] = np.eye(16)
+    spline[1::2] = -np.linalg.lstsq(odd, even, rcond=None)[0]
+    return spline, bend @ spline
 
 
 class Problem:
@@ -121,7 +121,9 @@ class Problem:
         """XYZ as the photo can show it, and the channels where it shows no further change."""
         xyz = reflectance @ self.seen
         linear = spaces.xyz_to_linear_srgb(xyz)
-        floor = np.where(self.cut, spaces.xyz_to_linear_srgb(np.array([one.xyz for one in self.samples])), -np.inf)
+        floor = np.where(
+            self.cut, spaces.xyz_to_linear_srgb(np.array([sample.xyz for sample in self.samples])), -np.inf
+        )
         lost = linear < floor
         if not lost.any():
             return xyz, lost
@@ -146,7 +148,7 @@ class Problem:
             floor = 1e3 * (x[-1:] - np.log(self.fixed_surface))
         return np.concatenate([bend.ravel(), out.ravel(), laws, floor])
 
-    def slope(self, x: Floats) -> Floats:
+    def jacobian(self, x: Floats) -> Floats:
         """The slope of `miss`: exact for the curves, by small steps for the few others."""
         u, ups, surface = self.read(x)
         loads, count = self.loads(ups), len(self.names)
@@ -171,15 +173,15 @@ class Problem:
         knots = x[: KNOTS * count].reshape(count, KNOTS)
         outside = np.diag(((knots < _LOW) | (knots > _HIGH)).ravel() * _FENCE)
         curves = np.concatenate([lab_part, spectral, np.kron(eye, bend / BEND), outside])
-        rest = self.size - KNOTS * count
-        whole = np.zeros((len(curves) + rest, self.size))
-        whole[: len(curves), : KNOTS * count] = curves
+        others = self.size - KNOTS * count
+        jacobian = np.zeros((len(curves) + others, self.size))
+        jacobian[: len(curves), : KNOTS * count] = curves
         base = self.miss(x)
         for column in range(KNOTS * count, self.size):
             step = x.copy()
             step[column] += 1e-4
-            whole[:, column] = (self.miss(step) - base) / 1e-4
-        return whole
+            jacobian[:, column] = (self.miss(step) - base) / 1e-4
+        return jacobian
 
     def differences(self, x: Floats) -> Floats:
         """CIEDE2000 of each sample."""
@@ -189,19 +191,19 @@ class Problem:
 
     def floor_spread(self, x: Floats) -> float:
         """How unsure the floor is at a solution: standard deviation of its logarithm; `FLOOR_SPREAD` = untold."""
-        slope = self.slope(x)
-        return float(np.sqrt(np.linalg.inv(slope.T @ slope)[-1, -1]))
+        jacobian = self.jacobian(x)
+        return float(np.sqrt(np.linalg.inv(jacobian.T @ jacobian)[-1, -1]))
 
     def solve(self, x: Floats, *, steps: int) -> Floats:
         """The unknowns that make the misses least, from a start."""
         from scipy.optimize import least_squares
 
-        found = least_squares(self.miss, x, jac=self.slope, method="lm", max_nfev=steps, ftol=1e-4, xtol=1e-5)
-        return np.asarray(found.x)
+        solution = least_squares(self.miss, x, jac=self.jacobian, method="lm", max_nfev=steps, ftol=1e-4, xtol=1e-5)
+        return np.asarray(solution.x)
 
-    def result(self, x: Floats) -> Fit:
+    def result(self, x: Floats) -> FittedDyes:
         """The fit of some unknowns."""
         u, ups, surface = self.read(x)
         ks = np.exp(np.clip(u, _LOW, _HIGH))
-        dyes = tuple(DyeFit(name=name, ks=ks[at], build_up=ups[name]) for at, name in enumerate(self.names))
-        return Fit(dyes=dyes, cloth=self.cloth, surface=surface, light=self.light)
+        dyes = tuple(FittedDye(name=name, ks=ks[at], build_up=ups[name]) for at, name in enumerate(self.names))
+        return FittedDyes(dyes=dyes, cloth=self.cloth, surface=surface, light=self.light)

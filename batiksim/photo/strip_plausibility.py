@@ -13,7 +13,7 @@ from batiksim.colour import spaces
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.errors import BatikError
-from batiksim.photo.patches import Seen
+from batiksim.photo.patches import SampledPatch
 from batiksim.types import Bytes, Floats
 from batiksim.values import Patch
 
@@ -73,7 +73,7 @@ def looks_toned(rgb: Bytes) -> bool:
     return bool(np.percentile(np.concatenate(far).max(axis=1), 95) < TONED)
 
 
-def mark_odd_undyed(patches: Sequence[Patch], seen: Sequence[Seen], ground: Sequence[Floats]) -> None:
+def mark_odd_undyed(patches: Sequence[Patch], seen: Sequence[SampledPatch], ground: Sequence[Floats]) -> None:
     """Leave out undyed patches that look unlike the other undyed cloth; of two that differ, the darker one.
 
     ground : linear light (3,) of spots of undyed ground
@@ -83,9 +83,9 @@ def mark_odd_undyed(patches: Sequence[Patch], seen: Sequence[Seen], ground: Sequ
     logs = np.log(np.maximum([*(seen[at].linear for at in good), *ground], 1e-4)).reshape(-1, 3)
     if len(logs) < 2:
         return
-    usual = np.median(logs, axis=0) if len(logs) > 2 else logs.max(axis=0)
-    for at, own in zip(good, logs, strict=False):
-        if np.abs(own - usual).max() > ODD_UNDYED:
+    typical = np.median(logs, axis=0) if len(logs) > 2 else logs.max(axis=0)
+    for at, log in zip(good, logs, strict=False):
+        if np.abs(log - typical).max() > ODD_UNDYED:
             seen[at].problems.append("looks unlike the other undyed cloth")
 
 

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 
 from batiksim.calibration.book_entries import calibration_data
 from batiksim.calibration.calibrate import calibrate
+from batiksim.calibration.calibration_values import Sample
 from batiksim.calibration.camera_saturation import calibrate_photo
-from batiksim.calibration.fit_values import Sample
 from batiksim.calibration.samples import samples_of_strip
 from batiksim.cli import main
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
@@ -393,12 +393,12 @@ def test_a_better_calibration_stays_unless_asked(sample_book):
 def test_before_is_what_the_book_foretold(sample_book, tmp_path):
     book, _ = sample_book
     again = calibrate_book(book, picture=FOLDER / "photo.jpg", strip=FOLDER / "strip.toml", dry_run=True)
-    assert {dye.before for dye in again.found.dyes} == {"book"}
-    assert again.found.median("miss_before") < 0.8  # known already
+    assert {dye.before for dye in again.calibration.dyes} == {"book"}
+    assert again.calibration.median("miss_before") < 0.8  # known already
     fresh = calibrate_book(
         tmp_path / "no.toml", picture=FOLDER / "photo.jpg", strip=FOLDER / "strip.toml", dry_run=True
     )
-    assert {dye.before for dye in fresh.found.dyes} == {"colour"}
+    assert {dye.before for dye in fresh.calibration.dyes} == {"colour"}
     assert not (tmp_path / "no.toml").exists()
 
 
