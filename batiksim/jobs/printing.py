@@ -17,7 +17,7 @@ from batiksim.files.made_by import is_marked
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, source_files
 from batiksim.files.toml import designs
-from batiksim.files.toml.strip_text import strip_text
+from batiksim.files.toml.strips import strip_text
 from batiksim.jobs.dyes import chosen_pots, dyes_of
 from batiksim.jobs.previews import engine_ready, preview, sheet_of
 from batiksim.jobs.projects import Progress, read_mask, silent

@@ -18,7 +18,7 @@ from batiksim.files.toml.dyebooks import DEMO, read_book, spectrum_beside
 from batiksim.files.toml.rewriting import rewritten
 from batiksim.files.toml.steps import read_step, step_entries
 from batiksim.files.toml.tables import Table, called, check_format, placed, read_toml
-from batiksim.files.toml.wants import read_want, want_entries
+from batiksim.files.toml.wishes import read_want, want_entries
 from batiksim.files.toml.writing import as_bytes, toml_text
 from batiksim.values import FORMAT, Cloth, Design, Dye, Pot
 
