@@ -181,7 +181,7 @@ def save_opener(*, home: str | os.PathLike[str], design: str | os.PathLike[str] 
     words = ["worktable", "--home", str(Path(home).resolve())]
     if design is not None:
         words.append(str(designs.design_file(design).resolve()))
-    return desktop_file.write_opener(words)
+    return desktop_file.write_desktop_file(words)
 
 
 def new_design(folder: str | os.PathLike[str]) -> tuple[str, ...]:

@@ -11,8 +11,8 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from batiksim.errors import BatikError, nearest
-from batiksim.files.disk.beside import PICTURE_ENDINGS, file_beside, nearest_file
 from batiksim.files.disk.replacing import replacing
+from batiksim.files.disk.resolve import PICTURE_ENDINGS, file_beside, nearest_file
 from batiksim.files.toml.dye_entries import build_up, build_up_entries
 from batiksim.files.toml.dyebooks import DEMO, read_book, spectrum_beside
 from batiksim.files.toml.rewriting import rewritten

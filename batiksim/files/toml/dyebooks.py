@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import Any, Literal
 
 from batiksim.errors import BatikError, nearest
-from batiksim.files.disk.beside import file_beside
 from batiksim.files.disk.locking import alone
 from batiksim.files.disk.replacing import replacing
+from batiksim.files.disk.resolve import file_beside
 from batiksim.files.measurements.spectra import read_spectrum
 from batiksim.files.toml.dye_entries import DYE_KEYS, book_dye, book_dye_entries
 from batiksim.files.toml.tables import Table, called, check_format, placed, read_toml

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from batiksim.errors import BatikError, nearest
-from batiksim.files.disk.beside import PICTURE_ENDINGS, file_beside
+from batiksim.files.disk.resolve import PICTURE_ENDINGS, file_beside
 from batiksim.files.toml.tables import Table, placed
 from batiksim.values import GREYS, MARKS, TOOLS, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
