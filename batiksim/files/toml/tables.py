@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
@@ -10,6 +9,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from batiksim.errors import BatikError, nearest
+from batiksim.files.disk.reading import read_small
 from batiksim.values import FORMAT
 
 __all__ = ["LARGEST_BYTES", "Table", "called", "check_format", "placed", "read_toml"]
@@ -51,7 +51,8 @@ def read_toml(path: Path) -> dict[str, object]:
 
     errors : BatikError naming the file, and the line where there is one
     """
-    text = _text(path, _bytes(path))
+    fix = f"a file of at most {LARGEST_BYTES:,} bytes is expected here"
+    text = _text(path, read_small(path, LARGEST_BYTES, fix=fix))
     _check_keys(path, text)
     try:
         return tomllib.loads(text)
@@ -80,25 +81,6 @@ def _check_keys(path: Path, text: str) -> None:
     if found:
         line = text.count("\n", 0, found.start()) + 1
         raise BatikError("has a key of far too many parts", file=path, field=f"line {line}", fix="write a short key")
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        with open(path, "rb") as file:
-            raw = file.read(LARGEST_BYTES + 1)
-    except OSError as error:
-        raise BatikError(
-            "can't be opened", file=path, got=error.strerror or error, fix="check its name and rights"
-        ) from None
-    if len(raw) > LARGEST_BYTES:
-        size = os.path.getsize(path)
-        raise BatikError(
-            "is far too large",
-            file=path,
-            got=f"{size:,} bytes",
-            fix=f"a file of at most {LARGEST_BYTES:,} bytes is expected here",
-        )
-    return raw
 
 
 def _text(path: Path, raw: bytes) -> str:
