@@ -16,8 +16,7 @@ from batiksim.calibration.calibration_values import (
     Sample,
     predict,
 )
-from batiksim.calibration.dye_fit import fit_dyes, floor_spread, with_law
-from batiksim.calibration.least_squares import FLOOR_SPREAD
+from batiksim.calibration.dye_fit import FLOOR_SPREAD, fit_dyes, floor_spread, with_law
 from batiksim.calibration.samples import Marked, with_dyes_alone
 from batiksim.calibration.undyed_reading import check_undyed, undyed_cloth, undyed_notes
 from batiksim.cloth.dyes_on_cloth import ClothDyes, undyed_ks

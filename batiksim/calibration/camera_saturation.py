@@ -15,8 +15,7 @@ import numpy as np
 
 from batiksim.calibration.calibrate import calibrate
 from batiksim.calibration.calibration_values import Calibration, predict
-from batiksim.calibration.dye_fit import fit_dyes
-from batiksim.calibration.least_squares import ODD
+from batiksim.calibration.dye_fit import ODD, fit_dyes
 from batiksim.calibration.samples import samples_of_strip
 from batiksim.calibration.undyed_reading import undyed_cloth
 from batiksim.cloth.dyes_on_cloth import ClothDyes

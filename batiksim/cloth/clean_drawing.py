@@ -20,7 +20,6 @@ from batiksim.types import Bools, Bytes, Singles
 
 __all__ = ["clean_mask"]
 
-Pixels = Bytes
 
 _SMALL_SIDE = 400  # the ground is worked out on a picture this wide or high
 _DARKEST = 4.0  # encoded levels added before dividing, so that black gives no wild ratios
@@ -37,7 +36,7 @@ _STIFFNESS = (1e-9, 1e-4, 1e-3, 1e-2)  # by power: keeps the surface tame where 
 _BAND_ROWS = 256
 
 
-def clean_mask(mask: Pixels, *, light_marks: bool = False) -> Pixels:
+def clean_mask(mask: Bytes, *, light_marks: bool = False) -> Bytes:
     """Clean a mask read straight from a photo or scan.
 
     mask : uint8 (rows, cols), 255 = the marks' end of the grey scale
@@ -56,7 +55,7 @@ def clean_mask(mask: Pixels, *, light_marks: bool = False) -> Pixels:
     return _despeckle(_ramp(depth, _half_depth(_block_means(depth) / np.float32(255))))
 
 
-def _block_means(pixels: Pixels) -> Singles:
+def _block_means(pixels: Bytes) -> Singles:
     """The picture as means of whole blocks, its longer side about _SMALL_SIDE."""
     block = _block(max(pixels.shape))
     rows, cols = (side // block * block or side for side in pixels.shape)
@@ -77,7 +76,7 @@ def _estimate_background(levels: Singles) -> tuple[Singles, Bools]:
 
 
 def _initial_background(levels: Singles) -> Bools:
-    """Pixels near the highest level around them: a first guess of the ground where the light is very uneven."""
+    """Bytes near the highest level around them: a first guess of the ground where the light is very uneven."""
     size = max(3, max(levels.shape) // 48)
     top = ndimage.percentile_filter(levels[::4, ::4], 90, size=size)
     return np.asarray(levels > transform.resize(top, levels.shape, order=1, preserve_range=True) - 0.12)
@@ -154,7 +153,7 @@ def _full_mark_ratio(small: Singles, ground: Singles, marked: Bools) -> float | 
     return float(np.median(ratio[inner if inner.mean() >= _FEWEST_MARKED else drawn]))
 
 
-def _depth(levels: Pixels, ground: Singles, full: float) -> Pixels:
+def _depth(levels: Bytes, ground: Singles, full: float) -> Bytes:
     """How far each pixel lies from the ground (0) to a full mark (255), a band of rows at a time."""
     depth = np.empty_like(levels)
     for rows, under in _bands(ground, levels.shape):
@@ -165,7 +164,7 @@ def _depth(levels: Pixels, ground: Singles, full: float) -> Pixels:
     return depth
 
 
-def _denoise(depth: Pixels) -> Pixels:
+def _denoise(depth: Bytes) -> Bytes:
     """Camera noise smoothed away, as much as there is of it: never by more than about a pixel."""
     some = depth[::3].astype(np.float32)
     ground = some[:, 1:] < 100
@@ -184,7 +183,7 @@ def _half_depth(small: Singles) -> Singles:
     return half
 
 
-def _ramp(depth: Pixels, half: Singles) -> Pixels:
+def _ramp(depth: Bytes, half: Singles) -> Bytes:
     soft = np.empty_like(depth)
     for rows, middle in _bands(half, depth.shape):
         steep = depth[rows] * np.float32(1 / (255 * 2 * _HALF_RAMP))
@@ -214,11 +213,11 @@ def _between(many: int, few: int, longest: int) -> tuple[NDArray[np.intp], NDArr
 
 
 def _block(longest: int) -> int:
-    """Pixels to a side of the blocks that the small picture is made of."""
+    """Bytes to a side of the blocks that the small picture is made of."""
     return max(1, longest // _SMALL_SIDE)
 
 
-def _despeckle(soft: Pixels) -> Pixels:
+def _despeckle(soft: Bytes) -> Bytes:
     """The mask without specks, and without streaks and pinholes in its strokes; edges stay as they are."""
     narrow = max(2, max(soft.shape) // _SPECKS_A_SIDE)
     strokes = filters.apply_hysteresis_threshold(soft, 0, 255 - _FAINT)

@@ -27,7 +27,6 @@ from batiksim.values import Design, Layers
 
 __all__ = ["AS_PLANNED", "Comparison", "Difference", "compare", "label_regions"]
 
-Labels = Ints
 
 LEAST_SHARE = 0.003  # regions smaller than this are left out
 LEAST_PIXELS = 30  # of a region's middle
@@ -79,7 +78,7 @@ class Comparison:
     notes: tuple[str, ...]
 
 
-def label_regions(program: Program, masks: Bytes) -> tuple[Labels, list[History]]:
+def label_regions(program: Program, masks: Bytes) -> tuple[Ints, list[History]]:
     """Which history each pixel has: (rows, cols) numbers into the list, the largest history first."""
     bits = reached_bits(program, masks)
     flat = bits.reshape(bits.shape[0], -1)
@@ -154,7 +153,7 @@ def _laid_over(photo: Bytes, matrix: Floats, shape: tuple[int, int]) -> tuple[Fl
     return warp(linear[photo], matrix, shape), washed
 
 
-def _cores(labels: Labels, histories: Sequence[History], usable: Bools) -> dict[int, Bools]:
+def _cores(labels: Ints, histories: Sequence[History], usable: Bools) -> dict[int, Bools]:
     """The middle of each region that is large enough, away from its edges."""
     from scipy.ndimage import binary_erosion, distance_transform_edt
 

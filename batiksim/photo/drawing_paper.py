@@ -9,8 +9,6 @@ from batiksim.types import Bools, Bytes, Floats
 
 __all__ = ["rectify_paper", "has_surround", "paper_corners", "mask_outside_paper"]
 
-Pixels = Bytes
-Points = Floats
 _LOOK_PX = 500  # the paper is looked for on a mask about so wide
 _LEAST_PIECE = 0.005  # of the picture: smaller bare pieces may be glints on the table
 _LEAST_TABLE = 0.01  # of the picture, marked beside the paper
@@ -18,7 +16,7 @@ _WHOLE = 0.96  # of the sheet that four straight edges make is bare paper, else 
 _RIM = 0.006  # of the paper's shorter side, left out along its edge: it is blurred there
 
 
-def has_surround(mask: Pixels) -> bool:
+def has_surround(mask: Bytes) -> bool:
     """Whether marks fill a whole side of the picture and what lies beyond the paper's straight edges.
 
     mask : uint8 (rows, cols), 0 = not marked .. 255 = fully marked. A border drawn on purpose looks the same.
@@ -29,12 +27,12 @@ def has_surround(mask: Pixels) -> bool:
     return bool(beside.mean() >= _LEAST_TABLE)
 
 
-def mask_outside_paper(mask: Pixels) -> Pixels:
+def mask_outside_paper(mask: Bytes) -> Bytes:
     """The mask with nothing marked beyond the edges of the paper; marks that run up to them stay."""
     return np.where(_paper_mask(mask), mask, np.uint8(0))
 
 
-def paper_corners(mask: Pixels) -> Points | None:
+def paper_corners(mask: Bytes) -> Floats | None:
     """The corners of a whole sheet of paper in the picture, float64 (4, 2) of row and column; None for no whole one.
 
     In the order left top, right top, right bottom, left bottom, as it lies in the picture.
@@ -53,7 +51,7 @@ def paper_corners(mask: Pixels) -> Points | None:
     return np.roll(four, -first, axis=0)
 
 
-def rectify_paper(mask: Pixels) -> Pixels | None:
+def rectify_paper(mask: Bytes) -> Bytes | None:
     """The sheet of paper alone, as if seen from straight above, about as large as in the picture; None as above.
 
     mask : uint8 (rows, cols); returns uint8 (rows, cols) of the paper, nothing marked along its very edge
@@ -77,7 +75,7 @@ def rectify_paper(mask: Pixels) -> Pixels | None:
     )
 
 
-def _four_sided(outline: Points) -> Points | None:
+def _four_sided(outline: Floats) -> Floats | None:
     """The four-sided figure round a convex one, its least needed sides left out one after another."""
     corners = outline
     while len(corners) > 4:
@@ -89,7 +87,7 @@ def _four_sided(outline: Points) -> Points | None:
     return corners if len(corners) == 4 else None
 
 
-def _extend_over_side(corners: Points, at: int) -> Points | None:
+def _extend_over_side(corners: Floats, at: int) -> Floats | None:
     """A convex figure whose two sides beside one side are drawn on until they meet."""
     before, here, there, after = (corners[(at + step) % len(corners)] for step in (-1, 0, 1, 2))
     incoming, outgoing = here - before, after - there
@@ -104,19 +102,19 @@ def _extend_over_side(corners: Points, at: int) -> Points | None:
     return np.vstack([here + along * incoming, kept])
 
 
-def _is_plausible_quad(corners: Points) -> bool:
+def _is_plausible_quad(corners: Floats) -> bool:
     """Whether all corners are nearer to square than to straight or to a spike, as those of a sheet seen askew are."""
     sides = np.roll(corners, -1, axis=0) - corners
     sides /= np.hypot(*sides.T)[:, None]
     return bool(np.all(np.abs((sides * np.roll(sides, 1, axis=0)).sum(axis=1)) < np.cos(np.pi / 4)))
 
 
-def _area(corners: Points) -> float:
+def _area(corners: Floats) -> float:
     rows, cols = corners.T
     return abs(float(rows @ np.roll(cols, -1) - cols @ np.roll(rows, -1))) / 2
 
 
-def _convex_outline(mask: Pixels) -> Points | None:
+def _convex_outline(mask: Bytes) -> Floats | None:
     """The convex outline of what is bare in the picture, float64 (corners, 2); clockwise as seen. None: nothing is."""
     from scipy import ndimage
     from scipy.spatial import ConvexHull, QhullError
@@ -134,7 +132,7 @@ def _convex_outline(mask: Pixels) -> Points | None:
     return np.asarray(around * every + (every - 1) / 2, np.float64)
 
 
-def _paper_mask(mask: Pixels) -> Bools:
+def _paper_mask(mask: Bytes) -> Bools:
     """Where paper is, bool (rows, cols): whatever lies between bare places, a little less along the edge."""
     from skimage.draw import polygon
 
