@@ -16,13 +16,12 @@ from batiksim.calibration.calibration_values import (
     Sample,
     predict,
 )
-from batiksim.calibration.dye_fit import FLOOR_SPREAD, fit_dyes, floor_spread, with_law
+from batiksim.calibration.dye_fit import FLOOR_SPREAD, curve_from_colour, fit_dyes, floor_spread, with_law
 from batiksim.calibration.samples import Marked, with_dyes_alone
 from batiksim.calibration.undyed_reading import check_undyed, undyed_cloth, undyed_notes
 from batiksim.cloth.dyes_on_cloth import ClothDyes, undyed_ks
 from batiksim.colour import kubelka_munk, spectra
 from batiksim.colour.gamut import xyz_to_hex
-from batiksim.colour.reflectance_recovery import dye_curve
 from batiksim.colour.viewing import DAY
 from batiksim.texts.phrases import percent
 from batiksim.types import Floats
@@ -137,10 +136,8 @@ def _before(dyed: Sequence[Sample], fit: FittedDyes, known: ClothDyes | None) ->
             dyes.append(FittedDye(name=dye.name, ks=old.ks, build_up=old.build_up))
             before_from[dye.name] = "book"
             continue
-        alone = [sample for sample in dyed if len(sample.layers) == 1 and sample.layers[0][0] == dye.name]
-        best = min(alone, key=lambda sample: abs(np.log(sample.layers[0][1])))
-        ks, _ = dye_curve(best.xyz, cloth_ks, surface=surface)
-        dyes.append(FittedDye(name=dye.name, ks=ks / best.layers[0][1], build_up=BuildUp()))
+        ks = curve_from_colour(dyed, dye.name, cloth_ks, surface)
+        dyes.append(FittedDye(name=dye.name, ks=ks, build_up=BuildUp()))
         before_from[dye.name] = "colour"
     return FittedDyes(dyes=tuple(dyes), cloth=fit.cloth, surface=surface, light=fit.light), before_from
 

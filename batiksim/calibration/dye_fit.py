@@ -18,7 +18,7 @@ from batiksim.colour.viewing import DAY, seen_weights
 from batiksim.types import Bools, Floats
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
 
-__all__ = ["FLOOR_SPREAD", "ODD", "fit_dyes", "floor_spread", "with_law"]
+__all__ = ["FLOOR_SPREAD", "ODD", "curve_from_colour", "fit_dyes", "floor_spread", "with_law"]
 
 
 # Assumptions behind the balance of match and smoothness. A patch measures to about CIEDE2000 0.7 in a good photo; the
@@ -67,15 +67,20 @@ def fit_dyes(
     names = list(dict.fromkeys(dye for sample in samples for dye, _ in sample.layers))
     if start is not None:
         names = [dye.name for dye in start.dyes]
-    wanted = {name: BuildUp(law=(laws or {}).get(name, "linear")) for name in names}
+    build_ups = {name: BuildUp(law=(laws or {}).get(name, "linear")) for name in names}
     if start is not None:
         known = {dye.name: dye.build_up for dye in start.dyes}
-        wanted = {name: known[name] if known[name].law == up.law else up for name, up in wanted.items()}
-    problem = _Problem(samples, names, cloth, wanted, light if start is None else start.light)
+        build_ups = {name: known[name] if known[name].law == up.law else up for name, up in build_ups.items()}
+    problem = _Problem(samples, names, cloth, build_ups, light if start is None else start.light)
     problem.fixed_surface = surface
     first = surface or (FLOOR if start is None else start.surface)
-    curves = _first_curves(samples, names, cloth, first) if start is None else [dye.ks for dye in start.dyes]
-    x = problem.start(np.log(np.clip(curves, LEAST_KS, MOST_KS)), first)
+    cloth_ks = kubelka_munk.ks_from_reflectance(cloth, surface=first)
+    curves = (
+        [curve_from_colour(samples, name, cloth_ks, first) for name in names]
+        if start is None
+        else [dye.ks for dye in start.dyes]
+    )
+    x = problem.pack(np.log(np.clip(curves, LEAST_KS, MOST_KS)), first)
     if start is not None:
         problem.weight = _weights(problem.differences(x))
         return problem.result(problem.solve(x, steps=steps))
@@ -90,7 +95,7 @@ def floor_spread(samples: Sequence[Sample], fit: FittedDyes) -> float:
     laws = {dye.name: dye.build_up for dye in fit.dyes}
     problem = _Problem(samples, list(laws), fit.cloth, laws, fit.light)
     curves = np.clip([dye.ks for dye in fit.dyes], LEAST_KS, MOST_KS)
-    x = problem.start(np.log(curves), fit.surface)
+    x = problem.pack(np.log(curves), fit.surface)
     problem.weight = _weights(problem.differences(x))
     return problem.floor_spread(x)
 
@@ -99,16 +104,12 @@ def _weights(off: Floats) -> Floats:
     return np.sqrt(np.minimum(1.0, ODD / np.maximum(off, 1e-9)))
 
 
-def _first_curves(samples: Sequence[Sample], names: Sequence[str], cloth: Floats, surface: float) -> list[Floats]:
-    """Each dye from the colour of its patch nearest to full strength."""
-    cloth_ks = kubelka_munk.ks_from_reflectance(cloth, surface=surface)
-    curves = []
-    for name in names:
-        alone = [sample for sample in samples if len(sample.layers) == 1 and sample.layers[0][0] == name]
-        best = min(alone, key=lambda sample: abs(np.log(sample.layers[0][1])))
-        curve, _ = dye_curve(best.xyz, cloth_ks, surface=surface)
-        curves.append(curve / best.layers[0][1])
-    return curves
+def curve_from_colour(samples: Sequence[Sample], name: str, cloth_ks: Floats, surface: float) -> Floats:
+    """K/S (31,) of load 1 of a dye, from the colour alone of its own piece that is nearest to full strength."""
+    alone = [sample for sample in samples if len(sample.layers) == 1 and sample.layers[0][0] == name]
+    nearest = min(alone, key=lambda sample: abs(np.log(sample.layers[0][1])))
+    curve, _ = dye_curve(nearest.xyz, cloth_ks, surface=surface)
+    return curve / nearest.layers[0][1]
 
 
 def with_law(fit: FittedDyes, name: str, law: BuildUpLaw) -> FittedDyes:
@@ -135,9 +136,8 @@ class _Problem:
             for dye, strength in sample.layers
         ]
         self.labs = np.array([sample.lab for sample in samples]).reshape(-1, 3)
-        self.eye = ciede2000_weights(self.labs)
+        self.lab_weights = ciede2000_weights(self.labs)
         self.cut = np.array([sample.cut for sample in samples]).reshape(-1, 3)
-        self.photo = np.array([bool(sample.cut.any()) for sample in samples])
         self.measured = [row for row, sample in enumerate(samples) if sample.reflectance is not None]
         self.spectra = np.array([samples[row].reflectance for row in self.measured]).reshape(-1, 31)
         self.weight = np.ones(len(samples))
@@ -148,7 +148,7 @@ class _Problem:
         """How many unknowns there are."""
         return KNOTS * len(self.names) + len(self.curved) + 1
 
-    def read(self, x: Floats) -> tuple[Floats, dict[str, BuildUp], float]:
+    def unpack(self, x: Floats) -> tuple[Floats, dict[str, BuildUp], float]:
         """The dyes' u (dyes, 31), their build-ups and the floor."""
         count = len(self.names)
         u = x[: KNOTS * count].reshape(count, KNOTS) @ _spline()[0].T
@@ -158,7 +158,7 @@ class _Problem:
             ups[name] = BuildUp(law=self.laws[name].law, bend=bend)
         return u, ups, float(min(np.exp(x[-1]), MOST_FLOOR))
 
-    def start(self, u: Floats, surface: float) -> Floats:
+    def pack(self, u: Floats, surface: float) -> Floats:
         """The unknowns of u (dyes, 31) and a floor, build-ups as given."""
         bends = [np.log(self.laws[name].bend) for name in self.curved]
         return np.concatenate([u[:, ::2].ravel(), bends, [np.log(surface)]])
@@ -185,12 +185,12 @@ class _Problem:
         inner = 1.0 / (1.0 + ks + root)
         return surface + (1.0 - surface) * inner, (surface - 1.0) * inner / root
 
-    def miss(self, x: Floats) -> Floats:
+    def residuals(self, x: Floats) -> Floats:
         """Everything that least squares make small, in units of the noise."""
-        u, ups, surface = self.read(x)
+        u, ups, surface = self.unpack(x)
         reflectance, _ = self.colours(u, self.loads(ups), surface)
         lab = spaces.xyz_to_lab(self.shown(reflectance)[0])
-        off = np.einsum("nij,nj->ni", self.eye, lab - self.labs) * (self.weight / NOISE)[:, None]
+        off = np.einsum("nij,nj->ni", self.lab_weights, lab - self.labs) * (self.weight / NOISE)[:, None]
         return np.concatenate([off.ravel(), self.spectral(reflectance), self.prior(x, u)])
 
     def shown(self, reflectance: Floats) -> tuple[Floats, Bools]:
@@ -225,8 +225,8 @@ class _Problem:
         return np.concatenate([bend.ravel(), out.ravel(), laws, floor])
 
     def jacobian(self, x: Floats) -> Floats:
-        """The slope of `miss`: exact for the curves, by small steps for the few others."""
-        u, ups, surface = self.read(x)
+        """The slope of `residuals`: exact for the curves, by small steps for the few others."""
+        u, ups, surface = self.unpack(x)
         loads, count = self.loads(ups), len(self.names)
         reflectance, by_ks = self.colours(u, loads, surface)
         xyz, lost = self.shown(reflectance)
@@ -234,7 +234,7 @@ class _Problem:
         if lost.any():
             linear = spaces.xyz_to_linear_srgb(self.seen) * ~lost[:, None, :]
             weights = spaces.linear_srgb_to_xyz(linear)
-        to_lab = np.einsum("nij,njk,nbk->nib", self.eye, lab_jacobian(xyz), weights)
+        to_lab = np.einsum("nij,njk,nbk->nib", self.lab_weights, lab_jacobian(xyz), weights)
         to_lab *= (self.weight / NOISE)[:, None, None]
         limited = np.clip(u, _LOW - 3, _HIGH + 2)
         by_u = np.einsum("nb,nd,db->ndb", by_ks, loads, np.exp(limited) * (limited == u))
@@ -245,23 +245,22 @@ class _Problem:
             rows = by_u[self.measured] * _SPECTRUM_WEIGHT / NOISE * self.weight[self.measured][:, None, None]
             rows = rows * (100 / 3 / np.cbrt(reflectance[self.measured]) ** 2)[:, None, :]
             spectral = np.einsum("ndb,bk->nbdk", rows, spline).reshape(31 * len(self.measured), -1)
-        eye = np.eye(count)
         knots = x[: KNOTS * count].reshape(count, KNOTS)
         outside = np.diag(((knots < _LOW) | (knots > _HIGH)).ravel() * _FENCE)
-        curves = np.concatenate([lab_part, spectral, np.kron(eye, bend / BEND), outside])
+        curves = np.concatenate([lab_part, spectral, np.kron(np.eye(count), bend / BEND), outside])
         others = self.size - KNOTS * count
         jacobian = np.zeros((len(curves) + others, self.size))
         jacobian[: len(curves), : KNOTS * count] = curves
-        base = self.miss(x)
+        base = self.residuals(x)
         for column in range(KNOTS * count, self.size):
             step = x.copy()
             step[column] += 1e-4
-            jacobian[:, column] = (self.miss(step) - base) / 1e-4
+            jacobian[:, column] = (self.residuals(step) - base) / 1e-4
         return jacobian
 
     def differences(self, x: Floats) -> Floats:
         """CIEDE2000 of each sample."""
-        u, ups, surface = self.read(x)
+        u, ups, surface = self.unpack(x)
         xyz, _ = self.shown(self.colours(u, self.loads(ups), surface)[0])
         return delta_e_2000(spaces.xyz_to_lab(xyz), self.labs)
 
@@ -271,15 +270,17 @@ class _Problem:
         return float(np.sqrt(np.linalg.inv(jacobian.T @ jacobian)[-1, -1]))
 
     def solve(self, x: Floats, *, steps: int) -> Floats:
-        """The unknowns that make the misses least, from a start."""
+        """The unknowns that make the residuals least, from a start."""
         from scipy.optimize import least_squares
 
-        solution = least_squares(self.miss, x, jac=self.jacobian, method="lm", max_nfev=steps, ftol=1e-4, xtol=1e-5)
+        solution = least_squares(
+            self.residuals, x, jac=self.jacobian, method="lm", max_nfev=steps, ftol=1e-4, xtol=1e-5
+        )
         return np.asarray(solution.x)
 
     def result(self, x: Floats) -> FittedDyes:
         """The fit of some unknowns."""
-        u, ups, surface = self.read(x)
+        u, ups, surface = self.unpack(x)
         ks = np.exp(np.clip(u, _LOW, _HIGH))
         dyes = tuple(FittedDye(name=name, ks=ks[at], build_up=ups[name]) for at, name in enumerate(self.names))
         return FittedDyes(dyes=dyes, cloth=self.cloth, surface=surface, light=self.light)
