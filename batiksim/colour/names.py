@@ -140,8 +140,6 @@ def _turned(plain: str, lab: Sequence[float]) -> str:
     """The plain word that makers use for a colour, where it isn't its name's."""
     light, chroma, hue = lab[0], math.hypot(lab[1], lab[2]), math.degrees(math.atan2(lab[2], lab[1]))
     for word, *bounds, turned in _TURNS:
-        if word == plain and all(
-            low <= one < high for one, (low, high) in zip((light, chroma, hue), bounds, strict=True)
-        ):
+        if word == plain and all(low <= x < high for x, (low, high) in zip((light, chroma, hue), bounds, strict=True)):
             return turned
     return plain

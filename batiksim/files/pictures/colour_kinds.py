@@ -57,9 +57,9 @@ def _over_white(image: Image.Image) -> Bytes:
     out = np.empty((rows, cols, 3), np.uint8)
     band = max(1, _BAND_PIXELS // cols)
     for first in range(0, rows, band):
-        some = image.crop((0, first, cols, min(rows, first + band))).convert("RGBA")
-        white = Image.new("RGBA", some.size, "white")
-        out[first : first + band] = np.asarray(Image.alpha_composite(white, some).convert("RGB"))
+        band_image = image.crop((0, first, cols, min(rows, first + band))).convert("RGBA")
+        white = Image.new("RGBA", band_image.size, "white")
+        out[first : first + band] = np.asarray(Image.alpha_composite(white, band_image).convert("RGB"))
     return out
 
 

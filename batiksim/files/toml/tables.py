@@ -66,20 +66,20 @@ def read_toml(path: Path) -> dict[str, object]:
 
 def check_format(entries: Mapping[str, object]) -> None:
     """BatikError unless a file's first line says that it is of the format that is read here."""
-    found = entries.get("format")
-    if found is None:
+    stated = entries.get("format")
+    if stated is None:
         raise BatikError("is missing", field="format", fix=f"write format = {FORMAT} as the first line")
-    if isinstance(found, bool) or found != FORMAT:
+    if isinstance(stated, bool) or stated != FORMAT:
         raise BatikError(
-            "is not a format that this batiksim reads", field="format", got=found, fix=f"write format = {FORMAT}"
+            "is not a format that this batiksim reads", field="format", got=stated, fix=f"write format = {FORMAT}"
         )
 
 
 def _check_keys(path: Path, text: str) -> None:
     """Refuse a.b.c... with very many parts: the time and memory that the parser takes grow with their square."""
-    found = _MANY_PARTS.search(text)
-    if found:
-        line = text.count("\n", 0, found.start()) + 1
+    match = _MANY_PARTS.search(text)
+    if match:
+        line = text.count("\n", 0, match.start()) + 1
         raise BatikError("has a key of far too many parts", file=path, field=f"line {line}", fix="write a short key")
 
 
@@ -102,18 +102,18 @@ def _syntax(path: Path, text: str, message: str) -> BatikError:
     reason = message[: place.start()] if place else message
     lines = text.splitlines() or [""]
     number = int(place.group(1)) if place and place.group(1) else len(lines)
-    found = lines[number - 1].strip() if number <= len(lines) else ""
+    line = lines[number - 1].strip() if number <= len(lines) else ""
     plain = (reason[:1].lower() + reason[1:], "check the quotes, brackets and = signs there")
-    told, usual = _REASONS.get(reason, plain)
-    if "escape" in reason or "\\" in found:
+    what, usual = _REASONS.get(reason, plain)
+    if "escape" in reason or "\\" in line:
         fix = 'write "/" instead of "\\" between folder and file'
     else:
-        fix = next((fix for slip, fix in _SLIPS if slip.search(found)), usual)
+        fix = next((fix for slip, fix in _SLIPS if slip.search(line)), usual)
     return BatikError(
-        f"can't be read: {told}",
+        f"can't be read: {what}",
         file=path,
         field=f"line {number}",
-        got=found or "nothing more",
+        got=line or "nothing more",
         fix=fix,
     )
 
@@ -213,5 +213,5 @@ def placed(where: str, build: Callable[[], _Value]) -> _Value:
     try:
         return build()
     except BatikError as error:
-        there = error.field is not None and (error.field == where or error.field.startswith(f"{where}:"))
-        raise (error if there or error.file is not None else error.in_field(where)) from None
+        is_placed = error.field is not None and (error.field == where or error.field.startswith(f"{where}:"))
+        raise (error if is_placed or error.file is not None else error.in_field(where)) from None
