@@ -50,8 +50,7 @@ def bring_along(
     for name in copied:
         book = read_book((books or {}).get(name, source / name), name=name)
         dye_names = {dye.name for dye in design.dyes if dye.book == name}
+        entries = tuple(entry for entry in book.entries if entry.name in dye_names)
         (target / name).parent.mkdir(parents=True, exist_ok=True)
-        write_book(
-            replace(book, entries=tuple(entry for entry in book.entries if entry.name in dye_names)), target / name
-        )
+        write_book(replace(book, entries=entries), target / name)
     return (*names, *copied)

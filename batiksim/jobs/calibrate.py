@@ -208,7 +208,7 @@ def compare_photo(
         progress(1, 3, "finding the cloth")
         place = register(planned, rgb, corners=corners)
         progress(2, 3, "comparing")
-        comparison = compare.compare(program, design, project.planes, planned, rgb, place)
+        comparison = compare.compare(project.outcome, project.planes, planned, rgb, place)
     except BatikError as error:
         raise error.in_file(picture) from None
     taught = compare_report.teachable(comparison)
