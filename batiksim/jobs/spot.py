@@ -17,14 +17,15 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.outcome import Outcome, outcome_of
 from batiksim.cloth.program import DYE, LEAST_REACH, WAX_THIN, Emit, compile_design
 from batiksim.cloth.rules import Moment, walk
-from batiksim.cloth.stages import step_kind, step_words
 from batiksim.colour import names, spaces, spectra
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.dyes.mud import is_mud
 from batiksim.dyes.pot_colour import in_lights
 from batiksim.dyes.recipes import lights_data
+from batiksim.texts.phrases import percent
+from batiksim.texts.steps import step_kind, step_words
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
-from batiksim.values.fields import percent
 
 __all__ = ["levels_at", "spot_story"]
 
@@ -154,5 +155,5 @@ def _next(
         over = spectra.reflectance_to_xyz(dyes.reflectance(ks + dyes.taken_ks([pot], before=offered)))
         alone = spectra.reflectance_to_xyz(dyes.reflectance(np.stack([*parents, dyes.taken_ks([pot])])))
         muddy = bool(parents) and is_mud(spaces.xyz_to_lab(over), spaces.xyz_to_lab(alone))
-        looks.append({"pot": pot.name, "muddy": muddy, **colour_data(spaces.xyz_to_hex(over))})
+        looks.append({"pot": pot.name, "muddy": muddy, **colour_data(xyz_to_hex(over))})
     return looks

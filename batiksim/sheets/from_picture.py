@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image, ImageColor, ImageDraw
 
-from batiksim.cloth.stages import capital
 from batiksim.from_picture.report import ToldRegion, ToldSeparation
 from batiksim.from_picture.separate import Separation
 from batiksim.sheets.drawing import (
@@ -28,8 +27,8 @@ from batiksim.sheets.drawing import (
     swatch,
 )
 from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write
+from batiksim.texts.phrases import capital, percent
 from batiksim.types import Bytes, Floats
-from batiksim.values.fields import percent
 
 __all__ = ["dyeing_maps", "separation_sheet"]
 

@@ -11,13 +11,13 @@ from functools import lru_cache
 
 from PIL import Image, ImageColor, ImageDraw
 
-from batiksim.colour.viewing import seen_as
 from batiksim.dyes.overdye import Overdye, Shade
 from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, put, shadow, stamp, swatch
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped
 from batiksim.sheets.pages import Label, Page
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
+from batiksim.texts.lights import seen_as
 
 __all__ = ["ladder_chart", "overdye_page", "spectra_chart"]
 
