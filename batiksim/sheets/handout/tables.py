@@ -37,12 +37,12 @@ def _table(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], *, s
 
 def amounts_data(lesson: Lesson, texts: Texts) -> Table:
     """What to buy, have ready and mix."""
-    asked = lesson.workshop.asked
-    key = "handout.amounts.one" if asked.makers == 1 else "handout.amounts.many"
+    request = lesson.workshop.request
+    key = "handout.amounts.one" if request.makers == 1 else "handout.amounts.many"
     makers = (_stocks, _waters, _pots, _waxes, _bleaches)
     return {
         "title": texts("handout.amounts.title"),
-        "say": texts(key, makers=asked.makers, waste=f"{100 * asked.waste:.0f}"),
+        "say": texts(key, makers=request.makers, waste=f"{100 * request.waste:.0f}"),
         "notes": [texts.phrase(note) for note in (*lesson.workshop.notes, *lesson.shopping.notes)],
         "ready": {
             "title": texts("handout.amounts.ready"),
@@ -164,7 +164,7 @@ def timetable_data(lesson: Lesson, texts: Texts) -> Table:
             parts.append(_table(texts("handout.timetable.after"), free, rows))
     if times.home:
         parts.append(_table(texts("handout.timetable.home"), free, [_free(task, texts) for task in times.home]))
-    key = "handout.timetable.say_learners" if lesson.workshop.asked.makers > 1 else "handout.timetable.say"
+    key = "handout.timetable.say_learners" if lesson.workshop.request.makers > 1 else "handout.timetable.say"
     return {
         "title": texts("handout.timetable.title"),
         "say": texts(key),
