@@ -1,7 +1,6 @@
 """`batiksim from-picture`: a picture goes in; a design comes out that previews and checks at once."""
 
 import json
-import re
 from pathlib import Path
 
 import numpy as np
@@ -16,7 +15,6 @@ from batiksim.files.pictures.images import read_rgb
 from batiksim.files.toml.designs import read_design
 from batiksim.jobs import from_picture
 from batiksim.values import DyeBath, Wax
-
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -155,6 +153,6 @@ def test_it_has_one_name_everywhere_a_maker_reads():
     said += [file.read_text(encoding="utf-8") for file in [*pages, *(ROOT / "batiksim" / "data").glob("*.toml")]]
     assert len(said) > 20
     for text in said:
-        assert not re.search(r"\bseparat(e[sd]?\b(?! (grey|file))|ions?\b|ing\b)", text, re.IGNORECASE)
+        assert "separat" not in text.lower()
     assert run("separate", "a.png", "--out", "b").exit_code == 2
     assert "from-picture" in run("--help").output
