@@ -19,15 +19,13 @@ from batiksim.sheets.drawing import (
     PAPER,
     QUIET,
     cloth_picture,
-    hang,
+    hang_row,
     mixed,
     put,
-    sagging,
     step_mark,
-    string_line,
     swatch,
 )
-from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write
+from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write, write_lines
 from batiksim.types import Bytes, Floats
 from batiksim.values.fields import percent
 
@@ -104,8 +102,7 @@ def from_picture_sheet(
     notes = [line for note in report.notes for line in wrapped(note, "italic", _TEXT, WIDE - 2 * _SIDE, lines=3)]
     page = Image.new("RGB", (WIDE, foot + 40 + len(notes) * line_height(_TEXT) + 70), GROUND)
     draw = ImageDraw.Draw(page)
-    for place, text in enumerate(head):
-        write(draw, (_SIDE, 140 + place * line_height(_HEAD)), text, style="serif-bold", size=_HEAD, fill=INK)
+    write_lines(draw, (_SIDE, 140), head, style="serif-bold", size=_HEAD, fill=INK)
     words = fitted(_summary(plan, report), "italic", _TEXT + 3, WIDE - 2 * _SIDE)
     write(draw, (_SIDE, line_y - 74), words, style="italic", size=_TEXT + 3, fill=QUIET)
     _hang_row(page, [picture, cloth], large, line_y, ["As asked", "As it comes"])
@@ -114,8 +111,7 @@ def from_picture_sheet(
     write(draw, (_SIDE, regions_y), _KEY, style="italic", size=_SMALL, fill=QUIET)
     for column in columns:
         _write_region(page, column)
-    for place, line in enumerate(notes):
-        write(draw, (_SIDE, foot + 40 + place * line_height(_TEXT)), line, style="italic", size=_TEXT, fill=QUIET)
+    write_lines(draw, (_SIDE, foot + 40), notes, style="italic", size=_TEXT, fill=QUIET)
     return np.asarray(page)
 
 
@@ -161,11 +157,8 @@ def _lefts(count: int, wide: int) -> list[int]:
 def _hang_row(page: Image.Image, pictures: Sequence[Picture], size: tuple[int, int], y: int, words: list[str]) -> None:
     wide, high = size
     lefts = _lefts(len(pictures), wide)
-    inset = min(26, wide // 4)
-    knots = [(float(left + at), float(y)) for left in lefts for at in (inset, wide - inset)]
-    string_line(page, sagging([(0.0, y - 10.0), *knots, (float(WIDE), y - 10.0)], sag=10.0))
-    for left, picture, title in zip(lefts, pictures, words, strict=True):
-        hang(page, cloth_picture(picture, wide, high), (left, y + 8))
+    hang_row(page, [cloth_picture(picture, wide, high) for picture in pictures], lefts, y)
+    for left, title in zip(lefts, words, strict=True):
         write(ImageDraw.Draw(page), (left, y + high + 66), title, style="serif-bold", size=_TEXT + 2, fill=INK)
 
 
