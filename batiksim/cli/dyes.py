@@ -37,12 +37,11 @@ def overdye(source: str, out: Path | None, under: float | None, look: Look, as_j
     if as_json:
         print_data(jobs.overdye_data(chart))
         return
-    muddy = sum(shade.mud for row in chart.cells for shade in row)
     many = len(chart.dyes)
     if many == 1:
         click.echo(f"One {chart.what} over itself, in {out}")
     else:
-        click.echo(f"{many**2} overdyes of {many} {chart.what}s, {muddy} of them mud, in {out}")
+        click.echo(f"{many**2} overdyes of {many} {chart.what}s, {chart.muddy} of them mud, in {out}")
     for note in chart.notes:
         click.echo(note)
 

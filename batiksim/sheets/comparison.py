@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image, ImageColor, ImageDraw
 
+from batiksim.cloth.stages import capital
 from batiksim.photo.compare import Comparison
 from batiksim.sheets.drawing import (
     AMBER,

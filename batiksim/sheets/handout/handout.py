@@ -5,15 +5,14 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 
-from batiksim.dyes.overdye import Overdye
-from batiksim.sheets.charts.overdye import cross
+from batiksim.sheets.charts.overdye import chart_plaid, cross
 from batiksim.sheets.drawing import QUIET
 from batiksim.sheets.handout.lesson import SECTIONS, HandoutOptions, Lesson
 from batiksim.sheets.handout.pictures import cloth_jpeg, mark_png
 from batiksim.sheets.handout.pictures_store import Data, HandoutPictures, colours, map_data, marks, plate_data
 from batiksim.sheets.handout.tables import amounts_data, chart_data, glossary_data, timetable_data
 from batiksim.sheets.handout.words import Fact, StepWords, finish_words, listed, plain, step_sayings
-from batiksim.sheets.plates.weave import Plaid, plaid_picture
+from batiksim.sheets.plates.weave import plaid_picture
 from batiksim.sheets.typesetting import typeset
 from batiksim.values import Wax
 from batiksim.workshop.cautions import DEFER, Caution, cautions_for
@@ -157,7 +156,8 @@ def _chart(pictures: HandoutPictures) -> Data | None:
     data, chart = chart_data(pictures.lesson, pictures.options.texts), pictures.lesson.chart
     if data is None or chart is None:
         return None
-    plaid = _plaid(chart)
+    pitch = round(max(40, min(210, 1300 / len(chart.dyes))))
+    plaid = chart_plaid(chart, pitch=pitch, hem=max(18, round(pitch * 0.36)), fringe=max(12, round(pitch * 0.16)))
     picture = plaid_picture(plaid)
     crossed = io.BytesIO()
     cross(96).save(crossed, "PNG")
@@ -170,17 +170,3 @@ def _chart(pictures: HandoutPictures) -> Data | None:
         "pitch": plaid.pitch,
         "band": plaid.band,
     }
-
-
-def _plaid(chart: Overdye) -> Plaid:
-    pitch = round(max(40, min(210, 1300 / len(chart.dyes))))
-    return Plaid(
-        bare=chart.bare.hex,
-        down=tuple(shade.hex for shade in chart.firsts),
-        across=tuple(shade.hex for shade in chart.seconds),
-        cells=tuple(tuple(shade.hex for shade in row) for row in chart.cells),
-        pitch=pitch,
-        band=round(pitch * 0.84),
-        hem=max(18, round(pitch * 0.36)),
-        fringe=max(12, round(pitch * 0.16)),
-    )
