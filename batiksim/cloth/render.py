@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.program import PLATE, Emit, Program, check_masks
-from batiksim.cloth.reference import render_reference, view_weights
+from batiksim.cloth.rules import AMOUNT_CLASSES, render_plain, view_weights
 from batiksim.colour import kubelka_munk, spaces
 from batiksim.types import Bytes, Floats, Singles
 
@@ -66,8 +66,8 @@ def _kernel_tables(program: Program) -> tuple[NDArray[np.generic] | np.float32, 
     return (
         program.ops,
         program.args,
-        _padded(program.paint_ks),
-        program.paint_load,
+        _padded(program.loads @ program.dye_ks),
+        program.loads.sum(axis=-1),
         _padded(program.cloth_ks),
         np.float32(program.surface),
         looks,
@@ -94,7 +94,7 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
         raise ValueError(f"out must be uint8 {shape}, not {plates.dtype} {plates.shape}")
     kernel = compiled("render_rows")
     if kernel is None:
-        plates[...] = render_reference(program, masks)
+        plates[...] = render_plain(program, masks)
         return plates
     tables = _kernel_tables(program)
     # The kernel is compiled for arrays that lie in one piece, and for those alone: each other kind would cost seconds.
@@ -124,8 +124,8 @@ def warm_up() -> None:
     program = Program(
         ops=np.array([[PLATE, -1, 0, 1]], dtype=np.int64),
         args=np.zeros(1),
-        paint_ks=np.zeros((1, 256, 31)),
-        paint_load=np.zeros((1, 256)),
+        loads=np.zeros((1, 256, 0)),
+        dye_ks=np.zeros((0, 31)),
         cloth_ks=np.full(31, 0.01),
         surface=0.015,
         look="dry",

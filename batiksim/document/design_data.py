@@ -138,8 +138,7 @@ def _pictures(design: Design) -> list[dict[str, Any] | None]:
 
 def story_data(frames: Frames, design: Design) -> dict[str, Any]:
     """Regions and the colours after each step."""
-    program = frames.program(design, View(), all_plates(design))
-    return jobs.cloth_story(design, frames.dyes(design), program, frames.planes(design, STORY_PX))
+    return jobs.cloth_story(design, frames.dyes(design), frames.planes(design, STORY_PX))
 
 
 def troubles_data(frames: Frames, design: Design, *, own: Mapping[str, Dye] = MappingProxyType({})) -> dict[str, Any]:

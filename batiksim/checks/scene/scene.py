@@ -63,7 +63,7 @@ class Scene:
     @cached_property
     def surveyed(self) -> tuple[History, ...]:
         """Every history on the finished cloth, the largest first."""
-        return tuple(survey(self.program, self.masks) if self.found is None else self.found)
+        return tuple(survey(self.program, self.masks)[0] if self.found is None else self.found)
 
     @cached_property
     def histories(self) -> tuple[History, ...]:
