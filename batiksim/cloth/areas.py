@@ -10,8 +10,8 @@ import numpy as np
 
 from batiksim.cloth.program import DISCHARGE, DYE, REMOVE, WAX_COVER, WAX_THIN, Program, check_masks
 from batiksim.cloth.render import default_threads
-from batiksim.cloth.rules import Moment, walk
-from batiksim.types import Bytes, Floats, Singles
+from batiksim.cloth.rules import walk
+from batiksim.types import Bytes, Floats
 
 __all__ = ["Areas", "Reach", "survey_areas"]
 
@@ -107,9 +107,9 @@ def _band(program: Program, masks: Bytes, first: int, last: int) -> Floats:
     One row above is looked at too, for the outlines between bands; it counts for nothing else.
     """
     skip = min(1, first)
-    levels = np.multiply(masks[:, first - skip : last], np.float32(1 / 255), dtype=np.float32)
+    levels: Floats = np.multiply(masks[:, first - skip : last], 1 / 255, dtype=np.float32)
     sums = np.zeros((len(program.ops) + 1, 3))
-    wax: Singles | None = None  # what is newly waxed, when a waxing's cracks are still to come
+    wax: Floats | None = None  # what is newly waxed, when a waxing's cracks are still to come
     for moment in walk(program, levels):
         worked = moment.cover.under_wax if moment.code == -1 else moment.worked
         sums[moment.op, 0] = _total(worked, skip)
@@ -123,12 +123,12 @@ def _band(program: Program, masks: Bytes, first: int, last: int) -> Floats:
     return sums
 
 
-def _total(values: Singles, skip: int) -> float:
+def _total(values: Floats, skip: int) -> float:
     """Sum in float64 of row sums that BLAS takes, without the first rows, so many."""
     return float(np.sum(values[skip:] @ np.ones(values.shape[1], values.dtype), dtype=np.float64))
 
 
-def _outline(cover: Singles, skip: int) -> float:
+def _outline(cover: Floats, skip: int) -> float:
     """Length in pixels of the outlines in a cover of 0..1, by Crofton's formula over four directions.
 
     Within 6 % for a straight edge of any direction (the formula's own bound), soft or hard.
@@ -140,6 +140,6 @@ def _outline(cover: Singles, skip: int) -> float:
     return float(np.pi / 8) * (across + down + slanting / float(np.sqrt(2)))
 
 
-def _steps(values: Singles, beside: Singles) -> float:
+def _steps(values: Floats, beside: Floats) -> float:
     """Sum of absolute differences."""
     return _total(np.abs(values - beside), 0) if values.size else 0.0

@@ -17,7 +17,17 @@ import numpy as np
 
 from batiksim.cloth.compiling import compiled_function
 from batiksim.cloth.loads import LOAD_CEILING, LOAD_KNEE
-from batiksim.cloth.program import DISCHARGE, DYE, MOST_PARTS, PLATE, REACHED, REMOVE, WAX_COVER, WAX_THIN
+from batiksim.cloth.program import (
+    DISCHARGE,
+    DYE,
+    KEY_BITS,
+    KEYS_A_WORD,
+    LEAST_REACH,
+    MOST_PARTS,
+    REMOVE,
+    WAX_COVER,
+    WAX_THIN,
+)
 
 __all__ = ["render_rows", "survey_rows"]
 
@@ -239,6 +249,7 @@ def _work_out(  # type: ignore[no-untyped-def]
     misses,
     keys,
     ops,
+    plate_rows,
     args,
     paint_ks,
     paint_load,
@@ -293,11 +304,10 @@ def _work_out(  # type: ignore[no-untyped-def]
         take = 1.0
         # what sealed parts add to a plate, with their wax on and off
         wax_r = wax_g = wax_b = bare_r = bare_g = bare_b = zero
-        for o in range(ops.shape[0]):
-            code = ops[o, 0]
-            level = 255 if ops[o, 1] < 0 else np.int64(keys[place, ops[o, 1]])
-            if code == PLATE:
-                shown = ops[o, 3] != 0
+        made = 0
+        for o in range(ops.shape[0] + 1):
+            while made < plate_rows.shape[0] and plate_rows[made, 0] == o:
+                shown = plate_rows[made, 2] != 0
                 r, g, b = (wax_r, wax_g, wax_b) if shown else (bare_r, bare_g, bare_b)
                 thin = np.float32(1.0 - take) if shown else zero
                 for j in range(unwaxed):
@@ -322,11 +332,16 @@ def _work_out(  # type: ignore[no-untyped-def]
                         fitted[2] = fitted[5] = b
                         _fit_to_gamut(fitted, gamut[0], gamut[1], gamut[2], gamut[3])
                     r, g, b = np.float32(fitted[0]), np.float32(fitted[1]), np.float32(fitted[2])
-                at = 3 * ops[o, 2]
+                at = 3 * plate_rows[made, 1]
                 cache[place, at] = encode[np.int32(min(one, max(zero, r)) * scale + half)]
                 cache[place, at + 1] = encode[np.int32(min(one, max(zero, g)) * scale + half)]
                 cache[place, at + 2] = encode[np.int32(min(one, max(zero, b)) * scale + half)]
-            elif code == WAX_COVER:
+                made += 1
+            if o == ops.shape[0]:
+                break
+            code = ops[o, 0]
+            level = 255 if ops[o, 1] < 0 else np.int64(keys[place, ops[o, 1]])
+            if code == WAX_COVER:
                 if level == 0:
                     continue
                 a = np.float32(level) * np.float32(1.0 / 255.0)
@@ -422,7 +437,21 @@ def _fill(plates, row, col, ends, places, runs, cache, stretch):  # type: ignore
 
 @_compiled()
 def render_rows(  # type: ignore[no-untyped-def]
-    masks, first, last, ops, args, paint_ks, paint_load, cloth_ks, surface, looks, weights, encode, gamut, plates
+    masks,
+    first,
+    last,
+    ops,
+    plate_rows,
+    args,
+    paint_ks,
+    paint_load,
+    cloth_ks,
+    surface,
+    looks,
+    weights,
+    encode,
+    gamut,
+    plates,
 ):
     """Fill rows first..last of plates (plates, rows, 3 * cols) uint8 from masks (masks, rows, cols) uint8."""
     count = masks.shape[0]
@@ -479,6 +508,7 @@ def render_rows(  # type: ignore[no-untyped-def]
                     misses,
                     keys,
                     ops,
+                    plate_rows,
                     args,
                     paint_ks,
                     paint_load,

@@ -134,8 +134,8 @@ class Outcome:
         loads, offered, _ = self._states
         at, number = -1 if before is None else before, self._number_of[history]
         last = len(self.program.ops) if before is None else before
-        paints = {int(self.program.ops[op, 2]) for op in history.reached if op < last and self.program.ops[op, 0] == DYE}
-        dyes = np.flatnonzero(sum((self.program.loads[paint, 255] for paint in paints), np.zeros(loads.shape[2])))
+        dyeings = [op for op in history.reached if op < last and self.program.ops[op, 0] == DYE]
+        dyes = np.flatnonzero(sum((self.program.offer(op, 1.0) for op in dyeings), np.zeros(loads.shape[2])))
         return Held(
             loads={self.program.dyes[dye]: float(loads[at, number, dye]) for dye in dyes.tolist()},
             ks=loads[at, number] @ self.program.dye_ks,
@@ -233,7 +233,9 @@ class Outcome:
         weight = np.array([self.histories[number].pixels for number in clear], np.float64)
         pixels = np.bincount(alike, weight)
         loads = self._states[0][until][clear]
-        mean = np.stack([np.bincount(alike, weight * load) / pixels for load in loads.T], axis=1) if loads.size else loads
+        mean = np.zeros((len(pixels), loads.shape[1]))
+        np.add.at(mean, alike, weight[:, None] * loads)
+        mean /= pixels[:, None]
         order = np.argsort(-pixels, kind="stable")[:most]
         xyz = spectra.reflectance_to_xyz(self.dyes.reflectance(mean[order] @ self.program.dye_ks))
         shares: dict[tuple[str, str], float] = {}

@@ -1,8 +1,8 @@
 """The rules of the cloth, once: what each step does to the open share, to wax and to dye.
 
-One spot, a table of histories, rows of a picture: arrays of any shape go the same walk. The compiled `kernel.py` is held
-against it by tests, and whoever asks what lies open, what a step reaches or what fibre holds reads it here or in the
-`Outcome`, which is made from it.
+One spot, a table of histories, rows of a picture: arrays of any shape go the same walk. The compiled `kernel.py` is
+held against it by tests, and whoever asks what lies open, what a step reaches or what fibre holds reads it here or in
+the `Outcome`, which is made from it.
 
 A pixel is a set of parts, each with a share of its area, the dye that it holds, and whether wax seals it. A waxing of
 cover a seals the share a of every open part, independently of earlier edges. Dye and bleach reach open parts only.
@@ -19,7 +19,18 @@ import numpy as np
 from numpy.typing import DTypeLike
 
 from batiksim.cloth.loads import taken_share
-from batiksim.cloth.program import DISCHARGE, DYE, LEAST_REACH, MOST_PARTS, REMOVE, WAX_COVER, WAX_THIN, Program
+from batiksim.cloth.program import (
+    DISCHARGE,
+    DYE,
+    KEY_BITS,
+    KEYS_A_WORD,
+    LEAST_REACH,
+    MOST_PARTS,
+    REMOVE,
+    WAX_COVER,
+    WAX_THIN,
+    Program,
+)
 from batiksim.colour import kubelka_munk, spaces, spectra
 from batiksim.types import Bools, Bytes, Floats, Ints, Words
 
@@ -33,8 +44,6 @@ BEYOND = 1 << 30  # sorts behind the number of any part
 AMOUNT_CLASSES = np.array(
     [LEAST_REACH, 0.13, 0.17, 0.22, 0.28, 0.35, 0.43, 0.52, 0.61, 0.69, 0.76, 0.82, 0.88, 0.94, 0.98]
 )
-KEY_BITS = 4
-KEYS_A_WORD = 64 // KEY_BITS
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -208,7 +217,8 @@ def _fibre_after(program: Program, held: Fibre, code: int, paint: int, amount: F
 def _between_levels(table: Floats, x: Floats) -> Floats:
     """Rows of a table (256, dyes) at mask levels x (...) of 0..255, in a straight line between two levels."""
     row = np.minimum(x.astype(int), 254)
-    return table[row] + (x - row)[..., None] * (table[row + 1] - table[row])
+    offered: Floats = table[row] + (x - row)[..., None] * (table[row + 1] - table[row])
+    return offered
 
 
 # Histories: which operations reached a spot, and how much came
@@ -222,8 +232,10 @@ def key_words(program: Program) -> int:
 def history_keys(program: Program, masks: Bytes, thresholds: Floats = AMOUNT_CLASSES) -> Words:
     """What each pixel went through: (words, ...) uint64, four bits an operation, the class of what came there or 0.
 
-    masks : uint8 (masks, ...); thresholds : of the classes, at most 15, rising from `LEAST_REACH`. A dyeing is part of a spot's history where more than half of the spot was open and it
-    gave at least `LEAST_REACH` of a full strength; a discharge likewise, once there is dye to lose.
+    masks : uint8 (masks, ...); thresholds : of the classes, at most 15, rising from `LEAST_REACH`
+
+    A dyeing is part of a spot's history where more than half of the spot was open and it gave at least `LEAST_REACH` of
+    a full strength; a discharge likewise, once there is dye to lose.
     """
     keys = np.zeros((key_words(program), *masks.shape[1:]), np.uint64)
     for moment in walk(program, masks / 255.0):

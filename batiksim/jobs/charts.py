@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from batiksim.cloth.journeys import journeys
-from batiksim.cloth.program import compile_design
 from batiksim.colour.spaces import lab_to_hex, xyz_to_hex
 from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz, resample
 from batiksim.colour.viewing import DAY, seen_as

@@ -21,7 +21,7 @@ from batiksim.cloth import stages
 from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.outcome import outcome_of
-from batiksim.cloth.program import Program, design_masks
+from batiksim.cloth.program import design_masks
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.dyes import pot_colour, recipes

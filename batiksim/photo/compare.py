@@ -20,10 +20,10 @@ from batiksim.photo.homography import warped
 from batiksim.photo.illumination import LightField, light_field
 from batiksim.photo.registration import Registration
 from batiksim.types import Bools, Bytes, Floats, Ints
-from batiksim.values import Design, Layers
+from batiksim.values import Layers
 from batiksim.values.fields import percent
 
-__all__ = ["AS_PLANNED", "Comparison", "Difference", "compare", "label_regions"]
+__all__ = ["AS_PLANNED", "Comparison", "Difference", "compare"]
 
 Labels = Ints
 
@@ -77,9 +77,7 @@ class Comparison:
     notes: tuple[str, ...]
 
 
-def compare(
-    outcome: Outcome, masks: Bytes, planned: Bytes, photo: Bytes, registration: Registration
-) -> Comparison:
+def compare(outcome: Outcome, masks: Bytes, planned: Bytes, photo: Bytes, registration: Registration) -> Comparison:
     """Compare a photo with the finished plate.
 
     masks : uint8 (masks, rows, cols), of the outcome
@@ -175,9 +173,7 @@ def _cast_undone(
     return undo, note
 
 
-def _differences(
-    outcome: Outcome, cores: dict[int, Bools], plan: Floats, seen: Floats
-) -> tuple[Difference, ...]:
+def _differences(outcome: Outcome, cores: dict[int, Bools], plan: Floats, seen: Floats) -> tuple[Difference, ...]:
     regions = []
     for number, core in cores.items():
         both = [spaces.linear_srgb_to_xyz(np.median(one[core], axis=0)) for one in (plan, seen)]

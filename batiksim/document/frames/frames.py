@@ -17,7 +17,7 @@ from batiksim.cloth.program import Emit, Program, all_plates, compile_design, de
 from batiksim.document.frames.mask_cache import MaskShelf
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
-from batiksim.types import Bytes, Look
+from batiksim.types import Bytes, Floats, Look
 from batiksim.values import Design, DyeBath, Pot, Step
 
 __all__ = ["Frame", "Frames", "View"]
