@@ -13,7 +13,7 @@ from batiksim.checks.remedies.wishes import asked_for
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
 from batiksim.cloth.program import DYE
-from batiksim.dyes.mud import DEFAULT_RULE, MudRule, is_mud
+from batiksim.dyes.mud import DEFAULT_RULE, REMEDY_RULE, MudRule, is_mud
 from batiksim.values import Design, Finding
 from batiksim.values.fields import percent
 
@@ -26,27 +26,18 @@ class Mud:
 
     least_share : anything smaller is an edge; warn_share, serious_share : from there on it is worse
     cured : a remedy must leave at most this part of the mud
-    margin : dull colours reach so much farther into chroma than in the rule for single colours: washes are uneven, and
-        a region is judged at its mean depth
     """
 
-    least_share: float = 0.003
+    least_share: float = DEFAULT_RULE.least_share
     warn_share: float = 0.01
     serious_share: float = 0.1
     cured: float = 0.2
-    margin: float = 1.12
-
-    @property
-    def rule(self) -> MudRule:
-        """The rule for mud with its margin; parents count as clear as before."""
-        wider = tuple((hue, chroma * self.margin) for hue, chroma in DEFAULT_RULE.dull_chroma)
-        return replace(DEFAULT_RULE, dull_chroma=wider, parent_share=DEFAULT_RULE.parent_share / self.margin)
 
 
 def mud(scene: Scene, settings: Mud) -> Iterator[Finding]:
     """Every muddy region of the finished cloth, joined where the same dyeing spoilt the same colour."""
     groups: dict[tuple[int, str], list[Spoilt]] = {}
-    for overlap in overlaps(scene, settings.rule):
+    for overlap in overlaps(scene):
         earlier = " + ".join(scene.op_pot(o) for o in overlap.history.reached if o < overlap.o)
         groups.setdefault((overlap.o, earlier), []).append(overlap)
     for (o, earlier), spoilt in groups.items():
@@ -55,12 +46,12 @@ def mud(scene: Scene, settings: Mud) -> Iterator[Finding]:
             yield _finding(scene, settings, scene.op_pot(o), earlier, spoilt[0], share)
 
 
-def mud_share(scene: Scene, rule: MudRule) -> float:
-    """The part of the finished cloth that is mud, 0..1."""
-    return sum(scene.share(overlap.history) for overlap in overlaps(scene, rule))
+def mud_share(scene: Scene) -> float:
+    """The part of the finished cloth that is mud or nearly so, 0..1: what a remedy is measured by."""
+    return sum(scene.share(overlap.history) for overlap in overlaps(scene, rule=REMEDY_RULE))
 
 
-def overlaps(scene: Scene, rule: MudRule) -> list[Spoilt]:
+def overlaps(scene: Scene, *, rule: MudRule = DEFAULT_RULE) -> list[Spoilt]:
     """Every muddy region of the finished cloth but those whose colour the design asks for."""
     found = []
     for history in scene.histories:
@@ -97,11 +88,11 @@ def _finding(scene: Scene, settings: Mud, pot: str, earlier: str, overlap: Spoil
 
 
 def _remedies(scene: Scene, settings: Mud, overlap: Spoilt) -> str:
-    was = sum(scene.share(one.history) for one in overlaps(scene, settings.rule))
+    was = mud_share(scene)
 
     def cured(design: Design) -> bool:
         """Whether hardly any of the mud is left, and no fewer colours."""
         after = trial(scene, design)
-        return mud_share(after, settings.rule) <= settings.cured * was and colours(after) >= colours(scene)
+        return mud_share(after) <= settings.cured * was and colours(after) >= colours(scene)
 
-    return remedies(scene, overlap, rule=settings.rule, cured=cured)
+    return remedies(scene, overlap, cured=cured)
