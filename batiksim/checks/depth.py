@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from batiksim.checks.scene.scene import Scene
-from batiksim.cloth.loads import LOAD_CEILING, LOAD_KNEE, taken_share
+from batiksim.cloth.loads import LOAD_CEILING, STRONGEST_POT, taken_share
 from batiksim.cloth.outcome import History, arrivals
 from batiksim.cloth.program import DYE
 from batiksim.cloth.stages import listed
@@ -23,13 +23,13 @@ class Depth:
 
     least_share : of the cloth's area, below which an overfull spot is not worth a word (assumption)
     lost : share of a bath that the fibre refuses; from `much` on it is a warning (assumptions)
-    most_strength : full strengths in one pot; the knee of the loads (common practice, see `cloth.loads`)
+    most_strength : full strengths in one pot (see `cloth.loads`)
     """
 
     least_share: float = 0.005
     lost: float = 0.25
     much: float = 0.5
-    most_strength: float = LOAD_KNEE
+    most_strength: float = STRONGEST_POT
 
 
 def depth(scene: Scene, settings: Depth) -> Iterator[Finding]:
