@@ -12,7 +12,7 @@ from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import as_drawn, effective_planes, has_effects
 from batiksim.cloth.outcome import held_dye, survey
 from batiksim.cloth.program import MaskPlane, design_masks, design_planes
-from batiksim.cloth.reference import render_reference
+from batiksim.cloth.rules import render_plain
 from batiksim.values import DyeBath, Paint, RemoveWax
 
 
@@ -87,7 +87,7 @@ def test_engine_and_reference_agree_on_effects(build, keys):
     masks = build.soft(2, 90, 120)
     planes = effective_planes(planned, masks)
     program = build.program(planned)
-    made, known = render.render(program, planes), render_reference(program, planes)
+    made, known = render.render(program, planes), render_plain(program, planes)
     assert np.abs(made.astype(int) - known).max() <= 1
     assert sum(history.pixels for history in survey(program, planes)) == 90 * 120
     plain = build.program(as_drawn(planned))

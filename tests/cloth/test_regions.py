@@ -156,7 +156,7 @@ def test_small_ones_are_joined_as_edges(build):
 
 def test_more_than_sixty_four_operations(build, flat):
     planned = build.design(
-        *[build.dye("water")] * 40, build.wax(0), build.dye(("sun", 1)), build.dye(("pink", 2)), build.wax(3)
+        *[build.dye("water")] * 64, build.wax(0), build.dye(("sun", 1)), build.dye(("pink", 2)), build.wax(3)
     )
     program, masks = build.program(planned), build.stack(planned, flat)
     assert len(program.ops) > 64

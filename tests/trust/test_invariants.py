@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from batiksim import jobs
-from batiksim.cloth import reference, render
+from batiksim.cloth import render, rules
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.loads import LOAD_KNEE
 from batiksim.cloth.outcome import regions_of, survey
@@ -137,7 +137,7 @@ def apart(one: np.ndarray, other: np.ndarray) -> int:
 def test_kernel_numpy_threads_and_tiles_agree(design, bank, look, threads, rows) -> None:
     made, masks = program(design, **look), stacked(design, bank)
     whole = render.render(made, masks, threads=1)
-    assert apart(whole, reference.render_reference(made, masks)) <= 1
+    assert apart(whole, rules.render_plain(made, masks)) <= 1
     assert np.array_equal(whole, render.render(made, masks, threads=threads))
     tiles = [render.render(made, masks[:, first : first + rows]) for first in range(0, ROWS, rows)]
     assert np.array_equal(whole, np.concatenate(tiles, axis=1))
