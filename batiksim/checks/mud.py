@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-
-import numpy as np
+from dataclasses import dataclass
 
 from batiksim.checks.remedies.candidates import Spoilt, colours, remedies
 from batiksim.checks.remedies.trial import trial
 from batiksim.checks.remedies.wishes import asked_for
 from batiksim.checks.scene.scene import Scene, colour_words
-from batiksim.cloth.outcome import History
-from batiksim.cloth.program import DYE
-from batiksim.dyes.mud import DEFAULT_RULE, REMEDY_RULE, MudRule, is_mud
+from batiksim.dyes.mud import DEFAULT_RULE, REMEDY_RULE, MudRule, first_mud, is_mud
 from batiksim.values import Design, Finding
 from batiksim.values.fields import percent
 
@@ -55,23 +51,13 @@ def overlaps(scene: Scene, *, rule: MudRule = DEFAULT_RULE) -> list[Spoilt]:
     """Every muddy region of the finished cloth but those whose colour the design asks for."""
     found = []
     for history in scene.histories:
-        dyeings = [o for o in history.reached if scene.program.ops[o, 0] == DYE]
-        if len(dyeings) < 2 or not _muddy(scene, history, dyeings, rule) or asked_for(scene, history):
+        layers, after = scene.layers(history), scene.lab(history)
+        if not is_mud(after, layers.alone, rule=rule) or asked_for(scene, history):
             continue
-        # the dyeing that turned it: the first with which it is mud
-        count = next(n for n in range(2, len(dyeings) + 1) if _muddy(scene, history, dyeings[:n], rule))
-        o = dyeings[count - 1]
-        before, after = scene.lab(history, before=o), scene.lab(history)
-        found.append(Spoilt(history=history, o=o, before=before, after=after))
+        turned = first_mud(layers.after, layers.alone, rule=rule)
+        o = layers.dyeings[-1 if turned is None else turned]
+        found.append(Spoilt(history=history, o=o, before=scene.lab(history, before=o), after=after))
     return found
-
-
-def _muddy(scene: Scene, history: History, dyeings: list[int], rule: MudRule) -> bool:
-    """Whether these dyeings, and the discharges up to the last of them, leave mud."""
-    later = set(history.reached) - set(dyeings) if dyeings[-1] == max(history.reached) else set()
-    upto = [o for o in history.reached if o <= dyeings[-1] or o in later]
-    parents = np.stack([scene.alone(history, o) for o in dyeings])
-    return is_mud(scene.lab(replace(history, reached=tuple(upto))), parents, rule=rule)
 
 
 def _finding(scene: Scene, settings: Mud, pot: str, earlier: str, overlap: Spoilt, share: float) -> Finding:

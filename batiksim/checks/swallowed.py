@@ -11,7 +11,6 @@ from batiksim.checks.remedies.trial import trial
 from batiksim.checks.remedies.wishes import asked_for
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
-from batiksim.cloth.program import DYE
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.dyes.mud import DULL_WORDS, is_clear
@@ -60,7 +59,7 @@ def _brushed_pots(scene: Scene) -> list[str]:
 
 def _first(scene: Scene, history: History, pot: str) -> int | None:
     """The dyeing that brushed a pot on a region first."""
-    ops = [o for o in history.reached if scene.program.ops[o, 0] == DYE and scene.op_pot(o) == pot]
+    ops = [o for o in scene.layers(history).dyeings if scene.op_pot(o) == pot]
     return next((o for o in ops if scene.program.ops[o, 1] >= 0), None)
 
 
@@ -90,7 +89,7 @@ def _spots(scene: Scene, pot: str, settings: Swallowed) -> list[Spoilt]:
     found = []
     for history in scene.histories:
         o = _first(scene, history, pot)
-        later = [p for p in history.reached if o is not None and p > o and scene.program.ops[p, 0] == DYE]
+        later = [p for p in scene.layers(history).dyeings if o is not None and p > o]
         if o is None or not later:
             continue
         bright, after = scene.lab(history, before=o + 1), scene.lab(history)

@@ -23,6 +23,7 @@ __all__ = [
     "MudRule",
     "clear_flags",
     "dull_flags",
+    "first_mud",
     "is_clear",
     "is_dull",
     "is_mud",
@@ -131,31 +132,57 @@ def mud_flags(results: Floats, parents: Floats, *, rule: MudRule = DEFAULT_RULE)
     if not worth.any():
         return mud
     labs, clear = parents[worth], clear[worth]
-    chroma, hue = np.hypot(labs[..., 1], labs[..., 2]), np.degrees(np.arctan2(labs[..., 2], labs[..., 1]))
-    turn = np.abs(hue[:, :, None] - hue[:, None, :])
-    apart = np.where(clear[:, :, None] & clear[:, None, :], np.minimum(turn, 360 - turn), 0.0).max(axis=(1, 2))
-    mean = (chroma * clear).sum(axis=-1) / clear.sum(axis=-1)
-    left = np.hypot(results[worth, 1], results[worth, 2])
-    mud[worth] = (apart >= rule.apart) & (left <= rule.loss * mean)
+    apart = np.where(clear[:, :, None] & clear[:, None, :], _turns(labs), 0.0).max(axis=(1, 2))
+    mean = (_chroma(labs) * clear).sum(axis=-1) / clear.sum(axis=-1)
+    mud[worth] = (apart >= rule.apart) & (_chroma(results[worth]) <= rule.loss * mean)
     return mud
+
+
+def first_mud(results: Floats, parents: Floats, *, rule: MudRule = DEFAULT_RULE) -> int | None:
+    """With which of some dyeings in a row a colour first is mud; None if it never is.
+
+    results : (n, 3) just after each dyeing; parents : (n, 3) each dyeing alone on bare cloth
+    """
+    clear = clear_flags(parents, rule=rule)
+    explained = np.logical_or.accumulate(~clear & (parents[:, 0] < rule.tint_light))  # by a dull or dark parent
+    far = clear[:, None] & clear & (_turns(parents) >= rule.apart)
+    apart = np.logical_or.accumulate(np.tril(far).any(axis=1))
+    mean = np.cumsum(_chroma(parents) * clear) / np.maximum(np.cumsum(clear), 1)
+    mud = dull_flags(results, rule=rule) & ~explained & apart & (_chroma(results) <= rule.loss * mean)
+    return int(np.argmax(mud)) if mud.any() else None
 
 
 def clear_flags(labs: Floats, *, rule: MudRule = DEFAULT_RULE) -> Bools:
     """`is_clear` for many colours (..., 3) at once."""
     least = np.maximum(rule.clear_chroma, rule.parent_share * _limits(labs, rule))
-    return np.asarray((labs[..., 0] >= rule.clear_light) & (np.hypot(labs[..., 1], labs[..., 2]) >= least))
+    return np.asarray((labs[..., 0] >= rule.clear_light) & (_chroma(labs) >= least))
 
 
 def dull_flags(labs: Floats, *, rule: MudRule = DEFAULT_RULE) -> Bools:
     """`is_dull` for many colours (..., 3) at once."""
-    light, chroma = labs[..., 0], np.hypot(labs[..., 1], labs[..., 2])
-    return np.asarray((light >= rule.black_light) & (light <= rule.white_light) & (chroma < _limits(labs, rule)))
+    light = labs[..., 0]
+    return np.asarray((light >= rule.black_light) & (light <= rule.white_light) & (_chroma(labs) < _limits(labs, rule)))
 
 
 def _limits(labs: Floats, rule: MudRule) -> Floats:
     """The chroma below which colours (..., 3) of their lightness and hue are dull."""
-    light, hue = labs[..., 0], np.degrees(np.arctan2(labs[..., 2], labs[..., 1])) % 360
-    ends, chromas = np.array(rule.dull_chroma).T
-    limit = np.interp(hue, ends, chromas) * np.clip(light / rule.full_light, None, 1.0)
+    light, ends, chromas = labs[..., 0], *np.array(rule.dull_chroma).T
+    limit = np.interp(_hues(labs) % 360, ends, chromas) * np.clip(light / rule.full_light, None, 1.0)
     paled = np.clip((light - rule.brown_light) / (rule.beige_light - rule.brown_light), 0.0, 1.0)
     return np.asarray(limit - paled * np.maximum(0.0, limit - rule.grey_chroma))
+
+
+def _chroma(labs: Floats) -> Floats:
+    return np.asarray(np.hypot(labs[..., 1], labs[..., 2]))
+
+
+def _hues(labs: Floats) -> Floats:
+    """Degrees."""
+    return np.asarray(np.degrees(np.arctan2(labs[..., 2], labs[..., 1])))
+
+
+def _turns(labs: Floats) -> Floats:
+    """Degrees between the hues of each two of some colours (..., k, 3): (..., k, k)."""
+    hues = _hues(labs)
+    turn = np.abs(hues[..., :, None] - hues[..., None, :])
+    return np.minimum(turn, 360 - turn)

@@ -10,7 +10,6 @@ import numpy as np
 from batiksim.checks.order import swapped
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
-from batiksim.cloth.program import DYE
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.dyes.mud import DULL_WORDS, REMEDY_RULE, is_clear, is_dull
@@ -88,7 +87,7 @@ def _swap(case: _Case) -> str:
     """The two dyeings in each other's place."""
     scene, spoilt = case.scene, case.spoilt
     late = scene.op_step(spoilt.o)
-    earlier = [o for o in spoilt.history.reached if o < spoilt.o and scene.program.ops[o, 0] == DYE]
+    earlier = [o for o in scene.layers(spoilt.history).dyeings if o < spoilt.o]
     for o in reversed(earlier):
         early = scene.op_step(o)
         if early != late and case.cured(swapped(scene.design, early, late)):
@@ -144,7 +143,7 @@ def _clear(case: _Case, lab: Floats) -> bool:
 def _one_pot(case: _Case) -> bool:
     """Whether what is spoilt was one clear pot's own colour: mixed olive is mud, olive from a pot is meant."""
     scene, spoilt = case.scene, case.spoilt
-    before = [o for o in spoilt.history.reached if o < spoilt.o and scene.program.ops[o, 0] == DYE]
+    before = [o for o in scene.layers(spoilt.history).dyeings if o < spoilt.o]
     return len(before) == 1 and is_clear(spoilt.before)
 
 
