@@ -98,11 +98,11 @@ def _before(scene: Scene, settings: Lost, number: int) -> tuple[Singles, Bools]:
     return lightness, covered
 
 
-def _at_step(scene: Scene, settings: Lost, number: int, kept: Bools, labels: Ints, factor: int) -> Iterator[Finding]:
+def _at_step(scene: Scene, settings: Lost, number: int, kept: Bools, places: Ints, factor: int) -> Iterator[Finding]:
     """Thin pieces of kept, pale cloth that the dyeing covers, darker cloth around them."""
     px_per_mm = scene.px_per_mm / factor
-    lightness, covered = (values[labels] for values in _before(scene, settings, number))
-    going = kept & covered & ~thick(kept, max(1, round(settings.line_mm * px_per_mm / 2)))
+    lightness, covered = _before(scene, settings, number)
+    going = kept & covered[places] & ~thick(kept, max(1, round(settings.line_mm * px_per_mm / 2)))
     labels, _ = pieces(going, corners=True)
     lines: list[tuple[float, Place]] = []
     for label, box in enumerate(boxes(labels), start=1):
@@ -111,7 +111,7 @@ def _at_step(scene: Scene, settings: Lost, number: int, kept: Bools, labels: Int
             continue
         window = np.s_[max(0, box[0].start - 3) : box[0].stop + 3, max(0, box[1].start - 3) : box[1].stop + 3]
         line = labels[window] == label
-        if _stands_out(settings, lightness[window], line, kept[window]):
+        if _stands_out(settings, lightness[places[window]], line, kept[window]):
             edge = np.count_nonzero(line & grown_by_one(~line)) / 2 / px_per_mm
             lines.append((max(far, edge), _place(scene, window, line, factor)))
     total = sum(length for length, _ in lines)

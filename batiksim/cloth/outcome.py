@@ -44,6 +44,7 @@ Spots = tuple[Words, Ints, Ints]
 class History:
     """Spots of one history: the operations that reached them, how many pixels, the mean byte of each mask there.
 
+    levels : of those that took about as much as most of them do, not of a soft rim; cracks count as clear
     classes : how much of each of these operations came, by `rules.AMOUNT_CLASSES`
     mixed : spots of rare histories, more than are told apart, taken together; nothing else is known of them then
     """
@@ -349,28 +350,24 @@ def _histories(program: Program, spots: Spots, cracks: Bools) -> tuple[tuple[His
     with np.errstate(invalid="ignore"):
         levels = np.where(cracks, 0.0, sums / counts[:, None])
     strengths = np.array([_strength(moment) for moment in walk(program, levels.T / 255)]).T
-    groups: list[list[int]] = []
     sequences: dict[bytes, list[int]] = {}
     for row in np.argsort(-counts, kind="stable").tolist():
         sequences.setdefault((classes[row] > 0).tobytes(), []).append(row)
+    made: list[tuple[History, list[int]]] = []
     for rows in sequences.values():
-        groups += _parts_of(rows, counts, strengths[:, classes[rows[0]] > 0], least=LEAST_SHARE * spots[1].sum())
-    made = []
-    for rows in groups:
-        pixels = int(counts[rows].sum())
-        mean = np.where(cracks, 0.0, sums[rows].sum(axis=0) / pixels)
         reached = np.flatnonzero(classes[rows[0]])
-        made.append(
-            History(
+        for part in _parts_of(rows, counts, strengths[:, reached], least=LEAST_SHARE * spots[1].sum()):
+            mean = np.where(cracks, 0.0, sums[part.core].sum(axis=0) / counts[part.core].sum())
+            history = History(
                 reached=tuple(reached.tolist()),
-                pixels=pixels,
+                pixels=int(counts[part.core + part.rim].sum()),
                 levels=tuple(mean.tolist()),
-                classes=tuple(classes[rows[0]][reached].tolist()),
+                classes=tuple(classes[part.core[0]][reached].tolist()),
             )
-        )
-    order = sorted(range(len(made)), key=lambda n: (-made[n].pixels, made[n].reached, made[n].classes))
-    numbers = {keys[row].tobytes(): place for place, number in enumerate(order) for row in groups[number]}
-    histories = [made[number] for number in order]
+            made.append((history, part.core + part.rim))
+    made.sort(key=lambda pair: (-pair[0].pixels, pair[0].reached, pair[0].classes))
+    histories = [history for history, _ in made]
+    numbers = {keys[row].tobytes(): number for number, (_, rows) in enumerate(made) for row in rows}
     if spots[1][0]:
         mean = np.where(cracks, 0.0, spots[2][0] / spots[1][0])
         histories.append(History(reached=(), pixels=int(spots[1][0]), levels=tuple(mean.tolist()), mixed=True))
@@ -382,22 +379,31 @@ def _strength(moment: Moment) -> Floats:
     return np.maximum(1 - moment.amount, LEAST_LEFT) if moment.code == DISCHARGE else moment.amount
 
 
-def _parts_of(rows: Sequence[int], counts: Ints, strengths: Floats, *, least: float) -> list[list[int]]:
+@dataclass(frozen=True)
+class _Part:
+    """Rows of a history's spots. core : those that took about the same; rim : few others, that go with them."""
+
+    core: list[int]
+    rim: list[int]
+
+
+def _parts_of(rows: Sequence[int], counts: Ints, strengths: Floats, *, least: float) -> list[_Part]:
     """The spots of one sequence, the most frequent first, gathered where they took about the same.
 
-    A part of its own has at least a tenth of the sequence's pixels and is no mere edge on the cloth; what is less goes
-    to the part that it is nearest to. strengths : (spots, operations of the sequence); least : pixels
+    A part of its own has at least a tenth of the sequence's pixels and is no mere edge on the cloth; what is less is
+    the rim of the part that it is nearest to. strengths : (spots, operations of the sequence); least : pixels
     """
     least = max(least, LEAST_PART * counts[list(rows)].sum())
-    parts: list[list[int]] = []
+    parts: list[_Part] = []
     for row in rows:
-        firsts = strengths[[part[0] for part in parts]]
+        firsts = strengths[[part.core[0] for part in parts]]
         unlike = np.abs(firsts - strengths[row]) / np.maximum(firsts, strengths[row])
         far = unlike.max(axis=1, initial=0.0)
         if not parts or (far.min() > ALIKE and counts[row] >= least):
-            parts.append([row])
+            parts.append(_Part([row], []))
         else:
-            parts[int(np.argmin(far))].append(row)
+            nearest = parts[int(np.argmin(far))]
+            (nearest.core if far.min() <= ALIKE else nearest.rim).append(row)
     return parts
 
 

@@ -185,4 +185,4 @@ def _turns(labs: Floats) -> Floats:
     """Degrees between the hues of each two of some colours (..., k, 3): (..., k, k)."""
     hues = _hues(labs)
     turn = np.abs(hues[..., :, None] - hues[..., None, :])
-    return np.minimum(turn, 360 - turn)
+    return np.asarray(np.minimum(turn, 360 - turn))

@@ -61,7 +61,7 @@ def borders(scene: Scene, wanted: Sequence[History], *, least_mm: float) -> list
 
 
 def _labels(scene: Scene, masks: Bytes, places: Ints) -> NDArray[np.int16]:
-    """The wanted history of each pixel, -1 for any other. places : of each of the scene's histories among the wanted."""
+    """The wanted history of each pixel, -1 for any other. places : of each history of the cloth among the wanted."""
     labels: NDArray[np.int16] = np.append(places, -1)[scene.outcome.labels(masks)].astype(np.int16)
     return labels
 

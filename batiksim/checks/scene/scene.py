@@ -225,7 +225,8 @@ class Scene:
 
     def lab(self, history: History, *, before: int | None = None) -> Floats:
         """CIELAB of a history's open cloth, at the end or just before an operation."""
-        return self.layers(history).lab[-1 if before is None else before]
+        lab: Floats = self.layers(history).lab[-1 if before is None else before]
+        return lab
 
     def ks(self, history: History, *, before: int | None = None) -> Floats:
         """K/S (31,) of the dye that a history holds, at the end or just before an operation."""
