@@ -106,6 +106,10 @@ class Outcome:
         """The pots and discharges of a history, in order."""
         return tuple(self.pot_of(op) for op in history.reached)
 
+    def of_masks(self, planes: Bytes) -> Outcome:
+        """The same design on other masks, such as one spot's. planes : uint8 (planes, rows, cols)."""
+        return _surveyed(self.design, self.dyes, self.program, planes, threads=1)
+
     # What fibre holds
 
     @cached_property
@@ -149,6 +153,15 @@ class Outcome:
         at = -1 if before is None else before
         ks: Floats = self._states[0][at, self._number_of[history]] @ self.program.dye_ks
         return ks
+
+    def ks_through(self, history: History) -> Floats:
+        """K/S (ops + 1, 31) of the dye that a history holds just before each operation and at the end."""
+        ks: Floats = self._states[0][:, self._number_of[history]] @ self.program.dye_ks
+        return ks
+
+    def offered(self, history: History, op: int) -> float:
+        """Full strengths that a history's fibre was offered before an operation, less what bleach took."""
+        return float(self._states[1][op, self._number_of[history]])
 
     def amount(self, history: History, op: int) -> float:
         """How much of an operation's pot, or of its bleach, came to a history's spots, 0..1."""
@@ -257,7 +270,12 @@ class Outcome:
 
 def outcome_of(design: Design, dyes: ClothDyes, planes: Bytes, *, threads: int | None = None) -> Outcome:
     """Work a design out. planes : uint8 (planes, rows, cols), in the order of `design_planes`."""
-    program = compile_design(design, dyes)
+    return _surveyed(design, dyes, compile_design(design, dyes), planes, threads=threads)
+
+
+def _surveyed(
+    design: Design, dyes: ClothDyes, program: Program, planes: Bytes, *, threads: int | None = None
+) -> Outcome:
     histories, numbers, thresholds = survey(program, planes, threads=threads)
     return Outcome(
         design=design, dyes=dyes, program=program, histories=histories, numbers=numbers, thresholds=thresholds

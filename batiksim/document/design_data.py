@@ -9,6 +9,7 @@ from typing import Any
 
 from batiksim import jobs
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
 from batiksim.document.document import Table
 from batiksim.document.dyes_and_pots import used_in
 from batiksim.document.frames.frames import Frames
@@ -56,6 +57,7 @@ def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[s
         },
         "size": {"rows": rows, "cols": cols},
         "dyes": [_dye_data(design, dyes, dye.name) for dye in design.dyes],
+        "strengths": {"weakest": WEAKEST_POT, "strongest": STRONGEST_POT},
         "pots": [_pot_data(design, dyes, pot) for pot in _bowls(design)],
         "steps": [step_data(design, dyes, number) for number in range(1, len(design.steps) + 1)],
         "pictures": _pictures(design),

@@ -11,9 +11,9 @@ from functools import cached_property
 from typing import Any, Self
 
 from batiksim import checks
-from batiksim.checks.mud import Mud, mud_share
+from batiksim.checks.mud import mud_share
 from batiksim.checks.order import landings
-from batiksim.checks.remedies.candidates import MUDDY, stands_in
+from batiksim.checks.remedies.candidates import stands_in
 from batiksim.checks.remedies.trial import trial
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.swallowed import shown_share
@@ -26,6 +26,7 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.names import colour_name
 from batiksim.dyes import pot_colour, recipes
 from batiksim.dyes.match_report import match_data, matched
+from batiksim.dyes.mud import DULL_WORDS
 from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
 from batiksim.files import reports
@@ -144,8 +145,8 @@ class TriedOut:
             return None
 
     def mud(self) -> float:
-        """The part of the finished cloth that is mud, 0..1."""
-        return mud_share(self.scene, Mud().rule)
+        """The part of the finished cloth that is mud or nearly so, 0..1."""
+        return mud_share(self.scene)
 
     def shown(self) -> float:
         """The parts of the cloth where a pot was brushed on and a clear colour is left, added up over the pots."""
@@ -165,7 +166,7 @@ class TriedOut:
 
     def is_clear(self, name: str) -> bool:
         """Whether a pot of the design is no brown, olive or grey by itself."""
-        return colour_name(self.scene.lab_of_ks(self.scene.pot_ks(name))).plain not in MUDDY
+        return colour_name(self.scene.lab_of_ks(self.scene.pot_ks(name))).plain not in DULL_WORDS
 
     @cached_property
     def _misfits(self) -> list[checks.Misfit]:
