@@ -58,7 +58,7 @@ export const addStep = guarded(async (file) => {
     done: async () => {
       const step = { kind, where: await parts.where?.where(lay) };
       if (parts.dye) step.pot = parts.dye.name();
-      await make(...(parts.dye?.changes() ?? []), { do: "add", at, step });
+      await make(...(parts.dye?.changes() ?? []), { do: "add_step", at, step });
       pick({ step: at, paint: 1 }, "step");
       say(`Step ${at} is new.`);
     },
@@ -80,7 +80,7 @@ export function otherPicture(number, paint) {
   const where = whereChoice(table.state.pictures, { whole: false, words: "It goes where this says", first: "new" });
   laySheet("Another picture", [where.node], {
     word: "Use it",
-    done: async () => make({ do: "mask", step: number, paint: paint ?? undefined, where: await where.where(lay) }),
+    done: async () => make({ do: "set_mask", step: number, paint: paint ?? undefined, where: await where.where(lay) }),
   });
 }
 
@@ -92,7 +92,7 @@ export const newPot = guarded(async () => {
     word: "Mix it",
     done: async () => {
       const called = name.value.trim();
-      await make(...dye.changes(), { do: "new_pot", name: called, parts: { [dye.name()]: 1 } });
+      await make(...dye.changes(), { do: "add_pot", name: called, parts: { [dye.name()]: 1 } });
       pick({ pot: called }, "pot");
     },
   });

@@ -37,7 +37,7 @@ function changesOf(first, cards) {
     return choice.name();
   };
   let at = 1;
-  const add = (step) => changes.push({ do: "add", at: at++, step });
+  const add = (step) => changes.push({ do: "add_step", at: at++, step });
   if (first.chosen()) add({ kind: "dye", pot: bring(first) });
   for (const card of cards) {
     const where = { dropped: card.dropped() };

@@ -51,7 +51,7 @@ export function dyeChoice(dyes, { there = [], label = "Dye", none = null } = {})
     },
     changes() {
       if (picked === "none" || picked.startsWith("have:")) return [];
-      const change = { do: "new_dye", name: this.name() };
+      const change = { do: "add_dye", name: this.name() };
       if (picked === "own") change.colour = colour.value;
       else if (dyes.find((one) => one.name === change.name)?.own) change.own = true;
       return [change];

@@ -65,14 +65,14 @@ function size() {
   const { cloth, size: pixels } = table.state;
   const across = h("input", {
     type: "number", min: 10, max: 20000, step: 1, value: Math.round(cloth.width_mm), "data-key": "cloth-width",
-    onchange: () => change({ do: "cloth", width_mm: Number(across.value) }),
+    onchange: () => change({ do: "set_cloth", width_mm: Number(across.value) }),
   });
   const weight = h("input", {
     type: "number", min: 10, max: 2000, step: 1, value: cloth.grams_per_m2, "data-key": "cloth-weight",
-    onchange: () => change({ do: "cloth", grams_per_m2: Number(weight.value) }),
+    onchange: () => change({ do: "set_cloth", grams_per_m2: Number(weight.value) }),
   });
   const colour = h("input", {
-    type: "color", value: cloth.colour, "data-key": "cloth-colour", onchange: () => change({ do: "cloth", colour: colour.value }),
+    type: "color", value: cloth.colour, "data-key": "cloth-colour", onchange: () => change({ do: "set_cloth", colour: colour.value }),
   });
   return [
     h("h3", {}, "Size and stuff"),

@@ -23,7 +23,7 @@ function renamed(pot) {
       const to = input.value.trim();
       if (!to || to === pot.name) return;
       table.picked.pot = to;
-      if (!(await change({ do: "rename", pot: pot.name, to }))) pick({ pot: pot.name }, "pot");
+      if (!(await change({ do: "rename_pot", pot: pot.name, to }))) pick({ pot: pot.name }, "pot");
     },
   });
   return field("Name", input);
@@ -59,7 +59,7 @@ function mix(pot) {
   const most = Math.max(10, ...Object.values(pot.parts));
   return h("ul", { class: "mix" }, table.state.dyes.map((dye, n) => {
     const amount = pot.parts[dye.name] ?? 0;
-    const named = (now) => ({ do: "parts", pot: pot.name, parts: { ...asItIs(pot).parts, [dye.name]: now } });
+    const named = (now) => ({ do: "set_parts", pot: pot.name, parts: { ...asItIs(pot).parts, [dye.name]: now } });
     return h("li", {}, swatch(dye.hex, { small: true }), slider(dye.name, {
       value: amount, min: 0, max: most, step: 0.1, key: `part-${n}`, words: partWords,
       moving: (now) => moving(named(now)), settle: (now) => change(() => named(now)),
@@ -72,11 +72,11 @@ const plural = (count) => `${count} drop${count === 1 ? "" : "s"}`;
 function drops(pot) {
   const ml = h("input", {
     type: "number", min: 1, max: 100000, step: 1, value: pot.ml ?? 100, "data-key": "pot-ml",
-    onchange: () => change({ do: "drops", pot: pot.name, drops: pot.drops, ml: Number(ml.value) }),
+    onchange: () => change({ do: "set_drops", pot: pot.name, drops: pot.drops, ml: Number(ml.value) }),
   });
   const add = (dye, by) => change(() => {
     const { drops: there, ml: holds } = asItIs(pot);
-    return { do: "drops", pot: pot.name, drops: { ...there, [dye]: Math.max(0, (there[dye] ?? 0) + by) }, ml: holds ?? 100 };
+    return { do: "set_drops", pot: pot.name, drops: { ...there, [dye]: Math.max(0, (there[dye] ?? 0) + by) }, ml: holds ?? 100 };
   });
   return [
     field("Pot holds, in ml", ml, { row: true }),
@@ -136,7 +136,7 @@ function match(pot) {
     words.setAttribute("aria-invalid", "true");
     words.setAttribute("aria-describedby", "wanted-bad");
   }
-  const use = (one) => change({ do: "recipe", pot: pot.name, parts: one.pot.parts, strength: one.pot.strength });
+  const use = (one) => change({ do: "set_recipe", pot: pot.name, parts: one.pot.parts, strength: one.pot.strength });
   return [
     h("div", { class: "two" }, field("Wanted colour", wanted), field("or its name", words)),
     bad,
@@ -160,9 +160,9 @@ function plainDye(dye) {
     h("div", { class: "buttons" },
       button("Another dye in its place", () => otherDye(dye.name), { "data-key": "swap" }),
       button("Mix a pot of it", async () => {
-        if (await change({ do: "new_pot", name: `${dye.name} pot`, parts: { [dye.name]: 1 } })) pick({ pot: `${dye.name} pot` }, "pot");
+        if (await change({ do: "add_pot", name: `${dye.name} pot`, parts: { [dye.name]: 1 } })) pick({ pot: `${dye.name} pot` }, "pot");
       }, { "data-key": "pot-of-it" }),
-      dye.used ? null : button("Put it away", () => change({ do: "drop_dye", dye: dye.name }), { "data-key": "put-away" })),
+      dye.used ? null : button("Put it away", () => change({ do: "remove_dye", dye: dye.name }), { "data-key": "put-away" })),
   ];
 }
 
@@ -183,6 +183,6 @@ export function potLeaf() {
     fold("wanted", "Match a wanted colour", match(pot), true),
     fold("drops", "Drops into it", drops(pot)),
     pot.mixed ? renamed(pot) : null,
-    pot.mixed && !pot.steps.length ? button("Put this pot away", () => change({ do: "drop_pot", pot: pot.name }), { "data-key": "put-away" }) : null,
+    pot.mixed && !pot.steps.length ? button("Put this pot away", () => change({ do: "remove_pot", pot: pot.name }), { "data-key": "put-away" }) : null,
   ];
 }

@@ -18,7 +18,7 @@ function shared(step, verb, key, label, value, hint) {
 }
 
 function waxing(number, step) {
-  const set = (key) => (value) => change({ do: "wax", step: number, [key]: value });
+  const set = (key) => (value) => change({ do: "set_wax", step: number, [key]: value });
   const greys = [["cover", "partly covered"], ["thin", "thin wax"]];
   const toolPairs = [["canting", "canting"], ["brush", "brush"], ["stamp", "stamp"]];
   if (!step.tool) toolPairs.unshift(["", "not said"]);
@@ -44,8 +44,8 @@ function dyeing(number, step) {
 const names = () => [...new Set([...table.state.pots.map((one) => one.name), ...table.state.dyes.map((one) => one.name)])];
 
 function brushing(number, step, paint, place) {
-  const set = (keys) => change({ do: "paint", step: number, paint: place, ...keys });
-  const reach = (value) => ({ do: "paint", step: number, paint: place, spread: true, reach_mm: value });
+  const set = (keys) => change({ do: "set_paint", step: number, paint: place, ...keys });
+  const reach = (value) => ({ do: "set_paint", step: number, paint: place, spread: true, reach_mm: value });
   return h("div", { class: "part" },
     h("div", { class: "big" }, swatch(paint.hex),
       choose(step.paints.length > 1 ? `Pot ${place}` : "Pot", names().map((one) => [one, one]), paint.pot, (pot) => set({ pot }), { key: `paint-pot-${place}` })),
@@ -58,7 +58,7 @@ function brushing(number, step, paint, place) {
     touching(number, place, paint.where),
     h("div", { class: "buttons" },
       paint.where ? button("Over the whole cloth instead", () => set({ everywhere: true }), { "data-key": `paint-all-${place}` }) : null,
-      step.paints.length > 1 ? button("Take this pot out", () => change({ do: "drop_paint", step: number, paint: place }), { "data-key": `paint-out-${place}` }) : null));
+      step.paints.length > 1 ? button("Take this pot out", () => change({ do: "remove_paint", step: number, paint: place }), { "data-key": `paint-out-${place}` }) : null));
 }
 
 /** Take a tool in hand at a mask, or hold it otherwise from now on. */

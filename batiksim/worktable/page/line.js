@@ -94,7 +94,7 @@ export async function move(from, to) {
   if (to < 1 || to > count || to === from) return;
   const words = stepWords(table.state.steps[from - 1]);
   table.picked.step = to;
-  if (await change({ do: "move", step: from, to })) say(`${words} is step ${to} of ${count} now`);
+  if (await change({ do: "move_step", step: from, to })) say(`${words} is step ${to} of ${count} now`);
   toTag(to);
 }
 
@@ -128,7 +128,7 @@ const toTag = (number) => strung.querySelector(`[data-key="tag-${number}"]`)?.fo
 
 export async function takeOut(number) {
   const words = stepWords(table.state.steps[number - 1]);
-  if (!(await change({ do: "remove", step: number }))) return;
+  if (!(await change({ do: "remove_step", step: number }))) return;
   say(`${words} is taken out; undo brings it back`);
   const next = Math.min(number, table.state.steps.length);
   if (document.activeElement === document.body) strung.querySelector(`[data-key="${next ? `tag-${next}` : "add-step"}"]`)?.focus();
@@ -158,7 +158,7 @@ function lift(event, number) {
     if (place === to) return;
     to = place;
     tags.forEach((one, n) => one.classList.toggle("makes-way", n !== number - 1 && n === to - 1));
-    moving({ do: "move", step: number, to });
+    moving({ do: "move_step", step: number, to });
   };
   const drop = (now) => {
     item.removeEventListener("pointermove", follow);

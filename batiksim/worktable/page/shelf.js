@@ -39,9 +39,9 @@ export function strengthSlider(pot, key, picture, label = `Strength of ${pot.nam
     value: pot.strength, min: 0, max: Math.max(FULL, pot.strength), step: 0.05, key, words: strengthWords,
     moving: (strength) => {
       picture?.fill(strength);
-      moving({ do: "strength", pot: pot.name, strength });
+      moving({ do: "set_strength", pot: pot.name, strength });
     },
-    settle: (strength) => change({ do: "strength", pot: pot.name, strength }),
+    settle: (strength) => change({ do: "set_strength", pot: pot.name, strength }),
   });
 }
 

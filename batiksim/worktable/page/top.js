@@ -101,7 +101,7 @@ export function setTop() {
   const title = byId("title");
   title.addEventListener("change", () => {
     const words = title.value.trim();
-    if (words) change({ do: "title", title: words });
+    if (words) change({ do: "set_title", title: words });
     else title.value = table.state.title;
   });
   document.addEventListener("keydown", keys);
