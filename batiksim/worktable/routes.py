@@ -11,7 +11,7 @@ from typing import Any
 
 from batiksim import jobs
 from batiksim.document.cloth_list import designs_in, small_cloth
-from batiksim.document.design_data import design_data, findings_data, regions_data, state_data
+from batiksim.document.design_data import findings_data, regions_data, state_data
 from batiksim.document.frames.frames import Frames, View
 from batiksim.document.own_dyes import all_dyes, own_dyes, with_own_dyes
 from batiksim.document.request_fields import RequestFields
@@ -71,13 +71,6 @@ def _state(session: Session, fields: RequestFields) -> dict[str, Any]:
     session.take_over()
     session.reread_books()
     return state_data(session.document) | {"pages": session.pages}
-
-
-def _trial(session: Session, fields: RequestFields) -> dict[str, Any]:
-    """The design as some changes would make it, as data; nothing is kept."""
-    design = design_of(session, fields)
-    document = session.document
-    return design_data(design, document.frames.dyes(design), *document.masks.size(design))
 
 
 def _regions(session: Session, fields: RequestFields) -> dict[str, Any]:
@@ -258,7 +251,6 @@ def _tools(session: Session, fields: RequestFields) -> dict[str, Any]:
 
 ROUTES: dict[str, Route] = {
     "state": _state,
-    "trial": _trial,
     "regions": _regions,
     "findings": _findings,
     "change": _change,

@@ -70,7 +70,6 @@ ASKED: list[tuple[str, dict[str, Any]]] = [
     ("frame", VIEW | {"changes": VERBS[:2], "set_aside": False}),
     ("thumbnails", {"width": 32, "changes": [VERBS[19]]}),
     ("state", {}), ("undo", {}), ("redo", {}), ("history", {}), ("designs", {}), ("tools", {}),
-    ("trial", {"changes": VERBS[2:4]}),
     ("regions", {"changes": []}),
     ("touch_up", {"step": 2, "paint": 1, "points": [[1, 2], [50, 60.5]], "width_mm": 3, "erase": False}),
     ("set_aside", {"clear": False}),
