@@ -121,6 +121,14 @@ def boxes() -> Callable[..., Image.Image]:
     return mask
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """A browser takes long: what sees one belongs to the full part, but for what a maker does first."""
+    for item in items:
+        if "browser" in getattr(item, "fixturenames", ()) and item.path.name != "test_page.py":
+            item.add_marker(pytest.mark.full)
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_pyfunc_call(pyfuncitem: pytest.Function) -> Any:
     """Tests that see the browser run in its thread."""
@@ -160,6 +168,10 @@ class Visitor:
         self.context.set_default_timeout(40_000)
         self.page = self.context.new_page()
         self.page.on("pageerror", lambda error: self.errors.append(f"pageerror: {error}"))
+        self.under_way: set[Any] = set()  # requests, but for the one that stays open to hear what happens
+        self.page.on("request", lambda sent: "/api/events/" in sent.url or self.under_way.add(sent))
+        for ended in ("requestfinished", "requestfailed"):
+            self.page.on(ended, lambda sent: self.under_way.discard(sent))
         self.page.on("console", lambda said: said.type == "error" and self.errors.append(f"console: {said.text}"))
         self.page.goto(served.address)
         self.full()
@@ -175,6 +187,14 @@ class Visitor:
     def saved(self) -> None:
         """Wait until the page says that all is saved."""
         self.page.wait_for_selector("#kept.saved")
+
+    def settled(self) -> None:
+        """Wait until all is answered, and what the answers led to has been asked and drawn as well."""
+        self.until(lambda: not self.under_way and not self.drawn() and not self.under_way, "all answers")
+
+    def drawn(self) -> None:
+        """Let the page draw twice."""
+        self.page.evaluate("() => new Promise((go) => requestAnimationFrame(() => requestAnimationFrame(() => go())))")
 
     def pixel(self, x: float, y: float, canvas: str = "canvas.now") -> tuple[int, int, int]:
         """What the canvas shows at shares of the cloth."""
