@@ -38,6 +38,22 @@ def pytest_configure(config: pytest.Config) -> None:
         compile_engine()
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Of tests marked `some(n)`, leave n cases to the quick run, the first and others spread over the rest."""
+    cases: dict[tuple[Path, str], list[pytest.Function]] = {}
+    for item in items:
+        if isinstance(item, pytest.Function) and item.get_closest_marker("some"):
+            cases.setdefault((item.path, item.originalname), []).append(item)
+    for each in cases.values():
+        each.sort(key=lambda item: sorted(item.callspec.indices.items()))
+        count = each[0].get_closest_marker("some").args[0]
+        quick = {round(place * len(each) / count) for place in range(count)}
+        for place, item in enumerate(each):
+            if place not in quick:
+                item.add_marker(pytest.mark.full)
+
+
 def compile_engine() -> None:
     """Preview a small cloth of every kind of wax and dye: what that compiles is kept for all processes to come."""
     from batiksim import jobs

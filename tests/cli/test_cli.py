@@ -273,6 +273,7 @@ def _poppies(folder, *steps):
     return design
 
 
+@pytest.mark.full
 def test_check_tells_how_to_have_the_mask_moved(run, tmp_path):
     design, out = _poppies(tmp_path, "lines"), tmp_path / "moved"
     told = run("check", design, "--only", "fit")[1]
@@ -285,6 +286,7 @@ def test_check_tells_how_to_have_the_mask_moved(run, tmp_path):
     assert "Nothing found" in run("check", design, "--only", "fit")[1]
 
 
+@pytest.mark.full
 def test_of_two_masks_check_writes_each_apart(run, tmp_path):
     design, out = _poppies(tmp_path), tmp_path / "moved"
     assert "take one" in run("check", design, "--only", "fit", "--corrected", out)[1]
