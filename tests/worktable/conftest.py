@@ -110,6 +110,14 @@ def serve(tmp_path: Path) -> Iterator[Callable[..., Served]]:
         one.stop()
 
 
+@pytest.fixture(scope="module")
+def sample_served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A worktable with the sample, for tests of what is refused: whatever they ask, nothing of it changes."""
+    served = Served(tmp_path_factory.mktemp("home"), None)
+    yield served
+    served.stop()
+
+
 @pytest.fixture
 def muddy(tmp_path: Path) -> Path:
     return muddy_cloth(tmp_path / "home" / "brown-leaves")
