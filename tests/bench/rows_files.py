@@ -115,7 +115,7 @@ def _endless(scratch: Path) -> str:
 
 ROWS = {
     "endless": Row(
-        what="the slowest file without end (an eighth of the largest), against tomllib on as many bytes of plain keys",
+        what="the slowest file without end (a part of the largest), against tomllib on as many bytes of plain keys",
         reach="20 x tomllib",
         measure=lambda: _in_scratch(_endless),
     ),

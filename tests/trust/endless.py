@@ -12,7 +12,7 @@ from batiksim.files.toml.tables import LARGEST_BYTES
 __all__ = ["ENDLESS", "HEAD", "READERS", "SIZE"]
 
 READERS = (read_design, read_book, read_strip, read_swatches, read_spectrum)
-SIZE = LARGEST_BYTES // 8  # of each; of the largest size, each was told within 2 s
+SIZE = LARGEST_BYTES // 32  # of each; of the largest size, each was told within 2 s
 HEAD = 'format = 1\ntitle = "x"\n[cloth]\nwidth_mm = 450\n'
 
 
