@@ -29,6 +29,8 @@ from batiksim.photo.strip_reading import StripReading, measure_strip
 from tests.outside.chart_photos import CARD, GREYS, PHOTOS, chart, chart_photo, chart_strip
 from tests.outside.fetching import OutOfReachError
 
+pytestmark = pytest.mark.full  # what it reads is fetched
+
 Floats = NDArray[np.float64]
 
 

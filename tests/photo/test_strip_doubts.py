@@ -71,6 +71,7 @@ def learn(tmp_path):
 GROUND = 'ground = "undyed"'
 
 
+@pytest.mark.some(2)
 @pytest.mark.parametrize(
     ("colour", "card", "words"),
     [
@@ -87,6 +88,7 @@ def test_undyed_cloth_that_is_none_is_refused(learn, plain, tmp_path, colour, ca
     assert not (tmp_path / "book.toml").exists()
 
 
+@pytest.mark.full
 def test_one_undyed_patch_unlike_the_others_is_left_out(learn, plain):
     result = learn(patches_painted(plain, UNDYED[:1], (15, 15, 15)))
     left = {place: one.problems for place, one in enumerate(result.calibration.pieces) if one.problems}
@@ -94,6 +96,7 @@ def test_one_undyed_patch_unlike_the_others_is_left_out(learn, plain):
     assert result.calibration.median("held_out") < 1
 
 
+@pytest.mark.some(2)
 @pytest.mark.parametrize(
     ("colour", "without", "words"),
     [
@@ -134,6 +137,7 @@ def test_a_toned_photo_is_refused(learn, plain, tint, quality):
     assert "as it was taken" in str(told.value)
 
 
+@pytest.mark.full
 def test_photos_of_dull_dyes_and_of_nothing_are_not_taken_for_toned(plain):
     grey = {name: ((550.0, 400.0, 2.0 + at),) for at, name in enumerate(made.DYES)}
     for shot in (SHOT, replace(SHOT, noise=0.0, quality=96), replace(SHOT, exposure=0.25)):
@@ -165,6 +169,7 @@ def test_patches_mixed_up_are_not_learnt(learn, plain, tmp_path):
     assert not (tmp_path / "book.toml").exists()
 
 
+@pytest.mark.full
 def test_a_photo_turned_by_its_camera_is_read_upright(learn, plain, tmp_path):
     upright = learn(plain).calibration
     turned, exif = Image.fromarray(np.rot90(plain)), Image.Exif()
@@ -176,12 +181,14 @@ def test_a_photo_turned_by_its_camera_is_read_upright(learn, plain, tmp_path):
     assert [one.measured for one in found.pieces] == [one.measured for one in upright.pieces]
 
 
+@pytest.mark.full
 def test_a_dark_table_does_no_harm(learn, monkeypatch):
     wood = made._table
     monkeypatch.setattr(made, "_table", lambda u, v, rng: 0.03 * wood(u, v, rng))
     assert learn(made.take_photo(shot=SHOT), card=False).calibration.median("held_out") < 1
 
 
+@pytest.mark.full
 def test_two_strips_of_one_cloth_make_one_book(learn, tmp_path):
     def only(*names):
         return tuple(cell if all(name in names for name, _ in cell) else () for cell in made.CELLS)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-import time
 from pathlib import Path
 from urllib.error import HTTPError
 
@@ -13,6 +12,7 @@ import pytest
 from PIL import Image
 
 from batiksim.files.toml.designs import read_design
+from tests.waiting import until
 
 
 def opened(visit, served, fold: str):
@@ -125,10 +125,7 @@ def test_a_fold_stays_open_while_another_leaf_is_read(serve, visit, muddy) -> No
 
 def test_work_tells_its_progress_and_stops_when_asked(serve, visit, muddy, monkeypatch) -> None:
     def slowly(file, *, progress, **keys):
-        for done in range(500):
-            progress(done, 500, "trying orders")
-            time.sleep(0.03)
-        raise AssertionError("was not stopped")
+        until(lambda: progress(200, 500, "trying orders"), "being stopped")
 
     monkeypatch.setattr("batiksim.worktable.long_jobs.jobs.rank_orders", slowly, raising=False)
     seen = opened(visit, serve(muddy), "orders")
