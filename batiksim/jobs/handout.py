@@ -9,7 +9,6 @@ from pathlib import Path
 import numpy as np
 
 from batiksim.cloth import render
-from batiksim.cloth.outcome import survey
 from batiksim.cloth.program import all_plates, compile_design
 from batiksim.cloth.stages import stages as stages_of
 from batiksim.dyes import overdye
@@ -56,8 +55,7 @@ def save_handout(
     with engine_ready(progress):
         project = open_design(path, out=target, progress=progress)
     planned = plan_workshop(project, workshop)
-    program = compile_design(project.design, project.dyes)
-    stages = stages_of(project.design, project.dyes, survey(program, project.planes))
+    stages = stages_of(project.outcome)
     lesson = Lesson(
         design=project.design,
         workshop=planned.plan,

@@ -11,13 +11,13 @@ from typing import Any
 import numpy as np
 
 from batiksim.cloth import render
-from batiksim.cloth.dyes_on_cloth import ClothDyes, PotTable, dyes_on_cloth
+from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import effective_planes, has_effects
 from batiksim.cloth.program import Emit, Program, all_plates, compile_design, design_masks
 from batiksim.document.frames.mask_cache import MaskShelf
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
-from batiksim.types import Bytes, Look
+from batiksim.types import Bytes, Floats, Look
 from batiksim.values import Design, DyeBath, Pot, Step
 
 __all__ = ["Frame", "Frames", "View"]
@@ -47,8 +47,8 @@ class Frame:
 class _KeptDyes(ClothDyes):
     """Dyes on a cloth that remember the tables of their pots."""
 
-    def pot_table(self, pot: Pot) -> PotTable:
-        known: OrderedDict[Pot, PotTable] = self.__dict__.setdefault("_tables", OrderedDict())
+    def pot_table(self, pot: Pot) -> Floats:
+        known: OrderedDict[Pot, Floats] = self.__dict__.setdefault("_tables", OrderedDict())
         found = known.get(pot)
         if found is None:
             found = known[pot] = super().pot_table(pot)
