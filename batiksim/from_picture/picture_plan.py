@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.colour.spaces import decode_srgb, delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import decode_srgb
 from batiksim.errors import BatikError
 from batiksim.from_picture.antialiasing import reassign_edge_labels
 from batiksim.from_picture.drawable import WORK_PX, DrawableStages, drawable_stages, wax_to_lay, with_lines

@@ -8,15 +8,17 @@ from itertools import combinations
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000, lab_to_hex, xyz_to_lab
+from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import light_weights
 from batiksim.from_picture.palette import Bath, all_ways, offered
 from batiksim.from_picture.picture_plan import PicturePlan
 from batiksim.from_picture.search import LADDER, MIX_LADDER, SHARES
+from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Floats, Ints
-from batiksim.values.fields import percent
 
 __all__ = ["RegionReport", "PictureReport", "picture_report"]
 

@@ -17,7 +17,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.colour.spaces import delta_e_2000, lab_to_xyz, xyz_to_oklab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import lab_to_xyz, xyz_to_oklab
 from batiksim.from_picture.palette import Bath, Plan, all_ways, offered, palette, plan_xyz
 from batiksim.from_picture.plan_moves import (
     LEAST_POT,

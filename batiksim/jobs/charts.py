@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from batiksim.cloth.journeys import journeys
-from batiksim.colour.spaces import lab_to_hex, xyz_to_hex
+from batiksim.colour.gamut import lab_to_hex, xyz_to_hex
 from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz, resample
-from batiksim.colour.viewing import DAY, seen_as
+from batiksim.colour.viewing import DAY
 from batiksim.dyes.ladders import ladder, spectra
 from batiksim.errors import BatikError, nearest
 from batiksim.files.measurements.swatches import read_swatches
@@ -26,6 +26,7 @@ from batiksim.jobs.projects import Project, open_design, own_files
 from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
 from batiksim.sheets.charts.figures import FigureKind, figure_bytes
 from batiksim.sheets.charts.lab_plane import plane_chart
+from batiksim.texts.lights import seen_as
 from batiksim.values import Layers, Pot, Swatch
 from batiksim.values.fields import as_share
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from batiksim.cloth import stages
 from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
 from batiksim.dyes import match_report, pot_colour, recipes
 from batiksim.dyes import overdye as overdyes
@@ -24,6 +23,7 @@ from batiksim.sheets.charts.overdye import overdye_page
 from batiksim.sheets.match import match_sheet
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
 from batiksim.sheets.pot import pot_sheet
+from batiksim.texts.phrases import capital, listed
 from batiksim.types import Look
 from batiksim.values import Cloth, Design, Dye, Pot
 
@@ -165,7 +165,7 @@ def save_pot(
     """
     _check_picture(out, source)
     look = replace(look, notes=_drawn_notes(look.notes))
-    images.write_png(out, pot_sheet(look, title=stages.capital(stages.listed(list(look.pot.dyes)))))
+    images.write_png(out, pot_sheet(look, title=capital(listed(list(look.pot.dyes)))))
 
 
 def save_match(

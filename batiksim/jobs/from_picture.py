@@ -14,7 +14,7 @@ import numpy as np
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.program import design_masks
 from batiksim.cloth.undyed import reckoned_cloth
-from batiksim.colour.spaces import lab_to_hex
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.errors import BatikError
 from batiksim.files import copies, outputs, reports
 from batiksim.files.pictures import images

@@ -16,7 +16,7 @@ from batiksim import checks
 from batiksim.cloth import render, stages
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import Emit, Program, all_plates, compile_design
-from batiksim.colour.viewing import DAY, seen_as
+from batiksim.colour.viewing import DAY
 from batiksim.errors import BatikError
 from batiksim.files import outputs, reports
 from batiksim.files.pictures import images
@@ -24,6 +24,7 @@ from batiksim.files.pictures.png import PngWriter
 from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.sheets.plates.stages import drawn_size, stages_sheet
+from batiksim.texts.lights import seen_as
 from batiksim.types import Bytes, Look
 from batiksim.values import Design, Finding, Region
 

@@ -9,13 +9,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from batiksim.calibration import strip_plan
-from batiksim.colour import spaces, spectra
+from batiksim.colour import spectra
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.errors import BatikError
 from batiksim.files import outputs
 from batiksim.files.made_by import is_marked
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs
-from batiksim.files.toml.strip_text import strip_text
+from batiksim.files.toml.strips import strip_text
 from batiksim.jobs.dyes import chosen_pots, dyes_of
 from batiksim.jobs.previews import engine_ready, preview, sheet_of
 from batiksim.jobs.projects import Progress, open_design, read_mask, silent
@@ -156,7 +157,7 @@ def save_strips(
         raise BatikError("out of range", field="--card", got=card, fix=fix)
     there = dyes_of(source, cloth=cloth)
     names = [pot.name for pot in chosen_pots(replace(there, pots=()), source, only=only)]
-    undyed = spaces.xyz_to_hex(spectra.reflectance_to_xyz(there.dyes.reflectance()))
+    undyed = xyz_to_hex(spectra.reflectance_to_xyz(there.dyes.reflectance()))
     assumed = cloth is None and undyed == COTTON
     try:
         plans = strip_plan.strip_plans(names, title=there.title, cloth=undyed, card=card)
@@ -164,7 +165,7 @@ def save_strips(
         raise error.in_file(source) from None
     files = tuple(f"strip-{number}.toml" if len(plans) > 1 else "strip.toml" for number in range(1, len(plans) + 1))
     full = {name: there.dyes.reflectance(there.dyes.dyes[name].ks) for name in names}
-    hexes = {name: spaces.xyz_to_hex(spectra.reflectance_to_xyz(seen)) for name, seen in full.items()}
+    hexes = {name: xyz_to_hex(spectra.reflectance_to_xyz(seen)) for name, seen in full.items()}
     pdf = strip_pdf(plans, files, hexes=hexes, texts=texts(language), paper=paper)
     with outputs.output_set(out) as stage:
         (stage / STRIP_SHEET).write_bytes(pdf)

@@ -131,7 +131,7 @@ def read_mask(folder: Path, use: MaskUse, *, step: int, wax: bool = False) -> tu
     notes = [f"{use.picture}: {note}" for note in picture.notes]
     if reading.assumed:
         notes.append(f"{use.picture}: {reading.assumed}")
-    notes += [f"{use.picture}: {doubt}" for doubt in cloth_masks.doubts(reading.mask, clean=use.clean, wax=wax)]
+    notes += [f"{use.picture}: {doubt}" for doubt in cloth_masks.mask_warnings(reading.mask, clean=use.clean, wax=wax)]
     return reading.mask, notes
 
 
@@ -197,7 +197,7 @@ def save_opener(*, home: str | os.PathLike[str], design: str | os.PathLike[str] 
     words = ["worktable", "--home", str(Path(home).resolve())]
     if design is not None:
         words.append(str(designs.design_file(design).resolve()))
-    return desktop_file.write_opener(words)
+    return desktop_file.write_desktop_file(words)
 
 
 def new_design(folder: str | os.PathLike[str]) -> tuple[str, ...]:

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image, ImageColor, ImageDraw
 
-from batiksim.cloth.stages import capital
 from batiksim.photo.compare import Comparison
 from batiksim.sheets.drawing import (
     AMBER,
@@ -25,6 +24,7 @@ from batiksim.sheets.drawing import (
     swatch,
 )
 from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write, write_lines
+from batiksim.texts.phrases import capital
 from batiksim.types import Bytes, Floats
 
 __all__ = ["BANDS", "ComparedRegion", "compared_regions", "comparison_sheet", "difference_map"]

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image, ImageColor, ImageDraw
 
-from batiksim.cloth.stages import capital
 from batiksim.from_picture.picture_plan import PicturePlan
 from batiksim.from_picture.report import PictureReport, RegionReport
 from batiksim.sheets.drawing import (
@@ -26,8 +25,8 @@ from batiksim.sheets.drawing import (
     swatch,
 )
 from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write, write_lines
+from batiksim.texts.phrases import capital, percent
 from batiksim.types import Bytes, Floats
-from batiksim.values.fields import percent
 
 __all__ = ["dyeing_maps", "from_picture_sheet"]
 

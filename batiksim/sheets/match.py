@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.cloth.stages import capital
-from batiksim.colour.viewing import DAY, other_lights, seen_as
+from batiksim.colour.viewing import DAY, other_lights
 from batiksim.dyes.match_report import Matched, Recipe
 from batiksim.dyes.recipes import dilution_words, recipe_words
 from batiksim.sheets.drawing import GROUND, INK, QUIET
 from batiksim.sheets.lettering import fitted, line_height, wrapped, write, write_lines
 from batiksim.sheets.pot import FRINGE, SIDE, WIDE, cloth_line, hung_cloth
+from batiksim.texts.lights import seen_as
+from batiksim.texts.phrases import capital
 from batiksim.types import Bytes
 
 __all__ = ["match_sheet"]

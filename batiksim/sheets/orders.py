@@ -9,8 +9,7 @@ from functools import cached_property
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.cloth.stages import capital
-from batiksim.colour.spaces import lab_to_hex
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.orders import Orders, Ranked
 from batiksim.orders.design_of_order import idle_slots, is_planned, pot_named
 from batiksim.orders.reasons import reasons
@@ -29,6 +28,7 @@ from batiksim.sheets.drawing import (
     swatch,
 )
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write, write_lines
+from batiksim.texts.phrases import capital
 from batiksim.types import Bytes
 
 __all__ = ["orders_sheet"]

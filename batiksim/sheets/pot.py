@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.colour.viewing import DAY, seen_as
+from batiksim.colour.viewing import DAY
 from batiksim.dyes.pot_colour import PotColour, PotLook
 from batiksim.dyes.recipes import amount_words, dilution_words, recipe_words
 from batiksim.sheets.drawing import (
@@ -26,6 +26,7 @@ from batiksim.sheets.drawing import (
 )
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write, write_lines
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
+from batiksim.texts.lights import seen_as
 from batiksim.types import Bytes
 
 __all__ = ["FRINGE", "SIDE", "WIDE", "bowl", "cloth_line", "hung_cloth", "pot_sheet"]

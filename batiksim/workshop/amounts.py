@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from batiksim.cloth.areas import Areas
-from batiksim.cloth.stages import listed
+from batiksim.texts.phrases import listed
 from batiksim.values import BookDye, Design, Discharge, Wax
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import System, measured

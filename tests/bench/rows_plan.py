@@ -11,8 +11,10 @@ from pictures import on_disk, soft_masks, waxings
 from timing import Row, seconds
 
 from batiksim.cloth.dyes_on_cloth import cloth_dyes, dyes_on_cloth
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.kubelka_munk import reflectance_from_ks
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab, lab_to_hex, oklab_to_xyz, oklch_to_oklab, xyz_to_lab
+from batiksim.colour.spaces import hex_to_lab, oklab_to_xyz, oklch_to_oklab, xyz_to_lab
 from batiksim.colour.spectra import reflectance_to_xyz
 from batiksim.dyes.match import find_pots
 from batiksim.dyes.overdye import overdye

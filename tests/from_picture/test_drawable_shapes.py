@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy import ndimage
 from skimage import morphology
 
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.from_picture.antialiasing import reassign_edge_labels
 from batiksim.from_picture.drawable import drawable_stages, wax_to_lay
 from batiksim.from_picture.label_smoothing import smooth_labels

@@ -7,7 +7,8 @@ import pytest
 from scipy import ndimage
 
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import hex_to_lab
 from batiksim.errors import BatikError
 from batiksim.from_picture.design import bath_name, planned_design, pot_names
 from batiksim.from_picture.given_dyeings import read_dyeings

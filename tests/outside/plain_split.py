@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.from_picture.palette import palette
 from tests.from_picture.known_cloths import lab
 

@@ -6,7 +6,7 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from batiksim.cli.report.tables import cloth_piece
-from batiksim.values.fields import percent
+from batiksim.texts.phrases import percent
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -12,13 +12,13 @@ from functools import lru_cache
 from PIL import Image, ImageDraw
 
 from batiksim.colour.spaces import hex_to_xyz
-from batiksim.colour.viewing import seen_as
 from batiksim.dyes.overdye import Overdye, Shade
 from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, put, shadow, stamp, swatch
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped
 from batiksim.sheets.pages import Label, Page
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
+from batiksim.texts.lights import seen_as
 
 __all__ = ["chart_plaid", "ladder_chart", "overdye_page", "spectra_chart"]
 

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from batiksim.cloth.stages import Stage
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import hex_to_lab
 from batiksim.dyes.overdye import Overdye
 from batiksim.errors import BatikError, nearest
 from batiksim.sheets.handout.maps import StepMap

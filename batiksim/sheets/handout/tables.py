@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from batiksim.cloth.stages import capital
 from batiksim.sheets.charts.overdye import reading_ink
 from batiksim.sheets.handout.lesson import Lesson
 from batiksim.sheets.handout.words import listed, plain
 from batiksim.texts.catalogue import Texts
+from batiksim.texts.phrases import capital
 from batiksim.texts.times import clock, minutes_words
 from batiksim.values import Discharge, Wax
 from batiksim.workshop.figures import figure

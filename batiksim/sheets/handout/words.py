@@ -6,10 +6,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from batiksim.cloth.stages import capital, step_words, wax_name
 from batiksim.dyes.recipes import recipe_words
 from batiksim.sheets.handout.lesson import Lesson
 from batiksim.texts.catalogue import Texts
+from batiksim.texts.phrases import capital
+from batiksim.texts.steps import step_words, wax_name
 from batiksim.texts.times import minutes_words
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
 from batiksim.workshop.cautions import Caution, cautions_for

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from batiksim.cloth.outlines import cut
-from batiksim.cloth.stages import capital
 from batiksim.sheets.trace.layout import EDGE, MOST_SHEETS, Sheet, Sheets, share_out, whole_page
 from batiksim.sheets.trace.lines import Tracing, WaxLines, coarser
 from batiksim.sheets.trace.places import map_axes, place_lines, place_words
 from batiksim.sheets.trace.svg import map_svg, sheet_svg, whole_svg
 from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import Texts
+from batiksim.texts.phrases import capital
 
 __all__ = ["LARGEST_MM", "Traced", "large_pdf", "large_svg", "sheets_pdf"]
 

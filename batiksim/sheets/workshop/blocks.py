@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from batiksim.cloth.stages import capital, listed
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
 from batiksim.sheets.workshop.mixing import SYSTEM_NAMES, Writer, caution_blocks, mixing_blocks, small
+from batiksim.texts.phrases import capital, listed, percent
 from batiksim.texts.times import clock, minutes_words
-from batiksim.values.fields import percent
 from batiksim.workshop.cautions import DEFER, cautions_for
 from batiksim.workshop.figures import FIGURES, GRADES, figure
 from batiksim.workshop.measures import amount_words

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from batiksim.cloth.stages import listed
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
+from batiksim.texts.phrases import listed
 from batiksim.texts.times import minutes_words
 from batiksim.workshop.cautions import cautions_for
 from batiksim.workshop.figures import figure
