@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterator
 from pathlib import Path
 
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.cgats import is_cgats, sample_rows
 
@@ -33,15 +33,13 @@ def read_spectrum(path: Path, sample: str | None = None) -> tuple[tuple[float, f
     errors : BatikError naming the file and line
     """
     lines = _lines(path)
-    try:
+    with in_file(path):
         if is_cgats(lines):
             rows, percent = sample_rows(lines, sample)
         else:
             rows, percent = list(_rows(path, lines)), _says_percent(lines)
             if sample is not None:
                 raise BatikError("is for files of several samples", field="sample", got=sample, fix="leave it out")
-    except BatikError as error:
-        raise error.in_file(path) from None
     return _measured(path, rows, percent)
 
 

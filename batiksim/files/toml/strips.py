@@ -7,7 +7,7 @@ import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 from batiksim.files.measurements.layers import UNDYED, layers_text
 from batiksim.files.toml.tables import Table, check_format, placed, read_toml
 from batiksim.values import FORMAT, MADE_BY, Layers, Patch, Strip
@@ -27,10 +27,8 @@ def read_strip(path: str | os.PathLike[str], *, corners: tuple[tuple[float, floa
     """
     file = Path(path)
     entries = read_toml(file)
-    try:
+    with in_file(file):
         return _strip(entries, corners)
-    except BatikError as error:
-        raise error.in_file(file) from None
 
 
 def _strip(entries: Mapping[str, object], corners: tuple[tuple[float, float], ...] | None) -> Strip:
@@ -134,7 +132,8 @@ def _patch(entries: Mapping[str, object], number: int, layout: _Layout) -> Patch
     table = Table(entries, f"patch {number}", ("name", "dye", "strength", "dyes", "undyed", "at"))
     layers = _patch_layers(table)
     name = table.text("name", example='name = "leaf"') if "name" in table else layers_text(layers)
-    return placed(table.where, lambda: Patch(name=name, layers=layers, at=layout.box(table)))
+    with placed(table.where):
+        return Patch(name=name, layers=layers, at=layout.box(table))
 
 
 def _patch_layers(table: Table) -> Layers:
@@ -165,7 +164,8 @@ def _card(entries: Mapping[str, object], number: int, layout: _Layout) -> Patch:
     card = table.number("reflectance", example="reflectance = 0.18 for a grey card, about 0.9 for a white one")
     if "at" not in table:
         raise BatikError("is missing", field=table.field("at"), fix=f"write {_AT}; it may lie beside the strip")
-    return placed(table.where, lambda: Patch(name=name, at=layout.box(table), card=card))
+    with placed(table.where):
+        return Patch(name=name, at=layout.box(table), card=card)
 
 
 def strip_text(
