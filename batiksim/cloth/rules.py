@@ -65,6 +65,11 @@ class Cover:
         return self.opened <= 0.5
 
     @property
+    def keeps_out(self) -> Bools:
+        """Where no pot counts as reaching the spot: sealed, or under wax so thick that it lets next to none in."""
+        return self.sealed | (self.take < LEAST_REACH)
+
+    @property
     def under_wax(self) -> Floats:
         """How much of the spot wax keeps from taking dye, sealing or thin, 0..1."""
         return 1 - self.opened * self.take

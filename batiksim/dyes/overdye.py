@@ -67,6 +67,17 @@ class Overdye:
     cells: tuple[tuple[Shade, ...], ...]
     notes: tuple[str, ...] = ()
 
+    @property
+    def muddy(self) -> int:
+        """How many cells are mud."""
+        return sum(shade.mud for row in self.cells for shade in row)
+
+    @property
+    def same_either_way(self) -> bool:
+        """Whether it makes no difference which of two dyes comes first; False where there is one alone."""
+        cells = self.cells
+        return len(cells) > 1 and all(row[j] == cells[j][i] for i, row in enumerate(cells) for j in range(i))
+
 
 def overdye(
     dyes: ClothDyes,

@@ -74,7 +74,7 @@ def pot_words(pot: Pot) -> dict[str, str]:
 
 
 def pot_called(pot: Pot) -> str:
-    """What a separation calls a pot by what is in it: "pale orange 22%"."""
+    """What `from-picture` calls a pot by what is in it: "pale orange 22%"."""
     return bath_name(pot_bath(pot))
 
 

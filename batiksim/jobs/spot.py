@@ -52,12 +52,11 @@ def spot_story(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | No
     held = outcome.held(history, before=until)
     parents = [outcome.ks_alone(history, op) for op in reached if outcome.program.ops[op, 0] == DYE]
     cover = spot.moments[until].cover
-    keeps_out = bool(cover.sealed.all() or (cover.take < LEAST_REACH).all())
     return {
         "colour": colour_data(spot.colours[last if step is None else step]),
         "loads": [{"dye": dye, "load": load} for dye, load in held.loads.items() if load >= LEAST_LOAD],
         "history": [outcome.pot_of(op) for op in reached],
-        "closed": keeps_out and step is not None,
+        "closed": bool(cover.keeps_out.all()) and step is not None,
         "lights": lights_data(in_lights(dyes.reflectance(held.ks))),
         "steps": [spot.step_data(number) for number in range(1, last + 1)],
         "next": _next(design, dyes, held.ks, held.offered, parents),

@@ -176,14 +176,13 @@ def strip_text(
     gap: float,
     cloth: str,
     cloth_assumed: bool,
-    card: float | None,
-    card_at: Sequence[float],
+    card: tuple[float, Sequence[float]] | None,
 ) -> str:
     """A strip file whose patches lie in rows, bare cloth between them; the photo's corners are left to fill in.
 
     cells : (dye, strength) of each in reading order, () for bare cloth
     cloth_assumed : whether the cloth's colour is only what cotton commonly is
-    card : reflectance of the card in the photo, None without one; card_at : left, top, width, height as shares
+    card : its reflectance, and left, top, width, height in the photo as shares; None without one
     """
     lines = [f"# {MADE_BY}. A strip made again in this folder takes its place: give it another name if you changed it."]
     lines += [f"format = {FORMAT}", f"title = {_quoted(title)}", "", "[cloth]"]
@@ -195,8 +194,9 @@ def strip_text(
     lines += ['# Taken under a filament lamp and not by day? Then write light = "A" below corners.', "", "[strip]"]
     lines += [f"rows = {len(cells) // columns}", f"columns = {columns}", f"gap = {gap:g}", 'ground = "undyed"', ""]
     if card is not None:
-        at = ", ".join(f"{share:.6g}" for share in card_at)
-        lines += ["[[card]]  # no card in the photo? Take these three lines out.", f"reflectance = {card:g}"]
+        reflectance, place = card
+        at = ", ".join(f"{share:.6g}" for share in place)
+        lines += ["[[card]]  # no card in the photo? Take these three lines out.", f"reflectance = {reflectance:g}"]
         lines += [f"at = [{at}]", ""]
     for cell in cells:
         lines += ["[[patch]]", *_patch_lines(cell), ""]

@@ -1,4 +1,4 @@
-"""Cloths of known plans, drawn by the engine, to be taken apart again."""
+"""Cloths of known plans, drawn by the engine, to be planned again from their pictures."""
 
 from __future__ import annotations
 
