@@ -136,9 +136,9 @@ def _check_wavelengths(path: Path | None, rows: _Rows) -> None:
     if twice is not None:
         raise BatikError("gives a wavelength twice", file=path, got=f"{twice:g} nm", fix="keep one of the two lines")
     if ordered[0] > _FIRST_NM or ordered[-1] < _LAST_NM:
-        found = f"{ordered[0]:g}-{ordered[-1]:g} nm"
+        covered = f"{ordered[0]:g}-{ordered[-1]:g} nm"
         raise BatikError(
-            "must cover 400 to 700 nm", file=path, got=found, fix="measure or export the whole visible range"
+            "must cover 400 to 700 nm", file=path, got=covered, fix="measure or export the whole visible range"
         )
     widest, after = max(gap for gap in gaps if gap[1] < _LAST_NM and gap[0] + gap[1] > _FIRST_NM)
     if widest > _WIDEST_STEP_NM:

@@ -61,8 +61,8 @@ def _csv_rows(file: Path) -> list[tuple[int, list[str]]]:
     except csv.Error:
         raise BatikError("can't be read as a table", fix="save it as CSV again") from None
     if not 2 <= len(rows) <= _MOST_ROWS:
-        found = {0: "nothing", 1: "one line"}.get(len(rows), f"{len(rows)} lines")
-        raise BatikError("needs a line of headings and a line for each swatch", got=found)
+        count = {0: "nothing", 1: "one line"}.get(len(rows), f"{len(rows)} lines")
+        raise BatikError("needs a line of headings and a line for each swatch", got=count)
     return rows
 
 

@@ -232,10 +232,10 @@ def write_design(design: Design, path: str | os.PathLike[str], *, in_place: bool
 def _in_place(design: Design, file: Path) -> str | None:
     """The file's text with the design's changes made in it; None where that can't be done."""
     try:
-        old, wanted = _entries(_design(file, read_toml(file))), _entries(design)
-        new = rewritten(file.read_bytes().decode(), old, wanted)
+        old, target = _entries(_design(file, read_toml(file))), _entries(design)
+        new = rewritten(file.read_bytes().decode(), old, target)
         # what the file says, not what its books say by now: one may have been learnt anew since the design was read
-        return new if new is not None and _entries(_design(file, tomllib.loads(new))) == wanted else None
+        return new if new is not None and _entries(_design(file, tomllib.loads(new))) == target else None
     except Exception:  # a text laid out in a way that can't be followed is written afresh: saving never fails for that
         return None
 

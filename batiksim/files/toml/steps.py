@@ -27,11 +27,11 @@ def _wax(folder: Path, table: Table) -> Wax:
             paraffin=table.number("paraffin", Wax.paraffin, example="paraffin = 0.6"),
             edges=table.number("edges", 0.0, example="edges = 0.3"),
             cool=table.number("cool", 0.0, example="cool = 0.4"),
-            seed=_whole(table, "seed", example="seed = 7") if "seed" in table else None,
+            seed=_integer(table, "seed", example="seed = 7") if "seed" in table else None,
         )
 
 
-def _whole(table: Table, key: str, *, example: str) -> int:
+def _integer(table: Table, key: str, *, example: str) -> int:
     value = table.number(key, example=example)
     if not math.isfinite(value) or value != int(value):
         raise table.wrong(key, "needs a whole number", f"write {example}")

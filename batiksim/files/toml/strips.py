@@ -74,8 +74,8 @@ class _Layout:
 
     def __init__(self, table: Table) -> None:
         self.table = table
-        self.rows = self._whole("rows")
-        self.columns = self._whole("columns")
+        self.rows = self._integer("rows")
+        self.columns = self._integer("columns")
         self.gap = table.number("gap", 0.0, example="gap = 0.2")
         if not 0 <= self.gap <= 0.8:
             raise table.wrong("gap", "out of range", "give the share of a cell that is bare: 0 to 0.8")
@@ -83,7 +83,7 @@ class _Layout:
         self.size = self._size()
         self.next = 0
 
-    def _whole(self, key: str) -> int:
+    def _integer(self, key: str) -> int:
         value = self.table.number(key, 0.0, example=f"{key} = 4")
         if not 0 <= value <= 100 or value != int(value):
             raise self.table.wrong(key, "needs a whole number", "use 1 to 100")
@@ -100,7 +100,7 @@ class _Layout:
     def box(self, table: Table) -> _Box:
         """Left, top, width, height as shares of the strip."""
         if "at" in table:
-            return self._given(table)
+            return self._explicit_box(table)
         if not (self.rows and self.columns):
             example = f"{_AT}, or rows and columns under [strip] to take the patches in reading order"
             raise BatikError("is missing", field=table.field("at"), fix=f"write {example}")
@@ -115,7 +115,7 @@ class _Layout:
         wide, high = 1 / self.columns, 1 / self.rows
         return (column + bare) * wide, (row + bare) * high, (1 - self.gap) * wide, (1 - self.gap) * high
 
-    def _given(self, table: Table) -> _Box:
+    def _explicit_box(self, table: Table) -> _Box:
         value = table.any("at", example=_AT)
         if not isinstance(value, list) or len(value) != 4:
             raise table.wrong("at", "needs four numbers", f"write {_AT}")
