@@ -20,7 +20,7 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
 from batiksim.cloth.program import Emit, compile_design
 from batiksim.cloth.undyed import bare_cloth, measured_cloths
 from batiksim.dyes.other_cloth import floor_trouble
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 from batiksim.files import outputs, reports
 from batiksim.files.measurements import swatches
 from batiksim.files.pictures import images
@@ -100,7 +100,7 @@ def calibrate_book(
         return _known(old, undyed)
 
     notes: tuple[str, ...] = ()
-    try:
+    with in_file(table or strip):
         if table is not None:
             source = f"the swatches in {Path(table).name}"
             swatched = swatches.read_swatches(table, known=() if old is None else [dye.name for dye in old.entries])
@@ -110,8 +110,6 @@ def calibrate_book(
             reading = _strip_reading(str(picture), str(strip), corners)
             calibration, undone = camera_saturation.calibrate_photo(reading, known=known)
             notes = (*reading.notes, *([undone] if undone else []))
-    except BatikError as error:
-        raise error.in_file(table or strip) from None
     dyes = book_entries.book_dyes(calibration, provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
     policy: dyebooks.Policy = "replace" if overwrite else "merge"
     changes = None if dry_run or calibration.is_unusable else dyebooks.save_dyes(book, dyes, policy=policy)
@@ -131,14 +129,10 @@ def _strip_reading(
 ) -> strip_reading.StripReading:
     layout = strips.read_strip(strip, corners=corners)
     rgb = images.read_rgb(picture)
-    try:
+    with in_file(picture):
         check_colour(rgb, may_look_toned=len({dye for patch in layout.patches for dye, _ in patch.layers}) < LEAST_HUES)
-    except BatikError as error:
-        raise error.in_file(picture) from None
-    try:
+    with in_file(strip):
         return strip_reading.measure_strip(rgb, layout)
-    except BatikError as error:
-        raise error.in_file(strip) from None
 
 
 def _known(book: DyeBook | None, undyed: str) -> ClothDyes | None:
@@ -212,14 +206,12 @@ def compare_photo(
     rgb, to_reduced = shrunk(images.read_rgb(picture), PHOTO_PX)
     if corners is not None:
         corners = tuple((x, y) for x, y in transform_points(np.array(corners), to_reduced).tolist())
-    try:
+    with in_file(picture):
         check_colour(rgb, may_look_toned=hue_agreement(planned) > PLAN_OF_ONE_HUE)
         progress(1, 3, "finding the cloth")
         place = register(planned, rgb, corners=corners)
         progress(2, 3, "comparing")
         comparison = compare.compare(project.outcome, project.planes, planned, rgb, place)
-    except BatikError as error:
-        raise error.in_file(picture) from None
     taught = compare_report.teachable(comparison)
     files = tuple(sorted([*COMPARE_FILES, *([COMPARE_TABLE] if taught else [])]))
     compared = Compared(comparison=comparison, folder=Path(out), files=files, swatches=taught)
