@@ -9,9 +9,8 @@ from dataclasses import dataclass
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.loads import LOAD_CEILING, STRONGEST_POT
 from batiksim.cloth.outcome import History
-from batiksim.cloth.stages import listed
+from batiksim.texts.phrases import listed, percent
 from batiksim.values import Finding
-from batiksim.values.fields import percent
 
 __all__ = ["Depth", "depth"]
 

@@ -10,8 +10,8 @@ from batiksim.checks.remedies.trial import trial
 from batiksim.checks.remedies.wishes import asked_for
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.dyes.mud import DEFAULT_RULE, REMEDY_RULE, MudRule, first_mud, is_mud
+from batiksim.texts.phrases import percent
 from batiksim.values import Design, Finding
-from batiksim.values.fields import percent
 
 __all__ = ["Mud", "mud", "mud_share", "overlaps"]
 

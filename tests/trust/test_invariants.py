@@ -20,7 +20,7 @@ from batiksim import jobs
 from batiksim.cloth import render, rules
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.loads import LOAD_KNEE
-from batiksim.cloth.outcome import regions_of, survey
+from batiksim.cloth.outcome import outcome_of
 from batiksim.cloth.program import compile_design, design_masks
 from batiksim.colour import spaces, spectra
 from batiksim.files.toml.designs import read_design, write_design
@@ -212,8 +212,7 @@ def test_more_dye_is_never_lighter_whatever_comes_before_and_after(data, cloth, 
 @SOME
 @given(design=designs(most=9), bank=banks())
 def test_shares_of_regions_sum_to_one(design, bank) -> None:
-    made, known = program(design), dyes_on_cloth(design)
-    found = regions_of(made, survey(made, stacked(design, bank)), known, design)
+    found = outcome_of(design, dyes_on_cloth(design), stacked(design, bank)).regions
     assert sum(region.share for region in found) == pytest.approx(1, abs=1e-12)
     assert all(0 < region.share <= 1 for region in found)
     assert all(load >= 0 for region in found for load in region.loads.values())
