@@ -7,7 +7,7 @@ region has a colour that lies on the cloth.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
@@ -411,35 +411,3 @@ def _parts_of(rows: Sequence[int], counts: Ints, strengths: Floats, *, least: fl
 def _distinct(words: Words) -> tuple[Words, Ints]:
     table, place = np.unique(words, return_inverse=True)
     return table[:, None], place
-
-
-# For readers that don't take an Outcome yet
-
-
-def reached_bits(program: Program, masks: Bytes) -> Words:
-    """Which operations reached each pixel, as bits: (words, rows, cols) uint64, bit op % 64 of word op // 64."""
-    bits = np.zeros((max(1, -(-len(program.ops) // 64)), *masks.shape[1:]), np.uint64)
-    for moment in walk(program, masks / 255.0):
-        if moment.reached.any():
-            bits[moment.op >> 6] |= moment.reached.astype(np.uint64) << np.uint64(moment.op & 63)
-    return bits
-
-
-def operations_of(words: Words) -> tuple[int, ...]:
-    """The operations whose bits are set in the words of one pixel (words,), as `reached_bits` gives them."""
-    return tuple(op for op in range(64 * len(words)) if int(words[op >> 6]) >> (op & 63) & 1)
-
-
-def arrivals(program: Program, history: History) -> Iterator[tuple[int, float]]:
-    """The dyeings and discharges of one history, in order: each with the level 0..1 at which it came there."""
-    for moment in walk(program, np.array(history.levels, np.float64)[:, None] / 255):
-        if moment.op in history.reached:
-            yield moment.op, float(moment.level[0] * moment.cover.take[0])
-
-
-def held_dye(program: Program, history: History, dyes: ClothDyes, design: Design) -> Held:
-    """What the fully open spots of one history hold."""
-    alone = Outcome(
-        design=design, dyes=dyes, program=program, histories=(history,), numbers={}, thresholds=AMOUNT_CLASSES
-    )
-    return alone.held(history)

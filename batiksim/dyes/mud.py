@@ -54,8 +54,8 @@ class MudRule:
     """
 
     dull_chroma: tuple[tuple[float, float], ...] = (
-        (0, 24),
-        (20, 34),
+        (0, 26),
+        (20, 37.5),
         (45, 46),
         (60, 54),
         (95, 50),
@@ -65,7 +65,7 @@ class MudRule:
         (270, 12),
         (330, 16),
         (345, 21),
-        (360, 24),
+        (360, 26),
     )
     full_light: float = 29.0
     brown_light: float = 56.0
