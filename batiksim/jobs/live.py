@@ -22,6 +22,7 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.outcome import regions_of, survey
 from batiksim.cloth.program import Program, design_masks
+from batiksim.cloth.render import engine_notes
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.dyes import pot_colour, recipes
@@ -99,6 +100,7 @@ def cloth_story(design: Design, dyes: ClothDyes, program: Program, planes: Bytes
             {"step": one.emit.step, "finished": one.emit.finished, "colours": [list(c) for c in one.colours]}
             for one in stages.stages(design, dyes, found)
         ],
+        "notes": list(engine_notes()),
     }
 
 

@@ -52,7 +52,8 @@ function colours() {
   const regions = table.story?.regions ?? [];
   const old = stamp(table.story) !== stamp(table.state);
   const words = !old ? "The colours of the finished cloth" : table.untold ? "The colours before your change" : "The colours, being counted anew";
-  return [h("h3", {}, words), counted(regions, old)];
+  const notes = (table.story?.notes ?? []).map((note) => h("p", { class: "quiet" }, note));
+  return [h("h3", {}, words), counted(regions, old), ...notes];
 }
 
 function counted(regions, old) {
