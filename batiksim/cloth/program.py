@@ -34,7 +34,11 @@ MOST_PARTS = 48
 
 # A dyeing or discharge is part of a spot's history when most of the spot was open and it gave at least this much of a
 # full strength (assumption: less than a tenth doesn't show beside its neighbours).
-REACHED = 0.1
+LEAST_REACH = 0.1
+
+# The key of a history has so many bits for each operation: see `rules.history_keys`.
+KEY_BITS = 4
+KEYS_A_WORD = 64 // KEY_BITS
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,8 +74,8 @@ class Program:
     ops : int64 (ops, 3): code, mask index or -1, paint index. What is done to the cloth, whichever plates are asked for
     plate_rows : int64 (plates, 3), sorted: after how many operations, place in `plates`, 1 = wax shown
     args : float64 (ops,): strength of a discharge
-    paint_ks : float64 (paints, 256, 31): K/S that a paint mask's level adds
-    paint_load : float64 (paints, 256): total load offered at that level
+    loads : float64 (paints, 256, dyes): full strengths of each dye that a paint mask's level offers
+    dyes : the dyes' names; dye_ks : float64 (dyes, 31): K/S of a full strength of each
     cloth_ks : float64 (31,); surface : Kubelka-Munk surface floor
     look, light : how plates are seen
     masks : the planes that index into the stack, in order
@@ -83,8 +87,8 @@ class Program:
     ops: Ints
     plate_rows: Ints
     args: Floats
-    paint_ks: Floats
-    paint_load: Floats
+    loads: Floats
+    dye_ks: Floats
     cloth_ks: Floats
     surface: float
     look: Look
@@ -92,7 +96,18 @@ class Program:
     masks: tuple[MaskPlane, ...]
     plates: tuple[Emit, ...]
     pots: tuple[str, ...] = ()
+    dyes: tuple[str, ...] = ()
     step_of_op: tuple[int, ...] = ()
+
+    def offer(self, op: int, amount: float) -> Floats:
+        """Full strengths of each dye (dyes,) that a dyeing offers where so much of its pot comes, 0..1.
+
+        Between two levels of a paint mask in a straight line.
+        """
+        table, x = self.loads[int(self.ops[op, 2])], 255 * amount
+        row = min(int(x), 254)
+        offered: Floats = table[row] + (x - row) * (table[row + 1] - table[row])
+        return offered
 
     def cracks_of(self, o: int) -> int:
         """The plane of the cracks in the wax that operation `o` lays on; -1 without any."""
@@ -230,8 +245,8 @@ def compile_design(
         ops=np.array(builder.ops, dtype=np.int64).reshape(-1, 3),
         plate_rows=np.array(builder.plate_rows, dtype=np.int64).reshape(-1, 3),
         args=np.array(builder.args, dtype=np.float64),
-        paint_ks=np.stack([table.ks for table in tables]) if tables else np.zeros((1, 256, 31)),
-        paint_load=np.stack([table.load for table in tables]) if tables else np.zeros((1, 256)),
+        loads=np.stack(tables) if tables else np.zeros((1, 256, len(dyes.dyes))),
+        dye_ks=np.stack([dye.ks for dye in dyes.dyes.values()]) if dyes.dyes else np.zeros((0, 31)),
         cloth_ks=dyes.cloth_ks,
         surface=dyes.surface,
         look=look,
@@ -239,5 +254,6 @@ def compile_design(
         masks=builder.masks,
         plates=wanted,
         pots=tuple(builder.paints),
+        dyes=tuple(dyes.dyes),
         step_of_op=tuple(builder.at),
     )

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from batiksim.cloth.program import Emit, Program, check_masks
-from batiksim.cloth.reference import render_reference, view_weights
+from batiksim.cloth.rules import AMOUNT_CLASSES, render_plain, view_weights
 from batiksim.colour import kubelka_munk, spaces
 from batiksim.types import Bytes, Floats, Singles
 
@@ -87,8 +87,8 @@ def _kernel_tables(program: Program) -> Tables:
     return Tables(
         acts=acts,
         args=np.insert(program.args, after, 0.0),
-        paint_ks=padded(program.paint_ks),
-        paint_load=program.paint_load,
+        paint_ks=padded(program.loads @ program.dye_ks),
+        paint_load=program.loads.sum(axis=-1),
         cloth_ks=padded(program.cloth_ks),
         surface=np.float32(program.surface),
         looks=looks,
@@ -115,7 +115,7 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
         raise ValueError(f"out must be uint8 {shape}, not {plates.dtype} {plates.shape}")
     kernel = compiled("render_rows")
     if kernel is None:
-        plates[...] = render_reference(program, masks)
+        plates[...] = render_plain(program, masks)
         return plates
     tables = _kernel_tables(program)
     # The kernel is compiled for arrays that lie in one piece, and for those alone: each other kind would cost seconds.
@@ -159,8 +159,8 @@ def _use_kernels() -> None:
         ops=np.zeros((0, 3), np.int64),
         plate_rows=np.array([[0, 0, 1]], dtype=np.int64),
         args=np.zeros(0),
-        paint_ks=np.zeros((1, 256, 31)),
-        paint_load=np.zeros((1, 256)),
+        loads=np.zeros((1, 256, 0)),
+        dye_ks=np.zeros((0, 31)),
         cloth_ks=np.full(31, 0.01),
         surface=0.015,
         look="dry",
@@ -173,4 +173,5 @@ def _use_kernels() -> None:
     survey_rows = compiled("survey_rows")
     if survey_rows is not None:
         counts = np.zeros(2, np.int64)
-        survey_rows(masks, 0, 1, program.ops, program.args, counts, counts[:, None].copy(), np.zeros((2, 1), np.uint64))
+        tables = AMOUNT_CLASSES, counts, counts[:, None].copy(), np.zeros((2, 1), np.uint64)
+        survey_rows(masks, 0, 1, program.ops, program.args, *tables)

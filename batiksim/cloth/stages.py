@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.outcome import History, held_dye
-from batiksim.cloth.program import Emit, Program, all_plates, compile_design
-from batiksim.colour import names, spaces, spectra
-from batiksim.values import Design, Discharge, DyeBath, MaskUse, RemoveWax, Step, Wax
-from batiksim.values.fields import percent
+from batiksim.cloth.outcome import Outcome
+from batiksim.cloth.program import Emit, all_plates
+from batiksim.colour import spectra
+from batiksim.colour.gamut import xyz_to_hex
+from batiksim.texts.steps import Kind, step_kind, step_words
+from batiksim.values import Design, DyeBath, RemoveWax, Wax
 
-__all__ = ["Stage", "pot_hex", "stages", "step_kind", "step_words", "wax_left", "wax_name"]
+__all__ = ["Stage", "pot_hex", "stages", "wax_left"]
 
-Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 MOST_COLOURS = 9  # sheets show fewer where they have less room
 LEAST_SHARE = 0.01
 MOST_LOOKED = 100  # histories whose colour is worked out for each plate, the largest; only speckled masks have more
@@ -37,52 +36,6 @@ class Stage:
     colours: tuple[tuple[str, str, float], ...]
 
 
-def step_kind(step: Step) -> Kind:
-    """The kind of a step, as report.json names it."""
-    if isinstance(step, Wax):
-        return "wax"
-    if isinstance(step, DyeBath):
-        return "dye"
-    return "discharge" if isinstance(step, Discharge) else "remove_wax"
-
-
-def step_words(design: Design, number: int) -> tuple[str, str]:
-    """What a step does: a title and a line more, in the maker's words. No two waxings of a design share a title."""
-    step = design.steps[number - 1]
-    if isinstance(step, Wax):
-        tool = f"With the {step.tool}. " if step.tool else ""
-        thin = "Thin wax: it holds back only part of the dye." if step.grey == "thin" else ""
-        return wax_name(design, number), f"{tool}{thin}".strip()
-    if isinstance(step, DyeBath):
-        painted = [paint.pot for paint in step.paints if paint.where is not None]
-        over = [paint.pot for paint in step.paints if paint.where is None]
-        detail = f"Brushed where {_pictures(step)}." if painted and not over else "Over the whole cloth."
-        if painted and over:
-            detail = f"{listed(over)} over the whole cloth, {listed(painted)} brushed."
-        return capital(listed([paint.pot for paint in step.paints])), capital(detail)
-    if isinstance(step, Discharge):
-        part = "" if step.strength == 1 else f"Takes out {percent(step.strength)} of the dye that lies open."
-        return "Discharge", part or "Takes the dye out of open cloth."
-    return "Wax removed", ""
-
-
-def _pictures(bath: DyeBath) -> str:
-    called = [f"“{name}”" for name in dict.fromkeys(_shape(p.where) for p in bath.paints if p.where is not None)]
-    return f"{listed(called)} {'says' if len(called) == 1 else 'say'}"
-
-
-def _shape(use: MaskUse) -> str:
-    return use.shape or use.called
-
-
-def wax_name(design: Design, number: int) -> str:
-    """A waxing by its place among the design's waxings and by its picture: "Wax 2: petals"."""
-    waxings = [place for place, step in enumerate(design.steps, start=1) if isinstance(step, Wax)]
-    step = design.steps[number - 1]
-    name = step.mask.shape if isinstance(step, Wax) else ""
-    return ("Wax" if len(waxings) == 1 else f"Wax {waxings.index(number) + 1}") + (f": {name}" if name else "")
-
-
 def wax_left(design: Design) -> bool:
     """Whether wax is still on the cloth after the last step."""
     left = False
@@ -91,28 +44,18 @@ def wax_left(design: Design) -> bool:
     return left
 
 
-def listed(words: list[str]) -> str:
-    """Words in a row: "a", "a and b", "a, b and c"."""
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
-
-
-def capital(text: str) -> str:
-    """The text with its first letter large."""
-    return text[:1].upper() + text[1:]
-
-
 def pot_hex(design: Design, dyes: ClothDyes, name: str) -> str:
     """The colour a pot dries to on the bare cloth."""
-    return spaces.xyz_to_hex(spectra.reflectance_to_xyz(dyes.reflectance(dyes.taken_ks([design.pot(name)]))))
+    return xyz_to_hex(spectra.reflectance_to_xyz(dyes.reflectance(dyes.taken_ks([design.pot(name)]))))
 
 
-def stages(design: Design, dyes: ClothDyes, histories: list[History]) -> tuple[Stage, ...]:
-    """Every plate of a design with words and colours; `histories` are those of the finished cloth."""
-    program = compile_design(design, dyes)
-    return tuple(_stage(design, dyes, program, emit, histories) for emit in all_plates(design))
+def stages(outcome: Outcome) -> tuple[Stage, ...]:
+    """Every plate of a design with words and colours."""
+    return tuple(_stage(outcome, emit) for emit in all_plates(outcome.design))
 
 
-def _stage(design: Design, dyes: ClothDyes, program: Program, emit: Emit, histories: list[History]) -> Stage:
+def _stage(outcome: Outcome, emit: Emit) -> Stage:
+    design = outcome.design
     kind: Kind = "bare"
     title, detail = "Bare cloth", ""
     pots: tuple[tuple[str, str], ...] = ()
@@ -123,33 +66,12 @@ def _stage(design: Design, dyes: ClothDyes, program: Program, emit: Emit, histor
         kind = step_kind(step)
         title, detail = step_words(design, emit.step)
         if isinstance(step, DyeBath):
-            pots = tuple((paint.pot, pot_hex(design, dyes, paint.pot)) for paint in step.paints)
-    colours = stage_colours(design, dyes, program, emit.step, histories)
+            pots = tuple((paint.pot, pot_hex(design, outcome.dyes, paint.pot)) for paint in step.paints)
+    colours = stage_colours(outcome, emit.step)
     return Stage(emit=emit, kind=kind, title=title, detail=detail, pots=pots, colours=colours)
 
 
-def stage_colours(
-    design: Design, dyes: ClothDyes, program: Program, step: int, histories: list[History]
-) -> tuple[tuple[str, str, float], ...]:
-    """The cloth's main colours after a step, wax out: histories cut off there, joined where they agree."""
-    upto = [o for o, mark in enumerate(program.step_of_op) if mark <= step]
-    last = upto[-1] if upto else -1
-    pixels: dict[tuple[int, ...], int] = {}
-    sums: dict[tuple[int, ...], list[float]] = {}
-    for history in histories:
-        if history.mixed:
-            continue
-        key = tuple(o for o in history.reached if o <= last)
-        pixels[key] = pixels.get(key, 0) + history.pixels
-        old = sums.get(key, [0.0] * len(history.levels))
-        sums[key] = [total + level * history.pixels for total, level in zip(old, history.levels, strict=True)]
-    whole = sum(history.pixels for history in histories)
-    shares: dict[tuple[str, str], float] = {}
-    for key, count in sorted(pixels.items(), key=lambda item: -item[1])[:MOST_LOOKED]:
-        levels = tuple(total / count for total in sums[key])
-        held = held_dye(program, History(reached=key, pixels=count, levels=levels), dyes, design)
-        xyz = spectra.reflectance_to_xyz(dyes.reflectance(held.ks))
-        named = (names.colour_name(spaces.xyz_to_lab(xyz)).name, spaces.xyz_to_hex(xyz))
-        shares[named] = shares.get(named, 0.0) + count / whole
-    ranked = sorted(shares.items(), key=lambda item: -item[1])
-    return tuple((name, hexed, share) for (name, hexed), share in ranked[:MOST_COLOURS] if share >= LEAST_SHARE)
+def stage_colours(outcome: Outcome, step: int) -> tuple[tuple[str, str, float], ...]:
+    """The cloth's main colours after a step, wax out: (name, "#rrggbb", share), the largest first."""
+    ranked = outcome.colours_after(step, most=MOST_LOOKED)
+    return tuple(colour for colour in ranked[:MOST_COLOURS] if colour[2] >= LEAST_SHARE)

@@ -47,7 +47,7 @@ def test_axe_finds_nothing_on_any_leaf(serve, visit, muddy, look: str) -> None:
     seen.page.locator("text=This spot").wait_for()
     assert troubles(seen) == []
     seen.page.get_by_role("tab", name="Plan", exact=True).click()
-    for fold in ("orders", "handout", "tracing", "workshop", "separate", "calibrate"):
+    for fold in ("orders", "handout", "tracing", "workshop", "from-picture", "calibrate"):
         seen.key(f"fold-{fold}").click()
     seen.key("start-workshop").click()
     seen.key("open-workshop.pdf").wait_for(timeout=60_000)
@@ -131,10 +131,10 @@ def test_once_through_with_the_keyboard_alone(serve, visit, muddy) -> None:
     keys.press("Enter")
     keys.to('[data-key="trial-keep"]', back=True)
     keys.press("Enter")
-    seen.until(lambda: served.desk.table.undo_words is not None, "the remedy done")
+    seen.until(lambda: served.session.document.undo_words is not None, "the remedy done")
     keys.to('[data-key="strength-0"]', back=True)
     keys.press("ArrowLeft", "ArrowLeft")
-    seen.until(lambda: "strength" in (served.desk.table.undo_words or ""), "a thinner pot")
+    seen.until(lambda: "strength" in (served.session.document.undo_words or ""), "a thinner pot")
     keys.to('[role="tab"][aria-selected="true"]')
     for _ in range(4):
         keys.press("ArrowRight")
@@ -145,4 +145,4 @@ def test_once_through_with_the_keyboard_alone(serve, visit, muddy) -> None:
     keys.press("Enter")
     seen.key("open-handout.pdf").wait_for(timeout=60_000)
     keys.press("Control+z")
-    seen.until(lambda: served.desk.table.redo_words is not None, "taken back")
+    seen.until(lambda: served.session.document.redo_words is not None, "taken back")
