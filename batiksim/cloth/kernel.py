@@ -5,7 +5,7 @@ found, the history of such a spot is worked out; then all plates are filled. The
 loop is small and keeps its numbers in registers. What a spot looks like depends on its mask bytes alone, so the result
 is the same however the rows are shared among threads.
 
-The same rules in plain numpy stand in `reference.py`; the tests hold one against the other.
+The same rules in plain numpy stand in `rules.py`; the tests hold one against the other.
 """
 
 from __future__ import annotations
