@@ -305,6 +305,7 @@ def unkept_package(tmp_path):
     return tmp_path
 
 
+@pytest.mark.full
 def test_nowhere_to_keep_the_compiled_kernel(unkept_package, usual_bytes):
     nowhere = {"NUMBA_CACHE_DIR": "/dev/null/none", "XDG_CACHE_HOME": "/dev/null/none", "HOME": "/dev/null/none"}
     assert np.array_equal(fresh_plates(unkept_package, **nowhere), usual_bytes)
