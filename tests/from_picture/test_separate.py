@@ -9,10 +9,9 @@ from scipy import ndimage
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.spaces import delta_e_2000, hex_to_lab
 from batiksim.errors import BatikError
-from batiksim.from_picture import palette
 from batiksim.from_picture.design import bath_name, pot_names, separated_design
 from batiksim.from_picture.given_dyeings import read_dyeings
-from batiksim.from_picture.palette import all_ways
+from batiksim.from_picture.palette import all_ways, palette
 from batiksim.from_picture.report import tell_separation
 from batiksim.from_picture.search import search_plan
 from batiksim.from_picture.separate import Asked, separate
