@@ -10,9 +10,8 @@ from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.loads import LOAD_CEILING, LOAD_KNEE, taken_share
 from batiksim.cloth.outcome import History, arrivals
 from batiksim.cloth.program import DYE
-from batiksim.cloth.stages import listed
+from batiksim.texts.phrases import listed, percent
 from batiksim.values import Finding
-from batiksim.values.fields import percent
 
 __all__ = ["Depth", "depth"]
 

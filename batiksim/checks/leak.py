@@ -12,7 +12,7 @@ from batiksim.checks.shapes.bottleneck import narrowest
 from batiksim.checks.shapes.components import boxes, grown_by_one, piece_sizes, pieces
 from batiksim.cloth.outcome import History, reached_bits
 from batiksim.cloth.program import DYE
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.types import Bools, Floats
 from batiksim.values import SEVERITIES, Finding, RemoveWax, Severity, Wax
 

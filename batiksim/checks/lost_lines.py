@@ -16,7 +16,7 @@ from batiksim.checks.shapes.components import boxes, grown_by_one, pieces, thick
 from batiksim.checks.swallowed import Swallowed, swallowed
 from batiksim.cloth.outcome import reached_bits
 from batiksim.cloth.program import DISCHARGE, DYE
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.types import Bools, Bytes, Singles, Words
 from batiksim.values import Discharge, DyeBath, Finding, Place, RemoveWax, Wax
 

@@ -14,8 +14,8 @@ from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
 from batiksim.cloth.program import DYE
 from batiksim.dyes.mud import DEFAULT_RULE, MudRule, is_mud
+from batiksim.texts.phrases import percent
 from batiksim.values import Design, Finding
-from batiksim.values.fields import percent
 
 __all__ = ["Mud", "mud", "mud_share", "overlaps"]
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from batiksim.checks.scene.scene import Scene, colour_words, in_cm
 from batiksim.checks.shapes.components import grown_by_one
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.mud import is_mud
 from batiksim.types import Bools
 from batiksim.values import Finding, Place

@@ -9,9 +9,9 @@ from batiksim.checks.remedies.trial import trial
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.outcome import History
 from batiksim.cloth.program import DYE
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.texts.phrases import percent
 from batiksim.values import Design, DyeBath, Finding, Wax
-from batiksim.values.fields import percent
 
 __all__ = ["Landing", "Order", "landings", "order", "swapped"]
 

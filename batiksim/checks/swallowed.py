@@ -12,11 +12,11 @@ from batiksim.checks.remedies.wishes import asked_for
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
 from batiksim.cloth.program import DYE
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000
 from batiksim.dyes.mud import is_clear
+from batiksim.texts.phrases import percent
 from batiksim.values import Design, Finding
-from batiksim.values.fields import percent
 
 __all__ = ["Swallowed", "shown_share", "swallowed"]
 

@@ -10,8 +10,8 @@ import numpy as np
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.shapes.arrays import times
 from batiksim.cloth.program import DISCHARGE, DYE
+from batiksim.texts.phrases import percent
 from batiksim.values import Discharge, DyeBath, Finding, MaskUse, RemoveWax, Wax
-from batiksim.values.fields import percent
 
 __all__ = ["Wasted", "wasted"]
 

@@ -20,6 +20,7 @@ from batiksim.cloth.program import DISCHARGE, DYE, Program, check_masks, compile
 from batiksim.cloth.render import compiled, default_threads
 from batiksim.cloth.rules import AMOUNT_CLASSES, Moment, history_keys, key_classes, key_words, walk
 from batiksim.colour import names, spaces, spectra
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.types import Bools, Bytes, Floats, Ints, Words
 from batiksim.values import Design, Region
 
@@ -217,7 +218,7 @@ class Outcome:
             share=share,
             history=story,
             loads=held.loads,
-            hex=spaces.xyz_to_hex(xyz),
+            hex=xyz_to_hex(xyz),
             lab=(float(lab[0]), float(lab[1]), float(lab[2])),
             name=named.name,
             plain=named.plain,
@@ -241,7 +242,7 @@ class Outcome:
         xyz = spectra.reflectance_to_xyz(self.dyes.reflectance(mean[order] @ self.program.dye_ks))
         shares: dict[tuple[str, str], float] = {}
         for name, seen, count in zip(names.colour_names(spaces.xyz_to_lab(xyz)), xyz, pixels[order], strict=True):
-            colour = (name.name, spaces.xyz_to_hex(seen))
+            colour = (name.name, xyz_to_hex(seen))
             shares[colour] = shares.get(colour, 0.0) + float(count) / self.pixels
         return sorted(((name, hexed, share) for (name, hexed), share in shares.items()), key=lambda colour: -colour[2])
 

@@ -1,8 +1,10 @@
 from .charts import CHARTS as CHARTS, Chart as Chart, draw_chart as draw_chart, save_chart as save_chart
 from .check import EITHER as EITHER, check_design as check_design, findings_data as findings_data
 from .dyes import (
+    ChartRequest as ChartRequest,
     DyesOnCloth as DyesOnCloth,
     dyes_of as dyes_of,
+    MatchRequest as MatchRequest,
     look_at_pot as look_at_pot,
     match_colour as match_colour,
     match_data as match_data,
@@ -14,6 +16,7 @@ from .dyes import (
     save_pot as save_pot,
 )
 from .handout import (
+    HandoutOptions as HandoutOptions,
     Printed as Printed,
     save_handout as save_handout,
     save_risk as save_risk,
@@ -40,6 +43,7 @@ from .orders import (
 )
 from .workshop import (
     PlannedWorkshop as PlannedWorkshop,
+    WorkshopRequest as WorkshopRequest,
     plan_workshop as plan_workshop,
     save_workshop as save_workshop,
     workshop_data as workshop_data,
@@ -70,10 +74,11 @@ from .projects import (
     save_opener as save_opener,
 )
 from .from_picture import (
-    Separated as Separated,
-    save_separation as save_separation,
-    separate_picture as separate_picture,
-    separation_data as separation_data,
+    DesignFromPicture as DesignFromPicture,
+    FromPictureRequest as FromPictureRequest,
+    save_from_picture as save_from_picture,
+    design_from_picture as design_from_picture,
+    from_picture_data as from_picture_data,
 )
 from .spot import levels_at as levels_at, spot_story as spot_story
 from .calibrate import (

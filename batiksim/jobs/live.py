@@ -22,8 +22,8 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.outcome import outcome_of
 from batiksim.cloth.program import design_masks
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000
 from batiksim.dyes import pot_colour, recipes
 from batiksim.dyes.match_report import match_data, matched
 from batiksim.dyes.target_colour import wanted_colour
@@ -31,6 +31,7 @@ from batiksim.errors import BatikError
 from batiksim.files import reports
 from batiksim.from_picture.design import bath_name
 from batiksim.from_picture.palette import pot_bath
+from batiksim.texts.steps import step_kind, step_words
 from batiksim.types import Bytes
 from batiksim.values import Design, Finding, MaskUse, Pot
 
@@ -52,8 +53,8 @@ HIDDEN = 4.0  # CIEDE2000 under which a dyeing hardly shows, as in the check of 
 
 def step_told(design: Design, number: int) -> dict[str, str]:
     """A step in words: kind, title, detail."""
-    title, detail = stages.step_words(design, number)
-    return {"kind": stages.step_kind(design.steps[number - 1]), "title": title, "detail": detail}
+    title, detail = step_words(design, number)
+    return {"kind": step_kind(design.steps[number - 1]), "title": title, "detail": detail}
 
 
 def pot_hex(design: Design, dyes: ClothDyes, name: str) -> str:
@@ -73,7 +74,7 @@ def pot_words(pot: Pot) -> dict[str, str]:
 
 
 def pot_called(pot: Pot) -> str:
-    """What a separation calls a pot by what is in it: "pale orange 22%"."""
+    """What `from-picture` calls a pot by what is in it: "pale orange 22%"."""
     return bath_name(pot_bath(pot))
 
 

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from batiksim.cloth.stages import capital, listed
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000
 from batiksim.orders.contrast import gone
 from batiksim.orders.design_of_order import area_pattern, idle_slots, is_planned, pot_named
 from batiksim.orders.ranking import Orders, Ranked
 from batiksim.orders.report import NEAR, dyeing_words, met_wants
-from batiksim.values.fields import percent
+from batiksim.texts.phrases import capital, listed, percent
 
 __all__ = ["reasons"]
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.orders.areas import Areas
 from batiksim.orders.contrast import STEEPEST_LIGHT, Border, told_apart, vanished
 from batiksim.orders.course import Course, Layout

@@ -9,12 +9,12 @@ import numpy as np
 
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
-from batiksim.photo.homography import CORNER_ORDER, turns
+from batiksim.photo.homography import CORNER_ORDER, signed_turns
+from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch
-from batiksim.values.fields import percent
 
-__all__ = ["CLIPPED_LEVEL", "DECODE", "MIDDLE", "Outline", "Seen", "look", "pixels", "strip_outline"]
+__all__ = ["CLIPPED_LEVEL", "DECODE", "MIDDLE", "Outline", "SampledPatch", "pixels", "sample_patch", "strip_outline"]
 
 
 # What is sampled of a patch: its middle, so that corners given a little off do no harm. Assumptions, as are the limits
@@ -33,7 +33,7 @@ DECODE = spaces.decode_srgb(np.arange(256) / 255.0)
 
 
 @dataclass(kw_only=True)
-class Seen:
+class SampledPatch:
     """A patch's middle in the photo, in linear light."""
 
     place: Floats
@@ -60,7 +60,7 @@ class Outline:
 def strip_outline(corners: Sequence[tuple[float, float]]) -> Outline:
     """The strip's place in the photo from its four corners: top left, top right, bottom right, bottom left."""
     points = np.asarray(corners, dtype=np.float64)
-    turned = turns(points)
+    turned = signed_turns(points)
     if np.all(turned < 0):
         raise BatikError("the corners run the wrong way round", field="corners", got=_pairs(points), fix=CORNER_ORDER)
     if not np.all(turned > 1.0):
@@ -90,7 +90,7 @@ def pixels(rgb: Bytes, places: Floats, what: str) -> Bytes:
     return rgb[row, col]
 
 
-def look(rgb: Bytes, outline: Outline, patch: Patch) -> Seen:
+def sample_patch(rgb: Bytes, outline: Outline, patch: Patch) -> SampledPatch:
     """A patch's middle in the photo, rgb uint8 (rows, cols, 3), with what speaks against it."""
     places = outline(_grid(patch, MIDDLE, GRID))
     bytes_ = pixels(rgb, places, f"patch {patch.name!r}")
@@ -99,7 +99,7 @@ def look(rgb: Bytes, outline: Outline, patch: Patch) -> Seen:
     bright = float(np.mean(np.any(bytes_ >= CLIPPED_LEVEL, axis=-1)))
     cut = np.median(bytes_.reshape(-1, 3), axis=0) <= DARK_LEVEL
     spread, creased = _unevenness(blocks)
-    seen = Seen(place=places.reshape(-1, 2).mean(axis=0), linear=_trimmed(blocks), cut=cut, spread=spread)
+    seen = SampledPatch(place=places.reshape(-1, 2).mean(axis=0), linear=_trimmed(blocks), cut=cut, spread=spread)
     across = np.linalg.norm(places[0, -1] - places[0, 0]), np.linalg.norm(places[-1, 0] - places[0, 0])
     if min(across) < LEAST_PIXELS:
         seen.problems.append(f"too small in the photo ({min(across) / MIDDLE:.0f} pixels)")
@@ -124,8 +124,8 @@ def _trimmed(blocks: Floats) -> Floats:
     """Mean of the middle half of the pieces, in order of lightness: (3,)."""
     flat = blocks.reshape(-1, 3)
     order = np.argsort(flat @ _LUMA)
-    rest = len(order) // 4
-    return np.asarray(flat[order[rest : len(order) - rest]].mean(axis=0))
+    quarter = len(order) // 4
+    return np.asarray(flat[order[quarter : len(order) - quarter]].mean(axis=0))
 
 
 def _unevenness(blocks: Floats) -> tuple[float, bool]:
@@ -133,9 +133,9 @@ def _unevenness(blocks: Floats) -> tuple[float, bool]:
     light = np.cbrt(blocks @ _LUMA + 0.01)
     x, y = np.meshgrid(np.linspace(-1, 1, BLOCKS), np.linspace(-1, 1, BLOCKS))
     plane = np.stack([np.ones(light.size), x.ravel(), y.ravel()], axis=1)
-    rest = (light.ravel() - plane @ np.linalg.lstsq(plane, light.ravel(), rcond=None)[0]) / light.mean()
-    typical = float(np.median(np.abs(rest))) * 1.4826
-    far = np.abs(rest) > max(CREASED / 3, 4 * typical)
+    residual = (light.ravel() - plane @ np.linalg.lstsq(plane, light.ravel(), rcond=None)[0]) / light.mean()
+    typical = float(np.median(np.abs(residual))) * 1.4826
+    far = np.abs(residual) > max(CREASED / 3, 4 * typical)
     middle = np.abs(light.ravel() / np.median(light) - 1)
     return 3 * float(np.percentile(middle, 84)), bool(np.mean(far) > CREASED_SHARE)
 

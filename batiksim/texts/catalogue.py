@@ -40,6 +40,11 @@ class Texts:
         """A text that depends on a number: `key.one` or `key.other`, with {number} put in."""
         return self(f"{key}.{'one' if number == 1 else 'other'}", number=number, **parts)
 
+    def ordinal(self, number: int) -> str:
+        """A number that says a place in a row: "2nd", "13th", "21st"."""
+        tens, ones = divmod(number % 100, 10)
+        return self(f"ordinal.{ones if ones in (1, 2, 3) and tens != 1 else 'other'}", number=number)
+
     def step(self, number: int, title: str) -> str:
         """A step by number and title, as lists name it: "Step 4. Wax 2: leaves"."""
         return self("handout.step.titled", number=number, title=title)

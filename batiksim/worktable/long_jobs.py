@@ -79,9 +79,8 @@ def _workshop(desk: Desk, asked: Asked) -> Work:
     measures = asked.choice("measures", ("metric", "us", "imperial", "all"))
 
     def work(out: Path, progress: Progress) -> Done:
-        planned = jobs.plan_workshop(
-            file, makers=makers, room_c=room_c, sessions=sessions, measures=measures, progress=progress
-        )
+        request = jobs.WorkshopRequest(makers=makers, room_c=room_c, sessions=sessions)
+        planned = jobs.plan_workshop(file, request, measures=measures, progress=progress)
         progress(1, 1, "setting the sheet")
         jobs.save_workshop(planned, out / "workshop.pdf")
         return Done(data={"blocks": jobs.workshop_parts(planned)})
@@ -95,19 +94,12 @@ def _handout(desk: Desk, asked: Asked) -> Work:
     one_page, learner = asked.flag("one_page"), asked.flag("learner")
 
     def work(out: Path, progress: Progress) -> Done:
-        jobs.save_handout(
-            file,
-            out / "handout.pdf",
-            paper=paper,
-            one_page=one_page,
-            learner=learner,
-            makers=makers,
-            room_c=room_c,
-            progress=progress,
-        )
+        options = jobs.HandoutOptions(paper=paper, one_page=one_page, learner=learner)
+        workshop = jobs.WorkshopRequest(makers=makers, room_c=room_c)
+        jobs.save_handout(file, out / "handout.pdf", options, workshop=workshop, progress=progress)
         if risk:
             progress(1, 1, "setting the risk sheet")
-            jobs.save_risk(file, out / "risk.pdf", paper=paper, makers=makers)
+            jobs.save_risk(file, out / "risk.pdf", options, workshop=workshop)
         return Done(data={})
 
     return work
@@ -123,7 +115,7 @@ def _tracing(desk: Desk, asked: Asked) -> Work:
     return work
 
 
-def _separate(desk: Desk, asked: Asked) -> Work:
+def _from_picture(desk: Desk, asked: Asked) -> Work:
     picture, name = desk.photos.get(asked.text("photo"))
     steps, pots = asked.whole("steps", 1, 12), asked.whole("pots", 1, 6)
     width_mm, cloth = asked.number("width_mm", 10, 20_000), asked.text("colour")
@@ -133,15 +125,16 @@ def _separate(desk: Desk, asked: Asked) -> Work:
 
     def work(out: Path, progress: Progress) -> Done:
         title = Path(name).stem.replace("-", " ").replace("_", " ").strip() or "From a picture"
-        found = jobs.separate_picture(
-            picture, steps=steps, pots=pots, width_mm=width_mm, book=book, cloth=cloth, title=title, progress=progress
+        request = jobs.FromPictureRequest(
+            steps=steps, pots=pots, width_mm=width_mm, book=book, cloth=cloth, title=title
         )
+        made = jobs.design_from_picture(picture, request, progress=progress)
         progress(1, 1, "writing the new cloth")
         folder = free_folder(home, title)
-        jobs.save_separation(found, folder)
-        images.write_png(out / "cloth.png", found.cloth)
-        off = round(found.told.miss, 1)
-        return Done(data={"design": folder.name, "title": title, "dyeings": len(found.names), "off": off})
+        jobs.save_from_picture(made, folder)
+        images.write_png(out / "cloth.png", made.cloth)
+        off = round(made.report.miss, 1)
+        return Done(data={"design": folder.name, "title": title, "dyeings": len(made.names), "off": off})
 
     return work
 
@@ -182,6 +175,6 @@ WORKS: dict[str, Starting] = {
     "workshop": _workshop,
     "handout": _handout,
     "tracing": _tracing,
-    "separate": _separate,
+    "from-picture": _from_picture,
     "calibrate": _calibrate,
 }

@@ -14,12 +14,13 @@ from hypothesis import strategies as st
 
 from batiksim.calibration.book_entries import calibration_data
 from batiksim.calibration.calibrate import calibrate
+from batiksim.calibration.calibration_values import Sample
 from batiksim.calibration.camera_saturation import calibrate_photo
-from batiksim.calibration.fit_values import Sample
 from batiksim.calibration.samples import samples_of_strip
 from batiksim.cli import main
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
 from batiksim.files.toml.strips import read_strip
@@ -137,7 +138,7 @@ def test_ecru_cloth_is_not_taken_for_the_camera_s_contrast(tmp_path, monkeypatch
         reading = measure_strip(photo_of(SHOT), read_strip(file))
         found = calibrate(samples_of_strip(reading), cloth=reading.cloth)
         assert any("looks darker than common undyed cotton" in note for note in reading.notes)
-        assert spaces.delta_e_2000(spaces.hex_to_lab(found.cloth), spaces.hex_to_lab("#d8c8a6")) < 2.5
+        assert delta_e_2000(spaces.hex_to_lab(found.cloth), spaces.hex_to_lab("#d8c8a6")) < 2.5
         assert np.median(unseen_errors(found, UNSEEN)) <= 2.0
     finally:
         made.bare_cloth.cache_clear()
@@ -145,7 +146,7 @@ def test_ecru_cloth_is_not_taken_for_the_camera_s_contrast(tmp_path, monkeypatch
 
 def test_the_card_tells_the_cloth(plain):
     reading, _ = plain
-    assert spaces.delta_e_2000(spaces.xyz_to_lab(reading.cloth), spaces.hex_to_lab(made.CLOTH)) < 2.5
+    assert delta_e_2000(spaces.xyz_to_lab(reading.cloth), spaces.hex_to_lab(made.CLOTH)) < 2.5
     assert any("card" in note for note in reading.notes)
 
 
@@ -402,12 +403,12 @@ def test_a_better_calibration_stays_unless_asked(sample_book):
 def test_before_is_what_the_book_foretold(sample_book, tmp_path):
     book, _ = sample_book
     again = calibrate_book(book, picture=FOLDER / "photo.jpg", strip=FOLDER / "strip.toml", dry_run=True)
-    assert {dye.before for dye in again.found.dyes} == {"book"}
-    assert again.found.median("miss_before") < 0.8  # known already
+    assert {dye.before for dye in again.calibration.dyes} == {"book"}
+    assert again.calibration.median("miss_before") < 0.8  # known already
     fresh = calibrate_book(
         tmp_path / "no.toml", picture=FOLDER / "photo.jpg", strip=FOLDER / "strip.toml", dry_run=True
     )
-    assert {dye.before for dye in fresh.found.dyes} == {"colour"}
+    assert {dye.before for dye in fresh.calibration.dyes} == {"colour"}
     assert not (tmp_path / "no.toml").exists()
 
 

@@ -13,8 +13,8 @@ from batiksim.checks.remedies.candidates import stands_in
 from batiksim.checks.scene.adjacency import borders
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.loads import LOAD_KNEE
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.kubelka_munk import reflectance_from_ks
-from batiksim.colour.spaces import lab_to_hex
 from batiksim.colour.spectra import BANDS_NM, light_weights
 from batiksim.dyes.mud import DEFAULT_RULE
 from batiksim.values import Cloth, Discharge, Dye, DyeBath, Paint, Pot, RemoveWax, Want

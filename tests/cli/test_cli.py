@@ -18,8 +18,8 @@ from PIL import Image
 from batiksim import jobs
 from batiksim.cli import main
 from batiksim.jobs import previews
+from batiksim.texts.phrases import percent
 from batiksim.values import Finding
-from batiksim.values.fields import percent
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
 

@@ -17,7 +17,7 @@ from batiksim.files.starter import write_starter
 ON_DESIGNS = ("preview {} --out o", "stages {}", "check {}", "orders {}", "workshop {}", "handout {}", "trace {}")
 ON_DESIGNS += ("risk {}", "compare {} pic.png --out o", "worktable {} --no-browser")
 ON_BOOKS = ("overdye {} --out o.png", "chart ladders {} --out o.png", "strip {} --out o", "pot lemon=1 --book {}")
-ON_BOOKS += ("match #4d7358 --book {}", "separate pic.png --out o --book {}")
+ON_BOOKS += ("match #4d7358 --book {}", "from-picture pic.png --out o --book {}")
 WRONG_SOURCES = ("nothere", "empty.toml", "emptydir", "pic.png", "wide.toml", "minus.toml", "indgo.toml", "notes.txt")
 
 OTHERWISE_WRONG = (
@@ -48,8 +48,8 @@ OTHERWISE_WRONG = (
     ("calibrate pic.png --strip emptydir --book b.toml", "emptydir: can't be opened"),
     ("compare cloth zero.png --out o", "zero.png: is empty"),
     ("compare cloth notes.txt --out o", "notes.txt: is not a picture"),
-    ("separate emptydir --out o", "emptydir: is a folder, not a picture"),
-    ("separate pic.png --out o --width -3", "--width: out of range (found -3)"),
+    ("from-picture emptydir --out o", "emptydir: is a folder, not a picture"),
+    ("from-picture pic.png --out o --width -3", "--width: out of range (found -3)"),
     ("workshop cloth --makers -2", "makers: needs a whole number (found -2)"),
     ("workshop cloth --makers x", "--makers: 'x' is not a whole number"),
     ("workshop cloth --out notes.txt", "notes.txt: is there already, and not as batiksim made it"),

@@ -16,7 +16,8 @@ from PIL import Image
 
 from batiksim import jobs
 from batiksim.cli import main
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import hex_to_lab
 from batiksim.errors import BatikError
 from batiksim.orders import ranking
 from batiksim.orders.areas import Areas

@@ -11,6 +11,7 @@ from PIL import Image
 
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.other_cloth import floor_words
 from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
@@ -90,9 +91,9 @@ def test_undyed_cloth_that_is_none_is_refused(learn, plain, tmp_path, colour, ca
 @pytest.mark.full
 def test_one_undyed_patch_unlike_the_others_is_left_out(learn, plain):
     result = learn(patches_painted(plain, UNDYED[:1], (15, 15, 15)))
-    left = {place: one.problems for place, one in enumerate(result.found.pieces) if one.problems}
+    left = {place: one.problems for place, one in enumerate(result.calibration.pieces) if one.problems}
     assert left == {UNDYED[0]: ("looks unlike the other undyed cloth",)}
-    assert result.found.median("held_out") < 1
+    assert result.calibration.median("held_out") < 1
 
 
 @pytest.mark.some(2)
@@ -170,13 +171,13 @@ def test_patches_mixed_up_are_not_learnt(learn, plain, tmp_path):
 
 @pytest.mark.full
 def test_a_photo_turned_by_its_camera_is_read_upright(learn, plain, tmp_path):
-    upright = learn(plain).found
+    upright = learn(plain).calibration
     turned, exif = Image.fromarray(np.rot90(plain)), Image.Exif()
     exif[274] = 6  # "turn right to see it upright"; EXIF 2.32, tag Orientation
     turned.save(tmp_path / "turned.png", exif=exif)
     found = calibrate_book(
         tmp_path / "turned-book.toml", picture=tmp_path / "turned.png", strip=tmp_path / "strip.toml"
-    ).found
+    ).calibration
     assert [one.measured for one in found.pieces] == [one.measured for one in upright.pieces]
 
 
@@ -184,7 +185,7 @@ def test_a_photo_turned_by_its_camera_is_read_upright(learn, plain, tmp_path):
 def test_a_dark_table_does_no_harm(learn, monkeypatch):
     wood = made._table
     monkeypatch.setattr(made, "_table", lambda u, v, rng: 0.03 * wood(u, v, rng))
-    assert learn(made.take_photo(shot=SHOT), card=False).found.median("held_out") < 1
+    assert learn(made.take_photo(shot=SHOT), card=False).calibration.median("held_out") < 1
 
 
 @pytest.mark.full
@@ -235,7 +236,7 @@ def test_measured_undyed_cloth_is_taken_as_measured(tmp_path):
     text += "".join(f"{name},{','.join(f'{value:.5f}' for value in row)}\n" for name, row in rows.items())
     (tmp_path / "t.csv").write_text(text)
     result = calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv")
-    assert result.found.median("held_out") < 0.3
+    assert result.calibration.median("held_out") < 0.3
     learnt = cloth_dyes(Cloth(width_mm=100), read_book(tmp_path / "book.toml").dyes).dyes["pink"].ks
     for load in (0.1, 1.0, 2.0):
         shown, true = (
@@ -244,7 +245,7 @@ def test_measured_undyed_cloth_is_taken_as_measured(tmp_path):
             )
             for ks in (learnt, dye)
         )
-        assert spaces.delta_e_2000(shown, true) < 1.0
+        assert delta_e_2000(shown, true) < 1.0
 
 
 def test_a_black_without_any_reflection_is_learnt(tmp_path):
@@ -252,7 +253,7 @@ def test_a_black_without_any_reflection_is_learnt(tmp_path):
     rows = [("undyed", "0.9"), *((f"black {part:g}", "0") for part in (1, 0.5, 0.25, 2))]
     text = "".join(f"{name},{','.join([value] * 31)}\n" for name, value in rows)
     (tmp_path / "t.csv").write_text("dyes," + ",".join(f"{one:g}" for one in spectra.BANDS_NM) + "\n" + text)
-    found = calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv").found
+    found = calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv").calibration
     assert 0 < found.surface <= 0.001
     assert found.median("miss_after") < 2
     assert floor_words(found.surface) == "0"

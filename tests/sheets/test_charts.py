@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
-from batiksim.colour.spaces import decode_srgb, delta_e_2000, hex_to_lab, linear_srgb_to_xyz, xyz_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import decode_srgb, hex_to_lab, linear_srgb_to_xyz, xyz_to_lab
 from batiksim.dyes.overdye import overdye
 from batiksim.sheets.charts.overdye import overdye_page, reading_ink
 from batiksim.sheets.lettering import text_width

@@ -18,6 +18,7 @@ from batiksim.sheets.handout.handout import SECTIONS
 from batiksim.sheets.handout.lesson import letters_of
 from batiksim.values import Cloth, Dye, Pot, RemoveWax
 from batiksim.workshop.cautions import CAUTIONS, DEFER
+from tests.sheets.conftest import requests
 
 PAPER_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 NOTE = "Bring an old shirt and a good lunch."
@@ -53,7 +54,7 @@ def printed(lesson, tmp_path_factory, read_pdf):
     def make(**keys):
         key = tuple(sorted(keys.items()))
         if key not in made:
-            made[key] = read_pdf(jobs.save_handout(lesson, folder / "h.pdf", **keys).file.read_bytes())
+            made[key] = read_pdf(jobs.save_handout(lesson, folder / "h.pdf", **requests(keys)).file.read_bytes())
         return made[key]
 
     return make
@@ -126,7 +127,8 @@ def test_it_tells_name_notes_recipes_and_times(printed, lesson):
 
 def test_a_class_gets_amounts_for_all(printed, lesson):
     reading = printed(makers=12, sessions="3x2h")
-    pot = next(one for one in jobs.plan_workshop(lesson, makers=12, sessions="3x2h").plan.pots if one.pot == "leaf")
+    planned = jobs.plan_workshop(lesson, jobs.WorkshopRequest(makers=12, sessions="3x2h"))
+    pot = next(one for one in planned.plan.pots if one.pot == "leaf")
     assert f"{poured(pot):g} ml for all:" in reading.ordered
     assert "For 12 makers together" in reading.ordered
     assert "Session 2" in reading.ordered
@@ -213,7 +215,7 @@ def test_the_same_design_gives_the_same_bytes(lesson, tmp_path, printed):
 def test_the_overdye_chart_is_a_table_of_named_colours(printed, lesson):
     reading = printed(sections=("chart",))
     (table,) = reading.elements("Table")
-    chart = jobs.overdye_chart(lesson, only=["sun", "sea", "pink", "night"])
+    chart = jobs.overdye_chart(lesson, jobs.ChartRequest(only=["sun", "sea", "pink", "night"]))
     cells = " ".join(table.text.split())
     for row in chart.cells:
         for shade in row:
@@ -266,7 +268,9 @@ def test_a_design_of_nothing_is_still_a_page(build, on_disk, tmp_path, read_pdf,
 
 def test_letters_that_no_typeface_has_become_a_stand_in(build, on_disk, tmp_path, read_pdf):
     folder = on_disk(build.design(build.dye("sun"), title="Cat \U00012000 → <b> #let x"))
-    reading = read_pdf(jobs.save_handout(folder, tmp_path / "c.pdf", one_page=True).file.read_bytes())
+    reading = read_pdf(
+        jobs.save_handout(folder, tmp_path / "c.pdf", jobs.HandoutOptions(one_page=True)).file.read_bytes()
+    )
     assert re.match(r"Cat \S \S <b> #let x", reading.headings[0][1])
 
 
@@ -274,7 +278,9 @@ def test_a_sheet_in_many_scripts_comes_about_without_a_typeface_for_them(build, 
     # Marks of Tamil, Thai and cuneiform would stand on stand-ins; a Tamil mark stands on a Latin letter.
     title = "Луна ليلة \u0b95\u0bcd\u0b95\u0bae\u0bcd \u0e2a\u0e27\u0e31\u0e2a \U00012000\u0bcd 藍染 a\u0bcd end"
     folder = on_disk(build.design(build.dye("sun"), title=title))
-    reading = read_pdf(jobs.save_handout(folder, tmp_path / "c.pdf", one_page=True).file.read_bytes())
+    reading = read_pdf(
+        jobs.save_handout(folder, tmp_path / "c.pdf", jobs.HandoutOptions(one_page=True)).file.read_bytes()
+    )
     heading = reading.headings[0][1]
     assert heading.startswith("Луна ")
     assert re.search(r" a?\S? end$", heading)
@@ -305,7 +311,7 @@ def test_long_names_leave_every_column_its_room(on_disk, build, tmp_path, read_p
 )
 def test_what_can_t_be_printed_is_told_and_nothing_written(lesson, tmp_path, keys, words):
     with pytest.raises(BatikError, match=words):
-        jobs.save_handout(lesson, tmp_path / "h.pdf", **keys)
+        jobs.save_handout(lesson, tmp_path / "h.pdf", **requests(keys))
     with pytest.raises(BatikError, match=r"end its name in \.pdf"):
         jobs.save_handout(lesson, tmp_path / "h.txt")
     assert not list(tmp_path.iterdir())

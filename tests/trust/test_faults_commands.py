@@ -41,7 +41,7 @@ COMMANDS = {
     "handout": "handout DESIGN --out OUT/handout.pdf --one-page",
     "workshop": "workshop DESIGN --makers 3 --out OUT/workshop.pdf",
     "orders": "orders DESIGN --out OUT",
-    "separate": "separate PICTURE --out OUT/apart --steps 1 --pots 1",
+    "from-picture": "from-picture PICTURE --out OUT/apart --steps 1 --pots 1",
 }
 LONG = ("moving", "corrected", "trace", "check", "handout", "overdye", "chart")
 _network: list[str] = []

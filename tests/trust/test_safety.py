@@ -17,7 +17,7 @@ from PIL import Image
 import batiksim
 from batiksim.errors import BatikError
 from batiksim.files.copies import bring_along
-from batiksim.files.disk.beside import SHARED
+from batiksim.files.disk.resolve import SHARED
 from batiksim.files.measurements.spectra import read_spectrum
 from batiksim.files.measurements.swatches import read_swatches
 from batiksim.files.pictures import opening

@@ -11,8 +11,8 @@ from batiksim.checks.order import swapped
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
 from batiksim.cloth.program import DYE
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000
 from batiksim.dyes.mud import MudRule, is_clear, is_dull
 from batiksim.types import Floats
 from batiksim.values import Design, Wax

@@ -6,7 +6,7 @@ import numpy as np
 
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.outcome import History
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
 from batiksim.types import Bools

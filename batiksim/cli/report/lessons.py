@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from batiksim.cli.report.tables import cloth_piece, plain_table
-from batiksim.values.fields import percent
+from batiksim.texts.phrases import percent
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from batiksim.calibration.values import Calibration, Piece, Taught
+    from batiksim.calibration.calibration_values import CalibratedDye, Calibration, MeasuredPiece
     from batiksim.jobs import Calibrated, Compared
 
 __all__ = ["print_calibration", "print_comparison"]
@@ -30,7 +30,7 @@ def trust(error: float | None) -> str:
 
 def print_calibration(console: Console, result: Calibrated) -> None:
     """Predicted against measured for every patch, then each dye and what became of it."""
-    found = result.found
+    found = result.calibration
     for note in result.notes:
         console.print(note, markup=False)
     console.print()
@@ -68,7 +68,7 @@ def _medians(found: Calibration) -> str:
     return f"Median: {', '.join(f'{value:.1f} {word}' for value, word in known)}."
 
 
-def _piece_cells(piece: Piece) -> tuple[str | Text, ...]:
+def _piece_cells(piece: MeasuredPiece) -> tuple[str | Text, ...]:
     if piece.problems:
         name = Text(f"{piece.name}: left out, {'; '.join(piece.problems)}", style="yellow")
         return cloth_piece(piece.measured), piece.measured, "", "", name, "", "", ""
@@ -85,13 +85,13 @@ def _piece_cells(piece: Piece) -> tuple[str | Text, ...]:
     )
 
 
-def _dye_cells(dye: Taught, result: Calibrated) -> tuple[str | Text, ...]:
+def _dye_cells(dye: CalibratedDye, result: Calibrated) -> tuple[str | Text, ...]:
     law = dye.build_up.law if dye.build_up.law == "linear" else f"{dye.build_up.law}, bend {dye.build_up.bend:.2f}"
     error = "" if dye.expected_error is None else f"{dye.expected_error:.1f}"
     return cloth_piece(dye.hex), Text(dye.name), law, error, trust(dye.expected_error), _fate(dye, result)
 
 
-def _fate(dye: Taught, result: Calibrated) -> str:
+def _fate(dye: CalibratedDye, result: Calibrated) -> str:
     changes = result.changes
     if changes is None:
         return "not written"
@@ -110,7 +110,7 @@ def _fate(dye: Taught, result: Calibrated) -> str:
 def print_comparison(console: Console, result: Compared) -> None:
     """Each region, planned beside dyed, with the difference in words."""
     table = plain_table("", "", "Planned", "", "Dyed", "Took", "Share", "Off", "In words", right=("Share", "Off"))
-    for one in result.found.regions:
+    for one in result.comparison.regions:
         table.add_row(
             str(one.number),
             cloth_piece(one.planned),
@@ -123,5 +123,5 @@ def print_comparison(console: Console, result: Compared) -> None:
             one.words,
         )
     console.print(table)
-    for note in result.found.notes:
+    for note in result.comparison.notes:
         console.print(note, markup=False)

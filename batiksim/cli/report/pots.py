@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from batiksim.cli.report.tables import cloth_piece, plain_table
-from batiksim.colour.viewing import DAY, seen_as
+from batiksim.colour.viewing import DAY
 from batiksim.dyes.recipes import amount_words, dilution_words, recipe_words
+from batiksim.texts.lights import seen_as
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -16,7 +16,7 @@ from batiksim.document.frames.mask_cache import plain_stem
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
 from batiksim.files.pictures import images
-from batiksim.photo.drawing_paper import laid_straight, lies_on_table, paper_corners, without_table
+from batiksim.photo.drawing_paper import has_surround, mask_outside_paper, paper_corners, rectify_paper
 from batiksim.types import Bytes
 from batiksim.values import Marks
 
@@ -77,7 +77,7 @@ def told(dropped: Dropped) -> dict[str, Any]:
     reading = to_mask(dropped.picture.grey, dropped.picture.alpha)
     clean = _looks_scanned(reading.mask)
     small = _read_small(dropped, clean=clean)
-    table = lies_on_table(small)
+    table = has_surround(small)
     return {
         "key": dropped.key,
         "name": plain_stem(dropped.name),
@@ -136,8 +136,8 @@ def read_dropped(dropped: Dropped, *, marks: str | None, clean: bool, off_table:
         raise error.in_file(dropped.name) from None
     if not off_table:
         return Read(mask=mask)
-    straight = laid_straight(mask)
-    return Read(mask=without_table(mask)) if straight is None else Read(mask=straight, paper=True)
+    straight = rectify_paper(mask)
+    return Read(mask=mask_outside_paper(mask)) if straight is None else Read(mask=straight, paper=True)
 
 
 def shown(dropped: Dropped, how: str, marks: str | None, *, off_table: bool = False) -> Bytes:

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from batiksim.errors import BatikError
+from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.cgats import is_cgats, sample_rows
 
 __all__ = ["check_samples", "read_spectrum"]
@@ -65,15 +66,9 @@ def _says_percent(lines: list[str]) -> bool:
 
 
 def _lines(path: Path) -> list[str]:
-    try:
-        with open(path, "rb") as file:
-            raw = file.read(_LARGEST_BYTES + 1)
-    except OSError as error:
-        raise BatikError(
-            "can't be opened", file=path, got=error.strerror or error, fix="check its name and rights"
-        ) from None
-    if len(raw) > _LARGEST_BYTES:
-        raise BatikError("is far too large for a spectrum", file=path, fix="keep one measured spectrum in it")
+    raw = read_small(
+        path, _LARGEST_BYTES, problem="is far too large for a spectrum", fix="keep one measured spectrum in it"
+    )
     if b"\0" in raw:
         raise BatikError("is not plain text", file=path, fix="export the measurement as CSV")
     try:

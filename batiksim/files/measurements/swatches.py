@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from batiksim.errors import BatikError, nearest
+from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.layers import check_plain, dye_names, layers_text, read_layers
 from batiksim.files.toml.tables import placed
 from batiksim.values import Swatch
@@ -48,14 +49,10 @@ def read_swatches(path: str | os.PathLike[str], *, known: Iterable[str] = ()) ->
 
 
 def _csv_rows(file: Path) -> list[tuple[int, list[str]]]:
+    problem = "is far too large for a table of swatches"
+    raw = read_small(file, _LARGEST_BYTES, problem=problem, fix="keep one line for each swatch")
     try:
-        with open(file, "rb") as handle:
-            raw = handle.read(_LARGEST_BYTES + 1)
-        if len(raw) > _LARGEST_BYTES:
-            raise BatikError("is far too large for a table of swatches", fix="keep one line for each swatch")
         text = raw.decode("utf-8-sig")
-    except OSError as error:
-        raise BatikError("can't be opened", got=error.strerror or error, fix="check its name and rights") from None
     except UnicodeDecodeError:
         raise BatikError("is not plain text", fix="save the table as CSV in UTF-8") from None
     lines = [(number, line) for number, line in enumerate(text.splitlines(), start=1) if line.strip(" ,;\t")]
@@ -98,9 +95,9 @@ class _Columns:
 
     def read_names(self, rows: list[tuple[int, list[str]]], known: Iterable[str]) -> None:
         """Learn which names end in a number. Raises BatikError for one that could be a name or a strength."""
-        told = [(line, self.cell(row, "dyes")) for line, row in rows]
-        self.names = dye_names((text for _, text in told), known)
-        for line, text in told:
+        texts = [(line, self.cell(row, "dyes")) for line, row in rows]
+        self.names = dye_names((text for _, text in texts), known)
+        for line, text in texts:
             placed(f"line {line}", lambda text=text: check_plain(text, self.names))  # type: ignore[misc]
 
     def cell(self, row: list[str], key: str) -> str:

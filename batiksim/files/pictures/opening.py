@@ -113,9 +113,9 @@ def _check_kind(head: bytes) -> None:
         raise BatikError("is empty", got="0 bytes", fix="save the picture again")
     if any(matches(head) for matches, _ in _KINDS):
         return
-    found = next((name for matches, name in _OTHERS if matches(head)), None)
-    if found:
-        raise BatikError("is not a kind of picture that can be read", got=found, fix=f"save it as {_READABLE}")
+    kind = next((name for matches, name in _OTHERS if matches(head)), None)
+    if kind:
+        raise BatikError("is not a kind of picture that can be read", got=kind, fix=f"save it as {_READABLE}")
     raise BatikError("is not a picture", fix=f"give a {_READABLE} file")
 
 
@@ -136,12 +136,12 @@ def _header(file: BinaryIO, head: bytes) -> ImageFile:
 
 def _check_size(size: tuple[int, int], most_pixels: int) -> None:
     width, height = size
-    found = f"{width} x {height} pixels"
+    pixels = f"{width} x {height} pixels"
     if width * height > most_pixels:
         fix = f"use at most {most_pixels / 1e6:.3g} million pixels in this kind of file"
-        raise BatikError("has far too many pixels", got=found, fix=fix)
+        raise BatikError("has far too many pixels", got=pixels, fix=fix)
     if min(size) < LEAST_SIDE:
-        raise BatikError("is too small to draw with", got=found, fix=f"use at least {LEAST_SIDE} pixels each way")
+        raise BatikError("is too small to draw with", got=pixels, fix=f"use at least {LEAST_SIDE} pixels each way")
 
 
 def _most_in_memory(image: ImageFile) -> int:

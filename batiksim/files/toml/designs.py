@@ -11,15 +11,15 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from batiksim.errors import BatikError, nearest
-from batiksim.files.disk.beside import PICTURE_ENDINGS, file_beside, nearest_file
 from batiksim.files.disk.replacing import replacing
+from batiksim.files.disk.resolve import PICTURE_ENDINGS, file_beside, nearest_file
 from batiksim.files.toml.dye_entries import build_up, build_up_entries
 from batiksim.files.toml.dyebooks import DEMO, read_book, spectrum_beside
 from batiksim.files.toml.rewriting import rewritten
 from batiksim.files.toml.steps import read_step, step_entries
 from batiksim.files.toml.tables import Table, called, check_format, placed, read_toml
-from batiksim.files.toml.wants import read_want, want_entries
-from batiksim.files.toml.writing import as_bytes, toml_text
+from batiksim.files.toml.wishes import read_want, want_entries
+from batiksim.files.toml.writing import as_bytes, stated, toml_text
 from batiksim.values import FORMAT, Cloth, Design, Dye, Pot
 
 __all__ = ["DESIGN_NAME", "design_file", "picture_path", "read_design", "write_design"]
@@ -80,9 +80,9 @@ def _in_folder(folder: Path) -> Path:
 def _designs_beside(given: Path) -> list[str]:
     """Names beside `given` that could be designs: .toml files and folders that hold one."""
     return [
-        one.name
-        for one in sorted(given.parent.iterdir())[:500]
-        if one.suffix.lower() == ".toml" or (one / DESIGN_NAME).is_file()
+        path.name
+        for path in sorted(given.parent.iterdir())[:500]
+        if path.suffix.lower() == ".toml" or (path / DESIGN_NAME).is_file()
     ]
 
 
@@ -182,8 +182,8 @@ def _book_dye(folder: Path, table: Table, name: str) -> Dye:
 
     def read() -> Dye:
         path = DEMO if book == DEMO else file_beside(folder, book, kind="dye book", endings=(".toml",))
-        found = read_book(path, name=book)
-        return placed(f"dyes of {book}", lambda: found.entry(name)).dye(book)
+        entries = read_book(path, name=book)
+        return placed(f"dyes of {book}", lambda: entries.entry(name)).dye(book)
 
     return placed(f"{table.where}: book", read)
 
@@ -253,10 +253,8 @@ def _in_place(design: Design, file: Path) -> str | None:
 def _entries(design: Design) -> dict[str, object]:
     return {
         "format": FORMAT,
-        "title": design.title,
-        **({"maker": design.maker} if design.maker else {}),
-        **({"note": design.note} if design.note else {}),
-        "cloth": _cloth_entries(design.cloth),
+        **stated(design, "title", "maker", "note"),
+        "cloth": stated(design.cloth, "width_mm", "colour", "grams_per_m2", "surface"),
         "dye": [_dye_entries(dye) for dye in design.dyes],
         "pot": [_pot_entries(pot) for pot in design.pots],
         "step": [step_entries(step) for step in design.steps],
@@ -265,23 +263,12 @@ def _entries(design: Design) -> dict[str, object]:
     }
 
 
-def _cloth_entries(cloth: Cloth) -> dict[str, object]:
-    entries: dict[str, object] = {"width_mm": cloth.width_mm}
-    entries |= {"colour": cloth.colour} if cloth.colour is not None else {}
-    entries |= {"grams_per_m2": cloth.grams_per_m2} if cloth.grams_per_m2 != Cloth.grams_per_m2 else {}
-    return entries | ({"surface": cloth.surface} if cloth.surface is not None else {})
-
-
 def _dye_entries(dye: Dye) -> dict[str, object]:
     if dye.book is not None:
         return {"name": dye.name, "book": dye.book}
-    entries = {key: getattr(dye, key) for key in ("name", "colour", "spectrum", "sample")}
-    return {key: value for key, value in entries.items() if value is not None} | build_up_entries(dye.build_up)
+    return stated(dye, "name", "colour", "spectrum", "sample") | build_up_entries(dye.build_up)
 
 
 def _pot_entries(pot: Pot) -> dict[str, object]:
-    entries: dict[str, object] = {"name": pot.name}
-    entries |= {"parts": dict(pot.parts)} if pot.parts else {}
-    entries |= {"strength": pot.strength} if pot.strength != 1 else {}
-    entries |= {"ml": pot.ml} if pot.ml is not None else {}
-    return entries | ({"drops": dict(pot.drops)} if pot.drops else {})
+    parts = ("parts",) if pot.parts else ()
+    return stated(pot, "name", *parts, "strength", "ml", "drops")

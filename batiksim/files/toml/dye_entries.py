@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from batiksim.errors import BatikError
 from batiksim.files.measurements.spectra import check_samples
 from batiksim.files.toml.tables import Table, placed
+from batiksim.files.toml.writing import stated
 from batiksim.values import BUILD_UPS, BookDye, BuildUp, Undyed
 
 __all__ = ["DYE_KEYS", "book_dye", "book_dye_entries", "build_up", "build_up_entries"]
@@ -70,14 +71,10 @@ def book_dye(table: Table, spectrum: _Samples) -> BookDye:
 
 def book_dye_entries(dye: BookDye) -> dict[str, object]:
     """One dye as a [[dye]] table holds it, what is not known left out; `book_dye` gives the same dye back."""
-    entries: dict[str, object] = {"name": dye.name}
-    entries |= {"colour": dye.colour} if dye.colour is not None else {}
-    entries |= build_up_entries(dye.build_up)
+    entries = stated(dye, "name", "colour") | build_up_entries(dye.build_up)
     if dye.seen_on is not None:
-        entries["cloth"] = _undyed_entries(dye.seen_on)
-    entries |= {"provenance": dye.provenance} if dye.provenance else {}
-    entries |= {"date": dye.date} if dye.date is not None else {}
-    entries |= {key: getattr(dye, key) for key in _NUMBERS if getattr(dye, key) is not None}
+        entries["cloth"] = {"colour": dye.seen_on.colour} | stated(dye.seen_on, "surface", "note")
+    entries |= stated(dye, "provenance", "date", *_NUMBERS)
     return entries | ({"reflectance": [list(pair) for pair in dye.samples]} if dye.samples else {})
 
 
@@ -97,7 +94,7 @@ def _is_pair(pair: object) -> bool:
     return (
         isinstance(pair, list)
         and len(pair) == 2
-        and all(isinstance(one, int | float) and not isinstance(one, bool) and abs(one) < 1e9 for one in pair)
+        and all(isinstance(part, int | float) and not isinstance(part, bool) and abs(part) < 1e9 for part in pair)
     )
 
 
@@ -116,12 +113,6 @@ def _undyed(table: Table) -> Undyed | None:
             note=inner.text("note", example='note = "poplin"') if "note" in inner else "",
         ),
     )
-
-
-def _undyed_entries(cloth: Undyed) -> dict[str, object]:
-    entries: dict[str, object] = {"colour": cloth.colour}
-    entries |= {"surface": cloth.surface} if cloth.surface is not None else {}
-    return entries | ({"note": cloth.note} if cloth.note else {})
 
 
 def _date(table: Table) -> datetime.date | None:

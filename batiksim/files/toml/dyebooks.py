@@ -13,13 +13,13 @@ from pathlib import Path
 from typing import Any, Literal
 
 from batiksim.errors import BatikError, nearest
-from batiksim.files.disk.beside import file_beside
 from batiksim.files.disk.locking import alone
 from batiksim.files.disk.replacing import replacing
+from batiksim.files.disk.resolve import file_beside
 from batiksim.files.measurements.spectra import read_spectrum
 from batiksim.files.toml.dye_entries import DYE_KEYS, book_dye, book_dye_entries
 from batiksim.files.toml.tables import Table, called, check_format, placed, read_toml
-from batiksim.files.toml.writing import as_bytes, toml_table, toml_text
+from batiksim.files.toml.writing import as_bytes, stated, toml_table, toml_text
 from batiksim.values import FORMAT, BookDye, DyeBook
 
 __all__ = [
@@ -78,8 +78,7 @@ def write_book(book: DyeBook, path: str | os.PathLike[str]) -> Path | None:
 
     errors : BatikError when it can't be written; the older file then stays as it was
     """
-    entries: dict[str, object] = {"format": FORMAT, "title": book.title}
-    entries |= {"currency": book.currency} if book.currency else {}
+    entries = {"format": FORMAT} | stated(book, "title", "currency")
     return _write(Path(path), toml_text(entries | {"dye": [book_dye_entries(dye) for dye in book.entries]}))
 
 
@@ -167,7 +166,7 @@ def _book_file(path: Path) -> Path:
     try:
         if path.is_file():
             return path
-        there = [one.name for one in path.parent.glob("*.toml")][:200] if path.parent.is_dir() else []
+        there = [book.name for book in path.parent.glob("*.toml")][:200] if path.parent.is_dir() else []
     except (OSError, ValueError):
         there = []
     raise BatikError("there is no such dye book", file=path, fix=nearest(path.name, [*there, DEMO]))
@@ -218,8 +217,7 @@ def _changed(file: Path, old: DyeBook, taken: Mapping[str, BookDye]) -> str:
     if not tables or isinstance(tables, tomlkit.items.Array):  # dye = [{...}] on one line, or no dyes yet
         kept = [book_dye_entries(dye) for dye in old.entries if dye.name not in taken]
         dyes = kept + [book_dye_entries(dye) for dye in taken.values()]
-        currency = {"currency": old.currency} if old.currency else {}
-        return toml_text({"format": FORMAT, "title": old.title} | currency | {"dye": dyes})
+        return toml_text({"format": FORMAT} | stated(old, "title", "currency") | {"dye": dyes})
     places = {entry.name: at for at, entry in enumerate(old.entries)}
     for name, dye in taken.items():
         if name in places:

@@ -8,8 +8,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from batiksim.errors import BatikError, nearest
-from batiksim.files.disk.beside import PICTURE_ENDINGS, file_beside
+from batiksim.files.disk.resolve import PICTURE_ENDINGS, file_beside
 from batiksim.files.toml.tables import Table, placed
+from batiksim.files.toml.writing import stated
 from batiksim.values import GREYS, MARKS, TOOLS, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
 __all__ = ["mask_entries", "read_mask_use", "read_step", "step_entries"]
@@ -165,24 +166,19 @@ def _no_mask_keys(table: Table, example: str) -> None:
 
 def step_entries(step: Step) -> dict[str, object]:
     """A step as one [[step]] table holds it, defaults left out; `read_step` gives the same step back."""
-    return _work_entries(step) | ({"note": step.note} if step.note else {})
+    return _work_entries(step) | stated(step, "note")
 
 
 def _work_entries(step: Step) -> dict[str, object]:
     if isinstance(step, Wax):
-        entries = mask_entries("wax", step.mask)
-        entries |= {"grey": step.grey} if step.grey != "cover" else {}
-        entries |= {"crackle": step.crackle} if step.crackle else {}
-        entries |= {"tool": step.tool} if step.tool is not None else {}
-        entries |= {"paraffin": step.paraffin} if step.paraffin != Wax.paraffin else {}
-        entries |= {key: getattr(step, key) for key in ("edges", "cool") if getattr(step, key)}
-        return entries | ({"seed": step.seed} if step.seed is not None else {})
+        keys = ("grey", "crackle", "tool", "paraffin", "edges", "cool", "seed")
+        return mask_entries("wax", step.mask) | stated(step, *keys)
     if isinstance(step, DyeBath):
         paints = [_paint_entries(paint) for paint in step.paints]
         return {"dye": paints[0] if len(paints) == 1 else paints}
     if isinstance(step, Discharge):
         entries = {"discharge": True} if step.where is None else mask_entries("discharge", step.where)
-        return entries | ({"strength": step.strength} if step.strength != 1 else {})
+        return entries | stated(step, "strength")
     return {"remove_wax": True}
 
 
@@ -196,6 +192,4 @@ def _paint_entries(paint: Paint) -> str | dict[str, object]:
 
 def mask_entries(key: str, mask: MaskUse) -> dict[str, object]:
     """A mask's name at `key`, with its marks and clean beside it."""
-    entries: dict[str, object] = {key: mask.picture}
-    entries |= {"marks": mask.marks} if mask.marks is not None else {}
-    return entries | ({"clean": True} if mask.clean else {})
+    return {key: mask.picture} | stated(mask, "marks", "clean")

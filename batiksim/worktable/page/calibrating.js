@@ -4,7 +4,7 @@ import { PhotoSheet } from "/page/clicking.js";
 import { button, h, swatch } from "/page/dom.js";
 import { forgetBook } from "/page/dyechoice.js";
 import { dropPlace } from "/page/pictures.js";
-import { photoOf } from "/page/separating.js";
+import { photoOf } from "/page/from-picture.js";
 import { change, emit, guarded, table } from "/page/table.js";
 import { standing, start, taskOf } from "/page/tasks.js";
 

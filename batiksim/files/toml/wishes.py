@@ -8,6 +8,7 @@ from pathlib import Path
 from batiksim.errors import BatikError
 from batiksim.files.toml.steps import mask_entries, read_mask_use
 from batiksim.files.toml.tables import Table, called, placed
+from batiksim.files.toml.writing import stated
 from batiksim.values import Want
 
 __all__ = ["read_want", "want_entries"]
@@ -37,7 +38,7 @@ def read_want(folder: Path, entries: Mapping[str, object], number: int) -> Want:
 def _spot(table: Table) -> tuple[float, float]:
     value = table.any("at", example="at = [120, 80]")
     numbers = value if isinstance(value, list) else []
-    if len(numbers) != 2 or not all(_is_number(one) for one in numbers):
+    if len(numbers) != 2 or not all(_is_number(number) for number in numbers):
         raise table.wrong("at", "needs x and y in mm from the top left corner", "write at = [120, 80]")
     return float(numbers[0]), float(numbers[1])
 
@@ -48,8 +49,7 @@ def _is_number(value: object) -> bool:
 
 def want_entries(want: Want) -> dict[str, object]:
     """A want as one [[want]] table holds it, defaults left out; `read_want` gives the same want back."""
-    entries: dict[str, object] = {} if want.name is None else {"name": want.name}
+    entries = stated(want, "name")
     entries |= {} if want.at_mm is None else {"at": list(want.at_mm)}
     entries |= {} if want.where is None else mask_entries("where", want.where)
-    entries |= {"colour": want.colour}
-    return entries | ({"weight": want.weight} if want.weight != Want.weight else {})
+    return entries | stated(want, "colour", "weight")
