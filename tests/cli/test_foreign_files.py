@@ -40,19 +40,7 @@ COMMANDS = {
     "workshop txt": ("workshop cloth --out day.txt", "day.txt"),
     "workshop md": ("workshop cloth --out day.md", "day.md"),
 }
-LONG = (
-    "gif",
-    "webp",
-    "orders",
-    "overdye png",
-    "overdye pdf",
-    "trace",
-    "handout",
-    "stages",
-    "pot",
-    "workshop pdf",
-    "report",
-)
+LONG = set("gif;webp;orders;overdye png;overdye pdf;trace;handout;stages;pot;workshop pdf;report".split(";"))
 FOREIGN = b"holiday"
 
 
