@@ -40,7 +40,10 @@ COMMANDS = {
     "workshop txt": ("workshop cloth --out day.txt", "day.txt"),
     "workshop md": ("workshop cloth --out day.md", "day.md"),
 }
-LONG = set("gif;webp;orders;overdye png;overdye pdf;trace;handout;stages;pot;workshop pdf;report".split(";"))
+LONG = {
+    "report", "stages", "gif", "webp", "orders", "overdye png", "overdye pdf", "pot", "trace", "handout",
+    "workshop pdf",
+}  # fmt: skip
 FOREIGN = b"holiday"
 
 
