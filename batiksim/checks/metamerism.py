@@ -9,8 +9,7 @@ import numpy as np
 
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.outcome import EDGES, Outcome
-from batiksim.cloth.rules import AMOUNT_CLASSES
+from batiksim.cloth.outcome import EDGES
 from batiksim.dyes.metamerism import MetamericPair, metameric_pairs, metamerism_words
 from batiksim.values import Finding, Region
 
@@ -26,15 +25,7 @@ class Lamp:
 
 def lamp(scene: Scene, settings: Lamp) -> Iterator[Finding]:
     """Pairs of regions that pass for one colour by day, and for two under a lamp."""
-    outcome = Outcome(
-        design=scene.design,
-        dyes=scene.dyes,
-        program=scene.program,
-        histories=scene.surveyed,
-        numbers={},
-        thresholds=AMOUNT_CLASSES,
-    )
-    yield from lamp_findings(outcome.regions, scene.dyes, most=settings.most)
+    yield from lamp_findings(scene.outcome.regions, scene.dyes, most=settings.most)
 
 
 def lamp_findings(regions: Sequence[Region], dyes: ClothDyes, *, most: int = 5) -> tuple[Finding, ...]:

@@ -41,12 +41,12 @@ def neighbours(scene: Scene, settings: Neighbours) -> Iterator[Finding]:
     """Every two pots of one dyeing that meet on open cloth."""
     for number, bath in scene.dye_baths():
         places: dict[str, Bools] = {}
-        for paint in bath.paints:
+        for paint, o in zip(bath.paints, scene.ops_of(number), strict=True):
             if paint.where is not None:
-                where = scene.brushed(number, paint.where)
+                where = scene.brushed(o)
                 places[paint.pot] = places[paint.pot] | where if paint.pot in places else where
         for one, other in combinations(places, 2):
-            front = _front(~scene.state(number).closed, places[one], places[other], scene, settings)
+            front = _front(~scene.state(number).sealed, places[one], places[other], scene, settings)
             length, place = _length(scene, settings, front)
             if place is not None:
                 yield from _finding(scene, settings, (number, one, other), length, place)

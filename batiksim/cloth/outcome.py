@@ -7,7 +7,7 @@ region has a colour that lies on the cloth.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
@@ -106,6 +106,10 @@ class Outcome:
         """The pots and discharges of a history, in order."""
         return tuple(self.pot_of(op) for op in history.reached)
 
+    def of_masks(self, planes: Bytes) -> Outcome:
+        """The same design on other masks, such as one spot's. planes : uint8 (planes, rows, cols)."""
+        return _surveyed(self.design, self.dyes, self.program, planes, threads=1)
+
     # What fibre holds
 
     @cached_property
@@ -149,6 +153,15 @@ class Outcome:
         at = -1 if before is None else before
         ks: Floats = self._states[0][at, self._number_of[history]] @ self.program.dye_ks
         return ks
+
+    def ks_through(self, history: History) -> Floats:
+        """K/S (ops + 1, 31) of the dye that a history holds just before each operation and at the end."""
+        ks: Floats = self._states[0][:, self._number_of[history]] @ self.program.dye_ks
+        return ks
+
+    def offered(self, history: History, op: int) -> float:
+        """Full strengths that a history's fibre was offered before an operation, less what bleach took."""
+        return float(self._states[1][op, self._number_of[history]])
 
     def amount(self, history: History, op: int) -> float:
         """How much of an operation's pot, or of its bleach, came to a history's spots, 0..1."""
@@ -257,7 +270,12 @@ class Outcome:
 
 def outcome_of(design: Design, dyes: ClothDyes, planes: Bytes, *, threads: int | None = None) -> Outcome:
     """Work a design out. planes : uint8 (planes, rows, cols), in the order of `design_planes`."""
-    program = compile_design(design, dyes)
+    return _surveyed(design, dyes, compile_design(design, dyes), planes, threads=threads)
+
+
+def _surveyed(
+    design: Design, dyes: ClothDyes, program: Program, planes: Bytes, *, threads: int | None = None
+) -> Outcome:
     histories, numbers, thresholds = survey(program, planes, threads=threads)
     return Outcome(
         design=design, dyes=dyes, program=program, histories=histories, numbers=numbers, thresholds=thresholds
@@ -393,35 +411,3 @@ def _parts_of(rows: Sequence[int], counts: Ints, strengths: Floats, *, least: fl
 def _distinct(words: Words) -> tuple[Words, Ints]:
     table, place = np.unique(words, return_inverse=True)
     return table[:, None], place
-
-
-# For readers that don't take an Outcome yet
-
-
-def reached_bits(program: Program, masks: Bytes) -> Words:
-    """Which operations reached each pixel, as bits: (words, rows, cols) uint64, bit op % 64 of word op // 64."""
-    bits = np.zeros((max(1, -(-len(program.ops) // 64)), *masks.shape[1:]), np.uint64)
-    for moment in walk(program, masks / 255.0):
-        if moment.reached.any():
-            bits[moment.op >> 6] |= moment.reached.astype(np.uint64) << np.uint64(moment.op & 63)
-    return bits
-
-
-def operations_of(words: Words) -> tuple[int, ...]:
-    """The operations whose bits are set in the words of one pixel (words,), as `reached_bits` gives them."""
-    return tuple(op for op in range(64 * len(words)) if int(words[op >> 6]) >> (op & 63) & 1)
-
-
-def arrivals(program: Program, history: History) -> Iterator[tuple[int, float]]:
-    """The dyeings and discharges of one history, in order: each with the level 0..1 at which it came there."""
-    for moment in walk(program, np.array(history.levels, np.float64)[:, None] / 255):
-        if moment.op in history.reached:
-            yield moment.op, float(moment.level[0] * moment.cover.take[0])
-
-
-def held_dye(program: Program, history: History, dyes: ClothDyes, design: Design) -> Held:
-    """What the fully open spots of one history hold."""
-    alone = Outcome(
-        design=design, dyes=dyes, program=program, histories=(history,), numbers={}, thresholds=AMOUNT_CLASSES
-    )
-    return alone.held(history)

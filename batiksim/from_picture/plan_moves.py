@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
 from batiksim.from_picture.palette import Bath, Plan, all_ways
 
 __all__ = [
-    "LEAST_POT",
-    "MOST_STRENGTH",
     "Numbered",
     "Shape",
     "every_dye",
@@ -27,10 +26,6 @@ Shape = tuple[int, ...]
 """How many pots each dyeing has."""
 
 MOST_WAYS = 64
-# Full strengths. A pot weaker than a tenth hardly shows and is hard to measure out; stronger than one and a half it
-# mostly washes off (common practice, no source).
-LEAST_POT, MOST_STRENGTH = 0.1, 1.5
-LEAST_DYE = 0.02  # of one dye in a pot of two
 
 
 def grown_shapes(plan: Numbered, steps: int, pots: int) -> list[tuple[Numbered, int]]:
@@ -80,9 +75,8 @@ def stronger(bath: Bath, dye: int, factor: float) -> Bath:
     """A bath with one dye scaled, kept within what is sensible."""
     whole = sum(full for _, full in bath)
     name, full = bath[dye]
-    most = MOST_STRENGTH - (whole - full)
-    least = max(LEAST_DYE, LEAST_POT - (whole - full))
-    return (*bath[:dye], (name, min(max(full * factor, least), max(most, least))), *bath[dye + 1 :])
+    most = STRONGEST_POT - (whole - full)
+    return (*bath[:dye], (name, min(max(full * factor, WEAKEST_POT), max(most, WEAKEST_POT))), *bath[dye + 1 :])
 
 
 def measurable(full: float) -> float:

@@ -17,12 +17,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import lab_to_xyz, xyz_to_oklab
 from batiksim.from_picture.palette import Bath, Plan, all_ways, offered, palette, plan_xyz
 from batiksim.from_picture.plan_moves import (
-    LEAST_POT,
-    MOST_STRENGTH,
     Numbered,
     Shape,
     every_dye,
@@ -42,7 +41,7 @@ __all__ = ["search_plan"]
 
 # Strengths looked through first; tuned afterwards. Assumption: what is easily told apart on cloth.
 LADDER = (0.1, 0.14, 0.2, 0.28, 0.4, 0.55, 0.75, 1.0, 1.4)
-FINE_LADDER = tuple(float(strength) for strength in np.geomspace(LEAST_POT, MOST_STRENGTH, 24).round(4))
+FINE_LADDER = tuple(float(strength) for strength in np.geomspace(WEAKEST_POT, STRONGEST_POT, 48).round(4))
 MIX_LADDER = (0.12, 0.25, 0.5, 1.0)  # of pots of two dyes
 SHARES = (0.15, 0.4, 0.65, 0.85)  # of the second dye in a pot of two
 BEAM = 14  # plans kept while growing

@@ -224,8 +224,8 @@ def _stages_picture(project: Project, told: Sequence[stages.Stage], viewing: Vie
 def _quick_findings(project: Project) -> tuple[Finding, ...]:
     """What the quick checks notice, for a preview."""
     drawn = as_drawn(project.design)
-    found = project.outcome.histories if drawn == project.design else None
-    return checks.check(drawn, project.dyes, project.masks, found=found, quick=True)
+    outcome = project.outcome if drawn == project.design else None
+    return checks.check(drawn, project.dyes, project.masks, outcome=outcome, quick=True)
 
 
 def plate_name(emit: Emit) -> str:

@@ -25,8 +25,9 @@ from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
 from batiksim.files.toml.strips import read_strip
 from batiksim.jobs import calibrate_book
+from batiksim.photo.homography import transform_points
 from batiksim.photo.illumination import light_field
-from batiksim.photo.patches import strip_outline
+from batiksim.photo.patches import strip_homography
 from batiksim.photo.strip_reading import measure_strip
 from batiksim.values import FLOOR, BuildUp
 from tests.calibration.made_strips import (
@@ -154,7 +155,7 @@ def spot(shot, place, share=(0.5, 0.5)):
     """Pixels (x, y) of a spot of a patch."""
     row, column = divmod(place, made.COLUMNS)
     at = np.array([[(column + share[0]) / made.COLUMNS, (row + share[1]) / made.ROWS]])
-    return strip_outline(made.corners_px(shot))(at)[0]
+    return transform_points(at, strip_homography(made.corners_px(shot)))[0]
 
 
 def crease(rgb):
@@ -223,7 +224,7 @@ def test_two_cards_undo_the_camera_s_contrast(tmp_path):
     def contrast(rgb):
         linear = spaces.decode_srgb(rgb / 255)
         corners = np.array([[at[0], at[1]], [at[0] + at[2], at[1] + at[3]]])
-        (x0, y0), (x1, y1) = strip_outline(made.corners_px(SHOT))(corners).astype(int)
+        (x0, y0), (x1, y1) = transform_points(corners, strip_homography(made.corners_px(SHOT))).astype(int)
         grey = spaces.decode_srgb(rgb[tuple(spot(SHOT, 9)[::-1].astype(int))] / 255)  # bare cloth close by
         linear[y0 : y1 + 1, x0 - 12 : x1 + 12] = 0.85 * grey / spaces.xyz_to_linear_srgb(spaces.hex_to_xyz(made.CLOTH))
         return np.rint(255 * spaces.encode_srgb(linear**1.25)).astype(np.uint8)

@@ -16,7 +16,8 @@ from batiksim.dyes.other_cloth import floor_words
 from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
 from batiksim.jobs import calibrate_book
-from batiksim.photo.patches import strip_outline
+from batiksim.photo.homography import transform_points
+from batiksim.photo.patches import strip_homography
 from batiksim.photo.strip_plausibility import looks_toned
 from batiksim.values import FLOOR, Cloth
 from tests.calibration.made_strips import HARD, SHOT, made, photo_of
@@ -33,7 +34,7 @@ def plain():
 def painted(rgb, left, top, right, bottom, colour):
     """A box over the photo, by shares of the strip."""
     corners = np.array([[left, top], [right, bottom]])
-    (x0, y0), (x1, y1) = strip_outline(made.corners_px(SHOT))(corners).astype(int)
+    (x0, y0), (x1, y1) = transform_points(corners, strip_homography(made.corners_px(SHOT))).astype(int)
     changed = rgb.copy()
     changed[y0:y1, x0:x1] = colour
     return changed

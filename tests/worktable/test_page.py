@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from batiksim.cloth.loads import STRONGEST_POT
 from batiksim.files.toml.designs import read_design
 
 
@@ -48,7 +49,7 @@ def test_a_strength_slider_shows_at_once_and_is_undone(serve, visit, muddy) -> N
     seen.page.keyboard.press("End")
     seen.until(lambda: sum(seen.pixel(0.95, 0.95)) < sum(before), "a stronger bath")
     seen.saved()
-    assert read_design(muddy).pot("pale ink").strength == 2
+    assert read_design(muddy).pot("pale ink").strength == STRONGEST_POT
     assert seen.page.evaluate("document.activeElement.dataset.key") == "strength-2"
     seen.page.keyboard.press("Control+z")
     seen.until(lambda: seen.pixel(0.95, 0.95) == before, "the old strength")
@@ -70,7 +71,7 @@ def test_a_finding_is_ringed_gone_to_and_its_remedy_tried_and_done(serve, visit,
     beside, own = seen.pixel(0.25, 0.5, "canvas.other"), seen.pixel(0.25, 0.5)
     assert beside[1] > beside[0] + 30
     assert own[0] > own[1]
-    assert served.desk.table.undo_words is None, "a trial changes nothing"
+    assert served.session.document.undo_words is None, "a trial changes nothing"
     seen.key("trial-keep").click()
     seen.until(lambda: seen.pixel(0.25, 0.5)[1] > seen.pixel(0.25, 0.5)[0] + 30, "green leaves")
     seen.until(lambda: seen.page.locator(".ring.serious").count() == 0, "no trouble any more")
