@@ -58,7 +58,7 @@ def test_the_floor_comes_along_with_the_dyes(tmp_path, monkeypatch, floor):
     assert np.median(unseen_errors(found, UNSEEN)) <= 2.0
 
 
-@pytest.mark.some(2)
+@pytest.mark.some(1)
 @pytest.mark.parametrize(
     ("shot", "card", "off_px"),
     [
