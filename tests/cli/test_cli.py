@@ -226,7 +226,8 @@ def test_a_mistake_has_no_traceback_in_a_real_process(folder, tmp_path):
 
 
 HALTING = """
-import sys
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)  # also where whoever runs the tests ignores it
 from batiksim.cli import main
 from batiksim.jobs import previews
 usual = previews.PngWriter.write
