@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from batiksim.checks.remedies.candidates import Spoilt, colours, remedies
+from batiksim.checks.remedies.candidates import Spoilt, colours, remedies, wax_first
 from batiksim.checks.remedies.trial import trial
 from batiksim.checks.remedies.wishes import asked_for
 from batiksim.checks.scene.scene import Scene, colour_words
@@ -21,13 +21,15 @@ class Mud:
     """Which muddy overlaps are worth a word, by share of the cloth. Assumptions.
 
     least_share : anything smaller is an edge; warn_share, serious_share : from there on it is worse
-    cured : a remedy must leave at most this part of the mud
+    cured : a remedy must leave at most this part of the mud; tried : for how many overlaps remedies are tried out,
+        the widest
     """
 
     least_share: float = DEFAULT_RULE.least_share
     warn_share: float = 0.01
     serious_share: float = 0.1
     cured: float = 0.2
+    tried: int = 6
 
 
 def mud(scene: Scene, settings: Mud) -> Iterator[Finding]:
@@ -36,10 +38,12 @@ def mud(scene: Scene, settings: Mud) -> Iterator[Finding]:
     for overlap in overlaps(scene):
         earlier = " + ".join(scene.op_pot(o) for o in overlap.history.reached if o < overlap.o)
         groups.setdefault((overlap.o, earlier), []).append(overlap)
+    shares = {key: sum(scene.share(region.history) for region in spoilt) for key, spoilt in groups.items()}
+    widest = sorted(shares, key=lambda key: -shares[key])[: settings.tried]
     for (o, earlier), spoilt in groups.items():
-        share = sum(scene.share(one.history) for one in spoilt)
-        if share >= settings.least_share:
-            yield _finding(scene, settings, scene.op_pot(o), earlier, spoilt[0], share)
+        if (share := shares[o, earlier]) >= settings.least_share:
+            remedy = _remedies(scene, settings, spoilt[0]) if (o, earlier) in widest else wax_first(scene, o)
+            yield _finding(scene, settings, earlier, spoilt[0], share, remedy)
 
 
 def mud_share(scene: Scene) -> float:
@@ -60,8 +64,8 @@ def overlaps(scene: Scene, *, rule: MudRule = DEFAULT_RULE) -> list[Spoilt]:
     return found
 
 
-def _finding(scene: Scene, settings: Mud, pot: str, earlier: str, overlap: Spoilt, share: float) -> Finding:
-    was, now = colour_words(overlap.before), colour_words(overlap.after)
+def _finding(scene: Scene, settings: Mud, earlier: str, overlap: Spoilt, share: float, remedy: str) -> Finding:
+    pot, was, now = scene.op_pot(overlap.o), colour_words(overlap.before), colour_words(overlap.after)
     worst = "serious" if share >= settings.serious_share else "warn" if share >= settings.warn_share else "note"
     return Finding(
         code="mud",
@@ -69,7 +73,7 @@ def _finding(scene: Scene, settings: Mud, pot: str, earlier: str, overlap: Spoil
         step=scene.op_step(overlap.o),
         place=scene.region_place(overlap.history),
         message=f"{pot} over {earlier} goes muddy: {was} turns to {now} on {percent(share)} of the cloth.",
-        remedy=_remedies(scene, settings, overlap),
+        remedy=remedy,
     )
 
 
