@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from batiksim.checks.remedies.candidates import Spoilt, colours, remedies, wax_first
 from batiksim.checks.remedies.trial import trial
 from batiksim.checks.remedies.wishes import asked_for
 from batiksim.checks.scene.scene import Scene, colour_words
-from batiksim.dyes.mud import DEFAULT_RULE, REMEDY_RULE, MudRule, first_mud, is_mud
+from batiksim.dyes.mud import DEFAULT_RULE, REMEDY_RULE, MudRule, dull_flags, first_mud, is_mud
 from batiksim.texts.phrases import percent
 from batiksim.values import Design, Finding
 
@@ -54,8 +56,9 @@ def mud_share(scene: Scene) -> float:
 def overlaps(scene: Scene, *, rule: MudRule = DEFAULT_RULE) -> list[Spoilt]:
     """Every muddy region of the finished cloth but those whose colour the design asks for."""
     found = []
-    for history in scene.histories:
-        layers, after = scene.layers(history), scene.lab(history)
+    for number in np.flatnonzero(dull_flags(scene.finished, rule=rule)).tolist():
+        history, after = scene.histories[number], scene.finished[number]
+        layers = scene.layers(history)
         if not is_mud(after, layers.alone, rule=rule) or asked_for(scene, history):
             continue
         turned = first_mud(layers.after, layers.alone, rule=rule)

@@ -116,8 +116,16 @@ def _swap_helps(scene: Scene, settings: Order, landing: Landing, strong: int) ->
     early, late = scene.op_step(strong), scene.op_step(landing.o)
     after = trial(scene, swapped(scene.design, early, late))
     pale = scene.op_pot(landing.o)
-    ops = [o for o in after.ops_of(early) if after.op_pot(o) == pale]
-    return any(tried.change >= settings.shows for tried in landings(after, hidden=settings.hidden) if tried.o in ops)
+    return any(_change(after, o) >= settings.shows for o in after.ops_of(early) if after.op_pot(o) == pale)
+
+
+def _change(scene: Scene, o: int) -> float:
+    """CIEDE2000 by which a dyeing changes what it lands on, by area."""
+    spots = [history for history in scene.histories if o in history.reached]
+    if not spots:
+        return 0.0
+    before, after = (scene.lab_of_ks(np.array([scene.ks(spot, before=at) for spot in spots])) for at in (o, o + 1))
+    return float(np.average(delta_e_2000(before, after), weights=[spot.pixels for spot in spots]))
 
 
 def _pale_first(scene: Scene, landing: Landing, strong: int) -> str:

@@ -142,7 +142,7 @@ class Scene:
 
     def rough_reached(self, history: History) -> Bools:
         """Where a history lies, at rough size."""
-        same: Bools = self.rough_labels == self.histories.index(history)
+        same: Bools = self.rough_labels == self._numbers[history]
         return same
 
     def mm(self, work_px: float) -> float:
@@ -244,8 +244,17 @@ class Scene:
 
     def lab(self, history: History, *, before: int | None = None) -> Floats:
         """CIELAB of a history's open cloth, at the end or just before an operation."""
-        lab: Floats = self.layers(history).lab[-1 if before is None else before]
+        lab: Floats = self.finished[self._numbers[history]] if before is None else self.layers(history).lab[before]
         return lab
+
+    @cached_property
+    def finished(self) -> Floats:
+        """CIELAB (histories, 3) of the finished cloth."""
+        return self.lab_of_ks(np.array([self.outcome.ks(history) for history in self.histories]).reshape(-1, 31))
+
+    @cached_property
+    def _numbers(self) -> dict[History, int]:
+        return {history: number for number, history in enumerate(self.histories)}
 
     def ks(self, history: History, *, before: int | None = None) -> Floats:
         """K/S (31,) of the dye that a history holds, at the end or just before an operation."""
