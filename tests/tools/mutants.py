@@ -15,7 +15,8 @@ is named, and left out.
 
 Every mutant is tried in a copy of the tree of its own. Compiled functions that depend on the mutated module are
 compiled anew there. A mutant is killed when a test fails, when the tests cannot be collected, or when they take
-`PATIENCE` seconds more than thrice their usual time.
+`PATIENCE` seconds of the processor more than thrice their
+usual time.
 
 Survivors are printed as the lines that changed, then the share killed per room; exit status 1 when a room is below
 `--least` per cent. The same seed on the same code gives the same mutants.
@@ -25,6 +26,7 @@ from __future__ import annotations
 
 import argparse
 import ast
+import contextlib
 import hashlib
 import json
 import os
@@ -35,7 +37,6 @@ import subprocess
 import sys
 import tempfile
 import threading
-import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -45,7 +46,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = "batiksim"
 ROOMS = {"worktable": ("worktable", "document")}  # any other room is the one folder of its name
 COPIED = ("tests", "sample_designs", "notebooks", "pyproject.toml", "README.md", "DEVELOPERS.md", "LICENSE", ".ci")
-PATIENCE = 40  # seconds besides thrice the usual time before a run counts as endless
+PATIENCE = 30  # processor seconds besides thrice the usual time before a run counts as endless
 SKIPPED_TESTS = ("test_page_", "playwright")  # these drive a browser: never nearest
 UNTRIED = {  # names whose values and calls change nothing that a test could rightly ask for, with the reason
     "__all__": "what a module offers is held by the architecture tests",
@@ -415,25 +416,61 @@ def _copy(root: Path, place: Path) -> None:
             shutil.copy2(root / name, place / name)
 
 
-def _pytest(place: Path, tests: Sequence[str], limit: float) -> tuple[int | None, str]:
-    """Run tests in a tree; returns pytest's exit status, None if time ran out, and what it said."""
-    home = place / ".home"
-    home.mkdir(exist_ok=True)
-    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-o", "addopts=--import-mode=importlib"]
-    command += ["-m", "not full", "--hypothesis-seed=0", *tests]
+# Processor time says how much work tests are, however busy the machine is; a run that takes far more is stopped by the
+# system itself, with all that it started.
+_RUN = """
+import os, sys
+limit = int(sys.argv[1])
+try:
+    import resource
+    resource.setrlimit(resource.RLIMIT_CPU, (limit, limit))
+except ImportError:
+    pass
+import pytest
+status = pytest.main(sys.argv[3:])
+with open(sys.argv[2], "w") as took:
+    took.write(str(sum(os.times()[:4])))
+sys.stdout.flush()
+os._exit(status)
+"""
+
+
+@dataclass(frozen=True)
+class Run:
+    """How a run of tests ended: pytest's exit status, None if it was stopped; processor seconds; what it said."""
+
+    status: int | None
+    seconds: float
+    said: str
+
+    @property
+    def good(self) -> bool:
+        return self.status in (0, 5)  # 5: no test in it
+
+
+def _pytest(place: Path, tests: Sequence[Path], seconds: float) -> Run:
+    """Run tests in a tree until one fails, for so many processor seconds at most (ten times as many by the clock)."""
+    home = Path(tempfile.mkdtemp(prefix="home-", dir=place))
+    took = home / "took.txt"
+    command = [sys.executable, "-c", _RUN, str(int(seconds) + 1), str(took)]
+    command += ["-x", "-q", "-p", "no:cacheprovider", "-m", "not full"]
+    command += ["-o", "addopts=--import-mode=importlib", "--hypothesis-seed=0", *map(str, tests)]
     env = {name: value for name, value in os.environ.items() if not name.startswith(("PYTEST", "NUMBA_CACHE"))}
     env |= {"HOME": str(home), "TMPDIR": str(home), "PYTHONPATH": str(place), "OMP_NUM_THREADS": "1"}
-    with (place / "said.txt").open("w+b") as said:
+    with tempfile.TemporaryFile() as said:
         process = subprocess.Popen(command, cwd=place, env=env, stdout=said, stderr=said, start_new_session=True)
         try:
-            status: int | None = process.wait(timeout=limit)
+            status: int | None = process.wait(timeout=10 * seconds)
         except subprocess.TimeoutExpired:
             status = None
         finally:
-            if process.poll() is None:
+            with contextlib.suppress(ProcessLookupError):  # what it started and left behind
                 os.killpg(process.pid, signal.SIGKILL)
-                process.wait()
-    return status, (place / "said.txt").read_text(encoding="utf-8", errors="replace")
+            process.wait()
+        said.seek(0)
+        text = said.read().decode(errors="replace")
+    spent = float(took.read_text(encoding="utf-8")) if took.exists() else seconds
+    return Run(None if status is not None and status < 0 else status, spent, text)
 
 
 class Usual:
@@ -467,7 +504,7 @@ class Usual:
         return chosen, total
 
     def time(self, test: Path) -> float:
-        """Seconds that a test file takes on the code as it is; without end if it fails or takes too long."""
+        """Processor seconds that a test file takes on the code as it is; without end if it fails or takes too long."""
         with self._lock:
             lock = self._locks.setdefault(test, threading.Lock())
         with lock:
@@ -483,19 +520,17 @@ class Usual:
             return None
 
     def _measured(self, test: Path, key: str) -> float:
-        start = time.monotonic()
-        status, said = _pytest(self.tree, ["-x", str(test)], 3 * self.options.seconds)
-        took = time.monotonic() - start
-        if status in (0, 5):
+        run = _pytest(self.tree, [test], 2 * self.options.seconds)
+        if run.good:
             with self._lock:
                 try:
                     kept = json.loads(self._kept_in.read_text(encoding="utf-8"))
                 except (OSError, ValueError):
                     kept = {}
-                self._kept_in.write_text(json.dumps({**kept, key: took}), encoding="utf-8")
-            return took
-        if status is not None:
-            print(f"{test} fails on the code as it is, and is left out:\n{said[-1500:]}", flush=True)
+                self._kept_in.write_text(json.dumps({**kept, key: run.seconds}), encoding="utf-8")
+            return run.seconds
+        if run.status is not None:
+            print(f"{test} fails on the code as it is, and is left out:\n{run.said[-1500:]}", flush=True)
         return float("inf")
 
 
@@ -518,8 +553,7 @@ def is_killed(mutant: Mutant, usual: Usual, tests: Sequence[Path], seconds: floa
         imports = usual.nearest.imports
         dependents = imports.dependents(usual.nearest.names[mutant.file])
         _forget_compiled(place, [imports.files[name] for name in dependents])
-        status, _said = _pytest(place, ["-x", *map(str, tests)], PATIENCE + 3 * seconds)
-    return status not in (0, 5)
+        return not _pytest(place, tests, PATIENCE + 3 * seconds).good
 
 
 def room_files(room: str, root: Path) -> list[Path]:
@@ -568,7 +602,7 @@ def main(arguments: Sequence[str] | None = None, root: Path = ROOT) -> int:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=2, help="mutants tried side by side")
     parser.add_argument("--files", type=int, default=4, help="nearest test files a mutant must pass")
-    parser.add_argument("--seconds", type=float, default=60, help="time that these may take together")
+    parser.add_argument("--seconds", type=float, default=40, help="processor time that these may take together")
     parser.add_argument("--least", type=float, default=85, help="per cent that must be killed in each room")
     parser.add_argument("--only", default="", help="only files with this in their path")
     parser.add_argument("--list", action="store_true", help="show the mutants and their nearest tests, try none")
