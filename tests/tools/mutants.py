@@ -601,7 +601,7 @@ def main(arguments: Sequence[str] | None = None, root: Path = ROOT) -> int:
     parser.add_argument("--count", type=int, default=20, help="mutants a room")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=2, help="mutants tried side by side")
-    parser.add_argument("--files", type=int, default=4, help="nearest test files a mutant must pass")
+    parser.add_argument("--files", type=int, default=3, help="nearest test files a mutant must pass")
     parser.add_argument("--seconds", type=float, default=40, help="processor time that these may take together")
     parser.add_argument("--least", type=float, default=85, help="per cent that must be killed in each room")
     parser.add_argument("--only", default="", help="only files with this in their path")
