@@ -9,7 +9,8 @@ returned, `min` for `max`, two arguments swapped, a slice's bound, a statement l
 spelt otherwise. What cannot change what the package does is not tried (see `UNTRIED`).
 
 Nearest tests are computed, not listed: first those named after the module (`tests/<room>/test_<module>*.py`), then
-those whose imports reach it in the fewest steps, up to `--files` files that take `--seconds` together. Tests that drive
+those whose imports reach it in the fewest steps (of
+these, those that reach little else), up to `--files` files that take `--seconds` together. Tests that drive
 a browser, and those marked `full`, are never among them. Each is first run on the code as it is: one that fails there
 is named, and left out.
 
@@ -398,7 +399,7 @@ class Nearest:
             folder, name = test.split(".")[1], test.rpartition(".")[2].removeprefix("test_")
             mirrored = folder == room and (name == stem or name.startswith(f"{stem}_"))
             if mirrored or module in reach:
-                ranked.append((not mirrored, folder != room, reach.get(module, 99), test))
+                ranked.append((not mirrored, folder != room, reach.get(module, 99), len(reach), test))
         return [self.imports.files[test] for *_, test in sorted(ranked)]
 
 
@@ -494,9 +495,7 @@ class Usual:
         """The tests to be run for a mutant of a file, and the seconds that they take: the nearest that fit in."""
         chosen: list[Path] = []
         total = 0.0
-        for test in self.nearest.of(file):
-            if len(chosen) == self.options.files:
-                break
+        for test in self.nearest.of(file)[: self.options.files]:
             time = self.time(test)
             if total + time <= self.options.seconds:
                 chosen.append(test)
@@ -601,8 +600,8 @@ def main(arguments: Sequence[str] | None = None, root: Path = ROOT) -> int:
     parser.add_argument("--count", type=int, default=20, help="mutants a room")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=2, help="mutants tried side by side")
-    parser.add_argument("--files", type=int, default=3, help="nearest test files a mutant must pass")
-    parser.add_argument("--seconds", type=float, default=40, help="processor time that these may take together")
+    parser.add_argument("--files", type=int, default=5, help="nearest test files a mutant must pass")
+    parser.add_argument("--seconds", type=float, default=60, help="processor time that these may take together")
     parser.add_argument("--least", type=float, default=85, help="per cent that must be killed in each room")
     parser.add_argument("--only", default="", help="only files with this in their path")
     parser.add_argument("--list", action="store_true", help="show the mutants and their nearest tests, try none")
