@@ -9,15 +9,13 @@ returned, `min` for `max`, two arguments swapped, a slice's bound, a statement l
 spelt otherwise. What cannot change what the package does is not tried (see `UNTRIED`).
 
 Nearest tests are computed, not listed: first those named after the module (`tests/<room>/test_<module>*.py`), then
-those whose imports reach it in the fewest steps (of
-these, those that reach little else), up to `--files` files that take `--seconds` together. Tests that drive
-a browser, and those marked `full`, are never among them. Each is first run on the code as it is: one that fails there
-is named, and left out.
+those whose imports reach it in the fewest steps (of these, those that reach little else). Up to `--files` files are
+run, the nearest first, until a test fails or `--seconds` of the processor are used up. Tests that drive a browser, and
+those marked `full`, are never among them.
 
 Every mutant is tried in a copy of the tree of its own. Compiled functions that depend on the mutated module are
-compiled anew there. A mutant is killed when a test fails, when the tests cannot be collected, or when they take
-`PATIENCE` seconds of the processor more than thrice their
-usual time.
+compiled anew there. A mutant is killed when a test fails that passes on the code as it is, when the tests cannot be
+collected, or when a test goes on for `PATIENCE` seconds of the processor beyond the time that there is.
 
 Survivors are printed as the lines that changed, then the share killed per room; exit status 1 when a room is below
 `--least` per cent. The same seed on the same code gives the same mutants.
@@ -28,10 +26,9 @@ from __future__ import annotations
 import argparse
 import ast
 import contextlib
-import hashlib
-import json
 import os
 import random
+import re
 import shutil
 import signal
 import subprocess
@@ -47,7 +44,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = "batiksim"
 ROOMS = {"worktable": ("worktable", "document")}  # any other room is the one folder of its name
 COPIED = ("tests", "sample_designs", "notebooks", "pyproject.toml", "README.md", "DEVELOPERS.md", "LICENSE", ".ci")
-PATIENCE = 30  # processor seconds besides thrice the usual time before a run counts as endless
+PATIENCE = 60  # processor seconds beyond those there are, before a run counts as endless
 SKIPPED_TESTS = ("test_page_", "playwright")  # these drive a browser: never nearest
 UNTRIED = {  # names whose values and calls change nothing that a test could rightly ask for, with the reason
     "__all__": "what a module offers is held by the architecture tests",
@@ -417,51 +414,54 @@ def _copy(root: Path, place: Path) -> None:
             shutil.copy2(root / name, place / name)
 
 
-# Processor time says how much work tests are, however busy the machine is; a run that takes far more is stopped by the
-# system itself, with all that it started.
+# Processor time says how much work tests are, however busy the machine is. When it is used up, no further test is
+# begun; a test that goes on far longer is stopped by the system itself, with all that it started.
 _RUN = """
 import os, sys
-limit = int(sys.argv[1])
+seconds, patience = int(sys.argv[1]), int(sys.argv[2])
 try:
     import resource
-    resource.setrlimit(resource.RLIMIT_CPU, (limit, limit))
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds + patience, seconds + patience))
 except ImportError:
     pass
 import pytest
-status = pytest.main(sys.argv[3:])
-with open(sys.argv[2], "w") as took:
-    took.write(str(sum(os.times()[:4])))
+
+class Budget:
+    def pytest_runtest_setup(self, item):
+        if sum(os.times()[:4]) > seconds:
+            pytest.skip("time is used up")
+
+status = pytest.main(sys.argv[3:], plugins=[Budget()])
 sys.stdout.flush()
 os._exit(status)
 """
+_FAILED = re.compile(r"^(?:FAILED|ERROR) (\S+?\.py(?:::.+?)?)(?: - .*)?$", re.MULTILINE)
 
 
 @dataclass(frozen=True)
 class Run:
-    """How a run of tests ended: pytest's exit status, None if it was stopped; processor seconds; what it said."""
+    """How a run of tests ended: pytest's exit status, None if it was stopped; the first test that failed, if any."""
 
     status: int | None
-    seconds: float
-    said: str
+    failed: str | None
 
     @property
     def good(self) -> bool:
         return self.status in (0, 5)  # 5: no test in it
 
 
-def _pytest(place: Path, tests: Sequence[Path], seconds: float) -> Run:
-    """Run tests in a tree until one fails, for so many processor seconds at most (ten times as many by the clock)."""
+def _pytest(place: Path, tests: Sequence[str], seconds: float) -> Run:
+    """Run tests in a tree until one fails or so many processor seconds are used up."""
     home = Path(tempfile.mkdtemp(prefix="home-", dir=place))
-    took = home / "took.txt"
-    command = [sys.executable, "-c", _RUN, str(int(seconds) + 1), str(took)]
-    command += ["-x", "-q", "-p", "no:cacheprovider", "-m", "not full"]
-    command += ["-o", "addopts=--import-mode=importlib", "--hypothesis-seed=0", *map(str, tests)]
+    command = [sys.executable, "-c", _RUN, str(int(seconds)), str(PATIENCE), "-x", "-q", "-rfE", "-m", "not full"]
+    command += ["-p", "no:cacheprovider", "-p", "no:randomly", "-o", "addopts=--import-mode=importlib"]
+    command += ["--hypothesis-seed=0", *tests]
     env = {name: value for name, value in os.environ.items() if not name.startswith(("PYTEST", "NUMBA_CACHE"))}
-    env |= {"HOME": str(home), "TMPDIR": str(home), "PYTHONPATH": str(place), "OMP_NUM_THREADS": "1"}
+    env |= {"HOME": str(home), "TMPDIR": str(home), "PYTHONPATH": str(place), "OMP_NUM_THREADS": "1", "COLUMNS": "400"}
     with tempfile.TemporaryFile() as said:
         process = subprocess.Popen(command, cwd=place, env=env, stdout=said, stderr=said, start_new_session=True)
         try:
-            status: int | None = process.wait(timeout=10 * seconds)
+            status: int | None = process.wait(timeout=20 * (seconds + PATIENCE))
         except subprocess.TimeoutExpired:
             status = None
         finally:
@@ -469,68 +469,29 @@ def _pytest(place: Path, tests: Sequence[Path], seconds: float) -> Run:
                 os.killpg(process.pid, signal.SIGKILL)
             process.wait()
         said.seek(0)
-        text = said.read().decode(errors="replace")
-    spent = float(took.read_text(encoding="utf-8")) if took.exists() else seconds
-    return Run(None if status is not None and status < 0 else status, spent, text)
+        failed = _FAILED.search(said.read().decode(errors="replace"))
+    return Run(None if status is not None and status < 0 else status, failed[1] if failed else None)
 
 
-class Usual:
-    """How the nearest tests do on the code as it is, found out when first needed and kept for the next run.
+class Clean:
+    """The tree as it is, where a test that notices a mutant must pass: one that doesn't counts for nothing."""
 
-    What is kept counts for the same text of the package, of the tests' shared files and of the test file alone.
-    """
-
-    def __init__(self, root: Path, tree: Path, options: argparse.Namespace) -> None:
-        self.tree, self.options = tree, options
+    def __init__(self, root: Path, tree: Path) -> None:
+        self.tree = tree
         self.nearest = Nearest(root)
-        self._kept_in = Path(tempfile.gettempdir()) / "batiksim-usual-test-times.json"
-        shared = [*(root / PACKAGE).rglob("*.py"), *(root / "tests").rglob("*.py")]
-        shared = [file for file in shared if not file.name.startswith("test_")]
-        self._shared = hashlib.sha256(b"".join(file.read_bytes() for file in sorted(shared))).hexdigest()
+        self.failing: set[str] = set()
+        self._passing: set[str] = set()
         self._lock = threading.Lock()
-        self._locks: dict[Path, threading.Lock] = {}
-        self._times: dict[Path, float] = {}
 
-    def chosen(self, file: Path) -> tuple[list[Path], float]:
-        """The tests to be run for a mutant of a file, and the seconds that they take: the nearest that fit in."""
-        chosen: list[Path] = []
-        total = 0.0
-        for test in self.nearest.of(file)[: self.options.files]:
-            time = self.time(test)
-            if total + time <= self.options.seconds:
-                chosen.append(test)
-                total += time
-        return chosen, total
-
-    def time(self, test: Path) -> float:
-        """Processor seconds that a test file takes on the code as it is; without end if it fails or takes too long."""
+    def passes(self, test: str) -> bool:
+        """Whether a test passes on the code as it is; found out once."""
         with self._lock:
-            lock = self._locks.setdefault(test, threading.Lock())
-        with lock:
-            if test not in self._times:
-                key = hashlib.sha256((self._shared + (self.tree / test).read_text(encoding="utf-8")).encode())
-                self._times[test] = self._kept(key.hexdigest()) or self._measured(test, key.hexdigest())
-            return self._times[test]
-
-    def _kept(self, key: str) -> float | None:
-        try:
-            return float(json.loads(self._kept_in.read_text(encoding="utf-8"))[key])
-        except (OSError, ValueError, KeyError, TypeError):
-            return None
-
-    def _measured(self, test: Path, key: str) -> float:
-        run = _pytest(self.tree, [test], 2 * self.options.seconds)
-        if run.good:
-            with self._lock:
-                try:
-                    kept = json.loads(self._kept_in.read_text(encoding="utf-8"))
-                except (OSError, ValueError):
-                    kept = {}
-                self._kept_in.write_text(json.dumps({**kept, key: run.seconds}), encoding="utf-8")
-            return run.seconds
-        if run.status is not None:
-            print(f"{test} fails on the code as it is, and is left out:\n{run.said[-1500:]}", flush=True)
-        return float("inf")
+            if test not in self._passing | self.failing:
+                run = _pytest(self.tree, [test], 300)
+                (self._passing if run.good else self.failing).add(test)
+                if not run.good:
+                    print(f"fails on the code as it is, and is left out: {test}", flush=True)
+            return test in self._passing
 
 
 def _forget_compiled(place: Path, files: Sequence[Path]) -> None:
@@ -541,18 +502,21 @@ def _forget_compiled(place: Path, files: Sequence[Path]) -> None:
                 kept.unlink()
 
 
-def is_killed(mutant: Mutant, usual: Usual, tests: Sequence[Path], seconds: float) -> bool:
-    """Whether tests that take so many seconds notice a mutant, tried in a copy of the tree."""
+def is_killed(mutant: Mutant, clean: Clean, tests: Sequence[Path], seconds: float) -> bool:
+    """Whether tests notice a mutant in so many processor seconds, tried in a copy of the tree."""
     with tempfile.TemporaryDirectory(prefix="mutant-", ignore_cleanup_errors=True) as folder:
         place = Path(folder) / "tree"
-        _copy(usual.tree, place)
+        _copy(clean.tree, place)
         changed = mutant.source(place)
         (place / mutant.file).unlink()
         (place / mutant.file).write_bytes(changed)
-        imports = usual.nearest.imports
-        dependents = imports.dependents(usual.nearest.names[mutant.file])
+        imports = clean.nearest.imports
+        dependents = imports.dependents(clean.nearest.names[mutant.file])
         _forget_compiled(place, [imports.files[name] for name in dependents])
-        return not _pytest(place, tests, PATIENCE + 3 * seconds).good
+        while True:
+            run = _pytest(place, [*(f"--deselect={test}" for test in sorted(clean.failing)), *map(str, tests)], seconds)
+            if run.good or run.failed is None or clean.passes(run.failed):
+                return not run.good
 
 
 def room_files(room: str, root: Path) -> list[Path]:
@@ -576,11 +540,11 @@ def try_room(room: str, mutants: Sequence[Mutant], root: Path, options: argparse
     with tempfile.TemporaryDirectory(prefix="mutants-", ignore_cleanup_errors=True) as folder:
         tree = Path(folder) / "tree"
         _copy(root, tree)
-        usual = Usual(root, tree, options)
+        clean = Clean(root, tree)
 
         def tried(mutant: Mutant) -> bool:
-            tests, seconds = usual.chosen(mutant.file)
-            killed = bool(tests) and is_killed(mutant, usual, tests, seconds)
+            tests = clean.nearest.of(mutant.file)[: options.files]
+            killed = bool(tests) and is_killed(mutant, clean, tests, options.seconds)
             if not killed:
                 print(f"survives {mutant.diff(root)}\n    {' '.join(map(str, tests)) or '(no tests)'}", flush=True)
             elif options.verbose:
@@ -601,7 +565,7 @@ def main(arguments: Sequence[str] | None = None, root: Path = ROOT) -> int:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=2, help="mutants tried side by side")
     parser.add_argument("--files", type=int, default=5, help="nearest test files a mutant must pass")
-    parser.add_argument("--seconds", type=float, default=60, help="processor time that these may take together")
+    parser.add_argument("--seconds", type=float, default=60, help="processor time in which they must")
     parser.add_argument("--least", type=float, default=85, help="per cent that must be killed in each room")
     parser.add_argument("--only", default="", help="only files with this in their path")
     parser.add_argument("--list", action="store_true", help="show the mutants and their nearest tests, try none")
