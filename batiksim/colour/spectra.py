@@ -16,6 +16,7 @@ from batiksim.colour.lab_slopes import eye_weights, lab_slope
 from batiksim.colour.spaces import D65, delta_e_2000, xyz_to_lab, xyz_to_linear_srgb
 from batiksim.errors import BatikError, nearest
 from batiksim.types import BANDS, Floats, as_spectra, as_triples
+from batiksim.values import LIGHTS
 
 __all__ = [
     "BANDS_NM",
@@ -30,7 +31,6 @@ __all__ = [
 
 BANDS_NM: Floats = np.arange(400.0, 701.0, 10.0)
 BANDS_NM.setflags(write=False)
-LIGHTS = ("D65", "D50", "A", "LED")
 _TABLE = Path(__file__).resolve().parent.parent / "data" / "light_weights.csv"
 
 

@@ -15,6 +15,8 @@ from batiksim.calibration import book_entries, camera_saturation
 from batiksim.calibration.calibrate import calibrate
 from batiksim.calibration.samples import samples_of_swatches
 from batiksim.calibration.values import Calibration
+from batiksim.calibration.values import Piece as MeasuredPiece
+from batiksim.calibration.values import Taught as CalibratedDye
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
 from batiksim.cloth.program import Emit, compile_design
@@ -32,17 +34,21 @@ from batiksim.photo.patches import MIDDLE as READ_SHARE
 from batiksim.photo.registration import register
 from batiksim.photo.strip_plausibility import check_colour, hue_agreement
 from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
-from batiksim.values import CALIBRATED, Cloth, DyeBook, Swatch
+from batiksim.values import CALIBRATED, Cloth, Design, DyeBook, Swatch
 
 __all__ = [
     "COMPARE_TABLE",
     "READ_SHARE",
     "Calibrated",
+    "CalibratedDye",
+    "Calibration",
     "Compared",
+    "MeasuredPiece",
     "calibrate_book",
     "calibrated_data",
     "compare_photo",
     "compared_data",
+    "names_its_cloth",
 ]
 
 
@@ -60,6 +66,11 @@ class Calibrated:
     found: Calibration
     changes: dyebooks.BookChanges | None
     notes: tuple[str, ...]
+
+
+def names_its_cloth(design: Design) -> bool:
+    """Whether the undyed cloth's colour is the maker's own word, or was measured with her dyes."""
+    return design.cloth.colour is not None or bool(measured_cloths(design.dyes))
 
 
 def calibrate_book(

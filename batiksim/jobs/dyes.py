@@ -10,9 +10,13 @@ from typing import Any, BinaryIO
 
 from batiksim.cloth import stages
 from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
+from batiksim.colour.viewing import seen_as
 from batiksim.dyes import match_report, pot_colour, recipes
 from batiksim.dyes import overdye as overdyes
+from batiksim.dyes.match_report import Matched
 from batiksim.dyes.other_cloth import cloth_notes
+from batiksim.dyes.pot_colour import PotColour, PotLook
+from batiksim.dyes.recipes import amount_words
 from batiksim.dyes.target_colour import ground_of, wanted_dye_or_colour
 from batiksim.errors import BatikError, nearest
 from batiksim.files import reports
@@ -29,9 +33,14 @@ from batiksim.values import Cloth, Design, Dye, Pot
 
 __all__ = [
     "DyesOnCloth",
+    "Matched",
+    "PotColour",
+    "PotLook",
+    "amount_words",
     "chosen_pots",
     "dyes_of",
     "dyes_of_design",
+    "light_words",
     "look_at_pot",
     "match_colour",
     "match_data",
@@ -45,6 +54,11 @@ __all__ = [
 
 
 DEMO_NOTE = "These are the invented demo dyes; use your own with --book."
+
+
+def light_words(light: str) -> str:
+    """The light that dry cloth is seen in: "by daylight"."""
+    return seen_as(light, "dry")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -23,7 +23,7 @@ from batiksim.dyes.recipes import lights_data
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
 
-__all__ = ["levels_at", "spot_story"]
+__all__ = ["levels_at", "spot_data"]
 
 LEAST_LOAD = 0.02  # full strengths; less can't be told apart on cloth (assumption)
 
@@ -35,7 +35,7 @@ def levels_at(planes: Bytes, x: float, y: float) -> Bytes:
     return np.ascontiguousarray(planes[:, row : row + 1, col : col + 1])
 
 
-def spot_story(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | None) -> dict[str, Any]:
+def spot_data(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | None) -> dict[str, Any]:
     """What lies at a spot after a step (None = on the finished cloth), how it came about, what could come next.
 
     levels : uint8 (planes, 1, 1)
@@ -56,18 +56,18 @@ def spot_story(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | No
     now = _hex(colours[upto])
     closed = _closed(program, levels, upto)
     return {
-        "colour": told_colour(now),
+        "colour": colour_data(now),
         "loads": [{"dye": dye, "load": load} for dye, load in held.loads.items() if load >= LEAST_LOAD],
         "history": list(history_names(program, then)),
         "closed": bool(closed > 0.5 and step is not None),
         "lights": lights_data(in_lights(dyes.reflectance(held.ks))),
-        "steps": [_step_told(design, program, history, colours, levels, n) for n in range(1, last + 1)],
-        "next": _next(design, dyes, held, parents),
+        "steps": [_step_at_spot(design, program, history, colours, levels, n) for n in range(1, last + 1)],
+        "next": _next_pots(design, dyes, held, parents),
         "next_step": _next_step(design, program, history, upto, colours),
     }
 
 
-def told_colour(hexed: str) -> dict[str, str]:
+def colour_data(hexed: str) -> dict[str, str]:
     """A colour as the page shows it: "#rrggbb" and its names."""
     named = names.colour_name(spaces.hex_to_lab(hexed))
     return {"hex": hexed, "name": named.name, "plain": named.plain}
@@ -91,7 +91,7 @@ def _closed(program: Program, levels: Bytes, upto: int) -> float:
     return 1.0 - opened
 
 
-def _step_told(
+def _step_at_spot(
     design: Design, program: Program, history: History, colours: Bytes, levels: Bytes, number: int
 ) -> dict[str, Any]:
     """What one step does at the spot, in a few words."""
@@ -117,11 +117,11 @@ def _next_step(design: Design, program: Program, history: History, upto: int, co
         if isinstance(design.steps[number - 1], DyeBath):
             takes = any(program.step_of_op[o] == number for o in history.reached)
             title = step_words(design, number)[0]
-            return {"step": number, "title": title, "takes": takes, **told_colour(_hex(colours[number]))}
+            return {"step": number, "title": title, "takes": takes, **colour_data(_hex(colours[number]))}
     return None
 
 
-def _next(design: Design, dyes: ClothDyes, held: HeldDye, parents: Sequence[Floats]) -> list[dict[str, Any]]:
+def _next_pots(design: Design, dyes: ClothDyes, held: HeldDye, parents: Sequence[Floats]) -> list[dict[str, Any]]:
     """What every pot would make of the spot, were it open and brushed over.
 
     held : what lies there; parents : K/S (31,) of each dyeing alone
@@ -134,5 +134,5 @@ def _next(design: Design, dyes: ClothDyes, held: HeldDye, parents: Sequence[Floa
         over = spectra.reflectance_to_xyz(dyes.reflectance(held.ks + dyes.taken_ks([pot], before=held.offered)))
         alone = spectra.reflectance_to_xyz(dyes.reflectance(np.stack([*parents, dyes.taken_ks([pot])])))
         muddy = bool(parents) and is_mud(spaces.xyz_to_lab(over), spaces.xyz_to_lab(alone))
-        found.append({"pot": name, "muddy": muddy, **told_colour(spaces.xyz_to_hex(over))})
+        found.append({"pot": name, "muddy": muddy, **colour_data(spaces.xyz_to_hex(over))})
     return found

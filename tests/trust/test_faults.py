@@ -19,9 +19,9 @@ import pytest
 
 import batiksim
 from batiksim import jobs
-from batiksim.document import autosave
-from batiksim.document.autosave import Keeper
-from batiksim.document.frames.mask_cache import MaskShelf
+from batiksim.document import autosave, version_history
+from batiksim.document.autosave import Autosave
+from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.errors import BatikError
 from batiksim.files import outputs
 from batiksim.files.toml.designs import read_design, write_design
@@ -153,7 +153,7 @@ def test_the_worktable(build, folder, tmp_path, full):
     """A saved design always names pictures that are whole, and every version in the history can be opened."""
     first = read_design(folder)
     drawn = build.soft(1, seed=5)[0]
-    shelf = MaskShelf(lambda use: drawn)
+    shelf = MaskCache(lambda use: drawn)
     use = shelf.put_new("lines", drawn)
     changed = replace(first, title="Changed", steps=(replace(first.steps[0], mask=use), *first.steps[1:]))
 
@@ -161,14 +161,14 @@ def test_the_worktable(build, folder, tmp_path, full):
         shutil.copytree(folder, room, dirs_exist_ok=True)
 
     def new(room):
-        keeper = Keeper(room / "design.toml", _with_new(drawn), told=lambda *told: None)
+        keeper = Autosave(room / "design.toml", _with_new(drawn), on_saved=lambda *told: None)
         try:
-            keeper._save(changed, "a stroke", goes_on=False)
+            keeper._save(changed, "a stroke", merged=False)
         finally:
             keeper.close()
 
     def _with_new(mask):
-        again = MaskShelf(lambda use: mask)
+        again = MaskCache(lambda use: mask)
         again.put_new("lines", mask)
         return again
 
@@ -177,8 +177,8 @@ def test_the_worktable(build, folder, tmp_path, full):
         assert found.design in (first, changed)
         if found.design == changed:
             assert np.array_equal(found.masks[0], drawn)
-        keeper = Keeper(room / "design.toml", shelf, told=lambda *told: None)
-        versions = [keeper.version(one.key) for one in keeper.versions()]
+        keeper = Autosave(room / "design.toml", shelf, on_saved=lambda *told: None)
+        versions = [keeper.history.design(one.key) for one in keeper.history.versions()]
         assert all(one in (first, changed) for one in versions)
         if found.design == changed:
             assert first in versions
@@ -334,9 +334,9 @@ def test_a_mask_vanishes_meanwhile(folder, tmp_path):
 # The clock
 
 
-def keeper_of(folder: Path, told: list[object]) -> Keeper:
-    shelf = MaskShelf(lambda use: np.zeros((3, 4), np.uint8))
-    return Keeper(folder / "design.toml", shelf, told=lambda *what: told.append(what))
+def keeper_of(folder: Path, told: list[object]) -> Autosave:
+    shelf = MaskCache(lambda use: np.zeros((3, 4), np.uint8))
+    return Autosave(folder / "design.toml", shelf, on_saved=lambda *what: told.append(what))
 
 
 class Clock(datetime.datetime):
@@ -354,43 +354,43 @@ def test_a_clock_set_back_leaves_the_versions_in_their_order(folder, monkeypatch
     design = read_design(folder)
     keeper = keeper_of(folder, [])
     noon = datetime.datetime(2026, 10, 25, 2, 30)
-    monkeypatch.setattr(autosave.datetime, "datetime", Clock)
+    monkeypatch.setattr(version_history.datetime, "datetime", Clock)
     for number, hours in enumerate([0, 0, -1, -1, 9000, 1, 1]):
         Clock.times = [noon + datetime.timedelta(hours=hours)]
-        keeper._save(replace(design, title=f"No. {number}"), f"change {number}", goes_on=False)
-    told = [one.what for one in keeper.versions()]
+        keeper._save(replace(design, title=f"No. {number}"), f"change {number}", merged=False)
+    told = [one.what for one in keeper.history.versions()]
     keeper.close()
     assert told[:7] == [f"change {number}" for number in (6, 5, 4, 3, 2, 1, 0)]
 
 
 def test_files_of_strange_names_in_the_history_are_left_alone(folder):
     told = []
-    keeper = Keeper(
-        folder / "design.toml", MaskShelf(lambda use: np.zeros((3, 4), np.uint8)), told=lambda *t: told.append(t)
+    keeper = Autosave(
+        folder / "design.toml", MaskCache(lambda use: np.zeros((3, 4), np.uint8)), on_saved=lambda *t: told.append(t)
     )
     shed = folder / "history" / "design"
     shed.mkdir(parents=True)
     for name in ("99999999T999999-000000", "20260101T000000-zzzzzz", "notes", "20260101T000000-000000 (copy)"):
         (shed / f"{name}.toml").write_text("mine")
-    keeper.keep(1, replace(read_design(folder), title="Changed"), "a change")
+    keeper.save_soon(1, replace(read_design(folder), title="Changed"), "a change")
     keeper.close()
     assert told == [(1, None)]
-    assert len(keeper.versions()) == 1
+    assert len(keeper.history.versions()) == 1
     assert len(list(shed.iterdir())) == 5
 
 
 def test_the_keeper_goes_on_after_any_mishap(folder, monkeypatch):
     told = []
-    keeper = Keeper(
-        folder / "design.toml", MaskShelf(lambda use: np.zeros((3, 4), np.uint8)), told=lambda *t: told.append(t)
+    keeper = Autosave(
+        folder / "design.toml", MaskCache(lambda use: np.zeros((3, 4), np.uint8)), on_saved=lambda *t: told.append(t)
     )
     design = read_design(folder)
     usual = write_design
     monkeypatch.setattr(autosave.designs, "write_design", lambda *given: 1 / 0)
-    keeper.keep(1, replace(design, title="Lost"), "a change")
+    keeper.save_soon(1, replace(design, title="Lost"), "a change")
     keeper.flush()
     monkeypatch.setattr(autosave.designs, "write_design", usual)
-    keeper.keep(2, replace(design, title="Kept"), "another")
+    keeper.save_soon(2, replace(design, title="Kept"), "another")
     keeper.close()
     assert "not saved" in told[0][1]
     assert told[1] == (2, None)

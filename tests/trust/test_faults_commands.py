@@ -17,8 +17,8 @@ from PIL import Image
 import batiksim
 from batiksim import jobs
 from batiksim.cli import main
-from batiksim.document.autosave import Keeper
-from batiksim.document.frames.mask_cache import MaskShelf
+from batiksim.document.autosave import Autosave
+from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.errors import BatikError
 from tests.trust.faults_disk import Disk
 
@@ -162,8 +162,10 @@ def test_a_folder_that_may_only_be_read(as_nobody):
             write(as_nobody / "design", as_nobody / "design" / "paper.pdf")
     told: list[object] = []
     table = jobs.open_design(as_nobody / "design")
-    keeper = Keeper(as_nobody / "design" / "design.toml", MaskShelf(lambda use: None), told=lambda *t: told.append(t))
-    keeper.keep(1, table.design, "a change")
+    keeper = Autosave(
+        as_nobody / "design" / "design.toml", MaskCache(lambda use: None), on_saved=lambda *t: told.append(t)
+    )
+    keeper.save_soon(1, table.design, "a change")
     keeper.close()
     assert "Permission denied" in str(told[0])
     assert sorted(path.name for path in as_nobody.iterdir()) == ["design"]

@@ -19,7 +19,7 @@ from PIL import Image, ImageDraw
 from batiksim.files.toml.designs import write_design
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Wax
 from batiksim.worktable.server import make_app
-from batiksim.worktable.session import Desk
+from batiksim.worktable.session import Session
 
 TOKEN = "token-of-the-test"
 ROWS, COLS = 300, 400
@@ -65,10 +65,10 @@ class Served:
     def __init__(self, home: Path, design: Path | None, *, port: int = 0, token: str = TOKEN) -> None:
         self.home = home
         self.token = token
-        self.desk = Desk(home, design)
+        self.session = Session(home, design)
         listening = socket.create_server(("127.0.0.1", port))
         self.port = listening.getsockname()[1]
-        app = make_app(self.desk, hosts=[f"127.0.0.1:{self.port}", f"localhost:{self.port}"], token=token)
+        app = make_app(self.session, hosts=[f"127.0.0.1:{self.port}", f"localhost:{self.port}"], token=token)
         config = uvicorn.Config(app, log_level="error", access_log=False, ws="none", timeout_graceful_shutdown=1)
         self.server = uvicorn.Server(config)
         self.thread = threading.Thread(target=self.server.run, kwargs={"sockets": [listening]}, daemon=True)

@@ -98,10 +98,10 @@ def test_no_path_leads_out(serve, path: str) -> None:
 def test_masks_stay_in_the_designs_folder(serve, muddy) -> None:
     served = serve(muddy)
     for picture in ("../outside.png", "/etc/passwd", "..\\outside.png", "masks/../../outside.png"):
-        body = {"changes": [{"do": "mask", "step": 3, "where": {"picture": picture}}]}
+        body = {"changes": [{"do": "set_mask", "step": 3, "where": {"picture": picture}}]}
         status, told, _ = asked(served, path="/api/change", body=json.dumps(body).encode())
         assert status == 422, told
-    assert served.desk.table.undo_words is None
+    assert served.session.document.undo_words is None
 
 
 def test_no_other_folder_is_opened(serve, tmp_path, muddy) -> None:
@@ -132,7 +132,7 @@ def test_what_is_no_picture_is_refused(serve, path: str, body: bytes) -> None:
     status, told, _ = asked(served, path=f"{path}?name=../../x.png", body=body)
     assert status == 422
     assert json.loads(told)["error"]["text"].startswith("x.png")
-    assert not list(served.desk.scratch.glob("*"))
+    assert not list(served.session.scratch.glob("*"))
 
 
 def test_too_many_bytes_are_refused_at_once(serve) -> None:
@@ -159,22 +159,22 @@ def test_too_many_bytes_are_refused_when_they_come_in_pieces(serve, monkeypatch)
             except ConnectionResetError:
                 answer = b"HTTP/1.1 413"  # hung up so soon that its answer was lost on the way
         assert answer.split(b" ")[1] == b"413", path
-    assert not list(served.desk.scratch.glob("*"))
+    assert not list(served.session.scratch.glob("*"))
 
 
 @pytest.mark.parametrize(
     "body",
     [b"[]", b"nonsense", b'{"changes": 3}', b'{"changes": [3]}', b'{"changes": [{"do": "unknown"}]}',
-     b'{"changes": [{"do": "strength", "pot": "pale ink", "strength": NaN}]}', b'{"changes": []}',
-     b'{"changes": [{"do": "move", "step": 1, "to": 99}]}', b"[" * 100_000,
-     b'{"changes": [{"do": "new_dye", "name": "x", "made": {}}]}'],
+     b'{"changes": [{"do": "set_strength", "pot": "pale ink", "strength": NaN}]}', b'{"changes": []}',
+     b'{"changes": [{"do": "move_step", "step": 1, "to": 99}]}', b"[" * 100_000,
+     b'{"changes": [{"do": "add_dye", "name": "x", "made": {}}]}'],
 )  # fmt: skip
 def test_nonsense_is_told_in_words_and_changes_nothing(serve, muddy, body: bytes) -> None:
     served = serve(muddy)
     status, told, _ = asked(served, path="/api/change", body=body)
     assert status == 422
     assert json.loads(told)["error"]["text"]
-    assert served.desk.table.undo_words is None
+    assert served.session.document.undo_words is None
 
 
 def test_a_picture_is_taken_whatever_its_name(serve) -> None:

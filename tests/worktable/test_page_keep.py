@@ -145,7 +145,7 @@ def test_the_page_comes_back_when_the_server_does(serve, visit, muddy) -> None:
     seen.key("hush").click()
     seen.page.fill("#title", "Kept")
     seen.page.press("#title", "Enter")
-    seen.until(lambda: again.desk.table.design.title == "Kept", "the page works on")
+    seen.until(lambda: again.session.document.design.title == "Kept", "the page works on")
     forgive(seen)
 
 
@@ -160,7 +160,7 @@ def test_a_page_of_an_older_server_sends_her_to_the_new_one(serve, visit, muddy)
     seen.page.press("#title", "Enter")
     seen.until(lambda: seen.page.input_value("#title") == "Brown leaves", "the title that is kept")
     assert seen.page.inner_text("#kept").startswith("Not saved")
-    assert again.desk.table.design.title == "Brown leaves"
+    assert again.session.document.design.title == "Brown leaves"
     forgive(seen)
 
 
@@ -217,7 +217,7 @@ def test_without_a_name_the_cloth_saved_last_is_opened(serve, muddy, tmp_path) -
     broken.mkdir()
     (broken / "design.toml").write_text("format = 1")
     served = serve()
-    assert served.desk.table.keeper.folder == muddy
+    assert served.session.document.autosave.folder == muddy
     assert not served.ask("state")["sample"]
 
 
@@ -259,8 +259,8 @@ def test_a_dye_book_changed_elsewhere_is_shown_anew_and_told(serve, visit, muddy
     seen.page.wait_for_selector("#notice.bad")
     assert "ink" in seen.page.inner_text("#notice")
     assert served.ask("state")["dyes"][2]["hex"] != design.dyes[2].colour
-    served.desk.table.keeper.flush()
-    assert served.desk.table.design == read_design(muddy)
+    served.session.document.autosave.flush()
+    assert served.session.document.design == read_design(muddy)
 
 
 def test_a_folder_that_cannot_be_written_is_told(serve, visit, muddy, monkeypatch) -> None:

@@ -171,7 +171,7 @@ def test_a_plate_pressed_while_its_step_is_taken_out_elsewhere_shows_the_last_on
     seen.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     seen.page.mouse.down()
     with seen.page.expect_response("**/api/state"):
-        served.ask("change", changes=[{"do": "remove", "step": 5}])
+        served.ask("change", changes=[{"do": "remove_step", "step": 5}])
     seen.page.evaluate("new Promise(requestAnimationFrame)")
     seen.page.mouse.up()
     seen.until(lambda: seen.page.inner_text("#caption").startswith("After step 4"), "the last step")

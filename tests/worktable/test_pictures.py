@@ -9,7 +9,7 @@ import pytest
 from PIL import Image, ImageDraw, ImageFilter
 from scipy import ndimage
 
-from batiksim.document.uploads.pictures import Dropped, told
+from batiksim.document.uploads.pictures import Dropped, picture_data
 from batiksim.files.pictures import images
 from batiksim.files.starter import starter_folder
 
@@ -56,7 +56,7 @@ def photo(sheet: Image.Image, *, noise: float = 4, shade: float = 0.4, seed: int
 
 def proposed(sheet: Image.Image) -> bool:
     picture = images.Picture(grey=np.array(sheet.convert("L")), alpha=None, notes=())
-    return bool(told(Dropped(key="1", name="sheet.png", picture=picture))["clean"])
+    return bool(picture_data(Dropped(key="1", name="sheet.png", picture=picture))["clean"])
 
 
 @pytest.mark.parametrize(("ink", "ground"), [(0, 255), (20, 255), (90, 200), (255, 0)])
@@ -90,4 +90,4 @@ def test_a_drawn_wash_and_the_sample_s_pictures_keep_their_greys() -> None:
     drawn = [path for path in starter_folder().rglob("*.png") if "history" not in path.parts]
     assert drawn
     for path in drawn:
-        assert not told(Dropped(key="1", name=path.name, picture=images.read_picture(path)))["clean"], path.name
+        assert not picture_data(Dropped(key="1", name=path.name, picture=images.read_picture(path)))["clean"], path.name

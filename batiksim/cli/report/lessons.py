@@ -12,8 +12,7 @@ from batiksim.values.fields import percent
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from batiksim.calibration.values import Calibration, Piece, Taught
-    from batiksim.jobs import Calibrated, Compared
+    from batiksim.jobs import Calibrated, CalibratedDye, Calibration, Compared, MeasuredPiece
 
 __all__ = ["print_calibration", "print_comparison"]
 
@@ -68,7 +67,7 @@ def _medians(found: Calibration) -> str:
     return f"Median: {', '.join(f'{value:.1f} {word}' for value, word in known)}."
 
 
-def _piece_cells(piece: Piece) -> tuple[str | Text, ...]:
+def _piece_cells(piece: MeasuredPiece) -> tuple[str | Text, ...]:
     if piece.problems:
         name = Text(f"{piece.name}: left out, {'; '.join(piece.problems)}", style="yellow")
         return cloth_piece(piece.measured), piece.measured, "", "", name, "", "", ""
@@ -85,13 +84,13 @@ def _piece_cells(piece: Piece) -> tuple[str | Text, ...]:
     )
 
 
-def _dye_cells(dye: Taught, result: Calibrated) -> tuple[str | Text, ...]:
+def _dye_cells(dye: CalibratedDye, result: Calibrated) -> tuple[str | Text, ...]:
     law = dye.build_up.law if dye.build_up.law == "linear" else f"{dye.build_up.law}, bend {dye.build_up.bend:.2f}"
     error = "" if dye.expected_error is None else f"{dye.expected_error:.1f}"
     return cloth_piece(dye.hex), Text(dye.name), law, error, trust(dye.expected_error), _fate(dye, result)
 
 
-def _fate(dye: Taught, result: Calibrated) -> str:
+def _fate(dye: CalibratedDye, result: Calibrated) -> str:
     changes = result.changes
     if changes is None:
         return "not written"
@@ -110,17 +109,17 @@ def _fate(dye: Taught, result: Calibrated) -> str:
 def print_comparison(console: Console, result: Compared) -> None:
     """Each region, planned beside dyed, with the difference in words."""
     table = plain_table("", "", "Planned", "", "Dyed", "Took", "Share", "Off", "In words", right=("Share", "Off"))
-    for one in result.found.regions:
+    for region in result.found.regions:
         table.add_row(
-            str(one.number),
-            cloth_piece(one.planned),
-            one.planned,
-            cloth_piece(one.dyed),
-            one.dyed,
-            Text(" + ".join(one.history) or "bare cloth"),
-            percent(one.share),
-            f"{one.miss:.1f}",
-            one.words,
+            str(region.number),
+            cloth_piece(region.planned),
+            region.planned,
+            cloth_piece(region.dyed),
+            region.dyed,
+            Text(" + ".join(region.history) or "bare cloth"),
+            percent(region.share),
+            f"{region.miss:.1f}",
+            region.words,
         )
     console.print(table)
     for note in result.found.notes:

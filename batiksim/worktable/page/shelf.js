@@ -1,10 +1,11 @@
 // The shelf: each pot a bowl seen from the side, filled to its strength, in its colour as it dries on this cloth.
 
-import { moving } from "/page/cloth.js";
+import { showMoving } from "/page/cloth.js";
 import { byId, button, h, put, s, slider } from "/page/dom.js";
-import { change, on, pick, table } from "/page/table.js";
-import { newPot, newDye } from "/page/adding.js";
-import { toNotebook } from "/page/sight.js";
+import { change } from "/page/changes.js";
+import { on, pick, store } from "/page/store.js";
+import { addDye, addPot } from "/page/add-dialogs.js";
+import { scrollToNotebook } from "/page/scrolling.js";
 
 const FULL = 2; // strength at which a bowl is full to the rim
 const bowls = h("ul", { class: "bowls" });
@@ -39,26 +40,26 @@ export function strengthSlider(pot, key, picture, label = `Strength of ${pot.nam
     value: pot.strength, min: 0, max: Math.max(FULL, pot.strength), step: 0.05, key, words: strengthWords,
     moving: (strength) => {
       picture?.fill(strength);
-      moving({ do: "strength", pot: pot.name, strength });
+      showMoving({ do: "set_strength", pot: pot.name, strength });
     },
-    settle: (strength) => change({ do: "strength", pot: pot.name, strength }),
+    settle: (strength) => change({ do: "set_strength", pot: pot.name, strength }),
   });
 }
 
 /** Open the leaf of a pot or dye; pressed by keys once more, go on there. */
 function open(pot, byKeys) {
-  const again = table.tab === "pot" && table.picked.pot === pot;
+  const again = store.tab === "pot" && store.picked.pot === pot;
   pick({ pot }, "pot");
-  toNotebook(byKeys && again);
+  scrollToNotebook(byKeys && again);
 }
 
 function shelf() {
-  const { pots, dyes } = table.state;
+  const { pots, dyes } = store.design;
   put(bowls, pots.map((pot, n) => {
     const picture = bowl(pot.hex, pot.strength);
     return h("li", { class: pot.steps.length ? "" : "idle" },
       h("button", {
-        type: "button", class: "pot", "data-key": `pot-${n}`, "aria-pressed": String(table.picked.pot === pot.name && table.tab === "pot"),
+        type: "button", class: "pot", "data-key": `pot-${n}`, "aria-pressed": String(store.picked.pot === pot.name && store.tab === "pot"),
         onclick: (event) => open(pot.name, event.detail === 0),
       }, picture, h("span", { class: "says" }, pot.name)),
       strengthSlider(pot, `strength-${n}`, picture));
@@ -69,17 +70,17 @@ function shelf() {
       type: "button", class: "jar", "data-key": `jar-${n}`, onclick: (event) => open(dye.name, event.detail === 0),
     }, h("span", { class: "dot", style: { "background-color": dye.hex }, "aria-hidden": "true" }), dye.name)))),
     h("div", { class: "adds" },
-      button("Another dye", newDye, { class: "add", "data-key": "new-dye" }),
-      button("Mix a pot", newPot, { class: "add", "data-key": "new-pot" })));
+      button("Another dye", addDye, { class: "add", "data-key": "new-dye" }),
+      button("Mix a pot", addPot, { class: "add", "data-key": "new-pot" })));
 }
 
-export function fillShelf() {
+export function startShelf() {
   byId("shelf").append(bowls, jars);
-  on("state", shelf);
+  on("design", shelf);
   on("pick", () => {
-    for (const one of bowls.querySelectorAll(".pot")) {
-      const name = one.querySelector(".says").textContent;
-      one.setAttribute("aria-pressed", String(table.picked.pot === name && table.tab === "pot"));
+    for (const pot of bowls.querySelectorAll(".pot")) {
+      const name = pot.querySelector(".says").textContent;
+      pot.setAttribute("aria-pressed", String(store.picked.pot === name && store.tab === "pot"));
     }
   });
 }

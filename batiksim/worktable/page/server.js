@@ -34,13 +34,13 @@ async function fetched(path, options = {}) {
     throw new Refused({ text: "The worktable has stopped. What was shown as saved is saved; start it again." }, 0);
   }
   if (answer.ok) return answer;
-  let told = null;
+  let refusal = null;
   try {
-    told = (await answer.json()).error;
+    refusal = (await answer.json()).error;
   } catch {
-    told = { text: `Something went wrong in the worktable (${answer.status}).` };
+    refusal = { text: `Something went wrong in the worktable (${answer.status}).` };
   }
-  throw new Refused(told, answer.status);
+  throw new Refused(refusal, answer.status);
 }
 
 const post = (body, signal) => ({

@@ -1,16 +1,17 @@
 // Touching up a mask: a stroke is seen at once where the hand goes, then laid on the mask at the tool's real width.
 
-import { ask } from "/page/api.js";
-import { act, guarded, table } from "/page/table.js";
+import { ask } from "/page/server.js";
+import { act } from "/page/changes.js";
+import { guarded, store } from "/page/store.js";
 
 /** The tools there are: {name, kind, width_mm}, filled in at the start. */
 export const tools = [];
-export const layOutTools = guarded(async () => tools.push(...(await ask("tools")).tools));
+export const loadTools = guarded(async () => tools.push(...(await ask("tools")).tools));
 
 /** Begin a stroke at a spot of the cloth (shares 0..1). to() leads on, end() lays it on the mask, drop() forgets it. */
 export function stroke(canvas, start) {
-  const { width_mm: wide, height_mm: high } = table.state.cloth;
-  const brush = table.brush;
+  const { width_mm: wide, height_mm: high } = store.design.cloth;
+  const brush = store.brush;
   const points = [[start.x * wide, start.y * high]];
   canvas.width = 1200;
   canvas.height = Math.max(1, Math.round((1200 * high) / wide));
@@ -37,7 +38,7 @@ export function stroke(canvas, start) {
     },
     async end() {
       const { step, paint, width_mm, erase } = brush;
-      await act("touch", { step, paint: paint ?? undefined, points, width_mm, erase });
+      await act("touch_up", { step, paint: paint ?? undefined, points, width_mm, erase });
       setTimeout(clear, 160);
     },
     drop: clear,

@@ -1,4 +1,4 @@
-// Whether her hands rest: nothing is drawn anew under a finger or button that is down, nor under a field that she types in.
+// Whether something is pressed or typed just now: nothing is drawn anew under a finger or button that is down, nor under a field that she types in.
 
 const FIELDS = "input[type=text], input[type=number], input:not([type]), textarea";
 const waiting = [];
@@ -16,7 +16,7 @@ export function onRest(act) {
   waiting.push(act);
 }
 
-function rest() {
+function tellRest() {
   setTimeout(() => waiting.forEach((act) => act()), 0);
 }
 
@@ -28,7 +28,7 @@ window.addEventListener("blur", letGo);
 function letGo() {
   if (!held) return;
   held = false;
-  rest();
+  tellRest();
 }
 
 document.addEventListener("input", (event) => {
@@ -38,6 +38,6 @@ for (const name of ["change", "focusout"]) {
   document.addEventListener(name, (event) => {
     if (event.target !== typed) return;
     typed = null;
-    rest();
+    tellRest();
   }, true); // before its own change is sent
 }

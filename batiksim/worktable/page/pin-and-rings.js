@@ -1,10 +1,11 @@
-// A touched spot and its pin; findings as numbered rings on the cloth.
+// The pin on a spot and what lies there; findings as numbered rings on the cloth.
 
-import { ask } from "/page/api.js";
-import { changesAt } from "/page/cloth.js";
+import { ask } from "/page/server.js";
 import { button, byId, h, put, say, swatch } from "/page/dom.js";
-import { mm, size, toWindow } from "/page/geometry.js";
-import { emit, guarded, pick, stamp, table } from "/page/table.js";
+import { mm, toWindow } from "/page/geometry.js";
+import { currentFindings, emit, guarded, pick, store } from "/page/store.js";
+
+const { frame: size } = store;
 
 export const pin = h("span", { class: "pin", hidden: true });
 export const slip = h("div", { class: "slip", role: "group", "aria-label": "What lies at the pin", hidden: true });
@@ -12,16 +13,16 @@ export const ringList = h("div", { class: "rings" });
 export const severityWords = { serious: "spoils the cloth", warn: "look twice", note: "good to know" };
 
 /** Put pin and rings where they belong as the cloth is zoomed now. */
-export function place() {
-  if (table.spot) {
-    const [x, y] = toWindow(table.spot.x, table.spot.y);
+export function placePin() {
+  if (store.spot) {
+    const [x, y] = toWindow(store.spot.x, store.spot.y);
     pin.style.setProperty("left", `${x}px`);
     pin.style.setProperty("top", `${y}px`);
-    pin.style.setProperty("--tool", `${table.brush ? table.brush.width_mm * mm() : 0}px`);
-    pin.classList.toggle("tool", table.brush !== null);
+    pin.style.setProperty("--tool", `${store.brush ? store.brush.width_mm * mm() : 0}px`);
+    pin.classList.toggle("tool", store.brush !== null);
   }
-  pin.hidden = !table.spot;
-  layBeside();
+  pin.hidden = !store.spot;
+  placeSlip();
   for (const ring of ringList.children) {
     const [x, y] = toWindow(Number(ring.dataset.x), Number(ring.dataset.y));
     ring.style.setProperty("left", `${x}px`);
@@ -34,10 +35,10 @@ const EDGE = 6; // px between the slip and the window's edges
 const OFF = 16; // px between the pin and the slip
 
 /** The slip stands above the pin, or below where there is no room. */
-function layBeside() {
-  slip.hidden ||= !table.spot?.colour;
+function placeSlip() {
+  slip.hidden ||= !store.spot?.colour;
   if (slip.hidden) return;
-  const [x, y] = toWindow(table.spot.x, table.spot.y);
+  const [x, y] = toWindow(store.spot.x, store.spot.y);
   const { offsetWidth: wide, offsetHeight: high } = slip;
   const above = y - OFF - high;
   slip.style.setProperty("left", `${Math.max(EDGE, Math.min(size.wide - wide - EDGE, x - wide / 2))}px`);
@@ -47,11 +48,11 @@ function layBeside() {
 const away = () => byId("notebook").getBoundingClientRect().top > window.innerHeight - 120;
 
 /** On small screens the notebook lies below the screen: what is found is told at the touch, with a way there. */
-function tellAtPin(told) {
+function tellAtPin(spot) {
   slip.hidden = !away();
   put(slip,
-    h("p", {}, swatch(told.colour.hex, { small: true }), ` ${told.colour.name}`),
-    h("p", { class: "quiet" }, spotWords(told)),
+    h("p", {}, swatch(spot.colour.hex, { small: true }), ` ${spot.colour.name}`),
+    h("p", { class: "quiet" }, spotWords(spot)),
     h("div", { class: "buttons" },
       button("All about it", () => {
         slip.hidden = true;
@@ -60,10 +61,6 @@ function tellAtPin(told) {
       }, { "data-key": "slip-more" }),
       button("Close", () => { slip.hidden = true; }, { "data-key": "slip-close" })));
 }
-
-/** The findings of the design as it is now; null while they are being looked for. */
-export const found = () => (stamp(table.story) === stamp(table.state) ? (table.story.findings ?? null) : null);
-export const findings = () => found() ?? [];
 
 const LINE_PX = 14; // so near to a ring's line a finger means the ring
 
@@ -76,61 +73,64 @@ export function pressedRing(event) {
   return width > 4 * LINE_PX && within > LINE_PX ? null : pressed;
 }
 
-function ring(one, at) {
-  const { width_mm, height_mm } = table.state.cloth;
+function ring(finding, at) {
+  const { width_mm, height_mm } = store.design.cloth;
   return h("button", {
-    type: "button", class: `ring ${one.severity}`, "data-key": `ring-${at}`,
-    "data-x": one.place.x_mm / width_mm, "data-y": one.place.y_mm / height_mm, "data-reach": one.place.radius_mm,
-    "aria-label": `Trouble ${at + 1}, ${severityWords[one.severity]}: ${one.message}`,
-    "aria-pressed": String(table.picked.finding === at), onclick: (event) => (event.detail === 0 || pressedRing(event)) && pick({ finding: at }, "cloth"), // detail 0: by keys
+    type: "button", class: `ring ${finding.severity}`, "data-key": `ring-${at}`,
+    "data-x": finding.place.x_mm / width_mm, "data-y": finding.place.y_mm / height_mm, "data-reach": finding.place.radius_mm,
+    "aria-label": `Trouble ${at + 1}, ${severityWords[finding.severity]}: ${finding.message}`,
+    "aria-pressed": String(store.picked.finding === at), onclick: (event) => (event.detail === 0 || pressedRing(event)) && pick({ finding: at }, "cloth"), // detail 0: by keys
   }, h("span", {}, String(at + 1)));
 }
 
-export function rings() {
+export function drawRings() {
   const focus = document.activeElement?.closest?.(".ring")?.dataset.key;
-  const shown = table.brush || !table.rings ? [] : findings();
-  ringList.replaceChildren(...shown.map((one, at) => one.place && ring(one, at)).filter(Boolean));
+  const shown = store.brush || !store.showRings ? [] : (currentFindings() ?? []);
+  ringList.replaceChildren(...shown.map((finding, at) => finding.place && ring(finding, at)).filter(Boolean));
   if (focus) ringList.querySelector(`[data-key="${focus}"]`)?.focus({ preventScroll: true });
-  place();
+  placePin();
 }
 
+/** The changes that are being tried at a spot, by the side of the slider on which it lies. */
+const changesAt = (x) => (store.trial && toWindow(x, 0)[0] > store.divider * size.wide ? store.trial.changes : []);
+
 /** What the model says of a spot as it is looked at now. */
-export function spotAt(x, y) {
+export function askSpot(x, y) {
   const body = { x, y, changes: changesAt(x) };
-  if (table.view.step !== null) body.step = table.view.step;
+  if (store.view.step !== null) body.step = store.view.step;
   return ask("spot", body);
 }
 
-export function spotWords(told) {
-  const took = told.history.length ? told.history.join(", then ") : "bare cloth";
-  return told.closed ? `${took}, under wax` : took;
+export function spotWords(spot) {
+  const took = spot.history.length ? spot.history.join(", then ") : "bare cloth";
+  return spot.closed ? `${took}, under wax` : took;
 }
 
-let asked = 0;
+let requests = 0;
 
 /** Put the pin down and tell what lies there. */
-export const touch = guarded(async (x, y) => {
-  const number = (asked += 1);
-  table.spot = { ...(table.spot ?? {}), x, y };
-  table.tab = "spot";
-  place();
-  const told = await spotAt(x, y);
-  if (number !== asked) return;
-  table.spot = told;
-  tellAtPin(told);
-  place();
+export const putPin = guarded(async (x, y) => {
+  const number = (requests += 1);
+  store.spot = { ...(store.spot ?? {}), x, y };
+  store.tab = "spot";
+  placePin();
+  const spot = await askSpot(x, y);
+  if (number !== requests) return;
+  store.spot = spot;
+  tellAtPin(spot);
+  placePin();
   emit("pick");
-  say(`${told.colour.name}: ${spotWords(told)}`);
+  say(`${spot.colour.name}: ${spotWords(spot)}`);
 });
 
 /** Ask once more about the pinned spot, since something has changed. */
-export const again = guarded(async () => {
-  if (!table.spot?.colour) return;
-  const number = (asked += 1);
-  const told = await spotAt(table.spot.x, table.spot.y);
-  if (number !== asked || !told) return;
-  table.spot = told;
-  if (!slip.hidden) tellAtPin(told);
-  place();
+export const askAgain = guarded(async () => {
+  if (!store.spot?.colour) return;
+  const number = (requests += 1);
+  const spot = await askSpot(store.spot.x, store.spot.y);
+  if (number !== requests || !spot) return;
+  store.spot = spot;
+  if (!slip.hidden) tellAtPin(spot);
+  placePin();
   emit("spot");
 });

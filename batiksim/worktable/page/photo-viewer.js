@@ -1,4 +1,4 @@
-// A photo under a lens: closer and further, moved about, squares put on it; by mouse, fingers and keys.
+// A photo looked at closely: closer and further, moved about, squares put on it; by mouse, fingers and keys.
 
 import { h } from "/page/dom.js";
 
@@ -14,9 +14,9 @@ const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], Arrow
  * side() : the side of a square, as a share of the photo's width; squares() : [{x, y}], shares of the photo
  * put(x, y) : a square is wanted there; moved(n, x, y) : one is drawn along, rested() : and let go; drop() : the last is to go
  */
-export class Lens {
-  constructor(canvas, told) {
-    Object.assign(this, told, { canvas, view: { scale: 1, x: 0, y: 0 }, size: { wide: 1, high: 1 }, aim: { x: 0.5, y: 0.5 }, fingers: new Map() });
+export class PhotoViewer {
+  constructor(canvas, handlers) {
+    Object.assign(this, handlers, { canvas, view: { scale: 1, x: 0, y: 0 }, size: { wide: 1, high: 1 }, aim: { x: 0.5, y: 0.5 }, fingers: new Map() });
     this.marks = h("div", { "aria-hidden": "true" });
     this.pin = h("span", { class: "square aim", hidden: true, "aria-hidden": "true" });
     this.node = h("div", {
@@ -60,9 +60,9 @@ export class Lens {
     for (const [name, value] of Object.entries({ width: `${wide}px`, height: `${high}px`, left: `${view.x}px`, top: `${view.y}px` })) canvas.style.setProperty(name, value);
     canvas.classList.toggle("very-close", wide > 3 * canvas.width);
     this.node.dataset.zoom = view.scale.toFixed(2);
-    this.marks.replaceChildren(...this.squares().map((one, n) => {
+    this.marks.replaceChildren(...this.squares().map((square, n) => {
       const mark = h("span", { class: "square" }, h("b", {}, String(n + 1)));
-      this.lay(mark, one);
+      this.lay(mark, square);
       return mark;
     }));
     this.lay(this.pin, this.aim);
@@ -119,8 +119,8 @@ export class Lens {
   /** The square that lies under a place of the window, or -1. */
   under(px, py) {
     const reach = Math.max(REACH_PX, this.across() / 2);
-    return this.squares().findLastIndex((one) => {
-      const [x, y] = this.window(this.within(one));
+    return this.squares().findLastIndex((square) => {
+      const [x, y] = this.window(this.within(square));
       return Math.max(Math.abs(px - x), Math.abs(py - y)) <= reach;
     });
   }
@@ -137,8 +137,8 @@ export class Lens {
   }
 
   two() {
-    const [one, two] = [...this.fingers.values()];
-    return { apart: Math.hypot(one[0] - two[0], one[1] - two[1]), middle: [(one[0] + two[0]) / 2, (one[1] + two[1]) / 2] };
+    const [[x0, y0], [x1, y1]] = [...this.fingers.values()];
+    return { apart: Math.hypot(x0 - x1, y0 - y1), middle: [(x0 + x1) / 2, (y0 + y1) / 2] };
   }
 
   over(event) {

@@ -1,28 +1,29 @@
 // Your own dyes learnt from a photo: click each dyed patch and say what dyed it.
 
-import { PhotoSheet } from "/page/clicking.js";
+import { PatchDialog } from "/page/click-patches.js";
 import { button, h, swatch } from "/page/dom.js";
-import { forgetBook } from "/page/dyechoice.js";
-import { dropPlace } from "/page/pictures.js";
-import { photoOf } from "/page/separating.js";
-import { change, emit, guarded, table } from "/page/table.js";
+import { forgetBook } from "/page/dye-choice.js";
+import { dropPlace } from "/page/picture-choice.js";
+import { sendPhoto } from "/page/photos.js";
+import { change } from "/page/changes.js";
+import { emit, guarded, store } from "/page/store.js";
 import { standing, start, taskOf } from "/page/tasks.js";
 
-const asked = { photo: null, side: 0.03, patches: [], name: "", strength: 1, kind: "dye" };
+const form = { photo: null, side: 0.03, patches: [], name: "", strength: 1, kind: "dye" };
 
 const take = guarded(async ([file]) => {
   if (!file) return;
-  asked.photo = await photoOf(file);
-  asked.patches = [];
+  form.photo = await sendPhoto(file);
+  form.patches = [];
   emit("leaf");
   layPhoto();
 });
 
-const layPhoto = () => new PhotoSheet(asked, { learn: () => teach(false), busy: working, closed: () => emit("leaf") }).lay();
+const layPhoto = () => new PatchDialog(form, { learn: () => teach(false), busy: working, closed: () => emit("leaf") }).lay();
 
 /** Dyes on the shelf that go by the name of a learnt one, but by a colour or a book that isn't the maker's own. */
 function namesakes(dyes) {
-  const there = table.state.dyes.filter((one) => !one.own).map((one) => one.name);
+  const there = store.design.dyes.filter((dye) => !dye.own).map((dye) => dye.name);
   return dyes.map((dye) => dye.name).filter((name) => there.includes(name));
 }
 
@@ -49,19 +50,19 @@ function learnt(task) {
 }
 
 const teach = (replace) => start("calibrate", {
-  photo: asked.photo.key, cloth: table.state.cloth.colour, patches: asked.patches.map((one) => ({ ...one, side: asked.side })), replace,
+  photo: form.photo.key, cloth: store.design.cloth.colour, patches: form.patches.map((patch) => ({ ...patch, side: form.side })), replace,
 });
 
 const working = () => ["working", "waiting", "stopping"].includes(taskOf("calibrate")?.state);
 
 export function calibrateFold() {
-  const count = asked.patches.length;
+  const count = form.patches.length;
   return h("details", { "data-key": "calibrate" }, h("summary", { "data-key": "fold-calibrate" }, "Your own dyes from a photo"),
     h("p", {}, "Photograph your dyed patches in even daylight, with bare cloth or a grey card in the picture. Then click each patch and say what dyed it."),
     dropPlace("Drop the photo here.", take),
-    asked.photo ? h("div", { class: "buttons" },
+    form.photo ? h("div", { class: "buttons" },
       button(count ? "Go on clicking" : "Click the patches", layPhoto, { "data-key": "click-patches" }),
-      h("span", { class: "quiet" }, `${count} clicked in ${asked.photo.name}.`)) : null,
+      h("span", { class: "quiet" }, `${count} clicked in ${form.photo.name}.`)) : null,
     h("div", { class: "buttons" }, button("Learn these dyes", () => teach(false), { class: "main", disabled: working() || !count, "data-key": "start-calibrate" })),
     standing("calibrate", learnt));
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from threading import Lock
 
-__all__ = ["Newest", "Superseded"]
+__all__ = ["LatestOnly", "Superseded"]
 
 MOST_PLACES = 500
 
@@ -13,7 +13,7 @@ class Superseded(Exception):
     """A newer frame was asked for in the same place."""
 
 
-class Newest:
+class LatestOnly:
     """The newest number asked for in each place of each page."""
 
     def __init__(self) -> None:

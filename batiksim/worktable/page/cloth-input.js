@@ -1,15 +1,14 @@
-// Hands on the cloth: mouse, fingers, pen and keys.
+// Mouse, fingers, pen and keys on the cloth: the pin, zooming, moving it about, strokes of a tool.
 
-import { move, tellCaption, trueSize, whole, zoom, zoomIn, zoomOut } from "/page/cloth.js";
+import { move, stage, tellCaption, trail, trueSize, whole, zoom, zoomIn, zoomOut } from "/page/cloth.js";
 import { byId } from "/page/dom.js";
-import { clamped, size, toCloth, toWindow, view } from "/page/geometry.js";
-import { place, pressedRing, slip, spotAt, spotWords, touch } from "/page/spot.js";
-import { stroke } from "/page/touch.js";
-import { emit, guarded, table } from "/page/table.js";
+import { clamped, toCloth, toWindow } from "/page/geometry.js";
+import { askSpot, placePin, pressedRing, putPin, slip, spotWords } from "/page/pin-and-rings.js";
+import { stroke } from "/page/strokes.js";
+import { emit, guarded, store } from "/page/store.js";
 
+const { position: view, frame: size } = store;
 const fingers = new Map();
-let stage = null;
-let trail = null;
 let pinch = null; // {apart, middle}: two fingers
 let drag = null; // {from, x, y, far}: the cloth is drawn along
 let drawing = null; // a stroke of a tool
@@ -20,8 +19,8 @@ function at(event) {
 }
 
 function twoFingers() {
-  const [one, two] = [...fingers.values()];
-  return { apart: Math.hypot(one[0] - two[0], one[1] - two[1]), middle: [(one[0] + two[0]) / 2, (one[1] + two[1]) / 2] };
+  const [[x0, y0], [x1, y1]] = [...fingers.values()];
+  return { apart: Math.hypot(x0 - x1, y0 - y1), middle: [(x0 + x1) / 2, (y0 + y1) / 2] };
 }
 
 function down(event) {
@@ -37,7 +36,7 @@ function down(event) {
     drawing = null;
   } else if (ringed) {
     drag = null;
-  } else if (fingers.size === 1 && table.brush) {
+  } else if (fingers.size === 1 && store.brush) {
     drawing = stroke(trail, toCloth(...at(event)));
   } else if (fingers.size === 1) {
     drag = { from: at(event), x: view.x, y: view.y, far: false };
@@ -65,7 +64,7 @@ function pinched() {
 
 function drew(event) {
   const events = event.getCoalescedEvents?.() ?? [];
-  for (const one of events.length ? events : [event]) drawing.to(toCloth(...at(one)));
+  for (const each of events.length ? events : [event]) drawing.to(toCloth(...at(each)));
   pinAt(event);
 }
 
@@ -79,8 +78,8 @@ function dragged(event) {
 }
 
 function pinAt(event) {
-  table.spot = { ...(table.spot ?? {}), ...clamped(toCloth(...at(event))) };
-  place();
+  store.spot = { ...(store.spot ?? {}), ...clamped(toCloth(...at(event))) };
+  placePin();
 }
 
 function up(event) {
@@ -92,20 +91,20 @@ function up(event) {
     drawing = null;
   } else if (drag && !drag.far && event.type === "pointerup") {
     const { x, y } = clamped(toCloth(...at(event)));
-    touch(x, y);
+    putPin(x, y);
   }
   drag = null;
 }
 
 let waiting = null;
 const hovered = guarded(async (x, y) => {
-  const found = await spotAt(x, y);
-  if (waiting !== null) byId("caption").textContent = `${found.colour.name}: ${spotWords(found)}`;
+  const spot = await askSpot(x, y);
+  if (waiting !== null) byId("caption").textContent = `${spot.colour.name}: ${spotWords(spot)}`;
 });
 
 function hover(event) {
   if (event.pointerType === "touch") return;
-  if (table.brush) {
+  if (store.brush) {
     pinAt(event);
     return;
   }
@@ -129,18 +128,18 @@ function wheel(event) {
 
 let asking = null;
 function stepPin(dx, dy) {
-  const from = table.spot ?? { x: 0.5, y: 0.5 };
+  const from = store.spot ?? { x: 0.5, y: 0.5 };
   const { x, y } = clamped({ x: from.x + dx, y: from.y + dy });
-  table.spot = { ...from, x, y };
+  store.spot = { ...from, x, y };
   const [px, py] = toWindow(x, y);
   if (px < 0 || py < 0 || px > size.wide || py > size.high) {
     view.x = size.wide / 2 - x * size.wide * view.scale;
     view.y = size.high / 2 - y * size.high * view.scale;
     move();
   }
-  place();
+  placePin();
   clearTimeout(asking);
-  if (!table.brush) asking = setTimeout(() => document.activeElement === stage && touch(x, y), 220);
+  if (!store.brush) asking = setTimeout(() => document.activeElement === stage && putPin(x, y), 220);
   return from;
 }
 
@@ -150,9 +149,9 @@ function arrowed([dx, dy], shift) {
   const far = 0.01 / Math.sqrt(view.scale);
   if (!shift) {
     stepPin(dx * far, dy * far);
-  } else if (table.brush) {
+  } else if (store.brush) {
     const line = stroke(trail, stepPin(dx * far, dy * far));
-    line.to(table.spot);
+    line.to(store.spot);
     line.end();
   } else {
     view.x -= dx * 40;
@@ -163,16 +162,16 @@ function arrowed([dx, dy], shift) {
 
 function entered() {
   clearTimeout(asking);
-  const { x, y } = table.spot ?? { x: 0.5, y: 0.5 };
-  if (table.brush) stroke(trail, { x, y }).end();
-  else touch(x, y);
+  const { x, y } = store.spot ?? { x: 0.5, y: 0.5 };
+  if (store.brush) stroke(trail, { x, y }).end();
+  else putPin(x, y);
 }
 
 const KEYS = {
   Enter: entered, " ": entered, "+": () => zoomIn(), "=": () => zoomIn(), "-": () => zoomOut(), 0: () => whole(), 1: () => trueSize(),
   Escape: () => {
     slip.hidden = true;
-    table.brush = null;
+    store.brush = null;
     emit("pick");
   },
 };
@@ -185,10 +184,8 @@ function key(event) {
   event.preventDefault();
 }
 
-/** Let hands do things with the cloth. */
-export function takeInHand(cloth, canvas) {
-  stage = cloth;
-  trail = canvas;
+/** Hear what hands do on the cloth. */
+export function listenToCloth() {
   const does = { pointerdown: down, pointermove: moved, pointerup: up, pointercancel: up, pointerleave: left, keydown: key };
   for (const [name, act] of Object.entries(does)) stage.addEventListener(name, act);
   for (const name of ["pointerup", "pointercancel"]) window.addEventListener(name, (event) => fingers.delete(event.pointerId));

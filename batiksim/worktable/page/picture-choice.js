@@ -1,6 +1,6 @@
 // Pictures of the maker's own: dropped or chosen, looked over before and after cleaning.
 
-import { raw, send } from "/page/api.js";
+import { raw, send } from "/page/server.js";
 import { button, choose, draw, h, put, tick } from "/page/dom.js";
 
 const MARKS = [["dark", "the dark marks"], ["light", "the light marks"], ["alpha", "what isn't see-through"]];
@@ -28,16 +28,16 @@ export function dropPlace(words, took, { many = false } = {}) {
   return place;
 }
 
-/** Lay a picture on the table; returns its card: {told, node, asks, where()}. Throws words for the maker. */
+/** Lay a picture on the table; returns its card: {picture, node, asks, dropped()}. Throws words for the maker. */
 export async function pictureCard(file) {
-  const told = await send("pictures", file);
-  const card = { told, marks: told.marks, clean: told.clean, off_table: told.table && told.clean };
-  const before = h("canvas", { role: "img", "aria-label": `${told.name} as it came` });
-  const after = h("canvas", { role: "img", "aria-label": `${told.name} as it will be used` });
+  const picture = await send("pictures", file);
+  const card = { picture, marks: picture.marks, clean: picture.clean, off_table: picture.surround && picture.clean };
+  const before = h("canvas", { role: "img", "aria-label": `${picture.name} as it came` });
+  const after = h("canvas", { role: "img", "aria-label": `${picture.name} as it will be used` });
   const words = h("figcaption", {}, "as used");
   const show = async (canvas, how) => {
-    const found = await raw("shown", { key: told.key, how, marks: card.marks, off_table: card.off_table });
-    if (found) draw(canvas, found.pixels, ...found.shape);
+    const shown = await raw("shown", { key: picture.key, how, marks: card.marks, off_table: card.off_table });
+    if (shown) draw(canvas, shown.pixels, ...shown.shape);
   };
   const see = async () => {
     words.textContent = card.clean ? "cleaned" : "as used";
@@ -45,8 +45,8 @@ export async function pictureCard(file) {
   };
   card.asks = h("div", { class: "asks" });
   const asks = [
-    h("strong", {}, told.name),
-    choose("It shows its shapes by", MARKS.filter(([one]) => one !== "alpha" || told.marks === "alpha"), card.marks, (marks) => {
+    h("strong", {}, picture.name),
+    choose("It shows its shapes by", MARKS.filter(([marks]) => marks !== "alpha" || picture.marks === "alpha"), card.marks, (marks) => {
       card.marks = marks;
       see();
     }, { row: true }),
@@ -54,19 +54,19 @@ export async function pictureCard(file) {
       card.clean = clean;
       see();
     }),
-    told.table ? [
+    picture.surround ? [
       h("p", {}, "The picture is marked all along its edge. Is that the table round the paper?"),
-      tick(told.whole_paper ? "Yes: leave out what lies round the paper, and lay the paper straight" : "Yes: leave out what lies round the paper", card.off_table, (off) => {
+      tick(picture.whole_paper ? "Yes: leave out what lies round the paper, and lay the paper straight" : "Yes: leave out what lies round the paper", card.off_table, (off) => {
         card.off_table = off;
         see();
       }),
     ] : null,
-    [told.assumed, ...told.notes].filter(Boolean).map((note) => h("small", {}, note)),
+    [picture.assumed, ...picture.notes].filter(Boolean).map((note) => h("small", {}, note)),
   ];
   card.node = h("div", { class: "card" },
     h("div", { class: "views" }, h("figure", {}, before, h("figcaption", {}, "as it came")), h("figure", {}, after, words)),
     h("div", { class: "asks" }, asks, card.asks));
-  card.dropped = () => ({ key: told.key, marks: card.marks, clean: card.clean, off_table: card.off_table });
+  card.dropped = () => ({ key: picture.key, marks: card.marks, clean: card.clean, off_table: card.off_table });
   await Promise.all([show(before, "picture"), see()]);
   return card;
 }
@@ -77,7 +77,7 @@ export function whereChoice(pictures, { whole = true, words = "Where", first = n
   const below = h("div", {});
   let card = null;
   let picked = first ?? (whole ? "whole" : pictures.length ? "0" : "new");
-  const pairs = [...(whole ? [["whole", "the whole cloth"]] : []), ...pictures.map((one, n) => [String(n), one.name]), ["new", "a new picture"]];
+  const pairs = [...(whole ? [["whole", "the whole cloth"]] : []), ...pictures.map((picture, n) => [String(n), picture.name]), ["new", "a new picture"]];
   const bad = h("p", { class: "bad", role: "alert" });
   const take = async ([file]) => {
     if (!file) return;
@@ -101,11 +101,11 @@ export function whereChoice(pictures, { whole = true, words = "Where", first = n
     node: box,
     take: (file) => take([file]),
     /** What the server takes as "where": undefined for the whole cloth. Lays a new picture on the shelf. */
-    async where(lay) {
+    async where(usePicture) {
       if (picked === "whole") return undefined;
       if (picked !== "new") return pictures[Number(picked)];
       if (!card) throw new Error("Drop or choose a picture first.");
-      return (await lay(card.dropped())).where;
+      return (await usePicture(card.dropped())).where;
     },
   };
 }

@@ -3,14 +3,14 @@
 import { byId, put } from "/page/dom.js";
 import { trialNote } from "/page/leaf-cloth.js";
 import { toolNote } from "/page/leaf-step.js";
-import { below, toCloth } from "/page/sight.js";
-import { on, table } from "/page/table.js";
+import { below, scrollToCloth } from "/page/scrolling.js";
+import { on, store } from "/page/store.js";
 
 let shown = null; // what stands there: a trial, or a tool at a mask
 
 function what() {
   if (!below()) return null;
-  const { trial, brush } = table;
+  const { trial, brush } = store;
   return trial?.words ?? (brush ? `${brush.step} ${brush.paint}` : null);
 }
 
@@ -20,10 +20,10 @@ function write() {
   shown = now;
   put(byId("tried"), now === null ? [] : (trialNote("-near") ?? toolNote("-near")));
   byId("tried").hidden = now === null;
-  if (fresh) toCloth();
+  if (fresh) scrollToCloth();
 }
 
-export function layNear() {
-  on("state", write);
+export function startSmallScreenNotes() {
+  on("design", write);
   on("pick", write);
 }

@@ -1,6 +1,6 @@
 // Choosing a dye: one that is on the shelf, one out of the book, or one of the maker's own by its colour.
 
-import { ask } from "/page/api.js";
+import { ask } from "/page/server.js";
 import { choose, field, h, put, swatch } from "/page/dom.js";
 
 let book = null;
@@ -18,11 +18,11 @@ export function forgetBook() {
 
 /** {node, name(), changes()} : changes() brings the dye onto the shelf. there : names on the shelf; none : words for "no dye". */
 export function dyeChoice(dyes, { there = [], label = "Dye", none = null } = {}) {
-  const fresh = dyes.filter((one) => !there.some((name) => name === one.name));
+  const fresh = dyes.filter((dye) => !there.includes(dye.name));
   const pairs = [
     ...(none ? [["none", none]] : []),
     ...there.map((name) => [`have:${name}`, name]),
-    ...fresh.map((one) => [`book:${one.name}`, `${one.name} (${one.own ? "your own book" : "from the book"})`]),
+    ...fresh.map((dye) => [`book:${dye.name}`, `${dye.name} (${dye.own ? "your own book" : "from the book"})`]),
     ["own", "a dye of my own, by its colour"],
   ];
   let picked = pairs[0][0];
@@ -31,8 +31,8 @@ export function dyeChoice(dyes, { there = [], label = "Dye", none = null } = {})
   const below = h("div", { class: "two" });
   const seen = h("span", {});
   const see = () => {
-    const found = dyes.find((one) => picked === `book:${one.name}`);
-    put(seen, found ? swatch(found.hex) : []);
+    const dye = dyes.find(({ name }) => picked === `book:${name}`);
+    put(seen, dye ? swatch(dye.hex) : []);
     put(below, picked === "own" ? [field("Its name", name), field("Dried, at full strength", colour)] : []);
   };
   const select = choose(label, pairs, picked, (value) => {
@@ -41,19 +41,19 @@ export function dyeChoice(dyes, { there = [], label = "Dye", none = null } = {})
   }, { row: true });
   select.append(seen);
   see();
-  const called = () => (picked === "own" ? name.value.trim() : picked.slice(5));
+  const chosenName = () => (picked === "own" ? name.value.trim() : picked.slice(5));
   return {
     node: h("div", { class: "asks" }, select, below),
     chosen: () => picked !== "none",
     name() {
-      if (!called()) throw new Error("Give the dye a name.");
-      return called();
+      if (!chosenName()) throw new Error("Give the dye a name.");
+      return chosenName();
     },
     changes() {
       if (picked === "none" || picked.startsWith("have:")) return [];
-      const change = { do: "new_dye", name: this.name() };
+      const change = { do: "add_dye", name: this.name() };
       if (picked === "own") change.colour = colour.value;
-      else if (dyes.find((one) => one.name === change.name)?.own) change.own = true;
+      else if (dyes.find((dye) => dye.name === change.name)?.own) change.own = true;
       return [change];
     },
     pick(value) {
