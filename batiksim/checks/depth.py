@@ -66,9 +66,9 @@ def _refused(scene: Scene, history: History) -> dict[int, float]:
     program, total = scene.program, 0.0
     refused = {}
     for o, level in arrivals(program, history):
-        code, _, index, _ = program.ops[o].tolist()
+        code, _, index = program.ops[o].tolist()
         if code == DYE:
-            offered = float(program.paint_load[index][round(255 * level)])
+            offered = float(program.offer(o, level).sum())
             if total > 0:
                 refused[o] = 1 - float(taken_share(total, offered))
             total += offered

@@ -9,7 +9,8 @@ import numpy as np
 
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.outcome import EDGES, regions_of
+from batiksim.cloth.outcome import EDGES, Outcome
+from batiksim.cloth.rules import AMOUNT_CLASSES
 from batiksim.colour.viewing import Parting, parting_words, partings
 from batiksim.values import Finding, Region
 
@@ -25,8 +26,15 @@ class Lamp:
 
 def lamp(scene: Scene, settings: Lamp) -> Iterator[Finding]:
     """Pairs of regions that pass for one colour by day, and for two under a lamp."""
-    regions = regions_of(scene.program, list(scene.surveyed), scene.dyes, scene.design)
-    yield from lamp_findings(regions, scene.dyes, most=settings.most)
+    outcome = Outcome(
+        design=scene.design,
+        dyes=scene.dyes,
+        program=scene.program,
+        histories=scene.surveyed,
+        numbers={},
+        thresholds=AMOUNT_CLASSES,
+    )
+    yield from lamp_findings(outcome.regions, scene.dyes, most=settings.most)
 
 
 def lamp_findings(regions: Sequence[Region], dyes: ClothDyes, *, most: int = 5) -> tuple[Finding, ...]:

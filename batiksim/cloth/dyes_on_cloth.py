@@ -21,7 +21,7 @@ from batiksim.errors import BatikError
 from batiksim.types import Floats
 from batiksim.values import BuildUp, Cloth, Design, Dye, Pot
 
-__all__ = ["ClothDyes", "DyeOnCloth", "PotTable", "cloth_dyes", "dyes_on_cloth", "undyed_ks"]
+__all__ = ["ClothDyes", "DyeOnCloth", "cloth_dyes", "dyes_on_cloth", "undyed_ks"]
 
 # A measured reflectance at or below the surface floor counts as this much above it: K/S about 5000, black. Assumption.
 LEAST_ABOVE = 1e-4
@@ -43,14 +43,6 @@ class DyeOnCloth:
 
 
 @dataclass(frozen=True, kw_only=True)
-class PotTable:
-    """A pot at the 256 levels of a paint mask: ks (256, 31) added to the cloth, load (256,) offered in all."""
-
-    ks: Floats
-    load: Floats
-
-
-@dataclass(frozen=True, kw_only=True)
 class ClothDyes:
     """Undyed cloth and every dye of a design on it.
 
@@ -67,16 +59,14 @@ class ClothDyes:
         """The undyed cloth."""
         return BareCloth(colour=self.colour, surface=self.surface)
 
-    def pot_table(self, pot: Pot) -> PotTable:
-        """What a pot gives at each level of a paint mask."""
-        ks = np.zeros((256, self.cloth_ks.shape[0]))
-        load = np.zeros(256)
-        for name, full in pot.loads().items():
-            dye = self.dyes[name]
-            amounts = np.array([dye.build_up.load(full * (row / 255.0)) for row in range(256)])
-            ks += amounts[:, None] * dye.ks
-            load += amounts
-        return PotTable(ks=ks, load=load)
+    def pot_table(self, pot: Pot) -> Floats:
+        """Full strengths (256, dyes) that a pot offers at each level of a paint mask, dyes in the order of `dyes`."""
+        table = np.zeros((256, len(self.dyes)))
+        for at, dye in enumerate(self.dyes.values()):
+            full = pot.loads().get(dye.name, 0.0)
+            if full > 0:
+                table[:, at] = [dye.build_up.load(full * (row / 255.0)) for row in range(256)]
+        return table
 
     def pot_loads(self, pot: Pot, level: float = 1.0) -> dict[str, float]:
         """Full strengths of each dye that a pot brushed on at a level offers open cloth; 1 = as it is mixed."""

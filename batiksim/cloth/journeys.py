@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.outcome import LEAST_SHARE, History, held_dye, history_names
-from batiksim.cloth.program import Program
+from batiksim.cloth.outcome import LEAST_SHARE, History, Outcome
 from batiksim.colour import names, spaces
 from batiksim.colour.viewing import DAY, seen_xyz
-from batiksim.values import Design
 
 __all__ = ["Journey", "journeys"]
 
@@ -31,36 +27,25 @@ class Journey:
     name: str
 
 
-def journeys(
-    program: Program,
-    found: Sequence[History],
-    dyes: ClothDyes,
-    design: Design,
-    *,
-    light: str = DAY,
-    most: int = 10,
-) -> tuple[Journey, ...]:
+def journeys(outcome: Outcome, *, light: str = DAY, most: int = 10) -> tuple[Journey, ...]:
     """The ways of the largest regions, at most so many, the largest first; those under 0.1 % are left out.
 
-    found : the histories that `survey` found with the same program; light : one of `lights.LIGHT_WORDS`
+    light : one of `viewing.LIGHT_WORDS`
     """
-    whole = sum(history.pixels for history in found)
-    large = [one for one in found if not one.mixed and one.pixels >= LEAST_SHARE * whole]
-    return tuple(_journey(program, one, dyes, design, share=one.pixels / whole, light=light) for one in large[:most])
+    clear = [history for history in outcome.histories if not history.mixed]
+    large = [history for history in clear if outcome.share(history) >= LEAST_SHARE]
+    return tuple(_journey(outcome, history, light) for history in large[:most])
 
 
-def _journey(
-    program: Program, history: History, dyes: ClothDyes, design: Design, *, share: float, light: str
-) -> Journey:
+def _journey(outcome: Outcome, history: History, light: str) -> Journey:
     labs = []
-    for layers in range(len(history.reached) + 1):
-        held = held_dye(program, replace(history, reached=history.reached[:layers]), dyes, design)
-        xyz = seen_xyz(dyes.reflectance(held.ks), light=light)
+    for before in (0, *(op + 1 for op in history.reached)):
+        xyz = seen_xyz(outcome.dyes.reflectance(outcome.ks(history, before=before)), light=light)
         lightness, a, b = spaces.xyz_to_lab(xyz).tolist()
         labs.append((lightness, a, b))
     return Journey(
-        share=share,
-        history=history_names(program, history),
+        share=outcome.share(history),
+        history=outcome.story(history),
         labs=tuple(labs),
         hex=spaces.xyz_to_hex(xyz),
         name=names.colour_name(labs[-1]).name,

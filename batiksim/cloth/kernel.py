@@ -17,7 +17,17 @@ import numpy as np
 
 from batiksim.cloth.compiling import compiled_function
 from batiksim.cloth.loads import LOAD_CEILING, LOAD_KNEE
-from batiksim.cloth.program import DISCHARGE, DYE, MOST_PARTS, PLATE, REACHED, REMOVE, WAX_COVER, WAX_THIN
+from batiksim.cloth.program import (
+    DISCHARGE,
+    DYE,
+    KEY_BITS,
+    KEYS_A_WORD,
+    LEAST_REACH,
+    MOST_PARTS,
+    REMOVE,
+    WAX_COVER,
+    WAX_THIN,
+)
 
 __all__ = ["render_rows", "survey_rows"]
 
@@ -239,6 +249,7 @@ def _work_out(  # type: ignore[no-untyped-def]
     misses,
     keys,
     ops,
+    plate_rows,
     args,
     paint_ks,
     paint_load,
@@ -293,11 +304,10 @@ def _work_out(  # type: ignore[no-untyped-def]
         take = 1.0
         # what sealed parts add to a plate, with their wax on and off
         wax_r = wax_g = wax_b = bare_r = bare_g = bare_b = zero
-        for o in range(ops.shape[0]):
-            code = ops[o, 0]
-            level = 255 if ops[o, 1] < 0 else np.int64(keys[place, ops[o, 1]])
-            if code == PLATE:
-                shown = ops[o, 3] != 0
+        made = 0
+        for o in range(ops.shape[0] + 1):
+            while made < plate_rows.shape[0] and plate_rows[made, 0] == o:
+                shown = plate_rows[made, 2] != 0
                 r, g, b = (wax_r, wax_g, wax_b) if shown else (bare_r, bare_g, bare_b)
                 thin = np.float32(1.0 - take) if shown else zero
                 for j in range(unwaxed):
@@ -322,11 +332,16 @@ def _work_out(  # type: ignore[no-untyped-def]
                         fitted[2] = fitted[5] = b
                         _fit_to_gamut(fitted, gamut[0], gamut[1], gamut[2], gamut[3])
                     r, g, b = np.float32(fitted[0]), np.float32(fitted[1]), np.float32(fitted[2])
-                at = 3 * ops[o, 2]
+                at = 3 * plate_rows[made, 1]
                 cache[place, at] = encode[np.int32(min(one, max(zero, r)) * scale + half)]
                 cache[place, at + 1] = encode[np.int32(min(one, max(zero, g)) * scale + half)]
                 cache[place, at + 2] = encode[np.int32(min(one, max(zero, b)) * scale + half)]
-            elif code == WAX_COVER:
+                made += 1
+            if o == ops.shape[0]:
+                break
+            code = ops[o, 0]
+            level = 255 if ops[o, 1] < 0 else np.int64(keys[place, ops[o, 1]])
+            if code == WAX_COVER:
                 if level == 0:
                     continue
                 a = np.float32(level) * np.float32(1.0 / 255.0)
@@ -422,7 +437,21 @@ def _fill(plates, row, col, ends, places, runs, cache, stretch):  # type: ignore
 
 @_compiled()
 def render_rows(  # type: ignore[no-untyped-def]
-    masks, first, last, ops, args, paint_ks, paint_load, cloth_ks, surface, looks, weights, encode, gamut, plates
+    masks,
+    first,
+    last,
+    ops,
+    plate_rows,
+    args,
+    paint_ks,
+    paint_load,
+    cloth_ks,
+    surface,
+    looks,
+    weights,
+    encode,
+    gamut,
+    plates,
 ):
     """Fill rows first..last of plates (plates, rows, 3 * cols) uint8 from masks (masks, rows, cols) uint8."""
     count = masks.shape[0]
@@ -479,6 +508,7 @@ def render_rows(  # type: ignore[no-untyped-def]
                     misses,
                     keys,
                     ops,
+                    plate_rows,
                     args,
                     paint_ks,
                     paint_load,
@@ -509,11 +539,11 @@ def render_rows(  # type: ignore[no-untyped-def]
             batch += 1
 
 
-@_compiled()
-def _reached(levels, ops, args, bits):  # type: ignore[no-untyped-def]
-    """Set a bit for every dyeing or discharge that reached most of this spot; see `regions.reached_bits`."""
-    for w in range(bits.shape[0]):
-        bits[w] = np.uint64(0)
+@compiled_function()  # strict arithmetic: what comes has to be the same number as in `rules`
+def _history_key(levels, ops, args, thresholds, key):  # type: ignore[no-untyped-def]
+    """What one spot went through: see `rules.history_keys`. levels : its mask bytes; key : words, to be filled."""
+    for w in range(key.shape[0]):
+        key[w] = np.uint64(0)
     opened = 1.0
     take = 1.0
     dyed = False
@@ -527,29 +557,53 @@ def _reached(levels, ops, args, bits):  # type: ignore[no-untyped-def]
         elif code == REMOVE:
             opened = 1.0
             take = 1.0
-        elif code in (DYE, DISCHARGE):
+        else:
             amount = level * take * (args[o] if code == DISCHARGE else 1.0)
-            if opened > 0.5 and amount >= REACHED and (dyed or code == DYE):
-                bits[o >> 6] |= np.uint64(1) << np.uint64(o & 63)
-                dyed = True
+            if opened > 0.5 and amount >= LEAST_REACH and (dyed or code == DYE):
+                found = np.uint64(0)
+                for least in thresholds:
+                    if amount >= least:
+                        found += np.uint64(1)
+                key[o // KEYS_A_WORD] |= found << np.uint64(KEY_BITS * (o % KEYS_A_WORD))
+                dyed = dyed or code == DYE
 
 
 @_compiled()
-def survey_rows(masks, first, last, ops, args, counts, sums, table):  # type: ignore[no-untyped-def]
+def _home(key, table, homes):  # type: ignore[no-untyped-def]
+    """The place in `homes` where the row of a key stands, or would stand."""
+    mixed = np.uint64(0)
+    for w in range(key.shape[0]):
+        mixed = (mixed ^ key[w]) * np.uint64(0x9E3779B97F4A7C15)
+        mixed ^= mixed >> np.uint64(32)
+    home = np.int64(mixed % np.uint64(homes.shape[0]))
+    while homes[home] >= 0:
+        same = True
+        for w in range(key.shape[0]):
+            if table[homes[home], w] != key[w]:
+                same = False
+        if same:
+            break
+        home = (home + 1) % homes.shape[0]
+    return home
+
+
+@_compiled()
+def survey_rows(masks, first, last, ops, args, thresholds, counts, sums, table):  # type: ignore[no-untyped-def]
     """Count pixels by history in rows first..last.
 
-    counts (most,), sums (most, masks): pixels and summed mask bytes of each history found, to be filled
-    table (most, words) uint64: the bits of each history; place 0 gathers what found no room
-    returns : how many places of the table are in use
+    thresholds : of the classes in a key; counts (most,), sums (most, masks): pixels and summed mask bytes of each key
+    found, to be filled; table (most, words) uint64: the keys; row 0 gathers what found no room
+    returns : how many rows of the table are in use
     """
     count = masks.shape[0]
     cols = masks.shape[2]
     words = table.shape[1]
-    bits = np.zeros(words, np.uint64)
+    key = np.zeros(words, np.uint64)
     levels = np.zeros(max(1, count), np.uint8)
     slots = 1 << CACHE_BITS
-    keys = np.zeros((slots, max(1, count)), np.uint8)
-    index = np.full(slots, -1, np.int64)
+    known = np.zeros((slots, max(1, count)), np.uint8)  # mask bytes, and the row of their key
+    rows_of = np.full(slots, -1, np.int64)
+    homes = np.full(4 * table.shape[0], -1, np.int64)  # rows by a hash of their key
     used = 1
     changed_words = np.zeros(cols // 8 + 2, np.uint64)
     changed = changed_words.view(np.uint8)
@@ -564,30 +618,22 @@ def survey_rows(masks, first, last, ops, args, counts, sums, table):  # type: ig
                 mixed = (mixed ^ np.uint64(levels[m])) * np.uint64(0x9E3779B97F4A7C15)
                 mixed ^= mixed >> np.uint64(32)
             slot = np.int64((mixed * np.uint64(0x9E3779B97F4A7C15)) >> np.uint64(64 - CACHE_BITS))
-            same = index[slot] >= 0
+            same = rows_of[slot] >= 0
             for m in range(count):
-                if keys[slot, m] != levels[m]:
+                if known[slot, m] != levels[m]:
                     same = False
             if not same:
-                _reached(levels, ops, args, bits)
-                found = 0
-                for r in range(1, used):
-                    equal = True
+                _history_key(levels, ops, args, thresholds, key)
+                home = _home(key, table, homes)
+                if homes[home] < 0 and used < table.shape[0]:
+                    homes[home] = used
                     for w in range(words):
-                        if table[r, w] != bits[w]:
-                            equal = False
-                    if equal:
-                        found = r
-                        break
-                if found == 0 and used < table.shape[0]:
-                    found = used
+                        table[used, w] = key[w]
                     used += 1
-                    for w in range(words):
-                        table[found, w] = bits[w]
-                index[slot] = found
+                rows_of[slot] = max(0, homes[home])
                 for m in range(count):
-                    keys[slot, m] = levels[m]
-            place = index[slot]
+                    known[slot, m] = levels[m]
+            place = rows_of[slot]
             counts[place] += end - col
             for m in range(count):
                 sums[place, m] += (end - col) * np.int64(levels[m])

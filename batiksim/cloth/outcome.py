@@ -1,232 +1,426 @@
-"""Regions: all spots of the cloth that took the same sequence of dyes, with their share and colour."""
+"""What a design makes of the cloth, made once and read by all: histories, what fibre holds after each step, regions.
+
+A history is the sequence of dyeings and discharges that a spot took. Where one sequence came at plainly different
+strengths (thin wax over a part of it, a paint mask in two greys), each strength is a history of its own, so that every
+region has a colour that lies on the cloth.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import taken_share
-from batiksim.cloth.program import DISCHARGE, DYE, REACHED, REMOVE, WAX_COVER, WAX_THIN, Program, check_masks
+from batiksim.cloth.program import DISCHARGE, DYE, Program, check_masks, compile_design
 from batiksim.cloth.render import compiled, default_threads
+from batiksim.cloth.rules import AMOUNT_CLASSES, Moment, history_keys, key_classes, key_words, walk
 from batiksim.colour import names, spaces, spectra
 from batiksim.types import Bools, Bytes, Floats, Ints, Words
 from batiksim.values import Design, Region
 
-__all__ = [
-    "HeldDye",
-    "History",
-    "arrivals",
-    "held_dye",
-    "history_names",
-    "operations_of",
-    "reached_bits",
-    "regions_of",
-    "survey",
-]
+__all__ = ["EDGES", "LEAST_SHARE", "Held", "History", "Outcome", "outcome_of", "survey"]
 
 BAND_PIXELS = 1 << 21  # rows are shared out in bands of about this many pixels
 MOST_HISTORIES = 4096
 LEAST_SHARE = 0.001
 EDGES = "edges"
 
+# When one sequence of dyeings counts as two histories: where a part of its spots, not a mere rim, took plainly more or
+# less. Assumptions: a tenth more or less of a dye is about 1 CIEDE2000.
+ALIKE = 0.1
+LEAST_PART = 0.1
+LEAST_LEFT = 0.05  # bleach that leaves less leaves nothing that shows
+
+Spots = tuple[Words, Ints, Ints]
+"""Keys (n, words) of `history_keys`, pixels (n,), summed mask bytes (n, masks); the first row has no key: the rest."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class History:
     """Spots of one history: the operations that reached them, how many pixels, the mean byte of each mask there.
 
-    mixed : spots of rare histories, more than the survey tells apart, taken together; `reached` is then empty
+    levels : of those that took about as much as most of them do, not of a soft rim; cracks count as clear
+    classes : how much of each of these operations came, by `rules.AMOUNT_CLASSES`
+    mixed : spots of rare histories, more than are told apart, taken together; nothing else is known of them then
     """
 
     reached: tuple[int, ...]
     pixels: int
     levels: tuple[float, ...]
+    classes: tuple[int, ...] = ()
     mixed: bool = False
 
 
-def reached_bits(program: Program, masks: Bytes) -> Words:
-    """Which operations reached each pixel, as bits: (words, rows, cols) uint64, bit o % 64 of word o // 64.
+@dataclass(frozen=True, kw_only=True)
+class Held:
+    """What open fibre holds.
 
-    The rule in plain numpy: a dyeing is part of a spot's history when more than half of it was open and it gave at
-    least `REACHED` of a full strength; a discharge likewise, once there is dye to lose.
+    loads : of each dye that it was offered, full strengths; ks : (31,) K/S that they add to the cloth's
+    offered : full strengths offered in all, less what bleach took: tells how full it is
     """
-    shape = masks.shape[1:]
-    bits = np.zeros((_words(program), *shape), np.uint64)
-    opened, take, dyed = np.ones(shape), np.ones(shape), np.zeros(shape, np.bool_)
-    for o, ((code, mask, _, _), arg) in enumerate(zip(program.ops.tolist(), program.args.tolist(), strict=True)):
-        level = np.ones(shape) if mask < 0 else masks[mask] / 255.0
-        if code == WAX_COVER:
-            opened = opened * (1.0 - level)
-        elif code == WAX_THIN:
-            take = take * (1.0 - level)
-        elif code == REMOVE:
-            opened, take = np.ones(shape), np.ones(shape)
-        elif code in (DYE, DISCHARGE):
-            amount = level * take * (arg if code == DISCHARGE else 1.0)
-            hit = (opened > 0.5) & (amount >= REACHED) & (dyed | (code == DYE))
-            bits[o >> 6] |= hit.astype(np.uint64) << np.uint64(o & 63)
-            dyed |= hit
-    return bits
+
+    loads: Mapping[str, float]
+    ks: Floats
+    offered: float
 
 
-def _words(program: Program) -> int:
-    return max(1, (len(program.step_of_op) + 63) // 64)
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Outcome:
+    """A design's program, the histories of its cloth (the largest first, mixed ones last), and what they hold.
+
+    numbers : of each key of `history_keys`, with these `thresholds`, the number of its history; see `labels`
+    """
+
+    design: Design
+    dyes: ClothDyes
+    program: Program
+    histories: tuple[History, ...]
+    numbers: Mapping[bytes, int]
+    thresholds: Floats
+
+    @cached_property
+    def pixels(self) -> int:
+        """Of the whole cloth."""
+        return sum(history.pixels for history in self.histories)
+
+    def share(self, history: History) -> float:
+        """A history's part of the cloth, 0..1."""
+        return history.pixels / self.pixels
+
+    def ops_until(self, step: int) -> int:
+        """How many operations the first steps, so many, have."""
+        return sum(number <= step for number in self.program.step_of_op)
+
+    def pot_of(self, op: int) -> str:
+        """The pot of a dyeing; "discharge" for a discharge."""
+        code, _, paint = self.program.ops[op].tolist()
+        return self.program.pots[paint] if code == DYE else "discharge"
+
+    def story(self, history: History) -> tuple[str, ...]:
+        """The pots and discharges of a history, in order."""
+        return tuple(self.pot_of(op) for op in history.reached)
+
+    # What fibre holds
+
+    @cached_property
+    def _states(self) -> tuple[Floats, Floats, Floats]:
+        """Loads (ops + 1, histories, dyes) and what was offered (ops + 1, histories) just before each operation and at
+        the end; amounts (ops + 1, histories) that came. One walk for all; what is mixed counts as bare.
+        """
+        shape = len(self.program.ops), len(self.histories)
+        only = np.zeros(shape, bool)
+        for number, history in enumerate(self.histories):
+            only[list(history.reached), number] = True
+        levels = np.array([history.levels for history in self.histories]).T.reshape(len(self.program.masks), shape[1])
+        loads, offered, amounts = [], [], []
+        for moment in walk(self.program, levels / 255, fibre=True, only=only, open_only=True):
+            assert moment.fibre is not None
+            (part,) = moment.fibre.open
+            loads.append(part.loads)
+            offered.append(part.offered)
+            amounts.append(moment.amount)
+        return np.array(loads), np.array(offered), np.array(amounts)
+
+    @cached_property
+    def _number_of(self) -> dict[History, int]:
+        return {history: number for number, history in enumerate(self.histories)}
+
+    def held(self, history: History, *, before: int | None = None) -> Held:
+        """What the open spots of a history hold at the end, or just before an operation."""
+        loads, offered, _ = self._states
+        at, number = -1 if before is None else before, self._number_of[history]
+        last = len(self.program.ops) if before is None else before
+        dyeings = [op for op in history.reached if op < last and self.program.ops[op, 0] == DYE]
+        dyes = np.flatnonzero(sum((self.program.offer(op, 1.0) for op in dyeings), np.zeros(loads.shape[2])))
+        return Held(
+            loads={self.program.dyes[dye]: float(loads[at, number, dye]) for dye in dyes.tolist()},
+            ks=loads[at, number] @ self.program.dye_ks,
+            offered=float(offered[at, number]),
+        )
+
+    def ks(self, history: History, *, before: int | None = None) -> Floats:
+        """K/S (31,) of the dye that a history holds, at the end or just before an operation."""
+        at = -1 if before is None else before
+        ks: Floats = self._states[0][at, self._number_of[history]] @ self.program.dye_ks
+        return ks
+
+    def amount(self, history: History, op: int) -> float:
+        """How much of an operation's pot, or of its bleach, came to a history's spots, 0..1."""
+        return float(self._states[2][op, self._number_of[history]])
+
+    def ks_alone(self, history: History, op: int) -> Floats:
+        """K/S (31,) of one dyeing of a history alone on bare cloth, at the strength that it has there."""
+        offer = self.program.offer(op, self.amount(history, op))
+        ks: Floats = taken_share(0.0, offer.sum()) * offer @ self.program.dye_ks
+        return ks
+
+    def refused(self, history: History, op: int) -> float:
+        """The share of a dyeing's dye that a history's fibre has no room for, 0..1."""
+        offered = float(self.program.offer(op, self.amount(history, op)).sum())
+        return 1 - float(taken_share(self._states[1][op, self._number_of[history]], offered))
+
+    # Where histories lie
+
+    def labels(self, masks: Bytes) -> Ints:
+        """The number of the history of each pixel, -1 where the whole cloth has none like it.
+
+        masks : uint8 (masks, ...), the program's, at any scale: a spot that the full masks don't have (an edge that
+            was averaged) counts to the history of its sequence that is nearest in strength
+        """
+        keys = history_keys(self.program, masks, self.thresholds)
+        flat = keys.reshape(len(keys), -1)
+        # one number for each key: unequal keys that collide are told apart below
+        table, place = np.unique(flat.T, axis=0, return_inverse=True) if len(keys) > 1 else _distinct(flat[0])
+        numbers = [self.numbers.get(key.tobytes(), -1) for key in table]
+        unknown = [row for row, number in enumerate(numbers) if number < 0]
+        if unknown:
+            sequences = self._sequences
+            for row, classes in zip(unknown, key_classes(table[unknown].T, len(self.program.ops)).T, strict=True):
+                reached = np.flatnonzero(classes)
+                likely = sequences.get(tuple(reached.tolist()), ())
+                far = [np.abs(np.array(self.histories[n].classes) - classes[reached]).sum() for n in likely]
+                numbers[row] = likely[int(np.argmin(far))] if likely else -1
+        labels: Ints = np.array(numbers, np.int64)[place.ravel()].reshape(keys.shape[1:])
+        return labels
+
+    @cached_property
+    def _sequences(self) -> dict[tuple[int, ...], tuple[int, ...]]:
+        found: dict[tuple[int, ...], tuple[int, ...]] = {}
+        for number, history in enumerate(self.histories):
+            if not history.mixed:
+                found[history.reached] = (*found.get(history.reached, ()), number)
+        return found
+
+    # Regions
+
+    @cached_property
+    def regions(self) -> tuple[Region, ...]:
+        """Regions of the finished cloth, the largest first; those under 0.1 % joined as "edges". Shares sum to 1."""
+        large = [h for h in self.histories if h.pixels >= LEAST_SHARE * self.pixels and not h.mixed]
+        small = self.histories[len(large) :]
+        regions = [self._region(history, self.share(history), self.story(history)) for history in large]
+        if small:
+            regions.append(self._region(small[0], sum(map(self.share, small)), (EDGES,)))
+        return tuple(regions)
+
+    def _region(self, history: History, share: float, story: tuple[str, ...]) -> Region:
+        held = self.held(history)
+        xyz = spectra.reflectance_to_xyz(self.dyes.reflectance(held.ks))
+        lab = spaces.xyz_to_lab(xyz)
+        named = names.colour_name(lab)
+        return Region(
+            share=share,
+            history=story,
+            loads=held.loads,
+            hex=spaces.xyz_to_hex(xyz),
+            lab=(float(lab[0]), float(lab[1]), float(lab[2])),
+            name=named.name,
+            plain=named.plain,
+        )
+
+    def colours_after(self, step: int, *, most: int) -> list[tuple[str, str, float]]:
+        """The cloth's colours after a step, wax out: (name, "#rrggbb", share), the largest first.
+
+        Histories that agree until then are one colour. most : how many of them are worked out, the largest
+        """
+        clear = [number for number, history in enumerate(self.histories) if not history.mixed]
+        until = self.ops_until(step)
+        alike = np.unique(self._classes[:until, clear], axis=1, return_inverse=True)[1].ravel()
+        weight = np.array([self.histories[number].pixels for number in clear], np.float64)
+        pixels = np.bincount(alike, weight)
+        loads = self._states[0][until][clear]
+        mean = np.zeros((len(pixels), loads.shape[1]))
+        np.add.at(mean, alike, weight[:, None] * loads)
+        mean /= pixels[:, None]
+        order = np.argsort(-pixels, kind="stable")[:most]
+        xyz = spectra.reflectance_to_xyz(self.dyes.reflectance(mean[order] @ self.program.dye_ks))
+        shares: dict[tuple[str, str], float] = {}
+        for name, seen, count in zip(names.colour_names(spaces.xyz_to_lab(xyz)), xyz, pixels[order], strict=True):
+            colour = (name.name, spaces.xyz_to_hex(seen))
+            shares[colour] = shares.get(colour, 0.0) + float(count) / self.pixels
+        return sorted(((name, hexed, share) for (name, hexed), share in shares.items()), key=lambda colour: -colour[2])
+
+    @cached_property
+    def _classes(self) -> Bytes:
+        """The class of each operation, (ops, histories); 0 where it wasn't reached."""
+        classes = np.zeros((len(self.program.ops), len(self.histories)), np.uint8)
+        for number, history in enumerate(self.histories):
+            classes[list(history.reached), number] = history.classes
+        return classes
 
 
-def survey(program: Program, masks: Bytes, *, threads: int | None = None) -> list[History]:
-    """All histories on the cloth, the largest first, what is mixed last. masks : uint8 (masks, rows, cols)."""
+def outcome_of(design: Design, dyes: ClothDyes, planes: Bytes, *, threads: int | None = None) -> Outcome:
+    """Work a design out. planes : uint8 (planes, rows, cols), in the order of `design_planes`."""
+    program = compile_design(design, dyes)
+    histories, numbers, thresholds = survey(program, planes, threads=threads)
+    return Outcome(
+        design=design, dyes=dyes, program=program, histories=histories, numbers=numbers, thresholds=thresholds
+    )
+
+
+def survey(
+    program: Program, masks: Bytes, *, threads: int | None = None
+) -> tuple[tuple[History, ...], dict[bytes, int], Floats]:
+    """All histories on the cloth, the largest first, what is mixed last; the number of each key; the key's thresholds.
+
+    masks : uint8 (masks, rows, cols). Masks so noisy that there would be too many keys are told by their sequences
+    alone, each at its mean strength.
+    """
     check_masks(program, masks)
+    cracks = np.array([plane.cracks for plane in program.masks], bool)
+    for thresholds in (AMOUNT_CLASSES, AMOUNT_CLASSES[:1]):
+        bands = _bands(program, masks, thresholds, threads)
+        spots = _joined(bands, program)
+        if not spots[1][0]:
+            break
+    histories, numbers = _histories(program, spots, cracks)
+    return histories, numbers, thresholds
+
+
+def _bands(program: Program, masks: Bytes, thresholds: Floats, threads: int | None) -> list[Spots]:
     kernel = compiled("survey_rows")
     count, rows, cols = masks.shape
     band = max(1, BAND_PIXELS // cols)
 
-    def look(first: int) -> tuple[Words, Ints, Ints]:
+    def look(first: int) -> Spots:
         last = min(rows, first + band)
         if kernel is None:
-            return _survey_plain(program, masks[:, first:last])
+            return _survey_plain(program, masks[:, first:last], thresholds)
         counts = np.zeros(MOST_HISTORIES, np.int64)
         sums = np.zeros((MOST_HISTORIES, max(1, count)), np.int64)
-        table = np.zeros((MOST_HISTORIES, _words(program)), np.uint64)
-        used = kernel(masks, first, last, program.ops, program.args, counts, sums, table)
-        return table[:used], counts[:used], sums[:used]
+        table = np.zeros((MOST_HISTORIES, key_words(program)), np.uint64)
+        used = kernel(masks, first, last, program.ops, program.args, thresholds, counts, sums, table)
+        return table[:used], counts[:used], sums[:used, :count]
 
     with ThreadPoolExecutor(threads or default_threads()) as pool:
-        found = list(pool.map(look, range(0, rows, band)))
-    cracks = np.array([plane.cracks for plane in program.masks], np.bool_)
-    return _merged(found, count, cracks)
+        return list(pool.map(look, range(0, rows, band)))
 
 
-def _survey_plain(program: Program, masks: Bytes) -> tuple[Words, Ints, Ints]:
-    bits = reached_bits(program, masks)
-    table, place = np.unique(bits.reshape(bits.shape[0], -1), axis=1, return_inverse=True)
-    place = place.ravel()
-    counts = np.zeros(1 + table.shape[1], np.int64)
-    sums = np.zeros((len(counts), max(1, len(masks))), np.int64)
-    # place 0 gathers what found no room in the compiled survey; here there is room for all
-    np.add.at(counts, 1 + place, 1)
-    for m, mask in enumerate(masks):
-        np.add.at(sums[:, m], 1 + place, mask.ravel().astype(np.int64))
-    return np.concatenate([np.zeros((1, table.shape[0]), np.uint64), table.T]), counts, sums
+def _survey_plain(program: Program, masks: Bytes, thresholds: Floats) -> Spots:
+    keys = history_keys(program, masks, thresholds)
+    table, place = np.unique(keys.reshape(len(keys), -1).T, axis=0, return_inverse=True)
+    place = place.ravel() + 1  # row 0 gathers what found no room in the compiled survey; here there is room for all
+    counts = np.bincount(place, minlength=len(table) + 1)
+    sums = np.zeros((len(counts), len(masks)), np.int64)
+    for number, mask in enumerate(masks):
+        np.add.at(sums[:, number], place, mask.ravel().astype(np.int64))
+    return np.concatenate([np.zeros((1, keys.shape[0]), np.uint64), table]), counts, sums
 
 
-def _merged(found: list[tuple[Words, Ints, Ints]], masks: int, cracks: Bools) -> list[History]:
-    """One history for each sequence; cracks count as clear there, for a region is told by its fully open spots."""
-    pixels: dict[bytes | None, int] = {}
-    sums: dict[bytes | None, Ints] = {}
-    for table, counts, levels in found:
-        for place, (bits, count) in enumerate(zip(table, counts.tolist(), strict=True)):
-            key = None if place == 0 else bits.tobytes()
-            if count:
-                pixels[key] = pixels.get(key, 0) + count
-                sums[key] = sums.get(key, np.zeros_like(levels[place])) + levels[place]
-    histories = [
-        History(
-            reached=() if key is None else operations_of(np.frombuffer(key, np.uint64)),
-            pixels=count,
-            levels=tuple(np.where(cracks, 0.0, (sums[key] / count)[:masks]).tolist()),
-            mixed=key is None,
-        )
-        for key, count in pixels.items()
-    ]
-    return sorted(histories, key=lambda history: (history.mixed, -history.pixels, history.reached))
+def _joined(bands: Sequence[Spots], program: Program) -> Spots:
+    """The spots of all bands together, each key once; row 0 stays what has none."""
+    rest = tuple(sum(part[each][0] for part in bands) for each in (1, 2))
+    keys = np.concatenate([part[0][1:] for part in bands])
+    table, place = np.unique(keys, axis=0, return_inverse=True)
+    counts = np.zeros(len(table) + 1, np.int64)
+    sums = np.zeros((len(counts), len(program.masks)), np.int64)
+    np.add.at(counts, place.ravel() + 1, np.concatenate([part[1][1:] for part in bands]))
+    np.add.at(sums, place.ravel() + 1, np.concatenate([part[2][1:] for part in bands]))
+    counts[0], sums[0] = rest
+    return np.concatenate([np.zeros((1, key_words(program)), np.uint64), table]), counts, sums
+
+
+def _histories(program: Program, spots: Spots, cracks: Bools) -> tuple[tuple[History, ...], dict[bytes, int]]:
+    """Spots gathered into histories; cracks count as clear there, for a region is told by its fully open spots."""
+    keys, counts, sums = spots[0][1:], spots[1][1:], spots[2][1:]
+    classes = key_classes(keys.T, len(program.ops)).T
+    with np.errstate(invalid="ignore"):
+        levels = np.where(cracks, 0.0, sums / counts[:, None])
+    strengths = np.array([_strength(moment) for moment in walk(program, levels.T / 255)]).T
+    sequences: dict[bytes, list[int]] = {}
+    for row in np.argsort(-counts, kind="stable").tolist():
+        sequences.setdefault((classes[row] > 0).tobytes(), []).append(row)
+    made: list[tuple[History, list[int]]] = []
+    for rows in sequences.values():
+        reached = np.flatnonzero(classes[rows[0]])
+        for part in _parts_of(rows, counts, strengths[:, reached], least=LEAST_SHARE * spots[1].sum()):
+            mean = np.where(cracks, 0.0, sums[part.core].sum(axis=0) / counts[part.core].sum())
+            history = History(
+                reached=tuple(reached.tolist()),
+                pixels=int(counts[part.core + part.rim].sum()),
+                levels=tuple(mean.tolist()),
+                classes=tuple(classes[part.core[0]][reached].tolist()),
+            )
+            made.append((history, part.core + part.rim))
+    made.sort(key=lambda pair: (-pair[0].pixels, pair[0].reached, pair[0].classes))
+    histories = [history for history, _ in made]
+    numbers = {keys[row].tobytes(): number for number, (_, rows) in enumerate(made) for row in rows}
+    if spots[1][0]:
+        mean = np.where(cracks, 0.0, spots[2][0] / spots[1][0])
+        histories.append(History(reached=(), pixels=int(spots[1][0]), levels=tuple(mean.tolist()), mixed=True))
+    return tuple(histories), numbers
+
+
+def _strength(moment: Moment) -> Floats:
+    """How strongly an operation worked: the share of its pot that came; of bleach, the share of dye that it left."""
+    return np.maximum(1 - moment.amount, LEAST_LEFT) if moment.code == DISCHARGE else moment.amount
+
+
+@dataclass(frozen=True)
+class _Part:
+    """Rows of a history's spots. core : those that took about the same; rim : few others, that go with them."""
+
+    core: list[int]
+    rim: list[int]
+
+
+def _parts_of(rows: Sequence[int], counts: Ints, strengths: Floats, *, least: float) -> list[_Part]:
+    """The spots of one sequence, the most frequent first, gathered where they took about the same.
+
+    A part of its own has at least a tenth of the sequence's pixels and is no mere edge on the cloth; what is less is
+    the rim of the part that it is nearest to. strengths : (spots, operations of the sequence); least : pixels
+    """
+    least = max(least, LEAST_PART * counts[list(rows)].sum())
+    parts: list[_Part] = []
+    for row in rows:
+        firsts = strengths[[part.core[0] for part in parts]]
+        unlike = np.abs(firsts - strengths[row]) / np.maximum(firsts, strengths[row])
+        far = unlike.max(axis=1, initial=0.0)
+        if not parts or (far.min() > ALIKE and counts[row] >= least):
+            parts.append(_Part([row], []))
+        else:
+            nearest = parts[int(np.argmin(far))]
+            (nearest.core if far.min() <= ALIKE else nearest.rim).append(row)
+    return parts
+
+
+def _distinct(words: Words) -> tuple[Words, Ints]:
+    table, place = np.unique(words, return_inverse=True)
+    return table[:, None], place
+
+
+# For readers that don't take an Outcome yet
+
+
+def reached_bits(program: Program, masks: Bytes) -> Words:
+    """Which operations reached each pixel, as bits: (words, rows, cols) uint64, bit op % 64 of word op // 64."""
+    bits = np.zeros((max(1, -(-len(program.ops) // 64)), *masks.shape[1:]), np.uint64)
+    for moment in walk(program, masks / 255.0):
+        if moment.reached.any():
+            bits[moment.op >> 6] |= moment.reached.astype(np.uint64) << np.uint64(moment.op & 63)
+    return bits
 
 
 def operations_of(words: Words) -> tuple[int, ...]:
     """The operations whose bits are set in the words of one pixel (words,), as `reached_bits` gives them."""
-    return tuple(o for o in range(64 * len(words)) if int(words[o >> 6]) >> (o & 63) & 1)
+    return tuple(op for op in range(64 * len(words)) if int(words[op >> 6]) >> (op & 63) & 1)
 
 
 def arrivals(program: Program, history: History) -> Iterator[tuple[int, float]]:
-    """The dyeings and discharges of one history, in order: each operation with the level 0..1 at which it came there.
-
-    That is the mask's mean level, less what thin wax held back.
-    """
-    take = 1.0
-    for o, (code, mask, _, _) in enumerate(program.ops.tolist()):
-        level = 1.0 if mask < 0 else history.levels[mask] / 255.0
-        if code == WAX_THIN:
-            take *= 1.0 - level
-        elif code == REMOVE:
-            take = 1.0
-        elif o in history.reached:
-            yield o, level * take
+    """The dyeings and discharges of one history, in order: each with the level 0..1 at which it came there."""
+    for moment in walk(program, np.array(history.levels, np.float64)[:, None] / 255):
+        if moment.op in history.reached:
+            yield moment.op, float(moment.level[0] * moment.cover.take[0])
 
 
-@dataclass(frozen=True, kw_only=True)
-class HeldDye:
-    """What fibre holds after some dyeings and discharges.
-
-    ks : (31,) K/S of the dyes; loads : of each dye, full strengths
-    offered : full strengths that it was offered in all, less what bleach took: tells how full it is
-    """
-
-    ks: Floats
-    loads: Mapping[str, float]
-    offered: float
-
-
-def held_dye(program: Program, history: History, dyes: ClothDyes, design: Design) -> HeldDye:
+def held_dye(program: Program, history: History, dyes: ClothDyes, design: Design) -> Held:
     """What the fully open spots of one history hold."""
-    ks = np.zeros_like(program.cloth_ks)
-    loads: dict[str, float] = {}
-    total = 0.0
-    for o, level in arrivals(program, history):
-        code, _, index, _ = program.ops[o].tolist()
-        if code == DYE:
-            x, grid = 255.0 * level, np.arange(256.0)
-            offered = float(np.interp(x, grid, program.paint_load[index]))
-            taken = float(taken_share(total, offered))
-            ks = ks + taken * np.array([np.interp(x, grid, band) for band in program.paint_ks[index].T])
-            total += offered
-            for dye, load in dyes.pot_loads(design.pot(program.pots[index]), level).items():
-                loads[dye] = loads.get(dye, 0.0) + taken * load
-        else:
-            left = 1.0 - float(program.args[o]) * level
-            ks, total = ks * left, total * left
-            loads = {dye: load * left for dye, load in loads.items()}
-    return HeldDye(ks=ks, loads=loads, offered=total)
-
-
-def regions_of(program: Program, found: list[History], dyes: ClothDyes, design: Design) -> tuple[Region, ...]:
-    """Regions of the finished cloth, the largest first; those under 0.1 % are joined as "edges". Shares sum to 1.
-
-    found : the histories that `survey` found with the same program
-    """
-    whole = sum(history.pixels for history in found)
-    large = [history for history in found if history.pixels >= LEAST_SHARE * whole and not history.mixed]
-    small = [history for history in found if history.pixels < LEAST_SHARE * whole or history.mixed]
-    result = [_region(program, history, dyes, design, history.pixels / whole, None) for history in large]
-    if small:
-        share = sum(history.pixels for history in small) / whole
-        result.append(_region(program, small[0], dyes, design, share, (EDGES,)))
-    return tuple(result)
-
-
-def _region(
-    program: Program, history: History, dyes: ClothDyes, design: Design, share: float, steps: tuple[str, ...] | None
-) -> Region:
-    held = held_dye(program, history, dyes, design)
-    xyz = spectra.reflectance_to_xyz(dyes.reflectance(held.ks))
-    lab = spaces.xyz_to_lab(xyz)
-    named = names.colour_name(lab)
-    return Region(
-        share=share,
-        history=history_names(program, history) if steps is None else steps,
-        loads=held.loads,
-        hex=spaces.xyz_to_hex(xyz),
-        lab=(float(lab[0]), float(lab[1]), float(lab[2])),
-        name=named.name,
-        plain=named.plain,
+    alone = Outcome(
+        design=design, dyes=dyes, program=program, histories=(history,), numbers={}, thresholds=AMOUNT_CLASSES
     )
-
-
-def history_names(program: Program, history: History) -> tuple[str, ...]:
-    """The pots and discharges of a history, in order."""
-    names_of = []
-    for o in history.reached:
-        code, _, index, _ = program.ops[o].tolist()
-        names_of.append(program.pots[index] if code == DYE else "discharge")
-    return tuple(names_of)
+    return alone.held(history)

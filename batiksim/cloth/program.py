@@ -26,7 +26,7 @@ __all__ = [
     "wax_plane",
 ]
 
-WAX_COVER, WAX_THIN, DYE, DISCHARGE, REMOVE, PLATE = range(6)
+WAX_COVER, WAX_THIN, DYE, DISCHARGE, REMOVE = range(5)
 
 # Parts of one pixel with histories of their own (a soft edge that is waxed, dyed, cleared and waxed again). Without
 # removal between dyeings there is at most one more than waxings. When full, an edge is rounded to closed or open.
@@ -34,7 +34,11 @@ MOST_PARTS = 48
 
 # A dyeing or discharge is part of a spot's history when most of the spot was open and it gave at least this much of a
 # full strength (assumption: less than a tenth doesn't show beside its neighbours).
-REACHED = 0.1
+LEAST_REACH = 0.1
+
+# The key of a history has so many bits for each operation: see `rules.history_keys`.
+KEY_BITS = 4
+KEYS_A_WORD = 64 // KEY_BITS
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,22 +71,24 @@ class MaskPlane:
 class Program:
     """What the engines run.
 
-    ops : int64 (ops, 4): code, mask index or -1, paint or plate index, 1 = wax shown on a plate
+    ops : int64 (ops, 3): code, mask index or -1, paint index. What is done to the cloth, whichever plates are asked for
+    plate_rows : int64 (plates, 3), sorted: after how many operations, place in `plates`, 1 = wax shown
     args : float64 (ops,): strength of a discharge
-    paint_ks : float64 (paints, 256, 31): K/S that a paint mask's level adds
-    paint_load : float64 (paints, 256): total load offered at that level
+    loads : float64 (paints, 256, dyes): full strengths of each dye that a paint mask's level offers
+    dyes : the dyes' names; dye_ks : float64 (dyes, 31): K/S of a full strength of each
     cloth_ks : float64 (31,); surface : Kubelka-Munk surface floor
     look, light : how plates are seen
     masks : the planes that index into the stack, in order
     plates : what each plate shows, in order
     pots : the pot's name for each paint index
-    step_of_op : the step each operation belongs to, from 1; plates count to the step they show
+    step_of_op : the step each operation belongs to, from 1
     """
 
     ops: Ints
+    plate_rows: Ints
     args: Floats
-    paint_ks: Floats
-    paint_load: Floats
+    loads: Floats
+    dye_ks: Floats
     cloth_ks: Floats
     surface: float
     look: Look
@@ -90,7 +96,18 @@ class Program:
     masks: tuple[MaskPlane, ...]
     plates: tuple[Emit, ...]
     pots: tuple[str, ...] = ()
+    dyes: tuple[str, ...] = ()
     step_of_op: tuple[int, ...] = ()
+
+    def offer(self, op: int, amount: float) -> Floats:
+        """Full strengths of each dye (dyes,) that a dyeing offers where so much of its pot comes, 0..1.
+
+        Between two levels of a paint mask in a straight line.
+        """
+        table, x = self.loads[int(self.ops[op, 2])], 255 * amount
+        row = min(int(x), 254)
+        offered: Floats = table[row] + (x - row) * (table[row + 1] - table[row])
+        return offered
 
     def cracks_of(self, o: int) -> int:
         """The plane of the cracks in the wax that operation `o` lays on; -1 without any."""
@@ -163,26 +180,24 @@ class _Builder:
         self.masks = design_planes(design)
         self.plates = plates
         self.wax_shown = int(wax_shown)
-        self.ops: list[tuple[int, int, int, int]] = []
+        self.ops: list[tuple[int, int, int]] = []
+        self.plate_rows: list[tuple[int, int, int]] = []
         self.args: list[float] = []
         self.at: list[int] = []
         self.number = 0
         self.paints: dict[str, int] = {}
         self.design = design
 
-    def add(self, code: int, where: MaskPlane | None = None, index: int = 0, shown: int = 0, arg: float = 0.0) -> None:
-        self.ops.append((code, -1 if where is None else self.masks.index(where), index, shown))
+    def add(self, code: int, where: MaskPlane | None = None, index: int = 0, arg: float = 0.0) -> None:
+        self.ops.append((code, -1 if where is None else self.masks.index(where), index))
         self.args.append(arg)
         self.at.append(self.number)
 
     def emit(self, step: int) -> None:
-        for slot, plate in enumerate(self.plates):
-            if plate.step == step and not plate.finished:
-                self.add(PLATE, index=slot, shown=self.wax_shown)
         # A finished plate shows the cloth as if the wax came out now; the wax itself stays for the steps after.
         for slot, plate in enumerate(self.plates):
-            if plate.step == step and plate.finished:
-                self.add(PLATE, index=slot, shown=0)
+            if plate.step == step:
+                self.plate_rows.append((len(self.ops), slot, 0 if plate.finished else self.wax_shown))
 
     def step(self, step: Step) -> None:
         if isinstance(step, Wax):
@@ -227,10 +242,11 @@ def compile_design(
         builder.emit(number)
     tables = [dyes.pot_table(design.pot(name)) for name in builder.paints]
     return Program(
-        ops=np.array(builder.ops, dtype=np.int64).reshape(-1, 4),
+        ops=np.array(builder.ops, dtype=np.int64).reshape(-1, 3),
+        plate_rows=np.array(builder.plate_rows, dtype=np.int64).reshape(-1, 3),
         args=np.array(builder.args, dtype=np.float64),
-        paint_ks=np.stack([table.ks for table in tables]) if tables else np.zeros((1, 256, 31)),
-        paint_load=np.stack([table.load for table in tables]) if tables else np.zeros((1, 256)),
+        loads=np.stack(tables) if tables else np.zeros((1, 256, len(dyes.dyes))),
+        dye_ks=np.stack([dye.ks for dye in dyes.dyes.values()]) if dyes.dyes else np.zeros((0, 31)),
         cloth_ks=dyes.cloth_ks,
         surface=dyes.surface,
         look=look,
@@ -238,5 +254,6 @@ def compile_design(
         masks=builder.masks,
         plates=wanted,
         pots=tuple(builder.paints),
+        dyes=tuple(dyes.dyes),
         step_of_op=tuple(builder.at),
     )

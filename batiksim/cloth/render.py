@@ -14,8 +14,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.program import PLATE, Emit, Program, check_masks
-from batiksim.cloth.reference import render_reference, view_weights
+from batiksim.cloth.program import Emit, Program, check_masks
+from batiksim.cloth.rules import AMOUNT_CLASSES, render_plain, view_weights
 from batiksim.colour import kubelka_munk, spaces
 from batiksim.types import Bytes, Floats, Singles
 
@@ -65,9 +65,10 @@ def _kernel_tables(program: Program) -> tuple[NDArray[np.generic] | np.float32, 
     looks[1, 1, :31] = kubelka_munk.WAX_TINT
     return (
         program.ops,
+        program.plate_rows,
         program.args,
-        _padded(program.paint_ks),
-        program.paint_load,
+        _padded(program.loads @ program.dye_ks),
+        program.loads.sum(axis=-1),
         _padded(program.cloth_ks),
         np.float32(program.surface),
         looks,
@@ -94,7 +95,7 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
         raise ValueError(f"out must be uint8 {shape}, not {plates.dtype} {plates.shape}")
     kernel = compiled("render_rows")
     if kernel is None:
-        plates[...] = render_reference(program, masks)
+        plates[...] = render_plain(program, masks)
         return plates
     tables = _kernel_tables(program)
     # The kernel is compiled for arrays that lie in one piece, and for those alone: each other kind would cost seconds.
@@ -122,10 +123,11 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
 def warm_up() -> None:
     """Compile the kernels, or load them from the last time, so that the first real plate doesn't wait for them."""
     program = Program(
-        ops=np.array([[PLATE, -1, 0, 1]], dtype=np.int64),
-        args=np.zeros(1),
-        paint_ks=np.zeros((1, 256, 31)),
-        paint_load=np.zeros((1, 256)),
+        ops=np.zeros((0, 3), np.int64),
+        plate_rows=np.array([[0, 0, 1]], dtype=np.int64),
+        args=np.zeros(0),
+        loads=np.zeros((1, 256, 0)),
+        dye_ks=np.zeros((0, 31)),
         cloth_ks=np.full(31, 0.01),
         surface=0.015,
         look="dry",
@@ -138,4 +140,5 @@ def warm_up() -> None:
     survey_rows = compiled("survey_rows")
     if survey_rows is not None:
         counts = np.zeros(2, np.int64)
-        survey_rows(masks, 0, 1, program.ops, program.args, counts, counts[:, None].copy(), np.zeros((2, 1), np.uint64))
+        tables = AMOUNT_CLASSES, counts, counts[:, None].copy(), np.zeros((2, 1), np.uint64)
+        survey_rows(masks, 0, 1, program.ops, program.args, *tables)

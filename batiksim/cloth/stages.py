@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.outcome import History, held_dye
-from batiksim.cloth.program import Emit, Program, all_plates, compile_design
-from batiksim.colour import names, spaces, spectra
+from batiksim.cloth.outcome import Outcome
+from batiksim.cloth.program import Emit, all_plates
+from batiksim.colour import spaces, spectra
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, RemoveWax, Step, Wax
 from batiksim.values.fields import percent
 
@@ -106,13 +106,13 @@ def pot_hex(design: Design, dyes: ClothDyes, name: str) -> str:
     return spaces.xyz_to_hex(spectra.reflectance_to_xyz(dyes.reflectance(dyes.taken_ks([design.pot(name)]))))
 
 
-def stages(design: Design, dyes: ClothDyes, histories: list[History]) -> tuple[Stage, ...]:
-    """Every plate of a design with words and colours; `histories` are those of the finished cloth."""
-    program = compile_design(design, dyes)
-    return tuple(_stage(design, dyes, program, emit, histories) for emit in all_plates(design))
+def stages(outcome: Outcome) -> tuple[Stage, ...]:
+    """Every plate of a design with words and colours."""
+    return tuple(_stage(outcome, emit) for emit in all_plates(outcome.design))
 
 
-def _stage(design: Design, dyes: ClothDyes, program: Program, emit: Emit, histories: list[History]) -> Stage:
+def _stage(outcome: Outcome, emit: Emit) -> Stage:
+    design = outcome.design
     kind: Kind = "bare"
     title, detail = "Bare cloth", ""
     pots: tuple[tuple[str, str], ...] = ()
@@ -123,33 +123,12 @@ def _stage(design: Design, dyes: ClothDyes, program: Program, emit: Emit, histor
         kind = step_kind(step)
         title, detail = step_words(design, emit.step)
         if isinstance(step, DyeBath):
-            pots = tuple((paint.pot, pot_hex(design, dyes, paint.pot)) for paint in step.paints)
-    colours = stage_colours(design, dyes, program, emit.step, histories)
+            pots = tuple((paint.pot, pot_hex(design, outcome.dyes, paint.pot)) for paint in step.paints)
+    colours = stage_colours(outcome, emit.step)
     return Stage(emit=emit, kind=kind, title=title, detail=detail, pots=pots, colours=colours)
 
 
-def stage_colours(
-    design: Design, dyes: ClothDyes, program: Program, step: int, histories: list[History]
-) -> tuple[tuple[str, str, float], ...]:
-    """The cloth's main colours after a step, wax out: histories cut off there, joined where they agree."""
-    upto = [o for o, mark in enumerate(program.step_of_op) if mark <= step]
-    last = upto[-1] if upto else -1
-    pixels: dict[tuple[int, ...], int] = {}
-    sums: dict[tuple[int, ...], list[float]] = {}
-    for history in histories:
-        if history.mixed:
-            continue
-        key = tuple(o for o in history.reached if o <= last)
-        pixels[key] = pixels.get(key, 0) + history.pixels
-        old = sums.get(key, [0.0] * len(history.levels))
-        sums[key] = [total + level * history.pixels for total, level in zip(old, history.levels, strict=True)]
-    whole = sum(history.pixels for history in histories)
-    shares: dict[tuple[str, str], float] = {}
-    for key, count in sorted(pixels.items(), key=lambda item: -item[1])[:MOST_LOOKED]:
-        levels = tuple(total / count for total in sums[key])
-        held = held_dye(program, History(reached=key, pixels=count, levels=levels), dyes, design)
-        xyz = spectra.reflectance_to_xyz(dyes.reflectance(held.ks))
-        named = (names.colour_name(spaces.xyz_to_lab(xyz)).name, spaces.xyz_to_hex(xyz))
-        shares[named] = shares.get(named, 0.0) + count / whole
-    ranked = sorted(shares.items(), key=lambda item: -item[1])
-    return tuple((name, hexed, share) for (name, hexed), share in ranked[:MOST_COLOURS] if share >= LEAST_SHARE)
+def stage_colours(outcome: Outcome, step: int) -> tuple[tuple[str, str, float], ...]:
+    """The cloth's main colours after a step, wax out: (name, "#rrggbb", share), the largest first."""
+    ranked = outcome.colours_after(step, most=MOST_LOOKED)
+    return tuple(colour for colour in ranked[:MOST_COLOURS] if colour[2] >= LEAST_SHARE)

@@ -9,10 +9,9 @@ from typing import Any
 
 from batiksim import jobs
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.program import all_plates
 from batiksim.document.document import Document
 from batiksim.document.dyes_and_pots import used_in
-from batiksim.document.frames.frames import Frames, View
+from batiksim.document.frames.frames import Frames
 from batiksim.document.remedies import proposals
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
 from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, RemoveWax, Wax
@@ -138,8 +137,7 @@ def _pictures(design: Design) -> list[dict[str, Any] | None]:
 
 def regions_data(frames: Frames, design: Design) -> dict[str, Any]:
     """Regions and the colours after each step."""
-    program = frames.program(design, View(), all_plates(design))
-    return jobs.cloth_regions(design, frames.dyes(design), program, frames.planes(design, REGIONS_PX))
+    return jobs.cloth_regions(design, frames.dyes(design), frames.planes(design, REGIONS_PX))
 
 
 def findings_data(frames: Frames, design: Design, *, own: Mapping[str, Dye] = MappingProxyType({})) -> dict[str, Any]:

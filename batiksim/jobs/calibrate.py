@@ -222,7 +222,7 @@ def compare_photo(
         progress(1, 3, "finding the cloth")
         place = register(planned, rgb, corners=corners)
         progress(2, 3, "comparing")
-        found = compare.compare(program, design, project.planes, planned, rgb, place)
+        found = compare.compare(project.outcome, project.planes, planned, rgb, place)
     except BatikError as error:
         raise error.in_file(picture) from None
     drawn = difference_map(planned, found.misses)

@@ -11,8 +11,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from batiksim.cloth.journeys import journeys
-from batiksim.cloth.outcome import survey
-from batiksim.cloth.program import compile_design
 from batiksim.colour.spaces import lab_to_hex, xyz_to_hex
 from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz, resample
 from batiksim.colour.viewing import DAY, seen_as
@@ -169,8 +167,7 @@ def _colours(source: Source, light: str, as_seen: str) -> Chart:
         file = (designs.design_file(source),)
         source = open_design(source, width_px=PLANE_PX)
     design = source.design
-    program = compile_design(design, source.dyes)
-    ways = journeys(program, survey(program, source.planes), source.dyes, design, light=light)
+    ways = journeys(source.outcome, light=light)
     found = [
         {
             "share": round(one.share, 4),

@@ -10,7 +10,6 @@ from pathlib import Path
 import numpy as np
 
 from batiksim.cloth import render, stages
-from batiksim.cloth.outcome import survey
 from batiksim.cloth.program import all_plates, compile_design
 from batiksim.dyes import overdye
 from batiksim.errors import BatikError
@@ -74,8 +73,7 @@ def save_handout(
     with engine_ready(progress):
         project = open_design(path, progress=progress)
     planned = plan_workshop(project, makers=makers, room_c=room_c, sessions=sessions, presoak=presoak)
-    program = compile_design(project.design, project.dyes)
-    told = stages.stages(project.design, project.dyes, survey(program, project.planes))
+    told = stages.stages(project.outcome)
     lesson = Lesson(
         design=project.design,
         workshop=planned.plan,

@@ -21,8 +21,8 @@ from batiksim.checks.swallowed import shown_share
 from batiksim.cloth import render, stages
 from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import as_drawn
-from batiksim.cloth.outcome import regions_of, survey
-from batiksim.cloth.program import Program, design_masks
+from batiksim.cloth.outcome import outcome_of
+from batiksim.cloth.program import design_masks
 from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import delta_e_2000
 from batiksim.dyes import pot_colour, recipes
@@ -101,17 +101,17 @@ def pots_like(dyes: ClothDyes, colour: str, *, count: int) -> dict[str, Any]:
     return match_data(matched(dyes, wanted_colour(colour), count=count))
 
 
-def cloth_regions(design: Design, dyes: ClothDyes, program: Program, planes: Bytes) -> dict[str, Any]:
+def cloth_regions(design: Design, dyes: ClothDyes, planes: Bytes) -> dict[str, Any]:
     """The regions of the finished cloth, and the colours after each step, as data.
 
-    program : of all plates; planes : uint8 (planes, rows, cols), as the engine takes them
+    planes : uint8 (planes, rows, cols), as the engine takes them
     """
-    histories = survey(program, planes)
+    outcome = outcome_of(design, dyes, planes)
     return {
-        "regions": [reports.region_data(region) for region in regions_of(program, histories, dyes, design)],
+        "regions": [reports.region_data(region) for region in outcome.regions],
         "stages": [
-            {"step": stage.emit.step, "finished": stage.emit.finished, "colours": [list(c) for c in stage.colours]}
-            for stage in stages.stages(design, dyes, histories)
+            {"step": one.emit.step, "finished": one.emit.finished, "colours": [list(c) for c in one.colours]}
+            for one in stages.stages(outcome)
         ],
     }
 

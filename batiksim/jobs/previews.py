@@ -15,7 +15,6 @@ import numpy as np
 from batiksim import checks
 from batiksim.cloth import render, stages
 from batiksim.cloth.effects.effective_masks import as_drawn
-from batiksim.cloth.outcome import History, regions_of, survey
 from batiksim.cloth.program import Emit, Program, all_plates, compile_design
 from batiksim.colour.viewing import seen_as
 from batiksim.errors import BatikError
@@ -84,15 +83,13 @@ def preview(
     project = path if isinstance(path, Project) else open_design(path, width_px=width_px)
     program = compile_design(project.design, project.dyes, wax_shown=not wax_off, look=look, light=light)
     plates = render.render(program, project.planes)
-    found = survey(program, project.planes)
-    regions = regions_of(program, found, project.dyes, project.design)
     return Preview(
         project=project,
         plates=tuple(plates[:-1]),
         cloth=plates[-1],
-        stages=stages.stages(project.design, project.dyes, found),
-        regions=regions,
-        findings=_quick_findings(project, found),
+        stages=stages.stages(project.outcome),
+        regions=project.outcome.regions,
+        findings=_quick_findings(project),
     )
 
 
@@ -118,11 +115,9 @@ def save_preview(
     design = project.design
     emits = _wanted(design, step)
     folder = Path(out)
-    program = compile_design(design, project.dyes)
-    found = survey(program, project.planes)
-    told = stages.stages(design, project.dyes, found)
-    regions = regions_of(program, found, project.dyes, design)
-    findings = _quick_findings(project, found)
+    told = stages.stages(project.outcome)
+    regions = project.outcome.regions
+    findings = _quick_findings(project)
     listed = [_plate_data(one) for one in told if one.emit in emits and not one.emit.finished]
     assumed = (*project.assumed, *_seen_note(light, look))
     report = reports.report_data(design.title, listed, regions, findings, assumed)
@@ -211,11 +206,11 @@ def _stages_picture(project: Project, told: Sequence[stages.Stage], view: View) 
     return stages_sheet(sheet)
 
 
-def _quick_findings(project: Project, found: Sequence[History]) -> tuple[Finding, ...]:
-    """What the quick checks notice, for a preview; `found` are the histories of the design's whole program."""
+def _quick_findings(project: Project) -> tuple[Finding, ...]:
+    """What the quick checks notice, for a preview."""
     drawn = as_drawn(project.design)
-    same = found if drawn == project.design else None
-    return checks.check(drawn, project.dyes, project.masks, found=same, quick=True)
+    found = project.outcome.histories if drawn == project.design else None
+    return checks.check(drawn, project.dyes, project.masks, found=found, quick=True)
 
 
 def plate_name(emit: Emit) -> str:

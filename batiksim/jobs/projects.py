@@ -6,6 +6,7 @@ import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from threading import Lock
 
@@ -17,6 +18,7 @@ from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import effective_planes
 from batiksim.cloth.masks import AS_USUAL
+from batiksim.cloth.outcome import Outcome, outcome_of
 from batiksim.cloth.program import all_plates, compile_design, design_masks
 from batiksim.dyes.other_cloth import taken_note
 from batiksim.errors import BatikError
@@ -62,6 +64,11 @@ class Project:
     planes: Bytes
     dyes: ClothDyes
     assumed: tuple[str, ...]
+
+    @cached_property
+    def outcome(self) -> Outcome:
+        """What the design makes of the cloth: histories, regions, what fibre holds after each step."""
+        return outcome_of(self.design, self.dyes, self.planes)
 
 
 def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, progress: Progress = silent) -> Project:

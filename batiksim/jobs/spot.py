@@ -6,15 +6,17 @@ The answers come from the model, never from the picture on screen.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.outcome import HeldDye, History, held_dye, history_names, survey
-from batiksim.cloth.program import DYE, REMOVE, WAX_COVER, WAX_THIN, Emit, Program, compile_design
+from batiksim.cloth.outcome import Outcome, outcome_of
+from batiksim.cloth.program import DYE, LEAST_REACH, WAX_THIN, Emit, compile_design
+from batiksim.cloth.rules import Moment, walk
 from batiksim.cloth.stages import step_kind, step_words
 from batiksim.colour import names, spaces, spectra
 from batiksim.dyes.mud import is_mud
@@ -22,6 +24,7 @@ from batiksim.dyes.pot_colour import in_lights
 from batiksim.dyes.recipes import lights_data
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
+from batiksim.values.fields import percent
 
 __all__ = ["levels_at", "spot_data"]
 
@@ -40,30 +43,24 @@ def spot_data(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | Non
 
     levels : uint8 (planes, 1, 1)
     """
-    last = len(design.steps)
-    upto = last if step is None else step
-    emits = tuple(Emit(step=number) for number in range(last + 1))
-    program = compile_design(design, dyes, plates=emits, wax_shown=False)
-    colours = render.render(program, levels, threads=1)[:, 0, 0]
-    history = survey(program, levels, threads=1)[0]
-    then = replace(history, reached=tuple(o for o in history.reached if program.step_of_op[o] <= upto))
-    held = held_dye(program, then, dyes, design)
-    parents = [
-        held_dye(program, replace(then, reached=(o,)), dyes, design).ks
-        for o in then.reached
-        if program.ops[o, 0] == DYE
-    ]
-    now = _hex(colours[upto])
-    closed = _closed(program, levels, upto)
+    spot = _Spot(design=design, dyes=dyes, levels=levels)
+    outcome, last = spot.outcome, len(design.steps)
+    until = outcome.ops_until(last if step is None else step)
+    (history,) = outcome.histories
+    reached = [op for op in history.reached if op < until]
+    held = outcome.held(history, before=until)
+    parents = [outcome.ks_alone(history, op) for op in reached if outcome.program.ops[op, 0] == DYE]
+    cover = spot.moments[until].cover
+    keeps_out = bool(cover.sealed.all() or (cover.take < LEAST_REACH).all())
     return {
-        "colour": colour_data(now),
+        "colour": colour_data(spot.colours[last if step is None else step]),
         "loads": [{"dye": dye, "load": load} for dye, load in held.loads.items() if load >= LEAST_LOAD],
-        "history": list(history_names(program, then)),
-        "closed": bool(closed > 0.5 and step is not None),
+        "history": [outcome.pot_of(op) for op in reached],
+        "closed": keeps_out and step is not None,
         "lights": lights_data(in_lights(dyes.reflectance(held.ks))),
-        "steps": [_step_at_spot(design, program, history, colours, levels, n) for n in range(1, last + 1)],
-        "next": _next_pots(design, dyes, held, parents),
-        "next_step": _next_step(design, program, history, upto, colours),
+        "steps": [spot.step_data(number) for number in range(1, last + 1)],
+        "next": _next(design, dyes, held.ks, held.offered, parents),
+        "next_step": spot.next_dyeing(last if step is None else step),
     }
 
 
@@ -73,66 +70,90 @@ def colour_data(hexed: str) -> dict[str, str]:
     return {"hex": hexed, "name": named.name, "plain": named.plain}
 
 
-def _hex(rgb: Bytes) -> str:
-    red, green, blue = rgb.tolist()
-    return f"#{red:02x}{green:02x}{blue:02x}"
+@dataclass(frozen=True, kw_only=True)
+class _Spot:
+    """A cloth of one pixel. levels : uint8 (planes, 1, 1)."""
+
+    design: Design
+    dyes: ClothDyes
+    levels: Bytes
+
+    @cached_property
+    def outcome(self) -> Outcome:
+        return outcome_of(self.design, self.dyes, self.levels, threads=1)
+
+    @cached_property
+    def moments(self) -> list[Moment]:
+        """What each operation finds and does, and how the cloth lies at the end."""
+        return list(walk(self.outcome.program, self.levels[:, 0, 0, None] / 255.0))
+
+    @cached_property
+    def colours(self) -> list[str]:
+        """The colour before the first step and after each, "#rrggbb"."""
+        emits = tuple(Emit(step=number) for number in range(len(self.design.steps) + 1))
+        plates = render.render(compile_design(self.design, self.dyes, plates=emits, wax_shown=False), self.levels)
+        return [f"#{red:02x}{green:02x}{blue:02x}" for red, green, blue in plates[:, 0, 0].tolist()]
+
+    def step_data(self, number: int) -> dict[str, Any]:
+        """What one step does at the spot, in a few words."""
+        step = self.design.steps[number - 1]
+        kind, title = step_kind(step), step_words(self.design, number)[0]
+        return {"step": number, "kind": kind, "title": title, "what": self._words(number), "hex": self.colours[number]}
+
+    def _words(self, number: int) -> str:
+        step = self.design.steps[number - 1]
+        ops = range(self.outcome.ops_until(number - 1), self.outcome.ops_until(number))
+        reached = [op for op in ops if self.moments[op].reached]
+        if isinstance(step, Wax):
+            return self._wax_words(ops)
+        if isinstance(step, DyeBath):
+            pots = [self.outcome.pot_of(op) for op in reached]
+            return f"takes {' and '.join(pots)}" if pots else self._missed(ops)
+        if step_kind(step) == "remove_wax":
+            return "wax comes out"
+        return "dye is taken out" if reached else "nothing changes here"
+
+    def _wax_words(self, ops: range) -> str:
+        before, after = self.moments[ops.start].cover, self.moments[ops.stop].cover
+        if before.sealed:
+            return "already under wax"
+        if after.sealed:
+            return "wax covers it"
+        kept = 1 - float(after.take[0] / before.take[0]) if before.take > 0 else 0.0
+        thin = any(self.moments[op].code == WAX_THIN for op in ops) and kept >= LEAST_REACH
+        return f"thin wax here: it keeps {percent(kept)} of the dye out" if thin else "stays open"
+
+    def _missed(self, ops: range) -> str:
+        cover = self.moments[ops.start].cover
+        if cover.sealed:
+            return "under wax: it keeps its colour"
+        brushed = any(self.moments[op].level >= LEAST_REACH for op in ops)
+        return "thin wax keeps the dye out" if brushed else "not brushed here"
+
+    def next_dyeing(self, step: int) -> dict[str, Any] | None:
+        """What the next dyeing of the plan, after a step, makes of the spot."""
+        for number in range(step + 1, len(self.design.steps) + 1):
+            if isinstance(self.design.steps[number - 1], DyeBath):
+                ops = range(self.outcome.ops_until(number - 1), self.outcome.ops_until(number))
+                takes = any(bool(self.moments[op].reached) for op in ops)
+                title = step_words(self.design, number)[0]
+                return {"step": number, "title": title, "takes": takes, **colour_data(self.colours[number])}
+        return None
 
 
-def _closed(program: Program, levels: Bytes, upto: int) -> float:
-    """How much of the spot is under wax after a step, 0..1."""
-    opened = 1.0
-    for (code, mask, _, _), step in zip(program.ops.tolist(), program.step_of_op, strict=True):
-        if step > upto:
-            break
-        if code in (WAX_COVER, WAX_THIN):
-            opened *= 1.0 - (1.0 if mask < 0 else levels[mask, 0, 0] / 255.0)
-        elif code == REMOVE:
-            opened = 1.0
-    return 1.0 - opened
-
-
-def _step_at_spot(
-    design: Design, program: Program, history: History, colours: Bytes, levels: Bytes, number: int
-) -> dict[str, Any]:
-    """What one step does at the spot, in a few words."""
-    step = design.steps[number - 1]
-    ours = [o for o in history.reached if program.step_of_op[o] == number]
-    before, after = _closed(program, levels, number - 1), _closed(program, levels, number)
-    if isinstance(step, Wax):
-        what = "wax covers it" if after > 0.5 >= before else "stays open" if after <= 0.5 else "already under wax"
-    elif isinstance(step, DyeBath):
-        pots = [program.pots[program.ops[o, 2]] for o in ours if program.ops[o, 0] == DYE]
-        missed = "under wax: it keeps its colour" if before > 0.5 else "not brushed here"
-        what = f"takes {' and '.join(pots)}" if pots else missed
-    else:
-        what = "dye is taken out" if ours else "nothing changes here"
-        what = "wax comes out" if step_kind(step) == "remove_wax" else what
-    kind, title = step_kind(step), step_words(design, number)[0]
-    return {"step": number, "kind": kind, "title": title, "what": what, "hex": _hex(colours[number])}
-
-
-def _next_step(design: Design, program: Program, history: History, upto: int, colours: Bytes) -> dict[str, Any] | None:
-    """What the next dyeing of the plan makes of the spot."""
-    for number in range(upto + 1, len(design.steps) + 1):
-        if isinstance(design.steps[number - 1], DyeBath):
-            takes = any(program.step_of_op[o] == number for o in history.reached)
-            title = step_words(design, number)[0]
-            return {"step": number, "title": title, "takes": takes, **colour_data(_hex(colours[number]))}
-    return None
-
-
-def _next_pots(design: Design, dyes: ClothDyes, held: HeldDye, parents: Sequence[Floats]) -> list[dict[str, Any]]:
+def _next(
+    design: Design, dyes: ClothDyes, ks: Floats, offered: float, parents: Sequence[Floats]
+) -> list[dict[str, Any]]:
     """What every pot would make of the spot, were it open and brushed over.
 
-    held : what lies there; parents : K/S (31,) of each dyeing alone
+    ks, offered : what lies there, as of `Held`; parents : K/S (31,) of each dyeing alone
     """
     used = [paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
-    wanted = dict.fromkeys([*used, *(pot.name for pot in design.pots)])
-    found = []
-    for name in wanted:
-        pot = design.pot(name)
-        over = spectra.reflectance_to_xyz(dyes.reflectance(held.ks + dyes.taken_ks([pot], before=held.offered)))
+    pots = [design.pot(name) for name in dict.fromkeys([*used, *(pot.name for pot in design.pots)])]
+    looks = []
+    for pot in pots:
+        over = spectra.reflectance_to_xyz(dyes.reflectance(ks + dyes.taken_ks([pot], before=offered)))
         alone = spectra.reflectance_to_xyz(dyes.reflectance(np.stack([*parents, dyes.taken_ks([pot])])))
         muddy = bool(parents) and is_mud(spaces.xyz_to_lab(over), spaces.xyz_to_lab(alone))
-        found.append({"pot": name, "muddy": muddy, **colour_data(spaces.xyz_to_hex(over))})
-    return found
+        looks.append({"pot": pot.name, "muddy": muddy, **colour_data(spaces.xyz_to_hex(over))})
+    return looks

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.cloth.program import REACHED
+from batiksim.cloth.program import LEAST_REACH
 from batiksim.orders.course import Course, want_pictures
 from batiksim.types import Bools, Bytes, Floats, Singles, Words
 from batiksim.values import MaskUse, RemoveWax, Wax
@@ -83,10 +83,10 @@ def areas_of(course: Course, uses: Sequence[MaskUse], masks: Bytes, *, wanted: B
 def rest_bits(course: Course, uses: Sequence[MaskUse], masks: Bytes, wanted: Bytes) -> list[Bools]:
     """The bits of `Areas.rest` for every pixel, (rows, cols) each."""
     paints = _paints(course, uses, masks)
-    hits = [take * paint >= REACHED for take in _takes(course, uses, masks) for paint in paints]
+    hits = [take * paint >= LEAST_REACH for take in _takes(course, uses, masks) for paint in paints]
     # a want that names a paint mask means all that the paint reaches, soft rim and all
     pictures = zip(want_pictures(course.design.wants), wanted, strict=True)
-    inside = [picture >= (round(255 * REACHED) if use in course.masks else 128) for use, picture in pictures]
+    inside = [picture >= (round(255 * LEAST_REACH) if use in course.masks else 128) for use, picture in pictures]
     return [*hits, *inside]
 
 

@@ -14,7 +14,7 @@ import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import taken_share
-from batiksim.cloth.program import REACHED
+from batiksim.cloth.program import LEAST_REACH
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import light_weights
 from batiksim.dyes.mud import dull_flags, mud_flags
@@ -52,7 +52,7 @@ def pattern_of(course: Course, layout: Layout, areas: Areas, area: int, *, close
         if event.place < 0:
             mask = whole if event.mask < 0 else event.mask
             amount = event.strength * areas.levels[area, event.take, mask]
-            if amount >= REACHED and any(slot >= 0 for slot, _ in found):
+            if amount >= LEAST_REACH and any(slot >= 0 for slot, _ in found):
                 found.append((-1, 1.0 - amount))
             continue
         for slot in course.baths[layout[event.place]]:

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from batiksim.cloth.outcome import History, arrivals, history_names, operations_of, reached_bits
-from batiksim.cloth.program import DISCHARGE, Program
+from batiksim.cloth.outcome import History, Outcome
+from batiksim.cloth.program import DISCHARGE
 from batiksim.colour import spaces
 from batiksim.colour.differences import difference_words
 from batiksim.errors import BatikError
@@ -20,10 +20,10 @@ from batiksim.photo.homography import warped
 from batiksim.photo.illumination import LightField, light_field
 from batiksim.photo.registration import Registration
 from batiksim.types import Bools, Bytes, Floats, Ints
-from batiksim.values import Design, Layers
+from batiksim.values import Layers
 from batiksim.values.fields import percent
 
-__all__ = ["AS_PLANNED", "Comparison", "Difference", "compare", "label_regions"]
+__all__ = ["AS_PLANNED", "Comparison", "Difference", "compare"]
 
 Labels = Ints
 
@@ -77,43 +77,15 @@ class Comparison:
     notes: tuple[str, ...]
 
 
-def label_regions(program: Program, masks: Bytes) -> tuple[Labels, list[History]]:
-    """Which history each pixel has: (rows, cols) numbers into the list, the largest history first."""
-    bits = reached_bits(program, masks)
-    flat = bits.reshape(bits.shape[0], -1)
-    table, place, counts = np.unique(flat, axis=1, return_inverse=True, return_counts=True)
-    order = np.argsort(-counts, kind="stable")
-    rank = np.empty_like(order)
-    rank[order] = np.arange(len(order))
-    labels = rank[place.ravel()].reshape(masks.shape[1:])
-    histories = []
-    for number, at in enumerate(order.tolist()):
-        mine = labels == number
-        levels = tuple(
-            0.0 if plane.cracks else float(mask[mine].mean())  # a region is told by its fully open spots
-            for plane, mask in zip(program.masks, masks, strict=True)
-        )
-        histories.append(History(reached=operations_of(table[:, at]), pixels=int(counts[at]), levels=levels))
-        if counts[at] < LEAST_SHARE * labels.size:
-            break
-    return labels, histories
-
-
-def compare(
-    program: Program,
-    design: Design,
-    masks: Bytes,
-    planned: Bytes,
-    photo: Bytes,
-    registration: Registration,
-) -> Comparison:
+def compare(outcome: Outcome, masks: Bytes, planned: Bytes, photo: Bytes, registration: Registration) -> Comparison:
     """Compare a photo with the finished plate.
 
-    masks : uint8 (masks, rows, cols); planned : the finished plate, sRGB uint8 (rows, cols, 3), of the same size
+    masks : uint8 (masks, rows, cols), of the outcome
+    planned : the finished plate, sRGB uint8 (rows, cols, 3), of the same size
     photo : sRGB uint8 (rows, cols, 3); registration : from pixels of `planned` to pixels of the photo
     errors : BatikError when too little of the cloth is in the photo
     """
-    labels, histories = label_regions(program, masks)
+    labels, histories = outcome.labels(masks), outcome.histories
     plan = spaces.decode_srgb(planned / 255.0)
     seen, washed = _laid_over(photo, registration.matrix, (labels.shape[0], labels.shape[1]))
     cores = _cores(labels, histories, np.isfinite(seen).all(axis=-1) & ~washed)
@@ -124,7 +96,7 @@ def compare(
     seen = seen / light.at(np.stack([x, y], axis=-1))
     undo, note = _cast_undone(cores, histories, plan, seen)
     seen = np.clip(seen @ undo, 0, 1)
-    regions = _differences(program, design, masks, histories, cores, plan, seen, labels.size)
+    regions = _differences(outcome, cores, plan, seen)
     overall = float(np.average([one.miss for one in regions], weights=[one.share for one in regions]))
     notes = (
         f"The cloth was found by its pattern ({registration.how}; agreement {registration.agreement:.2f} of 1)."
@@ -158,7 +130,7 @@ def _cores(labels: Labels, histories: Sequence[History], usable: Bools) -> dict[
 
     cores = {}
     for number, history in enumerate(histories):
-        if history.pixels < LEAST_SHARE * labels.size:
+        if history.mixed or history.pixels < LEAST_SHARE * labels.size:
             continue
         mine = (labels == number) & usable
         depth = distance_transform_edt(labels == number)
@@ -201,34 +173,25 @@ def _cast_undone(
     return undo, note
 
 
-def _differences(
-    program: Program,
-    design: Design,
-    masks: Bytes,
-    histories: Sequence[History],
-    cores: dict[int, Bools],
-    plan: Floats,
-    seen: Floats,
-    pixels: int,
-) -> tuple[Difference, ...]:
+def _differences(outcome: Outcome, cores: dict[int, Bools], plan: Floats, seen: Floats) -> tuple[Difference, ...]:
     regions = []
     for number, core in cores.items():
         both = [spaces.linear_srgb_to_xyz(np.median(one[core], axis=0)) for one in (plan, seen)]
         labs = [spaces.xyz_to_lab(xyz) for xyz in both]
         miss = float(spaces.delta_e_2000(labs[0], labs[1]))
-        history = histories[number]
+        history = outcome.histories[number]
         regions.append(
             Difference(
                 number=0,
                 place=_inner_spot(core),
-                share=history.pixels / pixels,
-                history=history_names(program, history),
+                share=outcome.share(history),
+                history=outcome.story(history),
                 planned=spaces.xyz_to_hex(both[0]),
                 dyed=spaces.xyz_to_hex(both[1]),
                 labs=(_triple(labs[0]), _triple(labs[1])),
                 miss=miss,
                 words="as planned" if miss < AS_PLANNED else f"{difference_words(*labs)} than planned",
-                layers=_layers(program, design, history) if _one_colour(plan[core]) else None,
+                layers=_layers(outcome, history) if _one_colour(plan[core]) else None,
             )
         )
     regions.sort(key=lambda one: -one.miss * one.share**0.5)
@@ -254,15 +217,15 @@ def _inner_spot(core: Bools) -> tuple[float, float]:
     return (float(col) + 0.5) / core.shape[1], (float(row) + 0.5) / core.shape[0]
 
 
-def _layers(program: Program, design: Design, history: History) -> Layers | None:
+def _layers(outcome: Outcome, history: History) -> Layers | None:
     """What a region was dyed with, dye by dye; None after a discharge or where a pot was brushed thinly."""
     layers: list[tuple[str, float]] = []
-    for o, level in arrivals(program, history):
-        code, _, index, _ = program.ops[o].tolist()
-        if code == DISCHARGE or level < EVEN:
+    for op in history.reached:
+        amount = outcome.amount(history, op)
+        if outcome.program.ops[op, 0] == DISCHARGE or amount < EVEN:
             return None
-        strengths = design.pot(program.pots[index]).loads()
-        layers += [(dye, full * level) for dye, full in strengths.items() if full > 0]
+        strengths = outcome.design.pot(outcome.pot_of(op)).loads()
+        layers += [(dye, full * amount) for dye, full in strengths.items() if full > 0]
     return tuple((dye, round(strength, 3)) for dye, strength in layers)
 
 

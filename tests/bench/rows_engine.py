@@ -10,8 +10,8 @@ from timing import Row, ratio, seconds
 
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.program import Program, compile_design
-from batiksim.cloth.reference import render_reference
 from batiksim.cloth.render import render, warm_up
+from batiksim.cloth.rules import render_plain
 
 ROWS_PX, COLS_PX = 3000, 4000
 
@@ -46,7 +46,7 @@ def _against_colour_science(masks: Bytes) -> str:
         def slow() -> None:
             ks, opened = bare, np.ones(few.shape[1:])
             kept = opened_part = 1 / (1 + ks + np.sqrt(ks * (ks + 2)))
-            for cover, table in zip(few, program.paint_ks, strict=True):
+            for cover, table in zip(few, program.loads @ program.dye_ks, strict=True):
                 opened = opened * (1 - cover)
                 ks = ks + table[255]
                 opened_part = 1 / (1 + ks + np.sqrt(ks * (ks + 2)))
@@ -65,7 +65,7 @@ def _against_reference() -> str:
     worst = 0
     for masks in (soft_masks(4, 150, 200), noise_masks(4, 150, 200)):
         program = _program(4)
-        apart = np.abs(render(program, masks).astype(int) - render_reference(program, masks))
+        apart = np.abs(render(program, masks).astype(int) - render_plain(program, masks))
         worst = max(worst, int(apart.max()))
     return f"{worst} of 255"
 

@@ -10,9 +10,9 @@ import pytest
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import as_drawn, effective_planes, has_effects
-from batiksim.cloth.outcome import held_dye, survey
+from batiksim.cloth.outcome import outcome_of, survey
 from batiksim.cloth.program import MaskPlane, design_masks, design_planes
-from batiksim.cloth.reference import render_reference
+from batiksim.cloth.rules import render_plain
 from batiksim.values import DyeBath, Paint, RemoveWax
 
 
@@ -87,9 +87,9 @@ def test_engine_and_reference_agree_on_effects(build, keys):
     masks = build.soft(2, 90, 120)
     planes = effective_planes(planned, masks)
     program = build.program(planned)
-    made, known = render.render(program, planes), render_reference(program, planes)
+    made, known = render.render(program, planes), render_plain(program, planes)
     assert np.abs(made.astype(int) - known).max() <= 1
-    assert sum(history.pixels for history in survey(program, planes)) == 90 * 120
+    assert sum(history.pixels for history in survey(program, planes)[0]) == 90 * 120
     plain = build.program(as_drawn(planned))
     assert (render.render(plain, masks) != made).any()
 
@@ -152,8 +152,6 @@ def test_cracks_leave_a_regions_colour_as_it_is(build):
     colours = []
     for crackle in (0.0, 0.8):
         planned = build.design(build.wax("a", crackle=crackle), build.dye("night"))
-        program = build.program(planned)
-        found = survey(program, effective_planes(planned, half))
-        reached = max((one for one in found if one.reached), key=lambda one: one.pixels)
-        colours.append(held_dye(program, reached, dyes_on_cloth(planned), planned).ks)
+        made = outcome_of(planned, dyes_on_cloth(planned), effective_planes(planned, half))
+        colours.append(made.ks(next(history for history in made.histories if history.reached)))
     assert np.array_equal(*colours)

@@ -13,8 +13,6 @@ from PIL import Image
 
 from batiksim import cli, jobs
 from batiksim.cloth.journeys import journeys
-from batiksim.cloth.outcome import survey
-from batiksim.cloth.program import compile_design
 from batiksim.errors import BatikError
 from batiksim.sheets.charts.figures import figure_bytes
 from batiksim.sheets.charts.lab_plane import plane_chart, tag_places
@@ -30,8 +28,7 @@ def poppies():
 
 @pytest.fixture(scope="module")
 def ways(poppies):
-    program = compile_design(poppies.design, poppies.dyes)
-    return journeys(program, survey(program, poppies.planes), poppies.dyes, poppies.design)
+    return journeys(poppies.outcome)
 
 
 def test_ways_end_where_the_preview_says(poppies, ways):

@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
-from batiksim.cloth.outcome import survey
+from batiksim.cloth.outcome import outcome_of
 from batiksim.cloth.program import compile_design
 from batiksim.cloth.render import render
 from batiksim.cloth.stages import stages
@@ -30,7 +30,7 @@ def made(build):
     )
     dyes = dyes_on_cloth(design)
     planes = np.stack([LEFT, TOP])
-    told = stages(design, dyes, survey(compile_design(design, dyes), planes))
+    told = stages(outcome_of(design, dyes, planes))
     return told, step_maps(design, dyes, told, planes)
 
 
@@ -129,7 +129,7 @@ def test_maps_agree_with_the_plates_themselves(build):
     """Where two spots have one label, the sharp plate shows one colour there."""
     design = build.design(build.wax(0), build.dye("leaf", ("pink", 1)), build.wax(2), build.dye("night"))
     dyes, planes = dyes_on_cloth(design), build.soft(3, 40, 50)
-    told = stages(design, dyes, survey(compile_design(design, dyes), planes))
+    told = stages(outcome_of(design, dyes, planes))
     maps = step_maps(design, dyes, told, planes)
     sharp = np.where(planes >= 128, 255, 0).astype(np.uint8)
     seen = render(compile_design(design, dyes, wax_shown=False), sharp)

@@ -17,10 +17,10 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from batiksim import jobs
-from batiksim.cloth import reference, render
+from batiksim.cloth import render, rules
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.loads import LOAD_KNEE
-from batiksim.cloth.outcome import regions_of, survey
+from batiksim.cloth.outcome import outcome_of
 from batiksim.cloth.program import compile_design, design_masks
 from batiksim.colour import spaces, spectra
 from batiksim.files.toml.designs import read_design, write_design
@@ -137,7 +137,7 @@ def apart(one: np.ndarray, other: np.ndarray) -> int:
 def test_kernel_numpy_threads_and_tiles_agree(design, bank, look, threads, rows) -> None:
     made, masks = program(design, **look), stacked(design, bank)
     whole = render.render(made, masks, threads=1)
-    assert apart(whole, reference.render_reference(made, masks)) <= 1
+    assert apart(whole, rules.render_plain(made, masks)) <= 1
     assert np.array_equal(whole, render.render(made, masks, threads=threads))
     tiles = [render.render(made, masks[:, first : first + rows]) for first in range(0, ROWS, rows)]
     assert np.array_equal(whole, np.concatenate(tiles, axis=1))
@@ -212,8 +212,7 @@ def test_more_dye_is_never_lighter_whatever_comes_before_and_after(data, cloth, 
 @SOME
 @given(design=designs(most=9), bank=banks())
 def test_shares_of_regions_sum_to_one(design, bank) -> None:
-    made, known = program(design), dyes_on_cloth(design)
-    found = regions_of(made, survey(made, stacked(design, bank)), known, design)
+    found = outcome_of(design, dyes_on_cloth(design), stacked(design, bank)).regions
     assert sum(region.share for region in found) == pytest.approx(1, abs=1e-12)
     assert all(0 < region.share <= 1 for region in found)
     assert all(load >= 0 for region in found for load in region.loads.values())

@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike
 from batiksim.checks.shapes.arrays import area_mean, bits_of, deepest, times
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.outcome import History, held_dye, reached_bits, survey
-from batiksim.cloth.program import DYE, REACHED, Program, compile_design, design_masks
+from batiksim.cloth.program import DYE, LEAST_REACH, Program, compile_design, design_masks
 from batiksim.colour import names, spaces, spectra
 from batiksim.types import Bools, Bytes, Floats, Words
 from batiksim.values import Design, DyeBath, MaskUse, Place, RemoveWax, Wax
@@ -63,7 +63,7 @@ class Scene:
     @cached_property
     def surveyed(self) -> tuple[History, ...]:
         """Every history on the finished cloth, the largest first."""
-        return tuple(survey(self.program, self.masks) if self.found is None else self.found)
+        return tuple(survey(self.program, self.masks)[0] if self.found is None else self.found)
 
     @cached_property
     def histories(self) -> tuple[History, ...]:
@@ -171,7 +171,7 @@ class Scene:
     def brushed(self, step: int, use: MaskUse) -> Bools:
         """Where a paint mask brings dye to open cloth at a step, at working size."""
         state = self.state(step)
-        return ~state.closed & (times(self.mask(use), state.take) >= round(255 * REACHED))
+        return ~state.closed & (times(self.mask(use), state.take) >= round(255 * LEAST_REACH))
 
     def dye_baths(self) -> list[tuple[int, DyeBath]]:
         """Every dyeing with its step's number."""
@@ -189,7 +189,7 @@ class Scene:
 
     def op_pot(self, o: int) -> str:
         """The pot of a dyeing operation; "discharge" for a discharge."""
-        code, _, index, _ = self.program.ops[o].tolist()
+        code, _, index = self.program.ops[o].tolist()
         return self.program.pots[index] if code == DYE else "discharge"
 
     def lab(self, history: History, *, before: int | None = None) -> Floats:

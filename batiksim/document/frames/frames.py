@@ -11,13 +11,13 @@ from typing import Any
 import numpy as np
 
 from batiksim.cloth import render
-from batiksim.cloth.dyes_on_cloth import ClothDyes, PotTable, dyes_on_cloth
+from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import effective_planes, has_effects
 from batiksim.cloth.program import Emit, Program, all_plates, compile_design, design_masks
 from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
-from batiksim.types import Bytes, Look
+from batiksim.types import Bytes, Floats, Look
 from batiksim.values import Design, DyeBath, Pot, Step
 
 __all__ = ["Frames", "View"]
@@ -40,8 +40,8 @@ class View:
 class _CachedDyes(ClothDyes):
     """Dyes on a cloth that remember the tables of their pots."""
 
-    def pot_table(self, pot: Pot) -> PotTable:
-        known: OrderedDict[Pot, PotTable] = self.__dict__.setdefault("_tables", OrderedDict())
+    def pot_table(self, pot: Pot) -> Floats:
+        known: OrderedDict[Pot, Floats] = self.__dict__.setdefault("_tables", OrderedDict())
         table = known.get(pot)
         if table is None:
             table = known[pot] = super().pot_table(pot)
