@@ -30,7 +30,7 @@ from batiksim.worktable.session import Session
 
 TOKEN, ROUNDS, PAINTS = "bench", 40, 9
 SCRIPT = """async (rounds) => {
-  const { raw } = await import("/page/api.js");
+  const { raw } = await import("/page/server.js");
   const { draw } = await import("/page/dom.js");
   const slider = document.querySelector('[data-key="strength-0"]');
   const canvas = document.createElement("canvas");
