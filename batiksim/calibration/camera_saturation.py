@@ -48,8 +48,8 @@ def calibrate_photo(
     at_an_end = min(added - LOOKED[0], LOOKED[1] - added) < 2 * FINE  # nothing was found within
     if at_an_end or abs(added - 1) < PLAIN:
         return plain, None
-    calmer = less_vivid(reading, added)
-    corrected = calibrate(samples_of_strip(calmer), cloth=calmer.cloth, light=reading.lit_by, known=known)
+    muted = less_vivid(reading, added)
+    corrected = calibrate(samples_of_strip(muted), cloth=muted.cloth, light=reading.lit_by, known=known)
     before, after = _held_out(plain), _held_out(corrected)
     if not (after < EARNS * before and before - after > EARNS_LEAST):
         return plain, None
@@ -69,11 +69,11 @@ def _held_out(calibration: Calibration) -> float:
 
 def less_vivid(reading: StripReading, vividness: float) -> StripReading:
     """A reading with its colours drawn towards grey of the same luminance, by a factor, in linear light."""
-    patches = tuple(replace(patch, xyz=_calmed(patch.xyz, vividness)) for patch in reading.patches)
-    return replace(reading, patches=patches, cloth=_calmed(reading.cloth, vividness))
+    patches = tuple(replace(patch, xyz=_towards_grey(patch.xyz, vividness)) for patch in reading.patches)
+    return replace(reading, patches=patches, cloth=_towards_grey(reading.cloth, vividness))
 
 
-def _calmed(xyz: Floats, vividness: float) -> Floats:
+def _towards_grey(xyz: Floats, vividness: float) -> Floats:
     grey = xyz[1] * spaces.D65
     return np.asarray(grey + (xyz - grey) / vividness)
 
@@ -89,9 +89,9 @@ def _vividness(reading: StripReading) -> float:
         return 1.0
 
     def unexplained(vividness: float) -> float:
-        calmer = less_vivid(reading, vividness)
-        samples = [sample for sample, problems in samples_of_strip(calmer) if sample.layers and not problems]
-        _, undyed = undyed_cloth(samples, calmer.cloth, reading.lit_by)
+        muted = less_vivid(reading, vividness)
+        samples = [sample for sample, problems in samples_of_strip(muted) if sample.layers and not problems]
+        _, undyed = undyed_cloth(samples, muted.cloth, reading.lit_by)
         fit = fit_dyes(samples, undyed, light=reading.lit_by)
         missed = np.array([sample.miss(predict(fit, sample.layers)) for sample in samples])
         return float(np.mean(np.minimum(missed, ODD) ** 2))

@@ -10,9 +10,9 @@ from typing import Any, TypeVar
 import click
 
 from batiksim.errors import BatikError
+from batiksim.values import DAYLIGHT, LIGHTS
 
 Request = TypeVar("Request")
-LIGHTS = ("D65", "D50", "A", "LED")  # as `colour.spectra.LIGHTS`, which takes numpy to know
 __all__ = [
     "book_option",
     "between",
@@ -55,7 +55,7 @@ light_option = click.option(
     "--light",
     type=LightName(LIGHTS),
     metavar=f"[{'|'.join(LIGHTS)}]",
-    default=LIGHTS[0],
+    default=DAYLIGHT,
     show_default=True,
     help="Look at it by daylight (D65), warm daylight (D50), a filament lamp (A) or a white LED.",
 )

@@ -86,13 +86,13 @@ def _refine_background(levels: Singles, clear: Bools) -> tuple[Singles, Bools]:
     """From a first guess of the clear ground to its level everywhere, and the marks on it."""
     for order in (1, 2, 3, 3):
         smooth = _fit_background(levels, clear, order)
-        clear = ~_marked(levels - smooth)
+        clear = ~_marks_on(levels - smooth)
     clear_of_edges = (~morphology.dilation(~clear, morphology.disk(2))).astype(np.float32)
     reach = _GROUND_REACH * max(levels.shape)
     held = ndimage.gaussian_filter((levels - smooth) * clear_of_edges, reach)
     share = ndimage.gaussian_filter(clear_of_edges, reach)
     held *= share**2 / (share**3 + np.float32(0.02))  # their mean, but hardly moved by what little shows in a crowd
-    return smooth + held, _marked(levels - smooth - held)
+    return smooth + held, _marks_on(levels - smooth - held)
 
 
 def _fit_background(levels: Singles, clear: Bools, order: int) -> Singles:
@@ -102,16 +102,16 @@ def _fit_background(levels: Singles, clear: Bools, order: int) -> Singles:
     terms = np.stack([x**i * y**j for i, j in powers], axis=-1)
     clear = clear if clear.any() else np.ones_like(clear)
     step = max(1, len(levels) // 150)  # a part of the pixels settles ten numbers well enough
-    some = np.zeros_like(clear)
-    some[::step, ::step] = clear[::step, ::step]
-    some = some if some.any() else clear
-    known = terms[some]
-    normal = known.T @ known + len(known) * np.diag([_STIFFNESS[i + j] for i, j in powers])
-    best = np.linalg.solve(normal, known.T @ levels[some].astype(np.float64))
+    sample = np.zeros_like(clear)
+    sample[::step, ::step] = clear[::step, ::step]
+    sample = sample if sample.any() else clear
+    sampled_terms = terms[sample]
+    normal = sampled_terms.T @ sampled_terms + len(sampled_terms) * np.diag([_STIFFNESS[i + j] for i, j in powers])
+    best = np.linalg.solve(normal, sampled_terms.T @ levels[sample].astype(np.float64))
     return (terms @ best).astype(np.float32)
 
 
-def _marked(flat: Singles) -> Bools:
+def _marks_on(flat: Singles) -> Bools:
     """Marks on a ground that lies about 0: the lower heap of levels, where its edges are too sharp to be a shadow."""
     calm = ndimage.gaussian_filter(flat, 1)
     low = calm < min(float(filters.threshold_otsu(calm)), -_LEAST_CONTRAST / 2)
@@ -166,9 +166,9 @@ def _depth(levels: Bytes, ground: Singles, full: float) -> Bytes:
 
 def _denoise(depth: Bytes) -> Bytes:
     """Camera noise smoothed away, as much as there is of it: never by more than about a pixel."""
-    some = depth[::3].astype(np.float32)
-    ground = some[:, 1:] < 100
-    grain = np.abs(np.diff(some, axis=1))[ground]
+    sample = depth[::3].astype(np.float32)
+    ground = sample[:, 1:] < 100
+    grain = np.abs(np.diff(sample, axis=1))[ground]
     noise = 1.05 * float(grain.mean()) / 255 if grain.size else 0.0
     return ndimage.gaussian_filter(depth, min(1.2, 0.5 + 10 * noise)) if noise > 0.004 else depth
 

@@ -88,8 +88,8 @@ def marked_sides(mask: Bytes) -> list[str]:
 def _check(grey: Bytes, alpha: Bytes | None) -> None:
     for name, pixels in (("grey", grey), ("alpha", alpha)):
         if pixels is not None and (pixels.dtype != np.uint8 or pixels.ndim != 2 or pixels.shape != grey.shape):
-            found = f"{pixels.dtype} {pixels.shape}"
-            raise BatikError("needs an array of uint8 (rows, cols)", field=name, got=found, fix="grey and alpha alike")
+            kind = f"{pixels.dtype} {pixels.shape}"
+            raise BatikError("needs an array of uint8 (rows, cols)", field=name, got=kind, fix="grey and alpha alike")
 
 
 def _varies(alpha: Bytes) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -19,7 +19,7 @@ from batiksim.cloth.loads import taken_share
 from batiksim.cloth.program import DISCHARGE, DYE, Program, check_masks, compile_design
 from batiksim.cloth.render import compiled, default_threads
 from batiksim.cloth.rules import AMOUNT_CLASSES, Moment, history_keys, key_classes, key_words, walk
-from batiksim.colour import names, spaces, spectra
+from batiksim.colour import ciede2000, kubelka_munk, names, spaces, spectra
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.types import Bools, Bytes, Floats, Ints, Words
 from batiksim.values import Design, Region
@@ -31,10 +31,11 @@ MOST_HISTORIES = 4096
 LEAST_SHARE = 0.001
 EDGES = "edges"
 
-# When one sequence of dyeings counts as two histories: where a part of its spots, not a mere rim, took plainly more or
-# less. Assumptions: a tenth more or less of a dye is about 1 CIEDE2000.
-ALIKE = 0.1
-LEAST_PART = 0.1
+# When one sequence of dyeings counts as two histories: a part of its spots, no mere rim or texture, took so much more
+# or less of something that anyone sees two colours after one step or another. Assumptions.
+ALIKE = 0.25  # strengths that differ by less, by ratio, belong together
+LEAST_PART = 0.1  # of the sequence's spots
+PLAINLY = 4.0  # CIEDE2000
 LEAST_LEFT = 0.05  # bleach that leaves less leaves nothing that shows
 
 Spots = tuple[Words, Ints, Ints]
@@ -215,7 +216,18 @@ class Outcome:
         """Regions of the finished cloth, the largest first; those under 0.1 % joined as "edges". Shares sum to 1."""
         large = [h for h in self.histories if h.pixels >= LEAST_SHARE * self.pixels and not h.mixed]
         small = self.histories[len(large) :]
-        regions = [self._region(history, self.share(history), self.story(history)) for history in large]
+        regions: list[Region] = []
+        for history in large:
+            region = self._region(history, self.share(history), self.story(history))
+            alike = (
+                n for n, other in enumerate(regions) if other.history == region.history and not _plainly(other, region)
+            )
+            place = next(alike, None)  # strengths that showed on the way, and no more
+            if place is None:
+                regions.append(region)
+            else:
+                regions[place] = replace(regions[place], share=regions[place].share + region.share)
+        regions.sort(key=lambda region: -region.share)
         if small:
             regions.append(self._region(small[0], sum(map(self.share, small)), (EDGES,)))
         return tuple(regions)
@@ -264,6 +276,10 @@ class Outcome:
         for number, history in enumerate(self.histories):
             classes[list(history.reached), number] = history.classes
         return classes
+
+
+def _plainly(region: Region, other: Region) -> bool:
+    return float(ciede2000.delta_e_2000(np.array(region.lab), np.array(other.lab))) >= PLAINLY
 
 
 def outcome_of(design: Design, dyes: ClothDyes, planes: Bytes, *, threads: int | None = None) -> Outcome:
@@ -355,7 +371,11 @@ def _histories(program: Program, spots: Spots, cracks: Bools) -> tuple[tuple[His
     made: list[tuple[History, list[int]]] = []
     for rows in sequences.values():
         reached = np.flatnonzero(classes[rows[0]])
-        for part in _parts_of(rows, counts, strengths[:, reached], least=LEAST_SHARE * spots[1].sum()):
+        parts = _parts_of(rows, counts, strengths[:, reached], least=LEAST_SHARE * spots[1].sum())
+        if len(parts) > 1:
+            core = np.array([sums[part.core].sum(axis=0) / counts[part.core].sum() for part in parts])
+            parts = _told_apart(parts, _colours_on_the_way(program, np.where(cracks, 0.0, core), reached))
+        for part in parts:
             mean = np.where(cracks, 0.0, sums[part.core].sum(axis=0) / counts[part.core].sum())
             history = History(
                 reached=tuple(reached.tolist()),
@@ -387,23 +407,61 @@ class _Part:
 
 
 def _parts_of(rows: Sequence[int], counts: Ints, strengths: Floats, *, least: float) -> list[_Part]:
-    """The spots of one sequence, the most frequent first, gathered where they took about the same.
+    """The spots of one sequence gathered where they took about the same, the largest part first.
 
     A part of its own has at least a tenth of the sequence's pixels and is no mere edge on the cloth; what is less is
-    the rim of the part that it is nearest to. strengths : (spots, operations of the sequence); least : pixels
+    the rim of the part that it is nearest to. rows : the most frequent first
+    strengths : (spots, operations of the sequence); least : pixels
     """
-    least = max(least, LEAST_PART * counts[list(rows)].sum())
-    parts: list[_Part] = []
+    groups: list[list[int]] = []
     for row in rows:
-        firsts = strengths[[part.core[0] for part in parts]]
-        unlike = np.abs(firsts - strengths[row]) / np.maximum(firsts, strengths[row])
-        far = unlike.max(axis=1, initial=0.0)
-        if not parts or (far.min() > ALIKE and counts[row] >= least):
-            parts.append(_Part([row], []))
+        far = _unlike(strengths[[group[0] for group in groups]], strengths[row])
+        if groups and far.min() <= ALIKE:
+            groups[int(np.argmin(far))].append(row)
         else:
-            nearest = parts[int(np.argmin(far))]
-            (nearest.core if far.min() <= ALIKE else nearest.rim).append(row)
+            groups.append([row])
+    sizes = [int(counts[group].sum()) for group in groups]
+    order = sorted(range(len(groups)), key=lambda place: -sizes[place])
+    least = max(least, LEAST_PART * sum(sizes))
+    parts = [_Part(groups[place], []) for place in order if sizes[place] >= least or place == order[0]]
+    firsts = strengths[[part.core[0] for part in parts]]
+    for place in order[len(parts) :]:
+        nearest = int(np.argmin(_unlike(firsts, strengths[groups[place][0]])))
+        parts[nearest].rim.extend(groups[place])
     return parts
+
+
+def _unlike(strengths: Floats, one: Floats) -> Floats:
+    """How far some strengths (n, operations) differ from one (operations,), by ratio, where they differ most."""
+    far: Floats = (np.abs(strengths - one) / np.maximum(strengths, one)).max(axis=1, initial=0.0)
+    return far
+
+
+def _colours_on_the_way(program: Program, levels: Floats, reached: Ints) -> Floats:
+    """CIELAB (parts, steps, 3) after each operation that reached spots with mask bytes (parts, masks)."""
+    only = np.zeros((len(program.ops), len(levels)), bool)
+    only[reached] = True
+    labs = []
+    for moment in walk(program, levels.T / 255, fibre=True, only=only, open_only=True):
+        assert moment.fibre is not None
+        if moment.op - 1 in reached:
+            ks = program.cloth_ks + moment.fibre.open[0].loads @ program.dye_ks
+            reflectance = kubelka_munk.reflectance_from_ks(ks, surface=program.surface)
+            labs.append(spaces.xyz_to_lab(spectra.reflectance_to_xyz(reflectance)))
+    return np.stack(labs, axis=1)
+
+
+def _told_apart(parts: Sequence[_Part], labs: Floats) -> list[_Part]:
+    """Parts of one sequence whose colours anyone tells apart at some step; the others go with the nearest of them."""
+    kept: list[int] = [0]
+    for place in range(1, len(parts)):
+        far = ciede2000.delta_e_2000(labs[kept], labs[place]).max(axis=1)
+        if far.min() >= PLAINLY:
+            kept.append(place)
+        else:
+            nearest = parts[kept[int(np.argmin(far))]]
+            nearest.rim.extend(parts[place].core + parts[place].rim)
+    return [parts[place] for place in kept]
 
 
 def _distinct(keys: Words) -> tuple[Words, Ints]:

@@ -52,10 +52,10 @@ def _contours(mask: Bytes) -> list[Floats]:
         for piece in find_contours(part, HALF):
             piece[:, 0] += first
             (closed if np.array_equal(piece[0], piece[-1]) else ends).append(piece)
-    return closed + _joined(ends)
+    return closed + _joined_rings(ends)
 
 
-def _joined(pieces: Sequence[Floats]) -> list[Floats]:
+def _joined_rings(pieces: Sequence[Floats]) -> list[Floats]:
     """Rings of pieces, each of which begins where another ends, at the same spot of a shared row."""
     begin = {(piece[0, 0], piece[0, 1]): piece for piece in pieces}
     rings = []

@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike
 from batiksim.colour.spaces import D65
 from batiksim.errors import BatikError, nearest
 from batiksim.types import BANDS, Floats, as_spectra
+from batiksim.values import LIGHTS
 
 __all__ = [
     "BANDS_NM",
@@ -26,7 +27,6 @@ __all__ = [
 
 BANDS_NM: Floats = np.arange(400.0, 701.0, 10.0)
 BANDS_NM.setflags(write=False)
-LIGHTS = ("D65", "D50", "A", "LED")
 _TABLE = Path(__file__).resolve().parent.parent / "data" / "light_weights.csv"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from threading import Lock
 
-from batiksim.document.document import Table
+from batiksim.document.document import Document
 from batiksim.errors import BatikError
 from batiksim.files.toml import dyebooks
 
@@ -19,27 +19,27 @@ class BookWatch:
 
     def __init__(self) -> None:
         self._lock = Lock()
-        self._table = 0
+        self._document = 0
         self._seen: dict[str, Stamp | None] = {}
 
-    def look(self, table: Table) -> list[str]:
+    def reread(self, document: Document) -> list[str]:
         """Take the dyes of books that have changed as they are now; returns what dyes have another colour since.
 
         A book that can't be read just now, as while it is being written, is looked at again the next time.
         """
-        if table.sample or table.keeper.elsewhere:
+        if document.sample or document.autosave.elsewhere:
             return []
         with self._lock:
-            if self._table != table.number:
-                self._table, self._seen = table.number, {}
-            before = {dye.name: dye for dye in table.design.dyes}
+            if self._document != document.number:
+                self._document, self._seen = document.number, {}
+            before = {dye.name: dye for dye in document.design.dyes}
             books = [dye.book for dye in before.values() if dye.book not in (None, dyebooks.DEMO)]
             for book in dict.fromkeys(books):
-                self._take(table, str(book))
-            return [dye.name for dye in table.design.dyes if dye.name in before and dye != before[dye.name]]
+                self._take(document, str(book))
+            return [dye.name for dye in document.design.dyes if dye.name in before and dye != before[dye.name]]
 
-    def _take(self, table: Table, book: str) -> None:
-        file = table.keeper.folder / book
+    def _take(self, document: Document, book: str) -> None:
+        file = document.autosave.folder / book
         now = _stamp(file)
         if now is None or now == self._seen.setdefault(book, now):
             return
@@ -48,12 +48,12 @@ class BookWatch:
         except BatikError:
             return
         self._seen[book] = now
-        table.relearn(own)
+        document.replace_own_dyes(own)
 
 
 def _stamp(file: Path) -> Stamp | None:
     try:
-        found = file.stat()
+        status = file.stat()
     except OSError:
         return None
-    return found.st_mtime_ns, found.st_size
+    return status.st_mtime_ns, status.st_size

@@ -1,4 +1,4 @@
-"""What the page needs to know of a design, as plain data: at once, and what takes a little longer."""
+"""A document as plain data for whoever shows it: at once, and what takes a little longer."""
 
 from __future__ import annotations
 
@@ -10,38 +10,39 @@ from typing import Any
 from batiksim import jobs
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
-from batiksim.document.document import Table
+from batiksim.document.document import Document
 from batiksim.document.dyes_and_pots import used_in
 from batiksim.document.frames.frames import Frames
 from batiksim.document.remedies import proposals
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
+from batiksim.texts.steps import step_kind, step_words
 from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, RemoveWax, Wax
 
-__all__ = ["design_data", "state_data", "story_data", "troubles_data"]
+__all__ = ["design_data", "findings_data", "regions_data", "state_data"]
 
-STORY_PX = 1000  # width at which regions are counted: quick, and their shares hold to a part in a thousand
+REGIONS_PX = 1000  # width at which regions are counted: quick, and their shares hold to a part in a thousand
 
 
-def state_data(table: Table) -> dict[str, Any]:
-    """The design as the page shows it."""
-    with table.lock:
-        design, revision = table.design, table.revision
+def state_data(document: Document) -> dict[str, Any]:
+    """The document: its design, what undo would do, whether it is saved."""
+    with document.lock:
+        design, revision = document.design, document.revision
         base = {
-            "table": table.number,
+            "document": document.number,
             "revision": revision,
-            "moment": table.moment,
-            "saved": table.saved,
-            "problem": table.problem,
-            "sample": table.sample,
-            "where": str(table.keeper.file.parent.name if not table.sample else ""),
-            "undo": table.undo_words,
-            "redo": table.redo_words,
-            "kept": table.kept is not None,
-            "called": table.new_names,
-            "elsewhere": table.keeper.elsewhere,
+            "design_number": document.design_number,
+            "saved": document.saved,
+            "problem": document.problem,
+            "sample": document.sample,
+            "folder": str(document.autosave.file.parent.name if not document.sample else ""),
+            "undo": document.undo_words,
+            "redo": document.redo_words,
+            "set_aside": document.set_aside is not None,
+            "new_names": document.new_names,
+            "elsewhere": document.autosave.elsewhere,
         }
-    rows, cols = table.shelf.size(design)
-    return base | design_data(design, table.frames.dyes(design), rows, cols)
+    rows, cols = document.masks.size(design)
+    return base | design_data(design, document.frames.dyes(design), rows, cols)
 
 
 def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[str, Any]:
@@ -95,7 +96,7 @@ def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
         "drops": dict(pot.drops),
         "ml": pot.ml,
         **jobs.pot_words(pot),
-        "mixed": any(one.name == pot.name for one in design.pots),
+        "mixed": any(mixed.name == pot.name for mixed in design.pots),
         "steps": used_in(design, pot.name),
     }
 
@@ -103,12 +104,13 @@ def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
 def step_data(design: Design, dyes: ClothDyes, number: int) -> dict[str, Any]:
     """One step."""
     step = design.steps[number - 1]
-    told: dict[str, Any] = {**jobs.step_told(design, number)}
+    title, detail = step_words(design, number)
+    data: dict[str, Any] = {"kind": step_kind(step), "title": title, "detail": detail}
     if isinstance(step, Wax):
         keys = ("grey", "crackle", "paraffin", "edges", "cool", "tool")
-        told |= {"where": _use_data(step.mask)} | {key: getattr(step, key) for key in keys}
+        data |= {"where": _use_data(step.mask)} | {key: getattr(step, key) for key in keys}
     elif isinstance(step, DyeBath):
-        told["paints"] = [
+        data["paints"] = [
             {
                 "pot": paint.pot,
                 "hex": jobs.pot_hex(design, dyes, paint.pot),
@@ -119,10 +121,10 @@ def step_data(design: Design, dyes: ClothDyes, number: int) -> dict[str, Any]:
             for paint in step.paints
         ]
     elif isinstance(step, Discharge):
-        told |= {"where": _use_data(step.where), "strength": step.strength}
+        data |= {"where": _use_data(step.where), "strength": step.strength}
     else:
         assert isinstance(step, RemoveWax)
-    return told
+    return data
 
 
 def _use_data(use: MaskUse | None) -> dict[str, Any] | None:
@@ -137,13 +139,13 @@ def _pictures(design: Design) -> list[dict[str, Any] | None]:
     return [_use_data(use) for use in dict.fromkeys(use for _, use in design.mask_uses())]
 
 
-def story_data(frames: Frames, design: Design) -> dict[str, Any]:
+def regions_data(frames: Frames, design: Design) -> dict[str, Any]:
     """Regions and the colours after each step."""
-    return jobs.cloth_story(design, frames.dyes(design), frames.planes(design, STORY_PX))
+    return jobs.cloth_regions(design, frames.dyes(design), frames.planes(design, REGIONS_PX))
 
 
-def troubles_data(frames: Frames, design: Design, *, own: Mapping[str, Dye] = MappingProxyType({})) -> dict[str, Any]:
+def findings_data(frames: Frames, design: Design, *, own: Mapping[str, Dye] = MappingProxyType({})) -> dict[str, Any]:
     """Findings with the remedies that can be tried; this takes longer. own : the dyes of the maker's own book."""
-    remedies = partial(proposals, shelf=frames.shelf, own=own)
-    masks, small = frames.drawn(design), frames.drawn(design, STORY_PX)
-    return {"findings": jobs.cloth_troubles(design, frames.dyes(design), masks, small, remedies=remedies)}
+    remedies = partial(proposals, masks=frames.masks, own=own)
+    masks, small = frames.drawn(design), frames.drawn(design, REGIONS_PX)
+    return {"findings": jobs.cloth_findings(design, frames.dyes(design), masks, small, remedies=remedies)}

@@ -1,84 +1,74 @@
-"""The table: one design being worked on, with undo and redo, always kept on disk."""
+"""The document: one design being worked on, its masks and frames, with undo and redo, always kept on disk."""
 
 from __future__ import annotations
 
 import itertools
 import os
 import re
-import time
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from pathlib import Path
 from threading import RLock
 from typing import Any
 
 from batiksim import jobs
 from batiksim.cloth.program import design_masks
-from batiksim.document.autosave import Keeper, Version
+from batiksim.document.autosave import Autosave
 from batiksim.document.frames.frames import Frames
-from batiksim.document.frames.mask_cache import MaskShelf
+from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.document.renamed_pots import PotNames
-from batiksim.document.touchup import stroked
+from batiksim.document.touchup import draw_stroke
+from batiksim.document.undo import UndoStack, merge_key
 from batiksim.document.uploads.pictures import MASKS
-from batiksim.document.verbs import blank, change_words, changed, mask_at, with_mask
+from batiksim.document.verbs import apply_changes, change_words, mask_at, with_mask
+from batiksim.document.version_history import Version
 from batiksim.errors import BatikError
 from batiksim.files.starter import starter_folder
 from batiksim.files.toml import designs
 from batiksim.types import Bytes
 from batiksim.values import Design, Dye, MaskUse
 
-__all__ = ["NamedMask", "Table", "free_folder"]
+__all__ = ["Document", "NamedMask", "free_folder"]
 
-MOST_UNDO = 500
 _NUMBERS = itertools.count(1)
-MERGE_S = 1.5  # presses of one slider's key that follow so quickly are undone together
-Told = Callable[[dict[str, Any]], None]
+Notify = Callable[[dict[str, Any]], None]
 NamedMask = tuple[str, Bytes]
-
-
-@dataclass(frozen=True)
-class _Moment:
-    design: Design
-    what: str  # what made it
-    number: int = field(default_factory=itertools.count(1).__next__)
 
 
 def _nobody(event: dict[str, Any]) -> None:
     del event
 
 
-class Table:
-    """A design on the table. told : hears of changes, of what was saved and of what could not be."""
+class Document:
+    """A design being edited. notify : hears of changes, of what was saved and of what could not be."""
 
     def __init__(
-        self, file: Path, design: Design, *, told: Told = _nobody, prepare: Callable[[], Path] | None = None
+        self, file: Path, design: Design, *, notify: Notify = _nobody, prepare: Callable[[], Path] | None = None
     ) -> None:
         self.lock = RLock()
-        self.number = next(_NUMBERS)  # pages tell by it that another design lies before them
-        self._told = told
+        self.number = next(_NUMBERS)  # whoever shows it tells by it that this is another document
+        self._notify = notify
         self.sample = prepare is not None
         self._read_from = file.parent
-        self.shelf = MaskShelf(self._read_mask)
-        self.frames = Frames(self.shelf)
-        self._moments = [_Moment(design, "opened")]
-        self._at = 0
-        self._merged: tuple[str, float] = ("", 0.0)
+        self.masks = MaskCache(self._read_mask)
+        self.frames = Frames(self.masks)
+        self._undo = UndoStack(design)
         self._names = PotNames()
         self.revision = self.saved = 0
         self.problem: str | None = None
-        self.kept: Design | None = None
-        self.keeper = Keeper(file, self.shelf, told=self._was_saved, prepare=prepare)
+        self.set_aside: Design | None = None  # to compare with
+        self.autosave = Autosave(file, self.masks, on_saved=self._was_saved, prepare=prepare)
 
     @classmethod
-    def open(cls, path: str | os.PathLike[str], *, told: Told = _nobody) -> Table:
+    def open(cls, path: str | os.PathLike[str], *, notify: Notify = _nobody) -> Document:
         """A design from disk, its masks read. Raises BatikError for anything wrong with it."""
-        table = cls._reading(path, told, None)
-        if not table.keeper.elsewhere:
-            table.keeper.sweep()
-        return table
+        document = cls._read(path, notify, None)
+        if not document.autosave.elsewhere:
+            document.autosave.sweep()
+        return document
 
     @classmethod
-    def open_sample(cls, home: Path, *, told: Told = _nobody) -> Table:
+    def open_sample(cls, home: Path, *, notify: Notify = _nobody) -> Document:
         """The starter design; it is copied into a new folder in `home` with the first change."""
 
         def prepare() -> Path:
@@ -86,58 +76,68 @@ class Table:
             jobs.new_design(folder)
             return folder / designs.DESIGN_NAME
 
-        return cls._reading(starter_folder(), told, prepare)
+        return cls._read(starter_folder(), notify, prepare)
 
     @classmethod
-    def begin(cls, home: Path, design: Design, masks: Sequence[NamedMask] = (), *, told: Told = _nobody) -> Table:
+    def create(
+        cls, home: Path, design: Design, masks: Sequence[NamedMask] = (), *, notify: Notify = _nobody
+    ) -> Document:
         """A new design in a new folder in `home`, with the masks that it names; undo ends here, not at a bare cloth."""
-        bare = blank(design.title, design.cloth)
+        bare = Design(title=design.title, cloth=design.cloth)
         file = designs.write_design(bare, free_folder(home, design.title) / designs.DESIGN_NAME)
-        table = cls(file, bare, told=told)
+        document = cls(file, bare, notify=notify)
         for name, mask in masks:
-            table.shelf.put_new(name, mask, folder=MASKS)
+            document.masks.put_new(name, mask, folder=MASKS)
         if design != bare:
-            table._moments = [_Moment(design, "begun")]
-            table._go(0, "begun")
-        return table
+            document._undo = UndoStack(design)
+            document._save("begun")
+        return document
 
     @classmethod
-    def _reading(cls, path: str | os.PathLike[str], told: Told, prepare: Callable[[], Path] | None) -> Table:
+    def _read(cls, path: str | os.PathLike[str], notify: Notify, prepare: Callable[[], Path] | None) -> Document:
         project = jobs.open_design(path)
-        table = cls(designs.design_file(path), project.design, told=told, prepare=prepare)
+        document = cls(designs.design_file(path), project.design, notify=notify, prepare=prepare)
         for use, mask in zip(design_masks(project.design), project.masks, strict=True):
-            table.shelf.put(use, mask)
-        return table
+            document.masks.put(use, mask)
+        return document
 
-    def _read_mask(self, use: MaskUse) -> Any:
-        folder = self._read_from if self.sample else self.keeper.folder
+    def _read_mask(self, use: MaskUse) -> Bytes:
+        folder = self._read_from if self.sample else self.autosave.folder
         return jobs.read_mask(folder, use, step=0)[0]
 
-    # Now, before and after
+    # The design, and what undo and redo would do
 
     @property
     def design(self) -> Design:
         """The design as it is now."""
         with self.lock:
-            return self._moments[self._at].design
+            return self._undo.design
 
     @property
-    def moment(self) -> int:
+    def design_number(self) -> int:
         """A number for the design as it is now, the same again when changes since then are taken back."""
         with self.lock:
-            return self._moments[self._at].number
+            return self._undo.number
 
     @property
     def undo_words(self) -> str | None:
         """What undoing would take back."""
         with self.lock:
-            return self._moments[self._at].what if self._at else None
+            return self._undo.undo_words
 
     @property
     def redo_words(self) -> str | None:
         """What redoing would do again."""
         with self.lock:
-            return self._moments[self._at + 1].what if self._at + 1 < len(self._moments) else None
+            return self._undo.redo_words
+
+    @property
+    def new_names(self) -> dict[str, str]:
+        """What pots are called now, by names that they had and that nothing has any more."""
+        with self.lock:
+            return self._names.now(self.design)
+
+    # Changes
 
     def change(self, changes: Sequence[Any]) -> Design:
         """Make changes for good. Raises BatikError for one that can't be made; then nothing has changed."""
@@ -145,14 +145,14 @@ class Table:
             raise BatikError("needs at least one change", field="changes")
         with self.lock:
             before = self.design
-            what = change_words(before, changes)
-            after = changed(before, changes)
-            self.shelf.size(after)  # every mask is there and of one size
-            self._step(after, what, merge=_merge_key(changes))
+            words = change_words(before, changes)
+            after = apply_changes(before, changes)
+            self.masks.size(after)  # every mask is there and of one size
+            self._push(after, words, merge=merge_key(changes))
             self._note_names(before)
             return after
 
-    def touch(
+    def touch_up(
         self, step: int, paint: int | None, points_mm: Sequence[tuple[float, float]], width_mm: float, erase: bool
     ) -> Design:
         """Touch up the mask of a step, or of one pot of a bath, with one stroke."""
@@ -161,131 +161,115 @@ class Table:
             use = mask_at(design, step, paint)
             if use is None:
                 raise BatikError("has no mask to touch up", field=f"step {step}", fix="choose a step with a picture")
-            mask = self.shelf.full(use)
+            mask = self.masks.full(use)
             px_per_mm = mask.shape[1] / design.cloth.width_mm
-            new = stroked(mask, points_mm, width_mm=width_mm, px_per_mm=px_per_mm, erase=erase)
-            after = with_mask(design, step, paint, self.shelf.put_new(use.picture, new))
-            self._step(after, "scraping off" if erase else "a stroke", merge="")
+            new = draw_stroke(mask, points_mm, width_mm=width_mm, px_per_mm=px_per_mm, erase=erase)
+            after = with_mask(design, step, paint, self.masks.put_new(use.picture, new))
+            self._push(after, "scraping off" if erase else "a stroke")
             return after
-
-    @property
-    def new_names(self) -> dict[str, str]:
-        """What pots are called now, by names that they had and that nothing has any more."""
-        with self.lock:
-            return self._names.now(self.design)
-
-    def _note_names(self, before: Design) -> None:
-        for old, new in self._names.note(before, self.design).items():
-            key, when = self._merged
-            self._merged = key.replace(f" {old} ", f" {new} "), when
 
     def undo(self) -> Design:
         """Take the last change back; nothing happens when there is none."""
         with self.lock:
-            before = self.design
-            if self._at:
-                self._go(self._at - 1, f"took back {self.undo_words}")
+            before, words = self.design, self.undo_words
+            if self._undo.undo():
+                self._save(f"took back {words}")
                 self._note_names(before)
             return self.design
 
     def redo(self) -> Design:
         """Make the change again that was taken back last."""
         with self.lock:
-            before = self.design
-            if self._at + 1 < len(self._moments):
-                self._go(self._at + 1, self._moments[self._at + 1].what)
+            before, words = self.design, self.redo_words
+            if self._undo.redo():
+                self._save(str(words))
                 self._note_names(before)
             return self.design
 
-    def versions(self) -> list[Version]:
-        """What the history on disk holds, the newest first."""
-        return self.keeper.versions()
-
     def restore(self, key: str) -> Design:
         """Go back to a version of the history; that is a change like any other."""
-        design = self.keeper.version(key)
+        design = self.autosave.history.design(key)
         with self.lock:
-            self.shelf.size(design)
-            self._step(design, "going back to an earlier version", merge="")
+            self.masks.size(design)
+            self._push(design, "going back to an earlier version")
             return design
 
-    def relearn(self, own: Mapping[str, Dye]) -> None:
+    def replace_own_dyes(self, own: Mapping[str, Dye]) -> None:
         """Dyes out of the maker's own book are now these, in every design that can be gone back to: all name the book.
 
         own : by name, as the book has them
         """
+
+        def relearnt(design: Design) -> Design:
+            mine = (own.get(dye.name) for dye in design.dyes)
+            pairs = zip(design.dyes, mine, strict=True)
+            return replace(
+                design, dyes=tuple(new if new is not None and new.book == dye.book else dye for dye, new in pairs)
+            )
+
         with self.lock:
             before = self.design
-            self._moments = [_Moment(_relearnt(one.design, own), one.what) for one in self._moments]
-            self.kept = None if self.kept is None else _relearnt(self.kept, own)
-            if self.design == before:
-                return
-            self.revision += 1
-            self.keeper.keep(self.revision, self.design, "dyes learnt anew")
-            self._told({"kind": "changed", "table": self.number, "revision": self.revision})
+            self._undo.replace_all(relearnt)
+            self.set_aside = None if self.set_aside is None else relearnt(self.set_aside)
+            if self.design != before:
+                self._save("dyes learnt anew")
+
+    def _push(self, design: Design, words: str, *, merge: str = "") -> None:
+        if design == self.design:
+            return
+        self.check_here()
+        merged = self._undo.push(design, words, merge=merge)
+        self._save(words, merged=merged)
+
+    def _note_names(self, before: Design) -> None:
+        for old, new in self._names.note(before, self.design).items():
+            self._undo.pot_renamed(old, new)
+
+    # Saving
+
+    def versions(self) -> list[Version]:
+        """What the history on disk holds, the newest first."""
+        return self.autosave.history.versions()
 
     def file(self) -> Path:
         """The design's file, with all that was changed in it. Raises BatikError when it can't be saved."""
-        self.keeper.flush()
+        self.autosave.flush()
         if self.problem is not None:
             raise BatikError(f"can't be saved: {self.problem}")
-        return self._read_from / designs.DESIGN_NAME if self.sample else self.keeper.file
+        return self._read_from / designs.DESIGN_NAME if self.sample else self.autosave.file
+
+    def is_of(self, path: Path) -> bool:
+        """Whether this is the design in that folder or file, open for editing here."""
+        mine = not self.sample and not self.autosave.elsewhere
+        return mine and designs.design_file(path).resolve() == self.autosave.file.resolve()
 
     def check_here(self) -> None:
         """BatikError where another worktable has this cloth open: nothing is saved from here then."""
-        if self.keeper.elsewhere:
+        if self.autosave.elsewhere:
             raise BatikError("is open in another worktable", field="this cloth", fix="go on in the page of that one")
 
     def close(self) -> None:
         """Save what waits."""
-        self.keeper.close()
+        self.autosave.close()
 
-    def _step(self, design: Design, what: str, *, merge: str) -> None:
-        if design == self.design:
-            return
-        self.check_here()
-        now = time.monotonic()
-        joined = merge and merge == self._merged[0] and now - self._merged[1] < MERGE_S and self._at > 0
-        keep = self._at if joined else self._at + 1
-        self._moments = [*self._moments[:keep], _Moment(design, what)][-MOST_UNDO:]
-        self._go(len(self._moments) - 1, what, goes_on=bool(joined))
-        self._merged = (merge, now)
-
-    def _go(self, at: int, what: str, *, goes_on: bool = False) -> Design:
-        self._at = at
-        self._merged = ("", 0.0)
+    def _save(self, words: str, *, merged: bool = False) -> None:
+        """The design has changed: it is saved soon, and whoever shows it is told."""
         self.revision += 1
-        design = self.design
-        self.keeper.keep(self.revision, design, what, goes_on=goes_on)
-        needed = [use for one in (design, self.kept) if one is not None for use in design_masks(one)]
-        self.shelf.tidy(needed)
-        self._told({"kind": "changed", "table": self.number, "revision": self.revision})
-        return design
+        self.autosave.save_soon(self.revision, self.design, words, merged=merged)
+        needed = [use for design in (self.design, self.set_aside) if design is not None for use in design_masks(design)]
+        self.masks.tidy(needed)
+        self._notify({"kind": "changed", "document": self.number, "revision": self.revision})
 
     def _was_saved(self, revision: int, problem: str | None) -> None:
         self.problem = problem
         if problem is None:
             self.saved = max(self.saved, revision)
             self.sample = False
-        if self.keeper.outside:
-            self.keeper.outside = False
-            self._told({"kind": "outside", "table": self.number})
+        if self.autosave.outside:
+            self.autosave.outside = False
+            self._notify({"kind": "outside", "document": self.number})
         kind = "saved" if problem is None else "unsaved"
-        self._told({"kind": kind, "table": self.number, "revision": revision, "problem": problem})
-
-
-def _relearnt(design: Design, own: Mapping[str, Dye]) -> Design:
-    dyes = tuple(own[dye.name] if dye.name in own and dye.book == own[dye.name].book else dye for dye in design.dyes)
-    return replace(design, dyes=dyes)
-
-
-def _merge_key(changes: Sequence[Any]) -> str:
-    """Which slider some changes come from; empty for what always stands alone."""
-    one = changes[0]
-    if len(changes) > 1 or one.get("do") not in ("strength", "wax", "bleach", "cloth"):
-        return ""
-    keys = sorted(key for key in one if key not in ("do", "pot", "step"))
-    return f"{one['do']} {one.get('pot')} {one.get('step')} {keys}"
+        self._notify({"kind": kind, "document": self.number, "revision": revision, "problem": problem})
 
 
 def free_folder(home: Path, title: str) -> Path:

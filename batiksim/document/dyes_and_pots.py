@@ -1,4 +1,4 @@
-"""Changes of the cloth itself, of dyes and of pots: pure functions of a design and what was asked."""
+"""Changes of the cloth itself, of dyes and of pots: pure functions of a design and the fields of a change."""
 
 from __future__ import annotations
 
@@ -7,31 +7,31 @@ from dataclasses import replace
 from typing import Any
 
 from batiksim import jobs
-from batiksim.document.request_fields import Asked
+from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.files.toml import dyebooks
 from batiksim.values import Design, Dye, DyeBath, Pot, Step
 
 __all__ = [
-    "as_pot", "drop_dye", "drop_pot", "mix_anew", "new_dye", "new_pot", "rename", "set_cloth", "set_drops",
-    "set_parts", "set_strength", "set_title", "swap_dye", "used_in",
+    "add_dye", "add_pot", "as_pot", "remove_dye", "remove_pot", "rename_pot", "set_cloth", "set_drops", "set_parts",
+    "set_recipe", "set_strength", "set_title", "swap_dye", "used_in",
 ]  # fmt: skip
 
 
-def set_title(design: Design, asked: Asked) -> Design:
+def set_title(design: Design, fields: RequestFields) -> Design:
     """Another title."""
-    return replace(design, title=asked.text("title", longest=200))
+    return replace(design, title=fields.text("title", longest=200))
 
 
-def set_cloth(design: Design, asked: Asked) -> Design:
+def set_cloth(design: Design, fields: RequestFields) -> Design:
     """Another width, undyed colour or weight of the cloth."""
     cloth = design.cloth
-    if "width_mm" in asked:
-        cloth = replace(cloth, width_mm=asked.number("width_mm", 10, 20_000))
-    if "colour" in asked:
-        cloth = replace(cloth, colour=asked.text("colour"))
-    if "grams_per_m2" in asked:
-        cloth = replace(cloth, grams_per_m2=asked.number("grams_per_m2", 10, 2_000))
+    if "width_mm" in fields:
+        cloth = replace(cloth, width_mm=fields.number("width_mm", 10, 20_000))
+    if "colour" in fields:
+        cloth = replace(cloth, colour=fields.text("colour"))
+    if "grams_per_m2" in fields:
+        cloth = replace(cloth, grams_per_m2=fields.number("grams_per_m2", 10, 2_000))
     return replace(design, cloth=cloth)
 
 
@@ -45,7 +45,7 @@ def as_pot(design: Design, name: str) -> Design:
         return design
     design.pot(name)  # says which names there are
     pot = Pot(name=known, parts={name: 1.0})
-    return _renamed(replace(design, pots=(*design.pots, pot)), name, pot.name)
+    return _repainted(replace(design, pots=(*design.pots, pot)), name, pot.name)
 
 
 def pot_name(design: Design, name: str) -> str:
@@ -60,97 +60,96 @@ def pot_name(design: Design, name: str) -> str:
         for pot in design.pots:
             if pot.name.startswith(f"{name} pot") and name in pot.dyes and used_in(design, pot.name):
                 return pot.name
-    return _free(design, f"{name} pot")
+    return _free_name(design, f"{name} pot")
 
 
 def _names(design: Design) -> list[str]:
     return [dye.name for dye in design.dyes] + [pot.name for pot in design.pots]
 
 
-def _free(design: Design, name: str) -> str:
+def _free_name(design: Design, name: str) -> str:
     """A name that no dye and no pot has yet: the one given, or with a number behind it."""
     taken = {*_names(design)}
-    found, number = name, 1
-    while found in taken:
-        number += 1
-        found = f"{name} {number}"
-    return found
+    numbered = (name, *(f"{name} {number}" for number in range(2, len(taken) + 3)))
+    return next(free for free in numbered if free not in taken)
 
 
-def _renamed(design: Design, old: str, new: str) -> Design:
+def _repainted(design: Design, old: str, new: str) -> Design:
     """Every brushing of one pot is of another from now on."""
 
-    def step(one: Step) -> Step:
-        if not isinstance(one, DyeBath):
-            return one
-        return replace(one, paints=tuple(replace(p, pot=new) if p.pot == old else p for p in one.paints))
+    def repainted(step: Step) -> Step:
+        if not isinstance(step, DyeBath):
+            return step
+        return replace(step, paints=tuple(replace(p, pot=new) if p.pot == old else p for p in step.paints))
 
-    return replace(design, steps=tuple(step(one) for one in design.steps))
+    return replace(design, steps=tuple(map(repainted, design.steps)))
 
 
-def _with_pot(design: Design, asked: Asked, **keys: Any) -> Design:
-    name = asked.text("pot")
+def _with_pot(design: Design, fields: RequestFields, **keys: Any) -> Design:
+    name = fields.text("pot")
     new = pot_name(design, name)
     design = as_pot(design, name)
     pots = tuple(replace(pot, **keys) if pot.name == new else pot for pot in design.pots)
-    return _called_anew(design, replace(design, pots=pots))
+    return _described_anew(design, replace(design, pots=pots))
 
 
-def _called_anew(before: Design, after: Design, *, swapped: tuple[str, str] = ("", "")) -> Design:
+def _described_anew(before: Design, after: Design, *, swapped: tuple[str, str] = ("", "")) -> Design:
     """Pots whose names say what is in them, renamed where that is another now; names of the maker's own stay.
 
     swapped : a dye, and the one in its place, by their names
     """
     for was, now in zip(before.pots, after.pots, strict=True):
-        told = _called(was, now, swapped)
-        if told != now.name:
-            after = _pot_renamed(after, now.name, _free(after, told))
+        name = _described_name(was, now, swapped)
+        if name != now.name:
+            after = _pot_renamed(after, now.name, _free_name(after, name))
     return after
 
 
-def _called(was: Pot, now: Pot, swapped: tuple[str, str]) -> str:
+def _described_name(was: Pot, now: Pot, swapped: tuple[str, str]) -> str:
     old, new = swapped
     if old and re.fullmatch(rf"{re.escape(old)} pot(?: \d+)?", was.name):
         return f"{new} pot"
     filled = any(was.loads().values()) and any(now.loads().values())
-    return jobs.pot_called(now) if filled and was.name == jobs.pot_called(was) else now.name
+    return jobs.described_pot_name(now) if filled and was.name == jobs.described_pot_name(was) else now.name
 
 
-def set_strength(design: Design, asked: Asked) -> Design:
+def set_strength(design: Design, fields: RequestFields) -> Design:
     """Another strength of a pot."""
-    return _with_pot(design, asked, strength=asked.number("strength", 0, 4))
+    return _with_pot(design, fields, strength=fields.number("strength", 0, 4))
 
 
-def set_parts(design: Design, asked: Asked) -> Design:
+def set_parts(design: Design, fields: RequestFields) -> Design:
     """Another mix of a pot, in parts."""
-    parts = {name: amount for name, amount in asked.amounts("parts").items() if amount > 0}
-    return _with_pot(design, asked, parts=parts)
+    parts = {name: amount for name, amount in fields.amounts("parts").items() if amount > 0}
+    return _with_pot(design, fields, parts=parts)
 
 
-def set_drops(design: Design, asked: Asked) -> Design:
+def set_drops(design: Design, fields: RequestFields) -> Design:
     """Drops into a pot."""
-    drops = {name: amount for name, amount in asked.amounts("drops").items() if amount > 0}
-    ml = asked.number("ml", 0.1, 1_000_000) if "ml" in asked else None
-    return _with_pot(design, asked, drops=drops, ml=ml)
+    drops = {name: amount for name, amount in fields.amounts("drops").items() if amount > 0}
+    ml = fields.number("ml", 0.1, 1_000_000) if "ml" in fields else None
+    return _with_pot(design, fields, drops=drops, ml=ml)
 
 
-def mix_anew(design: Design, asked: Asked) -> Design:
+def set_recipe(design: Design, fields: RequestFields) -> Design:
     """A pot mixed anew, as a match found it."""
-    keys: dict[str, Any] = {"parts": asked.amounts("parts"), "drops": {}, "ml": None}
-    return _with_pot(design, asked, strength=asked.number("strength", 0, 4), **keys)
+    keys: dict[str, Any] = {"parts": fields.amounts("parts"), "drops": {}, "ml": None}
+    return _with_pot(design, fields, strength=fields.number("strength", 0, 4), **keys)
 
 
-def new_pot(design: Design, asked: Asked) -> Design:
+def add_pot(design: Design, fields: RequestFields) -> Design:
     """One more pot."""
-    strength = asked.number("strength", 0, 4) if "strength" in asked else 1.0
-    pot = Pot(name=_free(design, asked.text("name", longest=200)), parts=asked.amounts("parts"), strength=strength)
+    strength = fields.number("strength", 0, 4) if "strength" in fields else 1.0
+    pot = Pot(
+        name=_free_name(design, fields.text("name", longest=200)), parts=fields.amounts("parts"), strength=strength
+    )
     return replace(design, pots=(*design.pots, pot))
 
 
-def drop_pot(design: Design, asked: Asked) -> Design:
+def remove_pot(design: Design, fields: RequestFields) -> Design:
     """A pot that no step uses is put away."""
-    name = asked.text("pot")
-    _unused(design, name)
+    name = fields.text("pot")
+    _check_unused(design, name)
     return replace(design, pots=tuple(pot for pot in design.pots if pot.name != name))
 
 
@@ -160,14 +159,14 @@ def used_in(design: Design, name: str) -> list[int]:
     return [n for n, step in steps if isinstance(step, DyeBath) and any(paint.pot == name for paint in step.paints)]
 
 
-def _unused(design: Design, name: str) -> None:
+def _check_unused(design: Design, name: str) -> None:
     for number in used_in(design, name):
         raise BatikError("is still used", field=name, got=f"step {number}", fix="take it out of that step first")
 
 
-def rename(design: Design, asked: Asked) -> Design:
+def rename_pot(design: Design, fields: RequestFields) -> Design:
     """Another name for a pot, in every step."""
-    old, new = asked.text("pot"), asked.text("to", longest=200)
+    old, new = fields.text("pot"), fields.text("to", longest=200)
     if old == new:
         return design
     if not any(pot.name == old for pot in design.pots):
@@ -179,54 +178,54 @@ def rename(design: Design, asked: Asked) -> Design:
 
 def _pot_renamed(design: Design, old: str, new: str) -> Design:
     pots = tuple(replace(pot, name=new) if pot.name == old else pot for pot in design.pots)
-    steps = _renamed(replace(design, pots=(*design.pots, replace(design.pot(old), name=new))), old, new).steps
+    steps = _repainted(replace(design, pots=(*design.pots, replace(design.pot(old), name=new))), old, new).steps
     return replace(design, pots=pots, steps=steps)
 
 
-def _read_dye(asked: Asked) -> Dye:
-    """A dye out of the built-in book by its name, a new one by its colour, or one that the server has put in."""
-    name = asked.text("name", longest=200)
-    made = asked.entries.get("made")
+def _read_dye(fields: RequestFields) -> Dye:
+    """A dye out of the built-in book by its name, a new one by its colour, or one that `insert_own_dyes` has put in."""
+    name = fields.text("name", longest=200)
+    made = fields.entries.get("made")
     if isinstance(made, Dye):
         return made
-    if "colour" in asked:
-        return Dye(name=name, colour=asked.text("colour"))
+    if "colour" in fields:
+        return Dye(name=name, colour=fields.text("colour"))
     return dyebooks.read_book(dyebooks.DEMO).entry(name).dye(dyebooks.DEMO)
 
 
-def new_dye(design: Design, asked: Asked) -> Design:
+def add_dye(design: Design, fields: RequestFields) -> Design:
     """One more dye."""
-    return replace(design, dyes=(*design.dyes, _read_dye(asked)))
+    return replace(design, dyes=(*design.dyes, _read_dye(fields)))
 
 
-def swap_dye(design: Design, asked: Asked) -> Design:
+def swap_dye(design: Design, fields: RequestFields) -> Design:
     """Another dye in the place of one: in every pot and every bath."""
-    old, new = asked.text("dye"), _read_dye(asked)
+    old, new = fields.text("dye"), _read_dye(fields)
     dyes = tuple(new if dye.name == old else dye for dye in design.dyes if dye.name != new.name or dye.name == old)
 
     def amounts(there: Any) -> dict[str, float]:
-        found: dict[str, float] = {}
+        swapped: dict[str, float] = {}
         for name, amount in there.items():
             key = new.name if name == old else name
-            found[key] = found.get(key, 0.0) + amount
-        return found
+            swapped[key] = swapped.get(key, 0.0) + amount
+        return swapped
 
     pots = tuple(replace(pot, parts=amounts(pot.parts), drops=amounts(pot.drops)) for pot in design.pots)
-    steps = _renamed(design if old == new.name else _both(design, new), old, new.name).steps
-    return _called_anew(design, replace(design, dyes=dyes, pots=pots, steps=steps), swapped=(old, new.name))
+    steps = _repainted(design if old == new.name else _with_dye(design, new), old, new.name).steps
+    return _described_anew(design, replace(design, dyes=dyes, pots=pots, steps=steps), swapped=(old, new.name))
 
 
-def _both(design: Design, dye: Dye) -> Design:
+def _with_dye(design: Design, dye: Dye) -> Design:
     """The design with one more dye, or one of that name changed."""
-    if any(one.name == dye.name for one in design.dyes):
+    if any(there.name == dye.name for there in design.dyes):
         return design
     return replace(design, dyes=(*design.dyes, dye))
 
 
-def drop_dye(design: Design, asked: Asked) -> Design:
+def remove_dye(design: Design, fields: RequestFields) -> Design:
     """A dye that nothing uses is put away."""
-    name = asked.text("dye")
-    _unused(design, name)
+    name = fields.text("dye")
+    _check_unused(design, name)
     for pot in design.pots:
         if name in pot.dyes:
             raise BatikError("is still used", field=name, got=pot.name, fix="take it out of that pot first")

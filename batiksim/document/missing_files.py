@@ -1,4 +1,4 @@
-"""A design whole on disk: what it names is looked for at each save, and masks that have gone are written again."""
+"""Files that have gone from a design's folder: looked for at each save; masks that have gone are written again."""
 
 from __future__ import annotations
 
@@ -16,40 +16,40 @@ from batiksim.files.toml.dyebooks import DEMO
 from batiksim.types import Bytes
 from batiksim.values import Design, MaskUse
 
-__all__ = ["check_named", "put_back"]
+__all__ = ["check_books", "restore_masks"]
 
 Held = Callable[[MaskUse], Bytes | None]
 NEARLY = 1.0  # mean difference, of 255, by which a mask that is cleaned once more may change
 
 
-def put_back(design: Design, folder: Path, held: Held) -> None:
+def restore_masks(design: Design, folder: Path, held: Held) -> None:
     """Write those masks of a design again that are gone from its folder. BatikError for one that can't be.
 
     held : a mask that is still in memory, uint8 (rows, cols), 255 = fully marked; None = it isn't
     """
-    wanted = [want.where for want in design.wants if want.where is not None]
-    for use in dict.fromkeys([*(use for _, use in design.mask_uses()), *wanted]):
-        if _there(folder, use.picture, "picture"):
+    of_wants = [want.where for want in design.wants if want.where is not None]
+    for use in dict.fromkeys([*(use for _, use in design.mask_uses()), *of_wants]):
+        if _exists(folder, use.picture, "picture"):
             continue
         mask = held(use)
-        if mask is None or not _written(folder, use, mask, width_mm=design.cloth.width_mm):
-            raise _gone("picture", use.picture, folder)
+        if mask is None or not _write_mask(folder, use, mask, width_mm=design.cloth.width_mm):
+            raise _missing("picture", use.picture, folder)
 
 
-def check_named(design: Design, folder: Path) -> None:
+def check_books(design: Design, folder: Path) -> None:
     """BatikError for a dye book or a measured reflectance that a design names and that is gone from its folder."""
     for dye in design.dyes:
-        if dye.book is not None and dye.book != DEMO and not _there(folder, dye.book, "dye book"):
-            raise _gone("dye book", dye.book, folder)
-        if dye.spectrum is not None and not _there(folder, dye.spectrum, "reflectance file"):
-            raise _gone("reflectance file", dye.spectrum, folder)
+        if dye.book is not None and dye.book != DEMO and not _exists(folder, dye.book, "dye book"):
+            raise _missing("dye book", dye.book, folder)
+        if dye.spectrum is not None and not _exists(folder, dye.spectrum, "reflectance file"):
+            raise _missing("reflectance file", dye.spectrum, folder)
 
 
-def _gone(kind: str, name: str, folder: Path) -> BatikError:
+def _missing(kind: str, name: str, folder: Path) -> BatikError:
     return BatikError(f"the {kind} “{name}” is gone from {folder}", fix="put it back there, then change anything here")
 
 
-def _there(folder: Path, name: str, kind: str) -> bool:
+def _exists(folder: Path, name: str, kind: str) -> bool:
     try:
         file_beside(folder, name, kind=kind, endings=())
     except BatikError:
@@ -57,7 +57,7 @@ def _there(folder: Path, name: str, kind: str) -> bool:
     return True
 
 
-def _written(folder: Path, use: MaskUse, mask: Bytes, *, width_mm: float) -> bool:
+def _write_mask(folder: Path, use: MaskUse, mask: Bytes, *, width_mm: float) -> bool:
     """Write a mask under its old name; whether it is read from there as the same mask. If not, it is taken away."""
     path = folder / use.picture
     if path.suffix.lower() != ".png" or ".." in path.parts or Path(use.picture).is_absolute():
@@ -67,13 +67,13 @@ def _written(folder: Path, use: MaskUse, mask: Bytes, *, width_mm: float) -> boo
         images.write_png(path, pixels, width_mm=width_mm)
         with contextlib.suppress(BatikError):
             again = jobs.read_mask(folder, use, step=0)[0]
-            if again.shape == mask.shape and _alike(again, mask, nearly=use.clean):
+            if again.shape == mask.shape and _equal(again, mask, nearly=use.clean):
                 return True
     path.unlink(missing_ok=True)
     return False
 
 
-def _alike(first: Bytes, second: Bytes, *, nearly: bool) -> bool:
+def _equal(first: Bytes, second: Bytes, *, nearly: bool) -> bool:
     if not nearly:
         return np.array_equal(first, second)
     return float(np.abs(first.astype(np.int16) - second).mean()) < NEARLY

@@ -1,113 +1,123 @@
 """Remedies that can be tried out with one press: for a finding, the changes that were seen to help.
 
-Each proposal is a list of changes as in `changes.py`, tried on the rough masks before it is offered.
+Each proposal is a list of changes as in `verbs.py`, tried on the rough masks before it is offered.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import partial
 from itertools import chain, islice
 from types import MappingProxyType
 from typing import Any
 
-from batiksim.document.frames.mask_cache import MaskShelf
+from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.document.uploads.pictures import MASKS
-from batiksim.document.verbs import changed, made_own
+from batiksim.document.verbs import apply_changes, insert_own_dyes
 from batiksim.files.toml import dyebooks
-from batiksim.jobs import TriedOut
+from batiksim.jobs import Trial
 from batiksim.values import Design, Discharge, Dye, DyeBath, Finding, MaskUse, Wax
 
 __all__ = ["Proposal", "proposals"]
 
 Proposal = dict[str, Any]  # words, changes
-Way = tuple[str, list[Any]]
+Candidate = tuple[str, list[Any]]
+Search = Callable[[Trial, int], Iterable[Candidate]]
+OwnDyes = Mapping[str, Dye]
+NO_DYES: OwnDyes = MappingProxyType({})
 CURED = 0.35  # a proposal leaves at most this part of the trouble (assumption)
+HIDDEN_LEFT = 0.7  # the same of what hides on the cloth by the order of its dyeings (assumption)
 LEAST_SHOWN = 0.003  # of the cloth: by how much more brushed colour must show, or mud may grow (assumption)
 MOST = 3
 
 
-def proposals(
-    tried: TriedOut, finding: Finding, shelf: MaskShelf, own: Mapping[str, Dye] = MappingProxyType({})
-) -> list[Proposal]:
+def proposals(trial: Trial, finding: Finding, masks: MaskCache, own: OwnDyes = NO_DYES) -> list[Proposal]:
     """At most three remedies for a finding that were seen to work, the least change first.
 
-    shelf : where masks that a remedy needs are laid, to be looked at and perhaps kept
+    masks : where masks that a remedy needs are laid, to be looked at and perhaps kept
     own : the dyes of the maker's own book by name, offered before those of the built-in one
     """
     if finding.code == "fit":
-        ways = tried.moved_at(finding.step)
-        moved = [{use: shelf.put_new(use.picture, mask, folder=MASKS) for use, mask in way.items()} for way in ways]
-        return [_fit(tried.design, way) for way in moved]
+        return [
+            _for_fit(trial.design, {use: masks.put_new(use.picture, mask, folder=MASKS) for use, mask in moved.items()})
+            for moved in trial.moved_at(finding.step)
+        ]
     if finding.code == "mud":
-        return list(islice(_mud(tried, finding, own), MOST))
-    maker = _MAKERS.get(finding.code)
-    return [] if maker is None else list(islice(maker(tried, finding), MOST))
+        return list(islice(_for_mud(trial, finding, own), MOST))
+    remedies = _REMEDIES.get(finding.code)
+    return [] if remedies is None else list(islice(remedies(trial, finding), MOST))
 
 
-def _mud(tried: TriedOut, finding: Finding, own: Mapping[str, Dye]) -> Iterator[Proposal]:
-    before = tried.mud()
-    ways: tuple[Callable[[TriedOut, int], Iterable[Way]], ...]
-    ways = (_forward, _wax_first, _exchanged, _weaker, _others)
-    found = 0
-    for words, changes in chain.from_iterable(way(tried, finding.step) for way in ways):
-        after = _after(tried, changes)
-        if after is not None and after.mud() <= CURED * before:
-            found += 1
+def _helpful(
+    trial: Trial, finding: Finding, searches: Iterable[Search], helps: Callable[[Trial], bool], own: OwnDyes = NO_DYES
+) -> Iterator[Proposal]:
+    """Those candidates of some searches that were tried and seen to help."""
+    for words, changes in chain.from_iterable(search(trial, finding.step) for search in searches):
+        after = _after(trial, changes, own)
+        if after is not None and helps(after):
             yield {"words": words, "changes": changes}
-    if not found:  # nothing that lies on the table helps
-        for words, changes in _out_of_book(tried, finding.step, own):
-            after = _after(tried, changes, own)
-            if after is not None and after.mud() <= CURED * before:
-                yield {"words": words, "changes": changes}
 
 
-def _lost(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
+def _after(trial: Trial, changes: list[Any], own: OwnDyes = NO_DYES) -> Trial | None:
+    return trial.with_design(lambda design: apply_changes(design, insert_own_dyes(changes, own)))
+
+
+def _for_mud(trial: Trial, finding: Finding, own: OwnDyes) -> Iterator[Proposal]:
+    """Of the pots on the shelf first; a dye of a book only where none of them helps."""
+    before = trial.mud()
+
+    def helps(after: Trial) -> bool:
+        return after.mud() <= CURED * before
+
+    searches = (_wax_earlier, _wax_first, _swap_dyeings, _thin_pots, _unused_pots)
+    at_hand = _helpful(trial, finding, searches, helps)
+    first = next(at_hand, None)
+    if first is not None:
+        yield from chain([first], at_hand)
+    else:
+        yield from _helpful(trial, finding, [partial(_book_dyes, own=own)], helps, own)
+
+
+def _for_lost(trial: Trial, finding: Finding) -> Iterator[Proposal]:
     """A brushed colour that a bath takes: waxed in time, or dyed the other way round."""
-    shown, mud = tried.shown(), tried.mud()
-    for way in (_forward, _wax_first, _exchanged):
-        for words, changes in way(tried, finding.step):
-            after = _after(tried, changes)
-            if after is not None and after.shown() > shown + LEAST_SHOWN and after.mud() <= mud + LEAST_SHOWN:
-                yield {"words": words, "changes": changes}
+    shown, mud = trial.shown(), trial.mud()
+
+    def helps(after: Trial) -> bool:
+        return after.shown() > shown + LEAST_SHOWN and after.mud() <= mud + LEAST_SHOWN
+
+    return _helpful(trial, finding, (_wax_earlier, _wax_first, _swap_dyeings), helps)
 
 
-def _order(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
-    before = tried.hidden()
-    for words, changes in [*_forward(tried, finding.step), *_exchanged(tried, finding.step)]:
-        after = _after(tried, changes)
-        if after is not None and after.hidden() < 0.7 * before:
-            yield {"words": words, "changes": changes}
+def _for_order(trial: Trial, finding: Finding) -> Iterator[Proposal]:
+    before = trial.hidden()
+    return _helpful(trial, finding, (_wax_earlier, _swap_dyeings), lambda after: after.hidden() < HIDDEN_LEFT * before)
 
 
-def _after(tried: TriedOut, changes: list[Any], own: Mapping[str, Dye] = MappingProxyType({})) -> TriedOut | None:
-    return tried.with_design(lambda design: changed(design, made_own(changes, own)))
+def _for_wasted(trial: Trial, finding: Finding) -> Iterator[Proposal]:
+    if 1 <= finding.step <= len(trial.design.steps):
+        yield {"words": f"Take step {finding.step} out", "changes": [{"do": "remove_step", "step": finding.step}]}
 
 
-def _wasted(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
-    if 1 <= finding.step <= len(tried.design.steps):
-        yield {"words": f"Take step {finding.step} out", "changes": [{"do": "remove", "step": finding.step}]}
-
-
-def _depth(tried: TriedOut, finding: Finding) -> Iterator[Proposal]:
-    for words, changes in _weaker(tried, finding.step):
+def _for_depth(trial: Trial, finding: Finding) -> Iterator[Proposal]:
+    for words, changes in _thin_pots(trial, finding.step):
         yield {"words": words, "changes": changes}
 
 
-def _forward(tried: TriedOut, step: int) -> list[Way]:
+def _wax_earlier(trial: Trial, step: int) -> list[Candidate]:
     """Later waxings brought forward."""
-    found: list[Way] = []
-    for number, later in enumerate(tried.design.steps, start=1):
+    candidates: list[Candidate] = []
+    for number, later in enumerate(trial.design.steps, start=1):
         if number > step and isinstance(later, Wax):
             words = f"Wax “{later.mask.called}” before step {step}"
-            found.append((words, [{"do": "move", "step": number, "to": step}]))
-    return found
+            candidates.append((words, [{"do": "move_step", "step": number, "to": step}]))
+    return candidates
 
 
-def _wax_first(tried: TriedOut, step: int) -> list[Way]:
+def _wax_first(trial: Trial, step: int) -> list[Candidate]:
     """A new waxing of what was brushed before, by the picture of that brushing; unless it is waxed later anyway."""
-    steps = tried.design.steps
-    known = {one.mask.picture for one in steps if isinstance(one, Wax)}
-    found: list[Way] = []
+    steps = trial.design.steps
+    known = {later.mask.picture for later in steps if isinstance(later, Wax)}
+    candidates: list[Candidate] = []
     for number in range(step - 1, 0, -1):
         bath = steps[number - 1]
         for paint in bath.paints if isinstance(bath, DyeBath) else ():
@@ -115,81 +125,84 @@ def _wax_first(tried: TriedOut, step: int) -> list[Way]:
                 known.add(paint.where.picture)
                 words = f"Wax “{paint.where.called}”, brushed in step {number}, before step {step}"
                 new = {"kind": "wax", "where": _where(paint.where)}
-                found.append((words, [{"do": "add", "at": step, "step": new}]))
-    return found
+                candidates.append((words, [{"do": "add_step", "at": step, "step": new}]))
+    return candidates
 
 
 def _where(use: MaskUse) -> dict[str, Any]:
     return {"picture": use.picture, "marks": use.marks, "clean": use.clean}
 
 
-def _exchanged(tried: TriedOut, step: int) -> list[Way]:
+def _swap_dyeings(trial: Trial, step: int) -> list[Candidate]:
     """Dyeings in each other's place."""
-    steps = tried.design.steps
-    found: list[Way] = []
+    steps = trial.design.steps
+    candidates: list[Candidate] = []
     for number in range(step - 1, 0, -1):
         if isinstance(steps[number - 1], DyeBath):
-            back = [{"do": "move", "step": step, "to": number}, {"do": "move", "step": number + 1, "to": step}]
-            found.append((f"Dye step {step} before step {number}", back))
-    return found
+            back = [
+                {"do": "move_step", "step": step, "to": number},
+                {"do": "move_step", "step": number + 1, "to": step},
+            ]
+            candidates.append((f"Dye step {step} before step {number}", back))
+    return candidates
 
 
-def _pots_of(tried: TriedOut, step: int) -> list[str]:
-    one = tried.design.steps[step - 1] if 1 <= step <= len(tried.design.steps) else None
-    return [paint.pot for paint in one.paints] if isinstance(one, DyeBath) else []
+def _pots_of(trial: Trial, step: int) -> list[str]:
+    bath = trial.design.steps[step - 1] if 1 <= step <= len(trial.design.steps) else None
+    return [paint.pot for paint in bath.paints] if isinstance(bath, DyeBath) else []
 
 
-def _weaker(tried: TriedOut, step: int) -> list[Way]:
-    found: list[Way] = []
-    for name in _pots_of(tried, step):
-        strength = tried.design.pot(name).strength
+def _thin_pots(trial: Trial, step: int) -> list[Candidate]:
+    candidates: list[Candidate] = []
+    for name in _pots_of(trial, step):
+        strength = trial.design.pot(name).strength
         for part, words in ((0.75, "three quarters"), (0.5, "half")):
-            change = {"do": "strength", "pot": name, "strength": round(strength * part, 3)}
-            found.append((f"Thin {name} to {words}", [change]))
-    return found
+            change = {"do": "set_strength", "pot": name, "strength": round(strength * part, 3)}
+            candidates.append((f"Thin {name} to {words}", [change]))
+    return candidates
 
 
-def _others(tried: TriedOut, step: int) -> list[Way]:
+def _unused_pots(trial: Trial, step: int) -> list[Candidate]:
     """A pot or dye of the design that no bath uses yet, in this one: of other dyes than what it would replace."""
-    own = _pots_of(tried, step)
-    used = {name for number in range(1, len(tried.design.steps) + 1) for name in _pots_of(tried, number)}
-    design = tried.design
+    own = _pots_of(trial, step)
+    used = {name for number in range(1, len(trial.design.steps) + 1) for name in _pots_of(trial, number)}
+    design = trial.design
     names = [pot.name for pot in design.pots] + [dye.name for dye in design.dyes]
     return [
-        (f"Use {other} instead of {name}", [{"do": "paint", "step": step, "paint": place, "pot": other}])
+        (f"Use {other} instead of {name}", [{"do": "set_paint", "step": step, "paint": place, "pot": other}])
         for place, name in enumerate(own, start=1)
         for other in names
-        if other not in used and tried.stands_in(other, name)
+        if other not in used and trial.stands_in(other, name)
     ]
 
 
-def _out_of_book(tried: TriedOut, step: int, own: Mapping[str, Dye]) -> Iterator[Way]:
+def _book_dyes(trial: Trial, step: int, own: OwnDyes) -> Iterator[Candidate]:
     """A clear dye of a book in the place of a pot of the bath: the maker's own first, then the nearest in colour."""
-    there = {dye.name for dye in tried.design.dyes} | {pot.name for pot in tried.design.pots}
+    there = {dye.name for dye in trial.design.dyes} | {pot.name for pot in trial.design.pots}
     books = {dye.name: False for dye in dyebooks.read_book(dyebooks.DEMO).dyes} | dict.fromkeys(own, True)
     brought: dict[str, dict[str, Any]] = {
-        name: {"do": "new_dye", "name": name} | ({"own": True} if mine else {})
+        name: {"do": "add_dye", "name": name} | ({"own": True} if mine else {})
         for name, mine in books.items()
         if name not in there
     }
-    wider = _after(tried, list(brought.values()), own)
+    wider = _after(trial, list(brought.values()), own)
     if wider is None:
         return
-    for place, name in enumerate(_pots_of(tried, step), start=1):
-        likely = [other for other in brought if wider.is_clear(other) and wider.stands_in(other, name)]
-        for other in sorted(likely, key=lambda one: (not books[one], wider.apart(one, name))):
-            use = {"do": "paint", "step": step, "paint": place, "pot": other}
-            book = "your own book" if books[other] else "the book"
-            yield f"Use {other} from {book} instead of {name}", [brought[other], use]
+    for place, name in enumerate(_pots_of(trial, step), start=1):
+        likely = [dye for dye in brought if wider.is_clear(dye) and wider.stands_in(dye, name)]
+        for dye in sorted(likely, key=lambda dye: (not books[dye], wider.apart(dye, name))):
+            use = {"do": "set_paint", "step": step, "paint": place, "pot": dye}
+            book = "your own book" if books[dye] else "the book"
+            yield f"Use {dye} from {book} instead of {name}", [brought[dye], use]
 
 
-def _fit(design: Design, moved: Mapping[MaskUse, MaskUse]) -> Proposal:
+def _for_fit(design: Design, moved: Mapping[MaskUse, MaskUse]) -> Proposal:
     """Masks that lie beside their places, moved to where they fit, wherever they are used."""
     places = [(place, moved[use]) for place, use in _places(design) if use in moved]
     names = " and ".join(dict.fromkeys(f"“{use.called}”" for use in moved))
     return {
         "words": f"Move {names} to where {'they fit' if len(moved) > 1 else 'it fits'}",
-        "changes": [{"do": "mask", **place, "where": _where(new)} for place, new in places],
+        "changes": [{"do": "set_mask", **place, "where": _where(new)} for place, new in places],
     }
 
 
@@ -206,9 +219,9 @@ def _places(design: Design) -> Iterator[tuple[dict[str, int], MaskUse]]:
                     yield {"step": number, "paint": place}, paint.where
 
 
-_MAKERS: dict[str, Callable[[TriedOut, Finding], Iterator[Proposal]]] = {
-    "lost": _lost,
-    "order": _order,
-    "wasted": _wasted,
-    "depth": _depth,
+_REMEDIES: dict[str, Callable[[Trial, Finding], Iterator[Proposal]]] = {
+    "lost": _for_lost,
+    "order": _for_order,
+    "wasted": _for_wasted,
+    "depth": _for_depth,
 }

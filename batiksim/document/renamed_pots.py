@@ -21,9 +21,9 @@ class PotNames:
         if len(before.pots) != len(after.pots):
             return {}
         pairs = zip(before.pots, after.pots, strict=True)
-        found = {was.name: now.name for was, now in pairs if was.name != now.name}
-        self._now = {old: found.get(new, new) for old, new in self._now.items()} | found
-        return found
+        renamed = {was.name: now.name for was, now in pairs if was.name != now.name}
+        self._now = {old: renamed.get(new, new) for old, new in self._now.items()} | renamed
+        return renamed
 
     def now(self, design: Design) -> dict[str, str]:
         """Names that nothing in a design has, to what their pots are called in it."""
@@ -34,8 +34,8 @@ class PotNames:
 def by_names(changes: Sequence[Any], names: Mapping[str, str]) -> list[Any]:
     """Changes with every pot by its name of now. names : as `PotNames.now` gives them."""
 
-    def named(one: Any) -> Any:
-        pot = one.get("pot") if isinstance(one, dict) else None
-        return one | {"pot": names[pot]} if isinstance(pot, str) and pot in names else one
+    def named(change: Any) -> Any:
+        pot = change.get("pot") if isinstance(change, dict) else None
+        return change | {"pot": names[pot]} if isinstance(pot, str) and pot in names else change
 
-    return [named(one) for one in changes]
+    return list(map(named, changes))

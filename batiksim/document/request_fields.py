@@ -1,4 +1,4 @@
-"""What the page sends, read with care: every value is checked before anything uses it."""
+"""What an editor asks for, read with care: every value is checked before anything uses it."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from typing import Any
 
 from batiksim.errors import BatikError, nearest
 
-__all__ = ["Asked"]
+__all__ = ["RequestFields"]
 
 MOST_ENTRIES = 500
 
 
-class Asked:
-    """One thing asked for: named values as the page sent them."""
+class RequestFields:
+    """One request: named values as they were sent, not yet checked."""
 
     def __init__(self, entries: object) -> None:
         if not isinstance(entries, Mapping) or len(entries) > MOST_ENTRIES:
@@ -41,7 +41,7 @@ class Asked:
             raise BatikError("out of range", field=key, got=value, fix=f"use a number from {low:g} to {high:g}")
         return float(value)
 
-    def whole(self, key: str, low: int, high: int) -> int:
+    def integer(self, key: str, low: int, high: int) -> int:
         """A whole number from low to high."""
         value = self.number(key, low, high)
         if value != int(value):
@@ -64,14 +64,14 @@ class Asked:
 
     def amounts(self, key: str) -> dict[str, float]:
         """Names with numbers from 0 to 10 000."""
-        inner = Asked(self.entries.get(key))
+        inner = RequestFields(self.entries.get(key))
         return {str(name): inner.number(name, 0, 10_000) for name in inner.entries}
 
-    def inner(self, key: str) -> Asked:
+    def nested(self, key: str) -> RequestFields:
         """Named values under a name."""
-        return Asked(self.entries.get(key))
+        return RequestFields(self.entries.get(key))
 
-    def listed(self, key: str, *, most: int = 50) -> list[Any]:
+    def sequence(self, key: str, *, most: int = 50) -> list[Any]:
         """A list; empty when left out."""
         value = self.entries.get(key)
         if value is None:
@@ -82,9 +82,9 @@ class Asked:
 
     def points(self, key: str) -> list[tuple[float, float]]:
         """Pairs of numbers."""
-        pairs = self.listed(key, most=20_000)
+        pairs = self.sequence(key, most=20_000)
         for pair in pairs:
             good = isinstance(pair, list) and len(pair) == 2
-            if not good or not all(isinstance(one, int | float) and abs(one) < 1e300 for one in pair):
+            if not good or not all(isinstance(number, int | float) and abs(number) < 1e300 for number in pair):
                 raise BatikError("needs pairs of numbers", field=key)
         return [(float(x), float(y)) for x, y in pairs]

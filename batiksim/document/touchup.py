@@ -9,7 +9,7 @@ import numpy as np
 from batiksim.errors import BatikError
 from batiksim.types import Bytes, Floats
 
-__all__ = ["TOOL_WIDTHS_MM", "stroked"]
+__all__ = ["TOOL_WIDTHS_MM", "draw_stroke"]
 
 Points = Sequence[tuple[float, float]]
 MOST_POINTS = 20_000
@@ -25,7 +25,7 @@ TOOL_WIDTHS_MM: tuple[tuple[str, str, float], ...] = (
 )
 
 
-def stroked(mask: Bytes, points_mm: Points, *, width_mm: float, px_per_mm: float, erase: bool = False) -> Bytes:
+def draw_stroke(mask: Bytes, points_mm: Points, *, width_mm: float, px_per_mm: float, erase: bool = False) -> Bytes:
     """A new mask with a stroke laid on, or taken off.
 
     mask : uint8 (rows, cols), 255 = fully marked; points_mm : x, y from the top left corner

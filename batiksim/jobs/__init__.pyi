@@ -1,8 +1,19 @@
 from .charts import CHARTS as CHARTS, Chart as Chart, draw_chart as draw_chart, save_chart as save_chart
-from .check import EITHER as EITHER, check_design as check_design, findings_data as findings_data
+from .check import (
+    EITHER as EITHER,
+    NOTHING as NOTHING,
+    QUICK_NOTHING as QUICK_NOTHING,
+    check_design as check_design,
+    findings_data as findings_data,
+)
+from .drawings import has_surround as has_surround, paper_alone as paper_alone, shows_whole_paper as shows_whole_paper
 from .dyes import (
     ChartRequest as ChartRequest,
     DyesOnCloth as DyesOnCloth,
+    Matched as Matched,
+    PotColour as PotColour,
+    PotLook as PotLook,
+    amount_words as amount_words,
     dyes_of as dyes_of,
     MatchRequest as MatchRequest,
     look_at_pot as look_at_pot,
@@ -22,16 +33,17 @@ from .handout import (
     save_risk as save_risk,
 )
 from .live import (
-    TriedOut as TriedOut,
-    cloth_story as cloth_story,
-    cloth_troubles as cloth_troubles,
+    Trial as Trial,
+    cloth_regions as cloth_regions,
+    cloth_findings as cloth_findings,
     dye_hexes as dye_hexes,
-    pot_called as pot_called,
+    described_pot_name as described_pot_name,
     pot_hex as pot_hex,
-    pot_looked_at as pot_looked_at,
+    pot_on_cloth as pot_on_cloth,
     pot_words as pot_words,
     pots_like as pots_like,
-    step_told as step_told,
+    prepare_engine as prepare_engine,
+    save_cloth_picture as save_cloth_picture,
 )
 from .orders import (
     Ordered as Ordered,
@@ -80,14 +92,18 @@ from .from_picture import (
     design_from_picture as design_from_picture,
     from_picture_data as from_picture_data,
 )
-from .spot import levels_at as levels_at, spot_story as spot_story
+from .spot import levels_at as levels_at, spot_data as spot_data
 from .calibrate import (
     COMPARE_TABLE as COMPARE_TABLE,
     READ_SHARE as READ_SHARE,
     Calibrated as Calibrated,
+    CalibratedDye as CalibratedDye,
+    Calibration as Calibration,
     Compared as Compared,
+    MeasuredPiece as MeasuredPiece,
     calibrate_book as calibrate_book,
     calibrated_data as calibrated_data,
     compare_photo as compare_photo,
     compared_data as compared_data,
+    names_its_cloth as names_its_cloth,
 )

@@ -13,14 +13,14 @@ import numpy as np
 
 from batiksim.calibration import book_entries, camera_saturation
 from batiksim.calibration.calibrate import calibrate
-from batiksim.calibration.calibration_values import Calibration
+from batiksim.calibration.calibration_values import CalibratedDye, Calibration, MeasuredPiece
 from batiksim.calibration.samples import samples_of_swatches
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
 from batiksim.cloth.program import Emit, compile_design
 from batiksim.cloth.undyed import bare_cloth, measured_cloths
 from batiksim.dyes.other_cloth import floor_trouble
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 from batiksim.files import outputs, reports
 from batiksim.files.measurements import swatches
 from batiksim.files.pictures import images
@@ -32,17 +32,21 @@ from batiksim.photo.patches import MIDDLE as READ_SHARE
 from batiksim.photo.registration import register
 from batiksim.photo.strip_plausibility import check_colour, hue_agreement
 from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
-from batiksim.values import CALIBRATED, Cloth, DyeBook, Swatch
+from batiksim.values import CALIBRATED, Cloth, Design, DyeBook, Swatch
 
 __all__ = [
     "COMPARE_TABLE",
     "READ_SHARE",
     "Calibrated",
+    "CalibratedDye",
+    "Calibration",
     "Compared",
+    "MeasuredPiece",
     "calibrate_book",
     "calibrated_data",
     "compare_photo",
     "compared_data",
+    "names_its_cloth",
 ]
 
 
@@ -60,6 +64,11 @@ class Calibrated:
     calibration: Calibration
     changes: dyebooks.BookChanges | None
     notes: tuple[str, ...]
+
+
+def names_its_cloth(design: Design) -> bool:
+    """Whether the undyed cloth's colour is the maker's own word, or was measured with her dyes."""
+    return design.cloth.colour is not None or bool(measured_cloths(design.dyes))
 
 
 def calibrate_book(
@@ -91,7 +100,7 @@ def calibrate_book(
         return _known(old, undyed)
 
     notes: tuple[str, ...] = ()
-    try:
+    with in_file(table or strip):
         if table is not None:
             source = f"the swatches in {Path(table).name}"
             swatched = swatches.read_swatches(table, known=() if old is None else [dye.name for dye in old.entries])
@@ -101,8 +110,6 @@ def calibrate_book(
             reading = _strip_reading(str(picture), str(strip), corners)
             calibration, undone = camera_saturation.calibrate_photo(reading, known=known)
             notes = (*reading.notes, *([undone] if undone else []))
-    except BatikError as error:
-        raise error.in_file(table or strip) from None
     dyes = book_entries.book_dyes(calibration, provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
     policy: dyebooks.Policy = "replace" if overwrite else "merge"
     changes = None if dry_run or calibration.is_unusable else dyebooks.save_dyes(book, dyes, policy=policy)
@@ -122,14 +129,10 @@ def _strip_reading(
 ) -> strip_reading.StripReading:
     layout = strips.read_strip(strip, corners=corners)
     rgb = images.read_rgb(picture)
-    try:
+    with in_file(picture):
         check_colour(rgb, may_look_toned=len({dye for patch in layout.patches for dye, _ in patch.layers}) < LEAST_HUES)
-    except BatikError as error:
-        raise error.in_file(picture) from None
-    try:
+    with in_file(strip):
         return strip_reading.measure_strip(rgb, layout)
-    except BatikError as error:
-        raise error.in_file(strip) from None
 
 
 def _known(book: DyeBook | None, undyed: str) -> ClothDyes | None:
@@ -203,14 +206,12 @@ def compare_photo(
     rgb, to_reduced = shrunk(images.read_rgb(picture), PHOTO_PX)
     if corners is not None:
         corners = tuple((x, y) for x, y in transform_points(np.array(corners), to_reduced).tolist())
-    try:
+    with in_file(picture):
         check_colour(rgb, may_look_toned=hue_agreement(planned) > PLAN_OF_ONE_HUE)
         progress(1, 3, "finding the cloth")
         place = register(planned, rgb, corners=corners)
         progress(2, 3, "comparing")
         comparison = compare.compare(project.outcome, project.planes, planned, rgb, place)
-    except BatikError as error:
-        raise error.in_file(picture) from None
     taught = compare_report.teachable(comparison)
     files = tuple(sorted([*COMPARE_FILES, *([COMPARE_TABLE] if taught else [])]))
     compared = Compared(comparison=comparison, folder=Path(out), files=files, swatches=taught)

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from batiksim import checks
+from batiksim.checks import NOTHING, QUICK_NOTHING
 from batiksim.cloth import render
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import all_plates, compile_design, design_masks
@@ -22,7 +23,7 @@ from batiksim.sheets.marked import Mark, marked_picture
 from batiksim.types import Bytes
 from batiksim.values import Finding
 
-__all__ = ["EITHER", "check_design", "findings_data"]
+__all__ = ["EITHER", "NOTHING", "QUICK_NOTHING", "check_design", "findings_data"]
 
 EITHER = "either"  # how folders begin that hold masks of which only some are to be moved
 MARKED_PX = 1600  # width of the marked picture's cloth
@@ -106,7 +107,7 @@ def _marked(project: Project, findings: Sequence[Finding]) -> Bytes:
         if (place := one.place) is not None
     ]
     told = [*placed, *(one for one in findings if one.place is None)]
-    notes = [f"{one.message} {one.remedy}" for one in told] or [checks.NOTHING]
+    notes = [f"{one.message} {one.remedy}" for one in told] or [NOTHING]
     return marked_picture(cloth, marks, notes=notes, title=project.design.title)
 
 

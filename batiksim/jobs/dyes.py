@@ -11,7 +11,10 @@ from typing import Any, BinaryIO
 from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
 from batiksim.dyes import match_report, pot_colour, recipes
 from batiksim.dyes import overdye as overdyes
+from batiksim.dyes.match_report import Matched
 from batiksim.dyes.other_cloth import cloth_notes
+from batiksim.dyes.pot_colour import PotColour, PotLook
+from batiksim.dyes.recipes import amount_words
 from batiksim.dyes.target_colour import ground_of, wanted_dye_or_colour
 from batiksim.errors import BatikError, nearest
 from batiksim.files import reports
@@ -32,6 +35,10 @@ __all__ = [
     "ChartRequest",
     "DyesOnCloth",
     "MatchRequest",
+    "Matched",
+    "PotColour",
+    "PotLook",
+    "amount_words",
     "chosen_pots",
     "dyes_of",
     "dyes_of_design",

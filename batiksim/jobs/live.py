@@ -8,16 +8,17 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from pathlib import Path
 from typing import Any, Self
 
 from batiksim import checks
 from batiksim.checks.mud import mud_share
 from batiksim.checks.order import landings
 from batiksim.checks.remedies.candidates import stands_in
-from batiksim.checks.remedies.trial import trial
+from batiksim.checks.remedies.trial import trial as changed_scene
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.swallowed import shown_share
-from batiksim.cloth import stages
+from batiksim.cloth import render, stages
 from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.outcome import outcome_of
@@ -30,32 +31,37 @@ from batiksim.dyes.mud import DULL_WORDS
 from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
 from batiksim.files import reports
+from batiksim.files.pictures import images
 from batiksim.from_picture.design import bath_name
 from batiksim.from_picture.palette import pot_bath
-from batiksim.texts.steps import step_kind, step_words
 from batiksim.types import Bytes
 from batiksim.values import Design, Finding, MaskUse, Pot
 
 __all__ = [
-    "TriedOut",
-    "cloth_story",
-    "cloth_troubles",
+    "Trial",
+    "cloth_regions",
+    "cloth_findings",
     "dye_hexes",
-    "pot_called",
+    "described_pot_name",
     "pot_hex",
-    "pot_looked_at",
+    "pot_on_cloth",
     "pot_words",
     "pots_like",
-    "step_told",
+    "prepare_engine",
+    "save_cloth_picture",
 ]
 
 HIDDEN = 4.0  # CIEDE2000 under which a dyeing hardly shows, as in the check of orders
 
 
-def step_told(design: Design, number: int) -> dict[str, str]:
-    """A step in words: kind, title, detail."""
-    title, detail = step_words(design, number)
-    return {"kind": step_kind(design.steps[number - 1]), "title": title, "detail": detail}
+def prepare_engine() -> None:
+    """Load the engine, so that the first frame needn't wait for it; compiles it where that is still to be done."""
+    render.warm_up()
+
+
+def save_cloth_picture(cloth: Bytes, file: Path, *, width_px: int | None = None) -> None:
+    """Write a picture of a cloth, sRGB uint8 (rows, cols, 3). width_px : reduce it to this width."""
+    images.write_png(file, cloth if width_px is None else images.reduced(cloth, width_px))
 
 
 def pot_hex(design: Design, dyes: ClothDyes, name: str) -> str:
@@ -74,12 +80,12 @@ def pot_words(pot: Pot) -> dict[str, str]:
     return {"recipe": recipes.recipe_words(pot), "dilution": recipes.dilution_words(pot)}
 
 
-def pot_called(pot: Pot) -> str:
+def described_pot_name(pot: Pot) -> str:
     """What `from-picture` calls a pot by what is in it: "pale orange 22%"."""
     return bath_name(pot_bath(pot))
 
 
-def pot_looked_at(dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
+def pot_on_cloth(dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
     """One pot on a cloth, as `pot --json` prints it."""
     return recipes.pot_data(pot_colour.pot_look(dyes, pot))
 
@@ -89,7 +95,7 @@ def pots_like(dyes: ClothDyes, colour: str, *, count: int) -> dict[str, Any]:
     return match_data(matched(dyes, wanted_colour(colour), count=count))
 
 
-def cloth_story(design: Design, dyes: ClothDyes, planes: Bytes) -> dict[str, Any]:
+def cloth_regions(design: Design, dyes: ClothDyes, planes: Bytes) -> dict[str, Any]:
     """The regions of the finished cloth, and the colours after each step, as data.
 
     planes : uint8 (planes, rows, cols), as the engine takes them
@@ -98,32 +104,33 @@ def cloth_story(design: Design, dyes: ClothDyes, planes: Bytes) -> dict[str, Any
     return {
         "regions": [reports.region_data(region) for region in outcome.regions],
         "stages": [
-            {"step": one.emit.step, "finished": one.emit.finished, "colours": [list(c) for c in one.colours]}
-            for one in stages.stages(outcome)
+            {"step": stage.emit.step, "finished": stage.emit.finished, "colours": [list(c) for c in stage.colours]}
+            for stage in stages.stages(outcome)
         ],
+        "notes": list(render.engine_notes()),
     }
 
 
-def cloth_troubles(
+def cloth_findings(
     design: Design,
     dyes: ClothDyes,
     masks: Bytes,
     small: Bytes,
     *,
-    remedies: Callable[[TriedOut, Finding], list[dict[str, Any]]],
+    remedies: Callable[[Trial, Finding], list[dict[str, Any]]],
 ) -> list[dict[str, Any]]:
     """What the checks find on a design, each finding as data with the trials that `remedies` proposes for it.
 
     masks, small : uint8 (masks, rows, cols) as drawn, in the order of `design_masks`, at full size and reduced
     """
     drawn = as_drawn(design)
-    tried = TriedOut(scene=Scene(design=drawn, dyes=dyes, masks=small), masks=masks)
-    found = checks.check(drawn, dyes, masks)
-    return [reports.finding_data(one) | {"trials": remedies(tried, one)} for one in found]
+    trial = Trial(scene=Scene(design=drawn, dyes=dyes, masks=small), masks=masks)
+    findings = checks.check(drawn, dyes, masks)
+    return [reports.finding_data(finding) | {"trials": remedies(trial, finding)} for finding in findings]
 
 
 @dataclass(frozen=True)
-class TriedOut:
+class Trial:
     """A design as its checks see it, and changed ones beside it, measured.
 
     scene : on small masks; masks : the full ones, in the same order
@@ -140,7 +147,7 @@ class TriedOut:
     def with_design(self, change: Callable[[Design], Design]) -> Self | None:
         """The same with the design changed, on rough masks; None when the change can't be made."""
         try:
-            return type(self)(trial(self.scene, change(self.design)), self.masks)
+            return type(self)(changed_scene(self.scene, change(self.design)), self.masks)
         except BatikError:
             return None
 
@@ -156,13 +163,13 @@ class TriedOut:
         """The area on which dyeings hardly show, each counted; shares of the cloth."""
         return sum(landing.hidden * landing.area for landing in landings(self.scene, hidden=HIDDEN))
 
-    def stands_in(self, other: str, name: str) -> bool:
+    def stands_in(self, substitute: str, name: str) -> bool:
         """Whether a pot may be offered in the place of another: of other dyes, not too far from it, about as strong."""
-        return stands_in(self.scene, other, name)
+        return stands_in(self.scene, substitute, name)
 
-    def apart(self, one: str, other: str) -> float:
+    def apart(self, first: str, second: str) -> float:
         """How far two pots of the design are from each other as they dry on bare cloth, CIEDE2000."""
-        return float(delta_e_2000(*(self.scene.lab_of_ks(self.scene.pot_ks(name)) for name in (one, other))))
+        return float(delta_e_2000(*(self.scene.lab_of_ks(self.scene.pot_ks(name)) for name in (first, second))))
 
     def is_clear(self, name: str) -> bool:
         """Whether a pot of the design is no brown, olive or grey by itself."""
@@ -177,13 +184,16 @@ class TriedOut:
 
         A mask that the others outvote is to be moved itself; of two of which one is off, it or the other.
         """
-        found: list[dict[MaskUse, Bytes]] = []
+        ways: list[dict[MaskUse, Bytes]] = []
         for misfit in self._misfits:
             if self.scene.step_of(misfit.use) == step:
-                found.append(self._moved([misfit]))
-                found += [self._moved(misfit.instead)] if misfit.instead else []
-        return found
+                ways.append(self._moved([misfit]))
+                ways += [self._moved(misfit.instead)] if misfit.instead else []
+        return ways
 
     def _moved(self, misfits: Sequence[checks.Misfit]) -> dict[MaskUse, Bytes]:
         uses, px_per_mm = design_masks(self.design), self.masks.shape[2] / self.design.cloth.width_mm
-        return {one.use: checks.corrected(self.masks[uses.index(one.use)], one, px_per_mm=px_per_mm) for one in misfits}
+        return {
+            misfit.use: checks.corrected(self.masks[uses.index(misfit.use)], misfit, px_per_mm=px_per_mm)
+            for misfit in misfits
+        }

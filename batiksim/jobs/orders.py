@@ -19,6 +19,7 @@ from batiksim.files import copies, outputs, reports
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.projects import Progress, Project, finished_cloth, open_design, own_files, silent
+from batiksim.orders import report
 from batiksim.sheets.orders import orders_sheet
 from batiksim.types import Bytes
 
@@ -40,6 +41,16 @@ class Ordered:
     project: Project
     wanted: Bytes
     books: dict[str, Path]
+
+    @property
+    def how(self) -> str:
+        """How the orders were looked for, in words."""
+        return report.how_words(self.found)
+
+    @property
+    def standing(self) -> str:
+        """How the order as it stands fares among all, in words; "" where that isn't known."""
+        return report.standing_words(self.found)
 
     @property
     def plans(self) -> list[orders.NewPlan]:

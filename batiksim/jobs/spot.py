@@ -27,7 +27,7 @@ from batiksim.texts.steps import step_kind, step_words
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
 
-__all__ = ["levels_at", "spot_story"]
+__all__ = ["levels_at", "spot_data"]
 
 LEAST_LOAD = 0.02  # full strengths; less can't be told apart on cloth (assumption)
 
@@ -39,7 +39,7 @@ def levels_at(planes: Bytes, x: float, y: float) -> Bytes:
     return np.ascontiguousarray(planes[:, row : row + 1, col : col + 1])
 
 
-def spot_story(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | None) -> dict[str, Any]:
+def spot_data(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | None) -> dict[str, Any]:
     """What lies at a spot after a step (None = on the finished cloth), how it came about, what could come next.
 
     levels : uint8 (planes, 1, 1)
@@ -59,7 +59,7 @@ def spot_story(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | No
         "closed": bool(cover.keeps_out.all()) and step is not None,
         "lights": lights_data(in_lights(dyes.reflectance(held.ks))),
         "steps": [spot.step_data(number) for number in range(1, last + 1)],
-        "next": _next(design, dyes, held.ks, held.offered, parents),
+        "next": _next_pots(design, dyes, held.ks, held.offered, parents),
         "next_step": spot.next_dyeing(last if step is None else step),
     }
 
@@ -141,7 +141,7 @@ class _Spot:
         return None
 
 
-def _next(
+def _next_pots(
     design: Design, dyes: ClothDyes, ks: Floats, offered: float, parents: Sequence[Floats]
 ) -> list[dict[str, Any]]:
     """What every pot would make of the spot, were it open and brushed over.

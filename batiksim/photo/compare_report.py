@@ -1,4 +1,4 @@
-"""A comparison told: in a line, as data, and as swatches from which a calibration learns."""
+"""A comparison in words: in a line, as data, and as swatches from which a calibration learns."""
 
 from __future__ import annotations
 

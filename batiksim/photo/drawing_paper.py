@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from batiksim.cloth.masks import marked_sides
+from batiksim.photo.homography import polygon_area
 from batiksim.types import Bools, Bytes, Floats
 
 __all__ = ["rectify_paper", "has_surround", "paper_corners", "mask_outside_paper"]
@@ -43,7 +44,7 @@ def paper_corners(mask: Bytes) -> Floats | None:
     if outline is None or outline.min() <= near or (outline >= ends - near).any():
         return None  # it runs off the picture
     four = _four_sided(outline)
-    if four is None or _area(outline) < _WHOLE * _area(four) or four.min() < 0 or (four > ends).any():
+    if four is None or polygon_area(outline) < _WHOLE * polygon_area(four) or four.min() < 0 or (four > ends).any():
         return None
     if not _is_plausible_quad(four):
         return None
@@ -83,7 +84,7 @@ def _four_sided(outline: Floats) -> Floats | None:
         figures = [figure for figure in extended if figure is not None]
         if not figures:
             return None
-        corners = min(figures, key=_area)
+        corners = min(figures, key=polygon_area)
     return corners if len(corners) == 4 else None
 
 
@@ -107,11 +108,6 @@ def _is_plausible_quad(corners: Floats) -> bool:
     sides = np.roll(corners, -1, axis=0) - corners
     sides /= np.hypot(*sides.T)[:, None]
     return bool(np.all(np.abs((sides * np.roll(sides, 1, axis=0)).sum(axis=1)) < np.cos(np.pi / 4)))
-
-
-def _area(corners: Floats) -> float:
-    rows, cols = corners.T
-    return abs(float(rows @ np.roll(cols, -1) - cols @ np.roll(rows, -1))) / 2
 
 
 def _convex_outline(mask: Bytes) -> Floats | None:

@@ -12,6 +12,7 @@ __all__ = [
     "CORNER_ORDER",
     "frame_corners",
     "homography_from_corners",
+    "polygon_area",
     "reduced",
     "shrunk",
     "signed_turns",
@@ -70,16 +71,22 @@ def shrunk(rgb: Bytes, longest: int) -> tuple[Bytes, Floats]:
 
 
 def transform_points(points: Floats, matrix: Floats) -> Floats:
-    """Points (n, 2; x, y) brought to their new places (n, 2) by a projective matrix (3, 3)."""
+    """Points (..., 2; x, y) brought to their new places (..., 2) by a projective matrix (3, 3)."""
     from skimage.transform import matrix_transform
 
-    return np.asarray(matrix_transform(points, matrix))
+    return np.asarray(matrix_transform(points.reshape(-1, 2), matrix)).reshape(points.shape)
 
 
 def frame_corners(size: Floats) -> Floats:
     """Middles of the corner pixels (4, 2) of a picture of a size (width, height), top left first, clockwise."""
     wide, high = size - 1
     return np.array([[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]])
+
+
+def polygon_area(corners: Floats) -> float:
+    """The area of a figure by its corners (n, 2), whichever way round they run (shoelace formula)."""
+    first, second = corners.T
+    return 0.5 * abs(float(first @ np.roll(second, -1) - second @ np.roll(first, -1)))
 
 
 def signed_turns(corners: Floats) -> Floats:

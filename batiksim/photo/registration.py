@@ -19,6 +19,7 @@ from batiksim.errors import BatikError
 from batiksim.photo.homography import (
     frame_corners,
     homography_from_corners,
+    polygon_area,
     reduced,
     signed_turns,
     transform_points,
@@ -106,7 +107,7 @@ def _corner_shift(first: Floats, second: Floats, size: Floats) -> float:
 def _is_plausible(matrix: Floats, size: Floats, shape: tuple[int, ...]) -> bool:
     """Whether the cloth's frame lands in the photo as a four-sided figure of sensible size, not mirrored."""
     frame = transform_points(frame_corners(size), matrix)
-    area = 0.5 * abs(np.sum(frame[:, 0] * np.roll(frame[:, 1], -1) - frame[:, 1] * np.roll(frame[:, 0], -1)))
+    area = polygon_area(frame)
     reach = np.array([shape[1], shape[0]])
     return bool(
         np.all(signed_turns(frame) > 0)

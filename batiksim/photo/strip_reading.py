@@ -12,8 +12,9 @@ import numpy as np
 from batiksim.colour import spaces
 from batiksim.colour.viewing import DAY
 from batiksim.errors import BatikError
+from batiksim.photo.homography import transform_points
 from batiksim.photo.illumination import LightField, light_field
-from batiksim.photo.patches import CLIPPED_LEVEL, DECODE, Outline, SampledPatch, pixels, sample_patch, strip_outline
+from batiksim.photo.patches import CLIPPED_LEVEL, DECODE, SampledPatch, pixels, sample_patch, strip_homography
 from batiksim.photo.strip_plausibility import believable_cloth, mark_odd_undyed
 from batiksim.texts.lights import seen_as
 from batiksim.texts.phrases import capital, percent
@@ -22,6 +23,7 @@ from batiksim.values import Patch, Strip
 
 __all__ = ["PatchReading", "StripReading", "measure_strip"]
 
+_Spot = tuple[Floats, Floats]  # place (2,) in the photo, linear light (3,)
 
 GROUND_SPOTS = 90  # tried each way, where all between the patches is undyed cloth
 MOST_GROUND = 400
@@ -71,16 +73,17 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
     errors : BatikError when the corners make no rectangle, a patch lies outside the photo, nothing tells the exposure
         (no card, no undyed cloth), or the undyed cloth or the card can't be what it should be
     """
-    outline = strip_outline(strip.corners)
-    seen = [sample_patch(rgb, outline, patch) for patch in strip.patches]
-    mark_odd_undyed(strip.patches, seen, [linear for _, linear in _ground_spots(rgb, outline, strip)])
+    homography = strip_homography(strip.corners)
+    seen = [sample_patch(rgb, homography, patch) for patch in strip.patches]
+    ground_spots = _ground_spots(rgb, homography, strip)
+    mark_odd_undyed(strip.patches, seen, [linear for _, linear in ground_spots])
     known = [(patch, sampled) for patch, sampled in zip(strip.patches, seen, strict=True) if not sampled.problems]
-    light = _light(rgb, outline, strip, known)
+    light = _light(ground_spots, known)
     for sampled in seen:
         sampled.linear = sampled.linear / light.at(sampled.place)
     notes = [_light_note(light, strip)]
     notes += _card_notes(strip, seen)
-    ground = _ground(rgb, outline, strip, light)
+    ground = _ground(ground_spots, light)
     tone = _tone(strip, known, ground, notes)
     for sampled in seen:
         sampled.linear = sampled.linear**tone
@@ -108,18 +111,17 @@ def _card_notes(strip: Strip, seen: list[SampledPatch]) -> list[str]:
     ]
 
 
-def _light(rgb: Bytes, outline: Outline, strip: Strip, known: list[tuple[Patch, SampledPatch]]) -> LightField:
+def _light(ground_spots: list[_Spot], known: list[tuple[Patch, SampledPatch]]) -> LightField:
     """The light over the photo from cards, undyed cloth, the ground, and patches dyed alike."""
     keys: dict[object, int] = {}
     groups = [keys.setdefault(patch.card if patch.card is not None else patch.layers, len(keys)) for patch, _ in known]
     places, seen = [sampled.place for _, sampled in known], [sampled.linear for _, sampled in known]
     noise = [0.015 if patch.card is not None or not patch.layers else 0.06 for patch, _ in known]
-    ground = _ground_spots(rgb, outline, strip)
-    for place, linear in ground:
+    for place, linear in ground_spots:
         places.append(place)
         seen.append(linear)
         groups.append(keys.setdefault((), len(keys)))
-        noise.append(0.03 * max(1.0, len(ground) / GROUND_COUNTS) ** 0.5)
+        noise.append(0.03 * max(1.0, len(ground_spots) / GROUND_COUNTS) ** 0.5)
     return light_field(
         np.array(places).reshape(-1, 2),
         np.array(seen).reshape(-1, 3),
@@ -128,7 +130,7 @@ def _light(rgb: Bytes, outline: Outline, strip: Strip, known: list[tuple[Patch, 
     )
 
 
-def _ground_spots(rgb: Bytes, outline: Outline, strip: Strip) -> list[tuple[Floats, Floats]]:
+def _ground_spots(rgb: Bytes, homography: Floats, strip: Strip) -> list[_Spot]:
     """Small spots of the strip that no patch touches: (place, linear light)."""
     if not strip.ground:
         return []
@@ -147,16 +149,15 @@ def _ground_spots(rgb: Bytes, outline: Outline, strip: Strip) -> list[tuple[Floa
     if not len(chosen):
         return []
     chosen = chosen[:: max(1, len(chosen) // MOST_GROUND)]
-    around = outline(chosen[:, None] + nearby)
+    around = transform_points(chosen[:, None] + nearby, homography)
     bytes_ = pixels(rgb, around, "ground")
     fine = bytes_.max(axis=(1, 2), initial=0) < CLIPPED_LEVEL
     linear = np.median(DECODE[bytes_], axis=1)
     return [(place, value) for place, value in zip(around.mean(axis=1)[fine], linear[fine], strict=True)]
 
 
-def _ground(rgb: Bytes, outline: Outline, strip: Strip, light: LightField) -> Floats | None:
+def _ground(spots: list[_Spot], light: LightField) -> Floats | None:
     """The undyed ground once the light is evened (3,), or None."""
-    spots = _ground_spots(rgb, outline, strip)
     if len(spots) < 4:
         return None
     return np.asarray(np.median([linear / light.at(place) for place, linear in spots], axis=0))

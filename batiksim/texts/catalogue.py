@@ -92,12 +92,12 @@ def _read(language: str) -> dict[str, object]:
 
 
 def _flat(table: Mapping[str, object], before: str = "") -> dict[str, Entry]:
-    found: dict[str, Entry] = {}
+    flat: dict[str, Entry] = {}
     for key, value in table.items():
         if isinstance(value, Mapping):
-            found |= _flat(value, f"{before}{key}.")
+            flat |= _flat(value, f"{before}{key}.")
         elif isinstance(value, list):
-            found[before + key] = tuple(str(line) for line in value)
+            flat[before + key] = tuple(str(line) for line in value)
         else:
-            found[before + key] = str(value)
-    return found
+            flat[before + key] = str(value)
+    return flat

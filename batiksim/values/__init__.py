@@ -25,10 +25,12 @@ from batiksim.values.steps import (
     Wax,
     picture_name,
 )
-from batiksim.values.swatches import Layers, Patch, Strip, Swatch
+from batiksim.values.swatches import DAYLIGHT, LIGHTS, Layers, Patch, Strip, Swatch
 from batiksim.values.wishes import Want
 
 __all__ = [
+    "DAYLIGHT",
+    "LIGHTS",
     "BUILD_UPS",
     "CALIBRATED",
     "COTTON",

@@ -7,7 +7,11 @@ from dataclasses import dataclass
 from batiksim.errors import BatikError
 from batiksim.values.fields import between, colour, text
 
-__all__ = ["Layers", "Patch", "Strip", "Swatch"]
+__all__ = ["DAYLIGHT", "LIGHTS", "Layers", "Patch", "Strip", "Swatch"]
+
+LIGHTS = ("D65", "D50", "A", "LED")
+"""The lights that colours are seen in: CIE daylights, a filament lamp, a white LED."""
+DAYLIGHT = LIGHTS[0]
 
 Layers = tuple[tuple[str, float], ...]
 """What a piece of cloth was dyed with: (dye, strength), one over another; nothing for undyed cloth."""
@@ -53,7 +57,7 @@ class Strip:
     cloth_assumed : whether that is only what cotton commonly is
     corners : x, y in pixels of the upright photo: the strip's top left, top right, bottom right, bottom left
     ground : whether all between the patches is undyed cloth
-    lit_by : the light the photo was taken in, by its name in `colour.spectra.LIGHTS`
+    lit_by : the light the photo was taken in, by its name in `LIGHTS`
     """
 
     title: str

@@ -1,4 +1,4 @@
-"""What each request of the page gets: plain functions of the desk and what was asked, run off the event loop."""
+"""What each request of the page gets: functions of the session and the request's fields, run off the event loop."""
 
 from __future__ import annotations
 
@@ -10,273 +10,266 @@ from pathlib import Path
 from typing import Any
 
 from batiksim import jobs
-from batiksim.colour.spectra import LIGHTS
-from batiksim.document.design_data import design_data, state_data, story_data, troubles_data
+from batiksim.document.cloth_list import designs_in, small_cloth
+from batiksim.document.design_data import findings_data, regions_data, state_data
 from batiksim.document.frames.frames import Frames, View
-from batiksim.document.own_dyes import own_dyes, with_own_dyes
-from batiksim.document.request_fields import Asked
+from batiksim.document.own_dyes import all_dyes, own_dyes, with_own_dyes
+from batiksim.document.request_fields import RequestFields
 from batiksim.document.touchup import TOOL_WIDTHS_MM
 from batiksim.document.uploads import new_cloth, pictures
-from batiksim.document.verbs import blank, changed
+from batiksim.document.verbs import apply_changes
 from batiksim.errors import BatikError
-from batiksim.files.starter import starter_folder
-from batiksim.files.toml import dyebooks
 from batiksim.types import Bytes, Look
-from batiksim.values import Cloth, Design
+from batiksim.values import LIGHTS, Cloth, Design
 from batiksim.worktable import long_jobs
-from batiksim.worktable.session import Desk
+from batiksim.worktable.session import Session
 
-__all__ = ["ANSWERS", "frame", "small", "thumbnails"]
+__all__ = ["ROUTES", "frame", "small", "thumbnails"]
 
-Answer = Callable[[Desk, Asked], dict[str, Any]]
+Describe = Callable[[Frames, Design], dict[str, Any]]
+Route = Callable[[Session, RequestFields], dict[str, Any]]
 ASK_PX = 2000  # a spot is asked about on masks no wider than this
 
 
-def design_of(desk: Desk, asked: Asked) -> Design:
-    """The design meant: as it is, or the kept one, with changes that are only tried."""
-    kept = asked.flag("kept")
-    base = desk.table.kept if kept else desk.table.design
+def design_of(session: Session, fields: RequestFields) -> Design:
+    """The design meant: as it is, or the one set aside, with changes that are only tried."""
+    base = session.document.set_aside if fields.flag("set_aside") else session.document.design
     if base is None:
         raise BatikError("nothing is kept to compare with", fix="keep an arrangement first")
-    return changed(base, with_own_dyes(desk.table, asked.listed("changes")))
+    return apply_changes(base, with_own_dyes(session.document, fields.sequence("changes")))
 
 
-def view_of(asked: Asked) -> View:
+def view_of(fields: RequestFields) -> View:
     """How it is to be seen."""
-    step = asked.whole("step", 0, 1000) if "step" in asked else None
-    look: Look = "wet" if asked.flag("wet") else "dry"
-    light = asked.choice("light", LIGHTS) if "light" in asked else "D65"
-    width = asked.whole("width", 16, 30_000)
-    return View(step=step, width=width, look=look, light=light, wax_off=asked.flag("wax_off"))
+    step = fields.integer("step", 0, 1000) if "step" in fields else None
+    look: Look = "wet" if fields.flag("wet") else "dry"
+    light = fields.choice("light", LIGHTS) if "light" in fields else "D65"
+    width = fields.integer("width", 16, 30_000)
+    return View(step=step, width=width, look=look, light=light, wax_off=fields.flag("wax_off"))
 
 
-def frame(desk: Desk, asked: Asked) -> Bytes:
+def frame(session: Session, fields: RequestFields) -> Bytes:
     """One frame, RGBA uint8 (rows, cols, 4). Raises Superseded when a newer one was asked for."""
-    page, place = asked.text("page"), asked.text("place")
-    number = asked.whole("number", 0, 2**53)
-    desk.newest.check(page, place, number)
-    design, view = design_of(desk, asked), view_of(asked)
-    if asked.flag("kept") and view.step is not None:
+    page, place = fields.text("page"), fields.text("place")
+    number = fields.integer("number", 0, 2**53)
+    session.latest.check(page, place, number)
+    design, view = design_of(session, fields), view_of(fields)
+    if fields.flag("set_aside") and view.step is not None:
         view = replace(view, step=min(view.step, len(design.steps)))  # it may have fewer
-    made = desk.table.frames.frame(design, view).pixels
-    desk.newest.check(page, place, number)
-    return made
+    pixels = session.document.frames.frame(design, view)
+    session.latest.check(page, place, number)
+    return pixels
 
 
-def thumbnails(desk: Desk, asked: Asked) -> Bytes:
+def thumbnails(session: Session, fields: RequestFields) -> Bytes:
     """All plates, small: RGBA uint8 (plates, rows, cols, 4)."""
-    return desk.table.frames.thumbnails(design_of(desk, asked), asked.whole("width", 16, 400))
+    return session.document.frames.thumbnails(design_of(session, fields), fields.integer("width", 16, 400))
 
 
-def _state(desk: Desk, asked: Asked) -> dict[str, Any]:
-    del asked
-    desk.take_over()
-    desk.look_at_books()
-    return state_data(desk.table) | {"pages": desk.pages}
+def _state(session: Session, fields: RequestFields) -> dict[str, Any]:
+    del fields
+    session.take_over()
+    session.reread_books()
+    return state_data(session.document) | {"pages": session.pages}
 
 
-def _trial(desk: Desk, asked: Asked) -> dict[str, Any]:
-    """The design as some changes would make it, as data; nothing is kept."""
-    design = design_of(desk, asked)
-    table = desk.table
-    return design_data(design, table.frames.dyes(design), *table.shelf.size(design))
+def _regions(session: Session, fields: RequestFields) -> dict[str, Any]:
+    return _of_now(session, fields, regions_data)
 
 
-def _story(desk: Desk, asked: Asked) -> dict[str, Any]:
-    return _marked(desk, asked, story_data)
+def _findings(session: Session, fields: RequestFields) -> dict[str, Any]:
+    return _of_now(session, fields, partial(findings_data, own=own_dyes(session.document)))
 
 
-def _troubles(desk: Desk, asked: Asked) -> dict[str, Any]:
-    return _marked(desk, asked, partial(troubles_data, own=own_dyes(desk.table)))
+def _of_now(
+    session: Session, fields: RequestFields, describe: Callable[[Frames, Design], dict[str, Any]]
+) -> dict[str, Any]:
+    """Data about the design as it is now, with what the page knows it by."""
+    document = session.document
+    with document.lock:
+        revision, design = document.revision, design_of(session, fields)
+    return describe(document.frames, design) | {"document": document.number, "revision": revision}
 
 
-def _marked(desk: Desk, asked: Asked, tell: Callable[[Frames, Design], dict[str, Any]]) -> dict[str, Any]:
-    """Something told of the design of this moment, with what the page knows it by."""
-    table = desk.table
-    with table.lock:
-        revision, design = table.revision, design_of(desk, asked)
-    return tell(table.frames, design) | {"table": table.number, "revision": revision}
+def _change(session: Session, fields: RequestFields) -> dict[str, Any]:
+    session.document.change(with_own_dyes(session.document, fields.sequence("changes")))
+    return _state(session, fields)
 
 
-def _change(desk: Desk, asked: Asked) -> dict[str, Any]:
-    desk.table.change(with_own_dyes(desk.table, asked.listed("changes")))
-    return _state(desk, asked)
+def _undo(session: Session, fields: RequestFields) -> dict[str, Any]:
+    session.document.undo()
+    return _state(session, fields)
 
 
-def _undo(desk: Desk, asked: Asked) -> dict[str, Any]:
-    desk.table.undo()
-    return _state(desk, asked)
+def _redo(session: Session, fields: RequestFields) -> dict[str, Any]:
+    session.document.redo()
+    return _state(session, fields)
 
 
-def _redo(desk: Desk, asked: Asked) -> dict[str, Any]:
-    desk.table.redo()
-    return _state(desk, asked)
+def _touch_up(session: Session, fields: RequestFields) -> dict[str, Any]:
+    paint = fields.integer("paint", 1, 200) if "paint" in fields else None
+    step = fields.integer("step", 1, 1000)
+    session.document.touch_up(
+        step, paint, fields.points("points"), fields.number("width_mm", 0.1, 200), fields.flag("erase")
+    )
+    return _state(session, fields)
 
 
-def _touch(desk: Desk, asked: Asked) -> dict[str, Any]:
-    paint = asked.whole("paint", 1, 200) if "paint" in asked else None
-    step = asked.whole("step", 1, 1000)
-    desk.table.touch(step, paint, asked.points("points"), asked.number("width_mm", 0.1, 200), asked.flag("erase"))
-    return _state(desk, asked)
+def _set_aside(session: Session, fields: RequestFields) -> dict[str, Any]:
+    """Set the design aside as it is, to compare with; or clear what was."""
+    session.document.set_aside = None if fields.flag("clear") else session.document.design
+    return _state(session, fields)
 
 
-def _keep(desk: Desk, asked: Asked) -> dict[str, Any]:
-    """Keep the arrangement as it is, to compare with; or let it go."""
-    desk.table.kept = None if asked.flag("let_go") else desk.table.design
-    return _state(desk, asked)
-
-
-def _spot(desk: Desk, asked: Asked) -> dict[str, Any]:
-    design = design_of(desk, asked)
-    frames = desk.table.frames
+def _spot(session: Session, fields: RequestFields) -> dict[str, Any]:
+    design = design_of(session, fields)
+    frames = session.document.frames
     width = min(ASK_PX, frames.size(design)[1])
-    x, y = asked.number("x", 0, 1), asked.number("y", 0, 1)
-    step = asked.whole("step", 0, len(design.steps)) if "step" in asked else None
+    x, y = fields.number("x", 0, 1), fields.number("y", 0, 1)
+    step = fields.integer("step", 0, len(design.steps)) if "step" in fields else None
     levels = jobs.levels_at(frames.planes(design, width), x, y)
-    told = jobs.spot_story(design, frames.dyes(design), levels, step=step)
-    return told | {"x": x, "y": y, "x_mm": x * design.cloth.width_mm, "y_mm": y * _height_mm(desk, design)}
+    data = jobs.spot_data(design, frames.dyes(design), levels, step=step)
+    return data | {"x": x, "y": y, "x_mm": x * design.cloth.width_mm, "y_mm": y * _height_mm(session, design)}
 
 
-def _height_mm(desk: Desk, design: Design) -> float:
-    rows, cols = desk.table.frames.size(design)
+def _height_mm(session: Session, design: Design) -> float:
+    rows, cols = session.document.frames.size(design)
     return design.cloth.width_mm * rows / cols
 
 
-def _history(desk: Desk, asked: Asked) -> dict[str, Any]:
-    del asked
+def _history(session: Session, fields: RequestFields) -> dict[str, Any]:
+    del fields
     today = datetime.datetime.now().date()
-    shown = desk.table.versions()[:100]
-    return {"versions": [{"key": one.key, "what": one.what, "when": _when(one.when, today)} for one in shown]}
+    shown = session.document.versions()[:100]
+    return {"versions": [{"key": each.key, "what": each.what, "when": _when(each.when, today)} for each in shown]}
 
 
 def _when(when: datetime.datetime, today: datetime.date) -> str:
     return when.strftime("%H:%M:%S") if when.date() == today else when.strftime("%d %b, %H:%M")
 
 
-def _restore(desk: Desk, asked: Asked) -> dict[str, Any]:
-    desk.table.restore(asked.text("key"))
-    return _state(desk, asked)
+def _restore(session: Session, fields: RequestFields) -> dict[str, Any]:
+    session.document.restore(fields.text("key"))
+    return _state(session, fields)
 
 
-def _begin(desk: Desk, asked: Asked) -> dict[str, Any]:
+def _create(session: Session, fields: RequestFields) -> dict[str, Any]:
     """A new cloth, with steps by dropped pictures; nothing is made unless all of it can be."""
-    colour = asked.text("colour") if "colour" in asked else None
-    cloth = Cloth(width_mm=asked.number("width_mm", 10, 20_000), colour=colour)
-    title = asked.text("title", longest=200)
-    changes, masks = new_cloth.steps_of(desk.dropped, asked.listed("changes"))
-    design = changed(blank(title, cloth), changes)  # an error here leaves all as it was
-    desk.begin(design, masks)
-    return _state(desk, asked)
+    colour = fields.text("colour") if "colour" in fields else None
+    cloth = Cloth(width_mm=fields.number("width_mm", 10, 20_000), colour=colour)
+    title = fields.text("title", longest=200)
+    changes, masks = new_cloth.steps_of(session.dropped, fields.sequence("changes"))
+    design = apply_changes(Design(title=title, cloth=cloth), changes)  # an error here leaves all as it was
+    session.create(design, masks)
+    return _state(session, fields)
 
 
-def _designs(desk: Desk, asked: Asked) -> dict[str, Any]:
+def _designs(session: Session, fields: RequestFields) -> dict[str, Any]:
     """The cloths in the folder that the worktable was started in, but the one on the table."""
-    del asked
-    but = None if desk.table.sample else desk.table.keeper.file
-    return {"designs": new_cloth.designs_in(desk.home, but=but), "sample": not desk.table.sample}
+    del fields
+    but = None if session.document.sample else session.document.autosave.file
+    return {"designs": designs_in(session.home, but=but), "sample": not session.document.sample}
 
 
-def small(desk: Desk, asked: Asked) -> Bytes:
+def small(session: Session, fields: RequestFields) -> Bytes:
     """A cloth of that folder, or the sample, finished and small: RGBA uint8 (rows, cols, 4)."""
-    return new_cloth.small_cloth(starter_folder() if asked.flag("sample") else _listed(desk, asked))
+    return small_cloth(None if fields.flag("sample") else _listed(session, fields))
 
 
-def _listed(desk: Desk, asked: Asked) -> Path:
+def _listed(session: Session, fields: RequestFields) -> Path:
     """The folder of a cloth in the list."""
-    name = asked.text("name")
-    if not any(one["name"] == name for one in new_cloth.designs_in(desk.home)):
+    name = fields.text("name")
+    if name not in [listed["name"] for listed in designs_in(session.home)]:
         raise BatikError("there is no such cloth", got=name, fix="choose one from the list")
-    return desk.home / name
+    return session.home / name
 
 
-def _open(desk: Desk, asked: Asked) -> dict[str, Any]:
+def _open(session: Session, fields: RequestFields) -> dict[str, Any]:
     """Another cloth of that folder, or the sample, onto the table."""
-    if asked.flag("sample"):
-        desk.open_sample()
+    if fields.flag("sample"):
+        session.open_sample()
     else:
-        desk.open(_listed(desk, asked))
-    return _state(desk, asked)
+        session.open(_listed(session, fields))
+    return _state(session, fields)
 
 
-def _book(desk: Desk, asked: Asked) -> dict[str, Any]:
+def _book(session: Session, fields: RequestFields) -> dict[str, Any]:
     """The dyes of the maker's own book and of the built-in one, as they dry on this cloth."""
-    del asked
-    own = own_dyes(desk.table)
-    demo = [dye for dye in dyebooks.read_book(dyebooks.DEMO).dyes if dye.name not in own]
-    held = Design(title="book", cloth=desk.table.design.cloth, dyes=(*own.values(), *demo))
-    return {"dyes": [{"name": n, "hex": hexed, "own": n in own} for n, hexed in jobs.dye_hexes(held).items()]}
+    del fields
+    return {"dyes": all_dyes(session.document)}
 
 
-def _match(desk: Desk, asked: Asked) -> dict[str, Any]:
+def _match(session: Session, fields: RequestFields) -> dict[str, Any]:
     """The pots nearest to a wanted colour, out of the design's own dyes."""
-    design = desk.table.design
-    dyes = desk.table.frames.dyes(design)
+    design = session.document.design
+    dyes = session.document.frames.dyes(design)
     if not dyes.dyes:
         raise BatikError("has no dyes to mix", field="dyes", fix="add a dye first")
-    return jobs.pots_like(dyes, asked.text("colour"), count=4)
+    return jobs.pots_like(dyes, fields.text("colour"), count=4)
 
 
-def _pot(desk: Desk, asked: Asked) -> dict[str, Any]:
+def _pot(session: Session, fields: RequestFields) -> dict[str, Any]:
     """One pot looked at."""
-    design = design_of(desk, asked)
-    name = asked.text("pot")
-    return jobs.pot_looked_at(desk.table.frames.dyes(design), design.pot(desk.table.new_names.get(name, name)))
+    design = design_of(session, fields)
+    name = fields.text("pot")
+    return jobs.pot_on_cloth(
+        session.document.frames.dyes(design), design.pot(session.document.new_names.get(name, name))
+    )
 
 
-def _use_picture(desk: Desk, asked: Asked) -> dict[str, Any]:
-    """Lay a dropped picture on the shelf, for the next change to use."""
-    dropped = desk.dropped.get(asked.text("key"))
-    marks = asked.text("marks") if "marks" in asked else None
-    read = pictures.read_dropped(dropped, marks=marks, clean=asked.flag("clean"), off_table=asked.flag("off_table"))
-    table = desk.table
-    size = table.shelf.size(table.design) if any(True for _ in table.design.mask_uses()) else None
-    name = asked.text("name", longest=60) if "name" in asked else dropped.name
-    use = table.shelf.put_new(name, pictures.fitted(name, read, size), folder=pictures.MASKS)
+def _use_picture(session: Session, fields: RequestFields) -> dict[str, Any]:
+    """Hold the mask of a dropped picture, for the next change to use."""
+    dropped = session.dropped.get(fields.text("key"))
+    marks = fields.text("marks") if "marks" in fields else None
+    read = pictures.read_dropped(dropped, marks=marks, clean=fields.flag("clean"), off_table=fields.flag("off_table"))
+    document = session.document
+    size = document.masks.size(document.design) if any(True for _ in document.design.mask_uses()) else None
+    name = fields.text("name", longest=60) if "name" in fields else dropped.name
+    use = document.masks.put_new(name, pictures.fit_to_cloth(name, read, size), folder=pictures.MASKS)
     return {"where": {"picture": use.picture, "marks": use.marks}}
 
 
-def _start(desk: Desk, asked: Asked) -> dict[str, Any]:
+def _start(session: Session, fields: RequestFields) -> dict[str, Any]:
     """Begin a piece of work that takes a while."""
-    return long_jobs.start(desk, asked).told()
+    return long_jobs.start(session, fields).data()
 
 
-def _cancel(desk: Desk, asked: Asked) -> dict[str, Any]:
-    desk.tasks.cancel(asked.text("key"))
+def _cancel(session: Session, fields: RequestFields) -> dict[str, Any]:
+    session.tasks.cancel(fields.text("key"))
     return {}
 
 
-def _lay_order(desk: Desk, asked: Asked) -> dict[str, Any]:
-    long_jobs.lay_order(desk, asked.text("key"), asked.whole("rank", 1, 1000))
-    return _state(desk, asked)
+def _open_order(session: Session, fields: RequestFields) -> dict[str, Any]:
+    long_jobs.open_order(session, fields.text("key"), fields.integer("rank", 1, 1000))
+    return _state(session, fields)
 
 
-def _tools(desk: Desk, asked: Asked) -> dict[str, Any]:
-    del desk, asked
+def _tools(session: Session, fields: RequestFields) -> dict[str, Any]:
+    del session, fields
     return {"tools": [{"name": name, "kind": kind, "width_mm": width} for name, kind, width in TOOL_WIDTHS_MM]}
 
 
-ANSWERS: dict[str, Answer] = {
+ROUTES: dict[str, Route] = {
     "state": _state,
-    "trial": _trial,
-    "story": _story,
-    "troubles": _troubles,
+    "regions": _regions,
+    "findings": _findings,
     "change": _change,
     "undo": _undo,
     "redo": _redo,
-    "touch": _touch,
-    "keep": _keep,
+    "touch_up": _touch_up,
+    "set_aside": _set_aside,
     "spot": _spot,
     "history": _history,
     "restore": _restore,
-    "begin": _begin,
+    "create": _create,
     "designs": _designs,
     "open": _open,
     "book": _book,
     "match": _match,
     "pot": _pot,
-    "use": _use_picture,
+    "use_picture": _use_picture,
     "tools": _tools,
     "start": _start,
     "cancel": _cancel,
-    "lay_order": _lay_order,
+    "open_order": _open_order,
 }

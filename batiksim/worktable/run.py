@@ -14,7 +14,7 @@ import uvicorn
 
 from batiksim.errors import BatikError
 from batiksim.worktable.server import make_app
-from batiksim.worktable.session import Desk
+from batiksim.worktable.session import Session
 
 __all__ = ["serve"]
 
@@ -36,15 +36,15 @@ def serve(
     port : 0 = any free one; say : is given the address
     errors : BatikError for the design, or a port that is taken
     """
-    desk = Desk(home, design)
+    session = Session(home, design)
     try:
         listening = _listen(port)
     except BatikError:
-        desk.close()
+        session.close()
         raise
     port = listening.getsockname()[1]
     token = secrets.token_urlsafe(24)
-    app = make_app(desk, hosts=[f"{LOOPBACK}:{port}", f"localhost:{port}"], token=token)
+    app = make_app(session, hosts=[f"{LOOPBACK}:{port}", f"localhost:{port}"], token=token)
     config = uvicorn.Config(
         app,
         log_level="warning",

@@ -20,15 +20,15 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
-from batiksim.cloth import render
-from batiksim.document.request_fields import Asked
-from batiksim.document.uploads import pictures
+from batiksim import jobs
+from batiksim.document.request_fields import RequestFields
+from batiksim.document.uploads.pictures import picture_data, picture_preview
 from batiksim.errors import BatikError
 from batiksim.types import Bytes
 from batiksim.worktable import routes
 from batiksim.worktable.guard import Guard, TooLarge, refusal
-from batiksim.worktable.newest import Superseded
-from batiksim.worktable.session import Desk
+from batiksim.worktable.latest_only import Superseded
+from batiksim.worktable.session import Session
 
 __all__ = ["make_app"]
 
@@ -47,17 +47,19 @@ TYPES = {
     ".toml": "application/toml",
     ".zip": "application/zip",
 }
-SLOW = ("story", "troubles", "match", "use", "history", "start", "begin", "open", "designs", "lay_order")
+SLOW = (
+    "regions", "findings", "match", "use_picture", "history", "start", "create", "open", "designs", "open_order",
+)  # fmt: skip
 _HALF_LETTER = re.compile(rb"\\u[dD][89a-fA-F]")
 NEW_PAGE_S = 20  # a page that listens hears something at least so often
-Work = Callable[[Desk, Asked], T]
+Work = Callable[[Session, RequestFields], T]
 
 
 class Server:
-    """Routes over a desk. Frames have threads of their own, so that slow work can't hold them up."""
+    """Routes over a session. Frames have threads of their own, so that slow work can't hold them up."""
 
-    def __init__(self, desk: Desk) -> None:
-        self.desk = desk
+    def __init__(self, session: Session) -> None:
+        self.session = session
         self.quick = ThreadPoolExecutor(2, thread_name_prefix="frames")
         self.slow = ThreadPoolExecutor(2, thread_name_prefix="work")
 
@@ -83,18 +85,18 @@ class Server:
     async def life(self, app: Starlette) -> AsyncIterator[None]:
         """From start to end: the engine is made ready, and at the end all is saved."""
         del app
-        self.desk.loop = asyncio.get_running_loop()
-        self.slow.submit(render.warm_up)
+        self.session.loop = asyncio.get_running_loop()
+        self.slow.submit(jobs.prepare_engine)
         try:
             yield
         finally:
             self.quick.shutdown(cancel_futures=True)
             self.slow.shutdown(cancel_futures=True)
-            self.desk.close()
+            self.session.close()
 
-    async def run(self, pool: ThreadPoolExecutor, work: Work[T], asked: Asked) -> T:
+    async def run(self, pool: ThreadPoolExecutor, work: Work[T], fields: RequestFields) -> T:
         """Do work in a thread."""
-        return await asyncio.get_running_loop().run_in_executor(pool, partial(work, self.desk, asked))
+        return await asyncio.get_running_loop().run_in_executor(pool, partial(work, self.session, fields))
 
     async def page(self, request: Request) -> Response:
         """A file of the page."""
@@ -107,88 +109,76 @@ class Server:
         return response
 
     async def answer(self, request: Request) -> Response:
-        """Any of `ANSWERS`."""
-        work = routes.ANSWERS.get(request.path_params["name"])
+        """Any of `ROUTES`."""
+        work = routes.ROUTES.get(request.path_params["name"])
         if work is None:
             raise HTTPException(404)
         pool = self.slow if request.path_params["name"] in SLOW else self.quick
-        return JSONResponse(await self.run(pool, work, await _asked(request)))
+        return JSONResponse(await self.run(pool, work, await _fields(request)))
 
     async def frame(self, request: Request) -> Response:
         """One frame, raw."""
-        asked = await _asked(request)
-        number = asked.whole("number", 0, 2**53)
-        self.desk.newest.ask(asked.text("page"), asked.text("place"), number)
-        return _raw(await self.run(self.quick, routes.frame, asked))
+        fields = await _fields(request)
+        number = fields.integer("number", 0, 2**53)
+        self.session.latest.ask(fields.text("page"), fields.text("place"), number)
+        return _raw(await self.run(self.quick, routes.frame, fields))
 
     async def thumbnails(self, request: Request) -> Response:
         """All plates of a design, small and raw."""
-        return _raw(await self.run(self.quick, routes.thumbnails, await _asked(request)))
+        return _raw(await self.run(self.quick, routes.thumbnails, await _fields(request)))
 
     async def small(self, request: Request) -> Response:
         """Another cloth, small and raw."""
-        return _raw(await self.run(self.slow, routes.small, await _asked(request)))
+        return _raw(await self.run(self.slow, routes.small, await _fields(request)))
 
     async def drop(self, request: Request) -> Response:
-        """A picture dropped on the page; its name stands in the query."""
-        name = Path(request.query_params.get("name", "picture")).name[:120] or "picture"
-        file = await self.received(request)
-        try:
-            run = asyncio.get_running_loop().run_in_executor
-            dropped = await run(self.slow, self.desk.dropped.take, file, name)
-            return JSONResponse(await run(self.slow, pictures.told, dropped))
-        finally:
-            file.unlink(missing_ok=True)
+        """A picture dropped on the page."""
+        return await self.receive(request, lambda file, name: picture_data(self.session.dropped.take(file, name)))
 
     async def photo(self, request: Request) -> Response:
-        """A photo or sketch in colour, to be worked on; its name stands in the query."""
-        name = Path(request.query_params.get("name", "photo")).name[:120] or "photo"
-        file = await self.received(request)
+        """A photo or sketch in colour, to be worked on."""
+        return await self.receive(request, self.session.photos.take)
+
+    async def receive(self, request: Request, take: Callable[[Path, str], dict[str, Any]]) -> Response:
+        """What `take` makes of a file that is sent: written to disk as it comes, its name in the query."""
+        name = Path(request.query_params.get("name", "picture")).name[:120] or "picture"
+        file = self.session.scratch / secrets.token_hex(8)
         try:
-            told = await asyncio.get_running_loop().run_in_executor(self.slow, self.desk.photos.take, file, name)
-            return JSONResponse(told)
+            with file.open("xb") as out:
+                async for piece in request.stream():
+                    out.write(piece)
+            return JSONResponse(await asyncio.get_running_loop().run_in_executor(self.slow, take, file, name))
         finally:
             file.unlink(missing_ok=True)
 
     async def photo_shown(self, request: Request) -> Response:
         """A photo, to be looked at."""
-        return _raw(self.desk.photos.shown((await _asked(request)).text("key")))
+        return _raw(self.session.photos.shown((await _fields(request)).text("key")))
 
     async def made(self, request: Request) -> Response:
         """A file that a task made."""
-        task = self.desk.tasks.get(request.path_params["key"])
+        task = self.session.tasks.get(request.path_params["key"])
         return _file(task.folder, request.path_params["name"])
-
-    async def received(self, request: Request) -> Path:
-        """The body of a request, written to a file as it comes."""
-        file = self.desk.scratch / secrets.token_hex(8)
-        try:
-            with file.open("xb") as out:
-                async for piece in request.stream():
-                    out.write(piece)
-        except BaseException:
-            file.unlink(missing_ok=True)
-            raise
-        return file
 
     async def shown(self, request: Request) -> Response:
         """A dropped picture, as it is, as read, or cleaned."""
 
-        def work(desk: Desk, asked: Asked) -> Bytes:
-            how = asked.choice("how", ("picture", "mask", "clean"))
-            marks = asked.text("marks") if "marks" in asked else None
-            return pictures.shown(desk.dropped.get(asked.text("key")), how, marks, off_table=asked.flag("off_table"))
+        def work(session: Session, fields: RequestFields) -> Bytes:
+            how = fields.choice("how", ("picture", "mask", "clean"))
+            marks = fields.text("marks") if "marks" in fields else None
+            dropped = session.dropped.get(fields.text("key"))
+            return picture_preview(dropped, how, marks, off_table=fields.flag("off_table"))
 
-        return _raw(await self.run(self.slow, work, await _asked(request)))
+        return _raw(await self.run(self.slow, work, await _fields(request)))
 
     async def events(self, request: Request) -> Response:
         """What happens, one line of JSON each, for as long as the page listens."""
         page = request.path_params["page"][:40]
-        queue = self.desk.enter(page)
+        queue = self.session.enter(page)
 
         async def lines() -> AsyncIterator[str]:
             try:
-                yield json.dumps({"kind": "pages", "count": self.desk.pages}) + "\n"
+                yield json.dumps({"kind": "pages", "count": self.session.pages}) + "\n"
                 while True:
                     try:
                         event = await asyncio.wait_for(queue.get(), NEW_PAGE_S)
@@ -196,16 +186,16 @@ class Server:
                         event = {"kind": "alive"}
                     yield json.dumps(event) + "\n"
             finally:
-                self.desk.leave(page, queue)
+                self.session.leave(page, queue)
 
         return StreamingResponse(lines(), media_type="application/x-ndjson")
 
 
-def make_app(desk: Desk, *, hosts: list[str], token: str) -> Guard:
+def make_app(session: Session, *, hosts: list[str], token: str) -> Guard:
     """The whole application. hosts : names with port by which the page is reached; token : of this run."""
-    server = Server(desk)
+    server = Server(session)
     handlers: dict[Any, Callable[[Request, Exception], Awaitable[Response]]] = {
-        BatikError: _told_error,
+        BatikError: _batik_error,
         Superseded: _superseded,
         ClientDisconnect: _superseded,
         TooLarge: _too_large,
@@ -215,24 +205,24 @@ def make_app(desk: Desk, *, hosts: list[str], token: str) -> Guard:
     return Guard(app, hosts=hosts, token=token)
 
 
-async def _asked(request: Request) -> Asked:
+async def _fields(request: Request) -> RequestFields:
     body = await request.body()
     try:
         entries = json.loads(body.decode()) if body else {}
         if _HALF_LETTER.search(body):
             json.dumps(entries, ensure_ascii=False).encode()  # what can't be written can't be answered either
-        return Asked(entries)
+        return RequestFields(entries)
     except (ValueError, RecursionError):
         raise BatikError("is not what the page should send", fix="load the page again") from None
 
 
-async def _told_error(request: Request, error: Exception) -> Response:
+async def _batik_error(request: Request, error: Exception) -> Response:
     del request
     assert isinstance(error, BatikError)
-    told = {"problem": error.problem, "file": error.file, "field": error.field, "fix": error.fix, "text": str(error)}
+    data = {"problem": error.problem, "file": error.file, "field": error.field, "fix": error.fix, "text": str(error)}
     written = isinstance(error.got, str) and error.got.isprintable()
-    told["got"] = str(error.got)[:100] if written else None
-    return JSONResponse({"error": told}, status_code=422)
+    data["got"] = str(error.got)[:100] if written else None
+    return JSONResponse({"error": data}, status_code=422)
 
 
 async def _superseded(request: Request, error: Exception) -> Response:

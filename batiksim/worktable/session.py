@@ -1,4 +1,4 @@
-"""The desk: the table on it, the dropped pictures, the pages that look on, and what they are told."""
+"""The session: the document on the table, the dropped pictures, the pages that look on, and the events they hear."""
 
 from __future__ import annotations
 
@@ -12,40 +12,38 @@ from threading import RLock
 from typing import Any
 
 from batiksim.document.changed_books import BookWatch
-from batiksim.document.document import NamedMask, Table
-from batiksim.document.uploads.new_cloth import newest_in
+from batiksim.document.cloth_list import newest_in
+from batiksim.document.document import Document, NamedMask
 from batiksim.document.uploads.photos import Photos
 from batiksim.document.uploads.pictures import DroppedPictures
 from batiksim.errors import BatikError
-from batiksim.files.disk.locking import Hold
-from batiksim.files.toml import designs
 from batiksim.values import Design
-from batiksim.worktable.newest import Newest
+from batiksim.worktable.latest_only import LatestOnly
 from batiksim.worktable.tasks import Tasks
 
-__all__ = ["Desk"]
+__all__ = ["Session"]
 
 MOST_WAITING = 200  # events for a page that doesn't listen; then it has to ask anew
 
 
-class Desk:
+class Session:
     """Everything that a running worktable holds.
 
     home : where new designs get their folders
-    design : what is laid on the table; None = the cloth in `home` that was saved last, or a sample where there is none
+    design : what is opened; None = the cloth in `home` that was saved last, or a sample where there is none
     """
 
     def __init__(self, home: Path, design: str | os.PathLike[str] | None) -> None:
         self.home = home
-        self.newest = Newest()
+        self.latest = LatestOnly()
         self.dropped = DroppedPictures()
         self.loop: asyncio.AbstractEventLoop | None = None
         self._pages: dict[str, asyncio.Queue[dict[str, Any]]] = {}
-        self.table = self._last_cloth() if design is None else Table.open(design, told=self.tell)
+        self.document = self._last_cloth() if design is None else Document.open(design, notify=self.notify)
         self._scratch = tempfile.TemporaryDirectory(prefix="batiksim-worktable-")
-        self.tasks = Tasks(self.scratch, self.tell)
+        self.tasks = Tasks(self.scratch, self.notify)
         self.photos = Photos(self.scratch)
-        self._laying = RLock()
+        self._opening = RLock()
         self._books = BookWatch()
 
     @property
@@ -58,58 +56,54 @@ class Desk:
         """How many pages look on."""
         return len(self._pages)
 
-    def _last_cloth(self) -> Table:
+    def _last_cloth(self) -> Document:
         for folder in newest_in(self.home):
             with contextlib.suppress(BatikError):  # not one that can be opened
-                return Table.open(folder, told=self.tell)
-        return Table.open_sample(self.home, told=self.tell)
+                return Document.open(folder, notify=self.notify)
+        return Document.open_sample(self.home, notify=self.notify)
 
-    def begin(self, design: Design, masks: Sequence[NamedMask] = ()) -> None:
-        """Lay a new design on the table, with the masks that it names; the old one is saved first."""
-        self._lay(Table.begin(self.home, design, masks, told=self.tell))
+    def create(self, design: Design, masks: Sequence[NamedMask] = ()) -> None:
+        """Open a new design, with the masks that it names; the old one is saved first."""
+        self._show(Document.create(self.home, design, masks, notify=self.notify))
 
     def open(self, design: Path) -> None:
-        """Lay another design on the table; the old one is saved first. Raises BatikError when it can't be read."""
-        with self._laying:
-            keeper = self.table.keeper
-            if self.table.sample or keeper.elsewhere or designs.design_file(design).resolve() != keeper.file.resolve():
-                self._lay(Table.open(design, told=self.tell))
+        """Open another design; the old one is saved first. Raises BatikError when it can't be read."""
+        with self._opening:
+            if not self.document.is_of(design):
+                self._show(Document.open(design, notify=self.notify))
 
     def open_sample(self) -> None:
-        """Lay the sample on the table; it becomes a cloth of its own with the first change."""
-        with self._laying:
-            if not self.table.sample:
-                self._lay(Table.open_sample(self.home, told=self.tell))
+        """Open the sample; it becomes a cloth of its own with the first change."""
+        with self._opening:
+            if not self.document.sample:
+                self._show(Document.open_sample(self.home, notify=self.notify))
 
     def take_over(self) -> None:
         """Read the cloth anew if it was open in another worktable and isn't any more."""
-        with self._laying:
-            keeper = self.table.keeper
-            hold = Hold.take(keeper.file) if keeper.elsewhere else None
-            if hold is not None:
-                hold.let_go()
-                self.open(keeper.file)
+        with self._opening:
+            if self.document.autosave.is_free_again():
+                self.open(self.document.autosave.file)
 
-    def look_at_books(self) -> None:
+    def reread_books(self) -> None:
         """Show the dyes of a book that was changed elsewhere as they are now, and say so."""
-        learnt = self._books.look(self.table)
-        if learnt:
-            self.tell({"kind": "learnt", "table": self.table.number, "dyes": learnt})
+        dyes = self._books.reread(self.document)
+        if dyes:
+            self.notify({"kind": "learnt", "document": self.document.number, "dyes": dyes})
 
-    def _lay(self, new: Table) -> None:
-        with self._laying:
-            self.table.close()
-            self.table = new
-        self.tell({"kind": "changed", "table": new.number, "revision": new.revision})
+    def _show(self, document: Document) -> None:
+        with self._opening:
+            self.document.close()
+            self.document = document
+        self.notify({"kind": "changed", "document": document.number, "revision": document.revision})
 
-    def tell(self, event: dict[str, Any]) -> None:
+    def notify(self, event: dict[str, Any]) -> None:
         """Tell every page; from any thread."""
         loop = self.loop
         if loop is not None and not loop.is_closed():
             with contextlib.suppress(RuntimeError):  # the loop ends just now
-                loop.call_soon_threadsafe(self._tell, event)
+                loop.call_soon_threadsafe(self._queue, event)
 
-    def _tell(self, event: dict[str, Any]) -> None:
+    def _queue(self, event: dict[str, Any]) -> None:
         for queue in self._pages.values():
             if queue.qsize() < MOST_WAITING:
                 queue.put_nowait(event)
@@ -118,17 +112,17 @@ class Desk:
         """A page begins to listen."""
         queue: asyncio.Queue[dict[str, Any]] = asyncio.Queue()
         self._pages[page] = queue
-        self._tell({"kind": "pages", "count": self.pages})
+        self._queue({"kind": "pages", "count": self.pages})
         return queue
 
     def leave(self, page: str, queue: asyncio.Queue[dict[str, Any]]) -> None:
         """A page has gone."""
         if self._pages.get(page) is queue:
             del self._pages[page]
-        self._tell({"kind": "pages", "count": self.pages})
+        self._queue({"kind": "pages", "count": self.pages})
 
     def close(self) -> None:
         """Save what waits and clear up."""
         self.tasks.close()
-        self.table.close()
+        self.document.close()
         self._scratch.cleanup()

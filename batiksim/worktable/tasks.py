@@ -1,4 +1,4 @@
-"""Work that takes a while: done in a thread of its own, its progress told to the page, stopped when asked."""
+"""Work that takes a while: done in a thread of its own, its progress told to the page, stopped when fields."""
 
 from __future__ import annotations
 
@@ -12,39 +12,39 @@ from pathlib import Path
 from typing import Any, Literal
 
 from batiksim.errors import BatikError
-from batiksim.jobs.projects import Progress
+from batiksim.jobs import Progress
 
-__all__ = ["Done", "Made", "Task", "Tasks", "Work"]
+__all__ = ["TaskResult", "SourceCloth", "Task", "Tasks", "Work"]
 
 MOST_KEPT = 20  # finished tasks whose files stay; older ones have to be made again
 State = Literal["waiting", "working", "stopping", "done", "failed", "stopped"]
-Told = Callable[[dict[str, Any]], None]
+Notify = Callable[[dict[str, Any]], None]
 
 
 class _Stopped(Exception):
-    """The maker has asked a task to stop."""
+    """The maker has fields a task to stop."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class Done:
-    """What a task made. data : for the page; found : what later requests want of it, for the server alone."""
+class TaskResult:
+    """What a task made. data : for the page; value : what later requests want of it, for the server alone."""
 
     data: dict[str, Any]
-    found: Any = None
+    value: Any = None
 
 
-Work = Callable[[Path, Progress], Done]  # given a folder for its files and a way to tell its progress
+Work = Callable[[Path, Progress], TaskResult]  # given a folder for its files and a way to tell its progress
 
 
 @dataclass(kw_only=True)
-class Made:
+class SourceCloth:
     """Of which cloth something is made, so that the page can say when it has changed since.
 
-    table, moment : as the state gives them; no moment where the cloth changed while it was made
+    document, design_number : as the state gives them; no number where the cloth changed while it was made
     """
 
-    table: int
-    moment: int | None
+    document: int
+    design_number: int | None
     title: str
 
 
@@ -55,17 +55,17 @@ class Task:
     key: str
     kind: str
     folder: Path
-    of: Made
+    of: SourceCloth
     unchanged: Callable[[], bool]
     state: State = "waiting"
     progress: tuple[int, int, str] = (0, 0, "")
     problem: str | None = None
-    done: Done | None = None
+    result: TaskResult | None = None
     stop: threading.Event = field(default_factory=threading.Event)
 
-    def told(self) -> dict[str, Any]:
+    def data(self) -> dict[str, Any]:
         """The task as the page shows it."""
-        at, whole, what = self.progress
+        at, of, what = self.progress
         files = sorted(path.name for path in self.folder.iterdir()) if self.state == "done" else []
         return {
             "kind": "task",
@@ -73,25 +73,25 @@ class Task:
             "work": self.kind,
             "state": self.state,
             "at": at,
-            "whole": whole,
+            "whole": of,
             "what": what,
             "problem": self.problem,
             "files": files,
             "of": asdict(self.of),
-            "data": self.done.data if self.done else None,
+            "data": self.result.data if self.result else None,
         }
 
 
 class Tasks:
-    """Tasks, one worked on at a time. scratch : a folder for their files; told : hears of every step forward."""
+    """Tasks, one worked on at a time. scratch : a folder for their files; notify : hears of every step forward."""
 
-    def __init__(self, scratch: Path, told: Told) -> None:
-        self._scratch, self._told = scratch, told
+    def __init__(self, scratch: Path, notify: Notify) -> None:
+        self._scratch, self._notify = scratch, notify
         self._lock = threading.Lock()
         self._turn = threading.Lock()
         self._tasks: OrderedDict[str, Task] = OrderedDict()
 
-    def start(self, kind: str, work: Work, *, of: Made, unchanged: Callable[[], bool]) -> Task:
+    def start(self, kind: str, work: Work, *, of: SourceCloth, unchanged: Callable[[], bool]) -> Task:
         """Begin a task; of an unfinished one of the same kind, the new one takes the place.
 
         of : the cloth that it is about; unchanged : asked at the end, whether that is still as it was at the start
@@ -100,12 +100,12 @@ class Tasks:
         task = Task(key=key, kind=kind, folder=self._scratch / key, of=of, unchanged=unchanged)
         task.folder.mkdir()
         with self._lock:
-            for other in self._tasks.values():
-                if other.kind == kind:
-                    other.stop.set()
+            for earlier in self._tasks.values():
+                if earlier.kind == kind:
+                    earlier.stop.set()
             self._tasks[key] = task
-            spare = [one for one in self._tasks.values() if one.state in ("done", "failed", "stopped")]
-            for old in spare[: max(0, len(self._tasks) - MOST_KEPT)]:
+            finished = [ended for ended in self._tasks.values() if ended.state in ("done", "failed", "stopped")]
+            for old in finished[: max(0, len(self._tasks) - MOST_KEPT)]:
                 del self._tasks[old.key]
                 shutil.rmtree(old.folder, ignore_errors=True)
         threading.Thread(target=self._run, args=(task, work), name=f"task {kind}", daemon=True).start()
@@ -114,10 +114,10 @@ class Tasks:
     def get(self, key: str) -> Task:
         """A task. Raises BatikError when it is gone."""
         with self._lock:
-            found = self._tasks.get(key)
-        if found is None:
+            task = self._tasks.get(key)
+        if task is None:
             raise BatikError("is no longer here", field="task", fix="start it again")
-        return found
+        return task
 
     def cancel(self, key: str) -> None:
         """Ask a task to stop; it does so at its next step forward, and what it makes meanwhile is dropped."""
@@ -134,14 +134,14 @@ class Tasks:
 
     def _tell(self, task: Task, state: State) -> None:
         task.state = state
-        self._told(task.told())
+        self._notify(task.data())
 
     def _run(self, task: Task, work: Work) -> None:
-        def progress(done: int, whole: int, what: str) -> None:
+        def progress(done: int, total: int, what: str) -> None:
             if task.stop.is_set():
                 raise _Stopped
-            task.progress = (done, whole, what)
-            self._told(task.told())
+            task.progress = (done, total, what)
+            self._notify(task.data())
 
         try:
             with self._turn:
@@ -152,8 +152,8 @@ class Tasks:
                 if task.stop.is_set():
                     raise _Stopped
                 if not task.unchanged():
-                    task.of.moment = None
-                task.done = made
+                    task.of.design_number = None
+                task.result = made
             self._tell(task, "done")
         except _Stopped:
             self._tell(task, "stopped")

@@ -26,7 +26,7 @@ from starlette.routing import Route
 from timing import Row
 
 from batiksim.worktable.server import make_app
-from batiksim.worktable.session import Desk
+from batiksim.worktable.session import Session
 
 TOKEN, ROUNDS, PAINTS = "bench", 40, 9
 SCRIPT = """async (rounds) => {
@@ -93,7 +93,7 @@ def _served(rows: int, cols: int) -> Iterator[tuple[Any, str]]:
 
     with tempfile.TemporaryDirectory() as scratch:
         design = on_disk(Path(scratch) / "design", waxings(4), soft_masks(4, rows, cols))
-        desk = Desk(Path(scratch), design)
+        desk = Session(Path(scratch), design)
         listening = socket.create_server(("127.0.0.1", 0))
         port = listening.getsockname()[1]
         app = make_app(desk, hosts=[f"127.0.0.1:{port}"], token=TOKEN)

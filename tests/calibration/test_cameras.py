@@ -35,6 +35,7 @@ def missed(folder, shot, dyes, light="D65"):
     return np.median(unseen_errors(found, UNSEEN, lambda layers: made.true_xyz(layers, dyes=dyes)))
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("vivid", [1.0, 1.2])
 @pytest.mark.parametrize("dyes", [made.DYES, OTHERS], ids=["sample", "others"])
 def test_by_day_a_camera_teaches_dyes_nearly_as_an_eye_would(tmp_path, dyes, vivid):
@@ -42,6 +43,7 @@ def test_by_day_a_camera_teaches_dyes_nearly_as_an_eye_would(tmp_path, dyes, viv
     assert missed(tmp_path, Camera(vivid=vivid), dyes) <= 1.5
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("dyes", [made.DYES, OTHERS], ids=["sample", "others"])
 def test_dyes_photographed_under_a_lamp_are_learnt_as_by_day_once_the_lamp_is_told(tmp_path, dyes):
     shot = Camera(lamp="A", meant="A")

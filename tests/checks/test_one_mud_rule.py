@@ -12,7 +12,7 @@ from batiksim import checks
 from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.dyes.overdye import overdye
 from batiksim.files.toml.dyebooks import read_book
-from batiksim.jobs.spot import levels_at, spot_story
+from batiksim.jobs.spot import levels_at, spot_data
 from batiksim.orders import Question, rank_orders
 from batiksim.orders.reasons import reasons
 from batiksim.values import Cloth, Design, Dye, DyeBath, Paint, Pot
@@ -29,7 +29,7 @@ def _answers(shelf: Design, dyes: ClothDyes, first: str, second: str) -> dict[st
     steps = tuple(DyeBath(paints=(Paint(pot=name),)) for name in (first, second))
     design = replace(shelf, steps=steps)
     ranked = rank_orders(design, dyes, MASKS, Question(), wanted=MASKS)
-    story = spot_story(design, dyes, levels_at(MASKS, 0.5, 0.5), step=1)
+    story = spot_data(design, dyes, levels_at(MASKS, 0.5, 0.5), step=1)
     return {
         "check": bool(checks.check(design, dyes, MASKS, only=("mud",))),
         "order": any("goes muddy" in said for said in reasons(ranked, ranked.planned)),

@@ -5,7 +5,6 @@ import shutil
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -113,14 +112,16 @@ def test_what_else_can_be_wrong(line, told, here, monkeypatch):
 def test_stopping_is_told_and_leaves_nothing(here, tmp_path):
     """Stopped while the pictures are read, as Ctrl-C does: one line, exit code 130."""
     code = (
-        "import time; from batiksim.cli import main; from batiksim.jobs import previews\n"
-        "def slow(*args, **keys): print('reading', flush=True); time.sleep(60)\n"
+        "import signal, sys; from batiksim.cli import main; from batiksim.jobs import previews\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+        "def slow(*args, **keys): print('reading', flush=True); sys.stdin.read()\n"
         "previews.open_design = slow; main(prog_name='batiksim')"
     )
     asked = [sys.executable, "-c", code, "preview", str(here / "cloth"), "--out", str(tmp_path / "o")]
-    with subprocess.Popen(asked, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:
+    with subprocess.Popen(
+        asked, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as running:
         assert running.stdout.readline() == "reading\n"
-        time.sleep(0.1)
         running.send_signal(signal.SIGINT)
         _, told = running.communicate(timeout=60)
     assert (running.returncode, told) == (130, "batiksim: stopped; earlier files are as they were.\n")

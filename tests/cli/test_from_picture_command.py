@@ -64,6 +64,7 @@ def test_json_tells_the_same_as_the_file(sketch, tmp_path):
         assert {"wanted", "reachable", "difference", "impossible", "share", "at_mm"} <= set(region)
 
 
+@pytest.mark.full
 def test_settled_dyeings_stay_as_they_are(sketch, tmp_path):
     words = "golden yellow 50% > scarlet > navy 80%"
     done = run("from-picture", sketch, "--out", tmp_path / "plan", "--where", words)
@@ -76,6 +77,7 @@ def test_settled_dyeings_stay_as_they_are(sketch, tmp_path):
     assert (again.dyes, again.pots, again.steps) == (first.dyes, first.pots, first.steps)
 
 
+@pytest.mark.full
 def test_a_book_of_ones_own_comes_along(sketch, tmp_path):
     book = tmp_path / "mine.toml"
     book.write_text(

@@ -169,6 +169,7 @@ def brushed():
     return drawing(600, 800)
 
 
+@pytest.mark.some(3)
 @pytest.mark.parametrize("light", [False, True])
 @pytest.mark.parametrize("lamp", [{}, {"noise": 14}, {"shade": 0.7}, {"noise": 0, "shade": 0}])
 def test_a_photo_of_a_drawing_comes_out_clean(brushed, light, lamp):
@@ -176,6 +177,7 @@ def test_a_photo_of_a_drawing_comes_out_clean(brushed, light, lamp):
     assert overlap(cleaned(paint, light=light, **lamp), truth) > 0.98
 
 
+@pytest.mark.some(2)
 @pytest.mark.parametrize("light", [False, True])
 @pytest.mark.parametrize("cover", ["crowded", "half", "most"])
 def test_more_marks_than_paper(light, cover):
@@ -208,6 +210,7 @@ def test_edges_stay_soft(brushed):
     assert 0.7 < between.sum() / outline.sum() < 3
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("light", [False, True])
 @pytest.mark.parametrize("seed", [2, 6])
 def test_bare_paper_gives_a_blank_mask(light, seed):

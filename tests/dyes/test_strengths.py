@@ -7,7 +7,8 @@ import pytest
 from batiksim.checks.depth import Depth
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT, held_load
-from batiksim.colour.spaces import delta_e_2000, xyz_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import reflectance_to_xyz
 from batiksim.dyes.match import find_pots
 from batiksim.dyes.match_colours import STRENGTHS

@@ -58,6 +58,7 @@ def flat_picture(hexes, rows=240, cols=320):
     return picture
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("name", PLANS)
 def test_a_known_plan_is_found_again(name):
     """The figures asked for: mean CIEDE2000 under 1.5 between the cloths, and over 0.97 of the masks shared."""
@@ -122,6 +123,7 @@ def test_the_palette_is_what_the_engine_dyes(shape):
     assert delta_e_2000(lab(cloth)[0], palette(DYES, plan)).max() < 1.0  # rounded to 8 bits, and brought into sRGB
 
 
+@pytest.mark.full
 def test_one_more_dyeing_never_serves_worse():
     wanted = TargetColours(
         lab=np.array([hex_to_lab(one) for one in ("#f1ede2", "#eecf4b", "#d9702b", "#8c2f39", "#2a2536")]),
@@ -269,11 +271,13 @@ def test_a_lost_colour_is_not_told_to_wait_for_dyeings_that_were_to_be_had():
     assert "One dyeing is enough: another would change nothing else worth seeing." in told.notes
 
 
+@pytest.mark.full
 def test_a_small_colour_that_is_kept_or_much_like_its_place_is_not_told():
     for rgb, asked in ((landscape((215, 35, 30)), {"steps": 3, "pots": 2}), (landscape((70, 120, 180)), {"steps": 2})):
         assert not any("is lost" in one for one in told_of(rgb, **asked).notes)
 
 
+@pytest.mark.full
 def test_a_colour_far_off_is_told_to_wait_for_a_dyeing_only_if_none_was_left():
     rgb = np.full((200, 300, 3), (241, 237, 226), np.uint8)
     rgb[20:150, 20:120], rgb[40:180, 150:280], rgb[60:84, 180:204] = (192, 64, 96), (32, 80, 128), (240, 215, 90)

@@ -7,7 +7,7 @@ import pytest
 
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
-from batiksim.jobs.spot import spot_story
+from batiksim.jobs.spot import spot_data
 from batiksim.values import RemoveWax
 
 NO_MASK, HALF = np.zeros((0, 1, 1), np.uint8), np.full((1, 1, 1), 128, np.uint8)
@@ -26,7 +26,7 @@ NO_MASK, HALF = np.zeros((0, 1, 1), np.uint8), np.full((1, 1, 1), 128, np.uint8)
 )
 def test_what_each_pot_would_make_of_a_spot(build, steps, levels):
     planned = build.design(*steps(build))
-    told = spot_story(planned, dyes_on_cloth(planned), levels, step=None)
+    told = spot_data(planned, dyes_on_cloth(planned), levels, step=None)
     foretold = {one["pot"]: bytes.fromhex(one["hex"][1:]) for one in told["next"]}
     for pot in ("leaf", "plum", "water"):
         brushed = build.design(*planned.steps, RemoveWax(), build.dye(pot))

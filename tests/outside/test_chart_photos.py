@@ -23,11 +23,13 @@ from PIL import Image, ImageFilter
 from batiksim.colour import spaces
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.viewing import seen_xyz
-from batiksim.photo.patches import sample_patch, strip_outline
+from batiksim.photo.patches import sample_patch, strip_homography
 from batiksim.photo.registration import register
 from batiksim.photo.strip_reading import StripReading, measure_strip
 from tests.outside.chart_photos import CARD, GREYS, PHOTOS, chart, chart_photo, chart_strip
 from tests.outside.fetching import OutOfReachError
+
+pytestmark = pytest.mark.full  # what it reads is fetched
 
 Floats = NDArray[np.float64]
 
@@ -59,8 +61,8 @@ def _read_xyz(reading: StripReading) -> Floats:
 
 def test_colours_come_out_nearly_as_they_are(name: str) -> None:
     reading, strip = _read(name), chart_strip(name)
-    outline, photo = strip_outline(strip.corners), chart_photo(name)
-    linear = np.array([sample_patch(photo, outline, patch).linear for patch in strip.patches])
+    homography, photo = strip_homography(strip.corners), chart_photo(name)
+    linear = np.array([sample_patch(photo, homography, patch).linear for patch in strip.patches])
     card = float(chart()[CARD].mean())
     by_exposure = _missed(name, reading, spaces.linear_srgb_to_xyz(linear * card / linear[CARD].mean()))
     by_channel = _missed(name, reading, spaces.linear_srgb_to_xyz(linear * card / linear[CARD]))
@@ -83,7 +85,7 @@ def test_a_blurred_photo_is_told(name: str) -> None:
     step = np.linalg.norm(np.subtract(*PHOTOS[name].corners[:2])) / 6
     blurred = Image.fromarray(chart_photo(name)).filter(ImageFilter.GaussianBlur(float(0.3 * step)))
     strip = chart_strip(name)
-    seen = [sample_patch(np.asarray(blurred), strip_outline(strip.corners), patch) for patch in strip.patches]
+    seen = [sample_patch(np.asarray(blurred), strip_homography(strip.corners), patch) for patch in strip.patches]
     assert sum(any("blurred" in problem for problem in one.problems) for one in seen) >= 12
 
 

@@ -21,6 +21,8 @@ from tests.outside import paint_models, wpsm
 from tests.outside.fetching import OutOfReachError
 from tests.outside.wpsm import Floats, Measured
 
+pytestmark = pytest.mark.full  # what it reads is fetched
+
 FLOORS = (0.01, 0.015, 0.02, 0.025, 0.03)
 CURVES: tuple[Callable[[Floats], Floats], ...] = (np.asarray, np.cbrt)
 Halves = tuple[NDArray[np.bool_], NDArray[np.bool_]]

@@ -13,6 +13,8 @@ from tests.outside.fetching import OutOfReachError
 from tests.outside.flat_pictures import flat_pictures
 from tests.outside.plain_split import plain_split
 
+pytestmark = pytest.mark.full  # what it reads is fetched
+
 STEPS = 4
 
 

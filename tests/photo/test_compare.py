@@ -120,6 +120,7 @@ def corners_found(matrix):
     return there[:, :2] / there[:, 2:]
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("where", WHERE)
 def test_the_cloth_is_found_by_its_pattern(folder, where):
     """Every corner within 1.5 pixels of 1000, though one dye came out quite another colour."""
@@ -130,6 +131,7 @@ def test_the_cloth_is_found_by_its_pattern(folder, where):
     assert found.agreement > 0.6
 
 
+@pytest.mark.full
 def test_corners_given_a_little_off_are_made_better(folder):
     photo, corners = snap(dyed_cloth(folder), "slanting")
     off = corners + np.array([[6.0, -5.0], [-4.0, 6.0], [5.0, 4.0], [-6.0, 3.0]])
@@ -146,6 +148,7 @@ def test_corners_in_another_order_are_refused(folder, order, words):
     assert "top left, top right" in told.value.fix
 
 
+@pytest.mark.some(1)
 @pytest.mark.filterwarnings("error")
 @pytest.mark.parametrize("shape", [(300, 400), (8, 3000), (3000, 12)])
 def test_a_photo_without_any_pattern_is_refused(folder, shape):
@@ -153,6 +156,7 @@ def test_a_photo_without_any_pattern_is_refused(folder, shape):
         register(dyed_cloth(folder, PLANNED), np.full((*shape, 3), 120, np.uint8))
 
 
+@pytest.mark.full
 def test_another_cloth_is_not_taken_for_this_one(folder):
     rng = np.random.default_rng(5)
     other = np.asarray(Image.fromarray(rng.integers(0, 255, (9, 12, 3), dtype=np.uint8)).resize(PHOTO, 3))
@@ -183,6 +187,7 @@ def test_differences_are_told_region_by_region(folder, dyed_otherwise):
     assert result.comparison.regions[0].miss == max(one.miss for one in result.comparison.regions)
 
 
+@pytest.mark.full
 def test_a_cloth_that_came_out_as_planned(folder, tmp_path):
     result, _, _ = compared(folder, tmp_path, PLANNED, uneven=0.5)
     assert {one.words for one in result.comparison.regions} == {"as planned"}
@@ -207,6 +212,7 @@ def test_the_map_shows_where(dyed_otherwise):
     assert np.nanmedian(result.comparison.misses[~pink]) < 1.5
 
 
+@pytest.mark.full
 def test_without_bare_cloth_it_says_so(build, on_disk, tmp_path):
     planned = build.design(
         build.dye("sun"), build.dye(("pink", "band")), build.dye(("sea", "below")), dyes=PLANNED, pots=()
@@ -245,6 +251,7 @@ def test_a_large_photo_is_reduced_in_linear_light():
     assert np.array_equal(unmoved, np.eye(3))
 
 
+@pytest.mark.full
 def test_a_reduced_photo_tells_the_same(folder, dyed_otherwise, monkeypatch, tmp_path):
     """Beside the plain route over all its pixels: the same place, the same regions, colours within .5."""
     plain, photo, corners, _ = dyed_otherwise
@@ -276,6 +283,7 @@ def test_the_sheet_holds_no_region_at_all():
     assert comparison_sheet("Cloth", "As planned.", (picture, picture, picture), [])[0, 0].tolist() == [244, 239, 228]
 
 
+@pytest.mark.full
 def test_the_command(folder, dyed_otherwise):
     result, photo, corners, out = dyed_otherwise
     assert {path.name for path in out.iterdir()} == set(result.files)

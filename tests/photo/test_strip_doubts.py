@@ -16,7 +16,8 @@ from batiksim.dyes.other_cloth import floor_words
 from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
 from batiksim.jobs import calibrate_book
-from batiksim.photo.patches import strip_outline
+from batiksim.photo.homography import transform_points
+from batiksim.photo.patches import strip_homography
 from batiksim.photo.strip_plausibility import looks_toned
 from batiksim.values import FLOOR, Cloth
 from tests.calibration.made_strips import HARD, SHOT, made, photo_of
@@ -33,7 +34,7 @@ def plain():
 def painted(rgb, left, top, right, bottom, colour):
     """A box over the photo, by shares of the strip."""
     corners = np.array([[left, top], [right, bottom]])
-    (x0, y0), (x1, y1) = strip_outline(made.corners_px(SHOT))(corners).astype(int)
+    (x0, y0), (x1, y1) = transform_points(corners, strip_homography(made.corners_px(SHOT))).astype(int)
     changed = rgb.copy()
     changed[y0:y1, x0:x1] = colour
     return changed
@@ -71,6 +72,7 @@ def learn(tmp_path):
 GROUND = 'ground = "undyed"'
 
 
+@pytest.mark.some(2)
 @pytest.mark.parametrize(
     ("colour", "card", "words"),
     [
@@ -87,6 +89,7 @@ def test_undyed_cloth_that_is_none_is_refused(learn, plain, tmp_path, colour, ca
     assert not (tmp_path / "book.toml").exists()
 
 
+@pytest.mark.full
 def test_one_undyed_patch_unlike_the_others_is_left_out(learn, plain):
     result = learn(patches_painted(plain, UNDYED[:1], (15, 15, 15)))
     left = {place: one.problems for place, one in enumerate(result.calibration.pieces) if one.problems}
@@ -94,6 +97,7 @@ def test_one_undyed_patch_unlike_the_others_is_left_out(learn, plain):
     assert result.calibration.median("held_out") < 1
 
 
+@pytest.mark.some(2)
 @pytest.mark.parametrize(
     ("colour", "without", "words"),
     [
@@ -134,6 +138,7 @@ def test_a_toned_photo_is_refused(learn, plain, tint, quality):
     assert "as it was taken" in str(told.value)
 
 
+@pytest.mark.full
 def test_photos_of_dull_dyes_and_of_nothing_are_not_taken_for_toned(plain):
     grey = {name: ((550.0, 400.0, 2.0 + at),) for at, name in enumerate(made.DYES)}
     for shot in (SHOT, replace(SHOT, noise=0.0, quality=96), replace(SHOT, exposure=0.25)):
@@ -165,6 +170,7 @@ def test_patches_mixed_up_are_not_learnt(learn, plain, tmp_path):
     assert not (tmp_path / "book.toml").exists()
 
 
+@pytest.mark.full
 def test_a_photo_turned_by_its_camera_is_read_upright(learn, plain, tmp_path):
     upright = learn(plain).calibration
     turned, exif = Image.fromarray(np.rot90(plain)), Image.Exif()
@@ -176,12 +182,14 @@ def test_a_photo_turned_by_its_camera_is_read_upright(learn, plain, tmp_path):
     assert [one.measured for one in found.pieces] == [one.measured for one in upright.pieces]
 
 
+@pytest.mark.full
 def test_a_dark_table_does_no_harm(learn, monkeypatch):
     wood = made._table
     monkeypatch.setattr(made, "_table", lambda u, v, rng: 0.03 * wood(u, v, rng))
     assert learn(made.take_photo(shot=SHOT), card=False).calibration.median("held_out") < 1
 
 
+@pytest.mark.full
 def test_two_strips_of_one_cloth_make_one_book(learn, tmp_path):
     def only(*names):
         return tuple(cell if all(name in names for name, _ in cell) else () for cell in made.CELLS)

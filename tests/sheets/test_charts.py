@@ -84,6 +84,7 @@ def boxes(labels):
             yield label.x - back, label.y - up, label.x - back + wide, label.y + below
 
 
+@pytest.mark.some(3)
 @pytest.mark.parametrize("name", ["dye", "a dye with quite a long name of its own, number"])
 @pytest.mark.parametrize("count", [1, 2, 3, 8, 14, 24])
 def test_words_stay_on_the_page_and_off_each_other(count, name):

@@ -89,6 +89,7 @@ def test_numbers_stand_clear_where_there_is_room(rounds):
             assert np.all(np.hypot(*(tag - np.delete(tags, at, 0)).T) >= 0.25)
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("kind", jobs.CHARTS)
 def test_charts_are_files_of_their_ending(kind, tmp_path):
     drawn = jobs.draw_chart(kind, POPPIES)
@@ -155,6 +156,7 @@ def test_the_command_prints_data():
     assert len(told["nm"]) == len(told["dyes"][0]["reflectance"]) == 31
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("light", ["A", "LED"])
 def test_charts_by_another_light(light, tmp_path):
     """Each chart's colours are those of the pot in that light; its title says so."""

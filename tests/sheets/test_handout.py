@@ -68,6 +68,7 @@ WAYS = [
 ]
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("way", WAYS, ids=str)
 def test_every_page_has_the_paper_s_size_and_can_be_read_aloud(printed, accessible, way):
     reading = printed(**way)
@@ -78,12 +79,13 @@ def test_every_page_has_the_paper_s_size_and_can_be_read_aloud(printed, accessib
     assert len(reading.raw) < 5_000_000
 
 
-def test_all_that_is_drawn_lies_on_the_paper(printed):
-    for way in WAYS:
-        for page in printed(**way).plumbed.pages:
-            for char in page.chars:
-                assert 20 < char["x0"] < char["x1"] < page.width - 20
-                assert 10 < char["top"] < char["bottom"] < page.height - 10
+@pytest.mark.some(1)
+@pytest.mark.parametrize("way", WAYS, ids=str)
+def test_all_that_is_drawn_lies_on_the_paper(printed, way):
+    for page in printed(**way).plumbed.pages:
+        for char in page.chars:
+            assert 20 < char["x0"] < char["x1"] < page.width - 20
+            assert 10 < char["top"] < char["bottom"] < page.height - 10
 
 
 def test_reading_order_is_the_order_of_work(printed):
@@ -142,6 +144,7 @@ def test_what_goes_into_a_pot_adds_up_to_what_it_holds(printed):
         assert sum(map(float, millilitres)) + 0.05 * sum(map(float, drops)) == pytest.approx(float(whole))
 
 
+@pytest.mark.full
 def test_a_dyeing_dries_for_what_comes_after_it(lesson, printed, tmp_path, read_pdf, build):
     assert "bone dry, before you brush again" in printed().ordered  # it is bleached next
     assert "before the next wax" not in printed().ordered
@@ -156,6 +159,7 @@ def test_a_dyeing_dries_for_what_comes_after_it(lesson, printed, tmp_path, read_
     assert "Canting" not in told  # the word is explained only where one is used
 
 
+@pytest.mark.full
 def test_dye_that_creeps_is_told_of(tmp_path, read_pdf, build):
     bath = build.dye(("leaf", "leaves"), ("pink", "petals"))
     creeping = dataclasses.replace(bath.paints[0], spread=True, reach_mm=7.0)
@@ -175,6 +179,7 @@ def test_every_colour_of_every_step_is_named(printed, lesson):
                 assert name in reading.ordered
 
 
+@pytest.mark.full
 def test_each_caution_is_told_in_full_once_and_named_where_it_comes_again(printed):
     told = printed(sections=("steps",)).ordered
     for key in ("wax", "fire", "fumes", "dye", "soda", "bleach", "iron", "hot water", "drain"):
@@ -185,6 +190,7 @@ def test_each_caution_is_told_in_full_once_and_named_where_it_comes_again(printe
     assert CAUTIONS["bleach"].text in told[told.index("Step 3 ") : told.index("Step 4 ")]
 
 
+@pytest.mark.full
 def test_sections_can_be_chosen(printed):
     starts = {
         "cover": "What you will see",
@@ -200,6 +206,7 @@ def test_sections_can_be_chosen(printed):
         assert {name for name, start in starts.items() if start in names} == set(chosen)
 
 
+@pytest.mark.full
 def test_the_same_design_gives_the_same_bytes(lesson, tmp_path, printed):
     again = jobs.save_handout(lesson, tmp_path / "other.pdf").file.read_bytes()
     assert again == printed().raw
@@ -242,6 +249,7 @@ def test_printed_grey_every_step_still_looks_its_own(printed):
     assert numbers == list("123456")
 
 
+@pytest.mark.full
 def test_a_learner_s_plates_are_outlines_with_letters(printed):
     reading = printed(learner=True, sections=("steps",))
     page, plate, _ = boxes_of_steps(reading)[1]
@@ -282,6 +290,7 @@ def test_a_sheet_in_many_scripts_comes_about_without_a_typeface_for_them(build, 
 LONG = ("golden yellow of the long barley field", "very dark, nearly black walnut brown")
 
 
+@pytest.mark.full
 def test_long_names_leave_every_column_its_room(on_disk, build, tmp_path, read_pdf):
     dyes = tuple(Dye(name=name, colour=hexed) for name, hexed in zip(LONG, ("#eab52a", "#36241d"), strict=True))
     pot = Pot(name="orange of the second evening", parts=dict.fromkeys(LONG, 1), strength=0.5)
@@ -351,6 +360,7 @@ dye = "magenta pot"
 """
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("more", ["", "[[step]]\ndye = 'emerald'\n"], ids=["two dyeings", "three"])
 def test_the_last_page_is_not_kept_for_a_few_words(tmp_path, read_pdf, more):
     (tmp_path / "design.toml").write_text(TWO_DYES + more, encoding="utf-8")
@@ -364,6 +374,7 @@ def test_the_last_page_is_not_kept_for_a_few_words(tmp_path, read_pdf, more):
     assert len(last.split()) > 100
 
 
+@pytest.mark.full
 def test_what_is_left_of_the_last_page_is_for_notes(tmp_path, read_pdf):
     for name in ("hedge_parsley", "estuary_geese"):
         made = jobs.save_handout(f"sample_designs/{name}", tmp_path / "h.pdf")
@@ -385,6 +396,7 @@ def shaped(folder, wide, high, steps=""):
     return folder
 
 
+@pytest.mark.full
 @pytest.mark.parametrize(("wide", "high"), [(1600, 400), (400, 1200)], ids=["scarf", "banner"])
 def test_two_steps_stand_on_a_page_whatever_the_cloth_s_shape(tmp_path, read_pdf, wide, high):
     more = "[[step]]\nwax = 'fish.png'\n[[step]]\ndye = 'emerald'\n" * 2

@@ -110,6 +110,7 @@ def paint(flat, box, xyz):
     flat[y0:y1, x0:x1] = spaces.xyz_to_linear_srgb(xyz)
 
 
+@pytest.mark.full
 def test_print_dye_photograph_calibrate(printed, layout, photos, tmp_path):
     rgb, corners = photo_of(layout, photos)
     Image.fromarray(rgb).save(tmp_path / "photo.png")

@@ -15,10 +15,11 @@ from typing import Any
 from PIL import Image
 
 from batiksim.document import autosave
+from batiksim.document.undo import UndoStack
 from batiksim.files.toml.designs import write_design
 from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, Wax
 from batiksim.worktable.server import make_app
-from batiksim.worktable.session import Desk
+from batiksim.worktable.session import Session
 
 __all__ = ["SEEDS", "Asking"]
 
@@ -26,57 +27,65 @@ HOST, TOKEN = "127.0.0.1:8000", "token"
 MASK = MaskUse(picture="mask.png", marks="dark")
 WHERE = {"picture": "mask.png", "marks": "dark"}
 VERBS: list[dict[str, Any]] = [
-    {"do": "title", "title": "Tide"},
-    {"do": "cloth", "width_mm": 300, "colour": "#f1ede2", "grams_per_m2": 120},
-    {"do": "strength", "pot": "pale", "strength": 0.7},
-    {"do": "strength", "pot": "ink", "strength": 0.7},
-    {"do": "parts", "pot": "pale", "parts": {"ink": 2, "leaf": 1}},
-    {"do": "drops", "pot": "pale", "drops": {"ink": 2}, "ml": 100},
-    {"do": "recipe", "pot": "pale", "parts": {"ink": 2}, "strength": 1},
-    {"do": "new_pot", "name": "mix", "parts": {"ink": 2}, "strength": 1},
-    {"do": "rename", "pot": "pale", "to": "pale ink"},
-    {"do": "drop_pot", "pot": "spare"},
-    {"do": "new_dye", "name": "sea", "colour": "#1aa7b8"},
+    {"do": "set_title", "title": "Tide"},
+    {"do": "set_cloth", "width_mm": 300, "colour": "#f1ede2", "grams_per_m2": 120},
+    {"do": "set_strength", "pot": "pale", "strength": 0.7},
+    {"do": "set_strength", "pot": "ink", "strength": 0.7},
+    {"do": "set_parts", "pot": "pale", "parts": {"ink": 2, "leaf": 1}},
+    {"do": "set_drops", "pot": "pale", "drops": {"ink": 2}, "ml": 100},
+    {"do": "set_recipe", "pot": "pale", "parts": {"ink": 2}, "strength": 1},
+    {"do": "add_pot", "name": "mix", "parts": {"ink": 2}, "strength": 1},
+    {"do": "rename_pot", "pot": "pale", "to": "pale ink"},
+    {"do": "remove_pot", "pot": "spare"},
+    {"do": "add_dye", "name": "sea", "colour": "#1aa7b8"},
     {"do": "swap_dye", "dye": "ink", "name": "sea", "colour": "#1aa7b8"},
     {"do": "swap_dye", "dye": "ink", "name": "leaf", "colour": "#1aa7b8"},
-    {"do": "drop_dye", "dye": "unused"},
-    {"do": "move", "step": 1, "to": 2},
-    {"do": "remove", "step": 1},
-    {"do": "add", "at": 1, "step": {"kind": "wax", "where": WHERE}},
-    {"do": "add", "at": 4, "step": {"kind": "dye", "pot": "pale", "where": WHERE}},
-    {"do": "add", "at": 2, "step": {"kind": "discharge", "where": WHERE}},
-    {"do": "add", "at": 2, "step": {"kind": "remove_wax"}},
-    {"do": "wax", "step": 2, "grey": "thin", "tool": "brush", "crackle": 0.5, "paraffin": 0.3, "edges": 0.2, "cool": 0},
-    {"do": "bleach", "step": 4, "strength": 0.5},
-    {"do": "paint", "step": 1, "paint": 1, "pot": "pale", "spread": True, "reach_mm": 2, "everywhere": False},
+    {"do": "remove_dye", "dye": "unused"},
+    {"do": "move_step", "step": 1, "to": 2},
+    {"do": "remove_step", "step": 1},
+    {"do": "add_step", "at": 1, "step": {"kind": "wax", "where": WHERE}},
+    {"do": "add_step", "at": 4, "step": {"kind": "dye", "pot": "pale", "where": WHERE}},
+    {"do": "add_step", "at": 2, "step": {"kind": "discharge", "where": WHERE}},
+    {"do": "add_step", "at": 2, "step": {"kind": "remove_wax"}},
+    {
+        "do": "set_wax",
+        "step": 2,
+        "grey": "thin",
+        "tool": "brush",
+        "crackle": 0.5,
+        "paraffin": 0.3,
+        "edges": 0.2,
+        "cool": 0,
+    },
+    {"do": "set_discharge", "step": 4, "strength": 0.5},
+    {"do": "set_paint", "step": 1, "paint": 1, "pot": "pale", "spread": True, "reach_mm": 2, "everywhere": False},
     {"do": "add_paint", "step": 1, "pot": "ink", "where": WHERE},
-    {"do": "drop_paint", "step": 3, "paint": 2},
-    {"do": "mask", "step": 1, "paint": 1, "where": WHERE},
+    {"do": "remove_paint", "step": 3, "paint": 2},
+    {"do": "set_mask", "step": 1, "paint": 1, "where": WHERE},
 ]
 VIEW = {"page": "p", "place": "cloth", "number": 1, "step": 2, "width": 40, "wet": True, "light": "A", "wax_off": True}
 PATCH = {"x": 0.5, "y": 0.5, "side": 0.1, "dyes": {"ink": 1}}
 ASKED: list[tuple[str, dict[str, Any]]] = [
     *(("change", {"changes": [verb]}) for verb in VERBS),
-    ("frame", VIEW | {"changes": VERBS[:2], "kept": False}),
+    ("frame", VIEW | {"changes": VERBS[:2], "set_aside": False}),
     ("thumbnails", {"width": 32, "changes": [VERBS[19]]}),
     ("state", {}), ("undo", {}), ("redo", {}), ("history", {}), ("designs", {}), ("tools", {}),
-    ("trial", {"changes": VERBS[2:4]}),
-    ("story", {"changes": []}),
-    ("touch", {"step": 2, "paint": 1, "points": [[1, 2], [50, 60.5]], "width_mm": 3, "erase": False}),
-    ("keep", {"let_go": False}),
+    ("regions", {"changes": []}),
+    ("touch_up", {"step": 2, "paint": 1, "points": [[1, 2], [50, 60.5]], "width_mm": 3, "erase": False}),
+    ("set_aside", {"clear": False}),
     ("spot", {"x": 0.5, "y": 0.25, "step": 3}),
     ("restore", {"key": "20261125T120000-00000f"}),
-    ("begin", {"title": "New", "width_mm": 300, "colour": "#ffffff", "changes": [VERBS[10]]}),
+    ("create", {"title": "New", "width_mm": 300, "colour": "#ffffff", "changes": [VERBS[10]]}),
     ("open", {"name": "cloth"}), ("open", {"sample": True}), ("small", {"name": "cloth"}), ("small", {"sample": True}),
     ("match", {"colour": "#884422"}), ("match", {"colour": "strong yellow green"}),
     ("pot", {"pot": "pale"}),
-    ("use", {"key": "0123", "marks": "dark", "clean": True, "off_table": True, "name": "x"}),
+    ("use_picture", {"key": "0123", "marks": "dark", "clean": True, "off_table": True, "name": "x"}),
     ("start", {"kind": "orders", "derive": True, "tune": False}),
     ("start", {"kind": "workshop", "makers": 12, "room_c": 21, "sessions": "10:00-16:00", "measures": "metric"}),
     ("start", {"kind": "handout", "paper": "a4", "makers": 12, "room_c": 21, "one_page": True, "learner": False}),
     ("start", {"kind": "from-picture", "photo": "1", "steps": 3, "pots": 2, "width_mm": 300, "colour": "#ffffff"}),
     ("start", {"kind": "calibrate", "photo": "1", "cloth": "#ffffff", "patches": [PATCH], "dry_run": True}),
-    ("cancel", {"key": "1"}), ("lay_order", {"key": "1", "rank": 1}),
+    ("cancel", {"key": "1"}), ("open_order", {"key": "1", "rank": 1}),
     ("shown", {"key": "1", "how": "clean", "marks": "dark"}), ("photo", {"key": "1"}),
 ]  # fmt: skip
 SEEDS = [f"/api/{name}\n{json.dumps(body)}".encode() for name, body in ASKED]
@@ -108,14 +117,15 @@ class Asking:
         picture = Image.new("L", (32, 24), 255)
         picture.paste(0, (4, 4, 20, 12))
         picture.save(home / "cloth" / "mask.png")
-        self._keep = autosave.Keeper.keep
-        autosave.Keeper.keep = lambda *ignored, **keys: None  # type: ignore[method-assign] # saving has its own tests
+        self._keep = autosave.Autosave.save_soon
+        autosave.Autosave.save_soon = lambda *ignored, **keys: None  # type: ignore[method-assign] # saving has its own tests
         self.loop = AtOnce()
-        self.desk = Desk(home, home / "cloth")
-        told = SimpleNamespace(told=dict)
-        self.desk.tasks.start = lambda kind, work, **of: told  # type: ignore[method-assign, assignment, return-value]
-        self.app = make_app(self.desk, hosts=[HOST], token=TOKEN)
-        self.table = self.desk.table
+        self.session = Session(home, home / "cloth")
+        task = SimpleNamespace(data=dict)
+        self.session.tasks.start = lambda kind, work, **of: task  # type: ignore[method-assign, assignment, return-value]
+        self.app = make_app(self.session, hosts=[HOST], token=TOKEN)
+        self.document = self.session.document
+        self.first = self.document.design
 
     def __call__(self, data: bytes) -> int:
         first, _, body = data.partition(b"\n")
@@ -147,16 +157,16 @@ class Asking:
 
     def _back(self) -> None:
         """The cloth as it was at first, nothing waiting to be saved."""
-        if self.desk.table is not self.table:
-            self.desk.table.close()
-            self.desk.table = self.table
-        self.table._moments, self.table._at, self.table.kept = self.table._moments[:1], 0, None
+        if self.session.document is not self.document:
+            self.session.document.close()
+            self.session.document = self.document
+        self.document._undo, self.document.set_aside = UndoStack(self.first), None
 
     def close(self) -> None:
         """Clear up, and let the worktable save again."""
-        self.desk.close()
+        self.session.close()
         self.loop.close()
-        autosave.Keeper.keep = self._keep  # type: ignore[method-assign]
+        autosave.Autosave.save_soon = self._keep  # type: ignore[method-assign]
 
 
 def _cloth() -> Design:

@@ -17,8 +17,8 @@ from PIL import Image
 import batiksim
 from batiksim import jobs
 from batiksim.cli import main
-from batiksim.document.autosave import Keeper
-from batiksim.document.frames.mask_cache import MaskShelf
+from batiksim.document.autosave import Autosave
+from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.errors import BatikError
 from tests.trust.faults_disk import Disk
 
@@ -43,6 +43,7 @@ COMMANDS = {
     "orders": "orders DESIGN --out OUT",
     "from-picture": "from-picture PICTURE --out OUT/apart --steps 1 --pots 1",
 }
+LONG = ("moving", "corrected", "trace", "check", "handout", "overdye", "chart")
 _network: list[str] = []
 
 
@@ -63,7 +64,7 @@ def scratch(tmp_path_factory) -> Path:
 
 
 @linux
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", [pytest.param(name, marks=[pytest.mark.full] * (name in LONG)) for name in COMMANDS])
 def test_nothing_is_half_written_and_nothing_asked_of_the_network(scratch, tmp_path, name):
     places = {"DESIGN": str(scratch / "design"), "PICTURE": str(scratch / "picture.png")}
     words = [places.get(word, word.replace("OUT", str(tmp_path))) for word in COMMANDS[name].split()]
@@ -106,6 +107,7 @@ jobs.save_preview(sys.argv[1], sys.argv[2])
 """
 
 
+@pytest.mark.full
 @pytest.mark.parametrize(
     "changed", [PLAIN, {"TZ": "America/St_Johns"}, *({"LC_ALL": one} for one in _there())], ids=str
 )
@@ -151,6 +153,7 @@ def lock(path: Path, mode: int) -> None:
     os.seteuid(mine)
 
 
+@pytest.mark.full
 @pytest.mark.skipif(os.name == "nt", reason="rights are other there")
 def test_a_folder_that_may_only_be_read(as_nobody):
     lock(as_nobody, 0o555)
@@ -162,8 +165,10 @@ def test_a_folder_that_may_only_be_read(as_nobody):
             write(as_nobody / "design", as_nobody / "design" / "paper.pdf")
     told: list[object] = []
     table = jobs.open_design(as_nobody / "design")
-    keeper = Keeper(as_nobody / "design" / "design.toml", MaskShelf(lambda use: None), told=lambda *t: told.append(t))
-    keeper.keep(1, table.design, "a change")
+    keeper = Autosave(
+        as_nobody / "design" / "design.toml", MaskCache(lambda use: None), on_saved=lambda *t: told.append(t)
+    )
+    keeper.save_soon(1, table.design, "a change")
     keeper.close()
     assert "Permission denied" in str(told[0])
     assert sorted(path.name for path in as_nobody.iterdir()) == ["design"]

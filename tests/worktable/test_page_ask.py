@@ -45,29 +45,6 @@ def test_a_spot_is_asked_by_keys(serve, visit, muddy) -> None:
     assert seen.page.inner_text("#said")
 
 
-def test_a_finding_is_ringed_gone_to_and_its_remedy_tried_and_done(serve, visit, muddy) -> None:
-    served = serve(muddy)
-    seen = visit(served)
-    ring = seen.page.locator(".ring.serious").first
-    ring.wait_for()
-    assert "brown" in ring.get_attribute("aria-label") or "muddy" in ring.get_attribute("aria-label")
-    ring.locator("span").click()  # by its number; within the ring lies cloth
-    seen.page.wait_for_selector(".trouble.open")
-    seen.page.locator(".trouble.open .number").click()
-    assert float(seen.page.locator("#cloth").get_attribute("data-zoom")) > 2
-    trial = seen.page.locator(".trouble.open button", has_text="Try: Wax").first
-    trial.click()
-    seen.page.wait_for_selector("canvas.other[data-shown^=full]")
-    beside, own = seen.pixel(0.25, 0.5, "canvas.other"), seen.pixel(0.25, 0.5)
-    assert beside[1] > beside[0] + 30
-    assert own[0] > own[1]
-    assert served.desk.table.undo_words is None, "a trial changes nothing"
-    seen.key("trial-keep").click()
-    seen.until(lambda: seen.pixel(0.25, 0.5)[1] > seen.pixel(0.25, 0.5)[0] + 30, "green leaves")
-    seen.until(lambda: seen.page.locator(".ring.serious").count() == 0, "no trouble any more")
-    seen.saved()
-
-
 def test_a_trial_can_be_left(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     seen.page.locator("button", has_text="Try: Wax").first.click()
@@ -79,12 +56,14 @@ def test_a_trial_can_be_left(serve, visit, muddy) -> None:
 def test_names_never_become_markup(serve, visit, muddy) -> None:
     served = serve(muddy)
     bad = "<img src=x onerror=document.title='caught'>"
-    served.ask("change", changes=[{"do": "title", "title": bad}, {"do": "new_pot", "name": bad, "parts": {"pink": 1}}])
-    served.ask("change", changes=[{"do": "paint", "step": 2, "paint": 1, "pot": bad}])
+    served.ask(
+        "change", changes=[{"do": "set_title", "title": bad}, {"do": "add_pot", "name": bad, "parts": {"pink": 1}}]
+    )
+    served.ask("change", changes=[{"do": "set_paint", "step": 2, "paint": 1, "pot": bad}])
     seen = visit(served)
     touch(seen, 0.5, 0.1)
     seen.page.locator("text=This spot").wait_for()
-    seen.page.wait_for_timeout(500)
+    seen.settled()
     assert seen.page.locator("img").count() == 0
     assert seen.page.title() != "caught"
     assert bad in seen.page.locator("#leaf").inner_text()
@@ -144,7 +123,7 @@ def test_on_a_phone_a_trial_brings_the_cloth_into_sight_and_is_done_there(serve,
     box = seen.page.locator("#cloth").bounding_box()
     assert 0 <= box["y"] < 300, "the cloth in sight"
     seen.key("trial-keep-near").tap()
-    seen.until(lambda: served.desk.table.undo_words is not None, "the remedy done")
+    seen.until(lambda: served.session.document.undo_words is not None, "the remedy done")
     seen.page.locator("#tried").wait_for(state="hidden")
 
 
@@ -192,7 +171,7 @@ def test_on_a_phone_the_tool_lies_beside_the_cloth_that_it_draws_on(serve, visit
     assert 0 <= cloth["y"] < tool["y"] + tool["height"] <= 844, "cloth and tool in one view"
     assert "finger" in seen.page.locator("#tried").inner_text()
     seen.page.touchscreen.tap(cloth["x"] + cloth["width"] * 0.7, cloth["y"] + cloth["height"] * 0.8)
-    seen.until(lambda: served.desk.table.undo_words == "a stroke", "a dab")
+    seen.until(lambda: served.session.document.undo_words == "a stroke", "a dab")
     down.tap()
     seen.page.locator("#tried").wait_for(state="hidden")
 

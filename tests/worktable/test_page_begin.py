@@ -53,19 +53,21 @@ def test_begin_from_three_pictures(serve, visit, boxes) -> None:
     sheet.locator("button[type=submit]").click()
     seen.page.wait_for_selector('[data-key="tag-4"]')
     seen.saved()
-    design = read_design(served.desk.table.keeper.file)
+    design = read_design(served.session.document.autosave.file)
     assert design.title == "Three pictures"
     assert design.cloth.width_mm == 300
     assert [dye.name for dye in design.dyes] == ["emerald", "crimson", "navy"]
     assert [type(step).__name__ for step in design.steps] == ["Wax", "DyeBath", "DyeBath", "Wax", "DyeBath"]
     assert [step.paints[0].where is None for step in design.steps if hasattr(step, "paints")] == [False, True, True]
-    cleaned = np.asarray(Image.open(served.desk.table.keeper.folder / design.steps[3].mask.picture).convert("L"))
+    cleaned = np.asarray(
+        Image.open(served.session.document.autosave.folder / design.steps[3].mask.picture).convert("L")
+    )
     assert cleaned[5, 5] == 255
     assert cleaned[150, 190] == 0
 
 
 def on_a_table() -> Image.Image:
-    """A photo of a drawing, paper and all, on a dark table."""
+    """A photo of a drawing, paper and all, on a dark document."""
     photo = Image.new("L", (400, 300), 70)
     draw = ImageDraw.Draw(photo)
     draw.polygon([(30, 25), (370, 20), (375, 275), (35, 280)], fill=225)
@@ -87,14 +89,14 @@ def test_the_table_round_the_paper_is_told_and_left_out(serve, visit, muddy) -> 
     corner = "c => c.getContext('2d').getImageData(4, 4, 1, 1).data[0]"
     seen.until(lambda: after.evaluate(corner) > 250, "nothing in the corner")
     tick.uncheck()
-    seen.until(lambda: after.evaluate(corner) < 5, "the table, as it would be waxed")
+    seen.until(lambda: after.evaluate(corner) < 5, "the document, as it would be waxed")
     tick.check()
     seen.until(lambda: after.evaluate(corner) > 250, "nothing in the corner")
     sheet.locator("button[type=submit]").click()
-    seen.until(lambda: served.desk.table.design.title == "My cloth", "the new cloth")
-    served.desk.table.keeper.flush()
-    design = read_design(served.desk.table.keeper.file)
-    wax = np.asarray(Image.open(served.desk.table.keeper.folder / design.steps[0].mask.picture).convert("L"))
+    seen.until(lambda: served.session.document.design.title == "My cloth", "the new cloth")
+    served.session.document.autosave.flush()
+    design = read_design(served.session.document.autosave.file)
+    wax = np.asarray(Image.open(served.session.document.autosave.folder / design.steps[0].mask.picture).convert("L"))
     np.testing.assert_allclose(wax.shape, (255, 340), atol=3, err_msg="the sheet of paper alone, laid straight")
     assert wax[4, 4] == wax[128, 10] == 255
     assert wax[128, 170] == 0
@@ -115,9 +117,9 @@ def test_photos_of_two_sheets_lie_over_one_another_whatever_the_camera_s_place(s
     seen.until(lambda: sheet.locator(".card").count() == 3, "three cards")
     assert sheet.get_by_label("and lay the paper straight").count() == 2
     sheet.locator("button[type=submit]").click()
-    seen.until(lambda: served.desk.table.design.title == "My cloth", "the new cloth")
-    table = served.desk.table
-    masks = table.frames.drawn(table.design) > 127
+    seen.until(lambda: served.session.document.design.title == "My cloth", "the new cloth")
+    document = served.session.document
+    masks = document.frames.drawn(document.design) > 127
     assert masks.shape == (3, 255, 340), "the scan's shape is known, the photos' only nearly"
     for photo in masks[:2]:
         assert np.mean(photo != masks[2]) < 0.02
@@ -138,7 +140,7 @@ def test_what_ends_a_long_sheet_stays_in_sight_and_tells_that_it_works(serve, vi
     bottom = last.bounding_box()["y"] + last.bounding_box()["height"]
     assert bottom <= sheet.locator(".ends").bounding_box()["y"], "what has the focus is not beneath it"
     held = []
-    seen.page.route("**/api/begin", lambda route: held.append(route))
+    seen.page.route("**/api/create", lambda route: held.append(route))
     go.click()
     seen.until(lambda: held, "the request")
     assert go.inner_text() == "Laying it on the table…"
@@ -159,7 +161,7 @@ def test_a_picture_of_another_shape_is_refused_and_nothing_begins(serve, visit, 
     sheet.locator("button[type=submit]").click()
     sheet.locator(".bad:visible").first.wait_for()
     assert "another shape" in sheet.inner_text()
-    assert served.desk.table.design.title == "Brown leaves"
+    assert served.session.document.design.title == "Brown leaves"
     assert [folder.name for folder in served.home.iterdir()] == ["brown-leaves"]
     seen.errors.clear()  # the refusal itself
 

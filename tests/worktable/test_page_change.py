@@ -6,24 +6,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from batiksim.cloth.loads import STRONGEST_POT
 from batiksim.files.toml.designs import read_design
 from batiksim.files.toml.dyebooks import write_book
 from batiksim.values import BookDye, DyeBook, Undyed
-
-
-def test_a_strength_slider_shows_at_once_and_is_undone(serve, visit, muddy) -> None:
-    seen = visit(serve(muddy))
-    before = seen.pixel(0.95, 0.95)
-    slider = seen.key("strength-2")
-    slider.focus()
-    seen.page.keyboard.press("End")
-    seen.until(lambda: sum(seen.pixel(0.95, 0.95)) < sum(before), "a stronger bath")
-    seen.saved()
-    assert read_design(muddy).pot("pale ink").strength == STRONGEST_POT
-    assert seen.page.evaluate("document.activeElement.dataset.key") == "strength-2"
-    seen.page.keyboard.press("Control+z")
-    seen.until(lambda: seen.pixel(0.95, 0.95) == before, "the old strength")
 
 
 def test_a_slider_shows_half_size_while_it_moves_and_full_size_at_rest(serve, visit, muddy) -> None:
@@ -58,10 +43,10 @@ def test_fast_keys_on_a_plain_dye_count_every_press(serve, visit, muddy) -> None
     assert [(pot.name, pot.strength) for pot in pots] == [("pink pot", pytest.approx(0.7))]
     assert seen.key("strength-1").input_value() == "0.7"
     for _ in range(9):
-        if served.desk.table.undo_words:
+        if served.session.document.undo_words:
             served.ask("undo")
     seen.until(lambda: seen.key("strength-1").input_value() == "1", "the dye as it is, after fewer undos than presses")
-    assert [pot.name for pot in served.desk.table.design.pots] == ["pale ink"]
+    assert [pot.name for pot in served.session.document.design.pots] == ["pale ink"]
 
 
 def test_undo_first_puts_a_trial_away(serve, visit, muddy) -> None:
@@ -74,7 +59,7 @@ def test_undo_first_puts_a_trial_away(serve, visit, muddy) -> None:
     seen.page.wait_for_selector(".trial")
     seen.key("undo").click()
     seen.until(lambda: seen.page.locator(".trial").count() == 0, "the trial put away")
-    assert served.desk.table.design.title == "Renamed"
+    assert served.session.document.design.title == "Renamed"
     seen.page.locator("button", has_text="Try: ").first.click()
     seen.page.wait_for_selector(".trial")
     seen.key("redo").is_disabled()
@@ -162,7 +147,7 @@ def test_what_was_matched_is_matched_anew_once_a_dye_is_swapped(serve, visit, mu
 
 def test_a_pot_named_after_what_is_in_it_keeps_its_leaf_open_when_it_is_renamed(serve, visit, muddy) -> None:
     served = serve(muddy)
-    served.ask("change", changes=[{"do": "new_pot", "name": "light ink 40%", "parts": {"ink": 1}, "strength": 0.4}])
+    served.ask("change", changes=[{"do": "add_pot", "name": "light ink 40%", "parts": {"ink": 1}, "strength": 0.4}])
     seen = visit(served)
     seen.page.locator(".pot", has_text="light ink 40%").click()
     slider = seen.key("leaf-strength")
@@ -171,7 +156,7 @@ def test_a_pot_named_after_what_is_in_it_keeps_its_leaf_open_when_it_is_renamed(
         seen.page.keyboard.press("ArrowRight")
     seen.until(lambda: seen.page.locator("#leaf h2").inner_text() == "ink 100%", "the name of now")
     assert seen.page.evaluate("document.activeElement.dataset.key") == "leaf-strength"
-    assert served.desk.table.design.pot("ink 100%").strength == 1
+    assert served.session.document.design.pot("ink 100%").strength == 1
     assert served.ask("pot", pot="light ink 40%")["lights"]  # as a page may ask that hasn't heard yet
     seen.key("undo").click()
     seen.until(lambda: seen.page.locator("#leaf h2").inner_text() == "light ink 40%", "the old name")
@@ -185,7 +170,7 @@ def test_an_answer_that_comes_late_leaves_a_slider_under_the_hand_as_it_is(serve
         seen.page.route(f"**/api/{name}", lambda route: late[route.request.url.rsplit("/", 1)[1]].append(route))
     seen.page.locator(".pot", has_text="pale ink").click()
     slider = seen.key("leaf-strength")
-    before = served.desk.table.design.pot("pale ink").strength
+    before = served.session.document.design.pot("pale ink").strength
     seen.until(lambda: late["pot"], "how it looks by lamplight is asked")
     slider.press("ArrowRight")
     seen.until(lambda: late["change"], "the first press is sent")
@@ -195,7 +180,9 @@ def test_an_answer_that_comes_late_leaves_a_slider_under_the_hand_as_it_is(serve
     slider.press("ArrowRight")
     seen.page.unroute("**/api/change")
     late["change"].pop().continue_()
-    seen.until(lambda: served.desk.table.design.pot("pale ink").strength == pytest.approx(before + 0.1), "two presses")
+    seen.until(
+        lambda: served.session.document.design.pot("pale ink").strength == pytest.approx(before + 0.1), "two presses"
+    )
     seen.saved()
     seen.until(lambda: float(slider.input_value()) == pytest.approx(before + 0.1), "shown so")
     seen.page.unroute("**/api/pot")  # lets the held ones go too
@@ -206,12 +193,12 @@ def test_what_is_half_typed_stays_when_something_comes_in(serve, visit, muddy) -
     seen = visit(served)
     seen.key("tab-cloth").click()
     seen.key("cloth-weight").fill("95")  # not sent before the field is left
-    served.ask("change", changes=[{"do": "title", "title": "Brown leaves, again"}])  # from another page
+    served.ask("change", changes=[{"do": "set_title", "title": "Brown leaves, again"}])  # from another page
     seen.until(lambda: seen.page.locator("#title").input_value() == "Brown leaves, again", "the news")
     assert seen.key("cloth-weight").input_value() == "95"
-    assert served.desk.table.design.cloth.grams_per_m2 != 95
+    assert served.session.document.design.cloth.grams_per_m2 != 95
     seen.key("cloth-weight").press("Tab")
-    seen.until(lambda: served.desk.table.design.cloth.grams_per_m2 == 95, "the weight")
+    seen.until(lambda: served.session.document.design.cloth.grams_per_m2 == 95, "the weight")
     seen.page.keyboard.press("Control+z")
     seen.until(lambda: seen.key("cloth-weight").input_value() != "95", "taken back")
 
@@ -223,14 +210,14 @@ def test_what_is_under_the_hand_is_not_drawn_anew_before_it_is_let_go(serve, vis
     seen.key("tag-4").click()
     button = seen.page.locator("#leaf button", has_text="Take it out")
     box = button.bounding_box()
-    count = len(served.desk.table.design.steps)
+    count = len(served.session.document.design.steps)
     seen.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     seen.page.mouse.down()
     with seen.page.expect_response("**/api/state"):
-        served.ask("change", changes=[{"do": "title", "title": "Brown leaves, again"}])  # from another page
+        served.ask("change", changes=[{"do": "set_title", "title": "Brown leaves, again"}])  # from another page
     seen.page.evaluate("new Promise(requestAnimationFrame)")
     seen.page.mouse.up()
-    seen.until(lambda: len(served.desk.table.design.steps) == count - 1, "the click counted")
+    seen.until(lambda: len(served.session.document.design.steps) == count - 1, "the click counted")
     seen.until(lambda: seen.page.locator("#title").input_value() == "Brown leaves, again", "the news, afterwards")
 
 
@@ -320,7 +307,7 @@ def test_what_cannot_be_done_is_said_and_changes_nothing(serve, visit, muddy) ->
     seen.key("pot-name").press("Enter")
     seen.page.wait_for_selector("#notice.bad")
     assert "another name" in seen.page.inner_text("#notice")
-    assert served.desk.table.undo_words is None
+    assert served.session.document.undo_words is None
     seen.errors[:] = [error for error in seen.errors if "422" not in error]
 
 

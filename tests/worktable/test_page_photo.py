@@ -91,7 +91,7 @@ def read_square(patch: dict) -> tuple[float, float, float]:
 def own(serve, muddy):
     """A cloth that has a folder."""
     served = serve(muddy)
-    served.ask("change", changes=[{"do": "title", "title": "With a folder"}])
+    served.ask("change", changes=[{"do": "set_title", "title": "With a folder"}])
     return served
 
 
@@ -127,7 +127,7 @@ def test_squares_are_put_moved_and_taken_away_by_keys(visit, own, strips) -> Non
     assert seen.page.locator(".aim").is_visible()
     for key in ("ArrowLeft", "ArrowLeft", "ArrowUp", "Enter", "ArrowDown", "Enter", "Delete"):
         keys.press(key)
-    assert "Taken away: my blue at 1" in seen.page.inner_text(".desk [role=status]")
+    assert "Taken away: my blue at 1" in seen.page.inner_text(".session [role=status]")
     assert seen.page.locator(".patches li").count() == 1
     keys.press("+")
     keys.press("+")
@@ -209,7 +209,7 @@ def test_dyes_are_learnt_from_a_photo_by_clicking_its_patches(visit, own, muddy)
     sheet = seen.page.locator("dialog")
     sheet.locator("select").select_option("book:my blue")
     sheet.locator("button[type=submit]").click()
-    seen.until(lambda: "my blue" in [dye.name for dye in served.desk.table.design.dyes], "the dye on the shelf")
+    seen.until(lambda: "my blue" in [dye.name for dye in served.session.document.design.dyes], "the dye on the shelf")
     seen.until(lambda: read_design(muddy).dyes[-1].book == "my-dyes.toml", "the dye on disk")
 
 
@@ -217,13 +217,13 @@ def test_a_learnt_dye_takes_the_place_of_its_namesake_on_the_cloth(visit, own, m
     served = own
     seen = sheet_of(visit, served)
     learn(seen, "ink")
-    before = served.desk.table.frames.dyes(served.desk.table.design)
+    before = served.session.document.frames.dyes(served.session.document.design)
     seen.key("use-learnt").click()
     seen.until(lambda: read_design(muddy).dyes[2].book == "my-dyes.toml", "the dye on disk")
-    after = served.desk.table.frames.dyes(served.desk.table.design)
+    after = served.session.document.frames.dyes(served.session.document.design)
     entry = read_book(muddy / "my-dyes.toml").entry("ink")
     assert (after.colour, after.surface) == (entry.seen_on.colour, entry.seen_on.surface or FLOOR)
     assert not np.allclose(after.dyes["ink"].ks, before.dyes["ink"].ks)
-    assert read_design(muddy).cloth == served.desk.table.design.cloth
+    assert read_design(muddy).cloth == served.session.document.design.cloth
     assert read_design(muddy).cloth.surface is None
     assert seen.key("use-learnt").count() == 0

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-import time
 from pathlib import Path
 from urllib.error import HTTPError
 
@@ -13,6 +12,7 @@ import pytest
 from PIL import Image
 
 from batiksim.files.toml.designs import read_design
+from tests.waiting import until
 
 
 def opened(visit, served, fold: str):
@@ -38,7 +38,7 @@ def test_orders_are_ranked_and_one_is_laid_on_the_table(serve, visit, muddy) -> 
     assert "No colour is asked for" in told, "what was taken as given is told"
     assert "[object" not in told
     seen.key("order-1").click()
-    seen.until(lambda: served.desk.table.keeper.folder != muddy, "a cloth of its own")
+    seen.until(lambda: served.session.document.autosave.folder != muddy, "a cloth of its own")
     seen.page.get_by_role("tab", name="Plan", exact=True).click()
     seen.page.locator("li.order", has_text="Laid on the table as a cloth of its own").wait_for()
     assert seen.page.locator(".order .fine", has_text="Laid on the table").count() == 1
@@ -87,7 +87,7 @@ def test_what_was_made_before_a_change_says_so_and_is_made_again(serve, visit, m
     seen.key("open-workshop.pdf").wait_for(timeout=60_000)
     again = seen.key("again-workshop")
     assert again.count() == 0
-    served.ask("change", changes=[{"do": "strength", "pot": "pale ink", "strength": 0.25}])
+    served.ask("change", changes=[{"do": "set_strength", "pot": "pale ink", "strength": 0.25}])
     again.wait_for()
     assert "changed since this was made" in seen.page.locator(".past").inner_text()
     assert seen.key("open-workshop.pdf").inner_text() == "Open the sheet as it was"
@@ -106,11 +106,11 @@ def test_orders_of_the_cloth_before_a_change_are_not_laid(serve, visit, muddy) -
     seen.key("start-orders").click()
     seen.key("order-1").wait_for()
     key = seen.page.evaluate("import('/page/tasks.js').then((tasks) => tasks.taskOf('orders').key)")
-    served.ask("change", changes=[{"do": "strength", "pot": "pale ink", "strength": 0.25}])
+    served.ask("change", changes=[{"do": "set_strength", "pot": "pale ink", "strength": 0.25}])
     seen.key("again-orders").wait_for()
     assert seen.key("order-1").count() == 0
     with pytest.raises(HTTPError) as refused:
-        served.ask("lay_order", key=key, rank=1)
+        served.ask("open_order", key=key, rank=1)
     assert "has changed since its orders were ranked" in refused.value.read().decode()
     assert [folder.name for folder in served.home.iterdir()] == ["brown-leaves"]
 
@@ -125,10 +125,7 @@ def test_a_fold_stays_open_while_another_leaf_is_read(serve, visit, muddy) -> No
 
 def test_work_tells_its_progress_and_stops_when_asked(serve, visit, muddy, monkeypatch) -> None:
     def slowly(file, *, progress, **keys):
-        for done in range(500):
-            progress(done, 500, "trying orders")
-            time.sleep(0.03)
-        raise AssertionError("was not stopped")
+        until(lambda: progress(200, 500, "trying orders"), "being stopped")
 
     monkeypatch.setattr("batiksim.worktable.long_jobs.jobs.rank_orders", slowly, raising=False)
     seen = opened(visit, serve(muddy), "orders")
@@ -173,4 +170,4 @@ def test_a_cloth_from_a_dropped_picture(serve, visit, muddy) -> None:
     assert "main" in seen.key("open-from-picture").get_attribute("class")
     seen.key("open-from-picture").click()
     seen.until(lambda: seen.page.input_value("#title").lower() == "two shapes", "the new cloth")
-    assert served.desk.table.design.steps
+    assert served.session.document.design.steps

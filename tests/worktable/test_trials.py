@@ -13,22 +13,22 @@ from PIL import Image
 from batiksim import checks
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
-from batiksim.document.design_data import troubles_data
-from batiksim.document.document import Table
+from batiksim.document.design_data import findings_data
+from batiksim.document.document import Document
 from batiksim.document.frames.frames import View
-from batiksim.document.frames.mask_cache import MaskShelf
+from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.document.remedies import proposals
-from batiksim.document.verbs import changed
+from batiksim.document.verbs import apply_changes
 from batiksim.files.toml.designs import read_design, write_design
 from batiksim.files.toml.dyebooks import DEMO, read_book
-from batiksim.jobs import TriedOut
+from batiksim.jobs import Trial
 from batiksim.values import Cloth, Design, Dye, DyeBath, Finding, MaskUse, Paint, Pot, Wax
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
 
 
-def trials(table: Table, code: str) -> list[dict]:
-    found = [one for one in troubles_data(table.frames, table.design)["findings"] if one["code"] == code]
+def trials(document: Document, code: str) -> list[dict]:
+    found = [one for one in findings_data(document.frames, document.design)["findings"] if one["code"] == code]
     return [trial for one in found for trial in one["trials"]]
 
 
@@ -41,34 +41,35 @@ def never_waxed(muddy) -> Path:
 
 
 def test_brown_leaves_are_waxed_by_the_picture_they_were_brushed_with(never_waxed) -> None:
-    table = Table.open(never_waxed)
-    green = table.frames.frame(table.design, View(step=1, width=400)).pixels[150, 100]
-    (wax,) = [one for one in trials(table, "mud") if one["words"].startswith("Wax “leaves”")]
+    document = Document.open(never_waxed)
+    green = document.frames.frame(document.design, View(step=1, width=400))[150, 100]
+    (wax,) = [one for one in trials(document, "mud") if one["words"].startswith("Wax “leaves”")]
     assert wax["words"] == "Wax “leaves”, brushed in step 1, before step 2"
-    after = table.change(wax["changes"])
+    after = document.change(wax["changes"])
     assert after.steps[1] == Wax(mask=MaskUse(picture="leaves.png", marks="dark"), tool="brush")
-    np.testing.assert_array_equal(table.frames.frame(after, View(width=400)).pixels[150, 100], green)
-    assert not [one for one in trials(table, "mud") if "leaves" in one["words"]]
-    table.close()
+    np.testing.assert_array_equal(document.frames.frame(after, View(width=400))[150, 100], green)
+    assert not [one for one in trials(document, "mud") if "leaves" in one["words"]]
+    document.close()
 
 
 def test_what_is_waxed_later_is_brought_forward_and_not_waxed_twice(muddy) -> None:
-    table = Table.open(muddy)
-    words = [one["words"] for one in trials(table, "mud")]
+    document = Document.open(muddy)
+    words = [one["words"] for one in trials(document, "mud")]
     assert "Wax “leaves” before step 2" in words
     assert not [one for one in words if "brushed in" in one]
-    table.close()
+    document.close()
 
 
 def test_no_pot_of_the_same_dye_is_offered_instead(never_waxed) -> None:
     design = read_design(never_waxed)
     pots = (*design.pots, Pot(name="pink pot", parts={"pink": 1.0}, strength=0.1))
     write_design(replace(design, pots=pots), never_waxed)
-    table = Table.open(never_waxed)
-    assert not [one["words"] for one in trials(table, "mud") if one["words"].startswith("Use pink")]
-    table.close()
+    document = Document.open(never_waxed)
+    assert not [one["words"] for one in trials(document, "mud") if one["words"].startswith("Use pink")]
+    document.close()
 
 
+@pytest.mark.full
 def test_leaves_that_lie_askew_are_moved_to_where_they_fit(tmp_path) -> None:
     folder = Path(shutil.copytree(SAMPLES / "garden_poppies", tmp_path / "poppies"))
     file = folder / "remedy.toml"
@@ -76,24 +77,25 @@ def test_leaves_that_lie_askew_are_moved_to_where_they_fit(tmp_path) -> None:
     px = round(5 * picture.shape[1] / read_design(file).cloth.width_mm)
     askew = np.roll(picture, (0, px), axis=(0, 1))
     Image.fromarray(askew).save(folder / "keep-leaves.png")
-    table = Table.open(file)
-    found = trials(table, "fit")
+    document = Document.open(file)
+    found = trials(document, "fit")
     assert [one["words"] for one in found] == ["Move “keep-leaves” to where it fits"]
     (step,) = [change["step"] for change in found[0]["changes"]]
-    after = table.change(found[0]["changes"])
-    moved = 255 - table.shelf.full(after.steps[step - 1].mask)
+    after = document.change(found[0]["changes"])
+    moved = 255 - document.masks.full(after.steps[step - 1].mask)
     inside = np.s_[:, 3 * px : -3 * px]
     shift = (
         np.abs(moved[inside].astype(int) - picture[inside]).mean(),
         np.abs(askew[inside].astype(int) - picture[inside]).mean(),
     )
     assert shift[0] < 0.25 * shift[1]
-    assert not checks.misplaced(after, table.frames.dyes(after), table.frames.drawn(after))
-    table.keeper.flush()
+    assert not checks.misplaced(after, document.frames.dyes(after), document.frames.drawn(after))
+    document.autosave.flush()
     assert read_design(file) == after
-    table.close()
+    document.close()
 
 
+@pytest.mark.full
 def test_of_two_masks_either_may_be_moved(tmp_path) -> None:
     folder = Path(shutil.copytree(SAMPLES / "garden_poppies", tmp_path / "poppies"))
     Image.open(folder / "keep-leaves.png").rotate(2, fillcolor=255).save(folder / "keep-leaves.png")
@@ -102,16 +104,16 @@ def test_of_two_masks_either_may_be_moved(tmp_path) -> None:
     (folder / "remedy.toml").unlink()
     leaves = MaskUse(picture="paint-leaves.png", marks="dark")
     write_design(replace(design, steps=(Wax(mask=leaves), only[1]), wants=()), folder)
-    table = Table.open(folder)
-    found = trials(table, "fit")
+    document = Document.open(folder)
+    found = trials(document, "fit")
     assert [one["words"] for one in found] == [
         "Move “keep-leaves” to where it fits",
         "Move “paint-leaves” to where it fits",
     ]
     for one in found:
-        after = changed(table.design, one["changes"])
-        assert not checks.misplaced(after, table.frames.dyes(after), table.frames.drawn(after))
-    table.close()
+        after = apply_changes(document.design, one["changes"])
+        assert not checks.misplaced(after, document.frames.dyes(after), document.frames.drawn(after))
+    document.close()
 
 
 def test_a_trial_for_a_mask_in_many_places_changes_all_of_them(muddy) -> None:
@@ -122,16 +124,16 @@ def test_a_trial_for_a_mask_in_many_places_changes_all_of_them(muddy) -> None:
         design, steps=(*design.steps, DyeBath(paints=(Paint(pot="pink"), Paint(pot="leaf", where=leaves))))
     )
     masks = np.zeros((2, 30, 40), np.uint8)
-    shelf = MaskShelf(lambda use: masks[0])
+    shelf = MaskCache(lambda use: masks[0])
 
-    class Askew(TriedOut):
+    class Askew(Trial):
         def moved_at(self, step: int) -> list[dict[MaskUse, np.ndarray]]:
             return [{leaves: masks[0]}] if step == 1 else []
 
     tried = Askew(Scene(design=design, dyes=dyes_on_cloth(design), masks=masks), masks)
     told = Finding(code="fit", severity="warn", step=1, message="askew", remedy="move it")
     (proposal,) = proposals(tried, told, shelf)
-    after = changed(design, proposal["changes"])
+    after = apply_changes(design, proposal["changes"])
     assert leaves not in [use for _, use in after.mask_uses()]
 
 
@@ -144,17 +146,17 @@ def test_where_nothing_on_the_table_helps_a_dye_of_the_book_is_offered(tmp_path)
     picture = Image.new("L", (400, 300), 255)
     picture.paste(0, (40, 40, 360, 60))
     picture.save(tmp_path / "lines.png")
-    table = Table.open(tmp_path)
-    before = [one for one in troubles_data(table.frames, table.design)["findings"] if one["code"] == "mud"]
+    document = Document.open(tmp_path)
+    before = [one for one in findings_data(document.frames, document.design)["findings"] if one["code"] == "mud"]
     offered = before[0]["trials"]
     assert offered
     for trial in offered:
         assert "from the book instead of magenta" in trial["words"]
-        after = table.change(trial["changes"])
-        assert not [one for one in troubles_data(table.frames, after)["findings"] if one["code"] == "mud"]
+        after = document.change(trial["changes"])
+        assert not [one for one in findings_data(document.frames, after)["findings"] if one["code"] == "mud"]
         assert after.steps[2].paints[0].pot in trial["words"]
-        table.undo()
-    table.close()
+        document.undo()
+    document.close()
 
 
 def test_the_maker_s_own_dye_is_offered_before_the_book_s(tmp_path) -> None:
@@ -166,16 +168,18 @@ def test_the_maker_s_own_dye_is_offered_before_the_book_s(tmp_path) -> None:
     picture = Image.new("L", (400, 300), 255)
     picture.paste(0, (40, 40, 360, 60))
     picture.save(tmp_path / "lines.png")
-    table = Table.open(tmp_path)
-    (told,) = [one for one in troubles_data(table.frames, table.design)["findings"] if one["code"] == "mud"]
+    document = Document.open(tmp_path)
+    (told,) = [one for one in findings_data(document.frames, document.design)["findings"] if one["code"] == "mud"]
     book = told["trials"][0]["changes"][0]["name"]
     own = {"my rose": replace(next(one for one in read_book(DEMO).dyes if one.name == book), name="my rose")}
-    (told,) = [one for one in troubles_data(table.frames, table.design, own=own)["findings"] if one["code"] == "mud"]
+    (told,) = [
+        one for one in findings_data(document.frames, document.design, own=own)["findings"] if one["code"] == "mud"
+    ]
     first, *others = [one["words"] for one in told["trials"]]
     assert first == "Use my rose from your own book instead of magenta"
     assert f"Use {book} from the book instead of magenta" in others
-    assert told["trials"][0]["changes"][0] == {"do": "new_dye", "name": "my rose", "own": True}
-    table.close()
+    assert told["trials"][0]["changes"][0] == {"do": "add_dye", "name": "my rose", "own": True}
+    document.close()
 
 
 def test_a_brushed_colour_that_a_bath_takes_can_be_waxed_in_time(tmp_path) -> None:
@@ -190,10 +194,10 @@ def test_a_brushed_colour_that_a_bath_takes_can_be_waxed_in_time(tmp_path) -> No
     picture = Image.new("L", (400, 300), 255)
     picture.paste(0, (40, 40, 200, 200))
     picture.save(tmp_path / "leaves.png")
-    table = Table.open(tmp_path)
-    assert [one["words"] for one in trials(table, "lost")] == ["Wax “leaves”, brushed in step 1, before step 2"]
-    green = table.frames.frame(table.design, View(step=1, width=400)).pixels[100, 100]
-    after = table.change(trials(table, "lost")[0]["changes"])
-    np.testing.assert_array_equal(table.frames.frame(after, View(width=400)).pixels[100, 100], green)
-    assert not [one for one in troubles_data(table.frames, after)["findings"] if one["code"] == "lost"]
-    table.close()
+    document = Document.open(tmp_path)
+    assert [one["words"] for one in trials(document, "lost")] == ["Wax “leaves”, brushed in step 1, before step 2"]
+    green = document.frames.frame(document.design, View(step=1, width=400))[100, 100]
+    after = document.change(trials(document, "lost")[0]["changes"])
+    np.testing.assert_array_equal(document.frames.frame(after, View(width=400))[100, 100], green)
+    assert not [one for one in findings_data(document.frames, after)["findings"] if one["code"] == "lost"]
+    document.close()

@@ -12,8 +12,7 @@ from batiksim.texts.phrases import percent
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from batiksim.calibration.calibration_values import CalibratedDye, Calibration, MeasuredPiece
-    from batiksim.jobs import Calibrated, Compared
+    from batiksim.jobs import Calibrated, CalibratedDye, Calibration, Compared, MeasuredPiece
 
 __all__ = ["print_calibration", "print_comparison"]
 
@@ -110,17 +109,17 @@ def _fate(dye: CalibratedDye, result: Calibrated) -> str:
 def print_comparison(console: Console, result: Compared) -> None:
     """Each region, planned beside dyed, with the difference in words."""
     table = plain_table("", "", "Planned", "", "Dyed", "Took", "Share", "Off", "In words", right=("Share", "Off"))
-    for one in result.comparison.regions:
+    for region in result.comparison.regions:
         table.add_row(
-            str(one.number),
-            cloth_piece(one.planned),
-            one.planned,
-            cloth_piece(one.dyed),
-            one.dyed,
-            Text(" + ".join(one.history) or "bare cloth"),
-            percent(one.share),
-            f"{one.miss:.1f}",
-            one.words,
+            str(region.number),
+            cloth_piece(region.planned),
+            region.planned,
+            cloth_piece(region.dyed),
+            region.dyed,
+            Text(" + ".join(region.history) or "bare cloth"),
+            percent(region.share),
+            f"{region.miss:.1f}",
+            region.words,
         )
     console.print(table)
     for note in result.comparison.notes:

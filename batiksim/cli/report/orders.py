@@ -3,53 +3,50 @@
 from __future__ import annotations
 
 import textwrap
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from batiksim import jobs
 from batiksim.cli.report.tables import cloth_piece
-from batiksim.orders.design_of_order import is_planned
-from batiksim.orders.reasons import reasons
-from batiksim.orders.report import how_words, met_wants, sequence_words, standing_words
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from batiksim.jobs import Ordered
-    from batiksim.orders import Orders, Ranked
 
 __all__ = ["print_orders"]
 
 
 def print_orders(console: Console, ordered: Ordered) -> None:
     """The ranked orders, then the design as it stands where it isn't among them."""
-    found = ordered.found
-    console.print(how_words(found))
-    for ranked in found.ranked:
-        stands = " As it stands:" if is_planned(found, ranked) else ""
-        _print_order(console, found, ranked, f"{ranked.rank}.{stands}")
-    if not any(is_planned(found, ranked) for ranked in found.ranked):
-        _print_order(console, found, found.planned, "As it stands:")
+    data = jobs.orders_data(ordered)
+    console.print(ordered.how)
+    for order in data["orders"]:
+        stands = " As it stands:" if order["as_it_stands"] else ""
+        _print_order(console, order, f"{order['rank']}.{stands}")
+    if not any(order["as_it_stands"] for order in data["orders"]):
+        _print_order(console, data["planned"], "As it stands:")
     console.print()
-    if standing := standing_words(found):
-        console.print(standing)
+    if ordered.standing:
+        console.print(ordered.standing)
     console.print(
         "Points: 1 for each CIEDE2000 that wanted colours are off on average, and more for what else troubles."
     )
-    for note in found.notes:
+    for note in data["notes"]:
         console.print(note)
-    if not found.targets:
-        told = "To ask for a colour, write [[want]] in the design: colour, and at = [x, y] in mm or where = a picture."
-        console.print(told, markup=False)
+    if not data["planned"]["wants"]:
+        hint = "To ask for a colour, write [[want]] in the design: colour, and at = [x, y] in mm or where = a picture."
+        console.print(hint, markup=False)
 
 
-def _print_order(console: Console, orders: Orders, ranked: Ranked, title: str) -> None:
+def _print_order(console: Console, order: dict[str, Any], title: str) -> None:
     from rich.text import Text
 
     console.print()
-    console.print(f"{title} {sequence_words(orders, ranked)}  ({ranked.found.points:.1f} points)", style="bold")
+    console.print(f"{title} {order['sequence']}  ({order['points']:.1f} points)", style="bold")
     wide = max(40, min(console.width, 110)) - 3
-    for line in textwrap.wrap(" ".join(reasons(orders, ranked)), wide):
+    for line in textwrap.wrap(" ".join(order["reasons"]), wide):
         console.print(f"   {line}")
-    for one in met_wants(orders, ranked):
-        pieces = [cloth_piece(one.wanted_hex), cloth_piece(one.hex)]
-        named = f" {one.called}: {one.hex}, {one.delta_e:.1f} from {one.wanted_hex}"
+    for want in order["wants"]:
+        pieces = [cloth_piece(want["wanted"]), cloth_piece(want["hex"])]
+        named = f" {want['called']}: {want['hex']}, {want['delta_e']:.1f} from {want['wanted']}"
         console.print(Text("   ").join([Text(""), Text.assemble(*pieces, named)]))

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from batiksim import jobs
 from batiksim.cli.report.tables import cloth_piece, plain_table
-from batiksim.colour.viewing import DAY
-from batiksim.dyes.recipes import amount_words, dilution_words, recipe_words
 from batiksim.texts.lights import seen_as
+from batiksim.values import DAYLIGHT
 
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.text import Text
 
-    from batiksim.dyes.match_report import Matched
-    from batiksim.dyes.pot_colour import PotColour, PotLook
+    from batiksim.jobs import Matched, PotColour, PotLook
 
 __all__ = ["print_match", "print_pot"]
 
@@ -23,8 +22,9 @@ WIDE, NARROW = 8, 6
 
 def print_pot(console: Console, look: PotLook) -> None:
     """The pot on cloth, dry and wet, and in its bowl; what makes it up; what one more of each dye does."""
-    console.print(f"{recipe_words(look.pot)}; {dilution_words(look.pot)}", style="bold")
-    if look.light != DAY:
+    words = jobs.pot_words(look.pot)
+    console.print(f"{words['recipe']}; {words['dilution']}", style="bold")
+    if look.light != DAYLIGHT:
         console.print(f"All as seen {seen_as(look.light, 'dry')}.")
     console.print()
     table = plain_table("", "", "Colour", "Name")
@@ -39,19 +39,15 @@ def print_pot(console: Console, look: PotLook) -> None:
     console.print("It looks stronger wet, and stronger still in the pot: judge it by a dried drop.")
     console.print()
     print_in_other_light(console, look)
-    console.print(
-        "For "
-        + amount_words(look.volume_ml)
-        + ": "
-        + ", ".join(f"{amount_words(ml)} {what}" for what, ml in look.amounts)
-    )
+    amounts = ", ".join(f"{jobs.amount_words(ml)} {what}" for what, ml in look.amounts)
+    console.print(f"For {jobs.amount_words(look.volume_ml)}: {amounts}")
     console.print("Each dye at full strength, ready to brush: half its stock, half chemical water.")
     if look.shifts:
         console.print()
         shifts = plain_table("One more", "", "Colour", "Differs", "It gets", right=("Differs",))
-        for one in look.shifts:
-            swatch = cloth_piece(one.colour.hex, WIDE)
-            shifts.add_row(f"{one.by} {one.dye}", swatch, one.colour.hex, f"{one.delta_e:.1f}", one.words)
+        for shift in look.shifts:
+            swatch = cloth_piece(shift.colour.hex, WIDE)
+            shifts.add_row(f"{shift.by} {shift.dye}", swatch, shift.colour.hex, f"{shift.delta_e:.1f}", shift.words)
         console.print(shifts)
         console.print("Differs: CIEDE2000 (1 is just seen, 2 is plain side by side).")
     _print_notes(console, look.notes)
@@ -60,11 +56,11 @@ def print_pot(console: Console, look: PotLook) -> None:
 def print_in_other_light(console: Console, look: PotLook) -> None:
     """The dry cloth by each light, and how far it turns from how it looks by day."""
     table = plain_table("Dry, in other light", "", "Colour", "Turns", "It looks", right=("Turns",))
-    for one in look.lit:
-        if one.light != look.light:
-            words = "as by day" if one.words == "the same" else one.words
-            swatch = cloth_piece(one.colour.hex, WIDE)
-            table.add_row(seen_as(one.light, "dry"), swatch, one.colour.hex, f"{one.delta_e:.1f}", words)
+    for lit in look.lit:
+        if lit.light != look.light:
+            words = "as by day" if lit.words == "the same" else lit.words
+            swatch = cloth_piece(lit.colour.hex, WIDE)
+            table.add_row(seen_as(lit.light, "dry"), swatch, lit.colour.hex, f"{lit.delta_e:.1f}", words)
     console.print(table)
     console.print()
 
@@ -76,17 +72,18 @@ def print_match(console: Console, result: Matched) -> None:
     table.add_row("wanted", *_colour_cells(result.wanted))
     table.add_row(under, *_colour_cells(result.ground))
     console.print(table)
-    if result.light != DAY:
+    if result.light != DAYLIGHT:
         console.print(f"All as seen {seen_as(result.light, 'dry')}.")
     console.print()
     pots = plain_table("Pot", "Wanted", "Gives", "Off", "It is, and how to mix it", right=("Pot", "Off"))
-    for number, one in enumerate(result.recipes, start=1):
+    for number, recipe in enumerate(result.recipes, start=1):
+        words = jobs.pot_words(recipe.pot)
         pots.add_row(
             str(number),
             cloth_piece(result.wanted.hex, NARROW),
-            cloth_piece(one.colour.hex, NARROW),
-            f"{one.delta_e:.1f}",
-            f"{one.words}\n{recipe_words(one.pot)}\nstrength {one.pot.strength:g}: {dilution_words(one.pot)}",
+            cloth_piece(recipe.colour.hex, NARROW),
+            f"{recipe.delta_e:.1f}",
+            f"{recipe.words}\n{words['recipe']}\nstrength {recipe.pot.strength:g}: {words['dilution']}",
         )
     console.print(pots)
     console.print("Off: CIEDE2000 left (1 is just seen, 2 is plain side by side).")

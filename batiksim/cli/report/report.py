@@ -65,14 +65,12 @@ def print_findings(console: Console, findings: tuple[Finding, ...], *, quick: bo
     from rich.text import Text
 
     if not findings:
-        from batiksim.checks import NOTHING, QUICK_NOTHING
-
-        console.print(QUICK_NOTHING if quick else NOTHING)
+        console.print(jobs.QUICK_NOTHING if quick else jobs.NOTHING)
     styles = {"serious": "bold red", "warn": "yellow", "note": "dim"}
     for finding in findings:
         where = f"step {finding.step}, " if finding.step else ""
-        told = f" ({where}{finding.code}): {finding.message} {finding.remedy}"
-        console.print(Text.assemble((finding.severity, styles[finding.severity]), told))
+        words = f" ({where}{finding.code}): {finding.message} {finding.remedy}"
+        console.print(Text.assemble((finding.severity, styles[finding.severity]), words))
 
 
 def _tell_only_long_waits(done: int, whole: int, what: str) -> None:

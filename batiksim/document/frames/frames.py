@@ -1,4 +1,4 @@
-"""Frames: what the cloth of a design looks like after a step, at the size that the page asks for."""
+"""Frames: what the cloth of a design looks like after a step, at the size that is asked for."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import effective_planes, has_effects
 from batiksim.cloth.program import Emit, Program, all_plates, compile_design, design_masks
-from batiksim.document.frames.mask_cache import MaskShelf
+from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
 from batiksim.types import Bytes, Floats, Look
 from batiksim.values import Design, DyeBath, Pot, Step
 
-__all__ = ["Frame", "Frames", "View"]
+__all__ = ["Frames", "View"]
 
 MOST_STACKS, MOST_DYES = 12, 24
 STACK_BYTES = 400_000_000  # of mask stacks kept ready
@@ -37,71 +37,66 @@ class View:
     wax_off: bool = False
 
 
-@dataclass(frozen=True, kw_only=True)
-class Frame:
-    """Opaque RGBA uint8 (rows, cols, 4)."""
-
-    pixels: Bytes
-
-
-class _KeptDyes(ClothDyes):
+class _CachedDyes(ClothDyes):
     """Dyes on a cloth that remember the tables of their pots."""
 
     def pot_table(self, pot: Pot) -> Floats:
         known: OrderedDict[Pot, Floats] = self.__dict__.setdefault("_tables", OrderedDict())
-        found = known.get(pot)
-        if found is None:
-            found = known[pot] = super().pot_table(pot)
+        table = known.get(pot)
+        if table is None:
+            table = known[pot] = super().pot_table(pot)
             while len(known) > 200:
                 known.popitem(last=False)
-        return found
+        return table
 
 
-class _Kept:
+class _Cache:
     """Results by key, the most recent ones. size : of one result, in bytes."""
 
     def __init__(self, most: int, *, bytes_in_all: int | None = None) -> None:
         self.most, self.bytes_in_all = most, bytes_in_all
         self.lock = RLock()
-        self.found: OrderedDict[Hashable, Any] = OrderedDict()
+        self.results: OrderedDict[Hashable, Any] = OrderedDict()
 
     def get(self, key: Hashable, make: Callable[[], Any]) -> Any:
         with self.lock:
-            if key in self.found:
-                self.found.move_to_end(key)
-                return self.found[key]
+            if key in self.results:
+                self.results.move_to_end(key)
+                return self.results[key]
         made = make()
         with self.lock:
-            self.found[key] = made
-            while len(self.found) > 1 and (len(self.found) > self.most or self._full()):
-                self.found.popitem(last=False)
+            self.results[key] = made
+            while len(self.results) > 1 and (len(self.results) > self.most or self._full()):
+                self.results.popitem(last=False)
         return made
 
     def _full(self) -> bool:
-        return self.bytes_in_all is not None and sum(one.nbytes for one in self.found.values()) > self.bytes_in_all
+        return (
+            self.bytes_in_all is not None and sum(array.nbytes for array in self.results.values()) > self.bytes_in_all
+        )
 
 
 class Frames:
-    """Frames of any design whose masks lie on the shelf; what can be kept from one to the next is kept."""
+    """Frames of any design whose masks are held; what can be kept from one to the next is kept."""
 
-    def __init__(self, shelf: MaskShelf) -> None:
-        self.shelf = shelf
-        self._dyes = _Kept(MOST_DYES)
-        self._stacks = _Kept(MOST_STACKS, bytes_in_all=STACK_BYTES)
+    def __init__(self, masks: MaskCache) -> None:
+        self.masks = masks
+        self._dyes = _Cache(MOST_DYES)
+        self._stacks = _Cache(MOST_STACKS, bytes_in_all=STACK_BYTES)
 
     def dyes(self, design: Design) -> ClothDyes:
         """The design's dyes on its cloth."""
 
         def fit() -> ClothDyes:
             plain = dyes_on_cloth(design)
-            return _KeptDyes(**{one.name: getattr(plain, one.name) for one in fields(ClothDyes)})
+            return _CachedDyes(**{field.name: getattr(plain, field.name) for field in fields(ClothDyes)})
 
-        found: ClothDyes = self._dyes.get((design.cloth, design.dyes), fit)
-        return found
+        dyes: ClothDyes = self._dyes.get((design.cloth, design.dyes), fit)
+        return dyes
 
     def size(self, design: Design, width: int | None = None) -> tuple[int, int]:
         """Rows and columns at a width, or at full size."""
-        rows, cols = self.shelf.size(design)
+        rows, cols = self.masks.size(design)
         if width is None or width >= cols:
             return rows, cols
         return max(1, round(rows * width / cols)), width
@@ -112,13 +107,13 @@ class Frames:
         uses = design_masks(design)
         if not uses:
             return np.zeros((0, rows, cols), np.uint8)
-        full = width is None or cols == self.shelf.size(design)[1]
+        full = width is None or cols == self.masks.size(design)[1]
 
         def stack() -> Bytes:
-            return np.stack([self.shelf.full(use) if full else self.shelf.small(use, cols) for use in uses])
+            return np.stack([self.masks.full(use) if full else self.masks.small(use, cols) for use in uses])
 
-        found: Bytes = self._stacks.get(("drawn", uses, rows, cols), stack)
-        return found
+        masks: Bytes = self._stacks.get(("drawn", uses, rows, cols), stack)
+        return masks
 
     def planes(self, design: Design, width: int | None = None) -> Bytes:
         """The engine's masks, uint8 (planes, rows, cols): cracked, crept and so on."""
@@ -127,13 +122,13 @@ class Frames:
         rows, cols = self.size(design, width)
 
         def lay() -> Bytes:
-            whole_rows, whole_cols = self.shelf.size(design)
-            height_mm = design.cloth.width_mm * whole_rows / whole_cols
+            full_rows, full_cols = self.masks.size(design)
+            height_mm = design.cloth.width_mm * full_rows / full_cols
             return effective_planes(design, self.drawn(design, width), height_mm=height_mm)
 
         shape = tuple(shape_of(step) for step in design.steps)
-        found: Bytes = self._stacks.get((design.title, design.cloth.width_mm, shape, rows, cols), lay)
-        return found
+        masks: Bytes = self._stacks.get((design.title, design.cloth.width_mm, shape, rows, cols), lay)
+        return masks
 
     def program(self, design: Design, view: View, plates: tuple[Emit, ...] | None = None) -> Program:
         """The program of one view."""
@@ -143,12 +138,9 @@ class Frames:
             design, self.dyes(design), plates=plates, wax_shown=not view.wax_off, look=view.look, light=view.light
         )
 
-    def frame(self, design: Design, view: View) -> Frame:
-        """One frame."""
-        planes = self.planes(design, view.width)
-        program = self.program(design, view)
-        rgb = render.render(program, planes)[0]
-        return Frame(pixels=rgba(rgb))
+    def frame(self, design: Design, view: View) -> Bytes:
+        """One frame, opaque RGBA uint8 (rows, cols, 4)."""
+        return rgba(render.render(self.program(design, view), self.planes(design, view.width))[0])
 
     def thumbnails(self, design: Design, width: int) -> Bytes:
         """All plates of a design, small: RGBA uint8 (plates, rows, cols, 4), the finished cloth last."""

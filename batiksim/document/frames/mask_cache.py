@@ -17,7 +17,7 @@ from batiksim.files.pictures import images
 from batiksim.types import Bytes
 from batiksim.values import Design, MaskUse, picture_name
 
-__all__ = ["TOUCHED", "MaskShelf", "mask_use", "plain_stem"]
+__all__ = ["TOUCHED", "MaskCache", "mask_use", "plain_stem"]
 
 TOUCHED = "touched"  # the folder for touched-up masks, in the design's folder
 KEPT_BYTES = 600_000_000  # of full-size masks in memory that the design of the moment doesn't use
@@ -25,7 +25,7 @@ BARE_COLS, BARE_ROWS = 1200, 900  # a design without any mask shows a small clot
 Reader = Callable[[MaskUse], Bytes]
 
 
-class MaskShelf:
+class MaskCache:
     """Masks by their use. reader : reads one from disk, uint8 (rows, cols), 255 = fully marked."""
 
     def __init__(self, reader: Reader) -> None:
@@ -36,14 +36,14 @@ class MaskShelf:
         self._unsaved: dict[MaskUse, Bytes] = {}
 
     def put(self, use: MaskUse, mask: Bytes) -> None:
-        """Lay a mask on the shelf that is on disk already."""
+        """Hold a mask that is on disk already."""
         kept = np.ascontiguousarray(mask)
         kept.flags.writeable = False
         with self._lock:
             self._full[use] = kept
 
     def put_new(self, stem: str, mask: Bytes, *, folder: str = TOUCHED) -> MaskUse:
-        """Lay a mask on the shelf that is to be saved as a picture; returns its use. Its name tells its content."""
+        """Hold a mask that is to be saved as a picture; returns its use. Its name tells its content."""
         use = mask_use(stem, mask, folder=folder)
         with self._lock:
             self.put(use, mask)
@@ -53,12 +53,12 @@ class MaskShelf:
     def full(self, use: MaskUse) -> Bytes:
         """The mask at full size, uint8 (rows, cols), read-only; read from disk if it isn't here."""
         with self._lock:
-            found = self._full.pop(use, None)
-            if found is None:
+            mask = self._full.pop(use, None)
+            if mask is None:
                 self.put(use, self._reader(use))
-                found = self._full.pop(use)
-            self._full[use] = found  # the last used stands last
-            return found
+                mask = self._full.pop(use)
+            self._full[use] = mask  # the last used stands last
+            return mask
 
     def held(self, use: MaskUse) -> Bytes | None:
         """The mask at full size where it is still in memory, else None."""
@@ -68,12 +68,12 @@ class MaskShelf:
     def small(self, use: MaskUse, width: int) -> Bytes:
         """The mask reduced to a width by area means."""
         with self._lock:
-            found = self._small.get((use, width))
-        if found is None:
-            found = images.reduced(self.full(use), width)
+            mask = self._small.get((use, width))
+        if mask is None:
+            mask = images.reduced(self.full(use), width)
             with self._lock:
-                self._small[use, width] = found
-        return found
+                self._small[use, width] = mask
+        return mask
 
     def size(self, design: Design) -> tuple[int, int]:
         """Rows and columns of a design's masks. Raises BatikError when they differ."""
@@ -93,10 +93,13 @@ class MaskShelf:
 
     def unsaved(self, uses: Iterable[MaskUse]) -> dict[MaskUse, Bytes]:
         """Those masks among some that are not on disk yet, and all touched-up ones: undo may want them back."""
-        wanted = set(uses)
+        among = set(uses)
         with self._lock:
-            found = self._unsaved.items()
-            return {use: mask for use, mask in found if use in wanted or use.picture.startswith(f"{TOUCHED}/")}
+            return {
+                use: mask
+                for use, mask in self._unsaved.items()
+                if use in among or use.picture.startswith(f"{TOUCHED}/")
+            }
 
     def saved(self, use: MaskUse) -> None:
         """The mask is on disk now."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 import tomlkit
 
 from batiksim import jobs
-from batiksim.document.request_fields import Asked
+from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.values import FORMAT
 
-__all__ = ["OWN_BOOK", "has_card", "of_photo", "strip_text"]
+__all__ = ["OWN_BOOK", "has_card", "photo_error", "strip_text"]
 
 OWN_BOOK = "my-dyes.toml"  # in the cloth's folder
 GREY_CARD = 0.18  # reflectance of the usual photographic grey card (common practice)
@@ -17,7 +17,7 @@ MOST_PATCHES = 200
 
 _CHECK = "see that the grey card is one of 18%, and that what you clicked as undyed is bare cloth"
 _BRIGHTER = "see that you clicked it in the right place, or take the photo again, brighter"
-MENDED = {  # what is to be done about what is wrong with a strip, where it was clicked and not written
+FIXES = {  # what is to be done about what is wrong with a strip, where it was clicked and not written
     "nothing tells how bright": "click bare, undyed cloth as well, or a grey card, well within its edges",
     "the card and the undyed cloth": _CHECK,
     "by the card the undyed cloth": _CHECK,
@@ -27,11 +27,11 @@ MENDED = {  # what is to be done about what is wrong with a strip, where it was 
 }
 
 
-def strip_text(size: tuple[int, int], asked: Asked, *, cloth_assumed: bool) -> str:
+def strip_text(size: tuple[int, int], fields: RequestFields, *, cloth_assumed: bool) -> str:
     """The strip file of clicked patches: the whole photo is the strip, every patch has a place of its own.
 
     cloth_assumed : whether the undyed cloth's colour is only what cotton commonly is
-    size : rows and columns of the photo; asked : cloth, the undyed cloth's colour; patches, each {x, y, side, undyed,
+    size : rows and columns of the photo; fields : cloth, the undyed cloth's colour; patches, each {x, y, side, undyed,
         card or dyes}: the middle of the square that is read, as shares of the photo's width and height, and its side
         as a share of the width
     """
@@ -39,28 +39,28 @@ def strip_text(size: tuple[int, int], asked: Asked, *, cloth_assumed: bool) -> s
     document = tomlkit.document()
     document["format"] = FORMAT
     document["title"] = "Clicked in a photo"
-    document["cloth"] = {"colour": asked.text("cloth"), "assumed": cloth_assumed}
+    document["cloth"] = {"colour": fields.text("cloth"), "assumed": cloth_assumed}
     document["photo"] = {"corners": [[0, 0], [cols, 0], [cols, rows], [0, rows]]}
-    found = [Asked(entries) for entries in asked.listed("patches", most=MOST_PATCHES)]
-    if not any("dyes" in one for one in found):
+    clicks = [RequestFields(entries) for entries in fields.sequence("patches", most=MOST_PATCHES)]
+    if not any("dyes" in click for click in clicks):
         raise BatikError("needs at least one dyed patch", field="patches", fix="click a patch and say what dyed it")
-    cards = [{"reflectance": GREY_CARD, "at": _place(one, size)} for one in found if one.flag("card")]
-    patches = [_patch(one, size) for one in found if not one.flag("card")]
+    cards = [{"reflectance": GREY_CARD, "at": _place(click, size)} for click in clicks if click.flag("card")]
+    patches = [_patch(click, size) for click in clicks if not click.flag("card")]
     if cards:
         document["card"] = cards
     document["patch"] = patches
     return tomlkit.dumps(document)
 
 
-def has_card(asked: Asked) -> bool:
+def has_card(fields: RequestFields) -> bool:
     """Whether a grey card was clicked, which tells the cloth's colour."""
-    return any(Asked(entries).flag("card") for entries in asked.listed("patches", most=MOST_PATCHES))
+    return any(RequestFields(entries).flag("card") for entries in fields.sequence("patches", most=MOST_PATCHES))
 
 
-def _place(one: Asked, size: tuple[int, int]) -> list[float]:
+def _place(click: RequestFields, size: tuple[int, int]) -> list[float]:
     """Left, top, width and height of a patch of whose middle the clicked square is read; shares of the photo."""
     rows, cols = size
-    x, y, side = one.number("x", 0, 1), one.number("y", 0, 1), one.number("side", 0.002, 0.5)
+    x, y, side = click.number("x", 0, 1), click.number("y", 0, 1), click.number("side", 0.002, 0.5)
     x, y = _within(x, side, cols), _within(y, side * cols / rows, rows)
     wide = side / jobs.READ_SHARE
     high = wide * cols / rows
@@ -73,17 +73,17 @@ def _within(middle: float, side: float, pixels: int) -> float:
     return min(1 - room, max(room, middle))
 
 
-def _patch(one: Asked, size: tuple[int, int]) -> dict[str, object]:
-    if one.flag("undyed"):
-        return {"undyed": True, "at": _place(one, size)}
-    inner = one.inner("dyes")
-    dyes = {str(name): inner.number(name, 0.001, 10) for name in inner.entries}
+def _patch(click: RequestFields, size: tuple[int, int]) -> dict[str, object]:
+    if click.flag("undyed"):
+        return {"undyed": True, "at": _place(click, size)}
+    loads = click.nested("dyes")
+    dyes = {str(name): loads.number(name, 0.001, 10) for name in loads.entries}
     if not dyes:
         raise BatikError("names no dye", field="patches", fix="say what dyed it, or that it is undyed")
-    return {"dyes": dyes, "at": _place(one, size)}
+    return {"dyes": dyes, "at": _place(click, size)}
 
 
-def of_photo(error: BatikError, name: str) -> BatikError:
+def photo_error(error: BatikError, name: str) -> BatikError:
     """What is wrong with a clicked strip, told of the photo: the maker has written no strip file."""
-    fix = next((fix for problem, fix in MENDED.items() if error.problem.startswith(problem)), error.fix)
+    fix = next((fix for problem, fix in FIXES.items() if error.problem.startswith(problem)), error.fix)
     return BatikError(error.problem, file=name, got=error.got, fix=fix)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 from collections import OrderedDict
 from pathlib import Path
+from typing import Any
 
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
@@ -25,8 +26,8 @@ class Photos:
         self._folder = folder
         self._kept: OrderedDict[str, tuple[Path, str, tuple[int, int], Bytes]] = OrderedDict()
 
-    def take(self, file: Path, name: str) -> dict[str, object]:
-        """Check and keep a photo; returns what the page needs. Raises BatikError for what is no picture."""
+    def take(self, file: Path, name: str) -> dict[str, Any]:
+        """Check and keep a photo; returns what is to be known of it. Raises BatikError for what is no picture."""
         try:
             rgb = images.read_rgb(file, most_pixels=MOST_PIXELS)
         except BatikError as error:
@@ -42,21 +43,21 @@ class Photos:
 
     def get(self, key: str) -> tuple[Path, str]:
         """A photo's file, and its name as it was sent."""
-        return self._found(key)[:2]
+        return self._photo(key)[:2]
 
     def size(self, key: str) -> tuple[int, int]:
         """Rows and columns."""
-        return self._found(key)[2]
+        return self._photo(key)[2]
 
     def shown(self, key: str) -> Bytes:
         """A photo to be looked at, RGBA uint8 (rows, cols, 4), reduced."""
-        return self._found(key)[3]
+        return self._photo(key)[3]
 
-    def _found(self, key: str) -> tuple[Path, str, tuple[int, int], Bytes]:
-        found = self._kept.get(key)
-        if found is None:
+    def _photo(self, key: str) -> tuple[Path, str, tuple[int, int], Bytes]:
+        photo = self._kept.get(key)
+        if photo is None:
             raise BatikError("is no longer here", field="photo", fix="drop the photo again")
-        return found
+        return photo
 
 
 def _ending(name: str) -> str:

@@ -11,16 +11,19 @@ from typing import Any, get_args
 import numpy as np
 from PIL import Image
 
+from batiksim import jobs
 from batiksim.cloth.masks import to_mask
 from batiksim.document.frames.mask_cache import plain_stem
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
 from batiksim.files.pictures import images
-from batiksim.photo.drawing_paper import has_surround, mask_outside_paper, paper_corners, rectify_paper
 from batiksim.types import Bytes
 from batiksim.values import Marks
 
-__all__ = ["Dropped", "DroppedPictures", "Read"]
+__all__ = [
+    "MASKS", "Dropped", "DroppedPictures", "ReadMask", "fit_to_cloth", "picture_data", "picture_preview",
+    "read_dropped",
+]  # fmt: skip
 
 MOST_PIXELS = 100_000_000  # of one dropped picture
 MOST_KEPT = 12  # dropped pictures in memory; older ones have to be dropped again
@@ -52,7 +55,7 @@ class DroppedPictures:
         self._kept: OrderedDict[str, Dropped] = OrderedDict()
 
     def take(self, file: Path, name: str) -> Dropped:
-        """Read a dropped file. Raises BatikError when it isn't a picture that can be used."""
+        """ReadMask a dropped file. Raises BatikError when it isn't a picture that can be used."""
         try:
             picture = images.read_picture(file, most_pixels=MOST_PIXELS)
         except BatikError as error:
@@ -65,19 +68,19 @@ class DroppedPictures:
 
     def get(self, key: str) -> Dropped:
         """A dropped picture. Raises BatikError when it is gone."""
-        found = self._kept.get(key)
-        if found is None:
+        dropped = self._kept.get(key)
+        if dropped is None:
             raise BatikError("is no longer here", field="picture", fix="drop the picture again")
-        return found
+        return dropped
 
 
-def told(dropped: Dropped) -> dict[str, Any]:
+def picture_data(dropped: Dropped) -> dict[str, Any]:
     """What the page says of a dropped picture."""
     rows, cols = dropped.picture.grey.shape
     reading = to_mask(dropped.picture.grey, dropped.picture.alpha)
     clean = _looks_scanned(reading.mask)
     small = _read_small(dropped, clean=clean)
-    table = has_surround(small)
+    surround = jobs.has_surround(small)
     return {
         "key": dropped.key,
         "name": plain_stem(dropped.name),
@@ -87,8 +90,8 @@ def told(dropped: Dropped) -> dict[str, Any]:
         "assumed": reading.assumed,
         "notes": list(dropped.picture.notes),
         "clean": clean,
-        "table": table,
-        "whole_paper": table and paper_corners(small) is not None,
+        "surround": surround,
+        "whole_paper": surround and jobs.shows_whole_paper(small),
     }
 
 
@@ -99,16 +102,16 @@ def _looks_scanned(mask: Bytes) -> bool:
     or is not quite white: dye would tint the whole cloth there.
     """
     apart = max(1, mask.shape[1] // SAMPLED)
-    some = mask[::apart, ::apart].astype(np.int16)
-    alike = np.mean(np.diff(some, axis=1) == 0) if some.shape[1] > 1 else 1.0
-    levels = np.bincount(some.ravel(), minlength=256)
+    sample = mask[::apart, ::apart].astype(np.int16)
+    alike = np.mean(np.diff(sample, axis=1) == 0) if sample.shape[1] > 1 else 1.0
+    levels = np.bincount(sample.ravel(), minlength=256)
     if PAPER[0] <= levels.argmax() <= PAPER[1]:
         return True
-    near = np.convolve(levels, np.ones(2 * PLAIN + 1), "same")
-    ground = int(near.argmax())
-    most = near[ground]
-    near[max(0, ground - 2 * PLAIN) : ground + 2 * PLAIN + 1] = 0
-    plain = (most + near.max()) / some.size
+    counts = np.convolve(levels, np.ones(2 * PLAIN + 1), "same")  # pixels about each level
+    ground = int(counts.argmax())
+    most = counts[ground]
+    counts[max(0, ground - 2 * PLAIN) : ground + 2 * PLAIN + 1] = 0
+    plain = (most + counts.max()) / sample.size
     return bool(alike < DRAWN_ALIKE and plain < DRAWN_PLAIN)
 
 
@@ -120,27 +123,27 @@ def _read_small(dropped: Dropped, *, clean: bool) -> Bytes:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Read:
+class ReadMask:
     """A dropped picture as a mask, uint8 (rows, cols). paper : it is a sheet of paper alone, laid straight."""
 
     mask: Bytes
     paper: bool = False
 
 
-def read_dropped(dropped: Dropped, *, marks: str | None, clean: bool, off_table: bool = False) -> Read:
+def read_dropped(dropped: Dropped, *, marks: str | None, clean: bool, off_table: bool = False) -> ReadMask:
     """A dropped picture as a mask. off_table : nothing round the paper is marked; a whole sheet is laid straight."""
-    meant: Marks | None = next((one for one in get_args(Marks) if one == marks), None)
+    meant: Marks | None = next((known for known in get_args(Marks) if known == marks), None)
     try:
         mask = to_mask(dropped.picture.grey, dropped.picture.alpha, marks=meant, clean=clean).mask
     except BatikError as error:
         raise error.in_file(dropped.name) from None
     if not off_table:
-        return Read(mask=mask)
-    straight = rectify_paper(mask)
-    return Read(mask=mask_outside_paper(mask)) if straight is None else Read(mask=straight, paper=True)
+        return ReadMask(mask=mask)
+    mask, rectified = jobs.paper_alone(mask)
+    return ReadMask(mask=mask, paper=rectified)
 
 
-def shown(dropped: Dropped, how: str, marks: str | None, *, off_table: bool = False) -> Bytes:
+def picture_preview(dropped: Dropped, how: str, marks: str | None, *, off_table: bool = False) -> Bytes:
     """A small picture of it, RGBA: "picture" as dropped, "mask" as read, "clean" as read and cleaned."""
     grey = (
         dropped.picture.grey
@@ -151,7 +154,7 @@ def shown(dropped: Dropped, how: str, marks: str | None, *, off_table: bool = Fa
     return rgba(np.repeat(small[..., None], 3, axis=2))
 
 
-def fitted(name: str, read: Read, size: tuple[int, int] | None) -> Bytes:
+def fit_to_cloth(name: str, read: ReadMask, size: tuple[int, int] | None) -> Bytes:
     """A dropped mask brought to the cloth's size in pixels; None = it sets the size. BatikError for another shape."""
     mask = read.mask
     if size is None or mask.shape == size:

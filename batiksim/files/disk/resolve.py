@@ -95,13 +95,13 @@ def _existing(folder: Path, name: str) -> Path | None:
 
 def nearest_file(folder: Path, name: str, kind: str, endings: tuple[str, ...]) -> str:
     """Advice naming the file in the folder whose name is nearest to `name`."""
-    there = list(_listed(folder, endings))
-    if not there:
+    files = list(_listed(folder, endings))
+    if not files:
         return f"there is no {kind} in the folder {folder.name or str(folder)!r} yet"
-    for other in there:
-        if other.casefold() == name.casefold():
-            return f"did you mean {other!r}?"
-    return nearest(name, there)
+    for file in files:
+        if file.casefold() == name.casefold():
+            return f"did you mean {file!r}?"
+    return nearest(name, files)
 
 
 def _listed(folder: Path, endings: tuple[str, ...]) -> Iterator[str]:

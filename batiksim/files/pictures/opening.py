@@ -16,7 +16,7 @@ from PIL.PngImagePlugin import PngImageFile
 from PIL.TiffImagePlugin import TiffImageFile
 from PIL.WebPImagePlugin import WebPImageFile
 
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 
 __all__ = ["LEAST_SIDE", "MOST_PIXELS", "open_picture"]
 
@@ -80,20 +80,17 @@ def open_picture(path: str | os.PathLike[str], *, most_pixels: int) -> Iterator[
 
     errors : BatikError naming the file
     """
-    try:
-        with _file(path) as file:
-            head = file.read(256)
-            _check_kind(head)
-            file.seek(0)
-            image = _header(file, head)
-            _check_size(image.size, min(most_pixels, _most_in_memory(image)))
-            _check_passes(image, file)
-            _check_pages(image)
-            _decode(image)
-            notes: list[str] = []
-            yield _turned(image, notes), notes
-    except BatikError as error:
-        raise error.in_file(path) from None
+    with in_file(path), _file(path) as file:
+        head = file.read(256)
+        _check_kind(head)
+        file.seek(0)
+        image = _header(file, head)
+        _check_size(image.size, min(most_pixels, _most_in_memory(image)))
+        _check_passes(image, file)
+        _check_pages(image)
+        _decode(image)
+        notes: list[str] = []
+        yield _turned(image, notes), notes
 
 
 def _file(path: str | os.PathLike[str]) -> BinaryIO:

@@ -43,7 +43,8 @@ def build_up(table: Table) -> BuildUp:
         raise BatikError("is missing", field=inner.field("law"), fix=f"write {example}")
     if law == "linear" and "bend" not in inner:
         return BuildUp()
-    return placed(where, lambda: BuildUp(law=law, bend=inner.number("bend", example="bend = 0.8")))
+    with placed(where):
+        return BuildUp(law=law, bend=inner.number("bend", example="bend = 0.8"))
 
 
 def build_up_entries(value: BuildUp) -> dict[str, object]:
@@ -54,9 +55,8 @@ def build_up_entries(value: BuildUp) -> dict[str, object]:
 def book_dye(table: Table, spectrum: _Samples) -> BookDye:
     """One [[dye]] of a book; `spectrum` is what its reflectance file holds, empty where it names none."""
     numbers = {key: table.number(key, example=f"{key} = {x}") if key in table else None for key, x in _NUMBERS.items()}
-    return placed(
-        table.where,
-        lambda: BookDye(
+    with placed(table.where):
+        return BookDye(
             name=table.text("name", example='name = "lemon"'),
             colour=table.text("colour", example='colour = "#f0d92e"') if "colour" in table else None,
             samples=spectrum or _reflectance(table),
@@ -65,8 +65,7 @@ def book_dye(table: Table, spectrum: _Samples) -> BookDye:
             provenance=table.text("provenance", example='provenance = "my strip"') if "provenance" in table else "",
             date=_date(table),
             **numbers,
-        ),
-    )
+        )
 
 
 def book_dye_entries(dye: BookDye) -> dict[str, object]:
@@ -87,7 +86,8 @@ def _reflectance(table: Table) -> _Samples:
     if not pairs or not all(_is_pair(pair) for pair in pairs):
         raise table.wrong("reflectance", "needs pairs of wavelength and reflectance", f"write {example}")
     where = table.field("reflectance") or "reflectance"
-    return placed(where, lambda: check_samples([(float(nm), float(value)) for nm, value in pairs]))
+    with placed(where):
+        return check_samples([(float(nm), float(value)) for nm, value in pairs])
 
 
 def _is_pair(pair: object) -> bool:
@@ -105,14 +105,12 @@ def _undyed(table: Table) -> Undyed | None:
     where = table.field("cloth") or "cloth"
     entries: Mapping[str, object] = table.table("cloth", example=example)
     inner = Table(entries, where, ("colour", "surface", "note"))
-    return placed(
-        where,
-        lambda: Undyed(
+    with placed(where):
+        return Undyed(
             colour=inner.text("colour", example='colour = "#f1ede2"'),
             surface=inner.number("surface", example="surface = 0.015") if "surface" in inner else None,
             note=inner.text("note", example='note = "poplin"') if "note" in inner else "",
-        ),
-    )
+        )
 
 
 def _date(table: Table) -> datetime.date | None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
-from batiksim.errors import BatikError, nearest
+from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.disk.locking import alone
 from batiksim.files.disk.replacing import replacing
 from batiksim.files.disk.resolve import file_beside
@@ -67,10 +67,8 @@ def read_book(path: str | os.PathLike[str], *, name: str | None = None) -> DyeBo
     """
     demo = os.fspath(path) == DEMO
     file = _DEMO_FILE if demo else _book_file(Path(path))
-    try:
+    with in_file(file):
         return _book(file, read_toml(file), DEMO if demo else name or file.name)
-    except BatikError as error:
-        raise error.in_file(file) from None
 
 
 def write_book(book: DyeBook, path: str | os.PathLike[str]) -> Path | None:
@@ -199,10 +197,8 @@ def spectrum_beside(folder: Path, table: Table) -> tuple[tuple[float, float], ..
     """What the reflectance file that a dye names holds: keys `spectrum`, and `sample` where it holds several."""
     name = table.text("spectrum", example='spectrum = "file name"')
     sample = table.text("sample", example='sample = "A3"') if "sample" in table else None
-    return placed(
-        table.field("spectrum") or "spectrum",
-        lambda: read_spectrum(file_beside(folder, name, kind="spectrum", endings=SPECTRUM_ENDINGS), sample),
-    )
+    with placed(table.field("spectrum") or "spectrum"):
+        return read_spectrum(file_beside(folder, name, kind="spectrum", endings=SPECTRUM_ENDINGS), sample)
 
 
 def _changed(file: Path, old: DyeBook, taken: Mapping[str, BookDye]) -> str:

@@ -43,7 +43,7 @@ def rewritten(text: str, old: Entries, new: Entries) -> str | None:
             return None
         laid[kind] = _matched(kind, blocks_of[kind], before, after, many=_is_list({**old, **new}[kind]), gap=usual)
     top = _changed_block(head, _plain(old, kinds), _plain(new, kinds))
-    new_text = _joined([top, *_in_places(blocks, laid, kinds)], usual)
+    new_text = _joined_text([top, *_in_places(blocks, laid, kinds)], usual)
     return new_text.replace("\n", "\r\n") if "\r\n" in text else new_text
 
 
@@ -93,9 +93,9 @@ def _matched(
     for alike in (_same, _namesake, _kindred):
         for number, entries in enumerate(new):
             if number not in partner:
-                found = [at for at in free if alike(old[at], entries)]
-                if found:
-                    partner[number] = min(found, key=lambda at: abs(at - number))
+                candidates = [at for at in free if alike(old[at], entries)]
+                if candidates:
+                    partner[number] = min(candidates, key=lambda at: abs(at - number))
                     free.remove(partner[number])
     return [
         _changed_block(blocks[partner[number]], old[partner[number]], entries)
@@ -160,7 +160,7 @@ def _in_places(blocks: list[_Block], laid: dict[str, list[_Block]], kinds: tuple
     return result
 
 
-def _joined(blocks: list[_Block], usual: str) -> str:
+def _joined_text(blocks: list[_Block], usual: str) -> str:
     parts: list[str] = []
     for number, block in enumerate(blocks):
         if not block.text:

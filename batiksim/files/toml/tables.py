@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TypeVar
 
@@ -19,7 +20,6 @@ LARGEST_BYTES = 1_000_000
 
 _MOST_TABLES = 1_000
 _Choice = TypeVar("_Choice", bound=str)
-_Value = TypeVar("_Value")
 _MANY_PARTS = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){40}""", re.ASCII)
 _SLIPS = (
     (re.compile(r"[“”„‘’«»]"), 'write straight quotes: "lines.png"'),
@@ -208,10 +208,11 @@ def called(kind: str, entries: Mapping[str, object], number: int) -> str:
     return f"{kind} {name!r}" if isinstance(name, str) and name.strip() else f"{kind} {number}"
 
 
-def placed(where: str, build: Callable[[], _Value]) -> _Value:
-    """What `build` gives, its errors placed unless they say where already."""
+@contextlib.contextmanager
+def placed(where: str) -> Iterator[None]:
+    """Place the BatikErrors of a block at a field, unless they say where already."""
     try:
-        return build()
+        yield
     except BatikError as error:
         is_placed = error.field is not None and (error.field == where or error.field.startswith(f"{where}:"))
         raise (error if is_placed or error.file is not None else error.in_field(where)) from None

@@ -23,16 +23,14 @@ def read_want(folder: Path, entries: Mapping[str, object], number: int) -> Want:
     for key in ("marks", "clean"):
         if key in table and "where" not in table:
             raise BatikError("has no picture to go with", field=where, got=key, fix='add where = "leaves.png"')
-    return placed(
-        where,
-        lambda: Want(
+    with placed(where):
+        return Want(
             colour=table.text("colour", example='colour = "strong yellow green"'),
             at_mm=_spot(table) if "at" in table else None,
             where=read_mask_use(folder, table, "where") if "where" in table else None,
             name=table.text("name", example='name = "leaves"') if "name" in table else None,
             weight=table.number("weight", Want.weight, example="weight = 2"),
-        ),
-    )
+        )
 
 
 def _spot(table: Table) -> tuple[float, float]:

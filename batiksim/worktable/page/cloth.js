@@ -2,20 +2,21 @@
 
 import { byId, h, say } from "/page/dom.js";
 import { Place } from "/page/frames.js";
-import { size, toWindow, view } from "/page/geometry.js";
-import { takeInHand } from "/page/hands.js";
-import { again, pin, place, ringList, rings, slip } from "/page/spot.js";
-import { emit, on, table } from "/page/table.js";
+import { toWindow } from "/page/geometry.js";
+import { askAgain, drawRings, pin, placePin, ringList, slip } from "/page/pin-and-rings.js";
+import { emit, on, store } from "/page/store.js";
+
+const { position: view, frame: size } = store;
 
 const MOST_ZOOM = 40;
 const CSS_PX_PER_MM = 96 / 25.4;
 const PATIENCE_MS = 1200; // a first frame that takes longer is explained
 
-const now = h("canvas", { class: "now" });
-const other = h("canvas", { class: "other" });
-const trail = h("canvas", { class: "trail" });
-const sheet = h("div", { class: "sheet" }, now, other, trail);
-const stage = h("div", {
+const canvas = h("canvas", { class: "now" });
+const besideCanvas = h("canvas", { class: "other" });
+export const trail = h("canvas", { class: "trail" });
+const sheet = h("div", { class: "sheet" }, canvas, besideCanvas, trail);
+export const stage = h("div", {
   id: "cloth", tabindex: "0", role: "application", "aria-roledescription": "cloth", "aria-label": "The cloth",
   "aria-describedby": "cloth-keys",
 }, sheet, ringList, pin, slip);
@@ -29,8 +30,8 @@ const keys = h("p", { id: "cloth-keys", class: "unseen" },
   "Arrow keys move the pin, Enter asks what lies there, plus and minus zoom, 0 shows the whole cloth, Shift and arrows move the cloth. With a tool in hand, Enter sets a dab and Shift with arrows draws.");
 
 const places = {
-  now: new Place("now", now, (half, ms) => drawn("now", half, ms)),
-  other: new Place("other", other, (half, ms, of) => {
+  now: new Place("now", canvas, (half, ms) => drawn("now", half, ms)),
+  beside: new Place("other", besideCanvas, (half, ms, of) => {
     besideDrawn = arrangement(of);
     split();
     drawn("other", half, ms);
@@ -39,7 +40,7 @@ const places = {
 
 let besideDrawn = null; // the arrangement that the other canvas shows
 let besideWanted = null;
-const arrangement = ({ changes, kept }) => JSON.stringify([changes, kept]);
+const arrangement = ({ changes, set_aside }) => JSON.stringify([changes, set_aside]);
 
 let patience = null;
 
@@ -57,54 +58,51 @@ function drawn(where, half, ms) {
 }
 
 /** What the server has to know for the frame of a place. */
-function body(changes, kept = false) {
-  const { step, light, wet, wax_off } = table.view;
-  return { step, light, wet, wax_off, changes, kept };
+function body(changes, set_aside = false) {
+  const { step, light, wet, wax_off } = store.view;
+  return { step, light, wet, wax_off, changes, set_aside };
 }
 
 /** The cloth as some changes would make it, while a control moves. */
-export function moving(...changes) {
-  places.now.want(body(changes), table.state.size, { moving: true, zoom: view.scale });
+export function showMoving(...changes) {
+  places.now.want(body(changes), store.design.size, { moving: true, zoom: view.scale });
 }
 
-/** Any other arrangement beside: a trial, or the one that was kept. */
-export const aside = () => (table.trial ? "trial" : table.beside ? "kept" : null);
+/** Any other arrangement beside: a trial, or the one that was set aside. */
+const besides = () => (store.trial ? "trial" : store.besideSetAside ? "set aside" : null);
 
 export function refresh() {
-  if (!table.state) return;
-  places.now.want(body([]), table.state.size, { zoom: view.scale });
-  const what = aside();
-  other.hidden = between.hidden = what === null;
+  if (!store.design) return;
+  places.now.want(body([]), store.design.size, { zoom: view.scale });
+  const what = besides();
+  besideCanvas.hidden = between.hidden = what === null;
   if (what === null) {
     besideDrawn = null;
     return;
   }
-  const changes = what === "trial" ? table.trial.changes : [];
-  const wanted = body(changes, what === "kept");
+  const changes = what === "trial" ? store.trial.changes : [];
+  const wanted = body(changes, what === "set aside");
   besideWanted = arrangement(wanted);
   left.textContent = "as it is";
-  places.other.want(wanted, table.state.size, { zoom: view.scale });
+  places.beside.want(wanted, store.design.size, { zoom: view.scale });
   split();
 }
 
-/** The changes that are being tried at a spot, by the side of the slider on which it lies. */
-export const changesAt = (x) =>
-  table.trial && toWindow(x, 0)[0] > (divider.value / 100) * size.wide ? table.trial.changes : [];
-
 function split() {
-  const at = (divider.value / 100) * size.wide;
+  store.divider = divider.value / 100;
+  const at = store.divider * size.wide;
   const from = Math.max(0, (at - view.x) / view.scale);
   const late = besideDrawn !== besideWanted; // what is drawn there is of something else
-  other.style.setProperty("clip-path", `inset(0 0 0 ${from}px)`);
-  other.style.setProperty("visibility", late ? "hidden" : "visible");
-  right.textContent = late ? "being dyed…" : table.trial ? table.trial.words : "the one set aside";
+  besideCanvas.style.setProperty("clip-path", `inset(0 0 0 ${from}px)`);
+  besideCanvas.style.setProperty("visibility", late ? "hidden" : "visible");
+  right.textContent = late ? "being dyed…" : store.trial ? store.trial.words : "the one set aside";
   between.style.setProperty("--at", `${divider.value}%`);
   divider.setAttribute("aria-valuetext", `${divider.value}% as it is`);
 }
 
 function fit() {
   const room = byId("room");
-  const { rows, cols } = table.state?.size ?? { rows: 3, cols: 4 };
+  const { rows, cols } = store.design?.size ?? { rows: 3, cols: 4 };
   const wide = Math.max(120, room.clientWidth - 30);
   const most = Math.min(0.72 * window.innerHeight, (wide * rows) / cols + 40);
   room.style.setProperty("--room", `${Math.round(most)}px`); // on small screens the cloth says how high its room is
@@ -126,10 +124,10 @@ export function move() {
   view.x = Math.min(0, Math.max(size.wide * (1 - view.scale), view.x));
   view.y = Math.min(0, Math.max(size.high * (1 - view.scale), view.y));
   sheet.style.setProperty("transform", `translate(${view.x}px, ${view.y}px) scale(${view.scale})`);
-  stage.classList.toggle("very-close", view.scale * size.wide > 3 * (now.width || 1));
+  stage.classList.toggle("very-close", view.scale * size.wide > 3 * (canvas.width || 1));
   stage.dataset.zoom = view.scale.toFixed(2);
-  place();
-  if (aside()) split();
+  placePin();
+  if (besides()) split();
 }
 
 export function zoom(by, x = size.wide / 2, y = size.high / 2) {
@@ -144,7 +142,7 @@ export function zoom(by, x = size.wide / 2, y = size.high / 2) {
 
 /** One millimetre of cloth as one millimetre of screen, as far as the screen says how large it is. */
 export function trueSize() {
-  const wanted = (table.state.cloth.width_mm * CSS_PX_PER_MM) / size.wide;
+  const wanted = (store.design.cloth.width_mm * CSS_PX_PER_MM) / size.wide;
   view.scale = 1;
   zoom(Math.max(1, wanted));
   say(wanted < 1 ? "The whole cloth is shown larger than it is." : "True size.");
@@ -157,7 +155,7 @@ export function whole() {
   move();
 }
 
-const pinOrMiddle = () => (table.spot ? toWindow(table.spot.x, table.spot.y) : [size.wide / 2, size.high / 2]);
+const pinOrMiddle = () => (store.spot ? toWindow(store.spot.x, store.spot.y) : [size.wide / 2, size.high / 2]);
 
 /** Bring a spot into sight, closer. x, y : shares of the cloth. */
 export function goTo(x, y, scale = 2.2) {
@@ -170,30 +168,29 @@ export function goTo(x, y, scale = 2.2) {
 }
 
 /** Build the cloth into its frame. */
-export function layCloth() {
+export function startCloth() {
   explainWaiting();
   byId("frame").append(stage, between);
   byId("frame").after(keys);
-  takeInHand(stage, trail);
   divider.addEventListener("input", split);
   new ResizeObserver(fit).observe(byId("room"));
-  on("state", () => {
+  on("design", () => {
     fit();
     refresh();
-    rings();
+    drawRings();
     tellCaption();
-    again();
+    askAgain();
   });
   on("view", () => {
     refresh();
     tellCaption();
-    again();
+    askAgain();
   });
-  on("story", rings);
+  on("analysis", drawRings);
   on("pick", () => {
-    rings();
-    stage.classList.toggle("brushing", table.brush !== null);
-    place();
+    drawRings();
+    stage.classList.toggle("brushing", store.brush !== null);
+    placePin();
   });
 }
 
@@ -201,8 +198,8 @@ const LIGHTS = { D65: "by daylight", D50: "by warm daylight", A: "by a filament 
 
 /** Say below the cloth what is seen. */
 export function tellCaption() {
-  const { step, light, wet, wax_off } = table.view;
-  const steps = table.state.steps;
+  const { step, light, wet, wax_off } = store.view;
+  const steps = store.design.steps;
   const after = step > 0 ? `After step ${step}: ${steps[step - 1].title}` : "The bare cloth";
   const what = step === null ? "The finished cloth" : after;
   const text = `${what}, ${wet ? "wet, " : ""}${LIGHTS[light]}${wax_off && step !== null ? ", wax not shown" : ""}`;

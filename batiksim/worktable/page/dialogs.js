@@ -5,7 +5,7 @@ import { button, h, say } from "/page/dom.js";
 let number = 0;
 
 /** Lay a sheet. done() does what it asks for and may throw words for the maker; returns {sheet, bad, close}. A wide one fills the window and brings buttons of its own. */
-export function laySheet(title, inside, { word = "Do it", busy = "One moment…", done = null, wide = false, roomy = false } = {}) {
+export function openDialog(title, inside, { word = "Do it", busy = "One moment…", done = null, wide = false, roomy = false } = {}) {
   const id = `sheet-${(number += 1)}`;
   const bad = h("p", { class: "bad", role: "alert", hidden: true });
   const go = done && h("button", { type: "submit", class: "main" }, word);

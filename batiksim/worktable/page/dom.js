@@ -6,11 +6,11 @@ function fill(node, props, children) {
   for (const [key, value] of Object.entries(props ?? {})) {
     if (value === null || value === undefined || value === false) continue;
     if (key.startsWith("on")) node.addEventListener(key.slice(2), value);
-    else if (key === "style") for (const [name, one] of Object.entries(value)) node.style.setProperty(name, one);
+    else if (key === "style") for (const [name, part] of Object.entries(value)) node.style.setProperty(name, part);
     else if (key === "value" || key === "checked" || key === "disabled" || key === "hidden") node[key] = value;
     else node.setAttribute(key, value === true ? "" : value);
   }
-  node.append(...children.flat(Infinity).filter((one) => one !== null && one !== undefined && one !== false));
+  node.append(...children.flat(Infinity).filter((child) => child !== null && child !== undefined && child !== false));
   return node;
 }
 
@@ -29,7 +29,7 @@ export function put(node, ...children) {
   const active = document.activeElement;
   const key = node.contains(active) ? active?.dataset?.key : null;
   const { selectionStart: from, selectionEnd: to } = active ?? {};
-  node.replaceChildren(...children.flat(3).filter((one) => one !== null && one !== undefined && one !== false));
+  node.replaceChildren(...children.flat(3).filter((child) => child !== null && child !== undefined && child !== false));
   if (!key) return;
   const again = node.querySelector(`[data-key="${CSS.escape(key)}"]`);
   (again && !again.disabled ? again : node).focus({ preventScroll: true });
@@ -80,7 +80,7 @@ export function slider(label, { value, min, max, step, key, words, moving, settl
 /** A choice among [value, words] pairs. */
 export function choose(label, pairs, value, settle, { key, hint, row } = {}) {
   const select = h("select", { "data-key": key, onchange: () => settle(select.value) },
-    pairs.map(([one, words]) => h("option", { value: one }, words)));
+    pairs.map(([option, words]) => h("option", { value: option }, words)));
   select.value = value;
   return field(label, select, { hint, row });
 }

@@ -1,26 +1,18 @@
 // A new cloth from a picture: its dyes, their order, what to wax and brush.
 
-import { ask, raw, send } from "/page/api.js";
-import { fresh } from "/page/beginning.js";
-import { button, draw, field, h, tick } from "/page/dom.js";
-import { dropPlace } from "/page/pictures.js";
-import { emit, guarded, table } from "/page/table.js";
+import { ask } from "/page/server.js";
+import { showOpened } from "/page/open-cloth.js";
+import { button, field, h, tick } from "/page/dom.js";
+import { sendPhoto } from "/page/photos.js";
+import { dropPlace } from "/page/picture-choice.js";
+import { emit, guarded, store } from "/page/store.js";
 import { openFile, standing, start } from "/page/tasks.js";
 
 const asked = { photo: null, steps: 4, pots: 2, own_dyes: false };
 
-/** Send a photo and show it in a canvas. */
-export async function photoOf(file) {
-  const photo = await send("photos", file);
-  const canvas = h("canvas", { role: "img", "aria-label": photo.name });
-  const found = await raw("photo", { key: photo.key });
-  draw(canvas, found.pixels, ...found.shape);
-  return { ...photo, canvas };
-}
-
 const take = guarded(async ([file]) => {
   if (!file) return;
-  asked.photo = await photoOf(file);
+  asked.photo = await sendPhoto(file);
   emit("leaf");
   document.querySelector("details[data-key=from-picture] .photo")?.scrollIntoView({ block: "nearest" });
 });
@@ -32,7 +24,7 @@ function number(label, key, min, max) {
 
 const open = guarded(async (task) => {
   await ask("open", { name: task.data.design });
-  await fresh();
+  await showOpened();
 });
 
 /** What came of it, in words. */
@@ -43,7 +35,7 @@ function came({ dyeings, off }) {
 }
 
 export function fromPictureFold() {
-  const { cloth } = table.state;
+  const { cloth } = store.design;
   return h("details", { "data-key": "from-picture" }, h("summary", { "data-key": "fold-from-picture" }, "A cloth from a picture"),
     h("p", {}, "Drop a colour sketch or photo. Out come the dyes, their order, and what to wax and brush, as a new cloth."),
     dropPlace("Drop the picture here.", take),

@@ -1,9 +1,8 @@
-// Where the cloth lies in its frame, and how close it is looked at.
+// Where a spot of the cloth is in its frame, and the other way round.
 
-import { table } from "/page/table.js";
+import { store } from "/page/store.js";
 
-export const view = { scale: 1, x: 0, y: 0 }; // x, y : shift of the cloth in px, at its top left corner
-export const size = { wide: 300, high: 300 }; // of the window in the frame, in px
+const { position: view, frame: size } = store;
 
 /** From shares of the cloth (0..1) to px in the window, and back. */
 export const toWindow = (x, y) => [view.x + x * size.wide * view.scale, view.y + y * size.high * view.scale];
@@ -13,4 +12,4 @@ export const toCloth = (px, py) => ({
 export const clamped = ({ x, y }) => ({ x: Math.min(0.9999, Math.max(0, x)), y: Math.min(0.9999, Math.max(0, y)) });
 
 /** CSS pixels to a millimetre of cloth, as zoomed. */
-export const mm = () => (size.wide * view.scale) / table.state.cloth.width_mm;
+export const mm = () => (size.wide * view.scale) / store.design.cloth.width_mm;

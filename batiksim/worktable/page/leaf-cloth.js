@@ -1,14 +1,15 @@
 // The cloth's leaf: what troubles and what would help, the colours it becomes, how large it is.
 
 import { goTo } from "/page/cloth.js";
-import { toCloth } from "/page/sight.js";
+import { scrollToCloth } from "/page/scrolling.js";
 import { button, field, h, say, swatch } from "/page/dom.js";
-import { found, severityWords } from "/page/spot.js";
-import { change, pick, stamp, table, tryOut } from "/page/table.js";
+import { severityWords } from "/page/pin-and-rings.js";
+import { change } from "/page/changes.js";
+import { currentFindings, pick, showTrial, stamp, store } from "/page/store.js";
 
 /** A trial that is being looked at: keep it or leave it. */
 export function trialNote(place = "") {
-  const { trial } = table;
+  const { trial } = store;
   if (!trial) return null;
   const keep = async () => {
     if (await change(...trial.changes)) say(`Done: ${trial.words}. Undo brings it back.`);
@@ -17,31 +18,31 @@ export function trialNote(place = "") {
     h("p", {}, h("strong", {}, "Tried: "), `${trial.words}. Left of the slider is your cloth, right of it the trial.`),
     h("div", { class: "buttons" },
       button("Do it", keep, { class: "main", "data-key": `trial-keep${place}` }),
-      button("Leave it", () => tryOut(null), { "data-key": `trial-leave${place}` })));
+      button("Leave it", () => showTrial(null), { "data-key": `trial-leave${place}` })));
 }
 
-function goThere(one, at) {
-  const { width_mm, height_mm } = table.state.cloth;
+function goThere(finding, at) {
+  const { width_mm, height_mm } = store.design.cloth;
   pick({ finding: at }, "cloth");
-  if (!one.place) return;
-  toCloth();
-  goTo(one.place.x_mm / width_mm, one.place.y_mm / height_mm);
+  if (!finding.place) return;
+  scrollToCloth();
+  goTo(finding.place.x_mm / width_mm, finding.place.y_mm / height_mm);
   say(`The cloth shows trouble ${at + 1}.`);
 }
 
-function trouble(one, at) {
-  const open = table.picked.finding === at;
-  const trials = one.trials.map((trial, n) => {
-    const tried = table.trial?.words === trial.words;
-    return button(`Try: ${trial.words}`, () => tryOut(tried ? null : trial), { "data-key": `trial-${at}-${n}`, "aria-pressed": String(tried) });
+function findingItem(finding, at) {
+  const open = store.picked.finding === at;
+  const trials = finding.trials.map((trial, n) => {
+    const tried = store.trial?.words === trial.words;
+    return button(`Try: ${trial.words}`, () => showTrial(tried ? null : trial), { "data-key": `trial-${at}-${n}`, "aria-pressed": String(tried) });
   });
-  return h("li", { class: `trouble ${one.severity}${open ? " open" : ""}` },
+  return h("li", { class: `trouble ${finding.severity}${open ? " open" : ""}` },
     h("button", {
-      type: "button", class: "number", "aria-label": `Go to trouble ${at + 1}`, "data-key": `trouble-${at}`, onclick: () => goThere(one, at),
+      type: "button", class: "number", "aria-label": `Go to trouble ${at + 1}`, "data-key": `trouble-${at}`, onclick: () => goThere(finding, at),
     }, String(at + 1)),
-    h("p", { class: "grave" }, `${severityWords[one.severity]}${one.step ? `, step ${one.step}` : ""}`),
-    h("p", {}, one.message),
-    one.remedy ? h("p", { class: "quiet" }, one.remedy) : null,
+    h("p", { class: "grave" }, `${severityWords[finding.severity]}${finding.step ? `, step ${finding.step}` : ""}`),
+    h("p", {}, finding.message),
+    finding.remedy ? h("p", { class: "quiet" }, finding.remedy) : null,
     trials.length ? h("div", { class: "buttons" }, trials) : null);
 }
 
@@ -49,30 +50,31 @@ const share = (part) => (part < 0.001 ? "under 0.1%" : `${Number((part * 100).to
 
 /** The colours as they were counted last; whether that was before a change is said in the heading, so that nothing jumps. */
 function colours() {
-  const regions = table.story?.regions ?? [];
-  const old = stamp(table.story) !== stamp(table.state);
-  const words = !old ? "The colours of the finished cloth" : table.untold ? "The colours before your change" : "The colours, being counted anew";
-  return [h("h3", {}, words), counted(regions, old)];
+  const regions = store.analysis?.regions ?? [];
+  const old = stamp(store.analysis) !== stamp(store.design);
+  const words = !old ? "The colours of the finished cloth" : store.analysisFailed ? "The colours before your change" : "The colours, being counted anew";
+  const notes = (store.analysis?.notes ?? []).map((note) => h("p", { class: "quiet" }, note));
+  return [h("h3", {}, words), regionList(regions, old), ...notes];
 }
 
-function counted(regions, old) {
-  return h("ul", { class: old ? "colours old" : "colours", "aria-busy": String(old) }, regions.slice(0, 12).map((one) => h("li", {},
-    swatch(one.hex), h("span", {}, one.name), h("span", { class: "figure" }, share(one.share)),
-    h("span", { class: "how" }, one.history.length ? one.history.join(", then ") : "as it was"))));
+function regionList(regions, old) {
+  return h("ul", { class: old ? "colours old" : "colours", "aria-busy": String(old) }, regions.slice(0, 12).map((region) => h("li", {},
+    swatch(region.hex), h("span", {}, region.name), h("span", { class: "figure" }, share(region.share)),
+    h("span", { class: "how" }, region.history.length ? region.history.join(", then ") : "as it was"))));
 }
 
 function size() {
-  const { cloth, size: pixels } = table.state;
+  const { cloth, size: pixels } = store.design;
   const across = h("input", {
     type: "number", min: 10, max: 20000, step: 1, value: Math.round(cloth.width_mm), "data-key": "cloth-width",
-    onchange: () => change({ do: "cloth", width_mm: Number(across.value) }),
+    onchange: () => change({ do: "set_cloth", width_mm: Number(across.value) }),
   });
   const weight = h("input", {
     type: "number", min: 10, max: 2000, step: 1, value: cloth.grams_per_m2, "data-key": "cloth-weight",
-    onchange: () => change({ do: "cloth", grams_per_m2: Number(weight.value) }),
+    onchange: () => change({ do: "set_cloth", grams_per_m2: Number(weight.value) }),
   });
   const colour = h("input", {
-    type: "color", value: cloth.colour, "data-key": "cloth-colour", onchange: () => change({ do: "cloth", colour: colour.value }),
+    type: "color", value: cloth.colour, "data-key": "cloth-colour", onchange: () => change({ do: "set_cloth", colour: colour.value }),
   });
   return [
     h("h3", {}, "Size and stuff"),
@@ -84,22 +86,22 @@ function size() {
   ];
 }
 
-function troubles() {
-  const all = found();
-  if (!table.state.steps.length) {
+function findingList() {
+  const findings = currentFindings();
+  if (!store.design.steps.length) {
     return h("p", {}, "A bare cloth. Add a step on the line, or drop a picture of your shapes on the cloth.");
   }
-  if (all === null && table.untold) return h("p", { class: "quiet" }, "It could not be looked over just now.");
-  if (all === null) return h("p", { class: "quiet" }, "Looking it over…");
-  if (!all.length) return h("p", { class: "fine" }, "Nothing troubles this cloth.");
-  return h("ol", { class: "troubles" }, all.map(trouble));
+  if (findings === null && store.analysisFailed) return h("p", { class: "quiet" }, "It could not be looked over just now.");
+  if (findings === null) return h("p", { class: "quiet" }, "Looking it over…");
+  if (!findings.length) return h("p", { class: "fine" }, "Nothing troubles this cloth.");
+  return h("ol", { class: "troubles" }, findings.map(findingItem));
 }
 
 export function clothLeaf() {
   return [
     trialNote(),
     h("h2", {}, "What troubles"),
-    troubles(),
+    findingList(),
     colours(),
     size(),
   ];

@@ -1,42 +1,43 @@
 // The picked pot's leaf: its strength, its mix, drops into it, a wanted colour, another dye in its place.
 
-import { ask, Refused } from "/page/api.js";
-import { otherDye } from "/page/adding.js";
-import { moving } from "/page/cloth.js";
+import { ask, Refused } from "/page/server.js";
+import { swapDye } from "/page/add-dialogs.js";
+import { showMoving } from "/page/cloth.js";
 import { button, field, h, slider, swatch } from "/page/dom.js";
-import { byLamp } from "/page/lamps.js";
+import { lampColours } from "/page/lamp-colours.js";
 import { bowl, strengthSlider } from "/page/shelf.js";
-import { change, emit, guarded, pick, stamp, table } from "/page/table.js";
+import { change } from "/page/changes.js";
+import { emit, guarded, pick, stamp, store } from "/page/store.js";
 
-const matched = { pot: null, wanted: "#7a9a3a", words: "", found: null, bad: null, busy: false, of: null };
+const matching = { pot: null, wanted: "#7a9a3a", words: "", result: null, bad: null, busy: false, of: null };
 
 /** What the pots found depend on: other dyes, or another cloth, make other pots. */
-const dyesNow = () => JSON.stringify([table.state.cloth.colour, table.state.dyes.map((dye) => [dye.name, dye.hex])]);
+const dyesNow = () => JSON.stringify([store.design.cloth.colour, store.design.dyes.map((dye) => [dye.name, dye.hex])]);
 
 /** The pot as it is by now, whenever this is asked. */
-const asItIs = (pot) => table.state.pots.find((one) => one.name === pot.name || one.name === `${pot.name} pot`) ?? pot;
+const asItIs = (pot) => store.design.pots.find(({ name }) => name === pot.name || name === `${pot.name} pot`) ?? pot;
 
-function renamed(pot) {
+function nameField(pot) {
   const input = h("input", {
     type: "text", value: pot.name, maxlength: 200, "data-key": "pot-name",
     onchange: async () => {
       const to = input.value.trim();
       if (!to || to === pot.name) return;
-      table.picked.pot = to;
-      if (!(await change({ do: "rename", pot: pot.name, to }))) pick({ pot: pot.name }, "pot");
+      store.picked.pot = to;
+      if (!(await change({ do: "rename_pot", pot: pot.name, to }))) pick({ pot: pot.name }, "pot");
     },
   });
   return field("Name", input);
 }
 
-const lit = { of: null, pot: null, lights: null }; // how a pot looks by lamplight, as asked last
+const lamplit = { of: null, pot: null, lights: null }; // how a pot looks by lamplight, as asked last
 
-const askLit = guarded(async (of, pot) => {
-  const overtaken = () => lit.of !== of;
+const askLamplight = guarded(async (of, pot) => {
+  const overtaken = () => lamplit.of !== of;
   try {
     const { lights } = await ask("pot", { pot });
     if (overtaken()) return;
-    Object.assign(lit, { lights, pot });
+    Object.assign(lamplit, { lights, pot });
     emit("leaf");
   } catch (error) {
     if (!overtaken()) throw error; // else the pot may well be gone
@@ -44,12 +45,12 @@ const askLit = guarded(async (of, pot) => {
 });
 
 function lamplight(pot) {
-  const of = `${stamp(table.state)} ${pot.name}`;
-  if (lit.of !== of) {
-    lit.of = of;
-    setTimeout(() => askLit(of, pot.name));
+  const of = `${stamp(store.design)} ${pot.name}`;
+  if (lamplit.of !== of) {
+    lamplit.of = of;
+    setTimeout(() => askLamplight(of, pot.name));
   }
-  return lit.lights && lit.pot === pot.name ? byLamp(lit.lights) : null;
+  return lamplit.lights && lamplit.pot === pot.name ? lampColours(lamplit.lights) : null;
 }
 
 const partWords = (parts) => (parts === 0 ? "none" : `${Number(parts.toFixed(1))} part${parts === 1 ? "" : "s"}`);
@@ -57,12 +58,12 @@ const partWords = (parts) => (parts === 0 ? "none" : `${Number(parts.toFixed(1))
 /** The amounts of each dye in a pot. */
 function mix(pot) {
   const most = Math.max(10, ...Object.values(pot.parts));
-  return h("ul", { class: "mix" }, table.state.dyes.map((dye, n) => {
+  return h("ul", { class: "mix" }, store.design.dyes.map((dye, n) => {
     const amount = pot.parts[dye.name] ?? 0;
-    const named = (now) => ({ do: "parts", pot: pot.name, parts: { ...asItIs(pot).parts, [dye.name]: now } });
+    const named = (now) => ({ do: "set_parts", pot: pot.name, parts: { ...asItIs(pot).parts, [dye.name]: now } });
     return h("li", {}, swatch(dye.hex, { small: true }), slider(dye.name, {
       value: amount, min: 0, max: most, step: 0.1, key: `part-${n}`, words: partWords,
-      moving: (now) => moving(named(now)), settle: (now) => change(() => named(now)),
+      moving: (now) => showMoving(named(now)), settle: (now) => change(() => named(now)),
     }));
   }));
 }
@@ -72,15 +73,15 @@ const plural = (count) => `${count} drop${count === 1 ? "" : "s"}`;
 function drops(pot) {
   const ml = h("input", {
     type: "number", min: 1, max: 100000, step: 1, value: pot.ml ?? 100, "data-key": "pot-ml",
-    onchange: () => change({ do: "drops", pot: pot.name, drops: pot.drops, ml: Number(ml.value) }),
+    onchange: () => change({ do: "set_drops", pot: pot.name, drops: pot.drops, ml: Number(ml.value) }),
   });
   const add = (dye, by) => change(() => {
     const { drops: there, ml: holds } = asItIs(pot);
-    return { do: "drops", pot: pot.name, drops: { ...there, [dye]: Math.max(0, (there[dye] ?? 0) + by) }, ml: holds ?? 100 };
+    return { do: "set_drops", pot: pot.name, drops: { ...there, [dye]: Math.max(0, (there[dye] ?? 0) + by) }, ml: holds ?? 100 };
   });
   return [
     field("Pot holds, in ml", ml, { row: true }),
-    h("ul", { class: "mix" }, table.state.dyes.map((dye, n) => {
+    h("ul", { class: "mix" }, store.design.dyes.map((dye, n) => {
       const count = pot.drops[dye.name] ?? 0;
       return h("li", {}, swatch(dye.hex, { small: true }), h("div", { class: "buttons" },
         h("span", {}, `${dye.name}${count ? `, ${plural(count)}` : ""}`),
@@ -91,16 +92,16 @@ function drops(pot) {
 }
 
 const findPots = guarded(async () => {
-  Object.assign(matched, { busy: true, bad: null, found: null, of: dyesNow() });
+  Object.assign(matching, { busy: true, bad: null, result: null, of: dyesNow() });
   emit("leaf");
   try {
-    matched.found = await ask("match", { colour: matched.words || matched.wanted });
-    matched.wanted = matched.found.wanted.hex;
+    matching.result = await ask("match", { colour: matching.words || matching.wanted });
+    matching.wanted = matching.result.wanted.hex;
   } catch (error) {
     if (!(error instanceof Refused && error.status === 422)) throw error;
-    matched.bad = error.plain;
+    matching.bad = error.plain;
   } finally {
-    matched.busy = false;
+    matching.busy = false;
     emit("leaf");
   }
 });
@@ -108,43 +109,43 @@ const findPots = guarded(async () => {
 /** A wanted colour, and the pots nearest to it. */
 function match(pot) {
   const wanted = h("input", {
-    type: "color", value: matched.wanted, "data-key": "wanted",
+    type: "color", value: matching.wanted, "data-key": "wanted",
     onchange: () => {
-      matched.words = "";
-      matched.wanted = wanted.value;
-      matched.pot = pot.name;
+      matching.words = "";
+      matching.wanted = wanted.value;
+      matching.pot = pot.name;
       findPots();
     },
   });
   const words = h("input", {
-    type: "text", value: matched.words, placeholder: "e.g. dark olive", "data-key": "wanted-words",
+    type: "text", value: matching.words, placeholder: "e.g. dark olive", "data-key": "wanted-words",
     onchange: () => {
       if (!words.value.trim()) return;
-      matched.words = words.value.trim();
-      matched.pot = pot.name;
+      matching.words = words.value.trim();
+      matching.pot = pot.name;
       findPots();
     },
   });
-  const ours = matched.pot === pot.name;
-  if (ours && matched.found && !matched.busy && matched.of !== dyesNow()) {
-    matched.found = null;
+  const here = matching.pot === pot.name;
+  if (here && matching.result && !matching.busy && matching.of !== dyesNow()) {
+    matching.result = null;
     setTimeout(findPots);
   }
-  const found = ours ? matched.found : null;
-  const bad = ours && matched.bad ? h("p", { class: "bad-words", role: "alert", id: "wanted-bad" }, matched.bad) : null;
+  const result = here ? matching.result : null;
+  const bad = here && matching.bad ? h("p", { class: "bad-words", role: "alert", id: "wanted-bad" }, matching.bad) : null;
   if (bad) {
     words.setAttribute("aria-invalid", "true");
     words.setAttribute("aria-describedby", "wanted-bad");
   }
-  const use = (one) => change({ do: "recipe", pot: pot.name, parts: one.pot.parts, strength: one.pot.strength });
+  const use = ({ pot: { parts, strength } }) => change({ do: "set_recipe", pot: pot.name, parts, strength });
   return [
     h("div", { class: "two" }, field("Wanted colour", wanted), field("or its name", words)),
     bad,
-    matched.busy ? h("p", { class: "quiet" }, "Mixing on paper…") : null,
-    found ? h("ul", { class: "colours" }, found.pots.map((one, n) => h("li", {}, swatch(one.hex),
-      h("span", {}, `${n + 1}. ${one.recipe}`), button("Use it", () => use(one), { "data-key": `use-${n}`, "aria-label": `Use ${one.recipe}` }),
-      h("span", { class: "how" }, `${one.dilution}; ${one.words ?? one.name}`)))) : null,
-    found ? found.notes.map((note) => h("p", { class: "quiet" }, note)) : null,
+    matching.busy ? h("p", { class: "quiet" }, "Mixing on paper…") : null,
+    result ? h("ul", { class: "colours" }, result.pots.map((match, n) => h("li", {}, swatch(match.hex),
+      h("span", {}, `${n + 1}. ${match.recipe}`), button("Use it", () => use(match), { "data-key": `use-${n}`, "aria-label": `Use ${match.recipe}` }),
+      h("span", { class: "how" }, `${match.dilution}; ${match.words ?? match.name}`)))) : null,
+    result ? result.notes.map((note) => h("p", { class: "quiet" }, note)) : null,
   ];
 }
 
@@ -158,18 +159,18 @@ function plainDye(dye) {
     h("div", { class: "big" }, swatch(dye.hex), h("h2", {}, dye.name)),
     h("p", {}, dye.used ? "Used as it is, at full strength." : "It stands on the shelf; no step uses it as it is."),
     h("div", { class: "buttons" },
-      button("Another dye in its place", () => otherDye(dye.name), { "data-key": "swap" }),
+      button("Another dye in its place", () => swapDye(dye.name), { "data-key": "swap" }),
       button("Mix a pot of it", async () => {
-        if (await change({ do: "new_pot", name: `${dye.name} pot`, parts: { [dye.name]: 1 } })) pick({ pot: `${dye.name} pot` }, "pot");
+        if (await change({ do: "add_pot", name: `${dye.name} pot`, parts: { [dye.name]: 1 } })) pick({ pot: `${dye.name} pot` }, "pot");
       }, { "data-key": "pot-of-it" }),
-      dye.used ? null : button("Put it away", () => change({ do: "drop_dye", dye: dye.name }), { "data-key": "put-away" })),
+      dye.used ? null : button("Put it away", () => change({ do: "remove_dye", dye: dye.name }), { "data-key": "put-away" })),
   ];
 }
 
 export function potLeaf() {
-  const name = table.picked.pot;
-  const pot = table.state.pots.find((one) => one.name === name) ?? table.state.pots.find((one) => one.name === `${name} pot`);
-  const dye = table.state.dyes.find((one) => one.name === name);
+  const name = store.picked.pot;
+  const pot = store.design.pots.find((each) => each.name === name) ?? store.design.pots.find((each) => each.name === `${name} pot`);
+  const dye = store.design.dyes.find((each) => each.name === name);
   if (!pot) return dye ? plainDye(dye) : [h("h2", {}, "A pot"), h("p", {}, "Pick a bowl or a dye on the shelf.")];
   const picture = bowl(pot.hex, pot.strength);
   const steps = pot.steps.length ? `Used in step ${pot.steps.join(", ")}.` : "No step uses it yet.";
@@ -177,12 +178,12 @@ export function potLeaf() {
     h("div", { class: "big" }, picture, h("div", {}, h("h2", {}, pot.name), h("p", { class: "quiet" }, `${pot.recipe}; ${pot.dilution}. ${steps}`))),
     lamplight(pot),
     strengthSlider(pot, "leaf-strength", picture, "Strength"),
-    h("div", { class: "buttons" }, Object.keys(pot.parts).map((one, n) =>
-      button(`Another dye for ${one}`, () => otherDye(one), { "data-key": `swap-${n}` }))),
+    h("div", { class: "buttons" }, Object.keys(pot.parts).map((name, n) =>
+      button(`Another dye for ${name}`, () => swapDye(name), { "data-key": `swap-${n}` }))),
     fold("mix", "Its mix, in parts by volume", mix(pot), true),
     fold("wanted", "Match a wanted colour", match(pot), true),
     fold("drops", "Drops into it", drops(pot)),
-    pot.mixed ? renamed(pot) : null,
-    pot.mixed && !pot.steps.length ? button("Put this pot away", () => change({ do: "drop_pot", pot: pot.name }), { "data-key": "put-away" }) : null,
+    pot.mixed ? nameField(pot) : null,
+    pot.mixed && !pot.steps.length ? button("Put this pot away", () => change({ do: "remove_pot", pot: pot.name }), { "data-key": "put-away" }) : null,
   ];
 }

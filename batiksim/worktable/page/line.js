@@ -1,19 +1,20 @@
 // The line above the cloth: plates pegged in their order, and between them the tags of the steps that made them.
 
-import { raw } from "/page/api.js";
-import { moving, refresh } from "/page/cloth.js";
+import { raw } from "/page/server.js";
+import { refresh, showMoving } from "/page/cloth.js";
 import { byId, button, draw, h, put, s, say } from "/page/dom.js";
-import { addStep } from "/page/adding.js";
-import { toNotebook } from "/page/sight.js";
-import { slip } from "/page/spot.js";
-import { change, guarded, look, on, pick, stamp, table } from "/page/table.js";
+import { addStep } from "/page/add-dialogs.js";
+import { scrollToNotebook } from "/page/scrolling.js";
+import { slip } from "/page/pin-and-rings.js";
+import { change } from "/page/changes.js";
+import { guarded, look, on, pick, stamp, store } from "/page/store.js";
 
 const THUMB_PX = 150;
 const strung = h("ol", { class: "strung" });
 const rope = s("svg", { class: "rope", "aria-hidden": "true", preserveAspectRatio: "none" }, s("path", { d: "" }), s("path", { d: "", class: "twist" }));
 const scroll = h("div", { class: "scroll" }, rope, strung);
 let canvases = [];
-const had = new Map(); // the canvas of each plate, by its step
+const canvasOf = new Map(); // the canvas of each plate, by its step
 
 /** The sign of a kind of step: a drop of wax, rounds of dye, an open ring, steam. */
 export function sign(step) {
@@ -45,10 +46,10 @@ function stepWords(step) {
 const kinds = { wax: "waxing", dye: "dyeing", discharge: "discharge", remove_wax: "wax removal" };
 
 function plate(step, name) {
-  const canvas = had.get(step) ?? h("canvas", { width: 4, height: 3, "aria-hidden": "true" }); // the old plate hangs until the new one is dyed
+  const canvas = canvasOf.get(step) ?? h("canvas", { width: 4, height: 3, "aria-hidden": "true" }); // the old plate hangs until the new one is dyed
   canvases.push(canvas);
-  had.set(step, canvas);
-  const shown = table.view.step === step;
+  canvasOf.set(step, canvas);
+  const shown = store.view.step === step;
   return h("li", { class: "plate" },
     h("button", {
       type: "button", "aria-current": shown ? "step" : null, "data-key": `plate-${step}`,
@@ -58,58 +59,58 @@ function plate(step, name) {
 }
 
 function tag(step, number) {
-  const picked = table.picked.step === number;
+  const picked = store.picked.step === number;
   const words = stepWords(step);
-  const one = h("button", {
+  const shown = h("button", {
     type: "button", class: "tag", "aria-pressed": String(picked), "data-key": `tag-${number}`, "data-step": number,
     "aria-label": `Step ${number}, ${kinds[step.kind]}: ${words}`, "aria-describedby": "tag-keys",
     onclick: (event) => { if (!dragged) open(number, event.detail === 0); },
     onkeydown: (event) => keyed(event, number),
-    onpointerdown: (event) => lift(event, number),
+    onpointerdown: (event) => startDrag(event, number),
   }, sign(step), h("span", { class: "says" }, words));
-  return h("li", { class: "tag-on" }, one);
+  return h("li", { class: "tag-on" }, shown);
 }
 
 /** Open a step's leaf; pressed by keys once more, go on there. */
 function open(step, byKeys) {
-  const again = table.tab === "step" && table.picked.step === step;
+  const again = store.tab === "step" && store.picked.step === step;
   slip.hidden = true;
   pick({ step, paint: 1 }, "step");
-  toNotebook(byKeys && again);
+  scrollToNotebook(byKeys && again);
 }
 
 function keyed(event, number) {
   const by = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
   if (by && (event.shiftKey || event.altKey)) {
     event.preventDefault();
-    move(number, number + by);
+    moveStep(number, number + by);
   } else if (event.key === "Delete") {
-    takeOut(number);
+    removeStep(number);
   }
 }
 
 /** Bring a step to another place on the line. */
-export async function move(from, to) {
-  const count = table.state.steps.length;
+export async function moveStep(from, to) {
+  const count = store.design.steps.length;
   if (to < 1 || to > count || to === from) return;
-  const words = stepWords(table.state.steps[from - 1]);
-  table.picked.step = to;
-  if (await change({ do: "move", step: from, to })) say(`${words} is step ${to} of ${count} now`);
+  const words = stepWords(store.design.steps[from - 1]);
+  store.picked.step = to;
+  if (await change({ do: "move_step", step: from, to })) say(`${words} is step ${to} of ${count} now`);
   toTag(to);
 }
 
 const marked = (step) => JSON.stringify([step.kind, step.where, step.paints?.map((paint) => [paint.pot, paint.where])]);
 
 /** Which step was moved, [from, to], between two states of the line; of two next to each other, the one at `held`. */
-function moved(before, after, held) {
+function movedStep(before, after, held) {
   const [old, now] = [before.map(marked), after.map(marked)];
-  const first = old.findIndex((one, n) => one !== now[n]);
-  const last = old.findLastIndex((one, n) => one !== now[n]);
+  const first = old.findIndex((step, n) => step !== now[n]);
+  const last = old.findLastIndex((step, n) => step !== now[n]);
   const ways = [[first, last], [last, first]].filter(([from, to]) => {
     if (first < 0 || old.length !== now.length) return false;
     const tried = [...old];
     tried.splice(to, 0, ...tried.splice(from, 1));
-    return tried.every((one, n) => one === now[n]);
+    return tried.every((step, n) => step === now[n]);
   });
   const [from, to] = ways.find((way) => way[0] === held - 1) ?? ways[0] ?? [null, null];
   return from === null ? null : [from + 1, to + 1];
@@ -118,19 +119,19 @@ function moved(before, after, held) {
 /** A move was taken back or done again: its leaf, and the keys where they are on the line, go on with the step moved. */
 function follow(before) {
   const focused = strung.contains(document.activeElement) ? Number(document.activeElement.dataset.step) || null : null;
-  const way = moved(before, table.state.steps, focused ?? table.picked.step);
+  const way = movedStep(before, store.design.steps, focused ?? store.picked.step);
   if (!way) return;
-  if (table.picked.step === way[0]) pick({ step: way[1] });
+  if (store.picked.step === way[0]) pick({ step: way[1] });
   if (focused) toTag(way[1]);
 }
 
 const toTag = (number) => strung.querySelector(`[data-key="tag-${number}"]`)?.focus();
 
-export async function takeOut(number) {
-  const words = stepWords(table.state.steps[number - 1]);
-  if (!(await change({ do: "remove", step: number }))) return;
+export async function removeStep(number) {
+  const words = stepWords(store.design.steps[number - 1]);
+  if (!(await change({ do: "remove_step", step: number }))) return;
   say(`${words} is taken out; undo brings it back`);
-  const next = Math.min(number, table.state.steps.length);
+  const next = Math.min(number, store.design.steps.length);
   if (document.activeElement === document.body) strung.querySelector(`[data-key="${next ? `tag-${next}` : "add-step"}"]`)?.focus();
 }
 
@@ -138,12 +139,12 @@ export async function takeOut(number) {
 
 let dragged = false;
 
-function lift(event, number) {
+function startDrag(event, number) {
   if (event.button > 0) return;
   const item = event.currentTarget;
   const startX = event.clientX;
   const tags = [...strung.querySelectorAll(".tag[data-step]")];
-  const middles = tags.map((one) => { const box = one.getBoundingClientRect(); return box.left + box.width / 2; });
+  const middles = tags.map((tag) => { const box = tag.getBoundingClientRect(); return box.left + box.width / 2; });
   let to = number;
   dragged = false;
   item.setPointerCapture(event.pointerId); // a quick hand is off the tag at its first move
@@ -157,8 +158,8 @@ function lift(event, number) {
     const place = middles.filter((middle, n) => n !== number - 1 && middle < x).length + 1;
     if (place === to) return;
     to = place;
-    tags.forEach((one, n) => one.classList.toggle("makes-way", n !== number - 1 && n === to - 1));
-    moving({ do: "move", step: number, to });
+    tags.forEach((tag, n) => tag.classList.toggle("makes-way", n !== number - 1 && n === to - 1));
+    showMoving({ do: "move_step", step: number, to });
   };
   const drop = (now) => {
     item.removeEventListener("pointermove", follow);
@@ -166,8 +167,8 @@ function lift(event, number) {
     item.removeEventListener("pointercancel", drop);
     item.classList.remove("lifted");
     item.style.removeProperty("transform");
-    for (const one of tags) one.classList.remove("makes-way");
-    if (dragged && now.type === "pointerup" && to !== number) move(number, to);
+    for (const tag of tags) tag.classList.remove("makes-way");
+    if (dragged && now.type === "pointerup" && to !== number) moveStep(number, to);
     else if (dragged) refresh();
     setTimeout(() => { dragged = false; });
   };
@@ -176,8 +177,8 @@ function lift(event, number) {
   item.addEventListener("pointercancel", drop);
 }
 
-function string() {
-  const { steps } = table.state;
+function hangAll() {
+  const { steps } = store.design;
   canvases = [];
   const items = [plate(0, "bare")];
   steps.forEach((step, n) => items.push(tag(step, n + 1), plate(n + 1, String(n + 1))));
@@ -185,7 +186,7 @@ function string() {
     s("svg", { viewBox: "0 0 40 40", class: "sign", "aria-hidden": "true" }, s("path", { class: "plus", d: "M20 9v22M9 20h22" })),
     h("span", { class: "says" }, "add a step"))), plate(null, "finished"));
   put(strung, items);
-  strung.classList.toggle("old", last?.of !== stamp(table.state));
+  strung.classList.toggle("old", last?.of !== stamp(store.design));
   hang();
   bring();
   pictures();
@@ -206,30 +207,30 @@ function hang() {
   for (const path of rope.children) path.setAttribute("d", `M0 8Q${wide / 2} ${8 + 2 * sag} ${wide} 8`);
 }
 
-let last = null; // the plates drawn last: {of, found}
+let last = null; // the plates drawn last: {of, frames}
 
 const pictures = guarded(async () => {
-  const asked = stamp(table.state);
-  const found = last?.of === asked ? last.found : await raw("thumbnails", { width: THUMB_PX });
-  if (!found || asked !== stamp(table.state)) return;
-  const [plates, rows, cols] = found.shape;
+  const of = stamp(store.design);
+  const frames = last?.of === of ? last.frames : await raw("thumbnails", { width: THUMB_PX });
+  if (!frames || of !== stamp(store.design)) return;
+  const [plates, rows, cols] = frames.shape;
   if (plates !== canvases.length) return; // the design has changed meanwhile; its news is on the way
-  last = { of: asked, found };
+  last = { of, frames };
   const each = rows * cols * 4;
   strung.classList.remove("old");
-  canvases.forEach((canvas, n) => draw(canvas, found.pixels.subarray(n * each, (n + 1) * each), rows, cols));
+  canvases.forEach((canvas, n) => draw(canvas, frames.pixels.subarray(n * each, (n + 1) * each), rows, cols));
   hang(); // plates have the cloth's shape only now
   bring();
 });
 
-let seen; // the plate last brought into sight
+let broughtIn; // the plate last brought into sight
 
 /** The plate that is looked at is brought into sight along the line, with its neighbours. */
 function bring() {
-  const now = `${table.view.step} of ${table.state.steps.length}`;
-  const shown = strung.querySelector(`[data-key="plate-${table.view.step}"]`)?.parentElement;
-  if (seen === now || !shown) return;
-  seen = now;
+  const now = `${store.view.step} of ${store.design.steps.length}`;
+  const shown = strung.querySelector(`[data-key="plate-${store.view.step}"]`)?.parentElement;
+  if (broughtIn === now || !shown) return;
+  broughtIn = now;
   const middle = shown.offsetLeft + shown.offsetWidth / 2;
   const reach = Math.min(scroll.clientWidth / 2, shown.offsetWidth * 1.5);
   const least = middle + reach - scroll.clientWidth;
@@ -238,17 +239,17 @@ function bring() {
 
 function mark() {
   bring();
-  for (const one of strung.querySelectorAll(".plate button")) {
-    const shown = one.dataset.key === `plate-${table.view.step}`;
-    if (shown) one.setAttribute("aria-current", "step");
-    else one.removeAttribute("aria-current");
+  for (const plate of strung.querySelectorAll(".plate button")) {
+    const shown = plate.dataset.key === `plate-${store.view.step}`;
+    if (shown) plate.setAttribute("aria-current", "step");
+    else plate.removeAttribute("aria-current");
   }
-  for (const one of strung.querySelectorAll(".tag[data-step]")) {
-    one.setAttribute("aria-pressed", String(Number(one.dataset.step) === table.picked.step && table.tab === "step"));
+  for (const tag of strung.querySelectorAll(".tag[data-step]")) {
+    tag.setAttribute("aria-pressed", String(Number(tag.dataset.step) === store.picked.step && store.tab === "step"));
   }
 }
 
-export function stringLine() {
+export function startLine() {
   byId("line").append(scroll, h("p", { id: "tag-keys", class: "unseen" },
     "Enter opens its leaf in the notebook, Enter again goes there, and Escape comes back. Drag, or Shift with left and right arrow, brings this step to another place. Delete takes it out."));
   strung.addEventListener("keydown", (event) => {
@@ -262,10 +263,10 @@ export function stringLine() {
     }
   });
   document.addEventListener("keydown", (event) => {
-    if (event.key === "Escape" && table.tab === "step" && byId("leaf").contains(event.target)) toTag(table.picked.step);
+    if (event.key === "Escape" && store.tab === "step" && byId("leaf").contains(event.target)) toTag(store.picked.step);
   });
   new ResizeObserver(hang).observe(scroll);
-  on("state", string);
+  on("design", hangAll);
   on("retraced", follow);
   on("view", mark);
   on("pick", mark);

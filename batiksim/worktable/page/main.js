@@ -1,23 +1,25 @@
 // The worktable: everything is put in its place, then the cloth is fetched.
 
-import { dropAnywhere } from "/page/beginning.js";
-import { layCloth } from "/page/cloth.js";
-import { stringLine } from "/page/line.js";
-import { setLooks } from "/page/looks.js";
-import { openNotebook } from "/page/notebook.js";
-import { fillShelf } from "/page/shelf.js";
-import { begin } from "/page/table.js";
-import { hearTasks } from "/page/tasks.js";
-import { setTop } from "/page/top.js";
-import { layOutTools } from "/page/touch.js";
+import { startDropping } from "/page/add-dialogs.js";
+import { listenToCloth } from "/page/cloth-input.js";
+import { startCloth } from "/page/cloth.js";
+import { startLine } from "/page/line.js";
+import { startViewOptions } from "/page/view-options.js";
+import { startNotebook } from "/page/notebook.js";
+import { startShelf } from "/page/shelf.js";
+import { startSync } from "/page/sync.js";
+import { startTasks } from "/page/tasks.js";
+import { startHeader } from "/page/header.js";
+import { loadTools } from "/page/strokes.js";
 
-setTop();
-stringLine();
-layCloth();
-setLooks();
-fillShelf();
-openNotebook();
-dropAnywhere();
-hearTasks();
-layOutTools();
-begin();
+startHeader();
+startLine();
+startCloth();
+listenToCloth();
+startViewOptions();
+startShelf();
+startNotebook();
+startDropping();
+startTasks();
+loadTools();
+startSync();

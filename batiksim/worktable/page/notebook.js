@@ -3,14 +3,14 @@
 import { byId, h, put, say } from "/page/dom.js";
 import { clothLeaf } from "/page/leaf-cloth.js";
 import { historyLeaf } from "/page/leaf-history.js";
-import { layNear } from "/page/near.js";
+import { startSmallScreenNotes } from "/page/small-screen-notes.js";
 import { planLeaf } from "/page/leaf-plan.js";
 import { potLeaf } from "/page/leaf-pot.js";
 import { spotLeaf } from "/page/leaf-spot.js";
 import { stepLeaf } from "/page/leaf-step.js";
-import { findings, found } from "/page/spot.js";
-import { pressing, typing } from "/page/rest.js";
-import { busy, on, pick, showLater, table } from "/page/table.js";
+import { pressing, typing } from "/page/input-activity.js";
+import { busy } from "/page/changes.js";
+import { currentFindings, on, pick, store } from "/page/store.js";
 
 const LEAVES = {
   cloth: ["Cloth", clothLeaf],
@@ -27,12 +27,12 @@ let open = null;
 let written = null; // of which cloth
 const folded = new Map(); // of each leaf, which of its folds are open
 
-function turned(event) {
+function turnTab(event) {
   const names = Object.keys(LEAVES);
   const by = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
   if (!by) return;
   event.preventDefault();
-  const next = names[(names.indexOf(table.tab) + by + names.length) % names.length];
+  const next = names[(names.indexOf(store.tab) + by + names.length) % names.length];
   pick({}, next);
   byId(`tab-${next}`).focus();
 }
@@ -40,7 +40,7 @@ function turned(event) {
 function drawTabs() {
   put(tabs, Object.entries(LEAVES).map(([name, [words]]) => h("button", {
     type: "button", role: "tab", id: `tab-${name}`, "data-key": `tab-${name}`, "aria-controls": "leaf",
-    "aria-selected": String(table.tab === name), tabindex: table.tab === name ? "0" : "-1",
+    "aria-selected": String(store.tab === name), tabindex: store.tab === name ? "0" : "-1",
     onclick: () => pick({}, name),
   }, words, name === "cloth" ? troubleCount() : null)));
 }
@@ -49,53 +49,53 @@ let counted = 0; // troubles told last
 
 /** How many troubles there are, beside the cloth's tab: seen from every leaf. */
 function troubleCount() {
-  if (found() === null && table.state.steps.length && !table.untold) return h("span", { class: "count", title: "Looking it over" }, "…");
-  const count = findings().length;
+  if (currentFindings() === null && store.design.steps.length && !store.analysisFailed) return h("span", { class: "count", title: "Looking it over" }, "…");
+  const count = currentFindings()?.length;
   return count ? h("span", { class: "count" }, h("span", { class: "unseen" }, ", troubles: "), String(count)) : null;
 }
 
 function tellCount() {
-  const now = found()?.length;
-  if (now === undefined || now === counted) return;
-  counted = now;
-  say(now ? `Troubles now: ${now}.` : "Nothing troubles this cloth.");
+  const count = currentFindings()?.length;
+  if (count === undefined || count === counted) return;
+  counted = count;
+  say(count ? `Troubles now: ${count}.` : "Nothing troubles this cloth.");
 }
 
 /** Write the open leaf anew with what has come in, but never under her hand, nor with what a change on its way makes untrue. */
 function update() {
-  const same = open === table.tab && written === table.state?.table;
+  const same = open === store.tab && written === store.design?.document;
   if (!same || !(pressing() || busy() || typing(leaf))) return write();
-  showLater();
+  store.redrawDue = true;
   drawTabs();
 }
 
 /** Write the open leaf anew. */
 function write() {
-  if (!table.state) return;
-  written = table.state.table;
+  if (!store.design) return;
+  written = store.design.document;
   drawTabs();
-  const top = open === table.tab ? leaf.scrollTop : 0;
-  if (open) folded.set(open, new Map([...leaf.querySelectorAll("details")].map((one) => [one.dataset.key, one.open])));
-  const folds = folded.get(table.tab) ?? new Map();
-  open = table.tab;
-  leaf.setAttribute("aria-labelledby", `tab-${table.tab}`);
-  const fresh = h("div", {}, LEAVES[table.tab][1]());
-  for (const one of fresh.querySelectorAll("details")) if (folds.has(one.dataset.key)) one.open = folds.get(one.dataset.key);
+  const top = open === store.tab ? leaf.scrollTop : 0;
+  if (open) folded.set(open, new Map([...leaf.querySelectorAll("details")].map((fold) => [fold.dataset.key, fold.open])));
+  const folds = folded.get(store.tab) ?? new Map();
+  open = store.tab;
+  leaf.setAttribute("aria-labelledby", `tab-${store.tab}`);
+  const fresh = h("div", {}, LEAVES[store.tab][1]());
+  for (const fold of fresh.querySelectorAll("details")) if (folds.has(fold.dataset.key)) fold.open = folds.get(fold.dataset.key);
   put(leaf, [...fresh.childNodes]); // folded out already: nothing in a closed fold could keep the focus
   leaf.scrollTop = top;
 }
 
-export function openNotebook() {
+export function startNotebook() {
   byId("notebook").append(tabs, leaf);
-  tabs.addEventListener("keydown", turned);
-  on("state", update);
+  tabs.addEventListener("keydown", turnTab);
+  on("design", update);
   on("pick", write);
-  layNear();
+  startSmallScreenNotes();
   const when = (...names) => () => {
-    if (names.includes(table.tab)) update();
+    if (names.includes(store.tab)) update();
   };
-  on("story", () => {
-    if (table.tab === "cloth") update();
+  on("analysis", () => {
+    if (store.tab === "cloth") update();
     else drawTabs();
     tellCount();
   });

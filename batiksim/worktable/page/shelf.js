@@ -1,10 +1,11 @@
 // The shelf: each pot a bowl seen from the side, filled to its strength, in its colour as it dries on this cloth.
 
-import { moving } from "/page/cloth.js";
+import { showMoving } from "/page/cloth.js";
 import { byId, button, h, put, s, slider } from "/page/dom.js";
-import { change, on, pick, table } from "/page/table.js";
-import { newPot, newDye } from "/page/adding.js";
-import { toNotebook } from "/page/sight.js";
+import { change } from "/page/changes.js";
+import { on, pick, store } from "/page/store.js";
+import { addDye, addPot } from "/page/add-dialogs.js";
+import { scrollToNotebook } from "/page/scrolling.js";
 
 const bowls = h("ul", { class: "bowls" });
 const jars = h("div", { class: "jars" });
@@ -22,7 +23,7 @@ export function bowl(hex, strength) {
     s("g", { "clip-path": `url(#${id})` }, dye, rim),
     s("path", { d: "M5 12h90M8 14c0 30 14 50 32 50h20c18 0 32-20 32-50M36 70h28", class: "clay" }));
   picture.fill = (now) => {
-    const level = 62 - Math.min(1, now / table.state.strengths.strongest) * 46;
+    const level = 62 - Math.min(1, now / store.design.strengths.strongest) * 46;
     dye.setAttribute("y", level);
     rim.setAttribute("y", level - 0.4);
   };
@@ -34,13 +35,13 @@ const strengthWords = (value) => (value === 1 ? "full" : `${value.toFixed(2).rep
 
 /** The strength slider of a pot. */
 export function strengthSlider(pot, key, picture, label = `Strength of ${pot.name}`) {
-  const { weakest, strongest } = table.state.strengths;
-  const changed = (value) => ({ do: "strength", pot: pot.name, strength: Math.max(weakest, value) });
+  const { weakest, strongest } = store.design.strengths;
+  const changed = (value) => ({ do: "set_strength", pot: pot.name, strength: Math.max(weakest, value) });
   return slider(label, {
     value: pot.strength, min: 0, max: Math.max(strongest, pot.strength), step: 0.05, key, words: strengthWords,
     moving: (strength) => {
       picture?.fill(strength);
-      moving(changed(strength));
+      showMoving(changed(strength));
     },
     settle: (strength) => change(changed(strength)),
   });
@@ -48,18 +49,18 @@ export function strengthSlider(pot, key, picture, label = `Strength of ${pot.nam
 
 /** Open the leaf of a pot or dye; pressed by keys once more, go on there. */
 function open(pot, byKeys) {
-  const again = table.tab === "pot" && table.picked.pot === pot;
+  const again = store.tab === "pot" && store.picked.pot === pot;
   pick({ pot }, "pot");
-  toNotebook(byKeys && again);
+  scrollToNotebook(byKeys && again);
 }
 
 function shelf() {
-  const { pots, dyes } = table.state;
+  const { pots, dyes } = store.design;
   put(bowls, pots.map((pot, n) => {
     const picture = bowl(pot.hex, pot.strength);
     return h("li", { class: pot.steps.length ? "" : "idle" },
       h("button", {
-        type: "button", class: "pot", "data-key": `pot-${n}`, "aria-pressed": String(table.picked.pot === pot.name && table.tab === "pot"),
+        type: "button", class: "pot", "data-key": `pot-${n}`, "aria-pressed": String(store.picked.pot === pot.name && store.tab === "pot"),
         onclick: (event) => open(pot.name, event.detail === 0),
       }, picture, h("span", { class: "says" }, pot.name)),
       strengthSlider(pot, `strength-${n}`, picture));
@@ -70,17 +71,17 @@ function shelf() {
       type: "button", class: "jar", "data-key": `jar-${n}`, onclick: (event) => open(dye.name, event.detail === 0),
     }, h("span", { class: "dot", style: { "background-color": dye.hex }, "aria-hidden": "true" }), dye.name)))),
     h("div", { class: "adds" },
-      button("Another dye", newDye, { class: "add", "data-key": "new-dye" }),
-      button("Mix a pot", newPot, { class: "add", "data-key": "new-pot" })));
+      button("Another dye", addDye, { class: "add", "data-key": "new-dye" }),
+      button("Mix a pot", addPot, { class: "add", "data-key": "new-pot" })));
 }
 
-export function fillShelf() {
+export function startShelf() {
   byId("shelf").append(bowls, jars);
-  on("state", shelf);
+  on("design", shelf);
   on("pick", () => {
-    for (const one of bowls.querySelectorAll(".pot")) {
-      const name = one.querySelector(".says").textContent;
-      one.setAttribute("aria-pressed", String(table.picked.pot === name && table.tab === "pot"));
+    for (const pot of bowls.querySelectorAll(".pot")) {
+      const name = pot.querySelector(".says").textContent;
+      pot.setAttribute("aria-pressed", String(store.picked.pot === name && store.tab === "pot"));
     }
   });
 }

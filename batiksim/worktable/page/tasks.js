@@ -1,8 +1,8 @@
 // Work that takes a while: its progress, a way to stop it, and what it made.
 
-import { ask, made } from "/page/api.js";
+import { ask, made } from "/page/server.js";
 import { button, h, say } from "/page/dom.js";
-import { emit, on, table, trouble } from "/page/table.js";
+import { emit, on, reportError, store } from "/page/store.js";
 
 const tasks = new Map(); // the latest of each kind
 
@@ -14,7 +14,7 @@ export async function start(kind, body) {
     take(await ask("start", { kind, ...body }));
     emit("well");
   } catch (error) {
-    trouble(error);
+    reportError(error);
   }
 }
 
@@ -37,11 +37,11 @@ const READY = {
 /** Say that it is over, and bring what it made into sight; whoever was about to press Stop stands on its button again. */
 function tellEnd(task) {
   say({ done: READY[task.work] ?? "It is ready.", failed: task.problem, stopped: "Stopped." }[task.state]);
-  const begun = document.querySelector(`[data-key="start-${task.work}"]`);
-  if (!begun?.checkVisibility()) return;
-  if ([document.body, document.getElementById("leaf")].includes(document.activeElement)) begun.focus({ preventScroll: true });
-  const made = begun.closest("details")?.querySelector("[data-made]");
-  made?.scrollIntoView({ block: "nearest" });
+  const button = document.querySelector(`[data-key="start-${task.work}"]`);
+  if (!button?.checkVisibility()) return;
+  if ([document.body, document.getElementById("leaf")].includes(document.activeElement)) button.focus({ preventScroll: true });
+  const result = button.closest("details")?.querySelector("[data-made]");
+  result?.scrollIntoView({ block: "nearest" });
 }
 
 /** A step forward moves only the bar: whoever writes in the notebook, or is about to press Stop, isn't disturbed. */
@@ -63,7 +63,7 @@ function inside(task) {
   const bar = h("progress");
   show(task, words, bar);
   return [words, bar,
-    button("Stop", () => ask("cancel", { key: task.key }).catch(trouble), { "data-key": `stop-${task.work}`, disabled: task.state === "stopping" })];
+    button("Stop", () => ask("cancel", { key: task.key }).catch(reportError), { "data-key": `stop-${task.work}`, disabled: task.state === "stopping" })];
 }
 
 /** A file's name when saved: the cloth's title goes first, so that two handouts don't take each other's place. */
@@ -81,7 +81,7 @@ export async function openFile(task, name, save) {
     link.click();
     setTimeout(() => URL.revokeObjectURL(address), 60_000);
   } catch (error) {
-    trouble(error);
+    reportError(error);
   }
 }
 
@@ -101,8 +101,8 @@ export function madePicture(task, name, words) {
 
 /** What no longer holds of something made: "changed" = the cloth since then, "other" = it is of another cloth, or null. */
 export function past({ of }) {
-  if (of.table !== table.state.table) return "other";
-  return of.moment === table.state.moment ? null : "changed";
+  if (of.document !== store.design.document) return "other";
+  return of.design_number === store.design.design_number ? null : "changed";
 }
 
 const PAST = {
@@ -134,14 +134,14 @@ export function standing(kind, shown, fileWords = {}, again = null) {
 }
 
 /** The worktable has stopped: what it worked on goes no further. */
-function lose() {
-  if (table.link.how === "up") return;
+function failUnfinished() {
+  if (store.link.how === "up") return;
   for (const task of tasks.values()) {
     if (!["done", "failed", "stopped"].includes(task.state)) take({ ...task, state: "failed", problem: "The worktable has stopped.", lost: true });
   }
 }
 
-export function hearTasks() {
+export function startTasks() {
   on("task", take);
-  on("link", lose);
+  on("link", failUnfinished);
 }

@@ -1,0 +1,100 @@
+"""Undo and redo: every design that was, one after another, and where among them the document stands."""
+
+from __future__ import annotations
+
+import itertools
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from batiksim.values import Design
+
+__all__ = ["UndoStack", "merge_key"]
+
+MOST_UNDO = 500
+MERGE_S = 1.5  # presses of one slider's key that follow so quickly are undone together
+SLIDERS = ("set_strength", "set_wax", "set_discharge", "set_cloth")
+
+
+@dataclass(frozen=True)
+class _Entry:
+    design: Design
+    words: str  # what made it
+    number: int = field(default_factory=itertools.count(1).__next__)
+
+
+class UndoStack:
+    """The designs of a document in their order. words : what made the first of them."""
+
+    def __init__(self, design: Design, words: str = "opened") -> None:
+        self._entries = [_Entry(design, words)]
+        self._at = 0
+        self._merge: tuple[str, float] = ("", 0.0)
+
+    @property
+    def design(self) -> Design:
+        """The design as it is now."""
+        return self._entries[self._at].design
+
+    @property
+    def number(self) -> int:
+        """A number for the design as it is now, the same again when changes since then are taken back."""
+        return self._entries[self._at].number
+
+    @property
+    def undo_words(self) -> str | None:
+        """What undoing would take back."""
+        return self._entries[self._at].words if self._at else None
+
+    @property
+    def redo_words(self) -> str | None:
+        """What redoing would do again."""
+        return self._entries[self._at + 1].words if self._at + 1 < len(self._entries) else None
+
+    def push(self, design: Design, words: str, *, merge: str = "") -> bool:
+        """A new design; what was undone is forgotten. Returns whether it took the place of the one before.
+
+        merge : which slider it comes from, as `merge_key` says; quick steps of one slider are one entry
+        """
+        now = time.monotonic()
+        last, when = self._merge
+        merged = bool(merge) and merge == last and now - when < MERGE_S and self._at > 0
+        keep = self._at if merged else self._at + 1
+        self._entries = [*self._entries[:keep], _Entry(design, words)][-MOST_UNDO:]
+        self._at = len(self._entries) - 1
+        self._merge = (merge, now)
+        return merged
+
+    def undo(self) -> bool:
+        """Go one design back; False where there is none."""
+        return self._step(-1)
+
+    def redo(self) -> bool:
+        """Go one design on; False where there is none."""
+        return self._step(1)
+
+    def _step(self, by: int) -> bool:
+        if not 0 <= self._at + by < len(self._entries):
+            return False
+        self._at += by
+        self._merge = ("", 0.0)
+        return True
+
+    def replace_all(self, change: Callable[[Design], Design]) -> None:
+        """Change every design that can be gone back to."""
+        self._entries = [_Entry(change(entry.design), entry.words) for entry in self._entries]
+
+    def pot_renamed(self, old: str, new: str) -> None:
+        """A pot has another name: the slider that moves it just now is still the same."""
+        merge, when = self._merge
+        self._merge = merge.replace(f" {old} ", f" {new} "), when
+
+
+def merge_key(changes: Sequence[Any]) -> str:
+    """Which slider some changes come from; empty for what always stands alone."""
+    change = changes[0]
+    if len(changes) > 1 or change.get("do") not in SLIDERS:
+        return ""
+    keys = sorted(key for key in change if key not in ("do", "pot", "step"))
+    return f"{change['do']} {change.get('pot')} {change.get('step')} {keys}"

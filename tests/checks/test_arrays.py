@@ -1,0 +1,60 @@
+"""Masks and sets of operations as arrays, against sums worked by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from batiksim.checks.shapes.arrays import area_mean, bits_of, deepest, times
+
+
+def test_a_mask_is_reduced_by_its_mean():
+    mask = np.array([[0, 10, 20], [30, 40, 50], [60, 70, 80]], np.uint8)
+    assert area_mean(mask, 1) is mask
+    # the last row and column are repeated: means of (0 10 30 40), (20 20 50 50), (60 70 60 70), (80 80 80 80)
+    assert area_mean(mask, 2).tolist() == [[20, 35], [65, 80]]
+    assert area_mean(mask, 3).tolist() == [[40]]
+    assert area_mean(mask[:2], 2).tolist() == [[20, 35]]
+    assert area_mean(mask[:, :2], 2).tolist() == [[20], [65]]
+
+
+@pytest.mark.parametrize("factor", [2, 16, 17])
+def test_a_full_mask_stays_full_at_any_size(factor):
+    assert np.unique(area_mean(np.full((2 * factor, factor), 255, np.uint8), factor)).tolist() == [255]
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "product"), [(255, 255, 255), (255, 7, 7), (0, 255, 0), (128, 128, 64), (1, 127, 0), (1, 128, 1)]
+)
+def test_shares_of_255_are_multiplied_to_the_nearest(one, other, product):
+    assert times(np.array([one], np.uint8), np.array([other], np.uint8)).tolist() == [product]
+
+
+def test_operations_are_bits_of_words():
+    assert bits_of([], 1).tolist() == [0]
+    assert bits_of([0, 2, 5], 1).tolist() == [0b100101]
+    assert bits_of([63, 64, 67], 2).tolist() == [1 << 63, 0b1001]
+
+
+def shape(*rows):
+    return np.array([[letter == "#" for letter in row] for row in rows])
+
+
+@pytest.mark.parametrize(
+    ("where", "spot"),
+    [
+        (shape("....", "...."), None),
+        (shape("....", "..#."), (1, 2, 0)),
+        (shape(".....", ".###.", ".###.", ".###."), (2, 2, 1)),  # the picture's edge is an edge too
+        (shape("#####", "#####", "#####", "#####", "#####"), (2, 2, 2)),
+        (shape("...#...", "..###..", ".#####.", "..###..", "...#..."), (2, 3, 2)),
+        (shape("#......", ".......", "...####", "...####", "...####"), (3, 4, 1)),
+    ],
+)
+def test_the_deepest_spot_of_a_shape(where, spot):
+    assert deepest(where) == spot
+
+
+def test_of_spots_alike_the_one_in_the_middle():
+    assert deepest(shape("#########")) == (0, 4, 0)
+    assert deepest(shape("#", "#", "#", "#", "#")) == (2, 0, 0)

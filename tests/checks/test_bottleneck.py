@@ -1,0 +1,62 @@
+"""The narrow spot between two rooms, measured on drawings."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from batiksim.checks.shapes.bottleneck import narrowest
+
+
+def rooms(width: int, *, near=(20.0, 31.0), doors=(20,)):
+    """Two rooms of 39 by 29 pixels with a wall of 3 columns between, and doors of an odd width in it."""
+    opened = np.zeros((41, 63), np.bool_)
+    opened[1:40, 1:30] = True
+    opened[1:40, 33:62] = True
+    for row in doors:
+        opened[row - width // 2 : row + width // 2 + 1, 30:33] = True
+    source, target = np.zeros_like(opened), np.zeros_like(opened)
+    source[10:30, 2:8] = True
+    target[10:30, 54:60] = True
+    return narrowest(opened, source & opened, target & opened, near)
+
+
+@pytest.mark.parametrize("width", [1, 3, 5, 7])
+def test_a_door_is_as_wide_as_it_is(width):
+    door = rooms(width)
+    assert door.width == width
+    assert (door.row, door.col) == (20, pytest.approx(31, abs=1))
+    # in a room of 39 by 29 a disc of radius 15 has its middle at column 15; its width is 2 * 15 - 1
+    assert (door.room_source, door.room_target) == (29, 29)
+    assert door.source[1] == 15
+    assert door.target[1] == 47
+
+
+def test_the_spot_nearest_to_where_it_is_looked_for():
+    """A corridor as wide as the door behind it: any of its spots is as narrow, the one asked for counts."""
+    opened = np.zeros((41, 93), np.bool_)
+    opened[1:40, 1:30] = True
+    opened[1:40, 63:92] = True
+    opened[19:22, 30:63] = True
+    source, target = np.zeros_like(opened), np.zeros_like(opened)
+    source[10:30, 2:8], target[10:30, 84:90] = True, True
+    for col in (35.0, 46.0, 57.0):
+        door = narrowest(opened, source, target, (20.0, col))
+        assert (door.width, door.row, door.col) == (3, 20, col)
+
+
+def test_rooms_that_another_door_joins_are_one_room():
+    assert rooms(3, doors=(10, 30), near=(10.0, 31.0)) is None
+
+
+def test_no_way_or_no_room_is_no_narrow_spot():
+    opened = np.ones((9, 9), np.bool_)
+    opened[:, 4] = False
+    left, right, none = np.zeros_like(opened), np.zeros_like(opened), np.zeros_like(opened)
+    left[:, :2], right[:, 7:] = True, True
+    assert narrowest(opened, left, right, (4.0, 4.0)) is None
+    assert narrowest(np.ones_like(opened), left, right, (4.0, 4.0)) is None
+    opened[4, 4] = True
+    assert narrowest(opened, none, right, (4.0, 4.0)) is None
+    assert narrowest(opened, left, none, (4.0, 4.0)) is None
+    assert narrowest(opened, left, right, (4.0, 4.0)).width == 1

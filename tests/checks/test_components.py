@@ -1,0 +1,67 @@
+"""Pieces of shapes, grown and thinned, against drawings."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from batiksim.checks.shapes import components
+from batiksim.checks.shapes.components import boxes, grown_by_one, piece_sizes, pieces, thick
+
+
+def shape(*rows):
+    return np.array([[letter == "#" for letter in row] for row in rows])
+
+
+DIAGONAL = shape("##...", "..#..", "....#")
+
+
+@pytest.mark.parametrize(("corners", "count", "sizes"), [(False, 3, [0, 2, 1, 1]), (True, 2, [0, 3, 1])])
+def test_pieces_touch_by_sides_or_corners(corners, count, sizes):
+    labels, found = pieces(DIAGONAL, corners=corners)
+    assert found == count
+    assert (labels > 0).tolist() == DIAGONAL.tolist()
+    assert piece_sizes(labels, found, DIAGONAL).tolist() == sizes
+    assert piece_sizes(labels, found, np.ones_like(DIAGONAL))[0] == 11
+    some = DIAGONAL.copy()
+    some[0] = False
+    assert piece_sizes(labels, found, some).sum() == 2
+
+
+def test_boxes_hold_their_pieces():
+    labels, _ = pieces(DIAGONAL)
+    assert boxes(labels) == [
+        (slice(0, 1), slice(0, 2)),
+        (slice(1, 2), slice(2, 3)),
+        (slice(2, 3), slice(4, 5)),
+    ]
+
+
+def test_a_spot_grows_to_its_neighbours():
+    spot = shape(".....", ".....", "..#..", ".....", ".....")
+    cross = shape(".....", "..#..", ".###.", "..#..", ".....")
+    square = shape(".....", ".###.", ".###.", ".###.", ".....")
+    assert grown_by_one(spot).tolist() == cross.tolist()
+    assert grown_by_one(spot, corners=True).tolist() == square.tolist()
+    assert grown_by_one(shape("#..", "...")).tolist() == shape("##.", "#..").tolist()
+    assert grown_by_one(shape("...", "..#")).tolist() == shape("..#", ".##").tolist()
+
+
+def test_bands_give_what_the_whole_gives(monkeypatch):
+    where = np.random.default_rng(3).random((90, 40)) > 0.12
+    whole = thick(where, 2)
+    assert 0 < whole.sum() < where.sum()
+    monkeypatch.setattr(components, "BAND_PX", 40)  # bands of 16 rows: as many as four times what matters beside
+    assert (thick(where, 2) == whole).all()
+
+
+@pytest.mark.parametrize(("side", "kept"), [(4, 0), (5, 21), (6, 32)])
+def test_what_an_octagon_fits_into_stays(side, kept):
+    """Of radius 2: a square of 5 keeps all but its corners, one of 4 goes."""
+    where = np.zeros((12, 12), np.bool_)
+    where[3 : 3 + side, 3 : 3 + side] = True
+    assert thick(where, 2).sum() == kept
+
+
+def test_the_pictures_edge_is_no_edge():
+    assert thick(np.ones((3, 3), np.bool_), 2).all()

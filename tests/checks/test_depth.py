@@ -1,0 +1,100 @@
+"""More dye than the fibre holds, worked by hand: it holds L up to 2.5 full strengths, and 3.5 - exp(2.5 - L) beyond."""
+
+from __future__ import annotations
+
+import pytest
+
+from batiksim.values import Discharge, Dye, DyeBath, MaskUse, Paint, Pot
+
+DYES = (Dye(name="sun", colour="#f0d92e"), Dye(name="sea", colour="#1aa7b8"), Dye(name="ink", colour="#15161c"))
+POTS = (
+    Pot(name="yellow", parts={"sun": 1}, strength=2),
+    Pot(name="blue", parts={"sea": 1}, strength=2),
+    Pot(name="black", parts={"ink": 1}, strength=2),
+    Pot(name="thick", parts={"ink": 1}, strength=2.6),
+    Pot(name="full", parts={"ink": 1}, strength=2.5),
+)
+
+
+@pytest.fixture
+def told(draw):
+    """(severity, step, message) of each finding on a cloth of dyeings: (pot, mask or None), or another step."""
+
+    def check(*steps, **settings):
+        built = [("dye", *step) if isinstance(step, tuple) else step for step in steps]
+        found = draw.case(*built, pots=POTS, dyes=DYES).check("depth", settings={"depth": settings})
+        return [(one.severity, one.step, one.message) for one in found]
+
+    return check
+
+
+def test_what_a_full_fibre_refuses(told):
+    """2 and 2 more: 3.277 held of 4, so .723 of 2 is lost, 36%. And 2 more: 3.470 of 6, so 1.807 of 2, 90%."""
+    (second, third) = told(("yellow", None), ("blue", None), ("black", None))[::-1]
+    assert second[:2] == ("note", 2)
+    assert "On 100% of the cloth yellow fill the fibre: about 36% of blue finds" in second[2]
+    assert third[:2] == ("warn", 3)
+    assert (
+        "yellow and blue fill the fibre: about 90% of black finds no room there (nothing takes beyond some 3.5"
+        in third[2]
+    )
+
+
+@pytest.mark.parametrize(("lost", "found"), [(0.36, True), (0.37, False)])
+def test_what_is_lost_must_be_worth_a_word(told, lost, found):
+    assert bool(told(("yellow", None), ("blue", None), lost=lost)) is found
+
+
+@pytest.mark.parametrize(("share", "found"), [(0.01, True), (0.0101, False)])
+def test_where_it_is_lost_must_be_worth_a_word(told, draw, share, found):
+    """12 by 8 mm are a hundredth of 120 by 80."""
+    spots = told(("yellow", None), ("blue", draw.box(20, 20, 32, 28)), least_share=share)
+    assert bool(spots) is found
+    assert all("On 1% of the cloth" in message for _, _, message in spots)
+
+
+@pytest.mark.parametrize(("least", "severity"), [(0.0025, "warn"), (0.0026, "note")])
+def test_much_lost_on_four_times_the_least_is_a_warning(told, draw, least, severity):
+    spot = draw.box(20, 20, 32, 28)
+    found = told(("yellow", None), ("blue", None), ("black", spot), least_share=least)
+    assert [one[0] for one in found if one[1] == 3] == [severity]
+
+
+@pytest.mark.parametrize(("much", "severity"), [(0.36, "warn"), (0.37, "note")])
+def test_much(told, much, severity):
+    assert told(("yellow", None), ("blue", None), much=much)[0][0] == severity
+
+
+def test_bleach_makes_room(told):
+    """Half of 2 bleached away: 1 and 2 more are 3, of which 2.893 are held: 5.3% of 2 is lost."""
+    steps = (("yellow", None), Discharge(strength=0.5), ("blue", None))
+    assert told(*steps) == []
+    ((_, step, message),) = told(*steps, lost=0.05)
+    assert step == 3
+    assert "about 5.3% of blue" in message
+    assert told(*steps, lost=0.054) == []
+
+
+def test_a_pot_too_strong_for_any_fibre(told):
+    assert told(("full", None)) == []
+    ((severity, step, message),) = told(("yellow", None), ("thick", None), ("thick", None), lost=1.0)
+    assert (severity, step) == ("warn", 2)  # told where it is first used
+    assert message.startswith("Thick is mixed to 2.6 full strengths; cotton takes little beyond 2.5")
+    assert told(("thick", None), most_strength=2.7) == []
+
+
+def test_what_lies_there_first_is_to_be_weaker(draw):
+    case = draw.case(("dye", "yellow", None), ("dye", "blue", None), ("dye", "black", None), pots=POTS, dyes=DYES)
+    third, _ = case.check("depth")
+    assert third.remedy.startswith("Make blue weaker if black is to show in full")
+
+
+def test_only_what_reaches_a_spot_fills_it(draw):
+    """The first bath lies elsewhere: nothing is refused."""
+    left, right = draw.box(0, 0, 60, 80), draw.box(60, 0, 120, 80)
+    case = draw.case(("dye", "yellow", left), ("dye", "blue", right), pots=POTS, dyes=DYES)
+    assert case.check("depth") == ()
+    assert case.with_steps(
+        DyeBath(paints=(Paint(pot="yellow", where=MaskUse(picture="0.png")),)),
+        DyeBath(paints=(Paint(pot="blue", where=MaskUse(picture="0.png")),)),
+    ).check("depth")[0].place.x_mm == pytest.approx(30, abs=1)

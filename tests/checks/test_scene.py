@@ -1,0 +1,217 @@
+"""The cloth as the checks see it, in numbers worked by hand; and which masks are taken to be out of place."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from batiksim.checks.scene.adjacency import borders
+from batiksim.checks.scene.outlier_masks import Misfit, _at_odds, _sides, corrected, drawn_as
+from batiksim.checks.scene.scene import Scene, in_cm
+from batiksim.checks.shapes.edge_registration import Link, Move
+from batiksim.values import Cloth, MaskUse, RemoveWax
+
+
+@pytest.fixture
+def scene(draw):
+    """A scene of a cloth of 120 by 80 mm at 5 pixels to the millimetre."""
+
+    def built(*steps, **keys):
+        case = draw.case(*steps, **keys)
+        return Scene(design=case.design, dyes=case.dyes, masks=case.masks)
+
+    return built
+
+
+@pytest.mark.parametrize(("mm", "words"), [(4, "0.4 cm"), (99.4, "9.9 cm"), (99.5, "10 cm"), (420, "42 cm")])
+def test_lengths_in_words(mm, words):
+    assert in_cm(mm) == words
+
+
+def test_scales(scene, draw):
+    """Five pixels to the mm: .3 mm are 1.5 pixels, so a working pixel is one; 600 wide, a rough one too."""
+    made = scene(("wax", draw.box(0, 0, 60, 80)))
+    assert (made.px_per_mm, made.work_factor, made.work_px_per_mm, made.rough_factor) == (5, 1, 5, 1)
+    assert made.pixels == 240_000
+    assert made.mm(10) == 2
+    wide = scene(("wax", draw.box(0, 0, 60, 80)), width_mm=50)  # 12 pixels to the mm: .3 mm are 3.6 pixels
+    assert (wide.px_per_mm, wide.work_factor, wide.work_px_per_mm) == (12, 3, 4)
+    assert wide.work[0].shape == (134, 200)
+    assert wide.mm(10) == 2.5
+
+
+def test_rough_masks_are_at_most_twice_as_wide_as_asked(draw):
+    case = draw.case(("wax", draw.box(0, 0, 60, 80)), ("dye", "sea", None))
+    masks = np.repeat(np.repeat(case.masks, 2, axis=1), 2, axis=2)
+    made = Scene(design=case.design, dyes=case.dyes, masks=masks)
+    assert made.rough_factor == 2  # 1200 // 480
+    assert made.rough.shape == (1, 400, 600)
+    assert [made.rough_reached(history).sum() * 4 for history in made.histories] == [h.pixels for h in made.histories]
+
+
+def test_wax_closes_and_lets_go(scene, draw):
+    half, part = draw.box(0, 0, 60, 80), draw.box(30, 0, 90, 80)
+    made = scene(
+        ("wax", half), ("dye", "sea", None), ("wax", part, {"grey": "thin"}), RemoveWax(), ("dye", "sun", None)
+    )
+    shares = [(float(state.opened.mean()) / 255, float(state.take.mean()) / 255) for state in made.states]
+    assert shares == [(1, 1), (0.5, 1), (0.5, 1), (0.5, 0.5), (1, 1), (1, 1)]
+    assert made.state(2) is made.states[1]
+    assert [round(float(made.state(step).closed.mean()), 3) for step in (1, 2, 4, 5)] == [0, 0.5, 0.5, 0]
+    first, second = made.uses
+    assert (made.step_of(first), made.step_of(second)) == (1, 3)
+    assert made.brushed(4, second).mean() == 0  # thin wax of full mark keeps all dye out there
+    assert made.brushed(5, second).mean() == 0.5
+    assert made.brushed(2, second).mean() == 0.25  # half of it lies under wax
+
+
+def test_half_open_is_open(scene, draw):
+    levels = np.repeat(np.array([[126, 127, 128, 129]], np.uint8), 4, axis=0)
+    made = scene(("wax", np.repeat(levels, 10, axis=0)), ("dye", "sea", None), width_mm=40)
+    assert made.state(2).closed[0].tolist() == [False, False, True, True]  # 255 - 127 is 128
+
+
+def test_operations_know_their_steps_and_pots(scene, draw):
+    box = draw.box(0, 0, 60, 80)
+    made = scene(("wax", box), ("dye", "sea", box, "sun", None), ("dye", "coral", None))
+    dyeings = [o for o in range(len(made.program.ops)) if made.op_pot(o) in ("sea", "sun", "coral")]
+    assert [(made.op_step(o), made.op_pot(o)) for o in dyeings][-3:] == [(2, "sea"), (2, "sun"), (3, "coral")]
+    assert [number for number, _ in made.dye_baths()] == [2, 3]
+
+
+def test_colours_before_and_after(scene):
+    made = scene(("dye", "sun", None), ("dye", "sea", None))
+    (history,) = made.histories
+    first, second = history.reached
+    assert made.share(history) == 1
+    assert made.lab(history, before=first) == pytest.approx(made.bare_lab)
+    assert made.lab(history, before=second) == pytest.approx(made.alone(history, first))
+    assert made.ks(history) == pytest.approx(made.pot_ks("sun") + made.pot_ks("sea"))
+    assert made.ks(history, before=second) == pytest.approx(made.pot_ks("sun"))
+    assert not made.ks(history, before=first).any()
+    assert made.pot_ks("sun", 0.5) == pytest.approx(made.pot_ks("sun") / 2, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("at", "kept"),
+    [
+        ((10.04, 20.06, 3.14), (10.0, 20.1, 3.1)),
+        ((-5, -1, 0), (0, 0, 0)),
+        ((121, 81, 2), (120, 80, 2)),
+        ((120, 80, 2), (120, 80, 2)),
+    ],
+)
+def test_places_stay_on_the_cloth(scene, at, kept):
+    place = scene(("dye", "sun", None)).at(*at)
+    assert (place.x_mm, place.y_mm, place.radius_mm) == kept
+
+
+def test_a_place_is_the_deepest_spot_with_its_ring(scene, draw):
+    """The middle of a box of 20 by 20 mm: 100 pixels, so 49 deep."""
+    made = scene(("dye", "sun", draw.box(40, 20, 60, 40)))
+    place = made.place(draw.box(40, 20, 60, 40) > 0, factor=1)
+    assert (place.x_mm, place.y_mm) == (pytest.approx(50, abs=0.2), pytest.approx(30, abs=0.2))
+    assert place.radius_mm == 10
+    assert made.place(draw.blank() > 0, factor=1) is None
+    smaller = made.place(draw.box(40, 20, 60, 40)[::5, ::5] > 0, factor=5)
+    assert (smaller.x_mm, smaller.radius_mm) == (pytest.approx(50, abs=1), 10)
+    history = next(one for one in made.histories if one.reached)
+    assert made.region_place(history).radius_mm == 15  # half as much again
+    speck = scene(("dye", "sun", draw.box(40, 20, 42, 22)))
+    assert speck.region_place(next(one for one in speck.histories if one.reached)).radius_mm == 3.6  # .03 of 120 mm
+
+
+# Borders
+
+
+def test_borders_by_their_length(scene, draw):
+    """Three strips side by side, 80 mm each edge; the outer two do not meet."""
+    made = scene(
+        ("dye", "sun", draw.box(0, 0, 40, 80), "coral", draw.box(40, 0, 80, 80), "navy", draw.box(80, 0, 120, 80))
+    )
+    pots = {one.reached: "+".join(made.op_pot(o) for o in one.reached) for one in made.histories}
+    found = borders(made, made.histories, least_mm=10)
+    pairs = sorted(tuple(sorted(pots[one.reached] for one in border.pair)) for border in found)
+    assert pairs == [("coral", "navy"), ("coral", "sun")]
+    assert [border.mm for border in found] == [pytest.approx(80, rel=0.02)] * 2
+    places = {tuple(sorted(pots[one.reached] for one in border.pair)): border.place for border in found}
+    assert places["coral", "sun"].x_mm == pytest.approx(40, abs=0.5)
+    assert places["coral", "navy"].x_mm == pytest.approx(80, abs=0.5)
+    assert borders(made, made.histories, least_mm=83) == []
+    only = [one for one in made.histories if pots[one.reached] != "coral"]
+    assert borders(made, only, least_mm=10) == []
+
+
+@pytest.mark.parametrize(("gap_mm", "meet"), [(0, True), (0.2, True), (0.4, False), (1.0, False)])
+def test_a_bare_line_of_two_pixels_keeps_regions_apart(scene, draw, gap_mm, meet):
+    made = scene(("dye", "sun", draw.box(0, 0, 60, 80), "coral", draw.box(60 + gap_mm, 0, 120, 80)))
+    dyed = [border for border in borders(made, made.histories, least_mm=10) if all(one.reached for one in border.pair)]
+    assert bool(dyed) is meet
+
+
+def test_a_level_edge_is_as_long_as_an_upright_one(scene, draw):
+    made = scene(("dye", "sun", draw.box(0, 0, 120, 40), "coral", draw.box(0, 40, 120, 80)))
+    (border,) = borders(made, made.histories, least_mm=10)
+    assert border.mm == pytest.approx(120, rel=0.02)
+    assert border.place.y_mm == pytest.approx(40, abs=0.5)
+
+
+# Which masks are out of place
+
+
+def link(first, second, *, off, clear=9.0):
+    return Link(first=first, second=second, peak=0.2, clear=clear, move=Move(right_mm=3.0 if off else 0.0), off=off)
+
+
+def test_masks_that_agree_make_a_side():
+    assert _sides(4, [link(0, 1, off=False), link(2, 3, off=False), link(1, 2, off=True)]) == [[0, 1], [2, 3]]
+    assert _sides(3, [link(0, 1, off=False), link(1, 2, off=False)]) == [[0, 1, 2]]
+    assert _sides(3, []) == [[0], [1], [2]]
+
+
+def test_of_links_that_contradict_each_other_the_plainer_wins():
+    apart, first, second = link(0, 2, off=True, clear=8), link(0, 1, off=False, clear=9), link(1, 2, off=False, clear=7)
+    assert _sides(3, [second, apart, first]) == [[0, 1], [2]]
+    plain = link(1, 2, off=False, clear=8.5)
+    assert _sides(3, [plain, apart, first]) == [[0, 1, 2]]
+
+
+def test_sides_that_disagree_straight_or_by_way_of_others():
+    sides = [[0], [1], [2], [3, 4]]
+    found = [link(0, 1, off=True), link(1, 2, off=True), link(3, 4, off=False)]
+    assert _at_odds(sides, found) == [[[0], [1], [2]]]
+    assert _at_odds(sides, [link(0, 1, off=False)]) == []
+    assert sorted(_at_odds(sides, [link(0, 3, off=True), link(1, 2, off=True)])) == [[[0], [3, 4]], [[1], [2]]]
+
+
+@pytest.mark.parametrize(
+    ("right", "down", "turn", "at"),
+    [(0, 0, 0, (10, 30)), (2, 0, 0, (10, 38)), (0, -1.5, 0, (4, 30)), (0, 0, 90, (29, 39)), (0, 0, -90, (20, 20))],
+)
+def test_a_mask_is_turned_clockwise_then_moved(right, down, turn, at):
+    """Four pixels to the mm; one of 50 by 60 marked at row 10, column 30, with the middle at 24.5, 29.5.
+
+    It lies 14.5 above and .5 right of it: a quarter clockwise brings it .5 below and 14.5 right, to 25, 44.
+    """
+    mask = np.zeros((50, 60), np.uint8)
+    mask[10, 30] = 255
+    misfit = Misfit(use=MaskUse(picture="a.png"), right_mm=right, down_mm=down, turn_deg=turn)
+    moved = corrected(mask, misfit, px_per_mm=4)
+    assert moved.shape == mask.shape
+    wanted = {90: (25, 44), -90: (24, 15)}.get(turn, at)
+    assert np.argwhere(moved > 127).tolist() == [list(wanted)]
+
+
+def test_a_corrected_mask_is_drawn_as_it_was_read():
+    mask = np.array([[0, 200]], np.uint8)
+    assert drawn_as(mask, "light").tolist() == [[0, 200]]
+    assert drawn_as(mask, "dark").tolist() == [[255, 55]]
+    assert drawn_as(mask, None).tolist() == [[255, 55]]
+    assert drawn_as(mask, "alpha").tolist() == [[[0, 0], [0, 200]]]
+
+
+def test_a_scene_without_masks(scene):
+    made = scene(("dye", "sun", None), width_mm=120)
+    assert made.rough.shape == (0, 400, 600)
+    assert made.states[0].opened.shape == (400, 600)
+    assert made.design.cloth == Cloth(width_mm=120)

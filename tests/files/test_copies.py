@@ -1,0 +1,123 @@
+"""What goes along when a design moves to another folder, and which files are the maker's own."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from batiksim.files.disk.beside import SHARED
+
+from batiksim.errors import BatikError
+from batiksim.files.copies import bring_along, check_free
+from batiksim.files.sources import keep_apart, named_files, source_files
+from batiksim.files.starter import starter_folder, write_starter
+from batiksim.files.toml.designs import read_design, write_design
+from batiksim.files.toml.dyebooks import read_book, write_book
+from batiksim.values import MADE_BY, BookDye, Dye, DyeBook, MaskUse, Want
+
+SAMPLES = tuple((nm, 0.5) for nm in range(400, 701, 10))
+
+
+@pytest.fixture
+def packed(build, tmp_path):
+    """A design with a picture in a folder, a wanted picture, a spectrum, two book dyes and one from the demo book."""
+    source = tmp_path / "source"
+    (source / "masks").mkdir(parents=True)
+    for name in ("masks/lines.png", "want.png", "blue.csv"):
+        (source / name).write_bytes(name.encode())
+    entries = tuple(BookDye(name=name, colour=colour) for name, colour in (("rust", "#aa5533"), ("moss", "#557733")))
+    write_book(DyeBook(name="mine.toml", title="Mine", entries=entries), source / "mine.toml")
+    dyes = (
+        Dye(name="sun", colour="#f0d92e"),
+        Dye(name="blue", spectrum="blue.csv", samples=SAMPLES),
+        replace(entries[0].dye("mine.toml")),
+        replace(Dye(name="lemon", colour="#ffee00"), book="demo"),
+    )
+    want = Want(colour="#aa5533", where=MaskUse(picture="want.png"), name="leaves")
+    design = build.design(
+        build.wax("masks/lines"), build.dye("sun"), build.wax("masks/lines"), dyes=dyes, pots=(), wants=(want,)
+    )
+    return design, source
+
+
+def test_all_that_a_design_names_goes_along_once(packed, tmp_path):
+    design, source = packed
+    target = tmp_path / "target"
+    assert bring_along(design, source, target) == ("masks/lines.png", "want.png", "blue.csv", "mine.toml")
+    for name in ("masks/lines.png", "want.png", "blue.csv"):
+        assert (target / name).read_bytes() == name.encode()
+    assert [dye.name for dye in read_book(target / "mine.toml").entries] == ["rust"]  # moss is not used
+    assert sorted(path.name for path in target.iterdir()) == ["blue.csv", "masks", "mine.toml", "want.png"]
+
+
+def test_what_is_new_is_not_there_to_be_copied(packed, tmp_path):
+    design, source = packed
+    (source / "want.png").unlink()
+    assert "want.png" not in bring_along(design, source, tmp_path / "target", made=["want.png"])
+    with pytest.raises(BatikError, match="there is no such picture"):
+        bring_along(design, source, tmp_path / "other")
+
+
+def test_a_book_may_lie_elsewhere(packed, tmp_path):
+    design, source = packed
+    elsewhere = (source / "mine.toml").rename(tmp_path / "book.toml")
+    bring_along(design, source, tmp_path / "target", books={"mine.toml": elsewhere})
+    assert [dye.name for dye in read_book(tmp_path / "target" / "mine.toml").entries] == ["rust"]
+
+
+def test_what_lies_in_a_shared_folder_stays_there(packed, build, tmp_path, monkeypatch):
+    _, source = packed
+    monkeypatch.setenv(SHARED, str(source))
+    shared = build.design(build.wax(source / "want"), dyes=(), pots=())
+    assert bring_along(shared, tmp_path, tmp_path / "target") == ()
+    assert not (tmp_path / "target").exists()
+
+
+def test_a_free_folder(tmp_path):
+    check_free(tmp_path / "new", ["a.png"])
+    (tmp_path / "a.png").write_bytes(b"")
+    check_free(tmp_path, ["b.png"])
+    with pytest.raises(BatikError, match=r"a\.png: is there already"):
+        check_free(tmp_path, ["b.png", "a.png"])
+    with pytest.raises(BatikError, match="is a file, not a folder"):
+        check_free(tmp_path / "a.png", [])
+
+
+def test_named_files_are_pictures_wanted_ones_spectra_and_books(packed):
+    design, source = packed
+    names = ["masks/lines.png", "want.png", "blue.csv", "mine.toml", "demo"]
+    assert named_files(design, source) == [source / name for name in names]
+
+
+def test_a_designs_files_are_itself_and_all_it_names(packed, build, on_disk):
+    folder = on_disk(build.design(build.wax("lines"), build.dye("sun")))
+    assert source_files(folder) == [folder / "design.toml", folder / "lines.png"]
+    assert source_files(folder / "design.toml") == [folder / "design.toml", folder / "lines.png"]
+    book = packed[1] / "mine.toml"
+    assert source_files(book) == [book]
+    assert source_files("demo") == [Path("demo")]
+
+
+def test_own_files_are_kept_apart_from_outputs(tmp_path):
+    own = tmp_path / "own.toml"
+    own.write_text(MADE_BY)
+    with pytest.raises(BatikError, match="--out: belongs to the design or book"):
+        keep_apart(tmp_path / "x" / ".." / "own.toml", [own])
+    keep_apart(tmp_path / "new.toml", [own])
+    (tmp_path / "other.png").write_text("mine")
+    with pytest.raises(BatikError, match="not as batiksim made it"):
+        keep_apart(tmp_path / "other.png", [own])
+
+
+def test_the_starter_is_written_once(tmp_path):
+    names = write_starter(tmp_path / "first")
+    assert names == tuple(sorted(path.name for path in starter_folder().iterdir()))
+    for name in names:
+        assert (tmp_path / "first" / name).read_bytes() == (starter_folder() / name).read_bytes()
+    design = read_design(tmp_path / "first")
+    with pytest.raises(BatikError, match="is there already"):
+        write_starter(tmp_path / "first")
+    write_design(design, tmp_path / "second")
+    with pytest.raises(BatikError, match=r"design\.toml: is there already"):
+        write_starter(tmp_path / "second")

@@ -1,0 +1,232 @@
+"""The session without a server: which cloth is opened, what pages hear, what is cleared up."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+
+import pytest
+
+from batiksim.document.document import Document, free_folder
+from batiksim.errors import BatikError
+from batiksim.files.toml.designs import read_design
+from batiksim.files.toml.dyebooks import write_book
+from batiksim.values import BookDye, Cloth, Design, Dye, DyeBook
+from batiksim.worktable import session as module
+from batiksim.worktable.session import Session
+
+
+@pytest.fixture
+def home(tmp_path):
+    (tmp_path / "home").mkdir()
+    return tmp_path / "home"
+
+
+@pytest.fixture
+def opened(home):
+    """A session of that home; it is closed at the end."""
+    made = []
+
+    def start(design=None):
+        made.append(Session(home, design))
+        made[-1].heard = []
+        made[-1].notify = made[-1].heard.append
+        return made[-1]
+
+    yield start
+    for session in made:
+        session.close()
+
+
+@pytest.fixture
+def cloth(home, on_disk, build):
+    def make(name, **keys):
+        return on_disk(build.design(build.wax("lines"), build.dye("sun"), title=name, **keys), name=f"home/{name}")
+
+    return make
+
+
+def test_the_cloth_saved_last_is_opened_or_a_sample(opened, cloth):
+    session = opened()
+    assert session.document.sample
+    for place, name in enumerate(("one", "two", "broken")):
+        os.utime(cloth(name) / "design.toml", (1000 + place, 1000 + place))
+    (session.home / "broken" / "design.toml").write_text("nonsense")
+    assert opened().document.design.title == "two"
+    assert opened(session.home / "one").document.design.title == "one"
+    with pytest.raises(BatikError, match="there is no such design"):
+        opened(session.home / "three")
+
+
+def test_other_cloths_are_opened_and_made(opened, cloth):
+    session = opened(cloth("one"))
+    first = session.document
+    session.open(session.home / "one")
+    assert session.document is first
+    session.open(cloth("two"))
+    second = session.document
+    assert second.design.title == "two"
+    assert session.heard == [{"kind": "changed", "document": second.number, "revision": 0}]
+    session.open_sample()
+    assert session.document.sample
+    sample = session.document
+    session.open_sample()
+    assert session.document is sample
+    session.create(Design(title="Third cloth", cloth=Cloth(width_mm=200)))
+    assert session.document.autosave.folder == session.home / "third-cloth"
+    assert not session.document.sample
+    session.document.autosave.flush()
+    assert read_design(session.home / "third-cloth").title == "Third cloth"
+
+
+def test_what_is_open_elsewhere_is_taken_over_when_it_is_free(opened, cloth):
+    folder = cloth("one")
+    first, second = opened(folder), opened(folder)
+    assert (first.document.autosave.elsewhere, second.document.autosave.elsewhere) == (False, True)
+    with pytest.raises(BatikError, match="is open in another worktable"):
+        second.document.change([{"do": "set_title", "title": "x"}])
+    second.take_over()
+    assert second.document.autosave.elsewhere
+    first.document.change([{"do": "set_title", "title": "Changed"}])
+    first.close()
+    second.take_over()
+    assert not second.document.autosave.elsewhere
+    assert second.document.design.title == "Changed"
+
+
+def test_a_book_changed_elsewhere_is_told(opened, cloth, home):
+    entry = BookDye(name="rust", colour="#aa5533")
+    rust = Dye(name="rust", colour="#aa5533")
+    folder = cloth("one")
+    write_book(DyeBook(name="mine.toml", title="Mine", entries=(entry,)), folder / "mine.toml")
+    text = (folder / "design.toml").read_text()
+    (folder / "design.toml").write_text(text + '\n[[dye]]\nname = "rust"\nbook = "mine.toml"\n')
+    session = opened(folder)
+    session.reread_books()
+    assert session.heard == []
+    changed = replace(entry, colour="#bb6644")
+    write_book(DyeBook(name="mine.toml", title="Mine", entries=(changed,)), folder / "mine.toml")
+    session.reread_books()
+    assert {"kind": "learnt", "document": session.document.number, "dyes": ["rust"]} in session.heard
+    colours = [dye.colour for dye in session.document.design.dyes if dye.name == rust.name]
+    assert colours == ["#bb6644"]
+
+
+def test_pages_hear_of_each_other_and_of_all_else(home, monkeypatch):
+    monkeypatch.setattr(module, "MOST_WAITING", 4)
+
+    async def talk():
+        session = Session(home, None)
+        session.notify({"kind": "x"})  # nobody listens yet
+        session.loop = asyncio.get_running_loop()
+        first = session.enter("a")
+        second = session.enter("b")
+        assert session.pages == 2
+        session.notify({"kind": "x"})
+        await asyncio.sleep(0)
+        counts = [first.get_nowait() for _ in range(3)]
+        assert counts == [{"kind": "pages", "count": 1}, {"kind": "pages", "count": 2}, {"kind": "x"}]
+        session.leave("a", second)  # not the one that is there
+        assert session.pages == 2
+        again = session.enter("a")  # loaded anew before the old one has gone
+        session.leave("a", first)
+        assert session.pages == 2
+        session.leave("a", again)
+        assert session.pages == 1
+        for _ in range(9):
+            session.notify({"kind": "x"})
+        await asyncio.sleep(0)
+        assert second.qsize() == 4  # one that doesn't listen has to ask anew
+        scratch = session.scratch
+        assert scratch.is_dir()
+        session.close()
+        assert not scratch.exists()
+
+    with ThreadPoolExecutor(1) as pool:
+        pool.submit(asyncio.run, talk()).result(60)
+
+
+@pytest.mark.parametrize(
+    ("title", "name"),
+    [("Tide pools", "tide-pools"), ("  ÄÖ & x! ", "äö-x"), ("***", "my-cloth"), ("x" * 60, "x" * 50), ("_a_", "a")],
+)
+def test_a_folder_is_named_after_its_title(tmp_path, title, name):
+    assert free_folder(tmp_path, title) == tmp_path / name
+    (tmp_path / name).mkdir()
+    assert free_folder(tmp_path, title) == tmp_path / f"{name}-2"
+    (tmp_path / f"{name}-2").mkdir()
+    assert free_folder(tmp_path, title) == tmp_path / f"{name}-3"
+
+
+# The document
+
+
+@pytest.fixture
+def document(cloth):
+    events = []
+    made = Document.open(cloth("one"), notify=events.append)
+    made.events = events
+    yield made
+    made.close()
+
+
+def test_a_change_is_saved_and_told(document):
+    number = document.design_number
+    document.change([{"do": "set_title", "title": "Two"}])
+    assert (document.revision, document.undo_words, document.redo_words) == (1, "the title", None)
+    assert document.design_number != number
+    file = document.file()
+    assert read_design(file).title == "Two"
+    assert document.saved == 1
+    assert document.events[0] == {"kind": "changed", "document": document.number, "revision": 1}
+    assert {"kind": "saved", "document": document.number, "revision": 1, "problem": None} in document.events
+    document.undo()
+    assert (document.design.title, document.design_number, document.redo_words) == ("one", number, "the title")
+    document.undo()
+    assert document.revision == 2  # there was nothing to take back
+    document.redo()
+    assert read_design(document.file()).title == "Two"
+    assert document.versions()[0].what == "the title"
+
+
+def test_a_change_that_changes_nothing_is_none(document):
+    document.change([{"do": "set_title", "title": "one"}])
+    assert (document.revision, document.undo_words, document.events) == (0, None, [])
+    with pytest.raises(BatikError, match="changes: needs at least one change"):
+        document.change([])
+    with pytest.raises(BatikError):
+        document.change([{"do": "set_title", "title": "x"}, {"do": "remove_step", "step": 9}])
+    assert document.design.title == "one"
+
+
+def test_a_stroke_makes_a_new_mask(document):
+    before = document.design.steps[0].mask
+    document.touch_up(1, None, [(50.0, 37.0)], 10.0, False)
+    after = document.design.steps[0].mask
+    assert after.picture.startswith("touched/lines-")
+    assert document.undo_words == "a stroke"
+    assert document.masks.full(after)[14, 20] == 255
+    document.touch_up(1, None, [(50.0, 37.0)], 10.0, True)
+    assert document.undo_words == "scraping off"
+    assert document.masks.full(document.design.steps[0].mask)[14, 20] == 0
+    document.undo()
+    document.undo()
+    assert document.design.steps[0].mask == before
+    with pytest.raises(BatikError, match="step 2: has no mask to touch up"):
+        document.touch_up(2, None, [(5.0, 5.0)], 10.0, False)
+
+
+def test_an_earlier_version_comes_back(document):
+    document.change([{"do": "set_title", "title": "Two"}])
+    document.file()
+    oldest = document.versions()[-1]
+    document.restore(oldest.key)
+    assert (document.design.title, document.undo_words) == ("one", "going back to an earlier version")
+
+
+def test_it_knows_its_own_file(document, cloth):
+    assert document.is_of(document.autosave.folder)
+    assert document.is_of(document.autosave.file)
+    assert not document.is_of(cloth("two"))
