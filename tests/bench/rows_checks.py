@@ -7,14 +7,19 @@ import re
 import subprocess
 import sys
 import time
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 from PIL import Image
-from timing import Row
+from timing import Row, ratio
 
 from batiksim import checks, jobs
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.render import warm_up
+from batiksim.files.toml.dyebooks import read_book
+from batiksim.types import Bytes
+from batiksim.values import Cloth, Design, DyeBath, MaskUse, Paint, Step, Wax
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_designs" / "estuary_geese"  # four waxings, two brushed pots
 MEGA = 1e6
@@ -61,7 +66,42 @@ def _growth() -> str:
     return f"power {power:.2f} ({large[0]:.1f} s)"
 
 
+def _many_steps(count: int, *, waxed: bool) -> tuple[Design, Bytes]:
+    """So many steps on a small cloth: dyeings of the whole cloth, or a new waxing before each of them."""
+    dyes = read_book("demo").dyes
+    rows, cols = np.ogrid[:160, :240]
+    steps: list[Step] = []
+    masks: list[Bytes] = []
+    for number in range(count):
+        if waxed and number % 2 == 0:
+            far = np.hypot(cols - 37 * number % 240, rows - 53 * number % 160)
+            masks.append(np.clip(255 * (9.5 - far), 0, 255).astype(np.uint8))
+            steps.append(Wax(mask=MaskUse(picture=f"{len(masks)}.png")))
+        else:
+            steps.append(DyeBath(paints=(Paint(pot=dyes[5 * number % len(dyes)].name),)))
+    design = Design(title="Many steps", cloth=Cloth(width_mm=240.0), dyes=dyes, pots=(), steps=tuple(steps))
+    return design, np.stack(masks) if masks else np.zeros((0, 160, 240), np.uint8)
+
+
+def _steps() -> str:
+    """The quick checks of a preview, histories and all, from 10 to 200 steps: how the time grows, as a power."""
+    powers = []
+    for waxed in (False, True):
+        few, many = (_many_steps(count, waxed=waxed) for count in (10, 200))
+        dyes = dyes_on_cloth(few[0])
+        grown = ratio(
+            *(partial(checks.check, design, dyes, masks, quick=True) for design, masks in (many, few)), rounds=3
+        )
+        powers.append(f"{np.log(grown) / np.log(20):.2f}")
+    return " and ".join(powers)
+
+
 ROWS = {
+    "steps": Row(
+        what="quick checks of 10 to 200 dyeings, and waxings and dyeings: power of the time",
+        reach="power 1.05 or less",
+        measure=_steps,
+    ),
     "checks": Row(what="all checks on 12 MP with four waxings, as batiksim check", reach="10 s, 2 GB", measure=_checks),
     "checks-48": Row(
         what="the same from 12 to 48 MP: processor time by pixels", reach="power 1 or less", measure=_growth
