@@ -7,8 +7,6 @@ they are made here, not where the package is imported, since another program's p
 import gc
 import os
 
-__all__ = ["main"]
-
 
 def main() -> None:
     """Run the command that the shell was given."""

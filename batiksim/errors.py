@@ -11,8 +11,6 @@ import difflib
 from collections.abc import Iterable, Iterator
 from typing import Self
 
-__all__ = ["BatikError", "in_file", "nearest"]
-
 _LONGEST = 250  # letters of a name that others are compared with: no file or dye is called anything longer
 
 

@@ -7,8 +7,6 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["Bools", "Bytes", "Floats", "Ints", "Look", "Singles", "Words", "as_spectra", "as_triples"]
-
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Bytes = NDArray[np.uint8]

@@ -9,8 +9,6 @@ from batiksim.calibration.calibration_values import Calibration
 from batiksim.colour import spectra
 from batiksim.values import BookDye, BuildUp, Undyed
 
-__all__ = ["book_dyes", "calibration_data"]
-
 
 def book_dyes(calibration: Calibration, *, provenance: str, date: datetime.date) -> tuple[BookDye, ...]:
     """Calibrated dyes as a dye book keeps them: reflectance at full strength on the calibrated cloth."""

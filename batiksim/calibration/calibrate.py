@@ -27,9 +27,6 @@ from batiksim.texts.phrases import percent
 from batiksim.types import Floats
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
 
-__all__ = ["calibrate"]
-
-
 # A curved build-up has to earn its place on rungs that it was not fitted to. Limits chosen on made dyes.
 LEAST_RUNGS = 3
 BETTER_BY = 0.4  # CIEDE2000

@@ -13,8 +13,6 @@ from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.types import Bools, Floats
 from batiksim.values import BuildUp, Layers
 
-__all__ = ["Calibration", "CalibratedDye", "FittedDye", "FittedDyes", "MeasuredPiece", "Sample", "predict"]
-
 UNUSABLE = 6.0  # CIEDE2000 by which the fit itself misses half of the pieces; made photos in bad light stay under 2
 
 

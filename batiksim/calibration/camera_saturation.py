@@ -24,9 +24,6 @@ from batiksim.photo.strip_reading import StripReading
 from batiksim.texts.phrases import percent
 from batiksim.types import Floats
 
-__all__ = ["calibrate_photo", "less_vivid"]
-
-
 LOOKED = 0.7, 1.7  # vividness, 1 = true to life
 FINE = 0.03
 PLAIN = 0.05  # this near to 1 nothing is undone

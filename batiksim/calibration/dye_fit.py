@@ -18,9 +18,6 @@ from batiksim.colour.viewing import DAY, seen_weights
 from batiksim.types import Bools, Floats
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
 
-__all__ = ["FLOOR_SPREAD", "ODD", "curve_from_colour", "fit_dyes", "floor_spread", "with_law"]
-
-
 # Assumptions behind the balance of match and smoothness. A patch measures to about CIEDE2000 0.7 in a good photo; the
 # log of a dye's K/S bends by about .12 from band to band; the floor is .015, give or take a factor of e ** .6.
 NOISE = 0.7

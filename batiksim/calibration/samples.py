@@ -12,8 +12,6 @@ from batiksim.errors import BatikError
 from batiksim.photo.strip_reading import StripReading
 from batiksim.values import Swatch
 
-__all__ = ["Marked", "samples_of_strip", "samples_of_swatches", "with_dyes_alone"]
-
 Marked = tuple[Sample, tuple[str, ...]]
 """A sample, and why it is to be left out; empty = used."""
 

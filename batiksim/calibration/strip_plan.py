@@ -12,8 +12,6 @@ from dataclasses import dataclass
 from batiksim.errors import BatikError
 from batiksim.values import COTTON, Layers
 
-__all__ = ["CARD", "COLUMNS", "StripPlan", "strip_plans"]
-
 STRENGTHS = (1.0, 0.5, 0.25)
 COLUMNS = 5
 CELL = (34.0, 26.0)

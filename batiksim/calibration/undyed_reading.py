@@ -16,9 +16,6 @@ from batiksim.photo.strip_plausibility import DARK, VIVID
 from batiksim.texts.phrases import listed
 from batiksim.types import Floats
 
-__all__ = ["check_undyed", "undyed_cloth", "undyed_notes"]
-
-
 # Dye only takes light away. Noise and uneven light make a patch seem lighter than its cloth, but hardly by so much.
 LIGHTER, LIGHTER_SHARE = 1.2, 0.2  # times the cloth's X, Y or Z; share of the dyed pieces. Assumptions
 CLOTH_ROUNDS = 3  # each leaves a tenth or less of what pale cloth shows otherwise by day than by lamplight

@@ -12,8 +12,6 @@ from batiksim.cloth.outcome import History
 from batiksim.texts.phrases import listed, percent
 from batiksim.values import Finding
 
-__all__ = ["Depth", "depth"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Depth:

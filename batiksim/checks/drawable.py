@@ -12,8 +12,6 @@ from batiksim.checks.shapes.components import Labels, boxes, grown_by_one, piece
 from batiksim.types import Bools, Floats
 from batiksim.values import Finding, Place, Wax
 
-__all__ = ["Hand", "hand"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Hand:

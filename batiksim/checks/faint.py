@@ -13,8 +13,6 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.colour_vision import COMMON, seen_with
 from batiksim.values import Finding
 
-__all__ = ["Faint", "faint"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Faint:

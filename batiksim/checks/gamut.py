@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from batiksim.checks.scene.scene import Scene
 from batiksim.values import Finding
 
-__all__ = ["Reach", "reach"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Reach:

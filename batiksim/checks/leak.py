@@ -16,8 +16,6 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.types import Bools, Floats
 from batiksim.values import SEVERITIES, Finding, Severity, Wax
 
-__all__ = ["Leak", "leak"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Leak:

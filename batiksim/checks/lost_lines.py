@@ -20,8 +20,6 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.types import Bools, Bytes, Ints, Singles
 from batiksim.values import Discharge, Finding, Place, RemoveWax
 
-__all__ = ["Lost", "lost"]
-
 LOOK_MM = 0.5  # lines are looked for at this size of pixel
 MOST_PX = 1400
 

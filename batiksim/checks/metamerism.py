@@ -13,8 +13,6 @@ from batiksim.cloth.outcome import EDGES
 from batiksim.dyes.metamerism import MetamericPair, metameric_pairs, metamerism_words
 from batiksim.values import Finding, Region
 
-__all__ = ["Lamp", "lamp"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Lamp:

@@ -14,8 +14,6 @@ from batiksim.checks.scene.scene import Scene
 from batiksim.checks.shapes.edge_registration import Fit
 from batiksim.values import Finding, MaskUse, Place
 
-__all__ = ["Fit", "fit"]
-
 
 def fit(scene: Scene, settings: Fit) -> Iterator[Finding]:
     """Masks that lie beside their places."""

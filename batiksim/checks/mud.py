@@ -15,8 +15,6 @@ from batiksim.dyes.mud import DEFAULT_RULE, REMEDY_RULE, MudRule, dull_flags, fi
 from batiksim.texts.phrases import percent
 from batiksim.values import Design, Finding
 
-__all__ = ["Mud", "mud", "mud_share", "overlaps"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Mud:

@@ -15,8 +15,6 @@ from batiksim.dyes.mud import is_mud
 from batiksim.types import Bools
 from batiksim.values import Finding, Place
 
-__all__ = ["Neighbours", "neighbours"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Neighbours:

@@ -14,8 +14,6 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.texts.phrases import percent
 from batiksim.values import Design, DyeBath, Finding, Wax
 
-__all__ = ["Landing", "Order", "landings", "order", "swapped"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Order:

@@ -10,8 +10,6 @@ from batiksim.cloth.undyed import COLOURS_AGREE, FLOORS_AGREE, measured_cloths
 from batiksim.dyes.other_cloth import colour_trouble, floor_trouble
 from batiksim.values import Finding
 
-__all__ = ["SeenOn", "seen_on"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class SeenOn:

@@ -17,8 +17,6 @@ from batiksim.dyes.mud import DULL_WORDS, is_clear
 from batiksim.texts.phrases import percent
 from batiksim.values import Design, Finding
 
-__all__ = ["Swallowed", "shown_share", "swallowed"]
-
 HUELESS = (*DULL_WORDS, "black")
 
 

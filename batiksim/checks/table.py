@@ -13,20 +13,19 @@ from batiksim.checks.gamut import Reach, reach
 from batiksim.checks.leak import Leak, leak
 from batiksim.checks.lost_lines import Lost, lost
 from batiksim.checks.metamerism import Lamp, lamp
-from batiksim.checks.misfit import Fit, fit
+from batiksim.checks.misfit import fit
 from batiksim.checks.mud import Mud, mud
 from batiksim.checks.neighbours import Neighbours, neighbours
 from batiksim.checks.order import Order, order
 from batiksim.checks.other_cloth import SeenOn, seen_on
 from batiksim.checks.scene.scene import Scene
+from batiksim.checks.shapes.edge_registration import Fit
 from batiksim.checks.wasted import Wasted, wasted
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.outcome import Outcome
 from batiksim.errors import BatikError, nearest
 from batiksim.types import Bytes
 from batiksim.values import SEVERITIES, Design, Finding
-
-__all__ = ["CHECKS", "CODES", "NOTHING", "QUICK_NOTHING", "Check", "check", "known_codes"]
 
 NOTHING = "Nothing found that would spoil this cloth."
 

@@ -13,8 +13,6 @@ from batiksim.cloth.program import DISCHARGE, DYE
 from batiksim.texts.phrases import percent
 from batiksim.values import Discharge, DyeBath, Finding, MaskUse, RemoveWax, Wax
 
-__all__ = ["Wasted", "wasted"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Wasted:

@@ -4,14 +4,12 @@ from batiksim.cli.calibrate import calibrate, compare
 from batiksim.cli.charts import chart
 from batiksim.cli.dyes import match_command, overdye, pot
 from batiksim.cli.from_picture import from_picture_command
-from batiksim.cli.group import main
+from batiksim.cli.group import main as main
 from batiksim.cli.handouts import handout, risk
 from batiksim.cli.look import check, new, preview
 from batiksim.cli.planning import orders_command, workshop
 from batiksim.cli.print import stages, strip, trace
 from batiksim.cli.worktable import worktable
-
-__all__ = ["main"]
 
 _IN_ORDER_OF_WORK = (
     new,

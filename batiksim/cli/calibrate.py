@@ -11,8 +11,6 @@ from batiksim import jobs
 from batiksim.cli.options import corners_option, design_argument, json_option
 from batiksim.cli.report.report import print_data, progress_line, terminal
 
-__all__ = ["calibrate", "compare"]
-
 
 @click.command(short_help="Learn your own dyes from a photo of a dyed strip.")
 @click.argument("photo", type=click.Path(path_type=Path), required=False)

@@ -12,8 +12,6 @@ from batiksim.cli.options import cloth_option, codes, json_option, light_option,
 from batiksim.cli.report.report import print_data
 from batiksim.errors import BatikError
 
-__all__ = ["chart"]
-
 
 @click.command()
 @click.argument("kind", type=click.Choice(["ladders", "spectra", "colours"], case_sensitive=False))

@@ -15,8 +15,6 @@ from batiksim.errors import BatikError
 if TYPE_CHECKING:
     from batiksim.types import Look
 
-__all__ = ["match_command", "overdye", "pot"]
-
 
 @click.command(short_help="Chart every dye over every dye, mud marked.")
 @click.argument("source", metavar="DESIGN-or-BOOK")

@@ -11,8 +11,6 @@ from batiksim import jobs
 from batiksim.cli.options import book_option, cloth_option, json_option, request
 from batiksim.cli.report.report import print_data, progress_line, terminal
 
-__all__ = ["from_picture_command"]
-
 
 @click.command("from-picture", short_help="Turn a sketch, painting or photo into a design.")
 @click.argument("picture", type=click.Path(path_type=Path))

@@ -11,8 +11,6 @@ import click
 
 from batiksim.errors import BatikError
 
-__all__ = ["main"]
-
 BAD_INPUT, STOPPED = 2, 130
 _PLAINER = (  # what the option parser says, as a maker would
     (r"(\S+) is not in the range (\S+)<=x<=(\S+?)\.?$", r"\1 is not from \2 to \3"),

@@ -12,8 +12,6 @@ from batiksim import jobs
 from batiksim.cli.options import codes, design_argument, language_option, paper_option, request
 from batiksim.cli.report.report import print_assumed, progress_line
 
-__all__ = ["handout", "risk"]
-
 _makers_option = click.option("--makers", type=int, default=1, show_default=True, help="How many make this cloth.")
 _presoak_option = click.option("--presoak", is_flag=True, help="The cloth is soaked in fixative first.")
 

@@ -20,8 +20,6 @@ from batiksim.cli.report.report import (
 )
 from batiksim.errors import BatikError
 
-__all__ = ["check", "new", "preview"]
-
 CHECK_STRICT = 1
 
 

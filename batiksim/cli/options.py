@@ -13,20 +13,6 @@ from batiksim.errors import BatikError
 from batiksim.values import DAYLIGHT, LIGHTS
 
 Request = TypeVar("Request")
-__all__ = [
-    "book_option",
-    "between",
-    "cloth_option",
-    "codes",
-    "corners_option",
-    "design_argument",
-    "json_option",
-    "language_option",
-    "light_option",
-    "paper_option",
-    "request",
-    "wet_option",
-]
 
 
 def request(kind: type[Request], options: Mapping[str, Any]) -> Request:

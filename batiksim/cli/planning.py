@@ -11,8 +11,6 @@ from batiksim import jobs
 from batiksim.cli.options import between, design_argument, json_option, request
 from batiksim.cli.report.report import print_assumed, print_data, progress_line, terminal
 
-__all__ = ["orders_command", "workshop"]
-
 
 @click.command("orders", short_help="Rank every order of the pots of DESIGN.")
 @design_argument

@@ -11,8 +11,6 @@ from batiksim import jobs
 from batiksim.cli.options import cloth_option, codes, design_argument, json_option, language_option, paper_option
 from batiksim.cli.report.report import print_assumed, print_data, progress_line
 
-__all__ = ["stages", "strip", "trace"]
-
 
 @click.command(short_help="Print what to wax at true size.")
 @design_argument

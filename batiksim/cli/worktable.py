@@ -6,8 +6,6 @@ from pathlib import Path
 
 import click
 
-__all__ = ["worktable"]
-
 
 @click.command(short_help="All of it in your browser, by looking and trying.")
 @click.argument("design", type=click.Path(path_type=Path), required=False)

@@ -13,8 +13,6 @@ from batiksim.cloth.render import default_threads
 from batiksim.cloth.rules import walk
 from batiksim.types import Bytes, Floats
 
-__all__ = ["Areas", "Reach", "survey_areas"]
-
 Work = Literal["wax", "dye", "discharge", "remove_wax"]
 BAND_PIXELS = 1 << 16  # rows are worked through in bands that stay near the processor
 _WORK: dict[int, Work] = {

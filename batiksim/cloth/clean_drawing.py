@@ -18,9 +18,6 @@ from skimage import filters, morphology, transform
 
 from batiksim.types import Bools, Bytes, Singles
 
-__all__ = ["clean_mask"]
-
-
 _SMALL_SIDE = 400  # the ground is worked out on a picture this wide or high
 _DARKEST = 4.0  # encoded levels added before dividing, so that black gives no wild ratios
 _FEWEST_MARKED = 2e-4  # share of the small picture; fewer deep pixels are specks, not a drawing

@@ -20,8 +20,6 @@ import numpy as np
 from numba.core import event
 from numba.core.caching import FunctionCache, IndexDataCacheFile
 
-__all__ = ["compiled_function", "on_compiling"]
-
 _FINGERPRINT = "batiksim_fingerprint"  # where a compiled function carries its own, for those that call it
 
 

@@ -23,8 +23,6 @@ from batiksim.errors import BatikError
 from batiksim.types import Floats
 from batiksim.values import BuildUp, Cloth, Design, Dye, Pot
 
-__all__ = ["ClothDyes", "DyeOnCloth", "cloth_dyes", "dyes_on_cloth", "undyed_ks"]
-
 # A measured reflectance at or below the surface floor counts as this much above it: K/S about 5000, black. Assumption.
 LEAST_ABOVE = 1e-4
 

@@ -9,8 +9,6 @@ from batiksim.colour import names, spaces
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.viewing import DAY, seen_xyz
 
-__all__ = ["Journey", "journeys"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Journey:

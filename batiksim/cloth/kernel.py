@@ -30,8 +30,6 @@ from batiksim.cloth.program import (
 )
 from batiksim.types import Bools, Bytes, Floats, Ints, Singles, Words
 
-__all__ = ["PADDED", "SHOW", "SHOW_WAXED", "Tables", "render_rows", "survey_rows"]
-
 CACHE_BITS = 14  # places in a thread's cache, as a power of two
 CACHE_BYTES = 1 << 19  # with many plates there are fewer places, so that they stay near the processor
 STRETCH = 32  # pixels of one colour that are written in one go

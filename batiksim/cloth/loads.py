@@ -11,9 +11,6 @@ from numpy.typing import ArrayLike
 
 from batiksim.types import Floats
 
-__all__ = ["LOAD_CEILING", "LOAD_KNEE", "STRONGEST_POT", "WEAKEST_POT", "held_load", "taken_share"]
-
-
 LOAD_KNEE = 2.5
 LOAD_CEILING = 3.5
 

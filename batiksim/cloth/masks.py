@@ -13,8 +13,6 @@ from batiksim.errors import BatikError
 from batiksim.types import Bytes
 from batiksim.values import Marks
 
-__all__ = ["AS_USUAL", "MaskReading", "mask_warnings", "to_mask"]
-
 AS_USUAL = "read as dark marks on a light ground"  # what is told of a mask that leaves no doubt
 
 _BAND_ROWS = 128

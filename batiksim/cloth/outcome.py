@@ -24,8 +24,6 @@ from batiksim.colour.gamut import xyz_to_hex
 from batiksim.types import Bools, Bytes, Floats, Ints, Words
 from batiksim.values import Design, Region
 
-__all__ = ["EDGES", "LEAST_SHARE", "Held", "History", "Outcome", "outcome_of", "survey"]
-
 BAND_PIXELS = 1 << 21  # rows are shared out in bands of about this many pixels
 MOST_HISTORIES = 4096
 LEAST_SHARE = 0.001

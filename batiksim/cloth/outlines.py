@@ -12,8 +12,6 @@ import numpy as np
 from batiksim.cloth.compiling import compiled_function
 from batiksim.types import Bools, Bytes, Floats
 
-__all__ = ["Box", "Ring", "cut", "hatching", "mirrored", "outlines", "simplified", "wide_parts"]
-
 Ring = Floats
 Box = tuple[float, float, float, float]  # left, top, right, bottom
 

@@ -13,19 +13,6 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.types import Bytes, Floats, Ints, Look
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
-__all__ = [
-    "Emit",
-    "MaskPlane",
-    "Program",
-    "check_masks",
-    "compile_design",
-    "crack_plane",
-    "design_masks",
-    "design_planes",
-    "paint_plane",
-    "wax_plane",
-]
-
 WAX_COVER, WAX_THIN, DYE, DISCHARGE, REMOVE = range(5)
 
 # Parts of one pixel with histories of their own (a soft edge that is waxed, dyed, cleared and waxed again). Without

@@ -22,8 +22,6 @@ from batiksim.types import Bytes, Floats, Singles
 if TYPE_CHECKING:
     from batiksim.cloth.kernel import Tables
 
-__all__ = ["compiled", "default_threads", "engine_notes", "render", "warm_up"]
-
 BAND_PIXELS = 1 << 17  # a thread is worth its start for this many pixels
 SHARES = 2  # bands for each thread: few, as each begins with an empty cache
 ENCODE_STEPS = 1 << 14  # linear light to 8 bit by table: at most 0.1 of 255 off in the darkest tones

@@ -35,8 +35,6 @@ from batiksim.colour import kubelka_munk, spaces, spectra
 from batiksim.colour.gamut import fit_to_srgb
 from batiksim.types import Bools, Bytes, Floats, Ints, Words
 
-__all__ = ["AMOUNT_CLASSES", "Cover", "Fibre", "Moment", "Part", "history_keys", "render_plain", "view_weights", "walk"]
-
 BLOCK_PIXELS = 1 << 15
 BEYOND = 1 << 30  # sorts behind the number of any part
 

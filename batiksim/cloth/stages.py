@@ -12,8 +12,6 @@ from batiksim.colour.gamut import xyz_to_hex
 from batiksim.texts.steps import Kind, step_kind, step_words
 from batiksim.values import Design, DyeBath, RemoveWax, Wax
 
-__all__ = ["Stage", "pot_hex", "stages", "wax_left"]
-
 MOST_COLOURS = 9  # sheets show fewer where they have less room
 LEAST_SHARE = 0.01
 MOST_LOOKED = 100  # histories whose colour is worked out for each plate, the largest; only speckled masks have more

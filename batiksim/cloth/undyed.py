@@ -14,8 +14,6 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import hex_to_lab
 from batiksim.values import COTTON, FLOOR, Cloth, Dye, Undyed
 
-__all__ = ["COLOURS_AGREE", "FLOORS_AGREE", "BareCloth", "bare_cloth", "measured_cloths", "reckoned_cloth"]
-
 # Assumptions. Strips of one cloth calibrate to floors some .003 and colours some 1.5 CIEDE2000 apart (made photos).
 FLOORS_AGREE = 0.005
 COLOURS_AGREE = 3.0

@@ -3,7 +3,8 @@
 from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks, wet_reflectance
 from batiksim.colour.names import ColourName, colour_name
 from batiksim.colour.reflectance_recovery import dye_curve, smooth_reflectance
-from batiksim.colour.spectra import BANDS_NM, LIGHTS, reflectance_to_xyz
+from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz
+from batiksim.values import LIGHTS
 
 __all__ = [
     "BANDS_NM",

@@ -12,8 +12,6 @@ from numpy.typing import ArrayLike
 
 from batiksim.types import Floats, as_triples
 
-__all__ = ["ciede2000_weights", "delta_e_2000"]
-
 _TURN = 2 * np.pi
 
 

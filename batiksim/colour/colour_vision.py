@@ -13,8 +13,6 @@ from numpy.typing import ArrayLike
 from batiksim.colour.spaces import lab_to_xyz, linear_srgb_to_xyz, xyz_to_lab, xyz_to_linear_srgb
 from batiksim.types import Floats
 
-__all__ = ["COMMON", "MATRICES", "seen_with"]
-
 MATRICES: dict[str, Floats] = {
     "protanopia": np.array([
         [0.152286, 1.052583, -0.204868],

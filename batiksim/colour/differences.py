@@ -8,8 +8,6 @@ from numpy.typing import ArrayLike
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.types import Floats, as_triples
 
-__all__ = ["NEUTRAL", "difference_words"]
-
 # Where in CIELAB a maker would place the pure hues, degrees; set by eye.
 _HUES = {"redder": 25.0, "yellower": 90.0, "greener": 160.0, "bluer": 270.0, "more purple": 320.0}
 NEUTRAL = 6.0  # CIELAB chroma below which a colour has no hue of its own to turn; assumption

@@ -19,8 +19,6 @@ from batiksim.colour.spaces import (
 )
 from batiksim.types import Floats, as_triples
 
-__all__ = ["EPSILON", "JND", "fit_to_srgb", "lab_to_hex", "xyz_to_hex"]
-
 JND = 0.02  # deltaE OK that is just noticeable
 EPSILON = 0.0001
 

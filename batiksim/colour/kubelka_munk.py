@@ -13,20 +13,6 @@ from numpy.typing import ArrayLike
 
 from batiksim.types import BANDS, Floats, as_spectra
 
-__all__ = [
-    "WATER_P",
-    "WATER_Q",
-    "WATER_R",
-    "WAX_P",
-    "WAX_Q",
-    "WAX_R",
-    "WAX_TINT",
-    "ks_from_reflectance",
-    "reflectance_from_ks",
-    "waxed_reflectance",
-    "wet_reflectance",
-]
-
 LEAST_REFLECTANCE = 1e-6  # above the surface, so that K/S stays finite (5e5 at most); far below what an eye sees
 
 

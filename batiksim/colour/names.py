@@ -20,8 +20,6 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import hex_to_xyz, xyz_to_lab
 from batiksim.types import Floats, as_triples
 
-__all__ = ["PLAIN", "ColourName", "colour_name", "colour_names", "known_names"]
-
 PLAIN = (
     "white",
     "grey",

@@ -15,8 +15,6 @@ from batiksim.colour.spaces import lab_jacobian, xyz_to_lab, xyz_to_linear_srgb
 from batiksim.colour.spectra import BANDS_NM, light_weights, reflectance_to_xyz
 from batiksim.types import BANDS, Floats, as_spectra, as_triples
 
-__all__ = ["LEAST_KS", "MOST_KS", "SMOOTHNESS", "TENSION", "dye_curve", "smooth_reflectance"]
-
 # Limits of a unit curve, assumed. Below the first a dye is as clear as water (R drops by .004 on white cloth); above
 # the second it is as black as the surface lets it be (R .0025 above it). Without limits, colours out of reach would
 # send the curve to zero or infinity, and its overdyes with it. Cloth may be clearer still: #ffffff is perfect white.

@@ -12,25 +12,6 @@ from numpy.typing import ArrayLike
 from batiksim.types import Floats, as_triples
 from batiksim.values.fields import colour
 
-__all__ = [
-    "D65",
-    "OKLAB_FROM_AND_TO_LINEAR",
-    "adapt",
-    "decode_srgb",
-    "encode_srgb",
-    "hex_to_lab",
-    "hex_to_xyz",
-    "lab_jacobian",
-    "lab_to_xyz",
-    "linear_srgb_to_xyz",
-    "oklab_to_oklch",
-    "oklab_to_xyz",
-    "oklch_to_oklab",
-    "xyz_to_lab",
-    "xyz_to_linear_srgb",
-    "xyz_to_oklab",
-]
-
 
 def _xyz_of(x: float, y: float) -> Floats:
     return np.array([x / y, 1.0, (1.0 - x - y) / y])

@@ -16,15 +16,6 @@ from batiksim.errors import BatikError, nearest
 from batiksim.types import BANDS, Floats, as_spectra
 from batiksim.values import LIGHTS
 
-__all__ = [
-    "BANDS_NM",
-    "LIGHTS",
-    "light_weights",
-    "reflectance_to_xyz",
-    "resample",
-    "white_point",
-]
-
 BANDS_NM: Floats = np.arange(400.0, 701.0, 10.0)
 BANDS_NM.setflags(write=False)
 _TABLE = Path(__file__).resolve().parent.parent / "data" / "light_weights.csv"

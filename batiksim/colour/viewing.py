@@ -12,8 +12,6 @@ from batiksim.colour.spaces import adapt
 from batiksim.colour.spectra import reflectance_to_xyz, white_point
 from batiksim.types import Floats, Look
 
-__all__ = ["DAY", "other_lights", "seen_weights", "seen_xyz"]
-
 DAY = "D65"
 LAMPS = ("A", "LED")
 

@@ -23,8 +23,6 @@ from batiksim.files.pictures import images
 from batiksim.files.toml import designs
 from batiksim.values import Design
 
-__all__ = ["Autosave"]
-
 WAIT_S = 0.2  # changes that follow each other faster are saved together
 OnSaved = Callable[[int, str | None], None]
 

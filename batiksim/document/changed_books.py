@@ -9,8 +9,6 @@ from batiksim.document.document import Document
 from batiksim.errors import BatikError
 from batiksim.files.toml import dyebooks
 
-__all__ = ["BookWatch"]
-
 Stamp = tuple[int, int]
 
 

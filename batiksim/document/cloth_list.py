@@ -14,8 +14,6 @@ from batiksim.files.starter import starter_folder
 from batiksim.files.toml import designs
 from batiksim.types import Bytes
 
-__all__ = ["designs_in", "newest_in", "small_cloth"]
-
 MOST_DESIGNS = 200
 SMALL_PX = 200  # width of a cloth's picture in the list of cloths
 

@@ -18,8 +18,6 @@ from batiksim.document.uploads.clicked_patches import OWN_BOOK
 from batiksim.texts.steps import step_kind, step_words
 from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, RemoveWax, Wax
 
-__all__ = ["design_data", "findings_data", "regions_data", "state_data"]
-
 REGIONS_PX = 1000  # width at which regions are counted: quick, and their shares hold to a part in a thousand
 
 

@@ -17,18 +17,17 @@ from batiksim.document.autosave import Autosave
 from batiksim.document.frames.frames import Frames
 from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.document.renamed_pots import PotNames
+from batiksim.document.steps import mask_at, with_mask
 from batiksim.document.touchup import draw_stroke
 from batiksim.document.undo import UndoStack, merge_key
 from batiksim.document.uploads.pictures import MASKS
-from batiksim.document.verbs import apply_changes, change_words, mask_at, with_mask
+from batiksim.document.verbs import apply_changes, change_words
 from batiksim.document.version_history import Version
 from batiksim.errors import BatikError
 from batiksim.files.starter import starter_folder
 from batiksim.files.toml import designs
 from batiksim.types import Bytes
 from batiksim.values import Design, Dye, MaskUse
-
-__all__ = ["Document", "NamedMask", "free_folder"]
 
 _NUMBERS = itertools.count(1)
 Notify = Callable[[dict[str, Any]], None]

@@ -12,11 +12,6 @@ from batiksim.errors import BatikError
 from batiksim.files.toml import dyebooks
 from batiksim.values import Design, Dye, DyeBath, Pot, Step
 
-__all__ = [
-    "add_dye", "add_pot", "as_pot", "remove_dye", "remove_pot", "rename_pot", "set_cloth", "set_drops", "set_parts",
-    "set_recipe", "set_strength", "set_title", "swap_dye", "used_in",
-]  # fmt: skip
-
 
 def set_title(design: Design, fields: RequestFields) -> Design:
     """Another title."""

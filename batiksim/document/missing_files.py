@@ -16,8 +16,6 @@ from batiksim.files.toml.dyebooks import DEMO
 from batiksim.types import Bytes
 from batiksim.values import Design, MaskUse
 
-__all__ = ["check_books", "restore_masks"]
-
 Held = Callable[[MaskUse], Bytes | None]
 NEARLY = 1.0  # mean difference, of 255, by which a mask that is cleaned once more may change
 

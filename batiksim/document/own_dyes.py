@@ -14,8 +14,6 @@ from batiksim.errors import BatikError
 from batiksim.files.toml import dyebooks
 from batiksim.values import Design, Dye
 
-__all__ = ["all_dyes", "own_dyes", "with_own_dyes"]
-
 
 def own_dyes(document: Document) -> dict[str, Dye]:
     """The dyes of the maker's own book by name; none when there is no such book."""

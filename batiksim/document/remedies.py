@@ -18,8 +18,6 @@ from batiksim.files.toml import dyebooks
 from batiksim.jobs import Trial
 from batiksim.values import Design, Discharge, Dye, DyeBath, Finding, MaskUse, Wax
 
-__all__ = ["Proposal", "proposals"]
-
 Proposal = dict[str, Any]  # words, changes
 Candidate = tuple[str, list[Any]]
 Search = Callable[[Trial, int], Iterable[Candidate]]

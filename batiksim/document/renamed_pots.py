@@ -7,8 +7,6 @@ from typing import Any
 
 from batiksim.values import Design
 
-__all__ = ["PotNames", "by_names"]
-
 
 class PotNames:
     """The names that pots have had since the start."""

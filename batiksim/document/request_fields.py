@@ -7,8 +7,6 @@ from typing import Any
 
 from batiksim.errors import BatikError, nearest
 
-__all__ = ["RequestFields"]
-
 MOST_ENTRIES = 500
 
 

@@ -9,11 +9,6 @@ from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.values import GREYS, MARKS, TOOLS, Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
-__all__ = [
-    "MOST_STEPS", "add_paint", "add_step", "mask_at", "move_step", "remove_paint", "remove_step", "set_discharge",
-    "set_mask", "set_paint", "set_wax", "step_number", "with_mask",
-]  # fmt: skip
-
 MOST_STEPS = 60
 _KINDS: dict[type[Any], str] = {Wax: "a waxing", DyeBath: "a dyeing", Discharge: "a discharge"}
 

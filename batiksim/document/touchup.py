@@ -9,8 +9,6 @@ import numpy as np
 from batiksim.errors import BatikError
 from batiksim.types import Bytes, Floats
 
-__all__ = ["TOOL_WIDTHS_MM", "draw_stroke"]
-
 Points = Sequence[tuple[float, float]]
 MOST_POINTS = 20_000
 # Widths of a stroke in mm. Canting: 0.25-1 fine, 1-2 outline, 1-3 filling; a brush line is 1.6 or more (a published

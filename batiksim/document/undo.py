@@ -10,8 +10,6 @@ from typing import Any
 
 from batiksim.values import Design
 
-__all__ = ["UndoStack", "merge_key"]
-
 MOST_UNDO = 500
 MERGE_S = 1.5  # presses of one slider's key that follow so quickly are undone together
 SLIDERS = ("set_strength", "set_wax", "set_discharge", "set_cloth")

@@ -12,11 +12,8 @@ from typing import Any
 from batiksim.document import dyes_and_pots as pots
 from batiksim.document import steps
 from batiksim.document.request_fields import RequestFields
-from batiksim.document.steps import mask_at, with_mask
 from batiksim.texts.steps import step_words
 from batiksim.values import Design, Dye
-
-__all__ = ["VERBS", "apply_changes", "change_words", "insert_own_dyes", "mask_at", "with_mask"]
 
 Change = Callable[[Design, RequestFields], Design]
 Words = Callable[[Design, RequestFields], str]

@@ -14,8 +14,6 @@ from batiksim.files.disk.replacing import replacing
 from batiksim.files.toml import designs
 from batiksim.values import Design
 
-__all__ = ["HISTORY", "Version", "VersionHistory"]
-
 HISTORY = "history"
 MOST_VERSIONS = 300
 FULL_FOR = datetime.timedelta(hours=2)  # every version is kept so long; then one in ten minutes, then one a day

@@ -13,8 +13,6 @@ from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.types import Floats
 from batiksim.values import Pot
 
-__all__ = ["Ladder", "Spectrum", "ladder", "spectra"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Ladder:

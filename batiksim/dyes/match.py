@@ -24,9 +24,6 @@ from batiksim.errors import BatikError
 from batiksim.types import Floats, Ints
 from batiksim.values import Pot
 
-__all__ = ["Match", "PotSearch", "find_pots"]
-
-
 MOST_PARTS = 20
 
 _STEPS = 9  # of the search for strengths

@@ -12,8 +12,6 @@ import numpy as np
 
 from batiksim.types import Bools, Floats, Ints
 
-__all__ = ["MOST_DYES", "Found", "no_pots", "padded", "part_moves", "part_ratios", "sorted_pots"]
-
 MOST_DYES = 4  # in one pot
 
 

@@ -15,9 +15,6 @@ from batiksim.colour.spaces import lab_jacobian, xyz_to_lab
 from batiksim.colour.viewing import DAY, seen_weights
 from batiksim.types import Floats, Ints
 
-__all__ = ["STRENGTHS", "Ground", "PotColours"]
-
-
 # Strengths that are easily measured out, each about a quarter stronger than the one before; assumption.
 STRENGTHS = (
     *(WEAKEST_POT, 0.012, 0.015, 0.02, 0.025, 0.03, 0.04, 0.05, 0.06, 0.08, 0.1, 0.12, 0.15),

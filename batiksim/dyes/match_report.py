@@ -21,8 +21,6 @@ from batiksim.dyes.target_colour import Wanted
 from batiksim.types import Floats
 from batiksim.values import Pot
 
-__all__ = ["Matched", "Recipe", "match_data", "matched", "twins"]
-
 # CIEDE2000: above the first, people see two colours side by side; above the second they would not call it a match.
 # Common practice, no source.
 CLOSE, FAR = 2.0, 5.0

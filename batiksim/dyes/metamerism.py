@@ -15,8 +15,6 @@ from batiksim.texts.lights import seen_as
 from batiksim.texts.phrases import capital
 from batiksim.types import Floats
 
-__all__ = ["APART", "SAME", "MetamericPair", "metameric_pairs", "metamerism_words"]
-
 # CIEDE2000. Below the first two cloths side by side pass for one colour; from the second on anyone sees two. Common
 # practice in judging textile matches, no source; the figures are assumptions.
 SAME, APART = 1.5, 3.0

@@ -16,20 +16,6 @@ from numpy.typing import ArrayLike
 
 from batiksim.types import Bools, Floats
 
-__all__ = [
-    "DEFAULT_RULE",
-    "DULL_WORDS",
-    "REMEDY_RULE",
-    "MudRule",
-    "clear_flags",
-    "dull_flags",
-    "first_mud",
-    "is_clear",
-    "is_dull",
-    "is_mud",
-    "mud_flags",
-]
-
 DULL_WORDS = ("brown", "olive", "grey")  # plain names of dull colours
 
 

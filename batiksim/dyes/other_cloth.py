@@ -9,8 +9,6 @@ from batiksim.cloth.undyed import COLOURS_AGREE, FLOORS_AGREE, colours_apart, fl
 from batiksim.texts.phrases import capital, listed
 from batiksim.values import COTTON, FLOOR, Cloth, Dye, Undyed
 
-__all__ = ["cloth_notes", "colour_trouble", "floor_trouble", "floor_words", "taken_note"]
-
 MOST_NAMED = 4
 Trouble = tuple[str, str]
 """What is the matter, and what to do about it."""

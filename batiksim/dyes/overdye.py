@@ -21,8 +21,6 @@ from batiksim.types import Floats, Look
 from batiksim.values import FORMAT, Pot
 from batiksim.values.fields import as_share
 
-__all__ = ["MOST", "Overdye", "Shade", "family_order", "overdye", "overdye_data", "overdye_rows"]
-
 What = Literal["dye", "pot"]
 MOST = 48  # dyes on one chart: more can't be read
 MOST_NOTES = 4

@@ -24,16 +24,6 @@ from batiksim.texts.lights import LIGHT_WORDS
 from batiksim.types import Floats, Look
 from batiksim.values import DROP_ML, Pot
 
-__all__ = [
-    "Lit",
-    "PotColour",
-    "PotLook",
-    "Shift",
-    "amounts_ml",
-    "pot_look",
-    "read_pot",
-]
-
 SHOWN_ML = 100.0  # a pot's amounts are told for so much when nothing else is said
 # The solution in its bowl is seen through a layer deeper than cloth takes up, and wet: as wet cloth with so many times
 # the dye. Common practice says only that it looks stronger; the figure is an assumption.

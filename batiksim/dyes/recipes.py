@@ -9,8 +9,6 @@ from typing import Any
 from batiksim.dyes.pot_colour import Lit, PotColour, PotLook
 from batiksim.values import DROP_ML, Pot
 
-__all__ = ["amount_words", "colour_data", "dilution_words", "lights_data", "pot_data", "pot_entries", "recipe_words"]
-
 
 def recipe_words(pot: Pot) -> str:
     """What goes into a pot: "5 parts lemon + 1 part turquoise, 3 drops navy"."""

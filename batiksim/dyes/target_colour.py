@@ -22,8 +22,6 @@ from batiksim.errors import BatikError
 from batiksim.types import Floats
 from batiksim.values import Pot
 
-__all__ = ["Wanted", "ground_of", "wanted_colour", "wanted_dye_or_colour"]
-
 _HEX = re.compile(r"#?[0-9a-fA-F]{6}")
 HOW = 'write a colour like "#c05f7a", or by its name, such as "vivid red", "light blue" or "dark olive"'
 

@@ -13,8 +13,6 @@ from batiksim.files.toml.designs import picture_path
 from batiksim.files.toml.dyebooks import DEMO, read_book, write_book
 from batiksim.values import Design
 
-__all__ = ["bring_along", "check_free"]
-
 
 def check_free(folder: str | os.PathLike[str], names: Iterable[str]) -> None:
     """Raise BatikError where a folder is a file, or holds one of these names already."""

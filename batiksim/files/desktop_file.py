@@ -17,8 +17,6 @@ from batiksim.errors import BatikError
 from batiksim.files.disk.replacing import replacing
 from batiksim.files.toml.writing import as_bytes
 
-__all__ = ["desktop_file_text", "desktop_folder", "write_desktop_file"]
-
 NAME = "Batik worktable"
 _MARK = "made by batiksim worktable"  # a file without it is the maker's own and is never written over
 

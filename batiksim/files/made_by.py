@@ -14,8 +14,6 @@ from pathlib import Path
 from batiksim.errors import BatikError
 from batiksim.values import MADE_BY
 
-__all__ = ["MARK_KEY", "check_replaceable", "is_marked", "may_replace"]
-
 MARK_KEY = "made"  # of JSON that carries the mark
 _MARKED = (".png", ".gif", ".webp", ".pdf", ".svg", ".toml", ".txt", ".md")
 _LOOKED_AT = 65_536  # bytes at either end of a file that may hold the mark: a PDF has it near its end

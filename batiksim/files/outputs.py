@@ -22,8 +22,6 @@ from batiksim.files.disk.locking import alone
 from batiksim.files.disk.replacing import replacing, sync
 from batiksim.files.made_by import check_replaceable, may_replace
 
-__all__ = ["finish_outputs", "output_file", "output_set"]
-
 READY = ".batiksim-ready"
 _NEW = ".batiksim-new-"
 _LEFT_FOR_S = 86_400  # a hidden folder untouched for a day belongs to a command that was killed

@@ -14,8 +14,6 @@ from typing import Any
 from batiksim.files.made_by import MARK_KEY, is_marked
 from batiksim.values import FORMAT, MADE_BY, Finding, Region
 
-__all__ = ["REPORT_NAME", "finding_data", "made_before", "region_data", "report_data", "report_text", "table_text"]
-
 REPORT_NAME = "report.json"
 _PLATE = re.compile(r"plate-\d{2,}\.png")
 

@@ -12,8 +12,6 @@ from batiksim.files.made_by import check_replaceable
 from batiksim.files.toml.designs import design_file, read_design
 from batiksim.values import Design
 
-__all__ = ["keep_apart", "named_files", "source_files"]
-
 
 def named_files(design: Design, folder: Path) -> list[Path]:
     """The files that a design in this folder names: pictures, spectra, dye books."""

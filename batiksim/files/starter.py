@@ -8,8 +8,6 @@ from pathlib import Path
 from batiksim.files.copies import check_free
 from batiksim.files.outputs import output_set
 
-__all__ = ["starter_folder", "write_starter"]
-
 _STARTER = Path(__file__).resolve().parent.parent / "data" / "starter"
 
 

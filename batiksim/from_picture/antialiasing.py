@@ -9,8 +9,6 @@ from batiksim.colour.spaces import lab_to_xyz, xyz_to_lab
 from batiksim.from_picture.quantise import Colours
 from batiksim.types import Bools, Bytes, Floats, Singles
 
-__all__ = ["reassign_edge_labels"]
-
 Places = NDArray[np.intp]
 
 UNKNOWN = 255

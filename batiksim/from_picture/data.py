@@ -7,8 +7,6 @@ from typing import Any
 from batiksim.from_picture.picture_plan import PicturePlan
 from batiksim.from_picture.report import PictureReport
 
-__all__ = ["picture_plan_data"]
-
 
 def picture_plan_data(plan: PicturePlan, report: PictureReport, names: list[list[str]]) -> dict[str, Any]:
     """Dyeings, regions and notes: strengths in full strengths, shares 0..1, differences in CIEDE2000."""

@@ -13,9 +13,6 @@ from batiksim.from_picture.report import PictureReport
 from batiksim.types import Bytes
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Step, Tool, Want, Wax
 
-__all__ = ["DesignWithMasks", "bath_name", "pot_names", "planned_design"]
-
-
 BROAD = 4.0  # lines: wax shapes mostly wider than this are laid with a brush (assumption)
 LOOKED_PX = 600  # width at which that is looked at
 MOST_WANTS = 8

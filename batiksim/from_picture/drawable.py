@@ -15,9 +15,6 @@ import numpy as np
 from batiksim.cloth.render import default_threads
 from batiksim.types import Bools, Bytes, Singles
 
-__all__ = ["WORK_PX", "DrawableStages", "drawable_stages", "sized", "wax_to_lay", "with_lines"]
-
-
 WORK_PX = 3.3  # pixels to the least line at which shapes are worked on, about, where the picture has as many
 LEAST_PIECE = 0.5  # of the line's square: a thin piece smaller than this is a crumb, a larger one is drawn thicker
 EDGE = 0.3  # of the line: how much edges are rounded

@@ -10,8 +10,6 @@ from batiksim.from_picture.palette import Bath, bath_pot, pot_bath
 from batiksim.from_picture.picture_plan import MOST_POTS, MOST_STEPS
 from batiksim.values import Design, DyeBath, Pot
 
-__all__ = ["design_dyeings", "read_dyeings"]
-
 _STRENGTH = re.compile(r"(?P<name>.+?)\s+(?P<percent>\d+(?:\.\d+)?)\s*%")
 EXAMPLE = 'write "lemon 60% > turquoise | scarlet > navy"'
 

@@ -7,9 +7,6 @@ import numpy as np
 from batiksim.from_picture.quantise import Colours
 from batiksim.types import Bools, Bytes, Singles
 
-__all__ = ["smooth_labels"]
-
-
 PULL = 0.8  # CIEDE2000 that a pixel gives up to be like one more of those about it (set by eye)
 ROUNDS = 10
 REACH = 2  # pixels about a pixel that count

@@ -8,9 +8,6 @@ from numpy.typing import NDArray
 from batiksim.from_picture.drawable import SOFT_PX, sized
 from batiksim.types import Bools, Bytes, Singles
 
-__all__ = ["NONE", "brushed_over", "masks_to_paint", "parting_lines", "pots_to_brush"]
-
-
 NONE = 255
 BRUSH = 0.6  # of the line: how much the borders between pots are rounded
 LEAST_BRUSHED = 3.0  # lines: a spot smaller than this squared is no work for a brush, and has its neighbour's pot

@@ -20,9 +20,6 @@ from batiksim.colour.spectra import light_weights
 from batiksim.types import Floats
 from batiksim.values import Pot
 
-__all__ = ["Bath", "Dyeing", "Plan", "all_ways", "bath_pot", "offered", "palette", "plan_xyz", "pot_bath"]
-
-
 Bath = tuple[tuple[str, float], ...]
 """What one pot offers: (dye, full strengths of it), one dye or more."""
 Dyeing = tuple[Bath, ...]

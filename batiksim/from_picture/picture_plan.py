@@ -25,8 +25,6 @@ from batiksim.from_picture.quantise import Colours, block_means, picture_colours
 from batiksim.from_picture.search import search_plan
 from batiksim.types import Bytes, Floats, Singles
 
-__all__ = ["MOST_POTS", "MOST_STEPS", "FromPictureOptions", "PicturePlan", "plan_picture"]
-
 Progress = Callable[[int, int, str], None]
 
 MOST_STEPS, MOST_POTS = 6, 3

@@ -7,19 +7,6 @@ import numpy as np
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
 from batiksim.from_picture.palette import Bath, Plan, all_ways
 
-__all__ = [
-    "Numbered",
-    "Shape",
-    "every_dye",
-    "fewer",
-    "grown_shapes",
-    "measurable",
-    "of_each_size",
-    "shaped",
-    "stronger",
-    "swapped",
-]
-
 Numbered = tuple[tuple[int, ...], ...]
 """A plan by the numbers of its baths."""
 Shape = tuple[int, ...]

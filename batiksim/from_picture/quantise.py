@@ -11,9 +11,6 @@ from batiksim.colour.spaces import decode_srgb, lab_to_xyz, linear_srgb_to_xyz, 
 from batiksim.from_picture.target_colours import TargetColours
 from batiksim.types import Bools, Bytes, Floats, Ints, Singles
 
-__all__ = ["Colours", "block_means", "picture_colours"]
-
-
 CLUSTERS = 64
 FLAT = 10  # of 255: a pixel further than this from its neighbours may be part of an edge, and counts little
 EDGE_WEIGHT = 0.3

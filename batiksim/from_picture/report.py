@@ -20,9 +20,6 @@ from batiksim.from_picture.search import LADDER, MIX_LADDER, SHARES
 from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Floats, Ints
 
-__all__ = ["RegionReport", "PictureReport", "picture_report"]
-
-
 ALIKE = 9.0  # CIEDE2000 up to which colours of a picture are told as one (set by eye)
 MOST_TOLD = 12
 LEAST_SHARE = 0.005  # of the picture; smaller colours are only told where they are lost

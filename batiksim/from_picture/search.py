@@ -36,9 +36,6 @@ from batiksim.from_picture.plan_moves import (
 from batiksim.from_picture.target_colours import TargetColours, main_colours
 from batiksim.types import Bools, Bytes, Floats, Ints, Singles
 
-__all__ = ["search_plan"]
-
-
 # Strengths looked through first; tuned afterwards. Assumption: what is easily told apart on cloth.
 LADDER = (0.1, 0.14, 0.2, 0.28, 0.4, 0.55, 0.75, 1.0, 1.4)
 FINE_LADDER = tuple(float(strength) for strength in np.geomspace(WEAKEST_POT, STRONGEST_POT, 48).round(4))

@@ -9,9 +9,6 @@ import numpy as np
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.types import Floats, Ints
 
-__all__ = ["TargetColours", "main_colours"]
-
-
 LEAST_SHARE = 2e-3  # of the picture; smaller colours don't steer the search
 LEAST_PART = 1e-3  # of the colours alike; smaller parts of them don't either
 ALIKE_COLOURS = 8.0  # CIEDE2000 up to which colours count as one

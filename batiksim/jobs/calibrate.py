@@ -13,7 +13,9 @@ import numpy as np
 
 from batiksim.calibration import book_entries, camera_saturation
 from batiksim.calibration.calibrate import calibrate
-from batiksim.calibration.calibration_values import CalibratedDye, Calibration, MeasuredPiece
+from batiksim.calibration.calibration_values import CalibratedDye as CalibratedDye
+from batiksim.calibration.calibration_values import Calibration as Calibration
+from batiksim.calibration.calibration_values import MeasuredPiece as MeasuredPiece
 from batiksim.calibration.samples import samples_of_swatches
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
@@ -26,29 +28,12 @@ from batiksim.files.measurements import swatches
 from batiksim.files.pictures import images
 from batiksim.files.toml import dyebooks, strips
 from batiksim.jobs.projects import Progress, open_design, silent
-from batiksim.photo import compare, compare_report, strip_reading
+from batiksim.photo import compare, compare_report, patches, strip_reading
 from batiksim.photo.homography import shrunk, transform_points
-from batiksim.photo.patches import MIDDLE as READ_SHARE
 from batiksim.photo.registration import register
 from batiksim.photo.strip_plausibility import check_colour, hue_agreement
 from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
 from batiksim.values import CALIBRATED, Cloth, Design, DyeBook, Swatch
-
-__all__ = [
-    "COMPARE_TABLE",
-    "READ_SHARE",
-    "Calibrated",
-    "CalibratedDye",
-    "Calibration",
-    "Compared",
-    "MeasuredPiece",
-    "calibrate_book",
-    "calibrated_data",
-    "compare_photo",
-    "compared_data",
-    "names_its_cloth",
-]
-
 
 LEAST_HUES = 3  # dyes from which on no honest photo of a strip looks toned: two may be shades of one blue
 PLAN_OF_ONE_HUE = 0.8  # agreement of a plan's hues from which on its cloth may look toned in an honest photo
@@ -182,6 +167,7 @@ def compared_data(result: Compared) -> dict[str, Any]:
 COMPARE_PX = 800  # width at which cloth and photo are laid over each other
 PHOTO_PX = 3000  # longer side to which a photo is reduced before: more tells nothing more of a cloth 800 wide
 COMPARE_FILES = ("compare-difference.png", "compare-dyed.png", "compare.json", "compare.png")
+READ_SHARE = patches.MIDDLE
 COMPARE_TABLE = "compare-swatches.csv"
 
 

@@ -36,7 +36,6 @@ if TYPE_CHECKING:
 CHARTS = ("ladders", "spectra", "colours")
 MOST_STRENGTH = 10.0
 NOTEBOOK_DPI = 110
-__all__ = ["CHARTS", "Chart", "draw_chart", "save_chart"]
 
 PLANE_PX = 800  # width at which a cloth is looked over for its colours
 STRENGTHS = tuple(2.0 ** (half / 2) for half in range(-8, 3))  # a sixteenth to double, two to each doubling

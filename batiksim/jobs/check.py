@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 
 from batiksim import checks
-from batiksim.checks import NOTHING, QUICK_NOTHING
+from batiksim.checks import NOTHING as NOTHING
+from batiksim.checks import QUICK_NOTHING as QUICK_NOTHING
 from batiksim.cloth import render
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import all_plates, compile_design, design_masks
@@ -22,8 +23,6 @@ from batiksim.jobs.projects import Progress, Project, open_design, own_files, si
 from batiksim.sheets.marked import Mark, marked_picture
 from batiksim.types import Bytes
 from batiksim.values import Finding
-
-__all__ = ["EITHER", "NOTHING", "QUICK_NOTHING", "check_design", "findings_data"]
 
 EITHER = "either"  # how folders begin that hold masks of which only some are to be moved
 MARKED_PX = 1600  # width of the marked picture's cloth

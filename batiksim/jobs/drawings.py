@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from batiksim.photo.drawing_paper import has_surround, mask_outside_paper, paper_corners, rectify_paper
+from batiksim.photo.drawing_paper import has_surround as has_surround
+from batiksim.photo.drawing_paper import mask_outside_paper, paper_corners, rectify_paper
 from batiksim.types import Bytes
-
-__all__ = ["has_surround", "paper_alone", "shows_whole_paper"]
 
 
 def shows_whole_paper(mask: Bytes) -> bool:

@@ -11,10 +11,11 @@ from typing import Any, BinaryIO
 from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
 from batiksim.dyes import match_report, pot_colour, recipes
 from batiksim.dyes import overdye as overdyes
-from batiksim.dyes.match_report import Matched
+from batiksim.dyes.match_report import Matched as Matched
 from batiksim.dyes.other_cloth import cloth_notes
-from batiksim.dyes.pot_colour import PotColour, PotLook
-from batiksim.dyes.recipes import amount_words
+from batiksim.dyes.pot_colour import PotColour as PotColour
+from batiksim.dyes.pot_colour import PotLook as PotLook
+from batiksim.dyes.recipes import amount_words as amount_words
 from batiksim.dyes.target_colour import ground_of, wanted_dye_or_colour
 from batiksim.errors import BatikError, nearest
 from batiksim.files import reports
@@ -29,30 +30,6 @@ from batiksim.sheets.pot import pot_sheet
 from batiksim.texts.phrases import capital, listed
 from batiksim.types import Look
 from batiksim.values import Cloth, Design, Dye, Pot
-
-__all__ = [
-    "USUAL_CHART",
-    "ChartRequest",
-    "DyesOnCloth",
-    "MatchRequest",
-    "Matched",
-    "PotColour",
-    "PotLook",
-    "amount_words",
-    "chosen_pots",
-    "dyes_of",
-    "dyes_of_design",
-    "look_at_pot",
-    "match_colour",
-    "match_data",
-    "overdye_chart",
-    "overdye_data",
-    "pot_data",
-    "save_match",
-    "save_overdye",
-    "save_pot",
-]
-
 
 DEMO_NOTE = "These are the invented demo dyes; use your own with --book."
 

@@ -30,8 +30,6 @@ from batiksim.sheets.from_picture import from_picture_sheet
 from batiksim.types import Bytes
 from batiksim.values import Cloth, Dye, Pot
 
-__all__ = ["DesignFromPicture", "FromPictureRequest", "design_from_picture", "from_picture_data", "save_from_picture"]
-
 MOST_PIXELS = 60_000_000  # its colours are grouped over the whole picture: 30 bytes a pixel
 SHEET_PX = 1400  # width at which the finished cloth is shown
 SHEET_NAME, DATA_NAME = "from-picture.png", "from-picture.json"

@@ -19,14 +19,13 @@ from batiksim.jobs.previews import engine_ready
 from batiksim.jobs.projects import Progress, Project, open_design, silent
 from batiksim.jobs.workshop import PlannedWorkshop, plan_workshop
 from batiksim.sheets.handout.handout import FINISHED_PX, MAP_PX, PLATE_PX, handout_pdf
-from batiksim.sheets.handout.lesson import USUAL_HANDOUT, HandoutOptions, Lesson
+from batiksim.sheets.handout.lesson import USUAL_HANDOUT, Lesson
+from batiksim.sheets.handout.lesson import HandoutOptions as HandoutOptions
 from batiksim.sheets.handout.maps import step_maps
 from batiksim.sheets.workshop.risk import risk_pdf
 from batiksim.types import Bytes
 from batiksim.values import Design, DyeBath, Pot
 from batiksim.workshop.values import USUAL_WORKSHOP, WorkshopRequest
-
-__all__ = ["HandoutOptions", "Printed", "save_handout", "save_risk"]
 
 _PDF = "end its name in .pdf"
 

@@ -37,20 +37,6 @@ from batiksim.from_picture.palette import pot_bath
 from batiksim.types import Bytes
 from batiksim.values import Design, Finding, MaskUse, Pot
 
-__all__ = [
-    "Trial",
-    "cloth_regions",
-    "cloth_findings",
-    "dye_hexes",
-    "described_pot_name",
-    "pot_hex",
-    "pot_on_cloth",
-    "pot_words",
-    "pots_like",
-    "prepare_engine",
-    "save_cloth_picture",
-]
-
 HIDDEN = 4.0  # CIEDE2000 under which a dyeing hardly shows, as in the check of orders
 
 

@@ -23,8 +23,6 @@ from batiksim.orders import report
 from batiksim.sheets.orders import orders_sheet
 from batiksim.types import Bytes
 
-__all__ = ["Ordered", "keep_orders", "orders_data", "rank_orders", "save_orders", "write_order"]
-
 ORDERS_PX = 800  # width at which orders are tried, and previewed
 
 

@@ -29,8 +29,6 @@ from batiksim.texts.lights import seen_as
 from batiksim.types import Bytes, Look
 from batiksim.values import Design, Finding, Region
 
-__all__ = ["PREPARING", "Preview", "Saved", "engine_ready", "plate_name", "preview", "save_preview", "sheet_of"]
-
 PREPARING = "preparing the engine for this machine, only this once"
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
 

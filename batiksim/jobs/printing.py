@@ -30,8 +30,6 @@ from batiksim.texts.catalogue import texts
 from batiksim.types import Bytes
 from batiksim.values import COTTON, Design, MaskUse, Wax
 
-__all__ = ["SavedStrips", "SavedTracing", "save_stages", "save_strips", "save_tracing"]
-
 SHEETS_NAME, LARGE_NAME = "sheets.pdf", "large.pdf"
 STRIP_SHEET = "strip.pdf"
 SHEET_PX = 1600  # width of the plates that a stages sheet is drawn from

@@ -17,7 +17,7 @@ from batiksim.cloth import masks as cloth_masks
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import effective_planes
-from batiksim.cloth.masks import AS_USUAL
+from batiksim.cloth.masks import AS_USUAL as AS_USUAL
 from batiksim.cloth.outcome import Outcome, outcome_of
 from batiksim.cloth.program import all_plates, compile_design, design_masks
 from batiksim.dyes.other_cloth import taken_note
@@ -28,19 +28,6 @@ from batiksim.files.sources import keep_apart, named_files
 from batiksim.files.toml import designs
 from batiksim.types import Bytes
 from batiksim.values import Cloth, Design, MaskUse, Wax
-
-__all__ = [
-    "AS_USUAL",
-    "Progress",
-    "Project",
-    "finished_cloth",
-    "new_design",
-    "open_design",
-    "own_files",
-    "read_mask",
-    "save_opener",
-    "silent",
-]
 
 Progress = Callable[[int, int, str], None]
 

@@ -27,8 +27,6 @@ from batiksim.texts.steps import step_kind, step_words
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
 
-__all__ = ["levels_at", "spot_data"]
-
 LEAST_LOAD = 0.02  # full strengths; less can't be told apart on cloth (assumption)
 
 

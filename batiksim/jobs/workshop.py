@@ -29,18 +29,10 @@ from batiksim.workshop import amounts
 from batiksim.workshop.data import workshop_data as planned_data
 from batiksim.workshop.measures import systems
 from batiksim.workshop.shopping import Shopping, shopping_list
-from batiksim.workshop.values import USUAL_WORKSHOP, Workshop, WorkshopRequest
+from batiksim.workshop.values import USUAL_WORKSHOP, Workshop
+from batiksim.workshop.values import WorkshopRequest as WorkshopRequest
 
 CHART_MM = 297  # of an A4 page laid across
-__all__ = [
-    "PlannedWorkshop",
-    "WorkshopRequest",
-    "plan_workshop",
-    "save_workshop",
-    "workshop_data",
-    "workshop_parts",
-    "workshop_text",
-]
 
 
 @dataclass(frozen=True, kw_only=True)

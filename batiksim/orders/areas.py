@@ -14,8 +14,6 @@ from batiksim.orders.course import Course, want_pictures
 from batiksim.types import Bools, Bytes, Floats, Singles, Words
 from batiksim.values import MaskUse, RemoveWax, Wax
 
-__all__ = ["Areas", "areas_of", "bit_codes", "open_shares", "rest_bits"]
-
 Labels = NDArray[np.int16]
 
 LEAST_SHARE = 0.001  # smaller areas are edges, as in `cloth.regions`

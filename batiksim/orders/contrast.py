@@ -11,8 +11,6 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.orders.areas import Areas
 from batiksim.types import Bools, Floats
 
-__all__ = ["LOST", "STEEPEST_LIGHT", "Border", "gone", "told_apart", "vanished"]
-
 # CIEDE2000, assumptions: from `TOLD` on, two areas of the design as it stands are meant to differ; below `LOST` they
 # become hard to tell apart, the nearer the more
 TOLD, LOST = 12.0, 6.0

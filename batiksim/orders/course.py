@@ -14,8 +14,6 @@ from itertools import permutations
 from batiksim.errors import BatikError
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, RemoveWax, Want, Wax
 
-__all__ = ["Course", "Event", "Layout", "Slot", "course_of", "want_pictures"]
-
 Layout = tuple[int, ...]
 """Which dyeing of the design (from 0) comes first, second ..."""
 

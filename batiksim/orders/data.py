@@ -12,8 +12,6 @@ from batiksim.orders.reasons import reasons
 from batiksim.orders.report import Met, how_words, met_wants, sequence_words, standing_words
 from batiksim.values import FORMAT
 
-__all__ = ["orders_data"]
-
 
 def orders_data(orders: Orders) -> dict[str, Any]:
     """All ranked orders, and the design as it stands."""

@@ -14,8 +14,6 @@ from batiksim.orders.rewax import new_waxings, waxed_before
 from batiksim.types import Bytes
 from batiksim.values import Design, Dye, DyeBath, Paint, Pot, Step, Wax
 
-__all__ = ["NewPlan", "idle_slots", "is_planned", "order_design", "order_plan", "pot_named"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class NewPlan:

@@ -10,8 +10,6 @@ import numpy as np
 from batiksim.orders.shades import Choices
 from batiksim.types import Ints
 
-__all__ = ["count_choices", "count_orders", "list_choices", "list_orders"]
-
 
 def count_orders(own: tuple[int, ...]) -> int:
     """In how many ways pots (numbers, some perhaps twice) can be dealt out to as many slots."""

@@ -24,8 +24,6 @@ from batiksim.texts.phrases import listed
 from batiksim.types import Bools, Bytes
 from batiksim.values import Design, Dye, Pot
 
-__all__ = ["MOST_TRIED", "Orders", "Question", "Ranked", "rank_orders"]
-
 MOST_TRIED = 1_500_000  # orders, layouts counted, up to which every one is tried
 MISSED = 12.0  # CIEDE2000, as in `words`
 FAR_WORSE = 40.0  # points behind the best, from which an order is no longer worth showing; assumption

@@ -14,8 +14,6 @@ from batiksim.orders.ranking import Orders, Ranked
 from batiksim.orders.report import NEAR, dyeing_words, met_wants
 from batiksim.texts.phrases import capital, listed, percent
 
-__all__ = ["reasons"]
-
 # CIEDE2000. Assumptions, as are the shares below.
 HARDLY = 6.0  # below it, areas side by side are hard to tell apart; up to `Weights.apart` they part softly
 SAME = 1.5  # side by side they pass for one colour

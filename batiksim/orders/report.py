@@ -15,8 +15,6 @@ from batiksim.texts.phrases import listed
 from batiksim.types import Floats
 from batiksim.values import Pot, picture_name
 
-__all__ = ["KEPT", "NEAR", "Met", "dyeing_words", "how_words", "met_wants", "sequence_words", "standing_words"]
-
 # CIEDE2000 of a wanted colour: kept; not quite; beyond it is another colour. Assumptions.
 KEPT, NEAR = 5.0, 12.0
 

@@ -13,8 +13,6 @@ from batiksim.orders.course import Course
 from batiksim.types import Bytes, Ints, Singles, Words
 from batiksim.values import MaskUse, RemoveWax, Wax
 
-__all__ = ["new_waxings", "waxed_before"]
-
 BAND_PIXELS = 1 << 20
 HALO = 2
 LEAST_MARKED = 0.0002  # of the cloth, below which a new mask is nothing but specks

@@ -20,8 +20,6 @@ from batiksim.orders.shades import Choices, Looked, Palette, Pattern, Shades, pa
 from batiksim.orders.wishes import Target
 from batiksim.types import Bools, Bytes, Floats
 
-__all__ = ["DEFAULT_WEIGHTS", "Picks", "Quick", "Scorer", "Weights", "Whole"]
-
 Picks = Bytes
 """(orders, areas): in re-derived masks, the place of the dyeing before which wax closes each area."""
 

@@ -19,8 +19,6 @@ from batiksim.orders.score import Picks, Scorer
 from batiksim.orders.shades import Choices, Looked, Pattern
 from batiksim.types import Bools, Floats, Ints
 
-__all__ = ["Found", "Search", "climb", "differ", "try_every"]
-
 How = Literal["every", "search"]
 
 MOST_WHOLE = 20_000  # orders whose whole sum is taken, the best by their quick sums

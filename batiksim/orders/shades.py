@@ -23,8 +23,6 @@ from batiksim.orders.course import Course, Layout
 from batiksim.types import Bools, Floats, Ints
 from batiksim.values import Pot
 
-__all__ = ["Looked", "Palette", "Pattern", "Shades", "pattern_of"]
-
 Choices = Ints
 """(orders, slots): the pot, by number, of each slot."""
 

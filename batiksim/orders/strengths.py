@@ -15,8 +15,6 @@ from batiksim.orders.shades import Palette
 from batiksim.types import Floats, Ints
 from batiksim.values import Pot
 
-__all__ = ["strengths_to_try", "tuned"]
-
 FACTORS = (1.0, 0.25, 0.35, 0.5, 0.6, 0.7, 0.8, 0.9, 1.15, 1.3, 1.5)  # of the pot's own strength, which comes first
 WORTH = 0.5  # points that a change must bring; assumption
 MOST_ROUNDS = 12

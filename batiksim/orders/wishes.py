@@ -13,8 +13,6 @@ from batiksim.orders.course import Course, want_pictures
 from batiksim.types import Bools, Floats
 from batiksim.values import Cloth, Want
 
-__all__ = ["Target", "targets_of"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Target:

@@ -25,9 +25,6 @@ from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats, Ints
 from batiksim.values import Layers
 
-__all__ = ["AS_PLANNED", "Comparison", "Difference", "compare"]
-
-
 LEAST_SHARE = 0.003  # regions smaller than this are left out
 LEAST_PIXELS = 30  # of a region's middle
 EVEN = 0.5  # level of a paint mask below which a region is too thinly brushed to learn from

@@ -12,8 +12,6 @@ from batiksim.photo.compare import AS_PLANNED, Comparison
 from batiksim.texts.phrases import percent
 from batiksim.values import Swatch
 
-__all__ = ["comparison_data", "summary", "swatch_data", "teachable"]
-
 
 def summary(comparison: Comparison) -> str:
     """The whole comparison in a line."""

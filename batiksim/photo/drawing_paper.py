@@ -8,8 +8,6 @@ from batiksim.cloth.masks import marked_sides
 from batiksim.photo.homography import polygon_area
 from batiksim.types import Bools, Bytes, Floats
 
-__all__ = ["rectify_paper", "has_surround", "paper_corners", "mask_outside_paper"]
-
 _LOOK_PX = 500  # the paper is looked for on a mask about so wide
 _LEAST_PIECE = 0.005  # of the picture: smaller bare pieces may be glints on the table
 _LEAST_TABLE = 0.01  # of the picture, marked beside the paper

@@ -8,18 +8,6 @@ from batiksim.colour import spaces
 from batiksim.errors import BatikError
 from batiksim.types import Bytes, Floats, Singles
 
-__all__ = [
-    "CORNER_ORDER",
-    "frame_corners",
-    "homography_from_corners",
-    "polygon_area",
-    "reduced",
-    "shrunk",
-    "signed_turns",
-    "transform_points",
-    "warp",
-]
-
 CORNER_ORDER = "give them in the order top left, top right, bottom right, bottom left"
 BLOCK_ROWS = 256  # of a small picture, worked out together
 

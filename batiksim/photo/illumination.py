@@ -12,9 +12,6 @@ import numpy as np
 
 from batiksim.types import Floats, Ints
 
-__all__ = ["LightField", "light_field"]
-
-
 # Assumptions: how uneven light in a photo of cloth usually is (natural log, edge against middle), and how much its
 # colour changes across it; the noise of one spot.
 _SHAPE_SPREAD = np.array([0.3, 0.3, 0.2, 0.2, 0.2])

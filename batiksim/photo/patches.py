@@ -14,9 +14,6 @@ from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch
 
-__all__ = ["CLIPPED_LEVEL", "DECODE", "MIDDLE", "SampledPatch", "pixels", "sample_patch", "strip_homography"]
-
-
 # What is sampled of a patch: its middle, so that corners given a little off do no harm. Assumptions, as are the limits
 # below, set on made photos: clipping from 1 % shifts a mean by more than noise does; cloth weave stays under 4 %.
 MIDDLE = 0.56

@@ -28,9 +28,6 @@ from batiksim.photo.homography import (
 from batiksim.photo.registration_guesses import first_guesses
 from batiksim.types import Bools, Bytes, Floats
 
-__all__ = ["Registration", "register"]
-
-
 SIZE = 384  # the longer side of the prediction while registering
 LEAST_AGREEMENT = 0.45  # correlation of pattern below which a match is not believed; set on made photos
 CORNERS_MAY_MOVE = 0.03  # share of the longer side by which given corners are refined

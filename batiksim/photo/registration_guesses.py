@@ -10,9 +10,6 @@ import numpy as np
 from batiksim.photo.homography import frame_corners, homography_from_corners, warp
 from batiksim.types import Bytes, Floats
 
-__all__ = ["first_guesses"]
-
-
 LEAST_PX = 16  # of the shorter side, for features and spectra
 
 

@@ -17,9 +17,6 @@ from batiksim.photo.patches import SampledPatch
 from batiksim.types import Bytes, Floats
 from batiksim.values import Patch
 
-__all__ = ["believable_cloth", "check_colour", "hue_agreement", "looks_toned", "mark_odd_undyed"]
-
-
 ODD_UNDYED = 0.8  # in natural logarithms of a channel's light: a factor of 2.2 from the other undyed cloth
 TOO_LIGHT = 1.25  # times perfect white
 NEAR, FAR = 5.0, 15.0  # CIEDE2000 between stated and seen cloth: worth a word, not to be believed

@@ -21,8 +21,6 @@ from batiksim.texts.phrases import capital, percent
 from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch, Strip
 
-__all__ = ["PatchReading", "StripReading", "measure_strip"]
-
 _Spot = tuple[Floats, Floats]  # place (2,) in the photo, linear light (3,)
 
 GROUND_SPOTS = 90  # tried each way, where all between the patches is undyed cloth

@@ -27,8 +27,6 @@ from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text
 from batiksim.texts.phrases import capital
 from batiksim.types import Bytes, Floats
 
-__all__ = ["BANDS", "ComparedRegion", "compared_regions", "comparison_sheet", "difference_map"]
-
 Picture = Bytes
 
 MOST_REGIONS = 16

@@ -6,8 +6,6 @@ import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-__all__ = ["Block", "Heading", "Listing", "Paragraph", "Rows", "markdown", "plain_text", "without_empty"]
-
 WIDE = 100  # characters of a line of plain text
 GAP = "  "
 

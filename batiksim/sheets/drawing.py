@@ -16,28 +16,6 @@ from PIL import Image, ImageColor, ImageDraw, ImageFilter
 
 from batiksim.types import Bytes
 
-__all__ = [
-    "AMBER",
-    "GROUND",
-    "INK",
-    "MADDER",
-    "PAPER",
-    "QUIET",
-    "WOOD",
-    "cloth_picture",
-    "hang",
-    "hang_row",
-    "mixed",
-    "peg",
-    "put",
-    "sagging",
-    "shadow",
-    "stamp",
-    "step_mark",
-    "string_line",
-    "swatch",
-]
-
 GROUND = "#f4efe4"  # unbleached cotton
 PAPER = "#fbf8f1"  # notebook
 INK = "#22283a"  # indigo-black: line and text

@@ -28,8 +28,6 @@ from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text
 from batiksim.texts.phrases import capital, percent
 from batiksim.types import Bytes, Floats
 
-__all__ = ["dyeing_maps", "from_picture_sheet"]
-
 Picture = Bytes
 
 WIDE, _SIDE, _BETWEEN = 2400, 120, 70

@@ -16,19 +16,6 @@ from typing import Literal, NotRequired, TypedDict, Unpack
 
 from PIL import ImageDraw, ImageFont, features
 
-__all__ = [
-    "FONT_FOLDER",
-    "STAND_IN",
-    "Style",
-    "balanced",
-    "fitted",
-    "line_height",
-    "text_width",
-    "wrapped",
-    "write",
-    "write_lines",
-]
-
 FONT_FOLDER = Path(__file__).parent.parent / "data" / "fonts"
 Style = Literal["serif", "italic", "serif-bold", "sans", "sans-medium", "sans-bold"]
 Align = Literal["left", "middle", "right"]

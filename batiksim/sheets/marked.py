@@ -20,8 +20,6 @@ from batiksim.sheets.lettering import balanced, line_height, wrapped, write, wri
 from batiksim.types import Bytes
 from batiksim.values import SEVERITIES, Severity
 
-__all__ = ["Mark", "marked_picture"]
-
 Picture = Bytes
 
 _WIDE = 2000

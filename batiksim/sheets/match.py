@@ -15,8 +15,6 @@ from batiksim.texts.lights import seen_as
 from batiksim.texts.phrases import capital
 from batiksim.types import Bytes
 
-__all__ = ["match_sheet"]
-
 STRIPE, HIGH = 170, 190  # width of a stripe of cloth, and its height
 TOP, ROW = 330, HIGH + 2 * FRINGE + 82  # of the first row; from one to the next
 LAMPS_X = SIDE + 2 * STRIPE + 2 * FRINGE + 36

@@ -31,8 +31,6 @@ from batiksim.sheets.lettering import Style, balanced, line_height, text_width, 
 from batiksim.texts.phrases import capital
 from batiksim.types import Bytes
 
-__all__ = ["orders_sheet"]
-
 Picture = Bytes
 
 WIDE = 2400

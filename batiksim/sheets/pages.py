@@ -18,8 +18,6 @@ from batiksim.sheets.drawing import INK
 from batiksim.sheets.lettering import FONT_FOLDER, Style, text_width, write
 from batiksim.types import Bytes
 
-__all__ = ["DOTS_PER_INCH", "Label", "Page", "page_pdf", "page_picture"]
-
 DOTS_PER_INCH = 200
 _TEMPLATE = Path(__file__).parent / "templates" / "page.typ"
 _BACK = {"left": 0.0, "middle": 0.5, "right": 1.0}

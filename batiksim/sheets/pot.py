@@ -29,8 +29,6 @@ from batiksim.sheets.plates.weave import Plaid, plaid_picture
 from batiksim.texts.lights import seen_as
 from batiksim.types import Bytes
 
-__all__ = ["FRINGE", "SIDE", "WIDE", "bowl", "cloth_line", "hung_cloth", "pot_sheet"]
-
 WIDE, SIDE = 1720, 90
 LARGE, SMALL = 440, 310  # cloths, without their fringe
 FRINGE, PEG = 20, 58

@@ -13,8 +13,6 @@ from batiksim.texts.catalogue import Texts
 from batiksim.values import Layers
 from batiksim.workshop.cautions import CAUTIONS, DEFER
 
-__all__ = ["strip_pdf"]
-
 _HALF = {1.0: "full", 0.5: "half", 0.25: "quarter"}
 _CAUTIONS = ("powder", "soda")
 

@@ -13,8 +13,6 @@ from pathlib import Path
 
 from batiksim.sheets.lettering import FONT_FOLDER, STAND_IN
 
-__all__ = ["typeset"]
-
 _TEMPLATES = Path(__file__).parent / "templates"
 _MISSING = re.compile(r'the text `"(.+?)"` could not be displayed', re.DOTALL)
 _ESCAPED = re.compile(r"\\u\{([0-9a-f]+)\}")

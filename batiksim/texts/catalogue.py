@@ -15,8 +15,6 @@ from types import MappingProxyType
 
 from batiksim.errors import BatikError, nearest
 
-__all__ = ["Texts", "languages", "texts"]
-
 _FOLDER = Path(__file__).parent.parent / "data"
 _FIRST = "en"
 Entry = str | tuple[str, ...]

@@ -7,8 +7,6 @@ from types import MappingProxyType
 from batiksim.errors import BatikError, nearest
 from batiksim.types import Look
 
-__all__ = ["LIGHT_WORDS", "seen_as"]
-
 LIGHT_WORDS = MappingProxyType(
     {"D65": "daylight", "D50": "warm daylight", "A": "a filament lamp", "LED": "a white LED"}
 )

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-__all__ = ["capital", "listed", "percent"]
-
 
 def listed(words: Sequence[str]) -> str:
     """Words in a row: "a", "a and b", "a, b and c"."""

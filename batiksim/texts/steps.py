@@ -7,8 +7,6 @@ from typing import Literal
 from batiksim.texts.phrases import capital, listed, percent
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Step, Wax
 
-__all__ = ["Kind", "step_kind", "step_words", "wax_name"]
-
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 
 

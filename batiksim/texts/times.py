@@ -6,8 +6,6 @@ import re
 
 from batiksim.errors import BatikError
 
-__all__ = ["clock", "minutes_words", "read_sessions"]
-
 _NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _NUMBER = rf"\d+|a|an|{'|'.join(_NUMBERS)}"
 _OF = r"[x×*]|(?:evening|session|afternoon|morning|day|class|time|workshop)(?:e?s)?(?:\s+of)?"

@@ -6,8 +6,6 @@ from dataclasses import dataclass
 
 from batiksim.values.fields import between, colour, text
 
-__all__ = ["COTTON", "FLOOR", "Cloth", "Undyed"]
-
 # Cloth of which nothing is known: an undyed cotton, and its Kubelka-Munk surface floor. Assumptions.
 COTTON, FLOOR = "#f1ede2", 0.015
 

@@ -13,8 +13,6 @@ from batiksim.values.pots import Pot
 from batiksim.values.steps import Discharge, DyeBath, MaskUse, Step, Wax
 from batiksim.values.wishes import Want
 
-__all__ = ["Design", "FORMAT", "MADE_BY"]
-
 FORMAT = 1
 MADE_BY = "Made by batiksim"  # stands inside every picture and page that is made: such files may be made anew
 

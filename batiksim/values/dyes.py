@@ -11,8 +11,6 @@ from batiksim.errors import BatikError, nearest
 from batiksim.values.cloth import Undyed
 from batiksim.values.fields import between, choice, colour, text
 
-__all__ = ["BUILD_UPS", "CALIBRATED", "BookDye", "BuildUp", "BuildUpLaw", "Dye", "DyeBook"]
-
 CALIBRATED = "calibrated from"  # so begins the provenance of a dye that a calibration has written
 
 BuildUpLaw = Literal["linear", "saturating", "power"]

@@ -6,8 +6,6 @@ import re
 
 from batiksim.errors import BatikError, nearest
 
-__all__ = ["as_share", "between", "choice", "colour", "flag", "note", "shown", "text"]
-
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
 

@@ -8,8 +8,6 @@ from typing import Literal
 
 from batiksim.values.fields import choice
 
-__all__ = ["Finding", "Place", "Region", "SEVERITIES", "Severity"]
-
 Severity = Literal["note", "warn", "serious"]
 SEVERITIES: tuple[Severity, ...] = ("note", "warn", "serious")
 

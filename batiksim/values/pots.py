@@ -9,8 +9,6 @@ from types import MappingProxyType
 from batiksim.errors import BatikError
 from batiksim.values.fields import between, text
 
-__all__ = ["DROP_ML", "MOST_AMOUNT", "Pot"]
-
 MOST_AMOUNT = 10_000.0
 """Most parts, or drops, of one dye in a pot: parts are a ratio, so more is a slip of the pen. An assumption."""
 DROP_ML = 0.05  # common practice, no source: 20 drops to a millilitre

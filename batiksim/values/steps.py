@@ -9,23 +9,6 @@ from typing import Literal
 from batiksim.errors import BatikError
 from batiksim.values.fields import between, choice, flag, note, text
 
-__all__ = [
-    "GREYS",
-    "MARKS",
-    "TOOLS",
-    "Discharge",
-    "DyeBath",
-    "Grey",
-    "Marks",
-    "MaskUse",
-    "Paint",
-    "RemoveWax",
-    "Step",
-    "Tool",
-    "Wax",
-    "picture_name",
-]
-
 Grey = Literal["cover", "thin"]
 Marks = Literal["dark", "light", "alpha"]
 Tool = Literal["canting", "brush", "stamp"]

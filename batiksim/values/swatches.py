@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from batiksim.errors import BatikError
 from batiksim.values.fields import between, colour, text
 
-__all__ = ["DAYLIGHT", "LIGHTS", "Layers", "Patch", "Strip", "Swatch"]
-
 LIGHTS = ("D65", "D50", "A", "LED")
 """The lights that colours are seen in: CIE daylights, a filament lamp, a white LED."""
 DAYLIGHT = LIGHTS[0]

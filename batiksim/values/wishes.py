@@ -8,8 +8,6 @@ from batiksim.errors import BatikError
 from batiksim.values.fields import between, colour, text
 from batiksim.values.steps import MaskUse
 
-__all__ = ["Want"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Want:

@@ -14,8 +14,6 @@ from batiksim.workshop.tasks import tasks_before, tasks_of, wax_tool
 from batiksim.workshop.timetable import timetable
 from batiksim.workshop.values import Bleach, Presoak, Stock, WaxUse, Workshop, WorkshopRequest
 
-__all__ = ["cloth_piece_mm", "plan_workshop"]
-
 
 def plan_workshop(
     design: Design,

@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["CAUTIONS", "DEFER", "KINDS", "Caution", "cautions_for"]
-
 DEFER = (
     "The label on your dye, wax or bleach, your local rules and qualified advice come first; this sheet only reminds."
 )

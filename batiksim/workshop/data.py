@@ -14,8 +14,6 @@ from batiksim.workshop.tasks import Task
 from batiksim.workshop.timetable_values import Sitting, Slot, Timetable
 from batiksim.workshop.values import Workshop
 
-__all__ = ["workshop_data"]
-
 _UNITS = {"length": "mm", "weight": "g", "volume": "ml"}
 
 

@@ -10,8 +10,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["BATCHING_H", "FIGURES", "GRADES", "TOOL_STROKES", "Figure", "Grade", "figure", "figures_data"]
-
 Grade = Literal["P", "C", "A", "M"]
 GRADES: dict[Grade, str] = {
     "P": "published",

@@ -13,11 +13,6 @@ from typing import Literal
 from batiksim.errors import BatikError, nearest
 from batiksim.values import DROP_ML
 
-__all__ = [
-    "SYSTEMS", "UNITS", "Measured", "Quantity", "System", "amount_words", "measured", "spoons", "systems",
-    "together_words",
-]  # fmt: skip
-
 System = Literal["metric", "us", "imperial"]
 Quantity = Literal["volume", "weight", "length", "powder"]
 SYSTEMS: tuple[System, ...] = ("metric", "us", "imperial")

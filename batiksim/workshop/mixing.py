@@ -18,8 +18,6 @@ from batiksim.workshop.measures import UNITS, System, measured, spoons
 from batiksim.workshop.timetable_values import Lot
 from batiksim.workshop.values import ChemicalWater, Mixes, PotMix, Stock, WorkshopRequest
 
-__all__ = ["grams_full", "mixes_in", "solution_ml", "spoon_grams", "with_spare"]
-
 # Chemical water is made in rounds of this, which takes about half a teaspoon of urea: 50 ml, a quarter cup, 2 fl oz.
 CHEMICAL_STEPS_ML: dict[System, float] = {
     "metric": 50.0,

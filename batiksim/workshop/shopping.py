@@ -15,8 +15,6 @@ from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import UNITS, measured
 from batiksim.workshop.values import Workshop
 
-__all__ = ["Item", "Pack", "Shopping", "packs_of", "shopping_list"]
-
 Kind = Literal["length", "weight", "volume"]
 _PACK = re.compile(r"(\d+(?:[.,]\d+)?)\s*([a-z]+)", re.IGNORECASE)
 _PACK_UNITS = {

@@ -12,19 +12,6 @@ from batiksim.texts.steps import step_words, wax_name
 from batiksim.values import Design, Discharge, DyeBath, Paint, RemoveWax, Wax
 from batiksim.workshop.figures import BATCHING_H, TOOL_STROKES, figure
 
-__all__ = [
-    "Task",
-    "Work",
-    "batching_hours",
-    "pot_minutes",
-    "round_minutes",
-    "tasks_before",
-    "tasks_of",
-    "wax_line_mm",
-    "wax_minutes",
-    "wax_tool",
-]
-
 Work = Literal[
     "prepare",
     "powders",

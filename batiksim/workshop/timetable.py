@@ -11,8 +11,6 @@ from batiksim.workshop.tasks import Task, pot_minutes
 from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable
 from batiksim.workshop.timetable_warnings import troubles
 
-__all__ = ["timetable"]
-
 
 def timetable(
     tasks: Sequence[Task],

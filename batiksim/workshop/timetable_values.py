@@ -6,8 +6,6 @@ from dataclasses import dataclass
 
 from batiksim.workshop.tasks import Task
 
-__all__ = ["Lot", "Sitting", "Slot", "Timetable"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Slot:

@@ -11,8 +11,6 @@ from batiksim.workshop.figures import figure
 from batiksim.workshop.tasks import Task
 from batiksim.workshop.timetable_values import Timetable
 
-__all__ = ["troubles"]
-
 
 def troubles(table: Timetable, tasks: Sequence[Task]) -> list[str]:
     """All warnings, in sentences, those about pots first."""

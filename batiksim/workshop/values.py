@@ -12,19 +12,6 @@ from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import System
 from batiksim.workshop.timetable_values import Timetable
 
-__all__ = [
-    "USUAL_WORKSHOP",
-    "Bleach",
-    "ChemicalWater",
-    "Mixes",
-    "PotMix",
-    "Presoak",
-    "Stock",
-    "WaxUse",
-    "Workshop",
-    "WorkshopRequest",
-]
-
 
 @dataclass(frozen=True, kw_only=True)
 class WorkshopRequest:

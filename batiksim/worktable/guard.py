@@ -14,8 +14,6 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import JSONResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["TOKEN_HEADER", "Guard", "TooLarge", "refusal"]
-
 TOKEN_HEADER = "x-worktable-token"
 MOST_JSON = 4_000_000  # bytes of a request that isn't a picture
 MOST_UPLOAD = 120_000_000  # bytes of a picture

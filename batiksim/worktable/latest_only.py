@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from threading import Lock
 
-__all__ = ["LatestOnly", "Superseded"]
-
 MOST_PLACES = 500
 
 

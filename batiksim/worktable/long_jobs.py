@@ -16,8 +16,6 @@ from batiksim.values import COTTON
 from batiksim.worktable.session import Session
 from batiksim.worktable.tasks import SourceCloth, Task, TaskResult, Work
 
-__all__ = ["LONG_JOBS", "open_order", "start"]
-
 LongJob = Callable[[Session, RequestFields], Work]
 PAPERS = ("a4", "letter")
 ORDERS = "orders"

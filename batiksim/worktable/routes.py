@@ -24,8 +24,6 @@ from batiksim.values import LIGHTS, Cloth, Design
 from batiksim.worktable import long_jobs
 from batiksim.worktable.session import Session
 
-__all__ = ["ROUTES", "frame", "small", "thumbnails"]
-
 Describe = Callable[[Frames, Design], dict[str, Any]]
 Route = Callable[[Session, RequestFields], dict[str, Any]]
 ASK_PX = 2000  # a spot is asked about on masks no wider than this

@@ -16,8 +16,6 @@ from batiksim.errors import BatikError
 from batiksim.worktable.server import make_app
 from batiksim.worktable.session import Session
 
-__all__ = ["serve"]
-
 LOOPBACK = "127.0.0.1"
 
 

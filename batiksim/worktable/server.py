@@ -30,8 +30,6 @@ from batiksim.worktable.guard import Guard, TooLarge, refusal
 from batiksim.worktable.latest_only import Superseded
 from batiksim.worktable.session import Session
 
-__all__ = ["make_app"]
-
 T = TypeVar("T")
 PAGE = Path(__file__).resolve().parent / "page"
 FONTS = Path(__file__).resolve().parent.parent / "data" / "fonts"

@@ -21,8 +21,6 @@ from batiksim.values import Design
 from batiksim.worktable.latest_only import LatestOnly
 from batiksim.worktable.tasks import Tasks
 
-__all__ = ["Session"]
-
 MOST_WAITING = 200  # events for a page that doesn't listen; then it has to ask anew
 
 

@@ -14,8 +14,6 @@ from typing import Any, Literal
 from batiksim.errors import BatikError
 from batiksim.jobs import Progress
 
-__all__ = ["TaskResult", "SourceCloth", "Task", "Tasks", "Work"]
-
 MOST_KEPT = 20  # finished tasks whose files stay; older ones have to be made again
 State = Literal["waiting", "working", "stopping", "done", "failed", "stopped"]
 Notify = Callable[[dict[str, Any]], None]

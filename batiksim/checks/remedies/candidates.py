@@ -16,8 +16,6 @@ from batiksim.dyes.mud import DULL_WORDS, REMEDY_RULE, is_clear, is_dull
 from batiksim.types import Floats
 from batiksim.values import Design, Wax
 
-__all__ = ["Spoilt", "colours", "remedies", "stands_in", "wax_first"]
-
 MOST_MOVES = 6  # of one kind that are tried out, the nearest first
 Cured = Callable[[Design], bool]
 

@@ -9,8 +9,6 @@ from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.program import design_masks
 from batiksim.values import Design
 
-__all__ = ["trial"]
-
 
 def trial(scene: Scene, design: Design) -> Scene:
     """A changed design, of the same masks and dyes, at every other rough pixel: quick, close enough for shares."""

@@ -13,8 +13,6 @@ from batiksim.errors import BatikError
 from batiksim.types import Bools
 from batiksim.values import Want
 
-__all__ = ["asked_for"]
-
 NEAR_PX = 2  # rough pixels around a wanted spot: it may lie on an edge
 
 

@@ -13,8 +13,6 @@ from batiksim.cloth.outcome import History
 from batiksim.types import Bytes, Ints
 from batiksim.values import Place
 
-__all__ = ["Border", "borders"]
-
 LINES = 120  # rows, and as many columns, that are looked along
 STEP_PX = 3  # a soft edge of up to two pixels may lie between two regions
 CELL_MM = 25.0

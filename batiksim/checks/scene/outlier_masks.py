@@ -19,8 +19,6 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.types import Bytes
 from batiksim.values import Design, Marks, MaskUse
 
-__all__ = ["Misfit", "corrected", "drawn_as", "misfits", "misplaced"]
-
 LEAST_PX = 96  # smaller pictures have too few edges
 FINER_DEG = tuple(step / 10 for step in range(-4, 5))  # between the turns tried first
 

@@ -22,9 +22,6 @@ from batiksim.colour import names, spaces, spectra
 from batiksim.types import Bools, Bytes, Floats, Ints
 from batiksim.values import Design, DyeBath, MaskUse, Place
 
-__all__ = ["Scene", "State", "colour_words", "in_cm"]
-
-
 WORK_MM = 0.3  # assumption: half the finest gap or line that matters on cloth (see leak and hand)
 ROUGH_PX = 480  # width of the small picture on which regions are placed
 

@@ -6,8 +6,6 @@ import numpy as np
 
 from batiksim.types import Bools, Bytes
 
-__all__ = ["area_mean", "deepest", "times"]
-
 
 def area_mean(mask: Bytes, factor: int) -> Bytes:
     """A mask (rows, cols) reduced by a whole number; a last row or column that isn't whole repeats its edge."""

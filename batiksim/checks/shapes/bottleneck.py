@@ -9,8 +9,6 @@ import numpy as np
 from batiksim.checks.shapes.components import pieces
 from batiksim.types import Bools, Floats
 
-__all__ = ["Narrows", "narrowest"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Narrows:

@@ -9,8 +9,6 @@ from numpy.typing import NDArray
 
 from batiksim.types import Bools, Ints
 
-__all__ = ["boxes", "grown_by_one", "piece_sizes", "pieces", "thick"]
-
 Labels = NDArray[np.int32]
 BAND_PX = 16_000_000  # of a shape looked at together: bounds the memory
 

@@ -15,8 +15,6 @@ import numpy as np
 from batiksim.checks.shapes.arrays import area_mean
 from batiksim.types import Bools, Bytes, Singles
 
-__all__ = ["Fit", "Laid", "Link", "Move", "block_mean", "edge_density", "laid", "lay", "links", "ready"]
-
 Edges = Singles
 # Edges are found on pictures about so long, then averaged over squares: masks are laid over one another as drawn at
 # half that size, turned at a third of it first.

@@ -13,8 +13,6 @@ if TYPE_CHECKING:
 
     from batiksim.jobs import DesignFromPicture
 
-__all__ = ["print_from_picture"]
-
 
 def print_from_picture(console: Console, made: DesignFromPicture) -> None:
     """The plan, then its colours, then what else to know."""

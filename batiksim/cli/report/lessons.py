@@ -14,8 +14,6 @@ if TYPE_CHECKING:
 
     from batiksim.jobs import Calibrated, CalibratedDye, Calibration, Compared, MeasuredPiece
 
-__all__ = ["print_calibration", "print_comparison"]
-
 # CIEDE2000 in words; common practice, no source.
 _TRUST = ((1.0, "very sure"), (2.0, "sure"), (4.0, "fair"), (float("inf"), "a rough guide only"))
 

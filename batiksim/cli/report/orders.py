@@ -13,8 +13,6 @@ if TYPE_CHECKING:
 
     from batiksim.jobs import Ordered
 
-__all__ = ["print_orders"]
-
 
 def print_orders(console: Console, ordered: Ordered) -> None:
     """The ranked orders, then the design as it stands where it isn't among them."""

@@ -15,8 +15,6 @@ if TYPE_CHECKING:
 
     from batiksim.jobs import Matched, PotColour, PotLook
 
-__all__ = ["print_match", "print_pot"]
-
 WIDE, NARROW = 8, 6
 
 

@@ -18,8 +18,6 @@ if TYPE_CHECKING:
 
     from batiksim.values import Finding, Region
 
-__all__ = ["print_assumed", "print_data", "print_findings", "print_regions", "progress_line", "terminal"]
-
 
 def terminal() -> Console:
     """The terminal as it shows text and colour."""

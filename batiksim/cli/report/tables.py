@@ -5,8 +5,6 @@ from __future__ import annotations
 from rich.table import Table
 from rich.text import Text
 
-__all__ = ["cloth_piece", "plain_table"]
-
 
 def plain_table(*titles: str, right: tuple[str, ...] = ()) -> Table:
     """A table without lines, its numbers to the right."""

@@ -15,8 +15,6 @@ import numpy as np
 from batiksim.cloth.effects import crackle_growth
 from batiksim.types import Floats, Ints
 
-__all__ = ["FREE", "LONGEST_MM", "MET", "OUT", "Cracks", "crack_network"]
-
 FREE, MET, OUT = crackle_growth.FREE, crackle_growth.MET, crackle_growth.OUT
 
 # All lengths in mm. Common practice, no source: main folds of crumpled cloth lie some cm apart.

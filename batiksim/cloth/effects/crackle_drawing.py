@@ -7,8 +7,6 @@ from math import ceil, exp, floor, sqrt
 from batiksim.cloth.compiling import compiled_function
 from batiksim.cloth.effects.noise import smooth_noise
 
-__all__ = ["draw_cracks"]
-
 SOAKED_MM = 0.26  # a finer crack still soaks about this much of a thread, the weaker the finer it is: assumption
 BLEED_AT = 0.11  # opening just beside a crack of full width
 BLEED_WIDTHS = 3.0  # past this many bleed lengths nothing is left

@@ -12,8 +12,6 @@ import numpy as np
 from batiksim.cloth.compiling import compiled_function
 from batiksim.cloth.effects.noise import mixed, normal, smooth_noise, uniform
 
-__all__ = ["FREE", "MET", "OUT", "grow"]
-
 FREE, MET, OUT = 0, 1, 2
 RAYS = 24
 FEELERS = 7  # looks ahead of a tip, over a right angle to each side at most

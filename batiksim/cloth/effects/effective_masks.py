@@ -23,8 +23,6 @@ from batiksim.cloth.render import default_threads
 from batiksim.types import Bytes
 from batiksim.values import Design, DyeBath, MaskUse, RemoveWax, Step, Wax
 
-__all__ = ["as_drawn", "effective_planes", "has_effects"]
-
 Progress = Callable[[int, int, str], None]
 
 

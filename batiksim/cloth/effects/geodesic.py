@@ -13,8 +13,6 @@ import numpy as np
 
 from batiksim.cloth.compiling import compiled_function
 
-__all__ = ["FAR", "creep_distance"]
-
 FAR = 1e9
 
 

@@ -6,8 +6,6 @@ import numpy as np
 
 from batiksim.cloth.compiling import compiled_function
 
-__all__ = ["mingle"]
-
 STEEP = 0.1  # neighbours that differ by this share of a full strength lie on a front
 WET = 0.1
 FLOW = 0.2  # share that crosses between neighbours in one round; four neighbours, so below a quarter

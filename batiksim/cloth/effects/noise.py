@@ -12,8 +12,6 @@ import numpy as np
 
 from batiksim.cloth.compiling import compiled_function
 
-__all__ = ["mixed", "normal", "smooth_noise", "uniform"]
-
 
 @compiled_function()
 def mixed(state):  # type: ignore[no-untyped-def]

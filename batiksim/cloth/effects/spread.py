@@ -17,9 +17,6 @@ from batiksim.cloth.effects import geodesic
 from batiksim.cloth.effects.mingling import mingle
 from batiksim.types import Bools, Bytes, Singles
 
-__all__ = ["REACH_MM", "distance_through", "fade", "spread"]
-
-
 REACH_MM = 3.0  # thin dye creeps 1-5 mm past the brush into dry open cloth: assumption, the middle of it
 MINGLE = 0.25  # width of a front (standard deviation) as a share of the smaller reach: assumption
 OPEN = 128  # fibre with more than half of its area open lets dye pass, as in `rules.Cover.sealed`

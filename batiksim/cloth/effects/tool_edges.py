@@ -13,9 +13,6 @@ from batiksim.cloth.effects import tool_textures
 from batiksim.types import Bytes
 from batiksim.values import Tool
 
-__all__ = ["cool_wax", "tool_edges"]
-
-
 SOFT_MM = 0.25  # hot wax rounds off corners of about this size
 CREEP_MM = {"canting": 0.22, "brush": 0.12, "stamp": 0.15}  # past the drawn edge at edges = 1
 DROP_MM = (0.15, 0.45)  # by which a drop is wider than its line, at edges = 1

@@ -9,8 +9,6 @@ import numpy as np
 from batiksim.cloth.compiling import compiled_function
 from batiksim.cloth.effects.noise import smooth_noise
 
-__all__ = ["chances", "cool_patches", "creep_edges", "draw_drop", "dry_brush", "patchy_stamp"]
-
 
 @compiled_function()
 def _share(low, high, value):  # type: ignore[no-untyped-def]

@@ -16,18 +16,6 @@ from batiksim.cloth.effects.crackle import Cracks, crack_network
 from batiksim.types import Bytes, Singles
 from batiksim.values import Wax
 
-__all__ = [
-    "ShapedWax",
-    "brittleness",
-    "crack_openings",
-    "crack_spacing_mm",
-    "shaped_wax",
-    "split_at_cracks",
-    "wax_seed",
-    "wax_width_mm",
-]
-
-
 # How far apart the finest cracks stand, in mm, gently and hard crumpled. Common practice, no source: some cm to 2-3 mm.
 WIDEST_MM, CLOSEST_MM = 40.0, 2.5
 BLEED_MM = 0.22  # dye creeps this far under the wax beside a crack: assumption

@@ -20,8 +20,6 @@ from batiksim.errors import BatikError
 from batiksim.types import Bytes, Floats, Look
 from batiksim.values import Design, DyeBath, Pot, Step
 
-__all__ = ["Frames", "View"]
-
 MOST_STACKS, MOST_DYES = 12, 24
 STACK_BYTES = 400_000_000  # of mask stacks kept ready
 

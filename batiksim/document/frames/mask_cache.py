@@ -17,8 +17,6 @@ from batiksim.files.pictures import images
 from batiksim.types import Bytes
 from batiksim.values import Design, MaskUse, picture_name
 
-__all__ = ["TOUCHED", "MaskCache", "mask_use", "plain_stem"]
-
 TOUCHED = "touched"  # the folder for touched-up masks, in the design's folder
 KEPT_BYTES = 600_000_000  # of full-size masks in memory that the design of the moment doesn't use
 BARE_COLS, BARE_ROWS = 1200, 900  # a design without any mask shows a small cloth of 4:3

@@ -7,8 +7,6 @@ import numpy as np
 from batiksim.cloth.render import compiled
 from batiksim.types import Bytes
 
-__all__ = ["rgba"]
-
 
 def rgba(rgb: Bytes) -> Bytes:
     """Opaque RGBA uint8 (..., 4) of sRGB uint8 (..., 3)."""

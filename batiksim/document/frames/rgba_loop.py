@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from batiksim.cloth.compiling import compiled_function
 
-__all__ = ["widen"]
-
 
 @compiled_function()
 def widen(rgb, rgba):  # type: ignore[no-untyped-def]

@@ -9,8 +9,6 @@ from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.values import FORMAT
 
-__all__ = ["OWN_BOOK", "has_card", "photo_error", "strip_text"]
-
 OWN_BOOK = "my-dyes.toml"  # in the cloth's folder
 GREY_CARD = 0.18  # reflectance of the usual photographic grey card (common practice)
 MOST_PATCHES = 200

@@ -10,8 +10,6 @@ from batiksim.document.request_fields import RequestFields
 from batiksim.document.uploads.pictures import MASKS, DroppedPictures, ReadMask, fit_to_cloth, read_dropped
 from batiksim.types import Bytes
 
-__all__ = ["steps_of"]
-
 
 def steps_of(dropped: DroppedPictures, changes: Sequence[Any]) -> tuple[list[Any], list[tuple[str, Bytes]]]:
     """Changes whose steps name dropped pictures, with masks in their place; and the masks, each by its name.

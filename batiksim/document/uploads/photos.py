@@ -12,8 +12,6 @@ from batiksim.errors import BatikError
 from batiksim.files.pictures import images
 from batiksim.types import Bytes
 
-__all__ = ["Photos"]
-
 MOST_PIXELS = 60_000_000
 MOST_KEPT = 6
 SHOWN_PX = 2000  # looked at closely while patches are clicked

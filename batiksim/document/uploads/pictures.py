@@ -20,11 +20,6 @@ from batiksim.files.pictures import images
 from batiksim.types import Bytes
 from batiksim.values import Marks
 
-__all__ = [
-    "MASKS", "Dropped", "DroppedPictures", "ReadMask", "fit_to_cloth", "picture_data", "picture_preview",
-    "read_dropped",
-]  # fmt: skip
-
 MOST_PIXELS = 100_000_000  # of one dropped picture
 MOST_KEPT = 12  # dropped pictures in memory; older ones have to be dropped again
 MASKS = "masks"  # the folder for dropped masks, in the design's folder

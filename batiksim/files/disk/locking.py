@@ -17,8 +17,6 @@ if sys.platform == "win32":
 else:
     import fcntl
 
-__all__ = ["Hold", "alone"]
-
 
 @contextlib.contextmanager
 def alone(folder: str | os.PathLike[str]) -> Iterator[None]:

@@ -6,8 +6,6 @@ from pathlib import Path
 
 from batiksim.errors import BatikError
 
-__all__ = ["read_small"]
-
 
 def read_small(path: Path, most_bytes: int, *, problem: str = "is far too large", fix: str) -> bytes:
     """The bytes of a file. Raises BatikError when it can't be opened, or holds more than `most_bytes`.

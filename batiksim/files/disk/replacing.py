@@ -12,8 +12,6 @@ from typing import BinaryIO
 
 from batiksim.errors import BatikError
 
-__all__ = ["replacing", "sync"]
-
 
 @contextlib.contextmanager
 def replacing(path: str | os.PathLike[str], *, check: Callable[[Path, Path], None] | None = None) -> Iterator[BinaryIO]:

@@ -13,8 +13,6 @@ from pathlib import Path
 
 from batiksim.errors import BatikError, nearest
 
-__all__ = ["PICTURE_ENDINGS", "SHARED", "file_beside", "nearest_file"]
-
 PICTURE_ENDINGS = (".png", ".tif", ".tiff", ".jpg", ".jpeg", ".webp")
 
 SHARED = "BATIKSIM_SHARED"

@@ -13,8 +13,6 @@ from dataclasses import dataclass
 
 from batiksim.errors import BatikError, nearest
 
-__all__ = ["is_cgats", "sample_rows"]
-
 Rows = list[tuple[int, float, float]]
 
 # NM400, nm_400, SPECTRAL_NM400, SPECTRAL_NM_400, SPECTRAL_PCT_400, SPEC_400, R_400, 400, 400nm

@@ -9,8 +9,6 @@ from collections.abc import Iterable, Iterator
 from batiksim.errors import BatikError
 from batiksim.values import Layers
 
-__all__ = ["UNDYED", "check_plain", "dye_names", "layers_text", "read_layers"]
-
 UNDYED = "undyed"
 # A strength written in another way: "moss=0.5" as in pots, "moss 0,5", "moss 50 %".
 _OTHERWISE = re.compile(r"(?P<dye>.*?\S)(?P<sign>\s*=\s*|\s+)(?P<number>\d*[.,]?\d+)\s*(?P<percent>%?)")

@@ -12,8 +12,6 @@ from batiksim.errors import BatikError, in_file
 from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.cgats import is_cgats, sample_rows
 
-__all__ = ["check_samples", "read_spectrum"]
-
 _LARGEST_BYTES = 1_000_000
 _FIRST_NM, _LAST_NM, _WIDEST_STEP_NM = 400.0, 700.0, 20.0
 _LIKELY_NM = (100.0, 3_000.0)

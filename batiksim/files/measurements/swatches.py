@@ -16,8 +16,6 @@ from batiksim.files.measurements.layers import check_plain, dye_names, layers_te
 from batiksim.files.toml.tables import placed
 from batiksim.values import Swatch
 
-__all__ = ["read_swatches", "swatch_rows"]
-
 _LARGEST_BYTES, _MOST_ROWS = 2_000_000, 2_000
 _COMMENT = re.compile(r"\s*#(?![0-9a-fA-F]{6}\b)")  # a line may begin with a colour
 _SAME = {"l": "L", "l*": "L", "a*": "a", "b*": "b", "colour": "hex"}

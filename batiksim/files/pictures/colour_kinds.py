@@ -10,9 +10,6 @@ from PIL import Image, ImageCms
 from batiksim.errors import BatikError
 from batiksim.types import Bytes
 
-__all__ = ["as_rgb", "grey_and_alpha"]
-
-
 _BITS_PER_SAMPLE, _PHOTOMETRIC, _WHITE_IS_ZERO = 258, 262, 0
 _CLOSE_TO_SRGB = 1
 _BAND_PIXELS = 1 << 20

@@ -24,9 +24,6 @@ from batiksim.files.pictures.opening import MOST_PIXELS, open_picture
 from batiksim.types import Bytes
 from batiksim.values import MADE_BY
 
-__all__ = ["MOST_PIXELS", "Picture", "read_picture", "read_rgb", "reduced", "write_png"]
-
-
 # Runs-only matching after PNG's own filters. On a 12-million-pixel plate of flat shapes with soft edges and brush
 # texture it took 0.44 of the time of zlib's usual level 6, in a file 1.08 times as large (level 1: 0.43 and 1.26).
 QUICK = {"compress_level": 1, "compress_type": zlib.Z_RLE}

@@ -18,8 +18,6 @@ from PIL.WebPImagePlugin import WebPImageFile
 
 from batiksim.errors import BatikError, in_file
 
-__all__ = ["LEAST_SIDE", "MOST_PIXELS", "open_picture"]
-
 MOST_PIXELS = 400_000_000
 """A phone takes 12 to 50 million; a file of some kilobytes can claim to hold billions."""
 

@@ -18,8 +18,6 @@ import numpy as np
 from batiksim.types import Bytes
 from batiksim.values import MADE_BY
 
-__all__ = ["PngWriter"]
-
 _SIGNATURE = b"\x89PNG\r\n\x1a\n"
 _EIGHT_BIT_RGB = bytes([8, 2, 0, 0, 0])
 _PERCEPTUAL = b"\0"

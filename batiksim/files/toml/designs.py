@@ -22,8 +22,6 @@ from batiksim.files.toml.wishes import read_want, want_entries
 from batiksim.files.toml.writing import as_bytes, stated, toml_text
 from batiksim.values import FORMAT, Cloth, Design, Dye, Pot
 
-__all__ = ["DESIGN_NAME", "design_file", "picture_path", "read_design", "write_design"]
-
 DESIGN_NAME = "design.toml"
 
 

@@ -11,8 +11,6 @@ from batiksim.files.toml.tables import Table, placed
 from batiksim.files.toml.writing import stated
 from batiksim.values import BUILD_UPS, BookDye, BuildUp, Undyed
 
-__all__ = ["DYE_KEYS", "book_dye", "book_dye_entries", "build_up", "build_up_entries"]
-
 DYE_KEYS = (
     "name",
     "colour",

@@ -22,19 +22,6 @@ from batiksim.files.toml.tables import Table, called, check_format, placed, read
 from batiksim.files.toml.writing import as_bytes, stated, toml_table, toml_text
 from batiksim.values import FORMAT, BookDye, DyeBook
 
-__all__ = [
-    "DEMO",
-    "POLICIES",
-    "SPECTRUM_ENDINGS",
-    "BookChanges",
-    "backup_of",
-    "check_book_name",
-    "is_design",
-    "read_book",
-    "save_dyes",
-    "write_book",
-]
-
 DEMO = "demo"
 SPECTRUM_ENDINGS = (".csv", ".txt", ".tsv", ".cgats", ".it8", ".ti3")
 Policy = Literal["merge", "replace"]

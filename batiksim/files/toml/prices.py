@@ -9,8 +9,6 @@ from pathlib import Path
 from batiksim.errors import in_file
 from batiksim.files.toml.tables import Table, check_format, read_toml
 
-__all__ = ["PriceList", "read_prices"]
-
 _EXAMPLE = {"name": 'name = "urea"', "pack": 'pack = "500 g"', "price": "price = 4.50"}
 
 

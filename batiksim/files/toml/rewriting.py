@@ -13,8 +13,6 @@ from typing import Any
 
 from batiksim.files.toml.writing import toml_table, toml_value
 
-__all__ = ["rewritten"]
-
 Entries = Mapping[str, object]
 _HEADER = re.compile(r"\s*\[(\[?)\s*(\w+)\s*\]\]?\s*(#.*)?")
 

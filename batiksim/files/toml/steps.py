@@ -13,8 +13,6 @@ from batiksim.files.toml.tables import Table, placed
 from batiksim.files.toml.writing import stated
 from batiksim.values import GREYS, MARKS, TOOLS, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
-__all__ = ["mask_entries", "read_mask_use", "read_step", "step_entries"]
-
 
 def _wax(folder: Path, table: Table) -> Wax:
     mask = read_mask_use(folder, table, "wax")

@@ -12,8 +12,6 @@ from batiksim.files.measurements.layers import UNDYED, layers_text
 from batiksim.files.toml.tables import Table, check_format, placed, read_toml
 from batiksim.values import FORMAT, MADE_BY, Layers, Patch, Strip
 
-__all__ = ["read_strip", "strip_text"]
-
 _CORNERS = "corners = [[412, 305], [3620, 380], [3580, 1490], [395, 1420]]"
 _AT = "at = [left, top, width, height]"
 _Box = tuple[float, float, float, float]

@@ -13,8 +13,6 @@ from batiksim.errors import BatikError, nearest
 from batiksim.files.disk.reading import read_small
 from batiksim.values import FORMAT
 
-__all__ = ["LARGEST_BYTES", "Table", "called", "check_format", "placed", "read_toml"]
-
 LARGEST_BYTES = 1_000_000
 """A hand-written design is a few thousand bytes; anything far above this is some other file."""
 

@@ -11,8 +11,6 @@ from batiksim.files.toml.tables import Table, called, placed
 from batiksim.files.toml.writing import stated
 from batiksim.values import Want
 
-__all__ = ["read_want", "want_entries"]
-
 _KEYS = ("name", "at", "where", "marks", "clean", "colour", "weight")
 
 

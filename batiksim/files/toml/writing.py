@@ -10,8 +10,6 @@ from typing import Any
 
 from batiksim.errors import BatikError
 
-__all__ = ["as_bytes", "stated", "toml_table", "toml_text", "toml_value"]
-
 
 def stated(value: Any, *keys: str) -> dict[str, object]:
     """Some fields of a frozen value by name, those at their default left out."""

@@ -19,15 +19,13 @@ from batiksim.colour.spaces import (
 )
 from batiksim.colour.spectra import BANDS_NM, light_weights
 from batiksim.dyes.ladders import Ladder, Spectrum
-from batiksim.sheets.charts.figures import axes_inside, figure_bytes, quiet_style, titled_figure
+from batiksim.sheets.charts.figures import axes_inside, quiet_style, titled_figure
 from batiksim.sheets.drawing import GROUND, INK, QUIET, mixed
 from batiksim.sheets.lettering import balanced, fitted, text_width
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
-
-__all__ = ["apart", "figure_bytes", "ladder_chart", "spectra_chart"]
 
 PALE = 72  # L* from which a line needs an edge on the ground
 _MOST_NAME = 1.7  # inches of a line of a name beside a chart

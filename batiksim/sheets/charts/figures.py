@@ -15,8 +15,6 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-__all__ = ["FigureKind", "axes_inside", "figure_bytes", "quiet_style", "titled_figure", "use_quiet_style"]
-
 FigureKind = Literal["png", "pdf", "svg"]
 _TOLD: dict[str, dict[str, Any]] = {  # inside the file: undated, so that the same figure gives the same bytes
     "png": {"Comment": MADE_BY},

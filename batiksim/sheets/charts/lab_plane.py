@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-__all__ = ["plane_chart", "tag_places"]
-
 _PLANE, _KEY, _ROW = 4.9, 3.7, 0.5  # inches: side of the plane, width of the key, height of a row in it
 _LINE, _TOLD = 0.15, 2000  # inches from line to line of small print, and tenths of points that one may be long
 _LEAST_REACH, _RING = 60, 20  # CIELAB units

@@ -13,14 +13,11 @@ from PIL import Image, ImageDraw
 
 from batiksim.colour.spaces import hex_to_xyz
 from batiksim.dyes.overdye import Overdye, Shade
-from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, put, shadow, stamp, swatch
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped
 from batiksim.sheets.pages import Label, Page
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
 from batiksim.texts.lights import seen_as
-
-__all__ = ["chart_plaid", "ladder_chart", "overdye_page", "spectra_chart"]
 
 _SIDE = 110
 _TITLE = 78

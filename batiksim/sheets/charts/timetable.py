@@ -30,8 +30,6 @@ from batiksim.types import Bytes
 from batiksim.workshop.tasks import Task, hours_words
 from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable
 
-__all__ = ["time_chart"]
-
 Picture = Bytes
 
 WIDE = 2400

@@ -17,8 +17,6 @@ from batiksim.sheets.typesetting import typeset
 from batiksim.values import Wax
 from batiksim.workshop.cautions import DEFER, Caution, cautions_for
 
-__all__ = ["FINISHED_PX", "MAP_PX", "PLATE_PX", "handout_pdf"]
-
 PLATE_PX, FINISHED_PX, MAP_PX = 1000, 1800, 800  # widths of what is printed 85, 174 and 50 mm wide
 
 

@@ -17,8 +17,6 @@ from batiksim.values import Design
 from batiksim.workshop.shopping import Shopping
 from batiksim.workshop.values import Workshop
 
-__all__ = ["PAPERS", "SECTIONS", "USUAL_HANDOUT", "HandoutOptions", "Lesson", "letters_of"]
-
 PAPERS = ("a4", "letter")
 _ALIKE = 1.0  # CIEDE2000 under which two means of a colour are the same; 1 is just seen
 SECTIONS = ("cover", "steps", "chart", "amounts", "timetable", "glossary")

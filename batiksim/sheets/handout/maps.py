@@ -18,8 +18,6 @@ from batiksim.colour.spaces import hex_to_lab, xyz_to_lab
 from batiksim.colour.spectra import reflectance_to_xyz
 from batiksim.types import Bools, Bytes
 
-__all__ = ["Spot", "StepMap", "label_spots", "step_maps"]
-
 LEAST_TURN = 0.04  # of what a step works on: smaller changes are left untold
 MOST_TURNS = 4
 _SPOTS_PX = 400  # letters are placed on labels thinned to about this width

@@ -17,8 +17,6 @@ from batiksim.sheets.drawing import INK, mixed, step_mark
 from batiksim.sheets.handout.maps import StepMap
 from batiksim.types import Bools, Bytes
 
-__all__ = ["NOWHERE", "PATTERNS", "blank_png", "chip_png", "cloth_jpeg", "map_png", "mark_png", "plate_jpegs"]
-
 PATTERNS = 4  # after so many pots the patterns begin anew
 _PERIOD = 16  # pixels from one stroke of a pattern to the next
 _CLOSED, _CLOSED_RIM = "#d5d1c6", "#98958c"

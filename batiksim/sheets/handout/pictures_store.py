@@ -15,8 +15,6 @@ from batiksim.sheets.handout.pictures import NOWHERE, blank_png, chip_png, map_p
 from batiksim.sheets.handout.words import colour_words, listed
 from batiksim.values import DyeBath, RemoveWax, Wax
 
-__all__ = ["HandoutPictures", "Data", "colours", "map_data", "marks", "plate_data"]
-
 _LETTER_ROOM = 0.022  # of a plate's width, around a letter's middle
 _PLATES_BYTES = 3_200_000  # all plates together, so that a handout can be mailed
 _BLANK_EACH = 12  # most letters of one colour on a plate to colour in

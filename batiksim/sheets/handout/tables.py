@@ -18,8 +18,6 @@ from batiksim.workshop.tasks import Task, hours_words
 from batiksim.workshop.timetable_values import Sitting
 from batiksim.workshop.values import PotMix
 
-__all__ = ["amounts_data", "chart_data", "glossary_data", "timetable_data"]
-
 FULL_NAMES = 7  # up to so many dyes the chart's cells carry whole colour names
 Table = dict[str, Any]
 

@@ -18,8 +18,6 @@ from batiksim.workshop.measures import amount_words, together_words
 from batiksim.workshop.tasks import Task, hours_words
 from batiksim.workshop.values import PotMix
 
-__all__ = ["Fact", "StepWords", "colour_words", "finish_words", "listed", "plain", "step_sayings"]
-
 FINISHING = ("batch", "remove_wax", "wash")
 
 

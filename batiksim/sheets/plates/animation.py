@@ -33,8 +33,6 @@ from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.types import Bytes
 from batiksim.values import MADE_BY
 
-__all__ = ["ENDINGS", "WIDTHS", "animation"]
-
 Picture = Bytes
 ENDINGS = (".gif", ".webp")
 WIDTHS = (240, 1600)

@@ -15,8 +15,6 @@ from batiksim.sheets.drawing import INK, QUIET, put, swatch
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
 from batiksim.texts.phrases import percent
 
-__all__ = ["FINISHED", "FINISHED_WIDE", "UNDER_PLATE", "Caption", "Looks", "Swatches"]
-
 Swatches = tuple[tuple[str, str, float], ...]
 
 

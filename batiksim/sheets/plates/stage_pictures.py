@@ -11,8 +11,6 @@ import numpy as np
 from batiksim.errors import BatikError, nearest
 from batiksim.types import Bytes
 
-__all__ = ["KINDS", "Kind", "StagePicture", "StagesSheet"]
-
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 Picture = Bytes

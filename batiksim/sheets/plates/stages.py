@@ -30,8 +30,6 @@ from batiksim.sheets.plates.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE
 from batiksim.sheets.plates.stage_pictures import KINDS, Kind, StagePicture, StagesSheet
 from batiksim.types import Bytes
 
-__all__ = ["drawn_size", "stages_sheet"]
-
 Picture = Bytes
 
 WIDE = 2400

@@ -15,9 +15,6 @@ from PIL import Image, ImageColor, ImageDraw
 from batiksim.colour.spaces import decode_srgb, encode_srgb
 from batiksim.types import Bytes, Floats, Ints, Singles
 
-__all__ = ["Plaid", "plaid_picture"]
-
-
 YARN = 6.2  # pixels from one yarn to the next, on average: a coarse cotton seen close
 DEPTH = 0.30  # the texture spans 1 - DEPTH to 1 + DEPTH
 EDGE = 0.09  # dye gathers at the edge of a brushed band as it dries: so much darker, over about three pixels

@@ -11,20 +11,6 @@ from dataclasses import dataclass
 
 from batiksim.errors import BatikError, nearest
 
-__all__ = [
-    "EDGE",
-    "MOST_SHEETS",
-    "OVERLAP",
-    "PAPERS",
-    "RING",
-    "Box",
-    "Page",
-    "Sheet",
-    "Sheets",
-    "share_out",
-    "whole_page",
-]
-
 Box = tuple[float, float, float, float]  # left, top, right, bottom, of the cloth
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
 OVERLAP = 12.0

@@ -12,9 +12,6 @@ from batiksim.texts.steps import wax_name
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, MaskUse, RemoveWax, Wax
 
-__all__ = ["Tracing", "WaxLines", "coarser", "tracing_of"]
-
-
 FILLED_MM = 5.0  # wider than this is hatched: common practice, canting lines are up to 3 mm, wider where they meet
 HATCH_MM = 3.0
 THIN_FROM = 26  # thin wax is traced from a tenth of cover on

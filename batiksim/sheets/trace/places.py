@@ -9,8 +9,6 @@ from typing import Any
 from batiksim.sheets.trace.layout import Sheets
 from batiksim.texts.catalogue import Texts
 
-__all__ = ["map_axes", "place_lines", "place_words"]
-
 _FEW = 3  # up to so many have names of their own: top, middle, bottom
 _ROW_MM, _COLUMN_MM = 3.6, 9.0  # room on the page map for the word of a row, and for a number of a column
 _WIDE_MM = 24.0  # room for all words of a column

@@ -14,8 +14,6 @@ from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import Texts
 from batiksim.texts.phrases import capital
 
-__all__ = ["LARGEST_MM", "Traced", "large_pdf", "large_svg", "sheets_pdf"]
-
 LARGEST_MM = 14_400 / 72 * 25.4  # the longest side of a PDF page without a unit of its own (ISO 32000, annex C)
 _MAP, _MAP_OF_MANY = (174.0, 135.0), (146.0, 126.0)  # room for the page map, and with words beside it
 _MAP_WITHIN = 0.06  # mm on paper

@@ -17,8 +17,6 @@ from batiksim.sheets.trace.lines import Tracing, WaxLines
 from batiksim.types import Floats
 from batiksim.values import MADE_BY
 
-__all__ = ["PALE", "map_svg", "sheet_svg", "whole_svg"]
-
 PER_MM = 100
 _MADE = f"<!-- {MADE_BY} -->"
 PALE = "#a3a7b5"  # earlier wax

@@ -16,8 +16,6 @@ from batiksim.workshop.tasks import Task, hours_words
 from batiksim.workshop.timetable_values import Sitting
 from batiksim.workshop.values import Workshop
 
-__all__ = ["timetable_blocks", "workshop_blocks"]
-
 
 def workshop_blocks(workshop: Workshop, shopping: Shopping) -> tuple[Block, ...]:
     """The whole sheet, in the measures that the workshop was planned in, side by side."""

@@ -14,8 +14,6 @@ from batiksim.workshop.measures import System, amount_words, together_words
 from batiksim.workshop.shopping import Shopping
 from batiksim.workshop.values import ChemicalWater, PotMix, Stock, WaxUse, Workshop
 
-__all__ = ["SYSTEM_NAMES", "Writer", "caution_blocks", "mixing_blocks", "small"]
-
 _POT_NOTE = (
     "A pot at full strength is half stock of full strength, half chemical water; a paler one has more chemical water, "
     "a stronger one takes a stronger stock. There is never less chemical water than stock."

@@ -12,8 +12,6 @@ from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import texts
 from batiksim.types import Bytes
 
-__all__ = ["block_data", "blocks_pdf"]
-
 _CHART = "chart.png"
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 

@@ -10,8 +10,6 @@ from batiksim.workshop.cautions import CAUTIONS, DEFER, KINDS
 from batiksim.workshop.measures import amount_words
 from batiksim.workshop.values import Workshop
 
-__all__ = ["risk_keys", "risk_pdf"]
-
 # Hazards of the room that belong to no kind of work, told in the catalogue alone. Common practice, no source.
 _ROOM = ("electric", "slips")
 _CHECKS = {
