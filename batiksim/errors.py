@@ -4,8 +4,6 @@ A message says which file, which field, what was found there and what to do. Inn
 know; `files` and `jobs` add the file with `in_file`. Only the command line and the worktable print it.
 """
 
-from __future__ import annotations
-
 import contextlib
 import difflib
 from collections.abc import Iterable, Iterator

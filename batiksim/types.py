@@ -1,7 +1,5 @@
 """The array types that signatures use, by what they hold, and the two shape checks that colours share."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 import numpy as np

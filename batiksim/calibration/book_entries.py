@@ -1,7 +1,5 @@
 """A calibration as a dye book keeps it, and as plain data."""
 
-from __future__ import annotations
-
 import datetime
 from typing import Any
 

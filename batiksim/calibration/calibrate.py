@@ -1,7 +1,5 @@
 """Fitting all dyes of some pieces of cloth, and finding out how sure they are."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 

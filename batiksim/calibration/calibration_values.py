@@ -1,7 +1,5 @@
 """Measured cloth, fitted dyes, and what a calibration finds of both."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 
 import numpy as np

@@ -6,8 +6,6 @@ photos of four dyes, made 0, 15 and 30 % more vivid, with and without a camera's
 where nothing was added, and unseen overlays of 3 to 5 CIEDE2000 came down to 0.5 to 2.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
 

@@ -1,7 +1,5 @@
 """Fits of dyes by least squares: from the pieces' colours alone, or from a fit near to the answer."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache

@@ -1,7 +1,5 @@
 """What is learnt from: samples of a strip or a table, without those that tell of dyes that can't be learnt."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np
@@ -19,10 +17,7 @@ Marked = tuple[Sample, tuple[str, ...]]
 def samples_of_strip(reading: StripReading) -> list[Marked]:
     """A strip's cloth patches as samples, each with why it is to be left out, if it is."""
     return [
-        (
-            Sample(name=patch.patch.name, layers=patch.patch.layers, xyz=patch.xyz, cut=patch.cut),
-            patch.problems,
-        )
+        (Sample(name=patch.patch.name, layers=patch.patch.layers, xyz=patch.xyz, cut=patch.cut), patch.problems)
         for patch in reading.patches
         if patch.patch.card is None
     ]
@@ -45,9 +40,7 @@ def _sample(swatch: Swatch) -> Sample:
     return Sample(name=swatch.name, layers=swatch.layers, xyz=xyz, cut=spaces.xyz_to_linear_srgb(xyz) < 2 / 255 / 12.92)
 
 
-def with_dyes_alone(
-    samples: Sequence[Marked],
-) -> tuple[list[Marked], list[str]]:
+def with_dyes_alone(samples: Sequence[Marked]) -> tuple[list[Marked], list[str]]:
     """The samples, those left out too that have a dye without a usable piece of its own; and words about such dyes."""
     alone = {sample.layers[0][0] for sample, problems in samples if len(sample.layers) == 1 and not problems}
     named = dict.fromkeys(dye for sample, _ in samples for dye, _ in sample.layers)

@@ -4,8 +4,6 @@ A dye stands in a row: full, half, quarter strength, then two overlays with othe
 be overlaid afresh stays bare, which tells how even the light was. All lengths are mm.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

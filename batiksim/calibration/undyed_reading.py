@@ -1,7 +1,5 @@
 """The undyed cloth that all dyes are learnt on: what it is, and whether it can be."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Depth: more dye than the fibre can hold."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass

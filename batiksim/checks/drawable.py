@@ -1,7 +1,5 @@
 """Hand: what the tool or the wax can't do at the cloth's real size: too thin lines, gaps that close, tiny islands."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 

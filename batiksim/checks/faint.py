@@ -1,7 +1,5 @@
 """Faint: pots too pale to show, and neighbouring regions that are hard to tell apart."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 

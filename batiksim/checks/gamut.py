@@ -1,7 +1,5 @@
 """Reach: dyes whose given colour this cloth can't show."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 

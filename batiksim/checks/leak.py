@@ -1,7 +1,5 @@
 """Leak: brushed dye that would run out of its shape through a gap in the wax."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 

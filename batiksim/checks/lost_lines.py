@@ -3,8 +3,6 @@
 Colours lost the same way are told with them; see `swallowed`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 

@@ -1,7 +1,5 @@
 """Lamp: colours of one cloth that match by day and part by lamplight."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 

@@ -3,8 +3,6 @@
 `laying` finds how every two masks agree best, `placing` which of them is out of place; here it is told.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Mud: overlaps that turn brown, olive or grey though the dyes are clear, and what would help, each tried out first."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 

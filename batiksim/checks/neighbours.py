@@ -1,7 +1,5 @@
 """Neighbours: two pots brushed at one step that touch with no wax between."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations

@@ -1,7 +1,5 @@
 """Order and faint dyeings: a pot that hardly shows where it lands, because it is pale or because it comes too late."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 

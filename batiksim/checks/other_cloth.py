@@ -1,7 +1,5 @@
 """Cloth: dyes that were seen on other cloth than the one they are to dye."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Swallowed colours: a pot brushed on somewhere whose colour a later dyeing takes from nearly all of it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 

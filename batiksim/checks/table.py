@@ -1,7 +1,5 @@
 """The table of checks, and the one function that runs them. To add a check: one file beside this one, one row here."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Any

@@ -1,7 +1,5 @@
 """Wasted: steps that do nothing, and masks that look empty, full or upside down."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Commands that learn from dyed cloth: calibrate, compare."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Any
 

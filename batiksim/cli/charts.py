@@ -1,7 +1,5 @@
 """The command that draws charts."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Any
 

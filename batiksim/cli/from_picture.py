@@ -1,7 +1,5 @@
 """The command that turns a picture into a design."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Any
 

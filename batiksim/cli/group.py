@@ -1,7 +1,5 @@
 """The command `batiksim` itself."""
 
-from __future__ import annotations
-
 import re
 import sys
 from collections.abc import Callable

@@ -1,7 +1,5 @@
 """Commands that print what a tutor hands out: handout, risk."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -18,10 +16,7 @@ _presoak_option = click.option("--presoak", is_flag=True, help="The cloth is soa
 
 def _requests(options: Mapping[str, Any]) -> dict[str, Any]:
     """What is chosen of the pages, and the class that they are for."""
-    return {
-        "options": request(jobs.HandoutOptions, options),
-        "workshop": request(jobs.WorkshopRequest, options),
-    }
+    return {"options": request(jobs.HandoutOptions, options), "workshop": request(jobs.WorkshopRequest, options)}
 
 
 @click.command(short_help="Print DESIGN for a class, step by step.")

@@ -1,7 +1,5 @@
 """Commands that show a cloth: new, preview, check."""
 
-from __future__ import annotations
-
 import sys
 from pathlib import Path
 from typing import Any
@@ -10,14 +8,7 @@ import click
 
 from batiksim import jobs
 from batiksim.cli.options import codes, design_argument, json_option, light_option, wet_option
-from batiksim.cli.report.report import (
-    print_assumed,
-    print_data,
-    print_findings,
-    print_regions,
-    progress_line,
-    terminal,
-)
+from batiksim.cli.report.report import print_assumed, print_data, print_findings, print_regions, progress_line, terminal
 from batiksim.errors import BatikError
 
 CHECK_STRICT = 1

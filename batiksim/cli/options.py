@@ -1,7 +1,5 @@
 """Arguments and options that several commands share."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import fields
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Commands that plan: orders, workshop."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Commands that print or show for the maker's own table: trace, strip, stages."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Any
 

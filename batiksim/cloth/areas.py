@@ -1,7 +1,5 @@
 """How much cloth each step really reaches, at its real size: sums over what the rules say of every pixel."""
 
-from __future__ import annotations
-
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Literal
@@ -15,13 +13,7 @@ from batiksim.types import Bytes, Floats
 
 Work = Literal["wax", "dye", "discharge", "remove_wax"]
 BAND_PIXELS = 1 << 16  # rows are worked through in bands that stay near the processor
-_WORK: dict[int, Work] = {
-    WAX_COVER: "wax",
-    WAX_THIN: "wax",
-    DYE: "dye",
-    DISCHARGE: "discharge",
-    REMOVE: "remove_wax",
-}
+_WORK: dict[int, Work] = {WAX_COVER: "wax", WAX_THIN: "wax", DYE: "dye", DISCHARGE: "discharge", REMOVE: "remove_wax"}
 
 
 @dataclass(frozen=True, kw_only=True)

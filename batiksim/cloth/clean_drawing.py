@@ -7,8 +7,6 @@ nearby gives the mask, its edge as soft as the picture drew it. The limits below
 the tests.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 import numpy as np

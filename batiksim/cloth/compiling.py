@@ -6,8 +6,6 @@ is the same: `_fingerprint` of the function's own code, of the constants that it
 that it calls. Nothing is read from disk for that, and a change elsewhere, or in a comment, compiles nothing anew.
 """
 
-from __future__ import annotations
-
 import hashlib
 import sys
 from collections.abc import Callable, Iterator

@@ -3,8 +3,6 @@
 Everything is in K/S, which adds up: K = K_cloth + sum(load * k) (Kubelka and Munk 1931, single constant).
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -107,12 +105,7 @@ def cloth_dyes(cloth: Cloth, dyes: Sequence[Dye]) -> ClothDyes:
     bare = bare_cloth(cloth, dyes)
     cloth_ks = undyed_ks(bare.colour, bare.surface)
     fitted = {dye.name: _dye_on_cloth(dye, cloth_ks, bare.surface) for dye in dyes}
-    return ClothDyes(
-        colour=bare.colour,
-        cloth_ks=cloth_ks,
-        surface=bare.surface,
-        dyes=MappingProxyType(fitted),
-    )
+    return ClothDyes(colour=bare.colour, cloth_ks=cloth_ks, surface=bare.surface, dyes=MappingProxyType(fitted))
 
 
 def undyed_ks(colour: str, surface: float) -> Floats:

@@ -1,7 +1,5 @@
 """The way of each colour: where a region of the cloth stood after each dye that it took."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from batiksim.cloth.outcome import LEAST_SHARE, History, Outcome

@@ -8,8 +8,6 @@ is the same however the rows are shared among threads.
 The same rules in plain numpy stand in `rules.py`; the tests hold one against the other.
 """
 
-from __future__ import annotations
-
 from functools import partial
 from typing import NamedTuple
 

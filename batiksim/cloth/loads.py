@@ -4,8 +4,6 @@ Common practice, no source: beyond about three full strengths cotton barely take
 the knee, then near the ceiling without reaching it. Both figures are assumptions.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import ArrayLike
 

@@ -3,8 +3,6 @@
 Arrays only. A stated meaning is kept; a meaning left out is worked out by one simple rule and told.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

@@ -3,8 +3,6 @@
 Arrays only: x and y from the cloth's top left corner. A spot counts as waxed from half cover on.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

@@ -3,8 +3,6 @@
 Here dyes become spectra and pots become tables. Both engines (`kernel.py`, `rules.py`) run the same program.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

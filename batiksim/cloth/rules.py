@@ -130,8 +130,7 @@ class Fibre:
     def bleached(self, left: Floats) -> Fibre:
         """After bleach left a share of the dye in open fibre, which has as much more room then."""
         return replace(
-            self,
-            open=tuple(replace(p, loads=p.loads * left[..., None], offered=p.offered * left) for p in self.open),
+            self, open=tuple(replace(p, loads=p.loads * left[..., None], offered=p.offered * left) for p in self.open)
         )
 
     def cleared(self) -> Fibre:

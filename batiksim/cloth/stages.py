@@ -1,7 +1,5 @@
 """What each step does, in words, and the main colours of the cloth after it."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes

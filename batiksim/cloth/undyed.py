@@ -4,8 +4,6 @@ A dye's K/S carries over from cloth to cloth; the undyed colour and the surface 
 from a strip knows both of that strip, and a design that says nothing else is taken to be dyed on such cloth.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar

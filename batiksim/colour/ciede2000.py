@@ -5,8 +5,6 @@ Data, and Mathematical Observations", Color Research & Application 30 (2005) 21-
 the paper's; k_L = k_C = k_H = 1. Hues are in radians here, the paper's are in degrees.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import ArrayLike
 

@@ -5,8 +5,6 @@ Color Vision Deficiency", IEEE TVCG 15 (2009): severity 1.0, for linear sRGB. Ab
 two hundred tell red and green poorly (common figure, from memory).
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import ArrayLike
 

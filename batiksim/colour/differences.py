@@ -1,7 +1,5 @@
 """The difference between two colours in a dyer's words: "a little greener and darker"."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import ArrayLike
 

@@ -4,8 +4,6 @@ Source: W3C CSS Color Module Level 4, "CSS Gamut Mapping to an RGB Destination",
 with local MINDE (minimum deltaE OK by clipping). Many colours go through it at once; names are the specification's.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import ArrayLike
 

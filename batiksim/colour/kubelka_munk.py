@@ -4,8 +4,6 @@ K/S is absorption over scattering (no unit, >= 0). It adds up over the dyes that
 `surface` is the share of light that the fibre's surface throws back before any dye can take it.
 """
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

@@ -4,8 +4,6 @@ Source: K. L. Kelly and D. B. Judd, "Color: Universal Language and Dictionary of
 (1976), public domain; centroids in sRGB, in `data/iscc_nbs_centroids_srgb.csv`. Spelling here is British.
 """
 
-from __future__ import annotations
-
 import csv
 import math
 from collections.abc import Sequence

@@ -4,8 +4,6 @@ One colour fits many curves; of those this takes the smoothest K/S that a dye co
 (Levenberg-Marquardt), the match as a stiff spring.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import ArrayLike
 

@@ -4,8 +4,6 @@ XYZ has Y = 1 for perfect white. sRGB runs 0..1. CIELAB and OKLab have their usu
 White is D65 as sRGB defines it (x .3127, y .3290), so that the grey axis is exactly neutral in every space here.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import ArrayLike
 

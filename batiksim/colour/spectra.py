@@ -3,8 +3,6 @@
 The grid is 400-700 nm by 10 nm (31 bands), everywhere. XYZ has Y = 1 for perfect white.
 """
 
-from __future__ import annotations
-
 from functools import cache
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Other lights and wet cloth: how a reflectance looks there."""
 
-from __future__ import annotations
-
 from functools import cache
 
 import numpy as np

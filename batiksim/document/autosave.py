@@ -4,8 +4,6 @@ Masks go first, under names of their own, with any that have gone from the folde
 new place in one stroke. So at any moment the folder holds a whole design.
 """
 
-from __future__ import annotations
-
 import contextlib
 import hashlib
 import threading

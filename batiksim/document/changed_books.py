@@ -1,7 +1,5 @@
 """Dye books that are changed elsewhere, as by a calibration beside the worktable, are read anew."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from threading import Lock
 

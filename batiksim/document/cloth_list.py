@@ -1,7 +1,5 @@
 """The cloths that lie in a folder: which one was saved last, their titles, and a small picture of each."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from batiksim import jobs

@@ -1,7 +1,5 @@
 """A document as plain data for whoever shows it: at once, and what takes a little longer."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from functools import partial
 from types import MappingProxyType

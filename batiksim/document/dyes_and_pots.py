@@ -1,7 +1,5 @@
 """Changes of the cloth itself, of dyes and of pots: pure functions of a design and the fields of a change."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import replace
 from typing import Any

@@ -1,7 +1,5 @@
 """Files that have gone from a design's folder: looked for at each save; masks that have gone are written again."""
 
-from __future__ import annotations
-
 import contextlib
 from collections.abc import Callable
 from pathlib import Path

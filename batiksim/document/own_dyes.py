@@ -1,7 +1,5 @@
 """The maker's own dyes: those that a calibration has put into the dye book in the cloth's folder."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

@@ -3,8 +3,6 @@
 Each proposal is a list of changes as in `verbs.py`, tried on the rough masks before it is offered.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 from itertools import chain, islice

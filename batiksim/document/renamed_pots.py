@@ -1,7 +1,5 @@
 """Pots that took another name: by the old one, a page may still ask for them."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from typing import Any
 

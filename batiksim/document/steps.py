@@ -1,7 +1,5 @@
 """Changes of the steps and their masks: pure functions of a design and what was fields."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Touching up a mask: wax drawn on or scraped off along a stroke, at the width of a real tool."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Undo and redo: every design that was, one after another, and where among them the document stands."""
 
-from __future__ import annotations
-
 import itertools
 import time
 from collections.abc import Callable, Sequence

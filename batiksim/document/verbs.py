@@ -4,8 +4,6 @@ A row's name is that of its function in `steps` or `dyes_and_pots`, a pure funct
 for good, for a slider on its way, and for a trial that is only looked at.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 

@@ -1,7 +1,5 @@
 """The history beside a design: a copy of its file as of each save, in `history/`, thinned out as they age."""
 
-from __future__ import annotations
-
 import contextlib
 import datetime
 import re

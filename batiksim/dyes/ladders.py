@@ -1,7 +1,5 @@
 """How a dye grows with its strength, and what it throws back of each colour of light: the values behind two charts."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -6,8 +6,6 @@ with the logarithm of strength, which tells the whole parts and ladder strengths
 exactly, then improved part by part. Tests hold the outcome against trying every pot.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from itertools import combinations

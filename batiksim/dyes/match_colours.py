@@ -1,7 +1,5 @@
 """The colours of pots in the thousands at once, for the search of `match`."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

@@ -1,7 +1,5 @@
 """The pots found for a wanted colour, told: in words, in every light, as plain data."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any

@@ -1,7 +1,5 @@
 """Metamerism: colours that match under one light and part under another."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -80,12 +80,7 @@ DEFAULT_RULE = MudRule()
 REMEDY_RULE = DEFAULT_RULE.with_leeway
 
 
-def is_mud(
-    result_lab: ArrayLike,
-    parent_labs: ArrayLike,
-    *,
-    rule: MudRule = DEFAULT_RULE,
-) -> bool:
+def is_mud(result_lab: ArrayLike, parent_labs: ArrayLike, *, rule: MudRule = DEFAULT_RULE) -> bool:
     """Whether an overdyed colour is mud: brown, olive or grey although the dyes that made it are clear.
 
     result_lab : (3,) CIELAB of the overdyed cloth

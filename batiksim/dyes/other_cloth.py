@@ -1,7 +1,5 @@
 """The cloth that dyes were seen on beside the cloth to be dyed, in words: what was taken from it, what doesn't fit."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes

@@ -1,7 +1,5 @@
 """Every dye over every dye: colours, names, where they turn to mud, in an order that keeps families together."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Literal

@@ -1,7 +1,5 @@
 """One pot looked at: its colour on cloth dry and wet, the solution, what goes into it, what one part more does."""
 
-from __future__ import annotations
-
 import dataclasses
 import re
 from collections.abc import Iterable, Mapping

@@ -1,7 +1,5 @@
 """Recipes told: what goes into a pot and how to thin it, in words, and a pot as plain data."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any

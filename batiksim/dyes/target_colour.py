@@ -1,7 +1,5 @@
 """A colour in words, asked for or there already: its figures, its name, or a dye or pot that is at hand."""
 
-from __future__ import annotations
-
 import difflib
 import re
 from collections.abc import Sequence

@@ -1,7 +1,5 @@
 """What a design needs beside it, brought along to another folder: pictures as they are, dyes out of their books."""
 
-from __future__ import annotations
-
 import os
 import shutil
 from collections.abc import Iterable, Mapping

@@ -4,8 +4,6 @@ Each system has its own kind: a desktop entry on Linux (freedesktop.org's Deskto
 Exec), a .command script on macOS, a .bat on Windows.
 """
 
-from __future__ import annotations
-
 import os
 import re
 import shlex

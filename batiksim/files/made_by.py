@@ -5,8 +5,6 @@ file of that kind counts as batiksim's when it is built as the new one is. A pic
 has lost its mark and is the maker's own.
 """
 
-from __future__ import annotations
-
 import json
 import os
 from pathlib import Path

@@ -5,8 +5,6 @@ stroke: from then on the new set counts. Its files are then moved into place; sh
 that writes there finishes it first.
 """
 
-from __future__ import annotations
-
 import contextlib
 import json
 import os

@@ -1,7 +1,5 @@
 """Values as plain data, and report.json: what `--json` prints and what a later command reads back."""
 
-from __future__ import annotations
-
 import csv
 import io
 import json

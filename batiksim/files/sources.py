@@ -1,7 +1,5 @@
 """The maker's own files: what a design or a dye book is made of is never written over by what is made from it."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 from collections.abc import Iterable

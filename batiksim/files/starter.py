@@ -1,7 +1,5 @@
 """The starter: a small design with its masks, copied out of the package for a maker to begin from."""
 
-from __future__ import annotations
-
 import os
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """The narrow bands of in-between colours that soft edges have, given to the shapes on either side."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 

@@ -1,7 +1,5 @@
 """A picture's plan as plain data, as `from-picture --json` prints it."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from batiksim.from_picture.picture_plan import PicturePlan

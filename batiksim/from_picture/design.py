@@ -1,7 +1,5 @@
 """A picture's plan as a design: pots, steps, wants, and a mask for each picture that they name."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 

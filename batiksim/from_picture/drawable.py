@@ -4,8 +4,6 @@ A picture's pixels carry the number of dyeings they take before they are waxed: 
 dyeing j is what has a stage below j; those shapes lie within each other, and every rule here keeps it so.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -45,11 +43,7 @@ class DrawableStages:
 
 
 def drawable_stages(
-    stages: Bytes,
-    *,
-    dyeings: int,
-    line_px: float,
-    tell: Callable[[int], None] = lambda done: None,
+    stages: Bytes, *, dyeings: int, line_px: float, tell: Callable[[int], None] = lambda done: None
 ) -> DrawableStages:
     """What a hand with lines of `line_px` can wax of stages (uint8 (rows, cols), 0..dyeings).
 

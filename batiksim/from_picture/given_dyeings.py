@@ -1,7 +1,5 @@
 """Dyeings that a maker has settled already: "lemon 60% > turquoise | scarlet 80% > navy", or those of a design."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Mapping
 

@@ -1,7 +1,5 @@
 """Grain smooth_labels: spots that a brush or camera left between two colours nearly alike go with their neighbours."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from batiksim.from_picture.quantise import Colours

@@ -1,7 +1,5 @@
 """Where each pot of a dyeing is brushed on: all that is still open has one pot or another; wax may be brushed over."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 

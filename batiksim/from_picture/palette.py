@@ -5,8 +5,6 @@ spot is the pots it took, in order, until wax closed it: () for bare cloth, (1, 
 dyeing and the first of the next.
 """
 
-from __future__ import annotations
-
 from functools import lru_cache
 from itertools import product
 

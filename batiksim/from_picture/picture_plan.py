@@ -4,8 +4,6 @@ The picture's colours are gathered, dyeings are sought that serve them (`search`
 them that suits it best, and the shapes that come of it are made such that a hand can wax them (`drawable_stages`).
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -136,12 +134,7 @@ def plan_picture(
     size, scale = (rgb.shape[0] * finer, rgb.shape[1] * finer), coarser * finer
     done = (drawn.closed <= 0.5).sum(axis=0).astype(np.uint8)
     wax = wax_to_lay(
-        drawn,
-        size,
-        scale=scale,
-        line_px=line_px,
-        overlap_px=max(2.0, OVERLAP * line_px),
-        soft_px=softness * scale,
+        drawn, size, scale=scale, line_px=line_px, overlap_px=max(2.0, OVERLAP * line_px), soft_px=softness * scale
     )
     return PicturePlan(
         options=options,

@@ -1,7 +1,5 @@
 """Plans changed a little: a pot more, a dye stronger, a dyeing less."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT

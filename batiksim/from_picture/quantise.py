@@ -1,7 +1,5 @@
 """A picture's colours, gathered: which there are, how much of each, and which of them every pixel has."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

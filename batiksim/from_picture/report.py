@@ -1,7 +1,5 @@
 """What came of a picture: what each colour of the picture asked for, what the cloth gives, and why it can't be had."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -184,13 +182,7 @@ def _alone(dyes: ClothDyes) -> Floats:
 
 
 def _region(
-    plan: PicturePlan,
-    counts: Ints,
-    here: Bools,
-    groups: Bools,
-    miss: float,
-    alone: Floats,
-    names: list[list[str]],
+    plan: PicturePlan, counts: Ints, here: Bools, groups: Bools, miss: float, alone: Floats, names: list[list[str]]
 ) -> RegionReport:
     """Counts : pixels (best way, way as drawn); here : its pixels; groups : its gathered colours."""
     clusters = plan.colours.clusters

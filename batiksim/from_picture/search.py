@@ -7,8 +7,6 @@ exchanging any pot for any other, pots of two dyes are tried, and last the stren
 is counted, none of it is chance.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 from functools import lru_cache
 from itertools import combinations

@@ -1,7 +1,5 @@
 """A picture's colours as the search for dyes takes them: which there are, how much each counts, what lies by what."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 
 import numpy as np

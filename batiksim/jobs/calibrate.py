@@ -1,7 +1,5 @@
 """Learning from dyed cloth: dyes calibrated, a finished cloth compared with its plan."""
 
-from __future__ import annotations
-
 import contextlib
 import datetime
 import os

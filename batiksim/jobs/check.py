@@ -1,7 +1,5 @@
 """What would spoil the cloth, found and marked."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Sequence
 from pathlib import Path

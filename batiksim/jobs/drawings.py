@@ -1,7 +1,5 @@
 """A drawing on paper, photographed or scanned: what lies round the paper is no part of it."""
 
-from __future__ import annotations
-
 from batiksim.photo.drawing_paper import has_surround as has_surround
 from batiksim.photo.drawing_paper import mask_outside_paper, paper_corners, rectify_paper
 from batiksim.types import Bytes

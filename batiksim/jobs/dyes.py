@@ -1,7 +1,5 @@
 """Pots, matches and overdyes of a book or a design."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace

@@ -1,7 +1,5 @@
 """A picture becomes a design: dyes, their order, what to wax before each, where to brush."""
 
-from __future__ import annotations
-
 import math
 import os
 from collections.abc import Mapping

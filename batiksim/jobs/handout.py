@@ -1,7 +1,5 @@
 """What a tutor hands out: a design's handout, and the risk sheet of the class."""
 
-from __future__ import annotations
-
 import os
 from dataclasses import dataclass
 from pathlib import Path

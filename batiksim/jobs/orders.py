@@ -1,7 +1,5 @@
 """Orders of colours, ranked, shown and kept."""
 
-from __future__ import annotations
-
 import os
 from dataclasses import dataclass
 from functools import cached_property

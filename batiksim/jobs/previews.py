@@ -1,7 +1,5 @@
 """Every plate of a design, as arrays and as files."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -78,10 +76,7 @@ class Saved:
 
 
 def preview(
-    path: str | os.PathLike[str] | Project,
-    *,
-    width_px: int | None = None,
-    **viewing: Unpack[Viewing],
+    path: str | os.PathLike[str] | Project, *, width_px: int | None = None, **viewing: Unpack[Viewing]
 ) -> Preview:
     """Every plate of a design as arrays, with regions and findings; nothing is written.
 

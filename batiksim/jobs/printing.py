@@ -1,7 +1,5 @@
 """What a maker prints or shows: tracing sheets, strips to dye for a calibration, a cloth's stages."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor

@@ -1,7 +1,5 @@
 """A design and its mask pictures, read."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor

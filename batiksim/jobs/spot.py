@@ -3,8 +3,6 @@
 The answers come from the model, never from the picture on screen.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property

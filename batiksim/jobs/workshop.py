@@ -1,7 +1,5 @@
 """Amounts and times for a maker or a class."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """The cloth cut into areas: all spots that wax, paint and wants treat alike, whatever order the pots come in."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -151,10 +149,7 @@ def _means(labels: Labels, image: Singles, counts: Floats) -> Floats:
 def _edges(labels: Labels, count: int) -> Floats:
     """How much of all touching edges lies between each two areas."""
     found = np.zeros((count, count))
-    for one, other in (
-        (labels[:, :-STEP_PX], labels[:, STEP_PX:]),
-        (labels[:-STEP_PX], labels[STEP_PX:]),
-    ):
+    for one, other in ((labels[:, :-STEP_PX], labels[:, STEP_PX:]), (labels[:-STEP_PX], labels[STEP_PX:])):
         meet = (one != other) & (one >= 0) & (other >= 0)
         found += np.bincount(one[meet] * np.int64(count) + other[meet], minlength=count * count).reshape(count, count)
     found = found + found.T

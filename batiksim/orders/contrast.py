@@ -1,7 +1,5 @@
 """Shapes that the maker's own order tells apart and another order lets vanish."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 

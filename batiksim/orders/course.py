@@ -4,8 +4,6 @@ A slot is one pot's place: the whole cloth, or the area of one paint mask, at on
 the design comes at which place; an order gives every slot a pot.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property

@@ -1,7 +1,5 @@
 """Ranked orders as plain data, as `orders --json` and orders.json give them."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from batiksim.colour.gamut import lab_to_hex

@@ -1,7 +1,5 @@
 """An order as a design of its own: the same cloth, masks kept or made anew, its pots in their places."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 

@@ -1,7 +1,5 @@
 """All the orders that a question has, as arrays, and how many there are before they are listed."""
 
-from __future__ import annotations
-
 from itertools import permutations
 from math import comb, factorial, perm
 

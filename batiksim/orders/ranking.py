@@ -1,7 +1,5 @@
 """Orders ranked: what to try, how, and what came of it as values that sheets and commands show."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 
 import numpy as np

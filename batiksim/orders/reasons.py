@@ -1,7 +1,5 @@
 """Why an order stands where it does, in the maker's words."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from batiksim.colour.ciede2000 import delta_e_2000

@@ -1,7 +1,5 @@
 """An order in the maker's words: its dyeings, what became of her wants, how it was found. Why, says `reasons`."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

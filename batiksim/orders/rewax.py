@@ -1,7 +1,5 @@
 """Wax masks made anew: every area sealed before the dyeing that an order wants it kept from, edges as soft as drawn."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -56,12 +54,7 @@ def _places(course: Course, areas: Areas, picks: Sequence[int]) -> tuple[Words, 
 
 
 def _closed_shares(
-    course: Course,
-    groups: Words,
-    table: Ints,
-    uses: Sequence[MaskUse],
-    masks: Bytes,
-    wanted: Bytes,
+    course: Course, groups: Words, table: Ints, uses: Sequence[MaskUse], masks: Bytes, wanted: Bytes
 ) -> Singles:
     """How much of each pixel is to be closed before each dyeing, the last part never: (dyeings + 1, rows, cols)."""
     dyeings = [number for number, event in enumerate(course.events) if event.place >= 0]

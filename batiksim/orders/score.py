@@ -4,8 +4,6 @@ A point is one CIEDE2000 that the wanted colours are off on average. Less is bet
 taken: a quick one, area by area, which never exceeds the whole one, and the whole one for orders near the best.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 

@@ -4,8 +4,6 @@ Every order gets a quick sum first, which never exceeds its whole one. Whole sum
 ones, until no order left could beat those that are kept: the answer is that of trying all.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal

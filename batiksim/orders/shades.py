@@ -5,8 +5,6 @@ give those slots the same pots share that colour, so each pattern is worked out 
 own slots, and looked up for all orders.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

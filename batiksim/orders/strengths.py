@@ -1,7 +1,5 @@
 """Strengths tuned: each pot of an order thinned or strengthened as long as that makes the order better."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import combinations

@@ -1,7 +1,5 @@
 """Wants of a design as colours and areas of its cloth."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

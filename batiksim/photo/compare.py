@@ -4,8 +4,6 @@ The photo's uneven light is worked out from the regions themselves (all spots of
 exposure and colour cast from the bare cloth the design leaves, or else from all regions together, and then told.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 

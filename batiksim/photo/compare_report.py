@@ -1,7 +1,5 @@
 """A comparison in words: in a line, as data, and as swatches from which a calibration learns."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

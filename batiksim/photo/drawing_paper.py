@@ -1,7 +1,5 @@
 """The sheet of paper in a photo of a drawing, and what lies round it: the table, read as marks by mistake."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from batiksim.cloth.masks import marked_sides

@@ -1,7 +1,5 @@
 """Homographies: points and pictures brought from one picture's pixels to another's by a projective matrix."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from batiksim.colour import spaces

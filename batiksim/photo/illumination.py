@@ -4,8 +4,6 @@ log(seen) = shape(x, y) + colour of the spot's group. The shape is a quadratic s
 group tell of it, so no group's own colour need be known. Few spots bend it little (a ridge), none leave it flat.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

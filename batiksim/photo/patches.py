@@ -1,7 +1,5 @@
 """One patch of a strip in a photo: its middle, in linear light, and whether it can be trusted."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 

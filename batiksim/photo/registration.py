@@ -6,8 +6,6 @@ colour, coarse to fine; brightness and contrast may differ, so dyes that came ou
 whose pattern agrees best is taken.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

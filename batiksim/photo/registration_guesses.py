@@ -1,7 +1,5 @@
 """First guesses of where a cloth lies in a photo: it fills the photo, phase correlation, features of both pictures."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Any
 

@@ -3,8 +3,6 @@
 The limits are assumptions, set on made photos: light falling off by half, a strong cast and a camera's contrast pass.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

@@ -3,8 +3,6 @@
 What can't be trusted is left out and told: patches that are washed out, blurred, creased or uneven.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

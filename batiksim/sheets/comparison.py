@@ -1,7 +1,5 @@
 """The planned cloth, the dyed one and where they differ, pegged side by side; each region's difference in words."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -202,11 +200,7 @@ def _write_region(page: Image.Image, region: ComparedRegion, x: int, y: int) -> 
     room = (_WIDE - 2 * _SIDE - _BETWEEN) // 2 - (text - x)
     rows: list[tuple[str, Style, str]] = [
         (region.title, "serif-bold", INK),
-        (
-            f"{capital(region.words)}, {region.miss:.1f}",
-            "sans",
-            INK if region.miss >= BANDS[1][0] else QUIET,
-        ),
+        (f"{capital(region.words)}, {region.miss:.1f}", "sans", INK if region.miss >= BANDS[1][0] else QUIET),
     ]
     for place, (words, style, fill) in enumerate(rows):
         line = fitted(words, style, _TEXT, room)

@@ -1,7 +1,5 @@
 """A written sheet as blocks, and those as plain text or Markdown."""
 
-from __future__ import annotations
-
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass

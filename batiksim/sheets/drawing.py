@@ -4,8 +4,6 @@ Marks are drawn four times too large and reduced, so that curves are smooth. Eac
 a grey print still tells them apart.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Sequence
 from functools import lru_cache

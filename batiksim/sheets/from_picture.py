@@ -1,7 +1,5 @@
 """A picture and the cloth planned from it, pegged side by side; each dyeing; what comes of each colour."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -160,11 +158,7 @@ def _hang_row(page: Image.Image, pictures: Sequence[Picture], size: tuple[int, i
 
 
 def _write_pots(
-    page: Image.Image,
-    names: Sequence[Sequence[str]],
-    colours: Sequence[Sequence[str]],
-    size: tuple[int, int],
-    y: int,
+    page: Image.Image, names: Sequence[Sequence[str]], colours: Sequence[Sequence[str]], size: tuple[int, int], y: int
 ) -> None:
     """The pots under each map: a round of their colour, and their name."""
     draw = ImageDraw.Draw(page)
@@ -184,12 +178,7 @@ def _columns(regions: Sequence[RegionReport], top: int) -> tuple[list[_Column], 
     columns = []
     for region in regions:
         lines: list[tuple[str, Style, int, str]] = []
-        name = fitted(
-            f"{capital(region.name)}, {percent(region.share, whole=True)}",
-            "serif-bold",
-            _TEXT,
-            room - 90,
-        )
+        name = fitted(f"{capital(region.name)}, {percent(region.share, whole=True)}", "serif-bold", _TEXT, room - 90)
         lines.append((name, "serif-bold", _TEXT, INK))
         lines += [(line, "sans", _SMALL, INK) for line in wrapped(region.words, "sans", _SMALL, room, lines=3)]
         lines += [

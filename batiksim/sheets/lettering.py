@@ -4,8 +4,6 @@ Sizes and widths are pixels. Alegreya for titles and Alegreya Sans for the rest 
 lack come from a face of the machine if one has them, else a plain stand-in is written.
 """
 
-from __future__ import annotations
-
 import re
 import unicodedata
 from collections.abc import Iterable

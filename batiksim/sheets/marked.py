@@ -4,8 +4,6 @@ Outside the rings the cloth is dimmed, inside it keeps its colour. How serious a
 as well as its colour: thin for a note, broad for a warning, double for what would spoil the cloth.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -267,10 +265,7 @@ def _layout(picture: Picture, texts: Sequence[str], marks: Sequence[Mark]) -> _L
     notes = _notes(texts, marks, min(1400, column))
     split = min(range(1, len(notes) + 1), key=lambda at: _taller(notes, at))
     below = size[1] + 60
-    placed = [
-        *_stacked(notes[:split], _SIDE, below),
-        *_stacked(notes[split:], _SIDE + column + _GUTTER, below),
-    ]
+    placed = [*_stacked(notes[:split], _SIDE, below), *_stacked(notes[split:], _SIDE + column + _GUTTER, below)]
     return _Layout(size=size, high=below + _taller(notes, split), notes=placed)
 
 

@@ -1,7 +1,5 @@
 """Found pots as a picture: each hung beside the colour that was wanted, and as it looks in other light."""
 
-from __future__ import annotations
-
 import numpy as np
 from PIL import Image, ImageDraw
 

@@ -1,7 +1,5 @@
 """Ranked colour orders on one sheet: each on a line of its own, its pots hung up in order, the finished cloth last."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property

@@ -2,8 +2,6 @@
 selected and searched.
 """
 
-from __future__ import annotations
-
 import json
 import shutil
 import tempfile

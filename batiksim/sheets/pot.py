@@ -1,7 +1,5 @@
 """One pot as a picture: dyed cloth hung dry and wet, the bowl it came from, and what one part more of each dye does."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

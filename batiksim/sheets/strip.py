@@ -1,7 +1,5 @@
 """The sheet of a calibration strip: what to dye where at true size, and the way from there to a dye book."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Typesetting: a template, data and pictures become a tagged PDF (PDF/UA-1), the same bytes from the same input."""
 
-from __future__ import annotations
-
 import json
 import re
 import shutil

@@ -4,8 +4,6 @@ Keys are written with dots, table by table ("trace.check_line"); braces in a tex
 Another language is another file of the same keys; what it lacks is taken from English.
 """
 
-from __future__ import annotations
-
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """The lights that a colour may be seen by, in words."""
 
-from __future__ import annotations
-
 from types import MappingProxyType
 
 from batiksim.errors import BatikError, nearest

@@ -1,7 +1,5 @@
 """Parts of sentences: words in a row, first letters, shares."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 

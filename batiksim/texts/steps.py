@@ -1,7 +1,5 @@
 """What each step of a design does, in words."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from batiksim.texts.phrases import capital, listed, percent

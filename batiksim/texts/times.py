@@ -1,7 +1,5 @@
 """Lengths of time in words and from words."""
 
-from __future__ import annotations
-
 import re
 
 from batiksim.errors import BatikError

@@ -1,7 +1,5 @@
 """The cloth to be dyed, and the undyed cloth that a dye was seen on."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from batiksim.values.fields import between, colour, text

@@ -1,7 +1,5 @@
 """A whole design."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 

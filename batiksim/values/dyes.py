@@ -1,7 +1,5 @@
 """Dyes, and the book that keeps them."""
 
-from __future__ import annotations
-
 import datetime
 import math
 from dataclasses import dataclass, field

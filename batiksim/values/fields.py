@@ -1,7 +1,5 @@
 """What all values check of what they are given."""
 
-from __future__ import annotations
-
 import re
 
 from batiksim.errors import BatikError, nearest

@@ -1,7 +1,5 @@
 """What is found on a cloth: findings and regions."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal

@@ -1,7 +1,5 @@
 """Pots: dyes mixed by parts and by the drop."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType

@@ -1,7 +1,5 @@
 """What is done to the cloth, step by step."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from typing import Literal

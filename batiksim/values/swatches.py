@@ -1,7 +1,5 @@
 """Dyed strips and measured swatches, to learn dyes from."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from batiksim.errors import BatikError

@@ -1,7 +1,5 @@
 """What a maker wishes for on the finished cloth."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from batiksim.errors import BatikError

@@ -1,7 +1,5 @@
 """From the areas that each step reaches to the amounts and times of a whole workshop."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 
 from batiksim.cloth.areas import Areas

@@ -3,8 +3,6 @@
 The cautions are common practice unless a source is named; the wording is this project's own.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 DEFER = (
@@ -95,9 +93,7 @@ _LISTED = (
         "the table.",
     ),
     _caution(
-        "children",
-        "Children",
-        "An adult handles hot wax and all powders; children brush on mixed dye in gloves.",
+        "children", "Children", "An adult handles hot wax and all powders; children brush on mixed dye in gloves."
     ),
 )
 CAUTIONS: dict[str, Caution] = {one.key: one for one in _LISTED}

@@ -1,7 +1,5 @@
 """A workshop as plain data, as `workshop --json` prints it."""
 
-from __future__ import annotations
-
 import dataclasses
 import math
 from typing import Any

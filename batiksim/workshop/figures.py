@@ -4,19 +4,12 @@ Grades: P = published, C = common practice without a source, A = assumption of t
 them replaces a dye's own label.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
 Grade = Literal["P", "C", "A", "M"]
-GRADES: dict[Grade, str] = {
-    "P": "published",
-    "C": "common practice, no source",
-    "A": "assumption",
-    "M": "from memory",
-}
+GRADES: dict[Grade, str] = {"P": "published", "C": "common practice, no source", "A": "assumption", "M": "from memory"}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,8 +3,6 @@
 Every amount is rounded up to what the next measure can hold, never down, and by less than one measure.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -91,13 +89,7 @@ _LADDERS: dict[tuple[str, str], tuple[_Rung, ...]] = {
         (568, "imp fl oz", 0.5),
         (math.inf, "imp pint", 0.125),
     ),
-    ("weight", "metric"): (
-        (20, "g", 0.1),
-        (50, "g", 0.5),
-        (250, "g", 1),
-        (1000, "g", 10),
-        (math.inf, "kg", 0.05),
-    ),
+    ("weight", "metric"): ((20, "g", 0.1), (50, "g", 0.5), (250, "g", 1), (1000, "g", 10), (math.inf, "kg", 0.05)),
     ("weight", "us"): ((57, "oz", 0.125), (453, "oz", 0.25), (math.inf, "lb", 0.125)),
     ("weight", "imperial"): ((57, "oz", 0.125), (453, "oz", 0.25), (math.inf, "lb", 0.125)),
     ("length", "metric"): ((1000, "cm", 1), (math.inf, "m", 0.1)),

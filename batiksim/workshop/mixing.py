@@ -6,8 +6,6 @@ strength 1 is full-strength solution and as much chemical water; of that it neve
 pots the stock is made so much stronger.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 
@@ -19,11 +17,7 @@ from batiksim.workshop.timetable_values import Lot
 from batiksim.workshop.values import ChemicalWater, Mixes, PotMix, Stock, WorkshopRequest
 
 # Chemical water is made in rounds of this, which takes about half a teaspoon of urea: 50 ml, a quarter cup, 2 fl oz.
-CHEMICAL_STEPS_ML: dict[System, float] = {
-    "metric": 50.0,
-    "us": UNITS["US cup"] / 4,
-    "imperial": 2 * UNITS["imp fl oz"],
-}
+CHEMICAL_STEPS_ML: dict[System, float] = {"metric": 50.0, "us": UNITS["US cup"] / 4, "imperial": 2 * UNITS["imp fl oz"]}
 
 
 def mixes_in(

@@ -1,7 +1,5 @@
 """What to buy and what to have ready for a workshop, and what it costs where prices are known."""
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Mapping, Sequence

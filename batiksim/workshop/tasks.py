@@ -1,7 +1,5 @@
 """The work of a cloth as a row of tasks with their minutes, and how long dye keeps and takes at a room's warmth."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass, replace
 from typing import Literal

@@ -1,7 +1,5 @@
 """Tasks laid into sittings of given length, in order, and the lots in which their pots are mixed."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import replace

@@ -1,7 +1,5 @@
 """A timetable's values. Times are minutes into a sitting."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from batiksim.workshop.tasks import Task

@@ -1,7 +1,5 @@
 """What a timetable warns of: pots that are spent, work that doesn't fit, cloth that must batch, a cool room."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

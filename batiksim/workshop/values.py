@@ -1,7 +1,5 @@
 """What a workshop plan holds: what is request, and the amounts that came of it, in mm2, ml and g."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 

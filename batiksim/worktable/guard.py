@@ -5,8 +5,6 @@ must name this very address as its host and, where it has one, as its origin, an
 something needs the token that only the address opened by the command holds.
 """
 
-from __future__ import annotations
-
 import hmac
 from collections.abc import Iterable
 

@@ -1,7 +1,5 @@
 """Latest request wins: of the frames that a page asks for in one place, only the newest is worth making."""
 
-from __future__ import annotations
-
 from threading import Lock
 
 MOST_PLACES = 500

@@ -1,7 +1,5 @@
 """What is planned and printed from the page: each a `jobs` function run as a task, one row in `LONG_JOBS`."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from pathlib import Path
 

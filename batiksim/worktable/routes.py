@@ -1,7 +1,5 @@
 """What each request of the page gets: functions of the session and the request's fields, run off the event loop."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Callable
 from dataclasses import replace

@@ -1,7 +1,5 @@
 """Starting the worktable: find a port on this machine, tell the address, open the browser, serve until stopped."""
 
-from __future__ import annotations
-
 import os
 import secrets
 import socket

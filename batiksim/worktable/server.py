@@ -1,7 +1,5 @@
 """The worktable's server: routes, files of the page, and the work handed to threads so that nothing waits for it."""
 
-from __future__ import annotations
-
 import asyncio
 import json
 import re

@@ -1,7 +1,5 @@
 """The session: the document on the table, the dropped pictures, the pages that look on, and the events they hear."""
 
-from __future__ import annotations
-
 import asyncio
 import contextlib
 import os

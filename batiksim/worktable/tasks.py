@@ -1,7 +1,5 @@
 """Work that takes a while: done in a thread of its own, its progress told to the page, stopped when fields."""
 
-from __future__ import annotations
-
 import secrets
 import shutil
 import threading

@@ -182,8 +182,7 @@ def wash(rgb):
 
 @pytest.mark.some(1)
 @pytest.mark.parametrize(
-    ("spoil", "place", "word"),
-    [(crease, PINK, "creased"), (shine, BLUE, "washed out"), (wash, PINK, "uneven")],
+    ("spoil", "place", "word"), [(crease, PINK, "creased"), (shine, BLUE, "washed out"), (wash, PINK, "uneven")]
 )
 def test_spoilt_patches_are_left_out_and_told(tmp_path, spoil, place, word):
     reading, found = learnt(tmp_path, SHOT, spoil=spoil)

@@ -30,11 +30,7 @@ def test_pieces_touch_by_sides_or_corners(corners, count, sizes):
 
 def test_boxes_hold_their_pieces():
     labels, _ = pieces(DIAGONAL)
-    assert boxes(labels) == [
-        (slice(0, 1), slice(0, 2)),
-        (slice(1, 2), slice(2, 3)),
-        (slice(2, 3), slice(4, 5)),
-    ]
+    assert boxes(labels) == [(slice(0, 1), slice(0, 2)), (slice(1, 2), slice(2, 3)), (slice(2, 3), slice(4, 5))]
 
 
 def test_a_spot_grows_to_its_neighbours():

@@ -36,11 +36,7 @@ def test_by_hand(build):
 def test_wax_taken_out_opens_the_cloth_again(build):
     half = np.zeros((10, 10), np.uint8)
     half[:5] = 255
-    found = survey(
-        build,
-        build.design(build.wax("half"), build.dye("sun"), RemoveWax(), build.dye("sea")),
-        half[None],
-    )
+    found = survey(build, build.design(build.wax("half"), build.dye("sun"), RemoveWax(), build.dye("sea")), half[None])
     assert [round(reach.mm2 / 100) for reach in found.reaches] == [50, 50, 50, 100]
     assert found.waxed_mm2 == 0
 

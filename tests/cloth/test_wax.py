@@ -7,14 +7,7 @@ import pytest
 
 from batiksim.cloth.effects.crackle import FREE, MET, Cracks, crack_network
 from batiksim.cloth.effects.tool_edges import cool_wax, tool_edges
-from batiksim.cloth.effects.wax import (
-    brittleness,
-    crack_openings,
-    crack_spacing_mm,
-    shaped_wax,
-    wax_seed,
-    wax_width_mm,
-)
+from batiksim.cloth.effects.wax import brittleness, crack_openings, crack_spacing_mm, shaped_wax, wax_seed, wax_width_mm
 from batiksim.values import MaskUse, Wax
 
 WIDE, HIGH = 220.0, 150.0  # mm

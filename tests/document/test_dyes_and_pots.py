@@ -50,8 +50,7 @@ def test_title_and_cloth(planned):
 
 
 @pytest.mark.parametrize(
-    ("key", "good", "bad"),
-    [("width_mm", (10, 20_000), (9.9, 20_001)), ("grams_per_m2", (10, 2_000), (9.9, 2_001))],
+    ("key", "good", "bad"), [("width_mm", (10, 20_000), (9.9, 20_001)), ("grams_per_m2", (10, 2_000), (9.9, 2_001))]
 )
 def test_bounds_of_the_cloth(planned, key, good, bad):
     for value in good:

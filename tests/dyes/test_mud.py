@@ -43,8 +43,7 @@ def muddy(*names: str, strength: float = 1.0) -> bool:
 
 @pytest.mark.parametrize("strength", [0.5, 1.0])
 @pytest.mark.parametrize(
-    "pair",
-    [("pink", "green"), ("pink", "moss"), ("orange", "turquoise"), ("red", "green"), ("red", "turquoise")],
+    "pair", [("pink", "green"), ("pink", "moss"), ("orange", "turquoise"), ("red", "green"), ("red", "turquoise")]
 )
 def test_complements_go_muddy(pair, strength):
     assert muddy(*pair, strength=strength)

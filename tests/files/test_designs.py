@@ -13,20 +13,7 @@ from hypothesis import strategies as st
 
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import design_file, picture_path, read_design, write_design
-from batiksim.values import (
-    BuildUp,
-    Cloth,
-    Design,
-    Discharge,
-    Dye,
-    DyeBath,
-    MaskUse,
-    Paint,
-    Pot,
-    RemoveWax,
-    Undyed,
-    Wax,
-)
+from batiksim.values import BuildUp, Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Undyed, Wax
 
 SAMPLE = """\
 format = 1

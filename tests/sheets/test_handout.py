@@ -94,16 +94,7 @@ def test_reading_order_is_the_order_of_work(printed):
     places += [told.index("To finish", places[-1]), told.index("What you need"), told.index("Timetable")]
     assert places == sorted(places)
     first = told[places[0] : places[1]]
-    parts = [
-        "Wax 1: ",
-        "Lay hot wax",
-        "wax now",
-        "A canting",
-        "It keeps",
-        "Look for",
-        "Time",
-        "Colours now",
-    ]
+    parts = ["Wax 1: ", "Lay hot wax", "wax now", "A canting", "It keeps", "Look for", "Time", "Colours now"]
     found = [first.index(part) for part in [*parts, "Take care"]]
     assert found == sorted(found)
 

@@ -11,16 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from batiksim.errors import BatikError
-from batiksim.workshop.measures import (
-    _LADDERS,
-    SYSTEMS,
-    UNITS,
-    amount_words,
-    measured,
-    spoons,
-    systems,
-    together_words,
-)
+from batiksim.workshop.measures import _LADDERS, SYSTEMS, UNITS, amount_words, measured, spoons, systems, together_words
 
 UREG = pint.UnitRegistry()
 # what the units library calls ours; a metric spoon has no name there but its size

@@ -1,7 +1,5 @@
 """What would help where a later dyeing spoils a colour: every way tried out on this design first."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 

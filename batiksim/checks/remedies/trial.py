@@ -1,7 +1,5 @@
 """A changed design tried out, so that a remedy is only offered when it was seen to work."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from batiksim.checks.scene.scene import Scene

@@ -1,7 +1,5 @@
 """Colours that the design asks for: what is wanted so is no trouble."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from batiksim.checks.scene.scene import Scene

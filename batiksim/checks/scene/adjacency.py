@@ -1,7 +1,5 @@
 """Where regions touch, with nothing between: counted along rows and columns of the full masks."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

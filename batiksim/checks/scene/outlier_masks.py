@@ -118,12 +118,7 @@ def _other(link: Link, mask: int) -> int:
 
 def _misfit(use: MaskUse, move: Move, against: tuple[MaskUse, ...], instead: tuple[Misfit, ...] = ()) -> Misfit:
     return Misfit(
-        use=use,
-        right_mm=move.right_mm,
-        down_mm=move.down_mm,
-        turn_deg=move.turn_deg,
-        against=against,
-        instead=instead,
+        use=use, right_mm=move.right_mm, down_mm=move.down_mm, turn_deg=move.turn_deg, against=against, instead=instead
     )
 
 

@@ -1,7 +1,5 @@
 """Masks and sets of operations as arrays: reduced, multiplied, packed into bits. Arrays in, new arrays out."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from batiksim.types import Bools, Bytes

@@ -1,7 +1,5 @@
 """The narrowest spot on the widest way between two parts of open cloth."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Shapes on the cloth: pieces, thin and thick parts, edges grown. Arrays in, new arrays out."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Tables and swatches as every longer answer on the terminal has them."""
 
-from __future__ import annotations
-
 from rich.table import Table
 from rich.text import Text
 

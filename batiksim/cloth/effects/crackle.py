@@ -6,8 +6,6 @@ an older one turns to meet it squarely and stops there, for the wax beside an op
 cracks follow until the wanted spacing is reached: the harder cloth is crumpled, the more of them.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

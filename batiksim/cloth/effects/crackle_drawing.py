@@ -1,7 +1,5 @@
 """The compiled loop that draws cracks into a plane of openings."""
 
-from __future__ import annotations
-
 from math import ceil, exp, floor, sqrt
 
 from batiksim.cloth.compiling import compiled_function

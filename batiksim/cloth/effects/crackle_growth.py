@@ -3,8 +3,6 @@
 A grid of cells of some 0.3 mm tells where cracks are: it holds the number of the point that passed there, from 1.
 """
 
-from __future__ import annotations
-
 from math import atan2, cos, exp, floor, hypot, pi, sin, sqrt
 
 import numpy as np

@@ -3,8 +3,6 @@
 Worked out step by step before the engine runs, as each step's wax decides how far the dye after it can creep.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
 

@@ -5,8 +5,6 @@ anchor plus that line. A line that a wax edge interrupts starts anew from the ne
 direction, not only along rows and columns, and the way around a corner or through a gap is the short one.
 """
 
-from __future__ import annotations
-
 from math import floor, sqrt
 
 import numpy as np

@@ -1,7 +1,5 @@
 """The compiled loops of pots that flow into each other where wet meets wet; `spread.py` says what they are about."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from batiksim.cloth.compiling import compiled_function

@@ -4,8 +4,6 @@
 digit may differ from one kind of machine to another, and with it the course of a crack.
 """
 
-from __future__ import annotations
-
 from math import cos, floor, log, pi, sqrt
 
 import numpy as np

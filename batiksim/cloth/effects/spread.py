@@ -4,8 +4,6 @@ Distances are the shortest ways through open fibre. Dye gets weaker towards the 
 wax between them share the cloth along the line where both arrive at once, and mingle across it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass

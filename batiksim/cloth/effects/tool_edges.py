@@ -3,8 +3,6 @@
 All of it is assumption, made to look like work seen on cloth and kept small: `edges` 0..1 says how much of it shows.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 import numpy as np

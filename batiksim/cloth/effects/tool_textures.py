@@ -1,7 +1,5 @@
 """The compiled loops behind `tools.py`: what wax looks like at its edges, from smooth noise in mm of cloth."""
 
-from __future__ import annotations
-
 from math import ceil, cos, exp, floor, pi, sin, sqrt
 
 import numpy as np

@@ -4,8 +4,6 @@ All lengths are in mm of cloth and every chance comes from a seed, so that a sma
 same wax, and the same design gives the same bytes every time.
 """
 
-from __future__ import annotations
-
 import hashlib
 from dataclasses import dataclass
 

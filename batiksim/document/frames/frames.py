@@ -1,7 +1,5 @@
 """Frames: what the cloth of a design looks like after a step, at the size that is asked for."""
 
-from __future__ import annotations
-
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, fields

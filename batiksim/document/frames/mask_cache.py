@@ -4,8 +4,6 @@ A mask never changes under its name: a touched-up one is a new picture with a na
 compared and tried out while they all share the same arrays.
 """
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Callable, Iterable
 from threading import RLock

@@ -1,7 +1,5 @@
 """From plates to what a browser's canvas takes: four bytes a pixel."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from batiksim.cloth.render import compiled

@@ -1,7 +1,5 @@
 """The one inner loop of the worktable, compiled: three bytes a pixel become four."""
 
-from __future__ import annotations
-
 from batiksim.cloth.compiling import compiled_function
 
 

@@ -1,7 +1,5 @@
 """A photo of dyed patches as the maker clicked them: its strip file, and the dye book that it teaches."""
 
-from __future__ import annotations
-
 import tomlkit
 
 from batiksim import jobs

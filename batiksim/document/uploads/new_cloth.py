@@ -1,7 +1,5 @@
 """A new cloth from dropped pictures: the steps that name them, and their masks at one size."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Photos and sketches in colour that were sent to be worked on: kept as files while the worktable runs."""
 
-from __future__ import annotations
-
 import secrets
 from collections import OrderedDict
 from pathlib import Path

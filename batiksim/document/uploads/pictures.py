@@ -1,7 +1,5 @@
 """Pictures dropped on the page: checked, read as masks, shown before and after cleaning, brought to size."""
 
-from __future__ import annotations
-
 import secrets
 from collections import OrderedDict
 from dataclasses import dataclass

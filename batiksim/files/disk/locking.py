@@ -1,7 +1,5 @@
 """One process at a time in a folder, or with a file, where two at once would mix what they write."""
 
-from __future__ import annotations
-
 import contextlib
 import getpass
 import hashlib

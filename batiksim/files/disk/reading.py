@@ -1,7 +1,5 @@
 """Reading a maker's file that ought to be small, into memory."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from batiksim.errors import BatikError

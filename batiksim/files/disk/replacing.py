@@ -1,7 +1,5 @@
 """Writing a file so that it is there whole or not at all."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import secrets

@@ -4,8 +4,6 @@ Which folders are shared is for the maker to say, outside any design: a design f
 anything.
 """
 
-from __future__ import annotations
-
 import os
 import unicodedata
 from collections.abc import Iterator

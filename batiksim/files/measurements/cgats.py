@@ -4,8 +4,6 @@ END_DATA_FORMAT, one sample a row between BEGIN_DATA and END_DATA. Only reflecta
 Format: ANSI CGATS.17; the spellings of spectral fields are common practice, no source.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Iterator, Sequence

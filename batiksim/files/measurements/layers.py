@@ -1,7 +1,5 @@
 """Layers of dye in words: "sun yellow 1 + sea blue 0.5". A dye's own name may end in a number ("navy 21")."""
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Iterable, Iterator

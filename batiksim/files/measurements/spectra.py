@@ -1,7 +1,5 @@
 """Measured reflectance from a text file: two columns (wavelength in nm, reflectance), or CGATS.17 text."""
 
-from __future__ import annotations
-
 import csv
 import io
 import math

@@ -1,7 +1,5 @@
 """Tables of measured swatches: what each was dyed with, and its CIELAB, colour or reflectance."""
 
-from __future__ import annotations
-
 import csv
 import io
 import math

@@ -1,7 +1,5 @@
 """Every kind of colour that a picture file holds, to 8-bit grey and alpha, or to 8-bit sRGB."""
 
-from __future__ import annotations
-
 import io
 
 import numpy as np

@@ -4,8 +4,6 @@ A picture comes out upright, in sRGB, one 8-bit value for each pixel and band, w
 decided on the way is told in `notes`.
 """
 
-from __future__ import annotations
-
 import os
 import zlib
 from collections.abc import Iterator

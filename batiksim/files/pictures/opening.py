@@ -1,7 +1,5 @@
 """Opening a picture file with care: what it is, how large, whole or not, one page or many, which way up."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import threading

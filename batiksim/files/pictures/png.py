@@ -6,8 +6,6 @@ of the time for files an eighth larger, and need the rows of the moment alone. T
 Source: PNG specification (ISO/IEC 15948), sections 5 (chunks), 9 (filters), 11.3 (sRGB, tEXt, pHYs).
 """
 
-from __future__ import annotations
-
 import struct
 import zlib
 from types import TracebackType

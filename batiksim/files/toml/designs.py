@@ -3,8 +3,6 @@
 Every mistake is one BatikError that says which file, which field, what was found and what to write instead.
 """
 
-from __future__ import annotations
-
 import os
 import tomllib
 from collections.abc import Iterator, Mapping

@@ -1,7 +1,5 @@
 """What design files and dye books write alike about a dye."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Mapping
 

@@ -2,8 +2,6 @@
 trusted. The book is written whole or not at all, and the one before is kept beside it.
 """
 
-from __future__ import annotations
-
 import dataclasses
 import os
 import re

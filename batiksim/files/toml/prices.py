@@ -1,7 +1,5 @@
 """Price lists (format 1): what things cost where the maker buys them, in one TOML file."""
 
-from __future__ import annotations
-
 import os
 from dataclasses import dataclass, field
 from pathlib import Path

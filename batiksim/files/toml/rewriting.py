@@ -4,8 +4,6 @@ The text is taken apart into blocks: what stands before the first table, then ea
 above it. A block whose table is as it was is kept to the letter, and moves with its table.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Steps of a design as the design file writes them, both ways."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace

@@ -1,7 +1,5 @@
 """Strip files: what was dyed where on a photographed strip, and where the strip lies in the photo. Read and written."""
 
-from __future__ import annotations
-
 import json
 import os
 from collections.abc import Mapping, Sequence

@@ -1,7 +1,5 @@
 """TOML from disk, and tables of it that are read key by key, every mistake placed where the maker finds it."""
 
-from __future__ import annotations
-
 import contextlib
 import re
 import tomllib
@@ -107,13 +105,7 @@ def _syntax(path: Path, text: str, message: str) -> BatikError:
         fix = 'write "/" instead of "\\" between folder and file'
     else:
         fix = next((fix for slip, fix in _SLIPS if slip.search(line)), usual)
-    return BatikError(
-        f"can't be read: {what}",
-        file=path,
-        field=f"line {number}",
-        got=line or "nothing more",
-        fix=fix,
-    )
+    return BatikError(f"can't be read: {what}", file=path, field=f"line {number}", got=line or "nothing more", fix=fix)
 
 
 class Table:

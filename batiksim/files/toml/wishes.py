@@ -1,7 +1,5 @@
 """Wants of a design as the design file writes them, both ways."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from pathlib import Path
 

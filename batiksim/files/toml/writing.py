@@ -1,7 +1,5 @@
 """TOML as a maker would write it: short keys, a blank line between tables, whole numbers without a point."""
 
-from __future__ import annotations
-
 import dataclasses
 import re
 from collections.abc import Mapping, Sequence

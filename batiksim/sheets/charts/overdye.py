@@ -3,8 +3,6 @@
 The matplotlib charts of `curves.py` can be had from here too.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache

@@ -1,7 +1,5 @@
 """A timetable drawn: each session on a line of its own, its work hung up in time, below it how long each pot keeps."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -10,19 +8,7 @@ from functools import cached_property
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.sheets.drawing import (
-    AMBER,
-    GROUND,
-    INK,
-    MADDER,
-    PAPER,
-    QUIET,
-    mixed,
-    put,
-    stamp,
-    step_mark,
-    string_line,
-)
+from batiksim.sheets.drawing import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed, put, stamp, step_mark, string_line
 from batiksim.sheets.lettering import Style, line_height, text_width, wrapped, write
 from batiksim.texts.phrases import capital, listed
 from batiksim.texts.times import clock, minutes_words

@@ -1,7 +1,5 @@
 """The handout for a class as a PDF: cover, steps, overdye chart, amounts, timetable, words; long or on one page."""
 
-from __future__ import annotations
-
 import io
 from collections.abc import Sequence
 

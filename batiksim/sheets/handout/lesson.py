@@ -1,7 +1,5 @@
 """What a handout is made from: one design with its plates, maps, amounts and times, and what a maker chooses of it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 

@@ -3,8 +3,6 @@
 A pixel is in or out, and has one history, so that every spot has one colour that can be named.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

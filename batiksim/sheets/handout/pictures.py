@@ -4,8 +4,6 @@ Maps are told apart in grey: wax to lay is hatched dark, each pot has a pattern 
 a flat pale grey, open cloth is white.
 """
 
-from __future__ import annotations
-
 import io
 from collections.abc import Sequence
 from functools import lru_cache

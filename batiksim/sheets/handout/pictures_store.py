@@ -1,7 +1,5 @@
 """A handout's pictures as they are gathered: plates with their letters, marks, swatches, maps, each file once."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any

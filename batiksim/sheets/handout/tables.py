@@ -1,7 +1,5 @@
 """The tables of a handout: amounts, timetable, words, and the overdye chart's cells."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

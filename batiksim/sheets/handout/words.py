@@ -1,7 +1,5 @@
 """What a handout says of each step: what to do, with what, what it becomes, what to look for, how long."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -4,8 +4,6 @@ The cloth hangs on the line; each step comes over it as a brush would, its words
 frames, so that what stands still doesn't flicker.
 """
 
-from __future__ import annotations
-
 import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass

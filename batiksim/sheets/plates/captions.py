@@ -3,8 +3,6 @@
 A caption is measured first (`high`), so that a sheet knows its own height before anything is drawn.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from functools import cached_property

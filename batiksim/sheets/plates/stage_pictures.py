@@ -1,7 +1,5 @@
 """What is shown of a cloth's stages: each plate with its words, all of them together. On a sheet, or moving."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from typing import Literal, get_args

@@ -4,8 +4,6 @@
 about. Lengths are pixels of the sheet; 2400 pixels across is a page of A4 laid flat at 205 dots to the inch.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -13,18 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.sheets.drawing import (
-    GROUND,
-    INK,
-    PAPER,
-    QUIET,
-    cloth_picture,
-    hang,
-    put,
-    sagging,
-    step_mark,
-    string_line,
-)
+from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, cloth_picture, hang, put, sagging, step_mark, string_line
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
 from batiksim.sheets.plates.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE, Caption, Looks
 from batiksim.sheets.plates.stage_pictures import KINDS, Kind, StagePicture, StagesSheet

@@ -3,8 +3,6 @@
 The texture multiplies linear light by factors of mean 1, so that a patch seen from a step back has exactly its colour.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -125,13 +123,7 @@ def _weave(random: np.random.Generator, warp: _Yarns, weft: _Yarns) -> Singles:
 
 
 def _lay_bands(
-    random: np.random.Generator,
-    plaid: Plaid,
-    grain: Singles,
-    cell: NDArray[np.int32],
-    *,
-    count: int,
-    mark: int,
+    random: np.random.Generator, plaid: Plaid, grain: Singles, cell: NDArray[np.int32], *, count: int, mark: int
 ) -> None:
     """Add the band's number times `mark` to `cell` where it lies, darken its edges in `grain`; edges waver as brushed.
 

@@ -4,8 +4,6 @@ Neighbouring sheets show the same strip of cloth, `OVERLAP` wide; the seam, wher
 middle. Rings on the seam stand at the same places of the cloth on both sheets.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """What there is to trace for each waxing: outlines, hatching for what is filled, and the wax that lies already."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 

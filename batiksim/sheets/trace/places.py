@@ -1,7 +1,5 @@
 """Where a sheet of paper lies among all that a cloth takes, in words: "top row, 2nd from left"."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from typing import Any

@@ -1,7 +1,5 @@
 """Tracing sheets: what to wax at true size, over sheets of paper or on one large page, as PDF and SVG."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any
 
@@ -115,12 +113,7 @@ def _is_used(lines: WaxLines, sheet: Sheet) -> bool:
 
 
 def _waxing(
-    tracing: Tracing,
-    lines: WaxLines,
-    shared: Sheets,
-    used: list[Sheet],
-    pictures: dict[str, bytes],
-    texts: Texts,
+    tracing: Tracing, lines: WaxLines, shared: Sheets, used: list[Sheet], pictures: dict[str, bytes], texts: Texts
 ) -> dict[str, Any]:
     """One waxing as the template reads it; its pictures are added to `pictures`."""
     sheets = []
@@ -169,12 +162,7 @@ def _sheet(lines: WaxLines, sheet: Sheet, picture: str, shared: Sheets, texts: T
 
 
 def _map(
-    tracing: Tracing,
-    lines: WaxLines,
-    shared: Sheets,
-    used: list[Sheet],
-    pictures: dict[str, bytes],
-    texts: Texts,
+    tracing: Tracing, lines: WaxLines, shared: Sheets, used: list[Sheet], pictures: dict[str, bytes], texts: Texts
 ) -> dict[str, Any]:
     """The page map: the whole cloth, small, and where each sheet lies on it, in mm of the map."""
     box = (-EDGE, -EDGE, tracing.width_mm + EDGE, tracing.height_mm + EDGE)

@@ -3,8 +3,6 @@
 Numbers are whole hundredths, so a line that lies on two sheets has the same points on both.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from html import escape
 

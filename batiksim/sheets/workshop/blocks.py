@@ -1,7 +1,5 @@
 """The workshop sheet in words: what to buy and have ready, what to mix, when, and what to look out for."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows

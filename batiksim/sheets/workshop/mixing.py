@@ -1,7 +1,5 @@
 """The part of the workshop sheet that stands beside the scales: stocks, chemical water, pots, wax, bleach."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 

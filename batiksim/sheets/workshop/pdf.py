@@ -1,7 +1,5 @@
 """The workshop sheet to print: its timetable drawn, then all its words and tables, as a tagged PDF."""
 
-from __future__ import annotations
-
 import io
 from collections.abc import Sequence
 

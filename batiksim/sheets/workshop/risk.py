@@ -1,7 +1,5 @@
 """The risk sheet for a class: what can hurt, whom, precautions, what to do if; for the tutor to complete."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from batiksim.sheets.typesetting import typeset
