@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from batiksim.cloth.loads import held_load
+from batiksim.cloth.loads import load_held
 from batiksim.colour import kubelka_munk, spaces
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.viewing import DAY, seen_xyz
@@ -69,7 +69,7 @@ def predict(fit: FittedDyes, layers: Layers) -> Floats:
     for name, strength in layers:
         dye = fit.dye(name)
         load = dye.build_up.load(strength)
-        before, after = held_load(np.array([total, total + load]))
+        before, after = load_held(np.array([total, total + load]))
         ks = ks + (after - before) * dye.ks
         total += load
     return seen_xyz(kubelka_munk.reflectance_from_ks(ks, surface=fit.surface), light=fit.light)

@@ -7,7 +7,7 @@ from functools import cache
 import numpy as np
 
 from batiksim.calibration.calibration_values import FittedDye, FittedDyes, Sample
-from batiksim.cloth.loads import held_load
+from batiksim.cloth.loads import load_held
 from batiksim.colour import kubelka_munk, spaces
 from batiksim.colour.ciede2000 import ciede2000_weights, delta_e_2000
 from batiksim.colour.reflectance_recovery import LEAST_KS, MOST_KS, dye_curve
@@ -166,7 +166,7 @@ class _Problem:
             total = totals[row]
             taken = load
             if total + load > 2.0:
-                before, after = held_load(np.array([total, total + load]))
+                before, after = load_held(np.array([total, total + load]))
                 taken = float(after - before)
             loads[row, dye] += taken
             totals[row] += load

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from batiksim.checks.scene.scene import Scene, in_cm
-from batiksim.checks.shapes.components import Labels, boxes, grown_by_one, piece_sizes, pieces, thick
+from batiksim.checks.shapes.components import Labels, boxes, dilate, piece_sizes, pieces, thick
 from batiksim.types import Bools, Floats
 from batiksim.values import Finding, Place, Wax
 
 
 @dataclass(frozen=True, kw_only=True)
-class Hand:
+class DrawableLimits:
     """What hand, tool and hot wax can do, in mm of real cloth.
 
     canting_mm, brush_mm : finest line (published: fine canting 0.25 to 1 mm, brush 1.6 mm or more; a line of 0.25 mm
@@ -55,7 +55,7 @@ class Thin:
     place: Place
 
 
-def hand(scene: Scene, settings: Hand) -> Iterator[Finding]:
+def hand(scene: Scene, settings: DrawableLimits) -> Iterator[Finding]:
     """Waxings that ask too much of the tool, then places too small to brush."""
     looked: set[object] = set()
     for number, step in enumerate(scene.design.steps, start=1):
@@ -66,7 +66,7 @@ def hand(scene: Scene, settings: Hand) -> Iterator[Finding]:
     yield from _islands(scene, settings)
 
 
-def _lines(scene: Scene, settings: Hand, number: int, step: Wax) -> Iterator[Finding]:
+def _lines(scene: Scene, settings: DrawableLimits, number: int, step: Wax) -> Iterator[Finding]:
     tool = step.tool or "canting"
     finest, allowed = getattr(settings, f"{tool}_mm"), getattr(settings, f"{tool}_share")
     waxed = scene.masks[scene.uses.index(step.mask)] >= 128
@@ -85,7 +85,7 @@ def _lines(scene: Scene, settings: Hand, number: int, step: Wax) -> Iterator[Fin
     )
 
 
-def _closing(scene: Scene, settings: Hand, number: int, step: Wax) -> Iterator[Finding]:
+def _closing(scene: Scene, settings: DrawableLimits, number: int, step: Wax) -> Iterator[Finding]:
     opened = scene.masks[scene.uses.index(step.mask)] < 128
     thin = _thin(scene, opened, settings.closes_mm, settings.line_mm, least_mm=10 * settings.closes_cm)
     if thin is None or thin.length_mm < 10 * settings.closes_cm:
@@ -119,7 +119,7 @@ def _thin(
     labels, count = pieces(narrow, corners=True)
     sizes = piece_sizes(labels, count, narrow)
     # a fringe along a broad shape is its rough edge, not a line
-    edge = piece_sizes(labels, count, narrow & grown_by_one(broad))
+    edge = piece_sizes(labels, count, narrow & dilate(broad))
     length = _lengths(labels, count) / scene.px_per_mm
     lines = (edge <= 0.15 * sizes) & (length >= line_mm)
     lines[0] = False
@@ -153,7 +153,7 @@ def _around(scene: Scene, where: Bools) -> Place:
     return scene.at(float(x), float(y), min(max(float(far), 4.0), 15.0))
 
 
-def _islands(scene: Scene, settings: Hand) -> Iterator[Finding]:
+def _islands(scene: Scene, settings: DrawableLimits) -> Iterator[Finding]:
     """Open cloth closed in on all sides, to be brushed, with no room for a brush."""
     radius = int(settings.island_mm * scene.work_px_per_mm / 2)
     for number, _ in scene.dye_baths():
@@ -184,7 +184,7 @@ def _islands(scene: Scene, settings: Hand) -> Iterator[Finding]:
         )
 
 
-def _alone(scene: Scene, settings: Hand, labels: Labels, small: Bools, left: Bools, brushed: Bools) -> Bools:
+def _alone(scene: Scene, settings: DrawableLimits, labels: Labels, small: Bools, left: Bools, brushed: Bools) -> Bools:
     """The small islands that a brush can't sweep over: most of the open cloth about them is to be left as it is."""
     reach = round(settings.around_mm * scene.work_px_per_mm)
     alone = np.zeros_like(small)

@@ -8,14 +8,14 @@ from batiksim.values import Finding
 
 
 @dataclass(frozen=True, kw_only=True)
-class Reach:
+class OutOfGamut:
     """CIEDE2000 from the colour asked for: worth a word, and a warning. Assumptions; 1 is about just seen."""
 
     seen: float = 0.5
     far: float = 5.0
 
 
-def reach(scene: Scene, settings: Reach) -> Iterator[Finding]:
+def reach(scene: Scene, settings: OutOfGamut) -> Iterator[Finding]:
     """Dyes whose colour lies beyond what this cloth can show."""
     for dye in scene.design.dyes:
         residual = scene.dyes.dyes[dye.name].residual

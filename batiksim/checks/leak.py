@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from batiksim.checks.scene.scene import Scene, colour_words
-from batiksim.checks.shapes.bottleneck import narrowest
-from batiksim.checks.shapes.components import boxes, grown_by_one, piece_sizes, pieces
+from batiksim.checks.shapes.bottleneck import bottleneck
+from batiksim.checks.shapes.components import boxes, dilate, piece_sizes, pieces
 from batiksim.cloth.outcome import Outcome
 from batiksim.cloth.rules import walk
 from batiksim.colour.ciede2000 import delta_e_2000
@@ -123,7 +123,7 @@ def _add_gaps(
     """Add the gaps that one pot runs through, each once, to those found so far."""
     crept = [where]
     for _ in range(round(max(settings.margins_mm) * scene.work_px_per_mm)):
-        crept.append(grown_by_one(crept[-1]) & opened)
+        crept.append(dilate(crept[-1]) & opened)
     if _freehand(scene, settings, opened, crept[-1]):
         return
     for margin in settings.margins_mm:
@@ -140,24 +140,24 @@ def _add_gaps(
 
 def _freehand(scene: Scene, settings: Leak, opened: Bools, where: Bools) -> bool:
     """Whether a pot has long edges on open cloth, compared with those on wax: then it isn't kept in by outlines."""
-    front = grown_by_one(where) & opened & ~where
+    front = dilate(where) & opened & ~where
     if not front.any():
         return False
     labels, count = pieces(front, corners=True)
     sizes = piece_sizes(labels, count, front)[1:]
     free = float(sizes[sizes > settings.gap_mm * scene.work_px_per_mm].sum())
-    walled = np.count_nonzero(where & grown_by_one(~opened))
+    walled = np.count_nonzero(where & dilate(~opened))
     return free > max(settings.free_mm * scene.work_px_per_mm, settings.free_share * walled)
 
 
 def _openings(scene: Scene, settings: Leak, bath: Brushed, margin_mm: float) -> list[tuple[int, int]]:
     """Middles (working row, col) of the short fronts where a pot, having crept a margin, meets cloth not brushed."""
     beyond = bath.opened & ~bath.grown
-    front = grown_by_one(bath.grown) & beyond
+    front = dilate(bath.grown) & beyond
     if not front.any():
         return []
     least = settings.least_mm2 * scene.work_px_per_mm**2
-    front &= grown_by_one(bath.grown & _large(bath.grown, least)) & _large(beyond, least)
+    front &= dilate(bath.grown & _large(bath.grown, least)) & _large(beyond, least)
     labels, _ = pieces(front, corners=True)
     longest = (settings.gap_mm + 2 * margin_mm) * scene.work_px_per_mm + 1
     spots = []
@@ -188,7 +188,7 @@ def _gap(scene: Scene, settings: Leak, bath: Brushed, spot: tuple[int, int]) -> 
     source = full_size(bath.where[window], factor, opened)
     target = full_size(outside, factor, opened)
     middle = ((spot[0] + 0.5) * factor - corner[0], (spot[1] + 0.5) * factor - corner[1])
-    pinch = narrowest(opened, source, target, middle)
+    pinch = bottleneck(opened, source, target, middle)
     if pinch is None or pinch.width > settings.gap_mm * scene.px_per_mm:
         return None
     if max(pinch.room_source, pinch.room_target) < settings.wider * pinch.width + 1:

@@ -10,7 +10,7 @@ import numpy as np
 
 from batiksim.checks.scene.scene import Scene, in_cm
 from batiksim.checks.shapes.arrays import area_mean
-from batiksim.checks.shapes.components import boxes, grown_by_one, pieces, thick
+from batiksim.checks.shapes.components import boxes, dilate, pieces, thick
 from batiksim.checks.swallowed import Swallowed, swallowed
 from batiksim.cloth.program import DISCHARGE, DYE
 from batiksim.cloth.rules import walk
@@ -108,7 +108,7 @@ def _at_step(scene: Scene, settings: Lost, number: int, kept: Bools, places: Int
         window = np.s_[max(0, box[0].start - 3) : box[0].stop + 3, max(0, box[1].start - 3) : box[1].stop + 3]
         line = labels[window] == label
         if _stands_out(settings, lightness[places[window]], line, kept[window]):
-            edge = np.count_nonzero(line & grown_by_one(~line)) / 2 / px_per_mm
+            edge = np.count_nonzero(line & dilate(~line)) / 2 / px_per_mm
             lines.append((max(far, edge), _place(scene, window, line, factor)))
     total = sum(length for length, _ in lines)
     if total < settings.total_mm:
@@ -126,7 +126,7 @@ def _at_step(scene: Scene, settings: Lost, number: int, kept: Bools, places: Int
 
 def _stands_out(settings: Lost, lightness: Singles, line: Bools, kept: Bools) -> bool:
     """Whether most of the cloth around a line is darker than it."""
-    around = grown_by_one(grown_by_one(grown_by_one(line))) & ~kept & np.isfinite(lightness)
+    around = dilate(dilate(dilate(line))) & ~kept & np.isfinite(lightness)
     own = lightness[line & np.isfinite(lightness)]
     if not around.any() or not own.size:
         return False

@@ -9,11 +9,11 @@ import numpy as np
 
 from batiksim.checks.scene.outlier_masks import Misfit, misfits
 from batiksim.checks.scene.scene import Scene
-from batiksim.checks.shapes.edge_registration import Fit
+from batiksim.checks.shapes.edge_registration import MisfitSettings
 from batiksim.values import Finding, MaskUse, Place
 
 
-def fit(scene: Scene, settings: Fit) -> Iterator[Finding]:
+def fit(scene: Scene, settings: MisfitSettings) -> Iterator[Finding]:
     """Masks that lie beside their places."""
     for misfit in misfits(scene, settings):
         move = np.hypot(misfit.right_mm, misfit.down_mm)

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from batiksim.checks.remedies.candidates import Spoilt, colours, remedies, wax_first
+from batiksim.checks.remedies.candidates import SpoiltRegion, colours, remedies, wax_first
 from batiksim.checks.remedies.trial import trial
-from batiksim.checks.remedies.wishes import asked_for
+from batiksim.checks.remedies.wishes import is_wished
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.dyes.mud import DEFAULT_RULE, REMEDY_RULE, MudRule, dull_flags, first_mud, is_mud
 from batiksim.texts.phrases import percent
@@ -32,7 +32,7 @@ class Mud:
 
 def mud(scene: Scene, settings: Mud) -> Iterator[Finding]:
     """Every muddy region of the finished cloth, joined where the same dyeing spoilt the same colour."""
-    groups: dict[tuple[int, str], list[Spoilt]] = {}
+    groups: dict[tuple[int, str], list[SpoiltRegion]] = {}
     for overlap in overlaps(scene):
         earlier = " + ".join(scene.op_pot(o) for o in overlap.history.reached if o < overlap.o)
         groups.setdefault((overlap.o, earlier), []).append(overlap)
@@ -49,21 +49,21 @@ def mud_share(scene: Scene) -> float:
     return sum(scene.share(overlap.history) for overlap in overlaps(scene, rule=REMEDY_RULE))
 
 
-def overlaps(scene: Scene, *, rule: MudRule = DEFAULT_RULE) -> list[Spoilt]:
+def overlaps(scene: Scene, *, rule: MudRule = DEFAULT_RULE) -> list[SpoiltRegion]:
     """Every muddy region of the finished cloth but those whose colour the design asks for."""
     found = []
     for number in np.flatnonzero(dull_flags(scene.finished, rule=rule)).tolist():
         history, after = scene.histories[number], scene.finished[number]
         layers = scene.layers(history)
-        if not is_mud(after, layers.alone, rule=rule) or asked_for(scene, history):
+        if not is_mud(after, layers.alone, rule=rule) or is_wished(scene, history):
             continue
         turned = first_mud(layers.after, layers.alone, rule=rule)
         o = layers.dyeings[-1 if turned is None else turned]
-        found.append(Spoilt(history=history, o=o, before=scene.lab(history, before=o), after=after))
+        found.append(SpoiltRegion(history=history, o=o, before=scene.lab(history, before=o), after=after))
     return found
 
 
-def _finding(scene: Scene, settings: Mud, earlier: str, overlap: Spoilt, share: float, remedy: str) -> Finding:
+def _finding(scene: Scene, settings: Mud, earlier: str, overlap: SpoiltRegion, share: float, remedy: str) -> Finding:
     pot, was, now = scene.op_pot(overlap.o), colour_words(overlap.before), colour_words(overlap.after)
     worst = "serious" if share >= settings.serious_share else "warn" if share >= settings.warn_share else "note"
     return Finding(
@@ -76,7 +76,7 @@ def _finding(scene: Scene, settings: Mud, earlier: str, overlap: Spoilt, share: 
     )
 
 
-def _remedies(scene: Scene, settings: Mud, overlap: Spoilt) -> str:
+def _remedies(scene: Scene, settings: Mud, overlap: SpoiltRegion) -> str:
     was = mud_share(scene)
 
     def cured(design: Design) -> bool:

@@ -7,7 +7,7 @@ from itertools import combinations
 import numpy as np
 
 from batiksim.checks.scene.scene import Scene, colour_words, in_cm
-from batiksim.checks.shapes.components import grown_by_one
+from batiksim.checks.shapes.components import dilate
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.mud import is_mud
 from batiksim.types import Bools
@@ -52,11 +52,11 @@ def _front(opened: Bools, one: Bools, other: Bools, scene: Scene, settings: Neig
     """The first pixels of one pot that another reaches through open cloth."""
     grown = one & ~other
     for _ in range(1 + round(settings.creep_mm * scene.work_px_per_mm)):
-        edge = grown_by_one(grown) & ~grown
+        edge = dilate(grown) & ~grown
         if not edge.any():
             break
         grown |= edge & opened & ~other
-    return grown_by_one(grown) & other
+    return dilate(grown) & other
 
 
 def _length(scene: Scene, settings: Neighbours, front: Bools) -> tuple[float, Place | None]:

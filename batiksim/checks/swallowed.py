@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from batiksim.checks.mud import mud_share, overlaps
-from batiksim.checks.remedies.candidates import Spoilt, colours, remedies
+from batiksim.checks.remedies.candidates import SpoiltRegion, colours, remedies
 from batiksim.checks.remedies.trial import trial
-from batiksim.checks.remedies.wishes import asked_for
+from batiksim.checks.remedies.wishes import is_wished
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
 from batiksim.colour.ciede2000 import delta_e_2000
@@ -80,7 +80,7 @@ def _shown(scene: Scene, pot: str) -> float:
     return shown
 
 
-def _spots(scene: Scene, pot: str, settings: Swallowed) -> list[Spoilt]:
+def _spots(scene: Scene, pot: str, settings: Swallowed) -> list[SpoiltRegion]:
     """Regions where a pot gave a clear colour that a later dyeing took away and nobody asked for, the largest first."""
     found = []
     for history in scene.histories:
@@ -92,16 +92,16 @@ def _spots(scene: Scene, pot: str, settings: Swallowed) -> list[Spoilt]:
         was, now = colour_name(bright).plain, colour_name(after).plain
         if not is_clear(bright) or now not in HUELESS or now == was or delta_e_2000(bright, after) < settings.gone:
             continue
-        if not asked_for(scene, history):
+        if not is_wished(scene, history):
             then = {p: colour_name(scene.lab(history, before=p + 1)).plain for p in later}
             took = next((p for p in later if then[p] in HUELESS and then[p] != was), None)
             if took is None:  # it was bleached away
                 continue
-            found.append(Spoilt(history=history, o=took, before=scene.lab(history, before=took), after=after))
+            found.append(SpoiltRegion(history=history, o=took, before=scene.lab(history, before=took), after=after))
     return found
 
 
-def _finding(scene: Scene, settings: Swallowed, pot: str, spots: list[Spoilt], share: float) -> Finding:
+def _finding(scene: Scene, settings: Swallowed, pot: str, spots: list[SpoiltRegion], share: float) -> Finding:
     worst = max(spots, key=lambda one: one.history.pixels)
     was, now = colour_words(worst.before), colour_words(scene.lab(worst.history, before=worst.o + 1))
     end = colour_words(worst.after)
@@ -117,7 +117,7 @@ def _finding(scene: Scene, settings: Swallowed, pot: str, spots: list[Spoilt], s
     )
 
 
-def _remedies(scene: Scene, settings: Swallowed, pot: str, worst: Spoilt) -> str:
+def _remedies(scene: Scene, settings: Swallowed, pot: str, worst: SpoiltRegion) -> str:
     muddy = mud_share(scene)
 
     def cured(design: Design) -> bool:

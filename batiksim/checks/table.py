@@ -5,9 +5,9 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from batiksim.checks.depth import Depth, depth
-from batiksim.checks.drawable import Hand, hand
+from batiksim.checks.drawable import DrawableLimits, hand
 from batiksim.checks.faint import Faint, faint
-from batiksim.checks.gamut import Reach, reach
+from batiksim.checks.gamut import OutOfGamut, reach
 from batiksim.checks.leak import Leak, leak
 from batiksim.checks.lost_lines import Lost, lost
 from batiksim.checks.metamerism import Lamp, lamp
@@ -17,7 +17,7 @@ from batiksim.checks.neighbours import Neighbours, neighbours
 from batiksim.checks.order import Order, order
 from batiksim.checks.other_cloth import SeenOn, seen_on
 from batiksim.checks.scene.scene import Scene
-from batiksim.checks.shapes.edge_registration import Fit
+from batiksim.checks.shapes.edge_registration import MisfitSettings
 from batiksim.checks.wasted import Wasted, wasted
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.outcome import Outcome
@@ -58,12 +58,12 @@ CHECKS: tuple[Check, ...] = (
     _row("mud", "overlaps that turn brown, olive or grey", mud, Mud(), quick=True),
     _row("faint", "dye that hardly shows, neighbours that look alike", faint, Faint(), quick=True),
     _row("order", "strong dye before paler dye", order, Order(), quick=True),
-    _row("hand", "lines too thin to draw, gaps that close or islands too small", hand, Hand()),
-    _row("fit", "a mask that lies shifted or turned against the others", fit, Fit()),
+    _row("hand", "lines too thin to draw, gaps that close or islands too small", hand, DrawableLimits()),
+    _row("fit", "a mask that lies shifted or turned against the others", fit, MisfitSettings()),
     _row("wasted", "steps and masks that do nothing", wasted, Wasted(), quick=True),
     _row("depth", "more dye than the fibre holds", depth, Depth(), quick=True),
     _row("lost", "pale lines kept before, or colours brushed on, that a later bath covers", lost, Lost(), quick=True),
-    _row("reach", "dye colours that this cloth can't show", reach, Reach(), quick=True),
+    _row("reach", "dye colours that this cloth can't show", reach, OutOfGamut(), quick=True),
     _row("cloth", "dyes that were seen on another cloth", seen_on, SeenOn(), quick=True),
     _row("lamp", "colours that match by day and part by lamplight", lamp, Lamp(), quick=True),
 )

@@ -17,7 +17,7 @@ _WORK: dict[int, Work] = {WAX_COVER: "wax", WAX_THIN: "wax", DYE: "dye", DISCHAR
 
 
 @dataclass(frozen=True, kw_only=True)
-class Reach:
+class StepArea:
     """What one operation of a step reaches.
 
     step : its number, from 1
@@ -36,12 +36,12 @@ class Reach:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Areas:
+class StepAreas:
     """The cloth's size, and what each operation reaches, in order. waxed_mm2 : under wax after the last step."""
 
     width_mm: float
     height_mm: float
-    reaches: tuple[Reach, ...]
+    reaches: tuple[StepArea, ...]
     waxed_mm2: float
 
     @property
@@ -49,12 +49,12 @@ class Areas:
         """Area of the whole cloth."""
         return self.width_mm * self.height_mm
 
-    def of_step(self, step: int) -> tuple[Reach, ...]:
+    def of_step(self, step: int) -> tuple[StepArea, ...]:
         """The operations of one step."""
         return tuple(reach for reach in self.reaches if reach.step == step)
 
 
-def survey_areas(program: Program, masks: Bytes, *, width_mm: float, threads: int | None = None) -> Areas:
+def survey_areas(program: Program, masks: Bytes, *, width_mm: float, threads: int | None = None) -> StepAreas:
     """Measure what every step of a program reaches.
 
     masks : uint8 (masks, rows, cols), 255 = fully marked, in the program's order
@@ -67,7 +67,7 @@ def survey_areas(program: Program, masks: Bytes, *, width_mm: float, threads: in
         bands = pool.map(lambda first: _band(program, masks, first, min(rows, first + band)), range(0, rows, band))
         sums = np.sum(list(bands), axis=0)
     pixel_mm = width_mm / cols
-    return Areas(
+    return StepAreas(
         width_mm=width_mm,
         height_mm=rows * pixel_mm,
         reaches=tuple(
@@ -79,9 +79,9 @@ def survey_areas(program: Program, masks: Bytes, *, width_mm: float, threads: in
     )
 
 
-def _reach(program: Program, op: int, sums: list[float], pixel_mm: float) -> Reach:
+def _reach(program: Program, op: int, sums: list[float], pixel_mm: float) -> StepArea:
     code, _, paint = program.ops[op].tolist()
-    return Reach(
+    return StepArea(
         step=program.step_of_op[op],
         work=_WORK[code],
         pot=program.pots[paint] if code == DYE else "",

@@ -10,7 +10,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import ArrayLike
 
-from batiksim.cloth.loads import taken_share
+from batiksim.cloth.loads import share_taken
 from batiksim.cloth.undyed import BareCloth, bare_cloth
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks
@@ -83,7 +83,7 @@ class ClothDyes:
         for pot in pots:
             loads = self.pot_loads(pot, level)
             offered = sum(loads.values())
-            ks = ks + taken_share(before, offered) * self.ks_of(loads)
+            ks = ks + share_taken(before, offered) * self.ks_of(loads)
             before += offered
         return ks
 

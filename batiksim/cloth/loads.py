@@ -18,7 +18,7 @@ LOAD_CEILING = 3.5
 WEAKEST_POT, STRONGEST_POT = 0.01, LOAD_KNEE
 
 
-def held_load(offered: ArrayLike) -> Floats:
+def load_held(offered: ArrayLike) -> Floats:
     """What fibre holds of all the full strengths it was offered. offered : any shape, >= 0; returns the same shape."""
     offered = np.asarray(offered, dtype=np.float64)
     room = LOAD_CEILING - LOAD_KNEE
@@ -26,12 +26,12 @@ def held_load(offered: ArrayLike) -> Floats:
     return np.where(offered <= LOAD_KNEE, offered, LOAD_KNEE + room * (1.0 - np.exp(-over / room)))
 
 
-def taken_share(before: ArrayLike, offered: ArrayLike) -> Floats:
+def share_taken(before: ArrayLike, offered: ArrayLike) -> Floats:
     """The share of a bath that fibre takes, 0..1; 1 of a bath without dye.
 
     before : full strengths that the fibre was offered until then, >= 0; offered : those of the bath, >= 0; broadcast
     """
     before, offered = np.asarray(before, dtype=np.float64), np.asarray(offered, dtype=np.float64)
-    taken = held_load(before + offered) - held_load(before)
+    taken = load_held(before + offered) - load_held(before)
     share: Floats = np.divide(taken, offered, out=np.ones_like(taken), where=offered > 0)
     return share

@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.loads import taken_share
+from batiksim.cloth.loads import share_taken
 from batiksim.cloth.program import DISCHARGE, DYE, Program, check_masks, compile_design
 from batiksim.cloth.render import compiled, default_threads
 from batiksim.cloth.rules import AMOUNT_CLASSES, Moment, history_keys, key_classes, key_words, walk
@@ -168,13 +168,13 @@ class Outcome:
     def ks_alone(self, history: History, op: int) -> Floats:
         """K/S (31,) of one dyeing of a history alone on bare cloth, at the strength that it has there."""
         offer = self.program.offer(op, self.amount(history, op))
-        ks: Floats = taken_share(0.0, offer.sum()) * offer @ self.program.dye_ks
+        ks: Floats = share_taken(0.0, offer.sum()) * offer @ self.program.dye_ks
         return ks
 
     def refused(self, history: History, op: int) -> float:
         """The share of a dyeing's dye that a history's fibre has no room for, 0..1."""
         offered = float(self.program.offer(op, self.amount(history, op)).sum())
-        return 1 - float(taken_share(self._states[1][op, self._number_of[history]], offered))
+        return 1 - float(share_taken(self._states[1][op, self._number_of[history]], offered))
 
     # Where histories lie
 

@@ -18,7 +18,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import DTypeLike
 
-from batiksim.cloth.loads import taken_share
+from batiksim.cloth.loads import share_taken
 from batiksim.cloth.program import (
     DISCHARGE,
     DYE,
@@ -122,7 +122,7 @@ class Fibre:
         offered = offer.sum(axis=-1)
 
         def after(part: Part) -> Part:
-            taken = taken_share(part.offered, offered)[..., None] * offer
+            taken = share_taken(part.offered, offered)[..., None] * offer
             return replace(part, loads=part.loads + taken, offered=part.offered + offered)
 
         return replace(self, open=tuple(map(after, self.open)))

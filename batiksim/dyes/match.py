@@ -16,7 +16,15 @@ from numpy.typing import ArrayLike
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.viewing import DAY
-from batiksim.dyes.match_candidates import MOST_DYES, Found, no_pots, padded, part_moves, part_ratios, sorted_pots
+from batiksim.dyes.match_candidates import (
+    MOST_DYES,
+    PotCandidate,
+    no_pots,
+    padded,
+    part_moves,
+    part_ratios,
+    sorted_pots,
+)
 from batiksim.dyes.match_colours import STRENGTHS, Ground, PotColours
 from batiksim.errors import BatikError
 from batiksim.types import Floats, Ints
@@ -107,7 +115,7 @@ class PotSearch(PotColours):
 
     # --- whole parts -----------------------------------------------------------------------------------------------
 
-    def best_of_each_set(self, most_dyes: int) -> Found:
+    def best_of_each_set(self, most_dyes: int) -> PotCandidate:
         """The best pot of every promising choice of dyes, the nearest first."""
         found = no_pots()
         for k in range(1, min(most_dyes, len(self.names), 3) + 1):
@@ -122,13 +130,13 @@ class PotSearch(PotColours):
         top, rest = found.take(places < _IMPROVED_SETS), found.take(places >= _IMPROVED_SETS)
         return sorted_pots([self.improved(top), rest])
 
-    def one_dye_more(self, found: Found, k: int, best: int) -> Ints:
+    def one_dye_more(self, found: PotCandidate, k: int, best: int) -> Ints:
         """Sets of k dyes (n, k): the best so many of one dye fewer, each with every other dye."""
         fewer = found.sets[(found.sets >= 0).sum(axis=1) == k - 1][:best, : k - 1]
         more = {tuple(sorted((*one, d))) for one in fewer.tolist() for d in range(len(self.names)) if d not in one}
         return np.array(sorted(more), dtype=np.int64).reshape(-1, k)
 
-    def searched(self, sets: Ints, found: Found) -> Found:
+    def searched(self, sets: Ints, found: PotCandidate) -> PotCandidate:
         """Sets of dyes of one size (n, k) looked through, added to what is found already."""
         u, reach = self.nearest_strengths(sets)
         order = np.argsort(reach, kind="stable")
@@ -138,7 +146,7 @@ class PotSearch(PotColours):
         later = later[reach[later] <= min(worst, 2 * found.delta_e[0] + 2.0) + _SLACK][:_MOST_LATER]
         return sorted_pots([found, self.whole_parts(sets[later], u[later])]) if len(later) else found
 
-    def whole_parts(self, sets: Ints, u: Floats) -> Found:
+    def whole_parts(self, sets: Ints, u: Floats) -> PotCandidate:
         """The best whole parts for sets (n, k), sought around ln strengths `u` (n, k), then around what was found."""
         least = 1.0 / (1 + self.most_parts * (sets.shape[1] - 1))  # no part of a pot is smaller
         u = np.maximum(u, np.log(least * np.exp(u).sum(axis=1, keepdims=True)))
@@ -150,7 +158,7 @@ class PotSearch(PotColours):
             getattr(found, field)[nearer] = getattr(again, field)[nearer]
         return found
 
-    def estimated(self, sets: Ints, u: Floats) -> Found:
+    def estimated(self, sets: Ints, u: Floats) -> PotCandidate:
         """The best of the pots that a straight line from ln strengths `u` says are nearest, one for each set."""
         miss, slope = self.look(u, sets)
         ratios = part_ratios(sets.shape[1], self.most_parts)
@@ -169,14 +177,14 @@ class PotSearch(PotColours):
         rungs = np.take_along_axis(rung, best, axis=1)
         return self.best_of_rows(np.repeat(sets, tried, axis=0), ratios[best.ravel()], rungs.ravel(), tried)
 
-    def best_of_rows(self, sets: Ints, parts: Ints, strength: Ints, run: int) -> Found:
+    def best_of_rows(self, sets: Ints, parts: Ints, strength: Ints, run: int) -> PotCandidate:
         """Of every `run` pots in a row (they share one set), the nearest."""
         sets, parts = padded(sets, -1), padded(parts, 0)
         delta_e = delta_e_2000(self.labs(sets, parts, strength), self.lab)
         best = np.argmin(delta_e.reshape(-1, run), axis=1) + np.arange(0, len(sets), run)
-        return Found(sets=sets[best], parts=parts[best], strength=strength[best], delta_e=delta_e[best])
+        return PotCandidate(sets=sets[best], parts=parts[best], strength=strength[best], delta_e=delta_e[best])
 
-    def improved(self, found: Found) -> Found:
+    def improved(self, found: PotCandidate) -> PotCandidate:
         """Every pot changed by a part or a rung of the ladder as long as that brings it nearer."""
         busy = np.arange(len(found.delta_e))
         for _ in range(8):
@@ -198,7 +206,7 @@ class PotSearch(PotColours):
 
     # --- what to show ----------------------------------------------------------------------------------------------
 
-    def varied(self, found: Found, count: int) -> Found:
+    def varied(self, found: PotCandidate, count: int) -> PotCandidate:
         """The nearest pot, then the nearest that truly differ from those before; a simpler one if it comes close."""
         works = self.absorption(found)
         chosen: list[int] = []
@@ -213,7 +221,7 @@ class PotSearch(PotColours):
             chosen = sorted([*chosen[: count - 1], int(simple[0])])
         return found.take(np.array(chosen, dtype=np.int64))
 
-    def absorption(self, found: Found) -> Floats:
+    def absorption(self, found: PotCandidate) -> Floats:
         """The share of each dye in what a pot absorbs (n, dyes); none in a pot that adds nothing to its ground."""
         shares = found.parts / found.parts.sum(axis=1, keepdims=True)
         loads, _ = self.loads(np.array(STRENGTHS)[found.strength][:, None] * shares, found.sets)
@@ -223,7 +231,7 @@ class PotSearch(PotColours):
         whole = works.sum(axis=1, keepdims=True)
         return np.asarray(np.divide(works, whole, out=np.zeros_like(works), where=whole > 0))
 
-    def matches(self, found: Found) -> tuple[Match, ...]:
+    def matches(self, found: PotCandidate) -> tuple[Match, ...]:
         """Found pots as values, parts without a common factor, the largest first."""
         labs = self.labs(found.sets, found.parts, found.strength)
         return tuple(

@@ -16,7 +16,7 @@ MOST_DYES = 4  # in one pot
 
 
 @dataclass(frozen=True, kw_only=True)
-class Found:
+class PotCandidate:
     """The best pots found, one for each choice of dyes, the nearest first.
 
     sets : (n, 4) dye numbers, -1 where fewer; parts (n, 4); strength (n,) as a place on the ladder; delta_e (n,)
@@ -27,22 +27,22 @@ class Found:
     strength: Ints
     delta_e: Floats
 
-    def take(self, rows: Ints | Bools) -> Found:
+    def take(self, rows: Ints | Bools) -> PotCandidate:
         """Some of them."""
-        return Found(
+        return PotCandidate(
             sets=self.sets[rows], parts=self.parts[rows], strength=self.strength[rows], delta_e=self.delta_e[rows]
         )
 
 
-def no_pots() -> Found:
+def no_pots() -> PotCandidate:
     """None found yet."""
     none = np.zeros((0, MOST_DYES), np.int64)
-    return Found(sets=none, parts=none, strength=np.zeros(0, np.int64), delta_e=np.zeros(0))
+    return PotCandidate(sets=none, parts=none, strength=np.zeros(0, np.int64), delta_e=np.zeros(0))
 
 
-def sorted_pots(some: Sequence[Found]) -> Found:
+def sorted_pots(some: Sequence[PotCandidate]) -> PotCandidate:
     """All of them together, the nearest first; of equally near ones, the simplest."""
-    joined = Found(
+    joined = PotCandidate(
         sets=np.concatenate([one.sets for one in some]),
         parts=np.concatenate([one.parts for one in some]),
         strength=np.concatenate([one.strength for one in some]),

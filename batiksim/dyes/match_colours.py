@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT, taken_share
+from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT, share_taken
 from batiksim.colour.ciede2000 import ciede2000_weights
 from batiksim.colour.kubelka_munk import reflectance_from_ks
 from batiksim.colour.spaces import lab_jacobian, xyz_to_lab
@@ -59,7 +59,7 @@ class PotColours:
 
     def taken(self, offered: Floats) -> Floats:
         """The share of all loads offered (n,) that the fibre still takes."""
-        return taken_share(self.before, offered)
+        return share_taken(self.before, offered)
 
     def labs(self, sets: Ints, parts: Ints, strength: Ints) -> Floats:
         """CIELAB (n, 3) of pots, exactly."""

@@ -15,7 +15,7 @@ from batiksim.dyes.match_colours import Ground
 from batiksim.dyes.metamerism import MetamericPair, metameric_pairs, metamerism_words
 from batiksim.dyes.pot_colour import Lit, PotColour, PotLook, amounts_ml, colour_of, in_lights, lab_colour
 from batiksim.dyes.recipes import colour_data, dilution_words, lights_data, pot_entries, recipe_words
-from batiksim.dyes.target_colour import Wanted
+from batiksim.dyes.target_colour import TargetColour
 from batiksim.types import Floats
 from batiksim.values import Pot
 
@@ -63,7 +63,7 @@ class Matched:
 
 def matched(
     dyes: ClothDyes,
-    wanted: Wanted,
+    wanted: TargetColour,
     *,
     most_dyes: int = 3,
     most_parts: int = 8,
@@ -116,7 +116,7 @@ def _on_ground(dyes: ClothDyes, ground: Ground | None, pot: Pot | None = None) -
     return dyes.reflectance(under + dyes.taken_ks([] if pot is None else [pot], before=before))
 
 
-def _recipe(wanted: Wanted, found: Match, dry: Floats) -> Recipe:
+def _recipe(wanted: TargetColour, found: Match, dry: Floats) -> Recipe:
     return Recipe(
         pot=found.pot,
         colour=lab_colour(found.lab),
@@ -127,7 +127,7 @@ def _recipe(wanted: Wanted, found: Match, dry: Floats) -> Recipe:
 
 
 def _notes(
-    wanted: Wanted, under: PotColour, bare: PotColour, recipes: Sequence[Recipe], *, dyed: bool
+    wanted: TargetColour, under: PotColour, bare: PotColour, recipes: Sequence[Recipe], *, dyed: bool
 ) -> tuple[str, ...]:
     best = recipes[0]
     undone = float(delta_e_2000(np.array(wanted.lab), np.array(under.lab)))

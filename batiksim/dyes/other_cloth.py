@@ -17,7 +17,7 @@ def floor_words(surface: float) -> str:
     return f"{surface:.3f}".rstrip("0").rstrip(".")
 
 
-def taken_note(cloth: Cloth, there: ClothDyes) -> str | None:
+def assumed_cloth_note(cloth: Cloth, there: ClothDyes) -> str | None:
     """What a cloth is taken to be because its dyes were seen on such; None where nothing of note is."""
     parts = []
     if cloth.colour is None and there.colour != COTTON:
@@ -86,7 +86,7 @@ def colour_trouble(cloth: Cloth, seen: Mapping[str, Undyed], *, limit: float = C
 def cloth_notes(cloth: Cloth, there: ClothDyes, dyes: Sequence[Dye]) -> tuple[str, ...]:
     """What to know of the cloth where dyes of a book or design are shown on it, in sentences."""
     trouble = floor_trouble(cloth, there.surface, measured_cloths(dyes))
-    taken = taken_note(cloth, there)
+    taken = assumed_cloth_note(cloth, there)
     told = [] if taken is None else [taken]
     return (*told, *([] if trouble is None else [" ".join(capital(text) for text in trouble)]))
 

@@ -7,7 +7,7 @@ from typing import Any, Literal
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.loads import taken_share
+from batiksim.cloth.loads import share_taken
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.names import colour_names
 from batiksim.colour.spaces import xyz_to_lab
@@ -95,9 +95,9 @@ def overdye(
     pots = [pots[at] for at in family_order(_labs(dyes, _offered(dyes, pots, 1.0)[0]))]
     first_ks, first_load = _offered(dyes, pots, under)
     second_ks, second_load = _offered(dyes, pots, strength)
-    firsts = first_ks * taken_share(0.0, first_load)[:, None]
-    seconds = second_ks * taken_share(0.0, second_load)[:, None]
-    together = firsts[:, None] + second_ks[None] * taken_share(first_load[:, None], second_load[None, :])[..., None]
+    firsts = first_ks * share_taken(0.0, first_load)[:, None]
+    seconds = second_ks * share_taken(0.0, second_load)[:, None]
+    together = firsts[:, None] + second_ks[None] * share_taken(first_load[:, None], second_load[None, :])[..., None]
     every = np.concatenate([np.zeros((1, 31)), firsts, seconds, together.reshape(-1, 31)])
     shades = _shades(dyes, every, len(pots), light, look)
     count = len(pots)

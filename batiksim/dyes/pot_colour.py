@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.loads import held_load
+from batiksim.cloth.loads import load_held
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
 from batiksim.colour.gamut import lab_to_hex
@@ -210,7 +210,7 @@ def _notes(dyes: ClothDyes, pot: Pot) -> tuple[str, ...]:
             f"Strength {pot.strength:g} needs solutions {pot.strength:g} times as strong: more powder to the litre."
         )
     offered = sum(dyes.pot_loads(pot).values())
-    if held_load(offered) < 0.98 * offered:
+    if load_held(offered) < 0.98 * offered:
         notes.append("So much dye barely takes: much of it washes out again.")
     for dye in pot.dyes:
         if dyes.dyes[dye].residual >= 1:

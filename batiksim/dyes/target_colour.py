@@ -25,7 +25,7 @@ HOW = 'write a colour like "#c05f7a", or by its name, such as "vivid red", "ligh
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wanted:
+class TargetColour:
     """A colour asked for: "#rrggbb" and CIELAB (D65).
 
     from_name : the colour name it was given by, if any
@@ -38,7 +38,7 @@ class Wanted:
     reflectance: Floats | None = field(default=None, compare=False)
 
 
-def wanted_colour(text: str) -> Wanted:
+def wanted_colour(text: str) -> TargetColour:
     """A colour from "#rrggbb" (the # may be left out) or from an ISCC-NBS name such as "deep yellowish pink".
 
     errors : BatikError naming the nearest colour names, or how a colour may be written where none is near
@@ -57,7 +57,7 @@ def wanted_colour(text: str) -> Wanted:
     )
 
 
-def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *, light: str = "D65") -> Wanted:
+def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *, light: str = "D65") -> TargetColour:
     """What `wanted_colour` takes, or else a pot by its name, a dye, or parts of dyes, as it dries on bare cloth.
 
     dyes, pots : those at hand; light : by which a dye or pot is looked at
@@ -130,6 +130,6 @@ def _akin(one: str, other: str) -> bool:
     return one == other or (min(len(one), len(other)) >= 3 and one[:4] == other[:4])
 
 
-def _wanted(code: str, lab: Floats, name: str | None, reflectance: Floats | None = None) -> Wanted:
+def _wanted(code: str, lab: Floats, name: str | None, reflectance: Floats | None = None) -> TargetColour:
     triple = (float(lab[0]), float(lab[1]), float(lab[2]))
-    return Wanted(hex=code, lab=triple, from_name=name, reflectance=reflectance)
+    return TargetColour(hex=code, lab=triple, from_name=name, reflectance=reflectance)

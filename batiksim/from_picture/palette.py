@@ -11,7 +11,7 @@ from itertools import product
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.loads import taken_share
+from batiksim.cloth.loads import share_taken
 from batiksim.colour.kubelka_munk import reflectance_from_ks
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import light_weights
@@ -52,7 +52,7 @@ def plan_xyz(dyes: ClothDyes, shape: tuple[int, ...], ks: Floats, loads: Floats)
     colours, first = [had], 0
     for pots in shape:
         load = loads[:, None, first : first + pots]
-        taken = taken_share(load_before[:, :, None], load)
+        taken = share_taken(load_before[:, :, None], load)
         more = taken[..., None] * ks[:, None, first : first + pots]
         had = (had[:, :, None] + more).reshape(count, -1, bands)
         load_before = (load_before[:, :, None] + load).reshape(count, -1)

@@ -18,7 +18,7 @@ from batiksim.cloth.effects.effective_masks import effective_planes
 from batiksim.cloth.masks import AS_USUAL as AS_USUAL
 from batiksim.cloth.outcome import Outcome, outcome_of
 from batiksim.cloth.program import all_plates, compile_design, design_masks
-from batiksim.dyes.other_cloth import taken_note
+from batiksim.dyes.other_cloth import assumed_cloth_note
 from batiksim.errors import BatikError
 from batiksim.files import desktop_file, starter
 from batiksim.files.pictures import images
@@ -95,7 +95,7 @@ def open_design(
     except BatikError as error:
         raise error.in_file(file) from None
     dyes = dyes_on_cloth(design)
-    taken = taken_note(design.cloth, dyes)
+    taken = assumed_cloth_note(design.cloth, dyes)
     return Project(
         design=design,
         folder=file.parent,

@@ -20,7 +20,7 @@ STEP_PX = 2  # over a soft edge of a pixel, areas still touch
 
 
 @dataclass(frozen=True, kw_only=True)
-class Areas:
+class Partition:
     """The areas of one cloth, the largest first.
 
     labels : int16 (rows, cols), which area each pixel belongs to; -1 where too small to count
@@ -48,7 +48,9 @@ class Areas:
         return len(self.shares)
 
 
-def areas_of(course: Course, uses: Sequence[MaskUse], masks: Bytes, *, wanted: Bytes, most: int = MOST_AREAS) -> Areas:
+def partition_of(
+    course: Course, uses: Sequence[MaskUse], masks: Bytes, *, wanted: Bytes, most: int = MOST_AREAS
+) -> Partition:
     """Cut the cloth into areas.
 
     uses, masks : the design's masks as drawn and their pictures, uint8 (masks, rows, cols)
@@ -64,7 +66,7 @@ def areas_of(course: Course, uses: Sequence[MaskUse], masks: Bytes, *, wanted: B
     table = np.array([[bit.ravel()[at] for bit in bits] for at in first])
     split = len(opened), len(opened) + hits
     shape = (len(first), len(takes), len(paints))
-    return Areas(
+    return Partition(
         labels=labels,
         shares=counts / counts.sum(),
         opened=table[:, : split[0]],

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from batiksim.colour.ciede2000 import delta_e_2000
-from batiksim.orders.areas import Areas
+from batiksim.orders.areas import Partition
 from batiksim.types import Bools, Floats
 
 # CIEDE2000, assumptions: from `TOLD` on, two areas of the design as it stands are meant to differ; below `LOST` they
@@ -29,7 +29,7 @@ class Border:
     weight: float
 
 
-def told_apart(areas: Areas, labs: Floats, wanted: Floats, muddy: Bools) -> tuple[Border, ...]:
+def told_apart(areas: Partition, labs: Floats, wanted: Floats, muddy: Bools) -> tuple[Border, ...]:
     """Every border that the design as it stands shows.
 
     labs : (areas, 3) of the design as it stands; wanted : the same of what is wanted, nan where nothing is: areas that

@@ -9,12 +9,12 @@ from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import design_masks
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.errors import BatikError
-from batiksim.orders.areas import Areas, areas_of
+from batiksim.orders.areas import Partition, partition_of
 from batiksim.orders.course import Course, course_of
 from batiksim.orders.enumeration import count_choices, count_orders, list_choices, list_orders
 from batiksim.orders.rewax import can_derive
 from batiksim.orders.score import DEFAULT_WEIGHTS, Scorer, Weights
-from batiksim.orders.search import Found, How, Search, climb, differ, try_every
+from batiksim.orders.search import How, OrderCandidate, Search, climb, differ, try_every
 from batiksim.orders.shades import Choices, Palette
 from batiksim.orders.strengths import tuned
 from batiksim.orders.wishes import Target, targets_of
@@ -54,7 +54,7 @@ class Ranked:
     """
 
     rank: int
-    found: Found
+    found: OrderCandidate
     pots: tuple[Pot, ...]
     scorer: Scorer
 
@@ -75,7 +75,7 @@ class Orders:
 
     design: Design
     course: Course
-    areas: Areas
+    areas: Partition
     targets: tuple[Target, ...]
     question: Question
     ranked: tuple[Ranked, ...]
@@ -111,7 +111,7 @@ def rank_orders(
         raise BatikError(
             "takes wax out between dyeings, so masks can't be made anew", field="--masks", fix="use --masks keep"
         )
-    areas = areas_of(course, design_masks(drawn), masks, wanted=wanted)
+    areas = partition_of(course, design_masks(drawn), masks, wanted=wanted)
     targets = targets_of(course, areas)
     own = tuple(dict.fromkeys(course.pots))
     as_is = _as_planned(course, areas, Palette(dyes, [design.pot(name) for name in own]), targets, question)
@@ -151,7 +151,7 @@ def rank_orders(
 
 
 def _as_planned(
-    course: Course, areas: Areas, palette: Palette, targets: tuple[Target, ...], question: Question
+    course: Course, areas: Partition, palette: Palette, targets: tuple[Target, ...], question: Question
 ) -> Ranked:
     """The design as it stands, in the points of kept masks."""
     scorer = Scorer(course, areas, palette, targets, weights=question.weights)
@@ -159,7 +159,7 @@ def _as_planned(
     choice = np.array([[names.index(name) for name in course.pots]])
     layout = tuple(range(course.places))
     whole = scorer.whole(layout, choice, None)
-    found = Found(
+    found = OrderCandidate(
         layout=layout,
         choice=tuple(choice[0].tolist()),
         picks=None,

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.orders.areas import Areas, bit_codes, open_shares, rest_bits
+from batiksim.orders.areas import Partition, bit_codes, open_shares, rest_bits
 from batiksim.orders.course import Course
 from batiksim.types import Bytes, Ints, Singles, Words
 from batiksim.values import MaskUse, RemoveWax, Wax
@@ -17,12 +17,12 @@ LEAST_MARKED = 0.0002  # of the cloth, below which a new mask is nothing but spe
 
 
 def waxed_before(
-    course: Course, areas: Areas, picks: Sequence[int], uses: Sequence[MaskUse], masks: Bytes, wanted: Bytes
+    course: Course, areas: Partition, picks: Sequence[int], uses: Sequence[MaskUse], masks: Bytes, wanted: Bytes
 ) -> Bytes:
     """The new masks, one before each dyeing: uint8 (dyeings, rows, cols), 255 = waxed then.
 
     areas : cut from the same pictures, perhaps reduced; picks : for each, the place before which it is closed, from 0
-    uses, masks, wanted : as for `areas_of`, at any size
+    uses, masks, wanted : as for `partition_of`, at any size
     Wax adds up: where a soft edge is partly waxed already, the new wax covers its share of what is still open.
     """
     _, rows, cols = masks.shape if len(masks) else wanted.shape
@@ -39,7 +39,7 @@ def waxed_before(
     return out
 
 
-def _places(course: Course, areas: Areas, picks: Sequence[int]) -> tuple[Words, Ints]:
+def _places(course: Course, areas: Partition, picks: Sequence[int]) -> tuple[Words, Ints]:
     """Groups of areas that differ only in when the planned wax closes them: their codes, sorted, and a table (groups,
     stages) of the place before which each is closed now. Stages that a group doesn't have keep their place.
     """

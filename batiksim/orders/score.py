@@ -11,10 +11,10 @@ import numpy as np
 
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.mud import DEFAULT_RULE
-from batiksim.orders.areas import Areas
+from batiksim.orders.areas import Partition
 from batiksim.orders.contrast import STEEPEST_LIGHT, Border, told_apart, vanished
 from batiksim.orders.course import Course, Layout
-from batiksim.orders.shades import Choices, Looked, Palette, Pattern, Shades, pattern_of
+from batiksim.orders.shades import Choices, Palette, Pattern, ShadeLookup, Shades, pattern_of
 from batiksim.orders.wishes import Target
 from batiksim.types import Bools, Bytes, Floats
 
@@ -88,7 +88,7 @@ class Scorer:
     def __init__(
         self,
         course: Course,
-        areas: Areas,
+        areas: Partition,
         palette: Palette,
         targets: Sequence[Target],
         *,
@@ -124,7 +124,7 @@ class Scorer:
 
     # The quick sum
 
-    def quick(self, layout: Layout, choices: Choices, known: dict[Pattern, Looked]) -> Quick:
+    def quick(self, layout: Layout, choices: Choices, known: dict[Pattern, ShadeLookup]) -> Quick:
         """Quick sums of some orders. known : patterns already looked up for these same choices, added to."""
         sums: dict[Pattern, Floats] = {}
         points = self._sequence_points(layout, choices).sum(axis=0)

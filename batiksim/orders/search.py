@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.orders.course import Layout
 from batiksim.orders.score import Picks, Scorer
-from batiksim.orders.shades import Choices, Looked, Pattern
+from batiksim.orders.shades import Choices, Pattern, ShadeLookup
 from batiksim.types import Bools, Floats, Ints
 
 How = Literal["every", "search"]
@@ -27,7 +27,7 @@ MEAN_APART, ONE_APART, LEAST_AREA = 3.0, 12.0, 0.02
 
 
 @dataclass(frozen=True, kw_only=True)
-class Found:
+class OrderCandidate:
     """One order.
 
     choice : the pot, by number, of each slot; picks : (areas,) where masks are re-derived
@@ -51,7 +51,7 @@ class Search:
     better : how many of those whose whole sum was taken are better than a given number of points
     """
 
-    found: tuple[Found, ...]
+    found: tuple[OrderCandidate, ...]
     how: How
     tried: int
     of: int
@@ -68,7 +68,7 @@ class _Pool:
         self.picks: list[Picks | None] = []
         self.points: list[Floats] = []
 
-    def add(self, layout: Layout, choices: Choices, known: dict[Pattern, Looked]) -> Floats:
+    def add(self, layout: Layout, choices: Choices, known: dict[Pattern, ShadeLookup]) -> Floats:
         quick = self.scorer.quick(layout, choices, known)
         self.layouts.append(layout)
         self.choices.append(choices)
@@ -76,11 +76,11 @@ class _Pool:
         self.points.append(quick.points)
         return quick.points
 
-    def whole(self, places: NDArray[np.intp]) -> list[Found]:
+    def whole(self, places: NDArray[np.intp]) -> list[OrderCandidate]:
         """The orders at these places (of all that were added) in full."""
         ends = np.cumsum([len(points) for points in self.points])
         group = np.searchsorted(ends, places, side="right")
-        found: dict[int, Found] = {}
+        found: dict[int, OrderCandidate] = {}
         for at in np.unique(group).tolist():
             mine = np.flatnonzero(group == at)
             rows = places[mine] - (ends[at] - len(self.points[at]))
@@ -88,12 +88,12 @@ class _Pool:
                 found[place] = one
         return [found[place] for place in range(len(places))]
 
-    def _group(self, at: int, rows: NDArray[np.intp]) -> list[Found]:
+    def _group(self, at: int, rows: NDArray[np.intp]) -> list[OrderCandidate]:
         choices, picks = self.choices[at][rows], self.picks[at]
         some = None if picks is None else picks[rows]
         whole = self.scorer.whole(self.layouts[at], choices, some)
         return [
-            Found(
+            OrderCandidate(
                 layout=self.layouts[at],
                 choice=tuple(choices[n].tolist()),
                 picks=None if some is None else tuple(some[n].tolist()),
@@ -108,7 +108,7 @@ class _Pool:
 def try_every(scorer: Scorer, choices: Choices, *, best: int) -> Search:
     """Try every choice in every layout. choices : (orders, slots), pots by number."""
     pool = _Pool(scorer)
-    known: dict[Pattern, Looked] = {}
+    known: dict[Pattern, ShadeLookup] = {}
     for layout in scorer.course.layouts:
         pool.add(layout, choices, known)
     known.clear()
@@ -117,7 +117,7 @@ def try_every(scorer: Scorer, choices: Choices, *, best: int) -> Search:
     return Search(found=found, how="every", tried=len(quick), of=len(quick), better=_rank_in(looked, len(quick)))
 
 
-def _rank_in(looked: Sequence[Found], whole: int) -> Callable[[float], int | None]:
+def _rank_in(looked: Sequence[OrderCandidate], whole: int) -> Callable[[float], int | None]:
     """How many are better, where that is known."""
     points = np.sort([one.points for one in looked])
 
@@ -127,12 +127,14 @@ def _rank_in(looked: Sequence[Found], whole: int) -> Callable[[float], int | Non
     return better
 
 
-def _best_differing(pool: _Pool, quick: Floats, *, best: int) -> tuple[tuple[Found, ...], list[Found]]:
+def _best_differing(
+    pool: _Pool, quick: Floats, *, best: int
+) -> tuple[tuple[OrderCandidate, ...], list[OrderCandidate]]:
     """The best that differ, and all that were looked at in full."""
     order = np.argsort(quick, kind="stable")[:MOST_WHOLE]
     everything = len(quick) <= MOST_WHOLE
-    looked: list[Found] = []
-    kept: tuple[Found, ...] = ()
+    looked: list[OrderCandidate] = []
+    kept: tuple[OrderCandidate, ...] = ()
     first, size = 0, MOST_WHOLE if everything and len(quick) <= 4 * FIRST_WHOLE else FIRST_WHOLE
     while first < len(order):
         looked += pool.whole(order[first : first + size])
@@ -146,7 +148,7 @@ def _best_differing(pool: _Pool, quick: Floats, *, best: int) -> tuple[tuple[Fou
     return kept, looked
 
 
-def differ(found: Sequence[Found], shares: Floats, *, best: int) -> tuple[Found, ...]:
+def differ(found: Sequence[OrderCandidate], shares: Floats, *, best: int) -> tuple[OrderCandidate, ...]:
     """The best orders, each clearly different on the finished cloth from every better one. At most `best` of them."""
     # between equals the design's own layout and dealing comes first; the last digits are noise
     ranked = sorted(found, key=lambda one: (round(one.points, 9), one.layout, one.choice))

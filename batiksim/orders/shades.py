@@ -11,12 +11,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.loads import taken_share
+from batiksim.cloth.loads import share_taken
 from batiksim.cloth.program import LEAST_REACH
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import light_weights
 from batiksim.dyes.mud import dull_flags, mud_flags
-from batiksim.orders.areas import Areas
+from batiksim.orders.areas import Partition
 from batiksim.orders.course import Course, Layout
 from batiksim.types import Bools, Floats, Ints
 from batiksim.values import Pot
@@ -32,7 +32,7 @@ BLOCK = 1 << 13
 MOST_CODES = 1 << 23  # of a pattern's choices that may be marked in a table instead of being sorted
 
 
-def pattern_of(course: Course, layout: Layout, areas: Areas, area: int, *, closed_at: int | None = None) -> Pattern:
+def pattern_of(course: Course, layout: Layout, areas: Partition, area: int, *, closed_at: int | None = None) -> Pattern:
     """What reaches an area.
 
     closed_at : the place of the dyeing before which wax closes it, instead of what the planned wax does
@@ -82,7 +82,7 @@ class Shades:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Looked:
+class ShadeLookup:
     """A pattern's shades and, for every order, which of them it has."""
 
     shades: Shades
@@ -105,7 +105,7 @@ class Palette:
             loads = [self.dyes.pot_loads(pot, level) for pot in self.pots]
             ks = np.stack([self.dyes.ks_of(one) for one in loads])
             load = np.array([sum(one.values()) for one in loads])
-            self._levels[level] = ks, load, self.labs(ks * taken_share(0.0, load)[:, None])
+            self._levels[level] = ks, load, self.labs(ks * share_taken(0.0, load)[:, None])
         return self._levels[level]
 
     def labs(self, ks: Floats) -> Floats:
@@ -134,7 +134,7 @@ class Palette:
             pots = picks[:, place]
             place += 1
             offered = pot_load[pots]
-            taken = taken_share(total, offered)
+            taken = share_taken(total, offered)
             ks += taken[:, None] * pot_ks[pots] if (taken < 1).any() else pot_ks[pots]
             total, lost = total + offered, lost + (1.0 - taken) * offered
             parents.append(pot_lab[pots])
@@ -142,7 +142,7 @@ class Palette:
         around = np.stack(parents, axis=1) if parents else np.zeros((count, 0, 3))
         return Shades(lab=lab, mud=mud_flags(lab, around), dull=dull_flags(lab) & (place > 0), lost=lost)
 
-    def look_up(self, pattern: Pattern, choices: Choices) -> Looked:
+    def look_up(self, pattern: Pattern, choices: Choices) -> ShadeLookup:
         """The shades that some orders need of a pattern, each once."""
         slots = [slot for slot, _ in pattern if slot >= 0]
         code = np.zeros(len(choices), np.int64)
@@ -152,7 +152,7 @@ class Palette:
         picks = np.empty((len(codes), len(slots)), np.int64)
         for place in reversed(range(len(slots))):
             codes, picks[:, place] = np.divmod(codes, len(self.pots))
-        return Looked(shades=self.shades(pattern, picks), at=at)
+        return ShadeLookup(shades=self.shades(pattern, picks), at=at)
 
 
 def _distinct(code: Ints, most: int) -> tuple[Ints, Ints]:

@@ -8,7 +8,7 @@ import numpy as np
 
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
 from batiksim.orders.score import Scorer
-from batiksim.orders.search import Found
+from batiksim.orders.search import OrderCandidate
 from batiksim.orders.shades import Palette
 from batiksim.types import Floats, Ints
 from batiksim.values import Pot
@@ -19,7 +19,9 @@ MOST_ROUNDS = 12
 FINE_BELOW = 0.075  # strengths from here on are tried to a twentieth
 
 
-def tuned(scorer: Scorer, found: Found, with_palette: Callable[[Palette], Scorer]) -> tuple[Found, tuple[Pot, ...]]:
+def tuned(
+    scorer: Scorer, found: OrderCandidate, with_palette: Callable[[Palette], Scorer]
+) -> tuple[OrderCandidate, tuple[Pot, ...]]:
     """An order with its strengths tuned, and its pots: `choice` of the order counts them.
 
     with_palette : the same scorer for other pots
@@ -70,12 +72,12 @@ def _changes(now: Ints, counts: list[int]) -> list[Ints]:
     return found
 
 
-def _points(scorer: Scorer, found: Found, choices: Ints) -> Floats:
+def _points(scorer: Scorer, found: OrderCandidate, choices: Ints) -> Floats:
     picks = scorer.quick(found.layout, choices, {}).picks
     return scorer.whole(found.layout, choices, picks).points
 
 
-def _again(scorer: Scorer, found: Found, choices: Ints) -> Found:
+def _again(scorer: Scorer, found: OrderCandidate, choices: Ints) -> OrderCandidate:
     picks = scorer.quick(found.layout, choices, {}).picks
     whole = scorer.whole(found.layout, choices, picks)
     return replace(

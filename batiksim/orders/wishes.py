@@ -6,7 +6,7 @@ import numpy as np
 
 from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
-from batiksim.orders.areas import Areas
+from batiksim.orders.areas import Partition
 from batiksim.orders.course import Course, want_pictures
 from batiksim.types import Bools, Floats
 from batiksim.values import Cloth, Want
@@ -28,7 +28,7 @@ class Target:
     part: Floats
 
 
-def targets_of(course: Course, areas: Areas) -> tuple[Target, ...]:
+def targets_of(course: Course, areas: Partition) -> tuple[Target, ...]:
     """The design's wants on the areas of its cloth.
 
     errors : BatikError for a colour name that isn't known, a spot off the cloth, a picture that marks nothing
@@ -49,7 +49,7 @@ def targets_of(course: Course, areas: Areas) -> tuple[Target, ...]:
     return tuple(found)
 
 
-def _area(course: Course, areas: Areas, inside: Bools) -> Floats:
+def _area(course: Course, areas: Partition, inside: Bools) -> Floats:
     """A picture's areas by their size; lines that stay undyed in any order count only where there is nothing else."""
     if not inside.any():
         raise BatikError("marks nothing on the cloth", field="where", fix="mark the area, not a line or a few dots")
@@ -59,7 +59,7 @@ def _area(course: Course, areas: Areas, inside: Bools) -> Floats:
     return np.asarray(part / part.sum())
 
 
-def _spot(cloth: Cloth, areas: Areas, at_mm: tuple[float, float]) -> Floats:
+def _spot(cloth: Cloth, areas: Partition, at_mm: tuple[float, float]) -> Floats:
     rows, cols = areas.labels.shape
     px_per_mm = cols / cloth.width_mm
     col, row = (int(value * px_per_mm) for value in at_mm)

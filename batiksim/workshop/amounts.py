@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from batiksim.cloth.areas import Areas
+from batiksim.cloth.areas import StepAreas
 from batiksim.texts.phrases import listed
 from batiksim.values import BookDye, Design, Discharge, Wax
 from batiksim.workshop.figures import figure
@@ -15,7 +15,7 @@ from batiksim.workshop.values import Bleach, Presoak, Stock, WaxUse, Workshop, W
 
 def plan_workshop(
     design: Design,
-    areas: Areas,
+    areas: StepAreas,
     request: WorkshopRequest,
     *,
     book: Mapping[str, BookDye] | None = None,
@@ -51,7 +51,7 @@ def plan_workshop(
     )
 
 
-def _waxes(design: Design, areas: Areas, request: WorkshopRequest) -> tuple[WaxUse, ...]:
+def _waxes(design: Design, areas: StepAreas, request: WorkshopRequest) -> tuple[WaxUse, ...]:
     made = []
     for number, step in enumerate(design.steps, start=1):
         if not isinstance(step, Wax):
@@ -71,7 +71,7 @@ def _waxes(design: Design, areas: Areas, request: WorkshopRequest) -> tuple[WaxU
     return tuple(made)
 
 
-def _bleaches(design: Design, areas: Areas, request: WorkshopRequest) -> tuple[Bleach, ...]:
+def _bleaches(design: Design, areas: StepAreas, request: WorkshopRequest) -> tuple[Bleach, ...]:
     made = []
     for number, step in enumerate(design.steps, start=1):
         if isinstance(step, Discharge):
@@ -81,7 +81,7 @@ def _bleaches(design: Design, areas: Areas, request: WorkshopRequest) -> tuple[B
     return tuple(made)
 
 
-def _presoak(design: Design, areas: Areas, request: WorkshopRequest) -> Presoak:
+def _presoak(design: Design, areas: StepAreas, request: WorkshopRequest) -> Presoak:
     cloth = cloth_piece_mm(areas)
     grams = cloth[0] * cloth[1] / 1e6 * design.cloth.grams_per_m2 * request.makers
     ml = measured(grams * figure("presoak_ml_per_g"), "volume").amount
@@ -89,7 +89,7 @@ def _presoak(design: Design, areas: Areas, request: WorkshopRequest) -> Presoak:
     return Presoak(ml=ml, soda_g=spoon_grams(ml / 1000 * figure("presoak_g_per_l"), each), cloth_g=grams)
 
 
-def cloth_piece_mm(areas: Areas) -> tuple[float, float]:
+def cloth_piece_mm(areas: StepAreas) -> tuple[float, float]:
     """Width and height of the piece of cloth to cut: the picture and a margin for the frame."""
     margin = 2 * figure("margin_mm")
     return areas.width_mm + margin, areas.height_mm + margin

@@ -9,7 +9,7 @@ pots the stock is made so much stronger.
 import math
 from collections.abc import Mapping, Sequence
 
-from batiksim.cloth.areas import Areas, Reach
+from batiksim.cloth.areas import StepArea, StepAreas
 from batiksim.values import BookDye, Design
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import UNITS, System, measured, spoons
@@ -22,7 +22,7 @@ CHEMICAL_STEPS_ML: dict[System, float] = {"metric": 50.0, "us": UNITS["US cup"] 
 
 def mixes_in(
     design: Design,
-    areas: Areas,
+    areas: StepAreas,
     request: WorkshopRequest,
     lots: Sequence[Lot],
     full: Mapping[str, float],
@@ -59,12 +59,12 @@ def grams_full(design: Design, book: Mapping[str, BookDye]) -> dict[str, float]:
     return {dye.name: known.get(dye.name) or practice for dye in design.dyes}
 
 
-def _used_pots(design: Design, areas: Areas) -> list[tuple[int, Reach]]:
+def _used_pots(design: Design, areas: StepAreas) -> list[tuple[int, StepArea]]:
     """Every painting that reaches any cloth at all, with its step."""
     return [(reach.step, reach) for reach in areas.reaches if reach.work == "dye" and reach.mm2 > 0]
 
 
-def _strongest(design: Design, areas: Areas) -> dict[str, float]:
+def _strongest(design: Design, areas: StepAreas) -> dict[str, float]:
     """How many times full strength each dye's stock must be, so that no pot has less chemical water than dye."""
     strongest: dict[str, float] = {}
     for _, reach in _used_pots(design, areas):
@@ -79,7 +79,7 @@ def _pot(
     design: Design,
     name: str,
     lot: Lot,
-    used: Sequence[Reach],
+    used: Sequence[StepArea],
     request: WorkshopRequest,
     strongest: Mapping[str, float],
     system: System,

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from batiksim.cloth.areas import Areas, Reach
+from batiksim.cloth.areas import StepArea, StepAreas
 from batiksim.texts.phrases import capital, listed
 from batiksim.texts.steps import step_words, wax_name
 from batiksim.values import Design, Discharge, DyeBath, Paint, RemoveWax, Wax
@@ -75,7 +75,7 @@ def batching_hours(room_c: float) -> tuple[float, float]:
     raise AssertionError("every temperature lies in some range")
 
 
-def wax_tool(step: Wax, reach: Reach) -> str:
+def wax_tool(step: Wax, reach: StepArea) -> str:
     """The design's tool, else one by the mean width of the lines."""
     if step.tool is not None:
         return step.tool
@@ -83,12 +83,12 @@ def wax_tool(step: Wax, reach: Reach) -> str:
     return "canting" if width_mm <= CANTING_MM else "brush"
 
 
-def wax_line_mm(tool: str, reach: Reach) -> float:
+def wax_line_mm(tool: str, reach: StepArea) -> float:
     """How far the tool goes: along the middle of lines, and to and fro over what is wider than its stroke."""
     return max(reach.edge_mm / 2.0, reach.mm2 / TOOL_STROKES[tool][0])
 
 
-def wax_minutes(tool: str, reach: Reach) -> float:
+def wax_minutes(tool: str, reach: StepArea) -> float:
     """How long the waxing takes a practised hand."""
     return wax_line_mm(tool, reach) / TOOL_STROKES[tool][1] / 60.0
 
@@ -118,7 +118,7 @@ def _dyes(design: Design, paint: Paint) -> tuple[str, ...]:
     return design.pot(paint.pot).dyes
 
 
-def tasks_of(design: Design, areas: Areas, *, room_c: float, pace: float = 1.0) -> list[Task]:
+def tasks_of(design: Design, areas: StepAreas, *, room_c: float, pace: float = 1.0) -> list[Task]:
     """Everything that is done to one cloth, in order, from framing to wash-off, in whole minutes, rounded up.
 
     pace : how much longer hands take than practised ones
@@ -132,7 +132,7 @@ def round_minutes(minutes: float) -> float:
     return float(step * math.ceil(minutes / step - 1e-9))
 
 
-def _tasks(design: Design, areas: Areas, room_c: float, pace: float) -> list[Task]:
+def _tasks(design: Design, areas: StepAreas, room_c: float, pace: float) -> list[Task]:
     made: list[Task] = []
     made.append(Task(work="trace", title="Trace and frame", minutes=figure("trace_min") * pace, splits=True))
     wet = unfixed = False
@@ -156,7 +156,7 @@ def _drying(step: int, until: str) -> Task:
     return Task(work="dry", step=step - 1, title="Dry", detail=detail, minutes=figure("dryer_min"), waits=True)
 
 
-def _working(design: Design, number: int, step: Wax | DyeBath | Discharge, areas: Areas, pace: float) -> Task:
+def _working(design: Design, number: int, step: Wax | DyeBath | Discharge, areas: StepAreas, pace: float) -> Task:
     reaches = areas.of_step(number)
     if isinstance(step, Wax):
         tool = wax_tool(step, reaches[0])
@@ -186,7 +186,7 @@ def _working(design: Design, number: int, step: Wax | DyeBath | Discharge, areas
     )
 
 
-def _brushing(reach: Reach, masked: bool) -> float:
+def _brushing(reach: StepArea, masked: bool) -> float:
     """Minutes to brush on what a mask marks, or the whole cloth; over wax the brush goes on as quickly."""
     return reach.marked_mm2 / figure("brush_mm2_s" if masked else "wide_mm2_s") / 60.0
 

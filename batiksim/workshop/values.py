@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from batiksim.cloth.areas import Areas
+from batiksim.cloth.areas import StepAreas
 from batiksim.errors import BatikError
 from batiksim.texts.times import read_sessions
 from batiksim.workshop.figures import figure
@@ -144,7 +144,7 @@ class Workshop:
 
     title: str
     request: WorkshopRequest
-    areas: Areas
+    areas: StepAreas
     grams_per_m2: float
     mixes: tuple[Mixes, ...]
     waxes: tuple[WaxUse, ...]

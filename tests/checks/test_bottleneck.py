@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from batiksim.checks.shapes.bottleneck import narrowest
+from batiksim.checks.shapes.bottleneck import bottleneck
 
 
 def rooms(width: int, *, near=(20.0, 31.0), doors=(20,)):
@@ -18,7 +18,7 @@ def rooms(width: int, *, near=(20.0, 31.0), doors=(20,)):
     source, target = np.zeros_like(opened), np.zeros_like(opened)
     source[10:30, 2:8] = True
     target[10:30, 54:60] = True
-    return narrowest(opened, source & opened, target & opened, near)
+    return bottleneck(opened, source & opened, target & opened, near)
 
 
 @pytest.mark.parametrize("width", [1, 3, 5, 7])
@@ -41,7 +41,7 @@ def test_the_spot_nearest_to_where_it_is_looked_for():
     source, target = np.zeros_like(opened), np.zeros_like(opened)
     source[10:30, 2:8], target[10:30, 84:90] = True, True
     for col in (35.0, 46.0, 57.0):
-        door = narrowest(opened, source, target, (20.0, col))
+        door = bottleneck(opened, source, target, (20.0, col))
         assert (door.width, door.row, door.col) == (3, 20, col)
 
 
@@ -54,9 +54,9 @@ def test_no_way_or_no_room_is_no_narrow_spot():
     opened[:, 4] = False
     left, right, none = np.zeros_like(opened), np.zeros_like(opened), np.zeros_like(opened)
     left[:, :2], right[:, 7:] = True, True
-    assert narrowest(opened, left, right, (4.0, 4.0)) is None
-    assert narrowest(np.ones_like(opened), left, right, (4.0, 4.0)) is None
+    assert bottleneck(opened, left, right, (4.0, 4.0)) is None
+    assert bottleneck(np.ones_like(opened), left, right, (4.0, 4.0)) is None
     opened[4, 4] = True
-    assert narrowest(opened, none, right, (4.0, 4.0)) is None
-    assert narrowest(opened, left, none, (4.0, 4.0)) is None
-    assert narrowest(opened, left, right, (4.0, 4.0)).width == 1
+    assert bottleneck(opened, none, right, (4.0, 4.0)) is None
+    assert bottleneck(opened, left, none, (4.0, 4.0)) is None
+    assert bottleneck(opened, left, right, (4.0, 4.0)).width == 1

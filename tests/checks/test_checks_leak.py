@@ -9,7 +9,7 @@ import pytest
 from scipy import ndimage
 
 from batiksim.checks.shapes.arrays import area_mean
-from batiksim.checks.shapes.bottleneck import narrowest
+from batiksim.checks.shapes.bottleneck import bottleneck
 
 OUTLINE = {"tool": "canting"}
 
@@ -96,7 +96,7 @@ def test_the_narrow_spot_between_two_rooms():
     opened[28:33, 40:50] = True  # a passage five pixels wide
     source, target = np.zeros_like(opened), np.zeros_like(opened)
     source[30, 10] = target[30, 80] = True
-    found = narrowest(opened, source, target, (30, 45))
+    found = bottleneck(opened, source, target, (30, 45))
     assert found.width == 5
     assert (found.row, found.col) == (30, pytest.approx(45, abs=6))
     assert found.room_source >= 30
@@ -108,7 +108,7 @@ def test_no_way_no_narrow_spot():
     opened[5:15, 2:15] = opened[5:15, 20:35] = True
     source, target = np.zeros_like(opened), np.zeros_like(opened)
     source[10, 5] = target[10, 30] = True
-    assert narrowest(opened, source, target, (10, 17)) is None
+    assert bottleneck(opened, source, target, (10, 17)) is None
 
 
 # Neighbours

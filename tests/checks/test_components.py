@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from batiksim.checks.shapes import components
-from batiksim.checks.shapes.components import boxes, grown_by_one, piece_sizes, pieces, thick
+from batiksim.checks.shapes.components import boxes, dilate, piece_sizes, pieces, thick
 
 
 def shape(*rows):
@@ -37,10 +37,10 @@ def test_a_spot_grows_to_its_neighbours():
     spot = shape(".....", ".....", "..#..", ".....", ".....")
     cross = shape(".....", "..#..", ".###.", "..#..", ".....")
     square = shape(".....", ".###.", ".###.", ".###.", ".....")
-    assert grown_by_one(spot).tolist() == cross.tolist()
-    assert grown_by_one(spot, corners=True).tolist() == square.tolist()
-    assert grown_by_one(shape("#..", "...")).tolist() == shape("##.", "#..").tolist()
-    assert grown_by_one(shape("...", "..#")).tolist() == shape("..#", ".##").tolist()
+    assert dilate(spot).tolist() == cross.tolist()
+    assert dilate(spot, corners=True).tolist() == square.tolist()
+    assert dilate(shape("#..", "...")).tolist() == shape("##.", "#..").tolist()
+    assert dilate(shape("...", "..#")).tolist() == shape("..#", ".##").tolist()
 
 
 def test_bands_give_what_the_whole_gives(monkeypatch):

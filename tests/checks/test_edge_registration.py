@@ -8,9 +8,19 @@ import numpy as np
 import pytest
 
 from batiksim.checks.shapes import edge_registration as er
-from batiksim.checks.shapes.edge_registration import Fit, Link, Move, block_mean, edge_density, laid, lay, links, ready
+from batiksim.checks.shapes.edge_registration import (
+    Link,
+    MisfitSettings,
+    Move,
+    block_mean,
+    edge_density,
+    laid,
+    lay,
+    links,
+    ready,
+)
 
-SETTINGS = Fit()
+SETTINGS = MisfitSettings()
 
 
 def link(first=0, second=1, *, right=0.0, down=0.0, turn=0.0, peak=0.2, clear=9.0, off=True):

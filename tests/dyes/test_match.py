@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
-from batiksim.cloth.loads import held_load
+from batiksim.cloth.loads import load_held
 from batiksim.colour import kubelka_munk, spaces, spectra
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.match import PotSearch, find_pots
@@ -43,7 +43,7 @@ def shown(dyes, pot, ground=None):
     base = dyes.cloth_ks + (0 if ground is None else ground.ks)
     before = 0.0 if ground is None else ground.load
     total = sum(loads.values())
-    taken = (held_load(np.array(before + total)) - held_load(np.array(before))) / total
+    taken = (load_held(np.array(before + total)) - load_held(np.array(before))) / total
     ks = base + taken * sum(load * dyes.dyes[name].ks for name, load in loads.items())
     return spaces.xyz_to_lab(spectra.reflectance_to_xyz(kubelka_munk.reflectance_from_ks(ks, surface=dyes.surface)))
 
@@ -59,7 +59,7 @@ def nearest_of_all(dyes, lab, most_dyes, most_parts, ground=None):
         for names in combinations(dyes.dyes, k):
             loads = [np.vectorize(dyes.dyes[one].build_up.load)(strengths[..., at]) for at, one in enumerate(names)]
             total = sum(loads)
-            taken = (held_load(before + total) - held_load(np.full_like(total, before))) / total
+            taken = (load_held(before + total) - load_held(np.full_like(total, before))) / total
             ks = base + sum(
                 (taken * load)[..., None] * dyes.dyes[one].ks for one, load in zip(names, loads, strict=True)
             )

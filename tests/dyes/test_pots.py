@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import cloth_dyes, dyes_on_cloth
-from batiksim.cloth.loads import LOAD_KNEE, held_load
+from batiksim.cloth.loads import LOAD_KNEE, load_held
 from batiksim.cloth.stages import pot_hex
 from batiksim.colour import kubelka_munk, spaces, spectra
 from batiksim.colour.ciede2000 import delta_e_2000
@@ -150,7 +150,7 @@ def test_notes():
 def test_late_pots_barely_take():
     """Two pots of 2 full strengths: together they hold what the engine's rule says of 4."""
     pot = Pot(name="p", parts={"navy": 1}, strength=2)
-    held = held_load(4.0)
+    held = load_held(4.0)
     assert LOAD_KNEE < held < 4
     assert DYES.taken_ks([pot, pot]) == pytest.approx(held * DYES.dyes["navy"].ks)
     assert DYES.taken_ks([pot]) + DYES.taken_ks([pot], before=2.0) == pytest.approx(held * DYES.dyes["navy"].ks)

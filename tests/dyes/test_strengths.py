@@ -6,7 +6,7 @@ import pytest
 
 from batiksim.checks.depth import Depth
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
-from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT, held_load
+from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT, load_held
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import reflectance_to_xyz
@@ -38,8 +38,8 @@ def test_the_weakest_pot_of_every_dye_shows_and_half_of_it_not_always():
 
 
 def test_fibre_takes_the_strongest_pot_in_full_and_nothing_beyond_it():
-    assert held_load(STRONGEST_POT) == pytest.approx(STRONGEST_POT)
-    assert held_load(1.1 * STRONGEST_POT) < 1.1 * STRONGEST_POT
+    assert load_held(STRONGEST_POT) == pytest.approx(STRONGEST_POT)
+    assert load_held(1.1 * STRONGEST_POT) < 1.1 * STRONGEST_POT
 
 
 def test_match_orders_pictures_and_checks_use_the_same_pair():

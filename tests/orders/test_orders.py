@@ -20,7 +20,7 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import hex_to_lab
 from batiksim.errors import BatikError
 from batiksim.orders import ranking
-from batiksim.orders.areas import Areas
+from batiksim.orders.areas import Partition
 from batiksim.orders.contrast import LOST, told_apart, vanished
 from batiksim.orders.design_of_order import order_design
 from batiksim.orders.enumeration import count_choices, count_orders, list_choices, list_orders
@@ -53,9 +53,9 @@ def test_four_of_twenty_four_in_order():
     assert count_choices(24, 4, 4) == 255_024  # 24 x 23 x 22 x 21
 
 
-def _found(points: float, *colours: str) -> ranking.Found:
+def _found(points: float, *colours: str) -> ranking.OrderCandidate:
     labs = np.array([hex_to_lab(colour) for colour in colours])
-    return ranking.Found(layout=(0,), choice=(int(points),), picks=None, points=points, parts={}, labs=labs)
+    return ranking.OrderCandidate(layout=(0,), choice=(int(points),), picks=None, points=points, parts={}, labs=labs)
 
 
 def test_a_near_twin_is_left_out_and_the_better_of_two_kept():
@@ -313,7 +313,7 @@ def test_a_lost_shape_and_neighbours_that_read_are_never_told_together(tmp_path)
 def test_a_shape_counts_by_its_outline_and_its_size():
     """A disc of half a hundredth of the cloth, all of its outline against the ground, then told apart no more."""
     edges = np.array([[0.0, 0.2], [0.2, 0.0]])
-    areas = Areas(
+    areas = Partition(
         labels=np.zeros((2, 2), np.int16),
         shares=np.array([0.995, 0.005]),
         opened=np.ones((2, 1), np.bool_),

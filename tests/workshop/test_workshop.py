@@ -16,7 +16,7 @@ from PIL import Image
 
 from batiksim import jobs
 from batiksim.cli import main
-from batiksim.cloth.areas import Areas, Reach, survey_areas
+from batiksim.cloth.areas import StepArea, StepAreas, survey_areas
 from batiksim.errors import BatikError
 from batiksim.sheets.documents import markdown
 from batiksim.values import BookDye, Pot
@@ -32,21 +32,21 @@ POPPIES = SAMPLES / "garden_poppies"
 TSP = {"dye": 2.5, "urea": 4.0, "soda": 5.0, "softener": 5.0}  # g in a level teaspoon, common practice
 
 
-def whole_cloth(ml: float) -> Areas:
+def whole_cloth(ml: float) -> StepAreas:
     """A cloth, dyed all over, that drinks so much at 150 ml to the square metre."""
     mm2 = ml / 150 * 1e6
-    reach = Reach(step=1, work="dye", pot="sun", mm2=mm2, marked_mm2=mm2)
-    return Areas(width_mm=math.sqrt(mm2), height_mm=math.sqrt(mm2), reaches=(reach,), waxed_mm2=0.0)
+    reach = StepArea(step=1, work="dye", pot="sun", mm2=mm2, marked_mm2=mm2)
+    return StepAreas(width_mm=math.sqrt(mm2), height_mm=math.sqrt(mm2), reaches=(reach,), waxed_mm2=0.0)
 
 
 def planned(build, ml: float, pot: str = "sun", pots: tuple[Pot, ...] = (), **asked):
     design = build.design(build.dye(pot), pots=pots)
     areas = whole_cloth(ml)
-    areas = Areas(
+    areas = StepAreas(
         width_mm=areas.width_mm,
         height_mm=areas.height_mm,
         waxed_mm2=0.0,
-        reaches=(Reach(step=1, work="dye", pot=pot, mm2=areas.reaches[0].mm2, marked_mm2=areas.reaches[0].mm2),),
+        reaches=(StepArea(step=1, work="dye", pot=pot, mm2=areas.reaches[0].mm2, marked_mm2=areas.reaches[0].mm2),),
     )
     book = asked.pop("book", None)
     return plan_workshop(design, areas, WorkshopRequest(**({"waste": 0.0} | asked)), book=book, systems=SYSTEMS)
@@ -182,7 +182,7 @@ def test_no_amount_is_less_than_needed(build, data, makers, waste, presoak, hard
 
 @given(st.floats(20, 3000), st.floats(20, 3000), st.integers(1, 60))
 def test_the_cloth_bought_holds_all_pieces(build, width, height, makers):
-    areas = Areas(width_mm=width, height_mm=height, reaches=(), waxed_mm2=0.0)
+    areas = StepAreas(width_mm=width, height_mm=height, reaches=(), waxed_mm2=0.0)
     plan = plan_workshop(build.design(), areas, WorkshopRequest(makers=makers))
     cloth = shopping_list(plan).items[0]
     wide, high = (side * 1.05 for side in cloth_piece_mm(areas))  # it shrinks

@@ -19,7 +19,7 @@ Cured = Callable[[Design], bool]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Spoilt:
+class SpoiltRegion:
     """A region that a later dyeing spoils: the dyeing, the region's colour just before and at the end."""
 
     history: History
@@ -29,18 +29,18 @@ class Spoilt:
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Case:
+class _RemedySearch:
     scene: Scene
-    spoilt: Spoilt
+    spoilt: SpoiltRegion
     cured: Cured
 
 
-def remedies(scene: Scene, spoilt: Spoilt, *, cured: Cured) -> str:
+def remedies(scene: Scene, spoilt: SpoiltRegion, *, cured: Cured) -> str:
     """What would help on this design, every way tried out: at most three, the nearest to the maker's plan first.
 
     cured : whether a changed design has the trouble no more
     """
-    case = _Case(scene=scene, spoilt=spoilt, cured=cured)
+    case = _RemedySearch(scene=scene, spoilt=spoilt, cured=cured)
     found: list[str] = []
     for way in (_earlier_wax, _swap, _wax_first, _weaker, _other_pot):
         told = way(case)
@@ -68,7 +68,7 @@ def colours(scene: Scene) -> int:
     return len(seen)
 
 
-def _earlier_wax(case: _Case) -> str:
+def _earlier_wax(case: _RemedySearch) -> str:
     """A waxing that comes later anyway and covers these places: moved before the bath that spoils them."""
     scene, spoilt = case.scene, case.spoilt
     step = scene.op_step(spoilt.o)
@@ -84,7 +84,7 @@ def _earlier_wax(case: _Case) -> str:
     return ""
 
 
-def _swap(case: _Case) -> str:
+def _swap(case: _RemedySearch) -> str:
     """The two dyeings in each other's place."""
     scene, spoilt = case.scene, case.spoilt
     late = scene.op_step(spoilt.o)
@@ -96,7 +96,7 @@ def _swap(case: _Case) -> str:
     return ""
 
 
-def _wax_first(case: _Case) -> str:
+def _wax_first(case: _RemedySearch) -> str:
     """Wax over these places just before the bath: they keep what they have."""
     scene, spoilt = case.scene, case.spoilt
     if not _clear(case, spoilt.before) and not _one_pot(case):
@@ -105,7 +105,7 @@ def _wax_first(case: _Case) -> str:
     return f"wax these places before {pot} (step {step}): they stay {colour_words(spoilt.before)}"
 
 
-def _weaker(case: _Case) -> str:
+def _weaker(case: _RemedySearch) -> str:
     """The bath that spoils it, thinned as little as it takes; below a third it would be another colour."""
     scene, spoilt = case.scene, case.spoilt
     pot = scene.design.pot(scene.op_pot(spoilt.o))
@@ -116,7 +116,7 @@ def _weaker(case: _Case) -> str:
     return ""
 
 
-def _other_pot(case: _Case) -> str:
+def _other_pot(case: _RemedySearch) -> str:
     """Another pot or dye of the design in place of the bath: of those that stay clear, the nearest to it."""
     scene, spoilt = case.scene, case.spoilt
     name = scene.op_pot(spoilt.o)
@@ -135,20 +135,20 @@ def _other_pot(case: _Case) -> str:
     return f"use {other} instead of {name}: {colour_words(lab)} here"
 
 
-def _clear(case: _Case, lab: Floats) -> bool:
+def _clear(case: _RemedySearch, lab: Floats) -> bool:
     """Whether a colour can be offered: neither dull by the rule nor near black, brown, olive or grey by name."""
     near_black = lab[0] < REMEDY_RULE.clear_light and "black" in colour_name(lab).name
     return not near_black and not is_dull(lab, rule=REMEDY_RULE) and colour_name(lab).plain not in DULL_WORDS
 
 
-def _one_pot(case: _Case) -> bool:
+def _one_pot(case: _RemedySearch) -> bool:
     """Whether what is spoilt was one clear pot's own colour: mixed olive is mud, olive from a pot is meant."""
     scene, spoilt = case.scene, case.spoilt
     before = [o for o in scene.layers(spoilt.history).dyeings if o < spoilt.o]
     return len(before) == 1 and is_clear(spoilt.before)
 
 
-def _with_pot(case: _Case, ks: Floats) -> Floats:
+def _with_pot(case: _RemedySearch, ks: Floats) -> Floats:
     """The region's colour with another pot in the bath that spoils it, at the mask's level there."""
     scene, spoilt = case.scene, case.spoilt
     history = spoilt.history

@@ -14,7 +14,7 @@ from batiksim.values import Want
 NEAR_PX = 2  # rough pixels around a wanted spot: it may lie on an edge
 
 
-def asked_for(scene: Scene, history: History) -> bool:
+def is_wished(scene: Scene, history: History) -> bool:
     """Whether the design wants the colour that a region has at the end, there.
 
     A want whose area is a picture that no step uses can't be placed here: its colour alone decides.

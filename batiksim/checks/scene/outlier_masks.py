@@ -14,7 +14,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.checks.scene.scene import Scene
-from batiksim.checks.shapes.edge_registration import MIDDLE, Edges, Fit, Laid, Link, Move, laid, lay, links
+from batiksim.checks.shapes.edge_registration import (
+    MIDDLE,
+    EdgeMaps,
+    Edges,
+    Link,
+    MisfitSettings,
+    Move,
+    laid,
+    lay,
+    links,
+)
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.types import Bytes
 from batiksim.values import Design, Marks, MaskUse
@@ -45,10 +55,10 @@ def misplaced(design: Design, dyes: ClothDyes, masks: Bytes) -> list[Misfit]:
 
     masks : uint8 (masks, rows, cols), 255 = fully marked, in `design_masks` order
     """
-    return misfits(Scene(design=design, dyes=dyes, masks=masks), Fit())
+    return misfits(Scene(design=design, dyes=dyes, masks=masks), MisfitSettings())
 
 
-def misfits(scene: Scene, settings: Fit) -> list[Misfit]:
+def misfits(scene: Scene, settings: MisfitSettings) -> list[Misfit]:
     """Every mask that doesn't fit the others, and how it must move."""
     if len(scene.masks) < 2 or min(scene.masks.shape[1:]) < LEAST_PX:
         return []
@@ -87,7 +97,7 @@ def _at_odds(sides: Sequence[list[int]], found: Sequence[Link]) -> list[list[lis
 
 
 def _judged(
-    scene: Scene, sheets: Laid, found: Sequence[Link], sides: Sequence[list[int]], settings: Fit
+    scene: Scene, sheets: EdgeMaps, found: Sequence[Link], sides: Sequence[list[int]], settings: MisfitSettings
 ) -> list[Misfit]:
     """Every mask of the smaller sides, as it must move to fit the largest; of sides alike the first drawn stays."""
 
@@ -122,7 +132,9 @@ def _misfit(use: MaskUse, move: Move, against: tuple[MaskUse, ...], instead: tup
     )
 
 
-def _move(sheets: Laid, mask: int, near: Sequence[Link], placed: dict[int, Edges], settings: Fit) -> Move:
+def _move(
+    sheets: EdgeMaps, mask: int, near: Sequence[Link], placed: dict[int, Edges], settings: MisfitSettings
+) -> Move:
     """How a mask must move to fit those in place: the turn its plainest link asks for, found again on all together."""
     plainest = max(near, key=lambda one: (one.off, one.clear))
     asked = plainest.move_of(mask)
@@ -130,7 +142,7 @@ def _move(sheets: Laid, mask: int, near: Sequence[Link], placed: dict[int, Edges
     return lay(sheets, mask, [placed[_other(one, mask)] for one in near], turns, settings)
 
 
-def _moved(edges: Edges, move: Move, sheets: Laid) -> Edges:
+def _moved(edges: Edges, move: Move, sheets: EdgeMaps) -> Edges:
     moved: Edges = _shifted(edges, move, 1 / (sheets.px_mm * MIDDLE))
     return moved
 

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 
 from batiksim.checks.shapes.arrays import area_mean, deepest
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.loads import taken_share
+from batiksim.cloth.loads import share_taken
 from batiksim.cloth.outcome import History, Outcome, outcome_of
 from batiksim.cloth.program import DYE, Program, design_masks
 from batiksim.cloth.rules import Cover, walk
@@ -218,7 +218,7 @@ class Scene:
                 dyeings=dyeings,
                 lab=self.lab_of_ks(ks),
                 alone=np.array([lab for lab, _ in baths]).reshape(-1, 3),
-                refused=np.where(before > 0, 1 - taken_share(before, np.array([load for _, load in baths])), 0.0),
+                refused=np.where(before > 0, 1 - share_taken(before, np.array([load for _, load in baths])), 0.0),
             )
         return self._known_layers[history]
 
@@ -227,7 +227,7 @@ class Scene:
         key = int(self.program.ops[o, 2]), amount
         if key not in self._known_baths:
             offer = self.program.offer(o, amount)
-            ks = taken_share(0.0, offer.sum()) * offer @ self.program.dye_ks
+            ks = share_taken(0.0, offer.sum()) * offer @ self.program.dye_ks
             self._known_baths[key] = self.lab_of_ks(ks), float(offer.sum())
         return self._known_baths[key]
 

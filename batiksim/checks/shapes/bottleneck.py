@@ -26,7 +26,7 @@ class Narrows:
     target: tuple[int, int]
 
 
-def narrowest(opened: Bools, source: Bools, target: Bools, near: tuple[float, float]) -> Narrows | None:
+def bottleneck(opened: Bools, source: Bools, target: Bools, near: tuple[float, float]) -> Narrows | None:
     """Where the widest way from source to target is narrowest; None when there is no way, or the window is one room.
 
     opened, source, target : (rows, cols), the latter two within the first
@@ -37,7 +37,7 @@ def narrowest(opened: Bools, source: Bools, target: Bools, near: tuple[float, fl
     if opened.all() or not source.any() or not target.any():
         return None
     far = ndimage.distance_transform_edt(opened)
-    level = _widest_way(far, source, target)
+    level = _maximin_width(far, source, target)
     if level is None:
         return None
     way, _ = pieces(far >= level, corners=True)
@@ -57,7 +57,7 @@ def narrowest(opened: Bools, source: Bools, target: Bools, near: tuple[float, fl
     )
 
 
-def _widest_way(far: Floats, source: Bools, target: Bools) -> float | None:
+def _maximin_width(far: Floats, source: Bools, target: Bools) -> float | None:
     """The largest distance from wax that some way from source to target keeps all along."""
     levels = np.unique(far[far > 0])
     low, high = -1, len(levels)  # joined at levels[low], parted at levels[high]

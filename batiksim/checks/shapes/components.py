@@ -30,10 +30,10 @@ def thick(where: Bools, radius: int) -> Bools:
 def _thick(where: Bools, radius: int) -> Bools:
     out = ~where
     for turn in range(radius):
-        out = grown_by_one(out, corners=turn % 2 == 1)
+        out = dilate(out, corners=turn % 2 == 1)
     out = ~out
     for turn in range(radius):
-        out = grown_by_one(out, corners=turn % 2 == 1)
+        out = dilate(out, corners=turn % 2 == 1)
     return out & where
 
 
@@ -59,7 +59,7 @@ def boxes(labels: Labels) -> list[tuple[slice, slice]]:
     return [(box[0], box[1]) for box in ndimage.find_objects(labels)]
 
 
-def grown_by_one(where: Bools, *, corners: bool = False) -> Bools:
+def dilate(where: Bools, *, corners: bool = False) -> Bools:
     """A shape and the pixels beside it; corners : also those that only touch corners."""
     across = where.copy()
     across[:, 1:] |= where[:, :-1]

@@ -27,7 +27,7 @@ BENEATH = 0.8  # share of a fill's edge beneath lines from which it fits them
 
 
 @dataclass(frozen=True, kw_only=True)
-class Fit:
+class MisfitSettings:
     """When a mask counts as misplaced. Assumptions, set on the sample designs, on copies of them moved on purpose, and
     on masks that have nothing to do with one another.
 
@@ -97,7 +97,7 @@ class Link:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Laid:
+class EdgeMaps:
     """The edges of every mask at half size and at a third, and at half size with both sides of a line run into one:
     a fill that ends beneath a line fits its middle. marks : what is marked, at half size. px_mm : millimetres to a
     pixel of the fine edges.
@@ -110,7 +110,7 @@ class Laid:
     px_mm: float
 
 
-def laid(masks: Bytes, *, px_per_mm: float) -> Laid:
+def laid(masks: Bytes, *, px_per_mm: float) -> EdgeMaps:
     """Masks (masks, rows, cols) made ready to be laid over one another."""
     from scipy import ndimage
 
@@ -123,7 +123,7 @@ def laid(masks: Bytes, *, px_per_mm: float) -> Laid:
     for number, one in enumerate(marks):
         if (width := round(_line_px(one, px_mm * MIDDLE))) >= LINE_PX:
             lines[number] = ready(ndimage.uniform_filter(one.astype(np.float32), width), 4 * width + 1)
-    return Laid(middle=middle, coarse=coarse, lines=lines, marks=marks, px_mm=px_mm)
+    return EdgeMaps(middle=middle, coarse=coarse, lines=lines, marks=marks, px_mm=px_mm)
 
 
 def edge_density(mask: Bytes) -> Edges:
@@ -153,7 +153,7 @@ def ready(edge: Edges, smooth_px: int = SMOOTH_PX) -> Edges:
     return np.asarray(edge / energy if energy > 0 else edge, np.float32)
 
 
-def links(sheets: Laid, settings: Fit) -> list[Link]:
+def links(sheets: EdgeMaps, settings: MisfitSettings) -> list[Link]:
     """How every two masks with edges in common agree best; where they agree unturned, a turn must be better by half."""
     pairs = list(combinations(range(len(sheets.middle)), 2))
     best = _still(sheets, pairs, settings)
@@ -167,7 +167,7 @@ def links(sheets: Laid, settings: Fit) -> list[Link]:
     return [one for one in found if _common(one, settings) or any(_seconds(one, other) for other in found)]
 
 
-def _beneath(sheets: Laid, link: Link) -> bool:
+def _beneath(sheets: EdgeMaps, link: Link) -> bool:
     """Whether nearly all of one mask's edge lies beneath lines of the other: then it fits.
 
     A brush's line is millimetres wide. A fill that ends in its middle would agree better with either side.
@@ -203,7 +203,7 @@ def _line_px(marks: Bools, px_mm: float) -> float:
     return 2 * float(thin.sum()) / max(1, int(_rim(thin).sum()))
 
 
-def _common(link: Link, settings: Fit) -> bool:
+def _common(link: Link, settings: MisfitSettings) -> bool:
     """Whether two masks have edges in common by their own agreement alone."""
     alike = link.peak >= settings.alike and link.clear >= settings.clear and link.move.turn_deg == 0
     return alike or (link.peak >= settings.faint and link.clear >= settings.plain)
@@ -220,7 +220,7 @@ def _near_to(one: Move, other: Move) -> bool:
     return bool(abs(one.turn_deg - other.turn_deg) <= 0.5 and apart <= 1.5)
 
 
-def _still(sheets: Laid, pairs: Sequence[tuple[int, int]], settings: Fit) -> dict[tuple[int, int], Link]:
+def _still(sheets: EdgeMaps, pairs: Sequence[tuple[int, int]], settings: MisfitSettings) -> dict[tuple[int, int], Link]:
     """Two masks each as drawn, at half size, where their agreement may mean something."""
     from scipy import fft
 
@@ -234,11 +234,11 @@ def _still(sheets: Laid, pairs: Sequence[tuple[int, int]], settings: Fit) -> dic
     return found
 
 
-def _stands_out(found: Link, settings: Fit) -> bool:
+def _stands_out(found: Link, settings: MisfitSettings) -> bool:
     return found.peak >= settings.faint and found.clear >= settings.seconded
 
 
-def _hints(sheets: Laid, pairs: Sequence[tuple[int, int]], settings: Fit) -> dict[tuple[int, int], Link]:
+def _hints(sheets: EdgeMaps, pairs: Sequence[tuple[int, int]], settings: MisfitSettings) -> dict[tuple[int, int], Link]:
     """The turn of the first mask of each two that looks likeliest at small size."""
     from scipy import fft
 
@@ -256,7 +256,7 @@ def _hints(sheets: Laid, pairs: Sequence[tuple[int, int]], settings: Fit) -> dic
     return likeliest
 
 
-def _closer(sheets: Laid, hint: Link, settings: Fit) -> Link | None:
+def _closer(sheets: EdgeMaps, hint: Link, settings: MisfitSettings) -> Link | None:
     """A likely turn looked at again at half size, a little less and a little more too; None unless it stands out."""
     from scipy import fft
 
@@ -278,7 +278,7 @@ def _turned(edge: Edges, turn_deg: float) -> Edges:
     return turned
 
 
-def _peak(agreement: Edges, pair: tuple[int, int], turn: float, settings: Fit, px_mm: float) -> Link:
+def _peak(agreement: Edges, pair: tuple[int, int], turn: float, settings: MisfitSettings, px_mm: float) -> Link:
     """The best shift within the settings; what agrees best at their very edge or beyond stands out by nothing."""
     near = _near(agreement, settings.most_mm / px_mm)
     reach = near.shape[0] // 2
@@ -315,8 +315,10 @@ def _between(values: Singles, at: int) -> float:
     return 0.5 * (before - after) / bend if bend < 0 else 0.0
 
 
-def lay(sheets: Laid, mask: int, others: Sequence[Edges], turns_deg: Sequence[float], settings: Fit) -> Move:
-    """The move that brings a mask onto others best, all of them together; others : edges as in `Laid.lines`."""
+def lay(
+    sheets: EdgeMaps, mask: int, others: Sequence[Edges], turns_deg: Sequence[float], settings: MisfitSettings
+) -> Move:
+    """The move that brings a mask onto others best, all of them together; others : edges as in `EdgeMaps.lines`."""
     from scipy import fft
 
     px_mm = sheets.px_mm * MIDDLE
