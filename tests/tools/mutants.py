@@ -393,13 +393,14 @@ class Nearest:
     def of(self, file: Path) -> list[Path]:
         """All test files that have to do with a file of the package, the nearest first."""
         module = self.names[file]
-        room, stem = file.parts[1], file.stem
+        stem = file.stem
+        room = next((rooms for rooms in ROOMS.values() if file.parts[1] in rooms), (file.parts[1],))
         ranked = []
         for test, reach in self.reach.items():
             folder, name = test.split(".")[1], test.rpartition(".")[2].removeprefix("test_")
-            mirrored = folder == room and (name == stem or name.startswith(f"{stem}_"))
+            mirrored = folder in room and (name == stem or name.startswith(f"{stem}_"))
             if mirrored or module in reach:
-                ranked.append((not mirrored, folder != room, reach.get(module, 99), len(reach), test))
+                ranked.append((not mirrored, folder not in room, reach.get(module, 99), len(reach), test))
         return [self.imports.files[test] for *_, test in sorted(ranked)]
 
 
