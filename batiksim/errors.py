@@ -6,11 +6,12 @@ know; `files` and `jobs` add the file with `in_file`. Only the command line and 
 
 from __future__ import annotations
 
+import contextlib
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Self
 
-__all__ = ["BatikError", "nearest"]
+__all__ = ["BatikError", "in_file", "nearest"]
 
 _LONGEST = 250  # letters of a name that others are compared with: no file or dye is called anything longer
 
@@ -58,6 +59,15 @@ class BatikError(Exception):
         """The same error, its field set behind an outer one ("step 2" and "wax" give "step 2: wax")."""
         inner = field if self.field is None else f"{field}: {self.field}"
         return type(self)(self.problem, file=self.file, field=inner, got=self.got, fix=self.fix)
+
+
+@contextlib.contextmanager
+def in_file(file: object) -> Iterator[None]:
+    """Place the BatikErrors of a block in a file, unless they name one already."""
+    try:
+        yield
+    except BatikError as error:
+        raise error.in_file(file) from None
 
 
 def _shown(got: object) -> str:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import os
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: several workers run beside each other
 
 import numpy as np
 import pytest
@@ -14,11 +18,58 @@ from PIL import Image
 
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.program import compile_design, design_masks
+from batiksim.cloth.render import default_threads
 from batiksim.files.toml.designs import write_design
 from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Wax
 
 settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("steady")  # a machine busy with other things is no fault
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers() -> int:
+    """For `-n auto`: one worker a processor; with more than eight, collecting costs more than they bring."""
+    return min(default_threads(), 8)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Have the engine compiled once before several workers begin, rather than by each of them."""
+    if getattr(config.option, "numprocesses", None) and not config.option.collectonly:
+        compile_engine()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Of tests marked `some(n)`, leave n cases to the quick run, the first and others spread over the rest."""
+    cases: dict[tuple[Path, str], list[pytest.Function]] = {}
+    for item in items:
+        if isinstance(item, pytest.Function) and item.get_closest_marker("some"):
+            cases.setdefault((item.path, item.originalname), []).append(item)
+    for each in cases.values():
+        each.sort(key=lambda item: sorted(item.callspec.indices.items()))
+        count = each[0].get_closest_marker("some").args[0]
+        quick = {round(place * len(each) / count) for place in range(count)}
+        for place, item in enumerate(each):
+            if place not in quick:
+                item.add_marker(pytest.mark.full)
+
+
+def compile_engine() -> None:
+    """Preview a small cloth of every kind of wax and dye: what that compiles is kept for all processes to come."""
+    from batiksim import jobs
+    from batiksim.cloth.outlines import outlines
+
+    waxes = [
+        Wax(mask=use(tool), tool=tool, edges=0.5, crackle=0.7, paraffin=0.7, cool=0.4)
+        for tool in ("canting", "brush", "stamp")
+    ]
+    pots = tuple(Paint(pot=pot, where=use(pot), spread=True) for pot in ("sun", "sea"))
+    planned = design(*waxes, DyeBath(paints=pots), bleach())
+    with tempfile.TemporaryDirectory() as folder:
+        write_on_disk(planned, soft(5, 120, 160), Path(folder))
+        jobs.preview(folder)
+        outlines(soft(1)[0], width_mm=100)
+
 
 DYES = (
     Dye(name="sun", colour="#f0d92e"),
@@ -97,6 +148,15 @@ def stack(planned: Design, bank: np.ndarray) -> np.ndarray:
     return np.ascontiguousarray(bank[numbers])
 
 
+def write_on_disk(planned: Design, masks: np.ndarray | None, folder: Path) -> Path:
+    """A design and its masks in a folder, as a maker would have them: dark marks on white."""
+    write_design(planned, folder)
+    uses = design_masks(planned)
+    for one, mask in zip(uses, soft(len(uses)) if masks is None else masks, strict=True):
+        Image.fromarray(255 - mask).save(folder / one.picture)
+    return folder
+
+
 class Build:
     """The helpers above, under one name, for tests to take as a fixture."""
 
@@ -123,12 +183,7 @@ def on_disk(tmp_path: Path) -> Callable[..., Path]:
     """Write a design and its masks into a folder, as a maker would have them: dark marks on white."""
 
     def write(planned: Design, masks: np.ndarray | None = None, *, name: str = "cloth") -> Path:
-        folder = tmp_path / name
-        write_design(planned, folder)
-        uses = design_masks(planned)
-        for one, mask in zip(uses, soft(len(uses)) if masks is None else masks, strict=True):
-            Image.fromarray(255 - mask).save(folder / one.picture)
-        return folder
+        return write_on_disk(planned, masks, tmp_path / name)
 
     return write
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 import datetime
 from typing import Any
 
-from batiksim.calibration.values import Calibration
+from batiksim.calibration.calibration_values import Calibration
 from batiksim.colour import spectra
 from batiksim.values import BookDye, BuildUp, Undyed
 
 __all__ = ["book_dyes", "calibration_data"]
 
 
-def book_dyes(found: Calibration, *, provenance: str, date: datetime.date) -> tuple[BookDye, ...]:
+def book_dyes(calibration: Calibration, *, provenance: str, date: datetime.date) -> tuple[BookDye, ...]:
     """Calibrated dyes as a dye book keeps them: reflectance at full strength on the calibrated cloth."""
-    seen_on = Undyed(colour=found.cloth, surface=found.surface if found.surface_between else None)
+    seen_on = Undyed(colour=calibration.cloth, surface=calibration.surface if calibration.surface_between else None)
     return tuple(
         BookDye(
             name=dye.name,
@@ -27,25 +27,25 @@ def book_dyes(found: Calibration, *, provenance: str, date: datetime.date) -> tu
             date=date,
             expected_error=_rounded(dye.expected_error),
         )
-        for dye in found.dyes
+        for dye in calibration.dyes
     )
 
 
-def calibration_data(found: Calibration) -> dict[str, Any]:
+def calibration_data(calibration: Calibration) -> dict[str, Any]:
     """A calibration as plain data: differences to two places."""
     pieces = [
         {
-            "name": one.name,
-            "dyes": {name: strength for name, strength in one.layers},
-            "measured": one.measured,
-            "before": one.before,
-            "after": one.after,
-            "miss_before": round(one.miss_before, 2),
-            "miss_after": round(one.miss_after, 2),
-            "held_out": _rounded(one.held_out),
-            "problems": list(one.problems),
+            "name": piece.name,
+            "dyes": {name: strength for name, strength in piece.layers},
+            "measured": piece.measured,
+            "before": piece.before,
+            "after": piece.after,
+            "miss_before": round(piece.miss_before, 2),
+            "miss_after": round(piece.miss_after, 2),
+            "held_out": _rounded(piece.held_out),
+            "problems": list(piece.problems),
         }
-        for one in found.pieces
+        for piece in calibration.pieces
     ]
     dyes = [
         {
@@ -55,12 +55,14 @@ def calibration_data(found: Calibration) -> dict[str, Any]:
             "expected_error": _rounded(dye.expected_error),
             "pieces": dye.pieces,
         }
-        for dye in found.dyes
+        for dye in calibration.dyes
     ]
-    medians = {what: _rounded(found.median(what)) for what in ("miss_before", "miss_after", "held_out")}
-    between = None if found.surface_between is None else [round(value, 4) for value in found.surface_between]
-    floor = {"surface": round(found.surface, 4), "surface_between": between}
-    return {"cloth": found.cloth, **floor, "median": medians, "dyes": dyes, "pieces": pieces}
+    medians = {what: _rounded(calibration.median(what)) for what in ("miss_before", "miss_after", "held_out")}
+    between = (
+        None if calibration.surface_between is None else [round(value, 4) for value in calibration.surface_between]
+    )
+    floor = {"surface": round(calibration.surface, 4), "surface_between": between}
+    return {"cloth": calibration.cloth, **floor, "median": medians, "dyes": dyes, "pieces": pieces}
 
 
 def _rounded(value: float | None) -> float | None:

@@ -7,18 +7,25 @@ from dataclasses import replace
 
 import numpy as np
 
-from batiksim.calibration.dye_fit import fit_dyes, floor_spread, with_law
-from batiksim.calibration.fit_values import DyeFit, Fit, Sample, predict
-from batiksim.calibration.least_squares import FLOOR_SPREAD
+from batiksim.calibration.calibration_values import (
+    CalibratedDye,
+    Calibration,
+    FittedDye,
+    FittedDyes,
+    MeasuredPiece,
+    Sample,
+    predict,
+)
+from batiksim.calibration.dye_fit import FLOOR_SPREAD, curve_from_colour, fit_dyes, floor_spread, with_law
 from batiksim.calibration.samples import Marked, with_dyes_alone
 from batiksim.calibration.undyed_reading import check_undyed, undyed_cloth, undyed_notes
-from batiksim.calibration.values import Calibration, Piece, Taught
 from batiksim.cloth.dyes_on_cloth import ClothDyes, undyed_ks
-from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour import kubelka_munk, spectra
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.viewing import DAY
+from batiksim.texts.phrases import percent
 from batiksim.types import Floats
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
-from batiksim.values.fields import percent
 
 __all__ = ["calibrate"]
 
@@ -58,7 +65,7 @@ def calibrate(
     dyed = [sample for sample in used if sample.layers]
     bare, undyed = undyed_cloth(used, cloth, light)
     check_undyed(bare, dyed)
-    hexed = spaces.xyz_to_hex(bare if light == DAY else spectra.reflectance_to_xyz(undyed))
+    hexed = xyz_to_hex(bare if light == DAY else spectra.reflectance_to_xyz(undyed))
     first = fit_dyes(dyed, undyed, light=light)
     laws = {dye.name: law for dye in first.dyes if (law := _law(dyed, dye.name, first)) != "linear"}
     fit = first
@@ -71,15 +78,15 @@ def calibrate(
         fit = fit_dyes(dyed, undyed, laws=laws, start=fit, surface=FLOOR)
     fit = replace(fit, surface=max(round(fit.surface, 4), LEAST_FLOOR))  # as the book will have it
     held = {id(sample): _held_out(dyed, at, fit) for at, sample in enumerate(dyed)}
-    before, told = _before(dyed, fit, None if known is None else known(hexed))
-    pieces = tuple(_piece(sample, problems, before, fit, held.get(id(sample))) for sample, problems in samples)
-    dyes = tuple(_taught(dye, fit, hexed, dyed, held, told) for dye in fit.dyes)
+    before, before_from = _before(dyed, fit, None if known is None else known(hexed))
+    pieces = tuple(_measured_piece(sample, problems, before, fit, held.get(id(sample))) for sample, problems in samples)
+    dyes = tuple(_calibrated_dye(dye, fit, hexed, dyed, held, before_from) for dye in fit.dyes)
     pale = () if between else (PALE,)
     notes = (*lost, *(undyed_notes(bare) if cloth is None else ()), *pale, *_notes(pieces, dyes))
     return Calibration(dyes=dyes, pieces=pieces, cloth=hexed, surface=fit.surface, surface_between=between, notes=notes)
 
 
-def _floor_between(dyed: Sequence[Sample], fit: Fit) -> tuple[float, float] | None:
+def _floor_between(dyed: Sequence[Sample], fit: FittedDyes) -> tuple[float, float] | None:
     """Where the floor lies, two times in three; None where these pieces leave it at the guess that fits begin with."""
     spread = floor_spread(dyed, fit)
     if spread > FLOOR_TOLD and abs(np.log(fit.surface / FLOOR)) < FLOOR_SPREAD:
@@ -87,7 +94,7 @@ def _floor_between(dyed: Sequence[Sample], fit: Fit) -> tuple[float, float] | No
     return fit.surface * float(np.exp(-spread)), fit.surface * float(np.exp(spread))
 
 
-def _law(dyed: Sequence[Sample], name: str, fit: Fit) -> BuildUpLaw:
+def _law(dyed: Sequence[Sample], name: str, fit: FittedDyes) -> BuildUpLaw:
     """The build-up law that foretells rungs of a dye's own ladder best; linear unless clearly beaten."""
     ladder = [sample for sample in dyed if len(sample.layers) == 1 and sample.layers[0][0] == name]
     if len({sample.layers[0][1] for sample in ladder}) < LEAST_RUNGS:
@@ -107,7 +114,7 @@ def _law(dyed: Sequence[Sample], name: str, fit: Fit) -> BuildUpLaw:
     return best if clear else "linear"
 
 
-def _held_out(dyed: Sequence[Sample], at: int, fit: Fit) -> float | None:
+def _held_out(dyed: Sequence[Sample], at: int, fit: FittedDyes) -> float | None:
     """How far all the other pieces miss this one; None where one of its dyes is in no other."""
     sample, others = dyed[at], [*dyed[:at], *dyed[at + 1 :]]
     left = {name for other in others for name, _ in other.layers}
@@ -118,35 +125,35 @@ def _held_out(dyed: Sequence[Sample], at: int, fit: Fit) -> float | None:
     return sample.miss(predict(without, sample.layers))
 
 
-def _before(dyed: Sequence[Sample], fit: Fit, known: ClothDyes | None) -> tuple[Fit, dict[str, str]]:
+def _before(dyed: Sequence[Sample], fit: FittedDyes, known: ClothDyes | None) -> tuple[FittedDyes, dict[str, str]]:
     """The dyes as they were known before, on this cloth; unknown ones by the colour of their strongest piece."""
     surface = FLOOR if known is None else known.surface
     cloth_ks = kubelka_munk.ks_from_reflectance(fit.cloth, surface=surface)
-    dyes, told = [], {}
+    dyes, before_from = [], {}
     for dye in fit.dyes:
         if known is not None and dye.name in known.dyes:
             old = known.dyes[dye.name]
-            dyes.append(DyeFit(name=dye.name, ks=old.ks, build_up=old.build_up))
-            told[dye.name] = "book"
+            dyes.append(FittedDye(name=dye.name, ks=old.ks, build_up=old.build_up))
+            before_from[dye.name] = "book"
             continue
-        alone = [one for one in dyed if len(one.layers) == 1 and one.layers[0][0] == dye.name]
-        best = min(alone, key=lambda one: abs(np.log(one.layers[0][1])))
-        ks, _ = spectra.dye_curve(best.xyz, cloth_ks, surface=surface)
-        dyes.append(DyeFit(name=dye.name, ks=ks / best.layers[0][1], build_up=BuildUp()))
-        told[dye.name] = "colour"
-    return Fit(dyes=tuple(dyes), cloth=fit.cloth, surface=surface, light=fit.light), told
+        ks = curve_from_colour(dyed, dye.name, cloth_ks, surface)
+        dyes.append(FittedDye(name=dye.name, ks=ks, build_up=BuildUp()))
+        before_from[dye.name] = "colour"
+    return FittedDyes(dyes=tuple(dyes), cloth=fit.cloth, surface=surface, light=fit.light), before_from
 
 
-def _piece(sample: Sample, problems: tuple[str, ...], before: Fit, fit: Fit, held: float | None) -> Piece:
+def _measured_piece(
+    sample: Sample, problems: tuple[str, ...], before: FittedDyes, fit: FittedDyes, held: float | None
+) -> MeasuredPiece:
     names = {dye.name for dye in fit.dyes}
     known = all(name in names for name, _ in sample.layers)
-    first, last = (predict(one, sample.layers) if known else sample.xyz for one in (before, fit))
-    return Piece(
+    first, last = (predict(stage_fit, sample.layers) if known else sample.xyz for stage_fit in (before, fit))
+    return MeasuredPiece(
         name=sample.name,
         layers=sample.layers,
-        measured=spaces.xyz_to_hex(np.maximum(sample.xyz, 0)),
-        before=spaces.xyz_to_hex(first),
-        after=spaces.xyz_to_hex(last),
+        measured=xyz_to_hex(np.maximum(sample.xyz, 0)),
+        before=xyz_to_hex(first),
+        after=xyz_to_hex(last),
         miss_before=sample.miss(first),
         miss_after=sample.miss(last),
         held_out=held,
@@ -154,25 +161,30 @@ def _piece(sample: Sample, problems: tuple[str, ...], before: Fit, fit: Fit, hel
     )
 
 
-def _taught(
-    dye: DyeFit, fit: Fit, cloth: str, dyed: Sequence[Sample], held: Mapping[int, float | None], told: Mapping[str, str]
-) -> Taught:
+def _calibrated_dye(
+    dye: FittedDye,
+    fit: FittedDyes,
+    cloth: str,
+    dyed: Sequence[Sample],
+    held: Mapping[int, float | None],
+    before_from: Mapping[str, str],
+) -> CalibratedDye:
     mine = [sample for sample in dyed if any(name == dye.name for name, _ in sample.layers)]
     errors = [error for sample in mine if (error := held[id(sample)]) is not None]
     full = kubelka_munk.reflectance_from_ks(undyed_ks(cloth, fit.surface) + dye.ks, surface=fit.surface)
-    return Taught(
+    return CalibratedDye(
         name=dye.name,
         full=full,
-        hex=spaces.xyz_to_hex(spectra.reflectance_to_xyz(full)),
+        hex=xyz_to_hex(spectra.reflectance_to_xyz(full)),
         build_up=dye.build_up,
         expected_error=float(np.mean(errors)) if errors else None,
         pieces=len(mine),
-        before=told[dye.name],
+        before=before_from[dye.name],
     )
 
 
-def _notes(pieces: Sequence[Piece], dyes: Sequence[Taught]) -> list[str]:
-    notes = _doubts([one for one in pieces if one.layers and not one.problems])
+def _notes(pieces: Sequence[MeasuredPiece], dyes: Sequence[CalibratedDye]) -> list[str]:
+    notes = _doubts([piece for piece in pieces if piece.layers and not piece.problems])
     for dye in dyes:
         if dye.expected_error is None:
             notes.append(f"{dye.name} is in one patch only, so nothing tells how sure it is: add half strength.")
@@ -182,17 +194,17 @@ def _notes(pieces: Sequence[Piece], dyes: Sequence[Taught]) -> list[str]:
     return notes
 
 
-def _doubts(used: Sequence[Piece]) -> list[str]:
+def _doubts(used: Sequence[MeasuredPiece]) -> list[str]:
     """Pieces that don't fit the story of the others: each by itself, or all in one sentence where they are many."""
-    odd = [one for one in used if one.miss_after > DOUBTFUL]
+    odd = [piece for piece in used if piece.miss_after > DOUBTFUL]
     if len(odd) > MOST_DOUBTS:
         return [
             f"{len(odd)} of {len(used)} patches are {DOUBTFUL:g} or more away from anything that one set of dyes can "
             "show. Are they listed in their order, and the corners too?"
         ]
     return [
-        f"{one.name} is {one.miss_after:.1f} away from what the others tell: is it the patch you think it is?"
-        for one in odd
+        f"{piece.name} is {piece.miss_after:.1f} away from what the others tell: is it the patch you think it is?"
+        for piece in odd
     ]
 
 

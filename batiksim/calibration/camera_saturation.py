@@ -14,17 +14,15 @@ from dataclasses import replace
 import numpy as np
 
 from batiksim.calibration.calibrate import calibrate
-from batiksim.calibration.dye_fit import fit_dyes
-from batiksim.calibration.fit_values import predict
-from batiksim.calibration.least_squares import ODD
+from batiksim.calibration.calibration_values import Calibration, predict
+from batiksim.calibration.dye_fit import ODD, fit_dyes
 from batiksim.calibration.samples import samples_of_strip
 from batiksim.calibration.undyed_reading import undyed_cloth
-from batiksim.calibration.values import Calibration
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour import spaces
 from batiksim.photo.strip_reading import StripReading
+from batiksim.texts.phrases import percent
 from batiksim.types import Floats
-from batiksim.values.fields import percent
 
 __all__ = ["calibrate_photo", "less_vivid"]
 
@@ -50,28 +48,32 @@ def calibrate_photo(
     at_an_end = min(added - LOOKED[0], LOOKED[1] - added) < 2 * FINE  # nothing was found within
     if at_an_end or abs(added - 1) < PLAIN:
         return plain, None
-    calmer = less_vivid(reading, added)
-    found = calibrate(samples_of_strip(calmer), cloth=calmer.cloth, light=reading.lit_by, known=known)
-    before, after = _held_out(plain), _held_out(found)
+    muted = less_vivid(reading, added)
+    corrected = calibrate(samples_of_strip(muted), cloth=muted.cloth, light=reading.lit_by, known=known)
+    before, after = _held_out(plain), _held_out(corrected)
     if not (after < EARNS * before and before - after > EARNS_LEAST):
         return plain, None
     how = f"{percent(added - 1)} more" if added > 1 else f"{percent(1 - added)} less"
-    return found, f"The photo shows colours about {how} vivid than one mixing law allows; undone."
+    return corrected, f"The photo shows colours about {how} vivid than one mixing law allows; undone."
 
 
-def _held_out(found: Calibration) -> float:
+def _held_out(calibration: Calibration) -> float:
     """Mean CIEDE2000 of patches foretold from the others; NaN where none could be."""
-    missed = [one.held_out for one in found.pieces if one.layers and not one.problems and one.held_out is not None]
+    missed = [
+        piece.held_out
+        for piece in calibration.pieces
+        if piece.layers and not piece.problems and piece.held_out is not None
+    ]
     return float(np.mean(missed)) if missed else float("nan")
 
 
 def less_vivid(reading: StripReading, vividness: float) -> StripReading:
     """A reading with its colours drawn towards grey of the same luminance, by a factor, in linear light."""
-    patches = tuple(replace(one, xyz=_calmed(one.xyz, vividness)) for one in reading.patches)
-    return replace(reading, patches=patches, cloth=_calmed(reading.cloth, vividness))
+    patches = tuple(replace(patch, xyz=_towards_grey(patch.xyz, vividness)) for patch in reading.patches)
+    return replace(reading, patches=patches, cloth=_towards_grey(reading.cloth, vividness))
 
 
-def _calmed(xyz: Floats, vividness: float) -> Floats:
+def _towards_grey(xyz: Floats, vividness: float) -> Floats:
     grey = xyz[1] * spaces.D65
     return np.asarray(grey + (xyz - grey) / vividness)
 
@@ -87,12 +89,12 @@ def _vividness(reading: StripReading) -> float:
         return 1.0
 
     def unexplained(vividness: float) -> float:
-        calmer = less_vivid(reading, vividness)
-        samples = [one for one, problems in samples_of_strip(calmer) if one.layers and not problems]
-        _, undyed = undyed_cloth(samples, calmer.cloth, reading.lit_by)
+        muted = less_vivid(reading, vividness)
+        samples = [sample for sample, problems in samples_of_strip(muted) if sample.layers and not problems]
+        _, undyed = undyed_cloth(samples, muted.cloth, reading.lit_by)
         fit = fit_dyes(samples, undyed, light=reading.lit_by)
         missed = np.array([sample.miss(predict(fit, sample.layers)) for sample in samples])
         return float(np.mean(np.minimum(missed, ODD) ** 2))
 
-    found = minimize_scalar(unexplained, bounds=LOOKED, method="bounded", options={"xatol": FINE, "maxiter": 12})
-    return float(found.x)
+    best = minimize_scalar(unexplained, bounds=LOOKED, method="bounded", options={"xatol": FINE, "maxiter": 12})
+    return float(best.x)

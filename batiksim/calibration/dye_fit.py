@@ -1,20 +1,48 @@
-"""Fits of dyes: from the pieces' colours alone, or from a fit near to the answer."""
+"""Fits of dyes by least squares: from the pieces' colours alone, or from a fit near to the answer."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 
-from batiksim.calibration.fit_values import Fit, Sample
-from batiksim.calibration.least_squares import ODD, Problem
-from batiksim.colour import kubelka_munk, spectra
-from batiksim.colour.viewing import DAY
-from batiksim.types import Floats
+from batiksim.calibration.calibration_values import FittedDye, FittedDyes, Sample
+from batiksim.cloth.loads import held_load
+from batiksim.colour import kubelka_munk, spaces
+from batiksim.colour.ciede2000 import ciede2000_weights, delta_e_2000
+from batiksim.colour.reflectance_recovery import LEAST_KS, MOST_KS, dye_curve
+from batiksim.colour.spaces import lab_jacobian
+from batiksim.colour.viewing import DAY, seen_weights
+from batiksim.types import Bools, Floats
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
 
-__all__ = ["fit_dyes", "floor_spread", "with_law"]
+__all__ = ["FLOOR_SPREAD", "ODD", "curve_from_colour", "fit_dyes", "floor_spread", "with_law"]
+
+
+# Assumptions behind the balance of match and smoothness. A patch measures to about CIEDE2000 0.7 in a good photo; the
+# log of a dye's K/S bends by about .12 from band to band; the floor is .015, give or take a factor of e ** .6.
+NOISE = 0.7
+BEND = 0.12
+FLOOR_SPREAD, MOST_FLOOR = 0.6, 0.08
+BEND_SPREAD = 0.7  # of log(bend) of a build-up law
+_LOW, _HIGH = np.log(LEAST_KS), np.log(MOST_KS)
+_FENCE = 0.3
+ODD = 3.0  # CIEDE2000 from which a patch loses weight, so that one wrong patch can't bend all dyes (Huber)
+_SPECTRUM_WEIGHT = 0.35
+KNOTS = 16  # of each curve: every second band
+
+
+@cache
+def _spline() -> tuple[Floats, Floats]:
+    """(31, 16) from every second band to all, as smooth as can be, and (29, 16), its second differences."""
+    bend = np.diff(np.eye(31), 2, axis=0)
+    even, odd = bend[:, ::2], bend[:, 1::2]
+    spline = np.zeros((31, 16))
+    spline[::2] = np.eye(16)
+    spline[1::2] = -np.linalg.lstsq(odd, even, rcond=None)[0]
+    return spline, bend @ spline
 
 
 def fit_dyes(
@@ -22,11 +50,11 @@ def fit_dyes(
     cloth: Floats,
     *,
     laws: Mapping[str, BuildUpLaw] | None = None,
-    start: Fit | None = None,
+    start: FittedDyes | None = None,
     surface: float | None = None,
     steps: int = 40,
     light: str = DAY,
-) -> Fit:
+) -> FittedDyes:
     """Dyes that show the samples' colours best.
 
     samples : dyed pieces; each dye needs one where it lies alone, unless `start` has it
@@ -39,15 +67,20 @@ def fit_dyes(
     names = list(dict.fromkeys(dye for sample in samples for dye, _ in sample.layers))
     if start is not None:
         names = [dye.name for dye in start.dyes]
-    wanted = {name: BuildUp(law=(laws or {}).get(name, "linear")) for name in names}
+    build_ups = {name: BuildUp(law=(laws or {}).get(name, "linear")) for name in names}
     if start is not None:
         known = {dye.name: dye.build_up for dye in start.dyes}
-        wanted = {name: known[name] if known[name].law == up.law else up for name, up in wanted.items()}
-    problem = Problem(samples, names, cloth, wanted, light if start is None else start.light)
+        build_ups = {name: known[name] if known[name].law == up.law else up for name, up in build_ups.items()}
+    problem = _Problem(samples, names, cloth, build_ups, light if start is None else start.light)
     problem.fixed_surface = surface
     first = surface or (FLOOR if start is None else start.surface)
-    curves = _first_curves(samples, names, cloth, first) if start is None else [dye.ks for dye in start.dyes]
-    x = problem.start(np.log(np.clip(curves, spectra.LEAST_KS, spectra.MOST_KS)), first)
+    cloth_ks = kubelka_munk.ks_from_reflectance(cloth, surface=first)
+    curves = (
+        [curve_from_colour(samples, name, cloth_ks, first) for name in names]
+        if start is None
+        else [dye.ks for dye in start.dyes]
+    )
+    x = problem.pack(np.log(np.clip(curves, LEAST_KS, MOST_KS)), first)
     if start is not None:
         problem.weight = _weights(problem.differences(x))
         return problem.result(problem.solve(x, steps=steps))
@@ -57,12 +90,12 @@ def fit_dyes(
     return problem.result(problem.solve(x, steps=steps))
 
 
-def floor_spread(samples: Sequence[Sample], fit: Fit) -> float:
+def floor_spread(samples: Sequence[Sample], fit: FittedDyes) -> float:
     """How unsure the floor of a fit to these samples is: standard deviation of its natural logarithm, 0 = certain."""
     laws = {dye.name: dye.build_up for dye in fit.dyes}
-    problem = Problem(samples, list(laws), fit.cloth, laws, fit.light)
-    curves = np.clip([dye.ks for dye in fit.dyes], spectra.LEAST_KS, spectra.MOST_KS)
-    x = problem.start(np.log(curves), fit.surface)
+    problem = _Problem(samples, list(laws), fit.cloth, laws, fit.light)
+    curves = np.clip([dye.ks for dye in fit.dyes], LEAST_KS, MOST_KS)
+    x = problem.pack(np.log(curves), fit.surface)
     problem.weight = _weights(problem.differences(x))
     return problem.floor_spread(x)
 
@@ -71,19 +104,183 @@ def _weights(off: Floats) -> Floats:
     return np.sqrt(np.minimum(1.0, ODD / np.maximum(off, 1e-9)))
 
 
-def _first_curves(samples: Sequence[Sample], names: Sequence[str], cloth: Floats, surface: float) -> list[Floats]:
-    """Each dye from the colour of its patch nearest to full strength."""
-    cloth_ks = kubelka_munk.ks_from_reflectance(cloth, surface=surface)
-    curves = []
-    for name in names:
-        alone = [one for one in samples if len(one.layers) == 1 and one.layers[0][0] == name]
-        best = min(alone, key=lambda one: abs(np.log(one.layers[0][1])))
-        curve, _ = spectra.dye_curve(best.xyz, cloth_ks, surface=surface)
-        curves.append(curve / best.layers[0][1])
-    return curves
+def curve_from_colour(samples: Sequence[Sample], name: str, cloth_ks: Floats, surface: float) -> Floats:
+    """K/S (31,) of load 1 of a dye, from the colour alone of its own piece that is nearest to full strength."""
+    alone = [sample for sample in samples if len(sample.layers) == 1 and sample.layers[0][0] == name]
+    nearest = min(alone, key=lambda sample: abs(np.log(sample.layers[0][1])))
+    curve, _ = dye_curve(nearest.xyz, cloth_ks, surface=surface)
+    return curve / nearest.layers[0][1]
 
 
-def with_law(fit: Fit, name: str, law: BuildUpLaw) -> Fit:
+def with_law(fit: FittedDyes, name: str, law: BuildUpLaw) -> FittedDyes:
     """The same fit with one dye's build-up law changed, as a start."""
     changed = tuple(replace(dye, build_up=BuildUp(law=law)) if dye.name == name else dye for dye in fit.dyes)
     return replace(fit, dyes=changed)
+
+
+class _Problem:
+    """What is to be small, and how that changes with the unknowns.
+
+    Those stand in a row: 16 knots for each dye, log(bend) for each curved build-up, log(floor).
+    """
+
+    def __init__(
+        self, samples: Sequence[Sample], names: Sequence[str], cloth: Floats, laws: dict[str, BuildUp], light: str
+    ) -> None:
+        self.samples, self.names, self.cloth, self.laws = samples, list(names), cloth, laws
+        self.light, self.seen = light, seen_weights(light)
+        self.curved = [name for name in self.names if laws[name].law != "linear"]
+        self.layers = [
+            (row, self.names.index(dye), strength)
+            for row, sample in enumerate(samples)
+            for dye, strength in sample.layers
+        ]
+        self.labs = np.array([sample.lab for sample in samples]).reshape(-1, 3)
+        self.lab_weights = ciede2000_weights(self.labs)
+        self.cut = np.array([sample.cut for sample in samples]).reshape(-1, 3)
+        self.measured = [row for row, sample in enumerate(samples) if sample.reflectance is not None]
+        self.spectra = np.array([samples[row].reflectance for row in self.measured]).reshape(-1, 31)
+        self.weight = np.ones(len(samples))
+        self.fixed_surface: float | None = None
+
+    @property
+    def size(self) -> int:
+        """How many unknowns there are."""
+        return KNOTS * len(self.names) + len(self.curved) + 1
+
+    def unpack(self, x: Floats) -> tuple[Floats, dict[str, BuildUp], float]:
+        """The dyes' u (dyes, 31), their build-ups and the floor."""
+        count = len(self.names)
+        u = x[: KNOTS * count].reshape(count, KNOTS) @ _spline()[0].T
+        ups = dict(self.laws)
+        for place, name in enumerate(self.curved):
+            bend = float(np.clip(np.exp(x[KNOTS * count + place]), 0.05, 9.5))
+            ups[name] = BuildUp(law=self.laws[name].law, bend=bend)
+        return u, ups, float(min(np.exp(x[-1]), MOST_FLOOR))
+
+    def pack(self, u: Floats, surface: float) -> Floats:
+        """The unknowns of u (dyes, 31) and a floor, build-ups as given."""
+        bends = [np.log(self.laws[name].bend) for name in self.curved]
+        return np.concatenate([u[:, ::2].ravel(), bends, [np.log(surface)]])
+
+    def loads(self, ups: dict[str, BuildUp]) -> Floats:
+        """Load of each dye in each sample: (samples, dyes)."""
+        loads, totals = np.zeros((len(self.samples), len(self.names))), np.zeros(len(self.samples))
+        for row, dye, strength in self.layers:
+            load = ups[self.names[dye]].load(strength)
+            total = totals[row]
+            taken = load
+            if total + load > 2.0:
+                before, after = held_load(np.array([total, total + load]))
+                taken = float(after - before)
+            loads[row, dye] += taken
+            totals[row] += load
+        return loads
+
+    def colours(self, u: Floats, loads: Floats, surface: float) -> tuple[Floats, Floats]:
+        """Reflectance (samples, 31) and its slope by K/S."""
+        ks = kubelka_munk.ks_from_reflectance(self.cloth, surface=surface)
+        ks = ks + loads @ np.exp(np.clip(u, _LOW - 3, _HIGH + 2))
+        root = np.sqrt(ks * (ks + 2.0)) + 1e-12
+        inner = 1.0 / (1.0 + ks + root)
+        return surface + (1.0 - surface) * inner, (surface - 1.0) * inner / root
+
+    def residuals(self, x: Floats) -> Floats:
+        """Everything that least squares make small, in units of the noise."""
+        u, ups, surface = self.unpack(x)
+        reflectance, _ = self.colours(u, self.loads(ups), surface)
+        lab = spaces.xyz_to_lab(self.shown(reflectance)[0])
+        off = np.einsum("nij,nj->ni", self.lab_weights, lab - self.labs) * (self.weight / NOISE)[:, None]
+        return np.concatenate([off.ravel(), self.spectral(reflectance), self.prior(x, u)])
+
+    def shown(self, reflectance: Floats) -> tuple[Floats, Bools]:
+        """XYZ as the photo can show it, and the channels where it shows no further change."""
+        xyz = reflectance @ self.seen
+        linear = spaces.xyz_to_linear_srgb(xyz)
+        floor = np.where(
+            self.cut, spaces.xyz_to_linear_srgb(np.array([sample.xyz for sample in self.samples])), -np.inf
+        )
+        lost = linear < floor
+        if not lost.any():
+            return xyz, lost
+        return spaces.linear_srgb_to_xyz(np.where(lost, floor, linear)), lost
+
+    def spectral(self, reflectance: Floats) -> Floats:
+        """What measured reflectances miss, in units of the noise; none where none was measured."""
+        if not self.measured:
+            return np.zeros(0)
+        off = 100 * (np.cbrt(reflectance[self.measured]) - np.cbrt(np.maximum(self.spectra, 1e-4)))
+        return np.asarray((off * _SPECTRUM_WEIGHT * self.weight[self.measured][:, None] / NOISE).ravel())
+
+    def prior(self, x: Floats, u: Floats) -> Floats:
+        """What makes curves smooth and keeps everything within sensible limits."""
+        count = len(self.names)
+        knots = x[: KNOTS * count].reshape(count, KNOTS)
+        bend = knots @ _spline()[1].T / BEND
+        out = (knots - np.clip(knots, _LOW, _HIGH)) * _FENCE
+        laws = x[KNOTS * count : -1] / BEND_SPREAD
+        floor = (x[-1:] - np.log(FLOOR)) / FLOOR_SPREAD
+        if self.fixed_surface is not None:
+            floor = 1e3 * (x[-1:] - np.log(self.fixed_surface))
+        return np.concatenate([bend.ravel(), out.ravel(), laws, floor])
+
+    def jacobian(self, x: Floats) -> Floats:
+        """The slope of `residuals`: exact for the curves, by small steps for the few others."""
+        u, ups, surface = self.unpack(x)
+        loads, count = self.loads(ups), len(self.names)
+        reflectance, by_ks = self.colours(u, loads, surface)
+        xyz, lost = self.shown(reflectance)
+        weights = np.broadcast_to(self.seen, (len(loads), 31, 3))
+        if lost.any():
+            linear = spaces.xyz_to_linear_srgb(self.seen) * ~lost[:, None, :]
+            weights = spaces.linear_srgb_to_xyz(linear)
+        to_lab = np.einsum("nij,njk,nbk->nib", self.lab_weights, lab_jacobian(xyz), weights)
+        to_lab *= (self.weight / NOISE)[:, None, None]
+        limited = np.clip(u, _LOW - 3, _HIGH + 2)
+        by_u = np.einsum("nb,nd,db->ndb", by_ks, loads, np.exp(limited) * (limited == u))
+        spline, bend = _spline()
+        lab_part = np.einsum("nib,ndb,bk->nidk", to_lab, by_u, spline).reshape(3 * len(loads), -1)
+        spectral = np.zeros((0, KNOTS * count))
+        if self.measured:
+            rows = by_u[self.measured] * _SPECTRUM_WEIGHT / NOISE * self.weight[self.measured][:, None, None]
+            rows = rows * (100 / 3 / np.cbrt(reflectance[self.measured]) ** 2)[:, None, :]
+            spectral = np.einsum("ndb,bk->nbdk", rows, spline).reshape(31 * len(self.measured), -1)
+        knots = x[: KNOTS * count].reshape(count, KNOTS)
+        outside = np.diag(((knots < _LOW) | (knots > _HIGH)).ravel() * _FENCE)
+        curves = np.concatenate([lab_part, spectral, np.kron(np.eye(count), bend / BEND), outside])
+        others = self.size - KNOTS * count
+        jacobian = np.zeros((len(curves) + others, self.size))
+        jacobian[: len(curves), : KNOTS * count] = curves
+        base = self.residuals(x)
+        for column in range(KNOTS * count, self.size):
+            step = x.copy()
+            step[column] += 1e-4
+            jacobian[:, column] = (self.residuals(step) - base) / 1e-4
+        return jacobian
+
+    def differences(self, x: Floats) -> Floats:
+        """CIEDE2000 of each sample."""
+        u, ups, surface = self.unpack(x)
+        xyz, _ = self.shown(self.colours(u, self.loads(ups), surface)[0])
+        return delta_e_2000(spaces.xyz_to_lab(xyz), self.labs)
+
+    def floor_spread(self, x: Floats) -> float:
+        """How unsure the floor is at a solution: standard deviation of its logarithm; `FLOOR_SPREAD` = untold."""
+        jacobian = self.jacobian(x)
+        return float(np.sqrt(np.linalg.inv(jacobian.T @ jacobian)[-1, -1]))
+
+    def solve(self, x: Floats, *, steps: int) -> Floats:
+        """The unknowns that make the residuals least, from a start."""
+        from scipy.optimize import least_squares
+
+        solution = least_squares(
+            self.residuals, x, jac=self.jacobian, method="lm", max_nfev=steps, ftol=1e-4, xtol=1e-5
+        )
+        return np.asarray(solution.x)
+
+    def result(self, x: Floats) -> FittedDyes:
+        """The fit of some unknowns."""
+        u, ups, surface = self.unpack(x)
+        ks = np.exp(np.clip(u, _LOW, _HIGH))
+        dyes = tuple(FittedDye(name=name, ks=ks[at], build_up=ups[name]) for at, name in enumerate(self.names))
+        return FittedDyes(dyes=dyes, cloth=self.cloth, surface=surface, light=self.light)

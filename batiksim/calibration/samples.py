@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from batiksim.calibration.fit_values import Sample
+from batiksim.calibration.calibration_values import Sample
 from batiksim.colour import spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.photo.strip_reading import StripReading
@@ -21,35 +21,38 @@ Marked = tuple[Sample, tuple[str, ...]]
 def samples_of_strip(reading: StripReading) -> list[Marked]:
     """A strip's cloth patches as samples, each with why it is to be left out, if it is."""
     return [
-        (Sample(name=one.patch.name, layers=one.patch.layers, xyz=one.xyz, cut=one.cut), one.problems)
-        for one in reading.patches
-        if one.patch.card is None
+        (
+            Sample(name=patch.patch.name, layers=patch.patch.layers, xyz=patch.xyz, cut=patch.cut),
+            patch.problems,
+        )
+        for patch in reading.patches
+        if patch.patch.card is None
     ]
 
 
 def samples_of_swatches(swatches: Sequence[Swatch]) -> list[Marked]:
     """A table's swatches as samples."""
-    return [(_sample(one), ()) for one in swatches]
+    return [(_sample(swatch), ()) for swatch in swatches]
 
 
-def _sample(one: Swatch) -> Sample:
-    if one.samples:
-        nm, values = np.array(one.samples, dtype=np.float64).T
+def _sample(swatch: Swatch) -> Sample:
+    if swatch.samples:
+        nm, values = np.array(swatch.samples, dtype=np.float64).T
         measured = spectra.resample(nm, values)
         xyz = spectra.reflectance_to_xyz(measured)
-        return Sample(name=one.name, layers=one.layers, xyz=xyz, reflectance=measured)
-    if one.lab is not None:
-        return Sample(name=one.name, layers=one.layers, xyz=spaces.lab_to_xyz(np.array(one.lab)))
-    xyz = spaces.hex_to_xyz(str(one.colour))
-    return Sample(name=one.name, layers=one.layers, xyz=xyz, cut=spaces.xyz_to_linear_srgb(xyz) < 2 / 255 / 12.92)
+        return Sample(name=swatch.name, layers=swatch.layers, xyz=xyz, reflectance=measured)
+    if swatch.lab is not None:
+        return Sample(name=swatch.name, layers=swatch.layers, xyz=spaces.lab_to_xyz(np.array(swatch.lab)))
+    xyz = spaces.hex_to_xyz(str(swatch.colour))
+    return Sample(name=swatch.name, layers=swatch.layers, xyz=xyz, cut=spaces.xyz_to_linear_srgb(xyz) < 2 / 255 / 12.92)
 
 
 def with_dyes_alone(
     samples: Sequence[Marked],
 ) -> tuple[list[Marked], list[str]]:
     """The samples, those left out too that have a dye without a usable piece of its own; and words about such dyes."""
-    alone = {one.layers[0][0] for one, problems in samples if len(one.layers) == 1 and not problems}
-    named = dict.fromkeys(dye for one, _ in samples for dye, _ in one.layers)
+    alone = {sample.layers[0][0] for sample, problems in samples if len(sample.layers) == 1 and not problems}
+    named = dict.fromkeys(dye for sample, _ in samples for dye, _ in sample.layers)
     lost = [f"{dye} is not learnt: {_why_lost(dye, samples)}." for dye in named if dye not in alone]
     if not alone:
         raise BatikError(
@@ -57,8 +60,8 @@ def with_dyes_alone(
             fix="take the photo again, in even daylight and a little darker, or measure more patches",
         )
     kept = [
-        (one, problems if problems or all(dye in alone for dye, _ in one.layers) else (_LOST,))
-        for one, problems in samples
+        (sample, problems if problems or all(dye in alone for dye, _ in sample.layers) else (_LOST,))
+        for sample, problems in samples
     ]
     return kept, lost
 
@@ -67,7 +70,7 @@ _LOST = "one of its dyes is not learnt"
 
 
 def _why_lost(dye: str, samples: Sequence[Marked]) -> str:
-    own = [problems for one, problems in samples if len(one.layers) == 1 and one.layers[0][0] == dye]
-    if not own:
+    own_problems = [problems for sample, problems in samples if len(sample.layers) == 1 and sample.layers[0][0] == dye]
+    if not own_problems:
         return "it has no patch of its own; dye one with it alone at full strength"
-    return f"all its own patches are left out ({own[0][0]})"
+    return f"all its own patches are left out ({own_problems[0][0]})"

@@ -6,12 +6,14 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from batiksim.calibration.fit_values import Sample
-from batiksim.cloth.stages import listed
+from batiksim.calibration.calibration_values import Sample
 from batiksim.colour import spaces, spectra
+from batiksim.colour.gamut import xyz_to_hex
+from batiksim.colour.reflectance_recovery import smooth_reflectance
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.errors import BatikError
 from batiksim.photo.strip_plausibility import DARK, VIVID
+from batiksim.texts.phrases import listed
 from batiksim.types import Floats
 
 __all__ = ["check_undyed", "undyed_cloth", "undyed_notes"]
@@ -23,28 +25,28 @@ CLOTH_ROUNDS = 3  # each leaves a tenth or less of what pale cloth shows otherwi
 BARE = 3.0  # CIEDE2000 from the undyed cloth up to which a piece shows no dye; assumption
 
 
-def undyed_cloth(used: Sequence[Sample], given: Floats | None, light: str) -> tuple[Floats, Floats]:
+def undyed_cloth(used: Sequence[Sample], stated: Floats | None, light: str) -> tuple[Floats, Floats]:
     """XYZ (3,) of the undyed cloth and its reflectance (31,): measured where it was, else the smoothest one.
 
     given : XYZ (3,) where it is known already; light : the one it was seen in
     errors : BatikError where no sample is undyed and none is given
     """
     undyed = [sample for sample in used if not sample.layers]
-    if given is None and not undyed:
+    if stated is None and not undyed:
         raise BatikError(
             "the undyed cloth's colour isn't known", field="dyes", fix="add a line for it, with undyed as its dyes"
         )
     measured = [sample.reflectance for sample in undyed if sample.reflectance is not None]
-    if given is None and len(measured) == len(undyed):
+    if stated is None and len(measured) == len(undyed):
         mean = np.mean(measured, axis=0)
         return spectra.reflectance_to_xyz(mean), mean
-    bare = np.mean([sample.xyz for sample in undyed], axis=0) if given is None else given
+    bare = np.mean([sample.xyz for sample in undyed], axis=0) if stated is None else stated
     bare = np.minimum(bare, spaces.D65)
     by_day = bare
     for _ in range(CLOTH_ROUNDS if light != DAY else 0):
-        guess = spectra.smooth_reflectance(by_day, surface=0.0)[0]
+        guess = smooth_reflectance(by_day, surface=0.0)[0]
         by_day = np.minimum(by_day + bare - seen_xyz(guess, light=light), spaces.D65)
-    return bare, spectra.smooth_reflectance(by_day, surface=0.0)[0]
+    return bare, smooth_reflectance(by_day, surface=0.0)[0]
 
 
 def check_undyed(bare: Floats, dyed: Sequence[Sample]) -> None:
@@ -52,18 +54,18 @@ def check_undyed(bare: Floats, dyed: Sequence[Sample]) -> None:
 
     Lighter ones tell that what is taken as undyed isn't; where none shows any dye, it is another photo or table.
     """
-    if all(one.miss(bare) < BARE for one in dyed):
+    if all(sample.miss(bare) < BARE for sample in dyed):
         raise BatikError(
             "no dye shows: everything looks like the undyed cloth",
-            got=spaces.xyz_to_hex(bare),
+            got=xyz_to_hex(bare),
             fix="check that it is the photo or table of this strip, and where the patches lie",
         )
-    lighter = [one.name for one in dyed if np.any(one.xyz > LIGHTER * bare + 0.01)]
+    lighter = [sample.name for sample in dyed if np.any(sample.xyz > LIGHTER * bare + 0.01)]
     if len(lighter) >= max(1, LIGHTER_SHARE * len(dyed)):
         named = listed(lighter[:3] if len(lighter) <= 3 else [*lighter[:2], f"{len(lighter) - 2} others"])
         raise BatikError(
             f"the undyed cloth can't be undyed: {named} throw back more light than it, and dye only takes light away",
-            got=spaces.xyz_to_hex(bare),
+            got=xyz_to_hex(bare),
             fix="check what is given as undyed, its colour, and the card where there is one",
         )
 
@@ -72,4 +74,4 @@ def undyed_notes(bare: Floats) -> tuple[str, ...]:
     """What to know of measured undyed cloth that is hardly what a maker would dye on."""
     lab = spaces.xyz_to_lab(bare)
     what = "dark" if lab[0] < DARK else "strongly coloured" if float(np.hypot(lab[1], lab[2])) > VIVID else ""
-    return (f"The undyed cloth is {what}, {spaces.xyz_to_hex(bare)}: is it undyed?",) if what else ()
+    return (f"The undyed cloth is {what}, {xyz_to_hex(bare)}: is it undyed?",) if what else ()

@@ -7,12 +7,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from batiksim.checks.scene.scene import Scene
-from batiksim.cloth.loads import LOAD_CEILING, LOAD_KNEE, taken_share
-from batiksim.cloth.outcome import History, arrivals
-from batiksim.cloth.program import DYE
-from batiksim.cloth.stages import listed
+from batiksim.cloth.loads import LOAD_CEILING, STRONGEST_POT
+from batiksim.cloth.outcome import History
+from batiksim.texts.phrases import listed, percent
 from batiksim.values import Finding
-from batiksim.values.fields import percent
 
 __all__ = ["Depth", "depth"]
 
@@ -23,13 +21,13 @@ class Depth:
 
     least_share : of the cloth's area, below which an overfull spot is not worth a word (assumption)
     lost : share of a bath that the fibre refuses; from `much` on it is a warning (assumptions)
-    most_strength : full strengths in one pot; the knee of the loads (common practice, see `cloth.loads`)
+    most_strength : full strengths in one pot (see `cloth.loads`)
     """
 
     least_share: float = 0.005
     lost: float = 0.25
     much: float = 0.5
-    most_strength: float = LOAD_KNEE
+    most_strength: float = STRONGEST_POT
 
 
 def depth(scene: Scene, settings: Depth) -> Iterator[Finding]:
@@ -63,26 +61,15 @@ def _pots(scene: Scene, settings: Depth) -> Iterator[Finding]:
 
 def _refused(scene: Scene, history: History) -> dict[int, float]:
     """The share of each bath that a history's fibre refuses, for baths that find some dye there already."""
-    program, total = scene.program, 0.0
-    refused = {}
-    for o, level in arrivals(program, history):
-        code, _, index = program.ops[o].tolist()
-        if code == DYE:
-            offered = float(program.offer(o, level).sum())
-            if total > 0:
-                refused[o] = 1 - float(taken_share(total, offered))
-            total += offered
-        else:
-            total *= 1 - float(program.args[o]) * level
-    return refused
+    outcome, dyeings = scene.outcome, scene.layers(history).dyeings
+    return {o: outcome.refused(history, o) for o in dyeings if outcome.offered(history, o) > 0}
 
 
 def _late(scene: Scene, settings: Depth, o: int, spots: list[tuple[float, History]], share: float) -> Finding:
     refused = sum(lost * history.pixels for lost, history in spots) / sum(history.pixels for _, history in spots)
     largest = max((history for _, history in spots), key=lambda history: history.pixels)
     step, pot = scene.op_step(o), scene.op_pot(o)
-    dyed = scene.program.ops[:, 0] == DYE
-    earlier = list(dict.fromkeys(scene.op_pot(p) for p in largest.reached if p < o and dyed[p]))
+    earlier = list(dict.fromkeys(scene.op_pot(p) for p in scene.layers(largest).dyeings if p < o))
     return Finding(
         code="depth",
         severity="warn" if refused >= settings.much and share >= 4 * settings.least_share else "note",

@@ -160,12 +160,12 @@ def _around(scene: Scene, where: Bools) -> Place:
 def _islands(scene: Scene, settings: Hand) -> Iterator[Finding]:
     """Open cloth closed in on all sides, to be brushed, with no room for a brush."""
     radius = int(settings.island_mm * scene.work_px_per_mm / 2)
-    for number, bath in scene.dye_baths():
-        masks = [paint.where for paint in bath.paints if paint.where is not None]
-        opened = ~scene.state(number).closed
-        if radius < 1 or not masks or opened.all():
+    for number, _ in scene.dye_baths():
+        ops = [o for o in scene.ops_of(number) if scene.program.ops[o, 1] >= 0]
+        opened = ~scene.state(number).sealed
+        if radius < 1 or not ops or opened.all():
             continue
-        brushed = np.logical_or.reduce([scene.brushed(number, use) for use in masks])
+        brushed = np.logical_or.reduce([scene.brushed(o) for o in ops])
         labels, count = pieces(opened)
         sizes = piece_sizes(labels, count, opened)
         roomy = piece_sizes(labels, count, thick(opened, radius)) > 0

@@ -9,8 +9,8 @@ from batiksim.checks.order import landings
 from batiksim.checks.scene.adjacency import Border, borders
 from batiksim.checks.scene.scene import Scene, colour_words, in_cm
 from batiksim.cloth.outcome import History
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.colour_vision import COMMON, seen_with
-from batiksim.colour.spaces import delta_e_2000
 from batiksim.values import Finding
 
 __all__ = ["Faint", "faint"]

@@ -10,11 +10,11 @@ import numpy as np
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.checks.shapes.bottleneck import narrowest
 from batiksim.checks.shapes.components import boxes, grown_by_one, piece_sizes, pieces
-from batiksim.cloth.outcome import History, reached_bits
-from batiksim.cloth.program import DYE
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.cloth.outcome import Outcome
+from batiksim.cloth.rules import walk
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.types import Bools, Floats
-from batiksim.values import SEVERITIES, Finding, RemoveWax, Severity, Wax
+from batiksim.values import SEVERITIES, Finding, Severity, Wax
 
 __all__ = ["Leak", "leak"]
 
@@ -86,10 +86,11 @@ class Gap:
 def leak(scene: Scene, settings: Leak) -> Iterator[Finding]:
     """Every gap through which a brushed pot reaches cloth, or another pot, that it should not."""
     for number, step in scene.dye_baths():
-        ops = [o for o in scene.ops(DYE) if scene.op_step(o) == number]
-        opened = ~scene.state(number).closed
-        paints = [(paint, o) for paint, o in zip(step.paints, ops, strict=True) if paint.where is not None]
-        places = {paint.pot: scene.brushed(number, paint.where) for paint, _ in paints if paint.where is not None}
+        opened = ~scene.state(number).sealed
+        paints = [
+            (paint, o) for paint, o in zip(step.paints, scene.ops_of(number), strict=True) if paint.where is not None
+        ]
+        places = {paint.pot: scene.brushed(o) for paint, o in paints}
         gaps: list[Gap] = []
         for paint, o in paints if not opened.all() else []:
             others = {pot: where for pot, where in places.items() if pot != paint.pot}
@@ -218,23 +219,23 @@ def full_size(where: Bools, factor: int, opened: Bools) -> Bools:
 
 def opened_at(scene: Scene, number: int, corner: tuple[int, int], size: tuple[int, int]) -> Bools:
     """Where cloth is open just before a step, in a window of the full masks."""
-    window = np.s_[corner[0] : corner[0] + size[0], corner[1] : corner[1] + size[1]]
-    left = np.ones(scene.masks[0][window].shape)
-    for step in scene.design.steps[: number - 1]:
-        if isinstance(step, RemoveWax):
-            left[...] = 1
-        elif isinstance(step, Wax) and step.grey == "cover":
-            left *= 1 - scene.masks[scene.uses.index(step.mask)][window] / 255
-    return left > 0.5
+    window = np.s_[:, corner[0] : corner[0] + size[0], corner[1] : corner[1] + size[1]]
+    first = scene.ops_of(number)[0]
+    for moment in walk(scene.program, scene.masks[window] / np.float32(255)):
+        if moment.op == first:
+            break
+    return ~moment.cover.sealed
 
 
 def _finding(scene: Scene, settings: Leak, number: int, gap: Gap) -> Finding | None:
     """What a gap would do to the finished cloth, in words; None when nobody would see it."""
     source, target = _at(scene, gap.source), _at(scene, gap.target)
-    level = scene.ks(source, before=gap.o + 1) - scene.ks(source, before=gap.o)
-    stays = scene.lab(target)
-    now = float(delta_e_2000(scene.lab(target, before=gap.o), _with(scene, target, level, before=gap.o)))
-    end = float(delta_e_2000(stays, _with(scene, target, level)))
+    leaks = _ks(source, gap.o + 1) - _ks(source, gap.o)
+    stays = scene.lab_of_ks(_ks(target))
+    now, end = (
+        float(delta_e_2000(scene.lab_of_ks(ks), scene.lab_of_ks(ks + leaks)))
+        for ks in (_ks(target, gap.o), _ks(target))
+    )
     if now < settings.seen:
         return None
     severity: Severity = "serious" if end >= settings.spoils else "warn" if end >= settings.seen else "note"
@@ -253,19 +254,16 @@ def _finding(scene: Scene, settings: Leak, number: int, gap: Gap) -> Finding | N
     )
 
 
-def _with(scene: Scene, history: History, ks: Floats, *, before: int | None = None) -> Floats:
-    return scene.lab_of_ks(scene.ks(history, before=before) + ks)
-
-
 def _in_mask(scene: Scene, number: int) -> str:
     pictures = [step.mask.called for step in scene.design.steps[: number - 1] if isinstance(step, Wax)]
     return f" (draw it into “{pictures[0]}”)" if len(set(pictures)) == 1 else ""
 
 
-def _at(scene: Scene, spot: tuple[int, int]) -> History:
-    """The history of one pixel of the full masks."""
+def _at(scene: Scene, spot: tuple[int, int]) -> Outcome:
+    """What one pixel of the full masks goes through."""
     row, col = (min(at, size - 1) for at, size in zip(spot, scene.masks.shape[1:], strict=True))
-    one = np.ascontiguousarray(scene.masks[:, row : row + 1, col : col + 1])
-    bits = reached_bits(scene.program, one)[:, 0, 0]
-    reached = tuple(o for o in range(64 * len(bits)) if int(bits[o >> 6]) >> (o & 63) & 1)
-    return History(reached=reached, pixels=1, levels=tuple(float(level) for level in one[:, 0, 0]))
+    return scene.outcome.of_masks(np.ascontiguousarray(scene.masks[:, row : row + 1, col : col + 1]))
+
+
+def _ks(spot: Outcome, before: int | None = None) -> Floats:
+    return spot.ks(spot.histories[0], before=before)

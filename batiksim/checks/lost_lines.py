@@ -5,26 +5,25 @@ Colours lost the same way are told with them; see `swallowed`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from batiksim.checks.scene.scene import Scene, in_cm
-from batiksim.checks.shapes.arrays import area_mean, bits_of, times
+from batiksim.checks.shapes.arrays import area_mean
 from batiksim.checks.shapes.components import boxes, grown_by_one, pieces, thick
 from batiksim.checks.swallowed import Swallowed, swallowed
-from batiksim.cloth.outcome import reached_bits
 from batiksim.cloth.program import DISCHARGE, DYE
-from batiksim.colour.spaces import delta_e_2000
-from batiksim.types import Bools, Bytes, Singles, Words
-from batiksim.values import Discharge, DyeBath, Finding, Place, RemoveWax, Wax
+from batiksim.cloth.rules import walk
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.types import Bools, Bytes, Ints, Singles
+from batiksim.values import Discharge, Finding, Place, RemoveWax
 
 __all__ = ["Lost", "lost"]
 
 LOOK_MM = 0.5  # lines are looked for at this size of pixel
 MOST_PX = 1400
-MOST_COLOURS = 60
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,14 +45,6 @@ class Lost:
     colours: Swallowed = field(default_factory=Swallowed)
 
 
-@dataclass(frozen=True, kw_only=True)
-class Before:
-    """The cloth before a dyeing, a pixel each: lightness L*, and where the dyeing changes it enough to lose a line."""
-
-    lightness: Singles
-    covered: Bools
-
-
 def lost(scene: Scene, settings: Lost) -> Iterator[Finding]:
     """Every dyeing that covers pale lines which were kept before, then brushed colours that later dyeings took away."""
     yield from _lines(scene, settings)
@@ -68,11 +59,10 @@ def _lines(scene: Scene, settings: Lost) -> Iterator[Finding]:
         return
     factor = _factor(scene)
     masks = np.stack([area_mean(mask, factor) for mask in scene.masks]) if len(scene.masks) else scene.rough
-    bits = reached_bits(scene.program, masks)
-    for number in late:
-        kept = _kept(scene, masks, bits, number)
+    labels = scene.outcome.labels(masks)
+    for number, kept in _kept(scene, masks, late):
         if kept.any():
-            yield from _at_step(scene, settings, number, kept, _before(scene, settings, bits, number), factor)
+            yield from _at_step(scene, settings, number, kept, labels, factor)
 
 
 def _factor(scene: Scene) -> int:
@@ -80,47 +70,39 @@ def _factor(scene: Scene) -> int:
     return max(1, int(LOOK_MM * scene.px_per_mm), int(np.ceil(most)))
 
 
-def _kept(scene: Scene, masks: Bytes, bits: Words, number: int) -> Bools:
-    """Cloth that was under wax at an earlier dyeing, or was bleached, and is open now."""
-    full = np.full(masks.shape[1:], 255, np.uint8)
-    opened, kept = full, np.zeros(full.shape, np.bool_)
-    for step in scene.design.steps[: number - 1]:
-        if isinstance(step, Wax) and step.grey == "cover":
-            opened = times(opened, 255 - masks[scene.uses.index(step.mask)])
-        elif isinstance(step, RemoveWax):
-            opened = full
-        elif isinstance(step, DyeBath):
-            kept |= opened < 128
-    bleached = [o for o in scene.ops(DISCHARGE) if scene.op_step(o) < number]
-    for o in bleached:
-        kept |= (bits[o >> 6] >> np.uint64(o & 63) & np.uint64(1)).astype(np.bool_)
-    return kept & (opened >= 128)
+def _kept(scene: Scene, masks: Bytes, numbers: Sequence[int]) -> Iterator[tuple[int, Bools]]:
+    """Before each of some dyeings, cloth that was sealed at an earlier one, or was bleached, and is open now."""
+    firsts = {scene.ops_of(number)[0]: number for number in numbers}
+    kept = np.zeros(masks.shape[1:], np.bool_)
+    for moment in walk(scene.program, masks / np.float32(255)):
+        if moment.op in firsts:
+            yield firsts[moment.op], kept & ~moment.cover.sealed
+        if moment.code == DYE:
+            kept = kept | moment.cover.sealed
+        elif moment.code == DISCHARGE:
+            kept = kept | moment.reached
 
 
-def _before(scene: Scene, settings: Lost, bits: Words, number: int) -> Before:
-    ops = [o for o in scene.ops(DYE) if scene.op_step(o) == number]
-    upto = bits_of(range(ops[-1] + 1), bits.shape[0])
-    lightness = np.full(bits.shape[1:], np.nan, np.float32)
-    covered = np.zeros(bits.shape[1:], np.bool_)
-    done: set[tuple[int, ...]] = set()
-    for history in scene.histories[:MOST_COLOURS]:
-        reached = tuple(o for o in history.reached if o <= ops[-1])
-        if reached in done:
-            continue
-        done.add(reached)
-        where = ((bits & upto[:, None, None]) == bits_of(reached, bits.shape[0])[:, None, None]).all(axis=0)
-        cut = replace(history, reached=reached)
-        before, after = scene.lab(cut, before=ops[0]), scene.lab(cut)
-        lightness[where] = before[0]
-        if reached and reached[-1] in ops and delta_e_2000(before, after) >= settings.gone:
-            covered |= where
-    return Before(lightness=lightness, covered=covered)
+def _before(scene: Scene, settings: Lost, number: int) -> tuple[Singles, Bools]:
+    """Of each history before a dyeing: lightness L*; whether the dyeing changes it enough to lose a line there.
+
+    One more, for places that have no history on the whole cloth.
+    """
+    ops = scene.ops_of(number)
+    lightness = np.full(len(scene.outcome.histories) + 1, np.nan, np.float32)
+    covered = np.zeros(len(lightness), np.bool_)
+    for place, history in enumerate(scene.histories):
+        before, after = scene.layers(history).lab[[ops[0], ops[-1] + 1]]
+        lightness[place] = before[0]
+        covered[place] = delta_e_2000(before, after) >= settings.gone
+    return lightness, covered
 
 
-def _at_step(scene: Scene, settings: Lost, number: int, kept: Bools, before: Before, factor: int) -> Iterator[Finding]:
+def _at_step(scene: Scene, settings: Lost, number: int, kept: Bools, places: Ints, factor: int) -> Iterator[Finding]:
     """Thin pieces of kept, pale cloth that the dyeing covers, darker cloth around them."""
     px_per_mm = scene.px_per_mm / factor
-    going = kept & before.covered & ~thick(kept, max(1, round(settings.line_mm * px_per_mm / 2)))
+    lightness, covered = _before(scene, settings, number)
+    going = kept & covered[places] & ~thick(kept, max(1, round(settings.line_mm * px_per_mm / 2)))
     labels, _ = pieces(going, corners=True)
     lines: list[tuple[float, Place]] = []
     for label, box in enumerate(boxes(labels), start=1):
@@ -129,7 +111,7 @@ def _at_step(scene: Scene, settings: Lost, number: int, kept: Bools, before: Bef
             continue
         window = np.s_[max(0, box[0].start - 3) : box[0].stop + 3, max(0, box[1].start - 3) : box[1].stop + 3]
         line = labels[window] == label
-        if _stands_out(settings, before.lightness[window], line, kept[window]):
+        if _stands_out(settings, lightness[places[window]], line, kept[window]):
             edge = np.count_nonzero(line & grown_by_one(~line)) / 2 / px_per_mm
             lines.append((max(far, edge), _place(scene, window, line, factor)))
     total = sum(length for length, _ in lines)

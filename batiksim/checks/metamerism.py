@@ -9,9 +9,8 @@ import numpy as np
 
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.outcome import EDGES, Outcome
-from batiksim.cloth.rules import AMOUNT_CLASSES
-from batiksim.colour.viewing import Parting, parting_words, partings
+from batiksim.cloth.outcome import EDGES
+from batiksim.dyes.metamerism import MetamericPair, metameric_pairs, metamerism_words
 from batiksim.values import Finding, Region
 
 __all__ = ["Lamp", "lamp"]
@@ -26,15 +25,7 @@ class Lamp:
 
 def lamp(scene: Scene, settings: Lamp) -> Iterator[Finding]:
     """Pairs of regions that pass for one colour by day, and for two under a lamp."""
-    outcome = Outcome(
-        design=scene.design,
-        dyes=scene.dyes,
-        program=scene.program,
-        histories=scene.surveyed,
-        numbers={},
-        thresholds=AMOUNT_CLASSES,
-    )
-    yield from lamp_findings(outcome.regions, scene.dyes, most=settings.most)
+    yield from lamp_findings(scene.outcome.regions, scene.dyes, most=settings.most)
 
 
 def lamp_findings(regions: Sequence[Region], dyes: ClothDyes, *, most: int = 5) -> tuple[Finding, ...]:
@@ -42,15 +33,15 @@ def lamp_findings(regions: Sequence[Region], dyes: ClothDyes, *, most: int = 5) 
     dyed = [region for region in regions if region.history != (EDGES,)]
     if len(dyed) < 2:
         return ()
-    pairs = partings(dyes.reflectance(np.stack([dyes.ks_of(one.loads) for one in dyed])))
-    return tuple(_finding(pair, dyed[pair.one], dyed[pair.other]) for pair in pairs[:most])
+    pairs = metameric_pairs(dyes.reflectance(np.stack([dyes.ks_of(one.loads) for one in dyed])))
+    return tuple(_finding(pair, dyed[pair.first], dyed[pair.second]) for pair in pairs[:most])
 
 
-def _finding(pair: Parting, one: Region, other: Region) -> Finding:
+def _finding(pair: MetamericPair, one: Region, other: Region) -> Finding:
     return Finding(
         code="lamp",
         severity="note",
-        message=parting_words(_story(one), _story(other), pair),
+        message=metamerism_words(_story(one), _story(other), pair),
         remedy="Look at both in the light the cloth will hang in, or dye both from the same pots.",
     )
 

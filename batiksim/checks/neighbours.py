@@ -10,7 +10,7 @@ import numpy as np
 
 from batiksim.checks.scene.scene import Scene, colour_words, in_cm
 from batiksim.checks.shapes.components import grown_by_one
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.mud import is_mud
 from batiksim.types import Bools
 from batiksim.values import Finding, Place
@@ -41,12 +41,12 @@ def neighbours(scene: Scene, settings: Neighbours) -> Iterator[Finding]:
     """Every two pots of one dyeing that meet on open cloth."""
     for number, bath in scene.dye_baths():
         places: dict[str, Bools] = {}
-        for paint in bath.paints:
+        for paint, o in zip(bath.paints, scene.ops_of(number), strict=True):
             if paint.where is not None:
-                where = scene.brushed(number, paint.where)
+                where = scene.brushed(o)
                 places[paint.pot] = places[paint.pot] | where if paint.pot in places else where
         for one, other in combinations(places, 2):
-            front = _front(~scene.state(number).closed, places[one], places[other], scene, settings)
+            front = _front(~scene.state(number).sealed, places[one], places[other], scene, settings)
             length, place = _length(scene, settings, front)
             if place is not None:
                 yield from _finding(scene, settings, (number, one, other), length, place)

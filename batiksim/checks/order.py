@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from batiksim.checks.remedies.trial import trial
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.outcome import History
-from batiksim.cloth.program import DYE
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.texts.phrases import percent
 from batiksim.values import Design, DyeBath, Finding, Wax
-from batiksim.values.fields import percent
 
 __all__ = ["Landing", "Order", "landings", "order", "swapped"]
 
@@ -49,21 +50,25 @@ class Landing:
 
 def landings(scene: Scene, *, hidden: float) -> list[Landing]:
     """Every pot of every dyeing that reached anything, with what it changes there."""
-    return [_landing(scene, o, hidden) for o in scene.ops(DYE) if any(o in one.reached for one in scene.histories)]
+    met: dict[int, list[tuple[History, float]]] = {}
+    for history in scene.histories:
+        layers = scene.layers(history)
+        changes = delta_e_2000(layers.lab[list(layers.dyeings)], layers.after)
+        for o, change in zip(layers.dyeings, changes.tolist(), strict=True):
+            met.setdefault(o, []).append((history, change))
+    return [_landing(scene, o, spots, hidden) for o, spots in sorted(met.items())]
 
 
-def _landing(scene: Scene, o: int, hidden: float) -> Landing:
-    spots = tuple(history for history in scene.histories if o in history.reached)
-    pixels = sum(history.pixels for history in spots)
-    changes = [float(delta_e_2000(scene.lab(one, before=o), scene.lab(one, before=o + 1))) for one in spots]
-    weighed = list(zip(changes, spots, strict=True))
+def _landing(scene: Scene, o: int, spots: list[tuple[History, float]], hidden: float) -> Landing:
+    pixels = sum(history.pixels for history, _ in spots)
+    layers = scene.layers(spots[0][0])
     return Landing(
         o=o,
-        on_bare=float(delta_e_2000(scene.bare_lab, scene.alone(spots[0], o))),
-        change=sum(change * one.pixels for change, one in weighed) / pixels,
+        on_bare=float(delta_e_2000(scene.bare_lab, layers.alone[layers.dyeings.index(o)])),
+        change=sum(change * history.pixels for history, change in spots) / pixels,
         area=pixels / scene.pixels,
-        hidden=sum(one.pixels for change, one in weighed if change < hidden) / pixels,
-        spots=spots,
+        hidden=sum(history.pixels for history, change in spots if change < hidden) / pixels,
+        spots=tuple(history for history, _ in spots),
     )
 
 
@@ -91,8 +96,9 @@ def order(scene: Scene, settings: Order) -> Iterator[Finding]:
 
 def _strongest(scene: Scene, history: History, o: int) -> int | None:
     """The earlier dyeing of a history that darkens most."""
-    earlier = [one for one in history.reached if one < o and scene.program.ops[one, 0] == DYE]
-    return min(earlier, key=lambda one: scene.alone(history, one)[0], default=None)
+    layers = scene.layers(history)
+    earlier = layers.dyeings.index(o)
+    return layers.dyeings[int(np.argmin(layers.alone[:earlier, 0]))] if earlier else None
 
 
 def _remedy(scene: Scene, settings: Order, landing: Landing, strong: int) -> str:

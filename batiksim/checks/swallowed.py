@@ -5,22 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from batiksim.checks.mud import Mud, mud_share, overlaps
-from batiksim.checks.remedies.candidates import MUDDY, Spoilt, colours, remedies
+from batiksim.checks.mud import mud_share, overlaps
+from batiksim.checks.remedies.candidates import Spoilt, colours, remedies
 from batiksim.checks.remedies.trial import trial
 from batiksim.checks.remedies.wishes import asked_for
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
-from batiksim.cloth.program import DYE
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000
-from batiksim.dyes.mud import is_clear
+from batiksim.dyes.mud import DULL_WORDS, is_clear
+from batiksim.texts.phrases import percent
 from batiksim.values import Design, Finding
-from batiksim.values.fields import percent
 
 __all__ = ["Swallowed", "shown_share", "swallowed"]
 
-HUELESS = (*MUDDY, "black")
+HUELESS = (*DULL_WORDS, "black")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,7 +40,7 @@ class Swallowed:
 
 def swallowed(scene: Scene, settings: Swallowed) -> Iterator[Finding]:
     """Every brushed pot whose colour is brown, olive, grey or black nearly everywhere, where it isn't told as mud."""
-    told = {one.history.reached for one in overlaps(scene, Mud().rule)}
+    told = {one.history.reached for one in overlaps(scene)}
     for pot in _brushed_pots(scene):
         spots = _spots(scene, pot, settings)
         share = sum(scene.share(one.history) for one in spots)
@@ -60,7 +59,7 @@ def _brushed_pots(scene: Scene) -> list[str]:
 
 def _first(scene: Scene, history: History, pot: str) -> int | None:
     """The dyeing that brushed a pot on a region first."""
-    ops = [o for o in history.reached if scene.program.ops[o, 0] == DYE and scene.op_pot(o) == pot]
+    ops = [o for o in scene.layers(history).dyeings if scene.op_pot(o) == pot]
     return next((o for o in ops if scene.program.ops[o, 1] >= 0), None)
 
 
@@ -90,7 +89,7 @@ def _spots(scene: Scene, pot: str, settings: Swallowed) -> list[Spoilt]:
     found = []
     for history in scene.histories:
         o = _first(scene, history, pot)
-        later = [p for p in history.reached if o is not None and p > o and scene.program.ops[p, 0] == DYE]
+        later = [p for p in scene.layers(history).dyeings if o is not None and p > o]
         if o is None or not later:
             continue
         bright, after = scene.lab(history, before=o + 1), scene.lab(history)
@@ -123,13 +122,12 @@ def _finding(scene: Scene, settings: Swallowed, pot: str, spots: list[Spoilt], s
 
 
 def _remedies(scene: Scene, settings: Swallowed, pot: str, worst: Spoilt) -> str:
-    rule = Mud().rule
-    muddy = mud_share(scene, rule)
+    muddy = mud_share(scene)
 
     def cured(design: Design) -> bool:
         """Whether the pot's colour stays, with no more mud and no fewer colours."""
         after = trial(scene, design)
         stays = _shown(after, pot) > (1 - settings.most) * _reached(after, pot)
-        return stays and mud_share(after, rule) <= muddy + settings.least_share and colours(after) >= colours(scene)
+        return stays and mud_share(after) <= muddy + settings.least_share and colours(after) >= colours(scene)
 
-    return remedies(scene, worst, rule=rule, cured=cured)
+    return remedies(scene, worst, cured=cured)

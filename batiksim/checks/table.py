@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -21,7 +21,7 @@ from batiksim.checks.other_cloth import SeenOn, seen_on
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.wasted import Wasted, wasted
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.outcome import History
+from batiksim.cloth.outcome import Outcome
 from batiksim.errors import BatikError, nearest
 from batiksim.types import Bytes
 from batiksim.values import SEVERITIES, Design, Finding
@@ -83,7 +83,7 @@ def check(
     only: Iterable[str] | None = None,
     skip: Iterable[str] = (),
     settings: Mapping[str, Mapping[str, float]] | None = None,
-    found: Sequence[History] | None = None,
+    outcome: Outcome | None = None,
     quick: bool = False,
 ) -> tuple[Finding, ...]:
     """All findings on a design, the worst first.
@@ -91,12 +91,12 @@ def check(
     masks : uint8 (masks, rows, cols) in `design_masks` order
     only, skip : codes of checks to run alone or to leave out, beside those that the design leaves out; `only` wins
     settings : thresholds to change, by code and name
-    found : the histories of the design's whole program, as `survey` gives them; worked out when left out
+    outcome : of the design on these masks; worked out when left out
     quick : only the checks that every preview can afford
     errors : BatikError for a code or threshold that isn't known
     """
     chosen = _chosen(design, only, skip)
-    scene = Scene(design=design, dyes=dyes, masks=masks, found=found)
+    scene = Scene(design=design, dyes=dyes, masks=masks, known=outcome)
     rows = [row for row in _with_settings(settings or {}) if row.code in chosen and (row.quick or not quick)]
     findings = [_written(finding) for row in rows for finding in row.function(scene, row.settings)]
     return tuple(sorted(findings, key=lambda one: (-SEVERITIES.index(one.severity), one.step, CODES.index(one.code))))

@@ -10,8 +10,8 @@ import numpy as np
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.shapes.arrays import times
 from batiksim.cloth.program import DISCHARGE, DYE
+from batiksim.texts.phrases import percent
 from batiksim.values import Discharge, DyeBath, Finding, MaskUse, RemoveWax, Wax
-from batiksim.values.fields import percent
 
 __all__ = ["Wasted", "wasted"]
 
@@ -92,8 +92,11 @@ def _waxing(scene: Scene, settings: Wasted, number: int, step: Wax, last_dye: in
 
 
 def _baths(scene: Scene, settings: Wasted) -> Iterator[Finding]:
-    for o in scene.ops(DYE, DISCHARGE):
-        share = sum(scene.share(history) for history in scene.histories if o in history.reached)
+    shares = dict.fromkeys(scene.ops(DYE, DISCHARGE), 0.0)
+    for history in scene.histories:
+        for o in history.reached:
+            shares[o] += scene.share(history)
+    for o, share in shares.items():
         if share >= settings.nothing_open:
             continue
         step, pot = scene.op_step(o), scene.op_pot(o)

@@ -3,7 +3,7 @@
 from batiksim.cli.calibrate import calibrate, compare
 from batiksim.cli.charts import chart
 from batiksim.cli.dyes import match_command, overdye, pot
-from batiksim.cli.from_picture import separate_command
+from batiksim.cli.from_picture import from_picture_command
 from batiksim.cli.group import main
 from batiksim.cli.handouts import handout, risk
 from batiksim.cli.look import check, new, preview
@@ -27,7 +27,7 @@ _IN_ORDER_OF_WORK = (
     calibrate,
     compare,
     orders_command,
-    separate_command,
+    from_picture_command,
     workshop,
     handout,
     trace,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -20,22 +21,13 @@ __all__ = ["calibrate", "compare"]
 @click.option("--book", type=click.Path(path_type=Path), required=True, help="Dye book to write the dyes into.")
 @corners_option
 @click.option("--dry-run", is_flag=True, help="Show what would be learnt, and leave the book as it is.")
-@click.option("--replace", is_flag=True, help="Also replace dyes in the book that are surer than the new ones.")
+@click.option(
+    "--replace", "overwrite", is_flag=True, help="Also replace dyes in the book that are surer than the new ones."
+)
 @json_option
-def calibrate(
-    photo: Path | None,
-    strip: Path | None,
-    table: Path | None,
-    book: Path,
-    corners: tuple[tuple[float, float], ...] | None,
-    dry_run: bool,
-    replace: bool,
-    as_json: bool,
-) -> None:
+def calibrate(photo: Path | None, book: Path, as_json: bool, **options: Any) -> None:
     """Learn your own dyes from a PHOTO of a dyed strip, and keep them in a dye book."""
-    result = jobs.calibrate_book(
-        book, picture=photo, strip=strip, table=table, corners=corners, overwrite=replace, dry_run=dry_run
-    )
+    result = jobs.calibrate_book(book, picture=photo, **options)
     if as_json:
         print_data(jobs.calibrated_data(result))
         return

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import cloth_option, codes, json_option, light_option
+from batiksim.cli.options import cloth_option, codes, json_option, light_option, request
 from batiksim.cli.report.report import print_data
 from batiksim.errors import BatikError
 
@@ -25,18 +26,7 @@ __all__ = ["chart"]
 @cloth_option
 @light_option
 @json_option
-def chart(
-    kind: str,
-    source: str,
-    out: Path | None,
-    only: tuple[str, ...],
-    use_pots: bool,
-    strength: float,
-    table: Path | None,
-    cloth: str | None,
-    light: str,
-    as_json: bool,
-) -> None:
+def chart(kind: str, source: str, out: Path | None, table: Path | None, as_json: bool, **options: Any) -> None:
     """Draw a chart for a lesson, of a design, a dye book or "demo".
 
     ladders: each dye from weak to strong. spectra: what each throws back of daylight. colours: where the colours of a
@@ -44,16 +34,7 @@ def chart(
     """
     if out is None and not as_json:
         raise BatikError("the chart needs a file to go to", field="--out", fix="write --out chart.png")
-    drawn = jobs.draw_chart(
-        kind,
-        source,
-        only=only,
-        use_pots=use_pots,
-        strength=strength,
-        cloth=cloth,
-        light=light,
-        measured=table or (),
-    )
+    drawn = jobs.draw_chart(kind, source, request(jobs.ChartRequest, options), measured=table or ())
     if out is not None:
         jobs.save_chart(drawn, out)
     if as_json:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import book_option, cloth_option, codes, json_option, light_option, wet_option
+from batiksim.cli.options import book_option, cloth_option, codes, json_option, light_option, request, wet_option
 from batiksim.cli.report.report import print_data, terminal
 from batiksim.errors import BatikError
+from batiksim.types import Look
 
 __all__ = ["match_command", "overdye", "pot"]
 
@@ -25,42 +27,21 @@ __all__ = ["match_command", "overdye", "pot"]
 @light_option
 @wet_option
 @json_option
-def overdye(
-    source: str,
-    out: Path | None,
-    strength: float,
-    under: float | None,
-    only: tuple[str, ...],
-    use_pots: bool,
-    cloth: str | None,
-    light: str,
-    wet: bool,
-    as_json: bool,
-) -> None:
+def overdye(source: str, out: Path | None, under: float | None, look: Look, as_json: bool, **options: Any) -> None:
     """Chart every dye over every dye of a design, a dye book or "demo", and mark what turns to mud."""
     if out is None and not as_json:
         raise BatikError("the chart needs a file to go to", field="--out", fix="write --out chart.png")
-    chart = jobs.overdye_chart(
-        source,
-        strength=strength,
-        under=under,
-        light=light,
-        look="wet" if wet else "dry",
-        only=only,
-        use_pots=use_pots,
-        cloth=cloth,
-    )
+    chart = jobs.overdye_chart(source, request(jobs.ChartRequest, options), under=under, look=look)
     if out is not None:
         jobs.save_overdye(chart, out, source=source)
     if as_json:
         print_data(jobs.overdye_data(chart))
         return
-    muddy = sum(shade.mud for row in chart.cells for shade in row)
     many = len(chart.dyes)
     if many == 1:
         click.echo(f"One {chart.what} over itself, in {out}")
     else:
-        click.echo(f"{many**2} overdyes of {many} {chart.what}s, {muddy} of them mud, in {out}")
+        click.echo(f"{many**2} overdyes of {many} {chart.what}s, {chart.muddy} of them mud, in {out}")
     for note in chart.notes:
         click.echo(note)
 
@@ -74,21 +55,12 @@ def overdye(
 @cloth_option
 @click.option("--out", type=click.Path(path_type=Path), help="Also draw it as dyed cloth, into this .png file.")
 @json_option
-def pot(
-    recipe: str,
-    strength: float | None,
-    ml: float | None,
-    light: str,
-    book: str,
-    cloth: str | None,
-    out: Path | None,
-    as_json: bool,
-) -> None:
+def pot(recipe: str, book: str, out: Path | None, as_json: bool, **options: Any) -> None:
     """Show what a pot dyes: RECIPE in parts, such as "lemon=5, turquoise=1, navy=3 drops".
 
     You see it dry and wet on cloth, in the pot and in other light, and how one part more of each dye shifts it.
     """
-    look = jobs.look_at_pot(recipe, source=book, cloth=cloth, strength=strength, ml=ml, light=light)
+    look = jobs.look_at_pot(recipe, source=book, **options)
     if out is not None:
         jobs.save_pot(look, out, source=book)
     if as_json:
@@ -114,32 +86,12 @@ def pot(
 @cloth_option
 @click.option("--out", type=click.Path(path_type=Path), help="Also draw them as dyed cloth, into this .png file.")
 @json_option
-def match_command(
-    colour: str,
-    most_dyes: int,
-    most_parts: int,
-    ground: str | None,
-    count: int,
-    light: str,
-    book: str,
-    cloth: str | None,
-    out: Path | None,
-    as_json: bool,
-) -> None:
+def match_command(colour: str, book: str, cloth: str | None, out: Path | None, as_json: bool, **options: Any) -> None:
     """Find the pot nearest to COLOUR: "#c05f7a", or a name such as "deep yellowish pink".
 
     COLOUR may also be a dye, a pot or parts such as "lemon=5, turquoise=1", to see what else would dye the same.
     """
-    found = jobs.match_colour(
-        colour,
-        source=book,
-        cloth=cloth,
-        most_dyes=most_dyes,
-        most_parts=most_parts,
-        ground=ground,
-        light=light,
-        count=count,
-    )
+    found = jobs.match_colour(colour, request(jobs.MatchRequest, options), source=book, cloth=cloth)
     if out is not None:
         jobs.save_match(found, out, source=book)
     if as_json:

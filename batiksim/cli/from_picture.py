@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import book_option, cloth_option, json_option
+from batiksim.cli.options import book_option, cloth_option, json_option, request
 from batiksim.cli.report.report import print_data, progress_line, terminal
 
-__all__ = ["separate_command"]
+__all__ = ["from_picture_command"]
 
 
-@click.command("separate", short_help="Turn a sketch, painting or photo into a design.")
+@click.command("from-picture", short_help="Turn a sketch, painting or photo into a design.")
 @click.argument("picture", type=click.Path(path_type=Path))
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="New folder for the design and its masks.")
 @click.option("--steps", type=int, default=4, show_default=True, help="Dyeings at most, 1 to 6.")
@@ -29,42 +30,19 @@ __all__ = ["separate_command"]
 )
 @click.option("--title", help="Title of the design; the picture's name when left out.")
 @json_option
-def separate_command(
-    picture: Path,
-    out: Path,
-    steps: int,
-    pots: int,
-    width_mm: float,
-    line_mm: float,
-    book: str,
-    cloth: str | None,
-    where: str | None,
-    title: str | None,
-    as_json: bool,
-) -> None:
+def from_picture_command(picture: Path, out: Path, as_json: bool, **options: Any) -> None:
     """Turn PICTURE, a colour sketch, painting or photo, into a design with its dyes, their order and wax masks.
 
     The design previews and checks like any other. What the cloth can't give is told, and why.
     """
+    asked = request(jobs.FromPictureRequest, options)
     with progress_line(not as_json) as progress:
-        separated = jobs.separate_picture(
-            picture,
-            steps=steps,
-            pots=pots,
-            width_mm=width_mm,
-            line_mm=line_mm,
-            book=book,
-            cloth=cloth,
-            where=where,
-            title=title,
-            out=out,
-            progress=progress,
-        )
-    names = jobs.save_separation(separated, out)
+        made = jobs.design_from_picture(picture, asked, out=out, progress=progress)
+    names = jobs.save_from_picture(made, out)
     if as_json:
-        print_data(jobs.separation_data(separated))
+        print_data(jobs.from_picture_data(made))
         return
-    from batiksim.cli.report.from_picture import print_separation
+    from batiksim.cli.report.from_picture import print_from_picture
 
-    print_separation(terminal(), separated)
+    print_from_picture(terminal(), made)
     click.echo(f'{len(names)} files in {out}. See it with: batiksim preview "{out}" --out FOLDER')

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -42,30 +43,12 @@ def new(folder: Path) -> None:
 @light_option
 @wet_option
 @json_option
-def preview(
-    design: Path,
-    out: Path | None,
-    wax_off: bool,
-    step: int | None,
-    width_px: int | None,
-    light: str,
-    wet: bool,
-    as_json: bool,
-) -> None:
+def preview(design: Path, out: Path | None, as_json: bool, **options: Any) -> None:
     """Show the cloth after every step of DESIGN, and finished."""
     if out is None:
         raise BatikError("the preview needs a folder to go to", field="--out", fix="write --out my-preview")
     with progress_line(not as_json) as progress:
-        saved = jobs.save_preview(
-            design,
-            out,
-            wax_off=wax_off,
-            step=step,
-            width_px=width_px,
-            light=light,
-            look="wet" if wet else "dry",
-            progress=progress,
-        )
+        saved = jobs.save_preview(design, out, progress=progress, **options)
     if as_json:
         print_data(saved.report)
         return
@@ -84,22 +67,14 @@ def preview(
 @click.option("--skip", callback=codes, metavar="CHECKS", help="Leave these checks out.")
 @click.option("--strict", is_flag=True, help="End with exit code 1 when anything serious is found.")
 @json_option
-def check(
-    design: Path,
-    out: Path | None,
-    corrected: Path | None,
-    only: tuple[str, ...],
-    skip: tuple[str, ...],
-    strict: bool,
-    as_json: bool,
-) -> None:
+def check(design: Path, as_json: bool, corrected: Path | None, strict: bool, **options: Any) -> None:
     """Look for what would spoil the cloth of DESIGN.
 
     CHECKS are leak, neighbours, mud, faint, order, hand, fit, wasted, depth, lost, reach and lamp. A design leaves some
     out for good with a line skip = ["fit"] under [checks].
     """
     with progress_line(not as_json) as progress:
-        findings = jobs.check_design(design, only=only, skip=skip, out=out, corrected=corrected, progress=progress)
+        findings = jobs.check_design(design, corrected=corrected, progress=progress, **options)
     if as_json:
         print_data(jobs.findings_data(findings))
     else:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import fields
 from pathlib import Path
+from typing import Any, TypeVar
 
 import click
 
 from batiksim.errors import BatikError
 from batiksim.values import DAYLIGHT, LIGHTS
 
+Request = TypeVar("Request")
 __all__ = [
     "book_option",
     "between",
@@ -20,8 +24,15 @@ __all__ = [
     "language_option",
     "light_option",
     "paper_option",
+    "request",
     "wet_option",
 ]
+
+
+def request(kind: type[Request], options: Mapping[str, Any]) -> Request:
+    """A request made of those options that it has a field for and that were given; the rest keep its defaults."""
+    names = [field.name for field in fields(kind)]  # type: ignore[arg-type]  # every request is a dataclass
+    return kind(**{name: options[name] for name in names if options.get(name) is not None})
 
 
 design_argument = click.argument("design", type=click.Path(path_type=Path))
@@ -50,7 +61,13 @@ light_option = click.option(
 )
 
 
-wet_option = click.option("--wet", is_flag=True, help="Look at it wet (approximate).")
+wet_option = click.option(
+    "--wet",
+    "look",
+    is_flag=True,
+    callback=lambda _, __, wet: "wet" if wet else "dry",
+    help="Look at it wet (approximate).",
+)
 
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print the same as data.")

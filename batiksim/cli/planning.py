@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import between, design_argument, json_option
+from batiksim.cli.options import between, design_argument, json_option, request
 from batiksim.cli.report.report import print_assumed, print_data, progress_line, terminal
 
 __all__ = ["orders_command", "workshop"]
@@ -34,28 +35,15 @@ __all__ = ["orders_command", "workshop"]
 )
 @click.option("--rank", type=int, default=1, show_default=True, help="Which order to write.")
 @json_option
-def orders_command(
-    design: Path,
-    choose: tuple[int, int] | None,
-    book: str | None,
-    best: int,
-    tune: bool,
-    masks: str,
-    out: Path | None,
-    write_to: Path | None,
-    rank: int,
-    as_json: bool,
-) -> None:
+def orders_command(design: Path, masks: str, out: Path | None, as_json: bool, **options: Any) -> None:
     """Rank every order of the pots of DESIGN, or every choice from a dye book.
 
     What counts: the colours you want ([[want]] in the design), clear colours, areas that read, pale to strong, few
     pots.
     """
-    derive = masks == "derive"
+    write_to, rank = options.pop("write_to"), options.pop("rank")
     with progress_line(not as_json) as progress:
-        ordered = jobs.rank_orders(
-            design, choose=choose, book=book, best=best, tune=tune, derive=derive, progress=progress
-        )
+        ordered = jobs.rank_orders(design, derive=masks == "derive", progress=progress, **options)
     done = jobs.keep_orders(ordered, out=out, write_to=write_to, rank=rank)
     if as_json:
         print_data(jobs.orders_data(ordered))
@@ -91,33 +79,11 @@ def orders_command(
     help="Write the sheet to this .pdf, .txt or .md file, or its timetable's chart to a .png.",
 )
 @json_option
-def workshop(
-    design: Path,
-    makers: int,
-    room_c: float,
-    sessions: str,
-    measures: str,
-    presoak: bool,
-    hard_water: bool,
-    waste: float | None,
-    prices: Path | None,
-    out: Path | None,
-    as_json: bool,
-) -> None:
+def workshop(design: Path, measures: str, prices: Path | None, out: Path | None, as_json: bool, **options: Any) -> None:
     """Plan a class that makes DESIGN: what to buy and mix, how much of it, and when."""
     with progress_line(not as_json) as progress:
-        planned = jobs.plan_workshop(
-            design,
-            makers=makers,
-            room_c=room_c,
-            sessions=sessions,
-            measures=measures,
-            presoak=presoak,
-            hard_water=hard_water,
-            waste=waste,
-            prices=prices,
-            progress=progress,
-        )
+        asked = request(jobs.WorkshopRequest, options)
+        planned = jobs.plan_workshop(design, asked, measures=measures, prices=prices, progress=progress)
     if out is not None:
         jobs.save_workshop(planned, out)
     if as_json:

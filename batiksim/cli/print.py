@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -22,13 +23,13 @@ __all__ = ["stages", "strip", "trace"]
 @click.option("--mirror", is_flag=True, help="Mirrored, to trace from the back of the cloth.")
 @language_option
 @json_option
-def trace(design: Path, out: Path, paper: str, mirror: bool, language: str, as_json: bool) -> None:
+def trace(design: Path, out: Path, as_json: bool, **options: Any) -> None:
     """Print what to wax in DESIGN at true size, to trace onto the cloth.
 
     For every waxing: sheets to tape together with a map of them, and one large page as PDF and SVG for a copy shop.
     """
     with progress_line(not as_json) as progress:
-        made = jobs.save_tracing(design, out, paper=paper, mirror=mirror, language=language, progress=progress)
+        made = jobs.save_tracing(design, out, progress=progress, **options)
     if as_json:
         counts = {"sheets": made.sheets, "pages": made.pages}
         data = {"folder": str(made.folder), "files": made.files, **counts, "notes": made.notes}
@@ -58,23 +59,12 @@ def trace(design: Path, out: Path, paper: str, mirror: bool, language: str, as_j
 @click.option("--no-card", is_flag=True, help="There is no card to lay beside the strip.")
 @paper_option
 @language_option
-def strip(
-    source: str,
-    out: Path,
-    only: tuple[str, ...],
-    cloth: str | None,
-    card: float,
-    no_card: bool,
-    paper: str,
-    language: str,
-) -> None:
+def strip(source: str, out: Path, card: float, no_card: bool, **options: Any) -> None:
     """Print a strip to dye with the dyes of a design, a dye book or "demo", so that calibrate can learn them.
 
     The sheet says what to dye where, at true size. The strip file beside it is what calibrate reads.
     """
-    made = jobs.save_strips(
-        source, out, only=only, cloth=cloth, card=None if no_card else card, paper=paper, language=language
-    )
+    made = jobs.save_strips(source, out, card=None if no_card else card, **options)
     click.echo(f"What to dye where is in {made.folder / made.sheet}")
     for file, dyes in made.strips:
         click.echo(f"{made.folder / file} is for calibrate: {', '.join(dyes)}")

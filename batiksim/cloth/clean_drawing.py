@@ -20,7 +20,6 @@ from batiksim.types import Bools, Bytes, Singles
 
 __all__ = ["clean_mask"]
 
-Pixels = Bytes
 
 _SMALL_SIDE = 400  # the ground is worked out on a picture this wide or high
 _DARKEST = 4.0  # encoded levels added before dividing, so that black gives no wild ratios
@@ -37,7 +36,7 @@ _STIFFNESS = (1e-9, 1e-4, 1e-3, 1e-2)  # by power: keeps the surface tame where 
 _BAND_ROWS = 256
 
 
-def clean_mask(mask: Pixels, *, light_marks: bool = False) -> Pixels:
+def clean_mask(mask: Bytes, *, light_marks: bool = False) -> Bytes:
     """Clean a mask read straight from a photo or scan.
 
     mask : uint8 (rows, cols), 255 = the marks' end of the grey scale
@@ -46,18 +45,17 @@ def clean_mask(mask: Pixels, *, light_marks: bool = False) -> Pixels:
     """
     levels = mask if light_marks else np.invert(mask)
     sign = -1.0 if light_marks else 1.0
-    small = _reduced(levels)
-    ground, marked = _ground(np.log(small + np.float32(_DARKEST)) * sign)
+    small = _block_means(levels)
+    ground, marked = _estimate_background(np.log(small + np.float32(_DARKEST)) * sign)
     ground = np.exp(ground * sign)
-    full = _full_mark(small, ground, marked)
+    full = _full_mark_ratio(small, ground, marked)
     if full is None:
         return np.zeros_like(mask)
-    depth = _depth(levels, ground, full)
-    depth = _without_grain(depth)
-    return _whole(_ramp(depth, _half_depth(_reduced(depth) / np.float32(255))))
+    depth = _denoise(_depth(levels, ground, full))
+    return _despeckle(_ramp(depth, _half_depth(_block_means(depth) / np.float32(255))))
 
 
-def _reduced(pixels: Pixels) -> Singles:
+def _block_means(pixels: Bytes) -> Singles:
     """The picture as means of whole blocks, its longer side about _SMALL_SIDE."""
     block = _block(max(pixels.shape))
     rows, cols = (side // block * block or side for side in pixels.shape)
@@ -67,53 +65,53 @@ def _reduced(pixels: Pixels) -> Singles:
     return np.asarray(means, dtype=np.float32)
 
 
-def _ground(levels: Singles) -> tuple[Singles, Bools]:
+def _estimate_background(levels: Singles) -> tuple[Singles, Bools]:
     """The ground's level everywhere, and which pixels are marks, both of the small picture.
 
     levels : float32 (rows, cols), logarithm of brightness, turned so that the ground is the upper side
     """
-    starts = (levels > filters.threshold_otsu(levels), _near_top(levels))
-    settled = [_settled(levels, clear) for clear in starts]
-    return max(settled, key=lambda found: _parted(levels - found[0]))
+    starts = (levels > filters.threshold_otsu(levels), _initial_background(levels))
+    refined = [_refine_background(levels, clear) for clear in starts]
+    return max(refined, key=lambda background: _otsu_separability(levels - background[0]))
 
 
-def _near_top(levels: Singles) -> Bools:
-    """Pixels near the highest level around them: a first guess of the ground where the light is very uneven."""
+def _initial_background(levels: Singles) -> Bools:
+    """Bytes near the highest level around them: a first guess of the ground where the light is very uneven."""
     size = max(3, max(levels.shape) // 48)
     top = ndimage.percentile_filter(levels[::4, ::4], 90, size=size)
     return np.asarray(levels > transform.resize(top, levels.shape, order=1, preserve_range=True) - 0.12)
 
 
-def _settled(levels: Singles, clear: Bools) -> tuple[Singles, Bools]:
+def _refine_background(levels: Singles, clear: Bools) -> tuple[Singles, Bools]:
     """From a first guess of the clear ground to its level everywhere, and the marks on it."""
     for order in (1, 2, 3, 3):
-        smooth = _surface(levels, clear, order)
-        clear = ~_marked(levels - smooth)
+        smooth = _fit_background(levels, clear, order)
+        clear = ~_marks_on(levels - smooth)
     clear_of_edges = (~morphology.dilation(~clear, morphology.disk(2))).astype(np.float32)
     reach = _GROUND_REACH * max(levels.shape)
     held = ndimage.gaussian_filter((levels - smooth) * clear_of_edges, reach)
     share = ndimage.gaussian_filter(clear_of_edges, reach)
     held *= share**2 / (share**3 + np.float32(0.02))  # their mean, but hardly moved by what little shows in a crowd
-    return smooth + held, _marked(levels - smooth - held)
+    return smooth + held, _marks_on(levels - smooth - held)
 
 
-def _surface(levels: Singles, clear: Bools, order: int) -> Singles:
+def _fit_background(levels: Singles, clear: Bools, order: int) -> Singles:
     """The polynomial surface that fits the clear ground best: light falls off smoothly across a sheet."""
     y, x = np.meshgrid(*(np.linspace(-1, 1, side) for side in levels.shape), indexing="ij")
     powers = [(i, j) for i in range(order + 1) for j in range(order + 1 - i)]
     terms = np.stack([x**i * y**j for i, j in powers], axis=-1)
     clear = clear if clear.any() else np.ones_like(clear)
     step = max(1, len(levels) // 150)  # a part of the pixels settles ten numbers well enough
-    some = np.zeros_like(clear)
-    some[::step, ::step] = clear[::step, ::step]
-    some = some if some.any() else clear
-    known = terms[some]
-    normal = known.T @ known + len(known) * np.diag([_STIFFNESS[i + j] for i, j in powers])
-    best = np.linalg.solve(normal, known.T @ levels[some].astype(np.float64))
+    sample = np.zeros_like(clear)
+    sample[::step, ::step] = clear[::step, ::step]
+    sample = sample if sample.any() else clear
+    sampled_terms = terms[sample]
+    normal = sampled_terms.T @ sampled_terms + len(sampled_terms) * np.diag([_STIFFNESS[i + j] for i, j in powers])
+    best = np.linalg.solve(normal, sampled_terms.T @ levels[sample].astype(np.float64))
     return (terms @ best).astype(np.float32)
 
 
-def _marked(flat: Singles) -> Bools:
+def _marks_on(flat: Singles) -> Bools:
     """Marks on a ground that lies about 0: the lower heap of levels, where its edges are too sharp to be a shadow."""
     calm = ndimage.gaussian_filter(flat, 1)
     low = calm < min(float(filters.threshold_otsu(calm)), -_LEAST_CONTRAST / 2)
@@ -128,17 +126,20 @@ def _marked(flat: Singles) -> Bools:
     return np.append(False, steep > -_SHARP * ndimage.mean(calm, labels, which))[labels]
 
 
-def _parted(flat: Singles) -> float:
-    """How clearly the levels fall into two heaps: the share of their variance that one cut explains, 0..1."""
+def _otsu_separability(flat: Singles) -> float:
+    """Otsu's separability of levels, 0..1: between-class variance over total variance at the best threshold.
+
+    Source: N. Otsu, "A Threshold Selection Method from Gray-Level Histograms", IEEE Trans. SMC 9 (1979), eta.
+    """
     upper = flat > filters.threshold_otsu(flat)
-    share = float(upper.mean())
-    if not 0 < share < 1:
+    omega = float(upper.mean())
+    if not 0 < omega < 1:
         return 0.0
     gap = float(flat[upper].mean() - flat[~upper].mean())
-    return share * (1 - share) * gap * gap / max(float(flat.var()), 1e-12)
+    return omega * (1 - omega) * gap * gap / max(float(flat.var()), 1e-12)
 
 
-def _full_mark(small: Singles, ground: Singles, marked: Bools) -> float | None:
+def _full_mark_ratio(small: Singles, ground: Singles, marked: Bools) -> float | None:
     """How bright a full mark is beside its ground, as a ratio; None where there is no drawing."""
     drawn = morphology.remove_small_objects(marked, max_size=_SPECK)
     if drawn.mean() < _FEWEST_MARKED:
@@ -152,7 +153,7 @@ def _full_mark(small: Singles, ground: Singles, marked: Bools) -> float | None:
     return float(np.median(ratio[inner if inner.mean() >= _FEWEST_MARKED else drawn]))
 
 
-def _depth(levels: Pixels, ground: Singles, full: float) -> Pixels:
+def _depth(levels: Bytes, ground: Singles, full: float) -> Bytes:
     """How far each pixel lies from the ground (0) to a full mark (255), a band of rows at a time."""
     depth = np.empty_like(levels)
     for rows, under in _bands(ground, levels.shape):
@@ -163,11 +164,11 @@ def _depth(levels: Pixels, ground: Singles, full: float) -> Pixels:
     return depth
 
 
-def _without_grain(depth: Pixels) -> Pixels:
+def _denoise(depth: Bytes) -> Bytes:
     """Camera noise smoothed away, as much as there is of it: never by more than about a pixel."""
-    some = depth[::3].astype(np.float32)
-    ground = some[:, 1:] < 100
-    grain = np.abs(np.diff(some, axis=1))[ground]
+    sample = depth[::3].astype(np.float32)
+    ground = sample[:, 1:] < 100
+    grain = np.abs(np.diff(sample, axis=1))[ground]
     noise = 1.05 * float(grain.mean()) / 255 if grain.size else 0.0
     return ndimage.gaussian_filter(depth, min(1.2, 0.5 + 10 * noise)) if noise > 0.004 else depth
 
@@ -182,7 +183,7 @@ def _half_depth(small: Singles) -> Singles:
     return half
 
 
-def _ramp(depth: Pixels, half: Singles) -> Pixels:
+def _ramp(depth: Bytes, half: Singles) -> Bytes:
     soft = np.empty_like(depth)
     for rows, middle in _bands(half, depth.shape):
         steep = depth[rows] * np.float32(1 / (255 * 2 * _HALF_RAMP))
@@ -212,11 +213,11 @@ def _between(many: int, few: int, longest: int) -> tuple[NDArray[np.intp], NDArr
 
 
 def _block(longest: int) -> int:
-    """Pixels to a side of the blocks that the small picture is made of."""
+    """Bytes to a side of the blocks that the small picture is made of."""
     return max(1, longest // _SMALL_SIDE)
 
 
-def _whole(soft: Pixels) -> Pixels:
+def _despeckle(soft: Bytes) -> Bytes:
     """The mask without specks, and without streaks and pinholes in its strokes; edges stay as they are."""
     narrow = max(2, max(soft.shape) // _SPECKS_A_SIDE)
     strokes = filters.apply_hysteresis_threshold(soft, 0, 255 - _FAINT)

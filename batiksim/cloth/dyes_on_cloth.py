@@ -14,9 +14,11 @@ from numpy.typing import ArrayLike
 
 from batiksim.cloth.loads import taken_share
 from batiksim.cloth.undyed import BareCloth, bare_cloth
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks
-from batiksim.colour.spaces import delta_e_2000, hex_to_xyz, xyz_to_lab
-from batiksim.colour.spectra import dye_curve, reflectance_to_xyz, resample, smooth_reflectance
+from batiksim.colour.reflectance_recovery import dye_curve, smooth_reflectance
+from batiksim.colour.spaces import hex_to_xyz, xyz_to_lab
+from batiksim.colour.spectra import reflectance_to_xyz, resample
 from batiksim.errors import BatikError
 from batiksim.types import Floats
 from batiksim.values import BuildUp, Cloth, Design, Dye, Pot

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from batiksim.cloth.outcome import LEAST_SHARE, History, Outcome
 from batiksim.colour import names, spaces
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.viewing import DAY, seen_xyz
 
 __all__ = ["Journey", "journeys"]
@@ -47,6 +48,6 @@ def _journey(outcome: Outcome, history: History, light: str) -> Journey:
         share=outcome.share(history),
         history=outcome.story(history),
         labs=tuple(labs),
-        hex=spaces.xyz_to_hex(xyz),
+        hex=xyz_to_hex(xyz),
         name=names.colour_name(labs[-1]).name,
     )

@@ -1,4 +1,4 @@
-"""How much fibre holds of all the dye that it was offered.
+"""How much fibre holds of all the dye that it was offered, and between which strengths a pot is of use.
 
 Common practice, no source: beyond about three full strengths cotton barely takes more dye. Loads count in full up to
 the knee, then near the ceiling without reaching it. Both figures are assumptions.
@@ -11,11 +11,16 @@ from numpy.typing import ArrayLike
 
 from batiksim.types import Floats
 
-__all__ = ["LOAD_CEILING", "LOAD_KNEE", "held_load", "taken_share"]
+__all__ = ["LOAD_CEILING", "LOAD_KNEE", "STRONGEST_POT", "WEAKEST_POT", "held_load", "taken_share"]
 
 
 LOAD_KNEE = 2.5
 LOAD_CEILING = 3.5
+
+# Full strengths of a pot that is of use. A hundredth of every demo dye still changes bare cloth by 8 CIEDE2000 and more
+# (magenta by 27), from which a colour plainly shows (assumption); at half of that the palest no longer do. Dye beyond
+# the knee mostly washes off.
+WEAKEST_POT, STRONGEST_POT = 0.01, LOAD_KNEE
 
 
 def held_load(offered: ArrayLike) -> Floats:

@@ -13,10 +13,9 @@ from batiksim.errors import BatikError
 from batiksim.types import Bytes
 from batiksim.values import Marks
 
-__all__ = ["AS_USUAL", "MaskReading", "doubts", "to_mask"]
+__all__ = ["AS_USUAL", "MaskReading", "mask_warnings", "to_mask"]
 
 AS_USUAL = "read as dark marks on a light ground"  # what is told of a mask that leaves no doubt
-Pixels = Bytes
 
 _BAND_ROWS = 128
 _DARK_GROUND = 96
@@ -35,12 +34,12 @@ class MaskReading:
     assumed : what was worked out because the design did not say, for the maker; None where it did
     """
 
-    mask: Pixels
+    mask: Bytes
     marks: Marks
     assumed: str | None = None
 
 
-def to_mask(grey: Pixels, alpha: Pixels | None, *, marks: Marks | None = None, clean: bool = False) -> MaskReading:
+def to_mask(grey: Bytes, alpha: Bytes | None, *, marks: Marks | None = None, clean: bool = False) -> MaskReading:
     """Read a mask picture as a mask.
 
     grey : uint8 (rows, cols), encoded luma; the share marked is linear in it (dark marks: 1 - grey/255)
@@ -52,7 +51,7 @@ def to_mask(grey: Pixels, alpha: Pixels | None, *, marks: Marks | None = None, c
     _check(grey, alpha)
     used: Marks = marks or ("alpha" if alpha is not None and _varies(alpha) else "dark")
     mask = _read(grey, alpha, used)
-    assumed = None if marks else _told(mask, used)
+    assumed = None if marks else _reading_words(mask, used)
     if clean:
         from batiksim.cloth.clean_drawing import clean_mask  # scikit-image is slow to import
 
@@ -60,7 +59,7 @@ def to_mask(grey: Pixels, alpha: Pixels | None, *, marks: Marks | None = None, c
     return MaskReading(mask=mask, marks=used, assumed=assumed)
 
 
-def doubts(mask: Pixels, *, clean: bool, wax: bool) -> tuple[str, ...]:
+def mask_warnings(mask: Bytes, *, clean: bool, wax: bool) -> tuple[str, ...]:
     """What a maker may want to look at again, judged by a sample of pixels.
 
     mask : uint8 (rows, cols), as read; clean : it was cleaned; wax : it says where sealing wax goes, so grey is edge
@@ -74,30 +73,30 @@ def doubts(mask: Pixels, *, clean: bool, wax: bool) -> tuple[str, ...]:
     return ()
 
 
-def _looks_photographed(mask: Pixels) -> bool:
+def _looks_photographed(mask: Bytes) -> bool:
     rows, cols = (max(1, side // _LOOKS) for side in mask.shape)
     some = mask[::rows, ::cols]
     return bool(np.mean((some < _NEARLY) | (some > 255 - _NEARLY)) < _FEWEST_PLAIN)
 
 
-def marked_sides(mask: Pixels) -> list[str]:
+def marked_sides(mask: Bytes) -> list[str]:
     """Sides of a mask, uint8 (rows, cols), that are marked from end to end, or nearly."""
     sides = {"left": mask[:, 0], "right": mask[:, -1], "top": mask[0], "bottom": mask[-1]}
     return [name for name, line in sides.items() if np.mean(line > 127) >= _WHOLE_SIDE]
 
 
-def _check(grey: Pixels, alpha: Pixels | None) -> None:
+def _check(grey: Bytes, alpha: Bytes | None) -> None:
     for name, pixels in (("grey", grey), ("alpha", alpha)):
         if pixels is not None and (pixels.dtype != np.uint8 or pixels.ndim != 2 or pixels.shape != grey.shape):
-            found = f"{pixels.dtype} {pixels.shape}"
-            raise BatikError("needs an array of uint8 (rows, cols)", field=name, got=found, fix="grey and alpha alike")
+            kind = f"{pixels.dtype} {pixels.shape}"
+            raise BatikError("needs an array of uint8 (rows, cols)", field=name, got=kind, fix="grey and alpha alike")
 
 
-def _varies(alpha: Pixels) -> bool:
+def _varies(alpha: Bytes) -> bool:
     return bool(alpha.size) and int(alpha.min()) != int(alpha.max())
 
 
-def _read(grey: Pixels, alpha: Pixels | None, marks: Marks) -> Pixels:
+def _read(grey: Bytes, alpha: Bytes | None, marks: Marks) -> Bytes:
     if marks == "alpha":
         if alpha is None or not _varies(alpha):
             raise BatikError(
@@ -110,7 +109,7 @@ def _read(grey: Pixels, alpha: Pixels | None, marks: Marks) -> Pixels:
     return mask
 
 
-def _scale(mask: Pixels, alpha: Pixels) -> None:
+def _scale(mask: Bytes, alpha: Bytes) -> None:
     """Multiply a fresh mask by alpha/255, rounded, a band of rows at a time so that little memory is needed."""
     for first in range(0, mask.shape[0], _BAND_ROWS):
         rows = slice(first, first + _BAND_ROWS)
@@ -118,7 +117,7 @@ def _scale(mask: Pixels, alpha: Pixels) -> None:
         mask[rows] = (product + (product >> 8)) >> 8
 
 
-def _told(mask: Pixels, marks: Marks) -> str:
+def _reading_words(mask: Bytes, marks: Marks) -> str:
     if marks == "alpha":
         return "read by its transparency: opaque is marked"
     if _on_dark_ground(mask):
@@ -126,7 +125,7 @@ def _told(mask: Pixels, marks: Marks) -> str:
     return AS_USUAL
 
 
-def _on_dark_ground(mask: Pixels) -> bool:
+def _on_dark_ground(mask: Bytes) -> bool:
     """Whether both the whole and its border are mostly dark, judged by a sample of pixels."""
     rows, cols = (max(1, side // _LOOKS) for side in mask.shape)
     some = mask[::rows, ::cols]

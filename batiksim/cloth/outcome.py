@@ -7,9 +7,9 @@ region has a colour that lies on the cloth.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -19,7 +19,8 @@ from batiksim.cloth.loads import taken_share
 from batiksim.cloth.program import DISCHARGE, DYE, Program, check_masks, compile_design
 from batiksim.cloth.render import compiled, default_threads
 from batiksim.cloth.rules import AMOUNT_CLASSES, Moment, history_keys, key_classes, key_words, walk
-from batiksim.colour import names, spaces, spectra
+from batiksim.colour import ciede2000, kubelka_munk, names, spaces, spectra
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.types import Bools, Bytes, Floats, Ints, Words
 from batiksim.values import Design, Region
 
@@ -30,10 +31,11 @@ MOST_HISTORIES = 4096
 LEAST_SHARE = 0.001
 EDGES = "edges"
 
-# When one sequence of dyeings counts as two histories: where a part of its spots, not a mere rim, took plainly more or
-# less. Assumptions: a tenth more or less of a dye is about 1 CIEDE2000.
-ALIKE = 0.1
-LEAST_PART = 0.1
+# When one sequence of dyeings counts as two histories: a part of its spots, no mere rim or texture, took so much more
+# or less of something that anyone sees two colours after one step or another. Assumptions.
+ALIKE = 0.25  # strengths that differ by less, by ratio, belong together
+LEAST_PART = 0.1  # of the sequence's spots
+PLAINLY = 4.0  # CIEDE2000
 LEAST_LEFT = 0.05  # bleach that leaves less leaves nothing that shows
 
 Spots = tuple[Words, Ints, Ints]
@@ -105,6 +107,10 @@ class Outcome:
         """The pots and discharges of a history, in order."""
         return tuple(self.pot_of(op) for op in history.reached)
 
+    def of_masks(self, planes: Bytes) -> Outcome:
+        """The same design on other masks, such as one spot's. planes : uint8 (planes, rows, cols)."""
+        return _surveyed(self.design, self.dyes, self.program, planes, threads=1)
+
     # What fibre holds
 
     @cached_property
@@ -148,6 +154,15 @@ class Outcome:
         at = -1 if before is None else before
         ks: Floats = self._states[0][at, self._number_of[history]] @ self.program.dye_ks
         return ks
+
+    def ks_through(self, history: History) -> Floats:
+        """K/S (ops + 1, 31) of the dye that a history holds just before each operation and at the end."""
+        ks: Floats = self._states[0][:, self._number_of[history]] @ self.program.dye_ks
+        return ks
+
+    def offered(self, history: History, op: int) -> float:
+        """Full strengths that a history's fibre was offered before an operation, less what bleach took."""
+        return float(self._states[1][op, self._number_of[history]])
 
     def amount(self, history: History, op: int) -> float:
         """How much of an operation's pot, or of its bleach, came to a history's spots, 0..1."""
@@ -203,7 +218,18 @@ class Outcome:
         """Regions of the finished cloth, the largest first; those under 0.1 % joined as "edges". Shares sum to 1."""
         large = [h for h in self.histories if h.pixels >= LEAST_SHARE * self.pixels and not h.mixed]
         small = self.histories[len(large) :]
-        regions = [self._region(history, self.share(history), self.story(history)) for history in large]
+        regions: list[Region] = []
+        for history in large:
+            region = self._region(history, self.share(history), self.story(history))
+            alike = (
+                n for n, other in enumerate(regions) if other.history == region.history and not _plainly(other, region)
+            )
+            place = next(alike, None)  # strengths that showed on the way, and no more
+            if place is None:
+                regions.append(region)
+            else:
+                regions[place] = replace(regions[place], share=regions[place].share + region.share)
+        regions.sort(key=lambda region: -region.share)
         if small:
             regions.append(self._region(small[0], sum(map(self.share, small)), (EDGES,)))
         return tuple(regions)
@@ -217,7 +243,7 @@ class Outcome:
             share=share,
             history=story,
             loads=held.loads,
-            hex=spaces.xyz_to_hex(xyz),
+            hex=xyz_to_hex(xyz),
             lab=(float(lab[0]), float(lab[1]), float(lab[2])),
             name=named.name,
             plain=named.plain,
@@ -241,7 +267,7 @@ class Outcome:
         xyz = spectra.reflectance_to_xyz(self.dyes.reflectance(mean[order] @ self.program.dye_ks))
         shares: dict[tuple[str, str], float] = {}
         for name, seen, count in zip(names.colour_names(spaces.xyz_to_lab(xyz)), xyz, pixels[order], strict=True):
-            colour = (name.name, spaces.xyz_to_hex(seen))
+            colour = (name.name, xyz_to_hex(seen))
             shares[colour] = shares.get(colour, 0.0) + float(count) / self.pixels
         return sorted(((name, hexed, share) for (name, hexed), share in shares.items()), key=lambda colour: -colour[2])
 
@@ -254,9 +280,18 @@ class Outcome:
         return classes
 
 
+def _plainly(region: Region, other: Region) -> bool:
+    return float(ciede2000.delta_e_2000(np.array(region.lab), np.array(other.lab))) >= PLAINLY
+
+
 def outcome_of(design: Design, dyes: ClothDyes, planes: Bytes, *, threads: int | None = None) -> Outcome:
     """Work a design out. planes : uint8 (planes, rows, cols), in the order of `design_planes`."""
-    program = compile_design(design, dyes)
+    return _surveyed(design, dyes, compile_design(design, dyes), planes, threads=threads)
+
+
+def _surveyed(
+    design: Design, dyes: ClothDyes, program: Program, planes: Bytes, *, threads: int | None = None
+) -> Outcome:
     histories, numbers, thresholds = survey(program, planes, threads=threads)
     return Outcome(
         design=design, dyes=dyes, program=program, histories=histories, numbers=numbers, thresholds=thresholds
@@ -338,7 +373,11 @@ def _histories(program: Program, spots: Spots, cracks: Bools) -> tuple[tuple[His
     made: list[tuple[History, list[int]]] = []
     for rows in sequences.values():
         reached = np.flatnonzero(classes[rows[0]])
-        for part in _parts_of(rows, counts, strengths[:, reached], least=LEAST_SHARE * spots[1].sum()):
+        parts = _parts_of(rows, counts, strengths[:, reached], least=LEAST_SHARE * spots[1].sum())
+        if len(parts) > 1:
+            core = np.array([sums[part.core].sum(axis=0) / counts[part.core].sum() for part in parts])
+            parts = _told_apart(parts, _colours_on_the_way(program, np.where(cracks, 0.0, core), reached))
+        for part in parts:
             mean = np.where(cracks, 0.0, sums[part.core].sum(axis=0) / counts[part.core].sum())
             history = History(
                 reached=tuple(reached.tolist()),
@@ -370,57 +409,63 @@ class _Part:
 
 
 def _parts_of(rows: Sequence[int], counts: Ints, strengths: Floats, *, least: float) -> list[_Part]:
-    """The spots of one sequence, the most frequent first, gathered where they took about the same.
+    """The spots of one sequence gathered where they took about the same, the largest part first.
 
     A part of its own has at least a tenth of the sequence's pixels and is no mere edge on the cloth; what is less is
-    the rim of the part that it is nearest to. strengths : (spots, operations of the sequence); least : pixels
+    the rim of the part that it is nearest to. rows : the most frequent first
+    strengths : (spots, operations of the sequence); least : pixels
     """
-    least = max(least, LEAST_PART * counts[list(rows)].sum())
-    parts: list[_Part] = []
+    groups: list[list[int]] = []
     for row in rows:
-        firsts = strengths[[part.core[0] for part in parts]]
-        unlike = np.abs(firsts - strengths[row]) / np.maximum(firsts, strengths[row])
-        far = unlike.max(axis=1, initial=0.0)
-        if not parts or (far.min() > ALIKE and counts[row] >= least):
-            parts.append(_Part([row], []))
+        far = _unlike(strengths[[group[0] for group in groups]], strengths[row])
+        if groups and far.min() <= ALIKE:
+            groups[int(np.argmin(far))].append(row)
         else:
-            nearest = parts[int(np.argmin(far))]
-            (nearest.core if far.min() <= ALIKE else nearest.rim).append(row)
+            groups.append([row])
+    sizes = [int(counts[group].sum()) for group in groups]
+    order = sorted(range(len(groups)), key=lambda place: -sizes[place])
+    least = max(least, LEAST_PART * sum(sizes))
+    parts = [_Part(groups[place], []) for place in order if sizes[place] >= least or place == order[0]]
+    firsts = strengths[[part.core[0] for part in parts]]
+    for place in order[len(parts) :]:
+        nearest = int(np.argmin(_unlike(firsts, strengths[groups[place][0]])))
+        parts[nearest].rim.extend(groups[place])
     return parts
+
+
+def _unlike(strengths: Floats, one: Floats) -> Floats:
+    """How far some strengths (n, operations) differ from one (operations,), by ratio, where they differ most."""
+    far: Floats = (np.abs(strengths - one) / np.maximum(strengths, one)).max(axis=1, initial=0.0)
+    return far
+
+
+def _colours_on_the_way(program: Program, levels: Floats, reached: Ints) -> Floats:
+    """CIELAB (parts, steps, 3) after each operation that reached spots with mask bytes (parts, masks)."""
+    only = np.zeros((len(program.ops), len(levels)), bool)
+    only[reached] = True
+    labs = []
+    for moment in walk(program, levels.T / 255, fibre=True, only=only, open_only=True):
+        assert moment.fibre is not None
+        if moment.op - 1 in reached:
+            ks = program.cloth_ks + moment.fibre.open[0].loads @ program.dye_ks
+            reflectance = kubelka_munk.reflectance_from_ks(ks, surface=program.surface)
+            labs.append(spaces.xyz_to_lab(spectra.reflectance_to_xyz(reflectance)))
+    return np.stack(labs, axis=1)
+
+
+def _told_apart(parts: Sequence[_Part], labs: Floats) -> list[_Part]:
+    """Parts of one sequence whose colours anyone tells apart at some step; the others go with the nearest of them."""
+    kept: list[int] = [0]
+    for place in range(1, len(parts)):
+        far = ciede2000.delta_e_2000(labs[kept], labs[place]).max(axis=1)
+        if far.min() >= PLAINLY:
+            kept.append(place)
+        else:
+            nearest = parts[kept[int(np.argmin(far))]]
+            nearest.rim.extend(parts[place].core + parts[place].rim)
+    return [parts[place] for place in kept]
 
 
 def _distinct(words: Words) -> tuple[Words, Ints]:
     table, place = np.unique(words, return_inverse=True)
     return table[:, None], place
-
-
-# For readers that don't take an Outcome yet
-
-
-def reached_bits(program: Program, masks: Bytes) -> Words:
-    """Which operations reached each pixel, as bits: (words, rows, cols) uint64, bit op % 64 of word op // 64."""
-    bits = np.zeros((max(1, -(-len(program.ops) // 64)), *masks.shape[1:]), np.uint64)
-    for moment in walk(program, masks / 255.0):
-        if moment.reached.any():
-            bits[moment.op >> 6] |= moment.reached.astype(np.uint64) << np.uint64(moment.op & 63)
-    return bits
-
-
-def operations_of(words: Words) -> tuple[int, ...]:
-    """The operations whose bits are set in the words of one pixel (words,), as `reached_bits` gives them."""
-    return tuple(op for op in range(64 * len(words)) if int(words[op >> 6]) >> (op & 63) & 1)
-
-
-def arrivals(program: Program, history: History) -> Iterator[tuple[int, float]]:
-    """The dyeings and discharges of one history, in order: each with the level 0..1 at which it came there."""
-    for moment in walk(program, np.array(history.levels, np.float64)[:, None] / 255):
-        if moment.op in history.reached:
-            yield moment.op, float(moment.level[0] * moment.cover.take[0])
-
-
-def held_dye(program: Program, history: History, dyes: ClothDyes, design: Design) -> Held:
-    """What the fully open spots of one history hold."""
-    alone = Outcome(
-        design=design, dyes=dyes, program=program, histories=(history,), numbers={}, thresholds=AMOUNT_CLASSES
-    )
-    return alone.held(history)

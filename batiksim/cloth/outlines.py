@@ -47,15 +47,15 @@ def _contours(mask: Bytes) -> list[Floats]:
     ends: list[Floats] = []  # of rings that run on in another band
     for first in range(0, rows + 1, band):
         last = min(first + band, rows + 1)  # rows first..last of the padded mask
-        some = mask[max(0, first - 1) : last]
-        part = np.pad(some, ((int(first == 0), int(last == rows + 1)), (1, 1)))
+        rows_of_band = mask[max(0, first - 1) : last]
+        part = np.pad(rows_of_band, ((int(first == 0), int(last == rows + 1)), (1, 1)))
         for piece in find_contours(part, HALF):
             piece[:, 0] += first
             (closed if np.array_equal(piece[0], piece[-1]) else ends).append(piece)
-    return closed + _joined(ends)
+    return closed + _joined_rings(ends)
 
 
-def _joined(pieces: Sequence[Floats]) -> list[Floats]:
+def _joined_rings(pieces: Sequence[Floats]) -> list[Floats]:
     """Rings of pieces, each of which begins where another ends, at the same spot of a shared row."""
     begin = {(piece[0, 0], piece[0, 1]): piece for piece in pieces}
     rings = []
@@ -133,9 +133,9 @@ def cut(lines: Sequence[Floats], box: Box) -> list[Floats]:
         return []
     points = np.concatenate(lines)
     low, high = np.minimum(points[1:], points[:-1]), np.maximum(points[1:], points[:-1])
-    there = np.all((high >= box[:2]) & (low <= box[2:]), axis=1)
-    there[np.cumsum([len(line) for line in lines])[:-1] - 1] = False  # from one line to the next
-    index = np.flatnonzero(there)
+    touches = np.all((high >= box[:2]) & (low <= box[2:]), axis=1)
+    touches[np.cumsum([len(line) for line in lines])[:-1] - 1] = False  # from one line to the next
+    index = np.flatnonzero(touches)
     if not len(index):
         return []
     runs = np.split(index, np.flatnonzero(np.diff(index) > 1) + 1)

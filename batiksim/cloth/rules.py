@@ -32,6 +32,7 @@ from batiksim.cloth.program import (
     Program,
 )
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.gamut import fit_to_srgb
 from batiksim.types import Bools, Bytes, Floats, Ints, Words
 
 __all__ = ["AMOUNT_CLASSES", "Cover", "Fibre", "Moment", "Part", "history_keys", "render_plain", "view_weights", "walk"]
@@ -62,6 +63,11 @@ class Cover:
     def sealed(self) -> Bools:
         """Where most of the spot is sealed, so that no dye counts as reaching it."""
         return self.opened <= 0.5
+
+    @property
+    def keeps_out(self) -> Bools:
+        """Where no pot counts as reaching the spot: sealed, or under wax so thick that it lets next to none in."""
+        return self.sealed | (self.take < LEAST_REACH)
 
     @property
     def under_wax(self) -> Floats:
@@ -292,7 +298,7 @@ def _plate(program: Program, moment: Moment, wax_shown: bool) -> Bytes:
     linear = sum((_shown(program, part, thin) for part in moment.fibre.open), np.zeros((len(moment.level), 3)))
     for part in moment.fibre.sealed:
         linear = linear + _shown(program, part, np.full((1, 1), float(wax_shown)))
-    plate: Bytes = np.rint(spaces.fit_to_srgb(spaces.linear_srgb_to_xyz(linear)) * 255).astype(np.uint8)
+    plate: Bytes = np.rint(fit_to_srgb(spaces.linear_srgb_to_xyz(linear)) * 255).astype(np.uint8)
     return plate
 
 

@@ -10,7 +10,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import hex_to_lab
 from batiksim.values import COTTON, FLOOR, Cloth, Dye, Undyed
 
 __all__ = ["COLOURS_AGREE", "FLOORS_AGREE", "BareCloth", "bare_cloth", "measured_cloths", "reckoned_cloth"]
@@ -39,12 +40,12 @@ def bare_cloth(cloth: Cloth, dyes: Sequence[Dye]) -> BareCloth:
     seen = measured_cloths(dyes)
     surface = cloth.surface
     if surface is None:
-        floors = [one.surface for one in seen.values() if one.surface is not None]
+        floors = [undyed.surface for undyed in seen.values() if undyed.surface is not None]
         surface = _most_agree(sorted(floors), floors_apart, FLOORS_AGREE) if floors else FLOOR
     colour = cloth.colour
     if colour is None:
         spoken = list(seen.values()) or [dye.seen_on for dye in dyes if dye.seen_on is not None]
-        colours = sorted(one.colour for one in spoken)
+        colours = sorted(undyed.colour for undyed in spoken)
         colour = _most_agree(colours, colours_apart, COLOURS_AGREE) if colours else COTTON
     return BareCloth(colour=colour, surface=surface)
 
@@ -67,22 +68,22 @@ def measured_cloths(dyes: Sequence[Dye]) -> dict[str, Undyed]:
     return {dye.name: dye.seen_on for dye in dyes if dye.seen_on is not None and dye.seen_on.surface is not None}
 
 
-def floors_apart(one: float, other: float) -> float:
+def floors_apart(first: float, second: float) -> float:
     """How far two surface floors are apart, as they are told: to three places."""
-    return abs(round(one, 3) - round(other, 3))
+    return abs(round(first, 3) - round(second, 3))
 
 
-def colours_apart(one: str, other: str) -> float:
+def colours_apart(first: str, second: str) -> float:
     """How far two undyed cloths are apart, CIEDE2000."""
-    return float(delta_e_2000(hex_to_lab(one), hex_to_lab(other)))
+    return float(delta_e_2000(hex_to_lab(first), hex_to_lab(second)))
 
 
 def _most_agree(values: Sequence[_Value], apart: Callable[[_Value, _Value], float], limit: float) -> _Value:
-    """The value that most others are near to; of several, the one nearest to those, then the first."""
+    """The value that most others agree with; of several, the one nearest to those, then the first."""
     kinds = list(dict.fromkeys(values))
 
     def standing(value: _Value) -> tuple[int, float]:
-        near = [far for other in values if (far := apart(value, other)) <= limit + 1e-9]
-        return -len(near), sum(near)
+        agreeing = [distance for other in values if (distance := apart(value, other)) <= limit + 1e-9]
+        return -len(agreeing), sum(agreeing)
 
     return min(kinds, key=standing)

@@ -2,7 +2,8 @@
 
 from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks, wet_reflectance
 from batiksim.colour.names import ColourName, colour_name
-from batiksim.colour.spectra import BANDS_NM, LIGHTS, dye_curve, reflectance_to_xyz, smooth_reflectance
+from batiksim.colour.reflectance_recovery import dye_curve, smooth_reflectance
+from batiksim.colour.spectra import BANDS_NM, LIGHTS, reflectance_to_xyz
 
 __all__ = [
     "BANDS_NM",

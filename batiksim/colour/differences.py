@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.types import Floats, as_triples
 
 __all__ = ["NEUTRAL", "difference_words"]
@@ -24,13 +24,13 @@ def difference_words(start: ArrayLike, end: ArrayLike) -> str:
     Lightness, chroma and hue are weighed as CIEDE2000 does; what counts for little beside the rest is left out.
     """
     first, second = as_triples(start, "start"), as_triples(end, "end")
-    whole = float(delta_e_2000(first, second))
-    if whole < _SEEN:
+    delta_e = float(delta_e_2000(first, second))
+    if delta_e < _SEEN:
         return "the same"
     parts = _parts(first, second)
     largest = max(size for size, _ in parts)
     words = [word for size, word in sorted(parts, reverse=True) if size >= _LEAST_SHARE * largest]
-    degree = next(word for most, word in _DEGREES if whole < most)
+    degree = next(word for most, word in _DEGREES if delta_e < most)
     return degree + (words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1])
 
 

@@ -77,9 +77,9 @@ def _surface(surface: float) -> float:
 
 
 def _filled(dry: Floats, p: float, q: float, film: float) -> Floats:
-    taken = 1.0 - dry
-    taken = taken * ((1.0 - taken) * q + taken)
-    return 1.0 - (1.0 - film) * taken / (1.0 - p * (1.0 - taken)) - film
+    absorbed = 1.0 - dry
+    absorbed = absorbed * ((1.0 - absorbed) * q + absorbed)
+    return 1.0 - (1.0 - film) * absorbed / (1.0 - p * (1.0 - absorbed)) - film
 
 
 def _through(n: float) -> float:

@@ -16,7 +16,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import ArrayLike
 
-from batiksim.colour.spaces import delta_e_2000, hex_to_xyz, xyz_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import hex_to_xyz, xyz_to_lab
 from batiksim.types import Floats, as_triples
 
 __all__ = ["PLAIN", "ColourName", "colour_name", "colour_names", "known_names"]
@@ -139,8 +140,6 @@ def _turned(plain: str, lab: Sequence[float]) -> str:
     """The plain word that makers use for a colour, where it isn't its name's."""
     light, chroma, hue = lab[0], math.hypot(lab[1], lab[2]), math.degrees(math.atan2(lab[2], lab[1]))
     for word, *bounds, turned in _TURNS:
-        if word == plain and all(
-            low <= one < high for one, (low, high) in zip((light, chroma, hue), bounds, strict=True)
-        ):
+        if word == plain and all(low <= x < high for x, (low, high) in zip((light, chroma, hue), bounds, strict=True)):
             return turned
     return plain

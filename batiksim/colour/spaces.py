@@ -1,4 +1,4 @@
-"""Colour spaces and differences. Everything works on the last axis, of 3; leading axes are free.
+"""Colour spaces: XYZ, CIELAB, sRGB, OKLab. Everything works on the last axis, of 3; leading axes are free.
 
 XYZ has Y = 1 for perfect white. sRGB runs 0..1. CIELAB and OKLab have their usual units; hues are in degrees.
 White is D65 as sRGB defines it (x .3127, y .3290), so that the grey axis is exactly neutral in every space here.
@@ -17,18 +17,15 @@ __all__ = [
     "OKLAB_FROM_AND_TO_LINEAR",
     "adapt",
     "decode_srgb",
-    "delta_e_2000",
     "encode_srgb",
-    "fit_to_srgb",
     "hex_to_lab",
     "hex_to_xyz",
-    "lab_to_hex",
+    "lab_jacobian",
     "lab_to_xyz",
     "linear_srgb_to_xyz",
     "oklab_to_oklch",
     "oklab_to_xyz",
     "oklch_to_oklab",
-    "xyz_to_hex",
     "xyz_to_lab",
     "xyz_to_linear_srgb",
     "xyz_to_oklab",
@@ -92,6 +89,19 @@ def lab_to_xyz(lab: ArrayLike, white: ArrayLike = D65) -> Floats:
     return np.asarray(ratio * as_triples(white, "white"))
 
 
+_LAB_FROM_CURVE = np.array([[0.0, 116.0, 0.0], [500.0, -500.0, 0.0], [0.0, 200.0, -200.0]])
+
+
+def lab_jacobian(xyz: ArrayLike) -> Floats:
+    """How CIELAB changes with XYZ (..., 3; D65) there: (..., 3, 3), jacobian @ step; held at the curve's straight foot.
+
+    Source: CIE 015:2018, the derivative of `xyz_to_lab`.
+    """
+    ratio = np.maximum(as_triples(xyz, "xyz") / D65, (6 / 29) ** 3)
+    curve = 1 / (3 * np.cbrt(ratio) ** 2 * D65)
+    return np.asarray(_LAB_FROM_CURVE * curve[..., None, :])
+
+
 def xyz_to_linear_srgb(xyz: ArrayLike) -> Floats:
     """Linear sRGB from XYZ; outside 0..1 where sRGB can't show the colour. Source: IEC 61966-2-1."""
     return as_triples(xyz, "xyz") @ _TO_SRGB.T
@@ -148,89 +158,6 @@ def adapt(xyz: ArrayLike, source_white: ArrayLike, target_white: ArrayLike = D65
     return as_triples(xyz, "xyz") @ np.linalg.solve(_BRADFORD, gains[:, None] * _BRADFORD).T
 
 
-def delta_e_2000(lab1: ArrayLike, lab2: ArrayLike) -> Floats:
-    """CIEDE2000 difference of (..., 3) and (..., 3), broadcast. Source: Sharma, Wu & Dalal 2005."""
-    first, second = as_triples(lab1, "lab1"), as_triples(lab2, "lab2")
-    l1, a1, b1 = np.moveaxis(first, -1, 0)
-    l2, a2, b2 = np.moveaxis(second, -1, 0)
-    stretch = 1.5 - 0.5 * _seventh((np.hypot(a1, b1) + np.hypot(a2, b2)) / 2)
-    c1, c2 = np.hypot(a1 * stretch, b1), np.hypot(a2 * stretch, b2)
-    h1, h2 = np.arctan2(b1, a1 * stretch), np.arctan2(b2, a2 * stretch)
-    turn = np.where(c1 * c2 == 0, 0.0, (h2 - h1 + np.pi) % (2 * np.pi) - np.pi)
-    hue = np.degrees(np.where(c1 == 0, h2, np.where(c2 == 0, h1, h1 + turn / 2))) % 360
-    light, chroma = (l1 + l2) / 2 - 50, (c1 + c2) / 2
-    d_light = (l2 - l1) / (1 + 0.015 * light**2 / np.sqrt(20 + light**2))
-    d_chroma = (c2 - c1) / (1 + 0.045 * chroma)
-    d_hue = 2 * np.sqrt(c1 * c2) * np.sin(turn / 2) / (1 + 0.015 * chroma * _hue_weight(hue))
-    bend = np.exp(-(((hue - 275) / 25) ** 2))
-    twist = -2 * _seventh(chroma) * np.sin(np.radians(60 * bend))
-    squared = d_light**2 + d_chroma**2 + d_hue**2 + twist * d_chroma * d_hue
-    return np.asarray(np.sqrt(np.maximum(squared, 0.0)))
-
-
-def _seventh(chroma: Floats) -> Floats:
-    power = (chroma / 25.0) ** 7
-    return np.asarray(np.sqrt(power / (power + 1.0)))
-
-
-def _hue_weight(hue: Floats) -> Floats:
-    rad = np.radians(hue)
-    weight: Floats = (
-        1
-        - 0.17 * np.cos(rad - np.radians(30))
-        + 0.24 * np.cos(2 * rad)
-        + 0.32 * np.cos(3 * rad + np.radians(6))
-        - 0.20 * np.cos(4 * rad - np.radians(63))
-    )
-    return weight
-
-
-def fit_to_srgb(xyz: ArrayLike) -> Floats:
-    """Encoded sRGB 0..1 (..., 3) of XYZ (..., 3): colours out of reach lose chroma until they fit.
-
-    Colours within reach pass unchanged. Lightness and hue hold as far as an eye can tell (OKLCh, .02).
-    Source: W3C CSS Color Module Level 4, "Gamut mapping" (binary search with local clipping).
-    """
-    linear = xyz_to_linear_srgb(xyz)
-    out = np.any((linear < -1e-9) | (linear > 1 + 1e-9), axis=-1)
-    fitted = np.clip(linear, 0.0, 1.0)
-    if np.any(out):
-        fitted[out] = _less_chroma(xyz_to_oklab(as_triples(xyz, "xyz")[out]))
-    return encode_srgb(fitted)
-
-
-JUST_SEEN, CLOSE_ENOUGH = 0.02, 0.0001  # OKLab units; CSS Color 4
-
-
-def _less_chroma(oklab: Floats) -> Floats:
-    """Linear sRGB 0..1 (n, 3) of OKLab colours (n, 3) that sRGB can't show."""
-    best, loss = _clipped(oklab)
-    low, high = np.zeros(len(oklab)), np.ones(len(oklab))  # shares of the colour's chroma
-    full = np.hypot(oklab[:, 1], oklab[:, 2])
-    all_in = np.ones(len(oklab), dtype=bool)
-    ends = (oklab[:, 0] >= 1) | (oklab[:, 0] <= 0)
-    best[ends] = np.where(oklab[ends, :1] >= 1, 1.0, 0.0)
-    busy = ~ends & (loss >= JUST_SEEN)
-    while np.any(busy := busy & ((high - low) * full > CLOSE_ENOUGH)):
-        share = (low + high) / 2
-        tried, loss = _clipped(oklab * np.stack([np.ones_like(share), share, share], axis=-1))
-        inside = all_in & (loss < 1e-7)
-        best = np.where((busy & ~inside)[:, None], tried, best)
-        near = ~inside & (loss < JUST_SEEN)
-        found = near & (JUST_SEEN - loss < CLOSE_ENOUGH)
-        all_in &= ~(busy & near)
-        up = inside | near
-        low, high = np.where(busy & up & ~found, share, low), np.where(busy & ~up, share, high)
-        busy &= ~found
-    return best
-
-
-def _clipped(oklab: Floats) -> tuple[Floats, Floats]:
-    """Linear sRGB cut to 0..1, and what the cut costs in OKLab."""
-    clipped = np.clip(xyz_to_linear_srgb(oklab_to_xyz(oklab)), 0.0, 1.0)
-    return clipped, np.linalg.norm(xyz_to_oklab(linear_srgb_to_xyz(clipped)) - oklab, axis=-1)
-
-
 def hex_to_xyz(text: str) -> Floats:
     """XYZ (3,) of "#rrggbb". Raises BatikError when the text is no such colour."""
     checked = colour("colour", text)
@@ -238,19 +165,6 @@ def hex_to_xyz(text: str) -> Floats:
     return linear_srgb_to_xyz(decode_srgb(parts))
 
 
-def xyz_to_hex(xyz: ArrayLike) -> str:
-    """The colour "#rrggbb" of one XYZ (3,), brought into sRGB by `fit_to_srgb`."""
-    triple = as_triples(xyz, "xyz")
-    if triple.shape != (3,):
-        raise ValueError(f"xyz needs shape (3,), got {triple.shape}")
-    return "#" + "".join(f"{round(255 * value):02x}" for value in fit_to_srgb(triple).tolist())
-
-
 def hex_to_lab(text: str) -> Floats:
     """CIELAB (3,), D65, of "#rrggbb". Raises BatikError when the text is no such colour."""
     return xyz_to_lab(hex_to_xyz(text))
-
-
-def lab_to_hex(lab: ArrayLike) -> str:
-    """The colour "#rrggbb" of one CIELAB (3,), D65, brought into sRGB by `fit_to_srgb`."""
-    return xyz_to_hex(lab_to_xyz(lab))

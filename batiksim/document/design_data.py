@@ -9,11 +9,13 @@ from typing import Any
 
 from batiksim import jobs
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
 from batiksim.document.document import Document
 from batiksim.document.dyes_and_pots import used_in
 from batiksim.document.frames.frames import Frames
 from batiksim.document.remedies import proposals
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
+from batiksim.texts.steps import step_kind, step_words
 from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, RemoveWax, Wax
 
 __all__ = ["design_data", "findings_data", "regions_data", "state_data"]
@@ -56,6 +58,7 @@ def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[s
         },
         "size": {"rows": rows, "cols": cols},
         "dyes": [_dye_data(design, dyes, dye.name) for dye in design.dyes],
+        "strengths": {"weakest": WEAKEST_POT, "strongest": STRONGEST_POT},
         "pots": [_pot_data(design, dyes, pot) for pot in _bowls(design)],
         "steps": [step_data(design, dyes, number) for number in range(1, len(design.steps) + 1)],
         "pictures": _pictures(design),
@@ -101,7 +104,8 @@ def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
 def step_data(design: Design, dyes: ClothDyes, number: int) -> dict[str, Any]:
     """One step."""
     step = design.steps[number - 1]
-    data: dict[str, Any] = {**jobs.step_words(design, number)}
+    title, detail = step_words(design, number)
+    data: dict[str, Any] = {"kind": step_kind(step), "title": title, "detail": detail}
     if isinstance(step, Wax):
         keys = ("grey", "crackle", "paraffin", "edges", "cool", "tool")
         data |= {"where": _use_data(step.mask)} | {key: getattr(step, key) for key in keys}

@@ -10,7 +10,7 @@ import numpy as np
 
 from batiksim import jobs
 from batiksim.errors import BatikError
-from batiksim.files.disk.beside import file_beside
+from batiksim.files.disk.resolve import file_beside
 from batiksim.files.pictures import images
 from batiksim.files.toml.dyebooks import DEMO
 from batiksim.types import Bytes

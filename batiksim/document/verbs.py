@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from batiksim import jobs
 from batiksim.document import dyes_and_pots as pots
 from batiksim.document import steps
 from batiksim.document.request_fields import RequestFields
 from batiksim.document.steps import mask_at, with_mask
+from batiksim.texts.steps import step_words
 from batiksim.values import Design, Dye
 
 __all__ = ["VERBS", "apply_changes", "change_words", "insert_own_dyes", "mask_at", "with_mask"]
@@ -53,7 +53,7 @@ def _row(fields: RequestFields) -> tuple[Change, Words]:
 
 def _step_title(design: Design, fields: RequestFields) -> str:
     number = steps.step_number(design, fields)
-    return f"“{jobs.step_words(design, number)['title']}”" if design.steps else "“a step”"
+    return f"“{step_words(design, number)[0]}”" if design.steps else "“a step”"
 
 
 def _new_step_words(design: Design, fields: RequestFields) -> str:

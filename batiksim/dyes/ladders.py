@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.colour.spaces import xyz_to_hex
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.types import Floats
 from batiksim.values import Pot

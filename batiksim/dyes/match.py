@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.viewing import DAY
 from batiksim.dyes.match_candidates import MOST_DYES, Found, no_pots, padded, part_moves, part_ratios, sorted_pots
 from batiksim.dyes.match_colours import STRENGTHS, Ground, PotColours

@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.loads import taken_share
+from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT, taken_share
+from batiksim.colour.ciede2000 import ciede2000_weights
 from batiksim.colour.kubelka_munk import reflectance_from_ks
-from batiksim.colour.lab_slopes import eye_weights, lab_slope
-from batiksim.colour.spaces import xyz_to_lab
+from batiksim.colour.spaces import lab_jacobian, xyz_to_lab
 from batiksim.colour.viewing import DAY, seen_weights
 from batiksim.types import Floats, Ints
 
@@ -19,7 +19,10 @@ __all__ = ["STRENGTHS", "Ground", "PotColours"]
 
 
 # Strengths that are easily measured out, each about a quarter stronger than the one before; assumption.
-STRENGTHS = (0.05, 0.06, 0.08, 0.1, 0.12, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.25, 1.5)
+STRENGTHS = (
+    *(WEAKEST_POT, 0.012, 0.015, 0.02, 0.025, 0.03, 0.04, 0.05, 0.06, 0.08, 0.1, 0.12, 0.15),
+    *(0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.25, 1.5, 2.0, STRONGEST_POT),
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,7 +46,7 @@ class PotColours:
         self.before = 0.0 if ground is None else ground.load
         self.surface = dyes.surface
         self.lab = np.asarray(lab, dtype=np.float64)
-        self.eye = eye_weights(self.lab).T
+        self.eye = ciede2000_weights(self.lab).T
         self.weights = seen_weights(light)
 
     def loads(self, strengths: Floats, sets: Ints) -> tuple[Floats, Floats]:
@@ -84,4 +87,4 @@ class PotColours:
         xyz = (self.surface + inner) @ self.weights
         by_ks = np.einsum("nb,nib->nib", -inner / np.maximum(root, 1e-9), units) @ self.weights
         slope = by_ks * (rises * taken)[..., None]
-        return (xyz_to_lab(xyz) - self.lab) @ self.eye, np.einsum("nic,ndc->nid", slope, lab_slope(xyz)) @ self.eye
+        return (xyz_to_lab(xyz) - self.lab) @ self.eye, np.einsum("nic,ndc->nid", slope, lab_jacobian(xyz)) @ self.eye

@@ -9,11 +9,12 @@ from typing import Any
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
-from batiksim.colour.spaces import delta_e_2000
-from batiksim.colour.viewing import DAY, Parting, parting_words, partings
+from batiksim.colour.viewing import DAY
 from batiksim.dyes.match import Match, find_pots
 from batiksim.dyes.match_colours import Ground
+from batiksim.dyes.metamerism import MetamericPair, metameric_pairs, metamerism_words
 from batiksim.dyes.pot_colour import Lit, PotColour, PotLook, amounts_ml, colour_of, in_lights, lab_colour
 from batiksim.dyes.recipes import colour_data, dilution_words, lights_data, pot_entries, recipe_words
 from batiksim.dyes.target_colour import Wanted
@@ -50,7 +51,7 @@ class Matched:
     """What was wanted, on what, and the pots found, the nearest first.
 
     light : by which all of it is seen
-    partings : of pots that match each other there and part under another light; places in `recipes`, after them the
+    metameric_pairs : of pots that match each other there and part under another light; places in `recipes`, then the
         wanted one where it is a dye or pot itself
     notes : what else to know, in sentences
     """
@@ -60,7 +61,7 @@ class Matched:
     ground: PotColour
     dyed_ground: bool
     recipes: tuple[Recipe, ...]
-    partings: tuple[Parting, ...]
+    metameric_pairs: tuple[MetamericPair, ...]
     notes: tuple[str, ...]
 
 
@@ -83,7 +84,7 @@ def matched(
     shown = [_on_ground(dyes, ground, one.pot) for one in found]
     recipes = tuple(_recipe(wanted, one, dry) for one, dry in zip(found, shown, strict=True))
     shown += [] if wanted.reflectance is None else [wanted.reflectance]
-    apart = partings(np.stack(shown), day=light)[:MOST_PARTINGS]
+    apart = metameric_pairs(np.stack(shown), day=light)[:MOST_PARTINGS]
     names = [*(f"pot {number}" for number in range(1, len(found) + 1)), WANTED]
     return Matched(
         light=light,
@@ -91,10 +92,10 @@ def matched(
         ground=under,
         dyed_ground=ground is not None,
         recipes=recipes,
-        partings=apart,
+        metameric_pairs=apart,
         notes=(
             *_notes(wanted, under, bare, recipes, dyed=ground is not None),
-            *(parting_words(names[pair.one], names[pair.other], pair) for pair in apart),
+            *(metamerism_words(names[pair.first], names[pair.second], pair) for pair in apart),
         ),
     )
 
@@ -104,10 +105,10 @@ def twins(dyes: ClothDyes, look: PotLook, *, most: int = 2) -> tuple[str, ...]:
     found = find_pots(dyes, look.dry.lab, light=look.light)
     pots = [one.pot for one in found if set(one.pot.dyes) != set(look.pot.dyes)]
     shown = np.stack([look.reflectance, *(_on_ground(dyes, None, pot) for pot in pots)])
-    pairs = [pair for pair in partings(shown, day=look.light) if pair.one == 0]
+    pairs = [pair for pair in metameric_pairs(shown, day=look.light) if pair.first == 0]
     return tuple(
-        parting_words(
-            "this pot", f"{recipe_words(pots[pair.other - 1])} at strength {pots[pair.other - 1].strength:g}", pair
+        metamerism_words(
+            "this pot", f"{recipe_words(pots[pair.second - 1])} at strength {pots[pair.second - 1].strength:g}", pair
         )
         for pair in pairs[:most]
     )
@@ -183,12 +184,12 @@ def match_data(result: Matched) -> dict[str, Any]:
         ],
         "partings": [
             {
-                "pots": [names[pair.one], names[pair.other]],
+                "pots": [names[pair.first], names[pair.second]],
                 "match_under": pair.day,
                 "part_under": pair.lamp,
                 "delta_e": [pair.by_day, pair.by_lamp],
             }
-            for pair in result.partings
+            for pair in result.metameric_pairs
         ],
         "notes": list(result.notes),
     }

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.stages import capital, listed
 from batiksim.cloth.undyed import COLOURS_AGREE, FLOORS_AGREE, colours_apart, floors_apart, measured_cloths
+from batiksim.texts.phrases import capital, listed
 from batiksim.values import COTTON, FLOOR, Cloth, Dye, Undyed
 
 __all__ = ["cloth_notes", "colour_trouble", "floor_trouble", "floor_words", "taken_note"]

@@ -10,9 +10,11 @@ import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import taken_share
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.names import colour_names
-from batiksim.colour.spaces import xyz_to_hex, xyz_to_lab
-from batiksim.colour.viewing import parting_words, partings, seen_xyz
+from batiksim.colour.spaces import xyz_to_lab
+from batiksim.colour.viewing import seen_xyz
+from batiksim.dyes.metamerism import metameric_pairs, metamerism_words
 from batiksim.dyes.mud import is_dull, mud_flags
 from batiksim.errors import BatikError
 from batiksim.types import Floats, Look
@@ -64,6 +66,17 @@ class Overdye:
     seconds: tuple[Shade, ...]
     cells: tuple[tuple[Shade, ...], ...]
     notes: tuple[str, ...] = ()
+
+    @property
+    def muddy(self) -> int:
+        """How many cells are mud."""
+        return sum(shade.mud for row in self.cells for shade in row)
+
+    @property
+    def same_either_way(self) -> bool:
+        """Whether it makes no difference which of two dyes comes first; False where there is one alone."""
+        cells = self.cells
+        return len(cells) > 1 and all(row[j] == cells[j][i] for i, row in enumerate(cells) for j in range(i))
 
 
 def overdye(
@@ -206,14 +219,14 @@ def _lamp_notes(dyes: ClothDyes, names: list[str], alone: Floats, together: Floa
     ks = np.concatenate([alone, together.reshape(-1, 31)])
     told = [*names, *(f"{over} over {below}" for below in names for over in names)]
     made = [{name} for name in names] + [{below, over} for below in names for over in names]
-    pairs = partings(dyes.reflectance(ks))
+    pairs = metameric_pairs(dyes.reflectance(ks))
     notes, seen = [], set()
     for pair in pairs:
-        key = frozenset([frozenset(made[pair.one]), frozenset(made[pair.other])])
-        if key in seen or len(key) == 1 or (pair.one < count and made[pair.one] == made[pair.other]):
+        key = frozenset([frozenset(made[pair.first]), frozenset(made[pair.second])])
+        if key in seen or len(key) == 1 or (pair.first < count and made[pair.first] == made[pair.second]):
             continue
         seen.add(key)
-        notes.append(parting_words(told[pair.one], told[pair.other], pair))
+        notes.append(metamerism_words(told[pair.first], told[pair.second], pair))
         if len(notes) == MOST_NOTES:
             break
     return tuple(notes)

@@ -13,11 +13,14 @@ from numpy.typing import ArrayLike
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import held_load
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000, lab_to_hex, xyz_to_lab
-from batiksim.colour.viewing import DAY, LIGHT_WORDS, seen_xyz
+from batiksim.colour.spaces import xyz_to_lab
+from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.errors import BatikError, nearest
+from batiksim.texts.lights import LIGHT_WORDS
 from batiksim.types import Floats, Look
 from batiksim.values import DROP_ML, Pot
 

@@ -10,10 +10,11 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.kubelka_munk import ks_from_reflectance
 from batiksim.colour.names import known_names
-from batiksim.colour.spaces import hex_to_lab, lab_to_hex, lab_to_xyz, xyz_to_lab
-from batiksim.colour.spectra import smooth_reflectance
+from batiksim.colour.reflectance_recovery import smooth_reflectance
+from batiksim.colour.spaces import hex_to_lab, lab_to_xyz, xyz_to_lab
 from batiksim.colour.viewing import seen_xyz
 from batiksim.dyes.match_colours import Ground
 from batiksim.dyes.pot_colour import read_pot

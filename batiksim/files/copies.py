@@ -49,7 +49,8 @@ def bring_along(
     copied = [name for name in used if not Path(name).is_absolute()]
     for name in copied:
         book = read_book((books or {}).get(name, source / name), name=name)
-        wanted = {dye.name for dye in design.dyes if dye.book == name}
+        dye_names = {dye.name for dye in design.dyes if dye.book == name}
+        entries = tuple(entry for entry in book.entries if entry.name in dye_names)
         (target / name).parent.mkdir(parents=True, exist_ok=True)
-        write_book(replace(book, entries=tuple(one for one in book.entries if one.name in wanted)), target / name)
+        write_book(replace(book, entries=entries), target / name)
     return (*names, *copied)

@@ -17,7 +17,7 @@ from batiksim.errors import BatikError
 from batiksim.files.disk.replacing import replacing
 from batiksim.files.toml.writing import as_bytes
 
-__all__ = ["desktop_folder", "opener_text", "write_opener"]
+__all__ = ["desktop_file_text", "desktop_folder", "write_desktop_file"]
 
 NAME = "Batik worktable"
 _MARK = "made by batiksim worktable"  # a file without it is the maker's own and is never written over
@@ -54,7 +54,7 @@ _KINDS: dict[str, tuple[str, Callable[[Sequence[str]], str]]] = {
 }
 
 
-def opener_text(system: str, words: Sequence[str]) -> tuple[str, str]:
+def desktop_file_text(system: str, words: Sequence[str]) -> tuple[str, str]:
     """The name and the text of the file for a system (as `sys.platform` calls it) that runs a command of some words."""
     if any(ord(letter) < 32 for word in words for letter in word):
         raise BatikError("has a control character in its name", got=repr(words), fix="choose another folder")
@@ -64,23 +64,23 @@ def opener_text(system: str, words: Sequence[str]) -> tuple[str, str]:
 
 def desktop_folder(home: Path) -> Path:
     """The desktop of a person whose home folder this is; the home folder itself where there is none."""
-    told = home / ".config" / "user-dirs.dirs"
+    user_dirs = home / ".config" / "user-dirs.dirs"
     named: list[Path] = []
-    if told.is_file():
-        found = re.search(
-            r'^XDG_DESKTOP_DIR="(?:\$HOME/)?([^"]+)"', told.read_text(encoding="utf-8", errors="replace"), re.M
+    if user_dirs.is_file():
+        match = re.search(
+            r'^XDG_DESKTOP_DIR="(?:\$HOME/)?([^"]+)"', user_dirs.read_text(encoding="utf-8", errors="replace"), re.M
         )
-        named = [home / found[1]] if found else []
+        named = [home / match[1]] if match else []
     choices = (*named, home / "Desktop", home / "OneDrive" / "Desktop")
     return next((folder for folder in choices if folder.is_dir()), home)
 
 
-def write_opener(words: Sequence[str], *, folder: Path | None = None) -> Path:
+def write_desktop_file(words: Sequence[str], *, folder: Path | None = None) -> Path:
     """Lay a file on the desktop (or in a folder) that runs `python -m batiksim` with some words; returns its path.
 
     errors : BatikError when another file of that name is there, or it can't be written
     """
-    name, text = opener_text(sys.platform, [sys.executable, "-m", "batiksim", *words])
+    name, text = desktop_file_text(sys.platform, [sys.executable, "-m", "batiksim", *words])
     file = (desktop_folder(Path.home()) if folder is None else folder) / name
     if file.exists() and _MARK.encode() not in file.read_bytes():
         raise BatikError("is there already, and not from here", file=file, fix="give that file another name first")

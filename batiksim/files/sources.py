@@ -17,8 +17,8 @@ __all__ = ["keep_apart", "named_files", "source_files"]
 
 def named_files(design: Design, folder: Path) -> list[Path]:
     """The files that a design in this folder names: pictures, spectra, dye books."""
-    wanted = [want.where for want in design.wants if want.where is not None]
-    named = [use.picture for use in (*(use for _, use in design.mask_uses()), *wanted)]
+    wish_masks = [want.where for want in design.wants if want.where is not None]
+    named = [use.picture for use in (*(use for _, use in design.mask_uses()), *wish_masks)]
     named += [name for dye in design.dyes for name in (dye.spectrum, dye.book) if name is not None]
     return [folder / name for name in dict.fromkeys(named)]
 

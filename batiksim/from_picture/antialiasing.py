@@ -9,7 +9,7 @@ from batiksim.colour.spaces import lab_to_xyz, xyz_to_lab
 from batiksim.from_picture.quantise import Colours
 from batiksim.types import Bools, Bytes, Floats, Singles
 
-__all__ = ["without_rims"]
+__all__ = ["reassign_edge_labels"]
 
 Places = NDArray[np.intp]
 
@@ -19,7 +19,7 @@ ACROSS = ((0, 1), (1, 0), (1, 1), (1, -1))
 BESIDE = ((-1, 0), (1, 0), (0, -1), (0, 1))
 
 
-def without_rims(labels: Bytes, colours: Colours, loss: Singles, *, narrow_px: int) -> Bytes:
+def reassign_edge_labels(labels: Bytes, colours: Colours, loss: Singles, *, narrow_px: int) -> Bytes:
     """Labels of shapes without the rims of their soft edges.
 
     labels : uint8 (rows, cols), below 255; loss : (colours, labels), how badly each label suits each colour
@@ -33,7 +33,7 @@ def without_rims(labels: Bytes, colours: Colours, loss: Singles, *, narrow_px: i
     if not len(rows):
         return labels
     rim = _mixtures(labels, colours, rows, cols, narrow_px + 1)
-    return _given_away(labels, colours, loss, rows[rim], cols[rim])
+    return _with_neighbours_labels(labels, colours, loss, rows[rim], cols[rim])
 
 
 def _narrow(labels: Bytes, reach: int) -> Bools:
@@ -77,7 +77,7 @@ def _nearest_mixture(here: Floats, start: Floats, end: Floats) -> Floats:
     return np.asarray(start + share[:, None] * way)
 
 
-def _given_away(labels: Bytes, colours: Colours, loss: Singles, rows: Places, cols: Places) -> Bytes:
+def _with_neighbours_labels(labels: Bytes, colours: Colours, loss: Singles, rows: Places, cols: Places) -> Bytes:
     """Labels with these pixels given, from their edge inwards, to the neighbour that suits each best."""
     out = np.pad(labels, 1, constant_values=UNKNOWN)
     out[rows + 1, cols + 1] = UNKNOWN

@@ -1,16 +1,16 @@
-"""A separation as plain data, as `separate --json` prints it."""
+"""A picture's plan as plain data, as `from-picture --json` prints it."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from batiksim.from_picture.report import ToldSeparation
-from batiksim.from_picture.separate import Separation
+from batiksim.from_picture.picture_plan import PicturePlan
+from batiksim.from_picture.report import PictureReport
 
-__all__ = ["separation_data"]
+__all__ = ["picture_plan_data"]
 
 
-def separation_data(found: Separation, told: ToldSeparation, names: list[list[str]]) -> dict[str, Any]:
+def picture_plan_data(plan: PicturePlan, report: PictureReport, names: list[list[str]]) -> dict[str, Any]:
     """Dyeings, regions and notes: strengths in full strengths, shares 0..1, differences in CIEDE2000."""
     return {
         "dyeings": [
@@ -22,26 +22,26 @@ def separation_data(found: Separation, told: ToldSeparation, names: list[list[st
                     for name, bath in zip(named, dyeing, strict=True)
                 ],
             }
-            for dyeing, named, waxed, mask in zip(found.plan, names, found.waxed, found.wax, strict=True)
+            for dyeing, named, waxed, mask in zip(plan.dyeings, names, plan.waxed, plan.wax, strict=True)
         ],
-        "mean_difference": round(told.miss, 2),
+        "mean_difference": round(report.miss, 2),
         "regions": [
             {
-                "name": one.name,
-                "share": round(one.share, 4),
-                "at_mm": list(one.at_mm),
-                "wanted": one.wanted,
-                "reachable": one.reachable,
-                "given": one.given,
-                "difference": round(one.difference, 2),
-                "mean_difference": round(one.miss, 2),
-                "pots": [names[at][pot] for at, pot in enumerate(one.pots)],
-                "words": one.words,
-                "impossible": one.impossible,
+                "name": region.name,
+                "share": round(region.share, 4),
+                "at_mm": list(region.at_mm),
+                "wanted": region.target,
+                "reachable": region.reachable,
+                "given": region.comes_out,
+                "difference": round(region.difference, 2),
+                "mean_difference": round(region.miss, 2),
+                "pots": [names[at][pot] for at, pot in enumerate(region.pots)],
+                "words": region.words,
+                "impossible": region.impossible,
             }
-            for one in told.regions
+            for region in report.regions
         ],
-        "line_mm": found.asked.line_mm,
-        "width_mm": found.asked.width_mm,
-        "notes": list(told.notes),
+        "line_mm": plan.options.line_mm,
+        "width_mm": plan.options.width_mm,
+        "notes": list(report.notes),
     }

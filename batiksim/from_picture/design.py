@@ -1,4 +1,4 @@
-"""A separation as a design: pots, steps, wants, and a mask for each picture that they name."""
+"""A picture's plan as a design: pots, steps, wants, and a mask for each picture that they name."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from batiksim.from_picture.palette import Bath, bath_pot
-from batiksim.from_picture.report import ToldSeparation
-from batiksim.from_picture.separate import Separation
+from batiksim.from_picture.picture_plan import PicturePlan
+from batiksim.from_picture.report import PictureReport
 from batiksim.types import Bytes
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Step, Tool, Want, Wax
 
-__all__ = ["SeparatedDesign", "bath_name", "pot_names", "separated_design"]
+__all__ = ["DesignWithMasks", "bath_name", "pot_names", "planned_design"]
 
 
 BROAD = 4.0  # lines: wax shapes mostly wider than this are laid with a brush (assumption)
@@ -21,29 +21,29 @@ LOOKED_PX = 600  # width at which that is looked at
 MOST_WANTS = 8
 # How a pot of so many full strengths is called beside the dye at its own strength; assumption.
 DEPTHS = ((0.35, "pale "), (0.65, "light "), (1.25, ""), (float("inf"), "strong "))
-LEAST_WANTED = 0.01  # share of the picture
+LEAST_SHARE = 0.01  # share of the picture
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class SeparatedDesign:
+class DesignWithMasks:
     """A design, and its masks by the name of their picture: uint8 (rows, cols), 255 = marked."""
 
     design: Design
     masks: Mapping[str, Bytes]
 
 
-def pot_names(found: Separation, taken: Sequence[str]) -> list[list[str]]:
+def pot_names(plan: PicturePlan, taken: Sequence[str]) -> list[list[str]]:
     """A name for each pot, by dyeing, none of them that of a dye (`taken`) or of another pot."""
     used = set(taken)
     names = []
-    for dyeing in found.plan:
+    for dyeing in plan.dyeings:
         names.append([_free(bath_name(bath), used) for bath in dyeing])
     return names
 
 
 def bath_name(bath: Bath) -> str:
     """What a pot is called: "pale orange 22%", "lemon with navy 80%"."""
-    dyes = " with ".join(dye for dye, _ in sorted(bath, key=lambda one: -one[1]))[:150]
+    dyes = " with ".join(dye for dye, _ in sorted(bath, key=lambda part: -part[1]))[:150]
     strength = sum(full for _, full in bath)
     depth = next(word for most, word in DEPTHS if strength < most)
     return f"{depth}{dyes} {round(100 * strength):d}%"
@@ -52,22 +52,22 @@ def bath_name(bath: Bath) -> str:
 def _free(name: str, used: set[str]) -> str:
     """The name, with a number behind it where it is taken; it is then taken."""
     tries = [name, *(f"{name} ({number})" for number in range(2, len(used) + 3))]
-    found = next(one for one in tries if one not in used)
-    used.add(found)
-    return found
+    free = next(tried for tried in tries if tried not in used)
+    used.add(free)
+    return free
 
 
-def separated_design(
-    found: Separation,
-    told: ToldSeparation,
+def planned_design(
+    plan: PicturePlan,
+    report: PictureReport,
     *,
     title: str,
     cloth: Cloth,
     dyes: Sequence[Dye],
     names: list[list[str]],
     pots: Mapping[str, Pot] | None = None,
-) -> SeparatedDesign:
-    """A design that gives the separation.
+) -> DesignWithMasks:
+    """A design that gives the planned cloth.
 
     dyes : those to choose from; the unused are left out
     names : of the pots, as from `pot_names`; pots : those that are there already, by name
@@ -75,18 +75,18 @@ def separated_design(
     steps: list[Step] = []
     masks: dict[str, Bytes] = {}
     mixed: dict[str, Pot] = {}
-    for at, dyeing in enumerate(found.plan):
-        if found.waxed[at]:
+    for at, dyeing in enumerate(plan.dyeings):
+        if plan.waxed[at]:
             picture = f"wax-{at + 1}.png"
-            masks[picture] = found.wax[at]
-            steps.append(Wax(mask=MaskUse(picture=picture, marks="dark"), tool=_tool(found, found.wax[at])))
+            masks[picture] = plan.wax[at]
+            steps.append(Wax(mask=MaskUse(picture=picture, marks="dark"), tool=_tool(plan, plan.wax[at])))
         paints = []
         for place, (bath, name) in enumerate(zip(dyeing, names[at], strict=True)):
             mixed[name] = (pots or {}).get(name) or bath_pot(bath, name)
             where = None
-            if found.paint[at]:
+            if plan.paint[at]:
                 picture = f"brush-{at + 1}{'abc'[place]}.png"
-                masks[picture] = found.paint[at][place]
+                masks[picture] = plan.paint[at][place]
                 where = MaskUse(picture=picture, marks="dark")
             paints.append(Paint(pot=name, where=where))
         steps.append(DyeBath(paints=tuple(paints)))
@@ -98,25 +98,25 @@ def separated_design(
         dyes=tuple(dye for dye in dyes if dye.name in used),
         pots=tuple(pot for name, pot in mixed.items() if name not in own),
         steps=tuple(steps),
-        wants=_wants(told),
+        wants=_wants(report),
         skip_checks=("fit",),  # masks made together fit each other
     )
-    return SeparatedDesign(design=design, masks=masks)
+    return DesignWithMasks(design=design, masks=masks)
 
 
-def _tool(found: Separation, wax: Bytes) -> Tool:
+def _tool(plan: PicturePlan, wax: Bytes) -> Tool:
     """A canting where most of the wax is fine lines, else a brush."""
     from scipy import ndimage
 
     by = max(1, wax.shape[1] // LOOKED_PX)
     shape = (wax[::by, ::by] > 127).view(np.uint8)
-    px = found.asked.line_mm * wax.shape[1] / found.asked.width_mm / by
+    px = plan.options.line_mm * wax.shape[1] / plan.options.width_mm / by
     size = max(2, round(BROAD * px))
     core = ndimage.maximum_filter(ndimage.minimum_filter(shape, size, mode="nearest"), size, mode="nearest")
     return "brush" if int((core & shape).sum()) > 0.5 * int(shape.sum()) else "canting"
 
 
-def _wants(told: ToldSeparation) -> tuple[Want, ...]:
+def _wants(report: PictureReport) -> tuple[Want, ...]:
     """The picture's main colours as wants, so that orders can be ranked by them."""
-    main = [one for one in told.regions if one.share >= LEAST_WANTED][:MOST_WANTS]
-    return tuple(Want(colour=one.wanted, at_mm=one.at_mm, name=one.name) for one in main)
+    main = [region for region in report.regions if region.share >= LEAST_SHARE][:MOST_WANTS]
+    return tuple(Want(colour=region.target, at_mm=region.at_mm, name=region.name) for region in main)

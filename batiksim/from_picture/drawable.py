@@ -15,7 +15,7 @@ import numpy as np
 from batiksim.cloth.render import default_threads
 from batiksim.types import Bools, Bytes, Singles
 
-__all__ = ["WORK_PX", "Handable", "handable", "sized", "wax_to_lay", "with_lines"]
+__all__ = ["WORK_PX", "DrawableStages", "drawable_stages", "sized", "wax_to_lay", "with_lines"]
 
 
 WORK_PX = 3.3  # pixels to the least line at which shapes are worked on, about, where the picture has as many
@@ -29,7 +29,7 @@ SOFT_PX = 1.6  # width of the edges of finished masks where the picture's own ar
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Handable:
+class DrawableStages:
     """What a hand can wax.
 
     closed : float32 (dyeings, rows, cols), over 0.5 where the cloth is closed before that dyeing; each within the next
@@ -47,25 +47,25 @@ class Handable:
     parted: float = 0.0
 
 
-def handable(
+def drawable_stages(
     stages: Bytes,
     *,
     dyeings: int,
     line_px: float,
     tell: Callable[[int], None] = lambda done: None,
-) -> Handable:
+) -> DrawableStages:
     """What a hand with lines of `line_px` can wax of stages (uint8 (rows, cols), 0..dyeings).
 
     tell : called with how many dyeings are done
     """
     import skimage.morphology  # noqa: F401  # its parts load when first asked for, which threads must not do at once
 
-    def one(dyeing: int) -> tuple[Bools, Bools, Bools, Bools]:
+    def closed_before(dyeing: int) -> tuple[Bools, Bools, Bools, Bools]:
         return _drawable(stages < dyeing, line_px)
 
     with ThreadPoolExecutor(default_threads()) as pool:
         parts = []
-        for done, part in enumerate(pool.map(one, range(1, dyeings + 1))):
+        for done, part in enumerate(pool.map(closed_before, range(1, dyeings + 1))):
             parts.append(part)
             tell(done + 1)
     closed = np.empty((dyeings, *stages.shape), np.float32)
@@ -74,7 +74,7 @@ def handable(
         before = before | _without_slivers(part[0] & ~before, line_px)
         closed[place] = _rounded(before, line_px)
     thick, wax, gaps = (np.logical_or.reduce([part[kind] for part in parts]) for kind in (1, 2, 3))
-    return Handable(
+    return DrawableStages(
         closed=closed,
         thickened=float(thick.mean()),
         dropped_wax=float(wax.mean()),
@@ -83,17 +83,17 @@ def handable(
     )
 
 
-def with_lines(found: Handable, lines: Sequence[Bools | None], *, line_px: float) -> Handable:
+def with_lines(stages: DrawableStages, lines: Sequence[Bools | None], *, line_px: float) -> DrawableStages:
     """The same with lines (rows, cols) waxed besides before each dyeing, that keep its pots apart; None = no line."""
-    if all(one is None for one in lines):
-        return found
-    closed = found.closed.copy()
+    if all(line is None for line in lines):
+        return stages
+    closed = stages.closed.copy()
     added = np.zeros(closed.shape[1:], np.bool_)
-    for at, one in enumerate(lines):
-        if one is not None:
-            added |= one
-            closed[at:] = np.maximum(closed[at:], _rounded(one, line_px))
-    return replace(found, closed=closed, parted=found.parted + float((added & (found.closed[-1] <= 0.5)).mean()))
+    for at, line in enumerate(lines):
+        if line is not None:
+            added |= line
+            closed[at:] = np.maximum(closed[at:], _rounded(line, line_px))
+    return replace(stages, closed=closed, parted=stages.parted + float((added & (stages.closed[-1] <= 0.5)).mean()))
 
 
 def _without_slivers(new: Bools, line_px: float) -> Bools:
@@ -166,7 +166,13 @@ def sized(field: Singles, shape: tuple[int, int], scale: int) -> Singles:
 
 
 def wax_to_lay(
-    found: Handable, shape: tuple[int, int], *, scale: int, line_px: float, overlap_px: float, soft_px: float = SOFT_PX
+    stages: DrawableStages,
+    shape: tuple[int, int],
+    *,
+    scale: int,
+    line_px: float,
+    overlap_px: float,
+    soft_px: float = SOFT_PX,
 ) -> Bytes:
     """The masks to wax, uint8 (dyeings, rows, cols), `scale` times as large as what was worked on, cut to a shape.
 
@@ -187,14 +193,14 @@ def wax_to_lay(
         level = (sized(field, shape, scale) - np.float32(middle)) * np.float32(slope) + np.float32(0.5)
         return np.asarray(np.clip(level, 0, 1), np.float32)
 
-    def one(dyeing: int) -> Bytes:
-        mask = ramp(found.closed[dyeing], 0.5, steep)
+    def wax_mask(dyeing: int) -> Bytes:
+        mask = ramp(stages.closed[dyeing], 0.5, steep)
         mask = ndimage.gaussian_filter(mask, blur, mode="nearest") if blur > 0.3 else mask
         if dyeing:
-            new = (found.closed[dyeing] > 0.5) & (found.closed[dyeing - 1] <= 0.5)
+            new = (stages.closed[dyeing] > 0.5) & (stages.closed[dyeing - 1] <= 0.5)
             near: Singles = ndimage.gaussian_filter(new.astype(np.float32), reach)
             mask = mask * ramp(near, EDGE_SHARE, reach * scale / (EDGE_SLOPE * SOFT_PX))
         return np.asarray(np.rint(mask * 255), np.uint8)
 
     with ThreadPoolExecutor(default_threads()) as pool:
-        return np.stack(list(pool.map(one, range(len(found.closed)))))
+        return np.stack(list(pool.map(wax_mask, range(len(stages.closed)))))

@@ -18,13 +18,13 @@ FEW = 4  # of so many pixels one is enough to find what lies nearest to spots fa
 LEAST_WEIGHT = 0.02  # of the rounding's window: with less in sight, the nearest spot decides
 
 
-def pots_to_brush(wanted: Bytes, pots: int, *, line_px: float) -> Singles:
+def pots_to_brush(target: Bytes, pots: int, *, line_px: float) -> Singles:
     """Shares of each pot, float32 (pots, rows, cols), 1 in all, over 0.5 where it is brushed on.
 
-    wanted : uint8 (rows, cols), which pot a spot is to take, or `NONE` where it is all one
+    target : uint8 (rows, cols), which pot a spot is to take, or `NONE` where it is all one
     """
-    shares = _shares(wanted, pots, max(0.6, BRUSH * line_px))
-    pot = np.where(wanted == NONE, NONE, shares.argmax(axis=0)).astype(np.uint8)
+    shares = _shares(target, pots, max(0.6, BRUSH * line_px))
+    pot = np.where(target == NONE, NONE, shares.argmax(axis=0)).astype(np.uint8)
     crumbs = _crumbs(shares.argmax(axis=0), pots, (LEAST_BRUSHED * line_px) ** 2)
     if not crumbs.any() or crumbs.all():
         return shares
@@ -35,20 +35,20 @@ def _crumbs(pot: NDArray[np.intp], pots: int, least: float) -> Bools:
     """Where a pot's patches are smaller than so many pixels."""
     from scipy import ndimage
 
-    found = np.zeros(pot.shape, np.bool_)
-    for one in range(pots):
-        labels, count = ndimage.label(pot == one)
+    crumbs = np.zeros(pot.shape, np.bool_)
+    for number in range(pots):
+        labels, count = ndimage.label(pot == number)
         small = np.bincount(labels.ravel(), minlength=count + 1) < least
         small[0] = False
-        found |= small[labels]
-    return found
+        crumbs |= small[labels]
+    return crumbs
 
 
-def _shares(wanted: Bytes, pots: int, sigma: float) -> Singles:
+def _shares(target: Bytes, pots: int, sigma: float) -> Singles:
     from scipy import ndimage
 
     weights = np.stack([
-        ndimage.gaussian_filter((wanted == pot).astype(np.float32), sigma, mode="nearest") for pot in range(pots)
+        ndimage.gaussian_filter((target == pot).astype(np.float32), sigma, mode="nearest") for pot in range(pots)
     ])  # fmt: skip
     whole = weights.sum(axis=0)
     far = whole < LEAST_WEIGHT
@@ -86,8 +86,8 @@ def parting_lines(shares: Singles, closed: Bools, *, line_px: float) -> Bools | 
         marked[:-1] |= both & (along[:-1] > along[1:])
     disc = morphology.disk(max(0, round(line_px - 2)))
     lines = np.zeros(pot.shape, np.bool_)
-    for one in range(len(shares)):
-        lines |= morphology.dilation(met & (pot == one), disc) & (pot == one)
+    for number in range(len(shares)):
+        lines |= morphology.dilation(met & (pot == number), disc) & (pot == number)
     return np.asarray(morphology.dilation(lines, morphology.disk(1)), np.bool_)
 
 
@@ -111,4 +111,4 @@ def masks_to_paint(shares: Singles, shape: tuple[int, int], *, scale: int, line_
     if lost.any():
         large[:, lost] = np.stack([sized(share, shape, scale)[lost] for share in shares])
         whole = large.sum(axis=0)
-    return tuple(np.asarray(np.rint(one / whole * 255), np.uint8) for one in large)
+    return tuple(np.asarray(np.rint(share / whole * 255), np.uint8) for share in large)

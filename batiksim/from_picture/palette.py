@@ -37,9 +37,9 @@ def all_ways(shape: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
 
 def palette(dyes: ClothDyes, plan: Plan) -> Floats:
     """CIELAB (ways, 3) that a plan can give, in the order of `all_ways`."""
-    one = [offered(dyes, bath) for dyeing in plan for bath in dyeing]
-    ks = np.array([ks for ks, _ in one]).reshape(1, len(one), dyes.cloth_ks.shape[0])
-    loads = np.array([load for _, load in one]).reshape(1, len(one))
+    offers = [offered(dyes, bath) for dyeing in plan for bath in dyeing]
+    ks = np.array([ks for ks, _ in offers]).reshape(1, len(offers), dyes.cloth_ks.shape[0])
+    loads = np.array([load for _, load in offers]).reshape(1, len(offers))
     return np.asarray(xyz_to_lab(plan_xyz(dyes, tuple(map(len, plan)), ks, loads)[0]))
 
 
@@ -53,17 +53,17 @@ def plan_xyz(dyes: ClothDyes, shape: tuple[int, ...], ks: Floats, loads: Floats)
     """XYZ (plans, ways, 3) of plans of one shape whose pots offer K/S (plans, pots, 31) and loads (plans, pots)."""
     count, bands = len(ks), dyes.cloth_ks.shape[0]
     had = np.broadcast_to(dyes.cloth_ks, (count, 1, bands))
-    given = np.zeros((count, 1))
-    found, first = [had], 0
+    load_before = np.zeros((count, 1))
+    colours, first = [had], 0
     for pots in shape:
         load = loads[:, None, first : first + pots]
-        taken = taken_share(given[:, :, None], load)
+        taken = taken_share(load_before[:, :, None], load)
         more = taken[..., None] * ks[:, None, first : first + pots]
         had = (had[:, :, None] + more).reshape(count, -1, bands)
-        given = (given[:, :, None] + load).reshape(count, -1)
-        found.append(had)
+        load_before = (load_before[:, :, None] + load).reshape(count, -1)
+        colours.append(had)
         first += pots
-    whole = np.concatenate(found, axis=1)
+    whole = np.concatenate(colours, axis=1)
     return np.asarray(reflectance_from_ks(whole, surface=dyes.surface) @ light_weights())
 
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
 from batiksim.from_picture.palette import Bath, Plan, all_ways
 
 __all__ = [
-    "LEAST_POT",
-    "MOST_STRENGTH",
     "Numbered",
     "Shape",
     "every_dye",
@@ -27,22 +26,18 @@ Shape = tuple[int, ...]
 """How many pots each dyeing has."""
 
 MOST_WAYS = 64
-# Full strengths. A pot weaker than a tenth hardly shows and is hard to measure out; stronger than one and a half it
-# mostly washes off (common practice, no source).
-LEAST_POT, MOST_STRENGTH = 0.1, 1.5
-LEAST_DYE = 0.02  # of one dye in a pot of two
 
 
 def grown_shapes(plan: Numbered, steps: int, pots: int) -> list[tuple[Numbered, int]]:
     """Plans with a place for one more bath, and that place's number among all."""
-    found: list[tuple[Numbered, int]] = []
+    grown: list[tuple[Numbered, int]] = []
     for at in range(len(plan) + 1):
         before = sum(map(len, plan[:at]))
         if len(plan) < steps:
-            found.append(((*plan[:at], (0,), *plan[at:]), before))
+            grown.append(((*plan[:at], (0,), *plan[at:]), before))
         if at < len(plan) and len(plan[at]) < pots:
-            found.append(((*plan[:at], (*plan[at], 0), *plan[at + 1 :]), before + len(plan[at])))
-    return [one for one in found if len(all_ways(tuple(map(len, one[0])))) <= MOST_WAYS]
+            grown.append(((*plan[:at], (*plan[at], 0), *plan[at + 1 :]), before + len(plan[at])))
+    return [(plan, place) for plan, place in grown if len(all_ways(tuple(map(len, plan)))) <= MOST_WAYS]
 
 
 def shaped(shape: Shape, slots: list[int]) -> Numbered:
@@ -66,23 +61,22 @@ def every_dye(plan: Plan) -> list[tuple[int, int, int]]:
 
 def fewer(plan: Plan) -> list[Plan]:
     """Plans with one dyeing, one pot or one dye less."""
-    found = [(*plan[:at], *plan[at + 1 :]) for at in range(len(plan))]
+    less = [(*plan[:at], *plan[at + 1 :]) for at in range(len(plan))]
     for at, dyeing in enumerate(plan):
         if len(dyeing) > 1:
-            found += [(*plan[:at], (*dyeing[:pot], *dyeing[pot + 1 :]), *plan[at + 1 :]) for pot in range(len(dyeing))]
+            less += [(*plan[:at], (*dyeing[:pot], *dyeing[pot + 1 :]), *plan[at + 1 :]) for pot in range(len(dyeing))]
         for pot, bath in enumerate(dyeing):
             if len(bath) > 1:
-                found += [swapped(plan, at, pot, stronger((one,), 0, 1.0)) for one in bath]
-    return found
+                less += [swapped(plan, at, pot, stronger((part,), 0, 1.0)) for part in bath]
+    return less
 
 
 def stronger(bath: Bath, dye: int, factor: float) -> Bath:
     """A bath with one dye scaled, kept within what is sensible."""
     whole = sum(full for _, full in bath)
     name, full = bath[dye]
-    most = MOST_STRENGTH - (whole - full)
-    least = max(LEAST_DYE, LEAST_POT - (whole - full))
-    return (*bath[:dye], (name, min(max(full * factor, least), max(most, least))), *bath[dye + 1 :])
+    most = STRONGEST_POT - (whole - full)
+    return (*bath[:dye], (name, min(max(full * factor, WEAKEST_POT), max(most, WEAKEST_POT))), *bath[dye + 1 :])
 
 
 def measurable(full: float) -> float:
@@ -93,10 +87,10 @@ def measurable(full: float) -> float:
 def of_each_size(plans: list[Numbered], most: int) -> list[Numbered]:
     """So many of the first plans of each number of dyeings and of pots: none crowds out the others."""
     count: dict[tuple[int, int], int] = {}
-    found = []
+    kept = []
     for plan in plans:
         size = len(plan), sum(map(len, plan))
         count[size] = count.get(size, 0) + 1
         if count[size] <= most:
-            found.append(plan)
-    return found
+            kept.append(plan)
+    return kept

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.colour.spaces import decode_srgb, lab_to_xyz, linear_srgb_to_xyz, xyz_to_lab, xyz_to_oklab
-from batiksim.from_picture.target_colours import Wanted
+from batiksim.from_picture.target_colours import TargetColours
 from batiksim.types import Bools, Bytes, Floats, Ints, Singles
 
 __all__ = ["Colours", "block_means", "picture_colours"]
@@ -38,7 +38,7 @@ class Colours:
     lab: Floats
     count: Ints
     group: Ints
-    clusters: Wanted
+    clusters: TargetColours
     rim: Bools
 
 
@@ -86,7 +86,7 @@ def picture_colours(rgb: Bytes, *, line_px: float = 1.0) -> Colours:
         lab=lab,
         count=count[used],
         group=group,
-        clusters=Wanted(lab=gathered, share=share / share.sum(), beside=beside, parting=parting),
+        clusters=TargetColours(lab=gathered, share=share / share.sum(), beside=beside, parting=parting),
         rim=rim,
     )
 
@@ -96,21 +96,21 @@ def _rims(lab: Floats, share: Floats, calm: Floats) -> Bools:
 
     Programs blend edges by light or, more often, by encoded values, which is much as the eye sees them.
     """
-    found = np.zeros(len(lab), np.bool_)
+    rims = np.zeros(len(lab), np.bool_)
     xyz = lab_to_xyz(lab)
     ways = np.linspace(0.05, 0.95, 10)[:, None]
-    for one in np.flatnonzero(calm < RIM_CALM * np.average(calm, weights=share)):
-        larger = np.flatnonzero((share > share[one]) & (calm > 2 * calm[one]) & ~found)[:40]
+    for group in np.flatnonzero(calm < RIM_CALM * np.average(calm, weights=share)):
+        larger = np.flatnonzero((share > share[group]) & (calm > 2 * calm[group]) & ~rims)[:40]
         first, second = np.triu_indices(len(larger), 1)
         if not len(first):
             continue
         by_light, by_eye = (
-            some[larger[first], None] + ways * (some[larger[second], None] - some[larger[first], None])
-            for some in (xyz, lab)
+            space[larger[first], None] + ways * (space[larger[second], None] - space[larger[first], None])
+            for space in (xyz, lab)
         )
         mixtures = np.concatenate([xyz_to_lab(by_light), by_eye])
-        found[one] = bool(((mixtures - lab[one]) ** 2).sum(axis=-1).min() < RIM_APART**2)
-    return found
+        rims[group] = bool(((mixtures - lab[group]) ** 2).sum(axis=-1).min() < RIM_APART**2)
+    return rims
 
 
 def _flat(rgb: Bytes) -> Bools:
@@ -170,9 +170,9 @@ def _clustered(colours: Floats, weights: Floats) -> Ints:
 
 
 def _nearest(colours: Singles, middle: Singles) -> Ints:
-    found = np.empty(len(colours), np.int64)
+    nearest = np.empty(len(colours), np.int64)
     size = (middle**2).sum(axis=1)
     for first in range(0, len(colours), 8192):
         some = colours[first : first + 8192]
-        found[first : first + 8192] = (size - 2 * (some @ middle.T)).argmin(axis=1)
-    return found
+        nearest[first : first + 8192] = (size - 2 * (some @ middle.T)).argmin(axis=1)
+    return nearest

@@ -1,4 +1,4 @@
-"""A separation told: what each colour of the picture asked for, what the cloth gives, and why it can't be had."""
+"""What came of a picture: what each colour of the picture asked for, what the cloth gives, and why it can't be had."""
 
 from __future__ import annotations
 
@@ -8,17 +8,19 @@ from itertools import combinations
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000, lab_to_hex, xyz_to_lab
+from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import light_weights
 from batiksim.from_picture.palette import Bath, all_ways, offered
+from batiksim.from_picture.picture_plan import PicturePlan
 from batiksim.from_picture.search import LADDER, MIX_LADDER, SHARES
-from batiksim.from_picture.separate import Separation
+from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Floats, Ints
-from batiksim.values.fields import percent
 
-__all__ = ["ToldRegion", "ToldSeparation", "tell_separation"]
+__all__ = ["RegionReport", "PictureReport", "picture_report"]
 
 
 ALIKE = 9.0  # CIEDE2000 up to which colours of a picture are told as one (set by eye)
@@ -35,21 +37,21 @@ PLACE_PX = 200  # width at which a place for a colour is looked for
 
 
 @dataclass(frozen=True, kw_only=True)
-class ToldRegion:
+class RegionReport:
     """One colour of the picture.
 
     share : of the picture; at_mm : a spot of it on the cloth
-    wanted, reachable, given : "#rrggbb" as asked, as near as this plan can, and as most of it comes
-    difference : CIEDE2000 between wanted and reachable; miss : mean between picture and cloth, spot by spot
+    target, reachable, comes_out : "#rrggbb" as asked, as near as this plan can, and as most of it comes
+    difference : CIEDE2000 between target and reachable; miss : mean between picture and cloth, spot by spot
     pots : numbers of the pots it takes, by dyeing, from 0; words : what came of it; impossible : why, or ""
     """
 
     name: str
     share: float
     at_mm: tuple[float, float]
-    wanted: str
+    target: str
     reachable: str
-    given: str
+    comes_out: str
     difference: float
     miss: float
     pots: tuple[int, ...]
@@ -58,49 +60,57 @@ class ToldRegion:
 
 
 @dataclass(frozen=True, kw_only=True)
-class ToldSeparation:
-    """A separation in words and numbers. miss : mean CIEDE2000 of cloth and picture; notes : more, in sentences."""
+class PictureReport:
+    """A picture's plan in words and numbers. miss : mean CIEDE2000 of cloth and picture; notes : more, in sentences."""
 
-    regions: tuple[ToldRegion, ...]
+    regions: tuple[RegionReport, ...]
     miss: float
     notes: tuple[str, ...]
 
 
-def tell_separation(found: Separation, dyes: ClothDyes, names: list[list[str]]) -> ToldSeparation:
+def picture_report(plan: PicturePlan, dyes: ClothDyes, names: list[list[str]]) -> PictureReport:
     """What came of a picture's colours. names : what the pots are called, by dyeing."""
-    joined = _joined(found)
+    joined = _joined(plan)
     region_of = _regions(*joined)
     regions = len(np.unique(region_of[region_of >= 0]))
-    ways = len(found.palette)
-    here = np.append(region_of, -1)[found.colours.group[found.colours.number]]
+    ways = len(plan.palette)
+    here = np.append(region_of, -1)[plan.colours.group[plan.colours.number]]
     inside = here >= 0
-    key = (here[inside] * ways + found.wanted[inside]) * ways + found.shown[inside]
+    key = (here[inside] * ways + plan.best_way[inside]) * ways + plan.drawn_way[inside]
     counts = np.bincount(key, minlength=regions * ways * ways).reshape(regions, ways, ways)
-    misses = delta_e_2000(found.colours.lab[:, None], found.palette)[found.colours.number, found.shown]
+    misses = delta_e_2000(plan.colours.lab[:, None], plan.palette)[plan.colours.number, plan.drawn_way]
     alone = _alone(dyes)
-    told = [
-        _told(found, counts[one], here == one, region_of == one, float(misses[here == one].mean()), alone, names)
-        for one in range(regions)
+    reports = [
+        _region(
+            plan,
+            counts[number],
+            here == number,
+            region_of == number,
+            float(misses[here == number].mean()),
+            alone,
+            names,
+        )
+        for number in range(regions)
     ]
-    lost = _lost_notes(found, *joined, region_of)
-    missed = bool(lost) or any(one.difference > FAR for one in told)
-    return ToldSeparation(
-        regions=tuple(sorted(told, key=lambda one: -one.share)),
+    lost = _lost_notes(plan, *joined, region_of)
+    missed = bool(lost) or any(region.difference > FAR for region in reports)
+    return PictureReport(
+        regions=tuple(sorted(reports, key=lambda region: -region.share)),
         miss=float(misses.mean()),
-        notes=(*lost, *_notes(found, lost=missed)),
+        notes=(*lost, *_notes(plan, lost=missed)),
     )
 
 
-def _joined(found: Separation) -> tuple[Ints, Floats]:
+def _joined(plan: PicturePlan) -> tuple[Ints, Floats]:
     """For each gathered colour (n,) which of them it is told with, and the share of the picture each then has."""
-    lab, share, edge = found.colours.clusters.lab.copy(), _areas(found), found.colours.rim
+    lab, share, edge = plan.colours.clusters.lab.copy(), _areas(plan), plan.colours.rim
     number = np.arange(len(lab))
     apart = delta_e_2000(lab[:, None], lab)
     np.fill_diagonal(apart, np.inf)
     apart[edge], apart[:, edge] = np.inf, np.inf
     share[edge] = 0
     while np.isfinite(apart).any():
-        first, second = (int(one) for one in np.unravel_index(apart.argmin(), apart.shape))
+        first, second = (int(place) for place in np.unravel_index(apart.argmin(), apart.shape))
         if apart[first, second] > ALIKE:
             break
         lab[first] = (share[first] * lab[first] + share[second] * lab[second]) / (share[first] + share[second])
@@ -116,37 +126,39 @@ def _joined(found: Separation) -> tuple[Ints, Floats]:
 
 def _regions(number: Ints, share: Floats) -> Ints:
     """For each of the gathered colours the number of the colour it is told with, from 0; -1 = too little to tell."""
-    largest = [one for one in np.argsort(-share, kind="stable")[:MOST_TOLD].tolist() if share[one] >= LEAST_SHARE]
+    largest = [
+        colour for colour in np.argsort(-share, kind="stable")[:MOST_TOLD].tolist() if share[colour] >= LEAST_SHARE
+    ]
     out = np.full(len(number), -1, np.int64)
-    for place, one in enumerate(largest):
-        out[number == one] = place
+    for place, colour in enumerate(largest):
+        out[number == colour] = place
     return out
 
 
-def _lost_notes(found: Separation, number: Ints, share: Floats, region_of: Ints) -> list[str]:
+def _lost_notes(plan: PicturePlan, number: Ints, share: Floats, region_of: Ints) -> list[str]:
     """Colours too small for the list that another colour has swallowed, the worst loss first."""
-    group = found.colours.group[found.colours.number]
+    group = plan.colours.group[plan.colours.number]
     lost = []
-    for one in np.flatnonzero((share >= LEAST_LOST) & (region_of < 0)).tolist():
-        area = np.where(number == one, _areas(found), 0)
-        wanted = area @ found.colours.clusters.lab / area.sum()
-        here = np.isin(group, np.flatnonzero(number == one))
-        now = found.palette[int(np.bincount(found.shown[here]).argmax())]
-        off = float(delta_e_2000(wanted, now))
+    for colour in np.flatnonzero((share >= LEAST_LOST) & (region_of < 0)).tolist():
+        area = np.where(number == colour, _areas(plan), 0)
+        target = area @ plan.colours.clusters.lab / area.sum()
+        here = np.isin(group, np.flatnonzero(number == colour))
+        outcome = plan.palette[int(np.bincount(plan.drawn_way[here]).argmax())]
+        off = float(delta_e_2000(target, outcome))
         if off >= LOST_BY:
-            words = _lost_words(wanted, now, share[one], _place(here, found), spare=_spare(found))
-            lost.append((share[one] * off, words))
-    return [words for _, words in sorted(lost, key=lambda one: -one[0])[:MOST_LOST]]
+            words = _lost_words(target, outcome, share[colour], _place(here, plan), spare=_spare(plan))
+            lost.append((share[colour] * off, words))
+    return [words for _, words in sorted(lost, key=lambda loss: -loss[0])[:MOST_LOST]]
 
 
-def _spare(found: Separation) -> bool:
+def _spare(plan: PicturePlan) -> bool:
     """Whether fewer dyeings are used than were allowed."""
-    return len(found.plan) < found.asked.steps
+    return len(plan.dyeings) < plan.options.steps
 
 
-def _lost_words(wanted: Floats, now: Floats, share: float, at_mm: tuple[float, float], *, spare: bool) -> str:
-    was, becomes = colour_name(wanted).name, colour_name(now).name
-    turns = f"turns {becomes}" if was != becomes else f"comes {difference_words(wanted, now)}"
+def _lost_words(target: Floats, outcome: Floats, share: float, at_mm: tuple[float, float], *, spare: bool) -> str:
+    was, becomes = colour_name(target).name, colour_name(outcome).name
+    turns = f"turns {becomes}" if was != becomes else f"comes {difference_words(target, outcome)}"
     return (
         f"A little {was} is lost: {percent(share)} of the picture, around {at_mm[0]:.0f}, {at_mm[1]:.0f} mm, {turns}. "
         f"{'It is too little for a dyeing of its own: add' if spare else 'Allow one more dyeing or pot for it, or add'}"
@@ -154,9 +166,9 @@ def _lost_words(wanted: Floats, now: Floats, share: float, at_mm: tuple[float, f
     )
 
 
-def _areas(found: Separation) -> Floats:
+def _areas(plan: PicturePlan) -> Floats:
     """The share of the picture (n,) that each gathered colour has."""
-    colours = found.colours
+    colours = plan.colours
     counts: Floats = np.bincount(colours.group, colours.count, len(colours.clusters.lab)).astype(np.float64)
     return np.asarray(counts / counts.sum())
 
@@ -174,76 +186,76 @@ def _alone(dyes: ClothDyes) -> Floats:
     return np.asarray(xyz_to_lab(dyes.reflectance(ks) @ light_weights()))
 
 
-def _told(
-    found: Separation,
+def _region(
+    plan: PicturePlan,
     counts: Ints,
     here: Bools,
     groups: Bools,
     miss: float,
     alone: Floats,
     names: list[list[str]],
-) -> ToldRegion:
-    """Counts : pixels (wanted way, way as drawn); here : its pixels; groups : its gathered colours."""
-    clusters = found.colours.clusters
-    area = _areas(found)[groups]
+) -> RegionReport:
+    """Counts : pixels (best way, way as drawn); here : its pixels; groups : its gathered colours."""
+    clusters = plan.colours.clusters
+    area = _areas(plan)[groups]
     share = float(area.sum())
-    wanted = area @ clusters.lab[groups] / share
-    apart = delta_e_2000(wanted, found.palette)
+    target = area @ clusters.lab[groups] / share
+    apart = delta_e_2000(target, plan.palette)
     best, most = int(apart.argmin()), int(counts.sum(axis=0).argmax())
     lost = 1 - float(np.trace(counts)) / max(float(counts.sum()), 1.0)
-    way = all_ways(found.shape)[best]
-    reach = found.palette[best]
+    way = all_ways(plan.shape)[best]
+    reach = plan.palette[best]
     pots = [names[at][pot] for at, pot in enumerate(way)]
-    return ToldRegion(
-        name=colour_name(wanted).name,
+    return RegionReport(
+        name=colour_name(target).name,
         share=share,
-        at_mm=_place(here, found),
-        wanted=lab_to_hex(wanted),
+        at_mm=_place(here, plan),
+        target=lab_to_hex(target),
         reachable=lab_to_hex(reach),
-        given=lab_to_hex(found.palette[most]),
+        comes_out=lab_to_hex(plan.palette[most]),
         difference=float(apart[best]),
         miss=miss,
         pots=way,
-        words=_words(wanted, reach, float(apart[best]), pots),
+        words=_words(target, reach, float(apart[best]), pots),
         impossible=" ".join(
-            [*_hue_words(found, wanted, float(apart[best]), alone, pots), *_line_words(found, counts, lost)]
+            [*_hue_words(plan, target, float(apart[best]), alone, pots), *_line_words(plan, counts, lost)]
         ),
     )
 
 
-def _words(wanted: Floats, reach: Floats, miss: float, pots: list[str]) -> str:
+def _words(target: Floats, reach: Floats, miss: float, pots: list[str]) -> str:
     took = f"{', then '.join(pots)}" if pots else "bare cloth, waxed first"
     if miss <= GIVEN:
         return f"As asked: {took}."
-    return f"{difference_words(wanted, reach).capitalize()} than asked: {took}."
+    return f"{difference_words(target, reach).capitalize()} than asked: {took}."
 
 
-def _hue_words(found: Separation, wanted: Floats, miss: float, alone: Floats, pots: list[str]) -> list[str]:
+def _hue_words(plan: PicturePlan, target: Floats, miss: float, alone: Floats, pots: list[str]) -> list[str]:
     """Why the plan can't give a colour, if it can't."""
     if miss <= FAR:
         return []
-    if wanted[0] > found.palette[0, 0] + 1 and not pots:
+    if target[0] > plan.palette[0, 0] + 1 and not pots:
         return ["It is paler than the bare cloth: no dye makes cloth paler."]
-    best = float(delta_e_2000(wanted, alone).min())
+    best = float(delta_e_2000(target, alone).min())
     if best > min(FAR, miss - BETTER):
         return [f"No pot of one or two of these dyes comes nearer than {min(best, miss):.0f}: it needs another dye."]
     under = f"{pots[0]} lies under it already" if len(pots) > 1 else "no dyeing is left for it"
-    more = f"allow {'one more dyeing' if len(found.plan) < 6 else 'one more pot in a dyeing'}"
-    if _spare(found):
+    more = f"allow {'one more dyeing' if len(plan.dyeings) < 6 else 'one more pot in a dyeing'}"
+    if _spare(plan):
         under, more = "it is too little for a dyeing of its own", "add it by hand"
     near = f"A pot of its own on bare cloth comes as near as {best:.0f}"
     return [f"This order can't give it: {under}. {near}; {more}."]
 
 
-def _line_words(found: Separation, counts: Ints, lost: float) -> list[str]:
+def _line_words(plan: PicturePlan, counts: Ints, lost: float) -> list[str]:
     """What the hand's line took away of it, if much."""
     if lost < LOST:
         return []
-    stages = np.array([len(way) for way in all_ways(found.shape)])
+    stages = np.array([len(way) for way in all_ways(plan.shape)])
     moved = counts * (1 - np.eye(len(counts), dtype=np.int64))
     later = float(moved[stages[:, None] < stages[None]].sum())
     earlier = float(moved[stages[:, None] > stages[None]].sum())
-    line, wide = found.asked.line_mm, found.asked.width_mm
+    line, wide = plan.options.line_mm, plan.options.width_mm
     much = f"{percent(lost)} of it is finer than your line of {line:g} mm"
     fix = f"Wax finer (lines of {line / 2:.2g} mm) or work larger ({wide * 2:g} mm wide)."
     if later >= max(earlier, 1.0):
@@ -253,7 +265,7 @@ def _line_words(found: Separation, counts: Ints, lost: float) -> list[str]:
     return [f"{much}, too fine to brush: it has its neighbour's pot. {fix}"]
 
 
-def _place(here: Bools, found: Separation) -> tuple[float, float]:
+def _place(here: Bools, plan: PicturePlan) -> tuple[float, float]:
     """A spot (x, y in mm) well inside: where most about it is of the same colour."""
     from scipy import ndimage
 
@@ -262,16 +274,16 @@ def _place(here: Bools, found: Separation) -> tuple[float, float]:
     if not few.any():
         few, by = here, 1
     inside = ndimage.distance_transform_edt(np.pad(few, 1))[1:-1, 1:-1]
-    row, col = (int(one) for one in np.unravel_index(inside.argmax(), few.shape))
+    row, col = (int(place) for place in np.unravel_index(inside.argmax(), few.shape))
     offset = by // 2 + 0.5
-    return round((col * by + offset) / found.px_per_mm, 1), round((row * by + offset) / found.px_per_mm, 1)
+    return round((col * by + offset) / plan.px_per_mm, 1), round((row * by + offset) / plan.px_per_mm, 1)
 
 
-def _notes(found: Separation, *, lost: bool) -> tuple[str, ...]:
-    drawn, line = found.drawn, found.asked.line_mm
+def _notes(plan: PicturePlan, *, lost: bool) -> tuple[str, ...]:
+    drawn, line = plan.drawn, plan.options.line_mm
     notes = []
-    if _spare(found):
-        enough = "One dyeing is" if len(found.plan) == 1 else f"{len(found.plan)} dyeings are"
+    if _spare(plan):
+        enough = "One dyeing is" if len(plan.dyeings) == 1 else f"{len(plan.dyeings)} dyeings are"
         notes.append(f"{enough} enough: another would change nothing {'else ' if lost else ''}worth seeing.")
     if drawn.thickened >= 0.001:
         notes.append(f"Lines finer than {line:g} mm are drawn thicker, on {percent(drawn.thickened)} of the cloth.")

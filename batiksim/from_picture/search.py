@@ -17,11 +17,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.colour.spaces import delta_e_2000, lab_to_xyz, xyz_to_oklab
+from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import lab_to_xyz, xyz_to_oklab
 from batiksim.from_picture.palette import Bath, Plan, all_ways, offered, palette, plan_xyz
 from batiksim.from_picture.plan_moves import (
-    LEAST_POT,
-    MOST_STRENGTH,
     Numbered,
     Shape,
     every_dye,
@@ -33,7 +33,7 @@ from batiksim.from_picture.plan_moves import (
     stronger,
     swapped,
 )
-from batiksim.from_picture.target_colours import Wanted, main_colours
+from batiksim.from_picture.target_colours import TargetColours, main_colours
 from batiksim.types import Bools, Bytes, Floats, Ints, Singles
 
 __all__ = ["search_plan"]
@@ -41,7 +41,7 @@ __all__ = ["search_plan"]
 
 # Strengths looked through first; tuned afterwards. Assumption: what is easily told apart on cloth.
 LADDER = (0.1, 0.14, 0.2, 0.28, 0.4, 0.55, 0.75, 1.0, 1.4)
-FINE_LADDER = tuple(float(one) for one in np.geomspace(LEAST_POT, MOST_STRENGTH, 24).round(4))
+FINE_LADDER = tuple(float(strength) for strength in np.geomspace(WEAKEST_POT, STRONGEST_POT, 48).round(4))
 MIX_LADDER = (0.12, 0.25, 0.5, 1.0)  # of pots of two dyes
 SHARES = (0.15, 0.4, 0.65, 0.85)  # of the second dye in a pot of two
 BEAM = 14  # plans kept while growing
@@ -60,7 +60,7 @@ NEAR = 1.0  # CIEDE2000; a simpler plan further off than this is not tuned
 
 def search_plan(
     dyes: ClothDyes,
-    wanted: Wanted,
+    target: TargetColours,
     *,
     steps: int,
     pots: int = 1,
@@ -71,16 +71,16 @@ def search_plan(
     dyes : those to choose from; steps : 1..6 dyeings; pots : most pots side by side in one
     tell : called with (done, whole) now and then
     """
-    search = _Search(dyes, main_colours(wanted))
+    search = _Search(dyes, main_colours(target))
     whole = steps * pots + 4
     plans: list[Numbered] = [()]
     pool: list[Numbered] = []
     for grown in range(steps * pots):
         tell(grown, whole)
-        found = search.grown(plans, steps, pots)
-        plans = search.differing(search.improved(found[:BEAM], rounds=1), ALIKE)
+        grown_plans = search.grown(plans, steps, pots)
+        plans = search.differing(search.improved(grown_plans[:BEAM], rounds=1), ALIKE)
         gained = search.gain(plans, pool)
-        pool += [*plans, *found]
+        pool += [*plans, *grown_plans]
         if not plans or (grown >= steps and gained < IDLE):
             break
     tell(steps * pots, whole)
@@ -91,9 +91,9 @@ def search_plan(
     search.mix()
     best = search.ranked([*best, *search.improved(of_each_size(best, 1)[:FINALISTS], rounds=2)])
     tell(steps * pots + 2, whole)
-    tuned = [search.tuned(search.named(one)) for one in search.differing(best, 1)[: FINALISTS // 2]]
+    tuned = [search.tuned(search.named(plan)) for plan in search.differing(best, 1)[: FINALISTS // 2]]
     tell(steps * pots + 3, whole)
-    return search.simpler(min(tuned, key=lambda one: one[0])[1])
+    return search.simpler(min(tuned, key=lambda costed: costed[0])[1])
 
 
 def _eye(xyz: ArrayLike) -> Singles:
@@ -109,24 +109,24 @@ def _labour(shape: Shape) -> float:
 def _meeting(shape: Shape) -> Bools:
     """Which ways (ways, ways) must be kept apart: at some dyeing they take pots that differ, both being open."""
     ways = all_ways(shape)
-    return np.array([[any(a != b for a, b in zip(one, other, strict=False)) for other in ways] for one in ways])
+    return np.array([[any(a != b for a, b in zip(first, second, strict=False)) for second in ways] for first in ways])
 
 
 class _Search:
     """One picture's colours and every bath that may serve them."""
 
-    def __init__(self, dyes: ClothDyes, wanted: Wanted) -> None:
+    def __init__(self, dyes: ClothDyes, target: TargetColours) -> None:
         self.dyes = dyes
-        self.wanted = wanted
-        self.eye = _eye(lab_to_xyz(wanted.lab))
-        self.share = wanted.share.astype(np.float32)
+        self.target = target
+        self.eye = _eye(lab_to_xyz(target.lab))
+        self.share = target.share.astype(np.float32)
         self.baths: list[Bath] = [((name, strength),) for name in dyes.dyes for strength in LADDER]
         self._table()
 
     def _table(self) -> None:
-        one = [offered(self.dyes, bath) for bath in self.baths]
-        self.ks = np.stack([ks for ks, _ in one])
-        self.load = np.array([load for _, load in one])
+        offers = [offered(self.dyes, bath) for bath in self.baths]
+        self.ks = np.stack([ks for ks, _ in offers])
+        self.load = np.array([load for _, load in offers])
         self.extra = np.array([PER_MIX * (len(bath) - 1) for bath in self.baths])
 
     def mix(self) -> None:
@@ -149,7 +149,7 @@ class _Search:
             place // len(LADDER) * len(steps) + int(np.abs(steps - np.log(bath[0][1])).argmin())
             for place, bath in enumerate(before)
         ]
-        return [tuple(tuple(near[one] for one in dyeing) for dyeing in plan) for plan in plans]
+        return [tuple(tuple(near[bath] for bath in dyeing) for dyeing in plan) for plan in plans]
 
     def _strengths(self, bath: int) -> Ints:
         """Numbers of the baths of the same dye, all of `FINE_LADDER`."""
@@ -164,24 +164,24 @@ class _Search:
 
     def named(self, plan: Numbered) -> Plan:
         """A numbered plan as baths."""
-        return tuple(tuple(self.baths[one] for one in dyeing) for dyeing in plan)
+        return tuple(tuple(self.baths[bath] for bath in dyeing) for dyeing in plan)
 
     def costs(self, plans: Iterable[Numbered]) -> Floats:
         """What plans lose, about CIEDE2000."""
         return np.array([
-            self._costs(tuple(map(len, plan)), np.array([[one for dyeing in plan for one in dyeing]], np.int64))[0]
+            self._costs(tuple(map(len, plan)), np.array([[bath for dyeing in plan for bath in dyeing]], np.int64))[0]
             for plan in plans
         ])  # fmt: skip
 
     def _costs(self, shape: Shape, slots: Ints) -> Floats:
         """What plans of one shape lose: slots (n, pots), the numbers of their baths."""
-        found = np.full(len(slots), _labour(shape))
+        cost = np.full(len(slots), _labour(shape))
         size = np.einsum("nc,nc->n", self.eye, self.eye)
         at_once = max(64, 12_000 // len(all_ways(shape)))
         for first in range(0, len(slots), at_once):
-            some = slots[first : first + at_once]
-            shown = _eye(plan_xyz(self.dyes, shape, self.ks[some], self.load[some]))
-            apart = np.full((len(some), len(self.eye)), np.inf, np.float32)
+            part = slots[first : first + at_once]
+            shown = _eye(plan_xyz(self.dyes, shape, self.ks[part], self.load[part]))
+            apart = np.full((len(part), len(self.eye)), np.inf, np.float32)
             way = np.zeros(apart.shape, np.uint8)
             for at in range(shown.shape[1]):
                 colour = shown[:, at]
@@ -189,15 +189,15 @@ class _Search:
                 way[squared < apart] = at
                 np.minimum(apart, squared, out=apart)
             if max(shape, default=1) > 1:
-                found[first : first + at_once] += self._parting(shape, way)
+                cost[first : first + at_once] += self._parting(shape, way)
             loss = np.maximum(apart, 0) ** (BEND / 2) @ self.share
-            found[first : first + at_once] += loss ** (1 / BEND) + self.extra[some].sum(axis=1)
-        return found
+            cost[first : first + at_once] += loss ** (1 / BEND) + self.extra[part].sum(axis=1)
+        return cost
 
     def _parting(self, shape: Shape, way: NDArray[np.intp] | Bytes) -> Floats:
         """What it costs (plans,) to keep pots apart where colours take these ways (plans, colours)."""
-        first, second = self.wanted.beside.T
-        return PER_PARTING * (_meeting(shape)[way[:, first], way[:, second]] @ self.wanted.parting)
+        first, second = self.target.beside.T
+        return PER_PARTING * (_meeting(shape)[way[:, first], way[:, second]] @ self.target.parting)
 
     def grown(self, plans: list[Numbered], steps: int, pots: int) -> list[Numbered]:
         """The best plans with any bath put in: as a dyeing at any place, or beside the pots of one."""
@@ -206,7 +206,7 @@ class _Search:
         for plan in plans:
             for grown, place in grown_shapes(plan, steps, pots):
                 shape = tuple(map(len, grown))
-                slots = np.tile([one for dyeing in grown for one in dyeing], (len(options), 1))
+                slots = np.tile([bath for dyeing in grown for bath in dyeing], (len(options), 1))
                 slots[:, place] = options
                 costs = self._costs(shape, slots)
                 for best in np.argsort(costs, kind="stable")[:BEAM]:
@@ -223,7 +223,7 @@ class _Search:
     def exchanged(self, plan: Numbered, rounds: int, *, alone: bool = False) -> Numbered:
         """A plan with baths exchanged for any other while that helps; alone : only for other strengths of the dye."""
         shape, options = tuple(map(len, plan)), np.arange(len(self.baths))
-        slots = np.array([one for dyeing in plan for one in dyeing], np.int64)
+        slots = np.array([bath for dyeing in plan for bath in dyeing], np.int64)
         cost = float(self._costs(shape, slots[None])[0])
         for _ in range(rounds):
             before = cost
@@ -242,13 +242,13 @@ class _Search:
     def differing(self, plans: list[Numbered], alike: int) -> list[Numbered]:
         """Plans of the same dyes in the same places no more than so many times each, in the order given."""
         count: dict[tuple[object, ...], int] = {}
-        found = []
+        kept = []
         for plan in plans:
-            dyes = tuple(tuple(tuple(name for name, _ in self.baths[one]) for one in dyeing) for dyeing in plan)
+            dyes = tuple(tuple(tuple(name for name, _ in self.baths[bath]) for bath in dyeing) for dyeing in plan)
             count[dyes] = count.get(dyes, 0) + 1
             if count[dyes] <= alike:
-                found.append(plan)
-        return found
+                kept.append(plan)
+        return kept
 
     def ranked(self, plans: list[Numbered]) -> list[Numbered]:
         """Plans once each, the best first."""
@@ -260,11 +260,11 @@ class _Search:
     def exact(self, plan: Plan) -> float:
         """What a plan loses: CIEDE2000, bent as in the search, with a little for what makes it laborious."""
         shape = tuple(map(len, plan))
-        loss = delta_e_2000(self.wanted.lab[:, None], palette(self.dyes, plan))
+        loss = delta_e_2000(self.target.lab[:, None], palette(self.dyes, plan))
         apart = loss.min(axis=1)
         mixes = sum(len(bath) - 1 for dyeing in plan for bath in dyeing)
         labour = PER_MIX * mixes + _labour(shape) + float(self._parting(shape, loss.argmin(axis=1)[None])[0])
-        return float((apart**BEND @ self.wanted.share) ** (1 / BEND)) + labour
+        return float((apart**BEND @ self.target.share) ** (1 / BEND)) + labour
 
     def tuned(self, plan: Plan) -> tuple[float, Plan]:
         """A plan's cost, and the plan with each dye made stronger or weaker while that helps, in measurable amounts."""
@@ -280,15 +280,17 @@ class _Search:
                 if factors == list(FINE):
                     break
                 factors = list(FINE)
-        rounded = tuple(tuple(tuple((dye, measurable(full)) for dye, full in bath) for bath in one) for one in plan)
+        rounded = tuple(
+            tuple(tuple((dye, measurable(full)) for dye, full in bath) for bath in dyeing) for dyeing in plan
+        )
         return self.exact(rounded), rounded
 
     def simpler(self, plan: Plan) -> Plan:
         """A plan less the dyes, pots and dyeings that change nothing worth seeing."""
         while True:
             cost = self.exact(plan)
-            tried = [self.tuned(one) for one in fewer(plan) if one and self.exact(one) < cost + NEAR]
-            best = min(tried, key=lambda one: one[0], default=(np.inf, plan))
+            tried = [self.tuned(less) for less in fewer(plan) if less and self.exact(less) < cost + NEAR]
+            best = min(tried, key=lambda costed: costed[0], default=(np.inf, plan))
             if best[0] > cost + IDLE:
                 return plan
             plan = best[1]

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.types import Floats, Ints
 
-__all__ = ["Wanted", "main_colours"]
+__all__ = ["TargetColours", "main_colours"]
 
 
 LEAST_SHARE = 2e-3  # of the picture; smaller colours don't steer the search
@@ -19,7 +19,7 @@ EVEN = 0.6  # power of a colour's area: a small bright spot matters more than it
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Wanted:
+class TargetColours:
     """A picture's colours.
 
     lab : (n, 3), D65; share : (n,) of the cloth, in all 1
@@ -33,24 +33,24 @@ class Wanted:
     parting: Floats = field(default_factory=lambda: np.zeros(0))
 
 
-def main_colours(wanted: Wanted) -> Wanted:
+def main_colours(colours: TargetColours) -> TargetColours:
     """The colours that steer the search: less those that next to nothing has, small ones counting above their area."""
-    order = np.argsort(-wanted.share, kind="stable")
+    order = np.argsort(-colours.share, kind="stable")
     lead = np.arange(len(order))
-    for place, one in enumerate(order):
+    for place, colour in enumerate(order):
         heavier = order[:place][lead[order[:place]] == order[:place]]
         if len(heavier):
-            apart = delta_e_2000(wanted.lab[one], wanted.lab[heavier])
-            lead[one] = heavier[apart.argmin()] if apart.min() < ALIKE_COLOURS else one
-    area = np.bincount(lead, wanted.share, len(order))[lead]
+            apart = delta_e_2000(colours.lab[colour], colours.lab[heavier])
+            lead[colour] = heavier[apart.argmin()] if apart.min() < ALIKE_COLOURS else colour
+    area = np.bincount(lead, colours.share, len(order))[lead]
     kept = area >= min(LEAST_SHARE, float(area.max()))
-    kept &= wanted.share >= LEAST_PART * area
-    weight = (wanted.share * area ** (EVEN - 1))[kept]
+    kept &= colours.share >= LEAST_PART * area
+    weight = (colours.share * area ** (EVEN - 1))[kept]
     number = np.cumsum(kept) - 1
-    pairs = kept[wanted.beside].all(axis=1)
-    return Wanted(
-        lab=wanted.lab[kept],
+    pairs = kept[colours.beside].all(axis=1)
+    return TargetColours(
+        lab=colours.lab[kept],
         share=weight / weight.sum(),
-        beside=number[wanted.beside[pairs]],
-        parting=wanted.parting[pairs],
+        beside=number[colours.beside[pairs]],
+        parting=colours.parting[pairs],
     )

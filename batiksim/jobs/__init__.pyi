@@ -8,13 +8,14 @@ from .check import (
 )
 from .drawings import has_surround as has_surround, paper_alone as paper_alone, shows_whole_paper as shows_whole_paper
 from .dyes import (
+    ChartRequest as ChartRequest,
     DyesOnCloth as DyesOnCloth,
     Matched as Matched,
     PotColour as PotColour,
     PotLook as PotLook,
     amount_words as amount_words,
     dyes_of as dyes_of,
-    light_words as light_words,
+    MatchRequest as MatchRequest,
     look_at_pot as look_at_pot,
     match_colour as match_colour,
     match_data as match_data,
@@ -26,6 +27,7 @@ from .dyes import (
     save_pot as save_pot,
 )
 from .handout import (
+    HandoutOptions as HandoutOptions,
     Printed as Printed,
     save_handout as save_handout,
     save_risk as save_risk,
@@ -42,7 +44,6 @@ from .live import (
     pots_like as pots_like,
     prepare_engine as prepare_engine,
     save_cloth_picture as save_cloth_picture,
-    step_words as step_words,
 )
 from .orders import (
     Ordered as Ordered,
@@ -54,6 +55,7 @@ from .orders import (
 )
 from .workshop import (
     PlannedWorkshop as PlannedWorkshop,
+    WorkshopRequest as WorkshopRequest,
     plan_workshop as plan_workshop,
     save_workshop as save_workshop,
     workshop_data as workshop_data,
@@ -84,10 +86,11 @@ from .projects import (
     save_opener as save_opener,
 )
 from .from_picture import (
-    Separated as Separated,
-    save_separation as save_separation,
-    separate_picture as separate_picture,
-    separation_data as separation_data,
+    DesignFromPicture as DesignFromPicture,
+    FromPictureRequest as FromPictureRequest,
+    save_from_picture as save_from_picture,
+    design_from_picture as design_from_picture,
+    from_picture_data as from_picture_data,
 )
 from .spot import levels_at as levels_at, spot_data as spot_data
 from .calibrate import (

@@ -13,23 +13,21 @@ import numpy as np
 
 from batiksim.calibration import book_entries, camera_saturation
 from batiksim.calibration.calibrate import calibrate
+from batiksim.calibration.calibration_values import CalibratedDye, Calibration, MeasuredPiece
 from batiksim.calibration.samples import samples_of_swatches
-from batiksim.calibration.values import Calibration
-from batiksim.calibration.values import Piece as MeasuredPiece
-from batiksim.calibration.values import Taught as CalibratedDye
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
 from batiksim.cloth.program import Emit, compile_design
 from batiksim.cloth.undyed import bare_cloth, measured_cloths
 from batiksim.dyes.other_cloth import floor_trouble
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 from batiksim.files import outputs, reports
 from batiksim.files.measurements import swatches
 from batiksim.files.pictures import images
 from batiksim.files.toml import dyebooks, strips
 from batiksim.jobs.projects import Progress, open_design, silent
 from batiksim.photo import compare, compare_report, strip_reading
-from batiksim.photo.homography import moved, shrunk
+from batiksim.photo.homography import shrunk, transform_points
 from batiksim.photo.patches import MIDDLE as READ_SHARE
 from batiksim.photo.registration import register
 from batiksim.photo.strip_plausibility import check_colour, hue_agreement
@@ -54,16 +52,16 @@ __all__ = [
 
 LEAST_HUES = 3  # dyes from which on no honest photo of a strip looks toned: two may be shades of one blue
 PLAN_OF_ONE_HUE = 0.8  # agreement of a plan's hues from which on its cloth may look toned in an honest photo
-HOPELESS = (
+UNUSABLE = (
     "Nothing was put into the book: no set of dyes shows most of these patches, so what they tell would be wrong."
 )
 
 
 @dataclass(frozen=True, kw_only=True)
 class Calibrated:
-    """What a calibration found and did. changes : to the dye book; None when it was only tried, or found hopeless."""
+    """What a calibration found and did. changes : to the dye book; None when it was only tried, or found unusable."""
 
-    found: Calibration
+    calibration: Calibration
     changes: dyebooks.BookChanges | None
     notes: tuple[str, ...]
 
@@ -102,23 +100,21 @@ def calibrate_book(
         return _known(old, undyed)
 
     notes: tuple[str, ...] = ()
-    try:
+    with in_file(table or strip):
         if table is not None:
             source = f"the swatches in {Path(table).name}"
             swatched = swatches.read_swatches(table, known=() if old is None else [dye.name for dye in old.entries])
-            found = calibrate(samples_of_swatches(swatched), known=known)
+            calibration = calibrate(samples_of_swatches(swatched), known=known)
         else:
             source = f"{Path(str(picture)).name} and {Path(str(strip)).name}"
             reading = _strip_reading(str(picture), str(strip), corners)
-            found, undone = camera_saturation.calibrate_photo(reading, known=known)
+            calibration, undone = camera_saturation.calibrate_photo(reading, known=known)
             notes = (*reading.notes, *([undone] if undone else []))
-    except BatikError as error:
-        raise error.in_file(table or strip) from None
-    dyes = book_entries.book_dyes(found, provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
+    dyes = book_entries.book_dyes(calibration, provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
     policy: dyebooks.Policy = "replace" if overwrite else "merge"
-    changes = None if dry_run or found.hopeless else dyebooks.save_dyes(book, dyes, policy=policy)
-    told = (HOPELESS,) if found.hopeless else () if changes is None else _book_notes(changes.book)
-    return Calibrated(found=found, changes=changes, notes=(*notes, *found.notes, *told))
+    changes = None if dry_run or calibration.is_unusable else dyebooks.save_dyes(book, dyes, policy=policy)
+    book_notes = (UNUSABLE,) if calibration.is_unusable else () if changes is None else _book_notes(changes.book)
+    return Calibrated(calibration=calibration, changes=changes, notes=(*notes, *calibration.notes, *book_notes))
 
 
 def _book_notes(book: DyeBook) -> tuple[str, ...]:
@@ -131,16 +127,12 @@ def _book_notes(book: DyeBook) -> tuple[str, ...]:
 def _strip_reading(
     picture: str, strip: str, corners: tuple[tuple[float, float], ...] | None
 ) -> strip_reading.StripReading:
-    told = strips.read_strip(strip, corners=corners)
+    layout = strips.read_strip(strip, corners=corners)
     rgb = images.read_rgb(picture)
-    try:
-        check_colour(rgb, may_look_toned=len({dye for patch in told.patches for dye, _ in patch.layers}) < LEAST_HUES)
-    except BatikError as error:
-        raise error.in_file(picture) from None
-    try:
-        return strip_reading.measure_strip(rgb, told)
-    except BatikError as error:
-        raise error.in_file(strip) from None
+    with in_file(picture):
+        check_colour(rgb, may_look_toned=len({dye for patch in layout.patches for dye, _ in patch.layers}) < LEAST_HUES)
+    with in_file(strip):
+        return strip_reading.measure_strip(rgb, layout)
 
 
 def _known(book: DyeBook | None, undyed: str) -> ClothDyes | None:
@@ -154,7 +146,7 @@ def calibrated_data(result: Calibrated) -> dict[str, Any]:
     done: dict[str, list[str]] = {"added": [], "replaced": [], "kept": []}
     if changes is not None:
         done = {key: list(getattr(changes, key)) for key in done}
-    return book_entries.calibration_data(result.found) | {
+    return book_entries.calibration_data(result.calibration) | {
         "book": None if changes is None else done,
         "notes": list(result.notes),
     }
@@ -162,32 +154,29 @@ def calibrated_data(result: Calibrated) -> dict[str, Any]:
 
 @dataclass(frozen=True, kw_only=True)
 class Compared:
-    """What a comparison found and wrote. taught : the swatches of its table for `calibrate`; none = no table."""
+    """What a comparison found and wrote. swatches : of its table for `calibrate`; none = no table."""
 
-    found: compare.Comparison
+    comparison: compare.Comparison
     folder: Path
     files: tuple[str, ...]
-    taught: tuple[Swatch, ...]
+    swatches: tuple[Swatch, ...]
 
     @property
     def teaches(self) -> int:
         """How many swatches its table for `calibrate` holds."""
-        return len(self.taught)
+        return len(self.swatches)
 
     @property
     def summary(self) -> str:
         """The whole comparison in a line."""
-        return compare_report.summary(self.found)
+        return compare_report.summary(self.comparison)
 
 
 def compared_data(result: Compared) -> dict[str, Any]:
     """A comparison as `compare --json` prints it and compare.json keeps it."""
-    return _compared_data(result.found, result.files, result.taught)
-
-
-def _compared_data(found: compare.Comparison, files: tuple[str, ...], taught: tuple[Swatch, ...]) -> dict[str, Any]:
-    table = {"file": COMPARE_TABLE, "swatches": compare_report.swatch_data(taught)} if taught else None
-    return compare_report.comparison_data(found) | {"teaches": table, "files": list(files)}
+    table = {"file": COMPARE_TABLE, "swatches": compare_report.swatch_data(result.swatches)}
+    data = compare_report.comparison_data(result.comparison)
+    return data | {"teaches": table if result.swatches else None, "files": list(result.files)}
 
 
 COMPARE_PX = 800  # width at which cloth and photo are laid over each other
@@ -216,35 +205,28 @@ def compare_photo(
     planned = render.render(program, project.planes)[0]
     rgb, to_reduced = shrunk(images.read_rgb(picture), PHOTO_PX)
     if corners is not None:
-        corners = tuple((x, y) for x, y in moved(np.array(corners), to_reduced).tolist())
-    try:
+        corners = tuple((x, y) for x, y in transform_points(np.array(corners), to_reduced).tolist())
+    with in_file(picture):
         check_colour(rgb, may_look_toned=hue_agreement(planned) > PLAN_OF_ONE_HUE)
         progress(1, 3, "finding the cloth")
         place = register(planned, rgb, corners=corners)
         progress(2, 3, "comparing")
-        found = compare.compare(project.outcome, project.planes, planned, rgb, place)
-    except BatikError as error:
-        raise error.in_file(picture) from None
-    drawn = difference_map(planned, found.misses)
-    taught = compare_report.teachable(found)
+        comparison = compare.compare(project.outcome, project.planes, planned, rgb, place)
+    taught = compare_report.teachable(comparison)
     files = tuple(sorted([*COMPARE_FILES, *([COMPARE_TABLE] if taught else [])]))
-    width = design.cloth.width_mm
+    compared = Compared(comparison=comparison, folder=Path(out), files=files, swatches=taught)
+    differences, width = difference_map(planned, comparison.misses), design.cloth.width_mm
+    pictures = (planned, comparison.dyed, differences)
+    regions = compared_regions(comparison)
     with outputs.output_set(out, replaces=_table_before(Path(out))) as stage:
-        sheet = comparison_sheet(
-            design.title,
-            compare_report.summary(found),
-            (planned, found.dyed, drawn),
-            compared_regions(found),
-            found.notes,
-        )
+        sheet = comparison_sheet(design.title, compared.summary, pictures, regions, comparison.notes)
         images.write_png(stage / "compare.png", sheet)
-        images.write_png(stage / "compare-dyed.png", found.dyed, width_mm=width)
-        images.write_png(stage / "compare-difference.png", drawn, width_mm=width)
-        told = reports.report_text(_compared_data(found, files, taught))
-        (stage / "compare.json").write_text(told, encoding="utf-8")
+        images.write_png(stage / "compare-dyed.png", comparison.dyed, width_mm=width)
+        images.write_png(stage / "compare-difference.png", differences, width_mm=width)
+        (stage / "compare.json").write_text(reports.report_text(compared_data(compared)), encoding="utf-8")
         if taught:
             (stage / COMPARE_TABLE).write_text(swatches.swatch_rows(taught), encoding="utf-8")
-    return Compared(found=found, folder=Path(out), files=files, taught=taught)
+    return compared
 
 
 def _table_before(folder: Path) -> tuple[str, ...]:

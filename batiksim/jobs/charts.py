@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from batiksim.cloth.journeys import journeys
-from batiksim.colour.spaces import lab_to_hex, xyz_to_hex
+from batiksim.colour.gamut import lab_to_hex, xyz_to_hex
 from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz, resample
-from batiksim.colour.viewing import DAY, seen_as
+from batiksim.colour.viewing import DAY
 from batiksim.dyes.ladders import ladder, spectra
 from batiksim.errors import BatikError, nearest
 from batiksim.files.measurements.swatches import read_swatches
@@ -21,11 +21,12 @@ from batiksim.files.outputs import output_file
 from batiksim.files.reports import report_text
 from batiksim.files.sources import keep_apart, source_files
 from batiksim.files.toml import designs, dyebooks
-from batiksim.jobs.dyes import DyesOnCloth, chosen_pots, dyes_of, dyes_of_design
+from batiksim.jobs.dyes import USUAL_CHART, ChartRequest, DyesOnCloth, chosen_pots, dyes_of, dyes_of_design
 from batiksim.jobs.projects import Project, open_design, own_files
 from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
 from batiksim.sheets.charts.figures import FigureKind, figure_bytes
 from batiksim.sheets.charts.lab_plane import plane_chart
+from batiksim.texts.lights import seen_as
 from batiksim.values import Layers, Pot, Swatch
 from batiksim.values.fields import as_share
 
@@ -61,21 +62,16 @@ class Chart:
 def draw_chart(
     kind: str,
     source: Source = dyebooks.DEMO,
+    request: ChartRequest = USUAL_CHART,
     *,
-    only: Sequence[str] = (),
-    use_pots: bool = False,
-    strength: float = 1.0,
-    cloth: str | None = None,
     measured: Measured | str | os.PathLike[str] = (),
-    light: str = "D65",
 ) -> Chart:
     """Draw one of `CHARTS`: "ladders" or "spectra" of a dye book, "demo" or a design, "colours" of a design.
 
-    only, use_pots, cloth : as for `overdye_chart`; strength : of the dyes whose spectra are drawn
     measured : swatches to lay on the ladders: a table's file, or what each was dyed with and its "#rrggbb"
-    light : by which the colours are seen, one of `spectra.LIGHTS`
     errors : BatikError for what can't be drawn
     """
+    light, strength = request.light, request.strength
     if kind not in CHARTS:
         raise BatikError("is no chart I draw", field="chart", got=kind, fix=nearest(kind, CHARTS))
     if not 0 < strength <= MOST_STRENGTH:
@@ -84,16 +80,19 @@ def draw_chart(
     as_seen = "" if light == DAY else f", {seen_as(light, 'dry')}"
     if kind == "colours":
         return _colours(source, light, as_seen)
-    there = dyes_of_design(source.design, cloth=cloth) if isinstance(source, Project) else dyes_of(source, cloth=cloth)
-    where = source.folder if isinstance(source, Project) else source
-    pots = chosen_pots(there, where, only=only, use_pots=use_pots)
+    if isinstance(source, Project):
+        there, where = dyes_of_design(source.design, cloth=request.cloth), source.folder
+    else:
+        there, where = dyes_of(source, cloth=request.cloth), Path(source)
+    pots = chosen_pots(there, where, only=request.only, use_pots=request.use_pots)
     own = () if os.fspath(where) == dyebooks.DEMO else tuple(source_files(where))
-    asked = _Asked(there=there, pots=pots, what="pot" if use_pots else "dye", own=own, light=light, as_seen=as_seen)
-    return _spectra(asked, strength) if kind == "spectra" else _ladders(asked, measured)
+    what = "pot" if request.use_pots else "dye"
+    charted = _Charted(there=there, pots=pots, what=what, own=own, light=light, as_seen=as_seen)
+    return _spectra(charted, strength) if kind == "spectra" else _ladders(charted, measured)
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Asked:
+class _Charted:
     there: DyesOnCloth
     pots: list[Pot]
     what: str
@@ -102,59 +101,62 @@ class _Asked:
     as_seen: str
 
 
-def _ladders(asked: _Asked, measured: Measured | str | os.PathLike[str]) -> Chart:
-    own = asked.own
+def _ladders(charted: _Charted, measured: Measured | str | os.PathLike[str]) -> Chart:
+    own = charted.own
     if isinstance(measured, str | os.PathLike):
         own = (*own, Path(measured))
-        measured = [(one.layers, _swatch_hex(one)) for one in read_swatches(measured, known=asked.there.dyes.dyes)]
-    if measured and asked.light != DAY:
+        measured = [
+            (swatch.layers, _swatch_hex(swatch)) for swatch in read_swatches(measured, known=charted.there.dyes.dyes)
+        ]
+    if measured and charted.light != DAY:
         fix = "leave out --light, or the swatches"
-        raise BatikError("swatches are measured by daylight", field="--light", got=asked.light, fix=fix)
+        raise BatikError("swatches are measured by daylight", field="--light", got=charted.light, fix=fix)
     low, high = STRENGTHS[0], STRENGTHS[-1]
     alone = [(layers[0], shown) for layers, shown in measured if len(layers) == 1]
     ladders = [
         ladder(
-            asked.there.dyes,
+            charted.there.dyes,
             replace(pot, strength=1.0),
             STRENGTHS,
             measured=[(at, shown) for (name, at), shown in alone if name == pot.name and low <= at <= high],
-            light=asked.light,
+            light=charted.light,
         )
-        for pot in asked.pots
+        for pot in charted.pots
     ]
     data = {
-        "light": asked.light,
+        "light": charted.light,
         "strengths": list(STRENGTHS),
-        f"{asked.what}s": [
-            {"name": one.name, "colours": list(one.colours), "measured": [list(pair) for pair in one.measured]}
-            for one in ladders
+        f"{charted.what}s": [
+            {"name": rungs.name, "colours": list(rungs.colours), "measured": [list(pair) for pair in rungs.measured]}
+            for rungs in ladders
         ],
     }
-    figure = ladder_chart(ladders, title=f"How each {asked.what} grows with its strength{asked.as_seen}")
-    return Chart(figure=figure, data={"title": asked.there.title, **data}, own=own)
+    figure = ladder_chart(ladders, title=f"How each {charted.what} grows with its strength{charted.as_seen}")
+    return Chart(figure=figure, data={"title": charted.there.title, **data}, own=own)
 
 
-def _swatch_hex(one: Swatch) -> str:
-    if one.samples:
-        nm, values = np.array(one.samples, dtype=np.float64).T
+def _swatch_hex(swatch: Swatch) -> str:
+    if swatch.samples:
+        nm, values = np.array(swatch.samples, dtype=np.float64).T
         return xyz_to_hex(reflectance_to_xyz(resample(nm, values)))
-    return lab_to_hex(np.array(one.lab)) if one.lab is not None else str(one.colour)
+    return lab_to_hex(np.array(swatch.lab)) if swatch.lab is not None else str(swatch.colour)
 
 
-def _spectra(asked: _Asked, strength: float) -> Chart:
-    found = spectra(asked.there.dyes, asked.pots, strength=strength, light=asked.light)
+def _spectra(charted: _Charted, strength: float) -> Chart:
+    curves = spectra(charted.there.dyes, charted.pots, strength=strength, light=charted.light)
     words = "" if strength == 1 else f", at {strength:g} of its strength"
-    of_light = "of daylight" if asked.light == DAY else f"of light{asked.as_seen}"
-    figure = spectra_chart(found, title=f"What each {asked.what} throws back {of_light}{words}")
+    of_light = "of daylight" if charted.light == DAY else f"of light{charted.as_seen}"
+    figure = spectra_chart(curves, title=f"What each {charted.what} throws back {of_light}{words}")
     data = {
         "nm": [int(nm) for nm in BANDS_NM],
-        "light": asked.light,
+        "light": charted.light,
         "strength": strength,
-        f"{asked.what}s": [
-            {"name": one.name, "hex": one.colour, "reflectance": one.reflectance.round(5).tolist()} for one in found
+        f"{charted.what}s": [
+            {"name": curve.name, "hex": curve.colour, "reflectance": curve.reflectance.round(5).tolist()}
+            for curve in curves
         ],
     }
-    return Chart(figure=figure, data={"title": asked.there.title, **data}, own=asked.own)
+    return Chart(figure=figure, data={"title": charted.there.title, **data}, own=charted.own)
 
 
 def _colours(source: Source, light: str, as_seen: str) -> Chart:
@@ -168,19 +170,19 @@ def _colours(source: Source, light: str, as_seen: str) -> Chart:
         source = open_design(source, width_px=PLANE_PX)
     design = source.design
     ways = journeys(source.outcome, light=light)
-    found = [
+    colours = [
         {
-            "share": round(one.share, 4),
-            "history": list(one.history),
-            "hex": one.hex,
-            "name": one.name,
-            "labs": [[round(value, 2) for value in lab] for lab in one.labs],
+            "share": round(way.share, 4),
+            "history": list(way.history),
+            "hex": way.hex,
+            "name": way.name,
+            "labs": [[round(value, 2) for value in lab] for lab in way.labs],
         }
-        for one in ways
+        for way in ways
     ]
     figure = plane_chart(ways, title=f"{design.title}: where its colours lie{as_seen}", light=light)
     own = (*own_files(source), *file)
-    return Chart(figure=figure, data={"title": design.title, "light": light, "colours": found}, own=own)
+    return Chart(figure=figure, data={"title": design.title, "light": light, "colours": colours}, own=own)
 
 
 def save_chart(chart: Chart, out: str | os.PathLike[str]) -> None:
@@ -194,7 +196,9 @@ def save_chart(chart: Chart, out: str | os.PathLike[str]) -> None:
         fix = f"end its name in {', '.join(kinds)} or .json"
         raise BatikError("is not a kind of file that a chart can be", field="--out", got=Path(out).name, fix=fix)
     keep_apart(out, chart.own)
-    told = ending == ".json"
-    made = report_text(chart.data, marked=True).encode() if told else figure_bytes(chart.figure, kinds[ending])
+    if ending == ".json":
+        made = report_text(chart.data, marked=True).encode()
+    else:
+        made = figure_bytes(chart.figure, kinds[ending])
     with output_file(out) as file:
         file.write(made)

@@ -8,9 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from batiksim.cloth import stages
 from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
-from batiksim.colour.viewing import seen_as
 from batiksim.dyes import match_report, pot_colour, recipes
 from batiksim.dyes import overdye as overdyes
 from batiksim.dyes.match_report import Matched
@@ -28,11 +26,15 @@ from batiksim.sheets.charts.overdye import overdye_page
 from batiksim.sheets.match import match_sheet
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
 from batiksim.sheets.pot import pot_sheet
+from batiksim.texts.phrases import capital, listed
 from batiksim.types import Look
 from batiksim.values import Cloth, Design, Dye, Pot
 
 __all__ = [
+    "USUAL_CHART",
+    "ChartRequest",
     "DyesOnCloth",
+    "MatchRequest",
     "Matched",
     "PotColour",
     "PotLook",
@@ -40,7 +42,6 @@ __all__ = [
     "chosen_pots",
     "dyes_of",
     "dyes_of_design",
-    "light_words",
     "look_at_pot",
     "match_colour",
     "match_data",
@@ -54,11 +55,6 @@ __all__ = [
 
 
 DEMO_NOTE = "These are the invented demo dyes; use your own with --book."
-
-
-def light_words(light: str) -> str:
-    """The light that dry cloth is seen in: "by daylight"."""
-    return seen_as(light, "dry")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,35 +125,40 @@ def look_at_pot(
     return replace(look, notes=(*look.notes, *match_report.twins(there.dyes, look), *there.about_cloth, *there.notes))
 
 
+@dataclass(frozen=True, kw_only=True)
+class MatchRequest:
+    """What pots to look for.
+
+    most_dyes, most_parts : at most so many dyes in a pot, and parts of each; count : how many pots to name
+    ground : what lies on the cloth already, as the pot that dyed it ("lemon=1, turquoise=1") or as a colour
+    light : by which the cloth should look so, one of `spectra.LIGHTS`
+    """
+
+    most_dyes: int = 3
+    most_parts: int = 8
+    ground: str | None = None
+    light: str = "D65"
+    count: int = 5
+
+
+USUAL_MATCH = MatchRequest()
+
+
 def match_colour(
     colour: str,
+    request: MatchRequest = USUAL_MATCH,
     *,
     source: str | os.PathLike[str] = dyebooks.DEMO,
     cloth: str | None = None,
-    most_dyes: int = 3,
-    most_parts: int = 8,
-    ground: str | None = None,
-    light: str = "D65",
-    count: int = 5,
 ) -> match_report.Matched:
     """The pots nearest to a wanted colour.
 
     colour : "#c05f7a", a colour name ("deep yellowish pink"), or a dye, pot or recipe as it dries on bare cloth
-    ground : what lies on the cloth already, as the pot that dyed it ("lemon=1, turquoise=1") or as a colour
-    light : by which the cloth should look so, one of `spectra.LIGHTS`
     """
     there = dyes_of(source, cloth=cloth)
-    wanted = wanted_dye_or_colour(colour, there.dyes, there.pots, light=light)
-    under = None if ground is None else ground_of(ground, there.dyes, there.pots)
-    found = match_report.matched(
-        there.dyes,
-        wanted,
-        most_dyes=most_dyes,
-        most_parts=most_parts,
-        ground=under,
-        light=light,
-        count=count,
-    )
+    wanted = wanted_dye_or_colour(colour, there.dyes, there.pots, light=request.light)
+    ground = None if request.ground is None else ground_of(request.ground, there.dyes, there.pots)
+    found = match_report.matched(there.dyes, wanted, **(vars(request) | {"ground": ground}))
     return replace(found, notes=(*found.notes, *there.about_cloth, *there.notes))
 
 
@@ -171,7 +172,7 @@ def save_pot(
     """
     _check_picture(out, source)
     look = replace(look, notes=_drawn_notes(look.notes))
-    images.write_png(out, pot_sheet(look, title=stages.capital(stages.listed(list(look.pot.dyes)))))
+    images.write_png(out, pot_sheet(look, title=capital(listed(list(look.pot.dyes)))))
 
 
 def save_match(
@@ -203,26 +204,45 @@ def match_data(found: match_report.Matched) -> dict[str, Any]:
     return match_report.match_data(found)
 
 
+@dataclass(frozen=True, kw_only=True)
+class ChartRequest:
+    """What of a dye book or a design is charted, and how it is seen.
+
+    only : names of the dyes and pots to chart; use_pots : chart a design's pots, not its dyes
+    cloth : colour of the undyed cloth, the source's own when left out
+    strength : full strengths of each dye; light : by which it is seen, one of `spectra.LIGHTS`
+    """
+
+    only: Sequence[str] = ()
+    use_pots: bool = False
+    cloth: str | None = None
+    strength: float = 1.0
+    light: str = "D65"
+
+
+USUAL_CHART = ChartRequest()
+
+
 def overdye_chart(
     source: str | os.PathLike[str],
+    request: ChartRequest = USUAL_CHART,
     *,
-    strength: float = 1.0,
     under: float | None = None,
-    light: str = "D65",
     look: Look = "dry",
-    only: Sequence[str] = (),
-    use_pots: bool = False,
-    cloth: str | None = None,
 ) -> overdyes.Overdye:
     """Every dye over every dye of a book or design, as values.
 
-    strength, under : full strengths of the dye on top and of the one beneath (the same when left out)
-    only : names of the dyes and pots to chart; use_pots : chart a design's pots, not its dyes
+    under : full strengths of the dye beneath, the same as of the one on top when left out
     """
-    there = dyes_of(source, cloth=cloth)
-    charted = chosen_pots(there, source, only=only, use_pots=use_pots)
+    there = dyes_of(source, cloth=request.cloth)
     chart = overdyes.overdye(
-        there.dyes, charted, title=there.title, strength=strength, under=under, light=light, look=look
+        there.dyes,
+        chosen_pots(there, source, only=request.only, use_pots=request.use_pots),
+        title=there.title,
+        strength=request.strength,
+        under=under,
+        light=request.light,
+        look=look,
     )
     return replace(chart, notes=(*chart.notes, *there.about_cloth))
 

@@ -3,30 +3,30 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from batiksim.cloth import render, stages
+from batiksim.cloth import render
 from batiksim.cloth.program import all_plates, compile_design
+from batiksim.cloth.stages import stages as stages_of
 from batiksim.dyes import overdye
 from batiksim.errors import BatikError
 from batiksim.files.outputs import output_file
 from batiksim.files.pictures import images
-from batiksim.files.sources import keep_apart, source_files
 from batiksim.jobs.previews import engine_ready
 from batiksim.jobs.projects import Progress, Project, open_design, silent
-from batiksim.jobs.workshop import plan_workshop
-from batiksim.sheets.handout.handout import FINISHED_PX, MAP_PX, PLATE_PX, SECTIONS, Lesson, Wanted, handout_pdf
+from batiksim.jobs.workshop import PlannedWorkshop, plan_workshop
+from batiksim.sheets.handout.handout import FINISHED_PX, MAP_PX, PLATE_PX, handout_pdf
+from batiksim.sheets.handout.lesson import USUAL_HANDOUT, HandoutOptions, Lesson
 from batiksim.sheets.handout.maps import step_maps
 from batiksim.sheets.workshop.risk import risk_pdf
-from batiksim.texts.catalogue import texts
 from batiksim.types import Bytes
 from batiksim.values import Design, DyeBath, Pot
+from batiksim.workshop.values import USUAL_WORKSHOP, WorkshopRequest
 
-__all__ = ["Printed", "save_handout", "save_risk"]
+__all__ = ["HandoutOptions", "Printed", "save_handout", "save_risk"]
 
 _PDF = "end its name in .pdf"
 
@@ -42,69 +42,50 @@ class Printed:
 def save_handout(
     path: str | os.PathLike[str],
     out: str | os.PathLike[str],
+    options: HandoutOptions = USUAL_HANDOUT,
     *,
-    paper: str = "a4",
-    sections: Sequence[str] = (),
-    one_page: bool = False,
-    learner: bool = False,
-    makers: int = 1,
-    room_c: float = 20.0,
-    sessions: str = "",
-    presoak: bool = False,
-    language: str = "en",
+    workshop: WorkshopRequest = USUAL_WORKSHOP,
     progress: Progress = silent,
 ) -> Printed:
-    """Write a design's handout as a PDF.
+    """Write a design's handout as a PDF. workshop : the class that its amounts and times are for.
 
-    paper : "a4" or "letter"; sections : some of `SECTIONS`, all when left out
-    one_page : told shortly on a single page; learner : plates to colour in
-    makers, room_c, sessions, presoak : as for `plan_workshop`
     errors : BatikError for the maker's input, for a name that doesn't end in .pdf, or when it can't be written
     """
     target = _pdf_name(out)
-    keep_apart(target, source_files(path))
-    wanted = Wanted(
-        texts=texts(language),
-        paper=paper,  # type: ignore[arg-type]  # checked there
-        sections=tuple(sections) or SECTIONS,
-        one_page=one_page,
-        learner=learner,
-    )
     with engine_ready(progress):
-        project = open_design(path, progress=progress)
-    planned = plan_workshop(project, makers=makers, room_c=room_c, sessions=sessions, presoak=presoak)
-    told = stages.stages(project.outcome)
+        project = open_design(path, out=target, progress=progress)
+    planned = plan_workshop(project, workshop)
+    stages = stages_of(project.outcome)
     lesson = Lesson(
         design=project.design,
         workshop=planned.plan,
         shopping=planned.shopping,
-        stages=told,
-        maps=step_maps(project.design, project.dyes, told, _small(project, MAP_PX)),
+        stages=stages,
+        maps=step_maps(project.design, project.dyes, stages, _small(project, MAP_PX)),
         plates=_plates(project),
         chart=_chart(project),
     )
-    pdf = handout_pdf(lesson, wanted)
-    with output_file(target) as file:
-        file.write(pdf)
-    return Printed(file=target, assumed=planned.assumed)
+    return _printed(target, handout_pdf(lesson, options), planned)
 
 
 def save_risk(
     path: str | os.PathLike[str],
     out: str | os.PathLike[str],
+    options: HandoutOptions = USUAL_HANDOUT,
     *,
-    paper: str = "a4",
-    makers: int = 1,
-    presoak: bool = False,
-    language: str = "en",
+    workshop: WorkshopRequest = USUAL_WORKSHOP,
     progress: Progress = silent,
 ) -> Printed:
-    """Write the risk sheet of a class that makes a design as a PDF. Arguments and errors as of `save_handout`."""
+    """Write the risk sheet of a class that makes a design as a PDF: its paper and language are those of `options`.
+
+    Errors as of `save_handout`.
+    """
     target = _pdf_name(out)
-    keep_apart(target, source_files(path))
-    wanted = Wanted(texts=texts(language), paper=paper)  # type: ignore[arg-type]  # checked there
-    planned = plan_workshop(path, makers=makers, presoak=presoak, progress=progress)
-    pdf = risk_pdf(planned.plan, texts=wanted.texts, paper=wanted.paper)
+    planned = plan_workshop(open_design(path, out=target, progress=progress), workshop)
+    return _printed(target, risk_pdf(planned.plan, texts=options.texts, paper=options.paper), planned)
+
+
+def _printed(target: Path, pdf: bytes, planned: PlannedWorkshop) -> Printed:
     with output_file(target) as file:
         file.write(pdf)
     return Printed(file=target, assumed=planned.assumed)
@@ -130,8 +111,8 @@ def _plates(project: Project) -> tuple[Bytes, ...]:
     """Every plate at the size it is printed, the finished cloth larger."""
     *steps, finished = all_plates(project.design)
     made: list[Bytes] = []
-    for some, width_px in ((tuple(steps), PLATE_PX), ((finished,), FINISHED_PX)):
-        program = compile_design(project.design, project.dyes, plates=some)
+    for wanted, width_px in ((tuple(steps), PLATE_PX), ((finished,), FINISHED_PX)):
+        program = compile_design(project.design, project.dyes, plates=wanted)
         made += list(render.render(program, _small(project, width_px)))
     return tuple(made)
 

@@ -12,9 +12,9 @@ from pathlib import Path
 from typing import Any, Self
 
 from batiksim import checks
-from batiksim.checks.mud import Mud, mud_share
+from batiksim.checks.mud import mud_share
 from batiksim.checks.order import landings
-from batiksim.checks.remedies.candidates import MUDDY, stands_in
+from batiksim.checks.remedies.candidates import stands_in
 from batiksim.checks.remedies.trial import trial as changed_scene
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.swallowed import shown_share
@@ -23,10 +23,11 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.outcome import outcome_of
 from batiksim.cloth.program import design_masks
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000
 from batiksim.dyes import pot_colour, recipes
 from batiksim.dyes.match_report import match_data, matched
+from batiksim.dyes.mud import DULL_WORDS
 from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
 from batiksim.files import reports
@@ -48,7 +49,6 @@ __all__ = [
     "pots_like",
     "prepare_engine",
     "save_cloth_picture",
-    "step_words",
 ]
 
 HIDDEN = 4.0  # CIEDE2000 under which a dyeing hardly shows, as in the check of orders
@@ -62,12 +62,6 @@ def prepare_engine() -> None:
 def save_cloth_picture(cloth: Bytes, file: Path, *, width_px: int | None = None) -> None:
     """Write a picture of a cloth, sRGB uint8 (rows, cols, 3). width_px : reduce it to this width."""
     images.write_png(file, cloth if width_px is None else images.reduced(cloth, width_px))
-
-
-def step_words(design: Design, number: int) -> dict[str, str]:
-    """A step in words: kind, title, detail."""
-    title, detail = stages.step_words(design, number)
-    return {"kind": stages.step_kind(design.steps[number - 1]), "title": title, "detail": detail}
 
 
 def pot_hex(design: Design, dyes: ClothDyes, name: str) -> str:
@@ -87,7 +81,7 @@ def pot_words(pot: Pot) -> dict[str, str]:
 
 
 def described_pot_name(pot: Pot) -> str:
-    """What a separation calls a pot by what is in it: "pale orange 22%"."""
+    """What `from-picture` calls a pot by what is in it: "pale orange 22%"."""
     return bath_name(pot_bath(pot))
 
 
@@ -110,8 +104,8 @@ def cloth_regions(design: Design, dyes: ClothDyes, planes: Bytes) -> dict[str, A
     return {
         "regions": [reports.region_data(region) for region in outcome.regions],
         "stages": [
-            {"step": one.emit.step, "finished": one.emit.finished, "colours": [list(c) for c in one.colours]}
-            for one in stages.stages(outcome)
+            {"step": stage.emit.step, "finished": stage.emit.finished, "colours": [list(c) for c in stage.colours]}
+            for stage in stages.stages(outcome)
         ],
     }
 
@@ -157,8 +151,8 @@ class Trial:
             return None
 
     def mud(self) -> float:
-        """The part of the finished cloth that is mud, 0..1."""
-        return mud_share(self.scene, Mud().rule)
+        """The part of the finished cloth that is mud or nearly so, 0..1."""
+        return mud_share(self.scene)
 
     def shown(self) -> float:
         """The parts of the cloth where a pot was brushed on and a clear colour is left, added up over the pots."""
@@ -178,7 +172,7 @@ class Trial:
 
     def is_clear(self, name: str) -> bool:
         """Whether a pot of the design is no brown, olive or grey by itself."""
-        return colour_name(self.scene.lab_of_ks(self.scene.pot_ks(name))).plain not in MUDDY
+        return colour_name(self.scene.lab_of_ks(self.scene.pot_ks(name))).plain not in DULL_WORDS
 
     @cached_property
     def _misfits(self) -> list[checks.Misfit]:

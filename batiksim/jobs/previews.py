@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypedDict, Unpack
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from batiksim import checks
 from batiksim.cloth import render, stages
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import Emit, Program, all_plates, compile_design
-from batiksim.colour.viewing import seen_as
+from batiksim.colour.viewing import DAY
 from batiksim.errors import BatikError
 from batiksim.files import outputs, reports
 from batiksim.files.pictures import images
@@ -24,6 +24,7 @@ from batiksim.files.pictures.png import PngWriter
 from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.sheets.plates.stages import drawn_size, stages_sheet
+from batiksim.texts.lights import seen_as
 from batiksim.types import Bytes, Look
 from batiksim.values import Design, Finding, Region
 
@@ -31,8 +32,19 @@ __all__ = ["PREPARING", "Preview", "Saved", "engine_ready", "plate_name", "previ
 
 PREPARING = "preparing the engine for this machine, only this once"
 PATIENCE_S = 2.5  # loading a compiled engine takes a fraction of this
-View = Callable[[tuple[Emit, ...]], Program]
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
+
+
+class Viewing(TypedDict, total=False):
+    """How plates are seen; regions keep to dry cloth in daylight.
+
+    wax_off : show the dye beneath instead of the wax that still lies on it, as by default
+    look, light : "dry" and "D65" when left out
+    """
+
+    wax_off: bool
+    look: Look
+    light: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,18 +82,15 @@ class Saved:
 def preview(
     path: str | os.PathLike[str] | Project,
     *,
-    wax_off: bool = False,
     width_px: int | None = None,
-    look: Look = "dry",
-    light: str = "D65",
+    **viewing: Unpack[Viewing],
 ) -> Preview:
     """Every plate of a design as arrays, with regions and findings; nothing is written.
 
-    wax_off : show the dye beneath instead of the wax that still lies on it
-    look, light : how the plates are seen (regions keep to dry cloth in daylight)
+    width_px : of the masks, reduced for a quick look; viewing : how the plates are seen, as keywords
     """
     project = path if isinstance(path, Project) else open_design(path, width_px=width_px)
-    program = compile_design(project.design, project.dyes, wax_shown=not wax_off, look=look, light=light)
+    program = _seen(project, all_plates(project.design), viewing)
     plates = render.render(program, project.planes)
     return Preview(
         project=project,
@@ -97,33 +106,30 @@ def save_preview(
     path: str | os.PathLike[str],
     out: str | os.PathLike[str],
     *,
-    wax_off: bool = False,
     step: int | None = None,
     width_px: int | None = None,
-    look: Look = "dry",
-    light: str = "D65",
     progress: Progress = silent,
+    **viewing: Unpack[Viewing],
 ) -> Saved:
     """Write plate-00.png ..., cloth.png, stages.png and report.json; with `step`, that step's plate alone.
 
     Files made before in the same folder by this job are replaced together, others are left alone. Memory holds the
     masks and some rows of the plates at a time, however many steps there are.
+    viewing : how the plates are seen, as keywords
     errors : BatikError for the maker's input or a folder that can't be written to
     """
     with engine_ready(progress):
         project = open_design(path, width_px=width_px, progress=progress)
     design = project.design
-    emits = _wanted(design, step)
+    emits = _emits(design, step)
     folder = Path(out)
     told = stages.stages(project.outcome)
     regions = project.outcome.regions
     findings = _quick_findings(project)
-    listed = [_plate_data(one) for one in told if one.emit in emits and not one.emit.finished]
-    assumed = (*project.assumed, *_seen_note(light, look))
+    listed = [_plate_data(stage) for stage in told if stage.emit in emits and not stage.emit.finished]
+    program_seen = _seen(project, emits, viewing)
+    assumed = (*project.assumed, *_seen_note(program_seen))
     report = reports.report_data(design.title, listed, regions, findings, assumed)
-
-    def view(some: tuple[Emit, ...]) -> Program:
-        return compile_design(design, project.dyes, plates=some, wax_shown=not wax_off, look=look, light=light)
 
     replaces = reports.made_before(folder) if step is None else ()
     makes = [plate_name(emit) for emit in emits] + (["stages.png"] if step is None else [])
@@ -133,9 +139,9 @@ def save_preview(
         ThreadPoolExecutor(render.default_threads()) as pool,
     ):
         if step is None:
-            sheet = pool.submit(_stages_picture, project, told, view)
+            sheet = pool.submit(_stages_picture, project, told, viewing)
             (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
-        _write_plates(project, view(emits), stage, pool, progress)
+        _write_plates(project, program_seen, stage, pool, progress)
         if step is None:
             _write_sheet(stage / "stages.png", sheet.result())
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
@@ -155,11 +161,19 @@ def engine_ready(progress: Progress) -> Iterator[None]:
             ready.result()
 
 
-def _seen_note(light: str, look: Look) -> list[str]:
+def _seen(project: Project, plates: tuple[Emit, ...], viewing: Viewing) -> Program:
+    """The design's program with these plates, as they are to be seen."""
+    wax_shown = not viewing.get("wax_off", False)
+    look, light = viewing.get("look", "dry"), viewing.get("light", DAY)
+    return compile_design(project.design, project.dyes, plates=plates, wax_shown=wax_shown, look=look, light=light)
+
+
+def _seen_note(program: Program) -> list[str]:
     """What to know of plates that don't show dry cloth by daylight."""
-    if light == "D65" and look == "dry":
+    if program.light == DAY and program.look == "dry":
         return []
-    return [f"Plates show the cloth {seen_as(light, look)}; regions and their colours are of dry cloth by daylight."]
+    seen = seen_as(program.light, program.look)
+    return [f"Plates show the cloth {seen}; regions and their colours are of dry cloth by daylight."]
 
 
 def _write_plates(
@@ -177,9 +191,9 @@ def _write_plates(
             width_mm = project.design.cloth.width_mm
             writers.append(files.enter_context(PngWriter(file, rows, cols, width_mm=width_mm)))
         for first in range(0, rows, band):
-            some = project.planes[:, first : first + band]
-            shape = (count, some.shape[1], cols, 3)
-            plates = render.render(program, some, out=block[: np.prod(shape)].reshape(shape))
+            rows_of_planes = project.planes[:, first : first + band]
+            shape = (count, rows_of_planes.shape[1], cols, 3)
+            plates = render.render(program, rows_of_planes, out=block[: np.prod(shape)].reshape(shape))
             list(pool.map(lambda writer, plate: writer.write(plate), writers, plates))
             progress(min(rows, first + band), rows, "plates")
 
@@ -190,18 +204,19 @@ def _write_sheet(path: Path, sheet: Bytes) -> None:
         png.write(sheet)
 
 
-def _stages_picture(project: Project, told: Sequence[stages.Stage], view: View) -> Bytes:
+def _stages_picture(project: Project, told: Sequence[stages.Stage], viewing: Viewing) -> Bytes:
     """The stages sheet, from plates rendered at the sheet's own sizes: masks average as the cloth does."""
     *steps, finished = all_plates(project.design)
     rows, cols = project.planes.shape[1:]
     shown: list[Bytes] = []
-    for some, plates in ((tuple(steps), len(steps)), ((finished,), 0)):
+    for emits, plates in ((tuple(steps), len(steps)), ((finished,), 0)):
         size = drawn_size(cols / rows, plates=plates)
         small = [images.reduced(mask, *size) for mask in project.planes]
-        shown += list(render.render(view(some), np.stack(small) if small else project.planes, threads=1))
+        stack = np.stack(small) if small else project.planes
+        shown += list(render.render(_seen(project, emits, viewing), stack, threads=1))
     sheet = sheet_of(project.design, told, shown, project.masks.shape[1:])
-    seen = view(())
-    if _seen_note(seen.light, seen.look):
+    seen = _seen(project, (), viewing)
+    if _seen_note(seen):
         sheet = replace(sheet, size=f"{sheet.size}; plates {seen_as(seen.light, seen.look)}")
     return stages_sheet(sheet)
 
@@ -209,8 +224,8 @@ def _stages_picture(project: Project, told: Sequence[stages.Stage], view: View) 
 def _quick_findings(project: Project) -> tuple[Finding, ...]:
     """What the quick checks notice, for a preview."""
     drawn = as_drawn(project.design)
-    found = project.outcome.histories if drawn == project.design else None
-    return checks.check(drawn, project.dyes, project.masks, found=found, quick=True)
+    outcome = project.outcome if drawn == project.design else None
+    return checks.check(drawn, project.dyes, project.masks, outcome=outcome, quick=True)
 
 
 def plate_name(emit: Emit) -> str:
@@ -218,7 +233,7 @@ def plate_name(emit: Emit) -> str:
     return "cloth.png" if emit.finished else f"plate-{emit.step:02d}.png"
 
 
-def _wanted(design: Design, step: int | None) -> tuple[Emit, ...]:
+def _emits(design: Design, step: int | None) -> tuple[Emit, ...]:
     if step is None:
         return all_plates(design)
     if not 0 <= step <= len(design.steps):

@@ -9,17 +9,17 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from batiksim.calibration import strip_plan
-from batiksim.colour import spaces, spectra
+from batiksim.colour import spectra
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.errors import BatikError
 from batiksim.files import outputs
 from batiksim.files.made_by import is_marked
 from batiksim.files.pictures import images
-from batiksim.files.sources import keep_apart, source_files
 from batiksim.files.toml import designs
-from batiksim.files.toml.strip_text import strip_text
+from batiksim.files.toml.strips import strip_text
 from batiksim.jobs.dyes import chosen_pots, dyes_of
 from batiksim.jobs.previews import engine_ready, preview, sheet_of
-from batiksim.jobs.projects import Progress, read_mask, silent
+from batiksim.jobs.projects import Progress, open_design, read_mask, silent
 from batiksim.sheets.plates.animation import ENDINGS, animation
 from batiksim.sheets.plates.stages import stages_sheet
 from batiksim.sheets.strip import strip_pdf
@@ -157,7 +157,7 @@ def save_strips(
         raise BatikError("out of range", field="--card", got=card, fix=fix)
     there = dyes_of(source, cloth=cloth)
     names = [pot.name for pot in chosen_pots(replace(there, pots=()), source, only=only)]
-    undyed = spaces.xyz_to_hex(spectra.reflectance_to_xyz(there.dyes.reflectance()))
+    undyed = xyz_to_hex(spectra.reflectance_to_xyz(there.dyes.reflectance()))
     assumed = cloth is None and undyed == COTTON
     try:
         plans = strip_plan.strip_plans(names, title=there.title, cloth=undyed, card=card)
@@ -165,7 +165,7 @@ def save_strips(
         raise error.in_file(source) from None
     files = tuple(f"strip-{number}.toml" if len(plans) > 1 else "strip.toml" for number in range(1, len(plans) + 1))
     full = {name: there.dyes.reflectance(there.dyes.dyes[name].ks) for name in names}
-    hexes = {name: spaces.xyz_to_hex(spectra.reflectance_to_xyz(seen)) for name, seen in full.items()}
+    hexes = {name: xyz_to_hex(spectra.reflectance_to_xyz(seen)) for name, seen in full.items()}
     pdf = strip_pdf(plans, files, hexes=hexes, texts=texts(language), paper=paper)
     with outputs.output_set(out) as stage:
         (stage / STRIP_SHEET).write_bytes(pdf)
@@ -184,8 +184,7 @@ def _strip_file(plan: strip_plan.StripPlan, *, assumed: bool) -> str:
         gap=strip_plan.GAP,
         cloth=plan.cloth,
         cloth_assumed=assumed,
-        card=plan.card,
-        card_at=(left / wide, top / high, width / wide, height / high),
+        card=None if plan.card is None else (plan.card, (left / wide, top / high, width / wide, height / high)),
     )
 
 
@@ -207,9 +206,9 @@ def save_stages(
     if target.suffix.lower() not in endings:
         fix = f"end its name in {' or '.join(endings)}" + ("" if animate else ", or add --animate")
         raise BatikError("is not a kind of picture that stages go into", field="--out", got=target.name, fix=fix)
-    keep_apart(target, source_files(path))
     with engine_ready(progress):
-        shown = preview(path, width_px=max(2 * width_px if animate else SHEET_PX, 240))
+        project = open_design(path, width_px=max(2 * width_px if animate else SHEET_PX, 240), out=target)
+    shown = preview(project)
     small = [*shown.plates, shown.cloth]
     sheet = sheet_of(shown.project.design, shown.stages, small, shown.cloth.shape[:2])
     progress(0, 1, "drawing")

@@ -24,7 +24,7 @@ from batiksim.dyes.other_cloth import taken_note
 from batiksim.errors import BatikError
 from batiksim.files import desktop_file, starter
 from batiksim.files.pictures import images
-from batiksim.files.sources import named_files
+from batiksim.files.sources import keep_apart, named_files
 from batiksim.files.toml import designs
 from batiksim.types import Bytes
 from batiksim.values import Cloth, Design, MaskUse, Wax
@@ -71,14 +71,23 @@ class Project:
         return outcome_of(self.design, self.dyes, self.planes)
 
 
-def open_design(path: str | os.PathLike[str], *, width_px: int | None = None, progress: Progress = silent) -> Project:
+def open_design(
+    path: str | os.PathLike[str],
+    *,
+    width_px: int | None = None,
+    out: str | os.PathLike[str] | None = None,
+    progress: Progress = silent,
+) -> Project:
     """Read a design (its folder or .toml file) and all its mask pictures.
 
     width_px : reduce the masks to this width, for a quick look
+    out : the file that will be made of it: refused, before pictures are read, where it is one of the design's own
     errors : BatikError for anything wrong with the design or its pictures
     """
     design = designs.read_design(path)
     file = designs.design_file(path)
+    if out is not None:
+        keep_apart(out, [file, *named_files(design, file.parent)])
     uses = design_masks(design)
     numbers = {use: number for number, use in reversed(list(design.mask_uses()))}
     sealed = {step.mask for step in design.steps if isinstance(step, Wax) and step.grey == "cover"}
@@ -122,7 +131,7 @@ def read_mask(folder: Path, use: MaskUse, *, step: int, wax: bool = False) -> tu
     notes = [f"{use.picture}: {note}" for note in picture.notes]
     if reading.assumed:
         notes.append(f"{use.picture}: {reading.assumed}")
-    notes += [f"{use.picture}: {doubt}" for doubt in cloth_masks.doubts(reading.mask, clean=use.clean, wax=wax)]
+    notes += [f"{use.picture}: {doubt}" for doubt in cloth_masks.mask_warnings(reading.mask, clean=use.clean, wax=wax)]
     return reading.mask, notes
 
 
@@ -188,7 +197,7 @@ def save_opener(*, home: str | os.PathLike[str], design: str | os.PathLike[str] 
     words = ["worktable", "--home", str(Path(home).resolve())]
     if design is not None:
         words.append(str(designs.design_file(design).resolve()))
-    return desktop_file.write_opener(words)
+    return desktop_file.write_desktop_file(words)
 
 
 def new_design(folder: str | os.PathLike[str]) -> tuple[str, ...]:

@@ -17,14 +17,15 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.outcome import Outcome, outcome_of
 from batiksim.cloth.program import DYE, LEAST_REACH, WAX_THIN, Emit, compile_design
 from batiksim.cloth.rules import Moment, walk
-from batiksim.cloth.stages import step_kind, step_words
 from batiksim.colour import names, spaces, spectra
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.dyes.mud import is_mud
 from batiksim.dyes.pot_colour import in_lights
 from batiksim.dyes.recipes import lights_data
+from batiksim.texts.phrases import percent
+from batiksim.texts.steps import step_kind, step_words
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
-from batiksim.values.fields import percent
 
 __all__ = ["levels_at", "spot_data"]
 
@@ -51,15 +52,14 @@ def spot_data(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | Non
     held = outcome.held(history, before=until)
     parents = [outcome.ks_alone(history, op) for op in reached if outcome.program.ops[op, 0] == DYE]
     cover = spot.moments[until].cover
-    keeps_out = bool(cover.sealed.all() or (cover.take < LEAST_REACH).all())
     return {
         "colour": colour_data(spot.colours[last if step is None else step]),
         "loads": [{"dye": dye, "load": load} for dye, load in held.loads.items() if load >= LEAST_LOAD],
         "history": [outcome.pot_of(op) for op in reached],
-        "closed": keeps_out and step is not None,
+        "closed": bool(cover.keeps_out.all()) and step is not None,
         "lights": lights_data(in_lights(dyes.reflectance(held.ks))),
         "steps": [spot.step_data(number) for number in range(1, last + 1)],
-        "next": _next(design, dyes, held.ks, held.offered, parents),
+        "next": _next_pots(design, dyes, held.ks, held.offered, parents),
         "next_step": spot.next_dyeing(last if step is None else step),
     }
 
@@ -141,7 +141,7 @@ class _Spot:
         return None
 
 
-def _next(
+def _next_pots(
     design: Design, dyes: ClothDyes, ks: Floats, offered: float, parents: Sequence[Floats]
 ) -> list[dict[str, Any]]:
     """What every pot would make of the spot, were it open and brushed over.
@@ -155,5 +155,5 @@ def _next(
         over = spectra.reflectance_to_xyz(dyes.reflectance(ks + dyes.taken_ks([pot], before=offered)))
         alone = spectra.reflectance_to_xyz(dyes.reflectance(np.stack([*parents, dyes.taken_ks([pot])])))
         muddy = bool(parents) and is_mud(spaces.xyz_to_lab(over), spaces.xyz_to_lab(alone))
-        looks.append({"pot": pot.name, "muddy": muddy, **colour_data(spaces.xyz_to_hex(over))})
+        looks.append({"pot": pot.name, "muddy": muddy, **colour_data(xyz_to_hex(over))})
     return looks

@@ -23,17 +23,24 @@ from batiksim.sheets.charts.timetable import time_chart
 from batiksim.sheets.documents import Block, markdown, plain_text
 from batiksim.sheets.workshop.blocks import workshop_blocks
 from batiksim.sheets.workshop.pdf import block_data, blocks_pdf
-from batiksim.texts.times import read_sessions
 from batiksim.types import Bytes
 from batiksim.values import MADE_BY, BookDye
 from batiksim.workshop import amounts
 from batiksim.workshop.data import workshop_data as planned_data
 from batiksim.workshop.measures import systems
 from batiksim.workshop.shopping import Shopping, shopping_list
-from batiksim.workshop.values import Asked, Workshop
+from batiksim.workshop.values import USUAL_WORKSHOP, Workshop, WorkshopRequest
 
 CHART_MM = 297  # of an A4 page laid across
-__all__ = ["PlannedWorkshop", "plan_workshop", "save_workshop", "workshop_data", "workshop_parts", "workshop_text"]
+__all__ = [
+    "PlannedWorkshop",
+    "WorkshopRequest",
+    "plan_workshop",
+    "save_workshop",
+    "workshop_data",
+    "workshop_parts",
+    "workshop_text",
+]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,36 +65,22 @@ class PlannedWorkshop:
 
 def plan_workshop(
     path: str | os.PathLike[str] | Project,
+    request: WorkshopRequest = USUAL_WORKSHOP,
     *,
-    makers: int = 1,
-    room_c: float = 20.0,
-    sessions: str = "",
     measures: str = "metric",
-    presoak: bool = False,
-    hard_water: bool = False,
-    waste: float | None = None,
     prices: str | os.PathLike[str] | None = None,
     progress: Progress = silent,
 ) -> PlannedWorkshop:
     """What a class of so many makers needs for a design, and how its time divides.
 
-    sessions : "2x2h"; all in one go when left out; measures : "metric", "us", "imperial" or "all"
-    waste : share on top of every amount; common practice's when left out; prices : a price list's file
+    measures : "metric", "us", "imperial" or "all"; prices : a price list's file
     """
-    asked = Asked(
-        makers=makers,
-        room_c=room_c,
-        sessions=read_sessions(sessions) if sessions.strip() else (),
-        presoak=presoak,
-        hard_water=hard_water,
-        waste=Asked.waste if waste is None else waste,
-    )
     listed = PriceList() if prices is None else read_prices(prices)
     project = path if isinstance(path, Project) else open_design(path, progress=progress)
     design = as_drawn(project.design)
     areas = survey_areas(compile_design(design, project.dyes), project.masks, width_mm=design.cloth.width_mm)
     book, currency = _powders(project)
-    plan = amounts.plan_workshop(design, areas, asked, book=book, systems=systems(measures))
+    plan = amounts.plan_workshop(design, areas, request, book=book, systems=systems(measures))
     try:
         shopping = shopping_list(plan, packs=listed.packs, currency=listed.currency, book=book, book_currency=currency)
     except BatikError as error:
@@ -149,7 +142,7 @@ def save_workshop(planned: PlannedWorkshop, out: str | os.PathLike[str]) -> None
 
 def _chart(planned: PlannedWorkshop) -> Bytes:
     plan = planned.plan
-    return time_chart(plan.title, plan.times, colours=planned.colours, makers=plan.asked.makers)
+    return time_chart(plan.title, plan.times, colours=planned.colours, makers=plan.request.makers)
 
 
 def _workshop_pdf(planned: PlannedWorkshop) -> bytes:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.orders.areas import Areas
 from batiksim.types import Bools, Floats
 

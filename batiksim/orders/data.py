@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import lab_to_hex
 from batiksim.orders.design_of_order import idle_slots, is_planned, pot_named
 from batiksim.orders.ranking import Orders, Ranked
 from batiksim.orders.reasons import reasons

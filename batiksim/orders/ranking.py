@@ -9,8 +9,7 @@ import numpy as np
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import design_masks
-from batiksim.cloth.stages import listed
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.errors import BatikError
 from batiksim.orders.areas import Areas, areas_of
 from batiksim.orders.course import Course, course_of
@@ -21,10 +20,11 @@ from batiksim.orders.search import Found, How, Search, climb, differ, try_every
 from batiksim.orders.shades import Choices, Palette
 from batiksim.orders.strengths import tuned
 from batiksim.orders.wishes import Target, targets_of
+from batiksim.texts.phrases import listed
 from batiksim.types import Bools, Bytes
 from batiksim.values import Design, Dye, Pot
 
-__all__ = ["MOST_TRIED", "Orders", "Ranked", "Question", "rank_orders"]
+__all__ = ["MOST_TRIED", "Orders", "Question", "Ranked", "rank_orders"]
 
 MOST_TRIED = 1_500_000  # orders, layouts counted, up to which every one is tried
 MISSED = 12.0  # CIEDE2000, as in `words`

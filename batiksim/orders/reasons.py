@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from batiksim.cloth.stages import capital, listed
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.dyes.mud import DEFAULT_RULE
 from batiksim.orders.contrast import gone
 from batiksim.orders.design_of_order import area_pattern, idle_slots, is_planned, pot_named
 from batiksim.orders.ranking import Orders, Ranked
 from batiksim.orders.report import NEAR, dyeing_words, met_wants
-from batiksim.values.fields import percent
+from batiksim.texts.phrases import capital, listed, percent
 
 __all__ = ["reasons"]
 
@@ -21,8 +21,7 @@ HARDLY = 6.0  # below it, areas side by side are hard to tell apart; up to `Weig
 SAME = 1.5  # side by side they pass for one colour
 MOST_MISSES = 3
 MOST_LOST = 2
-TOLD_SHARE = 0.005  # of the cloth, from which mud is worth a word
-TOLD_DULL = 0.05  # the same of what is brown, olive or grey for other reasons
+TOLD_DULL = 0.05  # of the cloth, from which it is worth a word what is brown, olive or grey but no mud
 TOLD_CHANGED = 0.03  # from which a part of the cloth that gets another colour is worth a word
 MOST_CHANGED = 2
 TOLD_EDGE = 0.03  # of all touching edges, from which it is worth a word that they don't read
@@ -70,7 +69,7 @@ def _mud(orders: Orders, ranked: Ranked) -> list[str]:
     weights, parts = ranked.scorer.weights, ranked.found.parts
     share = parts["mud"] / weights.mud if weights.mud else 0.0
     dull = parts["dull"] / weights.dull if weights.dull else 0.0
-    if share < TOLD_SHARE:
+    if share < DEFAULT_RULE.least_share:
         said = ["Nothing muddy."] if dull < TOLD_DULL else [f"{percent(dull)} of the cloth is brown, olive or grey."]
     else:
         said = [f"{percent(share)} of the cloth goes muddy: {_muddiest(orders, ranked)}."]
@@ -96,8 +95,9 @@ def _muddiest(orders: Orders, ranked: Ranked) -> str:
 
 def _pardoned(orders: Orders, ranked: Ranked, area: int) -> bool:
     """Whether an area has the colour wanted there, so that it counts neither as mud nor as dull."""
-    near, lab = ranked.scorer.weights.pardon, ranked.found.labs[area]
-    return any(target.part[area] > 0 and delta_e_2000(target.lab, lab) <= near for target in orders.targets)
+    lab = ranked.found.labs[area]
+    near = [target for target in orders.targets if delta_e_2000(target.lab, lab) <= DEFAULT_RULE.pardon]
+    return any(target.part[area] > 0 for target in near)
 
 
 def _vanished(orders: Orders, ranked: Ranked) -> list[str]:

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from batiksim.cloth.stages import listed
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000, lab_to_hex
 from batiksim.orders.design_of_order import pot_named
 from batiksim.orders.ranking import Orders, Ranked
+from batiksim.texts.phrases import listed
 from batiksim.types import Floats
 from batiksim.values import Pot, picture_name
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.dyes.mud import DEFAULT_RULE
 from batiksim.orders.areas import Areas
 from batiksim.orders.contrast import STEEPEST_LIGHT, Border, told_apart, vanished
 from batiksim.orders.course import Course, Layout
@@ -37,7 +38,6 @@ class Weights:
     bend : a miss of d counts d + d * d / bend: one bad miss is worse than two small ones
     rest : in re-derived masks, for each CIEDE2000 that areas nobody named move from the design, by share of the cloth
     mud, dull : for a cloth that is all mud; for one that is all brown, olive or grey for other reasons
-    pardon : an area this near (CIEDE2000) to the colour wanted there is neither mud nor dull
     lost : for each full strength that finds no room in the fibre, on average over the cloth
     vanished : for each shape that the design as it stands tells from its neighbours and that now looks like them
     reads, apart : for a cloth whose touching areas are all of one colour; from `apart` (CIEDE2000) on they read
@@ -51,7 +51,6 @@ class Weights:
     rest: float = 0.5
     mud: float = 60.0
     dull: float = 15.0
-    pardon: float = 10.0
     lost: float = 8.0
     vanished: float = 20.0
     reads: float = 25.0
@@ -162,7 +161,7 @@ class Scorer:
             if part[area] > 0:
                 off = delta_e_2000(lab, shades.lab)
                 wants += part[area] * (off + off * off / weights.bend)
-                pardoned |= off <= weights.pardon
+                pardoned |= off <= DEFAULT_RULE.pardon
         if self.planned is not None and not self.named[area]:
             rest = weights.rest * share * delta_e_2000(self._goal[area], shades.lab)
         mud = weights.mud * share * (shades.mud & ~pardoned)

@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.orders.course import Layout
 from batiksim.orders.score import Picks, Scorer
 from batiksim.orders.shades import Choices, Looked, Pattern

@@ -8,18 +8,19 @@ from itertools import combinations
 
 import numpy as np
 
+from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
 from batiksim.orders.score import Scorer
 from batiksim.orders.search import Found
 from batiksim.orders.shades import Palette
 from batiksim.types import Floats, Ints
 from batiksim.values import Pot
 
-__all__ = ["MOST_STRENGTH", "tuned"]
+__all__ = ["strengths_to_try", "tuned"]
 
 FACTORS = (1.0, 0.25, 0.35, 0.5, 0.6, 0.7, 0.8, 0.9, 1.15, 1.3, 1.5)  # of the pot's own strength, which comes first
-MOST_STRENGTH = 2.0  # stronger solutions than this need no tuning but another dye; assumption
 WORTH = 0.5  # points that a change must bring; assumption
 MOST_ROUNDS = 12
+FINE_BELOW = 0.075  # strengths from here on are tried to a twentieth
 
 
 def tuned(scorer: Scorer, found: Found, with_palette: Callable[[Palette], Scorer]) -> tuple[Found, tuple[Pot, ...]]:
@@ -29,7 +30,7 @@ def tuned(scorer: Scorer, found: Found, with_palette: Callable[[Palette], Scorer
     One or two pots are changed at a time, each time in the best way there is, until nothing gains.
     """
     pots = [scorer.palette.pots[number] for number in dict.fromkeys(found.choice)]
-    grid = [_strengths(pot) for pot in pots]
+    grid = [strengths_to_try(pot) for pot in pots]
     many = with_palette(
         Palette(scorer.palette.dyes, [replace(p, strength=s) for p, g in zip(pots, grid, strict=True) for s in g])
     )
@@ -51,11 +52,15 @@ def tuned(scorer: Scorer, found: Found, with_palette: Callable[[Palette], Scorer
     return _again(last, found, np.array([owner])), tuple(own)
 
 
-def _strengths(pot: Pot) -> list[float]:
-    """The strengths to try, to a twentieth, the pot's own first."""
-    tried = [round(20 * pot.strength * factor) / 20 for factor in FACTORS[1:]]
+def strengths_to_try(pot: Pot) -> list[float]:
+    """The strengths to try, to a twentieth, weak ones to a hundredth, the pot's own first."""
     own = pot.strength
-    return [own, *(one for one in dict.fromkeys(tried) if one != own and 0.05 <= one <= max(own, MOST_STRENGTH))]
+    tried = dict.fromkeys(_measurable(own * factor) for factor in FACTORS[1:])
+    return [own, *(one for one in tried if one != own and WEAKEST_POT <= one <= max(own, STRONGEST_POT))]
+
+
+def _measurable(strength: float) -> float:
+    return round(20 * strength) / 20 if strength >= FINE_BELOW else round(100 * strength) / 100
 
 
 def _changes(now: Ints, counts: list[int]) -> list[Ints]:

@@ -14,18 +14,19 @@ import numpy as np
 from batiksim.cloth.outcome import History, Outcome
 from batiksim.cloth.program import DISCHARGE
 from batiksim.colour import spaces
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.errors import BatikError
-from batiksim.photo.homography import warped
+from batiksim.photo.homography import warp
 from batiksim.photo.illumination import LightField, light_field
 from batiksim.photo.registration import Registration
+from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats, Ints
 from batiksim.values import Layers
-from batiksim.values.fields import percent
 
 __all__ = ["AS_PLANNED", "Comparison", "Difference", "compare"]
 
-Labels = Ints
 
 LEAST_SHARE = 0.003  # regions smaller than this are left out
 LEAST_PIXELS = 30  # of a region's middle
@@ -97,7 +98,7 @@ def compare(outcome: Outcome, masks: Bytes, planned: Bytes, photo: Bytes, regist
     undo, note = _cast_undone(cores, histories, plan, seen)
     seen = np.clip(seen @ undo, 0, 1)
     regions = _differences(outcome, cores, plan, seen)
-    overall = float(np.average([one.miss for one in regions], weights=[one.share for one in regions]))
+    overall = float(np.average([region.miss for region in regions], weights=[region.share for region in regions]))
     notes = (
         f"The cloth was found by its pattern ({registration.how}; agreement {registration.agreement:.2f} of 1)."
         if registration.how != "corners"
@@ -120,11 +121,11 @@ def _laid_over(photo: Bytes, matrix: Floats, shape: tuple[int, int]) -> tuple[Fl
     """The photo in linear light over the plan's pixels (*shape, 3), nan outside it, and where it is washed out."""
     linear = spaces.decode_srgb(np.arange(256) / 255.0).astype(np.float32)
     brightest = photo.max(axis=-1, keepdims=True).astype(np.float32)
-    washed = np.nan_to_num(warped(brightest, matrix, shape)[..., 0]) >= WASHED
-    return warped(linear[photo], matrix, shape), washed
+    washed = np.nan_to_num(warp(brightest, matrix, shape)[..., 0]) >= WASHED
+    return warp(linear[photo], matrix, shape), washed
 
 
-def _cores(labels: Labels, histories: Sequence[History], usable: Bools) -> dict[int, Bools]:
+def _cores(labels: Ints, histories: Sequence[History], usable: Bools) -> dict[int, Bools]:
     """The middle of each region that is large enough, away from its edges."""
     from scipy.ndimage import binary_erosion, distance_transform_edt
 
@@ -143,14 +144,15 @@ def _cores(labels: Labels, histories: Sequence[History], usable: Bools) -> dict[
 def _light(cores: dict[int, Bools], plan: Floats, seen: Floats) -> LightField:
     """The light over the photo, from spots all over each region."""
     rng = np.random.default_rng(0)
-    whole = sum(int(core.sum()) for core in cores.values())
+    total = sum(int(core.sum()) for core in cores.values())
     places, ratios, groups = [], [], []
     for number, core in cores.items():
         rows, cols = np.nonzero(core)
-        count = min(len(rows), max(20, round(SPOTS * len(rows) / whole)))
-        some = rng.choice(len(rows), count, replace=False)
-        places.append(np.stack([cols[some], rows[some]], axis=1))
-        ratios.append(np.maximum(seen[rows[some], cols[some]], 2e-3) / np.maximum(plan[rows[some], cols[some]], 2e-3))
+        count = min(len(rows), max(20, round(SPOTS * len(rows) / total)))
+        chosen = rng.choice(len(rows), count, replace=False)
+        places.append(np.stack([cols[chosen], rows[chosen]], axis=1))
+        pixels = rows[chosen], cols[chosen]
+        ratios.append(np.maximum(seen[pixels], 2e-3) / np.maximum(plan[pixels], 2e-3))
         groups.append(np.full(count, number, np.int64))
     spots = np.concatenate(places).astype(np.float64)
     noise = np.full(len(spots), 0.3)
@@ -162,10 +164,14 @@ def _cast_undone(
 ) -> tuple[Floats, str]:
     """What undoes exposure and cast, (3, 3): linear sRGB @ it, and in words what told it. The eye's way: Bradford."""
     bare = [number for number in cores if not histories[number].reached]
-    told = bare[:1] or list(cores)
-    sizes = np.sqrt([cores[number].sum() for number in told])
-    logs = [[np.log(np.maximum(np.median(one[cores[at]], axis=0), 1e-4)) for at in told] for one in (seen, plan)]
-    shown, meant = (spaces.linear_srgb_to_xyz(np.exp(np.average(one, axis=0, weights=sizes))) for one in logs)
+    reference = bare[:1] or list(cores)
+    sizes = np.sqrt([cores[number].sum() for number in reference])
+
+    def mean_xyz(picture: Floats) -> Floats:
+        logs = [np.log(np.maximum(np.median(picture[cores[number]], axis=0), 1e-4)) for number in reference]
+        return spaces.linear_srgb_to_xyz(np.exp(np.average(logs, axis=0, weights=sizes)))
+
+    shown, meant = mean_xyz(seen), mean_xyz(plan)
     undo = spaces.xyz_to_linear_srgb(spaces.adapt(spaces.linear_srgb_to_xyz(np.eye(3)), shown, meant))
     if bare:
         return undo, "Exposure and colour cast undone by the bare cloth that wax kept."
@@ -176,9 +182,9 @@ def _cast_undone(
 def _differences(outcome: Outcome, cores: dict[int, Bools], plan: Floats, seen: Floats) -> tuple[Difference, ...]:
     regions = []
     for number, core in cores.items():
-        both = [spaces.linear_srgb_to_xyz(np.median(one[core], axis=0)) for one in (plan, seen)]
+        both = [spaces.linear_srgb_to_xyz(np.median(picture[core], axis=0)) for picture in (plan, seen)]
         labs = [spaces.xyz_to_lab(xyz) for xyz in both]
-        miss = float(spaces.delta_e_2000(labs[0], labs[1]))
+        miss = float(delta_e_2000(labs[0], labs[1]))
         history = outcome.histories[number]
         regions.append(
             Difference(
@@ -186,16 +192,16 @@ def _differences(outcome: Outcome, cores: dict[int, Bools], plan: Floats, seen: 
                 place=_inner_spot(core),
                 share=outcome.share(history),
                 history=outcome.story(history),
-                planned=spaces.xyz_to_hex(both[0]),
-                dyed=spaces.xyz_to_hex(both[1]),
+                planned=xyz_to_hex(both[0]),
+                dyed=xyz_to_hex(both[1]),
                 labs=(_triple(labs[0]), _triple(labs[1])),
                 miss=miss,
                 words="as planned" if miss < AS_PLANNED else f"{difference_words(*labs)} than planned",
                 layers=_layers(outcome, history) if _one_colour(plan[core]) else None,
             )
         )
-    regions.sort(key=lambda one: -one.miss * one.share**0.5)
-    return tuple(replace(one, number=number) for number, one in enumerate(regions, start=1))
+    regions.sort(key=lambda region: -region.miss * region.share**0.5)
+    return tuple(replace(region, number=number) for number, region in enumerate(regions, start=1))
 
 
 def _triple(lab: Floats) -> tuple[float, float, float]:
@@ -206,7 +212,7 @@ def _triple(lab: Floats) -> tuple[float, float, float]:
 def _one_colour(linear: Floats) -> bool:
     """Whether a region's planned colour hardly varies."""
     lab = spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(linear[:: max(1, len(linear) // 500)]))
-    return float(np.percentile(spaces.delta_e_2000(lab, np.median(lab, axis=0)), 80)) < NEARLY_ONE
+    return float(np.percentile(delta_e_2000(lab, np.median(lab, axis=0)), 80)) < NEARLY_ONE
 
 
 def _inner_spot(core: Bools) -> tuple[float, float]:
@@ -234,7 +240,7 @@ def _misses(plan: Floats, seen: Floats) -> Floats:
     from scipy.ndimage import gaussian_filter, grey_erosion
 
     inside = np.isfinite(seen).all(axis=-1)
-    soft = [gaussian_filter(np.nan_to_num(one), (1.0, 1.0, 0)) for one in (plan, seen)]
-    labs = [spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(one)) for one in soft]
-    misses = grey_erosion(spaces.delta_e_2000(labs[0], labs[1]), size=(5, 5))
+    soft = [gaussian_filter(np.nan_to_num(picture), (1.0, 1.0, 0)) for picture in (plan, seen)]
+    labs = [spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(picture)) for picture in soft]
+    misses = grey_erosion(delta_e_2000(labs[0], labs[1]), size=(5, 5))
     return np.where(inside, gaussian_filter(misses, 1.5), np.nan)

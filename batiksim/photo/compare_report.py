@@ -1,4 +1,4 @@
-"""A comparison told: in a line, as data, and as swatches from which a calibration learns."""
+"""A comparison in words: in a line, as data, and as swatches from which a calibration learns."""
 
 from __future__ import annotations
 
@@ -9,65 +9,65 @@ import numpy as np
 
 from batiksim.colour import names
 from batiksim.photo.compare import AS_PLANNED, Comparison
+from batiksim.texts.phrases import percent
 from batiksim.values import Swatch
-from batiksim.values.fields import percent
 
 __all__ = ["comparison_data", "summary", "swatch_data", "teachable"]
 
 
-def summary(found: Comparison) -> str:
+def summary(comparison: Comparison) -> str:
     """The whole comparison in a line."""
-    off = [one for one in found.regions if one.miss >= AS_PLANNED]
-    share = sum(one.share for one in off) / sum(one.share for one in found.regions)
+    off = [region for region in comparison.regions if region.miss >= AS_PLANNED]
+    share = sum(region.share for region in off) / sum(region.share for region in comparison.regions)
     if not off:
-        return f"All came out as planned (mean difference {found.overall:.1f})."
+        return f"All came out as planned (mean difference {comparison.overall:.1f})."
     many = "1 region differs" if len(off) == 1 else f"{len(off)} regions differ"
-    return f"{many}, {percent(share)} of the cloth; mean difference {found.overall:.1f} (1 is just seen)."
+    return f"{many}, {percent(share)} of the cloth; mean difference {comparison.overall:.1f} (1 is just seen)."
 
 
-def teachable(found: Comparison) -> tuple[Swatch, ...]:
+def teachable(comparison: Comparison) -> tuple[Swatch, ...]:
     """Swatches for `calibrate --table`: bare cloth, and regions whose dyes each also lie somewhere alone."""
-    regions = [one for one in found.regions if one.layers is not None]
-    alone = {one.layers[0][0] for one in regions if one.layers is not None and len(one.layers) == 1}
-    bare = [one for one in regions if not one.layers]
+    regions = [region for region in comparison.regions if region.layers is not None]
+    alone = {region.layers[0][0] for region in regions if region.layers is not None and len(region.layers) == 1}
+    bare = [region for region in regions if not region.layers]
     if not alone or not bare:
         return ()
     return tuple(
-        Swatch(name=f"region {one.number}", layers=one.layers, lab=one.labs[1])
-        for one in regions
-        if one.layers is not None and all(dye in alone for dye, _ in one.layers)
+        Swatch(name=f"region {region.number}", layers=region.layers, lab=region.labs[1])
+        for region in regions
+        if region.layers is not None and all(dye in alone for dye, _ in region.layers)
     )
 
 
-def swatch_data(taught: Sequence[Swatch]) -> list[dict[str, Any]]:
+def swatch_data(swatches: Sequence[Swatch]) -> list[dict[str, Any]]:
     """Swatches as plain data: what each was dyed with, and its CIELAB."""
     return [
-        {"name": one.name, "dyes": dict(one.layers), "lab": None if one.lab is None else list(one.lab)}
-        for one in taught
+        {"name": swatch.name, "dyes": dict(swatch.layers), "lab": None if swatch.lab is None else list(swatch.lab)}
+        for swatch in swatches
     ]
 
 
-def comparison_data(found: Comparison) -> dict[str, Any]:
+def comparison_data(comparison: Comparison) -> dict[str, Any]:
     """A comparison as plain data."""
     regions = [
         {
-            "number": one.number,
-            "share": round(one.share, 5),
-            "history": list(one.history),
-            "planned": one.planned,
-            "dyed": one.dyed,
-            "planned_name": names.colour_name(np.array(one.labs[0])).name,
-            "dyed_name": names.colour_name(np.array(one.labs[1])).name,
-            "difference": round(one.miss, 2),
-            "words": one.words,
-            "place": [round(part, 4) for part in one.place],
+            "number": region.number,
+            "share": round(region.share, 5),
+            "history": list(region.history),
+            "planned": region.planned,
+            "dyed": region.dyed,
+            "planned_name": names.colour_name(np.array(region.labs[0])).name,
+            "dyed_name": names.colour_name(np.array(region.labs[1])).name,
+            "difference": round(region.miss, 2),
+            "words": region.words,
+            "place": [round(part, 4) for part in region.place],
         }
-        for one in found.regions
+        for region in comparison.regions
     ]
     return {
-        "summary": summary(found),
-        "overall": round(found.overall, 2),
-        "agreement": round(found.registration.agreement, 3),
+        "summary": summary(comparison),
+        "overall": round(comparison.overall, 2),
+        "agreement": round(comparison.registration.agreement, 3),
         "regions": regions,
-        "notes": list(found.notes),
+        "notes": list(comparison.notes),
     }

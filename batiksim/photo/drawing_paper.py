@@ -5,12 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from batiksim.cloth.masks import marked_sides
+from batiksim.photo.homography import polygon_area
 from batiksim.types import Bools, Bytes, Floats
 
-__all__ = ["laid_straight", "lies_on_table", "paper_corners", "without_table"]
+__all__ = ["rectify_paper", "has_surround", "paper_corners", "mask_outside_paper"]
 
-Pixels = Bytes
-Points = Floats
 _LOOK_PX = 500  # the paper is looked for on a mask about so wide
 _LEAST_PIECE = 0.005  # of the picture: smaller bare pieces may be glints on the table
 _LEAST_TABLE = 0.01  # of the picture, marked beside the paper
@@ -18,42 +17,42 @@ _WHOLE = 0.96  # of the sheet that four straight edges make is bare paper, else 
 _RIM = 0.006  # of the paper's shorter side, left out along its edge: it is blurred there
 
 
-def lies_on_table(mask: Pixels) -> bool:
+def has_surround(mask: Bytes) -> bool:
     """Whether marks fill a whole side of the picture and what lies beyond the paper's straight edges.
 
     mask : uint8 (rows, cols), 0 = not marked .. 255 = fully marked. A border drawn on purpose looks the same.
     """
     if not marked_sides(mask):
         return False
-    beside = (mask > 127) & ~_paper(mask)
+    beside = (mask > 127) & ~_paper_mask(mask)
     return bool(beside.mean() >= _LEAST_TABLE)
 
 
-def without_table(mask: Pixels) -> Pixels:
+def mask_outside_paper(mask: Bytes) -> Bytes:
     """The mask with nothing marked beyond the edges of the paper; marks that run up to them stay."""
-    return np.where(_paper(mask), mask, np.uint8(0))
+    return np.where(_paper_mask(mask), mask, np.uint8(0))
 
 
-def paper_corners(mask: Pixels) -> Points | None:
+def paper_corners(mask: Bytes) -> Floats | None:
     """The corners of a whole sheet of paper in the picture, float64 (4, 2) of row and column; None for no whole one.
 
     In the order left top, right top, right bottom, left bottom, as it lies in the picture.
     """
-    outline = _outline(mask)
+    outline = _convex_outline(mask)
     ends = np.array(mask.shape) - 1.0
     near = 2.0 * max(1, mask.shape[1] // _LOOK_PX)
     if outline is None or outline.min() <= near or (outline >= ends - near).any():
         return None  # it runs off the picture
     four = _four_sided(outline)
-    if four is None or _area(outline) < _WHOLE * _area(four) or four.min() < 0 or (four > ends).any():
+    if four is None or polygon_area(outline) < _WHOLE * polygon_area(four) or four.min() < 0 or (four > ends).any():
         return None
-    if not _square_enough(four):
+    if not _is_plausible_quad(four):
         return None
     first = int(np.argmin(four.sum(axis=1)))  # the corner nearest to the picture's left top
     return np.roll(four, -first, axis=0)
 
 
-def laid_straight(mask: Pixels) -> Pixels | None:
+def rectify_paper(mask: Bytes) -> Bytes | None:
     """The sheet of paper alone, as if seen from straight above, about as large as in the picture; None as above.
 
     mask : uint8 (rows, cols); returns uint8 (rows, cols) of the paper, nothing marked along its very edge
@@ -71,52 +70,47 @@ def laid_straight(mask: Pixels) -> Pixels | None:
     if not seen:
         return None
     where = tuple((seen.params / seen.params[2, 2]).ravel()[:8])
-    sheet = Image.fromarray(without_table(mask))
+    sheet = Image.fromarray(mask_outside_paper(mask))
     return np.asarray(
         sheet.transform((cols, rows), Image.Transform.PERSPECTIVE, where, Image.Resampling.BILINEAR), np.uint8
     )
 
 
-def _four_sided(outline: Points) -> Points | None:
+def _four_sided(outline: Floats) -> Floats | None:
     """The four-sided figure round a convex one, its least needed sides left out one after another."""
     corners = outline
     while len(corners) > 4:
-        grown = [_without_side(corners, at) for at in range(len(corners))]
-        whole = [one for one in grown if one is not None]
-        if not whole:
+        extended = [_extend_over_side(corners, at) for at in range(len(corners))]
+        figures = [figure for figure in extended if figure is not None]
+        if not figures:
             return None
-        corners = min(whole, key=_area)
+        corners = min(figures, key=polygon_area)
     return corners if len(corners) == 4 else None
 
 
-def _without_side(corners: Points, at: int) -> Points | None:
+def _extend_over_side(corners: Floats, at: int) -> Floats | None:
     """A convex figure whose two sides beside one side are drawn on until they meet."""
     before, here, there, after = (corners[(at + step) % len(corners)] for step in (-1, 0, 1, 2))
-    one, other = here - before, after - there
-    slant = one[0] * other[1] - one[1] * other[0]
-    if abs(slant) < 1e-9:
+    incoming, outgoing = here - before, after - there
+    cross = incoming[0] * outgoing[1] - incoming[1] * outgoing[0]
+    if abs(cross) < 1e-9:
         return None
     gap = there - here
-    along = (gap[0] * other[1] - gap[1] * other[0]) / slant
+    along = (gap[0] * outgoing[1] - gap[1] * outgoing[0]) / cross
     if along < 0:  # they part
         return None
     kept = np.delete(np.roll(corners, -at, axis=0), [0, 1], axis=0)
-    return np.vstack([here + along * one, kept])
+    return np.vstack([here + along * incoming, kept])
 
 
-def _square_enough(corners: Points) -> bool:
+def _is_plausible_quad(corners: Floats) -> bool:
     """Whether all corners are nearer to square than to straight or to a spike, as those of a sheet seen askew are."""
     sides = np.roll(corners, -1, axis=0) - corners
     sides /= np.hypot(*sides.T)[:, None]
     return bool(np.all(np.abs((sides * np.roll(sides, 1, axis=0)).sum(axis=1)) < np.cos(np.pi / 4)))
 
 
-def _area(corners: Points) -> float:
-    rows, cols = corners.T
-    return abs(float(rows @ np.roll(cols, -1) - cols @ np.roll(rows, -1))) / 2
-
-
-def _outline(mask: Pixels) -> Points | None:
+def _convex_outline(mask: Bytes) -> Floats | None:
     """The convex outline of what is bare in the picture, float64 (corners, 2); clockwise as seen. None: nothing is."""
     from scipy import ndimage
     from scipy.spatial import ConvexHull, QhullError
@@ -134,12 +128,12 @@ def _outline(mask: Pixels) -> Points | None:
     return np.asarray(around * every + (every - 1) / 2, np.float64)
 
 
-def _paper(mask: Pixels) -> Bools:
+def _paper_mask(mask: Bytes) -> Bools:
     """Where paper is, bool (rows, cols): whatever lies between bare places, a little less along the edge."""
     from skimage.draw import polygon
 
     every = max(1, mask.shape[1] // _LOOK_PX)
-    corners = _outline(mask)
+    corners = _convex_outline(mask)
     if corners is None:
         return np.ones(mask.shape, np.bool_)
     middle, reach = corners.mean(axis=0), np.ptp(corners, axis=0).min()

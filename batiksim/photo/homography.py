@@ -1,4 +1,4 @@
-"""Pictures laid over each other: places moved by a projective matrix, photos seen from another picture's pixels."""
+"""Homographies: points and pictures brought from one picture's pixels to another's by a projective matrix."""
 
 from __future__ import annotations
 
@@ -8,30 +8,32 @@ from batiksim.colour import spaces
 from batiksim.errors import BatikError
 from batiksim.types import Bytes, Floats, Singles
 
-__all__ = ["CORNER_ORDER", "frame_corners", "from_corners", "moved", "reduced", "shrunk", "turns", "warped"]
+__all__ = [
+    "CORNER_ORDER",
+    "frame_corners",
+    "homography_from_corners",
+    "polygon_area",
+    "reduced",
+    "shrunk",
+    "signed_turns",
+    "transform_points",
+    "warp",
+]
 
 CORNER_ORDER = "give them in the order top left, top right, bottom right, bottom left"
 BLOCK_ROWS = 256  # of a small picture, worked out together
 
 
-def warped(photo: Singles | Floats, matrix: Floats, shape: tuple[int, int]) -> Floats:
+def warp(photo: Singles | Floats, matrix: Floats, shape: tuple[int, int]) -> Floats:
     """The photo (rows, cols, channels) as seen from the prediction's pixels: (*shape, channels); outside is nan.
 
     matrix : (3, 3), pixels of the prediction to pixels of the photo
     """
-    from scipy.ndimage import map_coordinates
+    from skimage import transform
 
-    x, y = np.meshgrid(np.arange(shape[1], dtype=np.float64), np.arange(shape[0], dtype=np.float64))
-    places = _project(matrix, x, y)
-    layers = np.moveaxis(photo, -1, 0)
-    seen = [map_coordinates(layer, places, output=np.float64, order=1, cval=np.nan) for layer in layers]
-    return np.stack(seen, axis=-1)
-
-
-def _project(matrix: Floats, x: Floats, y: Floats) -> Floats:
-    """Rows and columns (2, ...) in the photo of places x, y."""
-    a, b, c = (row[0] * x + row[1] * y + row[2] for row in matrix)
-    return np.stack([b / c, a / c])
+    projective = transform.ProjectiveTransform(matrix)
+    seen = transform.warp(photo, projective, output_shape=shape, order=1, cval=np.nan, preserve_range=True)
+    return np.asarray(seen, dtype=np.float64)
 
 
 def reduced(rgb: Bytes, longest: int) -> tuple[Bytes, Floats]:
@@ -68,11 +70,11 @@ def shrunk(rgb: Bytes, longest: int) -> tuple[Bytes, Floats]:
     return small, np.array([[1 / block, 0.0, shift], [0.0, 1 / block, shift], [0.0, 0.0, 1.0]])
 
 
-def moved(points: Floats, matrix: Floats) -> Floats:
-    """Points (n, 2) at their new places (n, 2)."""
-    moved = np.concatenate([points, np.ones((len(points), 1))], axis=1) @ matrix.T
-    places: Floats = moved[:, :2] / moved[:, 2:]
-    return places
+def transform_points(points: Floats, matrix: Floats) -> Floats:
+    """Points (..., 2; x, y) brought to their new places (..., 2) by a projective matrix (3, 3)."""
+    from skimage.transform import matrix_transform
+
+    return np.asarray(matrix_transform(points.reshape(-1, 2), matrix)).reshape(points.shape)
 
 
 def frame_corners(size: Floats) -> Floats:
@@ -81,22 +83,26 @@ def frame_corners(size: Floats) -> Floats:
     return np.array([[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]])
 
 
-def turns(corners: Floats) -> Floats:
+def polygon_area(corners: Floats) -> float:
+    """The area of a figure by its corners (n, 2), whichever way round they run (shoelace formula)."""
+    first, second = corners.T
+    return 0.5 * abs(float(first @ np.roll(second, -1) - second @ np.roll(first, -1)))
+
+
+def signed_turns(corners: Floats) -> Floats:
     """How a figure turns at each of its corners (n, 2), in square pixels: all above 0 for a clockwise one."""
     sides = np.roll(corners, -1, axis=0) - corners
     return np.asarray(sides[:, 0] * np.roll(sides[:, 1], -1) - sides[:, 1] * np.roll(sides[:, 0], -1))
 
 
-def from_corners(size: Floats, corners: Floats) -> Floats:
+def homography_from_corners(size: Floats, corners: Floats) -> Floats:
     """The matrix that brings a picture of that size to four corners. Raises BatikError when they make no cloth."""
     from skimage.transform import ProjectiveTransform
 
-    turned = turns(corners)
-    if np.all(turned < 0):
+    turns = signed_turns(corners)
+    if np.all(turns < 0):
         raise BatikError("the corners run the wrong way round", field="--corners", fix=CORNER_ORDER)
-    if not np.all(turned > 0):
+    estimate = ProjectiveTransform.from_estimate(frame_corners(size), corners)
+    if not np.all(turns > 0) or not estimate:
         raise BatikError("the corners make no four-sided cloth", field="--corners", fix=CORNER_ORDER)
-    found = ProjectiveTransform.from_estimate(frame_corners(size), corners)
-    if not found:
-        raise BatikError("the corners make no four-sided cloth", field="--corners", fix=CORNER_ORDER)
-    return np.asarray(found.params)
+    return np.asarray(estimate.params)

@@ -76,8 +76,8 @@ def light_field(places: Floats, seen: Floats, groups: Ints, *, noise: Floats | N
     if not used:
         return LightField(terms=terms, middle=middle, scale=scale, spots=0, uneven=0.0, left=0.0)
     shape = (basis @ terms).mean(axis=1)[alike > 1]
-    rest = _within(logs - basis @ terms, groups, weight)[alike > 1].mean(axis=1)
-    left = float(np.sqrt(np.average(rest**2, weights=weight[alike > 1])))
+    residual = _within(logs - basis @ terms, groups, weight)[alike > 1].mean(axis=1)
+    left = float(np.sqrt(np.average(residual**2, weights=weight[alike > 1])))
     uneven = float(np.expm1(np.ptp(shape)))
     return LightField(terms=terms, middle=middle, scale=scale, spots=used, uneven=uneven, left=left)
 
@@ -94,11 +94,11 @@ def _within(values: Floats, groups: Ints, weight: Floats) -> Floats:
 
 def _solve(basis: Floats, logs: Floats, groups: Ints, weight: Floats) -> Floats:
     """The surface of brightness, and the smaller ones of its tint, each by ridge regression."""
-    inner, told = _within(basis, groups, weight), _within(logs, groups, weight)
-    square = inner.T @ (weight[:, None] * inner)
+    inner_basis, inner_logs = _within(basis, groups, weight), _within(logs, groups, weight)
+    square = inner_basis.T @ (weight[:, None] * inner_basis)
     mixed = np.empty((5, 3))
     for column, combination in enumerate(_COMMON):
         spread = _SHAPE_SPREAD * (1.0 if column == 0 else _TINT_SHARE)
-        right = inner.T @ (weight * (told @ combination))
+        right = inner_basis.T @ (weight * (inner_logs @ combination))
         mixed[:, column] = np.linalg.solve(square + np.diag(1.0 / spread**2), right)
     return np.asarray(mixed @ np.linalg.inv(_COMMON).T)

@@ -9,12 +9,12 @@ import numpy as np
 
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
-from batiksim.photo.homography import CORNER_ORDER, turns
+from batiksim.photo.homography import CORNER_ORDER, homography_from_corners, signed_turns, transform_points
+from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch
-from batiksim.values.fields import percent
 
-__all__ = ["CLIPPED_LEVEL", "DECODE", "MIDDLE", "Outline", "Seen", "look", "pixels", "strip_outline"]
+__all__ = ["CLIPPED_LEVEL", "DECODE", "MIDDLE", "SampledPatch", "pixels", "sample_patch", "strip_homography"]
 
 
 # What is sampled of a patch: its middle, so that corners given a little off do no harm. Assumptions, as are the limits
@@ -29,11 +29,12 @@ CREASED = 0.12  # a piece this far from its patch's plane is a crease
 CREASED_SHARE = 0.09
 LEAST_PIXELS = 9.0
 _LUMA = np.array([0.2126, 0.7152, 0.0722])  # IEC 61966-2-1
+_UNIT_SQUARE = np.array([2.0, 2.0])  # pixels: the middles of its corner pixels lie one apart
 DECODE = spaces.decode_srgb(np.arange(256) / 255.0)
 
 
 @dataclass(kw_only=True)
-class Seen:
+class SampledPatch:
     """A patch's middle in the photo, in linear light."""
 
     place: Floats
@@ -43,29 +44,18 @@ class Seen:
     problems: list[str] = field(default_factory=list)
 
 
-class Outline:
-    """Shares of the strip (0..1, 0..1) to pixels of the photo."""
+def strip_homography(corners: Sequence[tuple[float, float]]) -> Floats:
+    """The matrix (3, 3) from shares of the strip (0..1, 0..1) to pixels of the photo.
 
-    def __init__(self, corners: Sequence[tuple[float, float]]) -> None:
-        from skimage.transform import ProjectiveTransform
-
-        square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
-        self._transform = ProjectiveTransform.from_estimate(square, np.asarray(corners, dtype=np.float64))
-
-    def __call__(self, shares: Floats) -> Floats:
-        """Places (..., 2) in pixels."""
-        return np.asarray(self._transform(shares.reshape(-1, 2))).reshape(shares.shape)
-
-
-def strip_outline(corners: Sequence[tuple[float, float]]) -> Outline:
-    """The strip's place in the photo from its four corners: top left, top right, bottom right, bottom left."""
+    corners : of the strip in the photo: top left, top right, bottom right, bottom left
+    """
     points = np.asarray(corners, dtype=np.float64)
-    turned = turns(points)
+    turned = signed_turns(points)
     if np.all(turned < 0):
         raise BatikError("the corners run the wrong way round", field="corners", got=_pairs(points), fix=CORNER_ORDER)
     if not np.all(turned > 1.0):
         raise BatikError("the corners make no four-sided strip", field="corners", got=_pairs(points), fix=CORNER_ORDER)
-    return Outline([(float(x), float(y)) for x, y in points])
+    return homography_from_corners(_UNIT_SQUARE, points)
 
 
 def _pairs(points: Floats) -> str:
@@ -90,16 +80,16 @@ def pixels(rgb: Bytes, places: Floats, what: str) -> Bytes:
     return rgb[row, col]
 
 
-def look(rgb: Bytes, outline: Outline, patch: Patch) -> Seen:
+def sample_patch(rgb: Bytes, homography: Floats, patch: Patch) -> SampledPatch:
     """A patch's middle in the photo, rgb uint8 (rows, cols, 3), with what speaks against it."""
-    places = outline(_grid(patch, MIDDLE, GRID))
+    places = transform_points(_grid(patch, MIDDLE, GRID), homography)
     bytes_ = pixels(rgb, places, f"patch {patch.name!r}")
     linear = DECODE[bytes_]
     blocks = _blocks(linear)
     bright = float(np.mean(np.any(bytes_ >= CLIPPED_LEVEL, axis=-1)))
     cut = np.median(bytes_.reshape(-1, 3), axis=0) <= DARK_LEVEL
     spread, creased = _unevenness(blocks)
-    seen = Seen(place=places.reshape(-1, 2).mean(axis=0), linear=_trimmed(blocks), cut=cut, spread=spread)
+    seen = SampledPatch(place=places.reshape(-1, 2).mean(axis=0), linear=_trimmed(blocks), cut=cut, spread=spread)
     across = np.linalg.norm(places[0, -1] - places[0, 0]), np.linalg.norm(places[-1, 0] - places[0, 0])
     if min(across) < LEAST_PIXELS:
         seen.problems.append(f"too small in the photo ({min(across) / MIDDLE:.0f} pixels)")
@@ -109,7 +99,7 @@ def look(rgb: Bytes, outline: Outline, patch: Patch) -> Seen:
         seen.problems.append("creased: a line of shade or shine runs through it")
     elif spread > UNEVEN:
         seen.problems.append(f"uneven: its lightness varies by {percent(spread, whole=True)}")
-    if not seen.problems and _blurred(rgb, outline, patch):
+    if not seen.problems and _blurred(rgb, homography, patch):
         seen.problems.append("blurred: its neighbours' colours run into its middle")
     return seen
 
@@ -124,8 +114,8 @@ def _trimmed(blocks: Floats) -> Floats:
     """Mean of the middle half of the pieces, in order of lightness: (3,)."""
     flat = blocks.reshape(-1, 3)
     order = np.argsort(flat @ _LUMA)
-    rest = len(order) // 4
-    return np.asarray(flat[order[rest : len(order) - rest]].mean(axis=0))
+    quarter = len(order) // 4
+    return np.asarray(flat[order[quarter : len(order) - quarter]].mean(axis=0))
 
 
 def _unevenness(blocks: Floats) -> tuple[float, bool]:
@@ -133,14 +123,14 @@ def _unevenness(blocks: Floats) -> tuple[float, bool]:
     light = np.cbrt(blocks @ _LUMA + 0.01)
     x, y = np.meshgrid(np.linspace(-1, 1, BLOCKS), np.linspace(-1, 1, BLOCKS))
     plane = np.stack([np.ones(light.size), x.ravel(), y.ravel()], axis=1)
-    rest = (light.ravel() - plane @ np.linalg.lstsq(plane, light.ravel(), rcond=None)[0]) / light.mean()
-    typical = float(np.median(np.abs(rest))) * 1.4826
-    far = np.abs(rest) > max(CREASED / 3, 4 * typical)
+    residual = (light.ravel() - plane @ np.linalg.lstsq(plane, light.ravel(), rcond=None)[0]) / light.mean()
+    typical = float(np.median(np.abs(residual))) * 1.4826
+    far = np.abs(residual) > max(CREASED / 3, 4 * typical)
     middle = np.abs(light.ravel() / np.median(light) - 1)
     return 3 * float(np.percentile(middle, 84)), bool(np.mean(far) > CREASED_SHARE)
 
 
-def _blurred(rgb: Bytes, outline: Outline, patch: Patch) -> bool:
+def _blurred(rgb: Bytes, homography: Floats, patch: Patch) -> bool:
     """Whether the patch's edges are so soft that they reach what is sampled.
 
     Profiles run across each side from well outside to the middle; an edge counts when it is strong enough to judge.
@@ -149,7 +139,7 @@ def _blurred(rgb: Bytes, outline: Outline, patch: Patch) -> bool:
     wide = 1.5
     count = 96
     lines = _grid(patch, wide, count)
-    places = outline(lines)
+    places = transform_points(lines, homography)
     size = np.array([rgb.shape[1] - 1, rgb.shape[0] - 1])
     inside = np.all((places >= 0) & (places <= size), axis=-1)
     places = np.clip(places, 0, size)

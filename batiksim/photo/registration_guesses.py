@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from batiksim.photo.homography import frame_corners, from_corners, warped
+from batiksim.photo.homography import frame_corners, homography_from_corners, warp
 from batiksim.types import Bytes, Floats
 
 __all__ = ["first_guesses"]
@@ -16,53 +16,53 @@ __all__ = ["first_guesses"]
 LEAST_PX = 16  # of the shorter side, for features and spectra
 
 
-def first_guesses(small: Bytes, seen: Bytes, wanted: Floats, found: Floats) -> Iterator[tuple[str, Floats]]:
+def first_guesses(small: Bytes, seen: Bytes, reference: Floats, moving: Floats) -> Iterator[tuple[str, Floats]]:
     """First guesses, the quickest first; later ones are only worked out when asked for."""
     size = np.array([small.shape[1], small.shape[0]], dtype=np.float64)
-    whole = frame_corners(np.array([seen.shape[1], seen.shape[0]], dtype=np.float64))
-    middle = whole.mean(axis=0)
+    frame = frame_corners(np.array([seen.shape[1], seen.shape[0]], dtype=np.float64))
+    middle = frame.mean(axis=0)
     for inset in (0.0, 0.1, 0.2):
-        yield "cloth filling the photo", from_corners(size, middle + (1 - inset) * (whole - middle))
+        yield "cloth filling the photo", homography_from_corners(size, middle + (1 - inset) * (frame - middle))
     if min(*small.shape[:2], *seen.shape[:2]) < LEAST_PX:
         return
-    for one in _by_phase(wanted[..., 0], found[..., 0]):
-        yield "phase correlation", one
-    for one in _by_features(wanted[..., 0], found[..., 0]):
-        yield "features", one
+    for matrix in _by_phase(reference[..., 0], moving[..., 0]):
+        yield "phase correlation", matrix
+    for matrix in _by_features(reference[..., 0], moving[..., 0]):
+        yield "features", matrix
 
 
-def _by_features(wanted: Floats, found: Floats) -> list[Floats]:
+def _by_features(reference: Floats, moving: Floats) -> list[Floats]:
     """A perspective from features that both pictures have."""
     from skimage.feature import SIFT, match_descriptors
     from skimage.measure import ransac
     from skimage.transform import ProjectiveTransform
 
-    told: list[tuple[Floats, Any]] = []
-    for picture in (wanted, found):
+    features: list[tuple[Floats, Any]] = []
+    for picture in (reference, moving):
         sift = SIFT(upsampling=1)
         try:
             sift.detect_and_extract(picture)
         except RuntimeError:  # a picture without any feature
             return []
-        told.append((np.asarray(sift.keypoints)[:, ::-1], sift.descriptors))
-    pairs = match_descriptors(told[0][1], told[1][1], max_ratio=0.85, cross_check=True)
+        features.append((np.asarray(sift.keypoints)[:, ::-1], sift.descriptors))
+    pairs = match_descriptors(features[0][1], features[1][1], max_ratio=0.85, cross_check=True)
     if len(pairs) < 8:
         return []
-    here, there = told[0][0][pairs[:, 0]], told[1][0][pairs[:, 1]]
-    found_model: Any = ransac(
+    here, there = features[0][0][pairs[:, 0]], features[1][0][pairs[:, 1]]
+    fitted: Any = ransac(
         (here, there), ProjectiveTransform, min_samples=4, residual_threshold=4.0, max_trials=800, rng=1
     )
-    model, inside = found_model
+    model, inside = fitted
     return [np.asarray(model.params)] if model and inside is not None and inside.sum() >= 6 else []
 
 
-def _by_phase(wanted: Floats, found: Floats) -> list[Floats]:
+def _by_phase(reference: Floats, moving: Floats) -> list[Floats]:
     """Turn, size and shift by phase correlation of the pictures' edges."""
     from skimage.registration import phase_cross_correlation
     from skimage.transform import warp_polar
 
-    side = 2 ** int(np.ceil(np.log2(max(*wanted.shape, *found.shape))))
-    both = [_edges_in_square(picture, side) for picture in (wanted, found)]
+    side = 2 ** int(np.ceil(np.log2(max(*reference.shape, *moving.shape))))
+    both = [_edges_in_square(picture, side) for picture in (reference, moving)]
     if not all(picture.any() for picture in both):  # one without any pattern
         return []
     radius = side // 2
@@ -82,7 +82,7 @@ def _by_phase(wanted: Floats, found: Floats) -> list[Floats]:
             continue
         step, _, _ = phase_cross_correlation(both[0], shown, normalization=None)
         move = np.array([[1.0, 0.0, -step[1]], [0.0, 1.0, -step[0]], [0.0, 0.0, 1.0]])
-        guesses.append(_unpadded(turned @ move, wanted.shape, found.shape, side))
+        guesses.append(_unpadded(turned @ move, reference.shape, moving.shape, side))
     return guesses
 
 
@@ -107,11 +107,11 @@ def _similarity(angle: float, scale: float, side: int) -> Floats:
 
 
 def _warp_square(picture: Floats, matrix: Floats) -> Floats:
-    return np.nan_to_num(warped(picture[..., None], matrix, (picture.shape[0], picture.shape[1]))[..., 0])
+    return np.nan_to_num(warp(picture[..., None], matrix, (picture.shape[0], picture.shape[1]))[..., 0])
 
 
-def _unpadded(matrix: Floats, wanted: tuple[int, ...], found: tuple[int, ...], side: int) -> Floats:
+def _unpadded(matrix: Floats, reference: tuple[int, ...], moving: tuple[int, ...], side: int) -> Floats:
     into, out = np.eye(3), np.eye(3)
-    into[:2, 2] = (side - wanted[1]) // 2, (side - wanted[0]) // 2
-    out[:2, 2] = -((side - found[1]) // 2), -((side - found[0]) // 2)
+    into[:2, 2] = (side - reference[1]) // 2, (side - reference[0]) // 2
+    out[:2, 2] = -((side - moving[1]) // 2), -((side - moving[0]) // 2)
     return np.asarray(out @ matrix @ into)

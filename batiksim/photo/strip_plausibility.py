@@ -10,8 +10,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from batiksim.colour import spaces
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.errors import BatikError
-from batiksim.photo.patches import Seen
+from batiksim.photo.patches import SampledPatch
 from batiksim.types import Bytes, Floats
 from batiksim.values import Patch
 
@@ -71,7 +73,7 @@ def looks_toned(rgb: Bytes) -> bool:
     return bool(np.percentile(np.concatenate(far).max(axis=1), 95) < TONED)
 
 
-def mark_odd_undyed(patches: Sequence[Patch], seen: Sequence[Seen], ground: Sequence[Floats]) -> None:
+def mark_odd_undyed(patches: Sequence[Patch], seen: Sequence[SampledPatch], ground: Sequence[Floats]) -> None:
     """Leave out undyed patches that look unlike the other undyed cloth; of two that differ, the darker one.
 
     ground : linear light (3,) of spots of undyed ground
@@ -81,9 +83,9 @@ def mark_odd_undyed(patches: Sequence[Patch], seen: Sequence[Seen], ground: Sequ
     logs = np.log(np.maximum([*(seen[at].linear for at in good), *ground], 1e-4)).reshape(-1, 3)
     if len(logs) < 2:
         return
-    usual = np.median(logs, axis=0) if len(logs) > 2 else logs.max(axis=0)
-    for at, own in zip(good, logs, strict=False):
-        if np.abs(own - usual).max() > ODD_UNDYED:
+    typical = np.median(logs, axis=0) if len(logs) > 2 else logs.max(axis=0)
+    for at, log in zip(good, logs, strict=False):
+        if np.abs(log - typical).max() > ODD_UNDYED:
             seen[at].problems.append("looks unlike the other undyed cloth")
 
 
@@ -100,20 +102,20 @@ def believable_cloth(bare: Floats, stated: Floats | None) -> tuple[Floats, str]:
             fix=_CHECK,
         )
     cloth = spaces.linear_srgb_to_xyz(np.minimum(bare, 1.0))
-    shown, lab = spaces.xyz_to_hex(cloth), spaces.xyz_to_lab(cloth)
+    shown, lab = xyz_to_hex(cloth), spaces.xyz_to_lab(cloth)
     if stated is None:
         if lab[0] < DARK or float(np.hypot(lab[1], lab[2])) > VIVID:
             fix = f'{_CHECK}; where the cloth really is so, write colour = "{shown}" under [cloth]'
             raise BatikError("by the card the undyed cloth is dark or strongly coloured", got=shown, fix=fix)
         return cloth, f"By the card the undyed cloth is {shown}."
-    off = float(spaces.delta_e_2000(lab, spaces.xyz_to_lab(stated)))
+    off = float(delta_e_2000(lab, spaces.xyz_to_lab(stated)))
     if off > FAR:
         raise BatikError(
             f"by the card the undyed cloth is {shown}, far from the colour given",
             field="cloth: colour",
-            got=spaces.xyz_to_hex(stated),
+            got=xyz_to_hex(stated),
             fix=_CHECK,
         )
     doubt = " Is the card the one you think it is, and the cloth?" if off > NEAR else ""
-    given = f"{off:.1f} from {spaces.xyz_to_hex(stated)}, the colour given for it (1 is just seen)"
+    given = f"{off:.1f} from {xyz_to_hex(stated)}, the colour given for it (1 is just seen)"
     return cloth, f"By the card the undyed cloth is {shown}, {given}.{doubt}"

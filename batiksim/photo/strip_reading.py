@@ -9,19 +9,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from batiksim.cloth.stages import capital
 from batiksim.colour import spaces
-from batiksim.colour.viewing import DAY, seen_as
+from batiksim.colour.viewing import DAY
 from batiksim.errors import BatikError
+from batiksim.photo.homography import transform_points
 from batiksim.photo.illumination import LightField, light_field
-from batiksim.photo.patches import CLIPPED_LEVEL, DECODE, Outline, Seen, look, pixels, strip_outline
+from batiksim.photo.patches import CLIPPED_LEVEL, DECODE, SampledPatch, pixels, sample_patch, strip_homography
 from batiksim.photo.strip_plausibility import believable_cloth, mark_odd_undyed
+from batiksim.texts.lights import seen_as
+from batiksim.texts.phrases import capital, percent
 from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch, Strip
-from batiksim.values.fields import percent
 
 __all__ = ["PatchReading", "StripReading", "measure_strip"]
 
+_Spot = tuple[Floats, Floats]  # place (2,) in the photo, linear light (3,)
 
 GROUND_SPOTS = 90  # tried each way, where all between the patches is undyed cloth
 MOST_GROUND = 400
@@ -71,55 +73,55 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
     errors : BatikError when the corners make no rectangle, a patch lies outside the photo, nothing tells the exposure
         (no card, no undyed cloth), or the undyed cloth or the card can't be what it should be
     """
-    outline = strip_outline(strip.corners)
-    seen = [look(rgb, outline, patch) for patch in strip.patches]
-    mark_odd_undyed(strip.patches, seen, [linear for _, linear in _ground_spots(rgb, outline, strip)])
-    known = [(patch, one) for patch, one in zip(strip.patches, seen, strict=True) if not one.problems]
-    light = _light(rgb, outline, strip, known)
-    for one in seen:
-        one.linear = one.linear / light.at(one.place)
+    homography = strip_homography(strip.corners)
+    seen = [sample_patch(rgb, homography, patch) for patch in strip.patches]
+    ground_spots = _ground_spots(rgb, homography, strip)
+    mark_odd_undyed(strip.patches, seen, [linear for _, linear in ground_spots])
+    known = [(patch, sampled) for patch, sampled in zip(strip.patches, seen, strict=True) if not sampled.problems]
+    light = _light(ground_spots, known)
+    for sampled in seen:
+        sampled.linear = sampled.linear / light.at(sampled.place)
     notes = [_light_note(light, strip)]
     notes += _card_notes(strip, seen)
-    ground = _ground(rgb, outline, strip, light)
+    ground = _ground(ground_spots, light)
     tone = _tone(strip, known, ground, notes)
-    for one in seen:
-        one.linear = one.linear**tone
+    for sampled in seen:
+        sampled.linear = sampled.linear**tone
     white, real, cloth = _balance(strip, known, None if ground is None else ground**tone, notes)
     notes += _lamp_notes(strip, spaces.xyz_to_linear_srgb(white) / spaces.xyz_to_linear_srgb(real))
     readings = [
         PatchReading(
             patch=patch,
-            xyz=spaces.adapt(spaces.linear_srgb_to_xyz(one.linear), white, real),
-            cut=one.cut,
-            spread=one.spread,
-            problems=tuple(one.problems),
+            xyz=spaces.adapt(spaces.linear_srgb_to_xyz(sampled.linear), white, real),
+            cut=sampled.cut,
+            spread=sampled.spread,
+            problems=tuple(sampled.problems),
         )
-        for patch, one in zip(strip.patches, seen, strict=True)
+        for patch, sampled in zip(strip.patches, seen, strict=True)
     ]
     return StripReading(patches=tuple(readings), cloth=cloth, light=light, notes=tuple(notes), lit_by=strip.lit_by)
 
 
-def _card_notes(strip: Strip, seen: list[Seen]) -> list[str]:
+def _card_notes(strip: Strip, seen: list[SampledPatch]) -> list[str]:
     """Which cards tell nothing, and why; patches of cloth are told where they are listed."""
     return [
-        f"{capital(patch.name)} is left out: {'; '.join(one.problems)}."
-        for patch, one in zip(strip.patches, seen, strict=True)
-        if patch.card is not None and one.problems
+        f"{capital(patch.name)} is left out: {'; '.join(sampled.problems)}."
+        for patch, sampled in zip(strip.patches, seen, strict=True)
+        if patch.card is not None and sampled.problems
     ]
 
 
-def _light(rgb: Bytes, outline: Outline, strip: Strip, known: list[tuple[Patch, Seen]]) -> LightField:
+def _light(ground_spots: list[_Spot], known: list[tuple[Patch, SampledPatch]]) -> LightField:
     """The light over the photo from cards, undyed cloth, the ground, and patches dyed alike."""
     keys: dict[object, int] = {}
     groups = [keys.setdefault(patch.card if patch.card is not None else patch.layers, len(keys)) for patch, _ in known]
-    places, seen = [one.place for _, one in known], [one.linear for _, one in known]
+    places, seen = [sampled.place for _, sampled in known], [sampled.linear for _, sampled in known]
     noise = [0.015 if patch.card is not None or not patch.layers else 0.06 for patch, _ in known]
-    ground = _ground_spots(rgb, outline, strip)
-    for place, linear in ground:
+    for place, linear in ground_spots:
         places.append(place)
         seen.append(linear)
         groups.append(keys.setdefault((), len(keys)))
-        noise.append(0.03 * max(1.0, len(ground) / GROUND_COUNTS) ** 0.5)
+        noise.append(0.03 * max(1.0, len(ground_spots) / GROUND_COUNTS) ** 0.5)
     return light_field(
         np.array(places).reshape(-1, 2),
         np.array(seen).reshape(-1, 3),
@@ -128,7 +130,7 @@ def _light(rgb: Bytes, outline: Outline, strip: Strip, known: list[tuple[Patch, 
     )
 
 
-def _ground_spots(rgb: Bytes, outline: Outline, strip: Strip) -> list[tuple[Floats, Floats]]:
+def _ground_spots(rgb: Bytes, homography: Floats, strip: Strip) -> list[_Spot]:
     """Small spots of the strip that no patch touches: (place, linear light)."""
     if not strip.ground:
         return []
@@ -137,26 +139,25 @@ def _ground_spots(rgb: Bytes, outline: Outline, strip: Strip) -> list[tuple[Floa
     free = np.all((shares > 0.01) & (shares < 0.99), axis=1)
     for patch in strip.patches:
         left, top, width, height = patch.at
-        near = 0.07 * width, 0.07 * height
+        margin = 0.07 * width, 0.07 * height
         free &= ~(
-            (np.abs(shares[:, 0] - left - width / 2) < width / 2 + near[0])
-            & (np.abs(shares[:, 1] - top - height / 2) < height / 2 + near[1])
+            (np.abs(shares[:, 0] - left - width / 2) < width / 2 + margin[0])
+            & (np.abs(shares[:, 1] - top - height / 2) < height / 2 + margin[1])
         )
     nearby = 0.0015 * np.stack(np.meshgrid([-1.5, -0.5, 0.5, 1.5], [-1.5, -0.5, 0.5, 1.5]), axis=-1).reshape(-1, 2)
     chosen = shares[free]
     if not len(chosen):
         return []
     chosen = chosen[:: max(1, len(chosen) // MOST_GROUND)]
-    around = outline(chosen[:, None] + nearby)
+    around = transform_points(chosen[:, None] + nearby, homography)
     bytes_ = pixels(rgb, around, "ground")
     fine = bytes_.max(axis=(1, 2), initial=0) < CLIPPED_LEVEL
     linear = np.median(DECODE[bytes_], axis=1)
     return [(place, value) for place, value in zip(around.mean(axis=1)[fine], linear[fine], strict=True)]
 
 
-def _ground(rgb: Bytes, outline: Outline, strip: Strip, light: LightField) -> Floats | None:
+def _ground(spots: list[_Spot], light: LightField) -> Floats | None:
     """The undyed ground once the light is evened (3,), or None."""
-    spots = _ground_spots(rgb, outline, strip)
     if len(spots) < 4:
         return None
     return np.asarray(np.median([linear / light.at(place) for place, linear in spots], axis=0))
@@ -172,17 +173,17 @@ def _light_note(light: LightField, strip: Strip) -> str:
     )
 
 
-def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Floats | None, notes: list[str]) -> float:
+def _tone(strip: Strip, known: list[tuple[Patch, SampledPatch]], ground: Floats | None, notes: list[str]) -> float:
     """The power that undoes the contrast a camera adds, from clearly different greys that are known; 1 without them.
 
     Cards, and the undyed cloth where its colour is stated: a card alone would leave the contrast in. Where it is only
     assumed, contrast below 1 is put down to a darker cloth: cameras add contrast, they take none away (common practice,
     no source).
     """
-    cards = [(float(np.log(patch.card)), one.linear) for patch, one in known if patch.card is not None]
+    cards = [(float(np.log(patch.card)), sampled.linear) for patch, sampled in known if patch.card is not None]
     if strip.cloth_colour is not None:
         real = float(np.log(spaces.xyz_to_linear_srgb(spaces.hex_to_xyz(strip.cloth_colour))).mean())
-        bare = [one.linear for patch, one in known if patch.card is None and not patch.layers]
+        bare = [sampled.linear for patch, sampled in known if patch.card is None and not patch.layers]
         bare = bare or ([] if ground is None else [ground])
         cards += [(real, np.mean(bare, axis=0))] if bare else []
     reals = [real for real, _ in cards]
@@ -192,7 +193,7 @@ def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Floats | None, 
             "only a grey card (0.18) beside undyed cloth of a stated colour would tell it."
         )
         return 1.0
-    shown = [float(np.log(np.maximum(one, LEAST_LIGHT)).mean()) for _, one in cards]
+    shown = [float(np.log(np.maximum(sampled, LEAST_LIGHT)).mean()) for _, sampled in cards]
     contrast = float(np.polyfit(reals, shown, 1)[0])
     if not 1 / MOST_TONE < contrast < MOST_TONE:
         raise BatikError(
@@ -213,12 +214,12 @@ def _tone(strip: Strip, known: list[tuple[Patch, Seen]], ground: Floats | None, 
 
 
 def _balance(
-    strip: Strip, known: list[tuple[Patch, Seen]], ground: Floats | None, notes: list[str]
+    strip: Strip, known: list[tuple[Patch, SampledPatch]], ground: Floats | None, notes: list[str]
 ) -> tuple[Floats, Floats, Floats]:
     """XYZ (3,) of something pale in the photo and in truth, which undo exposure and cast, and the undyed cloth's."""
-    undyed = [one.linear for patch, one in known if patch.card is None and not patch.layers]
+    undyed = [sampled.linear for patch, sampled in known if patch.card is None and not patch.layers]
     bare = np.mean(undyed, axis=0) if undyed else ground
-    cards = [(patch.card, one.linear) for patch, one in known if patch.card is not None]
+    cards = [(patch.card, sampled.linear) for patch, sampled in known if patch.card is not None]
     stated = None if strip.cloth_colour is None else spaces.hex_to_xyz(strip.cloth_colour)
     if cards and strip.cloth_assumed:
         stated = None  # the card knows better

@@ -17,22 +17,21 @@ from batiksim.sheets.drawing import (
     PAPER,
     QUIET,
     cloth_picture,
-    hang,
+    hang_row,
     mixed,
     put,
-    sagging,
     stamp,
-    string_line,
     swatch,
 )
-from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write
+from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write, write_lines
+from batiksim.texts.phrases import capital
 from batiksim.types import Bytes, Floats
 
 __all__ = ["BANDS", "ComparedRegion", "compared_regions", "comparison_sheet", "difference_map"]
 
 Picture = Bytes
 
-MOST_TOLD = 16
+MOST_REGIONS = 16
 _WIDE, _SIDE, _BETWEEN = 2400, 110, 70
 _HEAD, _TEXT, _SMALL = 72, 36, 30
 _BALL = 22
@@ -62,21 +61,21 @@ class ComparedRegion:
     share: float
 
 
-def compared_regions(found: Comparison) -> list[ComparedRegion]:
+def compared_regions(comparison: Comparison) -> list[ComparedRegion]:
     """What the sheet tells of a comparison: the regions that matter most."""
     return [
         ComparedRegion(
-            number=one.number,
-            x=one.place[0],
-            y=one.place[1],
-            title=" + ".join(one.history) or "bare cloth",
-            words=one.words.removesuffix(" than planned"),
-            planned=one.planned,
-            dyed=one.dyed,
-            miss=one.miss,
-            share=one.share,
+            number=region.number,
+            x=region.place[0],
+            y=region.place[1],
+            title=" + ".join(region.history) or "bare cloth",
+            words=region.words.removesuffix(" than planned"),
+            planned=region.planned,
+            dyed=region.dyed,
+            miss=region.miss,
+            share=region.share,
         )
-        for one in found.regions[:MOST_TOLD]
+        for region in comparison.regions[:MOST_REGIONS]
     ]
 
 
@@ -118,25 +117,15 @@ def comparison_sheet(
     small = [line for note in notes for line in wrapped(note, "sans", _SMALL, _WIDE - 2 * _SIDE, lines=3)]
     page = Image.new("RGB", (_WIDE, foot + len(small) * line_height(_SMALL) + _SIDE), GROUND)
     draw = ImageDraw.Draw(page)
-    for place, text in enumerate(head):
-        y = _SIDE + place * line_height(_HEAD) + 50
-        write(draw, (_SIDE, y), text, style="serif-bold", size=_HEAD, fill=INK)
-    summary_y = _SIDE + len(head) * line_height(_HEAD) + 38
-    write(
-        draw,
-        (_SIDE, summary_y),
-        fitted(summary, "italic", _TEXT, _WIDE - 2 * _SIDE),
-        style="italic",
-        size=_TEXT,
-        fill=QUIET,
-    )
+    below_head = write_lines(draw, (_SIDE, _SIDE + 50), head, style="serif-bold", size=_HEAD, fill=INK)
+    summary = fitted(summary, "italic", _TEXT, _WIDE - 2 * _SIDE)
+    write(draw, (_SIDE, below_head - 12), summary, style="italic", size=_TEXT, fill=QUIET)
     _hang_all(page, pictures, regions, (wide, high), line_y)
-    for one, x, y in columns:
+    for region, x, y in columns:
         if y == 0:
             _write_heads(draw, x, below + 24)
-        _write_region(page, one, x, below + 40 + y)
-    for place, text in enumerate(small):
-        write(draw, (_SIDE, foot + 30 + place * line_height(_SMALL)), text, style="sans", size=_SMALL, fill=QUIET)
+        _write_region(page, region, x, below + 40 + y)
+    write_lines(draw, (_SIDE, foot + 30), small, style="sans", size=_SMALL, fill=QUIET)
     return np.asarray(page)
 
 
@@ -149,15 +138,11 @@ def _hang_all(
 ) -> None:
     wide, high = size
     lefts = [_SIDE + place * (wide + _BETWEEN) for place in range(3)]
-    inset = min(26, wide // 4)
-    knots = [(float(left + at), float(line_y)) for left in lefts for at in (inset, wide - inset)]
-    points = [(0.0, line_y - 10.0), *knots, (float(_WIDE), line_y - 10.0)]
-    string_line(page, sagging(points, sag=10.0))
-    for left, picture, words in zip(lefts, pictures, ("As planned", "As dyed", "Where they differ"), strict=True):
-        cloth = cloth_picture(picture, wide, high)
-        if words != "As dyed":
-            _number(cloth, regions)
-        hang(page, cloth, (left, line_y + 8))
+    cloths = [cloth_picture(picture, wide, high) for picture in pictures]
+    for cloth in (cloths[0], cloths[2]):
+        _number(cloth, regions)
+    hang_row(page, cloths, lefts, line_y)
+    for left, words in zip(lefts, ("As planned", "As dyed", "Where they differ"), strict=True):
         write(ImageDraw.Draw(page), (left, line_y + high + 64), words, style="serif-bold", size=_TEXT + 4, fill=INK)
     _legend(page, lefts[2], line_y + high + 64, wide)
 
@@ -173,10 +158,10 @@ def _legend(page: Image.Image, left: int, base: int, wide: int) -> None:
 
 def _number(cloth: Image.Image, regions: Sequence[ComparedRegion]) -> None:
     """The regions' numbers, each well inside its region."""
-    for one in regions:
-        x = min(max(one.x * cloth.width, _BALL + 4.0), cloth.width - _BALL - 4.0)
-        y = min(max(one.y * cloth.height, _BALL + 4.0), cloth.height - _BALL - 4.0)
-        _ball(cloth, (x, y), one.number)
+    for region in regions:
+        x = min(max(region.x * cloth.width, _BALL + 4.0), cloth.width - _BALL - 4.0)
+        y = min(max(region.y * cloth.height, _BALL + 4.0), cloth.height - _BALL - 4.0)
+        _ball(cloth, (x, y), region.number)
 
 
 def _ball(page: Image.Image, place: tuple[float, float], number: int) -> None:
@@ -196,7 +181,7 @@ def _columns(regions: Sequence[ComparedRegion]) -> tuple[list[tuple[ComparedRegi
     """Each region with its corner, in two columns read downwards, and the height of the taller."""
     half = (len(regions) + 1) // 2
     pitch, column = _PIECE[1] + 46, (_WIDE - 2 * _SIDE + _BETWEEN) // 2
-    placed = [(one, _SIDE + (at // half) * column, (at % half) * pitch) for at, one in enumerate(regions)]
+    placed = [(region, _SIDE + (at // half) * column, (at % half) * pitch) for at, region in enumerate(regions)]
     return placed, half * pitch
 
 
@@ -208,25 +193,23 @@ def _write_heads(draw: ImageDraw.ImageDraw, x: int, base: int) -> None:
         write(draw, (middle, base), words, style="italic", size=_SMALL, fill=QUIET, align="middle")
 
 
-def _write_region(page: Image.Image, one: ComparedRegion, x: int, y: int) -> None:
+def _write_region(page: Image.Image, region: ComparedRegion, x: int, y: int) -> None:
     wide, high = _PIECE
     draw = ImageDraw.Draw(page)
-    _ball(page, (x + _BALL + 2, y + high / 2), one.number)
+    _ball(page, (x + _BALL + 2, y + high / 2), region.number)
     left = x + 2 * _BALL + 26
-    for place, colour in enumerate((one.planned, one.dyed)):
+    for place, colour in enumerate((region.planned, region.dyed)):
         put(page, swatch(colour, wide, high), (left + wide / 2 + place * (wide - 6), y + high / 2))
     text = left + 2 * wide + 26
     room = (_WIDE - 2 * _SIDE - _BETWEEN) // 2 - (text - x)
     rows: list[tuple[str, Style, str]] = [
-        (one.title, "serif-bold", INK),
-        (f"{one.words[:1].upper()}{one.words[1:]}, {one.miss:.1f}", "sans", INK if one.miss >= BANDS[1][0] else QUIET),
+        (region.title, "serif-bold", INK),
+        (
+            f"{capital(region.words)}, {region.miss:.1f}",
+            "sans",
+            INK if region.miss >= BANDS[1][0] else QUIET,
+        ),
     ]
     for place, (words, style, fill) in enumerate(rows):
-        write(
-            draw,
-            (text, y + 32 + place * 44),
-            fitted(words, style, _TEXT, room),
-            style=style,
-            size=_TEXT,
-            fill=fill,
-        )
+        line = fitted(words, style, _TEXT, room)
+        write(draw, (text, y + 32 + place * 44), line, style=style, size=_TEXT, fill=fill)

@@ -26,6 +26,7 @@ __all__ = [
     "WOOD",
     "cloth_picture",
     "hang",
+    "hang_row",
     "mixed",
     "peg",
     "put",
@@ -49,9 +50,9 @@ _FINE = 4
 Pen = Callable[[ImageDraw.ImageDraw, float], None]
 
 
-def mixed(one: str, other: str, share: float) -> str:
-    """A colour on the way from `one` to `other`: share 0 is all the first, 1 all the second."""
-    pairs = zip(ImageColor.getrgb(one)[:3], ImageColor.getrgb(other)[:3], strict=True)
+def mixed(first: str, second: str, share: float) -> str:
+    """A colour on the way from `first` to `second`: share 0 is all the first, 1 all the second."""
+    pairs = zip(ImageColor.getrgb(first)[:3], ImageColor.getrgb(second)[:3], strict=True)
     return "#" + "".join(f"{round(a + (b - a) * share):02x}" for a, b in pairs)
 
 
@@ -217,6 +218,19 @@ def hang(sheet: Image.Image, picture: Image.Image, corner: tuple[int, int], *, p
     shadow(sheet, (x, y, x + wide, y + high))
     sheet.paste(mixed(INK, GROUND, 0.62), (x - 1, y - 1, x + wide + 1, y + high + 1))
     sheet.paste(picture, (x, y))
-    inset = min(26, wide // 4)
-    for middle in (x + inset, x + wide - inset):
+    for middle in (x + _inset(wide), x + wide - _inset(wide)):
         put(sheet, peg(peg_size), (middle, y + peg_size * 0.08))
+
+
+def hang_row(sheet: Image.Image, pictures: Sequence[Image.Image], lefts: Sequence[int], line_y: int) -> None:
+    """Hang cloths of one size side by side on a string across the sheet. lefts : of each; line_y : of the string."""
+    wide = pictures[0].width
+    knots = [(float(left + at), float(line_y)) for left in lefts for at in (_inset(wide), wide - _inset(wide))]
+    string_line(sheet, sagging([(0.0, line_y - 10.0), *knots, (float(sheet.width), line_y - 10.0)], sag=10.0))
+    for left, picture in zip(lefts, pictures, strict=True):
+        hang(sheet, picture, (left, line_y + 8))
+
+
+def _inset(wide: int) -> int:
+    """How far from a cloth's sides its pegs are."""
+    return min(26, wide // 4)

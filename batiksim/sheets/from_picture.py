@@ -1,4 +1,4 @@
-"""A picture and the cloth planned from it, pegged side by side; wax and brushing of each dyeing; each colour told."""
+"""A picture and the cloth planned from it, pegged side by side; each dyeing; what comes of each colour."""
 
 from __future__ import annotations
 
@@ -8,9 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image, ImageColor, ImageDraw
 
-from batiksim.cloth.stages import capital
-from batiksim.from_picture.report import ToldRegion, ToldSeparation
-from batiksim.from_picture.separate import Separation
+from batiksim.from_picture.picture_plan import PicturePlan
+from batiksim.from_picture.report import PictureReport, RegionReport
 from batiksim.sheets.drawing import (
     AMBER,
     GROUND,
@@ -19,19 +18,17 @@ from batiksim.sheets.drawing import (
     PAPER,
     QUIET,
     cloth_picture,
-    hang,
+    hang_row,
     mixed,
     put,
-    sagging,
     step_mark,
-    string_line,
     swatch,
 )
-from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write
+from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write, write_lines
+from batiksim.texts.phrases import capital, percent
 from batiksim.types import Bytes, Floats
-from batiksim.values.fields import percent
 
-__all__ = ["dyeing_maps", "separation_sheet"]
+__all__ = ["dyeing_maps", "from_picture_sheet"]
 
 Picture = Bytes
 
@@ -44,9 +41,9 @@ _OLD_WAX = mixed(AMBER, PAPER, 0.78)
 
 @dataclass(frozen=True, kw_only=True)
 class _Column:
-    """Where a told colour goes, and its lines of text with their looks."""
+    """Where a colour of the picture goes, and its lines of text with their looks."""
 
-    one: ToldRegion
+    region: RegionReport
     x: int
     y: int
     lines: tuple[tuple[str, Style, int, str], ...]
@@ -56,17 +53,17 @@ class _Column:
         return max(_PIECE[1] + 20, sum(line_height(size) for _, _, size, _ in self.lines)) + 34
 
 
-def dyeing_maps(found: Separation, colours: Sequence[Sequence[str]]) -> list[Picture]:
+def dyeing_maps(plan: PicturePlan, colours: Sequence[Sequence[str]]) -> list[Picture]:
     """What is done at each dyeing, uint8 (rows, cols, 3): new wax in amber, older wax pale, open cloth in its pot.
 
     colours : "#rrggbb" of each pot, by dyeing
     """
-    by = max(1, found.wax.shape[2] // _MAP_PX)
-    closed = np.zeros(found.wax[0, ::by, ::by].shape, np.float64)
+    by = max(1, plan.wax.shape[2] // _MAP_PX)
+    closed = np.zeros(plan.wax[0, ::by, ::by].shape, np.float64)
     maps = []
-    for at, wax in enumerate(found.wax):
+    for at, wax in enumerate(plan.wax):
         new = wax[::by, ::by] / 255.0
-        shares = [paint[::by, ::by, None] / 255.0 for paint in found.paint[at]] or [np.ones((*closed.shape, 1))]
+        shares = [paint[::by, ::by, None] / 255.0 for paint in plan.paint[at]] or [np.ones((*closed.shape, 1))]
         dyed = sum(share * _rgb(colour) for share, colour in zip(shares, colours[at], strict=True))
         waxed = np.where((new > closed)[..., None], _rgb(AMBER), _rgb(_OLD_WAX))
         closed = np.maximum(closed, new)
@@ -78,9 +75,9 @@ def _rgb(colour: str) -> Floats:
     return np.array(ImageColor.getrgb(colour)[:3], np.float64)
 
 
-def separation_sheet(
-    found: Separation,
-    told: ToldSeparation,
+def from_picture_sheet(
+    plan: PicturePlan,
+    report: PictureReport,
     *,
     title: str,
     names: Sequence[Sequence[str]],
@@ -95,45 +92,43 @@ def separation_sheet(
     returns : uint8 (rows, 2400, 3)
     """
     head = balanced(f"{capital(title)}: a cloth plan", "serif-bold", _HEAD, WIDE - 2 * _SIDE, lines=2)
-    large, small = _sizes(picture, len(found.plan))
+    large, small = _sizes(picture, len(plan.dyeings))
     line_y = 130 + len(head) * line_height(_HEAD) + line_height(_TEXT) + 40
     steps_y = line_y + large[1] + 200
-    names_high = max(len(one) for one in names) * 52
-    told_y = steps_y + small[1] + 90 + names_high + 90
-    columns, foot = _columns(told.regions, told_y + 50)
-    notes = [line for note in told.notes for line in wrapped(note, "italic", _TEXT, WIDE - 2 * _SIDE, lines=3)]
+    names_high = max(map(len, names)) * 52
+    regions_y = steps_y + small[1] + 90 + names_high + 90
+    columns, foot = _columns(report.regions, regions_y + 50)
+    notes = [line for note in report.notes for line in wrapped(note, "italic", _TEXT, WIDE - 2 * _SIDE, lines=3)]
     page = Image.new("RGB", (WIDE, foot + 40 + len(notes) * line_height(_TEXT) + 70), GROUND)
     draw = ImageDraw.Draw(page)
-    for place, text in enumerate(head):
-        write(draw, (_SIDE, 140 + place * line_height(_HEAD)), text, style="serif-bold", size=_HEAD, fill=INK)
-    words = fitted(_summary(found, told), "italic", _TEXT + 3, WIDE - 2 * _SIDE)
+    write_lines(draw, (_SIDE, 140), head, style="serif-bold", size=_HEAD, fill=INK)
+    words = fitted(_summary(plan, report), "italic", _TEXT + 3, WIDE - 2 * _SIDE)
     write(draw, (_SIDE, line_y - 74), words, style="italic", size=_TEXT + 3, fill=QUIET)
     _hang_row(page, [picture, cloth], large, line_y, ["As asked", "As it comes"])
-    _hang_row(page, dyeing_maps(found, colours), small, steps_y, _dyeing_titles(found))
+    _hang_row(page, dyeing_maps(plan, colours), small, steps_y, _dyeing_titles(plan))
     _write_pots(page, names, colours, small, steps_y + small[1] + 100)
-    write(draw, (_SIDE, told_y), _KEY, style="italic", size=_SMALL, fill=QUIET)
+    write(draw, (_SIDE, regions_y), _KEY, style="italic", size=_SMALL, fill=QUIET)
     for column in columns:
-        _write_told(page, column)
-    for place, line in enumerate(notes):
-        write(draw, (_SIDE, foot + 40 + place * line_height(_TEXT)), line, style="italic", size=_TEXT, fill=QUIET)
+        _write_region(page, column)
+    write_lines(draw, (_SIDE, foot + 40), notes, style="italic", size=_TEXT, fill=QUIET)
     return np.asarray(page)
 
 
 _KEY = "Pairs of cloth: as asked, and as near as this plan can. Numbers are CIEDE2000: 1 is just seen, 5 is no match."
 
 
-def _summary(found: Separation, told: ToldSeparation) -> str:
-    pots = sum(map(len, found.plan))
-    dyeings = f"{len(found.plan)} dyeing{'s' if len(found.plan) > 1 else ''}"
+def _summary(plan: PicturePlan, report: PictureReport) -> str:
+    pots = sum(map(len, plan.dyeings))
+    dyeings = f"{len(plan.dyeings)} dyeing{'s' if len(plan.dyeings) > 1 else ''}"
     mixed_in = f"{pots} pot{'s' if pots > 1 else ''}"
     return (
-        f"{dyeings} with {mixed_in}, wax lines of {found.asked.line_mm:g} mm, {found.asked.width_mm:g} mm wide. "
-        f"Spot by spot it is {told.miss:.1f} off the picture."
+        f"{dyeings} with {mixed_in}, wax lines of {plan.options.line_mm:g} mm, {plan.options.width_mm:g} mm wide. "
+        f"Spot by spot it is {report.miss:.1f} off the picture."
     )
 
 
-def _dyeing_titles(found: Separation) -> list[str]:
-    return [f"{at + 1}. {'Wax, then dye' if waxed else 'Dye'}" for at, waxed in enumerate(found.waxed)]
+def _dyeing_titles(plan: PicturePlan) -> list[str]:
+    return [f"{at + 1}. {'Wax, then dye' if waxed else 'Dye'}" for at, waxed in enumerate(plan.waxed)]
 
 
 def _sizes(picture: Picture, steps: int) -> tuple[tuple[int, int], tuple[int, int]]:
@@ -161,11 +156,8 @@ def _lefts(count: int, wide: int) -> list[int]:
 def _hang_row(page: Image.Image, pictures: Sequence[Picture], size: tuple[int, int], y: int, words: list[str]) -> None:
     wide, high = size
     lefts = _lefts(len(pictures), wide)
-    inset = min(26, wide // 4)
-    knots = [(float(left + at), float(y)) for left in lefts for at in (inset, wide - inset)]
-    string_line(page, sagging([(0.0, y - 10.0), *knots, (float(WIDE), y - 10.0)], sag=10.0))
-    for left, picture, title in zip(lefts, pictures, words, strict=True):
-        hang(page, cloth_picture(picture, wide, high), (left, y + 8))
+    hang_row(page, [cloth_picture(picture, wide, high) for picture in pictures], lefts, y)
+    for left, title in zip(lefts, words, strict=True):
         write(ImageDraw.Draw(page), (left, y + high + 66), title, style="serif-bold", size=_TEXT + 2, fill=INK)
 
 
@@ -186,38 +178,42 @@ def _write_pots(
             write(draw, (left + 52, base + 10), words, style="sans", size=_SMALL, fill=INK)
 
 
-def _columns(regions: Sequence[ToldRegion], top: int) -> tuple[list[_Column], int]:
-    """Told colours in two columns, each put into the shorter one, and where both end."""
+def _columns(regions: Sequence[RegionReport], top: int) -> tuple[list[_Column], int]:
+    """Colours in two columns, each put into the shorter one, and where both end."""
     step = (WIDE - 2 * _SIDE + _BETWEEN) // 2
     room = step - _BETWEEN - 2 * _PIECE[0] - 26
     ends = [top, top]
-    found = []
-    for one in regions:
+    columns = []
+    for region in regions:
         lines: list[tuple[str, Style, int, str]] = []
         name = fitted(
-            f"{capital(one.name)}, {percent(one.share, whole=True)}",
+            f"{capital(region.name)}, {percent(region.share, whole=True)}",
             "serif-bold",
             _TEXT,
             room - 90,
         )
         lines.append((name, "serif-bold", _TEXT, INK))
-        lines += [(line, "sans", _SMALL, INK) for line in wrapped(one.words, "sans", _SMALL, room, lines=3)]
-        lines += [(line, "italic", _SMALL, MADDER) for line in wrapped(one.impossible, "italic", _SMALL, room, lines=6)]
+        lines += [(line, "sans", _SMALL, INK) for line in wrapped(region.words, "sans", _SMALL, room, lines=3)]
+        lines += [
+            (line, "italic", _SMALL, MADDER) for line in wrapped(region.impossible, "italic", _SMALL, room, lines=6)
+        ]
         side = 0 if ends[0] <= ends[1] else 1
-        column = _Column(one=one, x=_SIDE + side * step, y=ends[side], lines=tuple(line for line in lines if line[0]))
+        column = _Column(
+            region=region, x=_SIDE + side * step, y=ends[side], lines=tuple(line for line in lines if line[0])
+        )
         ends[side] += column.high
-        found.append(column)
-    return found, max(ends)
+        columns.append(column)
+    return columns, max(ends)
 
 
-def _write_told(page: Image.Image, column: _Column) -> None:
+def _write_region(page: Image.Image, column: _Column) -> None:
     (wide, high), draw = _PIECE, ImageDraw.Draw(page)
-    for place, colour in enumerate((column.one.wanted, column.one.reachable)):
+    for place, colour in enumerate((column.region.target, column.region.reachable)):
         put(page, swatch(colour, wide + 4, high), (column.x + wide / 2 + place * (wide - 2), column.y + high / 2))
     left, base = column.x + 2 * wide + 26, float(column.y + 30)
     for place, (text, style, size, fill) in enumerate(column.lines):
         write(draw, (left, base), text, style=style, size=size, fill=fill)
         if not place:
             at = left + text_width(text, style, size) + 20
-            write(draw, (at, base), f"{column.one.difference:.1f}", style="italic", size=_TEXT, fill=QUIET)
+            write(draw, (at, base), f"{column.region.difference:.1f}", style="italic", size=_TEXT, fill=QUIET)
         base += line_height(size)

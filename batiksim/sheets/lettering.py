@@ -8,17 +8,30 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from functools import lru_cache
 from itertools import groupby
 from pathlib import Path
-from typing import Literal
+from typing import Literal, NotRequired, TypedDict, Unpack
 
 from PIL import ImageDraw, ImageFont, features
 
-__all__ = ["FONT_FOLDER", "STAND_IN", "Style", "balanced", "fitted", "line_height", "text_width", "wrapped", "write"]
+__all__ = [
+    "FONT_FOLDER",
+    "STAND_IN",
+    "Style",
+    "balanced",
+    "fitted",
+    "line_height",
+    "text_width",
+    "wrapped",
+    "write",
+    "write_lines",
+]
 
 FONT_FOLDER = Path(__file__).parent.parent / "data" / "fonts"
 Style = Literal["serif", "italic", "serif-bold", "sans", "sans-medium", "sans-bold"]
+Align = Literal["left", "middle", "right"]
 _FILES: dict[str, str] = {
     "serif": "Alegreya-Regular.ttf",
     "italic": "Alegreya-Italic.ttf",
@@ -118,6 +131,14 @@ def line_height(size: int) -> int:
     return round(size * 1.28)
 
 
+class Look(TypedDict):
+    """How lines look, beside their size."""
+
+    style: Style
+    fill: str
+    align: NotRequired[Align]
+
+
 def write(
     draw: ImageDraw.ImageDraw,
     place: tuple[float, float],
@@ -126,7 +147,7 @@ def write(
     style: Style,
     size: int,
     fill: str,
-    align: Literal["left", "middle", "right"] = "left",
+    align: Align = "left",
 ) -> None:
     """One line of text, its baseline at `place` (x, y)."""
     x, y = place
@@ -135,6 +156,26 @@ def write(
         face = _face(file, size)
         draw.text((x, y), part, font=face, fill=fill, anchor="ls", features=_FIGURES)
         x += face.getlength(part, features=_FIGURES)
+
+
+def write_lines(
+    draw: ImageDraw.ImageDraw,
+    place: tuple[float, float],
+    lines: Iterable[str],
+    *,
+    size: int,
+    lead: int | None = None,
+    **look: Unpack[Look],
+) -> float:
+    """Lines one below the other, the first one's baseline at `place`; returns where the next one's would be.
+
+    lead : from line to line, `line_height` of the size when left out; look : as of `write`
+    """
+    x, y = place
+    for line in lines:
+        write(draw, (x, y), line, size=size, **look)
+        y += line_height(size) if lead is None else lead
+    return y
 
 
 def _words(text: str) -> list[str]:

@@ -16,7 +16,7 @@ from PIL import Image, ImageDraw, ImageFilter
 
 from batiksim.errors import BatikError, nearest
 from batiksim.sheets.drawing import GROUND, INK, MADDER, PAPER, QUIET, WOOD, cloth_picture, mixed, put, shadow, stamp
-from batiksim.sheets.lettering import balanced, line_height, wrapped, write
+from batiksim.sheets.lettering import balanced, line_height, wrapped, write, write_lines
 from batiksim.types import Bytes
 from batiksim.values import SEVERITIES, Severity
 
@@ -184,9 +184,7 @@ class _Note:
             fill = MADDER if self.mark.severity == "serious" else QUIET
             write(draw, (x + _INDENT, base), word, style="italic", size=_TEXT, fill=fill)
             base += line_height(_TEXT)
-        for line in self.lines:
-            write(draw, (x + _INDENT, base), line, style="sans", size=_TEXT, fill=INK)
-            base += line_height(_TEXT)
+        write_lines(draw, (x + _INDENT, base), self.lines, style="sans", size=_TEXT, fill=INK)
 
 
 def _notes(texts: Sequence[str], marks: Sequence[Mark], wide: float) -> list[_Note]:
@@ -236,9 +234,7 @@ def marked_picture(
     top = _SIDE + len(head) * line_height(72) + (30 if head else 0)
     layout = _layout(picture, notes, known)
     page = Image.new("RGB", (_WIDE, top + layout.high + _SIDE), PAPER)
-    for place, line in enumerate(head):
-        base = _SIDE + place * line_height(72) + 58
-        write(ImageDraw.Draw(page), (_SIDE, base), line, style="serif-bold", size=72, fill=INK)
+    write_lines(ImageDraw.Draw(page), (_SIDE, _SIDE + 58), head, style="serif-bold", size=72, fill=INK)
     size = layout.size
     _lay_cloth(page, cloth_picture(picture, *size), _rings(known, size[0] / picture.shape[1], size), top)
     for note, x, y in layout.notes:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.cloth.stages import capital
-from batiksim.colour.viewing import DAY, other_lights, seen_as
+from batiksim.colour.viewing import DAY, other_lights
 from batiksim.dyes.match_report import Matched, Recipe
 from batiksim.dyes.recipes import dilution_words, recipe_words
 from batiksim.sheets.drawing import GROUND, INK, QUIET
-from batiksim.sheets.lettering import fitted, line_height, wrapped, write
+from batiksim.sheets.lettering import fitted, line_height, wrapped, write, write_lines
 from batiksim.sheets.pot import FRINGE, SIDE, WIDE, cloth_line, hung_cloth
+from batiksim.texts.lights import seen_as
+from batiksim.texts.phrases import capital
 from batiksim.types import Bytes
 
 __all__ = ["match_sheet"]
@@ -32,10 +33,9 @@ def match_sheet(found: Matched) -> Bytes:
     sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(notes) - 1) * line_height(30)), GROUND)
     draw = ImageDraw.Draw(sheet)
     _head(draw, found)
-    for number, one in enumerate(found.recipes, start=1):
-        _row(sheet, found, number, one, TOP + ROW * (number - 1))
-    for number, line in enumerate(notes):
-        write(draw, (SIDE, foot + number * line_height(30)), line, style="italic", size=30, fill=QUIET)
+    for number, recipe in enumerate(found.recipes, start=1):
+        _row(sheet, found, number, recipe, TOP + ROW * (number - 1))
+    write_lines(draw, (SIDE, foot), notes, style="italic", size=30, fill=QUIET)
     return np.asarray(sheet)
 
 
@@ -55,22 +55,19 @@ def _head(draw: ImageDraw.ImageDraw, found: Matched) -> None:
         write(draw, at, words, style="italic", size=28, fill=QUIET, align="middle")
 
 
-def _row(sheet: Image.Image, found: Matched, number: int, one: Recipe, top: int) -> None:
+def _row(sheet: Image.Image, found: Matched, number: int, recipe: Recipe, top: int) -> None:
     """A pot on its line: beside the wanted colour, in other light, and in words."""
     draw = ImageDraw.Draw(sheet)
-    by_light = {lit.light: lit.colour.hex for lit in one.lit}
+    by_light = {lit.light: lit.colour.hex for lit in recipe.lit}
     cloth_line(sheet, top - 24, [SIDE + STRIPE, LAMPS_X + STRIPE])
-    hung_cloth(sheet, (found.wanted.hex, one.colour.hex), (SIDE, top), (STRIPE, HIGH), seed=2 * number)
+    hung_cloth(sheet, (found.wanted.hex, recipe.colour.hex), (SIDE, top), (STRIPE, HIGH), seed=2 * number)
     lamps = [by_light[light] for light in other_lights(found.light)]
     hung_cloth(sheet, lamps, (LAMPS_X, top), (STRIPE, HIGH), seed=2 * number + 1)
     wide = WIDE - SIDE - WORDS_X
     y = float(top + 46)
-    told = fitted(f"{number}.  {capital(one.words)}, {one.delta_e:.1f} off", "sans-medium", 34, wide)
+    told = fitted(f"{number}.  {capital(recipe.words)}, {recipe.delta_e:.1f} off", "sans-medium", 34, wide)
     write(draw, (WORDS_X, y), told, style="sans-medium", size=34, fill=INK)
-    mix = wrapped(recipe_words(one.pot), "sans", 30, wide, lines=2)
-    for line in [
-        *mix,
-        *wrapped(f"strength {one.pot.strength:g}: {dilution_words(one.pot)}", "sans", 30, wide, lines=2),
-    ]:
-        y += line_height(30) + 4
-        write(draw, (WORDS_X, y), line, style="sans", size=30, fill=QUIET)
+    words = (recipe_words(recipe.pot), f"strength {recipe.pot.strength:g}: {dilution_words(recipe.pot)}")
+    lines = [line for text in words for line in wrapped(text, "sans", 30, wide, lines=2)]
+    lead = line_height(30) + 4
+    write_lines(draw, (WORDS_X, y + lead), lines, style="sans", size=30, fill=QUIET, lead=lead)

@@ -9,8 +9,7 @@ from functools import cached_property
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.cloth.stages import capital
-from batiksim.colour.spaces import lab_to_hex
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.orders import Orders, Ranked
 from batiksim.orders.design_of_order import idle_slots, is_planned, pot_named
 from batiksim.orders.reasons import reasons
@@ -28,7 +27,8 @@ from batiksim.sheets.drawing import (
     string_line,
     swatch,
 )
-from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
+from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write, write_lines
+from batiksim.texts.phrases import capital
 from batiksim.types import Bytes
 
 __all__ = ["orders_sheet"]
@@ -87,13 +87,13 @@ class _Row:
         count = len(course.slots)
         pitch = (self.room - 120) / count - 16
         idle = idle_slots(ranked)
-        found = []
+        tags = []
         for place, bath in enumerate(ranked.found.layout):
             for slot in course.baths[bath]:
                 mask = course.slots[slot].mask
                 where = "" if mask < 0 else f"on {course.masks[mask].picture.rpartition('/')[2].rpartition('.')[0]}"
                 first = slot == course.baths[bath][0]
-                found.append(
+                tags.append(
                     _Tag(
                         name=tuple(wrapped(pot_named(ranked.slot_pots[slot]), "sans-medium", _NAME, pitch, lines=2)),
                         where=tuple(wrapped(where, "italic", _SMALL, pitch, lines=2)) if where else (),
@@ -103,7 +103,7 @@ class _Row:
                         idle=slot in idle,
                     )
                 )
-        return tuple(found)
+        return tuple(tags)
 
     @cached_property
     def tags_high(self) -> int:
@@ -134,12 +134,12 @@ class _Row:
         """The wants in lines, each as wide as the words need."""
         rows: list[list[Met]] = [[]]
         left = float(self.room)
-        for one in self.met:
-            wide = _want_width(one)
+        for want in self.met:
+            wide = _want_width(want)
             if rows[-1] and wide > left:
                 rows.append([])
                 left = float(self.room)
-            rows[-1].append(one)
+            rows[-1].append(want)
             left -= wide
         return [row for row in rows if row][:3]
 
@@ -173,20 +173,9 @@ class _Row:
             string_line(sheet, [(x, y), (x, y + _BEADS_HIGH - _BEAD / 2 + 3)], thick=2)
             put(sheet, step_mark("dye", _BEAD, GROUND if tag.idle else tag.colour), (x, y + _BEADS_HIGH))
             base = y + _BEADS_HIGH + _BEAD / 2 + 34.0
-            for line in tag.name:
-                write(
-                    draw,
-                    (x, base),
-                    line,
-                    style="sans-medium",
-                    size=_NAME,
-                    fill=QUIET if tag.idle else INK,
-                    align="middle",
-                )
-                base += line_height(_NAME)
-            for line in tag.where:
-                write(draw, (x, base - 4), line, style="italic", size=_SMALL, fill=QUIET, align="middle")
-                base += line_height(_SMALL)
+            fill = QUIET if tag.idle else INK
+            base = write_lines(draw, (x, base), tag.name, style="sans-medium", size=_NAME, fill=fill, align="middle")
+            write_lines(draw, (x, base - 4), tag.where, style="italic", size=_SMALL, fill=QUIET, align="middle")
             if place and not tag.first:  # goes on at the same dyeing as the one before
                 write(
                     draw, (x - pitch / 2, y + _BEADS_HIGH + 12), "+", style="serif", size=44, fill=QUIET, align="middle"
@@ -194,33 +183,34 @@ class _Row:
 
     def _draw_words(self, sheet: Image.Image, y: float) -> None:
         draw = ImageDraw.Draw(sheet)
-        for line in self.text:
-            write(draw, (_SIDE, y + self.size), line, style="sans", size=self.size, fill=INK)
-            y += line_height(self.size)
-        y += 24
+        y = (
+            write_lines(draw, (_SIDE, y + self.size), self.text, style="sans", size=self.size, fill=INK)
+            - self.size
+            + 24
+        )
         for row in self.met_rows:
             x = float(_SIDE)
-            for one in row:
-                _draw_want(sheet, one, x, y)
-                x += _want_width(one)
+            for want in row:
+                _draw_want(sheet, want, x, y)
+                x += _want_width(want)
             y += 62
 
 
-def _want_words(one: Met) -> tuple[str, str]:
-    return one.called, f"  {one.delta_e:.0f}"
+def _want_words(want: Met) -> tuple[str, str]:
+    return want.called, f"  {want.delta_e:.0f}"
 
 
-def _want_width(one: Met) -> float:
-    name, tail = _want_words(one)
+def _want_width(want: Met) -> float:
+    name, tail = _want_words(want)
     return 2 * _PIECE[0] + 16 + text_width(name, "sans", _SMALL + 2) + text_width(tail, "italic", _SMALL + 2) + 46
 
 
-def _draw_want(sheet: Image.Image, one: Met, x: float, y: float) -> None:
+def _draw_want(sheet: Image.Image, want: Met, x: float, y: float) -> None:
     """The colour asked for and the one that comes, side by side; the name, and how far apart."""
     wide, high = _PIECE
-    put(sheet, swatch(one.wanted_hex, wide + 4, high), (x + wide / 2, y + high / 2))
-    put(sheet, swatch(one.hex, wide + 4, high), (x + 1.5 * wide + 2, y + high / 2))
-    name, tail = _want_words(one)
+    put(sheet, swatch(want.wanted_hex, wide + 4, high), (x + wide / 2, y + high / 2))
+    put(sheet, swatch(want.hex, wide + 4, high), (x + 1.5 * wide + 2, y + high / 2))
+    name, tail = _want_words(want)
     draw, left = ImageDraw.Draw(sheet), x + 2 * wide + 16
     write(draw, (left, y + high * 0.7), name, style="sans", size=_SMALL + 2, fill=INK)
     left += text_width(name, "sans", _SMALL + 2)
@@ -252,12 +242,12 @@ def orders_sheet(
     Returns uint8 (rows, 2400, 3), sRGB.
     """
     rows = [
-        _Row(orders=orders, ranked=one, picture=picture, waxed=tuple(wax), large=place == 0)
-        for place, (one, picture, wax) in enumerate(zip(orders.ranked, pictures, waxed, strict=True))
+        _Row(orders=orders, ranked=ranked, picture=picture, waxed=tuple(wax), large=place == 0)
+        for place, (ranked, picture, wax) in enumerate(zip(orders.ranked, pictures, waxed, strict=True))
     ]
     none = (False,) * orders.course.places
     as_it_stands = _Row(orders=orders, ranked=orders.planned, picture=planned, waxed=none, large=False)
-    if any(is_planned(orders, one) for one in orders.ranked):
+    if any(is_planned(orders, ranked) for ranked in orders.ranked):
         return _drawn(_head(orders), rows, _noted(orders), None)
     return _drawn(_head(orders), rows, _noted(orders), as_it_stands)
 
@@ -280,9 +270,7 @@ def _drawn(
     for row in rows:
         row.draw_on(page, below)
         below += row.high
-    for place, line in enumerate(notes):
-        base = below + 10 + (place + 1) * line_height(_TEXT)
-        write(draw, (_SIDE, base), line, style="italic", size=_TEXT, fill=QUIET)
+    write_lines(draw, (_SIDE, below + 10 + line_height(_TEXT)), notes, style="italic", size=_TEXT, fill=QUIET)
     if last is not None:
         page.paste(PAPER, (0, foot + 40, WIDE, page.height))
         write(draw, (_SIDE, foot + 120), "As it stands", style="serif-bold", size=54, fill=INK)

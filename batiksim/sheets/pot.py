@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.colour.viewing import DAY, seen_as
+from batiksim.colour.viewing import DAY
 from batiksim.dyes.pot_colour import PotColour, PotLook
 from batiksim.dyes.recipes import amount_words, dilution_words, recipe_words
 from batiksim.sheets.drawing import (
@@ -24,8 +24,9 @@ from batiksim.sheets.drawing import (
     stamp,
     string_line,
 )
-from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write
+from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write, write_lines
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
+from batiksim.texts.lights import seen_as
 from batiksim.types import Bytes
 
 __all__ = ["FRINGE", "SIDE", "WIDE", "bowl", "cloth_line", "hung_cloth", "pot_sheet"]
@@ -50,8 +51,8 @@ def pot_sheet(look: PotLook, *, title: str) -> Bytes:
     told = f"{recipe_words(look.pot)}; {dilution_words(look.pot)}"
     told += "" if look.light == DAY else f". As seen {seen_as(look.light, 'dry')}."
     size, first = (34, 184) if text_width(told, "sans", 34) <= WIDE - 2 * SIDE else (28, 172)
-    for number, line in enumerate(wrapped(told, "sans", size, WIDE - 2 * SIDE, lines=2)):
-        write(draw, (SIDE, first + number * line_height(28)), line, style="sans", size=size, fill=QUIET)
+    words = wrapped(told, "sans", size, WIDE - 2 * SIDE, lines=2)
+    write_lines(draw, (SIDE, first), words, style="sans", size=size, fill=QUIET, lead=line_height(28))
     cloth_line(sheet, 262, [SIDE + LARGE / 2, SIDE + 1.5 * LARGE + 70])
     for number, (what, colour) in enumerate((("dry", look.dry), ("wet, about", look.wet))):
         left = SIDE + number * (LARGE + 70)
@@ -61,8 +62,7 @@ def pot_sheet(look: PotLook, *, title: str) -> Bytes:
     if look.shifts:
         _shifts(sheet, look, 1080)
     _lights(sheet, look, lights)
-    for number, line in enumerate(lines):
-        write(draw, (SIDE, foot + number * line_height(30)), line, style="italic", size=30, fill=QUIET)
+    write_lines(draw, (SIDE, foot), lines, style="italic", size=30, fill=QUIET)
     return np.asarray(sheet)
 
 
@@ -115,10 +115,8 @@ def _striped(colours: Sequence[str], size: tuple[int, int], seed: int) -> Image.
 
 def _caption(draw: ImageDraw.ImageDraw, middle: float, y: float, width: float, what: str, colour: PotColour) -> None:
     write(draw, (middle, y), what, style="sans-medium", size=32, fill=INK, align="middle")
-    for number, line in enumerate(balanced(colour.name, "sans", 28, width, lines=2)):
-        write(
-            draw, (middle, y + line_height(30) * (1 + number)), line, style="sans", size=28, fill=QUIET, align="middle"
-        )
+    lead, lines = line_height(30), balanced(colour.name, "sans", 28, width, lines=2)
+    write_lines(draw, (middle, y + lead), lines, style="sans", size=28, fill=QUIET, align="middle", lead=lead)
 
 
 def _shelf(sheet: Image.Image, look: PotLook, left: int) -> None:
@@ -140,9 +138,8 @@ def _words(draw: ImageDraw.ImageDraw, look: PotLook, left: int, y: float, wide: 
     size, step = (28, line_height(30)) if len(lines) <= 6 else (23, line_height(22))
     if len(lines) > MOST_AMOUNTS:
         lines[MOST_AMOUNTS - 1 :] = [f"and {len(lines) - MOST_AMOUNTS + 1} more"]
-    for number, line in enumerate(lines):
-        at = y + 4 + step * (number + 1)
-        write(draw, (left, at), fitted(line, "sans", size, wide), style="sans", size=size, fill=QUIET)
+    lines = [fitted(line, "sans", size, wide) for line in lines]
+    write_lines(draw, (left, y + 4 + step), lines, style="sans", size=size, fill=QUIET, lead=step)
 
 
 def bowl(colour: str, full: float, wide: int) -> Image.Image:
@@ -186,19 +183,15 @@ def _shifts(sheet: Image.Image, look: PotLook, top: int) -> None:
     lefts = [SIDE + number * step for number in range(len(shifts))]
     write(draw, (SIDE, top - 62), "And with a little more", style="serif-bold", size=44, fill=INK)
     cloth_line(sheet, top - 10, [left + side / 2 for left in lefts])
-    for number, (left, one) in enumerate(zip(lefts, shifts, strict=True)):
-        hung_cloth(sheet, (one.colour.hex,), (left, top + 18), (side, side), seed=11 + number)
-        more = f"one {one.by} more {one.dye}"
-        middle, y = left + side / 2, top + 18 + side + FRINGE + 46
+    for number, (left, shift) in enumerate(zip(lefts, shifts, strict=True)):
+        hung_cloth(sheet, (shift.colour.hex,), (left, top + 18), (side, side), seed=11 + number)
+        more = f"one {shift.by} more {shift.dye}"
+        middle, base = left + side / 2, top + 18 + side + FRINGE + 46
         lines = balanced(more, "sans-medium", 30, step - 24, lines=2)
-        for line in lines:
-            write(draw, (middle, y), line, style="sans-medium", size=30, fill=INK, align="middle")
-            y += line_height(30)
-        for line in wrapped(
-            "no change to see" if one.words == "the same" else one.words, "sans", 27, step - 24, lines=3
-        ):
-            write(draw, (middle, y), line, style="sans", size=27, fill=QUIET, align="middle")
-            y += line_height(27)
+        y = write_lines(draw, (middle, base), lines, style="sans-medium", size=30, fill=INK, align="middle")
+        change = "no change to see" if shift.words == "the same" else shift.words
+        lines = wrapped(change, "sans", 27, step - 24, lines=3)
+        write_lines(draw, (middle, y), lines, style="sans", size=27, fill=QUIET, align="middle")
 
 
 def _lights(sheet: Image.Image, look: PotLook, top: int) -> None:
@@ -207,11 +200,10 @@ def _lights(sheet: Image.Image, look: PotLook, top: int) -> None:
     write(draw, (SIDE, top - 62), "The same dry cloth, light by light", style="serif-bold", size=44, fill=INK)
     wide = (WIDE - 2 * SIDE) // len(look.lit)
     cloth_line(sheet, top - 10, [SIDE + wide / 2, WIDE - SIDE - wide / 2])
-    hung_cloth(sheet, [one.colour.hex for one in look.lit], (SIDE, top + 18), (wide, STRIPE), seed=23)
-    for number, one in enumerate(look.lit):
+    hung_cloth(sheet, [lit.colour.hex for lit in look.lit], (SIDE, top + 18), (wide, STRIPE), seed=23)
+    for number, lit in enumerate(look.lit):
         middle, y = SIDE + (number + 0.5) * wide, top + 18 + STRIPE + FRINGE + 46
-        write(draw, (middle, y), seen_as(one.light, "dry"), style="sans-medium", size=30, fill=INK, align="middle")
-        words = one.colour.name if one.light == DAY else "the same as by day" if one.words == "the same" else one.words
-        for line in balanced(words, "sans", 27, wide - 24, lines=2):
-            y += line_height(27)
-            write(draw, (middle, y), line, style="sans", size=27, fill=QUIET, align="middle")
+        write(draw, (middle, y), seen_as(lit.light, "dry"), style="sans-medium", size=30, fill=INK, align="middle")
+        words = lit.colour.name if lit.light == DAY else "the same as by day" if lit.words == "the same" else lit.words
+        lines = balanced(words, "sans", 27, wide - 24, lines=2)
+        write_lines(draw, (middle, y + line_height(27)), lines, style="sans", size=27, fill=QUIET, align="middle")

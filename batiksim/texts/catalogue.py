@@ -40,6 +40,11 @@ class Texts:
         """A text that depends on a number: `key.one` or `key.other`, with {number} put in."""
         return self(f"{key}.{'one' if number == 1 else 'other'}", number=number, **parts)
 
+    def ordinal(self, number: int) -> str:
+        """A number that says a place in a row: "2nd", "13th", "21st"."""
+        tens, ones = divmod(number % 100, 10)
+        return self(f"ordinal.{ones if ones in (1, 2, 3) and tens != 1 else 'other'}", number=number)
+
     def step(self, number: int, title: str) -> str:
         """A step by number and title, as lists name it: "Step 4. Wax 2: leaves"."""
         return self("handout.step.titled", number=number, title=title)
@@ -87,12 +92,12 @@ def _read(language: str) -> dict[str, object]:
 
 
 def _flat(table: Mapping[str, object], before: str = "") -> dict[str, Entry]:
-    found: dict[str, Entry] = {}
+    flat: dict[str, Entry] = {}
     for key, value in table.items():
         if isinstance(value, Mapping):
-            found |= _flat(value, f"{before}{key}.")
+            flat |= _flat(value, f"{before}{key}.")
         elif isinstance(value, list):
-            found[before + key] = tuple(str(line) for line in value)
+            flat[before + key] = tuple(str(line) for line in value)
         else:
-            found[before + key] = str(value)
-    return found
+            flat[before + key] = str(value)
+    return flat

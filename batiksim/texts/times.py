@@ -21,7 +21,7 @@ def read_sessions(text: str) -> tuple[float, ...]:
 
     errors : BatikError for anything else, for none and for more than 60
     """
-    found: list[float] = []
+    sittings: list[float] = []
     for term in re.split(r"[+;]|,(?!\d)|\band\b", text):
         match = _TERM.fullmatch(term.strip().lower())
         if match is None:
@@ -34,10 +34,10 @@ def read_sessions(text: str) -> tuple[float, ...]:
             raise BatikError(
                 "is no length for a session", field="sessions", got=term.strip(), fix="use 45 minutes to 16 hours"
             )
-        found += [minutes] * min(int(_number(many or "1")), MOST_SITTINGS + 1)
-    if not 1 <= len(found) <= MOST_SITTINGS:
+        sittings += [minutes] * min(int(_number(many or "1")), MOST_SITTINGS + 1)
+    if not 1 <= len(sittings) <= MOST_SITTINGS:
         raise BatikError("is too many or none", field="sessions", got=text, fix=f"use 1 to {MOST_SITTINGS} sessions")
-    return tuple(found)
+    return tuple(sittings)
 
 
 def _number(word: str) -> float:

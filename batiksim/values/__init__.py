@@ -4,23 +4,11 @@ Nothing here reads a file or computes a colour. Lengths carry their unit in the 
 (1 = the dye as at full strength on open cloth); shares and greys run from 0 to 1.
 """
 
-from batiksim.values.design import FORMAT, MADE_BY, Design, Want
-from batiksim.values.dyes import (
-    BUILD_UPS,
-    CALIBRATED,
-    COTTON,
-    DROP_ML,
-    FLOOR,
-    BookDye,
-    BuildUp,
-    BuildUpLaw,
-    Cloth,
-    Dye,
-    DyeBook,
-    Pot,
-    Undyed,
-)
+from batiksim.values.cloth import COTTON, FLOOR, Cloth, Undyed
+from batiksim.values.design import FORMAT, MADE_BY, Design
+from batiksim.values.dyes import BUILD_UPS, CALIBRATED, BookDye, BuildUp, BuildUpLaw, Dye, DyeBook
 from batiksim.values.findings import SEVERITIES, Finding, Place, Region, Severity
+from batiksim.values.pots import DROP_ML, Pot
 from batiksim.values.steps import (
     GREYS,
     MARKS,
@@ -38,6 +26,7 @@ from batiksim.values.steps import (
     picture_name,
 )
 from batiksim.values.swatches import DAYLIGHT, LIGHTS, Layers, Patch, Strip, Swatch
+from batiksim.values.wishes import Want
 
 __all__ = [
     "DAYLIGHT",

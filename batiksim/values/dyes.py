@@ -1,65 +1,22 @@
-"""Cloth, dyes, the book that keeps them, and pots."""
+"""Dyes, and the book that keeps them."""
 
 from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 from typing import Literal
 
 from batiksim.errors import BatikError, nearest
+from batiksim.values.cloth import Undyed
 from batiksim.values.fields import between, choice, colour, text
 
-__all__ = [
-    "BUILD_UPS",
-    "CALIBRATED",
-    "COTTON",
-    "DROP_ML",
-    "FLOOR",
-    "BookDye",
-    "BuildUp",
-    "BuildUpLaw",
-    "Cloth",
-    "Dye",
-    "DyeBook",
-    "MOST_AMOUNT",
-    "Pot",
-    "Undyed",
-]
+__all__ = ["BUILD_UPS", "CALIBRATED", "BookDye", "BuildUp", "BuildUpLaw", "Dye", "DyeBook"]
 
 CALIBRATED = "calibrated from"  # so begins the provenance of a dye that a calibration has written
 
-# Cloth of which nothing is known: an undyed cotton, and its Kubelka-Munk surface floor. Assumptions.
-COTTON, FLOOR = "#f1ede2", 0.015
-
 BuildUpLaw = Literal["linear", "saturating", "power"]
 BUILD_UPS: tuple[BuildUpLaw, ...] = ("linear", "saturating", "power")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Cloth:
-    """The fabric before anything is done to it.
-
-    width_mm : real width of the pictures
-    colour : undyed, by daylight, "#rrggbb"; None = as the cloth that its dyes were seen on (`bare_cloth`)
-    grams_per_m2 : fabric weight
-    surface : reflection no dye can go below (Kubelka-Munk surface floor), 0..0.1; None as for the colour
-    """
-
-    width_mm: float
-    colour: str | None = None
-    grams_per_m2: float = 120.0
-    surface: float | None = None
-
-    def __post_init__(self) -> None:
-        between("width_mm", self.width_mm, 10, 20_000)
-        if self.colour is not None:
-            object.__setattr__(self, "colour", colour("colour", self.colour))
-        between("grams_per_m2", self.grams_per_m2, 10, 2_000)
-        if self.surface is not None:
-            between("surface", self.surface, 0, 0.1)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,27 +39,6 @@ class BuildUp:
         if self.law == "saturating":
             return math.expm1(-self.bend * strength) / math.expm1(-self.bend)
         return strength**self.bend if self.law == "power" else strength
-
-
-@dataclass(frozen=True, kw_only=True)
-class Undyed:
-    """The undyed cloth that a dye was seen on, where it may differ from the cloth to be dyed.
-
-    colour : "#rrggbb", by daylight
-    surface : Kubelka-Munk surface floor, as in `Cloth`; None = not known
-    note : what cloth it was, in the maker's words
-    """
-
-    colour: str = COTTON
-    surface: float | None = None
-    note: str = ""
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "colour", colour("colour", self.colour))
-        if self.surface is not None:
-            between("surface", self.surface, 0, 0.1)
-        if self.note:
-            text("note", self.note)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -226,64 +162,3 @@ class DyeBook:
                 return entry
         known = [entry.name for entry in self.entries]
         raise BatikError("is not a dye of this book", got=name, fix=nearest(name, known))
-
-
-MOST_AMOUNT = 10_000.0
-"""Most parts, or drops, of one dye in a pot: parts are a ratio, so more is a slip of the pen. An assumption."""
-DROP_ML = 0.05  # common practice, no source: 20 drops to a millilitre
-
-
-@dataclass(frozen=True, kw_only=True)
-class Pot:
-    """A mixed dye solution: parts of full-strength solutions, thinned with chemical water, then drops on top.
-
-    parts : dye name -> parts by volume of its full-strength solution; may be empty where there are drops
-    strength : 1 = the mixture as it is, 0.5 = as much chemical water again, 0..4
-    ml : what the pot holds before the drops; needed for drops
-    drops : dye name -> drops (`DROP_ML` each) of its full-strength solution, added last
-    """
-
-    name: str
-    parts: Mapping[str, float]
-    strength: float = 1.0
-    ml: float | None = None
-    drops: Mapping[str, float] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        text("name", self.name)
-        between("strength", self.strength, 0, 4, share=True)
-        if not self.parts and not self.drops:
-            raise BatikError("needs at least one dye", field="parts", fix="write parts = { dye = 1 }")
-        for key, amounts in (("parts", self.parts), ("drops", self.drops)):
-            for dye, amount in amounts.items():
-                why = f"parts say how much of one dye to another: write {dye}=5" if key == "parts" else ""
-                between(f"{key}: {dye}", amount, 0, MOST_AMOUNT, why=why)
-        if sum((self.parts or self.drops).values()) <= 0:
-            raise BatikError("parts add up to nothing", field="parts", fix="give one dye a part above 0")
-        if self.ml is not None:
-            between("ml", self.ml, 0, 1_000_000, above=True)
-        if self.drops and self.ml is None:
-            raise BatikError("drops need to know how much the pot holds", field="ml", fix="write ml = 100")
-        object.__setattr__(self, "parts", MappingProxyType(dict(self.parts)))
-        object.__setattr__(self, "drops", MappingProxyType(dict(self.drops)))
-
-    def __hash__(self) -> int:
-        amounts = (frozenset(some.items()) for some in (self.parts, self.drops))  # in whatever order, as they compare
-        return hash((self.name, self.strength, self.ml, *amounts))
-
-    @property
-    def dyes(self) -> tuple[str, ...]:
-        """Every dye in the pot once: those with parts, then those by the drop."""
-        return tuple(dict.fromkeys([*self.parts, *self.drops]))
-
-    def loads(self) -> dict[str, float]:
-        """Full strengths of each dye that the pot gives to open cloth, before build-up."""
-        whole = sum(self.parts.values())
-        loads = {dye: part / whole * self.strength for dye, part in self.parts.items()}
-        if self.ml is None or not self.drops:
-            return loads
-        filled = self.ml + DROP_ML * sum(self.drops.values())
-        loads = {dye: load * self.ml / filled for dye, load in loads.items()}
-        for dye, drops in self.drops.items():
-            loads[dye] = loads.get(dye, 0.0) + DROP_ML * drops / filled
-        return loads

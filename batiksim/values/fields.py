@@ -6,7 +6,7 @@ import re
 
 from batiksim.errors import BatikError, nearest
 
-__all__ = ["as_share", "between", "choice", "colour", "flag", "note", "percent", "shown", "text"]
+__all__ = ["as_share", "between", "choice", "colour", "flag", "note", "shown", "text"]
 
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
@@ -41,21 +41,6 @@ def as_share(value: float, high: float) -> str:
 def shown(number: float) -> str:
     """A number as a maker writes it, without an exponent: "0.8", "1000000"."""
     return f"{number:.12g}"
-
-
-def percent(share: float, *, whole: bool = False) -> str:
-    """A share (1 is all) in percent, with no digit more than it needs: "12%", "3.4%", "99.6%", "0.03%", "0%".
-
-    whole : whole percents only, as on sheets: "under 1%"
-    """
-    value = 100 * share
-    if whole:
-        return "under 1%" if 0 < value < 1 else f"{value:.0f}%"
-    if 0 < value < 0.01:
-        return "under 0.01%"
-    edge = min(value, 100 - value) if 90 < value < 100 else value
-    places = 0 if edge >= 10 or 1 <= edge < value else 1 if edge >= 0.1 else 2
-    return f"{float(f'{value:.{places}f}'):g}%"
 
 
 def text(name: str, value: object, *, longest: int = 200) -> str:

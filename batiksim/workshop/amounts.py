@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from batiksim.cloth.areas import Areas
-from batiksim.cloth.stages import listed
+from batiksim.texts.phrases import listed
 from batiksim.values import BookDye, Design, Discharge, Wax
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import System, measured
 from batiksim.workshop.mixing import grams_full, mixes_in, solution_ml, spoon_grams, with_spare
 from batiksim.workshop.tasks import tasks_before, tasks_of, wax_tool
 from batiksim.workshop.timetable import timetable
-from batiksim.workshop.values import Asked, Bleach, Presoak, Stock, WaxUse, Workshop
+from batiksim.workshop.values import Bleach, Presoak, Stock, WaxUse, Workshop, WorkshopRequest
 
 __all__ = ["cloth_piece_mm", "plan_workshop"]
 
@@ -20,7 +20,7 @@ __all__ = ["cloth_piece_mm", "plan_workshop"]
 def plan_workshop(
     design: Design,
     areas: Areas,
-    asked: Asked,
+    request: WorkshopRequest,
     *,
     book: Mapping[str, BookDye] | None = None,
     systems: Sequence[System] = ("metric",),
@@ -31,37 +31,37 @@ def plan_workshop(
     book : what dye books know of the design's dyes, by name; the rest goes by common practice
     systems : of measures to plan mixing in, metric first
     """
-    pace = figure("learners_pace") if asked.makers > 1 else 1.0
+    pace = figure("learners_pace") if request.makers > 1 else 1.0
     times = timetable(
-        tasks_of(design, areas, room_c=asked.room_c, pace=pace),
-        sessions=asked.sessions,
-        room_c=asked.room_c,
-        before=tasks_before(design, presoak=asked.presoak),
-        fixative_in_pots=not asked.presoak,
+        tasks_of(design, areas, room_c=request.room_c, pace=pace),
+        sessions=request.session_minutes,
+        room_c=request.room_c,
+        before=tasks_before(design, presoak=request.presoak),
+        fixative_in_pots=not request.presoak,
     )
     full = grams_full(design, book or {})
-    mixes = tuple(mixes_in(design, areas, asked, times.lots, full, system) for system in systems)
+    mixes = tuple(mixes_in(design, areas, request, times.lots, full, system) for system in systems)
     return Workshop(
         title=design.title,
-        asked=asked,
+        request=request,
         areas=areas,
         grams_per_m2=design.cloth.grams_per_m2,
         mixes=mixes,
-        waxes=_waxes(design, areas, asked),
-        bleaches=_bleaches(design, areas, asked),
-        presoak=_presoak(design, areas, asked) if asked.presoak else None,
+        waxes=_waxes(design, areas, request),
+        bleaches=_bleaches(design, areas, request),
+        presoak=_presoak(design, areas, request) if request.presoak else None,
         times=times,
         notes=tuple(_notes(mixes[0].stocks, book or {})),
     )
 
 
-def _waxes(design: Design, areas: Areas, asked: Asked) -> tuple[WaxUse, ...]:
+def _waxes(design: Design, areas: Areas, request: WorkshopRequest) -> tuple[WaxUse, ...]:
     made = []
     for number, step in enumerate(design.steps, start=1):
         if not isinstance(step, Wax):
             continue
         (reach,) = areas.of_step(number)
-        need = reach.mm2 / 1e6 * figure("wax_g_per_m2") * with_spare(asked)
+        need = reach.mm2 / 1e6 * figure("wax_g_per_m2") * with_spare(request)
         made.append(
             WaxUse(
                 step=number,
@@ -75,19 +75,19 @@ def _waxes(design: Design, areas: Areas, asked: Asked) -> tuple[WaxUse, ...]:
     return tuple(made)
 
 
-def _bleaches(design: Design, areas: Areas, asked: Asked) -> tuple[Bleach, ...]:
+def _bleaches(design: Design, areas: Areas, request: WorkshopRequest) -> tuple[Bleach, ...]:
     made = []
     for number, step in enumerate(design.steps, start=1):
         if isinstance(step, Discharge):
             (reach,) = areas.of_step(number)
-            ml = measured(solution_ml(reach.mm2) * with_spare(asked), "volume").amount
+            ml = measured(solution_ml(reach.mm2) * with_spare(request), "volume").amount
             made.append(Bleach(step=number, mm2=reach.mm2, ml=ml))
     return tuple(made)
 
 
-def _presoak(design: Design, areas: Areas, asked: Asked) -> Presoak:
+def _presoak(design: Design, areas: Areas, request: WorkshopRequest) -> Presoak:
     cloth = cloth_piece_mm(areas)
-    grams = cloth[0] * cloth[1] / 1e6 * design.cloth.grams_per_m2 * asked.makers
+    grams = cloth[0] * cloth[1] / 1e6 * design.cloth.grams_per_m2 * request.makers
     ml = measured(grams * figure("presoak_ml_per_g"), "volume").amount
     each = figure("soda_g_per_tsp")
     return Presoak(ml=ml, soda_g=spoon_grams(ml / 1000 * figure("presoak_g_per_l"), each), cloth_g=grams)

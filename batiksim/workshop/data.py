@@ -22,15 +22,15 @@ _UNITS = {"length": "mm", "weight": "g", "volume": "ml"}
 def workshop_data(workshop: Workshop, shopping: Shopping) -> dict[str, Any]:
     """Amounts (ml, g, mm2, mm), timetable (minutes), cautions and the figures behind them."""
     systems = [mixes.system for mixes in workshop.mixes]
-    asked = workshop.asked
+    request = workshop.request
     return {
         "title": workshop.title,
-        "makers": asked.makers,
-        "room_c": asked.room_c,
-        "sessions_min": list(asked.sessions),
-        "presoaked": asked.presoak,
-        "hard_water": asked.hard_water,
-        "waste": asked.waste,
+        "makers": request.makers,
+        "room_c": request.room_c,
+        "sessions_min": list(request.session_minutes),
+        "presoaked": request.presoak,
+        "hard_water": request.hard_water,
+        "waste": request.waste,
         "cloth": {"width_mm": workshop.areas.width_mm, "height_mm": workshop.areas.height_mm},
         "reaches": [dataclasses.asdict(reach) for reach in workshop.areas.reaches],
         "shopping": _shopping_data(shopping, systems),

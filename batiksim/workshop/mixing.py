@@ -16,7 +16,7 @@ from batiksim.values import BookDye, Design
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import UNITS, System, measured, spoons
 from batiksim.workshop.timetable_values import Lot
-from batiksim.workshop.values import Asked, ChemicalWater, Mixes, PotMix, Stock
+from batiksim.workshop.values import ChemicalWater, Mixes, PotMix, Stock, WorkshopRequest
 
 __all__ = ["grams_full", "mixes_in", "solution_ml", "spoon_grams", "with_spare"]
 
@@ -29,25 +29,30 @@ CHEMICAL_STEPS_ML: dict[System, float] = {
 
 
 def mixes_in(
-    design: Design, areas: Areas, asked: Asked, lots: Sequence[Lot], full: Mapping[str, float], system: System
+    design: Design,
+    areas: Areas,
+    request: WorkshopRequest,
+    lots: Sequence[Lot],
+    full: Mapping[str, float],
+    system: System,
 ) -> Mixes:
     """Everything to mix. lots : of the timetable; full : grams per litre of each dye at full strength."""
     strongest = _strongest(design, areas)
     pots = tuple(
-        _pot(design, name, lot, used, asked, strongest, system)
+        _pot(design, name, lot, used, request, strongest, system)
         for lot in lots
         for name in lot.pots
         if (used := [reach for step, reach in _used_pots(design, areas) if step in lot.steps and reach.pot == name])
     )
     sittings = dict.fromkeys(lot.sitting for lot in lots)
-    waters = tuple(_water([lot for lot in lots if lot.sitting == one], pots, asked, system) for one in sittings)
+    waters = tuple(_water([lot for lot in lots if lot.sitting == one], pots, request, system) for one in sittings)
     stocks = _stocks(pots, full, strongest, system)
     return Mixes(system=system, stocks=stocks, pots=pots, waters=waters)
 
 
-def with_spare(asked: Asked) -> float:
+def with_spare(request: WorkshopRequest) -> float:
     """How many times one maker's exact need is wanted in all."""
-    return asked.makers * (1.0 + asked.waste)
+    return request.makers * (1.0 + request.waste)
 
 
 def solution_ml(mm2: float) -> float:
@@ -83,14 +88,14 @@ def _pot(
     name: str,
     lot: Lot,
     used: Sequence[Reach],
-    asked: Asked,
+    request: WorkshopRequest,
     strongest: Mapping[str, float],
     system: System,
 ) -> PotMix:
     mm2 = sum(reach.mm2 for reach in used)
-    need = solution_ml(mm2) * with_spare(asked)
-    each = measured(need / asked.makers, "volume", system).amount
-    ml = measured(each * asked.makers, "volume", system).amount
+    need = solution_ml(mm2) * with_spare(request)
+    each = measured(need / request.makers, "volume", system).amount
+    ml = measured(each * request.makers, "volume", system).amount
     dyes = ml * (1.0 - figure("least_chemical_share"))
     exact = {dye: dyes * load / strongest[dye] for dye, load in design.pot(name).loads().items() if load > 0}
     stocks = tuple((dye, measured(part, "volume", system).amount) for dye, part in exact.items())
@@ -108,7 +113,7 @@ def _pot(
     )
 
 
-def _water(lots: Sequence[Lot], pots: Sequence[PotMix], asked: Asked, system: System) -> ChemicalWater:
+def _water(lots: Sequence[Lot], pots: Sequence[PotMix], request: WorkshopRequest, system: System) -> ChemicalWater:
     numbers = [lot.number for lot in lots]
     need = sum(pot.chemical_ml for pot in pots if pot.lot in numbers)
     step = CHEMICAL_STEPS_ML[system]
@@ -124,8 +129,8 @@ def _water(lots: Sequence[Lot], pots: Sequence[PotMix], asked: Asked, system: Sy
         need_ml=need,
         ml=ml,
         urea_g=grams("urea"),
-        soda_g=grams("soda", not asked.presoak),
-        softener_g=grams("softener", asked.hard_water),
+        soda_g=grams("soda", not request.presoak),
+        softener_g=grams("softener", request.hard_water),
     )
 
 
@@ -145,7 +150,7 @@ def _stocks(
 
 
 def _stock(dye: str, ml: float, grams_full: float, times: float, system: System) -> Stock:
-    """Spoons of powder for at least `ml` of stock, then as much water as keeps the strength, no weaker than asked."""
+    """Spoons of powder for at least `ml` of stock, then as much water as keeps the strength, no weaker than request."""
     strength = grams_full * times
     water = measured(ml, "volume", system)
     each = figure("powder_g_per_tsp")

@@ -188,7 +188,7 @@ def _most(workshop: Workshop, dye: str) -> float:
 def _cloth(workshop: Workshop) -> Item:
     """Length of cloth to buy off a bolt of the usual width, pieces laid whichever way takes less."""
     wide, high = (side * (1 + figure("shrinks")) for side in cloth_piece_mm(workshop.areas))
-    bolt, makers = figure("bolt_mm"), workshop.asked.makers
+    bolt, makers = figure("bolt_mm"), workshop.request.makers
     laid = [
         (math.ceil(makers / math.floor(bolt / across)) * along, across)
         for across, along in ((wide, high), (high, wide))
@@ -208,7 +208,7 @@ def _cm(mm: float) -> int:
 
 
 def _ready(workshop: Workshop) -> list[str]:
-    makers, areas = workshop.asked.makers, workshop.areas
+    makers, areas = workshop.request.makers, workshop.areas
     line = measured(makers * (areas.width_mm + figure("margin_mm") * 2 + figure("line_gap_mm")), "length").text
     tools = dict.fromkeys(use.tool for use in workshop.waxes)
     told = [f"{_count(makers, 'frame')} for a picture of {areas.width_mm / 10:.3g} × {areas.height_mm / 10:.3g} cm"]
@@ -235,7 +235,7 @@ def _dryers(workshop: Workshop) -> str:
     slots = [slot for sitting in workshop.times.sittings for slot in sitting.slots]
     if not any(slot.task.work == "dry" for slot in slots):
         return ""
-    many = math.ceil(workshop.asked.makers / figure("makers_per_dryer"))
+    many = math.ceil(workshop.request.makers / figure("makers_per_dryer"))
     return f", {_count(many, 'air dryer')} with a cold setting"
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from batiksim.cloth.areas import Areas, Reach
-from batiksim.cloth.stages import capital, listed, step_words, wax_name
+from batiksim.texts.phrases import capital, listed
+from batiksim.texts.steps import step_words, wax_name
 from batiksim.values import Design, Discharge, DyeBath, Paint, RemoveWax, Wax
 from batiksim.workshop.figures import BATCHING_H, TOOL_STROKES, figure
 

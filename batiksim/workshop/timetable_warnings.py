@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from batiksim.cloth.stages import listed
+from batiksim.texts.phrases import listed
 from batiksim.texts.times import minutes_words
 from batiksim.workshop.figures import figure
 from batiksim.workshop.tasks import Task

@@ -1,4 +1,4 @@
-"""What a workshop plan holds: what is asked, and the amounts that came of it, in mm2, ml and g."""
+"""What a workshop plan holds: what is request, and the amounts that came of it, in mm2, ml and g."""
 
 from __future__ import annotations
 
@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 from batiksim.cloth.areas import Areas
 from batiksim.errors import BatikError
+from batiksim.texts.times import read_sessions
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import System
 from batiksim.workshop.timetable_values import Timetable
 
 __all__ = [
-    "Asked",
+    "USUAL_WORKSHOP",
     "Bleach",
     "ChemicalWater",
     "Mixes",
@@ -21,16 +22,20 @@ __all__ = [
     "Stock",
     "WaxUse",
     "Workshop",
+    "WorkshopRequest",
 ]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Asked:
-    """What a workshop is planned for. sessions : minutes each, none = all in one go; waste : share on top, 0..2."""
+class WorkshopRequest:
+    """What a workshop is planned for.
+
+    sessions : as a maker says it ("2x2h"), "" = all in one go; waste : share on top of every amount, 0..2
+    """
 
     makers: int = 1
     room_c: float = 20.0
-    sessions: tuple[float, ...] = ()
+    sessions: str = ""
     presoak: bool = False
     hard_water: bool = False
     waste: float = figure("waste")
@@ -42,6 +47,15 @@ class Asked:
         for name, value, low, high in (("room", self.room_c, 5, 40), ("waste", self.waste, 0, 2)):
             if not math.isfinite(value) or not low <= value <= high:
                 raise BatikError("out of range", field=name, got=value, fix=f"use a number from {low} to {high}")
+        _ = self.session_minutes  # what is no row of sessions is said at once
+
+    @property
+    def session_minutes(self) -> tuple[float, ...]:
+        """Minutes of each session; none = all in one go."""
+        return read_sessions(self.sessions) if self.sessions.strip() else ()
+
+
+USUAL_WORKSHOP = WorkshopRequest()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -144,7 +158,7 @@ class Workshop:
     """
 
     title: str
-    asked: Asked
+    request: WorkshopRequest
     areas: Areas
     grams_per_m2: float
     mixes: tuple[Mixes, ...]
@@ -162,7 +176,7 @@ class Workshop:
     @property
     def wax_pots(self) -> int:
         """Wax pots that the makers share."""
-        return math.ceil(self.asked.makers / figure("makers_per_wax_pot")) if self.waxes else 0
+        return math.ceil(self.request.makers / figure("makers_per_wax_pot")) if self.waxes else 0
 
     @property
     def pot_fill_g(self) -> tuple[float, float]:

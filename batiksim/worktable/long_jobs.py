@@ -79,9 +79,8 @@ def _workshop(session: Session, fields: RequestFields) -> Work:
     measures = fields.choice("measures", ("metric", "us", "imperial", "all"))
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        planned = jobs.plan_workshop(
-            file, makers=makers, room_c=room_c, sessions=sessions, measures=measures, progress=progress
-        )
+        request = jobs.WorkshopRequest(makers=makers, room_c=room_c, sessions=sessions)
+        planned = jobs.plan_workshop(file, request, measures=measures, progress=progress)
         progress(1, 1, "setting the sheet")
         jobs.save_workshop(planned, out / "workshop.pdf")
         return TaskResult(data={"blocks": jobs.workshop_parts(planned)})
@@ -95,19 +94,12 @@ def _handout(session: Session, fields: RequestFields) -> Work:
     one_page, learner = fields.flag("one_page"), fields.flag("learner")
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        jobs.save_handout(
-            file,
-            out / "handout.pdf",
-            paper=paper,
-            one_page=one_page,
-            learner=learner,
-            makers=makers,
-            room_c=room_c,
-            progress=progress,
-        )
+        options = jobs.HandoutOptions(paper=paper, one_page=one_page, learner=learner)
+        workshop = jobs.WorkshopRequest(makers=makers, room_c=room_c)
+        jobs.save_handout(file, out / "handout.pdf", options, workshop=workshop, progress=progress)
         if risk:
             progress(1, 1, "setting the risk sheet")
-            jobs.save_risk(file, out / "risk.pdf", paper=paper, makers=makers)
+            jobs.save_risk(file, out / "risk.pdf", options, workshop=workshop)
         return TaskResult(data={})
 
     return work
@@ -123,7 +115,7 @@ def _tracing(session: Session, fields: RequestFields) -> Work:
     return work
 
 
-def _separate(session: Session, fields: RequestFields) -> Work:
+def _from_picture(session: Session, fields: RequestFields) -> Work:
     picture, name = session.photos.get(fields.text("photo"))
     steps, pots = fields.integer("steps", 1, 12), fields.integer("pots", 1, 6)
     width_mm, cloth = fields.number("width_mm", 10, 20_000), fields.text("colour")
@@ -133,15 +125,16 @@ def _separate(session: Session, fields: RequestFields) -> Work:
 
     def work(out: Path, progress: Progress) -> TaskResult:
         title = Path(name).stem.replace("-", " ").replace("_", " ").strip() or "From a picture"
-        separated = jobs.separate_picture(
-            picture, steps=steps, pots=pots, width_mm=width_mm, book=book, cloth=cloth, title=title, progress=progress
+        request = jobs.FromPictureRequest(
+            steps=steps, pots=pots, width_mm=width_mm, book=book, cloth=cloth, title=title
         )
+        made = jobs.design_from_picture(picture, request, progress=progress)
         progress(1, 1, "writing the new cloth")
         folder = free_folder(home, title)
-        jobs.save_separation(separated, folder)
-        jobs.save_cloth_picture(separated.cloth, out / "cloth.png")
-        off = round(separated.told.miss, 1)
-        return TaskResult(data={"design": folder.name, "title": title, "dyeings": len(separated.names), "off": off})
+        jobs.save_from_picture(made, folder)
+        jobs.save_cloth_picture(made.cloth, out / "cloth.png")
+        off = round(made.report.miss, 1)
+        return TaskResult(data={"design": folder.name, "title": title, "dyeings": len(made.names), "off": off})
 
     return work
 
@@ -177,6 +170,6 @@ LONG_JOBS: dict[str, LongJob] = {
     "workshop": _workshop,
     "handout": _handout,
     "tracing": _tracing,
-    "separate": _separate,
+    "from-picture": _from_picture,
     "calibrate": _calibrate,
 }

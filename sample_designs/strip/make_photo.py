@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.reflectance_recovery import smooth_reflectance
 
 Array = NDArray[np.float64]
 Layers = tuple[tuple[str, float], ...]
@@ -76,7 +77,7 @@ def dye_ks(name: str, dyes: dict[str, tuple[tuple[float, float, float], ...]]) -
 @cache
 def bare_cloth() -> Array:
     """Reflectance (31,) of the undyed cloth."""
-    return spectra.smooth_reflectance(spaces.hex_to_xyz(CLOTH), surface=0.0)[0]
+    return smooth_reflectance(spaces.hex_to_xyz(CLOTH), surface=0.0)[0]
 
 
 def true_xyz(layers: Layers, *, dyes: dict[str, tuple[tuple[float, float, float], ...]] = DYES) -> Array:

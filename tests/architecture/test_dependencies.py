@@ -23,6 +23,7 @@ RUN_NOT_IMPORTED = {
     "scipy-stubs",
     "pytest",
     "jupyterlab",
+    "pytest-xdist",
 }  # run, not imported
 
 

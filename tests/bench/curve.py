@@ -79,14 +79,14 @@ def designs_of(folder: Path, mp: float) -> None:
 
 
 def works(folder: Path, mp: float) -> dict[str, list[str]]:
-    """The commands, by name; `separate` takes the finished cloth that `preview` left."""
+    """The commands, by name; `from-picture` takes the finished cloth that `preview` left."""
     width = f"{size_of(mp)[1] * 25.4 / DPI:.1f}"
     return {
         "preview": ["preview", f"{folder}/design.toml", "--out", f"{folder}/plates"],
         "check": ["check", f"{folder}/design.toml"],
         "spread": ["preview", f"{folder}/worn.toml", "--out", f"{folder}/worn"],
         "trace": ["trace", f"{folder}/design.toml", "--out", f"{folder}/tracing"],
-        "separate": ["separate", f"{folder}/plates/cloth.png", "--width", width, "--out", f"{folder}/apart"],
+        "from-picture": ["from-picture", f"{folder}/plates/cloth.png", "--width", width, "--out", f"{folder}/apart"],
     }
 
 
@@ -157,7 +157,7 @@ def main(arguments: list[str]) -> None:
     ask: Any = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     ask.add_argument("scratch", type=Path)
     ask.add_argument("--mp", default=",".join(f"{mp:g}" for mp in SIZES))
-    ask.add_argument("--work", default="preview,check,spread,trace,separate")
+    ask.add_argument("--work", default="preview,check,spread,trace,from-picture")
     ask.add_argument("--chart", type=Path)
     ask.add_argument("--draw-only", action="store_true")
     asked = ask.parse_args(arguments)

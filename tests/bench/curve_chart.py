@@ -9,7 +9,7 @@ from html import escape
 Found = Mapping[str, Mapping[str, Mapping[str, float]]]
 
 INK, FAINT = "#3b3531", "#d9d2c7"
-INKS = {"preview": "#1d4e89", "check": "#2f8f6d", "trace": "#c8553d", "spread": "#7a4f9c", "separate": "#b08400"}
+INKS = {"preview": "#1d4e89", "check": "#2f8f6d", "trace": "#c8553d", "spread": "#7a4f9c", "from-picture": "#b08400"}
 WIDE, HIGH, GAP = 380, 330, 70
 TOP, LEFT = 58, 62
 MOST_GB = 3.0

@@ -7,8 +7,10 @@ import statistics
 import subprocess
 import sys
 import tempfile
+import tomllib
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from pathlib import Path
 
 from pictures import on_disk, soft_masks, waxings
@@ -16,7 +18,9 @@ from PIL import Image
 from timing import Row, ratio, seconds
 
 from batiksim.cloth.render import default_threads, warm_up
+from batiksim.errors import BatikError
 from batiksim.jobs import save_preview
+from tests.trust.endless import ENDLESS, READERS, SIZE
 
 ROWS_PX, COLS_PX = 3000, 4000
 
@@ -91,7 +95,30 @@ def _start_preview(scratch: Path) -> str:
     return f"{_start('preview', str(design), '--out', str(scratch / 'out')):.1f} x numpy"
 
 
+def _endless(scratch: Path) -> str:
+    """The slowest of all readers and all files without end, against tomllib on as many bytes of plain keys."""
+    plain = "".join(f"key{number} = {number}\n" for number in range(SIZE))[:SIZE].rpartition("\n")[0]
+    ratios = {}
+    for shape, data in ENDLESS.items():
+        file = scratch / "x.toml"
+        file.write_bytes(data)
+        for read in READERS:
+
+            def refused(read: Callable[[Path], object] = read, file: Path = file) -> None:
+                with suppress(BatikError):
+                    read(file)
+
+            ratios[f"{read.__name__}, {shape}"] = ratio(refused, lambda: tomllib.loads(plain), rounds=1)
+    slowest = max(ratios, key=lambda name: ratios[name])
+    return f"{ratios[slowest]:.1f} x tomllib"
+
+
 ROWS = {
+    "endless": Row(
+        what="the slowest file without end (a part of the largest), against tomllib on as many bytes of plain keys",
+        reach="20 x tomllib",
+        measure=lambda: _in_scratch(_endless),
+    ),
     "preview": Row(
         what="preview, 12 MP, PNG to PNG, against Pillow alone with as many threads",
         reach="1.3 x Pillow",

@@ -11,12 +11,14 @@ from pictures import on_disk, soft_masks, waxings
 from timing import Row, seconds
 
 from batiksim.cloth.dyes_on_cloth import cloth_dyes, dyes_on_cloth
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.kubelka_munk import reflectance_from_ks
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab, lab_to_hex, oklab_to_xyz, oklch_to_oklab, xyz_to_lab
+from batiksim.colour.spaces import hex_to_lab, oklab_to_xyz, oklch_to_oklab, xyz_to_lab
 from batiksim.colour.spectra import reflectance_to_xyz
 from batiksim.dyes.match import find_pots
 from batiksim.dyes.overdye import overdye
-from batiksim.jobs import plan_workshop, save_overdye, workshop_text
+from batiksim.jobs import WorkshopRequest, plan_workshop, save_overdye, workshop_text
 from batiksim.orders import Question, rank_orders
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Want, Wax
 
@@ -69,7 +71,8 @@ def _workshop() -> str:
     with tempfile.TemporaryDirectory() as scratch:
         design = on_disk(Path(scratch), waxings(4), soft_masks(4, 1500, 2000))
         took = statistics.median(
-            seconds(lambda: workshop_text(plan_workshop(design, makers=12, measures="all"))) for _ in range(5)
+            seconds(lambda: workshop_text(plan_workshop(design, WorkshopRequest(makers=12), measures="all")))
+            for _ in range(5)
         )
     return f"{took:.2f} s"
 

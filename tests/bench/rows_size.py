@@ -79,7 +79,7 @@ def _book() -> str:
             seconds(lambda: save_dyes(book, [BookDye(name="one more", colour="#4d7358")])),
             seconds(lambda: jobs.look_at_pot("dye 7=5, dye 300=1", source=book)),
             seconds(lambda: jobs.match_colour("#4d7358", source=book)),
-            seconds(lambda: jobs.overdye_chart(book, only=[dye.name for dye in dyes[:480:20]])),
+            seconds(lambda: jobs.overdye_chart(book, jobs.ChartRequest(only=[dye.name for dye in dyes[:480:20]]))),
         ]
         found: list[jobs.Ordered] = []
         times.append(seconds(lambda: found.append(jobs.rank_orders(design, choose=(2, 2), book=book))))

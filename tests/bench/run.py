@@ -15,10 +15,10 @@ import rows_checks  # noqa: E402
 import rows_effects  # noqa: E402
 import rows_engine  # noqa: E402
 import rows_files  # noqa: E402
+import rows_from_picture  # noqa: E402
 import rows_handout  # noqa: E402
 import rows_paper  # noqa: E402
 import rows_plan  # noqa: E402
-import rows_separate  # noqa: E402
 import rows_size  # noqa: E402
 import rows_worktable  # noqa: E402
 from timing import Row  # noqa: E402
@@ -29,7 +29,7 @@ ROWS: dict[str, Row] = {
     **rows_handout.ROWS,
     **rows_paper.ROWS,
     **rows_plan.ROWS,
-    **rows_separate.ROWS,
+    **rows_from_picture.ROWS,
     **rows_effects.ROWS,
     **rows_size.ROWS,
     **rows_checks.ROWS,

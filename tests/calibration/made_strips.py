@@ -19,6 +19,7 @@ from batiksim.calibration.calibrate import calibrate
 from batiksim.calibration.samples import samples_of_strip
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.files.toml.designs import read_design
 from batiksim.files.toml.dyebooks import write_book
 from batiksim.files.toml.strips import read_strip
@@ -86,5 +87,5 @@ def unseen_errors(found, cases, truth=made.true_xyz):
     for layers in cases:
         ks = dyes.cloth_ks + sum(dyes.dyes[name].build_up.load(s) * dyes.dyes[name].ks for name, s in layers)
         shown = spectra.reflectance_to_xyz(kubelka_munk.reflectance_from_ks(ks, surface=dyes.surface))
-        errors.append(float(spaces.delta_e_2000(spaces.xyz_to_lab(shown), spaces.xyz_to_lab(truth(layers)))))
+        errors.append(float(delta_e_2000(spaces.xyz_to_lab(shown), spaces.xyz_to_lab(truth(layers)))))
     return np.array(errors)

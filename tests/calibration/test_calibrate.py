@@ -14,18 +14,20 @@ from hypothesis import strategies as st
 
 from batiksim.calibration.book_entries import calibration_data
 from batiksim.calibration.calibrate import calibrate
+from batiksim.calibration.calibration_values import Sample
 from batiksim.calibration.camera_saturation import calibrate_photo
-from batiksim.calibration.fit_values import Sample
 from batiksim.calibration.samples import samples_of_strip
 from batiksim.cli import main
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
 from batiksim.files.toml.strips import read_strip
 from batiksim.jobs import calibrate_book
+from batiksim.photo.homography import transform_points
 from batiksim.photo.illumination import light_field
-from batiksim.photo.patches import strip_outline
+from batiksim.photo.patches import strip_homography
 from batiksim.photo.strip_reading import measure_strip
 from batiksim.values import FLOOR, BuildUp
 from tests.calibration.made_strips import (
@@ -44,6 +46,7 @@ from tests.calibration.made_strips import (
 PRIMROSE, PINK, BLUE = 0, 10, 5  # places of the dyes at full strength on the strip
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("floor", [0.015, 0.02, 0.04])
 def test_the_floor_comes_along_with_the_dyes(tmp_path, monkeypatch, floor):
     """Foretold with the floor .015, unseen overlays would miss by 1.0 where it is .02 and by 3.5 where it is .04."""
@@ -55,6 +58,7 @@ def test_the_floor_comes_along_with_the_dyes(tmp_path, monkeypatch, floor):
     assert np.median(unseen_errors(found, UNSEEN)) <= 2.0
 
 
+@pytest.mark.some(2)
 @pytest.mark.parametrize(
     ("shot", "card", "off_px"),
     [
@@ -75,6 +79,7 @@ def test_learnt_dyes_foretell_overlays_that_were_never_photographed(tmp_path, sh
     assert found.median("held_out") >= found.median("miss_after")
 
 
+@pytest.mark.full
 def test_other_dyes_do_as_well(tmp_path):
     """Dyes with sharper and double bands, so that the good result isn't that of one lucky set."""
     bands = {
@@ -105,6 +110,7 @@ def test_the_surface_floor_is_found(plain):
 PALE = {name: tuple((nm, wide, high / 15) for nm, wide, high in bands) for name, bands in made.DYES.items()}
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("floor", [0.005, 0.05])
 def test_pale_dyes_tell_no_floor(tmp_path, monkeypatch, floor):
     """What is only guessed isn't kept as measured: other dyes of the book, or the design, say what the floor is."""
@@ -133,7 +139,7 @@ def test_ecru_cloth_is_not_taken_for_the_camera_s_contrast(tmp_path, monkeypatch
         reading = measure_strip(photo_of(SHOT), read_strip(file))
         found = calibrate(samples_of_strip(reading), cloth=reading.cloth)
         assert any("looks darker than common undyed cotton" in note for note in reading.notes)
-        assert spaces.delta_e_2000(spaces.hex_to_lab(found.cloth), spaces.hex_to_lab("#d8c8a6")) < 2.5
+        assert delta_e_2000(spaces.hex_to_lab(found.cloth), spaces.hex_to_lab("#d8c8a6")) < 2.5
         assert np.median(unseen_errors(found, UNSEEN)) <= 2.0
     finally:
         made.bare_cloth.cache_clear()
@@ -141,7 +147,7 @@ def test_ecru_cloth_is_not_taken_for_the_camera_s_contrast(tmp_path, monkeypatch
 
 def test_the_card_tells_the_cloth(plain):
     reading, _ = plain
-    assert spaces.delta_e_2000(spaces.xyz_to_lab(reading.cloth), spaces.hex_to_lab(made.CLOTH)) < 2.5
+    assert delta_e_2000(spaces.xyz_to_lab(reading.cloth), spaces.hex_to_lab(made.CLOTH)) < 2.5
     assert any("card" in note for note in reading.notes)
 
 
@@ -149,7 +155,7 @@ def spot(shot, place, share=(0.5, 0.5)):
     """Pixels (x, y) of a spot of a patch."""
     row, column = divmod(place, made.COLUMNS)
     at = np.array([[(column + share[0]) / made.COLUMNS, (row + share[1]) / made.ROWS]])
-    return strip_outline(made.corners_px(shot))(at)[0]
+    return transform_points(at, strip_homography(made.corners_px(shot)))[0]
 
 
 def crease(rgb):
@@ -174,6 +180,7 @@ def wash(rgb):
     return rgb
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize(
     ("spoil", "place", "word"),
     [(crease, PINK, "creased"), (shine, BLUE, "washed out"), (wash, PINK, "uneven")],
@@ -197,6 +204,7 @@ def test_a_blurred_photo_is_told(tmp_path, plain):
     assert len(told) >= 8
 
 
+@pytest.mark.full
 def test_a_dye_that_is_washed_out_everywhere_is_left_out_and_the_others_learnt(tmp_path):
     reading, found = learnt(tmp_path, replace(SHOT, exposure=1.05, uneven=0.1, cast=(1.06, 1.0, 0.9)))
     assert any(one.problems for one in reading.patches)
@@ -205,6 +213,7 @@ def test_a_dye_that_is_washed_out_everywhere_is_left_out_and_the_others_learnt(t
     assert {"bottle blue", "blackcurrant"} <= {dye.name for dye in found.dyes}
 
 
+@pytest.mark.full
 def test_two_cards_undo_the_camera_s_contrast(tmp_path):
     """With a white and a grey card, contrast added by the camera (power 1.25 in linear light) does no harm."""
     file = strip_file(tmp_path, SHOT)
@@ -215,7 +224,7 @@ def test_two_cards_undo_the_camera_s_contrast(tmp_path):
     def contrast(rgb):
         linear = spaces.decode_srgb(rgb / 255)
         corners = np.array([[at[0], at[1]], [at[0] + at[2], at[1] + at[3]]])
-        (x0, y0), (x1, y1) = strip_outline(made.corners_px(SHOT))(corners).astype(int)
+        (x0, y0), (x1, y1) = transform_points(corners, strip_homography(made.corners_px(SHOT))).astype(int)
         grey = spaces.decode_srgb(rgb[tuple(spot(SHOT, 9)[::-1].astype(int))] / 255)  # bare cloth close by
         linear[y0 : y1 + 1, x0 - 12 : x1 + 12] = 0.85 * grey / spaces.xyz_to_linear_srgb(spaces.hex_to_xyz(made.CLOTH))
         return np.rint(255 * spaces.encode_srgb(linear**1.25)).astype(np.uint8)
@@ -278,6 +287,7 @@ def test_without_a_ladder_build_up_stays_linear():
     assert {dye.build_up.law for dye in calibrate(samples, cloth=made.true_xyz(())).dyes} == {"linear"}
 
 
+@pytest.mark.full
 def test_linear_dyes_are_nearly_always_left_linear():
     """Noise of .6 in CIELAB makes a curve where there is none at most once in ten ladders."""
     laws = []
@@ -287,6 +297,7 @@ def test_linear_dyes_are_nearly_always_left_linear():
     assert laws.count("linear") >= 14
 
 
+@pytest.mark.full
 def test_held_out_errors_grow_with_the_noise_and_bound_the_true_ones():
     errors = []
     for noise in (0.2, 1.5):
@@ -389,15 +400,16 @@ def test_a_better_calibration_stays_unless_asked(sample_book):
     assert read_book(copy).entry("primrose").expected_error > 5
 
 
+@pytest.mark.full
 def test_before_is_what_the_book_foretold(sample_book, tmp_path):
     book, _ = sample_book
     again = calibrate_book(book, picture=FOLDER / "photo.jpg", strip=FOLDER / "strip.toml", dry_run=True)
-    assert {dye.before for dye in again.found.dyes} == {"book"}
-    assert again.found.median("miss_before") < 0.8  # known already
+    assert {dye.before for dye in again.calibration.dyes} == {"book"}
+    assert again.calibration.median("miss_before") < 0.8  # known already
     fresh = calibrate_book(
         tmp_path / "no.toml", picture=FOLDER / "photo.jpg", strip=FOLDER / "strip.toml", dry_run=True
     )
-    assert {dye.before for dye in fresh.found.dyes} == {"colour"}
+    assert {dye.before for dye in fresh.calibration.dyes} == {"colour"}
     assert not (tmp_path / "no.toml").exists()
 
 

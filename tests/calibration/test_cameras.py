@@ -13,6 +13,8 @@ import pytest
 from batiksim.calibration.camera_saturation import calibrate_photo
 from batiksim.calibration.undyed_reading import undyed_cloth
 from batiksim.colour import spaces, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.reflectance_recovery import smooth_reflectance
 from batiksim.colour.viewing import seen_xyz
 from batiksim.errors import BatikError
 from batiksim.files.toml.strips import read_strip
@@ -33,6 +35,7 @@ def missed(folder, shot, dyes, light="D65"):
     return np.median(unseen_errors(found, UNSEEN, lambda layers: made.true_xyz(layers, dyes=dyes)))
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("vivid", [1.0, 1.2])
 @pytest.mark.parametrize("dyes", [made.DYES, OTHERS], ids=["sample", "others"])
 def test_by_day_a_camera_teaches_dyes_nearly_as_an_eye_would(tmp_path, dyes, vivid):
@@ -40,6 +43,7 @@ def test_by_day_a_camera_teaches_dyes_nearly_as_an_eye_would(tmp_path, dyes, viv
     assert missed(tmp_path, Camera(vivid=vivid), dyes) <= 1.5
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("dyes", [made.DYES, OTHERS], ids=["sample", "others"])
 def test_dyes_photographed_under_a_lamp_are_learnt_as_by_day_once_the_lamp_is_told(tmp_path, dyes):
     shot = Camera(lamp="A", meant="A")
@@ -50,11 +54,11 @@ def test_dyes_photographed_under_a_lamp_are_learnt_as_by_day_once_the_lamp_is_to
 
 def test_cloth_seen_under_a_lamp_is_told_by_day():
     """An ecru, taken for what it looks like under the lamp, would be .9 off."""
-    real = spectra.smooth_reflectance(spaces.hex_to_xyz("#d8c8a6"), surface=0.0)[0]
+    real = smooth_reflectance(spaces.hex_to_xyz("#d8c8a6"), surface=0.0)[0]
     under_the_lamp = seen_xyz(real, light="A")
     _, found = undyed_cloth([], under_the_lamp, "A")
     off = [
-        spaces.delta_e_2000(spaces.xyz_to_lab(seen), spaces.hex_to_lab("#d8c8a6"))
+        delta_e_2000(spaces.xyz_to_lab(seen), spaces.hex_to_lab("#d8c8a6"))
         for seen in (spectra.reflectance_to_xyz(found), under_the_lamp)
     ]
     assert off[0] < 0.1

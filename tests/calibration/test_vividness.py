@@ -43,6 +43,7 @@ def reading_of(folder, shot, develop, *, card=True):
     return measure_strip(photo_of(shot, spoil=develop), read_strip(file))
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("shot", [SHOT, HARD], ids=["good light", "hard light"])
 @pytest.mark.parametrize("card", [True, False], ids=["card", "no card"])
 def test_true_colours_are_left_alone(tmp_path, shot, card):
@@ -50,6 +51,7 @@ def test_true_colours_are_left_alone(tmp_path, shot, card):
     assert undone is None
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize(
     ("vivid", "contrast", "card"),
     [(1.15, 0.0, True), (1.3, 0.0, True), (1.3, 0.0, False), (1.15, 0.4, True), (0.85, 0.0, True)],
@@ -74,6 +76,7 @@ def test_less_vivid_keeps_luminance_and_greys(tmp_path):
             assert after.xyz == pytest.approx(before.xyz, abs=0.01)
 
 
+@pytest.mark.full
 def test_a_vividness_that_no_camera_adds_is_no_camera_s(tmp_path):
     """What would have to be undone by more than is looked at has other reasons: nothing is undone."""
     reading = reading_of(tmp_path, SHOT, camera(1.0))
@@ -90,6 +93,7 @@ def test_too_few_patches_tell_nothing(tmp_path):
     assert undone is None
 
 
+@pytest.mark.full
 def test_the_maker_is_told(tmp_path):
     photo, file = tmp_path / "vivid.jpg", strip_file(tmp_path, SHOT)
     Image.fromarray(photo_of(SHOT, spoil=camera(1.25))).save(photo, quality=92)

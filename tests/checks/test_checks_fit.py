@@ -44,6 +44,7 @@ def parts(case, *pictures):
     return case.with_steps(*(Wax(mask=use) for use in design_masks(case.design) if use.picture in pictures))
 
 
+@pytest.mark.some(4)
 @pytest.mark.parametrize(
     ("folder", "picture", "move"),
     [(*mask, MOVES[(number + turn) % len(MOVES)]) for number, mask in enumerate(MASKS) for turn in (0, 3)],
@@ -64,11 +65,13 @@ def test_the_moved_mask_is_named_and_measured(sample, folder, picture, move):
     assert found.turn_deg == pytest.approx(-move[0], abs=0.15)
 
 
+@pytest.mark.some(2)
 @pytest.mark.parametrize("folder", ["garden_poppies", "garden_poppies/remedy.toml", "estuary_geese", "hedge_parsley"])
 def test_the_samples_fit(sample, folder):
     assert sample(folder).check("fit") == ()
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("move", [(2, 0, 0), (0, 4, -2.5)])
 @pytest.mark.parametrize("picture", ["paint-leaves.png", "keep-leaves.png"])
 def test_of_two_masks_none_is_blamed(sample, picture, move):
@@ -155,6 +158,7 @@ def test_masks_with_nothing_in_common_fit(draw):
     assert draw.case(("wax", dots), ("dye", "sun", None), ("wax", bars), ("dye", "sea", None)).check("fit") == ()
 
 
+@pytest.mark.full
 def test_masks_of_other_cloths_fit(sample):
     """Masks of one cloth, upside down or mirrored, among those of another: nothing in common, nothing said."""
     geese, poppies = sample("estuary_geese"), sample("garden_poppies/remedy.toml")

@@ -67,6 +67,7 @@ def test_a_pot_that_ends_in_a_channel_is_no_gap(draw):
     assert draw.case(("wax", stem), ("dye", "leaf", draw.box(40, 0, 45, 30))).check("leak") == ()
 
 
+@pytest.mark.full
 @pytest.mark.parametrize(("folder", "picture", "fill"), [
     ("garden_poppies/remedy.toml", "outlines.png", "paint-leaves.png"),
     ("estuary_geese", "1-white-lines.png", "paint-apricot.png"),

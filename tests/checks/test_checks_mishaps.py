@@ -128,6 +128,7 @@ def test_a_black_blacker_than_cloth(sample):
         assert [one.severity for one in case.with_design(dyes=dyes).check("reach")] == severities
 
 
+@pytest.mark.full
 def test_every_ring_lies_on_its_cloth(sample):
     """Whatever is found is ringed within the cloth, at a size that shows it."""
     for folder in (PARSLEY, POPPIES, GEESE):

@@ -11,15 +11,18 @@ from numpy.testing import assert_allclose
 
 from batiksim.checks.metamerism import lamp_findings
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.kubelka_munk import reflectance_from_ks, wet_reflectance
-from batiksim.colour.spaces import delta_e_2000, xyz_to_lab
+from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import BANDS_NM, LIGHTS, light_weights, white_point
-from batiksim.colour.viewing import APART, SAME, partings, seen_as, seen_xyz
+from batiksim.colour.viewing import seen_xyz
 from batiksim.dyes.match import find_pots
 from batiksim.dyes.match_report import match_data, matched, twins
+from batiksim.dyes.metamerism import APART, SAME, metameric_pairs
 from batiksim.dyes.pot_colour import pot_look
 from batiksim.dyes.target_colour import wanted_dye_or_colour
 from batiksim.errors import BatikError
+from batiksim.texts.lights import seen_as
 from batiksim.values import Cloth, Dye, Pot, Region
 
 COLOURS = {"sun": "#f0d92e", "pink": "#d6246e", "sea": "#1aa7b8", "moss": "#76903a", "night": "#1d2030"}
@@ -83,8 +86,8 @@ def metamer(reflectance, size):
 
 def test_metamers_are_found_with_the_lamp_that_parts_them_most():
     base = mixture([0.2, 0.1, 0.1, 0.0, 0.0])
-    found = partings([base, mixture([1, 0, 0, 0, 0]), metamer(base, 0.12)])
-    assert [(pair.one, pair.other) for pair in found] == [(0, 2)]
+    found = metameric_pairs([base, mixture([1, 0, 0, 0, 0]), metamer(base, 0.12)])
+    assert [(pair.first, pair.second) for pair in found] == [(0, 2)]
     pair = found[0]
     labs = {light: xyz_to_lab(seen_xyz([base, metamer(base, 0.12)], light=light)) for light in ("D65", "A", "LED")}
     gaps = {light: float(delta_e_2000(lab[0], lab[1])) for light, lab in labs.items()}
@@ -104,15 +107,15 @@ def test_many_pairs_are_all_found_as_by_trying_each():
             gap = {light: delta_e_2000(lab[one], lab[other]) for light, lab in labs.items()}
             if gap["D65"] <= SAME and max(gap["A"], gap["LED"]) >= APART:
                 expected.add((one, other))
-    found = partings(some)
-    assert {(pair.one, pair.other) for pair in found} == expected
+    found = metameric_pairs(some)
+    assert {(pair.first, pair.second) for pair in found} == expected
     assert expected
     assert [pair.by_lamp for pair in found] == sorted((pair.by_lamp for pair in found), reverse=True)
 
 
 def test_equal_colours_never_part():
-    assert partings(np.stack([mixture([1, 0, 1, 0, 0])] * 3)) == ()
-    assert partings(np.zeros((0, 31))) == ()
+    assert metameric_pairs(np.stack([mixture([1, 0, 1, 0, 0])] * 3)) == ()
+    assert metameric_pairs(np.zeros((0, 31))) == ()
 
 
 def region(history, loads):
@@ -177,10 +180,10 @@ def test_matched_pots_that_part_by_lamp_are_told():
     dyes = with_twin()
     found = matched(dyes, wanted_dye_or_colour("twin", dyes), count=4)
     assert [set(one.pot.parts) for one in found.recipes[:2]] == [{"twin"}, {"sea", "moss"}]
-    pair = found.partings[0]
+    pair = found.metameric_pairs[0]
     both = [pot_look(dyes, one.pot).reflectance for one in (found.recipes[0], found.recipes[1])]
     by_day, by_filament, by_led = outside_gaps(*both)
-    told = next(one for one in found.partings if (one.one, one.other) == (0, 1))
+    told = next(one for one in found.metameric_pairs if (one.first, one.second) == (0, 1))
     assert_allclose([told.by_day, told.by_lamp], [by_day, max(by_filament, by_led)], atol=0.3)
     assert pair.by_day <= SAME < APART <= pair.by_lamp
     assert any(note.startswith("Pot 1 and pot 2 match by day and part under") for note in found.notes)

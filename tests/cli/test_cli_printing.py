@@ -26,6 +26,7 @@ def test_trace(tmp_path):
     assert told["sheets"] >= 12
 
 
+@pytest.mark.full
 def test_tracing_again_takes_away_what_an_earlier_one_left_and_nothing_else(tmp_path):
     (tmp_path / "large-step-9.svg").write_text("mine")
     assert run("trace", POPPIES, "--out", tmp_path).exit_code == 0

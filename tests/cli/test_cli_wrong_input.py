@@ -5,7 +5,6 @@ import shutil
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -18,7 +17,7 @@ from batiksim.files.starter import write_starter
 ON_DESIGNS = ("preview {} --out o", "stages {}", "check {}", "orders {}", "workshop {}", "handout {}", "trace {}")
 ON_DESIGNS += ("risk {}", "compare {} pic.png --out o", "worktable {} --no-browser")
 ON_BOOKS = ("overdye {} --out o.png", "chart ladders {} --out o.png", "strip {} --out o", "pot lemon=1 --book {}")
-ON_BOOKS += ("match #4d7358 --book {}", "separate pic.png --out o --book {}")
+ON_BOOKS += ("match #4d7358 --book {}", "from-picture pic.png --out o --book {}")
 WRONG_SOURCES = ("nothere", "empty.toml", "emptydir", "pic.png", "wide.toml", "minus.toml", "indgo.toml", "notes.txt")
 
 OTHERWISE_WRONG = (
@@ -49,8 +48,8 @@ OTHERWISE_WRONG = (
     ("calibrate pic.png --strip emptydir --book b.toml", "emptydir: can't be opened"),
     ("compare cloth zero.png --out o", "zero.png: is empty"),
     ("compare cloth notes.txt --out o", "notes.txt: is not a picture"),
-    ("separate emptydir --out o", "emptydir: is a folder, not a picture"),
-    ("separate pic.png --out o --width -3", "--width: out of range (found -3)"),
+    ("from-picture emptydir --out o", "emptydir: is a folder, not a picture"),
+    ("from-picture pic.png --out o --width -3", "--width: out of range (found -3)"),
     ("workshop cloth --makers -2", "makers: needs a whole number (found -2)"),
     ("workshop cloth --makers x", "--makers: 'x' is not a whole number"),
     ("workshop cloth --out notes.txt", "notes.txt: is there already, and not as batiksim made it"),
@@ -113,14 +112,15 @@ def test_what_else_can_be_wrong(line, told, here, monkeypatch):
 def test_stopping_is_told_and_leaves_nothing(here, tmp_path):
     """Stopped while the pictures are read, as Ctrl-C does: one line, exit code 130."""
     code = (
-        "import time; from batiksim.cli import main; from batiksim.jobs import previews\n"
-        "def slow(*args, **keys): print('reading', flush=True); time.sleep(60)\n"
+        "import sys; from batiksim.cli import main; from batiksim.jobs import previews\n"
+        "def slow(*args, **keys): print('reading', flush=True); sys.stdin.read()\n"
         "previews.open_design = slow; main(prog_name='batiksim')"
     )
     asked = [sys.executable, "-c", code, "preview", str(here / "cloth"), "--out", str(tmp_path / "o")]
-    with subprocess.Popen(asked, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:
+    with subprocess.Popen(
+        asked, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as running:
         assert running.stdout.readline() == "reading\n"
-        time.sleep(0.1)
         running.send_signal(signal.SIGINT)
         _, told = running.communicate(timeout=60)
     assert (running.returncode, told) == (130, "batiksim: stopped; earlier files are as they were.\n")

@@ -155,3 +155,17 @@ def test_cracks_leave_a_regions_colour_as_it_is(build):
         made = outcome_of(planned, dyes_on_cloth(planned), effective_planes(planned, half))
         colours.append(made.ks(next(history for history in made.histories if history.reached)))
     assert np.array_equal(*colours)
+
+
+@pytest.mark.parametrize(
+    ("grey", "byte", "crosses"), [("cover", 255, False), ("thin", 153, True), ("thin", 255, False)]
+)
+def test_dye_creeps_as_far_as_the_rules_let_it(build, grey, byte, crosses):
+    """A strip of wax across the way: sealing wax stops the dye, wax thin enough to be dyed lets it pass."""
+    masks = np.zeros((2, 60, 120), np.uint8)
+    masks[0, :, 40:50], masks[1, :, :30] = byte, 255
+    planned = build.design(build.wax(0, grey=grey), creeping(build, ("pink", 1), reach_mm=30.0))
+    planes = effective_planes(planned, masks)
+    crept = planes[[plane.paint > 0 for plane in build.program(planned).masks]][0]
+    assert crept[30, 35] > 0
+    assert (crept[30, 52] > 0) == crosses

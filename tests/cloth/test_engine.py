@@ -17,6 +17,8 @@ from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.loads import LOAD_CEILING, LOAD_KNEE
 from batiksim.cloth.program import MOST_PARTS, Emit
 from batiksim.colour import spaces, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.gamut import fit_to_srgb
 from batiksim.values import Cloth, Discharge, Dye, Pot, RemoveWax
 
 SOME = settings(max_examples=40, deadline=None)
@@ -303,6 +305,7 @@ def unkept_package(tmp_path):
     return tmp_path
 
 
+@pytest.mark.full
 def test_nowhere_to_keep_the_compiled_kernel(unkept_package, usual_bytes):
     nowhere = {"NUMBA_CACHE_DIR": "/dev/null/none", "XDG_CACHE_HOME": "/dev/null/none", "HOME": "/dev/null/none"}
     assert np.array_equal(fresh_plates(unkept_package, **nowhere), usual_bytes)
@@ -419,7 +422,7 @@ def test_late_baths_barely_take(build):
 
 
 def seen_in_gamut(reflectance):
-    return 255 * spaces.fit_to_srgb(reflectance @ spectra.light_weights())
+    return 255 * fit_to_srgb(reflectance @ spectra.light_weights())
 
 
 def test_bleached_fibre_has_room_again(build):
@@ -573,4 +576,4 @@ def test_yellow_with_a_fifth_of_turquoise_is_vivid_green(build, practised):
 def test_a_dark_dye_covers_a_pale_one(build, practised, pale):
     pot = Pot(name="pale", parts={pale: 1}, strength=0.3)
     covered = practised(build.dye("pale"), build.dye("dark"), pots=(pot,))
-    assert spaces.delta_e_2000(covered, practised(build.dye("dark"))) < 6
+    assert delta_e_2000(covered, practised(build.dye("dark"))) < 6

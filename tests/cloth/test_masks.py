@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from PIL import Image, ImageDraw
 from scipy import ndimage
 
-from batiksim.cloth.masks import doubts, to_mask
+from batiksim.cloth.masks import mask_warnings, to_mask
 from batiksim.errors import BatikError
 
 GREY = np.arange(256, dtype=np.uint8).reshape(16, 16)
@@ -169,6 +169,7 @@ def brushed():
     return drawing(600, 800)
 
 
+@pytest.mark.some(3)
 @pytest.mark.parametrize("light", [False, True])
 @pytest.mark.parametrize("lamp", [{}, {"noise": 14}, {"shade": 0.7}, {"noise": 0, "shade": 0}])
 def test_a_photo_of_a_drawing_comes_out_clean(brushed, light, lamp):
@@ -176,6 +177,7 @@ def test_a_photo_of_a_drawing_comes_out_clean(brushed, light, lamp):
     assert overlap(cleaned(paint, light=light, **lamp), truth) > 0.98
 
 
+@pytest.mark.some(2)
 @pytest.mark.parametrize("light", [False, True])
 @pytest.mark.parametrize("cover", ["crowded", "half", "most"])
 def test_more_marks_than_paper(light, cover):
@@ -208,6 +210,7 @@ def test_edges_stay_soft(brushed):
     assert 0.7 < between.sum() / outline.sum() < 3
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("light", [False, True])
 @pytest.mark.parametrize("seed", [2, 6])
 def test_bare_paper_gives_a_blank_mask(light, seed):
@@ -252,14 +255,14 @@ def photographed():
 
 def test_a_photo_that_is_not_to_be_cleaned_is_asked_about():
     mask = to_mask(photographed(), None).mask
-    assert "clean = true" in doubts(mask, clean=False, wax=True)[0]
-    assert doubts(mask, clean=False, wax=False) == ()  # a wash to brush dye by may be grey all over
+    assert "clean = true" in mask_warnings(mask, clean=False, wax=True)[0]
+    assert mask_warnings(mask, clean=False, wax=False) == ()  # a wash to brush dye by may be grey all over
 
 
 def test_drawings_with_soft_edges_are_not_asked_about():
     rows, cols = np.ogrid[:300, :300]
     disc = 255 - np.clip(8 * (100 - np.hypot(rows - 150, cols - 150)), 0, 255).astype(np.uint8)
-    assert doubts(to_mask(disc, None).mask, clean=False, wax=True) == ()
+    assert mask_warnings(to_mask(disc, None).mask, clean=False, wax=True) == ()
 
 
 @pytest.mark.parametrize(
@@ -275,5 +278,5 @@ def test_drawings_with_soft_edges_are_not_asked_about():
 def test_a_mark_along_a_whole_side_of_a_cleaned_photo_may_be_the_table(cut, told):
     mask = np.zeros((100, 100), np.uint8)
     mask[cut] = 255
-    found = doubts(mask, clean=True, wax=True)
+    found = mask_warnings(mask, clean=True, wax=True)
     assert [told in one for one in found] == ([True] if told else [])

@@ -16,7 +16,8 @@ from batiksim.cloth.outcome import LEAST_SHARE, outcome_of, survey
 from batiksim.cloth.program import DISCHARGE, DYE, WAX_COVER
 from batiksim.cloth.rules import history_keys, key_classes
 from batiksim.cloth.stages import stages
-from batiksim.colour import names, spaces
+from batiksim.colour import names
+from batiksim.colour.gamut import lab_to_hex, xyz_to_hex
 from batiksim.colour.spectra import reflectance_to_xyz
 from batiksim.values import RemoveWax
 
@@ -95,7 +96,7 @@ def test_every_colour_told_lies_on_the_cloth(build, data, seed):
             continue  # an edge: under wax in part, it shows what lies beneath too
         if any(isinstance(step, RemoveWax) for step in planned.steps) and len(history.reached) < 1:
             continue
-        colour = shown(spaces.xyz_to_hex(reflectance_to_xyz(made.dyes.reflectance(made.ks(history)))))
+        colour = shown(xyz_to_hex(reflectance_to_xyz(made.dyes.reflectance(made.ks(history)))))
         assert np.abs(open_spots - colour).max(axis=1).min() <= 2
 
 
@@ -152,7 +153,7 @@ def test_shares_sum_to_one_and_come_largest_first(build, bank, data):
     assert shares == sorted(shares, reverse=True)
     for region in found:
         lab = np.array(region.lab)
-        assert region.hex == spaces.lab_to_hex(lab)
+        assert region.hex == lab_to_hex(lab)
         named = names.colour_name(lab)
         assert (region.name, region.plain) == (named.name, named.plain)
         assert all(load >= 0 for load in region.loads.values())
@@ -188,7 +189,7 @@ def test_a_regions_colour_is_that_of_its_spots_on_the_cloth(build, flat, seed):
     finished, labels = render.render(made.program, masks)[-1].astype(int), made.labels(masks)
     assert len(made.histories) > 4
     for number, history in enumerate(made.histories):
-        colour = shown(spaces.xyz_to_hex(reflectance_to_xyz(made.dyes.reflectance(made.ks(history)))))
+        colour = shown(xyz_to_hex(reflectance_to_xyz(made.dyes.reflectance(made.ks(history)))))
         spots = finished[labels == number]
         assert len(spots) == history.pixels
         assert np.abs(spots - colour).max() <= 1

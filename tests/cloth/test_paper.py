@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
-from batiksim.photo.drawing_paper import laid_straight, lies_on_table, paper_corners, without_table
+from batiksim.photo.drawing_paper import has_surround, mask_outside_paper, paper_corners, rectify_paper
 
 PAPER = [(60, 50), (540, 30), (560, 370), (80, 385)]  # turned a little, on a picture of 600 x 400
 
@@ -24,8 +24,8 @@ def drawn(paper=PAPER, *, band: bool = True) -> np.ndarray:
 
 def test_the_table_goes_and_what_is_drawn_stays():
     mask = drawn()
-    assert lies_on_table(mask)
-    kept = without_table(mask)
+    assert has_surround(mask)
+    kept = mask_outside_paper(mask)
     for corner in ((2, 2), (2, 597), (397, 2), (397, 597), (200, 20), (10, 300)):
         assert kept[corner] == 0
     assert kept[120, 290] == 255
@@ -42,8 +42,8 @@ def test_a_table_along_one_side_goes_and_the_other_sides_are_whole(side):
     table[top:bottom, left:right] = True
     mask = np.where(table, 255, 0).astype(np.uint8)
     mask[180:200] = 255  # a line over the whole picture
-    assert lies_on_table(mask)
-    kept = without_table(mask)
+    assert has_surround(mask)
+    kept = mask_outside_paper(mask)
     grown = np.zeros_like(table)
     grown[max(0, top - 8) : bottom + 8, max(0, left - 8) : right + 8] = True
     assert not kept[table].any()
@@ -55,16 +55,16 @@ def test_drawings_without_a_table_are_left_alone():
     lines[::40] = 255
     lines[:, ::60] = 255
     lines[0] = lines[:, 0] = 0
-    assert not lies_on_table(lines)
-    assert np.array_equal(without_table(lines)[10:-10, 10:-10], lines[10:-10, 10:-10])
+    assert not has_surround(lines)
+    assert np.array_equal(mask_outside_paper(lines)[10:-10, 10:-10], lines[10:-10, 10:-10])
     full = np.full((400, 600), 255, np.uint8)
-    assert not lies_on_table(full)
-    assert np.array_equal(without_table(full), full)
+    assert not has_surround(full)
+    assert np.array_equal(mask_outside_paper(full), full)
 
 
 def test_a_large_picture_and_its_small_copy_agree():
     large = np.kron(drawn(), np.ones((4, 4), np.uint8))
-    small, big = without_table(drawn()), without_table(large)[2::4, 2::4]
+    small, big = mask_outside_paper(drawn()), mask_outside_paper(large)[2::4, 2::4]
     assert np.mean(small != big) < 0.01
 
 
@@ -88,7 +88,7 @@ def test_a_sheet_seen_askew_is_laid_straight():
     onto = ((600, 420), Image.Transform.PERSPECTIVE, tuple(ways))
     seen = Image.fromarray(sheet).transform(*onto)
     table = np.asarray(Image.new("L", (400, 300), 255).transform(*onto)) == 0
-    straight = laid_straight(np.where(table, 255, np.asarray(seen)).astype(np.uint8))
+    straight = rectify_paper(np.where(table, 255, np.asarray(seen)).astype(np.uint8))
     assert straight is not None
     back = np.asarray(Image.fromarray(straight).resize((400, 300))) > 127
     inner = np.s_[8:-8, 8:-8]  # along the paper's edge nothing is marked
@@ -97,4 +97,4 @@ def test_a_sheet_seen_askew_is_laid_straight():
 
 @pytest.mark.parametrize("paper", [[(-9, 50), (540, 30), (560, 370), (-9, 385)], [(300, 20), (580, 380), (20, 380)]])
 def test_paper_that_runs_off_the_picture_or_has_other_corners_is_not_laid_straight(paper):
-    assert laid_straight(drawn(paper, band=False)) is None
+    assert rectify_paper(drawn(paper, band=False)) is None

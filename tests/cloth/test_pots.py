@@ -10,6 +10,8 @@ from numpy.testing import assert_allclose
 
 from batiksim.cloth.dyes_on_cloth import cloth_dyes, dyes_on_cloth
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.errors import BatikError
 from batiksim.values import DROP_ML, BuildUp, Cloth, Dye, Pot, Undyed
 
@@ -20,7 +22,7 @@ FLAT = tuple((float(nm), 0.2) for nm in range(400, 701, 20))
 def shown(dyes, ks):
     """Hex and CIELAB of dyes of this K/S on a cloth."""
     xyz = spectra.reflectance_to_xyz(kubelka_munk.reflectance_from_ks(dyes.cloth_ks + ks, surface=dyes.surface))
-    return spaces.xyz_to_hex(xyz), spaces.xyz_to_lab(xyz)
+    return xyz_to_hex(xyz), spaces.xyz_to_lab(xyz)
 
 
 @pytest.mark.parametrize("surface", [0.0, 0.015, 0.05])
@@ -34,8 +36,8 @@ def test_load_one_shows_the_given_colour(cloth, surface):
     assert shown(fitted, 0)[0] == cloth
     for one in colours:
         _, lab = shown(fitted, fitted.dyes[one].ks)
-        assert spaces.delta_e_2000(lab, spaces.hex_to_lab(one)) < 0.5
-        assert fitted.dyes[one].residual == pytest.approx(spaces.delta_e_2000(lab, spaces.hex_to_lab(one)), abs=0.02)
+        assert delta_e_2000(lab, spaces.hex_to_lab(one)) < 0.5
+        assert fitted.dyes[one].residual == pytest.approx(delta_e_2000(lab, spaces.hex_to_lab(one)), abs=0.02)
 
 
 @pytest.mark.parametrize("beyond", ["#ffffff", "#000000", "#00ffff"])

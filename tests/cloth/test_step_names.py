@@ -2,7 +2,7 @@
 
 import pytest
 
-from batiksim.cloth.stages import step_words
+from batiksim.texts.steps import step_words
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, RemoveWax, Wax
 
 

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab, oklab_to_xyz, xyz_to_lab
+from batiksim.colour.spaces import hex_to_lab, oklab_to_xyz, xyz_to_lab
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,9 @@ import pytest
 
 from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks
 from batiksim.colour.names import colour_name
+from batiksim.colour.reflectance_recovery import dye_curve, smooth_reflectance
 from batiksim.colour.spaces import hex_to_xyz, xyz_to_lab
-from batiksim.colour.spectra import dye_curve, reflectance_to_xyz, smooth_reflectance
+from batiksim.colour.spectra import reflectance_to_xyz
 
 SURFACE = 0.015
 CLOTH = ks_from_reflectance(smooth_reflectance(hex_to_xyz("#f1ede2"), surface=SURFACE)[0], surface=SURFACE)

@@ -12,22 +12,20 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from batiksim.colour import spaces
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.gamut import fit_to_srgb, lab_to_hex, xyz_to_hex
 from batiksim.colour.spaces import (
     D65,
     adapt,
     decode_srgb,
-    delta_e_2000,
     encode_srgb,
-    fit_to_srgb,
     hex_to_lab,
     hex_to_xyz,
-    lab_to_hex,
     lab_to_xyz,
     linear_srgb_to_xyz,
     oklab_to_oklch,
     oklab_to_xyz,
     oklch_to_oklab,
-    xyz_to_hex,
     xyz_to_lab,
     xyz_to_linear_srgb,
     xyz_to_oklab,

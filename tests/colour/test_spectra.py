@@ -14,19 +14,13 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 from scipy.optimize import minimize
 
-from batiksim.colour import spectra
+from batiksim.colour import reflectance_recovery, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks
-from batiksim.colour.spaces import D65, adapt, delta_e_2000, hex_to_lab, hex_to_xyz, xyz_to_hex, xyz_to_lab
-from batiksim.colour.spectra import (
-    BANDS_NM,
-    LIGHTS,
-    dye_curve,
-    light_weights,
-    reflectance_to_xyz,
-    resample,
-    smooth_reflectance,
-    white_point,
-)
+from batiksim.colour.reflectance_recovery import LEAST_KS, MOST_KS, dye_curve, smooth_reflectance
+from batiksim.colour.spaces import D65, adapt, hex_to_lab, hex_to_xyz, xyz_to_lab
+from batiksim.colour.spectra import BANDS_NM, LIGHTS, light_weights, reflectance_to_xyz, resample, white_point
 from batiksim.errors import BatikError
 
 ROOT = Path(__file__).parent.parent.parent
@@ -181,8 +175,10 @@ TRIED = ["#f0d92e", "#e8408c", "#1c3f94", "#d00030"]
 def test_curve_is_the_smoothest_that_matches(shown):
     """Against scipy's SLSQP on the bare problem: least bend and slope under an exact match and the same limits."""
     unit_ks, residual = dye_curve(hex_to_xyz(shown), CLOTH, surface=SURFACE)
-    rough = np.vstack([np.diff(np.eye(31), 2, axis=0), np.sqrt(spectra.TENSION) * np.diff(np.eye(31), 1, axis=0)])
-    limits = [(np.log(spectra.LEAST_KS), np.log(spectra.MOST_KS))] * 31
+    rough = np.vstack(
+        [np.diff(np.eye(31), 2, axis=0), np.sqrt(reflectance_recovery.TENSION) * np.diff(np.eye(31), 1, axis=0)]
+    )
+    limits = [(np.log(LEAST_KS), np.log(MOST_KS))] * 31
     best = minimize(
         lambda u: np.sum((rough @ u) ** 2),
         np.zeros(31),
@@ -206,7 +202,7 @@ def test_out_of_reach_gives_nearly_the_nearest(shown, least):
     target = hex_to_lab(shown)
     unit_ks, residual = dye_curve(hex_to_xyz(shown), CLOTH, surface=SURFACE)
     assert residual == pytest.approx(float(delta_e_2000(seen(unit_ks), target)), abs=1e-9)
-    limits = [(np.log(spectra.LEAST_KS), np.log(spectra.MOST_KS))] * 31
+    limits = [(np.log(LEAST_KS), np.log(MOST_KS))] * 31
     best = minimize(
         lambda u: float(delta_e_2000(seen(np.exp(u)), target)) ** 2,
         np.log(unit_ks),
@@ -223,8 +219,8 @@ def test_out_of_reach_gives_nearly_the_nearest(shown, least):
 def test_any_colour_gives_a_curve_and_an_honest_residual(shown):
     unit_ks, residual = dye_curve(hex_to_xyz(shown), CLOTH, surface=SURFACE)
     assert np.all(np.isfinite(unit_ks))
-    assert unit_ks.min() >= spectra.LEAST_KS * 0.999
-    assert unit_ks.max() <= spectra.MOST_KS * 1.001
+    assert unit_ks.min() >= LEAST_KS * 0.999
+    assert unit_ks.max() <= MOST_KS * 1.001
     assert residual == pytest.approx(float(delta_e_2000(seen(unit_ks), hex_to_lab(shown))), abs=1e-9)
 
 

@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.colour_vision import COMMON, MATRICES, seen_with
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab, linear_srgb_to_xyz, xyz_to_lab
+from batiksim.colour.spaces import hex_to_lab, linear_srgb_to_xyz, xyz_to_lab
 
 NAMES = {"protanopia": "Protanomaly", "deuteranopia": "Deuteranomaly", "tritanopia": "Tritanomaly"}
 

@@ -53,6 +53,7 @@ def test_there_are_three():
     assert [path.name[0] for path in NOTEBOOKS] == ["1", "2", "3"]
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
 def test_it_runs_and_says_what_is_stored(path, ran):
     stored = nbformat.read(path, as_version=4)

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import io
+import os
 import re
 import shlex
+import shutil
+import subprocess
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -39,16 +43,56 @@ def test_the_command_that_shows_a_cloth():
 
 def test_the_command_that_runs_the_tests():
     line = marked("tests")
-    assert line.endswith(".venv/bin/python -m pytest")
+    assert line.endswith(".venv/bin/python -m pytest -n auto --dist loadfile")
     assert "'.[test]'" in line
-    assert "\n[project.optional-dependencies]\ntest = [" in (ROOT / "pyproject.toml").read_text(encoding="utf-8")
+    settings = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    assert any(re.match(r"pytest-xdist\b", one) for one in settings["project"]["optional-dependencies"]["test"])
+    assert settings["tool"]["pytest"]["ini_options"]["addopts"][-2:] == ["-m", "not full"]
 
 
 def test_checks_in_one_command_use_the_same_words():
     """The run of all checks reads its test command from README."""
     script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
     assert "<!-- tests -->" in script
-    assert all(tool in script for tool in ("ruff check", "ruff format --check", "mypy", "lint-imports"))
+    tools = ("ruff check", "ruff format --check", "mypy", "lint-imports", "pytest -n auto --dist loadfile -m full")
+    assert all(tool in script for tool in tools)
+
+
+@pytest.mark.skipif(shutil.which("bash") is None, reason="the script is for bash")
+@pytest.mark.parametrize(
+    ("fails", "code"), [("nothing", 0), ("readme", 1), ("ruff", 1), ("mypy", 1), ("full", 1), ("none found", 1)]
+)
+def test_checks_in_one_command_close_on_both_runs_of_the_tests(tmp_path, fails, code):
+    """With tools that only say how they were called: all of them run, whatever fails, and the end tells all."""
+    (tmp_path / ".ci").mkdir()
+    shutil.copy(ROOT / ".ci" / "run", tmp_path / ".ci" / "run")
+    (tmp_path / "README.md").write_text(
+        "<!-- tests -->\n```\npython3 -c 'print(1)' && .venv/bin/python -m pytest\n```\n", encoding="utf-8"
+    )
+    tools = tmp_path / ".venv" / "bin"
+    tools.mkdir(parents=True)
+    summaries = {"readme": "3 passed, 1 deselected in 2.10s", "full": "===== 2 passed in 61.00s (0:01:01) ====="}
+    for name in ("ruff", "mypy", "lint-imports"):
+        write_tool(tools / name, f"echo {name}", fails == name)
+    ends = {"none found": 5, "full": 1}.get(fails, 0)
+    python = f"""case "$*" in
+    *full*) echo '{summaries["full"]}'; exit {ends};;
+    *) echo '{summaries["readme"]}'; exit {int(fails == "readme")};; esac"""
+    write_tool(tools / "python", python, False)
+    write_tool(tmp_path / "chromium", "", False)
+    path = f"{tmp_path}{os.pathsep}{os.environ['PATH']}"
+    done = subprocess.run(
+        ["bash", tmp_path / ".ci" / "run"], env={**os.environ, "PATH": path}, capture_output=True, text=True, timeout=60
+    )
+    assert done.returncode == code
+    lines = done.stdout.splitlines()
+    assert lines[-2:] == [summaries["readme"], summaries["full"]]
+    assert {"ruff", "mypy", "lint-imports"} <= set(lines)
+
+
+def write_tool(path, does, fails):
+    path.write_text(f"#!/bin/sh\n{does}\nexit {int(fails)}\n", encoding="utf-8")
+    path.chmod(0o755)
 
 
 def test_pictures_and_links_lead_somewhere():

@@ -1,183 +1,114 @@
-"""Undo and redo by a clock of the test's own; strokes by distances worked by hand."""
+"""Undo and redo: what they lead through, what is forgotten, and which changes count as one."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-import numpy as np
 import pytest
 
 from batiksim.document import undo
-from batiksim.document.touchup import draw_stroke
 from batiksim.document.undo import UndoStack, merge_key
-from batiksim.errors import BatikError
+from batiksim.values import Cloth, Design
+
+
+def design(title: str) -> Design:
+    return Design(title=title, cloth=Cloth(width_mm=100))
 
 
 @pytest.fixture
-def clock(monkeypatch):
-    now = [100.0]
-    monkeypatch.setattr(undo.time, "monotonic", lambda: now[0])
-    return now
+def clock(monkeypatch) -> list[float]:
+    """The time that presses of a slider are measured by: its last entry."""
+    times = [100.0]
+    monkeypatch.setattr(undo.time, "monotonic", lambda: times[-1])
+    return times
 
 
 @pytest.fixture
-def titled(build):
-    return lambda title: build.design(title=title)
+def stack() -> UndoStack:
+    made = UndoStack(design("a"))
+    made.push(design("b"), "to b")
+    made.push(design("c"), "to c")
+    return made
 
 
-def test_back_and_forth(titled):
-    stack = UndoStack(titled("a"))
-    assert (stack.undo_words, stack.redo_words, stack.undo(), stack.redo()) == (None, None, False, False)
-    first = stack.number
-    for title in "bc":
-        assert stack.push(titled(title), f"to {title}") is False
-    assert (stack.design.title, stack.undo_words, stack.redo_words) == ("c", "to c", None)
-    third = stack.number
+def test_undo_ends_at_the_first_design_and_redo_at_the_last(stack) -> None:
+    assert (stack.undo_words, stack.redo_words) == ("to c", None)
     assert stack.undo()
     assert (stack.design.title, stack.undo_words, stack.redo_words) == ("b", "to b", "to c")
     assert stack.undo()
-    assert (stack.design.title, stack.number, stack.undo_words, stack.redo_words) == ("a", first, None, "to b")
     assert not stack.undo()
-    assert [stack.redo(), stack.redo(), stack.redo()] == [True, True, False]
-    assert (stack.design.title, stack.number) == ("c", third)
-
-
-def test_what_was_undone_is_forgotten_with_a_new_change(titled):
-    stack = UndoStack(titled("a"))
-    stack.push(titled("b"), "to b")
-    stack.undo()
-    stack.push(titled("c"), "to c")
+    assert (stack.design.title, stack.undo_words, stack.redo_words) == ("a", None, "to b")
+    assert stack.redo()
+    assert stack.redo()
     assert not stack.redo()
+    assert stack.design.title == "c"
+
+
+def test_a_change_after_undo_forgets_what_was_undone(stack) -> None:
     stack.undo()
-    assert stack.design.title == "a"
-
-
-@pytest.mark.parametrize(("after_s", "merged"), [(1.4, True), (1.5, False)])
-def test_quick_steps_of_one_slider_are_undone_together(titled, clock, after_s, merged):
-    stack = UndoStack(titled("a"))
-    assert not stack.push(titled("b"), "to b", merge="slider")
-    clock[0] += after_s
-    assert stack.push(titled("c"), "to c", merge="slider") is merged
+    stack.push(design("d"), "to d")
+    assert (stack.design.title, stack.undo_words, stack.redo_words) == ("d", "to d", None)
     stack.undo()
-    assert stack.design.title == ("a" if merged else "b")
+    assert stack.design.title == "b"
 
 
-def test_other_sliders_and_a_step_back_stand_alone(titled, clock):
-    stack = UndoStack(titled("a"))
-    stack.push(titled("b"), "to b", merge="one")
-    assert not stack.push(titled("c"), "to c", merge="other")
-    assert not stack.push(titled("d"), "to d")
-    assert not stack.push(titled("e"), "to e")
-    stack.push(titled("f"), "to f", merge="one")
+def test_a_design_gone_back_to_has_the_number_that_it_had(stack) -> None:
+    last = stack.number
     stack.undo()
+    assert stack.number != last
     stack.redo()
-    assert not stack.push(titled("g"), "to g", merge="one")
-    assert not UndoStack(titled("a")).push(titled("b"), "to b", merge="")
+    assert stack.number == last
+    stack.replace_all(lambda each: each)
+    assert stack.number != last, "what was made of it before is of another design"
 
 
-def test_a_renamed_pot_is_still_the_same_slider(titled, clock):
-    stack = UndoStack(titled("a"))
-    key = "set_strength {} 1 []"
-    stack.push(titled("b"), "to b", merge=key.format("sea"))
-    stack.pot_renamed("sea", "sea pot")
-    assert stack.push(titled("c"), "to c", merge=key.format("sea pot"))
-
-
-def test_the_oldest_of_many_goes(titled):
-    stack = UndoStack(titled("0"))
-    for number in range(1, 502):
-        stack.push(titled(str(number)), "")
-    steps = 0
+def test_the_oldest_designs_are_forgotten(monkeypatch) -> None:
+    monkeypatch.setattr(undo, "MOST_UNDO", 3)
+    stack = UndoStack(design("0"))
+    for number in range(1, 6):
+        stack.push(design(str(number)), f"to {number}")
     while stack.undo():
-        steps += 1
-    assert (steps, stack.design.title) == (499, "2")
+        pass
+    assert stack.design.title == "3"
 
 
-def test_every_design_is_changed_at_once(titled):
-    stack = UndoStack(titled("a"))
-    stack.push(titled("b"), "to b")
-    stack.replace_all(lambda design: replace(design, title=design.title + "!"))
-    assert (stack.design.title, stack.undo_words) == ("b!", "to b")
+def test_quick_steps_of_one_slider_are_one_entry_slow_ones_are_not(clock) -> None:
+    stack = UndoStack(design("0"))
+    assert not stack.push(design("1"), "slider", merge="s")
+    clock.append(101.4)
+    assert stack.push(design("2"), "slider", merge="s")
+    clock.append(103.0)
+    assert not stack.push(design("3"), "slider", merge="s")
+    assert not stack.push(design("4"), "another", merge="t")
+    assert not stack.push(design("5"), "alone")
+    assert not stack.push(design("6"), "alone")
+    titles = [stack.design.title]
+    while stack.undo():
+        titles.append(stack.design.title)
+    assert titles == ["6", "5", "4", "3", "2", "0"]
+
+
+def test_a_slider_moved_right_after_undo_is_a_change_of_its_own(clock) -> None:
+    stack = UndoStack(design("0"))
+    stack.push(design("1"), "slider", merge="s")
+    stack.push(design("2"), "other", merge="t")
     stack.undo()
-    assert stack.design.title == "a!"
+    assert not stack.push(design("3"), "slider", merge="s")
+    stack.undo()
+    assert stack.design.title == "1"
 
 
-def test_which_changes_come_from_one_slider():
-    strength = {"do": "set_strength", "pot": "sea", "strength": 1}
-    assert merge_key([strength]) == merge_key([strength | {"strength": 2}]) != ""
-    assert merge_key([strength]) != merge_key([strength | {"pot": "sun"}])
-    wax = {"do": "set_wax", "step": 1, "crackle": 0.1}
-    assert merge_key([wax]) != merge_key([wax | {"step": 2}])
-    assert merge_key([wax]) != merge_key([{"do": "set_wax", "step": 1, "edges": 0.1}])
+def test_the_slider_of_a_pot_that_is_renamed_under_the_hand_goes_on(clock) -> None:
+    first, then = ({"do": "set_strength", "pot": pot, "strength": 1} for pot in ("ink 40%", "ink 50%"))
+    stack = UndoStack(design("0"))
+    stack.push(design("1"), "strength", merge=merge_key([first]))
+    stack.pot_renamed("ink 40%", "ink 50%")
+    assert stack.push(design("2"), "strength", merge=merge_key([then]))
+
+
+def test_only_sliders_have_a_key_to_be_merged_by() -> None:
+    strength = {"do": "set_strength", "pot": "ink", "strength": 1}
+    assert merge_key([strength]) == merge_key([strength | {"strength": 2}])
+    assert merge_key([strength]) != merge_key([strength | {"pot": "pink"}])
+    assert merge_key([{"do": "set_wax", "step": 1, "cool": 1}]) != merge_key([{"do": "set_wax", "step": 1, "edges": 1}])
+    assert merge_key([{"do": "set_wax", "step": 1, "cool": 1}]) != merge_key([{"do": "set_wax", "step": 2, "cool": 1}])
+    assert merge_key([{"do": "move_step", "step": 1, "to": 2}]) == ""
     assert merge_key([strength, strength]) == ""
-    assert merge_key([{"do": "set_title", "title": "x"}]) == ""
-
-
-# Strokes
-
-
-def stroke(points, *, width=4.0, px_per_mm=1.0, erase=False, size=(21, 31), start=0):
-    return draw_stroke(np.full(size, start, np.uint8), points, width_mm=width, px_per_mm=px_per_mm, erase=erase)
-
-
-def test_a_dot_is_a_disc_with_a_soft_edge():
-    """About 10.5, 10.5 mm, the middle of pixel 10, with a radius of 2: a pixel on its edge is half marked."""
-    dot = stroke([(10.5, 10.5)])
-    assert dot[10, 8:13].tolist() == [128, 255, 255, 255, 128]
-    assert dot[8:13, 10].tolist() == [128, 255, 255, 255, 128]
-    assert dot[9, 9] == 255  # 1.41 away
-    assert dot[8, 8] == 0  # 2.83 away
-    assert dot[10, 7] == 0
-    assert int((dot > 0).sum()) == 21
-
-
-def test_a_line_is_as_long_as_drawn_with_round_ends():
-    line = stroke([(5.5, 10.5), (20.5, 10.5)])
-    assert (line[10] == 255).nonzero()[0].tolist() == list(range(4, 22))
-    assert line[10, 3] == line[10, 22] == 128
-    assert line[8, 5:21].tolist() == [128] * 16
-    assert (line[7] == 0).all()
-    assert (line == stroke([(20.5, 10.5), (5.5, 10.5)])).all()
-    assert (stroke([(10.5, 5.5), (10.5, 15.5)])[:, :21] == stroke([(5.5, 10.5), (15.5, 10.5)])[:, :21].T).all()
-
-
-def test_a_stroke_has_all_its_pieces():
-    bent = stroke([(5.5, 5.5), (20.5, 5.5), (20.5, 15.5)])
-    parts = np.maximum(stroke([(5.5, 5.5), (20.5, 5.5)]), stroke([(20.5, 5.5), (20.5, 15.5)]))
-    assert (bent == parts).all()
-
-
-def test_scraping_is_the_reverse():
-    assert (stroke([(10.5, 10.5)], erase=True, start=255) == 255 - stroke([(10.5, 10.5)])).all()
-    before = np.full((21, 31), 100, np.uint8)
-    assert draw_stroke(before, [(10.5, 10.5)], width_mm=4, px_per_mm=1).max() == 255
-    assert (before == 100).all()
-    assert draw_stroke(before, [(10.5, 10.5)], width_mm=4, px_per_mm=1)[0, 0] == 100
-
-
-def test_millimetres_become_pixels():
-    assert (stroke([(5.25, 5.25)], width=2, px_per_mm=2) == stroke([(10.5, 10.5)])).all()
-    finest = stroke([(10.5, 10.5)], width=0.1)
-    assert finest[10, 10] == 255  # no stroke is narrower than a pixel
-    assert int((finest > 0).sum()) == 1
-
-
-def test_beyond_the_mask_nothing_is_drawn():
-    assert not stroke([(-50, -50)]).any()
-    assert not stroke([(500, 10)]).any()
-    assert stroke([(0.5, 0.5)])[0, :4].tolist() == [255, 255, 128, 0]
-    assert stroke([(30.5, 20.5)])[20, 27:].tolist() == [0, 128, 255, 255]
-
-
-@pytest.mark.parametrize(
-    ("points", "width"),
-    [([], 4), ([(0, 0)] * 20_001, 4), ([(0, float("nan"))], 4), ([(0, 1.1e6)], 4), ([(0, 0)], 0.09), ([(0, 0)], 200.1)],
-)
-def test_strokes_that_are_none(points, width):
-    with pytest.raises(BatikError):
-        stroke(points, width=width)
-
-
-def test_the_last_that_are():
-    stroke([(0, 0)] * 20_000, width=0.1)
-    stroke([(0, 1e6)], width=200)

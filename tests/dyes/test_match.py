@@ -11,6 +11,7 @@ import pytest
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.loads import held_load
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.match import PotSearch, find_pots
 from batiksim.dyes.match_candidates import part_ratios
 from batiksim.dyes.match_colours import STRENGTHS, Ground
@@ -63,7 +64,7 @@ def nearest_of_all(dyes, lab, most_dyes, most_parts, ground=None):
                 (taken * load)[..., None] * dyes.dyes[one].ks for one, load in zip(names, loads, strict=True)
             )
             xyz = spectra.reflectance_to_xyz(kubelka_munk.reflectance_from_ks(ks, surface=dyes.surface))
-            best[names] = float(spaces.delta_e_2000(spaces.xyz_to_lab(xyz), lab).min())
+            best[names] = float(delta_e_2000(spaces.xyz_to_lab(xyz), lab).min())
     return best
 
 
@@ -99,7 +100,7 @@ def test_on_a_dyed_ground_against_every_pot(wanted, load):
     best = min(nearest_of_all(book(5), lab, 2, 8, ground).values())
     (first, *_) = find_pots(book(5), lab, most_dyes=2, ground=ground)
     assert first.delta_e == pytest.approx(best, abs=1e-9)
-    assert spaces.delta_e_2000(shown(book(5), first.pot, ground), lab) == pytest.approx(first.delta_e, abs=1e-9)
+    assert delta_e_2000(shown(book(5), first.pot, ground), lab) == pytest.approx(first.delta_e, abs=1e-9)
 
 
 def test_a_pot_is_found_again():
@@ -121,8 +122,8 @@ def test_what_is_shown_is_true_and_varied(wanted):
     assert 2 <= len(found) <= 5
     assert [one.delta_e for one in found] == sorted(one.delta_e for one in found)
     for one in found:
-        assert spaces.delta_e_2000(shown(book(), one.pot), lab) == pytest.approx(one.delta_e, abs=1e-9)
-        assert spaces.delta_e_2000(np.array(one.lab), lab) == pytest.approx(one.delta_e, abs=1e-9)
+        assert delta_e_2000(shown(book(), one.pot), lab) == pytest.approx(one.delta_e, abs=1e-9)
+        assert delta_e_2000(np.array(one.lab), lab) == pytest.approx(one.delta_e, abs=1e-9)
         assert one.pot.strength in STRENGTHS
         assert len(one.pot.parts) <= 3
         assert all(part in range(1, 9) for part in one.pot.parts.values())

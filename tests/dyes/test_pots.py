@@ -14,6 +14,8 @@ from batiksim.cloth.dyes_on_cloth import cloth_dyes, dyes_on_cloth
 from batiksim.cloth.loads import LOAD_KNEE, held_load
 from batiksim.cloth.stages import pot_hex
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.gamut import xyz_to_hex
 from batiksim.dyes.match_report import match_data, matched
 from batiksim.dyes.pot_colour import amounts_ml, pot_look, read_pot
 from batiksim.dyes.recipes import dilution_words, pot_data, recipe_words
@@ -95,8 +97,8 @@ def test_loads_of_a_pot_by_hand():
     assert dict(look.loads) == pytest.approx(expected)
     ks = sum(load * DYES.dyes[dye].ks for dye, load in expected.items())
     reflectance = kubelka_munk.reflectance_from_ks(DYES.cloth_ks + ks, surface=0.015)
-    assert look.dry.hex == spaces.xyz_to_hex(spectra.reflectance_to_xyz(reflectance))
-    assert look.wet.hex == spaces.xyz_to_hex(spectra.reflectance_to_xyz(kubelka_munk.wet_reflectance(reflectance)))
+    assert look.dry.hex == xyz_to_hex(spectra.reflectance_to_xyz(reflectance))
+    assert look.wet.hex == xyz_to_hex(spectra.reflectance_to_xyz(kubelka_munk.wet_reflectance(reflectance)))
 
 
 @pytest.mark.parametrize(
@@ -126,7 +128,7 @@ def test_one_part_more():
     assert [(one.by, one.dye) for one in look.shifts] == [("part", "lemon"), ("part", "sea blue"), ("drop", "navy")]
     for one in look.shifts:
         assert one.delta_e == pytest.approx(
-            float(spaces.delta_e_2000(np.array(look.dry.lab), np.array(one.colour.lab))), abs=1e-9
+            float(delta_e_2000(np.array(look.dry.lab), np.array(one.colour.lab))), abs=1e-9
         )
     assert "yellower" in look.shifts[0].words
     assert "darker" in look.shifts[1].words
@@ -170,7 +172,7 @@ def test_a_ground_by_its_pot_and_by_its_colour():
     assert by_pot.ks == pytest.approx(DYES.dyes["lemon"].ks)
     by_colour = ground_of("F3DE3C", DYES)
     shown = kubelka_munk.reflectance_from_ks(DYES.cloth_ks + by_colour.ks, surface=0.015)
-    away = spaces.delta_e_2000(spaces.xyz_to_lab(spectra.reflectance_to_xyz(shown)), spaces.hex_to_lab("#f3de3c"))
+    away = delta_e_2000(spaces.xyz_to_lab(spectra.reflectance_to_xyz(shown)), spaces.hex_to_lab("#f3de3c"))
     assert away < 1
     assert ground_of("#ffffff", DYES).load == 0
 

@@ -6,7 +6,7 @@ import contextlib
 import hashlib
 import json
 import os
-import time
+import threading
 import zlib
 from pathlib import Path
 
@@ -343,10 +343,14 @@ def test_a_bad_mask_is_one_message_and_old_outputs_stay(folder, tmp_path, how, w
 
 @pytest.mark.parametrize("slow", ["lines.png", "petals.png", "keep.png"])
 def test_sizes_are_told_alike_whichever_picture_is_read_first(folder, monkeypatch, slow):
-    usual = projects.read_mask
+    usual, others = projects.read_mask, threading.Semaphore(0)
+    monkeypatch.setattr(projects.render, "default_threads", lambda: 3)  # one for each picture
 
     def read(where, use, **keys):
-        time.sleep(0.05 * (use.picture == slow))
+        if use.picture != slow:
+            others.release()
+        else:
+            assert all(others.acquire(timeout=60) for _ in range(2))
         return usual(where, use, **keys)
 
     monkeypatch.setattr(projects, "read_mask", read)
@@ -502,7 +506,7 @@ def test_leavings_of_killed_commands_are_swept_after_a_day(tmp_path):
     for name, age in ((".batiksim-new-old", 90_000), (".batiksim-new-young", 60), ("batiksim-new-other", 90_000)):
         (tmp_path / name).mkdir()
         (tmp_path / name / "plate-00.png").write_bytes(b"half")
-        os.utime(tmp_path / name, times=(time.time() - age,) * 2)
+        os.utime(tmp_path / name, times=((tmp_path / name).stat().st_mtime - age,) * 2)
     with outputs.output_set(tmp_path) as stage:
         (stage / "a.txt").write_text("a")
     assert sorted(os.listdir(tmp_path)) == [".batiksim-new-young", "a.txt", "batiksim-new-other"]

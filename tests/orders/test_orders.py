@@ -16,7 +16,8 @@ from PIL import Image
 
 from batiksim import jobs
 from batiksim.cli import main
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import hex_to_lab
 from batiksim.errors import BatikError
 from batiksim.orders import ranking
 from batiksim.orders.areas import Areas
@@ -189,6 +190,7 @@ def test_the_sheet_and_its_data_are_written_together(poppies, tmp_path):
     assert data["orders"][0]["wants"][0]["called"] == "leaves"
 
 
+@pytest.mark.full
 def test_a_written_order_is_a_design_that_previews_as_ranked(poppies, tmp_path):
     folder = tmp_path / "first"
     names = jobs.write_order(poppies, folder)
@@ -201,6 +203,7 @@ def test_a_written_order_is_a_design_that_previews_as_ranked(poppies, tmp_path):
     assert nearest < 1
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("what", ["design.toml", "new-wax-1.png"])
 def test_nothing_of_another_design_is_overwritten(poppies, tmp_path, what):
     (tmp_path / what).write_text("mine")
@@ -295,6 +298,7 @@ def test_an_order_that_hides_a_shape_falls_behind(tmp_path):
     assert any(reason.startswith("A shape is lost") for reason in reasons(found, hidden))
 
 
+@pytest.mark.full
 def test_a_lost_shape_and_neighbours_that_read_are_never_told_together(tmp_path):
     for folder in (GEESE, POPPIES, moon_behind_bars(tmp_path)):
         for derive in (False, True):

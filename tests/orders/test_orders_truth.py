@@ -11,7 +11,8 @@ import pytest
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.program import Emit, compile_design, design_masks
 from batiksim.cloth.render import render
-from batiksim.colour.spaces import decode_srgb, delta_e_2000, hex_to_lab, linear_srgb_to_xyz, xyz_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import decode_srgb, hex_to_lab, linear_srgb_to_xyz, xyz_to_lab
 from batiksim.orders import Question, order_plan, rank_orders
 from batiksim.orders.score import Weights
 from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, Want, Wax

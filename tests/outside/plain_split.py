@@ -1,4 +1,4 @@
-"""The yardstick for separation: colours split to the nearest, dyes taken by their looks, no thought of what lies under.
+"""The yardstick for cloths from pictures: colours split to the nearest, dyes by their looks, whatever lies under.
 
 The picture's colours are gathered into as many heaps as the cloth shows (Lloyd's k-means from the most different
 colours), the palest is left bare, each other is given the dye of the book nearest to it, and dyed from pale to dark.
@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.colour.spaces import delta_e_2000
-from batiksim.from_picture import palette
-from tests.from_picture.separating import lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.from_picture.palette import palette
+from tests.from_picture.known_cloths import lab
 
 
 def plain_split(

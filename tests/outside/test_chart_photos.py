@@ -21,12 +21,15 @@ from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
 from batiksim.colour import spaces
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.viewing import seen_xyz
-from batiksim.photo.patches import look, strip_outline
+from batiksim.photo.patches import sample_patch, strip_homography
 from batiksim.photo.registration import register
 from batiksim.photo.strip_reading import StripReading, measure_strip
 from tests.outside.chart_photos import CARD, GREYS, PHOTOS, chart, chart_photo, chart_strip
 from tests.outside.fetching import OutOfReachError
+
+pytestmark = pytest.mark.full  # what it reads is fetched
 
 Floats = NDArray[np.float64]
 
@@ -47,7 +50,7 @@ def _read(name: str, **how: Floats) -> StripReading:
 def _missed(name: str, reading: StripReading, xyz: Floats) -> Floats:
     """CIEDE2000 of the coloured patches that the photo could show, in the photo's own light."""
     real = spaces.xyz_to_lab(seen_xyz(chart(), light=PHOTOS[name].light))
-    off = spaces.delta_e_2000(spaces.xyz_to_lab(xyz), real)
+    off = delta_e_2000(spaces.xyz_to_lab(xyz), real)
     shown = [at for at, one in enumerate(reading.patches) if not one.problems and not one.cut.any()]
     return off[[at for at in shown if at not in GREYS]]
 
@@ -58,8 +61,8 @@ def _read_xyz(reading: StripReading) -> Floats:
 
 def test_colours_come_out_nearly_as_they_are(name: str) -> None:
     reading, strip = _read(name), chart_strip(name)
-    outline, photo = strip_outline(strip.corners), chart_photo(name)
-    linear = np.array([look(photo, outline, patch).linear for patch in strip.patches])
+    homography, photo = strip_homography(strip.corners), chart_photo(name)
+    linear = np.array([sample_patch(photo, homography, patch).linear for patch in strip.patches])
     card = float(chart()[CARD].mean())
     by_exposure = _missed(name, reading, spaces.linear_srgb_to_xyz(linear * card / linear[CARD].mean()))
     by_channel = _missed(name, reading, spaces.linear_srgb_to_xyz(linear * card / linear[CARD]))
@@ -82,7 +85,7 @@ def test_a_blurred_photo_is_told(name: str) -> None:
     step = np.linalg.norm(np.subtract(*PHOTOS[name].corners[:2])) / 6
     blurred = Image.fromarray(chart_photo(name)).filter(ImageFilter.GaussianBlur(float(0.3 * step)))
     strip = chart_strip(name)
-    seen = [look(np.asarray(blurred), strip_outline(strip.corners), patch) for patch in strip.patches]
+    seen = [sample_patch(np.asarray(blurred), strip_homography(strip.corners), patch) for patch in strip.patches]
     assert sum(any("blurred" in problem for problem in one.problems) for one in seen) >= 12
 
 
@@ -91,7 +94,7 @@ def test_corners_a_little_off_do_no_harm(name: str) -> None:
     moved = np.random.default_rng(7).uniform(-0.06, 0.06, (4, 2)) * step
     readings = [_read(name), _read(name, moved_px=moved)]
     labs = [spaces.xyz_to_lab(_read_xyz(one)) for one in readings]
-    off = spaces.delta_e_2000(*labs)[[not one.problems for one in readings[0].patches]]
+    off = delta_e_2000(*labs)[[not one.problems for one in readings[0].patches]]
     assert np.median(off) < 0.4
     assert off.max() < 1.0
 

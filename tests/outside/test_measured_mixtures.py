@@ -14,18 +14,14 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from batiksim.colour.spaces import (
-    decode_srgb,
-    delta_e_2000,
-    encode_srgb,
-    linear_srgb_to_xyz,
-    xyz_to_lab,
-    xyz_to_linear_srgb,
-)
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import decode_srgb, encode_srgb, linear_srgb_to_xyz, xyz_to_lab, xyz_to_linear_srgb
 from batiksim.colour.spectra import reflectance_to_xyz
 from tests.outside import paint_models, wpsm
 from tests.outside.fetching import OutOfReachError
 from tests.outside.wpsm import Floats, Measured
+
+pytestmark = pytest.mark.full  # what it reads is fetched
 
 FLOORS = (0.01, 0.015, 0.02, 0.025, 0.03)
 CURVES: tuple[Callable[[Floats], Floats], ...] = (np.asarray, np.cbrt)

@@ -17,10 +17,11 @@ from batiksim.cli import main
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.cloth.program import design_masks
 from batiksim.colour import spaces
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import write_design
 from batiksim.jobs import calibrate
-from batiksim.photo.homography import moved, shrunk, warped
+from batiksim.photo.homography import shrunk, transform_points, warp
 from batiksim.photo.registration import register
 from batiksim.sheets.comparison import BANDS, comparison_sheet, difference_map
 from batiksim.values import Cloth, Dye
@@ -103,7 +104,7 @@ def snap(cloth, where, *, seed=0, uneven=0.3):
     rows, cols = cloth.shape[:2]
     frame = np.array([[0, 0], [cols - 1, 0], [cols - 1, rows - 1], [0, rows - 1]], dtype=float)
     to_photo = ProjectiveTransform.from_estimate(frame, corners).params
-    seen = warped(spaces.decode_srgb(cloth / 255.0), np.linalg.inv(to_photo), (PHOTO[1], PHOTO[0]))
+    seen = warp(spaces.decode_srgb(cloth / 255.0), np.linalg.inv(to_photo), (PHOTO[1], PHOTO[0]))
     y, x = np.mgrid[-1 : 1 : PHOTO[1] * 1j, -1 : 1 : PHOTO[0] * 1j]
     wood = np.array([0.36, 0.24, 0.13]) * (1 + 0.1 * np.sin(y * 30 + 2 * np.sin(x * 3)))[..., None]
     seen = np.where(np.isnan(seen), wood, seen)
@@ -119,6 +120,7 @@ def corners_found(matrix):
     return there[:, :2] / there[:, 2:]
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("where", WHERE)
 def test_the_cloth_is_found_by_its_pattern(folder, where):
     """Every corner within 1.5 pixels of 1000, though one dye came out quite another colour."""
@@ -129,6 +131,7 @@ def test_the_cloth_is_found_by_its_pattern(folder, where):
     assert found.agreement > 0.6
 
 
+@pytest.mark.full
 def test_corners_given_a_little_off_are_made_better(folder):
     photo, corners = snap(dyed_cloth(folder), "slanting")
     off = corners + np.array([[6.0, -5.0], [-4.0, 6.0], [5.0, 4.0], [-6.0, 3.0]])
@@ -145,6 +148,7 @@ def test_corners_in_another_order_are_refused(folder, order, words):
     assert "top left, top right" in told.value.fix
 
 
+@pytest.mark.some(1)
 @pytest.mark.filterwarnings("error")
 @pytest.mark.parametrize("shape", [(300, 400), (8, 3000), (3000, 12)])
 def test_a_photo_without_any_pattern_is_refused(folder, shape):
@@ -152,6 +156,7 @@ def test_a_photo_without_any_pattern_is_refused(folder, shape):
         register(dyed_cloth(folder, PLANNED), np.full((*shape, 3), 120, np.uint8))
 
 
+@pytest.mark.full
 def test_another_cloth_is_not_taken_for_this_one(folder):
     rng = np.random.default_rng(5)
     other = np.asarray(Image.fromarray(rng.integers(0, 255, (9, 12, 3), dtype=np.uint8)).resize(PHOTO, 3))
@@ -169,23 +174,24 @@ def compared(folder, tmp_path, dyes=DYED, where="slanting", **keys):
 def test_differences_are_told_region_by_region(folder, dyed_otherwise):
     result, *_ = dyed_otherwise
     true = dyed_cloth(folder)
-    assert len(result.found.regions) >= 5
-    for one in result.found.regions:
+    assert len(result.comparison.regions) >= 5
+    for one in result.comparison.regions:
         x, y = round(one.place[0] * SIZE[0] - 0.5), round(one.place[1] * SIZE[1] - 0.5)
         real = spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(spaces.decode_srgb(true[y, x] / 255)))
-        assert spaces.delta_e_2000(real, np.array(one.labs[1])) < 2.0
+        assert delta_e_2000(real, np.array(one.labs[1])) < 2.0
         if "pink" not in one.history:
             assert one.words == "as planned", one
-    pink = next(one for one in result.found.regions if one.history == ("pink",))
+    pink = next(one for one in result.comparison.regions if one.history == ("pink",))
     assert pink.words in ("paler and redder than planned", "paler, redder and duller than planned")
     assert pink.miss > 8
-    assert result.found.regions[0].miss == max(one.miss for one in result.found.regions)
+    assert result.comparison.regions[0].miss == max(one.miss for one in result.comparison.regions)
 
 
+@pytest.mark.full
 def test_a_cloth_that_came_out_as_planned(folder, tmp_path):
     result, _, _ = compared(folder, tmp_path, PLANNED, uneven=0.5)
-    assert {one.words for one in result.found.regions} == {"as planned"}
-    assert np.nanpercentile(result.found.misses, 95) < 2.0
+    assert {one.words for one in result.comparison.regions} == {"as planned"}
+    assert np.nanpercentile(result.comparison.misses, 95) < 2.0
 
 
 @pytest.mark.parametrize("tint", [(1.0, 1.0, 1.0), (0.75, 1.0, 1.45)], ids=["black and white", "sepia"])
@@ -202,17 +208,18 @@ def test_the_map_shows_where(dyed_otherwise):
     result, *_ = dyed_otherwise
     pink = masks()[2] > 0
     wax = masks()[0] > 0
-    assert np.nanmedian(result.found.misses[pink & ~wax]) > 5
-    assert np.nanmedian(result.found.misses[~pink]) < 1.5
+    assert np.nanmedian(result.comparison.misses[pink & ~wax]) > 5
+    assert np.nanmedian(result.comparison.misses[~pink]) < 1.5
 
 
+@pytest.mark.full
 def test_without_bare_cloth_it_says_so(build, on_disk, tmp_path):
     planned = build.design(
         build.dye("sun"), build.dye(("pink", "band")), build.dye(("sea", "below")), dyes=PLANNED, pots=()
     )
     folder = on_disk(planned, masks()[2:])
     result, _, _ = compared(folder, tmp_path, PLANNED)
-    assert any("No bare cloth" in note for note in result.found.notes)
+    assert any("No bare cloth" in note for note in result.comparison.notes)
     assert result.teaches == 0
     assert not (tmp_path / "out" / jobs.COMPARE_TABLE).exists()
 
@@ -224,9 +231,9 @@ def test_a_cloth_teaches_its_dyes(dyed_otherwise, tmp_path):
     rows = list(csv.DictReader(table.read_text().splitlines()))
     assert len(rows) == result.teaches
     assert {"undyed", "pink 1", "sun 1"} <= {row["dyes"] for row in rows}
-    learnt = jobs.calibrate_book(tmp_path / "mine.toml", table=table).found
+    learnt = jobs.calibrate_book(tmp_path / "mine.toml", table=table).calibration
     pink = next(dye for dye in learnt.dyes if dye.name == "pink")
-    assert spaces.delta_e_2000(spaces.hex_to_lab(pink.hex), spaces.hex_to_lab("#e05a72")) < 2.0
+    assert delta_e_2000(spaces.hex_to_lab(pink.hex), spaces.hex_to_lab("#e05a72")) < 2.0
 
 
 def test_a_large_photo_is_reduced_in_linear_light():
@@ -238,12 +245,13 @@ def test_a_large_photo_is_reduced_in_linear_light():
     for row, col in ((0, 0), (3, 4), (2, 1)):
         block = spaces.decode_srgb(rgb[2 * row : 2 * row + 2, 2 * col : 2 * col + 2] / 255.0).mean(axis=(0, 1))
         assert np.abs(small[row, col] - 255 * spaces.encode_srgb(block)).max() < 0.51
-    assert moved(np.array([[0.5, 0.5], [6.5, 2.5]]), to_small) == pytest.approx(np.array([[0, 0], [3, 1]]))
+    assert transform_points(np.array([[0.5, 0.5], [6.5, 2.5]]), to_small) == pytest.approx(np.array([[0, 0], [3, 1]]))
     same, unmoved = shrunk(rgb, 10)
     assert same is rgb
     assert np.array_equal(unmoved, np.eye(3))
 
 
+@pytest.mark.full
 def test_a_reduced_photo_tells_the_same(folder, dyed_otherwise, monkeypatch, tmp_path):
     """Beside the plain route over all its pixels: the same place, the same regions, colours within .5."""
     plain, photo, corners, _ = dyed_otherwise
@@ -251,14 +259,14 @@ def test_a_reduced_photo_tells_the_same(folder, dyed_otherwise, monkeypatch, tmp
     reduced = jobs.compare_photo(folder, photo, tmp_path / "found")
     given = tuple((x, y) for x, y in corners.tolist())
     by_corners = jobs.compare_photo(folder, photo, tmp_path / "corners", corners=given)
-    there = corners_found(plain.found.registration.matrix)
+    there = corners_found(plain.comparison.registration.matrix)
     for other in (reduced, by_corners):
-        back = moved(corners_found(other.found.registration.matrix), np.diag([2.0, 2.0, 1.0])) + 0.5
+        back = transform_points(corners_found(other.comparison.registration.matrix), np.diag([2.0, 2.0, 1.0])) + 0.5
         assert np.linalg.norm(back - there, axis=1).max() < 1.5
-        theirs = {one.history: one for one in other.found.regions}
-        assert set(theirs) == {one.history for one in plain.found.regions}
-        for one in plain.found.regions:
-            assert spaces.delta_e_2000(np.array(one.labs[1]), np.array(theirs[one.history].labs[1])) < 0.5
+        theirs = {one.history: one for one in other.comparison.regions}
+        assert set(theirs) == {one.history for one in plain.comparison.regions}
+        for one in plain.comparison.regions:
+            assert delta_e_2000(np.array(one.labs[1]), np.array(theirs[one.history].labs[1])) < 0.5
             assert abs(one.miss - theirs[one.history].miss) < 0.5
 
 
@@ -275,6 +283,7 @@ def test_the_sheet_holds_no_region_at_all():
     assert comparison_sheet("Cloth", "As planned.", (picture, picture, picture), [])[0, 0].tolist() == [244, 239, 228]
 
 
+@pytest.mark.full
 def test_the_command(folder, dyed_otherwise):
     result, photo, corners, out = dyed_otherwise
     assert {path.name for path in out.iterdir()} == set(result.files)

@@ -11,11 +11,13 @@ from PIL import Image
 
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.other_cloth import floor_words
 from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
 from batiksim.jobs import calibrate_book
-from batiksim.photo.patches import strip_outline
+from batiksim.photo.homography import transform_points
+from batiksim.photo.patches import strip_homography
 from batiksim.photo.strip_plausibility import looks_toned
 from batiksim.values import FLOOR, Cloth
 from tests.calibration.made_strips import HARD, SHOT, made, photo_of
@@ -32,7 +34,7 @@ def plain():
 def painted(rgb, left, top, right, bottom, colour):
     """A box over the photo, by shares of the strip."""
     corners = np.array([[left, top], [right, bottom]])
-    (x0, y0), (x1, y1) = strip_outline(made.corners_px(SHOT))(corners).astype(int)
+    (x0, y0), (x1, y1) = transform_points(corners, strip_homography(made.corners_px(SHOT))).astype(int)
     changed = rgb.copy()
     changed[y0:y1, x0:x1] = colour
     return changed
@@ -70,6 +72,7 @@ def learn(tmp_path):
 GROUND = 'ground = "undyed"'
 
 
+@pytest.mark.some(2)
 @pytest.mark.parametrize(
     ("colour", "card", "words"),
     [
@@ -86,13 +89,15 @@ def test_undyed_cloth_that_is_none_is_refused(learn, plain, tmp_path, colour, ca
     assert not (tmp_path / "book.toml").exists()
 
 
+@pytest.mark.full
 def test_one_undyed_patch_unlike_the_others_is_left_out(learn, plain):
     result = learn(patches_painted(plain, UNDYED[:1], (15, 15, 15)))
-    left = {place: one.problems for place, one in enumerate(result.found.pieces) if one.problems}
+    left = {place: one.problems for place, one in enumerate(result.calibration.pieces) if one.problems}
     assert left == {UNDYED[0]: ("looks unlike the other undyed cloth",)}
-    assert result.found.median("held_out") < 1
+    assert result.calibration.median("held_out") < 1
 
 
+@pytest.mark.some(2)
 @pytest.mark.parametrize(
     ("colour", "without", "words"),
     [
@@ -133,6 +138,7 @@ def test_a_toned_photo_is_refused(learn, plain, tint, quality):
     assert "as it was taken" in str(told.value)
 
 
+@pytest.mark.full
 def test_photos_of_dull_dyes_and_of_nothing_are_not_taken_for_toned(plain):
     grey = {name: ((550.0, 400.0, 2.0 + at),) for at, name in enumerate(made.DYES)}
     for shot in (SHOT, replace(SHOT, noise=0.0, quality=96), replace(SHOT, exposure=0.25)):
@@ -164,23 +170,26 @@ def test_patches_mixed_up_are_not_learnt(learn, plain, tmp_path):
     assert not (tmp_path / "book.toml").exists()
 
 
+@pytest.mark.full
 def test_a_photo_turned_by_its_camera_is_read_upright(learn, plain, tmp_path):
-    upright = learn(plain).found
+    upright = learn(plain).calibration
     turned, exif = Image.fromarray(np.rot90(plain)), Image.Exif()
     exif[274] = 6  # "turn right to see it upright"; EXIF 2.32, tag Orientation
     turned.save(tmp_path / "turned.png", exif=exif)
     found = calibrate_book(
         tmp_path / "turned-book.toml", picture=tmp_path / "turned.png", strip=tmp_path / "strip.toml"
-    ).found
+    ).calibration
     assert [one.measured for one in found.pieces] == [one.measured for one in upright.pieces]
 
 
+@pytest.mark.full
 def test_a_dark_table_does_no_harm(learn, monkeypatch):
     wood = made._table
     monkeypatch.setattr(made, "_table", lambda u, v, rng: 0.03 * wood(u, v, rng))
-    assert learn(made.take_photo(shot=SHOT), card=False).found.median("held_out") < 1
+    assert learn(made.take_photo(shot=SHOT), card=False).calibration.median("held_out") < 1
 
 
+@pytest.mark.full
 def test_two_strips_of_one_cloth_make_one_book(learn, tmp_path):
     def only(*names):
         return tuple(cell if all(name in names for name, _ in cell) else () for cell in made.CELLS)
@@ -228,7 +237,7 @@ def test_measured_undyed_cloth_is_taken_as_measured(tmp_path):
     text += "".join(f"{name},{','.join(f'{value:.5f}' for value in row)}\n" for name, row in rows.items())
     (tmp_path / "t.csv").write_text(text)
     result = calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv")
-    assert result.found.median("held_out") < 0.3
+    assert result.calibration.median("held_out") < 0.3
     learnt = cloth_dyes(Cloth(width_mm=100), read_book(tmp_path / "book.toml").dyes).dyes["pink"].ks
     for load in (0.1, 1.0, 2.0):
         shown, true = (
@@ -237,7 +246,7 @@ def test_measured_undyed_cloth_is_taken_as_measured(tmp_path):
             )
             for ks in (learnt, dye)
         )
-        assert spaces.delta_e_2000(shown, true) < 1.0
+        assert delta_e_2000(shown, true) < 1.0
 
 
 def test_a_black_without_any_reflection_is_learnt(tmp_path):
@@ -245,7 +254,7 @@ def test_a_black_without_any_reflection_is_learnt(tmp_path):
     rows = [("undyed", "0.9"), *((f"black {part:g}", "0") for part in (1, 0.5, 0.25, 2))]
     text = "".join(f"{name},{','.join([value] * 31)}\n" for name, value in rows)
     (tmp_path / "t.csv").write_text("dyes," + ",".join(f"{one:g}" for one in spectra.BANDS_NM) + "\n" + text)
-    found = calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv").found
+    found = calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv").calibration
     assert 0 < found.surface <= 0.001
     assert found.median("miss_after") < 2
     assert floor_words(found.surface) == "0"

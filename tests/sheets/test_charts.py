@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
-from batiksim.colour.spaces import decode_srgb, delta_e_2000, hex_to_lab, linear_srgb_to_xyz, xyz_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import decode_srgb, hex_to_lab, linear_srgb_to_xyz, xyz_to_lab
 from batiksim.dyes.overdye import overdye
 from batiksim.sheets.charts.overdye import overdye_page, reading_ink
 from batiksim.sheets.lettering import text_width
@@ -83,6 +84,7 @@ def boxes(labels):
             yield label.x - back, label.y - up, label.x - back + wide, label.y + below
 
 
+@pytest.mark.some(3)
 @pytest.mark.parametrize("name", ["dye", "a dye with quite a long name of its own, number"])
 @pytest.mark.parametrize("count", [1, 2, 3, 8, 14, 24])
 def test_words_stay_on_the_page_and_off_each_other(count, name):

@@ -89,6 +89,7 @@ def test_numbers_stand_clear_where_there_is_room(rounds):
             assert np.all(np.hypot(*(tag - np.delete(tags, at, 0)).T) >= 0.25)
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("kind", jobs.CHARTS)
 def test_charts_are_files_of_their_ending(kind, tmp_path):
     drawn = jobs.draw_chart(kind, POPPIES)
@@ -108,7 +109,7 @@ def test_the_same_chart_gives_the_same_bytes(kind, ways):
 
 def test_measured_swatches_come_from_a_table(tmp_path):
     (tmp_path / "swatches.csv").write_text("dyes,hex\nlemon 0.5,#ece27a\nlemon 1 + navy 1,#2a3a30\nlemon 3,#e0d000\n")
-    drawn = jobs.draw_chart("ladders", "demo", only=["lemon"], measured=tmp_path / "swatches.csv")
+    drawn = jobs.draw_chart("ladders", "demo", jobs.ChartRequest(only=["lemon"]), measured=tmp_path / "swatches.csv")
     assert drawn.data["dyes"][0]["measured"] == [[0.5, "#ece27a"]]
 
 
@@ -139,10 +140,11 @@ def test_a_chart_never_replaces_what_it_is_made_from(tmp_path):
 
 
 def test_a_design_that_is_open_is_charted_as_it_is(poppies):
-    opened, read = (jobs.draw_chart("ladders", source, use_pots=True).data for source in (poppies, POPPIES))
+    pots = jobs.ChartRequest(use_pots=True)
+    opened, read = (jobs.draw_chart("ladders", source, pots).data for source in (poppies, POPPIES))
     assert opened == read
     assert opened["pots"][0]["name"] == "young leaf"
-    dark = jobs.draw_chart("ladders", poppies, cloth="#c0b8a0").data
+    dark = jobs.draw_chart("ladders", poppies, jobs.ChartRequest(cloth="#c0b8a0")).data
     assert dark["dyes"][0]["colours"][0] != jobs.draw_chart("ladders", poppies).data["dyes"][0]["colours"][0]
 
 
@@ -154,24 +156,28 @@ def test_the_command_prints_data():
     assert len(told["nm"]) == len(told["dyes"][0]["reflectance"]) == 31
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("light", ["A", "LED"])
 def test_charts_by_another_light(light, tmp_path):
     """Each chart's colours are those of the pot in that light; its title says so."""
     look = jobs.look_at_pot("strong pink", source=POPPIES, light=light)
-    rungs = jobs.draw_chart("ladders", POPPIES, only=["strong pink"], light=light).data
+    rungs = jobs.draw_chart("ladders", POPPIES, jobs.ChartRequest(only=["strong pink"], light=light)).data
     full = rungs["strengths"].index(1.0)
     assert rungs["dyes"][0]["colours"][full] == look.dry.hex
     assert rungs["light"] == light
-    lines = jobs.draw_chart("spectra", POPPIES, only=["strong pink"], light=light)
-    by_day = jobs.draw_chart("spectra", POPPIES, only=["strong pink"])
+    lines = jobs.draw_chart("spectra", POPPIES, jobs.ChartRequest(only=["strong pink"], light=light))
+    by_day = jobs.draw_chart("spectra", POPPIES, jobs.ChartRequest(only=["strong pink"]))
     assert lines.data["dyes"][0]["hex"] == look.dry.hex != by_day.data["dyes"][0]["hex"]
     assert lines.data["dyes"][0]["reflectance"] == by_day.data["dyes"][0]["reflectance"]
     plane, day_plane = (
-        {tuple(one["history"]): one["hex"] for one in jobs.draw_chart("colours", POPPIES, light=lit).data["colours"]}
+        {
+            tuple(colour["history"]): colour["hex"]
+            for colour in jobs.draw_chart("colours", POPPIES, jobs.ChartRequest(light=lit)).data["colours"]
+        }
         for lit in (light, "D65")
     )
     assert plane[()] == look.cloth.hex
     assert plane["strong pink",] != day_plane["strong pink",]
     (tmp_path / "swatches.csv").write_text("dyes,hex\nstrong pink,#d6246e\n")
     with pytest.raises(BatikError, match="swatches are measured by daylight"):
-        jobs.draw_chart("ladders", POPPIES, measured=tmp_path / "swatches.csv", light=light)
+        jobs.draw_chart("ladders", POPPIES, jobs.ChartRequest(light=light), measured=tmp_path / "swatches.csv")

@@ -18,6 +18,7 @@ from batiksim.sheets.handout.handout import SECTIONS
 from batiksim.sheets.handout.lesson import letters_of
 from batiksim.values import Cloth, Dye, Pot, RemoveWax
 from batiksim.workshop.cautions import CAUTIONS, DEFER
+from tests.sheets.conftest import requests
 
 PAPER_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 NOTE = "Bring an old shirt and a good lunch."
@@ -53,7 +54,7 @@ def printed(lesson, tmp_path_factory, read_pdf):
     def make(**keys):
         key = tuple(sorted(keys.items()))
         if key not in made:
-            made[key] = read_pdf(jobs.save_handout(lesson, folder / "h.pdf", **keys).file.read_bytes())
+            made[key] = read_pdf(jobs.save_handout(lesson, folder / "h.pdf", **requests(keys)).file.read_bytes())
         return made[key]
 
     return make
@@ -67,6 +68,7 @@ WAYS = [
 ]
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("way", WAYS, ids=str)
 def test_every_page_has_the_paper_s_size_and_can_be_read_aloud(printed, accessible, way):
     reading = printed(**way)
@@ -125,7 +127,8 @@ def test_it_tells_name_notes_recipes_and_times(printed, lesson):
 
 def test_a_class_gets_amounts_for_all(printed, lesson):
     reading = printed(makers=12, sessions="3x2h")
-    pot = next(one for one in jobs.plan_workshop(lesson, makers=12, sessions="3x2h").plan.pots if one.pot == "leaf")
+    planned = jobs.plan_workshop(lesson, jobs.WorkshopRequest(makers=12, sessions="3x2h"))
+    pot = next(one for one in planned.plan.pots if one.pot == "leaf")
     assert f"{poured(pot):g} ml for all:" in reading.ordered
     assert "For 12 makers together" in reading.ordered
     assert "Session 2" in reading.ordered
@@ -140,6 +143,7 @@ def test_what_goes_into_a_pot_adds_up_to_what_it_holds(printed):
         assert sum(map(float, millilitres)) + 0.05 * sum(map(float, drops)) == pytest.approx(float(whole))
 
 
+@pytest.mark.full
 def test_a_dyeing_dries_for_what_comes_after_it(lesson, printed, tmp_path, read_pdf, build):
     assert "bone dry, before you brush again" in printed().ordered  # it is bleached next
     assert "before the next wax" not in printed().ordered
@@ -154,6 +158,7 @@ def test_a_dyeing_dries_for_what_comes_after_it(lesson, printed, tmp_path, read_
     assert "Canting" not in told  # the word is explained only where one is used
 
 
+@pytest.mark.full
 def test_dye_that_creeps_is_told_of(tmp_path, read_pdf, build):
     bath = build.dye(("leaf", "leaves"), ("pink", "petals"))
     creeping = dataclasses.replace(bath.paints[0], spread=True, reach_mm=7.0)
@@ -173,6 +178,7 @@ def test_every_colour_of_every_step_is_named(printed, lesson):
                 assert name in reading.ordered
 
 
+@pytest.mark.full
 def test_each_caution_is_told_in_full_once_and_named_where_it_comes_again(printed):
     told = printed(sections=("steps",)).ordered
     for key in ("wax", "fire", "fumes", "dye", "soda", "bleach", "iron", "hot water", "drain"):
@@ -183,6 +189,7 @@ def test_each_caution_is_told_in_full_once_and_named_where_it_comes_again(printe
     assert CAUTIONS["bleach"].text in told[told.index("Step 3 ") : told.index("Step 4 ")]
 
 
+@pytest.mark.full
 def test_sections_can_be_chosen(printed):
     starts = {
         "cover": "What you will see",
@@ -198,6 +205,7 @@ def test_sections_can_be_chosen(printed):
         assert {name for name, start in starts.items() if start in names} == set(chosen)
 
 
+@pytest.mark.full
 def test_the_same_design_gives_the_same_bytes(lesson, tmp_path, printed):
     again = jobs.save_handout(lesson, tmp_path / "other.pdf").file.read_bytes()
     assert again == printed().raw
@@ -207,7 +215,7 @@ def test_the_same_design_gives_the_same_bytes(lesson, tmp_path, printed):
 def test_the_overdye_chart_is_a_table_of_named_colours(printed, lesson):
     reading = printed(sections=("chart",))
     (table,) = reading.elements("Table")
-    chart = jobs.overdye_chart(lesson, only=["sun", "sea", "pink", "night"])
+    chart = jobs.overdye_chart(lesson, jobs.ChartRequest(only=["sun", "sea", "pink", "night"]))
     cells = " ".join(table.text.split())
     for row in chart.cells:
         for shade in row:
@@ -240,6 +248,7 @@ def test_printed_grey_every_step_still_looks_its_own(printed):
     assert numbers == list("123456")
 
 
+@pytest.mark.full
 def test_a_learner_s_plates_are_outlines_with_letters(printed):
     reading = printed(learner=True, sections=("steps",))
     page, plate, _ = boxes_of_steps(reading)[1]
@@ -259,7 +268,9 @@ def test_a_design_of_nothing_is_still_a_page(build, on_disk, tmp_path, read_pdf,
 
 def test_letters_that_no_typeface_has_become_a_stand_in(build, on_disk, tmp_path, read_pdf):
     folder = on_disk(build.design(build.dye("sun"), title="Cat \U00012000 → <b> #let x"))
-    reading = read_pdf(jobs.save_handout(folder, tmp_path / "c.pdf", one_page=True).file.read_bytes())
+    reading = read_pdf(
+        jobs.save_handout(folder, tmp_path / "c.pdf", jobs.HandoutOptions(one_page=True)).file.read_bytes()
+    )
     assert re.match(r"Cat \S \S <b> #let x", reading.headings[0][1])
 
 
@@ -267,7 +278,9 @@ def test_a_sheet_in_many_scripts_comes_about_without_a_typeface_for_them(build, 
     # Marks of Tamil, Thai and cuneiform would stand on stand-ins; a Tamil mark stands on a Latin letter.
     title = "Луна ليلة \u0b95\u0bcd\u0b95\u0bae\u0bcd \u0e2a\u0e27\u0e31\u0e2a \U00012000\u0bcd 藍染 a\u0bcd end"
     folder = on_disk(build.design(build.dye("sun"), title=title))
-    reading = read_pdf(jobs.save_handout(folder, tmp_path / "c.pdf", one_page=True).file.read_bytes())
+    reading = read_pdf(
+        jobs.save_handout(folder, tmp_path / "c.pdf", jobs.HandoutOptions(one_page=True)).file.read_bytes()
+    )
     heading = reading.headings[0][1]
     assert heading.startswith("Луна ")
     assert re.search(r" a?\S? end$", heading)
@@ -276,6 +289,7 @@ def test_a_sheet_in_many_scripts_comes_about_without_a_typeface_for_them(build, 
 LONG = ("golden yellow of the long barley field", "very dark, nearly black walnut brown")
 
 
+@pytest.mark.full
 def test_long_names_leave_every_column_its_room(on_disk, build, tmp_path, read_pdf):
     dyes = tuple(Dye(name=name, colour=hexed) for name, hexed in zip(LONG, ("#eab52a", "#36241d"), strict=True))
     pot = Pot(name="orange of the second evening", parts=dict.fromkeys(LONG, 1), strength=0.5)
@@ -297,7 +311,7 @@ def test_long_names_leave_every_column_its_room(on_disk, build, tmp_path, read_p
 )
 def test_what_can_t_be_printed_is_told_and_nothing_written(lesson, tmp_path, keys, words):
     with pytest.raises(BatikError, match=words):
-        jobs.save_handout(lesson, tmp_path / "h.pdf", **keys)
+        jobs.save_handout(lesson, tmp_path / "h.pdf", **requests(keys))
     with pytest.raises(BatikError, match=r"end its name in \.pdf"):
         jobs.save_handout(lesson, tmp_path / "h.txt")
     assert not list(tmp_path.iterdir())
@@ -345,6 +359,7 @@ dye = "magenta pot"
 """
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("more", ["", "[[step]]\ndye = 'emerald'\n"], ids=["two dyeings", "three"])
 def test_the_last_page_is_not_kept_for_a_few_words(tmp_path, read_pdf, more):
     (tmp_path / "design.toml").write_text(TWO_DYES + more, encoding="utf-8")
@@ -358,6 +373,7 @@ def test_the_last_page_is_not_kept_for_a_few_words(tmp_path, read_pdf, more):
     assert len(last.split()) > 100
 
 
+@pytest.mark.full
 def test_what_is_left_of_the_last_page_is_for_notes(tmp_path, read_pdf):
     for name in ("hedge_parsley", "estuary_geese"):
         made = jobs.save_handout(f"sample_designs/{name}", tmp_path / "h.pdf")
@@ -379,6 +395,7 @@ def shaped(folder, wide, high, steps=""):
     return folder
 
 
+@pytest.mark.full
 @pytest.mark.parametrize(("wide", "high"), [(1600, 400), (400, 1200)], ids=["scarf", "banner"])
 def test_two_steps_stand_on_a_page_whatever_the_cloth_s_shape(tmp_path, read_pdf, wide, high):
     more = "[[step]]\nwax = 'fish.png'\n[[step]]\ndye = 'emerald'\n" * 2

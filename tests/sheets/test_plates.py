@@ -78,6 +78,7 @@ def has(page: np.ndarray, colour: str) -> bool:
     return bool((keys(page) == key(colour)).any())
 
 
+@pytest.mark.some(5)
 @pytest.mark.parametrize(
     ("count", "shape"),
     [*itertools.product([1, 2, 5, 10], [(60, 90), (90, 60), (20, 120), (120, 20)]), (41, (60, 90)), (41, (90, 60))],
@@ -101,6 +102,7 @@ def test_plates_keep_their_proportions(shape):
     assert (right - left) / (foot - top) == pytest.approx(shape[1] / shape[0], rel=0.04)
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("count", [3, 9, 24])
 def test_long_words_stay_in_their_own_column(count):
     names = (("moderate yellowish green " * 4, "#88aa55", 0.6), ("x" * 90, "#aa5588", 0.4))
@@ -173,6 +175,7 @@ def test_drawing_twice_gives_the_same_and_leaves_the_plates_alone():
         assert_array_equal(part.picture, picture)
 
 
+@pytest.mark.some(6)
 @pytest.mark.parametrize("plates", [1, 2, 5, 9, 14])
 @pytest.mark.parametrize("aspect", [0.4, 1.0, 1.5, 3.0])
 def test_a_plate_is_drawn_at_the_size_it_is_told(aspect, plates):

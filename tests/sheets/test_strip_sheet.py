@@ -11,6 +11,7 @@ from skimage.transform import ProjectiveTransform
 
 from batiksim.calibration.strip_plan import strip_plans
 from batiksim.colour import spaces, spectra
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
 from batiksim.files.toml.strips import read_strip
@@ -109,6 +110,7 @@ def paint(flat, box, xyz):
     flat[y0:y1, x0:x1] = spaces.xyz_to_linear_srgb(xyz)
 
 
+@pytest.mark.full
 def test_print_dye_photograph_calibrate(printed, layout, photos, tmp_path):
     rgb, corners = photo_of(layout, photos)
     Image.fromarray(rgb).save(tmp_path / "photo.png")
@@ -119,13 +121,13 @@ def test_print_dye_photograph_calibrate(printed, layout, photos, tmp_path):
         strip=printed / "strip.toml",
         corners=tuple((float(x), float(y)) for x, y in off),
     )
-    assert all(not piece.problems for piece in result.found.pieces)
+    assert all(not piece.problems for piece in result.calibration.pieces)
     assert {entry.name for entry in read_book(tmp_path / "my-dyes.toml").entries} == set(photos.DYES)
-    for dye in result.found.dyes:
+    for dye in result.calibration.dyes:
         true = spaces.xyz_to_lab(photos.true_xyz(((dye.name, 1.0),)))
         learnt = spaces.xyz_to_lab(spectra.reflectance_to_xyz(dye.full))  # the blue is outside what #rrggbb can say
-        assert spaces.delta_e_2000(learnt, true) < 2.0
-    assert result.found.median("held_out") < 2.0
+        assert delta_e_2000(learnt, true) < 2.0
+    assert result.calibration.median("held_out") < 2.0
 
 
 def test_without_corners_the_file_asks_for_them(printed):

@@ -1,6 +1,7 @@
 """Tracing sheets measured from outside: sizes, check line and outlines as the PDF and SVG files hold them."""
 
 import io
+import re
 from xml.etree import ElementTree
 
 import numpy as np
@@ -10,8 +11,9 @@ import pytest
 
 from batiksim.cloth.outlines import outlines
 from batiksim.errors import BatikError
-from batiksim.sheets.trace.layout import PAPERS, share_out
+from batiksim.sheets.trace.layout import PAPERS, Sheets, share_out
 from batiksim.sheets.trace.lines import tracing_of
+from batiksim.sheets.trace.places import map_axes, place_lines, place_words
 from batiksim.sheets.trace.sheets import large_pdf, large_svg, sheets_pdf
 from batiksim.texts.catalogue import texts
 from batiksim.values import Cloth, Design, MaskUse, RemoveWax, Wax
@@ -96,11 +98,15 @@ def test_a_known_circle_has_its_size_on_paper(tracing):
 
 
 def window_of(page, shared):
-    """Where the cloth's corner lies on a sheet and where its window ends, in mm of the page, by the sheet's name."""
-    name = max(page.extract_words(), key=lambda word: word["bottom"] - word["top"])["text"]
-    (sheet,) = [one for one in shared.sheets if one.name == name]
-    _, top, _, high = shared.page.window
+    """Where the cloth's corner lies on a sheet and where its window ends, in mm of the page, by what it says it is."""
+    left, top, wide, high = shared.page.window
+    said = page.crop(((left + wide - 40) * PT, 0, (left + wide + 1) * PT, top * PT)).extract_text().splitlines()
+    (sheet,) = [sheet for sheet in shared.sheets if place_of(sheet, shared) == [line.lower() for line in said]]
     return np.array(shared.page.window[:2]) - sheet.box[:2], top + high
+
+
+def place_of(sheet, shared):
+    return list(place_lines(sheet.row, sheet.column, shared, texts()))
 
 
 def stretches(points):
@@ -133,16 +139,62 @@ def near(some, others):
     return [one for one in some if np.abs(table - one).max(axis=1).min() <= 1]
 
 
+@pytest.mark.parametrize(
+    ("size", "places"),
+    [
+        ((60, 40), {(0, 0): ""}),
+        ((300, 40), {(0, 0): "left sheet", (0, 1): "right sheet"}),
+        (
+            (500, 700),
+            {(0, 0): "top row, left sheet", (1, 1): "middle row, middle sheet", (2, 2): "bottom row, right sheet"},
+        ),
+        ((100, 1000), {(0, 0): "top row", (1, 0): "2nd row", (4, 0): "bottom row"}),
+        ((2600, 900), {(0, 1): "top row, 2nd from left", (3, 10): "bottom row, 11th from left"}),
+    ],
+)
+def test_sheets_are_called_by_their_place(size, places):
+    shared = share_out(*size, paper="a4")
+    for place, words in places.items():
+        assert place_words(*place, shared, texts()) == words
+    every = {place_words(sheet.row, sheet.column, shared, texts()) for sheet in shared.sheets}
+    assert len(every) == len(shared.sheets)
+
+
+def test_a_sheet_tells_its_place_and_its_neighbours(pages):
+    page, _ = next(one for one in pages if "Measure it" in one[0].extract_text())
+    assert "1st from left" in page.extract_text()
+    assert "next: bottom row, 1st from left" in page.extract_text()
+    assert not any(re.search(r"\b[A-Z]\d\b", page.extract_text()) for page, _ in pages)
+    assert "2nd from left" in pages[0][0].extract_text()  # the map
+
+
+@pytest.mark.parametrize("count", [4, 12, 70])
+def test_words_beside_the_map_keep_apart_however_many_sheets(count):
+    shared = Sheets(page=share_out(10, 10, paper="a4").page, rows=count, columns=count, sheets=())
+    wide, high = 146 / count, 126 / count
+    cells = [
+        {"row": row, "column": column, "at": [column * wide, row * high, wide, high]}
+        for row in range(count)
+        for column in range(count)
+    ]
+    axes = map_axes(cells, shared, texts())
+    for key, least in (("rows", 3.6), ("columns", 9.0)):
+        middles = [middle for middle, _ in axes[key]]
+        assert np.diff(middles).min() >= min(least, 146 / 4) - 1e-9
+    assert (axes["rows"][0][1], axes["rows"][-1][1]) == ("top row", "bottom row")
+    assert axes["columns"][-1][1].startswith(texts().ordinal(count))
+
+
 def test_rings_fall_on_each_other():
     shared = share_out(1000, 750, paper="a4")
-    by_name = {sheet.name: sheet for sheet in shared.sheets}
+    by_place = {(sheet.row, sheet.column): sheet for sheet in shared.sheets}
     for sheet in shared.sheets:
-        for side, name in sheet.beside:
-            other = by_name[name]
+        for side, *place in sheet.beside:
+            other = by_place[tuple(place)]
             seam = {"left": 0, "right": 2, "top": 1, "bottom": 3}[side]
-            mine = {mark for mark in sheet.marks if mark[seam % 2] == sheet.core[seam]}
+            mine = {ring for ring in sheet.rings if ring[seam % 2] == sheet.core[seam]}
             assert mine
-            assert mine <= set(other.marks)
+            assert mine <= set(other.rings)
             assert all(
                 one.box[0] < x < one.box[2] and one.box[1] < y < one.box[3] for one in (sheet, other) for x, y in mine
             )

@@ -20,6 +20,7 @@ def lines_of(pdf: bytes) -> list[list[str]]:
         return [page.extract_text().splitlines()[:-1] for page in document.pages]
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_a_heading_its_words_and_a_short_table_are_never_parted(paper):
     broken = 0

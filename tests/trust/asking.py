@@ -83,7 +83,7 @@ ASKED: list[tuple[str, dict[str, Any]]] = [
     ("start", {"kind": "orders", "derive": True, "tune": False}),
     ("start", {"kind": "workshop", "makers": 12, "room_c": 21, "sessions": "10:00-16:00", "measures": "metric"}),
     ("start", {"kind": "handout", "paper": "a4", "makers": 12, "room_c": 21, "one_page": True, "learner": False}),
-    ("start", {"kind": "separate", "photo": "1", "steps": 3, "pots": 2, "width_mm": 300, "colour": "#ffffff"}),
+    ("start", {"kind": "from-picture", "photo": "1", "steps": 3, "pots": 2, "width_mm": 300, "colour": "#ffffff"}),
     ("start", {"kind": "calibrate", "photo": "1", "cloth": "#ffffff", "patches": [PATCH], "dry_run": True}),
     ("cancel", {"key": "1"}), ("open_order", {"key": "1", "rank": 1}),
     ("shown", {"key": "1", "how": "clean", "marks": "dark"}), ("photo", {"key": "1"}),

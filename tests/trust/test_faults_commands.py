@@ -41,8 +41,9 @@ COMMANDS = {
     "handout": "handout DESIGN --out OUT/handout.pdf --one-page",
     "workshop": "workshop DESIGN --makers 3 --out OUT/workshop.pdf",
     "orders": "orders DESIGN --out OUT",
-    "separate": "separate PICTURE --out OUT/apart --steps 1 --pots 1",
+    "from-picture": "from-picture PICTURE --out OUT/apart --steps 1 --pots 1",
 }
+LONG = ("moving", "corrected", "trace", "check", "handout", "overdye", "chart")
 _network: list[str] = []
 
 
@@ -63,7 +64,7 @@ def scratch(tmp_path_factory) -> Path:
 
 
 @linux
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", [pytest.param(name, marks=[pytest.mark.full] * (name in LONG)) for name in COMMANDS])
 def test_nothing_is_half_written_and_nothing_asked_of_the_network(scratch, tmp_path, name):
     places = {"DESIGN": str(scratch / "design"), "PICTURE": str(scratch / "picture.png")}
     words = [places.get(word, word.replace("OUT", str(tmp_path))) for word in COMMANDS[name].split()]
@@ -106,6 +107,7 @@ jobs.save_preview(sys.argv[1], sys.argv[2])
 """
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize(
     "changed", [PLAIN, {"TZ": "America/St_Johns"}, *({"LC_ALL": one} for one in _there())], ids=str
 )
@@ -151,6 +153,7 @@ def lock(path: Path, mode: int) -> None:
     os.seteuid(mine)
 
 
+@pytest.mark.full
 @pytest.mark.skipif(os.name == "nt", reason="rights are other there")
 def test_a_folder_that_may_only_be_read(as_nobody):
     lock(as_nobody, 0o555)

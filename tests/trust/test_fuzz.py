@@ -1,6 +1,6 @@
 """Every input that ever broke something, and a short run of fuzzing; `python tests/trust/fuzz.py` runs for longer.
 
-The only outcomes are a value or one BatikError, within bounds of time and memory.
+The only outcomes are a value or one BatikError, without hanging and within bounds of memory.
 """
 
 from __future__ import annotations
@@ -11,7 +11,6 @@ import random
 import resource
 import subprocess
 import sys
-import time
 import warnings
 from pathlib import Path
 
@@ -21,10 +20,10 @@ from batiksim.errors import BatikError
 from tests.trust.fuzz import Count
 from tests.trust.mutating import mended_png, mutated
 from tests.trust.readers import FAMILIES
+from tests.trust.work import no_hang
 
 KEPT = Path(__file__).parent / "kept"
-SECONDS = float(os.environ.get("BATIKSIM_FUZZ_SECONDS", "0.4"))  # processor time for each family
-MOST_S = 2.0  # processor time for one input
+INPUTS = int(os.environ.get("BATIKSIM_FUZZ_INPUTS", "60"))  # for each family
 MOST_MB = 200  # how much the process may grow while a family is tried
 
 
@@ -45,9 +44,8 @@ def reading(tmp_path):
 @pytest.mark.parametrize("kept", sorted(KEPT.glob("*/*")), ids=lambda path: f"{path.parent.name} {path.name}")
 def test_what_once_broke_something_is_told_in_words(reading, kept) -> None:
     read = reading(kept.parent.name)
-    began = time.process_time()
     try:
-        with warnings.catch_warnings():
+        with no_hang(), warnings.catch_warnings():
             warnings.simplefilter("error")
             found = read(kept.read_bytes())
     except BatikError as error:
@@ -57,7 +55,6 @@ def test_what_once_broke_something_is_told_in_words(reading, kept) -> None:
     else:
         assert kept.parent.name in ("request", "picture")
         assert kept.parent.name == "picture" or 400 <= found < 500
-    assert time.process_time() - began < MOST_S
 
 
 @pytest.mark.parametrize("name", FAMILIES)
@@ -76,24 +73,22 @@ def test_changed_inputs_give_a_value_or_one_message(reading, name) -> None:
     family, read = FAMILIES[name], reading(name)
     chance, seeds, words = random.Random(2026), family.seeds(), family.words
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    end, tried = time.process_time() + SECONDS, 0
     with warnings.catch_warnings():
         warnings.simplefilter("error")
-        while (began := time.process_time()) < end:
+        for _ in range(INPUTS):
             data = mended_png(mutated(chance.choice(seeds), chance, words, family.most))
             try:
-                read(data)
+                with no_hang():
+                    read(data)
             except BatikError as error:
                 assert error.problem  # noqa: PT017
             except Exception as error:
                 error.add_note(f"the input, to keep in tests/trust/kept/{name}: {data!r}")
                 raise
-            tried += 1
-            assert time.process_time() - began < MOST_S, data
-    assert tried > 20
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < MOST_MB * 1024
 
 
+@pytest.mark.full
 def test_the_longer_run_is_one_command(tmp_path) -> None:
     """Two seconds of it."""
     done = subprocess.run(

@@ -228,6 +228,7 @@ def saved(design: Design, bank: np.ndarray, folder: Path) -> Path:
     return folder
 
 
+@pytest.mark.full
 @FEW
 @given(design=designs(most=5), bank=banks())
 def test_a_preview_made_again_from_its_own_design_is_the_same_to_the_byte(design, bank) -> None:

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from batiksim.errors import BatikError, nearest
+from batiksim.texts.phrases import percent
 from batiksim.values import (
     BuildUp,
     Cloth,
@@ -26,7 +27,6 @@ from batiksim.values import (
     Want,
     Wax,
 )
-from batiksim.values.fields import percent
 
 SUN, SEA = Dye(name="sun", colour="#F0D92E"), Dye(name="sea", colour="#1aa7b8")
 CLOTH = Cloth(width_mm=100)

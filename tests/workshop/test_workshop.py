@@ -25,7 +25,7 @@ from batiksim.workshop.cautions import CAUTIONS, KINDS, cautions_for
 from batiksim.workshop.figures import FIGURES, GRADES
 from batiksim.workshop.measures import SYSTEMS
 from batiksim.workshop.shopping import shopping_list
-from batiksim.workshop.values import Asked
+from batiksim.workshop.values import WorkshopRequest
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
 POPPIES = SAMPLES / "garden_poppies"
@@ -49,7 +49,7 @@ def planned(build, ml: float, pot: str = "sun", pots: tuple[Pot, ...] = (), **as
         reaches=(Reach(step=1, work="dye", pot=pot, mm2=areas.reaches[0].mm2, marked_mm2=areas.reaches[0].mm2),),
     )
     book = asked.pop("book", None)
-    return plan_workshop(design, areas, Asked(**({"waste": 0.0} | asked)), book=book, systems=SYSTEMS)
+    return plan_workshop(design, areas, WorkshopRequest(**({"waste": 0.0} | asked)), book=book, systems=SYSTEMS)
 
 
 # The recipe as makers hand it on: half a teaspoon of powder to 50 ml of water; chemical water of 5 teaspoons urea,
@@ -126,7 +126,7 @@ def test_no_amount_is_less_than_needed(build, data, makers, waste, presoak, hard
     design = build.design(*steps)
     masks = build.stack(design, build.soft(6, seed=seed)) if list(design.mask_uses()) else np.zeros((0, 30, 40), "u1")
     areas = survey_areas(build.program(design), masks, width_mm=400, threads=1)
-    asked = Asked(makers=makers, waste=waste, presoak=presoak, hard_water=hard)
+    asked = WorkshopRequest(makers=makers, waste=waste, presoak=presoak, hard_water=hard)
     plan = plan_workshop(design, areas, asked, systems=SYSTEMS)
     shopping = {item.name: item.need for item in shopping_list(plan).items}
     scale, short = makers * (1 + waste), 1 - 1e-9
@@ -183,7 +183,7 @@ def test_no_amount_is_less_than_needed(build, data, makers, waste, presoak, hard
 @given(st.floats(20, 3000), st.floats(20, 3000), st.integers(1, 60))
 def test_the_cloth_bought_holds_all_pieces(build, width, height, makers):
     areas = Areas(width_mm=width, height_mm=height, reaches=(), waxed_mm2=0.0)
-    plan = plan_workshop(build.design(), areas, Asked(makers=makers))
+    plan = plan_workshop(build.design(), areas, WorkshopRequest(makers=makers))
     cloth = shopping_list(plan).items[0]
     wide, high = (side * 1.05 for side in cloth_piece_mm(areas))  # it shrinks
     assert cloth.name == "cloth"
@@ -207,11 +207,12 @@ def test_the_cloth_bought_holds_all_pieces(build, width, height, makers):
         ({"room_c": 60}, "room"),
         ({"room_c": float("nan")}, "room"),
         ({"waste": -0.1}, "waste"),
+        ({"sessions": "some evenings"}, "sessions"),
     ],
 )
 def test_what_is_asked_must_make_sense(asked, field):
     with pytest.raises(BatikError) as caught:
-        Asked(**asked)
+        WorkshopRequest(**asked)
     assert caught.value.field == field
 
 
@@ -237,7 +238,7 @@ price = 5.00
 
 def test_packs_and_what_is_used_of_them_by_hand(tmp_path):
     (tmp_path / "prices.toml").write_text(PRICES, encoding="utf-8")
-    found = jobs.plan_workshop(POPPIES, makers=12, prices=tmp_path / "prices.toml").shopping
+    found = jobs.plan_workshop(POPPIES, WorkshopRequest(makers=12), prices=tmp_path / "prices.toml").shopping
     items = {item.name: item for item in found.items}
     cloth = items["cloth"]
     assert cloth.packs == math.ceil(cloth.need / 1000)
@@ -253,7 +254,7 @@ def test_packs_and_what_is_used_of_them_by_hand(tmp_path):
 def test_what_a_part_of_the_list_costs_is_not_told_as_all(tmp_path):
     urea = 'format = 1\n[[price]]\nname = "urea"\npack = "500 g"\nprice = 4.50\n'
     (tmp_path / "prices.toml").write_text(urea, encoding="utf-8")
-    planned = jobs.plan_workshop(POPPIES, makers=12, prices=tmp_path / "prices.toml")
+    planned = jobs.plan_workshop(POPPIES, WorkshopRequest(makers=12), prices=tmp_path / "prices.toml")
     told = [one["text"] for one in jobs.workshop_parts(planned) if one["kind"] == "paragraph"]
     assert any(text.startswith("To pay for urea alone: 4.50") and text.endswith("comes on top.") for text in told)
 
@@ -282,8 +283,8 @@ def test_a_price_list_with_a_mistake_is_one_clear_error(tmp_path, old, new, said
 # Words
 
 
-def sheet(**asked) -> str:
-    return jobs.workshop_text(jobs.plan_workshop(POPPIES, **asked))
+def sheet(*, measures="metric", **asked) -> str:
+    return jobs.workshop_text(jobs.plan_workshop(POPPIES, WorkshopRequest(**asked), measures=measures))
 
 
 def test_every_step_that_can_hurt_says_so():
@@ -336,7 +337,7 @@ def test_no_line_runs_off_the_page(asked):
 
 
 def test_markdown_tables_are_whole():
-    planned = jobs.plan_workshop(SAMPLES / "estuary_geese", makers=4, measures="all")
+    planned = jobs.plan_workshop(SAMPLES / "estuary_geese", WorkshopRequest(makers=4), measures="all")
     text = markdown(planned.blocks)
     for table in re.findall(r"(?:^\|.*\|$\n?)+", text, re.MULTILINE):
         assert len({line.count(" |") for line in table.replace("\\|", "").splitlines()}) == 1
@@ -344,7 +345,7 @@ def test_markdown_tables_are_whole():
 
 
 def test_every_kind_of_sheet_is_written(tmp_path):
-    planned = jobs.plan_workshop(POPPIES, makers=12, sessions="2x2h", room_c=19)
+    planned = jobs.plan_workshop(POPPIES, WorkshopRequest(makers=12, sessions="2x2h", room_c=19))
     for ending, start in ((".pdf", b"%PDF-"), (".png", b"\x89PNG"), (".txt", b"Garden"), (".md", b"# Garden")):
         jobs.save_workshop(planned, tmp_path / f"sheet{ending}")
         assert (tmp_path / f"sheet{ending}").read_bytes().startswith(start)

@@ -6,9 +6,9 @@ import json
 import shutil
 import socket
 import threading
-import time
 import urllib.request
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +20,11 @@ from batiksim.files.toml.designs import write_design
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Wax
 from batiksim.worktable.server import make_app
 from batiksim.worktable.session import Session
+from tests.waiting import until
 
+# Playwright keeps an event loop running in the thread that started it. It has one of its own, in which the tests of the
+# page run from beginning to end, so that other tests find none running in theirs.
+BROWSING = ThreadPoolExecutor(1, "browsing")
 TOKEN = "token-of-the-test"
 ROWS, COLS = 300, 400
 
@@ -75,8 +79,7 @@ class Served:
         self.thread.start()
         self.base = f"http://127.0.0.1:{self.port}"
         self.address = f"{self.base}/#{token}"
-        while not self.server.started:
-            time.sleep(0.01)
+        until(lambda: self.server.started, "the server")
 
     def ask(self, name: str, **entries: Any) -> dict[str, Any]:
         request = urllib.request.Request(
@@ -107,6 +110,14 @@ def serve(tmp_path: Path) -> Iterator[Callable[..., Served]]:
         one.stop()
 
 
+@pytest.fixture(scope="module")
+def sample_served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A worktable with the sample, for tests of what is refused: whatever they ask, nothing of it changes."""
+    served = Served(tmp_path_factory.mktemp("home"), None)
+    yield served
+    served.stop()
+
+
 @pytest.fixture
 def muddy(tmp_path: Path) -> Path:
     return muddy_cloth(tmp_path / "home" / "brown-leaves")
@@ -118,20 +129,42 @@ def boxes() -> Callable[..., Image.Image]:
     return mask
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """A browser takes long: what sees one belongs to the full part, but for what a maker does first."""
+    for item in items:
+        if "browser" in getattr(item, "fixturenames", ()) and item.path.name != "test_page.py":
+            item.add_marker(pytest.mark.full)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_pyfunc_call(pyfuncitem: pytest.Function) -> Any:
+    """Tests that see the browser run in its thread."""
+    if "browser" in pyfuncitem.fixturenames:
+        usual = pyfuncitem.obj
+        pyfuncitem.obj = lambda **given: BROWSING.submit(usual, **given).result()
+    return (yield)
+
+
+def chromium() -> str | None:
+    """Where the system has Chromium, or None."""
+    named = map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))
+    return next((path for path in named if path), None)
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     """Chromium: the system's, or the one that playwright installed."""
     playwright = pytest.importorskip("playwright.sync_api", reason="the page's tests need playwright")
-    with playwright.sync_playwright() as started:
-        own = Path(started.chromium.executable_path)
-        found = next(
-            (one for name in ("chromium", "chromium-browser", "google-chrome") if (one := shutil.which(name))), None
-        )
-        if found is None and not own.exists():
-            pytest.skip("no Chromium here: the page's tests were not run")
-        opened = started.chromium.launch(executable_path=found)
-        yield opened
-        opened.close()
+    started = BROWSING.submit(playwright.sync_playwright().start).result()
+    path = chromium()
+    if path is None and not Path(started.chromium.executable_path).exists():
+        BROWSING.submit(started.stop).result()
+        pytest.skip("no Chromium here: the page's tests were not run")
+    opened = BROWSING.submit(started.chromium.launch, executable_path=path).result()
+    yield opened
+    BROWSING.submit(opened.close).result()
+    BROWSING.submit(started.stop).result()
 
 
 class Visitor:
@@ -143,6 +176,10 @@ class Visitor:
         self.context.set_default_timeout(40_000)
         self.page = self.context.new_page()
         self.page.on("pageerror", lambda error: self.errors.append(f"pageerror: {error}"))
+        self.under_way: set[Any] = set()  # requests, but for the one that stays open to hear what happens
+        self.page.on("request", lambda sent: "/api/events/" in sent.url or self.under_way.add(sent))
+        for ended in ("requestfinished", "requestfailed"):
+            self.page.on(ended, lambda sent: self.under_way.discard(sent))
         self.page.on("console", lambda said: said.type == "error" and self.errors.append(f"console: {said.text}"))
         self.page.goto(served.address)
         self.full()
@@ -159,20 +196,23 @@ class Visitor:
         """Wait until the page says that all is saved."""
         self.page.wait_for_selector("#kept.saved")
 
+    def settled(self) -> None:
+        """Wait until all is answered, and what the answers led to has been asked and drawn as well."""
+        self.until(lambda: not self.under_way and not self.drawn() and not self.under_way, "all answers")
+
+    def drawn(self) -> None:
+        """Let the page draw twice."""
+        self.page.evaluate("() => new Promise((go) => requestAnimationFrame(() => requestAnimationFrame(() => go())))")
+
     def pixel(self, x: float, y: float, canvas: str = "canvas.now") -> tuple[int, int, int]:
         """What the canvas shows at shares of the cloth."""
         script = "(c, [x, y]) => [...c.getContext('2d').getImageData(c.width * x, c.height * y, 1, 1).data]"
         red, green, blue, _ = self.page.locator(canvas).evaluate(script, [x, y])
         return red, green, blue
 
-    def until(self, found: Callable[[], Any], what: str, seconds: float = 40) -> Any:
+    def until(self, seen: Callable[[], Any], what: str) -> Any:
         """Wait for something to come true."""
-        end = time.monotonic() + seconds
-        while time.monotonic() < end:
-            if value := found():
-                return value
-            self.page.wait_for_timeout(40)
-        raise AssertionError(f"waited in vain for {what}")
+        return until(seen, what, pause=lambda: self.page.wait_for_timeout(40))
 
 
 @pytest.fixture
@@ -187,5 +227,5 @@ def visit(browser: Any) -> Iterator[Callable[..., Visitor]]:
     yield go
     errors = [error for one in visitors for error in one.errors]
     for one in visitors:
-        one.context.close()
+        BROWSING.submit(one.context.close).result()
     assert errors == []

@@ -25,62 +25,56 @@ def asked(served, method: str = "POST", path: str = "/api/state", body: bytes = 
     return found
 
 
-def test_it_answers_its_own_page(serve) -> None:
-    served = serve()
-    status, body, headers = asked(served)
+def test_it_answers_its_own_page(sample_served) -> None:
+    status, body, headers = asked(sample_served)
     assert status == 200
     assert json.loads(body)["title"]
     assert "default-src 'none'" in headers["content-security-policy"]
     assert headers["x-content-type-options"] == "nosniff"
 
 
-def test_it_listens_on_this_machine_alone(serve) -> None:
-    served = serve()
+def test_it_listens_on_this_machine_alone(sample_served) -> None:
     addresses = {info[4][0] for info in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)}
     for address in addresses - {"127.0.0.1", "127.0.1.1"}:
         with pytest.raises(ConnectionRefusedError):
-            socket.create_connection((address, served.port), timeout=2)
+            socket.create_connection((address, sample_served.port), timeout=2)
 
 
 @pytest.mark.parametrize("host", ["evil.example", "evil.example:80", "127.0.0.1", "127.0.0.1:1", "[::1]:{port}", ""])
-def test_another_host_is_refused(serve, host: str) -> None:
-    served = serve()
-    with socket.create_connection(("127.0.0.1", served.port)) as line:
-        name = host.format(port=served.port)
+def test_another_host_is_refused(sample_served, host: str) -> None:
+    with socket.create_connection(("127.0.0.1", sample_served.port)) as line:
+        name = host.format(port=sample_served.port)
         line.sendall(f"GET / HTTP/1.1\r\nHost: {name}\r\nConnection: close\r\n\r\n".encode())
         answer = line.makefile("rb").read()
     assert answer.split(b" ")[1] in (b"403", b"400")
 
 
-def test_two_hosts_are_refused(serve) -> None:
-    served = serve()
-    with socket.create_connection(("127.0.0.1", served.port)) as line:
-        own = f"Host: 127.0.0.1:{served.port}\r\n"
+def test_two_hosts_are_refused(sample_served) -> None:
+    with socket.create_connection(("127.0.0.1", sample_served.port)) as line:
+        own = f"Host: 127.0.0.1:{sample_served.port}\r\n"
         line.sendall(f"GET / HTTP/1.1\r\n{own}{own}Connection: close\r\n\r\n".encode())
         assert line.makefile("rb").read().split(b" ")[1] in (b"403", b"400")
 
 
 @pytest.mark.parametrize("origin", ["http://evil.example", "null", "https://127.0.0.1:{port}", "http://127.0.0.1:1"])
-def test_another_origin_is_refused_even_with_the_token(serve, origin: str) -> None:
-    served = serve()
-    assert asked(served, origin=origin.format(port=served.port))[0] == 403
+def test_another_origin_is_refused_even_with_the_token(sample_served, origin: str) -> None:
+    assert asked(sample_served, origin=origin.format(port=sample_served.port))[0] == 403
 
 
-def test_another_site_is_refused_as_the_browser_names_it(serve) -> None:
-    assert asked(serve(), sec_fetch_site="cross-site")[0] == 403
+def test_another_site_is_refused_as_the_browser_names_it(sample_served) -> None:
+    assert asked(sample_served, sec_fetch_site="cross-site")[0] == 403
 
 
 @pytest.mark.parametrize("token", ["", "wrong", TOKEN[:-1], "täken"])
-def test_without_the_token_nothing_is_told_or_changed(serve, token: str) -> None:
-    served = serve()
+def test_without_the_token_nothing_is_told_or_changed(sample_served, token: str) -> None:
     sent = token.encode("utf-8").decode("latin-1")
-    assert asked(served, x_worktable_token=sent)[0] == 401
-    assert asked(served, path="/api/events/x", method="GET", body=b"", x_worktable_token=sent)[0] == 401
+    assert asked(sample_served, x_worktable_token=sent)[0] == 401
+    assert asked(sample_served, path="/api/events/x", method="GET", body=b"", x_worktable_token=sent)[0] == 401
 
 
 @pytest.mark.parametrize("method", ["PUT", "DELETE", "OPTIONS", "TRACE", "PATCH"])
-def test_other_methods_are_refused(serve, method: str) -> None:
-    assert asked(serve(), method=method)[0] == 405
+def test_other_methods_are_refused(sample_served, method: str) -> None:
+    assert asked(sample_served, method=method)[0] == 405
 
 
 @pytest.mark.parametrize(
@@ -89,8 +83,8 @@ def test_other_methods_are_refused(serve, method: str) -> None:
      "/fonts/../demo_book.toml", "/page//etc/passwd",
      "/api/made/../../x", "/api/made/0123/design.toml", "/page/index.html%00.js"],
 )  # fmt: skip
-def test_no_path_leads_out(serve, path: str) -> None:
-    status, body, _ = asked(serve(), method="GET", path=path, body=b"")
+def test_no_path_leads_out(sample_served, path: str) -> None:
+    status, body, _ = asked(sample_served, method="GET", path=path, body=b"")
     assert status in (404, 405, 422)
     assert b"import" not in body
 
@@ -127,16 +121,15 @@ def png(width: int, height: int) -> bytes:
      b"\x89PNG\r\n\x1a\n" + b"\0" * 99],
     ids=["empty", "markup", "cut short", "a bomb", "no pixels", "a letter", "noise"],
 )  # fmt: skip
-def test_what_is_no_picture_is_refused(serve, path: str, body: bytes) -> None:
-    served = serve()
-    status, told, _ = asked(served, path=f"{path}?name=../../x.png", body=body)
+def test_what_is_no_picture_is_refused(sample_served, path: str, body: bytes) -> None:
+    status, told, _ = asked(sample_served, path=f"{path}?name=../../x.png", body=body)
     assert status == 422
     assert json.loads(told)["error"]["text"].startswith("x.png")
-    assert not list(served.session.scratch.glob("*"))
+    assert not list(sample_served.session.scratch.glob("*"))
 
 
-def test_too_many_bytes_are_refused_at_once(serve) -> None:
-    status, _, _ = asked(serve(), path="/api/pictures", body=b"", content_length=str(200_000_000))
+def test_too_many_bytes_are_refused_at_once(sample_served) -> None:
+    status, _, _ = asked(sample_served, path="/api/pictures", body=b"", content_length=str(200_000_000))
     assert status == 413
 
 
@@ -180,7 +173,8 @@ def test_nonsense_is_told_in_words_and_changes_nothing(serve, muddy, body: bytes
 def test_a_picture_is_taken_whatever_its_name(serve) -> None:
     out = io.BytesIO()
     Image.new("L", (40, 30), 0).save(out, "PNG")
+    served = serve()
     for name in ("%3Cimg%20src=x%3E.png", "..%2F..%2Fx.png", "%00", "a" * 400, "CON.png"):
-        status, told, _ = asked(serve(), path=f"/api/pictures?name={name}", body=out.getvalue())
+        status, told, _ = asked(served, path=f"/api/pictures?name={name}", body=out.getvalue())
         assert status == 200
         assert "/" not in json.loads(told)["name"]

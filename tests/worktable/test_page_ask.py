@@ -45,29 +45,6 @@ def test_a_spot_is_asked_by_keys(serve, visit, muddy) -> None:
     assert seen.page.inner_text("#said")
 
 
-def test_a_finding_is_ringed_gone_to_and_its_remedy_tried_and_done(serve, visit, muddy) -> None:
-    served = serve(muddy)
-    seen = visit(served)
-    ring = seen.page.locator(".ring.serious").first
-    ring.wait_for()
-    assert "brown" in ring.get_attribute("aria-label") or "muddy" in ring.get_attribute("aria-label")
-    ring.locator("span").click()  # by its number; within the ring lies cloth
-    seen.page.wait_for_selector(".trouble.open")
-    seen.page.locator(".trouble.open .number").click()
-    assert float(seen.page.locator("#cloth").get_attribute("data-zoom")) > 2
-    trial = seen.page.locator(".trouble.open button", has_text="Try: Wax").first
-    trial.click()
-    seen.page.wait_for_selector("canvas.other[data-shown^=full]")
-    beside, own = seen.pixel(0.25, 0.5, "canvas.other"), seen.pixel(0.25, 0.5)
-    assert beside[1] > beside[0] + 30
-    assert own[0] > own[1]
-    assert served.session.document.undo_words is None, "a trial changes nothing"
-    seen.key("trial-keep").click()
-    seen.until(lambda: seen.pixel(0.25, 0.5)[1] > seen.pixel(0.25, 0.5)[0] + 30, "green leaves")
-    seen.until(lambda: seen.page.locator(".ring.serious").count() == 0, "no trouble any more")
-    seen.saved()
-
-
 def test_a_trial_can_be_left(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     seen.page.locator("button", has_text="Try: Wax").first.click()
@@ -86,7 +63,7 @@ def test_names_never_become_markup(serve, visit, muddy) -> None:
     seen = visit(served)
     touch(seen, 0.5, 0.1)
     seen.page.locator("text=This spot").wait_for()
-    seen.page.wait_for_timeout(500)
+    seen.settled()
     assert seen.page.locator("img").count() == 0
     assert seen.page.title() != "caught"
     assert bad in seen.page.locator("#leaf").inner_text()

@@ -11,20 +11,6 @@ from batiksim.files.toml.dyebooks import write_book
 from batiksim.values import BookDye, DyeBook, Undyed
 
 
-def test_a_strength_slider_shows_at_once_and_is_undone(serve, visit, muddy) -> None:
-    seen = visit(serve(muddy))
-    before = seen.pixel(0.95, 0.95)
-    slider = seen.key("strength-2")
-    slider.focus()
-    seen.page.keyboard.press("End")
-    seen.until(lambda: sum(seen.pixel(0.95, 0.95)) < sum(before), "a stronger bath")
-    seen.saved()
-    assert read_design(muddy).pot("pale ink").strength == 2
-    assert seen.page.evaluate("document.activeElement.dataset.key") == "strength-2"
-    seen.page.keyboard.press("Control+z")
-    seen.until(lambda: seen.pixel(0.95, 0.95) == before, "the old strength")
-
-
 def test_a_slider_shows_half_size_while_it_moves_and_full_size_at_rest(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     seen.page.evaluate(

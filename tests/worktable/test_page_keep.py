@@ -71,10 +71,10 @@ def test_kill_of_the_server_loses_nothing_that_was_shown_as_saved(browser, muddy
             page.goto(address)
             page.wait_for_selector("#kept.saved")
             told = 0
-            for count in range(300):
+            for count in range(1000):
                 page.fill("#title", f"Round {round_} title {count}")
                 page.press("#title", "Enter")
-                page.wait_for_timeout(35)
+                page.evaluate("() => new Promise(requestAnimationFrame)")
                 told = page.evaluate("Number(document.querySelector('#kept').dataset.revision)")
                 if told > 3 + 4 * round_ and page.locator("#kept.waiting").count():
                     break
@@ -113,6 +113,8 @@ def test_a_change_made_after_the_server_has_died_is_never_shown_as_saved(serve, 
     seen.saved()
     served.stop()
     watch_for_saved(seen)
+    in_vain: list[object] = []
+    seen.page.on("requestfailed", lambda sent: in_vain.append(sent))
     seen.key("strength-2").focus()
     seen.page.keyboard.press("End")
     seen.page.wait_for_selector("#kept.failed")
@@ -121,7 +123,8 @@ def test_a_change_made_after_the_server_has_died_is_never_shown_as_saved(serve, 
     seen.page.fill("#title", "Lost")
     seen.page.press("#title", "Enter")
     seen.until(lambda: seen.page.input_value("#title") == "Brown leaves", "the title that is kept")
-    seen.page.wait_for_timeout(4000)
+    before = len(in_vain)
+    seen.until(lambda: len(in_vain) >= before + 4, "the page to look for the server twice more, for answers and news")
     assert seen.page.inner_text("#kept").startswith("Not saved")
     assert "saved" not in seen.page.evaluate("window.said")
     assert "stopped" in seen.page.inner_text("#notice")
@@ -191,11 +194,10 @@ def test_a_second_worktable_on_the_same_cloth_says_so_and_keeps_nothing(serve, v
 
 def test_a_hold_ends_with_its_process(muddy) -> None:
     file = muddy / "design.toml"
-    code = "import sys, time; from batiksim.files.disk.locking import Hold"
-    does = "print(Hold.take(sys.argv[1]) is not None, flush=True); time.sleep(60)"
+    code = "import sys; from batiksim.files.disk.locking import Hold"
+    does = "print(Hold.take(sys.argv[1]) is not None, flush=True); sys.stdin.read()"
     words = [sys.executable, "-c", f"{code}; {does}", str(file)]
-    running = subprocess.Popen(words, stdout=subprocess.PIPE, text=True)
-    try:
+    with subprocess.Popen(words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as running:
         assert running.stdout.readline().strip() == "True"
         assert Hold.take(file) is None
         os.kill(running.pid, signal.SIGKILL)
@@ -204,10 +206,6 @@ def test_a_hold_ends_with_its_process(muddy) -> None:
         assert hold is not None
         assert Hold.take(file) is None, "one path for one file"
         hold.let_go()
-    finally:
-        running.kill()
-        running.stdout.close()
-        running.wait(10)
 
 
 def test_without_a_name_the_cloth_saved_last_is_opened(serve, muddy, tmp_path) -> None:

@@ -80,7 +80,7 @@ def test_random_clicking_raises_nothing(serve, visit, muddy, seed: int, capfd, c
                 choose(chance, seen, things.nth(chance.randrange(count)))
         except Error:
             continue  # it went away or lay beneath something just then: a person would press something else
-    seen.page.wait_for_timeout(300)
+    seen.settled()
     refused = [error for error in seen.errors if "422" not in error and "ERR_ABORTED" not in error]
     assert refused == [], "a refusal in words is no error; anything else is"
     seen.errors.clear()

@@ -47,7 +47,7 @@ def test_axe_finds_nothing_on_any_leaf(serve, visit, muddy, look: str) -> None:
     seen.page.locator("text=This spot").wait_for()
     assert troubles(seen) == []
     seen.page.get_by_role("tab", name="Plan", exact=True).click()
-    for fold in ("orders", "handout", "tracing", "workshop", "separate", "calibrate"):
+    for fold in ("orders", "handout", "tracing", "workshop", "from-picture", "calibrate"):
         seen.key(f"fold-{fold}").click()
     seen.key("start-workshop").click()
     seen.key("open-workshop.pdf").wait_for(timeout=60_000)

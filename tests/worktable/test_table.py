@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -32,6 +31,7 @@ from batiksim.worktable.long_jobs import LONG_JOBS
 from batiksim.worktable.routes import ROUTES
 from batiksim.worktable.session import Session
 from batiksim.worktable.tasks import SourceCloth, TaskResult, Tasks
+from tests.waiting import until
 
 
 @pytest.fixture
@@ -294,10 +294,7 @@ def test_only_the_newest_of_one_place_is_worth_making() -> None:
 
 
 def wait(task, *states: str) -> None:
-    end = time.monotonic() + 10
-    while task.state not in states:
-        assert time.monotonic() < end, task.state
-        time.sleep(0.01)
+    until(lambda: task.state in states, f"a task that is {' or '.join(states)}")
 
 
 def test_a_task_that_is_stopped_while_it_waits_never_begins(tmp_path: Path) -> None:

@@ -69,6 +69,7 @@ def test_no_pot_of_the_same_dye_is_offered_instead(never_waxed) -> None:
     document.close()
 
 
+@pytest.mark.full
 def test_leaves_that_lie_askew_are_moved_to_where_they_fit(tmp_path) -> None:
     folder = Path(shutil.copytree(SAMPLES / "garden_poppies", tmp_path / "poppies"))
     file = folder / "remedy.toml"

@@ -10,16 +10,14 @@ import numpy as np
 from batiksim.checks.order import swapped
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
-from batiksim.cloth.program import DYE
+from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import delta_e_2000
-from batiksim.dyes.mud import MudRule, is_clear, is_dull
+from batiksim.dyes.mud import DULL_WORDS, REMEDY_RULE, is_clear, is_dull
 from batiksim.types import Floats
 from batiksim.values import Design, Wax
 
-__all__ = ["MUDDY", "Spoilt", "colours", "remedies", "stands_in"]
+__all__ = ["Spoilt", "colours", "remedies", "stands_in"]
 
-MUDDY = ("brown", "olive", "grey")
 Cured = Callable[[Design], bool]
 
 
@@ -37,16 +35,15 @@ class Spoilt:
 class _Case:
     scene: Scene
     spoilt: Spoilt
-    rule: MudRule
     cured: Cured
 
 
-def remedies(scene: Scene, spoilt: Spoilt, *, rule: MudRule, cured: Cured) -> str:
+def remedies(scene: Scene, spoilt: Spoilt, *, cured: Cured) -> str:
     """What would help on this design, every way tried out: at most three, the nearest to the maker's plan first.
 
-    rule : what is too dull to be offered; cured : whether a changed design has the trouble no more
+    cured : whether a changed design has the trouble no more
     """
-    case = _Case(scene=scene, spoilt=spoilt, rule=rule, cured=cured)
+    case = _Case(scene=scene, spoilt=spoilt, cured=cured)
     found: list[str] = []
     for way in (_earlier_wax, _swap, _wax_first, _weaker, _other_pot):
         told = way(case)
@@ -90,7 +87,7 @@ def _swap(case: _Case) -> str:
     """The two dyeings in each other's place."""
     scene, spoilt = case.scene, case.spoilt
     late = scene.op_step(spoilt.o)
-    earlier = [o for o in spoilt.history.reached if o < spoilt.o and scene.program.ops[o, 0] == DYE]
+    earlier = [o for o in scene.layers(spoilt.history).dyeings if o < spoilt.o]
     for o in reversed(earlier):
         early = scene.op_step(o)
         if early != late and case.cured(swapped(scene.design, early, late)):
@@ -139,15 +136,15 @@ def _other_pot(case: _Case) -> str:
 
 def _clear(case: _Case, lab: Floats) -> bool:
     """Whether a colour can be offered: neither dull by the rule nor near black, brown, olive or grey by name."""
-    near_black = lab[0] < case.rule.clear_light and "black" in colour_name(lab).name
-    return not near_black and not is_dull(lab, rule=case.rule) and colour_name(lab).plain not in MUDDY
+    near_black = lab[0] < REMEDY_RULE.clear_light and "black" in colour_name(lab).name
+    return not near_black and not is_dull(lab, rule=REMEDY_RULE) and colour_name(lab).plain not in DULL_WORDS
 
 
 def _one_pot(case: _Case) -> bool:
     """Whether what is spoilt was one clear pot's own colour: mixed olive is mud, olive from a pot is meant."""
     scene, spoilt = case.scene, case.spoilt
-    before = [o for o in spoilt.history.reached if o < spoilt.o and scene.program.ops[o, 0] == DYE]
-    return len(before) == 1 and is_clear(spoilt.before, rule=case.rule)
+    before = [o for o in scene.layers(spoilt.history).dyeings if o < spoilt.o]
+    return len(before) == 1 and is_clear(spoilt.before)
 
 
 def _with_pot(case: _Case, ks: Floats) -> Floats:

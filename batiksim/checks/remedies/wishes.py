@@ -6,7 +6,8 @@ import numpy as np
 
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.outcome import History
-from batiksim.colour.spaces import delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.dyes.mud import DEFAULT_RULE
 from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
 from batiksim.types import Bools
@@ -14,7 +15,6 @@ from batiksim.values import Want
 
 __all__ = ["asked_for"]
 
-PARDON = 10.0  # CIEDE2000 from a wanted colour within which a region is what was asked for; as in the ranking of orders
 NEAR_PX = 2  # rough pixels around a wanted spot: it may lie on an edge
 
 
@@ -31,7 +31,7 @@ def _is_wanted(scene: Scene, history: History, want: Want) -> bool:
         lab = np.array(wanted_colour(want.colour).lab)
     except BatikError:  # told where wants are read
         return False
-    if delta_e_2000(lab, scene.lab(history)) > PARDON:
+    if delta_e_2000(lab, scene.lab(history)) > DEFAULT_RULE.pardon:
         return False
     where = scene.rough_reached(history)
     if want.at_mm is not None:

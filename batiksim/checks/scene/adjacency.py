@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.checks.scene.scene import Scene
-from batiksim.checks.shapes.arrays import bits_of
-from batiksim.cloth.outcome import History, reached_bits
+from batiksim.cloth.outcome import History
 from batiksim.types import Bytes, Ints
 from batiksim.values import Place
 
@@ -39,11 +38,12 @@ def borders(scene: Scene, wanted: Sequence[History], *, least_mm: float) -> list
     """
     _, rows, cols = scene.masks.shape
     gap = max(1, min(rows, cols) // LINES)
-    keys = {one.reached: place for place, one in enumerate(wanted)}
+    order = {history: place for place, history in enumerate(wanted)}
+    places = np.array([order.get(history, -1) for history in scene.outcome.histories])
     met = []
     for across in (False, True):
         masks = scene.masks[:, gap // 2 :: gap] if not across else scene.masks[:, :, gap // 2 :: gap].transpose(0, 2, 1)
-        pair, line, along = _crossings(_labels(scene, np.ascontiguousarray(masks), keys), len(wanted))
+        pair, line, along = _crossings(_labels(scene, np.ascontiguousarray(masks), places), len(wanted))
         line = line * gap + gap // 2
         met.append(np.stack([pair, *((along, line) if across else (line, along))], axis=1))
     counts = np.hypot(*(np.bincount(one[:, 0], minlength=len(wanted) ** 2) for one in met))
@@ -60,12 +60,9 @@ def borders(scene: Scene, wanted: Sequence[History], *, least_mm: float) -> list
     ]
 
 
-def _labels(scene: Scene, masks: Bytes, keys: dict[tuple[int, ...], int]) -> NDArray[np.int16]:
-    """The wanted history of each pixel, -1 for any other."""
-    bits = reached_bits(scene.program, masks)
-    labels = np.full(masks.shape[1:], -1, np.int16)
-    for reached, place in keys.items():
-        labels[(bits == bits_of(reached, bits.shape[0])[:, None, None]).all(axis=0)] = place
+def _labels(scene: Scene, masks: Bytes, places: Ints) -> NDArray[np.int16]:
+    """The wanted history of each pixel, -1 for any other. places : of each history of the cloth among the wanted."""
+    labels: NDArray[np.int16] = np.append(places, -1)[scene.outcome.labels(masks)].astype(np.int16)
     return labels
 
 

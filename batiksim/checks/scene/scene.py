@@ -6,20 +6,20 @@ pixel is still no larger than `WORK_MM`; a finding's size is then measured again
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from batiksim.checks.shapes.arrays import area_mean, bits_of, deepest, times
+from batiksim.checks.shapes.arrays import area_mean, deepest
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.outcome import History, held_dye, reached_bits, survey
-from batiksim.cloth.program import DYE, LEAST_REACH, Program, compile_design, design_masks
+from batiksim.cloth.outcome import History, Outcome, outcome_of
+from batiksim.cloth.program import DYE, Program, design_masks
+from batiksim.cloth.rules import Cover, walk
 from batiksim.colour import names, spaces, spectra
-from batiksim.types import Bools, Bytes, Floats, Words
-from batiksim.values import Design, DyeBath, MaskUse, Place, RemoveWax, Wax
+from batiksim.types import Bools, Bytes, Floats, Ints
+from batiksim.values import Design, DyeBath, MaskUse, Place
 
 __all__ = ["Scene", "State", "colour_words", "in_cm"]
 
@@ -30,15 +30,34 @@ ROUGH_PX = 480  # width of the small picture on which regions are placed
 
 @dataclass(frozen=True, kw_only=True)
 class State:
-    """The cloth just before a step, at working size: how much of each pixel is open, and how well it takes."""
+    """Wax just before a step, at working size: how much of each pixel is not sealed, and where most of it is."""
 
     opened: Bytes
-    take: Bytes
+    sealed: Bools
 
-    @cached_property
-    def closed(self) -> Bools:
-        """Where wax has sealed most of a pixel."""
-        return self.opened < 128
+    @classmethod
+    def of(cls, cover: Cover) -> State:
+        """Of a walk's cover."""
+        return cls(opened=np.rint(255 * cover.opened).astype(np.uint8), sealed=cover.sealed)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Layers:
+    """The colour of one history through the steps, worked out once.
+
+    dyeings : its dyeings, operations in order
+    lab : (operations + 1, 3) CIELAB just before each operation of the program and at the end
+    alone : (dyeings, 3) CIELAB of each alone on bare cloth, at the strength that it has there
+    """
+
+    dyeings: tuple[int, ...]
+    lab: Floats
+    alone: Floats
+
+    @property
+    def after(self) -> Floats:
+        """(dyeings, 3) CIELAB just after each of them."""
+        return self.lab[[o + 1 for o in self.dyeings]]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,29 +65,28 @@ class Scene:
     """A design laid out for the checks.
 
     masks : uint8 (masks, rows, cols), 255 = fully marked, in `design_masks` order
-    found : the histories of the finished cloth, as `survey` gives them for the design's whole program; worked out when
-        left out
+    known : the design's outcome on these masks; worked out when left out
     """
 
     design: Design
     dyes: ClothDyes
     masks: Bytes
-    found: Sequence[History] | None = None
+    known: Outcome | None = None
 
     @cached_property
+    def outcome(self) -> Outcome:
+        """What the design makes of the cloth."""
+        return outcome_of(self.design, self.dyes, self.masks) if self.known is None else self.known
+
+    @property
     def program(self) -> Program:
-        """The whole program, plates and all."""
-        return compile_design(self.design, self.dyes)
-
-    @cached_property
-    def surveyed(self) -> tuple[History, ...]:
-        """Every history on the finished cloth, the largest first."""
-        return tuple(survey(self.program, self.masks)[0] if self.found is None else self.found)
+        """The design as operations."""
+        return self.outcome.program
 
     @cached_property
     def histories(self) -> tuple[History, ...]:
-        """Those of them that can be told apart."""
-        return tuple(history for history in self.surveyed if not history.mixed)
+        """The histories on the finished cloth that can be told apart, the largest first; numbered as in the outcome."""
+        return tuple(history for history in self.outcome.histories if not history.mixed)
 
     @property
     def pixels(self) -> int:
@@ -115,14 +133,13 @@ class Scene:
         return np.stack(small) if small else np.zeros((0, rows, cols), np.uint8)
 
     @cached_property
-    def rough_bits(self) -> Words:
-        """Which operations reached each rough pixel, as `reached_bits` gives it."""
-        return reached_bits(self.program, self.rough)
+    def rough_labels(self) -> Ints:
+        """The number of the history of each rough pixel; -1 where there is none like it."""
+        return self.outcome.labels(self.rough)
 
     def rough_reached(self, history: History) -> Bools:
         """Where a history lies, at rough size."""
-        words = bits_of(history.reached, self.rough_bits.shape[0])
-        same: Bools = (self.rough_bits == words[:, None, None]).all(axis=0)
+        same: Bools = self.rough_labels == self.histories.index(history)
         return same
 
     def mm(self, work_px: float) -> float:
@@ -145,33 +162,32 @@ class Scene:
         return next(number for number, one in self.design.mask_uses() if one == use)
 
     @cached_property
-    def states(self) -> tuple[State, ...]:
-        """The cloth before each step and after the last, at working size; shared where nothing changed."""
-        if self.work:
-            full: Bytes = np.full(self.work[0].shape, 255, np.uint8)
-        else:
-            factor = self.work_factor
-            full = np.full((-(-self.masks.shape[1] // factor), -(-self.masks.shape[2] // factor)), 255, np.uint8)
-        bare = state = State(opened=full, take=full)
-        before = [state]
-        for step in self.design.steps:
-            if isinstance(step, Wax):
-                left = 255 - self.mask(step.mask)
-                key = "opened" if step.grey == "cover" else "take"
-                state = replace(state, **{key: times(getattr(state, key), left)})
-            elif isinstance(step, RemoveWax):
-                state = bare
-            before.append(state)
-        return tuple(before)
+    def _walked(self) -> tuple[dict[int, State], dict[int, Bools]]:
+        """At working size: the state before each step, and before one more; where each dyeing brings its dye."""
+        work = np.stack(self.work) if self.work else area_mean(self.masks, self.work_factor)
+        states: dict[int, State] = {}
+        reached: dict[int, Bools] = {}
+        cover = None
+        steps = (*self.program.step_of_op, len(self.design.steps) + 1)
+        for moment in walk(self.program, work / np.float32(255)):
+            if moment.cover is not cover:  # shared where nothing changed
+                cover, state = moment.cover, State.of(moment.cover)
+            states.setdefault(steps[moment.op], state)
+            if moment.code == DYE:
+                reached[moment.op] = moment.reached
+        return states, reached
 
     def state(self, step: int) -> State:
         """The cloth just before a step (counted from 1)."""
-        return self.states[step - 1]
+        return self._walked[0][step]
 
-    def brushed(self, step: int, use: MaskUse) -> Bools:
-        """Where a paint mask brings dye to open cloth at a step, at working size."""
-        state = self.state(step)
-        return ~state.closed & (times(self.mask(use), state.take) >= round(255 * LEAST_REACH))
+    def brushed(self, o: int) -> Bools:
+        """Where a dyeing brings dye to open cloth, at working size."""
+        return self._walked[1][o]
+
+    def ops_of(self, step: int) -> list[int]:
+        """The operations of a step, in order; of a dyeing one for each pot."""
+        return [o for o, number in enumerate(self.program.step_of_op) if number == step]
 
     def dye_baths(self) -> list[tuple[int, DyeBath]]:
         """Every dyeing with its step's number."""
@@ -189,31 +205,32 @@ class Scene:
 
     def op_pot(self, o: int) -> str:
         """The pot of a dyeing operation; "discharge" for a discharge."""
-        code, _, index = self.program.ops[o].tolist()
-        return self.program.pots[index] if code == DYE else "discharge"
+        return self.outcome.pot_of(o)
+
+    def layers(self, history: History) -> Layers:
+        """The colour of a history through the steps."""
+        if history not in self._known_layers:
+            dyeings = tuple(o for o in history.reached if self.program.ops[o, 0] == DYE)
+            alone = [self.outcome.ks_alone(history, o) for o in dyeings]
+            self._known_layers[history] = Layers(
+                dyeings=dyeings,
+                lab=self.lab_of_ks(self.outcome.ks_through(history)),
+                alone=self.lab_of_ks(np.array(alone).reshape(-1, len(self.bare_ks))),
+            )
+        return self._known_layers[history]
+
+    @cached_property
+    def _known_layers(self) -> dict[History, Layers]:
+        return {}
 
     def lab(self, history: History, *, before: int | None = None) -> Floats:
         """CIELAB of a history's open cloth, at the end or just before an operation."""
-        return self.lab_of_ks(self.ks(history, before=before))
+        lab: Floats = self.layers(history).lab[-1 if before is None else before]
+        return lab
 
     def ks(self, history: History, *, before: int | None = None) -> Floats:
         """K/S (31,) of the dye that a history holds, at the end or just before an operation."""
-        return self._ks(tuple(o for o in history.reached if before is None or o < before), history)
-
-    def _ks(self, reached: tuple[int, ...], history: History) -> Floats:
-        key = (reached, history.levels)
-        if key not in self._known_ks:
-            cut = replace(history, reached=reached)
-            self._known_ks[key] = held_dye(self.program, cut, self.dyes, self.design).ks
-        return self._known_ks[key]
-
-    @cached_property
-    def _known_ks(self) -> dict[tuple[tuple[int, ...], tuple[float, ...]], Floats]:
-        return {}
-
-    def alone(self, history: History, o: int) -> Floats:
-        """CIELAB of one dyeing of a history alone on the bare cloth, at the strength it has there."""
-        return self.lab_of_ks(self._ks((o,), history))
+        return self.outcome.ks(history, before=before)
 
     def pot_ks(self, name: str, level: float = 1.0) -> Floats:
         """K/S (31,) that a pot adds to open cloth at a level of 0..1."""
@@ -230,7 +247,7 @@ class Scene:
         return self.lab_of_ks(np.zeros_like(self.bare_ks))
 
     def lab_of_ks(self, ks: Floats) -> Floats:
-        """CIELAB of cloth whose dyes add a K/S (31,)."""
+        """CIELAB (..., 3) of cloth whose dyes add a K/S (..., 31)."""
         return spaces.xyz_to_lab(spectra.reflectance_to_xyz(self.dyes.reflectance(ks)))
 
     # Places

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 import numpy as np
 
-from batiksim.types import Bools, Bytes, Words
+from batiksim.types import Bools, Bytes
 
-__all__ = ["area_mean", "bits_of", "deepest", "times"]
+__all__ = ["area_mean", "deepest", "times"]
 
 
 def area_mean(mask: Bytes, factor: int) -> Bytes:
@@ -33,14 +31,6 @@ def times(one: Bytes, other: Bytes) -> Bytes:
     product += 127
     product //= 255
     return product.astype(np.uint8)
-
-
-def bits_of(ops: Iterable[int], words: int) -> Words:
-    """Operations as bits, in so many words, as `reached_bits` holds them."""
-    out = np.zeros(words, np.uint64)
-    for o in ops:
-        out[o >> 6] |= np.uint64(1) << np.uint64(o & 63)
-    return out
 
 
 def deepest(where: Bools) -> tuple[int, int, int] | None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from batiksim.cli.report.tables import cloth_piece, plain_table
-from batiksim.values.fields import percent
+from batiksim.texts.phrases import percent
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -29,7 +29,7 @@ def trust(error: float | None) -> str:
 
 def print_calibration(console: Console, result: Calibrated) -> None:
     """Predicted against measured for every patch, then each dye and what became of it."""
-    found = result.found
+    found = result.calibration
     for note in result.notes:
         console.print(note, markup=False)
     console.print()
@@ -109,7 +109,7 @@ def _fate(dye: CalibratedDye, result: Calibrated) -> str:
 def print_comparison(console: Console, result: Compared) -> None:
     """Each region, planned beside dyed, with the difference in words."""
     table = plain_table("", "", "Planned", "", "Dyed", "Took", "Share", "Off", "In words", right=("Share", "Off"))
-    for region in result.found.regions:
+    for region in result.comparison.regions:
         table.add_row(
             str(region.number),
             cloth_piece(region.planned),
@@ -122,5 +122,5 @@ def print_comparison(console: Console, result: Compared) -> None:
             region.words,
         )
     console.print(table)
-    for note in result.found.notes:
+    for note in result.comparison.notes:
         console.print(note, markup=False)

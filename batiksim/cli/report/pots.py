@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from batiksim import jobs
 from batiksim.cli.report.tables import cloth_piece, plain_table
+from batiksim.texts.lights import seen_as
 from batiksim.values import DAYLIGHT
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ def print_pot(console: Console, look: PotLook) -> None:
     words = jobs.pot_words(look.pot)
     console.print(f"{words['recipe']}; {words['dilution']}", style="bold")
     if look.light != DAYLIGHT:
-        console.print(f"All as seen {jobs.light_words(look.light)}.")
+        console.print(f"All as seen {seen_as(look.light, 'dry')}.")
     console.print()
     table = plain_table("", "", "Colour", "Name")
     for what, colour in (
@@ -59,7 +60,7 @@ def print_in_other_light(console: Console, look: PotLook) -> None:
         if lit.light != look.light:
             words = "as by day" if lit.words == "the same" else lit.words
             swatch = cloth_piece(lit.colour.hex, WIDE)
-            table.add_row(jobs.light_words(lit.light), swatch, lit.colour.hex, f"{lit.delta_e:.1f}", words)
+            table.add_row(seen_as(lit.light, "dry"), swatch, lit.colour.hex, f"{lit.delta_e:.1f}", words)
     console.print(table)
     console.print()
 
@@ -72,7 +73,7 @@ def print_match(console: Console, result: Matched) -> None:
     table.add_row(under, *_colour_cells(result.ground))
     console.print(table)
     if result.light != DAYLIGHT:
-        console.print(f"All as seen {jobs.light_words(result.light)}.")
+        console.print(f"All as seen {seen_as(result.light, 'dry')}.")
     console.print()
     pots = plain_table("Pot", "Wanted", "Gives", "Off", "It is, and how to mix it", right=("Pot", "Off"))
     for number, recipe in enumerate(result.recipes, start=1):

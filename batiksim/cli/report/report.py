@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from batiksim import jobs
-from batiksim.values.fields import percent
+from batiksim.texts.phrases import percent
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -10,7 +10,15 @@ from dataclasses import replace
 
 import numpy as np
 
-from batiksim.cloth.program import MaskPlane, crack_plane, design_masks, design_planes, paint_plane, wax_plane
+from batiksim.cloth.program import (
+    LEAST_REACH,
+    MaskPlane,
+    crack_plane,
+    design_masks,
+    design_planes,
+    paint_plane,
+    wax_plane,
+)
 from batiksim.cloth.render import default_threads
 from batiksim.types import Bytes
 from batiksim.values import Design, DyeBath, MaskUse, RemoveWax, Step, Wax
@@ -36,11 +44,11 @@ def effective_planes(
     """
     if not has_effects(design):
         return masks
-    return _Layer(design, masks, height_mm).all_steps(progress)
+    return _EffectiveMasks(design, masks, height_mm).all_steps(progress)
 
 
-class _Layer:
-    """The cloth's wax while planes are worked out one step after another."""
+class _EffectiveMasks:
+    """The cloth's wax while planes are worked out one step after another: the share sealed, and held back if thin."""
 
     def __init__(self, design: Design, masks: Bytes, height_mm: float | None) -> None:
         self.design = design
@@ -52,7 +60,8 @@ class _Layer:
                 self.planes[place] = self.drawn[plane.use]
         self.px_per_mm = masks.shape[2] / design.cloth.width_mm
         self.height_mm = height_mm
-        self.closed: Bytes | None = None
+        self.sealed: Bytes | None = None
+        self.thin: Bytes | None = None
         creeping = [number for number, step in enumerate(design.steps, start=1) if _creeps(step)]
         self.last_creep = max(creeping, default=0)
 
@@ -68,9 +77,9 @@ class _Layer:
             elif isinstance(step, DyeBath) and _creeps(step):
                 self.dye(number, step)
                 if number == self.last_creep:
-                    self.closed = None  # nobody asks for it again: it is as large as a mask
+                    self.sealed = self.thin = None  # nobody asks for them again: each is as large as a mask
             elif isinstance(step, RemoveWax):
-                self.closed = None
+                self.sealed = self.thin = None
             if progress is not None:
                 progress(number, count, "cracking and spreading")
         return self.planes
@@ -94,7 +103,16 @@ class _Layer:
                 split_at_cracks(whole, mask, self.plane(cracks))
             mask = whole.wax
         if number < self.last_creep:
-            self.closed = mask.copy() if self.closed is None else _both(self.closed, mask)
+            kind = "sealed" if step.seals else "thin"
+            before = getattr(self, kind)
+            setattr(self, kind, mask.copy() if before is None else _both(before, mask))
+
+    def barrier(self) -> Bytes | None:
+        """Where wax stops dye that creeps: the share that it seals, all of it where thin wax lets next to none in."""
+        if self.thin is None:
+            return self.sealed
+        sealed = np.zeros_like(self.thin) if self.sealed is None else self.sealed
+        return np.where(self.thin > 255 * (1 - LEAST_REACH), np.uint8(255), sealed)
 
     def dye(self, number: int, step: DyeBath) -> None:
         from batiksim.cloth.effects.spread import REACH_MM, spread  # its compiled loops are slow to import
@@ -102,7 +120,7 @@ class _Layer:
         paints = [(place, paint) for place, paint in enumerate(step.paints, start=1) if paint.creeps]
         spreads = spread(
             [self.drawn[paint.where] for _, paint in paints if paint.where is not None],
-            self.closed,
+            self.barrier(),
             reach_mm=[REACH_MM if paint.reach_mm is None else paint.reach_mm for _, paint in paints],
             px_per_mm=self.px_per_mm,
             threads=default_threads(),
@@ -117,11 +135,11 @@ def _creeps(step: object) -> bool:
     return isinstance(step, DyeBath) and any(paint.creeps for paint in step.paints)
 
 
-def _both(closed: Bytes, mask: Bytes) -> Bytes:
-    """The share that wax seals with one more waxing on top: 1 - (1 - a)(1 - b)."""
-    result = np.empty_like(closed)
-    for row in range(closed.shape[0]):
-        product = (255 - closed[row]).astype(np.uint16) * (255 - mask[row]) + np.uint16(128)
+def _both(before: Bytes, mask: Bytes) -> Bytes:
+    """The share under wax with one more waxing on top, in bytes: 1 - (1 - a)(1 - b), as in `rules.Cover.waxed`."""
+    result = np.empty_like(before)
+    for row in range(before.shape[0]):
+        product = (255 - before[row]).astype(np.uint16) * (255 - mask[row]) + np.uint16(128)
         result[row] = 255 - ((product + (product >> 8)) >> 8).astype(np.uint8)
     return result
 

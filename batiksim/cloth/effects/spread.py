@@ -22,7 +22,7 @@ __all__ = ["REACH_MM", "distance_through", "fade", "spread"]
 
 REACH_MM = 3.0  # thin dye creeps 1-5 mm past the brush into dry open cloth: assumption, the middle of it
 MINGLE = 0.25  # width of a front (standard deviation) as a share of the smaller reach: assumption
-OPEN = 128  # fibre with at least half of its area open lets dye pass
+OPEN = 128  # fibre with more than half of its area open lets dye pass, as in `rules.Cover.sealed`
 TILE_PX, MOST_TILE_PX = 768, 1536  # the sides of tiles, at least and at most
 TILE_HALOS = 14  # times as wide as the halo round them that is worked out twice: the same extra work at any scale
 LEAST = 6  # of 255: less isn't paint but the off-white of a picture

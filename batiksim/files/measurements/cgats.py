@@ -47,7 +47,7 @@ def sample_rows(lines: Sequence[str], sample: str | None) -> tuple[Rows, bool]:
     returns : [(line, nm, value), ...] as in the file
     errors : BatikError (without file) for a file without spectra, and for a sample that isn't there or isn't clear
     """
-    samples = [one for one in _samples(lines) if any(map(_wavelength, one.fields))]
+    samples = [candidate for candidate in _samples(lines) if any(map(_wavelength, candidate.fields))]
     if not samples:
         raise BatikError(
             "has no reflectance by wavelength in it",
@@ -57,7 +57,7 @@ def sample_rows(lines: Sequence[str], sample: str | None) -> tuple[Rows, bool]:
     chosen = _chosen(samples, sample)
     rows = _spectrum(chosen)
     percent = any(field.upper().startswith("SPECTRAL_PCT") for field in chosen.fields)
-    return rows, percent or any(value > 1.5 for one in samples for value in _loose_values(one))
+    return rows, percent or any(value > 1.5 for candidate in samples for value in _loose_values(candidate))
 
 
 def _samples(lines: Sequence[str]) -> Iterator[_Sample]:
@@ -110,37 +110,37 @@ def _sample(cells: list[str], fields: tuple[str, ...], line: int) -> _Sample:
     return _Sample(line=line, names=names, cells=tuple(cells), fields=fields)
 
 
-def _miscount(line: int, found: int, wanted: int) -> BatikError:
+def _miscount(line: int, count: int, expected: int) -> BatikError:
     return BatikError(
-        f"has {found} values where BEGIN_DATA_FORMAT names {wanted} fields",
+        f"has {count} values where BEGIN_DATA_FORMAT names {expected} fields",
         field=f"line {line}",
         fix="give each sample one value for every field",
     )
 
 
-def _chosen(samples: list[_Sample], wanted: str | None) -> _Sample:
-    named = [name for one in samples for name in one.names[:1]]
-    if wanted is None:
+def _chosen(samples: list[_Sample], name: str | None) -> _Sample:
+    if name is None:
         if len(samples) == 1:
             return samples[0]
-        listed = ", ".join(repr(name) for name in named[:8]) + (" ..." if len(named) > 8 else "")
+        first = [label for sample in samples for label in sample.names[:1]]
+        listed = ", ".join(repr(label) for label in first[:8]) + (" ..." if len(first) > 8 else "")
         raise BatikError(
             f"holds {len(samples)} samples", fix=f'say which with sample = "name"; there are {listed or "no names"}'
         )
-    exact = [one for one in samples if wanted in one.names]
-    found = exact or [one for one in samples if wanted.casefold() in (name.casefold() for name in one.names)]
-    if not found:
-        known = [name for one in samples for name in one.names]
-        raise BatikError("has no such sample", field="sample", got=wanted, fix=nearest(wanted, known))
-    if len(found) > 1:
-        where = " and ".join(str(one.line) for one in found[:3])
+    exact = [sample for sample in samples if name in sample.names]
+    matches = exact or [sample for sample in samples if name.casefold() in map(str.casefold, sample.names)]
+    if not matches:
+        known = [label for sample in samples for label in sample.names]
+        raise BatikError("has no such sample", field="sample", got=name, fix=nearest(name, known))
+    if len(matches) > 1:
+        where = " and ".join(str(sample.line) for sample in matches[:3])
         raise BatikError(
             f"has more than one sample of that name, on lines {where}",
             field="sample",
-            got=wanted,
+            got=name,
             fix="use its SAMPLE_ID, or rename one in the file",
         )
-    return found[0]
+    return matches[0]
 
 
 def _spectrum(sample: _Sample) -> Rows:
@@ -166,8 +166,8 @@ def _loose_values(sample: _Sample) -> Iterator[float]:
 
 
 def _wavelength(field: str) -> float | None:
-    found = _SPECTRAL.fullmatch(field)
-    return float(found.group(1)) if found else None
+    match = _SPECTRAL.fullmatch(field)
+    return float(match.group(1)) if match else None
 
 
 def _number(cell: str) -> float | None:

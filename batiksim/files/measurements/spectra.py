@@ -8,7 +8,8 @@ import math
 from collections.abc import Iterator
 from pathlib import Path
 
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
+from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.cgats import is_cgats, sample_rows
 
 __all__ = ["check_samples", "read_spectrum"]
@@ -32,15 +33,13 @@ def read_spectrum(path: Path, sample: str | None = None) -> tuple[tuple[float, f
     errors : BatikError naming the file and line
     """
     lines = _lines(path)
-    try:
+    with in_file(path):
         if is_cgats(lines):
             rows, percent = sample_rows(lines, sample)
         else:
             rows, percent = list(_rows(path, lines)), _says_percent(lines)
             if sample is not None:
                 raise BatikError("is for files of several samples", field="sample", got=sample, fix="leave it out")
-    except BatikError as error:
-        raise error.in_file(path) from None
     return _measured(path, rows, percent)
 
 
@@ -65,15 +64,9 @@ def _says_percent(lines: list[str]) -> bool:
 
 
 def _lines(path: Path) -> list[str]:
-    try:
-        with open(path, "rb") as file:
-            raw = file.read(_LARGEST_BYTES + 1)
-    except OSError as error:
-        raise BatikError(
-            "can't be opened", file=path, got=error.strerror or error, fix="check its name and rights"
-        ) from None
-    if len(raw) > _LARGEST_BYTES:
-        raise BatikError("is far too large for a spectrum", file=path, fix="keep one measured spectrum in it")
+    raw = read_small(
+        path, _LARGEST_BYTES, problem="is far too large for a spectrum", fix="keep one measured spectrum in it"
+    )
     if b"\0" in raw:
         raise BatikError("is not plain text", file=path, fix="export the measurement as CSV")
     try:
@@ -143,9 +136,9 @@ def _check_wavelengths(path: Path | None, rows: _Rows) -> None:
     if twice is not None:
         raise BatikError("gives a wavelength twice", file=path, got=f"{twice:g} nm", fix="keep one of the two lines")
     if ordered[0] > _FIRST_NM or ordered[-1] < _LAST_NM:
-        found = f"{ordered[0]:g}-{ordered[-1]:g} nm"
+        covered = f"{ordered[0]:g}-{ordered[-1]:g} nm"
         raise BatikError(
-            "must cover 400 to 700 nm", file=path, got=found, fix="measure or export the whole visible range"
+            "must cover 400 to 700 nm", file=path, got=covered, fix="measure or export the whole visible range"
         )
     widest, after = max(gap for gap in gaps if gap[1] < _LAST_NM and gap[0] + gap[1] > _FIRST_NM)
     if widest > _WIDEST_STEP_NM:

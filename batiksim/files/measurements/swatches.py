@@ -10,7 +10,8 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-from batiksim.errors import BatikError, nearest
+from batiksim.errors import BatikError, in_file, nearest
+from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.layers import check_plain, dye_names, layers_text, read_layers
 from batiksim.files.toml.tables import placed
 from batiksim.values import Swatch
@@ -31,31 +32,25 @@ def read_swatches(path: str | os.PathLike[str], *, known: Iterable[str] = ()) ->
     errors : BatikError naming file, line and column
     """
     file = Path(path)
-    try:
+    with in_file(file):
         rows = _csv_rows(file)
         columns = _Columns([cell.strip() for cell in rows[0][1]])
         columns.read_names(rows[1:], known)
         percent = any(value > 1.5 for _, row in rows[1:] for value in columns.rough(row))
-        swatches = tuple(
-            placed(f"line {line}", lambda line=line, row=row: columns.swatch(row, line, percent))  # type: ignore[misc]
-            for line, row in rows[1:]
-        )
-    except BatikError as error:
-        raise error.in_file(file) from None
+        swatches = []
+        for line, row in rows[1:]:
+            with placed(f"line {line}"):
+                swatches.append(columns.swatch(row, percent))
     if not any(swatch.layers for swatch in swatches):
         raise BatikError("has no dyed swatch in it", file=file, fix='write lines like: "sun yellow 1", 88, -3, 70')
-    return swatches
+    return tuple(swatches)
 
 
 def _csv_rows(file: Path) -> list[tuple[int, list[str]]]:
+    problem = "is far too large for a table of swatches"
+    raw = read_small(file, _LARGEST_BYTES, problem=problem, fix="keep one line for each swatch")
     try:
-        with open(file, "rb") as handle:
-            raw = handle.read(_LARGEST_BYTES + 1)
-        if len(raw) > _LARGEST_BYTES:
-            raise BatikError("is far too large for a table of swatches", fix="keep one line for each swatch")
         text = raw.decode("utf-8-sig")
-    except OSError as error:
-        raise BatikError("can't be opened", got=error.strerror or error, fix="check its name and rights") from None
     except UnicodeDecodeError:
         raise BatikError("is not plain text", fix="save the table as CSV in UTF-8") from None
     lines = [(number, line) for number, line in enumerate(text.splitlines(), start=1) if line.strip(" ,;\t")]
@@ -66,8 +61,8 @@ def _csv_rows(file: Path) -> list[tuple[int, list[str]]]:
     except csv.Error:
         raise BatikError("can't be read as a table", fix="save it as CSV again") from None
     if not 2 <= len(rows) <= _MOST_ROWS:
-        found = {0: "nothing", 1: "one line"}.get(len(rows), f"{len(rows)} lines")
-        raise BatikError("needs a line of headings and a line for each swatch", got=found)
+        count = {0: "nothing", 1: "one line"}.get(len(rows), f"{len(rows)} lines")
+        raise BatikError("needs a line of headings and a line for each swatch", got=count)
     return rows
 
 
@@ -98,10 +93,11 @@ class _Columns:
 
     def read_names(self, rows: list[tuple[int, list[str]]], known: Iterable[str]) -> None:
         """Learn which names end in a number. Raises BatikError for one that could be a name or a strength."""
-        told = [(line, self.cell(row, "dyes")) for line, row in rows]
-        self.names = dye_names((text for _, text in told), known)
-        for line, text in told:
-            placed(f"line {line}", lambda text=text: check_plain(text, self.names))  # type: ignore[misc]
+        texts = [(line, self.cell(row, "dyes")) for line, row in rows]
+        self.names = dye_names((text for _, text in texts), known)
+        for line, text in texts:
+            with placed(f"line {line}"):
+                check_plain(text, self.names)
 
     def cell(self, row: list[str], key: str) -> str:
         at = self.known.get(key)
@@ -121,7 +117,7 @@ class _Columns:
             raise BatikError("needs a number", field=self.headings[at], got=given, fix=fix)
         return value
 
-    def swatch(self, row: list[str], line: int, percent: bool) -> Swatch:
+    def swatch(self, row: list[str], percent: bool) -> Swatch:
         layers = read_layers(self.cell(row, "dyes"), known=self.names)
         name = self.cell(row, "name") or layers_text(layers)
         if self.cell(row, "hex"):

@@ -12,7 +12,6 @@ from batiksim.types import Bytes
 
 __all__ = ["as_rgb", "grey_and_alpha"]
 
-Pixels = Bytes
 
 _BITS_PER_SAMPLE, _PHOTOMETRIC, _WHITE_IS_ZERO = 258, 262, 0
 _CLOSE_TO_SRGB = 1
@@ -33,7 +32,7 @@ _PLAIN = {  # Pillow's mode -> the mode to read it in, with and without transpar
 }
 
 
-def grey_and_alpha(image: Image.Image, notes: list[str]) -> tuple[Pixels, Pixels | None]:
+def grey_and_alpha(image: Image.Image, notes: list[str]) -> tuple[Bytes, Bytes | None]:
     """The encoded luma and, where any pixel is not opaque, the alpha: both uint8 (rows, cols).
 
     image : decoded and upright; notes : gets what was decided on the way
@@ -46,21 +45,21 @@ def grey_and_alpha(image: Image.Image, notes: list[str]) -> tuple[Pixels, Pixels
     return np.asarray(grey), None if alpha is None else np.asarray(alpha)
 
 
-def as_rgb(image: Image.Image, notes: list[str]) -> Pixels:
+def as_rgb(image: Image.Image, notes: list[str]) -> Bytes:
     """The picture in sRGB, uint8 (rows, cols, 3), clear parts laid over white."""
     plain = _plain(image, notes)
     return np.asarray(plain) if plain.mode == "RGB" else _over_white(plain)
 
 
-def _over_white(image: Image.Image) -> Pixels:
+def _over_white(image: Image.Image) -> Bytes:
     """L, LA or RGBA laid over white, some rows at a time: whole, it would be in memory five times."""
     cols, rows = image.size
     out = np.empty((rows, cols, 3), np.uint8)
     band = max(1, _BAND_PIXELS // cols)
     for first in range(0, rows, band):
-        some = image.crop((0, first, cols, min(rows, first + band))).convert("RGBA")
-        white = Image.new("RGBA", some.size, "white")
-        out[first : first + band] = np.asarray(Image.alpha_composite(white, some).convert("RGB"))
+        band_image = image.crop((0, first, cols, min(rows, first + band))).convert("RGBA")
+        white = Image.new("RGBA", band_image.size, "white")
+        out[first : first + band] = np.asarray(Image.alpha_composite(white, band_image).convert("RGB"))
     return out
 
 

@@ -26,7 +26,6 @@ from batiksim.values import MADE_BY
 
 __all__ = ["MOST_PIXELS", "Picture", "read_picture", "read_rgb", "reduced", "write_png"]
 
-Pixels = Bytes
 
 # Runs-only matching after PNG's own filters. On a 12-million-pixel plate of flat shapes with soft edges and brush
 # texture it took 0.44 of the time of zlib's usual level 6, in a file 1.08 times as large (level 1: 0.43 and 1.26).
@@ -43,8 +42,8 @@ class Picture:
     notes : what was decided in reading it, for the maker
     """
 
-    grey: Pixels
-    alpha: Pixels | None = None
+    grey: Bytes
+    alpha: Bytes | None = None
     notes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
@@ -65,7 +64,7 @@ def read_picture(path: str | os.PathLike[str], *, most_pixels: int = MOST_PIXELS
         return Picture(grey=grey, alpha=alpha, notes=tuple(notes))
 
 
-def read_rgb(path: str | os.PathLike[str], *, most_pixels: int = MOST_PIXELS) -> Pixels:
+def read_rgb(path: str | os.PathLike[str], *, most_pixels: int = MOST_PIXELS) -> Bytes:
     """Read a photo or sketch in colour, clear parts laid over white.
 
     returns : uint8 (rows, cols, 3) sRGB, read-only
@@ -75,7 +74,7 @@ def read_rgb(path: str | os.PathLike[str], *, most_pixels: int = MOST_PIXELS) ->
         return as_rgb(image, notes)
 
 
-def reduced(picture: Pixels, width_px: int, height_px: int | None = None) -> Pixels:
+def reduced(picture: Bytes, width_px: int, height_px: int | None = None) -> Bytes:
     """A mask (rows, cols) or picture (rows, cols, 3) at a smaller width, by area means; no wider one is made.
 
     height_px : in proportion when left out
@@ -89,7 +88,7 @@ def reduced(picture: Pixels, width_px: int, height_px: int | None = None) -> Pix
 
 def write_png(
     target: str | os.PathLike[str] | BinaryIO,
-    rgb: Pixels,
+    rgb: Bytes,
     *,
     width_mm: float | None = None,
     compress_level: int | None = None,

@@ -16,7 +16,7 @@ from PIL.PngImagePlugin import PngImageFile
 from PIL.TiffImagePlugin import TiffImageFile
 from PIL.WebPImagePlugin import WebPImageFile
 
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 
 __all__ = ["LEAST_SIDE", "MOST_PIXELS", "open_picture"]
 
@@ -80,20 +80,17 @@ def open_picture(path: str | os.PathLike[str], *, most_pixels: int) -> Iterator[
 
     errors : BatikError naming the file
     """
-    try:
-        with _file(path) as file:
-            head = file.read(256)
-            _check_kind(head)
-            file.seek(0)
-            image = _header(file, head)
-            _check_size(image.size, min(most_pixels, _most_in_memory(image)))
-            _check_passes(image, file)
-            _check_pages(image)
-            _decode(image)
-            notes: list[str] = []
-            yield _turned(image, notes), notes
-    except BatikError as error:
-        raise error.in_file(path) from None
+    with in_file(path), _file(path) as file:
+        head = file.read(256)
+        _check_kind(head)
+        file.seek(0)
+        image = _header(file, head)
+        _check_size(image.size, min(most_pixels, _most_in_memory(image)))
+        _check_passes(image, file)
+        _check_pages(image)
+        _decode(image)
+        notes: list[str] = []
+        yield _turned(image, notes), notes
 
 
 def _file(path: str | os.PathLike[str]) -> BinaryIO:
@@ -113,9 +110,9 @@ def _check_kind(head: bytes) -> None:
         raise BatikError("is empty", got="0 bytes", fix="save the picture again")
     if any(matches(head) for matches, _ in _KINDS):
         return
-    found = next((name for matches, name in _OTHERS if matches(head)), None)
-    if found:
-        raise BatikError("is not a kind of picture that can be read", got=found, fix=f"save it as {_READABLE}")
+    kind = next((name for matches, name in _OTHERS if matches(head)), None)
+    if kind:
+        raise BatikError("is not a kind of picture that can be read", got=kind, fix=f"save it as {_READABLE}")
     raise BatikError("is not a picture", fix=f"give a {_READABLE} file")
 
 
@@ -136,12 +133,12 @@ def _header(file: BinaryIO, head: bytes) -> ImageFile:
 
 def _check_size(size: tuple[int, int], most_pixels: int) -> None:
     width, height = size
-    found = f"{width} x {height} pixels"
+    pixels = f"{width} x {height} pixels"
     if width * height > most_pixels:
         fix = f"use at most {most_pixels / 1e6:.3g} million pixels in this kind of file"
-        raise BatikError("has far too many pixels", got=found, fix=fix)
+        raise BatikError("has far too many pixels", got=pixels, fix=fix)
     if min(size) < LEAST_SIDE:
-        raise BatikError("is too small to draw with", got=found, fix=f"use at least {LEAST_SIDE} pixels each way")
+        raise BatikError("is too small to draw with", got=pixels, fix=f"use at least {LEAST_SIDE} pixels each way")
 
 
 def _most_in_memory(image: ImageFile) -> int:

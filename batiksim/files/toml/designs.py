@@ -10,16 +10,16 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from batiksim.errors import BatikError, nearest
-from batiksim.files.disk.beside import PICTURE_ENDINGS, file_beside, nearest_file
+from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.disk.replacing import replacing
+from batiksim.files.disk.resolve import PICTURE_ENDINGS, file_beside, nearest_file
 from batiksim.files.toml.dye_entries import build_up, build_up_entries
 from batiksim.files.toml.dyebooks import DEMO, read_book, spectrum_beside
 from batiksim.files.toml.rewriting import rewritten
 from batiksim.files.toml.steps import read_step, step_entries
 from batiksim.files.toml.tables import Table, called, check_format, placed, read_toml
-from batiksim.files.toml.wants import read_want, want_entries
-from batiksim.files.toml.writing import as_bytes, toml_text
+from batiksim.files.toml.wishes import read_want, want_entries
+from batiksim.files.toml.writing import as_bytes, stated, toml_text
 from batiksim.values import FORMAT, Cloth, Design, Dye, Pot
 
 __all__ = ["DESIGN_NAME", "design_file", "picture_path", "read_design", "write_design"]
@@ -35,10 +35,8 @@ def read_design(path: str | os.PathLike[str]) -> Design:
     errors : BatikError with file, field, what was found and the nearest valid choice
     """
     file = design_file(path)
-    try:
+    with in_file(file):
         return _design(file, read_toml(file))
-    except BatikError as error:
-        raise error.in_file(file) from None
 
 
 def design_file(path: str | os.PathLike[str]) -> Path:
@@ -80,9 +78,9 @@ def _in_folder(folder: Path) -> Path:
 def _designs_beside(given: Path) -> list[str]:
     """Names beside `given` that could be designs: .toml files and folders that hold one."""
     return [
-        one.name
-        for one in sorted(given.parent.iterdir())[:500]
-        if one.suffix.lower() == ".toml" or (one / DESIGN_NAME).is_file()
+        path.name
+        for path in sorted(given.parent.iterdir())[:500]
+        if path.suffix.lower() == ".toml" or (path / DESIGN_NAME).is_file()
     ]
 
 
@@ -123,15 +121,13 @@ def _numbered(tables: list[Mapping[str, object]]) -> Iterator[tuple[int, Mapping
 def _cloth(entries: Mapping[str, object]) -> Cloth:
     table = Table(entries, "cloth", ("width_mm", "colour", "grams_per_m2", "surface"))
     colour = table.text("colour", example='colour = "#f1ede2"') if "colour" in table else None
-    return placed(
-        "cloth",
-        lambda: Cloth(
+    with placed("cloth"):
+        return Cloth(
             width_mm=table.number("width_mm", example="width_mm = 450"),
             colour=colour,
             grams_per_m2=table.number("grams_per_m2", Cloth.grams_per_m2, example="grams_per_m2 = 120"),
             surface=table.number("surface", example="surface = 0.015") if "surface" in table else None,
-        ),
-    )
+        )
 
 
 # What else than a colour can give a dye, and what such a key looks like.
@@ -156,17 +152,15 @@ def _dye(folder: Path, entries: Mapping[str, object], number: int) -> Dye:
     colour = table.text("colour", example='colour = "#f0d92e"') if "colour" in table else None
     spectrum = table.text("spectrum", example=_MEASURED["spectrum"]) if colour is None else None
     samples = () if spectrum is None else spectrum_beside(folder, table)
-    return placed(
-        where,
-        lambda: Dye(
+    with placed(where):
+        return Dye(
             name=name,
             colour=colour,
             spectrum=spectrum,
             sample=table.text("sample", example='sample = "A3"') if "sample" in table else None,
             samples=samples,
             build_up=build_up(table),
-        ),
-    )
+        )
 
 
 def _only_with_spectrum(table: Table) -> None:
@@ -179,13 +173,11 @@ def _only_with_spectrum(table: Table) -> None:
 def _book_dye(folder: Path, table: Table, name: str) -> Dye:
     """The dye of that name from a book in the design's folder, or from the built-in one."""
     book = table.text("book", example=_MEASURED["book"])
-
-    def read() -> Dye:
+    with placed(f"{table.where}: book"):
         path = DEMO if book == DEMO else file_beside(folder, book, kind="dye book", endings=(".toml",))
-        found = read_book(path, name=book)
-        return placed(f"dyes of {book}", lambda: found.entry(name)).dye(book)
-
-    return placed(f"{table.where}: book", read)
+        entries = read_book(path, name=book)
+        with placed(f"dyes of {book}"):
+            return entries.entry(name).dye(book)
 
 
 def _pot(entries: Mapping[str, object], number: int) -> Pot:
@@ -194,16 +186,14 @@ def _pot(entries: Mapping[str, object], number: int) -> Pot:
     name = table.text("name", example='name = "leaf green"')
     drops = _amounts(table, "drops", 'drops = { "navy" = 6 }') if "drops" in table else {}
     parts = _amounts(table, "parts", 'parts = { "sun yellow" = 5, "sea blue" = 1 }') if _has_parts(table) else {}
-    return placed(
-        where,
-        lambda: Pot(
+    with placed(where):
+        return Pot(
             name=name,
             parts=parts,
             strength=table.number("strength", 1.0, example="strength = 0.8"),
             ml=table.number("ml", example="ml = 100") if "ml" in table else None,
             drops=drops,
-        ),
-    )
+        )
 
 
 def _has_parts(table: Table) -> bool:
@@ -242,10 +232,10 @@ def write_design(design: Design, path: str | os.PathLike[str], *, in_place: bool
 def _in_place(design: Design, file: Path) -> str | None:
     """The file's text with the design's changes made in it; None where that can't be done."""
     try:
-        old, wanted = _entries(_design(file, read_toml(file))), _entries(design)
-        new = rewritten(file.read_bytes().decode(), old, wanted)
+        old, target = _entries(_design(file, read_toml(file))), _entries(design)
+        new = rewritten(file.read_bytes().decode(), old, target)
         # what the file says, not what its books say by now: one may have been learnt anew since the design was read
-        return new if new is not None and _entries(_design(file, tomllib.loads(new))) == wanted else None
+        return new if new is not None and _entries(_design(file, tomllib.loads(new))) == target else None
     except Exception:  # a text laid out in a way that can't be followed is written afresh: saving never fails for that
         return None
 
@@ -253,10 +243,8 @@ def _in_place(design: Design, file: Path) -> str | None:
 def _entries(design: Design) -> dict[str, object]:
     return {
         "format": FORMAT,
-        "title": design.title,
-        **({"maker": design.maker} if design.maker else {}),
-        **({"note": design.note} if design.note else {}),
-        "cloth": _cloth_entries(design.cloth),
+        **stated(design, "title", "maker", "note"),
+        "cloth": stated(design.cloth, "width_mm", "colour", "grams_per_m2", "surface"),
         "dye": [_dye_entries(dye) for dye in design.dyes],
         "pot": [_pot_entries(pot) for pot in design.pots],
         "step": [step_entries(step) for step in design.steps],
@@ -265,23 +253,12 @@ def _entries(design: Design) -> dict[str, object]:
     }
 
 
-def _cloth_entries(cloth: Cloth) -> dict[str, object]:
-    entries: dict[str, object] = {"width_mm": cloth.width_mm}
-    entries |= {"colour": cloth.colour} if cloth.colour is not None else {}
-    entries |= {"grams_per_m2": cloth.grams_per_m2} if cloth.grams_per_m2 != Cloth.grams_per_m2 else {}
-    return entries | ({"surface": cloth.surface} if cloth.surface is not None else {})
-
-
 def _dye_entries(dye: Dye) -> dict[str, object]:
     if dye.book is not None:
         return {"name": dye.name, "book": dye.book}
-    entries = {key: getattr(dye, key) for key in ("name", "colour", "spectrum", "sample")}
-    return {key: value for key, value in entries.items() if value is not None} | build_up_entries(dye.build_up)
+    return stated(dye, "name", "colour", "spectrum", "sample") | build_up_entries(dye.build_up)
 
 
 def _pot_entries(pot: Pot) -> dict[str, object]:
-    entries: dict[str, object] = {"name": pot.name}
-    entries |= {"parts": dict(pot.parts)} if pot.parts else {}
-    entries |= {"strength": pot.strength} if pot.strength != 1 else {}
-    entries |= {"ml": pot.ml} if pot.ml is not None else {}
-    return entries | ({"drops": dict(pot.drops)} if pot.drops else {})
+    parts = ("parts",) if pot.parts else ()
+    return stated(pot, "name", *parts, "strength", "ml", "drops")

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from batiksim.errors import BatikError
 from batiksim.files.measurements.spectra import check_samples
 from batiksim.files.toml.tables import Table, placed
+from batiksim.files.toml.writing import stated
 from batiksim.values import BUILD_UPS, BookDye, BuildUp, Undyed
 
 __all__ = ["DYE_KEYS", "book_dye", "book_dye_entries", "build_up", "build_up_entries"]
@@ -42,7 +43,8 @@ def build_up(table: Table) -> BuildUp:
         raise BatikError("is missing", field=inner.field("law"), fix=f"write {example}")
     if law == "linear" and "bend" not in inner:
         return BuildUp()
-    return placed(where, lambda: BuildUp(law=law, bend=inner.number("bend", example="bend = 0.8")))
+    with placed(where):
+        return BuildUp(law=law, bend=inner.number("bend", example="bend = 0.8"))
 
 
 def build_up_entries(value: BuildUp) -> dict[str, object]:
@@ -53,9 +55,8 @@ def build_up_entries(value: BuildUp) -> dict[str, object]:
 def book_dye(table: Table, spectrum: _Samples) -> BookDye:
     """One [[dye]] of a book; `spectrum` is what its reflectance file holds, empty where it names none."""
     numbers = {key: table.number(key, example=f"{key} = {x}") if key in table else None for key, x in _NUMBERS.items()}
-    return placed(
-        table.where,
-        lambda: BookDye(
+    with placed(table.where):
+        return BookDye(
             name=table.text("name", example='name = "lemon"'),
             colour=table.text("colour", example='colour = "#f0d92e"') if "colour" in table else None,
             samples=spectrum or _reflectance(table),
@@ -64,20 +65,15 @@ def book_dye(table: Table, spectrum: _Samples) -> BookDye:
             provenance=table.text("provenance", example='provenance = "my strip"') if "provenance" in table else "",
             date=_date(table),
             **numbers,
-        ),
-    )
+        )
 
 
 def book_dye_entries(dye: BookDye) -> dict[str, object]:
     """One dye as a [[dye]] table holds it, what is not known left out; `book_dye` gives the same dye back."""
-    entries: dict[str, object] = {"name": dye.name}
-    entries |= {"colour": dye.colour} if dye.colour is not None else {}
-    entries |= build_up_entries(dye.build_up)
+    entries = stated(dye, "name", "colour") | build_up_entries(dye.build_up)
     if dye.seen_on is not None:
-        entries["cloth"] = _undyed_entries(dye.seen_on)
-    entries |= {"provenance": dye.provenance} if dye.provenance else {}
-    entries |= {"date": dye.date} if dye.date is not None else {}
-    entries |= {key: getattr(dye, key) for key in _NUMBERS if getattr(dye, key) is not None}
+        entries["cloth"] = {"colour": dye.seen_on.colour} | stated(dye.seen_on, "surface", "note")
+    entries |= stated(dye, "provenance", "date", *_NUMBERS)
     return entries | ({"reflectance": [list(pair) for pair in dye.samples]} if dye.samples else {})
 
 
@@ -90,14 +86,15 @@ def _reflectance(table: Table) -> _Samples:
     if not pairs or not all(_is_pair(pair) for pair in pairs):
         raise table.wrong("reflectance", "needs pairs of wavelength and reflectance", f"write {example}")
     where = table.field("reflectance") or "reflectance"
-    return placed(where, lambda: check_samples([(float(nm), float(value)) for nm, value in pairs]))
+    with placed(where):
+        return check_samples([(float(nm), float(value)) for nm, value in pairs])
 
 
 def _is_pair(pair: object) -> bool:
     return (
         isinstance(pair, list)
         and len(pair) == 2
-        and all(isinstance(one, int | float) and not isinstance(one, bool) and abs(one) < 1e9 for one in pair)
+        and all(isinstance(part, int | float) and not isinstance(part, bool) and abs(part) < 1e9 for part in pair)
     )
 
 
@@ -108,20 +105,12 @@ def _undyed(table: Table) -> Undyed | None:
     where = table.field("cloth") or "cloth"
     entries: Mapping[str, object] = table.table("cloth", example=example)
     inner = Table(entries, where, ("colour", "surface", "note"))
-    return placed(
-        where,
-        lambda: Undyed(
+    with placed(where):
+        return Undyed(
             colour=inner.text("colour", example='colour = "#f1ede2"'),
             surface=inner.number("surface", example="surface = 0.015") if "surface" in inner else None,
             note=inner.text("note", example='note = "poplin"') if "note" in inner else "",
-        ),
-    )
-
-
-def _undyed_entries(cloth: Undyed) -> dict[str, object]:
-    entries: dict[str, object] = {"colour": cloth.colour}
-    entries |= {"surface": cloth.surface} if cloth.surface is not None else {}
-    return entries | ({"note": cloth.note} if cloth.note else {})
+        )
 
 
 def _date(table: Table) -> datetime.date | None:

@@ -12,14 +12,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
-from batiksim.errors import BatikError, nearest
-from batiksim.files.disk.beside import file_beside
+from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.disk.locking import alone
 from batiksim.files.disk.replacing import replacing
+from batiksim.files.disk.resolve import file_beside
 from batiksim.files.measurements.spectra import read_spectrum
 from batiksim.files.toml.dye_entries import DYE_KEYS, book_dye, book_dye_entries
 from batiksim.files.toml.tables import Table, called, check_format, placed, read_toml
-from batiksim.files.toml.writing import as_bytes, toml_table, toml_text
+from batiksim.files.toml.writing import as_bytes, stated, toml_table, toml_text
 from batiksim.values import FORMAT, BookDye, DyeBook
 
 __all__ = [
@@ -67,10 +67,8 @@ def read_book(path: str | os.PathLike[str], *, name: str | None = None) -> DyeBo
     """
     demo = os.fspath(path) == DEMO
     file = _DEMO_FILE if demo else _book_file(Path(path))
-    try:
+    with in_file(file):
         return _book(file, read_toml(file), DEMO if demo else name or file.name)
-    except BatikError as error:
-        raise error.in_file(file) from None
 
 
 def write_book(book: DyeBook, path: str | os.PathLike[str]) -> Path | None:
@@ -78,8 +76,7 @@ def write_book(book: DyeBook, path: str | os.PathLike[str]) -> Path | None:
 
     errors : BatikError when it can't be written; the older file then stays as it was
     """
-    entries: dict[str, object] = {"format": FORMAT, "title": book.title}
-    entries |= {"currency": book.currency} if book.currency else {}
+    entries = {"format": FORMAT} | stated(book, "title", "currency")
     return _write(Path(path), toml_text(entries | {"dye": [book_dye_entries(dye) for dye in book.entries]}))
 
 
@@ -167,7 +164,7 @@ def _book_file(path: Path) -> Path:
     try:
         if path.is_file():
             return path
-        there = [one.name for one in path.parent.glob("*.toml")][:200] if path.parent.is_dir() else []
+        there = [book.name for book in path.parent.glob("*.toml")][:200] if path.parent.is_dir() else []
     except (OSError, ValueError):
         there = []
     raise BatikError("there is no such dye book", file=path, fix=nearest(path.name, [*there, DEMO]))
@@ -200,10 +197,8 @@ def spectrum_beside(folder: Path, table: Table) -> tuple[tuple[float, float], ..
     """What the reflectance file that a dye names holds: keys `spectrum`, and `sample` where it holds several."""
     name = table.text("spectrum", example='spectrum = "file name"')
     sample = table.text("sample", example='sample = "A3"') if "sample" in table else None
-    return placed(
-        table.field("spectrum") or "spectrum",
-        lambda: read_spectrum(file_beside(folder, name, kind="spectrum", endings=SPECTRUM_ENDINGS), sample),
-    )
+    with placed(table.field("spectrum") or "spectrum"):
+        return read_spectrum(file_beside(folder, name, kind="spectrum", endings=SPECTRUM_ENDINGS), sample)
 
 
 def _changed(file: Path, old: DyeBook, taken: Mapping[str, BookDye]) -> str:
@@ -218,8 +213,7 @@ def _changed(file: Path, old: DyeBook, taken: Mapping[str, BookDye]) -> str:
     if not tables or isinstance(tables, tomlkit.items.Array):  # dye = [{...}] on one line, or no dyes yet
         kept = [book_dye_entries(dye) for dye in old.entries if dye.name not in taken]
         dyes = kept + [book_dye_entries(dye) for dye in taken.values()]
-        currency = {"currency": old.currency} if old.currency else {}
-        return toml_text({"format": FORMAT, "title": old.title} | currency | {"dye": dyes})
+        return toml_text({"format": FORMAT} | stated(old, "title", "currency") | {"dye": dyes})
     places = {entry.name: at for at, entry in enumerate(old.entries)}
     for name, dye in taken.items():
         if name in places:

@@ -6,7 +6,7 @@ import os
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from batiksim.errors import BatikError
+from batiksim.errors import in_file
 from batiksim.files.toml.tables import Table, check_format, read_toml
 
 __all__ = ["PriceList", "read_prices"]
@@ -28,10 +28,8 @@ def read_prices(path: str | os.PathLike[str]) -> PriceList:
     errors : BatikError naming file, field, what was found and what to write
     """
     file = Path(path)
-    try:
+    with in_file(file):
         return _prices(read_toml(file))
-    except BatikError as error:
-        raise error.in_file(file) from None
 
 
 def _prices(entries: dict[str, object]) -> PriceList:

@@ -35,16 +35,16 @@ def rewritten(text: str, old: Entries, new: Entries) -> str | None:
     kinds = tuple(key for key, value in {**old, **new}.items() if _is_table(value) or _is_list(value))
     head, *blocks = _blocks(text.replace("\r\n", "\n"), kinds)
     usual = blocks[0].gap if len(blocks) > 1 else "\n\n"
-    found = {kind: [one for one in blocks if one.kind == kind] for kind in kinds}
+    blocks_of = {kind: [block for block in blocks if block.kind == kind] for kind in kinds}
     laid: dict[str, list[_Block]] = {}
     for kind in kinds:
         before, after = _listed(old.get(kind)), _listed(new.get(kind))
-        if len(found[kind]) != len(before):
+        if len(blocks_of[kind]) != len(before):
             return None
-        laid[kind] = _matched(kind, found[kind], before, after, many=_is_list({**old, **new}[kind]), gap=usual)
+        laid[kind] = _matched(kind, blocks_of[kind], before, after, many=_is_list({**old, **new}[kind]), gap=usual)
     top = _changed_block(head, _plain(old, kinds), _plain(new, kinds))
-    whole = _joined([top, *_in_places(blocks, laid, kinds)], usual)
-    return whole.replace("\n", "\r\n") if "\r\n" in text else whole
+    new_text = _joined_text([top, *_in_places(blocks, laid, kinds)], usual)
+    return new_text.replace("\n", "\r\n") if "\r\n" in text else new_text
 
 
 def _is_table(value: object) -> bool:
@@ -93,9 +93,9 @@ def _matched(
     for alike in (_same, _namesake, _kindred):
         for number, entries in enumerate(new):
             if number not in partner:
-                found = [at for at in free if alike(old[at], entries)]
-                if found:
-                    partner[number] = min(found, key=lambda at: abs(at - number))
+                candidates = [at for at in free if alike(old[at], entries)]
+                if candidates:
+                    partner[number] = min(candidates, key=lambda at: abs(at - number))
                     free.remove(partner[number])
     return [
         _changed_block(blocks[partner[number]], old[partner[number]], entries)
@@ -145,22 +145,22 @@ def _changed_block(block: _Block, old: Entries, new: Entries) -> _Block:
 
 def _in_places(blocks: list[_Block], laid: dict[str, list[_Block]], kinds: tuple[str, ...]) -> list[_Block]:
     """The new blocks in the places of the old ones of their kind, more of a kind behind its last."""
-    left = {kind: list(there) for kind, there in laid.items()}
+    left = {kind: list(waiting) for kind, waiting in laid.items()}
     result: list[_Block] = []
     for at, block in enumerate(blocks):
-        there = left[block.kind]
-        last = all(one.kind != block.kind for one in blocks[at + 1 :])
-        take = len(there) if last else min(1, len(there))
-        result += there[:take]
-        del there[:take]
+        waiting = left[block.kind]
+        last = all(other.kind != block.kind for other in blocks[at + 1 :])
+        take = len(waiting) if last else min(1, len(waiting))
+        result += waiting[:take]
+        del waiting[:take]
     for place, kind in enumerate(kinds):  # kinds that had none: behind those that come before them
         if left[kind]:
-            at = 1 + max((n for n, one in enumerate(result) if one.kind in kinds[:place]), default=-1)
+            at = 1 + max((n for n, other in enumerate(result) if other.kind in kinds[:place]), default=-1)
             result[at:at] = left[kind]
     return result
 
 
-def _joined(blocks: list[_Block], usual: str) -> str:
+def _joined_text(blocks: list[_Block], usual: str) -> str:
     parts: list[str] = []
     for number, block in enumerate(blocks):
         if not block.text:

@@ -8,8 +8,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from batiksim.errors import BatikError, nearest
-from batiksim.files.disk.beside import PICTURE_ENDINGS, file_beside
+from batiksim.files.disk.resolve import PICTURE_ENDINGS, file_beside
 from batiksim.files.toml.tables import Table, placed
+from batiksim.files.toml.writing import stated
 from batiksim.values import GREYS, MARKS, TOOLS, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
 __all__ = ["mask_entries", "read_mask_use", "read_step", "step_entries"]
@@ -17,9 +18,8 @@ __all__ = ["mask_entries", "read_mask_use", "read_step", "step_entries"]
 
 def _wax(folder: Path, table: Table) -> Wax:
     mask = read_mask_use(folder, table, "wax")
-    return placed(
-        table.where,
-        lambda: Wax(
+    with placed(table.where):
+        return Wax(
             mask=mask,
             grey=table.choice("grey", GREYS) or "cover",
             crackle=table.number("crackle", 0.0, example="crackle = 0.3"),
@@ -27,12 +27,11 @@ def _wax(folder: Path, table: Table) -> Wax:
             paraffin=table.number("paraffin", Wax.paraffin, example="paraffin = 0.6"),
             edges=table.number("edges", 0.0, example="edges = 0.3"),
             cool=table.number("cool", 0.0, example="cool = 0.4"),
-            seed=_whole(table, "seed", example="seed = 7") if "seed" in table else None,
-        ),
-    )
+            seed=_integer(table, "seed", example="seed = 7") if "seed" in table else None,
+        )
 
 
-def _whole(table: Table, key: str, *, example: str) -> int:
+def _integer(table: Table, key: str, *, example: str) -> int:
     value = table.number(key, example=example)
     if not math.isfinite(value) or value != int(value):
         raise table.wrong(key, "needs a whole number", f"write {example}")
@@ -52,7 +51,8 @@ def _dye_bath(folder: Path, table: Table) -> DyeBath:
 
 def _paint(folder: Path, value: object, where: str) -> Paint:
     if isinstance(value, str):
-        return placed(where, lambda: Paint(pot=value))
+        with placed(where):
+            return Paint(pot=value)
     if not isinstance(value, dict):
         raise BatikError(
             "needs a pot",
@@ -66,7 +66,8 @@ def _paint(folder: Path, value: object, where: str) -> Paint:
         _no_mask_keys(table, 'where = "sky.png"')
     mask = read_mask_use(folder, table, "where") if "where" in table else None
     spread, reach = _spread(table)
-    return placed(where, lambda: Paint(pot=pot, where=mask, spread=spread, reach_mm=reach))
+    with placed(where):
+        return Paint(pot=pot, where=mask, spread=spread, reach_mm=reach)
 
 
 def _spread(table: Table) -> tuple[bool, float | None]:
@@ -86,9 +87,8 @@ def _discharge(folder: Path, table: Table) -> Discharge:
     if value is True:
         _no_mask_keys(table, 'discharge = "bleach.png"')
     mask = None if value is True else read_mask_use(folder, table, "discharge")
-    return placed(
-        table.where, lambda: Discharge(where=mask, strength=table.number("strength", 1.0, example="strength = 0.8"))
-    )
+    with placed(table.where):
+        return Discharge(where=mask, strength=table.number("strength", 1.0, example="strength = 0.8"))
 
 
 def _remove_wax(folder: Path, table: Table) -> RemoveWax:
@@ -133,7 +133,8 @@ def read_step(folder: Path, entries: Mapping[str, object], where: str) -> Step:
     if "note" not in table:
         return step
     note = table.text("note", example='note = "Warm the cloth a little first."')
-    return placed(where, lambda: replace(step, note=note))
+    with placed(where):
+        return replace(step, note=note)
 
 
 def _check_dye_step(entries: Mapping[str, object], where: str) -> None:
@@ -152,7 +153,8 @@ def read_mask_use(folder: Path, table: Table, key: str) -> MaskUse:
         marks, clean = table.choice("marks", MARKS), table.flag("clean")
     except BatikError as error:
         raise (error if error.field else error.in_field(table.field(key) or key)) from None
-    return placed(table.where, lambda: MaskUse(picture=name, marks=marks, clean=clean))
+    with placed(table.where):
+        return MaskUse(picture=name, marks=marks, clean=clean)
 
 
 def _no_mask_keys(table: Table, example: str) -> None:
@@ -165,24 +167,19 @@ def _no_mask_keys(table: Table, example: str) -> None:
 
 def step_entries(step: Step) -> dict[str, object]:
     """A step as one [[step]] table holds it, defaults left out; `read_step` gives the same step back."""
-    return _work_entries(step) | ({"note": step.note} if step.note else {})
+    return _work_entries(step) | stated(step, "note")
 
 
 def _work_entries(step: Step) -> dict[str, object]:
     if isinstance(step, Wax):
-        entries = mask_entries("wax", step.mask)
-        entries |= {"grey": step.grey} if step.grey != "cover" else {}
-        entries |= {"crackle": step.crackle} if step.crackle else {}
-        entries |= {"tool": step.tool} if step.tool is not None else {}
-        entries |= {"paraffin": step.paraffin} if step.paraffin != Wax.paraffin else {}
-        entries |= {key: getattr(step, key) for key in ("edges", "cool") if getattr(step, key)}
-        return entries | ({"seed": step.seed} if step.seed is not None else {})
+        keys = ("grey", "crackle", "tool", "paraffin", "edges", "cool", "seed")
+        return mask_entries("wax", step.mask) | stated(step, *keys)
     if isinstance(step, DyeBath):
         paints = [_paint_entries(paint) for paint in step.paints]
         return {"dye": paints[0] if len(paints) == 1 else paints}
     if isinstance(step, Discharge):
         entries = {"discharge": True} if step.where is None else mask_entries("discharge", step.where)
-        return entries | ({"strength": step.strength} if step.strength != 1 else {})
+        return entries | stated(step, "strength")
     return {"remove_wax": True}
 
 
@@ -196,6 +193,4 @@ def _paint_entries(paint: Paint) -> str | dict[str, object]:
 
 def mask_entries(key: str, mask: MaskUse) -> dict[str, object]:
     """A mask's name at `key`, with its marks and clean beside it."""
-    entries: dict[str, object] = {key: mask.picture}
-    entries |= {"marks": mask.marks} if mask.marks is not None else {}
-    return entries | ({"clean": True} if mask.clean else {})
+    return {key: mask.picture} | stated(mask, "marks", "clean")

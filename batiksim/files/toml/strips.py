@@ -1,17 +1,18 @@
-"""Strip files: what was dyed where on a photographed strip, and where the strip lies in the photo."""
+"""Strip files: what was dyed where on a photographed strip, and where the strip lies in the photo. Read and written."""
 
 from __future__ import annotations
 
+import json
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 from batiksim.files.measurements.layers import UNDYED, layers_text
 from batiksim.files.toml.tables import Table, check_format, placed, read_toml
-from batiksim.values import Layers, Patch, Strip
+from batiksim.values import FORMAT, MADE_BY, Layers, Patch, Strip
 
-__all__ = ["read_strip"]
+__all__ = ["read_strip", "strip_text"]
 
 _CORNERS = "corners = [[412, 305], [3620, 380], [3580, 1490], [395, 1420]]"
 _AT = "at = [left, top, width, height]"
@@ -26,10 +27,8 @@ def read_strip(path: str | os.PathLike[str], *, corners: tuple[tuple[float, floa
     """
     file = Path(path)
     entries = read_toml(file)
-    try:
+    with in_file(file):
         return _strip(entries, corners)
-    except BatikError as error:
-        raise error.in_file(file) from None
 
 
 def _strip(entries: Mapping[str, object], corners: tuple[tuple[float, float], ...] | None) -> Strip:
@@ -75,8 +74,8 @@ class _Layout:
 
     def __init__(self, table: Table) -> None:
         self.table = table
-        self.rows = self._whole("rows")
-        self.columns = self._whole("columns")
+        self.rows = self._integer("rows")
+        self.columns = self._integer("columns")
         self.gap = table.number("gap", 0.0, example="gap = 0.2")
         if not 0 <= self.gap <= 0.8:
             raise table.wrong("gap", "out of range", "give the share of a cell that is bare: 0 to 0.8")
@@ -84,7 +83,7 @@ class _Layout:
         self.size = self._size()
         self.next = 0
 
-    def _whole(self, key: str) -> int:
+    def _integer(self, key: str) -> int:
         value = self.table.number(key, 0.0, example=f"{key} = 4")
         if not 0 <= value <= 100 or value != int(value):
             raise self.table.wrong(key, "needs a whole number", "use 1 to 100")
@@ -101,7 +100,7 @@ class _Layout:
     def box(self, table: Table) -> _Box:
         """Left, top, width, height as shares of the strip."""
         if "at" in table:
-            return self._given(table)
+            return self._explicit_box(table)
         if not (self.rows and self.columns):
             example = f"{_AT}, or rows and columns under [strip] to take the patches in reading order"
             raise BatikError("is missing", field=table.field("at"), fix=f"write {example}")
@@ -116,7 +115,7 @@ class _Layout:
         wide, high = 1 / self.columns, 1 / self.rows
         return (column + bare) * wide, (row + bare) * high, (1 - self.gap) * wide, (1 - self.gap) * high
 
-    def _given(self, table: Table) -> _Box:
+    def _explicit_box(self, table: Table) -> _Box:
         value = table.any("at", example=_AT)
         if not isinstance(value, list) or len(value) != 4:
             raise table.wrong("at", "needs four numbers", f"write {_AT}")
@@ -133,7 +132,8 @@ def _patch(entries: Mapping[str, object], number: int, layout: _Layout) -> Patch
     table = Table(entries, f"patch {number}", ("name", "dye", "strength", "dyes", "undyed", "at"))
     layers = _patch_layers(table)
     name = table.text("name", example='name = "leaf"') if "name" in table else layers_text(layers)
-    return placed(table.where, lambda: Patch(name=name, layers=layers, at=layout.box(table)))
+    with placed(table.where):
+        return Patch(name=name, layers=layers, at=layout.box(table))
 
 
 def _patch_layers(table: Table) -> Layers:
@@ -164,4 +164,54 @@ def _card(entries: Mapping[str, object], number: int, layout: _Layout) -> Patch:
     card = table.number("reflectance", example="reflectance = 0.18 for a grey card, about 0.9 for a white one")
     if "at" not in table:
         raise BatikError("is missing", field=table.field("at"), fix=f"write {_AT}; it may lie beside the strip")
-    return placed(table.where, lambda: Patch(name=name, at=layout.box(table), card=card))
+    with placed(table.where):
+        return Patch(name=name, at=layout.box(table), card=card)
+
+
+def strip_text(
+    title: str,
+    cells: Sequence[Layers],
+    *,
+    columns: int,
+    gap: float,
+    cloth: str,
+    cloth_assumed: bool,
+    card: tuple[float, Sequence[float]] | None,
+) -> str:
+    """A strip file whose patches lie in rows, bare cloth between them; the photo's corners are left to fill in.
+
+    cells : (dye, strength) of each in reading order, () for bare cloth
+    cloth_assumed : whether the cloth's colour is only what cotton commonly is
+    card : its reflectance, and left, top, width, height in the photo as shares; None without one
+    """
+    lines = [f"# {MADE_BY}. A strip made again in this folder takes its place: give it another name if you changed it."]
+    lines += [f"format = {FORMAT}", f"title = {_quoted(title)}", "", "[cloth]"]
+    lines += [f"colour = {_quoted(cloth)}  # undyed, by daylight: write your own cloth's colour if you know it"]
+    lines += ["assumed = true  # take this line out when you have written it", ""] if cloth_assumed else [""]
+    lines += ["# The strip's corners in your photo, in pixels: top left, top right, bottom right, bottom left."]
+    lines += ["# Fill them in here and take the # away, or give them to calibrate with --corners."]
+    lines += ["# [photo]", "# corners = [[412, 305], [3620, 380], [3580, 1490], [395, 1420]]"]
+    lines += ['# Taken under a filament lamp and not by day? Then write light = "A" below corners.', "", "[strip]"]
+    lines += [f"rows = {len(cells) // columns}", f"columns = {columns}", f"gap = {gap:g}", 'ground = "undyed"', ""]
+    if card is not None:
+        reflectance, place = card
+        at = ", ".join(f"{share:.6g}" for share in place)
+        lines += ["[[card]]  # no card in the photo? Take these three lines out.", f"reflectance = {reflectance:g}"]
+        lines += [f"at = [{at}]", ""]
+    for cell in cells:
+        lines += ["[[patch]]", *_patch_lines(cell), ""]
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _patch_lines(layers: Layers) -> list[str]:
+    if not layers:
+        return ["undyed = true"]
+    if len(layers) == 1:
+        ((dye, strength),) = layers
+        return [f"dye = {_quoted(dye)}", *([] if strength == 1 else [f"strength = {strength:g}"])]
+    inside = ", ".join(f"{_quoted(dye)} = {strength:g}" for dye, strength in layers)
+    return [f"dyes = {{ {inside} }}  # one over the other"]
+
+
+def _quoted(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)  # TOML's basic strings escape as JSON's do

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import os
+import contextlib
 import re
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TypeVar
 
 from batiksim.errors import BatikError, nearest
+from batiksim.files.disk.reading import read_small
 from batiksim.values import FORMAT
 
 __all__ = ["LARGEST_BYTES", "Table", "called", "check_format", "placed", "read_toml"]
@@ -19,7 +20,6 @@ LARGEST_BYTES = 1_000_000
 
 _MOST_TABLES = 1_000
 _Choice = TypeVar("_Choice", bound=str)
-_Value = TypeVar("_Value")
 _MANY_PARTS = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){40}""", re.ASCII)
 _SLIPS = (
     (re.compile(r"[“”„‘’«»]"), 'write straight quotes: "lines.png"'),
@@ -51,7 +51,8 @@ def read_toml(path: Path) -> dict[str, object]:
 
     errors : BatikError naming the file, and the line where there is one
     """
-    text = _text(path, _bytes(path))
+    fix = f"a file of at most {LARGEST_BYTES:,} bytes is expected here"
+    text = _text(path, read_small(path, LARGEST_BYTES, fix=fix))
     _check_keys(path, text)
     try:
         return tomllib.loads(text)
@@ -65,40 +66,21 @@ def read_toml(path: Path) -> dict[str, object]:
 
 def check_format(entries: Mapping[str, object]) -> None:
     """BatikError unless a file's first line says that it is of the format that is read here."""
-    found = entries.get("format")
-    if found is None:
+    stated = entries.get("format")
+    if stated is None:
         raise BatikError("is missing", field="format", fix=f"write format = {FORMAT} as the first line")
-    if isinstance(found, bool) or found != FORMAT:
+    if isinstance(stated, bool) or stated != FORMAT:
         raise BatikError(
-            "is not a format that this batiksim reads", field="format", got=found, fix=f"write format = {FORMAT}"
+            "is not a format that this batiksim reads", field="format", got=stated, fix=f"write format = {FORMAT}"
         )
 
 
 def _check_keys(path: Path, text: str) -> None:
     """Refuse a.b.c... with very many parts: the time and memory that the parser takes grow with their square."""
-    found = _MANY_PARTS.search(text)
-    if found:
-        line = text.count("\n", 0, found.start()) + 1
+    match = _MANY_PARTS.search(text)
+    if match:
+        line = text.count("\n", 0, match.start()) + 1
         raise BatikError("has a key of far too many parts", file=path, field=f"line {line}", fix="write a short key")
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        with open(path, "rb") as file:
-            raw = file.read(LARGEST_BYTES + 1)
-    except OSError as error:
-        raise BatikError(
-            "can't be opened", file=path, got=error.strerror or error, fix="check its name and rights"
-        ) from None
-    if len(raw) > LARGEST_BYTES:
-        size = os.path.getsize(path)
-        raise BatikError(
-            "is far too large",
-            file=path,
-            got=f"{size:,} bytes",
-            fix=f"a file of at most {LARGEST_BYTES:,} bytes is expected here",
-        )
-    return raw
 
 
 def _text(path: Path, raw: bytes) -> str:
@@ -120,18 +102,18 @@ def _syntax(path: Path, text: str, message: str) -> BatikError:
     reason = message[: place.start()] if place else message
     lines = text.splitlines() or [""]
     number = int(place.group(1)) if place and place.group(1) else len(lines)
-    found = lines[number - 1].strip() if number <= len(lines) else ""
+    line = lines[number - 1].strip() if number <= len(lines) else ""
     plain = (reason[:1].lower() + reason[1:], "check the quotes, brackets and = signs there")
-    told, usual = _REASONS.get(reason, plain)
-    if "escape" in reason or "\\" in found:
+    what, usual = _REASONS.get(reason, plain)
+    if "escape" in reason or "\\" in line:
         fix = 'write "/" instead of "\\" between folder and file'
     else:
-        fix = next((fix for slip, fix in _SLIPS if slip.search(found)), usual)
+        fix = next((fix for slip, fix in _SLIPS if slip.search(line)), usual)
     return BatikError(
-        f"can't be read: {told}",
+        f"can't be read: {what}",
         file=path,
         field=f"line {number}",
-        got=found or "nothing more",
+        got=line or "nothing more",
         fix=fix,
     )
 
@@ -226,10 +208,11 @@ def called(kind: str, entries: Mapping[str, object], number: int) -> str:
     return f"{kind} {name!r}" if isinstance(name, str) and name.strip() else f"{kind} {number}"
 
 
-def placed(where: str, build: Callable[[], _Value]) -> _Value:
-    """What `build` gives, its errors placed unless they say where already."""
+@contextlib.contextmanager
+def placed(where: str) -> Iterator[None]:
+    """Place the BatikErrors of a block at a field, unless they say where already."""
     try:
-        return build()
+        yield
     except BatikError as error:
-        there = error.field is not None and (error.field == where or error.field.startswith(f"{where}:"))
-        raise (error if there or error.file is not None else error.in_field(where)) from None
+        is_placed = error.field is not None and (error.field == where or error.field.startswith(f"{where}:"))
+        raise (error if is_placed or error.file is not None else error.in_field(where)) from None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -9,7 +10,18 @@ from typing import Any
 
 from batiksim.errors import BatikError
 
-__all__ = ["as_bytes", "toml_table", "toml_text", "toml_value"]
+__all__ = ["as_bytes", "stated", "toml_table", "toml_text", "toml_value"]
+
+
+def stated(value: Any, *keys: str) -> dict[str, object]:
+    """Some fields of a frozen value by name, those at their default left out."""
+    defaults = {field.name: _default(field) for field in dataclasses.fields(value)}
+    entries = {key: entry for key in keys if (entry := getattr(value, key)) != defaults[key]}
+    return {key: dict(entry) if isinstance(entry, Mapping) else entry for key, entry in entries.items()}
+
+
+def _default(field: dataclasses.Field[Any]) -> object:
+    return field.default if field.default_factory is dataclasses.MISSING else field.default_factory()
 
 
 def toml_text(entries: Mapping[str, object]) -> str:

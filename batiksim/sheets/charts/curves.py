@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from batiksim.colour.gamut import fit_to_srgb
 from batiksim.colour.spaces import (
     decode_srgb,
     encode_srgb,
-    fit_to_srgb,
     hex_to_lab,
     oklab_to_oklch,
     oklab_to_xyz,

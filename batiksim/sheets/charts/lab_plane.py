@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from batiksim.cloth.journeys import Journey
-from batiksim.colour.spaces import lab_to_hex
-from batiksim.colour.viewing import DAY, seen_as
+from batiksim.colour.gamut import lab_to_hex
+from batiksim.colour.viewing import DAY
 from batiksim.sheets.charts.figures import axes_inside, quiet_style, titled_figure
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, mixed
 from batiksim.sheets.lettering import wrapped
+from batiksim.texts.lights import seen_as
+from batiksim.texts.phrases import percent
 from batiksim.types import Floats
-from batiksim.values.fields import percent
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -9,20 +9,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from PIL import Image, ImageColor, ImageDraw
+from PIL import Image, ImageDraw
 
-from batiksim.colour.viewing import seen_as
+from batiksim.colour.spaces import hex_to_xyz
 from batiksim.dyes.overdye import Overdye, Shade
 from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, put, shadow, stamp, swatch
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped
 from batiksim.sheets.pages import Label, Page
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
+from batiksim.texts.lights import seen_as
 
-__all__ = ["ladder_chart", "overdye_page", "spectra_chart"]
+__all__ = ["chart_plaid", "ladder_chart", "overdye_page", "spectra_chart"]
 
 _SIDE = 110
 _TITLE = 78
+BAND = 0.84  # of the way from one band to the next: how wide it is
 _BROWN = "#5d3f2c"  # of the little cloth beside the explanation of the cross
 _FULL_NAMES = 190  # from this width of a band on, cells carry their whole name; below, the plain word
 _TURNED = 150  # below this pitch names above the columns run upwards
@@ -41,7 +43,7 @@ class _Sizes:
 
     @property
     def band(self) -> int:
-        return round(self.pitch * 0.84)
+        return round(self.pitch * BAND)
 
     @property
     def hem(self) -> int:
@@ -64,16 +66,7 @@ class _Sizes:
 def overdye_page(chart: Overdye) -> Page:
     """The chart as a page, readable from one dye to `plan.overdye.MOST`; 200 dots to the inch."""
     sizes = _sizes(chart)
-    plaid = Plaid(
-        bare=chart.bare.hex,
-        down=_hexes(chart.firsts),
-        across=_hexes(chart.seconds),
-        cells=tuple(_hexes(row) for row in chart.cells),
-        pitch=sizes.pitch,
-        band=sizes.band,
-        hem=sizes.hem,
-        fringe=sizes.fringe,
-    )
+    plaid = chart_plaid(chart, pitch=sizes.pitch, hem=sizes.hem, fringe=sizes.fringe)
     wide = max(sizes.corner[0] + plaid.cols + plaid.fringe + _SIDE, 1500)
     title = _title_lines(chart, wide)
     sizes = replace(sizes, head=sizes.head + (len(title) - 1) * line_height(_TITLE))
@@ -89,6 +82,20 @@ def overdye_page(chart: Overdye) -> Page:
         put(sheet, piece, (_SIDE + sizes.key / 2, foot[0].y - sizes.body * 0.32))
     labels = [*_head(chart, title, sizes, wide), *_names(chart, sizes), *_cells(chart, sizes), *foot]
     return Page(drawn=sheet, labels=tuple(labels), title=f"{chart.title}: overdye chart", subject=_reading(chart))
+
+
+def chart_plaid(chart: Overdye, *, pitch: int, hem: int, fringe: int) -> Plaid:
+    """The chart as cloth."""
+    return Plaid(
+        bare=chart.bare.hex,
+        down=_hexes(chart.firsts),
+        across=_hexes(chart.seconds),
+        cells=tuple(_hexes(row) for row in chart.cells),
+        pitch=pitch,
+        band=round(pitch * BAND),
+        hem=hem,
+        fringe=fringe,
+    )
 
 
 def _hexes(shades: tuple[Shade, ...]) -> tuple[str, ...]:
@@ -226,15 +233,9 @@ def reading_ink(colour: str) -> str:
     return max((dark, light), key=lambda ink: _contrast(ink, colour))
 
 
-def _contrast(one: str, other: str) -> float:
-    low, high = sorted((_luminance(one), _luminance(other)))
+def _contrast(first: str, second: str) -> float:
+    low, high = sorted(float(hex_to_xyz(colour)[1]) for colour in (first, second))
     return (high + 0.05) / (low + 0.05)
-
-
-def _luminance(colour: str) -> float:
-    parts = [part / 255 for part in ImageColor.getrgb(colour)[:3]]
-    red, green, blue = (part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts)
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
 @lru_cache(maxsize=8)
@@ -267,13 +268,12 @@ def _sew(sheet: Image.Image, chart: Overdye, sizes: _Sizes) -> None:
 
 def _foot(chart: Overdye, sizes: _Sizes, wide: int, top: int) -> list[Label]:
     """What the cross means, how to read the cloth, and what was noticed; the first label stands beside the cross."""
-    muddy = sum(shade.mud for row in chart.cells for shade in row)
     told = "Mud: clear colours that turn brown, olive or grey over each other."
     if (chart.light, chart.look) != ("D65", "dry"):
         told += " Judged on dry cloth by daylight."
-    texts = [told if muddy else f"{told} None here."]
+    texts = [told if chart.muddy else f"{told} None here."]
     texts.append(f"Along the edges each {chart.what} lies alone; the small squares between are bare cloth.")
-    if all(row[j] == chart.cells[j][i] for i, row in enumerate(chart.cells) for j in range(i)) and len(chart.cells) > 1:
+    if chart.same_either_way:
         texts.append(f"At these strengths the order of two {chart.what}s makes no difference to the colour.")
     texts += chart.notes
     indent = round(1.8 * sizes.body)

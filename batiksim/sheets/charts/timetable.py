@@ -10,7 +10,6 @@ from functools import cached_property
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.cloth.stages import capital, listed
 from batiksim.sheets.drawing import (
     AMBER,
     GROUND,
@@ -25,6 +24,7 @@ from batiksim.sheets.drawing import (
     string_line,
 )
 from batiksim.sheets.lettering import Style, line_height, text_width, wrapped, write
+from batiksim.texts.phrases import capital, listed
 from batiksim.texts.times import clock, minutes_words
 from batiksim.types import Bytes
 from batiksim.workshop.tasks import Task, hours_words

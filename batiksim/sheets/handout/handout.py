@@ -5,35 +5,34 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 
-from batiksim.dyes.overdye import Overdye
-from batiksim.sheets.charts.overdye import cross
+from batiksim.sheets.charts.overdye import chart_plaid, cross
 from batiksim.sheets.drawing import QUIET
-from batiksim.sheets.handout.lesson import PAPERS, SECTIONS, Lesson, Wanted
+from batiksim.sheets.handout.lesson import SECTIONS, HandoutOptions, Lesson
 from batiksim.sheets.handout.pictures import cloth_jpeg, mark_png
-from batiksim.sheets.handout.pictures_store import Binder, Data, colours, map_data, marks, plate_data
+from batiksim.sheets.handout.pictures_store import Data, HandoutPictures, colours, map_data, marks, plate_data
 from batiksim.sheets.handout.tables import amounts_data, chart_data, glossary_data, timetable_data
 from batiksim.sheets.handout.words import Fact, StepWords, finish_words, listed, plain, step_sayings
-from batiksim.sheets.plates.weave import Plaid, plaid_picture
+from batiksim.sheets.plates.weave import plaid_picture
 from batiksim.sheets.typesetting import typeset
 from batiksim.values import Wax
 from batiksim.workshop.cautions import DEFER, Caution, cautions_for
 
-__all__ = ["FINISHED_PX", "MAP_PX", "PAPERS", "PLATE_PX", "SECTIONS", "Lesson", "Wanted", "handout_pdf"]
+__all__ = ["FINISHED_PX", "MAP_PX", "PLATE_PX", "handout_pdf"]
 
 PLATE_PX, FINISHED_PX, MAP_PX = 1000, 1800, 800  # widths of what is printed 85, 174 and 50 mm wide
 
 
-def handout_pdf(lesson: Lesson, wanted: Wanted) -> bytes:
+def handout_pdf(lesson: Lesson, options: HandoutOptions) -> bytes:
     """The handout: a tagged PDF whose text can be selected; the same bytes for the same lesson."""
-    binder = Binder(lesson=lesson, wanted=wanted)
-    data = _data(binder)
-    template = "handout_page.typ" if wanted.one_page else "handout.typ"
-    return typeset(template, data, binder.pictures)
+    pictures = HandoutPictures(lesson=lesson, options=options)
+    data = _data(pictures)
+    template = "handout_page.typ" if options.one_page else "handout.typ"
+    return typeset(template, data, pictures.files)
 
 
-def _data(binder: Binder) -> Data:
-    lesson, texts = binder.lesson, binder.wanted.texts
-    design, asked = lesson.design, binder.wanted.sections
+def _data(pictures: HandoutPictures) -> Data:
+    lesson, texts = pictures.lesson, pictures.options.texts
+    design, options = lesson.design, pictures.options
     tell = texts.under("handout")
     areas = lesson.workshop.areas
     size = texts(
@@ -45,51 +44,51 @@ def _data(binder: Binder) -> Data:
     sayings = step_sayings(lesson, texts)
     finish = finish_words(lesson, texts)
     told: set[str] = set()
-    blocks = [_step_data(binder, number, one, told) for number, one in enumerate(sayings, start=1)]
-    blocks += [] if finish is None else [_finish_data(binder, finish, told)]
+    blocks = [_step_data(pictures, number, one, told) for number, one in enumerate(sayings, start=1)]
+    blocks += [] if finish is None else [_finish_data(pictures, finish, told)]
     parts: Data = {
-        "cover": _cover_data(binder),
+        "cover": _cover_data(pictures),
         "steps": blocks,
-        "chart": None if binder.wanted.one_page else _chart(binder),
-        "amounts": _amounts(binder, told),
+        "chart": None if pictures.options.one_page else _chart(pictures),
+        "amounts": _amounts(pictures, told),
         "timetable": timetable_data(lesson, texts),
         "glossary": glossary_data(lesson, texts),
     }
     return {
         "language": texts.language,
-        "paper": {"a4": "a4", "letter": "us-letter"}[binder.wanted.paper],
+        "paper": {"a4": "a4", "letter": "us-letter"}[pictures.options.paper],
         "title": design.title,
         "subject": texts("handout.subject", title=design.title),
         "size": f"{size}; {texts.count('handout.steps', len(design.steps))}" if design.steps else size,
         "by": texts("handout.by", maker=design.maker) if design.maker else "",
         "author": design.maker,
         "note": design.note,
-        "learner": binder.wanted.learner,
+        "learner": pictures.options.learner,
         "defer": texts.phrase(DEFER),
         "words": {key: text for key, text in tell.items() if "." not in key},
         "labels": texts.under("handout.step"),
-        **{name: parts[name] if name in asked else None for name in SECTIONS},
+        **{name: parts[name] if options.prints(name) else None for name in SECTIONS},
     }
 
 
-def _cover_data(binder: Binder) -> Data:
-    lesson, texts = binder.lesson, binder.wanted.texts
-    design, last = lesson.design, binder.last
-    finished = plate_data(binder, last)
+def _cover_data(pictures: HandoutPictures) -> Data:
+    lesson, texts = pictures.lesson, pictures.options.texts
+    design, last = lesson.design, pictures.last
+    finished = plate_data(pictures, last)
     strip = []
     for place, stage in enumerate(lesson.stages[:-1]):
         strip.append({
-            **plate_data(binder, place),
+            **plate_data(pictures, place),
             "number": stage.emit.step,
-            "marks": marks(binder, place),
+            "marks": marks(pictures, place),
         })  # fmt: skip
-    colours_title = texts("handout.colours_blank" if binder.wanted.learner else "handout.colours_finished")
+    colours_title = texts("handout.colours_blank" if pictures.options.learner else "handout.colours_finished")
     return {
         "finished": finished,
-        "heading": texts("handout.finished_blank" if binder.wanted.learner else "handout.finished"),
+        "heading": texts("handout.finished_blank" if pictures.options.learner else "handout.finished"),
         "strip": strip if design.steps else [],
         "colours_title": colours_title,
-        "colours": colours(binder, last),
+        "colours": colours(pictures, last),
     }
 
 
@@ -97,43 +96,43 @@ def _facts(facts: Sequence[Fact]) -> list[Data]:
     return [{"label": one.label, "text": plain(one.text), "pot": one.pot} for one in facts]
 
 
-def _step_data(binder: Binder, number: int, words: StepWords, told: set[str]) -> Data:
-    texts = binder.wanted.texts
+def _step_data(pictures: HandoutPictures, number: int, words: StepWords, told: set[str]) -> Data:
+    texts = pictures.options.texts
     return {
         "number": texts("handout.step.name", number=number),
         "title": words.title,
-        "marks": marks(binder, number),
-        "plate": plate_data(binder, number),
-        "map": map_data(binder, number),
+        "marks": marks(pictures, number),
+        "plate": plate_data(pictures, number),
+        "map": map_data(pictures, number),
         "do": words.do,
         "facts": _facts(words.facts),
         "brief": words.brief,
-        "colours": colours(binder, number),
+        "colours": colours(pictures, number),
         "note": words.note,
-        **_cautions(binder, words.cautions, told),
+        **_cautions(pictures, words.cautions, told),
     }
 
 
-def _finish_data(binder: Binder, words: StepWords, told: set[str]) -> Data:
-    waxed = any(isinstance(step, Wax) for step in binder.lesson.design.steps)
+def _finish_data(pictures: HandoutPictures, words: StepWords, told: set[str]) -> Data:
+    waxed = any(isinstance(step, Wax) for step in pictures.lesson.design.steps)
     return {
         "number": "",
         "title": words.title,
-        "marks": [binder.keep("mark-finish.png", mark_png("remove_wax", QUIET))] if waxed else [],
-        "plate": plate_data(binder, binder.last),
+        "marks": [pictures.keep("mark-finish.png", mark_png("remove_wax", QUIET))] if waxed else [],
+        "plate": plate_data(pictures, pictures.last),
         "map": None,
         "do": words.do,
         "facts": _facts(words.facts),
         "brief": words.brief,
-        "colours": colours(binder, binder.last),
+        "colours": colours(pictures, pictures.last),
         "note": words.note,
-        **_cautions(binder, words.cautions, told),
+        **_cautions(pictures, words.cautions, told),
     }
 
 
-def _cautions(binder: Binder, cautions: Sequence[Caution], told: set[str]) -> Data:
+def _cautions(pictures: HandoutPictures, cautions: Sequence[Caution], told: set[str]) -> Data:
     """Cautions in two even columns, in full when they come up first; later by their titles."""
-    texts = binder.wanted.texts
+    texts = pictures.options.texts
     fresh = [one for one in cautions if one.key not in told]
     again = [texts.phrase(one.title).lower() for one in cautions if one.key in told]
     told.update(one.key for one in cautions)
@@ -146,41 +145,28 @@ def _cautions(binder: Binder, cautions: Sequence[Caution], told: set[str]) -> Da
     }
 
 
-def _amounts(binder: Binder, told: set[str]) -> Data:
-    kinds = ["powders"] if binder.lesson.workshop.mixes[0].stocks else []
-    kinds += ["soak" if binder.lesson.workshop.presoak else "fixative"] if kinds else []
+def _amounts(pictures: HandoutPictures, told: set[str]) -> Data:
+    kinds = ["powders"] if pictures.lesson.workshop.mixes[0].stocks else []
+    kinds += ["soak" if pictures.lesson.workshop.presoak else "fixative"] if kinds else []
     cautions = tuple(dict.fromkeys(one for kind in kinds for one in cautions_for(kind)))
-    return amounts_data(binder.lesson, binder.wanted.texts) | _cautions(binder, cautions, told)
+    return amounts_data(pictures.lesson, pictures.options.texts) | _cautions(pictures, cautions, told)
 
 
-def _chart(binder: Binder) -> Data | None:
-    data, chart = chart_data(binder.lesson, binder.wanted.texts), binder.lesson.chart
+def _chart(pictures: HandoutPictures) -> Data | None:
+    data, chart = chart_data(pictures.lesson, pictures.options.texts), pictures.lesson.chart
     if data is None or chart is None:
         return None
-    plaid = _plaid(chart)
+    pitch = round(max(40, min(210, 1300 / len(chart.dyes))))
+    plaid = chart_plaid(chart, pitch=pitch, hem=max(18, round(pitch * 0.36)), fringe=max(12, round(pitch * 0.16)))
     picture = plaid_picture(plaid)
     crossed = io.BytesIO()
     cross(96).save(crossed, "PNG")
     return data | {
-        "picture": binder.keep("chart.jpg", cloth_jpeg(picture)),
-        "cross": binder.keep("cross.png", crossed.getvalue()),
+        "picture": pictures.keep("chart.jpg", cloth_jpeg(picture)),
+        "cross": pictures.keep("cross.png", crossed.getvalue()),
         "wide": picture.width,
         "high": picture.height,
         "start": plaid.hem + plaid.fringe,
         "pitch": plaid.pitch,
         "band": plaid.band,
     }
-
-
-def _plaid(chart: Overdye) -> Plaid:
-    pitch = round(max(40, min(210, 1300 / len(chart.dyes))))
-    return Plaid(
-        bare=chart.bare.hex,
-        down=tuple(shade.hex for shade in chart.firsts),
-        across=tuple(shade.hex for shade in chart.seconds),
-        cells=tuple(tuple(shade.hex for shade in row) for row in chart.cells),
-        pitch=pitch,
-        band=round(pitch * 0.84),
-        hem=max(18, round(pitch * 0.36)),
-        fringe=max(12, round(pitch * 0.16)),
-    )

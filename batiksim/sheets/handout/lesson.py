@@ -1,26 +1,25 @@
-"""What a handout is made from: one design with its plates, maps, amounts and times, and how it is wanted."""
+"""What a handout is made from: one design with its plates, maps, amounts and times, and what a maker chooses of it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
 
 from batiksim.cloth.stages import Stage
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import hex_to_lab
 from batiksim.dyes.overdye import Overdye
 from batiksim.errors import BatikError, nearest
 from batiksim.sheets.handout.maps import StepMap
-from batiksim.texts.catalogue import Texts
+from batiksim.texts.catalogue import Texts, texts
 from batiksim.types import Bytes
 from batiksim.values import Design
 from batiksim.workshop.shopping import Shopping
 from batiksim.workshop.values import Workshop
 
-__all__ = ["PAPERS", "SECTIONS", "Lesson", "Paper", "Wanted", "letters_of"]
+__all__ = ["PAPERS", "SECTIONS", "USUAL_HANDOUT", "HandoutOptions", "Lesson", "letters_of"]
 
-Paper = Literal["a4", "letter"]
-PAPERS: tuple[Paper, ...] = ("a4", "letter")
+PAPERS = ("a4", "letter")
 _ALIKE = 1.0  # CIEDE2000 under which two means of a colour are the same; 1 is just seen
 SECTIONS = ("cover", "steps", "chart", "amounts", "timetable", "glossary")
 
@@ -64,8 +63,8 @@ def letters_of(colours: Iterable[tuple[str, str]]) -> dict[tuple[str, str], str]
     return letters
 
 
-def _are_alike(one: str, other: str) -> bool:
-    return float(delta_e_2000(hex_to_lab(one), hex_to_lab(other))) < _ALIKE
+def _are_alike(first: str, second: str) -> bool:
+    return float(delta_e_2000(hex_to_lab(first), hex_to_lab(second))) < _ALIKE
 
 
 def _letter(place: int) -> str:
@@ -74,26 +73,37 @@ def _letter(place: int) -> str:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wanted:
-    """How the handout is wanted.
+class HandoutOptions:
+    """What a maker chooses of a handout.
 
-    sections : which parts, of `SECTIONS`; always in that order
-    one_page : everything on a single page, told shortly
-    learner : plates as outlines to colour in
+    paper : of `PAPERS`; sections : which parts, of `SECTIONS`, always in that order; all when left out
+    one_page : everything on a single page, told shortly; learner : plates as outlines to colour in
+    language : of the fixed words
     """
 
-    texts: Texts
-    paper: Paper = "a4"
-    sections: tuple[str, ...] = SECTIONS
+    paper: str = "a4"
+    sections: tuple[str, ...] = ()
     one_page: bool = False
     learner: bool = False
+    language: str = "en"
 
     def __post_init__(self) -> None:
+        _ = self.texts  # an unknown language is said at once
         if self.paper not in PAPERS:
             raise BatikError("is not a paper I know", field="--paper", got=self.paper, fix=nearest(self.paper, PAPERS))
         for name in self.sections:
             if name not in SECTIONS:
                 fix = nearest(name, SECTIONS)
                 raise BatikError("is not a section of the handout", field="--sections", got=name, fix=fix)
-        if not self.sections:
-            raise BatikError("leaves nothing to print", field="--sections", fix=f"use some of {', '.join(SECTIONS)}")
+
+    @property
+    def texts(self) -> Texts:
+        """The fixed words in its language."""
+        return texts(self.language)
+
+    def prints(self, section: str) -> bool:
+        """Whether a part is to be printed."""
+        return section in (self.sections or SECTIONS)
+
+
+USUAL_HANDOUT = HandoutOptions()

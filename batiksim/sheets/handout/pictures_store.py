@@ -9,13 +9,13 @@ from typing import Any
 import numpy as np
 
 from batiksim.sheets.drawing import AMBER, QUIET
-from batiksim.sheets.handout.lesson import Lesson, Wanted
+from batiksim.sheets.handout.lesson import HandoutOptions, Lesson
 from batiksim.sheets.handout.maps import label_spots
 from batiksim.sheets.handout.pictures import NOWHERE, blank_png, chip_png, map_png, mark_png, plate_jpegs
 from batiksim.sheets.handout.words import colour_words, listed
 from batiksim.values import DyeBath, RemoveWax, Wax
 
-__all__ = ["Binder", "Data", "colours", "map_data", "marks", "plate_data"]
+__all__ = ["HandoutPictures", "Data", "colours", "map_data", "marks", "plate_data"]
 
 _LETTER_ROOM = 0.022  # of a plate's width, around a letter's middle
 _PLATES_BYTES = 3_200_000  # all plates together, so that a handout can be mailed
@@ -27,19 +27,19 @@ Data = dict[str, Any]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Binder:
-    """A lesson and how it is wanted, and the pictures that the pages name."""
+class HandoutPictures:
+    """A lesson, what a maker chooses of it, and the pictures that the pages name: files : by their names."""
 
     lesson: Lesson
-    wanted: Wanted
-    pictures: dict[str, bytes] = field(default_factory=dict)
+    options: HandoutOptions
+    files: dict[str, bytes] = field(default_factory=dict)
     plates: dict[int, Data] = field(default_factory=dict)
 
     def keep(self, name: str, content: bytes) -> str:
         """Keep a picture for the pages; the same one only once."""
-        same = next((known for known, there in self.pictures.items() if there == content), None)
+        same = next((known for known, there in self.files.items() if there == content), None)
         if same is None:
-            self.pictures[name] = content
+            self.files[name] = content
         return same or name
 
     @cached_property
@@ -53,28 +53,28 @@ class Binder:
         return len(self.lesson.stages) - 1
 
 
-def plate_data(binder: Binder, place: int) -> Data:
+def plate_data(pictures: HandoutPictures, place: int) -> Data:
     """A plate, or its outlines to colour in, with the letters that stand on it; worked out once."""
-    if place not in binder.plates:
-        binder.plates[place] = _plate_made(binder, place)
-    return binder.plates[place]
+    if place not in pictures.plates:
+        pictures.plates[place] = _plate_made(pictures, place)
+    return pictures.plates[place]
 
 
-def _plate_made(binder: Binder, place: int) -> Data:
-    lesson, texts = binder.lesson, binder.wanted.texts
+def _plate_made(pictures: HandoutPictures, place: int) -> Data:
+    lesson, texts = pictures.lesson, pictures.options.texts
     stage = lesson.stages[place]
     told = {"title": lesson.design.title, "step": stage.emit.step, "colours": colour_words(lesson, place, texts)}
     labels = lesson.maps[place].labels
-    learner = binder.wanted.learner
+    learner = pictures.options.learner
     rows, cols = lesson.plates[place].shape[:2]
     finished = stage.emit.finished
     if learner:
         waxed = np.zeros(labels.shape, np.bool_) if finished else lesson.maps[place + 1].closed
         content, labels = blank_png(labels, waxed)
-        picture = binder.keep(f"blank-{place}.png", content)
+        picture = pictures.keep(f"blank-{place}.png", content)
         alt = texts("handout.blank_finished_alt" if finished else "handout.blank_alt", **told)
     else:
-        picture = binder.keep(f"plate-{place}.jpg", binder.jpegs[place])
+        picture = pictures.keep(f"plate-{place}.jpg", pictures.jpegs[place])
         alt = texts(_ALTS.get(stage.kind, "handout.plate_alt"), **told)
     spots = label_spots(labels, each=_BLANK_EACH if learner else 1, least=_LETTER_ROOM, nowhere=NOWHERE)
     letters = [lesson.letters[stage.colours[spot.colour][:2]] for spot in spots]
@@ -89,18 +89,18 @@ def _plate_made(binder: Binder, place: int) -> Data:
     }
 
 
-def marks(binder: Binder, place: int) -> list[str]:
+def marks(pictures: HandoutPictures, place: int) -> list[str]:
     """Pictures of the marks that hang before a plate: of its step, one for each pot."""
-    stage = binder.lesson.stages[place]
+    stage = pictures.lesson.stages[place]
     if stage.kind in ("bare", "cloth"):
         return []
     shown = [hexed for _, hexed in stage.pots[:3]] if stage.kind == "dye" else [QUIET]
-    return [binder.keep(f"mark-{place}-{at}.png", mark_png(stage.kind, one)) for at, one in enumerate(shown)]
+    return [pictures.keep(f"mark-{place}-{at}.png", mark_png(stage.kind, one)) for at, one in enumerate(shown)]
 
 
-def colours(binder: Binder, place: int) -> list[Data]:
+def colours(pictures: HandoutPictures, place: int) -> list[Data]:
     """The colours of a plate with their letters, names and shares."""
-    lesson, texts = binder.lesson, binder.wanted.texts
+    lesson, texts = pictures.lesson, pictures.options.texts
     made = []
     for name, hexed, share in lesson.stages[place].colours:
         percent = round(100 * share)
@@ -114,9 +114,9 @@ def colours(binder: Binder, place: int) -> list[Data]:
     return made
 
 
-def map_data(binder: Binder, number: int) -> Data | None:
+def map_data(pictures: HandoutPictures, number: int) -> Data | None:
     """The small map of where the step works, with its key; None where there is nothing to show."""
-    lesson, texts = binder.lesson, binder.wanted.texts
+    lesson, texts = pictures.lesson, pictures.options.texts
     step, one = lesson.design.steps[number - 1], lesson.maps[number]
     if not any(where.any() for where in one.worked):
         return None
@@ -131,12 +131,12 @@ def map_data(binder: Binder, number: int) -> Data | None:
         inks = [AMBER if kind == "wax" else QUIET]
         alt = texts(f"handout.map_{kind}_alt", step=number)
     keys = [
-        {"picture": binder.keep(f"chip-{number}-{at}.png", chip_png(at, colour)), "text": name}
+        {"picture": pictures.keep(f"chip-{number}-{at}.png", chip_png(at, colour)), "text": name}
         for at, (name, colour) in enumerate(zip(names, inks, strict=True))
     ]
     if one.closed.any() and not isinstance(step, RemoveWax):
         key = texts("handout.step.map_closed")
-        keys.append({"picture": binder.keep("chip-closed.png", chip_png(None, AMBER)), "text": key})
+        keys.append({"picture": pictures.keep("chip-closed.png", chip_png(None, AMBER)), "text": key})
     rows, cols = one.closed.shape
-    picture = binder.keep(f"map-{number}.png", map_png(one, inks))
+    picture = pictures.keep(f"map-{number}.png", map_png(one, inks))
     return {"picture": picture, "alt": alt, "aspect": cols / rows, "keys": keys}

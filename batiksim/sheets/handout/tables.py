@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from batiksim.cloth.stages import capital
 from batiksim.sheets.charts.overdye import reading_ink
 from batiksim.sheets.handout.lesson import Lesson
 from batiksim.sheets.handout.words import listed, plain
 from batiksim.texts.catalogue import Texts
+from batiksim.texts.phrases import capital
 from batiksim.texts.times import clock, minutes_words
 from batiksim.values import Discharge, Wax
 from batiksim.workshop.figures import figure
@@ -24,8 +24,10 @@ FULL_NAMES = 7  # up to so many dyes the chart's cells carry whole colour names
 Table = dict[str, Any]
 
 
-def _table(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], *, say: str = "") -> Table:
-    """A table with columns that hold nothing left out."""
+def _table(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], *, say: str = "") -> Table | None:
+    """A table with columns that hold nothing left out; None without any row."""
+    if not rows:
+        return None
     kept = [place for place in range(len(heads)) if place == 0 or any(row[place] for row in rows)]
     return {
         "title": title,
@@ -37,23 +39,23 @@ def _table(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], *, s
 
 def amounts_data(lesson: Lesson, texts: Texts) -> Table:
     """What to buy, have ready and mix."""
-    asked = lesson.workshop.asked
-    key = "handout.amounts.one" if asked.makers == 1 else "handout.amounts.many"
-    makers = (_stocks, _waters, _pots, _waxes, _bleaches)
+    request = lesson.workshop.request
+    key = "handout.amounts.one" if request.makers == 1 else "handout.amounts.many"
+    parts = (_buy, _stocks, _waters, _pots, _waxes, _bleaches)
     return {
         "title": texts("handout.amounts.title"),
-        "say": texts(key, makers=asked.makers, waste=f"{100 * asked.waste:.0f}"),
+        "say": texts(key, makers=request.makers, waste=f"{100 * request.waste:.0f}"),
         "notes": [texts.phrase(note) for note in (*lesson.workshop.notes, *lesson.shopping.notes)],
         "ready": {
             "title": texts("handout.amounts.ready"),
-            "points": [texts.phrase(one) for one in lesson.shopping.ready],
+            "points": [texts.phrase(thing) for thing in lesson.shopping.ready],
         },
         "presoak": _presoak(lesson, texts),
-        "tables": [_buy(lesson, texts), *(made for make in makers if (made := make(lesson, texts)) is not None)],
+        "tables": [table for part in parts if (table := part(lesson, texts)) is not None],
     }
 
 
-def _buy(lesson: Lesson, texts: Texts) -> Table:
+def _buy(lesson: Lesson, texts: Texts) -> Table | None:
     rows = [
         (capital(texts.phrase(item.name)), amount_words(item.need, item.kind), texts.phrase(item.note))
         for item in lesson.shopping.items
@@ -71,8 +73,6 @@ def _stocks(lesson: Lesson, texts: Texts) -> Table | None:
         (stock.dye, _powder(stock.powder_g, "powder"), amount_words(stock.water_ml, "volume"))
         for stock in lesson.workshop.mixes[0].stocks
     ]
-    if not rows:
-        return None
     heads = texts.lines("handout.amounts.stock_head")
     return _table(texts("handout.amounts.stocks"), heads, rows, say=texts("handout.amounts.stocks_say"))
 
@@ -92,8 +92,6 @@ def _waters(lesson: Lesson, texts: Texts) -> Table | None:
         )
         for water in lesson.workshop.mixes[0].waters
     ]
-    if not rows:
-        return None
     say = texts("handout.amounts.waters_presoaked" if lesson.workshop.presoak else "handout.amounts.waters_say")
     if not lesson.workshop.presoak:
         say += " " + texts("handout.dye.keeps", useful=minutes_words(lesson.workshop.times.useful_min))
@@ -111,8 +109,6 @@ def _pots(lesson: Lesson, texts: Texts) -> Table | None:
         if pot.chemical_ml > 0:
             parts.append(texts("handout.dye.chemical", ml=amount_words(pot.chemical_ml, "volume")))
         rows.append((pot.pot, _steps(pot.steps, texts), _poured(pot), " + ".join(parts)))
-    if not rows:
-        return None
     return _table(texts("handout.amounts.pots"), texts.lines("handout.amounts.pot_head"), rows)
 
 
@@ -124,16 +120,12 @@ def _waxes(lesson: Lesson, texts: Texts) -> Table | None:
         )
         for use in lesson.workshop.waxes
     ]
-    if not rows:
-        return None
     say = texts("handout.amounts.wax_say", grams=f"{figure('wax_pot_g'):.0f}")
     return _table(texts("handout.amounts.waxes"), texts.lines("handout.amounts.wax_head"), rows, say=say)
 
 
 def _bleaches(lesson: Lesson, texts: Texts) -> Table | None:
-    rows = [(_steps([one.step], texts), amount_words(one.ml, "volume")) for one in lesson.workshop.bleaches]
-    if not rows:
-        return None
+    rows = [(_steps([bleach.step], texts), amount_words(bleach.ml, "volume")) for bleach in lesson.workshop.bleaches]
     return _table(texts("handout.amounts.bleaches"), texts.lines("handout.amounts.bleach_head"), rows)
 
 
@@ -164,13 +156,13 @@ def timetable_data(lesson: Lesson, texts: Texts) -> Table:
             parts.append(_table(texts("handout.timetable.after"), free, rows))
     if times.home:
         parts.append(_table(texts("handout.timetable.home"), free, [_free(task, texts) for task in times.home]))
-    key = "handout.timetable.say_learners" if lesson.workshop.asked.makers > 1 else "handout.timetable.say"
+    key = "handout.timetable.say_learners" if lesson.workshop.request.makers > 1 else "handout.timetable.say"
     return {
         "title": texts("handout.timetable.title"),
         "say": texts(key),
         "notes": [texts.phrase(warning) for warning in times.warnings],
         "brief": _brief(lesson, texts),
-        "tables": parts,
+        "tables": [part for part in parts if part is not None],
     }
 
 
@@ -232,7 +224,7 @@ def glossary_data(lesson: Lesson, texts: Texts) -> Table:
     terms = [texts.lines(start + key) for key in keys if key not in needless]
     return {
         "title": texts("handout.glossary.title"),
-        "terms": sorted(([term, told] for term, told in terms), key=lambda one: one[0].lower()),
+        "terms": sorted(map(list, terms), key=lambda term: term[0].lower()),
     }
 
 
@@ -250,10 +242,8 @@ def chart_data(lesson: Lesson, texts: Texts) -> Table | None:
             "mud": shade.mud,
         }
 
-    muddy = any(shade.mud for row in chart.cells for shade in row)
-    says = [texts("handout.chart.how"), texts("handout.chart.mud" if muddy else "handout.chart.no_mud")]
-    same = all(row[j] == chart.cells[j][i] for i, row in enumerate(chart.cells) for j in range(i))
-    if same and len(chart.cells) > 1:
+    says = [texts("handout.chart.how"), texts("handout.chart.mud" if chart.muddy else "handout.chart.no_mud")]
+    if chart.same_either_way:
         says.append(texts("handout.chart.same"))
     return {
         "title": texts("handout.chart.title"),

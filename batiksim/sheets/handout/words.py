@@ -6,10 +6,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from batiksim.cloth.stages import capital, step_words, wax_name
 from batiksim.dyes.recipes import recipe_words
 from batiksim.sheets.handout.lesson import Lesson
 from batiksim.texts.catalogue import Texts
+from batiksim.texts.phrases import capital
+from batiksim.texts.steps import step_words, wax_name
 from batiksim.texts.times import minutes_words
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
 from batiksim.workshop.cautions import Caution, cautions_for
@@ -89,7 +90,7 @@ def _time(lesson: Lesson, number: int, work: str, texts: Texts, *, mixing: bool 
     if not minutes:
         return []
     key = "handout.step.minutes" + ("_mixing" if mixing else "")
-    key += "_learners" if lesson.workshop.asked.makers > 1 else ""
+    key += "_learners" if lesson.workshop.request.makers > 1 else ""
     return [Fact(label=texts("handout.step.time"), text=texts(key, minutes=minutes_words(minutes)))]
 
 
@@ -231,7 +232,7 @@ def _pot(lesson: Lesson, number: int, name: str, texts: Texts) -> list[Fact]:
 def _mix(lesson: Lesson, mix: PotMix, texts: Texts) -> str:
     parts = [texts("handout.dye.stock", ml=amount_words(ml, "volume"), dye=dye) for dye, ml in mix.stocks if ml > 0]
     parts += [texts("handout.dye.chemical", ml=amount_words(mix.chemical_ml, "volume"))] if mix.chemical_ml > 0 else []
-    key = "mix_all" if lesson.workshop.asked.makers > 1 else "mix"
+    key = "mix_all" if lesson.workshop.request.makers > 1 else "mix"
     return texts(
         f"handout.dye.{key}",
         ml=together_words([*(ml for _, ml in mix.stocks), mix.chemical_ml]),

@@ -13,7 +13,7 @@ from PIL import Image, ImageDraw
 
 from batiksim.sheets.drawing import INK, QUIET, put, swatch
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
-from batiksim.values.fields import percent
+from batiksim.texts.phrases import percent
 
 __all__ = ["FINISHED", "FINISHED_WIDE", "UNDER_PLATE", "Caption", "Looks", "Swatches"]
 

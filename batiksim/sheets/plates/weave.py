@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageColor, ImageDraw
 
+from batiksim.colour.spaces import decode_srgb, encode_srgb
 from batiksim.types import Bytes, Floats, Ints, Singles
 
 __all__ = ["Plaid", "plaid_picture"]
@@ -81,17 +82,11 @@ def _colours(plaid: Plaid) -> list[str]:
     return [colour for row in rows for colour in row]
 
 
-def _linear(colours: Sequence[str]) -> Floats:
-    """Linear light (n, 3) of "#rrggbb" colours. Source of the curve: IEC 61966-2-1."""
-    encoded = np.array([ImageColor.getrgb(colour)[:3] for colour in colours]) / 255.0
-    return np.where(encoded <= 0.04045, encoded / 12.92, ((encoded + 0.055) / 1.055) ** 2.4)
-
-
 def _textured(colours: Sequence[str]) -> Bytes:
-    """Every colour at all 256 levels of the texture, (n, 256, 3)."""
-    lit = np.clip(_linear(colours)[:, None, :] * _FACTORS[None, :, None], 0.0, 1.0)
-    encoded = np.where(lit <= 0.0031308, 12.92 * lit, 1.055 * lit ** (1 / 2.4) - 0.055)
-    return (encoded * 255.0 + 0.5).astype(np.uint8)
+    """Every "#rrggbb" colour at all 256 levels of the texture, (n, 256, 3)."""
+    linear = decode_srgb(np.array([ImageColor.getrgb(colour)[:3] for colour in colours]) / 255.0)
+    lit = np.clip(linear[:, None, :] * _FACTORS[None, :, None], 0.0, 1.0)
+    return (encode_srgb(lit) * 255.0 + 0.5).astype(np.uint8)
 
 
 @dataclass(frozen=True)

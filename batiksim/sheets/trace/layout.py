@@ -1,7 +1,7 @@
 """How a cloth is shared out over sheets of paper at true size. All lengths are mm.
 
 Neighbouring sheets show the same strip of cloth, `OVERLAP` wide; the seam, where one is laid on the other, is its
-middle. Marks on the seam stand at the same places of the cloth on both sheets.
+middle. Rings on the seam stand at the same places of the cloth on both sheets.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from batiksim.errors import BatikError, nearest
 
 __all__ = [
     "EDGE",
-    "MARK",
     "MOST_SHEETS",
     "OVERLAP",
     "PAPERS",
+    "RING",
     "Box",
     "Page",
     "Sheet",
@@ -30,10 +30,10 @@ PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME 
 OVERLAP = 12.0
 EDGE = 3.0  # of table shown around the cloth, so that its border is seen
 SIDE, HEAD, FOOT = 9.0, 20.0, 26.0  # paper around the window: left and right, above, below
-MARK = 2.0  # radius of the ring on a seam
+RING = 2.0  # radius of a ring on a seam
 MOST_SHEETS = 400  # for one waxing; beyond that nobody glues
 WHOLE_SIDE = 15.0
-_MARKS_AT = (1 / 6, 1 / 2, 5 / 6)  # along a seam
+_RINGS_AT = (1 / 6, 1 / 2, 5 / 6)  # along a seam
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,18 +49,17 @@ class Page:
 class Sheet:
     """One sheet's part of the cloth.
 
-    row, column : from 0; name : "B3" is the second column's third sheet
+    row, column : from 0
     box : what its window shows; core : what of it lies within its seams
-    marks : x, y of the rings on its seams; beside : (side, name) of the sheets that join it
+    rings : x, y of the rings on its seams; beside : (side, row, column) of the sheets that join it
     """
 
     row: int
     column: int
-    name: str
     box: Box
     core: Box
-    marks: tuple[tuple[float, float], ...]
-    beside: tuple[tuple[str, str], ...]
+    rings: tuple[tuple[float, float], ...]
+    beside: tuple[tuple[str, int, int], ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,7 +81,7 @@ def share_out(width: float, height: float, *, paper: str) -> Sheets:
         raise BatikError("is not a paper that I know", field="--paper", got=paper, fix=nearest(paper, PAPERS))
     wide, high = PAPERS[paper]
     pages = [_page(wide, high), _page(high, wide)]
-    page = min(pages, key=lambda one: math.prod(_counts(one, width, height)))
+    page = min(pages, key=lambda page: math.prod(_counts(page, width, height)))
     columns, rows = _counts(page, width, height)
     across = _spans(width, page.window[2], columns)
     down = _spans(height, page.window[3], rows)
@@ -96,7 +95,7 @@ def whole_page(width: float, height: float) -> Sheets:
     wide = max(window[2], 150.0) + 2 * WHOLE_SIDE  # the check line needs its room
     page = Page(wide=wide, high=window[3] + HEAD + FOOT, window=window)
     box = (-EDGE, -EDGE, width + EDGE, height + EDGE)
-    sheet = Sheet(row=0, column=0, name="", box=box, core=box, marks=(), beside=())
+    sheet = Sheet(row=0, column=0, box=box, core=box, rings=(), beside=())
     return Sheets(page=page, rows=1, columns=1, sheets=(sheet,))
 
 
@@ -129,7 +128,7 @@ def _sheet(row: int, column: int, across: list[tuple[float, float]], down: list[
     (left, right), (top, bottom) = across[column], down[row]
     x0, x1 = _seams(column, across)
     y0, y1 = _seams(row, down)
-    marks, beside = [], []
+    rings, beside = [], []
     for side, there, seam in (
         ("left", column > 0, x0),
         ("right", column < len(across) - 1, x1),
@@ -140,26 +139,15 @@ def _sheet(row: int, column: int, across: list[tuple[float, float]], down: list[
             continue
         upright = side in ("left", "right")
         low, high = (y0, y1) if upright else (x0, x1)
-        places = [low + share * (high - low) for share in _MARKS_AT]
-        marks += [(seam, place) if upright else (place, seam) for place in places]
+        places = [low + share * (high - low) for share in _RINGS_AT]
+        rings += [(seam, place) if upright else (place, seam) for place in places]
         step = -1 if side in ("left", "top") else 1
-        beside.append((side, _name(row, column + step) if upright else _name(row + step, column)))
+        beside.append((side, row, column + step) if upright else (side, row + step, column))
     return Sheet(
         row=row,
         column=column,
-        name=_name(row, column),
         box=(left, top, right, bottom),
         core=(x0, y0, x1, y1),
-        marks=tuple(marks),
+        rings=tuple(rings),
         beside=tuple(beside),
     )
-
-
-def _name(row: int, column: int) -> str:
-    """Letters for the column, a number for the row: "B3"; after Z comes AA."""
-    letters = ""
-    column += 1
-    while column:
-        column, rest = divmod(column - 1, 26)
-        letters = chr(ord("A") + rest) + letters
-    return f"{letters}{row + 1}"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from batiksim.cloth.outlines import hatching, mirrored, outlines, simplified, wide_parts
-from batiksim.cloth.stages import wax_name
+from batiksim.texts.steps import wax_name
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, MaskUse, RemoveWax, Wax
 

@@ -8,14 +8,16 @@ from typing import Any
 from batiksim.cloth.outlines import cut
 from batiksim.sheets.trace.layout import EDGE, MOST_SHEETS, Sheet, Sheets, share_out, whole_page
 from batiksim.sheets.trace.lines import Tracing, WaxLines, coarser
+from batiksim.sheets.trace.places import map_axes, place_lines, place_words
 from batiksim.sheets.trace.svg import map_svg, sheet_svg, whole_svg
 from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import Texts
+from batiksim.texts.phrases import capital
 
 __all__ = ["LARGEST_MM", "Traced", "large_pdf", "large_svg", "sheets_pdf"]
 
 LARGEST_MM = 14_400 / 72 * 25.4  # the longest side of a PDF page without a unit of its own (ISO 32000, annex C)
-_MAP = (174.0, 135.0)  # room for the page map
+_MAP, _MAP_OF_MANY = (174.0, 135.0), (146.0, 126.0)  # room for the page map, and with words beside it
 _MAP_WITHIN = 0.06  # mm on paper
 
 
@@ -46,7 +48,7 @@ def sheets_pdf(tracing: Tracing, *, texts: Texts, paper: str) -> Traced:
             continue
         waxings.append(_waxing(tracing, lines, shared, used, pictures, texts))
     data = _document(tracing, texts, shared) | {"paper": [*_upright(shared)], "waxings": waxings}
-    count = sum(len(one["sheets"]) for one in waxings)
+    count = sum(len(waxing["sheets"]) for waxing in waxings)
     pdf = typeset("trace.typ", data, pictures) if waxings else b""
     return Traced(pdf=pdf, sheets=count, pages=count + len(waxings), notes=tuple(notes))
 
@@ -61,8 +63,10 @@ def large_pdf(tracing: Tracing, *, texts: Texts) -> bytes:
         picture = f"step-{lines.step}.svg"
         pictures[picture] = sheet_svg(tracing, lines, sheet).encode()
         alt = texts("trace.whole_alt", step=lines.step)
-        one = {"name": "", "picture": picture, "alt": alt, "row": 0, "column": 0, "beside": []}
-        waxings.append(_titles(lines, texts) | {"map": None, "sheets": [one], "thin": _thin(lines, texts)})
+        page = {"place": [], "picture": picture, "alt": alt, "row": 0, "column": 0, "beside": []}
+        waxings.append(
+            _titles(lines, texts) | {"map": None, "sheets": [page], "whole": True, "thin": _thin(lines, texts)}
+        )
     data = _document(tracing, texts, shared) | {"paper": [shared.page.wide, shared.page.high], "waxings": waxings}
     return typeset("trace.typ", data, pictures)
 
@@ -123,13 +127,14 @@ def _waxing(
     """One waxing as the template reads it; its pictures are added to `pictures`."""
     sheets = []
     for sheet in used:
-        picture = f"step-{lines.step}-{sheet.name}.svg"
+        picture = f"step-{lines.step}-row-{sheet.row + 1}-sheet-{sheet.column + 1}.svg"
         pictures[picture] = sheet_svg(tracing, lines, sheet).encode()
-        sheets.append(_sheet(lines, sheet, picture, texts))
+        sheets.append(_sheet(lines, sheet, picture, shared, texts))
     several = len(shared.sheets) > 1
     how = [*texts.lines("trace.how" if several else "trace.how_one")]
     how += [texts("trace.how_earlier")] if lines.earlier else []
     return _titles(lines, texts) | {
+        "whole": False,
         "map": _map(tracing, lines, shared, used, pictures, texts),
         "sheets": sheets,
         "counted": _counted(shared, used, texts),
@@ -150,14 +155,15 @@ def _counted(shared: Sheets, used: list[Sheet], texts: Texts) -> str:
     return f"{told} {texts.count('trace.left_out', bare)}" if bare else told
 
 
-def _sheet(lines: WaxLines, sheet: Sheet, picture: str, texts: Texts) -> dict[str, Any]:
+def _sheet(lines: WaxLines, sheet: Sheet, picture: str, shared: Sheets, texts: Texts) -> dict[str, Any]:
     left, top, right, bottom = (f"{side / 10:.0f}" for side in sheet.core)
-    alt = texts("trace.sheet_alt", name=sheet.name, step=lines.step, left=left, right=right, top=top, bottom=bottom)
-    beside = [{"side": side, "name": name} for side, name in sheet.beside]
+    place = place_words(sheet.row, sheet.column, shared, texts)
+    alt = texts("trace.sheet_alt", step=lines.step, left=left, right=right, top=top, bottom=bottom)
+    beside = [{"side": side, "place": place_words(row, column, shared, texts)} for side, row, column in sheet.beside]
     return {
-        "name": sheet.name,
+        "place": [capital(line) for line in place_lines(sheet.row, sheet.column, shared, texts)],
         "picture": picture,
-        "alt": alt,
+        "alt": f"{capital(place)}: {alt}" if place else capital(alt),
         "row": sheet.row,
         "column": sheet.column,
         "beside": beside,
@@ -175,7 +181,9 @@ def _map(
     """The page map: the whole cloth, small, and where each sheet lies on it, in mm of the map."""
     box = (-EDGE, -EDGE, tracing.width_mm + EDGE, tracing.height_mm + EDGE)
     wide, high = box[2] - box[0], box[3] - box[1]
-    scale = min(_MAP[0] / wide, _MAP[1] / high)
+    many = len(shared.sheets) > 1
+    room = _MAP_OF_MANY if many else _MAP
+    scale = min(room[0] / wide, room[1] / high)
     picture = f"step-{lines.step}-map.svg"
     few = coarser(lines, within_mm=_MAP_WITHIN / scale)
     pictures[picture] = map_svg(tracing, few, box, scale=scale).encode()
@@ -184,10 +192,11 @@ def _map(
         left, top = max(sheet.core[0], box[0]), max(sheet.core[1], box[1])
         right, bottom = min(sheet.core[2], box[2]), min(sheet.core[3], box[3])
         place = [(left - box[0]) * scale, (top - box[1]) * scale, (right - left) * scale, (bottom - top) * scale]
-        cells.append({"name": sheet.name, "at": place, "printed": sheet in used})
+        cells.append({"at": place, "row": sheet.row, "column": sheet.column, "printed": sheet in used})
     return {
         "picture": picture,
         "alt": texts("trace.map_alt", step=lines.step),
         "size": [wide * scale, high * scale],
-        "cells": cells if len(shared.sheets) > 1 else [],
+        "cells": cells if many else [],
+        "axes": map_axes(cells, shared, texts),
     }

@@ -12,7 +12,7 @@ import numpy as np
 
 from batiksim.cloth.outlines import cut
 from batiksim.sheets.drawing import AMBER, INK, QUIET, WOOD
-from batiksim.sheets.trace.layout import MARK, Box, Sheet
+from batiksim.sheets.trace.layout import RING, Box, Sheet
 from batiksim.sheets.trace.lines import Tracing, WaxLines
 from batiksim.types import Floats
 from batiksim.values import MADE_BY
@@ -23,14 +23,14 @@ PER_MM = 100
 _MADE = f"<!-- {MADE_BY} -->"
 PALE = "#a3a7b5"  # earlier wax
 MAP_WAX = "#efdcbd"  # wax on the page map: amber let down with white
-_ARM = 1.8 * MARK
+_ARM = 1.8 * RING
 _CHECK = 100.0
 
 
 def sheet_svg(tracing: Tracing, lines: WaxLines, sheet: Sheet) -> str:
-    """What a sheet's window shows: cloth border, earlier wax, hatching, outlines, then its seams and their marks."""
+    """What a sheet's window shows: cloth border, earlier wax, hatching, outlines, then its seams and their rings."""
     size = sheet.box[2] - sheet.box[0], sheet.box[3] - sheet.box[1]
-    return _svg(sheet.box, size, [*_layers(tracing, lines, sheet.box), _seams(sheet), _marks(sheet)])
+    return _svg(sheet.box, size, [*_layers(tracing, lines, sheet.box), _seams(sheet), _rings(sheet)])
 
 
 def map_svg(tracing: Tracing, lines: WaxLines, box: Box, *, scale: float) -> str:
@@ -80,7 +80,7 @@ def _border(tracing: Tracing) -> Floats:
 
 
 def _seams(sheet: Sheet) -> str:
-    sides = [side for side, _ in sheet.beside]
+    sides = [side for side, *_ in sheet.beside]
     (left, top, right, bottom), (x0, y0, x1, y1) = sheet.box, sheet.core
     ends = {
         "left": [[x0, top], [x0, bottom]],
@@ -91,12 +91,12 @@ def _seams(sheet: Sheet) -> str:
     return _path([np.array(ends[side]) for side in sides], "seam", QUIET, 0.12, dashes="150 150")
 
 
-def _marks(sheet: Sheet) -> str:
+def _rings(sheet: Sheet) -> str:
     crosses: list[Floats] = []
-    for x, y in sheet.marks:
+    for x, y in sheet.rings:
         crosses += [np.array([[x - _ARM, y], [x + _ARM, y]]), np.array([[x, y - _ARM], [x, y + _ARM]])]
-    radius = round(MARK * PER_MM)
-    rings = "".join(f'<circle cx="{_whole(x)}" cy="{_whole(y)}" r="{radius}"/>' for x, y in sheet.marks)
+    radius = round(RING * PER_MM)
+    rings = "".join(f'<circle cx="{_whole(x)}" cy="{_whole(y)}" r="{radius}"/>' for x, y in sheet.rings)
     ringed = f'<g class="rings" fill="none" stroke="{QUIET}" stroke-width="12">{rings}</g>' if rings else ""
     return _path(crosses, "crosses", QUIET, 0.12) + ringed
 

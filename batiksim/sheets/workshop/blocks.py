@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from batiksim.cloth.stages import capital, listed
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
 from batiksim.sheets.workshop.mixing import SYSTEM_NAMES, Writer, caution_blocks, mixing_blocks, small
+from batiksim.texts.phrases import capital, listed, percent
 from batiksim.texts.times import clock, minutes_words
-from batiksim.values.fields import percent
 from batiksim.workshop.cautions import DEFER, cautions_for
 from batiksim.workshop.figures import FIGURES, GRADES, figure
 from batiksim.workshop.measures import amount_words
@@ -28,13 +27,15 @@ def workshop_blocks(workshop: Workshop, shopping: Shopping) -> tuple[Block, ...]
 
 
 def _head(writer: Writer) -> list[Block]:
-    workshop, asked = writer.workshop, writer.workshop.asked
-    makers = "One maker" if asked.makers == 1 else f"{asked.makers} makers, each"
+    workshop, request = writer.workshop, writer.workshop.request
+    makers = "One maker" if request.makers == 1 else f"{request.makers} makers, each"
     size = f"{workshop.areas.width_mm / 10:.3g} × {workshop.areas.height_mm / 10:.3g} cm"
-    sessions = _sessions_words(asked.sessions)
-    told = f"{makers} with a cloth of {size}. Room at {asked.room_c:g} °C. {sessions} "
-    told += f"{percent(asked.waste)} to spare in all amounts."
-    pace = "" if asked.makers == 1 else f" Times are for learners, {figure('learners_pace'):g} times a practised hand."
+    sessions = _sessions_words(request.session_minutes)
+    told = f"{makers} with a cloth of {size}. Room at {request.room_c:g} °C. {sessions} "
+    told += f"{percent(request.waste)} to spare in all amounts."
+    pace = (
+        "" if request.makers == 1 else f" Times are for learners, {figure('learners_pace'):g} times a practised hand."
+    )
     blocks: list[Block] = [Heading(text=f"{workshop.title}: workshop sheet", level=1), Paragraph(text=told + pace)]
     notices = [*workshop.times.warnings, *workshop.notes, *writer.shopping.notes]
     if notices:
@@ -81,7 +82,7 @@ def _money(price: float | None) -> str:
 
 
 def _cost_words(writer: Writer) -> str:
-    shopping, makers = writer.shopping, writer.workshop.asked.makers
+    shopping, makers = writer.shopping, writer.workshop.request.makers
     unit = f" {shopping.currency}" if shopping.currency else ""
     known = [item.name for item in shopping.items if item.pay is not None]
     whole = len(known) == len(shopping.items)
@@ -107,7 +108,7 @@ def timetable_blocks(workshop: Workshop) -> tuple[Block, ...]:
         blocks.append(Paragraph(text=times.unused_words))
     if times.home:
         blocks += _at_home("Afterwards, at home", times.home, told)
-    if workshop.asked.makers > 1:
+    if workshop.request.makers > 1:
         blocks.append(Paragraph(text=_shared_words(workshop)))
     return tuple(blocks)
 
@@ -161,7 +162,7 @@ def _wait_words(task: Task) -> str:
 def _shared_words(workshop: Workshop) -> str:
     shared = f"{workshop.wax_pots} wax pots" if workshop.wax_pots > 1 else "one wax pot"
     return (
-        f"Shared by all {workshop.asked.makers}: {shared}, the pots of dye, the drying line. Everyone waxes at the "
+        f"Shared by all {workshop.request.makers}: {shared}, the pots of dye, the drying line. Everyone waxes at the "
         "same time; mix each pot once for all, and fill it into small ones at the tables."
     )
 
@@ -171,11 +172,11 @@ def _figures(writer: Writer) -> list[Block]:
     unused = {
         "presoak": workshop.presoak is None,
         "soak": workshop.presoak is None,
-        "softener": not workshop.asked.hard_water,
+        "softener": not workshop.request.hard_water,
         "bleach": not workshop.bleaches,
         "wax": not workshop.waxes,
-        "learners": workshop.asked.makers == 1,
-        "makers": workshop.asked.makers == 1,
+        "learners": workshop.request.makers == 1,
+        "makers": workshop.request.makers == 1,
     }
     skipped = tuple(word for word, skip in unused.items() if skip)
     rows = []

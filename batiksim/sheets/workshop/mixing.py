@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from batiksim.cloth.stages import listed
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
+from batiksim.texts.phrases import listed
 from batiksim.texts.times import minutes_words
 from batiksim.workshop.cautions import cautions_for
 from batiksim.workshop.figures import figure
@@ -177,7 +177,7 @@ def _pots(writer: Writer) -> list[Block]:
     workshop = writer.workshop
     if not workshop.pots:
         return []
-    many = workshop.asked.makers > 1
+    many = workshop.request.makers > 1
     rows = [
         (
             [same[0].pot, _lot_words(writer, same[0].lot)],
@@ -214,7 +214,7 @@ def _waxes(writer: Writer) -> list[Block]:
         )
         for use in workshop.waxes
     ]
-    share = f"One wax pot serves up to {figure('makers_per_wax_pot'):.0f}. " if workshop.asked.makers > 1 else ""
+    share = f"One wax pot serves up to {figure('makers_per_wax_pot'):.0f}. " if workshop.request.makers > 1 else ""
     fill = f"{share}Each pot wants about {figure('wax_pot_g'):.0f} g more to dip into, which stays for the next cloth."
     titles = ("Waxing", "Tool", "Newly waxed, each")
     return [

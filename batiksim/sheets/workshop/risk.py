@@ -58,7 +58,7 @@ def risk_pdf(workshop: Workshop, *, texts: Texts, paper: str) -> bytes:
         "subject": texts("risk.subject", title=workshop.title),
         "author": "",
         "by": "",
-        "what": texts.count("risk.what", workshop.asked.makers, work=work),
+        "what": texts.count("risk.what", workshop.request.makers, work=work),
         "defer": texts.phrase(DEFER),
         "complete": texts("risk.complete"),
         "pregnant": texts("risk.pregnant") if works else "",

@@ -4,7 +4,7 @@ import { ask } from "/page/server.js";
 import { calibrateFold } from "/page/calibrate.js";
 import { showOpened } from "/page/open-cloth.js";
 import { button, choose, field, h, swatch, tick } from "/page/dom.js";
-import { separateFold } from "/page/separating.js";
+import { fromPictureFold } from "/page/from-picture.js";
 import { guarded, store } from "/page/store.js";
 import { madePicture, past, standing, start, taskOf } from "/page/tasks.js";
 
@@ -142,7 +142,7 @@ export function planLeaf() {
   return [
     h("h2", {}, "Plan and print"),
     bare ? h("p", { class: "quiet" }, "Once this cloth has a step, it can be planned and printed.") : [ordersFold(), handoutFold(), tracingFold(), workshopFold()],
-    separateFold(),
+    fromPictureFold(),
     calibrateFold(),
   ];
 }

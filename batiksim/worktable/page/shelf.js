@@ -7,7 +7,6 @@ import { on, pick, store } from "/page/store.js";
 import { addDye, addPot } from "/page/add-dialogs.js";
 import { scrollToNotebook } from "/page/scrolling.js";
 
-const FULL = 2; // strength at which a bowl is full to the rim
 const bowls = h("ul", { class: "bowls" });
 const jars = h("div", { class: "jars" });
 
@@ -24,7 +23,7 @@ export function bowl(hex, strength) {
     s("g", { "clip-path": `url(#${id})` }, dye, rim),
     s("path", { d: "M5 12h90M8 14c0 30 14 50 32 50h20c18 0 32-20 32-50M36 70h28", class: "clay" }));
   picture.fill = (now) => {
-    const level = 62 - Math.min(1, now / FULL) * 46;
+    const level = 62 - Math.min(1, now / store.design.strengths.strongest) * 46;
     dye.setAttribute("y", level);
     rim.setAttribute("y", level - 0.4);
   };
@@ -36,13 +35,15 @@ const strengthWords = (value) => (value === 1 ? "full" : `${value.toFixed(2).rep
 
 /** The strength slider of a pot. */
 export function strengthSlider(pot, key, picture, label = `Strength of ${pot.name}`) {
+  const { weakest, strongest } = store.design.strengths;
+  const changed = (value) => ({ do: "set_strength", pot: pot.name, strength: Math.max(weakest, value) });
   return slider(label, {
-    value: pot.strength, min: 0, max: Math.max(FULL, pot.strength), step: 0.05, key, words: strengthWords,
+    value: pot.strength, min: 0, max: Math.max(strongest, pot.strength), step: 0.05, key, words: strengthWords,
     moving: (strength) => {
       picture?.fill(strength);
-      showMoving({ do: "set_strength", pot: pot.name, strength });
+      showMoving(changed(strength));
     },
-    settle: (strength) => change({ do: "set_strength", pot: pot.name, strength }),
+    settle: (strength) => change(changed(strength)),
   });
 }
 

@@ -31,7 +31,7 @@ function take(task) {
 
 const READY = {
   orders: "The orders are ranked.", handout: "The handout is ready to open.", tracing: "The sheets are ready to open.",
-  workshop: "Amounts and time are worked out.", separate: "The new cloth is ready.", calibrate: "The dyes are learnt.",
+  workshop: "Amounts and time are worked out.", "from-picture": "The new cloth is ready.", calibrate: "The dyes are learnt.",
 };
 
 /** Say that it is over, and bring what it made into sight; whoever was about to press Stop stands on its button again. */

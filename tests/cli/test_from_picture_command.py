@@ -1,6 +1,7 @@
-"""`batiksim separate`: a picture goes in; a design comes out that previews and checks at once."""
+"""`batiksim from-picture`: a picture goes in; a design comes out that previews and checks at once."""
 
 import json
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -14,6 +15,8 @@ from batiksim.files.pictures.images import read_rgb
 from batiksim.files.toml.designs import read_design
 from batiksim.jobs import from_picture
 from batiksim.values import DyeBath, Wax
+
+ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +38,7 @@ def run(*words):
 
 
 def test_a_picture_becomes_a_design_that_previews_and_checks(sketch, tmp_path):
-    done = run("separate", sketch, "--out", tmp_path / "plan", "--steps", 3)
+    done = run("from-picture", sketch, "--out", tmp_path / "plan", "--steps", 3)
     assert done.exit_code == 0, done.output
     assert "two-fruits" not in done.output
     design = read_design(tmp_path / "plan")
@@ -49,30 +52,32 @@ def test_a_picture_becomes_a_design_that_previews_and_checks(sketch, tmp_path):
     asked = read_rgb(sketch).astype(int)
     by = given.shape[0] // asked.shape[0]
     assert np.abs(given[by // 2 :: by, by // 2 :: by] - asked).mean() < 20
-    assert read_rgb(tmp_path / "plan" / "separation.png").shape[1] == 2400
+    assert read_rgb(tmp_path / "plan" / "from-picture.png").shape[1] == 2400
 
 
 def test_json_tells_the_same_as_the_file(sketch, tmp_path):
-    done = run("separate", sketch, "--out", tmp_path, "--json", "--steps", 2)
+    done = run("from-picture", sketch, "--out", tmp_path, "--json", "--steps", 2)
     told = json.loads(done.output)
-    assert told == json.loads((tmp_path / "separation.json").read_text())
+    assert told == json.loads((tmp_path / "from-picture.json").read_text())
     assert {"title", "dyeings", "regions", "notes", "mean_difference"} <= set(told)
     for region in told["regions"]:
         assert {"wanted", "reachable", "difference", "impossible", "share", "at_mm"} <= set(region)
 
 
+@pytest.mark.full
 def test_settled_dyeings_stay_as_they_are(sketch, tmp_path):
     words = "golden yellow 50% > scarlet > navy 80%"
-    done = run("separate", sketch, "--out", tmp_path / "plan", "--where", words)
+    done = run("from-picture", sketch, "--out", tmp_path / "plan", "--where", words)
     assert done.exit_code == 0, done.output
     pots = [step.paints[0].pot for step in read_design(tmp_path / "plan").steps if isinstance(step, DyeBath)]
     assert pots == ["golden yellow 50%", "scarlet", "navy 80%"]
-    done = run("separate", sketch, "--out", tmp_path / "again", "--where", tmp_path / "plan")
+    done = run("from-picture", sketch, "--out", tmp_path / "again", "--where", tmp_path / "plan")
     assert done.exit_code == 0, done.output
     first, again = read_design(tmp_path / "plan"), read_design(tmp_path / "again")
     assert (again.dyes, again.pots, again.steps) == (first.dyes, first.pots, first.steps)
 
 
+@pytest.mark.full
 def test_a_book_of_ones_own_comes_along(sketch, tmp_path):
     book = tmp_path / "mine.toml"
     book.write_text(
@@ -82,7 +87,7 @@ def test_a_book_of_ones_own_comes_along(sketch, tmp_path):
             for name, colour in (("sun", "#f0d92e"), ("brick", "#a23a20"), ("night", "#20284a"), ("unused", "#ffe0f0"))
         )
     )
-    done = run("separate", sketch, "--out", tmp_path / "plan", "--book", book, "--steps", 3)
+    done = run("from-picture", sketch, "--out", tmp_path / "plan", "--book", book, "--steps", 3)
     assert done.exit_code == 0, done.output
     names = {dye.name for dye in read_design(tmp_path / "plan").dyes}
     assert names <= {"sun", "brick", "night", "unused"}
@@ -91,7 +96,7 @@ def test_a_book_of_ones_own_comes_along(sketch, tmp_path):
 
 def test_nothing_is_written_over(sketch, tmp_path):
     (tmp_path / "design.toml").write_text("mine")
-    done = run("separate", sketch, "--out", tmp_path, "--steps", 1)
+    done = run("from-picture", sketch, "--out", tmp_path, "--steps", 1)
     assert done.exit_code == 2
     assert "is there already" in done.output
     assert sorted(path.name for path in tmp_path.iterdir()) == ["design.toml"]
@@ -110,7 +115,7 @@ def test_nothing_is_written_over(sketch, tmp_path):
     ],
 )
 def test_mistakes_are_told(sketch, tmp_path, words, says):
-    done = run("separate", sketch, "--out", tmp_path / "plan", *words)
+    done = run("from-picture", sketch, "--out", tmp_path / "plan", *words)
     assert done.exit_code == 2
     assert says in done.output
     assert not (tmp_path / "plan").exists()
@@ -118,7 +123,8 @@ def test_mistakes_are_told(sketch, tmp_path, words, says):
 
 def test_progress_goes_forward(sketch):
     seen = []
-    jobs.separate_picture(sketch, steps=2, progress=lambda done, whole, what: seen.append((done / whole, what)))
+    request = jobs.FromPictureRequest(steps=2)
+    jobs.design_from_picture(sketch, request, progress=lambda done, whole, what: seen.append((done / whole, what)))
     shares = [share for share, _ in seen]
     assert shares == sorted(shares)
     assert len({what for _, what in seen}) >= 4
@@ -127,7 +133,7 @@ def test_progress_goes_forward(sketch):
 def test_a_picture_that_is_none(tmp_path):
     (tmp_path / "note.png").write_text("no picture")
     with pytest.raises(BatikError, match=r"note\.png"):
-        jobs.separate_picture(tmp_path / "note.png")
+        jobs.design_from_picture(tmp_path / "note.png")
 
 
 def test_a_picture_too_large_to_work_on_is_reduced_and_told(monkeypatch, tmp_path):
@@ -135,7 +141,20 @@ def test_a_picture_too_large_to_work_on_is_reduced_and_told(monkeypatch, tmp_pat
     picture[:, 100:] = (40, 60, 140)
     Image.fromarray(picture).save(tmp_path / "two halves.png")
     monkeypatch.setattr(from_picture, "MOST_PIXELS", 6000)
-    found = from_picture.separate_picture(tmp_path / "two halves.png", steps=2, width_mm=100)
-    assert found.picture.shape == (60, 100, 3)
-    assert {mask.shape for mask in found.made.masks.values()} == {(60, 100)}
-    assert "100 x 60 pixels" in found.told.notes[0]
+    request = from_picture.FromPictureRequest(steps=2, width_mm=100)
+    made = from_picture.design_from_picture(tmp_path / "two halves.png", request)
+    assert made.picture.shape == (60, 100, 3)
+    assert {mask.shape for mask in made.planned.masks.values()} == {(60, 100)}
+    assert "100 x 60 pixels" in made.report.notes[0]
+
+
+def test_it_has_one_name_everywhere_a_maker_reads():
+    """The command, its help, the notes that come with the project and the page all say `from-picture`."""
+    said = [run("--help").output, run("from-picture", "--help").output]
+    pages = [*ROOT.glob("*.md"), *(ROOT / "batiksim" / "worktable" / "page").glob("*.[jh]*")]
+    said += [file.read_text(encoding="utf-8") for file in [*pages, *(ROOT / "batiksim" / "data").glob("*.toml")]]
+    assert len(said) > 20
+    for text in said:
+        assert "separat" not in text.lower()
+    assert run("separate", "a.png", "--out", "b").exit_code == 2
+    assert "from-picture" in run("--help").output

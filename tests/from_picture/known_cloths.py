@@ -1,4 +1,4 @@
-"""Cloths of known plans, drawn by the engine, to be taken apart again."""
+"""Cloths of known plans, drawn by the engine, to be planned again from their pictures."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from scipy import ndimage
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.program import Emit, compile_design, design_masks
 from batiksim.cloth.render import render
-from batiksim.colour.spaces import decode_srgb, delta_e_2000, linear_srgb_to_xyz, xyz_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import decode_srgb, linear_srgb_to_xyz, xyz_to_lab
 from batiksim.files.toml.dyebooks import DEMO, read_book
 from batiksim.from_picture.palette import bath_pot
 from batiksim.values import Cloth, Design, DyeBath, MaskUse, Paint, Wax

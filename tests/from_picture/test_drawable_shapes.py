@@ -7,19 +7,19 @@ from hypothesis import strategies as st
 from scipy import ndimage
 from skimage import morphology
 
-from batiksim.colour.spaces import delta_e_2000
-from batiksim.from_picture.antialiasing import without_rims
-from batiksim.from_picture.drawable import handable, wax_to_lay
-from batiksim.from_picture.label_smoothing import calmed
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.from_picture.antialiasing import reassign_edge_labels
+from batiksim.from_picture.drawable import drawable_stages, wax_to_lay
+from batiksim.from_picture.label_smoothing import smooth_labels
 from batiksim.from_picture.paint_masks import masks_to_paint, pots_to_brush
 from batiksim.from_picture.quantise import picture_colours
-from tests.from_picture.separating import overlap
+from tests.from_picture.known_cloths import overlap
 
 LINE_PX = 5.0
 
 
 def closed(stages, dyeing=0, *, dyeings=1):
-    return handable(stages, dyeings=dyeings, line_px=LINE_PX).closed[dyeing] > 0.5
+    return drawable_stages(stages, dyeings=dyeings, line_px=LINE_PX).closed[dyeing] > 0.5
 
 
 def test_a_fine_line_is_drawn_thicker_and_keeps_its_ends():
@@ -38,7 +38,7 @@ def test_crumbs_are_left_out_and_told():
     stages[30:80, 30:80] = 0
     stages[100, 100] = stages[20, 140] = 0  # crumbs of wax
     stages[50, 50] = 1  # and of open cloth
-    found = handable(stages, dyeings=1, line_px=LINE_PX)
+    found = drawable_stages(stages, dyeings=1, line_px=LINE_PX)
     wax = found.closed[0] > 0.5
     assert ndimage.label(wax)[1] == 1
     assert ndimage.label(~wax)[1] == 1
@@ -61,7 +61,7 @@ def test_whatever_comes_can_be_waxed(seed, sigma):
     rng = np.random.default_rng(seed)
     field = ndimage.gaussian_filter(rng.normal(size=(90, 110)), sigma)
     stages = np.digitize(field, np.quantile(field, [0.3, 0.55, 0.8])).astype(np.uint8)
-    found = handable(stages, dyeings=3, line_px=LINE_PX)
+    found = drawable_stages(stages, dyeings=3, line_px=LINE_PX)
     assert (np.diff(found.closed, axis=0) >= -1e-6).all()
     for field in found.closed:
         wax = np.pad(field > 0.5, 4, mode="edge")
@@ -75,7 +75,7 @@ def test_whatever_comes_can_be_waxed(seed, sigma):
 def test_edges_are_smooth_when_masks_are_larger_than_what_was_worked_on():
     rows, cols = np.mgrid[:100, :100]
     stages = (np.hypot(rows - 50, cols - 50) > 30).astype(np.uint8)
-    found = handable(stages, dyeings=1, line_px=LINE_PX)
+    found = drawable_stages(stages, dyeings=1, line_px=LINE_PX)
     mask = wax_to_lay(found, (400, 400), scale=4, line_px=LINE_PX, overlap_px=6)[0]
     far = np.hypot(*(axis - 201.5 for axis in np.mgrid[:400, :400]))
     assert (mask[far < 116] == 255).all()
@@ -87,7 +87,7 @@ def test_edges_are_smooth_when_masks_are_larger_than_what_was_worked_on():
 def test_new_wax_runs_onto_old_wax_but_nowhere_else():
     stages = np.full((80, 120), 2, np.uint8)
     stages[:, :40], stages[:, 40:80] = 0, 1
-    found = handable(stages, dyeings=2, line_px=LINE_PX)
+    found = drawable_stages(stages, dyeings=2, line_px=LINE_PX)
     first, second = wax_to_lay(found, (80, 120), scale=1, line_px=LINE_PX, overlap_px=6) > 127
     assert first[:, :39].all()
     assert not first[:, 41:].any()
@@ -112,7 +112,7 @@ def test_rims_of_soft_edges_go_and_lines_stay():
     loss = delta_e_2000(colours.lab[:, None], shown).astype(np.float32)
     labels = loss.argmin(axis=1).astype(np.uint8)[colours.number]
     assert set(np.unique(labels)) == {0, 1, 2, 3}
-    found = without_rims(labels, colours, loss, narrow_px=4)
+    found = reassign_edge_labels(labels, colours, loss, narrow_px=4)
     assert set(np.unique(found)) == {0, 2, 3}
     assert (found[:, 20:22] == 3).all()
     assert (found[:, :18] == 0).all()
@@ -135,7 +135,7 @@ def test_grain_is_calmed_and_lines_stay():
     shown = np.array([[50.0, 0, 0], [54.0, 0, 0], [6.0, 0, 0]])
     loss = delta_e_2000(colours.lab[:, None], shown).astype(np.float32)
     labels = loss.argmin(axis=1).astype(np.uint8)[colours.number]
-    found = calmed(labels, colours, loss)
+    found = smooth_labels(labels, colours, loss)
 
     def pieces(some):
         return sum(ndimage.label(some == one)[1] for one in (0, 1))

@@ -1,7 +1,7 @@
 """A picture becomes a plan for a cloth: dyes in their order, what to wax before each of them, and where to brush.
 
 The picture's colours are gathered, dyeings are sought that serve them (`search`), each pixel takes the way through
-them that suits it best, and the shapes that come of it are made such that a hand can wax them (`handable`).
+them that suits it best, and the shapes that come of it are made such that a hand can wax them (`drawable_stages`).
 """
 
 from __future__ import annotations
@@ -13,18 +13,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.colour.spaces import decode_srgb, delta_e_2000
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import decode_srgb
 from batiksim.errors import BatikError
-from batiksim.from_picture.antialiasing import without_rims
-from batiksim.from_picture.drawable import WORK_PX, Handable, handable, wax_to_lay, with_lines
-from batiksim.from_picture.label_smoothing import calmed
+from batiksim.from_picture.antialiasing import reassign_edge_labels
+from batiksim.from_picture.drawable import WORK_PX, DrawableStages, drawable_stages, wax_to_lay, with_lines
+from batiksim.from_picture.label_smoothing import smooth_labels
 from batiksim.from_picture.paint_masks import NONE, brushed_over, masks_to_paint, parting_lines, pots_to_brush
 from batiksim.from_picture.palette import Plan, all_ways, palette
 from batiksim.from_picture.quantise import Colours, block_means, picture_colours
 from batiksim.from_picture.search import search_plan
 from batiksim.types import Bytes, Floats, Singles
 
-__all__ = ["MOST_POTS", "MOST_STEPS", "Asked", "Separation", "separate"]
+__all__ = ["MOST_POTS", "MOST_STEPS", "FromPictureOptions", "PicturePlan", "plan_picture"]
 
 Progress = Callable[[int, int, str], None]
 
@@ -43,8 +44,8 @@ UNKNOWN = 255
 
 
 @dataclass(frozen=True, kw_only=True)
-class Asked:
-    """What a maker asks of a separation.
+class FromPictureOptions:
+    """What a maker asks of a cloth made from a picture.
 
     steps : most dyeings, 1..6; pots : most pots side by side in one dyeing, 1..3
     width_mm : of the cloth; line_mm : the finest line that will be waxed
@@ -68,42 +69,42 @@ class Asked:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Separation:
+class PicturePlan:
     """A plan for a cloth.
 
-    plan : the dyeings in order, each of one pot or several; palette : CIELAB (ways, 3), in the order of `all_ways`
+    dyeings : in order, each of one pot or several; palette : CIELAB (ways, 3), in the order of `all_ways`
     wax : uint8 (dyeings, rows, cols), 255 = wax here before that dyeing; waxed : whether there is anything to wax
     paint : for each dyeing a mask (rows, cols) for each of its pots; none where one pot goes over the whole cloth
-    wanted, shown : uint8 (rows, cols) as worked on, the way that suits each spot, and the one it takes as drawn
-    drawn : what the hand's line did; colours : of the picture as worked on; px_per_mm : of `shown`
+    best_way, drawn_way : uint8 (rows, cols) as worked on, the way that suits each spot, and the one it takes as drawn
+    drawn : what the hand's line did; colours : of the picture as worked on; px_per_mm : of `drawn_way`
     """
 
-    asked: Asked
-    plan: Plan
+    options: FromPictureOptions
+    dyeings: Plan
     palette: Floats
     wax: Bytes
     waxed: tuple[bool, ...]
     paint: tuple[tuple[Bytes, ...], ...]
-    wanted: Bytes
-    shown: Bytes
-    drawn: Handable
+    best_way: Bytes
+    drawn_way: Bytes
+    drawn: DrawableStages
     colours: Colours
     px_per_mm: float
 
     @property
     def shape(self) -> tuple[int, ...]:
         """How many pots each dyeing has."""
-        return tuple(map(len, self.plan))
+        return tuple(map(len, self.dyeings))
 
 
-def separate(
+def plan_picture(
     rgb: Bytes,
     dyes: ClothDyes,
-    asked: Asked,
+    options: FromPictureOptions,
     *,
     given: Plan | None = None,
     progress: Progress = lambda done, whole, what: None,
-) -> Separation:
+) -> PicturePlan:
     """Plan a cloth that looks like a picture.
 
     rgb : uint8 (rows, cols, 3) sRGB
@@ -112,7 +113,7 @@ def separate(
     """
     if not dyes.dyes:
         raise BatikError("has no dyes in it", field="--book", fix="add a [[dye]] to it")
-    line_px = asked.line_mm * rgb.shape[1] / asked.width_mm
+    line_px = options.line_mm * rgb.shape[1] / options.width_mm
     coarser = max(1, round(line_px / WORK_PX))
     small = block_means(rgb, coarser)
     line_px /= coarser
@@ -122,14 +123,14 @@ def separate(
     def searching(done: int, whole: int) -> None:
         progress(1 + 4 * done // whole, 10, "trying dyes and orders")
 
-    plan = given or search_plan(dyes, colours.clusters, steps=asked.steps, pots=asked.pots, tell=searching)
+    plan = given or search_plan(dyes, colours.clusters, steps=options.steps, pots=options.pots, tell=searching)
     progress(5, 10, "sorting the picture into steps")
-    plan, shown, wanted = _sorted_pixels(dyes, plan, colours, line_px, keep=given is not None)
+    plan, colours_given, best_way = _sorted_pixels(dyes, plan, colours, line_px, keep=given is not None)
     progress(6, 10, "drawing what a hand can wax")
     shape = tuple(map(len, plan))
-    stages = _stage_of(shape)[wanted]
-    brushed = [_brushed(wanted, shape, at, line_px) for at in range(len(shape))]
-    drawn = handable(stages, dyeings=len(plan), line_px=line_px)
+    stages = _stage_of(shape)[best_way]
+    brushed = [_brushed(best_way, shape, at, line_px) for at in range(len(shape))]
+    drawn = drawable_stages(stages, dyeings=len(plan), line_px=line_px)
     softness = min(_softness(small, (drawn.closed <= 0.5).sum(axis=0).astype(np.uint8)), SOFTEST_PX)
     drawn, brushed = _parted(drawn, brushed, line_px)
     progress(9, 10, "drawing what a hand can wax")
@@ -144,30 +145,32 @@ def separate(
         overlap_px=max(2.0, OVERLAP * line_px),
         soft_px=softness * scale,
     )
-    return Separation(
-        asked=asked,
-        plan=plan,
-        palette=shown,
+    return PicturePlan(
+        options=options,
+        dyeings=plan,
+        palette=colours_given,
         wax=wax,
         waxed=tuple(float(mask.mean()) > 255 * LEAST_WAX for mask in wax),
-        paint=tuple(masks_to_paint(one, size, scale=scale, line_px=line_px) if len(one) else () for one in brushed),
-        wanted=wanted,
-        shown=_ways_taken(done, brushed, shape),
+        paint=tuple(masks_to_paint(pots, size, scale=scale, line_px=line_px) if len(pots) else () for pots in brushed),
+        best_way=best_way,
+        drawn_way=_ways_taken(done, brushed, shape),
         drawn=drawn,
         colours=colours,
-        px_per_mm=line_px / asked.line_mm,
+        px_per_mm=line_px / options.line_mm,
     )
 
 
-def _parted(drawn: Handable, brushed: list[Singles], line_px: float) -> tuple[Handable, list[Singles]]:
+def _parted(drawn: DrawableStages, brushed: list[Singles], line_px: float) -> tuple[DrawableStages, list[Singles]]:
     """The same with wax lines wherever pots would meet, each pot brushed to the middle of them.
 
     Moving the pots' borders may let them meet beyond the lines' ends; those spots are closed by a second round.
     """
     for _ in range(2):
-        lines = [parting_lines(one, drawn.closed[at] > 0.5, line_px=line_px) for at, one in enumerate(brushed)]
+        lines = [parting_lines(pots, drawn.closed[at] > 0.5, line_px=line_px) for at, pots in enumerate(brushed)]
         drawn = with_lines(drawn, lines, line_px=line_px)
-        brushed = [brushed_over(one, parting, line_px=line_px) for one, parting in zip(brushed, lines, strict=True)]
+        brushed = [
+            brushed_over(shares, parting, line_px=line_px) for shares, parting in zip(brushed, lines, strict=True)
+        ]
     return drawn, brushed
 
 
@@ -185,8 +188,8 @@ def _sorted_pixels(
         at, pot = idle[0]
         fewer = (*plan[:at], (*plan[at][:pot], *plan[at][pot + 1 :]), *plan[at + 1 :])
         return _sorted_pixels(dyes, fewer, colours, line_px, keep=keep)
-    wanted = calmed(best.astype(np.uint8)[colours.number], colours, loss)
-    return plan, shown, without_rims(wanted, colours, loss, narrow_px=2 * max(1, round(RIM * line_px / 2)))
+    best_way = smooth_labels(best.astype(np.uint8)[colours.number], colours, loss)
+    return plan, shown, reassign_edge_labels(best_way, colours, loss, narrow_px=2 * max(1, round(RIM * line_px / 2)))
 
 
 def _worthwhile(loss: Singles, colours: Colours) -> Singles:
@@ -195,10 +198,10 @@ def _worthwhile(loss: Singles, colours: Colours) -> Singles:
     rows = np.arange(len(loss))
     while True:
         best = loss.argmin(axis=1)
-        own, taken = loss[rows, best], np.bincount(best, colours.count, loss.shape[1])
+        own_loss, taken = loss[rows, best], np.bincount(best, colours.count, loss.shape[1])
         without = loss.copy()
         without[rows, best] = np.inf
-        gain = np.bincount(best, colours.count * (without.min(axis=1) - own), loss.shape[1]) / np.maximum(taken, 1)
+        gain = np.bincount(best, colours.count * (without.min(axis=1) - own_loss), loss.shape[1]) / np.maximum(taken, 1)
         gain[taken == 0] = np.inf
         least = int(gain.argmin())
         if not gain[least] < LEAST_GAIN:
@@ -223,25 +226,25 @@ def _stage_of(shape: tuple[int, ...]) -> Bytes:
     return np.array([len(way) for way in all_ways(shape)], np.uint8)
 
 
-def _brushed(wanted: Bytes, shape: tuple[int, ...], at: int, line_px: float) -> Singles:
+def _brushed(best_way: Bytes, shape: tuple[int, ...], at: int, line_px: float) -> Singles:
     """Shares of each pot (pots, rows, cols) of one dyeing; of none where it has one pot."""
     if shape[at] == 1:
-        return np.zeros((0, *wanted.shape), np.float32)
+        return np.zeros((0, *best_way.shape), np.float32)
     pot = np.array([way[at] if len(way) > at else NONE for way in all_ways(shape)], np.uint8)
-    return pots_to_brush(pot[wanted], shape[at], line_px=line_px)
+    return pots_to_brush(pot[best_way], shape[at], line_px=line_px)
 
 
 def _ways_taken(done: Bytes, brushed: list[Singles], shape: tuple[int, ...]) -> Bytes:
     """The way (rows, cols) each spot takes through the dyeings as drawn. done : how many it takes."""
     place = {way: number for number, way in enumerate(all_ways(shape))}
-    found = np.zeros(done.shape, np.intp)
+    taken = np.zeros(done.shape, np.intp)
     within = np.zeros(done.shape, np.intp)
     for at, pots in enumerate(shape):
         pot = brushed[at].argmax(axis=0) if pots > 1 else 0
         within = within * pots + pot
         first = place[(0,) * (at + 1)]
-        found = np.where(done == at + 1, first + within, found)
-    return found.astype(np.uint8)
+        taken = np.where(done == at + 1, first + within, taken)
+    return taken.astype(np.uint8)
 
 
 def _enlarged(shape: Sequence[int], line_px: float) -> int:

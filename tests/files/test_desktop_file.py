@@ -14,13 +14,13 @@ from click.testing import CliRunner
 
 from batiksim.cli import main
 from batiksim.errors import BatikError
-from batiksim.files.desktop_file import desktop_folder, opener_text, write_opener
+from batiksim.files.desktop_file import desktop_file_text, desktop_folder, write_desktop_file
 
 HARD = ["/home/ada/my dyes/bin/python", "-m", "batiksim", 'a "b" $HOME `x` \\ 100% d\'oré']
 
 
 def test_a_desktop_entry_is_read_back_as_the_specification_says() -> None:
-    name, text = opener_text("linux", HARD)
+    name, text = desktop_file_text("linux", HARD)
     assert name == "Batik worktable.desktop"
     lines = text.splitlines()
     assert lines[0] == "[Desktop Entry]"
@@ -36,14 +36,14 @@ def test_a_script_runs_what_it_should(tmp_path) -> None:
     told = tmp_path / "tell"
     told.write_text('#!/bin/sh\nfor one in "$@"; do echo "$one"; done\n')
     told.chmod(0o755)
-    name, text = opener_text("darwin", [str(told), *HARD])
+    name, text = desktop_file_text("darwin", [str(told), *HARD])
     assert name == "Batik worktable.command"
     done = subprocess.run(["/bin/sh"], input=text, capture_output=True, text=True, timeout=20)
     assert done.stdout.splitlines() == HARD
 
 
 def test_a_batch_file_names_python_and_stays_open_after_a_trouble() -> None:
-    name, text = opener_text("win32", [r"C:\Users\Ada L\python.exe", "-m", "batiksim", r"C:\100%\cloths"])
+    name, text = desktop_file_text("win32", [r"C:\Users\Ada L\python.exe", "-m", "batiksim", r"C:\100%\cloths"])
     assert name == "Batik worktable.bat"
     lines = text.split("\r\n")
     assert lines[0] == "@echo off"
@@ -63,11 +63,11 @@ def test_the_desktop_is_where_the_system_says(tmp_path) -> None:
 
 
 def test_a_file_of_the_makers_own_is_never_written_over(tmp_path) -> None:
-    file = write_opener(["worktable"], folder=tmp_path)
-    assert write_opener(["worktable", "--home", "x"], folder=tmp_path) == file, "its own is made anew"
+    file = write_desktop_file(["worktable"], folder=tmp_path)
+    assert write_desktop_file(["worktable", "--home", "x"], folder=tmp_path) == file, "its own is made anew"
     file.write_text("mine")
     with pytest.raises(BatikError):
-        write_opener(["worktable"], folder=tmp_path)
+        write_desktop_file(["worktable"], folder=tmp_path)
     assert file.read_text() == "mine"
 
 

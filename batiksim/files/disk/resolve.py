@@ -68,12 +68,12 @@ def _check_name(name: str, kind: str) -> None:
 def _shared() -> list[Path]:
     """Folders that the maker shares among designs."""
     named = os.environ.get(SHARED, "").split(os.pathsep)
-    return [Path(one).resolve() for one in named if one.strip() and Path(one).is_absolute()]
+    return [Path(path).resolve() for path in named if path.strip() and Path(path).is_absolute()]
 
 
 def _is_shared(name: str) -> bool:
     try:
-        return Path(name).is_absolute() and any(Path(name).resolve().is_relative_to(one) for one in _shared())
+        return Path(name).is_absolute() and any(Path(name).resolve().is_relative_to(folder) for folder in _shared())
     except (OSError, RuntimeError):  # a link that leads round in a circle
         return False
 
@@ -81,7 +81,7 @@ def _is_shared(name: str) -> bool:
 def _may_be_read(path: Path, folder: Path) -> bool:
     """Whether the file itself, links followed, lies in the design's folder or a shared one."""
     real = path.resolve()
-    return any(real.is_relative_to(one) for one in (folder.resolve(), *_shared()))
+    return any(real.is_relative_to(allowed) for allowed in (folder.resolve(), *_shared()))
 
 
 def _existing(folder: Path, name: str) -> Path | None:
@@ -95,20 +95,20 @@ def _existing(folder: Path, name: str) -> Path | None:
 
 def nearest_file(folder: Path, name: str, kind: str, endings: tuple[str, ...]) -> str:
     """Advice naming the file in the folder whose name is nearest to `name`."""
-    there = list(_listed(folder, endings))
-    if not there:
+    files = list(_listed(folder, endings))
+    if not files:
         return f"there is no {kind} in the folder {folder.name or str(folder)!r} yet"
-    for other in there:
-        if other.casefold() == name.casefold():
-            return f"did you mean {other!r}?"
-    return nearest(name, there)
+    for file in files:
+        if file.casefold() == name.casefold():
+            return f"did you mean {file!r}?"
+    return nearest(name, files)
 
 
 def _listed(folder: Path, endings: tuple[str, ...]) -> Iterator[str]:
     """Files with these endings in the folder and the folders in it, as a design would name them."""
     left = _MOST_LISTED
     for at, inner, names in os.walk(folder):
-        inner[:] = sorted(one for one in inner if not one.startswith("."))
+        inner[:] = sorted(folder_name for folder_name in inner if not folder_name.startswith("."))
         for name in sorted(names):
             left -= 1
             if left < 0:

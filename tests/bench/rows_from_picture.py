@@ -1,4 +1,4 @@
-"""How long a picture takes to come apart, and how near the cloth comes to flat pictures by other hands."""
+"""How long a design from a picture takes, and how near the cloth comes to flat pictures by other hands."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from timing import Row, seconds
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent.parent))
 
-from batiksim.from_picture.separate import Asked, separate  # noqa: E402
-from tests.from_picture.separating import DYES  # noqa: E402
+from batiksim.from_picture.picture_plan import FromPictureOptions, plan_picture  # noqa: E402
+from tests.from_picture.known_cloths import DYES  # noqa: E402
 from tests.outside.flat_pictures import flat_pictures  # noqa: E402
-from tests.outside.test_separation_of_flat_pictures import differences  # noqa: E402
+from tests.outside.test_plans_of_flat_pictures import differences  # noqa: E402
 
 ROWS_PX, COLS_PX = 1732, 2310  # 4 million pixels
 
@@ -40,14 +40,14 @@ def painting(rows: int, cols: int, *, seed: int = 8) -> np.ndarray:
 
 def _time() -> str:
     picture = painting(ROWS_PX, COLS_PX)
-    separate(picture[::8, ::8], DYES, Asked(steps=2))  # what loads when first used is loaded
+    plan_picture(picture[::8, ::8], DYES, FromPictureOptions(steps=2))  # what loads when first used is loaded
     return ", ".join(_spent(picture, pots) for pots in (1, 2))
 
 
 def _spent(picture: np.ndarray, pots: int) -> str:
     """Seconds by the clock, and of the processor: other programs disturb those less."""
     busy = time.process_time()
-    clock = seconds(lambda: separate(picture, DYES, Asked(steps=4, pots=pots)))
+    clock = seconds(lambda: plan_picture(picture, DYES, FromPictureOptions(steps=4, pots=pots)))
     return f"{clock:.1f} s ({time.process_time() - busy:.1f})"
 
 
@@ -57,12 +57,12 @@ def _flat() -> str:
 
 
 ROWS = {
-    "separate": Row(
-        what="separate, 4 MP into 4 dyeings, of one pot each, and of up to two (processor)",
+    "from-picture": Row(
+        what="from-picture, 4 MP into 4 dyeings, of one pot each, and of up to two (processor)",
         reach="15 s",
         measure=_time,
     ),
-    "separate-flat": Row(
+    "from-picture-flat": Row(
         what="flat pictures: mean CIEDE2000 with one pot a dyeing, with two (a plain split)",
         reach="below a plain split",
         measure=_flat,

@@ -1,4 +1,4 @@
-"""A picture taken apart: plans found again, colours foretold, shapes that a hand can wax, words for what can't be."""
+"""Cloths from pictures: plans found again, colours foretold, shapes that a hand can wax, words for what can't be."""
 
 from dataclasses import replace
 
@@ -7,18 +7,18 @@ import pytest
 from scipy import ndimage
 
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
-from batiksim.colour.spaces import delta_e_2000, hex_to_lab
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import hex_to_lab
 from batiksim.errors import BatikError
-from batiksim.from_picture import palette
-from batiksim.from_picture.design import bath_name, pot_names, separated_design
+from batiksim.from_picture.design import bath_name, planned_design, pot_names
 from batiksim.from_picture.given_dyeings import read_dyeings
-from batiksim.from_picture.palette import all_ways
-from batiksim.from_picture.report import tell_separation
+from batiksim.from_picture.palette import all_ways, palette
+from batiksim.from_picture.picture_plan import FromPictureOptions, plan_picture
+from batiksim.from_picture.report import picture_report
 from batiksim.from_picture.search import search_plan
-from batiksim.from_picture.separate import Asked, separate
-from batiksim.from_picture.target_colours import Wanted
+from batiksim.from_picture.target_colours import TargetColours
 from batiksim.values import Cloth, Pot
-from tests.from_picture.separating import (
+from tests.from_picture.known_cloths import (
     BOOK,
     CLOTH,
     DYES,
@@ -43,10 +43,10 @@ def as_plan(listed):
     return tuple(tuple(tuple(bath) for bath in dyeing) for dyeing in listed)
 
 
-def made_of(found):
-    names = pot_names(found, [dye.name for dye in BOOK.dyes])
-    told = tell_separation(found, DYES, names)
-    return separated_design(found, told, title="again", cloth=CLOTH, dyes=BOOK.dyes, names=names), told
+def made_of(plan):
+    names = pot_names(plan, [dye.name for dye in BOOK.dyes])
+    told = picture_report(plan, DYES, names)
+    return planned_design(plan, told, title="again", cloth=CLOTH, dyes=BOOK.dyes, names=names), told
 
 
 def flat_picture(hexes, rows=240, cols=320):
@@ -58,36 +58,37 @@ def flat_picture(hexes, rows=240, cols=320):
     return picture
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("name", PLANS)
 def test_a_known_plan_is_found_again(name):
     """The figures asked for: mean CIEDE2000 under 1.5 between the cloths, and over 0.97 of the masks shared."""
-    plan = as_plan(PLANS[name])
-    masks = shapes(len(plan), 780, 1040, seed=5)
-    picture = finished(known_design(plan), {f"wax-{at}.png": mask for at, mask in enumerate(masks)})
-    found = separate(picture, DYES, Asked(steps=len(plan), pots=1, width_mm=WIDTH_MM))
-    made, told = made_of(found)
-    assert len(found.plan) == len(plan)
+    known = as_plan(PLANS[name])
+    masks = shapes(len(known), 780, 1040, seed=5)
+    picture = finished(known_design(known), {f"wax-{at}.png": mask for at, mask in enumerate(masks)})
+    plan = plan_picture(picture, DYES, FromPictureOptions(steps=len(known), pots=1, width_mm=WIDTH_MM))
+    made, told = made_of(plan)
+    assert len(plan.dyeings) == len(known)
     assert mean_difference(picture, finished(made.design, made.masks)) < 1.5
     assert told.miss < 1.5
-    for asked, given in zip(open_after(masks), open_after(found.wax), strict=True):
+    for asked, given in zip(open_after(masks), open_after(plan.wax), strict=True):
         assert overlap(asked, given) > 0.97
 
 
 def test_given_dyeings_need_only_their_masks():
-    plan = as_plan(PLANS["warm to navy"])
+    known = as_plan(PLANS["warm to navy"])
     masks = shapes(3, 390, 520, seed=2)
-    picture = finished(known_design(plan), {f"wax-{at}.png": mask for at, mask in enumerate(masks)})
-    found = separate(picture, DYES, Asked(width_mm=WIDTH_MM), given=plan)
-    assert found.plan == plan
-    for asked, given in zip(open_after(masks), open_after(found.wax), strict=True):
+    picture = finished(known_design(known), {f"wax-{at}.png": mask for at, mask in enumerate(masks)})
+    plan = plan_picture(picture, DYES, FromPictureOptions(width_mm=WIDTH_MM), given=known)
+    assert plan.dyeings == known
+    for asked, given in zip(open_after(masks), open_after(plan.wax), strict=True):
         assert overlap(asked, given) > 0.94  # three pixels to two lines
 
 
 def test_pots_side_by_side_are_found_where_one_row_of_dyeings_cannot_do():
     """Red and green both on bare cloth, apart from each other by white: one over the other would be brown."""
     picture = flat_picture(["#f1ede2", "#cf3a34", "#f1ede2", "#20845f", "#f1ede2"], rows=120)
-    alone = separate(picture, DYES, Asked(steps=1, pots=1))
-    beside = separate(picture, DYES, Asked(steps=1, pots=2))
+    alone = plan_picture(picture, DYES, FromPictureOptions(steps=1, pots=1))
+    beside = plan_picture(picture, DYES, FromPictureOptions(steps=1, pots=2))
     assert sorted(map(len, beside.plan)) == [2]
     assert made_of(beside)[1].miss < 4 < made_of(alone)[1].miss
     made, _ = made_of(beside)
@@ -98,13 +99,13 @@ def test_pots_side_by_side_are_found_where_one_row_of_dyeings_cannot_do():
 
 def test_pots_that_would_meet_are_kept_apart_by_wax():
     picture = flat_picture(["#cf3a34", "#20845f"])
-    found = separate(picture, DYES, Asked(steps=1, pots=2, line_mm=6.0))
-    assert found.shape == (2,)
-    first, second = (paint > 127 for paint in found.paint[0])
+    plan = plan_picture(picture, DYES, FromPictureOptions(steps=1, pots=2, line_mm=6.0))
+    assert plan.shape == (2,)
+    first, second = (paint > 127 for paint in plan.paint[0])
     reach = ndimage.binary_dilation(first, iterations=1) & second
     assert reach.any()
-    assert found.wax[0][reach].min() > 200
-    assert found.drawn.parted > 0
+    assert plan.wax[0][reach].min() > 200
+    assert plan.drawn.parted > 0
 
 
 @pytest.mark.parametrize("shape", [(1, 1), (2, 1), (2, 3)])
@@ -122,8 +123,9 @@ def test_the_palette_is_what_the_engine_dyes(shape):
     assert delta_e_2000(lab(cloth)[0], palette(DYES, plan)).max() < 1.0  # rounded to 8 bits, and brought into sRGB
 
 
+@pytest.mark.full
 def test_one_more_dyeing_never_serves_worse():
-    wanted = Wanted(
+    wanted = TargetColours(
         lab=np.array([hex_to_lab(one) for one in ("#f1ede2", "#eecf4b", "#d9702b", "#8c2f39", "#2a2536")]),
         share=np.full(5, 0.2),
     )
@@ -139,14 +141,14 @@ def test_one_more_dyeing_never_serves_worse():
 
 def test_what_cannot_be_is_told_in_words():
     picture = flat_picture(["#ffffff", "#39ff14", "#1c2f57", "#d8552d"])
-    found = separate(picture, DYES, Asked(steps=2, pots=1))
-    _, told = made_of(found)
-    words = {one.wanted: one.impossible for one in told.regions}
+    plan = plan_picture(picture, DYES, FromPictureOptions(steps=2, pots=1))
+    _, told = made_of(plan)
+    words = {one.target: one.impossible for one in told.regions}
     assert "needs another dye" in words["#39ff14"]  # no cloth is as vivid as a lit screen
     assert len(told.regions) == 4
     assert sum(one.share for one in told.regions) == pytest.approx(1, abs=0.03)
     for one in told.regions:
-        apart = float(delta_e_2000(hex_to_lab(one.wanted), hex_to_lab(one.reachable)))
+        apart = float(delta_e_2000(hex_to_lab(one.target), hex_to_lab(one.reachable)))
         assert one.difference == pytest.approx(apart, abs=1.0)
         assert (one.difference <= 6) or one.impossible
 
@@ -154,9 +156,9 @@ def test_what_cannot_be_is_told_in_words():
 def test_what_is_paler_than_the_cloth_is_told():
     picture = flat_picture(["#ffffff", "#24489c"])
     dyes = cloth_dyes(Cloth(width_mm=WIDTH_MM, colour="#c9bfa4"), BOOK.dyes)
-    found = separate(picture, dyes, Asked(steps=1, pots=1))
-    told = tell_separation(found, dyes, pot_names(found, []))
-    white = next(one for one in told.regions if one.wanted == "#ffffff")
+    plan = plan_picture(picture, dyes, FromPictureOptions(steps=1, pots=1))
+    told = picture_report(plan, dyes, pot_names(plan, []))
+    white = next(one for one in told.regions if one.target == "#ffffff")
     assert "paler than the bare cloth" in white.impossible
 
 
@@ -165,9 +167,9 @@ def test_pale_specks_in_the_dark_too_fine_to_wax_are_told():
     picture[10::12, 210::12] = [216, 85, 45]
     picture[11::12, 210::12] = [216, 85, 45]
     given = as_plan([[[("scarlet", 0.6), ("golden yellow", 0.3)]], [[("navy", 1.0)]]])
-    found = separate(picture, DYES, Asked(width_mm=400, line_mm=4.0), given=given)
-    _, told = made_of(found)
-    speck = next(one for one in told.regions if one.wanted == "#d8552d")
+    plan = plan_picture(picture, DYES, FromPictureOptions(width_mm=400, line_mm=4.0), given=given)
+    _, told = made_of(plan)
+    speck = next(one for one in told.regions if one.target == "#d8552d")
     assert "finer than your line of 4 mm" in speck.impossible
     assert "lines of 2 mm" in speck.impossible
     assert speck.at_mm[0] >= 200
@@ -176,10 +178,10 @@ def test_pale_specks_in_the_dark_too_fine_to_wax_are_told():
 def test_places_of_colours_lie_in_them():
     hexes = ["#f1ede2", "#eecf4b", "#1c2f57"]
     picture = flat_picture(hexes)
-    found = separate(picture, DYES, Asked(steps=2, pots=1))
-    for one in made_of(found)[1].regions:
+    plan = plan_picture(picture, DYES, FromPictureOptions(steps=2, pots=1))
+    for one in made_of(plan)[1].regions:
         x, y = (round(value * picture.shape[1] / WIDTH_MM) for value in one.at_mm)
-        assert "#" + bytes(picture[y, x]).hex() == one.wanted
+        assert "#" + bytes(picture[y, x]).hex() == one.target
 
 
 def test_dyeings_are_read_from_words():
@@ -211,12 +213,12 @@ def test_words_that_are_no_dyeings(text, says):
 )
 def test_numbers_out_of_range(asked):
     with pytest.raises(BatikError, match="out of range"):
-        Asked(**asked)
+        FromPictureOptions(**asked)
 
 
 def test_a_picture_of_one_colour_and_a_single_pixel():
     for picture in (flat_picture(["#24489c"]), np.full((1, 1, 3), 90, np.uint8)):
-        made, told = made_of(separate(picture, DYES, Asked(steps=2)))
+        made, told = made_of(plan_picture(picture, DYES, FromPictureOptions(steps=2)))
         assert told.miss < 4
         assert len(made.design.steps) >= 1
 
@@ -248,8 +250,8 @@ def landscape(spot):
 
 
 def told_of(rgb, **asked):
-    found = separate(rgb, DYES, Asked(width_mm=WIDTH_MM, **asked))
-    return tell_separation(found, DYES, pot_names(found, list(DYES.dyes)))
+    plan = plan_picture(rgb, DYES, FromPictureOptions(width_mm=WIDTH_MM, **asked))
+    return picture_report(plan, DYES, pot_names(plan, list(DYES.dyes)))
 
 
 def test_a_small_vivid_colour_that_is_lost_is_told():
@@ -269,18 +271,20 @@ def test_a_lost_colour_is_not_told_to_wait_for_dyeings_that_were_to_be_had():
     assert "One dyeing is enough: another would change nothing else worth seeing." in told.notes
 
 
+@pytest.mark.full
 def test_a_small_colour_that_is_kept_or_much_like_its_place_is_not_told():
     for rgb, asked in ((landscape((215, 35, 30)), {"steps": 3, "pots": 2}), (landscape((70, 120, 180)), {"steps": 2})):
         assert not any("is lost" in one for one in told_of(rgb, **asked).notes)
 
 
+@pytest.mark.full
 def test_a_colour_far_off_is_told_to_wait_for_a_dyeing_only_if_none_was_left():
     rgb = np.full((200, 300, 3), (241, 237, 226), np.uint8)
     rgb[20:150, 20:120], rgb[40:180, 150:280], rgb[60:84, 180:204] = (192, 64, 96), (32, 80, 128), (240, 215, 90)
-    found = separate(rgb, DYES, Asked(width_mm=WIDTH_MM, steps=3))
+    plan = plan_picture(rgb, DYES, FromPictureOptions(width_mm=WIDTH_MM, steps=3))
     for spare in (0, 1):
-        asked = replace(found.asked, steps=len(found.plan) + spare)
-        told = tell_separation(replace(found, asked=asked), DYES, pot_names(found, list(DYES.dyes)))
+        options = replace(plan.options, steps=len(plan.dyeings) + spare)
+        told = picture_report(replace(plan, options=options), DYES, pot_names(plan, list(DYES.dyes)))
         (why,) = (one.impossible for one in told.regions if one.difference > 6)
         assert why.startswith("This order can't give it")
         assert ("allow one more dyeing" in why) == (not spare)

@@ -1,0 +1,144 @@
+"""Measured cloth, fitted dyes, and what a calibration finds of both."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from batiksim.cloth.loads import held_load
+from batiksim.colour import kubelka_munk, spaces
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.viewing import DAY, seen_xyz
+from batiksim.types import Bools, Floats
+from batiksim.values import BuildUp, Layers
+
+__all__ = ["Calibration", "CalibratedDye", "FittedDye", "FittedDyes", "MeasuredPiece", "Sample", "predict"]
+
+UNUSABLE = 6.0  # CIEDE2000 by which the fit itself misses half of the pieces; made photos in bad light stay under 2
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Sample:
+    """One measured piece of cloth.
+
+    xyz : (3,), D65, as an eye used to the light sees it; reflectance : (31,) where it was measured
+    cut : red, green, blue that a photo can't show deeper
+    """
+
+    name: str
+    layers: Layers
+    xyz: Floats
+    reflectance: Floats | None = None
+    cut: Bools = field(default_factory=lambda: np.zeros(3, np.bool_))
+
+    @property
+    def lab(self) -> Floats:
+        """CIELAB (3,), D65."""
+        return spaces.xyz_to_lab(self.xyz)
+
+    def miss(self, xyz: Floats) -> float:
+        """CIEDE2000 between a predicted colour and this one; what the photo can't show doesn't count."""
+        linear, mine = spaces.xyz_to_linear_srgb(xyz), spaces.xyz_to_linear_srgb(self.xyz)
+        shown = np.where(self.cut, np.maximum(linear, mine), linear)
+        return float(delta_e_2000(spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(shown)), self.lab))
+
+
+@dataclass(frozen=True, kw_only=True)
+class FittedDye:
+    """One fitted dye: K/S (31,) of load 1, and its build-up."""
+
+    name: str
+    ks: Floats
+    build_up: BuildUp
+
+
+@dataclass(frozen=True, kw_only=True)
+class FittedDyes:
+    """Fitted dyes with the cloth's reflectance (31,), the surface floor and the light they were fitted with."""
+
+    dyes: tuple[FittedDye, ...]
+    cloth: Floats
+    surface: float
+    light: str = DAY
+
+    def dye(self, name: str) -> FittedDye:
+        """The dye of that name."""
+        return next(dye for dye in self.dyes if dye.name == name)
+
+
+def predict(fit: FittedDyes, layers: Layers) -> Floats:
+    """XYZ (3,) of this cloth dyed with some layers, in the light of the fit."""
+    ks, total = kubelka_munk.ks_from_reflectance(fit.cloth, surface=fit.surface), 0.0
+    for name, strength in layers:
+        dye = fit.dye(name)
+        load = dye.build_up.load(strength)
+        before, after = held_load(np.array([total, total + load]))
+        ks = ks + (after - before) * dye.ks
+        total += load
+    return seen_xyz(kubelka_munk.reflectance_from_ks(ks, surface=fit.surface), light=fit.light)
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeasuredPiece:
+    """One piece of cloth, measured and predicted.
+
+    measured, before, after : "#rrggbb"; miss_before, miss_after : CIEDE2000 from measured
+    held_out : CIEDE2000 when it is foretold by all the others; None where no other tells of its dyes
+    problems : why it was left out; empty = used
+    """
+
+    name: str
+    layers: Layers
+    measured: str
+    before: str
+    after: str
+    miss_before: float
+    miss_after: float
+    held_out: float | None
+    problems: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class CalibratedDye:
+    """One dye as calibrated.
+
+    expected_error : mean CIEDE2000 of its held-out pieces; None where nothing could be held out
+    pieces : how many of the used ones have it in them
+    before : what the first prediction was made with: "book" or "colour" (its strongest piece's colour alone)
+    """
+
+    name: str
+    full: Floats
+    hex: str
+    build_up: BuildUp
+    expected_error: float | None
+    pieces: int
+    before: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Calibration:
+    """What a calibration found.
+
+    cloth : "#rrggbb" of the undyed cloth; surface : the floor
+    surface_between : where the floor lies, two times in three; None = nothing tells, and it is a common cotton's
+    """
+
+    dyes: tuple[CalibratedDye, ...]
+    pieces: tuple[MeasuredPiece, ...]
+    cloth: str
+    surface: float
+    surface_between: tuple[float, float] | None
+    notes: tuple[str, ...]
+
+    @property
+    def is_unusable(self) -> bool:
+        """Whether most of the pieces contradict each other: no set of dyes shows them."""
+        return (self.median("miss_after") or 0.0) > UNUSABLE
+
+    def median(self, what: str) -> float | None:
+        """Median CIEDE2000 over used dyed pieces of "miss_before", "miss_after" or "held_out"; None without any."""
+        values = [getattr(piece, what) for piece in self.pieces if piece.layers and not piece.problems]
+        known = [value for value in values if value is not None]
+        return float(np.median(known)) if known else None

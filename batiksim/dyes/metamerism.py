@@ -1,0 +1,90 @@
+"""Metamerism: colours that match under one light and part under another."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spaces import xyz_to_lab
+from batiksim.colour.viewing import DAY, other_lights, seen_xyz
+from batiksim.texts.lights import seen_as
+from batiksim.texts.phrases import capital
+from batiksim.types import Floats
+
+__all__ = ["APART", "SAME", "MetamericPair", "metameric_pairs", "metamerism_words"]
+
+# CIEDE2000. Below the first two cloths side by side pass for one colour; from the second on anyone sees two. Common
+# practice in judging textile matches, no source; the figures are assumptions.
+SAME, APART = 1.5, 3.0
+BLOCK = 512  # rows of pairs at a time: bounds the memory
+
+
+@dataclass(frozen=True, kw_only=True)
+class MetamericPair:
+    """Two colours that match under one light, mostly by day, and part under another, mostly by lamp.
+
+    first, second : their places in what was given, first < second
+    day : the light under which they match; lamp : the one that parts them most
+    by_day, by_lamp : CIEDE2000 between them under `day` and under `lamp`
+    """
+
+    first: int
+    second: int
+    day: str
+    lamp: str
+    by_day: float
+    by_lamp: float
+
+
+def metameric_pairs(
+    reflectances: ArrayLike,
+    *,
+    day: str = DAY,
+    lamps: Sequence[str] | None = None,
+    same: float = SAME,
+    apart: float = APART,
+) -> tuple[MetamericPair, ...]:
+    """Pairs among dry reflectances (n, 31) that match by day and part by lamp, the furthest parted first.
+
+    day : the light under which they are matched, at most `same` apart (CIEDE2000)
+    lamps : they part by at least `apart` under one of these, each with its own adaptation; the filament lamp and the
+        LED when left out, or daylight in place of the one under which they are matched
+    """
+    values = np.asarray(reflectances, dtype=np.float64)
+    labs = {light: xyz_to_lab(seen_xyz(values, light=light)) for light in (day, *(lamps or other_lights(day)))}
+    pairs = []
+    for start in range(0, len(values), BLOCK):
+        first, second = _matching(labs[day], start, same)
+        apart_by = {light: delta_e_2000(lit[first], lit[second]).tolist() for light, lit in labs.items()}
+        by_day = apart_by.pop(day)
+        for at, places in enumerate(zip(first.tolist(), second.tolist(), strict=True)):
+            by_lamp, lamp = max((gaps[at], light) for light, gaps in apart_by.items())
+            if by_lamp >= apart:
+                pairs.append(
+                    MetamericPair(
+                        first=places[0], second=places[1], day=day, lamp=lamp, by_day=by_day[at], by_lamp=by_lamp
+                    )
+                )
+    return tuple(sorted(pairs, key=lambda pair: (-pair.by_lamp, pair.first, pair.second)))
+
+
+def _matching(labs: Floats, start: int, same: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Places of pairs (first < second, first in the block from `start`) at most `same` apart."""
+    first, second = np.nonzero(np.abs(labs[start : start + BLOCK, None, 0] - labs[None, :, 0]) <= 2 * same)
+    first += start
+    first, second = first[first < second], second[first < second]
+    matching = delta_e_2000(labs[first], labs[second]) <= same
+    return first[matching], second[matching]
+
+
+def metamerism_words(first: str, second: str, pair: MetamericPair) -> str:
+    """A metameric pair as a sentence; first, second : what the two colours are called."""
+    day, lamp = ("by day" if light == DAY else seen_as(light, "dry") for light in (pair.day, pair.lamp))
+    return (
+        f"{capital(first)} and {second} match {day} and part {lamp} "
+        f"(colour difference {pair.by_day:.1f} {day}, {pair.by_lamp:.1f} {lamp}; 1 is just seen)."
+    )
