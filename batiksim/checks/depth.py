@@ -35,7 +35,8 @@ def depth(scene: Scene, settings: Depth) -> Iterator[Finding]:
     yield from _pots(scene, settings)
     worst: dict[int, list[tuple[float, History]]] = defaultdict(list)
     for history in scene.histories:
-        for o, refused in _refused(scene, history).items():
+        layers = scene.layers(history)
+        for o, refused in zip(layers.dyeings, layers.refused.tolist(), strict=True):
             if refused >= settings.lost:
                 worst[o].append((refused, history))
     for o, spots in sorted(worst.items()):
@@ -57,12 +58,6 @@ def _pots(scene: Scene, settings: Depth) -> Iterator[Finding]:
                 f"{settings.most_strength:g}, and the rest bleeds in the rinse.",
                 remedy=f"Bring its strength down to {settings.most_strength:g} or less; it will look nearly the same.",
             )
-
-
-def _refused(scene: Scene, history: History) -> dict[int, float]:
-    """The share of each bath that a history's fibre refuses, for baths that find some dye there already."""
-    outcome, dyeings = scene.outcome, scene.layers(history).dyeings
-    return {o: outcome.refused(history, o) for o in dyeings if outcome.offered(history, o) > 0}
 
 
 def _late(scene: Scene, settings: Depth, o: int, spots: list[tuple[float, History]], share: float) -> Finding:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from batiksim.checks.remedies.candidates import Spoilt, colours, remedies
+import numpy as np
+
+from batiksim.checks.remedies.candidates import Spoilt, colours, remedies, wax_first
 from batiksim.checks.remedies.trial import trial
 from batiksim.checks.remedies.wishes import asked_for
 from batiksim.checks.scene.scene import Scene, colour_words
-from batiksim.dyes.mud import DEFAULT_RULE, REMEDY_RULE, MudRule, first_mud, is_mud
+from batiksim.dyes.mud import DEFAULT_RULE, REMEDY_RULE, MudRule, dull_flags, first_mud, is_mud
 from batiksim.texts.phrases import percent
 from batiksim.values import Design, Finding
 
@@ -21,13 +23,15 @@ class Mud:
     """Which muddy overlaps are worth a word, by share of the cloth. Assumptions.
 
     least_share : anything smaller is an edge; warn_share, serious_share : from there on it is worse
-    cured : a remedy must leave at most this part of the mud
+    cured : a remedy must leave at most this part of the mud; tried : for how many overlaps remedies are tried out,
+        the widest
     """
 
     least_share: float = DEFAULT_RULE.least_share
     warn_share: float = 0.01
     serious_share: float = 0.1
     cured: float = 0.2
+    tried: int = 6
 
 
 def mud(scene: Scene, settings: Mud) -> Iterator[Finding]:
@@ -36,10 +40,12 @@ def mud(scene: Scene, settings: Mud) -> Iterator[Finding]:
     for overlap in overlaps(scene):
         earlier = " + ".join(scene.op_pot(o) for o in overlap.history.reached if o < overlap.o)
         groups.setdefault((overlap.o, earlier), []).append(overlap)
+    shares = {key: sum(scene.share(region.history) for region in spoilt) for key, spoilt in groups.items()}
+    widest = sorted(shares, key=lambda key: -shares[key])[: settings.tried]
     for (o, earlier), spoilt in groups.items():
-        share = sum(scene.share(one.history) for one in spoilt)
-        if share >= settings.least_share:
-            yield _finding(scene, settings, scene.op_pot(o), earlier, spoilt[0], share)
+        if (share := shares[o, earlier]) >= settings.least_share:
+            remedy = _remedies(scene, settings, spoilt[0]) if (o, earlier) in widest else wax_first(scene, o)
+            yield _finding(scene, settings, earlier, spoilt[0], share, remedy)
 
 
 def mud_share(scene: Scene) -> float:
@@ -50,8 +56,9 @@ def mud_share(scene: Scene) -> float:
 def overlaps(scene: Scene, *, rule: MudRule = DEFAULT_RULE) -> list[Spoilt]:
     """Every muddy region of the finished cloth but those whose colour the design asks for."""
     found = []
-    for history in scene.histories:
-        layers, after = scene.layers(history), scene.lab(history)
+    for number in np.flatnonzero(dull_flags(scene.finished, rule=rule)).tolist():
+        history, after = scene.histories[number], scene.finished[number]
+        layers = scene.layers(history)
         if not is_mud(after, layers.alone, rule=rule) or asked_for(scene, history):
             continue
         turned = first_mud(layers.after, layers.alone, rule=rule)
@@ -60,8 +67,8 @@ def overlaps(scene: Scene, *, rule: MudRule = DEFAULT_RULE) -> list[Spoilt]:
     return found
 
 
-def _finding(scene: Scene, settings: Mud, pot: str, earlier: str, overlap: Spoilt, share: float) -> Finding:
-    was, now = colour_words(overlap.before), colour_words(overlap.after)
+def _finding(scene: Scene, settings: Mud, earlier: str, overlap: Spoilt, share: float, remedy: str) -> Finding:
+    pot, was, now = scene.op_pot(overlap.o), colour_words(overlap.before), colour_words(overlap.after)
     worst = "serious" if share >= settings.serious_share else "warn" if share >= settings.warn_share else "note"
     return Finding(
         code="mud",
@@ -69,7 +76,7 @@ def _finding(scene: Scene, settings: Mud, pot: str, earlier: str, overlap: Spoil
         step=scene.op_step(overlap.o),
         place=scene.region_place(overlap.history),
         message=f"{pot} over {earlier} goes muddy: {was} turns to {now} on {percent(share)} of the cloth.",
-        remedy=_remedies(scene, settings, overlap),
+        remedy=remedy,
     )
 
 

@@ -24,11 +24,13 @@ class Order:
     hidden : a change smaller than this hardly shows
     shows : on bare cloth the pot changes it by at least so much: it isn't just pale
     most : share of the area it lands on where it hardly shows
+    tried : remedies tried out on the design, for the widest of what hardly shows; each costs a small survey
     """
 
     hidden: float = 4.0
     shows: float = 8.0
     most: float = 0.6
+    tried: int = 8
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,20 +53,22 @@ class Landing:
 def landings(scene: Scene, *, hidden: float) -> list[Landing]:
     """Every pot of every dyeing that reached anything, with what it changes there."""
     met: dict[int, list[tuple[History, float]]] = {}
+    on_bare: dict[int, float] = {}
     for history in scene.histories:
         layers = scene.layers(history)
-        changes = delta_e_2000(layers.lab[list(layers.dyeings)], layers.after)
-        for o, change in zip(layers.dyeings, changes.tolist(), strict=True):
+        changes = delta_e_2000(layers.lab[list(layers.dyeings)], layers.after).tolist()
+        alone = delta_e_2000(scene.bare_lab, layers.alone).tolist()
+        for o, change, far in zip(layers.dyeings, changes, alone, strict=True):
             met.setdefault(o, []).append((history, change))
-    return [_landing(scene, o, spots, hidden) for o, spots in sorted(met.items())]
+            on_bare.setdefault(o, far)  # of the largest
+    return [_landing(scene, o, on_bare[o], spots, hidden) for o, spots in sorted(met.items())]
 
 
-def _landing(scene: Scene, o: int, spots: list[tuple[History, float]], hidden: float) -> Landing:
+def _landing(scene: Scene, o: int, on_bare: float, spots: list[tuple[History, float]], hidden: float) -> Landing:
     pixels = sum(history.pixels for history, _ in spots)
-    layers = scene.layers(spots[0][0])
     return Landing(
         o=o,
-        on_bare=float(delta_e_2000(scene.bare_lab, layers.alone[layers.dyeings.index(o)])),
+        on_bare=on_bare,
         change=sum(change * history.pixels for history, change in spots) / pixels,
         area=pixels / scene.pixels,
         hidden=sum(history.pixels for history, change in spots if change < hidden) / pixels,
@@ -74,23 +78,29 @@ def _landing(scene: Scene, o: int, spots: list[tuple[History, float]], hidden: f
 
 def order(scene: Scene, settings: Order) -> Iterator[Finding]:
     """Strong dyes before paler ones that then can't show."""
-    for landing in landings(scene, hidden=settings.hidden):
-        if landing.hidden < settings.most or landing.on_bare < settings.shows:
-            continue
+    late = [
+        landing
+        for landing in landings(scene, hidden=settings.hidden)
+        if landing.hidden >= settings.most and landing.on_bare >= settings.shows
+    ]
+    widest = sorted(late, key=lambda landing: -landing.area * landing.hidden)[: settings.tried]
+    for landing in late:
         where = max(landing.spots, key=lambda history: history.pixels)
         strong = _strongest(scene, where, landing.o)
         if strong is None:
             continue
         pale, first = scene.op_pot(landing.o), scene.op_pot(strong)
-        step = scene.op_step(landing.o)
+        helps = landing in widest and _swap_helps(scene, settings, landing, strong)
         yield Finding(
             code="order",
             severity="serious" if landing.hidden >= 0.9 else "warn",
-            step=step,
+            step=scene.op_step(landing.o),
             place=scene.region_place(where),
             message=f"{pale} hardly shows on {percent(landing.hidden)} of the cloth it reaches: the stronger {first} "
             f"already lies there (step {scene.op_step(strong)}), and dye darkens but never lightens.",
-            remedy=_remedy(scene, settings, landing, strong),
+            remedy=_pale_first(scene, landing, strong)
+            if helps
+            else f"Leave {pale} out here, or wax the cloth that is to show it before {first}.",
         )
 
 
@@ -101,19 +111,28 @@ def _strongest(scene: Scene, history: History, o: int) -> int | None:
     return layers.dyeings[int(np.argmin(layers.alone[:earlier, 0]))] if earlier else None
 
 
-def _remedy(scene: Scene, settings: Order, landing: Landing, strong: int) -> str:
-    pale, first = scene.op_pot(landing.o), scene.op_pot(strong)
+def _swap_helps(scene: Scene, settings: Order, landing: Landing, strong: int) -> bool:
+    """Whether the pale pot shows when it takes the strong one's turn, as tried out on the design."""
     early, late = scene.op_step(strong), scene.op_step(landing.o)
-    shifted = swapped(scene.design, early, late)
-    after = trial(scene, shifted)
-    number = early  # the pale bath takes the strong one's turn
-    found = [one for one in landings(after, hidden=settings.hidden) if after.op_step(one.o) == number]
-    better = next((one for one in found if after.op_pot(one.o) == pale), None)
-    if better is not None and better.change >= settings.shows:
-        waxed = any(isinstance(step, Wax) for step in scene.design.steps[early : late - 1])
-        keep = "" if waxed else " Wax what is to stay before the second."
-        return f"Dye {pale} before {first}: pale to strong, and it shows.{keep}"
-    return f"Leave {pale} out here, or wax the cloth that is to show it before {first}."
+    after = trial(scene, swapped(scene.design, early, late))
+    pale = scene.op_pot(landing.o)
+    return any(_change(after, o) >= settings.shows for o in after.ops_of(early) if after.op_pot(o) == pale)
+
+
+def _change(scene: Scene, o: int) -> float:
+    """CIEDE2000 by which a dyeing changes what it lands on, by area."""
+    spots = [history for history in scene.histories if o in history.reached]
+    if not spots:
+        return 0.0
+    before, after = (scene.lab_of_ks(np.array([scene.ks(spot, before=at) for spot in spots])) for at in (o, o + 1))
+    return float(np.average(delta_e_2000(before, after), weights=[spot.pixels for spot in spots]))
+
+
+def _pale_first(scene: Scene, landing: Landing, strong: int) -> str:
+    early, late = scene.op_step(strong), scene.op_step(landing.o)
+    waxed = any(isinstance(step, Wax) for step in scene.design.steps[early : late - 1])
+    keep = "" if waxed else " Wax what is to stay before the second."
+    return f"Dye {scene.op_pot(landing.o)} before {scene.op_pot(strong)}: pale to strong, and it shows.{keep}"
 
 
 def swapped(design: Design, one: int, other: int) -> Design:

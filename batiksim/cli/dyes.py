@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -11,7 +11,9 @@ from batiksim import jobs
 from batiksim.cli.options import book_option, cloth_option, codes, json_option, light_option, request, wet_option
 from batiksim.cli.report.report import print_data, terminal
 from batiksim.errors import BatikError
-from batiksim.types import Look
+
+if TYPE_CHECKING:
+    from batiksim.types import Look
 
 __all__ = ["match_command", "overdye", "pot"]
 

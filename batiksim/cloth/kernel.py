@@ -5,13 +5,13 @@ found, the history of such a spot is worked out; then all plates are filled. The
 loop is small and keeps its numbers in registers. What a spot looks like depends on its mask bytes alone, so the result
 is the same however the rows are shared among threads.
 
-The same rules in plain numpy stand in `reference.py`; the tests hold one against the other. All compiled functions that
-call each other stand in this one file, since numba's cache notices changes in a function's own file alone.
+The same rules in plain numpy stand in `rules.py`; the tests hold one against the other.
 """
 
 from __future__ import annotations
 
 from functools import partial
+from typing import NamedTuple
 
 import numpy as np
 
@@ -28,14 +28,101 @@ from batiksim.cloth.program import (
     WAX_COVER,
     WAX_THIN,
 )
+from batiksim.types import Bools, Bytes, Floats, Ints, Singles, Words
 
-__all__ = ["render_rows", "survey_rows"]
+__all__ = ["PADDED", "SHOW", "SHOW_WAXED", "Tables", "render_rows", "survey_rows"]
 
 CACHE_BITS = 14  # places in a thread's cache, as a power of two
 CACHE_BYTES = 1 << 19  # with many plates there are fewer places, so that they stay near the processor
 STRETCH = 32  # pixels of one colour that are written in one go
 PADDED = 32  # 31 bands and one of zeros, so that loops fill whole vector registers
+SHOW, SHOW_WAXED = -1, -2  # among the codes of operations: a plate is made, without or with the wax that lies there
+INSIDE = 1e-6  # a colour this far outside sRGB, in linear light, still counts as inside
+JND, EPSILON = 0.02, 0.0001  # OKLab units; CSS Color 4
 _compiled = partial(compiled_function, fastmath={"contract", "reassoc", "nsz", "arcp"})
+
+
+class Tables(NamedTuple):
+    """A program as the loops take it: the fields of `Program`, float32 and `PADDED` bands wide where they are spectra.
+
+    acts (operations and plates, 4) : in order, an operation, or `SHOW` or `SHOW_WAXED`, -1, place in the plates
+    surface : float32
+    looks (2, 2, PADDED) : bare and waxed cloth; row 0: whether a film lies on it, and its p, q and r; row 1: its tint
+    weights (3, PADDED) : reflectance to linear sRGB
+    encode : linear light 0..1 in equal steps to sRGB bytes
+    gamut (4, 3, 3) : linear sRGB to cones, to OKLab, and both ways back
+    """
+
+    acts: Ints
+    args: Floats
+    paint_ks: Singles
+    paint_load: Floats
+    cloth_ks: Singles
+    surface: np.float32
+    looks: Singles
+    weights: Singles
+    encode: Bytes
+    gamut: Floats
+
+
+class _Fibre(NamedTuple):
+    """States of fibre, the nodes: what it holds and how it looks. Node 0 is bare; only the first ones are in use.
+
+    ks, refl (nodes, PADDED); total (nodes,) : load offered in all
+    lin (nodes, 3) : linear RGB; lin_waxed : under wax, worked out where has_waxed
+    child (nodes, acts) : the node after a dyeing or discharge, 0 where that is not worked out yet
+    loads (masks,) : masks that change what fibre holds; levels (masks,) : their bytes that the nodes stand for
+    """
+
+    ks: Singles
+    refl: Singles
+    total: Floats
+    lin: Singles
+    lin_waxed: Singles
+    has_waxed: Bools
+    child: Ints
+    loads: Bools
+    levels: Bytes
+
+
+class _Spot(NamedTuple):
+    """The parts of the spot that is being worked out. node, share (parts,); open_parts : places of the open ones.
+
+    fitted (2, 3) : the last colour that no screen shows, and what it was fitted to
+    """
+
+    node: Ints
+    share: Singles
+    open_parts: Ints
+    fitted: Floats
+
+
+class _Lookup(NamedTuple):
+    """The direct-mapped cache. keys (places, masks) : the mask bytes of each place; colours (places, 3 * plates).
+
+    claimed (places,) : the last batch of runs that used a place, -1 = none yet
+    """
+
+    keys: Bytes
+    colours: Bytes
+    claimed: Ints
+
+
+class _Runs(NamedTuple):
+    """A batch of runs along a row. ends, places (runs,) : first column after each, its place in the lookup.
+
+    missing : places that have to be worked out
+    words, changed : where any mask changes along the row, eight columns at a time and one by one
+    """
+
+    ends: Ints
+    places: Ints
+    missing: Ints
+    words: Words
+    changed: Bytes
+
+
+# How fibre looks and takes dye
 
 
 @_compiled(inline="always")
@@ -101,200 +188,94 @@ def _dyed(ks, total, node, fresh, paint_ks, paint_load, x):  # type: ignore[no-u
         ks[fresh, b] = ks[node, b] + f * (low + t * (paint_ks[row + 1, b] - low))
 
 
+# Colours that no screen shows: W3C CSS Color Module Level 4, "Gamut mapping" (binary search with local clipping)
+
+
 @_compiled()
-def _fit_to_gamut(rgb, to_lms, lms_to_lab, lab_to_lms, lms_to_rgb):  # type: ignore[no-untyped-def]
-    """CSS Color 4 OKLCh gamut mapping of one linear RGB, in place (bisected chroma, JND 0.02, eps 0.0001)."""
-    inside = True
-    for c in range(3):
-        if rgb[c] < -1e-6 or rgb[c] > 1.000001:
-            inside = False
-    if inside:
-        return
-    lab = np.empty(3)
-    lms = np.empty(3)
-    trial = np.empty(3)
-    clipped = np.empty(3)
-    for i in range(3):
-        s = to_lms[i, 0] * rgb[0] + to_lms[i, 1] * rgb[1] + to_lms[i, 2] * rgb[2]
-        lms[i] = np.cbrt(s)
-    for i in range(3):
-        lab[i] = lms_to_lab[i, 0] * lms[0] + lms_to_lab[i, 1] * lms[1] + lms_to_lab[i, 2] * lms[2]
-    if lab[0] >= 1.0 or lab[0] <= 0.0:
-        for c in range(3):
-            rgb[c] = 1.0 if lab[0] >= 1.0 else 0.0
-        return
-    # ends of the bisection are shares of the chroma; JND and eps are in OKLab units
-    chroma = np.sqrt(lab[1] * lab[1] + lab[2] * lab[2])
-    low = 0.0
-    high = chroma
-    low_inside = True
-    scale = chroma
-    first = True
-    while first or high - low > 0.0001:
-        if not first:
-            scale = 0.5 * (low + high)
-        share = scale / chroma if chroma > 0.0 else 0.0
-        a = lab[1] * share
-        b = lab[2] * share
-        inside = True
-        for i in range(3):
-            s = lab_to_lms[i, 0] * lab[0] + lab_to_lms[i, 1] * a + lab_to_lms[i, 2] * b
-            lms[i] = s * s * s
-        for i in range(3):
-            trial[i] = lms_to_rgb[i, 0] * lms[0] + lms_to_rgb[i, 1] * lms[1] + lms_to_rgb[i, 2] * lms[2]
-            clipped[i] = min(1.0, max(0.0, trial[i]))
-            if trial[i] < -1e-7 or trial[i] > 1.0000001:
-                inside = False
-        if not first and low_inside and inside:
-            low = scale
+def _times(gamut, which, a, b, c):  # type: ignore[no-untyped-def]
+    """One of four 3 x 3 matrices times a column."""
+    return (
+        gamut[which, 0, 0] * a + gamut[which, 0, 1] * b + gamut[which, 0, 2] * c,
+        gamut[which, 1, 0] * a + gamut[which, 1, 1] * b + gamut[which, 1, 2] * c,
+        gamut[which, 2, 0] * a + gamut[which, 2, 1] * b + gamut[which, 2, 2] * c,
+    )
+
+
+@_compiled()
+def _to_oklab(rgb, gamut):  # type: ignore[no-untyped-def]
+    long, medium, short = _times(gamut, 0, rgb[0], rgb[1], rgb[2])
+    return _times(gamut, 1, np.cbrt(long), np.cbrt(medium), np.cbrt(short))
+
+
+@_compiled()
+def _clipped_at(lab, share, gamut):  # type: ignore[no-untyped-def]
+    """A colour with a share of its chroma: clipped to sRGB, what that costs (deltaEOK), whether it was inside."""
+    light, a, b = lab[0], lab[1] * share, lab[2] * share
+    long, medium, short = _times(gamut, 2, light, a, b)
+    red, green, blue = _times(gamut, 3, long * long * long, medium * medium * medium, short * short * short)
+    clipped = min(1.0, max(0.0, red)), min(1.0, max(0.0, green)), min(1.0, max(0.0, blue))
+    seen = _to_oklab(clipped, gamut)
+    error = np.sqrt((seen[0] - light) ** 2 + (seen[1] - a) ** 2 + (seen[2] - b) ** 2)
+    return clipped, error, min(red, green, blue) >= -1e-7 and max(red, green, blue) <= 1.0000001
+
+
+@_compiled()
+def _fit_to_gamut(rgb, gamut):  # type: ignore[no-untyped-def]
+    """The linear RGB that a screen shows in place of one outside sRGB. Step by step as CSS Color 4 has it."""
+    lab = _to_oklab(rgb, gamut)
+    if lab[0] >= 1.0:
+        return 1.0, 1.0, 1.0
+    if lab[0] <= 0.0:
+        return 0.0, 0.0, 0.0
+    clipped, error, _ = _clipped_at(lab, 1.0, gamut)
+    if error < JND:
+        return clipped
+    full = np.sqrt(lab[1] * lab[1] + lab[2] * lab[2])
+    low, high = 0.0, full
+    low_in_gamut = True
+    while high - low > EPSILON:
+        chroma = 0.5 * (low + high)
+        trial, error, in_gamut = _clipped_at(lab, chroma / full, gamut)
+        if low_in_gamut and in_gamut:
+            low = chroma
             continue
-        # distance between the trial and its clipped form, in OKLab
-        d = 0.0
-        l0 = np.cbrt(to_lms[0, 0] * clipped[0] + to_lms[0, 1] * clipped[1] + to_lms[0, 2] * clipped[2])
-        l1 = np.cbrt(to_lms[1, 0] * clipped[0] + to_lms[1, 1] * clipped[1] + to_lms[1, 2] * clipped[2])
-        l2 = np.cbrt(to_lms[2, 0] * clipped[0] + to_lms[2, 1] * clipped[1] + to_lms[2, 2] * clipped[2])
-        for i in range(3):
-            want = lab[0] if i == 0 else (a if i == 1 else b)
-            got = lms_to_lab[i, 0] * l0 + lms_to_lab[i, 1] * l1 + lms_to_lab[i, 2] * l2
-            d += (want - got) * (want - got)
-        d = np.sqrt(d)
-        if first:
-            first = False
-            if d < 0.02:
-                break
-            continue
-        if d < 0.02:
-            if 0.02 - d < 0.0001:
-                break
-            low_inside = False
-            low = scale
+        clipped = trial
+        if error >= JND:
+            high = chroma
+        elif JND - error < EPSILON:
+            break
         else:
-            high = scale
-    for c in range(3):
-        rgb[c] = clipped[c]
+            low_in_gamut = False
+            low = chroma
+    return clipped
+
+
+# One spot
 
 
 @_compiled()
-def _mark_changes(masks, row, changed):  # type: ignore[no-untyped-def]
-    """changed[col] = 0 where every mask has the byte it had one column before."""
-    cols = masks.shape[2]
-    for col in range(cols):
-        changed[col] = 0
-    for m in range(masks.shape[0]):
-        for col in range(1, cols):
-            changed[col] |= masks[m, row, col] ^ masks[m, row, col - 1]
+def _work_out(missing, lookup, tables, fibre, spot, nodes):  # type: ignore[no-untyped-def]
+    """Work out every plate's colour at the missing places of the lookup; returns how many nodes are in use.
 
-
-@_compiled(inline="always")
-def _run_end(changed, words, col, cols):  # type: ignore[no-untyped-def]
-    """The first column after `col` where something changes; `words` is `changed` seen eight bytes at a time."""
-    end = col + 1
-    while end < cols and changed[end] == 0:
-        end += 1
-        if end & 7 == 0:
-            while end + 8 <= cols and words[end >> 3] == 0:
-                end += 8
-    return end
-
-
-@_compiled()
-def _find_runs(masks, row, col, changed, words, keys, claimed, batch, ends, places, missing):  # type: ignore[no-untyped-def]
-    """Cut a row into runs from `col` on, each with a place in the cache, up to where two need the same place.
-
-    keys (places, masks): the bytes that each place stands for; claimed: the batch that used it last, -1 = none yet
-    ends, places : of each run, to be filled; missing: places that must be worked out, to be filled
-    returns : how many runs, how many missing
+    One long loop over local names: passing the tuples on, or reading them within it, costs many times what it does.
     """
-    count = masks.shape[0]
-    cols = masks.shape[2]
-    shift = np.uint64(64)
-    size = claimed.shape[0]
-    while size > 1:
-        shift -= np.uint64(1)
-        size >>= 1
-    runs = 0
-    misses = 0
-    while col < cols:
-        mixed = np.uint64(0)
-        word = np.uint64(0)
-        for m in range(count):
-            word = (word << np.uint64(8)) | np.uint64(masks[m, row, col])
-            if m & 7 == 7 or m == count - 1:
-                mixed = (mixed ^ word) * np.uint64(0x9E3779B97F4A7C15)
-                mixed ^= mixed >> np.uint64(32)
-                word = np.uint64(0)
-        place = np.int64((mixed * np.uint64(0x9E3779B97F4A7C15)) >> shift)
-        known = claimed[place] >= 0
-        for m in range(count):
-            if keys[place, m] != masks[m, row, col]:
-                known = False
-        if not known:
-            if claimed[place] == batch:
-                break
-            for m in range(count):
-                keys[place, m] = masks[m, row, col]
-            missing[misses] = place
-            misses += 1
-        claimed[place] = batch
-        col = _run_end(changed, words, col, cols)
-        places[runs] = place
-        ends[runs] = col
-        runs += 1
-    return runs, misses
-
-
-@_compiled()
-def _work_out(  # type: ignore[no-untyped-def]
-    missing,
-    misses,
-    keys,
-    ops,
-    plate_rows,
-    args,
-    paint_ks,
-    paint_load,
-    cloth_ks,
-    surface,
-    looks,
-    weights,
-    encode,
-    gamut,
-    cache,
-    ks,
-    refl,
-    lin,
-    lin_waxed,
-    has_waxed,
-    total,
-    child,
-    nodes,
-    loads,
-    held,
-    part_node,
-    part_share,
-    open_parts,
-    fitted,
-):
-    """Work out every plate's colour at the missing places, into cache[place]; returns how many nodes are in use.
-
-    A node is a state of fibre (what it holds, how it looks); child[node, op] is the state after a dyeing or discharge,
-    0 where that is not worked out yet. Nodes stay from spot to spot while only covers change.
-    loads : masks that change what fibre holds; held : their bytes that the nodes stand for
-    fitted : a colour fitted to the gamut, and the three numbers it was made of
-    """
+    acts, args, paint_ks, paint_load, cloth_ks, surface, looks, weights, encode, gamut = tables
+    ks, refl, total, lin, lin_waxed, has_waxed, child, loads, levels = fibre
+    part_node, part_share, open_parts, fitted = spot
+    keys, colours, _ = lookup
     zero = np.float32(0.0)
     one = np.float32(1.0)
     scale = np.float32(encode.shape[0] - 1)
     half = np.float32(0.5)
-    for place in missing[:misses]:
+    for place in missing:
         anew = nodes > child.shape[0] - MOST_PARTS * child.shape[1]
         for m in range(keys.shape[1]):
-            if loads[m] and held[m] != keys[place, m]:
+            if loads[m] and levels[m] != keys[place, m]:
                 anew = True
-                held[m] = keys[place, m]
+                levels[m] = keys[place, m]
         if anew:
             nodes = 1
-            for o in range(ops.shape[0]):
+            for o in range(acts.shape[0]):
                 child[0, o] = 0
         parts = 1
         part_node[0] = 0
@@ -304,10 +285,11 @@ def _work_out(  # type: ignore[no-untyped-def]
         take = 1.0
         # what sealed parts add to a plate, with their wax on and off
         wax_r = wax_g = wax_b = bare_r = bare_g = bare_b = zero
-        made = 0
-        for o in range(ops.shape[0] + 1):
-            while made < plate_rows.shape[0] and plate_rows[made, 0] == o:
-                shown = plate_rows[made, 2] != 0
+        for o in range(acts.shape[0]):
+            code = acts[o, 0]
+            level = 255 if acts[o, 1] < 0 else np.int64(keys[place, acts[o, 1]])
+            if code < 0:
+                shown = code == SHOW_WAXED
                 r, g, b = (wax_r, wax_g, wax_b) if shown else (bare_r, bare_g, bare_b)
                 thin = np.float32(1.0 - take) if shown else zero
                 for j in range(unwaxed):
@@ -325,23 +307,19 @@ def _work_out(  # type: ignore[no-untyped-def]
                         r += waxed * lin_waxed[n, 0]
                         g += waxed * lin_waxed[n, 1]
                         b += waxed * lin_waxed[n, 2]
-                if min(r, g, b) < -1e-6 or max(r, g, b) > 1.000001:
-                    if fitted[3] != r or fitted[4] != g or fitted[5] != b:  # plates often show one colour twice
-                        fitted[0] = fitted[3] = r
-                        fitted[1] = fitted[4] = g
-                        fitted[2] = fitted[5] = b
-                        _fit_to_gamut(fitted, gamut[0], gamut[1], gamut[2], gamut[3])
-                    r, g, b = np.float32(fitted[0]), np.float32(fitted[1]), np.float32(fitted[2])
-                at = 3 * plate_rows[made, 1]
-                cache[place, at] = encode[np.int32(min(one, max(zero, r)) * scale + half)]
-                cache[place, at + 1] = encode[np.int32(min(one, max(zero, g)) * scale + half)]
-                cache[place, at + 2] = encode[np.int32(min(one, max(zero, b)) * scale + half)]
-                made += 1
-            if o == ops.shape[0]:
-                break
-            code = ops[o, 0]
-            level = 255 if ops[o, 1] < 0 else np.int64(keys[place, ops[o, 1]])
-            if code == WAX_COVER:
+                if min(r, g, b) < -INSIDE or max(r, g, b) > 1.0 + INSIDE:
+                    if (
+                        fitted[0, 0] != r or fitted[0, 1] != g or fitted[0, 2] != b
+                    ):  # plates often show one colour twice
+                        fitted[0, 0], fitted[0, 1], fitted[0, 2] = r, g, b
+                        red, green, blue = _fit_to_gamut((fitted[0, 0], fitted[0, 1], fitted[0, 2]), gamut)
+                        fitted[1, 0], fitted[1, 1], fitted[1, 2] = red, green, blue
+                    r, g, b = np.float32(fitted[1, 0]), np.float32(fitted[1, 1]), np.float32(fitted[1, 2])
+                at = 3 * acts[o, 2]
+                colours[place, at] = encode[np.int32(min(one, max(zero, r)) * scale + half)]
+                colours[place, at + 1] = encode[np.int32(min(one, max(zero, g)) * scale + half)]
+                colours[place, at + 2] = encode[np.int32(min(one, max(zero, b)) * scale + half)]
+            elif code == WAX_COVER:
                 if level == 0:
                     continue
                 a = np.float32(level) * np.float32(1.0 / 255.0)
@@ -394,7 +372,7 @@ def _work_out(  # type: ignore[no-untyped-def]
                         child[n, o] = fresh
                         has_waxed[fresh] = False
                         if code == DYE:
-                            _dyed(ks, total, n, fresh, paint_ks[ops[o, 2]], paint_load[ops[o, 2]], x)
+                            _dyed(ks, total, n, fresh, paint_ks[acts[o, 2]], paint_load[acts[o, 2]], x)
                         else:
                             left = 1.0 - args[o] * x / 255.0
                             total[fresh] = total[n] * left
@@ -406,15 +384,94 @@ def _work_out(  # type: ignore[no-untyped-def]
     return nodes
 
 
+# Rows
+
+
 @_compiled()
-def _fill(plates, row, col, ends, places, runs, cache, stretch):  # type: ignore[no-untyped-def]
+def _mark_changes(masks, row, changed):  # type: ignore[no-untyped-def]
+    """changed[col] = 0 where every mask has the byte it had one column before."""
+    cols = masks.shape[2]
+    for col in range(cols):
+        changed[col] = 0
+    for m in range(masks.shape[0]):
+        for col in range(1, cols):
+            changed[col] |= masks[m, row, col] ^ masks[m, row, col - 1]
+
+
+@_compiled(inline="always")
+def _run_end(changed, words, col, cols):  # type: ignore[no-untyped-def]
+    """The first column after `col` where something changes; `words` is `changed` seen eight bytes at a time."""
+    end = col + 1
+    while end < cols and changed[end] == 0:
+        end += 1
+        if end & 7 == 0:
+            while end + 8 <= cols and words[end >> 3] == 0:
+                end += 8
+    return end
+
+
+@_compiled(inline="always")
+def _hashed(masks, row, col, shift):  # type: ignore[no-untyped-def]
+    """A number that the mask bytes of a pixel decide, of 64 - shift bits."""
+    count = masks.shape[0]
+    mixed = np.uint64(0)
+    word = np.uint64(0)
+    for m in range(count):
+        word = (word << np.uint64(8)) | np.uint64(masks[m, row, col])
+        if m & 7 == 7 or m == count - 1:
+            mixed = (mixed ^ word) * np.uint64(0x9E3779B97F4A7C15)
+            mixed ^= mixed >> np.uint64(32)
+            word = np.uint64(0)
+    return np.int64((mixed * np.uint64(0x9E3779B97F4A7C15)) >> shift)
+
+
+@_compiled()
+def _find_runs(masks, row, col, lookup, batch, runs):  # type: ignore[no-untyped-def]
+    """Cut a row into runs from `col` on, each with a place in the lookup, up to where two need the same place.
+
+    returns : how many runs, how many missing places
+    """
+    keys, claimed = lookup.keys, lookup.claimed
+    ends, places, missing, words, changed = runs.ends, runs.places, runs.missing, runs.words, runs.changed
+    count = masks.shape[0]
+    cols = masks.shape[2]
+    shift = np.uint64(64)
+    size = claimed.shape[0]
+    while size > 1:
+        shift -= np.uint64(1)
+        size >>= 1
+    found = 0
+    misses = 0
+    while col < cols:
+        place = _hashed(masks, row, col, shift)
+        known = claimed[place] >= 0
+        for m in range(count):
+            if keys[place, m] != masks[m, row, col]:
+                known = False
+        if not known:
+            if claimed[place] == batch:
+                break
+            for m in range(count):
+                keys[place, m] = masks[m, row, col]
+            missing[misses] = place
+            misses += 1
+        claimed[place] = batch
+        col = _run_end(changed, words, col, cols)
+        places[found] = place
+        ends[found] = col
+        found += 1
+    return found, misses
+
+
+@_compiled()
+def _fill(plates, row, col, ends, places, colours, stretch):  # type: ignore[no-untyped-def]
     """Write the runs that begin at `col` into every plate."""
     for p in range(plates.shape[0]):
         at = col
-        for run in range(runs):
-            red = cache[places[run], 3 * p]
-            green = cache[places[run], 3 * p + 1]
-            blue = cache[places[run], 3 * p + 2]
+        for run in range(len(ends)):
+            red = colours[places[run], 3 * p]
+            green = colours[places[run], 3 * p + 1]
+            blue = colours[places[run], 3 * p + 2]
             end = ends[run]
             if end - at >= 2 * STRETCH:
                 for i in range(STRETCH):
@@ -436,23 +493,36 @@ def _fill(plates, row, col, ends, places, runs, cache, stretch):  # type: ignore
 
 
 @_compiled()
-def render_rows(  # type: ignore[no-untyped-def]
-    masks,
-    first,
-    last,
-    ops,
-    plate_rows,
-    args,
-    paint_ks,
-    paint_load,
-    cloth_ks,
-    surface,
-    looks,
-    weights,
-    encode,
-    gamut,
-    plates,
-):
+def _new_fibre(tables, masks):  # type: ignore[no-untyped-def]
+    """Room for all nodes that a spot can need; node 0 is bare."""
+    acts = tables.acts
+    loading = 0  # dyeings and discharges: how often a part can change its node
+    loads = np.zeros(max(1, masks), np.bool_)
+    for o in range(acts.shape[0]):
+        if acts[o, 0] in (DYE, DISCHARGE):
+            loading += 1
+        if acts[o, 0] in (DYE, DISCHARGE, WAX_THIN) and acts[o, 1] >= 0:
+            loads[acts[o, 1]] = True
+    most = MOST_PARTS * (acts.shape[0] + loading) + 1
+    fibre = _Fibre(
+        np.zeros((most, PADDED), np.float32),
+        np.empty((most, PADDED), np.float32),
+        np.zeros(most),
+        np.empty((most, 3), np.float32),
+        np.empty((most, 3), np.float32),
+        np.zeros(most, np.bool_),
+        np.zeros((most, acts.shape[0]), np.int64),
+        loads,
+        np.zeros(max(1, masks), np.uint8),
+    )
+    _new_node(
+        fibre.ks, fibre.refl, fibre.lin, np.int64(0), tables.cloth_ks, tables.surface, tables.looks[0], tables.weights
+    )
+    return fibre
+
+
+@_compiled()
+def render_rows(masks, first, last, tables, plates):  # type: ignore[no-untyped-def]
     """Fill rows first..last of plates (plates, rows, 3 * cols) uint8 from masks (masks, rows, cols) uint8."""
     count = masks.shape[0]
     cols = masks.shape[2]
@@ -460,83 +530,38 @@ def render_rows(  # type: ignore[no-untyped-def]
     bits = CACHE_BITS
     while bits > 6 and (3 * shown << bits) > CACHE_BYTES:
         bits -= 1
-    keys = np.zeros((1 << bits, max(1, count)), np.uint8)
-    claimed = np.full(1 << bits, -1, np.int64)
-    cache = np.zeros((1 << bits, 3 * shown), np.uint8)
-    ends = np.zeros(cols, np.int64)
-    places = np.zeros(cols, np.int64)
-    missing = np.zeros(cols, np.int64)
-
-    loading = 0  # dyeings and discharges: how often a part can change its node
-    loads = np.zeros(max(1, count), np.bool_)
-    for o in range(ops.shape[0]):
-        if ops[o, 0] in (DYE, DISCHARGE):
-            loading += 1
-        if ops[o, 0] in (DYE, DISCHARGE, WAX_THIN) and ops[o, 1] >= 0:
-            loads[ops[o, 1]] = True
-    most = MOST_PARTS * (ops.shape[0] + loading) + 1
-    ks = np.zeros((most, PADDED), np.float32)
-    refl = np.empty((most, PADDED), np.float32)
-    lin = np.empty((most, 3), np.float32)
-    lin_waxed = np.empty((most, 3), np.float32)
-    has_waxed = np.zeros(most, np.bool_)
-    total = np.zeros(most)
-    child = np.zeros((most, ops.shape[0]), np.int64)
-    held = np.zeros(max(1, count), np.uint8)
+    lookup = _Lookup(
+        np.zeros((1 << bits, max(1, count)), np.uint8),
+        np.zeros((1 << bits, 3 * shown), np.uint8),
+        np.full(1 << bits, -1, np.int64),
+    )
+    words = np.zeros(cols // 8 + 2, np.uint64)
+    columns = np.zeros((3, cols), np.int64)
+    runs = _Runs(columns[0], columns[1], columns[2], words, words.view(np.uint8))
+    spot = _Spot(
+        np.zeros(MOST_PARTS, np.int64),
+        np.zeros(MOST_PARTS, np.float32),
+        np.zeros(MOST_PARTS, np.int64),
+        np.zeros((2, 3)),
+    )
+    fibre = _new_fibre(tables, count)
+    stretch = np.empty(3 * STRETCH, np.uint8)
     # numbers of one type from the start: else their users are compiled twice
     nodes = np.int64(1)
-    _new_node(ks, refl, lin, np.int64(0), cloth_ks, surface, looks[0], weights)
-    part_node = np.zeros(MOST_PARTS, np.int64)
-    part_share = np.zeros(MOST_PARTS, np.float32)
-    open_parts = np.zeros(MOST_PARTS, np.int64)
-    fitted = np.zeros(6)
-
-    stretch = np.empty(3 * STRETCH, np.uint8)
-    changed_words = np.zeros(cols // 8 + 2, np.uint64)
-    changed = changed_words.view(np.uint8)
     batch = np.int64(0)
     for row in range(np.int64(first), np.int64(last)):
-        _mark_changes(masks, row, changed)
+        _mark_changes(masks, row, runs.changed)
         col = np.int64(0)
         while col < cols:
-            runs, misses = _find_runs(
-                masks, row, col, changed, changed_words, keys, claimed, batch, ends, places, missing
-            )
+            found, misses = _find_runs(masks, row, col, lookup, batch, runs)
             if misses > 0:
-                nodes = _work_out(
-                    missing,
-                    misses,
-                    keys,
-                    ops,
-                    plate_rows,
-                    args,
-                    paint_ks,
-                    paint_load,
-                    cloth_ks,
-                    surface,
-                    looks,
-                    weights,
-                    encode,
-                    gamut,
-                    cache,
-                    ks,
-                    refl,
-                    lin,
-                    lin_waxed,
-                    has_waxed,
-                    total,
-                    child,
-                    nodes,
-                    loads,
-                    held,
-                    part_node,
-                    part_share,
-                    open_parts,
-                    fitted,
-                )
-            _fill(plates, row, col, ends, places, runs, cache, stretch)
-            col = ends[runs - 1]
+                nodes = _work_out(runs.missing[:misses], lookup, tables, fibre, spot, nodes)
+            _fill(plates, row, col, runs.ends[:found], runs.places[:found], lookup.colours, stretch)
+            col = runs.ends[found - 1]
             batch += 1
+
+
+# Histories
 
 
 @compiled_function()  # strict arithmetic: what comes has to be the same number as in `rules`

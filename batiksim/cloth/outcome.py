@@ -155,14 +155,13 @@ class Outcome:
         ks: Floats = self._states[0][at, self._number_of[history]] @ self.program.dye_ks
         return ks
 
-    def ks_through(self, history: History) -> Floats:
-        """K/S (ops + 1, 31) of the dye that a history holds just before each operation and at the end."""
-        ks: Floats = self._states[0][:, self._number_of[history]] @ self.program.dye_ks
-        return ks
+    def through(self, history: History) -> tuple[Floats, Floats, Floats]:
+        """A history just before each operation and at the end, (ops + 1, ...).
 
-    def offered(self, history: History, op: int) -> float:
-        """Full strengths that a history's fibre was offered before an operation, less what bleach took."""
-        return float(self._states[1][op, self._number_of[history]])
+        K/S (31,) that it holds; full strengths offered in all, less what bleach took; how much of the operation comes
+        """
+        loads, offered, amounts = (states[:, self._number_of[history]] for states in self._states)
+        return loads @ self.program.dye_ks, offered, amounts
 
     def amount(self, history: History, op: int) -> float:
         """How much of an operation's pot, or of its bleach, came to a history's spots, 0..1."""
@@ -189,8 +188,7 @@ class Outcome:
         """
         keys = history_keys(self.program, masks, self.thresholds)
         flat = keys.reshape(len(keys), -1)
-        # one number for each key: unequal keys that collide are told apart below
-        table, place = np.unique(flat.T, axis=0, return_inverse=True) if len(keys) > 1 else _distinct(flat[0])
+        table, place = _distinct(flat)
         numbers = [self.numbers.get(key.tobytes(), -1) for key in table]
         unknown = [row for row, number in enumerate(numbers) if number < 0]
         if unknown:
@@ -466,6 +464,14 @@ def _told_apart(parts: Sequence[_Part], labs: Floats) -> list[_Part]:
     return [parts[place] for place in kept]
 
 
-def _distinct(words: Words) -> tuple[Words, Ints]:
-    table, place = np.unique(words, return_inverse=True)
-    return table[:, None], place
+def _distinct(keys: Words) -> tuple[Words, Ints]:
+    """Distinct keys (n, words) of keys (words, pixels), and which of them each pixel has.
+
+    Sorted by one number for each key; should two keys share one, by the keys themselves, which takes long.
+    """
+    factors = np.random.default_rng(20261130).integers(1, 1 << 63, len(keys), dtype=np.uint64) | np.uint64(1)
+    _, first, place = np.unique((keys * factors[:, None]).sum(axis=0), return_index=True, return_inverse=True)
+    table = keys[:, first]
+    if (table[:, place] != keys).any():
+        return np.unique(keys.T, axis=0, return_inverse=True)
+    return table.T, place

@@ -1,6 +1,6 @@
 """A design worked out into a short list of operations that the engine runs for every spot of the cloth.
 
-Here dyes become spectra and pots become tables. Both engines (`kernel.py`, `reference.py`) run the same program.
+Here dyes become spectra and pots become tables. Both engines (`kernel.py`, `rules.py`) run the same program.
 """
 
 from __future__ import annotations

@@ -9,17 +9,20 @@ import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from functools import lru_cache
-from typing import Any
+from types import ModuleType
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from batiksim.cloth.program import Emit, Program, check_masks
 from batiksim.cloth.rules import AMOUNT_CLASSES, render_plain, view_weights
 from batiksim.colour import kubelka_munk, spaces
 from batiksim.types import Bytes, Floats, Singles
 
-__all__ = ["compiled", "default_threads", "render", "warm_up"]
+if TYPE_CHECKING:
+    from batiksim.cloth.kernel import Tables
+
+__all__ = ["compiled", "default_threads", "engine_notes", "render", "warm_up"]
 
 BAND_PIXELS = 1 << 17  # a thread is worth its start for this many pixels
 SHARES = 2  # bands for each thread: few, as each begins with an empty cache
@@ -31,18 +34,32 @@ def default_threads() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def compiled(name: str) -> Callable[..., Any] | None:
-    """A function of `kernel.py`, or None on a machine that has no working compiler for it."""
+@lru_cache(maxsize=1)
+def _kernel() -> ModuleType | str:
+    """`kernel.py`, or why this machine has no working compiler for it."""
     try:
         from numba import config
 
         from batiksim.cloth import kernel
-    except ImportError:
-        return None
+    except (ImportError, OSError) as error:  # not installed, or its library can't be opened
+        return str(error)
     if getattr(config, "DISABLE_JIT", False):  # as plain Python the kernel would take minutes; numpy takes seconds
-        return None
-    function: Callable[..., Any] = getattr(kernel, name)
-    return function
+        return "NUMBA_DISABLE_JIT is set"
+    return kernel
+
+
+def compiled(name: str) -> Callable[..., Any] | None:
+    """A function of `kernel.py`, or None on a machine that has no working compiler for it."""
+    kernel = _kernel()
+    return None if isinstance(kernel, str) else getattr(kernel, name)
+
+
+def engine_notes() -> tuple[str, ...]:
+    """One line when pictures come slowly because the compiled engine can't be loaded; else nothing."""
+    reason = _kernel()
+    if not isinstance(reason, str):
+        return ()
+    return (f"the fast engine can't be loaded here ({reason}), so pictures take many times longer",)
 
 
 @lru_cache(maxsize=1)
@@ -51,30 +68,33 @@ def _encode_table() -> Bytes:
     return levels
 
 
-def _padded(values: Floats) -> Singles:
-    width = [(0, 0)] * (values.ndim - 1) + [(0, 32 - values.shape[-1])]
-    return np.ascontiguousarray(np.pad(values, width), dtype=np.float32)
+def _kernel_tables(program: Program) -> Tables:
+    from batiksim.cloth.kernel import PADDED, SHOW, SHOW_WAXED, Tables
 
+    def padded(values: Floats) -> Singles:
+        width = [(0, 0)] * (values.ndim - 1) + [(0, PADDED - values.shape[-1])]
+        return np.ascontiguousarray(np.pad(values, width), dtype=np.float32)
 
-def _kernel_tables(program: Program) -> tuple[NDArray[np.generic] | np.float32, ...]:
-    looks = np.zeros((2, 2, 32), np.float32)
+    after, slots, shown = program.plate_rows.T
+    plates = np.stack([np.where(shown, SHOW_WAXED, SHOW), np.full_like(slots, -1), slots], axis=1)
+    acts = np.insert(program.ops, after, plates, axis=0)
+    looks = np.zeros((2, 2, PADDED), np.float32)
     looks[:, 1] = 1
     if program.look == "wet":
         looks[0, 0, :4] = (1, kubelka_munk.WATER_P, kubelka_munk.WATER_Q, kubelka_munk.WATER_R)
     looks[1, 0, :4] = (1, kubelka_munk.WAX_P, kubelka_munk.WAX_Q, kubelka_munk.WAX_R)
     looks[1, 1, :31] = kubelka_munk.WAX_TINT
-    return (
-        program.ops,
-        program.plate_rows,
-        program.args,
-        _padded(program.loads @ program.dye_ks),
-        program.loads.sum(axis=-1),
-        _padded(program.cloth_ks),
-        np.float32(program.surface),
-        looks,
-        _padded(view_weights(program.light).T),
-        _encode_table(),
-        np.stack(spaces.OKLAB_FROM_AND_TO_LINEAR),
+    return Tables(
+        acts=acts,
+        args=np.insert(program.args, after, 0.0),
+        paint_ks=padded(program.loads @ program.dye_ks),
+        paint_load=program.loads.sum(axis=-1),
+        cloth_ks=padded(program.cloth_ks),
+        surface=np.float32(program.surface),
+        looks=looks,
+        weights=padded(view_weights(program.light).T),
+        encode=_encode_table(),
+        gamut=np.stack(spaces.OKLAB_FROM_AND_TO_LINEAR),
     )
 
 
@@ -107,7 +127,7 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
     starts = range(0, rows, band)
 
     def run(first: int) -> None:
-        kernel(masks, first, min(rows, first + band), *tables, lines)
+        kernel(masks, first, min(rows, first + band), tables, lines)
 
     if workers <= 1:
         for first in starts:
@@ -120,8 +140,21 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
     return plates
 
 
-def warm_up() -> None:
-    """Compile the kernels, or load them from the last time, so that the first real plate doesn't wait for them."""
+def warm_up(compiling: Callable[[], None] | None = None) -> None:
+    """Compile the kernels, or load them from the last time, so that the first real plate doesn't wait for them.
+
+    compiling : called whenever a function has to be compiled, not loaded, meanwhile
+    """
+    if isinstance(_kernel(), str) or compiling is None:
+        _use_kernels()
+        return
+    from batiksim.cloth.compiling import on_compiling
+
+    with on_compiling(compiling):
+        _use_kernels()
+
+
+def _use_kernels() -> None:
     program = Program(
         ops=np.zeros((0, 3), np.int64),
         plate_rows=np.array([[0, 0, 1]], dtype=np.int64),

@@ -61,7 +61,7 @@ def save_handout(
         workshop=planned.plan,
         shopping=planned.shopping,
         stages=stages,
-        maps=step_maps(project.design, project.dyes, stages, _small(project, MAP_PX)),
+        maps=step_maps(project.outcome, stages, _small(project, MAP_PX)),
         plates=_plates(project),
         chart=_chart(project),
     )

@@ -107,6 +107,7 @@ def cloth_regions(design: Design, dyes: ClothDyes, planes: Bytes) -> dict[str, A
             {"step": stage.emit.step, "finished": stage.emit.finished, "colours": [list(c) for c in stage.colours]}
             for stage in stages.stages(outcome)
         ],
+        "notes": list(render.engine_notes()),
     }
 
 

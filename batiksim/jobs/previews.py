@@ -8,6 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
+from threading import Event
 from typing import Any, TypedDict, Unpack
 
 import numpy as np
@@ -31,7 +32,6 @@ from batiksim.values import Design, Finding, Region
 __all__ = ["PREPARING", "Preview", "Saved", "engine_ready", "plate_name", "preview", "save_preview", "sheet_of"]
 
 PREPARING = "preparing the engine for this machine, only this once"
-PATIENCE_S = 2.5  # loading a compiled engine takes a fraction of this
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
 
 
@@ -65,7 +65,7 @@ class Preview:
     @property
     def assumed(self) -> tuple[str, ...]:
         """What was worked out because the design didn't say."""
-        return self.project.assumed
+        return (*self.project.assumed, *render.engine_notes())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -128,7 +128,7 @@ def save_preview(
     findings = _quick_findings(project)
     listed = [_plate_data(stage) for stage in told if stage.emit in emits and not stage.emit.finished]
     program_seen = _seen(project, emits, viewing)
-    assumed = (*project.assumed, *_seen_note(program_seen))
+    assumed = (*project.assumed, *_seen_note(program_seen), *render.engine_notes())
     report = reports.report_data(design.title, listed, regions, findings, assumed)
 
     replaces = reports.made_before(folder) if step is None else ()
@@ -150,15 +150,21 @@ def save_preview(
 
 @contextmanager
 def engine_ready(progress: Progress) -> Iterator[None]:
-    """Load the engine while the block reads pictures; say so when that takes long, as compiling does the first time."""
+    """Load the engine while the block reads pictures; say so when it has to be compiled, as it has the first time."""
+    known, compiling = Event(), Event()  # known: whether anything has to be compiled
+
+    def begun() -> None:
+        compiling.set()
+        known.set()
+
     with ThreadPoolExecutor(1) as pool:
-        ready = pool.submit(render.warm_up)
+        ready = pool.submit(render.warm_up, begun)
+        ready.add_done_callback(lambda done: known.set())
         yield
-        try:
-            ready.result(timeout=PATIENCE_S)
-        except TimeoutError:
+        known.wait()
+        if compiling.is_set() and not ready.done():
             progress(0, 1, PREPARING)
-            ready.result()
+        ready.result()
 
 
 def _seen(project: Project, plates: tuple[Emit, ...], viewing: Viewing) -> Program:

@@ -22,7 +22,7 @@ from starlette.routing import Route
 
 from batiksim import jobs
 from batiksim.document.request_fields import RequestFields
-from batiksim.document.uploads import pictures
+from batiksim.document.uploads.pictures import picture_data, picture_preview
 from batiksim.errors import BatikError
 from batiksim.types import Bytes
 from batiksim.worktable import routes
@@ -132,23 +132,22 @@ class Server:
         return _raw(await self.run(self.slow, routes.small, await _fields(request)))
 
     async def drop(self, request: Request) -> Response:
-        """A picture dropped on the page; its name stands in the query."""
-        name = Path(request.query_params.get("name", "picture")).name[:120] or "picture"
-        file = await self.received(request)
-        try:
-            run = asyncio.get_running_loop().run_in_executor
-            dropped = await run(self.slow, self.session.dropped.take, file, name)
-            return JSONResponse(await run(self.slow, pictures.picture_data, dropped))
-        finally:
-            file.unlink(missing_ok=True)
+        """A picture dropped on the page."""
+        return await self.receive(request, lambda file, name: picture_data(self.session.dropped.take(file, name)))
 
     async def photo(self, request: Request) -> Response:
-        """A photo or sketch in colour, to be worked on; its name stands in the query."""
-        name = Path(request.query_params.get("name", "photo")).name[:120] or "photo"
-        file = await self.received(request)
+        """A photo or sketch in colour, to be worked on."""
+        return await self.receive(request, self.session.photos.take)
+
+    async def receive(self, request: Request, take: Callable[[Path, str], dict[str, Any]]) -> Response:
+        """What `take` makes of a file that is sent: written to disk as it comes, its name in the query."""
+        name = Path(request.query_params.get("name", "picture")).name[:120] or "picture"
+        file = self.session.scratch / secrets.token_hex(8)
         try:
-            run = asyncio.get_running_loop().run_in_executor
-            return JSONResponse(await run(self.slow, self.session.photos.take, file, name))
+            with file.open("xb") as out:
+                async for piece in request.stream():
+                    out.write(piece)
+            return JSONResponse(await asyncio.get_running_loop().run_in_executor(self.slow, take, file, name))
         finally:
             file.unlink(missing_ok=True)
 
@@ -161,27 +160,14 @@ class Server:
         task = self.session.tasks.get(request.path_params["key"])
         return _file(task.folder, request.path_params["name"])
 
-    async def received(self, request: Request) -> Path:
-        """The body of a request, written to a file as it comes."""
-        file = self.session.scratch / secrets.token_hex(8)
-        try:
-            with file.open("xb") as out:
-                async for piece in request.stream():
-                    out.write(piece)
-        except BaseException:
-            file.unlink(missing_ok=True)
-            raise
-        return file
-
     async def shown(self, request: Request) -> Response:
         """A dropped picture, as it is, as read, or cleaned."""
 
         def work(session: Session, fields: RequestFields) -> Bytes:
             how = fields.choice("how", ("picture", "mask", "clean"))
             marks = fields.text("marks") if "marks" in fields else None
-            return pictures.picture_preview(
-                session.dropped.get(fields.text("key")), how, marks, off_table=fields.flag("off_table")
-            )
+            dropped = session.dropped.get(fields.text("key"))
+            return picture_preview(dropped, how, marks, off_table=fields.flag("off_table"))
 
         return _raw(await self.run(self.slow, work, await _fields(request)))
 

@@ -58,7 +58,7 @@ def test_the_floor_comes_along_with_the_dyes(tmp_path, monkeypatch, floor):
     assert np.median(unseen_errors(found, UNSEEN)) <= 2.0
 
 
-@pytest.mark.some(2)
+@pytest.mark.some(1)
 @pytest.mark.parametrize(
     ("shot", "card", "off_px"),
     [
@@ -267,6 +267,7 @@ def swatches_of(build_ups, *, noise=0.3, seed=2, rungs=(1.0, 0.75, 0.5, 0.25)):
     return samples, true
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("bent", [BuildUp(law="saturating", bend=2.0), BuildUp(law="power", bend=0.6)])
 def test_a_ladder_shows_how_a_dye_builds_up(bent):
     ups = {"primrose": BuildUp(), "bottle blue": bent, "strong pink": BuildUp(), "blackcurrant": bent}

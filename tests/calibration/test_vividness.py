@@ -51,7 +51,7 @@ def test_true_colours_are_left_alone(tmp_path, shot, card):
     assert undone is None
 
 
-@pytest.mark.some(1)
+@pytest.mark.full
 @pytest.mark.parametrize(
     ("vivid", "contrast", "card"),
     [(1.15, 0.0, True), (1.3, 0.0, True), (1.3, 0.0, False), (1.15, 0.4, True), (0.85, 0.0, True)],

@@ -44,7 +44,7 @@ def parts(case, *pictures):
     return case.with_steps(*(Wax(mask=use) for use in design_masks(case.design) if use.picture in pictures))
 
 
-@pytest.mark.some(4)
+@pytest.mark.some(2)
 @pytest.mark.parametrize(
     ("folder", "picture", "move"),
     [(*mask, MOVES[(number + turn) % len(MOVES)]) for number, mask in enumerate(MASKS) for turn in (0, 3)],

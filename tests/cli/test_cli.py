@@ -17,7 +17,6 @@ from PIL import Image
 
 from batiksim import jobs
 from batiksim.cli import main
-from batiksim.jobs import previews
 from batiksim.texts.phrases import percent
 from batiksim.values import Finding
 
@@ -29,9 +28,8 @@ COMMAND = [sys.executable, "-c", "from batiksim.cli import main; main()"]
 
 
 @pytest.fixture
-def run(monkeypatch):
+def run():
     """Run a command as the shell would; gives exit code, stdout and stderr."""
-    monkeypatch.setattr(previews, "PATIENCE_S", 120)  # on a busy machine even a ready engine takes long to load
 
     def go(*words):
         result = CliRunner().invoke(main, [str(word) for word in words])
@@ -228,7 +226,8 @@ def test_a_mistake_has_no_traceback_in_a_real_process(folder, tmp_path):
 
 
 HALTING = """
-import sys
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)  # also where whoever runs the tests ignores it
 from batiksim.cli import main
 from batiksim.jobs import previews
 usual = previews.PngWriter.write

@@ -112,7 +112,8 @@ def test_what_else_can_be_wrong(line, told, here, monkeypatch):
 def test_stopping_is_told_and_leaves_nothing(here, tmp_path):
     """Stopped while the pictures are read, as Ctrl-C does: one line, exit code 130."""
     code = (
-        "import sys; from batiksim.cli import main; from batiksim.jobs import previews\n"
+        "import signal, sys; from batiksim.cli import main; from batiksim.jobs import previews\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         "def slow(*args, **keys): print('reading', flush=True); sys.stdin.read()\n"
         "previews.open_design = slow; main(prog_name='batiksim')"
     )

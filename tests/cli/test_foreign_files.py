@@ -40,19 +40,10 @@ COMMANDS = {
     "workshop txt": ("workshop cloth --out day.txt", "day.txt"),
     "workshop md": ("workshop cloth --out day.md", "day.md"),
 }
-LONG = (
-    "gif",
-    "webp",
-    "orders",
-    "overdye png",
-    "overdye pdf",
-    "trace",
-    "handout",
-    "stages",
-    "pot",
+LONG = {
+    "report", "stages", "gif", "webp", "orders", "overdye png", "overdye pdf", "pot", "trace", "handout",
     "workshop pdf",
-    "report",
-)
+}  # fmt: skip
 FOREIGN = b"holiday"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -292,17 +293,19 @@ def usual_bytes(build):
 
 
 @pytest.fixture
-def unkept_package(tmp_path):
-    """The package where no cache can be made: files stand where the cache folders would go."""
-    package = Path(render.__file__).parent.parent
-    (tmp_path / "batiksim" / "cloth").mkdir(parents=True)
-    for inner in package.iterdir():
-        if inner.name not in ("cloth", "__pycache__"):
-            (tmp_path / "batiksim" / inner.name).symlink_to(inner)
-    for inner in (package / "cloth").glob("*.py"):
-        (tmp_path / "batiksim" / "cloth" / inner.name).write_bytes(inner.read_bytes())
-    (tmp_path / "batiksim" / "cloth" / "__pycache__").write_text("not a folder")
+def own_package(tmp_path):
+    """A copy of the package, whatever it has compiled and kept with it."""
+    shutil.copytree(Path(render.__file__).parent.parent, tmp_path / "batiksim")
     return tmp_path
+
+
+@pytest.fixture
+def unkept_package(own_package):
+    """The package where no cache can be made: files stand where the cache folders would go."""
+    for folder in [path for path in own_package.rglob("*") if path.is_dir() and any(path.glob("*.py"))]:
+        shutil.rmtree(folder / "__pycache__", ignore_errors=True)
+        (folder / "__pycache__").write_text("not a folder")
+    return own_package
 
 
 @pytest.mark.full
@@ -320,6 +323,127 @@ def test_no_compiler_installed(tmp_path, usual_bytes):
     (tmp_path / "batiksim").symlink_to(Path(render.__file__).parent.parent)
     (tmp_path / "numba.py").write_text("raise ImportError('not here')\n")
     assert apart(fresh_plates(tmp_path, fallback=True), usual_bytes) <= 1
+
+
+# What is kept of compiling
+
+
+def in_fresh(folder, code, **environment):
+    """What a new process prints that knows the package in `folder` and keeps what it compiles there."""
+    kept = {key: value for key, value in os.environ.items() if key != "NUMBA_CACHE_DIR"}
+    done = subprocess.run(
+        [sys.executable, "-c", code], env={**kept, "PYTHONPATH": str(folder), **environment}, cwd=folder,
+        capture_output=True, text=True,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    return done.stdout.split()
+
+
+CALL = """
+from batiksim.cloth.compiling import on_compiling
+from loops import outer
+compiled = []
+with on_compiling(lambda: compiled.append(1)):
+    result = outer(3)
+print(result, len(compiled))
+"""
+INNER = """
+from batiksim.cloth.compiling import compiled_function
+{constant}
+@compiled_function()
+def inner(x):
+    return SCALE * x
+"""
+OUTER = """
+from batiksim.cloth.compiling import compiled_function
+from inner import inner
+@compiled_function()
+def outer(x):
+    return inner(x) + 1
+"""
+
+
+def test_what_is_kept_follows_constants_and_functions_of_other_files(tmp_path):
+    """The file that holds `outer` never changes; it is loaded while all that it uses is the same, else compiled."""
+    (tmp_path / "batiksim").symlink_to(Path(render.__file__).parent.parent)
+    (tmp_path / "loops.py").write_text(OUTER)
+
+    def run(inner):
+        (tmp_path / "inner.py").write_text(inner)
+        return in_fresh(tmp_path, CALL, PYTHONDONTWRITEBYTECODE="1")
+
+    assert run(INNER.format(constant="SCALE = 2")) == ["7", "2"]
+    assert run(INNER.format(constant="# a comment\nSCALE = 2")) == ["7", "0"]
+    assert run(INNER.format(constant="SCALE = 5")) == ["16", "2"]
+    assert run(INNER.format(constant="SCALE = 5").replace("SCALE * x", "SCALE - x")) == ["3", "2"]
+    kept = sorted(file.name.split(".")[1] for file in (tmp_path / "__pycache__").glob("*.nbc"))
+    assert kept == ["inner", "outer"]  # nothing is left of the earlier ones
+
+
+def test_a_loop_can_use_nothing_whose_changes_would_go_unseen(monkeypatch):
+    from batiksim.cloth import compiling
+
+    monkeypatch.setitem(globals(), "hidden", {"scale": 2})
+
+    def scaled(x):
+        return hidden["scale"] * x  # noqa: F821
+
+    with pytest.raises(TypeError, match="can't depend on"):
+        compiling.compiled_function()(scaled)
+
+
+def test_a_damaged_index_is_compiled_anew(tmp_path):
+    (tmp_path / "batiksim").symlink_to(Path(render.__file__).parent.parent)
+    (tmp_path / "loops.py").write_text(OUTER)
+    (tmp_path / "inner.py").write_text(INNER.format(constant="SCALE = 2"))
+    assert in_fresh(tmp_path, CALL) == ["7", "2"]
+    for index in (tmp_path / "__pycache__").glob("*.nbi"):
+        index.write_bytes(index.read_bytes()[:-9])
+    assert in_fresh(tmp_path, CALL) == ["7", "2"]
+    assert in_fresh(tmp_path, CALL) == ["7", "0"]
+
+
+AGAINST_REFERENCE = """
+import numpy as np
+from batiksim.cloth import render, rules
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
+from batiksim.cloth.program import compile_design
+from batiksim.values import Cloth, Design, Dye, DyeBath, Paint
+baths = (DyeBath(paints=(Paint(pot="sea"),)),) * 3
+design = Design(title="t", cloth=Cloth(width_mm=100), dyes=(Dye(name="sea", colour="#1aa7b8"),), steps=baths)
+program, masks = compile_design(design, dyes_on_cloth(design)), np.zeros((0, 1, 1), np.uint8)
+plates = render.render(program, masks)
+print(np.abs(plates.astype(int) - rules.render_plain(program, masks)).max(), *plates[3, 0, 0])
+"""
+GROWTH = """
+from batiksim.cloth.effects.crackle import crack_network
+cracks = crack_network(60, 60, spacing_mm=20, seed=3)
+print(cracks.x.sum(), cracks.width.sum())
+"""
+
+
+@pytest.mark.full
+@pytest.mark.parametrize(
+    ("code", "file", "before", "after"),
+    [
+        (AGAINST_REFERENCE, "loads.py", "LOAD_KNEE = 2.5", "LOAD_KNEE = 1.0"),
+        (GROWTH, "effects/noise.py", "15.0) + 10.0", "15.0) + 10.5"),
+        (GROWTH, "effects/crackle_growth.py", "(0.0, 1.15, -0.95)", "(0.0, 1.05, -0.85)"),
+    ],
+)
+def test_the_engine_follows_the_sources_that_it_uses(own_package, code, file, before, after):
+    """Loads changed in another file, noise in another file, and the folds that cracks run along."""
+    usual = in_fresh(own_package, code)
+    source = own_package / "batiksim" / "cloth" / file
+    text = source.read_text()
+    assert before in text
+    source.write_text(text.replace(before, after))
+    changed = in_fresh(own_package, code)
+    assert changed != usual
+    if code == AGAINST_REFERENCE:
+        assert int(changed[0]) <= 1
+    else:
+        assert changed == in_fresh(own_package, code, NUMBA_CACHE_DIR=str(own_package / "nothing kept yet"))
 
 
 # By hand

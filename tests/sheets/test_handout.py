@@ -79,12 +79,13 @@ def test_every_page_has_the_paper_s_size_and_can_be_read_aloud(printed, accessib
     assert len(reading.raw) < 5_000_000
 
 
-def test_all_that_is_drawn_lies_on_the_paper(printed):
-    for way in WAYS:
-        for page in printed(**way).plumbed.pages:
-            for char in page.chars:
-                assert 20 < char["x0"] < char["x1"] < page.width - 20
-                assert 10 < char["top"] < char["bottom"] < page.height - 10
+@pytest.mark.some(1)
+@pytest.mark.parametrize("way", WAYS, ids=str)
+def test_all_that_is_drawn_lies_on_the_paper(printed, way):
+    for page in printed(**way).plumbed.pages:
+        for char in page.chars:
+            assert 20 < char["x0"] < char["x1"] < page.width - 20
+            assert 10 < char["top"] < char["bottom"] < page.height - 10
 
 
 def test_reading_order_is_the_order_of_work(printed):

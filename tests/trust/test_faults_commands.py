@@ -107,7 +107,7 @@ jobs.save_preview(sys.argv[1], sys.argv[2])
 """
 
 
-@pytest.mark.some(1)
+@pytest.mark.full
 @pytest.mark.parametrize(
     "changed", [PLAIN, {"TZ": "America/St_Johns"}, *({"LC_ALL": one} for one in _there())], ids=str
 )

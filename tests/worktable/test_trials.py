@@ -95,6 +95,7 @@ def test_leaves_that_lie_askew_are_moved_to_where_they_fit(tmp_path) -> None:
     document.close()
 
 
+@pytest.mark.full
 def test_of_two_masks_either_may_be_moved(tmp_path) -> None:
     folder = Path(shutil.copytree(SAMPLES / "garden_poppies", tmp_path / "poppies"))
     Image.open(folder / "keep-leaves.png").rotate(2, fillcolor=255).save(folder / "keep-leaves.png")

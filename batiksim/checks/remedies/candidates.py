@@ -16,8 +16,9 @@ from batiksim.dyes.mud import DULL_WORDS, REMEDY_RULE, is_clear, is_dull
 from batiksim.types import Floats
 from batiksim.values import Design, Wax
 
-__all__ = ["Spoilt", "colours", "remedies", "stands_in"]
+__all__ = ["Spoilt", "colours", "remedies", "stands_in", "wax_first"]
 
+MOST_MOVES = 6  # of one kind that are tried out, the nearest first
 Cured = Callable[[Design], bool]
 
 
@@ -50,9 +51,14 @@ def remedies(scene: Scene, spoilt: Spoilt, *, cured: Cured) -> str:
         if told and not (way is _wax_first and found and found[0].startswith("wax ")):
             found.append(told)
     if not found:
-        return f"Wax these places before step {scene.op_step(spoilt.o)}."
+        return wax_first(scene, spoilt.o)
     text = "; or ".join(found[:3])
     return f"{text[0].upper()}{text[1:]}."
+
+
+def wax_first(scene: Scene, o: int) -> str:
+    """What helps against any later dyeing."""
+    return f"Wax these places before step {scene.op_step(o)}."
 
 
 def colours(scene: Scene) -> int:
@@ -61,7 +67,7 @@ def colours(scene: Scene) -> int:
     for history in scene.histories:
         if scene.share(history) >= 0.01:
             lab = scene.lab(history)
-            if all(delta_e_2000(lab, other) >= 10 for other in seen):
+            if not seen or delta_e_2000(lab, np.array(seen)).min() >= 10:
                 seen.append(lab)
     return len(seen)
 
@@ -70,9 +76,8 @@ def _earlier_wax(case: _Case) -> str:
     """A waxing that comes later anyway and covers these places: moved before the bath that spoils them."""
     scene, spoilt = case.scene, case.spoilt
     step = scene.op_step(spoilt.o)
-    for number, later in enumerate(scene.design.steps, start=1):
-        if number <= step or not isinstance(later, Wax):
-            continue
+    waxings = [(n, later) for n, later in enumerate(scene.design.steps, start=1) if n > step and isinstance(later, Wax)]
+    for number, later in waxings[:MOST_MOVES]:
         steps = [one for one in scene.design.steps if one is not later]
         steps.insert(step - 1, later)
         if case.cured(replace(scene.design, steps=tuple(steps))):
@@ -88,7 +93,7 @@ def _swap(case: _Case) -> str:
     scene, spoilt = case.scene, case.spoilt
     late = scene.op_step(spoilt.o)
     earlier = [o for o in scene.layers(spoilt.history).dyeings if o < spoilt.o]
-    for o in reversed(earlier):
+    for o in earlier[: -1 - MOST_MOVES : -1]:
         early = scene.op_step(o)
         if early != late and case.cured(swapped(scene.design, early, late)):
             return f"dye {scene.op_pot(spoilt.o)} before {scene.op_pot(o)} (swap steps {early} and {late})"

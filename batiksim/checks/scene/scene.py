@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike
 
 from batiksim.checks.shapes.arrays import area_mean, deepest
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.loads import taken_share
 from batiksim.cloth.outcome import History, Outcome, outcome_of
 from batiksim.cloth.program import DYE, Program, design_masks
 from batiksim.cloth.rules import Cover, walk
@@ -48,11 +49,13 @@ class Layers:
     dyeings : its dyeings, operations in order
     lab : (operations + 1, 3) CIELAB just before each operation of the program and at the end
     alone : (dyeings, 3) CIELAB of each alone on bare cloth, at the strength that it has there
+    refused : (dyeings,) the share of its dye that finds no room beside earlier dye; 0 on bare fibre
     """
 
     dyeings: tuple[int, ...]
     lab: Floats
     alone: Floats
+    refused: Floats
 
     @property
     def after(self) -> Floats:
@@ -139,7 +142,7 @@ class Scene:
 
     def rough_reached(self, history: History) -> Bools:
         """Where a history lies, at rough size."""
-        same: Bools = self.rough_labels == self.histories.index(history)
+        same: Bools = self.rough_labels == self._numbers[history]
         return same
 
     def mm(self, work_px: float) -> float:
@@ -211,13 +214,29 @@ class Scene:
         """The colour of a history through the steps."""
         if history not in self._known_layers:
             dyeings = tuple(o for o in history.reached if self.program.ops[o, 0] == DYE)
-            alone = [self.outcome.ks_alone(history, o) for o in dyeings]
+            ks, offered, amounts = self.outcome.through(history)
+            baths = [self._bath(o, float(amounts[o])) for o in dyeings]
+            before = offered[list(dyeings)]
             self._known_layers[history] = Layers(
                 dyeings=dyeings,
-                lab=self.lab_of_ks(self.outcome.ks_through(history)),
-                alone=self.lab_of_ks(np.array(alone).reshape(-1, len(self.bare_ks))),
+                lab=self.lab_of_ks(ks),
+                alone=np.array([lab for lab, _ in baths]).reshape(-1, 3),
+                refused=np.where(before > 0, 1 - taken_share(before, np.array([load for _, load in baths])), 0.0),
             )
         return self._known_layers[history]
+
+    def _bath(self, o: int, amount: float) -> tuple[Floats, float]:
+        """CIELAB of a dyeing alone on bare cloth where so much of it comes, and the full strengths that it offers."""
+        key = int(self.program.ops[o, 2]), amount
+        if key not in self._known_baths:
+            offer = self.program.offer(o, amount)
+            ks = taken_share(0.0, offer.sum()) * offer @ self.program.dye_ks
+            self._known_baths[key] = self.lab_of_ks(ks), float(offer.sum())
+        return self._known_baths[key]
+
+    @cached_property
+    def _known_baths(self) -> dict[tuple[int, float], tuple[Floats, float]]:
+        return {}
 
     @cached_property
     def _known_layers(self) -> dict[History, Layers]:
@@ -225,8 +244,17 @@ class Scene:
 
     def lab(self, history: History, *, before: int | None = None) -> Floats:
         """CIELAB of a history's open cloth, at the end or just before an operation."""
-        lab: Floats = self.layers(history).lab[-1 if before is None else before]
+        lab: Floats = self.finished[self._numbers[history]] if before is None else self.layers(history).lab[before]
         return lab
+
+    @cached_property
+    def finished(self) -> Floats:
+        """CIELAB (histories, 3) of the finished cloth."""
+        return self.lab_of_ks(np.array([self.outcome.ks(history) for history in self.histories]).reshape(-1, 31))
+
+    @cached_property
+    def _numbers(self) -> dict[History, int]:
+        return {history: number for number, history in enumerate(self.histories)}
 
     def ks(self, history: History, *, before: int | None = None) -> Floats:
         """K/S (31,) of the dye that a history holds, at the end or just before an operation."""
@@ -273,10 +301,17 @@ class Scene:
 
     def region_place(self, history: History) -> Place | None:
         """Where a history lies widest, with a ring large enough to show it among its neighbours."""
-        place = self.place(self.rough_reached(history), factor=self.rough_factor)
-        if place is None:
-            return None
-        return self.at(place.x_mm, place.y_mm, max(1.5 * place.radius_mm, 0.03 * self.design.cloth.width_mm))
+        if history not in self._known_places:
+            place = self.place(self.rough_reached(history), factor=self.rough_factor)
+            if place is not None:
+                wide = max(1.5 * place.radius_mm, 0.03 * self.design.cloth.width_mm)
+                place = self.at(place.x_mm, place.y_mm, wide)
+            self._known_places[history] = place
+        return self._known_places[history]
+
+    @cached_property
+    def _known_places(self) -> dict[History, Place | None]:
+        return {}
 
 
 def in_cm(mm: float) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 from collections import OrderedDict
 from pathlib import Path
+from typing import Any
 
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
@@ -25,7 +26,7 @@ class Photos:
         self._folder = folder
         self._kept: OrderedDict[str, tuple[Path, str, tuple[int, int], Bytes]] = OrderedDict()
 
-    def take(self, file: Path, name: str) -> dict[str, object]:
+    def take(self, file: Path, name: str) -> dict[str, Any]:
         """Check and keep a photo; returns what is to be known of it. Raises BatikError for what is no picture."""
         try:
             rgb = images.read_rgb(file, most_pixels=MOST_PIXELS)

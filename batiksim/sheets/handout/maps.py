@@ -1,6 +1,6 @@
 """Where each step works, and where each colour lies after it, as arrays: the ground of a handout's small maps.
 
-Edges are taken as sharp here (a pixel is in or out), so that every spot has one colour that can be named.
+A pixel is in or out, and has one history, so that every spot has one colour that can be named.
 """
 
 from __future__ import annotations
@@ -9,14 +9,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from PIL import ImageColor
 
-from batiksim.cloth import render
-from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.program import all_plates, compile_design, crack_plane, design_planes, paint_plane, wax_plane
+from batiksim.cloth.outcome import Outcome
+from batiksim.cloth.program import DYE, LEAST_REACH, REMOVE, WAX_COVER
+from batiksim.cloth.rules import Moment, walk
 from batiksim.cloth.stages import Stage
+from batiksim.colour.spaces import hex_to_lab, xyz_to_lab
+from batiksim.colour.spectra import reflectance_to_xyz
 from batiksim.types import Bools, Bytes
-from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Wax
 
 __all__ = ["Spot", "StepMap", "label_spots", "step_maps"]
 
@@ -40,7 +40,7 @@ class StepMap:
     """One plate's areas, all (rows, cols).
 
     worked : where each paint, the wax or the bleach of the step comes to lie on open cloth; empty for bare cloth
-    closed : under wax before the step
+    closed : where wax keeps dye out before the step; thin wax that dye goes through doesn't
     labels : place of each spot's colour among the stage's colours after the step
     turns : (colour before, colour after, share of what the step works on), the largest first
     """
@@ -51,63 +51,69 @@ class StepMap:
     turns: tuple[tuple[int, int, float], ...]
 
 
-def step_maps(design: Design, dyes: ClothDyes, stages: Sequence[Stage], planes: Bytes) -> tuple[StepMap, ...]:
+def step_maps(outcome: Outcome, stages: Sequence[Stage], planes: Bytes) -> tuple[StepMap, ...]:
     """The maps of every plate: the bare cloth, then one for each step, the finished cloth last.
 
-    stages : of `all_plates`
-    planes : uint8 (planes, rows, cols), small, in the order of `design_planes`
+    stages : of `all_plates`; planes : uint8 (planes, rows, cols), small, in the order of `design_planes`
     """
-    sharp = np.where(planes >= 128, 255, 0).astype(np.uint8)
-    seen = render.render(compile_design(design, dyes, plates=all_plates(design), wax_shown=False), sharp)
-    labels = [_nearest(plate, stage) for plate, stage in zip(seen, stages, strict=True)]
-    reach = _reaches(design, sharp > 0, planes.shape[1:])
+    histories = outcome.labels(planes)
+    labels = [_colour_places(outcome, stage)[histories] for stage in stages]
+    works = _works(outcome, planes)
     made = []
     for place, stage in enumerate(stages):
-        worked, closed = ((), reach[-1][1]) if stage.emit.finished else reach[stage.emit.step]
-        before = labels[max(0, place - 1)]
-        made.append(
-            StepMap(worked=worked, closed=closed, labels=labels[place], turns=_turns(before, labels[place], worked))
-        )
+        work = works[-1] if stage.emit.finished else works[stage.emit.step]
+        turns = _turns(labels[max(0, place - 1)], labels[place], work.worked)
+        made.append(StepMap(worked=tuple(work.worked), closed=work.closed, labels=labels[place], turns=turns))
     return tuple(made)
 
 
-def _nearest(plate: Bytes, stage: Stage) -> Bytes:
-    """The place of the nearest of a stage's colours, for each pixel."""
-    colours = np.array([ImageColor.getrgb(hexed)[:3] for _, hexed, _ in stage.colours], np.int32).reshape(-1, 3)
-    packed = plate.astype(np.int32) @ np.array([65536, 256, 1])
-    found, where = np.unique(packed, return_inverse=True)
-    rgb = np.stack([found >> 16, found >> 8 & 255, found & 255], axis=1)
-    nearest = np.argmin(((rgb[:, None] - colours[None]) ** 2).sum(axis=2), axis=1)
-    places: Bytes = nearest.astype(np.uint8)[where].reshape(packed.shape)
-    return places
+def _colour_places(outcome: Outcome, stage: Stage) -> Bytes:
+    """The place of each history's colour among a stage's, by the history's number; the largest for what is mixed."""
+    until = outcome.ops_until(stage.emit.step)
+    shown = np.array([hex_to_lab(hexed) for _, hexed, _ in stage.colours])
+    ks = np.stack([outcome.ks(history, before=until) for history in outcome.histories])
+    lab = xyz_to_lab(reflectance_to_xyz(outcome.dyes.reflectance(ks)))
+    nearest = ((lab[:, None] - shown) ** 2).sum(axis=2).argmin(axis=1)
+    clear = [not history.mixed for history in outcome.histories]
+    return np.append(np.where(clear, nearest, 0), 0).astype(np.uint8)  # the last for spots without a history: -1
 
 
-def _reaches(design: Design, masks: Bools, shape: tuple[int, ...]) -> list[tuple[tuple[Bools, ...], Bools]]:
-    """For the bare cloth and each step: what it works on, and what lies under wax before it."""
-    order = design_planes(design)
-    closed = np.zeros(shape, np.bool_)
-    made: list[tuple[tuple[Bools, ...], Bools]] = [((), closed)]
-    for number, step in enumerate(design.steps, start=1):
-        before = closed
-        if isinstance(step, Wax):
-            mask = masks[order.index(wax_plane(number, step))]
-            cracks = crack_plane(number, step)
-            if cracks is not None:
-                mask = mask | masks[order.index(cracks)]
-            made.append(((mask & ~before,), before))
-            closed = before | mask
-        elif isinstance(step, DyeBath):
-            brushed = [paint_plane(number, place, paint) for place, paint in enumerate(step.paints, start=1)]
-            made.append(
-                (tuple(~before if one is None else masks[order.index(one)] & ~before for one in brushed), before)
-            )
-        elif isinstance(step, Discharge):
-            use = [plane for plane in order if step.where is not None and plane.use == step.where and not plane.step]
-            made.append(((masks[order.index(use[0])] & ~before if use else ~before,), before))
-        elif isinstance(step, RemoveWax):
-            made.append(((before,), before))
-            closed = np.zeros(shape, np.bool_)
-    return [*made, ((), closed)]
+@dataclass(kw_only=True)
+class _Work:
+    """What a step works on, one area for each paint, and where wax keeps dye out before it."""
+
+    closed: Bools
+    worked: list[Bools]
+
+
+def _works(outcome: Outcome, planes: Bytes) -> list[_Work]:
+    """For the bare cloth, each step, and the finished cloth."""
+    program, bare = outcome.program, np.zeros(planes.shape[1:], np.bool_)
+    works = [_Work(closed=bare, worked=[]) for _ in outcome.design.steps]
+    works = [_Work(closed=bare, worked=[]), *works, _Work(closed=bare, worked=[])]
+    begun = 0
+    for moment in walk(program, planes.astype(np.float32) / 255):
+        if moment.code < 0:
+            works[-1].closed = moment.cover.keeps_out
+            break
+        step = program.step_of_op[moment.op]
+        work, where = works[step], _worked(moment)
+        if step != begun:
+            work.closed, work.worked, begun = moment.cover.keeps_out, [where], step
+        elif moment.code == DYE:
+            work.worked.append(where)
+        else:  # cracks of a waxing
+            work.worked[0] = work.worked[0] | where
+    return works
+
+
+def _worked(moment: Moment) -> Bools:
+    """Where an operation works, as a map shows it: soft edges from half on, thin wax and pale brushing from a tenth."""
+    cover = moment.cover
+    if moment.code == REMOVE:
+        return cover.sealed | (cover.take <= 1 - LEAST_REACH)
+    least = 0.5 if moment.code == WAX_COVER else LEAST_REACH
+    return ~cover.keeps_out & (moment.amount >= least)
 
 
 def _turns(before: Bytes, after: Bytes, worked: Sequence[Bools]) -> tuple[tuple[int, int, float], ...]:
@@ -118,9 +124,9 @@ def _turns(before: Bytes, after: Bytes, worked: Sequence[Bools]) -> tuple[tuple[
     if not whole:
         return ()
     pairs, counts = np.unique(before[where].astype(np.int32) * 256 + after[where], return_counts=True)
-    ranked = sorted(zip(counts.tolist(), pairs.tolist(), strict=True), key=lambda one: (-one[0], one[1]))
+    ranked = sorted(zip(counts.tolist(), pairs.tolist(), strict=True), key=lambda turn: (-turn[0], turn[1]))
     shares = [(pair // 256, pair % 256, count / whole) for count, pair in ranked]
-    return tuple(one for one in shares if one[2] >= LEAST_TURN)[:MOST_TURNS]
+    return tuple(turn for turn in shares if turn[2] >= LEAST_TURN)[:MOST_TURNS]
 
 
 def label_spots(labels: Bytes, *, each: int = 1, least: float = 0.0, nowhere: int = -1) -> tuple[Spot, ...]:

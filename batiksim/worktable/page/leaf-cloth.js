@@ -53,7 +53,8 @@ function colours() {
   const regions = store.analysis?.regions ?? [];
   const old = stamp(store.analysis) !== stamp(store.design);
   const words = !old ? "The colours of the finished cloth" : store.analysisFailed ? "The colours before your change" : "The colours, being counted anew";
-  return [h("h3", {}, words), regionList(regions, old)];
+  const notes = (store.analysis?.notes ?? []).map((note) => h("p", { class: "quiet" }, note));
+  return [h("h3", {}, words), regionList(regions, old), ...notes];
 }
 
 function regionList(regions, old) {
