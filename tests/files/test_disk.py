@@ -8,7 +8,6 @@ import threading
 import unicodedata
 
 import pytest
-from batiksim.files.disk.beside import SHARED, file_beside, nearest_file
 
 from batiksim.errors import BatikError
 from batiksim.files.disk.locking import Hold, alone

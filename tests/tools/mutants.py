@@ -14,8 +14,8 @@ run, the nearest first, until a test fails or `--seconds` of the processor are u
 those marked `full`, are never among them.
 
 Every mutant is tried in a copy of the tree of its own; what is compiled already goes along, and functions that the
-change reaches are compiled anew there. A mutant is killed when a test fails that passes on the code as it is, when the tests cannot be
-collected, or when a test goes on for `PATIENCE` seconds of the processor beyond the time that there is.
+change reaches are compiled anew there. A mutant is killed when a test fails that passes on the code as it is, when the
+tests cannot be collected, or when a test goes on for `PATIENCE` seconds of the processor beyond the time that there is.
 
 Survivors are printed as the lines that changed, then the share killed per room; exit status 1 when a room is below
 `--least` per cent. The same seed on the same code gives the same mutants.
