@@ -8,6 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from batiksim import jobs as real
 from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.worktable import long_jobs, routes
@@ -35,6 +36,8 @@ def jobs(monkeypatch):
     called = {}
 
     class Jobs:
+        WorkshopRequest, HandoutOptions = real.WorkshopRequest, real.HandoutOptions
+
         def __getattr__(self, name):
             def job(*given, **keys):
                 called[name] = (given, keys)
@@ -70,16 +73,14 @@ def test_bounds(session, kind, good, key, lowest, highest):
 
 
 def test_a_workshop(session, jobs, tmp_path):
-    made, steps = work(session, "workshop", tmp_path, **WORKSHOP, sessions="2x2h")
-    (file,), keys = jobs["plan_workshop"]
-    assert file == session.document.file()
-    assert {key: keys[key] for key in ("makers", "room_c", "sessions", "measures")} == {
-        "makers": 12, "room_c": 21.0, "sessions": "2x2h", "measures": "metric"
-    }  # fmt: skip
+    _, steps = work(session, "workshop", tmp_path, **WORKSHOP, sessions="2x2h")
+    (file, request), keys = jobs["plan_workshop"]
+    assert (file, keys["measures"]) == (session.document.file(), "metric")
+    assert request == real.WorkshopRequest(makers=12, room_c=21.0, sessions="2x2h")
     assert jobs["save_workshop"][0][1] == tmp_path / "workshop.pdf"
     assert steps == [(1, 1, "setting the sheet")]
     work(session, "workshop", tmp_path, **WORKSHOP)
-    assert jobs["plan_workshop"][1]["sessions"] == ""
+    assert jobs["plan_workshop"][0][1].sessions == ""
     for measures in ("us", "imperial", "all"):
         work(session, "workshop", tmp_path, **(WORKSHOP | {"measures": measures}))
     with pytest.raises(BatikError, match="measures: is not a known choice"):
@@ -90,21 +91,17 @@ def test_a_workshop(session, jobs, tmp_path):
 def test_a_handout(session, jobs, tmp_path, risk):
     made, steps = work(session, "handout", tmp_path, **HANDOUT, risk=risk, one_page=True)
     given, keys = jobs["save_handout"]
-    assert given == (session.document.file(), tmp_path / "handout.pdf")
-    assert (keys["paper"], keys["one_page"], keys["learner"], keys["makers"], keys["room_c"]) == (
-        "a4",
-        True,
-        False,
-        12,
-        21,
-    )
+    options = real.HandoutOptions(paper="a4", one_page=True, learner=False)
+    asked_for = real.WorkshopRequest(makers=12, room_c=21.0)
+    assert given == (session.document.file(), tmp_path / "handout.pdf", options)
+    assert keys["workshop"] == asked_for
     assert ("save_risk" in jobs) is risk
     assert steps == ([(1, 1, "setting the risk sheet")] if risk else [])
     assert made.data == {}
     with pytest.raises(BatikError, match="paper: is not a known choice"):
         work(session, "handout", tmp_path, **(HANDOUT | {"paper": "a3"}))
     if risk:
-        assert jobs["save_risk"] == ((session.document.file(), tmp_path / "risk.pdf"), {"paper": "a4", "makers": 12})
+        assert jobs["save_risk"] == ((session.document.file(), tmp_path / "risk.pdf", options), {"workshop": asked_for})
 
 
 def test_tracing_sheets(session, jobs, tmp_path):
