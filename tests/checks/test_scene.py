@@ -200,4 +200,5 @@ def test_a_corrected_mask_is_drawn_as_it_was_read():
 def test_a_scene_without_masks(scene):
     made = scene(("dye", "sun", None), width_mm=120)
     assert made.rough.shape == (0, 400, 600)
+    assert made.rough_factor == 1
     assert made.design.cloth == Cloth(width_mm=120)
