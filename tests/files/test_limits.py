@@ -157,6 +157,15 @@ def test_swatches_hold_what_was_written(written):
     assert bands.samples == tuple((float(nm), 0.5) for nm in GRID)
 
 
+def test_each_row_fills_in_one_kind_of_measurement(written):
+    text = (
+        table(values=50).replace("dyes,", "dyes,hex,").replace("sun 1,", "sun 1,,") + "sea 1,#aabbcc" + "," * len(GRID)
+    )
+    bands, colour = read_swatches(written("a.csv", text))
+    assert bands.samples[0] == (400.0, 0.5)
+    assert (colour.colour, colour.samples) == ("#aabbcc", ())
+
+
 HEAD = "format = 1\n[photo]\ncorners = [[0, 0], [100, 0], [100, 50], [0, 50]]\n"
 ONE = '[[patch]]\ndye = "a"\n'
 AT = ONE + "at = [0, 0, 1, 1]\n"
