@@ -95,6 +95,12 @@ def test_a_spectrum_is_shares_whatever_it_was_written_in(written, text, value):
     assert read_spectrum(written("b.csv", backwards)) == pairs
 
 
+def test_one_value_of_percent_makes_all_percent(written):
+    text = spectrum(nm=range(400, 691, 10), values=0.9) + "\n700, 90"
+    pairs = read_spectrum(written("a.csv", text))
+    assert (pairs[0], pairs[-1]) == ((400.0, pytest.approx(0.009)), (700.0, pytest.approx(0.9)))
+
+
 def test_samples_written_elsewhere_are_shares_alone():
     assert check_samples([(float(nm), 1.02) for nm in GRID])[0] == (400.0, 1.0)
     check_samples([(float(nm), 1.05) for nm in GRID])
