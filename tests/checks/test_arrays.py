@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from batiksim.checks.shapes.arrays import area_mean, bits_of, deepest, times
+from batiksim.checks.shapes.arrays import area_mean, deepest, times
 
 
 def test_a_mask_is_reduced_by_its_mean():
@@ -28,12 +28,6 @@ def test_a_full_mask_stays_full_at_any_size(factor):
 )
 def test_shares_of_255_are_multiplied_to_the_nearest(one, other, product):
     assert times(np.array([one], np.uint8), np.array([other], np.uint8)).tolist() == [product]
-
-
-def test_operations_are_bits_of_words():
-    assert bits_of([], 1).tolist() == [0]
-    assert bits_of([0, 2, 5], 1).tolist() == [0b100101]
-    assert bits_of([63, 64, 67], 2).tolist() == [1 << 63, 0b1001]
 
 
 def shape(*rows):

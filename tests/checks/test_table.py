@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
+
 import pytest
 
 from batiksim import checks
@@ -76,3 +78,74 @@ def test_the_designs_own_skips_are_looked_at(case):
 def test_known_codes_come_back():
     assert checks.known_codes(["mud", "fit"], field="x") == ("mud", "fit")
     assert len(set(checks.CODES)) == len(checks.CHECKS) == 13
+
+
+# Every threshold as it was decided, in its unit: a change here is a change of what makers are told
+THRESHOLDS = {
+    "leak": {
+        "gap_mm": 4.0,
+        "closes_mm": 0.4,
+        "margins_mm": (0.0, 1.0, 2.0),
+        "reach_mm": 6.0,
+        "least_mm2": 8.0,
+        "wider": 1.35,
+        "seen": 3.0,
+        "spoils": 8.0,
+        "least_px_per_mm": 1.5,
+        "most": 12,
+        "looked_at": 60,
+        "free_mm": 100.0,
+        "free_share": 0.15,
+    },
+    "neighbours": {"creep_mm": 0.8, "cell_mm": 10.0, "least_mm": 5.0, "dense": 0.7, "alike": 4.0, "long_mm": 40.0},
+    "mud": {"least_share": 0.003, "warn_share": 0.01, "serious_share": 0.1, "cured": 0.2, "tried": 6},
+    "faint": {"pale": 4.0, "alike": 4.0, "clear": 10.0, "least_border_mm": 60.0, "least_share": 0.005},
+    "order": {"hidden": 4.0, "shows": 8.0, "most": 0.6, "tried": 8},
+    "hand": {
+        "canting_mm": 0.5,
+        "brush_mm": 1.6,
+        "stamp_mm": 1.0,
+        "canting_share": 0.05,
+        "brush_share": 0.3,
+        "stamp_share": 0.1,
+        "closes_mm": 0.4,
+        "closes_cm": 25.0,
+        "island_mm": 1.6,
+        "island_mm2": 2.0,
+        "islands": 8,
+        "around_mm": 3.0,
+        "line_mm": 5.0,
+    },
+    "fit": {
+        "least_mm": 1.0,
+        "most_mm": 15.0,
+        "turns_deg": (-3.5, -3.0, -2.5, -2.0, -1.5, -1.0, -0.5, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5),
+        "alike": 0.08,
+        "clear": 4.3,
+        "faint": 0.045,
+        "plain": 6.2,
+        "seconded": 5.0,
+        "hint": 3.5,
+        "better": 1.3,
+        "serious_mm": 2.0,
+    },
+    "wasted": {"empty": 0.0005, "full": 0.99, "full_canting": 0.65, "nothing_new": 0.03, "nothing_open": 0.0005},
+    "depth": {"least_share": 0.005, "lost": 0.25, "much": 0.5, "most_strength": 2.5},
+    "lost": {
+        "line_mm": 4.0,
+        "length_mm": 10.0,
+        "total_mm": 60.0,
+        "paler": 12.0,
+        "gone": 12.0,
+        "serious_mm": 600.0,
+        "colours": {"most": 0.85, "least_share": 0.003, "serious_share": 0.1, "gone": 10.0},
+    },
+    "reach": {"seen": 0.5, "far": 5.0},
+    "cloth": {"floors": 0.005, "colours": 3.0},
+    "lamp": {"most": 5},
+}
+
+
+@pytest.mark.parametrize("row", checks.CHECKS, ids=lambda row: row.code)
+def test_thresholds_are_those_decided(row):
+    assert asdict(row.settings) == THRESHOLDS[row.code]

@@ -40,6 +40,11 @@ def clock(monkeypatch):
 
 
 @pytest.fixture
+def folder(plain_design, on_disk):
+    return on_disk(plain_design)
+
+
+@pytest.fixture
 def history(folder):
     return VersionHistory(folder / "design.toml")
 

@@ -6,10 +6,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from batiksim.files.disk.beside import SHARED
 
 from batiksim.errors import BatikError
 from batiksim.files.copies import bring_along, check_free
+from batiksim.files.disk.resolve import SHARED
 from batiksim.files.sources import keep_apart, named_files, source_files
 from batiksim.files.starter import starter_folder, write_starter
 from batiksim.files.toml.designs import read_design, write_design

@@ -8,11 +8,11 @@ import threading
 import unicodedata
 
 import pytest
-from batiksim.files.disk.beside import SHARED, file_beside, nearest_file
 
 from batiksim.errors import BatikError
 from batiksim.files.disk.locking import Hold, alone
 from batiksim.files.disk.replacing import replacing
+from batiksim.files.disk.resolve import SHARED, file_beside, nearest_file
 
 PICTURES = (".png", ".tif")
 

@@ -95,6 +95,12 @@ def test_a_spectrum_is_shares_whatever_it_was_written_in(written, text, value):
     assert read_spectrum(written("b.csv", backwards)) == pairs
 
 
+def test_one_value_of_percent_makes_all_percent(written):
+    text = spectrum(nm=range(400, 691, 10), values=0.9) + "\n700, 90"
+    pairs = read_spectrum(written("a.csv", text))
+    assert (pairs[0], pairs[-1]) == ((400.0, pytest.approx(0.009)), (700.0, pytest.approx(0.9)))
+
+
 def test_samples_written_elsewhere_are_shares_alone():
     assert check_samples([(float(nm), 1.02) for nm in GRID])[0] == (400.0, 1.0)
     check_samples([(float(nm), 1.05) for nm in GRID])
@@ -155,6 +161,15 @@ def test_swatches_hold_what_was_written(written):
     assert bands.samples == tuple((float(nm), 1.0) for nm in GRID)
     (bands,) = read_swatches(written("b.csv", table(values=50)))
     assert bands.samples == tuple((float(nm), 0.5) for nm in GRID)
+
+
+def test_each_row_fills_in_one_kind_of_measurement(written):
+    text = (
+        table(values=50).replace("dyes,", "dyes,hex,").replace("sun 1,", "sun 1,,") + "sea 1,#aabbcc" + "," * len(GRID)
+    )
+    bands, colour = read_swatches(written("a.csv", text))
+    assert bands.samples[0] == (400.0, 0.5)
+    assert (colour.colour, colour.samples) == ("#aabbcc", ())
 
 
 HEAD = "format = 1\n[photo]\ncorners = [[0, 0], [100, 0], [100, 50], [0, 50]]\n"

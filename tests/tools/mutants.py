@@ -13,9 +13,9 @@ those whose imports reach it in the fewest steps (of these, those that reach lit
 run, the nearest first, until a test fails or `--seconds` of the processor are used up. Tests that drive a browser, and
 those marked `full`, are never among them.
 
-Every mutant is tried in a copy of the tree of its own. Compiled functions that depend on the mutated module are
-compiled anew there. A mutant is killed when a test fails that passes on the code as it is, when the tests cannot be
-collected, or when a test goes on for `PATIENCE` seconds of the processor beyond the time that there is.
+Every mutant is tried in a copy of the tree of its own; what is compiled already goes along, and functions that the
+change reaches are compiled anew there. A mutant is killed when a test fails that passes on the code as it is, when the
+tests cannot be collected, or when a test goes on for `PATIENCE` seconds of the processor beyond the time that there is.
 
 Survivors are printed as the lines that changed, then the share killed per room; exit status 1 when a room is below
 `--least` per cent. The same seed on the same code gives the same mutants.
@@ -372,10 +372,6 @@ class Imports:
             edge = following
         return steps
 
-    def dependents(self, module: str) -> set[str]:
-        """The package's modules that reach one, itself among them."""
-        return {name for name in self.files if name.startswith(PACKAGE) and module in self.reached_from(name)}
-
 
 class Nearest:
     """The test files of a tree, ordered for any module of the package by how near they stand to it."""
@@ -393,13 +389,14 @@ class Nearest:
     def of(self, file: Path) -> list[Path]:
         """All test files that have to do with a file of the package, the nearest first."""
         module = self.names[file]
-        room, stem = file.parts[1], file.stem
+        stem = file.stem
+        room = next((rooms for rooms in ROOMS.values() if file.parts[1] in rooms), (file.parts[1],))
         ranked = []
         for test, reach in self.reach.items():
             folder, name = test.split(".")[1], test.rpartition(".")[2].removeprefix("test_")
-            mirrored = folder == room and (name == stem or name.startswith(f"{stem}_"))
+            mirrored = folder in room and (name == stem or name.startswith(f"{stem}_"))
             if mirrored or module in reach:
-                ranked.append((not mirrored, folder != room, reach.get(module, 99), len(reach), test))
+                ranked.append((not mirrored, folder not in room, reach.get(module, 99), len(reach), test))
         return [self.imports.files[test] for *_, test in sorted(ranked)]
 
 
@@ -497,14 +494,6 @@ class Clean:
             return test in self._passing
 
 
-def _forget_compiled(place: Path, files: Sequence[Path]) -> None:
-    """Take away what numba keeps of these modules."""
-    for file in files:
-        for kept in (place / file.parent / "__pycache__").glob(f"{file.stem}.*"):
-            if kept.suffix in {".nbi", ".nbc", ".pyc"}:
-                kept.unlink()
-
-
 def is_killed(mutant: Mutant, clean: Clean, tests: Sequence[Path], seconds: float) -> bool:
     """Whether tests notice a mutant in so many processor seconds, tried in a copy of the tree."""
     with tempfile.TemporaryDirectory(prefix="mutant-", ignore_cleanup_errors=True) as folder:
@@ -513,9 +502,6 @@ def is_killed(mutant: Mutant, clean: Clean, tests: Sequence[Path], seconds: floa
         changed = mutant.source(place)
         (place / mutant.file).unlink()
         (place / mutant.file).write_bytes(changed)
-        imports = clean.nearest.imports
-        dependents = imports.dependents(clean.nearest.names[mutant.file])
-        _forget_compiled(place, [imports.files[name] for name in dependents])
         while True:
             run = _pytest(place, [*(f"--deselect={test}" for test in sorted(clean.failing)), *map(str, tests)], seconds)
             if run.good or run.failed is None or clean.passes(run.failed):

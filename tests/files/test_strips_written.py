@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from batiksim.files.toml.strip_text import strip_text
 
-from batiksim.files.toml.strips import read_strip
+from batiksim.files.toml.strips import read_strip, strip_text
 
 CELLS = ((("sun", 1.0),), (("sun", 2.0),), (), (("sun", 1.0), ("sea", 0.5)))
 CORNERS = ((0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0))
@@ -16,7 +15,7 @@ def back(tmp_path):
     """Write a strip file and read it; the text and the strip."""
 
     def written(cells=CELLS, **keys):
-        given = {"columns": 2, "gap": 0.2, "cloth": "#f1ede2", "cloth_assumed": False, "card": None, "card_at": ()}
+        given = {"columns": 2, "gap": 0.2, "cloth": "#f1ede2", "cloth_assumed": False, "card": None}
         text = strip_text('My "strip"', cells, **(given | keys))
         (tmp_path / "strip.toml").write_text(text, encoding="utf-8")
         return text, read_strip(tmp_path / "strip.toml", corners=CORNERS)
@@ -60,7 +59,7 @@ def test_an_assumed_cloth_is_said_to_be_assumed(back, assumed):
 
 
 def test_a_card_stands_where_it_is_told(back):
-    text, strip = back(card=0.18, card_at=(1.05, 0.0, 0.2, 1 / 3))
+    text, strip = back(card=(0.18, (1.05, 0.0, 0.2, 1 / 3)))
     card = strip.patches[-1]
     assert (card.card, card.layers) == (0.18, ())
     assert card.at == pytest.approx((1.05, 0, 0.2, 1 / 3), abs=1e-6)

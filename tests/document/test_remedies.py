@@ -1,0 +1,188 @@
+"""Remedies as changes, tried on a stand-in whose troubles are numbers of the test's own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import pytest
+
+from batiksim.document.frames.mask_cache import MaskCache
+from batiksim.document.remedies import proposals
+from batiksim.document.verbs import apply_changes
+from batiksim.values import Discharge, Finding, MaskUse, RemoveWax
+
+
+@dataclass
+class Trial:
+    """A design with measures by what has become of it. score(name, design) : what `name` measures there."""
+
+    design: object
+    score: object
+    moved: list = field(default_factory=list)
+    away: tuple = ()
+
+    def with_design(self, change):
+        try:
+            return Trial(change(self.design), self.score, away=self.away)
+        except Exception:
+            return None
+
+    def mud(self):
+        return self.score("mud", self.design)
+
+    def shown(self):
+        return self.score("shown", self.design)
+
+    def hidden(self):
+        return self.score("hidden", self.design)
+
+    def stands_in(self, other, name):
+        return other not in self.away
+
+    def is_clear(self, dye):
+        return dye == "rust"
+
+    def apart(self, dye, name):
+        return len(dye)
+
+    def moved_at(self, step):
+        return self.moved
+
+
+@pytest.fixture
+def planned(build):
+    """1 wax, 2 leaf brushed by petals, 3 pink brushed by petals, 4 night over all, 5 wax, 6 wax out."""
+    return build.design(
+        build.wax("lines"), build.dye(("leaf", "petals")), build.dye(("pink", "petals"), ("sea", "sky")),
+        build.dye("night"), build.wax("late"), RemoveWax(),
+    )  # fmt: skip
+
+
+def told(planned, code, step, score, *, own=None, **keys):
+    finding = Finding(code=code, severity="warn", message="m", remedy="r", step=step)
+    found = proposals(Trial(planned, score, **keys), finding, MaskCache(lambda use: None), own or {})
+    return [one["words"] for one in found], [one["changes"] for one in found]
+
+
+def always(value):
+    return lambda name, design: value
+
+
+def after(planned, **values):
+    """Measures that are 1 as planned and others on a changed design."""
+    return lambda name, design: 1.0 if design == planned else values[name]
+
+
+def test_at_most_three_in_their_order(planned):
+    words, changes = told(planned, "mud", 4, after(planned, mud=0.0))
+    assert words[0] == "Wax “late” before step 4"
+    assert words[1:] == [f"Wax “{name}”, brushed in step 3, before step 4" for name in ("petals", "sky")]
+    assert changes[0] == [{"do": "move_step", "step": 5, "to": 4}]
+    assert changes[1][0]["do"] == "add_step"
+    assert changes[1][0]["at"] == 4
+    assert changes[1][0]["step"] == {"kind": "wax", "where": {"picture": "petals.png", "marks": None, "clean": False}}
+
+
+@pytest.mark.parametrize(("left", "found"), [(0.35, True), (0.36, False)])
+def test_a_remedy_leaves_at_most_a_third_of_the_mud(planned, left, found):
+    words, _ = told(planned, "mud", 4, after(planned, mud=left))
+    assert bool(words) is found
+
+
+def test_ways_are_tried_one_after_another(planned):
+    """Only a design whose fourth and third step changed places is clear."""
+    swapped = apply_changes(planned, [{"do": "move_step", "step": 4, "to": 3}])
+    words, changes = told(planned, "mud", 4, lambda name, design: 0.0 if design == swapped else 1.0)
+    assert words == ["Dye step 4 before step 3"]
+    assert changes == [[{"do": "move_step", "step": 4, "to": 3}, {"do": "move_step", "step": 4, "to": 4}]]
+    further = apply_changes(planned, [{"do": "move_step", "step": 4, "to": 2}, {"do": "move_step", "step": 3, "to": 4}])
+    words, _ = told(planned, "mud", 4, lambda name, design: 0.0 if design == further else 1.0)
+    assert words == ["Dye step 4 before step 2"]
+    assert [type(step).__name__ for step in further.steps] == [type(step).__name__ for step in planned.steps]
+
+
+def test_pots_are_thinned_or_others_taken(planned):
+    def clear(design):
+        return lambda name, tried: 0.0 if tried == design else 1.0
+
+    thin = apply_changes(planned, [{"do": "set_strength", "pot": "night", "strength": 0.75}])
+    assert told(planned, "mud", 4, clear(thin))[0] == ["Thin night to three quarters"]
+    thin = apply_changes(planned, [{"do": "set_strength", "pot": "night", "strength": 0.5}])
+    words, changes = told(planned, "mud", 4, clear(thin))
+    assert words == ["Thin night to half"]
+    assert changes == [[{"do": "set_strength", "pot": "night", "strength": 0.5}]]
+    other = apply_changes(planned, [{"do": "set_paint", "step": 4, "paint": 1, "pot": "plum"}])
+    assert told(planned, "mud", 4, clear(other))[0] == ["Use plum instead of night"]
+    assert told(planned, "mud", 4, clear(other), away=("plum",))[0] == []
+    second = apply_changes(planned, [{"do": "set_paint", "step": 3, "paint": 2, "pot": "sun"}])
+    assert told(planned, "mud", 3, clear(second))[0] == ["Use sun instead of sea"]
+
+
+def test_a_dye_of_the_makers_book_comes_where_no_pot_helps(planned):
+    from batiksim.values import Dye
+
+    rust = Dye(name="rust", colour="#aa5533")
+    own = {"rust": rust}
+    words, changes = told(
+        planned, "mud", 4, lambda name, design: 0.0 if any(dye.name == "rust" for dye in design.dyes) else 1.0, own=own
+    )
+    assert words == ["Use rust from your own book instead of night"]
+    assert changes == [
+        [{"do": "add_dye", "name": "rust", "own": True}, {"do": "set_paint", "step": 4, "paint": 1, "pot": "rust"}]
+    ]
+
+
+@pytest.mark.parametrize(
+    ("shown", "mud", "found"), [(1.004, 1.0, True), (1.003, 1.0, False), (1.004, 1.003, True), (1.004, 1.0031, False)]
+)
+def test_a_lost_colour_must_show_again_with_no_more_mud(planned, shown, mud, found):
+    words, _ = told(planned, "lost", 4, after(planned, shown=shown, mud=mud))
+    assert bool(words) is found
+    assert not found or words[0] == "Wax “late” before step 4"
+
+
+@pytest.mark.parametrize(("hidden", "found"), [(0.69, True), (0.7, False)])
+def test_an_order_must_hide_less(planned, hidden, found):
+    words, _ = told(planned, "order", 4, after(planned, hidden=hidden))
+    assert bool(words) is found
+    assert not found or words == ["Wax “late” before step 4", "Dye step 4 before step 3", "Dye step 4 before step 2"]
+
+
+@pytest.mark.parametrize(("step", "found"), [(0, False), (1, True), (6, True), (7, False)])
+def test_a_step_that_does_nothing_is_taken_out(planned, step, found):
+    words, changes = told(planned, "wasted", step, always(0))
+    assert words == ([f"Take step {step} out"] if found else [])
+    assert changes == ([[{"do": "remove_step", "step": step}]] if found else [])
+
+
+def test_a_full_fibre_asks_for_thinner_pots(planned):
+    words, changes = told(planned, "depth", 2, always(0))
+    assert words == ["Thin leaf to three quarters", "Thin leaf to half"]
+    assert [change[0]["strength"] for change in changes] == [0.6, 0.4]  # of .8
+    assert told(planned, "depth", 1, always(0))[0] == []
+    assert told(planned, "depth", 0, always(0))[0] == []
+    assert told(planned, "depth", 7, always(0))[0] == []
+    assert told(planned, "leak", 2, always(0)) == ([], [])
+
+
+def test_the_first_step_can_be_a_dyeing(build):
+    planned = build.design(build.dye("leaf"))
+    assert told(planned, "depth", 1, always(0))[0] == ["Thin leaf to three quarters", "Thin leaf to half"]
+
+
+def test_a_mask_that_lies_beside_its_place_is_moved_wherever_it_is_used(build):
+    petals = MaskUse(picture="petals.png")
+    planned = build.design(
+        build.wax("petals"), build.dye(("leaf", "petals"), ("pink", "sky")), Discharge(where=petals), Discharge()
+    )
+    mask = build.soft(1)[0]
+    words, (changes,) = told(planned, "fit", 1, always(0), moved=[{petals: mask}])
+    assert words == ["Move “petals” to where it fits"]
+    assert [{key: value for key, value in change.items() if key != "where"} for change in changes] == [
+        {"do": "set_mask", "step": 1}, {"do": "set_mask", "step": 2, "paint": 1}, {"do": "set_mask", "step": 3}
+    ]  # fmt: skip
+    assert {change["where"]["picture"].startswith("masks/petals-") for change in changes} == {True}
+    sky = MaskUse(picture="sky.png")
+    words, (changes,) = told(planned, "fit", 1, always(0), moved=[{petals: mask, sky: mask}])
+    assert words == ["Move “petals” and “sky” to where they fit"]
+    assert len(changes) == 4
