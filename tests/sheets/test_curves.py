@@ -16,8 +16,8 @@ from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.spaces import hex_to_lab
 from batiksim.dyes.ladders import ladder, spectra
 from batiksim.dyes.overdye import overdye
-from batiksim.sheets.charts.curves import apart, figure_bytes
-from batiksim.sheets.charts.overdye import ladder_chart, spectra_chart
+from batiksim.sheets.charts.curves import apart, ladder_chart, spectra_chart
+from batiksim.sheets.charts.figures import figure_bytes
 from batiksim.values import BuildUp, Cloth, Dye, Pot
 
 COLOURS = {"sun": "#f0d92e", "pink & rose $x$": "#d6246e", "sea": "#1aa7b8", "night": "#20284a"}
