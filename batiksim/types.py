@@ -1,5 +1,6 @@
-"""The array types that signatures use, by what they hold, and the two shape checks that colours share."""
+"""The types that signatures use, arrays by what they hold, and the two shape checks that colours share."""
 
+import os
 from typing import Literal
 
 import numpy as np
@@ -11,6 +12,7 @@ Bytes = NDArray[np.uint8]
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 Words = NDArray[np.uint64]
+StrPath = str | os.PathLike[str]
 Look = Literal["dry", "wet"]
 BANDS = 31
 

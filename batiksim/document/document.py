@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import os
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
@@ -26,7 +25,7 @@ from batiksim.document.version_history import Version
 from batiksim.errors import BatikError
 from batiksim.files.starter import starter_folder
 from batiksim.files.toml import designs
-from batiksim.types import Bytes
+from batiksim.types import Bytes, StrPath
 from batiksim.values import Design, Dye, MaskUse
 
 _NUMBERS = itertools.count(1)
@@ -59,7 +58,7 @@ class Document:
         self.autosave = Autosave(file, self.masks, on_saved=self._was_saved, prepare=prepare)
 
     @classmethod
-    def open(cls, path: str | os.PathLike[str], *, notify: Notify = _nobody) -> Document:
+    def open(cls, path: StrPath, *, notify: Notify = _nobody) -> Document:
         """A design from disk, its masks read. Raises BatikError for anything wrong with it."""
         document = cls._read(path, notify, None)
         if not document.autosave.elsewhere:
@@ -93,7 +92,7 @@ class Document:
         return document
 
     @classmethod
-    def _read(cls, path: str | os.PathLike[str], notify: Notify, prepare: Callable[[], Path] | None) -> Document:
+    def _read(cls, path: StrPath, notify: Notify, prepare: Callable[[], Path] | None) -> Document:
         project = jobs.open_design(path)
         document = cls(designs.design_file(path), project.design, notify=notify, prepare=prepare)
         for use, mask in zip(design_masks(project.design), project.masks, strict=True):

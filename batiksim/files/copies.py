@@ -1,6 +1,5 @@
 """What a design needs beside it, brought along to another folder: pictures as they are, dyes out of their books."""
 
-import os
 import shutil
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -9,10 +8,11 @@ from pathlib import Path
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import picture_path
 from batiksim.files.toml.dyebooks import DEMO, read_book, write_book
+from batiksim.types import StrPath
 from batiksim.values import Design
 
 
-def check_free(folder: str | os.PathLike[str], names: Iterable[str]) -> None:
+def check_free(folder: StrPath, names: Iterable[str]) -> None:
     """Raise BatikError where a folder is a file, or holds one of these names already."""
     target = Path(folder)
     if target.exists() and not target.is_dir():

@@ -6,10 +6,10 @@ has lost its mark and is the maker's own.
 """
 
 import json
-import os
 from pathlib import Path
 
 from batiksim.errors import BatikError
+from batiksim.types import StrPath
 from batiksim.values import MADE_BY
 
 MARK_KEY = "made"  # of JSON that carries the mark
@@ -29,7 +29,7 @@ def is_marked(path: Path) -> bool:
         return False
 
 
-def check_replaceable(path: str | os.PathLike[str], *, fix: str = "give another name with --out") -> None:
+def check_replaceable(path: StrPath, *, fix: str = "give another name with --out") -> None:
     """BatikError when another's picture or page stands where one is to be written; to be asked before long work."""
     place = Path(path)
     if place.suffix.lower() in _MARKED and place.is_file() and not is_marked(place):

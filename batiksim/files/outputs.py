@@ -19,6 +19,7 @@ from batiksim.errors import BatikError
 from batiksim.files.disk.locking import alone
 from batiksim.files.disk.replacing import replacing, sync
 from batiksim.files.made_by import check_replaceable, may_replace
+from batiksim.types import StrPath
 
 READY = ".batiksim-ready"
 _NEW = ".batiksim-new-"
@@ -29,11 +30,7 @@ _ELSEWHERE = "choose another folder with --out"
 
 @contextlib.contextmanager
 def output_set(
-    folder: str | os.PathLike[str],
-    *,
-    makes: Sequence[str] = (),
-    replaces: tuple[str, ...] = (),
-    spares: Iterable[Path] = (),
+    folder: StrPath, *, makes: Sequence[str] = (), replaces: tuple[str, ...] = (), spares: Iterable[Path] = ()
 ) -> Iterator[Path]:
     """A folder to write new outputs into; they take their places in `folder` when the block ends well.
 
@@ -81,7 +78,7 @@ def output_set(
 
 
 @contextlib.contextmanager
-def output_file(path: str | os.PathLike[str]) -> Iterator[BinaryIO]:
+def output_file(path: StrPath) -> Iterator[BinaryIO]:
     """A new file that takes its place when the block ends well; an older one there must be batiksim's.
 
     errors : BatikError for a file that batiksim didn't make, and when the folder can't be written to
@@ -123,7 +120,7 @@ def _commit(out: Path, stage: Path, replaces: tuple[str, ...]) -> None:
     _finish(out)
 
 
-def finish_outputs(folder: str | os.PathLike[str]) -> None:
+def finish_outputs(folder: StrPath) -> None:
     """Move a finished set of outputs into place, if one was left waiting."""
     if (Path(folder) / READY).is_dir():
         with alone(folder):

@@ -1,13 +1,13 @@
 """The maker's own files: what a design or a dye book is made of is never written over by what is made from it."""
 
 import contextlib
-import os
 from collections.abc import Iterable
 from pathlib import Path
 
 from batiksim.errors import BatikError
 from batiksim.files.made_by import check_replaceable
 from batiksim.files.toml.designs import design_file, read_design
+from batiksim.types import StrPath
 from batiksim.values import Design
 
 
@@ -19,7 +19,7 @@ def named_files(design: Design, folder: Path) -> list[Path]:
     return [folder / name for name in dict.fromkeys(named)]
 
 
-def source_files(source: str | os.PathLike[str]) -> list[Path]:
+def source_files(source: StrPath) -> list[Path]:
     """The files that a design or a dye book is made of, itself among them; for "demo" no file that is there."""
     with contextlib.suppress(BatikError):
         file = design_file(source)
@@ -27,7 +27,7 @@ def source_files(source: str | os.PathLike[str]) -> list[Path]:
     return [Path(source)]
 
 
-def keep_apart(out: str | os.PathLike[str], own: Iterable[Path]) -> None:
+def keep_apart(out: StrPath, own: Iterable[Path]) -> None:
     """BatikError when the file to write is one of the maker's `own` that it is made from, or another's."""
     if Path(out).resolve() in [path.resolve() for path in own]:
         fix = "give another name"

@@ -1,10 +1,10 @@
 """The starter: a small design with its masks, copied out of the package for a maker to begin from."""
 
-import os
 from pathlib import Path
 
 from batiksim.files.copies import check_free
 from batiksim.files.outputs import output_set
+from batiksim.types import StrPath
 
 _STARTER = Path(__file__).resolve().parent.parent / "data" / "starter"
 
@@ -14,7 +14,7 @@ def starter_folder() -> Path:
     return _STARTER
 
 
-def write_starter(folder: str | os.PathLike[str]) -> tuple[str, ...]:
+def write_starter(folder: StrPath) -> tuple[str, ...]:
     """Copy the starter design into a folder, which is made if needed; nothing there is overwritten.
 
     returns : the names of the files written

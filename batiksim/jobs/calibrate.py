@@ -2,7 +2,6 @@
 
 import contextlib
 import datetime
-import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -31,6 +30,7 @@ from batiksim.photo.homography import shrunk, transform_points
 from batiksim.photo.registration import register
 from batiksim.photo.strip_plausibility import check_colour, hue_agreement
 from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
+from batiksim.types import StrPath
 from batiksim.values import CALIBRATED, Cloth, Design, DyeBook, Swatch
 
 LEAST_HUES = 3  # dyes from which on no honest photo of a strip looks toned: two may be shades of one blue
@@ -55,11 +55,11 @@ def names_its_cloth(design: Design) -> bool:
 
 
 def calibrate_book(
-    book: str | os.PathLike[str],
+    book: StrPath,
     *,
-    picture: str | os.PathLike[str] | None = None,
-    strip: str | os.PathLike[str] | None = None,
-    table: str | os.PathLike[str] | None = None,
+    picture: StrPath | None = None,
+    strip: StrPath | None = None,
+    table: StrPath | None = None,
     corners: tuple[tuple[float, float], ...] | None = None,
     overwrite: bool = False,
     dry_run: bool = False,
@@ -170,9 +170,9 @@ COMPARE_TABLE = "compare-swatches.csv"
 
 
 def compare_photo(
-    path: str | os.PathLike[str],
-    picture: str | os.PathLike[str],
-    out: str | os.PathLike[str],
+    path: StrPath,
+    picture: StrPath,
+    out: StrPath,
     *,
     corners: tuple[tuple[float, float], ...] | None = None,
     progress: Progress = silent,

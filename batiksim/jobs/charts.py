@@ -27,6 +27,7 @@ from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
 from batiksim.sheets.charts.figures import FigureKind, figure_bytes
 from batiksim.sheets.charts.lab_plane import plane_chart
 from batiksim.texts.lights import seen_as
+from batiksim.types import StrPath
 from batiksim.values import Layers, Pot, Swatch
 from batiksim.values.fields import as_share
 
@@ -39,7 +40,7 @@ NOTEBOOK_DPI = 110
 
 PLANE_PX = 800  # width at which a cloth is looked over for its colours
 STRENGTHS = tuple(2.0 ** (half / 2) for half in range(-8, 3))  # a sixteenth to double, two to each doubling
-Source = str | os.PathLike[str] | Project
+Source = StrPath | Project
 Measured = Sequence[tuple[Layers, str]]
 
 
@@ -59,11 +60,7 @@ class Chart:
 
 
 def draw_chart(
-    kind: str,
-    source: Source = dyebooks.DEMO,
-    request: ChartRequest = USUAL_CHART,
-    *,
-    measured: Measured | str | os.PathLike[str] = (),
+    kind: str, source: Source = dyebooks.DEMO, request: ChartRequest = USUAL_CHART, *, measured: Measured | StrPath = ()
 ) -> Chart:
     """Draw one of `CHARTS`: "ladders" or "spectra" of a dye book, "demo" or a design, "colours" of a design.
 
@@ -100,7 +97,7 @@ class _Charted:
     as_seen: str
 
 
-def _ladders(charted: _Charted, measured: Measured | str | os.PathLike[str]) -> Chart:
+def _ladders(charted: _Charted, measured: Measured | StrPath) -> Chart:
     own = charted.own
     if isinstance(measured, str | os.PathLike):
         own = (*own, Path(measured))
@@ -184,7 +181,7 @@ def _colours(source: Source, light: str, as_seen: str) -> Chart:
     return Chart(figure=figure, data={"title": design.title, "light": light, "colours": colours}, own=own)
 
 
-def save_chart(chart: Chart, out: str | os.PathLike[str]) -> None:
+def save_chart(chart: Chart, out: StrPath) -> None:
     """Write a chart as what the ending of `out` says: .png, .pdf, .svg, or .json for its data.
 
     errors : BatikError for other endings, and for a file that the chart is made from

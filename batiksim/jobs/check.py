@@ -1,6 +1,5 @@
 """What would spoil the cloth, found and marked."""
 
-import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -19,7 +18,7 @@ from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, source_files
 from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent
 from batiksim.sheets.marked import Mark, marked_picture
-from batiksim.types import Bytes
+from batiksim.types import Bytes, StrPath
 from batiksim.values import Finding
 
 EITHER = "either"  # how folders begin that hold masks of which only some are to be moved
@@ -27,12 +26,12 @@ MARKED_PX = 1600  # width of the marked picture's cloth
 
 
 def check_design(
-    path: str | os.PathLike[str],
+    path: StrPath,
     *,
     only: Sequence[str] = (),
     skip: Sequence[str] = (),
-    out: str | os.PathLike[str] | None = None,
-    corrected: str | os.PathLike[str] | None = None,
+    out: StrPath | None = None,
+    corrected: StrPath | None = None,
     progress: Progress = silent,
 ) -> tuple[Finding, ...]:
     """Everything that the checks notice on a design, the worst first.
@@ -58,7 +57,7 @@ def check_design(
     return findings
 
 
-def _check_marked(out: str | os.PathLike[str], source: str | os.PathLike[str]) -> None:
+def _check_marked(out: StrPath, source: StrPath) -> None:
     if Path(out).suffix.lower() != ".png":
         fix = "end its name in .png"
         raise BatikError("is not a kind of picture I write", field="--out", got=Path(out).name, fix=fix)

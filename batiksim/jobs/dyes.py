@@ -26,7 +26,7 @@ from batiksim.sheets.match import match_sheet
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
 from batiksim.sheets.pot import pot_sheet
 from batiksim.texts.phrases import capital, listed
-from batiksim.types import Look
+from batiksim.types import Look, StrPath
 from batiksim.values import Cloth, Design, Dye, Pot
 
 DEMO_NOTE = "These are the invented demo dyes; use your own with --book."
@@ -46,7 +46,7 @@ class DyesOnCloth:
     title: str
 
 
-def dyes_of(source: str | os.PathLike[str] = dyebooks.DEMO, *, cloth: str | None = None) -> DyesOnCloth:
+def dyes_of(source: StrPath = dyebooks.DEMO, *, cloth: str | None = None) -> DyesOnCloth:
     """The dyes of a dye book's .toml file, of a design (its folder or file), or of "demo", the built-in book.
 
     cloth : colour of the undyed cloth; the design's own, or that of the cloth the dyes were seen on, when left out
@@ -76,7 +76,7 @@ def _on_cloth(
 def look_at_pot(
     recipe: str,
     *,
-    source: str | os.PathLike[str] = dyebooks.DEMO,
+    source: StrPath = dyebooks.DEMO,
     cloth: str | None = None,
     strength: float | None = None,
     ml: float | None = None,
@@ -120,11 +120,7 @@ USUAL_MATCH = MatchRequest()
 
 
 def match_colour(
-    colour: str,
-    request: MatchRequest = USUAL_MATCH,
-    *,
-    source: str | os.PathLike[str] = dyebooks.DEMO,
-    cloth: str | None = None,
+    colour: str, request: MatchRequest = USUAL_MATCH, *, source: StrPath = dyebooks.DEMO, cloth: str | None = None
 ) -> match_report.Matched:
     """The pots nearest to a wanted colour.
 
@@ -137,9 +133,7 @@ def match_colour(
     return replace(found, notes=(*found.notes, *there.about_cloth, *there.notes))
 
 
-def save_pot(
-    look: pot_colour.PotLook, out: str | os.PathLike[str], *, source: str | os.PathLike[str] = dyebooks.DEMO
-) -> None:
+def save_pot(look: pot_colour.PotLook, out: StrPath, *, source: StrPath = dyebooks.DEMO) -> None:
     """Draw a pot as a picture of dyed cloth.
 
     source : where its dyes are from, whose own files are never written over
@@ -150,15 +144,13 @@ def save_pot(
     images.write_png(out, pot_sheet(look, title=capital(listed(list(look.pot.dyes)))))
 
 
-def save_match(
-    found: match_report.Matched, out: str | os.PathLike[str], *, source: str | os.PathLike[str] = dyebooks.DEMO
-) -> None:
+def save_match(found: match_report.Matched, out: StrPath, *, source: StrPath = dyebooks.DEMO) -> None:
     """Draw found pots as dyed cloth beside the wanted colour. Arguments and errors as of `save_pot`."""
     _check_picture(out, source)
     images.write_png(out, match_sheet(replace(found, notes=_drawn_notes(found.notes))))
 
 
-def _check_picture(out: str | os.PathLike[str], source: str | os.PathLike[str]) -> None:
+def _check_picture(out: StrPath, source: StrPath) -> None:
     if Path(out).suffix.lower() != ".png":
         raise BatikError("is not a kind of picture I write", field="--out", got=str(out), fix="end its name in .png")
     keep_apart(out, source_files(source))
@@ -199,11 +191,7 @@ USUAL_CHART = ChartRequest()
 
 
 def overdye_chart(
-    source: str | os.PathLike[str],
-    request: ChartRequest = USUAL_CHART,
-    *,
-    under: float | None = None,
-    look: Look = "dry",
+    source: StrPath, request: ChartRequest = USUAL_CHART, *, under: float | None = None, look: Look = "dry"
 ) -> overdyes.Overdye:
     """Every dye over every dye of a book or design, as values.
 
@@ -222,9 +210,7 @@ def overdye_chart(
     return replace(chart, notes=(*chart.notes, *there.about_cloth))
 
 
-def chosen_pots(
-    there: DyesOnCloth, source: str | os.PathLike[str], *, only: Sequence[str] = (), use_pots: bool = False
-) -> list[Pot]:
+def chosen_pots(there: DyesOnCloth, source: StrPath, *, only: Sequence[str] = (), use_pots: bool = False) -> list[Pot]:
     """The dyes and pots named in `only`; else a design's pots, or every dye as a pot of its own."""
     known = {name: Pot(name=name, parts={name: 1.0}) for name in there.dyes.dyes}
     known |= {pot.name: pot for pot in there.pots}
@@ -238,9 +224,7 @@ def chosen_pots(
     return [known[name] for name in dict.fromkeys(names)]
 
 
-def save_overdye(
-    chart: overdyes.Overdye, out: str | os.PathLike[str], *, source: str | os.PathLike[str] = dyebooks.DEMO
-) -> None:
+def save_overdye(chart: overdyes.Overdye, out: StrPath, *, source: StrPath = dyebooks.DEMO) -> None:
     """Write an overdye chart as what the ending of `out` says: .png, .pdf, .csv or .json.
 
     source : what it was charted from, whose own files are never written over

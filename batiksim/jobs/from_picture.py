@@ -25,7 +25,7 @@ from batiksim.from_picture.picture_plan import FromPictureOptions, PicturePlan, 
 from batiksim.from_picture.report import PictureReport, picture_report
 from batiksim.jobs.projects import Progress, finished_cloth, silent
 from batiksim.sheets.from_picture import from_picture_sheet
-from batiksim.types import Bytes
+from batiksim.types import Bytes, StrPath
 from batiksim.values import Cloth, Dye, Pot
 
 MOST_PIXELS = 60_000_000  # its colours are grouped over the whole picture: 30 bytes a pixel
@@ -42,7 +42,7 @@ class FromPictureRequest(FromPictureOptions):
     title : of the design; the picture's name when left out
     """
 
-    book: str | os.PathLike[str] = dyebooks.DEMO
+    book: StrPath = dyebooks.DEMO
     cloth: str | None = None
     where: str | None = None
     title: str | None = None
@@ -83,10 +83,10 @@ class _Shelf:
 
 
 def design_from_picture(
-    picture: str | os.PathLike[str],
+    picture: StrPath,
     request: FromPictureRequest = USUAL_PICTURE,
     *,
-    out: str | os.PathLike[str] | None = None,
+    out: StrPath | None = None,
     progress: Progress = silent,
 ) -> DesignFromPicture:
     """Plan a cloth that looks like a picture.
@@ -164,7 +164,7 @@ def _shelf(request: FromPictureRequest) -> _Shelf:
     return replace(shelf, dyeings=read_dyeings(where, [dye.name for dye in shelf.dyes], shelf.pots))
 
 
-def _design_shelf(path: str | os.PathLike[str], request: FromPictureRequest) -> _Shelf:
+def _design_shelf(path: StrPath, request: FromPictureRequest) -> _Shelf:
     design = designs.read_design(path)
     own = design.cloth.colour
     return _Shelf(
@@ -184,7 +184,7 @@ def _finished(planned: DesignWithMasks) -> Bytes:
     return finished_cloth(design, stack)
 
 
-def save_from_picture(made: DesignFromPicture, out: str | os.PathLike[str]) -> tuple[str, ...]:
+def save_from_picture(made: DesignFromPicture, out: StrPath) -> tuple[str, ...]:
     """Write the design, its masks, from-picture.png and from-picture.json into a new folder; returns their names.
 
     errors : BatikError for a folder that holds one of these files already, or can't be written to

@@ -1,6 +1,5 @@
 """What a tutor hands out: a design's handout, and the risk sheet of the class."""
 
-import os
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -21,7 +20,7 @@ from batiksim.sheets.handout.lesson import USUAL_HANDOUT, Lesson
 from batiksim.sheets.handout.lesson import HandoutOptions as HandoutOptions
 from batiksim.sheets.handout.maps import step_maps
 from batiksim.sheets.workshop.risk import risk_pdf
-from batiksim.types import Bytes
+from batiksim.types import Bytes, StrPath
 from batiksim.values import Design, DyeBath, Pot
 from batiksim.workshop.values import USUAL_WORKSHOP, WorkshopRequest
 
@@ -37,8 +36,8 @@ class Printed:
 
 
 def save_handout(
-    path: str | os.PathLike[str],
-    out: str | os.PathLike[str],
+    path: StrPath,
+    out: StrPath,
     options: HandoutOptions = USUAL_HANDOUT,
     *,
     workshop: WorkshopRequest = USUAL_WORKSHOP,
@@ -66,8 +65,8 @@ def save_handout(
 
 
 def save_risk(
-    path: str | os.PathLike[str],
-    out: str | os.PathLike[str],
+    path: StrPath,
+    out: StrPath,
     options: HandoutOptions = USUAL_HANDOUT,
     *,
     workshop: WorkshopRequest = USUAL_WORKSHOP,
@@ -88,7 +87,7 @@ def _printed(target: Path, pdf: bytes, planned: PlannedWorkshop) -> Printed:
     return Printed(file=target, assumed=planned.assumed)
 
 
-def _pdf_name(out: str | os.PathLike[str]) -> Path:
+def _pdf_name(out: StrPath) -> Path:
     target = Path(out)
     if target.suffix.lower() != ".pdf":
         raise BatikError("is not a kind of file that I print into", field="--out", got=target.name, fix=_PDF)

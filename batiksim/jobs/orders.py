@@ -1,6 +1,5 @@
 """Orders of colours, ranked, shown and kept."""
 
-import os
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -19,7 +18,7 @@ from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.projects import Progress, Project, finished_cloth, open_design, own_files, silent
 from batiksim.orders import report
 from batiksim.sheets.orders import orders_sheet
-from batiksim.types import Bytes
+from batiksim.types import Bytes, StrPath
 
 ORDERS_PX = 800  # width at which orders are tried, and previewed
 
@@ -65,10 +64,10 @@ class Ordered:
 
 
 def rank_orders(
-    path: str | os.PathLike[str],
+    path: StrPath,
     *,
     choose: tuple[int, int] | None = None,
-    book: str | os.PathLike[str] | None = None,
+    book: StrPath | None = None,
     best: int = 5,
     tune: bool = False,
     derive: bool = False,
@@ -116,7 +115,7 @@ def orders_data(ordered: Ordered) -> dict[str, Any]:
     return orders.orders_data(ordered.found)
 
 
-def save_orders(ordered: Ordered, out: str | os.PathLike[str]) -> tuple[str, ...]:
+def save_orders(ordered: Ordered, out: StrPath) -> tuple[str, ...]:
     """Write orders.png, the sheet of previews, and orders.json into a folder; returns their names."""
     project, found = ordered.project, ordered.found
     cloths, waxed = ordered.cloths, [plan.waxed for plan in ordered.plans]
@@ -127,11 +126,7 @@ def save_orders(ordered: Ordered, out: str | os.PathLike[str]) -> tuple[str, ...
 
 
 def keep_orders(
-    ordered: Ordered,
-    *,
-    out: str | os.PathLike[str] | None = None,
-    write_to: str | os.PathLike[str] | None = None,
-    rank: int = 1,
+    ordered: Ordered, *, out: StrPath | None = None, write_to: StrPath | None = None, rank: int = 1
 ) -> list[str]:
     """Save the sheet of ranked orders, and one of them as a design, as far as asked; tells what was done."""
     said = []
@@ -144,7 +139,7 @@ def keep_orders(
     return said
 
 
-def write_order(ordered: Ordered, folder: str | os.PathLike[str], *, rank: int = 1) -> tuple[str, ...]:
+def write_order(ordered: Ordered, folder: StrPath, *, rank: int = 1) -> tuple[str, ...]:
     """Write one of the orders as a design of its own, with everything it needs; returns the names of its files.
 
     errors : BatikError for a rank that isn't there, a design changed since, and a folder that holds one of these files

@@ -1,6 +1,5 @@
 """Every plate of a design, as arrays and as files."""
 
-import os
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
@@ -24,7 +23,7 @@ from batiksim.jobs.projects import Progress, Project, open_design, own_files, si
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.sheets.plates.stages import drawn_size, stages_sheet
 from batiksim.texts.lights import seen_as
-from batiksim.types import Bytes, Look
+from batiksim.types import Bytes, Look, StrPath
 from batiksim.values import Design, Finding, Region
 
 PREPARING = "preparing the engine for this machine, only this once"
@@ -75,9 +74,7 @@ class Saved:
     findings: tuple[Finding, ...]
 
 
-def preview(
-    path: str | os.PathLike[str] | Project, *, width_px: int | None = None, **viewing: Unpack[Viewing]
-) -> Preview:
+def preview(path: StrPath | Project, *, width_px: int | None = None, **viewing: Unpack[Viewing]) -> Preview:
     """Every plate of a design as arrays, with regions and findings; nothing is written.
 
     width_px : of the masks, reduced for a quick look; viewing : how the plates are seen, as keywords
@@ -96,8 +93,8 @@ def preview(
 
 
 def save_preview(
-    path: str | os.PathLike[str],
-    out: str | os.PathLike[str],
+    path: StrPath,
+    out: StrPath,
     *,
     step: int | None = None,
     width_px: int | None = None,

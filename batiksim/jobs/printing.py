@@ -1,6 +1,5 @@
 """What a maker prints or shows: tracing sheets, strips to dye for a calibration, a cloth's stages."""
 
-import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -25,7 +24,7 @@ from batiksim.sheets.trace.layout import whole_page
 from batiksim.sheets.trace.lines import tracing_of
 from batiksim.sheets.trace.sheets import LARGEST_MM, large_pdf, large_svg, sheets_pdf
 from batiksim.texts.catalogue import texts
-from batiksim.types import Bytes
+from batiksim.types import Bytes, StrPath
 from batiksim.values import COTTON, Design, MaskUse, Wax
 
 SHEETS_NAME, LARGE_NAME = "sheets.pdf", "large.pdf"
@@ -45,8 +44,8 @@ class SavedTracing:
 
 
 def save_tracing(
-    path: str | os.PathLike[str],
-    out: str | os.PathLike[str],
+    path: StrPath,
+    out: StrPath,
     *,
     paper: str = "a4",
     mirror: bool = False,
@@ -133,8 +132,8 @@ class SavedStrips:
 
 
 def save_strips(
-    source: str | os.PathLike[str],
-    out: str | os.PathLike[str],
+    source: StrPath,
+    out: StrPath,
     *,
     only: Sequence[str] = (),
     cloth: str | None = None,
@@ -185,12 +184,7 @@ def _strip_file(plan: strip_plan.StripPlan, *, assumed: bool) -> str:
 
 
 def save_stages(
-    path: str | os.PathLike[str],
-    out: str | os.PathLike[str],
-    *,
-    animate: bool = False,
-    width_px: int = 560,
-    progress: Progress = silent,
+    path: StrPath, out: StrPath, *, animate: bool = False, width_px: int = 560, progress: Progress = silent
 ) -> Path:
     """Draw all stages of a design as one sheet (.png), or let the cloth grow in a small moving picture (.gif, .webp).
 

@@ -1,6 +1,5 @@
 """A design and its mask pictures, read."""
 
-import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -24,7 +23,7 @@ from batiksim.files import desktop_file, starter
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, named_files
 from batiksim.files.toml import designs
-from batiksim.types import Bytes
+from batiksim.types import Bytes, StrPath
 from batiksim.values import Cloth, Design, MaskUse, Wax
 
 Progress = Callable[[int, int, str], None]
@@ -57,11 +56,7 @@ class Project:
 
 
 def open_design(
-    path: str | os.PathLike[str],
-    *,
-    width_px: int | None = None,
-    out: str | os.PathLike[str] | None = None,
-    progress: Progress = silent,
+    path: StrPath, *, width_px: int | None = None, out: StrPath | None = None, progress: Progress = silent
 ) -> Project:
     """Read a design (its folder or .toml file) and all its mask pictures.
 
@@ -173,7 +168,7 @@ def own_files(project: Project) -> list[Path]:
     return named_files(project.design, project.folder)
 
 
-def save_opener(*, home: str | os.PathLike[str], design: str | os.PathLike[str] | None = None) -> Path:
+def save_opener(*, home: StrPath, design: StrPath | None = None) -> Path:
     """Lay a file on the desktop that opens the worktable by a double click; returns where it lies.
 
     home : where its new cloths go; design : the cloth to open, the one worked on last when left out
@@ -185,7 +180,7 @@ def save_opener(*, home: str | os.PathLike[str], design: str | os.PathLike[str] 
     return desktop_file.write_desktop_file(words)
 
 
-def new_design(folder: str | os.PathLike[str]) -> tuple[str, ...]:
+def new_design(folder: StrPath) -> tuple[str, ...]:
     """Write the starter design into a folder; returns the names of its files.
 
     errors : BatikError when the folder already holds a file of one of those names, or can't be written to

@@ -1,6 +1,5 @@
 """Amounts and times for a maker or a class."""
 
-import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,7 +20,7 @@ from batiksim.sheets.charts.timetable import time_chart
 from batiksim.sheets.documents import Block, markdown, plain_text
 from batiksim.sheets.workshop.blocks import workshop_blocks
 from batiksim.sheets.workshop.pdf import block_data, blocks_pdf
-from batiksim.types import Bytes
+from batiksim.types import Bytes, StrPath
 from batiksim.values import MADE_BY, BookDye
 from batiksim.workshop import amounts
 from batiksim.workshop.data import workshop_data as planned_data
@@ -54,11 +53,11 @@ class PlannedWorkshop:
 
 
 def plan_workshop(
-    path: str | os.PathLike[str] | Project,
+    path: StrPath | Project,
     request: WorkshopRequest = USUAL_WORKSHOP,
     *,
     measures: str = "metric",
-    prices: str | os.PathLike[str] | None = None,
+    prices: StrPath | None = None,
     progress: Progress = silent,
 ) -> PlannedWorkshop:
     """What a class of so many makers needs for a design, and how its time divides.
@@ -109,7 +108,7 @@ def workshop_parts(planned: PlannedWorkshop) -> list[dict[str, object]]:
     return [block_data(block) for block in planned.blocks]
 
 
-def save_workshop(planned: PlannedWorkshop, out: str | os.PathLike[str]) -> None:
+def save_workshop(planned: PlannedWorkshop, out: StrPath) -> None:
     """Write the workshop sheet as what the ending of `out` says.
 
     .pdf with the timetable drawn, .txt or .md the words alone, .png the timetable's chart alone

@@ -11,6 +11,7 @@ from pathlib import Path
 import uvicorn
 
 from batiksim.errors import BatikError
+from batiksim.types import StrPath
 from batiksim.worktable.server import make_app
 from batiksim.worktable.session import Session
 
@@ -18,12 +19,7 @@ LOOPBACK = "127.0.0.1"
 
 
 def serve(
-    design: str | os.PathLike[str] | None,
-    *,
-    home: Path,
-    port: int = 0,
-    browser: bool = True,
-    say: Callable[[str], None],
+    design: StrPath | None, *, home: Path, port: int = 0, browser: bool = True, say: Callable[[str], None]
 ) -> None:
     """Serve the worktable until it is stopped.
 

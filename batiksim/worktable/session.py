@@ -2,7 +2,6 @@
 
 import asyncio
 import contextlib
-import os
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
@@ -15,6 +14,7 @@ from batiksim.document.document import Document, NamedMask
 from batiksim.document.uploads.photos import Photos
 from batiksim.document.uploads.pictures import DroppedPictures
 from batiksim.errors import BatikError
+from batiksim.types import StrPath
 from batiksim.values import Design
 from batiksim.worktable.latest_only import LatestOnly
 from batiksim.worktable.tasks import Tasks
@@ -29,7 +29,7 @@ class Session:
     design : what is opened; None = the cloth in `home` that was saved last, or a sample where there is none
     """
 
-    def __init__(self, home: Path, design: str | os.PathLike[str] | None) -> None:
+    def __init__(self, home: Path, design: StrPath | None) -> None:
         self.home = home
         self.latest = LatestOnly()
         self.dropped = DroppedPictures()

@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Self
 
+from batiksim.types import StrPath
+
 if sys.platform == "win32":
     import msvcrt
 else:
@@ -17,7 +19,7 @@ else:
 
 
 @contextlib.contextmanager
-def alone(folder: str | os.PathLike[str]) -> Iterator[None]:
+def alone(folder: StrPath) -> Iterator[None]:
     """Wait until no other process is in this block for this folder. The system lets go of it when a process dies.
 
     It leaves no file behind. Where a folder can't be locked (Windows, some network disks) the block runs all the same.
@@ -45,7 +47,7 @@ class Hold:
         self._handle = handle
 
     @classmethod
-    def take(cls, file: str | os.PathLike[str]) -> Self | None:
+    def take(cls, file: StrPath) -> Self | None:
         """Hold a file; None when another hold on it lasts. Where that can't be found out, it counts as held."""
         try:
             handle = os.open(_place(Path(file)), os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o600)

@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import BinaryIO
 
 from batiksim.errors import BatikError
+from batiksim.types import StrPath
 
 
 @contextlib.contextmanager
-def replacing(path: str | os.PathLike[str], *, check: Callable[[Path, Path], None] | None = None) -> Iterator[BinaryIO]:
+def replacing(path: StrPath, *, check: Callable[[Path, Path], None] | None = None) -> Iterator[BinaryIO]:
     """Open a new file beside `path` that takes its place when the block ends well.
 
     path : the file to make or replace; a link is followed, so the file it leads to is replaced

@@ -3,7 +3,6 @@
 import csv
 import io
 import math
-import os
 import re
 from collections.abc import Iterable
 from pathlib import Path
@@ -12,6 +11,7 @@ from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.layers import check_plain, dye_names, layers_text, read_layers
 from batiksim.files.toml.tables import placed
+from batiksim.types import StrPath
 from batiksim.values import Swatch
 
 _LARGEST_BYTES, _MOST_ROWS = 2_000_000, 2_000
@@ -19,7 +19,7 @@ _COMMENT = re.compile(r"\s*#(?![0-9a-fA-F]{6}\b)")  # a line may begin with a co
 _SAME = {"l": "L", "l*": "L", "a*": "a", "b*": "b", "colour": "hex"}
 
 
-def read_swatches(path: str | os.PathLike[str], *, known: Iterable[str] = ()) -> tuple[Swatch, ...]:
+def read_swatches(path: StrPath, *, known: Iterable[str] = ()) -> tuple[Swatch, ...]:
     """Read a table of measured swatches: CSV with a line of headings.
 
     Headings: dyes ("sun yellow 1 + sea blue 0.5", "undyed"), and L, a, b (CIELAB, D65) or hex or wavelengths in nm;

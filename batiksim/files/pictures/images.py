@@ -19,7 +19,7 @@ from PIL.PngImagePlugin import PngInfo
 from batiksim.files.disk.replacing import replacing
 from batiksim.files.pictures.colour_kinds import as_rgb, grey_and_alpha
 from batiksim.files.pictures.opening import MOST_PIXELS, open_picture
-from batiksim.types import Bytes
+from batiksim.types import Bytes, StrPath
 from batiksim.values import MADE_BY
 
 # Runs-only matching after PNG's own filters. On a 12-million-pixel plate of flat shapes with soft edges and brush
@@ -47,7 +47,7 @@ class Picture:
                 pixels.flags.writeable = False
 
 
-def read_picture(path: str | os.PathLike[str], *, most_pixels: int = MOST_PIXELS) -> Picture:
+def read_picture(path: StrPath, *, most_pixels: int = MOST_PIXELS) -> Picture:
     """Read a mask picture: PNG, TIFF, JPEG or WebP of any common bit depth and colour kind.
 
     most_pixels : a picture with more pixels is refused before it is decoded
@@ -59,7 +59,7 @@ def read_picture(path: str | os.PathLike[str], *, most_pixels: int = MOST_PIXELS
         return Picture(grey=grey, alpha=alpha, notes=tuple(notes))
 
 
-def read_rgb(path: str | os.PathLike[str], *, most_pixels: int = MOST_PIXELS) -> Bytes:
+def read_rgb(path: StrPath, *, most_pixels: int = MOST_PIXELS) -> Bytes:
     """Read a photo or sketch in colour, clear parts laid over white.
 
     returns : uint8 (rows, cols, 3) sRGB, read-only
@@ -82,11 +82,7 @@ def reduced(picture: Bytes, width_px: int, height_px: int | None = None) -> Byte
 
 
 def write_png(
-    target: str | os.PathLike[str] | BinaryIO,
-    rgb: Bytes,
-    *,
-    width_mm: float | None = None,
-    compress_level: int | None = None,
+    target: StrPath | BinaryIO, rgb: Bytes, *, width_mm: float | None = None, compress_level: int | None = None
 ) -> None:
     """Write a plate as PNG, marked as sRGB and as batiksim's, with its real size; same input, same bytes.
 
@@ -113,7 +109,7 @@ def _marked() -> PngInfo:
 
 
 @contextmanager
-def _writable(target: str | os.PathLike[str] | BinaryIO) -> Iterator[BinaryIO]:
+def _writable(target: StrPath | BinaryIO) -> Iterator[BinaryIO]:
     if isinstance(target, str | os.PathLike):
         with replacing(Path(target)) as file:
             yield file

@@ -15,6 +15,7 @@ from PIL.TiffImagePlugin import TiffImageFile
 from PIL.WebPImagePlugin import WebPImageFile
 
 from batiksim.errors import BatikError, in_file
+from batiksim.types import StrPath
 
 MOST_PIXELS = 400_000_000
 """A phone takes 12 to 50 million; a file of some kilobytes can claim to hold billions."""
@@ -71,7 +72,7 @@ _OTHERS: tuple[tuple[Callable[[bytes], bool], str], ...] = (
 
 
 @contextlib.contextmanager
-def open_picture(path: str | os.PathLike[str], *, most_pixels: int) -> Iterator[tuple[Image.Image, list[str]]]:
+def open_picture(path: StrPath, *, most_pixels: int) -> Iterator[tuple[Image.Image, list[str]]]:
     """Open a picture, decoded and upright, with the notes made so far; the file is closed at the end.
 
     errors : BatikError naming the file
@@ -89,7 +90,7 @@ def open_picture(path: str | os.PathLike[str], *, most_pixels: int) -> Iterator[
         yield _turned(image, notes), notes
 
 
-def _file(path: str | os.PathLike[str]) -> BinaryIO:
+def _file(path: StrPath) -> BinaryIO:
     try:
         return open(path, "rb")
     except IsADirectoryError:

@@ -3,7 +3,6 @@
 Every mistake is one BatikError that says which file, which field, what was found and what to write instead.
 """
 
-import os
 import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -18,12 +17,13 @@ from batiksim.files.toml.steps import read_step, step_entries
 from batiksim.files.toml.tables import Table, called, check_format, placed, read_toml
 from batiksim.files.toml.wishes import read_want, want_entries
 from batiksim.files.toml.writing import as_bytes, stated, toml_text
+from batiksim.types import StrPath
 from batiksim.values import FORMAT, Cloth, Design, Dye, Pot
 
 DESIGN_NAME = "design.toml"
 
 
-def read_design(path: str | os.PathLike[str]) -> Design:
+def read_design(path: StrPath) -> Design:
     """Read a design and check that every file it names is there.
 
     path : the design's folder, or its .toml file
@@ -35,7 +35,7 @@ def read_design(path: str | os.PathLike[str]) -> Design:
         return _design(file, read_toml(file))
 
 
-def design_file(path: str | os.PathLike[str]) -> Path:
+def design_file(path: StrPath) -> Path:
     """The design's .toml file, whether the maker gave that or its folder; it exists."""
     given = Path(path)
     try:
@@ -51,7 +51,7 @@ def design_file(path: str | os.PathLike[str]) -> Path:
     return given
 
 
-def picture_path(design: str | os.PathLike[str], picture: str) -> Path:
+def picture_path(design: StrPath, picture: str) -> Path:
     """The path of a mask picture that a design names.
 
     design : the design's folder or its .toml file
@@ -203,7 +203,7 @@ def _amounts(table: Table, key: str, example: str) -> dict[str, float]:
     return {dye: inner.number(dye, example=f'"{dye}" = 1') for dye in amounts}
 
 
-def write_design(design: Design, path: str | os.PathLike[str], *, in_place: bool = False) -> Path:
+def write_design(design: Design, path: StrPath, *, in_place: bool = False) -> Path:
     """Write a design so that `read_design` gives the same design back; keys at their default are left out.
 
     path : a .toml file, or a folder (made if need be) that gets a design.toml; pictures and spectra are not copied

@@ -18,6 +18,7 @@ from batiksim.files.measurements.spectra import read_spectrum
 from batiksim.files.toml.dye_entries import DYE_KEYS, book_dye, book_dye_entries
 from batiksim.files.toml.tables import Table, called, check_format, placed, read_toml
 from batiksim.files.toml.writing import as_bytes, stated, toml_table, toml_text
+from batiksim.types import StrPath
 from batiksim.values import FORMAT, BookDye, DyeBook
 
 DEMO = "demo"
@@ -43,7 +44,7 @@ class BookChanges:
     backup: Path | None
 
 
-def read_book(path: str | os.PathLike[str], *, name: str | None = None) -> DyeBook:
+def read_book(path: StrPath, *, name: str | None = None) -> DyeBook:
     """Read a dye book.
 
     path : its .toml file, or "demo" for the built-in one
@@ -56,7 +57,7 @@ def read_book(path: str | os.PathLike[str], *, name: str | None = None) -> DyeBo
         return _book(file, read_toml(file), DEMO if demo else name or file.name)
 
 
-def write_book(book: DyeBook, path: str | os.PathLike[str]) -> Path | None:
+def write_book(book: DyeBook, path: StrPath) -> Path | None:
     """Write a whole book; comments in an older file of that name are lost. Returns the backup made of it, if any.
 
     errors : BatikError when it can't be written; the older file then stays as it was
@@ -66,7 +67,7 @@ def write_book(book: DyeBook, path: str | os.PathLike[str]) -> Path | None:
 
 
 def save_dyes(
-    path: str | os.PathLike[str], dyes: Sequence[BookDye], *, policy: Policy = "merge", title: str = "My dyes"
+    path: StrPath, dyes: Sequence[BookDye], *, policy: Policy = "merge", title: str = "My dyes"
 ) -> BookChanges:
     """Put dyes into a book, made if need be. Other dyes, their order and the maker's comments stay.
 
@@ -86,7 +87,7 @@ def save_dyes(
         return _merged(file, dyes, policy, title)
 
 
-def check_book_name(path: str | os.PathLike[str]) -> None:
+def check_book_name(path: StrPath) -> None:
     """BatikError for a name that no design could call a book by: designs know books by .toml names, and "demo"."""
     if Path(path).suffix.lower() != ".toml":
         fix = "end it in .toml: my-dyes.toml"
@@ -130,7 +131,7 @@ def _with_facts(new: BookDye, old: BookDye | None) -> BookDye:
     return dataclasses.replace(new, grams_per_litre=grams, price_per_100_g=price)
 
 
-def is_design(path: str | os.PathLike[str]) -> bool:
+def is_design(path: StrPath) -> bool:
     """Whether a folder or .toml file is a design rather than a dye book: it has a cloth. Unreadable ones are not."""
     given = Path(path)
     try:
@@ -139,7 +140,7 @@ def is_design(path: str | os.PathLike[str]) -> bool:
         return False
 
 
-def backup_of(path: str | os.PathLike[str]) -> Path:
+def backup_of(path: StrPath) -> Path:
     """Where the book before the last change is kept."""
     file = Path(path)
     return file.with_name(f"{file.name}.bak")

@@ -1,11 +1,11 @@
 """Price lists (format 1): what things cost where the maker buys them, in one TOML file."""
 
-import os
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from batiksim.errors import in_file
 from batiksim.files.toml.tables import Table, check_format, read_toml
+from batiksim.types import StrPath
 
 _EXAMPLE = {"name": 'name = "urea"', "pack": 'pack = "500 g"', "price": "price = 4.50"}
 
@@ -18,7 +18,7 @@ class PriceList:
     currency: str = ""
 
 
-def read_prices(path: str | os.PathLike[str]) -> PriceList:
+def read_prices(path: StrPath) -> PriceList:
     """Read a price list: `currency = "EUR"` and one [[price]] with name, pack and price for each thing.
 
     errors : BatikError naming file, field, what was found and what to write

@@ -1,13 +1,13 @@
 """Strip files: what was dyed where on a photographed strip, and where the strip lies in the photo. Read and written."""
 
 import json
-import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from batiksim.errors import BatikError, in_file
 from batiksim.files.measurements.layers import UNDYED, layers_text
 from batiksim.files.toml.tables import Table, check_format, placed, read_toml
+from batiksim.types import StrPath
 from batiksim.values import FORMAT, MADE_BY, Layers, Patch, Strip
 
 _CORNERS = "corners = [[412, 305], [3620, 380], [3580, 1490], [395, 1420]]"
@@ -15,7 +15,7 @@ _AT = "at = [left, top, width, height]"
 _Box = tuple[float, float, float, float]
 
 
-def read_strip(path: str | os.PathLike[str], *, corners: tuple[tuple[float, float], ...] | None = None) -> Strip:
+def read_strip(path: StrPath, *, corners: tuple[tuple[float, float], ...] | None = None) -> Strip:
     """Read a strip file (TOML, format 1).
 
     corners : of the strip in this photo, instead of those in the file
