@@ -25,8 +25,6 @@ from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text
 from batiksim.texts.phrases import capital
 from batiksim.types import Bytes, Floats
 
-Picture = Bytes
-
 MOST_REGIONS = 16
 _WIDE, _SIDE, _BETWEEN = 2400, 110, 70
 _HEAD, _TEXT, _SMALL = 72, 36, 30
@@ -75,7 +73,7 @@ def compared_regions(comparison: Comparison) -> list[ComparedRegion]:
     ]
 
 
-def difference_map(planned: Picture, misses: Floats) -> Picture:
+def difference_map(planned: Bytes, misses: Floats) -> Bytes:
     """Differences in steps over a faint print of the plan: uint8 (rows, cols, 3).
 
     planned : uint8 (rows, cols, 3); misses : CIEDE2000 (rows, cols), nan = not in the photo
@@ -86,17 +84,17 @@ def difference_map(planned: Picture, misses: Floats) -> Picture:
     faint = 0.86 + 0.14 * grey / 255.0
     drawn = colours[step] * faint[..., None]
     drawn[np.isnan(misses)] = ImageColor.getrgb(_OUTSIDE)[:3]
-    result: Picture = np.rint(np.clip(drawn, 0, 255)).astype(np.uint8)
+    result: Bytes = np.rint(np.clip(drawn, 0, 255)).astype(np.uint8)
     return result
 
 
 def comparison_sheet(
     title: str,
     summary: str,
-    pictures: tuple[Picture, Picture, Picture],
+    pictures: tuple[Bytes, Bytes, Bytes],
     regions: Sequence[ComparedRegion],
     notes: Sequence[str] = (),
-) -> Picture:
+) -> Bytes:
     """Draw the sheet.
 
     pictures : planned, dyed, and the difference map; uint8 (rows, cols, 3) each
@@ -127,7 +125,7 @@ def comparison_sheet(
 
 def _hang_all(
     page: Image.Image,
-    pictures: tuple[Picture, Picture, Picture],
+    pictures: tuple[Bytes, Bytes, Bytes],
     regions: Sequence[ComparedRegion],
     size: tuple[int, int],
     line_y: int,

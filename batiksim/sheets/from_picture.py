@@ -26,8 +26,6 @@ from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text
 from batiksim.texts.phrases import capital, percent
 from batiksim.types import Bytes, Floats
 
-Picture = Bytes
-
 WIDE, _SIDE, _BETWEEN = 2400, 120, 70
 _HEAD, _TEXT, _SMALL = 80, 34, 29
 _PIECE = (118, 84)
@@ -49,7 +47,7 @@ class _Column:
         return max(_PIECE[1] + 20, sum(line_height(size) for _, _, size, _ in self.lines)) + 34
 
 
-def dyeing_maps(plan: PicturePlan, colours: Sequence[Sequence[str]]) -> list[Picture]:
+def dyeing_maps(plan: PicturePlan, colours: Sequence[Sequence[str]]) -> list[Bytes]:
     """What is done at each dyeing, uint8 (rows, cols, 3): new wax in amber, older wax pale, open cloth in its pot.
 
     colours : "#rrggbb" of each pot, by dyeing
@@ -78,9 +76,9 @@ def from_picture_sheet(
     title: str,
     names: Sequence[Sequence[str]],
     colours: Sequence[Sequence[str]],
-    picture: Picture,
-    cloth: Picture,
-) -> Picture:
+    picture: Bytes,
+    cloth: Bytes,
+) -> Bytes:
     """Draw the sheet.
 
     names, colours : what the pots are called, and "#rrggbb" of each alone on the cloth, by dyeing
@@ -127,7 +125,7 @@ def _dyeing_titles(plan: PicturePlan) -> list[str]:
     return [f"{at + 1}. {'Wax, then dye' if waxed else 'Dye'}" for at, waxed in enumerate(plan.waxed)]
 
 
-def _sizes(picture: Picture, steps: int) -> tuple[tuple[int, int], tuple[int, int]]:
+def _sizes(picture: Bytes, steps: int) -> tuple[tuple[int, int], tuple[int, int]]:
     """Width and height of the two large cloths, and of the small maps."""
     rows, cols = picture.shape[:2]
     room = (WIDE - 2 * _SIDE - _BETWEEN) / 2
@@ -149,7 +147,7 @@ def _lefts(count: int, wide: int) -> list[int]:
     return [round(start + place * pitch) for place in range(count)]
 
 
-def _hang_row(page: Image.Image, pictures: Sequence[Picture], size: tuple[int, int], y: int, words: list[str]) -> None:
+def _hang_row(page: Image.Image, pictures: Sequence[Bytes], size: tuple[int, int], y: int, words: list[str]) -> None:
     wide, high = size
     lefts = _lefts(len(pictures), wide)
     hang_row(page, [cloth_picture(picture, wide, high) for picture in pictures], lefts, y)

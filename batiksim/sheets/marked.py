@@ -18,8 +18,6 @@ from batiksim.sheets.lettering import balanced, line_height, wrapped, write, wri
 from batiksim.types import Bytes
 from batiksim.values import SEVERITIES, Severity
 
-Picture = Bytes
-
 _WIDE = 2000
 _SIDE = 110
 _BALL = 27
@@ -194,7 +192,7 @@ def _notes(texts: Sequence[str], marks: Sequence[Mark], wide: float) -> list[_No
     return [_Note(lines=found, mark=mark) for found, mark in zip(lines, numbered, strict=False)]
 
 
-def _cloth_size(picture: Picture, *, beside: bool) -> tuple[int, int]:
+def _cloth_size(picture: Bytes, *, beside: bool) -> tuple[int, int]:
     rows, cols = picture.shape[:2]
     wide = 1180 if beside else _WIDE - 2 * (_SIDE + _WOOD)
     scale = min(wide / cols, 1300 / rows)
@@ -202,12 +200,12 @@ def _cloth_size(picture: Picture, *, beside: bool) -> tuple[int, int]:
 
 
 def marked_picture(
-    picture: Picture,
+    picture: Bytes,
     marks: Sequence[Mark | tuple[float, float, float, int, Severity]],
     *,
     notes: Sequence[str] = (),
     title: str = "",
-) -> Picture:
+) -> Bytes:
     """Draw a cloth with numbered rings and, beside or below it, what they stand for.
 
     Parameters
@@ -247,7 +245,7 @@ class _Layout:
     notes: list[tuple[_Note, int, int]]
 
 
-def _layout(picture: Picture, texts: Sequence[str], marks: Sequence[Mark]) -> _Layout:
+def _layout(picture: Bytes, texts: Sequence[str], marks: Sequence[Mark]) -> _Layout:
     """The words beside the cloth as long as they are not much longer than it, else below it in columns."""
     wide = picture.shape[1] >= 1.9 * picture.shape[0]
     if texts and not wide:

@@ -29,8 +29,6 @@ from batiksim.sheets.lettering import Style, balanced, line_height, text_width, 
 from batiksim.texts.phrases import capital
 from batiksim.types import Bytes
 
-Picture = Bytes
-
 WIDE = 2400
 _SIDE = 130
 _GAP = 90
@@ -59,7 +57,7 @@ class _Row:
 
     orders: Orders
     ranked: Ranked
-    picture: Picture
+    picture: Bytes
     waxed: tuple[bool, ...]
     large: bool
 
@@ -229,8 +227,8 @@ def _head(orders: Orders) -> list[tuple[str, Style, int, str]]:
 
 
 def orders_sheet(
-    orders: Orders, pictures: Sequence[Picture], planned: Picture, *, waxed: Sequence[Sequence[bool]]
-) -> Picture:
+    orders: Orders, pictures: Sequence[Bytes], planned: Bytes, *, waxed: Sequence[Sequence[bool]]
+) -> Bytes:
     """Draw the ranked orders, the best one largest; below, on its own paper, the design as it stands unless it's there.
 
     pictures : the finished cloth of each order, uint8 (rows, cols, 3), 700 pixels wide or more; planned : of the design
@@ -254,7 +252,7 @@ def _noted(orders: Orders) -> list[str]:
 
 def _drawn(
     head: Sequence[tuple[str, Style, int, str]], rows: Sequence[_Row], notes: Sequence[str], last: _Row | None
-) -> Picture:
+) -> Bytes:
     top = 120 + sum(line_height(size) for _, _, size, _ in head)
     foot = top + sum(row.high for row in rows) + (60 + len(notes) * line_height(_TEXT) if notes else 0)
     page = Image.new("RGB", (WIDE, foot + (150 + last.high if last else 20)), GROUND)

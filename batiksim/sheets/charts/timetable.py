@@ -16,8 +16,6 @@ from batiksim.types import Bytes
 from batiksim.workshop.tasks import Task, hours_words
 from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable
 
-Picture = Bytes
-
 WIDE = 2400
 _LEFT, _RIGHT = 470, 2270  # where the time axis begins and ends
 _SIDE = 130
@@ -274,7 +272,7 @@ def _home_lines(title: str, tasks: Sequence[Task]) -> list[str]:
     return wrapped(f"{title}: {told}.", "sans", _TEXT + 2, WIDE - 2 * _SIDE, lines=4)
 
 
-def time_chart(title: str, times: Timetable, *, colours: Mapping[str, str], makers: int = 1) -> Picture:
+def time_chart(title: str, times: Timetable, *, colours: Mapping[str, str], makers: int = 1) -> Bytes:
     """Draw a timetable.
 
     colours : "#rrggbb" of each pot as it dries on the cloth

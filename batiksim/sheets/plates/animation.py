@@ -31,7 +31,6 @@ from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.types import Bytes
 from batiksim.values import MADE_BY
 
-Picture = Bytes
 ENDINGS = (".gif", ".webp")
 WIDTHS = (240, 1600)
 BRUSH = 9  # frames in which a step comes over the cloth
@@ -98,7 +97,7 @@ def _frames(stages: Sequence[StagePicture], stand: _Stand) -> Iterator[tuple[Ima
         yield _hung(empty, pictures[place], stand), hold
 
 
-def _swept(before: Picture, after: Picture, share: float, *, upward: bool) -> Picture:
+def _swept(before: Bytes, after: Bytes, share: float, *, upward: bool) -> Bytes:
     """One picture coming over another, from the left with a brush's slanting, uneven edge, or rising as steam does."""
     rows, cols = before.shape[:2]
     y, x = np.mgrid[0:rows, 0:cols].astype(np.float32)
@@ -111,7 +110,7 @@ def _swept(before: Picture, after: Picture, share: float, *, upward: bool) -> Pi
     return np.asarray(np.rint(mixture), dtype=np.uint8)
 
 
-def _hung(empty: Image.Image, cloth: Picture, stand: _Stand) -> Image.Image:
+def _hung(empty: Image.Image, cloth: Bytes, stand: _Stand) -> Image.Image:
     frame = empty.copy()
     hang(frame, Image.fromarray(cloth), stand.corner, peg_size=round(6 * stand.unit))
     return frame

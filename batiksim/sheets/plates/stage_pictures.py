@@ -11,7 +11,6 @@ from batiksim.types import Bytes
 
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
-Picture = Bytes
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
 
@@ -27,7 +26,7 @@ class StagePicture:
     swatches : (colour name, "#rrggbb", share 0..1) of its main colours, largest first
     """
 
-    picture: Picture
+    picture: Bytes
     title: str
     detail: str = ""
     kind: Kind = "bare"

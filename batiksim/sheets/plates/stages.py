@@ -17,8 +17,6 @@ from batiksim.sheets.plates.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE
 from batiksim.sheets.plates.stage_pictures import KINDS, Kind, StagePicture, StagesSheet
 from batiksim.types import Bytes
 
-Picture = Bytes
-
 WIDE = 2400
 _SIDE = 144
 _INNER = WIDE - 2 * _SIDE
@@ -233,7 +231,7 @@ def drawn_size(aspect: float, *, plates: int) -> tuple[int, int]:
     return _shown(aspect, grid.cell, grid.high)
 
 
-def stages_sheet(sheet: StagesSheet) -> Picture:
+def stages_sheet(sheet: StagesSheet) -> Bytes:
     """Draw the sheet of stages.
 
     Returns
