@@ -185,7 +185,8 @@ def _notes(pieces: Sequence[MeasuredPiece], dyes: Sequence[CalibratedDye]) -> li
             notes.append(f"{dye.name} is in one patch only, so nothing tells how sure it is: add half strength.")
         if dye.build_up.law != "linear":
             half = dye.build_up.load(0.5)
-            notes.append(f"{dye.name} builds up {_faster(half)}: half strength takes {percent(half)} of the full dye.")
+            pace = "fast and then less" if half > 0.5 else "slowly and then more"
+            notes.append(f"{dye.name} builds up {pace}: half strength takes {percent(half)} of the full dye.")
     return notes
 
 
@@ -201,7 +202,3 @@ def _doubts(used: Sequence[MeasuredPiece]) -> list[str]:
         f"{piece.name} is {piece.miss_after:.1f} away from what the others tell: is it the patch you think it is?"
         for piece in odd
     ]
-
-
-def _faster(half: float) -> str:
-    return "fast and then less" if half > 0.5 else "slowly and then more"

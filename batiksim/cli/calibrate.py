@@ -6,15 +6,15 @@ from typing import Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import corners_option, design_argument, json_option
+from batiksim.cli.options import PATH, corners_option, design_argument, json_option
 from batiksim.cli.report.report import print_data, progress_line, terminal
 
 
 @click.command(short_help="Learn your own dyes from a photo of a dyed strip.")
-@click.argument("photo", type=click.Path(path_type=Path), required=False)
-@click.option("--strip", type=click.Path(path_type=Path), help="File saying which patch is what, and where.")
-@click.option("--table", type=click.Path(path_type=Path), help="Measured swatches (CSV) instead of a photo.")
-@click.option("--book", type=click.Path(path_type=Path), required=True, help="Dye book to write the dyes into.")
+@click.argument("photo", type=PATH, required=False)
+@click.option("--strip", type=PATH, help="File saying which patch is what, and where.")
+@click.option("--table", type=PATH, help="Measured swatches (CSV) instead of a photo.")
+@click.option("--book", type=PATH, required=True, help="Dye book to write the dyes into.")
 @corners_option
 @click.option("--dry-run", is_flag=True, help="Show what would be learnt, and leave the book as it is.")
 @click.option(
@@ -38,8 +38,8 @@ def calibrate(photo: Path | None, book: Path, as_json: bool, **options: Any) -> 
 
 @click.command(short_help="Lay a photo of the finished cloth over the plan.")
 @design_argument
-@click.argument("photo", type=click.Path(path_type=Path))
-@click.option("--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the pictures.")
+@click.argument("photo", type=PATH)
+@click.option("--out", "out", type=PATH, required=True, help="Folder for the pictures.")
 @corners_option
 @json_option
 def compare(

@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import cloth_option, codes, json_option, light_option, request
+from batiksim.cli.options import PATH, cloth_option, codes, json_option, light_option, request
 from batiksim.cli.report.report import print_data
 from batiksim.errors import BatikError
 
@@ -14,11 +14,11 @@ from batiksim.errors import BatikError
 @click.command()
 @click.argument("kind", type=click.Choice(["ladders", "spectra", "colours"], case_sensitive=False))
 @click.argument("source", metavar="DESIGN-or-BOOK")
-@click.option("--out", type=click.Path(path_type=Path), help="The chart: a .png, .pdf, .svg or .json file.")
+@click.option("--out", type=PATH, help="The chart: a .png, .pdf, .svg or .json file.")
 @click.option("--only", callback=codes, metavar="NAMES", help='Only these dyes or pots: "lemon, navy".')
 @click.option("--pots", "use_pots", is_flag=True, help="Chart the pots of a design, not its dyes.")
 @click.option("--strength", type=float, default=1.0, show_default=True, help="For spectra; 1 is full strength.")
-@click.option("--table", type=click.Path(path_type=Path), help="Measured swatches (CSV) to lay on the ladders.")
+@click.option("--table", type=PATH, help="Measured swatches (CSV) to lay on the ladders.")
 @cloth_option
 @light_option
 @json_option

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import book_option, cloth_option, codes, json_option, light_option, request, wet_option
+from batiksim.cli.options import PATH, book_option, cloth_option, codes, json_option, light_option, request, wet_option
 from batiksim.cli.report.report import print_data, terminal
 from batiksim.errors import BatikError
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 @click.command(short_help="Chart every dye over every dye, mud marked.")
 @click.argument("source", metavar="DESIGN-or-BOOK")
-@click.option("--out", type=click.Path(path_type=Path), help="The chart: a .png, .pdf, .csv or .json file.")
+@click.option("--out", type=PATH, help="The chart: a .png, .pdf, .csv or .json file.")
 @click.option("--strength", type=float, default=1.0, show_default=True, help="Of the dye on top; 1 is full strength.")
 @click.option("--under", type=float, help="Strength of the dye beneath; the same when left out.")
 @click.option("--only", callback=codes, metavar="NAMES", help='Only these dyes or pots: "lemon, navy".')
@@ -53,7 +53,7 @@ def overdye(source: str, out: Path | None, under: float | None, look: Look, as_j
 @light_option
 @book_option
 @cloth_option
-@click.option("--out", type=click.Path(path_type=Path), help="Also draw it as dyed cloth, into this .png file.")
+@click.option("--out", type=PATH, help="Also draw it as dyed cloth, into this .png file.")
 @json_option
 def pot(recipe: str, book: str, out: Path | None, as_json: bool, **options: Any) -> None:
     """Show what a pot dyes: RECIPE in parts, such as "lemon=5, turquoise=1, navy=3 drops".
@@ -84,7 +84,7 @@ def pot(recipe: str, book: str, out: Path | None, as_json: bool, **options: Any)
 @light_option
 @book_option
 @cloth_option
-@click.option("--out", type=click.Path(path_type=Path), help="Also draw them as dyed cloth, into this .png file.")
+@click.option("--out", type=PATH, help="Also draw them as dyed cloth, into this .png file.")
 @json_option
 def match_command(colour: str, book: str, cloth: str | None, out: Path | None, as_json: bool, **options: Any) -> None:
     """Find the pot nearest to COLOUR: "#c05f7a", or a name such as "deep yellowish pink".

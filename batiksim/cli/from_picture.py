@@ -6,13 +6,13 @@ from typing import Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import book_option, cloth_option, json_option, request
+from batiksim.cli.options import PATH, book_option, cloth_option, json_option, request
 from batiksim.cli.report.report import print_data, progress_line, terminal
 
 
 @click.command("from-picture", short_help="Turn a sketch, painting or photo into a design.")
-@click.argument("picture", type=click.Path(path_type=Path))
-@click.option("--out", required=True, type=click.Path(path_type=Path), help="New folder for the design and its masks.")
+@click.argument("picture", type=PATH)
+@click.option("--out", required=True, type=PATH, help="New folder for the design and its masks.")
 @click.option("--steps", type=int, default=4, show_default=True, help="Dyeings at most, 1 to 6.")
 @click.option("--pots", type=int, default=2, show_default=True, help="Pots brushed side by side in a dyeing, 1 to 3.")
 @click.option("--width", "width_mm", type=float, default=450.0, show_default=True, help="Width of the cloth in mm.")

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import codes, design_argument, language_option, paper_option, request
+from batiksim.cli.options import PATH, codes, design_argument, language_option, paper_option, request
 from batiksim.cli.report.report import print_assumed, progress_line
 
 _makers_option = click.option("--makers", type=int, default=1, show_default=True, help="How many make this cloth.")
@@ -21,9 +21,7 @@ def _requests(options: Mapping[str, Any]) -> dict[str, Any]:
 
 @click.command(short_help="Print DESIGN for a class, step by step.")
 @design_argument
-@click.option(
-    "--out", type=click.Path(path_type=Path), default="handout.pdf", show_default=True, help="The .pdf to write."
-)
+@click.option("--out", type=PATH, default="handout.pdf", show_default=True, help="The .pdf to write.")
 @paper_option
 @click.option(
     "--sections",
@@ -51,9 +49,7 @@ def handout(design: Path, out: Path, **options: Any) -> None:
 
 @click.command(short_help="Print the risk sheet of a class, to complete.")
 @design_argument
-@click.option(
-    "--out", type=click.Path(path_type=Path), default="risk-sheet.pdf", show_default=True, help="The .pdf to write."
-)
+@click.option("--out", type=PATH, default="risk-sheet.pdf", show_default=True, help="The .pdf to write.")
 @paper_option
 @_makers_option
 @_presoak_option

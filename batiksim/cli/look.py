@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import codes, design_argument, json_option, light_option, wet_option
+from batiksim.cli.options import PATH, codes, design_argument, json_option, light_option, wet_option
 from batiksim.cli.report.report import print_assumed, print_data, print_findings, print_regions, progress_line, terminal
 from batiksim.errors import BatikError
 
@@ -15,7 +15,7 @@ CHECK_STRICT = 1
 
 
 @click.command()
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("folder", type=PATH)
 def new(folder: Path) -> None:
     """Write a starter design into FOLDER, ready to preview."""
     made = jobs.new_design(folder)
@@ -25,7 +25,7 @@ def new(folder: Path) -> None:
 
 @click.command()
 @design_argument
-@click.option("--out", "out", type=click.Path(path_type=Path), help="Folder for the pictures.")
+@click.option("--out", "out", type=PATH, help="Folder for the pictures.")
 @click.option("--wax-off", is_flag=True, help="Show the dye beneath, not the wax that still lies on it.")
 @click.option("--step", type=int, help="Only the plate after this step (0 = bare cloth).")
 @click.option("--width", "width_px", type=click.IntRange(16, 30000), help="A quick look, this many pixels wide.")
@@ -50,8 +50,8 @@ def preview(design: Path, out: Path | None, as_json: bool, **options: Any) -> No
 
 @click.command()
 @design_argument
-@click.option("--out", type=click.Path(path_type=Path), help="Picture of the cloth with each place ringed (.png).")
-@click.option("--corrected", type=click.Path(path_type=Path), help="Folder for masks moved to where they fit.")
+@click.option("--out", type=PATH, help="Picture of the cloth with each place ringed (.png).")
+@click.option("--corrected", type=PATH, help="Folder for masks moved to where they fit.")
 @click.option("--only", callback=codes, metavar="CHECKS", help="Only these checks, such as leak,mud.")
 @click.option("--skip", callback=codes, metavar="CHECKS", help="Leave these checks out.")
 @click.option("--strict", is_flag=True, help="End with exit code 1 when anything serious is found.")

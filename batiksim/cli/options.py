@@ -11,6 +11,7 @@ from batiksim.errors import BatikError
 from batiksim.values import DAYLIGHT, LIGHTS
 
 Request = TypeVar("Request")
+PATH = click.Path(path_type=Path)
 
 
 def request(kind: type[Request], options: Mapping[str, Any]) -> Request:
@@ -19,7 +20,7 @@ def request(kind: type[Request], options: Mapping[str, Any]) -> Request:
     return kind(**{name: options[name] for name in names if options.get(name) is not None})
 
 
-design_argument = click.argument("design", type=click.Path(path_type=Path))
+design_argument = click.argument("design", type=PATH)
 
 
 class LightName(click.Choice[str]):
@@ -44,7 +45,6 @@ light_option = click.option(
     help="Look at it by daylight (D65), warm daylight (D50), a filament lamp (A) or a white LED.",
 )
 
-
 wet_option = click.option(
     "--wet",
     "look",
@@ -52,7 +52,6 @@ wet_option = click.option(
     callback=lambda _, __, wet: "wet" if wet else "dry",
     help="Look at it wet (approximate).",
 )
-
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print the same as data.")
 
@@ -88,14 +87,11 @@ corners_option = click.option(
     help="Corners in the photo, in pixels: top left, top right, bottom right, bottom left.",
 )
 
-
 book_option = click.option(
     "--book", default="demo", show_default=True, help="Dye book or design to take dyes from; demo is built in."
 )
 
-
 cloth_option = click.option("--cloth", metavar="COLOUR", help='Colour of the undyed cloth, such as "#f1ede2".')
-
 
 paper_option = click.option(
     "--paper",
@@ -104,7 +100,6 @@ paper_option = click.option(
     show_default=True,
     help="A4, or US Letter.",
 )
-
 
 language_option = click.option("--language", default="en", show_default=True, help="Language of the fixed words.")
 

@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import between, design_argument, json_option, request
+from batiksim.cli.options import PATH, between, design_argument, json_option, request
 from batiksim.cli.report.report import print_assumed, print_data, progress_line, terminal
 
 
@@ -23,12 +23,8 @@ from batiksim.cli.report.report import print_assumed, print_data, progress_line,
     show_default=True,
     help="Keep the wax as drawn, or find anew what to wax before which dyeing.",
 )
-@click.option(
-    "--out", type=click.Path(path_type=Path), help="Folder for orders.png, a sheet of previews, and its data."
-)
-@click.option(
-    "--write", "write_to", type=click.Path(path_type=Path), help="Write an order as a design into a new folder."
-)
+@click.option("--out", type=PATH, help="Folder for orders.png, a sheet of previews, and its data.")
+@click.option("--write", "write_to", type=PATH, help="Write an order as a design into a new folder.")
 @click.option("--rank", type=int, default=1, show_default=True, help="Which order to write.")
 @json_option
 def orders_command(design: Path, masks: str, out: Path | None, as_json: bool, **options: Any) -> None:
@@ -68,11 +64,9 @@ def orders_command(design: Path, masks: str, out: Path | None, as_json: bool, **
 @click.option("--presoak", is_flag=True, help="Soak the cloth in fixative first; none goes into the pots then.")
 @click.option("--hard-water", is_flag=True, help="Your water is hard: softener goes in.")
 @click.option("--waste", type=float, help="Share on top of every amount; 0.15 when left out.")
-@click.option("--prices", type=click.Path(path_type=Path), help="Price list (.toml), to reckon the cost.")
+@click.option("--prices", type=PATH, help="Price list (.toml), to reckon the cost.")
 @click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    help="Write the sheet to this .pdf, .txt or .md file, or its timetable's chart to a .png.",
+    "--out", type=PATH, help="Write the sheet to this .pdf, .txt or .md file, or its timetable's chart to a .png."
 )
 @json_option
 def workshop(design: Path, measures: str, prices: Path | None, out: Path | None, as_json: bool, **options: Any) -> None:

@@ -6,15 +6,13 @@ from typing import Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import cloth_option, codes, design_argument, json_option, language_option, paper_option
+from batiksim.cli.options import PATH, cloth_option, codes, design_argument, json_option, language_option, paper_option
 from batiksim.cli.report.report import print_assumed, print_data, progress_line
 
 
 @click.command(short_help="Print what to wax at true size.")
 @design_argument
-@click.option(
-    "--out", type=click.Path(path_type=Path), default="tracing", show_default=True, help="Folder for the sheets."
-)
+@click.option("--out", type=PATH, default="tracing", show_default=True, help="Folder for the sheets.")
 @paper_option
 @click.option("--mirror", is_flag=True, help="Mirrored, to trace from the back of the cloth.")
 @language_option
@@ -40,13 +38,7 @@ def trace(design: Path, out: Path, as_json: bool, **options: Any) -> None:
 
 @click.command(short_help="Print a strip to dye, for calibrate.")
 @click.argument("source", metavar="DESIGN-or-BOOK")
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    default="strip",
-    show_default=True,
-    help="Folder for sheet and strip file.",
-)
+@click.option("--out", type=PATH, default="strip", show_default=True, help="Folder for sheet and strip file.")
 @click.option("--only", callback=codes, metavar="NAMES", help='Only these dyes: "lemon, navy".')
 @cloth_option
 @click.option(
@@ -69,7 +61,7 @@ def strip(source: str, out: Path, card: float, no_card: bool, **options: Any) ->
 @click.command(short_help="Draw every stage on one sheet, or as a moving picture.")
 @design_argument
 @click.option("--animate", is_flag=True, help="A small picture that moves and begins again: .gif or .webp.")
-@click.option("--out", type=click.Path(path_type=Path), help="The picture to write: stages.png, or stages.gif.")
+@click.option("--out", type=PATH, help="The picture to write: stages.png, or stages.gif.")
 @click.option("--width", "width_px", type=int, default=560, show_default=True, help="Of the moving picture, in pixels.")
 def stages(design: Path, animate: bool, out: Path | None, width_px: int) -> None:
     """Draw every stage of DESIGN on one sheet, or let the cloth grow step by step for a screen or a message."""

@@ -4,9 +4,11 @@ from pathlib import Path
 
 import click
 
+from batiksim.cli.options import PATH
+
 
 @click.command(short_help="All of it in your browser, by looking and trying.")
-@click.argument("design", type=click.Path(path_type=Path), required=False)
+@click.argument("design", type=PATH, required=False)
 @click.option("--home", type=click.Path(path_type=Path, file_okay=False), default=".", help="Where new cloths go.")
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="A port of your choice; any free one otherwise.")
 @click.option("--no-browser", is_flag=True, help="Only tell the address; don't open the browser.")

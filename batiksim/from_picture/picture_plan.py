@@ -124,7 +124,7 @@ def plan_picture(
     plan, colours_given, best_way = _sorted_pixels(dyes, plan, colours, line_px, keep=given is not None)
     progress(6, 10, "drawing what a hand can wax")
     shape = tuple(map(len, plan))
-    stages = _stage_of(shape)[best_way]
+    stages = np.array([len(way) for way in all_ways(shape)], np.uint8)[best_way]  # how many dyeings each way takes
     brushed = [_brushed(best_way, shape, at, line_px) for at in range(len(shape))]
     drawn = drawable_stages(stages, dyeings=len(plan), line_px=line_px)
     softness = min(_softness(small, (drawn.closed <= 0.5).sum(axis=0).astype(np.uint8)), SOFTEST_PX)
@@ -210,11 +210,6 @@ def _idle_pots(best: NDArray[np.intp], colours: Colours, shape: tuple[int, ...])
         for pot in range(pots)
     ]
     return [where for much, where in sorted(taken) if much < LEAST_BRUSHED]
-
-
-def _stage_of(shape: tuple[int, ...]) -> Bytes:
-    """How many dyeings each way takes."""
-    return np.array([len(way) for way in all_ways(shape)], np.uint8)
 
 
 def _brushed(best_way: Bytes, shape: tuple[int, ...], at: int, line_px: float) -> Singles:

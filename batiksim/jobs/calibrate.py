@@ -29,7 +29,7 @@ from batiksim.photo import compare, compare_report, patches, strip_reading
 from batiksim.photo.homography import shrunk, transform_points
 from batiksim.photo.registration import register
 from batiksim.photo.strip_plausibility import check_colour, hue_agreement
-from batiksim.sheets.comparison import compared_regions, comparison_sheet, difference_map
+from batiksim.sheets.comparison import comparison_sheet, difference_map
 from batiksim.types import StrPath
 from batiksim.values import CALIBRATED, Cloth, Design, DyeBook, Swatch
 
@@ -80,7 +80,8 @@ def calibrate_book(
     old = dyebooks.read_book(book) if Path(book).exists() else None
 
     def known(undyed: str) -> ClothDyes | None:
-        return _known(old, undyed)
+        """The book's dyes on a cloth of that colour."""
+        return None if old is None else cloth_dyes(Cloth(width_mm=100, colour=undyed), old.dyes)
 
     notes: tuple[str, ...] = ()
     with in_file(table or strip):
@@ -116,11 +117,6 @@ def _strip_reading(
         check_colour(rgb, may_look_toned=len({dye for patch in layout.patches for dye, _ in patch.layers}) < LEAST_HUES)
     with in_file(strip):
         return strip_reading.measure_strip(rgb, layout)
-
-
-def _known(book: DyeBook | None, undyed: str) -> ClothDyes | None:
-    """The book's dyes on a cloth of that colour."""
-    return None if book is None else cloth_dyes(Cloth(width_mm=100, colour=undyed), book.dyes)
 
 
 def calibrated_data(result: Calibrated) -> dict[str, Any]:
@@ -201,9 +197,8 @@ def compare_photo(
     compared = Compared(comparison=comparison, folder=Path(out), files=files, swatches=taught)
     differences, width = difference_map(planned, comparison.misses), design.cloth.width_mm
     pictures = (planned, comparison.dyed, differences)
-    regions = compared_regions(comparison)
     with outputs.output_set(out, replaces=_table_before(Path(out))) as stage:
-        sheet = comparison_sheet(design.title, compared.summary, pictures, regions, comparison.notes)
+        sheet = comparison_sheet(design.title, compared.summary, pictures, comparison.regions, comparison.notes)
         images.write_png(stage / "compare.png", sheet)
         images.write_png(stage / "compare-dyed.png", comparison.dyed, width_mm=width)
         images.write_png(stage / "compare-difference.png", differences, width_mm=width)

@@ -4,16 +4,19 @@ import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import BinaryIO
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
-from batiksim.dyes import match_report, pot_colour, recipes
+from batiksim.dyes import match_report, pot_colour
 from batiksim.dyes import overdye as overdyes
 from batiksim.dyes.match_report import Matched as Matched
+from batiksim.dyes.match_report import match_data as match_data
 from batiksim.dyes.other_cloth import cloth_notes
+from batiksim.dyes.overdye import overdye_data as overdye_data
 from batiksim.dyes.pot_colour import PotColour as PotColour
 from batiksim.dyes.pot_colour import PotLook as PotLook
 from batiksim.dyes.recipes import amount_words as amount_words
+from batiksim.dyes.recipes import pot_data as pot_data
 from batiksim.dyes.target_colour import ground_of, wanted_dye_or_colour
 from batiksim.errors import BatikError, nearest
 from batiksim.files import reports
@@ -161,16 +164,6 @@ def _drawn_notes(notes: tuple[str, ...]) -> tuple[str, ...]:
     return tuple("Of the invented demo dyes." if note == DEMO_NOTE else note for note in notes)
 
 
-def pot_data(look: pot_colour.PotLook) -> dict[str, Any]:
-    """A pot as `pot --json` prints it."""
-    return recipes.pot_data(look)
-
-
-def match_data(found: match_report.Matched) -> dict[str, Any]:
-    """Found pots as `match --json` prints them."""
-    return match_report.match_data(found)
-
-
 @dataclass(frozen=True, kw_only=True)
 class ChartRequest:
     """What of a dye book or a design is charted, and how it is seen.
@@ -234,7 +227,7 @@ def save_overdye(chart: overdyes.Overdye, out: StrPath, *, source: StrPath = dye
         ".png": lambda file: _write_page_png(file, overdye_page(chart)),
         ".pdf": lambda file: file.write(page_pdf(overdye_page(chart))),
         ".csv": lambda file: file.write(reports.table_text(overdyes.overdye_rows(chart)).encode()),
-        ".json": lambda file: file.write(reports.report_text(overdyes.overdye_data(chart), marked=True).encode()),
+        ".json": lambda file: file.write(reports.report_text(overdye_data(chart), marked=True).encode()),
     }
     ending = Path(out).suffix.lower()
     if ending not in makers:
@@ -243,11 +236,6 @@ def save_overdye(chart: overdyes.Overdye, out: StrPath, *, source: StrPath = dye
     keep_apart(out, source_files(source))
     with output_file(out) as file:
         makers[ending](file)
-
-
-def overdye_data(chart: overdyes.Overdye) -> dict[str, Any]:
-    """An overdye chart as `overdye --json` prints it."""
-    return overdyes.overdye_data(chart)
 
 
 def _write_page_png(file: BinaryIO, page: Page) -> None:

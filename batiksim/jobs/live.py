@@ -23,6 +23,7 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.outcome import outcome_of
 from batiksim.cloth.program import design_masks
+from batiksim.cloth.stages import pot_hex as pot_hex
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.names import colour_name
 from batiksim.dyes import pot_colour, recipes
@@ -50,15 +51,10 @@ def save_cloth_picture(cloth: Bytes, file: Path, *, width_px: int | None = None)
     images.write_png(file, cloth if width_px is None else images.reduced(cloth, width_px))
 
 
-def pot_hex(design: Design, dyes: ClothDyes, name: str) -> str:
-    """A pot or dye as it dries on the design's bare cloth, "#rrggbb"."""
-    return stages.pot_hex(design, dyes, name)
-
-
 def dye_hexes(design: Design) -> dict[str, str]:
     """Every dye of a design by its name, as it dries on its bare cloth at full strength."""
     dyes = dyes_on_cloth(design)
-    return {name: stages.pot_hex(design, dyes, name) for name in dyes.dyes}
+    return {name: pot_hex(design, dyes, name) for name in dyes.dyes}
 
 
 def pot_words(pot: Pot) -> dict[str, str]:

@@ -116,7 +116,11 @@ def save_preview(
     told = stages.stages(project.outcome)
     regions = project.outcome.regions
     findings = _quick_findings(project)
-    listed = [_plate_data(stage) for stage in told if stage.emit in emits and not stage.emit.finished]
+    listed = [
+        {"file": plate_name(stage.emit), "step": stage.emit.step, "kind": stage.kind, "title": stage.title}
+        for stage in told
+        if stage.emit in emits and not stage.emit.finished
+    ]
     program_seen = _seen(project, emits, viewing)
     assumed = (*project.assumed, *_seen_note(program_seen), *render.engine_notes())
     report = reports.report_data(design.title, listed, regions, findings, assumed)
@@ -237,10 +241,6 @@ def _emits(design: Design, step: int | None) -> tuple[Emit, ...]:
             "there is no such step", field="--step", got=step, fix=f"use 0 (bare cloth) to {len(design.steps)}"
         )
     return (Emit(step=step),)
-
-
-def _plate_data(stage: stages.Stage) -> dict[str, Any]:
-    return {"file": plate_name(stage.emit), "step": stage.emit.step, "kind": stage.kind, "title": stage.title}
 
 
 def sheet_of(design: Design, told: Sequence[stages.Stage], small: Sequence[Bytes], shape: Sequence[int]) -> StagesSheet:

@@ -1,12 +1,11 @@
 """The planned cloth, the dyed one and where they differ, pegged side by side; each region's difference in words."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from PIL import Image, ImageColor, ImageDraw
 
-from batiksim.photo.compare import Comparison
+from batiksim.photo.compare import Difference
 from batiksim.sheets.drawing import (
     AMBER,
     GROUND,
@@ -40,39 +39,6 @@ BANDS: tuple[tuple[float, str, str], ...] = (
 _OUTSIDE = mixed(GROUND, INK, 0.25)
 
 
-@dataclass(frozen=True, kw_only=True)
-class ComparedRegion:
-    """One region as the sheet tells it. x, y : of its number, shares of the cloth; title : what it took."""
-
-    number: int
-    x: float
-    y: float
-    title: str
-    words: str
-    planned: str
-    dyed: str
-    miss: float
-    share: float
-
-
-def compared_regions(comparison: Comparison) -> list[ComparedRegion]:
-    """What the sheet tells of a comparison: the regions that matter most."""
-    return [
-        ComparedRegion(
-            number=region.number,
-            x=region.place[0],
-            y=region.place[1],
-            title=" + ".join(region.history) or "bare cloth",
-            words=region.words.removesuffix(" than planned"),
-            planned=region.planned,
-            dyed=region.dyed,
-            miss=region.miss,
-            share=region.share,
-        )
-        for region in comparison.regions[:MOST_REGIONS]
-    ]
-
-
 def difference_map(planned: Bytes, misses: Floats) -> Bytes:
     """Differences in steps over a faint print of the plan: uint8 (rows, cols, 3).
 
@@ -92,15 +58,16 @@ def comparison_sheet(
     title: str,
     summary: str,
     pictures: tuple[Bytes, Bytes, Bytes],
-    regions: Sequence[ComparedRegion],
+    regions: Sequence[Difference],
     notes: Sequence[str] = (),
 ) -> Bytes:
     """Draw the sheet.
 
     pictures : planned, dyed, and the difference map; uint8 (rows, cols, 3) each
-    regions : in the order to tell them; notes : small print below
+    regions : in the order to tell them, of which the first are told; notes : small print below
     returns : uint8 (rows, 2400, 3)
     """
+    regions = regions[:MOST_REGIONS]
     wide = (_WIDE - 2 * _SIDE - 2 * _BETWEEN) // 3
     high = round(wide * pictures[0].shape[0] / pictures[0].shape[1])
     head = balanced(title, "serif-bold", _HEAD, _WIDE - 2 * _SIDE, lines=2)
@@ -126,7 +93,7 @@ def comparison_sheet(
 def _hang_all(
     page: Image.Image,
     pictures: tuple[Bytes, Bytes, Bytes],
-    regions: Sequence[ComparedRegion],
+    regions: Sequence[Difference],
     size: tuple[int, int],
     line_y: int,
 ) -> None:
@@ -150,11 +117,11 @@ def _legend(page: Image.Image, left: int, base: int, wide: int) -> None:
         x += 40 + text_width(words, "sans", _SMALL - 3) + 22
 
 
-def _number(cloth: Image.Image, regions: Sequence[ComparedRegion]) -> None:
+def _number(cloth: Image.Image, regions: Sequence[Difference]) -> None:
     """The regions' numbers, each well inside its region."""
     for region in regions:
-        x = min(max(region.x * cloth.width, _BALL + 4.0), cloth.width - _BALL - 4.0)
-        y = min(max(region.y * cloth.height, _BALL + 4.0), cloth.height - _BALL - 4.0)
+        x = min(max(region.place[0] * cloth.width, _BALL + 4.0), cloth.width - _BALL - 4.0)
+        y = min(max(region.place[1] * cloth.height, _BALL + 4.0), cloth.height - _BALL - 4.0)
         _ball(cloth, (x, y), region.number)
 
 
@@ -171,7 +138,7 @@ def _ball(page: Image.Image, place: tuple[float, float], number: int) -> None:
     write(ImageDraw.Draw(page), foot, str(number), style="sans-bold", size=27, fill=INK, align="middle")
 
 
-def _columns(regions: Sequence[ComparedRegion]) -> tuple[list[tuple[ComparedRegion, int, int]], int]:
+def _columns(regions: Sequence[Difference]) -> tuple[list[tuple[Difference, int, int]], int]:
     """Each region with its corner, in two columns read downwards, and the height of the taller."""
     half = (len(regions) + 1) // 2
     pitch, column = _PIECE[1] + 46, (_WIDE - 2 * _SIDE + _BETWEEN) // 2
@@ -187,7 +154,7 @@ def _write_heads(draw: ImageDraw.ImageDraw, x: int, base: int) -> None:
         write(draw, (middle, base), words, style="italic", size=_SMALL, fill=QUIET, align="middle")
 
 
-def _write_region(page: Image.Image, region: ComparedRegion, x: int, y: int) -> None:
+def _write_region(page: Image.Image, region: Difference, x: int, y: int) -> None:
     wide, high = _PIECE
     draw = ImageDraw.Draw(page)
     _ball(page, (x + _BALL + 2, y + high / 2), region.number)
@@ -196,9 +163,10 @@ def _write_region(page: Image.Image, region: ComparedRegion, x: int, y: int) -> 
         put(page, swatch(colour, wide, high), (left + wide / 2 + place * (wide - 6), y + high / 2))
     text = left + 2 * wide + 26
     room = (_WIDE - 2 * _SIDE - _BETWEEN) // 2 - (text - x)
+    difference = capital(region.words.removesuffix(" than planned"))
     rows: list[tuple[str, Style, str]] = [
-        (region.title, "serif-bold", INK),
-        (f"{capital(region.words)}, {region.miss:.1f}", "sans", INK if region.miss >= BANDS[1][0] else QUIET),
+        (" + ".join(region.history) or "bare cloth", "serif-bold", INK),
+        (f"{difference}, {region.miss:.1f}", "sans", INK if region.miss >= BANDS[1][0] else QUIET),
     ]
     for place, (words, style, fill) in enumerate(rows):
         line = fitted(words, style, _TEXT, room)

@@ -187,6 +187,13 @@ def cloth_picture(rgb: Bytes, cols: int, rows: int) -> Image.Image:
     return picture.resize((cols, rows), Image.Resampling.HAMMING, reducing_gap=1.3)
 
 
+def cloth_size(rgb: Bytes, wide: float, high: float) -> tuple[int, int]:
+    """Width and height at which a picture (rows, cols, 3) fills a room, no side under 8 pixels."""
+    rows, cols = rgb.shape[:2]
+    scale = min(wide / cols, high / rows)
+    return max(8, round(cols * scale)), max(8, round(rows * scale))
+
+
 def hang(sheet: Image.Image, picture: Image.Image, corner: tuple[int, int], *, peg_size: int = 52) -> None:
     """Hang a cloth by two pegs, its top left corner at `corner` (x, y)."""
     x, y = corner

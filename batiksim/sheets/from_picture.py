@@ -16,6 +16,7 @@ from batiksim.sheets.drawing import (
     PAPER,
     QUIET,
     cloth_picture,
+    cloth_size,
     hang_row,
     mixed,
     put,
@@ -99,7 +100,8 @@ def from_picture_sheet(
     words = fitted(_summary(plan, report), "italic", _TEXT + 3, WIDE - 2 * _SIDE)
     write(draw, (_SIDE, line_y - 74), words, style="italic", size=_TEXT + 3, fill=QUIET)
     _hang_row(page, [picture, cloth], large, line_y, ["As asked", "As it comes"])
-    _hang_row(page, dyeing_maps(plan, colours), small, steps_y, _dyeing_titles(plan))
+    titles = [f"{at}. {'Wax, then dye' if waxed else 'Dye'}" for at, waxed in enumerate(plan.waxed, start=1)]
+    _hang_row(page, dyeing_maps(plan, colours), small, steps_y, titles)
     _write_pots(page, names, colours, small, steps_y + small[1] + 100)
     write(draw, (_SIDE, regions_y), _KEY, style="italic", size=_SMALL, fill=QUIET)
     for column in columns:
@@ -121,22 +123,12 @@ def _summary(plan: PicturePlan, report: PictureReport) -> str:
     )
 
 
-def _dyeing_titles(plan: PicturePlan) -> list[str]:
-    return [f"{at + 1}. {'Wax, then dye' if waxed else 'Dye'}" for at, waxed in enumerate(plan.waxed)]
-
-
 def _sizes(picture: Bytes, steps: int) -> tuple[tuple[int, int], tuple[int, int]]:
     """Width and height of the two large cloths, and of the small maps."""
-    rows, cols = picture.shape[:2]
     room = (WIDE - 2 * _SIDE - _BETWEEN) / 2
-    scale = min(room / cols, 1150 / rows)
     across = max(3, steps)
     slot = (WIDE - 2 * _SIDE - (across - 1) * _BETWEEN) / across
-    less = min(slot / cols, 620 / rows)
-    return (max(8, round(cols * scale)), max(8, round(rows * scale))), (
-        max(8, round(cols * less)),
-        max(8, round(rows * less)),
-    )
+    return cloth_size(picture, room, 1150), cloth_size(picture, slot, 620)
 
 
 def _lefts(count: int, wide: int) -> list[int]:

@@ -13,7 +13,20 @@ import numpy as np
 from PIL import Image, ImageDraw, ImageFilter
 
 from batiksim.errors import BatikError, nearest
-from batiksim.sheets.drawing import GROUND, INK, MADDER, PAPER, QUIET, WOOD, cloth_picture, mixed, put, shadow, stamp
+from batiksim.sheets.drawing import (
+    GROUND,
+    INK,
+    MADDER,
+    PAPER,
+    QUIET,
+    WOOD,
+    cloth_picture,
+    cloth_size,
+    mixed,
+    put,
+    shadow,
+    stamp,
+)
 from batiksim.sheets.lettering import balanced, line_height, wrapped, write, write_lines
 from batiksim.types import Bytes
 from batiksim.values import SEVERITIES, Severity
@@ -38,16 +51,7 @@ class Mark(NamedTuple):
     severity: Severity
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Ring:
-    """A mark in pixels of the sheet, with the place of its number."""
-
-    x: float
-    y: float
-    radius: float
-    number: int
-    severity: Severity
-    ball: tuple[float, float]
+_Ring = tuple[Mark, tuple[float, float]]  # a mark in pixels of the sheet, and the place of its number
 
 
 def _checked(mark: Sequence[object]) -> Mark:
@@ -76,22 +80,19 @@ def _rings(marks: Sequence[Mark], scale: float, size: tuple[int, int]) -> list[_
         px, py = place
         out = sum(max(0.0, _BALL + 4 - room) for room in (px, py, size[0] - px, size[1] - py))
         on_balls = sum(max(0.0, 2 * _BALL + 4 - math.dist(place, ball)) for ball in balls)
-        on_rings = sum(max(0.0, radius - math.dist(place, (x, y))) for x, y, radius in spots)
+        on_rings = sum(max(0.0, spot.radius_px - math.dist(place, (spot.x_px, spot.y_px))) for spot in spots)
         return 2 * out + 2 * on_balls + on_rings
 
     for spot in spots:
-        balls.append(min(_ball_places(*spot), key=covered))
-    return [
-        _Ring(x=x, y=y, radius=radius, number=mark.number, severity=mark.severity, ball=ball)
-        for (x, y, radius), mark, ball in zip(spots, marks, balls, strict=True)
-    ]
+        balls.append(min(_ball_places(spot.x_px, spot.y_px, spot.radius_px), key=covered))
+    return list(zip(spots, balls, strict=True))
 
 
-def _spot(mark: Mark, scale: float, size: tuple[int, int]) -> tuple[float, float, float]:
-    """Middle and radius on the sheet: inside the cloth, never too small to see."""
+def _spot(mark: Mark, scale: float, size: tuple[int, int]) -> Mark:
+    """The mark on the sheet: inside the cloth, never too small to see."""
     x = min(max(mark.x_px * scale, 0.0), float(size[0]))
     y = min(max(mark.y_px * scale, 0.0), float(size[1]))
-    return x, y, min(max(mark.radius_px * scale, 30.0), 0.45 * max(size))
+    return mark._replace(x_px=x, y_px=y, radius_px=min(max(mark.radius_px * scale, 30.0), 0.45 * max(size)))
 
 
 def _dimmed(cloth: Image.Image, rings: Sequence[_Ring]) -> Image.Image:
@@ -102,8 +103,8 @@ def _dimmed(cloth: Image.Image, rings: Sequence[_Ring]) -> Image.Image:
     pale = Image.blend(grey, Image.new("RGB", cloth.size, GROUND), 0.5)
     spots = Image.new("L", cloth.size)
     draw = ImageDraw.Draw(spots)
-    for ring in rings:
-        draw.ellipse(_box(ring.x, ring.y, ring.radius), fill=255)
+    for mark, _ in rings:
+        draw.ellipse(_box(mark.x_px, mark.y_px, mark.radius_px), fill=255)
     return Image.composite(cloth, pale, spots.filter(ImageFilter.GaussianBlur(1.2)))
 
 
@@ -152,10 +153,10 @@ def _put_ball(sheet: Image.Image, place: tuple[float, float], number: int, sever
 
 def _with_rings(cloth: Image.Image, rings: Sequence[_Ring]) -> Image.Image:
     marked = _dimmed(cloth, rings)
-    for ring in rings:
-        put(marked, _ring_stamp(ring.radius, ring.severity), (ring.x, ring.y))
-    for ring in rings:
-        _put_ball(marked, ring.ball, ring.number, ring.severity)
+    for mark, _ in rings:
+        put(marked, _ring_stamp(mark.radius_px, mark.severity), (mark.x_px, mark.y_px))
+    for mark, ball in rings:
+        _put_ball(marked, ball, mark.number, mark.severity)
     return marked
 
 
@@ -190,13 +191,6 @@ def _notes(texts: Sequence[str], marks: Sequence[Mark], wide: float) -> list[_No
     numbered += [None] * (len(texts) - len(numbered))
     lines = [wrapped(text, "sans", _TEXT, wide - _INDENT, lines=16) for text in texts]
     return [_Note(lines=found, mark=mark) for found, mark in zip(lines, numbered, strict=False)]
-
-
-def _cloth_size(picture: Bytes, *, beside: bool) -> tuple[int, int]:
-    rows, cols = picture.shape[:2]
-    wide = 1180 if beside else _WIDE - 2 * (_SIDE + _WOOD)
-    scale = min(wide / cols, 1300 / rows)
-    return max(8, round(cols * scale)), max(8, round(rows * scale))
 
 
 def marked_picture(
@@ -249,13 +243,13 @@ def _layout(picture: Bytes, texts: Sequence[str], marks: Sequence[Mark]) -> _Lay
     """The words beside the cloth as long as they are not much longer than it, else below it in columns."""
     wide = picture.shape[1] >= 1.9 * picture.shape[0]
     if texts and not wide:
-        size = _cloth_size(picture, beside=True)
+        size = cloth_size(picture, 1180, 1300)
         left = _SIDE + size[0] + 2 * _WOOD + 70
         notes = _notes(texts, marks, min(1400, _WIDE - _SIDE - left))
         foot = sum(note.high for note in notes)
         if foot <= 1.25 * size[1]:
             return _Layout(size=size, high=max(size[1], foot), notes=_stacked(notes, left, 0))
-    size = _cloth_size(picture, beside=False)
+    size = cloth_size(picture, _WIDE - 2 * (_SIDE + _WOOD), 1300)
     if not texts:
         return _Layout(size=size, high=size[1], notes=[])
     count = 1 if len(texts) == 1 else 2

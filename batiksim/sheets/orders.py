@@ -18,6 +18,7 @@ from batiksim.sheets.drawing import (
     PAPER,
     QUIET,
     cloth_picture,
+    cloth_size,
     hang,
     put,
     sagging,
@@ -64,10 +65,7 @@ class _Row:
     @cached_property
     def cloth(self) -> tuple[int, int]:
         """Width and height of the hanging cloth."""
-        rows, cols = self.picture.shape[:2]
-        wide, high = (940, 760) if self.large else (700, 540)
-        scale = min(wide / cols, high / rows)
-        return max(8, round(cols * scale)), max(8, round(rows * scale))
+        return cloth_size(self.picture, *((940, 760) if self.large else (700, 540)))
 
     @cached_property
     def room(self) -> int:

@@ -9,7 +9,7 @@ from batiksim.workshop.figures import FIGURES, figures_data
 from batiksim.workshop.measures import System, amount_words
 from batiksim.workshop.shopping import Item, Shopping
 from batiksim.workshop.tasks import Task
-from batiksim.workshop.timetable_values import Sitting, Slot, Timetable
+from batiksim.workshop.timetable_values import Sitting, Timetable
 from batiksim.workshop.values import Workshop
 
 _UNITS = {"length": "mm", "weight": "g", "volume": "ml"}
@@ -92,13 +92,12 @@ def _sitting_data(sitting: Sitting) -> dict[str, Any]:
         "minutes": sitting.minutes,
         "used": sitting.used,
         "extra": sitting.extra,
-        "slots": [_slot_data(slot) for slot in sitting.slots],
+        "slots": [
+            _task_data(slot.task) | {"start": slot.start, "minutes": slot.minutes, "part": slot.part}
+            for slot in sitting.slots
+        ],
         "after": [_task_data(task) for task in sitting.after],
     }
-
-
-def _slot_data(slot: Slot) -> dict[str, Any]:
-    return _task_data(slot.task) | {"start": slot.start, "minutes": slot.minutes, "part": slot.part}
 
 
 def _task_data(task: Task) -> dict[str, Any]:

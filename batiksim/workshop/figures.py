@@ -5,7 +5,7 @@ them replaces a dye's own label.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Literal
 
 Grade = Literal["P", "C", "A", "M"]
@@ -18,11 +18,11 @@ class Figure:
 
     what: str
     value: float
+    low: float
+    high: float
     unit: str
     grade: Grade
     source: str = ""
-    low: float
-    high: float
 
 
 def _is(
@@ -136,16 +136,4 @@ def figure(name: str) -> float:
 
 def figures_data(names: Iterable[str]) -> list[dict[str, object]]:
     """Some figures as data, with grade and source."""
-    chosen = [FIGURES[name] for name in names]
-    return [
-        {
-            "what": one.what,
-            "value": one.value,
-            "low": one.low,
-            "high": one.high,
-            "unit": one.unit,
-            "grade": GRADES[one.grade],
-            "source": one.source,
-        }
-        for one in chosen
-    ]
+    return [asdict(FIGURES[name]) | {"grade": GRADES[FIGURES[name].grade]} for name in names]

@@ -3,7 +3,7 @@
 import math
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from batiksim.errors import BatikError
@@ -136,21 +136,15 @@ def _priced(item: Item, pack: Pack | None) -> Item:
         return item
     used = item.need / pack.amount * pack.price
     count = math.ceil(item.need / pack.amount - 1e-9) if pack.whole else 0
-    return Item(
-        name=item.name,
-        kind=item.kind,
-        need=item.need,
-        note=item.note,
-        packs=count,
-        used=used,
-        pay=count * pack.price if pack.whole else used,
-    )
+    return replace(item, packs=count, used=used, pay=count * pack.price if pack.whole else used)
 
 
 def _items(workshop: Workshop) -> list[Item]:
     items = [_cloth(workshop)]
-    dyes = dict.fromkeys(one.dye for mixes in workshop.mixes for one in mixes.stocks)
-    items += [Item(name=dye, kind="weight", need=_most(workshop, dye), note="dye powder") for dye in dyes]
+    powders: dict[str, float] = {}  # of each dye, in the system of measures that takes most
+    for stock in (stock for mixes in workshop.mixes for stock in mixes.stocks):
+        powders[stock.dye] = max(powders.get(stock.dye, 0.0), stock.powder_g)
+    items += [Item(name=dye, kind="weight", need=grams, note="dye powder") for dye, grams in powders.items()]
     for name, key, note in (
         ("urea", "urea_g", "keeps the cloth damp while the dye takes"),
         ("soda ash", "soda_g", "the fixative"),
@@ -174,11 +168,6 @@ def _items(workshop: Workshop) -> list[Item]:
     if bleach > 0:
         items.append(Item(name="bleach", kind="volume", need=bleach, note="ready to use, as its label says"))
     return items
-
-
-def _most(workshop: Workshop, dye: str) -> float:
-    """Powder of a dye, in the system of measures that takes most."""
-    return max(one.powder_g for mixes in workshop.mixes for one in mixes.stocks if one.dye == dye)
 
 
 def _cloth(workshop: Workshop) -> Item:

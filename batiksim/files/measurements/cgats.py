@@ -86,12 +86,10 @@ def _samples(lines: Sequence[str]) -> Iterator[_Sample]:
                 held = []
     if part:
         raise BatikError(
-            "breaks off before its end", field=f"line {len(lines)}", fix=f"export it again, to {_end(part)}"
+            "breaks off before its end",
+            field=f"line {len(lines)}",
+            fix=f"export it again, to {part.replace('BEGIN', 'END')}",
         )
-
-
-def _end(part: str) -> str:
-    return part.replace("BEGIN", "END")
 
 
 def _with_fields(fields: tuple[str, ...], tokens: list[str], line: int) -> tuple[str, ...]:

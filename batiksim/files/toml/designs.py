@@ -181,7 +181,8 @@ def _pot(entries: Mapping[str, object], number: int) -> Pot:
     table = Table(entries, where, ("name", "parts", "strength", "ml", "drops"))
     name = table.text("name", example='name = "leaf green"')
     drops = _amounts(table, "drops", 'drops = { "navy" = 6 }') if "drops" in table else {}
-    parts = _amounts(table, "parts", 'parts = { "sun yellow" = 5, "sea blue" = 1 }') if _has_parts(table) else {}
+    has_parts = "parts" in table or "drops" not in table  # chemical water that only gets drops may leave them out
+    parts = _amounts(table, "parts", 'parts = { "sun yellow" = 5, "sea blue" = 1 }') if has_parts else {}
     with placed(where):
         return Pot(
             name=name,
@@ -190,11 +191,6 @@ def _pot(entries: Mapping[str, object], number: int) -> Pot:
             ml=table.number("ml", example="ml = 100") if "ml" in table else None,
             drops=drops,
         )
-
-
-def _has_parts(table: Table) -> bool:
-    """Parts may be left out of a pot of chemical water that only gets drops."""
-    return "parts" in table or "drops" not in table
 
 
 def _amounts(table: Table, key: str, example: str) -> dict[str, float]:

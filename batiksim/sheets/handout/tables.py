@@ -14,7 +14,6 @@ from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import amount_words, together_words
 from batiksim.workshop.tasks import Task, hours_words
 from batiksim.workshop.timetable_values import Sitting
-from batiksim.workshop.values import PotMix
 
 FULL_NAMES = 7  # up to so many dyes the chart's cells carry whole colour names
 Table = dict[str, Any]
@@ -94,17 +93,14 @@ def _waters(lesson: Lesson, texts: Texts) -> Table | None:
     return _table(texts("handout.amounts.waters"), texts.lines("handout.amounts.water_head"), rows, say=say)
 
 
-def _poured(pot: PotMix) -> str:
-    return together_words([*(ml for _, ml in pot.stocks), pot.chemical_ml])
-
-
 def _pots(lesson: Lesson, texts: Texts) -> Table | None:
     rows = []
     for pot in lesson.workshop.pots:
         parts = [f"{amount_words(ml, 'volume')} {dye}" for dye, ml in pot.stocks if ml > 0]
         if pot.chemical_ml > 0:
             parts.append(texts("handout.dye.chemical", ml=amount_words(pot.chemical_ml, "volume")))
-        rows.append((pot.pot, _steps(pot.steps, texts), _poured(pot), " + ".join(parts)))
+        poured = together_words([*(ml for _, ml in pot.stocks), pot.chemical_ml])
+        rows.append((pot.pot, _steps(pot.steps, texts), poured, " + ".join(parts)))
     return _table(texts("handout.amounts.pots"), texts.lines("handout.amounts.pot_head"), rows)
 
 

@@ -43,7 +43,10 @@ def sheets_pdf(tracing: Tracing, *, texts: Texts, paper: str) -> Traced:
             notes.append(texts("trace.too_many", step=lines.step, number=len(used)))
             continue
         waxings.append(_waxing(tracing, lines, shared, used, pictures, texts))
-    data = _document(tracing, texts, shared) | {"paper": [*_upright(shared)], "waxings": waxings}
+    data = _document(tracing, texts, shared) | {
+        "paper": sorted((shared.page.wide, shared.page.high)),
+        "waxings": waxings,
+    }
     count = sum(len(waxing["sheets"]) for waxing in waxings)
     pdf = typeset("trace.typ", data, pictures) if waxings else b""
     return Traced(pdf=pdf, sheets=count, pages=count + len(waxings), notes=tuple(notes))
@@ -91,11 +94,6 @@ def _document(tracing: Tracing, texts: Texts, shared: Sheets) -> dict[str, Any]:
         "words": texts.under("trace"),
         "mirrored": tracing.mirrored,
     }
-
-
-def _upright(shared: Sheets) -> tuple[float, float]:
-    """The paper as the page map takes it."""
-    return min(shared.page.wide, shared.page.high), max(shared.page.wide, shared.page.high)
 
 
 def _titles(lines: WaxLines, texts: Texts) -> dict[str, Any]:

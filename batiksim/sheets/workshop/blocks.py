@@ -54,7 +54,8 @@ def _shopping(writer: Writer) -> list[Block]:
     for item in writer.shopping.items:
         row = [item.name, *(amount_words(item.need, item.kind, system) for system in writer.systems)]
         if priced:
-            row += [*([str(item.packs or "")] if packed else []), _money(item.pay)]
+            row += [str(item.packs or "")] if packed else []
+            row += ["" if item.pay is None else f"{item.pay:.2f}"]
         rows.append((*row, item.note))
     titles = [
         "Buy",
@@ -71,10 +72,6 @@ def _shopping(writer: Writer) -> list[Block]:
         blocks.append(Paragraph(text=_cost_words(writer)))
     ready = tuple(("", text) for text in writer.shopping.ready)
     return [*blocks, Heading(text="Have ready", level=3), Listing(points=ready)]
-
-
-def _money(price: float | None) -> str:
-    return "" if price is None else f"{price:.2f}"
 
 
 def _cost_words(writer: Writer) -> str:

@@ -38,13 +38,12 @@ def blocks_pdf(
         "paper": PAPERS[paper],
         "words": {"page": texts().entries["handout.page"]},
         "blocks": [block_data(block) for block in blocks],
-        "chart": None if chart is None else _chart_data(chart, chart_words, chart_before),
+        "chart": None,
     }
+    if chart is not None:
+        aspect = chart.shape[1] / chart.shape[0]
+        data["chart"] = {"picture": _CHART, "alt": chart_words, "before": chart_before, "aspect": aspect}
     return typeset("workshop.typ", data, pictures)
-
-
-def _chart_data(chart: Bytes, words: str, before: str) -> dict[str, object]:
-    return {"picture": _CHART, "alt": words, "before": before, "aspect": chart.shape[1] / chart.shape[0]}
 
 
 def _png(picture: Bytes) -> bytes:
