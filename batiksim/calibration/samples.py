@@ -46,10 +46,8 @@ def with_dyes_alone(samples: Sequence[Marked]) -> tuple[list[Marked], list[str]]
     named = dict.fromkeys(dye for sample, _ in samples for dye, _ in sample.layers)
     lost = [f"{dye} is not learnt: {_why_lost(dye, samples)}." for dye in named if dye not in alone]
     if not alone:
-        raise BatikError(
-            f"no dye can be learnt: {lost[0].partition(': ')[2]}" if lost else "names no dye",
-            fix="take the photo again, in even daylight and a little darker, or measure more patches",
-        )
+        fix = "take the photo again, in even daylight and a little darker, or measure more patches"
+        raise BatikError(f"no dye can be learnt: {lost[0].partition(': ')[2]}" if lost else "names no dye", fix=fix)
     kept = [
         (sample, problems if problems or all(dye in alone for dye, _ in sample.layers) else (_LOST,))
         for sample, problems in samples

@@ -28,9 +28,8 @@ def undyed_cloth(used: Sequence[Sample], stated: Floats | None, light: str) -> t
     """
     undyed = [sample for sample in used if not sample.layers]
     if stated is None and not undyed:
-        raise BatikError(
-            "the undyed cloth's colour isn't known", field="dyes", fix="add a line for it, with undyed as its dyes"
-        )
+        fix = "add a line for it, with undyed as its dyes"
+        raise BatikError("the undyed cloth's colour isn't known", field="dyes", fix=fix)
     measured = [sample.reflectance for sample in undyed if sample.reflectance is not None]
     if stated is None and len(measured) == len(undyed):
         mean = np.mean(measured, axis=0)
@@ -50,11 +49,8 @@ def check_undyed(bare: Floats, dyed: Sequence[Sample]) -> None:
     Lighter ones tell that what is taken as undyed isn't; where none shows any dye, it is another photo or table.
     """
     if all(sample.miss(bare) < BARE for sample in dyed):
-        raise BatikError(
-            "no dye shows: everything looks like the undyed cloth",
-            got=xyz_to_hex(bare),
-            fix="check that it is the photo or table of this strip, and where the patches lie",
-        )
+        fix = "check that it is the photo or table of this strip, and where the patches lie"
+        raise BatikError("no dye shows: everything looks like the undyed cloth", got=xyz_to_hex(bare), fix=fix)
     lighter = [sample.name for sample in dyed if np.any(sample.xyz > LIGHTER * bare + 0.01)]
     if len(lighter) >= max(1, LIGHTER_SHARE * len(dyed)):
         named = listed(lighter[:3] if len(lighter) <= 3 else [*lighter[:2], f"{len(lighter) - 2} others"])

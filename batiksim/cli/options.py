@@ -71,12 +71,8 @@ def points(_: click.Context, __: click.Parameter, text: str | None) -> tuple[tup
         pairs = []
     points = tuple((pair[0], pair[1]) for pair in pairs if len(pair) == 2)
     if len(points) != 4 or len(pairs) != 4:
-        raise BatikError(
-            "needs four corners in pixels",
-            field="--corners",
-            got=text,
-            fix='write "412,305 3620,380 3580,1490 395,1420"',
-        )
+        fix = 'write "412,305 3620,380 3580,1490 395,1420"'
+        raise BatikError("needs four corners in pixels", field="--corners", got=text, fix=fix)
     return points
 
 

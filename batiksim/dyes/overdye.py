@@ -181,9 +181,8 @@ def _checked(pots: Sequence[Pot], strength: float, under: float) -> None:
         raise BatikError("that is too many dyes for one chart", got=len(pots), fix=fix)
     for field, value in (("strength", strength), ("under", under)):
         if not 0 < value <= 4:
-            raise BatikError(
-                "out of range", field=field, got=value, fix=f"use a number above 0, to 4{as_share(value, 4)}"
-            )
+            fix = f"use a number above 0, to 4{as_share(value, 4)}"
+            raise BatikError("out of range", field=field, got=value, fix=fix)
 
 
 def _offered(dyes: ClothDyes, pots: Sequence[Pot], level: float) -> tuple[Floats, Floats]:

@@ -110,9 +110,8 @@ def read_pot(
             raise BatikError("is not a dye with its parts", field="pot", got=piece.strip(), fix=fix)
         dye = known.get(found["dye"].casefold())
         if dye is None:
-            raise BatikError(
-                "is not a dye of this book", field="pot", got=found["dye"], fix=nearest(found["dye"], known.values())
-            )
+            fix = nearest(found["dye"], known.values())
+            raise BatikError("is not a dye of this book", field="pot", got=found["dye"], fix=fix)
         into = drops if found["drops"] else parts
         into[dye] = into.get(dye, 0.0) + float(found["number"] or 1)
     holds = SHOWN_ML if ml is None and drops else ml

@@ -52,9 +52,8 @@ def wanted_colour(text: str) -> TargetColour:
     for known, lab in zip(names, centroids, strict=True):
         if known.name == asked:
             return _wanted(lab_to_hex(lab), lab, known.name)
-    raise BatikError(
-        "is not a colour I know", field="colour", got=text, fix=_near_names(asked, [one.name for one in names])
-    )
+    fix = _near_names(asked, [one.name for one in names])
+    raise BatikError("is not a colour I know", field="colour", got=text, fix=fix)
 
 
 def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *, light: str = "D65") -> TargetColour:

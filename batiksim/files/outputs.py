@@ -62,9 +62,8 @@ def output_set(
             _check_places(out, stage)
             _commit(out, stage, replaces)
     except OSError as error:
-        raise BatikError(
-            "can't be written to", file=out, got=error.strerror, fix="check its free space and rights"
-        ) from error
+        fix = "check its free space and rights"
+        raise BatikError("can't be written to", file=out, got=error.strerror, fix=fix) from error
     except BatikError as error:
         if error.file is None or not Path(error.file).is_relative_to(stage):
             raise
@@ -92,9 +91,8 @@ def _check_spared(out: Path, names: Iterable[str], spares: Iterable[Path]) -> No
     spared = {path.resolve() for path in spares}
     for name in sorted(names):
         if (out / name).resolve() in spared:
-            raise BatikError(
-                "belongs to the design and would be written over", file=out / name, fix="choose another folder"
-            )
+            fix = "choose another folder"
+            raise BatikError("belongs to the design and would be written over", file=out / name, fix=fix)
 
 
 def _check_places(out: Path, stage: Path) -> None:

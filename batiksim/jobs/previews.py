@@ -237,9 +237,8 @@ def _emits(design: Design, step: int | None) -> tuple[Emit, ...]:
     if step is None:
         return all_plates(design)
     if not 0 <= step <= len(design.steps):
-        raise BatikError(
-            "there is no such step", field="--step", got=step, fix=f"use 0 (bare cloth) to {len(design.steps)}"
-        )
+        fix = f"use 0 (bare cloth) to {len(design.steps)}"
+        raise BatikError("there is no such step", field="--step", got=step, fix=fix)
     return (Emit(step=step),)
 
 

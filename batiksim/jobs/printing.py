@@ -62,9 +62,8 @@ def save_tracing(
     design = designs.read_design(path)
     file = designs.design_file(path)
     if not any(isinstance(step, Wax) for step in design.steps):
-        raise BatikError(
-            "has no waxing, so there is nothing to trace", file=file, fix='add [[step]] with wax = "lines.png"'
-        )
+        fix = 'add [[step]] with wax = "lines.png"'
+        raise BatikError("has no waxing, so there is nothing to trace", file=file, fix=fix)
     masks, assumed = _wax_masks(design, file, progress)
     progress(0, 2, "outlines")
     tracing = tracing_of(design, masks, mirror=mirror)

@@ -228,17 +228,11 @@ def _balance(
         notes.append("Exposure and colour cast undone by the card.")
         return white, spaces.D65, _cloth(bare, white, stated, notes)
     if bare is None:
-        raise BatikError(
-            "nothing tells how bright the photo is",
-            field="patch",
-            fix="add [[card]] with its reflectance, or a [[patch]] with undyed = true, that is not washed out",
-        )
+        fix = "add [[card]] with its reflectance, or a [[patch]] with undyed = true, that is not washed out"
+        raise BatikError("nothing tells how bright the photo is", field="patch", fix=fix)
     if stated is None:
-        raise BatikError(
-            "the undyed cloth's colour isn't known",
-            field="cloth: colour",
-            fix='write [cloth] and under it colour = "#f1ede2", or put a white or grey card into the photo',
-        )
+        fix = 'write [cloth] and under it colour = "#f1ede2", or put a white or grey card into the photo'
+        raise BatikError("the undyed cloth's colour isn't known", field="cloth: colour", fix=fix)
     assumed = ", as undyed cotton often is: write your own cloth's colour into the strip file"
     taken = f"{strip.cloth_colour}{assumed if strip.cloth_assumed else ''}"
     notes.append(f"Exposure and colour cast undone by the undyed cloth, taken as {taken}.")
@@ -269,11 +263,8 @@ def _cloth(bare: Floats | None, white: Floats, stated: Floats | None, notes: lis
     """The undyed cloth's XYZ: as the photo shows it where white looks `white`, else as stated."""
     if bare is None:
         if stated is None:
-            raise BatikError(
-                "the undyed cloth's colour isn't known",
-                field="cloth: colour",
-                fix='write colour = "#f1ede2" under [cloth], or add a [[patch]] with undyed = true',
-            )
+            fix = 'write colour = "#f1ede2" under [cloth], or add a [[patch]] with undyed = true'
+            raise BatikError("the undyed cloth's colour isn't known", field="cloth: colour", fix=fix)
         return stated
     seen = spaces.adapt(spaces.linear_srgb_to_xyz(bare), white)
     cloth, words = believable_cloth(spaces.xyz_to_linear_srgb(seen), stated)

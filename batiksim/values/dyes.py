@@ -100,9 +100,8 @@ class BookDye:
         text("name", self.name)
         if (self.colour is None) == (not self.samples):
             got = "neither" if self.colour is None else "both"
-            raise BatikError(
-                "needs either a colour or a measured reflectance", got=got, fix='a colour is simplest: "#f0d92e"'
-            )
+            fix = 'a colour is simplest: "#f0d92e"'
+            raise BatikError("needs either a colour or a measured reflectance", got=got, fix=fix)
         if self.colour is not None:
             object.__setattr__(self, "colour", colour("colour", self.colour))
         if self.provenance:

@@ -20,12 +20,8 @@ def between(
     if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e300:
         raise BatikError("needs a number", field=name, got=value, fix=range_)
     if value > high or value < low or (above and value == low):
-        raise BatikError(
-            "out of range",
-            field=name,
-            got=value,
-            fix=f"{range_}{as_share(float(value), high) if share else ''}{why and f'; {why}'}",
-        )
+        fix = f"{range_}{as_share(float(value), high) if share else ''}{why and f'; {why}'}"
+        raise BatikError("out of range", field=name, got=value, fix=fix)
     return float(value)
 
 

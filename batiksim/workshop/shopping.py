@@ -124,9 +124,8 @@ def packs_of(packs: Mapping[str, tuple[str, float]], items: Sequence[Item]) -> d
         amount = float(match[1].replace(",", ".")) * UNITS[unit] if match and unit else 0.0
         if amount <= 0:
             example = {"weight": "500 g", "length": "1 m", "volume": "1 l"}[kinds[name]]
-            raise BatikError(
-                "is no amount to sell it by", field=f"{name}: pack", got=text, fix=f'write pack = "{example}"'
-            )
+            fix = f'write pack = "{example}"'
+            raise BatikError("is no amount to sell it by", field=f"{name}: pack", got=text, fix=fix)
         made[name] = Pack(amount=amount, price=price)
     return made
 

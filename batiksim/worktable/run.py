@@ -63,7 +63,6 @@ def _listen(port: int) -> socket.socket:
     except (OSError, OverflowError) as error:
         listening.close()
         reason = getattr(error, "strerror", None) or error
-        raise BatikError(
-            "can't be used", field="--port", got=port, fix=f"{reason}; leave it out for a free one"
-        ) from None
+        fix = f"{reason}; leave it out for a free one"
+        raise BatikError("can't be used", field="--port", got=port, fix=fix) from None
     return listening

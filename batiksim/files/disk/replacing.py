@@ -35,12 +35,8 @@ def replacing(path: StrPath, *, check: Callable[[Path, Path], None] | None = Non
         os.replace(beside, target)
         sync(target.parent)
     except OSError as error:
-        raise BatikError(
-            "can't be written",
-            file=path,
-            got=error.strerror or error,
-            fix="check the folder, its rights and free space",
-        ) from error
+        fix = "check the folder, its rights and free space"
+        raise BatikError("can't be written", file=path, got=error.strerror or error, fix=fix) from error
     finally:
         with contextlib.suppress(OSError):
             beside.unlink()

@@ -34,11 +34,8 @@ def file_beside(folder: Path, name: str, *, kind: str, endings: tuple[str, ...])
         if path is None:
             raise BatikError(f"there is no such {kind}", got=name, fix=nearest_file(folder, name, kind, endings))
         if not _may_be_read(path, folder):
-            raise BatikError(
-                "is a link that leads out of the design's folder",
-                got=name,
-                fix=f"copy the {kind} itself into the folder",
-            )
+            fix = f"copy the {kind} itself into the folder"
+            raise BatikError("is a link that leads out of the design's folder", got=name, fix=fix)
         if not path.is_file():
             raise BatikError(f"is not a {kind} file", got=name, fix=nearest_file(folder, name, kind, endings))
     except OSError as error:
@@ -52,11 +49,8 @@ def _check_name(name: str, kind: str) -> None:
     if "\\" in name:
         raise BatikError('has "\\" in it', got=name, fix='write "/" between folder and file')
     if (name.startswith(("/", "~")) or name[1:2] == ":") and not _is_shared(name):
-        raise BatikError(
-            "must stand in the design's folder",
-            got=name,
-            fix=f"copy the {kind} into the folder and write its name alone, or share its folder ({SHARED})",
-        )
+        fix = f"copy the {kind} into the folder and write its name alone, or share its folder ({SHARED})"
+        raise BatikError("must stand in the design's folder", got=name, fix=fix)
     if ".." in name.split("/"):
         raise BatikError("leads out of the design's folder", got=name, fix=f"copy the {kind} into the folder")
 

@@ -45,11 +45,8 @@ def sample_rows(lines: Sequence[str], sample: str | None) -> tuple[Rows, bool]:
     """
     samples = [candidate for candidate in _samples(lines) if any(map(_wavelength, candidate.fields))]
     if not samples:
-        raise BatikError(
-            "has no reflectance by wavelength in it",
-            field="BEGIN_DATA_FORMAT",
-            fix="export spectral data, with fields like NM_400 NM_410",
-        )
+        fix = "export spectral data, with fields like NM_400 NM_410"
+        raise BatikError("has no reflectance by wavelength in it", field="BEGIN_DATA_FORMAT", fix=fix)
     chosen = _chosen(samples, sample)
     rows = _spectrum(chosen)
     percent = any(field.upper().startswith("SPECTRAL_PCT") for field in chosen.fields)
@@ -85,11 +82,8 @@ def _samples(lines: Sequence[str]) -> Iterator[_Sample]:
                 yield _sample(held, fields, start)
                 held = []
     if part:
-        raise BatikError(
-            "breaks off before its end",
-            field=f"line {len(lines)}",
-            fix=f"export it again, to {part.replace('BEGIN', 'END')}",
-        )
+        fix = f"export it again, to {part.replace('BEGIN', 'END')}"
+        raise BatikError("breaks off before its end", field=f"line {len(lines)}", fix=fix)
 
 
 def _with_fields(fields: tuple[str, ...], tokens: list[str], line: int) -> tuple[str, ...]:
@@ -118,9 +112,8 @@ def _chosen(samples: list[_Sample], name: str | None) -> _Sample:
             return samples[0]
         first = [label for sample in samples for label in sample.names[:1]]
         listed = ", ".join(repr(label) for label in first[:8]) + (" ..." if len(first) > 8 else "")
-        raise BatikError(
-            f"holds {len(samples)} samples", fix=f'say which with sample = "name"; there are {listed or "no names"}'
-        )
+        fix = f'say which with sample = "name"; there are {listed or "no names"}'
+        raise BatikError(f"holds {len(samples)} samples", fix=fix)
     exact = [sample for sample in samples if name in sample.names]
     matches = exact or [sample for sample in samples if name.casefold() in map(str.casefold, sample.names)]
     if not matches:
@@ -128,12 +121,8 @@ def _chosen(samples: list[_Sample], name: str | None) -> _Sample:
         raise BatikError("has no such sample", field="sample", got=name, fix=nearest(name, known))
     if len(matches) > 1:
         where = " and ".join(str(sample.line) for sample in matches[:3])
-        raise BatikError(
-            f"has more than one sample of that name, on lines {where}",
-            field="sample",
-            got=name,
-            fix="use its SAMPLE_ID, or rename one in the file",
-        )
+        fix = "use its SAMPLE_ID, or rename one in the file"
+        raise BatikError(f"has more than one sample of that name, on lines {where}", field="sample", got=name, fix=fix)
     return matches[0]
 
 
@@ -145,9 +134,8 @@ def _spectrum(sample: _Sample) -> Rows:
             continue
         value = _number(cell)
         if value is None:
-            raise BatikError(
-                f"needs a number for {field}", field=f"line {sample.line}", got=cell, fix="measure or export it again"
-            )
+            fix = "measure or export it again"
+            raise BatikError(f"needs a number for {field}", field=f"line {sample.line}", got=cell, fix=fix)
         rows.append((sample.line, nm, value))
     return rows
 

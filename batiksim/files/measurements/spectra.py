@@ -124,33 +124,25 @@ def _check_wavelengths(path: Path | None, rows: _Rows) -> None:
     ordered = sorted(nm for _, nm, _ in rows)
     for line, nm, _ in rows:
         if not _LIKELY_NM[0] <= nm <= _LIKELY_NM[1]:
-            raise BatikError(
-                "is not a wavelength in nm", file=path, field=f"line {line}", got=nm, fix="light runs 400-700"
-            )
+            fix = "light runs 400-700"
+            raise BatikError("is not a wavelength in nm", file=path, field=f"line {line}", got=nm, fix=fix)
     gaps = [(right - left, left) for left, right in zip(ordered, ordered[1:], strict=False)]
     twice = next((left for gap, left in gaps if gap == 0), None)
     if twice is not None:
         raise BatikError("gives a wavelength twice", file=path, got=f"{twice:g} nm", fix="keep one of the two lines")
     if ordered[0] > _FIRST_NM or ordered[-1] < _LAST_NM:
         covered = f"{ordered[0]:g}-{ordered[-1]:g} nm"
-        raise BatikError(
-            "must cover 400 to 700 nm", file=path, got=covered, fix="measure or export the whole visible range"
-        )
+        fix = "measure or export the whole visible range"
+        raise BatikError("must cover 400 to 700 nm", file=path, got=covered, fix=fix)
     widest, after = max(gap for gap in gaps if gap[1] < _LAST_NM and gap[0] + gap[1] > _FIRST_NM)
     if widest > _WIDEST_STEP_NM:
-        raise BatikError(
-            f"has a gap of {widest:g} nm", file=path, got=f"after {after:g} nm", fix="use steps of at most 20 nm"
-        )
+        fix = "use steps of at most 20 nm"
+        raise BatikError(f"has a gap of {widest:g} nm", file=path, got=f"after {after:g} nm", fix=fix)
 
 
 def _reflectance(path: Path | None, line: int, value: float, scale: float) -> float:
     reflectance = value * scale
     if not 0 <= reflectance <= _MOST_REFLECTANCE:
-        raise BatikError(
-            "is not a reflectance",
-            file=path,
-            field=f"line {line}",
-            got=value,
-            fix="use 0 to 1, or 0 to 100 percent, all lines alike",
-        )
+        fix = "use 0 to 1, or 0 to 100 percent, all lines alike"
+        raise BatikError("is not a reflectance", file=path, field=f"line {line}", got=value, fix=fix)
     return min(reflectance, 1.0)

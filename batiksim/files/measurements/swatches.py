@@ -120,9 +120,8 @@ class _Columns:
             return Swatch(name=name, layers=layers, colour=self.cell(row, "hex"))
         if self.cell(row, "L"):
             if not all(letter in self.known for letter in "Lab"):
-                raise BatikError(
-                    "needs three columns L, a and b", field="line 1", fix="name the columns: dyes, L, a, b"
-                )
+                fix = "name the columns: dyes, L, a, b"
+                raise BatikError("needs three columns L, a and b", field="line 1", fix=fix)
             light, a, b = (self.number(row, self.known[letter]) for letter in "Lab")
             return Swatch(name=name, layers=layers, lab=(light, a, b))
         if not self.nm:

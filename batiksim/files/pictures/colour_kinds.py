@@ -63,9 +63,8 @@ def _plain(image: Image.Image, notes: list[str]) -> Image.Image:
     if image.mode.startswith("I;16"):
         image = _from_16_bit(image)
     if image.mode not in _PLAIN:
-        raise BatikError(
-            "has a kind of pixel that can't be read", got=_kind(image.mode), fix="save it with 8 or 16 bits a colour"
-        )
+        fix = "save it with 8 or 16 bits a colour"
+        raise BatikError("has a kind of pixel that can't be read", got=_kind(image.mode), fix=fix)
     plain = _PLAIN[image.mode]["transparency" in image.info]
     profile = image.info.get("icc_profile")
     if profile:

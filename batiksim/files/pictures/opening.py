@@ -120,12 +120,10 @@ def _header(file: BinaryIO, head: bytes) -> ImageFile:
             return kind(file)
     except Exception as error:  # a mangled header ends in almost any exception; each means the same to the maker
         if "unknown" in str(error):
-            raise BatikError(
-                "has a kind of pixel that can't be read", fix="save it in grey or colour with 8 or 16 bits"
-            ) from None
-        raise BatikError(
-            "is a broken picture", got=f"{os.fstat(file.fileno()).st_size:,} bytes", fix="save or copy it again"
-        ) from None
+            fix = "save it in grey or colour with 8 or 16 bits"
+            raise BatikError("has a kind of pixel that can't be read", fix=fix) from None
+        fix = "save or copy it again"
+        raise BatikError("is a broken picture", got=f"{os.fstat(file.fileno()).st_size:,} bytes", fix=fix) from None
 
 
 def _check_size(size: tuple[int, int], most_pixels: int) -> None:

@@ -213,9 +213,8 @@ def write_design(design: Design, path: StrPath, *, in_place: bool = False) -> Pa
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise BatikError(
-            "can't be written", file=file, got=error.strerror or error, fix="choose another folder"
-        ) from None
+        fix = "choose another folder"
+        raise BatikError("can't be written", file=file, got=error.strerror or error, fix=fix) from None
     with replacing(file) as out:
         out.write(raw)
     return file

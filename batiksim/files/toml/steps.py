@@ -50,12 +50,8 @@ def _paint(folder: Path, value: object, where: str) -> Paint:
         with placed(where):
             return Paint(pot=value)
     if not isinstance(value, dict):
-        raise BatikError(
-            "needs a pot",
-            field=where,
-            got=value,
-            fix='write dye = "navy", or dye = { pot = "navy", where = "sky.png" }',
-        )
+        fix = 'write dye = "navy", or dye = { pot = "navy", where = "sky.png" }'
+        raise BatikError("needs a pot", field=where, got=value, fix=fix)
     table = Table(value, where, ("pot", "where", "spread", "marks", "clean"))
     pot = table.text("pot", example='pot = "navy"')
     if "where" not in table:
@@ -156,9 +152,8 @@ def read_mask_use(folder: Path, table: Table, key: str) -> MaskUse:
 def _no_mask_keys(table: Table, example: str) -> None:
     for key in ("marks", "clean"):
         if key in table:
-            raise BatikError(
-                "has no picture to go with", field=table.field(), got=key, fix=f"add {example}, or drop it"
-            )
+            fix = f"add {example}, or drop it"
+            raise BatikError("has no picture to go with", field=table.field(), got=key, fix=fix)
 
 
 def step_entries(step: Step) -> dict[str, object]:

@@ -103,9 +103,8 @@ class _Layout:
         row, column = divmod(self.next, self.columns)
         if row >= self.rows:
             cells = self.rows * self.columns
-            raise BatikError(
-                "there are more patches than cells", field=table.field(), got=f"{cells} cells", fix="add rows"
-            )
+            fix = "add rows"
+            raise BatikError("there are more patches than cells", field=table.field(), got=f"{cells} cells", fix=fix)
         self.next += 1
         bare = self.gap / 2
         wide, high = 1 / self.columns, 1 / self.rows

@@ -55,9 +55,8 @@ def read_toml(path: Path) -> dict[str, object]:
     except tomllib.TOMLDecodeError as error:
         raise _syntax(path, text, str(error)) from None
     except (ValueError, RecursionError):
-        raise BatikError(
-            "can't be read", file=path, fix="a number is too long or brackets are nested too deep in it"
-        ) from None
+        fix = "a number is too long or brackets are nested too deep in it"
+        raise BatikError("can't be read", file=path, fix=fix) from None
 
 
 def check_format(entries: Mapping[str, object]) -> None:
@@ -66,9 +65,8 @@ def check_format(entries: Mapping[str, object]) -> None:
     if stated is None:
         raise BatikError("is missing", field="format", fix=f"write format = {FORMAT} as the first line")
     if isinstance(stated, bool) or stated != FORMAT:
-        raise BatikError(
-            "is not a format that this batiksim reads", field="format", got=stated, fix=f"write format = {FORMAT}"
-        )
+        fix = f"write format = {FORMAT}"
+        raise BatikError("is not a format that this batiksim reads", field="format", got=stated, fix=fix)
 
 
 def _check_keys(path: Path, text: str) -> None:
