@@ -157,7 +157,8 @@ class Scene:
 
     def mask(self, use: MaskUse) -> Bytes:
         """A mask at working size."""
-        return self.work[self.uses.index(use)]
+        mask: Bytes = self.work[self.uses.index(use)]
+        return mask
 
     def step_of(self, use: MaskUse) -> int:
         """The first step that uses a mask."""
