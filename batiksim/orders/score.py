@@ -100,8 +100,7 @@ class Scorer:
         self.course, self.areas, self.palette, self.weights = course, areas, palette, weights
         self.targets = tuple(targets)
         self.as_is, self.planned = as_is, as_is if derive else None
-        dyeings = [number for number, event in enumerate(course.events) if event.place >= 0]
-        self.stages = areas.opened[:, dyeings].sum(axis=1).tolist()
+        self.stages = areas.opened[:, course.dyeings].sum(axis=1).tolist()
         whole = sum(target.want.weight for target in targets) or 1.0
         self._asked = [(target.lab, weights.wants * target.want.weight / whole * target.part) for target in targets]
         wanted = np.full((areas.count, 3), np.nan)

@@ -47,14 +47,14 @@ def pattern_of(course: Course, layout: Layout, areas: Partition, area: int, *, c
             continue
         if event.place < 0:
             mask = whole if event.mask < 0 else event.mask
-            amount = event.strength * areas.levels[area, event.take, mask]
+            amount = event.strength * areas.levels[area, number, mask]
             if amount >= LEAST_REACH and any(slot >= 0 for slot, _ in found):
                 found.append((-1, 1.0 - amount))
             continue
         for slot in course.baths[layout[event.place]]:
             mask = whole if course.slots[slot].mask < 0 else course.slots[slot].mask
-            if areas.reached[area, event.take, mask]:
-                found.append((slot, round(areas.levels[area, event.take, mask] * LEVELS) / LEVELS))
+            if areas.reached[area, number, mask]:
+                found.append((slot, round(areas.levels[area, number, mask] * LEVELS) / LEVELS))
     return tuple(found)
 
 
