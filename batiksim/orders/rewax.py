@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from batiksim.cloth.rules import Cover
 from batiksim.orders.areas import Partition, bit_codes, reach_of, rest_bits
 from batiksim.orders.course import Course
-from batiksim.types import Bytes, Ints, Singles, Words
+from batiksim.types import Bytes, Floats, Ints, Singles, Words
 from batiksim.values import MaskUse, RemoveWax, Wax
 
 BAND_PIXELS = 1 << 20
@@ -59,8 +59,8 @@ def _closed_shares(course: Course, groups: Words, table: Ints, covers: Sequence[
 
     covers : the planned wax at each event; code : (rows, cols) of each pixel's group
     """
-    whole: Singles = np.ones(code.shape, np.float32)
-    opened: list[Singles] = [whole, *(covers[at].opened for at in course.dyeings), 0 * whole]
+    whole = np.ones(code.shape, np.float32)
+    opened: list[Floats | Singles] = [whole, *(covers[at].opened for at in course.dyeings), 0 * whole]
     found = np.minimum(np.searchsorted(groups, code), len(groups) - 1)
     known = groups[found] == code
     result: Singles = np.zeros((course.places + 1, *code.shape), np.float32)
