@@ -171,8 +171,7 @@ def _palette(
             raise BatikError("has no dyes to choose from", field="--book", fix="give a book with some dyes in it")
         return Palette(book[0], [Pot(name=dye.name, parts={dye.name: 1.0}) for dye in book[1]])
     if question.choose is None:
-        course = course_of(design)
-        return Palette(dyes, [design.pot(name) for name in dict.fromkeys(course.pots)])
+        return Palette(dyes, [design.pot(name) for name in dict.fromkeys(course_of(design).pots)])
     mixed = {frozenset(pot.dyes): pot for pot in design.pots}
     alone = [design.pot(dye.name) for dye in design.dyes if frozenset([dye.name]) not in mixed]
     return Palette(dyes, [*design.pots, *alone])
@@ -189,7 +188,14 @@ def _search(scorer: Scorer, question: Question, design: Design) -> Search:
         of = count_orders(own) * layouts
         if of <= MOST_TRIED:
             return try_every(scorer, list_orders(own), best=best)
-        return climb(scorer, lambda rng, n: _dealt(rng, own, n), _any_of, pots=0, of=of, best=best)
+        return climb(
+            scorer,
+            lambda rng, n: _dealt(rng, own, n),
+            lambda choices: np.ones(len(choices), np.bool_),
+            pots=0,
+            of=of,
+            best=best,
+        )
     low, high = _range(question.choose, pots, slots)
     counts = range(low, high + 1)
     of = sum(count_choices(pots, slots, different) for different in counts) * layouts
@@ -202,10 +208,6 @@ def _search(scorer: Scorer, question: Question, design: Design) -> Search:
         return np.asarray((different >= low) & (different <= high))
 
     return climb(scorer, lambda rng, n: _random(rng, pots, slots, (low, high), n), allowed, pots=pots, of=of, best=best)
-
-
-def _any_of(choices: Choices) -> Bools:
-    return np.ones(len(choices), np.bool_)
 
 
 def _dealt(rng: np.random.Generator, own: tuple[int, ...], count: int) -> Choices:
