@@ -61,9 +61,7 @@ def pattern_of(course: Course, layout: Layout, areas: Partition, area: int, *, c
 def _still_open(course: Course, number: int, closed_at: int) -> bool:
     """Whether an event comes before the wax that closes an area before dyeing `closed_at`."""
     place = course.events[number].place
-    if (
-        place < 0
-    ):  # a discharge: as the dyeing after it, since wax for that one is laid after the discharge at the latest
+    if place < 0:  # a discharge: as the dyeing after it, whose wax is laid after the discharge at the latest
         place = max((one.place for one in course.events[:number]), default=-1)
     return place < closed_at
 
