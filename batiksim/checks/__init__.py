@@ -1,6 +1,7 @@
 """Checks: what would spoil the cloth, found before wax is melted. One file for each check, one row each in `table`."""
 
 from batiksim.checks.scene.outlier_masks import Misfit, corrected, drawn_as, misplaced
+from batiksim.checks.scene.scene import Scene
 from batiksim.checks.table import CHECKS, CODES, NOTHING, QUICK_NOTHING, Check, check, known_codes
 
 __all__ = [
@@ -10,6 +11,7 @@ __all__ = [
     "QUICK_NOTHING",
     "Check",
     "Misfit",
+    "Scene",
     "check",
     "corrected",
     "drawn_as",

@@ -19,10 +19,7 @@ from batiksim.checks.other_cloth import SeenOn, seen_on
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.shapes.edge_registration import MisfitSettings
 from batiksim.checks.wasted import Wasted, wasted
-from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.outcome import Outcome
 from batiksim.errors import BatikError, nearest
-from batiksim.types import Bytes
 from batiksim.values import SEVERITIES, Design, Finding
 
 NOTHING = "Nothing found that would spoil this cloth."
@@ -73,27 +70,21 @@ QUICK_NOTHING = f"{NOTHING} A preview doesn't look for {_LATER}: a full check do
 
 
 def check(
-    design: Design,
-    dyes: ClothDyes,
-    masks: Bytes,
+    scene: Scene,
     *,
     only: Iterable[str] | None = None,
     skip: Iterable[str] = (),
     settings: Mapping[str, Mapping[str, float]] | None = None,
-    outcome: Outcome | None = None,
     quick: bool = False,
 ) -> tuple[Finding, ...]:
     """All findings on a design, the worst first.
 
-    masks : uint8 (masks, rows, cols) in `design_masks` order
     only, skip : codes of checks to run alone or to leave out, beside those that the design leaves out; `only` wins
     settings : thresholds to change, by code and name
-    outcome : of the design on these masks; worked out when left out
     quick : only the checks that every preview can afford
     errors : BatikError for a code or threshold that isn't known
     """
-    chosen = _chosen(design, only, skip)
-    scene = Scene(design=design, dyes=dyes, masks=masks, known=outcome)
+    chosen = _chosen(scene.design, only, skip)
     rows = [row for row in _with_settings(settings or {}) if row.code in chosen and (row.quick or not quick)]
     findings = [_written(finding) for row in rows for finding in row.function(scene, row.settings)]
     return tuple(sorted(findings, key=lambda one: (-SEVERITIES.index(one.severity), one.step, CODES.index(one.code))))
@@ -124,8 +115,7 @@ def _chosen(design: Design, only: Iterable[str] | None, skip: Iterable[str]) -> 
 def _with_settings(settings: Mapping[str, Mapping[str, float]]) -> list[Check]:
     rows = {row.code: row for row in CHECKS}
     for code, changes in settings.items():
-        if code not in rows:
-            raise BatikError("is not a check", field="settings", got=code, fix=nearest(code, CODES, most=len(CODES)))
+        known_codes([code], field="settings")
         known = [field.name for field in fields(rows[code].settings)]
         for name in changes:
             if name not in known:

@@ -375,7 +375,7 @@ def _histories(program: Program, spots: Spots, cracks: Bools) -> tuple[tuple[His
     made: list[tuple[History, list[int]]] = []
     for rows in sequences.values():
         reached = np.flatnonzero(classes[rows[0]])
-        parts = _parts_of(rows, counts, strengths[:, reached], least=LEAST_SHARE * spots[1].sum())
+        parts = strength_parts(rows, counts, strengths[:, reached], least=LEAST_SHARE * spots[1].sum())
         if len(parts) > 1:
             core = np.array([sums[part.core].sum(axis=0) / counts[part.core].sum() for part in parts])
             parts = _told_apart(parts, _colours_on_the_way(program, np.where(cracks, 0.0, core), reached))
@@ -403,14 +403,14 @@ def _strength(moment: Moment) -> Floats:
 
 
 @dataclass(frozen=True)
-class _Part:
+class StrengthPart:
     """Rows of a history's spots. core : those that took about the same; rim : few others, that go with them."""
 
     core: list[int]
     rim: list[int]
 
 
-def _parts_of(rows: Sequence[int], counts: Ints, strengths: Floats, *, least: float) -> list[_Part]:
+def strength_parts(rows: Sequence[int], counts: Ints, strengths: Floats, *, least: float) -> list[StrengthPart]:
     """The spots of one sequence gathered where they took about the same, the largest part first.
 
     A part of its own has at least a tenth of the sequence's pixels and is no mere edge on the cloth; what is less is
@@ -427,7 +427,7 @@ def _parts_of(rows: Sequence[int], counts: Ints, strengths: Floats, *, least: fl
     sizes = [int(counts[group].sum()) for group in groups]
     order = sorted(range(len(groups)), key=lambda place: -sizes[place])
     least = max(least, LEAST_PART * sum(sizes))
-    parts = [_Part(groups[place], []) for place in order if sizes[place] >= least or place == order[0]]
+    parts = [StrengthPart(groups[place], []) for place in order if sizes[place] >= least or place == order[0]]
     firsts = strengths[[part.core[0] for part in parts]]
     for place in order[len(parts) :]:
         nearest = int(np.argmin(_unlike(firsts, strengths[groups[place][0]])))
@@ -455,7 +455,7 @@ def _colours_on_the_way(program: Program, levels: Floats, reached: Ints) -> Floa
     return np.stack(labs, axis=1)
 
 
-def _told_apart(parts: Sequence[_Part], labs: Floats) -> list[_Part]:
+def _told_apart(parts: Sequence[StrengthPart], labs: Floats) -> list[StrengthPart]:
     """Parts of one sequence whose colours anyone tells apart at some step; the others go with the nearest of them."""
     kept: list[int] = [0]
     for place in range(1, len(parts)):

@@ -49,7 +49,9 @@ def check_design(
         _check_marked(out, path)
     project = open_design(path, progress=progress)
     drawn = as_drawn(project.design)
-    findings = checks.check(drawn, project.dyes, project.masks, only=only or None, skip=skip)
+    findings = checks.check(
+        checks.Scene(design=drawn, dyes=project.dyes, masks=project.masks), only=only or None, skip=skip
+    )
     if corrected is not None:
         _write_corrected(project, Path(corrected))
     if out is not None:

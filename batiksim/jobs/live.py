@@ -107,7 +107,7 @@ def cloth_findings(
     """
     drawn = as_drawn(design)
     trial = Trial(scene=Scene(design=drawn, dyes=dyes, masks=small), masks=masks)
-    findings = checks.check(drawn, dyes, masks)
+    findings = checks.check(checks.Scene(design=drawn, dyes=dyes, masks=masks))
     return [reports.finding_data(finding) | {"trials": remedies(trial, finding)} for finding in findings]
 
 

@@ -225,7 +225,7 @@ def _quick_findings(project: Project) -> tuple[Finding, ...]:
     """What the quick checks notice, for a preview."""
     drawn = as_drawn(project.design)
     outcome = project.outcome if drawn == project.design else None
-    return checks.check(drawn, project.dyes, project.masks, outcome=outcome, quick=True)
+    return checks.check(checks.Scene(design=drawn, dyes=project.dyes, masks=project.masks, known=outcome), quick=True)
 
 
 def plate_name(emit: Emit) -> str:

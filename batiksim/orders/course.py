@@ -10,7 +10,7 @@ from functools import cached_property
 from itertools import permutations
 
 from batiksim.errors import BatikError
-from batiksim.values import Design, Discharge, DyeBath, MaskUse, RemoveWax, Want, Wax
+from batiksim.values import Design, Discharge, DyeBath, MaskUse, Want, Wax
 
 Layout = tuple[int, ...]
 """Which dyeing of the design (from 0) comes first, second ..."""
@@ -32,14 +32,12 @@ class Event:
     """What reaches open cloth, in order of the steps.
 
     step : of the design, from 0; place : of a dyeing, from 0, or -1 for a discharge; mask, strength : of a discharge
-    take : how many thin waxings lie before it
     """
 
     step: int
     place: int = -1
     mask: int = -1
     strength: float = 0.0
-    take: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,7 +46,7 @@ class Course:
 
     masks : the pictures that say where dye or bleach goes, once each
     baths : of each dyeing, its slots by number
-    sealing : step numbers (from 0) of the waxings that seal; thin : of those that hold dye back
+    sealing : step numbers (from 0) of the waxings that seal
     """
 
     design: Design
@@ -57,7 +55,6 @@ class Course:
     baths: tuple[tuple[int, ...], ...]
     events: tuple[Event, ...]
     sealing: tuple[int, ...]
-    thin: tuple[int, ...]
 
     @cached_property
     def layouts(self) -> tuple[Layout, ...]:
@@ -72,6 +69,11 @@ class Course:
             if len(found) > MOST_LAYOUTS:
                 return (own,)
         return tuple(found.values())
+
+    @cached_property
+    def dyeings(self) -> list[int]:
+        """Which events are dyeings."""
+        return [number for number, event in enumerate(self.events) if event.place >= 0]
 
     @property
     def places(self) -> int:
@@ -91,24 +93,20 @@ def course_of(design: Design) -> Course:
     baths: list[tuple[int, ...]] = []
     events: list[Event] = []
     sealing: list[int] = []
-    thin: list[int] = []
 
     def number(use: MaskUse | None) -> int:
         return -1 if use is None else masks.setdefault(use, len(masks))
 
     for at, step in enumerate(design.steps):
-        if isinstance(step, Wax):
-            (sealing if step.seals else thin).append(at)
+        if isinstance(step, Wax) and step.seals:
+            sealing.append(at)
         elif isinstance(step, DyeBath):
             first = len(slots)
             slots += [Slot(bath=len(baths), mask=number(paint.where), pot=paint.pot) for paint in step.paints]
-            events.append(Event(step=at, place=len(baths), take=len(thin)))
+            events.append(Event(step=at, place=len(baths)))
             baths.append(tuple(range(first, len(slots))))
         elif isinstance(step, Discharge):
-            events.append(Event(step=at, mask=number(step.where), strength=step.strength, take=len(thin)))
-        elif isinstance(step, RemoveWax) and any(isinstance(later, DyeBath) for later in design.steps[at:]):
-            # what was thin is gone: counted as a state of its own
-            thin.append(at)
+            events.append(Event(step=at, mask=number(step.where), strength=step.strength))
     if not baths:
         raise BatikError("has no dyeing, so there is no order to try", fix='add [[step]] with dye = "name of a pot"')
     return Course(
@@ -118,7 +116,6 @@ def course_of(design: Design) -> Course:
         baths=tuple(baths),
         events=tuple(events),
         sealing=tuple(sealing),
-        thin=tuple(thin),
     )
 
 

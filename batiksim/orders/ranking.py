@@ -13,8 +13,8 @@ from batiksim.orders.areas import Partition, partition_of
 from batiksim.orders.course import Course, course_of
 from batiksim.orders.enumeration import count_choices, count_orders, list_choices, list_orders
 from batiksim.orders.rewax import can_derive
-from batiksim.orders.score import DEFAULT_WEIGHTS, Scorer, Weights
-from batiksim.orders.search import How, OrderCandidate, Search, climb, differ, try_every
+from batiksim.orders.score import DEFAULT_WEIGHTS, AsItStands, Scorer, Weights
+from batiksim.orders.search import How, OrderCandidate, Search, candidates, climb, differ, try_every
 from batiksim.orders.shades import Choices, Palette
 from batiksim.orders.strengths import tuned
 from batiksim.orders.wishes import Target, targets_of
@@ -123,8 +123,9 @@ def rank_orders(
         areas,
         palette,
         targets,
-        as_is=as_is.found.labs,
-        muddy=as_is.scorer.mud(as_is.found.layout, np.array([as_is.found.choice])),
+        planned=AsItStands(
+            labs=as_is.found.labs, muddy=as_is.scorer.mud(as_is.found.layout, np.array([as_is.found.choice]))
+        ),
         derive=question.derive,
         weights=question.weights,
     )
@@ -158,15 +159,7 @@ def _as_planned(
     names = [pot.name for pot in palette.pots]
     choice = np.array([[names.index(name) for name in course.pots]])
     layout = tuple(range(course.places))
-    whole = scorer.whole(layout, choice, None)
-    found = OrderCandidate(
-        layout=layout,
-        choice=tuple(choice[0].tolist()),
-        picks=None,
-        points=float(whole.points[0]),
-        parts={name: float(part[0]) for name, part in whole.parts.items()},
-        labs=whole.labs[0],
-    )
+    (found,) = candidates(scorer, layout, choice, None)
     return Ranked(rank=0, found=found, pots=palette.pots, scorer=scorer)
 
 
@@ -178,8 +171,7 @@ def _palette(
             raise BatikError("has no dyes to choose from", field="--book", fix="give a book with some dyes in it")
         return Palette(book[0], [Pot(name=dye.name, parts={dye.name: 1.0}) for dye in book[1]])
     if question.choose is None:
-        course = course_of(design)
-        return Palette(dyes, [design.pot(name) for name in dict.fromkeys(course.pots)])
+        return Palette(dyes, [design.pot(name) for name in dict.fromkeys(course_of(design).pots)])
     mixed = {frozenset(pot.dyes): pot for pot in design.pots}
     alone = [design.pot(dye.name) for dye in design.dyes if frozenset([dye.name]) not in mixed]
     return Palette(dyes, [*design.pots, *alone])
@@ -196,7 +188,14 @@ def _search(scorer: Scorer, question: Question, design: Design) -> Search:
         of = count_orders(own) * layouts
         if of <= MOST_TRIED:
             return try_every(scorer, list_orders(own), best=best)
-        return climb(scorer, lambda rng, n: _dealt(rng, own, n), _any_of, pots=0, of=of, best=best)
+        return climb(
+            scorer,
+            lambda rng, n: _dealt(rng, own, n),
+            lambda choices: np.ones(len(choices), np.bool_),
+            pots=0,
+            of=of,
+            best=best,
+        )
     low, high = _range(question.choose, pots, slots)
     counts = range(low, high + 1)
     of = sum(count_choices(pots, slots, different) for different in counts) * layouts
@@ -209,10 +208,6 @@ def _search(scorer: Scorer, question: Question, design: Design) -> Search:
         return np.asarray((different >= low) & (different <= high))
 
     return climb(scorer, lambda rng, n: _random(rng, pots, slots, (low, high), n), allowed, pots=pots, of=of, best=best)
-
-
-def _any_of(choices: Choices) -> Bools:
-    return np.ones(len(choices), np.bool_)
 
 
 def _dealt(rng: np.random.Generator, own: tuple[int, ...], count: int) -> Choices:
@@ -251,23 +246,10 @@ def _tuned(scorer: Scorer, search: Search, question: Question) -> list[Ranked]:
     if not question.tune:
         return [Ranked(rank=0, found=one, pots=scorer.palette.pots, scorer=scorer) for one in search.found]
 
-    def with_palette(palette: Palette) -> Scorer:
-        return Scorer(
-            scorer.course,
-            scorer.areas,
-            palette,
-            scorer.targets,
-            as_is=scorer.as_is,
-            muddy=scorer.muddy,
-            derive=question.derive,
-            weights=scorer.weights,
-        )
-
     found: dict[int, Ranked] = {}
     for one in search.found:
-        better, pots = tuned(scorer, one, with_palette)
-        ranked = Ranked(rank=0, found=better, pots=pots, scorer=with_palette(Palette(scorer.palette.dyes, pots)))
-        found[id(better)] = ranked
+        better, last = tuned(scorer, one)
+        found[id(better)] = Ranked(rank=0, found=better, pots=last.palette.pots, scorer=last)
     kept = differ([one.found for one in found.values()], scorer.areas.shares, best=question.best)
     return [found[id(one)] for one in kept]
 

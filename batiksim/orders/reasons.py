@@ -30,7 +30,7 @@ def reasons(orders: Orders, ranked: Ranked) -> tuple[str, ...]:
         *_mud(orders, ranked),
         *(_vanished(orders, ranked) or _reads(orders, ranked)),
         *_sequence(orders, ranked),
-        *_full(orders, ranked),
+        *_full(ranked),
         *_idle(ranked),
         *_strengths(orders, ranked),
         *_new_wax(orders, ranked),
@@ -149,8 +149,7 @@ def _sequence(orders: Orders, ranked: Ranked) -> list[str]:
     return [f"{capital(listed(pale))} {verb} on after the stronger {listed(strong)}."]
 
 
-def _full(orders: Orders, ranked: Ranked) -> list[str]:
-    del orders
+def _full(ranked: Ranked) -> list[str]:
     weights = ranked.scorer.weights
     lost = ranked.found.parts["lost"] / weights.lost if weights.lost else 0.0
     return ["Late dye barely takes: the fibre is nearly full by then."] if lost >= 0.1 else []

@@ -6,9 +6,10 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from batiksim.orders.areas import Partition, bit_codes, open_shares, rest_bits
+from batiksim.cloth.rules import Cover
+from batiksim.orders.areas import Partition, bit_codes, reach_of, rest_bits
 from batiksim.orders.course import Course
-from batiksim.types import Bytes, Ints, Singles, Words
+from batiksim.types import Bytes, Floats, Ints, Singles, Words
 from batiksim.values import MaskUse, RemoveWax, Wax
 
 BAND_PIXELS = 1 << 20
@@ -32,8 +33,9 @@ def waxed_before(
     for first in range(0, rows, band):
         last = min(rows, first + band)
         top, foot = max(0, first - HALO), min(rows, last + HALO)
-        some = masks[:, top:foot], wanted[:, top:foot]
-        shares = _closed_shares(course, groups, table, uses, *some)
+        reach = reach_of(course, uses, masks[:, top:foot])
+        rest = bit_codes(rest_bits(course, reach, areas.thresholds, wanted[:, top:foot]))
+        shares = _closed_shares(course, groups, table, reach.covers, rest)
         for place, level in enumerate(_of_what_is_open(shares)):
             out[place, first:last] = level[first - top : first - top + last - first]
     return out
@@ -43,24 +45,22 @@ def _places(course: Course, areas: Partition, picks: Sequence[int]) -> tuple[Wor
     """Groups of areas that differ only in when the planned wax closes them: their codes, sorted, and a table (groups,
     stages) of the place before which each is closed now. Stages that a group doesn't have keep their place.
     """
-    codes = bit_codes(list(areas.rest.T)) if areas.rest.shape[1] else np.zeros(areas.count, np.uint64)
+    codes = bit_codes(list(areas.rest.T))
     groups = np.unique(codes)
     table = np.tile(np.arange(course.places + 1), (len(groups), 1))
-    dyeings = [number for number, event in enumerate(course.events) if event.place >= 0]
-    stages = areas.opened[:, dyeings].sum(axis=1)
+    stages = areas.opened[:, course.dyeings].sum(axis=1)
     for area in reversed(range(areas.count)):  # the largest has the last word
         table[np.searchsorted(groups, codes[area]), stages[area]] = picks[area]
     return groups, table
 
 
-def _closed_shares(
-    course: Course, groups: Words, table: Ints, uses: Sequence[MaskUse], masks: Bytes, wanted: Bytes
-) -> Singles:
-    """How much of each pixel is to be closed before each dyeing, the last part never: (dyeings + 1, rows, cols)."""
-    dyeings = [number for number, event in enumerate(course.events) if event.place >= 0]
-    shares = open_shares(course, uses, masks)
-    opened = [np.ones_like(shares[0]), *(shares[number] for number in dyeings), np.zeros_like(shares[0])]
-    code = bit_codes(rest_bits(course, uses, masks, wanted))
+def _closed_shares(course: Course, groups: Words, table: Ints, covers: Sequence[Cover], code: Words) -> Singles:
+    """How much of each pixel is to be closed before each dyeing, the last part never: (dyeings + 1, rows, cols).
+
+    covers : the planned wax at each event; code : (rows, cols) of each pixel's group
+    """
+    whole = np.ones(code.shape, np.float32)
+    opened: list[Floats | Singles] = [whole, *(covers[at].opened for at in course.dyeings), 0 * whole]
     found = np.minimum(np.searchsorted(groups, code), len(groups) - 1)
     known = groups[found] == code
     result: Singles = np.zeros((course.places + 1, *code.shape), np.float32)

@@ -5,6 +5,7 @@ taken: a quick one, area by area, which never exceeds the whole one, and the who
 """
 
 from collections.abc import Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +18,7 @@ from batiksim.orders.course import Course, Layout
 from batiksim.orders.shades import Choices, Palette, Pattern, ShadeLookup, Shades, pattern_of
 from batiksim.orders.wishes import Target
 from batiksim.types import Bools, Bytes, Floats
+from batiksim.values import Pot
 
 Picks = Bytes
 """(orders, areas): in re-derived masks, the place of the dyeing before which wax closes each area."""
@@ -77,11 +79,18 @@ class Whole:
     parts: Mapping[str, Floats]
 
 
+@dataclass(frozen=True, kw_only=True)
+class AsItStands:
+    """The design as it stands, whose shapes are to stay. labs : (areas, 3) CIELAB; muddy : (areas,) which are mud."""
+
+    labs: Floats
+    muddy: Bools
+
+
 class Scorer:
     """Scores orders of one design's cloth.
 
-    as_is : (areas, 3) CIELAB of the design as it stands, whose shapes are to stay; None when that is what is scored
-    muddy : (areas,) which of them are mud there
+    planned : None when the design as it stands is what is scored
     derive : whether wax masks are re-derived: every area may be closed before any dyeing, and takes what is best there
     """
 
@@ -92,16 +101,14 @@ class Scorer:
         palette: Palette,
         targets: Sequence[Target],
         *,
-        as_is: Floats | None = None,
-        muddy: Bools | None = None,
+        planned: AsItStands | None = None,
         derive: bool = False,
         weights: Weights = DEFAULT_WEIGHTS,
     ) -> None:
         self.course, self.areas, self.palette, self.weights = course, areas, palette, weights
         self.targets = tuple(targets)
-        self.as_is, self.planned = as_is, as_is if derive else None
-        dyeings = [number for number, event in enumerate(course.events) if event.place >= 0]
-        self.stages = areas.opened[:, dyeings].sum(axis=1).tolist()
+        self.planned = planned.labs if planned is not None and derive else None
+        self.stages = areas.opened[:, course.dyeings].sum(axis=1).tolist()
         whole = sum(target.want.weight for target in targets) or 1.0
         self._asked = [(target.lab, weights.wants * target.want.weight / whole * target.part) for target in targets]
         wanted = np.full((areas.count, 3), np.nan)
@@ -112,8 +119,15 @@ class Scorer:
             most = np.maximum(most, part)
             self.named |= part > 0
         self._goal = wanted if self.planned is None else np.where(np.isnan(wanted), self.planned, wanted)
-        self.muddy = np.zeros(areas.count, np.bool_) if muddy is None else muddy
-        self.borders: tuple[Border, ...] = () if as_is is None else told_apart(areas, as_is, wanted, self.muddy)
+        self.borders: tuple[Border, ...] = (
+            () if planned is None else told_apart(areas, planned.labs, wanted, planned.muddy)
+        )
+
+    def with_pots(self, pots: Sequence[Pot]) -> "Scorer":
+        """The same for other pots, of the same dyes."""
+        other = copy(self)
+        other.palette = Palette(self.palette.dyes, pots)
+        return other
 
     def options(self, layout: Layout, area: int) -> tuple[Pattern, ...]:
         """The patterns that an area may have: one, or one for each place before which it may be closed."""

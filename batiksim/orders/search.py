@@ -42,6 +42,22 @@ class OrderCandidate:
     labs: Floats
 
 
+def candidates(scorer: Scorer, layout: Layout, choices: Choices, picks: Picks | None) -> list[OrderCandidate]:
+    """Orders of one layout in full. picks : as `Scorer.quick` found them."""
+    whole = scorer.whole(layout, choices, picks)
+    return [
+        OrderCandidate(
+            layout=layout,
+            choice=tuple(choice.tolist()),
+            picks=None if picks is None else tuple(picks[n].tolist()),
+            points=float(whole.points[n]),
+            parts={name: float(part[n]) for name, part in whole.parts.items()},
+            labs=whole.labs[n],
+        )
+        for n, choice in enumerate(choices)
+    ]
+
+
 @dataclass(frozen=True, kw_only=True)
 class Search:
     """What a search gave.
@@ -89,20 +105,8 @@ class _Pool:
         return [found[place] for place in range(len(places))]
 
     def _group(self, at: int, rows: NDArray[np.intp]) -> list[OrderCandidate]:
-        choices, picks = self.choices[at][rows], self.picks[at]
-        some = None if picks is None else picks[rows]
-        whole = self.scorer.whole(self.layouts[at], choices, some)
-        return [
-            OrderCandidate(
-                layout=self.layouts[at],
-                choice=tuple(choices[n].tolist()),
-                picks=None if some is None else tuple(some[n].tolist()),
-                points=float(whole.points[n]),
-                parts={name: float(part[n]) for name, part in whole.parts.items()},
-                labs=whole.labs[n],
-            )
-            for n in range(len(rows))
-        ]
+        picks = self.picks[at]
+        return candidates(self.scorer, self.layouts[at], self.choices[at][rows], None if picks is None else picks[rows])
 
 
 def try_every(scorer: Scorer, choices: Choices, *, best: int) -> Search:

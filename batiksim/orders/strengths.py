@@ -1,6 +1,5 @@
 """Strengths tuned: each pot of an order thinned or strengthened as long as that makes the order better."""
 
-from collections.abc import Callable
 from dataclasses import replace
 from itertools import combinations
 
@@ -8,8 +7,7 @@ import numpy as np
 
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
 from batiksim.orders.score import Scorer
-from batiksim.orders.search import OrderCandidate
-from batiksim.orders.shades import Palette
+from batiksim.orders.search import OrderCandidate, candidates
 from batiksim.types import Floats, Ints
 from batiksim.values import Pot
 
@@ -19,19 +17,14 @@ MOST_ROUNDS = 12
 FINE_BELOW = 0.075  # strengths from here on are tried to a twentieth
 
 
-def tuned(
-    scorer: Scorer, found: OrderCandidate, with_palette: Callable[[Palette], Scorer]
-) -> tuple[OrderCandidate, tuple[Pot, ...]]:
-    """An order with its strengths tuned, and its pots: `choice` of the order counts them.
+def tuned(scorer: Scorer, found: OrderCandidate) -> tuple[OrderCandidate, Scorer]:
+    """An order with its strengths tuned, and the scorer of its pots: `choice` of the order counts them.
 
-    with_palette : the same scorer for other pots
     One or two pots are changed at a time, each time in the best way there is, until nothing gains.
     """
     pots = [scorer.palette.pots[number] for number in dict.fromkeys(found.choice)]
     grid = [strengths_to_try(pot) for pot in pots]
-    many = with_palette(
-        Palette(scorer.palette.dyes, [replace(p, strength=s) for p, g in zip(pots, grid, strict=True) for s in g])
-    )
+    many = scorer.with_pots([replace(p, strength=s) for p, g in zip(pots, grid, strict=True) for s in g])
     starts = np.cumsum([0, *(len(one) for one in grid)])[:-1]
     owner = [list(dict.fromkeys(found.choice)).index(number) for number in found.choice]
     now = np.zeros(len(pots), np.int64)
@@ -46,8 +39,9 @@ def tuned(
     if points > found.points - WORTH:
         now = np.zeros_like(now)
     own = [replace(pot, strength=grid[place][now[place]]) for place, pot in enumerate(pots)]
-    last = with_palette(Palette(scorer.palette.dyes, own))
-    return _again(last, found, np.array([owner])), tuple(own)
+    last, choice = scorer.with_pots(own), np.array([owner])
+    (order,) = candidates(last, found.layout, choice, last.quick(found.layout, choice, {}).picks)
+    return order, last
 
 
 def strengths_to_try(pot: Pot) -> list[float]:
@@ -75,16 +69,3 @@ def _changes(now: Ints, counts: list[int]) -> list[Ints]:
 def _points(scorer: Scorer, found: OrderCandidate, choices: Ints) -> Floats:
     picks = scorer.quick(found.layout, choices, {}).picks
     return scorer.whole(found.layout, choices, picks).points
-
-
-def _again(scorer: Scorer, found: OrderCandidate, choices: Ints) -> OrderCandidate:
-    picks = scorer.quick(found.layout, choices, {}).picks
-    whole = scorer.whole(found.layout, choices, picks)
-    return replace(
-        found,
-        choice=tuple(choices[0].tolist()),
-        picks=None if picks is None else tuple(picks[0].tolist()),
-        points=float(whole.points[0]),
-        parts={name: float(part[0]) for name, part in whole.parts.items()},
-        labs=whole.labs[0],
-    )

@@ -53,8 +53,7 @@ def _area(course: Course, areas: Partition, inside: Bools) -> Floats:
     """A picture's areas by their size; lines that stay undyed in any order count only where there is nothing else."""
     if not inside.any():
         raise BatikError("marks nothing on the cloth", field="where", fix="mark the area, not a line or a few dots")
-    dyeings = [number for number, event in enumerate(course.events) if event.place >= 0]
-    dyed = inside & areas.opened[:, dyeings].any(axis=1)
+    dyed = inside & areas.opened[:, course.dyeings].any(axis=1)
     part = np.where(dyed if dyed.any() else inside, areas.shares, 0.0)
     return np.asarray(part / part.sum())
 

@@ -31,7 +31,7 @@ def measured(million: float) -> str:
     masks = enlarged(project.masks, million * MEGA)
     warm_up()
     began, worked = time.perf_counter(), time.process_time()
-    checks.check(project.design, project.dyes, masks)
+    checks.check(checks.Scene(design=project.design, dyes=project.dyes, masks=masks))
     clock, work = time.perf_counter() - began, time.process_time() - worked
     peak = re.search(r"VmHWM:\s+(\d+)", Path("/proc/self/status").read_text(encoding="utf-8"))
     return f"{clock:.3f} {work:.3f} {int(peak.group(1)) / 1e6 if peak else math.nan:.3f}"

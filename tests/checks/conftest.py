@@ -56,8 +56,13 @@ class Case:
         design = replace(self.design, **changes)
         return replace(self, design=design, dyes=dyes_on_cloth(design))
 
+    @property
+    def scene(self) -> checks.Scene:
+        """Anew each time, so that nothing is left of an earlier check."""
+        return checks.Scene(design=self.design, dyes=self.dyes, masks=self.masks)
+
     def check(self, *only: str, **keys: Any) -> tuple[Finding, ...]:
-        return checks.check(self.design, self.dyes, self.masks, only=only or None, **keys)
+        return checks.check(self.scene, only=only or None, **keys)
 
 
 @cache

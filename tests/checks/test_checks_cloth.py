@@ -101,7 +101,7 @@ def test_each_colour_of_cloth_is_named_once():
 def test_its_limits_are_settings_and_it_can_be_left_out(poppies):
     case = on(poppies, [0.04], surface=0.015)
     assert case.check("cloth", settings={"cloth": {"floors": 0.03}}) == ()
-    assert "cloth" not in {one.code for one in checks.check(case.design, case.dyes, case.masks, skip=["cloth"])}
+    assert "cloth" not in {one.code for one in checks.check(case.scene, skip=["cloth"])}
 
 
 # What was taken

@@ -50,7 +50,7 @@ def _work(monkeypatch: pytest.MonkeyPatch, count: int, *, waxed: bool) -> dict[s
     with monkeypatch.context() as patched:
         patched.setattr(Fibre, "dyed", counted_dyed)
         patched.setattr(Scene, "lab_of_ks", counted_seen)
-        assert checks.check(design, dyes, masks, quick=True)
+        assert checks.check(checks.Scene(design=design, dyes=dyes, masks=masks), quick=True)
     return done
 
 

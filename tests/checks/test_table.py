@@ -30,7 +30,7 @@ def test_sentences_begin_with_a_capital(case):
 
 
 def test_only_and_skip(case):
-    run = lambda **keys: {one.code for one in checks.check(case.design, case.dyes, case.masks, **keys)}  # noqa: E731
+    run = lambda **keys: {one.code for one in checks.check(case.scene, **keys)}  # noqa: E731
     assert run() >= {"mud", "wasted"}
     assert run(only=["mud"]) == {"mud"}
     assert "mud" not in run(skip=["mud"])
@@ -67,7 +67,7 @@ def test_quick_runs_only_the_quick(draw):
 )
 def test_what_is_not_known_is_told(case, keys, said):
     with pytest.raises(BatikError, match=said):
-        checks.check(case.design, case.dyes, case.masks, **keys)
+        checks.check(case.scene, **keys)
 
 
 def test_the_designs_own_skips_are_looked_at(case):

@@ -322,6 +322,7 @@ def test_a_shape_counts_by_its_outline_and_its_size():
         wanted=np.zeros((2, 0), np.bool_),
         edges=edges,
         rest=np.zeros((2, 0), np.bool_),
+        thresholds=(),
     )
     none, clean = np.full((2, 3), np.nan), np.zeros(2, np.bool_)
     before = np.array([[40.0, 0, 0], [80.0, 0, 0]])
