@@ -252,19 +252,25 @@ class Outcome:
         """
         clear = [number for number, history in enumerate(self.histories) if not history.mixed]
         until = self.ops_until(step)
-        alike = np.unique(self._classes[:until, clear], axis=1, return_inverse=True)[1].ravel()
+        ways, alike = np.unique(self._classes[:until, clear], axis=1, return_inverse=True)
         weight = np.array([self.histories[number].pixels for number in clear], np.float64)
-        pixels = np.bincount(alike, weight)
+        pixels = np.bincount(alike.ravel(), weight)
         loads = self._states[0][until][clear]
         mean = np.zeros((len(pixels), loads.shape[1]))
-        np.add.at(mean, alike, weight[:, None] * loads)
-        mean /= pixels[:, None]
+        np.add.at(mean, alike.ravel(), weight[:, None] * loads)
         order = np.argsort(-pixels, kind="stable")[:most]
-        xyz = spectra.reflectance_to_xyz(self.dyes.reflectance(mean[order] @ self.program.dye_ks))
+        ks = (mean / pixels[:, None])[order] @ self.program.dye_ks
+        xyz = spectra.reflectance_to_xyz(self.dyes.reflectance(ks))
+        labs = spaces.xyz_to_lab(xyz)
+        kept: dict[int, float] = {}  # share by the first of those that pass for one colour
+        for place, count in enumerate(pixels[order].tolist()):
+            same = (n for n in kept if np.array_equal(ways[:, order[n]] > 0, ways[:, order[place]] > 0))
+            first = next((n for n in same if float(ciede2000.delta_e_2000(labs[n], labs[place])) < PLAINLY), place)
+            kept[first] = kept.get(first, 0.0) + count / self.pixels
         shares: dict[tuple[str, str], float] = {}
-        for name, seen, count in zip(names.colour_names(spaces.xyz_to_lab(xyz)), xyz, pixels[order], strict=True):
-            colour = (name.name, xyz_to_hex(seen))
-            shares[colour] = shares.get(colour, 0.0) + float(count) / self.pixels
+        for (place, share), name in zip(kept.items(), names.colour_names(labs[list(kept)]), strict=True):
+            colour = (name.name, xyz_to_hex(xyz[place]))
+            shares[colour] = shares.get(colour, 0.0) + share
         return sorted(((name, hexed, share) for (name, hexed), share in shares.items()), key=lambda colour: -colour[2])
 
     @cached_property

@@ -84,4 +84,4 @@ def test_the_page_asks_by_names_that_the_server_knows() -> None:
     text = "\n".join(SOURCES.values())
     asked = set(re.findall(r'\b(?:ask|act|askForDesign)\("(\w+)"', text))
     assert asked | {"regions", "findings"} == set(ROUTES), "those two are asked for by turns, in sync.js"
-    assert set(re.findall(r'(?<![\w.])start\("(\w+)"', text)) == set(LONG_JOBS)
+    assert set(re.findall(r'(?<![\w.])start\("([\w-]+)"', text)) == set(LONG_JOBS)

