@@ -1,6 +1,6 @@
 """Fit: a mask that lies shifted or turned against the others, found by laying their edges over one another.
 
-`laying` finds how every two masks agree best, `placing` which of them is out of place; here it is told.
+`edge_registration` finds how every two masks agree best, `outlier_masks` which is out of place; here it is told.
 """
 
 from collections.abc import Iterator, Sequence

@@ -71,7 +71,7 @@ def _estimate_background(levels: Singles) -> tuple[Singles, Bools]:
 
 
 def _initial_background(levels: Singles) -> Bools:
-    """Bytes near the highest level around them: a first guess of the ground where the light is very uneven."""
+    """Pixels near the highest level around them: a first guess of the ground where the light is very uneven."""
     size = max(3, max(levels.shape) // 48)
     top = ndimage.percentile_filter(levels[::4, ::4], 90, size=size)
     return np.asarray(levels > transform.resize(top, levels.shape, order=1, preserve_range=True) - 0.12)
@@ -208,7 +208,7 @@ def _between(many: int, few: int, longest: int) -> tuple[NDArray[np.intp], NDArr
 
 
 def _block(longest: int) -> int:
-    """Bytes to a side of the blocks that the small picture is made of."""
+    """Pixels to a side of the blocks that the small picture is made of."""
     return max(1, longest // _SMALL_SIDE)
 
 

@@ -1,4 +1,4 @@
-"""Changes of the steps and their masks: pure functions of a design and what was fields."""
+"""Changes of the steps and their masks: pure functions of a design and the fields of a change."""
 
 from dataclasses import replace
 from typing import Any

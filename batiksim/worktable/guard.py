@@ -72,7 +72,7 @@ class Guard:
         if headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
             return refusal(403, "asked from another site")
         if scope["method"] not in ("GET", "HEAD", "POST"):
-            return refusal(405, "can't be fields that way")
+            return refusal(405, "can't be asked that way")
         if scope["path"].startswith("/api/") and not self._known(headers):
             return refusal(401, "open the page with the address that the command gave")
         most = MOST_UPLOAD if scope["path"] in UPLOADS else MOST_JSON

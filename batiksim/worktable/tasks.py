@@ -1,4 +1,4 @@
-"""Work that takes a while: done in a thread of its own, its progress told to the page, stopped when fields."""
+"""Work that takes a while: done in a thread of its own, its progress told to the page, stopped when asked."""
 
 import secrets
 import shutil
@@ -18,7 +18,7 @@ Notify = Callable[[dict[str, Any]], None]
 
 
 class _Stopped(Exception):
-    """The maker has fields a task to stop."""
+    """The maker has asked a task to stop."""
 
 
 @dataclass(frozen=True, kw_only=True)

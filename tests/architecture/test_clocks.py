@@ -17,9 +17,16 @@ WAITS = {
 CLOCKS = {
     "sleep", "wait_for_timeout", "pause",
     "time", "time_ns", "monotonic", "monotonic_ns", "perf_counter", "perf_counter_ns", "process_time",
-    "process_time_ns", "thread_time", "thread_time_ns", "clock_gettime", "getrusage", "timeit", "now", "utcnow",
+    "process_time_ns", "thread_time", "thread_time_ns", "clock_gettime", "getrusage", "timeit",
 }  # fmt: skip
+TODAY = {"now", "utcnow", "today"}  # clocks where they are asked of a date; anything else may have a `now` of its own
 OTHERS = {"resource.getrusage(resource.RUSAGE_SELF).ru_maxrss"}  # memory
+
+
+def _dates(tree: ast.AST) -> set[str]:
+    """What a program calls the dates of `datetime`."""
+    imports = [node for node in ast.walk(tree) if isinstance(node, ast.ImportFrom) and node.module == "datetime"]
+    return {"datetime", "date"} | {alias.asname or alias.name for node in imports for alias in node.names}
 
 
 def clocks(source: str) -> list[str]:
@@ -28,11 +35,13 @@ def clocks(source: str) -> list[str]:
     memory = {
         id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Attribute) and ast.unparse(node) in OTHERS
     }
+    dates = _dates(tree)
     found = []
     for node in ast.walk(tree):
         if isinstance(node, ast.Call) and id(node) not in memory:
-            name = ast.unparse(node.func).rpartition(".")[2]
-            found += [f"{node.lineno}: {ast.unparse(node.func)}"] if name in CLOCKS else []
+            owner, _, name = ast.unparse(node.func).rpartition(".")
+            is_clock = name in CLOCKS or (name in TODAY and owner.rpartition(".")[2] in dates)
+            found += [f"{node.lineno}: {ast.unparse(node.func)}"] if is_clock else []
         elif isinstance(node, ast.ImportFrom) and node.module in ("time", "timeit", "asyncio"):
             found += [f"{node.lineno}: {name.name}" for name in node.names if name.name in CLOCKS]
         elif isinstance(node, ast.Constant) and isinstance(node.value, str) and "import" in node.value:
@@ -51,13 +60,21 @@ def clocks(source: str) -> list[str]:
         "assert time.process_time() - began < 2",
         "from time import perf_counter",
         "datetime.datetime.now()",
+        "from datetime import datetime as moment; moment.now()",
+        "date.today()",
         "before = resource.getrusage(resource.RUSAGE_SELF).ru_utime",
         "code = 'import time; time.sleep(60)'",
     ],
 )
 def test_a_clock_is_found(line: str) -> None:
     assert clocks(line)
-    assert not clocks("before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss")
+
+
+@pytest.mark.parametrize(
+    "line", ["before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss", "pots = names.now(design)", "now(design)"]
+)
+def test_what_only_sounds_like_a_clock_is_not_one(line: str) -> None:
+    assert not clocks(line)
 
 
 def test_no_test_sleeps_or_asks_a_clock() -> None:

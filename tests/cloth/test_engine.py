@@ -701,3 +701,10 @@ def test_a_dark_dye_covers_a_pale_one(build, practised, pale):
     pot = Pot(name="pale", parts={pale: 1}, strength=0.3)
     covered = practised(build.dye("pale"), build.dye("dark"), pots=(pot,))
     assert delta_e_2000(covered, practised(build.dye("dark"))) < 6
+
+
+@pytest.mark.parametrize(("processors", "threads"), [(6, 6), (None, 1)])
+def test_a_system_that_tells_nothing_of_leave_is_asked_for_its_processors(monkeypatch, processors, threads):
+    monkeypatch.delattr(render.os, "sched_getaffinity", raising=False)
+    monkeypatch.setattr(render.os, "cpu_count", lambda: processors)
+    assert render.default_threads() == threads

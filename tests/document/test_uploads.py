@@ -129,6 +129,22 @@ def test_a_mask_fits_a_cloth_of_its_shape(shape, paper, fits):
             fit_to_cloth("a.png", read, (60, 80))
 
 
+def test_what_lies_round_the_paper_stays_unless_it_is_said_to_go(dropped, drop):
+    """A dark table along the left side of a white sheet, and a line over the whole picture."""
+    grey = np.full((400, 600), 255, np.uint8)
+    grey[:, :50] = grey[180:200] = 0
+    picture = dropped.get(drop(grey))
+    kept = pictures.read_dropped(picture, marks="dark", clean=False)
+    assert (kept.mask == 255 - grey).all()
+    assert not kept.paper
+    gone = pictures.read_dropped(picture, marks="dark", clean=False, off_table=True)
+    assert not gone.mask[:, :40].any()
+    assert (gone.mask[185:195, 100:] == 255).all()
+    with_table, without = (picture_preview(picture, "mask", "dark", off_table=off)[20, 20, 0] for off in (False, True))
+    assert (with_table, without) == (0, 255)
+    assert picture_preview(picture, "mask", "dark")[20, 20, 0] == 0
+
+
 def test_the_first_mask_sets_the_size():
     mask = np.zeros((10, 99), np.uint8)
     assert fit_to_cloth("a.png", ReadMask(mask=mask), None) is mask

@@ -15,7 +15,8 @@ those marked `full`, are never among them.
 
 Every mutant is tried in a copy of the tree of its own; what is compiled already goes along, and functions that the
 change reaches are compiled anew there. A mutant is killed when a test fails that passes on the code as it is, when the
-tests cannot be collected, or when a test goes on for `PATIENCE` seconds of the processor beyond the time that there is.
+tests cannot be collected, or when a test goes on for `PATIENCE` seconds of the processor beyond the time that there is,
+or wants more than `MEMORY`.
 
 Survivors are printed as the lines that changed, then the share killed per room; exit status 1 when a room is below
 `--least` per cent. The same seed on the same code gives the same mutants.
@@ -45,6 +46,7 @@ PACKAGE = "batiksim"
 ROOMS = {"worktable": ("worktable", "document")}  # any other room is the one folder of its name
 COPIED = ("tests", "sample_designs", "notebooks", "pyproject.toml", "README.md", "DEVELOPERS.md", "LICENSE", ".ci")
 PATIENCE = 60  # processor seconds beyond those there are, before a run counts as endless
+MEMORY = 6 << 30  # bytes that a run may take: a loop that no longer ends may fill a list for ever
 SKIPPED_TESTS = ("test_page_", "playwright")  # these drive a browser: never nearest
 UNTRIED = {  # names whose values and calls change nothing that a test could rightly ask for, with the reason
     "__all__": "what a module offers is held by the architecture tests",
@@ -123,20 +125,23 @@ class Mutant:
 # --- what can be changed
 
 
+def sites_of(file: Path, root: Path = ROOT) -> list[Mutant]:
+    """Every change that can be written into a file, in the order of its text, valid or not."""
+    source = (root / file).read_bytes()
+    return [Mutant(file, start, end, text, kind) for start, end, text, kind in _Sites(source).of(ast.parse(source))]
+
+
+def changes_code(mutant: Mutant, root: Path = ROOT) -> bool:
+    """Whether a mutant is a program, and another one than the code as it is."""
+    try:
+        return ast.dump(ast.parse(mutant.source(root))) != ast.dump(ast.parse((root / mutant.file).read_bytes()))
+    except SyntaxError:
+        return False
+
+
 def mutants_of(file: Path, root: Path = ROOT) -> list[Mutant]:
     """Every mutant of a file, in the order of its text; those that parse to the same code are left out."""
-    source = (root / file).read_bytes()
-    tree = ast.parse(source)
-    shape = ast.dump(tree)
-    made = []
-    for start, end, text, kind in _Sites(source).of(tree):
-        mutant = Mutant(file, start, end, text, kind)
-        try:
-            if ast.dump(ast.parse(mutant.source(root))) != shape:
-                made.append(mutant)
-        except SyntaxError:
-            continue
-    return made
+    return [mutant for mutant in sites_of(file, root) if changes_code(mutant, root)]
 
 
 class _Sites:
@@ -418,11 +423,12 @@ def _copy(root: Path, place: Path) -> None:
 # begun; a test that goes on far longer is stopped by the system itself, with all that it started.
 _RUN = """
 import os, sys
-seconds, patience = int(sys.argv[1]), int(sys.argv[2])
+seconds, patience, memory = (int(given) for given in sys.argv[1:4])
 try:
     import resource
     resource.setrlimit(resource.RLIMIT_CPU, (seconds + patience, seconds + patience))
-except ImportError:
+    resource.setrlimit(resource.RLIMIT_DATA, (memory, memory))
+except (ImportError, OSError, ValueError):
     pass
 import pytest
 
@@ -431,7 +437,7 @@ class Budget:
         if sum(os.times()[:4]) > seconds:
             pytest.skip("time is used up")
 
-status = pytest.main(sys.argv[3:], plugins=[Budget()])
+status = pytest.main(sys.argv[4:], plugins=[Budget()])
 sys.stdout.flush()
 os._exit(status)
 """
@@ -453,8 +459,17 @@ class Run:
 def _pytest(place: Path, tests: Sequence[str], seconds: float) -> Run:
     """Run tests in a tree until one fails or so many processor seconds are used up."""
     home = Path(tempfile.mkdtemp(prefix="home-", dir=place))
-    command = [sys.executable, "-c", _RUN, str(int(seconds)), str(PATIENCE), "-x", "-q", "-rfE", "-m", "not full"]
-    command += ["-p", "no:cacheprovider", "-p", "no:randomly", "-o", "addopts=--import-mode=importlib"]
+    command = [sys.executable, "-c", _RUN, str(int(seconds)), str(PATIENCE), str(MEMORY), "-x", "-q", "-rfE"]
+    command += [
+        "-m",
+        "not full",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "no:randomly",
+        "-o",
+        "addopts=--import-mode=importlib",
+    ]
     command += ["--hypothesis-seed=0", *tests]
     env = {name: value for name, value in os.environ.items() if not name.startswith(("PYTEST", "NUMBA_CACHE"))}
     env |= {"HOME": str(home), "TMPDIR": str(home), "PYTHONPATH": str(place), "OMP_NUM_THREADS": "1", "COLUMNS": "400"}
@@ -515,13 +530,19 @@ def room_files(room: str, root: Path) -> list[Path]:
 
 def sample(room: str, count: int, seed: int, root: Path = ROOT, only: str = "") -> list[Mutant]:
     """Some mutants of a room, each place as likely as any other; the same for the same code, count and seed."""
-    every = [mutant for file in room_files(room, root) if only in str(file) for mutant in mutants_of(file, root)]
-    places = {(mutant.file, mutant.start, mutant.end): [] for mutant in every}
-    for mutant in every:
-        places[mutant.file, mutant.start, mutant.end].append(mutant)
+    places: dict[tuple[Path, int, int], list[Mutant]] = {}
+    for file in room_files(room, root):
+        for mutant in sites_of(file, root) if only in str(file) else ():
+            places.setdefault((mutant.file, mutant.start, mutant.end), []).append(mutant)
     choice = random.Random(f"{room} {seed}")
-    drawn = choice.sample(list(places.values()), min(count, len(places)))
-    return [choice.choice(mutants) for mutants in drawn]
+    drawn = []
+    for mutants in choice.sample(list(places.values()), len(places)):  # parsed only as far as they are drawn
+        if len(drawn) == count:
+            break
+        valid = [mutant for mutant in mutants if changes_code(mutant, root)]
+        if valid:
+            drawn.append(choice.choice(valid))
+    return drawn
 
 
 def try_room(room: str, mutants: Sequence[Mutant], root: Path, options: argparse.Namespace) -> float:

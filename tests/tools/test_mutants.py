@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.tools import mutants as module
 from tests.tools.mutants import Nearest, main, mutants_of, sample
 
 SUMS = '''"""Sums of 2."""
@@ -58,16 +59,31 @@ def test_a_seed_gives_the_same_mutants_again(toy):
     assert once == again != other
 
 
+def test_what_is_drawn_is_a_program_and_another_one(toy):
+    every = mutants_of(Path("batiksim/sums/sums.py"), toy)
+    drawn = sample("sums", 99, 1, toy, only="sums.py")
+    assert {(mutant.start, mutant.end) for mutant in drawn} == {(mutant.start, mutant.end) for mutant in every}
+    assert all(mutant in every for mutant in drawn)
+
+
+def test_a_run_that_fills_the_memory_is_stopped(toy, monkeypatch):
+    monkeypatch.setattr(module, "MEMORY", 1 << 30)
+    (toy / "tests/sums/test_much.py").write_text("def test_it():\n    assert bytearray(2 << 30)\n", encoding="utf-8")
+    ended = module._pytest(toy, ["tests/sums/test_much.py"], 30)
+    assert (ended.status, ended.failed) == (1, "tests/sums/test_much.py::test_it")
+    assert module._pytest(toy, ["tests/sums/test_sums.py"], 30).good
+
+
 @pytest.mark.parametrize(
-    ("module", "tests"),
+    ("file", "tests"),
     [
         ("batiksim/sums/sums.py", ["tests/sums/test_sums.py", "tests/other/test_far.py"]),
         ("batiksim/other/far.py", ["tests/other/test_far.py"]),
         ("batiksim/sums/forgotten.py", []),
     ],
 )
-def test_nearest_tests_come_first(toy, module, tests):
-    assert Nearest(toy).of(Path(module)) == [Path(test) for test in tests]
+def test_nearest_tests_come_first(toy, file, tests):
+    assert Nearest(toy).of(Path(file)) == [Path(test) for test in tests]
 
 
 def test_survivors_are_shown_and_the_share_decides(toy, capsys):

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import asyncio
+import json
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
+from starlette.datastructures import Headers
 
 from batiksim.worktable.guard import MOST_JSON, MOST_UPLOAD, TOKEN_HEADER, Guard, TooLarge
 
@@ -106,3 +108,21 @@ def test_every_answer_says_what_a_page_may_load():
 def test_other_ways_of_speaking():
     assert asked(kind="lifespan")[0] == 299
     assert asked(kind="websocket") == (None, {})
+
+
+@pytest.mark.parametrize(
+    ("headers", "method", "words"),
+    [
+        ({"host": "evil.example"}, "GET", "this address isn't the worktable's"),
+        (OWN | {"origin": "null"}, "GET", "asked from another site"),
+        (OWN | {"sec-fetch-site": "cross-site"}, "GET", "asked from another site"),
+        (OWN, "PUT", "can't be asked that way"),
+        ({"host": HOST}, "GET", "open the page with the address that the command gave"),
+        (OWN | {"content-length": "x"}, "POST", "is larger than may be sent"),
+    ],
+)
+def test_why_it_is_refused(headers, method, words):
+    raw = [(name.encode(), value.encode()) for name, value in headers.items()]
+    scope = {"type": "http", "method": method, "path": "/api/state", "headers": raw}
+    refused = Guard(None, hosts=[HOST], token="secret")._refusal(scope, Headers(scope=scope))
+    assert json.loads(refused.body) == {"error": {"problem": words}}

@@ -114,6 +114,13 @@ def test_a_book_changed_elsewhere_is_told(opened, cloth, home):
     assert colours == ["#bb6644"]
 
 
+async def all_told():
+    """Whatever the loop was told to do before this has been done: it keeps to the order."""
+    done = asyncio.get_running_loop().create_future()
+    asyncio.get_running_loop().call_soon(done.set_result, None)
+    await done
+
+
 def test_pages_hear_of_each_other_and_of_all_else(home, monkeypatch):
     monkeypatch.setattr(module, "MOST_WAITING", 4)
 
@@ -125,7 +132,7 @@ def test_pages_hear_of_each_other_and_of_all_else(home, monkeypatch):
         second = session.enter("b")
         assert session.pages == 2
         session.notify({"kind": "x"})
-        await asyncio.sleep(0)
+        await all_told()
         counts = [first.get_nowait() for _ in range(3)]
         assert counts == [{"kind": "pages", "count": 1}, {"kind": "pages", "count": 2}, {"kind": "x"}]
         session.leave("a", second)  # not the one that is there
@@ -137,7 +144,7 @@ def test_pages_hear_of_each_other_and_of_all_else(home, monkeypatch):
         assert session.pages == 1
         for _ in range(9):
             session.notify({"kind": "x"})
-        await asyncio.sleep(0)
+        await all_told()
         assert second.qsize() == 4  # one that doesn't listen has to ask anew
         scratch = session.scratch
         assert scratch.is_dir()
