@@ -8,7 +8,7 @@ to one place of the code: a comparison, an arithmetic sign, a number, `and` for 
 returned, `min` for `max`, two arguments swapped, a slice's bound, a statement left out, two branches swapped, a key
 spelt otherwise. What cannot change what the package does is not tried (see `UNTRIED`).
 
-Nearest tests are computed, not listed: first those named after the module (`tests/<room>/test_<module>*.py`), then
+Nearest tests are computed, not listed: first those named after the module (`tests/<room>/test_*<module>*.py`), then
 those whose imports reach it in the fewest steps (of these, those that reach little else). Up to `--files` files are
 run, the nearest first, until a test fails or `--seconds` of the processor are used up. Tests that drive a browser, and
 those marked `full`, are never among them.
@@ -399,7 +399,7 @@ class Nearest:
         ranked = []
         for test, reach in self.reach.items():
             folder, name = test.split(".")[1], test.rpartition(".")[2].removeprefix("test_")
-            mirrored = folder in room and (name == stem or name.startswith(f"{stem}_"))
+            mirrored = folder in room and f"_{stem}_" in f"_{name}_"
             if mirrored or module in reach:
                 ranked.append((not mirrored, folder not in room, reach.get(module, 99), len(reach), test))
         return [self.imports.files[test] for *_, test in sorted(ranked)]

@@ -86,6 +86,12 @@ def test_nearest_tests_come_first(toy, file, tests):
     assert Nearest(toy).of(Path(file)) == [Path(test) for test in tests]
 
 
+def test_a_test_named_after_a_module_is_near_though_it_imports_it_by_others(toy):
+    named = toy / "tests/sums/test_all_forgotten.py"
+    named.write_text("def test_it():\n    assert True\n", encoding="utf-8")
+    assert Nearest(toy).of(Path("batiksim/sums/forgotten.py")) == [named.relative_to(toy)]
+
+
 def test_survivors_are_shown_and_the_share_decides(toy, capsys):
     """Of the tested module all die but `>=`, which changes nothing; of the untested one none does."""
     arguments = ["sums", "--count", "40", "--workers", "2"]
