@@ -127,7 +127,7 @@ def test_squares_are_put_moved_and_taken_away_by_keys(visit, own, strips) -> Non
     assert seen.page.locator(".aim").is_visible()
     for key in ("ArrowLeft", "ArrowLeft", "ArrowUp", "Enter", "ArrowDown", "Enter", "Delete"):
         keys.press(key)
-    assert "Taken away: my blue at 1" in seen.page.inner_text(".session [role=status]")
+    assert "Taken away: my blue at 1" in seen.page.inner_text(".desk [role=status]")
     assert seen.page.locator(".patches li").count() == 1
     keys.press("+")
     keys.press("+")

@@ -119,7 +119,7 @@ def test_after_a_change_old_plates_and_colours_stay_but_are_told_to_be_old(serve
     colours = seen.page.locator(".leaf .colours")
     assert colours.get_attribute("aria-busy") == "false"
     held = []
-    for name in ("thumbnails", "story"):
+    for name in ("thumbnails", "regions"):
         seen.page.route(f"**/api/{name}", lambda route: held.append(route))
     seen.key("strength-2").focus()
     seen.page.keyboard.press("End")
@@ -131,7 +131,7 @@ def test_after_a_change_old_plates_and_colours_stay_but_are_told_to_be_old(serve
     assert "…" in seen.page.locator("#tab-cloth").inner_text()
     for route in held:
         route.continue_()
-    for name in ("thumbnails", "story"):
+    for name in ("thumbnails", "regions"):
         seen.page.unroute(f"**/api/{name}")
     seen.page.wait_for_selector(".strung:not(.old)")
     seen.until(lambda: colours.get_attribute("aria-busy") == "false", "counted")
