@@ -240,6 +240,7 @@ main(prog_name="batiksim")
 """
 
 
+@pytest.mark.full
 @pytest.mark.skipif(os.name != "posix", reason="signals differ")
 def test_ctrl_c_leaves_the_earlier_files_whole(build, folder, on_disk, tmp_path):
     out = tmp_path / "out"

@@ -56,6 +56,7 @@ def test_strip(tmp_path):
     assert "[[card]]" not in (tmp_path / "strip.toml").read_text(encoding="utf-8")
 
 
+@pytest.mark.full
 def test_stages(tmp_path):
     assert run("stages", POPPIES, "--out", tmp_path / "all.png").exit_code == 0
     with Image.open(tmp_path / "all.png") as sheet:

@@ -108,6 +108,7 @@ def test_what_else_can_be_wrong(line, told, here, monkeypatch):
     assert told in refused(here, line, monkeypatch)
 
 
+@pytest.mark.full
 @pytest.mark.skipif(sys.platform == "win32", reason="signals are other there")
 def test_stopping_is_told_and_leaves_nothing(here, tmp_path):
     """Stopped while the pictures are read, as Ctrl-C does: one line, exit code 130."""

@@ -363,6 +363,7 @@ def outer(x):
 """
 
 
+@pytest.mark.full
 def test_what_is_kept_follows_constants_and_functions_of_other_files(tmp_path):
     """The file that holds `outer` never changes; it is loaded while all that it uses is the same, else compiled."""
     (tmp_path / "batiksim").symlink_to(Path(render.__file__).parent.parent)
@@ -392,6 +393,7 @@ def test_a_loop_can_use_nothing_whose_changes_would_go_unseen(monkeypatch):
         compiling.compiled_function()(scaled)
 
 
+@pytest.mark.full
 def test_a_damaged_index_is_compiled_anew(tmp_path):
     (tmp_path / "batiksim").symlink_to(Path(render.__file__).parent.parent)
     (tmp_path / "loops.py").write_text(OUTER)

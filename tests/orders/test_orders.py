@@ -179,6 +179,7 @@ def test_two_orders_of_equally_strong_dyes_are_told_apart_by_what_they_change(tm
         assert {bath.paints[0].pot: bath.note for bath in baths} == {"emerald": "Damp", "magenta": ""}
 
 
+@pytest.mark.full
 def test_the_sheet_and_its_data_are_written_together(poppies, tmp_path):
     names = jobs.save_orders(poppies, tmp_path)
     assert names == ("orders.json", "orders.png")

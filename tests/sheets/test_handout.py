@@ -117,6 +117,7 @@ def test_it_tells_name_notes_recipes_and_times(printed, lesson):
     assert f"{poured(leaf):g} ml for you:" in reading.ordered
 
 
+@pytest.mark.full
 def test_a_class_gets_amounts_for_all(printed, lesson):
     reading = printed(makers=12, sessions="3x2h")
     planned = jobs.plan_workshop(lesson, jobs.WorkshopRequest(makers=12, sessions="3x2h"))

@@ -66,6 +66,7 @@ def test_what_is_drawn_is_a_program_and_another_one(toy):
     assert all(mutant in every for mutant in drawn)
 
 
+@pytest.mark.full
 def test_a_run_that_fills_the_memory_is_stopped(toy, monkeypatch):
     monkeypatch.setattr(module, "MEMORY", 1 << 30)
     (toy / "tests/sums/test_much.py").write_text("def test_it():\n    assert bytearray(2 << 30)\n", encoding="utf-8")
@@ -92,6 +93,7 @@ def test_a_test_named_after_a_module_is_near_though_it_imports_it_by_others(toy)
     assert Nearest(toy).of(Path("batiksim/sums/forgotten.py")) == [named.relative_to(toy)]
 
 
+@pytest.mark.full
 def test_survivors_are_shown_and_the_share_decides(toy, capsys):
     """Of the tested module all die but `>=`, which changes nothing; of the untested one none does."""
     arguments = ["sums", "--count", "40", "--workers", "2"]
