@@ -110,6 +110,7 @@ def test_only_the_command_line_prints_and_exits():
         assert not called & {"print", "exit", "quit", "sys.exit", "os._exit", "click.echo"}, path
 
 
+@pytest.mark.full
 def test_the_package_says_what_it_offers():
     """Every name in a module's `__all__` is there."""
     said = fresh(

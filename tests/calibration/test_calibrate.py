@@ -58,7 +58,7 @@ def test_the_floor_comes_along_with_the_dyes(tmp_path, monkeypatch, floor):
     assert np.median(unseen_errors(found, UNSEEN)) <= 2.0
 
 
-@pytest.mark.some(1)
+@pytest.mark.full
 @pytest.mark.parametrize(
     ("shot", "card", "off_px"),
     [
@@ -194,6 +194,7 @@ def test_spoilt_patches_are_left_out_and_told(tmp_path, spoil, place, word):
     assert np.median(unseen_errors(found, UNSEEN)) <= 2.0  # the ladder's other rungs stand in
 
 
+@pytest.mark.full
 def test_a_blurred_photo_is_told(tmp_path, plain):
     reading, _ = plain
     assert not any(one.problems for one in reading.patches)
@@ -266,7 +267,7 @@ def swatches_of(build_ups, *, noise=0.3, seed=2, rungs=(1.0, 0.75, 0.5, 0.25)):
     return samples, true
 
 
-@pytest.mark.some(1)
+@pytest.mark.full
 @pytest.mark.parametrize("bent", [BuildUp(law="saturating", bend=2.0), BuildUp(law="power", bend=0.6)])
 def test_a_ladder_shows_how_a_dye_builds_up(bent):
     ups = {"primrose": BuildUp(), "bottle blue": bent, "strong pink": BuildUp(), "blackcurrant": bent}

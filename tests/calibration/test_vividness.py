@@ -43,7 +43,7 @@ def reading_of(folder, shot, develop, *, card=True):
     return measure_strip(photo_of(shot, spoil=develop), read_strip(file))
 
 
-@pytest.mark.some(1)
+@pytest.mark.full
 @pytest.mark.parametrize("shot", [SHOT, HARD], ids=["good light", "hard light"])
 @pytest.mark.parametrize("card", [True, False], ids=["card", "no card"])
 def test_true_colours_are_left_alone(tmp_path, shot, card):

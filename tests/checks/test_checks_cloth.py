@@ -98,6 +98,7 @@ def test_each_colour_of_cloth_is_named_once():
     assert "one of these cloths" in trouble[1]
 
 
+@pytest.mark.full
 def test_its_limits_are_settings_and_it_can_be_left_out(poppies):
     case = on(poppies, [0.04], surface=0.015)
     assert case.check("cloth", settings={"cloth": {"floors": 0.03}}) == ()

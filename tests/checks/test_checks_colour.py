@@ -333,6 +333,7 @@ def test_colours_that_part_by_lamp_are_noted(draw):
     assert draw.case(("dye", "reeds", left, "sun", right), pots=pots).check("lamp") == ()
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("folder", ["garden_poppies", "estuary_geese"])
 def test_a_preview_tells_what_the_checks_tell(sample, folder):
     """All but those that take longer, in the same words."""

@@ -44,7 +44,7 @@ def parts(case, *pictures):
     return case.with_steps(*(Wax(mask=use) for use in design_masks(case.design) if use.picture in pictures))
 
 
-@pytest.mark.some(2)
+@pytest.mark.full
 @pytest.mark.parametrize(
     ("folder", "picture", "move"),
     [(*mask, MOVES[(number + turn) % len(MOVES)]) for number, mask in enumerate(MASKS) for turn in (0, 3)],
@@ -65,13 +65,13 @@ def test_the_moved_mask_is_named_and_measured(sample, folder, picture, move):
     assert found.turn_deg == pytest.approx(-move[0], abs=0.15)
 
 
-@pytest.mark.some(2)
+@pytest.mark.full
 @pytest.mark.parametrize("folder", ["garden_poppies", "garden_poppies/remedy.toml", "estuary_geese", "hedge_parsley"])
 def test_the_samples_fit(sample, folder):
     assert sample(folder).check("fit") == ()
 
 
-@pytest.mark.some(1)
+@pytest.mark.full
 @pytest.mark.parametrize("move", [(2, 0, 0), (0, 4, -2.5)])
 @pytest.mark.parametrize("picture", ["paint-leaves.png", "keep-leaves.png"])
 def test_of_two_masks_none_is_blamed(sample, picture, move):
@@ -90,6 +90,7 @@ def test_of_two_masks_none_is_blamed(sample, picture, move):
     assert "“keep-leaves” (step 2)" in told.remedy
 
 
+@pytest.mark.full
 def test_the_fewer_are_off_though_they_agree(sample):
     case = sample("garden_poppies/remedy.toml")
     off = spoilt(spoilt(case, "paint-leaves.png", (0, 5, 0)), "keep-leaves.png", (0, 0, -4))
@@ -124,6 +125,7 @@ def test_one_picture_used_twice_has_one_vote(sample):
     assert all(one.instead for one in found)
 
 
+@pytest.mark.full
 def test_what_is_told(sample):
     case = sample("garden_poppies/remedy.toml")
     (told,) = spoilt(case, "keep-leaves.png", (1, 3, -2)).check("fit")

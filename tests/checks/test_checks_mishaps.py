@@ -37,6 +37,7 @@ def test_a_large_drawing_on_a_small_cloth(sample, folder, width_mm):
     assert case.with_design(cloth=replace(case.design.cloth, width_mm=600)).check("hand") == ()
 
 
+@pytest.mark.full
 def test_lines_scanned_too_thin(sample):
     """A scan with too much light eats the lines: a third of a millimetre is left of them."""
     case = sample(POPPIES)

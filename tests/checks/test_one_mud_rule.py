@@ -59,6 +59,7 @@ def test_all_readers_agree_on_the_demo_book():
     assert 20 < muddy < 60
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("seed", range(3))
 def test_all_readers_agree_on_random_dyes_and_pots(seed):
     random = np.random.default_rng(seed)

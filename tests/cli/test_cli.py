@@ -298,6 +298,7 @@ def test_of_two_masks_check_writes_each_apart(run, tmp_path):
     assert "Nothing found" in run("check", design, "--only", "fit")[1]
 
 
+@pytest.mark.full
 def test_what_is_found_keeps_to_the_terminal_s_width(run, monkeypatch, tmp_path):
     monkeypatch.setenv("COLUMNS", "80")
     quick = ("preview", SAMPLES / "hedge_parsley", "--width", 200, "--out", "out")

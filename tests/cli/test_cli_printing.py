@@ -17,6 +17,7 @@ def run(*words):
     return CliRunner().invoke(main, [str(word) for word in words])
 
 
+@pytest.mark.full
 def test_trace(tmp_path):
     done = run("trace", POPPIES, "--out", tmp_path, "--paper", "letter", "--json")
     assert done.exit_code == 0, done.output

@@ -37,6 +37,7 @@ def run(*words):
     return CliRunner().invoke(main, [str(word) for word in words])
 
 
+@pytest.mark.full
 def test_a_picture_becomes_a_design_that_previews_and_checks(sketch, tmp_path):
     done = run("from-picture", sketch, "--out", tmp_path / "plan", "--steps", 3)
     assert done.exit_code == 0, done.output
@@ -55,6 +56,7 @@ def test_a_picture_becomes_a_design_that_previews_and_checks(sketch, tmp_path):
     assert read_rgb(tmp_path / "plan" / "from-picture.png").shape[1] == 2400
 
 
+@pytest.mark.full
 def test_json_tells_the_same_as_the_file(sketch, tmp_path):
     done = run("from-picture", sketch, "--out", tmp_path, "--json", "--steps", 2)
     told = json.loads(done.output)
@@ -121,6 +123,7 @@ def test_mistakes_are_told(sketch, tmp_path, words, says):
     assert not (tmp_path / "plan").exists()
 
 
+@pytest.mark.full
 def test_progress_goes_forward(sketch):
     seen = []
     request = jobs.FromPictureRequest(steps=2)

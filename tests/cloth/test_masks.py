@@ -177,7 +177,7 @@ def test_a_photo_of_a_drawing_comes_out_clean(brushed, light, lamp):
     assert overlap(cleaned(paint, light=light, **lamp), truth) > 0.98
 
 
-@pytest.mark.some(2)
+@pytest.mark.full
 @pytest.mark.parametrize("light", [False, True])
 @pytest.mark.parametrize("cover", ["crowded", "half", "most"])
 def test_more_marks_than_paper(light, cover):

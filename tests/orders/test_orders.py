@@ -204,7 +204,7 @@ def test_a_written_order_is_a_design_that_previews_as_ranked(poppies, tmp_path):
     assert nearest < 1
 
 
-@pytest.mark.some(1)
+@pytest.mark.full
 @pytest.mark.parametrize("what", ["design.toml", "new-wax-1.png"])
 def test_nothing_of_another_design_is_overwritten(poppies, tmp_path, what):
     (tmp_path / what).write_text("mine")

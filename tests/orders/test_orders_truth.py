@@ -116,6 +116,7 @@ CASES = {
 }
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("name", CASES)
 def test_the_best_of_its_own_pots_is_the_best_there_is(name):
     design = CASES[name]

@@ -80,6 +80,7 @@ def test_nothing_but_washed_out_patches_is_left_out(name: str) -> None:
     assert all("washed out" in problems[0] for problems in told.values())
 
 
+@pytest.mark.full
 def test_a_blurred_photo_is_told(name: str) -> None:
     """Half of the patches at least: dark ones on the black board have no edge that tells."""
     step = np.linalg.norm(np.subtract(*PHOTOS[name].corners[:2])) / 6

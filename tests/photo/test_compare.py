@@ -224,6 +224,7 @@ def test_without_bare_cloth_it_says_so(build, on_disk, tmp_path):
     assert not (tmp_path / "out" / jobs.COMPARE_TABLE).exists()
 
 
+@pytest.mark.full
 def test_a_cloth_teaches_its_dyes(dyed_otherwise, tmp_path):
     """From the photo of the cloth, by way of the table, to a book whose pink is the pink that was really used."""
     result, _, _, out = dyed_otherwise

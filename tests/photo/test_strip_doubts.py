@@ -156,6 +156,7 @@ def test_a_photo_of_something_else_is_refused(learn, plain, tmp_path, card, colo
     assert not (tmp_path / "book.toml").exists()
 
 
+@pytest.mark.full
 def test_patches_mixed_up_are_not_learnt(learn, plain, tmp_path):
     """Dyed patches are listed in the order of another strip: one sentence says so, and no book is written."""
     dyed = [cell for cell in made.CELLS if cell]

@@ -106,6 +106,7 @@ def test_names_of_spectra_stay_on_the_figure_and_apart(count):
     assert max(box.x1 for box in boxes) <= wide
 
 
+@pytest.mark.full
 @given(st.lists(st.floats(0, 1), min_size=0, max_size=12), st.floats(0.01, 0.08))
 def test_places_move_apart_in_order(places, least):
     moved = np.array(apart(sorted(places), least))

@@ -108,6 +108,7 @@ def test_charts_are_files_of_their_ending(kind, tmp_path):
     assert drawn._repr_png_().startswith(b"\x89PNG")
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("kind", ["pdf", "svg"])
 def test_the_same_chart_gives_the_same_bytes(kind, ways):
     assert figure_bytes(plane_chart(ways), kind) == figure_bytes(plane_chart(ways), kind)

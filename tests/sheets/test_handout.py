@@ -79,7 +79,7 @@ def test_every_page_has_the_paper_s_size_and_can_be_read_aloud(printed, accessib
     assert len(reading.raw) < 5_000_000
 
 
-@pytest.mark.some(1)
+@pytest.mark.full
 @pytest.mark.parametrize("way", WAYS, ids=str)
 def test_all_that_is_drawn_lies_on_the_paper(printed, way):
     for page in printed(**way).plumbed.pages:
@@ -104,6 +104,7 @@ def poured(pot) -> float:
     return round(sum(ml for _, ml in pot.stocks) + pot.chemical_ml, 2)
 
 
+@pytest.mark.full
 def test_it_tells_name_notes_recipes_and_times(printed, lesson):
     reading = printed()
     for words in ("Garden wall", "A design by Ada Weaver", NOTE, "Slowly at the corners.", DEFER):
@@ -229,6 +230,7 @@ def boxes_of_steps(reading):
     return found
 
 
+@pytest.mark.full
 def test_printed_grey_every_step_still_looks_its_own(printed):
     """Plate or map of each step differs from those of every other by far more than a printer's noise."""
     reading = printed(sections=("steps",))

@@ -42,6 +42,7 @@ def test_a_heading_its_words_and_a_short_table_are_never_parted(paper):
     assert broken  # the page did end within it somewhere
 
 
+@pytest.mark.full
 def test_a_list_is_whole_and_keeps_the_words_that_close_it():
     points = tuple(("Take care", f"of this, {place}.") for place in "abc")
     moved = 0

@@ -216,6 +216,7 @@ BOMBS = {
 }
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("bomb", BOMBS)
 def test_a_picture_that_swells_takes_little_memory(tmp_path, bomb) -> None:
     raw, most_mb = BOMBS[bomb]

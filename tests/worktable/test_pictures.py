@@ -67,14 +67,14 @@ def test_drawings_of_any_ink_and_ground_are_left_as_they_are(draw, ink: int, gro
     assert not proposed(packed(sheet))
 
 
-@pytest.mark.some(1)
+@pytest.mark.full
 @pytest.mark.parametrize(("ink", "ground"), [(20, 250), (20, 235), (60, 240)])
 def test_a_ground_that_is_not_quite_bare_is_to_be_cleaned(ink: int, ground: int) -> None:
     assert proposed(waves(ink, ground))
     assert proposed(packed(waves(ink, ground)))
 
 
-@pytest.mark.some(3)
+@pytest.mark.full
 @pytest.mark.parametrize("noise", [0, 4, 14])
 @pytest.mark.parametrize("shade", [0.05, 0.4])
 @pytest.mark.parametrize("draw", [waves, fish])

@@ -41,6 +41,7 @@ def document(muddy):
     opened.close()
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("step", [0, 1, 2, 3, None])
 def test_a_frame_is_the_previews_plate(document, muddy, tmp_path, step) -> None:
     jobs.save_preview(muddy, tmp_path / "out")
