@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import re
 import sys
 import tomllib
@@ -11,6 +10,7 @@ from pathlib import Path
 import pytest
 
 import batiksim
+from tests.sources import tops, uses
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PROJECT = ROOT / "pyproject.toml"
@@ -34,16 +34,9 @@ def names(entries: list[str]) -> set[str]:
 
 def imported(folder: Path) -> set[str]:
     """The top names of all that a folder's modules import, also inside functions."""
-    found: set[str] = set()
-    for path in folder.rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Import):
-                found |= {alias.name.partition(".")[0] for alias in node.names}
-            elif isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
-                found.add(node.module.partition(".")[0])
-            elif isinstance(node, ast.Call) and ast.unparse(node.func) == "pytest.importorskip":
-                found.add(ast.literal_eval(node.args[0]).partition(".")[0])
-    return found - set(sys.stdlib_module_names) - {"__future__"}
+    files = list(folder.rglob("*.py"))
+    maybe = {use.text.partition(".")[0] for file in files for use in uses(file) if use.name == "pytest.importorskip"}
+    return maybe.union(*map(tops, files)) - set(sys.stdlib_module_names) - {"__future__"}
 
 
 @pytest.fixture(scope="module")

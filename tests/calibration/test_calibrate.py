@@ -235,6 +235,7 @@ def test_two_cards_undo_the_camera_s_contrast(tmp_path):
     assert any("contrast" in note for note in reading.notes)
 
 
+@pytest.mark.full
 def test_a_card_and_the_stated_cloth_undo_the_camera_s_contrast(tmp_path):
     """One grey card with contrast left in would miss unseen overlays by 2.7 at a power of 1.2."""
 

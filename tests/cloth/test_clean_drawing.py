@@ -132,3 +132,16 @@ def test_strokes_on_a_sheet_lit_from_one_side(light_marks):
     mask = clean_mask(levels if light_marks else np.invert(levels), light_marks=light_marks)
     assert ((mask > 127) == drawn).mean() > 0.998
     assert not clean_mask(np.full((200, 300), 30, np.uint8), light_marks=light_marks).any()
+
+
+def test_the_grain_of_the_paper_is_no_part_of_the_ground():
+    """What is taken for the ground turns with the light, which is smooth, and doesn't follow single pixels."""
+    random = np.random.default_rng(5)
+    light = np.linspace(0, 0.3, 120, dtype=np.float32)[:, None]
+    levels = (light + 0.03 * random.standard_normal((120, 160))).astype(np.float32)
+    levels[40:60, 50:90] -= 2.0
+    ground, marks = clean_drawing._estimate_background(levels)
+    assert np.abs(np.diff(ground, axis=1)).max() < 0.01
+    assert np.abs(ground - light)[~marks].max() < 0.03
+    assert marks[42:58, 52:88].all()
+    assert marks.mean() < 0.06

@@ -261,6 +261,7 @@ def test_a_small_vivid_colour_that_is_lost_is_told():
     assert "Allow one more dyeing" in note
 
 
+@pytest.mark.full
 def test_a_lost_colour_is_not_told_to_wait_for_dyeings_that_were_to_be_had():
     rgb = np.full((200, 300, 3), (241, 237, 226), np.uint8)
     rgb[20:150, 20:120], rgb[40:180, 150:280], rgb[60:66, 60:66] = (192, 64, 96), (32, 80, 128), (48, 160, 64)

@@ -101,6 +101,7 @@ def test_a_search_says_so_and_finds_what_trying_all_finds(geese, monkeypatch):
     assert "there may be better" in jobs.orders_data(replace(geese, found=searched))["told"]
 
 
+@pytest.mark.full
 def test_a_search_of_choices_keeps_to_the_numbers_asked_for(monkeypatch):
     every = jobs.rank_orders(POPPIES, choose=(3, 3)).found
     monkeypatch.setattr(ranking, "MOST_TRIED", 10)

@@ -120,7 +120,7 @@ def corners_found(matrix):
     return there[:, :2] / there[:, 2:]
 
 
-@pytest.mark.some(1)
+@pytest.mark.full
 @pytest.mark.parametrize("where", WHERE)
 def test_the_cloth_is_found_by_its_pattern(folder, where):
     """Every corner within 1.5 pixels of 1000, though one dye came out quite another colour."""

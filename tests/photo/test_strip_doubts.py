@@ -261,6 +261,7 @@ def test_a_black_without_any_reflection_is_learnt(tmp_path):
     assert floor_words(found.surface) == "0"
 
 
+@pytest.mark.full
 def test_a_card_that_is_left_out_is_told(learn, plain):
     """Half of it in shadow: what it was to tell is then taken from the undyed cloth, and that is said."""
     left, top, width, height = made.CARD_AT

@@ -101,6 +101,7 @@ def test_words_stay_on_the_page_and_off_each_other(count, name):
     ]
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize("count", [4, 24])
 def test_the_sign_of_mud_is_seen_in_grey(count):
     made = chart(count)

@@ -68,7 +68,7 @@ WAYS = [
 ]
 
 
-@pytest.mark.some(1)
+@pytest.mark.full
 @pytest.mark.parametrize("way", WAYS, ids=str)
 def test_every_page_has_the_paper_s_size_and_can_be_read_aloud(printed, accessible, way):
     reading = printed(**way)
@@ -128,6 +128,7 @@ def test_a_class_gets_amounts_for_all(printed, lesson):
     assert "Session 2" in reading.ordered
 
 
+@pytest.mark.full
 def test_what_goes_into_a_pot_adds_up_to_what_it_holds(printed):
     told = re.findall(r"([\d.]+) ml for all: ([^.]*(?:\d\.\d[^.]*)*)\.", printed(makers=12, sessions="3x2h").ordered)
     assert len(told) >= 3

@@ -30,6 +30,7 @@ def test_the_hung_cloths_have_the_pots_colours():
         assert seen == pytest.approx(decode_srgb(np.array(ImageColor.getrgb(colour.hex)) / 255.0), abs=0.01)
 
 
+@pytest.mark.full
 def test_sheets_of_few_and_many_dyes():
     alone, many = pot_sheet(look("violet"), title="V"), pot_sheet(look("lemon, orange, violet, navy, moss"), title="M")
     assert alone.dtype == np.uint8

@@ -36,6 +36,7 @@ def whole(sheet, build):
     return sheet(build.wax("a", tool="canting"), build.dye("sun"), build.bleach("b"), makers=9)
 
 
+@pytest.mark.full
 def test_it_lies_flat_on_two_pages_and_can_be_read_aloud(whole, sheet, build, accessible):
     letter = sheet(build.wax("a"), build.dye("sun"), paper="letter")
     for reading, size in ((whole, (297.0, 210.0)), (letter, (279.4, 215.9))):

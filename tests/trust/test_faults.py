@@ -95,6 +95,7 @@ def full(request):
     return request.param
 
 
+@pytest.mark.full
 @linux
 def test_a_preview(folder, shorter, tmp_path, monkeypatch, full):
     monkeypatch.setattr(previews, "stages_sheet", lambda sheet: sheet.stages[-1].picture[:9].copy())
@@ -232,6 +233,7 @@ def is_one_set(out: Path) -> bool:
     return any(found == dict.fromkeys(names.split(","), letter) for letter, names in SETS.items())
 
 
+@pytest.mark.full
 def test_two_commands_write_into_one_folder(tmp_path):
     out = tmp_path / "out"
     both = [child(WRITES, letter, names, out, 60, stdout=subprocess.DEVNULL) for letter, names in SETS.items()]

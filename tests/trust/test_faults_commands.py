@@ -43,7 +43,7 @@ COMMANDS = {
     "orders": "orders DESIGN --out OUT",
     "from-picture": "from-picture PICTURE --out OUT/apart --steps 1 --pots 1",
 }
-LONG = ("moving", "corrected", "trace", "check", "handout", "overdye", "chart")
+LONG = ("moving", "corrected", "trace", "check", "handout", "overdye", "chart", "orders")
 _network: list[str] = []
 
 

@@ -119,7 +119,7 @@ def test_twelve_need_twelve_times_as_much_and_a_sixth_spare(build):
 # Whatever the design
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.data(), st.integers(1, 40), st.floats(0, 1), st.booleans(), st.booleans(), st.integers(0, 50))
 def test_no_amount_is_less_than_needed(build, data, makers, waste, presoak, hard, seed):
     steps = data.draw(build.some_steps(masks=6, most=8))
@@ -344,6 +344,7 @@ def test_markdown_tables_are_whole():
     assert text.startswith("# Geese over the estuary: workshop sheet\n")
 
 
+@pytest.mark.full
 def test_every_kind_of_sheet_is_written(tmp_path):
     planned = jobs.plan_workshop(POPPIES, WorkshopRequest(makers=12, sessions="2x2h", room_c=19))
     for ending, start in ((".pdf", b"%PDF-"), (".png", b"\x89PNG"), (".txt", b"Garden"), (".md", b"# Garden")):

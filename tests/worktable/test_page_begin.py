@@ -217,7 +217,7 @@ def test_another_cloth_of_the_folder_is_opened(serve, visit, muddy) -> None:
     seen = visit(serve(other))
     seen.key("open").click()
     pictures = seen.page.locator("dialog canvas")
-    width = "(all) => all.every((one) => one.width > 100)"
+    width = "(all) => all.length === 2 && all.every((one) => one.width > 100)"
     seen.until(lambda: pictures.evaluate_all(width), "pictures of both")
     assert pictures.count() == 2
     assert seen.pixel(0.25, 0.5, "dialog li:first-child canvas")[2] < 80, "the brown leaves"
