@@ -18,6 +18,23 @@ import numpy as np
 from numba.core import event
 from numba.core.caching import FunctionCache, IndexDataCacheFile
 
+
+def _load_compiler() -> None:
+    """Load numba's part for arrays without asking for a BLAS, which would load scipy.linalg at every start.
+
+    numba asks again, by the true function, when something that it compiles does multiply matrices.
+    """
+    from numba.np import linalg
+
+    ensure_blas = linalg.ensure_blas
+    linalg.ensure_blas = lambda: None
+    try:
+        import numba.np.arraymath  # noqa: F401
+    finally:
+        linalg.ensure_blas = ensure_blas
+
+
+_load_compiler()
 _FINGERPRINT = "batiksim_fingerprint"  # where a compiled function carries its own, for those that call it
 
 

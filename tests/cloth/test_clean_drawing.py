@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy import ndimage
 
 from batiksim.cloth import clean_drawing
 from batiksim.cloth.clean_drawing import clean_mask
@@ -145,3 +146,12 @@ def test_the_grain_of_the_paper_is_no_part_of_the_ground():
     assert np.abs(ground - light)[~marks].max() < 0.03
     assert marks[42:58, 52:88].all()
     assert marks.mean() < 0.06
+
+
+@pytest.mark.parametrize(("step", "sigma"), [(0, 0), (2, 0.5 + 10 * 1.05 * 2 / 255), (40, 1.2)])
+def test_grain_is_smoothed_by_as_much_as_there_is_and_by_little_more_than_a_pixel(step, sigma):
+    """Neighbours along a row that lie `step` levels apart, and a line too dark to be grain."""
+    depth = np.zeros((30, 40), np.uint8)
+    depth[:, ::2] = step
+    depth[10:12] = 200
+    assert np.array_equal(clean_drawing._denoise(depth), ndimage.gaussian_filter(depth, sigma) if sigma else depth)
