@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: several workers run beside each other
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # commands in processes of their own don't read all sources each time
 
 import numpy as np
 import pytest
