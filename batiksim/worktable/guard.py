@@ -15,7 +15,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 TOKEN_HEADER = "x-worktable-token"
 MOST_JSON = 4_000_000  # bytes of a request that isn't a picture
 MOST_UPLOAD = 120_000_000  # bytes of a picture
-UPLOADS = ("/api/pictures", "/api/photos", "/api/sketches")
+UPLOADS = ("/api/pictures", "/api/photos")
 _POLICY = "; ".join((
     "default-src 'none'",
     "script-src 'self'",

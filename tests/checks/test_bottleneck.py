@@ -60,3 +60,24 @@ def test_no_way_or_no_room_is_no_narrow_spot():
     assert bottleneck(opened, none, right, (4.0, 4.0)) is None
     assert bottleneck(opened, left, none, (4.0, 4.0)) is None
     assert bottleneck(opened, left, right, (4.0, 4.0)).width == 1
+
+
+def test_the_narrow_spot_between_two_rooms():
+    opened = np.zeros((60, 90), np.bool_)
+    opened[10:50, 5:40] = opened[10:50, 50:85] = True
+    opened[28:33, 40:50] = True  # a passage five pixels wide
+    source, target = np.zeros_like(opened), np.zeros_like(opened)
+    source[30, 10] = target[30, 80] = True
+    found = bottleneck(opened, source, target, (30, 45))
+    assert found.width == 5
+    assert (found.row, found.col) == (30, pytest.approx(45, abs=6))
+    assert found.room_source >= 30
+    assert found.room_target >= 30
+
+
+def test_no_way_no_narrow_spot():
+    opened = np.zeros((20, 40), np.bool_)
+    opened[5:15, 2:15] = opened[5:15, 20:35] = True
+    source, target = np.zeros_like(opened), np.zeros_like(opened)
+    source[10, 5] = target[10, 30] = True
+    assert bottleneck(opened, source, target, (10, 17)) is None

@@ -61,3 +61,12 @@ def test_what_an_octagon_fits_into_stays(side, kept):
 
 def test_the_pictures_edge_is_no_edge():
     assert thick(np.ones((3, 3), np.bool_), 2).all()
+
+
+def test_thick_parts_by_an_octagon():
+    strips = np.zeros((60, 200), np.bool_)
+    for place, width in enumerate(range(1, 10)):
+        strips[5:55, 5 + 20 * place : 5 + 20 * place + width] = True
+    kept = thick(strips, 2)
+    widths = [int(kept[30, 20 * place : 20 * place + 20].sum()) for place in range(9)]
+    assert widths == [0, 0, 0, 0, 5, 6, 7, 8, 9]

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from batiksim.values import Discharge, Dye, DyeBath, MaskUse, Paint, Pot
+from batiksim.cloth.loads import LOAD_KNEE
+from batiksim.values import Discharge, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Wax
+from tests.checks.findings import GEESE, POPPIES
 
 DYES = (Dye(name="sun", colour="#f0d92e"), Dye(name="sea", colour="#1aa7b8"), Dye(name="ink", colour="#15161c"))
 POTS = (
@@ -98,3 +102,67 @@ def test_only_what_reaches_a_spot_fills_it(draw):
         DyeBath(paints=(Paint(pot="yellow", where=MaskUse(picture="0.png")),)),
         DyeBath(paints=(Paint(pot="blue", where=MaskUse(picture="0.png")),)),
     ).check("depth")[0].place.x_mm == pytest.approx(30, abs=1)
+
+
+def test_too_many_baths(draw):
+    baths = [("dye", pot, None) for pot in ("sun", "coral", "pink", "navy")]
+    found = draw.case(*baths).check("depth")
+    assert [one.step for one in found] == [4]
+    assert "of navy finds no room" in found[0].message
+    assert draw.case(*baths[:2]).check("depth") == ()
+
+
+def test_thin_wax_holds_dye_back_until_it_is_taken_out(draw):
+    """Baths on cloth that once lay under thin wax fill it as they would any other."""
+    baths = [("dye", pot, None) for pot in ("sun", "coral", "pink", "navy")]
+    thin = ("wax", draw.box(0, 0, 120, 80), {"grey": "thin"})
+    assert draw.case(thin, *baths).check("depth") == ()
+    (found,) = draw.case(thin, RemoveWax(), *baths).check("depth")
+    (plain,) = draw.case(*baths).check("depth")
+    assert (found.step, found.message) == (plain.step + 2, plain.message)
+
+
+def test_one_pot_too_strong(draw):
+    strong = (Pot(name="tar", parts={"navy": 1}, strength=LOAD_KNEE + 0.5),)
+    (found,) = draw.case(("dye", "tar", None), pots=strong).check("depth")
+    assert "tar is mixed to 3 full strengths" in found.message.lower()
+
+
+@pytest.mark.parametrize(("folder", "pot"), [("garden_poppies/remedy.toml", "young leaf"), ("estuary_geese", "dusk")])
+def test_samples_with_a_pot_far_too_strong(sample, folder, pot):
+    case = sample(folder)
+    pots = tuple(replace(one, strength=4.0) if one.name == pot else one for one in case.design.pots)
+    assert any(one.step and pot in one.message.lower() for one in case.with_design(pots=pots).check("depth"))
+    assert case.check("depth") == ()
+
+
+@pytest.mark.parametrize(("repeats", "silent"), [(3, False), (0, True)])
+def test_the_last_bath_given_again_because_it_looked_pale(sample, repeats, silent):
+    """Ink over ink over ink: the fibre is full, and the rest goes down the drain."""
+    case = sample(GEESE)
+    steps = case.design.steps
+    found = case.with_steps(*steps, *[steps[-1]] * repeats).check("depth")
+    assert (found == ()) is silent
+    if found:
+        assert all(one.step > len(steps) for one in found)
+        assert "of ink finds no room there" in found[0].message
+        assert "ink and ink" not in found[0].message
+
+
+def test_pots_mixed_too_strong_and_waxing_forgotten(sample):
+    case = sample(POPPIES)
+    unwaxed = [step for step in case.design.steps if not isinstance(step, Wax)]
+    strong = tuple(replace(pot, strength=2.4) for pot in case.design.pots)
+    (found,) = case.with_design(pots=strong).with_steps(*unwaxed).check("depth")
+    assert found.step == 3
+    assert "young leaf and strong pink fill the fibre" in found.message.lower()
+    assert case.with_steps(*unwaxed).check("depth") == ()
+
+
+def test_bleach_fills_no_fibre(sample):
+    """Bleached a little between: what is told to fill the fibre is dye alone."""
+    case = sample(GEESE)
+    last = case.design.steps[-1]
+    found = case.with_steps(*case.design.steps, last, Discharge(strength=0.1), last, last).check("depth")
+    assert found
+    assert not any("discharge" in one.message + one.remedy for one in found)

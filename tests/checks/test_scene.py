@@ -9,7 +9,7 @@ from batiksim.checks.scene.adjacency import borders
 from batiksim.checks.scene.outlier_masks import Misfit, _at_odds, _sides, corrected, drawn_as
 from batiksim.checks.scene.scene import Scene, in_cm
 from batiksim.checks.shapes.edge_registration import Link, Move
-from batiksim.values import Cloth, MaskUse, RemoveWax
+from batiksim.values import Cloth, MaskUse, Paint, RemoveWax
 
 
 @pytest.fixture
@@ -202,3 +202,12 @@ def test_a_scene_without_masks(scene):
     assert made.rough.shape == (0, 400, 600)
     assert made.rough_factor == 1
     assert made.design.cloth == Cloth(width_mm=120)
+
+
+def test_each_use_of_a_dye_alone(draw):
+    """The checks of colour read a region's colours as the report of the finished cloth does."""
+    case = draw.case(("dye", "sun", None), ("dye", "sea", draw.box(0, 0, 60, 80)))
+    scene = Scene(design=case.design, dyes=case.dyes, masks=case.masks)
+    both = max(scene.histories, key=lambda history: len(history.reached))
+    np.testing.assert_allclose(scene.ks(both), scene.pot_ks("sun") + scene.pot_ks("sea"), rtol=1e-6)
+    assert isinstance(case.design.steps[0].paints[0], Paint)

@@ -7,6 +7,7 @@ from dataclasses import asdict
 import pytest
 
 from batiksim import checks
+from batiksim.checks import CHECKS
 from batiksim.errors import BatikError
 from batiksim.values import RemoveWax
 
@@ -149,3 +150,13 @@ THRESHOLDS = {
 @pytest.mark.parametrize("row", checks.CHECKS, ids=lambda row: row.code)
 def test_thresholds_are_those_decided(row):
     assert asdict(row.settings) == THRESHOLDS[row.code]
+
+
+@pytest.mark.full
+@pytest.mark.parametrize("folder", ["garden_poppies", "estuary_geese"])
+def test_a_preview_tells_what_the_checks_tell(sample, folder):
+    """All but those that take longer, in the same words."""
+    case = sample(folder)
+    later = [row.code for row in CHECKS if not row.quick]
+    assert later == ["hand", "fit"]
+    assert case.check(quick=True) == case.check(skip=later) != ()

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from batiksim.checks.metamerism import lamp_findings
+from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.kubelka_munk import reflectance_from_ks, wet_reflectance
@@ -212,3 +213,29 @@ def test_a_pot_can_be_matched_by_lamp():
         assert outside_gaps(*looks)[1] == pytest.approx(one.delta_e, abs=0.3)
     by_day = find_pots(dyes, wanted_dye_or_colour("twin", dyes).lab, count=8)
     assert others[0].pot != next(one.pot for one in by_day if "twin" not in one.pot.parts)
+
+
+DRAWN = tuple(
+    Dye(name=name, colour=colour)
+    for name, colour in (("sun", "#f0d92e"), ("pink", "#d6246e"), ("coral", "#e2603a"), ("sea", "#1aa7b8"))
+)
+
+
+def test_colours_that_part_by_lamp_are_noted(draw):
+    """A green mixed of two dyes, and its twin by day: the same colour by a reflectance that lamps see otherwise."""
+    pots = (Pot(name="reeds", parts={"sea": 1, "coral": 1}, strength=0.3),)
+    case = draw.case(("dye", "reeds", None), pots=pots)
+    scene = Scene(design=case.design, dyes=case.dyes, masks=case.masks)
+    reeds = reflectance_from_ks(scene.bare_ks + scene.pot_ks("reeds"), surface=case.dyes.surface)
+    lamp, day = light_weights("A")[:, 0], light_weights("D65")
+    hidden = lamp - day @ np.linalg.lstsq(day, lamp, rcond=None)[0]  # daylight doesn't show it, a lamp does
+    twin = reeds + 0.09 * hidden / np.abs(hidden).max()
+    dyes = (
+        *DRAWN,
+        Dye(name="twin", spectrum="twin.csv", samples=tuple(zip(BANDS_NM.tolist(), twin.tolist(), strict=True))),
+    )
+    left, right = draw.box(0, 0, 60, 80), draw.box(60, 0, 120, 80)
+    (found,) = draw.case(("dye", "reeds", left, "twin", right), pots=pots, dyes=dyes).check("lamp")
+    assert found.severity == "note"
+    assert "match by day and part under" in found.message
+    assert draw.case(("dye", "reeds", left, "sun", right), pots=pots).check("lamp") == ()

@@ -1,4 +1,4 @@
-"""Gaps in the wax, and pots that meet: where they must be found and where they must not."""
+"""Gaps in the wax: where they must be found and where they must not."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import pytest
 from scipy import ndimage
 
 from batiksim.checks.shapes.arrays import area_mean
-from batiksim.checks.shapes.bottleneck import bottleneck
 
 OUTLINE = {"tool": "canting"}
 
@@ -20,6 +19,18 @@ def outlined(draw, *, gap_mm=0.0, line_mm=1.4, fill=18.0, then=()):
     if gap_mm:
         line = np.where(draw.box(70, 40 - gap_mm / 2, 90, 40 + gap_mm / 2) > 0, 0, line).astype(np.uint8)
     return draw.case(("wax", line, OUTLINE), ("dye", "leaf", draw.disc(60, 40, fill + 1.0)), *then)
+
+
+def test_twice_the_pixels_give_the_same_places(draw):
+    """Lengths are mm."""
+    line = np.where(draw.box(70, 39, 90, 41) > 0, 0, draw.ring(60, 40, 19, 1.4)).astype(np.uint8)
+    case = draw.case(("wax", line), ("dye", "leaf", draw.disc(60, 40, 19)))
+    double = replace(case, masks=np.repeat(np.repeat(case.masks, 2, axis=1), 2, axis=2))
+    (one,), (other,) = case.check("leak"), double.check("leak")
+    assert (other.place.x_mm, other.place.y_mm) == (
+        pytest.approx(one.place.x_mm, abs=0.5),
+        pytest.approx(one.place.y_mm, abs=0.5),
+    )
 
 
 @pytest.mark.parametrize("gap", [0.6, 1.0, 2.0, 3.0])
@@ -88,83 +99,6 @@ def test_gaps_rubbed_into_the_samples_are_found(sample, folder, picture, fill):
         places = [one.place for one in spoilt.check("leak")]
         found += any(np.hypot(place.x_mm - x, place.y_mm - y) < 5 for place in places)
     assert found >= 5
-
-
-def test_the_narrow_spot_between_two_rooms():
-    opened = np.zeros((60, 90), np.bool_)
-    opened[10:50, 5:40] = opened[10:50, 50:85] = True
-    opened[28:33, 40:50] = True  # a passage five pixels wide
-    source, target = np.zeros_like(opened), np.zeros_like(opened)
-    source[30, 10] = target[30, 80] = True
-    found = bottleneck(opened, source, target, (30, 45))
-    assert found.width == 5
-    assert (found.row, found.col) == (30, pytest.approx(45, abs=6))
-    assert found.room_source >= 30
-    assert found.room_target >= 30
-
-
-def test_no_way_no_narrow_spot():
-    opened = np.zeros((20, 40), np.bool_)
-    opened[5:15, 2:15] = opened[5:15, 20:35] = True
-    source, target = np.zeros_like(opened), np.zeros_like(opened)
-    source[10, 5] = target[10, 30] = True
-    assert bottleneck(opened, source, target, (10, 17)) is None
-
-
-# Neighbours
-
-
-def two_pots(draw, *, between=None, apart=0.0, pots=("sun", "sea")):
-    left, right = draw.box(0, 0, 60 - apart / 2, 80), draw.box(60 + apart / 2, 0, 120, 80)
-    wax = [] if between is None else [("wax", between)]
-    return draw.case(*wax, ("dye", pots[0], left, pots[1], right))
-
-
-def test_pots_that_touch(draw):
-    (found,) = two_pots(draw).check("neighbours")
-    assert (found.severity, found.step) == ("warn", 1)
-    assert found.place.x_mm == pytest.approx(60, abs=1)
-    assert found.place.y_mm == pytest.approx(40, abs=6)  # the middle of the front, not an end of it
-    assert "8.0 cm" in found.message
-
-
-def test_pots_that_nearly_touch_creep_together(draw):
-    assert len(two_pots(draw, apart=0.8).check("neighbours")) == 1
-    assert two_pots(draw, apart=5).check("neighbours") == ()
-
-
-def test_mingling_into_mud_is_serious(draw):
-    (found,) = two_pots(draw, pots=("coral", "sea")).check("neighbours")
-    assert found.severity == "serious"
-
-
-def test_a_wax_line_keeps_pots_apart(draw):
-    assert two_pots(draw, between=draw.box(59, 0, 61, 80)).check("neighbours") == ()
-
-
-def test_the_same_colour_may_meet(draw):
-    assert two_pots(draw, pots=("sun", "sun")).check("neighbours") == ()
-
-
-def test_geese_without_their_lines_run_together(sample):
-    case = sample("estuary_geese")
-    spoilt = case.with_mask("1-white-lines.png", np.zeros_like(case.masks[0]))
-    (found,) = spoilt.check("neighbours")
-    assert found.severity == "serious"
-    assert found.step == 4
-
-
-def test_leaf_green_and_pink_in_one_go(sample):
-    """The poppies with both pots at one step: held apart by the outlines, all round each leaf."""
-    case = sample("garden_poppies/remedy.toml")
-    outlines, leaves, _, pink, *_ = case.design.steps
-    at_once = type(leaves)(paints=(*leaves.paints, *pink.paints))
-    spoilt = case.with_steps(outlines, at_once)
-    leaf = case.mask("paint-leaves.png")
-    apart = spoilt.with_mask("paint-everywhere.png", np.where(leaf > 0, 0, 255).astype(np.uint8))
-    assert apart.check("neighbours") == ()
-    rubbed = apart.with_mask("outlines.png", np.zeros_like(leaf))
-    assert [one.step for one in rubbed.check("neighbours")] == [2]
 
 
 @pytest.mark.parametrize(("folder", "factor"), [("garden_poppies/remedy.toml", 7), ("estuary_geese", 8)])

@@ -1,0 +1,62 @@
+"""Dye that hardly shows and neighbours that look alike: where they must be found and where they must not."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from batiksim.values import Dye, Pot
+from tests.checks.findings import names
+
+
+def test_a_pot_too_pale_to_show(draw):
+    (found,) = draw.case(("dye", "mist", None)).check("faint")
+    assert (found.severity, found.step) == ("warn", 1)
+    assert draw.case(("dye", "sea", None)).check("faint") == ()
+
+
+def test_neighbours_hard_to_tell_apart(draw):
+    pots = (Pot(name="a", parts={"sea": 1}), Pot(name="b", parts={"sea": 1}, strength=1.1))
+    case = draw.case(("dye", "a", draw.box(0, 0, 60, 80), "b", draw.box(60, 0, 120, 80)), pots=pots)
+    (found,) = case.check("faint")
+    assert found.severity == "warn"
+    assert "8.0 cm" in found.message
+    assert found.place.x_mm == pytest.approx(60, abs=1)
+
+
+def test_a_white_line_tells_neighbours_apart(draw):
+    pots = (Pot(name="a", parts={"sea": 1}), Pot(name="b", parts={"sea": 1}, strength=1.1))
+    line = ("wax", draw.box(59.4, 0, 60.6, 80))
+    assert (
+        draw.case(line, ("dye", "a", draw.box(0, 0, 60, 80), "b", draw.box(60, 0, 120, 80)), pots=pots).check("faint")
+        == ()
+    )
+
+
+def test_red_beside_green_of_one_lightness_is_noted_for_other_eyes(draw):
+    dyes = (Dye(name="brick", colour="#b0664a"), Dye(name="moss", colour="#7d7a3c"))
+    case = draw.case(("dye", "brick", draw.box(0, 0, 60, 80), "moss", draw.box(60, 0, 120, 80)), dyes=dyes, pots=())
+    (found,) = case.check("faint")
+    assert found.severity == "note"
+    assert "red and green" in found.message
+    safe = (Dye(name="brick", colour="#e2a08a"), Dye(name="moss", colour="#3f4d2a"))
+    assert case.with_design(dyes=safe).check("faint") == ()
+
+
+def test_ground_that_a_last_dark_bath_covers_is_meant(sample):
+    """Of the geese's two ink grounds, straw-orange-ink and straw-green-ink look alike: everything open goes dark."""
+    assert sample("estuary_geese").check("faint") == ()
+
+
+def test_a_dusk_so_thin_that_it_does_not_show(sample):
+    case = sample("estuary_geese")
+    pots = tuple(replace(pot, strength=0.02) if pot.name == "dusk" else pot for pot in case.design.pots)
+    found = case.with_design(pots=pots).check("faint")
+    assert ("faint", "warn", 6) in names(found)
+
+
+def test_leaves_so_thin_that_they_do_not_show(sample):
+    case = sample("garden_poppies/remedy.toml")
+    pots = (replace(case.design.pots[0], strength=0.003),)
+    assert ("faint", "warn", 2) in names(case.with_design(pots=pots).check("faint"))
