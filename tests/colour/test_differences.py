@@ -50,3 +50,39 @@ def test_the_words_follow_the_difference(start, end):
     back = difference_words(end, start)
     for word in ("paler", "darker", "clearer", "duller"):
         assert word not in words.split() or word not in back.split()
+
+
+@pytest.mark.parametrize(
+    ("degrees", "word"),
+    [
+        (24, "redder"), (57, "redder"), (58, "yellower"), (124, "yellower"), (126, "greener"), (214, "greener"),
+        (216, "bluer"), (294, "bluer"), (296, "more purple"), (352, "more purple"), (353, "redder"),
+    ],
+)  # fmt: skip
+def test_grey_that_takes_on_a_hue_takes_the_nearest_of_the_pure_ones(degrees, word):
+    """Red 25, yellow 90, green 160, blue 270, purple 320 degrees: the bounds lie half way between."""
+    angle = np.radians(degrees)
+    assert difference_words([50, 0, 0], [50, 30 * np.cos(angle), 30 * np.sin(angle)]).split()[-1] == word.split()[-1]
+
+
+@pytest.mark.parametrize(
+    ("lighter", "words"),
+    [(0.4, "the same"), (0.7, "hardly paler"), (1.2, "a touch paler"), (3.5, "a little paler"), (8, "paler")],
+)
+def test_how_much_follows_the_size_of_the_difference(lighter, words):
+    """About L* 50, CIEDE2000 of a difference in lightness alone is that difference."""
+    assert difference_words([50 - lighter / 2, 20, 20], [50 + lighter / 2, 20, 20]) == words
+
+
+def test_a_colour_is_greyer_only_where_it_ends_without_a_hue():
+    assert difference_words([50, 30, 0], [50, 5.9, 0]).split()[-1] == "greyer"
+    assert difference_words([50, 30, 0], [50, 6.1, 0]).split()[-1] == "duller"
+    assert difference_words([50, 5.9, 0], [50, 30, 0]).split()[-1] == "redder"
+
+
+def test_what_counts_for_little_beside_the_rest_is_left_out():
+    """A second part is told from two fifths of the largest on."""
+    assert difference_words([50, 0, 0], [60, 0, 0]) == "paler"
+    both = difference_words([45, 40, 0], [55, 48, 0])
+    assert (both.split()[0], "clearer" in both) == ("paler", False)
+    assert "clearer" in difference_words([48, 30, 0], [52, 45, 0])

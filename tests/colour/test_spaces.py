@@ -48,6 +48,8 @@ def test_srgb_curve_of_iec_61966():
     assert decode_srgb(0.5) == pytest.approx(0.214041, abs=5e-7)
     assert decode_srgb(0.04045) == pytest.approx(0.003131, abs=5e-7)
     assert encode_srgb(0.0031308) == pytest.approx(0.04045, abs=1e-6)
+    assert encode_srgb(0.0031308) == 12.92 * 0.0031308  # the straight part reaches to its bound, and holds it
+    assert decode_srgb(0.04045) == 0.04045 / 12.92
     assert_allclose(encode_srgb(decode_srgb([-0.5, 0, 0.02, 1, 1.2])), [-0.5, 0, 0.02, 1, 1.2], atol=1e-12)
 
 

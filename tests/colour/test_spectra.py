@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 from scipy.optimize import minimize
 
-from batiksim.colour import reflectance_recovery, spectra
+from batiksim.colour import reflectance_recovery, spaces, spectra
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks
@@ -250,6 +250,14 @@ def test_colours_that_a_smooth_dye_can_show_are_matched(heights):
 def test_moderate_colours_darker_than_the_cloth_are_matched(rgb):
     _, residual = dye_curve(hex_to_xyz("#{:02x}{:02x}{:02x}".format(*rgb)), CLOTH, surface=SURFACE)
     assert residual < 0.05
+
+
+def test_the_search_begins_with_what_the_dye_takes_of_red_green_and_blue():
+    """On white cloth, a first guess reflects the colour's own linear sRGB at 620, 550 and 450 nm."""
+    fit = reflectance_recovery._CurveFit(hex_to_xyz("#c8a050"), np.zeros(31), SURFACE, LEAST_KS)
+    reflected = reflectance_from_ks(np.exp(fit.initial_guess()), surface=SURFACE)
+    at = [BANDS_NM.tolist().index(nm) for nm in (620, 550, 450)]
+    assert_allclose(reflected[at], spaces.decode_srgb(np.array([0xC8, 0xA0, 0x50]) / 255), rtol=1e-6)
 
 
 def test_paler_than_the_cloth_stays_near_the_bare_cloth():
