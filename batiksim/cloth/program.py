@@ -94,13 +94,6 @@ class Program:
         offered: Floats = table[row] + (x - row) * (table[row + 1] - table[row])
         return offered
 
-    def cracks_of(self, o: int) -> int:
-        """The plane of the cracks in the wax that operation `o` lays on; -1 without any."""
-        if o + 1 >= len(self.ops) or self.ops[o, 0] != WAX_COVER:
-            return -1
-        following = int(self.ops[o + 1, 1])
-        return following if following >= 0 and self.masks[following].cracks else -1
-
     def is_cracks(self, o: int) -> bool:
         """Whether operation `o` is about the cracks of the waxing before it."""
         return bool(self.ops[o, 1] >= 0 and self.masks[int(self.ops[o, 1])].cracks)
