@@ -56,7 +56,7 @@ def test_the_words_follow_the_difference(start, end):
     ("degrees", "word"),
     [
         (24, "redder"), (57, "redder"), (58, "yellower"), (124, "yellower"), (126, "greener"), (214, "greener"),
-        (216, "bluer"), (294, "bluer"), (296, "more purple"), (352, "more purple"), (353, "redder"),
+        (216, "bluer"), (294, "bluer"), (296, "more purple"), (352.4, "more purple"), (352.6, "redder"),
     ],
 )  # fmt: skip
 def test_grey_that_takes_on_a_hue_takes_the_nearest_of_the_pure_ones(degrees, word):
@@ -78,6 +78,7 @@ def test_a_colour_is_greyer_only_where_it_ends_without_a_hue():
     assert difference_words([50, 30, 0], [50, 5.9, 0]).split()[-1] == "greyer"
     assert difference_words([50, 30, 0], [50, 6.1, 0]).split()[-1] == "duller"
     assert difference_words([50, 5.9, 0], [50, 30, 0]).split()[-1] == "redder"
+    assert difference_words([50, 6, 0], [50, 30, 0]).split()[-1] == "clearer"  # it has a hue, and keeps it
 
 
 def test_what_counts_for_little_beside_the_rest_is_left_out():

@@ -42,6 +42,12 @@ def test_the_two_ways_undo_each_other(ks, surface):
     assert back == pytest.approx(ks, rel=1e-6, abs=1e-12)
 
 
+def test_nothing_is_blacker_than_the_surface():
+    """At or below it, reflectance counts as a millionth above it: K/S is then (1 - r)² / 2 r of a millionth."""
+    assert ks_from_reflectance(0.0) == pytest.approx((1 - 1e-6) ** 2 / 2e-6, rel=1e-9)
+    assert ks_from_reflectance([0.0, 0.015], surface=0.015).tolist() == [ks_from_reflectance(0.0)] * 2
+
+
 def test_surface_is_the_deepest_black_and_no_dye_is_white():
     assert reflectance_from_ks(1e12, surface=0.015) == pytest.approx(0.015)
     assert reflectance_from_ks(0.0, surface=0.015) == 1.0

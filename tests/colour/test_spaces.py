@@ -225,6 +225,20 @@ def test_bad_hex_is_told(text):
         hex_to_xyz(text)
 
 
+@pytest.mark.parametrize(
+    "convert",
+    [
+        xyz_to_lab, lab_to_xyz, xyz_to_oklab, oklab_to_xyz, oklab_to_oklch, oklch_to_oklab, xyz_to_linear_srgb,
+        linear_srgb_to_xyz, encode_srgb, decode_srgb, fit_to_srgb,
+    ],
+)  # fmt: skip
+def test_a_colour_is_converted_alike_alone_in_a_row_and_in_a_picture(convert):
+    row = np.random.default_rng(2).uniform(0.1, 0.8, (12, 3))
+    converted = convert(row)
+    assert_allclose(convert(row.reshape(3, 4, 3)), converted.reshape(3, 4, 3), rtol=1e-12)
+    assert_allclose([convert(single) for single in row], converted, rtol=1e-12)
+
+
 def test_wrong_shapes_are_refused():
     for convert in (xyz_to_lab, lab_to_xyz, xyz_to_oklab, fit_to_srgb, oklab_to_oklch, xyz_to_hex, lab_to_hex):
         with pytest.raises(ValueError, match="last axis of 3"):
