@@ -11,7 +11,7 @@ import pytest
 
 from batiksim.errors import BatikError
 from batiksim.files.disk.locking import Hold, alone
-from batiksim.files.disk.replacing import replacing
+from batiksim.files.disk.replacing import replacing, sync
 from batiksim.files.disk.resolve import SHARED, file_beside, nearest_file
 
 PICTURES = (".png", ".tif")
@@ -208,3 +208,11 @@ def test_a_folder_is_for_one_at_a_time(tmp_path):
     assert os.listdir(tmp_path) == []
     with alone(tmp_path / "nowhere"):  # what can't be locked is no reason to stop
         pass
+
+
+def test_what_waits_for_the_disk_leaves_no_file_open(tmp_path, monkeypatch):
+    handles, opened = [], os.open
+    monkeypatch.setattr(os, "open", lambda *given: handles.append(opened(*given)) or handles[-1])
+    sync(tmp_path)
+    with pytest.raises(OSError, match="Bad file descriptor"):
+        os.fstat(handles[0])

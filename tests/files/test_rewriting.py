@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
+from batiksim.files.toml import rewriting
 from batiksim.files.toml.designs import read_design, write_design
 from batiksim.values import Design, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Wax
 
@@ -178,3 +179,20 @@ def test_any_change_reads_back_and_keeps_the_words_of_what_stayed(file, order, t
     for number, words in ((0, "not with the stamp"), (1, "only the kelp"), (2, "stays green")):
         if number in order[:take]:
             assert words in text
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "order"),
+    [
+        (["step", "pot", "step"], ["step"] * 3 + ["pot"], ["step 1", "pot 1", "step 2", "step 3"]),
+        (["step", "pot", "step"], ["step", "pot"], ["step 1", "pot 1"]),
+        (["pot"], ["pot", "pot", "dye"], ["dye 1", "pot 1", "pot 2"]),
+        (["dye", "step"], ["dye", "pot", "step"], ["dye 1", "pot 1", "step 1"]),
+    ],
+)
+def test_tables_keep_their_places_among_those_of_other_kinds(old, new, order) -> None:
+    """One for each old place of its kind, the rest behind the last; a new kind stands behind those before it."""
+    kinds = ("dye", "pot", "step")
+    laid = {kind: [rewriting._Block(kind, f"{kind} {n + 1}", "") for n in range(new.count(kind))] for kind in kinds}
+    placed = rewriting._in_places([rewriting._Block(kind, "", "") for kind in old], laid, kinds)
+    assert [block.text for block in placed] == order

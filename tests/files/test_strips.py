@@ -80,6 +80,7 @@ def test_corners_of_another_photo(strip):
         ('[[patch]]\ndye = "a"\nat = [0.7, 0, 0.5, 1]\n', "outside the strip"),
         ('[strip]\nrows = 1\ncolumns = 1\n[[patch]]\ndye = "a"\n[[patch]]\ndye = "b"\n', "more patches than cells"),
         ('[[card]]\nreflectance = 18\nat = [0, 0, 1, 1]\n[[patch]]\ndye = "a"\nat = [0, 0, 1, 1]\n', "out of range"),
+        ('[[card]]\nreflectance = 0.18\n[[patch]]\ndye = "a"\nat = [0, 0, 1, 1]\n', "card 1: at: is missing"),
         ('[cloth]\ncolour = "cream"\n[[patch]]\ndye = "a"\nat = [0, 0, 1, 1]\n', "needs a colour"),
     ],
 )
