@@ -34,15 +34,16 @@ def test_what_runs_off_the_picture_is_closed_along_its_border():
     assert bounds(ring) == pytest.approx([0, 0, 60, 80], abs=0.01)
 
 
-def test_bands_give_what_the_whole_gives(monkeypatch):
-    mask = np.maximum(box(5, 10, 35, 20), box(12, 25, 30, 55))
+@pytest.mark.parametrize("band", range(2, 14))
+def test_bands_give_what_the_whole_gives(monkeypatch, band):
+    """However many rows the last of them has, and with shapes that run off the picture above and below."""
+    mask = np.maximum.reduce([box(5, 10, 35, 20), box(12, 25, 30, 55), box(0, 40, 4, 50), box(36, 30, 40, 45)])
     mask[15:20, 12:15] = 0
     whole = sorted(bounds(ring) for ring in outlines(mask, width_mm=120))
-    assert len(whole) == 3
-    monkeypatch.setattr(module, "BAND_PX", 62 * 7)
-    assert [pytest.approx(one, abs=1e-6) for one in whole] == sorted(
-        bounds(ring) for ring in outlines(mask, width_mm=120)
-    )
+    assert len(whole) == 5
+    monkeypatch.setattr(module, "BAND_PX", 62 * band)
+    banded = sorted(bounds(ring) for ring in outlines(mask, width_mm=120))
+    assert [pytest.approx(ring, abs=1e-6) for ring in whole] == banded
 
 
 @pytest.mark.parametrize(("at", "squared"), [((5, 3), 9), ((-3, 4), 25), ((13, 4), 25), ((0, 0), 0), ((10, 2), 4)])
