@@ -110,4 +110,3 @@ def test_which_changes_come_from_one_slider():
     assert merge_key([{"do": "set_title", "title": "x"}]) == ""
 
 
-# Strokes
