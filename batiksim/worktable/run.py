@@ -16,6 +16,7 @@ from batiksim.worktable.server import make_app
 from batiksim.worktable.session import Session
 
 LOOPBACK = "127.0.0.1"
+BROWSER_S = 0.3  # after which the browser is opened; if the server needs longer, the browser waits
 
 
 def serve(
@@ -49,7 +50,7 @@ def serve(
     address = f"http://{LOOPBACK}:{port}/#{token}"
     say(address)
     if browser:
-        threading.Timer(0.3, webbrowser.open, [address]).start()
+        threading.Timer(BROWSER_S, webbrowser.open, [address]).start()
     uvicorn.Server(config).run(sockets=[listening])
 
 

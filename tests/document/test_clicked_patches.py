@@ -54,6 +54,11 @@ def test_what_is_read_lies_within_the_photo_by_a_pixel(x, y, middle):
     assert (left + wide / 2, top + high / 2) == (pytest.approx(middle[0], abs=2e-5), pytest.approx(middle[1], abs=2e-5))
 
 
+def test_places_are_written_to_a_hundred_thousandth():
+    text = strip_text((397, 811), clicked(click(1 / 3, 2 / 7, 0.0777)), cloth_assumed=False)
+    assert {len(str(share).partition(".")[2]) for share in tomllib.loads(text)["patch"][0]["at"]} == {5}
+
+
 @pytest.mark.parametrize(
     ("patch", "said"),
     [

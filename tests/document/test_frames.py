@@ -9,7 +9,7 @@ from batiksim.document.frames import frames as module
 from batiksim.document.frames.frames import Frames, View, _Cache, shape_of
 from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.errors import BatikError
-from batiksim.values import DyeBath, MaskUse, Paint, RemoveWax
+from batiksim.values import Cloth, DyeBath, MaskUse, Paint, RemoveWax
 
 
 def test_the_most_recent_results_are_kept():
@@ -90,3 +90,102 @@ def test_what_decides_where_a_step_lies(build):
     assert shape_of(one) == shape_of(other)
     assert shape_of(one) != shape_of(DyeBath(paints=(Paint(pot="leaf", where=MaskUse(picture="a.png")),)))
     assert shape_of(build.wax("a")) != shape_of(build.wax("b"))
+
+
+# What the engine is asked for
+
+
+@pytest.fixture
+def laid(monkeypatch):
+    """Every call that lets wax crack or dye creep, with what it was given; it gives one plane of its own number."""
+    calls = []
+
+    def lay(*given, **keys):
+        calls.append((given, keys))
+        return np.full((1, 1, 1), len(calls), np.uint8)
+
+    monkeypatch.setattr(module, "effective_planes", lay)
+    return calls
+
+
+def test_cracks_are_laid_at_the_cloths_height_and_kept(frames, build, laid):
+    """Pictures of 300 x 400 on a cloth 100 mm wide: 75 mm high, at any size."""
+    planned = build.design(build.wax("lines", crackle=0.5), build.dye("leaf"))
+    first = frames.planes(planned, 40)
+    ((design, drawn), keys) = laid[0]
+    assert (design, drawn.shape, int(drawn[0, 0, 0]), keys) == (planned, (1, 30, 40), 10, {"height_mm": 75.0})
+    assert frames.planes(build.design(build.wax("lines", crackle=0.5), build.dye("plum")), 40) is first
+    others = (
+        build.design(build.wax("lines", crackle=0.6), build.dye("leaf")),
+        build.design(build.wax("petals", crackle=0.5), build.dye("leaf")),
+        build.design(*planned.steps, title="Other"),
+        build.design(*planned.steps, cloth=Cloth(width_mm=50)),
+    )
+    for count, other in enumerate(others, start=2):
+        assert int(frames.planes(other, 40)[0, 0, 0]) == count
+    assert laid[-1][1] == {"height_mm": 37.5}
+    frames.planes(planned)
+    assert laid[-1][0][1].shape == (1, 300, 400)
+
+
+def test_what_is_drawn_at_full_size_is_the_mask_itself(frames, build):
+    planned = build.design(build.wax("lines"))
+    masks = frames.masks
+    masks.small = lambda use, width: np.full((300 * width // 400, width), 99, np.uint8)
+    assert [int(frames.drawn(planned, width)[0, 0, 0]) for width in (None, 400, 999, 200)] == [10, 10, 10, 99]
+
+
+def test_a_view_is_compiled_as_it_is_asked_for(frames, build, monkeypatch):
+    monkeypatch.setattr(module, "compile_design", lambda *given, **keys: (given, keys))
+    planned = build.design(build.dye("leaf"), RemoveWax())
+    view = View(step=1, look="wet", light="A", wax_off=True)
+    (design, dyes), keys = frames.program(planned, view)
+    assert (design, dyes) == (planned, frames.dyes(planned))
+    assert keys == {"plates": (module.Emit(step=1),), "wax_shown": False, "look": "wet", "light": "A"}
+    assert frames.program(planned, View())[1]["plates"] == (module.Emit(step=2, finished=True),)
+    assert frames.program(planned, View())[1]["wax_shown"] is True
+    plates = (module.Emit(step=0),)
+    assert frames.program(planned, View(), plates)[1]["plates"] == plates
+
+
+def test_a_frame_shows_the_cloth_after_its_step(build):
+    """Left half waxed, then dyed: bare, waxed, dyed beside the wax, and in the end bare where the wax was."""
+    mask = np.zeros((30, 40), np.uint8)
+    mask[:, :20] = 255
+    frames = Frames(MaskCache(lambda use: mask))
+    planned = build.design(build.wax("half"), build.dye("night"))
+    left, right = np.s_[15, 5], np.s_[15, 35]
+    bare, waxed, dyed = (frames.frame(planned, View(step=step, width=40)) for step in (0, 1, 2))
+    done = frames.frame(planned, View(width=40))
+    assert {frame.shape for frame in (bare, waxed, dyed, done)} == {(30, 40, 4)}
+    assert (bare[left] == bare[right]).all()
+    assert (done[left] == bare[left]).all()
+    assert (dyed[right] == done[right]).all()
+    assert (waxed[right] == bare[right]).all()
+    assert (waxed[left] != bare[left]).any()
+    assert done[right][:3].max() < 80
+    assert (frames.frame(planned, View(step=1, width=40, wax_off=True))[left] == bare[left]).all()
+    assert frames.frame(planned, View(width=20)).shape == (15, 20, 4)
+    small = frames.thumbnails(planned, 20)
+    assert small.shape == (4, 15, 20, 4)
+    for plate, step in enumerate((0, 1, 2, None)):
+        assert (small[plate] == frames.frame(planned, View(step=step, width=20))).all()
+
+
+def test_as_many_tables_of_pots_are_kept_as_may_be(frames, build, monkeypatch):
+    monkeypatch.setattr(module, "MOST_TABLES", 2)
+    planned = build.design(build.dye("leaf"))
+    dyes = frames.dyes(planned)
+    first, second = (dyes.pot_table(planned.pot(name)) for name in ("leaf", "plum"))
+    assert dyes.pot_table(planned.pot("leaf")) is first
+    dyes.pot_table(planned.pot("glow"))
+    assert dyes.pot_table(planned.pot("plum")) is second
+    assert dyes.pot_table(planned.pot("leaf")) is not first
+    assert frames.dyes(build.design(build.dye("leaf"), cloth=Cloth(width_mm=50, colour="#aa9977"))) is not dyes
+
+
+def test_results_up_to_the_size_are_kept_all():
+    cache = _Cache(9, bytes_in_all=200)
+    for key in range(2):
+        cache.get(key, lambda: np.zeros(100, np.uint8))
+    assert list(cache.results) == [0, 1]

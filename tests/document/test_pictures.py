@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from batiksim.cloth.masks import to_mask
 from batiksim.document.uploads import pictures
 from batiksim.document.uploads.pictures import DroppedPictures, ReadMask, fit_to_cloth, picture_data, picture_preview
 from batiksim.errors import BatikError
@@ -58,6 +59,9 @@ def test_what_the_page_hears_of_it(dropped, drop):
         False,
         False,
     )
+    assert told["name"] == "my lines-v2"  # of letters that any disk takes
+    assert told["key"] in dropped._kept
+    assert told["assumed"] == to_mask(box(), None).assumed
     assert told["notes"] == []
     assert not told["whole_paper"]
 
@@ -83,6 +87,8 @@ def test_grain_tells_a_photo_from_a_drawing():
     assert pictures._looks_scanned(grain)
     washes = np.repeat(random.integers(30, 250, (60, 20)), 4, axis=1).astype(np.uint8)
     assert not pictures._looks_scanned(washes)  # three of four neighbours are equal
+    blown = np.where(random.random((60, 80)) < 0.45, 0, random.integers(30, 250, (60, 80))).astype(np.uint8)
+    assert pictures._looks_scanned(blown)  # white where the light was too much, grain elsewhere
     two = np.where(random.random((60, 80)) < 0.5, 100, 200).astype(np.uint8)
     assert not pictures._looks_scanned(two)  # two plain levels
 

@@ -102,6 +102,12 @@ def test_the_last_twenty_are_kept_whatever_their_age(history, clock):
     assert len(keep(history, clock, [5 * day + n for n in range(25)], NOON + datetime.timedelta(days=1))) <= 22
 
 
+def test_of_old_versions_twenty_are_full_and_one_a_day(history, clock):
+    """The one of now and nineteen more; of the six before them, all of one day, the newest."""
+    day = 24 * 60
+    assert keep(history, clock, [5 * day + n for n in range(25)]) == [str(5 * day + n) for n in range(20)]
+
+
 def test_three_hundred_are_the_most(history, clock, monkeypatch):
     monkeypatch.setattr(version_history, "MOST_VERSIONS", 5)
     assert keep(history, clock, range(9)) == ["0", "1", "2", "3"]

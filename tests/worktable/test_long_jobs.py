@@ -5,10 +5,13 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 import pytest
+from PIL import Image
 
 from batiksim import jobs as real
 from batiksim.document.request_fields import RequestFields
+from batiksim.document.uploads.clicked_patches import strip_text
 from batiksim.errors import BatikError
+from batiksim.values import Cloth, Design
 from batiksim.worktable import long_jobs
 from batiksim.worktable.long_jobs import LONG_JOBS
 from batiksim.worktable.session import Session
@@ -168,3 +171,228 @@ def test_a_sample_has_no_folder_for_a_book(tmp_path):
     with pytest.raises(BatikError, match="cloth: is still a sample"):
         long_jobs._own_book(sample)
     sample.close()
+
+
+# From a picture
+
+
+PICTURE = {"steps": 3, "pots": 2, "width_mm": 300, "colour": "#eeeedd"}
+
+
+@pytest.fixture
+def photo(session, tmp_path):
+    """photo(name) : the key of a white photo of 80 x 60 pixels, sent under that name."""
+
+    def send(name="leaf.png"):
+        Image.new("RGB", (80, 60), "white").save(tmp_path / "sent.png")
+        return session.photos.take(tmp_path / "sent.png", name)["key"]
+
+    return send
+
+
+@pytest.fixture
+def planned(monkeypatch):
+    """What is planned of a picture and saved of it; nothing is worked out."""
+    calls = {}
+    made = SimpleNamespace(cloth="cloth", report=SimpleNamespace(miss=3.456), names=["sea", "sun"])
+
+    def plan(*given, **keys):
+        calls["plan"] = (given, keys)
+        return made
+
+    monkeypatch.setattr(real, "design_from_picture", plan)
+    monkeypatch.setattr(real, "save_from_picture", lambda *given: calls.update(saved=given))
+    monkeypatch.setattr(real, "save_cloth_picture", lambda *given: calls.update(picture=given))
+    calls["made"] = made
+    return calls
+
+
+def test_a_new_cloth_from_a_picture(session, photo, planned, tmp_path):
+    key = photo("my-leaf_1.jpg")
+    made, steps = work(session, "from-picture", tmp_path, photo=key, **PICTURE)
+    assert made.data == {"design": "my-leaf-1", "title": "my leaf 1", "dyeings": 2, "off": 3.5}
+    (picture, request), keys = planned["plan"]
+    assert picture == session.photos.get(key)[0]
+    assert request == real.FromPictureRequest(
+        steps=3, pots=2, width_mm=300.0, book="demo", cloth="#eeeedd", title="my leaf 1"
+    )
+    assert steps == [(1, 1, "writing the new cloth")]
+    keys["progress"](1, 2, "planning")
+    assert steps[-1] == (1, 2, "planning")
+    assert planned["saved"] == (planned["made"], session.home / "my-leaf-1")
+    assert planned["picture"] == ("cloth", tmp_path / "cloth.png")
+
+
+def test_a_picture_whose_name_says_nothing(session, photo, planned, tmp_path):
+    made, _ = work(session, "from-picture", tmp_path, photo=photo("_-.png"), **PICTURE)
+    assert (made.data["title"], made.data["design"]) == ("From a picture", "from-a-picture")
+
+
+def test_the_cloths_own_dyes_are_taken_where_there_are_any(session, photo, planned, tmp_path):
+    work(session, "from-picture", tmp_path, photo=photo(), own_dyes=True, **PICTURE)
+    assert planned["plan"][0][1].book == session.document.file()
+    session.create(Design(title="Bare", cloth=Cloth(width_mm=100)))
+    work(session, "from-picture", tmp_path, photo=photo(), own_dyes=True, **PICTURE)
+    assert planned["plan"][0][1].book == "demo"
+
+
+@pytest.mark.parametrize(("key", "lowest", "highest"), [("steps", 1, 12), ("pots", 1, 6), ("width_mm", 10, 20_000)])
+def test_bounds_of_a_cloth_from_a_picture(session, photo, key, lowest, highest):
+    good = PICTURE | {"photo": photo()}
+    for value in (lowest, highest):
+        assert LONG_JOBS["from-picture"](session, RequestFields(good | {key: value}))
+    for value in (lowest - 1, highest + 1):
+        with pytest.raises(BatikError, match=f"{key}: out of range .*from {lowest} to {highest}"):
+            LONG_JOBS["from-picture"](session, RequestFields(good | {key: value}))
+
+
+# Learning dyes from a photo
+
+
+class Learnt:
+    """Stands in for a calibration. error : what is raised; replaced : names of dyes that the book has anew."""
+
+    def __init__(self, monkeypatch):
+        self.calls, self.error, self.changes, self.strips = [], None, None, []
+        monkeypatch.setattr(real, "calibrate_book", self.calibrate)
+        monkeypatch.setattr(real, "calibrated_data", lambda result: {"notes": ["a note"], "more": 1})
+
+    def calibrate(self, book, **keys):
+        self.calls.append((book, keys))
+        self.strips.append(keys["strip"].read_text(encoding="utf-8"))
+        if self.error is not None:
+            raise self.error(keys)
+        return SimpleNamespace(changes=self.changes)
+
+
+@pytest.fixture
+def learnt(monkeypatch):
+    return Learnt(monkeypatch)
+
+
+def clicks(key, *more, **entries):
+    patches = [{"x": 0.5, "y": 0.5, "side": 0.1, "dyes": {"sun": 1}}, *more]
+    return {"photo": key, "cloth": "#f1ede2", "patches": patches} | entries
+
+
+CARD = {"x": 0.2, "y": 0.5, "side": 0.1, "card": True}
+
+
+def test_clicked_patches_teach_the_cloths_own_book(session, photo, learnt, tmp_path):
+    key = photo()
+    entries = clicks(key)
+    made, steps = work(session, "calibrate", tmp_path, **entries)
+    ((book, keys),) = learnt.calls
+    assert book == session.home / "tide" / "my-dyes.toml"
+    assert keys == {
+        "picture": session.photos.get(key)[0], "strip": tmp_path / "strip.toml", "overwrite": False, "dry_run": False
+    }  # fmt: skip
+    assert learnt.strips == [strip_text((60, 80), RequestFields(entries), cloth_assumed=True)]
+    assert steps == [(0, 1, "reading leaf.png")]
+    assert made.data == {"more": 1, "notes": [long_jobs.COTTON_TAKEN, "a note"]}
+    work(session, "calibrate", tmp_path, **clicks(key, dry_run=True, replace=True))
+    assert (learnt.calls[1][1]["overwrite"], learnt.calls[1][1]["dry_run"]) == (True, True)
+
+
+def test_cotton_is_taken_only_where_nothing_says_what_cloth_it_is(session, photo, learnt, tmp_path):
+    key = photo()
+    card, _ = work(session, "calibrate", tmp_path, **clicks(key, CARD))
+    assert card.data["notes"] == ["a note"]
+    assert "assumed = true" in learnt.strips[-1], "the card tells it, the maker hasn't"
+    session.document.change([{"do": "set_cloth", "colour": "#f1ede2"}])
+    known, _ = work(session, "calibrate", tmp_path, **clicks(key))
+    assert known.data["notes"] == ["a note"]
+    assert "assumed = false" in learnt.strips[-1]
+
+
+def test_dyes_that_the_book_has_anew_are_seen_at_once(session, photo, learnt, tmp_path, monkeypatch):
+    anew = []
+    monkeypatch.setattr(session.document, "replace_own_dyes", anew.append)
+    monkeypatch.setattr(long_jobs, "own_dyes", lambda document: {"of": document.design.title})
+    for changes in (None, SimpleNamespace(replaced=[]), SimpleNamespace(replaced=["sun"])):
+        learnt.changes = changes
+        work(session, "calibrate", tmp_path, **clicks(photo()))
+    assert anew == [{"of": "Tide"}]
+
+
+@pytest.mark.parametrize(("place", "named"), [("strip", True), ("picture", True), ("other", False)])
+def test_what_is_wrong_with_a_photo_is_told_of_it(session, photo, learnt, tmp_path, place, named):
+    learnt.error = lambda keys: BatikError(
+        "the card looks black", file=keys.get(place, "my-dyes.toml"), field="card", fix="as written"
+    )
+    with pytest.raises(BatikError) as caught:
+        work(session, "calibrate", tmp_path, **clicks(photo()))
+    error = caught.value
+    assert error.problem == "the card looks black"
+    if named:
+        assert (error.file, error.field) == ("leaf.png", None)
+        assert "brighter" in error.fix
+    else:
+        assert (error.file, error.field, error.fix) == ("my-dyes.toml", "card", "as written")
+
+
+def test_only_a_cloth_that_is_open_here_is_taught(session, photo, learnt, tmp_path, monkeypatch):
+    def refuse():
+        raise BatikError("is open in another worktable")
+
+    monkeypatch.setattr(session.document, "check_here", refuse)
+    with pytest.raises(BatikError, match="open in another worktable"):
+        work(session, "calibrate", tmp_path, **clicks(photo()))
+    work(session, "calibrate", tmp_path, **clicks(photo(), dry_run=True))
+    assert len(learnt.calls) == 1
+
+
+# What is handed on
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "entries"),
+    [
+        ("workshop", "plan_workshop", WORKSHOP),
+        ("handout", "save_handout", HANDOUT),
+        ("tracing", "save_tracing", {"paper": "a4"}),
+        ("orders", "rank_orders", {}),
+    ],
+)
+def test_progress_of_the_work_itself_is_told(session, jobs, tmp_path, kind, name, entries):
+    _, steps = work(session, kind, tmp_path, **entries)
+    jobs[name][1]["progress"](3, 4, "halfway")
+    assert steps[-1] == (3, 4, "halfway")
+
+
+def test_parts_of_a_workshop_and_of_a_ranking_are_told(session, monkeypatch, tmp_path):
+    pictures = []
+    ordered = SimpleNamespace(planned="planned", cloths=["first", "second"])
+    monkeypatch.setattr(real, "plan_workshop", lambda *given, **keys: "workshop")
+    monkeypatch.setattr(real, "save_workshop", lambda *given: pictures.append(given))
+    monkeypatch.setattr(real, "workshop_parts", lambda planned: [planned])
+    monkeypatch.setattr(real, "rank_orders", lambda *given, **keys: ordered)
+    monkeypatch.setattr(real, "save_orders", lambda *given: pictures.append(given))
+    monkeypatch.setattr(real, "orders_data", lambda ranked: {"ranked": ranked is ordered})
+    monkeypatch.setattr(
+        real, "save_cloth_picture", lambda cloth, file, width_px: pictures.append((cloth, file.name, width_px))
+    )
+    made, _ = work(session, "workshop", tmp_path, **WORKSHOP)
+    assert made.data == {"blocks": ["workshop"]}
+    ranked, _ = work(session, "orders", tmp_path, tune=True)
+    assert (ranked.data, ranked.value) == ({"ranked": True}, ordered)
+    assert pictures == [
+        ("workshop", tmp_path / "workshop.pdf"),
+        (ordered, tmp_path),
+        ("planned", "order-0.png", 320),
+        ("first", "order-1.png", 320),
+        ("second", "order-2.png", 320),
+    ]
+
+
+def test_an_order_is_of_the_cloth_as_it_is_saved(session, monkeypatch):
+    """What was changed just now is on disk before the order is written: it is compared with that."""
+    order = SimpleNamespace(project=session.document)
+    task = SimpleNamespace(kind="orders", result=TaskResult(data={}, value=order))
+    monkeypatch.setattr(session.tasks, "get", lambda key: task)
+    monkeypatch.setattr(session, "open", lambda folder: None)
+    saved = []
+    monkeypatch.setattr(real, "write_order", lambda *given, **keys: saved.append(session.document.saved))
+    session.document.change([{"do": "set_title", "title": "Two"}])
+    long_jobs.open_order(session, "k", 1)
+    assert saved == [1]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import socket
 
 import pytest
@@ -16,7 +18,12 @@ def test_a_port_that_is_free_or_taken():
         assert host == "127.0.0.1"
         with pytest.raises(BatikError, match=f"--port: can't be used .found {port}.*leave it out for a free one"):
             _listen(port)
+        with pytest.raises(BatikError) as taken:
+            _listen(port)
+        assert taken.value.fix == f"{os.strerror(errno.EADDRINUSE)}; leave it out for a free one"
+        if os.name == "posix":
+            assert first.getsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR), "the same again right after a stop"
         with socket.create_connection((host, port), timeout=10):
             pass
-    with pytest.raises(BatikError, match="--port: can't be used"):
+    with pytest.raises(BatikError, match="--port: can't be used .found 70000.*65535.*leave it out"):
         _listen(70_000)
