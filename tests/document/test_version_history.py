@@ -135,3 +135,49 @@ def test_a_version_without_words(history, clock):
     (version,) = history.versions()
     (history.folder / f"{version.key}.toml").write_text("title = 3\n")
     assert whats(history) == [""]
+
+
+def test_up_to_two_hours_every_version_is_kept(history, clock):
+    """Two of one ten minutes on each side of it: 10:02 and 10:01, 9:59 and 9:58."""
+    recent = [0.1 * n for n in range(20)]
+    assert keep(history, clock, [*recent, 118, 119, 121, 122])[20:] == ["118", "119", "121"]
+
+
+def test_three_hundred_versions_are_kept_the_newest(history, clock):
+    history.folder.mkdir(parents=True)
+    for number in range(298):
+        stamp = NOON - datetime.timedelta(seconds=number)
+        (history.folder / f"{stamp.strftime('%Y%m%dT%H%M%S')}-000000.toml").write_text(f"# {number}\n")
+    for words in ("a", "b"):
+        clock.time += datetime.timedelta(seconds=1)
+        history.add(b"", words)
+    assert len(history.versions()) == 300
+    clock.time += datetime.timedelta(seconds=1)
+    history.add(b"", "c")
+    assert len(history.versions()) == 300
+    assert (whats(history)[:4], whats(history)[-1]) == (["c", "b", "a", "0"], "296")
+
+
+def test_a_second_version_within_a_microsecond_has_the_next_name(history, clock):
+    clock.time = NOON.replace(microsecond=999_999)
+    for words in "abc":
+        history.add(b"", words)
+    assert [version.key for version in history.versions()] == [
+        "20260520T120001-000001", "20260520T120001-000000", "20260520T120000-0f423f"
+    ]  # fmt: skip
+    assert history.versions()[0].when == NOON + datetime.timedelta(seconds=1)
+
+
+def test_a_folder_that_can_not_be_written_to_is_told(history, folder, monkeypatch):
+    history.add((folder / "design.toml").read_bytes(), "one")
+    (version,) = history.versions()
+    for error, words in ((OSError(28, "No space left"), "No space left"), (OSError("odd"), "odd")):
+
+        def failing(path, raw, error=error):
+            raise error
+
+        with monkeypatch.context() as patched:
+            patched.setattr(version_history.Path, "write_bytes", failing)
+            with pytest.raises(BatikError, match="can't be written to") as caught:
+                history.design(version.key)
+        assert (str(caught.value.file), str(caught.value.got)) == (str(folder), words)

@@ -61,6 +61,7 @@ UNTRIED = {  # names whose values and calls change nothing that a test could rig
     "MOST_STACKS": "size of a cache: speed alone",
     "MOST_TABLES": "size of a cache: speed alone",
     "STACK_BYTES": "size of a cache: speed alone",
+    "token_hex": "a name that nothing else has: nobody asks how long it is",
     "fsync": "asks the disk to finish now; seen in a power cut only",
     "setflags": "guards an array against later mistakes",
     "strict": "guards a pairing of equally many against later mistakes",

@@ -167,3 +167,97 @@ def test_one_task_is_worked_on_at_a_time(run, heard):
     for task in [run(work, kind=kind) for kind in "abcd"]:
         heard.until(task.key, "done")
     assert most == [1, 1, 1, 1]
+
+
+def held(begun, go):
+    """Work that goes on until it is let go."""
+
+    def work(folder, progress):
+        begun.set()
+        go.wait()
+        return TaskResult(data={})
+
+    return work
+
+
+def test_a_task_that_is_stopped_while_it_waits_never_begins(run, heard):
+    begun, go, other = threading.Event(), threading.Event(), threading.Event()
+    first = run(held(begun, go))
+    begun.wait()
+    waiting = run(held(other, go), kind="handout")
+    assert waiting.state == "waiting"
+    assert waiting.data()["files"] == []
+    run.tasks.cancel(waiting.key)
+    assert heard.last(waiting.key)["state"] == "stopping"
+    go.set()
+    heard.until(first.key, "done")
+    assert heard.until(waiting.key, "stopped", "done")["state"] == "stopped"
+    assert not other.is_set()
+
+
+def test_at_the_end_all_are_asked_to_stop(run, heard):
+    begun, go = threading.Event(), threading.Event()
+    tasks = [run(held(begun, go), kind=kind) for kind in "ab"]
+    begun.wait()
+    run.tasks.close()
+    go.set()
+    assert {heard.until(task.key, "stopped", "done")["state"] for task in tasks} == {"stopped"}
+
+
+def test_a_task_that_is_done_stays_so(run, heard):
+    task = run(lambda folder, progress: TaskResult(data={"made": 1}))
+    heard.until(task.key, "done")
+    run.tasks.cancel(task.key)
+    assert (task.state, heard.last(task.key)["state"]) == ("done", "done")
+    with pytest.raises(BatikError, match="task: is no longer here"):
+        run.tasks.cancel("nowhere")
+
+
+def test_what_went_wrong_in_the_worktable_is_told_and_seen_in_its_window(run, heard, tmp_path):
+    """The thread shows where; here the work is done in the test's own."""
+    folder = tmp_path / "odd"
+    folder.mkdir()
+    of = SourceCloth(document=1, design_number=4, title="Tide")
+    task = tasks.Task(key="odd", kind="orders", folder=folder, of=of, unchanged=lambda: True)
+    assert task.data()["state"] == "waiting"
+    assert (task.data()["at"], task.data()["whole"], task.data()["what"]) == (0, 0, "")
+
+    def work(folder, progress):
+        raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        run.tasks._run(task, work)
+    assert heard.last("odd")["state"] == "failed"
+    assert heard.last("odd")["problem"].startswith("something went wrong in the worktable")
+
+
+def test_of_those_that_ended_however_the_oldest_go_and_none_that_is_under_way(run, heard, monkeypatch):
+    """Two may be kept. The first goes on all the time; then one failed, one was stopped, one is done."""
+    monkeypatch.setattr(tasks, "MOST_KEPT", 2)
+
+    def failing(folder, progress):
+        raise BatikError("is off")
+
+    ended = [run(failing, kind="a")]
+    heard.until(ended[0].key, "failed")
+    begun, go = threading.Event(), threading.Event()
+    going = run(held(begun, go), kind="b")
+    begun.wait()
+    assert ended[0].folder.exists(), "two there are"
+    stopped = run(held(begun, go), kind="c")
+    assert not ended[0].folder.exists()
+    run.tasks.cancel(stopped.key)
+    go.set()
+    heard.until(stopped.key, "stopped")
+    heard.until(going.key, "done")
+    last = run(lambda folder, progress: TaskResult(data={}), kind="d")
+    heard.until(last.key, "done")
+    assert [task.folder.exists() for task in (going, stopped, last)] == [False, True, True]
+
+
+def test_twenty_are_kept(run, heard):
+    made = []
+    for _ in range(22):
+        made.append(run(lambda folder, progress: TaskResult(data={})))
+        heard.until(made[-1].key, "done")
+    assert [task.folder.exists() for task in made] == [False] * 2 + [True] * 20
