@@ -59,7 +59,7 @@ def test_bounds_of_the_cloth(planned, key, good, bad):
     for value in good:
         assert getattr(change.set_cloth(planned, asked(**{key: value})).cloth, key) == value
     for value in bad:
-        with pytest.raises(BatikError, match=f"{key}: out of range"):
+        with pytest.raises(BatikError, match=f"{key}: out of range .*use a number from {good[0]} to {good[1]}"):
             change.set_cloth(planned, asked(**{key: value}))
 
 

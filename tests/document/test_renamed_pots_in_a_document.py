@@ -18,6 +18,9 @@ def test_a_pot_is_found_by_every_name_that_it_had(document) -> None:
     assert by_names(asked, document.new_names) == [asked[0] | {"pot": "night"}, "no change at all"]
     document.undo()
     assert document.new_names == {"pale ink": "dusk", "night": "dusk"}
+    document.redo()
+    assert document.new_names == {"pale ink": "night", "dusk": "night"}
+    document.undo()
     document.change([{"do": "add_pot", "name": "pale ink", "parts": {"ink": 1}}])
     assert document.new_names == {"night": "dusk"}, "another pot has that name now"
 

@@ -7,13 +7,16 @@ import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from batiksim.document.document import Document
+from batiksim.document.frames.mask_cache import mask_use
+from batiksim.document.uploads.pictures import MASKS
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import read_design
 from batiksim.files.toml.dyebooks import write_book
-from batiksim.values import BookDye, Cloth, Design, Dye, DyeBook
-from batiksim.worktable import session as module
+from batiksim.values import BookDye, Cloth, Design, Dye, DyeBook, Wax
 from batiksim.worktable.session import Session
 
 
@@ -120,9 +123,7 @@ async def all_told():
     await done
 
 
-def test_pages_hear_of_each_other_and_of_all_else(home, monkeypatch):
-    monkeypatch.setattr(module, "MOST_WAITING", 4)
-
+def test_pages_hear_of_each_other_and_of_all_else(home):
     async def talk():
         session = Session(home, None)
         session.notify({"kind": "x"})  # nobody listens yet
@@ -141,14 +142,55 @@ def test_pages_hear_of_each_other_and_of_all_else(home, monkeypatch):
         assert session.pages == 2
         session.leave("a", again)
         assert session.pages == 1
-        for _ in range(9):
+        for _ in range(209):
             session.notify({"kind": "x"})
         await all_told()
-        assert second.qsize() == 4  # one that doesn't listen has to ask anew
+        assert second.qsize() == 200  # one that doesn't listen has to ask anew
         scratch = session.scratch
         assert scratch.is_dir()
         session.close()
         assert not scratch.exists()
+        return session
 
     with ThreadPoolExecutor(1) as pool:
-        pool.submit(asyncio.run, talk()).result(60)
+        ended = pool.submit(asyncio.run, talk()).result(60)
+    ended.notify({"kind": "x"})  # nobody listens any more
+
+
+def test_the_old_cloth_is_saved_before_another_is_shown(opened, cloth):
+    session = opened(cloth("one"))
+    session.document.change([{"do": "set_title", "title": "Kept"}])
+    session.open(cloth("two"))
+    assert read_design(session.home / "one").title == "Kept"
+    with pytest.raises(BatikError):
+        session.open(session.home / "nowhere")
+    assert session.document.design.title == "two"
+
+
+def test_all_that_waits_is_saved_and_stopped_at_the_end(home, cloth):
+    session = Session(home, cloth("one"))
+    stopped = []
+    session.tasks.close = lambda: stopped.append(True)
+    session.document.change([{"do": "set_title", "title": "Kept"}])
+    session.close()
+    assert (stopped, read_design(home / "one").title) == ([True], "Kept")
+    assert not session.scratch.exists()
+
+
+def test_a_new_cloth_has_the_masks_that_it_names(opened):
+    session = opened()
+    mask = np.zeros((30, 40), np.uint8)
+    mask[:10] = 255
+    design = Design(title="New", cloth=Cloth(width_mm=200), steps=(Wax(mask=mask_use("a", mask, folder=MASKS)),))
+    session.create(design, [("a", mask)])
+    assert session.heard[0]["document"] == session.document.number
+    assert session.heard[-1]["kind"] in ("changed", "saved")
+    session.document.file()
+    assert (Document.open(session.home / "new").masks.full(design.steps[0].mask) == mask).all()
+
+
+def test_what_was_sent_lies_in_a_folder_of_its_own(opened):
+    first, second = opened(), opened()
+    assert first.scratch != second.scratch
+    assert first.scratch.is_dir()
+    assert first.tasks._scratch == first.photos._folder == first.scratch
