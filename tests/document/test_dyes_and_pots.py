@@ -181,6 +181,8 @@ def test_pots_that_say_what_is_in_them_are_named_anew_with_it(planned):
     assert names(stronger)[:2] == ["leaf", "mine"]
     assert names(stronger)[2] == jobs.described_pot_name(stronger.pots[2]) != said
     assert names(change.set_strength(start, asked(pot=said, strength=0)))[2] == said
+    some = change.set_recipe(start, asked(pot=said, parts={"sun": 1, "sea": 0}, strength=0.9))
+    assert names(some)[2] == names(stronger)[2]
     taken = change.add_pot(start, asked(name=names(stronger)[2], parts={"sea": 1}))
     assert names(change.set_strength(taken, asked(pot=said, strength=0.9)))[2] == f"{names(stronger)[2]} 2"
 
