@@ -71,10 +71,15 @@ def test_masks_nobody_needs_go_the_longest_unused_first(monkeypatch):
     masks.small(use("b"), 40)
     for name in "cda":
         masks.full(use(name))  # b is now the longest unused
+    shown = masks.small(use("d"), 40)
     masks.tidy([use("d")])
+    assert masks.small(use("d"), 40) is shown
     assert [masks.held(use(name)) is not None for name in "abcd"] == [True, False, True, True]
     masks.tidy([])
     assert [masks.held(use(name)) is not None for name in "abcd"] == [True, False, False, True]
+    masks.small(use("b"), 40)
+    assert read[-1] == "b.png", "what is shown small goes with its mask"
+    masks.tidy([])
     new = masks.put_new("x", box())
     masks.tidy([])
     assert masks.held(new) is not None

@@ -150,3 +150,43 @@ def test_the_first_mask_sets_the_size():
     mask = np.zeros((10, 99), np.uint8)
     assert fit_to_cloth("a.png", ReadMask(mask=mask), None) is mask
     assert fit_to_cloth("a.png", ReadMask(mask=mask), (10, 99)) is mask
+
+
+def row(levels):
+    """A mask of one row of these levels, laid three times below one another."""
+    return np.tile(np.array(levels, np.uint8), (3, 1))
+
+
+def runs(equal):
+    """101 pixels in runs, of as even lengths as can be, with so many equal neighbours; eight levels in turn."""
+    count = 101 - equal
+    lengths = [101 // count + (place < 101 % count) for place in range(count)]
+    return [30 + 30 * (place % 8) for place, length in enumerate(lengths) for _ in range(length)]
+
+
+@pytest.mark.parametrize(("equal", "scanned"), [(64, True), (65, False), (66, False)])
+def test_in_a_drawing_two_of_three_neighbours_are_equal(equal, scanned):
+    """Of a hundred neighbours so many are equal; no two of eight levels are most of the picture."""
+    assert np.count_nonzero(np.diff(runs(equal)) == 0) == equal
+    assert pictures._looks_scanned(row(runs(equal))) is scanned
+
+
+@pytest.mark.parametrize(("ground", "scanned"), [(40, False), (39, True)])
+def test_a_drawing_of_two_levels_fills_four_fifths_with_them(ground, scanned):
+    """Forty and forty of a hundred; the others are of levels of their own, no two neighbours alike."""
+    others = [10 * place % 90 + 120 + place // 9 for place in range(20)]
+    assert pictures._looks_scanned(row([100, 220] * ground + [220, 10] * (40 - ground) + others)) is scanned
+
+
+@pytest.mark.parametrize(("low", "scanned"), [(96, False), (95, True)])
+def test_levels_within_four_of_one_another_count_as_one(low, scanned):
+    """A half of 200, a quarter each of `low` and 104: with 100 between them, all is of two levels."""
+    assert pictures._looks_scanned(row([low, 200, 104, 200] * 25)) is scanned
+
+
+@pytest.mark.parametrize(("cols", "scanned"), [(1599, True), (1600, False)])
+def test_a_wide_picture_is_judged_at_eight_hundred_pixels_a_row_or_more(cols, scanned):
+    """Every second column is plain, the others are grain: at every second pixel nothing of that is seen."""
+    grain = np.random.default_rng(3).integers(30, 250, (6, cols)).astype(np.uint8)
+    grain[::2, ::2] = 100
+    assert pictures._looks_scanned(grain) is scanned

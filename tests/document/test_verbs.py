@@ -47,6 +47,20 @@ def test_a_step_is_called_by_its_title(plain_design):
     assert "night" in said.lower()
 
 
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"do": "set_wax", "step": 1}, "how the wax of “Wax 1: lines” lies"),
+        ({"do": "set_paint", "step": 2}, "the dyeing “Leaf and pink”"),
+        ({"do": "set_mask", "step": 1}, "the picture of “Wax 1: lines”"),
+        ({"do": "move_step", "step": 4}, "moving “Night”"),
+        ({"do": "remove_step", "step": 3}, "taking out “Wax 2”"),
+    ],
+)
+def test_a_change_of_a_step_names_it(plain_design, change, words):
+    assert change_words(plain_design, [change, {"do": "set_title", "title": "x"}]) == words
+
+
 def test_changes_follow_one_another(plain_design):
     after = apply_changes(
         plain_design,
