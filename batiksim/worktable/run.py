@@ -36,7 +36,7 @@ def serve(
         session.close()
         raise
     port = listening.getsockname()[1]
-    token = secrets.token_urlsafe(24)
+    token = secrets.token_urlsafe()
     app = make_app(session, hosts=[f"{LOOPBACK}:{port}", f"localhost:{port}"], token=token)
     config = uvicorn.Config(
         app,
@@ -60,7 +60,7 @@ def _listen(port: int) -> socket.socket:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((LOOPBACK, port))
-        listening.listen(128)  # a browser that is quicker than the server waits
+        listening.listen()  # a browser that is quicker than the server waits
     except (OSError, OverflowError) as error:
         listening.close()
         reason = getattr(error, "strerror", None) or error

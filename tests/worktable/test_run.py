@@ -56,7 +56,7 @@ def test_the_address_that_is_told_is_the_one_that_listens(started):
 def test_every_run_has_a_secret_of_its_own(started):
     tokens = {started(browser=False)[2].app["token"] for _ in range(3)}
     assert len(tokens) == 3
-    assert min(len(token) for token in tokens) >= 32  # 24 bytes, six bits a letter
+    assert min(len(token) for token in tokens) >= 32  # of six bits each
 
 
 def test_no_browser_where_none_is_wanted(started):
