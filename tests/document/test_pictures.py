@@ -71,6 +71,7 @@ def test_what_the_page_hears_of_it(dropped, drop):
     [
         (box(), False),
         (box(ground=250), True),  # a ground of 5 is paper
+        (box(ground=253), True),  # and so is one of 2
         (box(ground=254), False),  # one of 1 is white
         (box(ground=229), True),  # 26
         (box(ground=228), False),  # 27: a tint that is meant
