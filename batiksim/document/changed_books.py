@@ -15,7 +15,7 @@ class BookWatch:
 
     def __init__(self) -> None:
         self._lock = Lock()
-        self._document = 0
+        self._document: int | None = None
         self._seen: dict[str, Stamp | None] = {}
 
     def reread(self, document: Document) -> list[str]:

@@ -161,8 +161,8 @@ def _thin_pots(trial: Trial, step: int) -> list[Candidate]:
 def _unused_pots(trial: Trial, step: int) -> list[Candidate]:
     """A pot or dye of the design that no bath uses yet, in this one: of other dyes than what it would replace."""
     own = _pots_of(trial, step)
-    used = {name for number in range(1, len(trial.design.steps) + 1) for name in _pots_of(trial, number)}
     design = trial.design
+    used = {paint.pot for bath in design.steps if isinstance(bath, DyeBath) for paint in bath.paints}
     names = [pot.name for pot in design.pots] + [dye.name for dye in design.dyes]
     return [
         (f"Use {other} instead of {name}", [{"do": "set_paint", "step": step, "paint": place, "pot": other}])

@@ -43,14 +43,11 @@ def draw_stroke(mask: Bytes, points_mm: Points, *, width_mm: float, px_per_mm: f
 
 def _capsule(mask: Bytes, start: Floats, end: Floats, radius: float, erase: bool) -> None:
     """Lay one straight piece with round ends on the mask, its edge one pixel soft."""
-    reach = radius + 1
-    (x0, y0), (x1, y1) = np.minimum(start, end) - reach, np.maximum(start, end) + reach
-    rows = slice(max(0, int(y0)), max(0, min(mask.shape[0], int(y1) + 2)))
-    cols = slice(max(0, int(x0)), max(0, min(mask.shape[1], int(x1) + 2)))
-    part = mask[rows, cols]
-    if not part.size:
-        return
-    y, x = np.mgrid[rows, cols].astype(np.float64)
+    reach = radius + 0.5
+    first, last = np.ceil(np.minimum(start, end) - reach), np.floor(np.maximum(start, end) + reach)
+    (x0, y0), (x1, y1) = np.clip([first, last + 1], 0, mask.shape[::-1]).astype(int)
+    part = mask[y0:y1, x0:x1]
+    y, x = np.mgrid[y0:y1, x0:x1]
     along = end - start
     length2 = float(along @ along)
     t = 0.0 if length2 == 0 else np.clip(((x - start[0]) * along[0] + (y - start[1]) * along[1]) / length2, 0, 1)

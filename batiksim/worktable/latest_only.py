@@ -21,7 +21,7 @@ class LatestOnly:
         with self._lock:
             while len(self._numbers) >= MOST_PLACES:
                 self._numbers.pop(next(iter(self._numbers)))
-            newest = self._numbers.pop((page, place), -1)
+            newest = self._numbers.pop((page, place), number)
             self._numbers[page, place] = max(newest, number)
 
     def check(self, page: str, place: str, number: int) -> None:

@@ -44,16 +44,20 @@ def view_of(fields: RequestFields) -> View:
     return View(step=step, width=width, look=look, light=light, wax_off=fields.flag("wax_off"))
 
 
+def frame_asked(fields: RequestFields) -> tuple[str, str, int]:
+    """The page that asks for a frame, the place on it, and the how manieth it is."""
+    return fields.text("page"), fields.text("place"), fields.integer("number", 0, 2**53)
+
+
 def frame(session: Session, fields: RequestFields) -> Bytes:
     """One frame, RGBA uint8 (rows, cols, 4). Raises Superseded when a newer one was asked for."""
-    page, place = fields.text("page"), fields.text("place")
-    number = fields.integer("number", 0, 2**53)
-    session.latest.check(page, place, number)
+    asked = frame_asked(fields)
+    session.latest.check(*asked)
     design, view = design_of(session, fields), view_of(fields)
     if fields.flag("set_aside") and view.step is not None:
         view = replace(view, step=min(view.step, len(design.steps)))  # it may have fewer
     pixels = session.document.frames.frame(design, view)
-    session.latest.check(page, place, number)
+    session.latest.check(*asked)
     return pixels
 
 

@@ -16,6 +16,7 @@ from batiksim.worktable.server import make_app
 from batiksim.worktable.session import Session
 
 LOOPBACK = "127.0.0.1"
+BROWSER_S = 0.3  # after which the browser is opened; if the server needs longer, the browser waits
 
 
 def serve(
@@ -35,7 +36,7 @@ def serve(
         session.close()
         raise
     port = listening.getsockname()[1]
-    token = secrets.token_urlsafe(24)
+    token = secrets.token_urlsafe()
     app = make_app(session, hosts=[f"{LOOPBACK}:{port}", f"localhost:{port}"], token=token)
     config = uvicorn.Config(
         app,
@@ -49,7 +50,7 @@ def serve(
     address = f"http://{LOOPBACK}:{port}/#{token}"
     say(address)
     if browser:
-        threading.Timer(0.3, webbrowser.open, [address]).start()
+        threading.Timer(BROWSER_S, webbrowser.open, [address]).start()
     uvicorn.Server(config).run(sockets=[listening])
 
 
@@ -59,7 +60,7 @@ def _listen(port: int) -> socket.socket:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((LOOPBACK, port))
-        listening.listen(128)  # a browser that is quicker than the server waits
+        listening.listen()  # a browser that is quicker than the server waits
     except (OSError, OverflowError) as error:
         listening.close()
         reason = getattr(error, "strerror", None) or error

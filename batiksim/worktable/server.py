@@ -115,8 +115,7 @@ class Server:
     async def frame(self, request: Request) -> Response:
         """One frame, raw."""
         fields = await _fields(request)
-        number = fields.integer("number", 0, 2**53)
-        self.session.latest.ask(fields.text("page"), fields.text("place"), number)
+        self.session.latest.ask(*routes.frame_asked(fields))
         return _raw(await self.run(self.quick, routes.frame, fields))
 
     async def thumbnails(self, request: Request) -> Response:

@@ -94,10 +94,9 @@ class Session:
 
     def notify(self, event: dict[str, Any]) -> None:
         """Tell every page; from any thread."""
-        loop = self.loop
-        if loop is not None and not loop.is_closed():
-            with contextlib.suppress(RuntimeError):  # the loop ends just now
-                loop.call_soon_threadsafe(self._queue, event)
+        if self.loop is not None:
+            with contextlib.suppress(RuntimeError):  # the loop has ended
+                self.loop.call_soon_threadsafe(self._queue, event)
 
     def _queue(self, event: dict[str, Any]) -> None:
         for queue in self._pages.values():

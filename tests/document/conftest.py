@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from batiksim.document import autosave
 from batiksim.document.document import Document
 from batiksim.files.toml.designs import write_design
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Wax
@@ -23,6 +24,12 @@ def save_picture(file: Path, box: tuple[int, int, int, int], *, size: tuple[int,
     picture.paste(0, box)
     picture.save(file)
     return file
+
+
+@pytest.fixture(autouse=True)
+def saved_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test waits for more changes that might come before a save."""
+    monkeypatch.setattr(autosave, "WAIT_S", 0)
 
 
 @pytest.fixture

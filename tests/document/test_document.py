@@ -1,17 +1,13 @@
-"""A document without a browser: revisions, events, what is on disk, names of pots, and what lies in a folder."""
+"""A document without a browser: revisions, events, and what is on disk."""
 
 from __future__ import annotations
 
-import os
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 
-from batiksim.document.cloth_list import designs_in, newest_in, small_cloth
 from batiksim.document.document import Document
-from batiksim.document.renamed_pots import PotNames, by_names
 from batiksim.document.verbs import apply_changes, change_words, insert_own_dyes
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import read_design, write_design
@@ -109,27 +105,6 @@ def test_a_change_from_outside_is_kept_in_the_history(document, folder) -> None:
     assert [event["kind"] for event in events] == ["changed", "outside", "saved"]
 
 
-# Pots that were renamed
-
-
-def test_a_pot_is_found_by_every_name_that_it_had(document) -> None:
-    document.change([rename("pale ink", "dusk")])
-    document.change([rename("dusk", "night")])
-    assert document.new_names == {"pale ink": "night", "dusk": "night"}
-    asked = [{"do": "set_strength", "pot": "pale ink", "strength": 1}, "no change at all"]
-    assert by_names(asked, document.new_names) == [asked[0] | {"pot": "night"}, "no change at all"]
-    document.undo()
-    assert document.new_names == {"pale ink": "dusk", "night": "dusk"}
-    document.change([{"do": "add_pot", "name": "pale ink", "parts": {"ink": 1}}])
-    assert document.new_names == {"night": "dusk"}, "another pot has that name now"
-
-
-def test_no_pot_counts_as_renamed_where_one_came_or_went(document) -> None:
-    before = document.design
-    after = apply_changes(before, [{"do": "add_pot", "name": "more", "parts": {"pink": 1}}])
-    assert PotNames().note(before, after) == {}
-
-
 def test_words_of_changes_are_of_the_first(document) -> None:
     move = {"do": "move_step", "step": 1, "to": 2}
     assert change_words(document.design, [rename("pale ink", "x"), move]) == "the name of pale ink"
@@ -148,28 +123,3 @@ def test_a_swapped_dye_is_swapped_in_pots_and_baths(document) -> None:
     after = document.change([{"do": "swap_dye", "dye": "pink", "name": "sea", "colour": "#1aa7b8"}])
     assert [dye.name for dye in after.dyes] == ["sea", "ink"]
     assert [step.paints[0].pot for step in after.steps if isinstance(step, DyeBath)] == ["sea", "pale ink"]
-
-
-# The cloths in a folder
-
-
-def test_the_cloth_saved_last_is_first_and_broken_ones_are_left_out(folder) -> None:
-    home = folder.parent
-    other = home / "waves"
-    write_design(replace(read_design(folder), title="Waves", steps=()), other)
-    (home / "broken").mkdir()
-    (home / "broken" / "design.toml").write_text("title = ", encoding="utf-8")
-    for age, name in enumerate(("leaves", "broken", "waves")):
-        os.utime(home / name / "design.toml", (1_000_000 - age, 1_000_000 - age))
-    assert [path.name for path in newest_in(home)] == ["leaves", "broken", "waves"]
-    assert designs_in(home) == [{"name": "leaves", "title": "Leaves"}, {"name": "waves", "title": "Waves"}]
-    assert designs_in(home, but=folder / "design.toml") == [{"name": "waves", "title": "Waves"}]
-    assert newest_in(home / "leaves") == []
-
-
-def test_a_small_cloth_shows_the_wax_taken_out(folder: Path) -> None:
-    small = small_cloth(folder)
-    assert small.shape == (60, 80, 4), "not made larger than its pictures"
-    assert small[30, 25].min() > 200, "bare cloth under the wax"
-    assert small[30, 60].min() < 150, "dyed beside it"
-    assert small_cloth(None).shape[1] == 200, "the sample"

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from batiksim import jobs
 from batiksim.document import dyes_and_pots as change
 from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
@@ -56,7 +59,7 @@ def test_bounds_of_the_cloth(planned, key, good, bad):
     for value in good:
         assert getattr(change.set_cloth(planned, asked(**{key: value})).cloth, key) == value
     for value in bad:
-        with pytest.raises(BatikError, match=f"{key}: out of range"):
+        with pytest.raises(BatikError, match=f"{key}: out of range .*use a number from {good[0]} to {good[1]}"):
             change.set_cloth(planned, asked(**{key: value}))
 
 
@@ -69,7 +72,7 @@ def test_a_plain_dye_becomes_a_pot_that_its_baths_use(planned):
     assert change.as_pot(planned, "leaf") == planned
     assert change.pot_name(planned, "sea") == "sea pot"
     assert change.pot_name(after, "sea") == "sea pot"  # no bath uses it by its own name any more
-    with pytest.raises(BatikError):
+    with pytest.raises(BatikError, match="leaf"):  # it says which there are
         change.as_pot(planned, "nothing")
 
 
@@ -86,8 +89,14 @@ def test_a_name_that_is_taken_gets_a_number(planned):
 def test_strength_parts_drops_and_recipe(planned):
     assert pot(change.set_strength(planned, asked(pot="leaf", strength=4)), "leaf").strength == 4
     for wrong in (-0.1, 4.1):
-        with pytest.raises(BatikError, match="strength: out of range .*from 0 to 4"):
-            change.set_strength(planned, asked(pot="leaf", strength=wrong))
+        for give in (
+            lambda value: change.set_strength(planned, asked(pot="leaf", strength=value)),
+            lambda value: change.set_recipe(planned, asked(pot="leaf", parts={"sea": 3}, strength=value)),
+            lambda value: change.add_pot(planned, asked(name="new", parts={"sea": 3}, strength=value)),
+        ):
+            with pytest.raises(BatikError, match="strength: out of range .*from 0 to 4"):
+                give(wrong)
+            assert [give(value) == planned for value in (0, 4)] == [False, False]
     mixed = change.set_parts(planned, asked(pot="leaf", parts={"sun": 2, "sea": 0, "pink": 0.5}))
     assert pot(mixed, "leaf").parts == {"sun": 2, "pink": 0.5}
     dropped = pot(change.set_drops(planned, asked(pot="leaf", drops={"pink": 6, "sea": 0}, ml=100)), "leaf")
@@ -137,6 +146,64 @@ def test_dyes_come_by_colour_or_from_the_built_in_book(planned):
     assert change.add_dye(planned, asked(name="rust", made=own)).dyes[-1] is own
     with pytest.raises(BatikError):
         change.add_dye(planned, asked(name="no such dye"))
+
+
+def test_names_are_of_two_hundred_letters_at_most(planned):
+    name = "x" * 200
+    assert change.set_title(planned, asked(title=name)).title == name
+    assert names(change.rename_pot(planned, asked(pot="leaf", to=name)))[0] == name
+    assert names(change.add_pot(planned, asked(name=name, parts={"sun": 1})))[-1] == name
+    assert change.add_dye(planned, asked(name=name, colour="#111122")).dyes[-1].name == name
+    for wrong in (
+        lambda: change.set_title(planned, asked(title=name + "x")),
+        lambda: change.rename_pot(planned, asked(pot="leaf", to=name + "x")),
+        lambda: change.add_pot(planned, asked(name=name + "x", parts={"sun": 1})),
+        lambda: change.add_dye(planned, asked(name=name + "x", colour="#111122")),
+    ):
+        with pytest.raises(BatikError, match="text is too long .*200"):
+            wrong()
+
+
+def test_drops_go_into_a_tenth_of_a_millilitre_or_more(planned):
+    for ml in (0.1, 1_000_000):
+        assert pot(change.set_drops(planned, asked(pot="leaf", drops={"sun": 1}, ml=ml)), "leaf").ml == ml
+    for ml in (0.09, 1_000_001):
+        with pytest.raises(BatikError, match="ml: out of range"):
+            change.set_drops(planned, asked(pot="leaf", drops={"sun": 1}, ml=ml))
+
+
+def test_pots_that_say_what_is_in_them_are_named_anew_with_it(planned):
+    """A name of the maker's own stays, and so does one of an empty pot, which says nothing."""
+    start = change.add_pot(planned, asked(name="x", parts={"sun": 1}, strength=0.4))
+    said = jobs.described_pot_name(start.pots[-1])
+    start = change.rename_pot(start, asked(pot="x", to=said))
+    stronger = change.set_strength(start, asked(pot=said, strength=0.9))
+    assert names(stronger)[:2] == ["leaf", "mine"]
+    assert names(stronger)[2] == jobs.described_pot_name(stronger.pots[2]) != said
+    assert names(change.set_strength(start, asked(pot=said, strength=0)))[2] == said
+    some = change.set_recipe(start, asked(pot=said, parts={"sun": 1, "sea": 0}, strength=0.9))
+    assert names(some)[2] == names(stronger)[2]
+    taken = change.add_pot(start, asked(name=names(stronger)[2], parts={"sea": 1}))
+    assert names(change.set_strength(taken, asked(pot=said, strength=0.9)))[2] == f"{names(stronger)[2]} 2"
+
+
+def test_a_numbered_pot_of_a_dye_follows_it_and_longer_names_stay(planned):
+    more = planned
+    for name in ("sea pot", "sea pot", "sea pot of mine"):
+        more = change.add_pot(more, asked(name=name, parts={"sea": 1}))
+    assert names(more)[2:] == ["sea pot", "sea pot 2", "sea pot of mine"]
+    after = change.swap_dye(more, asked(dye="sea", name="ink", colour="#111122"))
+    assert names(after)[2:] == ["ink pot", "ink pot 2", "sea pot of mine"]
+
+
+def test_a_pot_of_a_dye_is_the_one_that_a_bath_uses(planned):
+    """A pot that only begins like it, holds no such dye or isn't used is another."""
+    plain = change.as_pot(planned, "sea")
+    assert change.pot_name(plain, "sea") == "sea pot"
+    unused = replace(plain, steps=())
+    assert change.pot_name(unused, "sea") == "sea pot 2"
+    other = change.set_parts(plain, asked(pot="sea pot", parts={"sun": 1}))
+    assert change.pot_name(other, "sea") == "sea pot 2"
 
 
 def test_a_dye_takes_anothers_place_in_pots_and_baths(planned):

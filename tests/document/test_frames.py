@@ -1,8 +1,6 @@
-"""What is kept from frame to frame, sizes and places; clicked patches of a photo by sums worked by hand."""
+"""Frames: what is kept from one to the next, sizes in proportion, and places."""
 
 from __future__ import annotations
-
-import tomllib
 
 import numpy as np
 import pytest
@@ -10,11 +8,8 @@ import pytest
 from batiksim.document.frames import frames as module
 from batiksim.document.frames.frames import Frames, View, _Cache, shape_of
 from batiksim.document.frames.mask_cache import MaskCache
-from batiksim.document.request_fields import RequestFields
-from batiksim.document.uploads.clicked_patches import has_card, photo_error, strip_text
 from batiksim.errors import BatikError
-from batiksim.files.toml.strips import read_strip
-from batiksim.values import DyeBath, MaskUse, Paint, RemoveWax
+from batiksim.values import Cloth, DyeBath, MaskUse, Paint, RemoveWax
 
 
 def test_the_most_recent_results_are_kept():
@@ -97,96 +92,100 @@ def test_what_decides_where_a_step_lies(build):
     assert shape_of(build.wax("a")) != shape_of(build.wax("b"))
 
 
-# Clicked patches
+# What the engine is asked for
 
 
-def clicked(*patches, cloth="#f1ede2"):
-    return RequestFields({"cloth": cloth, "patches": list(patches)})
+@pytest.fixture
+def laid(monkeypatch):
+    """Every call that lets wax crack or dye creep, with what it was given; it gives one plane of its own number."""
+    calls = []
+
+    def lay(*given, **keys):
+        calls.append((given, keys))
+        return np.full((1, 1, 1), len(calls), np.uint8)
+
+    monkeypatch.setattr(module, "effective_planes", lay)
+    return calls
 
 
-def click(x=0.5, y=0.5, side=0.1, **what):
-    return {"x": x, "y": y, "side": side} | (what or {"dyes": {"sun": 1}})
-
-
-def test_a_strip_file_of_clicks_is_read_back(tmp_path):
-    """A photo of 400 rows and 800 columns: what is .1 of its width is .2 of its height."""
-    fields = clicked(
-        click(), click(0.2, 0.25, undyed=True), click(0.8, 0.5, card=True), click(0.5, 0.3, dyes={"sun": 1, "sea": 0.5})
+def test_cracks_are_laid_at_the_cloths_height_and_kept(frames, build, laid):
+    """Pictures of 300 x 400 on a cloth 100 mm wide: 75 mm high, at any size."""
+    planned = build.design(build.wax("lines", crackle=0.5), build.dye("leaf"))
+    first = frames.planes(planned, 40)
+    ((design, drawn), keys) = laid[0]
+    assert (design, drawn.shape, int(drawn[0, 0, 0]), keys) == (planned, (1, 30, 40), 10, {"height_mm": 75.0})
+    assert frames.planes(build.design(build.wax("lines", crackle=0.5), build.dye("plum")), 40) is first
+    others = (
+        build.design(build.wax("lines", crackle=0.6), build.dye("leaf")),
+        build.design(build.wax("petals", crackle=0.5), build.dye("leaf")),
+        build.design(*planned.steps, title="Other"),
+        build.design(*planned.steps, cloth=Cloth(width_mm=50)),
     )
-    (tmp_path / "strip.toml").write_text(strip_text((400, 800), fields, cloth_assumed=True))
-    strip = read_strip(tmp_path / "strip.toml")
-    assert (strip.cloth_colour, strip.cloth_assumed, strip.title) == ("#f1ede2", True, "Clicked in a photo")
-    assert strip.corners == ((0, 0), (800, 0), (800, 400), (0, 400))
-    assert [patch.layers for patch in strip.patches] == [(("sun", 1.0),), (), (("sun", 1.0), ("sea", 0.5)), ()]
-    assert [patch.card for patch in strip.patches] == [None, None, None, 0.18]
-    left, top, wide, high = strip.patches[0].at
-    assert (left + wide / 2, top + high / 2) == (pytest.approx(0.5, abs=1e-4), pytest.approx(0.5, abs=1e-4))
-    assert high == pytest.approx(2 * wide, abs=1e-4)
-    assert wide > 0.1  # only its middle is read
+    for count, other in enumerate(others, start=2):
+        assert int(frames.planes(other, 40)[0, 0, 0]) == count
+    assert laid[-1][1] == {"height_mm": 37.5}
+    frames.planes(planned)
+    assert laid[-1][0][1].shape == (1, 300, 400)
 
 
-@pytest.mark.parametrize(
-    ("x", "y", "middle"),
-    [
-        (0.0, 0.5, (0.05125, 0.5)),
-        (1.0, 0.5, (0.94875, 0.5)),
-        (0.5, 0.0, (0.5, 0.1025)),
-        (0.5, 1.0, (0.5, 0.8975)),
-        (0.06, 0.2, (0.06, 0.2)),
-    ],
-)
-def test_what_is_read_lies_within_the_photo_by_a_pixel(x, y, middle):
-    """A square of .1 of 800 pixels: half of it and one pixel are .05125 of the width, .1025 of the height."""
-    text = strip_text((400, 800), clicked(click(x, y)), cloth_assumed=False)
-    left, top, wide, high = tomllib.loads(text)["patch"][0]["at"]
-    assert (left + wide / 2, top + high / 2) == (pytest.approx(middle[0], abs=2e-5), pytest.approx(middle[1], abs=2e-5))
+def test_what_is_drawn_at_full_size_is_the_mask_itself(frames, build):
+    planned = build.design(build.wax("lines"))
+    masks = frames.masks
+    masks.small = lambda use, width: np.full((300 * width // 400, width), 99, np.uint8)
+    assert [int(frames.drawn(planned, width)[0, 0, 0]) for width in (None, 400, 999, 200)] == [10, 10, 10, 99]
 
 
-@pytest.mark.parametrize(
-    ("patch", "said"),
-    [
-        (click(x=1.01), "x: out of range"),
-        (click(x=-0.01), "x: out of range"),
-        (click(y=1.01), "y: out of range"),
-        (click(y=-0.01), "y: out of range"),
-        (click(side=0.0019), "side: out of range"),
-        (click(side=0.51), "side: out of range"),
-        (click(dyes={"sun": 0.0009}), "sun: out of range"),
-        (click(dyes={"sun": 10.1}), "sun: out of range"),
-        (click(dyes={}), "patches: names no dye"),
-        (click(undyed=True), "patches: needs at least one dyed patch"),
-    ],
-)
-def test_clicks_that_are_none(patch, said):
-    with pytest.raises(BatikError, match=said):
-        strip_text((400, 800), clicked(patch), cloth_assumed=False)
+def test_a_view_is_compiled_as_it_is_asked_for(frames, build, monkeypatch):
+    monkeypatch.setattr(module, "compile_design", lambda *given, **keys: (given, keys))
+    planned = build.design(build.dye("leaf"), RemoveWax())
+    view = View(step=1, look="wet", light="A", wax_off=True)
+    (design, dyes), keys = frames.program(planned, view)
+    assert (design, dyes) == (planned, frames.dyes(planned))
+    assert keys == {"plates": (module.Emit(step=1),), "wax_shown": False, "look": "wet", "light": "A"}
+    assert frames.program(planned, View())[1]["plates"] == (module.Emit(step=2, finished=True),)
+    assert frames.program(planned, View())[1]["wax_shown"] is True
+    plates = (module.Emit(step=0),)
+    assert frames.program(planned, View(), plates)[1]["plates"] == plates
 
 
-def test_bounds_of_clicks():
-    for patch in (
-        click(x=0, y=0),
-        click(x=1, y=1),
-        click(side=0.002),
-        click(side=0.5),
-        click(dyes={"sun": 0.001, "sea": 10}),
-    ):
-        assert strip_text((400, 800), clicked(patch), cloth_assumed=False)
-    assert strip_text((400, 800), clicked(*[click()] * 200), cloth_assumed=False)
-    with pytest.raises(BatikError, match="patches: needs a list"):
-        strip_text((400, 800), clicked(*[click()] * 201), cloth_assumed=False)
+def test_a_frame_shows_the_cloth_after_its_step(build):
+    """Left half waxed, then dyed: bare, waxed, dyed beside the wax, and in the end bare where the wax was."""
+    mask = np.zeros((30, 40), np.uint8)
+    mask[:, :20] = 255
+    frames = Frames(MaskCache(lambda use: mask))
+    planned = build.design(build.wax("half"), build.dye("night"))
+    left, right = np.s_[15, 5], np.s_[15, 35]
+    bare, waxed, dyed = (frames.frame(planned, View(step=step, width=40)) for step in (0, 1, 2))
+    done = frames.frame(planned, View(width=40))
+    assert {frame.shape for frame in (bare, waxed, dyed, done)} == {(30, 40, 4)}
+    assert (bare[left] == bare[right]).all()
+    assert (done[left] == bare[left]).all()
+    assert (dyed[right] == done[right]).all()
+    assert (waxed[right] == bare[right]).all()
+    assert (waxed[left] != bare[left]).any()
+    assert done[right][:3].max() < 80
+    assert (frames.frame(planned, View(step=1, width=40, wax_off=True))[left] == bare[left]).all()
+    assert frames.frame(planned, View(width=20)).shape == (15, 20, 4)
+    small = frames.thumbnails(planned, 20)
+    assert small.shape == (4, 15, 20, 4)
+    for plate, step in enumerate((0, 1, 2, None)):
+        assert (small[plate] == frames.frame(planned, View(step=step, width=20))).all()
 
 
-def test_a_card_among_the_clicks():
-    assert has_card(clicked(click(), click(card=True)))
-    assert not has_card(clicked(click()))
-    assert "card" not in tomllib.loads(strip_text((400, 800), clicked(click()), cloth_assumed=False))
+def test_as_many_tables_of_pots_are_kept_as_may_be(frames, build, monkeypatch):
+    monkeypatch.setattr(module, "MOST_TABLES", 2)
+    planned = build.design(build.dye("leaf"))
+    dyes = frames.dyes(planned)
+    first, second = (dyes.pot_table(planned.pot(name)) for name in ("leaf", "plum"))
+    assert dyes.pot_table(planned.pot("leaf")) is first
+    dyes.pot_table(planned.pot("glow"))
+    assert dyes.pot_table(planned.pot("plum")) is second
+    assert dyes.pot_table(planned.pot("leaf")) is not first
+    assert frames.dyes(build.design(build.dye("leaf"), cloth=Cloth(width_mm=50, colour="#aa9977"))) is not dyes
 
 
-def test_what_is_wrong_is_told_of_the_photo():
-    known = photo_error(BatikError("the card looks black, somehow", file="strip.toml", got=3, fix="other"), "photo.jpg")
-    assert (known.file, known.got, known.fix) == (
-        "photo.jpg",
-        3,
-        "see that you clicked it in the right place, or take the photo again, brighter",
-    )
-    assert photo_error(BatikError("is odd", file="strip.toml", fix="other"), "photo.jpg").fix == "other"
+def test_results_up_to_the_size_are_kept_all():
+    cache = _Cache(9, bytes_in_all=200)
+    for key in range(2):
+        cache.get(key, lambda: np.zeros(100, np.uint8))
+    assert list(cache.results) == [0, 1]

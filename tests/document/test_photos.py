@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 
 from batiksim.document.uploads import photos as module
-from batiksim.document.uploads.photos import MOST_KEPT, Photos
+from batiksim.document.uploads.photos import Photos
 from batiksim.errors import BatikError
 
 
@@ -48,11 +48,11 @@ def test_a_file_ends_as_its_picture_did_if_that_is_a_pictures_end(send, name, en
     assert (file.suffix, called, file.parent.name) == (ending, name, "kept")
 
 
-def test_the_last_few_are_kept(send):
-    keys = [send(f"{number}.png")["key"] for number in range(MOST_KEPT + 2)]
+def test_the_last_six_are_kept(send):
+    keys = [send(f"{number}.png")["key"] for number in range(8)]
     assert len(set(keys)) == len(keys)
-    assert len(list((send.folder / "kept").iterdir())) == MOST_KEPT
-    assert [send.photos.get(key)[1] for key in keys[2:]] == [f"{number}.png" for number in range(2, MOST_KEPT + 2)]
+    assert len(list((send.folder / "kept").iterdir())) == 6
+    assert [send.photos.get(key)[1] for key in keys[2:]] == [f"{number}.png" for number in range(2, 8)]
     for look in (send.photos.get, send.photos.size, send.photos.shown):
         with pytest.raises(BatikError, match=r"photo: is no longer here; drop the photo again"):
             look(keys[1])

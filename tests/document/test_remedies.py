@@ -9,7 +9,7 @@ import pytest
 from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.document.remedies import proposals
 from batiksim.document.verbs import apply_changes
-from batiksim.values import Discharge, Finding, MaskUse, RemoveWax
+from batiksim.values import Discharge, Finding, MaskUse, Pot, RemoveWax
 
 
 @dataclass
@@ -87,6 +87,22 @@ def test_at_most_three_in_their_order(planned):
 def test_a_remedy_leaves_at_most_a_third_of_the_mud(planned, left, found):
     words, _ = told(planned, "mud", 4, after(planned, mud=left))
     assert bool(words) is found
+
+
+def test_what_was_brushed_in_any_earlier_step_can_be_waxed(build):
+    """The last first; a dye over the whole cloth has no picture to wax by."""
+    brushed = build.dye("leaf", ("pink", "petals"))
+    planned = build.design(build.dye(("sea", "sky")), brushed, build.dye("night"))
+    words, _ = told(planned, "mud", 3, after(planned, mud=0.0))
+    assert words[:2] == [
+        "Wax “petals”, brushed in step 2, before step 3", "Wax “sky”, brushed in step 1, before step 3"
+    ]  # fmt: skip
+
+
+def test_strengths_are_rounded_to_a_thousandth(build):
+    """Three quarters of .337 are .25275."""
+    planned = build.design(build.dye("x"), pots=(Pot(name="x", parts={"sun": 1}, strength=0.337),))
+    assert told(planned, "depth", 1, always(0))[1][0][0]["strength"] == 0.253
 
 
 def test_ways_are_tried_one_after_another(planned):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from batiksim.document.touchup import draw_stroke
+from batiksim.document.touchup import TOOL_WIDTHS_MM, draw_stroke
 from batiksim.errors import BatikError
 
 
@@ -67,10 +67,20 @@ def test_beyond_the_mask_nothing_is_drawn():
     [([], 4), ([(0, 0)] * 20_001, 4), ([(0, float("nan"))], 4), ([(0, 1.1e6)], 4), ([(0, 0)], 0.09), ([(0, 0)], 200.1)],
 )
 def test_strokes_that_are_none(points, width):
-    with pytest.raises(BatikError):
+    with pytest.raises(BatikError, match="points: needs a stroke" if width == 4 else "width_mm: out of range"):
         stroke(points, width=width)
 
 
 def test_the_last_that_are():
-    stroke([(0, 0)] * 20_000, width=0.1)
     stroke([(0, 1e6)], width=200)
+    assert stroke([(10.5, 10.5)], width=0.1).any()
+    with pytest.raises(BatikError, match="width_mm"):  # 20 000 points are none too many, so that is what is wrong
+        stroke([(0, 0)] * 20_000, width=0.09)
+
+
+def test_tools_are_as_wide_as_those_in_a_makers_hand():
+    """Cantings of 0.25 to 1 mm for fine lines, 1 to 2 for outlines, up to 3 to fill; brushes from there on."""
+    assert [(kind, width) for _, kind, width in TOOL_WIDTHS_MM] == [
+        ("canting", 0.8), ("canting", 1.5), ("canting", 2.5), ("brush", 5), ("brush", 12), ("brush", 30)
+    ]  # fmt: skip
+    assert len({name for name, _, _ in TOOL_WIDTHS_MM}) == 6

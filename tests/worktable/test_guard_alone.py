@@ -95,6 +95,10 @@ def test_a_body_longer_than_it_said_is_cut_off(last, status):
     assert ("x-inside" in headers) is (status == 413)
 
 
+def test_a_request_is_of_four_megabytes_at_most_and_a_picture_of_a_hundred_and_twenty():
+    assert (MOST_JSON, MOST_UPLOAD) == (4_000_000, 120_000_000)
+
+
 def test_every_answer_says_what_a_page_may_load():
     for status, headers in (asked(), asked({"host": HOST})):
         assert status in (299, 401)

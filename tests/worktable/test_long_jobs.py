@@ -1,23 +1,25 @@
-"""What the page asks for, as the worktable hands it on: bounds of every number, and which job gets what."""
+"""What is planned and printed from the page: bounds of every number, and which job gets what."""
 
 from __future__ import annotations
 
-import datetime
-import socket
 from types import SimpleNamespace
 
 import pytest
+from PIL import Image
 
 from batiksim import jobs as real
 from batiksim.document.request_fields import RequestFields
+from batiksim.document.uploads.clicked_patches import strip_text
 from batiksim.errors import BatikError
-from batiksim.worktable import long_jobs, routes
+from batiksim.values import Cloth, Design
+from batiksim.worktable import long_jobs
 from batiksim.worktable.long_jobs import LONG_JOBS
-from batiksim.worktable.run import _listen
 from batiksim.worktable.session import Session
 from batiksim.worktable.tasks import TaskResult
 
 WORKSHOP = {"makers": 12, "room_c": 21, "measures": "metric"}
+
+
 HANDOUT = {"paper": "a4", "makers": 12, "room_c": 21}
 
 
@@ -171,121 +173,226 @@ def test_a_sample_has_no_folder_for_a_book(tmp_path):
     sample.close()
 
 
-# Routes
+# From a picture
 
 
-def asked(session, route, **entries):
-    return routes.ROUTES[route](session, RequestFields(entries))
+PICTURE = {"steps": 3, "pots": 2, "width_mm": 300, "colour": "#eeeedd"}
 
 
-def test_changes_undo_and_history(session):
-    state = asked(session, "state")
-    assert (state["title"], state["undo"], state["redo"], state["pages"], state["sample"]) == (
-        "Tide",
-        None,
-        None,
-        0,
-        False,
+@pytest.fixture
+def photo(session, tmp_path):
+    """photo(name) : the key of a white photo of 80 x 60 pixels, sent under that name."""
+
+    def send(name="leaf.png"):
+        Image.new("RGB", (80, 60), "white").save(tmp_path / "sent.png")
+        return session.photos.take(tmp_path / "sent.png", name)["key"]
+
+    return send
+
+
+@pytest.fixture
+def planned(monkeypatch):
+    """What is planned of a picture and saved of it; nothing is worked out."""
+    calls = {}
+    made = SimpleNamespace(cloth="cloth", report=SimpleNamespace(miss=3.456), names=["sea", "sun"])
+
+    def plan(*given, **keys):
+        calls["plan"] = (given, keys)
+        return made
+
+    monkeypatch.setattr(real, "design_from_picture", plan)
+    monkeypatch.setattr(real, "save_from_picture", lambda *given: calls.update(saved=given))
+    monkeypatch.setattr(real, "save_cloth_picture", lambda *given: calls.update(picture=given))
+    calls["made"] = made
+    return calls
+
+
+def test_a_new_cloth_from_a_picture(session, photo, planned, tmp_path):
+    key = photo("my-leaf_1.jpg")
+    made, steps = work(session, "from-picture", tmp_path, photo=key, **PICTURE)
+    assert made.data == {"design": "my-leaf-1", "title": "my leaf 1", "dyeings": 2, "off": 3.5}
+    (picture, request), keys = planned["plan"]
+    assert picture == session.photos.get(key)[0]
+    assert request == real.FromPictureRequest(
+        steps=3, pots=2, width_mm=300.0, book="demo", cloth="#eeeedd", title="my leaf 1"
     )
-    assert asked(session, "change", changes=[{"do": "set_title", "title": "Two"}])["undo"] == "the title"
-    assert asked(session, "undo")["title"] == "Tide"
-    assert asked(session, "redo")["title"] == "Two"
-    session.document.file()
-    versions = asked(session, "history")["versions"]
-    assert versions[0]["what"] == "the title"
-    assert asked(session, "restore", key=versions[-1]["key"])["title"] == "Tide"
-    assert asked(session, "touch_up", step=1, points=[[50, 37]], width_mm=10, erase=False)["undo"] == "a stroke"
-    assert asked(session, "touch_up", step=1, points=[[50, 37]], width_mm=10, erase=True)["undo"] == "scraping off"
+    assert steps == [(1, 1, "writing the new cloth")]
+    keys["progress"](1, 2, "planning")
+    assert steps[-1] == (1, 2, "planning")
+    assert planned["saved"] == (planned["made"], session.home / "my-leaf-1")
+    assert planned["picture"] == ("cloth", tmp_path / "cloth.png")
 
 
-@pytest.mark.parametrize(("day", "words"), [(20, "14:05:09"), (19, "19 May, 14:05")])
-def test_when_a_version_was(day, words):
-    assert routes._when(datetime.datetime(2026, 5, day, 14, 5, 9), datetime.date(2026, 5, 20)) == words
+def test_a_picture_whose_name_says_nothing(session, photo, planned, tmp_path):
+    made, _ = work(session, "from-picture", tmp_path, photo=photo("_-.png"), **PICTURE)
+    assert (made.data["title"], made.data["design"]) == ("From a picture", "from-a-picture")
 
 
-def test_a_look_set_aside(session):
-    with pytest.raises(BatikError, match="nothing is kept to compare with"):
-        routes.design_of(session, RequestFields({"set_aside": True}))
-    assert asked(session, "set_aside")["set_aside"]
-    asked(session, "change", changes=[{"do": "set_title", "title": "Two"}])
-    assert routes.design_of(session, RequestFields({"set_aside": True})).title == "Tide"
-    assert routes.design_of(session, RequestFields({})).title == "Two"
-    tried = routes.design_of(session, RequestFields({"changes": [{"do": "set_title", "title": "Three"}]}))
-    assert (tried.title, session.document.design.title) == ("Three", "Two")
-    assert not asked(session, "set_aside", clear=True)["set_aside"]
+def test_the_cloths_own_dyes_are_taken_where_there_are_any(session, photo, planned, tmp_path):
+    work(session, "from-picture", tmp_path, photo=photo(), own_dyes=True, **PICTURE)
+    assert planned["plan"][0][1].book == session.document.file()
+    session.create(Design(title="Bare", cloth=Cloth(width_mm=100)))
+    work(session, "from-picture", tmp_path, photo=photo(), own_dyes=True, **PICTURE)
+    assert planned["plan"][0][1].book == "demo"
+
+
+@pytest.mark.parametrize(("key", "lowest", "highest"), [("steps", 1, 12), ("pots", 1, 6), ("width_mm", 10, 20_000)])
+def test_bounds_of_a_cloth_from_a_picture(session, photo, key, lowest, highest):
+    good = PICTURE | {"photo": photo()}
+    for value in (lowest, highest):
+        assert LONG_JOBS["from-picture"](session, RequestFields(good | {key: value}))
+    for value in (lowest - 1, highest + 1):
+        with pytest.raises(BatikError, match=f"{key}: out of range .*from {lowest} to {highest}"):
+            LONG_JOBS["from-picture"](session, RequestFields(good | {key: value}))
+
+
+# Learning dyes from a photo
+
+
+class Learnt:
+    """Stands in for a calibration. error : what is raised; replaced : names of dyes that the book has anew."""
+
+    def __init__(self, monkeypatch):
+        self.calls, self.error, self.changes, self.strips = [], None, None, []
+        monkeypatch.setattr(real, "calibrate_book", self.calibrate)
+        monkeypatch.setattr(real, "calibrated_data", lambda result: {"notes": ["a note"], "more": 1})
+
+    def calibrate(self, book, **keys):
+        self.calls.append((book, keys))
+        self.strips.append(keys["strip"].read_text(encoding="utf-8"))
+        if self.error is not None:
+            raise self.error(keys)
+        return SimpleNamespace(changes=self.changes)
+
+
+@pytest.fixture
+def learnt(monkeypatch):
+    return Learnt(monkeypatch)
+
+
+def clicks(key, *more, **entries):
+    patches = [{"x": 0.5, "y": 0.5, "side": 0.1, "dyes": {"sun": 1}}, *more]
+    return {"photo": key, "cloth": "#f1ede2", "patches": patches} | entries
+
+
+CARD = {"x": 0.2, "y": 0.5, "side": 0.1, "card": True}
+
+
+def test_clicked_patches_teach_the_cloths_own_book(session, photo, learnt, tmp_path):
+    key = photo()
+    entries = clicks(key)
+    made, steps = work(session, "calibrate", tmp_path, **entries)
+    ((book, keys),) = learnt.calls
+    assert book == session.home / "tide" / "my-dyes.toml"
+    assert keys == {
+        "picture": session.photos.get(key)[0], "strip": tmp_path / "strip.toml", "overwrite": False, "dry_run": False
+    }  # fmt: skip
+    assert learnt.strips == [strip_text((60, 80), RequestFields(entries), cloth_assumed=True)]
+    assert steps == [(0, 1, "reading leaf.png")]
+    assert made.data == {"more": 1, "notes": [long_jobs.COTTON_TAKEN, "a note"]}
+    work(session, "calibrate", tmp_path, **clicks(key, dry_run=True, replace=True))
+    assert (learnt.calls[1][1]["overwrite"], learnt.calls[1][1]["dry_run"]) == (True, True)
+
+
+def test_cotton_is_taken_only_where_nothing_says_what_cloth_it_is(session, photo, learnt, tmp_path):
+    key = photo()
+    card, _ = work(session, "calibrate", tmp_path, **clicks(key, CARD))
+    assert card.data["notes"] == ["a note"]
+    assert "assumed = true" in learnt.strips[-1], "the card tells it, the maker hasn't"
+    session.document.change([{"do": "set_cloth", "colour": "#f1ede2"}])
+    known, _ = work(session, "calibrate", tmp_path, **clicks(key))
+    assert known.data["notes"] == ["a note"]
+    assert "assumed = false" in learnt.strips[-1]
+
+
+def test_dyes_that_the_book_has_anew_are_seen_at_once(session, photo, learnt, tmp_path, monkeypatch):
+    anew = []
+    monkeypatch.setattr(session.document, "replace_own_dyes", anew.append)
+    monkeypatch.setattr(long_jobs, "own_dyes", lambda document: {"of": document.design.title})
+    for changes in (None, SimpleNamespace(replaced=[]), SimpleNamespace(replaced=["sun"])):
+        learnt.changes = changes
+        work(session, "calibrate", tmp_path, **clicks(photo()))
+    assert anew == [{"of": "Tide"}]
+
+
+@pytest.mark.parametrize(("place", "named"), [("strip", True), ("picture", True), ("other", False)])
+def test_what_is_wrong_with_a_photo_is_told_of_it(session, photo, learnt, tmp_path, place, named):
+    learnt.error = lambda keys: BatikError(
+        "the card looks black", file=keys.get(place, "my-dyes.toml"), field="card", fix="as written"
+    )
+    with pytest.raises(BatikError) as caught:
+        work(session, "calibrate", tmp_path, **clicks(photo()))
+    error = caught.value
+    assert error.problem == "the card looks black"
+    if named:
+        assert (error.file, error.field) == ("leaf.png", None)
+        assert "brighter" in error.fix
+    else:
+        assert (error.file, error.field, error.fix) == ("my-dyes.toml", "card", "as written")
+
+
+def test_only_a_cloth_that_is_open_here_is_taught(session, photo, learnt, tmp_path, monkeypatch):
+    def refuse():
+        raise BatikError("is open in another worktable")
+
+    monkeypatch.setattr(session.document, "check_here", refuse)
+    with pytest.raises(BatikError, match="open in another worktable"):
+        work(session, "calibrate", tmp_path, **clicks(photo()))
+    work(session, "calibrate", tmp_path, **clicks(photo(), dry_run=True))
+    assert len(learnt.calls) == 1
+
+
+# What is handed on
 
 
 @pytest.mark.parametrize(
-    ("entries", "view"),
+    ("kind", "name", "entries"),
     [
-        ({"width": 16}, (None, 16, "dry", "D65", False)),
-        ({"width": 30_000, "step": 0, "wet": True}, (0, 30_000, "wet", "D65", False)),
-        ({"width": 800, "step": 1000, "light": "A", "wax_off": True}, (1000, 800, "dry", "A", True)),
+        ("workshop", "plan_workshop", WORKSHOP),
+        ("handout", "save_handout", HANDOUT),
+        ("tracing", "save_tracing", {"paper": "a4"}),
+        ("orders", "rank_orders", {}),
     ],
 )
-def test_how_a_frame_is_to_be_seen(entries, view):
-    made = routes.view_of(RequestFields(entries))
-    assert (made.step, made.width, made.look, made.light, made.wax_off) == view
+def test_progress_of_the_work_itself_is_told(session, jobs, tmp_path, kind, name, entries):
+    _, steps = work(session, kind, tmp_path, **entries)
+    jobs[name][1]["progress"](3, 4, "halfway")
+    assert steps[-1] == (3, 4, "halfway")
 
 
-@pytest.mark.parametrize(
-    "entries",
-    [
-        {"width": 15},
-        {"width": 30_001},
-        {"width": 99, "step": -1},
-        {"width": 99, "step": 1001},
-        {"width": 99, "light": "moon"},
-    ],
-)
-def test_frames_that_are_none(entries):
-    with pytest.raises(BatikError):
-        routes.view_of(RequestFields(entries))
-
-
-def test_cloths_of_the_folder_and_a_new_one(session, on_disk, build):
-    on_disk(build.design(build.wax("lines"), title="Other"), name="other")
-    assert asked(session, "designs") == {"designs": [{"name": "other", "title": "Other"}], "sample": True}
-    assert asked(session, "open", name="other")["title"] == "Other"
-    with pytest.raises(BatikError, match="there is no such cloth"):
-        asked(session, "open", name="nowhere")
-    assert asked(session, "open", sample=True)["sample"]
-    assert not asked(session, "designs")["sample"]
-    state = asked(
-        session, "create", title="New", width_mm=10, changes=[{"do": "add_dye", "name": "ink", "colour": "#111122"}]
+def test_parts_of_a_workshop_and_of_a_ranking_are_told(session, monkeypatch, tmp_path):
+    pictures = []
+    ordered = SimpleNamespace(planned="planned", cloths=["first", "second"])
+    monkeypatch.setattr(real, "plan_workshop", lambda *given, **keys: "workshop")
+    monkeypatch.setattr(real, "save_workshop", lambda *given: pictures.append(given))
+    monkeypatch.setattr(real, "workshop_parts", lambda planned: [planned])
+    monkeypatch.setattr(real, "rank_orders", lambda *given, **keys: ordered)
+    monkeypatch.setattr(real, "save_orders", lambda *given: pictures.append(given))
+    monkeypatch.setattr(real, "orders_data", lambda ranked: {"ranked": ranked is ordered})
+    monkeypatch.setattr(
+        real, "save_cloth_picture", lambda cloth, file, width_px: pictures.append((cloth, file.name, width_px))
     )
-    assert (state["title"], state["cloth"]["width_mm"], [dye["name"] for dye in state["dyes"]]) == ("New", 10, ["ink"])
-    for width in (9.9, 20_001):
-        with pytest.raises(BatikError, match="width_mm: out of range"):
-            asked(session, "create", title="x", width_mm=width)
-    before = session.document
-    with pytest.raises(BatikError):
-        asked(session, "create", title="x", width_mm=100, changes=[{"do": "remove_step", "step": 1}])
-    assert session.document is before
-    asked(session, "create", title="Bare", width_mm=100)
-    with pytest.raises(BatikError, match="dyes: has no dyes to mix"):
-        asked(session, "match", colour="#aa5533")
+    made, _ = work(session, "workshop", tmp_path, **WORKSHOP)
+    assert made.data == {"blocks": ["workshop"]}
+    ranked, _ = work(session, "orders", tmp_path, tune=True)
+    assert (ranked.data, ranked.value) == ({"ranked": True}, ordered)
+    assert pictures == [
+        ("workshop", tmp_path / "workshop.pdf"),
+        (ordered, tmp_path),
+        ("planned", "order-0.png", 320),
+        ("first", "order-1.png", 320),
+        ("second", "order-2.png", 320),
+    ]
 
 
-def test_tools_and_books(session):
-    tools = asked(session, "tools")["tools"]
-    assert tools[0] == {"name": "fine canting", "kind": "canting", "width_mm": 0.8}
-    assert len(tools) == 6
-    dyes = asked(session, "book")["dyes"]
-    assert not any(dye["own"] for dye in dyes)
-    assert all(dye["hex"].startswith("#") for dye in dyes)
-
-
-# The port
-
-
-def test_a_port_that_is_free_or_taken():
-    with _listen(0) as first:
-        host, port = first.getsockname()
-        assert host == "127.0.0.1"
-        with pytest.raises(BatikError, match=f"--port: can't be used .found {port}.*leave it out for a free one"):
-            _listen(port)
-        with socket.create_connection((host, port), timeout=10):
-            pass
-    with pytest.raises(BatikError, match="--port: can't be used"):
-        _listen(70_000)
+def test_an_order_is_of_the_cloth_as_it_is_saved(session, monkeypatch):
+    """What was changed just now is on disk before the order is written: it is compared with that."""
+    order = SimpleNamespace(project=session.document)
+    task = SimpleNamespace(kind="orders", result=TaskResult(data={}, value=order))
+    monkeypatch.setattr(session.tasks, "get", lambda key: task)
+    monkeypatch.setattr(session, "open", lambda folder: None)
+    saved = []
+    monkeypatch.setattr(real, "write_order", lambda *given, **keys: saved.append(session.document.saved))
+    session.document.change([{"do": "set_title", "title": "Two"}])
+    long_jobs.open_order(session, "k", 1)
+    assert saved == [1]

@@ -56,7 +56,7 @@ def test_the_address_that_is_told_is_the_one_that_listens(started):
 def test_every_run_has_a_secret_of_its_own(started):
     tokens = {started(browser=False)[2].app["token"] for _ in range(3)}
     assert len(tokens) == 3
-    assert min(len(token) for token in tokens) >= 32  # 24 bytes, six bits a letter
+    assert min(len(token) for token in tokens) >= 32  # of six bits each
 
 
 def test_no_browser_where_none_is_wanted(started):
@@ -78,3 +78,17 @@ def test_a_port_that_is_taken_leaves_nothing_behind(started, tmp_path, monkeypat
     with module._listen(0) as taken, pytest.raises(BatikError, match="--port: can't be used"):
         started(port=taken.getsockname()[1])
     assert len(closed) == 1
+
+
+def test_all_is_handed_to_the_session_and_what_is_opened_is_told(tmp_path, started, monkeypatch):
+    made = []
+    real = module.Session
+    monkeypatch.setattr(module, "Session", lambda home, design: made.append((home, design)) or real(home, design))
+    started(browser=False)
+    assert made == [(tmp_path / "home", None)]
+
+
+def test_a_design_that_is_none_is_told_before_anything_listens(started, tmp_path, monkeypatch):
+    monkeypatch.setattr(module, "_listen", lambda port: pytest.fail("it listens"))
+    with pytest.raises(BatikError, match="there is no such design"):
+        serve(tmp_path / "nowhere", home=tmp_path / "home", say=print)

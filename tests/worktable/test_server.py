@@ -10,6 +10,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from batiksim.errors import BatikError
 from batiksim.values import Cloth, Design
@@ -308,3 +309,67 @@ def test_the_engine_is_made_ready_and_all_is_saved_at_the_end(tmp_path, monkeypa
     for pool in (server.quick, server.slow):
         with pytest.raises(RuntimeError):
             pool.submit(print)
+
+
+def png(tmp_path):
+    Image.new("L", (40, 30), 255).save(tmp_path / "sent.png")
+    return (tmp_path / "sent.png").read_bytes()
+
+
+def test_a_dropped_picture_is_kept_and_shown_as_it_is_asked_for(asked, session, tmp_path, monkeypatch):
+    told = asked("/api/pictures", png(tmp_path), query="name=leaf.png").data
+    assert (told["name"], told["rows"], told["cols"]) == ("leaf", 30, 40)
+    shown = asked("/api/shown", {"key": told["key"], "how": "picture"})
+    assert (shown.headers["x-shape"], shown.body) == ("30,40", b"\xff" * 4800)
+    ways = []
+
+    def preview(dropped, *how, **keys):
+        ways.append((dropped.name, *how, keys, threading.current_thread().name.rpartition("_")[0]))
+        return np.zeros((1, 1, 4), np.uint8)
+
+    monkeypatch.setattr(module, "picture_preview", preview)
+    asked("/api/shown", {"key": told["key"], "how": "mask"})
+    asked("/api/shown", {"key": told["key"], "how": "clean", "marks": "light", "off_table": True})
+    assert ways == [
+        ("leaf.png", "mask", None, {"off_table": False}, "work"),
+        ("leaf.png", "clean", "light", {"off_table": True}, "work"),
+    ]
+    for wrong in ({"how": "other"}, {"how": "mask", "key": "gone"}):
+        assert asked("/api/shown", {"key": told["key"]} | wrong).status == 422
+
+
+def test_a_photo_is_kept_and_shown(asked, tmp_path):
+    told = asked("/api/photos", png(tmp_path), query="name=leaf.png").data
+    assert told == {"key": told["key"], "name": "leaf.png", "rows": 30, "cols": 40}
+    shown = asked("/api/photo", {"key": told["key"]})
+    assert (shown.headers["x-shape"], shown.body) == ("30,40", b"\xff" * 4800)
+    assert asked("/api/photo", {"key": "gone"}).status == 422
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"),
+    [
+        ("a.png", "image/png"),
+        ("a.pdf", "application/pdf"),
+        ("a.json", "application/json"),
+        ("a.toml", "application/toml"),
+        ("a.zip", "application/zip"),
+        ("a.svg", "image/svg+xml"),
+        ("a.html", "text/html; charset=utf-8"),
+    ],
+)
+def test_a_file_says_what_it_is(asked, session, tmp_path, monkeypatch, name, kind):
+    (tmp_path / "made").mkdir()
+    (tmp_path / "made" / name).write_bytes(b"x")
+    monkeypatch.setattr(session.tasks, "get", lambda key: SimpleNamespace(folder=tmp_path / "made"))
+    assert asked(f"/api/made/k/{name}", method="GET").headers["content-type"] == kind
+
+
+@pytest.mark.parametrize("path", ["/api/frame", "/api/small", "/api/thumbnails", "/api/shown", "/api/photo"])
+def test_what_answers_a_request_with_fields_is_not_to_be_had_by_its_address(asked, path):
+    assert asked(path, method="GET").status == 405
+
+
+def test_an_address_with_a_slash_too_many_leads_nowhere_else(asked):
+    for path in ("/page/main.js/", "/fonts/Alegreya-Bold.ttf/", "/api/state/"):
+        assert asked(path, method="GET").status in (404, 405)

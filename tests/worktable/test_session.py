@@ -7,14 +7,16 @@ import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
-from batiksim.document.document import Document, free_folder
+from batiksim.document.document import Document
+from batiksim.document.frames.mask_cache import mask_use
+from batiksim.document.uploads.pictures import MASKS
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import read_design
 from batiksim.files.toml.dyebooks import write_book
-from batiksim.values import BookDye, Cloth, Design, Dye, DyeBook
-from batiksim.worktable import session as module
+from batiksim.values import BookDye, Cloth, Design, Dye, DyeBook, Wax
 from batiksim.worktable.session import Session
 
 
@@ -121,9 +123,7 @@ async def all_told():
     await done
 
 
-def test_pages_hear_of_each_other_and_of_all_else(home, monkeypatch):
-    monkeypatch.setattr(module, "MOST_WAITING", 4)
-
+def test_pages_hear_of_each_other_and_of_all_else(home):
     async def talk():
         session = Session(home, None)
         session.notify({"kind": "x"})  # nobody listens yet
@@ -142,98 +142,55 @@ def test_pages_hear_of_each_other_and_of_all_else(home, monkeypatch):
         assert session.pages == 2
         session.leave("a", again)
         assert session.pages == 1
-        for _ in range(9):
+        for _ in range(209):
             session.notify({"kind": "x"})
         await all_told()
-        assert second.qsize() == 4  # one that doesn't listen has to ask anew
+        assert second.qsize() == 200  # one that doesn't listen has to ask anew
         scratch = session.scratch
         assert scratch.is_dir()
         session.close()
         assert not scratch.exists()
+        return session
 
     with ThreadPoolExecutor(1) as pool:
-        pool.submit(asyncio.run, talk()).result(60)
+        ended = pool.submit(asyncio.run, talk()).result(60)
+    ended.notify({"kind": "x"})  # nobody listens any more
 
 
-@pytest.mark.parametrize(
-    ("title", "name"),
-    [("Tide pools", "tide-pools"), ("  ÄÖ & x! ", "äö-x"), ("***", "my-cloth"), ("x" * 60, "x" * 50), ("_a_", "a")],
-)
-def test_a_folder_is_named_after_its_title(tmp_path, title, name):
-    assert free_folder(tmp_path, title) == tmp_path / name
-    (tmp_path / name).mkdir()
-    assert free_folder(tmp_path, title) == tmp_path / f"{name}-2"
-    (tmp_path / f"{name}-2").mkdir()
-    assert free_folder(tmp_path, title) == tmp_path / f"{name}-3"
-
-
-# The document
-
-
-@pytest.fixture
-def document(cloth):
-    events = []
-    made = Document.open(cloth("one"), notify=events.append)
-    made.events = events
-    yield made
-    made.close()
-
-
-def test_a_change_is_saved_and_told(document):
-    number = document.design_number
-    document.change([{"do": "set_title", "title": "Two"}])
-    assert (document.revision, document.undo_words, document.redo_words) == (1, "the title", None)
-    assert document.design_number != number
-    file = document.file()
-    assert read_design(file).title == "Two"
-    assert document.saved == 1
-    assert document.events[0] == {"kind": "changed", "document": document.number, "revision": 1}
-    assert {"kind": "saved", "document": document.number, "revision": 1, "problem": None} in document.events
-    document.undo()
-    assert (document.design.title, document.design_number, document.redo_words) == ("one", number, "the title")
-    document.undo()
-    assert document.revision == 2  # there was nothing to take back
-    document.redo()
-    assert read_design(document.file()).title == "Two"
-    assert document.versions()[0].what == "the title"
-
-
-def test_a_change_that_changes_nothing_is_none(document):
-    document.change([{"do": "set_title", "title": "one"}])
-    assert (document.revision, document.undo_words, document.events) == (0, None, [])
-    with pytest.raises(BatikError, match="changes: needs at least one change"):
-        document.change([])
+def test_the_old_cloth_is_saved_before_another_is_shown(opened, cloth):
+    session = opened(cloth("one"))
+    session.document.change([{"do": "set_title", "title": "Kept"}])
+    session.open(cloth("two"))
+    assert read_design(session.home / "one").title == "Kept"
     with pytest.raises(BatikError):
-        document.change([{"do": "set_title", "title": "x"}, {"do": "remove_step", "step": 9}])
-    assert document.design.title == "one"
+        session.open(session.home / "nowhere")
+    assert session.document.design.title == "two"
 
 
-def test_a_stroke_makes_a_new_mask(document):
-    before = document.design.steps[0].mask
-    document.touch_up(1, None, [(50.0, 37.0)], 10.0, False)
-    after = document.design.steps[0].mask
-    assert after.picture.startswith("touched/lines-")
-    assert document.undo_words == "a stroke"
-    assert document.masks.full(after)[14, 20] == 255
-    document.touch_up(1, None, [(50.0, 37.0)], 10.0, True)
-    assert document.undo_words == "scraping off"
-    assert document.masks.full(document.design.steps[0].mask)[14, 20] == 0
-    document.undo()
-    document.undo()
-    assert document.design.steps[0].mask == before
-    with pytest.raises(BatikError, match="step 2: has no mask to touch up"):
-        document.touch_up(2, None, [(5.0, 5.0)], 10.0, False)
+def test_all_that_waits_is_saved_and_stopped_at_the_end(home, cloth):
+    session = Session(home, cloth("one"))
+    stopped = []
+    session.tasks.close = lambda: stopped.append(True)
+    session.document.change([{"do": "set_title", "title": "Kept"}])
+    session.close()
+    assert (stopped, read_design(home / "one").title) == ([True], "Kept")
+    assert not session.scratch.exists()
 
 
-def test_an_earlier_version_comes_back(document):
-    document.change([{"do": "set_title", "title": "Two"}])
-    document.file()
-    oldest = document.versions()[-1]
-    document.restore(oldest.key)
-    assert (document.design.title, document.undo_words) == ("one", "going back to an earlier version")
+def test_a_new_cloth_has_the_masks_that_it_names(opened):
+    session = opened()
+    mask = np.zeros((30, 40), np.uint8)
+    mask[:10] = 255
+    design = Design(title="New", cloth=Cloth(width_mm=200), steps=(Wax(mask=mask_use("a", mask, folder=MASKS)),))
+    session.create(design, [("a", mask)])
+    assert session.heard[0]["document"] == session.document.number
+    assert session.heard[-1]["kind"] in ("changed", "saved")
+    session.document.file()
+    assert (Document.open(session.home / "new").masks.full(design.steps[0].mask) == mask).all()
 
 
-def test_it_knows_its_own_file(document, cloth):
-    assert document.is_of(document.autosave.folder)
-    assert document.is_of(document.autosave.file)
-    assert not document.is_of(cloth("two"))
+def test_what_was_sent_lies_in_a_folder_of_its_own(opened):
+    first, second = opened(), opened()
+    assert first.scratch != second.scratch
+    assert first.scratch.is_dir()
+    assert first.tasks._scratch == first.photos._folder == first.scratch

@@ -18,8 +18,10 @@ from batiksim.errors import BatikError
 from batiksim.types import Bytes, Floats, Look
 from batiksim.values import Design, DyeBath, Pot, Step
 
-MOST_STACKS, MOST_DYES = 12, 24
+MOST_STACKS = 12
 STACK_BYTES = 400_000_000  # of mask stacks kept ready
+MOST_DYES = 24
+MOST_TABLES = 200  # of pots, for each set of dyes
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,7 +43,7 @@ class _CachedDyes(ClothDyes):
         table = known.get(pot)
         if table is None:
             table = known[pot] = super().pot_table(pot)
-            while len(known) > 200:
+            while len(known) > MOST_TABLES:
                 known.popitem(last=False)
         return table
 
@@ -93,8 +95,7 @@ class Frames:
     def size(self, design: Design, width: int | None = None) -> tuple[int, int]:
         """Rows and columns at a width, or at full size."""
         rows, cols = self.masks.size(design)
-        if width is None or width >= cols:
-            return rows, cols
+        width = cols if width is None else min(width, cols)
         return max(1, round(rows * width / cols)), width
 
     def drawn(self, design: Design, width: int | None = None) -> Bytes:

@@ -108,6 +108,3 @@ def test_which_changes_come_from_one_slider():
     assert merge_key([wax]) != merge_key([{"do": "set_wax", "step": 1, "edges": 0.1}])
     assert merge_key([strength, strength]) == ""
     assert merge_key([{"do": "set_title", "title": "x"}]) == ""
-
-
-# Strokes

@@ -10,8 +10,6 @@ import pytest
 
 from batiksim.document.changed_books import BookWatch
 from batiksim.document.document import Document
-from batiksim.document.own_dyes import all_dyes, own_dyes, with_own_dyes
-from batiksim.document.uploads.clicked_patches import OWN_BOOK
 from batiksim.files.toml.designs import read_design, write_design
 from batiksim.files.toml.dyebooks import write_book
 from batiksim.values import BookDye, Dye, DyeBook
@@ -88,18 +86,3 @@ def test_a_book_changed_while_another_cloth_lay_there_is_as_it_was_opened(watche
     assert watch.reread(sample) == []
     sample.close()
     assert watch.reread(document) == []
-
-
-def test_her_own_book_is_the_one_of_that_name_beside_the_design(folder) -> None:
-    document = Document.open(folder)
-    assert own_dyes(document) == {}
-    write(folder, OWN_BOOK, "#553c2a", tick=1000)
-    assert own_dyes(document)["ink"].book == OWN_BOOK
-    dyes = {dye["name"]: dye for dye in all_dyes(document)}
-    assert dyes["ink"]["own"]
-    assert not dyes["magenta"]["own"]
-    document.change(with_own_dyes(document, [{"do": "swap_dye", "dye": "ink", "name": "ink", "own": True}]))
-    assert document.design.dyes[1].book == OWN_BOOK
-    (folder / OWN_BOOK).write_text("title = ", encoding="utf-8")
-    assert own_dyes(document) == {}, "she is editing it just now"
-    document.close()
