@@ -9,6 +9,7 @@ import pytest
 
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
+from batiksim.cloth.effects import effective_masks
 from batiksim.cloth.effects.effective_masks import as_drawn, effective_planes, has_effects
 from batiksim.cloth.outcome import outcome_of, survey
 from batiksim.cloth.program import MaskPlane, design_masks, design_planes
@@ -169,3 +170,22 @@ def test_dye_creeps_as_far_as_the_rules_let_it(build, grey, byte, crosses):
     crept = planes[[plane.paint > 0 for plane in build.program(planned).masks]][0]
     assert crept[30, 35] > 0
     assert (crept[30, 52] > 0) == crosses
+
+
+def test_wax_over_wax_covers_what_either_covers():
+    """1 - (1 - a)(1 - b), for all 65,536 pairs of bytes rounded to the nearest."""
+    a, b = np.mgrid[0:256, 0:256].astype(np.uint8)
+    exact = 1 - (1 - a / 255) * (1 - b / 255)
+    assert np.abs(effective_masks._both(a, b) / 255 - exact).max() <= 0.5 / 255 + 1e-9
+
+
+@pytest.mark.parametrize(("thin", "stops"), [(228, False), (229, False), (230, True), (255, True)])
+def test_thin_wax_stops_creeping_dye_only_where_next_to_none_comes_through(build, thin, stops):
+    """A tenth of a dyeing is the least that counts as reaching cloth: 230 of 255 leave less than that."""
+    planned = build.design(build.wax(0, grey="thin"), build.wax(1), creeping(build, ("pink", 2)))
+    masks = np.zeros((3, 2, 8), np.uint8)
+    masks[0], masks[1, 0] = thin, 40
+    effects = effective_masks._EffectiveMasks(planned, masks, None)
+    for number, step in enumerate(planned.steps[:2], start=1):
+        effects.wax(number, step)
+    assert np.array_equal(effects.barrier(), np.full((2, 8), 255) if stops else np.repeat([[40], [0]], 8, axis=1))
