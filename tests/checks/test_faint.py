@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from batiksim.values import Dye, Pot
-from tests.checks.findings import names
+from tests.checks.findings import names, severities_at
 
 
 def test_a_pot_too_pale_to_show(draw):
@@ -60,3 +60,49 @@ def test_leaves_so_thin_that_they_do_not_show(sample):
     case = sample("garden_poppies/remedy.toml")
     pots = (replace(case.design.pots[0], strength=0.003),)
     assert ("faint", "warn", 2) in names(case.with_design(pots=pots).check("faint"))
+
+
+# Where it begins to speak
+
+
+@pytest.fixture
+def pale(draw):
+    return draw.case(("dye", "mist", None))
+
+
+def test_faint_says_by_how_much_and_its_limit_is_there(pale):
+    (found,) = pale.check("faint")
+    told = float(found.message.partition("changes the colour by ")[2].partition(" ")[0])
+    assert 0 < told < 4
+    assert severities_at(pale, "faint", pale=told - 0.05) == []
+    assert severities_at(pale, "faint", pale=told + 0.05) == ["warn"]
+
+
+@pytest.fixture
+def side_by_side(draw):
+    """One yellow beside another, hardly told apart: an edge of 80 mm, a fifth of the cloth on one side."""
+    pots = (Pot(name="one", parts={"sun": 1}), Pot(name="two", parts={"sun": 1}, strength=1.1))
+    return draw.case(("dye", "one", draw.box(24, 0, 120, 80)), ("dye", "two", draw.box(0, 0, 24, 80)), pots=pots)
+
+
+@pytest.mark.parametrize(
+    ("settings", "found"),
+    [
+        ({}, ["warn"]),
+        ({"least_border_mm": 79}, ["warn"]),
+        ({"least_border_mm": 82}, []),
+        ({"least_share": 0.2}, ["warn"]),
+        ({"least_share": 0.201}, []),
+        ({"alike": 0.1, "clear": 99}, []),
+    ],
+)
+def test_alike_neighbours_by_their_edge_and_share(side_by_side, settings, found):
+    assert severities_at(side_by_side, "faint", **settings) == found
+
+
+def test_alike_neighbours_are_named(side_by_side):
+    (found,) = side_by_side.check("faint")
+    assert found.step == 2
+    assert "(one)" in found.message
+    assert "(two)" in found.message
+    assert "along some 8.0 cm" in found.message

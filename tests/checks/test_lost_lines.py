@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from batiksim.values import Discharge, DyeBath, MaskUse, Paint, RemoveWax
-from tests.checks.findings import steps_of
+from tests.checks.findings import severities_at, steps_of
 
 
 def lines(draw):
@@ -56,3 +56,38 @@ def test_samples_whose_lines_are_not_waxed_again(sample, folder, cut, again):
     assert whole.check("lost") == ()
     forgotten = case.with_steps(*steps[:cut], RemoveWax(), *(steps[n] for n in again[1:]), *steps[cut:])
     assert [(one.code, one.step) for one in forgotten.check("lost")] == [("lost", len(forgotten.design.steps))]
+
+
+# Where it begins to speak: six lines of 100 mm, 1.4 mm wide
+
+
+@pytest.fixture
+def lost(draw):
+    lines = np.maximum.reduce([draw.box(10, y, 110, y + 1.4) for y in range(10, 75, 12)])
+    return draw.case(("wax", lines), ("dye", "coral", None), RemoveWax(), ("dye", "navy", None))
+
+
+@pytest.mark.parametrize(
+    ("settings", "found"),
+    [
+        ({}, ["serious"]),
+        ({"serious_mm": 620}, ["warn"]),
+        ({"total_mm": 590}, ["serious"]),
+        ({"total_mm": 620}, []),
+        ({"length_mm": 99}, ["serious"]),
+        ({"length_mm": 102}, []),
+        ({"line_mm": 1.0}, []),
+        ({"paler": 60.0}, []),
+        ({"gone": 80.0}, []),
+    ],
+)
+def test_lost_lines_by_their_length(lost, settings, found):
+    assert severities_at(lost, "lost", **settings) == found
+
+
+def test_lost_lines_say_where_and_what(lost):
+    (found,) = lost.check("lost")
+    assert found.step == 4
+    assert "navy will cover them" in found.message
+    assert "before step 4" in found.remedy
+    assert found.place.radius_mm == 20.0
