@@ -79,6 +79,7 @@ def test_an_octagon_of_three_pixels():
     blunter = (np.maximum(rows, cols) <= 3) & (rows + cols <= 5)
     assert thick(octagon, 3).tolist() == octagon.tolist()
     assert thick(blunter, 3).tolist() == octagon.tolist()
+    assert not thick(rows + cols <= 3, 3).any()
 
 
 def test_bands_are_looked_at_with_the_rows_beside_them(monkeypatch):
