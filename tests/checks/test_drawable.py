@@ -378,3 +378,61 @@ def test_a_brush_sweeps_over_islands_with_little_else_about_them():
     assert alone() == [False, False, False, False]
     left[4, 18] = True
     assert alone() == [False, False, True, False]
+
+
+# At the very limits
+
+
+@pytest.mark.parametrize(("level", "found"), [(128, ["warn"]), (127, [])])
+def test_wax_counts_from_half_a_mark_on(draw, level, found):
+    fine = np.minimum(strips(draw, 100, 0), level)
+    case = draw.case(("wax", fine, {"tool": "canting"}), ("dye", "sea", None))
+    assert [one.severity for one in case.check("hand")] == found
+
+
+@pytest.mark.parametrize(("level", "found"), [(127, ["warn"]), (128, [])])
+def test_gaps_are_open_below_half_a_mark(draw, level, found):
+    case = draw.case(("wax", np.maximum(gaps(draw, 4), level)), ("dye", "sea", None))
+    assert [one.severity for one in case.check("hand")] == found
+
+
+@pytest.mark.parametrize(("tool", "broad_mm", "severity"), [("stamp", 90, "note"), ("canting", 40, "warn")])
+def test_a_share_as_large_as_allowed_is_told(draw, tool, broad_mm, severity):
+    """1000 pixels of 10000, all that a stamp may have; of 5000, four times what a canting may."""
+    case = draw.case(("wax", strips(draw, 100, broad_mm), {"tool": tool}), ("dye", "sea", None))
+    assert [one.severity for one in case.check("hand")] == [severity]
+
+
+@pytest.mark.parametrize(("high", "severity"), [(100, "warn"), (101, "note")])
+def test_gaps_of_a_fiftieth_of_what_is_open_are_a_warning(draw, high, severity):
+    """300 pixels of gaps beside an opening of 147 by 100 or 101."""
+    wax = draw.box(0, 0, 120, 80)
+    for top in (20, 24, 28):
+        wax[5 * top : 5 * top + 2, 50:100] = 0
+    wax[200 : 200 + high, 50:197] = 0
+    (found,) = draw.case(("wax", wax), ("dye", "sea", None)).check("hand", settings={"hand": {"closes_cm": 2.5}})
+    assert found.severity == severity
+
+
+def test_a_line_may_run_from_corner_to_corner():
+    where = np.zeros((120, 120), np.bool_)
+    where[range(10, 110), range(10, 110)] = True
+    where[80:110, 10:40] = True
+    assert thin(where).share == pytest.approx(100 / 1000)
+    assert thin(where).length_mm == pytest.approx(100 * np.sqrt(2) / 5)
+
+
+def test_lines_across_the_whole_picture_have_no_ends():
+    labels = np.array([[1] * 6, [0] * 6, [2] * 6], np.int32)
+    assert drawable._lengths(labels, 2)[1:].tolist() == [3, 3]  # one side of each is the picture's edge
+    assert drawable._lengths(labels.T, 2)[1:].tolist() == [3, 3]
+
+
+def test_islands_are_looked_at_among_what_is_brushed(draw):
+    """A pot given to the whole cloth in the same dyeing sweeps over nothing: it isn't brushed."""
+    cells = np.maximum.reduce([draw.box(x, 20, x + 3, 21.2) for x in range(10, 110, 10)])
+    walls = np.maximum.reduce([draw.box(x - 1, 19, x + 4, 22.2) for x in range(10, 110, 10)])
+    wax = np.where(cells > 0, 0, walls).astype(np.uint8)
+    for pots in (("sea", cells), ("sea", cells, "sun", None)):
+        (found,) = draw.case(("wax", wax, {"tool": "stamp"}), ("dye", *pots)).check("hand")
+        assert found.message.startswith("10 small islands")
