@@ -1,4 +1,4 @@
-"""What may be offered where a dyeing spoils a colour: which changes are tried out, in which order, and how they read."""
+"""What may be offered where a dyeing spoils a colour: which changes are tried, in which order, and how they read."""
 
 from __future__ import annotations
 

@@ -179,7 +179,7 @@ def fronts():
 
     def spots(*, margin_mm=0.0, opened=opened, grown=grown, **settings):
         none = np.zeros_like(opened)
-        bath = leak.Brushed(number=1, pot="sea", o=0, opened=opened, where=none, grown=grown, others={})
+        bath = leak.Brushed(number=1, pot="sea", o=0, opened=opened, where=none, grown=grown, places={})
         return leak._openings(five_pixels_to_the_mm(), replace(leak.Leak(), **settings), bath, margin_mm)
 
     spots.opened, spots.grown = opened, grown
@@ -359,9 +359,9 @@ def test_a_gap_anywhere_along_a_wall_is_placed_and_measured(draw, factor, middle
 
 def test_gaps_far_apart_are_told_each(draw):
     """Whatever margin leaf is taken to creep, the same door is the same gap."""
-    wax, leaf = walled(draw, (20, 21), (50, 51))
+    wax, leaf = walled(draw, (20, 21), (30, 31))
     case = draw.case(("wax", wax), ("dye", "leaf", leaf))
-    assert [one.place.y_mm for one in case.check("leak")] == pytest.approx([20.5, 50.5], abs=0.2)
+    assert [one.place.y_mm for one in case.check("leak")] == pytest.approx([20.5, 30.5], abs=0.2)
     assert len(case.check("leak", settings={"leak": {"most": 1}})) == 1
 
 
