@@ -100,7 +100,7 @@ def test_the_square_where_a_mask_has_most_edge(box, cell):
 
 
 def test_edges_along_rows_and_columns_count_alike():
-    """A picture of a few pixels has squares of one; most edge lies at a corner, with a step to the right and one down."""
+    """A picture of a few pixels has squares of one; most edge lies at a corner, where it steps right and down."""
     rough = np.zeros((1, 5, 6), np.uint8)
     rough[0, 1, 4:], rough[0, 3, :2] = 40, 30
     scene = SimpleNamespace(rough=rough, uses=(USE,), rough_factor=1, px_per_mm=1.0, at=lambda *place: place)
