@@ -94,3 +94,20 @@ def test_borders_come_the_longest_first(draw):
     found = borders(scene, scene.histories, least_mm=1)
     assert [border.mm for border in found] == [pytest.approx(80, rel=0.03), pytest.approx(np.hypot(40, 40), rel=0.03)]
     assert all(scene.histories.index(one.pair[0]) < scene.histories.index(one.pair[1]) for one in found)
+
+
+@pytest.mark.parametrize("upright", [False, True])
+@pytest.mark.parametrize(("first", "crossed"), [(3, 0), (4, 2), (0, 2)])
+def test_lines_are_looked_along_in_the_middle_of_what_they_stand_for(draw, upright, first, crossed):
+    """Of 480 by 720 pixels, a mm each, every fourth row and column: 2, 6, 10 and so on.
+
+    Three of the columns cross a spot of 12 columns, each twice; its three rows may lie between two that are looked at.
+    """
+    mask = np.zeros((480, 720), np.uint8)
+    mask[first : first + 3, 100:112] = 255
+    if upright:
+        mask[:] = 0
+        mask[100:112, first : first + 3] = 255
+    scene = draw.case(("dye", "sun", mask), width_mm=720.0).scene
+    (border,) = borders(scene, scene.histories, least_mm=1)
+    assert border.mm == pytest.approx(4 * np.hypot(3 if first == 0 else 6, crossed))  # no way in at the edge
