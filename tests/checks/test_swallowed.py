@@ -154,3 +154,10 @@ def test_the_dyeing_that_took_a_colour(draw):
     assert spot.before == pytest.approx(scene.lab_of_ks(scene.pot_ks("leaf") + scene.pot_ks("mist")))
     assert spot.after == pytest.approx(scene.lab(spot.history))
     assert swallowed._spots(scene, "ink", Swallowed()) == []
+
+
+def test_a_pot_that_keeps_its_colour_does_not_hide_one_that_loses_it(draw):
+    sun, leaf = draw.box(20, 20, 50, 60), draw.box(70, 20, 100, 60)
+    case = draw.case(("dye", "sun", sun, "leaf", leaf), ("wax", sun), ("dye", "ink", None))
+    (found,) = case.check("lost")
+    assert "takes the colour of leaf" in found.message
