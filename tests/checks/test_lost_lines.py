@@ -215,3 +215,13 @@ def test_a_ring_around_the_middle_of_a_line(shape, place):
     scene = SimpleNamespace(px_per_mm=2.0, at=lambda *asked: asked)
     window = (slice(10, 10 + shape[0]), slice(16, 16 + shape[1]))
     assert module._place(scene, window, np.ones(shape, np.bool_), 4) == pytest.approx(place)
+
+
+@pytest.mark.parametrize("upright", [True, False])
+def test_a_line_is_ringed_halfway_along(draw, upright):
+    """70 mm long from 5 mm on, near the left edge or the upper."""
+    line = draw.box(5, 5, 6.4, 75) if upright else draw.box(5, 5, 75, 6.4)
+    case = draw.case(("wax", line), ("dye", "coral", None), RemoveWax(), ("dye", "navy", None))
+    (found,) = case.check("lost")
+    middle = (pytest.approx(5.7, abs=0.8), pytest.approx(40, abs=0.8))
+    assert (found.place.x_mm, found.place.y_mm) == (middle if upright else middle[::-1])
