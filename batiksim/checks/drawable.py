@@ -109,12 +109,12 @@ def _thin(
     least_share, least_mm : fewer pixels than these could need are not looked at one by one
     """
     radius, area = int(width_mm * scene.px_per_mm / 2), np.count_nonzero(where)
-    if radius < 1 or area in (0, where.size):
+    if radius < 1:
         return None
     broad = thick(where, radius)
     narrow = where & ~broad
     pixels = np.count_nonzero(narrow)
-    if pixels < max(1, least_share * area, least_mm * scene.px_per_mm / np.sqrt(2)):  # a pixel is sqrt(2) long at most
+    if pixels < max(least_share * area, least_mm * scene.px_per_mm / np.sqrt(2)):  # a pixel is sqrt(2) long at most
         return None
     labels, count = pieces(narrow, corners=True)
     sizes = piece_sizes(labels, count, narrow)

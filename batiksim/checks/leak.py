@@ -49,7 +49,10 @@ class Leak:
 
 @dataclass(frozen=True, kw_only=True)
 class Brushed:
-    """One pot brushed at a step: where it lands, and where it is after creeping a margin, at working size."""
+    """One pot brushed at a step: where it lands, and where it is after creeping a margin, at working size.
+
+    places : where each pot of the step lands
+    """
 
     number: int
     pot: str
@@ -57,7 +60,7 @@ class Brushed:
     opened: Bools
     where: Bools
     grown: Bools
-    others: Mapping[str, Bools]
+    places: Mapping[str, Bools]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,8 +92,7 @@ def leak(scene: Scene, settings: Leak) -> Iterator[Finding]:
         places = {paint.pot: scene.brushed(o) for paint, o in paints}
         gaps: list[Gap] = []
         for paint, o in paints if not opened.all() else []:
-            others = {pot: where for pot, where in places.items() if pot != paint.pot}
-            _add_gaps(gaps, scene, settings, (number, paint.pot, o), opened, places[paint.pot], others)
+            _add_gaps(gaps, scene, settings, (number, paint.pot, o), opened, places)
         told = [finding for gap in gaps if (finding := _finding(scene, settings, number, gap)) is not None]
         worst = sorted(told, key=lambda one: SEVERITIES.index(one.severity), reverse=True)
         if worst and scene.px_per_mm < settings.least_px_per_mm:
@@ -112,15 +114,10 @@ def _guessed(scene: Scene, told: list[Finding]) -> Finding:
 
 
 def _add_gaps(
-    gaps: list[Gap],
-    scene: Scene,
-    settings: Leak,
-    who: tuple[int, str, int],
-    opened: Bools,
-    where: Bools,
-    others: Mapping[str, Bools],
+    gaps: list[Gap], scene: Scene, settings: Leak, who: tuple[int, str, int], opened: Bools, places: Mapping[str, Bools]
 ) -> None:
-    """Add the gaps that one pot runs through, each once, to those found so far."""
+    """Add the gaps that one pot runs through, each once, to those found so far. places : where each pot is brushed."""
+    where = places[who[1]]
     crept = [where]
     for _ in range(round(max(settings.margins_mm) * scene.work_px_per_mm)):
         crept.append(dilate(crept[-1]) & opened)
@@ -128,7 +125,7 @@ def _add_gaps(
         return
     for margin in settings.margins_mm:
         grown = crept[round(margin * scene.work_px_per_mm)]
-        bath = Brushed(number=who[0], pot=who[1], o=who[2], opened=opened, where=where, grown=grown, others=others)
+        bath = Brushed(number=who[0], pot=who[1], o=who[2], opened=opened, where=where, grown=grown, places=places)
         for spot in _openings(scene, settings, bath, margin):
             at = (spot[0] * scene.work_factor, spot[1] * scene.work_factor)
             far = [np.hypot(at[0] - one.row, at[1] - one.col) / scene.px_per_mm for one in gaps]
@@ -144,7 +141,7 @@ def _freehand(scene: Scene, settings: Leak, opened: Bools, where: Bools) -> bool
     if not front.any():
         return False
     labels, count = pieces(front, corners=True)
-    sizes = piece_sizes(labels, count, front)[1:]
+    sizes = piece_sizes(labels, count, front)
     free = float(sizes[sizes > settings.gap_mm * scene.work_px_per_mm].sum())
     walled = np.count_nonzero(where & dilate(~opened))
     return free > max(settings.free_mm * scene.work_px_per_mm, settings.free_share * walled)
@@ -157,7 +154,7 @@ def _openings(scene: Scene, settings: Leak, bath: Brushed, margin_mm: float) -> 
     if not front.any():
         return []
     least = settings.least_mm2 * scene.work_px_per_mm**2
-    front &= dilate(bath.grown & _large(bath.grown, least)) & _large(beyond, least)
+    front &= dilate(_large(bath.grown, least)) & _large(beyond, least)
     labels, _ = pieces(front, corners=True)
     longest = (settings.gap_mm + 2 * margin_mm) * scene.work_px_per_mm + 1
     spots = []
@@ -193,7 +190,7 @@ def _gap(scene: Scene, settings: Leak, bath: Brushed, spot: tuple[int, int]) -> 
         return None
     if max(pinch.room_source, pinch.room_target) < settings.wider * pinch.width + 1:
         return None
-    beyond = {pot: float(where[window][outside].mean()) for pot, where in bath.others.items()}
+    beyond = {pot: float(where[window][outside].mean()) for pot, where in bath.places.items()}
     return Gap(
         row=corner[0] + pinch.row,
         col=corner[1] + pinch.col,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 from batiksim.values import Finding
 
@@ -22,3 +23,8 @@ def severities(findings: Iterable[Finding]) -> list[tuple[str, int]]:
 def steps_of(findings: Iterable[Finding]) -> list[int]:
     """The step of each."""
     return [finding.step for finding in findings]
+
+
+def severities_at(case: Any, code: str, **settings: float) -> list[str]:
+    """The severity of each finding of one check with thresholds of one's own."""
+    return [finding.severity for finding in case.check(code, settings={code: settings})]

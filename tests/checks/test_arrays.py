@@ -52,3 +52,10 @@ def test_the_deepest_spot_of_a_shape(where, spot):
 def test_of_spots_alike_the_one_in_the_middle():
     assert deepest(shape("#########")) == (0, 4, 0)
     assert deepest(shape("#", "#", "#", "#", "#")) == (2, 0, 0)
+
+
+def test_what_is_short_of_a_whole_block_is_made_up():
+    """Of 4 by 5 pixels in blocks of 3: two rows and one column are repeated."""
+    mask = np.repeat(np.array([[30], [30], [30], [90]], np.uint8), 5, axis=1)
+    mask[:, 4] = 60
+    assert area_mean(mask, 3).tolist() == [[30, 50], [90, 70]]  # (3 * 30 + 6 * 60) / 9 and (3 * 90 + 6 * 60) / 9

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from batiksim.checks.shapes import bottleneck as module
 from batiksim.checks.shapes.bottleneck import bottleneck
 
 
@@ -81,3 +82,49 @@ def test_no_way_no_narrow_spot():
     source, target = np.zeros_like(opened), np.zeros_like(opened)
     source[10, 5] = target[10, 30] = True
     assert bottleneck(opened, source, target, (10, 17)) is None
+
+
+def test_a_way_may_run_from_corner_to_corner():
+    opened = np.zeros((25, 40), np.bool_)
+    opened[2:12, 2:12] = opened[15:24, 15:38] = True
+    opened[12, 12] = opened[13, 13] = opened[14, 14] = True
+    source, target = np.zeros_like(opened), np.zeros_like(opened)
+    source[3:6, 3:6] = target[20:22, 30:36] = True
+    narrow = bottleneck(opened, source, target, (13.0, 13.0))
+    assert (narrow.width, narrow.row, narrow.col) == (1, 13, 13)
+
+
+def test_the_narrow_spot_lies_in_the_door_though_the_wall_is_nearer():
+    door = rooms(3, near=(18.0, 31.0))
+    assert (door.row, door.col) == (20, 31)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_either_room_may_be_the_source(turned):
+    """Rooms of 10 by 10 and of 20 by 20: five pixels are brushed in the small one, all of the large one is beyond."""
+    opened = np.zeros((24, 40), np.bool_)
+    opened[7:17, 2:12] = opened[2:22, 14:34] = True
+    opened[11:14, 12:14] = True
+    source, target = np.zeros_like(opened), np.zeros_like(opened)
+    source[10, 4:9], target[2:22, 14:34] = True, True
+    if turned:
+        opened, source, target = opened[:, ::-1], source[:, ::-1], target[:, ::-1]
+    narrow = bottleneck(opened, source, target, (12.0, 27.0 if turned else 12.0))
+    assert narrow.width == 3
+    assert (narrow.room_source, narrow.room_target) == (9, 19)  # as far from wax as 5 and 10 pixels
+    assert (narrow.source[1] < 14, narrow.target[1] < 14) == ((False, False) if turned else (True, False))
+    assert narrow.target[1] > 14 or turned
+
+
+def test_the_roomiest_spot_of_a_side():
+    far = np.array([[3.0, 1.0, 1.0], [0.0, 1.0, 2.0]])
+    assert module._roomiest(far, np.array([[False, True, True], [False, True, True]])) == (1, 2)
+    assert module._roomiest(far, np.array([[False, True, True], [False, False, False]])) == (0, 1)
+
+
+def test_pieces_that_join_source_and_target():
+    where = np.array([[1, 1, 0, 1, 0, 1], [0, 0, 0, 1, 0, 0]], np.bool_)
+    source = np.array([[1, 0, 0, 1, 1, 0], [0, 0, 1, 0, 0, 0]], np.bool_)
+    target = np.array([[0, 0, 0, 0, 1, 1], [0, 0, 1, 1, 0, 0]], np.bool_)
+    assert module._joining(where, source, target).astype(int).tolist() == [[0, 0, 0, 1, 0, 0], [0, 0, 0, 1, 0, 0]]
+    assert not module._joining(where, source, target & ~source & ~where).any()

@@ -70,3 +70,31 @@ def test_thick_parts_by_an_octagon():
     kept = thick(strips, 2)
     widths = [int(kept[30, 20 * place : 20 * place + 20].sum()) for place in range(9)]
     assert widths == [0, 0, 0, 0, 5, 6, 7, 8, 9]
+
+
+def test_an_octagon_of_three_pixels():
+    """Squares and crosses in turn, a cross first: no more than 3 along either axis and 4 along both together."""
+    rows, cols = (np.abs(side) for side in np.ogrid[-5:6, -5:6])
+    octagon = (np.maximum(rows, cols) <= 3) & (rows + cols <= 4)
+    blunter = (np.maximum(rows, cols) <= 3) & (rows + cols <= 5)
+    assert thick(octagon, 3).tolist() == octagon.tolist()
+    assert thick(blunter, 3).tolist() == octagon.tolist()
+    assert not thick(rows + cols <= 3, 3).any()
+
+
+def test_bands_are_looked_at_with_the_rows_beside_them(monkeypatch):
+    """Of 60 rows of 10 pixels, 20 rows at a time; twice the radius of 2 above and below may matter."""
+    looked_at = []
+    monkeypatch.setattr(components, "BAND_PX", 200)
+    monkeypatch.setattr(components, "_thick", lambda where, radius: looked_at.append(where.shape) or where)
+    where = np.random.default_rng(1).random((60, 10)) > 0.5
+    assert (thick(where, 2) == where).all()
+    assert looked_at == [(24, 10), (28, 10), (24, 10)]
+    looked_at.clear()
+    thick(where, 3)  # four times what matters beside is more than 20 rows: 24
+    assert looked_at == [(30, 10), (36, 10), (18, 10)]
+
+
+def test_pieces_with_nothing_in_a_shape_count_none():
+    labels, count = pieces(DIAGONAL)
+    assert piece_sizes(labels, count, shape("#....", ".....", ".....")).tolist() == [0, 1, 0, 0]

@@ -166,3 +166,12 @@ def test_bleach_fills_no_fibre(sample):
     found = case.with_steps(*case.design.steps, last, Discharge(strength=0.1), last, last).check("depth")
     assert found
     assert not any("discharge" in one.message + one.remedy for one in found)
+
+
+def test_a_share_of_the_bath_as_large_as_much_is_a_warning(draw):
+    case = draw.case(("dye", "yellow", None), ("dye", "blue", None), pots=POTS, dyes=DYES)
+    (history,) = case.scene.histories
+    lost = float(case.scene.layers(history).refused[1])
+    exactly = lost * history.pixels / history.pixels
+    assert [one.severity for one in case.check("depth", settings={"depth": {"much": exactly}})] == ["warn"]
+    assert [one.severity for one in case.check("depth", settings={"depth": {"much": lost + 1e-6}})] == ["note"]

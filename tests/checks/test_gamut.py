@@ -32,3 +32,22 @@ def test_a_black_blacker_than_cloth(sample):
     for colour, severities in (("#000000", ["warn"]), ("#20284a", [])):
         dyes = tuple(replace(dye, colour=colour) if dye.name == "ink" else dye for dye in case.design.dyes)
         assert [one.severity for one in case.with_design(dyes=dyes).check("reach")] == severities
+
+
+# Where it begins to speak
+
+
+def test_what_a_cloth_can_not_show_by_how_far(draw):
+    dyes = (
+        *draw.case(("dye", "sea", None)).design.dyes,
+        replace(draw.case(("dye", "sea", None)).design.dyes[0], name="white", colour="#ffffff"),
+    )
+    case = draw.case(("dye", "sea", None), dyes=dyes)
+    (found,) = (one for one in case.check("reach") if "white" in one.message)
+    far = float(found.message.partition("the nearest is ")[2].partition(" ")[0])
+    assert "white as #ffffff" in found.message
+    assert found.severity == ("warn" if far >= 5 else "note")
+    for limit, severity in ((far - 0.06, "warn"), (far + 0.06, "note")):
+        again = case.check("reach", settings={"reach": {"far": limit}})
+        assert [one.severity for one in again if "white" in one.message] == [severity]
+    assert not [one for one in case.check("reach", settings={"reach": {"seen": far + 0.06}}) if "white" in one.message]

@@ -74,3 +74,82 @@ def test_it_is_serious_by_how_far_the_edge_moves(monkeypatch, right, turn, sever
     (told,) = module.fit(scene, SimpleNamespace(serious_mm=5))
     assert (told.code, told.step, told.severity) == ("fit", 2, severity)
     assert np.sign(right) == (0 if "mm" not in told.message else 1)
+
+
+@pytest.mark.parametrize(
+    ("box", "cell"),
+    [
+        # squares of 5 by 5 pixels, 2 mm each: of a cloth of 60 pixels a twelfth
+        (np.s_[11:14, 21:24], (4, 2)),
+        (np.s_[1:4, 1:4], (0, 0)),
+        (np.s_[36:39, 51:54], (10, 7)),
+        (np.s_[26:29, 1:4], (0, 5)),
+    ],
+)
+def test_the_square_where_a_mask_has_most_edge(box, cell):
+    """A spot of 3 by 3 pixels in one square, a paler one elsewhere: ringed is the first."""
+    rough = np.zeros((2, 40, 61), np.uint8)
+    rough[1, 21:24, 31:34] = 90
+    rough[1][box] = 255
+    other = MaskUse(picture="other.png")
+    scene = SimpleNamespace(
+        rough=rough, uses=(other, USE), rough_factor=4, px_per_mm=2.0, at=lambda x, y, radius: (x, y, radius)
+    )
+    col, row = cell
+    assert module._busiest(scene, USE) == ((col + 0.5) * 10, (row + 0.5) * 10, 5)
+
+
+def test_edges_along_rows_and_columns_count_alike():
+    """A picture of a few pixels has squares of one; most edge lies at a corner, where it steps right and down."""
+    rough = np.zeros((1, 5, 6), np.uint8)
+    rough[0, 1, 4:], rough[0, 3, :2] = 40, 30
+    scene = SimpleNamespace(rough=rough, uses=(USE,), rough_factor=1, px_per_mm=1.0, at=lambda *place: place)
+    assert module._busiest(scene, USE) == (1.5, 3.5, 0.5)  # 30 and 30; of the brighter one no corner lies within
+
+
+def outvoted(**keys):
+    return Misfit(use=USE, **({"right_mm": 3.0, "down_mm": 0.0, "turn_deg": 0.0} | keys))
+
+
+def test_what_is_told_of_a_mask_that_the_others_outvote():
+    petal, stem = (MaskUse(picture=name, marks="dark") for name in ("petal.png", "stem.png"))
+    scene = SimpleNamespace(step_of=lambda use: 4)
+    message, remedy = module._outvoted(scene, outvoted(against=(petal, stem)))
+    assert message.startswith("The mask “leaf” (step 4) lies 3.0 mm too far left against the others: ")
+    assert remedy.startswith("Move it 3.0 mm to the right; the other masks fit one another.")
+    message, _ = module._outvoted(scene, outvoted(against=(petal,)))
+    assert "too far left against “petal”: " in message
+
+
+def test_what_is_told_of_two_masks_that_do_not_fit():
+    petal = MaskUse(picture="petal.png", marks="dark")
+    scene = SimpleNamespace(step_of={USE: 2, petal: 1}.__getitem__)
+    there = Misfit(use=petal, right_mm=-3, down_mm=0, turn_deg=0)
+    message, remedy = module._one_of_two(scene, outvoted(instead=(there, there)))
+    assert message.startswith(
+        "The masks “petal” (step 1) and “leaf” (step 2) don't fit each other: “leaf” (step 2) lies 3.0 mm too far left "
+        "against “petal” (step 1). One of the two is off"
+    )
+    assert "“leaf” (step 2) 3.0 mm to the right, or “petal” (step 1) 3.0 mm to the left." in remedy
+
+
+def test_small_moves_are_told_from_a_third_of_a_millimetre_and_a_fifth_of_a_degree():
+    names = ("left", "right", "up", "down")
+    assert module._shift(0.3, -0.3, names) == "0.3 mm right and 0.3 mm up"
+    assert module._shift(0.29, 0, names) == ""
+    assert module._turn(0.2) == "0.2 degrees clockwise"
+    assert module._turn(-0.2) == "0.2 degrees anticlockwise"
+    assert module._turn(0.19) == ""
+
+
+@pytest.mark.parametrize("instead", [False, True])
+def test_one_of_two_or_outvoted(monkeypatch, instead):
+    petal = MaskUse(picture="petal.png", marks="dark")
+    other = Misfit(use=petal, right_mm=-3, down_mm=0, turn_deg=0)
+    found = outvoted(against=(petal,), instead=(other,) if instead else ())
+    scene = SimpleNamespace(step_of=lambda use: 2, design=SimpleNamespace(cloth=SimpleNamespace(width_mm=100)))
+    monkeypatch.setattr(module, "misfits", lambda scene, settings: [found, found])
+    monkeypatch.setattr(module, "_busiest", lambda scene, use: None)
+    told = list(module.fit(scene, SimpleNamespace(serious_mm=5)))
+    assert ["One of the two is off" in one.message for one in told] == [instead] * 2
+    assert all(one.message and one.remedy for one in told)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from batiksim.checks.mud import mud_share
@@ -11,7 +12,7 @@ from batiksim.checks.remedies.candidates import stands_in
 from batiksim.checks.scene.scene import Scene
 from batiksim.colour.gamut import lab_to_hex
 from batiksim.values import Dye, DyeBath, Pot, Want
-from tests.checks.findings import names
+from tests.checks.findings import names, severities_at
 
 DYES = tuple(
     Dye(name=name, colour=colour)
@@ -156,3 +157,49 @@ def test_pink_over_any_green_always_comes_out(draw):
             dyes=dyes, pots=(),
         )  # fmt: skip
         assert waxed.check("mud", "lost") == ()
+
+
+# Where it begins to speak: 12 by 8 mm of sea over coral are a hundredth of the cloth
+
+
+@pytest.fixture
+def muddy(draw):
+    return draw.case(("dye", "coral", None), ("dye", "sea", draw.box(20, 20, 32, 28)))
+
+
+@pytest.mark.parametrize(
+    ("settings", "found"),
+    [
+        ({"least_share": 0.01, "warn_share": 0.02}, ["note"]),
+        ({"least_share": 0.0101}, []),
+        ({"warn_share": 0.01}, ["warn"]),
+        ({"warn_share": 0.0101}, ["note"]),
+        ({"serious_share": 0.01}, ["serious"]),
+        ({"serious_share": 0.0101}, ["warn"]),
+    ],
+)
+def test_mud_by_its_share(muddy, settings, found):
+    assert severities_at(muddy, "mud", **settings) == found
+
+
+def test_mud_says_what_made_it_and_how_much(muddy):
+    (found,) = muddy.check("mud")
+    assert found.step == 2
+    assert found.message.startswith("Sea over coral goes muddy:")
+    assert found.message.endswith("on 1% of the cloth.")
+    assert (found.place.x_mm, found.place.y_mm) == (pytest.approx(26, abs=3), pytest.approx(24, abs=3))
+
+
+def test_the_dyeing_that_turned_it_is_named(draw):
+    """A third bath over mud is not what made it."""
+    case = draw.case(("dye", "coral", None), ("dye", "sea", None), ("dye", "mist", None))
+    (found,) = case.check("mud")
+    assert found.step == 2
+    assert "sea over coral" in found.message.lower()
+
+
+def test_mud_of_one_making_is_one_finding(draw):
+    """Two spots of a hundredth each, where the same dyeing spoilt the same colour."""
+    spots = np.maximum(draw.box(20, 20, 32, 28), draw.box(60, 20, 72, 28))
+    (found,) = draw.case(("dye", "coral", None), ("dye", "sea", spots)).check("mud")
+    assert "on 2% of the cloth" in found.message

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from scipy import ndimage
 
 from batiksim.checks import corrected, drawn_as, misplaced
+from batiksim.checks.scene import outlier_masks
+from batiksim.checks.shapes.edge_registration import Link, MisfitSettings, Move
 from batiksim.cloth.program import design_masks
 from batiksim.values import MaskUse, Wax
 
@@ -182,3 +185,117 @@ def test_a_corrected_mask_reads_as_before(draw, marks):
     picture = drawn_as(mask, marks)
     grey, alpha = (picture, None) if picture.ndim == 2 else (picture[..., 0], picture[..., 1])
     np.testing.assert_array_equal(to_mask(grey, alpha, marks=marks).mask, mask)
+
+
+# Who outvotes whom, with links made up
+
+
+def link(first, second, *, right=3.0, clear=9.0, off=True, turn=0.0):
+    return Link(first=first, second=second, peak=0.2, clear=clear, move=Move(right_mm=right, turn_deg=turn), off=off)
+
+
+@pytest.fixture
+def judged(monkeypatch):
+    """Masks a, b, c... used first at steps 1, 2, 3...; each is moved as the first link says that it is judged by."""
+    used = []
+
+    def move(sheets, mask, near, placed, settings):
+        used.append((mask, sorted(placed)))
+        return near[0].move_of(mask)
+
+    monkeypatch.setattr(outlier_masks, "_move", move)
+    monkeypatch.setattr(outlier_masks, "_moved", lambda edges, move, sheets: edges)
+
+    def judge(pictures, sides, links, steps=None):
+        used.clear()
+        uses = [MaskUse(picture=f"{name}.png", clean=number % 2 == 1) for number, name in enumerate(pictures)]
+        steps = steps or range(1, len(uses) + 1)
+        scene = SimpleNamespace(uses=uses, step_of=lambda use: steps[uses.index(use)])
+        sheets = SimpleNamespace(lines=list(pictures))
+        return outlier_masks._judged(scene, sheets, links, sides, MisfitSettings())
+
+    judge.used = used
+    return judge
+
+
+def told(found):
+    return [
+        (one.use.called, one.right_mm, [use.called for use in one.against], [way.use.called for way in one.instead])
+        for one in found
+    ]
+
+
+def test_the_smaller_side_is_moved_onto_the_larger(judged):
+    found = judged("abc", [[0, 1], [2]], [link(0, 2), link(1, 2, right=3.0)])
+    assert told(found) == [("c", -3.0, ["a", "b"], [])]
+    assert judged.used == [(2, [0, 1])]
+    found = judged("abc", [[0], [1, 2]], [link(0, 2)])
+    assert told(found) == [("a", 3.0, ["c"], [])]
+
+
+def test_of_sides_alike_the_first_drawn_stays_and_either_would_do(judged):
+    found = judged("ab", [[0], [1]], [link(0, 1)])
+    assert told(found) == [("b", -3.0, ["a"], ["a"])]
+    (way,) = found[0].instead
+    assert (way.right_mm, way.against) == (3.0, (found[0].use,))
+    later = judged("ab", [[0], [1]], [link(0, 1)], steps=(5, 2))
+    assert told(later) == [("a", 3.0, ["b"], ["b"])]
+
+
+def test_one_picture_counts_once(judged):
+    """Two uses of one picture against one of another are alike."""
+    found = judged("aab", [[0, 1], [2]], [link(0, 2), link(1, 2)])
+    assert told(found) == [("b", -3.0, ["a", "a"], ["a", "a"])]
+    assert told(judged("aabb", [[0, 1], [2, 3]], [link(0, 2)]))[0][0] == "b"
+
+
+def test_the_plainest_is_placed_first_and_then_counts_too(judged):
+    links = [link(0, 1, clear=5), link(0, 2, clear=8), link(1, 2, clear=9)]
+    found = judged("abc", [[0], [1], [2]], links)
+    assert judged.used == [(2, [0]), (1, [0, 2])]
+    assert [one.use.called for one in found] == ["b", "c"]  # told by their steps
+    judged("abc", [[0], [1], [2]], [link(0, 1, clear=5), link(0, 2, clear=5)])
+    assert judged.used == [(1, [0]), (2, [0, 1])]  # of links alike the first mask
+
+
+def test_a_mask_that_nothing_in_place_is_linked_to_is_left(judged):
+    found = judged("abcd", [[0, 1], [2], [3]], [link(0, 2)])
+    assert told(found) == [("c", -3.0, ["a"], [])]
+
+
+def test_the_other_of_a_link():
+    assert outlier_masks._other(link(3, 5), 3) == 5
+    assert outlier_masks._other(link(3, 5), 5) == 3
+
+
+@pytest.mark.parametrize(("turn", "turns"), [(0.0, [0.0]), (2.0, [1.6, 1.7, 1.8, 1.9, 2.0, 2.1, 2.2, 2.3, 2.4])])
+def test_the_turn_of_the_plainest_link_is_found_again_on_all(monkeypatch, turn, turns):
+    """A link that says it is off counts before a plainer one that doesn't."""
+    asked = []
+    monkeypatch.setattr(outlier_masks, "lay", lambda *given: asked.append(given) or "move")
+    near = [link(2, 0, off=False, clear=20), link(2, 1, turn=turn, clear=6), link(2, 3, turn=1.0, clear=5)]
+    placed = {0: "first", 1: "second", 3: "third"}
+    assert outlier_masks._move("sheets", 2, near, placed, "settings") == "move"
+    ((sheets, mask, others, tried, settings),) = asked
+    assert (sheets, mask, others, settings) == ("sheets", 2, ["first", "second", "third"], "settings")
+    assert tried == pytest.approx(turns)
+
+
+def test_edges_are_moved_by_their_own_pixels():
+    """At half size a pixel of .25 mm is half a mm: 2 mm to the right and 1 down are 4 and 2 pixels."""
+    edges = np.zeros((20, 30), np.float32)
+    edges[5, 6] = 1
+    moved = outlier_masks._moved(edges, Move(right_mm=2, down_mm=1), SimpleNamespace(px_mm=0.25))
+    assert np.argwhere(moved > 0.5).tolist() == [[7, 10]]
+
+
+@pytest.mark.parametrize(
+    ("shape", "looked_at"), [((2, 96, 96), True), ((1, 96, 96), False), ((2, 95, 300), False), ((2, 300, 95), False)]
+)
+def test_masks_too_few_or_too_small_are_not_laid_over_one_another(monkeypatch, shape, looked_at):
+    seen = []
+    monkeypatch.setattr(outlier_masks, "laid", lambda masks, px_per_mm: seen.append(px_per_mm))
+    monkeypatch.setattr(outlier_masks, "links", lambda sheets, settings: [link(0, 1, off=False)])
+    scene = SimpleNamespace(masks=np.zeros(shape, np.uint8), px_per_mm=7.0)
+    assert outlier_masks.misfits(scene, MisfitSettings()) == []
+    assert seen == [7.0] * looked_at

@@ -7,9 +7,12 @@ import pytest
 
 from batiksim.checks.scene.adjacency import borders
 from batiksim.checks.scene.outlier_masks import Misfit, _at_odds, _sides, corrected, drawn_as
-from batiksim.checks.scene.scene import Scene, in_cm
+from batiksim.checks.scene.scene import Scene, State, colour_words, in_cm
 from batiksim.checks.shapes.edge_registration import Link, Move
-from batiksim.values import Cloth, MaskUse, Paint, RemoveWax
+from batiksim.cloth.program import DISCHARGE, DYE
+from batiksim.cloth.rules import Cover
+from batiksim.values import Cloth, Discharge, MaskUse, Paint, Pot, RemoveWax
+from tests.checks.conftest import POTS
 
 
 @pytest.fixture
@@ -211,3 +214,128 @@ def test_each_use_of_a_dye_alone(draw):
     both = max(scene.histories, key=lambda history: len(history.reached))
     np.testing.assert_allclose(scene.ks(both), scene.pot_ks("sun") + scene.pot_ks("sea"), rtol=1e-6)
     assert isinstance(case.design.steps[0].paints[0], Paint)
+
+
+# The scene in small: what each of its answers is made of
+
+
+@pytest.fixture
+def small(draw):
+    """A scene of 40 by 30 pixels, a millimetre each, of the draw fixture's dyes; or of other masks."""
+
+    def built(*steps, width_mm=40.0, pots=POTS, shape=(30, 40)):
+        parts = [part for step in steps if isinstance(step, tuple) for part in step]
+        masks = any(isinstance(part, np.ndarray) for part in parts)
+        case = draw.case(*steps, width_mm=width_mm, pots=pots)
+        return Scene(design=case.design, dyes=case.dyes, masks=case.masks if masks else np.zeros((0, *shape), np.uint8))
+
+    return built
+
+
+def left(part=255):
+    """A mask of the left half."""
+    mask = np.zeros((30, 40), np.uint8)
+    mask[:, :20] = part
+    return mask
+
+
+def test_wax_of_a_half_mark_leaves_a_half_open():
+    cover = Cover(opened=np.array([0.0, 0.498, 0.6, 1.0]), take=np.ones(4))
+    state = State.of(cover)
+    assert state.opened.tolist() == [0, 127, 153, 255]
+    assert state.sealed.tolist() == [True, True, False, False]
+
+
+def test_the_state_before_each_step_and_after_the_last(small):
+    """A mark of 100 of 255 leaves 155 of it open; on wax of the same mark 155 * 155 / 255, 94."""
+    made = small(("wax", left(100)), ("dye", "sea", None), ("wax", left(100)), RemoveWax())
+    assert [int(made.state(step).opened[0, 0]) for step in (1, 2, 3, 4, 5)] == [255, 155, 155, 94, 255]
+    assert [bool(made.state(step).sealed[0, 0]) for step in (1, 2, 3, 4, 5)] == [False, False, False, True, False]
+    assert int(small(("wax", left(200)), RemoveWax()).state(2).opened[0, 0]) == 55
+    assert all((made.state(step).opened[:, 20:] == 255).all() for step in (1, 2, 3, 4, 5))
+
+
+def test_a_mask_and_its_place_in_the_steps(small):
+    first, second = left(), left(200)
+    made = small(("wax", first), ("dye", "sea", second), ("wax", first))
+    assert [int(made.mask(use)[0, 0]) for use in made.uses] == [255, 200]
+    assert [made.step_of(use) for use in made.uses] == [1, 2]
+
+
+def test_operations_by_their_kind(small):
+    made = small(("wax", left()), ("dye", "sea", None, "sun", left(200)), Discharge(), ("dye", "sun", None))
+    assert [made.op_step(o) for o in made.ops(DYE)] == [2, 2, 4]
+    assert [made.op_step(o) for o in made.ops(DYE, DISCHARGE)] == [2, 2, 3, 4]
+    assert made.ops() == []
+    assert [len(made.ops_of(step)) for step in (2, 3, 4)] == [2, 1, 1]
+
+
+def test_layers_follow_a_history(small):
+    made = small(("dye", "sun", None), Discharge(strength=0.5), ("dye", "sea", left()))
+    both = next(one for one in made.histories if len(one.reached) == 3)
+    first, bleach, second = both.reached
+    layers = made.layers(both)
+    assert layers.dyeings == (first, second)
+    assert layers.lab[first] == pytest.approx(made.bare_lab)
+    assert layers.after[0] == pytest.approx(made.lab_of_ks(made.pot_ks("sun")))
+    assert layers.after[0] == pytest.approx(layers.lab[bleach])
+    assert layers.after[1] == pytest.approx(made.lab(both))
+    assert layers.alone == pytest.approx(np.stack([made.lab_of_ks(made.pot_ks(pot)) for pot in ("sun", "sea")]))
+    assert made.layers(both) is layers
+
+
+def test_cloth_that_nothing_reached_has_no_layers(small):
+    made = small(("dye", "sun", left()))
+    bare = next(one for one in made.histories if not one.reached)
+    assert made.layers(bare).alone.shape == (0, 3)
+    assert made.lab(bare) == pytest.approx(made.bare_lab)
+    assert made.finished.shape == (2, 3)
+
+
+def test_what_a_fibre_refuses(small):
+    """It holds up to 2.5 full strengths L, 3.5 - exp(2.5 - L) beyond.
+
+    .8 and then 2.5 are 3.3: 3.5 - exp(-.8) are 3.051 held, so 2.251 of 2.5 are taken. 3 on bare fibre bleed, but find
+    all the room there is: 3.5 - exp(-.5) are 2.893 held.
+    """
+    pots = (Pot(name="weak", parts={"sun": 1}, strength=0.8), Pot(name="full", parts={"sea": 1}, strength=2.5))
+    (history,) = (made := small(("dye", "weak", None), ("dye", "full", None), pots=pots)).histories
+    assert made.layers(history).refused == pytest.approx([0, 1 - (3.5 - np.exp(-0.8) - 0.8) / 2.5])
+    strong = (Pot(name="strong", parts={"sea": 1}, strength=3),)
+    (history,) = (made := small(("dye", "strong", None), pots=strong)).histories
+    assert made.layers(history).refused.tolist() == [0]
+    held = (3.5 - np.exp(-0.5)) / 2.5  # of a pot that is held in full
+    full = made.dyes.taken_ks([Pot(name="full", parts={"sea": 1}, strength=2.5)])
+    assert made.layers(history).alone[0] == pytest.approx(made.lab_of_ks(held * full))
+
+
+@pytest.mark.parametrize(
+    ("shape", "width_mm", "work", "rough", "rough_shape"),
+    [
+        ((30, 40), 40, 1, 1, (30, 40)),
+        ((30, 960), 960, 1, 2, (15, 480)),
+        ((31, 961), 961, 1, 2, (16, 481)),
+        ((30, 959), 959, 1, 1, (30, 959)),
+        ((30, 600), 48, 3, 1, (30, 600)),  # 12.5 pixels to the mm: .3 mm are 3.75
+        ((30, 600), 44, 4, 1, (30, 600)),  # 13.6: 4.1
+    ],
+)
+def test_whole_numbers_of_pixels(small, shape, width_mm, work, rough, rough_shape):
+    made = small(("dye", "sun", None), width_mm=width_mm, shape=shape)
+    assert (made.work_factor, made.rough_factor, made.rough.shape) == (work, rough, (0, *rough_shape))
+
+
+def test_a_spot_of_one_pixel(small):
+    """Of a cloth of 40 mm; a pixel of five of its pixels is 5 mm wide."""
+    made = small(("dye", "sun", None))
+    where = np.zeros((6, 8), np.bool_)
+    where[2, 3] = True
+    place = made.place(where, factor=5)
+    assert (place.x_mm, place.y_mm, place.radius_mm) == (17.5, 12.5, 5)
+    assert made.at(1.26, 2.34).radius_mm == 0
+    assert (made.at(1.26, 2.34).x_mm, made.at(1.26, 2.34).y_mm) == (1.3, 2.3)
+
+
+def test_colours_in_words():
+    assert colour_words((100, 0, 0)) == "white"
+    assert colour_words((0, 0, 0)) == "black"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from batiksim.values import Discharge, RemoveWax
 from tests.checks.findings import steps_of
 
@@ -45,3 +47,59 @@ def test_steps_that_do_nothing(draw):
     under = draw.case(("wax", draw.box(10, 10, 110, 70)), ("dye", "sun", mask), ("dye", "sea", None))
     assert steps_of(under.check("wasted")) == [2]
     assert draw.case(("wax", mask), ("dye", "sun", None), RemoveWax(), ("dye", "sea", None)).check("wasted") == ()
+
+
+# Where it begins to speak
+
+
+@pytest.mark.parametrize(
+    ("settings", "steps"),
+    [
+        ({}, []),
+        ({"empty": 0.0011}, [1]),  # 4 by 2.5 mm are .00104
+        ({"empty": 0.001}, []),
+    ],
+)
+def test_hardly_marked_masks(draw, settings, steps):
+    case = draw.case(("wax", draw.box(20, 20, 24, 22.5)), ("dye", "sea", None))
+    found = case.check("wasted", settings={"wasted": settings})
+    assert [one.step for one in found] == steps
+    assert all("0.1% of the cloth" in one.message for one in found)
+
+
+@pytest.mark.parametrize(("full", "found"), [(0.97, True), (0.98, False)])
+def test_masks_marked_all_over(draw, full, found):
+    """117 of 120 mm are .975."""
+    case = draw.case(("wax", draw.box(0, 0, 117, 80), {"tool": "brush"}), ("dye", "sea", None))
+    assert bool(case.check("wasted", settings={"wasted": {"full": full}})) is found
+
+
+@pytest.mark.parametrize(
+    ("tool", "share", "found"), [("canting", 0.49, True), ("canting", 0.51, False), ("brush", 0.1, False)]
+)
+def test_a_canting_draws_lines(draw, tool, share, found):
+    case = draw.case(("wax", draw.box(0, 0, 60, 80), {"tool": tool}), ("dye", "sea", None))
+    assert bool(case.check("wasted", settings={"wasted": {"full_canting": share}})) is found
+
+
+@pytest.mark.parametrize(("new", "found"), [(0.1, True), (0.09, False)])
+def test_wax_on_wax(draw, new, found):
+    """The second waxing reaches 4 of 42 mm beyond the first: .095."""
+    first, second = draw.box(10, 10, 60, 60), draw.box(22, 10, 64, 60)
+    case = draw.case(("wax", first), ("dye", "sun", None), ("wax", second), ("dye", "sea", None))
+    found_there = case.check("wasted", settings={"wasted": {"nothing_new": new}})
+    assert bool(found_there) is found
+    assert all(one.step == 3 and "All but 9.5% of" in one.message for one in found_there)
+
+
+def test_what_does_nothing(draw):
+    box = draw.box(20, 20, 100, 60)
+    messages = [
+        one.message for one in draw.case(("wax", box), ("dye", "sea", None), RemoveWax(), RemoveWax()).check("wasted")
+    ]
+    assert messages == ["There is no wax on the cloth to take out here."]
+    (found,) = draw.case(Discharge(), ("dye", "sea", None)).check("wasted")
+    assert (found.message, found.step) == ("The discharge finds no open dye to take out.", 1)
+    assert draw.case(("dye", "sea", None), Discharge()).check("wasted") == ()
+    (found,) = draw.case(("dye", "sea", None), ("wax", box)).check("wasted")
+    assert found.message == "No dye comes after this waxing, so the wax keeps nothing."

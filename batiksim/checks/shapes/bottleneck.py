@@ -40,9 +40,7 @@ def bottleneck(opened: Bools, source: Bools, target: Bools, near: tuple[float, f
     level = _maximin_width(far, source, target)
     if level is None:
         return None
-    way, _ = pieces(far >= level, corners=True)
-    ways = np.intersect1d(way[source], way[target])
-    spot = _spot(far, np.isin(way, ways[ways > 0]), level, near)
+    spot = _spot(far, _joining(far >= level, source, target), level, near)
     first, last = _beside(far, source, target, level, spot)
     if first is None or last is None:
         return None
@@ -63,17 +61,17 @@ def _maximin_width(far: Floats, source: Bools, target: Bools) -> float | None:
     low, high = -1, len(levels)  # joined at levels[low], parted at levels[high]
     while high - low > 1:
         middle = (low + high) // 2
-        if _joined(far >= levels[middle], source, target):
+        if _joining(far >= levels[middle], source, target).any():
             low = middle
         else:
             high = middle
     return None if low < 0 else float(levels[low])
 
 
-def _joined(where: Bools, source: Bools, target: Bools) -> bool:
+def _joining(where: Bools, source: Bools, target: Bools) -> Bools:
+    """The pieces of a shape that have parts of both source and target."""
     labels, _ = pieces(where, corners=True)
-    shared = np.intersect1d(labels[source], labels[target])
-    return bool(shared[shared > 0].size)
+    return np.isin(labels, np.intersect1d(labels[source & where], labels[target & where]))
 
 
 def _spot(far: Floats, way: Bools, level: float, near: tuple[float, float]) -> tuple[int, int]:
@@ -100,5 +98,5 @@ def _beside(
 
 
 def _roomiest(far: Floats, where: Bools) -> tuple[int, int]:
-    row, col = np.unravel_index(int(np.argmax(np.where(where, far, -1))), far.shape)
+    row, col = np.unravel_index(int(np.argmax(far * where)), far.shape)
     return int(row), int(col)

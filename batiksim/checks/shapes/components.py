@@ -18,7 +18,7 @@ def thick(where: Bools, radius: int) -> Bools:
     """
     rows, cols = where.shape
     beside = 2 * radius
-    band = max(1, BAND_PX // max(1, cols), 4 * beside)
+    band = max(BAND_PX // cols, 4 * beside)
     found = np.empty_like(where)
     for first in range(0, rows, band):
         above = min(first, beside)
