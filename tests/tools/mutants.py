@@ -103,7 +103,10 @@ ARITHMETIC = {
     ast.RShift: (">>", "<<"),
 }
 RENAMED = {"min": "max", "max": "min", "minimum": "maximum", "maximum": "minimum", "any": "all", "all": "any"}
-SYMMETRIC = {"min", "max", "minimum", "maximum", "hypot", "allclose", "array_equal", "gcd", "lcm", "isclose"}
+SYMMETRIC = {  # the same whichever comes first
+    "min", "max", "minimum", "maximum", "hypot", "allclose", "array_equal", "gcd", "lcm", "isclose",
+    "intersect1d", "delta_e_2000",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
