@@ -128,6 +128,7 @@ def test_pale_dyes_tell_no_floor(tmp_path, monkeypatch, floor):
     assert calibrate_photo(reading)[1] is None  # no vividness is read out of the noise of pale patches
 
 
+@pytest.mark.full
 def test_ecru_cloth_is_not_taken_for_the_camera_s_contrast(tmp_path, monkeypatch):
     """Its colour is only assumed to be common cotton's, so the card tells it: contrast under 1 is no camera's."""
     monkeypatch.setattr(made, "CLOTH", "#d8c8a6")

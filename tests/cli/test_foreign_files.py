@@ -42,7 +42,7 @@ COMMANDS = {
 }
 LONG = {
     "report", "stages", "gif", "webp", "orders", "overdye png", "overdye pdf", "pot", "trace", "handout",
-    "workshop pdf",
+    "workshop pdf", "workshop png", "check", "chart pdf", "chart svg", "strip", "risk",
 }  # fmt: skip
 FOREIGN = b"holiday"
 

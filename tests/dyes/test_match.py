@@ -68,6 +68,7 @@ def nearest_of_all(dyes, lab, most_dyes, most_parts, ground=None):
     return best
 
 
+@pytest.mark.some(3)
 @pytest.mark.parametrize("wanted", WANTED)
 def test_three_dyes_against_every_pot(wanted):
     """The nearest pot is found, and of the ten best choices of dyes nearly all, each within a hair of its best."""
@@ -84,6 +85,7 @@ def test_three_dyes_against_every_pot(wanted):
     assert sum(one > 0.05 for one in worse) <= 1
 
 
+@pytest.mark.some(2)
 @pytest.mark.parametrize("wanted", WANTED[:4])
 def test_four_dyes_against_every_pot(wanted):
     """A sound search, not a full one: never more than .05 from the nearest of all."""

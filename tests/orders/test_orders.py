@@ -215,6 +215,7 @@ def test_nothing_of_another_design_is_overwritten(poppies, tmp_path, what):
     assert (tmp_path / what).read_text() == "mine"
 
 
+@pytest.mark.some(1)
 @pytest.mark.parametrize(
     ("asked", "field"),
     [({"choose": (9, 9)}, "--choose"), ({"choose": (3, 2)}, "--choose"), ({"choose": (0, 2)}, "--choose")],

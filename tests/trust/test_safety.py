@@ -154,6 +154,7 @@ def test_a_pipe_is_not_waited_for(tmp_path) -> None:
 # Files without end
 
 
+@pytest.mark.some(8)
 @pytest.mark.parametrize("shape", ENDLESS)
 def test_a_file_without_end_is_told_in_few_words_after_little_work(tmp_path, shape) -> None:
     file = tmp_path / "x.toml"
