@@ -492,22 +492,19 @@ def _fill(plates, row, col, ends, places, colours, stretch):  # type: ignore[no-
 def _new_fibre(tables, masks):  # type: ignore[no-untyped-def]
     """Room for all nodes that a spot can need; node 0 is bare."""
     acts = tables.acts
-    loading = 0  # dyeings and discharges: how often a part can change its node
     loads = np.zeros(max(1, masks), np.bool_)
     for o in range(acts.shape[0]):
-        if acts[o, 0] in (DYE, DISCHARGE):
-            loading += 1
         if acts[o, 0] in (DYE, DISCHARGE, WAX_THIN) and acts[o, 1] >= 0:
             loads[acts[o, 1]] = True
-    most = MOST_PARTS * (acts.shape[0] + loading) + 1
+    capacity = MOST_PARTS * 2 * acts.shape[0] + 1  # each part may change its node at each dyeing, and be parted
     fibre = _Fibre(
-        np.zeros((most, PADDED), np.float32),
-        np.empty((most, PADDED), np.float32),
-        np.zeros(most),
-        np.empty((most, 3), np.float32),
-        np.empty((most, 3), np.float32),
-        np.zeros(most, np.bool_),
-        np.zeros((most, acts.shape[0]), np.int64),
+        np.zeros((capacity, PADDED), np.float32),
+        np.empty((capacity, PADDED), np.float32),
+        np.zeros(capacity),
+        np.empty((capacity, 3), np.float32),
+        np.empty((capacity, 3), np.float32),
+        np.zeros(capacity, np.bool_),
+        np.zeros((capacity, acts.shape[0]), np.int64),
         loads,
         np.zeros(max(1, masks), np.uint8),
     )

@@ -62,6 +62,8 @@ UNTRIED = {  # names whose values and calls change nothing that a test could rig
     "MOST_TABLES": "size of a cache: speed alone",
     "STACK_BYTES": "size of a cache: speed alone",
     "token_hex": "a name that nothing else has: nobody asks how long it is",
+    "capacity": "more room than is ever needed changes nothing",
+    "has_waxed": "whether a colour is known already or is worked out again: speed alone",
     "fsync": "asks the disk to finish now; seen in a power cut only",
     "setflags": "guards an array against later mistakes",
     "strict": "guards a pairing of equally many against later mistakes",
@@ -288,6 +290,7 @@ def _is_not(node: ast.AST) -> bool:
 
 
 def _name(node: ast.AST) -> str:
+    node = node.value if isinstance(node, ast.Subscript) else node
     return node.attr if isinstance(node, ast.Attribute) else node.id if isinstance(node, ast.Name) else ""
 
 
