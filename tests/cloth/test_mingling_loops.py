@@ -193,7 +193,10 @@ def step_of_two(length: int) -> np.ndarray:
         (0.5, [1]),  # .25 / (2 * .2) is .6 of a round
         (1.5, [6]),  # 2.25 / .4 = 5.6
         (3.9, [38]),  # 15.21 / .4 = 38.03
-        (4.0, [4, 9]),  # 16 / .4 = 40; 4 single steps; 36 rounds left are 9 of steps of two, as variance goes by squares
+        (
+            4.0,
+            [4, 9],
+        ),  # 16 / .4 = 40; 4 single steps; 36 rounds left are 9 of steps of two, as variance goes by squares
         (7.9, [4, 38]),  # 62.41 / .4 = 156.03, less 4, by 4 = 38.006
         (8.0, [4, 4, 9]),  # 160, less 4 and 4 * 4, by 16 = 8.75
     ],
