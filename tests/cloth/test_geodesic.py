@@ -20,21 +20,28 @@ def clear(opened: np.ndarray, start: tuple[int, int], end: tuple[int, int]) -> b
     return bool(geodesic._clear(opened, counts, start[0] * cols + start[1], end[0] * cols + end[1]))
 
 
-# from (3, 3), 5 to the right and 2 down: fifths of 2 are .4, .8, 1.2, 1.6 and 2
-SHALLOW = [(0, 1), (1, 2), (1, 3), (2, 4), (2, 5)]
+LINES = [
+    # 5 to the right and 2 down: fifths of 2 are .4, .8, 1.2, 1.6 and 2
+    [(0, 1), (1, 2), (1, 3), (2, 4), (2, 5)],
+    # 11 to the right and 5 down: elevenths of 5 are .45, .91, 1.36, 1.82, 2.27, 2.73, 3.18, 3.64, 4.09, 4.55 and 5
+    [(0, 1), (1, 2), (1, 3), (2, 4), (2, 5), (3, 6), (3, 7), (4, 8), (4, 9), (5, 10), (5, 11)],
+]
 
 
+@pytest.mark.parametrize("line", LINES)
 @pytest.mark.parametrize("steep", [False, True])
 @pytest.mark.parametrize(("down", "right"), [(1, 1), (1, -1), (-1, 1), (-1, -1)])
-def test_a_line_passes_the_cells_next_to_it_and_no_others(down, right, steep):
+def test_a_line_passes_the_cells_next_to_it_and_no_others(down, right, steep, line):
     """Wax in one of its cells stops a line, wax in any other doesn't, whichever way it runs."""
-    steps = [(col, row) if steep else (row, col) for row, col in SHALLOW]
-    cells = [(6 + down * row, 6 + right * col) for row, col in steps]
-    for row in range(13):
-        for col in range(13):
-            opened = np.ones((13, 13), np.bool_)
-            opened[row, col] = (row, col) == (6, 6)
-            assert clear(opened, (6, 6), cells[-1]) is ((row, col) not in cells)
+    middle = line[-1][1] + 1
+    steps = [(col, row) if steep else (row, col) for row, col in line]
+    cells = [(middle + down * row, middle + right * col) for row, col in steps]
+    opened = np.ones((2 * middle + 1, 2 * middle + 1), np.bool_)
+    for place in np.ndindex(*opened.shape):
+        if place != (middle, middle):
+            opened[place] = False
+            assert clear(opened, (middle, middle), cells[-1]) is (place not in cells)
+            opened[place] = True
 
 
 @pytest.mark.parametrize(("down", "right"), [(1, 1), (1, -1), (-1, 1), (-1, -1)])
@@ -138,13 +145,13 @@ def test_lengths_lie_between_the_best_straight_lines_and_the_way_from_neighbour_
         seen_back = [(math.dist(place, other), other) for other in places if clear(opened, other, place)]
         lines[place] = seen + seen_back
         steps[place] = [(length, other) for length, other in seen if length < 1.5]
-    found = creep_distance(begin, opened, 100.0).astype(float)
-    found[found >= FAR] = math.inf
+    lengths = creep_distance(begin, opened, 100.0).astype(float)
+    lengths[lengths >= FAR] = math.inf
     least, most = by_edges(begin, opened, lines), by_edges(begin, opened, steps)
-    assert (np.isfinite(found) == np.isfinite(most)).all()
+    assert (np.isfinite(lengths) == np.isfinite(most)).all()
     reached = np.isfinite(most)
-    assert (found[reached] >= least[reached] - 1e-3).all()
-    assert (found[reached] <= most[reached] + 1e-2).all()
+    assert (lengths[reached] >= least[reached] - 1e-3).all()
+    assert (lengths[reached] <= most[reached] + 1e-2).all()
     near = creep_distance(begin, opened, 4.0)
     assert (near[most <= 3.99] <= 4.0).all()
     assert (near[least > 4.01] == FROM).all()
