@@ -108,10 +108,10 @@ def level(width: float, wide: float, shown: float = 1.0) -> int:
 
 def test_the_finest_cracks_are_left_out():
     """A hundredth of a millimetre lets through (.1 + .02) * .01 / .26 of a thread: a level and a fifth."""
-    assert level(0.0101, 1.0) == 1
+    assert level(0.01, 1.0) == 1
     assert level(0.0099, 1.0) == 0
     # shown to a fiftieth and no more it's closed; past that it shows thrice as much as it is allowed
-    assert level(3.0, 0.02) == 0
+    assert level(3.0, 1.0, shown=0.02) == 0
     assert level(3.0, 0.0205) in range(int(0.78 * 15), 17)
     assert level(3.0, 1.0, shown=0.0) == 0
     assert level(3.0, 1.0, shown=0.0205) in range(int(0.78 * 15), 17)

@@ -1,4 +1,4 @@
-"""How far dye has crept: straight lines cell by cell, edges of paint, and lengths between two bounds known from graphs."""
+"""How far dye has crept: straight lines cell by cell, edges of paint, lengths between bounds known from graphs."""
 
 from __future__ import annotations
 
@@ -76,9 +76,9 @@ def test_dye_goes_on_to_a_neighbour_that_begins_later_than_one_step_on():
     for row in range(5):
         for col in range(5):
             begin = np.zeros((5, 5))
-            begin[row, col] = 1.2  # a step straight on is 1, a slanting one 1.41
+            begin[row, col] = 1.05  # a step straight on is 1, a slanting one 1.41
             assert edge(begin, 2, 2) is (abs(row - 2) + abs(col - 2) == 1)
-            begin[row, col] = 1.5
+            begin[row, col] = 1.45
             assert edge(begin, 2, 2) is ((row, col) != (2, 2) and max(abs(row - 2), abs(col - 2)) == 1)
             opened = np.ones((5, 5), np.bool_)
             opened[row, col] = False

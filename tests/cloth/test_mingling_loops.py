@@ -153,7 +153,7 @@ def test_dry_and_waxed_places_take_no_part():
 @pytest.mark.parametrize("width", [0, 1, 2])
 @pytest.mark.parametrize("shape", [(5, 6), (1, 7), (7, 1)])
 def test_a_band_grows_step_by_step_around_a_spot(shape, width):
-    """A lone spot and its four neighbours lie on its front; each further step reaches one place on, up to the border."""
+    """A lone spot and its four neighbours lie on its front; each further step reaches a place on, up to the border."""
     y, x = np.mgrid[: shape[0], : shape[1]]
     for row, col in np.ndindex(*shape):
         loads = np.zeros((1, *shape), np.float32)

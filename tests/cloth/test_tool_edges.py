@@ -53,7 +53,7 @@ def chance_in(patch: tuple[int, int], key: int) -> float:
 @pytest.mark.parametrize(("px_per_mm", "cell"), [(5, 2), (10, 4)])
 @pytest.mark.parametrize("edges", [0.5, 1.0])
 def test_drops_fall_by_the_chance_of_their_patch(edges, px_per_mm, cell, turned):
-    """A line's ends let a drop fall in seven of ten cases, a patch along it in 3 of 22; of a patch the first point does.
+    """Ends let a drop fall in seven of ten cases, a patch along the line in 3 of 22; of a patch its first point does.
 
     The line of a millimetre is two cells high, so its middle is a cell from its edge.
     """
@@ -88,8 +88,9 @@ def test_a_drop_lies_on_the_line():
     assert 310 < max(x for x, _, _ in drops) <= 315
 
 
-@pytest.mark.parametrize(("wide_mm", "drops"), [(3.2, True), (4.8, False)])
+@pytest.mark.parametrize(("wide_mm", "drops"), [(3.2, True), (3.6, False), (4.8, False)])
 def test_only_lines_narrower_than_four_millimetres_drop(wide_mm, drops):
+    """Told in cells of two pixels: nine, 3.6 mm, have one in the middle that is five from either side, 2 mm."""
     mask = np.zeros((60, 300), np.uint8)
     mask[10 : 10 + int(wide_mm * 5), 10:290] = 255
     middle = [x for x, _, _ in tool_edges._drops(mask, 100.0, 5, 1) if 60 < x < 240]

@@ -297,7 +297,7 @@ def test_cool_wax_holds_back_less():
 
 def test_a_seed_is_the_start_of_a_digest_of_title_and_step():
     """The same design gives the same bytes for good, on any machine: the first 56 bits, as written in hexadecimal."""
-    digest = hashlib.sha256("Tide pools\n3".encode()).hexdigest()
+    digest = hashlib.sha256(b"Tide pools\n3").hexdigest()
     assert wax_seed("Tide pools", 3, Wax(mask=MaskUse(picture="a.png"))) == int(digest[:14], 16)
     digest = hashlib.sha256(b"seed 0").hexdigest()
     assert wax_seed("Tide pools", 3, Wax(mask=MaskUse(picture="a.png"), seed=0)) == int(digest[:14], 16)
@@ -326,7 +326,7 @@ def test_blocks_of_pixels_are_averaged_and_the_last_takes_what_is_over():
 @pytest.mark.parametrize(("cells", "width"), [(3, 0), (5, 2), (7, 3), (9, 4.5), (11, 4.5), (13, 6.5), (19, 9)])
 @pytest.mark.parametrize("turned", [False, True])
 def test_a_band_of_wax_is_as_wide_as_the_widest_that_fits(cells, width, turned):
-    """Four pixels to the millimetre, cells of two pixels: a band of n cells is half as many mm wide, from edge to edge."""
+    """At four pixels to the millimetre cells are half a millimetre: a band of n cells is n / 2 mm wide."""
     mask = np.zeros((60, 8), np.uint8)
     mask[10 : 10 + 2 * cells] = 255
     widths, cell = wax_width_mm(mask.T.copy() if turned else mask, 4.0)
