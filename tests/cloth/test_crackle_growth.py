@@ -70,6 +70,9 @@ def test_a_tip_turns_to_meet_a_crack_squarely(wall):
         assert abs(steered) < 0.4
         assert math.copysign(1, steered) == math.copysign(1, heading)
     assert growth._steered(wall, CELL, 6.25, 4.25, 0.36, 3.0, angles, 0.6) == pytest.approx(0.36 * (1 - part))
+    elsewhere = np.zeros(20)
+    elsewhere[8] = math.pi / 2  # the ninth point is the one that is felt
+    assert growth._steered(wall, CELL, 6.25, 4.25, 0.0, 3.0, elsewhere, 0.6) == pytest.approx(0.0)
     away = growth._steered(wall, CELL, 6.25, 4.25, 3.0, 3.0, angles, 0.6)
     assert away == 3.0  # nothing ahead
     assert growth._steered(wall, CELL, 6.25, 4.25, 0.36, 1.5, angles, 0.6) == 0.36  # not felt yet
@@ -224,7 +227,7 @@ def test_an_arm_goes_step_by_step(room, family):
     grid = np.zeros((40, 50), np.int32)
     grid[:, 33] = np.arange(1, 41)
     grid[8, :33] = np.arange(41, 74)
-    owner = np.repeat(np.array([4, 6], np.int32), [40, 33])
+    owner = np.concatenate([np.arange(40) % 3, np.full(33, 6)]).astype(np.int32)  # many short cracks, a long one
     angles = np.repeat([math.pi / 2, 0.0], [40, 33])
     endings = set()
     for seed in range(60):
