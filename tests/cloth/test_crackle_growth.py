@@ -71,7 +71,7 @@ def test_a_tip_turns_to_meet_a_crack_squarely(wall):
         assert math.copysign(1, steered) == math.copysign(1, heading)
     assert growth._steered(wall, CELL, 6.25, 4.25, 0.36, 3.0, angles, 0.6) == pytest.approx(0.36 * (1 - part))
     elsewhere = np.zeros(20)
-    elsewhere[8] = math.pi / 2  # the ninth point is the one that is felt
+    elsewhere[7] = math.pi / 2  # of row 7: by a ray slightly to the left, the first of those that are as short
     assert growth._steered(wall, CELL, 6.25, 4.25, 0.0, 3.0, elsewhere, 0.6) == pytest.approx(0.0)
     away = growth._steered(wall, CELL, 6.25, 4.25, 3.0, 3.0, angles, 0.6)
     assert away == 3.0  # nothing ahead
