@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 
+from batiksim.cloth.effects import crackle
 from batiksim.cloth.effects import crackle_growth as growth
 from batiksim.cloth.effects import crackle_growth as module
 from batiksim.cloth.effects.crackle import FREE, MET, OUT, crack_network
@@ -313,3 +314,32 @@ def test_the_network_trial_after_trial(cells, rounds, spacing, most, seed):
     for field, wanted in zip(made, grown(*cells, 0.4, 0.44, rounds, spacing, most, seed), strict=True):
         assert np.ravel(field) == pytest.approx(np.ravel(wanted), abs=1e-7)
     assert len(made[4]) >= 2
+
+
+def same(made, wanted):
+    return all(np.array_equal(getattr(made, name), getattr(wanted, name)) for name in ("x", "y", "width", "starts"))
+
+
+def test_a_cloths_network_is_grown_in_cells_of_three_tenths_of_a_millimetre():
+    """40 by 20 mm take 100 by 50; thirteen rounds, from 70 mm by four fifths down to 4.81, more than .6 of 8."""
+    made = crack_network(40.0, 20.0, spacing_mm=8, seed=2**63 + 5)
+    rounds = 70 * 0.8 ** np.arange(13)
+    grown_in_cells = growth.grow(167, 334, 0.3, 0.33, rounds, 8.0, 100_000, 5)
+    for name, field in zip(("x", "y", "width", "starts", "room", "ends", "met"), grown_in_cells, strict=True):
+        assert np.asarray(getattr(made, name)) == pytest.approx(field, abs=1e-6)
+    assert len(made) == len(made.room)
+
+
+def test_a_block_more_from_three_fifths_on():
+    """31.5 mm and 18.5 are one block of 50, a hair more needs two."""
+    small = crack_network(20.0, 20.0, spacing_mm=12, seed=3)
+    assert same(small, crack_network(31.5, 31.5, spacing_mm=12, seed=3))
+    assert not same(small, crack_network(31.6, 20.0, spacing_mm=12, seed=3))
+    assert not same(small, crack_network(20.0, 31.6, spacing_mm=12, seed=3))
+
+
+def test_a_large_cloth_has_coarser_cells(monkeypatch):
+    monkeypatch.setattr(crackle, "MOST_CELLS", 2500)
+    coarse = crack_network(20.0, 20.0, spacing_mm=12, seed=3)  # 50 by 50 mm: cells of a millimetre
+    steps = np.hypot(np.diff(coarse.x), np.diff(coarse.y))
+    assert np.median(steps) == pytest.approx(1.1, abs=0.05)

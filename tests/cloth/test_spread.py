@@ -347,33 +347,33 @@ def test_a_place_belongs_to_the_pot_that_comes_first():
     opened = np.ones((1, 9), np.bool_)
     ways = np.array([0, 0, 0.5, 1.5, 2.5, 1.5, 0.5, 0, 0])
     left = np.float32(1 - (ways / 5) ** 2)
-    one, two = spreading._crept(list(paints), opened, [5.0, 5.0])[:, 0]
-    assert one == pytest.approx([*left[:5], 0, 0, 0, 0])
-    assert two == pytest.approx([0, 0, 0, 0, 0, *left[5:]])
-    two, one = spreading._crept(list(paints[::-1]), opened, [5.0, 5.0])[:, 0]
-    assert one == pytest.approx([*left[:4], 0, 0, 0, 0, 0])
-    assert two == pytest.approx([0, 0, 0, 0, *left[4:]])
+    first, second = spreading._crept(list(paints), opened, [5.0, 5.0])[:, 0]
+    assert first == pytest.approx([*left[:5], 0, 0, 0, 0])
+    assert second == pytest.approx([0, 0, 0, 0, 0, *left[5:]])
+    second, first = spreading._crept(list(paints[::-1]), opened, [5.0, 5.0])[:, 0]
+    assert first == pytest.approx([*left[:4], 0, 0, 0, 0, 0])
+    assert second == pytest.approx([0, 0, 0, 0, *left[4:]])
     # a reach of two pixels ends before the middle, and each pot fades by its own reach
-    one, two = spreading._crept(list(paints), opened, [2.0, 5.0])[:, 0]
-    assert one == pytest.approx([1, 1, 1 - 1 / 16, 1 - 9 / 16, 0, 0, 0, 0, 0])
-    assert two == pytest.approx([0, 0, 0, 0, *left[4:]])
+    first, second = spreading._crept(list(paints), opened, [2.0, 5.0])[:, 0]
+    assert first == pytest.approx([1, 1, 1 - 1 / 16, 1 - 9 / 16, 0, 0, 0, 0, 0])
+    assert second == pytest.approx([0, 0, 0, 0, *left[4:]])
 
 
 def test_where_pots_creep_their_own_paint_stays():
     paints = np.zeros((2, 1, 4), np.uint8)
     paints[0, 0, :2], paints[1, 0, :] = 255, 51
-    one, two = spreading._crept(list(paints), np.ones((1, 4), np.bool_), [3.0, 3.0])[:, 0]
-    assert two == pytest.approx([0.2] * 4)
-    assert one[:2] == pytest.approx([1, 1])
+    first, second = spreading._crept(list(paints), np.ones((1, 4), np.bool_), [3.0, 3.0])[:, 0]
+    assert second == pytest.approx([0.2] * 4)
+    assert first[:2] == pytest.approx([1, 1])
 
 
 @pytest.mark.parametrize(("reach_mm", "soft"), [(0.4, True), (0.39, False)])
 def test_a_front_finer_than_half_a_pixel_is_sharp(reach_mm, soft):
     """A quarter of the smaller reach, at five pixels to the millimetre."""
     paints = [paint[:1, 110:130].copy() for paint in two_pots()]
-    one, two = spread(paints, None, reach_mm=[reach_mm, 3], px_per_mm=5.0)
-    assert one[0].tolist() == [255] * 9 + ([204, 51] if soft else [255, 0]) + [0] * 9
-    assert (one + two == 255).all()
+    first, second = spread(paints, None, reach_mm=[reach_mm, 3], px_per_mm=5.0)
+    assert first[0].tolist() == [255] * 9 + ([204, 51] if soft else [255, 0]) + [0] * 9
+    assert (first + second == 255).all()
 
 
 @pytest.mark.parametrize("reaches", [(1, 6), (6, 1)])
@@ -382,5 +382,5 @@ def test_tiles_see_as_far_as_the_longest_reach(monkeypatch, reaches):
     whole = spread(paints, None, reach_mm=reaches, px_per_mm=4.0)
     monkeypatch.setattr(spreading, "TILE_PX", 5)
     monkeypatch.setattr(spreading, "TILE_HALOS", 0)
-    for one, other in zip(whole, spread(paints, None, reach_mm=reaches, px_per_mm=4.0), strict=True):
-        assert (one == other).all()
+    for plane, tiled in zip(whole, spread(paints, None, reach_mm=reaches, px_per_mm=4.0), strict=True):
+        assert (plane == tiled).all()
