@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 import pytest
 
@@ -43,11 +45,17 @@ def share_opened(far: np.ndarray, width_mm: float, size: float, px: float, bleed
     return np.where(value * 255 < 1, 0, value)  # less than one level isn't drawn, however it would round
 
 
+@cache
+def weave(shape: tuple[int, int], px: float) -> np.ndarray:
+    """How much less threads let through, by noise with their grain of .42 mm; in a coarse picture they hardly show."""
+    rows, cols = np.mgrid[: shape[0], : shape[1]]
+    at = 0.42 * px
+    return 1 - 0.22 * min(1.0, at / 2) * (0.5 + 0.5 * noise_over(cols / at, rows / at, KEY))
+
+
 def wanted(cracks: list[Crack], shape: tuple[int, int], px: float, bleed_mm: float) -> np.ndarray:
     rows, cols = np.mgrid[: shape[0], : shape[1]]
     middles = np.stack([(cols + 0.5) / px, (rows + 0.5) / px], axis=-1)
-    at = 0.42 * px  # the grain of the threads, in pixels
-    weave = 1 - 0.22 * min(1.0, at / 2) * (0.5 + 0.5 * noise_over(cols / at, rows / at, KEY))
     value = np.zeros(shape)
     for points, widths, wide, shown in cracks:
         for n in range(len(points) - 1):
@@ -55,7 +63,7 @@ def wanted(cracks: list[Crack], shape: tuple[int, int], px: float, bleed_mm: flo
             width_mm = (widths[n] + widths[n + 1]) / 2 * (0.4 + 0.6 * size)
             far = away(middles, np.array(points[n]), np.array(points[n + 1]))
             value = np.maximum(value, share_opened(far, width_mm, size, px, bleed_mm))
-    return np.floor(255 * value * weave + 0.5)
+    return np.floor(255 * value * weave(shape, px) + 0.5)
 
 
 def zigzag(seed: int, high_mm: float, wide_mm: float, shown: float = 1.0) -> Crack:
