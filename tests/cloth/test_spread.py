@@ -337,7 +337,7 @@ def test_what_no_dye_reaches_is_left_alone():
     faint[0, 0] = 6
     shown = spread([faint], None, reach_mm=[3], px_per_mm=4.0)[0]
     assert (shown == faint).all()  # so pale that it comes to lie as drawn
-    assert spread([faint[:0]], None, reach_mm=[3], px_per_mm=4.0)[0].shape == (0, 6)
+    assert spread([faint[:0]], None, reach_mm=[3], px_per_mm=4.0, threads=0)[0].shape == (0, 6)
 
 
 def test_a_place_belongs_to_the_pot_that_comes_first():
