@@ -7,9 +7,11 @@ import math
 import numpy as np
 import pytest
 
+from batiksim.cloth.effects import crackle
 from batiksim.cloth.effects import crackle_growth as growth
 from batiksim.cloth.effects import crackle_growth as module
 from batiksim.cloth.effects.crackle import FREE, MET, OUT, crack_network
+from batiksim.cloth.effects.noise import mixed, normal, uniform
 from tests.cloth.noise_twin import smooth_noise
 
 CELL = 0.5
@@ -69,6 +71,9 @@ def test_a_tip_turns_to_meet_a_crack_squarely(wall):
         assert abs(steered) < 0.4
         assert math.copysign(1, steered) == math.copysign(1, heading)
     assert growth._steered(wall, CELL, 6.25, 4.25, 0.36, 3.0, angles, 0.6) == pytest.approx(0.36 * (1 - part))
+    elsewhere = np.zeros(20)
+    elsewhere[7] = math.pi / 2  # of row 7: by a ray slightly to the left, the first of those that are as short
+    assert growth._steered(wall, CELL, 6.25, 4.25, 0.0, 3.0, elsewhere, 0.6) == pytest.approx(0.0)
     away = growth._steered(wall, CELL, 6.25, 4.25, 3.0, 3.0, angles, 0.6)
     assert away == 3.0  # nothing ahead
     assert growth._steered(wall, CELL, 6.25, 4.25, 0.36, 1.5, angles, 0.6) == 0.36  # not felt yet
@@ -91,12 +96,12 @@ def test_a_step_leaves_no_gap_at_a_corner():
     assert (grid == 9).sum() == 2
 
 
-def widths(ends, *, met=(-1, -1), room=10.0, before=(0.2, 0.4)):
+def widths(ends, *, met=(-1, -1), room=10.0, before=(0.2, 0.4), seed=99):
     """The widths of a level crack of 21 points a millimetre apart; two older points stand before it."""
     xs = np.concatenate([[0.0, 0.0], np.arange(21.0)])
     ys = np.zeros(23)
     width = np.concatenate([before, np.zeros(21)])
-    state = np.array([99], np.uint64)
+    state = np.array([seed], np.uint64)
     growth._widths(width, xs, ys, 2, 23, room, np.array(ends), np.array(met), state)
     return width[2:]
 
@@ -112,10 +117,8 @@ def test_widths_run_out_at_free_ends_and_chip_where_cracks_meet():
 
 
 def test_widths_by_their_formula():
-    from batiksim.cloth.effects.noise import normal, uniform
-
-    for room in (10.0, 30.0, 60.0):
-        state = np.array([99], np.uint64)
+    for room, seed in ((10.0, 99), (20.0, 99), (60.0, 99), *((30.0, seed) for seed in range(90))):
+        state = np.array([seed], np.uint64)
         key = int(uniform(state) * 1e9)
         base = (0.115 + 0.0062 * min(room, 42.0)) * math.exp(0.3 * normal(state))
         base *= 1.7 if room > 20 and uniform(state) < 0.15 else 1.0
@@ -123,7 +126,7 @@ def test_widths_by_their_formula():
             base * (1 + 0.55 * smooth_noise(s / 5, 0.3, key) + 0.35 * smooth_noise(s / 1.3, 7.3, key))
             for s in range(21)
         ]
-        assert widths((OUT, OUT), room=room) == pytest.approx(wanted)
+        assert widths((OUT, OUT), room=room, seed=seed) == pytest.approx(wanted)
 
 
 # The network, by its figures as judged by eye: lengths in mm, within what another order of chance gives
@@ -182,3 +185,161 @@ def test_figures_of_the_network(network):
     assert (network.ends == MET).mean() == pytest.approx(0.707, abs=0.02)
     assert (network.ends == FREE).mean() == pytest.approx(0.219, abs=0.02)
     assert network.width.mean() == pytest.approx(0.2485, rel=0.03)
+
+
+# One arm, walked once more in plain steps: what a step adds, and how an arm ends
+
+STEP = 0.55
+
+
+def walked(grid, owner, angles, x, y, heading, room, family, state, most):
+    """An arm as (points, how it ended, the point met), by the stated lengths and shares."""
+    reach, lasts = min(3.0, 0.4 * room), room * (9.0 if room > 20 else 2.6)
+    bend, crossed, first, points = 0.0, -1, heading, []
+    for n in range(1, most + 1):
+        bend += -bend * STEP / 9.0 + 0.028 * math.sqrt(STEP / 9.0) * normal(state)  # forgets a bend over 9 mm
+        heading += bend * STEP
+        if uniform(state) < STEP / 4.0:  # a kink in every 4 mm
+            heading += 0.2 * normal(state)
+        if family >= 0:
+            heading += 0.4 * 0.1 * STEP * math.sin(2 * (growth._fold(x, y, 7, family) - heading))
+        if abs(heading - first) > 1.3:
+            return points, FREE, -1
+        if n % 2 == 0:
+            heading = growth._steered(grid, CELL, x, y, heading, reach, angles, 2 * STEP)
+        x, y = x + STEP * math.cos(heading), y + STEP * math.sin(heading)
+        row, col = math.floor(y / CELL), math.floor(x / CELL)
+        if not (0 <= row < grid.shape[0] and 0 <= col < grid.shape[1]):
+            return points, OUT, -1
+        point = int(grid[row, col])
+        if point and owner[point - 1] != crossed:
+            if room < 20 or uniform(state) > 0.06:
+                return points, MET, point - 1
+            crossed = owner[point - 1]
+        points.append((x, y, heading))
+        if uniform(state) < STEP / lasts:
+            return points, FREE, -1
+    return points, FREE, -1
+
+
+@pytest.mark.parametrize("family", [-1, 0, 1, 2])
+@pytest.mark.parametrize("room", [5.0, 20.0, 20.5, 60.0])
+def test_an_arm_goes_step_by_step(room, family):
+    grid = np.zeros((40, 50), np.int32)
+    grid[:, 33] = np.arange(1, 41)
+    grid[8, :33] = np.arange(41, 74)
+    owner = np.concatenate([np.arange(40) % 3, np.full(33, 6)]).astype(np.int32)  # many short cracks, a long one
+    angles = np.repeat([math.pi / 2, 0.0], [40, 33])
+    endings = set()
+    for seed in range(60):
+        heading = 2 * math.pi * seed / 60 - 1
+        most = 60 if seed % 3 else 6
+        path = np.zeros((most, 3))
+        state, again = np.array([seed + 1], np.uint64), np.array([seed + 1], np.uint64)
+        place = (8.0 + 0.13 * seed, 12.0)
+        count, end, met = growth._arm(grid, CELL, STEP, owner, angles, path, *place, heading, room, 7, family, state)
+        points, wanted_end, wanted_met = walked(grid, owner, angles, *place, heading, room, family, again, most)
+        assert (count, end, met) == (len(points), wanted_end, wanted_met)
+        assert path[:count].ravel() == pytest.approx(np.array(points).ravel(), abs=1e-9)
+        assert state[0] == again[0]
+        endings.add((end, count == most))
+    assert {(OUT, False), (MET, False)} <= endings
+
+
+def grown(rows, cols, cell, step, rounds, spacing, most, seed):
+    """The network once more, trial after trial, from the parts that are held above: the fields of `Cracks`."""
+    grid, wide, high = np.zeros((rows, cols), np.int32), cols * cell, rows * cell
+    x, y, width, angles = np.zeros((4, most))
+    owner, paths = np.zeros(most, np.int32), np.zeros((2, 6000, 3))
+    starts, room, ends, met = [0], [], [], []
+    key = int(uniform(np.array([seed], np.uint64)) * 1e9)
+    for number, near in enumerate(rounds):
+        for trial in range(int(3.0 * wide * high / near**2) + 4):
+            state = np.array([seed ^ int(mixed(np.uint64(number * 100_000_000 + trial + 1)))], np.uint64)
+            at_x, at_y = uniform(state) * wide, uniform(state) * high
+            start, choice, lean = uniform(state) * math.pi, uniform(state), normal(state)
+            crowd = smooth_noise(at_x / 33, at_y / 33, key + 5) + 0.6 * smooth_noise(at_x / 14, at_y / 14, key + 6)
+            if near < spacing * math.exp(0.55 * crowd):
+                continue  # here cracks stand further apart
+            clear, towards = growth._nearest(grid, cell, at_x, at_y, 1.4 * near, start)
+            if clear < 0.4 * near:
+                continue
+            family, heading = -1, towards + 0.16 * lean  # across the gap
+            if near > 20 or clear >= 1.4 * near or choice < 0.22:  # alone, or one of some that follow the folds
+                family = 0 if choice < 0.11 or choice > 0.62 else 1 if choice > 0.4 else 2
+                heading = growth._fold(at_x, at_y, key, family) + 0.12 * lean
+            arms = [
+                growth._arm(grid, cell, step, owner, angles, path, at_x, at_y, turned, near, key, family, state)
+                for path, turned in zip(paths, (heading, heading + math.pi), strict=True)
+            ]
+            (back, _, met_back), (ahead, _, met_ahead) = arms
+            first = starts[-1]
+            if (back + ahead) * step < 0.5 * near or first + back + ahead + 3 > most or len(room) + 1 >= most // 8 + 1:
+                continue
+            line = [(x[at], y[at]) for at in (met_back,) if at >= 0]
+            line += [*map(tuple, paths[0, :back, :2][::-1]), (at_x, at_y), *map(tuple, paths[1, :ahead, :2])]
+            line += [(x[at], y[at]) for at in (met_ahead,) if at >= 0]
+            last = first + len(line)
+            x[first:last], y[first:last] = np.array(line).T
+            owner[first:last] = len(room)
+            along = np.clip(np.arange(first, last)[:, None] + (-1, 1), first, last - 1)
+            angles[first:last] = np.arctan2(*(np.diff(axis[along])[:, 0] for axis in (y, x)))
+            for p in range(first + 1, last - 1):
+                rough = 0.13 * smooth_noise(x[p] / 1.1, y[p] / 1.1, key + 9)
+                rough += 0.07 * smooth_noise(x[p] / 0.45, y[p] / 0.45, key + 10)
+                x[p] -= rough * math.sin(angles[p])
+                y[p] += rough * math.cos(angles[p])
+            for p in range(first + 1, last):
+                growth._mark(grid, cell, x[p - 1], y[p - 1], x[p], y[p], p + 1)
+            room.append(near)
+            ends.append([arm[1] for arm in arms])
+            met.append([arm[2] for arm in arms])
+            growth._widths(width, x, y, first, last, near, np.array(ends[-1]), np.array(met[-1]), state)
+            starts.append(last)
+    used = starts[-1]
+    return x[:used], y[:used], width[:used], starts, room, ends, met
+
+
+@pytest.mark.parametrize(
+    ("cells", "rounds", "spacing", "most", "seed"),
+    [
+        ((90, 130), [30.0, 20.0, 12.0, 6.0], 6.0, 9000, 3),
+        ((60, 60), [20.5, 9.0], 4.0, 9000, 2**62 + 5),
+        ((130, 90), [12.0, 6.0], 5.0, 400, 8),  # no room for more points
+        ((130, 90), [12.0, 6.0], 5.0, 72, 9),
+    ],
+)
+def test_the_network_trial_after_trial(cells, rounds, spacing, most, seed):
+    made = growth.grow(*cells, 0.4, 0.44, np.array(rounds), spacing, most, seed)
+    for field, wanted in zip(made, grown(*cells, 0.4, 0.44, rounds, spacing, most, seed), strict=True):
+        assert np.ravel(field) == pytest.approx(np.ravel(wanted), abs=1e-7)
+    assert len(made[4]) >= 2
+
+
+def same(made, wanted):
+    return all(np.array_equal(getattr(made, name), getattr(wanted, name)) for name in ("x", "y", "width", "starts"))
+
+
+def test_a_cloths_network_is_grown_in_cells_of_three_tenths_of_a_millimetre():
+    """40 by 20 mm take 100 by 50; thirteen rounds, from 70 mm by four fifths down to 4.81, more than .6 of 8."""
+    made = crack_network(40.0, 20.0, spacing_mm=8, seed=2**63 + 2**62 + 5)
+    rounds = 70 * 0.8 ** np.arange(13)
+    grown_in_cells = growth.grow(167, 334, 0.3, 0.33, rounds, 8.0, 100_000, 2**62 + 5)
+    for name, field in zip(("x", "y", "width", "starts", "room", "ends", "met"), grown_in_cells, strict=True):
+        assert np.asarray(getattr(made, name)) == pytest.approx(field, abs=1e-6)
+    assert len(made) == len(made.room)
+
+
+def test_a_block_more_from_three_fifths_on():
+    """31.5 mm and 18.5 are one block of 50, a hair more needs two."""
+    small = crack_network(20.0, 20.0, spacing_mm=12, seed=3)
+    assert same(small, crack_network(31.5, 31.5, spacing_mm=12, seed=3))
+    assert not same(small, crack_network(31.6, 20.0, spacing_mm=12, seed=3))
+    assert not same(small, crack_network(20.0, 31.6, spacing_mm=12, seed=3))
+
+
+def test_a_large_cloth_has_coarser_cells(monkeypatch):
+    monkeypatch.setattr(crackle, "MOST_CELLS", 2500)
+    coarse = crack_network(20.0, 20.0, spacing_mm=12, seed=3)  # 50 by 50 mm: cells of a millimetre
+    steps = np.hypot(np.diff(coarse.x), np.diff(coarse.y))
+    assert np.median(steps) == pytest.approx(1.1, abs=0.05)

@@ -148,3 +148,107 @@ def test_dry_and_waxed_places_take_no_part():
     before = faint.copy()
     mingling.mingle(faint, np.ones((1, 8), np.bool_), 2.0, 6)
     assert (faint == before).all()
+
+
+@pytest.mark.parametrize("width", [0, 1, 2])
+@pytest.mark.parametrize("shape", [(5, 6), (1, 7), (7, 1)])
+def test_a_band_grows_step_by_step_around_a_spot(shape, width):
+    """A lone spot and its four neighbours lie on its front; each further step reaches a place on, up to the border."""
+    y, x = np.mgrid[: shape[0], : shape[1]]
+    for row, col in np.ndindex(*shape):
+        loads = np.zeros((1, *shape), np.float32)
+        loads[0, row, col] = 1
+        near = np.flatnonzero(abs(y - row) + abs(x - col) <= 1 + width)
+        assert mingling._band(loads, np.ones(shape, np.bool_), width).tolist() == near.tolist()
+
+
+def test_a_band_goes_around_dry_places():
+    loads = np.zeros((1, 3, 4), np.float32)
+    loads[0, :, 3] = 1
+    wet = np.array([[True, True, True, True], [False, True, False, True], [False, True, True, True]])
+    assert mingling._band(loads, wet, 0).tolist() == [2, 3, 10, 11]
+    assert mingling._band(loads, wet, 1).tolist() == [1, 2, 3, 7, 9, 10, 11]
+    assert mingling._band(loads, wet, 2).tolist() == [0, 1, 2, 3, 5, 7, 9, 10, 11]
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_gentle_slope_is_no_front(turned):
+    """However much its ends differ: they are no neighbours."""
+    slope = np.tile(np.linspace(0, 1, 12, dtype=np.float32), (3, 1))
+    loads = np.stack([slope, 1 - slope])
+    loads = np.ascontiguousarray(loads.transpose(0, 2, 1) if turned else loads)
+    assert mingling._band(loads, np.ones(loads.shape[1:], np.bool_), 3).tolist() == []
+
+
+def step_of_two(length: int) -> np.ndarray:
+    """Two pots side by side in one row, the first on the left half."""
+    loads = np.zeros((2, 1, length), np.float32)
+    loads[0, 0, : length // 2], loads[1, 0, length // 2 :] = 1, 1
+    return loads
+
+
+@pytest.mark.parametrize(
+    ("sigma", "rounds"),
+    [
+        (0.5, [1]),  # .25 / (2 * .2) is .6 of a round
+        (1.5, [6]),  # 2.25 / .4 = 5.6
+        (3.9, [38]),  # 15.21 / .4 = 38.03
+        (
+            4.0,
+            [4, 9],
+        ),  # 16 / .4 = 40; 4 single steps; 36 rounds left are 9 of steps of two, as variance goes by squares
+        (7.9, [4, 38]),  # 62.41 / .4 = 156.03, less 4, by 4 = 38.006
+        (8.0, [4, 4, 9]),  # 160, less 4 and 4 * 4, by 16 = 8.75
+    ],
+)
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_front_flows_in_so_many_rounds(sigma, rounds, turned):
+    """A fifth flows to each neighbour a round: a front is the step, averaged so many times with its neighbours."""
+    length = 240
+    wanted = step_of_two(length)[0, 0].astype(float)
+    for n, times in enumerate(rounds):
+        kernel = np.zeros(2 * 2**n + 1)
+        kernel[[0, -1]], kernel[2**n] = 0.2, 0.6
+        for _ in range(times):
+            wanted = np.convolve(np.pad(wanted, 2**n, mode="edge"), kernel, mode="valid")
+    loads = step_of_two(length)
+    loads = np.ascontiguousarray(loads.transpose(0, 2, 1) if turned else loads)
+    mingling.mingle(loads, np.ones(loads.shape[1:], np.bool_), sigma, length)
+    assert loads[0].ravel() == pytest.approx(wanted, abs=2e-5)
+    assert loads[1].ravel() == pytest.approx(1 - wanted, abs=2e-5)
+
+
+def test_nothing_flows_beyond_the_band():
+    loads = step_of_two(20)
+    mingling.mingle(loads, np.ones((1, 20), np.bool_), 3.0, 2)
+    assert loads[0, 0, :7].tolist() == [1] * 7
+    assert loads[0, 0, 13:].tolist() == [0] * 7
+    assert loads[0, 0, 7:13].sum() == pytest.approx(3, abs=1e-5)  # six places, half of them painted
+    assert (np.diff(loads[0, 0, 6:14]) < 0).all()
+
+
+def test_what_is_thin_stays_as_thin():
+    """Shares alone flow: each place keeps the whole of what came there; where pots lie over each other both stay."""
+    thin = np.zeros((2, 1, 20), np.float32)
+    thin[0, 0, :10], thin[1, 0, 10:] = 0.5, 0.25
+    mingling.mingle(thin, np.ones((1, 20), np.bool_), 1.5, 20)
+    assert thin.sum(axis=0)[0] == pytest.approx([0.5] * 10 + [0.25] * 10, abs=1e-5)
+    # one round of flow at the line: 0.4 and 0.1 of the first, 0.05 and 0.2 of the second, then as much as came
+    once = np.zeros((2, 1, 4), np.float32)
+    once[0, 0, :2], once[1, 0, 2:] = 0.5, 0.25
+    mingling.mingle(once, np.ones((1, 4), np.bool_), 0.5, 4)
+    assert once[0, 0] == pytest.approx([0.5, 0.4 * 0.5 / 0.45, 0.1 * 0.25 / 0.3, 0], abs=1e-6)
+    assert once[1, 0] == pytest.approx([0, 0.05 * 0.5 / 0.45, 0.2 * 0.25 / 0.3, 0.25], abs=1e-6)
+    over = np.ones((2, 1, 4), np.float32)
+    over[1, 0, :2] = 0
+    mingling.mingle(over, np.ones((1, 4), np.bool_), 0.5, 4)
+    assert over[0, 0] == pytest.approx([1, 1, 1, 1], abs=1e-6)
+    assert over[1, 0] == pytest.approx([0, 0.2, 0.8, 1], abs=1e-6)
+
+
+def test_a_tenth_of_a_full_strength_is_wet():
+    faint = np.zeros((2, 1, 4), np.float32)
+    faint[0, 0, :2], faint[0, 0, 2:], faint[1, 0, 2:] = 1, 0.05, 0.055
+    before = faint.copy()
+    mingling.mingle(faint, np.ones((1, 4), np.bool_), 0.5, 4)
+    assert (faint != before).any()

@@ -238,3 +238,149 @@ def test_dye_never_vanishes_and_never_enters_wax(paints, wax, reach):
     both = spread(list(paints), wax, reach_mm=[reach, reach], px_per_mm=1.5)
     for levels, paint in zip(both, paints, strict=True):
         assert (levels[wax >= 128] == paint[wax >= 128]).all()
+
+
+# The parts, by hand
+
+
+@pytest.mark.parametrize("shape", [(4, 5), (1, 5), (5, 1)])
+def test_largest_and_smallest_around_each_pixel(shape):
+    y, x = grid(*shape)
+    for row, col in np.ndindex(*shape):
+        near = (abs(y - row) <= 1) & (abs(x - col) <= 1)
+        levels = np.full(shape, 50, np.uint8)
+        levels[row, col] = 200
+        assert (spreading._around(levels, np.maximum) == np.where(near, 200, 50)).all()
+        levels[row, col] = 9
+        assert (spreading._around(levels, np.minimum) == np.where(near, 9, 50)).all()
+        assert (levels == 50).sum() == levels.size - 1  # as it was
+
+
+def test_strength_falls_with_the_square_of_the_way():
+    left = fade(np.array([0, 0.5, 0.8, 1, 3], np.float32))
+    assert left.dtype == np.float32
+    assert left.tolist() == pytest.approx([1, 0.75, 0.36, 0, 0])
+
+
+def test_paler_paint_begins_as_far_along_as_it_is_pale():
+    """A level of 204 is four fifths: what has crept sqrt(1/5) of the reach, counted from half a pixel."""
+    wide = np.array([[255, 255, 204, 204, 6, 6, 5, 0]], np.uint8)
+    wanted = [0, 0, 0.5 + 10 * np.sqrt(0.2), 0.5 + 10 * np.sqrt(0.2), *[0.5 + 10 * np.sqrt(1 - 6 / 255)] * 2]
+    begin = spreading._begin(wide, 10.0)[0]
+    assert begin[:6].tolist() == pytest.approx(wanted)
+    assert (begin[6:] == np.float32(spreading.geodesic.FAR)).all()
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_paint_ends_within_the_soft_pixel_of_its_edge(turned):
+    """Between a full pixel and an empty one a level of 204 is the edge, a fifth of a pixel short of the next."""
+
+    def begins(*levels: int) -> list[float]:
+        row = np.array([levels], np.uint8)
+        return spreading._begin(row.T if turned else row, 10.0).ravel().tolist()
+
+    assert begins(255, 204, 0)[1] == pytest.approx(0.2)
+    assert begins(0, 204, 255)[1] == pytest.approx(0.2)
+    assert begins(255, 204, 5)[1] == pytest.approx(0.2)  # less than 6 is no paint
+    assert begins(255, 6, 0)[1] == pytest.approx(1 - 6 / 255)
+    assert begins(255, 254, 0)[1] == pytest.approx(1 / 255)
+    inner = pytest.approx(0.5 + 10 * np.sqrt(0.2))
+    assert begins(255, 204, 6)[1] == inner
+    assert begins(254, 204, 0)[1] == inner
+    assert begins(255, 255, 0)[1] == 0
+
+
+def test_lengths_count_from_the_edge_of_the_paint():
+    """From the middle of the last painted pixel to its edge is half a pixel; on wax and beyond reach it is nowhere."""
+    paint = np.array([[255, 0, 0, 0, 0, 0]], np.uint8)
+    opened = np.ones((1, 6), np.bool_)
+    assert distance_through(paint, opened, 3.5)[0].tolist() == [0, 0.5, 1.5, 2.5, 3.5, np.inf]
+    assert distance_through(paint, opened, 3.4)[0].tolist() == [0, 0.5, 1.5, 2.5, np.inf, np.inf]
+    opened[0, 2] = False
+    assert distance_through(paint, opened, 3.5)[0].tolist() == [0, 0.5, *[np.inf] * 4]
+
+
+@pytest.mark.parametrize(("halo", "side"), [(1, 4), (2, 6), (3, 8)])
+def test_tiles_part_the_cloth_and_see_a_halo_around(monkeypatch, halo, side):
+    """Thrice as long as their halo is wide, but between 4 and 8."""
+    monkeypatch.setattr(spreading, "TILE_PX", 4)
+    monkeypatch.setattr(spreading, "MOST_TILE_PX", 8)
+    monkeypatch.setattr(spreading, "TILE_HALOS", 3)
+    cells = np.arange(11 * 19).reshape(11, 19)
+    times = np.zeros(cells.shape, int)
+    starts = set()
+    for tile in spreading._tiles(cells.shape, halo):
+        times[tile.rows, tile.cols] += 1
+        starts.add((tile.rows.start, tile.cols.start))
+        assert (cells[tile.seen][tile.inner] == cells[tile.rows, tile.cols]).all()
+        for seen, own, most in zip(tile.seen, (tile.rows, tile.cols), cells.shape, strict=True):
+            assert (seen.start, seen.stop) == (max(0, own.start - halo), min(most, own.stop + halo))
+    assert (times == 1).all()
+    assert starts == {(row, col) for row in range(0, 11, side) for col in range(0, 19, side)}
+
+
+def test_a_pixel_that_wax_half_covers_is_shut():
+    """Up to 127 of 255 the larger part is open."""
+    paint = np.zeros((3, 40), np.uint8)
+    paint[:, :10] = 255
+    for level, passes in ((127, True), (128, False)):
+        wax = np.zeros_like(paint)
+        wax[:, 12] = level
+        shown = spread([paint], wax, reach_mm=[4], px_per_mm=4.0)[0]
+        assert shown[:, 13:20].all() == passes
+        assert shown[:, 12:20].any() == passes
+
+
+def test_what_no_dye_reaches_is_left_alone():
+    faint = np.full((4, 6), 5, np.uint8)  # the off-white of a picture
+    assert (spread([faint], None, reach_mm=[3], px_per_mm=4.0)[0] == faint).all()
+    faint[0, 0] = 6
+    shown = spread([faint], None, reach_mm=[3], px_per_mm=4.0)[0]
+    assert (shown == faint).all()  # so pale that it comes to lie as drawn
+    assert spread([faint[:0]], None, reach_mm=[3], px_per_mm=4.0, threads=0)[0].shape == (0, 6)
+
+
+def test_a_place_belongs_to_the_pot_that_comes_first():
+    """Five pixels lie between two pots; the one in the middle is as far from both and goes to the first of them."""
+    paints = np.zeros((2, 1, 9), np.uint8)
+    paints[0, 0, :2], paints[1, 0, 7:] = 255, 255
+    opened = np.ones((1, 9), np.bool_)
+    ways = np.array([0, 0, 0.5, 1.5, 2.5, 1.5, 0.5, 0, 0])
+    left = np.float32(1 - (ways / 5) ** 2)
+    first, second = spreading._crept(list(paints), opened, [5.0, 5.0])[:, 0]
+    assert first == pytest.approx([*left[:5], 0, 0, 0, 0])
+    assert second == pytest.approx([0, 0, 0, 0, 0, *left[5:]])
+    second, first = spreading._crept(list(paints[::-1]), opened, [5.0, 5.0])[:, 0]
+    assert first == pytest.approx([*left[:4], 0, 0, 0, 0, 0])
+    assert second == pytest.approx([0, 0, 0, 0, *left[4:]])
+    # a reach of two pixels ends before the middle, and each pot fades by its own reach
+    first, second = spreading._crept(list(paints), opened, [2.0, 5.0])[:, 0]
+    assert first == pytest.approx([1, 1, 1 - 1 / 16, 1 - 9 / 16, 0, 0, 0, 0, 0])
+    assert second == pytest.approx([0, 0, 0, 0, *left[4:]])
+
+
+def test_where_pots_creep_their_own_paint_stays():
+    paints = np.zeros((2, 1, 4), np.uint8)
+    paints[0, 0, :2], paints[1, 0, :] = 255, 51
+    first, second = spreading._crept(list(paints), np.ones((1, 4), np.bool_), [3.0, 3.0])[:, 0]
+    assert second == pytest.approx([0.2] * 4)
+    assert first[:2] == pytest.approx([1, 1])
+
+
+@pytest.mark.parametrize(("reach_mm", "soft"), [(0.4, True), (0.39, False)])
+def test_a_front_finer_than_half_a_pixel_is_sharp(reach_mm, soft):
+    """A quarter of the smaller reach, at five pixels to the millimetre."""
+    paints = [paint[:1, 110:130].copy() for paint in two_pots()]
+    first, second = spread(paints, None, reach_mm=[reach_mm, 3], px_per_mm=5.0)
+    assert first[0].tolist() == [255] * 9 + ([204, 51] if soft else [255, 0]) + [0] * 9
+    assert (first + second == 255).all()
+
+
+@pytest.mark.parametrize("reaches", [(1, 6), (6, 1)])
+def test_tiles_see_as_far_as_the_longest_reach(monkeypatch, reaches):
+    paints = [paint[:2].copy() for paint in two_pots(40)]
+    whole = spread(paints, None, reach_mm=reaches, px_per_mm=4.0)
+    monkeypatch.setattr(spreading, "TILE_PX", 5)
+    monkeypatch.setattr(spreading, "TILE_HALOS", 0)
+    for plane, tiled in zip(whole, spread(paints, None, reach_mm=reaches, px_per_mm=4.0), strict=True):
+        assert (plane == tiled).all()

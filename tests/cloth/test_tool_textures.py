@@ -137,6 +137,100 @@ def test_chances_hold_all_over_a_patch():
     assert tool_textures.chances(x, y, 3.0, KEY).tolist() == pytest.approx(wanted)
 
 
+# The same over a few centimetres and over a whole cloth, where every grain of the noise shows, to the byte
+
+
+def cloth_at(px, seed=9):
+    """Places in mm of a plane of 20 by 24 pixels, and random levels on it with a corner of none and a row of one."""
+    y, x = np.mgrid[0:20, 0:24] / px
+    levels = np.random.default_rng(seed).integers(1, 256, x.shape, dtype=np.uint8)
+    levels[:3, :3] = 0
+    levels[5:7] = 1
+    return x, y, levels
+
+
+def whole(values):
+    return np.floor(values + 0.5)
+
+
+@pytest.mark.parametrize("px", [0.1, 0.7, 5.0])
+@pytest.mark.parametrize("cool", [0.2, 0.7])
+def test_cool_wax_over_a_cloth(cool, px):
+    x, y, levels = cloth_at(px)
+    u, v, s, t = 0.8 * x - 0.6 * y, 0.6 * x + 0.8 * y, 0.4 * x - 0.9 * y, 0.9 * x + 0.4 * y
+    patch = 0.55 * noise(u / 17, v / 17, 31) + 0.35 * noise(s / 7, t / 7, 32)
+    patch += 0.25 * noise(x / 2.6, y / 2.6, 33) + 0.15 * noise(u / 1.1, v / 1.1, 34)
+    made = levels.copy()
+    tool_textures.cool_patches(made, cool, px, KEY)
+    assert (made == whole(levels * (1 - np.clip(cool * (0.8 + (3 - 2.8 * cool) * patch), 0, 1)))).all()
+
+
+@pytest.mark.parametrize("px", [0.1, 0.7, 2.0, 5.0])
+@pytest.mark.parametrize("edges", [0.3, 1.0])
+def test_a_stamp_over_a_cloth(edges, px):
+    x, y, levels = cloth_at(px)
+    light = 0.5 * noise(x / 45, y / 45, 21) + 0.3 * noise(x / 11, y / 11, 22)
+    u, v = 0.8 * x - 0.6 * y, 0.6 * x + 0.8 * y
+    bubble = 0.7 * noise(u / 1.2, v / 1.2, 23) + 0.45 * noise(v / 0.7, u / 0.7, 24)
+    soft = 0.15 / min(1.0, 0.5 * px)
+    made = levels.copy()
+    tool_textures.patchy_stamp(made, edges, px, KEY)
+    assert (made == whole(levels * (1 - 0.9 * blend(1 - soft, 1 + soft, bubble + 0.75 * edges * (0.5 + light))))).all()
+
+
+@pytest.mark.parametrize("px", [0.1, 0.7, 3.0, 5.0])
+@pytest.mark.parametrize("edges", [0.02, 0.5, 1.0])
+def test_a_dry_brush_over_a_cloth(edges, px):
+    x, y, levels = cloth_at(px)
+    inside = np.random.default_rng(2).integers(100, 256, x.shape, dtype=np.uint8)
+    edge = np.minimum(1, 2 * (1 - inside / 255))
+    patch = noise(x / 24, y / 24, 11) + 0.5 * noise(x / 9, y / 9, 12)
+    dry = edges * (0.85 * edge * (0.7 + 0.5 * patch) + 0.55 * np.maximum(0, patch - 0.25))
+    angle = math.pi * (noise(0.5, 0.5, 13) + 0.45 * noise(x / 60, y / 60, 14))
+    along, across = x * np.cos(angle) + y * np.sin(angle), y * np.cos(angle) - x * np.sin(angle)
+    streaks = 0.62 * noise(along / 5, across / 0.55, 15) + 0.5 * noise(x / 0.42, y / 0.42, 16) + 1.45 * dry
+    soft = 0.28 / min(1.0, 0.35 * px)
+    made = levels.copy()
+    tool_textures.dry_brush(inside, made, edges, px, KEY)
+    streaked = whole(levels * (1 - blend(1 - soft, 1 + soft, streaks)))
+    assert (made == np.where(dry <= 0.01, levels, streaked)).all()
+
+
+@pytest.mark.parametrize("px", [0.3, 2.0, 5.0])
+@pytest.mark.parametrize(("sigma", "creep"), [(1.5, 0.9), (0.6, 2.4)])
+def test_wax_creeps_over_a_cloth(sigma, creep, px):
+    """The tail of the normal curve by the published approximation, its slope as it is; less than 6 of 255 is none."""
+    x, y, start = cloth_at(px)
+    start[:, ::2], start[:, 1::6] = 0, 255
+    soft = np.random.default_rng(3).integers(0, 256, x.shape, dtype=np.uint8)
+    soft[8:] //= 8
+    uneven = 0.6 * noise(x / 2.6, y / 2.6) + 0.25 * noise(x / 0.9, y / 0.9, 3)
+    z = np.maximum(creep * (0.75 + uneven), 0)
+    tail = 1 / (2 * (1 + 0.196854 * z + 0.115194 * z**2 + 0.000344 * z**3 + 0.019527 * z**4) ** 4)
+    slope = np.exp(-(z**2) / 2) / math.sqrt(2 * math.pi) / sigma
+    value = whole(255 * np.clip(0.5 + (soft / 255 - tail) / slope, 0, 1))
+    made = start.copy()
+    tool_textures.creep_edges(soft, made, sigma, creep, px, KEY)
+    assert (made == np.where(soft < 6, start, np.maximum(start, value))).all()
+
+
+@pytest.mark.parametrize("shape", [(9, 12), (1, 12), (12, 1)])
+def test_drops_anywhere_are_discs(shape):
+    """At every border and across it: a pixel's cover falls from all to none as its middle crosses the rim."""
+    y, x = np.mgrid[: shape[0], : shape[1]] + 0.5
+    for at_x, at_y, radius in np.random.default_rng(6).uniform((-2, -2, 0.1), (14, 14, 4), (60, 3)).tolist():
+        plane = np.zeros(shape, np.uint8)
+        tool_textures.draw_drop(plane, at_x, at_y, radius)
+        cover = np.clip(radius + 0.5 - np.hypot(x - at_x, y - at_y), 0, 1)
+        assert (plane == whole(255 * cover)).all()
+
+
+def test_patches_lie_on_a_grid_of_their_size():
+    x, y = np.array([0.0, 1.9, 2.0, 5.0, -0.1, 7.0]), np.array([1.9, 2.0, 4.5, 0.0, -2.1, 6.0])
+    wanted = [0.5 + 0.5 * corner(*at, 8) for at in ((0, 0), (0, 1), (1, 2), (2, 0), (-1, -2), (3, 3))]
+    assert tool_textures.chances(x, y, 2.0, 8).tolist() == pytest.approx(wanted)
+
+
 # Cracks drawn
 
 

@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+import hashlib
+
 import numpy as np
 import pytest
 
+from batiksim.cloth.effects import wax as wax_module
 from batiksim.cloth.effects.crackle import FREE, MET, Cracks, crack_network
+from batiksim.cloth.effects.crackle_drawing import draw_cracks
 from batiksim.cloth.effects.tool_edges import cool_wax, tool_edges
-from batiksim.cloth.effects.wax import brittleness, crack_openings, crack_spacing_mm, shaped_wax, wax_seed, wax_width_mm
+from batiksim.cloth.effects.wax import (
+    ShapedWax,
+    brittleness,
+    crack_openings,
+    crack_spacing_mm,
+    shaped_wax,
+    split_at_cracks,
+    wax_seed,
+    wax_width_mm,
+)
 from batiksim.values import MaskUse, Wax
 
 WIDE, HIGH = 220.0, 150.0  # mm
@@ -277,3 +290,210 @@ def test_cool_wax_holds_back_less():
     assert (levels[0] > 250).mean() > 0.1, "where it was still hot it seals"
     assert (levels[0] < 170).mean() > 0.05, "where it was coolest dye comes under it"
     assert not cool_wax(np.zeros_like(mask), 0.5, px_per_mm=4.0, seed=1).any()
+
+
+# The parts, by hand
+
+
+def test_a_seed_is_the_start_of_a_digest_of_title_and_step():
+    """The same design gives the same bytes for good, on any machine: the first 56 bits, as written in hexadecimal."""
+    digest = hashlib.sha256(b"Tide pools\n3").hexdigest()
+    assert wax_seed("Tide pools", 3, Wax(mask=MaskUse(picture="a.png"))) == int(digest[:14], 16)
+    digest = hashlib.sha256(b"seed 0").hexdigest()
+    assert wax_seed("Tide pools", 3, Wax(mask=MaskUse(picture="a.png"), seed=0)) == int(digest[:14], 16)
+
+
+def test_cracks_stand_between_four_centimetres_and_two_and_a_half_millimetres():
+    """Half the crumpling takes half the way by its logarithm: 40, 10, 2.5."""
+    assert [brittleness(share) for share in (0, 0.5, 1)] == pytest.approx([0.1, 1.0, 1.9])
+    assert [crack_spacing_mm(hard, 0.5) for hard in (0, 0.5, 1)] == pytest.approx([40, 10, 2.5])
+    assert crack_spacing_mm(1, 1) == pytest.approx(2.5)
+    assert crack_spacing_mm(0.5, 0) == pytest.approx(40 * 16**-0.05)
+
+
+def test_blocks_of_pixels_are_averaged_and_the_last_takes_what_is_over():
+    mask = np.arange(35, dtype=np.uint8).reshape(5, 7)
+    two = wax_module._averaged(mask, 2)
+    assert two.tolist() == [[4, 6, 8.5], [21.5, 23.5, 26]]
+    three = wax_module._averaged(mask, 3)
+    assert three.tolist() == [[8, 11.5], [25.5, 29]]
+    assert wax_module._averaged(mask, 1).tolist() == mask.tolist()
+    assert wax_module._averaged(mask[:1, :1], 4).tolist() == [[0]]
+    assert wax_module._averaged(mask[:1], 4).tolist() == [[1.5, 5]]
+    assert wax_module._averaged(np.full((9, 9), 255, np.uint8), 4).tolist() == [[255, 255], [255, 255]]
+
+
+@pytest.mark.parametrize(("cells", "width"), [(3, 0), (5, 2), (7, 3), (9, 4.5), (11, 4.5), (13, 6.5), (19, 9)])
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_band_of_wax_is_as_wide_as_the_widest_that_fits(cells, width, turned):
+    """At four pixels to the millimetre cells are half a millimetre: a band of n cells is n / 2 mm wide."""
+    mask = np.zeros((60, 8), np.uint8)
+    mask[10 : 10 + 2 * cells] = 255
+    widths, cell = wax_width_mm(mask.T.copy() if turned else mask, 4.0)
+    assert cell == 0.5
+    wanted = np.zeros((30, 4))
+    wanted[5 : 5 + cells] = width
+    assert (widths == (wanted.T if turned else wanted)).all()
+
+
+@pytest.mark.parametrize("turns", range(4))
+def test_wax_at_a_border_goes_on_beyond_it(turns):
+    """Five cells, 2.5 mm, up to the border: half of a band whose middle lies in the last cell, 4.5 mm wide."""
+    mask = np.zeros((60, 60), np.uint8)
+    mask[:10] = 255
+    widths, _ = wax_width_mm(np.ascontiguousarray(np.rot90(mask, turns)), 4.0)
+    wanted = np.zeros((30, 30))
+    wanted[:5] = 4.5
+    assert (widths == np.rot90(wanted, turns)).all()
+
+
+def test_a_waxed_cloth_is_wide_however_small():
+    widths, _ = wax_width_mm(full(6, 4), 4.0)
+    assert widths.dtype == np.float32
+    assert (widths == 9).all()
+    assert widths.shape == (3, 2)
+    half = np.zeros((6, 4), np.uint8)
+    half[:3] = 255  # of the second row of cells, half
+    assert wax_width_mm(half, 4.0)[0][:, 0].tolist() == [2, 2, 0]  # a millimetre, and as much beyond the border
+
+
+@pytest.mark.parametrize(("px_per_mm", "cell"), [(1.0, 1.0), (4.0, 0.5), (5.0, 0.4), (10.0, 0.5), (13.0, 6 / 13)])
+def test_widths_are_told_on_a_grid_of_about_half_a_millimetre(px_per_mm, cell):
+    assert wax_width_mm(full(40, 40), px_per_mm)[1] == pytest.approx(cell)
+
+
+def test_large_cloths_have_coarser_grids(monkeypatch):
+    monkeypatch.setattr(wax_module, "MOST_CELLS", 100)
+    widths, cell = wax_width_mm(full(40, 40), 4.0)
+    assert (widths.shape, cell) == ((10, 10), 1.0)
+    assert wax_width_mm(full(42, 40), 4.0)[1] == 1.25  # 1680 pixels by 100 are 4.1 to a side: five
+
+
+def two_cracks(x: list[float], y: list[float], rooms: tuple[float, float]) -> Cracks:
+    """Two cracks that share the points evenly."""
+    half = len(x) // 2
+    ends = np.zeros((2, 2), np.int64)
+    return Cracks(
+        x=np.array(x),
+        y=np.array(y),
+        width=np.ones(len(x)),
+        starts=np.array([0, half, len(x)]),
+        room=np.array(rooms),
+        ends=ends,
+        met=ends - 1,
+    )
+
+
+@pytest.mark.parametrize(
+    ("room", "shares"),
+    [
+        (25.0, [0, (2 / 3 - 0.65) / 0.35, 1, 1, 1, 1]),  # long cracks need 3 mm
+        (99.0, [0, (2 / 3 - 0.65) / 0.35, 1, 1, 1, 1]),
+        (12.5, [0, 0, 0, (0.9 - 0.65) / 0.35, 1, 1]),  # half as fine, 5 mm
+        (0.0, [0, 0, 0, 0, (6.5 / 7 - 0.65) / 0.35, 1]),  # the finest, 7 mm
+    ],
+)
+@pytest.mark.parametrize("turned", [False, True])
+def test_finer_cracks_need_wider_wax(room, shares, turned):
+    """All of a crack where there is as much wax as it needs, nothing from .65 of that on."""
+    widths = np.array([[0, 2, 3, 4.5, 6.5, 9]], np.float32)
+    for place, share in enumerate(shares):
+        along, across = [0.5 * place + 0.2] * 4, [0.3] * 4
+        cracks = two_cracks(*((across, along) if turned else (along, across)), (room, 10.0))
+        allowed = wax_module._allowed(cracks, widths.T.copy() if turned else widths, 0.5)
+        assert allowed.dtype == np.float32
+        assert allowed[:2] == pytest.approx([share, share], abs=1e-6)
+
+
+def test_points_off_the_cloth_belong_to_its_border():
+    widths = np.array([[9, 0], [0, 3]], np.float32)
+    cracks = two_cracks([-3.0, -3.0, 7.0, 7.0], [-0.2, -9.0, 1.2, 8.0], (30.0, 30.0))
+    assert wax_module._allowed(cracks, widths, 0.5).tolist() == [1, 1, 1, 1]
+    cracks = two_cracks([-3.0, -3.0, 7.0, 7.0], [7.0, 7.0, -1.0, -1.0], (30.0, 30.0))
+    assert wax_module._allowed(cracks, widths, 0.5).tolist() == [0, 0, 0, 0]
+
+
+def test_along_a_crack_the_change_is_soft():
+    """The mean of two points before and two after, of the same crack; where wax is too narrow there is none."""
+    widths = np.array([[9, 0]], np.float32)
+    first = [0.1, 0.1, 0.1, 0.1, 0.9, 0.9, 0.9]  # four points in wide wax, three where there is none
+    second = [0.9, 0.1, 0.1, 0.9, 0.9, 0.9, 0.1]
+    cracks = two_cracks(first + second, [0.1] * 14, (30.0, 30.0))
+    allowed = wax_module._allowed(cracks, widths, 0.5)
+    assert allowed[:7] == pytest.approx([1, 1, 4 / 5, 3 / 5, 0, 0, 0])
+    assert allowed[7:] == pytest.approx([0, 2 / 4, 2 / 5, 0, 0, 0, 1 / 3])
+
+
+@pytest.mark.parametrize(("crackle", "paraffin"), [(0.4, 0.5), (1.0, 0.9)])
+def test_openings_are_the_network_of_the_cloth_drawn_where_wax_is_wide(crackle, paraffin):
+    mask = full(60, 100)
+    mask[20:34] = 0
+    hard = min(1.0, crackle * brittleness(paraffin))
+    seed = 2**40 + 7
+    cracks = crack_network(25.0, 15.0, spacing_mm=40 / 16**hard, seed=seed)
+    allowed = wax_module._allowed(cracks, *wax_width_mm(mask, 4.0))
+    shown = np.full(len(cracks), min(1.0, 0.4 + 0.75 * hard))
+    drawn = np.zeros_like(mask)
+    points = (cracks.x, cracks.y, cracks.width, cracks.starts)
+    draw_cracks(*points, shown, allowed, 4.0, wax_module.BLEED_MM, seed % 1_000_003, drawn)
+    keys = {"px_per_mm": 4.0, "crackle": crackle, "paraffin": paraffin, "seed": seed}
+    made = crack_openings(mask, **keys)
+    assert made.any()
+    assert (made == drawn).all()
+    assert (crack_openings(mask, high_mm=15.0, **keys) == made).all()
+    assert (crack_openings(mask, high_mm=40.0, **keys) != made).any()  # another cloth, with other cracks
+
+
+def test_without_wide_wax_or_crumpling_nothing_cracks():
+    thin = np.zeros((40, 60), np.uint8)
+    thin[10:14] = 255  # a millimetre
+    for mask, crackle in ((thin, 1.0), (np.zeros_like(thin), 1.0), (full(40, 60), 0.0)):
+        made = openings(mask, crackle=crackle)
+        assert (made.shape, made.dtype, made.any()) == (mask.shape, np.uint8, False)
+
+
+def plain_wax(**keys: object) -> Wax:
+    return Wax(mask=MaskUse(picture="a.png"), **keys)
+
+
+def test_wax_without_effects_is_the_mask_itself():
+    mask = full(20, 30)
+    mask[:, 20:] = 0
+    for wax in (plain_wax(), plain_wax(tool="brush", edges=0.0)):
+        shaped = shaped_wax(mask, wax, px_per_mm=4.0, seed=1)
+        assert shaped.wax is mask
+        assert shaped.opened is None
+
+
+def test_the_tool_comes_first_then_cracks_then_cold():
+    mask = full(60, 100)
+    mask[:, 70:] = 0
+    keys = {"px_per_mm": 4.0, "seed": 9}
+    drawn = tool_edges(mask, "brush", 0.5, **keys)
+    assert (shaped_wax(mask, plain_wax(tool="brush", edges=0.5), **keys).wax == drawn).all()
+    opened = crack_openings(drawn, crackle=0.7, paraffin=0.6, high_mm=16.0, **keys)
+    cracked = np.rint(drawn * (1 - opened / 255)).astype(np.uint8)
+    assert opened.any()
+    made = shaped_wax(mask, plain_wax(tool="brush", edges=0.5, crackle=0.7, paraffin=0.6), high_mm=16.0, **keys)
+    assert (made.opened == opened).all()
+    assert (made.wax == cracked).all()
+    cold = plain_wax(tool="brush", edges=0.5, crackle=0.7, paraffin=0.6, cool=0.4)
+    made = shaped_wax(mask, cold, high_mm=16.0, **keys)
+    assert (made.opened == opened).all()
+    assert (made.wax == cool_wax(cracked, 0.4, **keys)).all()
+
+
+def test_cracked_wax_is_parted_from_sound():
+    shaped = ShapedWax(wax=np.array([[255, 200, 0, 9]], np.uint8), opened=np.array([[0, 55, 255, 0]], np.uint8))
+    sound, cracked = np.full((2, 1, 4), 77, np.uint8)
+    split_at_cracks(shaped, sound, cracked)
+    assert sound.tolist() == [[255, 0, 0, 9]]
+    assert cracked.tolist() == [[0, 200, 0, 0]]
+    with pytest.raises(ValueError, match="this wax has no cracks"):
+        split_at_cracks(ShapedWax(wax=shaped.wax), sound, cracked)
+
+
+def test_what_cracks_open_is_taken_off_to_the_nearest_byte(monkeypatch):
+    monkeypatch.setattr(wax_module, "BAND_ROWS", 100)
+    mask, opened = np.meshgrid(np.arange(256, dtype=np.uint8), np.arange(256, dtype=np.uint8))
+    assert (wax_module._less(mask, opened) == np.floor(mask * (255.0 - opened) / 255 + 0.5)).all()

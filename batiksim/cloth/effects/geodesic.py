@@ -94,15 +94,11 @@ def creep_distance(begin, opened, reach):  # type: ignore[no-untyped-def]
                     count += 1
     limit = 1.0
     while count > 0:
-        kept = 0
         ready = 0
-        # those still to wait come first, those that are ready after the room that they may fill
         for k in range(count):
             place = pending[k]
             if far[place // cols, place % cols] < limit:
                 ready += 1
-            else:
-                kept += 1
         if ready == 0:
             limit += 1.0
             continue

@@ -50,9 +50,8 @@ def chances(x, y, size, key):  # type: ignore[no-untyped-def]
 def draw_drop(plane, x, y, radius):  # type: ignore[no-untyped-def]
     """Raise plane uint8 to a round drop, its edge soft over one pixel."""
     rows, cols = plane.shape
-    reach = radius + 1.0
-    for row in range(max(0, int(floor(y - reach))), min(rows, int(ceil(y + reach)) + 1)):
-        for col in range(max(0, int(floor(x - reach))), min(cols, int(ceil(x + reach)) + 1)):
+    for row in range(max(0, int(floor(y - radius))), min(rows, int(ceil(y + radius)))):
+        for col in range(max(0, int(floor(x - radius))), min(cols, int(ceil(x + radius)))):
             far = sqrt((col + 0.5 - x) ** 2 + (row + 0.5 - y) ** 2)
             level = int(min(1.0, max(0.0, radius + 0.5 - far)) * 255.0 + 0.5)
             if level > plane[row, col]:

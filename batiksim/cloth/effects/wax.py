@@ -86,7 +86,7 @@ def _allowed(cracks: Cracks, width: Singles, cell: float) -> Singles:
     """How much of each point of the cracks the wax around it allows, float32 (points,) 0..1; finer ones need more."""
     row = np.clip((cracks.y / cell).astype(np.int64), 0, width.shape[0] - 1)
     col = np.clip((cracks.x / cell).astype(np.int64), 0, width.shape[1] - 1)
-    fine = np.clip(1.0 - cracks.room / 25.0, 0.0, 1.0)
+    fine = np.maximum(0.0, 1.0 - cracks.room / 25.0)
     needs = NEEDS_MM[0] + (NEEDS_MM[1] - NEEDS_MM[0]) * np.repeat(fine, np.diff(cracks.starts))
     share = np.clip((width[row, col] / needs - 0.65) / 0.35, 0.0, 1.0)
     # along each crack the change is soft, as wax doesn't end its strength within a grid cell
