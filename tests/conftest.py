@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-import tempfile
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -56,20 +57,28 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 def compile_engine() -> None:
-    """Preview a small cloth of every kind of wax and dye: what that compiles is kept for all processes to come."""
-    from batiksim import jobs
+    """Compile the engine, and beside it what wax and dye do of themselves: all is kept for all processes to come."""
     from batiksim.cloth.outlines import outlines
+    from batiksim.cloth.render import warm_up
+
+    effects = [sys.executable, "-c", "from tests.conftest import compile_effects as compile; compile()"]
+    with subprocess.Popen(effects, cwd=Path(__file__).resolve().parents[1]) as beside:
+        warm_up()
+        outlines(soft(1)[0], width_mm=100)
+    if beside.returncode:
+        raise RuntimeError("the engine can't be compiled: see above")
+
+
+def compile_effects() -> None:
+    """Wax a small cloth with every tool and let two pots mingle on it."""
+    from batiksim.cloth.effects.effective_masks import effective_planes
 
     waxes = [
         Wax(mask=use(tool), tool=tool, edges=0.5, crackle=0.7, paraffin=0.7, cool=0.4)
         for tool in ("canting", "brush", "stamp")
     ]
     pots = tuple(Paint(pot=pot, where=use(pot), spread=True) for pot in ("sun", "sea"))
-    planned = design(*waxes, DyeBath(paints=pots), bleach())
-    with tempfile.TemporaryDirectory() as folder:
-        write_on_disk(planned, soft(5, 120, 160), Path(folder))
-        jobs.preview(folder)
-        outlines(soft(1)[0], width_mm=100)
+    effective_planes(design(*waxes, DyeBath(paints=pots)), soft(5, 120, 160))
 
 
 DYES = (

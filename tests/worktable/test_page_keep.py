@@ -26,6 +26,7 @@ def test_history_goes_back_and_undo_returns(serve, visit, muddy) -> None:
         seen.saved()
     seen.page.get_by_role("tab", name="Earlier", exact=True).click()
     seen.until(lambda: seen.page.locator("#leaf li").count() == 3, "the versions, and the cloth as it was opened")
+    seen.settled()
     seen.page.locator("#leaf li button").first.click()
     seen.until(lambda: seen.page.input_value("#title") == "First name", "the first version")
     seen.key("undo").click()
@@ -45,6 +46,26 @@ def test_a_second_page_is_told_and_both_show_the_same(serve, visit, muddy) -> No
     second.until(lambda: second.page.input_value("#title") == "Told to both", "the title on the second page")
     second.page.close()
     first.until(lambda: first.page.locator("#notice").is_hidden(), "one page again")
+
+
+def test_an_answer_that_comes_late_takes_nothing_back(serve, visit, muddy) -> None:
+    """The page asks how the cloth is since another page changed it; meanwhile its own change has been done."""
+    served = serve(muddy)
+    first, second = visit(served), visit(served)
+    late = []
+    first.page.route("**/api/state", lambda route: late.append((route, route.fetch())))
+    second.page.fill("#title", "From the second page")
+    second.page.press("#title", "Enter")
+    first.until(lambda: late, "the question how the cloth is")
+    first.page.fill("#title", "From the first page")
+    first.page.press("#title", "Enter")
+    first.until(lambda: read_design(muddy).title == "From the first page", "the change")
+    first.saved()
+    for route, answer in late:
+        route.fulfill(response=answer)
+    first.page.unroute("**/api/state")
+    first.settled()
+    assert first.page.input_value("#title") == "From the first page"
 
 
 def test_a_reload_loses_nothing(serve, visit, muddy) -> None:

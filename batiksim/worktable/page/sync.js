@@ -8,9 +8,11 @@ const KNOCK_MS = 1500;
 const LOOK_AGAIN_MS = 2000;
 const ANALYSE_MS = 250;
 
-/** Take over a design that the server sent. */
+/** Take over a design that the server sent, unless it is an answer from before what is shown that came late. */
 export function take(design) {
+  const late = store.link.how === "up" && store.design?.document === design.document && design.revision < store.design.revision;
   linkIsBack();
+  if (late) return;
   if (store.design && store.design.document !== design.document) forgetDocument();
   else if (store.design) design.saved = Math.max(design.saved, store.design.saved); // news of it may have come first
   if (stamp(store.design) !== stamp(design)) store.trial = null; // it was a trial of the cloth as it was
