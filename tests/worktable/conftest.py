@@ -131,9 +131,9 @@ def boxes() -> Callable[..., Image.Image]:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """A browser takes long: what sees one belongs to the full part, but for what a maker does first."""
+    """A browser takes long: what sees one belongs to the full part."""
     for item in items:
-        if "browser" in getattr(item, "fixturenames", ()) and item.path.name != "test_page.py":
+        if "browser" in getattr(item, "fixturenames", ()):
             item.add_marker(pytest.mark.full)
 
 

@@ -1,8 +1,6 @@
-"""What a maker does first on the page, in the quick part of the tests; the page's other tests are marked full."""
+"""What a maker does first on the page."""
 
 from __future__ import annotations
-
-import pytest
 
 from batiksim.cloth.loads import STRONGEST_POT
 from batiksim.files.toml.designs import read_design
@@ -43,7 +41,6 @@ def test_dragging_a_tag_tries_another_order_and_undo_brings_it_back(serve, visit
     seen.until(lambda: green(seen.pixel(0.25, 0.5)), "the new order again")
 
 
-@pytest.mark.full
 def test_a_strength_slider_shows_at_once_and_is_undone(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     before = seen.pixel(0.95, 0.95)
@@ -58,7 +55,6 @@ def test_a_strength_slider_shows_at_once_and_is_undone(serve, visit, muddy) -> N
     seen.until(lambda: seen.pixel(0.95, 0.95) == before, "the old strength")
 
 
-@pytest.mark.full
 def test_a_finding_is_ringed_gone_to_and_its_remedy_tried_and_done(serve, visit, muddy) -> None:
     served = serve(muddy)
     seen = visit(served)
