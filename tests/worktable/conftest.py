@@ -211,8 +211,11 @@ class Visitor:
         return red, green, blue
 
     def until(self, seen: Callable[[], Any], what: str) -> Any:
-        """Wait for something to come true."""
-        return until(seen, what, pause=lambda: self.page.wait_for_timeout(40))
+        """Wait for something to come true; if it never does, the error has what can be read on the page."""
+        try:
+            return until(seen, what, pause=lambda: self.page.wait_for_timeout(40))
+        except AssertionError as error:
+            raise AssertionError(f"{error}; errors: {self.errors}; the page: {self.page.inner_text('body')}") from None
 
 
 @pytest.fixture
