@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,8 +13,10 @@ from PIL import Image
 
 from batiksim.document import autosave
 from batiksim.document.document import Document
-from batiksim.files.toml.designs import write_design
-from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Wax
+from batiksim.document.uploads.pictures import DroppedPictures
+from batiksim.files.toml.designs import read_design, write_design
+from batiksim.files.toml.dyebooks import write_book
+from batiksim.values import BookDye, Cloth, Design, Dye, DyeBath, DyeBook, MaskUse, Paint, Pot, Wax
 
 ROWS, COLS = 60, 80
 LEAVES = MaskUse(picture="leaves.png", marks="dark")
@@ -70,3 +74,46 @@ def leaves() -> np.ndarray:
     mask = np.zeros((ROWS, COLS), np.uint8)
     mask[10:50, 10:40] = 255
     return mask
+
+
+@pytest.fixture
+def dropped():
+    return DroppedPictures()
+
+
+@pytest.fixture
+def drop(dropped, tmp_path):
+    """Drop a picture of grey levels; its key."""
+
+    def taken(grey, name="my lines.png"):
+        file = tmp_path / "sent.png"
+        Image.fromarray(np.asarray(grey, np.uint8)).save(file)
+        return dropped.take(file, name).key
+
+    return taken
+
+
+def grey_box(rows=60, cols=80, *, ground=255, ink=0):
+    """A picture with a dark box in its middle."""
+    grey = np.full((rows, cols), ground, np.uint8)
+    grey[rows // 3 : 2 * rows // 3, cols // 4 : cols // 2] = ink
+    return grey
+
+
+def write_ink(folder: Path, book: str, colour: str, *, tick: int) -> None:
+    """A book with one dye, ink. tick : seconds that its file counts as changed at, as a disk's clock may be coarse."""
+    file = folder / book
+    file.parent.mkdir(exist_ok=True)
+    file.unlink(missing_ok=True)
+    write_book(DyeBook(name=book, title="Mine", entries=(BookDye(name="ink", colour=colour),)), file)
+    os.utime(file, (tick, tick))
+
+
+@pytest.fixture(params=["mine.toml", "books/mine.toml"])
+def book(request, folder) -> str:
+    """The name of a book that the cloth's ink is from."""
+    write_ink(folder, request.param, "#2a2c55", tick=1000)
+    design = read_design(folder)
+    ink = Dye(name="ink", book=request.param, colour="#2a2c55")
+    write_design(replace(design, dyes=(design.dyes[0], ink)), folder, in_place=True)
+    return request.param

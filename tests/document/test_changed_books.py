@@ -3,35 +3,12 @@
 from __future__ import annotations
 
 import os
-from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
 from batiksim.document.changed_books import BookWatch
 from batiksim.document.document import Document
-from batiksim.files.toml.designs import read_design, write_design
-from batiksim.files.toml.dyebooks import write_book
-from batiksim.values import BookDye, Dye, DyeBook
-
-
-def write(folder: Path, book: str, colour: str, *, tick: int) -> None:
-    """A book with one dye, ink. tick : seconds that its file counts as changed at, as a disk's clock may be coarse."""
-    file = folder / book
-    file.parent.mkdir(exist_ok=True)
-    file.unlink(missing_ok=True)
-    write_book(DyeBook(name=book, title="Mine", entries=(BookDye(name="ink", colour=colour),)), file)
-    os.utime(file, (tick, tick))
-
-
-@pytest.fixture(params=["mine.toml", "books/mine.toml"])
-def book(request, folder) -> str:
-    """The name of a book that the cloth's ink is from."""
-    write(folder, request.param, "#2a2c55", tick=1000)
-    design = read_design(folder)
-    ink = Dye(name="ink", book=request.param, colour="#2a2c55")
-    write_design(replace(design, dyes=(design.dyes[0], ink)), folder, in_place=True)
-    return request.param
+from tests.document.conftest import write_ink
 
 
 @pytest.fixture
@@ -51,7 +28,7 @@ def test_a_book_that_stays_as_it_is_changes_nothing(watched) -> None:
 
 def test_a_book_changed_on_disk_is_noticed_once(watched, book, folder) -> None:
     document, watch = watched
-    write(folder, book, "#553c2a", tick=2000)
+    write_ink(folder, book, "#553c2a", tick=2000)
     assert watch.reread(document) == ["ink"]
     assert document.design.dyes[1].colour == "#553c2a"
     assert document.revision == 1
@@ -62,7 +39,7 @@ def test_designs_to_be_gone_back_to_have_the_new_dye_as_well(watched, book, fold
     document, watch = watched
     document.set_aside = document.design
     document.change([{"do": "set_title", "title": "Other"}])
-    write(folder, book, "#553c2a", tick=2000)
+    write_ink(folder, book, "#553c2a", tick=2000)
     watch.reread(document)
     assert document.set_aside.dyes[1].colour == "#553c2a"
     assert document.undo().dyes[1].colour == "#553c2a"
@@ -73,7 +50,7 @@ def test_a_book_that_is_being_written_is_read_the_next_time(watched, book, folde
     (folder / book).write_text("title = ", encoding="utf-8")
     os.utime(folder / book, (2000, 2000))
     assert watch.reread(document) == []
-    write(folder, book, "#553c2a", tick=2000)
+    write_ink(folder, book, "#553c2a", tick=2000)
     assert watch.reread(document) == ["ink"]
     (folder / book).unlink()
     assert watch.reread(document) == []

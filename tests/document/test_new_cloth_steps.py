@@ -2,39 +2,13 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pytest
-from PIL import Image
 
 from batiksim.document.frames.mask_cache import mask_use
 from batiksim.document.uploads.new_cloth import steps_of
-from batiksim.document.uploads.pictures import DroppedPictures
 from batiksim.errors import BatikError
 from batiksim.values import MaskUse
-
-
-@pytest.fixture
-def dropped():
-    return DroppedPictures()
-
-
-@pytest.fixture
-def drop(dropped, tmp_path):
-    """Drop a picture of grey levels; its key."""
-
-    def taken(grey, name="my lines.png"):
-        file = tmp_path / "sent.png"
-        Image.fromarray(np.asarray(grey, np.uint8)).save(file)
-        return dropped.take(file, name).key
-
-    return taken
-
-
-def box(rows=60, cols=80, *, ground=255, ink=0):
-    """A picture with a dark box in its middle."""
-    grey = np.full((rows, cols), ground, np.uint8)
-    grey[rows // 3 : 2 * rows // 3, cols // 4 : cols // 2] = ink
-    return grey
+from tests.document.conftest import grey_box
 
 
 def step(key, kind="wax", **how):
@@ -42,7 +16,7 @@ def step(key, kind="wax", **how):
 
 
 def test_steps_name_the_dropped_pictures(dropped, drop):
-    lines, petals = drop(box(), "lines.png"), drop(box(120, 160), "petals.png")
+    lines, petals = drop(grey_box(), "lines.png"), drop(grey_box(120, 160), "petals.png")
     title = {"do": "set_title", "title": "x"}
     changes, made = steps_of(
         dropped,
@@ -62,13 +36,13 @@ def test_steps_name_the_dropped_pictures(dropped, drop):
 
 
 def test_marks_are_read_as_they_are_meant(dropped, drop):
-    _, ((_, mask),) = steps_of(dropped, [step(drop(box()), marks="light")])
+    _, ((_, mask),) = steps_of(dropped, [step(drop(grey_box()), marks="light")])
     assert (mask[30, 30], mask[0, 0]) == (0, 255)
 
 
 def test_a_picture_of_another_shape_or_gone_is_refused(dropped, drop):
     with pytest.raises(BatikError, match=r"wide\.png: is 160 x 60 pixels"):
-        steps_of(dropped, [step(drop(box(), "lines.png")), step(drop(box(60, 160), "wide.png"))])
+        steps_of(dropped, [step(drop(grey_box(), "lines.png")), step(drop(grey_box(60, 160), "wide.png"))])
     with pytest.raises(BatikError, match="is no longer here"):
         steps_of(dropped, [step("gone")])
 

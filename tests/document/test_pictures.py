@@ -4,40 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from PIL import Image
 
 from batiksim.cloth.masks import to_mask
 from batiksim.document.uploads import pictures
-from batiksim.document.uploads.pictures import DroppedPictures, ReadMask, fit_to_cloth, picture_data, picture_preview
+from batiksim.document.uploads.pictures import ReadMask, fit_to_cloth, picture_data, picture_preview
 from batiksim.errors import BatikError
-
-
-@pytest.fixture
-def dropped():
-    return DroppedPictures()
-
-
-@pytest.fixture
-def drop(dropped, tmp_path):
-    """Drop a picture of grey levels; its key."""
-
-    def taken(grey, name="my lines.png"):
-        file = tmp_path / "sent.png"
-        Image.fromarray(np.asarray(grey, np.uint8)).save(file)
-        return dropped.take(file, name).key
-
-    return taken
-
-
-def box(rows=60, cols=80, *, ground=255, ink=0):
-    """A picture with a dark box in its middle."""
-    grey = np.full((rows, cols), ground, np.uint8)
-    grey[rows // 3 : 2 * rows // 3, cols // 4 : cols // 2] = ink
-    return grey
+from tests.document.conftest import grey_box
 
 
 def test_the_last_twelve_are_kept(dropped, drop):
-    keys = [drop(box()) for _ in range(13)]
+    keys = [drop(grey_box()) for _ in range(13)]
     assert len(set(keys)) == 13
     assert dropped.get(keys[1]).name == "my lines.png"
     with pytest.raises(BatikError, match="picture: is no longer here; drop the picture again"):
@@ -51,7 +27,7 @@ def test_a_file_that_is_no_picture_is_called_by_its_own_name(dropped, tmp_path):
 
 
 def test_what_the_page_hears_of_it(dropped, drop):
-    told = picture_data(dropped.get(drop(box(), "C:/photos/my lines.v2.png")))
+    told = picture_data(dropped.get(drop(grey_box(), "C:/photos/my lines.v2.png")))
     assert (told["rows"], told["cols"], told["marks"], told["clean"], told["surround"]) == (
         60,
         80,
@@ -61,7 +37,7 @@ def test_what_the_page_hears_of_it(dropped, drop):
     )
     assert told["name"] == "my lines-v2"  # of letters that any disk takes
     assert told["key"] in dropped._kept
-    assert told["assumed"] == to_mask(box(), None).assumed
+    assert told["assumed"] == to_mask(grey_box(), None).assumed
     assert told["notes"] == []
     assert not told["whole_paper"]
 
@@ -69,12 +45,12 @@ def test_what_the_page_hears_of_it(dropped, drop):
 @pytest.mark.parametrize(
     ("grey", "scanned"),
     [
-        (box(), False),
-        (box(ground=250), True),  # a ground of 5 is paper
-        (box(ground=253), True),  # and so is one of 2
-        (box(ground=254), False),  # one of 1 is white
-        (box(ground=229), True),  # 26
-        (box(ground=228), False),  # 27: a tint that is meant
+        (grey_box(), False),
+        (grey_box(ground=250), True),  # a ground of 5 is paper
+        (grey_box(ground=253), True),  # and so is one of 2
+        (grey_box(ground=254), False),  # one of 1 is white
+        (grey_box(ground=229), True),  # 26
+        (grey_box(ground=228), False),  # 27: a tint that is meant
         (np.tile(np.linspace(255, 0, 80).astype(np.uint8), (60, 1)), True),
     ],
 )
@@ -95,7 +71,7 @@ def test_grain_tells_a_photo_from_a_drawing():
 
 
 def test_previews_of_a_dropped_picture(dropped, drop):
-    key = drop(np.kron(box(), np.ones((10, 10), np.uint8)))
+    key = drop(np.kron(grey_box(), np.ones((10, 10), np.uint8)))
     shown = picture_preview(dropped.get(key), "picture", None)
     assert shown.shape == (360, 480, 4)
     assert (shown[180, 150].tolist(), shown[5, 5].tolist()) == ([0, 0, 0, 255], [255, 255, 255, 255])

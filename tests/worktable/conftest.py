@@ -232,3 +232,12 @@ def visit(browser: Any) -> Iterator[Callable[..., Visitor]]:
     for one in visitors:
         BROWSING.submit(one.context.close).result()
     assert errors == []
+
+
+@pytest.fixture
+def session(tmp_path, on_disk, build):
+    """A session with one cloth, its titles in words; it is closed at the end."""
+    folder = on_disk(build.design(build.wax("lines"), build.dye("sun"), title="Tide"), name="tide")
+    made = Session(tmp_path, folder)
+    yield made
+    made.close()

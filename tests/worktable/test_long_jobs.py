@@ -18,18 +18,7 @@ from batiksim.worktable.session import Session
 from batiksim.worktable.tasks import TaskResult
 
 WORKSHOP = {"makers": 12, "room_c": 21, "measures": "metric"}
-
-
 HANDOUT = {"paper": "a4", "makers": 12, "room_c": 21}
-
-
-@pytest.fixture
-def session(tmp_path, on_disk, build):
-    """A session with one cloth, its titles in words; it is closed at the end."""
-    folder = on_disk(build.design(build.wax("lines"), build.dye("sun"), title="Tide"), name="tide")
-    made = Session(tmp_path, folder)
-    yield made
-    made.close()
 
 
 @pytest.fixture

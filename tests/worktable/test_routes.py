@@ -17,16 +17,6 @@ from batiksim.files.toml.dyebooks import write_book
 from batiksim.values import BookDye, DyeBook, MaskUse
 from batiksim.worktable import routes
 from batiksim.worktable.latest_only import Superseded
-from batiksim.worktable.session import Session
-
-
-@pytest.fixture
-def session(tmp_path, on_disk, build):
-    """A session with one cloth, its titles in words; it is closed at the end."""
-    folder = on_disk(build.design(build.wax("lines"), build.dye("sun"), title="Tide"), name="tide")
-    made = Session(tmp_path, folder)
-    yield made
-    made.close()
 
 
 def asked(session, route, **entries):

@@ -25,14 +25,6 @@ HOST = "127.0.0.1:8000"
 HEADERS = [(b"host", HOST.encode()), (b"x-worktable-token", b"secret")]
 
 
-@pytest.fixture
-def session(tmp_path, on_disk, build):
-    """A session with one cloth; it is closed at the end."""
-    made = Session(tmp_path, on_disk(build.design(build.wax("lines"), build.dye("sun"), title="Tide"), name="tide"))
-    yield made
-    made.close()
-
-
 class Answer:
     """What came back, put together from the messages sent."""
 
