@@ -6,7 +6,7 @@ MOST_PLACES = 500
 
 
 class Superseded(Exception):
-    """A newer frame was asked for in the same place."""
+    """A newer frame was asked for in the same place, or the design has changed since it was asked for."""
 
 
 class LatestOnly:

@@ -35,6 +35,12 @@ def design_of(session: Session, fields: RequestFields) -> Design:
     return apply_changes(base, with_own_dyes(session.document, fields.sequence("changes")))
 
 
+def is_of_before(session: Session, fields: RequestFields) -> bool:
+    """Whether what is asked is about the document and revision that a page shows, and these aren't any more."""
+    document = session.document
+    return "of" in fields and fields.text("of") != f"{document.number} {document.revision}"
+
+
 def view_of(fields: RequestFields) -> View:
     """How it is to be seen."""
     step = fields.integer("step", 0, 1000) if "step" in fields else None

@@ -91,8 +91,13 @@ class Server:
             self.session.close()
 
     async def run(self, pool: ThreadPoolExecutor, work: Work[T], fields: RequestFields) -> T:
-        """Do work in a thread."""
-        return await asyncio.get_running_loop().run_in_executor(pool, partial(work, self.session, fields))
+        """Do work in a thread. Raises Superseded for what can't be had because the design has changed since."""
+        try:
+            return await asyncio.get_running_loop().run_in_executor(pool, partial(work, self.session, fields))
+        except BatikError as error:
+            if routes.is_of_before(self.session, fields):
+                raise Superseded from error
+            raise
 
     async def page(self, request: Request) -> Response:
         """A file of the page."""

@@ -137,17 +137,76 @@ def test_after_a_change_old_plates_and_colours_stay_but_are_told_to_be_old(serve
     seen.until(lambda: colours.get_attribute("aria-busy") == "false", "counted")
 
 
+def press(seen, key: str) -> None:
+    """The mouse goes down on something, and stays down."""
+    box = seen.key(key).bounding_box()
+    seen.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    seen.page.mouse.down()
+
+
 def test_a_plate_pressed_while_its_step_is_taken_out_elsewhere_shows_the_last_one(serve, visit, muddy) -> None:
     served = serve(muddy)
     seen = visit(served)
-    box = seen.key("plate-5").bounding_box()
-    seen.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
-    seen.page.mouse.down()
+    press(seen, "plate-5")
     with seen.page.expect_response("**/api/state"):
         served.ask("change", changes=[{"do": "remove_step", "step": 5}])
-    seen.page.evaluate("new Promise(requestAnimationFrame)")
     seen.page.mouse.up()
     seen.until(lambda: seen.page.inner_text("#caption").startswith("After step 4"), "the last step")
+
+
+def test_a_plate_pressed_before_the_page_knows_that_its_step_is_out_is_no_trouble(serve, visit, muddy) -> None:
+    """The server has the new cloth already, the page still shows the old one: what it asks for is overtaken."""
+    served = serve(muddy)
+    seen = visit(served)
+    seen.settled()
+    late = []
+    seen.page.route("**/api/state", lambda route: late.append((route, route.fetch())))
+    served.ask("change", changes=[{"do": "remove_step", "step": 5}])
+    seen.until(lambda: late, "the question how the cloth is")
+    for key in ("plate-5", "plate-4", "plate-5"):
+        with seen.page.expect_response("**/api/frame"):
+            seen.key(key).click()
+    seen.page.locator("#cloth").hover()  # and what lies under the mouse is asked as well
+    for route, answer in late:
+        route.fulfill(response=answer)
+    seen.page.unroute("**/api/state")
+    seen.until(lambda: seen.page.inner_text("#caption").startswith("After step 4"), "the last step")
+    assert seen.page.locator("#notice").is_hidden()
+
+
+def test_a_tab_pressed_while_findings_come_in_opens(serve, visit, muddy) -> None:
+    """Tabs tell how many troubles there are, but are not written anew under the hand that presses one."""
+    seen = visit(serve(muddy))
+    seen.page.wait_for_selector(".ring")
+    late = []
+    seen.page.route("**/api/findings", lambda route: late.append((route, route.fetch())))
+    seen.page.fill("#title", "Findings come in")
+    seen.page.press("#title", "Enter")
+    seen.until(lambda: late, "findings on the way")
+    assert seen.page.inner_text("#tab-cloth .count") == "…"
+    press(seen, "tab-history")
+    for route, answer in late:
+        route.fulfill(response=answer)
+    seen.settled()
+    seen.page.mouse.up()
+    seen.until(lambda: seen.page.inner_text("#leaf h2") == "Earlier", "the leaf")
+    seen.until(lambda: seen.page.inner_text("#tab-cloth .count").endswith("1"), "the number of troubles")
+
+
+def test_a_ring_pressed_while_another_page_changes_the_cloth_is_chosen(serve, visit, muddy) -> None:
+    served = serve(muddy)
+    seen = visit(served)
+    seen.page.wait_for_selector(".ring")
+    seen.key("tab-plan").click()
+    box = seen.key("ring-0").locator("span").bounding_box()
+    seen.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    seen.page.mouse.down()
+    with seen.page.expect_response("**/api/findings"):
+        served.ask("change", changes=[{"do": "set_title", "title": "From another page"}])
+    seen.settled()
+    seen.page.mouse.up()
+    seen.until(lambda: seen.page.inner_text("#leaf h2") == "What troubles", "the cloth's leaf")
+    seen.until(lambda: seen.key("ring-0").get_attribute("aria-pressed") == "true", "the ring")
 
 
 def test_a_shelf_of_many_dyes_with_long_names_keeps_to_its_width(serve, visit, muddy) -> None:

@@ -188,6 +188,24 @@ def test_a_frame_is_sent_raw_unless_a_newer_one_was_asked_for(asked, session):
     assert asked("/api/frame", view | {"number": 2**53 + 2}).status == 422
 
 
+def test_what_is_asked_of_a_design_that_has_changed_since_is_superseded_if_it_cannot_be_had(asked, session):
+    """A page that has not heard of a change yet asks for a step or a pot that is gone: no error, it will ask anew."""
+    document = session.document
+    before = {"of": f"{document.number} {document.revision}"}
+    steps = len(document.design.steps)
+    view = {"page": "a", "place": "cloth", "number": 1, "width": 40}
+    asks = {"frame": view | {"step": steps}, "spot": {"x": 0.5, "y": 0.5, "step": steps}, "pot": {"pot": "gone"}}
+    document.change([{"do": "remove_step", "step": steps}])
+    now = {"of": f"{document.number} {document.revision}"}
+    for name, fields in asks.items():
+        assert asked(f"/api/{name}", fields | before).status == 204
+        assert asked(f"/api/{name}", fields | now).status == 422
+        assert asked(f"/api/{name}", fields).status == 422
+    assert asked("/api/frame", view | before | {"step": steps - 1}).status == 200  # still to be had
+    answer = asked("/api/change", {"changes": [{"do": "remove_step", "step": steps}]})
+    assert answer.status == 422  # a change is never silent
+
+
 @pytest.mark.parametrize(("name", "pool"), [("frame", "frames"), ("thumbnails", "frames"), ("small", "work")])
 def test_pictures_are_sent_raw_and_another_cloth_is_slow_work(asked, monkeypatch, name, pool):
     threads = []

@@ -99,7 +99,7 @@ function up(event) {
 let waiting = null;
 const hovered = guarded(async (x, y) => {
   const spot = await askSpot(x, y);
-  if (waiting !== null) byId("caption").textContent = `${spot.colour.name}: ${spotWords(spot)}`;
+  if (spot && waiting !== null) byId("caption").textContent = `${spot.colour.name}: ${spotWords(spot)}`;
 });
 
 function hover(event) {

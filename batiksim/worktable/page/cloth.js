@@ -4,7 +4,7 @@ import { byId, h, say } from "/page/dom.js";
 import { Place } from "/page/frames.js";
 import { toWindow } from "/page/geometry.js";
 import { askAgain, drawRings, pin, placePin, ringList, slip } from "/page/pin-and-rings.js";
-import { emit, on, store } from "/page/store.js";
+import { emit, on, stamp, store } from "/page/store.js";
 
 const { position: view, frame: size } = store;
 
@@ -60,7 +60,7 @@ function drawn(where, half, ms) {
 /** What the server has to know for the frame of a place. */
 function body(changes, set_aside = false) {
   const { step, light, wet, wax_off } = store.view;
-  return { step, light, wet, wax_off, changes, set_aside };
+  return { step, light, wet, wax_off, changes, set_aside, of: stamp(store.design) };
 }
 
 /** The cloth as some changes would make it, while a control moves. */

@@ -1,5 +1,7 @@
 // Small helpers to build the page. Text always goes in as text, never as markup.
 
+import { onRest, pressing } from "/page/input-activity.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 
 function fill(node, props, children) {
@@ -24,8 +26,22 @@ export function s(tag, props, ...children) {
   return fill(document.createElementNS(SVG, tag), props, children);
 }
 
-/** Put children into a node in place of what was there; whoever had the focus keeps it, by its data-key, or the node gets it. */
+const due = new Map(); // what goes into nodes in which something is pressed just now
+
+onRest(() => {
+  for (const [node, children] of due) put(node, children);
+});
+
+/**
+ * Put children into a node in place of what was there; whoever had the focus keeps it, by its data-key, or the node gets
+ * it. What is pressed in there just now stays until it is let go: taken away under the hand, it would not be clicked.
+ */
 export function put(node, ...children) {
+  due.delete(node);
+  if (pressing(node)) {
+    due.set(node, children);
+    return;
+  }
   const active = document.activeElement;
   const key = node.contains(active) ? active?.dataset?.key : null;
   const { selectionStart: from, selectionEnd: to } = active ?? {};

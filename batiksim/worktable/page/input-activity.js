@@ -2,11 +2,11 @@
 
 const FIELDS = "input[type=text], input[type=number], input:not([type]), textarea";
 const waiting = [];
-let held = false; // a button of the mouse or a finger is down
+let held = null; // what a button of the mouse or a finger is down on
 let typed = null; // the field that holds what isn't sent yet
 
-/** Whether she presses or drags something: drawn anew under her hand, it would get neither click nor end of a drag. */
-export const pressing = () => held;
+/** Whether she presses or drags something, or something within a node: drawn anew under her hand, it would get neither click nor end of a drag. */
+export const pressing = (within = null) => held !== null && (within === null || within.contains(held));
 
 /** Whether she types within a node: what is written there counts only once she leaves the field or presses Enter. */
 export const typing = (within = document) => Boolean(typed?.isConnected && within.contains(typed));
@@ -21,13 +21,13 @@ function tellRest() {
 }
 
 document.addEventListener("pointerdown", (event) => {
-  held = event.button === 0 && !event.target.closest?.("select"); // whose list swallows the end of the press
+  held = event.button === 0 && !event.target.closest?.("select") ? event.target : null; // a list swallows the end of the press
 }, true);
 for (const name of ["pointerup", "pointercancel", "contextmenu"]) document.addEventListener(name, letGo, true);
 window.addEventListener("blur", letGo);
 function letGo() {
   if (!held) return;
-  held = false;
+  held = null;
   tellRest();
 }
 

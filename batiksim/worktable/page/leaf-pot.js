@@ -33,15 +33,10 @@ function nameField(pot) {
 const lamplit = { of: null, pot: null, lights: null }; // how a pot looks by lamplight, as asked last
 
 const askLamplight = guarded(async (of, pot) => {
-  const overtaken = () => lamplit.of !== of;
-  try {
-    const { lights } = await ask("pot", { pot });
-    if (overtaken()) return;
-    Object.assign(lamplit, { lights, pot });
-    emit("leaf");
-  } catch (error) {
-    if (!overtaken()) throw error; // else the pot may well be gone
-  }
+  const answer = await ask("pot", { pot, of: stamp(store.design) });
+  if (!answer || lamplit.of !== of) return;
+  Object.assign(lamplit, { lights: answer.lights, pot });
+  emit("leaf");
 });
 
 function lamplight(pot) {

@@ -3,7 +3,8 @@
 import { ask } from "/page/server.js";
 import { button, byId, h, put, say, swatch } from "/page/dom.js";
 import { mm, toWindow } from "/page/geometry.js";
-import { currentFindings, emit, guarded, pick, store } from "/page/store.js";
+import { onRest, pressing } from "/page/input-activity.js";
+import { currentFindings, emit, guarded, pick, stamp, store } from "/page/store.js";
 
 const { frame: size } = store;
 
@@ -83,20 +84,25 @@ function ring(finding, at) {
   }, h("span", {}, String(at + 1)));
 }
 
+let ringsDue = false;
+
+/** Draw the rings anew, but not under a hand that presses one. */
 export function drawRings() {
-  const focus = document.activeElement?.closest?.(".ring")?.dataset.key;
+  ringsDue = pressing(ringList);
+  if (ringsDue) return;
   const shown = store.brush || !store.showRings ? [] : (currentFindings() ?? []);
-  ringList.replaceChildren(...shown.map((finding, at) => finding.place && ring(finding, at)).filter(Boolean));
-  if (focus) ringList.querySelector(`[data-key="${focus}"]`)?.focus({ preventScroll: true });
+  put(ringList, shown.map((finding, at) => finding.place && ring(finding, at)));
   placePin();
 }
+
+onRest(() => ringsDue && drawRings());
 
 /** The changes that are being tried at a spot, by the side of the slider on which it lies. */
 const changesAt = (x) => (store.trial && toWindow(x, 0)[0] > store.divider * size.wide ? store.trial.changes : []);
 
-/** What the model says of a spot as it is looked at now. */
+/** What the model says of a spot as it is looked at now; null when the cloth has changed meanwhile. */
 export function askSpot(x, y) {
-  const body = { x, y, changes: changesAt(x) };
+  const body = { x, y, changes: changesAt(x), of: stamp(store.design) };
   if (store.view.step !== null) body.step = store.view.step;
   return ask("spot", body);
 }
@@ -115,7 +121,7 @@ export const putPin = guarded(async (x, y) => {
   store.tab = "spot";
   placePin();
   const spot = await askSpot(x, y);
-  if (number !== requests) return;
+  if (number !== requests || !spot) return;
   store.spot = spot;
   tellAtPin(spot);
   placePin();

@@ -47,13 +47,13 @@ const post = (body, signal) => ({
   method: "POST", body: JSON.stringify(body ?? {}), headers: { "content-type": "application/json" }, signal,
 });
 
-/** Ask for data. */
+/** Ask for data. What is asked `of` a cloth that has changed meanwhile, and isn't there any more, is null. */
 export async function ask(name, body) {
   const answer = await fetched(`/api/${name}`, post(body));
-  return answer.json();
+  return answer.status === 204 ? null : answer.json();
 }
 
-/** Ask for raw pixels: {pixels, shape}, or null when a newer request has overtaken this one. */
+/** Ask for raw pixels: {pixels, shape}, or null when a newer request or a change of the cloth has overtaken this one. */
 export async function raw(name, body, signal) {
   const answer = await fetched(`/api/${name}`, post(body, signal));
   if (answer.status === 204) return null;
