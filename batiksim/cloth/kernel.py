@@ -118,6 +118,33 @@ class _Runs(NamedTuple):
     changed: Bytes
 
 
+class _Room(NamedTuple):
+    """What one call of `render_rows` works in, for nobody else. stretch (3 * STRETCH,) : one colour, pixel by pixel."""
+
+    lookup: _Lookup
+    runs: _Runs
+    fibre: _Fibre
+    spot: _Spot
+    stretch: Bytes
+
+
+class _Counting(NamedTuple):
+    """What one call of `survey_rows` works in. key (words,), levels (masks,) : of the run that is looked at.
+
+    known (slots, masks) : mask bytes seen; rows_of (slots,) : the row of their key, -1 = none yet
+    homes (places,) : rows by a hash of their key, -1 = free
+    words, changed : as in `_Runs`
+    """
+
+    key: Words
+    levels: Bytes
+    known: Bytes
+    rows_of: Ints
+    homes: Ints
+    words: Words
+    changed: Bytes
+
+
 # How fibre looks and takes dye
 
 
@@ -188,27 +215,27 @@ def _dyed(ks, total, node, fresh, paint_ks, paint_load, x):  # type: ignore[no-u
 
 
 @_compiled()
-def _times(gamut, which, a, b, c):  # type: ignore[no-untyped-def]
-    """One of four 3 x 3 matrices times a column."""
+def _times(matrix, a, b, c):  # type: ignore[no-untyped-def]
+    """A 3 x 3 matrix times a column."""
     return (
-        gamut[which, 0, 0] * a + gamut[which, 0, 1] * b + gamut[which, 0, 2] * c,
-        gamut[which, 1, 0] * a + gamut[which, 1, 1] * b + gamut[which, 1, 2] * c,
-        gamut[which, 2, 0] * a + gamut[which, 2, 1] * b + gamut[which, 2, 2] * c,
+        matrix[0, 0] * a + matrix[0, 1] * b + matrix[0, 2] * c,
+        matrix[1, 0] * a + matrix[1, 1] * b + matrix[1, 2] * c,
+        matrix[2, 0] * a + matrix[2, 1] * b + matrix[2, 2] * c,
     )
 
 
 @_compiled()
 def _to_oklab(rgb, gamut):  # type: ignore[no-untyped-def]
-    long, medium, short = _times(gamut, 0, rgb[0], rgb[1], rgb[2])
-    return _times(gamut, 1, np.cbrt(long), np.cbrt(medium), np.cbrt(short))
+    long, medium, short = _times(gamut[0], rgb[0], rgb[1], rgb[2])
+    return _times(gamut[1], np.cbrt(long), np.cbrt(medium), np.cbrt(short))
 
 
 @_compiled()
 def _clipped_at(lab, share, gamut):  # type: ignore[no-untyped-def]
     """A colour with a share of its chroma: clipped to sRGB, what that costs (deltaEOK), whether it was inside."""
     light, a, b = lab[0], lab[1] * share, lab[2] * share
-    long, medium, short = _times(gamut, 2, light, a, b)
-    red, green, blue = _times(gamut, 3, long * long * long, medium * medium * medium, short * short * short)
+    long, medium, short = _times(gamut[2], light, a, b)
+    red, green, blue = _times(gamut[3], long * long * long, medium * medium * medium, short * short * short)
     clipped = min(1.0, max(0.0, red)), min(1.0, max(0.0, green)), min(1.0, max(0.0, blue))
     seen = _to_oklab(clipped, gamut)
     error = np.sqrt((seen[0] - light) ** 2 + (seen[1] - a) ** 2 + (seen[2] - b) ** 2)
@@ -489,56 +516,12 @@ def _fill(plates, row, col, ends, places, colours, stretch):  # type: ignore[no-
 
 
 @_compiled()
-def _new_fibre(tables, masks):  # type: ignore[no-untyped-def]
-    """Room for all nodes that a spot can need; node 0 is bare."""
-    acts = tables.acts
-    loads = np.zeros(max(1, masks), np.bool_)
-    for o in range(acts.shape[0]):
-        if acts[o, 0] in (DYE, DISCHARGE, WAX_THIN) and acts[o, 1] >= 0:
-            loads[acts[o, 1]] = True
-    capacity = MOST_PARTS * 2 * acts.shape[0] + 1  # each part may change its node at each dyeing, and be parted
-    fibre = _Fibre(
-        np.zeros((capacity, PADDED), np.float32),
-        np.empty((capacity, PADDED), np.float32),
-        np.zeros(capacity),
-        np.empty((capacity, 3), np.float32),
-        np.empty((capacity, 3), np.float32),
-        np.zeros(capacity, np.bool_),
-        np.zeros((capacity, acts.shape[0]), np.int64),
-        loads,
-        np.zeros(max(1, masks), np.uint8),
-    )
+def _render_rows(masks, first, last, tables, plates, room):  # type: ignore[no-untyped-def]
+    cols = masks.shape[2]
+    lookup, runs, fibre, spot, stretch = room
     _new_node(
         fibre.ks, fibre.refl, fibre.lin, np.int64(0), tables.cloth_ks, tables.surface, tables.looks[0], tables.weights
     )
-    return fibre
-
-
-@_compiled()
-def render_rows(masks, first, last, tables, plates):  # type: ignore[no-untyped-def]
-    """Fill rows first..last of plates (plates, rows, 3 * cols) uint8 from masks (masks, rows, cols) uint8."""
-    count = masks.shape[0]
-    cols = masks.shape[2]
-    shown = plates.shape[0]
-    bits = CACHE_BITS
-    while bits > 6 and (3 * shown << bits) > CACHE_BYTES:
-        bits -= 1
-    lookup = _Lookup(
-        np.zeros((1 << bits, max(1, count)), np.uint8),
-        np.zeros((1 << bits, 3 * shown), np.uint8),
-        np.full(1 << bits, -1, np.int64),
-    )
-    words = np.zeros(cols // 8 + 2, np.uint64)
-    columns = np.zeros((3, cols), np.int64)
-    runs = _Runs(columns[0], columns[1], columns[2], words, words.view(np.uint8))
-    spot = _Spot(
-        np.zeros(MOST_PARTS, np.int64),
-        np.zeros(MOST_PARTS, np.float32),
-        np.zeros(MOST_PARTS, np.int64),
-        np.zeros((2, 3)),
-    )
-    fibre = _new_fibre(tables, count)
-    stretch = np.empty(3 * STRETCH, np.uint8)
     # numbers of one type from the start: else their users are compiled twice
     nodes = np.int64(1)
     batch = np.int64(0)
@@ -552,6 +535,53 @@ def render_rows(masks, first, last, tables, plates):  # type: ignore[no-untyped-
             _fill(plates, row, col, runs.ends[:found], runs.places[:found], lookup.colours, stretch)
             col = runs.ends[found - 1]
             batch += 1
+
+
+def render_rows(masks: Bytes, first: int, last: int, tables: Tables, plates: Bytes) -> None:
+    """Fill rows first..last of plates (plates, rows, 3 * cols) uint8 from masks (masks, rows, cols) uint8."""
+    _render_rows(masks, first, last, tables, plates, _room(tables.acts, len(masks), masks.shape[2], len(plates)))
+
+
+def _room(acts: Ints, masks: int, cols: int, plates: int) -> _Room:
+    """What a call works in, made by numpy: each kind of array made within the loop is a quarter second to compile."""
+    bits = CACHE_BITS
+    while bits > 6 and (3 * plates << bits) > CACHE_BYTES:
+        bits -= 1
+    lookup = _Lookup(
+        keys=np.zeros((1 << bits, max(1, masks)), np.uint8),
+        colours=np.zeros((1 << bits, 3 * plates), np.uint8),
+        claimed=np.full(1 << bits, -1, np.int64),
+    )
+    words = _words_of_a_row(cols)
+    ends, places, missing = np.zeros((3, cols), np.int64)
+    codes, columns = acts[:, 0], acts[:, 1]
+    loads = np.zeros(max(1, masks), np.bool_)
+    loads[columns[np.isin(codes, (DYE, DISCHARGE, WAX_THIN)) & (columns >= 0)]] = True
+    capacity = MOST_PARTS * 2 * len(acts) + 1  # each part may change its node at each dyeing, and be parted
+    fibre = _Fibre(
+        ks=np.zeros((capacity, PADDED), np.float32),
+        refl=np.empty((capacity, PADDED), np.float32),
+        total=np.zeros(capacity),
+        lin=np.empty((capacity, 3), np.float32),
+        lin_waxed=np.empty((capacity, 3), np.float32),
+        has_waxed=np.zeros(capacity, np.bool_),
+        child=np.zeros((capacity, len(acts)), np.int64),
+        loads=loads,
+        levels=np.zeros(max(1, masks), np.uint8),
+    )
+    spot = _Spot(
+        node=np.zeros(MOST_PARTS, np.int64),
+        share=np.zeros(MOST_PARTS, np.float32),
+        open_parts=np.zeros(MOST_PARTS, np.int64),
+        fitted=np.zeros((2, 3)),
+    )
+    runs = _Runs(ends, places, missing, words, words.view(np.uint8))
+    return _Room(lookup, runs, fibre, spot, np.empty(3 * STRETCH, np.uint8))
+
+
+def _words_of_a_row(cols: int) -> Words:
+    """Room for a byte a column, and for the eight bytes after the last."""
+    return np.zeros(cols // 8 + 2, np.uint64)
 
 
 # Histories
@@ -606,25 +636,11 @@ def _home(key, table, homes):  # type: ignore[no-untyped-def]
 
 
 @_compiled()
-def survey_rows(masks, first, last, ops, args, thresholds, counts, sums, table):  # type: ignore[no-untyped-def]
-    """Count pixels by history in rows first..last.
-
-    thresholds : of the classes in a key; counts (most,), sums (most, masks): pixels and summed mask bytes of each key
-    found, to be filled; table (most, words) uint64: the keys; row 0 gathers what found no room
-    returns : how many rows of the table are in use
-    """
+def _survey_rows(masks, first, last, ops, args, thresholds, counts, sums, table, room):  # type: ignore[no-untyped-def]
     count = masks.shape[0]
     cols = masks.shape[2]
-    words = table.shape[1]
-    key = np.zeros(words, np.uint64)
-    levels = np.zeros(max(1, count), np.uint8)
-    slots = 1 << CACHE_BITS
-    known = np.zeros((slots, max(1, count)), np.uint8)  # mask bytes, and the row of their key
-    rows_of = np.full(slots, -1, np.int64)
-    homes = np.full(4 * table.shape[0], -1, np.int64)  # rows by a hash of their key
+    key, levels, known, rows_of, homes, changed_words, changed = room
     used = 1
-    changed_words = np.zeros(cols // 8 + 2, np.uint64)
-    changed = changed_words.view(np.uint8)
     for row in range(first, last):
         _mark_changes(masks, row, changed)
         col = 0
@@ -645,7 +661,7 @@ def survey_rows(masks, first, last, ops, args, thresholds, counts, sums, table):
                 home = _home(key, table, homes)
                 if homes[home] < 0 and used < table.shape[0]:
                     homes[home] = used
-                    for w in range(words):
+                    for w in range(key.shape[0]):
                         table[used, w] = key[w]
                     used += 1
                 rows_of[slot] = max(0, homes[home])
@@ -657,3 +673,27 @@ def survey_rows(masks, first, last, ops, args, thresholds, counts, sums, table):
                 sums[place, m] += (end - col) * np.int64(levels[m])
             col = end
     return used
+
+
+def survey_rows(
+    masks: Bytes, first: int, last: int, ops: Ints, args: Floats, thresholds: Floats,
+    counts: Ints, sums: Ints, table: Words,
+) -> int:  # fmt: skip
+    """Count pixels by history in rows first..last.
+
+    thresholds : of the classes in a key; counts (most,), sums (most, masks): pixels and summed mask bytes of each key
+    found, to be filled; table (most, words) uint64: the keys; row 0 gathers what found no room
+    returns : how many rows of the table are in use
+    """
+    masks_count, _, cols = masks.shape
+    words = _words_of_a_row(cols)
+    room = _Counting(
+        key=np.zeros(table.shape[1], np.uint64),
+        levels=np.zeros(max(1, masks_count), np.uint8),
+        known=np.zeros((1 << CACHE_BITS, max(1, masks_count)), np.uint8),
+        rows_of=np.full(1 << CACHE_BITS, -1, np.int64),
+        homes=np.full(4 * len(table), -1, np.int64),
+        words=words,
+        changed=words.view(np.uint8),
+    )
+    return int(_survey_rows(masks, first, last, ops, args, thresholds, counts, sums, table, room))

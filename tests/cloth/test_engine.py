@@ -210,14 +210,14 @@ def test_slices_give_the_same_and_compile_nothing_new(build, bank):
     planned = build.design(build.wax(0), build.dye(("leaf", 7)))
     program, masks = build.program(planned), build.stack(planned, bank)
     usual = render.render(program, masks)
-    variants = len(kernel.render_rows.signatures)
+    variants = len(kernel._render_rows.signatures)
     wide = np.zeros((4, 20, 50, 3), np.uint8)
     out = wide[:, 3:19, 1:49:2]
     render.render(program, np.repeat(masks, 2, axis=2)[:, :, ::2], out=out)
     assert np.array_equal(out, usual)
     assert not wide[:, :, ::2].any()
     assert np.array_equal(render.render(program, masks[:, 5:9]), usual[:, 5:9])
-    assert len(kernel.render_rows.signatures) == variants
+    assert len(kernel._render_rows.signatures) == variants
 
 
 @pytest.mark.parametrize(
