@@ -32,7 +32,8 @@ CACHE_BITS = 14  # places in a thread's cache, as a power of two
 CACHE_BYTES = 1 << 19  # with many plates there are fewer places, so that they stay near the processor
 STRETCH = 32  # pixels of one colour that are written in one go
 PADDED = 32  # 31 bands and one of zeros, so that loops fill whole vector registers
-SHOW, SHOW_WAXED = -1, -2  # among the codes of operations: a plate is made, without or with the wax that lies there
+SHOW = -1  # among the codes of operations: a plate is made
+SHOW_WAXED = -2  # with the wax that lies there
 INSIDE = 1e-6  # a colour this far outside sRGB, in linear light, still counts as inside
 JND, EPSILON = 0.02, 0.0001  # OKLab units; CSS Color 4
 _compiled = partial(compiled_function, fastmath={"contract", "reassoc", "nsz", "arcp"})

@@ -155,3 +155,16 @@ def test_grain_is_smoothed_by_as_much_as_there_is_and_by_little_more_than_a_pixe
     depth[:, ::2] = step
     depth[10:12] = 200
     assert np.array_equal(clean_drawing._denoise(depth), ndimage.gaussian_filter(depth, sigma) if sigma else depth)
+
+
+def test_the_first_guess_of_the_ground_is_what_lies_little_below_the_highest_level_around():
+    """By an eighth, in logarithms of brightness: less is the paper's own, more is a mark."""
+    levels = np.full((96, 144), 1.0, np.float32)
+    levels[:, 72:] = 0.5  # a sheet in the shade
+    levels[20:24, 20:24], levels[60:64, 20:24] = 0.9, 0.85
+    levels[20:24, 120:124], levels[60:64, 120:124] = 0.4, 0.35
+    clear = clean_drawing._initial_background(levels)
+    assert clear[:, :56].sum() == 96 * 56 - 16
+    assert not clear[60:64, 20:24].any()
+    assert clear[:, 88:].sum() == 96 * 56 - 16
+    assert not clear[60:64, 120:124].any()

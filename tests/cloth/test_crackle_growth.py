@@ -226,7 +226,7 @@ def walked(grid, owner, angles, x, y, heading, room, family, state, most):
 @pytest.mark.parametrize("room", [5.0, 20.0, 20.5, 60.0])
 def test_an_arm_goes_step_by_step(room, family):
     grid = np.zeros((40, 50), np.int32)
-    grid[:, 33] = np.arange(1, 41)
+    grid[:, 33:36] = np.arange(1, 41)[:, None]  # as broad as two steps: what is crossed is not met again
     grid[8, :33] = np.arange(41, 74)
     owner = np.concatenate([np.arange(40) % 3, np.full(33, 6)]).astype(np.int32)  # many short cracks, a long one
     angles = np.repeat([math.pi / 2, 0.0], [40, 33])

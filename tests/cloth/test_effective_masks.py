@@ -54,6 +54,22 @@ def test_each_step_has_planes_of_its_own(build):
     assert build.program(planned).masks == design_planes(planned)
 
 
+def test_of_two_pots_one_may_creep(build):
+    """The pot that doesn't creep keeps its mask as drawn; the other one takes its own beside it."""
+    still = Paint(pot="sea", where=build.use("a"))
+    planned = build.design(DyeBath(paints=(still, *creeping(build, ("sun", "c"), reach_mm=5).paints)))
+    assert has_effects(planned)
+    order = [design_masks(planned).index(build.use(name)) for name in ("a", "c")]
+    masks = np.empty((2, 80, 400), np.uint8)
+    masks[order] = strip()[[0, 2]]
+    planes = dict(zip(design_planes(planned), effective_planes(planned, masks), strict=True))
+    assert np.array_equal(planes[MaskPlane(use=still.where)], strip()[0])
+    crept = planes[MaskPlane(use=build.use("c"), step=1, paint=2)][40]
+    assert crept[:80].all()
+    assert crept[85] > 0
+    assert not crept[101:].any()
+
+
 def test_wax_before_the_dyeing_stops_it_and_no_later_one(build):
     steps = (build.wax("a"), creeping(build, ("sun", "c"), reach_mm=30), RemoveWax(), build.wax("b"))
     planned = build.design(*steps, creeping(build, ("sea", "c"), reach_mm=30))

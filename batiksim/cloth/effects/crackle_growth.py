@@ -183,10 +183,11 @@ def grow(rows, cols, cell, step, rounds, spacing, most, seed):  # type: ignore[n
     width = np.empty(most)
     angles = np.empty(most)
     owner = np.empty(most, np.int32)
-    starts = np.zeros(most // 8 + 2, np.int64)
-    room = np.empty(most // 8 + 1)
-    ends = np.zeros((most // 8 + 1, 2), np.int64)
-    met = np.full((most // 8 + 1, 2), -1, np.int64)
+    most_cracks = most // 8
+    starts = np.zeros(most_cracks + 1, np.int64)
+    room = np.empty(most_cracks)
+    ends = np.zeros((most_cracks, 2), np.int64)
+    met = np.full((most_cracks, 2), -1, np.int64)
     paths = np.empty((2, 6000, 3))
     state = np.zeros(1, np.uint64)
     state[0] = np.uint64(seed)
@@ -218,7 +219,7 @@ def grow(rows, cols, cell, step, rounds, spacing, most, seed):  # type: ignore[n
             two, end2, met2 = _arm(
                 grid, cell, step, owner, angles, paths[1], x, y, heading + pi, near, key, family, state
             )
-            if (one + two) * step < 0.5 * near or used + one + two + 3 > most or cracks + 1 >= len(room):
+            if (one + two) * step < 0.5 * near or used + one + two + 3 > most or cracks == most_cracks:
                 continue
             first = used
             if met1 >= 0:
