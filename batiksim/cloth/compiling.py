@@ -9,7 +9,7 @@ that it calls. Nothing is read from disk for that, and a change elsewhere, or in
 import hashlib
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from types import BuiltinFunctionType, CodeType, FunctionType, ModuleType
 from typing import Any
 
@@ -17,6 +17,8 @@ import numba
 import numpy as np
 from numba.core import event
 from numba.core.caching import FunctionCache, IndexDataCacheFile
+
+from batiksim.cloth.compile_notice import compiling_begins
 
 
 def _load_compiler() -> None:
@@ -118,16 +120,12 @@ def _is_foreign(value: Any) -> bool:
     return isinstance(value, ModuleType) and value.__name__.partition(".")[0] != __name__.partition(".")[0]
 
 
-@contextmanager
-def on_compiling(tell: Callable[[], None]) -> Iterator[None]:
-    """Call `tell` each time that a function is really compiled within the block, in whichever thread, not loaded."""
+class _Listener(event.Listener):
+    def on_start(self, event: Any) -> None:
+        compiling_begins()
 
-    class Listener(event.Listener):
-        def on_start(self, event: Any) -> None:
-            tell()
+    def on_end(self, event: Any) -> None:
+        pass
 
-        def on_end(self, event: Any) -> None:
-            pass
 
-    with event.install_listener("numba:compile", Listener()):
-        yield
+event.register("numba:compile", _Listener())  # type: ignore[no-untyped-call]

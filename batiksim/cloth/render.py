@@ -138,21 +138,8 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
     return plates
 
 
-def warm_up(compiling: Callable[[], None] | None = None) -> None:
-    """Compile the kernels, or load them from the last time, so that the first real plate doesn't wait for them.
-
-    compiling : called whenever a function has to be compiled, not loaded, meanwhile
-    """
-    if isinstance(_kernel(), str) or compiling is None:
-        _use_kernels()
-        return
-    from batiksim.cloth.compiling import on_compiling
-
-    with on_compiling(compiling):
-        _use_kernels()
-
-
-def _use_kernels() -> None:
+def warm_up() -> None:
+    """Compile the kernels, or load them from the last time, so that the first real plate doesn't wait for them."""
     program = Program(
         ops=np.zeros((0, 3), np.int64),
         plate_rows=np.array([[0, 0, 1]], dtype=np.int64),

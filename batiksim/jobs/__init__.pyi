@@ -62,13 +62,7 @@ from .workshop import (
     workshop_parts as workshop_parts,
     workshop_text as workshop_text,
 )
-from .previews import (
-    PREPARING as PREPARING,
-    Preview as Preview,
-    Saved as Saved,
-    preview as preview,
-    save_preview as save_preview,
-)
+from .previews import Preview as Preview, Saved as Saved, preview as preview, save_preview as save_preview
 from .printing import (
     SavedStrips as SavedStrips,
     SavedTracing as SavedTracing,
@@ -81,6 +75,7 @@ from .projects import (
     Progress as Progress,
     Project as Project,
     new_design as new_design,
+    on_compiling as on_compiling,
     open_design as open_design,
     read_mask as read_mask,
     save_opener as save_opener,

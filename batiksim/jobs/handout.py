@@ -48,7 +48,7 @@ def save_handout(
     errors : BatikError for the maker's input, for a name that doesn't end in .pdf, or when it can't be written
     """
     target = _pdf_name(out)
-    with engine_ready(progress):
+    with engine_ready():
         project = open_design(path, out=target, progress=progress)
     planned = plan_workshop(project, workshop)
     stages = stages_of(project.outcome)

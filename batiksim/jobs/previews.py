@@ -5,7 +5,6 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
-from threading import Event
 from typing import Any, TypedDict, Unpack
 
 import numpy as np
@@ -26,7 +25,6 @@ from batiksim.texts.lights import seen_as
 from batiksim.types import Bytes, Look, StrPath
 from batiksim.values import Design, Finding, Region
 
-PREPARING = "preparing the engine for this machine, only this once"
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
 
 
@@ -108,7 +106,7 @@ def save_preview(
     viewing : how the plates are seen, as keywords
     errors : BatikError for the maker's input or a folder that can't be written to
     """
-    with engine_ready(progress):
+    with engine_ready():
         project = open_design(path, width_px=width_px, progress=progress)
     design = project.design
     emits = _emits(design, step)
@@ -143,21 +141,11 @@ def save_preview(
 
 
 @contextmanager
-def engine_ready(progress: Progress) -> Iterator[None]:
-    """Load the engine while the block reads pictures; say so when it has to be compiled, as it has the first time."""
-    known, compiling = Event(), Event()  # known: whether anything has to be compiled
-
-    def begun() -> None:
-        compiling.set()
-        known.set()
-
+def engine_ready() -> Iterator[None]:
+    """Load the engine, or compile it the first time, while the block reads pictures."""
     with ThreadPoolExecutor(1) as pool:
-        ready = pool.submit(render.warm_up, begun)
-        ready.add_done_callback(lambda done: known.set())
+        ready = pool.submit(render.warm_up)
         yield
-        known.wait()
-        if compiling.is_set() and not ready.done():
-            progress(0, 1, PREPARING)
         ready.result()
 
 

@@ -195,7 +195,7 @@ def save_stages(
     if target.suffix.lower() not in endings:
         fix = f"end its name in {' or '.join(endings)}" + ("" if animate else ", or add --animate")
         raise BatikError("is not a kind of picture that stages go into", field="--out", got=target.name, fix=fix)
-    with engine_ready(progress):
+    with engine_ready():
         project = open_design(path, width_px=max(2 * width_px if animate else SHEET_PX, 240), out=target)
     shown = preview(project)
     small = [*shown.plates, shown.cloth]

@@ -12,6 +12,7 @@ import numpy as np
 from batiksim import checks
 from batiksim.cloth import masks as cloth_masks
 from batiksim.cloth import render
+from batiksim.cloth.compile_notice import on_compiling as on_compiling
 from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.cloth.effects.effective_masks import effective_planes
 from batiksim.cloth.masks import AS_USUAL as AS_USUAL

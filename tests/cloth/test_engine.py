@@ -340,7 +340,7 @@ def in_fresh(folder, code, **environment):
 
 
 CALL = """
-from batiksim.cloth.compiling import on_compiling
+from batiksim.cloth.compile_notice import on_compiling
 from loops import outer
 compiled = []
 with on_compiling(lambda: compiled.append(1)):

@@ -1,58 +1,71 @@
-"""While the engine is made ready: the wait is explained when it has to be compiled, and only then."""
+"""While the engine is made ready: the wait is explained when anything has to be compiled, and only then."""
 
 from __future__ import annotations
 
-from threading import Event
+from threading import Event, Thread
 
 import pytest
 
+from batiksim.cli.report.report import progress_line
 from batiksim.cloth import render
+from batiksim.cloth.compile_notice import compiling_begins, on_compiling
 from batiksim.jobs import previews
 
 
-@pytest.fixture
-def told():
-    return []
+def test_the_engine_is_made_ready_while_pictures_are_read(monkeypatch):
+    read, ready = Event(), []
 
-
-def say(told):
-    return lambda done, whole, what: told.append(what)
-
-
-def test_an_engine_that_is_only_loaded_is_not_spoken_of(told, monkeypatch):
-    """However long it takes: here until the pictures have long been read."""
-    read = Event()
-    monkeypatch.setattr(render, "warm_up", lambda compiling: read.wait())
-    with previews.engine_ready(say(told)):
-        read.set()
-    assert told == []
-
-
-def test_compiling_is_said_once(told, monkeypatch):
-    said = Event()
-
-    def warm_up(compiling):
-        for _ in range(11):
-            compiling()
-        said.wait()
-
-    def progress(done, whole, what):
-        told.append(what)
-        said.set()
+    def warm_up():
+        read.wait()
+        ready.append(True)
 
     monkeypatch.setattr(render, "warm_up", warm_up)
-    with previews.engine_ready(progress):
-        pass
-    assert told == [previews.PREPARING]
+    with previews.engine_ready():
+        read.set()
+    assert ready == [True]
 
 
-def test_a_fault_while_compiling_comes_through(told, monkeypatch):
-    def warm_up(compiling):
+def test_a_fault_while_compiling_comes_through(monkeypatch):
+    def warm_up():
         raise RuntimeError("no room on the disk")
 
     monkeypatch.setattr(render, "warm_up", warm_up)
-    with pytest.raises(RuntimeError, match="no room"), previews.engine_ready(say(told)):
+    with pytest.raises(RuntimeError, match="no room"), previews.engine_ready():
         pass
+
+
+def lines(capsys):
+    return capsys.readouterr().err.splitlines()
+
+
+@pytest.mark.parametrize("shown", [True, False])
+def test_compiling_is_said_once_a_command_and_only_while_it_runs(capsys, shown):
+    with progress_line(shown) as progress:
+        progress(0, 1, "reading")
+        assert lines(capsys) == []
+        for _ in range(11):
+            compiling_begins()
+        (line,) = lines(capsys)
+        assert line.startswith("batiksim: preparing the engine for this machine, only this once")
+    compiling_begins()
+    assert lines(capsys) == []
+
+
+def test_any_loop_that_is_compiled_is_told_and_none_that_is_there():
+    """Those of cracks, edges and spread too, whichever thread needs them, and not the one that was compiled before."""
+    compiling = pytest.importorskip("batiksim.cloth.compiling")
+    told = []
+    loop = compiling.compiled_function()(lambda number: number + 1)
+    with on_compiling(lambda: told.append(1)):
+        assert loop(2) == 3
+        assert told
+        told.clear()
+        assert loop(3) == 4
+        assert told == []
+        thread = Thread(target=loop, args=(0.5,))  # of another type: compiled for it
+        thread.start()
+        thread.join()
+        assert told
 
 
 def test_one_line_says_that_the_engine_cannot_be_loaded(plain_design, on_disk, tmp_path, monkeypatch):

@@ -6,6 +6,7 @@ import contextlib
 import json
 import sys
 from collections.abc import Callable, Iterator, Mapping
+from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -71,16 +72,15 @@ def print_findings(console: Console, findings: tuple[Finding, ...], *, quick: bo
         console.print(Text.assemble((finding.severity, styles[finding.severity]), words))
 
 
-def _tell_only_long_waits(done: int, whole: int, what: str) -> None:
-    if what == jobs.PREPARING:
-        click.echo(f"batiksim: {what} (some seconds)", err=True)
+_PREPARING = "batiksim: preparing the engine for this machine, only this once (some seconds)"
 
 
 @contextlib.contextmanager
 def progress_line(shown: bool) -> Iterator[Callable[[int, int, str], None]]:
-    """A progress line on a terminal, after half a second; silence elsewhere."""
+    """A progress line on a terminal, after half a second; silence elsewhere, but for a wait as long as compiling."""
     if not (shown and sys.stderr.isatty()):
-        yield _tell_only_long_waits
+        with jobs.on_compiling(cache(partial(click.echo, _PREPARING, err=True))):
+            yield lambda done, whole, what: None
         return
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
@@ -92,4 +92,5 @@ def progress_line(shown: bool) -> Iterator[Callable[[int, int, str], None]]:
         def tell(done: int, whole: int, what: str) -> None:
             bar.update(task, completed=done, total=whole, description=what)
 
-        yield tell
+        with jobs.on_compiling(cache(partial(bar.console.print, _PREPARING))):
+            yield tell
