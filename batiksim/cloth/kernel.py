@@ -119,33 +119,6 @@ class _Runs(NamedTuple):
     changed: Bytes
 
 
-class _Room(NamedTuple):
-    """What one call of `render_rows` works in, for nobody else. stretch (3 * STRETCH,) : one colour, pixel by pixel."""
-
-    lookup: _Lookup
-    runs: _Runs
-    fibre: _Fibre
-    spot: _Spot
-    stretch: Bytes
-
-
-class _Counting(NamedTuple):
-    """What one call of `survey_rows` works in. key (words,), levels (masks,) : of the run that is looked at.
-
-    known (slots, masks) : mask bytes seen; rows_of (slots,) : the row of their key, -1 = none yet
-    homes (places,) : rows by a hash of their key, -1 = free
-    words, changed : as in `_Runs`
-    """
-
-    key: Words
-    levels: Bytes
-    known: Bytes
-    rows_of: Ints
-    homes: Ints
-    words: Words
-    changed: Bytes
-
-
 # How fibre looks and takes dye
 
 
@@ -520,9 +493,8 @@ def _fill(plates, row, col, ends, places, colours, stretch):  # type: ignore[no-
 def _render_rows(masks, first, last, tables, plates, room):  # type: ignore[no-untyped-def]
     cols = masks.shape[2]
     lookup, runs, fibre, spot, stretch = room
-    _new_node(
-        fibre.ks, fibre.refl, fibre.lin, np.int64(0), tables.cloth_ks, tables.surface, tables.looks[0], tables.weights
-    )
+    cloth_ks, surface, looks, weights = tables.cloth_ks, tables.surface, tables.looks, tables.weights
+    _new_node(fibre.ks, fibre.refl, fibre.lin, np.int64(0), cloth_ks, surface, looks[0], weights)
     # numbers of one type from the start: else their users are compiled twice
     nodes = np.int64(1)
     batch = np.int64(0)
@@ -543,7 +515,7 @@ def render_rows(masks: Bytes, first: int, last: int, tables: Tables, plates: Byt
     _render_rows(masks, first, last, tables, plates, _room(tables.acts, len(masks), masks.shape[2], len(plates)))
 
 
-def _room(acts: Ints, masks: int, cols: int, plates: int) -> _Room:
+def _room(acts: Ints, masks: int, cols: int, plates: int) -> tuple[_Lookup, _Runs, _Fibre, _Spot, Bytes]:
     """What a call works in, made by numpy: each kind of array made within the loop is a quarter second to compile."""
     bits = CACHE_BITS
     while bits > 6 and (3 * plates << bits) > CACHE_BYTES:
@@ -553,7 +525,7 @@ def _room(acts: Ints, masks: int, cols: int, plates: int) -> _Room:
         colours=np.zeros((1 << bits, 3 * plates), np.uint8),
         claimed=np.full(1 << bits, -1, np.int64),
     )
-    words = _words_of_a_row(cols)
+    words = np.zeros(cols // 8 + 2, np.uint64)  # a byte a column, and eight after the last
     ends, places, missing = np.zeros((3, cols), np.int64)
     codes, columns = acts[:, 0], acts[:, 1]
     loads = np.zeros(max(1, masks), np.bool_)
@@ -577,12 +549,7 @@ def _room(acts: Ints, masks: int, cols: int, plates: int) -> _Room:
         fitted=np.zeros((2, 3)),
     )
     runs = _Runs(ends, places, missing, words, words.view(np.uint8))
-    return _Room(lookup, runs, fibre, spot, np.empty(3 * STRETCH, np.uint8))
-
-
-def _words_of_a_row(cols: int) -> Words:
-    """Room for a byte a column, and for the eight bytes after the last."""
-    return np.zeros(cols // 8 + 2, np.uint64)
+    return lookup, runs, fibre, spot, np.empty(3 * STRETCH, np.uint8)
 
 
 # Histories
@@ -686,15 +653,11 @@ def survey_rows(
     found, to be filled; table (most, words) uint64: the keys; row 0 gathers what found no room
     returns : how many rows of the table are in use
     """
-    masks_count, _, cols = masks.shape
-    words = _words_of_a_row(cols)
-    room = _Counting(
-        key=np.zeros(table.shape[1], np.uint64),
-        levels=np.zeros(max(1, masks_count), np.uint8),
-        known=np.zeros((1 << CACHE_BITS, max(1, masks_count)), np.uint8),
-        rows_of=np.full(1 << CACHE_BITS, -1, np.int64),
-        homes=np.full(4 * len(table), -1, np.int64),
-        words=words,
-        changed=words.view(np.uint8),
-    )
+    count, _, cols = masks.shape
+    words = np.zeros(cols // 8 + 2, np.uint64)
+    key, levels = np.zeros(table.shape[1], np.uint64), np.zeros(max(1, count), np.uint8)
+    known = np.zeros((1 << CACHE_BITS, max(1, count)), np.uint8)  # mask bytes, and the row of their key
+    rows_of = np.full(1 << CACHE_BITS, -1, np.int64)
+    homes = np.full(4 * len(table), -1, np.int64)  # rows by a hash of their key
+    room = key, levels, known, rows_of, homes, words, words.view(np.uint8)
     return int(_survey_rows(masks, first, last, ops, args, thresholds, counts, sums, table, room))

@@ -87,9 +87,7 @@ def _findings(session: Session, fields: RequestFields) -> dict[str, Any]:
     return _of_now(session, fields, partial(findings_data, own=own_dyes(session.document)))
 
 
-def _of_now(
-    session: Session, fields: RequestFields, describe: Callable[[Frames, Design], dict[str, Any]]
-) -> dict[str, Any]:
+def _of_now(session: Session, fields: RequestFields, describe: Describe) -> dict[str, Any]:
     """Data about the design as it is now, with what the page knows it by."""
     document = session.document
     with document.lock:
