@@ -6,6 +6,7 @@ import os
 import shutil
 import subprocess
 import sys
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -241,6 +242,29 @@ def test_no_masks_at_all(build):
     assert plates.shape == (3, 3, 5, 3)
     assert len(np.unique(plates.reshape(3, -1, 3), axis=1)[0]) == 1
     assert apart(plates, rules.render_plain(program, np.zeros((0, 3, 5), np.uint8))) <= 1
+
+
+def test_states_of_fibre_never_need_more_room_than_there_is(build, monkeypatch):
+    """The loop as plain Python, where a step out of an array is an error: twelve dyeings, each kept out or not, are
+    4096 ways through, more than there is room for at once."""
+    kernel = pytest.importorskip("batiksim.cloth.kernel")
+    steps = [step for mask in range(12) for step in (build.wax(mask), build.dye("leaf"), RemoveWax())]
+    planned = build.design(*steps)
+    program = build.program(planned, plates=(Emit(step=len(steps)),))
+    masks = np.random.default_rng(4).integers(0, 2, (12, 32, 48), np.uint8) * np.uint8(255)
+    used, plain = [], kernel._work_out.py_func
+
+    def work_out(*given):
+        used.append(plain(*given))
+        return used[-1]
+
+    lines = np.zeros((1, 32, 3 * 48), np.uint8)
+    tables = render._kernel_tables(program)
+    room = kernel._room(tables.acts, *masks.shape[::2], 1)
+    monkeypatch.setattr(kernel, "_work_out", work_out)
+    kernel._render_rows.py_func(masks, 0, 32, tables, lines, room)
+    assert apart(lines.reshape(1, 32, 48, 3), rules.render_plain(program, masks)) <= 1
+    assert any(now < before for before, now in pairwise(used))  # they were begun anew
 
 
 # Without a compiler

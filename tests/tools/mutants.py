@@ -66,6 +66,7 @@ UNTRIED = {  # names whose values and calls change nothing that a test could rig
     "SHOW": "a code of its own among codes: any other would do",
     "SHOW_WAXED": "a code of its own among codes: any other would do",
     "piece": "a part that is written up to a length of its own, which lets the compiler count",
+    "workers": "how many threads: speed alone",
     "has_waxed": "whether a colour is known already or is worked out again: speed alone",
     "fsync": "asks the disk to finish now; seen in a power cut only",
     "setflags": "guards an array against later mistakes",
