@@ -84,9 +84,10 @@ def test_faint_strokes_are_cut_lower(strength, half):
     assert clean_drawing._half_depth(small) == pytest.approx(np.full((30, 40), half), abs=2e-4)
 
 
-def test_specks_and_pinholes_of_two_by_two_go_and_larger_ones_stay():
-    """Five hundred pixels wide: narrower than two pixels is a speck."""
-    soft = np.zeros((60, 500), np.uint8)
+@pytest.mark.parametrize("wide", [140, 500, 749])
+def test_specks_and_pinholes_of_two_by_two_go_and_larger_ones_stay(wide):
+    """Narrower than two pixels is a speck in small pictures, and up to three times 250 pixels."""
+    soft = np.zeros((60, wide), np.uint8)
     soft[5:7, 5:7] = soft[5:7, 15:18] = 255
     soft[20:50, 20:60] = 255
     soft[30:32, 30:32] = soft[30:32, 40:43] = 0

@@ -60,6 +60,11 @@ def test_left_out_on_a_dark_ground_the_maker_is_warned():
     assert 'marks = "light"' in reading.assumed
 
 
+@pytest.mark.parametrize(("grey", "warned"), [(95, True), (96, False)])
+def test_a_ground_is_dark_below_three_eighths_of_full_grey(grey, warned):
+    assert ('marks = "light"' in to_mask(np.full((40, 30), grey, np.uint8), None).assumed) == warned
+
+
 def test_a_large_dark_shape_on_light_paper_is_no_dark_ground():
     sheet = np.full((400, 300), 240, np.uint8)
     sheet[20:-20, 20:-20] = 10
