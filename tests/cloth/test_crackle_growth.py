@@ -47,6 +47,10 @@ def test_a_ray_looks_in_steps_of_four_fifths_of_a_cell(wall):
     assert growth._ray(wall, CELL, 6.25, 4.25, math.pi, 3.0) == (3.0, 0)
     assert growth._ray(wall, CELL, 6.25, 4.25, 0.0, 1.9) == (1.9, 0)
     assert growth._ray(wall, CELL, 6.25, 4.25, math.pi / 2, 9.0) == (9.0, 0)  # off the cloth
+    edge = np.zeros((20, 30), np.int32)
+    edge[8, 0], edge[0, 12] = 5, 6  # in the first column and in the first row
+    assert growth._ray(edge, CELL, 6.25, 4.25, math.pi, 9.0) == (pytest.approx(6.0), 5)
+    assert growth._ray(edge, CELL, 6.25, 4.25, -math.pi / 2, 9.0) == (pytest.approx(4.0), 6)
     slanting, point = growth._ray(wall, CELL, 6.25, 4.25, math.pi / 4, 9.0)
     assert (slanting, point) == (pytest.approx(2.8), 13)  # 7 steps: 1.98 right and down, row 12
     up, point = growth._ray(wall, CELL, 6.25, 4.25, -math.pi / 4, 9.0)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from PIL import Image, ImageDraw
 from scipy import ndimage
 
-from batiksim.cloth.masks import mask_warnings, to_mask
+from batiksim.cloth.masks import marked_sides, mask_warnings, to_mask
 from batiksim.errors import BatikError
 
 GREY = np.arange(256, dtype=np.uint8).reshape(16, 16)
@@ -58,6 +58,14 @@ def test_left_out_on_a_dark_ground_the_maker_is_warned():
     reading = to_mask(sheet, None)
     assert np.array_equal(reading.mask, 255 - sheet)
     assert 'marks = "light"' in reading.assumed
+
+
+@pytest.mark.parametrize(("marked", "sides"), [(89, []), (90, ["top"])])
+def test_a_side_is_marked_from_end_to_end_or_nearly(marked, sides):
+    mask = np.zeros((60, 100), np.uint8)
+    mask[0, :marked] = 128
+    mask[0, marked:] = 127
+    assert marked_sides(mask) == sides
 
 
 @pytest.mark.parametrize(("grey", "warned"), [(95, True), (96, False)])

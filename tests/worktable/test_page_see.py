@@ -166,7 +166,8 @@ def test_a_plate_pressed_before_the_page_knows_that_its_step_is_out_is_no_troubl
     for key in ("plate-5", "plate-4", "plate-5"):
         with seen.page.expect_response("**/api/frame"):
             seen.key(key).click()
-    seen.page.locator("#cloth").hover()  # and what lies under the mouse is asked as well
+    with seen.page.expect_response("**/api/spot"):  # and what lies under the mouse is asked as well
+        seen.page.locator("#cloth").hover()
     for route, answer in late:
         route.fulfill(response=answer)
     seen.page.unroute("**/api/state")
