@@ -171,11 +171,6 @@ class Outcome:
         ks: Floats = share_taken(0.0, offer.sum()) * offer @ self.program.dye_ks
         return ks
 
-    def refused(self, history: History, op: int) -> float:
-        """The share of a dyeing's dye that a history's fibre has no room for, 0..1."""
-        offered = float(self.program.offer(op, self.amount(history, op)).sum())
-        return 1 - float(share_taken(self._states[1][op, self._number_of[history]], offered))
-
     # Where histories lie
 
     def labels(self, masks: Bytes) -> Ints:

@@ -405,13 +405,14 @@ def test_what_is_kept_follows_constants_and_functions_of_other_files(tmp_path):
     assert kept == ["inner", "outer"]  # nothing is left of the earlier ones
 
 
-def test_a_loop_can_use_nothing_whose_changes_would_go_unseen(monkeypatch):
+@pytest.mark.parametrize("value", [{"scale": 2}, render, rules], ids=["dict", "module", "another module"])
+def test_a_loop_can_use_nothing_whose_changes_would_go_unseen(monkeypatch, value):
     from batiksim.cloth import compiling
 
-    monkeypatch.setitem(globals(), "hidden", {"scale": 2})
+    monkeypatch.setitem(globals(), "hidden", value)
 
     def scaled(x):
-        return hidden["scale"] * x  # noqa: F821
+        return hidden.scale * x  # noqa: F821
 
     with pytest.raises(TypeError, match="can't depend on"):
         compiling.compiled_function()(scaled)
