@@ -136,6 +136,18 @@ def test_a_reduced_design_looks_like_the_whole(build):
     assert np.abs(large[sound] + large[cracked] - small[sound] - small[cracked]).mean() < 4
 
 
+def test_only_what_a_waxing_does_to_its_cracks_is_about_cracks(build):
+    planned = build.design(
+        build.wax("a", crackle=0.5),
+        *(build.dye((pot, "c")) for pot in ("sun", "sea", "pink")),
+        RemoveWax(),
+        build.wax("c"),
+    )
+    program = build.program(planned)
+    assert [plane.cracks for plane in program.masks] == [False, False, True]
+    assert [program.is_cracks(o) for o in range(len(program.ops))] == [False, True, False, False, False, False, False]
+
+
 def test_cracks_are_apart_from_sound_wax(build):
     """Only where a crack runs is wax taken as thin; together they hold back what the cracked wax does."""
     planned = build.design(build.wax("a", crackle=0.7), build.dye("night"))

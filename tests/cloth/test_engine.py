@@ -572,6 +572,23 @@ def test_late_baths_barely_take(build):
         assert np.abs(plates[baths, 0, 0] - colour).max() <= 1
 
 
+@pytest.mark.parametrize("low", [0.2, 0.6])
+def test_a_colour_too_bright_for_a_screen_in_one_channel_is_fitted(build, low):
+    """Orange that sends back all long waves: red lies beyond sRGB, green and blue within. Hue is kept, not clipped."""
+    nm = np.arange(400, 701, 10.0)
+    samples = tuple(zip(nm.tolist(), np.where(nm < 560, low, 1.0).tolist(), strict=True))
+    orange = Dye(name="orange", spectrum="orange.csv", samples=samples)
+    cloth = Cloth(width_mm=100, colour="#ffffff", surface=0.0)
+    planned = build.design(build.dye("orange"), cloth=cloth, dyes=(orange,), pots=())
+    dyes = dyes_on_cloth(planned)
+    reflectance = kubelka_munk(dyes.cloth_ks + dyes.dyes["orange"].ks, surface=0)
+    linear = spaces.xyz_to_linear_srgb(reflectance @ spectra.light_weights())
+    assert linear.max() > 1.1 > linear.min() > 0.1
+    plates = render.render(build.program(planned), np.zeros((0, 1, 1), np.uint8))
+    assert np.abs(plates[1, 0, 0] - seen_in_gamut(reflectance)).max() <= 1
+    assert np.abs(plates[1, 0, 0] - 255 * spaces.encode_srgb(np.clip(linear, 0, 1))).max() > 3
+
+
 def seen_in_gamut(reflectance):
     return 255 * fit_to_srgb(reflectance @ spectra.light_weights())
 

@@ -73,6 +73,26 @@ def test_a_ground_is_dark_below_three_eighths_of_full_grey(grey, warned):
     assert ('marks = "light"' in to_mask(np.full((40, 30), grey, np.uint8), None).assumed) == warned
 
 
+@pytest.mark.parametrize("side", [np.s_[0], np.s_[-1], np.s_[:, 0], np.s_[:, -1]])
+def test_a_dark_ground_is_dark_along_its_border_as_well(side):
+    """Twenty rows and twenty columns: a side is a quarter of the border, and more than half of it has to be dark."""
+    sheet = np.full((20, 20), 10, np.uint8)
+    sheet[0], sheet[:, 0], sheet[-1], sheet[:, -1] = 240, 240, 240, 240
+    assert 'marks = "light"' not in to_mask(sheet, None).assumed
+    dark = np.full((20, 20), 10, np.uint8)
+    dark[side] = 240
+    assert 'marks = "light"' in to_mask(dark, None).assumed
+
+
+def test_two_light_sides_that_are_opposite_leave_a_dark_ground_in_doubt():
+    """Top and bottom light, the rest dark: half of the border, of which each side counts once."""
+    sheet = np.full((20, 30), 10, np.uint8)
+    sheet[0] = sheet[-1] = 240
+    assert 'marks = "light"' not in to_mask(sheet, None).assumed
+    sheet[-1] = 10
+    assert 'marks = "light"' in to_mask(sheet, None).assumed
+
+
 def test_a_large_dark_shape_on_light_paper_is_no_dark_ground():
     sheet = np.full((400, 300), 240, np.uint8)
     sheet[20:-20, 20:-20] = 10
