@@ -120,6 +120,12 @@ def test_widths_run_out_at_free_ends_and_chip_where_cracks_meet():
     assert widths((OUT, MET), met=(-1, 1)) == pytest.approx(plain + 0.6 * 0.4 * np.exp(-(20 - along) / 0.5))
 
 
+def test_a_crack_shorter_than_its_room_runs_out_over_half_its_length():
+    plain = widths((OUT, OUT), room=60.0)
+    taper = 0.5 * 20 + 0.1  # less than .5 * 60 + 2
+    assert widths((FREE, OUT), room=60.0) == pytest.approx(plain * np.minimum(1, np.arange(21.0) / taper))
+
+
 def test_widths_by_their_formula():
     for room, seed in ((10.0, 99), (20.0, 99), (60.0, 99), *((30.0, seed) for seed in range(90))):
         state = np.array([seed], np.uint64)

@@ -84,13 +84,16 @@ def test_a_dark_ground_is_dark_along_its_border_as_well(side):
     assert 'marks = "light"' in to_mask(dark, None).assumed
 
 
-def test_two_light_sides_that_are_opposite_leave_a_dark_ground_in_doubt():
-    """Top and bottom light, the rest dark: half of the border, of which each side counts once."""
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize("light", [0, -1])
+def test_of_two_light_sides_that_are_opposite_each_counts_once(light, turned):
+    """Both of the longer sides light are over half of the border; one of them is not."""
     sheet = np.full((20, 30), 10, np.uint8)
-    sheet[0] = sheet[-1] = 240
-    assert 'marks = "light"' not in to_mask(sheet, None).assumed
-    sheet[-1] = 10
-    assert 'marks = "light"' in to_mask(sheet, None).assumed
+    sheet[light] = 240
+    both = sheet.copy()
+    both[0] = both[-1] = 240
+    for seen, dark in ((sheet, True), (both, False)):
+        assert ('marks = "light"' in to_mask(seen.T if turned else seen, None).assumed) == dark
 
 
 def test_a_large_dark_shape_on_light_paper_is_no_dark_ground():

@@ -84,6 +84,14 @@ def test_lines_are_cut_into_runs_that_touch_a_box():
     assert [len(run) for run in cut([away], (-1.0, -1.0, 2.0, 2.0))] == [2, 2]
 
 
+@pytest.mark.parametrize("furthest", [1, 2, 3])
+def test_of_a_ring_however_coarse_its_beginning_and_what_is_furthest_from_it_stay(furthest):
+    ring = np.array([[0.0, 0], [6, 0], [6, 6], [0, 6], [0, 0]])
+    ring[furthest] *= 3
+    kept = module._kept(ring, 100.0)
+    assert np.flatnonzero(kept).tolist() == [0, furthest, 4]
+
+
 @pytest.mark.parametrize(("wider_mm", "wide"), [(9, True), (13, False)])
 def test_wide_parts_by_the_width_of_a_tool(wider_mm, wide):
     """A bar of 12 mm at one pixel to the mm."""

@@ -63,6 +63,8 @@ UNTRIED = {  # names whose values and calls change nothing that a test could rig
     "STACK_BYTES": "size of a cache: speed alone",
     "token_hex": "a name that nothing else has: nobody asks how long it is",
     "capacity": "more room than is ever needed changes nothing",
+    "default_rng": "chance from a fixed beginning: any other would do",
+    "KEYS_A_WORD": "how keys are packed: held by their being told apart",
     "SHOW": "a code of its own among codes: any other would do",
     "SHOW_WAXED": "a code of its own among codes: any other would do",
     "piece": "a part that is written up to a length of its own, which lets the compiler count",
