@@ -137,9 +137,9 @@ def test_after_a_change_old_plates_and_colours_stay_but_are_told_to_be_old(serve
     seen.until(lambda: colours.get_attribute("aria-busy") == "false", "counted")
 
 
-def press(seen, key: str) -> None:
+def press(seen, where) -> None:
     """The mouse goes down on something, and stays down."""
-    box = seen.key(key).bounding_box()
+    box = where.bounding_box()
     seen.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     seen.page.mouse.down()
 
@@ -147,7 +147,7 @@ def press(seen, key: str) -> None:
 def test_a_plate_pressed_while_its_step_is_taken_out_elsewhere_shows_the_last_one(serve, visit, muddy) -> None:
     served = serve(muddy)
     seen = visit(served)
-    press(seen, "plate-5")
+    press(seen, seen.key("plate-5"))
     with seen.page.expect_response("**/api/state"):
         served.ask("change", changes=[{"do": "remove_step", "step": 5}])
     seen.page.mouse.up()
@@ -185,7 +185,7 @@ def test_a_tab_pressed_while_findings_come_in_opens(serve, visit, muddy) -> None
     seen.page.press("#title", "Enter")
     seen.until(lambda: late, "findings on the way")
     assert seen.page.inner_text("#tab-cloth .count") == "…"
-    press(seen, "tab-history")
+    press(seen, seen.key("tab-history"))
     for route, answer in late:
         route.fulfill(response=answer)
     seen.settled()
@@ -194,14 +194,25 @@ def test_a_tab_pressed_while_findings_come_in_opens(serve, visit, muddy) -> None
     seen.until(lambda: seen.page.inner_text("#tab-cloth .count").endswith("1"), "the number of troubles")
 
 
+def test_a_tab_pressed_right_from_a_field_that_holds_something_opens(serve, visit, muddy) -> None:
+    """The press takes her out of the title, which is sent: what is due then still waits until the tab is let go."""
+    seen = visit(serve(muddy))
+    seen.key("tab-history").click()
+    seen.until(lambda: seen.page.inner_text("#leaf h2") == "Earlier", "the leaf")
+    seen.page.locator("#title").press_sequentially(" once more")
+    press(seen, seen.key("tab-plan"))
+    seen.until(lambda: "once more" in read_design(muddy).title, "the title on disk")
+    seen.drawn()
+    seen.page.mouse.up()
+    seen.until(lambda: seen.key("tab-plan").get_attribute("aria-selected") == "true", "the plan")
+
+
 def test_a_ring_pressed_while_another_page_changes_the_cloth_is_chosen(serve, visit, muddy) -> None:
     served = serve(muddy)
     seen = visit(served)
     seen.page.wait_for_selector(".ring")
     seen.key("tab-plan").click()
-    box = seen.key("ring-0").locator("span").bounding_box()
-    seen.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
-    seen.page.mouse.down()
+    press(seen, seen.key("ring-0").locator("span"))
     with seen.page.expect_response("**/api/findings"):
         served.ask("change", changes=[{"do": "set_title", "title": "From another page"}])
     seen.settled()

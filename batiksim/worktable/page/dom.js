@@ -29,7 +29,7 @@ export function s(tag, props, ...children) {
 const due = new Map(); // what goes into nodes in which something is pressed just now
 
 onRest(() => {
-  for (const [node, children] of due) put(node, children);
+  for (const [node, children] of [...due]) put(node, children); // of a copy: what is still pressed is due again
 });
 
 /**
