@@ -7,7 +7,9 @@ know; `files` and `jobs` add the file with `in_file`. Only the command line and 
 import contextlib
 import difflib
 from collections.abc import Iterable, Iterator
-from typing import Self
+from typing import Any, Self
+
+from batiksim.texts.catalogue import Message, say, texts
 
 _LONGEST = 250  # letters of a name that others are compared with: no file or dye is called anything longer
 
@@ -17,44 +19,62 @@ class BatikError(Exception):
 
     Parameters
     ----------
-    problem : one short clause: what is wrong
+    problem : key of one short clause in the catalogue: what is wrong. A clause that has {got} in it shows itself what
+        was found; under any other, "(found ...)" is added
     file, field : where it stands, as the maker would find it ("tide.toml", "step 2: dye")
     got : what was found there
-    fix : what to do about it, as one clause
+    fix : what to do about it, as one clause; None = the catalogue's text under `problem` + ".fix", if there is one
+    parts : what is put into problem and fix
+
+    `str` gives all of it as one sentence, in the language that is spoken by then.
     """
 
     def __init__(
         self,
-        problem: str,
+        problem: str | Message,
         *,
         file: object | None = None,
-        field: str | None = None,
+        field: str | Message | None = None,
         got: object | None = None,
-        fix: str | None = None,
+        fix: str | Message | None = None,
+        **parts: Any,
     ) -> None:
-        self.problem = problem
+        super().__init__(problem)
+        found = {} if got is None else {"got": _shown(got)}
+        self.problem = say(problem, **found, **parts) if isinstance(problem, str) else problem
+        if fix is None and texts().has(f"{self.problem.key}.fix"):
+            fix = f"{self.problem.key}.fix"
+        self.fix = say(fix, **found, **parts) if isinstance(fix, str) else fix
         self.file = None if file is None else str(file)
-        self.field = field
+        self.fields: tuple[str | Message, ...] = () if field is None else (field,)
         self.got = got
-        self.fix = fix
-        super().__init__(str(self))
+
+    @property
+    def field(self) -> str | None:
+        """The field, from the outermost inwards: "step 2: dye"."""
+        return ": ".join(str(field) for field in self.fields) or None
 
     def __str__(self) -> str:
+        sentence = self.problem
+        if self.got is not None and not texts().shows(self.problem.key, "got"):
+            sentence = say("error.found", problem=sentence, got=_shown(self.got))
+        if self.fix:
+            sentence = say("error.todo", problem=sentence, fix=self.fix)
         where = ": ".join(part for part in (self.file, self.field) if part)
-        found = "" if self.got is None else f" (found {_shown(self.got)})"
-        todo = "" if not self.fix else f"; {self.fix}"
-        return f"{where}: {self.problem}{found}{todo}" if where else f"{self.problem}{found}{todo}"
+        return str(say("error.where", where=where, problem=sentence) if where else sentence)
 
     def in_file(self, file: object) -> Self:
         """The same error, placed in a file unless it already names one."""
-        if self.file is not None:
-            return self
-        return type(self)(self.problem, file=file, field=self.field, got=self.got, fix=self.fix)
+        return self if self.file is not None else self._placed(str(file), self.fields)
 
-    def in_field(self, field: str) -> Self:
+    def in_field(self, field: str | Message) -> Self:
         """The same error, its field set behind an outer one ("step 2" and "wax" give "step 2: wax")."""
-        inner = field if self.field is None else f"{field}: {self.field}"
-        return type(self)(self.problem, file=self.file, field=inner, got=self.got, fix=self.fix)
+        return self._placed(self.file, (field, *self.fields))
+
+    def _placed(self, file: str | None, fields: tuple[str | Message, ...]) -> Self:
+        error = type(self)(self.problem, file=file, got=self.got, fix=self.fix)
+        error.fields = fields
+        return error
 
 
 @contextlib.contextmanager
@@ -67,6 +87,8 @@ def in_file(file: object) -> Iterator[None]:
 
 
 def _shown(got: object) -> str:
+    if isinstance(got, Message):
+        return str(got)
     text = repr(got[:100]) if isinstance(got, str) else _plain(got)
     return text if len(text) <= 80 else text[:77] + "..."
 
@@ -81,16 +103,16 @@ def _plain(got: object) -> str:
     try:
         return str(got)
     except (ValueError, RecursionError):
-        return "something far too long"
+        return str(say("error.too_long"))
 
 
-def nearest(word: object, choices: Iterable[str], *, most: int = 6) -> str:
+def nearest(word: object, choices: Iterable[str], *, most: int = 6) -> Message:
     """Advice naming the valid choice nearest to `word`, else all of them: "did you mean 'navy'?"."""
     known = sorted(choice for choice in set(choices) if len(choice) <= _LONGEST)
     if not known:
-        return "there are none to choose from yet"
+        return say("error.no_choices")
     close = difflib.get_close_matches(_plain(word)[:_LONGEST], known, n=1, cutoff=0.55)
     if close:
-        return f"did you mean {close[0]!r}?"
-    listed = ", ".join(repr(choice) for choice in known[:most])
-    return f"use one of {listed}" + (" ..." if len(known) > most else "")
+        return say("error.did_you_mean", choice=repr(close[0]))
+    more = "_these_and_more" if len(known) > most else ""
+    return say(f"error.use_one_of{more}", choices=", ".join(repr(choice) for choice in known[:most]))

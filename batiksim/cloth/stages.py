@@ -7,8 +7,8 @@ from batiksim.cloth.outcome import Outcome
 from batiksim.cloth.program import Emit, all_plates
 from batiksim.colour import spectra
 from batiksim.colour.gamut import xyz_to_hex
-from batiksim.texts.steps import Kind, step_kind, step_words
 from batiksim.values import Design, DyeBath, RemoveWax, Wax
+from batiksim.values.step_words import Kind, step_kind, step_words
 
 MOST_COLOURS = 9  # sheets show fewer where they have less room
 LEAST_SHARE = 0.01

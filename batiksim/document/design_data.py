@@ -13,8 +13,8 @@ from batiksim.document.dyes_and_pots import used_in
 from batiksim.document.frames.frames import Frames
 from batiksim.document.remedies import proposals
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
-from batiksim.texts.steps import step_kind, step_words
 from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, RemoveWax, Wax
+from batiksim.values.step_words import step_kind, step_words
 
 REGIONS_PX = 1000  # width at which regions are counted: quick, and their shares hold to a part in a thousand
 

@@ -10,8 +10,8 @@ from typing import Any
 from batiksim.document import dyes_and_pots as pots
 from batiksim.document import steps
 from batiksim.document.request_fields import RequestFields
-from batiksim.texts.steps import step_words
 from batiksim.values import Design, Dye
+from batiksim.values.step_words import step_words
 
 Change = Callable[[Design, RequestFields], Design]
 Words = Callable[[Design, RequestFields], str]

@@ -9,9 +9,9 @@ from numpy.typing import ArrayLike, NDArray
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.viewing import DAY, other_lights, seen_xyz
-from batiksim.texts.lights import seen_as
 from batiksim.texts.phrases import capital
 from batiksim.types import Floats
+from batiksim.values.light_words import seen_as
 
 # CIEDE2000. Below the first two cloths side by side pass for one colour; from the second on anyone sees two. Common
 # practice in judging textile matches, no source; the figures are assumptions.

@@ -93,8 +93,8 @@ def cloth_notes(cloth: Cloth, there: ClothDyes, dyes: Sequence[Dye]) -> tuple[st
 
 def _named(names: Sequence[str]) -> str:
     if len(names) <= MOST_NAMED:
-        return listed(list(names))
-    return listed([*names[: MOST_NAMED - 1], f"{len(names) - MOST_NAMED + 1} other dyes"])
+        return str(listed(list(names)))
+    return str(listed([*names[: MOST_NAMED - 1], f"{len(names) - MOST_NAMED + 1} other dyes"]))
 
 
 def _range(floors: Mapping[str, float]) -> str:

@@ -18,9 +18,9 @@ from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.errors import BatikError, nearest
-from batiksim.texts.lights import LIGHT_WORDS
 from batiksim.types import Floats, Look
 from batiksim.values import DROP_ML, Pot
+from batiksim.values.light_words import LIGHT_WORDS
 
 SHOWN_ML = 100.0  # a pot's amounts are told for so much when nothing else is said
 # The solution in its bowl is seen through a layer deeper than cloth takes up, and wet: as wet cloth with so many times
@@ -110,7 +110,7 @@ def read_pot(
             raise BatikError("is not a dye with its parts", field="pot", got=piece.strip(), fix=fix)
         dye = known.get(found["dye"].casefold())
         if dye is None:
-            fix = nearest(found["dye"], known.values())
+            fix = str(nearest(found["dye"], known.values()))
             raise BatikError("is not a dye of this book", field="pot", got=found["dye"], fix=fix)
         into = drops if found["drops"] else parts
         into[dye] = into.get(dye, 0.0) + float(found["number"] or 1)

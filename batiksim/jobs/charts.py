@@ -26,10 +26,10 @@ from batiksim.jobs.projects import Project, open_design, own_files
 from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
 from batiksim.sheets.charts.figures import FigureKind, figure_bytes
 from batiksim.sheets.charts.lab_plane import plane_chart
-from batiksim.texts.lights import seen_as
 from batiksim.types import StrPath
 from batiksim.values import Layers, Pot, Swatch
 from batiksim.values.fields import as_share
+from batiksim.values.light_words import seen_as
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

@@ -21,9 +21,9 @@ from batiksim.files.pictures.png import PngWriter
 from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.sheets.plates.stages import drawn_size, stages_sheet
-from batiksim.texts.lights import seen_as
 from batiksim.types import Bytes, Look, StrPath
 from batiksim.values import Design, Finding, Region
+from batiksim.values.light_words import seen_as
 
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
 

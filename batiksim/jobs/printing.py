@@ -26,6 +26,7 @@ from batiksim.sheets.trace.sheets import LARGEST_MM, large_pdf, large_svg, sheet
 from batiksim.texts.catalogue import texts
 from batiksim.types import Bytes, StrPath
 from batiksim.values import COTTON, Design, MaskUse, Wax
+from batiksim.values.fields import language as language_code
 
 SHEETS_NAME, LARGE_NAME = "sheets.pdf", "large.pdf"
 STRIP_SHEET = "strip.pdf"
@@ -58,7 +59,7 @@ def save_tracing(
     paper : "a4" or "letter"; mirror : as seen from the cloth's back
     errors : BatikError for the maker's input, a design without wax, or a folder that can't be written to
     """
-    words = texts(language)
+    words = texts(language_code(language))
     design = designs.read_design(path)
     file = designs.design_file(path)
     if not any(isinstance(step, Wax) for step in design.steps):
@@ -160,7 +161,7 @@ def save_strips(
     files = tuple(f"strip-{number}.toml" if len(plans) > 1 else "strip.toml" for number in range(1, len(plans) + 1))
     full = {name: there.dyes.reflectance(there.dyes.dyes[name].ks) for name in names}
     hexes = {name: xyz_to_hex(spectra.reflectance_to_xyz(seen)) for name, seen in full.items()}
-    pdf = strip_pdf(plans, files, hexes=hexes, texts=texts(language), paper=paper)
+    pdf = strip_pdf(plans, files, hexes=hexes, texts=texts(language_code(language)), paper=paper)
     with outputs.output_set(out) as stage:
         (stage / STRIP_SHEET).write_bytes(pdf)
         for plan, file in zip(plans, files, strict=True):

@@ -21,9 +21,9 @@ from batiksim.dyes.mud import is_mud
 from batiksim.dyes.pot_colour import in_lights
 from batiksim.dyes.recipes import lights_data
 from batiksim.texts.phrases import percent
-from batiksim.texts.steps import step_kind, step_words
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
+from batiksim.values.step_words import step_kind, step_words
 
 LEAST_LOAD = 0.02  # full strengths; less can't be told apart on cloth (assumption)
 

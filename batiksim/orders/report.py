@@ -72,7 +72,7 @@ def dyeing_words(orders: Orders, ranked: Ranked) -> tuple[tuple[tuple[Pot, str],
 def sequence_words(orders: Orders, ranked: Ranked) -> str:
     """The pots in order: "straw, then evening on low-sky and tide on hills, then ink"."""
     baths = dyeing_words(orders, ranked)
-    return ", then ".join(listed([f"{pot_named(pot)}{_on(where)}" for pot, where in bath]) for bath in baths)
+    return ", then ".join(str(listed([f"{pot_named(pot)}{_on(where)}" for pot, where in bath])) for bath in baths)
 
 
 def _on(where: str) -> str:

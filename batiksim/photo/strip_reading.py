@@ -14,10 +14,10 @@ from batiksim.photo.homography import transform_points
 from batiksim.photo.illumination import LightField, light_field
 from batiksim.photo.patches import CLIPPED_LEVEL, DECODE, SampledPatch, pixels, sample_patch, strip_homography
 from batiksim.photo.strip_plausibility import believable_cloth, mark_odd_undyed
-from batiksim.texts.lights import seen_as
 from batiksim.texts.phrases import capital, percent
 from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch, Strip
+from batiksim.values.light_words import seen_as
 
 _Spot = tuple[Floats, Floats]  # place (2,) in the photo, linear light (3,)
 

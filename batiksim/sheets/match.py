@@ -9,9 +9,9 @@ from batiksim.dyes.recipes import dilution_words, recipe_words
 from batiksim.sheets.drawing import GROUND, INK, QUIET
 from batiksim.sheets.lettering import fitted, line_height, wrapped, write, write_lines
 from batiksim.sheets.pot import FRINGE, SIDE, WIDE, cloth_line, hung_cloth
-from batiksim.texts.lights import seen_as
 from batiksim.texts.phrases import capital
 from batiksim.types import Bytes
+from batiksim.values.light_words import seen_as
 
 STRIPE, HIGH = 170, 190  # width of a stripe of cloth, and its height
 TOP, ROW = 330, HIGH + 2 * FRINGE + 82  # of the first row; from one to the next

@@ -24,8 +24,8 @@ from batiksim.sheets.drawing import (
 )
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write, write_lines
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
-from batiksim.texts.lights import seen_as
 from batiksim.types import Bytes
+from batiksim.values.light_words import seen_as
 
 WIDE, SIDE = 1720, 90
 LARGE, SMALL = 440, 310  # cloths, without their fringe

@@ -35,12 +35,9 @@ def strip_pdf(
         "words": words,
         "strips": [_strip(plan, file, hexes, texts) for plan, file in zip(plans, files, strict=True)],
         "cautions": [
-            *(
-                {"title": texts.phrase(CAUTIONS[key].title), "text": texts.phrase(CAUTIONS[key].text)}
-                for key in _CAUTIONS
-            )
+            *({"title": texts.shown(CAUTIONS[key].title), "text": texts.shown(CAUTIONS[key].text)} for key in _CAUTIONS)
         ],
-        "defer": texts.phrase(DEFER),
+        "defer": texts.shown(DEFER),
     }
     return typeset("strip.typ", data, {})
 

@@ -1,1 +1,1 @@
-"""Every sentence a maker reads, by key, for command line, page and print."""
+"""Every sentence a maker reads, by key, for terminal, page and print: one catalogue for each language."""

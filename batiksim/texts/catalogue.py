@@ -1,99 +1,244 @@
-"""The fixed words of everything that is printed, from one catalogue file for each language: `data/texts_en.toml`.
+"""Sentences by key, in the language that is spoken.
 
-Keys are written with dots, table by table ("trace.check_line"); braces in a text name what is put in ("{mm} mm").
-Another language is another file of the same keys; what it lacks is taken from English.
+`locale/en.po` holds every sentence under its key ("trace.check_line"), with what is put in between braces ("{mm} mm");
+`locale/id.po` holds the same keys in Indonesian. They are gettext catalogues, read compiled (`.mo`), so that any editor
+of translations opens them; plurals, numbers and lists follow the rules of Unicode's CLDR by way of Babel.
+
+A value carries a `Message`: the key and what is put in. It becomes a sentence only where it is shown.
 """
 
-import tomllib
-from collections.abc import Mapping
+import gettext
+import string
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from types import MappingProxyType
+from typing import Any, NoReturn
 
-from batiksim.errors import BatikError, nearest
+LOCALE = Path(__file__).parent / "locale"
+ENGLISH = "en"
+COUNT = "count"  # the part whose number chooses between singular and plural
+_REGIONS = {"en": "en_GB"}  # whose numbers and lists are meant, where a language alone doesn't say
 
-_FOLDER = Path(__file__).parent.parent / "data"
-_FIRST = "en"
-Entry = str | tuple[str, ...]
+
+@dataclass(frozen=True)
+class Message:
+    """A sentence by its key, with what is put in.
+
+    parts : (name, value) in order of their names; a value is a text, a number, a `Message` or a tuple of those
+
+    `str` gives it in the language that is spoken. Two messages are equal when key and parts are.
+    """
+
+    key: str
+    parts: tuple[tuple[str, Any], ...] = ()
+
+    def __str__(self) -> str:
+        return texts().of(self)
+
+    @property
+    def values(self) -> dict[str, Any]:
+        """What is put in, by name, as plain data: messages among it become their sentences."""
+        return {name: _plain(value) for name, value in self.parts}
 
 
-@dataclass(frozen=True, kw_only=True)
+def say(key: str, /, **parts: Any) -> Message:
+    """The message of a key. A part `count` chooses the plural form."""
+    return Message(key, tuple(sorted((name, _kept(value)) for name, value in parts.items())))
+
+
+def _kept(value: Any) -> Any:
+    return tuple(value) if isinstance(value, list) else value
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Message):
+        return str(value)
+    return [_plain(part) for part in value] if isinstance(value, tuple) else value
+
+
+class _Formatter(string.Formatter):
+    """Braces in a text: {name}, {name:capital} with a large first letter, {name:0.0} with a CLDR number pattern."""
+
+    def __init__(self, texts: "Texts") -> None:
+        self.texts = texts
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            return self.texts.number(value, format_spec)
+        shown = self.texts.listed(value) if isinstance(value, tuple | list) else self.texts.shown(value)
+        if format_spec == "capital":
+            return capital(shown)
+        if format_spec:
+            raise ValueError(f"{format_spec!r} is for numbers, and this is a text: {shown!r}")
+        return shown
+
+
+class _NotThere(gettext.NullTranslations):
+    """What is asked when no catalogue has a key: a mistake in the code, or a key left out."""
+
+    def gettext(self, message: str) -> NoReturn:
+        raise KeyError(message)
+
+    def ngettext(self, msgid1: str, msgid2: str, n: int) -> NoReturn:
+        raise KeyError(msgid1)
+
+
 class Texts:
-    """The words of one language. entries : key with dots -> a text, or several lines."""
+    """The sentences of one language. language : its code ("id"); translations : its catalogue, English behind it."""
 
-    language: str
-    entries: Mapping[str, Entry]
+    def __init__(self, language: str, translations: gettext.NullTranslations) -> None:
+        self.language = language
+        self._translations = translations
+        self._formatter = _Formatter(self)
 
-    def __call__(self, key: str, **parts: object) -> str:
-        """One text with `parts` put in. Raises KeyError for a key or part that isn't there: a mistake in the code."""
-        entry = self.entries[key]
-        if not isinstance(entry, str):
-            raise KeyError(f"{key} is several lines: use lines()")
-        return entry.format_map(parts)
+    def __call__(self, key: str, /, **parts: Any) -> str:
+        """A sentence with `parts` put in. Raises KeyError for a key or part that isn't there: a mistake in the code."""
+        text = self._text(key, parts.get(COUNT))
+        if text is key:
+            return key  # TRANSITION: a sentence that has no key yet
+        return self._formatter.vformat(text, (), parts) if "{" in text or "}" in text else text
 
-    def count(self, key: str, number: int, **parts: object) -> str:
-        """A text that depends on a number: `key.one` or `key.other`, with {number} put in."""
-        return self(f"{key}.{'one' if number == 1 else 'other'}", number=number, **parts)
+    def _text(self, key: str, count: int | None = None) -> str:
+        try:
+            if count is None:
+                return self._translations.gettext(key)
+            return self._translations.ngettext(key, key, count)
+        except KeyError:
+            if " " in key:
+                return key  # TRANSITION
+            raise
+
+    def has(self, key: str) -> bool:
+        """Whether there is a text of that key, without plural."""
+        try:
+            self._translations.gettext(key)
+        except KeyError:
+            return False
+        return True
+
+    def shows(self, key: str, part: str) -> bool:
+        """Whether a part is put into the text of a key, which may have a plural."""
+        if " " in key:
+            return False  # TRANSITION
+        text = self._text(key) if self.has(key) else self._text(key, 2)
+        return part in (name for _, name, _, _ in string.Formatter().parse(text))
+
+    def of(self, message: Message) -> str:
+        """A message as a sentence."""
+        return self(message.key, **dict(message.parts))
+
+    def shown(self, value: object) -> str:
+        """A message as its sentence, anything else as Python writes it."""
+        return self.of(value) if isinstance(value, Message) else str(value)
+
+    def lines(self, key: str, **parts: Any) -> tuple[str, ...]:
+        """The lines of a text of several."""
+        return tuple(self(key, **parts).split("\n"))
+
+    def number(self, value: float, pattern: str = "") -> str:
+        """A number as this language writes it. pattern : of CLDR ("0.0"); "" = with no digit more than it has."""
+        if isinstance(value, int) and not pattern:
+            return str(value)
+        from babel.numbers import format_decimal
+
+        return format_decimal(value, format=pattern or "0.############", locale=self._locale)
+
+    def listed(self, words: Sequence[object]) -> str:
+        """Words in a row: "a", "a and b", "a, b and c"."""
+        shown = [self.shown(word) for word in words]
+        if len(shown) < 2:
+            return "".join(shown)
+        from babel.lists import format_list
+
+        return format_list(shown, locale=self._locale)
 
     def ordinal(self, number: int) -> str:
         """A number that says a place in a row: "2nd", "13th", "21st"."""
-        tens, ones = divmod(number % 100, 10)
-        return self(f"ordinal.{ones if ones in (1, 2, 3) and tens != 1 else 'other'}", number=number)
+        from babel import Locale
 
-    def step(self, number: int, title: str) -> str:
+        return self(f"ordinal.{Locale.parse(self._locale).ordinal_form(number)}", number=number)
+
+    def step(self, number: int, title: object) -> str:
         """A step by number and title, as lists name it: "Step 4. Wax 2: leaves"."""
         return self("handout.step.titled", number=number, title=title)
 
-    def lines(self, key: str, **parts: object) -> tuple[str, ...]:
-        """Several texts in their order, each with `parts` put in."""
-        entry = self.entries[key]
-        if isinstance(entry, str):
-            raise KeyError(f"{key} is one text: call the catalogue with it")
-        return tuple(line.format_map(parts) for line in entry)
-
-    def phrase(self, english: str) -> str:
-        """Words that come from the planning part (a colour's name, a caution), as the language's [phrase] has them."""
-        entry = self.entries.get(f"phrase.{english}", english)
-        return entry if isinstance(entry, str) else english
-
     def under(self, table: str) -> dict[str, str]:
-        """All single texts of a table by the rest of their key, in the catalogue's order; nothing is put in."""
+        """All texts of a table that have no plural, by the rest of their key; nothing is put in."""
         start = f"{table}."
-        return {
-            key.removeprefix(start): entry
-            for key, entry in self.entries.items()
-            if key.startswith(start) and isinstance(entry, str)
-        }
+        return {key.removeprefix(start): self._translations.gettext(key) for key in _keys() if key.startswith(start)}
+
+    @property
+    def _locale(self) -> str:
+        return _REGIONS.get(self.language, self.language)
 
 
+def capital(text: object) -> str:
+    """The text with its first letter large."""
+    shown = str(text)
+    return shown[:1].upper() + shown[1:]
+
+
+@lru_cache(maxsize=1)
+def _keys() -> tuple[str, ...]:
+    """Every key that has no plural, in the catalogue's order."""
+    from babel.messages.mofile import read_mo
+
+    with (LOCALE / f"{ENGLISH}.mo").open("rb") as file:
+        return tuple(message.id for message in read_mo(file) if isinstance(message.id, str) and message.id)
+
+
+@lru_cache(maxsize=1)
 def languages() -> tuple[str, ...]:
-    """The languages that there is a catalogue for ("en")."""
-    return tuple(sorted(file.stem.removeprefix("texts_") for file in _FOLDER.glob("texts_*.toml")))
+    """The codes of the languages that there is a catalogue for ("en", "id")."""
+    return tuple(sorted(file.stem for file in LOCALE.glob("*.mo")))
+
+
+def texts(language: str | None = None) -> Texts:
+    """The sentences of a language; None = of the one that is spoken. Raises KeyError for one that there is none of."""
+    return _texts(language or spoken())
 
 
 @lru_cache(maxsize=8)
-def texts(language: str = _FIRST) -> Texts:
-    """The catalogue of a language. Raises BatikError naming the nearest for one that there is none of."""
+def _texts(language: str) -> Texts:
     if language not in languages():
-        raise BatikError("there are no texts in this language", got=language, fix=nearest(language, languages()))
-    entries = _flat(_read(_FIRST))
-    if language != _FIRST:
-        entries |= _flat(_read(language))
-    return Texts(language=language, entries=MappingProxyType(entries))
+        raise KeyError(language)
+    translations: gettext.NullTranslations = _NotThere()
+    for code in dict.fromkeys((ENGLISH, language)):
+        with (LOCALE / f"{code}.mo").open("rb") as file:
+            read = gettext.GNUTranslations(file)
+        read.add_fallback(translations)
+        translations = read
+    return Texts(language, translations)
 
 
-def _read(language: str) -> dict[str, object]:
-    return tomllib.loads((_FOLDER / f"texts_{language}.toml").read_text(encoding="utf-8"))
+_spoken: ContextVar[str | None] = ContextVar("language", default=None)
+_everywhere = ENGLISH
 
 
-def _flat(table: Mapping[str, object], before: str = "") -> dict[str, Entry]:
-    flat: dict[str, Entry] = {}
-    for key, value in table.items():
-        if isinstance(value, Mapping):
-            flat |= _flat(value, f"{before}{key}.")
-        elif isinstance(value, list):
-            flat[before + key] = tuple(str(line) for line in value)
-        else:
-            flat[before + key] = str(value)
-    return flat
+def spoken() -> str:
+    """The language that sentences are shown in: of this context, else of the whole process."""
+    return _spoken.get() or _everywhere
+
+
+def speak(language: str) -> None:
+    """Show sentences of this process in a language from now on."""
+    global _everywhere
+    _everywhere = texts(language).language
+
+
+@contextmanager
+def speaking(language: str) -> Iterator[None]:
+    """Show the sentences of a block in a language. A thread started in it has to be given the context."""
+    token = _spoken.set(texts(language).language)
+    try:
+        yield
+    finally:
+        _spoken.reset(token)
+
+
+def message_data(message: Message) -> Mapping[str, Any]:
+    """A message for programs: its key and the values put in."""
+    return {"key": message.key, "values": message.values}

@@ -1,28 +1,26 @@
-"""Parts of sentences: words in a row, first letters, shares."""
+"""Parts of sentences: words in a row, shares, the step that is meant."""
 
 from collections.abc import Sequence
 
+from batiksim.texts.catalogue import Message, say
+from batiksim.texts.catalogue import capital as capital
 
-def listed(words: Sequence[str]) -> str:
+
+def listed(words: Sequence[object]) -> Message:
     """Words in a row: "a", "a and b", "a, b and c"."""
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
+    return say("phrase.listed", words=tuple(words))
 
 
-def capital(text: str) -> str:
-    """The text with its first letter large."""
-    return text[:1].upper() + text[1:]
-
-
-def percent(share: float, *, whole: bool = False) -> str:
+def percent(share: float, *, whole: bool = False) -> Message:
     """A share (1 is all) in percent, with no digit more than it needs: "12%", "3.4%", "99.6%", "0.03%", "0%".
 
     whole : whole percents only, as on sheets: "under 1%"
     """
     value = 100 * share
     if whole:
-        return "under 1%" if 0 < value < 1 else f"{value:.0f}%"
+        return say("phrase.under_1_percent") if 0 < value < 1 else say("phrase.percent", value=round(value))
     if 0 < value < 0.01:
-        return "under 0.01%"
+        return say("phrase.under_0_01_percent")
     edge = min(value, 100 - value) if 90 < value < 100 else value
     places = 0 if edge >= 10 or 1 <= edge < value else 1 if edge >= 0.1 else 2
-    return f"{float(f'{value:.{places}f}'):g}%"
+    return say("phrase.percent", value=float(f"{value:.{places}f}"))

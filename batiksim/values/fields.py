@@ -3,6 +3,7 @@
 import re
 
 from batiksim.errors import BatikError, nearest
+from batiksim.texts.catalogue import languages
 
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
@@ -76,3 +77,10 @@ def colour(name: str, value: object) -> str:
     if not isinstance(value, str) or not _HEX.fullmatch(value):
         raise BatikError("needs a colour", field=name, got=value, fix='write it like "#f0d92e"')
     return value.lower()
+
+
+def language(code: str) -> str:
+    """The code of a language that there are sentences in. Raises BatikError naming the nearest for any other."""
+    if code not in languages():
+        raise BatikError("error.no_such_language", got=code, fix=nearest(code, languages()))
+    return code

@@ -6,8 +6,8 @@ from typing import Literal
 
 from batiksim.cloth.areas import StepArea, StepAreas
 from batiksim.texts.phrases import capital, listed
-from batiksim.texts.steps import step_words, wax_name
 from batiksim.values import Design, Discharge, DyeBath, Paint, RemoveWax, Wax
+from batiksim.values.step_words import step_words, wax_name
 from batiksim.workshop.figures import BATCHING_H, TOOL_STROKES, figure
 
 Work = Literal[

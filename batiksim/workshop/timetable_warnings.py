@@ -88,7 +88,7 @@ def _room_warnings(table: Timetable, tasks: Sequence[Task]) -> list[str]:
 
 
 def _steps_words(steps: Sequence[int]) -> str:
-    return ("step " if len(steps) == 1 else "steps ") + listed([str(step) for step in steps])
+    return ("step " if len(steps) == 1 else "steps ") + str(listed([str(step) for step in steps]))
 
 
 def _sessions_words(first: int, last: int) -> str:

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from batiksim.cloth.areas import StepAreas
 from batiksim.errors import BatikError
-from batiksim.texts.times import read_sessions
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import System
+from batiksim.workshop.sessions import read_sessions
 from batiksim.workshop.timetable_values import Timetable
 
 

@@ -219,7 +219,8 @@ async def _fields(request: Request) -> RequestFields:
 async def _batik_error(request: Request, error: Exception) -> Response:
     del request
     assert isinstance(error, BatikError)
-    data = {"problem": error.problem, "file": error.file, "field": error.field, "fix": error.fix, "text": str(error)}
+    fix = str(error.fix) if error.fix else None
+    data = {"problem": str(error.problem), "file": error.file, "field": error.field, "fix": fix, "text": str(error)}
     written = isinstance(error.got, str) and error.got.isprintable()
     data["got"] = str(error.got)[:100] if written else None
     return JSONResponse({"error": data}, status_code=422)

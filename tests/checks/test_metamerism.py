@@ -23,8 +23,8 @@ from batiksim.dyes.metamerism import APART, SAME, metameric_pairs
 from batiksim.dyes.pot_colour import pot_look
 from batiksim.dyes.target_colour import wanted_dye_or_colour
 from batiksim.errors import BatikError
-from batiksim.texts.lights import seen_as
 from batiksim.values import Cloth, Dye, Pot, Region
+from batiksim.values.light_words import seen_as
 
 COLOURS = {"sun": "#f0d92e", "pink": "#d6246e", "sea": "#1aa7b8", "moss": "#76903a", "night": "#1d2030"}
 DYES = cloth_dyes(Cloth(width_mm=100), [Dye(name=name, colour=shown) for name, shown in COLOURS.items()])

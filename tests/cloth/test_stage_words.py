@@ -8,12 +8,12 @@ import pytest
 from batiksim.cloth.effects.wax import ShapedWax, _less, brittleness, crack_spacing_mm, split_at_cracks, wax_seed
 from batiksim.cloth.stages import wax_left
 from batiksim.texts.phrases import capital, listed
-from batiksim.texts.steps import step_kind, step_words, wax_name
 from batiksim.values import Discharge, RemoveWax
+from batiksim.values.step_words import step_kind, step_words, wax_name
 
 
 def test_words_in_a_row():
-    assert [listed(list(words)) for words in ("a", "ab", "abc")] == ["a", "a and b", "a, b and c"]
+    assert [str(listed(list(words))) for words in ("a", "ab", "abc")] == ["a", "a and b", "a, b and c"]
     assert (capital("ab c"), capital("")) == ("Ab c", "")
 
 

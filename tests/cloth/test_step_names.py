@@ -2,8 +2,8 @@
 
 import pytest
 
-from batiksim.texts.steps import step_words
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, RemoveWax, Wax
+from batiksim.values.step_words import step_words
 
 
 @pytest.mark.parametrize(

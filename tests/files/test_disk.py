@@ -135,9 +135,9 @@ def test_a_failing_block_or_check_keeps_the_old_file(tmp_path):
 
     def refuse(place, new):
         seen.append((place.read_bytes(), new.read_bytes()))
-        raise BatikError("no")
+        raise BatikError("error.no_choices")
 
-    with pytest.raises(BatikError, match="no"), replacing(file, check=refuse) as out:
+    with pytest.raises(BatikError, match="none"), replacing(file, check=refuse) as out:
         out.write(b"new")
     assert seen == [(b"old", b"new")]
     with pytest.raises(RuntimeError), replacing(file) as out:

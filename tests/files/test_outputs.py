@@ -114,7 +114,7 @@ def test_an_error_names_the_file_where_the_maker_will_look(tmp_path):
     with pytest.raises(BatikError) as told, output_set(tmp_path) as stage:
         raise BatikError("is wrong", file=stage / "one.png", field="f", got=3, fix="mend it")
     error = told.value
-    assert (error.file, error.field, error.got, error.fix) == (str(tmp_path / "one.png"), "f", 3, "mend it")
+    assert (error.file, error.field, error.got, str(error.fix)) == (str(tmp_path / "one.png"), "f", 3, "mend it")
     with pytest.raises(BatikError) as told, output_set(tmp_path):
         raise BatikError("is wrong", file="elsewhere.png")
     assert told.value.file == "elsewhere.png"

@@ -127,7 +127,7 @@ def child(name: str, seconds: float, keep: Path, *, plain: bool, seed: int) -> N
             count.values += 1
         except BatikError as error:
             count.refused += 1
-            if not error.problem:
+            if not str(error.problem):
                 count.failed(data, error)
         except (Exception, TooSlow) as error:
             signal.setitimer(signal.ITIMER_PROF, 0)

@@ -14,7 +14,8 @@ from PIL import ImageColor
 from batiksim.cloth.areas import survey_areas
 from batiksim.errors import BatikError
 from batiksim.sheets.charts.timetable import time_chart
-from batiksim.texts.times import clock, minutes_words, read_sessions
+from batiksim.texts.times import clock, minutes_words
+from batiksim.workshop.sessions import read_sessions
 from batiksim.workshop.tasks import Task, batching_hours, hours_words, pot_minutes, round_minutes, tasks_of
 from batiksim.workshop.timetable import timetable
 

@@ -20,7 +20,7 @@ def test_a_port_that_is_free_or_taken():
             _listen(port)
         with pytest.raises(BatikError) as taken:
             _listen(port)
-        assert taken.value.fix == f"{os.strerror(errno.EADDRINUSE)}; leave it out for a free one"
+        assert str(taken.value.fix) == f"{os.strerror(errno.EADDRINUSE)}; leave it out for a free one"
         if os.name == "posix":
             assert first.getsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR), "the same again right after a stop"
         with socket.create_connection((host, port), timeout=10):

@@ -378,6 +378,6 @@ def test_what_is_wrong_with_clicked_patches_is_told_as_they_were_clicked(tmp_pat
     with pytest.raises(BatikError, match=told) as caught:
         jobs.calibrate_book(tmp_path / "book.toml", picture=photo, strip=strip)
     mended = photo_error(caught.value, "photo.png")
-    assert fix in mended.fix
+    assert fix in str(mended.fix)
     assert mended.file == "photo.png"
     assert mended.field is None

@@ -115,7 +115,7 @@ def print_comparison(console: Console, result: Compared) -> None:
             cloth_piece(region.dyed),
             region.dyed,
             Text(" + ".join(region.history) or "bare cloth"),
-            percent(region.share),
+            str(percent(region.share)),
             f"{region.miss:.1f}",
             region.words,
         )

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from batiksim import jobs
 from batiksim.cli.report.tables import cloth_piece, plain_table
-from batiksim.texts.lights import seen_as
 from batiksim.values import DAYLIGHT
+from batiksim.values.light_words import seen_as
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -43,7 +43,7 @@ def print_regions(console: Console, regions: tuple[Region, ...]) -> None:
     for region in regions:
         history = " + ".join(region.history) or "none: bare cloth"
         swatch = Text("      ", style=f"on {region.hex}")
-        table.add_row(swatch, region.hex, region.name, percent(region.share), history)
+        table.add_row(swatch, region.hex, region.name, str(percent(region.share)), history)
     console.print(table)
 
 

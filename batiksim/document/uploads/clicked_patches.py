@@ -81,5 +81,5 @@ def _patch(click: RequestFields, size: tuple[int, int]) -> dict[str, object]:
 
 def photo_error(error: BatikError, name: str) -> BatikError:
     """What is wrong with a clicked strip, told of the photo: the maker has written no strip file."""
-    fix = next((fix for problem, fix in FIXES.items() if error.problem.startswith(problem)), error.fix)
+    fix = next((fix for problem, fix in FIXES.items() if str(error.problem).startswith(problem)), error.fix)
     return BatikError(error.problem, file=name, got=error.got, fix=fix)

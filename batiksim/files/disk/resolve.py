@@ -91,7 +91,7 @@ def nearest_file(folder: Path, name: str, kind: str, endings: tuple[str, ...]) -
     for file in files:
         if file.casefold() == name.casefold():
             return f"did you mean {file!r}?"
-    return nearest(name, files)
+    return str(nearest(name, files))
 
 
 def _listed(folder: Path, endings: tuple[str, ...]) -> Iterator[str]:

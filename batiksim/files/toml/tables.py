@@ -158,7 +158,7 @@ class Table:
         for word in choices:
             if self._entries[key] == word:
                 return word
-        raise self.wrong(key, "is not a known choice", nearest(self._entries[key], choices))
+        raise self.wrong(key, "is not a known choice", str(nearest(self._entries[key], choices)))
 
     def table(self, key: str, *, example: str) -> Mapping[str, object]:
         """A table that must be there."""

@@ -13,9 +13,9 @@ from batiksim.colour.viewing import DAY
 from batiksim.sheets.charts.figures import axes_inside, quiet_style, titled_figure
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, mixed
 from batiksim.sheets.lettering import wrapped
-from batiksim.texts.lights import seen_as
 from batiksim.texts.phrases import percent
 from batiksim.types import Floats
+from batiksim.values.light_words import seen_as
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

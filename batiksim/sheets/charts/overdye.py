@@ -15,7 +15,7 @@ from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, put, shadow, stam
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped
 from batiksim.sheets.pages import Label, Page
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
-from batiksim.texts.lights import seen_as
+from batiksim.values.light_words import seen_as
 
 _SIDE = 110
 _TITLE = 78

@@ -55,12 +55,12 @@ def _data(pictures: HandoutPictures) -> Data:
         "paper": {"a4": "a4", "letter": "us-letter"}[pictures.options.paper],
         "title": design.title,
         "subject": texts("handout.subject", title=design.title),
-        "size": f"{size}; {texts.count('handout.steps', len(design.steps))}" if design.steps else size,
+        "size": f"{size}; {texts('handout.steps', count=len(design.steps))}" if design.steps else size,
         "by": texts("handout.by", maker=design.maker) if design.maker else "",
         "author": design.maker,
         "note": design.note,
         "learner": pictures.options.learner,
-        "defer": texts.phrase(DEFER),
+        "defer": texts.shown(DEFER),
         "words": {key: text for key, text in tell.items() if "." not in key},
         "labels": texts.under("handout.step"),
         **{name: parts[name] if options.prints(name) else None for name in SECTIONS},
@@ -130,9 +130,9 @@ def _cautions(pictures: HandoutPictures, cautions: Sequence[Caution], told: set[
     """Cautions in two even columns, in full when they come up first; later by their titles."""
     texts = pictures.options.texts
     fresh = [one for one in cautions if one.key not in told]
-    again = [texts.phrase(one.title).lower() for one in cautions if one.key in told]
+    again = [texts.shown(one.title).lower() for one in cautions if one.key in told]
     told.update(one.key for one in cautions)
-    entries = [{"title": texts.phrase(one.title), "text": texts.phrase(one.text)} for one in fresh]
+    entries = [{"title": texts.shown(one.title), "text": texts.shown(one.text)} for one in fresh]
     long = [sum(map(len, entry.values())) + 40 for entry in entries]
     split = min(range(len(long) + 1), key=lambda at: max(sum(long[:at]), sum(long[at:])))
     return {

@@ -12,6 +12,7 @@ from batiksim.sheets.handout.maps import StepMap
 from batiksim.texts.catalogue import Texts, texts
 from batiksim.types import Bytes
 from batiksim.values import Design
+from batiksim.values.fields import language as language_code
 from batiksim.workshop.shopping import Shopping
 from batiksim.workshop.values import Workshop
 
@@ -95,7 +96,7 @@ class HandoutOptions:
     @property
     def texts(self) -> Texts:
         """The fixed words in its language."""
-        return texts(self.language)
+        return texts(language_code(self.language))
 
     def prints(self, section: str) -> bool:
         """Whether a part is to be printed."""

@@ -104,7 +104,7 @@ def colours(pictures: HandoutPictures, place: int) -> list[Data]:
         made.append({
             "letter": lesson.letters[name, hexed],
             "hex": hexed,
-            "name": texts.phrase(name),
+            "name": texts.shown(name),
             "share": texts(key, percent=percent).replace(" ", "\u00a0"),
         })  # fmt: skip
     return made

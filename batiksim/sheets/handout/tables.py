@@ -40,10 +40,10 @@ def amounts_data(lesson: Lesson, texts: Texts) -> Table:
     return {
         "title": texts("handout.amounts.title"),
         "say": texts(key, makers=request.makers, waste=f"{100 * request.waste:.0f}"),
-        "notes": [texts.phrase(note) for note in (*lesson.workshop.notes, *lesson.shopping.notes)],
+        "notes": [texts.shown(note) for note in (*lesson.workshop.notes, *lesson.shopping.notes)],
         "ready": {
             "title": texts("handout.amounts.ready"),
-            "points": [texts.phrase(thing) for thing in lesson.shopping.ready],
+            "points": [texts.shown(thing) for thing in lesson.shopping.ready],
         },
         "presoak": _presoak(lesson, texts),
         "tables": [table for part in parts if (table := part(lesson, texts)) is not None],
@@ -52,7 +52,7 @@ def amounts_data(lesson: Lesson, texts: Texts) -> Table:
 
 def _buy(lesson: Lesson, texts: Texts) -> Table | None:
     rows = [
-        (capital(texts.phrase(item.name)), amount_words(item.need, item.kind), texts.phrase(item.note))
+        (capital(texts.shown(item.name)), amount_words(item.need, item.kind), texts.shown(item.note))
         for item in lesson.shopping.items
     ]
     heads = texts.lines("handout.amounts.buy")
@@ -73,7 +73,7 @@ def _stocks(lesson: Lesson, texts: Texts) -> Table | None:
 
 
 def _steps(steps: Sequence[int], texts: Texts) -> str:
-    return texts.count("handout.amounts.step", len(steps), steps=listed([str(step) for step in steps], texts))
+    return texts("handout.amounts.step", count=len(steps), steps=listed([str(step) for step in steps], texts))
 
 
 def _waters(lesson: Lesson, texts: Texts) -> Table | None:
@@ -152,7 +152,7 @@ def timetable_data(lesson: Lesson, texts: Texts) -> Table:
     return {
         "title": texts("handout.timetable.title"),
         "say": texts(key),
-        "notes": [texts.phrase(warning) for warning in times.warnings],
+        "notes": [texts.shown(warning) for warning in times.warnings],
         "brief": _brief(lesson, texts),
         "tables": [part for part in parts if part is not None],
     }
@@ -179,13 +179,13 @@ def _slots(sitting: Sitting, texts: Texts) -> list[tuple[str, str, str]]:
     for slot in sitting.slots:
         title = _titled(slot.task, texts)
         if slot.part:
-            title = texts("handout.timetable.part", title=title, part=texts.phrase(slot.part))
+            title = texts("handout.timetable.part", title=title, part=texts.shown(slot.part))
         rows.append((clock(slot.start), title, minutes_words(slot.minutes)))
     return rows
 
 
 def _titled(task: Task, texts: Texts) -> str:
-    title = texts.phrase(task.title)
+    title = texts.shown(task.title)
     return texts.step(task.step, title) if task.step else title
 
 
@@ -212,7 +212,7 @@ def glossary_data(lesson: Lesson, texts: Texts) -> Table:
     if lesson.chart is None:
         needless |= {"mud", "overdye", "stock", "urea", "fixative", "chemical_water", "batch", "wash_off", "load"}
     start = "handout.glossary."
-    keys = [key.removeprefix(start) for key in texts.entries if key.startswith(start) and key != f"{start}title"]
+    keys = [key for key in texts.under("handout.glossary") if key != "title"]
     terms = [texts.lines(start + key) for key in keys if key not in needless]
     return {
         "title": texts("handout.glossary.title"),
@@ -229,7 +229,7 @@ def chart_data(lesson: Lesson, texts: Texts) -> Table | None:
 
     def cell(shade: Any) -> Table:
         return {
-            "text": texts.phrase(shade.name if whole else shade.plain),
+            "text": texts.shown(shade.name if whole else shade.plain),
             "ink": reading_ink(shade.hex),
             "mud": shade.mud,
         }
@@ -240,7 +240,7 @@ def chart_data(lesson: Lesson, texts: Texts) -> Table | None:
     return {
         "title": texts("handout.chart.title"),
         "says": says,
-        "notes": [texts.phrase(note) for note in chart.notes],
+        "notes": [texts.shown(note) for note in chart.notes],
         "alt": texts("handout.chart.alt"),
         "corner": [texts("handout.chart.first"), texts("handout.chart.over")],
         "mud": texts("handout.chart.mud_word"),

@@ -8,9 +8,9 @@ from batiksim.dyes.recipes import recipe_words
 from batiksim.sheets.handout.lesson import Lesson
 from batiksim.texts.catalogue import Texts
 from batiksim.texts.phrases import capital
-from batiksim.texts.steps import step_words, wax_name
 from batiksim.texts.times import minutes_words
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
+from batiksim.values.step_words import step_words, wax_name
 from batiksim.workshop.cautions import Caution, cautions_for
 from batiksim.workshop.measures import amount_words, together_words
 from batiksim.workshop.tasks import Task, hours_words
@@ -57,7 +57,7 @@ def plain(text: str) -> str:
 
 def colour_words(lesson: Lesson, stage: int, texts: Texts, *, most: int = 9) -> str:
     """The colours of a plate in a row."""
-    names = dict.fromkeys(texts.phrase(name) for name, _, _ in lesson.stages[stage].colours[:most])
+    names = dict.fromkeys(texts.shown(name) for name, _, _ in lesson.stages[stage].colours[:most])
     return listed(list(names), texts)
 
 
@@ -96,7 +96,7 @@ def _wax(lesson: Lesson, number: int, step: Wax, texts: Texts) -> StepWords:
     do = [texts("handout.wax.later" if earlier and lesson.maps[number].closed.any() else "handout.wax.first")]
     do += [texts("handout.wax.thin")] if step.grey == "thin" else []
     do += [texts("handout.wax.crackle")] if step.crackle > 0 else []
-    title = texts.phrase(wax_name(lesson.design, number))
+    title = texts.shown(wax_name(lesson.design, number))
     facts = [
         Fact(label=texts("handout.step.with"), text=_tool(lesson, number, step, use.tool, texts)),
         *_kept(lesson, number, texts),
@@ -135,7 +135,7 @@ def _colour(lesson: Lesson, stage: int, place: int, texts: Texts) -> str:
     """A colour of a stage in words; the bare cloth by that name."""
     name, hexed, _ = lesson.stages[stage].colours[place]
     bare = lesson.stages[0].colours[0][1]
-    return texts("handout.step.bare") if hexed == bare else texts.phrase(name)
+    return texts("handout.step.bare") if hexed == bare else texts.shown(name)
 
 
 def _turned(lesson: Lesson, number: int, texts: Texts) -> str:
@@ -279,7 +279,7 @@ def finish_words(lesson: Lesson, texts: Texts) -> StepWords | None:
         do="",
         facts=(*_task_facts(tasks, texts), Fact(label=texts("handout.step.look"), text=look)),
         cautions=_finish_cautions(tasks),
-        brief=capital("; ".join(texts.phrase(task.title).lower() for task in tasks)) + ".",
+        brief=capital("; ".join(texts.shown(task.title).lower() for task in tasks)) + ".",
     )
 
 
@@ -294,7 +294,7 @@ def _tasks(lesson: Lesson) -> list[Task]:
 
 def _task_facts(tasks: Sequence[Task], texts: Texts) -> list[Fact]:
     return [
-        Fact(label=texts.phrase(task.title), text=f"{texts.phrase(task.detail)} {_long(task, texts)}") for task in tasks
+        Fact(label=texts.shown(task.title), text=f"{texts.shown(task.detail)} {_long(task, texts)}") for task in tasks
     ]
 
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from batiksim.cloth.outlines import hatching, mirrored, outlines, simplified, wide_parts
-from batiksim.texts.steps import wax_name
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, MaskUse, RemoveWax, Wax
+from batiksim.values.step_words import wax_name
 
 FILLED_MM = 5.0  # wider than this is hatched: common practice, canting lines are up to 3 mm, wider where they meet
 HATCH_MM = 3.0

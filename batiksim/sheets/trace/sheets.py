@@ -98,7 +98,7 @@ def _document(tracing: Tracing, texts: Texts, shared: Sheets) -> dict[str, Any]:
 
 def _titles(lines: WaxLines, texts: Texts) -> dict[str, Any]:
     tool = texts(f"trace.tool.{lines.tool}") if lines.tool else ""
-    return {"step": lines.step, "title": texts.step(lines.step, texts.phrase(lines.name)), "tool": tool}
+    return {"step": lines.step, "title": texts.step(lines.step, texts.shown(lines.name)), "tool": tool}
 
 
 def _thin(lines: WaxLines, texts: Texts) -> str:
@@ -139,9 +139,9 @@ def _waxing(
 def _counted(shared: Sheets, used: list[Sheet], texts: Texts) -> str:
     if not used:
         return texts("trace.nothing")
-    told = texts.count("trace.sheets", len(used), columns=shared.columns, rows=shared.rows)
+    told = texts("trace.sheets", count=len(used), columns=shared.columns, rows=shared.rows)
     bare = len(shared.sheets) - len(used)
-    return f"{told} {texts.count('trace.left_out', bare)}" if bare else told
+    return f"{told} {texts('trace.left_out', count=bare)}" if bare else told
 
 
 def _sheet(lines: WaxLines, sheet: Sheet, picture: str, shared: Sheets, texts: Texts) -> dict[str, Any]:

@@ -165,7 +165,7 @@ def _lot_words(writer: Writer, number: int) -> str:
 
 
 def _for_words(writer: Writer, sitting: int, steps: Sequence[int]) -> str:
-    told = ("step " if len(steps) == 1 else "steps ") + listed([str(step) for step in steps])
+    told = ("step " if len(steps) == 1 else "steps ") + str(listed([str(step) for step in steps]))
     return f"session {sitting}, {told}" if len(writer.workshop.times.sittings) > 1 else told
 
 

@@ -36,7 +36,7 @@ def blocks_pdf(
         "by": "",
         "language": "en",
         "paper": PAPERS[paper],
-        "words": {"page": texts().entries["handout.page"]},
+        "words": {"page": texts().under("handout")["page"]},
         "blocks": [block_data(block) for block in blocks],
         "chart": None,
     }

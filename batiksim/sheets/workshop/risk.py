@@ -54,8 +54,8 @@ def risk_pdf(workshop: Workshop, *, texts: Texts, paper: str) -> bytes:
         "subject": texts("risk.subject", title=workshop.title),
         "author": "",
         "by": "",
-        "what": texts.count("risk.what", workshop.request.makers, work=work),
-        "defer": texts.phrase(DEFER),
+        "what": texts("risk.what", count=workshop.request.makers, work=work),
+        "defer": texts.shown(DEFER),
         "complete": texts("risk.complete"),
         "pregnant": texts("risk.pregnant") if works else "",
         "fields": list(texts.lines("risk.fields")),
@@ -79,11 +79,11 @@ def _works(workshop: Workshop) -> list[str]:
 def _row(workshop: Workshop, key: str, texts: Texts) -> dict[str, Any]:
     caution, name = CAUTIONS[key], key.replace(" ", "_")
     return {
-        "title": texts.phrase(caution.title),
+        "title": texts.shown(caution.title),
         "used": _used(workshop, key, texts),
         "harm": texts(f"risk.{name}.harm"),
         "who": texts(f"risk.{name}.who"),
-        "text": texts.phrase(caution.text),
+        "text": texts.shown(caution.text),
         "act": texts(f"risk.{name}.act"),
     }
 
@@ -97,7 +97,7 @@ def _used(workshop: Workshop, key: str, texts: Texts) -> str:
     metric = workshop.mixes[0]
     if key == "wax":
         grams = sum(use.beeswax_g + use.paraffin_g for use in workshop.waxes) + sum(workshop.pot_fill_g)
-        pots = texts.count("risk.pots", workshop.wax_pots)
+        pots = texts("risk.pots", count=workshop.wax_pots)
         return texts("risk.used_wax", grams=amount_words(grams, "weight"), pots=pots)
     if key == "powder":
         grams = sum(stock.powder_g for stock in metric.stocks)

@@ -3,7 +3,8 @@
 from typing import Literal
 
 from batiksim.texts.phrases import capital, listed, percent
-from batiksim.values import Design, Discharge, DyeBath, MaskUse, Step, Wax
+from batiksim.values.design import Design
+from batiksim.values.steps import Discharge, DyeBath, MaskUse, Step, Wax
 
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 
