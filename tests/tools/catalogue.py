@@ -5,6 +5,7 @@ keys that English no longer has, and writes the `.mo` beside it that batiksim re
 """
 
 import argparse
+import datetime
 import io
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from babel.messages.pofile import read_po, write_po
 
 LOCALE = Path(__file__).resolve().parents[2] / "batiksim" / "texts" / "locale"
 WIDTH = 118
+NEVER = datetime.datetime(2000, 1, 1, tzinfo=datetime.UTC)
 
 
 def read(language: str) -> Catalog:
@@ -55,7 +57,9 @@ def as_po(catalogue: Catalog) -> bytes:
 def as_mo(catalogue: Catalog) -> bytes:
     """The compiled catalogue, from its `.po` alone."""
     file = io.BytesIO()
-    write_mo(file, read_po(io.BytesIO(as_po(catalogue)), locale=catalogue.locale))
+    written = read_po(io.BytesIO(as_po(catalogue)), locale=catalogue.locale)
+    written.creation_date = written.revision_date = NEVER
+    write_mo(file, written)
     return file.getvalue()
 
 
