@@ -14,14 +14,14 @@ from batiksim.files.outputs import output_file
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart
 from batiksim.files.toml import dyebooks
-from batiksim.files.toml.prices import PriceList, read_prices
+from batiksim.files.toml.prices import read_prices
 from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent
 from batiksim.sheets.charts.timetable import time_chart
 from batiksim.sheets.documents import Block, markdown, plain_text
 from batiksim.sheets.workshop.blocks import workshop_blocks
 from batiksim.sheets.workshop.pdf import block_data, blocks_pdf
 from batiksim.types import Bytes, StrPath
-from batiksim.values import MADE_BY, BookDye
+from batiksim.values import MADE_BY, BookDye, PriceList
 from batiksim.workshop import amounts
 from batiksim.workshop.data import workshop_data as planned_data
 from batiksim.workshop.measures import systems

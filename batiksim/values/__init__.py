@@ -9,6 +9,7 @@ from batiksim.values.design import FORMAT, MADE_BY, Design
 from batiksim.values.dyes import BUILD_UPS, CALIBRATED, BookDye, BuildUp, BuildUpLaw, Dye, DyeBook
 from batiksim.values.findings import SEVERITIES, Finding, Place, Region, Severity
 from batiksim.values.pots import DROP_ML, Pot
+from batiksim.values.prices import Price, PriceList
 from batiksim.values.steps import (
     GREYS,
     MARKS,
@@ -60,6 +61,8 @@ __all__ = [
     "Patch",
     "Place",
     "Pot",
+    "Price",
+    "PriceList",
     "Region",
     "RemoveWax",
     "Severity",

@@ -1,53 +1,47 @@
 """The cloth to be dyed, and the undyed cloth that a dye was seen on."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from batiksim.values.fields import between, colour, text
+from batiksim.values.rules import Colour, number, setting, text
+from batiksim.values.settings import Value
 
 # Cloth of which nothing is known: an undyed cotton, and its Kubelka-Munk surface floor. Assumptions.
 COTTON, FLOOR = "#f1ede2", 0.015
+_SURFACE = "Reflection that no dye can go below, a share: the surface floor of Kubelka and Munk."
 
 
 @dataclass(frozen=True, kw_only=True)
-class Cloth:
+class Cloth(Value):
     """The fabric before anything is done to it.
 
-    width_mm : real width of the pictures
-    colour : undyed, by daylight, "#rrggbb"; None = as the cloth that its dyes were seen on (`bare_cloth`)
-    grams_per_m2 : fabric weight
-    surface : reflection no dye can go below (Kubelka-Munk surface floor), 0..0.1; None as for the colour
+    colour : None = as the cloth that its dyes were seen on (`bare_cloth`); surface : None as for the colour
     """
 
-    width_mm: float
-    colour: str | None = None
-    grams_per_m2: float = 120.0
-    surface: float | None = None
+    KIND = "cloth"
 
-    def __post_init__(self) -> None:
-        between("width_mm", self.width_mm, 10, 20_000)
-        if self.colour is not None:
-            object.__setattr__(self, "colour", colour("colour", self.colour))
-        between("grams_per_m2", self.grams_per_m2, 10, 2_000)
-        if self.surface is not None:
-            between("surface", self.surface, 0, 0.1)
+    width_mm: float = field(
+        metadata=number(10, 20_000, unit="mm", example=450, help="Real width of the cloth that the pictures show.")
+    )
+    colour: str | None = field(
+        default=None, metadata=setting(Colour(example=COTTON, help="Colour of the undyed cloth, by daylight."))
+    )
+    grams_per_m2: float = field(
+        default=120.0, metadata=number(10, 2_000, unit="g/m²", example=120, help="Weight of the fabric.")
+    )
+    surface: float | None = field(default=None, metadata=number(0, 0.1, example=FLOOR, help=_SURFACE))
 
 
 @dataclass(frozen=True, kw_only=True)
-class Undyed:
+class Undyed(Value):
     """The undyed cloth that a dye was seen on, where it may differ from the cloth to be dyed.
 
-    colour : "#rrggbb", by daylight
-    surface : Kubelka-Munk surface floor, as in `Cloth`; None = not known
-    note : what cloth it was, in the maker's words
+    surface : None = not known
     """
 
-    colour: str = COTTON
-    surface: float | None = None
-    note: str = ""
+    KIND = "undyed"
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "colour", colour("colour", self.colour))
-        if self.surface is not None:
-            between("surface", self.surface, 0, 0.1)
-        if self.note:
-            text("note", self.note)
+    colour: str = field(
+        default=COTTON, metadata=setting(Colour(example=COTTON, stated=True, help="Its colour, by daylight."))
+    )
+    surface: float | None = field(default=None, metadata=number(0, 0.1, example=FLOOR, help=_SURFACE))
+    note: str = field(default="", metadata=text(example="poplin", help="What cloth it was, in your words."))

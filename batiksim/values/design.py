@@ -1,14 +1,16 @@
 """A whole design."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 from batiksim.errors import BatikError, nearest
 from batiksim.values.cloth import Cloth
 from batiksim.values.dyes import Dye
-from batiksim.values.fields import note, text
 from batiksim.values.pots import Pot
-from batiksim.values.steps import Discharge, DyeBath, MaskUse, Step, Wax
+from batiksim.values.rules import Texts, setting, text
+from batiksim.values.settings import Table, Tables, Value
+from batiksim.values.steps import Discharge, DyeBath, MaskUse, Step, Steps, Wax
 from batiksim.values.wishes import Want
 
 FORMAT = 1
@@ -16,48 +18,86 @@ MADE_BY = "Made by batiksim"  # stands inside every picture and page that is mad
 
 
 @dataclass(frozen=True, kw_only=True)
-class Design:
+class Checks(Value):
+    """Which checks are made of a design. skip : whether there are such checks is for the checks to say."""
+
+    KIND = "checks"
+
+    skip: tuple[str, ...] = field(
+        metadata=setting(
+            Texts(problem="values.error.needs_checks", example=["fit"], help="Checks that are left out for good.")
+        )
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class SkippedChecks(Table):
+    """The codes of checks that are left out, in files under [checks]."""
+
+    def check(self, value: Any, key: str) -> Any:
+        return tuple(value)
+
+    def read(self, raw: Any, key: str) -> Any:
+        return super().read(raw, key).skip
+
+    def write(self, value: Any) -> Any:
+        return {"skip": list(value)}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Design(Value):
     """One planned cloth.
 
-    skip_checks : codes of the checks that this design leaves out
-    wants : colours wished for; they ask, and change nothing on the cloth
-    maker : whose design it is, as sheets say; note : what the maker tells learners of the whole cloth
+    maker, note : for the sheets; wants : they ask, and change nothing on the cloth
+    skip_checks : codes of the checks that it leaves out
     """
 
-    title: str
-    cloth: Cloth
-    dyes: tuple[Dye, ...] = ()
-    pots: tuple[Pot, ...] = ()
-    steps: tuple[Step, ...] = ()
-    skip_checks: tuple[str, ...] = ()
-    wants: tuple[Want, ...] = ()
-    maker: str = ""
-    note: str = ""
+    KIND = "design"
 
-    def __post_init__(self) -> None:
-        text("title", self.title)
-        note("note", self.note)
-        if self.maker:
-            text("maker", self.maker)
+    title: str = field(metadata=text(example="Tide pools", help="What the cloth is called."))
+    maker: str = field(default="", metadata=text(example="Ada Weaver", help="Whose design it is; sheets say so."))
+    note: str = field(
+        default="",
+        metadata=text(
+            lines=True, longest=2000, example="Our cloth for two afternoons.", help="What you tell learners of it."
+        ),
+    )
+    cloth: Cloth = field(metadata=setting(Table(of=Cloth, help="The fabric.")))
+    dyes: tuple[Dye, ...] = field(
+        default=(), metadata=setting(Tables(of=Dye, key="dye", help="The dyes, each under [[dye]]."))
+    )
+    pots: tuple[Pot, ...] = field(
+        default=(), metadata=setting(Tables(of=Pot, key="pot", help="The mixed pots, each under [[pot]]."))
+    )
+    steps: tuple[Step, ...] = field(
+        default=(), metadata=setting(Steps(key="step", help="What is done, in order, each under [[step]]."))
+    )
+    wants: tuple[Want, ...] = field(
+        default=(),
+        metadata=setting(
+            Tables(of=Want, key="want", help="Colours wished for on the finished cloth, each under [[want]].")
+        ),
+    )
+    skip_checks: tuple[str, ...] = field(
+        default=(), metadata=setting(SkippedChecks(of=Checks, key="checks", help="Which checks are made of it."))
+    )
+
+    def agree(self) -> None:
         names = [dye.name for dye in self.dyes] + [pot.name for pot in self.pots]
         for name in names:
             if names.count(name) > 1:
-                raise BatikError("two dyes or pots share a name", field="name", got=name, fix="rename one of them")
+                raise BatikError("values.error.two_of_a_name", field="name", got=name)
         dyes = [dye.name for dye in self.dyes]
         for pot in self.pots:
             for dye in pot.dyes:
                 if dye not in dyes:
                     where = f"pot {pot.name!r}: {'parts' if dye in pot.parts else 'drops'}"
-                    raise BatikError("is not a dye of this design", field=where, got=dye, fix=nearest(dye, dyes))
+                    raise BatikError("values.error.no_such_dye", field=where, got=dye, fix=nearest(dye, dyes))
         for number, step in enumerate(self.steps, start=1):
             for paint in step.paints if isinstance(step, DyeBath) else ():
                 if paint.pot not in names:
-                    raise BatikError(
-                        "is not a pot or dye of this design",
-                        field=f"step {number}: dye",
-                        got=paint.pot,
-                        fix=nearest(paint.pot, names),
-                    )
+                    advice = nearest(paint.pot, names)
+                    raise BatikError("values.error.no_such_pot", field=f"step {number}: dye", got=paint.pot, fix=advice)
 
     def pot(self, name: str) -> Pot:
         """The pot of that name; a dye's name gives that dye alone at full strength."""
@@ -68,7 +108,7 @@ class Design:
             if dye.name == name:
                 return Pot(name=name, parts={name: 1.0})
         choices = [pot.name for pot in self.pots] + [dye.name for dye in self.dyes]
-        raise BatikError("is not a pot or dye of this design", got=name, fix=nearest(name, choices))
+        raise BatikError("values.error.no_such_pot", got=name, fix=nearest(name, choices))
 
     def mask_uses(self) -> Iterator[tuple[int, MaskUse]]:
         """Every mask the steps use, in order, with its step's number (from 1)."""

@@ -3,32 +3,58 @@
 import datetime
 import math
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 from batiksim.errors import BatikError, nearest
 from batiksim.values.cloth import Undyed
-from batiksim.values.fields import between, choice, colour, text
+from batiksim.values.rules import Choice, Colour, Date, Entries, Pairs, keys_found, number, setting, text
+from batiksim.values.settings import Table, Tables, Value
 
 CALIBRATED = "calibrated from"  # so begins the provenance of a dye that a calibration has written
 
 BuildUpLaw = Literal["linear", "saturating", "power"]
 BUILD_UPS: tuple[BuildUpLaw, ...] = ("linear", "saturating", "power")
+Samples = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, kw_only=True)
-class BuildUp:
+class BuildUp(Value):
     """How the load that fibre takes grows with the strength it is offered; a strength of 1 always gives a load of 1.
 
     law : "linear" load = s; "saturating" load = (1 - exp(-bend s)) / (1 - exp(-bend)); "power" load = s ** bend
-    bend : above 0; not used by "linear"
     """
 
-    law: BuildUpLaw = "linear"
-    bend: float = 1.0
+    KIND = "build_up"
 
-    def __post_init__(self) -> None:
-        choice("law", self.law, BUILD_UPS)
-        between("bend", self.bend, 0, 10, above=True)
+    law: BuildUpLaw = field(
+        default="linear",
+        metadata=setting(
+            Choice(
+                choices=BUILD_UPS,
+                example="power",
+                stated=True,
+                help="linear: twice the strength gives twice the load; saturating: ever less more; power: as s to the "
+                "power of bend.",
+            )
+        ),
+    )
+    bend: float = field(
+        default=1.0, metadata=number(0, 10, above=True, example=0.8, help="How far it bends; not used by linear.")
+    )
+
+    @classmethod
+    def together(cls, entries: Entries) -> None:
+        if entries.get("law", "linear") != "linear" and entries["law"] in BUILD_UPS and "bend" not in entries:
+            raise BatikError("values.error.no_bend", field="bend")
+
+    @classmethod
+    def schema_more(cls) -> dict[str, Any]:
+        bent = {"properties": {"law": {"enum": [law for law in BUILD_UPS if law != "linear"]}}, "required": ["law"]}
+        return {"if": bent, "then": {"required": ["bend"]}}
+
+    def written(self) -> dict[str, Any]:
+        """Both settings, also where one is at its default."""
+        return {"law": self.law, "bend": self.bend}
 
     def load(self, strength: float) -> float:
         """The load at a strength, both in full strengths, >= 0."""
@@ -37,78 +63,163 @@ class BuildUp:
         return strength**self.bend if self.law == "power" else strength
 
 
+_EXAMPLE = "#f0d92e"
+_NAME = text(example="sun yellow", help="What you call it; pots and steps use this name.")
+_SPECTRUM = text(longest=400, example="blue.csv", help="File with its measured reflectance, instead of a colour.")
+_SAMPLE = text(example="A3", help="Which measurement in that file, where it holds several.")
+_BUILD_UP = setting(
+    Table(
+        of=BuildUp,
+        inline=True,
+        example={"law": "power", "bend": 0.8},
+        help="How its colour grows with strength; linear where left out.",
+    )
+)
+
+
+def _one_source(entries: Entries, sources: tuple[str, ...], problem: str) -> None:
+    given = [key for key in sources if key in entries]
+    if len(given) != 1:
+        raise BatikError(problem, got=keys_found(given))
+    if "sample" in entries and "spectrum" not in entries:
+        raise BatikError("values.error.sample_of_what", got="sample")
+
+
+def _exactly_one(sources: tuple[str, ...]) -> dict[str, Any]:
+    return {"oneOf": [{"required": [key]} for key in sources], "dependentRequired": {"sample": ["spectrum"]}}
+
+
 @dataclass(frozen=True, kw_only=True)
-class Dye:
+class Dye(Value):
     """One dyestuff, known by exactly one of: its colour on the cloth, a reflectance file, a dye book.
 
-    colour : as it dries on the cloth at full strength, "#rrggbb"; beside `book`, the colour that the book gives
-    spectrum : the reflectance file's name, as the design gives it; sample : which one in it, where it holds several
-    book : the dye book's name, as the design gives it
+    colour : beside `book`, the colour that the book gives
     samples : ((nm, reflectance 0..1), ...) read from `spectrum` or `book`; empty for a colour
-    build_up : how colour grows with strength
     seen_on : the undyed cloth that the colour or samples were seen on; None = the design's own
     """
 
-    name: str
-    colour: str | None = None
-    spectrum: str | None = None
-    book: str | None = None
-    sample: str | None = None
-    samples: tuple[tuple[float, float], ...] = ()
-    build_up: BuildUp = field(default_factory=BuildUp)
+    KIND = "dye"
+    SOURCES = ("colour", "spectrum", "book")
+
+    name: str = field(metadata=_NAME)
+    colour: str | None = field(
+        default=None, metadata=setting(Colour(help="Its colour as it dries on this cloth at full strength."))
+    )
+    spectrum: str | None = field(default=None, metadata=_SPECTRUM)
+    book: str | None = field(
+        default=None,
+        metadata=text(
+            longest=400,
+            example="my-dyes.toml",
+            help='The dye book that knows it under this name, instead of a colour; "demo" is built in.',
+        ),
+    )
+    sample: str | None = field(default=None, metadata=_SAMPLE)
+    build_up: BuildUp = field(default_factory=BuildUp, metadata=_BUILD_UP)
+    samples: Samples = ()
     seen_on: Undyed | None = None
 
-    def __post_init__(self) -> None:
-        text("name", self.name)
-        sources = ("colour", "spectrum", "book") if self.book is None else ("spectrum", "book")
+    @classmethod
+    def together(cls, entries: Entries) -> None:
+        _one_source(entries, cls.SOURCES, "values.error.one_source_of_dye")
+        if "build_up" in entries and "book" in entries:
+            raise BatikError("values.error.build_up_of_book", got="build_up")
+
+    @classmethod
+    def schema_more(cls) -> dict[str, Any]:
+        in_book = {"not": {"required": ["book", "build_up"]}}
+        return _exactly_one(cls.SOURCES) | in_book
+
+    def agree(self) -> None:
+        sources = self.SOURCES if self.book is None else ("spectrum", "book")
         given = [key for key in sources if getattr(self, key) is not None]
         if len(given) != 1:
-            raise BatikError(
-                "needs exactly one of colour, spectrum or book",
-                field="dye",
-                got=" and ".join(given) or "none",
-                fix='a colour is the simplest: colour = "#f0d92e"',
-            )
-        if self.colour is not None:
-            object.__setattr__(self, "colour", colour("colour", self.colour))
+            raise BatikError("values.error.one_source_of_dye", field="dye", got=keys_found(given))
+
+    def written(self) -> dict[str, Any]:
+        """The dye as a file holds it; a book says all but name and book itself."""
+        return super().written() if self.book is None else {"name": self.name, "book": self.book}
 
 
 @dataclass(frozen=True, kw_only=True)
-class BookDye:
-    """One dye as a dye book keeps it: either its colour or its measured reflectance, and where that comes from.
+class BookDye(Value):
+    """One dye as a dye book keeps it: its colour or its measured reflectance, and where that comes from.
 
-    colour : as it dried at full strength, "#rrggbb"
-    samples : ((nm, reflectance 0..1), ...), the same measured
-    seen_on : the undyed cloth it was seen on; None = unknown, taken as the cloth to be dyed
-    provenance : where the colour comes from, in words; date : when
+    spectrum, sample : where `samples` are read from, if not from the book itself
     expected_error : CIEDE2000 by which overdyes foretold with it missed, measured; None = never measured
-    grams_per_litre : dye powder in the full-strength solution; price_per_100_g : in the book's currency
     """
 
-    name: str
-    colour: str | None = None
-    samples: tuple[tuple[float, float], ...] = ()
-    build_up: BuildUp = field(default_factory=BuildUp)
-    seen_on: Undyed | None = None
-    provenance: str = ""
-    date: datetime.date | None = None
-    expected_error: float | None = None
-    grams_per_litre: float | None = None
-    price_per_100_g: float | None = None
+    KIND = "book_dye"
+    SOURCES = ("colour", "spectrum", "reflectance")
 
-    def __post_init__(self) -> None:
-        text("name", self.name)
-        if (self.colour is None) == (not self.samples):
-            got = "neither" if self.colour is None else "both"
-            fix = 'a colour is simplest: "#f0d92e"'
-            raise BatikError("needs either a colour or a measured reflectance", got=got, fix=fix)
-        if self.colour is not None:
-            object.__setattr__(self, "colour", colour("colour", self.colour))
-        if self.provenance:
-            text("provenance", self.provenance, longest=1000)
-        for key, most in (("expected_error", 100), ("grams_per_litre", 1000), ("price_per_100_g", 1e6)):
-            if getattr(self, key) is not None:
-                between(key, getattr(self, key), 0, most, above=key == "grams_per_litre")
+    name: str = field(metadata=_NAME)
+    colour: str | None = field(default=None, metadata=setting(Colour(help="Its colour as it dried at full strength.")))
+    spectrum: str | None = field(default=None, metadata=_SPECTRUM)
+    sample: str | None = field(default=None, metadata=_SAMPLE)
+    build_up: BuildUp = field(default_factory=BuildUp, metadata=_BUILD_UP)
+    seen_on: Undyed | None = field(
+        default=None,
+        metadata=setting(
+            Table(
+                of=Undyed,
+                key="cloth",
+                inline=True,
+                example={"colour": "#f1ede2", "note": "poplin"},
+                help="The undyed cloth it was seen on; taken as the cloth to be dyed where left out.",
+            )
+        ),
+    )
+    provenance: str = field(
+        default="", metadata=text(longest=1000, example="my strip", help="Where the colour comes from, in words.")
+    )
+    date: datetime.date | None = field(
+        default=None, metadata=setting(Date(example=datetime.date(2026, 11, 25), help="When it was dyed or measured."))
+    )
+    expected_error: float | None = field(
+        default=None,
+        metadata=number(
+            0, 100, unit="CIEDE2000", example=2.5, help="By how much overdyes predicted with it missed, measured."
+        ),
+    )
+    grams_per_litre: float | None = field(
+        default=None,
+        metadata=number(0, 1000, above=True, unit="g/l", example=30, help="Dye powder in the full-strength solution."),
+    )
+    price_per_100_g: float | None = field(
+        default=None, metadata=number(0, 1e6, example=8.5, help="Its price for 100 g, in the book's currency.")
+    )
+    samples: Samples = field(
+        default=(),
+        metadata=setting(
+            Pairs(
+                key="reflectance",
+                problem="values.error.needs_reflectance",
+                example=[[400, 0.052], [410, 0.055]],
+                help="Its measured reflectance, pairs of wavelength in nm and reflectance 0 to 1.",
+            )
+        ),
+    )
+
+    @classmethod
+    def together(cls, entries: Entries) -> None:
+        _one_source(entries, cls.SOURCES, "values.error.one_source_in_book")
+
+    @classmethod
+    def schema_more(cls) -> dict[str, Any]:
+        return _exactly_one(cls.SOURCES)
+
+    def agree(self) -> None:
+        there = {"colour": self.colour is not None, "reflectance": bool(self.samples) or self.spectrum is not None}
+        given = [key for key, has in there.items() if has]
+        if len(given) != 1:
+            raise BatikError("values.error.one_source_in_book", got=keys_found(given))
+
+    def written(self) -> dict[str, Any]:
+        """The dye as a book holds it; a file that its reflectance stands in is named, not copied."""
+        entries = super().written()
+        if self.spectrum is not None:
+            entries.pop("reflectance", None)
+        return entries
 
     @property
     def measured(self) -> bool:
@@ -128,22 +239,23 @@ class BookDye:
 
 
 @dataclass(frozen=True, kw_only=True)
-class DyeBook:
-    """A maker's dyes. name : as a design names the book; currency : of its prices, in words ("EUR")."""
+class DyeBook(Value):
+    """A maker's dyes. name : as a design names the book."""
+
+    KIND = "dye_book"
 
     name: str
-    title: str
-    entries: tuple[BookDye, ...] = ()
-    currency: str = ""
+    title: str = field(metadata=text(example="My dyes", help="What the book is called."))
+    currency: str = field(default="", metadata=text(longest=20, example="EUR", help="Of its prices, in words."))
+    entries: tuple[BookDye, ...] = field(
+        default=(), metadata=setting(Tables(of=BookDye, key="dye", help="Its dyes, each under [[dye]]."))
+    )
 
-    def __post_init__(self) -> None:
-        text("title", self.title)
-        if self.currency:
-            text("currency", self.currency, longest=20)
+    def agree(self) -> None:
         names = [entry.name for entry in self.entries]
         for name in names:
             if names.count(name) > 1:
-                raise BatikError("two dyes share a name", field="name", got=name, fix="rename one of them")
+                raise BatikError("values.error.two_dyes_of_a_name", field="name", got=name)
 
     @property
     def dyes(self) -> tuple[Dye, ...]:
@@ -156,4 +268,4 @@ class DyeBook:
             if entry.name == name:
                 return entry
         known = [entry.name for entry in self.entries]
-        raise BatikError("is not a dye of this book", got=name, fix=nearest(name, known))
+        raise BatikError("values.error.not_in_book", got=name, fix=nearest(name, known))

@@ -2,49 +2,74 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
+from typing import Any
 
 from batiksim.errors import BatikError
-from batiksim.values.fields import between, text
+from batiksim.values.rules import Amounts, Entries, Number, number, setting, text
+from batiksim.values.settings import Value
 
 MOST_AMOUNT = 10_000.0
 """Most parts, or drops, of one dye in a pot: parts are a ratio, so more is a slip of the pen. An assumption."""
 DROP_ML = 0.05  # common practice, no source: 20 drops to a millilitre
+_PARTS = Number(low=0, high=MOST_AMOUNT, example=1, why="settings.why.parts", help="Parts by volume.")
+_DROPS = Number(low=0, high=MOST_AMOUNT, example=6, help="Drops.")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Pot:
+class Pot(Value):
     """A mixed dye solution: parts of full-strength solutions, thinned with chemical water, then drops on top.
 
-    parts : dye name -> parts by volume of its full-strength solution; may be empty where there are drops
-    strength : 1 = the mixture as it is, 0.5 = as much chemical water again, 0..4
-    ml : what the pot holds before the drops; needed for drops
-    drops : dye name -> drops (`DROP_ML` each) of its full-strength solution, added last
+    drops : dye name -> drops (`DROP_ML` each) of its full-strength solution
     """
 
-    name: str
-    parts: Mapping[str, float]
-    strength: float = 1.0
-    ml: float | None = None
-    drops: Mapping[str, float] = field(default_factory=dict)
+    KIND = "pot"
 
-    def __post_init__(self) -> None:
-        text("name", self.name)
-        between("strength", self.strength, 0, 4, share=True)
+    name: str = field(metadata=text(example="leaf green", help="What you call it; steps use this name."))
+    parts: Mapping[str, float] = field(
+        default_factory=dict,
+        metadata=setting(
+            Amounts(
+                each=_PARTS,
+                example={"sun yellow": 5, "sea blue": 1},
+                help="Parts by volume of each dye's full-strength solution. A pot with drops may leave them out.",
+            )
+        ),
+    )
+    strength: float = field(
+        default=1.0,
+        metadata=number(
+            0, 4, share=True, example=0.8, help="1 is the mix as it is, 0.5 has as much chemical water again."
+        ),
+    )
+    ml: float | None = field(
+        default=None,
+        metadata=number(
+            0, 1_000_000, above=True, unit="ml", example=100, help="What the pot holds before the drops; drops need it."
+        ),
+    )
+    drops: Mapping[str, float] = field(
+        default_factory=dict,
+        metadata=setting(
+            Amounts(each=_DROPS, example={"navy": 6}, help="Drops of each dye's full-strength solution, added last.")
+        ),
+    )
+
+    @classmethod
+    def together(cls, entries: Entries) -> None:
+        if "parts" not in entries and "drops" not in entries:
+            raise BatikError("values.error.no_parts", field="parts")
+
+    @classmethod
+    def schema_more(cls) -> dict[str, Any]:
+        return {"anyOf": [{"required": ["parts"]}, {"required": ["drops"]}], "dependentRequired": {"drops": ["ml"]}}
+
+    def agree(self) -> None:
         if not self.parts and not self.drops:
-            raise BatikError("needs at least one dye", field="parts", fix="write parts = { dye = 1 }")
-        for key, amounts in (("parts", self.parts), ("drops", self.drops)):
-            for dye, amount in amounts.items():
-                why = f"parts say how much of one dye to another: write {dye}=5" if key == "parts" else ""
-                between(f"{key}: {dye}", amount, 0, MOST_AMOUNT, why=why)
+            raise BatikError("values.error.no_dye", field="parts")
         if sum((self.parts or self.drops).values()) <= 0:
-            raise BatikError("parts add up to nothing", field="parts", fix="give one dye a part above 0")
-        if self.ml is not None:
-            between("ml", self.ml, 0, 1_000_000, above=True)
+            raise BatikError("values.error.no_amount", field="parts")
         if self.drops and self.ml is None:
-            raise BatikError("drops need to know how much the pot holds", field="ml", fix="write ml = 100")
-        object.__setattr__(self, "parts", MappingProxyType(dict(self.parts)))
-        object.__setattr__(self, "drops", MappingProxyType(dict(self.drops)))
+            raise BatikError("values.error.drops_into_what", field="ml")
 
     def __hash__(self) -> int:
         amounts = (frozenset(given.items()) for given in (self.parts, self.drops))  # in whatever order, as they compare

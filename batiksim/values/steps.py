@@ -1,39 +1,59 @@
 """What is done to the cloth, step by step."""
 
 import re
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, field
+from typing import Any, Literal
 
-from batiksim.errors import BatikError
-from batiksim.values.fields import between, choice, flag, note, text
+from batiksim.errors import BatikError, nearest
+from batiksim.texts.catalogue import Message
+from batiksim.values.rules import (
+    Choice,
+    Entries,
+    Flag,
+    Rule,
+    Text,
+    keys_found,
+    number,
+    placed,
+    setting,
+    text,
+    toml_line,
+)
+from batiksim.values.settings import Tables, Value, read, schema_of
 
 Grey = Literal["cover", "thin"]
 Marks = Literal["dark", "light", "alpha"]
 Tool = Literal["canting", "brush", "stamp"]
 GREYS: tuple[Grey, ...] = ("cover", "thin")
 MARKS: tuple[Marks, ...] = ("dark", "light", "alpha")
-_NO_NAMES = ("keep", "wax", "mask", "step", "paint")  # words before a picture's name that say what it is for
 TOOLS: tuple[Tool, ...] = ("canting", "brush", "stamp")
+_NO_NAMES = ("keep", "wax", "mask", "step", "paint")  # words before a picture's name that say what it is for
 
 
 @dataclass(frozen=True, kw_only=True)
-class MaskUse:
+class MaskUse(Value):
     """A mask picture and how to read it.
 
-    picture : file name, as the design gives it
-    marks : what is marked; None = work it out and tell
-    clean : take it as a photo or scan of a drawing and clean it
+    picture : file name, as the design gives it; marks : None = work it out and tell
     """
 
-    picture: str
-    marks: Marks | None = None
-    clean: bool = False
+    KIND = "mask"
 
-    def __post_init__(self) -> None:
-        text("picture", self.picture)
-        if self.marks is not None:
-            choice("marks", self.marks, MARKS)
-        flag("clean", self.clean)
+    picture: str = field(metadata=text(longest=400, example="leaves.png", help="The picture's file."))
+    marks: Marks | None = field(
+        default=None,
+        metadata=setting(
+            Choice(
+                choices=MARKS,
+                example="dark",
+                help="Which part of the picture is the shape: the dark part, the light part, or the solid part of a "
+                "see-through picture (alpha). Worked out where left out.",
+            )
+        ),
+    )
+    clean: bool = field(
+        default=False, metadata=setting(Flag(help="Take it as a photo or scan of a drawing, and clean it."))
+    )
 
     @property
     def called(self) -> str:
@@ -58,40 +78,132 @@ def picture_name(picture: str) -> str:
     return head if marked else stem
 
 
+_BESIDE = ("marks", "clean")
+_PICTURE = Text(longest=400, example="leaves.png", help="The picture's file.")
+
+
 @dataclass(frozen=True, kw_only=True)
-class Wax:
+class Mask(Rule):
+    """A mask's picture at a key, its marks and clean beside it. everywhere : true stands for the whole cloth."""
+
+    everywhere: bool = False
+
+    def check(self, value: Any, key: str) -> Any:
+        if value is not None and not isinstance(value, MaskUse):
+            raise TypeError(f"{key} needs a MaskUse, not {type(value).__name__}")
+        return value
+
+    def keys(self, name: str) -> tuple[str, ...]:
+        return (self.key or name, *_BESIDE)
+
+    def take(self, entries: Entries, name: str) -> dict[str, Any]:
+        key = self.key or name
+        picture = entries.get(key)
+        if picture is None or (self.everywhere and picture is True):
+            for beside in _BESIDE:
+                if beside in entries:
+                    example = toml_line(key, self.example)
+                    raise BatikError("values.error.no_picture", got=beside, example=example)
+            return {} if picture is None else {name: None}
+        if self.everywhere and not isinstance(picture, str):
+            raise self.wrong("values.error.picture_or_true", key, picture, example=self.example)
+        given = {beside: entries[beside] for beside in _BESIDE if beside in entries}
+        return {name: MaskUse(picture=_PICTURE.check(picture, key), **given)}
+
+    def give(self, value: Any, name: str, *, default: object) -> dict[str, Any]:
+        key, use = self.key or name, getattr(value, name)
+        if use is None:
+            return {key: True} if self.everywhere else {}
+        entries = use.written()
+        return {key: entries.pop("picture"), **entries}
+
+    def schema(self) -> dict[str, Any]:
+        return {"anyOf": [{"const": True}, _PICTURE.schema()]} if self.everywhere else _PICTURE.schema()
+
+    def properties(self, name: str) -> dict[str, dict[str, Any]]:
+        described: dict[str, dict[str, Any]] = schema_of(MaskUse)["properties"]
+        return super().properties(name) | {key: described[key] for key in _BESIDE}
+
+
+def needs_picture(key: str) -> dict[str, Any]:
+    """JSON Schema: marks and clean go with a picture at a key."""
+    with_picture = {"properties": {key: {"type": "string"}}, "required": [key]}
+    return {"dependentSchemas": {beside: with_picture for beside in _BESIDE}}
+
+
+_NOTE = text(lines=True, longest=2000, example="Warm the cloth a little first.", help="What you tell learners of it.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wax(Value):
     """Hot wax where the mask says.
 
-    grey : "cover" = that share of a pixel is under wax; "thin" = wax too thin to seal
-    crackle : 0..1, how hard the waxed cloth is crumpled afterwards; this waxing's wax cracks
-    paraffin : 0..1, share of paraffin in the blend, the rest beeswax; the more, the finer it cracks
-    edges : 0..1, how much the tool shows: creeping lines and drops of a canting, dry brush, patchy stamp
-    cool : 0..1, how much too cool the wax was; cool wax sits on top and seals less
-    seed : for cracks and edges of its own choice; None = by the design's title and the step
-    note : what the maker tells learners of this step
+    seed : None = by the design's title and the step
     """
 
-    mask: MaskUse
-    grey: Grey = "cover"
-    crackle: float = 0.0
-    tool: Tool | None = None
-    paraffin: float = 0.5
-    edges: float = 0.0
-    cool: float = 0.0
-    seed: int | None = None
-    note: str = ""
+    KIND = "wax"
 
-    def __post_init__(self) -> None:
-        note("note", self.note)
-        choice("grey", self.grey, GREYS)
-        for key in ("crackle", "paraffin", "edges", "cool"):
-            between(key, getattr(self, key), 0, 1, share=True)
-        if self.tool is not None:
-            choice("tool", self.tool, TOOLS)
+    mask: MaskUse = field(
+        metadata=setting(Mask(key="wax", example="leaves.png", help="The picture that says where the wax goes."))
+    )
+    grey: Grey = field(
+        default="cover",
+        metadata=setting(
+            Choice(
+                choices=GREYS,
+                example="thin",
+                help="What grey in the picture means: that share of the spot is under wax (cover), or wax too thin to "
+                "seal (thin).",
+            )
+        ),
+    )
+    crackle: float = field(
+        default=0.0,
+        metadata=number(
+            0, 1, share=True, example=0.3, help="How hard you crumple the waxed cloth afterwards; this wax cracks."
+        ),
+    )
+    tool: Tool | None = field(
+        default=None, metadata=setting(Choice(choices=TOOLS, example="canting", help="What you wax with."))
+    )
+    paraffin: float = field(
+        default=0.5,
+        metadata=number(
+            0, 1, share=True, example=0.6, help="Share of paraffin in the wax, the rest beeswax: more cracks finer."
+        ),
+    )
+    edges: float = field(
+        default=0.0,
+        metadata=number(
+            0,
+            1,
+            share=True,
+            example=0.3,
+            help="How much the tool shows: creeping lines and drops of a canting, a dry brush, a patchy stamp.",
+        ),
+    )
+    cool: float = field(
+        default=0.0,
+        metadata=number(
+            0, 1, share=True, example=0.4, help="How much too cool the wax is; cool wax sits on top and seals less."
+        ),
+    )
+    seed: int | None = field(
+        default=None,
+        metadata=number(
+            0, 1_000_000_000, whole=True, example=7, help="Another number gives other cracks and other edges."
+        ),
+    )
+    note: str = field(default="", metadata=_NOTE)
+
+    @classmethod
+    def schema_more(cls) -> dict[str, Any]:
+        shows = {"properties": {"edges": {"exclusiveMinimum": 0}}, "required": ["edges"]}
+        return {"if": shows, "then": {"required": ["tool"]}}
+
+    def agree(self) -> None:
         if self.edges > 0 and self.tool is None:
-            raise BatikError("needs to know the tool", field="edges", got=self.edges, fix='add tool = "canting"')
-        if self.seed is not None and between("seed", self.seed, 0, 1_000_000_000) != int(self.seed):
-            raise BatikError("needs a whole number", field="seed", got=self.seed, fix="write seed = 7")
+            raise BatikError("values.error.edges_of_what", field="edges", got=self.edges)
 
     @property
     def seals(self) -> bool:
@@ -105,25 +217,72 @@ class Wax:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Paint:
+class Spread(Rule):
+    """Whether a pot spreads, in files with its reach in mm where that is given: true, or 3.5."""
+
+    reach: Rule
+
+    def check(self, value: Any, key: str) -> Any:
+        if not isinstance(value, bool):
+            raise self.wrong("values.error.spread", key, value)
+        return value
+
+    def take(self, entries: Entries, name: str) -> dict[str, Any]:
+        key = self.key or name
+        spread = entries.get(key, False)
+        if isinstance(spread, bool) or not isinstance(spread, int | float):
+            return {name: self.check(spread, key)}
+        return {name: True, "reach_mm": self.reach.check(spread, key)}
+
+    def give(self, value: Any, name: str, *, default: object) -> dict[str, Any]:
+        return {self.key or name: value.reach_mm or True} if value.spread else {}
+
+    def schema(self) -> dict[str, Any]:
+        return {"anyOf": [{"type": "boolean"}, self.reach.schema()]}
+
+
+_REACH = number(0, 30, above=True, unit="mm", example=3, help="How far it creeps.")["rule"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Paint(Value):
     """One pot brushed on: where a paint mask says, or over the whole cloth without one. Grey scales the load.
 
     spread : whether it creeps through open fibre to the wax edge
-    reach_mm : how far it creeps; None = as thin dye does on dry cloth
+    reach_mm : how far it creeps, above 0 to 30; None = as thin dye does on dry cloth
     """
 
-    pot: str
-    where: MaskUse | None = None
-    spread: bool = False
+    KIND = "paint"
+
+    pot: str = field(metadata=text(example="navy", help="A pot, or a dye at full strength."))
+    where: MaskUse | None = field(
+        default=None,
+        metadata=setting(
+            Mask(example="sky.png", help="The picture that says where it is brushed; the whole cloth where left out.")
+        ),
+    )
+    spread: bool = field(
+        default=False,
+        metadata=setting(
+            Spread(reach=_REACH, example=3, help="Whether it creeps to the wax edge: true, or how far in mm.")
+        ),
+    )
     reach_mm: float | None = None
 
-    def __post_init__(self) -> None:
-        text("pot", self.pot)
-        flag("spread", self.spread)
+    @classmethod
+    def schema_more(cls) -> dict[str, Any]:
+        return needs_picture("where")
+
+    def agree(self) -> None:
         if self.reach_mm is not None:
-            between("spread", self.reach_mm, 0, 30, above=True)
+            _REACH.check(self.reach_mm, "spread")
             if not self.spread:
-                raise BatikError("is for dye that spreads", field="reach_mm", got=self.reach_mm, fix="let it spread")
+                raise BatikError("values.error.reach_of_what", field="reach_mm", got=self.reach_mm)
+
+    def written(self) -> Any:
+        """The table of a pot; its name alone where there is nothing else to say."""
+        entries = super().written()
+        return self.pot if len(entries) == 1 else entries
 
     @property
     def creeps(self) -> bool:
@@ -132,47 +291,135 @@ class Paint:
 
 
 @dataclass(frozen=True, kw_only=True)
-class DyeBath:
+class Paints(Rule):
+    """The pots of a dyeing: one or a list, each by its name or as a table."""
+
+    def check(self, value: Any, key: str) -> Any:
+        if not value:
+            raise self.wrong("values.error.no_pot", key, value)
+        return tuple(value)
+
+    def read(self, raw: Any, key: str) -> Any:
+        if not isinstance(raw, list):
+            return (self._paint(raw, key),)
+        return self.check(
+            [self._paint(each, f"{key} {number}") for number, each in enumerate(raw, start=1)] or raw, key
+        )
+
+    def _paint(self, raw: Any, key: str) -> Paint:
+        if not isinstance(raw, str | dict):
+            example = toml_line("dye", {"pot": "navy", "where": "sky.png"})
+            raise self.wrong("values.error.needs_pot", key, raw, example=example)
+        with placed(key):
+            return Paint(pot=raw) if isinstance(raw, str) else read(Paint, raw)
+
+    def advice(self, key: str) -> Message:
+        return super().advice("dye")
+
+    def write(self, value: Any) -> Any:
+        paints = [paint.written() for paint in value]
+        return paints[0] if len(paints) == 1 else paints
+
+    def schema(self) -> dict[str, Any]:
+        paint = {"anyOf": [{"type": "string", "pattern": r"\S"}, schema_of(Paint)]}
+        return {"anyOf": [*paint["anyOf"], {"type": "array", "items": paint, "minItems": 1}]}
+
+
+@dataclass(frozen=True, kw_only=True)
+class DyeBath(Value):
     """One dyeing: any number of pots, all onto the cloth as the step before left it.
 
     paints : the pots in the order they are brushed on. Where two lie on one spot it takes from both, and their order
         makes no difference until the fibre nears its fill (`cloth.loads.LOAD_KNEE`): then the later takes less
-    note : as of `Wax`
     """
 
-    paints: tuple[Paint, ...]
-    note: str = ""
+    KIND = "dye_bath"
 
-    def __post_init__(self) -> None:
-        note("note", self.note)
-        if not self.paints:
-            raise BatikError("needs at least one pot", field="dye", fix='write dye = "name of a pot"')
+    paints: tuple[Paint, ...] = field(
+        metadata=setting(
+            Paints(
+                key="dye",
+                example="navy",
+                help="The pot over the whole cloth, or the pots that are brushed on, each with its picture.",
+            )
+        )
+    )
+    note: str = field(default="", metadata=_NOTE)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Discharge:
-    """Bleaching: open fibre loses `strength` (0..1) of the dye it holds, where the mask says or everywhere.
+class Discharge(Value):
+    """Bleaching: open fibre loses `strength` of the dye it holds, where the mask says or everywhere."""
 
-    note : as of `Wax`
-    """
+    KIND = "discharge"
 
-    where: MaskUse | None = None
-    strength: float = 1.0
-    note: str = ""
+    where: MaskUse | None = field(
+        default=None,
+        metadata=setting(
+            Mask(
+                key="discharge",
+                everywhere=True,
+                stated=True,
+                example="bleach.png",
+                help="The picture that says where you bleach, or true for the whole cloth.",
+            )
+        ),
+    )
+    strength: float = field(
+        default=1.0,
+        metadata=number(0, 1, share=True, example=0.8, help="Share of the dye in open cloth that comes out."),
+    )
+    note: str = field(default="", metadata=_NOTE)
 
-    def __post_init__(self) -> None:
-        note("note", self.note)
-        between("strength", self.strength, 0, 1, share=True)
+    @classmethod
+    def schema_more(cls) -> dict[str, Any]:
+        return needs_picture("discharge")
 
 
 @dataclass(frozen=True, kw_only=True)
-class RemoveWax:
-    """All wax comes out. note : as of `Wax`."""
+class RemoveWax(Value):
+    """All wax comes out."""
 
-    note: str = ""
+    KIND = "remove_wax"
 
-    def __post_init__(self) -> None:
-        note("note", self.note)
+    remove_wax: bool = field(
+        default=True,
+        metadata=setting(
+            Flag(only=True, stated=True, help="Take all wax out here. Otherwise it comes off at the end.")
+        ),
+    )
+    note: str = field(default="", metadata=_NOTE)
 
 
 Step = Wax | DyeBath | Discharge | RemoveWax
+
+
+@dataclass(frozen=True, kw_only=True)
+class Steps(Tables):
+    """The steps of a design, each of the kind that one of its keys says."""
+
+    of: type[Value] = Wax
+    KINDS = {"wax": Wax, "dye": DyeBath, "discharge": Discharge, "remove_wax": RemoveWax}
+
+    def read_each(self, entries: Entries) -> Value:
+        kinds = [kind for kind in self.KINDS if kind in entries]
+        if kinds == ["dye"]:
+            _check_no_pot_keys(entries)
+        if len(kinds) == 1:
+            return read(self.KINDS[kinds[0]], entries)
+        if entries and not kinds:
+            other = next(iter(entries))
+            raise BatikError("values.error.no_kind_of_step", got=other, fix=nearest(other, self.KINDS))
+        raise BatikError("values.error.one_kind_of_step", got=keys_found(kinds))
+
+    def each_schema(self) -> dict[str, Any]:
+        return {"oneOf": [schema_of(kind) for kind in self.KINDS.values()]}
+
+
+def _check_no_pot_keys(entries: Entries) -> None:
+    """Say where the keys of one pot belong, a likely slip that the list of a step's keys alone wouldn't explain."""
+    stray = next((key for key in entries if key in ("where", "spread", *_BESIDE)), None)
+    if stray is not None:
+        more = {} if stray == "where" else {stray: entries[stray]}
+        example = toml_line("dye", {"pot": "navy", "where": "sky.png", **more})
+        raise BatikError("values.error.of_a_pot", got=stray, example=example)

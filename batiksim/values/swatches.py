@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from batiksim.errors import BatikError
-from batiksim.values.fields import between, colour, text
+from batiksim.values.rules import Colour, Number, Text
 
 LIGHTS = ("D65", "D50", "A", "LED")
 """The lights that colours are seen in: CIE daylights, a filament lamp, a white LED."""
@@ -13,10 +13,22 @@ Layers = tuple[tuple[str, float], ...]
 """What a piece of cloth was dyed with: (dye, strength), one over another; nothing for undyed cloth."""
 
 
+_NAME = Text(example="sun yellow", help="A name.")
+_COLOUR = Colour(help="A colour by daylight.")
+STRENGTH = Number(low=0, high=4, above=True, share=True, example=0.5, help="Full strengths of the dye.")
+_REFLECTANCE = Number(low=0.01, high=1, example=0.18, help="Reflectance of a card.")
+_CORNER = Number(low=-3, high=4, example=0.1, help="A share of the strip.")
+_SIZE = Number(low=0, high=4, above=True, example=0.2, help="A share of the strip.")
+_L, _AB = (
+    Number(low=0, high=100, example=50, help="Lightness."),
+    Number(low=-160, high=160, example=0, help="Of CIELAB."),
+)
+
+
 def _layers(layers: Layers) -> None:
     for dye, strength in layers:
-        text("dye", dye)
-        between(f"strength of {dye}", strength, 0, 4, above=True)
+        _NAME.check(dye, "dye")
+        STRENGTH.check(strength, f"strength of {dye}")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,16 +45,16 @@ class Patch:
     card: float | None = None
 
     def __post_init__(self) -> None:
-        text("name", self.name)
+        _NAME.check(self.name, "name")
         _layers(self.layers)
         for value in self.at[:2]:
-            between("at: left, top", value, -3, 4)
+            _CORNER.check(value, "at: left, top")
         for value in self.at[2:]:
-            between("at: width, height", value, 0, 4, above=True)
+            _SIZE.check(value, "at: width, height")
         if self.card is not None:
-            between("reflectance", self.card, 0.01, 1)
+            _REFLECTANCE.check(self.card, "reflectance")
         elif not all(low >= -0.02 and low + size <= 1.02 for low, size in zip(self.at[:2], self.at[2:], strict=True)):
-            raise BatikError("lies outside the strip", field="at", got=self.at, fix="keep cloth patches on the strip")
+            raise BatikError("values.error.outside_the_strip", field="at", got=self.at)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,11 +77,11 @@ class Strip:
     lit_by: str = "D65"
 
     def __post_init__(self) -> None:
-        text("title", self.title)
+        _NAME.check(self.title, "title")
         if self.cloth_colour is not None:
-            object.__setattr__(self, "cloth_colour", colour("colour", self.cloth_colour))
+            object.__setattr__(self, "cloth_colour", _COLOUR.check(self.cloth_colour, "colour"))
         if not any(patch.layers for patch in self.patches):
-            raise BatikError("has no dyed patch", field="patch", fix='write [[patch]] and under it dye = "sun yellow"')
+            raise BatikError("values.error.no_dyed_patch", field="patch")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,13 +98,13 @@ class Swatch:
     samples: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:
-        text("name", self.name)
+        _NAME.check(self.name, "name")
         _layers(self.layers)
         if (self.lab is not None) + (self.colour is not None) + bool(self.samples) != 1:
-            raise BatikError("needs CIELAB, a colour or a reflectance", field=self.name, fix="fill in one of them")
+            raise BatikError("values.error.one_measure", field=self.name)
         if self.colour is not None:
-            object.__setattr__(self, "colour", colour("colour", self.colour))
+            object.__setattr__(self, "colour", _COLOUR.check(self.colour, "colour"))
         if self.lab is not None:
-            between("L", self.lab[0], 0, 100)
+            _L.check(self.lab[0], "L")
             for letter, value in zip("ab", self.lab[1:], strict=True):
-                between(letter, value, -160, 160)
+                _AB.check(value, letter)

@@ -1,43 +1,69 @@
 """What a maker wishes for on the finished cloth."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 from batiksim.errors import BatikError
-from batiksim.values.fields import between, colour, text
-from batiksim.values.steps import MaskUse
+from batiksim.texts.catalogue import say
+from batiksim.values.rules import Colour, Number, Numbers, Text, number, setting, text
+from batiksim.values.settings import Value
+from batiksim.values.steps import Mask, MaskUse, needs_picture
+
+_HEX = Colour(help="A colour.")
+_MM = Number(low=0, high=100_000, example=120, help="In mm.")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Want:
+class ColourOrName(Text):
+    """A colour like "#f0d92e", or in words."""
+
+    def check(self, value: Any, key: str) -> Any:
+        checked = super().check(value, key)
+        return _HEX.check(checked, key) if checked.startswith("#") else checked
+
+
+@dataclass(frozen=True, kw_only=True)
+class Want(Value):
     """A colour wished for on the finished cloth, at a spot or in an area.
 
-    colour : "#rrggbb", or an ISCC-NBS name ("strong yellow green")
-    at_mm : the spot, x and y from the top left corner; where : or a picture of the area; exactly one of the two
-    name : what the maker calls it ("leaves")
-    weight : beside the other wants; 2 counts twice
+    colour : "#rrggbb", or an ISCC-NBS name; at_mm : x and y from the top left corner; exactly one of at_mm and where
     """
 
-    colour: str
-    at_mm: tuple[float, float] | None = None
-    where: MaskUse | None = None
-    name: str | None = None
-    weight: float = 1.0
+    KIND = "want"
 
-    def __post_init__(self) -> None:
-        text("colour", self.colour)
-        if self.colour.startswith("#"):
-            object.__setattr__(self, "colour", colour("colour", self.colour))
-        if self.name is not None:
-            text("name", self.name)
-        between("weight", self.weight, 0, 1_000, above=True)
+    name: str | None = field(default=None, metadata=text(example="leaves", help="What you call the place."))
+    at_mm: tuple[float, float] | None = field(
+        default=None,
+        metadata=setting(
+            Numbers(
+                each={"x": _MM, "y": _MM},
+                problem="values.error.needs_spot",
+                key="at",
+                unit="mm",
+                example=[120, 80],
+                help="The spot: how far from the left and from the top edge.",
+            )
+        ),
+    )
+    where: MaskUse | None = field(
+        default=None, metadata=setting(Mask(example="leaves.png", help="Or a picture of the area."))
+    )
+    colour: str = field(
+        metadata=setting(
+            ColourOrName(example="strong yellow green", help='The colour: "#c05f7a", or in words of ISCC-NBS.')
+        )
+    )
+    weight: float = field(
+        default=1.0, metadata=number(0, 1_000, above=True, example=2, help="Beside the other wants; 2 counts twice.")
+    )
+
+    @classmethod
+    def schema_more(cls) -> dict[str, Any]:
+        return {"oneOf": [{"required": ["at"]}, {"required": ["where"]}]} | needs_picture("where")
+
+    def agree(self) -> None:
         if (self.at_mm is None) == (self.where is None):
-            fix = 'write at = [120, 80] in mm, or where = "leaves.png"'
-            raise BatikError("needs either a spot or a picture of its area", fix=fix)
-        if self.at_mm is not None:
-            if len(self.at_mm) != 2:
-                raise BatikError("needs x and y", field="at", got=self.at_mm, fix="write at = [120, 80] in mm")
-            for key, value in zip(("at: x", "at: y"), self.at_mm, strict=True):
-                between(key, value, 0, 100_000)
+            raise BatikError("values.error.spot_or_picture")
 
     @property
     def called(self) -> str:
@@ -47,4 +73,4 @@ class Want:
         if self.where is not None:
             return self.where.shape or self.where.called
         x, y = self.at_mm or (0.0, 0.0)
-        return f"the spot at {x:g}, {y:g} mm"
+        return str(say("values.spot_at", x=x, y=y))

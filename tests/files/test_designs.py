@@ -132,9 +132,9 @@ SLIPS = [
     ("width_mm = 450", "", "cloth: width_mm", None, "width_mm = 450"),
     ("width_mm = 450", 'width_mm = "450"', "cloth: width_mm", "450", "without quotes"),
     ("width_mm = 450", "width_mm = 2", "cloth: width_mm", "2", "from 10"),
-    ("width_mm = 450", "width_mm = nan", "cloth: width_mm", "nan", "number"),
+    ("width_mm = 450", "width_mm = nan", "cloth: width_mm", "nan", "width_mm = 450"),
     ("width_mm = 450", "width_mm = 1" + "0" * 400, "cloth: width_mm", "1000", "width_mm = 450"),
-    ('"#F1EDE2"', '"cream"', "cloth: colour", "cream", "#f0d92e"),
+    ('"#F1EDE2"', '"cream"', "cloth: colour", "cream", "#f1ede2"),
     ("[[dye]]", "[[dyes]]", None, "dyes", "'dye'"),
     ('name = "sun yellow"\n', "", "dye 1: name", None, "name ="),
     ('colour = "#f0d92e"', 'colour = "#f0d92"', "dye 'sun yellow': colour", "#f0d92", "#f0d92e"),
@@ -215,7 +215,7 @@ def test_a_slip_is_placed_and_mended(folder, old, new, field, got, fix):
 
 def test_one_step_table_instead_of_a_list(folder):
     (folder / "design.toml").write_text('format = 1\ntitle = "t"\n[cloth]\nwidth_mm = 300\n[step]\nremove_wax = true\n')
-    with pytest.raises(BatikError, match=r"design\.toml: step: needs a list of tables.*\[\[step\]\]"):
+    with pytest.raises(BatikError, match=r"design\.toml: step: needs double brackets.*\[\[step\]\]"):
         read_design(folder)
 
 
@@ -259,18 +259,18 @@ def test_the_built_in_book(folder):
 @pytest.mark.parametrize(
     ("line", "told"),
     [
-        ('book = "mine.toml"\nbuild_up = { law = "linear" }', "dye 'sun yellow': is what the book gives"),
-        ('book = "demo"', "dye 'sun yellow': book: dyes of demo: is not a dye of this book (found 'sun yellow')"),
+        ('book = "mine.toml"\nbuild_up = { law = "linear" }', "dye 'sun yellow': 'build_up' comes from the dye book"),
+        ('book = "demo"', "dye 'sun yellow': book: dyes of demo: 'sun yellow' isn't a dye of this book"),
         ('book = "mein.toml"', "dye 'sun yellow': book: there is no such dye book (found 'mein.toml'); did you mean"),
-        ('colour = "#ffee33"\nsample = "A1"', "dye 'sun yellow': goes with a spectrum alone"),
-        ('colour = "#ffee33"\nbuild_up = { law = "cubic" }', "dye 'sun yellow': build_up: law: is not a known choice"),
+        ('colour = "#ffee33"\nsample = "A1"', "dye 'sun yellow': 'sample' only goes with a spectrum"),
+        ('colour = "#ffee33"\nbuild_up = { law = "cubic" }', "build_up: law: isn't one of the choices"),
         ('colour = "#ffee33"\nbuild_up = { bend = 2 }', "dye 'sun yellow': build_up: law: is missing"),
         ('colour = "#ffee33"\nbuild_up = { law = "power" }', "dye 'sun yellow': build_up: bend: is missing"),
         (
             'colour = "#ffee33"\nbuild_up = { law = "power", bend = 0 }',
             "dye 'sun yellow': build_up: bend: out of range",
         ),
-        ('colour = "#ffee33"\nbuild_up = "power"', "dye 'sun yellow': build_up: needs a table"),
+        ('colour = "#ffee33"\nbuild_up = "power"', "dye 'sun yellow': build_up: needs settings of its own"),
     ],
 )
 def test_slips_around_books_and_build_up(folder, line, told):
@@ -304,7 +304,7 @@ def test_drops_and_build_up_go_there_and_back(folder):
     ("line", "told"),
     [
         ('drops = { "sea blue" = 6 }', "pot 'leaf green': ml: drops need to know how much the pot holds"),
-        ('ml = 100\ndrops = { "see blue" = 6 }', "pot 'leaf green': drops: is not a dye of this design"),
+        ('ml = 100\ndrops = { "see blue" = 6 }', "pot 'leaf green': drops: 'see blue' isn't a dye of this design"),
         ('ml = 100\ndrops = { "sea blue" = "six" }', "pot 'leaf green': drops: sea blue: needs a number"),
         ("ml = 0", "pot 'leaf green': ml: out of range"),
     ],
@@ -320,7 +320,7 @@ def test_slips_with_drops(folder, line, told):
         (b"format = 1\nformat = 1\n", "line 2: can't be read"),
         (b'format = 1\ntitle = "a\\masks"\n', 'write "/" instead of'),
         (b'format = 1\ntitle = "Tide\nx = 1', "a quote is not closed"),
-        (b"format = 1\nformat = 1\n", "stands there twice (found 'format = 1'); keep one of them"),
+        (b"format = 1\nformat = 1\n", "that setting is there twice (found 'format = 1'); keep one of them"),
         ("format = 1\ntitle = “Tide”\n".encode(), "write straight quotes"),
         (b"format = 1\ntitle = Tide\n", "put words in quotes"),
         (b"format = 1\n[cloth]\ncolour = #f4efe2\n", "put the colour in quotes"),
@@ -328,7 +328,7 @@ def test_slips_with_drops(folder, line, told):
         (b"format = 1\n[cloth]\nwidth_mm = 40 cm\n", "without a unit"),
         (b"[[pot]]\nstrength = 80%\n", "write 0.8 for 80%"),
         (b"[[step]]\nclean = yes\n", "write true or false"),
-        (b"[[step]]\nclean = true, cool = 1\n", "write one key on a line"),
+        (b"[[step]]\nclean = true, cool = 1\n", "write one setting on a line"),
         (b"[[step]]\nclean true\n", "the = is missing"),
         (b'[[dye]]\nname = "a"\n[dye]\nname = "b"\n', "write double brackets"),
         (b"format =", "line 1"),

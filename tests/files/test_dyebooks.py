@@ -78,7 +78,7 @@ def test_a_dye_from_a_reflectance_file(tmp_path):
     (tmp_path / "b.toml").write_text('format = 1\n[[dye]]\nname = "grey"\nspectrum = "m/grey.csv"\n')
     book = read_book(tmp_path / "b.toml")
     assert book.title == "b"
-    assert book.entries == (BookDye(name="grey", samples=FLAT),)
+    assert book.entries == (BookDye(name="grey", spectrum="m/grey.csv", samples=FLAT),)
 
 
 def test_the_demo_book():
@@ -94,14 +94,14 @@ def test_the_demo_book():
 @pytest.mark.parametrize(
     ("old", "new", "told"),
     [
-        ("format = 1", "format = 3", "format: is not a format that this batiksim reads (found 3)"),
+        ("format = 1", "format = 3", "format: isn't a format that this batiksim reads (found 3)"),
         ("format = 1", "", "format: is missing"),
-        ("[[dye]]", "[[dyes]]", "is not a known key (found 'dyes'); did you mean 'dye'?"),
-        ('name = "straw"', 'name = "grey"', "name: two dyes share a name (found 'grey')"),
+        ("[[dye]]", "[[dyes]]", "'dyes' isn't a setting of a dye book; did you mean 'dye'?"),
+        ('name = "straw"', 'name = "grey"', "name: two dyes are called 'grey'"),
         ('colour = "#F4E48E"', "", "dye 'straw': needs exactly one of colour, spectrum or reflectance"),
         ('colour = "#F4E48E"', 'colour = "straw"', "dye 'straw': colour: needs a colour (found 'straw')"),
         ('colour = "#F4E48E"', 'spectrum = "no.csv"', "dye 'straw': spectrum: there is no such spectrum"),
-        ("bend = 0.8", "bent = 0.8", "dye 'straw': build_up: is not a known key (found 'bent'); did you mean 'bend'?"),
+        ("bend = 0.8", "bent = 0.8", "dye 'straw': build_up: 'bent' isn't a setting of build_up; did you mean 'bend'?"),
         ("surface = 0.02", "surface = 2", "dye 'straw': cloth: surface: out of range (found 2"),
         ("date = 2026-03-01", 'date = "March"', "dye 'straw': date: needs a date (found 'March')"),
         ("expected_error = 1.5", "expected_error = -1", "dye 'straw': expected_error: out of range"),
@@ -227,7 +227,7 @@ def test_writing_is_whole_or_not_at_all(file, monkeypatch):
 def test_bad_calls_write_nothing(file):
     with pytest.raises(BatikError, match="policy"):
         save_dyes(file, [STRAW], policy="overwrite")
-    with pytest.raises(BatikError, match="two dyes share a name"):
+    with pytest.raises(BatikError, match="two dyes are called"):
         save_dyes(file, [STRAW, STRAW])
     file.write_text("format = 2")
     with pytest.raises(BatikError, match="format"):

@@ -13,8 +13,8 @@ from batiksim.errors import BatikError
 from batiksim.files.measurements.spectra import check_samples, read_spectrum
 from batiksim.files.measurements.swatches import read_swatches
 from batiksim.files.pictures.images import read_picture, read_rgb, reduced, write_png
+from batiksim.files.toml.reading import LARGEST_BYTES, read_toml
 from batiksim.files.toml.strips import read_strip
-from batiksim.files.toml.tables import LARGEST_BYTES, read_toml
 
 GRID = range(400, 701, 10)
 
@@ -181,26 +181,26 @@ AT = ONE + "at = [0, 0, 1, 1]\n"
     ("text", "said"),
     [
         ("[strip]\nrows = 100\ncolumns = 100\n" + ONE, None),
-        ("[strip]\nrows = 101\ncolumns = 1\n" + ONE, "strip: rows: needs a whole number .*101.*use 1 to 100"),
+        ("[strip]\nrows = 101\ncolumns = 1\n" + ONE, "strip: rows: out of range .*101.*use a number from 1 to 100"),
         ("[strip]\nrows = 1\ncolumns = 1.5\n" + ONE, "strip: columns: needs a whole number"),
-        ("[strip]\nrows = -1\ncolumns = 1\n" + ONE, "strip: rows: needs a whole number"),
+        ("[strip]\nrows = -1\ncolumns = 1\n" + ONE, "strip: rows: out of range"),
         ("[strip]\nrows = 1\n" + ONE, "patch 1: at: is missing"),
         ("[strip]\nrows = 1\ncolumns = 1\ngap = 0.8\n" + ONE, None),
         ("[strip]\nrows = 1\ncolumns = 1\ngap = 0.81\n" + ONE, "strip: gap: out of range"),
         ("[strip]\nrows = 1\ncolumns = 1\ngap = -0.1\n" + ONE, "strip: gap: out of range"),
-        ('[strip]\nground = "sand"\n' + AT, "strip: ground: is not a known choice"),
+        ('[strip]\nground = "sand"\n' + AT, "strip: ground: isn't one of the choices"),
         ("[strip]\nwidth_mm = 0\nheight_mm = 1\n" + AT, "strip: width_mm: out of range"),
         ("[strip]\nwidth_mm = 3\n" + AT, "strip: height_mm: is missing"),
         (ONE + "at = [-2, 0, 4, 1]\n", "outside the strip"),
         (ONE + "at = [-2, 0, 4.1, 1]\n", "looks like mm"),
-        (ONE + "at = [0, 0, 1, 1000001]\n", "patch 1: at: needs numbers .*1000001"),
-        (ONE + "at = [0, 0, 1, true]\n", "patch 1: at: needs numbers"),
+        (ONE + "at = [0, 0, 1, 1000001]\n", "patch 1: at: height: out of range .*1000001"),
+        (ONE + "at = [0, 0, 1, true]\n", "patch 1: at: needs left, top, width and height"),
         ("[[patch]]\nundyed = false\nat = [0, 0, 1, 1]\n" + AT, "patch 1: undyed: can only be true"),
         ("[[patch]]\ndyes = {}\nat = [0, 0, 1, 1]\n", "patch 1: dyes: names no dye"),
         ("[[patch]]\nundyed = true\nstrength = 2\nat = [0, 0, 1, 1]\n", "patch 1: strength: belongs to a single dye"),
         (AT + "[[card]]\nreflectance = 0.5\n", "card 1: at: is missing"),
         (AT + "[[card]]\nat = [0, 0, 1, 1]\n", "card 1: reflectance: is missing"),
-        (AT.replace("at =", "aat ="), "patch 1: is not a known key"),
+        (AT.replace("at =", "aat ="), "patch 1: 'aat' isn't a setting of a patch"),
     ],
 )
 def test_strips(written, text, said):

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from batiksim.errors import BatikError
-from batiksim.files.toml.prices import PriceList, read_prices
+from batiksim.files.toml.prices import read_prices
+from batiksim.values import Price, PriceList
 
 UREA = '[[price]]\nname = "urea"\npack = "500 g"\nprice = 4.5\n'
 
@@ -22,8 +23,9 @@ def prices(tmp_path):
 
 def test_packs_and_currency(prices):
     text = f'format = 1\ncurrency = "EUR"\n{UREA}[[price]]\nname = "wax"\npack = "1 kg"\nprice = 0\n'
-    assert prices(text) == PriceList(packs={"urea": ("500 g", 4.5), "wax": ("1 kg", 0.0)}, currency="EUR")
-    assert prices("format = 1\n") == PriceList(packs={}, currency="")
+    two = (Price(name="urea", pack="500 g", price=4.5), Price(name="wax", pack="1 kg", price=0))
+    assert prices(text) == PriceList(prices=two, currency="EUR")
+    assert prices("format = 1\n") == PriceList()
 
 
 @pytest.mark.parametrize(("price", "good"), [("0", True), ("-0.01", False), ("1000000", True), ("1000000.5", False)])
@@ -32,7 +34,7 @@ def test_a_price_is_from_nothing_to_a_million(prices, price, good):
     if good:
         assert prices(text).packs["urea"] == ("500 g", float(price))
     else:
-        with pytest.raises(BatikError, match="price 1: price: is no price"):
+        with pytest.raises(BatikError, match="price 1: price: out of range"):
             prices(text)
 
 
@@ -40,12 +42,12 @@ def test_a_price_is_from_nothing_to_a_million(prices, price, good):
     ("text", "said"),
     [
         ("currency = 'EUR'\n", "format: is missing"),
-        ("format = 1\n" + UREA + UREA, "price 2: name: has a price already"),
+        ("format = 1\n" + UREA + UREA, "price 2: name: 'urea' has a price already"),
         ("format = 1\ncurrency = 3\n", "currency: needs a text"),
-        ("format = 1\n" + UREA.replace("pack", "packs"), "price 1: is not a known key"),
+        ("format = 1\n" + UREA.replace("pack", "packs"), "price 1: 'packs' isn't a setting of a price"),
         ("format = 1\n" + UREA.replace('pack = "500 g"\n', ""), "price 1: pack: is missing.*pack = .500 g."),
         ("format = 1\n" + UREA.replace('name = "urea"\n', ""), "price 1: name: is missing.*name = .urea."),
-        ("format = 1\n" + UREA.replace("price = 4.5\n", ""), "price 1: price: is missing.*price = 4.50"),
+        ("format = 1\n" + UREA.replace("price = 4.5\n", ""), "price 1: price: is missing.*price = 4.5"),
     ],
 )
 def test_mistakes_are_placed(prices, text, said):

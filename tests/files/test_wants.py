@@ -58,7 +58,7 @@ def test_what_is_written_is_read_again(folder):
         ('name = "leaf"\nwhere = "leafs.png"\ncolour = "#123456"', "did you mean 'leaves.png'?"),
         ('name = "leaf"\nat = [1, 2]', "want 'leaf': colour: is missing"),
         ('at = [1, 2]\ncolour = "#123456"\nweight = 0', "want 1: weight: out of range"),
-        ('at = [1, 2]\nmarks = "dark"\ncolour = "#123456"', "want 1: has no picture to go with (found 'marks')"),
+        ('at = [1, 2]\nmarks = "dark"\ncolour = "#123456"', "want 1: 'marks' needs a picture to go with"),
         ('at = [1, 2]\ncolor = "#123456"', "did you mean 'colour'?"),
     ],
 )

@@ -6,8 +6,8 @@ from batiksim.files.measurements.spectra import read_spectrum
 from batiksim.files.measurements.swatches import read_swatches
 from batiksim.files.toml.designs import read_design
 from batiksim.files.toml.dyebooks import read_book
+from batiksim.files.toml.reading import LARGEST_BYTES
 from batiksim.files.toml.strips import read_strip
-from batiksim.files.toml.tables import LARGEST_BYTES
 
 __all__ = ["ENDLESS", "HEAD", "READERS", "SIZE"]
 

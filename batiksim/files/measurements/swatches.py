@@ -10,9 +10,9 @@ from pathlib import Path
 from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.layers import check_plain, dye_names, layers_text, read_layers
-from batiksim.files.toml.tables import placed
 from batiksim.types import StrPath
 from batiksim.values import Swatch
+from batiksim.values.rules import placed
 
 _LARGEST_BYTES, _MOST_ROWS = 2_000_000, 2_000
 _COMMENT = re.compile(r"\s*#(?![0-9a-fA-F]{6}\b)")  # a line may begin with a colour

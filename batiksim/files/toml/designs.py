@@ -5,20 +5,21 @@ Every mistake is one BatikError that says which file, which field, what was foun
 
 import tomllib
 from collections.abc import Iterator, Mapping
+from contextlib import ExitStack
+from dataclasses import replace
 from pathlib import Path
 
 from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.disk.replacing import replacing
 from batiksim.files.disk.resolve import PICTURE_ENDINGS, file_beside, nearest_file
-from batiksim.files.toml.dye_entries import build_up, build_up_entries
 from batiksim.files.toml.dyebooks import DEMO, read_book, spectrum_beside
+from batiksim.files.toml.reading import formatted, read_toml
 from batiksim.files.toml.rewriting import rewritten
-from batiksim.files.toml.steps import read_step, step_entries
-from batiksim.files.toml.tables import Table, called, check_format, placed, read_toml
-from batiksim.files.toml.wishes import read_want, want_entries
-from batiksim.files.toml.writing import as_bytes, stated, toml_text
+from batiksim.files.toml.writing import as_bytes, toml_text
+from batiksim.texts.catalogue import say
 from batiksim.types import StrPath
-from batiksim.values import FORMAT, Cloth, Design, Dye, Pot
+from batiksim.values import FORMAT, Design, Discharge, Dye, DyeBath, MaskUse, Wax
+from batiksim.values.rules import placed
 
 DESIGN_NAME = "design.toml"
 
@@ -42,12 +43,12 @@ def design_file(path: StrPath) -> Path:
         if given.is_dir():
             return _in_folder(given)
         if not given.is_file():
-            fix = nearest(given.name, _designs_beside(given)) if given.parent.is_dir() else "check its name"
-            raise BatikError("there is no such design", file=path, fix=fix)
+            fix = nearest(given.name, _designs_beside(given)) if given.parent.is_dir() else None
+            raise BatikError("files.error.no_such_design", file=path, fix=fix)
     except (OSError, ValueError):
-        raise BatikError("there is no such design", file=path, fix="check its name") from None
+        raise BatikError("files.error.no_such_design", file=path) from None
     if given.suffix.lower() != ".toml":
-        raise BatikError("is not a design", file=path, fix=f"give a folder with {DESIGN_NAME} in it, or a .toml file")
+        raise BatikError("files.error.not_a_design", file=path, name=DESIGN_NAME)
     return given
 
 
@@ -67,7 +68,7 @@ def _in_folder(folder: Path) -> Path:
     file = folder / DESIGN_NAME
     if not file.is_file():
         fix = nearest_file(folder, DESIGN_NAME, "design", (".toml",))
-        raise BatikError(f"has no {DESIGN_NAME} in it", file=folder, fix=fix)
+        raise BatikError("files.error.no_design_in_it", file=folder, fix=fix, name=DESIGN_NAME)
     return file
 
 
@@ -80,123 +81,48 @@ def _designs_beside(given: Path) -> list[str]:
     ]
 
 
-_PARTS = ("cloth", "dye", "pot", "step", "want", "checks")
-
-
 def _design(file: Path, entries: Mapping[str, object]) -> Design:
-    check_format(entries)
-    top = Table(entries, "", ("format", "title", "maker", "note", *_PARTS))
-    folder = file.parent
-    return Design(
-        title=top.text("title", example='title = "Tide pools"'),
-        cloth=_cloth(top.table("cloth", example="[cloth] and under it width_mm = 450")),
-        dyes=tuple(_dye(folder, entry, number) for number, entry in _numbered(top.tables("dye"))),
-        pots=tuple(_pot(entry, number) for number, entry in _numbered(top.tables("pot"))),
-        steps=tuple(read_step(folder, entry, f"step {number}") for number, entry in _numbered(top.tables("step"))),
-        skip_checks=_skipped(top) if "checks" in top else (),
-        wants=tuple(read_want(folder, entry, number) for number, entry in _numbered(top.tables("want"))),
-        maker=top.text("maker", example='maker = "Ada Weaver"') if "maker" in top else "",
-        note=top.text("note", example='note = "Our cloth for two afternoons."') if "note" in top else "",
-    )
+    design = formatted(Design, entries)
+    for place, use in _pictures(design):
+        with ExitStack() as places:
+            for field in place:
+                places.enter_context(placed(field))
+            file_beside(file.parent, use.picture, kind="picture", endings=PICTURE_ENDINGS)
+    dyes = []
+    for dye in design.dyes:
+        with placed(f"dye {dye.name!r}"):
+            dyes.append(_known(dye, file.parent))
+    return replace(design, dyes=tuple(dyes))
 
 
-def _skipped(top: Table) -> tuple[str, ...]:
-    """The codes of checks that the design leaves out; whether there are such checks is for the checks to say."""
-    example = 'skip = ["fit"]'
-    table = Table(top.table("checks", example=f"[checks] and under it {example}"), "checks", ("skip",))
-    codes = table.any("skip", example=example)
-    if not isinstance(codes, list) or not all(isinstance(code, str) for code in codes):
-        raise table.wrong("skip", "needs a list of checks", f"write {example}")
-    return tuple(codes)
+def _pictures(design: Design) -> Iterator[tuple[tuple[str, ...], MaskUse]]:
+    """Every picture that a design names, with where it is named: ("step 2", "dye 1", "where")."""
+    for number, step in enumerate(design.steps, start=1):
+        if isinstance(step, Wax):
+            yield (f"step {number}", "wax"), step.mask
+        elif isinstance(step, Discharge) and step.where is not None:
+            yield (f"step {number}", "discharge"), step.where
+        elif isinstance(step, DyeBath):
+            for place, paint in enumerate(step.paints, start=1):
+                if paint.where is not None:
+                    key = "dye" if len(step.paints) == 1 else f"dye {place}"
+                    yield (f"step {number}", key, "where"), paint.where
+    for number, want in enumerate(design.wants, start=1):
+        if want.where is not None:
+            yield (f"want {number}" if want.name is None else f"want {want.name!r}", "where"), want.where
 
 
-def _numbered(tables: list[Mapping[str, object]]) -> Iterator[tuple[int, Mapping[str, object]]]:
-    return enumerate(tables, start=1)
-
-
-def _cloth(entries: Mapping[str, object]) -> Cloth:
-    table = Table(entries, "cloth", ("width_mm", "colour", "grams_per_m2", "surface"))
-    colour = table.text("colour", example='colour = "#f1ede2"') if "colour" in table else None
-    with placed("cloth"):
-        return Cloth(
-            width_mm=table.number("width_mm", example="width_mm = 450"),
-            colour=colour,
-            grams_per_m2=table.number("grams_per_m2", Cloth.grams_per_m2, example="grams_per_m2 = 120"),
-            surface=table.number("surface", example="surface = 0.015") if "surface" in table else None,
-        )
-
-
-# What else than a colour can give a dye, and what such a key looks like.
-_MEASURED = {"spectrum": 'spectrum = "blue.csv"', "book": 'book = "my-dyes.toml"'}
-
-
-def _dye(folder: Path, entries: Mapping[str, object], number: int) -> Dye:
-    where = called("dye", entries, number)
-    table = Table(entries, where, ("name", "colour", *_MEASURED, "sample", "build_up"))
-    name = table.text("name", example='name = "sun yellow"')
-    sources = [key for key in ("colour", *_MEASURED) if key in table]
-    if len(sources) != 1:
-        raise BatikError(
-            "needs exactly one of colour, spectrum or book",
-            field=where,
-            got=" and ".join(sources) or "none of them",
-            fix='a colour is the simplest: colour = "#f0d92e"',
-        )
-    _only_with_spectrum(table)
-    if "book" in table:
-        return _book_dye(folder, table, name)
-    colour = table.text("colour", example='colour = "#f0d92e"') if "colour" in table else None
-    spectrum = table.text("spectrum", example=_MEASURED["spectrum"]) if colour is None else None
-    samples = () if spectrum is None else spectrum_beside(folder, table)
-    with placed(where):
-        return Dye(
-            name=name,
-            colour=colour,
-            spectrum=spectrum,
-            sample=table.text("sample", example='sample = "A3"') if "sample" in table else None,
-            samples=samples,
-            build_up=build_up(table),
-        )
-
-
-def _only_with_spectrum(table: Table) -> None:
-    if "sample" in table and "spectrum" not in table:
-        raise BatikError("goes with a spectrum alone", field=table.where, got="sample", fix="leave it out")
-    if "build_up" in table and "book" in table:
-        raise BatikError("is what the book gives", field=table.where, got="build_up", fix="change it in the book")
-
-
-def _book_dye(folder: Path, table: Table, name: str) -> Dye:
-    """The dye of that name from a book in the design's folder, or from the built-in one."""
-    book = table.text("book", example=_MEASURED["book"])
-    with placed(f"{table.where}: book"):
-        path = DEMO if book == DEMO else file_beside(folder, book, kind="dye book", endings=(".toml",))
-        entries = read_book(path, name=book)
-        with placed(f"dyes of {book}"):
-            return entries.entry(name).dye(book)
-
-
-def _pot(entries: Mapping[str, object], number: int) -> Pot:
-    where = called("pot", entries, number)
-    table = Table(entries, where, ("name", "parts", "strength", "ml", "drops"))
-    name = table.text("name", example='name = "leaf green"')
-    drops = _amounts(table, "drops", 'drops = { "navy" = 6 }') if "drops" in table else {}
-    has_parts = "parts" in table or "drops" not in table  # chemical water that only gets drops may leave them out
-    parts = _amounts(table, "parts", 'parts = { "sun yellow" = 5, "sea blue" = 1 }') if has_parts else {}
-    with placed(where):
-        return Pot(
-            name=name,
-            parts=parts,
-            strength=table.number("strength", 1.0, example="strength = 0.8"),
-            ml=table.number("ml", example="ml = 100") if "ml" in table else None,
-            drops=drops,
-        )
-
-
-def _amounts(table: Table, key: str, example: str) -> dict[str, float]:
-    amounts = table.table(key, example=example)
-    inner = Table(amounts, f"{table.where}: {key}", amounts)
-    return {dye: inner.number(dye, example=f'"{dye}" = 1') for dye in amounts}
+def _known(dye: Dye, folder: Path) -> Dye:
+    """The dye with what its reflectance file or its book says: one in the design's folder, or the built-in one."""
+    if dye.spectrum is not None:
+        return replace(dye, samples=spectrum_beside(folder, dye.spectrum, dye.sample))
+    if dye.book is None:
+        return dye
+    with placed("book"):
+        path = DEMO if dye.book == DEMO else file_beside(folder, dye.book, kind="dye book", endings=(".toml",))
+        book = read_book(path, name=dye.book)
+        with placed(say("files.dyes_of", book=dye.book)):
+            return book.entry(dye.name).dye(dye.book)
 
 
 def write_design(design: Design, path: StrPath, *, in_place: bool = False) -> Path:
@@ -213,8 +139,7 @@ def write_design(design: Design, path: StrPath, *, in_place: bool = False) -> Pa
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        fix = "choose another folder"
-        raise BatikError("can't be written", file=file, got=error.strerror or error, fix=fix) from None
+        raise BatikError("files.error.no_folder", file=file, got=error.strerror or str(error)) from None
     with replacing(file) as out:
         out.write(raw)
     return file
@@ -232,24 +157,4 @@ def _in_place(design: Design, file: Path) -> str | None:
 
 
 def _entries(design: Design) -> dict[str, object]:
-    return {
-        "format": FORMAT,
-        **stated(design, "title", "maker", "note"),
-        "cloth": stated(design.cloth, "width_mm", "colour", "grams_per_m2", "surface"),
-        "dye": [_dye_entries(dye) for dye in design.dyes],
-        "pot": [_pot_entries(pot) for pot in design.pots],
-        "step": [step_entries(step) for step in design.steps],
-        **({"want": [want_entries(want) for want in design.wants]} if design.wants else {}),
-        **({"checks": {"skip": list(design.skip_checks)}} if design.skip_checks else {}),
-    }
-
-
-def _dye_entries(dye: Dye) -> dict[str, object]:
-    if dye.book is not None:
-        return {"name": dye.name, "book": dye.book}
-    return stated(dye, "name", "colour", "spectrum", "sample") | build_up_entries(dye.build_up)
-
-
-def _pot_entries(pot: Pot) -> dict[str, object]:
-    parts = ("parts",) if pot.parts else ()
-    return stated(pot, "name", *parts, "strength", "ml", "drops")
+    return {"format": FORMAT, **design.written()}

@@ -14,19 +14,19 @@ from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.disk.locking import alone
 from batiksim.files.disk.replacing import replacing
 from batiksim.files.disk.resolve import file_beside
-from batiksim.files.measurements.spectra import read_spectrum
-from batiksim.files.toml.dye_entries import DYE_KEYS, book_dye, book_dye_entries
-from batiksim.files.toml.tables import Table, called, check_format, placed, read_toml
-from batiksim.files.toml.writing import as_bytes, stated, toml_table, toml_text
+from batiksim.files.measurements.spectra import check_samples, read_spectrum
+from batiksim.files.toml.reading import formatted, read_toml
+from batiksim.files.toml.writing import as_bytes, toml_table, toml_text
 from batiksim.types import StrPath
 from batiksim.values import FORMAT, BookDye, DyeBook
+from batiksim.values.rules import Choice, placed
 
 DEMO = "demo"
 SPECTRUM_ENDINGS = (".csv", ".txt", ".tsv", ".cgats", ".it8", ".ti3")
 Policy = Literal["merge", "replace"]
 POLICIES: tuple[Policy, ...] = ("merge", "replace")
 _DEMO_FILE = Path(__file__).resolve().parents[2] / "data" / "demo_book.toml"
-_TOP_KEYS = ("format", "title", "currency", "dye")
+_POLICY = Choice(choices=POLICIES, help="Which dye stays where both have its name.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,8 +62,7 @@ def write_book(book: DyeBook, path: StrPath) -> Path | None:
 
     errors : BatikError when it can't be written; the older file then stays as it was
     """
-    entries = {"format": FORMAT} | stated(book, "title", "currency")
-    return _write(Path(path), toml_text(entries | {"dye": [book_dye_entries(dye) for dye in book.entries]}))
+    return _write(Path(path), toml_text({"format": FORMAT} | book.written()))
 
 
 def save_dyes(
@@ -77,8 +76,7 @@ def save_dyes(
     title : of a book that is new
     errors : BatikError as for reading and writing; nothing is written then
     """
-    if policy not in POLICIES:
-        raise BatikError("is not a known choice", field="policy", got=policy, fix=nearest(policy, POLICIES))
+    _POLICY.check(policy, "policy")
     file = Path(path)
     check_book_name(file)
     DyeBook(name=file.name, title=title, entries=tuple(dyes))  # no name twice among the new ones
@@ -90,8 +88,7 @@ def save_dyes(
 def check_book_name(path: StrPath) -> None:
     """BatikError for a name that no design could call a book by: designs know books by .toml names, and "demo"."""
     if Path(path).suffix.lower() != ".toml":
-        fix = "end it in .toml: my-dyes.toml"
-        raise BatikError("can't be the name of a dye book", field="--book", got=Path(path).name, fix=fix)
+        raise BatikError("files.error.book_name", field="--book", got=Path(path).name)
 
 
 def _merged(file: Path, dyes: Sequence[BookDye], policy: Policy, title: str) -> BookChanges:
@@ -153,60 +150,48 @@ def _book_file(path: Path) -> Path:
         there = [book.name for book in path.parent.glob("*.toml")][:200] if path.parent.is_dir() else []
     except (OSError, ValueError):
         there = []
-    raise BatikError("there is no such dye book", file=path, fix=nearest(path.name, [*there, DEMO]))
+    raise BatikError("files.error.no_such_book", file=path, fix=nearest(path.name, [*there, DEMO]))
 
 
 def _book(file: Path, entries: Mapping[str, object], name: str) -> DyeBook:
-    top = Table(entries, "", _TOP_KEYS)
-    check_format(entries)
-    dyes = tuple(_dye(file.parent, entry, number) for number, entry in enumerate(top.tables("dye"), start=1))
-    title = top.text("title", example='title = "My dyes"') if "title" in top else Path(name).stem
-    currency = top.text("currency", example='currency = "EUR"') if "currency" in top else ""
-    return DyeBook(name=name, title=title, entries=dyes, currency=currency)
+    book = formatted(DyeBook, {"title": Path(name).stem, **entries}, name=name)
+    return dataclasses.replace(book, entries=tuple(_measured(dye, file.parent) for dye in book.entries))
 
 
-def _dye(folder: Path, entries: Mapping[str, object], number: int) -> BookDye:
-    where = called("dye", entries, number)
-    table = Table(entries, where, DYE_KEYS)
-    given = [key for key in ("colour", "spectrum", "reflectance") if key in table]
-    if len(given) != 1:
-        raise BatikError(
-            "needs exactly one of colour, spectrum or reflectance",
-            field=where,
-            got=" and ".join(given) or "none of them",
-            fix='a colour is the simplest: colour = "#f0d92e"',
-        )
-    return book_dye(table, spectrum_beside(folder, table) if "spectrum" in table else ())
+def _measured(dye: BookDye, folder: Path) -> BookDye:
+    """The dye with its reflectance checked, from its file where it names one."""
+    with placed(f"dye {dye.name!r}"):
+        if dye.spectrum is not None:
+            return dataclasses.replace(dye, samples=spectrum_beside(folder, dye.spectrum, dye.sample))
+        with placed("reflectance"):
+            return dataclasses.replace(dye, samples=check_samples(list(dye.samples))) if dye.samples else dye
 
 
-def spectrum_beside(folder: Path, table: Table) -> tuple[tuple[float, float], ...]:
-    """What the reflectance file that a dye names holds: keys `spectrum`, and `sample` where it holds several."""
-    name = table.text("spectrum", example='spectrum = "file name"')
-    sample = table.text("sample", example='sample = "A3"') if "sample" in table else None
-    with placed(table.field("spectrum") or "spectrum"):
+def spectrum_beside(folder: Path, name: str, sample: str | None) -> tuple[tuple[float, float], ...]:
+    """What a reflectance file in a folder holds. sample : which measurement, where it holds several."""
+    with placed("spectrum"):
         return read_spectrum(file_beside(folder, name, kind="spectrum", endings=SPECTRUM_ENDINGS), sample)
 
 
 def _changed(file: Path, old: DyeBook, taken: Mapping[str, BookDye]) -> str:
     """The book's text with some dyes new or in another's place, all else as the maker wrote it."""
+    dyes = tuple(taken.values())
     if not file.exists():
-        dyes = [book_dye_entries(dye) for dye in taken.values()]
-        return toml_text({"format": FORMAT, "title": old.title, "dye": dyes})
+        return toml_text({"format": FORMAT} | DyeBook(name=old.name, title=old.title, entries=dyes).written())
     import tomlkit
 
     document: Any = tomlkit.parse(file.read_text(encoding="utf-8-sig"))
     tables: Any = document.get("dye")
     if not tables or isinstance(tables, tomlkit.items.Array):  # dye = [{...}] on one line, or no dyes yet
-        kept = [book_dye_entries(dye) for dye in old.entries if dye.name not in taken]
-        dyes = kept + [book_dye_entries(dye) for dye in taken.values()]
-        return toml_text({"format": FORMAT} | stated(old, "title", "currency") | {"dye": dyes})
+        kept = tuple(dye for dye in old.entries if dye.name not in taken)
+        return toml_text({"format": FORMAT} | dataclasses.replace(old, entries=kept + dyes).written())
     places = {entry.name: at for at, entry in enumerate(old.entries)}
     for name, dye in taken.items():
         if name in places:
-            tables[places[name]] = toml_table(book_dye_entries(dye))
+            tables[places[name]] = toml_table(dye.written())
         else:
             tables[-1].add(tomlkit.nl())
-            tables.append(toml_table(book_dye_entries(dye)))
+            tables.append(toml_table(dye.written()))
     return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).rstrip("\n") + "\n"
 
 
@@ -214,7 +199,7 @@ def _make_folder(file: Path) -> None:
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise BatikError("can't be written", file=file, got=error.strerror, fix="check the folder's rights") from None
+        raise BatikError("files.error.not_written", file=file, got=error.strerror) from None
 
 
 def _write(file: Path, text: str) -> Path | None:
@@ -224,7 +209,7 @@ def _write(file: Path, text: str) -> Path | None:
     try:
         before = file.read_bytes() if file.exists() else None
     except OSError as error:
-        raise BatikError("can't be written", file=file, got=error.strerror, fix="check the folder's rights") from None
+        raise BatikError("files.error.not_written", file=file, got=error.strerror) from None
     if before == raw:
         return None
     if before is not None:

@@ -1,23 +1,11 @@
 """TOML as a maker would write it: short keys, a blank line between tables, whole numbers without a point."""
 
-import dataclasses
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from batiksim.errors import BatikError
-
-
-def stated(value: Any, *keys: str) -> dict[str, object]:
-    """Some fields of a frozen value by name, those at their default left out."""
-    defaults = {field.name: _default(field) for field in dataclasses.fields(value)}
-    entries = {key: entry for key in keys if (entry := getattr(value, key)) != defaults[key]}
-    return {key: dict(entry) if isinstance(entry, Mapping) else entry for key, entry in entries.items()}
-
-
-def _default(field: dataclasses.Field[Any]) -> object:
-    return field.default if field.default_factory is dataclasses.MISSING else field.default_factory()
 
 
 def toml_text(entries: Mapping[str, object]) -> str:
@@ -44,7 +32,7 @@ def as_bytes(text: str, file: Path) -> bytes:
         return text.encode()
     except UnicodeEncodeError as error:
         letter = ascii(error.object[error.start])
-        raise BatikError("has a letter that no text file can hold", file=file, got=letter) from None
+        raise BatikError("files.error.half_a_letter", file=file, got=letter) from None
 
 
 def toml_table(entries: Mapping[str, object]) -> Any:
