@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from batiksim.values.rules import Colour, number, setting, text
+from batiksim.values.rules import colour, number, text
 from batiksim.values.settings import Value
 
 # Cloth of which nothing is known: an undyed cotton, and its Kubelka-Munk surface floor. Assumptions.
@@ -19,16 +19,10 @@ class Cloth(Value):
 
     KIND = "cloth"
 
-    width_mm: float = field(
-        metadata=number(10, 20_000, unit="mm", example=450, help="Real width of the cloth that the pictures show.")
-    )
-    colour: str | None = field(
-        default=None, metadata=setting(Colour(example=COTTON, help="Colour of the undyed cloth, by daylight."))
-    )
-    grams_per_m2: float = field(
-        default=120.0, metadata=number(10, 2_000, unit="g/m²", example=120, help="Weight of the fabric.")
-    )
-    surface: float | None = field(default=None, metadata=number(0, 0.1, example=FLOOR, help=_SURFACE))
+    width_mm: float = field(metadata=number("Real width of the cloth that the pictures show.", 450, 10, 20_000, "mm"))
+    colour: str | None = field(default=None, metadata=colour("Colour of the undyed cloth, by daylight.", COTTON))
+    grams_per_m2: float = field(default=120.0, metadata=number("Weight of the fabric.", 120, 10, 2_000, "g/m²"))
+    surface: float | None = field(default=None, metadata=number(_SURFACE, FLOOR, 0, 0.1))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,8 +34,6 @@ class Undyed(Value):
 
     KIND = "undyed"
 
-    colour: str = field(
-        default=COTTON, metadata=setting(Colour(example=COTTON, stated=True, help="Its colour, by daylight."))
-    )
-    surface: float | None = field(default=None, metadata=number(0, 0.1, example=FLOOR, help=_SURFACE))
-    note: str = field(default="", metadata=text(example="poplin", help="What cloth it was, in your words."))
+    colour: str = field(default=COTTON, metadata=colour("Its colour, by daylight.", COTTON, stated=True))
+    surface: float | None = field(default=None, metadata=number(_SURFACE, FLOOR, 0, 0.1))
+    note: str = field(default="", metadata=text("What cloth it was, in your words.", "poplin"))

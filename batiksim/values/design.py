@@ -9,8 +9,8 @@ from batiksim.values.cloth import Cloth
 from batiksim.values.dyes import Dye
 from batiksim.values.pots import Pot
 from batiksim.values.rules import Texts, setting, text
-from batiksim.values.settings import Table, Tables, Value
-from batiksim.values.steps import Discharge, DyeBath, MaskUse, Step, Steps, Wax
+from batiksim.values.settings import Table, Value, table, tables
+from batiksim.values.steps import Discharge, DyeBath, MaskUse, Step, Steps, Wax, note
 from batiksim.values.wishes import Want
 
 FORMAT = 1
@@ -54,29 +54,17 @@ class Design(Value):
 
     KIND = "design"
 
-    title: str = field(metadata=text(example="Tide pools", help="What the cloth is called."))
-    maker: str = field(default="", metadata=text(example="Ada Weaver", help="Whose design it is; sheets say so."))
-    note: str = field(
-        default="",
-        metadata=text(
-            lines=True, longest=2000, example="Our cloth for two afternoons.", help="What you tell learners of it."
-        ),
-    )
-    cloth: Cloth = field(metadata=setting(Table(of=Cloth, help="The fabric.")))
-    dyes: tuple[Dye, ...] = field(
-        default=(), metadata=setting(Tables(of=Dye, key="dye", help="The dyes, each under [[dye]]."))
-    )
-    pots: tuple[Pot, ...] = field(
-        default=(), metadata=setting(Tables(of=Pot, key="pot", help="The mixed pots, each under [[pot]]."))
-    )
+    title: str = field(metadata=text("What the cloth is called.", "Tide pools"))
+    maker: str = field(default="", metadata=text("Whose design it is; sheets say so.", "Ada Weaver"))
+    note: str = field(default="", metadata=note("Our cloth for two afternoons."))
+    cloth: Cloth = field(metadata=table(Cloth, "The fabric."))
+    dyes: tuple[Dye, ...] = field(default=(), metadata=tables(Dye, "dye", "The dyes"))
+    pots: tuple[Pot, ...] = field(default=(), metadata=tables(Pot, "pot", "The mixed pots"))
     steps: tuple[Step, ...] = field(
         default=(), metadata=setting(Steps(key="step", help="What is done, in order, each under [[step]]."))
     )
     wants: tuple[Want, ...] = field(
-        default=(),
-        metadata=setting(
-            Tables(of=Want, key="want", help="Colours wished for on the finished cloth, each under [[want]].")
-        ),
+        default=(), metadata=tables(Want, "want", "Colours wished for on the finished cloth")
     )
     skip_checks: tuple[str, ...] = field(
         default=(), metadata=setting(SkippedChecks(of=Checks, key="checks", help="Which checks are made of it."))

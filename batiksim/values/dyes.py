@@ -7,8 +7,8 @@ from typing import Any, Literal
 
 from batiksim.errors import BatikError, nearest
 from batiksim.values.cloth import Undyed
-from batiksim.values.rules import Choice, Colour, Date, Entries, Pairs, keys_found, number, setting, text
-from batiksim.values.settings import Table, Tables, Value
+from batiksim.values.rules import Date, Entries, Pairs, choice, colour, keys_found, number, setting, text
+from batiksim.values.settings import Value, table, tables
 
 CALIBRATED = "calibrated from"  # so begins the provenance of a dye that a calibration has written
 
@@ -28,19 +28,14 @@ class BuildUp(Value):
 
     law: BuildUpLaw = field(
         default="linear",
-        metadata=setting(
-            Choice(
-                choices=BUILD_UPS,
-                example="power",
-                stated=True,
-                help="linear: twice the strength gives twice the load; saturating: ever less more; power: as s to the "
-                "power of bend.",
-            )
+        metadata=choice(
+            "linear: twice as strong gives twice the load; saturating: ever less more; power: strength to the power bend.",
+            BUILD_UPS,
+            "power",
+            stated=True,
         ),
     )
-    bend: float = field(
-        default=1.0, metadata=number(0, 10, above=True, example=0.8, help="How far it bends; not used by linear.")
-    )
+    bend: float = field(default=1.0, metadata=number("How far it bends; not used by linear.", 0.8, 0, 10, above=True))
 
     @classmethod
     def together(cls, entries: Entries) -> None:
@@ -63,17 +58,14 @@ class BuildUp(Value):
         return strength**self.bend if self.law == "power" else strength
 
 
-_EXAMPLE = "#f0d92e"
-_NAME = text(example="sun yellow", help="What you call it; pots and steps use this name.")
-_SPECTRUM = text(longest=400, example="blue.csv", help="File with its measured reflectance, instead of a colour.")
-_SAMPLE = text(example="A3", help="Which measurement in that file, where it holds several.")
-_BUILD_UP = setting(
-    Table(
-        of=BuildUp,
-        inline=True,
-        example={"law": "power", "bend": 0.8},
-        help="How its colour grows with strength; linear where left out.",
-    )
+_NAME = text("What you call it; pots and steps use this name.", "sun yellow")
+_SPECTRUM = text("File with its measured reflectance, instead of a colour.", "blue.csv", longest=400)
+_SAMPLE = text("Which measurement in that file, where it holds several.", "A3")
+_BUILD_UP = table(
+    BuildUp,
+    "How its colour grows with strength; linear where left out.",
+    inline=True,
+    example={"law": "power", "bend": 0.8},
 )
 
 
@@ -102,16 +94,14 @@ class Dye(Value):
     SOURCES = ("colour", "spectrum", "book")
 
     name: str = field(metadata=_NAME)
-    colour: str | None = field(
-        default=None, metadata=setting(Colour(help="Its colour as it dries on this cloth at full strength."))
-    )
+    colour: str | None = field(default=None, metadata=colour("Its colour as it dries on this cloth at full strength."))
     spectrum: str | None = field(default=None, metadata=_SPECTRUM)
     book: str | None = field(
         default=None,
         metadata=text(
+            'The dye book that knows it under this name, instead of a colour; "demo" is built in.',
+            "my-dyes.toml",
             longest=400,
-            example="my-dyes.toml",
-            help='The dye book that knows it under this name, instead of a colour; "demo" is built in.',
         ),
     )
     sample: str | None = field(default=None, metadata=_SAMPLE)
@@ -153,40 +143,33 @@ class BookDye(Value):
     SOURCES = ("colour", "spectrum", "reflectance")
 
     name: str = field(metadata=_NAME)
-    colour: str | None = field(default=None, metadata=setting(Colour(help="Its colour as it dried at full strength.")))
+    colour: str | None = field(default=None, metadata=colour("Its colour as it dried at full strength."))
     spectrum: str | None = field(default=None, metadata=_SPECTRUM)
     sample: str | None = field(default=None, metadata=_SAMPLE)
     build_up: BuildUp = field(default_factory=BuildUp, metadata=_BUILD_UP)
     seen_on: Undyed | None = field(
         default=None,
-        metadata=setting(
-            Table(
-                of=Undyed,
-                key="cloth",
-                inline=True,
-                example={"colour": "#f1ede2", "note": "poplin"},
-                help="The undyed cloth it was seen on; taken as the cloth to be dyed where left out.",
-            )
+        metadata=table(
+            Undyed,
+            "The undyed cloth it was seen on; taken as the cloth to be dyed where left out.",
+            key="cloth",
+            inline=True,
+            example={"colour": "#f1ede2", "note": "poplin"},
         ),
     )
-    provenance: str = field(
-        default="", metadata=text(longest=1000, example="my strip", help="Where the colour comes from, in words.")
-    )
+    provenance: str = field(default="", metadata=text("Where the colour comes from.", "my strip", longest=1000))
     date: datetime.date | None = field(
-        default=None, metadata=setting(Date(example=datetime.date(2026, 11, 25), help="When it was dyed or measured."))
+        default=None, metadata=setting(Date(help="When it was dyed or measured.", example=datetime.date(2026, 11, 25)))
     )
     expected_error: float | None = field(
         default=None,
-        metadata=number(
-            0, 100, unit="CIEDE2000", example=2.5, help="By how much overdyes predicted with it missed, measured."
-        ),
+        metadata=number("By how much overdyes predicted with it missed, measured.", 2.5, 0, 100, "CIEDE2000"),
     )
     grams_per_litre: float | None = field(
-        default=None,
-        metadata=number(0, 1000, above=True, unit="g/l", example=30, help="Dye powder in the full-strength solution."),
+        default=None, metadata=number("Dye powder in the full-strength solution.", 30, 0, 1000, "g/l", above=True)
     )
     price_per_100_g: float | None = field(
-        default=None, metadata=number(0, 1e6, example=8.5, help="Its price for 100 g, in the book's currency.")
+        default=None, metadata=number("Its price for 100 g, in the book's currency.", 8.5, 0, 1e6)
     )
     samples: Samples = field(
         default=(),
@@ -245,11 +228,9 @@ class DyeBook(Value):
     KIND = "dye_book"
 
     name: str
-    title: str = field(metadata=text(example="My dyes", help="What the book is called."))
-    currency: str = field(default="", metadata=text(longest=20, example="EUR", help="Of its prices, in words."))
-    entries: tuple[BookDye, ...] = field(
-        default=(), metadata=setting(Tables(of=BookDye, key="dye", help="Its dyes, each under [[dye]]."))
-    )
+    title: str = field(metadata=text("What the book is called.", "My dyes"))
+    currency: str = field(default="", metadata=text("Of its prices, in words.", "EUR", longest=20))
+    entries: tuple[BookDye, ...] = field(default=(), metadata=tables(BookDye, "dye", "Its dyes"))
 
     def agree(self) -> None:
         names = [entry.name for entry in self.entries]

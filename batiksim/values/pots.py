@@ -5,14 +5,12 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from batiksim.errors import BatikError
-from batiksim.values.rules import Amounts, Entries, Number, number, setting, text
+from batiksim.values.rules import Entries, Number, amounts, number, text
 from batiksim.values.settings import Value
 
 MOST_AMOUNT = 10_000.0
 """Most parts, or drops, of one dye in a pot: parts are a ratio, so more is a slip of the pen. An assumption."""
 DROP_ML = 0.05  # common practice, no source: 20 drops to a millilitre
-_PARTS = Number(low=0, high=MOST_AMOUNT, example=1, why="settings.why.parts", help="Parts by volume.")
-_DROPS = Number(low=0, high=MOST_AMOUNT, example=6, help="Drops.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,33 +22,29 @@ class Pot(Value):
 
     KIND = "pot"
 
-    name: str = field(metadata=text(example="leaf green", help="What you call it; steps use this name."))
+    name: str = field(metadata=text("What you call it; steps use this name.", "leaf green"))
     parts: Mapping[str, float] = field(
         default_factory=dict,
-        metadata=setting(
-            Amounts(
-                each=_PARTS,
-                example={"sun yellow": 5, "sea blue": 1},
-                help="Parts by volume of each dye's full-strength solution. A pot with drops may leave them out.",
-            )
+        metadata=amounts(
+            "Parts by volume of each dye's full-strength solution. A pot with drops may leave them out.",
+            Number(low=0, high=MOST_AMOUNT, example=1, why="settings.why.parts", help="Parts by volume."),
+            {"sun yellow": 5, "sea blue": 1},
         ),
     )
     strength: float = field(
         default=1.0,
-        metadata=number(
-            0, 4, share=True, example=0.8, help="1 is the mix as it is, 0.5 has as much chemical water again."
-        ),
+        metadata=number("1 is the mix as it is, 0.5 has as much chemical water again.", 0.8, 0, 4, share=True),
     )
     ml: float | None = field(
         default=None,
-        metadata=number(
-            0, 1_000_000, above=True, unit="ml", example=100, help="What the pot holds before the drops; drops need it."
-        ),
+        metadata=number("What the pot holds before the drops; drops need it.", 100, 0, 1_000_000, "ml", above=True),
     )
     drops: Mapping[str, float] = field(
         default_factory=dict,
-        metadata=setting(
-            Amounts(each=_DROPS, example={"navy": 6}, help="Drops of each dye's full-strength solution, added last.")
+        metadata=amounts(
+            "Drops of each dye's full-strength solution, added last.",
+            Number(low=0, high=MOST_AMOUNT, example=6, help="Drops."),
+            {"navy": 6},
         ),
     )
 

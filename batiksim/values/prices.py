@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from batiksim.errors import BatikError
-from batiksim.values.rules import number, setting, text
-from batiksim.values.settings import Tables, Value
+from batiksim.values.rules import number, text
+from batiksim.values.settings import Value, tables
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -14,9 +14,9 @@ class Price(Value):
 
     KIND = "price"
 
-    name: str = field(metadata=text(example="urea", help="The thing, or a dye by its name."))
-    pack: str = field(metadata=text(example="500 g", help="What you get for the price."))
-    price: float = field(metadata=number(0, 1e6, example=4.5, help="Its price, in the list's currency."))
+    name: str = field(metadata=text("The thing, or a dye by its name.", "urea"))
+    pack: str = field(metadata=text("What you get for the price.", "500 g"))
+    price: float = field(metadata=number("Its price, in the list's currency.", 4.5, 0, 1e6))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,11 +25,8 @@ class PriceList(Value):
 
     KIND = "price_list"
 
-    currency: str = field(default="", metadata=text(longest=20, example="EUR", help="Of all prices, in words."))
-    prices: tuple[Price, ...] = field(
-        default=(),
-        metadata=setting(Tables(of=Price, key="price", numbered=True, help="The prices, each under [[price]].")),
-    )
+    currency: str = field(default="", metadata=text("Of all prices, in words.", "EUR", longest=20))
+    prices: tuple[Price, ...] = field(default=(), metadata=tables(Price, "price", "The prices", numbered=True))
 
     def agree(self) -> None:
         names = [price.name for price in self.prices]

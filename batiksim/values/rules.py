@@ -299,14 +299,39 @@ def setting(rule: Rule) -> dict[str, Rule]:
     return {"rule": rule}
 
 
-def number(low: float, high: float, **more: Any) -> dict[str, Rule]:
-    """A number from low to high; see `Number`."""
-    return setting(Number(low=low, high=high, **more))
+def number(help: str, example: float, low: float, high: float, unit: str = "", **more: Any) -> dict[str, Rule]:
+    """A number from low to high; more as of `Number`."""
+    return setting(Number(help=help, example=example, low=low, high=high, unit=unit, **more))
 
 
-def text(**more: Any) -> dict[str, Rule]:
-    """A text; see `Text`."""
-    return setting(Text(**more))
+def share(help: str, example: float) -> dict[str, Rule]:
+    """A number from 0 to 1, where 1 is all of it."""
+    return setting(Number(help=help, example=example, low=0, high=1, share=True))
+
+
+def text(help: str, example: str, **more: Any) -> dict[str, Rule]:
+    """A text; more as of `Text`."""
+    return setting(Text(help=help, example=example, **more))
+
+
+def choice(help: str, choices: tuple[str, ...], example: str, **more: Any) -> dict[str, Rule]:
+    """One of some words; more as of `Rule`."""
+    return setting(Choice(help=help, choices=choices, example=example, **more))
+
+
+def colour(help: str, example: str = "#f0d92e", **more: Any) -> dict[str, Rule]:
+    """A colour; more as of `Rule`."""
+    return setting(Colour(help=help, example=example, **more))
+
+
+def flag(help: str, **more: Any) -> dict[str, Rule]:
+    """True or false; more as of `Flag`."""
+    return setting(Flag(help=help, **more))
+
+
+def amounts(help: str, each: Number, example: Mapping[str, float]) -> dict[str, Rule]:
+    """Names with a number each."""
+    return setting(Amounts(help=help, each=each, example=example))
 
 
 # Words

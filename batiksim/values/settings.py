@@ -3,7 +3,7 @@
 So a setting is added by one declaration, and reader, writer, checks of requests, data output, JSON Schema and the
 reference page of all settings have it:
 
-    crackle: float = field(default=0.0, metadata=number(0, 1, share=True, example=0.3, help="How hard ..."))
+    crackle: float = field(default=0.0, metadata=share("How hard you crumple the cloth.", 0.3))
 """
 
 import dataclasses
@@ -14,7 +14,7 @@ from typing import Any, ClassVar, TypeVar
 
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import Message, say
-from batiksim.values.rules import Entries, Rule, called, placed, toml_line
+from batiksim.values.rules import Entries, Rule, called, placed, setting, toml_line
 
 V = TypeVar("V", bound="Value")
 MOST_TABLES = 1_000
@@ -120,6 +120,16 @@ class Value:
         for name, rule, default in rules(type(self)):
             entries |= rule.give(self, name, default=default)
         return entries
+
+
+def table(of: type[Value], help: str, **more: Any) -> dict[str, Rule]:
+    """The metadata of a field that is a value with settings of its own; more as of `Table`."""
+    return setting(Table(of=of, help=help, **more))
+
+
+def tables(of: type[Value], key: str, help: str, **more: Any) -> dict[str, Rule]:
+    """The metadata of a field of several values, each under [[key]]; more as of `Tables`."""
+    return setting(Tables(of=of, key=key, help=f"{help}, each under [[{key}]].", **more))
 
 
 def rules(kind: type[Any]) -> tuple[tuple[str, Rule, Any], ...]:

@@ -7,15 +7,17 @@ from typing import Any, Literal
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import Message
 from batiksim.values.rules import (
-    Choice,
     Entries,
-    Flag,
+    Number,
     Rule,
     Text,
+    choice,
+    flag,
     keys_found,
     number,
     placed,
     setting,
+    share,
     text,
     toml_line,
 )
@@ -39,21 +41,17 @@ class MaskUse(Value):
 
     KIND = "mask"
 
-    picture: str = field(metadata=text(longest=400, example="leaves.png", help="The picture's file."))
+    picture: str = field(metadata=text("The picture's file.", "leaves.png", longest=400))
     marks: Marks | None = field(
         default=None,
-        metadata=setting(
-            Choice(
-                choices=MARKS,
-                example="dark",
-                help="Which part of the picture is the shape: the dark part, the light part, or the solid part of a "
-                "see-through picture (alpha). Worked out where left out.",
-            )
+        metadata=choice(
+            "Which part of the picture is the shape: the dark part, the light part, or the solid part of a see-through "
+            "picture (alpha). Worked out where left out.",
+            MARKS,
+            "dark",
         ),
     )
-    clean: bool = field(
-        default=False, metadata=setting(Flag(help="Take it as a photo or scan of a drawing, and clean it."))
-    )
+    clean: bool = field(default=False, metadata=flag("Take it as a photo or scan of a drawing, and clean it."))
 
     @property
     def called(self) -> str:
@@ -131,7 +129,12 @@ def needs_picture(key: str) -> dict[str, Any]:
     return {"dependentSchemas": {beside: with_picture for beside in _BESIDE}}
 
 
-_NOTE = text(lines=True, longest=2000, example="Warm the cloth a little first.", help="What you tell learners of it.")
+def note(example: str) -> dict[str, Rule]:
+    """What the maker tells learners, in any number of lines."""
+    return text("What you tell learners of it.", example, lines=True, longest=2000)
+
+
+_NOTE = note("Warm the cloth a little first.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -148,51 +151,31 @@ class Wax(Value):
     )
     grey: Grey = field(
         default="cover",
-        metadata=setting(
-            Choice(
-                choices=GREYS,
-                example="thin",
-                help="What grey in the picture means: that share of the spot is under wax (cover), or wax too thin to "
-                "seal (thin).",
-            )
+        metadata=choice(
+            "What grey in the picture means: that much of the spot is under wax (cover), or wax too thin to seal (thin).",
+            GREYS,
+            "thin",
         ),
     )
     crackle: float = field(
-        default=0.0,
-        metadata=number(
-            0, 1, share=True, example=0.3, help="How hard you crumple the waxed cloth afterwards; this wax cracks."
-        ),
+        default=0.0, metadata=share("How hard you crumple the waxed cloth afterwards; this wax cracks.", 0.3)
     )
-    tool: Tool | None = field(
-        default=None, metadata=setting(Choice(choices=TOOLS, example="canting", help="What you wax with."))
-    )
+    tool: Tool | None = field(default=None, metadata=choice("What you wax with.", TOOLS, "canting"))
     paraffin: float = field(
-        default=0.5,
-        metadata=number(
-            0, 1, share=True, example=0.6, help="Share of paraffin in the wax, the rest beeswax: more cracks finer."
-        ),
+        default=0.5, metadata=share("Share of paraffin in the wax, the rest beeswax: more of it cracks finer.", 0.6)
     )
     edges: float = field(
         default=0.0,
-        metadata=number(
-            0,
-            1,
-            share=True,
-            example=0.3,
-            help="How much the tool shows: creeping lines and drops of a canting, a dry brush, a patchy stamp.",
+        metadata=share(
+            "How much the tool shows: creeping lines and drops of a canting, a dry brush, a patchy stamp.", 0.3
         ),
     )
     cool: float = field(
-        default=0.0,
-        metadata=number(
-            0, 1, share=True, example=0.4, help="How much too cool the wax is; cool wax sits on top and seals less."
-        ),
+        default=0.0, metadata=share("How much too cool the wax is; cool wax sits on top and seals less.", 0.4)
     )
     seed: int | None = field(
         default=None,
-        metadata=number(
-            0, 1_000_000_000, whole=True, example=7, help="Another number gives other cracks and other edges."
-        ),
+        metadata=number("Another number gives other cracks and other edges.", 7, 0, 1_000_000_000, whole=True),
     )
     note: str = field(default="", metadata=_NOTE)
 
@@ -241,7 +224,7 @@ class Spread(Rule):
         return {"anyOf": [{"type": "boolean"}, self.reach.schema()]}
 
 
-_REACH = number(0, 30, above=True, unit="mm", example=3, help="How far it creeps.")["rule"]
+_REACH = Number(help="How far it creeps.", example=3, low=0, high=30, above=True, unit="mm")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -254,7 +237,7 @@ class Paint(Value):
 
     KIND = "paint"
 
-    pot: str = field(metadata=text(example="navy", help="A pot, or a dye at full strength."))
+    pot: str = field(metadata=text("A pot, or a dye at full strength.", "navy"))
     where: MaskUse | None = field(
         default=None,
         metadata=setting(
@@ -365,10 +348,7 @@ class Discharge(Value):
             )
         ),
     )
-    strength: float = field(
-        default=1.0,
-        metadata=number(0, 1, share=True, example=0.8, help="Share of the dye in open cloth that comes out."),
-    )
+    strength: float = field(default=1.0, metadata=share("Share of the dye in open cloth that comes out.", 0.8))
     note: str = field(default="", metadata=_NOTE)
 
     @classmethod
@@ -383,10 +363,7 @@ class RemoveWax(Value):
     KIND = "remove_wax"
 
     remove_wax: bool = field(
-        default=True,
-        metadata=setting(
-            Flag(only=True, stated=True, help="Take all wax out here. Otherwise it comes off at the end.")
-        ),
+        default=True, metadata=flag("Take all wax out here; otherwise it comes off at the end.", only=True, stated=True)
     )
     note: str = field(default="", metadata=_NOTE)
 

@@ -6,20 +6,20 @@ from typing import Any, Literal
 
 from batiksim.errors import BatikError
 from batiksim.values.rules import (
-    Amounts,
-    Choice,
-    Colour,
     Entries,
-    Flag,
     Number,
     Numbers,
     Pairs,
+    amounts,
+    choice,
+    colour,
+    flag,
     keys_found,
     number,
     setting,
     text,
 )
-from batiksim.values.settings import Table, Tables, Value
+from batiksim.values.settings import Value, table, tables
 from batiksim.values.swatches import LIGHTS, STRENGTH, Layers
 
 _PLACE = Number(low=-1e6, high=1e6, example=0.1, help="A share of the strip, or mm.")
@@ -32,7 +32,6 @@ _BOX = setting(
         help="Left, top, width and height: shares of the strip, or mm where its size is given.",
     )
 )
-_CELLS = {"whole": True, "example": 4}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,10 +40,8 @@ class StripCloth(Value):
 
     KIND = "strip_cloth"
 
-    colour: str | None = field(
-        default=None, metadata=setting(Colour(example="#f1ede2", help="Its colour by daylight, if you know it."))
-    )
-    assumed: bool = field(default=False, metadata=setting(Flag(help="Whether that is only what cotton commonly is.")))
+    colour: str | None = field(default=None, metadata=colour("Its colour by daylight, if you know it.", "#f1ede2"))
+    assumed: bool = field(default=False, metadata=flag("Whether that is only what cotton commonly is."))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,9 +62,7 @@ class StripPhoto(Value):
             )
         ),
     )
-    light: str = field(
-        default="D65", metadata=setting(Choice(choices=LIGHTS, example="A", help="The light the photo was taken in."))
-    )
+    light: str = field(default="D65", metadata=choice("The light the photo was taken in.", LIGHTS, "A"))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,20 +71,15 @@ class StripLayout(Value):
 
     KIND = "strip_layout"
 
-    rows: int = field(default=0, metadata=number(1, 100, **_CELLS, help="Rows of patches."))
-    columns: int = field(default=0, metadata=number(1, 100, **_CELLS, help="Patches in a row."))
-    gap: float = field(default=0.0, metadata=number(0, 0.8, example=0.2, help="Share of a cell that is bare."))
-    width_mm: float | None = field(
-        default=None, metadata=number(0, 1e6, above=True, unit="mm", example=300, help="Width of the strip.")
-    )
+    rows: int = field(default=0, metadata=number("Rows of patches.", 4, 1, 100, whole=True))
+    columns: int = field(default=0, metadata=number("Patches in a row.", 4, 1, 100, whole=True))
+    gap: float = field(default=0.0, metadata=number("Share of a cell that is bare.", 0.2, 0, 0.8))
+    width_mm: float | None = field(default=None, metadata=number("Width of the strip.", 300, 0, 1e6, "mm", above=True))
     height_mm: float | None = field(
-        default=None, metadata=number(0, 1e6, above=True, unit="mm", example=200, help="Height of the strip.")
+        default=None, metadata=number("Height of the strip.", 200, 0, 1e6, "mm", above=True)
     )
     ground: Literal["undyed"] | None = field(
-        default=None,
-        metadata=setting(
-            Choice(choices=("undyed",), example="undyed", help="What lies between the patches, if it is undyed cloth.")
-        ),
+        default=None, metadata=choice("What lies between the patches, if it is undyed cloth.", ("undyed",), "undyed")
     )
 
     def agree(self) -> None:
@@ -109,20 +99,16 @@ class StripPatch(Value):
     KIND = "strip_patch"
     SOURCES = ("dye", "dyes", "undyed")
 
-    name: str | None = field(default=None, metadata=text(example="leaf", help="What you call it."))
-    dye: str | None = field(default=None, metadata=text(example="sun yellow", help="The dye it was painted with."))
+    name: str | None = field(default=None, metadata=text("What you call it.", "leaf"))
+    dye: str | None = field(default=None, metadata=text("The dye it was painted with.", "sun yellow"))
     strength: float = field(default=1.0, metadata=setting(STRENGTH))
     dyes: Mapping[str, float] = field(
         default_factory=dict,
-        metadata=setting(
-            Amounts(
-                each=STRENGTH,
-                example={"sun yellow": 1, "sea blue": 0.5},
-                help="Or several dyes, one painted over the other, with the strength of each.",
-            )
+        metadata=amounts(
+            "Or several dyes, one over the other, each with its strength.", STRENGTH, {"sun yellow": 1, "sea blue": 0.5}
         ),
     )
-    undyed: bool = field(default=False, metadata=setting(Flag(only=True, help="Or undyed cloth.")))
+    undyed: bool = field(default=False, metadata=flag("Or undyed cloth.", only=True))
     at: tuple[float, float, float, float] | None = field(default=None, metadata=_BOX)
 
     @classmethod
@@ -152,10 +138,8 @@ class StripCard(Value):
 
     KIND = "strip_card"
 
-    name: str | None = field(default=None, metadata=text(example="grey card", help="What you call it."))
-    reflectance: float = field(
-        metadata=number(0.01, 1, example=0.18, help="0.18 for a grey card, about 0.9 for a white one.")
-    )
+    name: str | None = field(default=None, metadata=text("What you call it.", "grey card"))
+    reflectance: float = field(metadata=number("0.18 for a grey card, about 0.9 for a white one.", 0.18, 0.01, 1))
     at: tuple[float, float, float, float] = field(metadata=_BOX)
 
 
@@ -165,17 +149,11 @@ class StripFile(Value):
 
     KIND = "strip"
 
-    title: str = field(default="Dyed strip", metadata=text(example="Blues, March", help="What the strip is called."))
-    cloth: StripCloth = field(default=StripCloth(), metadata=setting(Table(of=StripCloth, help="The undyed cloth.")))
-    photo: StripPhoto = field(default=StripPhoto(), metadata=setting(Table(of=StripPhoto, help="The photo.")))
-    layout: StripLayout = field(
-        default=StripLayout(), metadata=setting(Table(of=StripLayout, key="strip", help="The strip."))
-    )
+    title: str = field(default="Dyed strip", metadata=text("What the strip is called.", "Blues, March"))
+    cloth: StripCloth = field(default=StripCloth(), metadata=table(StripCloth, "The undyed cloth."))
+    photo: StripPhoto = field(default=StripPhoto(), metadata=table(StripPhoto, "The photo."))
+    layout: StripLayout = field(default=StripLayout(), metadata=table(StripLayout, "The strip.", key="strip"))
     patches: tuple[StripPatch, ...] = field(
-        default=(),
-        metadata=setting(Tables(of=StripPatch, key="patch", numbered=True, help="The patches, each under [[patch]].")),
+        default=(), metadata=tables(StripPatch, "patch", "The patches", numbered=True)
     )
-    cards: tuple[StripCard, ...] = field(
-        default=(),
-        metadata=setting(Tables(of=StripCard, key="card", numbered=True, help="Cards, each under [[card]].")),
-    )
+    cards: tuple[StripCard, ...] = field(default=(), metadata=tables(StripCard, "card", "Cards", numbered=True))

@@ -31,30 +31,30 @@ class Want(Value):
 
     KIND = "want"
 
-    name: str | None = field(default=None, metadata=text(example="leaves", help="What you call the place."))
+    name: str | None = field(default=None, metadata=text("What you call the place.", "leaves"))
     at_mm: tuple[float, float] | None = field(
         default=None,
         metadata=setting(
             Numbers(
-                each={"x": _MM, "y": _MM},
-                problem="values.error.needs_spot",
                 key="at",
                 unit="mm",
-                example=[120, 80],
                 help="The spot: how far from the left and from the top edge.",
+                example=[120, 80],
+                each={"x": _MM, "y": _MM},
+                problem="values.error.needs_spot",
             )
         ),
     )
     where: MaskUse | None = field(
-        default=None, metadata=setting(Mask(example="leaves.png", help="Or a picture of the area."))
+        default=None, metadata=setting(Mask(help="Or a picture of the area.", example="leaves.png"))
     )
     colour: str = field(
         metadata=setting(
-            ColourOrName(example="strong yellow green", help='The colour: "#c05f7a", or in words of ISCC-NBS.')
+            ColourOrName(help='The colour: "#c05f7a", or in words of ISCC-NBS.', example="strong yellow green")
         )
     )
     weight: float = field(
-        default=1.0, metadata=number(0, 1_000, above=True, example=2, help="Beside the other wants; 2 counts twice.")
+        default=1.0, metadata=number("Beside the other wants; 2 counts twice.", 2, 0, 1_000, above=True)
     )
 
     @classmethod
