@@ -6,7 +6,9 @@ from batiksim.files.copies import check_free
 from batiksim.files.outputs import output_set
 from batiksim.types import StrPath
 
-_STARTER = Path(__file__).resolve().parent.parent / "data" / "starter"
+_DATA = Path(__file__).resolve().parent.parent / "data"
+_STARTER = _DATA / "starter"
+_SCHEMA = _DATA / "schemas" / "design.schema.json"
 
 
 def starter_folder() -> Path:
@@ -17,12 +19,15 @@ def starter_folder() -> Path:
 def write_starter(folder: StrPath) -> tuple[str, ...]:
     """Copy the starter design into a folder, which is made if needed; nothing there is overwritten.
 
+    The JSON Schema of designs goes with it: the design's first line names it, so that editors complete and check.
+
     returns : the names of the files written
     errors : BatikError when a file of that name is there already, or the folder can't be written to
     """
-    names = sorted(path.name for path in _STARTER.iterdir() if path.is_file())
+    files = sorted([*(path for path in _STARTER.iterdir() if path.is_file()), _SCHEMA], key=lambda path: path.name)
+    names = tuple(path.name for path in files)
     check_free(folder, names)
     with output_set(folder) as stage:
-        for name in names:
-            (stage / name).write_bytes((_STARTER / name).read_bytes())
-    return tuple(names)
+        for path in files:
+            (stage / path.name).write_bytes(path.read_bytes())
+    return names

@@ -29,7 +29,7 @@ class BuildUp(Value):
     law: BuildUpLaw = field(
         default="linear",
         metadata=choice(
-            "linear: twice as strong gives twice the load; saturating: ever less more; power: strength to the power bend.",
+            "linear: twice as strong, twice the load; saturating: ever less more; power: strength to the power bend.",
             BUILD_UPS,
             "power",
             stated=True,

@@ -152,7 +152,7 @@ class Wax(Value):
     grey: Grey = field(
         default="cover",
         metadata=choice(
-            "What grey in the picture means: that much of the spot is under wax (cover), or wax too thin to seal (thin).",
+            "What grey in the picture means: so much of the spot is under wax (cover), or wax too thin to seal (thin).",
             GREYS,
             "thin",
         ),
