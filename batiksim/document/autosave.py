@@ -19,16 +19,17 @@ from batiksim.errors import BatikError
 from batiksim.files.disk.locking import Hold
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs
+from batiksim.texts.catalogue import Message, say
 from batiksim.values import Design
 
 WAIT_S = 0.2  # changes that follow each other faster are saved together
-OnSaved = Callable[[int, str | None], None]
+OnSaved = Callable[[int, BatikError | None], None]
 
 
 class Autosave:
     """Saves the newest design in the background.
 
-    on_saved : called with the revision that was saved, and with an error in words where it could not be
+    on_saved : called with the revision that was saved, and with an error where it could not be
     prepare : makes the folder and gives the file, before the first save
     """
 
@@ -41,7 +42,7 @@ class Autosave:
         self._known = _digest(file)
         self._hold = Hold.take(file) if prepare is None else None
         self._wake = threading.Condition()
-        self._next: tuple[int, Design, str, bool] | None = None
+        self._next: tuple[int, Design, Message, bool] | None = None
         self._busy = False
         self._closed = False
         self._thread = threading.Thread(target=self._run, name="autosave", daemon=True)
@@ -69,7 +70,7 @@ class Autosave:
             hold.let_go()
         return hold is not None
 
-    def save_soon(self, revision: int, design: Design, words: str, *, merged: bool = False) -> None:
+    def save_soon(self, revision: int, design: Design, words: Message, *, merged: bool = False) -> None:
         """Save a design soon; of several, the newest.
 
         merged : it is one change with the one before, as of a slider that moves on, and one version in the history
@@ -103,21 +104,22 @@ class Autosave:
                     self._wake.wait(WAIT_S)
                 revision, design, words, merged = self._next
                 self._next, self._busy = None, True
-            problem: str | None = None
+            problem: BatikError | None = None
             try:
                 self._save(design, words, merged=merged)
             except BatikError as error:
-                problem = str(error)
+                problem = error
             except OSError as error:
-                problem = f"{self.file}: can't be written ({error.strerror or error})"
+                reason = error.strerror or str(error)
+                problem = BatikError("document.error.cant_write", file=self.file, reason=reason)
             except Exception as error:  # whatever it is, the next change is saved again
-                problem = f"{self.file}: not saved ({error!r})"
+                problem = BatikError("document.error.not_saved", file=self.file, reason=repr(error))
             self._on_saved(revision, problem)
             with self._wake:
                 self._busy = False
                 self._wake.notify_all()
 
-    def _save(self, design: Design, words: str, *, merged: bool) -> None:
+    def _save(self, design: Design, words: Message, *, merged: bool) -> None:
         if self._prepare is not None:
             self.file = self._prepare()
             self._hold = Hold.take(self.file)
@@ -127,10 +129,10 @@ class Autosave:
         missing_files.check_books(design, self.folder)
         history, digest = self.history, _digest(self.file)
         if digest != self._known and digest is not None:
-            history.add(self.file.read_bytes(), "changed outside the worktable")
+            history.add(self.file.read_bytes(), say("document.change.outside"))
             self.outside = True
         elif digest is not None and not history.folder.is_dir():
-            history.add(self.file.read_bytes(), "as it was opened")
+            history.add(self.file.read_bytes(), say("document.change.opened"))
         designs.write_design(design, self.file, in_place=True)
         self._known = _digest(self.file)
         before = next(iter(history.versions()), None) if merged else None

@@ -1,4 +1,4 @@
-"""Dye books that are changed elsewhere, as by a calibration beside the worktable, are read anew."""
+"""Dye books that are changed elsewhere, as by a calibration beside the worktable, are read again."""
 
 from pathlib import Path
 from threading import Lock
@@ -11,7 +11,7 @@ Stamp = tuple[int, int]
 
 
 class BookWatch:
-    """The books that the cloth on the table names, as they were when they were last read."""
+    """The books that the open cloth names, as they were when they were last read."""
 
     def __init__(self) -> None:
         self._lock = Lock()
@@ -19,7 +19,7 @@ class BookWatch:
         self._seen: dict[str, Stamp | None] = {}
 
     def reread(self, document: Document) -> list[str]:
-        """Take the dyes of books that have changed as they are now; returns what dyes have another colour since.
+        """Read books that have changed again; returns the dyes that have another colour since.
 
         A book that can't be read just now, as while it is being written, is looked at again the next time.
         """

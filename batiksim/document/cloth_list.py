@@ -1,4 +1,4 @@
-"""The cloths that lie in a folder: which one was saved last, their titles, and a small picture of each."""
+"""The cloths in a folder: which one was saved last, their titles, and a small picture of each."""
 
 from pathlib import Path
 

@@ -9,10 +9,12 @@ from batiksim import jobs
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
 from batiksim.document.document import Document
-from batiksim.document.dyes_and_pots import used_in
+from batiksim.document.dyes_and_pots import pot_of, used_in
 from batiksim.document.frames.frames import Frames
 from batiksim.document.remedies import proposals
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
+from batiksim.errors import BatikError
+from batiksim.texts.catalogue import Message
 from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, RemoveWax, Wax
 from batiksim.values.step_words import step_kind, step_words
 
@@ -28,17 +30,21 @@ def state_data(document: Document) -> dict[str, Any]:
             "revision": revision,
             "design_number": document.design_number,
             "saved": document.saved,
-            "problem": document.problem,
+            "problem": _sentence(document.problem),
             "sample": document.sample,
             "folder": str(document.autosave.file.parent.name if not document.sample else ""),
-            "undo": document.undo_words,
-            "redo": document.redo_words,
+            "undo": _sentence(document.undo_words),
+            "redo": _sentence(document.redo_words),
             "set_aside": document.set_aside is not None,
             "new_names": document.new_names,
             "elsewhere": document.autosave.elsewhere,
         }
     rows, cols = document.masks.size(design)
     return base | design_data(design, document.frames.dyes(design), rows, cols)
+
+
+def _sentence(said: Message | BatikError | None) -> str | None:
+    return None if said is None else str(said)
 
 
 def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[str, Any]:
@@ -78,7 +84,9 @@ def _bowls(design: Design) -> list[Pot]:
 
     def place(pot: Pot) -> tuple[int, bool]:
         main = next((dye for dye in pot.dyes if dye in shelf), None)
-        return (len(shelf) if main is None else shelf.index(main)), pot.name not in (main, f"{main} pot")
+        if main is None:
+            return len(shelf), True
+        return shelf.index(main), pot.name not in (main, pot_of(main))
 
     return sorted((design.pot(name) for name in names), key=place)
 
@@ -101,7 +109,7 @@ def step_data(design: Design, dyes: ClothDyes, number: int) -> dict[str, Any]:
     """One step."""
     step = design.steps[number - 1]
     title, detail = step_words(design, number)
-    data: dict[str, Any] = {"kind": step_kind(step), "title": title, "detail": detail}
+    data: dict[str, Any] = {"kind": step_kind(step), "title": str(title), "detail": str(detail)}
     if isinstance(step, Wax):
         keys = ("grey", "crackle", "paraffin", "edges", "cool", "tool")
         data |= {"where": _use_data(step.mask)} | {key: getattr(step, key) for key in keys}

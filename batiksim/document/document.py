@@ -25,6 +25,7 @@ from batiksim.document.version_history import Version
 from batiksim.errors import BatikError
 from batiksim.files.starter import starter_folder
 from batiksim.files.toml import designs
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Design, Dye, MaskUse
 
@@ -44,7 +45,7 @@ class Document:
         self, file: Path, design: Design, *, notify: Notify = _nobody, prepare: Callable[[], Path] | None = None
     ) -> None:
         self.lock = RLock()
-        self.number = next(_NUMBERS)  # whoever shows it tells by it that this is another document
+        self.number = next(_NUMBERS)  # by it, whoever shows it knows that this is another document
         self._notify = notify
         self.sample = prepare is not None
         self._read_from = file.parent
@@ -53,7 +54,7 @@ class Document:
         self._undo = UndoStack(design)
         self._names = PotNames()
         self.revision = self.saved = 0
-        self.problem: str | None = None
+        self.problem: BatikError | None = None
         self.set_aside: Design | None = None  # to compare with
         self.autosave = Autosave(file, self.masks, on_saved=self._was_saved, prepare=prepare)
 
@@ -88,7 +89,7 @@ class Document:
             document.masks.put_new(name, mask, folder=MASKS)
         if design != bare:
             document._undo = UndoStack(design)
-            document._save("begun")
+            document._save(say("document.change.created"))
         return document
 
     @classmethod
@@ -118,13 +119,13 @@ class Document:
             return self._undo.number
 
     @property
-    def undo_words(self) -> str | None:
+    def undo_words(self) -> Message | None:
         """What undoing would take back."""
         with self.lock:
             return self._undo.undo_words
 
     @property
-    def redo_words(self) -> str | None:
+    def redo_words(self) -> Message | None:
         """What redoing would do again."""
         with self.lock:
             return self._undo.redo_words
@@ -140,13 +141,12 @@ class Document:
     def change(self, changes: Sequence[Any]) -> Design:
         """Make changes for good. Raises BatikError for one that can't be made; then nothing has changed."""
         if not changes:
-            raise BatikError("needs at least one change", field="changes")
+            raise BatikError("document.error.no_change", field="changes")
         with self.lock:
             before = self.design
-            words = change_words(before, changes)
             after = apply_changes(before, changes)
             self.masks.size(after)  # every mask is there and of one size
-            self._push(after, words, merge=merge_key(changes))
+            self._push(after, change_words(before, changes), merge=merge_key(changes))
             self._note_names(before)
             return after
 
@@ -158,20 +158,20 @@ class Document:
             design = self.design
             use = mask_at(design, step, paint)
             if use is None:
-                raise BatikError("has no mask to touch up", field=f"step {step}", fix="choose a step with a picture")
+                raise BatikError("document.error.no_picture_to_touch_up", field=say("error.step", number=step))
             mask = self.masks.full(use)
             px_per_mm = mask.shape[1] / design.cloth.width_mm
             new = draw_stroke(mask, points_mm, width_mm=width_mm, px_per_mm=px_per_mm, erase=erase)
             after = with_mask(design, step, paint, self.masks.put_new(use.picture, new))
-            self._push(after, "scraping off" if erase else "a stroke")
+            self._push(after, say("document.change.scraped" if erase else "document.change.stroke"))
             return after
 
     def undo(self) -> Design:
         """Take the last change back; nothing happens when there is none."""
         with self.lock:
             before, words = self.design, self.undo_words
-            if self._undo.undo():
-                self._save(f"took back {words}")
+            if words is not None and self._undo.undo():
+                self._save(say("document.change.undone", change=words))
                 self._note_names(before)
             return self.design
 
@@ -179,8 +179,8 @@ class Document:
         """Make the change again that was taken back last."""
         with self.lock:
             before, words = self.design, self.redo_words
-            if self._undo.redo():
-                self._save(str(words))
+            if words is not None and self._undo.redo():
+                self._save(words)
                 self._note_names(before)
             return self.design
 
@@ -189,7 +189,7 @@ class Document:
         design = self.autosave.history.design(key)
         with self.lock:
             self.masks.size(design)
-            self._push(design, "going back to an earlier version")
+            self._push(design, say("document.change.restored"))
             return design
 
     def replace_own_dyes(self, own: Mapping[str, Dye]) -> None:
@@ -210,9 +210,9 @@ class Document:
             self._undo.replace_all(relearnt)
             self.set_aside = None if self.set_aside is None else relearnt(self.set_aside)
             if self.design != before:
-                self._save("dyes learnt anew")
+                self._save(say("document.change.own_dyes"))
 
-    def _push(self, design: Design, words: str, *, merge: str = "") -> None:
+    def _push(self, design: Design, words: Message, *, merge: str = "") -> None:
         if design == self.design:
             return
         self.check_here()
@@ -233,7 +233,7 @@ class Document:
         """The design's file, with all that was changed in it. Raises BatikError when it can't be saved."""
         self.autosave.flush()
         if self.problem is not None:
-            raise BatikError(f"can't be saved: {self.problem}")
+            raise self.problem.in_field(say("document.error.saving"))
         return self._read_from / designs.DESIGN_NAME if self.sample else self.autosave.file
 
     def is_of(self, path: Path) -> bool:
@@ -244,21 +244,21 @@ class Document:
     def check_here(self) -> None:
         """BatikError where another worktable has this cloth open: nothing is saved from here then."""
         if self.autosave.elsewhere:
-            raise BatikError("is open in another worktable", field="this cloth", fix="go on in the page of that one")
+            raise BatikError("document.error.open_elsewhere")
 
     def close(self) -> None:
         """Save what waits."""
         self.autosave.close()
 
-    def _save(self, words: str, *, merged: bool = False) -> None:
-        """The design has changed: it is saved soon, and whoever shows it is told."""
+    def _save(self, words: Message, *, merged: bool = False) -> None:
+        """The design has changed: save it soon, and notify whoever shows it."""
         self.revision += 1
         self.autosave.save_soon(self.revision, self.design, words, merged=merged)
         needed = [use for design in (self.design, self.set_aside) if design is not None for use in design_masks(design)]
         self.masks.tidy(needed)
         self._notify({"kind": "changed", "document": self.number, "revision": self.revision})
 
-    def _was_saved(self, revision: int, problem: str | None) -> None:
+    def _was_saved(self, revision: int, problem: BatikError | None) -> None:
         self.problem = problem
         if problem is None:
             self.saved = max(self.saved, revision)
@@ -267,7 +267,8 @@ class Document:
             self.autosave.outside = False
             self._notify({"kind": "outside", "document": self.number})
         kind = "saved" if problem is None else "unsaved"
-        self._notify({"kind": kind, "document": self.number, "revision": revision, "problem": problem})
+        said = None if problem is None else str(problem)
+        self._notify({"kind": kind, "document": self.number, "revision": revision, "problem": said})
 
 
 def free_folder(home: Path, title: str) -> Path:

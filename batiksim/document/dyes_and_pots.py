@@ -8,6 +8,7 @@ from batiksim import jobs
 from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.files.toml import dyebooks
+from batiksim.texts.catalogue import say
 from batiksim.values import Design, Dye, DyeBath, Pot, Step
 
 
@@ -51,9 +52,14 @@ def pot_name(design: Design, name: str) -> str:
         return name
     if not used_in(design, name):
         for pot in design.pots:
-            if pot.name.startswith(f"{name} pot") and name in pot.dyes and used_in(design, pot.name):
+            if pot.name.startswith(pot_of(name)) and name in pot.dyes and used_in(design, pot.name):
                 return pot.name
-    return _free_name(design, f"{name} pot")
+    return _free_name(design, pot_of(name))
+
+
+def pot_of(dye: str) -> str:
+    """What a pot of one dye alone is called at first."""
+    return str(say("document.pot_of_dye", dye=dye))
 
 
 def _names(design: Design) -> list[str]:
@@ -100,8 +106,8 @@ def _described_anew(before: Design, after: Design, *, swapped: tuple[str, str] =
 
 def _described_name(was: Pot, now: Pot, swapped: tuple[str, str]) -> str:
     old, new = swapped
-    if old and re.fullmatch(rf"{re.escape(old)} pot(?: \d+)?", was.name):
-        return f"{new} pot"
+    if old and re.fullmatch(rf"{re.escape(pot_of(old))}(?: \d+)?", was.name):
+        return pot_of(new)
     filled = any(was.loads().values()) and any(now.loads().values())
     return jobs.described_pot_name(now) if filled and was.name == jobs.described_pot_name(was) else now.name
 
@@ -125,7 +131,7 @@ def set_drops(design: Design, fields: RequestFields) -> Design:
 
 
 def set_recipe(design: Design, fields: RequestFields) -> Design:
-    """A pot mixed anew, as a match found it."""
+    """A pot remixed to a matched recipe."""
     keys: dict[str, Any] = {"parts": fields.amounts("parts"), "drops": {}, "ml": None}
     return _with_pot(design, fields, strength=fields.number("strength", 0, 4), **keys)
 
@@ -154,7 +160,7 @@ def used_in(design: Design, name: str) -> list[int]:
 
 def _check_unused(design: Design, name: str) -> None:
     for number in used_in(design, name):
-        raise BatikError("is still used", field=name, got=f"step {number}", fix="take it out of that step first")
+        raise BatikError("document.error.used_in_step", field=name, number=number)
 
 
 def rename_pot(design: Design, fields: RequestFields) -> Design:
@@ -163,9 +169,9 @@ def rename_pot(design: Design, fields: RequestFields) -> Design:
     if old == new:
         return design
     if not any(pot.name == old for pot in design.pots):
-        raise BatikError("is a dye, not a pot", field="pot", got=old, fix="swap the dye, or mix a pot of it")
+        raise BatikError("document.error.dye_not_pot", field="pot", got=old)
     if new in _names(design):
-        raise BatikError("there is one of that name already", field="name", got=new, fix="choose another name")
+        raise BatikError("document.error.name_taken", field="name", got=new)
     return _pot_renamed(design, old, new)
 
 
@@ -221,5 +227,5 @@ def remove_dye(design: Design, fields: RequestFields) -> Design:
     _check_unused(design, name)
     for pot in design.pots:
         if name in pot.dyes:
-            raise BatikError("is still used", field=name, got=pot.name, fix="take it out of that pot first")
+            raise BatikError("document.error.used_in_pot", field=name, pot=pot.name)
     return replace(design, dyes=tuple(dye for dye in design.dyes if dye.name != name))

@@ -25,7 +25,7 @@ def restore_masks(design: Design, folder: Path, held: Held) -> None:
     """
     of_wants = [want.where for want in design.wants if want.where is not None]
     for use in dict.fromkeys([*(use for _, use in design.mask_uses()), *of_wants]):
-        if _exists(folder, use.picture, "picture"):
+        if _exists(folder, use.picture):
             continue
         mask = held(use)
         if mask is None or not _write_mask(folder, use, mask, width_mm=design.cloth.width_mm):
@@ -35,19 +35,19 @@ def restore_masks(design: Design, folder: Path, held: Held) -> None:
 def check_books(design: Design, folder: Path) -> None:
     """BatikError for a dye book or a measured reflectance that a design names and that is gone from its folder."""
     for dye in design.dyes:
-        if dye.book is not None and dye.book != DEMO and not _exists(folder, dye.book, "dye book"):
-            raise _missing("dye book", dye.book, folder)
-        if dye.spectrum is not None and not _exists(folder, dye.spectrum, "reflectance file"):
-            raise _missing("reflectance file", dye.spectrum, folder)
+        if dye.book is not None and dye.book != DEMO and not _exists(folder, dye.book):
+            raise _missing("book", dye.book, folder)
+        if dye.spectrum is not None and not _exists(folder, dye.spectrum):
+            raise _missing("reflectance", dye.spectrum, folder)
 
 
 def _missing(kind: str, name: str, folder: Path) -> BatikError:
-    return BatikError(f"the {kind} “{name}” is gone from {folder}", fix="put it back there, then change anything here")
+    return BatikError(f"document.error.{kind}_gone", fix="document.error.put_back", name=name, folder=str(folder))
 
 
-def _exists(folder: Path, name: str, kind: str) -> bool:
+def _exists(folder: Path, name: str) -> bool:
     try:
-        file_beside(folder, name, kind=kind, endings=())
+        file_beside(folder, name, kind="picture", endings=())
     except BatikError:
         return False
     return True

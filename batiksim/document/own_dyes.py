@@ -33,7 +33,7 @@ def all_dyes(document: Document) -> list[dict[str, Any]]:
 
 
 def with_own_dyes(document: Document, changes: Sequence[Any]) -> list[Any]:
-    """Changes by the names of now, in which a dye of the maker's own book, marked "own", stands as that dye."""
+    """Changes by present names, in which a dye of the maker's own book, marked "own", stands as that dye."""
     changes = by_names(changes, document.new_names)
     if not any(isinstance(change, dict) and change.get("own") for change in changes):
         return list(changes)

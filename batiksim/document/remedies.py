@@ -14,10 +14,11 @@ from batiksim.document.uploads.pictures import MASKS
 from batiksim.document.verbs import apply_changes, insert_own_dyes
 from batiksim.files.toml import dyebooks
 from batiksim.jobs import Trial
+from batiksim.texts.catalogue import Message, message_data, say
 from batiksim.values import Design, Discharge, Dye, DyeBath, Finding, MaskUse, Wax
 
-Proposal = dict[str, Any]  # words, changes
-Candidate = tuple[str, list[Any]]
+Proposal = dict[str, Any]  # words, words_says, changes
+Candidate = tuple[Message, list[Any]]
 Search = Callable[[Trial, int], Iterable[Candidate]]
 OwnDyes = Mapping[str, Dye]
 NO_DYES: OwnDyes = MappingProxyType({})
@@ -30,7 +31,7 @@ MOST = 3
 def proposals(trial: Trial, finding: Finding, masks: MaskCache, own: OwnDyes = NO_DYES) -> list[Proposal]:
     """At most three remedies for a finding that were seen to work, the least change first.
 
-    masks : where masks that a remedy needs are laid, to be looked at and perhaps kept
+    masks : takes the masks that a remedy needs, to be looked at and perhaps kept
     own : the dyes of the maker's own book by name, offered before those of the built-in one
     """
     if finding.code == "fit":
@@ -51,7 +52,11 @@ def _helpful(
     for words, changes in chain.from_iterable(search(trial, finding.step) for search in searches):
         after = _after(trial, changes, own)
         if after is not None and helps(after):
-            yield {"words": words, "changes": changes}
+            yield _proposal(words, changes)
+
+
+def _proposal(words: Message, changes: list[Any]) -> Proposal:
+    return {"words": str(words), "words_says": message_data(words), "changes": changes}
 
 
 def _after(trial: Trial, changes: list[Any], own: OwnDyes = NO_DYES) -> Trial | None:
@@ -91,12 +96,13 @@ def _for_order(trial: Trial, finding: Finding) -> Iterator[Proposal]:
 
 def _for_wasted(trial: Trial, finding: Finding) -> Iterator[Proposal]:
     if 1 <= finding.step <= len(trial.design.steps):
-        yield {"words": f"Take step {finding.step} out", "changes": [{"do": "remove_step", "step": finding.step}]}
+        remove = {"do": "remove_step", "step": finding.step}
+        yield _proposal(say("document.remedy.remove_step", step=finding.step), [remove])
 
 
 def _for_depth(trial: Trial, finding: Finding) -> Iterator[Proposal]:
     for words, changes in _thin_pots(trial, finding.step):
-        yield {"words": words, "changes": changes}
+        yield _proposal(words, changes)
 
 
 def _wax_earlier(trial: Trial, step: int) -> list[Candidate]:
@@ -104,7 +110,7 @@ def _wax_earlier(trial: Trial, step: int) -> list[Candidate]:
     candidates: list[Candidate] = []
     for number, later in enumerate(trial.design.steps, start=1):
         if number > step and isinstance(later, Wax):
-            words = f"Wax “{later.mask.called}” before step {step}"
+            words = say("document.remedy.wax_earlier", shape=later.mask.called, step=step)
             candidates.append((words, [{"do": "move_step", "step": number, "to": step}]))
     return candidates
 
@@ -119,7 +125,7 @@ def _wax_first(trial: Trial, step: int) -> list[Candidate]:
         for paint in bath.paints if isinstance(bath, DyeBath) else ():
             if paint.where is not None and paint.where.picture not in known:
                 known.add(paint.where.picture)
-                words = f"Wax “{paint.where.called}”, brushed in step {number}, before step {step}"
+                words = say("document.remedy.wax_first", shape=paint.where.called, brushed=number, step=step)
                 new = {"kind": "wax", "where": _where(paint.where)}
                 candidates.append((words, [{"do": "add_step", "at": step, "step": new}]))
     return candidates
@@ -139,7 +145,7 @@ def _swap_dyeings(trial: Trial, step: int) -> list[Candidate]:
                 {"do": "move_step", "step": step, "to": number},
                 {"do": "move_step", "step": number + 1, "to": step},
             ]
-            candidates.append((f"Dye step {step} before step {number}", back))
+            candidates.append((say("document.remedy.swap_dyeings", step=step, other=number), back))
     return candidates
 
 
@@ -152,9 +158,9 @@ def _thin_pots(trial: Trial, step: int) -> list[Candidate]:
     candidates: list[Candidate] = []
     for name in _pots_of(trial, step):
         strength = trial.design.pot(name).strength
-        for part, words in ((0.75, "three quarters"), (0.5, "half")):
+        for part, key in ((0.75, "thin_to_three_quarters"), (0.5, "thin_to_half")):
             change = {"do": "set_strength", "pot": name, "strength": round(strength * part, 3)}
-            candidates.append((f"Thin {name} to {words}", [change]))
+            candidates.append((say(f"document.remedy.{key}", pot=name), [change]))
     return candidates
 
 
@@ -165,7 +171,10 @@ def _unused_pots(trial: Trial, step: int) -> list[Candidate]:
     used = {paint.pot for bath in design.steps if isinstance(bath, DyeBath) for paint in bath.paints}
     names = [pot.name for pot in design.pots] + [dye.name for dye in design.dyes]
     return [
-        (f"Use {other} instead of {name}", [{"do": "set_paint", "step": step, "paint": place, "pot": other}])
+        (
+            say("document.remedy.use_instead", other=other, pot=name),
+            [{"do": "set_paint", "step": step, "paint": place, "pot": other}],
+        )
         for place, name in enumerate(own, start=1)
         for other in names
         if other not in used and trial.stands_in(other, name)
@@ -188,18 +197,18 @@ def _book_dyes(trial: Trial, step: int, own: OwnDyes) -> Iterator[Candidate]:
         likely = [dye for dye in brought if wider.is_clear(dye) and wider.stands_in(dye, name)]
         for dye in sorted(likely, key=lambda dye: (not books[dye], wider.apart(dye, name))):
             use = {"do": "set_paint", "step": step, "paint": place, "pot": dye}
-            book = "your own book" if books[dye] else "the book"
-            yield f"Use {dye} from {book} instead of {name}", [brought[dye], use]
+            key = "use_own_dye" if books[dye] else "use_example_dye"
+            yield say(f"document.remedy.{key}", dye=dye, pot=name), [brought[dye], use]
 
 
 def _for_fit(design: Design, moved: Mapping[MaskUse, MaskUse]) -> Proposal:
-    """Masks that lie beside their places, moved to where they fit, wherever they are used."""
+    """Misplaced masks, moved to where they fit, wherever they are used."""
     places = [(place, moved[use]) for place, use in _places(design) if use in moved]
-    names = " and ".join(dict.fromkeys(f"“{use.called}”" for use in moved))
-    return {
-        "words": f"Move {names} to where {'they fit' if len(moved) > 1 else 'it fits'}",
-        "changes": [{"do": "set_mask", **place, "where": _where(new)} for place, new in places],
-    }
+    shapes = tuple(say("document.shape", name=name) for name in dict.fromkeys(use.called for use in moved))
+    return _proposal(
+        say("document.remedy.move_shapes", shapes=shapes, count=len(moved)),
+        [{"do": "set_mask", **place, "where": _where(new)} for place, new in places],
+    )
 
 
 def _places(design: Design) -> Iterator[tuple[dict[str, int], MaskUse]]:

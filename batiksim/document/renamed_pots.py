@@ -1,4 +1,4 @@
-"""Pots that took another name: by the old one, a page may still ask for them."""
+"""Renamed pots: a page may still use the old name."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -13,7 +13,7 @@ class PotNames:
         self._now: dict[str, str] = {}
 
     def note(self, before: Design, after: Design) -> dict[str, str]:
-        """Take down the pots that a change has renamed: old names to new ones."""
+        """Record the pots that a change has renamed: old names to new ones."""
         if len(before.pots) != len(after.pots):
             return {}
         pairs = zip(before.pots, after.pots, strict=True)
@@ -28,7 +28,7 @@ class PotNames:
 
 
 def by_names(changes: Sequence[Any], names: Mapping[str, str]) -> list[Any]:
-    """Changes with every pot by its name of now. names : as `PotNames.now` gives them."""
+    """Changes with every pot by its present name. names : as `PotNames.now` gives them."""
 
     def named(change: Any) -> Any:
         pot = change.get("pot") if isinstance(change, dict) else None

@@ -15,7 +15,7 @@ class RequestFields:
 
     def __init__(self, entries: object) -> None:
         if not isinstance(entries, Mapping) or len(entries) > MOST_ENTRIES:
-            raise BatikError("needs named values", got=type(entries).__name__)
+            raise BatikError("document.error.needs_values", got=type(entries).__name__)
         self.entries: Mapping[str, Any] = entries
 
     def __contains__(self, key: str) -> bool:
@@ -25,39 +25,39 @@ class RequestFields:
         """A text that isn't empty."""
         value = self.entries.get(key)
         if not isinstance(value, str) or not value.strip():
-            raise BatikError("needs a text", field=key, got=value, fix="write something there")
+            raise BatikError("document.error.needs_text", field=key, got=value)
         if len(value) > longest:
-            raise BatikError("text is too long", field=key, got=value, fix=f"use at most {longest} characters")
+            raise BatikError("document.error.text_too_long", field=key, got=value, most=longest)
         return value.strip()
 
     def number(self, key: str, low: float, high: float) -> float:
         """A number from low to high."""
         value = self.entries.get(key)
         if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e300:
-            raise BatikError("needs a number", field=key, got=value, fix=f"use a number from {low:g} to {high:g}")
+            raise BatikError("document.error.needs_number", field=key, got=value, low=low, high=high)
         if not low <= value <= high:
-            raise BatikError("out of range", field=key, got=value, fix=f"use a number from {low:g} to {high:g}")
+            raise BatikError("document.error.out_of_range", field=key, got=value, low=low, high=high)
         return float(value)
 
     def integer(self, key: str, low: int, high: int) -> int:
         """A whole number from low to high."""
         value = self.number(key, low, high)
         if value != int(value):
-            raise BatikError("needs a whole number", field=key, got=value)
+            raise BatikError("document.error.needs_whole_number", field=key, got=value)
         return int(value)
 
     def flag(self, key: str) -> bool:
         """True or false; false when left out."""
         value = self.entries.get(key, False)
         if not isinstance(value, bool):
-            raise BatikError("needs yes or no", field=key, got=value)
+            raise BatikError("document.error.needs_yes_or_no", field=key, got=value)
         return value
 
     def choice(self, key: str, choices: tuple[str, ...]) -> str:
         """One of some words."""
         value = self.entries.get(key)
         if value not in choices:
-            raise BatikError("is not a known choice", field=key, got=value, fix=nearest(value, choices))
+            raise BatikError("document.error.unknown_choice", field=key, got=value, fix=nearest(value, choices))
         return str(value)
 
     def amounts(self, key: str) -> dict[str, float]:
@@ -75,7 +75,7 @@ class RequestFields:
         if value is None:
             return []
         if not isinstance(value, list) or len(value) > most:
-            raise BatikError("needs a list", field=key, got=type(value).__name__, fix=f"of at most {most}")
+            raise BatikError("document.error.needs_list", field=key, got=type(value).__name__, most=most)
         return value
 
     def points(self, key: str) -> list[tuple[float, float]]:
@@ -84,5 +84,5 @@ class RequestFields:
         for pair in pairs:
             good = isinstance(pair, list) and len(pair) == 2
             if not good or not all(isinstance(number, int | float) and abs(number) < 1e300 for number in pair):
-                raise BatikError("needs pairs of numbers", field=key)
+                raise BatikError("document.error.needs_pairs", field=key)
         return [(float(x), float(y)) for x, y in pairs]

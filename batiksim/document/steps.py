@@ -5,10 +5,11 @@ from typing import Any
 
 from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import say
 from batiksim.values import GREYS, MARKS, TOOLS, Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
 MOST_STEPS = 60
-_KINDS: dict[type[Any], str] = {Wax: "a waxing", DyeBath: "a dyeing", Discharge: "a discharge"}
+_KINDS: dict[type[Any], str] = {Wax: "wax", DyeBath: "dye", Discharge: "discharge"}
 
 
 def step_number(design: Design, fields: RequestFields, key: str = "step", more: int = 0) -> int:
@@ -44,7 +45,7 @@ def _read_mask_use(fields: RequestFields) -> MaskUse:
 def add_step(design: Design, fields: RequestFields) -> Design:
     """One more step."""
     if len(design.steps) >= MOST_STEPS:
-        raise BatikError("has steps enough", field="step", got=len(design.steps), fix=f"use at most {MOST_STEPS}")
+        raise BatikError("document.error.too_many_steps", most=MOST_STEPS)
     steps = list(design.steps)
     steps.insert(step_number(design, fields, "at", more=1) - 1, _read_step(fields.nested("step")))
     return replace(design, steps=tuple(steps))
@@ -54,7 +55,7 @@ def remove_step(design: Design, fields: RequestFields) -> Design:
     """A step is taken out."""
     steps = list(design.steps)
     if not steps:
-        raise BatikError("there is no step yet", fix="add one on the line first")
+        raise BatikError("document.error.no_steps")
     steps.pop(step_number(design, fields) - 1)
     return replace(design, steps=tuple(steps))
 
@@ -67,16 +68,16 @@ def _with_step(design: Design, fields: RequestFields, step: Step) -> Design:
 
 def _step_of_kind(design: Design, fields: RequestFields, kind: type[Any]) -> Any:
     if not design.steps:
-        raise BatikError("there is no step yet", fix="add one on the line first")
+        raise BatikError("document.error.no_steps")
     step = design.steps[step_number(design, fields) - 1]
     if not isinstance(step, kind):
         number = step_number(design, fields)
-        raise BatikError("isn't that kind of step", field=f"step {number}", fix=f"choose {_KINDS[kind]} on the line")
+        raise BatikError(f"document.error.not_{_KINDS[kind]}", field=say("error.step", number=number))
     return step
 
 
 def set_wax(design: Design, fields: RequestFields) -> Design:
-    """How a waxing lies."""
+    """Other settings of a waxing."""
     step: Wax = _step_of_kind(design, fields, Wax)
     keys: dict[str, Any] = {}
     if "grey" in fields:
@@ -136,7 +137,7 @@ def set_mask(design: Design, fields: RequestFields) -> Design:
 def mask_at(design: Design, step: int, paint: int | None) -> MaskUse | None:
     """The mask of a step, or of one pot of a bath (from 1); None where it has none."""
     if not 1 <= step <= len(design.steps):
-        raise BatikError("there is no such step", field="step", got=step)
+        raise BatikError("document.error.no_such_step", field="step", got=step)
     there = design.steps[step - 1]
     if isinstance(there, Wax):
         return there.mask
@@ -161,5 +162,5 @@ def with_mask(design: Design, step: int, paint: int | None, use: MaskUse) -> Des
         paints[(paint or 1) - 1] = replace(paints[(paint or 1) - 1], where=use)
         steps[step - 1] = replace(there, paints=tuple(paints))
     else:
-        raise BatikError("has no mask", field=f"step {step}", fix="choose a waxing, a dyeing or a discharge")
+        raise BatikError("document.error.no_picture_there", field=say("error.step", number=step))
     return replace(design, steps=tuple(steps))

@@ -11,13 +11,13 @@ Points = Sequence[tuple[float, float]]
 MOST_POINTS = 20_000
 # Widths of a stroke in mm. Canting: 0.25-1 fine, 1-2 outline, 1-3 filling; a brush line is 1.6 or more (a published
 # class sheet). The wider brushes are common practice, no source.
-TOOL_WIDTHS_MM: tuple[tuple[str, str, float], ...] = (
-    ("fine canting", "canting", 0.8),
+TOOL_WIDTHS_MM: tuple[tuple[str, str, float], ...] = (  # each is shown as "document.tool." and its name says
+    ("fine_canting", "canting", 0.8),
     ("canting", "canting", 1.5),
-    ("wide canting", "canting", 2.5),
-    ("small brush", "brush", 5.0),
+    ("wide_canting", "canting", 2.5),
+    ("small_brush", "brush", 5.0),
     ("brush", "brush", 12.0),
-    ("wide brush", "brush", 30.0),
+    ("wide_brush", "brush", 30.0),
 )
 
 
@@ -29,9 +29,9 @@ def draw_stroke(mask: Bytes, points_mm: Points, *, width_mm: float, px_per_mm: f
     """
     points = np.array(points_mm, dtype=np.float64).reshape(-1, 2)
     if not 1 <= len(points) <= MOST_POINTS or not np.isfinite(points).all() or np.abs(points).max() > 1e6:
-        raise BatikError("needs a stroke of some points", field="points", got=len(points), fix="draw it again")
+        raise BatikError("document.error.stroke_points", field="points", got=len(points), most=MOST_POINTS)
     if not 0.1 <= width_mm <= 200:
-        raise BatikError("out of range", field="width_mm", got=width_mm, fix="use 0.1 to 200 mm")
+        raise BatikError("document.error.stroke_width", field="width_mm", got=width_mm)
     result = mask.copy()
     points = points * px_per_mm - 0.5
     ends = np.roll(points, -1, axis=0)[:-1] if len(points) > 1 else points

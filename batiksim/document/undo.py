@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from batiksim.texts.catalogue import Message
 from batiksim.values import Design
 
 MOST_UNDO = 500
@@ -16,15 +17,15 @@ SLIDERS = ("set_strength", "set_wax", "set_discharge", "set_cloth")
 @dataclass(frozen=True)
 class _Entry:
     design: Design
-    words: str  # what made it
+    words: Message | None  # what made it; None = it was opened
     number: int = field(default_factory=itertools.count(1).__next__)
 
 
 class UndoStack:
-    """The designs of a document in their order. words : what made the first of them."""
+    """The designs of a document in their order."""
 
-    def __init__(self, design: Design, words: str = "opened") -> None:
-        self._entries = [_Entry(design, words)]
+    def __init__(self, design: Design) -> None:
+        self._entries = [_Entry(design, None)]
         self._at = 0
         self._merge: tuple[str, float] = ("", 0.0)
 
@@ -39,16 +40,16 @@ class UndoStack:
         return self._entries[self._at].number
 
     @property
-    def undo_words(self) -> str | None:
+    def undo_words(self) -> Message | None:
         """What undoing would take back."""
         return self._entries[self._at].words if self._at else None
 
     @property
-    def redo_words(self) -> str | None:
+    def redo_words(self) -> Message | None:
         """What redoing would do again."""
         return self._entries[self._at + 1].words if self._at + 1 < len(self._entries) else None
 
-    def push(self, design: Design, words: str, *, merge: str = "") -> bool:
+    def push(self, design: Design, words: Message, *, merge: str = "") -> bool:
         """A new design; what was undone is forgotten. Returns whether it took the place of the one before.
 
         merge : which slider it comes from, as `merge_key` says; quick steps of one slider are one entry
@@ -82,7 +83,7 @@ class UndoStack:
         self._entries = [_Entry(change(entry.design), entry.words) for entry in self._entries]
 
     def pot_renamed(self, old: str, new: str) -> None:
-        """A pot has another name: the slider that moves it just now is still the same."""
+        """A pot has another name: the slider that moves it is still the same."""
         merge, when = self._merge
         self._merge = merge.replace(f" {old} ", f" {new} "), when
 

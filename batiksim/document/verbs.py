@@ -10,11 +10,12 @@ from typing import Any
 from batiksim.document import dyes_and_pots as pots
 from batiksim.document import steps
 from batiksim.document.request_fields import RequestFields
+from batiksim.texts.catalogue import Message, say
 from batiksim.values import Design, Dye
 from batiksim.values.step_words import step_words
 
 Change = Callable[[Design, RequestFields], Design]
-Words = Callable[[Design, RequestFields], str]
+Shown = tuple[str, ...]  # the fields of a change that its words name
 
 
 def apply_changes(design: Design, changes: Sequence[Any]) -> Design:
@@ -35,62 +36,48 @@ def insert_own_dyes(changes: Sequence[Any], own: Mapping[str, Dye]) -> list[Any]
     return [change | {"made": own[change["name"]]} if is_own(change) else change for change in changes]
 
 
-def change_words(design: Design, changes: Sequence[Any]) -> str:
-    """What the first of some changes does, in a few words: for undo and the history."""
+def change_words(design: Design, changes: Sequence[Any]) -> Message:
+    """What the first of some changes has done, for undo and the history. design : before it, and it can be made."""
     fields = RequestFields(changes[0])
-    _, words = _row(fields)
-    return words(design, fields)
+    verb, shown = _row(fields)
+    key = f"document.change.{verb.__name__}"
+    if verb is pots.set_cloth:
+        changed = [name for name in shown if name in fields]
+        return say(key, changed=tuple(say(f"{key}.{name}") for name in changed or ["any"]))
+    if verb is steps.add_step:
+        return say(f"{key}.{fields.nested('step').text('kind')}")
+    return say(key, **{name: _shown(design, fields, name) for name in shown})
 
 
-def _row(fields: RequestFields) -> tuple[Change, Words]:
+def _shown(design: Design, fields: RequestFields, name: str) -> Any:
+    return step_words(design, steps.step_number(design, fields))[0] if name == "step" else fields.text(name)
+
+
+def _row(fields: RequestFields) -> tuple[Change, Shown]:
     return VERBS[fields.choice("do", tuple(VERBS))]
 
 
-def _step_title(design: Design, fields: RequestFields) -> str:
-    number = steps.step_number(design, fields)
-    return f"“{step_words(design, number)[0]}”" if design.steps else "“a step”"
-
-
-def _new_step_words(design: Design, fields: RequestFields) -> str:
-    del design
-    step = fields.entries.get("step")
-    kinds = {"wax": "the new waxing", "dye": "the new dyeing", "discharge": "the new discharge"}
-    return kinds.get(str(step.get("kind")), "the new step") if isinstance(step, dict) else "the new step"
-
-
-_OF_CLOTH = {"width_mm": "the cloth's width", "colour": "the undyed colour", "grams_per_m2": "the cloth's weight"}
-
-
-def _cloth_words(design: Design, fields: RequestFields) -> str:
-    del design
-    return " and ".join(words for key, words in _OF_CLOTH.items() if key in fields) or "the cloth"
-
-
-def _say(words: str) -> Words:
-    return lambda design, fields: words
-
-
-_ROWS: tuple[tuple[Change, Words], ...] = (
-    (pots.set_title, _say("the title")),
-    (pots.set_cloth, _cloth_words),
-    (pots.set_strength, lambda d, f: f"the strength of {f.text('pot')}"),
-    (pots.set_parts, lambda d, f: f"the mix of {f.text('pot')}"),
-    (pots.set_drops, lambda d, f: f"drops into {f.text('pot')}"),
-    (pots.set_recipe, lambda d, f: f"{f.text('pot')} mixed anew"),
-    (pots.add_pot, lambda d, f: f"the new pot {f.text('name')}"),
-    (pots.remove_pot, lambda d, f: f"putting {f.text('pot')} away"),
-    (pots.rename_pot, lambda d, f: f"the name of {f.text('pot')}"),
-    (pots.add_dye, lambda d, f: f"the dye {f.text('name')}"),
-    (pots.swap_dye, lambda d, f: f"{f.text('name')} instead of {f.text('dye')}"),
-    (pots.remove_dye, lambda d, f: f"putting {f.text('dye')} away"),
-    (steps.move_step, lambda d, f: f"moving {_step_title(d, f)}"),
-    (steps.add_step, _new_step_words),
-    (steps.remove_step, lambda d, f: f"taking out {_step_title(d, f)}"),
-    (steps.set_wax, lambda d, f: f"how the wax of {_step_title(d, f)} lies"),
-    (steps.set_discharge, _say("the strength of the discharge")),
-    (steps.set_paint, lambda d, f: f"the dyeing {_step_title(d, f)}"),
-    (steps.add_paint, lambda d, f: f"{f.text('pot')} in this dyeing"),
-    (steps.remove_paint, _say("taking a pot out of a dyeing")),
-    (steps.set_mask, lambda d, f: f"the picture of {_step_title(d, f)}"),
+_ROWS: tuple[tuple[Change, Shown], ...] = (
+    (pots.set_title, ()),
+    (pots.set_cloth, ("width_mm", "colour", "grams_per_m2")),
+    (pots.set_strength, ("pot",)),
+    (pots.set_parts, ("pot",)),
+    (pots.set_drops, ("pot",)),
+    (pots.set_recipe, ("pot",)),
+    (pots.add_pot, ("name",)),
+    (pots.remove_pot, ("pot",)),
+    (pots.rename_pot, ("pot",)),
+    (pots.add_dye, ("name",)),
+    (pots.swap_dye, ("name", "dye")),
+    (pots.remove_dye, ("dye",)),
+    (steps.move_step, ("step",)),
+    (steps.add_step, ()),
+    (steps.remove_step, ("step",)),
+    (steps.set_wax, ("step",)),
+    (steps.set_discharge, ()),
+    (steps.set_paint, ("step",)),
+    (steps.add_paint, ("pot",)),
+    (steps.remove_paint, ()),
+    (steps.set_mask, ("step",)),
 )
-VERBS = {change.__name__: (change, words) for change, words in _ROWS}
+VERBS = {change.__name__: (change, shown) for change, shown in _ROWS}

@@ -2,14 +2,17 @@
 
 import contextlib
 import datetime
+import json
 import re
 import secrets
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from batiksim.errors import BatikError
 from batiksim.files.disk.replacing import replacing
 from batiksim.files.toml import designs
+from batiksim.texts.catalogue import ENGLISH, Message, say, speaking
 from batiksim.values import Design
 
 HISTORY = "history"
@@ -18,15 +21,19 @@ FULL_FOR = datetime.timedelta(hours=2)  # every version is kept so long; then on
 FULL_LAST = 20  # so many are kept whatever their age: a clock that is set wrong must not thin them
 _NAME = re.compile(r"\d{8}T\d{6}-[0-9a-f]{6}")
 _WHEN = "%Y%m%dT%H%M%S"
+_KEYED = "# as a message: "  # then key and parts, as JSON
 
 
 @dataclass(frozen=True, kw_only=True)
 class Version:
-    """One version in the history. key : its name; when : local time; what : what was changed, in words."""
+    """One version in the history. key : its name; when : local time; what : was changed.
+
+    Versions of an earlier batiksim have it as a plain sentence, or not at all.
+    """
 
     key: str
     when: datetime.datetime
-    what: str
+    what: Message | str
 
 
 class VersionHistory:
@@ -36,12 +43,11 @@ class VersionHistory:
         self._file = file
         self.folder = file.parent / HISTORY / file.stem
 
-    def add(self, raw: bytes, words: str) -> None:
+    def add(self, raw: bytes, words: Message) -> None:
         """Keep one more version. raw : the design file; words : what was changed."""
         self.folder.mkdir(parents=True, exist_ok=True)
-        line = "# " + " ".join(words.split()) + "\n"
         with replacing(self.folder / f"{self._fresh_stamp()}.toml") as file:
-            file.write(line.encode() + raw)
+            file.write(_head(words).encode() + raw)
         self._thin()
 
     def remove(self, version: Version) -> None:
@@ -59,14 +65,14 @@ class VersionHistory:
         """The design as it was then. Raises BatikError for a version that isn't there."""
         path = self.folder / f"{key}.toml"
         if not _NAME.fullmatch(key) or not path.is_file():
-            raise BatikError("there is no such version", got=key, fix="choose one from the list")
+            raise BatikError("document.error.no_such_version", got=key)
         home = self._file.parent
         beside = home / f".version-{secrets.token_hex(4)}.toml"  # its pictures are found from there
         try:
             beside.write_bytes(path.read_bytes())
             return designs.read_design(beside)
         except OSError as error:
-            raise BatikError("can't be written to", file=home, got=error.strerror or error) from None
+            raise BatikError("document.error.folder_not_writable", file=home, got=error.strerror or error) from None
         finally:
             with contextlib.suppress(OSError):
                 beside.unlink(missing_ok=True)
@@ -104,7 +110,7 @@ def _stamp(when: datetime.datetime) -> str:
 
 
 def _is_stamp(name: str) -> bool:
-    """Whether a file's name is one that this history gives: others may lie there too."""
+    """Whether a file's name is one of this history's: other files may be in the folder."""
     try:
         return _NAME.fullmatch(name) is not None and bool(datetime.datetime.strptime(name[:15], _WHEN))
     except ValueError:
@@ -113,6 +119,37 @@ def _is_stamp(name: str) -> bool:
 
 def _version(path: Path) -> Version:
     with path.open(encoding="utf-8", errors="replace") as file:
-        first = file.readline().strip()
-    what = first.removeprefix("# ") if first.startswith("# ") else ""
-    return Version(key=path.stem, when=datetime.datetime.strptime(path.stem[:15], _WHEN), what=what)
+        first, second = file.readline().strip(), file.readline().strip()
+    sentence = first.removeprefix("# ") if first.startswith("# ") else ""
+    what = _read_message(second.removeprefix(_KEYED)) if second.startswith(_KEYED) else None
+    return Version(
+        key=path.stem, when=datetime.datetime.strptime(path.stem[:15], _WHEN), what=sentence if what is None else what
+    )
+
+
+def _head(words: Message) -> str:
+    """Two comments over a version: what was changed in English, for whoever opens the file, and as a message."""
+    with speaking(ENGLISH):
+        sentence = " ".join(str(words).split())
+    return f"# {sentence}\n{_KEYED}{json.dumps(_as_data(words))}\n"
+
+
+def _as_data(part: Any) -> Any:
+    if isinstance(part, Message):
+        return {"key": part.key, "parts": {name: _as_data(value) for name, value in part.parts}}
+    return [_as_data(value) for value in part] if isinstance(part, tuple) else part
+
+
+def _read_message(line: str) -> Message | None:
+    """A message as `_head` writes it; None for one that this batiksim doesn't know, or that was changed by hand."""
+    try:
+        message = _from_data(json.loads(line))
+        return message if isinstance(message, Message) and str(message) else None
+    except Exception:
+        return None
+
+
+def _from_data(data: Any) -> Any:
+    if isinstance(data, dict):
+        return say(data["key"], **{name: _from_data(value) for name, value in data["parts"].items()})
+    return [_from_data(value) for value in data] if isinstance(data, list) else data

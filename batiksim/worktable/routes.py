@@ -17,6 +17,7 @@ from batiksim.document.touchup import TOOL_WIDTHS_MM
 from batiksim.document.uploads import new_cloth, pictures
 from batiksim.document.verbs import apply_changes
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import say
 from batiksim.types import Bytes, Look
 from batiksim.values import LIGHTS, Cloth, Design
 from batiksim.worktable import long_jobs
@@ -145,7 +146,7 @@ def _history(session: Session, fields: RequestFields) -> dict[str, Any]:
     del fields
     today = datetime.datetime.now().date()
     shown = session.document.versions()[:100]
-    return {"versions": [{"key": each.key, "what": each.what, "when": _when(each.when, today)} for each in shown]}
+    return {"versions": [{"key": each.key, "what": str(each.what), "when": _when(each.when, today)} for each in shown]}
 
 
 def _when(when: datetime.datetime, today: datetime.date) -> str:
@@ -250,7 +251,12 @@ def _open_order(session: Session, fields: RequestFields) -> dict[str, Any]:
 
 def _tools(session: Session, fields: RequestFields) -> dict[str, Any]:
     del session, fields
-    return {"tools": [{"name": name, "kind": kind, "width_mm": width} for name, kind, width in TOOL_WIDTHS_MM]}
+    return {
+        "tools": [
+            {"name": name, "says": str(say(f"document.tool.{name}")), "kind": kind, "width_mm": width}
+            for name, kind, width in TOOL_WIDTHS_MM
+        ]
+    }
 
 
 ROUTES: dict[str, Route] = {

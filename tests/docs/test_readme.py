@@ -1,4 +1,4 @@
-"""README keeps its word: its commands are there, its pictures are there, its Python runs."""
+"""README and the guide keep their word: commands are there, links and pictures are there, Python runs."""
 
 from __future__ import annotations
 
@@ -19,7 +19,13 @@ from batiksim.cli import main
 
 ROOT = Path(batiksim.__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-BLOCKS = re.findall(r"^```(\w*)\n(.*?)^```$", README, re.M | re.S)
+GUIDE = sorted((ROOT / "batiksim" / "docs").glob("*.md"))
+PAGES = [ROOT / "README.md", *GUIDE]
+BLOCKS = [
+    block
+    for page in PAGES
+    for block in re.findall(r"^```(\w*)\n(.*?)^```$", page.read_text(encoding="utf-8"), re.M | re.S)
+]
 PYTHON = [code for kind, code in BLOCKS if kind == "python"]
 
 
@@ -95,31 +101,55 @@ def write_tool(path, does, fails):
     path.chmod(0o755)
 
 
-def test_pictures_and_links_lead_somewhere():
-    links = [link for link in re.findall(r"\]\(([^)#\s]+)", README) if "://" not in link]
-    assert links
-    assert [link for link in links if not (ROOT / link).exists()] == []
+def links_of(page):
+    """Where a page's links lead: (file, heading or "")."""
+    links = [link for link in re.findall(r"\]\(([^)\s]+)", page.read_text(encoding="utf-8")) if "://" not in link]
+    return [(page.parent / file if file else page, heading) for file, _, heading in (li.partition("#") for li in links)]
 
 
-def test_files_named_in_readme_are_there():
-    named = re.findall(r"`((?:sample_designs|notebooks|tests)/[\w./-]+)`", README)
+def headings(page):
+    """The names by which links lead to a page's headings."""
+    lines = re.findall(r"^#+ (.+)$", page.read_text(encoding="utf-8"), re.M)
+    return {re.sub(r"[^\w -]", "", line.lower()).replace(" ", "-") for line in lines}
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_pictures_and_links_lead_somewhere(page):
+    assert [str(file) for file, _ in links_of(page) if not file.exists()] == []
+    assert [(file.name, heading) for file, heading in links_of(page) if heading and heading not in headings(file)] == []
+
+
+def test_every_page_of_the_guide_is_in_its_index_and_readme_leads_there():
+    index = ROOT / "batiksim" / "docs" / "index.md"
+    assert {file.resolve() for file, _ in links_of(index)} == {*PAGES} - {index}
+    assert index in [file for file, _ in links_of(PAGES[0])]
+
+
+def test_readme_can_be_read_in_four_minutes():
+    assert len(README.split()) <= 900
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_files_named_are_there(page):
+    named = re.findall(r"`((?:sample_designs|notebooks|tests)/[\w./-]+)`", page.read_text(encoding="utf-8"))
     assert [name for name in named if not (ROOT / name).exists()] == []
 
 
-def test_every_command_line_in_readme_can_be_parsed():
+def test_every_command_line_can_be_parsed():
     lines = [line.strip() for kind, code in BLOCKS if kind != "python" for line in code.splitlines()]
     commands = [shlex.split(line, comments=True) for line in lines if line.startswith("batiksim ")]
+    assert {words[1] for words in commands} >= {*main.commands}
     for words in commands:
         command = main.commands[words[1]]
         command.make_context(words[1], list(words[2:]))
 
 
-def test_readme_shows_python():
+def test_there_is_python_to_read():
     assert PYTHON
 
 
 @pytest.mark.parametrize("number", range(len(PYTHON)))
-def test_python_in_readme_runs(number, tmp_path, monkeypatch):
+def test_python_runs(number, tmp_path, monkeypatch):
     (tmp_path / "sample_designs").symlink_to(ROOT / "sample_designs")
     monkeypatch.chdir(tmp_path)
     with contextlib.redirect_stdout(io.StringIO()):

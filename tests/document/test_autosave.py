@@ -14,7 +14,13 @@ from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.errors import BatikError
 from batiksim.files.disk.locking import Hold
 from batiksim.files.toml.designs import read_design, write_design
+from batiksim.texts.catalogue import say
 from batiksim.values import Wax
+
+
+def named(words):
+    """A message with these words in it."""
+    return say("document.change.rename_pot", pot=words)
 
 
 class Saver:
@@ -23,15 +29,19 @@ class Saver:
     def __init__(self, file, **keys):
         self.heard = []
         self.masks = MaskCache(lambda use: None)
-        self.auto = Autosave(file, self.masks, on_saved=lambda *told: self.heard.append(told), **keys)
+        self.auto = Autosave(file, self.masks, on_saved=self.hear, **keys)
+
+    def hear(self, revision, problem):
+        self.heard.append((revision, None if problem is None else str(problem)))
 
     def save(self, revision, design, words="words", **keys):
-        self.auto.save_soon(revision, design, words, **keys)
+        self.auto.save_soon(revision, design, named(words), **keys)
         self.auto.flush()
 
     @property
     def history(self):
-        return [version.what for version in self.auto.history.versions()]
+        """The names that its versions were saved under; of those of its own making, their keys."""
+        return [version.what.values.get("pot", version.what.key) for version in self.auto.history.versions()]
 
 
 @pytest.fixture
@@ -66,9 +76,9 @@ def test_a_design_is_on_disk_after_a_flush_and_that_is_told(saver, design, folde
     saver.save(7, titled(design, "Two"), "the title")
     assert read_design(folder).title == "Two"
     assert saver.heard == [(7, None)]
-    assert saver.history == ["the title", "as it was opened"]
+    assert saver.history == ["the title", "document.change.opened"]
     saver.save(8, titled(design, "Three"), "again")
-    assert saver.history == ["again", "the title", "as it was opened"]
+    assert saver.history == ["again", "the title", "document.change.opened"]
     assert [saver.auto.history.design(each.key).title for each in saver.auto.history.versions()] == [
         "Three", "Two", "Leaves"
     ]  # fmt: skip
@@ -79,14 +89,18 @@ def test_a_design_is_on_disk_after_a_flush_and_that_is_told(saver, design, folde
 def test_of_several_waiting_the_newest_is_saved(saver, design, folder):
     with saver.auto._wake:  # the thread can't begin before all are there
         for revision, title in enumerate("abc", start=1):
-            saver.auto.save_soon(revision, titled(design, title), title)
+            saver.auto.save_soon(revision, titled(design, title), named(title))
     saver.auto.flush()
-    assert (read_design(folder).title, saver.heard, saver.history) == ("c", [(3, None)], ["c", "as it was opened"])
+    assert (read_design(folder).title, saver.heard, saver.history) == (
+        "c",
+        [(3, None)],
+        ["c", "document.change.opened"],
+    )
 
 
 def test_what_waits_is_saved_at_the_end_and_the_cloth_let_go_of(saver, design, folder):
     with saver.auto._wake:
-        saver.auto.save_soon(1, titled(design, "Last"), "last")
+        saver.auto.save_soon(1, titled(design, "Last"), named("last"))
     assert Hold.take(folder / "design.toml") is None
     saver.auto.close()
     assert read_design(folder).title == "Last"
@@ -103,7 +117,7 @@ def test_what_waits_is_saved_at_the_end_and_the_cloth_let_go_of(saver, design, f
 def test_one_slider_that_moves_on_is_one_version(saver, design, words, merged, kept):
     saver.save(1, titled(design, "a"), "wider")
     saver.save(2, titled(design, "b"), words, merged=merged)
-    assert saver.history == [*kept, "as it was opened"]
+    assert saver.history == [*kept, "document.change.opened"]
     assert saver.auto.history.design(saver.auto.history.versions()[0].key).title == "b"
 
 
@@ -111,10 +125,10 @@ def test_one_slider_that_moves_on_is_one_version(saver, design, words, merged, k
 def test_changes_saved_together_are_merged_only_if_all_of_them_are(saver, design, first, second, count):
     saver.save(1, titled(design, "a"), "wider")
     with saver.auto._wake:
-        saver.auto.save_soon(2, titled(design, "b"), "wider", merged=first)
-        saver.auto.save_soon(3, titled(design, "c"), "wider", merged=second)
+        saver.auto.save_soon(2, titled(design, "b"), named("wider"), merged=first)
+        saver.auto.save_soon(3, titled(design, "c"), named("wider"), merged=second)
     saver.auto.flush()
-    assert saver.history == [*["wider"] * count, "as it was opened"]
+    assert saver.history == [*["wider"] * count, "document.change.opened"]
 
 
 @pytest.mark.parametrize(
@@ -123,7 +137,7 @@ def test_changes_saved_together_are_merged_only_if_all_of_them_are(saver, design
         (BatikError("has no room", fix="make some"), "has no room; make some"),
         (OSError(28, "No space left"), "{file}: can't be written (No space left)"),
         (OSError("odd"), "{file}: can't be written (odd)"),
-        (ValueError("odd"), "{file}: not saved (ValueError('odd'))"),
+        (ValueError("odd"), "{file}: couldn't be saved (ValueError('odd'))"),
     ],
 )
 def test_what_can_not_be_saved_is_told_and_the_next_change_is_saved_again(
@@ -148,7 +162,7 @@ def test_another_hands_change_is_kept_once_and_told(saver, design, folder):
     write_design(titled(design, "By hand"), folder, in_place=True)
     saver.save(2, titled(design, "Mine again"), "again")
     assert saver.auto.outside
-    assert saver.history == ["again", "changed outside the worktable", "mine", "as it was opened"]
+    assert saver.history == ["again", "document.change.outside", "mine", "document.change.opened"]
     assert read_design(folder).title == "Mine again"
     saver.auto.outside = False
     saver.save(3, titled(design, "On"), "on")
@@ -187,7 +201,7 @@ def test_a_folder_is_made_with_the_first_save_and_held_from_then_on(start, desig
     assert made == [tmp_path / "new" / "design.toml"]
     assert saver.auto.file == made[0]
     assert (read_design(tmp_path / "new").title, read_design(folder).title) == ("Newer", "Leaves")
-    assert (saver.history, saver.auto.outside) == (["newer", "new", "as it was opened"], False)
+    assert (saver.history, saver.auto.outside) == (["newer", "new", "document.change.opened"], False)
     assert start(made[0]).auto.elsewhere
 
 

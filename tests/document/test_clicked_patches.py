@@ -70,7 +70,7 @@ def test_places_are_written_to_a_hundred_thousandth():
         (click(side=0.51), "side: out of range"),
         (click(dyes={"sun": 0.0009}), "sun: out of range"),
         (click(dyes={"sun": 10.1}), "sun: out of range"),
-        (click(dyes={}), "patches: names no dye"),
+        (click(dyes={}), "patches: a patch has no dye"),
         (click(undyed=True), "patches: needs at least one dyed patch"),
     ],
 )
@@ -104,6 +104,6 @@ def test_what_is_wrong_is_told_of_the_photo():
     assert (known.file, known.got, str(known.fix)) == (
         "photo.jpg",
         3,
-        "see that you clicked it in the right place, or take the photo again, brighter",
+        "check that you clicked it in the right place, or take the photo again, brighter",
     )
     assert photo_error(BatikError("is odd", file="strip.toml", fix="leave it"), "photo.jpg").fix.key == "leave it"

@@ -156,7 +156,7 @@ def test_the_state_of_a_document(document: Document):
     document.change([{"do": "set_title", "title": "Two"}])
     document.undo()
     after = state_data(document)
-    assert (after["revision"], after["undo"], after["redo"]) == (3, "the name of pale ink", "the title")
+    assert (after["revision"], after["undo"], after["redo"]) == (3, "Renamed pale ink", "Changed the title")
     assert (after["set_aside"], after["new_names"]) == (True, {"pale ink": "dusk"})
     assert after["design_number"] not in (state["design_number"], None)
 

@@ -11,6 +11,7 @@ from batiksim.document.document import Document
 from batiksim.document.verbs import apply_changes, change_words, insert_own_dyes
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import read_design, write_design
+from batiksim.texts.catalogue import say
 from batiksim.values import Dye, DyeBath
 
 
@@ -79,7 +80,7 @@ def test_a_stroke_is_a_new_picture_and_undo_has_the_old_one(document, folder, le
     np.testing.assert_array_equal(document.masks.full(document.design.steps[0].mask), leaves)
     document.close()
     assert (folder / touched.picture).is_file(), "redo after the next start finds it"
-    with pytest.raises(BatikError, match="no mask"):
+    with pytest.raises(BatikError, match="no picture to touch up"):
         document.touch_up(2, 1, [(1, 1)], 6, erase=False)
 
 
@@ -87,7 +88,7 @@ def test_an_earlier_version_comes_back_as_a_change(document) -> None:
     document.change([{"do": "set_title", "title": "Later"}])
     document.autosave.flush()
     opened = document.versions()[-1]
-    assert opened.what == "as it was opened"
+    assert opened.what == say("document.change.opened")
     assert document.restore(opened.key).title == "Leaves"
     assert document.undo().title == "Later"
     with pytest.raises(BatikError, match="no such version"):
@@ -100,15 +101,19 @@ def test_a_change_from_outside_is_kept_in_the_history(document, folder) -> None:
     write_design(replace(read_design(folder), title="By hand"), folder, in_place=True)
     document.change([{"do": "set_title", "title": "Here"}])
     document.autosave.flush()
-    assert [version.what for version in document.versions()] == ["the title", "changed outside the worktable"]
+    assert [version.what for version in document.versions()] == [
+        say("document.change.set_title"), say("document.change.outside")
+    ]  # fmt: skip
     assert document.autosave.history.design(document.versions()[1].key).title == "By hand"
     assert [event["kind"] for event in events] == ["changed", "outside", "saved"]
 
 
 def test_words_of_changes_are_of_the_first(document) -> None:
     move = {"do": "move_step", "step": 1, "to": 2}
-    assert change_words(document.design, [rename("pale ink", "x"), move]) == "the name of pale ink"
-    assert change_words(document.design, [move]).startswith("moving “")
+    assert change_words(document.design, [rename("pale ink", "x"), move]) == say(
+        "document.change.rename_pot", pot="pale ink"
+    )
+    assert str(change_words(document.design, [move])).startswith("Moved “")
 
 
 def test_a_dye_of_her_own_stands_in_a_change_as_that_dye(document) -> None:

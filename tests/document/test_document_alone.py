@@ -13,6 +13,7 @@ from batiksim.document.frames import mask_cache
 from batiksim.errors import BatikError
 from batiksim.files.starter import starter_folder
 from batiksim.files.toml.designs import read_design
+from batiksim.texts.catalogue import say
 from batiksim.values import Cloth, Design, Dye
 
 
@@ -54,7 +55,7 @@ def document(cloth):
 def test_a_change_is_saved_and_told(document):
     number = document.design_number
     document.change([{"do": "set_title", "title": "Two"}])
-    assert (document.revision, document.undo_words, document.redo_words) == (1, "the title", None)
+    assert (document.revision, document.undo_words, document.redo_words) == (1, say("document.change.set_title"), None)
     assert document.design_number != number
     file = document.file()
     assert read_design(file).title == "Two"
@@ -62,12 +63,16 @@ def test_a_change_is_saved_and_told(document):
     assert document.events[0] == {"kind": "changed", "document": document.number, "revision": 1}
     assert {"kind": "saved", "document": document.number, "revision": 1, "problem": None} in document.events
     document.undo()
-    assert (document.design.title, document.design_number, document.redo_words) == ("one", number, "the title")
+    assert (document.design.title, document.design_number, document.redo_words) == (
+        "one",
+        number,
+        say("document.change.set_title"),
+    )
     document.undo()
     assert document.revision == 2  # there was nothing to take back
     document.redo()
     assert read_design(document.file()).title == "Two"
-    assert document.versions()[0].what == "the title"
+    assert document.versions()[0].what == say("document.change.set_title")
 
 
 def test_a_change_that_changes_nothing_is_none(document):
@@ -85,15 +90,15 @@ def test_a_stroke_makes_a_new_mask(document):
     document.touch_up(1, None, [(50.0, 37.0)], 10.0, False)
     after = document.design.steps[0].mask
     assert after.picture.startswith("touched/lines-")
-    assert document.undo_words == "a stroke"
+    assert document.undo_words == say("document.change.stroke")
     assert document.masks.full(after)[14, 20] == 255
     document.touch_up(1, None, [(50.0, 37.0)], 10.0, True)
-    assert document.undo_words == "scraping off"
+    assert document.undo_words == say("document.change.scraped")
     assert document.masks.full(document.design.steps[0].mask)[14, 20] == 0
     document.undo()
     document.undo()
     assert document.design.steps[0].mask == before
-    with pytest.raises(BatikError, match="step 2: has no mask to touch up"):
+    with pytest.raises(BatikError, match="step 2: has no picture to touch up"):
         document.touch_up(2, None, [(5.0, 5.0)], 10.0, False)
 
 
@@ -102,7 +107,7 @@ def test_an_earlier_version_comes_back(document):
     document.file()
     oldest = document.versions()[-1]
     document.restore(oldest.key)
-    assert (document.design.title, document.undo_words) == ("one", "going back to an earlier version")
+    assert (document.design.title, document.undo_words) == ("one", say("document.change.restored"))
 
 
 def test_it_knows_its_own_file(document, cloth):
@@ -123,7 +128,7 @@ def test_a_cloth_that_can_not_be_saved_has_no_file_to_go_on_with(document, monke
     with monkeypatch.context() as patched:
         patched.setattr(autosave.designs, "write_design", failing)
         document.change([{"do": "set_title", "title": "Lost"}])
-        with pytest.raises(BatikError, match="can't be saved: has no room"):
+        with pytest.raises(BatikError, match="couldn't be saved: has no room"):
             document.file()
     assert (document.saved, document.revision) == (0, 1)
     assert document.events[-1] == {
@@ -156,17 +161,21 @@ def test_each_redo_is_a_version_of_its_own(document):
     for back in (document.undo, document.undo, document.redo, document.redo):
         back()
         document.file()
+    title = say("document.change.set_title")
+    undone = say("document.change.undone", change=title)
     assert [version.what for version in document.versions()] == [
-        "the title", "the title", "took back the title", "took back the title", "the title", "the title",
-        "as it was opened",
+        title, title, undone, undone, title, title, say("document.change.opened")
     ]  # fmt: skip
+    assert str(undone) == "Undid: Changed the title"
 
 
 def test_presses_of_one_slider_are_one_version(document, monkeypatch):
     for strength in (0.9, 0.8):
         document.change([{"do": "set_strength", "pot": "leaf", "strength": strength}])
         document.file()
-    assert [version.what for version in document.versions()] == ["the strength of leaf", "as it was opened"]
+    assert [version.what for version in document.versions()] == [
+        say("document.change.set_strength", pot="leaf"), say("document.change.opened")
+    ]  # fmt: skip
     assert document.undo().pot("leaf").strength == pytest.approx(0.8), "as it was planned"
 
 
@@ -177,7 +186,10 @@ def test_a_new_cloth_is_begun_at_what_was_laid_on_the_table(home):
     document.close()
     filled = Document.create(home, replace(bare, dyes=(Dye(name="rust", colour="#aa5533"),)))
     assert (filled.revision, filled.undo_words, filled.file().parent.name) == (1, None, "bare-2")
-    assert [version.what for version in filled.versions()] == ["begun", "as it was opened"]
+    assert [version.what for version in filled.versions()] == [
+        say("document.change.created"),
+        say("document.change.opened"),
+    ]
     filled.close()
 
 

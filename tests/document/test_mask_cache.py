@@ -60,7 +60,7 @@ def test_all_masks_of_a_design_are_of_one_size(build):
     masks, _ = cache(a=box(), b=box(), c=box(61, 80))
     assert masks.size(build.design(build.wax("a"), build.wax("b"))) == (60, 80)
     assert masks.size(build.design()) == (900, 1200)
-    with pytest.raises(BatikError, match=r"mask 'c\.png': is 80 x 61 pixels, but 'a\.png' is 80 x 60"):
+    with pytest.raises(BatikError, match=r"c\.png: is 80 × 61 pixels, but “a\.png” is 80 × 60"):
         masks.size(build.design(build.wax("a"), build.wax("c")))
 
 

@@ -41,7 +41,7 @@ def test_marks_are_read_as_they_are_meant(dropped, drop):
 
 
 def test_a_picture_of_another_shape_or_gone_is_refused(dropped, drop):
-    with pytest.raises(BatikError, match=r"wide\.png: is 160 x 60 pixels"):
+    with pytest.raises(BatikError, match=r"wide\.png: is 160 × 60 pixels"):
         steps_of(dropped, [step(drop(grey_box(), "lines.png")), step(drop(grey_box(60, 160), "wide.png"))])
     with pytest.raises(BatikError, match="is no longer here"):
         steps_of(dropped, [step("gone")])

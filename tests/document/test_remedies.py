@@ -76,7 +76,7 @@ def after(planned, **values):
 def test_at_most_three_in_their_order(planned):
     words, changes = told(planned, "mud", 4, after(planned, mud=0.0))
     assert words[0] == "Wax “late” before step 4"
-    assert words[1:] == [f"Wax “{name}”, brushed in step 3, before step 4" for name in ("petals", "sky")]
+    assert words[1:] == [f"Wax “{name}” (brushed in step 3) before step 4" for name in ("petals", "sky")]
     assert changes[0] == [{"do": "move_step", "step": 5, "to": 4}]
     assert changes[1][0]["do"] == "add_step"
     assert changes[1][0]["at"] == 4
@@ -95,7 +95,7 @@ def test_what_was_brushed_in_any_earlier_step_can_be_waxed(build):
     planned = build.design(build.dye(("sea", "sky")), brushed, build.dye("night"))
     words, _ = told(planned, "mud", 3, after(planned, mud=0.0))
     assert words[:2] == [
-        "Wax “petals”, brushed in step 2, before step 3", "Wax “sky”, brushed in step 1, before step 3"
+        "Wax “petals” (brushed in step 2) before step 3", "Wax “sky” (brushed in step 1) before step 3"
     ]  # fmt: skip
 
 
@@ -109,11 +109,11 @@ def test_ways_are_tried_one_after_another(planned):
     """Only a design whose fourth and third step changed places is clear."""
     swapped = apply_changes(planned, [{"do": "move_step", "step": 4, "to": 3}])
     words, changes = told(planned, "mud", 4, lambda name, design: 0.0 if design == swapped else 1.0)
-    assert words == ["Dye step 4 before step 3"]
+    assert words == ["Swap the dyeings in steps 3 and 4"]
     assert changes == [[{"do": "move_step", "step": 4, "to": 3}, {"do": "move_step", "step": 4, "to": 4}]]
     further = apply_changes(planned, [{"do": "move_step", "step": 4, "to": 2}, {"do": "move_step", "step": 3, "to": 4}])
     words, _ = told(planned, "mud", 4, lambda name, design: 0.0 if design == further else 1.0)
-    assert words == ["Dye step 4 before step 2"]
+    assert words == ["Swap the dyeings in steps 2 and 4"]
     assert [type(step).__name__ for step in further.steps] == [type(step).__name__ for step in planned.steps]
 
 
@@ -122,10 +122,10 @@ def test_pots_are_thinned_or_others_taken(planned):
         return lambda name, tried: 0.0 if tried == design else 1.0
 
     thin = apply_changes(planned, [{"do": "set_strength", "pot": "night", "strength": 0.75}])
-    assert told(planned, "mud", 4, clear(thin))[0] == ["Thin night to three quarters"]
+    assert told(planned, "mud", 4, clear(thin))[0] == ["Thin night to three quarters of its strength"]
     thin = apply_changes(planned, [{"do": "set_strength", "pot": "night", "strength": 0.5}])
     words, changes = told(planned, "mud", 4, clear(thin))
-    assert words == ["Thin night to half"]
+    assert words == ["Thin night to half its strength"]
     assert changes == [[{"do": "set_strength", "pot": "night", "strength": 0.5}]]
     other = apply_changes(planned, [{"do": "set_paint", "step": 4, "paint": 1, "pot": "plum"}])
     assert told(planned, "mud", 4, clear(other))[0] == ["Use plum instead of night"]
@@ -142,7 +142,7 @@ def test_a_dye_of_the_makers_book_comes_where_no_pot_helps(planned):
     words, changes = told(
         planned, "mud", 4, lambda name, design: 0.0 if any(dye.name == "rust" for dye in design.dyes) else 1.0, own=own
     )
-    assert words == ["Use rust from your own book instead of night"]
+    assert words == ["Use rust (from your own dyes) instead of night"]
     assert changes == [
         [{"do": "add_dye", "name": "rust", "own": True}, {"do": "set_paint", "step": 4, "paint": 1, "pot": "rust"}]
     ]
@@ -161,19 +161,23 @@ def test_a_lost_colour_must_show_again_with_no_more_mud(planned, shown, mud, fou
 def test_an_order_must_hide_less(planned, hidden, found):
     words, _ = told(planned, "order", 4, after(planned, hidden=hidden))
     assert bool(words) is found
-    assert not found or words == ["Wax “late” before step 4", "Dye step 4 before step 3", "Dye step 4 before step 2"]
+    assert not found or words == [
+        "Wax “late” before step 4",
+        "Swap the dyeings in steps 3 and 4",
+        "Swap the dyeings in steps 2 and 4",
+    ]
 
 
 @pytest.mark.parametrize(("step", "found"), [(0, False), (1, True), (6, True), (7, False)])
 def test_a_step_that_does_nothing_is_taken_out(planned, step, found):
     words, changes = told(planned, "wasted", step, always(0))
-    assert words == ([f"Take step {step} out"] if found else [])
+    assert words == ([f"Remove step {step}"] if found else [])
     assert changes == ([[{"do": "remove_step", "step": step}]] if found else [])
 
 
 def test_a_full_fibre_asks_for_thinner_pots(planned):
     words, changes = told(planned, "depth", 2, always(0))
-    assert words == ["Thin leaf to three quarters", "Thin leaf to half"]
+    assert words == ["Thin leaf to three quarters of its strength", "Thin leaf to half its strength"]
     assert [change[0]["strength"] for change in changes] == [0.6, 0.4]  # of .8
     assert told(planned, "depth", 1, always(0))[0] == []
     assert told(planned, "depth", 0, always(0))[0] == []
@@ -183,7 +187,10 @@ def test_a_full_fibre_asks_for_thinner_pots(planned):
 
 def test_the_first_step_can_be_a_dyeing(build):
     planned = build.design(build.dye("leaf"))
-    assert told(planned, "depth", 1, always(0))[0] == ["Thin leaf to three quarters", "Thin leaf to half"]
+    assert told(planned, "depth", 1, always(0))[0] == [
+        "Thin leaf to three quarters of its strength",
+        "Thin leaf to half its strength",
+    ]
 
 
 def test_a_mask_that_lies_beside_its_place_is_moved_wherever_it_is_used(build):

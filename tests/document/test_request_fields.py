@@ -45,8 +45,8 @@ def test_values_are_read(method, arguments, value, made):
 @pytest.mark.parametrize(
     ("method", "arguments", "value", "said"),
     [
-        ("text", (), "  ", "k: needs a text"),
-        ("text", (), 3, "k: needs a text"),
+        ("text", (), "  ", "k: needs some text"),
+        ("text", (), 3, "k: needs some text"),
         ("text", (), "x" * 401, "k: text is too long .*400"),
         ("number", (1, 5), 0.99, "k: out of range .*from 1 to 5"),
         ("number", (1, 5), 5.01, "k: out of range"),
@@ -56,11 +56,11 @@ def test_values_are_read(method, arguments, value, made):
         ("number", (0, 5), float("inf"), "k: needs a number"),
         ("integer", (1, 5), 3.5, "k: needs a whole number"),
         ("flag", (), 1, "k: needs yes or no"),
-        ("choice", (("wax", "dye"),), "waxx", "k: is not a known choice .*did you mean 'wax'"),
+        ("choice", (("wax", "dye"),), "waxx", "k: isn't one of the choices .*did you mean 'wax'"),
         ("amounts", (), {"sun": 10_001}, "sun: out of range"),
         ("amounts", (), {"sun": -1}, "sun: out of range"),
         ("amounts", (), None, "needs named values"),
-        ("sequence", (), [1] * 51, "k: needs a list .*of at most 50"),
+        ("sequence", (), [1] * 51, "k: needs a list .*use at most 50 entries"),
         ("sequence", (), "ab", "k: needs a list"),
         ("points", (), [[1, 2, 3]], "k: needs pairs of numbers"),
         ("points", (), [[1, "2"]], "k: needs pairs of numbers"),
@@ -79,5 +79,5 @@ def test_what_is_left_out():
     assert len(fields(k=[[0, 0]] * 20_000).points("k")) == 20_000
     with pytest.raises(BatikError, match="needs a list"):
         fields(k=[[0, 0]] * 20_001).points("k")
-    with pytest.raises(BatikError, match="needs a text"):
+    with pytest.raises(BatikError, match="needs some text"):
         fields().text("k")

@@ -67,7 +67,9 @@ def test_beyond_the_mask_nothing_is_drawn():
     [([], 4), ([(0, 0)] * 20_001, 4), ([(0, float("nan"))], 4), ([(0, 1.1e6)], 4), ([(0, 0)], 0.09), ([(0, 0)], 200.1)],
 )
 def test_strokes_that_are_none(points, width):
-    with pytest.raises(BatikError, match="points: needs a stroke" if width == 4 else "width_mm: out of range"):
+    with pytest.raises(
+        BatikError, match="points: a stroke needs 1 to 20000 points" if width == 4 else "width_mm: out of range"
+    ):
         stroke(points, width=width)
 
 

@@ -9,6 +9,7 @@ import pytest
 from batiksim.document import version_history
 from batiksim.document.version_history import VersionHistory
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import say
 
 NOON = datetime.datetime(2026, 5, 20, 12, 0, 0)
 
@@ -38,40 +39,51 @@ def history(folder):
     return VersionHistory(folder / "design.toml")
 
 
+def named(words):
+    """A message with these words in it."""
+    return say("document.change.rename_pot", pot=words)
+
+
 def whats(history):
-    return [version.what for version in history.versions()]
+    """The words that its versions were kept under, or the plain sentence over them."""
+    whats = [version.what for version in history.versions()]
+    return [what if isinstance(what, str) else what.values["pot"] for what in whats]
 
 
 def keep(history, clock, ages, newest=NOON):
     """Versions of these ages in minutes, the oldest first; then one more just now."""
     for age in sorted(ages, reverse=True):
         clock.time = newest - datetime.timedelta(minutes=age)
-        history.add(b"", f"{age}")
+        history.add(b"", named(f"{age}"))
     clock.time = newest
-    history.add(b"", "now")
+    history.add(b"", named("now"))
     return [what for what in whats(history) if what != "now"]
 
 
 def test_versions_come_the_newest_first_in_words(history, clock):
     assert history.versions() == []
-    history.add(b"title = 1\n", "the  first\nchange")
+    history.add(b"title = 1\n", named("the  first\nchange"))
     clock.time += datetime.timedelta(seconds=1)
-    history.add(b"", "the second")
+    history.add(b"", named("the second"))
     first = history.versions()[1]
-    assert whats(history) == ["the second", "the first change"]
+    assert whats(history) == ["the second", "the  first\nchange"]
     assert first.when == NOON
     assert first.key == "20260520T120000-000000"
-    assert (history.folder / f"{first.key}.toml").read_bytes() == b"# the first change\ntitle = 1\n"
+    assert (history.folder / f"{first.key}.toml").read_text().splitlines() == [
+        "# Renamed the first change",
+        '# as a message: {"key": "document.change.rename_pot", "parts": {"pot": "the  first\\nchange"}}',
+        "title = 1",
+    ]
     history.remove(first)
     history.remove(first)
     assert whats(history) == ["the second"]
 
 
 def test_a_clock_set_back_does_not_change_the_order(history, clock):
-    history.add(b"", "first")
+    history.add(b"", named("first"))
     clock.time -= datetime.timedelta(hours=1)
-    history.add(b"", "second")
-    history.add(b"", "third")
+    history.add(b"", named("second"))
+    history.add(b"", named("third"))
     assert whats(history) == ["third", "second", "first"]
     assert [version.key[-6:] for version in history.versions()] == ["000002", "000001", "000000"]
 
@@ -114,14 +126,14 @@ def test_three_hundred_are_the_most(history, clock, monkeypatch):
 
 
 def test_other_files_in_the_folder_are_no_versions(history, clock):
-    history.add(b"", "mine")
+    history.add(b"", named("mine"))
     for name in ("notes.toml", "20260520T120000-00000.toml", "20261320T120000-000000.toml"):
         (history.folder / name).write_text("# other\n")
     assert whats(history) == ["mine"]
 
 
 def test_a_version_is_read_back_as_the_design_it_was(history, folder):
-    history.add((folder / "design.toml").read_bytes(), "one")
+    history.add((folder / "design.toml").read_bytes(), named("one"))
     (version,) = history.versions()
     assert history.design(version.key).title == "Test cloth"
     assert not [path for path in folder.iterdir() if path.name.startswith(".version")]
@@ -131,10 +143,43 @@ def test_a_version_is_read_back_as_the_design_it_was(history, folder):
 
 
 def test_a_version_without_words(history, clock):
-    history.add(b"", "x")
+    history.add(b"", named("x"))
     (version,) = history.versions()
     (history.folder / f"{version.key}.toml").write_text("title = 3\n")
     assert whats(history) == [""]
+
+
+def test_what_was_changed_comes_back_as_a_message(history, clock):
+    """With messages and lists among its parts; what is written beside it for a reader is English."""
+    cloth = say("document.change.set_cloth", changed=[say("document.change.set_cloth.colour"), "x"])
+    undone = say("document.change.undone", change=cloth)
+    history.add(b"", undone)
+    (version,) = history.versions()
+    assert version.what == undone
+    assert (history.folder / f"{version.key}.toml").read_text().startswith("# Undid: Changed the undyed colour and x\n")
+
+
+@pytest.mark.parametrize(
+    "second",
+    [
+        "title = 1",
+        "# another comment",
+        "# as a message: {",
+        "# as a message: 3",
+        "# as a message: {}",
+        '# as a message: "Changed"',
+        '# as a message: {"key": "document.change.of_next_year", "parts": {}}',
+        '# as a message: {"key": "document.change.rename_pot", "parts": {}}',
+        '# as a message: {"key": "document.change.rename_pot", "parts": 3}',
+        '# as a message: {"key": 3, "parts": {}}',
+        "# as a message: " + "[" * 100_000,
+    ],
+)
+def test_a_version_of_another_batiksim_has_its_sentence(history, clock, second):
+    history.add(b"", named("x"))
+    (version,) = history.versions()
+    (history.folder / f"{version.key}.toml").write_text(f"# the strength of leaf\n{second}\n")
+    assert whats(history) == ["the strength of leaf"]
 
 
 def test_up_to_two_hours_every_version_is_kept(history, clock):
@@ -150,10 +195,10 @@ def test_three_hundred_versions_are_kept_the_newest(history, clock):
         (history.folder / f"{stamp.strftime('%Y%m%dT%H%M%S')}-000000.toml").write_text(f"# {number}\n")
     for words in ("a", "b"):
         clock.time += datetime.timedelta(seconds=1)
-        history.add(b"", words)
+        history.add(b"", named(words))
     assert len(history.versions()) == 300
     clock.time += datetime.timedelta(seconds=1)
-    history.add(b"", "c")
+    history.add(b"", named("c"))
     assert len(history.versions()) == 300
     assert (whats(history)[:4], whats(history)[-1]) == (["c", "b", "a", "0"], "296")
 
@@ -161,7 +206,7 @@ def test_three_hundred_versions_are_kept_the_newest(history, clock):
 def test_a_second_version_within_a_microsecond_has_the_next_name(history, clock):
     clock.time = NOON.replace(microsecond=999_999)
     for words in "abc":
-        history.add(b"", words)
+        history.add(b"", named(words))
     assert [version.key for version in history.versions()] == [
         "20260520T120001-000001", "20260520T120001-000000", "20260520T120000-0f423f"
     ]  # fmt: skip
@@ -169,7 +214,7 @@ def test_a_second_version_within_a_microsecond_has_the_next_name(history, clock)
 
 
 def test_a_folder_that_can_not_be_written_to_is_told(history, folder, monkeypatch):
-    history.add((folder / "design.toml").read_bytes(), "one")
+    history.add((folder / "design.toml").read_bytes(), named("one"))
     (version,) = history.versions()
     for error, words in ((OSError(28, "No space left"), "No space left"), (OSError("odd"), "odd")):
 

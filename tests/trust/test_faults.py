@@ -26,6 +26,7 @@ from batiksim.files import outputs
 from batiksim.files.toml.designs import read_design, write_design
 from batiksim.files.toml.dyebooks import backup_of, read_book, save_dyes
 from batiksim.jobs import handout, previews
+from batiksim.texts.catalogue import say
 from batiksim.values import MADE_BY, BookDye
 from tests.trust.faults_disk import Disk, PowerCut
 
@@ -163,7 +164,7 @@ def test_the_worktable(build, folder, tmp_path, full):
     def new(room):
         keeper = Autosave(room / "design.toml", _with_new(drawn), on_saved=lambda *told: None)
         try:
-            keeper._save(changed, "a stroke", merged=False)
+            keeper._save(changed, say("document.change.stroke"), merged=False)
         finally:
             keeper.close()
 
@@ -373,7 +374,7 @@ def test_files_of_strange_names_in_the_history_are_left_alone(folder):
     shed.mkdir(parents=True)
     for name in ("99999999T999999-000000", "20260101T000000-zzzzzz", "notes", "20260101T000000-000000 (copy)"):
         (shed / f"{name}.toml").write_text("mine")
-    keeper.save_soon(1, replace(read_design(folder), title="Changed"), "a change")
+    keeper.save_soon(1, replace(read_design(folder), title="Changed"), say("document.change.set_title"))
     keeper.close()
     assert told == [(1, None)]
     assert len(keeper.history.versions()) == 1
@@ -388,11 +389,11 @@ def test_the_keeper_goes_on_after_any_mishap(folder, monkeypatch):
     design = read_design(folder)
     usual = write_design
     monkeypatch.setattr(autosave.designs, "write_design", lambda *given: 1 / 0)
-    keeper.save_soon(1, replace(design, title="Lost"), "a change")
+    keeper.save_soon(1, replace(design, title="Lost"), say("document.change.set_title"))
     keeper.flush()
     monkeypatch.setattr(autosave.designs, "write_design", usual)
-    keeper.save_soon(2, replace(design, title="Kept"), "another")
+    keeper.save_soon(2, replace(design, title="Kept"), say("document.change.set_title"))
     keeper.close()
-    assert "not saved" in told[0][1]
+    assert "couldn't be saved" in str(told[0][1])
     assert told[1] == (2, None)
     assert read_design(folder).title == "Kept"

@@ -20,6 +20,7 @@ from batiksim.cli import main
 from batiksim.document.autosave import Autosave
 from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import say
 from tests.trust.faults_disk import Disk
 
 ROOT = Path(batiksim.__file__).resolve().parent.parent
@@ -168,7 +169,7 @@ def test_a_folder_that_may_only_be_read(as_nobody):
     keeper = Autosave(
         as_nobody / "design" / "design.toml", MaskCache(lambda use: None), on_saved=lambda *t: told.append(t)
     )
-    keeper.save_soon(1, table.design, "a change")
+    keeper.save_soon(1, table.design, say("document.change.set_title"))
     keeper.close()
     assert "Permission denied" in str(told[0])
     assert sorted(path.name for path in as_nobody.iterdir()) == ["design"]

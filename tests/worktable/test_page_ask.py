@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from batiksim.texts.catalogue import say
+
 
 def touch(seen, x: float, y: float) -> None:
     box = seen.page.locator("#cloth").bounding_box()
@@ -171,7 +173,7 @@ def test_on_a_phone_the_tool_lies_beside_the_cloth_that_it_draws_on(serve, visit
     assert 0 <= cloth["y"] < tool["y"] + tool["height"] <= 844, "cloth and tool in one view"
     assert "finger" in seen.page.locator("#tried").inner_text()
     seen.page.touchscreen.tap(cloth["x"] + cloth["width"] * 0.7, cloth["y"] + cloth["height"] * 0.8)
-    seen.until(lambda: served.session.document.undo_words == "a stroke", "a dab")
+    seen.until(lambda: served.session.document.undo_words == say("document.change.stroke"), "a dab")
     down.tap()
     seen.page.locator("#tried").wait_for(state="hidden")
 

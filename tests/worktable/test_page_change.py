@@ -248,7 +248,7 @@ def test_brush_and_eraser_lay_the_width_of_the_real_tool(serve, visit, muddy) ->
     seen = visit(served)
     seen.key("tag-4").click()
     seen.key("touch-null").click()
-    seen.key("tool").select_option("small brush")
+    seen.key("tool").select_option("small_brush")
     box = seen.page.locator("#cloth").bounding_box()
 
     def stroke(y: float) -> None:

@@ -254,7 +254,7 @@ def test_a_design_changed_elsewhere_is_told_and_kept_in_the_history(serve, visit
     seen.page.wait_for_selector("#notice.bad")
     assert "Earlier" in seen.page.inner_text("#notice")
     seen.saved()
-    assert "changed outside the worktable" in [one["what"] for one in served.ask("history")["versions"]]
+    assert "Changed outside the worktable" in [one["what"] for one in served.ask("history")["versions"]]
     assert read_design(muddy).title == "By ours"
 
 

@@ -134,7 +134,7 @@ def test_once_through_with_the_keyboard_alone(serve, visit, muddy) -> None:
     seen.until(lambda: served.session.document.undo_words is not None, "the remedy done")
     keys.to('[data-key="strength-0"]', back=True)
     keys.press("ArrowLeft", "ArrowLeft")
-    seen.until(lambda: "strength" in (served.session.document.undo_words or ""), "a thinner pot")
+    seen.until(lambda: "strength" in str(served.session.document.undo_words), "a thinner pot")
     keys.to('[role="tab"][aria-selected="true"]')
     for _ in range(4):
         keys.press("ArrowRight")

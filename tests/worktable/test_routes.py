@@ -32,15 +32,17 @@ def test_changes_undo_and_history(session):
         0,
         False,
     )
-    assert asked(session, "change", changes=[{"do": "set_title", "title": "Two"}])["undo"] == "the title"
+    assert asked(session, "change", changes=[{"do": "set_title", "title": "Two"}])["undo"] == "Changed the title"
     assert asked(session, "undo")["title"] == "Tide"
     assert asked(session, "redo")["title"] == "Two"
     session.document.file()
     versions = asked(session, "history")["versions"]
-    assert versions[0]["what"] == "the title"
+    assert versions[0]["what"] == "Changed the title"
     assert asked(session, "restore", key=versions[-1]["key"])["title"] == "Tide"
-    assert asked(session, "touch_up", step=1, points=[[50, 37]], width_mm=10, erase=False)["undo"] == "a stroke"
-    assert asked(session, "touch_up", step=1, points=[[50, 37]], width_mm=10, erase=True)["undo"] == "scraping off"
+    assert asked(session, "touch_up", step=1, points=[[50, 37]], width_mm=10, erase=False)["undo"] == "Drew a stroke"
+    assert (
+        asked(session, "touch_up", step=1, points=[[50, 37]], width_mm=10, erase=True)["undo"] == "Scraped off a stroke"
+    )
 
 
 @pytest.mark.parametrize(("day", "words"), [(20, "14:05:09"), (19, "19 May, 14:05")])
@@ -114,7 +116,7 @@ def test_cloths_of_the_folder_and_a_new_one(session, on_disk, build):
 
 def test_tools_and_books(session):
     tools = asked(session, "tools")["tools"]
-    assert tools[0] == {"name": "fine canting", "kind": "canting", "width_mm": 0.8}
+    assert tools[0] == {"name": "fine_canting", "says": "fine canting", "kind": "canting", "width_mm": 0.8}
     assert len(tools) == 6
     dyes = asked(session, "book")["dyes"]
     assert not any(dye["own"] for dye in dyes)

@@ -87,7 +87,7 @@ def test_what_is_open_elsewhere_is_taken_over_when_it_is_free(opened, cloth):
     folder = cloth("one")
     first, second = opened(folder), opened(folder)
     assert (first.document.autosave.elsewhere, second.document.autosave.elsewhere) == (False, True)
-    with pytest.raises(BatikError, match="is open in another worktable"):
+    with pytest.raises(BatikError, match="is already open in another worktable"):
         second.document.change([{"do": "set_title", "title": "x"}])
     second.take_over()
     assert second.document.autosave.elsewhere

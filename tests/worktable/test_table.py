@@ -150,7 +150,8 @@ def muddy_design(tmp_path_factory):
 def test_every_verb_says_what_it_did(document) -> None:
     names = {"pot": "pale ink", "dye": "ink", "name": "moss", "to": "x", "title": "t", "step": 1, "paint": 1}
     for verb in VERBS:
-        assert change_words(document.design, [{"do": verb} | names])
+        new = {"step": {"kind": "wax"}} if verb == "add_step" else {}
+        assert str(change_words(document.design, [{"do": verb} | names | new]))
 
 
 def test_a_dye_used_by_its_own_name_becomes_a_pot_when_it_is_thinned(document) -> None:
@@ -208,7 +209,9 @@ def test_the_history_says_what_of_the_cloth_was_changed_and_tells_a_run_once(mud
         session.document.change([{"do": "set_cloth", "colour": "#eeeeee"}])
         session.document.autosave.flush()
         told = ROUTES["history"](session, RequestFields({}))["versions"]
-        assert [one["what"] for one in told] == ["the undyed colour", "the cloth's width", "as it was opened"]
+        assert [one["what"] for one in told] == [
+            "Changed the undyed colour", "Changed the cloth's width", "As it was when you opened it"
+        ]  # fmt: skip
         ROUTES["restore"](session, RequestFields({"key": told[1]["key"]}))
         assert session.document.design.cloth.width_mm == 203
     finally:
@@ -361,7 +364,7 @@ def test_a_cloth_open_in_another_worktable_teaches_no_dyes_here(document, muddy,
     ("colour", "kinds", "told", "fix"),
     [
         ((0, 2, 0), ("undyed",), "the undyed cloth looks black", "clicked it in the right place"),
-        ((120, 130, 110), ("undyed",), "no dye shows", "clicked on its dye"),
+        ((120, 130, 110), ("undyed",), "no dye shows", "clicked each patch on its dye"),
         ((120, 130, 110), ("undyed", "card"), "the card and the undyed cloth", "grey card"),
         ((120, 130, 110), (), "nothing tells how bright", "click bare, undyed cloth"),
     ],

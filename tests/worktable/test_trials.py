@@ -44,7 +44,7 @@ def test_brown_leaves_are_waxed_by_the_picture_they_were_brushed_with(never_waxe
     document = Document.open(never_waxed)
     green = document.frames.frame(document.design, View(step=1, width=400))[150, 100]
     (wax,) = [one for one in trials(document, "mud") if one["words"].startswith("Wax “leaves”")]
-    assert wax["words"] == "Wax “leaves”, brushed in step 1, before step 2"
+    assert wax["words"] == "Wax “leaves” (brushed in step 1) before step 2"
     after = document.change(wax["changes"])
     assert after.steps[1] == Wax(mask=MaskUse(picture="leaves.png", marks="dark"), tool="brush")
     np.testing.assert_array_equal(document.frames.frame(after, View(width=400))[150, 100], green)
@@ -151,7 +151,7 @@ def test_where_nothing_on_the_table_helps_a_dye_of_the_book_is_offered(tmp_path)
     offered = before[0]["trials"]
     assert offered
     for trial in offered:
-        assert "from the book instead of magenta" in trial["words"]
+        assert "(example dye) instead of magenta" in trial["words"]
         after = document.change(trial["changes"])
         assert not [one for one in findings_data(document.frames, after)["findings"] if one["code"] == "mud"]
         assert after.steps[2].paints[0].pot in trial["words"]
@@ -176,8 +176,8 @@ def test_the_maker_s_own_dye_is_offered_before_the_book_s(tmp_path) -> None:
         one for one in findings_data(document.frames, document.design, own=own)["findings"] if one["code"] == "mud"
     ]
     first, *others = [one["words"] for one in told["trials"]]
-    assert first == "Use my rose from your own book instead of magenta"
-    assert f"Use {book} from the book instead of magenta" in others
+    assert first == "Use my rose (from your own dyes) instead of magenta"
+    assert f"Use {book} (example dye) instead of magenta" in others
     assert told["trials"][0]["changes"][0] == {"do": "add_dye", "name": "my rose", "own": True}
     document.close()
 
@@ -195,7 +195,7 @@ def test_a_brushed_colour_that_a_bath_takes_can_be_waxed_in_time(tmp_path) -> No
     picture.paste(0, (40, 40, 200, 200))
     picture.save(tmp_path / "leaves.png")
     document = Document.open(tmp_path)
-    assert [one["words"] for one in trials(document, "lost")] == ["Wax “leaves”, brushed in step 1, before step 2"]
+    assert [one["words"] for one in trials(document, "lost")] == ["Wax “leaves” (brushed in step 1) before step 2"]
     green = document.frames.frame(document.design, View(step=1, width=400))[100, 100]
     after = document.change(trials(document, "lost")[0]["changes"])
     np.testing.assert_array_equal(document.frames.frame(after, View(width=400))[100, 100], green)

@@ -1,1 +1,1 @@
-"""Pictures of the cloth being edited, at the size and in the look that is asked for."""
+"""Pictures of the cloth being edited, at the requested size and look."""

@@ -1,4 +1,4 @@
-"""Frames: what the cloth of a design looks like after a step, at the size that is asked for."""
+"""Frames: what the cloth of a design looks like after a step, at the requested size."""
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
@@ -151,12 +151,14 @@ def _emit(design: Design, step: int | None) -> Emit:
     if step is None:
         return Emit(step=last, finished=True)
     if not 0 <= step <= last:
-        raise BatikError("there is no such step", field="step", got=step, fix=f"use 0 (bare cloth) to {last}")
+        raise BatikError(
+            "document.error.no_such_step", field="step", got=step, fix="document.error.use_steps_to", last=last
+        )
     return Emit(step=step)
 
 
 def shape_of(step: Step) -> Hashable:
-    """What of a step decides where it lies: all but the pots of a dyeing."""
+    """The parts of a step that decide where it goes: all but the pots of a dyeing."""
     if isinstance(step, DyeBath):
         return tuple((paint.where, paint.spread, paint.reach_mm) for paint in step.paints)
     return step

@@ -39,7 +39,7 @@ class MaskCache:
             self._full[use] = kept
 
     def put_new(self, stem: str, mask: Bytes, *, folder: str = TOUCHED) -> MaskUse:
-        """Hold a mask that is to be saved as a picture; returns its use. Its name tells its content."""
+        """Hold a mask that is to be saved as a picture; returns its use. Its name depends on its content."""
         use = mask_use(stem, mask, folder=folder)
         with self._lock:
             self.put(use, mask)
@@ -81,9 +81,13 @@ class MaskCache:
             if self.full(use).shape != shape:
                 rows, cols = self.full(use).shape
                 raise BatikError(
-                    f"is {cols} x {rows} pixels, but {uses[0].picture!r} is {shape[1]} x {shape[0]}",
-                    field=f"mask {use.picture!r}",
-                    fix="drop the picture on the page again: it is then brought to size",
+                    "document.error.sizes_differ",
+                    field=use.picture,
+                    cols=cols,
+                    rows=rows,
+                    first=uses[0].picture,
+                    first_cols=shape[1],
+                    first_rows=shape[0],
                 )
         return int(shape[0]), int(shape[1])
 
@@ -103,7 +107,7 @@ class MaskCache:
             self._unsaved.pop(use, None)
 
     def tidy(self, needed: Iterable[MaskUse]) -> None:
-        """Let go of masks that aren't needed just now, the longest unused first, once they take much memory."""
+        """Drop masks that nothing uses at the moment, the least recently used first, once they take much memory."""
         keep = set(needed)
         with self._lock:
             spare = [use for use in self._full if use not in keep and use not in self._unsaved]
@@ -117,7 +121,7 @@ class MaskCache:
 
 
 def mask_use(stem: str, mask: Bytes, *, folder: str) -> MaskUse:
-    """How a mask of its own making is used: its picture's name tells its content."""
+    """The use of a new mask; its picture's name depends on its content."""
     digest = hashlib.sha256(mask.tobytes() + repr(mask.shape).encode()).hexdigest()[:10]
     return MaskUse(picture=f"{folder}/{plain_stem(stem)}-{digest}.png", marks="dark")
 

@@ -5,21 +5,20 @@ import tomlkit
 from batiksim import jobs
 from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import say
 from batiksim.values import FORMAT
 
 OWN_BOOK = "my-dyes.toml"  # in the cloth's folder
 GREY_CARD = 0.18  # reflectance of the usual photographic grey card (common practice)
 MOST_PATCHES = 200
 
-_CHECK = "see that the grey card is one of 18%, and that what you clicked as undyed is bare cloth"
-_BRIGHTER = "see that you clicked it in the right place, or take the photo again, brighter"
-FIXES = {  # what is to be done about what is wrong with a strip, where it was clicked and not written
-    "nothing tells how bright": "click bare, undyed cloth as well, or a grey card, well within its edges",
-    "the card and the undyed cloth": _CHECK,
-    "by the card the undyed cloth": _CHECK,
-    "the card looks black": _BRIGHTER,
-    "the undyed cloth looks black": _BRIGHTER,
-    "no dye shows": "see that each patch was clicked on its dye, and that it is the photo you mean",
+FIXES = {  # advice on what is wrong with a strip that was clicked, not written: by the start of the problem's key
+    "nothing tells how bright": "document.photo.click_white_too",
+    "the card and the undyed cloth": "document.photo.check_card",
+    "by the card the undyed cloth": "document.photo.check_card",
+    "the card looks black": "document.photo.brighter",
+    "the undyed cloth looks black": "document.photo.brighter",
+    "no dye shows": "document.photo.check_patches",
 }
 
 
@@ -34,12 +33,12 @@ def strip_text(size: tuple[int, int], fields: RequestFields, *, cloth_assumed: b
     rows, cols = size
     document = tomlkit.document()
     document["format"] = FORMAT
-    document["title"] = "Clicked in a photo"
+    document["title"] = str(say("document.photo.strip_title"))
     document["cloth"] = {"colour": fields.text("cloth"), "assumed": cloth_assumed}
     document["photo"] = {"corners": [[0, 0], [cols, 0], [cols, rows], [0, rows]]}
     clicks = [RequestFields(entries) for entries in fields.sequence("patches", most=MOST_PATCHES)]
     if not any("dyes" in click for click in clicks):
-        raise BatikError("needs at least one dyed patch", field="patches", fix="click a patch and say what dyed it")
+        raise BatikError("document.error.no_dyed_patch", field="patches")
     cards = [{"reflectance": GREY_CARD, "at": _place(click, size)} for click in clicks if click.flag("card")]
     patches = [_patch(click, size) for click in clicks if not click.flag("card")]
     if cards:
@@ -49,7 +48,7 @@ def strip_text(size: tuple[int, int], fields: RequestFields, *, cloth_assumed: b
 
 
 def has_card(fields: RequestFields) -> bool:
-    """Whether a grey card was clicked, which tells the cloth's colour."""
+    """Whether a grey card was clicked, which gives the cloth's colour."""
     return any(RequestFields(entries).flag("card") for entries in fields.sequence("patches", most=MOST_PATCHES))
 
 
@@ -75,11 +74,11 @@ def _patch(click: RequestFields, size: tuple[int, int]) -> dict[str, object]:
     loads = click.nested("dyes")
     dyes = {str(name): loads.number(name, 0.001, 10) for name in loads.entries}
     if not dyes:
-        raise BatikError("names no dye", field="patches", fix="say what dyed it, or that it is undyed")
+        raise BatikError("document.error.patch_without_dye", field="patches")
     return {"dyes": dyes, "at": _place(click, size)}
 
 
 def photo_error(error: BatikError, name: str) -> BatikError:
-    """What is wrong with a clicked strip, told of the photo: the maker has written no strip file."""
-    fix = next((fix for problem, fix in FIXES.items() if str(error.problem).startswith(problem)), error.fix)
+    """What is wrong with a clicked strip, as an error of the photo: the maker has written no strip file."""
+    fix = next((fix for start, fix in FIXES.items() if error.problem.key.startswith(start)), error.fix)
     return BatikError(error.problem, file=name, got=error.got, fix=fix)

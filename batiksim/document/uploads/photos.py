@@ -16,14 +16,14 @@ SHOWN_PX = 2000  # looked at closely while patches are clicked
 
 
 class Photos:
-    """The last photos that were sent. folder : where they lie."""
+    """The last photos that were sent. folder : where they are kept."""
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
         self._kept: OrderedDict[str, tuple[Path, str, tuple[int, int], Bytes]] = OrderedDict()
 
     def take(self, file: Path, name: str) -> dict[str, Any]:
-        """Check and keep a photo; returns what is to be known of it. Raises BatikError for what is no picture."""
+        """Check and keep a photo; returns its data for the page. Raises BatikError for what is no picture."""
         try:
             rgb = images.read_rgb(file, most_pixels=MOST_PIXELS)
         except BatikError as error:
@@ -52,7 +52,7 @@ class Photos:
     def _photo(self, key: str) -> tuple[Path, str, tuple[int, int], Bytes]:
         photo = self._kept.get(key)
         if photo is None:
-            raise BatikError("is no longer here", field="photo", fix="drop the photo again")
+            raise BatikError("document.error.photo_gone", field="photo")
         return photo
 
 

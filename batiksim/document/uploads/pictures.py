@@ -22,7 +22,7 @@ MOST_PIXELS = 100_000_000  # of one dropped picture
 MOST_KEPT = 12  # dropped pictures in memory; older ones have to be dropped again
 MASKS = "masks"  # the folder for dropped masks, in the design's folder
 SHOWN_PX = 480
-LOOK_PX = 600  # width at which it is looked at whether a table lies round the paper
+LOOK_PX = 600  # width at which a table around the paper is looked for
 SAMPLED = 800  # pixels a row at which a picture is judged
 PLAIN = 4  # of 255: levels so near count as one
 DRAWN_ALIKE = 0.65  # share of neighbours that are equal: 0.8 and more in what was drawn, half in a photo at most
@@ -48,7 +48,7 @@ class DroppedPictures:
         self._kept: OrderedDict[str, Dropped] = OrderedDict()
 
     def take(self, file: Path, name: str) -> Dropped:
-        """ReadMask a dropped file. Raises BatikError when it isn't a picture that can be used."""
+        """Read a dropped file. Raises BatikError when it isn't a picture that can be used."""
         try:
             picture = images.read_picture(file, most_pixels=MOST_PIXELS)
         except BatikError as error:
@@ -63,7 +63,7 @@ class DroppedPictures:
         """A dropped picture. Raises BatikError when it is gone."""
         dropped = self._kept.get(key)
         if dropped is None:
-            raise BatikError("is no longer here", field="picture", fix="drop the picture again")
+            raise BatikError("document.error.dropped_picture_gone", field="picture")
         return dropped
 
 
@@ -81,7 +81,7 @@ def picture_data(dropped: Dropped) -> dict[str, Any]:
         "cols": cols,
         "marks": reading.marks,
         "assumed": reading.assumed,
-        "notes": list(dropped.picture.notes),
+        "notes": [str(note) for note in dropped.picture.notes],
         "clean": clean,
         "surround": surround,
         "whole_paper": surround and jobs.shows_whole_paper(small),
@@ -89,7 +89,7 @@ def picture_data(dropped: Dropped) -> dict[str, Any]:
 
 
 def _looks_scanned(mask: Bytes) -> bool:
-    """Whether a mask comes from a photo or scan that wants cleaning, and not from a picture drawn on a screen.
+    """Whether a mask comes from a photo or scan that needs cleaning, and not from a picture drawn on a screen.
 
     What was drawn has two plain levels, or next to each pixel one just like it, washes too; paper has grain and shade,
     or is not quite white: dye would tint the whole cloth there.
@@ -124,7 +124,7 @@ class ReadMask:
 
 
 def read_dropped(dropped: Dropped, *, marks: str | None, clean: bool, off_table: bool = False) -> ReadMask:
-    """A dropped picture as a mask. off_table : nothing round the paper is marked; a whole sheet is laid straight."""
+    """A dropped picture as a mask. off_table : nothing around the paper is marked; a whole sheet is rectified."""
     meant: Marks | None = next((known for known in get_args(Marks) if known == marks), None)
     try:
         mask = to_mask(dropped.picture.grey, dropped.picture.alpha, marks=meant, clean=clean).mask
@@ -155,9 +155,12 @@ def fit_to_cloth(name: str, read: ReadMask, size: tuple[int, int] | None) -> Byt
     rows, cols = size
     if abs((mask.shape[1] / mask.shape[0]) / (cols / rows) - 1) > (LOOSE_PAPER if read.paper else LOOSE):
         raise BatikError(
-            f"is {mask.shape[1]} x {mask.shape[0]} pixels, another shape than the cloth's {cols} x {rows}",
+            "document.error.other_shape",
             file=name,
-            fix="cut it to the cloth's outline, or begin a new cloth with it",
+            cols=mask.shape[1],
+            rows=mask.shape[0],
+            cloth_cols=cols,
+            cloth_rows=rows,
         )
     how = Image.Resampling.BOX if mask.shape[1] > cols else Image.Resampling.BICUBIC
     return np.asarray(Image.fromarray(mask).resize((cols, rows), how))

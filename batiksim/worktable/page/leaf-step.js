@@ -75,7 +75,7 @@ function touching(number, paint, where) {
   if (!where) return h("div", { class: "buttons" }, another);
   if (store.brush?.step === number && store.brush.paint === paint) return toolNote();
   const step = store.design.steps[number - 1];
-  const fit = step.kind === "wax" && step.tool === "canting" ? "canting" : step.kind === "wax" ? "small brush" : "brush";
+  const fit = step.kind === "wax" && step.tool === "canting" ? "canting" : step.kind === "wax" ? "small_brush" : "brush";
   return h("div", { class: "buttons" },
     button(step.kind === "wax" ? "Touch up the wax" : "Touch up where it goes",
       () => take({ step: number, paint, ...tools.find((tool) => tool.name === fit), erase: false }), { "data-key": `touch-${paint}` }), another);
@@ -89,7 +89,7 @@ export function toolNote(place = "") {
   if (!held) return null;
   const waxed = store.design.steps[held.step - 1].kind === "wax";
   return h("div", { class: "trial", role: "group", "aria-label": "Touching up" },
-    choose("In your hand", tools.map((tool) => [tool.name, `${tool.name}, ${tool.width_mm} mm`]), held.name,
+    choose("In your hand", tools.map((tool) => [tool.name, `${tool.says}, ${tool.width_mm} mm`]), held.name,
       (name) => take(tools.find((tool) => tool.name === name)),
       { key: `tool${place}`, hint: byFinger() ? "Draw on the cloth with a finger; two fingers bring it closer." : "Draw on the cloth. On the keyboard: Enter dabs, Shift with arrows draws." }),
     h("div", { class: "buttons", role: "group", "aria-label": "Lay on or take off" },

@@ -4,7 +4,7 @@ import { ask } from "/page/server.js";
 import { act } from "/page/changes.js";
 import { guarded, store } from "/page/store.js";
 
-/** The tools there are: {name, kind, width_mm}, filled in at the start. */
+/** The tools there are: {name, says, kind, width_mm}, filled in at the start. */
 export const tools = [];
 export const loadTools = guarded(async () => tools.push(...(await ask("tools")).tools));
 
