@@ -33,7 +33,7 @@ OTHERWISE_WRONG = (
     ("chart", "missing argument '{ladders|spectra|colours}': choose from ladders, spectra, colours"),
     ("chart colours nothere --out o.png", "nothere: there is no such design"),
     ("new notes.txt", "notes.txt: is a file, not a folder"),
-    ("new cloth", "cloth/design.toml: is there already"),
+    ("new cloth", "cloth/design.toml: already exists"),
     ("check cloth --only nothing", "--only: is not a check (found 'nothing')"),
     ("stages cloth --out no/such/o.png", "no/such/o.png: can't be written"),
     ("stages cloth --animate --width 5 --out o.gif", "--width: out of range (found 5)"),
@@ -52,7 +52,7 @@ OTHERWISE_WRONG = (
     ("from-picture pic.png --out o --width -3", "--width: out of range (found -3)"),
     ("workshop cloth --makers -2", "makers: needs a whole number (found -2)"),
     ("workshop cloth --makers x", "--makers: 'x' is not a whole number"),
-    ("workshop cloth --out notes.txt", "notes.txt: is there already, and not as batiksim made it"),
+    ("workshop cloth --out notes.txt", "notes.txt: already exists, and isn't as batiksim made it"),
     ("handout cloth --language xx", "there are no texts in this language"),
     ("worktable --port x", "--port: 'x' is not a whole number; see"),
 )

@@ -81,7 +81,7 @@ def picture_data(dropped: Dropped) -> dict[str, Any]:
         "cols": cols,
         "marks": reading.marks,
         "assumed": reading.assumed,
-        "notes": list(dropped.picture.notes),
+        "notes": [str(note) for note in dropped.picture.notes],
         "clean": clean,
         "surround": surround,
         "whole_paper": surround and jobs.shows_whole_paper(small),

@@ -114,7 +114,8 @@ def _chosen(samples: list[_Sample], name: str | None) -> _Sample:
         first = [label for sample in samples for label in sample.names[:1]]
         named = ", ".join(repr(label) for label in first[:8]) + (" ..." if len(first) > 8 else "")
         fix = f"files.error.several_samples.{'named' if named else 'unnamed'}"
-        raise BatikError("files.error.several_samples", fix=fix, count=len(samples), names=named)
+        held = say("files.samples", count=len(samples))
+        raise BatikError("files.error.several_samples", fix=fix, samples=held, names=named)
     exact = [sample for sample in samples if name in sample.names]
     matches = exact or [sample for sample in samples if name.casefold() in map(str.casefold, sample.names)]
     if not matches:
