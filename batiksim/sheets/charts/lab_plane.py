@@ -161,6 +161,5 @@ def _key(
         for below, line in enumerate(dyes[row]):
             axes.text(0.58, y + 0.1 + _LINE * below, line, va="center", size=9, color=QUIET)
     for row, line in enumerate(reversed(how)):
-        axes.text(
-            0.0, high - 0.5 - _HOW_LINE * row, line, va="center", size=10.5, color=QUIET, style="italic", family=_SERIF
-        )
+        y = high - 0.5 - _HOW_LINE * row
+        axes.text(0.0, y, line, va="center", size=10.5, color=QUIET, style="italic", family=_SERIF)

@@ -117,14 +117,8 @@ class _Row:
         title = say("charts.timetable.in_one_go") if alone else say("charts.timetable.session", number=sitting.number)
         time = minutes_words(sitting.used if sitting.minutes is None else sitting.minutes)
         room = _LEFT - _SIDE - 60
-        write(
-            draw,
-            (_SIDE, string + 20),
-            fitted(name, "serif-bold", _NAME, room),
-            style="serif-bold",
-            size=_NAME,
-            fill=INK,
-        )
+        name = fitted(title, "serif-bold", _NAME, room)
+        write(draw, (_SIDE, string + 20), name, style="serif-bold", size=_NAME, fill=INK)
         write(draw, (_SIDE, string + 66), str(time), style="italic", size=_TEXT + 4, fill=QUIET)
         lines = [say("charts.timetable.extra")] if sitting.extra else []
         if sitting.minutes is not None and sitting.used > sitting.minutes + 0.5:
