@@ -12,7 +12,7 @@ from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.viewing import DAY
 from batiksim.sheets.charts.figures import axes_inside, quiet_style, titled_figure
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, mixed
-from batiksim.sheets.lettering import wrapped
+from batiksim.sheets.lettering import fitted, wrapped
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Floats
@@ -156,8 +156,8 @@ def _key(
         axes.text(0.0, y, str(row + 1), color=QUIET, va="center", ha="left")
         box: dict[str, Any] = {"mfc": one.hex, "mec": mixed(one.hex, INK, 0.4), "mew": 0.6}
         axes.plot(0.36, y, "s", ms=15, **box)
-        name = str(say("charts.plane.colour", name=one.name, share=percent(one.share, whole=True)))
-        axes.text(0.58, y - 0.085, name, va="center", size=10.5)
+        name = say("charts.plane.colour", name=one.name, share=percent(one.share, whole=True))
+        axes.text(0.58, y - 0.085, fitted(name, "sans", 105, 720 * _KEY - 500), va="center", size=10.5)
         for below, line in enumerate(dyes[row]):
             axes.text(0.58, y + 0.1 + _LINE * below, line, va="center", size=9, color=QUIET)
     for row, line in enumerate(reversed(how)):
