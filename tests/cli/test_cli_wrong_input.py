@@ -36,7 +36,7 @@ OTHERWISE_WRONG = (
     ("new cloth", "cloth/design.toml: already exists"),
     ("check cloth --only nothing", "--only: is not a check (found 'nothing')"),
     ("stages cloth --out no/such/o.png", "no/such/o.png: can't be written"),
-    ("stages cloth --animate --width 5 --out o.gif", "--width: out of range (found 5)"),
+    ("stages cloth --animate --width 5 --out o.gif", "--width: is out of range (found 5)"),
     ("overdye cloth --out o.png --strength nan", "strength: out of range (found nan)"),
     ("pot lemon=-1", "pot: is not a dye with its parts"),
     ("match notacolour", "colour: is not a colour I know"),

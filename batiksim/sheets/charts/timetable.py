@@ -3,7 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property, reduce
+from functools import cached_property
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -271,9 +271,12 @@ def _moon(size: int) -> Image.Image:
 def _home_lines(key: str, tasks: Sequence[Task]) -> list[str]:
     if not tasks:
         return []
-    timed = [say("charts.timetable.home_task", task=task.title, time=_home_words(task)) for task in tasks]
-    chain = reduce(lambda tasks, task: say("charts.timetable.then", tasks=tasks, task=task), timed)
-    return wrapped(say(key, tasks=chain), "sans", _TEXT + 2, WIDE - 2 * _SIDE, lines=4)
+    task_key = f"charts.timetable.{'one_task' if len(tasks) == 1 else 'numbered_task'}"
+    sentences = [
+        say(task_key, number=number, task=task.title, time=_home_words(task))
+        for number, task in enumerate(tasks, start=1)
+    ]
+    return wrapped(" ".join(map(str, (say(key), *sentences))), "sans", _TEXT + 2, WIDE - 2 * _SIDE, lines=4)
 
 
 def time_chart(title: str, times: Timetable, *, colours: Mapping[str, str], makers: int = 1) -> Bytes:
