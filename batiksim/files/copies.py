@@ -16,10 +16,10 @@ def check_free(folder: StrPath, names: Iterable[str]) -> None:
     """Raise BatikError where a folder is a file, or holds one of these names already."""
     target = Path(folder)
     if target.exists() and not target.is_dir():
-        raise BatikError("is a file, not a folder", file=target, fix="give another name for the new folder")
+        raise BatikError("files.error.not_a_folder", file=target)
     for name in names:
         if (target / name).exists():
-            raise BatikError("is there already", file=target / name, fix="give another name for the new folder")
+            raise BatikError("files.error.exists", file=target / name)
 
 
 def bring_along(

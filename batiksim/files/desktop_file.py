@@ -14,15 +14,16 @@ from pathlib import Path
 from batiksim.errors import BatikError
 from batiksim.files.disk.replacing import replacing
 from batiksim.files.toml.writing import as_bytes
+from batiksim.texts.catalogue import texts
 
-NAME = "Batik worktable"
 _MARK = "made by batiksim worktable"  # a file without it is the maker's own and is never written over
 
 
 def _entry(words: Sequence[str]) -> str:
     quoted = " ".join(f'"{_exec_quoted(word)}"' for word in words)
     return (
-        f"[Desktop Entry]\n# {_MARK}\nType=Application\nName={NAME}\nComment=Your cloths, in your browser\n"
+        f"[Desktop Entry]\n# {_MARK}\nType=Application\nName={texts()('files.desktop.name')}\n"
+        f"Comment={texts()('files.desktop.comment')}\n"
         f"Exec={quoted}\nTerminal=true\nCategories=Graphics;Education;\n"
     )
 
@@ -34,7 +35,8 @@ def _exec_quoted(word: str) -> str:
 
 
 def _script(words: Sequence[str]) -> str:
-    return f"#!/bin/sh\n# {_MARK}\n{shlex.join(words)} && exit\necho 'Press Enter to close this window.'\nread -r _\n"
+    wait = shlex.join(["echo", texts()("files.desktop.press_enter")])
+    return f"#!/bin/sh\n# {_MARK}\n{shlex.join(words)} && exit\n{wait}\nread -r _\n"
 
 
 def _batch(words: Sequence[str]) -> str:
@@ -51,11 +53,14 @@ _KINDS: dict[str, tuple[str, Callable[[Sequence[str]], str]]] = {
 
 
 def desktop_file_text(system: str, words: Sequence[str]) -> tuple[str, str]:
-    """The name and the text of the file for a system (as `sys.platform` calls it) that runs a command of some words."""
+    """Name and text of the file that runs a command of some words, in the language that is spoken.
+
+    system : as `sys.platform` calls it
+    """
     if any(ord(letter) < 32 for word in words for letter in word):
-        raise BatikError("has a control character in its name", got=repr(words), fix="choose another folder")
+        raise BatikError("files.error.control_character", got=repr(words))
     ending, text = _KINDS.get(system, _KINDS["linux"])
-    return NAME + ending, text(words)
+    return texts()("files.desktop.name") + ending, text(words)
 
 
 def desktop_folder(home: Path) -> Path:
@@ -72,14 +77,14 @@ def desktop_folder(home: Path) -> Path:
 
 
 def write_desktop_file(words: Sequence[str], *, folder: Path | None = None) -> Path:
-    """Lay a file on the desktop (or in a folder) that runs `python -m batiksim` with some words; returns its path.
+    """Put a file on the desktop (or in a folder) that runs `python -m batiksim` with some words; returns its path.
 
     errors : BatikError when another file of that name is there, or it can't be written
     """
     name, text = desktop_file_text(sys.platform, [sys.executable, "-m", "batiksim", *words])
     file = (desktop_folder(Path.home()) if folder is None else folder) / name
     if file.exists() and _MARK.encode() not in file.read_bytes():
-        raise BatikError("is there already, and not from here", file=file, fix="give that file another name first")
+        raise BatikError("files.error.not_our_starter", file=file)
     raw = as_bytes(text, file)
     with replacing(file) as out:
         out.write(raw)

@@ -29,22 +29,21 @@ def is_marked(path: Path) -> bool:
         return False
 
 
-def check_replaceable(path: StrPath, *, fix: str = "give another name with --out") -> None:
-    """BatikError when another's picture or page stands where one is to be written; to be asked before long work."""
+def check_replaceable(path: StrPath, *, fix: str | None = None) -> None:
+    """BatikError when a picture or page that isn't batiksim's would be replaced; call it before long work.
+
+    fix : key of other advice than to choose another name
+    """
     place = Path(path)
     if place.suffix.lower() in _MARKED and place.is_file() and not is_marked(place):
-        raise _foreign(place, fix)
+        raise BatikError("files.error.foreign", file=place, fix=fix)
 
 
-def may_replace(place: Path, new: Path, *, fix: str = "give another name with --out") -> None:
-    """BatikError when the file at `place` isn't batiksim's, so that `new` can't take its place."""
+def may_replace(place: Path, new: Path, *, fix: str | None = None) -> None:
+    """BatikError when the file at `place` isn't batiksim's, so that `new` can't take its place. fix : as above."""
     if not place.is_file() or is_marked(place) or _same(place, new):
         return
-    raise _foreign(place, fix)
-
-
-def _foreign(place: Path, fix: str) -> BatikError:
-    return BatikError("is there already, and not as batiksim made it", file=place, fix=f"move it away, or {fix}")
+    raise BatikError("files.error.foreign", file=place, fix=fix)
 
 
 def _same(place: Path, new: Path) -> bool:

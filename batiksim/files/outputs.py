@@ -25,7 +25,7 @@ READY = ".batiksim-ready"
 _NEW = ".batiksim-new-"
 _LEFT_FOR_S = 86_400  # a hidden folder untouched for a day belongs to a command that was killed
 _GONE = ".gone.json"
-_ELSEWHERE = "choose another folder with --out"
+_ELSEWHERE = "files.error.foreign.fix_folder"
 
 
 @contextlib.contextmanager
@@ -43,7 +43,7 @@ def output_set(
     out = Path(folder)
     try:
         if out.exists() and not out.is_dir():
-            raise BatikError("is a file, not a folder", file=out, fix="choose another name with --out")
+            raise BatikError("files.error.out_not_a_folder", file=out)
         made = [path for path in (out, *out.parents) if not path.exists()]
         out.mkdir(parents=True, exist_ok=True)
         finish_outputs(out)
@@ -54,7 +54,7 @@ def output_set(
         stage = Path(tempfile.mkdtemp(prefix=_NEW, dir=out))
     except (OSError, ValueError) as error:  # ValueError: a name that no file can have
         reason = getattr(error, "strerror", None) or error
-        raise BatikError("can't be written to", file=out, got=reason, fix=_ELSEWHERE) from error
+        raise BatikError("files.error.folder_unwritable", file=out, got=reason) from error
     try:
         yield stage
         _check_spared(out, {path.name for path in stage.iterdir()}.union(replaces), spares)
@@ -62,8 +62,7 @@ def output_set(
             _check_places(out, stage)
             _commit(out, stage, replaces)
     except OSError as error:
-        fix = "check its free space and rights"
-        raise BatikError("can't be written to", file=out, got=error.strerror, fix=fix) from error
+        raise BatikError("files.error.folder_full", file=out, got=error.strerror) from error
     except BatikError as error:
         if error.file is None or not Path(error.file).is_relative_to(stage):
             raise
@@ -91,8 +90,7 @@ def _check_spared(out: Path, names: Iterable[str], spares: Iterable[Path]) -> No
     spared = {path.resolve() for path in spares}
     for name in sorted(names):
         if (out / name).resolve() in spared:
-            fix = "choose another folder"
-            raise BatikError("belongs to the design and would be written over", file=out / name, fix=fix)
+            raise BatikError("files.error.part_of_design", file=out / name)
 
 
 def _check_places(out: Path, stage: Path) -> None:
@@ -100,8 +98,7 @@ def _check_places(out: Path, stage: Path) -> None:
     for path in sorted(stage.rglob("*")):
         place = out / path.relative_to(stage)
         if os.path.lexists(place) and place.is_dir() != path.is_dir():
-            what = "a folder" if place.is_dir() else "a file"
-            raise BatikError(f"is {what}, where this command writes another", file=place, fix="choose another folder")
+            raise BatikError(f"files.error.{'folder_for_file' if place.is_dir() else 'file_for_folder'}", file=place)
         if path.is_file():
             may_replace(place, path, fix=_ELSEWHERE)
 
@@ -133,7 +130,7 @@ def _finish(out: Path) -> None:
     if gone.exists():
         for name in _names(json.loads(gone.read_text(encoding="utf-8"))):
             (out / name).unlink(missing_ok=True)
-    for path in sorted(ready.rglob("*")):  # a folder comes before what lies in it
+    for path in sorted(ready.rglob("*")):  # a folder comes before its content
         place = out / path.relative_to(ready)
         if path.is_dir():
             place.mkdir(exist_ok=True)

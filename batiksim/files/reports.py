@@ -35,8 +35,8 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "code": finding.code,
         "severity": finding.severity,
         "step": finding.step,
-        "message": finding.message,
-        "remedy": finding.remedy,
+        "message": str(finding.message),
+        "remedy": str(finding.remedy),
         "place": None if finding.place is None else asdict(finding.place),
     }
 
@@ -46,7 +46,7 @@ def report_data(
     plates: Sequence[Mapping[str, Any]],
     regions: Sequence[Region],
     findings: Sequence[Finding],
-    assumed: Sequence[str],
+    assumed: Sequence[object],
 ) -> dict[str, Any]:
     """The whole of report.json. plates : {file, step, kind, title} each."""
     return {
@@ -55,7 +55,7 @@ def report_data(
         "plates": [dict(plate) for plate in plates],
         "regions": [region_data(region) for region in regions],
         "findings": [finding_data(finding) for finding in findings],
-        "assumed": list(assumed),
+        "assumed": [str(sentence) for sentence in assumed],
     }
 
 

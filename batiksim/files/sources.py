@@ -28,10 +28,7 @@ def source_files(source: StrPath) -> list[Path]:
 
 
 def keep_apart(out: StrPath, own: Iterable[Path]) -> None:
-    """BatikError when the file to write is one of the maker's `own` that it is made from, or another's."""
+    """BatikError when the file to write is one of the maker's `own` that it is made from, or isn't batiksim's."""
     if Path(out).resolve() in [path.resolve() for path in own]:
-        fix = "give another name"
-        raise BatikError(
-            "belongs to the design or book that this is made from", field="--out", got=Path(out).name, fix=fix
-        )
+        raise BatikError("files.error.own_source", field="--out", got=Path(out).name)
     check_replaceable(out)

@@ -20,8 +20,8 @@ from batiksim.sheets.drawing import (
     stamp,
     swatch,
 )
-from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write, write_lines
-from batiksim.texts.phrases import capital
+from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write, write_lines
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Floats
 
 MOST_REGIONS = 16
@@ -29,12 +29,12 @@ _WIDE, _SIDE, _BETWEEN = 2400, 110, 70
 _HEAD, _TEXT, _SMALL = 72, 36, 30
 _BALL = 22
 _PIECE = (150, 84)
-# CIEDE2000 from which each colour stands, and what it means. Lighter to darker, so that a grey print tells as much.
-BANDS: tuple[tuple[float, str, str], ...] = (
-    (0.0, PAPER, "as planned"),
-    (2.0, mixed(PAPER, AMBER, 0.42), "a little off (2)"),
-    (4.0, AMBER, "off (4)"),
-    (8.0, MADDER, "much off (8)"),
+# CIEDE2000 from which each colour applies, and what it means. Lighter to darker, so that a grey print shows them too.
+BANDS: tuple[tuple[float, str, Message], ...] = (
+    (0.0, PAPER, say("sheets.comparison.as_planned")),
+    (2.0, mixed(PAPER, AMBER, 0.42), say("sheets.comparison.slightly_off", miss=2)),
+    (4.0, AMBER, say("sheets.comparison.off", miss=4)),
+    (8.0, MADDER, say("sheets.comparison.far_off", miss=8)),
 )
 _OUTSIDE = mixed(GROUND, INK, 0.25)
 
@@ -55,16 +55,16 @@ def difference_map(planned: Bytes, misses: Floats) -> Bytes:
 
 
 def comparison_sheet(
-    title: str,
-    summary: str,
+    title: str | Message,
+    summary: str | Message,
     pictures: tuple[Bytes, Bytes, Bytes],
     regions: Sequence[Difference],
-    notes: Sequence[str] = (),
+    notes: Sequence[str | Message] = (),
 ) -> Bytes:
     """Draw the sheet.
 
     pictures : planned, dyed, and the difference map; uint8 (rows, cols, 3) each
-    regions : in the order to tell them, of which the first are told; notes : small print below
+    regions : the most important first; of many, only the first are shown; notes : small print below
     returns : uint8 (rows, 2400, 3)
     """
     regions = regions[:MOST_REGIONS]
@@ -103,7 +103,8 @@ def _hang_all(
     for cloth in (cloths[0], cloths[2]):
         _number(cloth, regions)
     hang_row(page, cloths, lefts, line_y)
-    for left, words in zip(lefts, ("As planned", "As dyed", "Where they differ"), strict=True):
+    for left, name in zip(lefts, ("planned", "dyed", "difference"), strict=True):
+        words = fitted(say(f"sheets.comparison.title.{name}"), "serif-bold", _TEXT + 4, wide)
         write(ImageDraw.Draw(page), (left, line_y + high + 64), words, style="serif-bold", size=_TEXT + 4, fill=INK)
     _legend(page, lefts[2], line_y + high + 64, wide)
 
@@ -111,7 +112,8 @@ def _hang_all(
 def _legend(page: Image.Image, left: int, base: int, wide: int) -> None:
     """The steps of the difference map, beneath its title."""
     draw, x, y = ImageDraw.Draw(page), float(left), base + 52
-    for _, colour, words in BANDS:
+    for _, colour, name in BANDS:
+        words = str(name)
         draw.rectangle((x, y - 24, x + 30, y + 6), fill=colour, outline=mixed(INK, GROUND, 0.45))
         write(draw, (x + 40, y), words, style="sans", size=_SMALL - 3, fill=QUIET)
         x += 40 + text_width(words, "sans", _SMALL - 3) + 22
@@ -149,7 +151,8 @@ def _columns(regions: Sequence[Difference]) -> tuple[list[tuple[Difference, int,
 def _write_heads(draw: ImageDraw.ImageDraw, x: int, base: int) -> None:
     """What the two pieces of cloth of each region are."""
     left = x + 2 * _BALL + 26
-    for place, words in enumerate(("planned", "dyed")):
+    for place, name in enumerate(("planned", "dyed")):
+        words = fitted(say(f"sheets.comparison.head.{name}"), "italic", _SMALL, _PIECE[0])
         middle = left + _PIECE[0] / 2 + place * (_PIECE[0] - 6)
         write(draw, (middle, base), words, style="italic", size=_SMALL, fill=QUIET, align="middle")
 
@@ -163,11 +166,10 @@ def _write_region(page: Image.Image, region: Difference, x: int, y: int) -> None
         put(page, swatch(colour, wide, high), (left + wide / 2 + place * (wide - 6), y + high / 2))
     text = left + 2 * wide + 26
     room = (_WIDE - 2 * _SIDE - _BETWEEN) // 2 - (text - x)
-    difference = capital(region.words.removesuffix(" than planned"))
-    rows: list[tuple[str, Style, str]] = [
-        (" + ".join(region.history) or "bare cloth", "serif-bold", INK),
-        (f"{difference}, {region.miss:.1f}", "sans", INK if region.miss >= BANDS[1][0] else QUIET),
-    ]
-    for place, (words, style, fill) in enumerate(rows):
-        line = fitted(words, style, _TEXT, room)
-        write(draw, (text, y + 32 + place * 44), line, style=style, size=_TEXT, fill=fill)
+    history = fitted(" + ".join(region.history) or say("sheets.bare_cloth"), "serif-bold", _TEXT, room)
+    write(draw, (text, y + 32), history, style="serif-bold", size=_TEXT, fill=INK)
+    difference = say("sheets.comparison.difference", words=region.words, miss=region.miss)
+    fill = INK if region.miss >= BANDS[1][0] else QUIET
+    write_lines(
+        draw, (text, y + 76), wrapped(difference, "sans", _TEXT, room, lines=2), style="sans", size=_TEXT, fill=fill
+    )

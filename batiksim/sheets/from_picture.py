@@ -24,7 +24,8 @@ from batiksim.sheets.drawing import (
     swatch,
 )
 from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write, write_lines
-from batiksim.texts.phrases import capital, percent
+from batiksim.texts.catalogue import Message, say, texts
+from batiksim.texts.phrases import percent
 from batiksim.types import Bytes, Floats
 
 WIDE, _SIDE, _BETWEEN = 2400, 120, 70
@@ -82,11 +83,11 @@ def from_picture_sheet(
 ) -> Bytes:
     """Draw the sheet.
 
-    names, colours : what the pots are called, and "#rrggbb" of each alone on the cloth, by dyeing
-    picture, cloth : as asked and as it comes, uint8 (rows, cols, 3)
+    names, colours : of the pots, and "#rrggbb" of each alone on the cloth, by dyeing
+    picture, cloth : the picture to dye and the planned cloth, uint8 (rows, cols, 3)
     returns : uint8 (rows, 2400, 3)
     """
-    head = balanced(f"{capital(title)}: a cloth plan", "serif-bold", _HEAD, WIDE - 2 * _SIDE, lines=2)
+    head = balanced(say("sheets.from_picture.title", title=title), "serif-bold", _HEAD, WIDE - 2 * _SIDE, lines=2)
     large, small = _sizes(picture, len(plan.dyeings))
     line_y = 130 + len(head) * line_height(_HEAD) + line_height(_TEXT) + 40
     steps_y = line_y + large[1] + 200
@@ -99,27 +100,29 @@ def from_picture_sheet(
     write_lines(draw, (_SIDE, 140), head, style="serif-bold", size=_HEAD, fill=INK)
     words = fitted(_summary(plan, report), "italic", _TEXT + 3, WIDE - 2 * _SIDE)
     write(draw, (_SIDE, line_y - 74), words, style="italic", size=_TEXT + 3, fill=QUIET)
-    _hang_row(page, [picture, cloth], large, line_y, ["As asked", "As it comes"])
-    titles = [f"{at}. {'Wax, then dye' if waxed else 'Dye'}" for at, waxed in enumerate(plan.waxed, start=1)]
+    _hang_row(
+        page, [picture, cloth], large, line_y, [say("sheets.from_picture.picture"), say("sheets.from_picture.cloth")]
+    )
+    works = ["wax_then_dye" if waxed else "dye" for waxed in plan.waxed]
+    titles = [say(f"sheets.from_picture.{work}", number=at) for at, work in enumerate(works, start=1)]
     _hang_row(page, dyeing_maps(plan, colours), small, steps_y, titles)
     _write_pots(page, names, colours, small, steps_y + small[1] + 100)
-    write(draw, (_SIDE, regions_y), _KEY, style="italic", size=_SMALL, fill=QUIET)
+    key = fitted(say("sheets.from_picture.key"), "italic", _SMALL, WIDE - 2 * _SIDE)
+    write(draw, (_SIDE, regions_y), key, style="italic", size=_SMALL, fill=QUIET)
     for column in columns:
         _write_region(page, column)
     write_lines(draw, (_SIDE, foot + 40), notes, style="italic", size=_TEXT, fill=QUIET)
     return np.asarray(page)
 
 
-_KEY = "Pairs of cloth: as asked, and as near as this plan can. Numbers are CIEDE2000: 1 is just seen, 5 is no match."
-
-
-def _summary(plan: PicturePlan, report: PictureReport) -> str:
-    pots = sum(map(len, plan.dyeings))
-    dyeings = f"{len(plan.dyeings)} dyeing{'s' if len(plan.dyeings) > 1 else ''}"
-    mixed_in = f"{pots} pot{'s' if pots > 1 else ''}"
-    return (
-        f"{dyeings} with {mixed_in}, wax lines of {plan.options.line_mm:g} mm, {plan.options.width_mm:g} mm wide. "
-        f"Spot by spot it is {report.miss:.1f} off the picture."
+def _summary(plan: PicturePlan, report: PictureReport) -> Message:
+    return say(
+        "sheets.from_picture.summary",
+        dyeings=say("sheets.from_picture.dyeings", count=len(plan.dyeings)),
+        pots=say("sheets.from_picture.pots", count=sum(map(len, plan.dyeings))),
+        line=plan.options.line_mm,
+        wide=plan.options.width_mm,
+        miss=report.miss,
     )
 
 
@@ -139,12 +142,15 @@ def _lefts(count: int, wide: int) -> list[int]:
     return [round(start + place * pitch) for place in range(count)]
 
 
-def _hang_row(page: Image.Image, pictures: Sequence[Bytes], size: tuple[int, int], y: int, words: list[str]) -> None:
+def _hang_row(
+    page: Image.Image, pictures: Sequence[Bytes], size: tuple[int, int], y: int, titles: Sequence[Message]
+) -> None:
     wide, high = size
     lefts = _lefts(len(pictures), wide)
     hang_row(page, [cloth_picture(picture, wide, high) for picture in pictures], lefts, y)
-    for left, title in zip(lefts, words, strict=True):
-        write(ImageDraw.Draw(page), (left, y + high + 66), title, style="serif-bold", size=_TEXT + 2, fill=INK)
+    for left, title in zip(lefts, titles, strict=True):
+        words = fitted(title, "serif-bold", _TEXT + 2, wide + _BETWEEN - 20)
+        write(ImageDraw.Draw(page), (left, y + high + 66), words, style="serif-bold", size=_TEXT + 2, fill=INK)
 
 
 def _write_pots(
@@ -168,12 +174,11 @@ def _columns(regions: Sequence[RegionReport], top: int) -> tuple[list[_Column], 
     columns = []
     for region in regions:
         lines: list[tuple[str, Style, int, str]] = []
-        name = fitted(f"{capital(region.name)}, {percent(region.share, whole=True)}", "serif-bold", _TEXT, room - 90)
-        lines.append((name, "serif-bold", _TEXT, INK))
+        name = say("sheets.from_picture.colour", name=region.name, share=percent(region.share, whole=True))
+        lines.append((fitted(name, "serif-bold", _TEXT, room - 90), "serif-bold", _TEXT, INK))
         lines += [(line, "sans", _SMALL, INK) for line in wrapped(region.words, "sans", _SMALL, room, lines=3)]
-        lines += [
-            (line, "italic", _SMALL, MADDER) for line in wrapped(region.impossible, "italic", _SMALL, room, lines=6)
-        ]
+        impossible = wrapped(region.impossible or "", "italic", _SMALL, room, lines=6)
+        lines += [(line, "italic", _SMALL, MADDER) for line in impossible]
         side = 0 if ends[0] <= ends[1] else 1
         column = _Column(
             region=region, x=_SIDE + side * step, y=ends[side], lines=tuple(line for line in lines if line[0])
@@ -192,5 +197,12 @@ def _write_region(page: Image.Image, column: _Column) -> None:
         write(draw, (left, base), text, style=style, size=size, fill=fill)
         if not place:
             at = left + text_width(text, style, size) + 20
-            write(draw, (at, base), f"{column.region.difference:.1f}", style="italic", size=_TEXT, fill=QUIET)
+            write(
+                draw,
+                (at, base),
+                texts().number(column.region.difference, "0.0"),
+                style="italic",
+                size=_TEXT,
+                fill=QUIET,
+            )
         base += line_height(size)

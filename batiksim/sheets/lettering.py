@@ -14,6 +14,8 @@ from typing import Literal, NotRequired, TypedDict, Unpack
 
 from PIL import ImageDraw, ImageFont, features
 
+from batiksim.texts.catalogue import Message
+
 FONT_FOLDER = Path(__file__).parent.parent / "data" / "fonts"
 Style = Literal["serif", "italic", "serif-bold", "sans", "sans-medium", "sans-bold"]
 Align = Literal["left", "middle", "right"]
@@ -163,25 +165,25 @@ def write_lines(
     return y
 
 
-def _words(text: str) -> list[str]:
+def _words(text: str | Message) -> list[str]:
     """What a line may be broken between: a number stays with its unit."""
-    plain = " ".join(re.split(r"[^\S\u00a0\u202f]+", text.strip()))
+    plain = " ".join(re.split(r"[^\S\u00a0\u202f]+", str(text).strip()))
     return [word for word in _UNIT.sub("\u00a0", plain).split(" ") if word]
 
 
-def fitted(text: str, style: Style, size: int, width: float) -> str:
+def fitted(text: str | Message, style: Style, size: int, width: float) -> str:
     """The text on one line, cut with an ellipsis where it would run past `width`."""
-    text = " ".join(_words(text))
-    if text_width(text, style, size) <= width:
-        return text
-    low, high = 0, len(text)
+    line = " ".join(_words(text))
+    if text_width(line, style, size) <= width:
+        return line
+    low, high = 0, len(line)
     while low < high:
         middle = (low + high + 1) // 2
-        if text_width(text[:middle].rstrip() + "…", style, size) <= width:
+        if text_width(line[:middle].rstrip() + "…", style, size) <= width:
             low = middle
         else:
             high = middle - 1
-    return text[:low].rstrip(" ,;:·-") + "…"
+    return line[:low].rstrip(" ,;:·-") + "…"
 
 
 def _head(word: str, style: Style, size: int, width: float) -> str:
@@ -192,7 +194,7 @@ def _head(word: str, style: Style, size: int, width: float) -> str:
     return word[:count]
 
 
-def wrapped(text: str, style: Style, size: int, width: float, *, lines: int) -> list[str]:
+def wrapped(text: str | Message, style: Style, size: int, width: float, *, lines: int) -> list[str]:
     """The text in at most `lines` lines no wider than `width`; what is left over ends in an ellipsis."""
     words = _words(text)
     done: list[str] = []
@@ -209,7 +211,7 @@ def wrapped(text: str, style: Style, size: int, width: float, *, lines: int) -> 
     return done
 
 
-def balanced(text: str, style: Style, size: int, width: float, *, lines: int) -> list[str]:
+def balanced(text: str | Message, style: Style, size: int, width: float, *, lines: int) -> list[str]:
     """As `wrapped`, with lines of about one length: no single word left below."""
     best = wrapped(text, style, size, width, lines=lines)
     if len(best) < 2 or best[-1].endswith("…"):

@@ -1,7 +1,7 @@
 """A cloth with numbered rings where a check found something, and the findings' words beside it.
 
 Outside the rings the cloth is dimmed, inside it keeps its colour. How serious a finding is shows in the ring's line
-as well as its colour: thin for a note, broad for a warning, double for what would spoil the cloth.
+as well as its colour: thin for a note, broad for a warning, double for what will spoil the cloth.
 """
 
 import math
@@ -28,6 +28,7 @@ from batiksim.sheets.drawing import (
     stamp,
 )
 from batiksim.sheets.lettering import balanced, line_height, wrapped, write, write_lines
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
 from batiksim.values import SEVERITIES, Severity
 
@@ -38,7 +39,6 @@ _TEXT = 34
 _INDENT = 84
 _WOOD = 18
 _GUTTER = 80  # between two columns of words
-_WORDS: dict[str, str] = {"note": "good to know", "warn": "take care", "serious": "would spoil the cloth"}
 
 
 class Mark(NamedTuple):
@@ -58,9 +58,9 @@ def _checked(mark: Sequence[object]) -> Mark:
     found = Mark(*mark)  # type: ignore[arg-type]
     if found.severity not in SEVERITIES:
         fix = nearest(found.severity, SEVERITIES)
-        raise BatikError("is not a known choice", field="severity", got=found.severity, fix=fix)
+        raise BatikError("sheets.error.unknown_choice", field="severity", got=found.severity, fix=fix)
     if not all(math.isfinite(value) for value in (found.x_px, found.y_px, found.radius_px)) or found.radius_px < 0:
-        raise BatikError("a mark needs a place and a radius", field="marks", got=tuple(found), fix="use finite pixels")
+        raise BatikError("sheets.error.mark", field="marks", got=tuple(found))
     return found
 
 
@@ -175,14 +175,14 @@ class _Note:
         draw, base = ImageDraw.Draw(sheet), y + _TEXT
         if self.mark is not None:
             _put_ball(sheet, (x + _BALL, base - 11), self.mark.number, self.mark.severity)
-            word = _WORDS[self.mark.severity]
+            word = str(say(f"checks.severity.{self.mark.severity}"))
             fill = MADDER if self.mark.severity == "serious" else QUIET
             write(draw, (x + _INDENT, base), word, style="italic", size=_TEXT, fill=fill)
             base += line_height(_TEXT)
         write_lines(draw, (x + _INDENT, base), self.lines, style="sans", size=_TEXT, fill=INK)
 
 
-def _notes(texts: Sequence[str], marks: Sequence[Mark], wide: float) -> list[_Note]:
+def _notes(texts: Sequence[str | Message], marks: Sequence[Mark], wide: float) -> list[_Note]:
     """Each text with the first mark of its number; texts beyond the last number stand without one."""
     firsts: dict[int, Mark] = {}
     for mark in marks:
@@ -197,8 +197,8 @@ def marked_picture(
     picture: Bytes,
     marks: Sequence[Mark | tuple[float, float, float, int, Severity]],
     *,
-    notes: Sequence[str] = (),
-    title: str = "",
+    notes: Sequence[str | Message] = (),
+    title: str | Message = "",
 ) -> Bytes:
     """Draw a cloth with numbered rings and, beside or below it, what they stand for.
 
@@ -239,7 +239,7 @@ class _Layout:
     notes: list[tuple[_Note, int, int]]
 
 
-def _layout(picture: Bytes, texts: Sequence[str], marks: Sequence[Mark]) -> _Layout:
+def _layout(picture: Bytes, texts: Sequence[str | Message], marks: Sequence[Mark]) -> _Layout:
     """The words beside the cloth as long as they are not much longer than it, else below it in columns."""
     wide = picture.shape[1] >= 1.9 * picture.shape[0]
     if texts and not wide:

@@ -1,15 +1,15 @@
-"""Found pots as a picture: each hung beside the colour that was wanted, and as it looks in other light."""
+"""The best pots for a colour as a picture: each hung beside that colour, and as it looks in other light."""
 
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.colour.viewing import DAY, other_lights
+from batiksim.colour.viewing import other_lights
 from batiksim.dyes.match_report import Matched, Recipe
 from batiksim.dyes.recipes import dilution_words, recipe_words
 from batiksim.sheets.drawing import GROUND, INK, QUIET
 from batiksim.sheets.lettering import fitted, line_height, wrapped, write, write_lines
 from batiksim.sheets.pot import FRINGE, SIDE, WIDE, cloth_line, hung_cloth
-from batiksim.texts.phrases import capital
+from batiksim.texts.catalogue import say
 from batiksim.types import Bytes
 from batiksim.values.light_words import seen_as
 
@@ -36,23 +36,21 @@ def match_sheet(found: Matched) -> Bytes:
 
 
 def _head(draw: ImageDraw.ImageDraw, found: Matched) -> None:
-    title = f"Pots for {found.wanted.hex}, {found.wanted.name}"
+    title = say("sheets.match.title", colour=found.wanted.hex, name=found.wanted.name)
     write(draw, (SIDE, 128), fitted(title, "serif-bold", 68, WIDE - 2 * SIDE), style="serif-bold", size=68, fill=INK)
-    under = f"Over a ground of {found.ground.name}" if found.dyed_ground else "On undyed cloth"
-    told = f"{under}, dry, {seen_as(found.light, 'dry')}"
-    write(draw, (SIDE, 184), fitted(told, "sans", 34, WIDE - 2 * SIDE), style="sans", size=34, fill=QUIET)
-    heads = [(SIDE, "wanted"), (SIDE + STRIPE, "pot gives")]
-    heads += [
-        (LAMPS_X + place * STRIPE, "by daylight" if light == DAY else {"A": "filament lamp", "LED": "white LED"}[light])
-        for place, light in enumerate(other_lights(found.light))
-    ]
-    for left, words in heads:
+    under = "over_ground" if found.dyed_ground else "on_undyed"
+    about = say(f"sheets.match.{under}", ground=found.ground.name, seen=seen_as(found.light, "dry"))
+    write(draw, (SIDE, 184), fitted(about, "sans", 34, WIDE - 2 * SIDE), style="sans", size=34, fill=QUIET)
+    heads = [(SIDE, "wanted"), (SIDE + STRIPE, "pot_gives")]
+    heads += [(LAMPS_X + at * STRIPE, f"light.{light.lower()}") for at, light in enumerate(other_lights(found.light))]
+    for left, name in heads:
         at = (left + STRIPE / 2, TOP - FRINGE - 24)
+        words = fitted(say(f"sheets.match.head.{name}"), "italic", 28, STRIPE)
         write(draw, at, words, style="italic", size=28, fill=QUIET, align="middle")
 
 
 def _row(sheet: Image.Image, found: Matched, number: int, recipe: Recipe, top: int) -> None:
-    """A pot on its line: beside the wanted colour, in other light, and in words."""
+    """A pot on its line: beside the colour to match, in other light, and in words."""
     draw = ImageDraw.Draw(sheet)
     by_light = {lit.light: lit.colour.hex for lit in recipe.lit}
     cloth_line(sheet, top - 24, [SIDE + STRIPE, LAMPS_X + STRIPE])
@@ -61,9 +59,10 @@ def _row(sheet: Image.Image, found: Matched, number: int, recipe: Recipe, top: i
     hung_cloth(sheet, lamps, (LAMPS_X, top), (STRIPE, HIGH), seed=2 * number + 1)
     wide = WIDE - SIDE - WORDS_X
     y = float(top + 46)
-    told = fitted(f"{number}.  {capital(recipe.words)}, {recipe.delta_e:.1f} off", "sans-medium", 34, wide)
-    write(draw, (WORDS_X, y), told, style="sans-medium", size=34, fill=INK)
-    words = (recipe_words(recipe.pot), f"strength {recipe.pot.strength:g}: {dilution_words(recipe.pot)}")
+    how_near = fitted(say("sheets.match.pot", number=number, difference=recipe.words), "sans-medium", 34, wide)
+    write(draw, (WORDS_X, y), how_near, style="sans-medium", size=34, fill=INK)
+    dilution = say("sheets.match.dilution", strength=recipe.pot.strength, dilution=dilution_words(recipe.pot))
+    words = (recipe_words(recipe.pot), dilution)
     lines = [line for text in words for line in wrapped(text, "sans", 30, wide, lines=2)]
     lead = line_height(30) + 4
     write_lines(draw, (WORDS_X, y + lead), lines, style="sans", size=30, fill=QUIET, lead=lead)

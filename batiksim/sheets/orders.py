@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from pathlib import PurePosixPath
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -26,8 +27,8 @@ from batiksim.sheets.drawing import (
     string_line,
     swatch,
 )
-from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write, write_lines
-from batiksim.texts.phrases import capital
+from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write, write_lines
+from batiksim.texts.catalogue import say
 from batiksim.types import Bytes
 
 WIDE = 2400
@@ -42,7 +43,10 @@ _PIECE = (40, 42)  # of each half of a want's swatch
 
 @dataclass(frozen=True, kw_only=True)
 class _Tag:
-    """One pot on the line. waxed : new wax goes on before it; first : it begins a dyeing; idle : it reaches nothing."""
+    """One pot on the line.
+
+    waxed : new wax goes on before it; first : it begins a dyeing; idle : it never touches open cloth
+    """
 
     name: tuple[str, ...]
     where: tuple[str, ...]
@@ -83,7 +87,11 @@ class _Row:
         for place, bath in enumerate(ranked.found.layout):
             for slot in course.baths[bath]:
                 mask = course.slots[slot].mask
-                where = "" if mask < 0 else f"on {course.masks[mask].picture.rpartition('/')[2].rpartition('.')[0]}"
+                where = (
+                    ""
+                    if mask < 0
+                    else say("sheets.orders.on_mask", mask=PurePosixPath(course.masks[mask].picture).stem)
+                )
                 first = slot == course.baths[bath][0]
                 tags.append(
                     _Tag(
@@ -106,10 +114,10 @@ class _Row:
     @cached_property
     def text(self) -> list[str]:
         """The reasons, in lines."""
-        words = " ".join(reasons(self.orders, self.ranked))
+        sentences = list(map(str, reasons(self.orders, self.ranked)))
         if self.ranked.rank and is_planned(self.orders, self.ranked):
-            words = f"This is the order as it stands. {words}"
-        return wrapped(words, "sans", self.size, self.room, lines=14)
+            sentences.insert(0, str(say("sheets.orders.is_planned")))
+        return wrapped(" ".join(sentences), "sans", self.size, self.room, lines=14)
 
     @property
     def size(self) -> int:
@@ -189,7 +197,7 @@ class _Row:
 
 
 def _want_words(want: Met) -> tuple[str, str]:
-    return want.called, f"  {want.delta_e:.0f}"
+    return str(want.called), f"  {round(want.delta_e)}"
 
 
 def _want_width(want: Met) -> float:
@@ -198,7 +206,7 @@ def _want_width(want: Met) -> float:
 
 
 def _draw_want(sheet: Image.Image, want: Met, x: float, y: float) -> None:
-    """The colour asked for and the one that comes, side by side; the name, and how far apart."""
+    """The wanted colour and the one to expect, side by side; its name and their difference."""
     wide, high = _PIECE
     put(sheet, swatch(want.wanted_hex, wide + 4, high), (x + wide / 2, y + high / 2))
     put(sheet, swatch(want.hex, wide + 4, high), (x + 1.5 * wide + 2, y + high / 2))
@@ -210,16 +218,16 @@ def _draw_want(sheet: Image.Image, want: Met, x: float, y: float) -> None:
 
 
 def _head(orders: Orders) -> list[tuple[str, Style, int, str]]:
-    title = balanced(f"{capital(orders.design.title)}: colour orders", "serif-bold", _TITLE, WIDE - 2 * _SIDE, lines=2)
-    masks = "Wax masks made anew for each order." if orders.question.derive else "Wax masks as drawn."
-    told = f"{how_words(orders)} {masks}"
+    name = say("sheets.orders.title", title=orders.design.title)
+    title = balanced(name, "serif-bold", _TITLE, WIDE - 2 * _SIDE, lines=2)
+    sentences = [how_words(orders), say(f"sheets.orders.masks_{'redrawn' if orders.question.derive else 'kept'}")]
     if len(orders.ranked) > 1:
-        told += " Here are the best that truly differ."
-    told = f"{told} {standing_words(orders)}".rstrip()
+        sentences.append(say("sheets.orders.best"))
+    about = " ".join(str(sentence) for sentence in (*sentences, standing_words(orders)) if sentence)
     lines: list[tuple[str, Style, int, str]] = [(line, "serif-bold", _TITLE, INK) for line in title]
-    lines += [(line, "italic", 38, QUIET) for line in balanced(told, "italic", 38, WIDE - 2 * _SIDE, lines=3)]
+    lines += [(line, "italic", 38, QUIET) for line in balanced(about, "italic", 38, WIDE - 2 * _SIDE, lines=3)]
     if orders.targets:
-        key = "Pairs of cloth: as asked, as it comes; the number is their difference (CIEDE2000: 1 is just seen)."
+        key = say("sheets.orders.key")
         lines += [(line, "sans", _SMALL + 2, QUIET) for line in wrapped(key, "sans", 28, WIDE - 2 * _SIDE, lines=2)]
     return lines
 
@@ -227,7 +235,7 @@ def _head(orders: Orders) -> list[tuple[str, Style, int, str]]:
 def orders_sheet(
     orders: Orders, pictures: Sequence[Bytes], planned: Bytes, *, waxed: Sequence[Sequence[bool]]
 ) -> Bytes:
-    """Draw the ranked orders, the best one largest; below, on its own paper, the design as it stands unless it's there.
+    """Draw the ranked orders, the best one largest; below, on its own paper, the present design unless it's among them.
 
     pictures : the finished cloth of each order, uint8 (rows, cols, 3), 700 pixels wide or more; planned : of the design
     waxed : for each order, before which dyeings new wax goes on; all False where masks are kept
@@ -265,6 +273,7 @@ def _drawn(
     write_lines(draw, (_SIDE, below + 10 + line_height(_TEXT)), notes, style="italic", size=_TEXT, fill=QUIET)
     if last is not None:
         page.paste(PAPER, (0, foot + 40, WIDE, page.height))
-        write(draw, (_SIDE, foot + 120), "As it stands", style="serif-bold", size=54, fill=INK)
+        name = fitted(say("sheets.orders.planned"), "serif-bold", 54, WIDE - 2 * _SIDE)
+        write(draw, (_SIDE, foot + 120), name, style="serif-bold", size=54, fill=INK)
         last.draw_on(page, foot + 110)
     return np.asarray(page)

@@ -24,6 +24,7 @@ from batiksim.sheets.drawing import (
 )
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write, write_lines
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
 from batiksim.values.light_words import seen_as
 
@@ -34,9 +35,10 @@ STRIPE = 230  # height of the cloth that shows all lights
 MOST_SHIFTS = 4
 MOST_AMOUNTS = 8  # lines beneath the bowl
 FULL = 1.5  # the strength that fills a bowl to its rim
+JUST_SEEN = 0.5  # CIEDE2000 from which a difference has words of its own
 
 
-def pot_sheet(look: PotLook, *, title: str) -> Bytes:
+def pot_sheet(look: PotLook, *, title: str | Message) -> Bytes:
     """The picture, uint8 (rows, cols, 3)."""
     lines = [line for note in look.notes for line in wrapped(note, "italic", 30, WIDE - 2 * SIDE, lines=3)]
     lights = 1080 + (SMALL + 330 if look.shifts else 0)
@@ -44,16 +46,17 @@ def pot_sheet(look: PotLook, *, title: str) -> Bytes:
     sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(lines) - 1) * line_height(30)), GROUND)
     draw = ImageDraw.Draw(sheet)
     write(draw, (SIDE, 128), fitted(title, "serif-bold", 68, WIDE - 2 * SIDE), style="serif-bold", size=68, fill=INK)
-    told = f"{recipe_words(look.pot)}; {dilution_words(look.pot)}"
-    told += "" if look.light == DAY else f". As seen {seen_as(look.light, 'dry')}."
-    size, first = (34, 184) if text_width(told, "sans", 34) <= WIDE - 2 * SIDE else (28, 172)
-    words = wrapped(told, "sans", size, WIDE - 2 * SIDE, lines=2)
+    key = "sheets.pot.recipe" if look.light == DAY else "sheets.pot.recipe_seen"
+    mix, dilution, seen = recipe_words(look.pot), dilution_words(look.pot), seen_as(look.light, "dry")
+    recipe = str(say(key, recipe=mix, dilution=dilution, seen=seen))
+    size, first = (34, 184) if text_width(recipe, "sans", 34) <= WIDE - 2 * SIDE else (28, 172)
+    words = wrapped(recipe, "sans", size, WIDE - 2 * SIDE, lines=2)
     write_lines(draw, (SIDE, first), words, style="sans", size=size, fill=QUIET, lead=line_height(28))
     cloth_line(sheet, 262, [SIDE + LARGE / 2, SIDE + 1.5 * LARGE + 70])
-    for number, (what, colour) in enumerate((("dry", look.dry), ("wet, about", look.wet))):
+    for number, (what, colour) in enumerate((("dry", look.dry), ("wet", look.wet))):
         left = SIDE + number * (LARGE + 70)
         hung_cloth(sheet, (colour.hex,), (left, 290), (LARGE, LARGE), seed=3 + number)
-        _caption(draw, left + LARGE / 2, 290 + LARGE + FRINGE + 56, LARGE, what, colour)
+        _caption(draw, left + LARGE / 2, 290 + LARGE + FRINGE + 56, LARGE, say(f"sheets.pot.{what}"), colour)
     _shelf(sheet, look, SIDE + 2 * LARGE + 160)
     if look.shifts:
         _shifts(sheet, look, 1080)
@@ -109,8 +112,10 @@ def _striped(colours: Sequence[str], size: tuple[int, int], seed: int) -> Image.
     return whole
 
 
-def _caption(draw: ImageDraw.ImageDraw, middle: float, y: float, width: float, what: str, colour: PotColour) -> None:
-    write(draw, (middle, y), what, style="sans-medium", size=32, fill=INK, align="middle")
+def _caption(
+    draw: ImageDraw.ImageDraw, middle: float, y: float, width: float, what: Message, colour: PotColour
+) -> None:
+    write(draw, (middle, y), str(what), style="sans-medium", size=32, fill=INK, align="middle")
     lead, lines = line_height(30), balanced(colour.name, "sans", 28, width, lines=2)
     write_lines(draw, (middle, y + lead), lines, style="sans", size=28, fill=QUIET, align="middle", lead=lead)
 
@@ -129,12 +134,14 @@ def _shelf(sheet: Image.Image, look: PotLook, left: int) -> None:
 
 
 def _words(draw: ImageDraw.ImageDraw, look: PotLook, left: int, y: float, wide: int) -> None:
-    write(draw, (left, y), "in the pot, about", style="sans-medium", size=32, fill=INK)
-    lines = [f"For {amount_words(look.volume_ml)}"] + [f"{amount_words(ml)}  {what}" for what, ml in look.amounts]
-    size, step = (28, line_height(30)) if len(lines) <= 6 else (23, line_height(22))
-    if len(lines) > MOST_AMOUNTS:
-        lines[MOST_AMOUNTS - 1 :] = [f"and {len(lines) - MOST_AMOUNTS + 1} more"]
-    lines = [fitted(line, "sans", size, wide) for line in lines]
+    head = fitted(say("sheets.pot.in_pot"), "sans-medium", 32, wide)
+    write(draw, (left, y), head, style="sans-medium", size=32, fill=INK)
+    amounts = [say("sheets.pot.for_amount", amount=amount_words(look.volume_ml))]
+    amounts += [say("sheets.pot.amount", amount=amount_words(ml), what=what) for what, ml in look.amounts]
+    size, step = (28, line_height(30)) if len(amounts) <= 6 else (23, line_height(22))
+    if len(amounts) > MOST_AMOUNTS:
+        amounts[MOST_AMOUNTS - 1 :] = [say("sheets.pot.and_more", count=len(amounts) - MOST_AMOUNTS + 1)]
+    lines = [fitted(line, "sans", size, wide) for line in amounts]
     write_lines(draw, (left, y + 4 + step), lines, style="sans", size=size, fill=QUIET, lead=step)
 
 
@@ -177,15 +184,16 @@ def _shifts(sheet: Image.Image, look: PotLook, top: int) -> None:
     step = min(SMALL + 2 * FRINGE + 62, (WIDE - 2 * SIDE) // len(shifts))
     side = step - 2 * FRINGE - 30
     lefts = [SIDE + number * step for number in range(len(shifts))]
-    write(draw, (SIDE, top - 62), "And with a little more", style="serif-bold", size=44, fill=INK)
+    head = fitted(say("sheets.pot.a_little_more"), "serif-bold", 44, WIDE - 2 * SIDE)
+    write(draw, (SIDE, top - 62), head, style="serif-bold", size=44, fill=INK)
     cloth_line(sheet, top - 10, [left + side / 2 for left in lefts])
     for number, (left, shift) in enumerate(zip(lefts, shifts, strict=True)):
         hung_cloth(sheet, (shift.colour.hex,), (left, top + 18), (side, side), seed=11 + number)
-        more = f"one {shift.by} more {shift.dye}"
+        more = say(f"sheets.pot.one_more.{shift.by}", dye=shift.dye)
         middle, base = left + side / 2, top + 18 + side + FRINGE + 46
         lines = balanced(more, "sans-medium", 30, step - 24, lines=2)
         y = write_lines(draw, (middle, base), lines, style="sans-medium", size=30, fill=INK, align="middle")
-        change = "no change to see" if shift.words == "the same" else shift.words
+        change = say("sheets.pot.no_change") if shift.delta_e < JUST_SEEN else shift.words
         lines = wrapped(change, "sans", 27, step - 24, lines=3)
         write_lines(draw, (middle, y), lines, style="sans", size=27, fill=QUIET, align="middle")
 
@@ -193,13 +201,17 @@ def _shifts(sheet: Image.Image, look: PotLook, top: int) -> None:
 def _lights(sheet: Image.Image, look: PotLook, top: int) -> None:
     """A third line: one cloth, striped by how the dry colour looks in each light."""
     draw = ImageDraw.Draw(sheet)
-    write(draw, (SIDE, top - 62), "The same dry cloth, light by light", style="serif-bold", size=44, fill=INK)
+    head = fitted(say("sheets.pot.in_lights"), "serif-bold", 44, WIDE - 2 * SIDE)
+    write(draw, (SIDE, top - 62), head, style="serif-bold", size=44, fill=INK)
     wide = (WIDE - 2 * SIDE) // len(look.lit)
     cloth_line(sheet, top - 10, [SIDE + wide / 2, WIDE - SIDE - wide / 2])
     hung_cloth(sheet, [lit.colour.hex for lit in look.lit], (SIDE, top + 18), (wide, STRIPE), seed=23)
     for number, lit in enumerate(look.lit):
         middle, y = SIDE + (number + 0.5) * wide, top + 18 + STRIPE + FRINGE + 46
-        write(draw, (middle, y), seen_as(lit.light, "dry"), style="sans-medium", size=30, fill=INK, align="middle")
-        words = lit.colour.name if lit.light == DAY else "the same as by day" if lit.words == "the same" else lit.words
+        light = fitted(seen_as(lit.light, "dry"), "sans-medium", 30, wide)
+        write(draw, (middle, y), light, style="sans-medium", size=30, fill=INK, align="middle")
+        words: str | Message = lit.colour.name
+        if lit.light != DAY:
+            words = say("sheets.pot.same_as_by_day") if lit.delta_e < JUST_SEEN else lit.words
         lines = balanced(words, "sans", 27, wide - 24, lines=2)
         write_lines(draw, (middle, y + line_height(27)), lines, style="sans", size=27, fill=QUIET, align="middle")

@@ -144,7 +144,7 @@ def test_strict(run, folder, monkeypatch, severity, code, json_too):
         (["preview", "cloth", "--out", "cloth/lines.png"], "is a file, not a folder"),
         (["preview", "cloth", "--out", "/dev/null/out"], "can't be written to"),
         (["check", "nowhere"], "there is no such design"),
-        (["new", "cloth"], "is there already"),
+        (["new", "cloth"], "already exists"),
     ],
 )
 def test_a_mistake_is_one_message(run, folder, monkeypatch, words, message):

@@ -100,7 +100,7 @@ def test_nothing_is_written_over(sketch, tmp_path):
     (tmp_path / "design.toml").write_text("mine")
     done = run("from-picture", sketch, "--out", tmp_path, "--steps", 1)
     assert done.exit_code == 2
-    assert "is there already" in done.output
+    assert "already exists" in done.output
     assert sorted(path.name for path in tmp_path.iterdir()) == ["design.toml"]
     assert (tmp_path / "design.toml").read_text() == "mine"
 

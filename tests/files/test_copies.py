@@ -78,7 +78,7 @@ def test_a_free_folder(tmp_path):
     check_free(tmp_path / "new", ["a.png"])
     (tmp_path / "a.png").write_bytes(b"")
     check_free(tmp_path, ["b.png"])
-    with pytest.raises(BatikError, match=r"a\.png: is there already"):
+    with pytest.raises(BatikError, match=r"a\.png: already exists"):
         check_free(tmp_path, ["b.png", "a.png"])
     with pytest.raises(BatikError, match="is a file, not a folder"):
         check_free(tmp_path / "a.png", [])
@@ -102,11 +102,11 @@ def test_a_designs_files_are_itself_and_all_it_names(packed, build, on_disk):
 def test_own_files_are_kept_apart_from_outputs(tmp_path):
     own = tmp_path / "own.toml"
     own.write_text(MADE_BY)
-    with pytest.raises(BatikError, match="--out: belongs to the design or book"):
+    with pytest.raises(BatikError, match="--out: is part of the design or dye book"):
         keep_apart(tmp_path / "x" / ".." / "own.toml", [own])
     keep_apart(tmp_path / "new.toml", [own])
     (tmp_path / "other.png").write_text("mine")
-    with pytest.raises(BatikError, match="not as batiksim made it"):
+    with pytest.raises(BatikError, match="isn't as batiksim made it"):
         keep_apart(tmp_path / "other.png", [own])
 
 
@@ -116,8 +116,8 @@ def test_the_starter_is_written_once(tmp_path):
     for name in names:
         assert (tmp_path / "first" / name).read_bytes() == (starter_folder() / name).read_bytes()
     design = read_design(tmp_path / "first")
-    with pytest.raises(BatikError, match="is there already"):
+    with pytest.raises(BatikError, match="already exists"):
         write_starter(tmp_path / "first")
     write_design(design, tmp_path / "second")
-    with pytest.raises(BatikError, match=r"design\.toml: is there already"):
+    with pytest.raises(BatikError, match=r"design\.toml: already exists"):
         write_starter(tmp_path / "second")

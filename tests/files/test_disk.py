@@ -52,15 +52,15 @@ def test_a_file_inside_the_folder(folder):
         ("a\x1fb.png", "needs the name of a picture"),
         ("a\x7fb.png", "needs the name of a picture"),
         ("masks\\lines.png", 'write "/" between'),
-        ("/outside.png", "must stand in the design's folder"),
-        ("~/outside.png", "must stand in the design's folder"),
-        ("C:outside.png", "must stand in the design's folder"),
+        ("/outside.png", "must be in the design's folder"),
+        ("~/outside.png", "must be in the design's folder"),
+        ("C:outside.png", "must be in the design's folder"),
         ("../outside.png", "leads out of the design's folder"),
         ("masks/../leaves.tif", "leads out of the design's folder"),
         ("leavs.tif", "there is no such picture.*did you mean 'leaves.tif'"),
         ("Leaves.TIF", "there is no such picture.*did you mean 'leaves.tif'"),
         ("lines.png", "did you mean 'masks/lines.png'"),
-        ("masks", "is not a picture file"),
+        ("masks", "is not a picture"),
     ],
 )
 def test_names_that_lead_nowhere_are_told(folder, name, said):
@@ -92,28 +92,33 @@ def test_a_link_must_stay_inside_or_lead_to_a_shared_folder(folder, tmp_path, mo
     assert beside(folder, "link.png").exists()
     assert beside(folder, str(tmp_path / "outside.png")) == tmp_path / "outside.png"
     monkeypatch.setenv(SHARED, str(tmp_path / "masks"))
-    with pytest.raises(BatikError, match="must stand in the design's folder"):
+    with pytest.raises(BatikError, match="must be in the design's folder"):
         beside(folder, str(tmp_path / "outside.png"))
 
 
 def test_advice_names_what_is_there(folder, tmp_path):
-    assert nearest_file(folder, "x", "picture", PICTURES) == "use one of 'leaves.tif', 'masks/lines.png'"
+    assert str(nearest_file(folder, "x", "picture", PICTURES)) == "use one of 'leaves.tif', 'masks/lines.png'"
     (tmp_path / "empty").mkdir()
-    assert nearest_file(tmp_path / "empty", "x", "picture", PICTURES) == "there is no picture in the folder 'empty' yet"
+    assert (
+        str(nearest_file(tmp_path / "empty", "x", "picture", PICTURES))
+        == "there is no picture in the folder 'empty' yet"
+    )
     (tmp_path / "empty" / ".hidden").mkdir()
     (tmp_path / "empty" / ".hidden" / "a.png").write_bytes(b"")
-    assert "there is no picture" in nearest_file(tmp_path / "empty", "a.png", "picture", PICTURES)
+    assert "there is no picture" in str(nearest_file(tmp_path / "empty", "a.png", "picture", PICTURES))
 
 
 def test_a_long_listing_ends(folder):
     """Of thousands of files the first two thousand are looked at, in their order."""
     for number in range(2_000):
         (folder / f"a{number:04}.txt").write_bytes(b"")
-    assert "there is no picture" in nearest_file(folder, "leaves.tif", "picture", (".tif",))
+    assert "there is no picture" in str(nearest_file(folder, "leaves.tif", "picture", (".tif",)))
     (folder / "a0000.txt").unlink()
-    assert nearest_file(folder, "leaves.tif", "picture", (".tif",)) == "there is no picture in the folder 'cloth' yet"
+    assert (
+        str(nearest_file(folder, "leaves.tif", "picture", (".tif",))) == "there is no picture in the folder 'cloth' yet"
+    )
     (folder / "a0001.txt").unlink()
-    assert nearest_file(folder, "x", "picture", (".tif",)) == "use one of 'leaves.tif'"
+    assert str(nearest_file(folder, "x", "picture", (".tif",))) == "use one of 'leaves.tif'"
 
 
 def test_a_file_is_replaced_whole(tmp_path):

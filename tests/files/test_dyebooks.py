@@ -100,7 +100,7 @@ def test_the_demo_book():
         ('name = "straw"', 'name = "grey"', "name: two dyes are called 'grey'"),
         ('colour = "#F4E48E"', "", "dye 'straw': needs exactly one of colour, spectrum or reflectance"),
         ('colour = "#F4E48E"', 'colour = "straw"', "dye 'straw': colour: needs a colour (found 'straw')"),
-        ('colour = "#F4E48E"', 'spectrum = "no.csv"', "dye 'straw': spectrum: there is no such spectrum"),
+        ('colour = "#F4E48E"', 'spectrum = "no.csv"', "dye 'straw': spectrum: there is no such reflectance file"),
         ("bend = 0.8", "bent = 0.8", "dye 'straw': build_up: 'bent' isn't a setting of build_up; did you mean 'bend'?"),
         ("surface = 0.02", "surface = 2", "dye 'straw': cloth: surface: out of range (found 2"),
         ("date = 2026-03-01", 'date = "March"', "dye 'straw': date: needs a date (found 'March')"),

@@ -216,7 +216,7 @@ def test_a_profile_is_followed(saved, mode):
 def test_a_profile_that_does_not_fit_is_left_out_and_told(saved, profile):
     path = saved(Image.fromarray(COLOUR), icc_profile=profile)
     assert np.array_equal(read_rgb(path), COLOUR)
-    assert "profile" in read_picture(path).notes[0]
+    assert read_picture(path).notes[0].key == "files.note.profile"
 
 
 def test_broken_camera_data_is_left_out(saved):
@@ -261,7 +261,7 @@ REFUSED = {
     "moving png": (encoded("PNG", FRAMES[0], save_all=True, append_images=FRAMES[1:]), "2 frames"),
     "moving webp": (encoded("WEBP", FRAMES[0], save_all=True, append_images=FRAMES[1:], lossless=True), "2 frames"),
     "pages": (encoded("TIFF", FRAMES[0], save_all=True, append_images=FRAMES[1:]), "2 pages"),
-    "float": (encoded("TIFF", Image.fromarray(RAMP.astype(np.float32))), "float pixels"),
+    "float": (encoded("TIFF", Image.fromarray(RAMP.astype(np.float32))), "floating-point pixels"),
     "odd kind": (
         encoded("TIFF").replace(struct.pack("<HHII", 262, 3, 1, 2), struct.pack("<HHII", 262, 3, 1, 9)),
         "kind",

@@ -43,7 +43,7 @@ def test_what_can_not_be_read_is_not_marked(tmp_path):
 
 @pytest.mark.parametrize("ending", [".png", ".gif", ".webp", ".pdf", ".svg", ".toml", ".txt", ".md", ".PNG"])
 def test_a_makers_own_picture_or_page_is_kept(file, ending):
-    with pytest.raises(BatikError, match="not as batiksim made it.*give another name with --out"):
+    with pytest.raises(BatikError, match="isn't as batiksim made it.*choose another name with --out"):
         check_replaceable(file(f"mine{ending}", b"my own"))
     check_replaceable(file(f"made{ending}", b"by: " + MARK))
 
@@ -76,8 +76,8 @@ def test_what_may_take_a_place(file, name, old, new, free):
     if free:
         may_replace(place, beside)
     else:
-        with pytest.raises(BatikError, match="move it away, or leave it"):
-            may_replace(place, beside, fix="leave it")
+        with pytest.raises(BatikError, match="another folder with --out"):
+            may_replace(place, beside, fix="files.error.foreign.fix_folder")
 
 
 def test_an_empty_place_may_be_taken(file, tmp_path):

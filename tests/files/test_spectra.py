@@ -141,18 +141,18 @@ GOOD = cgats(["sea", "sun"], [[0.25] * 31, [0.5] * 31])
 @pytest.mark.parametrize(
     ("text", "sample", "told"),
     [
-        (GOOD, None, "holds 2 samples; say which with sample = \"name\"; there are 'sea', 'sun'"),
+        (GOOD, None, "holds 2 samples; choose one with sample = \"name\"; there are 'sea', 'sun'"),
         (GOOD, "see", "sample: has no such sample (found 'see'); did you mean 'sea'?"),
-        (GOOD.replace('"sun"', '"sea"'), "sea", "sample: has more than one sample of that name, on lines 9 and 10"),
-        (GOOD.replace("0.25", "", 1), "sea", "line 9: has 32 values where BEGIN_DATA_FORMAT names 33 fields"),
-        (GOOD.replace("0.25 ", "0.25 0.25 ", 1), "sea", "line 9: has 34 values where"),
+        (GOOD.replace('"sun"', '"sea"'), "sea", "sample: has more than one sample with that name, on lines 9 and 10"),
+        (GOOD.replace("0.25", "", 1), "sea", "line 9: has 32 values for the 33 fields that BEGIN_DATA_FORMAT names"),
+        (GOOD.replace("0.25 ", "0.25 0.25 ", 1), "sea", "line 9: has 34 values for"),
         (GOOD.replace("0.25", "dark", 1), "sea", "line 9: needs a number for NM_400 (found 'dark')"),
         (GOOD.replace("0.25", "-0.25", 1), "sea", "line 9: is not a reflectance (found -0.25)"),
         (GOOD.replace("END_DATA\n", ""), "sea", "breaks off before its end"),
-        (GOOD.replace("NM_410", "NM_400"), "sea", "gives a wavelength twice (found '400 nm')"),
+        (GOOD.replace("NM_410", "NM_400"), "sea", "gives a wavelength twice (found 400 nm)"),
         (GOOD.replace("NM_400", "X_400"), "sea", "must cover 400 to 700 nm"),
-        (GOOD.replace("NM_", "X_"), "sea", "has no reflectance by wavelength in it"),
-        ("".join(f"{nm},0.25\n" for nm in NM), "sea", "sample: is for files of several samples (found 'sea')"),
+        (GOOD.replace("NM_", "X_"), "sea", "has no reflectance by wavelength"),
+        ("".join(f"{nm},0.25\n" for nm in NM), "sea", "sample: is only for files with several samples (found 'sea')"),
     ],
 )
 def test_cgats_slips(file, text, sample, told):

@@ -233,7 +233,7 @@ def test_semicolons_and_what_was_written_reads_back(table):
         ("", "line of headings"),
         ("dyes,hex\n", "line of headings"),
         ("dye,hex\nsun,#ffffff\n", "did you mean 'dyes'"),
-        ("hex\n#ffffff\n", "no column dyes"),
+        ("hex\n#ffffff\n", "no column for dyes"),
         ("dyes,hex\nundyed,#ffffff\n", "no dyed swatch"),
         ("dyes,hex\nsun,yellow\n", "line 2.*needs a colour"),
         ("dyes,L,a,b\nsun,50,x,1\n", "line 2: a: needs a number"),

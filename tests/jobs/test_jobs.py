@@ -251,7 +251,7 @@ def test_a_strange_report_of_another_makes_nothing_go(folder, tmp_path, report):
         (out / name).write_bytes(b"mine")
     (out / "report.json").write_text(report)
     before = held(tmp_path)
-    with pytest.raises(BatikError, match=r"report\.json: is there already, and not as batiksim made it"):
+    with pytest.raises(BatikError, match=r"report\.json: already exists, and isn't as batiksim made it"):
         jobs.save_preview(folder, out)
     assert held(tmp_path) == before
     (out / "report.json").unlink()
@@ -263,7 +263,7 @@ def test_a_strange_report_of_another_makes_nothing_go(folder, tmp_path, report):
 def test_never_over_a_mask_of_the_design(build, on_disk, name):
     folder = on_disk(build.design(build.wax(name), build.dye("sea")))
     before = held(folder)
-    with pytest.raises(BatikError, match=rf"{name}\.png: belongs to the design .*choose another folder"):
+    with pytest.raises(BatikError, match=rf"{name}\.png: is part of the design .*choose another folder"):
         jobs.save_preview(folder, folder)
     assert held(folder) == before
 
@@ -274,7 +274,7 @@ def test_a_mask_listed_as_an_old_plate_is_never_removed(build, on_disk):
     report = dict.fromkeys(("format", "title", "regions", "findings", "assumed"))
     (folder / "report.json").write_text(json.dumps(report | {"plates": [{"file": "plate-07.png"}]}))
     before = held(folder)
-    with pytest.raises(BatikError, match="belongs to the design"):
+    with pytest.raises(BatikError, match="is part of the design"):
         jobs.save_preview(folder, folder)
     assert held(folder) == before
 
@@ -539,7 +539,7 @@ def test_new_overwrites_nothing(tmp_path):
     jobs.new_design(tmp_path)
     (tmp_path / "design.toml").write_text("mine")
     before = held(tmp_path)
-    with pytest.raises(BatikError, match="is there already"):
+    with pytest.raises(BatikError, match="already exists"):
         jobs.new_design(tmp_path)
     assert held(tmp_path) == before
     with pytest.raises(BatikError, match="is a file, not a folder"):

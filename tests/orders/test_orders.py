@@ -209,7 +209,7 @@ def test_a_written_order_is_a_design_that_previews_as_ranked(poppies, tmp_path):
 @pytest.mark.parametrize("what", ["design.toml", "new-wax-1.png"])
 def test_nothing_of_another_design_is_overwritten(poppies, tmp_path, what):
     (tmp_path / what).write_text("mine")
-    with pytest.raises(BatikError, match="is there already"):
+    with pytest.raises(BatikError, match="already exists"):
         jobs.write_order(poppies, tmp_path)
     assert [entry.name for entry in tmp_path.iterdir()] == [what]
     assert (tmp_path / what).read_text() == "mine"

@@ -121,7 +121,7 @@ def test_words_of_a_chart_s_pdf_can_be_selected(tmp_path):
     (tmp_path / "chart.pdf").write_bytes(made)
     told = subprocess.run(["pdftotext", tmp_path / "chart.pdf", "-"], capture_output=True, text=True, check=True).stdout
     assert "pink & rose $x$" in told
-    assert "What each dye throws back of daylight" in told
+    assert "How much daylight each dye reflects" in told
 
 
 LONG = {"golden yellow of the long barley field": "#eab52a", "very dark, nearly black walnut brown": "#36241d"}

@@ -202,8 +202,8 @@ def test_the_finished_cloth_is_drawn_large():
         ({"picture": np.zeros((4, 4), np.uint8)}, "picture"),
         ({"picture": np.zeros((0, 4, 3), np.uint8)}, "picture"),
         ({"kind": "waxx"}, "kind"),
-        ({"pots": (("leaf", "green"),)}, "pots or swatches"),
-        ({"swatches": (("leaf", "#12345", 0.5),)}, "pots or swatches"),
+        ({"pots": (("leaf", "green"),)}, "pots, swatches"),
+        ({"swatches": (("leaf", "#12345", 0.5),)}, "pots, swatches"),
     ],
 )
 def test_a_wrong_plate_is_refused(wrong, field):

@@ -361,7 +361,7 @@ def test_every_kind_of_sheet_is_written(tmp_path):
 def test_a_mask_is_not_written_over(on_disk, build):
     folder = on_disk(build.design(build.wax("lines"), build.dye("sun")))
     before = (folder / "lines.png").read_bytes()
-    with pytest.raises(BatikError, match="belongs to the design"):
+    with pytest.raises(BatikError, match="is part of the design"):
         jobs.save_workshop(jobs.plan_workshop(folder), folder / "lines.png")
     assert (folder / "lines.png").read_bytes() == before
 

@@ -3,19 +3,19 @@
 from pathlib import Path
 
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import say
 
 
-def read_small(path: Path, most_bytes: int, *, problem: str = "is far too large", fix: str) -> bytes:
+def read_small(path: Path, most_bytes: int, *, problem: str = "files.error.too_large", fix: str | None = None) -> bytes:
     """The bytes of a file. Raises BatikError when it can't be opened, or holds more than `most_bytes`.
 
-    problem, fix : of a file that is larger
+    problem, fix : keys, for a file that is larger
     """
     try:
         with open(path, "rb") as file:
             raw = file.read(most_bytes + 1)
     except OSError as error:
-        reason = error.strerror or error
-        raise BatikError("can't be opened", file=path, got=reason, fix="check its name and rights") from None
+        raise BatikError("files.error.unreadable", file=path, got=error.strerror or error) from None
     if len(raw) > most_bytes:
-        raise BatikError(problem, file=path, got=f"{path.stat().st_size:,} bytes", fix=fix)
+        raise BatikError(problem, file=path, got=say("files.bytes", count=path.stat().st_size), fix=fix)
     return raw

@@ -35,8 +35,7 @@ def replacing(path: StrPath, *, check: Callable[[Path, Path], None] | None = Non
         os.replace(beside, target)
         sync(target.parent)
     except OSError as error:
-        fix = "check the folder, its rights and free space"
-        raise BatikError("can't be written", file=path, got=error.strerror or error, fix=fix) from error
+        raise BatikError("files.error.unwritable", file=path, got=error.strerror or error) from error
     finally:
         with contextlib.suppress(OSError):
             beside.unlink()

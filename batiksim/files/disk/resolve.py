@@ -1,4 +1,4 @@
-"""Files that a design names: found inside its own folder, or in a folder that the maker shares among designs.
+"""Files that a design names: inside its own folder, or in a folder that the maker shares among designs.
 
 Which folders are shared is for the maker to say, outside any design: a design from elsewhere can't allow itself
 anything.
@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from batiksim.errors import BatikError, nearest
+from batiksim.texts.catalogue import Message, say
 
 PICTURE_ENDINGS = (".png", ".tif", ".tiff", ".jpg", ".jpeg", ".webp")
 
@@ -25,34 +26,38 @@ def file_beside(folder: Path, name: str, *, kind: str, endings: tuple[str, ...])
 
     folder : the design's own folder
     name : as the design gives it, with "/" between folders; a whole path for a file in a shared folder
-    kind, endings : what it should be ("picture") and how such files end, for the advice
+    kind, endings : what it should be ("picture": a key under "files.kind") and how such files end, for the advice
     errors : BatikError (without file and field) for a name that leads out of the folder or to nothing
     """
     _check_name(name, kind)
     try:
         path = _existing(folder, name)
         if path is None:
-            raise BatikError(f"there is no such {kind}", got=name, fix=nearest_file(folder, name, kind, endings))
+            fix = nearest_file(folder, name, kind, endings)
+            raise BatikError("files.error.missing", got=name, fix=fix, kind=_kind(kind))
         if not _may_be_read(path, folder):
-            fix = f"copy the {kind} itself into the folder"
-            raise BatikError("is a link that leads out of the design's folder", got=name, fix=fix)
+            raise BatikError("files.error.link_leads_out", got=name, kind=_kind(kind))
         if not path.is_file():
-            raise BatikError(f"is not a {kind} file", got=name, fix=nearest_file(folder, name, kind, endings))
+            fix = nearest_file(folder, name, kind, endings)
+            raise BatikError("files.error.wrong_kind", got=name, fix=fix, kind=_kind(kind))
     except OSError as error:
-        raise BatikError("can't be opened", got=name, fix=error.strerror or "check its name and rights") from None
+        raise BatikError("files.error.unreadable", got=error.strerror or name) from None
     return path
 
 
 def _check_name(name: str, kind: str) -> None:
     if not name.strip() or any(ord(letter) < 32 or ord(letter) == 127 for letter in name):
-        raise BatikError(f"needs the name of a {kind}", got=name, fix="write the file's name between quotes")
+        raise BatikError("files.error.no_name", got=name, kind=_kind(kind))
     if "\\" in name:
-        raise BatikError('has "\\" in it', got=name, fix='write "/" between folder and file')
+        raise BatikError("files.error.backslash", got=name)
     if (name.startswith(("/", "~")) or name[1:2] == ":") and not _is_shared(name):
-        fix = f"copy the {kind} into the folder and write its name alone, or share its folder ({SHARED})"
-        raise BatikError("must stand in the design's folder", got=name, fix=fix)
+        raise BatikError("files.error.not_beside", got=name, kind=_kind(kind), variable=SHARED)
     if ".." in name.split("/"):
-        raise BatikError("leads out of the design's folder", got=name, fix=f"copy the {kind} into the folder")
+        raise BatikError("files.error.leads_out", got=name, kind=_kind(kind))
+
+
+def _kind(kind: str) -> Message:
+    return say(f"files.kind.{kind.replace(' ', '_')}")
 
 
 def _shared() -> list[Path]:
@@ -83,15 +88,15 @@ def _existing(folder: Path, name: str) -> Path | None:
     return None
 
 
-def nearest_file(folder: Path, name: str, kind: str, endings: tuple[str, ...]) -> str:
+def nearest_file(folder: Path, name: str, kind: str, endings: tuple[str, ...]) -> Message:
     """Advice naming the file in the folder whose name is nearest to `name`."""
     files = list(_listed(folder, endings))
     if not files:
-        return f"there is no {kind} in the folder {folder.name or str(folder)!r} yet"
+        return say("files.none_there", kind=_kind(kind), folder=folder.name or str(folder))
     for file in files:
         if file.casefold() == name.casefold():
-            return f"did you mean {file!r}?"
-    return str(nearest(name, files))
+            return say("error.did_you_mean", choice=repr(file))
+    return nearest(name, files)
 
 
 def _listed(folder: Path, endings: tuple[str, ...]) -> Iterator[str]:

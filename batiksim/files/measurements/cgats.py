@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from batiksim.errors import BatikError, nearest
+from batiksim.texts.catalogue import say
 
 Rows = list[tuple[int, float, float]]
 
@@ -45,8 +46,7 @@ def sample_rows(lines: Sequence[str], sample: str | None) -> tuple[Rows, bool]:
     """
     samples = [candidate for candidate in _samples(lines) if any(map(_wavelength, candidate.fields))]
     if not samples:
-        fix = "export spectral data, with fields like NM_400 NM_410"
-        raise BatikError("has no reflectance by wavelength in it", field="BEGIN_DATA_FORMAT", fix=fix)
+        raise BatikError("files.error.no_spectra", field="BEGIN_DATA_FORMAT")
     chosen = _chosen(samples, sample)
     rows = _spectrum(chosen)
     percent = any(field.upper().startswith("SPECTRAL_PCT") for field in chosen.fields)
@@ -82,13 +82,13 @@ def _samples(lines: Sequence[str]) -> Iterator[_Sample]:
                 yield _sample(held, fields, start)
                 held = []
     if part:
-        fix = f"export it again, to {part.replace('BEGIN', 'END')}"
-        raise BatikError("breaks off before its end", field=f"line {len(lines)}", fix=fix)
+        at = say("files.line", number=len(lines))
+        raise BatikError("files.error.breaks_off", field=at, end=part.replace("BEGIN", "END"))
 
 
 def _with_fields(fields: tuple[str, ...], tokens: list[str], line: int) -> tuple[str, ...]:
     if len(fields) + len(tokens) > _MOST_FIELDS:
-        raise BatikError("has too many fields", field=f"line {line}", fix=f"export at most {_MOST_FIELDS}")
+        raise BatikError("files.error.too_many_fields", field=say("files.line", number=line), most=_MOST_FIELDS)
     return (*fields, *tokens)
 
 
@@ -100,9 +100,10 @@ def _sample(cells: list[str], fields: tuple[str, ...], line: int) -> _Sample:
 
 def _miscount(line: int, count: int, expected: int) -> BatikError:
     return BatikError(
-        f"has {count} values where BEGIN_DATA_FORMAT names {expected} fields",
-        field=f"line {line}",
-        fix="give each sample one value for every field",
+        "files.error.miscount",
+        field=say("files.line", number=line),
+        values=say("files.values", count=count),
+        fields=say("files.fields", count=expected),
     )
 
 
@@ -111,18 +112,18 @@ def _chosen(samples: list[_Sample], name: str | None) -> _Sample:
         if len(samples) == 1:
             return samples[0]
         first = [label for sample in samples for label in sample.names[:1]]
-        listed = ", ".join(repr(label) for label in first[:8]) + (" ..." if len(first) > 8 else "")
-        fix = f'say which with sample = "name"; there are {listed or "no names"}'
-        raise BatikError(f"holds {len(samples)} samples", fix=fix)
+        named = ", ".join(repr(label) for label in first[:8]) + (" ..." if len(first) > 8 else "")
+        fix = f"files.error.several_samples.{'named' if named else 'unnamed'}"
+        held = say("files.samples", count=len(samples))
+        raise BatikError("files.error.several_samples", fix=fix, samples=held, names=named)
     exact = [sample for sample in samples if name in sample.names]
     matches = exact or [sample for sample in samples if name.casefold() in map(str.casefold, sample.names)]
     if not matches:
         known = [label for sample in samples for label in sample.names]
-        raise BatikError("has no such sample", field="sample", got=name, fix=nearest(name, known))
+        raise BatikError("files.error.no_such_sample", field="sample", got=name, fix=nearest(name, known))
     if len(matches) > 1:
-        where = " and ".join(str(sample.line) for sample in matches[:3])
-        fix = "use its SAMPLE_ID, or rename one in the file"
-        raise BatikError(f"has more than one sample of that name, on lines {where}", field="sample", got=name, fix=fix)
+        numbers = tuple(sample.line for sample in matches[:3])
+        raise BatikError("files.error.same_sample_name", field="sample", got=name, lines=numbers)
     return matches[0]
 
 
@@ -134,8 +135,8 @@ def _spectrum(sample: _Sample) -> Rows:
             continue
         value = _number(cell)
         if value is None:
-            fix = "measure or export it again"
-            raise BatikError(f"needs a number for {field}", field=f"line {sample.line}", got=cell, fix=fix)
+            at = say("files.line", number=sample.line)
+            raise BatikError("files.error.no_field_number", field=at, got=cell, name=field)
         rows.append((sample.line, nm, value))
     return rows
 

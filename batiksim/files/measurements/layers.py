@@ -37,7 +37,7 @@ def read_layers(text: str, *, known: Iterable[str] = ()) -> Layers:
     for part in _parts(text):
         dye, strength = (part, None) if part in names else _split(part)
         if not dye:
-            raise BatikError("names no dye", got=text, fix='write "sun yellow 1 + sea blue 0.5", or "undyed"')
+            raise BatikError("files.error.no_dye", got=text)
         _check_strength(part)
         layers.append((dye, 1.0 if strength is None else strength))
     return tuple(layers)
@@ -47,14 +47,12 @@ def _check_strength(part: str) -> None:
     """BatikError for a strength that is missing, or written in another way than `read_layers` reads."""
     before, _, last = part.rpartition(" ")
     if before and last.casefold() in _MISSING:
-        fix = f'write "{before.strip()} 1" for full strength, or leave the line out'
-        raise BatikError("has no number for its strength", got=part, fix=fix)
+        raise BatikError("files.error.no_strength", got=part, dye=before.strip())
     given = _OTHERWISE.fullmatch(part)
     if given is None or not ("=" in given["sign"] or "," in given["number"] or given["percent"]):
         return
     strength = float(given["number"].replace(",", ".")) / (100 if given["percent"] else 1)
-    fix = f'write "{given["dye"]} {strength:g}"; or "{part} 1" where all of it is the dye\'s name'
-    raise BatikError("has a strength that can't be read", got=part, fix=fix)
+    raise BatikError("files.error.strength_unreadable", got=part, right=f"{given['dye']} {strength:g}", text=part)
 
 
 def dye_names(texts: Iterable[str], known: Iterable[str] = ()) -> frozenset[str]:
@@ -67,7 +65,7 @@ def dye_names(texts: Iterable[str], known: Iterable[str] = ()) -> frozenset[str]
 
 
 def check_plain(text: str, known: frozenset[str]) -> None:
-    """BatikError for a number that may be the end of a name or a strength, and nothing tells which.
+    """BatikError for a number that may be the end of a name or a strength, with nothing to show which.
 
     known : as `dye_names` gives them of all texts
     """
@@ -76,9 +74,8 @@ def check_plain(text: str, known: frozenset[str]) -> None:
         dye, strength = _split(part)
         least = 1 if dye in numbered else 2
         if _ends_a_name(part, least=least) and part not in known and dye not in known:
-            times = "full strength" if strength == 1 else f"{strength:g} times full strength"
-            fix = f'write "{part} 1" for the dye of that name, or "{part}.0" for {dye} at {times}'
-            raise BatikError("may be a dye's name, or a dye and its strength", got=part, fix=fix)
+            fix = f"files.error.name_or_strength.{'full' if strength == 1 else 'times'}"
+            raise BatikError("files.error.name_or_strength", got=part, fix=fix, text=part, dye=dye, strength=strength)
 
 
 def _ends_a_name(part: str, *, least: int) -> bool:

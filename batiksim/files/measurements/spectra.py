@@ -9,6 +9,7 @@ from pathlib import Path
 from batiksim.errors import BatikError, in_file
 from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.cgats import is_cgats, sample_rows
+from batiksim.texts.catalogue import say
 
 _LARGEST_BYTES = 1_000_000
 _FIRST_NM, _LAST_NM, _WIDEST_STEP_NM = 400.0, 700.0, 20.0
@@ -35,20 +36,21 @@ def read_spectrum(path: Path, sample: str | None = None) -> tuple[tuple[float, f
         else:
             rows, percent = list(_rows(path, lines)), _says_percent(lines)
             if sample is not None:
-                raise BatikError("is for files of several samples", field="sample", got=sample, fix="leave it out")
+                raise BatikError("files.error.no_samples", field="sample", got=sample)
     return _measured(path, rows, percent)
 
 
 def check_samples(pairs: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """Values written in a file of another kind, (nm, reflectance 0..1), under the same rules as `read_spectrum`."""
     if any(value > _MOST_REFLECTANCE for _, value in pairs):
-        raise BatikError("is not a reflectance", got=max(value for _, value in pairs), fix="use 0 to 1")
+        most = max(value for _, value in pairs)
+        raise BatikError("files.error.not_a_reflectance", got=most, fix="files.error.not_a_reflectance.fix_share")
     return _measured(None, [(at, nm, value) for at, (nm, value) in enumerate(pairs, start=1)], False)
 
 
 def _measured(path: Path | None, rows: _Rows, percent: bool) -> tuple[tuple[float, float], ...]:
     if not rows:
-        raise BatikError("has no measured values in it", file=path, fix="write lines like: 400, 0.052")
+        raise BatikError("files.error.no_values", file=path)
     _check_wavelengths(path, rows)
     scale = 0.01 if percent or max(value for _, _, value in rows) > 1.5 else 1.0
     return tuple(sorted((nm, _reflectance(path, line, value, scale)) for line, nm, value in rows))
@@ -60,11 +62,9 @@ def _says_percent(lines: list[str]) -> bool:
 
 
 def _lines(path: Path) -> list[str]:
-    raw = read_small(
-        path, _LARGEST_BYTES, problem="is far too large for a spectrum", fix="keep one measured spectrum in it"
-    )
+    raw = read_small(path, _LARGEST_BYTES, problem="files.error.spectrum_too_large")
     if b"\0" in raw:
-        raise BatikError("is not plain text", file=path, fix="export the measurement as CSV")
+        raise BatikError("files.error.spectrum_not_text", file=path)
     try:
         return raw.decode("utf-8-sig").splitlines()
     except UnicodeDecodeError:
@@ -85,11 +85,7 @@ def _rows(path: Path, lines: list[str]) -> Iterator[tuple[int, float, float]]:
             yield number, nm or 0.0, value or 0.0
         elif started or any(value is not None for value in values):
             raise BatikError(
-                "needs two numbers: wavelength in nm and reflectance",
-                file=path,
-                field=f"line {number}",
-                got=line.strip(),
-                fix="write lines like: 400, 0.052",
+                "files.error.not_two_numbers", file=path, field=say("files.line", number=number), got=line.strip()
             )
         else:
             started = True
@@ -124,25 +120,21 @@ def _check_wavelengths(path: Path | None, rows: _Rows) -> None:
     ordered = sorted(nm for _, nm, _ in rows)
     for line, nm, _ in rows:
         if not _LIKELY_NM[0] <= nm <= _LIKELY_NM[1]:
-            fix = "light runs 400-700"
-            raise BatikError("is not a wavelength in nm", file=path, field=f"line {line}", got=nm, fix=fix)
+            raise BatikError("files.error.not_a_wavelength", file=path, field=say("files.line", number=line), got=nm)
     gaps = [(right - left, left) for left, right in zip(ordered, ordered[1:], strict=False)]
     twice = next((left for gap, left in gaps if gap == 0), None)
     if twice is not None:
-        raise BatikError("gives a wavelength twice", file=path, got=f"{twice:g} nm", fix="keep one of the two lines")
+        raise BatikError("files.error.wavelength_twice", file=path, got=say("files.nm", nm=twice))
     if ordered[0] > _FIRST_NM or ordered[-1] < _LAST_NM:
-        covered = f"{ordered[0]:g}-{ordered[-1]:g} nm"
-        fix = "measure or export the whole visible range"
-        raise BatikError("must cover 400 to 700 nm", file=path, got=covered, fix=fix)
+        covered = say("files.nm_range", first=ordered[0], last=ordered[-1])
+        raise BatikError("files.error.range_too_short", file=path, got=covered)
     widest, after = max(gap for gap in gaps if gap[1] < _LAST_NM and gap[0] + gap[1] > _FIRST_NM)
     if widest > _WIDEST_STEP_NM:
-        fix = "use steps of at most 20 nm"
-        raise BatikError(f"has a gap of {widest:g} nm", file=path, got=f"after {after:g} nm", fix=fix)
+        raise BatikError("files.error.gap", file=path, gap=widest, after=after)
 
 
 def _reflectance(path: Path | None, line: int, value: float, scale: float) -> float:
     reflectance = value * scale
     if not 0 <= reflectance <= _MOST_REFLECTANCE:
-        fix = "use 0 to 1, or 0 to 100 percent, all lines alike"
-        raise BatikError("is not a reflectance", file=path, field=f"line {line}", got=value, fix=fix)
+        raise BatikError("files.error.not_a_reflectance", file=path, field=say("files.line", number=line), got=value)
     return min(reflectance, 1.0)

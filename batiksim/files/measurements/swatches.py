@@ -10,12 +10,14 @@ from pathlib import Path
 from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.layers import check_plain, dye_names, layers_text, read_layers
+from batiksim.texts.catalogue import say
 from batiksim.types import StrPath
 from batiksim.values import Swatch
 from batiksim.values.rules import placed
 
 _LARGEST_BYTES, _MOST_ROWS = 2_000_000, 2_000
 _COMMENT = re.compile(r"\s*#(?![0-9a-fA-F]{6}\b)")  # a line may begin with a colour
+_FIRST = say("files.line", number=1)
 _SAME = {"l": "L", "l*": "L", "a*": "a", "b*": "b", "colour": "hex"}
 
 
@@ -24,7 +26,7 @@ def read_swatches(path: StrPath, *, known: Iterable[str] = ()) -> tuple[Swatch, 
 
     Headings: dyes ("sun yellow 1 + sea blue 0.5", "undyed"), and L, a, b (CIELAB, D65) or hex or wavelengths in nm;
     name may be added. Each row fills in one kind of measurement; reflectances are 0..1, or percent throughout.
-    known : dyes that there are already: tells whether a number ends a dye's name or is its strength
+    known : names of existing dyes, to know whether a number ends a dye's name or is its strength
     errors : BatikError naming file, line and column
     """
     file = Path(path)
@@ -35,30 +37,29 @@ def read_swatches(path: StrPath, *, known: Iterable[str] = ()) -> tuple[Swatch, 
         percent = any(value > 1.5 for _, row in rows[1:] for value in columns.rough(row))
         swatches = []
         for line, row in rows[1:]:
-            with placed(f"line {line}"):
+            with placed(str(say("files.line", number=line))):
                 swatches.append(columns.swatch(row, percent))
     if not any(swatch.layers for swatch in swatches):
-        raise BatikError("has no dyed swatch in it", file=file, fix='write lines like: "sun yellow 1", 88, -3, 70')
+        raise BatikError("files.error.no_dyed_swatch", file=file)
     return tuple(swatches)
 
 
 def _csv_rows(file: Path) -> list[tuple[int, list[str]]]:
-    problem = "is far too large for a table of swatches"
-    raw = read_small(file, _LARGEST_BYTES, problem=problem, fix="keep one line for each swatch")
+    raw = read_small(file, _LARGEST_BYTES, problem="files.error.swatches_too_large")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise BatikError("is not plain text", fix="save the table as CSV in UTF-8") from None
+        raise BatikError("files.error.swatches_not_text") from None
     lines = [(number, line) for number, line in enumerate(text.splitlines(), start=1) if line.strip(" ,;\t")]
     lines = [(number, line) for number, line in lines if not _COMMENT.match(line)]
     mark = next((mark for mark in "\t;" if lines and mark in lines[0][1]), ",")
     try:
         rows = [(number, _cells(line, mark)) for number, line in lines]
     except csv.Error:
-        raise BatikError("can't be read as a table", fix="save it as CSV again") from None
+        raise BatikError("files.error.not_a_table") from None
     if not 2 <= len(rows) <= _MOST_ROWS:
-        count = {0: "nothing", 1: "one line"}.get(len(rows), f"{len(rows)} lines")
-        raise BatikError("needs a line of headings and a line for each swatch", got=count)
+        found = say("files.lines", count=len(rows)) if rows else say("files.nothing")
+        raise BatikError("files.error.no_rows", got=found)
     return rows
 
 
@@ -82,17 +83,17 @@ class _Columns:
                 self.known[key] = at
             else:
                 choices = ("name", "dyes", "L", "a", "b", "hex", "400", "700")
-                raise BatikError("is not a known heading", field="line 1", got=heading, fix=nearest(heading, choices))
+                raise BatikError("files.error.heading", field=_FIRST, got=heading, fix=nearest(heading, choices))
         self.nm.sort()
         if "dyes" not in self.known:
-            raise BatikError("has no column dyes", field="line 1", fix="name the columns: dyes, L, a, b")
+            raise BatikError("files.error.no_dyes_column", field=_FIRST)
 
     def read_names(self, rows: list[tuple[int, list[str]]], known: Iterable[str]) -> None:
         """Learn which names end in a number. Raises BatikError for one that could be a name or a strength."""
         texts = [(line, self.cell(row, "dyes")) for line, row in rows]
         self.names = dye_names((text for _, text in texts), known)
         for line, text in texts:
-            with placed(f"line {line}"):
+            with placed(str(say("files.line", number=line))):
                 check_plain(text, self.names)
 
     def cell(self, row: list[str], key: str) -> str:
@@ -105,12 +106,13 @@ class _Columns:
         return [value for value in cells if value is not None]
 
     def number(self, row: list[str], at: int) -> float:
-        given = row[at] if at < len(row) else "nothing"
+        given = row[at] if at < len(row) else ""
         value = _float(given)
         if value is None:
             pointed = given.replace(",", ".")
-            fix = f"write {pointed}" if _float(pointed) is not None else "write it like 92.1"
-            raise BatikError("needs a number", field=self.headings[at], got=given, fix=fix)
+            fix = f"files.error.not_a_number.{'fix' if _float(pointed) is None else 'fix_point'}"
+            found = given or say("files.nothing")
+            raise BatikError("files.error.not_a_number", field=self.headings[at], got=found, fix=fix, pointed=pointed)
         return value
 
     def swatch(self, row: list[str], percent: bool) -> Swatch:
@@ -120,19 +122,18 @@ class _Columns:
             return Swatch(name=name, layers=layers, colour=self.cell(row, "hex"))
         if self.cell(row, "L"):
             if not all(letter in self.known for letter in "Lab"):
-                fix = "name the columns: dyes, L, a, b"
-                raise BatikError("needs three columns L, a and b", field="line 1", fix=fix)
+                raise BatikError("files.error.no_lab_columns", field=_FIRST)
             light, a, b = (self.number(row, self.known[letter]) for letter in "Lab")
             return Swatch(name=name, layers=layers, lab=(light, a, b))
         if not self.nm:
-            raise BatikError("has no measured colour", fix="fill in L, a and b, or hex")
+            raise BatikError("files.error.no_colour")
         scale = 0.01 if percent else 1.0
         samples = tuple((nm, self.number(row, at) * scale) for nm, at in self.nm)
         for nm, value in samples:
             if not 0 <= value <= 1.05:
-                raise BatikError("is not a reflectance", field=f"{nm:g}", got=value, fix="use 0 to 1, or percent")
+                raise BatikError("files.error.not_a_reflectance", field=f"{nm:g}", got=value)
         if samples[0][0] > 420 or samples[-1][0] < 680 or len(samples) < 8:
-            raise BatikError("must reach from 420 to 680 nm", field="line 1", fix="add the missing columns")
+            raise BatikError("files.error.columns_too_short", field=_FIRST)
         return Swatch(name=name, layers=layers, samples=tuple((nm, min(value, 1.0)) for nm, value in samples))
 
 

@@ -6,6 +6,7 @@ import numpy as np
 from PIL import Image, ImageCms
 
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
 
 _BITS_PER_SAMPLE, _PHOTOMETRIC, _WHITE_IS_ZERO = 258, 262, 0
@@ -27,7 +28,7 @@ _PLAIN = {  # Pillow's mode -> the mode to read it in, with and without transpar
 }
 
 
-def grey_and_alpha(image: Image.Image, notes: list[str]) -> tuple[Bytes, Bytes | None]:
+def grey_and_alpha(image: Image.Image, notes: list[Message]) -> tuple[Bytes, Bytes | None]:
     """The encoded luma and, where any pixel is not opaque, the alpha: both uint8 (rows, cols).
 
     image : decoded and upright; notes : gets what was decided on the way
@@ -40,7 +41,7 @@ def grey_and_alpha(image: Image.Image, notes: list[str]) -> tuple[Bytes, Bytes |
     return np.asarray(grey), None if alpha is None else np.asarray(alpha)
 
 
-def as_rgb(image: Image.Image, notes: list[str]) -> Bytes:
+def as_rgb(image: Image.Image, notes: list[Message]) -> Bytes:
     """The picture in sRGB, uint8 (rows, cols, 3), clear parts laid over white."""
     plain = _plain(image, notes)
     return np.asarray(plain) if plain.mode == "RGB" else _over_white(plain)
@@ -58,13 +59,13 @@ def _over_white(image: Image.Image) -> Bytes:
     return out
 
 
-def _plain(image: Image.Image, notes: list[str]) -> Image.Image:
+def _plain(image: Image.Image, notes: list[Message]) -> Image.Image:
     """The picture as L, LA, RGB or RGBA, in sRGB."""
     if image.mode.startswith("I;16"):
         image = _from_16_bit(image)
     if image.mode not in _PLAIN:
-        fix = "save it with 8 or 16 bits a colour"
-        raise BatikError("has a kind of pixel that can't be read", got=_kind(image.mode), fix=fix)
+        fix = "files.error.pixel_kind.fix_bits"
+        raise BatikError("files.error.pixel_kind", got=_kind(image.mode), fix=fix)
     plain = _PLAIN[image.mode]["transparency" in image.info]
     profile = image.info.get("icc_profile")
     if profile:
@@ -72,8 +73,8 @@ def _plain(image: Image.Image, notes: list[str]) -> Image.Image:
     return image if image.mode == plain else image.convert(plain)
 
 
-def _kind(mode: str) -> str:
-    return {"F": "float pixels", "I": "32-bit whole numbers", "LAB": "CIELAB pixels"}.get(mode, f"mode {mode}")
+def _kind(mode: str) -> Message:
+    return say(f"files.pixels.{mode.lower()}") if mode in ("F", "I", "LAB") else say("files.pixels.other", mode=mode)
 
 
 def _from_16_bit(image: Image.Image) -> Image.Image:
@@ -95,8 +96,8 @@ def _from_16_bit(image: Image.Image) -> Image.Image:
     return grey
 
 
-def _in_srgb(image: Image.Image, profile: bytes, plain: str, notes: list[str]) -> Image.Image:
-    """The picture by its colour profile; a profile that is broken or does not fit is left out, and that is told."""
+def _in_srgb(image: Image.Image, profile: bytes, plain: str, notes: list[Message]) -> Image.Image:
+    """The picture by its colour profile; a broken or unfit profile is left out, and a note says so."""
     try:
         source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
         if image.mode not in ("L", "RGB", "RGBA", "CMYK"):
@@ -111,7 +112,7 @@ def _in_srgb(image: Image.Image, profile: bytes, plain: str, notes: list[str]) -
             return image
         return to_srgb.apply(image)
     except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
-        notes.append("its colour profile can't be used, so its colours are taken as sRGB")
+        notes.append(say("files.note.profile"))
         return image
 
 

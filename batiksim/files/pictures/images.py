@@ -1,7 +1,7 @@
 """Pictures as people really have them, to plain 8-bit arrays; and plates to PNG files.
 
-A picture comes out upright, in sRGB, one 8-bit value for each pixel and band, whatever it was on disk. What had to be
-decided on the way is told in `notes`.
+A picture comes out upright, in sRGB, one 8-bit value for each pixel and band, whatever it was on disk. `notes` say what
+had to be decided on the way.
 """
 
 import os
@@ -19,6 +19,7 @@ from PIL.PngImagePlugin import PngInfo
 from batiksim.files.disk.replacing import replacing
 from batiksim.files.pictures.colour_kinds import as_rgb, grey_and_alpha
 from batiksim.files.pictures.opening import MOST_PIXELS, open_picture
+from batiksim.texts.catalogue import Message
 from batiksim.types import Bytes, StrPath
 from batiksim.values import MADE_BY
 
@@ -39,7 +40,7 @@ class Picture:
 
     grey: Bytes
     alpha: Bytes | None = None
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
     def __post_init__(self) -> None:
         for pixels in (self.grey, self.alpha):

@@ -15,6 +15,7 @@ from PIL.TiffImagePlugin import TiffImageFile
 from PIL.WebPImagePlugin import WebPImageFile
 
 from batiksim.errors import BatikError, in_file
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import StrPath
 
 MOST_PIXELS = 400_000_000
@@ -31,7 +32,6 @@ _MOST_PASSES = 4_000_000_000
 
 LEAST_SIDE = 8
 
-_READABLE = "PNG, TIFF, JPEG or WebP"
 _MOST_PAGES = 16
 _SMALLER_COPY = 1  # TIFF 6.0, tag NewSubfileType (254), bit 0: a reduced-resolution version of another page
 _SUBFILE, _ORIENTATION = 254, 274
@@ -58,21 +58,21 @@ _KINDS: tuple[tuple[Callable[[bytes], bool], type[ImageFile]], ...] = (
     (lambda head: head[:4] == b"RIFF" and head[8:12] == b"WEBP", WebPImageFile),
 )
 _OTHERS: tuple[tuple[Callable[[bytes], bool], str], ...] = (
-    (lambda head: head[4:8] == b"ftyp", "a HEIC, AVIF or film file"),
-    (_is(b"GIF8"), "a GIF picture"),
-    (_is(b"BM"), "a BMP picture"),
-    (_is(b"%PDF"), "a PDF"),
-    (_is(b"8BPS"), "a layered picture of a painting program"),
-    (_is(b"\xff\x0a", b"\0\0\0\x0cJXL "), "a JPEG XL picture"),
-    (_is(b"\0\0\0\x0cjP", b"\xff\x4f\xff\x51"), "a JPEG 2000 picture"),
-    (_is(b"PK\x03\x04"), "a ZIP archive or a project file of a painting program"),
-    (lambda head: b"<svg" in head, "an SVG drawing"),
-    (_is(b"version https://git-lfs"), "a placeholder for a file that was not downloaded"),
+    (lambda head: head[4:8] == b"ftyp", "heic"),
+    (_is(b"GIF8"), "gif"),
+    (_is(b"BM"), "bmp"),
+    (_is(b"%PDF"), "pdf"),
+    (_is(b"8BPS"), "layered"),
+    (_is(b"\xff\x0a", b"\0\0\0\x0cJXL "), "jpeg_xl"),
+    (_is(b"\0\0\0\x0cjP", b"\xff\x4f\xff\x51"), "jpeg_2000"),
+    (_is(b"PK\x03\x04"), "zip"),
+    (lambda head: b"<svg" in head, "svg"),
+    (_is(b"version https://git-lfs"), "placeholder"),
 )
 
 
 @contextlib.contextmanager
-def open_picture(path: StrPath, *, most_pixels: int) -> Iterator[tuple[Image.Image, list[str]]]:
+def open_picture(path: StrPath, *, most_pixels: int) -> Iterator[tuple[Image.Image, list[Message]]]:
     """Open a picture, decoded and upright, with the notes made so far; the file is closed at the end.
 
     errors : BatikError naming the file
@@ -86,7 +86,7 @@ def open_picture(path: StrPath, *, most_pixels: int) -> Iterator[tuple[Image.Ima
         _check_passes(image, file)
         _check_pages(image)
         _decode(image)
-        notes: list[str] = []
+        notes: list[Message] = []
         yield _turned(image, notes), notes
 
 
@@ -94,23 +94,23 @@ def _file(path: StrPath) -> BinaryIO:
     try:
         return open(path, "rb")
     except IsADirectoryError:
-        raise BatikError("is a folder, not a picture", fix="give the picture in it") from None
+        raise BatikError("files.error.folder_not_picture") from None
     except FileNotFoundError:
-        raise BatikError("there is no such picture", fix="check its name and folder") from None
+        raise BatikError("files.error.no_such_picture") from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
-        raise BatikError("can't be opened", got=reason, fix="check its name and rights") from None
+        raise BatikError("files.error.unreadable", got=reason) from None
 
 
 def _check_kind(head: bytes) -> None:
     if not head:
-        raise BatikError("is empty", got="0 bytes", fix="save the picture again")
+        raise BatikError("files.error.empty_picture", got=say("files.bytes", count=0))
     if any(matches(head) for matches, _ in _KINDS):
         return
     kind = next((name for matches, name in _OTHERS if matches(head)), None)
     if kind:
-        raise BatikError("is not a kind of picture that can be read", got=kind, fix=f"save it as {_READABLE}")
-    raise BatikError("is not a picture", fix=f"give a {_READABLE} file")
+        raise BatikError("files.error.other_picture", got=say(f"files.found.{kind}"))
+    raise BatikError("files.error.not_a_picture")
 
 
 def _header(file: BinaryIO, head: bytes) -> ImageFile:
@@ -120,20 +120,18 @@ def _header(file: BinaryIO, head: bytes) -> ImageFile:
             return kind(file)
     except Exception as error:  # a mangled header ends in almost any exception; each means the same to the maker
         if "unknown" in str(error):
-            fix = "save it in grey or colour with 8 or 16 bits"
-            raise BatikError("has a kind of pixel that can't be read", fix=fix) from None
-        fix = "save or copy it again"
-        raise BatikError("is a broken picture", got=f"{os.fstat(file.fileno()).st_size:,} bytes", fix=fix) from None
+            raise BatikError("files.error.pixel_kind") from None
+        size = say("files.bytes", count=os.fstat(file.fileno()).st_size)
+        raise BatikError("files.error.broken_picture", got=size) from None
 
 
 def _check_size(size: tuple[int, int], most_pixels: int) -> None:
     width, height = size
-    pixels = f"{width} x {height} pixels"
+    pixels = say("files.pixel_size", width=width, height=height)
     if width * height > most_pixels:
-        fix = f"use at most {most_pixels / 1e6:.3g} million pixels in this kind of file"
-        raise BatikError("has far too many pixels", got=pixels, fix=fix)
+        raise BatikError("files.error.too_many_pixels", got=pixels, most=float(f"{most_pixels / 1e6:.3g}"))
     if min(size) < LEAST_SIDE:
-        raise BatikError("is too small to draw with", got=pixels, fix=f"use at least {LEAST_SIDE} pixels each way")
+        raise BatikError("files.error.too_few_pixels", got=pixels, least=LEAST_SIDE)
 
 
 def _most_in_memory(image: ImageFile) -> int:
@@ -153,15 +151,15 @@ def _check_passes(image: ImageFile, file: BinaryIO) -> None:
         last = piece[-1:]
     file.seek(at)
     if image.width * image.height * passes > _MOST_PASSES:
-        raise BatikError("asks for far too many passes", got=f"{passes} scans", fix="save it again as a plain JPEG")
+        raise BatikError("files.error.too_many_scans", got=say("files.scans", count=passes))
 
 
 def _check_pages(image: ImageFile) -> None:
     pages = _tiff_pages(image) if isinstance(image, TiffImageFile) else getattr(image, "n_frames", 1)
     if pages > 1:
-        what = "pages" if isinstance(image, TiffImageFile) else "frames of an animation"
-        many = f"{pages} {what}" if pages < _MOST_PAGES else f"many {what}"
-        raise BatikError("holds more than one picture", got=many, fix="save the one you mean as a picture of its own")
+        what = "pages" if isinstance(image, TiffImageFile) else "frames"
+        many = say(f"files.{what}", count=pages) if pages < _MOST_PAGES else say(f"files.many_{what}")
+        raise BatikError("files.error.several_pictures", got=many)
 
 
 def _tiff_pages(image: TiffImageFile) -> int:
@@ -185,23 +183,23 @@ def _decode(image: ImageFile) -> None:
     try:
         image.load()
     except MemoryError:
-        raise BatikError("needs more memory than there is", fix="use a picture with fewer pixels") from None
+        raise BatikError("files.error.memory") from None
     except Exception as error:  # decoders raise almost anything on bad bytes
         cut = "truncated" in str(error) or "eof" in str(error).lower()
-        raise BatikError("is cut short" if cut else "is a broken picture", fix="save or copy it again") from None
+        raise BatikError(f"files.error.{'cut_short' if cut else 'broken_picture'}") from None
 
 
-def _turned(image: ImageFile, notes: list[str]) -> Image.Image:
+def _turned(image: ImageFile, notes: list[Message]) -> Image.Image:
     """The picture the right way up. TIFF files have been turned by the decoder."""
     try:
         with quiet():
             turn = image.getexif().get(_ORIENTATION, 1)
     except Exception:  # camera data is a courtesy; a mangled one is left out
-        notes.append("its camera data can't be read, so it is taken as upright")
+        notes.append(say("files.note.taken_as_upright"))
         return image
     if turn not in _TURNS:
         return image
-    notes.append("turned upright, as its camera data says")
+    notes.append(say("files.note.turned_upright"))
     return image.transpose(_TURNS[turn])
 
 

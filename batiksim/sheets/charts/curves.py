@@ -22,6 +22,7 @@ from batiksim.dyes.ladders import Ladder, Spectrum
 from batiksim.sheets.charts.figures import axes_inside, quiet_style, titled_figure
 from batiksim.sheets.drawing import GROUND, INK, QUIET, mixed
 from batiksim.sheets.lettering import balanced, fitted, text_width
+from batiksim.texts.catalogue import Message, say
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -29,36 +30,50 @@ if TYPE_CHECKING:
 
 PALE = 72  # L* from which a line needs an edge on the ground
 _MOST_NAME = 1.7  # inches of a line of a name beside a chart
-_STRENGTH_WORDS = {0.0625: "sixteenth", 0.125: "eighth", 0.25: "quarter", 0.5: "half", 1.0: "full", 2.0: "double"}
+_STRENGTHS = {
+    0.0625: say("charts.strength.sixteenth"),
+    0.125: say("charts.strength.eighth"),
+    0.25: say("charts.strength.quarter"),
+    0.5: say("charts.strength.half"),
+    1.0: say("charts.strength.full"),
+    2.0: say("charts.strength.double"),
+}
+_SHARES = {
+    0.0: say("charts.spectrum.none"),
+    0.25: say("charts.spectrum.quarter"),
+    0.5: say("charts.spectrum.half"),
+    0.75: "",
+    1.0: say("charts.spectrum.all"),
+}
 _HUES = ((425, "violet"), (465, "blue"), (530, "green"), (574, "yellow"), (612, "orange"), (660, "red"))
 
 
 def _inches(name: str) -> float:
-    """How wide a name stands beside a chart, at 10.5 points."""
+    """Width of a name beside a chart, at 10.5 points."""
     return text_width(name, "sans", 105) / 720
 
 
-def ladder_chart(ladders: Sequence[Ladder], *, title: str = "How each dye grows with its strength") -> Figure:
-    """Each dye as a ribbon of cloth from weak to strong, halvings marked; measured swatches lie on it as rounds.
+def ladder_chart(ladders: Sequence[Ladder], *, title: str | Message | None = None) -> Figure:
+    """Each dye as a ribbon of cloth from weak to strong, halvings marked; measured swatches are rounds on it.
 
-    Strengths of all ladders should reach about as far; those of 0 are left out, for the scale is one of halvings.
+    Strengths of all ladders should reach about as far; those of 0 are left out, since the scale is logarithmic.
     """
     with quiet_style():
         high = 1.35 + 0.46 * len(ladders)
         left = 0.65 + min(_MOST_NAME, max(0.9, *(_inches(one.name) for one in ladders)))
-        figure = titled_figure(5.15 + left, high, title)
+        figure = titled_figure(5.15 + left, high, title or say("charts.ladder.title"))
         axes = axes_inside(figure, left, 0.62, 0.4, 0.72)
         low = min(strength for one in ladders for strength in one.strengths if strength > 0)
         most = max(strength for one in ladders for strength in one.strengths)
         for row, one in enumerate(ladders):
             _ribbon(axes, one, row)
         axes.set(xlim=np.log2([low, most]), ylim=(len(ladders) - 0.5, -0.5))
-        ticks = [strength for strength in _STRENGTH_WORDS if low <= strength <= most]
-        axes.set_xticks(np.log2(ticks), [_STRENGTH_WORDS[strength] for strength in ticks])
+        ticks = [strength for strength in _STRENGTHS if low <= strength <= most]
+        axes.set_xticks(np.log2(ticks), [str(_STRENGTHS[strength]) for strength in ticks])
         names = ["\n".join(balanced(one.name, "sans", 105, 720 * _MOST_NAME, lines=2)) for one in ladders]
         axes.set_yticks(range(len(ladders)), names)
         axes.tick_params(length=0, pad=7)
-        axes.set_xlabel("strength of the solution", labelpad=6)
+        axes.set_xlabel(str(say("charts.ladder.strength")), labelpad=6)
         axes.spines[:].set_visible(False)
         for strength in ticks:
             axes.axvline(float(np.log2(strength)), color=GROUND, linewidth=1.1 if strength != 1 else 2.6, zorder=3)
@@ -78,19 +93,19 @@ def _ribbon(axes: Axes, one: Ladder, row: int) -> None:
         axes.plot(np.log2(strength), row, "o", ms=11, mfc=colour, mec=GROUND, mew=1.4, zorder=4, clip_on=False)
 
 
-def spectra_chart(spectra: Sequence[Spectrum], *, title: str = "What each dye throws back of daylight") -> Figure:
+def spectra_chart(spectra: Sequence[Spectrum], *, title: str | Message | None = None) -> Figure:
     """Reflectance against wavelength, each line in its cloth's colour and named at its end."""
     with quiet_style():
         high = max(4.4, 1.7 + 0.21 * len(spectra))
         right = 0.55 + min(2 * _MOST_NAME, max(1.1, *(_inches(one.name) for one in spectra)))
-        figure = titled_figure(5.05 + right, high, title)
+        figure = titled_figure(5.05 + right, high, title or say("charts.spectrum.title"))
         axes = axes_inside(figure, 0.8, 0.78, right, 0.72)
         axes.set(xlim=(400, 700), ylim=(0, 1))
         for one in spectra:
             _line(axes, one)
         _end_names(axes, spectra, least=0.19 / (high - 1.5))
-        axes.set_yticks([0, 0.25, 0.5, 0.75, 1.0], ["none", "a quarter", "half", "", "all"])
-        axes.set_xticks([400, 500, 600, 700], ["400 nm", "500", "600", "700"])
+        axes.set_yticks(list(_SHARES), [str(share) for share in _SHARES.values()])
+        axes.set_xticks([400, 500, 600, 700], [str(say("charts.nm", nm=400)), "500", "600", "700"])
         axes.tick_params(axis="x", pad=24, length=0)
         axes.tick_params(axis="y", length=0)
         axes.grid(axis="y", color=mixed(INK, GROUND, 0.86), linewidth=0.6)
@@ -146,7 +161,8 @@ def _rainbow(axes: Axes) -> None:
     box = axes.inset_axes((0.0, -0.042, 1.0, 0.022))
     box.pcolorfast(np.linspace(400, 700, 302), np.array([0.0, 1.0]), smooth[None])
     box.set_axis_off()
-    for at, name in _HUES:
+    for at, hue in _HUES:
+        name = str(say(f"charts.hue.{hue}"))
         axes.text(at, -0.08, name, ha="center", va="center", size=9.5, color=QUIET, clip_on=False)
 
 

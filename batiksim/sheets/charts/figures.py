@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from batiksim.sheets.drawing import GROUND, INK, QUIET, mixed
 from batiksim.sheets.lettering import FONT_FOLDER, STAND_IN, balanced, text_width
+from batiksim.texts.catalogue import Message
 from batiksim.values import MADE_BY
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 FigureKind = Literal["png", "pdf", "svg"]
-_TOLD: dict[str, dict[str, Any]] = {  # inside the file: undated, so that the same figure gives the same bytes
+_METADATA: dict[str, dict[str, Any]] = {  # undated, so that the same figure gives the same bytes
     "png": {"Comment": MADE_BY},
     "pdf": {"CreationDate": None, "Keywords": MADE_BY},
     "svg": {"Date": None, "Keywords": [MADE_BY]},
@@ -72,14 +73,14 @@ def _bring_typefaces() -> None:
             font_manager.fontManager.addfont(file)
 
 
-def titled_figure(wide: float, high: float, title: str) -> Figure:
+def titled_figure(wide: float, high: float, title: str | Message) -> Figure:
     """A figure of so many inches with its title in the upper left, on unbleached cotton; a long one in two lines."""
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=(wide, high), dpi=200, facecolor=GROUND)
     room = (wide - 0.7) * 72
-    size, lines = _TITLE, [title]
-    if text_width(title, "serif-bold", _TITLE) > room:
+    size, lines = _TITLE, [str(title)]
+    if text_width(lines[0], "serif-bold", _TITLE) > room:
         size, lines = _LONG_TITLE, balanced(title, "serif-bold", _LONG_TITLE, room, lines=2)
     first = 0.42 - 0.1 * (len(lines) - 1)
     for row, line in enumerate(lines):
@@ -130,5 +131,5 @@ def figure_bytes(figure: Figure, kind: FigureKind, *, dpi: int = 200) -> bytes:
     out = io.BytesIO()
     with quiet_style():
         _write_stand_ins(figure)
-        figure.savefig(out, format=kind, dpi=dpi, metadata=_TOLD[kind])
+        figure.savefig(out, format=kind, dpi=dpi, metadata=_METADATA[kind])
     return out.getvalue()

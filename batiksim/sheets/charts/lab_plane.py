@@ -12,7 +12,8 @@ from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.viewing import DAY
 from batiksim.sheets.charts.figures import axes_inside, quiet_style, titled_figure
 from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, mixed
-from batiksim.sheets.lettering import wrapped
+from batiksim.sheets.lettering import fitted, wrapped
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Floats
 from batiksim.values.light_words import seen_as
@@ -22,34 +23,30 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 _PLANE, _KEY, _ROW = 4.9, 3.7, 0.5  # inches: side of the plane, width of the key, height of a row in it
-_LINE, _TOLD = 0.15, 2000  # inches from line to line of small print, and tenths of points that one may be long
+_LINE, _DYES_WIDE = 0.15, 2000  # inches from line to line of small print, and its longest line in tenths of points
+_HOW_LINE = 0.2  # inches from line to line of the explanation
 _LEAST_REACH, _RING = 60, 20  # CIELAB units
 _RIM = 24  # hues shown around the plane, at one lightness and chroma
 _SERIF = ["Alegreya", "DejaVu Serif"]
-_HOW = (
-    "Direction is hue, distance from the middle is clearness:",
-    "the plane of a* and b* in CIELAB, dry cloth {seen}.",
-    "Rounds grow with their share; lines go on with each dye.",
-)
 _WORDS = ((0, 1, "yellow", 0), (0, -1, "blue", 0), (-1, 0, "green", 90), (1, 0, "red", 270))
 _WORD_OUT = 1.07  # of the reach: where the four words stand
 _TAG = 0.17  # inches from a round's edge to its number's middle
 
 
-def plane_chart(
-    ways: Sequence[Journey], *, title: str = "Where the colours of this cloth lie", light: str = DAY
-) -> Figure:
+def plane_chart(ways: Sequence[Journey], *, title: str | Message | None = None, light: str = DAY) -> Figure:
     """Each colour as a round in the plane of a* and b*, the larger its share the larger; small dots are its way there.
 
     The distance from the middle says how clear a colour is, the direction its hue; lightness shows in the rounds alone.
     light : by which the colours of `ways` were seen
     """
     with quiet_style():
-        told = [wrapped(" + ".join(one.history) or "bare cloth", "sans", 90, _TOLD, lines=2) for one in ways]
-        row = _ROW if max(map(len, told), default=1) == 1 else _ROW + _LINE
-        high = max(_PLANE + 1.5, 2.35 + row * len(ways))
+        bare = say("sheets.bare_cloth")
+        dyes = [wrapped(" + ".join(way.history) or bare, "sans", 90, _DYES_WIDE, lines=2) for way in ways]
+        how = wrapped(say("charts.plane.how", seen=seen_as(light, "dry")), "italic", 105, 720 * _KEY - 100, lines=8)
+        row = _ROW if max(map(len, dyes), default=1) == 1 else _ROW + _LINE
+        high = max(_PLANE + 1.5, 1.75 + _HOW_LINE * len(how) + row * len(ways))
         wide = 0.75 + _PLANE + 0.55 + _KEY
-        figure = titled_figure(wide, high, title)
+        figure = titled_figure(wide, high, title or say("charts.plane.title"))
         axes = axes_inside(figure, 0.75, high - 0.95 - _PLANE, 0.55 + _KEY, 0.95)
         points = np.array([lab[1:] for one in ways for lab in one.labs]).reshape(-1, 2)
         reach = _RING * np.ceil(max(_LEAST_REACH, np.hypot(*points.T).max(initial=0) * 1.08) / _RING)
@@ -57,7 +54,7 @@ def plane_chart(
         _compass(axes, float(reach))
         _ways(axes, ways)
         _rounds(axes, ways, float(reach))
-        _key(figure, ways, told, left=0.75 + _PLANE + 0.55, step=row, seen=seen_as(light, "dry"))
+        _key(figure, ways, dyes, how, left=0.75 + _PLANE + 0.55, step=row)
         return figure
 
 
@@ -75,7 +72,8 @@ def _compass(axes: Axes, reach: float) -> None:
     axes.plot(0, 0, "+", color=mixed(INK, GROUND, 0.4), ms=7, mew=0.8, zorder=0)
     quiet: dict[str, Any] = {"color": QUIET, "size": 9.5, "ha": "center", "va": "center", "clip_on": False}
     for x, y, word, turned in _WORDS:
-        axes.text(_WORD_OUT * reach * x, _WORD_OUT * reach * y, word, rotation=turned, **quiet)
+        name = str(say(f"charts.hue.{word}"))
+        axes.text(_WORD_OUT * reach * x, _WORD_OUT * reach * y, name, rotation=turned, **quiet)
     for ring in np.arange(_RING, reach, _RING):
         axes.text(0, -ring, f"{ring:.0f}", bbox={"fc": GROUND, "ec": "none", "pad": 0.6}, zorder=0, **quiet)
     axes.set_xticks([])
@@ -137,11 +135,17 @@ def tag_places(places: Floats, radii: Floats, words: Floats) -> Floats:
 
 
 def _key(
-    figure: Figure, ways: Sequence[Journey], told: Sequence[Sequence[str]], *, left: float, step: float, seen: str
+    figure: Figure,
+    ways: Sequence[Journey],
+    dyes: Sequence[Sequence[str]],
+    how: Sequence[str],
+    *,
+    left: float,
+    step: float,
 ) -> None:
     """Number, swatch, name and share of each colour; below it the dyes that made it.
 
-    told : the dyes of each, in lines; step : inches from row to row; seen : by what light, in words
+    dyes : of each colour, in lines; how : lines of explanation at the foot; step : inches from row to row
     """
     wide, high = figure.get_size_inches()
     axes = figure.add_axes((left / wide, 0, _KEY / wide, 1), facecolor="none")
@@ -152,10 +156,10 @@ def _key(
         axes.text(0.0, y, str(row + 1), color=QUIET, va="center", ha="left")
         box: dict[str, Any] = {"mfc": one.hex, "mec": mixed(one.hex, INK, 0.4), "mew": 0.6}
         axes.plot(0.36, y, "s", ms=15, **box)
-        share = percent(one.share, whole=True)
-        axes.text(0.58, y - 0.085, f"{one.name}, {share}", va="center", size=10.5)
-        for below, line in enumerate(told[row]):
+        name = say("charts.plane.colour", name=one.name, share=percent(one.share, whole=True))
+        axes.text(0.58, y - 0.085, fitted(name, "sans", 105, 720 * _KEY - 500), va="center", size=10.5)
+        for below, line in enumerate(dyes[row]):
             axes.text(0.58, y + 0.1 + _LINE * below, line, va="center", size=9, color=QUIET)
-    for row, line in enumerate(reversed(_HOW)):
-        line = line.format(seen=seen)
-        axes.text(0.0, high - 0.5 - 0.2 * row, line, va="center", size=10.5, color=QUIET, style="italic", family=_SERIF)
+    for row, line in enumerate(reversed(how)):
+        y = high - 0.5 - _HOW_LINE * row
+        axes.text(0.0, y, line, va="center", size=10.5, color=QUIET, style="italic", family=_SERIF)

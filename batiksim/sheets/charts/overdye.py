@@ -1,7 +1,4 @@
-"""The overdye chart: bands of dyed cloth across each other, names along the sides, mud marked by a sewn cross.
-
-The matplotlib charts of `curves.py` can be had from here too.
-"""
+"""The overdye chart: bands of dyed cloth across each other, names along the sides, mud marked by a sewn cross."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -15,6 +12,7 @@ from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, put, shadow, stam
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped
 from batiksim.sheets.pages import Label, Page
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
+from batiksim.texts.catalogue import Message, say
 from batiksim.values.light_words import seen_as
 
 _SIDE = 110
@@ -76,7 +74,8 @@ def overdye_page(chart: Overdye) -> Page:
     for piece in (swatch(_BROWN, sizes.key, sizes.key), cross(round(sizes.body * 0.8))):
         put(sheet, piece, (_SIDE + sizes.key / 2, foot[0].y - sizes.body * 0.32))
     labels = [*_head(chart, title, sizes, wide), *_names(chart, sizes), *_cells(chart, sizes), *foot]
-    return Page(drawn=sheet, labels=tuple(labels), title=f"{chart.title}: overdye chart", subject=_reading(chart))
+    name = str(say("charts.overdye.name", title=chart.title))
+    return Page(drawn=sheet, labels=tuple(labels), title=name, subject=str(_reading(chart)))
 
 
 def chart_plaid(chart: Overdye, *, pitch: int, hem: int, fringe: int) -> Plaid:
@@ -122,7 +121,7 @@ def _column_name(name: str, body: int, pitch: int) -> list[str]:
 
 
 def _title_lines(chart: Overdye, wide: int) -> list[str]:
-    title = f"{chart.title}: every {chart.what} over every {chart.what}"
+    title = say(f"charts.overdye.title.{chart.what}", title=chart.title)
     return balanced(title, "serif-bold", _TITLE, wide - 2 * _SIDE, lines=2)
 
 
@@ -142,28 +141,31 @@ def _head(chart: Overdye, title: Sequence[str], sizes: _Sizes, wide: int) -> lis
     ]
 
 
-def _reading(chart: Overdye) -> str:
+def _reading(chart: Overdye) -> Message:
     first, second = strength_words(chart.under, chart.what), strength_words(chart.strength, chart.what)
-    both = f"both {first}" if first == second else f"the first {first}, the second {second}"
-    return f"As the cloth looks {seen_as(chart.light, chart.look)}; {both}."
+    seen = seen_as(chart.light, chart.look)
+    if first == second:
+        return say("charts.overdye.seen_alike", seen=seen, strength=first)
+    return say("charts.overdye.seen", seen=seen, first=first, second=second)
 
 
-def strength_words(strength: float, what: str) -> str:
-    """A strength in the maker's words: "at full strength", "at half strength", "0.8 of full strength"."""
-    if what == "pot":
-        words = {1.0: "as mixed", 0.5: "half as strong as mixed", 2.0: "twice as strong as mixed"}
-        return words.get(strength, f"{strength:g} times as strong as mixed")
-    words = {1.0: "at full strength", 0.5: "at half strength", 0.25: "at quarter strength", 2.0: "at double strength"}
-    return words.get(strength, f"at {strength:g} of full strength")
+def strength_words(strength: float, what: str) -> Message:
+    """A strength in the maker's words: "at full strength", "at half strength", "at 0.8 of full strength".
+
+    what : "dye" or "pot"
+    """
+    known = {1.0: "full", 0.5: "half", 0.25: "quarter", 2.0: "double"}
+    return say(f"charts.overdye.{what}.{known.get(strength, 'other')}", strength=strength)
 
 
 def _names(chart: Overdye, sizes: _Sizes) -> list[Label]:
     x, y = sizes.corner
     gap = round(sizes.body * 0.5)
     quiet = Label(x=0, y=0, text="", size=sizes.body, style="italic", fill=QUIET)
+    over = fitted(say("charts.overdye.second"), "italic", sizes.body, x - sizes.fringe - gap)
     labels = [
-        replace(quiet, x=x, y=sizes.head + sizes.body, text="Dyed first, downwards"),
-        replace(quiet, x=x - sizes.fringe - gap, y=y + sizes.hem * 0.62, text="Then over it", align="right"),
+        replace(quiet, x=x, y=sizes.head + sizes.body, text=str(say("charts.overdye.first"))),
+        replace(quiet, x=x - sizes.fringe - gap, y=y + sizes.hem * 0.62, text=over, align="right"),
     ]
     for at, name in enumerate(chart.dyes):
         middle = sizes.hem + at * sizes.pitch + sizes.band / 2
@@ -206,7 +208,7 @@ def _cells(chart: Overdye, sizes: _Sizes) -> list[Label]:
             left = x + sizes.hem + i * sizes.pitch + pad
             foot = y + sizes.hem + j * sizes.pitch + sizes.band - pad
             text = shade.name if sizes.band >= _FULL_NAMES else shade.plain
-            lines = _cell_lines(text, sizes.cell, room)
+            lines = _cell_lines(str(text), sizes.cell, room)
             for up, line in enumerate(reversed(lines)):
                 base = foot - up * line_height(sizes.cell)
                 fill = reading_ink(shade.hex)
@@ -262,14 +264,15 @@ def _sew(sheet: Image.Image, chart: Overdye, sizes: _Sizes) -> None:
 
 
 def _foot(chart: Overdye, sizes: _Sizes, wide: int, top: int) -> list[Label]:
-    """What the cross means, how to read the cloth, and what was noticed; the first label stands beside the cross."""
-    told = "Mud: clear colours that turn brown, olive or grey over each other."
+    """What the cross means, how to read the cloth, and what was noticed; the first label goes beside the cross."""
+    mud = [say("charts.overdye.mud")]
     if (chart.light, chart.look) != ("D65", "dry"):
-        told += " Judged on dry cloth by daylight."
-    texts = [told if chart.muddy else f"{told} None here."]
-    texts.append(f"Along the edges each {chart.what} lies alone; the small squares between are bare cloth.")
+        mud.append(say("charts.overdye.mud_by_day"))
+    if not chart.muddy:
+        mud.append(say("charts.overdye.no_mud"))
+    texts: list[str | Message] = [" ".join(map(str, mud)), say(f"charts.overdye.{chart.what}.alone")]
     if chart.same_either_way:
-        texts.append(f"At these strengths the order of two {chart.what}s makes no difference to the colour.")
+        texts.append(say(f"charts.overdye.{chart.what}.same_either_way"))
     texts += chart.notes
     indent = round(1.8 * sizes.body)
     labels = []

@@ -9,8 +9,8 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from batiksim.sheets.drawing import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed, put, stamp, step_mark, string_line
-from batiksim.sheets.lettering import Style, line_height, text_width, wrapped, write
-from batiksim.texts.phrases import capital, listed
+from batiksim.sheets.lettering import Style, fitted, line_height, text_width, wrapped, write
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.times import clock, minutes_words
 from batiksim.types import Bytes
 from batiksim.workshop.tasks import Task, hours_words
@@ -26,7 +26,6 @@ _PIECES = 34  # from the string to the tops of the pieces
 _LINE = 36  # from one line of a label to the next
 _LEAST_LABEL = 128  # a label is no narrower, however short its piece
 _LONGEST_WORD = 300  # no word is broken up to this width
-_KEY = "Hatched on white: mixing. Hatched on grey: waiting. Bars below: how long mixed pots keep."
 _BAR = 18  # height of a pot's bar
 _BAR_PITCH = 58
 _MARKS = {"wax": "wax", "melt": "", "dye": "dye", "discharge": "discharge", "remove_wax": "remove_wax"}
@@ -115,14 +114,17 @@ class _Row:
     def _draw_name(self, draw: ImageDraw.ImageDraw, string: float) -> None:
         sitting = self.sitting
         alone = len(self.times.sittings) == 1 and sitting.minutes is None
-        name = "In one go" if alone else f"Session {sitting.number}"
-        told = minutes_words(sitting.minutes) if sitting.minutes is not None else minutes_words(sitting.used)
+        title = say("charts.timetable.in_one_go") if alone else say("charts.timetable.session", number=sitting.number)
+        time = minutes_words(sitting.used if sitting.minutes is None else sitting.minutes)
+        room = _LEFT - _SIDE - 60
+        name = fitted(title, "serif-bold", _NAME, room)
         write(draw, (_SIDE, string + 20), name, style="serif-bold", size=_NAME, fill=INK)
-        write(draw, (_SIDE, string + 66), told, style="italic", size=_TEXT + 4, fill=QUIET)
-        lines = ["more than you have"] if sitting.extra else []
+        write(draw, (_SIDE, string + 66), str(time), style="italic", size=_TEXT + 4, fill=QUIET)
+        lines = [say("charts.timetable.extra")] if sitting.extra else []
         if sitting.minutes is not None and sitting.used > sitting.minutes + 0.5:
-            lines.append(f"over by {minutes_words(sitting.used - sitting.minutes)}")
-        for place, line in enumerate(lines):
+            lines.append(say("charts.timetable.too_long", time=minutes_words(sitting.used - sitting.minutes)))
+        for place, warning in enumerate(lines):
+            line = fitted(warning, "sans-medium", _TEXT, room)
             write(draw, (_SIDE, string + 108 + 38 * place), line, style="sans-medium", size=_TEXT, fill=MADDER)
 
     def _draw_hours(self, draw: ImageDraw.ImageDraw, string: float) -> None:
@@ -174,17 +176,17 @@ class _Row:
             fall = [(strong, y), (end, y + _BAR - 3), (end, y + _BAR), (strong, y + _BAR)]
             draw.polygon([(min(x, edge), _on(fall, x, edge, h)) for x, h in fall], fill=mixed(fill, GROUND, 0.45))
         spent = lot.end - lot.start > times.useful_min
-        words, colour = self._bar_words(lot), MADDER if spent or lot.mixes > 1 else QUIET
+        words, colour = str(self._bar_words(lot)), MADDER if spent or lot.mixes > 1 else QUIET
         wide = text_width(words, "sans", _SMALL)
         write(draw, (min(left, _RIGHT + 90 - wide), y + _BAR + 28), words, style="sans", size=_SMALL, fill=colour)
 
-    def _bar_words(self, lot: Lot) -> str:
+    def _bar_words(self, lot: Lot) -> Message:
         times = self.times
-        pots = capital(listed(list(lot.pots)))
         if lot.mixes > 1:
-            return f"{pots}: mix in {lot.mixes} lots, each is spent after {minutes_words(times.useful_min)}"
+            time = minutes_words(times.useful_min)
+            return say("charts.timetable.pots_in_lots", pots=lot.pots, count=lot.mixes, time=time)
         strong, end = clock(lot.start + times.strong_min), clock(lot.start + times.useful_min)
-        return f"{pots}: mixed at {clock(lot.start)}, full strength until {strong}, spent at {end}"
+        return say("charts.timetable.pots", pots=lot.pots, mixed=clock(lot.start), strong=strong, spent=end)
 
     def _draw_rest(self, sheet: Image.Image, string: float) -> None:
         """What runs by itself after the sitting, at its right end where there is room, else below its name."""
@@ -194,7 +196,7 @@ class _Row:
         y = string + 108 + 38 * (self.sitting.extra + 1)
         put(sheet, _moon(40), (_SIDE + 20, y - 10))
         for task in self.sitting.after:
-            for line in wrapped(f"then {_rest_words(task)}", "italic", _TEXT, _LEFT - _SIDE - 90, lines=3):
+            for line in wrapped(_rest_words(task), "italic", _TEXT, _LEFT - _SIDE - 90, lines=3):
                 write(draw, (_SIDE + 52, y), line, style="italic", size=_TEXT, fill=INK)
                 y += line_height(_TEXT)
 
@@ -217,21 +219,22 @@ def _on(fall: Sequence[tuple[float, float]], x: float, edge: float, height: floa
 
 def _slot_lines(slot: Slot, wide: float) -> tuple[str, ...]:
     """What it is, in up to three lines, then its step and how long it takes."""
-    part = f", {slot.part}" if slot.part else ""
-    step = f"step {slot.task.step}, " if slot.task.step and not slot.task.waits else ""
-    words = f"{slot.task.title}{part}"
+    task, time = slot.task, minutes_words(slot.minutes)
+    words = str(say("charts.timetable.part", task=task.title, part=slot.part) if slot.part else task.title)
+    numbered = task.step and not task.waits
+    foot = say("charts.timetable.step_time", step=task.step, time=time) if numbered else time
     longest = max(text_width(word, "sans-medium", _TEXT) for word in words.split())
     title = wrapped(words, "sans-medium", _TEXT, max(wide, min(longest, _LONGEST_WORD)), lines=3)
-    return (*title, f"{step}{minutes_words(slot.minutes)}")
+    return (*title, str(foot))
 
 
-def _rest_words(task: Task) -> str:
+def _rest_words(task: Task) -> Message:
     if task.work == "dry":
-        return "dry overnight"
-    return f"{task.title[:1].lower()}{task.title[1:]}, {_home_words(task)}"
+        return say("charts.timetable.dry_overnight")
+    return say("charts.timetable.after", task=task.title, time=_home_words(task))
 
 
-def _home_words(task: Task) -> str:
+def _home_words(task: Task) -> str | Message:
     return hours_words(task.minutes / 60, task.longest / 60) if task.longest else minutes_words(task.minutes)
 
 
@@ -265,11 +268,15 @@ def _moon(size: int) -> Image.Image:
     return stamp(size, size, pen)
 
 
-def _home_lines(title: str, tasks: Sequence[Task]) -> list[str]:
+def _home_lines(key: str, tasks: Sequence[Task]) -> list[str]:
     if not tasks:
         return []
-    told = ", then ".join(f"{one.title[:1].lower()}{one.title[1:]} ({_home_words(one)})" for one in tasks)
-    return wrapped(f"{title}: {told}.", "sans", _TEXT + 2, WIDE - 2 * _SIDE, lines=4)
+    task_key = f"charts.timetable.{'one_task' if len(tasks) == 1 else 'numbered_task'}"
+    sentences = [
+        say(task_key, number=number, task=task.title, time=_home_words(task))
+        for number, task in enumerate(tasks, start=1)
+    ]
+    return wrapped(" ".join(map(str, (say(key), *sentences))), "sans", _TEXT + 2, WIDE - 2 * _SIDE, lines=4)
 
 
 def time_chart(title: str, times: Timetable, *, colours: Mapping[str, str], makers: int = 1) -> Bytes:
@@ -281,9 +288,10 @@ def time_chart(title: str, times: Timetable, *, colours: Mapping[str, str], make
     longest = max(max(one.used, one.minutes or 0.0) for one in times.sittings)
     scale = (_RIGHT - _LEFT) / max(60.0, longest)
     rows = [_Row(times=times, sitting=one, colours=colours, scale=scale) for one in times.sittings]
-    before, after = _home_lines("Days before, at home", times.before), _home_lines("Afterwards, at home", times.home)
-    after = [*([times.unused_words] if times.unused else []), *after]
-    head = wrapped(f"{capital(title)}: when", "serif-bold", _TITLE, WIDE - 2 * _SIDE, lines=2)
+    before = _home_lines("charts.timetable.days_before", times.before)
+    after = _home_lines("charts.timetable.afterwards", times.home)
+    after = [*([str(times.unused_words)] if times.unused else []), *after]
+    head = wrapped(say("charts.timetable.title", title=title), "serif-bold", _TITLE, WIDE - 2 * _SIDE, lines=2)
     top = 100 + len(head) * line_height(_TITLE) + 60 + len(before) * line_height(_TEXT + 2) + 40
     foot = top + sum(row.high for row in rows)
     sheet = Image.new("RGB", (WIDE, foot + 40 + len(after) * line_height(_TEXT + 2) + 90), GROUND)
@@ -291,9 +299,9 @@ def time_chart(title: str, times: Timetable, *, colours: Mapping[str, str], make
     for line in head:
         write(draw, (_SIDE, y + _TITLE * 0.8), line, style="serif-bold", size=_TITLE, fill=INK)
         y += line_height(_TITLE)
-    who = "For one maker" if makers == 1 else f"For {makers} makers"
-    told = f"{who}, in a room at {times.room_c:g} °C. {_KEY}"
-    write(draw, (_SIDE, y + 30), told, style="italic", size=36, fill=QUIET)
+    about = say("charts.timetable.about", count=makers, room=times.room_c)
+    line = fitted(f"{about} {say('charts.timetable.key')}", "italic", 36, WIDE - 2 * _SIDE)
+    write(draw, (_SIDE, y + 30), line, style="italic", size=36, fill=QUIET)
     _lines(draw, before, y + 84)
     for row in rows:
         row.draw_on(sheet, top)

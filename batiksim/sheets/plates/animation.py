@@ -28,6 +28,7 @@ from batiksim.sheets.drawing import (
 )
 from batiksim.sheets.lettering import fitted, write
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
+from batiksim.texts.catalogue import say
 from batiksim.types import Bytes
 from batiksim.values import MADE_BY
 
@@ -61,10 +62,10 @@ def animation(sheet: StagesSheet, *, width_px: int, ending: str) -> bytes:
     errors : BatikError for another width or ending
     """
     if ending not in ENDINGS:
-        raise BatikError("is not a picture that can move", got=ending, fix=f"end its name in {' or '.join(ENDINGS)}")
+        raise BatikError("plates.error.not_animated", got=ending)
     if not WIDTHS[0] <= width_px <= WIDTHS[1]:
-        fix = f"use a width of {WIDTHS[0]} to {WIDTHS[1]} pixels"
-        raise BatikError("out of range", field="--width", got=width_px, fix=fix)
+        least, most = WIDTHS
+        raise BatikError("plates.error.width", field="--width", got=width_px, least=least, most=most)
     stages = [*sheet.stages, *([sheet.finished] if sheet.finished else [])]
     stand = _stand(stages[0].aspect, width_px)
     frames, times = zip(*_frames(stages, stand), strict=True)
@@ -138,7 +139,7 @@ def _caption(frame: Image.Image, stages: Sequence[StagePicture], place: int, sta
         x += size + 0.7 * unit
     x += unit if x > left else 0
     number = 0 if stage.kind == "bare" or place == len(stages) - 1 else place
-    title = f"{number}. {stage.title}" if number else stage.title
+    title = say("plates.numbered", number=number, title=stage.title) if number else stage.title
     room = left + stand.cloth[0] - x
     size = round(4.4 * unit)
     write(draw, (x, base), fitted(title, "serif-bold", size, room), style="serif-bold", size=size, fill=INK)

@@ -11,9 +11,11 @@ from PIL import Image, ImageDraw
 
 from batiksim.sheets.drawing import INK, QUIET, put, swatch
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
+from batiksim.texts.catalogue import Message
 from batiksim.texts.phrases import percent
 
-Swatches = tuple[tuple[str, str, float], ...]
+Piece = tuple[str | Message, str, float]
+Swatches = tuple[Piece, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,8 +51,8 @@ class Caption:
 
     looks: Looks
     wide: int
-    title: str
-    detail: str
+    title: str | Message
+    detail: str | Message
     swatches: Swatches
 
     @cached_property
@@ -79,9 +81,9 @@ class Caption:
         most = max(1, min(4, int(self.wide // (self.looks.piece[0] + widest + self.looks.name * 1.4))))
         return math.ceil(count / math.ceil(count / most))
 
-    def _name_width(self, piece: tuple[str, str, float]) -> float:
+    def _name_width(self, piece: Piece) -> float:
         size = self.looks.name
-        return text_width(piece[0], "sans", size) + text_width(self._tail(piece), "italic", size)
+        return text_width(str(piece[0]), "sans", size) + text_width(self._tail(piece), "italic", size)
 
     @cached_property
     def _names(self) -> list[list[str]]:
@@ -108,7 +110,7 @@ class Caption:
             tops.append(tops[-1] + max(self.looks.pitch, round(lines * self.looks.name * 1.1 + 14)))
         return tops
 
-    def _tail(self, piece: tuple[str, str, float]) -> str:
+    def _tail(self, piece: Piece) -> str:
         return f"  {percent(piece[2], whole=True)}" if self.looks.shares else ""
 
     @property

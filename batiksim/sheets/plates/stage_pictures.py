@@ -1,4 +1,4 @@
-"""What is shown of a cloth's stages: each plate with its words, all of them together. On a sheet, or moving."""
+"""What a sheet or an animation shows of a cloth's stages: each plate with its words, and all of them together."""
 
 import re
 from dataclasses import dataclass
@@ -7,6 +7,7 @@ from typing import Literal, get_args
 import numpy as np
 
 from batiksim.errors import BatikError, nearest
+from batiksim.texts.catalogue import Message
 from batiksim.types import Bytes
 
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
@@ -27,21 +28,21 @@ class StagePicture:
     """
 
     picture: Bytes
-    title: str
-    detail: str = ""
+    title: str | Message
+    detail: str | Message = ""
     kind: Kind = "bare"
     pots: tuple[tuple[str, str], ...] = ()
-    swatches: tuple[tuple[str, str, float], ...] = ()
+    swatches: tuple[tuple[str | Message, str, float], ...] = ()
 
     def __post_init__(self) -> None:
         shape = self.picture.shape
         if self.picture.dtype != np.uint8 or len(shape) != 3 or shape[2] != 3 or 0 in shape:
-            raise BatikError("needs an 8-bit colour picture", field="picture", got=f"{self.picture.dtype} {shape}")
+            raise BatikError("sheets.error.not_rgb", field="picture", got=f"{self.picture.dtype} {shape}")
         if self.kind not in KINDS:
-            raise BatikError("is not a known choice", field="kind", got=self.kind, fix=nearest(self.kind, KINDS))
+            raise BatikError("sheets.error.unknown_choice", field="kind", got=self.kind, fix=nearest(self.kind, KINDS))
         for colour in [pot[1] for pot in self.pots] + [piece[1] for piece in self.swatches]:
             if not _HEX.fullmatch(colour):
-                raise BatikError("needs a colour", field="pots or swatches", got=colour, fix='write it like "#f0d92e"')
+                raise BatikError("sheets.error.not_a_colour", field="pots, swatches", got=colour)
 
     @property
     def aspect(self) -> float:
@@ -60,11 +61,11 @@ class StagesSheet:
     finished : the cloth at the end, shown large; None leaves it out
     """
 
-    title: str
-    size: str = ""
+    title: str | Message
+    size: str | Message = ""
     stages: tuple[StagePicture, ...]
     finished: StagePicture | None = None
 
     def __post_init__(self) -> None:
         if not self.stages:
-            raise BatikError("needs at least one plate", field="stages", fix="give the bare cloth")
+            raise BatikError("sheets.error.no_stages", field="stages")

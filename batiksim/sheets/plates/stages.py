@@ -15,6 +15,7 @@ from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, cloth_picture, ha
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
 from batiksim.sheets.plates.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE, Caption, Looks
 from batiksim.sheets.plates.stage_pictures import KINDS, Kind, StagePicture, StagesSheet
+from batiksim.texts.catalogue import say
 from batiksim.types import Bytes
 
 WIDE = 2400
@@ -22,11 +23,11 @@ _SIDE = 144
 _INNER = WIDE - 2 * _SIDE
 _MARK = 58
 _VERY_WIDE = 2.2  # from this width to height on, words stand below the finished cloth
-_KEY = {"wax": "waxed", "dye": "dyed", "discharge": "bleached", "remove_wax": "wax taken out"}
+_MARKED = ("wax", "dye", "discharge", "remove_wax")  # kinds of step with a mark of their own
 
 
 def _caption(stage: StagePicture, wide: int, looks: Looks, *, number: int = 0) -> Caption:
-    title = f"{number}. {stage.title}" if number else stage.title
+    title = say("plates.numbered", number=number, title=stage.title) if number else stage.title
     return Caption(looks=looks, wide=wide, title=title, detail=stage.detail, swatches=stage.swatches)
 
 
@@ -99,7 +100,7 @@ def _rows(stages: Sequence[StagePicture], grid: _Grid) -> list[_Row]:
 
 def _hang_mark(sheet: Image.Image, stage: StagePicture, x: float, y: float) -> None:
     """The step's mark on a thread from the line at (x, y); several pots hang as beads."""
-    if stage.kind not in _KEY:
+    if stage.kind not in _MARKED:
         return
     colours = [colour for _, colour in stage.pots[:3]] if stage.kind == "dye" and stage.pots else [QUIET]
     string_line(sheet, [(x, y), (x, y + 46 + (len(colours) - 1) * _MARK)], thick=2)
@@ -118,7 +119,7 @@ def _draw_row(sheet: Image.Image, row: _Row, y: int) -> None:
     knots = [x - (grid.gap if place else _SIDE) / 2 for place, x in enumerate(places)]
     points = [(0.0, y - 6.0)]
     for x, (wide, _), knot, stage in zip(places, sizes, knots, row.stages, strict=True):
-        points += [(knot, y + 7.0)] if stage.kind in _KEY else []
+        points += [(knot, y + 7.0)] if stage.kind in _MARKED else []
         points += [(x, float(y)), (x + wide, float(y))]
     string_line(sheet, sagging([*points, (WIDE, y - 6)], sag=10))
     for x, size, knot, stage, caption in zip(places, sizes, knots, row.stages, row.captions, strict=True):
@@ -162,8 +163,13 @@ class _Head:
         x = WIDE - _SIDE - self.key_wide if self._beside else float(_SIDE)
         for kind, colour in self.key:
             put(sheet, step_mark(kind, 36, colour), (x + 18, base - 30))
-            write(draw, (x + 48, base - 19), _KEY[kind], style="sans", size=30, fill=QUIET)
-            x += 48 + text_width(_KEY[kind], "sans", 30) + 44
+            words = _key_words(kind)
+            write(draw, (x + 48, base - 19), words, style="sans", size=30, fill=QUIET)
+            x += 48 + text_width(words, "sans", 30) + 44
+
+
+def _key_words(kind: Kind) -> str:
+    return str(say(f"plates.key.{kind}"))
 
 
 def _head(sheet: StagesSheet) -> _Head:
@@ -171,9 +177,9 @@ def _head(sheet: StagesSheet) -> _Head:
     used = {stage.kind: stage for stage in reversed(every)}
     key: list[tuple[Kind, str]] = []
     for kind in KINDS:
-        if kind in _KEY and kind in used:
+        if kind in _MARKED and kind in used:
             key.append((kind, used[kind].pots[0][1] if used[kind].pots else QUIET))
-    wide = sum(48 + text_width(_KEY[kind], "sans", 30) + 44 for kind, _ in key) - 44
+    wide = sum(48 + text_width(_key_words(kind), "sans", 30) + 44 for kind, _ in key) - 44
     return _Head(
         title=balanced(sheet.title, "serif-bold", 92, _INNER, lines=2),
         size=wrapped(sheet.size, "italic", 38, _INNER, lines=2),
@@ -201,7 +207,7 @@ class _Finish:
         """Draw it with the paper's top edge at y."""
         sheet.paste(PAPER, (0, y, WIDE, sheet.height))
         top, (wide, high) = y + 110, self.size
-        marked = self.stage.kind in _KEY
+        marked = self.stage.kind in _MARKED
         points = [(0.0, top - 8.0), *([(_SIDE / 2, top + 7.0)] if marked else [])]
         points += [(float(_SIDE), float(top)), (float(_SIDE + wide), float(top)), (float(WIDE), top - 8.0)]
         string_line(sheet, sagging(points, sag=16))
