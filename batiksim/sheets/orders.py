@@ -106,7 +106,7 @@ class _Row:
     @cached_property
     def text(self) -> list[str]:
         """The reasons, in lines."""
-        words = " ".join(reasons(self.orders, self.ranked))
+        words = " ".join(map(str, reasons(self.orders, self.ranked)))
         if self.ranked.rank and is_planned(self.orders, self.ranked):
             words = f"This is the order as it stands. {words}"
         return wrapped(words, "sans", self.size, self.room, lines=14)
@@ -189,7 +189,7 @@ class _Row:
 
 
 def _want_words(want: Met) -> tuple[str, str]:
-    return want.called, f"  {want.delta_e:.0f}"
+    return str(want.called), f"  {want.delta_e:.0f}"
 
 
 def _want_width(want: Met) -> float:
@@ -245,7 +245,7 @@ def orders_sheet(
 
 
 def _noted(orders: Orders) -> list[str]:
-    return [line for note in orders.notes for line in wrapped(note, "sans", _TEXT, WIDE - 2 * _SIDE, lines=3)]
+    return [line for note in orders.notes for line in wrapped(str(note), "sans", _TEXT, WIDE - 2 * _SIDE, lines=3)]
 
 
 def _drawn(

@@ -130,7 +130,7 @@ def test_regions_of_a_cloth_are_told_as_notes():
     cloth = [region(("reeds",), both), region(("twin",), {"twin": 1.0}), region((), {}), region(("edges",), both)]
     (finding,) = lamp_findings(cloth, dyes)
     assert (finding.code, finding.severity) == ("lamp", "note")
-    assert finding.message.startswith("Reeds and twin match by day and part under")
+    assert str(finding.message).startswith("Reeds and twin match by day and part under")
     assert lamp_findings(cloth[:1], dyes) == ()
 
 
@@ -237,5 +237,5 @@ def test_colours_that_part_by_lamp_are_noted(draw):
     left, right = draw.box(0, 0, 60, 80), draw.box(60, 0, 120, 80)
     (found,) = draw.case(("dye", "reeds", left, "twin", right), pots=pots, dyes=dyes).check("lamp")
     assert found.severity == "note"
-    assert "match by day and part under" in found.message
+    assert "match by day and part under" in str(found.message)
     assert draw.case(("dye", "reeds", left, "sun", right), pots=pots).check("lamp") == ()
