@@ -12,7 +12,7 @@ _HUES = {"redder": 25.0, "yellower": 90.0, "greener": 160.0, "bluer": 270.0, "mo
 NEUTRAL = 6.0  # CIELAB chroma below which a colour has no hue of its own to turn; assumption
 _SEEN = 0.5  # CIEDE2000; assumption, as in the checks
 _DEGREES = ((1.0, "barely"), (2.5, "a_touch"), (5.0, "a_little"), (12.0, "clearly"), (np.inf, "much"))
-SAME = say("colour.difference.same")
+NO_DIFFERENCE = say("colour.difference.same")
 _LEAST_SHARE = 0.4  # of the largest part of a difference, for another part to be worth a word; assumption
 
 
@@ -24,7 +24,7 @@ def difference_words(start: ArrayLike, end: ArrayLike) -> Message:
     first, second = as_triples(start, "start"), as_triples(end, "end")
     delta_e = float(delta_e_2000(first, second))
     if delta_e < _SEEN:
-        return SAME
+        return NO_DIFFERENCE
     parts = _parts(first, second)
     largest = max(size for size, _ in parts)
     ways = tuple(

@@ -36,12 +36,10 @@ def test_what_a_full_fibre_refuses(told):
     """2 and 2 more: 3.277 held of 4, so .723 of 2 is lost, 36%. And 2 more: 3.470 of 6, so 1.807 of 2, 90%."""
     (second, third) = told(("yellow", None), ("blue", None), ("black", None))[::-1]
     assert second[:2] == ("note", 2)
-    assert "On 100% of the cloth yellow fill the fibre: about 36% of blue finds" in second[2]
+    assert "On 100% of the cloth the fibre is already full of yellow: " in second[2]
+    assert "About 36% of blue finds no room there" in second[2]
     assert third[:2] == ("warn", 3)
-    assert (
-        "yellow and blue fill the fibre: about 90% of black finds no room there (nothing takes beyond some 3.5"
-        in third[2]
-    )
+    assert "full of yellow and blue: it holds about 3.5 times full strength at most. About 90% of black" in third[2]
 
 
 @pytest.mark.parametrize(("lost", "found"), [(0.36, True), (0.37, False)])

@@ -13,6 +13,7 @@ from batiksim.checks.metamerism import lamp_findings
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.differences import NO_DIFFERENCE
 from batiksim.colour.kubelka_munk import reflectance_from_ks, wet_reflectance
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import BANDS_NM, LIGHTS, light_weights, white_point
@@ -158,7 +159,7 @@ def test_a_pot_under_each_light_agrees_with_colour_science(light):
     assert lit.colour == look.dry
     by_day = xyz_to_lab(seen_xyz(dry))
     assert lit.delta_e == pytest.approx(float(delta_e_2000(by_day, np.array(look.dry.lab))), abs=1e-9)
-    assert (lit.words == "the same") == (lit.delta_e < 0.5)
+    assert (lit.words == NO_DIFFERENCE) == (lit.delta_e < 0.5)
     one_more = pot_look(DYES, dataclasses.replace(pot, parts={"sun": 5, "sea": 1, "night": 1}), light=light).dry
     assert look.shifts[0].colour == one_more
 

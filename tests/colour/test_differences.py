@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from batiksim.colour.ciede2000 import delta_e_2000
-from batiksim.colour.differences import SAME, difference_words
+from batiksim.colour.differences import NO_DIFFERENCE, difference_words
 from batiksim.colour.spaces import hex_to_lab, oklab_to_xyz, xyz_to_lab
 
 
@@ -45,7 +45,7 @@ labs = st.tuples(st.floats(0.2, 0.95), st.floats(-0.12, 0.12), st.floats(-0.12, 
 def test_the_words_follow_the_difference(start, end):
     words = difference_words(start, end)
     size = float(delta_e_2000(start, end))
-    assert (words == SAME) == (size < 0.5)
+    assert (words == NO_DIFFERENCE) == (size < 0.5)
     assert (words.key == "colour.difference.much") == (size >= 12)
     back = difference_words(end, start)
     for word in ("paler", "darker", "clearer", "duller"):
