@@ -16,7 +16,7 @@ from batiksim.values import Finding
 class Depth:
     """When a bath is offered more than the fibre takes.
 
-    least_share : of the cloth's area, below which an overfull spot is not worth a word (assumption)
+    least_share : of the cloth's area, below which an overfull spot is not worth mentioning (assumption)
     lost : share of a bath that the fibre refuses; from `much` on it is a warning (assumptions)
     most_strength : full strengths in one pot (see `cloth.loads`)
     """

@@ -21,10 +21,10 @@ class DrawableLimits:
     canting_share, brush_share, stamp_share : of a mask's wax that may be thinner; a dry brush splits into hairs
         (assumptions)
     closes_mm : hot wax from both sides meets over gaps up to this (assumption: it creeps 0.2 mm each way)
-    closes_cm : length of such gaps in one mask that is worth a word (assumption)
+    closes_cm : length of such gaps in one mask that is worth mentioning (assumption)
     island_mm : an area to be brushed has room for the tip of a brush (published: brush line 1.6 mm or more)
-    island_mm2 : smaller specks fill by themselves; islands : how many are worth a word; around_mm : a brush sweeps over
-        an island when most open cloth so near is to be brushed too (assumptions)
+    island_mm2 : smaller specks fill by themselves; islands : how many are worth mentioning; around_mm : a brush sweeps
+        over an island when most open cloth so near is to be brushed too (assumptions)
     line_mm : shorter thin bits are tips and corners (assumption)
     """
 

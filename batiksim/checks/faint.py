@@ -20,7 +20,7 @@ class Faint:
 
     pale : a pot that changes bare cloth less than this hardly shows
     alike : neighbours nearer than this are hard to tell apart
-    clear : neighbours at least this far apart are told apart by most eyes; only then colour vision is worth a word
+    clear : neighbours at least this far apart are told apart by most eyes; only then colour vision is worth mentioning
     least_border_mm : shared edge, without wax line between, that makes two regions neighbours worth naming
     least_share : of the cloth, below which a region has no pattern to lose
     """

@@ -10,7 +10,7 @@ from batiksim.values import Finding
 
 @dataclass(frozen=True, kw_only=True)
 class OutOfGamut:
-    """CIEDE2000 from the colour asked for: worth a word, and a warning. Assumptions; 1 is about just seen."""
+    """CIEDE2000 from the colour asked for: worth mentioning, and a warning. Assumptions; 1 is about just seen."""
 
     seen: float = 0.5
     far: float = 5.0

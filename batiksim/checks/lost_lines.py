@@ -27,7 +27,7 @@ MOST_PX = 1400
 class Lost:
     """What counts as a line that was meant to stay. Assumptions.
 
-    line_mm : broader shapes are no lines; length_mm : shorter ones are no loss; total_mm : of all, worth a word
+    line_mm : broader shapes are no lines; length_mm : shorter ones are no loss; total_mm : of all, worth mentioning
     paler : lightness L* above the cloth around; gone : CIEDE2000 by which the bath changes the line
     serious_mm : length of lines from which the drawing is gone
     colours : when a brushed colour counts as lost

@@ -22,7 +22,7 @@ class Lamp:
 
 
 def lamp(scene: Scene, settings: Lamp) -> Iterator[Finding]:
-    """Pairs of regions that pass for one colour by day, and for two under a lamp."""
+    """Pairs of regions that look like one colour in daylight and like two under a lamp."""
     yield from lamp_findings(scene.outcome.regions, scene.dyes, most=settings.most)
 
 

@@ -18,7 +18,7 @@ from batiksim.values import Design, Finding
 
 @dataclass(frozen=True, kw_only=True)
 class Mud:
-    """Which muddy overlaps are worth a word, by share of the cloth. Assumptions.
+    """Which muddy overlaps are worth mentioning, by share of the cloth. Assumptions.
 
     least_share : anything smaller is an edge; warn_share, serious_share : from there on it is worse
     cured : a remedy must leave at most this part of the mud; tried : for how many overlaps remedies are tried out,

@@ -25,7 +25,7 @@ class Swallowed:
 
     most : part of the cloth a pot was brushed on, from which losing its colour is no choice of the maker's any more:
         what is waxed in time keeps it, and covering the rest is common practice
-    least_share, serious_share : of the cloth, where it is worth a word, and where it is serious
+    least_share, serious_share : of the cloth, where it is worth mentioning, and where it is serious
     gone : CIEDE2000 by which the colour must change
     """
 

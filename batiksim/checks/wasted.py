@@ -15,7 +15,7 @@ from batiksim.values import Discharge, DyeBath, Finding, MaskUse, RemoveWax, Wax
 
 @dataclass(frozen=True, kw_only=True)
 class Wasted:
-    """When a step or a mask is worth a word, in shares. Assumptions.
+    """When a step or a mask is worth mentioning, in shares. Assumptions.
 
     empty, full : of the cloth that a mask marks; full_canting : the same for lines
     nothing_new : of a waxing that falls on open cloth; nothing_open : of the cloth that a pot reaches

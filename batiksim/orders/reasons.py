@@ -19,10 +19,10 @@ HARDLY = 6.0  # below it, areas side by side are hard to tell apart; up to `Weig
 SAME = 1.5  # side by side they pass for one colour
 MOST_MISSES = 3
 MOST_LOST = 2
-TOLD_DULL = 0.05  # of the cloth, from which it is worth a word what is brown, olive or grey but no mud
-TOLD_CHANGED = 0.03  # from which a part of the cloth that gets another colour is worth a word
+LEAST_DULL = 0.05  # share of the cloth that is brown, olive or grey but not muddy, from which it is mentioned
+LEAST_CHANGED = 0.03  # share of the cloth that gets another colour, from which it is mentioned
 MOST_CHANGED = 2
-TOLD_EDGE = 0.03  # of all touching edges, from which it is worth a word that they don't read
+LEAST_EDGE = 0.03  # share of all touching edges that don't read, from which it is mentioned
 
 
 def reasons(orders: Orders, ranked: Ranked) -> tuple[Message, ...]:
@@ -75,7 +75,7 @@ def _mud(orders: Orders, ranked: Ranked) -> list[Message]:
     if share >= DEFAULT_RULE.least_share:
         worst = _muddiest(orders, ranked)
         return [say(f"orders.reason.{'mud' if worst else 'mud_here_and_there'}", share=percent(share), **worst)]
-    return [say("orders.reason.dull", share=percent(dull)) if dull >= TOLD_DULL else say("orders.reason.no_mud")]
+    return [say("orders.reason.dull", share=percent(dull)) if dull >= LEAST_DULL else say("orders.reason.no_mud")]
 
 
 def _muddiest(orders: Orders, ranked: Ranked) -> dict[str, Message | str]:
@@ -125,7 +125,7 @@ def _reads(orders: Orders, ranked: Ranked) -> list[Message]:
     for one, other in pairs:
         off = float(delta_e_2000(labs[one], labs[other]))
         short[one, other, off] = edges[one, other] * max(0.0, 1 - off / weights.apart)
-    if sum(short.values()) < TOLD_EDGE:
+    if sum(short.values()) < LEAST_EDGE:
         return [say("orders.reason.distinct")]
     one, other, off = max(short, key=lambda pair: short[pair])
     first, second = _colour(labs[one]), _colour(labs[other])
@@ -217,7 +217,7 @@ def _changed(orders: Orders, ranked: Ranked) -> list[Message]:
     for area in np.flatnonzero(delta_e_2000(before, labs) > NEAR):
         names = _colour(before[area]), _colour(labs[area])
         changed[names] = changed.get(names, 0.0) + float(orders.areas.shares[area])
-    most = sorted((names for names in changed if changed[names] >= TOLD_CHANGED), key=lambda names: -changed[names])
+    most = sorted((names for names in changed if changed[names] >= LEAST_CHANGED), key=lambda names: -changed[names])
     changes = [
         say("orders.reason.change", share=percent(changed[names]), now=names[1], before=names[0])
         for names in most[:MOST_CHANGED]

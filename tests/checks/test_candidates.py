@@ -230,10 +230,10 @@ def test_of_the_pots_that_stay_clear_the_nearest_is_offered(draw, monkeypatch):
     nearest = min(away, key=away.__getitem__)
     assert str(candidates._other_pot(case_of(scene, 2))).startswith(f"use {nearest} instead of coral, which gives ")
     monkeypatch.setattr(candidates, "_clear", lambda case, lab: False)
-    assert candidates._other_pot(case_of(scene, 2)) == ""
+    assert candidates._other_pot(case_of(scene, 2)) is None
     monkeypatch.setattr(candidates, "_clear", lambda case, lab: True)
     monkeypatch.setattr(candidates, "_with_pot", lambda case, ks: case.spoilt.before)
-    assert candidates._other_pot(case_of(scene, 2)) == ""  # nothing would be seen of it
+    assert candidates._other_pot(case_of(scene, 2)) is None  # nothing would be seen of it
 
 
 def test_a_waxing_moved_is_that_very_step(draw):

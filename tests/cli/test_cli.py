@@ -112,7 +112,7 @@ def test_check(run, folder, build, on_disk):
     blank = on_disk(build.design(build.wax("nothing")), np.zeros((1, 30, 40), np.uint8), name="blank")
     code, said, _ = run("check", blank)
     assert code == 0
-    assert "“nothing” has nothing marked" in said
+    assert "Nothing is marked in the mask “nothing”" in said
     code, said, _ = run("check", blank, "--json")
     assert ("wasted", "warn", 1) in [
         (one["code"], one["severity"], one["step"]) for one in json.loads(said)["findings"]
