@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.loads import LOAD_CEILING, STRONGEST_POT
 from batiksim.cloth.outcome import History
-from batiksim.texts.phrases import listed, percent
+from batiksim.texts.catalogue import say
+from batiksim.texts.phrases import percent
 from batiksim.values import Finding
 
 
@@ -15,7 +16,7 @@ from batiksim.values import Finding
 class Depth:
     """When a bath is offered more than the fibre takes.
 
-    least_share : of the cloth's area, below which an overfull spot is not worth a word (assumption)
+    least_share : of the cloth's area, below which an overfull spot is not worth mentioning (assumption)
     lost : share of a bath that the fibre refuses; from `much` on it is a warning (assumptions)
     most_strength : full strengths in one pot (see `cloth.loads`)
     """
@@ -50,9 +51,8 @@ def _pots(scene: Scene, settings: Depth) -> Iterator[Finding]:
                 code="depth",
                 severity="warn",
                 step=step,
-                message=f"{pot} is mixed to {load:.2g} full strengths; cotton takes little beyond "
-                f"{settings.most_strength:g}, and the rest bleeds in the rinse.",
-                remedy=f"Bring its strength down to {settings.most_strength:g} or less; it will look nearly the same.",
+                message=say("checks.depth.strong", pot=pot, load=float(f"{load:.2g}"), most=settings.most_strength),
+                remedy=say("checks.depth.strong_remedy", most=settings.most_strength),
             )
 
 
@@ -66,7 +66,13 @@ def _late(scene: Scene, settings: Depth, o: int, spots: list[tuple[float, Histor
         severity="warn" if refused >= settings.much and share >= 4 * settings.least_share else "note",
         step=step,
         place=scene.region_place(largest),
-        message=f"On {percent(share)} of the cloth {listed(earlier)} fill the fibre: about {percent(refused)} of {pot} "
-        f"finds no room there (nothing takes beyond some {LOAD_CEILING:g} full strengths) and washes off.",
-        remedy=f"Make {earlier[-1]} weaker if {pot} is to show in full; otherwise rinse longer than usual.",
+        message=say(
+            "checks.depth.full",
+            share=percent(share),
+            earlier=earlier,
+            ceiling=LOAD_CEILING,
+            refused=percent(refused),
+            pot=pot,
+        ),
+        remedy=say("checks.depth.full_remedy", last=earlier[-1], pot=pot),
     )

@@ -7,6 +7,7 @@ import numpy as np
 
 from batiksim.checks.scene.scene import Scene, in_cm
 from batiksim.checks.shapes.components import Labels, boxes, dilate, piece_sizes, pieces, thick
+from batiksim.texts.catalogue import say
 from batiksim.types import Bools, Floats
 from batiksim.values import Finding, Place, Wax
 
@@ -20,10 +21,10 @@ class DrawableLimits:
     canting_share, brush_share, stamp_share : of a mask's wax that may be thinner; a dry brush splits into hairs
         (assumptions)
     closes_mm : hot wax from both sides meets over gaps up to this (assumption: it creeps 0.2 mm each way)
-    closes_cm : length of such gaps in one mask that is worth a word (assumption)
+    closes_cm : length of such gaps in one mask that is worth mentioning (assumption)
     island_mm : an area to be brushed has room for the tip of a brush (published: brush line 1.6 mm or more)
-    island_mm2 : smaller specks fill by themselves; islands : how many are worth a word; around_mm : a brush sweeps over
-        an island when most open cloth so near is to be brushed too (assumptions)
+    island_mm2 : smaller specks fill by themselves; islands : how many are worth mentioning; around_mm : a brush sweeps
+        over an island when most open cloth so near is to be brushed too (assumptions)
     line_mm : shorter thin bits are tips and corners (assumption)
     """
 
@@ -78,10 +79,14 @@ def _lines(scene: Scene, settings: DrawableLimits, number: int, step: Wax) -> It
         severity="warn" if thin.share >= min(0.6, 4 * allowed) else "note",
         step=number,
         place=thin.place,
-        message=f"Some {in_cm(thin.length_mm)} of the wax lines in “{step.mask.called}” are thinner than {finest:g} "
-        f"mm, about the finest line of a {tool}; drawn, they come out broader and lines beside them may run together.",
-        remedy="Check the cloth's width_mm, draw these lines broader"
-        + (', or use a canting there (tool = "canting").' if tool == "brush" else "."),
+        message=say(
+            "checks.hand.thin_lines",
+            length=in_cm(thin.length_mm),
+            mask=step.mask.called,
+            mm=finest,
+            tool=say(f"checks.tool.{tool}"),
+        ),
+        remedy=say("checks.hand.thin_lines_remedy_brush" if tool == "brush" else "checks.hand.thin_lines_remedy"),
     )
 
 
@@ -95,9 +100,8 @@ def _closing(scene: Scene, settings: DrawableLimits, number: int, step: Wax) -> 
         severity="warn" if thin.share >= 0.02 else "note",
         step=number,
         place=thin.place,
-        message=f"Some {in_cm(thin.length_mm)} of fine gaps in “{step.mask.called}” are no wider than "
-        f"{settings.closes_mm:g} mm: hot wax creeps and will close them, so no dye gets in.",
-        remedy="Leave these gaps wider, or scratch them open once the wax is cold.",
+        message=say("checks.hand.closing", length=in_cm(thin.length_mm), mask=step.mask.called, mm=settings.closes_mm),
+        remedy=say("checks.hand.closing_remedy"),
     )
 
 
@@ -178,9 +182,8 @@ def _islands(scene: Scene, settings: DrawableLimits) -> Iterator[Finding]:
             severity="warn" if share >= 0.2 else "note",
             step=number,
             place=scene.place(largest, factor=scene.work_factor),
-            message=f"{int(small.sum())} small islands to be brushed are narrower than {settings.island_mm:g} mm, "
-            "closed in by wax: a brush has no room there, and dye will run over the wax.",
-            remedy="Open them towards a neighbour of the same colour, draw them larger, or dab them with a fine stick.",
+            message=say("checks.hand.islands", count=int(small.sum()), mm=settings.island_mm),
+            remedy=say("checks.hand.islands_remedy", count=int(small.sum())),
         )
 
 

@@ -9,6 +9,8 @@ from batiksim.checks.scene.scene import Scene, colour_words, in_cm
 from batiksim.cloth.outcome import History
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.colour_vision import COMMON, seen_with
+from batiksim.colour.names import layered
+from batiksim.texts.catalogue import Message, say
 from batiksim.values import Finding
 
 
@@ -18,7 +20,7 @@ class Faint:
 
     pale : a pot that changes bare cloth less than this hardly shows
     alike : neighbours nearer than this are hard to tell apart
-    clear : neighbours at least this far apart are told apart by most eyes; only then colour vision is worth a word
+    clear : neighbours at least this far apart are told apart by most eyes; only then colour vision is worth mentioning
     least_border_mm : shared edge, without wax line between, that makes two regions neighbours worth naming
     least_share : of the cloth, below which a region has no pattern to lose
     """
@@ -40,9 +42,8 @@ def faint(scene: Scene, settings: Faint) -> Iterator[Finding]:
                 severity="warn",
                 step=step,
                 place=scene.region_place(max(landing.spots, key=lambda one: one.pixels)),
-                message=f"{pot} will hardly show, even on bare cloth: it changes the colour by {landing.on_bare:.1f} "
-                "(1 is just seen side by side, 4 across a room).",
-                remedy=f"Mix {pot} stronger, or leave this step out.",
+                message=say("checks.faint.pale", pot=pot, change=round(float(landing.on_bare), 1)),
+                remedy=say("checks.faint.pale_remedy", pot=pot),
             )
     for border in _told_apart(scene, settings):
         yield from _pair(scene, settings, border)
@@ -61,16 +62,16 @@ def _pair(scene: Scene, settings: Faint, border: Border) -> Iterator[Finding]:
     labs = [scene.lab(history) for history in border.pair]
     apart = float(delta_e_2000(labs[0], labs[1]))
     step = max(_last_step(scene, history) for history in border.pair)
-    names = " and ".join(_named(scene, history) for history in border.pair)
+    one, other = (_named(scene, history) for history in border.pair)
+    parts = {"one": one, "other": other, "length": in_cm(border.mm)}
     if apart < settings.alike:
         yield Finding(
             code="faint",
             severity="warn",
             step=step,
             place=border.place,
-            message=f"{names} meet along some {in_cm(border.mm)} and are hard to tell apart (colours {apart:.1f} "
-            "away; 1 is just seen).",
-            remedy="Keep a waxed line between them, or make the later dyeing stronger.",
+            message=say("checks.faint.alike", apart=round(apart, 1), **parts),
+            remedy=say("checks.faint.alike_remedy"),
         )
         return
     if apart < settings.clear:
@@ -83,17 +84,16 @@ def _pair(scene: Scene, settings: Faint, border: Border) -> Iterator[Finding]:
                 severity="note",
                 step=step,
                 place=border.place,
-                message=f"{names} meet along some {in_cm(border.mm)} and look alike to eyes that tell red and "
-                f"green poorly (about one man in twelve; {vision}).",
-                remedy="Keep a waxed line between them, or make one clearly darker than the other.",
+                message=say("checks.faint.alike_to_some", vision=say(f"colour.vision.{vision}"), **parts),
+                remedy=say("checks.faint.alike_to_some_remedy"),
             )
             return
 
 
-def _named(scene: Scene, history: History) -> str:
+def _named(scene: Scene, history: History) -> Message:
     """A region by its colour and how it came about."""
-    made = " + ".join(scene.op_pot(o) for o in history.reached) or "bare cloth"
-    return f"{colour_words(scene.lab(history))} ({made})"
+    made = layered(scene.op_pot(o) for o in history.reached) if history.reached else say("checks.bare_cloth")
+    return say("checks.region", colour=colour_words(scene.lab(history)), made=made)
 
 
 def _last_step(scene: Scene, history: History) -> int:

@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from batiksim.checks.scene.scene import Scene
+from batiksim.texts.catalogue import say
 from batiksim.values import Finding
 
 
 @dataclass(frozen=True, kw_only=True)
 class OutOfGamut:
-    """CIEDE2000 from the colour asked for: worth a word, and a warning. Assumptions; 1 is about just seen."""
+    """CIEDE2000 from the colour asked for: worth mentioning, and a warning. Assumptions; 1 is about just seen."""
 
     seen: float = 0.5
     far: float = 5.0
@@ -21,10 +22,13 @@ def reach(scene: Scene, settings: OutOfGamut) -> Iterator[Finding]:
         residual = scene.dyes.dyes[dye.name].residual
         if residual < settings.seen:
             continue
-        wanted = f"as {dye.colour}" if dye.colour else "as it was measured"
+        wanted = say("checks.reach.as_colour", colour=dye.colour) if dye.colour else say("checks.reach.as_measured")
+        far = residual >= settings.far
         yield Finding(
             code="reach",
-            severity="warn" if residual >= settings.far else "note",
-            message=f"This cloth can't show {dye.name} {wanted}; the nearest is {residual:.1f} away (1 is just seen).",
-            remedy="Give the colour as it dries on this cloth: never paler than it, never a perfect black.",
+            severity="warn" if far else "note",
+            message=say(
+                f"checks.reach.{'far' if far else 'near'}", dye=dye.name, wanted=wanted, away=round(float(residual), 1)
+            ),
+            remedy=say("checks.reach.remedy"),
         )

@@ -11,6 +11,7 @@ from batiksim.checks.shapes.components import boxes, dilate, piece_sizes, pieces
 from batiksim.cloth.outcome import Outcome
 from batiksim.cloth.rules import walk
 from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bools, Floats
 from batiksim.values import SEVERITIES, Finding, Severity, Wax
 
@@ -29,7 +30,7 @@ class Leak:
     free_mm, free_share : edge on open cloth, in mm and against edge on wax, from which a pot is brushed freely and has
         no gaps to run through (assumptions); see the check of neighbours
     least_px_per_mm : in coarser masks a canting's line fades to less than half a pixel, and gaps are only guessed at
-    most : gaps told one by one; looked_at : short fronts measured for one pot and margin, the shortest first
+    most : gaps named one by one; looked_at : short fronts measured for one pot and margin, the shortest first
     """
 
     gap_mm: float = 4.0
@@ -93,23 +94,21 @@ def leak(scene: Scene, settings: Leak) -> Iterator[Finding]:
         gaps: list[Gap] = []
         for paint, o in paints if not opened.all() else []:
             _add_gaps(gaps, scene, settings, (number, paint.pot, o), opened, places)
-        told = [finding for gap in gaps if (finding := _finding(scene, settings, number, gap)) is not None]
-        worst = sorted(told, key=lambda one: SEVERITIES.index(one.severity), reverse=True)
+        findings = [finding for gap in gaps if (finding := _finding(scene, settings, number, gap)) is not None]
+        worst = sorted(findings, key=lambda one: SEVERITIES.index(one.severity), reverse=True)
         if worst and scene.px_per_mm < settings.least_px_per_mm:
             yield _guessed(scene, worst)
         else:
             yield from worst[: settings.most]
 
 
-def _guessed(scene: Scene, told: list[Finding]) -> Finding:
+def _guessed(scene: Scene, findings: list[Finding]) -> Finding:
     """One note for all gaps of a step, where the masks are too coarse to tell a gap from a thin line."""
-    spots = "one spot looks" if len(told) == 1 else f"{len(told)} spots look"
     return replace(
-        told[0],
+        findings[0],
         severity="note",
-        message=f"{spots} like gaps in the wax, but with {scene.px_per_mm:.1f} pixels to the mm these masks are too "
-        "coarse to tell a gap from a thin line.",
-        remedy="Look at the wax lines here, or check again with larger masks (2 pixels to the mm or more).",
+        message=say("checks.leak.coarse", count=len(findings), pixels=round(scene.px_per_mm, 1)),
+        remedy=say("checks.leak.coarse_remedy"),
     )
 
 
@@ -232,9 +231,16 @@ def _finding(scene: Scene, settings: Leak, number: int, gap: Gap) -> Finding | N
     if now < settings.seen:
         return None
     severity: Severity = "serious" if end >= settings.spoils else "warn" if end >= settings.seen else "note"
-    onto = f"into {gap.meets}" if gap.meets else f"onto cloth that should be {colour_words(stays)} in the end"
-    closes = " Hot wax may close it by itself; don't count on it." if gap.width_mm < settings.closes_mm else ""
-    hidden = " Later dye will mostly hide it." if end < settings.seen else ""
+    parts = {"pot": gap.pot, "mm": round(float(gap.width_mm), 1)}
+    if gap.meets:
+        message = say("checks.leak.into", other=gap.meets, **parts)
+    else:
+        message = say("checks.leak.onto", colour=colour_words(stays), **parts)
+    closes = gap.width_mm < settings.closes_mm
+    if closes:
+        message = say("checks.leak.closes", gap=message)
+    if end < settings.seen:
+        message = say("checks.leak.hidden", gap=message)
     return Finding(
         code="leak",
         severity="warn" if closes and severity == "serious" else severity,
@@ -242,14 +248,17 @@ def _finding(scene: Scene, settings: Leak, number: int, gap: Gap) -> Finding | N
         place=scene.at(
             (gap.col + 0.5) / scene.px_per_mm, (gap.row + 0.5) / scene.px_per_mm, max(3.0, 1.5 * gap.width_mm)
         ),
-        message=f"A gap of about {gap.width_mm:.1f} mm in the wax lets {gap.pot} run {onto}.{closes}{hidden}",
-        remedy=f"Close it with a drop of wax before step {number}{_in_mask(scene, number)}.",
+        message=message,
+        remedy=_remedy(scene, number),
     )
 
 
-def _in_mask(scene: Scene, number: int) -> str:
-    pictures = [step.mask.called for step in scene.design.steps[: number - 1] if isinstance(step, Wax)]
-    return f" (draw it into “{pictures[0]}”)" if len(set(pictures)) == 1 else ""
+def _remedy(scene: Scene, number: int) -> Message:
+    """Where to close a gap: in the picture too, where only one is waxed before."""
+    pictures = {step.mask.called for step in scene.design.steps[: number - 1] if isinstance(step, Wax)}
+    if len(pictures) == 1:
+        return say("checks.leak.remedy_in_mask", step=number, mask=pictures.pop())
+    return say("checks.leak.remedy", step=number)
 
 
 def _at(scene: Scene, spot: tuple[int, int]) -> Outcome:

@@ -1,6 +1,6 @@
 """Lost lines: fine pale lines that wax or bleach once kept, left open at a later dyeing that covers them.
 
-Colours lost the same way are told with them; see `swallowed`.
+Colours lost the same way go under the same code; see `swallowed`.
 """
 
 from collections.abc import Iterator, Sequence
@@ -15,6 +15,7 @@ from batiksim.checks.swallowed import Swallowed, swallowed
 from batiksim.cloth.program import DISCHARGE, DYE
 from batiksim.cloth.rules import walk
 from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.texts.catalogue import say
 from batiksim.types import Bools, Bytes, Ints, Singles
 from batiksim.values import Discharge, Finding, Place, RemoveWax
 
@@ -26,7 +27,7 @@ MOST_PX = 1400
 class Lost:
     """What counts as a line that was meant to stay. Assumptions.
 
-    line_mm : broader shapes are no lines; length_mm : shorter ones are no loss; total_mm : of all, worth a word
+    line_mm : broader shapes are no lines; length_mm : shorter ones are no loss; total_mm : of all, worth mentioning
     paler : lightness L* above the cloth around; gone : CIEDE2000 by which the bath changes the line
     serious_mm : length of lines from which the drawing is gone
     colours : when a brushed colour counts as lost
@@ -113,14 +114,14 @@ def _at_step(scene: Scene, settings: Lost, number: int, kept: Bools, places: Int
     total = sum(length for length, _ in lines)
     if total < settings.total_mm:
         return
-    pots = " and ".join(dict.fromkeys(scene.op_pot(o) for o in scene.ops(DYE) if scene.op_step(o) == number))
+    pots = tuple(dict.fromkeys(scene.op_pot(o) for o in scene.ops(DYE) if scene.op_step(o) == number))
     yield Finding(
         code="lost",
         severity="serious" if total >= settings.serious_mm else "warn",
         step=number,
         place=max(lines, key=lambda line: line[0])[1],
-        message=f"Some {in_cm(total)} of pale lines, kept until now, lie open here: {pots} will cover them.",
-        remedy=f"Wax these lines again before step {number}, unless they are meant to go.",
+        message=say("checks.lost.lines", length=in_cm(total), pots=pots),
+        remedy=say("checks.lost.lines_remedy", step=number),
     )
 
 

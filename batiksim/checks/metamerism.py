@@ -8,19 +8,21 @@ import numpy as np
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.outcome import EDGES
+from batiksim.colour.names import layered
 from batiksim.dyes.metamerism import MetamericPair, metameric_pairs, metamerism_words
+from batiksim.texts.catalogue import Message, say
 from batiksim.values import Finding, Region
 
 
 @dataclass(frozen=True, kw_only=True)
 class Lamp:
-    """How many pairs are told, the furthest parted first."""
+    """How many pairs are reported, the furthest parted first."""
 
     most: int = 5
 
 
 def lamp(scene: Scene, settings: Lamp) -> Iterator[Finding]:
-    """Pairs of regions that pass for one colour by day, and for two under a lamp."""
+    """Pairs of regions that look like one colour in daylight and like two under a lamp."""
     yield from lamp_findings(scene.outcome.regions, scene.dyes, most=settings.most)
 
 
@@ -38,9 +40,9 @@ def _finding(pair: MetamericPair, one: Region, other: Region) -> Finding:
         code="lamp",
         severity="note",
         message=metamerism_words(_story(one), _story(other), pair),
-        remedy="Look at both in the light the cloth will hang in, or dye both from the same pots.",
+        remedy=say("checks.lamp.remedy"),
     )
 
 
-def _story(region: Region) -> str:
-    return " over ".join(reversed(region.history)) or "the bare cloth"
+def _story(region: Region) -> Message | str:
+    return layered(region.history) if region.history else say("checks.bare_cloth")

@@ -1,20 +1,21 @@
-"""Fit: a mask that lies shifted or turned against the others, found by laying their edges over one another.
+"""Fit: a mask that is shifted or turned against the others, found by laying their edges over one another.
 
-`edge_registration` finds how every two masks agree best, `outlier_masks` which is out of place; here it is told.
+`edge_registration` finds how every two masks agree best, `outlier_masks` which is out of place; here it becomes words.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 import numpy as np
 
 from batiksim.checks.scene.outlier_masks import Misfit, misfits
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.shapes.edge_registration import MisfitSettings
+from batiksim.texts.catalogue import Message, say
 from batiksim.values import Finding, MaskUse, Place
 
 
 def fit(scene: Scene, settings: MisfitSettings) -> Iterator[Finding]:
-    """Masks that lie beside their places."""
+    """Masks that are out of place."""
     for misfit in misfits(scene, settings):
         move = np.hypot(misfit.right_mm, misfit.down_mm)
         edge = move + np.radians(abs(misfit.turn_deg)) * scene.design.cloth.width_mm / 2
@@ -29,74 +30,68 @@ def fit(scene: Scene, settings: MisfitSettings) -> Iterator[Finding]:
         )
 
 
-def _outvoted(scene: Scene, misfit: Misfit) -> tuple[str, str]:
-    mask = f"The mask {_called(scene, [misfit])}"
-    others = "the others" if len(misfit.against) > 1 else f"“{misfit.against[0].called}”"
+def _outvoted(scene: Scene, misfit: Misfit) -> tuple[Message, Message]:
+    """What is wrong with a mask that the others outvote, and what to do."""
+    several = len(misfit.against) > 1
+    others = say("checks.fit.others") if several else say("checks.fit.mask", mask=misfit.against[0].called)
     return (
-        f"{mask} {_lies(misfit)} against {others}: outlines and fills will not meet.",
-        f"{_moved(misfit)}; the other masks fit one another. If you meant it so, leave it.",
+        say("checks.fit.outvoted", mask=_called(scene, misfit), others=others, way=_off(misfit)),
+        say("checks.fit.outvoted_remedy", move=_move(misfit)),
     )
 
 
-def _one_of_two(scene: Scene, misfit: Misfit) -> tuple[str, str]:
-    here, there = _called(scene, [misfit]), _called(scene, misfit.instead)
-    first = misfit.instead[0]
+def _one_of_two(scene: Scene, misfit: Misfit) -> tuple[Message, Message]:
+    """The same where one of two is off, and nothing says which."""
+    here, there = _called(scene, misfit), tuple(dict.fromkeys(_called(scene, one) for one in misfit.instead))
     return (
-        f"The masks {there} and {here} don't fit each other: {here} {_lies(misfit)} against {there}. "
-        "One of the two is off, and the pictures alone can't tell which.",
-        f"Look which of them fits your drawing, then move the other: {_way(here, misfit)}, or {_way(there, first)}. "
-        "If you meant it so, leave it.",
+        say("checks.fit.one_of_two", here=here, there=there, way=_off(misfit)),
+        say(
+            "checks.fit.one_of_two_remedy",
+            here=here,
+            there=there,
+            move_here=_move(misfit),
+            move_there=_move(misfit.instead[0]),
+        ),
     )
 
 
-def _called(scene: Scene, moves: Sequence[Misfit]) -> str:
-    """Masks by their names, with the step that uses each first."""
-    names = list(dict.fromkeys(f"“{one.use.called}” (step {scene.step_of(one.use)})" for one in moves))
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+def _called(scene: Scene, misfit: Misfit) -> Message:
+    """A mask by its name, with the step that uses it first."""
+    return say("checks.fit.mask_of_step", mask=misfit.use.called, step=scene.step_of(misfit.use))
 
 
-def _lies(misfit: Misfit) -> str:
-    """How a mask lies now, which is what its move undoes."""
-    told = []
-    if shift := _shift(-misfit.right_mm, -misfit.down_mm, ("too far left", "too far right", "too high", "too low")):
-        told.append(f"lies {shift}")
-    if turn := _turn(-misfit.turn_deg):
-        told.append(f"is turned {turn}")
-    return " and ".join(told) or "lies a little beside its place"
+def _off(misfit: Misfit) -> tuple[Message, ...]:
+    """How a mask is out of place now, which is what its move undoes."""
+    ways = _shift(-misfit.right_mm, -misfit.down_mm, "too_far")
+    turn = _turn(-misfit.turn_deg)
+    if turn is not None:
+        ways += (say("checks.fit.turned", turn=turn),)
+    return ways or (say("checks.fit.slightly_off"),)
 
 
-def _moved(misfit: Misfit) -> str:
-    """What to do with a mask, as a sentence's beginning."""
-    told = []
-    if turn := _turn(misfit.turn_deg):
-        told.append(f"turn it {turn} about the middle of the cloth")
-    if shift := _shift(misfit.right_mm, misfit.down_mm, ("to the left", "to the right", "up", "down")):
-        told.append(f"move it {shift}")
-    text = ", then ".join(told) or "move it a little"
-    return f"{text[0].upper()}{text[1:]}"
+def _move(misfit: Misfit) -> Message:
+    """What to do with a mask, within a sentence."""
+    turn, shifts = _turn(misfit.turn_deg), _shift(misfit.right_mm, misfit.down_mm, "move")
+    if turn is None:
+        return say("checks.fit.move", shifts=shifts) if shifts else say("checks.fit.move_slightly")
+    turning = say("checks.fit.turn", turn=turn)
+    return say("checks.fit.turn_and_move", turning=turning, shifts=shifts) if shifts else turning
 
 
-def _way(name: str, misfit: Misfit) -> str:
-    """Where to put a mask, within a sentence."""
-    shift = _shift(misfit.right_mm, misfit.down_mm, ("to the left", "to the right", "up", "down"))
-    turn = _turn(misfit.turn_deg)
-    parts = [f"turned {turn} about the middle of the cloth"] if turn else []
-    return f"{name} {', then '.join([*parts, *([shift] if shift else [])]) or 'a little'}"
-
-
-def _shift(right_mm: float, down_mm: float, names: tuple[str, str, str, str]) -> str:
-    told = [
-        f"{abs(mm):.1f} mm {after if mm > 0 else before}"
-        for mm, before, after in ((right_mm, *names[:2]), (down_mm, *names[2:]))
+def _shift(right_mm: float, down_mm: float, way: str) -> tuple[Message, ...]:
+    sides = (right_mm, "left", "right"), (down_mm, "up", "down")
+    return tuple(
+        say(f"checks.fit.{way}_{after if mm > 0 else before}", mm=round(float(abs(mm)), 1))
+        for mm, before, after in sides
         if abs(mm) >= 0.3
-    ]
-    return " and ".join(told)
+    )
 
 
-def _turn(turn_deg: float) -> str:
+def _turn(turn_deg: float) -> Message | None:
     if abs(turn_deg) < 0.2:
-        return ""
-    return f"{abs(turn_deg):.1f} degrees {'clockwise' if turn_deg > 0 else 'anticlockwise'}"
+        return None
+    way = "clockwise" if turn_deg > 0 else "anticlockwise"
+    return say(f"checks.fit.{way}", degrees=round(float(abs(turn_deg)), 1))
 
 
 def _busiest(scene: Scene, use: MaskUse) -> Place:

@@ -9,14 +9,16 @@ from batiksim.checks.remedies.candidates import SpoiltRegion, colours, remedies,
 from batiksim.checks.remedies.trial import trial
 from batiksim.checks.remedies.wishes import is_wished
 from batiksim.checks.scene.scene import Scene, colour_words
+from batiksim.colour.names import layered
 from batiksim.dyes.mud import DEFAULT_RULE, REMEDY_RULE, MudRule, dull_flags, first_mud, is_mud
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.values import Design, Finding
 
 
 @dataclass(frozen=True, kw_only=True)
 class Mud:
-    """Which muddy overlaps are worth a word, by share of the cloth. Assumptions.
+    """Which muddy overlaps are worth mentioning, by share of the cloth. Assumptions.
 
     least_share : anything smaller is an edge; warn_share, serious_share : from there on it is worse
     cured : a remedy must leave at most this part of the mud; tried : for how many overlaps remedies are tried out,
@@ -32,16 +34,16 @@ class Mud:
 
 def mud(scene: Scene, settings: Mud) -> Iterator[Finding]:
     """Every muddy region of the finished cloth, joined where the same dyeing spoilt the same colour."""
-    groups: dict[tuple[int, str], list[SpoiltRegion]] = {}
+    groups: dict[tuple[int, tuple[str, ...]], list[SpoiltRegion]] = {}
     for overlap in overlaps(scene):
-        earlier = " + ".join(scene.op_pot(o) for o in overlap.history.reached if o < overlap.o)
+        earlier = tuple(scene.op_pot(o) for o in overlap.history.reached if o < overlap.o)
         groups.setdefault((overlap.o, earlier), []).append(overlap)
     shares = {key: sum(scene.share(region.history) for region in spoilt) for key, spoilt in groups.items()}
     widest = sorted(shares, key=lambda key: -shares[key])[: settings.tried]
     for (o, earlier), spoilt in groups.items():
         if (share := shares[o, earlier]) >= settings.least_share:
             remedy = _remedies(scene, settings, spoilt[0]) if (o, earlier) in widest else wax_first(scene, o)
-            yield _finding(scene, settings, earlier, spoilt[0], share, remedy)
+            yield _finding(scene, settings, (*earlier, scene.op_pot(o)), spoilt[0], share, remedy)
 
 
 def mud_share(scene: Scene) -> float:
@@ -63,20 +65,27 @@ def overlaps(scene: Scene, *, rule: MudRule = DEFAULT_RULE) -> list[SpoiltRegion
     return found
 
 
-def _finding(scene: Scene, settings: Mud, earlier: str, overlap: SpoiltRegion, share: float, remedy: str) -> Finding:
-    pot, was, now = scene.op_pot(overlap.o), colour_words(overlap.before), colour_words(overlap.after)
+def _finding(
+    scene: Scene, settings: Mud, pots: tuple[str, ...], overlap: SpoiltRegion, share: float, remedy: Message
+) -> Finding:
     worst = "serious" if share >= settings.serious_share else "warn" if share >= settings.warn_share else "note"
     return Finding(
         code="mud",
         severity=worst,  # type: ignore[arg-type]
         step=scene.op_step(overlap.o),
         place=scene.region_place(overlap.history),
-        message=f"{pot} over {earlier} goes muddy: {was} turns to {now} on {percent(share)} of the cloth.",
+        message=say(
+            "checks.mud.message",
+            layers=layered(pots),
+            was=colour_words(overlap.before),
+            now=colour_words(overlap.after),
+            share=percent(share),
+        ),
         remedy=remedy,
     )
 
 
-def _remedies(scene: Scene, settings: Mud, overlap: SpoiltRegion) -> str:
+def _remedies(scene: Scene, settings: Mud, overlap: SpoiltRegion) -> Message:
     was = mud_share(scene)
 
     def cured(design: Design) -> bool:

@@ -10,6 +10,7 @@ from batiksim.checks.scene.scene import Scene, colour_words, in_cm
 from batiksim.checks.shapes.components import dilate
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.mud import is_mud
+from batiksim.texts.catalogue import say
 from batiksim.types import Bools
 from batiksim.values import Finding, Place
 
@@ -93,8 +94,8 @@ def _finding(
         severity="serious" if muddy and length >= settings.long_mm else "warn",
         step=number,
         place=place,
-        message=f"{one} and {other} meet along some {in_cm(length)} with no wax between: wet, they mingle "
-        f"into {colour_words(mixed)} along a soft edge.",
-        remedy=f"Draw a wax line between them before step {number}, or brush one, let it dry, then the other; "
-        "leave it only if you want the soft edge.",
+        message=say(
+            "checks.neighbours.message", one=one, other=other, length=in_cm(length), colour=colour_words(mixed)
+        ),
+        remedy=say("checks.neighbours.remedy", step=number),
     )

@@ -9,6 +9,7 @@ from batiksim.checks.remedies.trial import trial
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.outcome import History
 from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.values import Design, DyeBath, Finding, Wax
 
@@ -92,11 +93,16 @@ def order(scene: Scene, settings: Order) -> Iterator[Finding]:
             severity="serious" if landing.hidden >= 0.9 else "warn",
             step=scene.op_step(landing.o),
             place=scene.region_place(where),
-            message=f"{pale} hardly shows on {percent(landing.hidden)} of the cloth it reaches: the stronger {first} "
-            f"already lies there (step {scene.op_step(strong)}), and dye darkens but never lightens.",
+            message=say(
+                "checks.order.message",
+                pale=pale,
+                share=percent(landing.hidden),
+                strong=first,
+                step=scene.op_step(strong),
+            ),
             remedy=_pale_first(scene, landing, strong)
             if helps
-            else f"Leave {pale} out here, or wax the cloth that is to show it before {first}.",
+            else say("checks.order.leave_out", pale=pale, strong=first),
         )
 
 
@@ -124,11 +130,11 @@ def _change(scene: Scene, o: int) -> float:
     return float(np.average(delta_e_2000(before, after), weights=[spot.pixels for spot in spots]))
 
 
-def _pale_first(scene: Scene, landing: Landing, strong: int) -> str:
+def _pale_first(scene: Scene, landing: Landing, strong: int) -> Message:
     early, late = scene.op_step(strong), scene.op_step(landing.o)
     waxed = any(isinstance(step, Wax) for step in scene.design.steps[early : late - 1])
-    keep = "" if waxed else " Wax what is to stay before the second."
-    return f"Dye {scene.op_pot(landing.o)} before {scene.op_pot(strong)}: pale to strong, and it shows.{keep}"
+    key = "pale_first" if waxed else "pale_first_and_wax"
+    return say(f"checks.order.{key}", pale=scene.op_pot(landing.o), strong=scene.op_pot(strong))
 
 
 def swapped(design: Design, one: int, other: int) -> Design:

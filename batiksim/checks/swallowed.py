@@ -12,6 +12,7 @@ from batiksim.cloth.outcome import History
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.names import colour_name
 from batiksim.dyes.mud import DULL_WORDS, is_clear
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.values import Design, Finding
 
@@ -24,7 +25,7 @@ class Swallowed:
 
     most : part of the cloth a pot was brushed on, from which losing its colour is no choice of the maker's any more:
         what is waxed in time keeps it, and covering the rest is common practice
-    least_share, serious_share : of the cloth, where it is worth a word, and where it is serious
+    least_share, serious_share : of the cloth, where it is worth mentioning, and where it is serious
     gone : CIEDE2000 by which the colour must change
     """
 
@@ -35,7 +36,7 @@ class Swallowed:
 
 
 def swallowed(scene: Scene, settings: Swallowed) -> Iterator[Finding]:
-    """Every brushed pot whose colour is brown, olive, grey or black nearly everywhere, where it isn't told as mud."""
+    """Every brushed pot whose colour is brown, olive, grey or black nearly everywhere, unless mud says it already."""
     told = {one.history.reached for one in overlaps(scene)}
     for pot in _brushed_pots(scene):
         spots = _spots(scene, pot, settings)
@@ -105,19 +106,20 @@ def _finding(scene: Scene, settings: Swallowed, pot: str, spots: list[SpoiltRegi
     worst = max(spots, key=lambda one: one.history.pixels)
     was, now = colour_words(worst.before), colour_words(scene.lab(worst.history, before=worst.o + 1))
     end = colour_words(worst.after)
-    part = share / _reached(scene, pot)
+    parts = {"over": scene.op_pot(worst.o), "pot": pot, "share": percent(share / _reached(scene, pot)), "was": was}
     return Finding(
         code="lost",
         severity="serious" if share >= settings.serious_share else "warn",
         step=scene.op_step(worst.o),
         place=scene.region_place(worst.history),
-        message=f"{scene.op_pot(worst.o)} takes the colour of {pot} from {percent(part)} of where it was brushed "
-        f"on: {was} turns to {now}{'' if end == now else f', in the end {end}'}.",
+        message=say("checks.lost.colour", now=now, **parts)
+        if end == now
+        else say("checks.lost.colour_in_the_end", now=now, end=end, **parts),
         remedy=_remedies(scene, settings, pot, worst),
     )
 
 
-def _remedies(scene: Scene, settings: Swallowed, pot: str, worst: SpoiltRegion) -> str:
+def _remedies(scene: Scene, settings: Swallowed, pot: str, worst: SpoiltRegion) -> Message:
     muddy = mud_share(scene)
 
     def cured(design: Design) -> bool:

@@ -20,9 +20,10 @@ from batiksim.checks.scene.scene import Scene
 from batiksim.checks.shapes.edge_registration import MisfitSettings
 from batiksim.checks.wasted import Wasted, wasted
 from batiksim.errors import BatikError, nearest
+from batiksim.texts.catalogue import Message, say
 from batiksim.values import SEVERITIES, Design, Finding
 
-NOTHING = "Nothing found that would spoil this cloth."
+NOTHING = say("checks.nothing")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,43 +31,43 @@ class Check:
     """One check.
 
     code : how a maker switches it and how its findings are known
-    what : what it looks for, in a few words
     function : takes the scene and its settings, gives findings
     settings : its thresholds, each with its unit and grade where it is defined
     quick : cheap enough for every preview
     """
 
     code: str
-    what: str
     function: Callable[[Scene, Any], Iterator[Finding]]
     settings: Any
     quick: bool = False
 
+    @property
+    def what(self) -> Message:
+        """What it looks for, in a few words."""
+        return say(f"checks.{self.code}.what")
 
-def _row(
-    code: str, what: str, function: Callable[[Scene, Any], Iterator[Finding]], settings: Any, **keys: bool
-) -> Check:
-    return Check(code=code, what=what, function=function, settings=settings, **keys)
+
+def _row(code: str, function: Callable[[Scene, Any], Iterator[Finding]], settings: Any, **keys: bool) -> Check:
+    return Check(code=code, function=function, settings=settings, **keys)
 
 
 CHECKS: tuple[Check, ...] = (
-    _row("leak", "gaps in the wax that brushed dye runs through", leak, Leak(), quick=True),
-    _row("neighbours", "pots brushed side by side with no wax between", neighbours, Neighbours(), quick=True),
-    _row("mud", "overlaps that turn brown, olive or grey", mud, Mud(), quick=True),
-    _row("faint", "dye that hardly shows, neighbours that look alike", faint, Faint(), quick=True),
-    _row("order", "strong dye before paler dye", order, Order(), quick=True),
-    _row("hand", "lines too thin to draw, gaps that close or islands too small", hand, DrawableLimits()),
-    _row("fit", "a mask that lies shifted or turned against the others", fit, MisfitSettings()),
-    _row("wasted", "steps and masks that do nothing", wasted, Wasted(), quick=True),
-    _row("depth", "more dye than the fibre holds", depth, Depth(), quick=True),
-    _row("lost", "pale lines kept before, or colours brushed on, that a later bath covers", lost, Lost(), quick=True),
-    _row("reach", "dye colours that this cloth can't show", reach, OutOfGamut(), quick=True),
-    _row("cloth", "dyes that were seen on another cloth", seen_on, SeenOn(), quick=True),
-    _row("lamp", "colours that match by day and part by lamplight", lamp, Lamp(), quick=True),
+    _row("leak", leak, Leak(), quick=True),
+    _row("neighbours", neighbours, Neighbours(), quick=True),
+    _row("mud", mud, Mud(), quick=True),
+    _row("faint", faint, Faint(), quick=True),
+    _row("order", order, Order(), quick=True),
+    _row("hand", hand, DrawableLimits()),
+    _row("fit", fit, MisfitSettings()),
+    _row("wasted", wasted, Wasted(), quick=True),
+    _row("depth", depth, Depth(), quick=True),
+    _row("lost", lost, Lost(), quick=True),
+    _row("reach", reach, OutOfGamut(), quick=True),
+    _row("cloth", seen_on, SeenOn(), quick=True),
+    _row("lamp", lamp, Lamp(), quick=True),
 )
 CODES: tuple[str, ...] = tuple(row.code for row in CHECKS)
-_LATER = " and ".join(row.what for row in CHECKS if not row.quick)
-QUICK_NOTHING = f"{NOTHING} A preview doesn't look for {_LATER}: a full check does."
+QUICK_NOTHING = say("checks.nothing_yet", later=[row.what for row in CHECKS if not row.quick])
 
 
 def check(
@@ -86,14 +87,8 @@ def check(
     """
     chosen = _chosen(scene.design, only, skip)
     rows = [row for row in _with_settings(settings or {}) if row.code in chosen and (row.quick or not quick)]
-    findings = [_written(finding) for row in rows for finding in row.function(scene, row.settings)]
+    findings = [finding for row in rows for finding in row.function(scene, row.settings)]
     return tuple(sorted(findings, key=lambda one: (-SEVERITIES.index(one.severity), one.step, CODES.index(one.code))))
-
-
-def _written(finding: Finding) -> Finding:
-    """A finding whose sentences begin with a capital, whatever a pot is called."""
-    message, remedy = (text[:1].upper() + text[1:] for text in (finding.message, finding.remedy))
-    return replace(finding, message=message, remedy=remedy)
 
 
 def known_codes(codes: Iterable[str], *, field: str) -> tuple[str, ...]:
@@ -101,7 +96,9 @@ def known_codes(codes: Iterable[str], *, field: str) -> tuple[str, ...]:
     given = tuple(codes)
     for code in given:
         if code not in CODES:
-            raise BatikError("is not a check", field=field, got=code, fix=nearest(code, CODES, most=len(CODES)))
+            raise BatikError(
+                "checks.error.unknown_check", field=field, got=code, fix=nearest(code, CODES, most=len(CODES))
+            )
     return given
 
 
@@ -119,6 +116,7 @@ def _with_settings(settings: Mapping[str, Mapping[str, float]]) -> list[Check]:
         known = [field.name for field in fields(rows[code].settings)]
         for name in changes:
             if name not in known:
-                raise BatikError("is not a setting", field=code, got=name, fix=nearest(name, known, most=len(known)))
+                fix = nearest(name, known, most=len(known))
+                raise BatikError("checks.error.unknown_setting", field=code, got=name, fix=fix)
         rows[code] = replace(rows[code], settings=replace(rows[code].settings, **changes))
     return list(rows.values())

@@ -1,6 +1,6 @@
 """Wasted: steps that do nothing, and masks that look empty, full or upside down."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,13 +8,14 @@ import numpy as np
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.shapes.arrays import times
 from batiksim.cloth.program import DISCHARGE, DYE
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.values import Discharge, DyeBath, Finding, MaskUse, RemoveWax, Wax
 
 
 @dataclass(frozen=True, kw_only=True)
 class Wasted:
-    """When a step or a mask is worth a word, in shares. Assumptions.
+    """When a step or a mask is worth mentioning, in shares. Assumptions.
 
     empty, full : of the cloth that a mask marks; full_canting : the same for lines
     nothing_new : of a waxing that falls on open cloth; nothing_open : of the cloth that a pot reaches
@@ -27,7 +28,8 @@ class Wasted:
     nothing_open: float = 0.0005
 
 
-_MARKS = 'Look at the picture; if its marks are light on dark, say marks = "light".'
+_MARKS = say("checks.wasted.check_marks")
+_LEAVE_OUT = say("checks.wasted.leave_out")
 
 
 def wasted(scene: Scene, settings: Wasted) -> Iterator[Finding]:
@@ -42,12 +44,12 @@ def wasted(scene: Scene, settings: Wasted) -> Iterator[Finding]:
             waxed = True
         elif isinstance(step, RemoveWax):
             if not waxed:
-                yield _found(number, "There is no wax on the cloth to take out here.", "Leave this step out.")
+                yield _found(number, say("checks.wasted.no_wax"), _LEAVE_OUT)
             waxed = False
     yield from _baths(scene, settings)
 
 
-def _found(step: int, message: str, remedy: str) -> Finding:
+def _found(step: int, message: Message, remedy: Message) -> Finding:
     return Finding(code="wasted", severity="warn", step=step, message=message, remedy=remedy)
 
 
@@ -56,26 +58,22 @@ def _odd_masks(scene: Scene, settings: Wasted) -> Iterator[Finding]:
     for use, mask in zip(scene.uses, scene.rough, strict=True):
         share = float(mask.mean()) / 255
         high = int(scene.masks[scene.uses.index(use)].max()) if share < settings.empty else 255
-        step = scene.step_of(use)
+        step, parts = scene.step_of(use), {"mask": use.called, "share": percent(share)}
         if high == 0:
-            yield _found(step, f"The mask “{use.called}” has nothing marked.", _MARKS)
+            yield _found(step, say("checks.wasted.mask_empty", mask=use.called), _MARKS)
         elif share < settings.empty:
-            yield _found(step, f"The mask “{use.called}” marks hardly anything: {percent(share)} of the cloth.", _MARKS)
+            yield _found(step, say("checks.wasted.mask_nearly_empty", **parts), _MARKS)
         elif share > settings.full:
-            yield _found(step, f"The mask “{use.called}” is marked all over.", _full(use, tools))
+            remedy = _MARKS if use in tools else say("checks.wasted.mask_full_remedy", otherwise=_MARKS)
+            yield _found(step, say("checks.wasted.mask_full", mask=use.called), remedy)
         elif tools.get(use) == "canting" and share > settings.full_canting:
-            told = f"The mask “{use.called}” covers {percent(share)} of the cloth, too much for lines from a canting."
-            yield _found(step, told, _MARKS if use.marks is None else "Check whether dark and light changed places.")
-
-
-def _full(use: MaskUse, waxed: Iterable[MaskUse]) -> str:
-    return _MARKS if use in waxed else f"Leave the mask out to dye the whole cloth. If that isn't meant: {_MARKS}"
+            remedy = _MARKS if use.marks is None else say("checks.wasted.dark_for_light")
+            yield _found(step, say("checks.wasted.too_full_for_lines", **parts), remedy)
 
 
 def _waxing(scene: Scene, settings: Wasted, number: int, step: Wax, last_dye: int) -> Iterator[Finding]:
-    picture = f"“{step.mask.called}”"
     if number > last_dye:
-        yield _found(number, "No dye comes after this waxing, so the wax keeps nothing.", "Leave this step out.")
+        yield _found(number, say("checks.wasted.wax_last"), _LEAVE_OUT)
         return
     mask = scene.mask(step.mask)
     marked = int(mask.sum(dtype=np.int64))
@@ -83,8 +81,8 @@ def _waxing(scene: Scene, settings: Wasted, number: int, step: Wax, last_dye: in
         return
     new = int(times(mask, scene.state(number).opened).sum(dtype=np.int64)) / marked
     if new < settings.nothing_new:
-        told = f"All but {percent(new)} of {picture} lies on cloth that is under wax already."
-        yield _found(number, told, "Leave this step out, or check that it is the right picture.")
+        message = say("checks.wasted.waxed_already", share=percent(new), mask=step.mask.called)
+        yield _found(number, message, say("checks.wasted.waxed_already_remedy"))
 
 
 def _baths(scene: Scene, settings: Wasted) -> Iterator[Finding]:
@@ -98,13 +96,13 @@ def _baths(scene: Scene, settings: Wasted) -> Iterator[Finding]:
         step, pot = scene.op_step(o), scene.op_pot(o)
         use = _use(scene, o)
         if use is not None and float(scene.masks[scene.uses.index(use)].max()) == 0:
-            continue  # the empty mask is told already
-        what, todo = f"{pot} reaches no open cloth", "Leave it out, or take wax out before it."
+            continue  # the empty mask is a finding already
+        what = "under_wax"
         if scene.program.ops[o, 0] == DISCHARGE:
-            what, todo = "The discharge finds no open dye to take out", "Leave it out, or bleach after a dyeing."
+            what = "bleach"
         elif not any(load > 0 for load in scene.design.pot(pot).loads().values()):
-            what, todo = f"{pot} has no dye in it", "Give it a strength above 0."
-        yield _found(step, f"{what}.", todo)
+            what = "no_dye"
+        yield _found(step, say(f"checks.wasted.{what}", pot=pot), say(f"checks.wasted.{what}_remedy"))
 
 
 def _use(scene: Scene, o: int) -> MaskUse | None:

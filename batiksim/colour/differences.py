@@ -4,17 +4,19 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, as_triples
 
 # Where in CIELAB a maker would place the pure hues, degrees; set by eye.
-_HUES = {"redder": 25.0, "yellower": 90.0, "greener": 160.0, "bluer": 270.0, "more purple": 320.0}
+_HUES = {"redder": 25.0, "yellower": 90.0, "greener": 160.0, "bluer": 270.0, "more_purple": 320.0}
 NEUTRAL = 6.0  # CIELAB chroma below which a colour has no hue of its own to turn; assumption
 _SEEN = 0.5  # CIEDE2000; assumption, as in the checks
-_DEGREES = ((1.0, "hardly "), (2.5, "a touch "), (5.0, "a little "), (12.0, ""), (np.inf, "much "))
+_DEGREES = ((1.0, "barely"), (2.5, "a_touch"), (5.0, "a_little"), (12.0, "clearly"), (np.inf, "much"))
+NO_DIFFERENCE = say("colour.difference.same")
 _LEAST_SHARE = 0.4  # of the largest part of a difference, for another part to be worth a word; assumption
 
 
-def difference_words(start: ArrayLike, end: ArrayLike) -> str:
+def difference_words(start: ArrayLike, end: ArrayLike) -> Message:
     """How `end` differs from `start`, CIELAB (3,) each: "greener and darker", "a touch paler", "the same".
 
     Lightness, chroma and hue are weighed as CIEDE2000 does; what counts for little beside the rest is left out.
@@ -22,16 +24,18 @@ def difference_words(start: ArrayLike, end: ArrayLike) -> str:
     first, second = as_triples(start, "start"), as_triples(end, "end")
     delta_e = float(delta_e_2000(first, second))
     if delta_e < _SEEN:
-        return "the same"
+        return NO_DIFFERENCE
     parts = _parts(first, second)
     largest = max(size for size, _ in parts)
-    words = [word for size, word in sorted(parts, reverse=True) if size >= _LEAST_SHARE * largest]
+    ways = tuple(
+        say(f"colour.way.{way}") for size, way in sorted(parts, reverse=True) if size >= _LEAST_SHARE * largest
+    )
     degree = next(word for most, word in _DEGREES if delta_e < most)
-    return degree + (words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1])
+    return say(f"colour.difference.{degree}", ways=ways)
 
 
 def _parts(first: Floats, second: Floats) -> list[tuple[float, str]]:
-    """(CIEDE2000 of the part alone, its word) for lightness, chroma and hue."""
+    """(CIEDE2000 of the part alone, which way it goes) for lightness, chroma and hue."""
     (l1, a1, b1), (l2, a2, b2) = first.tolist(), second.tolist()
     c1, c2 = float(np.hypot(a1, b1)), float(np.hypot(a2, b2))
     light = _alone(first, (l2, a1, b1)), "paler" if l2 > l1 else "darker"

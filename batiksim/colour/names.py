@@ -6,9 +6,10 @@ Source: K. L. Kelly and D. B. Judd, "Color: Universal Language and Dictionary of
 
 import csv
 import math
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, reduce
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from numpy.typing import ArrayLike
 
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import hex_to_xyz, xyz_to_lab
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, as_triples
 
 PLAIN = (
@@ -83,10 +85,23 @@ class ColourName:
 
     name : ISCC-NBS, small letters: "deep yellowish pink"
     plain : what makers call it, one of `PLAIN`; a published name that reaches over two such words has either
+
+    Both are codes, English whatever is spoken; a sentence takes `name_message` of them.
     """
 
     name: str
     plain: str
+
+
+def name_message(name: str) -> Message:
+    """A colour's name, full or plain, as it is shown. The English name itself is the code that data keeps."""
+    return say(f"colour.{'plain' if name in PLAIN else 'name'}.{re.sub('[ -]', '_', name)}")
+
+
+def layered(names: Iterable[str]) -> Message | str:
+    """Dyes over one another, from the lowest up: "ink over straw". Takes "discharge" for a bleaching."""
+    shown = (say("colour.bleach") if name == "discharge" else name for name in names)
+    return reduce(lambda lower, upper: say("colour.over", upper=upper, lower=lower), shown)
 
 
 def colour_name(lab: ArrayLike) -> ColourName:

@@ -27,7 +27,7 @@ def light_weights(light: str = "D65") -> Floats:
     exactly #ffffff. Sources: see `data/light_weights.csv`. Raises BatikError for a light not in `LIGHTS`.
     """
     if light not in LIGHTS:
-        raise BatikError("is not a known light", field="light", got=light, fix=nearest(light, LIGHTS))
+        raise BatikError("colour.error.unknown_light", field="light", got=light, fix=nearest(light, LIGHTS))
     first = 1 + 3 * LIGHTS.index(light)
     lines = [line for line in _TABLE.read_text(encoding="utf-8").splitlines() if line[0].isdigit()]
     weights = np.array([line.split(",")[first : first + 3] for line in lines], dtype=np.float64)
@@ -56,14 +56,13 @@ def resample(nm: ArrayLike, values: ArrayLike) -> Floats:
     """
     nm, values = np.asarray(nm, dtype=np.float64), np.asarray(values, dtype=np.float64)
     if nm.ndim != 1 or nm.shape != values.shape or len(nm) < 4:
-        raise BatikError("a spectrum needs at least four wavelengths, each with a value", got=f"{nm.size} wavelengths")
+        raise BatikError("colour.error.few_wavelengths", number=int(nm.size))
     if not (np.all(np.isfinite(nm)) and np.all(np.isfinite(values))):
-        raise BatikError("a spectrum has something that isn't a number in it", fix="fill in or delete that line")
+        raise BatikError("colour.error.spectrum_not_numbers")
     if np.any(np.diff(nm) <= 0):
-        raise BatikError("wavelengths must rise from line to line", fix="sort the lines, each wavelength once")
+        raise BatikError("colour.error.wavelengths_unsorted")
     if nm[0] > 420 or nm[-1] < 680:
-        got = f"{nm[0]:g} to {nm[-1]:g} nm"
-        raise BatikError("the spectrum is too short", got=got, fix="measure from 420 to 680 nm or more")
+        raise BatikError("colour.error.spectrum_short", first=float(nm[0]), last=float(nm[-1]))
     at = np.clip(BANDS_NM, nm[0], nm[-1])
     near = np.clip(np.searchsorted(nm, at) - 2, 0, len(nm) - 4)[:, None] + np.arange(4)
     points, heights = nm[near], values[near]

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from batiksim.files.made_by import MARK_KEY, is_marked
+from batiksim.texts.catalogue import message_data
 from batiksim.values import FORMAT, MADE_BY, Finding, Region
 
 REPORT_NAME = "report.json"
@@ -36,7 +37,9 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "severity": finding.severity,
         "step": finding.step,
         "message": str(finding.message),
+        "message_says": message_data(finding.message),
         "remedy": str(finding.remedy),
+        "remedy_says": message_data(finding.remedy),
         "place": None if finding.place is None else asdict(finding.place),
     }
 

@@ -108,7 +108,7 @@ def course_of(design: Design) -> Course:
         elif isinstance(step, Discharge):
             events.append(Event(step=at, mask=number(step.where), strength=step.strength))
     if not baths:
-        raise BatikError("has no dyeing, so there is no order to try", fix='add [[step]] with dye = "name of a pot"')
+        raise BatikError("orders.error.no_dyeing")
     return Course(
         design=design,
         masks=tuple(masks),

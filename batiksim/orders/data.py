@@ -8,6 +8,7 @@ from batiksim.orders.design_of_order import idle_slots, is_planned, pot_named
 from batiksim.orders.ranking import Orders, Ranked
 from batiksim.orders.reasons import reasons
 from batiksim.orders.report import Met, how_words, met_wants, sequence_words, standing_words
+from batiksim.texts.catalogue import message_data
 from batiksim.values import FORMAT
 
 
@@ -23,19 +24,21 @@ def orders_data(orders: Orders) -> dict[str, Any]:
         "told": f"{how_words(orders)} {standing_words(orders)}".rstrip(),
         "orders": [_ranked_data(orders, one) for one in orders.ranked],
         "planned": _ranked_data(orders, orders.planned) | {"better": orders.better},
-        "notes": list(orders.notes),
+        "notes": [str(note) for note in orders.notes],
     }
 
 
 def _ranked_data(orders: Orders, ranked: Ranked) -> dict[str, Any]:
+    why = reasons(orders, ranked)
     return {
         "rank": ranked.rank or None,
         "as_it_stands": not ranked.rank or is_planned(orders, ranked),
         "points": round(ranked.found.points, 2),
-        "sequence": sequence_words(orders, ranked),
+        "sequence": str(sequence_words(orders, ranked)),
         "dyeings": _dyeings_data(orders, ranked),
         "wants": [_met_data(met) for met in met_wants(orders, ranked)],
-        "reasons": list(reasons(orders, ranked)),
+        "reasons": [str(reason) for reason in why],
+        "reasons_says": [message_data(reason) for reason in why],
         "parts": {name: round(part, 3) for name, part in ranked.found.parts.items()},
     }
 
@@ -65,7 +68,7 @@ def _dyeings_data(orders: Orders, ranked: Ranked) -> list[list[dict[str, Any]]]:
 def _met_data(met: Met) -> dict[str, Any]:
     named = colour_name(met.lab)
     return {
-        "called": met.called,
+        "called": str(met.called),
         "wanted": met.wanted_hex,
         "hex": met.hex,
         "lab": [round(part, 3) for part in met.lab],

@@ -9,6 +9,7 @@ from batiksim.cloth.program import design_masks
 from batiksim.cloth.undyed import reckoned_cloth
 from batiksim.orders.ranking import Orders, Ranked
 from batiksim.orders.rewax import new_waxings, waxed_before
+from batiksim.texts.catalogue import say
 from batiksim.types import Bytes
 from batiksim.values import Design, Dye, DyeBath, Paint, Pot, Step, Wax
 
@@ -86,7 +87,7 @@ def area_pattern(ranked: Ranked, area: int) -> tuple[tuple[int, float], ...]:
 def pot_named(pot: Pot) -> str:
     """What to call a pot: a dye alone that isn't at full strength can't go by the dye's own name."""
     if list(pot.parts) == [pot.name] and pot.strength != 1:
-        return f"{pot.name} at {pot.strength:g}"
+        return str(say("orders.pot_at", dye=pot.name, strength=pot.strength))
     return pot.name
 
 

@@ -18,7 +18,7 @@ from batiksim.orders.search import How, OrderCandidate, Search, candidates, clim
 from batiksim.orders.shades import Choices, Palette
 from batiksim.orders.strengths import tuned
 from batiksim.orders.wishes import Target, targets_of
-from batiksim.texts.phrases import listed
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bools, Bytes
 from batiksim.values import Design, Dye, Pot
 
@@ -86,7 +86,7 @@ class Orders:
     of: int
     dyes: tuple[Dye, ...]
     offered: tuple[Pot, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
 
 def rank_orders(
@@ -108,9 +108,7 @@ def rank_orders(
     drawn = as_drawn(design)
     course = course_of(drawn)
     if question.derive and not can_derive(course):
-        raise BatikError(
-            "takes wax out between dyeings, so masks can't be made anew", field="--masks", fix="use --masks keep"
-        )
+        raise BatikError("orders.error.cannot_redraw", field="--masks")
     areas = partition_of(course, design_masks(drawn), masks, wanted=wanted)
     targets = targets_of(course, areas)
     own = tuple(dict.fromkeys(course.pots))
@@ -168,7 +166,7 @@ def _palette(
 ) -> Palette:
     if book is not None:
         if not book[1]:
-            raise BatikError("has no dyes to choose from", field="--book", fix="give a book with some dyes in it")
+            raise BatikError("orders.error.no_dyes", field="--book")
         return Palette(book[0], [Pot(name=dye.name, parts={dye.name: 1.0}) for dye in book[1]])
     if question.choose is None:
         return Palette(dyes, [design.pot(name) for name in dict.fromkeys(course_of(design).pots)])
@@ -230,15 +228,11 @@ def _range(choose: tuple[int, int], pots: int, slots: int) -> tuple[int, int]:
     low, high = choose
     if not 1 <= low <= high:
         got = low if low == high else f"{low}-{high}"
-        raise BatikError(
-            "must be at least 1, the smaller number first", field="--choose", got=got, fix="write 3, or 2-5"
-        )
+        raise BatikError("orders.error.choose_range", field="--choose", got=got)
     if low > slots:
-        raise BatikError(
-            "is more than this cloth has places for", field="--choose", got=low, fix=f"use at most {slots}"
-        )
+        raise BatikError("orders.error.choose_more_than_places", field="--choose", got=low, most=slots)
     if low > pots:
-        raise BatikError("is more than there are to choose from", field="--choose", got=low, fix=f"use at most {pots}")
+        raise BatikError("orders.error.choose_more_than_pots", field="--choose", got=low, most=pots)
     return low, min(high, slots, pots)
 
 
@@ -256,22 +250,15 @@ def _tuned(scorer: Scorer, search: Search, question: Question) -> list[Ranked]:
 
 def _notes(
     design: Design, drawn: Design, targets: tuple[Target, ...], question: Question, ranked: list[Ranked], *, of: int
-) -> tuple[str, ...]:
+) -> tuple[Message, ...]:
     notes = []
     if not targets:
-        notes.append(
-            "No colour is asked for in any place, so clear colours, shapes that read and pale before strong decide."
-        )
+        notes.append(say("orders.note.no_wants"))
     if drawn != design:
-        notes.append(
-            "Ranked by the masks as drawn: cracks, tool edges and creeping dye are left out until the preview."
-        )
+        notes.append(say("orders.note.as_drawn"))
     missed = [t for t in targets if t.part @ delta_e_2000(t.lab, ranked[0].found.labs) > MISSED]
     if missed and not question.derive and can_derive(ranked[0].scorer.course):
-        notes.append(
-            f"With these wax masks none of them gives {listed([one.want.called for one in missed])} as asked. "
-            "Orders with the masks made anew show what to wax earlier or later."
-        )
+        notes.append(say("orders.note.redraw", wants=[target.want.called for target in missed]))
     if len(ranked) < min(question.best, of):
-        notes.append(f"The rest look like {'these' if len(ranked) > 1 else 'this'}, or are far worse.")
+        notes.append(say("orders.note.rest", count=len(ranked)))
     return tuple(notes)

@@ -1,6 +1,7 @@
-"""An order in the maker's words: its dyeings, what became of her wants, how it was found. Why, says `reasons`."""
+"""An order in the maker's words: its dyeings, what became of her wants, how it was found. `reasons` says why."""
 
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 
@@ -9,7 +10,7 @@ from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.names import colour_name
 from batiksim.orders.design_of_order import pot_named
 from batiksim.orders.ranking import Orders, Ranked
-from batiksim.texts.phrases import listed
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats
 from batiksim.values import Pot, picture_name
 
@@ -24,7 +25,7 @@ class Met:
     kept : near enough, or not far off and of the name that was asked for
     """
 
-    called: str
+    called: str | Message
     wanted_hex: str
     wanted_lab: tuple[float, float, float]
     hex: str
@@ -69,29 +70,27 @@ def dyeing_words(orders: Orders, ranked: Ranked) -> tuple[tuple[tuple[Pot, str],
     return tuple(found)
 
 
-def sequence_words(orders: Orders, ranked: Ranked) -> str:
+def sequence_words(orders: Orders, ranked: Ranked) -> Message:
     """The pots in order: "straw, then evening on low-sky and tide on hills, then ink"."""
-    baths = dyeing_words(orders, ranked)
-    return ", then ".join(str(listed([f"{pot_named(pot)}{_on(where)}" for pot, where in bath])) for bath in baths)
+    baths = [say("phrase.listed", words=[_placed(*paint) for paint in bath]) for bath in dyeing_words(orders, ranked)]
+    return reduce(lambda first, later: say("orders.then", first=first, later=later), baths)
 
 
-def _on(where: str) -> str:
-    """Where a pot is brushed on, in a few letters."""
-    return f" on {picture_name(where)}" if where else ""
+def _placed(pot: Pot, where: str) -> Message | str:
+    """A pot and where it is brushed on."""
+    name = pot_named(pot)
+    return say("orders.pot_on", pot=name, picture=picture_name(where)) if where else name
 
 
-def how_words(orders: Orders) -> str:
-    """How it was looked for."""
+def how_words(orders: Orders) -> Message:
+    """How the orders were searched for, and with what certainty."""
     if orders.how == "every":
-        return f"All {orders.of:,} tried." if orders.of > 1 else "There is only one."
-    looked = f"A search from many starts looked at {orders.tried:,} of {orders.of:,}"
-    return f"{looked}: these are the best it found, and there may be better."
+        return say("orders.how.every", count=orders.of)
+    return say("orders.how.search", tried=orders.tried, of=orders.of)
 
 
-def standing_words(orders: Orders) -> str:
-    """How the order as it stands fares among all; "" where that isn't known."""
+def standing_words(orders: Orders) -> Message | str:
+    """How the maker's own order ranks among all; "" where that isn't known."""
     if orders.better is None or orders.of < 2:
         return ""
-    if not orders.better:
-        return "Nothing beats the order as it stands."
-    return f"{orders.better} of them {'is' if orders.better == 1 else 'are'} better than the order as it stands."
+    return say("orders.standing.some", count=orders.better) if orders.better else say("orders.standing.best")

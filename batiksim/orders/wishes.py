@@ -8,6 +8,7 @@ from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
 from batiksim.orders.areas import Partition
 from batiksim.orders.course import Course, want_pictures
+from batiksim.texts.catalogue import say
 from batiksim.types import Bools, Floats
 from batiksim.values import Cloth, Want
 
@@ -36,7 +37,7 @@ def targets_of(course: Course, areas: Partition) -> tuple[Target, ...]:
     pictures = want_pictures(course.design.wants)
     found = []
     for number, want in enumerate(course.design.wants, start=1):
-        field = f"want {want.name!r}" if want.name else f"want {number}"
+        field = say("orders.field.want", want=repr(want.name) if want.name else number)
         try:
             colour = wanted_colour(want.colour)
             if want.where is not None:
@@ -52,7 +53,7 @@ def targets_of(course: Course, areas: Partition) -> tuple[Target, ...]:
 def _area(course: Course, areas: Partition, inside: Bools) -> Floats:
     """A picture's areas by their size; lines that stay undyed in any order count only where there is nothing else."""
     if not inside.any():
-        raise BatikError("marks nothing on the cloth", field="where", fix="mark the area, not a line or a few dots")
+        raise BatikError("orders.error.want_marks_nothing", field="where")
     dyed = inside & areas.opened[:, course.dyeings].any(axis=1)
     part = np.where(dyed if dyed.any() else inside, areas.shares, 0.0)
     return np.asarray(part / part.sum())
@@ -63,8 +64,8 @@ def _spot(cloth: Cloth, areas: Partition, at_mm: tuple[float, float]) -> Floats:
     px_per_mm = cols / cloth.width_mm
     col, row = (int(value * px_per_mm) for value in at_mm)
     if col > cols or row > rows:
-        size = f"{cloth.width_mm:g} x {rows / px_per_mm:.0f} mm"
-        raise BatikError("lies beyond the cloth", field="at", got=list(at_mm), fix=f"the cloth is {size}")
+        size = {"width": cloth.width_mm, "height": round(rows / px_per_mm)}
+        raise BatikError("orders.error.want_off_cloth", field="at", got=list(at_mm), **size)
     near_rows, near_cols = np.nonzero(areas.labels >= 0)
     nearest = int(np.argmin((near_rows - row) ** 2 + (near_cols - col) ** 2))
     part = np.zeros(areas.count)

@@ -253,7 +253,7 @@ def orders_sheet(
 
 
 def _noted(orders: Orders) -> list[str]:
-    return [line for note in orders.notes for line in wrapped(note, "sans", _TEXT, WIDE - 2 * _SIDE, lines=3)]
+    return [line for note in orders.notes for line in wrapped(str(note), "sans", _TEXT, WIDE - 2 * _SIDE, lines=3)]
 
 
 def _drawn(

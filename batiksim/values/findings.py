@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from batiksim.texts.catalogue import Message
 from batiksim.values.fields import choice
 
 Severity = Literal["note", "warn", "serious"]
@@ -25,8 +26,8 @@ class Finding:
 
     code: str
     severity: Severity
-    message: str
-    remedy: str
+    message: Message
+    remedy: Message
     step: int = 0
     place: Place | None = None
 

@@ -29,8 +29,8 @@ def tried(way, scene, step, *, works=None):
         seen.append("".join("abcdefghijklmnop"[first.index(one)] for one in design.steps))
         return seen[-1] == works
 
-    said = way(case_of(scene, step, cured=cured))
-    return seen, said
+    remedy = way(case_of(scene, step, cured=cured))
+    return seen, remedy and str(remedy)
 
 
 @pytest.fixture
@@ -44,10 +44,10 @@ def waxed_later(draw):
 
 
 def test_waxings_that_come_later_are_tried_before_the_bath(waxed_later):
-    assert tried(candidates._earlier_wax, waxed_later, 3) == (["abdcef", "abfcde"], "")
+    assert tried(candidates._earlier_wax, waxed_later, 3) == (["abdcef", "abfcde"], None)
     seen, said = tried(candidates._earlier_wax, waxed_later, 3, works="abfcde")
     assert seen == ["abdcef", "abfcde"]
-    assert said.startswith("wax “2” (now step 6) before step 3: these places then stay ")
+    assert said.startswith("wax “2” (now step 6) before step 3, so that these places stay ")
     assert said.endswith("yellow")
     assert tried(candidates._earlier_wax, waxed_later, 5)[0] == ["abcdfe"]
 
@@ -62,10 +62,10 @@ def test_no_more_than_six_waxings_are_tried(draw):
 
 def test_dyeings_are_swapped_with_the_nearest_first(draw):
     scene = draw.case(*(("dye", pot, None) for pot in ("sun", "coral", "sea"))).scene
-    assert tried(candidates._swap, scene, 3) == (["acb", "cba"], "")
+    assert tried(candidates._swap, scene, 3) == (["acb", "cba"], None)
     assert tried(candidates._swap, scene, 3, works="acb") == (["acb"], "dye sea before coral (swap steps 2 and 3)")
     assert tried(candidates._swap, scene, 3, works="cba")[1] == "dye sea before sun (swap steps 1 and 3)"
-    assert tried(candidates._swap, scene, 1) == ([], "")
+    assert tried(candidates._swap, scene, 1) == ([], None)
 
 
 def test_pots_of_one_dyeing_are_not_swapped(draw):
@@ -79,23 +79,23 @@ def test_no_more_than_six_swaps_are_tried(draw):
 
 
 @pytest.mark.parametrize(
-    ("said", "text"),
+    ("ways", "text"),
     [
         (("wax a", "dye b", "wax c", "weaken d", "use e"), "Wax a; or dye b; or weaken d."),
-        (("", "dye b", "wax c", "weaken d", "use e"), "Dye b; or wax c; or weaken d."),
-        (("", "", "wax c", "", "use e"), "Wax c; or use e."),
-        (("wax a", "", "wax c", "", ""), "Wax a."),
-        (("", "", "", "", ""), "Wax these places before step 2."),
+        ((None, "dye b", "wax c", "weaken d", "use e"), "Dye b; or wax c; or weaken d."),
+        ((None, None, "wax c", None, "use e"), "Wax c; or use e."),
+        (("wax a", None, "wax c", None, None), "Wax a."),
+        ((None, None, None, None, None), "Wax these places before step 2."),
     ],
 )
-def test_at_most_three_remedies_are_told(draw, monkeypatch, said, text):
+def test_at_most_three_remedies_are_offered(draw, monkeypatch, ways, text):
     """Waxing first says no more than what an earlier waxing says already."""
-    for name, words in zip(("_earlier_wax", "_swap", "_wax_first", "_weaker", "_other_pot"), said, strict=True):
+    for name, words in zip(("_earlier_wax", "_swap", "_wax_first", "_weaker", "_other_pot"), ways, strict=True):
         monkeypatch.setattr(candidates, name, lambda case, words=words: words)
     scene = draw.case(("dye", "sun", None), ("dye", "sea", None)).scene
     spoilt = case_of(scene, 2).spoilt
-    assert remedies(scene, spoilt, cured=lambda design: True) == text
-    assert wax_first(scene, spoilt.o) == "Wax these places before step 2."
+    assert str(remedies(scene, spoilt, cured=lambda design: True)) == text
+    assert str(wax_first(scene, spoilt.o)) == "Wax these places before step 2."
 
 
 def test_colours_that_can_be_told_apart_are_counted(draw):
@@ -147,9 +147,9 @@ def test_waxing_first_keeps_what_is_clear_or_was_one_pot(draw, monkeypatch):
     for clear, single, offered in ((True, False, True), (False, True, True), (False, False, False)):
         monkeypatch.setattr(candidates, "_clear", lambda case, lab, clear=clear: clear)
         monkeypatch.setattr(candidates, "_one_pot", lambda case, single=single: single)
-        said = candidates._wax_first(case_of(scene, 2))
-        assert said.startswith("wax these places before sea (step 2): they stay ") is offered
-        assert bool(said) is offered
+        remedy = str(candidates._wax_first(case_of(scene, 2)))
+        assert remedy.startswith("wax these places before sea (step 2), so that they stay ") is offered
+        assert (remedy != "None") is offered
 
 
 @pytest.mark.parametrize(("clear_at", "words"), [(1, "three quarters"), (2, "half"), (3, "a third"), (4, None)])
@@ -157,11 +157,12 @@ def test_a_bath_is_weakened_as_little_as_it_takes(draw, monkeypatch, clear_at, w
     scene = draw.case(("dye", "sun", None), ("dye", "sea", None)).scene
     looked_at = []
     monkeypatch.setattr(candidates, "_clear", lambda case, lab: looked_at.append(lab) or len(looked_at) == clear_at)
-    said = candidates._weaker(case_of(scene, 2))
+    remedy = candidates._weaker(case_of(scene, 2))
     assert len(looked_at) == min(clear_at, 3)
     for lab, part in zip(looked_at, (0.75, 0.5, 0.35), strict=False):
         assert lab == pytest.approx(scene.lab_of_ks(scene.pot_ks("sun") + scene.pot_ks("sea", part)))
-    assert said == "" if words is None else said.startswith(f"weaken sea to {words} of its strength: ")
+    said = f"weaken sea to {words} of its strength, which gives "
+    assert remedy is None if words is None else str(remedy).startswith(said)
 
 
 def test_another_pot_in_the_bath(draw):
@@ -227,12 +228,12 @@ def test_of_the_pots_that_stay_clear_the_nearest_is_offered(draw, monkeypatch):
 
     away = {name: float(delta_e_2000(own, scene.lab_of_ks(scene.pot_ks(name)))) for name in ("rose", "pink")}
     nearest = min(away, key=away.__getitem__)
-    assert candidates._other_pot(case_of(scene, 2)).startswith(f"use {nearest} instead of coral: ")
+    assert str(candidates._other_pot(case_of(scene, 2))).startswith(f"use {nearest} instead of coral, which gives ")
     monkeypatch.setattr(candidates, "_clear", lambda case, lab: False)
-    assert candidates._other_pot(case_of(scene, 2)) == ""
+    assert candidates._other_pot(case_of(scene, 2)) is None
     monkeypatch.setattr(candidates, "_clear", lambda case, lab: True)
     monkeypatch.setattr(candidates, "_with_pot", lambda case, ks: case.spoilt.before)
-    assert candidates._other_pot(case_of(scene, 2)) == ""  # nothing would be seen of it
+    assert candidates._other_pot(case_of(scene, 2)) is None  # nothing would be seen of it
 
 
 def test_a_waxing_moved_is_that_very_step(draw):

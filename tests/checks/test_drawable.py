@@ -25,9 +25,9 @@ def test_lines_thinner_than_the_tool(draw):
     fine = np.maximum.reduce([draw.box(10, y, 110, y + 0.4) for y in range(10, 70, 6)])
     (found,) = draw.case(("wax", fine, {"tool": "canting"}), ("dye", "sea", None)).check("hand")
     assert found.step == 1
-    assert "100 cm" in found.message
+    assert "100 cm" in str(found.message)
     (brushed,) = draw.case(("wax", fine, {"tool": "brush"}), ("dye", "sea", None)).check("hand")
-    assert "canting" in brushed.remedy
+    assert "canting" in str(brushed.remedy)
 
 
 def test_lines_that_the_tool_can_draw(draw):
@@ -40,7 +40,7 @@ def test_gaps_that_hot_wax_closes(draw):
     for y in range(14, 68, 6):
         scratched[round(5 * y) : round(5 * y) + 2, 75:525] = 0
     (found,) = draw.case(("wax", scratched), ("dye", "sea", None)).check("hand")
-    assert "hot wax creeps" in found.message
+    assert "hot wax creeps" in str(found.message)
     open_wide = draw.box(10, 10, 110, 70)
     for y in range(14, 68, 6):
         open_wide[round(5 * y) : round(5 * y) + 6, 75:525] = 0
@@ -56,7 +56,7 @@ def test_islands_too_small_to_brush(draw):
             cells = np.maximum(cells, draw.box(x, y, x + 3, y + 1.2))
     case = draw.case(("wax", np.where(cells > 0, 0, wax).astype(np.uint8)), ("dye", "sea", cells))
     (found,) = case.check("hand")
-    assert found.message.startswith("40 small islands")
+    assert str(found.message).startswith("40 small islands")
     everywhere = draw.case(
         ("wax", np.where(cells > 0, 0, wax).astype(np.uint8)), ("dye", "sea", draw.box(0, 0, 120, 80))
     )
@@ -68,7 +68,7 @@ def test_samples_at_a_wrong_size(sample, folder, width_mm):
     case = sample(folder)
     assert case.check("hand") == ()
     small = case.with_design(cloth=replace(case.design.cloth, width_mm=width_mm))
-    assert any("width_mm" in one.remedy for one in small.check("hand"))
+    assert any("width_mm" in str(one.remedy) for one in small.check("hand"))
 
 
 @pytest.mark.parametrize(("folder", "width_mm"), [(PARSLEY, 150), (POPPIES, 100)])
@@ -77,7 +77,7 @@ def test_a_large_drawing_on_a_small_cloth(sample, folder, width_mm):
     case = sample(folder)
     found = case.with_design(cloth=replace(case.design.cloth, width_mm=width_mm)).check("hand")
     assert severities(found)[0] == ("warn", 1)
-    assert "thinner than 0.5 mm, about the finest line of a canting" in found[0].message
+    assert "thinner than 0.5 mm, which is about the finest line a canting draws" in str(found[0].message)
     assert len(found) > 1
     assert found[0].place is not None
     assert case.with_design(cloth=replace(case.design.cloth, width_mm=600)).check("hand") == ()
@@ -99,8 +99,8 @@ def test_fine_lines_laid_with_a_brush(sample):
     case = sample(PARSLEY)
     wax, dye = case.design.steps
     (found,) = case.with_steps(replace(wax, tool="brush"), dye).check("hand")
-    assert "finest line of a brush" in found.message
-    assert 'tool = "canting"' in found.remedy
+    assert "finest line a brush draws" in str(found.message)
+    assert 'tool = "canting"' in str(found.remedy)
 
 
 def test_veins_scratched_into_wax_that_closes_again(sample):
@@ -108,7 +108,7 @@ def test_veins_scratched_into_wax_that_closes_again(sample):
     petals = case.mask("keep-petals.png")
     found = case.with_mask("keep-petals.png", scratched(petals, 2)).check("hand")
     assert [one.step for one in found] == [5]
-    assert "hot wax creeps" in found[0].message
+    assert "hot wax creeps" in str(found[0].message)
     assert case.with_mask("keep-petals.png", scratched(petals, 6)).check("hand") == ()
 
 
@@ -281,7 +281,7 @@ def test_gaps_that_close_by_their_length(draw, settings, found):
     case = draw.case(("wax", gaps(draw, 4)), ("dye", "sea", None))
     told = case.check("hand", settings={"hand": settings})
     assert [one.severity for one in told] == found
-    assert all("Some 40 cm of fine gaps" in one.message and one.step == 1 for one in told)
+    assert all("About 40 cm of fine gaps" in str(one.message) and one.step == 1 for one in told)
 
 
 @pytest.mark.parametrize(("right", "severity"), [(24, "note"), (84, "warn")])
@@ -326,7 +326,7 @@ def islands(draw):
 def test_the_largest_island_is_shown(islands):
     (found,) = islands()
     assert (found.severity, found.step) == ("warn", 2)
-    assert found.message.startswith("11 small islands to be brushed are narrower than 1.6 mm")
+    assert str(found.message).startswith("11 small islands to be brushed are narrower than 1.6 mm")
     assert (found.place.x_mm, found.place.y_mm) == (pytest.approx(70, abs=1.6), pytest.approx(60, abs=0.3))
 
 
@@ -344,14 +344,14 @@ def test_the_largest_island_is_shown(islands):
 )
 def test_islands_by_size_and_number(islands, settings, count):
     found = islands(**settings)
-    assert [int(one.message.split(" ")[0]) for one in found] == [count] * bool(count)
+    assert [one.message.values["count"] for one in found] == [count] * bool(count)
 
 
 @pytest.mark.parametrize(("field_mm", "severity"), [(1.2, "warn"), (2, "note")])
 def test_islands_that_are_little_of_what_is_brushed_are_a_note(islands, field_mm, severity):
     """Islands of 40.8 mm2 in all: beside a field of 144 mm2 they are 22%, beside one of 240 mm2 14.5%."""
     (found,) = islands(field_mm=field_mm, island_mm=1.2, island_mm2=2.0, islands=11)
-    assert found.message.startswith("1")
+    assert str(found.message).startswith("1")
     assert found.severity == severity
 
 
@@ -435,4 +435,4 @@ def test_islands_are_looked_at_among_what_is_brushed(draw):
     wax = np.where(cells > 0, 0, walls).astype(np.uint8)
     for pots in (("sea", cells), ("sea", cells, "sun", None)):
         (found,) = draw.case(("wax", wax, {"tool": "stamp"}), ("dye", *pots)).check("hand")
-        assert found.message.startswith("10 small islands")
+        assert str(found.message).startswith("10 small islands")

@@ -25,7 +25,7 @@ def test_lines_left_open_after_the_wax_came_out(draw):
     case = draw.case(("wax", grid), ("dye", "coral", None), RemoveWax(), ("dye", "navy", None))
     (found,) = case.check("lost")
     assert (found.step, found.severity) == (4, "serious")
-    assert "60 cm" in found.message or "61 cm" in found.message
+    assert "60 cm" in str(found.message) or "61 cm" in str(found.message)
     waxed_again = draw.case(("wax", grid), ("dye", "coral", None), RemoveWax(), ("wax", grid), ("dye", "navy", None))
     assert waxed_again.check("lost") == ()
 
@@ -95,8 +95,8 @@ def test_lost_lines_by_their_length(lost, settings, found):
 def test_lost_lines_say_where_and_what(lost):
     (found,) = lost.check("lost")
     assert found.step == 4
-    assert "navy will cover them" in found.message
-    assert "before step 4" in found.remedy
+    assert "navy will cover them" in str(found.message)
+    assert "before step 4" in str(found.remedy)
     assert found.place.radius_mm == 20.0
 
 

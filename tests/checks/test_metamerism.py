@@ -13,6 +13,7 @@ from batiksim.checks.metamerism import lamp_findings
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.differences import NO_DIFFERENCE
 from batiksim.colour.kubelka_munk import reflectance_from_ks, wet_reflectance
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import BANDS_NM, LIGHTS, light_weights, white_point
@@ -130,7 +131,7 @@ def test_regions_of_a_cloth_are_told_as_notes():
     cloth = [region(("reeds",), both), region(("twin",), {"twin": 1.0}), region((), {}), region(("edges",), both)]
     (finding,) = lamp_findings(cloth, dyes)
     assert (finding.code, finding.severity) == ("lamp", "note")
-    assert finding.message.startswith("Reeds and twin match by day and part under")
+    assert str(finding.message).startswith("Reeds and twin match by day and part under")
     assert lamp_findings(cloth[:1], dyes) == ()
 
 
@@ -158,7 +159,7 @@ def test_a_pot_under_each_light_agrees_with_colour_science(light):
     assert lit.colour == look.dry
     by_day = xyz_to_lab(seen_xyz(dry))
     assert lit.delta_e == pytest.approx(float(delta_e_2000(by_day, np.array(look.dry.lab))), abs=1e-9)
-    assert (lit.words == "the same") == (lit.delta_e < 0.5)
+    assert (lit.words == NO_DIFFERENCE) == (lit.delta_e < 0.5)
     one_more = pot_look(DYES, dataclasses.replace(pot, parts={"sun": 5, "sea": 1, "night": 1}), light=light).dry
     assert look.shifts[0].colour == one_more
 
@@ -237,5 +238,5 @@ def test_colours_that_part_by_lamp_are_noted(draw):
     left, right = draw.box(0, 0, 60, 80), draw.box(60, 0, 120, 80)
     (found,) = draw.case(("dye", "reeds", left, "twin", right), pots=pots, dyes=dyes).check("lamp")
     assert found.severity == "note"
-    assert "match by day and part under" in found.message
+    assert "match by day and part under" in str(found.message)
     assert draw.case(("dye", "reeds", left, "sun", right), pots=pots).check("lamp") == ()

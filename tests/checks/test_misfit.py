@@ -1,4 +1,4 @@
-"""How a mask that lies beside its place is put into words: how it lies is the opposite of how it must move."""
+"""How a mask that is out of place is put into words: how it is off is the opposite of how it must move."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import pytest
 
 from batiksim.checks import misfit as module
 from batiksim.checks.scene.outlier_masks import Misfit
+from batiksim.texts.phrases import listed
 from batiksim.values import MaskUse
 
 USE = MaskUse(picture="leaf.png", marks="dark")
@@ -19,47 +20,33 @@ def moved(right_mm=0.0, down_mm=0.0, turn_deg=0.0):
 
 
 @pytest.mark.parametrize(
-    ("misfit", "lies", "remedy", "way"),
+    ("misfit", "off", "remedy"),
     [
-        (moved(2), "lies 2.0 mm too far left", "Move it 2.0 mm to the right", "it 2.0 mm to the right"),
-        (moved(-2), "lies 2.0 mm too far right", "Move it 2.0 mm to the left", "it 2.0 mm to the left"),
-        (moved(0.2, 1.25), "lies 1.2 mm too high", "Move it 1.2 mm down", "it 1.2 mm down"),
-        (
-            moved(0.3, -4),
-            "lies 0.3 mm too far left and 4.0 mm too low",
-            "Move it 0.3 mm to the right and 4.0 mm up",
-            None,
-        ),
-        (
-            moved(turn_deg=1.5),
-            "is turned 1.5 degrees anticlockwise",
-            "Turn it 1.5 degrees clockwise about the middle of the cloth",
-            "it turned 1.5 degrees clockwise about the middle of the cloth",
-        ),
+        (moved(2), "2.0 mm too far left", "move it 2.0 mm to the right"),
+        (moved(-2), "2.0 mm too far right", "move it 2.0 mm to the left"),
+        (moved(0.2, 1.25), "1.2 mm too high", "move it 1.2 mm down"),
+        (moved(0.3, -4), "0.3 mm too far left and 4.0 mm too low", "move it 0.3 mm to the right and 4.0 mm up"),
+        (moved(turn_deg=1.5), "turned 1.5° anticlockwise", "turn it 1.5° clockwise about the middle of the cloth"),
         (
             moved(0, 3, -0.2),
-            "lies 3.0 mm too high and is turned 0.2 degrees clockwise",
-            "Turn it 0.2 degrees anticlockwise about the middle of the cloth, then move it 3.0 mm down",
-            "it turned 0.2 degrees anticlockwise about the middle of the cloth, then 3.0 mm down",
+            "3.0 mm too high and turned 0.2° clockwise",
+            "turn it 0.2° anticlockwise about the middle of the cloth, then move it 3.0 mm down",
         ),
-        (moved(0.29, -0.29, 0.19), "lies a little beside its place", "Move it a little", "it a little"),
+        (moved(0.29, -0.29, 0.19), "slightly out of place", "move it a little"),
     ],
 )
-def test_how_it_lies_and_how_it_must_move(misfit, lies, remedy, way):
-    assert module._lies(misfit) == lies
-    assert module._moved(misfit) == remedy
-    assert way is None or module._way("it", misfit) == way
+def test_how_it_is_off_and_how_it_must_move(misfit, off, remedy):
+    assert str(listed(module._off(misfit))) == off
+    assert str(module._move(misfit)) == remedy
 
 
 def test_masks_are_called_by_name_and_first_step_each_once():
-    other = MaskUse(picture="petal.png", marks="dark")
-    third = MaskUse(picture="stem.png", marks="dark")
+    other, third = (MaskUse(picture=name, marks="dark") for name in ("petal.png", "stem.png"))
     scene = SimpleNamespace(step_of={USE: 1, other: 3, third: 4}.__getitem__)
-    several = [Misfit(use=use, right_mm=1, down_mm=0, turn_deg=0) for use in (USE, other, USE, third)]
-    names = [f"“{use.called}” (step {step})" for use, step in ((USE, 1), (other, 3), (third, 4))]
-    assert module._called(scene, several[:1]) == names[0]
-    assert module._called(scene, several[:3]) == f"{names[0]} and {names[1]}"
-    assert module._called(scene, several) == f"{names[0]}, {names[1]} and {names[2]}"
+    several = tuple(Misfit(use=use, right_mm=1, down_mm=0, turn_deg=0) for use in (other, third, other))
+    message, _ = module._one_of_two(scene, outvoted(instead=several))
+    assert message.values["here"] == "“leaf” (step 1)"
+    assert message.values["there"] == ["“petal” (step 3)", "“stem” (step 4)"]
 
 
 @pytest.mark.parametrize(
@@ -73,7 +60,7 @@ def test_it_is_serious_by_how_far_the_edge_moves(monkeypatch, right, turn, sever
     monkeypatch.setattr(module, "_busiest", lambda scene, use: None)
     (told,) = module.fit(scene, SimpleNamespace(serious_mm=5))
     assert (told.code, told.step, told.severity) == ("fit", 2, severity)
-    assert np.sign(right) == (0 if "mm" not in told.message else 1)
+    assert np.sign(right) == (0 if " mm " not in str(told.message) else 1)
 
 
 @pytest.mark.parametrize(
@@ -115,10 +102,11 @@ def test_what_is_told_of_a_mask_that_the_others_outvote():
     petal, stem = (MaskUse(picture=name, marks="dark") for name in ("petal.png", "stem.png"))
     scene = SimpleNamespace(step_of=lambda use: 4)
     message, remedy = module._outvoted(scene, outvoted(against=(petal, stem)))
-    assert message.startswith("The mask “leaf” (step 4) lies 3.0 mm too far left against the others: ")
-    assert remedy.startswith("Move it 3.0 mm to the right; the other masks fit one another.")
+    off = "it is 3.0 mm too far left. Outlines and fills won't meet."
+    assert str(message) == f"The mask “leaf” (step 4) doesn't line up with the others: {off}"
+    assert str(remedy).startswith("Move it 3.0 mm to the right. The other masks line up with one another.")
     message, _ = module._outvoted(scene, outvoted(against=(petal,)))
-    assert "too far left against “petal”: " in message
+    assert str(message) == f"The mask “leaf” (step 4) doesn't line up with “petal”: {off}"
 
 
 def test_what_is_told_of_two_masks_that_do_not_fit():
@@ -126,20 +114,21 @@ def test_what_is_told_of_two_masks_that_do_not_fit():
     scene = SimpleNamespace(step_of={USE: 2, petal: 1}.__getitem__)
     there = Misfit(use=petal, right_mm=-3, down_mm=0, turn_deg=0)
     message, remedy = module._one_of_two(scene, outvoted(instead=(there, there)))
-    assert message.startswith(
-        "The masks “petal” (step 1) and “leaf” (step 2) don't fit each other: “leaf” (step 2) lies 3.0 mm too far left "
-        "against “petal” (step 1). One of the two is off"
+    assert str(message).startswith(
+        "The masks “petal” (step 1) and “leaf” (step 2) don't line up: against “petal” (step 1), “leaf” (step 2) is "
+        "3.0 mm too far left. One of the two is off"
     )
-    assert "“leaf” (step 2) 3.0 mm to the right, or “petal” (step 1) 3.0 mm to the left." in remedy
+    assert "for “leaf” (step 2), move it 3.0 mm to the right; for “petal” (step 1), move it 3.0 mm to the left." in str(
+        remedy
+    )
 
 
 def test_small_moves_are_told_from_a_third_of_a_millimetre_and_a_fifth_of_a_degree():
-    names = ("left", "right", "up", "down")
-    assert module._shift(0.3, -0.3, names) == "0.3 mm right and 0.3 mm up"
-    assert module._shift(0.29, 0, names) == ""
-    assert module._turn(0.2) == "0.2 degrees clockwise"
-    assert module._turn(-0.2) == "0.2 degrees anticlockwise"
-    assert module._turn(0.19) == ""
+    assert [str(shift) for shift in module._shift(0.3, -0.3, "move")] == ["0.3 mm to the right", "0.3 mm up"]
+    assert module._shift(0.29, 0, "move") == ()
+    assert str(module._turn(0.2)) == "0.2° clockwise"
+    assert str(module._turn(-0.2)) == "0.2° anticlockwise"
+    assert module._turn(0.19) is None
 
 
 @pytest.mark.parametrize("instead", [False, True])
@@ -151,5 +140,5 @@ def test_one_of_two_or_outvoted(monkeypatch, instead):
     monkeypatch.setattr(module, "misfits", lambda scene, settings: [found, found])
     monkeypatch.setattr(module, "_busiest", lambda scene, use: None)
     told = list(module.fit(scene, SimpleNamespace(serious_mm=5)))
-    assert ["One of the two is off" in one.message for one in told] == [instead] * 2
-    assert all(one.message and one.remedy for one in told)
+    assert [one.message.key == "checks.fit.one_of_two" for one in told] == [instead] * 2
+    assert all(one.message and str(one.remedy) for one in told)

@@ -32,7 +32,7 @@ def _answers(shelf: Design, dyes: ClothDyes, first: str, second: str) -> dict[st
     story = spot_data(design, dyes, levels_at(MASKS, 0.5, 0.5), step=1)
     return {
         "check": bool(checks.check(checks.Scene(design=design, dyes=dyes, masks=MASKS), only=("mud",))),
-        "order": any("goes muddy" in said for said in reasons(ranked, ranked.planned)),
+        "order": any(".mud" in reason.key for reason in reasons(ranked, ranked.planned)),
         "spot": next(told["muddy"] for told in story["next"] if told["pot"] == second),
     }
 

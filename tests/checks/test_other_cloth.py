@@ -27,7 +27,7 @@ def on(case, floors, **cloth):
 
 
 def told(case, code="cloth"):
-    return [(one.severity, one.message, one.remedy) for one in case.check(code)]
+    return [(one.severity, str(one.message), str(one.remedy)) for one in case.check(code)]
 
 
 @pytest.fixture

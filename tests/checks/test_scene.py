@@ -28,7 +28,7 @@ def scene(draw):
 
 @pytest.mark.parametrize(("mm", "words"), [(4, "0.4 cm"), (99.4, "9.9 cm"), (99.5, "10 cm"), (420, "42 cm")])
 def test_lengths_in_words(mm, words):
-    assert in_cm(mm) == words
+    assert str(in_cm(mm)) == words
 
 
 def test_scales(scene, draw):
@@ -337,5 +337,5 @@ def test_a_spot_of_one_pixel(small):
 
 
 def test_colours_in_words():
-    assert colour_words((100, 0, 0)) == "white"
-    assert colour_words((0, 0, 0)) == "black"
+    assert str(colour_words((100, 0, 0))) == "white"
+    assert str(colour_words((0, 0, 0))) == "black"

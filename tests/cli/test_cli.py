@@ -17,6 +17,7 @@ from PIL import Image
 
 from batiksim import jobs
 from batiksim.cli import main
+from batiksim.texts.catalogue import say
 from batiksim.texts.phrases import percent
 from batiksim.values import Finding
 
@@ -111,7 +112,7 @@ def test_check(run, folder, build, on_disk):
     blank = on_disk(build.design(build.wax("nothing")), np.zeros((1, 30, 40), np.uint8), name="blank")
     code, said, _ = run("check", blank)
     assert code == 0
-    assert "“nothing” has nothing marked" in said
+    assert "Nothing is marked in the mask “nothing”" in said
     code, said, _ = run("check", blank, "--json")
     assert ("wasted", "warn", 1) in [
         (one["code"], one["severity"], one["step"]) for one in json.loads(said)["findings"]
@@ -124,7 +125,8 @@ def test_check(run, folder, build, on_disk):
 @pytest.mark.parametrize(("severity", "code"), [("serious", 1), ("warn", 0), ("note", 0)])
 @pytest.mark.parametrize("json_too", [[], ["--json"]])
 def test_strict(run, folder, monkeypatch, severity, code, json_too):
-    finding = Finding(code="mud", severity=severity, message="It goes [brown].", remedy="Wax it first.", step=3)
+    message, remedy = say("checks.remedy.of", ways="it goes [brown]"), say("checks.wasted.leave_out")
+    finding = Finding(code="mud", severity=severity, message=message, remedy=remedy, step=3)
     monkeypatch.setattr(jobs, "check_design", lambda design, **keys: (finding,))
     assert run("check", folder, "--strict", *json_too)[0] == code
     assert run("check", folder, *json_too)[0] == 0
@@ -283,7 +285,7 @@ def test_check_tells_how_to_have_the_mask_moved(run, tmp_path):
     assert str(out) in told.replace("\n", "")
     assert [path.name for path in out.iterdir()] == ["keep.png"]
     Image.open(out / "keep.png").save(tmp_path / "keep.png")
-    assert "Nothing found" in run("check", design, "--only", "fit")[1]
+    assert "No problems found" in run("check", design, "--only", "fit")[1]
 
 
 @pytest.mark.full
@@ -295,7 +297,7 @@ def test_of_two_masks_check_writes_each_apart(run, tmp_path):
         "either leaves/leaves.png",
     ]
     Image.open(out / "either leaves" / "leaves.png").save(tmp_path / "leaves.png")
-    assert "Nothing found" in run("check", design, "--only", "fit")[1]
+    assert "No problems found" in run("check", design, "--only", "fit")[1]
 
 
 @pytest.mark.full

@@ -34,7 +34,7 @@ OTHERWISE_WRONG = (
     ("chart colours nothere --out o.png", "nothere: there is no such design"),
     ("new notes.txt", "notes.txt: is a file, not a folder"),
     ("new cloth", "cloth/design.toml: already exists"),
-    ("check cloth --only nothing", "--only: is not a check (found 'nothing')"),
+    ("check cloth --only nothing", "--only: 'nothing' isn't a check"),
     ("stages cloth --out no/such/o.png", "no/such/o.png: can't be written"),
     ("stages cloth --animate --width 5 --out o.gif", "--width: is out of range (found 5)"),
     ("overdye cloth --out o.png --strength nan", "strength: out of range (found nan)"),

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from batiksim.colour.names import PLAIN, ColourName, colour_name, colour_names, known_names
+from batiksim.colour.names import PLAIN, ColourName, colour_name, colour_names, known_names, layered, name_message
 from batiksim.colour.spaces import hex_to_lab
 
 # ISCC-NBS hue nouns (NBS SP 440) and where they may go; the exceptions are listed in test_plain_words
@@ -133,3 +133,15 @@ def test_wrong_shapes_are_refused():
         colour_name([[50, 0, 0]])
     with pytest.raises(ValueError, match="last axis of 3"):
         colour_names([[50, 0]])
+
+
+def test_every_name_is_shown_by_its_key_and_in_english_as_it_is():
+    for name in {*PLAIN, *(known.name for known in known_names()[0])}:
+        assert str(name_message(name)) == name
+    assert name_message("strong yellow green").key == "colour.name.strong_yellow_green"
+    assert name_message("blue-green").key == "colour.plain.blue_green"
+
+
+def test_dyes_over_one_another_are_named_from_the_top():
+    assert layered(["straw"]) == "straw"
+    assert str(layered(["straw", "discharge", "sky", "ink"])) == "ink over sky over bleach over straw"

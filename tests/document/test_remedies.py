@@ -9,6 +9,7 @@ import pytest
 from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.document.remedies import proposals
 from batiksim.document.verbs import apply_changes
+from batiksim.texts.catalogue import say
 from batiksim.values import Discharge, Finding, MaskUse, Pot, RemoveWax
 
 
@@ -59,7 +60,9 @@ def planned(build):
 
 
 def told(planned, code, step, score, *, own=None, **keys):
-    finding = Finding(code=code, severity="warn", message="m", remedy="r", step=step)
+    finding = Finding(
+        code=code, severity="warn", message=say("checks.nothing"), remedy=say("checks.wasted.leave_out"), step=step
+    )
     found = proposals(Trial(planned, score, **keys), finding, MaskCache(lambda use: None), own or {})
     return [one["words"] for one in found], [one["changes"] for one in found]
 

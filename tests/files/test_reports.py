@@ -7,6 +7,7 @@ import json
 import pytest
 
 from batiksim.files.reports import finding_data, made_before, region_data, report_data, report_text, table_text
+from batiksim.texts.catalogue import say
 from batiksim.values import FORMAT, MADE_BY, Finding, Region
 
 REGION = Region(
@@ -28,8 +29,14 @@ def test_figures_of_a_region_are_rounded():
 
 
 def test_a_finding_with_and_without_a_place():
-    plain = Finding(code="mud", severity="warn", message="m", remedy="r")
-    told = {"code": "mud", "severity": "warn", "step": 0, "message": "m", "remedy": "r", "place": None}
+    plain = Finding(
+        code="mud", severity="warn", message=say("checks.cm", cm=1.5), remedy=say("checks.wasted.leave_out")
+    )
+    told = {
+        "code": "mud", "severity": "warn", "step": 0, "place": None,
+        "message": "1.5 cm", "message_says": {"key": "checks.cm", "values": {"cm": 1.5}},
+        "remedy": "Leave this step out.", "remedy_says": {"key": "checks.wasted.leave_out", "values": {}},
+    }  # fmt: skip
     assert finding_data(plain) == told
     assert report_data("Tide", [{"file": "a"}], [REGION], [plain], ("x",)) == {
         "format": FORMAT, "title": "Tide", "plates": [{"file": "a"}], "regions": [region_data(REGION)],

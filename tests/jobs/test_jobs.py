@@ -96,7 +96,7 @@ def test_findings_in_the_report(build, on_disk, tmp_path):
     planned = build.design(build.wax("nothing"), build.dye("sea"))
     report = jobs.save_preview(on_disk(planned, blank), tmp_path / "out").report
     for finding in report["findings"]:
-        assert list(finding) == ["code", "severity", "step", "message", "remedy", "place"]
+        assert list(finding) == ["code", "severity", "step", "message", "message_says", "remedy", "remedy_says", "place"]
         assert finding["severity"] in ("note", "warn", "serious")
     assert ("wasted", 1) in [(finding["code"], finding["step"]) for finding in report["findings"]]
 
@@ -186,7 +186,7 @@ def test_wet_cloth_is_darker_and_other_lights_differ(folder):
 
 
 def test_a_light_that_is_not_known(folder):
-    with pytest.raises(BatikError, match="light: is not a known light .*'D65'"):
+    with pytest.raises(BatikError, match="light: 'moon' isn't a known light; .*'D65'"):
         jobs.preview(folder, light="moon")
 
 

@@ -27,6 +27,7 @@ from batiksim.orders.enumeration import count_choices, count_orders, list_choice
 from batiksim.orders.reasons import reasons
 from batiksim.orders.report import KEPT, met_wants, standing_words
 from batiksim.orders.search import differ
+from batiksim.texts.catalogue import say
 from batiksim.values import DyeBath
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
@@ -124,8 +125,8 @@ def test_waxing_the_leaves_first_mends_the_poppies(poppies):
     before = {met.called: met for met in met_wants(poppies.found, planned)}["leaves"]
     assert leaves.kept
     assert before.delta_e > 40
-    assert any(said == "Wax leaves before strong pink." for said in reasons(poppies.found, top))
-    assert any("goes muddy" in said for said in reasons(poppies.found, planned))
+    assert any(str(reason) == "Wax leaves before strong pink." for reason in reasons(poppies.found, top))
+    assert any(reason.key == "orders.reason.mud" for reason in reasons(poppies.found, planned))
 
 
 def test_what_is_said_of_wants_agrees_with_their_numbers(geese):
@@ -138,10 +139,11 @@ def test_what_is_said_of_wants_agrees_with_their_numbers(geese):
 
 def test_another_shade_of_the_colour_asked_for_is_told_by_how_it_differs():
     found = jobs.rank_orders(POPPIES / "remedy.toml").found
-    said = " ".join(reasons(found, found.ranked[0]))
-    assert "Turns leaves strong yellow green" not in said
-    assert "Leaves: " in said
-    assert "than asked (14)" in said
+    why = reasons(found, found.ranked[0])
+    (missed,) = (reason for reason in why if reason.key == "orders.reason.near_miss")
+    assert missed.values["off"] == 14
+    assert str(missed).startswith("Leaves: ")
+    assert not any(reason.key == "orders.reason.miss" for reason in why)
 
 
 def test_parts_sum_up_to_the_points(geese):
@@ -151,8 +153,8 @@ def test_parts_sum_up_to_the_points(geese):
 
 def test_a_strong_dye_before_a_pale_one_costs_and_is_told(geese):
     late = next(one for one in geese.found.ranked if one.found.parts["order"] > 0)
-    assert any("on after the stronger" in said for said in reasons(geese.found, late))
-    assert "Pale to strong." in reasons(geese.found, geese.found.ranked[0])
+    assert any(reason.key == "orders.reason.strong_first" for reason in reasons(geese.found, late))
+    assert say("orders.reason.pale_to_strong") in reasons(geese.found, geese.found.ranked[0])
 
 
 def test_two_orders_of_equally_strong_dyes_are_told_apart_by_what_they_change(tmp_path):
@@ -167,13 +169,15 @@ def test_two_orders_of_equally_strong_dyes_are_told_apart_by_what_they_change(tm
     )
     ordered = jobs.rank_orders(tmp_path)
     first, second = (reasons(ordered.found, one) for one in ordered.found.ranked)
-    assert "The dyeings are about equally strong." in first
-    assert "Pale to strong." not in [*first, *second]
-    assert not any("your own order" in said for said in first)
-    assert any(said.startswith("Against your own order, 13% of the cloth is") for said in second)  # the fish: 160 x 100
+    assert say("orders.reason.equally_strong") in first
+    assert say("orders.reason.pale_to_strong") not in [*first, *second]
+    assert not any(reason.key == "orders.reason.changed" for reason in first)
+    assert any(
+        str(reason).startswith("Compared with your own order, 13% of the cloth is") for reason in second
+    )  # the fish: 160 x 100
     data = jobs.orders_data(ordered)
     assert [one["as_it_stands"] for one in data["orders"]] == [True, False]
-    assert data["told"] == f"All 2 tried. {standing_words(ordered.found)}"
+    assert data["told"] == f"All 2 orders tried. {standing_words(ordered.found)}"
     assert not any("The rest" in note or "[[" in note for note in data["notes"])  # both are shown
     for one in ordered.found.ranked:  # what the maker notes of a dyeing goes where it goes
         baths = [step for step in order_design(ordered.found, one).steps if isinstance(step, DyeBath)]
@@ -246,7 +250,7 @@ def printed(*words: object) -> str:
 
 def test_the_command_prints_ranks_wants_and_how_it_looked():
     told = printed("orders", GEESE, "--best", 2)
-    assert "All 480 tried." in told
+    assert "All 480 orders tried." in told
     assert "1. As it stands: straw" in told
     assert "sunset: #" in told
 
@@ -298,7 +302,7 @@ def test_an_order_that_hides_a_shape_falls_behind(tmp_path):
     without = hidden.found.points - hidden.found.parts["vanished"]
     assert sum(one.found.points < without for one in found.ranked) == 2  # but for the moon it would come third
     assert hidden.rank > 3
-    assert any(reason.startswith("A shape is lost") for reason in reasons(found, hidden))
+    assert any(reason.key.startswith("orders.reason.lost") for reason in reasons(found, hidden))
 
 
 @pytest.mark.full
@@ -308,9 +312,9 @@ def test_a_lost_shape_and_neighbours_that_read_are_never_told_together(tmp_path)
             found = jobs.rank_orders(folder, best=6, derive=derive).found
             for one in found.ranked:
                 said = reasons(found, one)
-                lost = [reason for reason in said if reason.startswith("A shape is lost")]
+                lost = [reason for reason in said if reason.key.startswith("orders.reason.lost")]
                 assert not lost or one.found.parts["vanished"] > 0
-                assert not (lost and "Neighbours read against each other." in said)
+                assert not (lost and say("orders.reason.distinct") in said)
 
 
 def test_a_shape_counts_by_its_outline_and_its_size():

@@ -22,6 +22,7 @@ from batiksim.document.verbs import apply_changes
 from batiksim.files.toml.designs import read_design, write_design
 from batiksim.files.toml.dyebooks import DEMO, read_book
 from batiksim.jobs import Trial
+from batiksim.texts.catalogue import say
 from batiksim.values import Cloth, Design, Dye, DyeBath, Finding, MaskUse, Paint, Pot, Wax
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
@@ -131,7 +132,13 @@ def test_a_trial_for_a_mask_in_many_places_changes_all_of_them(muddy) -> None:
             return [{leaves: masks[0]}] if step == 1 else []
 
     tried = Askew(Scene(design=design, dyes=dyes_on_cloth(design), masks=masks), masks)
-    told = Finding(code="fit", severity="warn", step=1, message="askew", remedy="move it")
+    told = Finding(
+        code="fit",
+        severity="warn",
+        step=1,
+        message=say("checks.fit.slightly_off"),
+        remedy=say("checks.fit.move_slightly"),
+    )
     (proposal,) = proposals(tried, told, shelf)
     after = apply_changes(design, proposal["changes"])
     assert leaves not in [use for _, use in after.mask_uses()]

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import reduce
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from batiksim.cloth.outcome import History
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.names import colour_name
 from batiksim.dyes.mud import DULL_WORDS, REMEDY_RULE, is_clear, is_dull
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats
 from batiksim.values import Design, Wax
 
@@ -35,26 +37,25 @@ class _RemedySearch:
     cured: Cured
 
 
-def remedies(scene: Scene, spoilt: SpoiltRegion, *, cured: Cured) -> str:
+def remedies(scene: Scene, spoilt: SpoiltRegion, *, cured: Cured) -> Message:
     """What would help on this design, every way tried out: at most three, the nearest to the maker's plan first.
 
     cured : whether a changed design has the trouble no more
     """
     case = _RemedySearch(scene=scene, spoilt=spoilt, cured=cured)
-    found: list[str] = []
-    for way in (_earlier_wax, _swap, _wax_first, _weaker, _other_pot):
-        told = way(case)
-        if told and not (way is _wax_first and found and found[0].startswith("wax ")):
-            found.append(told)
+    waxing = _earlier_wax(case)
+    ways = waxing, _swap(case), None if waxing else _wax_first(case), _weaker(case), _other_pot(case)
+    found = [way for way in ways if way is not None]
     if not found:
         return wax_first(scene, spoilt.o)
-    text = "; or ".join(found[:3])
-    return f"{text[0].upper()}{text[1:]}."
+    return say(
+        "checks.remedy.of", ways=reduce(lambda one, other: say("checks.remedy.or", one=one, other=other), found[:3])
+    )
 
 
-def wax_first(scene: Scene, o: int) -> str:
+def wax_first(scene: Scene, o: int) -> Message:
     """What helps against any later dyeing."""
-    return f"Wax these places before step {scene.op_step(o)}."
+    return say("checks.remedy.wax", step=scene.op_step(o))
 
 
 def colours(scene: Scene) -> int:
@@ -68,7 +69,7 @@ def colours(scene: Scene) -> int:
     return len(seen)
 
 
-def _earlier_wax(case: _RemedySearch) -> str:
+def _earlier_wax(case: _RemedySearch) -> Message | None:
     """A waxing that comes later anyway and covers these places: moved before the bath that spoils them."""
     scene, spoilt = case.scene, case.spoilt
     step = scene.op_step(spoilt.o)
@@ -77,14 +78,17 @@ def _earlier_wax(case: _RemedySearch) -> str:
         steps = [one for one in scene.design.steps if one is not later]
         steps.insert(step - 1, later)
         if case.cured(replace(scene.design, steps=tuple(steps))):
-            return (
-                f"wax “{later.mask.called}” (now step {number}) before step {step}: these places then stay "
-                f"{colour_words(spoilt.before)}"
+            return say(
+                "checks.remedy.earlier_wax",
+                mask=later.mask.called,
+                number=number,
+                step=step,
+                colour=colour_words(spoilt.before),
             )
-    return ""
+    return None
 
 
-def _swap(case: _RemedySearch) -> str:
+def _swap(case: _RemedySearch) -> Message | None:
     """The two dyeings in each other's place."""
     scene, spoilt = case.scene, case.spoilt
     late = scene.op_step(spoilt.o)
@@ -92,31 +96,33 @@ def _swap(case: _RemedySearch) -> str:
     for o in earlier[: -1 - MOST_MOVES : -1]:
         early = scene.op_step(o)
         if early != late and case.cured(swapped(scene.design, early, late)):
-            return f"dye {scene.op_pot(spoilt.o)} before {scene.op_pot(o)} (swap steps {early} and {late})"
-    return ""
+            pots = {"late_pot": scene.op_pot(spoilt.o), "early_pot": scene.op_pot(o)}
+            return say("checks.remedy.swap", early=early, late=late, **pots)
+    return None
 
 
-def _wax_first(case: _RemedySearch) -> str:
+def _wax_first(case: _RemedySearch) -> Message | None:
     """Wax over these places just before the bath: they keep what they have."""
     scene, spoilt = case.scene, case.spoilt
     if not _clear(case, spoilt.before) and not _one_pot(case):
-        return ""
+        return None
     step, pot = scene.op_step(spoilt.o), scene.op_pot(spoilt.o)
-    return f"wax these places before {pot} (step {step}): they stay {colour_words(spoilt.before)}"
+    return say("checks.remedy.wax_first", pot=pot, step=step, colour=colour_words(spoilt.before))
 
 
-def _weaker(case: _RemedySearch) -> str:
+def _weaker(case: _RemedySearch) -> Message | None:
     """The bath that spoils it, thinned as little as it takes; below a third it would be another colour."""
     scene, spoilt = case.scene, case.spoilt
     pot = scene.design.pot(scene.op_pot(spoilt.o))
-    for part, words in ((0.75, "three quarters"), (0.5, "half"), (0.35, "a third")):
+    for part, name in ((0.75, "three_quarters"), (0.5, "half"), (0.35, "a_third")):
         lab = _with_pot(case, scene.pot_ks(pot.name, part))
         if _clear(case, lab):
-            return f"weaken {pot.name} to {words} of its strength: {colour_words(lab)} here"
-    return ""
+            to = say(f"checks.remedy.{name}")
+            return say("checks.remedy.weaker", pot=pot.name, part=to, colour=colour_words(lab))
+    return None
 
 
-def _other_pot(case: _RemedySearch) -> str:
+def _other_pot(case: _RemedySearch) -> Message | None:
     """Another pot or dye of the design in place of the bath: of those that stay clear, the nearest to it."""
     scene, spoilt = case.scene, case.spoilt
     name = scene.op_pot(spoilt.o)
@@ -130,9 +136,9 @@ def _other_pot(case: _RemedySearch) -> str:
         if _clear(case, lab) and delta_e_2000(lab, spoilt.before) >= 8:
             choices.append((away, other, lab))
     if not choices:
-        return ""
+        return None
     _, other, lab = min(choices, key=lambda choice: choice[0])
-    return f"use {other} instead of {name}: {colour_words(lab)} here"
+    return say("checks.remedy.other_pot", other=other, pot=name, colour=colour_words(lab))
 
 
 def _clear(case: _RemedySearch, lab: Floats) -> bool:

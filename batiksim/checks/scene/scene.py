@@ -19,6 +19,7 @@ from batiksim.cloth.outcome import History, Outcome, outcome_of
 from batiksim.cloth.program import DYE, Program, design_masks
 from batiksim.cloth.rules import Cover, walk
 from batiksim.colour import names, spaces, spectra
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bools, Bytes, Floats, Ints
 from batiksim.values import Design, DyeBath, MaskUse, Place
 
@@ -313,11 +314,11 @@ class Scene:
         return {}
 
 
-def in_cm(mm: float) -> str:
+def in_cm(mm: float) -> Message:
     """A length in words: "3.5 cm", "42 cm"."""
-    return f"{mm / 10:.1f} cm" if mm < 99.5 else f"{mm / 10:.0f} cm"
+    return say("checks.cm", cm=round(float(mm) / 10, 1) if mm < 99.5 else round(float(mm) / 10))
 
 
-def colour_words(lab: ArrayLike) -> str:
+def colour_words(lab: ArrayLike) -> Message:
     """A colour's name in full."""
-    return names.colour_name(lab).name
+    return names.name_message(names.colour_name(lab).name)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 def print_orders(console: Console, ordered: Ordered) -> None:
     """The ranked orders, then the design as it stands where it isn't among them."""
     data = jobs.orders_data(ordered)
-    console.print(ordered.how)
+    console.print(str(ordered.how))
     for order in data["orders"]:
         stands = " As it stands:" if order["as_it_stands"] else ""
         _print_order(console, order, f"{order['rank']}.{stands}")
@@ -25,7 +25,7 @@ def print_orders(console: Console, ordered: Ordered) -> None:
         _print_order(console, data["planned"], "As it stands:")
     console.print()
     if ordered.standing:
-        console.print(ordered.standing)
+        console.print(str(ordered.standing))
     console.print(
         "Points: 1 for each CIEDE2000 that wanted colours are off on average, and more for what else troubles."
     )
