@@ -37,7 +37,7 @@ def _finding(pair: MetamericPair, one: Region, other: Region) -> Finding:
     return Finding(
         code="lamp",
         severity="note",
-        message=metamerism_words(_story(one), _story(other), pair),
+        message=str(metamerism_words(_story(one), _story(other), pair)),
         remedy="Look at both in the light the cloth will hang in, or dye both from the same pots.",
     )
 

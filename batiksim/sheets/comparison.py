@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from PIL import Image, ImageColor, ImageDraw
 
-from batiksim.photo.compare import Difference
+from batiksim.photo.compare import AS_PLANNED, Difference
 from batiksim.sheets.drawing import (
     AMBER,
     GROUND,
@@ -163,7 +163,7 @@ def _write_region(page: Image.Image, region: Difference, x: int, y: int) -> None
         put(page, swatch(colour, wide, high), (left + wide / 2 + place * (wide - 6), y + high / 2))
     text = left + 2 * wide + 26
     room = (_WIDE - 2 * _SIDE - _BETWEEN) // 2 - (text - x)
-    difference = capital(region.words.removesuffix(" than planned"))
+    difference = capital(region.words if region.miss < AS_PLANNED else region.turned)
     rows: list[tuple[str, Style, str]] = [
         (" + ".join(region.history) or "bare cloth", "serif-bold", INK),
         (f"{difference}, {region.miss:.1f}", "sans", INK if region.miss >= BANDS[1][0] else QUIET),

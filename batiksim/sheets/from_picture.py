@@ -93,7 +93,7 @@ def from_picture_sheet(
     names_high = max(map(len, names)) * 52
     regions_y = steps_y + small[1] + 90 + names_high + 90
     columns, foot = _columns(report.regions, regions_y + 50)
-    notes = [line for note in report.notes for line in wrapped(note, "italic", _TEXT, WIDE - 2 * _SIDE, lines=3)]
+    notes = [line for note in report.notes for line in wrapped(str(note), "italic", _TEXT, WIDE - 2 * _SIDE, lines=3)]
     page = Image.new("RGB", (WIDE, foot + 40 + len(notes) * line_height(_TEXT) + 70), GROUND)
     draw = ImageDraw.Draw(page)
     write_lines(draw, (_SIDE, 140), head, style="serif-bold", size=_HEAD, fill=INK)
@@ -170,10 +170,9 @@ def _columns(regions: Sequence[RegionReport], top: int) -> tuple[list[_Column], 
         lines: list[tuple[str, Style, int, str]] = []
         name = fitted(f"{capital(region.name)}, {percent(region.share, whole=True)}", "serif-bold", _TEXT, room - 90)
         lines.append((name, "serif-bold", _TEXT, INK))
-        lines += [(line, "sans", _SMALL, INK) for line in wrapped(region.words, "sans", _SMALL, room, lines=3)]
-        lines += [
-            (line, "italic", _SMALL, MADDER) for line in wrapped(region.impossible, "italic", _SMALL, room, lines=6)
-        ]
+        lines += [(line, "sans", _SMALL, INK) for line in wrapped(str(region.words), "sans", _SMALL, room, lines=3)]
+        why = " ".join(map(str, region.impossible))
+        lines += [(line, "italic", _SMALL, MADDER) for line in wrapped(why, "italic", _SMALL, room, lines=6)]
         side = 0 if ends[0] <= ends[1] else 1
         column = _Column(
             region=region, x=_SIDE + side * step, y=ends[side], lines=tuple(line for line in lines if line[0])

@@ -23,7 +23,9 @@ MOST_NOTE_LINES = 3
 def match_sheet(found: Matched) -> Bytes:
     """The picture, uint8 (rows, cols, 3)."""
     notes = [
-        line for note in found.notes for line in wrapped(note, "italic", 30, WIDE - 2 * SIDE, lines=MOST_NOTE_LINES)
+        line
+        for note in found.notes
+        for line in wrapped(str(note), "italic", 30, WIDE - 2 * SIDE, lines=MOST_NOTE_LINES)
     ]
     foot = TOP + ROW * len(found.recipes) + 20
     sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(notes) - 1) * line_height(30)), GROUND)
@@ -63,7 +65,7 @@ def _row(sheet: Image.Image, found: Matched, number: int, recipe: Recipe, top: i
     y = float(top + 46)
     told = fitted(f"{number}.  {capital(recipe.words)}, {recipe.delta_e:.1f} off", "sans-medium", 34, wide)
     write(draw, (WORDS_X, y), told, style="sans-medium", size=34, fill=INK)
-    words = (recipe_words(recipe.pot), f"strength {recipe.pot.strength:g}: {dilution_words(recipe.pot)}")
+    words = (str(recipe_words(recipe.pot)), f"strength {recipe.pot.strength:g}: {dilution_words(recipe.pot)}")
     lines = [line for text in words for line in wrapped(text, "sans", 30, wide, lines=2)]
     lead = line_height(30) + 4
     write_lines(draw, (WORDS_X, y + lead), lines, style="sans", size=30, fill=QUIET, lead=lead)
