@@ -47,7 +47,7 @@ def floor_trouble(
     else:
         key, remedy = "mixed" if rest else "assumed", "learn_again"
     parts = {"surface": round(surface, 3), "floor": _range(off), "dyes": _named(list(off)), "others": _named(rest)}
-    return say(f"dyes.cloth.floor.{key}", **parts), say(f"dyes.cloth.floor.{remedy}", written=far)
+    return say(f"dyes.cloth.floor.{key}", count=len(off), **parts), say(f"dyes.cloth.floor.{remedy}", written=far)
 
 
 def colour_trouble(cloth: Cloth, seen: Mapping[str, Undyed], *, limit: float = COLOURS_AGREE) -> Trouble | None:
@@ -62,7 +62,13 @@ def colour_trouble(cloth: Cloth, seen: Mapping[str, Undyed], *, limit: float = C
         if all(colours_apart(colour, other) > limit for other in kinds):
             kinds.append(colour)
     return (
-        say("dyes.cloth.colour.differs", colour=cloth.colour, dyes=_named(list(off)), seen_on=kinds[:MOST_NAMED]),
+        say(
+            "dyes.cloth.colour.differs",
+            count=len(off),
+            colour=cloth.colour,
+            dyes=_named(list(off)),
+            seen_on=kinds[:MOST_NAMED],
+        ),
         say("dyes.cloth.colour.unstate" if len(kinds) == 1 else "dyes.cloth.colour.choose", written=kinds[0]),
     )
 

@@ -35,7 +35,7 @@ def teachable(comparison: Comparison) -> tuple[Swatch, ...]:
     if not alone or not bare:
         return ()
     return tuple(
-        Swatch(name=f"region {region.number}", layers=region.layers, lab=region.labs[1])
+        Swatch(name=str(say("photo.region.name", number=region.number)), layers=region.layers, lab=region.labs[1])
         for region in regions
         if region.layers is not None and all(dye in alone for dye, _ in region.layers)
     )

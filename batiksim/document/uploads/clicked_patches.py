@@ -14,12 +14,14 @@ MOST_PATCHES = 200
 _CHECK = "see that the grey card is one of 18%, and that what you clicked as undyed is bare cloth"
 _BRIGHTER = "see that you clicked it in the right place, or take the photo again, brighter"
 FIXES = {  # what is to be done about what is wrong with a strip, where it was clicked and not written
-    "nothing tells how bright": "click bare, undyed cloth as well, or a grey card, well within its edges",
-    "the card and the undyed cloth": _CHECK,
-    "by the card the undyed cloth": _CHECK,
-    "the card looks black": _BRIGHTER,
-    "the undyed cloth looks black": _BRIGHTER,
-    "no dye shows": "see that each patch was clicked on its dye, and that it is the photo you mean",
+    "photo.error.brightness_unknown": "click bare, undyed cloth as well, or a grey card, well within its edges",
+    "photo.error.contrast": _CHECK,
+    "photo.error.cloth_above_white": _CHECK,
+    "photo.error.cloth_dark_or_vivid": _CHECK,
+    "photo.error.cloth_far_from_stated": _CHECK,
+    "photo.error.card_is_black": _BRIGHTER,
+    "photo.error.cloth_is_black": _BRIGHTER,
+    "calibration.error.no_dye_shows": "see that each patch was clicked on its dye, and that it is the photo you mean",
 }
 
 
@@ -81,5 +83,4 @@ def _patch(click: RequestFields, size: tuple[int, int]) -> dict[str, object]:
 
 def photo_error(error: BatikError, name: str) -> BatikError:
     """What is wrong with a clicked strip, told of the photo: the maker has written no strip file."""
-    fix = next((fix for problem, fix in FIXES.items() if str(error.problem).startswith(problem)), error.fix)
-    return BatikError(error.problem, file=name, got=error.got, fix=fix)
+    return BatikError(error.problem, file=name, got=error.got, fix=FIXES.get(error.problem.key, error.fix))
