@@ -39,7 +39,7 @@ def calibration_data(calibration: Calibration) -> dict[str, Any]:
             "miss_before": round(piece.miss_before, 2),
             "miss_after": round(piece.miss_after, 2),
             "held_out": _rounded(piece.held_out),
-            "problems": list(piece.problems),
+            "problems": [str(problem) for problem in piece.problems],
         }
         for piece in calibration.pieces
     ]

@@ -21,6 +21,7 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes, undyed_ks
 from batiksim.colour import kubelka_munk, spectra
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.viewing import DAY
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Floats
 from batiksim.values import FLOOR, BuildUp, BuildUpLaw
@@ -30,13 +31,10 @@ LEAST_RUNGS = 3
 BETTER_BY = 0.4  # CIEDE2000
 BETTER_SHARE = 0.7
 LEAST_FLOOR = 1e-4  # a fit has the floor's logarithm among its unknowns
-FLOOR_TOLD = 0.5  # spread of its logarithm; a fit begins with FLOOR_SPREAD. Chosen on made photos
+FLOOR_KNOWN = 0.5  # spread of its logarithm; a fit begins with FLOOR_SPREAD. Chosen on made photos
 MOST_DOUBTS = 3
-PALE = (
-    "These patches are too pale or too few to tell the surface floor, the least light that cloth throws back: it is "
-    f"left open, and taken as {FLOOR:g} till other dyes tell it. A strong dark dye on the strip would."
-)
-DOUBTFUL = 4.0  # CIEDE2000: a piece this far from all the others' story is told
+PALE = say("calibration.note.too_pale", floor=FLOOR)
+DOUBTFUL = 4.0  # CIEDE2000: a piece this far from what all the others say is worth a note
 
 
 def calibrate(
@@ -50,7 +48,7 @@ def calibrate(
 
     samples : each with its problems; those with problems are predicted, not learnt from
     cloth : XYZ (3,) of the undyed cloth; the mean of undyed samples when left out
-    light : the one that all this was seen in, by an eye used to it; what is learnt is told by daylight
+    light : the one that all this was seen in, by an eye used to it; what is learnt is as seen by daylight
     known : gives the dyes as known before, on undyed cloth of a colour "#rrggbb", for the comparison
     A dye without a usable piece of its own is not learnt, nor what its overlays would tell of other dyes.
     errors : BatikError when no dye can be learnt, or the cloth isn't known
@@ -84,7 +82,7 @@ def calibrate(
 def _floor_between(dyed: Sequence[Sample], fit: FittedDyes) -> tuple[float, float] | None:
     """Where the floor lies, two times in three; None where these pieces leave it at the guess that fits begin with."""
     spread = floor_spread(dyed, fit)
-    if spread > FLOOR_TOLD and abs(np.log(fit.surface / FLOOR)) < FLOOR_SPREAD:
+    if spread > FLOOR_KNOWN and abs(np.log(fit.surface / FLOOR)) < FLOOR_SPREAD:
         return None
     return fit.surface * float(np.exp(-spread)), fit.surface * float(np.exp(spread))
 
@@ -138,7 +136,7 @@ def _before(dyed: Sequence[Sample], fit: FittedDyes, known: ClothDyes | None) ->
 
 
 def _measured_piece(
-    sample: Sample, problems: tuple[str, ...], before: FittedDyes, fit: FittedDyes, held: float | None
+    sample: Sample, problems: tuple[Message, ...], before: FittedDyes, fit: FittedDyes, held: float | None
 ) -> MeasuredPiece:
     names = {dye.name for dye in fit.dyes}
     known = all(name in names for name, _ in sample.layers)
@@ -178,27 +176,21 @@ def _calibrated_dye(
     )
 
 
-def _notes(pieces: Sequence[MeasuredPiece], dyes: Sequence[CalibratedDye]) -> list[str]:
+def _notes(pieces: Sequence[MeasuredPiece], dyes: Sequence[CalibratedDye]) -> list[Message]:
     notes = _doubts([piece for piece in pieces if piece.layers and not piece.problems])
     for dye in dyes:
         if dye.expected_error is None:
-            notes.append(f"{dye.name} is in one patch only, so nothing tells how sure it is: add half strength.")
+            notes.append(say("calibration.note.one_patch", dye=dye.name))
         if dye.build_up.law != "linear":
             half = dye.build_up.load(0.5)
-            pace = "fast and then less" if half > 0.5 else "slowly and then more"
-            notes.append(f"{dye.name} builds up {pace}: half strength takes {percent(half)} of the full dye.")
+            pace = "fast" if half > 0.5 else "slow"
+            notes.append(say(f"calibration.note.builds_up_{pace}", dye=dye.name, half=percent(half)))
     return notes
 
 
-def _doubts(used: Sequence[MeasuredPiece]) -> list[str]:
-    """Pieces that don't fit the story of the others: each by itself, or all in one sentence where they are many."""
+def _doubts(used: Sequence[MeasuredPiece]) -> list[Message]:
+    """Pieces that don't fit the others: each by itself, or all in one sentence where they are many."""
     odd = [piece for piece in used if piece.miss_after > DOUBTFUL]
     if len(odd) > MOST_DOUBTS:
-        return [
-            f"{len(odd)} of {len(used)} patches are {DOUBTFUL:g} or more away from anything that one set of dyes can "
-            "show. Are they listed in their order, and the corners too?"
-        ]
-    return [
-        f"{piece.name} is {piece.miss_after:.1f} away from what the others tell: is it the patch you think it is?"
-        for piece in odd
-    ]
+        return [say("calibration.note.many_odd", count=len(odd), patches=len(used))]
+    return [say("calibration.note.odd", patch=piece.name, off=round(piece.miss_after, 1)) for piece in odd]

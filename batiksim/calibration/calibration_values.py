@@ -8,6 +8,7 @@ from batiksim.cloth.loads import load_held
 from batiksim.colour import kubelka_munk, spaces
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.viewing import DAY, seen_xyz
+from batiksim.texts.catalogue import Message
 from batiksim.types import Bools, Floats
 from batiksim.values import BuildUp, Layers
 
@@ -80,7 +81,7 @@ class MeasuredPiece:
     """One piece of cloth, measured and predicted.
 
     measured, before, after : "#rrggbb"; miss_before, miss_after : CIEDE2000 from measured
-    held_out : CIEDE2000 when it is foretold by all the others; None where no other tells of its dyes
+    held_out : CIEDE2000 when it is foretold by all the others; None where no other has its dyes
     problems : why it was left out; empty = used
     """
 
@@ -92,7 +93,7 @@ class MeasuredPiece:
     miss_before: float
     miss_after: float
     held_out: float | None
-    problems: tuple[str, ...] = ()
+    problems: tuple[Message, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -118,7 +119,7 @@ class Calibration:
     """What a calibration found.
 
     cloth : "#rrggbb" of the undyed cloth; surface : the floor
-    surface_between : where the floor lies, two times in three; None = nothing tells, and it is a common cotton's
+    surface_between : where the floor lies, two times in three; None = not known, and taken as a common cotton's
     """
 
     dyes: tuple[CalibratedDye, ...]
@@ -126,7 +127,7 @@ class Calibration:
     cloth: str
     surface: float
     surface_between: tuple[float, float] | None
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
     @property
     def is_unusable(self) -> bool:

@@ -19,6 +19,7 @@ from batiksim.calibration.undyed_reading import undyed_cloth
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour import spaces
 from batiksim.photo.strip_reading import StripReading
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Floats
 
@@ -31,11 +32,11 @@ LEAST_TO_SPARE = 3  # patches more than the dyes: with fewer, any vividness fits
 
 def calibrate_photo(
     reading: StripReading, *, known: Callable[[str], ClothDyes | None] | None = None
-) -> tuple[Calibration, str | None]:
+) -> tuple[Calibration, Message | None]:
     """Fit the dyes of a photographed strip, with the camera's vividness undone where that clearly helps.
 
     known : as for `calibrate`
-    returns : the calibration, and what was undone in words
+    returns : the calibration, and a note on what was undone
     errors : BatikError as `calibrate`
     """
     plain = calibrate(samples_of_strip(reading), cloth=reading.cloth, light=reading.lit_by, known=known)
@@ -48,8 +49,8 @@ def calibrate_photo(
     before, after = _held_out(plain), _held_out(corrected)
     if not (after < EARNS * before and before - after > EARNS_LEAST):
         return plain, None
-    how = f"{percent(added - 1)} more" if added > 1 else f"{percent(1 - added)} less"
-    return corrected, f"The photo shows colours about {how} vivid than one mixing law allows; undone."
+    key = "calibration.note.too_vivid" if added > 1 else "calibration.note.too_dull"
+    return corrected, say(key, share=percent(abs(added - 1)))
 
 
 def _held_out(calibration: Calibration) -> float:

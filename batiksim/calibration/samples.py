@@ -1,4 +1,4 @@
-"""What is learnt from: samples of a strip or a table, without those that tell of dyes that can't be learnt."""
+"""What is learnt from: samples of a strip or a table, without those of dyes that can't be learnt."""
 
 from collections.abc import Sequence
 
@@ -8,9 +8,10 @@ from batiksim.calibration.calibration_values import Sample
 from batiksim.colour import spaces, spectra
 from batiksim.errors import BatikError
 from batiksim.photo.strip_reading import StripReading
+from batiksim.texts.catalogue import Message, say
 from batiksim.values import Swatch
 
-Marked = tuple[Sample, tuple[str, ...]]
+Marked = tuple[Sample, tuple[Message, ...]]
 """A sample, and why it is to be left out; empty = used."""
 
 
@@ -40,26 +41,27 @@ def _sample(swatch: Swatch) -> Sample:
     return Sample(name=swatch.name, layers=swatch.layers, xyz=xyz, cut=spaces.xyz_to_linear_srgb(xyz) < 2 / 255 / 12.92)
 
 
-def with_dyes_alone(samples: Sequence[Marked]) -> tuple[list[Marked], list[str]]:
-    """The samples, those left out too that have a dye without a usable piece of its own; and words about such dyes."""
+def with_dyes_alone(samples: Sequence[Marked]) -> tuple[list[Marked], list[Message]]:
+    """The samples, those left out too that have a dye without a usable piece of its own; and notes on such dyes."""
     alone = {sample.layers[0][0] for sample, problems in samples if len(sample.layers) == 1 and not problems}
     named = dict.fromkeys(dye for sample, _ in samples for dye, _ in sample.layers)
-    lost = [f"{dye} is not learnt: {_why_lost(dye, samples)}." for dye in named if dye not in alone]
+    lost = {dye: _why_lost(dye, samples) for dye in named if dye not in alone}
+    if not named:
+        raise BatikError("calibration.error.names_no_dye")
     if not alone:
-        fix = "take the photo again, in even daylight and a little darker, or measure more patches"
-        raise BatikError(f"no dye can be learnt: {lost[0].partition(': ')[2]}" if lost else "names no dye", fix=fix)
+        raise BatikError("calibration.error.no_dye_learnt", why=next(iter(lost.values())))
     kept = [
         (sample, problems if problems or all(dye in alone for dye, _ in sample.layers) else (_LOST,))
         for sample, problems in samples
     ]
-    return kept, lost
+    return kept, [say("calibration.note.not_learnt", dye=dye, why=why) for dye, why in lost.items()]
 
 
-_LOST = "one of its dyes is not learnt"
+_LOST = say("calibration.lost.dye")
 
 
-def _why_lost(dye: str, samples: Sequence[Marked]) -> str:
+def _why_lost(dye: str, samples: Sequence[Marked]) -> Message:
     own_problems = [problems for sample, problems in samples if len(sample.layers) == 1 and sample.layers[0][0] == dye]
     if not own_problems:
-        return "it has no patch of its own; dye one with it alone at full strength"
-    return f"all its own patches are left out ({own_problems[0][0]})"
+        return say("calibration.lost.no_patch")
+    return say("calibration.lost.all_left_out", problem=own_problems[0][0])

@@ -1,13 +1,14 @@
 """Strips to dye for a calibration: which patch is what and where it lies. Strip file and sheet are made of this.
 
 A dye stands in a row: full, half, quarter strength, then two overlays with others. What can't
-be overlaid afresh stays bare, which tells how even the light was. All lengths are mm.
+be overlaid afresh stays bare, which shows how even the light was. All lengths are mm.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import Message, say
 from batiksim.values import COTTON, Layers
 
 STRENGTHS = (1.0, 0.5, 0.25)
@@ -25,12 +26,22 @@ class StripPlan:
 
     cells : what is dyed in each cell, in reading order, (dye, strength) each; () stays bare
     rows : of `COLUMNS` cells; card : reflectance of the card beside it, None without one
+    number, of : which strip this is of how many with the same title
     """
 
     title: str
     cloth: str
     cells: tuple[Layers, ...]
     card: float | None = CARD
+    number: int = 1
+    of: int = 1
+
+    @property
+    def heading(self) -> str | Message:
+        """The title, with the strip's number where there are several."""
+        if self.of == 1:
+            return self.title
+        return say("calibration.strip.numbered", title=self.title, number=self.number, of=self.of)
 
     @property
     def rows(self) -> int:
@@ -68,14 +79,13 @@ def strip_plans(
     errors : BatikError without a dye
     """
     if not dyes:
-        raise BatikError("has no dye, so there is nothing to dye a strip with", fix="add [[dye]], or name a dye book")
+        raise BatikError("calibration.error.no_dye_for_strip")
     count = -(-len(dyes) // MOST_ROWS)
     ends = [round(len(dyes) * place / count) for place in range(count + 1)]
     parts = [tuple(dyes[start:end]) for start, end in zip(ends, ends[1:], strict=False)]
-    numbered = [f"{title}, strip {number} of {count}" if count > 1 else title for number in range(1, count + 1)]
     return tuple(
-        StripPlan(title=name, cloth=cloth, cells=_cells(part), card=card)
-        for name, part in zip(numbered, parts, strict=True)
+        StripPlan(title=title, cloth=cloth, cells=_cells(part), card=card, number=number, of=count)
+        for number, part in enumerate(parts, start=1)
     )
 
 

@@ -11,7 +11,7 @@ from batiksim.colour.reflectance_recovery import smooth_reflectance
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.errors import BatikError
 from batiksim.photo.strip_plausibility import DARK, VIVID
-from batiksim.texts.phrases import listed
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats
 
 # Dye only takes light away. Noise and uneven light make a patch seem lighter than its cloth, but hardly by so much.
@@ -28,8 +28,7 @@ def undyed_cloth(used: Sequence[Sample], stated: Floats | None, light: str) -> t
     """
     undyed = [sample for sample in used if not sample.layers]
     if stated is None and not undyed:
-        fix = "add a line for it, with undyed as its dyes"
-        raise BatikError("the undyed cloth's colour isn't known", field="dyes", fix=fix)
+        raise BatikError("calibration.error.cloth_unknown", field="dyes")
     measured = [sample.reflectance for sample in undyed if sample.reflectance is not None]
     if stated is None and len(measured) == len(undyed):
         mean = np.mean(measured, axis=0)
@@ -44,25 +43,20 @@ def undyed_cloth(used: Sequence[Sample], stated: Floats | None, light: str) -> t
 
 
 def check_undyed(bare: Floats, dyed: Sequence[Sample]) -> None:
-    """BatikError where dyed pieces don't look it beside undyed cloth of XYZ `bare` (3,).
+    """BatikError where dyed pieces don't look dyed beside undyed cloth of XYZ `bare` (3,).
 
-    Lighter ones tell that what is taken as undyed isn't; where none shows any dye, it is another photo or table.
+    Where some are lighter, what is taken as undyed isn't; where none shows any dye, it is another photo or table.
     """
     if all(sample.miss(bare) < BARE for sample in dyed):
-        fix = "check that it is the photo or table of this strip, and where the patches lie"
-        raise BatikError("no dye shows: everything looks like the undyed cloth", got=xyz_to_hex(bare), fix=fix)
+        raise BatikError("calibration.error.no_dye_shows", got=xyz_to_hex(bare))
     lighter = [sample.name for sample in dyed if np.any(sample.xyz > LIGHTER * bare + 0.01)]
     if len(lighter) >= max(1, LIGHTER_SHARE * len(dyed)):
-        named = listed(lighter[:3] if len(lighter) <= 3 else [*lighter[:2], f"{len(lighter) - 2} others"])
-        raise BatikError(
-            f"the undyed cloth can't be undyed: {named} throw back more light than it, and dye only takes light away",
-            got=xyz_to_hex(bare),
-            fix="check what is given as undyed, its colour, and the card where there is one",
-        )
+        more = [say("calibration.other_patches", count=len(lighter) - 2)] if len(lighter) > 3 else lighter[2:]
+        raise BatikError("calibration.error.undyed_is_dyed", got=xyz_to_hex(bare), patches=[*lighter[:2], *more])
 
 
-def undyed_notes(bare: Floats) -> tuple[str, ...]:
+def undyed_notes(bare: Floats) -> tuple[Message, ...]:
     """What to know of measured undyed cloth that is hardly what a maker would dye on."""
     lab = spaces.xyz_to_lab(bare)
-    what = "dark" if lab[0] < DARK else "strongly coloured" if float(np.hypot(lab[1], lab[2])) > VIVID else ""
-    return (f"The undyed cloth is {what}, {xyz_to_hex(bare)}: is it undyed?",) if what else ()
+    what = "dark" if lab[0] < DARK else "vivid" if float(np.hypot(lab[1], lab[2])) > VIVID else ""
+    return (say(f"calibration.note.undyed_{what}", colour=xyz_to_hex(bare)),) if what else ()

@@ -123,7 +123,7 @@ def _dye_on_cloth(dye: Dye, cloth_ks: Floats, surface: float) -> DyeOnCloth:
     elif dye.colour is not None:
         ks, residual = dye_curve(hex_to_xyz(dye.colour), cloth_ks, surface=surface)
     else:
-        raise BatikError("has neither a colour nor measured values", field=f"dye {dye.name!r}")
+        raise BatikError("cloth.error.dye_without_colour", field=f"dye {dye.name!r}")
     return DyeOnCloth(name=dye.name, ks=ks, residual=residual, build_up=dye.build_up)
 
 

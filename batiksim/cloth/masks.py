@@ -1,6 +1,6 @@
 """From a mask picture to a mask: how much of each pixel is marked.
 
-Arrays only. A stated meaning is kept; a meaning left out is worked out by one simple rule and told.
+Arrays only. A stated meaning is kept; one that is left out follows from a simple rule, and the maker is told.
 """
 
 from dataclasses import dataclass
@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
 from batiksim.values import Marks
 
-AS_USUAL = "read as dark marks on a light ground"  # what is told of a mask that leaves no doubt
+AS_USUAL = say("cloth.mask.dark_marks")  # said of a mask that leaves no doubt
 
 _BAND_ROWS = 128
 _DARK_GROUND = 96
@@ -32,7 +33,7 @@ class MaskReading:
 
     mask: Bytes
     marks: Marks
-    assumed: str | None = None
+    assumed: Message | None = None
 
 
 def to_mask(grey: Bytes, alpha: Bytes | None, *, marks: Marks | None = None, clean: bool = False) -> MaskReading:
@@ -42,7 +43,7 @@ def to_mask(grey: Bytes, alpha: Bytes | None, *, marks: Marks | None = None, cle
     alpha : uint8 (rows, cols), 0 = clear; or None. Dark marks are read as laid over white, light marks over black
     marks : what is marked; None = by alpha where alpha varies, else dark marks on a light ground
     clean : take it as a photo or scan of a drawing and make a clean mask of it
-    errors : BatikError for marks "alpha" without transparency, or for arrays that do not fit
+    Raises BatikError for marks "alpha" without transparency, ValueError for arrays that don't fit.
     """
     _check(grey, alpha)
     used: Marks = marks or ("alpha" if alpha is not None and _varies(alpha) else "dark")
@@ -55,7 +56,7 @@ def to_mask(grey: Bytes, alpha: Bytes | None, *, marks: Marks | None = None, cle
     return MaskReading(mask=mask, marks=used, assumed=assumed)
 
 
-def mask_warnings(mask: Bytes, *, clean: bool, wax: bool) -> tuple[str, ...]:
+def mask_warnings(mask: Bytes, *, clean: bool, wax: bool) -> tuple[Message, ...]:
     """What a maker may want to look at again, judged by a sample of pixels.
 
     mask : uint8 (rows, cols), as read; clean : it was cleaned; wax : it says where sealing wax goes, so grey is edge
@@ -63,9 +64,10 @@ def mask_warnings(mask: Bytes, *, clean: bool, wax: bool) -> tuple[str, ...]:
     if clean:
         sides = marked_sides(mask)
         if 0 < len(sides) < 4:
-            return (f"marked along its whole {' and '.join(sides)} edge; if that is the table, rub it out",)
+            edges = tuple(say(f"cloth.side.{side}") for side in sides)
+            return (say("cloth.mask.marked_edges", count=len(sides), sides=edges),)
     elif wax and _looks_photographed(mask):
-        return ("nearly all of it is grey; if it is a photo or scan of a drawing, write clean = true",)
+        return (say("cloth.mask.mostly_grey"),)
     return ()
 
 
@@ -84,8 +86,9 @@ def marked_sides(mask: Bytes) -> list[str]:
 def _check(grey: Bytes, alpha: Bytes | None) -> None:
     for name, pixels in (("grey", grey), ("alpha", alpha)):
         if pixels is not None and (pixels.dtype != np.uint8 or pixels.ndim != 2 or pixels.shape != grey.shape):
-            kind = f"{pixels.dtype} {pixels.shape}"
-            raise BatikError("needs an array of uint8 (rows, cols)", field=name, got=kind, fix="grey and alpha alike")
+            raise ValueError(
+                f"{name} must be uint8 (rows, cols), grey and alpha alike, not {pixels.dtype} {pixels.shape}"
+            )
 
 
 def _varies(alpha: Bytes) -> bool:
@@ -95,9 +98,7 @@ def _varies(alpha: Bytes) -> bool:
 def _read(grey: Bytes, alpha: Bytes | None, marks: Marks) -> Bytes:
     if marks == "alpha":
         if alpha is None or not _varies(alpha):
-            raise BatikError(
-                "has no transparency to read by", field="marks", got="alpha", fix='write marks = "dark" or "light"'
-            )
+            raise BatikError("cloth.error.no_transparency", field="marks")
         return alpha.copy()
     mask = np.invert(grey) if marks == "dark" else grey.copy()
     if alpha is not None:
@@ -113,12 +114,10 @@ def _scale(mask: Bytes, alpha: Bytes) -> None:
         mask[rows] = (product + (product >> 8)) >> 8
 
 
-def _reading_words(mask: Bytes, marks: Marks) -> str:
+def _reading_words(mask: Bytes, marks: Marks) -> Message:
     if marks == "alpha":
-        return "read by its transparency: opaque is marked"
-    if _on_dark_ground(mask):
-        return 'read as dark marks, though most of it is dark; if its marks are light, write marks = "light"'
-    return AS_USUAL
+        return say("cloth.mask.by_transparency")
+    return say("cloth.mask.mostly_dark") if _on_dark_ground(mask) else AS_USUAL
 
 
 def _on_dark_ground(mask: Bytes) -> bool:

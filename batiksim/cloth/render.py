@@ -17,6 +17,7 @@ import numpy as np
 from batiksim.cloth.program import Emit, Program, check_masks
 from batiksim.cloth.rules import AMOUNT_CLASSES, render_plain, view_weights
 from batiksim.colour import kubelka_munk, spaces
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Floats, Singles
 
 if TYPE_CHECKING:
@@ -33,31 +34,29 @@ def default_threads() -> int:
 
 
 @lru_cache(maxsize=1)
-def _kernel() -> ModuleType | str:
+def _kernel() -> ModuleType | Message:
     """`kernel.py`, or why this machine has no working compiler for it."""
     try:
         from numba import config
 
         from batiksim.cloth import kernel
     except (ImportError, OSError) as error:  # not installed, or its library can't be opened
-        return str(error)
+        return say("cloth.engine.not_loaded", reason=str(error))
     if getattr(config, "DISABLE_JIT", False):  # as plain Python the kernel would take minutes; numpy takes seconds
-        return "NUMBA_DISABLE_JIT is set"
+        return say("cloth.engine.switched_off")
     return kernel
 
 
 def compiled(name: str) -> Callable[..., Any] | None:
     """A function of `kernel.py`, or None on a machine that has no working compiler for it."""
     kernel = _kernel()
-    return None if isinstance(kernel, str) else getattr(kernel, name)
+    return None if isinstance(kernel, Message) else getattr(kernel, name)
 
 
-def engine_notes() -> tuple[str, ...]:
-    """One line when pictures come slowly because the compiled engine can't be loaded; else nothing."""
-    reason = _kernel()
-    if not isinstance(reason, str):
-        return ()
-    return (f"the fast engine can't be loaded here ({reason}), so pictures take many times longer",)
+def engine_notes() -> tuple[Message, ...]:
+    """One line when pictures are slow because the compiled engine can't be loaded; else nothing."""
+    kernel = _kernel()
+    return (kernel,) if isinstance(kernel, Message) else ()
 
 
 @lru_cache(maxsize=1)

@@ -7,6 +7,7 @@ from batiksim.cloth.outcome import Outcome
 from batiksim.cloth.program import Emit, all_plates
 from batiksim.colour import spectra
 from batiksim.colour.gamut import xyz_to_hex
+from batiksim.texts.catalogue import Message, say
 from batiksim.values import Design, DyeBath, RemoveWax, Wax
 from batiksim.values.step_words import Kind, step_kind, step_words
 
@@ -26,8 +27,8 @@ class Stage:
 
     emit: Emit
     kind: Kind
-    title: str
-    detail: str
+    title: Message | str
+    detail: Message | str
     pots: tuple[tuple[str, str], ...]
     colours: tuple[tuple[str, str, float], ...]
 
@@ -53,10 +54,11 @@ def stages(outcome: Outcome) -> tuple[Stage, ...]:
 def _stage(outcome: Outcome, emit: Emit) -> Stage:
     design = outcome.design
     kind: Kind = "bare"
-    title, detail = "Bare cloth", ""
+    title: Message | str = say("cloth.stage.bare")
+    detail: Message | str = ""
     pots: tuple[tuple[str, str], ...] = ()
     if emit.finished:
-        kind, title = "cloth", "Finished cloth"
+        kind, title = "cloth", say("cloth.stage.finished")
     elif emit.step > 0:
         step = design.steps[emit.step - 1]
         kind = step_kind(step)

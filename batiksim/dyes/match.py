@@ -72,9 +72,9 @@ def find_pots(
     """
     for field, value, most in (("dyes", most_dyes, MOST_DYES), ("parts", most_parts, MOST_PARTS)):
         if not 1 <= value <= most:
-            raise BatikError("out of range", field=field, got=value, fix=f"use a whole number from 1 to {most}")
+            raise BatikError("dyes.error.out_of_range", field=field, got=value, most=most)
     if not dyes.dyes:
-        raise BatikError("the book has no dyes in it", fix="add a [[dye]] to it")
+        raise BatikError("dyes.error.empty_book")
     search = PotSearch(dyes, lab, most_parts=most_parts, ground=ground, light=light)
     found = search.best_of_each_set(most_dyes)
     return search.matches(search.varied(found, count))

@@ -1,4 +1,4 @@
-"""The pots found for a wanted colour, told: in words, in every light, as plain data."""
+"""The pots nearest to a wanted colour: in words, in every light, as plain data."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -14,18 +14,17 @@ from batiksim.dyes.match import Match, find_pots
 from batiksim.dyes.match_colours import Ground
 from batiksim.dyes.metamerism import MetamericPair, metameric_pairs, metamerism_words
 from batiksim.dyes.pot_colour import Lit, PotColour, PotLook, amounts_ml, colour_of, in_lights, lab_colour
-from batiksim.dyes.recipes import colour_data, dilution_words, lights_data, pot_entries, recipe_words
+from batiksim.dyes.recipes import amounts_data, colour_data, dilution_words, lights_data, pot_entries, recipe_words
 from batiksim.dyes.target_colour import TargetColour
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats
 from batiksim.values import Pot
 
 # CIEDE2000: above the first, people see two colours side by side; above the second they would not call it a match.
 # Common practice, no source.
 CLOSE, FAR = 2.0, 5.0
-MOST_PARTINGS = 3  # told of one match
-PALER = 1.0  # L* by which a colour must be paler than what it goes on, to be told of
-WANTED = "what you want"
-SEEN = "1 is just seen"  # said beside a difference, which has no other unit
+MOST_PARTINGS = 3  # noted of one match
+PALER = 1.0  # L* by which a colour must be paler than what it goes on, to be worth a note
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,7 +48,7 @@ class Matched:
     light : by which all of it is seen
     metameric_pairs : of pots that match each other there and part under another light; places in `recipes`, then the
         wanted one where it is a dye or pot itself
-    notes : what else to know, in sentences
+    notes : what else to know
     """
 
     light: str
@@ -58,7 +57,7 @@ class Matched:
     dyed_ground: bool
     recipes: tuple[Recipe, ...]
     metameric_pairs: tuple[MetamericPair, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
 
 def matched(
@@ -71,7 +70,7 @@ def matched(
     light: str = DAY,
     count: int = 5,
 ) -> Matched:
-    """The pots nearest to a colour on the cloth or on a dyed ground, told in words. Arguments as `find_pots`."""
+    """The pots nearest to a colour on the cloth or on a dyed ground, in words. Arguments as `find_pots`."""
     found = find_pots(
         dyes, wanted.lab, most_dyes=most_dyes, most_parts=most_parts, ground=ground, light=light, count=count
     )
@@ -81,7 +80,7 @@ def matched(
     recipes = tuple(_recipe(wanted, one, dry) for one, dry in zip(found, shown, strict=True))
     shown += [] if wanted.reflectance is None else [wanted.reflectance]
     apart = metameric_pairs(np.stack(shown), day=light)[:MOST_PARTINGS]
-    names = [*(f"pot {number}" for number in range(1, len(found) + 1)), WANTED]
+    names = [*(say("dyes.match.pot", number=number) for number in range(1, len(found) + 1)), say("dyes.match.wanted")]
     return Matched(
         light=light,
         wanted=lab_colour(wanted.lab),
@@ -96,18 +95,20 @@ def matched(
     )
 
 
-def twins(dyes: ClothDyes, look: PotLook, *, most: int = 2) -> tuple[str, ...]:
-    """Pots of other dyes that dye the same as one to the eye, and part from it under another light; in sentences."""
+def twins(dyes: ClothDyes, look: PotLook, *, most: int = 2) -> tuple[Message, ...]:
+    """Notes on pots of other dyes that look the same as this one, but different under another light."""
     found = find_pots(dyes, look.dry.lab, light=look.light)
     pots = [one.pot for one in found if set(one.pot.dyes) != set(look.pot.dyes)]
     shown = np.stack([look.reflectance, *(_on_ground(dyes, None, pot) for pot in pots)])
     pairs = [pair for pair in metameric_pairs(shown, day=look.light) if pair.first == 0]
     return tuple(
-        metamerism_words(
-            "this pot", f"{recipe_words(pots[pair.second - 1])} at strength {pots[pair.second - 1].strength:g}", pair
-        )
+        metamerism_words(say("dyes.match.this_pot"), _recipe_at_strength(pots[pair.second - 1]), pair)
         for pair in pairs[:most]
     )
+
+
+def _recipe_at_strength(pot: Pot) -> Message:
+    return say("dyes.match.recipe_at_strength", recipe=recipe_words(pot), strength=pot.strength)
 
 
 def _on_ground(dyes: ClothDyes, ground: Ground | None, pot: Pot | None = None) -> Floats:
@@ -128,34 +129,25 @@ def _recipe(wanted: TargetColour, found: Match, dry: Floats) -> Recipe:
 
 def _notes(
     wanted: TargetColour, under: PotColour, bare: PotColour, recipes: Sequence[Recipe], *, dyed: bool
-) -> tuple[str, ...]:
+) -> tuple[Message, ...]:
     best = recipes[0]
     undone = float(delta_e_2000(np.array(wanted.lab), np.array(under.lab)))
     notes = []
     if undone <= best.delta_e:
-        notes.append(
-            f"No pot comes nearer than the {'ground' if dyed else 'cloth'} as it is, {undone:.1f} away ({SEEN})."
-        )
+        difference = difference_words(wanted.lab, under.lab)
+        notes.append(say(f"dyes.match.{'ground' if dyed else 'cloth'}_is_closest", difference=difference))
     elif best.delta_e >= CLOSE:
-        far = "These dyes can't make it" if best.delta_e >= FAR else "These dyes come near, not quite there"
-        notes.append(f"{far}: the nearest pot is {best.words}, {best.delta_e:.1f} away ({SEEN}).")
+        notes.append(say(f"dyes.match.{'far' if best.delta_e >= FAR else 'near'}", difference=best.words))
     if wanted.lab[0] > under.lab[0] + PALER:
         notes.append(_too_pale(dyed, paler_than_cloth=wanted.lab[0] > bare.lab[0] + PALER))
     return tuple(notes)
 
 
-def _too_pale(dyed: bool, *, paler_than_cloth: bool) -> str:
+def _too_pale(dyed: bool, *, paler_than_cloth: bool) -> Message:
     """What to do about a colour paler than what it goes on; dyed : whether that is a dyed ground."""
     if not dyed:
-        return "It is paler than the undyed cloth, and dye only darkens: leave that spot bare, or take a whiter cloth."
-    if paler_than_cloth:
-        return (
-            "It is paler than the undyed cloth, and dye only darkens: wax that spot before the ground is dyed, and it "
-            "stays as pale as this cloth can be."
-        )
-    return (
-        "It is paler than this ground, and dye only darkens: wax that spot before the ground is dyed, or discharge it."
-    )
+        return say("dyes.match.paler.leave_bare")
+    return say("dyes.match.paler.wax_first" if paler_than_cloth else "dyes.match.paler.wax_or_discharge")
 
 
 def match_data(result: Matched) -> dict[str, Any]:
@@ -168,11 +160,11 @@ def match_data(result: Matched) -> dict[str, Any]:
         "pots": [
             {
                 "pot": pot_entries(one.pot),
-                "recipe": recipe_words(one.pot),
-                "dilution": dilution_words(one.pot),
-                "amounts_ml": [{"what": what, "ml": ml} for what, ml in amounts_ml(one.pot)],
+                "recipe": str(recipe_words(one.pot)),
+                "dilution": str(dilution_words(one.pot)),
+                "amounts_ml": amounts_data(amounts_ml(one.pot)),
                 "delta_e": one.delta_e,
-                "words": one.words,
+                "words": str(one.words),
                 "lights": lights_data(one.lit),
             }
             | colour_data(one.colour)
@@ -187,5 +179,5 @@ def match_data(result: Matched) -> dict[str, Any]:
             }
             for pair in result.metameric_pairs
         ],
-        "notes": list(result.notes),
+        "notes": [str(note) for note in result.notes],
     }

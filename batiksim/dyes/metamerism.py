@@ -9,13 +9,14 @@ from numpy.typing import ArrayLike, NDArray
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.viewing import DAY, other_lights, seen_xyz
-from batiksim.texts.phrases import capital
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats
 from batiksim.values.light_words import seen_as
 
 # CIEDE2000. Below the first two cloths side by side pass for one colour; from the second on anyone sees two. Common
 # practice in judging textile matches, no source; the figures are assumptions.
 SAME, APART = 1.5, 3.0
+PLAINLY_APART = 5.0  # nobody would call them a match
 BLOCK = 512  # rows of pairs at a time: bounds the memory
 
 
@@ -77,10 +78,11 @@ def _matching(labs: Floats, start: int, same: float) -> tuple[NDArray[np.intp], 
     return first[matching], second[matching]
 
 
-def metamerism_words(first: str, second: str, pair: MetamericPair) -> str:
+def metamerism_words(first: str | Message, second: str | Message, pair: MetamericPair) -> Message:
     """A metameric pair as a sentence; first, second : what the two colours are called."""
-    day, lamp = ("by day" if light == DAY else seen_as(light, "dry") for light in (pair.day, pair.lamp))
-    return (
-        f"{capital(first)} and {second} match {day} and part {lamp} "
-        f"(colour difference {pair.by_day:.1f} {day}, {pair.by_lamp:.1f} {lamp}; 1 is just seen)."
+    day, lamp = (
+        say("dyes.metamerism.by_day") if light == DAY else seen_as(light, "dry") for light in (pair.day, pair.lamp)
     )
+    key = "dyes.metamerism.clearly" if pair.by_lamp >= PLAINLY_APART else "dyes.metamerism.slightly"
+    by_day, by_lamp = round(pair.by_day, 1), round(pair.by_lamp, 1)
+    return say(key, first=first, second=second, day=day, lamp=lamp, by_day=by_day, by_lamp=by_lamp)

@@ -15,9 +15,9 @@ from batiksim.colour.viewing import seen_xyz
 from batiksim.dyes.metamerism import metameric_pairs, metamerism_words
 from batiksim.dyes.mud import is_dull, mud_flags
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, Look
 from batiksim.values import FORMAT, Pot
-from batiksim.values.fields import as_share
 
 What = Literal["dye", "pot"]
 MOST = 48  # dyes on one chart: more can't be read
@@ -47,7 +47,7 @@ class Overdye:
     under, strength : full strengths of the first dye and of the one over it
     bare : the undyed cloth; firsts, seconds : each dye alone at `under` and at `strength`
     cells : cells[i][j] is dye j over dye i
-    notes : what else was noticed, in sentences
+    notes : what else was noticed
     """
 
     title: str
@@ -61,7 +61,7 @@ class Overdye:
     firsts: tuple[Shade, ...]
     seconds: tuple[Shade, ...]
     cells: tuple[tuple[Shade, ...], ...]
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
     @property
     def muddy(self) -> int:
@@ -138,7 +138,7 @@ def overdye_data(chart: Overdye) -> dict[str, Any]:
             for below, row in zip(chart.dyes, chart.cells, strict=True)
             for over, shade in zip(chart.dyes, row, strict=True)
         ],
-        "notes": list(chart.notes),
+        "notes": [str(note) for note in chart.notes],
     }
 
 
@@ -175,14 +175,13 @@ def family_order(labs: Floats) -> list[int]:
 
 def _checked(pots: Sequence[Pot], strength: float, under: float) -> None:
     if not pots:
-        raise BatikError("there is no dye to chart", field="dye", fix="write [[dye]] with a name and a colour")
+        raise BatikError("dyes.error.nothing_to_chart", field="dye")
     if len(pots) > MOST:
-        fix = f"choose at most {MOST} with --only"
-        raise BatikError("that is too many dyes for one chart", got=len(pots), fix=fix)
+        raise BatikError("dyes.error.too_many_to_chart", got=len(pots), most=MOST)
     for field, value in (("strength", strength), ("under", under)):
         if not 0 < value <= 4:
-            fix = f"use a number above 0, to 4{as_share(value, 4)}"
-            raise BatikError("out of range", field=field, got=value, fix=fix)
+            key = "dyes.error.strength_in_percent" if 4 < value <= 100 else "dyes.error.strength_out_of_range"
+            raise BatikError(key, field=field, got=value, full=f"{value / 100:g}")
 
 
 def _offered(dyes: ClothDyes, pots: Sequence[Pot], level: float) -> tuple[Floats, Floats]:
@@ -208,11 +207,12 @@ def _shades(dyes: ClothDyes, ks: Floats, count: int, light: str, look: Look) -> 
     ]
 
 
-def _lamp_notes(dyes: ClothDyes, names: list[str], alone: Floats, together: Floats) -> tuple[str, ...]:
-    """Colours of the chart that match by day and part by lamp, each dye told at most once with another."""
+def _lamp_notes(dyes: ClothDyes, names: list[str], alone: Floats, together: Floats) -> tuple[Message, ...]:
+    """Colours of the chart that match by day and differ by lamp, each two sets of dyes at most once."""
     count = len(names)
     ks = np.concatenate([alone, together.reshape(-1, 31)])
-    told = [*names, *(f"{over} over {below}" for below in names for over in names)]
+    called: list[str | Message] = [*names]
+    called += [say("dyes.overdye.over", over=over, below=below) for below in names for over in names]
     made = [{name} for name in names] + [{below, over} for below in names for over in names]
     pairs = metameric_pairs(dyes.reflectance(ks))
     notes, seen = [], set()
@@ -221,7 +221,7 @@ def _lamp_notes(dyes: ClothDyes, names: list[str], alone: Floats, together: Floa
         if key in seen or len(key) == 1 or (pair.first < count and made[pair.first] == made[pair.second]):
             continue
         seen.add(key)
-        notes.append(metamerism_words(told[pair.first], told[pair.second], pair))
+        notes.append(metamerism_words(called[pair.first], called[pair.second], pair))
         if len(notes) == MOST_NOTES:
             break
     return tuple(notes)

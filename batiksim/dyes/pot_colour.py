@@ -18,15 +18,20 @@ from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.errors import BatikError, nearest
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, Look
 from batiksim.values import DROP_ML, Pot
 from batiksim.values.light_words import LIGHT_WORDS
 
-SHOWN_ML = 100.0  # a pot's amounts are told for so much when nothing else is said
+SHOWN_ML = 100.0  # a pot's amounts add up to so much when nothing else is said
 # The solution in its bowl is seen through a layer deeper than cloth takes up, and wet: as wet cloth with so many times
 # the dye. Common practice says only that it looks stronger; the figure is an assumption.
 POT_DEPTH = 3.0
 _AMOUNT = re.compile(r"(?P<dye>.+?)\s*(?:=\s*(?P<number>\d+(?:\.\d+)?)\s*(?P<drops>drops?)?)?")
+
+
+Amounts = tuple[tuple[str | Message, float], ...]
+"""What makes up a pot, and how many ml of it: dyes by their names, and chemical water."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,7 +74,7 @@ class PotLook:
     reflectance : (31,) of the dry cloth
     lit : the dry cloth under every light, daylight first
     amounts : (what, ml) that make it up: full-strength solutions, then chemical water
-    notes : what else to know, in sentences
+    notes : what else to know
     """
 
     pot: Pot
@@ -80,15 +85,15 @@ class PotLook:
     wet: PotColour
     solution: PotColour
     loads: Mapping[str, float]
-    amounts: tuple[tuple[str, float], ...]
+    amounts: Amounts
     shifts: tuple[Shift, ...]
     lit: tuple[Lit, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
     @property
     def volume_ml(self) -> float:
-        """What the amounts are told for, before drops."""
-        return SHOWN_ML if self.pot.ml is None else self.pot.ml
+        """What the amounts add up to, before drops."""
+        return volume_ml(self.pot)
 
 
 def read_pot(
@@ -106,12 +111,11 @@ def read_pot(
     for piece in text.split(","):
         found = _AMOUNT.fullmatch(piece.strip())
         if found is None or "=" in found["dye"]:
-            fix = 'write it like "lemon=5, turquoise=1, navy=3 drops"'
-            raise BatikError("is not a dye with its parts", field="pot", got=piece.strip(), fix=fix)
+            raise BatikError("dyes.error.not_a_part", field="pot", got=piece.strip())
         dye = known.get(found["dye"].casefold())
         if dye is None:
-            fix = str(nearest(found["dye"], known.values()))
-            raise BatikError("is not a dye of this book", field="pot", got=found["dye"], fix=fix)
+            fix = nearest(found["dye"], known.values())
+            raise BatikError("dyes.error.unknown_dye", field="pot", got=found["dye"], fix=fix)
         into = drops if found["drops"] else parts
         into[dye] = into.get(dye, 0.0) + float(found["number"] or 1)
     holds = SHOWN_ML if ml is None and drops else ml
@@ -125,7 +129,7 @@ def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
     """
     for dye in pot.dyes:
         if dye not in dyes.dyes:
-            raise BatikError("is not a dye of this book", field="pot", got=dye, fix=nearest(dye, dyes.dyes))
+            raise BatikError("dyes.error.unknown_dye", field="pot", got=dye, fix=nearest(dye, dyes.dyes))
     ks = dyes.taken_ks([pot])
     dry, deep = dyes.reflectance(ks), dyes.reflectance(POT_DEPTH * ks)
     shown = colour_of(dry, light=light)
@@ -158,7 +162,7 @@ def _lit(dry: Floats, light: str, by_day: PotColour) -> Lit:
 
 
 def colour_of(reflectance: Floats, *, light: str = DAY, look: Look = "dry") -> PotColour:
-    """A reflectance (31,) of dry cloth as a named colour, by daylight and dry unless told otherwise."""
+    """A reflectance (31,) of dry cloth as a named colour, by daylight and dry if nothing else is said."""
     return lab_colour(xyz_to_lab(seen_xyz(reflectance, light=light, look=look)))
 
 
@@ -170,17 +174,22 @@ def lab_colour(lab: ArrayLike) -> PotColour:
     return PotColour(hex=lab_to_hex(values), lab=triple, name=named.name, plain=named.plain)
 
 
-def amounts_ml(pot: Pot) -> tuple[tuple[str, float], ...]:
+def volume_ml(pot: Pot) -> float:
+    """What a pot holds before drops: 100 ml when nothing is said."""
+    return SHOWN_ML if pot.ml is None else pot.ml
+
+
+def amounts_ml(pot: Pot) -> Amounts:
     """What makes up a pot of its own volume (100 ml when it has none), in ml: dyes, chemical water, then drops.
 
     Above strength 1 there is no water: the solutions themselves are made so much stronger.
     """
     whole = sum(pot.parts.values())
-    volume = SHOWN_ML if pot.ml is None else pot.ml
+    volume = volume_ml(pot)
     mixed = volume * min(1.0, pot.strength) if whole else 0.0
-    amounts = [(dye, mixed * part / whole) for dye, part in pot.parts.items()]
+    amounts: list[tuple[str | Message, float]] = [(dye, mixed * part / whole) for dye, part in pot.parts.items()]
     if volume - mixed > 1e-9:
-        amounts.append(("chemical water", volume - mixed))
+        amounts.append((say("dyes.pot.chemical_water"), volume - mixed))
     return (*amounts, *((dye, DROP_ML * drops) for dye, drops in pot.drops.items()))
 
 
@@ -202,18 +211,14 @@ def _shift(dyes: ClothDyes, shown: PotColour, light: str, by: str, dye: str, mor
     return Shift(dye=dye, by=by, colour=colour, delta_e=away, words=words)
 
 
-def _notes(dyes: ClothDyes, pot: Pot) -> tuple[str, ...]:
+def _notes(dyes: ClothDyes, pot: Pot) -> tuple[Message, ...]:
     notes = []
     if pot.strength > 1:
-        notes.append(
-            f"Strength {pot.strength:g} needs solutions {pot.strength:g} times as strong: more powder to the litre."
-        )
+        notes.append(say("dyes.pot.too_strong_for_stock", strength=pot.strength))
     offered = sum(dyes.pot_loads(pot).values())
     if load_held(offered) < 0.98 * offered:
-        notes.append("So much dye barely takes: much of it washes out again.")
+        notes.append(say("dyes.pot.more_than_cloth_takes"))
     for dye in pot.dyes:
-        if dyes.dyes[dye].residual >= 1:
-            notes.append(
-                f"The colour given for {dye} can't be had on its cloth; {dyes.dyes[dye].residual:.1f} is missing."
-            )
+        if (residual := dyes.dyes[dye].residual) >= 1:
+            notes.append(say("dyes.pot.colour_out_of_reach", dye=dye, off=round(residual, 1)))
     return tuple(notes)

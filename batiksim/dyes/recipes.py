@@ -1,48 +1,48 @@
-"""Recipes told: what goes into a pot and how to thin it, in words, and a pot as plain data."""
+"""Recipes: what goes into a pot and how to thin it, in words, and a pot as plain data."""
 
+import math
 from collections.abc import Sequence
-from fractions import Fraction
 from typing import Any
 
-from batiksim.dyes.pot_colour import Lit, PotColour, PotLook
+from batiksim.dyes.pot_colour import Amounts, Lit, PotColour, PotLook, volume_ml
+from batiksim.texts.catalogue import Message, say
+from batiksim.texts.phrases import listed
 from batiksim.values import DROP_ML, Pot
 
 
-def recipe_words(pot: Pot) -> str:
-    """What goes into a pot: "5 parts lemon + 1 part turquoise, 3 drops navy"."""
-    mix = " + ".join(f"{part:g} {'part' if part == 1 else 'parts'} {dye}" for dye, part in pot.parts.items())
-    if len(pot.parts) == 1:
-        mix = next(iter(pot.parts))
-    drops = ", ".join(f"{many:g} {'drop' if many == 1 else 'drops'} {dye}" for dye, many in pot.drops.items())
-    return ", ".join(part for part in (mix, drops) if part)
+def recipe_words(pot: Pot) -> Message:
+    """What goes into a pot: "5 parts lemon, 1 part turquoise and 3 drops navy"; a dye alone by its name."""
+    alone = len(pot.parts) == 1
+    mix = [dye if alone else counted("dyes.recipe.parts", parts, dye) for dye, parts in pot.parts.items()]
+    return listed([*mix, *(counted("dyes.recipe.drops", drops, dye) for dye, drops in pot.drops.items())])
 
 
-def dilution_words(pot: Pot) -> str:
-    """How to bring a mixture to its strength: "3 parts of the mix, 2 parts chemical water"."""
-    if not pot.parts:
-        return "chemical water"
+def counted(key: str, amount: float, dye: str) -> Message:
+    """So many parts or drops of a dye; half a part takes the singular."""
+    return say(key, count=math.ceil(amount), amount=float(f"{amount:g}"), dye=dye)
+
+
+def dilution_words(pot: Pot) -> Message:
+    """How to bring a mixture to its strength: "60 ml dye solution, 40 ml chemical water"."""
+    if not pot.parts or pot.strength == 0:
+        return say("dyes.dilution.water")
     if pot.strength > 1:
-        return f"solutions {pot.strength:g} times as strong"
+        return say("dyes.dilution.stronger", strength=pot.strength)
     if pot.strength == 1:
-        return "full strength, no water"
-    if pot.strength == 0:
-        return "chemical water alone"
-    what = "the mix" if len(pot.parts) > 1 else "solution"
-    share = Fraction(pot.strength).limit_denominator(20)
-    mix, water = share.numerator, share.denominator - share.numerator
-    if abs(float(share) - pot.strength) > 1e-9:
-        return f"{100 * pot.strength:.3g} ml {what}, {100 - 100 * pot.strength:.3g} ml chemical water"
-    return f"{mix} {'part' if mix == 1 else 'parts'} {what}, {water} {'part' if water == 1 else 'parts'} chemical water"
+        return say("dyes.dilution.full")
+    volume = volume_ml(pot)
+    dye = volume * pot.strength
+    return say("dyes.dilution.thinned", dye=amount_words(dye), water=amount_words(volume - dye))
 
 
-def amount_words(ml: float) -> str:
+def amount_words(ml: float) -> Message:
     """An amount as it is measured, by the drop below a millilitre: "12 l", "50 ml", "8.3 ml", "3 drops"."""
     if ml >= 10_000:
-        return f"{ml / 1000:,.4g} l"
+        return say("dyes.amount.litres", litres=float(f"{ml / 1000:.4g}"))
     if ml < 1:
         drops = ml / DROP_ML
-        return f"{drops:.0f} {'drop' if round(drops) == 1 else 'drops'}" if drops >= 0.5 else "under a drop"
-    return f"{ml:.1f} ml" if ml < 9.95 else f"{ml:.0f} ml"
+        return say("dyes.amount.drops", count=round(drops)) if drops >= 0.5 else say("dyes.amount.under_a_drop")
+    return say("dyes.amount.ml" if ml < 9.95 else "dyes.amount.whole_ml", ml=ml)
 
 
 def pot_data(look: PotLook) -> dict[str, Any]:
@@ -50,21 +50,27 @@ def pot_data(look: PotLook) -> dict[str, Any]:
     return {
         "pot": pot_entries(look.pot),
         "light": look.light,
-        "recipe": recipe_words(look.pot),
-        "dilution": dilution_words(look.pot),
+        "recipe": str(recipe_words(look.pot)),
+        "dilution": str(dilution_words(look.pot)),
         "loads": dict(look.loads),
-        "amounts_ml": [{"what": what, "ml": ml} for what, ml in look.amounts],
+        "amounts_ml": amounts_data(look.amounts),
         "cloth": colour_data(look.cloth),
         "dry": colour_data(look.dry),
         "wet": colour_data(look.wet) | {"approximate": True},
         "solution": colour_data(look.solution) | {"approximate": True},
         "shifts": [
-            {"dye": one.dye, "more": one.by, "delta_e": one.delta_e, "words": one.words} | colour_data(one.colour)
-            for one in look.shifts
+            {"dye": shift.dye, "more": shift.by, "delta_e": shift.delta_e, "words": str(shift.words)}
+            | colour_data(shift.colour)
+            for shift in look.shifts
         ],
         "lights": lights_data(look.lit),
-        "notes": list(look.notes),
+        "notes": [str(note) for note in look.notes],
     }
+
+
+def amounts_data(amounts: Amounts) -> list[dict[str, Any]]:
+    """What makes up a pot, as data."""
+    return [{"what": str(what), "ml": ml} for what, ml in amounts]
 
 
 def colour_data(colour: PotColour) -> dict[str, Any]:
@@ -74,7 +80,10 @@ def colour_data(colour: PotColour) -> dict[str, Any]:
 
 def lights_data(lit: Sequence[Lit]) -> list[dict[str, Any]]:
     """How a dry colour looks in each light, as data."""
-    return [{"light": one.light, "delta_e": one.delta_e, "words": one.words} | colour_data(one.colour) for one in lit]
+    return [
+        {"light": seen.light, "delta_e": seen.delta_e, "words": str(seen.words)} | colour_data(seen.colour)
+        for seen in lit
+    ]
 
 
 def pot_entries(pot: Pot) -> dict[str, Any]:

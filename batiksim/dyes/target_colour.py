@@ -1,4 +1,4 @@
-"""A colour in words, asked for or there already: its figures, its name, or a dye or pot that is at hand."""
+"""A colour in words, wanted or there already: its figures, its name, or a dye or pot that is at hand."""
 
 import difflib
 import re
@@ -17,19 +17,20 @@ from batiksim.colour.viewing import seen_xyz
 from batiksim.dyes.match_colours import Ground
 from batiksim.dyes.pot_colour import read_pot
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats
 from batiksim.values import Pot
 
 _HEX = re.compile(r"#?[0-9a-fA-F]{6}")
-HOW = 'write a colour like "#c05f7a", or by its name, such as "vivid red", "light blue" or "dark olive"'
+HOW = say("dyes.error.unknown_colour.fix")
 
 
 @dataclass(frozen=True, kw_only=True)
 class TargetColour:
-    """A colour asked for: "#rrggbb" and CIELAB (D65).
+    """A colour to aim for: "#rrggbb" and CIELAB (D65).
 
     from_name : the colour name it was given by, if any
-    reflectance : (31,) where a dye or pot is asked for, so that other lights can be told; None where a colour is
+    reflectance : (31,) of a dye or pot, which has a look in every light; None for a mere colour
     """
 
     hex: str
@@ -53,7 +54,7 @@ def wanted_colour(text: str) -> TargetColour:
         if known.name == asked:
             return _wanted(lab_to_hex(lab), lab, known.name)
     fix = _near_names(asked, [one.name for one in names])
-    raise BatikError("is not a colour I know", field="colour", got=text, fix=fix)
+    raise BatikError("dyes.error.unknown_colour", field="colour", got=text, fix=fix)
 
 
 def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *, light: str = "D65") -> TargetColour:
@@ -86,8 +87,8 @@ def ground_of(text: str, dyes: ClothDyes, pots: Sequence[Pot] = ()) -> Ground:
             return Ground(ks=dyes.taken_ks([pot]), load=sum(dyes.pot_loads(pot).values()))
         colour = wanted_colour(text)
     except BatikError as unknown:
-        told = unknown if unknown.field == "pot" else _unknown(text, unknown, dyes, pots)
-        raise BatikError(told.problem, field="--ground", got=told.got, fix=told.fix) from None
+        error = unknown if unknown.field == "pot" else _unknown(text, unknown, dyes, pots)
+        raise BatikError(error.problem, field="--ground", got=error.got, fix=error.fix) from None
     reflectance, _ = smooth_reflectance(lab_to_xyz(np.array(colour.lab)), surface=dyes.surface)
     ks = np.maximum(ks_from_reflectance(reflectance, surface=dyes.surface) - dyes.cloth_ks, 0.0)
     return Ground(ks=ks, load=1.0 if ks.any() else 0.0)
@@ -109,11 +110,11 @@ def _unknown(text: str, unknown: BatikError, dyes: ClothDyes, pots: Sequence[Pot
     """The error for what is no colour: with the nearest dye or pot, where one is spelt alike."""
     known = _at_hand(dyes, pots)
     near = difflib.get_close_matches(" ".join(text.split()).casefold(), known, n=1, cutoff=0.75)
-    fix = f"did you mean the dye or pot {known[near[0]].name!r}? Or {HOW}" if near else unknown.fix
+    fix = say("dyes.error.near_dye", name=repr(known[near[0]].name)) if near else unknown.fix
     return BatikError(unknown.problem, field=unknown.field, got=text, fix=fix)
 
 
-def _near_names(asked: str, names: list[str]) -> str:
+def _near_names(asked: str, names: list[str]) -> Message:
     """Advice: names spelt alike, else those that share most words, or beginnings of words, with what was asked."""
     near = difflib.get_close_matches(asked, names, n=3, cutoff=0.8)
     if not near:
@@ -122,7 +123,8 @@ def _near_names(asked: str, names: list[str]) -> str:
         near = [name for name in sorted(names, key=lambda name: (-shared[name], len(name))) if shared[name]][:4]
     if not near:
         return HOW
-    return f'did you mean {" or ".join(repr(name) for name in near)}? Or write it like "#c05f7a"'
+    key = "dyes.error.near_colour" if len(near) == 1 else "dyes.error.near_colours"
+    return say(key, names=", ".join(repr(name) for name in near))
 
 
 def _akin(one: str, other: str) -> bool:

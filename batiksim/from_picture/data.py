@@ -32,12 +32,12 @@ def picture_plan_data(plan: PicturePlan, report: PictureReport, names: list[list
                 "difference": round(region.difference, 2),
                 "mean_difference": round(region.miss, 2),
                 "pots": [names[at][pot] for at, pot in enumerate(region.pots)],
-                "words": region.words,
-                "impossible": region.impossible,
+                "words": str(region.words),
+                "impossible": " ".join(map(str, region.impossible)),
             }
             for region in report.regions
         ],
         "line_mm": plan.options.line_mm,
         "width_mm": plan.options.width_mm,
-        "notes": list(report.notes),
+        "notes": [str(note) for note in report.notes],
     }

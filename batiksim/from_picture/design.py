@@ -8,6 +8,8 @@ import numpy as np
 from batiksim.from_picture.palette import Bath, bath_pot
 from batiksim.from_picture.picture_plan import PicturePlan
 from batiksim.from_picture.report import PictureReport
+from batiksim.texts.catalogue import say
+from batiksim.texts.phrases import percent
 from batiksim.types import Bytes
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Step, Tool, Want, Wax
 
@@ -15,7 +17,7 @@ BROAD = 4.0  # lines: wax shapes mostly wider than this are laid with a brush (a
 LOOKED_PX = 600  # width at which that is looked at
 MOST_WANTS = 8
 # How a pot of so many full strengths is called beside the dye at its own strength; assumption.
-DEPTHS = ((0.35, "pale "), (0.65, "light "), (1.25, ""), (float("inf"), "strong "))
+DEPTHS = ((0.35, "pale"), (0.65, "light"), (1.25, "full"), (float("inf"), "strong"))
 LEAST_SHARE = 0.01  # share of the picture
 
 
@@ -38,10 +40,11 @@ def pot_names(plan: PicturePlan, taken: Sequence[str]) -> list[list[str]]:
 
 def bath_name(bath: Bath) -> str:
     """What a pot is called: "pale orange 22%", "lemon with navy 80%"."""
-    dyes = " with ".join(dye for dye, _ in sorted(bath, key=lambda part: -part[1]))[:150]
+    first, *others = (dye for dye, _ in sorted(bath, key=lambda part: -part[1]))
     strength = sum(full for _, full in bath)
     depth = next(word for most, word in DEPTHS if strength < most)
-    return f"{depth}{dyes} {round(100 * strength):d}%"
+    dyes = say("from_picture.pot.with", dye=first, others=others) if others else first
+    return str(say(f"from_picture.pot.{depth}", dyes=str(dyes)[:150], strength=percent(strength, whole=True)))
 
 
 def _free(name: str, used: set[str]) -> str:

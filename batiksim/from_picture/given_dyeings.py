@@ -6,10 +6,11 @@ from collections.abc import Iterable, Mapping
 from batiksim.errors import BatikError, nearest
 from batiksim.from_picture.palette import Bath, bath_pot, pot_bath
 from batiksim.from_picture.picture_plan import MOST_POTS, MOST_STEPS
+from batiksim.texts.catalogue import say
 from batiksim.values import Design, DyeBath, Pot
 
 _STRENGTH = re.compile(r"(?P<name>.+?)\s+(?P<percent>\d+(?:\.\d+)?)\s*%")
-EXAMPLE = 'write "lemon 60% > turquoise | scarlet > navy"'
+EXAMPLE = say("from_picture.error.no_dyeings.fix")
 
 
 def read_dyeings(text: str, dyes: Iterable[str], pots: Mapping[str, Pot]) -> list[list[Pot]]:
@@ -32,7 +33,7 @@ def design_dyeings(design: Design) -> list[list[Pot]]:
         if isinstance(step, DyeBath)
     ]
     if not dyeings:
-        raise BatikError("has no dyeings", field="--where", got=design.title, fix=EXAMPLE)
+        raise BatikError("from_picture.error.no_dyeings", field="--where", got=design.title)
     _check(dyeings)
     return dyeings
 
@@ -44,18 +45,17 @@ def _pot(word: str, known: Mapping[str, Pot]) -> Pot:
     if strength_word is None or strength_word["name"] not in known:
         name = strength_word["name"] if strength_word else word
         fix = nearest(name, known) if name else EXAMPLE
-        raise BatikError("is not a dye or pot here", field="--where", got=name, fix=fix)
+        raise BatikError("from_picture.error.unknown_pot", field="--where", got=name, fix=fix)
     full = float(strength_word["percent"]) / 100
     if not 0 < full <= 4:
-        raise BatikError("strength out of range", field="--where", got=word, fix="use above 0% to 400%")
+        raise BatikError("from_picture.error.strength_out_of_range", field="--where", got=word)
     bath: Bath = tuple((dye, amount * full) for dye, amount in pot_bath(known[strength_word["name"]]))
     return bath_pot(bath, f"{strength_word['name']} {strength_word['percent']}%")
 
 
 def _check(dyeings: list[list[Pot]]) -> None:
     if len(dyeings) > MOST_STEPS:
-        raise BatikError("has too many dyeings", field="--where", got=len(dyeings), fix=f"use at most {MOST_STEPS}")
+        raise BatikError("from_picture.error.too_many_dyeings", field="--where", got=len(dyeings), most=MOST_STEPS)
     most = max(map(len, dyeings))
     if most > MOST_POTS:
-        fix = f"use at most {MOST_POTS}"
-        raise BatikError("has too many pots in one dyeing", field="--where", got=most, fix=fix)
+        raise BatikError("from_picture.error.too_many_pots", field="--where", got=most, most=MOST_POTS)

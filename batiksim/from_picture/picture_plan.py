@@ -21,9 +21,10 @@ from batiksim.from_picture.paint_masks import NONE, brushed_over, masks_to_paint
 from batiksim.from_picture.palette import Plan, all_ways, palette
 from batiksim.from_picture.quantise import Colours, block_means, picture_colours
 from batiksim.from_picture.search import search_plan
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Floats, Singles
 
-Progress = Callable[[int, int, str], None]
+Progress = Callable[[int, int, Message], None]
 
 MOST_STEPS, MOST_POTS = 6, 3
 OVERLAP = 1.5  # of the line: how far new wax runs onto old
@@ -60,8 +61,7 @@ class FromPictureOptions:
             ("--line", self.line_mm, 0.1, self.width_mm / 10),
         ):
             if not least <= got <= most:
-                fix = f"use a number from {least:g} to {most:g}"
-                raise BatikError("out of range", field=field, got=got, fix=fix)
+                raise BatikError("from_picture.error.out_of_range", field=field, got=got, least=least, most=most)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -108,28 +108,28 @@ def plan_picture(
     errors : BatikError for a book without dyes
     """
     if not dyes.dyes:
-        raise BatikError("has no dyes in it", field="--book", fix="add a [[dye]] to it")
+        raise BatikError("dyes.error.empty_book", field="--book")
     line_px = options.line_mm * rgb.shape[1] / options.width_mm
     coarser = max(1, round(line_px / WORK_PX))
     small = block_means(rgb, coarser)
     line_px /= coarser
-    progress(0, 10, "gathering colours")
+    progress(0, 10, say("from_picture.progress.colours"))
     colours = picture_colours(small, line_px=line_px)
 
     def searching(done: int, whole: int) -> None:
-        progress(1 + 4 * done // whole, 10, "trying dyes and orders")
+        progress(1 + 4 * done // whole, 10, say("from_picture.progress.search"))
 
     plan = given or search_plan(dyes, colours.clusters, steps=options.steps, pots=options.pots, tell=searching)
-    progress(5, 10, "sorting the picture into steps")
+    progress(5, 10, say("from_picture.progress.steps"))
     plan, colours_given, best_way = _sorted_pixels(dyes, plan, colours, line_px, keep=given is not None)
-    progress(6, 10, "drawing what a hand can wax")
+    progress(6, 10, say("from_picture.progress.shapes"))
     shape = tuple(map(len, plan))
     stages = np.array([len(way) for way in all_ways(shape)], np.uint8)[best_way]  # how many dyeings each way takes
     brushed = [_brushed(best_way, shape, at, line_px) for at in range(len(shape))]
     drawn = drawable_stages(stages, dyeings=len(plan), line_px=line_px)
     softness = min(_softness(small, (drawn.closed <= 0.5).sum(axis=0).astype(np.uint8)), SOFTEST_PX)
     drawn, brushed = _parted(drawn, brushed, line_px)
-    progress(9, 10, "drawing what a hand can wax")
+    progress(9, 10, say("from_picture.progress.shapes"))
     finer = 1 if coarser > 1 else _enlarged(rgb.shape, line_px)
     size, scale = (rgb.shape[0] * finer, rgb.shape[1] * finer), coarser * finer
     done = (drawn.closed <= 0.5).sum(axis=0).astype(np.uint8)

@@ -1,4 +1,4 @@
-"""What came of a picture: what each colour of the picture asked for, what the cloth gives, and why it can't be had."""
+"""What came of a picture: each colour that it has, what the cloth gives instead, and why not the colour itself."""
 
 from dataclasses import dataclass
 from itertools import combinations
@@ -13,21 +13,22 @@ from batiksim.colour.names import colour_name
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import light_weights
 from batiksim.from_picture.palette import Bath, all_ways, offered
-from batiksim.from_picture.picture_plan import PicturePlan
+from batiksim.from_picture.picture_plan import MOST_STEPS, PicturePlan
 from batiksim.from_picture.search import LADDER, MIX_LADDER, SHARES
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Floats, Ints
 
-ALIKE = 9.0  # CIEDE2000 up to which colours of a picture are told as one (set by eye)
-MOST_TOLD = 12
-LEAST_SHARE = 0.005  # of the picture; smaller colours are only told where they are lost
+ALIKE = 9.0  # CIEDE2000 up to which colours of a picture are reported as one (set by eye)
+MOST_REPORTED = 12
+LEAST_SHARE = 0.005  # of the picture; smaller colours are only mentioned where they are lost
 LEAST_LOST = 0.0003  # of the picture; what is smaller still is a speck
 LOST_BY = 12.0  # CIEDE2000 of most of it, from which a small colour counts as lost: another colour has taken its place
 MOST_LOST = 3
 # CIEDE2000: up to the first a colour counts as given, from the second as not to be had. Common practice, no source.
 GIVEN, FAR = 3.0, 6.0
 BETTER = 2.0  # CIEDE2000 that a pot alone has to gain for the order to be to blame
-LOST = 0.3  # share of a colour that the hand's line may take away before it is told
+LOST = 0.3  # share of a colour that the hand's line may take away before it is mentioned
 PLACE_PX = 200  # width at which a place for a colour is looked for
 
 
@@ -36,9 +37,9 @@ class RegionReport:
     """One colour of the picture.
 
     share : of the picture; at_mm : a spot of it on the cloth
-    target, reachable, comes_out : "#rrggbb" as asked, as near as this plan can, and as most of it comes
+    target, reachable, comes_out : "#rrggbb" in the picture, as near as this plan can, and as most of it comes
     difference : CIEDE2000 between target and reachable; miss : mean between picture and cloth, spot by spot
-    pots : numbers of the pots it takes, by dyeing, from 0; words : what came of it; impossible : why, or ""
+    pots : numbers of the pots it takes, by dyeing, from 0; words : what came of it; impossible : why not, if so
     """
 
     name: str
@@ -50,17 +51,17 @@ class RegionReport:
     difference: float
     miss: float
     pots: tuple[int, ...]
-    words: str
-    impossible: str
+    words: Message
+    impossible: tuple[Message, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
 class PictureReport:
-    """A picture's plan in words and numbers. miss : mean CIEDE2000 of cloth and picture; notes : more, in sentences."""
+    """A picture's plan in words and numbers. miss : mean CIEDE2000 of cloth and picture; notes : what else to know."""
 
     regions: tuple[RegionReport, ...]
     miss: float
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
 
 def picture_report(plan: PicturePlan, dyes: ClothDyes, names: list[list[str]]) -> PictureReport:
@@ -97,7 +98,7 @@ def picture_report(plan: PicturePlan, dyes: ClothDyes, names: list[list[str]]) -
 
 
 def _joined(plan: PicturePlan) -> tuple[Ints, Floats]:
-    """For each gathered colour (n,) which of them it is told with, and the share of the picture each then has."""
+    """For each gathered colour (n,) which of them it is reported with, and the share of the picture each then has."""
     lab, share, edge = plan.colours.clusters.lab.copy(), _areas(plan), plan.colours.rim
     number = np.arange(len(lab))
     apart = delta_e_2000(lab[:, None], lab)
@@ -120,9 +121,9 @@ def _joined(plan: PicturePlan) -> tuple[Ints, Floats]:
 
 
 def _regions(number: Ints, share: Floats) -> Ints:
-    """For each of the gathered colours the number of the colour it is told with, from 0; -1 = too little to tell."""
+    """For each of the gathered colours the number of the colour it is reported with, from 0; -1 = too little."""
     largest = [
-        colour for colour in np.argsort(-share, kind="stable")[:MOST_TOLD].tolist() if share[colour] >= LEAST_SHARE
+        colour for colour in np.argsort(-share, kind="stable")[:MOST_REPORTED].tolist() if share[colour] >= LEAST_SHARE
     ]
     out = np.full(len(number), -1, np.int64)
     for place, colour in enumerate(largest):
@@ -130,7 +131,7 @@ def _regions(number: Ints, share: Floats) -> Ints:
     return out
 
 
-def _lost_notes(plan: PicturePlan, number: Ints, share: Floats, region_of: Ints) -> list[str]:
+def _lost_notes(plan: PicturePlan, number: Ints, share: Floats, region_of: Ints) -> list[Message]:
     """Colours too small for the list that another colour has swallowed, the worst loss first."""
     group = plan.colours.group[plan.colours.number]
     lost = []
@@ -151,13 +152,15 @@ def _spare(plan: PicturePlan) -> bool:
     return len(plan.dyeings) < plan.options.steps
 
 
-def _lost_words(target: Floats, outcome: Floats, share: float, at_mm: tuple[float, float], *, spare: bool) -> str:
+def _lost_words(target: Floats, outcome: Floats, share: float, at_mm: tuple[float, float], *, spare: bool) -> Message:
     was, becomes = colour_name(target).name, colour_name(outcome).name
-    turns = f"turns {becomes}" if was != becomes else f"comes {difference_words(target, outcome)}"
-    return (
-        f"A little {was} is lost: {percent(share)} of the picture, around {at_mm[0]:.0f}, {at_mm[1]:.0f} mm, {turns}. "
-        f"{'It is too little for a dyeing of its own: add' if spare else 'Allow one more dyeing or pot for it, or add'}"
-        " it by hand."
+    return say(
+        f"from_picture.lost.{'too_little' if spare else 'allow_more'}",
+        colour=was,
+        share=percent(share),
+        across=at_mm[0],
+        down=at_mm[1],
+        becomes=becomes if was != becomes else difference_words(target, outcome),
     )
 
 
@@ -206,37 +209,40 @@ def _region(
         miss=miss,
         pots=way,
         words=_words(target, reach, float(apart[best]), pots),
-        impossible=" ".join(
-            [*_hue_words(plan, target, float(apart[best]), alone, pots), *_line_words(plan, counts, lost)]
-        ),
+        impossible=(*_hue_words(plan, target, float(apart[best]), alone, pots), *_line_words(plan, counts, lost)),
     )
 
 
-def _words(target: Floats, reach: Floats, miss: float, pots: list[str]) -> str:
-    took = f"{', then '.join(pots)}" if pots else "bare cloth, waxed first"
+def _words(target: Floats, reach: Floats, miss: float, pots: list[str]) -> Message:
+    took: str | Message = pots[0] if pots else say("from_picture.region.bare")
+    for pot in pots[1:]:
+        took = say("from_picture.region.then", first=took, pot=pot)
     if miss <= GIVEN:
-        return f"As asked: {took}."
-    return f"{difference_words(target, reach).capitalize()} than asked: {took}."
+        return say("from_picture.region.as_wanted", took=took)
+    return say("from_picture.region.than_wanted", difference=difference_words(target, reach), took=took)
 
 
-def _hue_words(plan: PicturePlan, target: Floats, miss: float, alone: Floats, pots: list[str]) -> list[str]:
+def _hue_words(plan: PicturePlan, target: Floats, miss: float, alone: Floats, pots: list[str]) -> list[Message]:
     """Why the plan can't give a colour, if it can't."""
     if miss <= FAR:
         return []
     if target[0] > plan.palette[0, 0] + 1 and not pots:
-        return ["It is paler than the bare cloth: no dye makes cloth paler."]
+        return [say("from_picture.region.paler_than_cloth")]
     best = float(delta_e_2000(target, alone).min())
     if best > min(FAR, miss - BETTER):
-        return [f"No pot of one or two of these dyes comes nearer than {min(best, miss):.0f}: it needs another dye."]
-    under = f"{pots[0]} lies under it already" if len(pots) > 1 else "no dyeing is left for it"
-    more = f"allow {'one more dyeing' if len(plan.dyeings) < 6 else 'one more pot in a dyeing'}"
+        return [say("from_picture.region.needs_another_dye", off=round(min(best, miss)))]
     if _spare(plan):
-        under, more = "it is too little for a dyeing of its own", "add it by hand"
-    near = f"A pot of its own on bare cloth comes as near as {best:.0f}"
-    return [f"This order can't give it: {under}. {near}; {more}."]
+        return [say("from_picture.region.too_little", off=round(best))]
+    why = (
+        say("from_picture.region.dyed_over", pot=pots[0])
+        if len(pots) > 1
+        else say("from_picture.region.no_dyeing_left")
+    )
+    more = "dyeing" if len(plan.dyeings) < MOST_STEPS else "pot"
+    return [why, say(f"from_picture.region.allow_one_more_{more}", off=round(best))]
 
 
-def _line_words(plan: PicturePlan, counts: Ints, lost: float) -> list[str]:
+def _line_words(plan: PicturePlan, counts: Ints, lost: float) -> list[Message]:
     """What the hand's line took away of it, if much."""
     if lost < LOST:
         return []
@@ -245,13 +251,12 @@ def _line_words(plan: PicturePlan, counts: Ints, lost: float) -> list[str]:
     later = float(moved[stages[:, None] < stages[None]].sum())
     earlier = float(moved[stages[:, None] > stages[None]].sum())
     line, wide = plan.options.line_mm, plan.options.width_mm
-    much = f"{percent(lost)} of it is finer than your line of {line:g} mm"
-    fix = f"Wax finer (lines of {line / 2:.2g} mm) or work larger ({wide * 2:g} mm wide)."
-    if later >= max(earlier, 1.0):
-        return [f"{much}, pale within what is dyed later, and can't be waxed so finely: it is dyed over. {fix}"]
-    if earlier > 0:
-        return [f"{much}, open between waxed shapes, and can't be left open so finely: it is waxed over. {fix}"]
-    return [f"{much}, too fine to brush: it has its neighbour's pot. {fix}"]
+    what = "dyed_over" if later >= max(earlier, 1.0) else "waxed_over" if earlier > 0 else "brushed_over"
+    finer = float(f"{line / 2:.2g}")
+    return [
+        say(f"from_picture.fine.{what}", share=percent(lost), line=line),
+        say("from_picture.fine.what_to_do", line=finer, width=wide * 2),
+    ]
 
 
 def _place(here: Bools, plan: PicturePlan) -> tuple[float, float]:
@@ -268,19 +273,17 @@ def _place(here: Bools, plan: PicturePlan) -> tuple[float, float]:
     return round((col * by + offset) / plan.px_per_mm, 1), round((row * by + offset) / plan.px_per_mm, 1)
 
 
-def _notes(plan: PicturePlan, *, lost: bool) -> tuple[str, ...]:
+def _notes(plan: PicturePlan, *, lost: bool) -> tuple[Message, ...]:
     drawn, line = plan.drawn, plan.options.line_mm
     notes = []
     if _spare(plan):
-        enough = "One dyeing is" if len(plan.dyeings) == 1 else f"{len(plan.dyeings)} dyeings are"
-        notes.append(f"{enough} enough: another would change nothing {'else ' if lost else ''}worth seeing.")
+        notes.append(say(f"from_picture.note.{'enough_for_the_rest' if lost else 'enough'}", count=len(plan.dyeings)))
     if drawn.thickened >= 0.001:
-        notes.append(f"Lines finer than {line:g} mm are drawn thicker, on {percent(drawn.thickened)} of the cloth.")
+        notes.append(say("from_picture.note.thickened", line=line, share=percent(drawn.thickened)))
     if drawn.dropped_wax >= 0.001:
-        notes.append(f"Crumbs of wax too small to lay are left out, on {percent(drawn.dropped_wax)} of the cloth.")
+        notes.append(say("from_picture.note.dropped_wax", share=percent(drawn.dropped_wax)))
     if drawn.dropped_gaps >= 0.001:
-        notes.append(f"Gaps too small to keep open are waxed over, on {percent(drawn.dropped_gaps)} of the cloth.")
+        notes.append(say("from_picture.note.dropped_gaps", share=percent(drawn.dropped_gaps)))
     if drawn.parted >= 0.0005:
-        kept = f"on {percent(drawn.parted)} of the cloth"
-        notes.append(f"Where two pots would meet, a line of wax keeps them apart, {kept}.")
+        notes.append(say("from_picture.note.parted", share=percent(drawn.parted)))
     return tuple(notes)

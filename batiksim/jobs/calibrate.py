@@ -30,12 +30,13 @@ from batiksim.photo.homography import shrunk, transform_points
 from batiksim.photo.registration import register
 from batiksim.photo.strip_plausibility import check_colour, hue_agreement
 from batiksim.sheets.comparison import comparison_sheet, difference_map
+from batiksim.texts.catalogue import Message
 from batiksim.types import StrPath
 from batiksim.values import CALIBRATED, Cloth, Design, DyeBook, Swatch
 
 LEAST_HUES = 3  # dyes from which on no honest photo of a strip looks toned: two may be shades of one blue
 PLAN_OF_ONE_HUE = 0.8  # agreement of a plan's hues from which on its cloth may look toned in an honest photo
-UNUSABLE = (
+UNUSABLE = Message(
     "Nothing was put into the book: no set of dyes shows most of these patches, so what they tell would be wrong."
 )
 
@@ -46,7 +47,7 @@ class Calibrated:
 
     calibration: Calibration
     changes: dyebooks.BookChanges | None
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
 
 def names_its_cloth(design: Design) -> bool:
@@ -83,7 +84,7 @@ def calibrate_book(
         """The book's dyes on a cloth of that colour."""
         return None if old is None else cloth_dyes(Cloth(width_mm=100, colour=undyed), old.dyes)
 
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     with in_file(table or strip):
         if table is not None:
             source = f"the swatches in {Path(table).name}"
@@ -101,11 +102,11 @@ def calibrate_book(
     return Calibrated(calibration=calibration, changes=changes, notes=(*notes, *calibration.notes, *book_notes))
 
 
-def _book_notes(book: DyeBook) -> tuple[str, ...]:
+def _book_notes(book: DyeBook) -> tuple[Message, ...]:
     """What to know of a book whose dyes were seen on several cloths."""
     cloth = Cloth(width_mm=100)
     trouble = floor_trouble(cloth, bare_cloth(cloth, book.dyes).surface, measured_cloths(book.dyes))
-    return () if trouble is None else (f"In this book {trouble[0]} {trouble[1]}",)
+    return trouble or ()
 
 
 def _strip_reading(
@@ -127,7 +128,7 @@ def calibrated_data(result: Calibrated) -> dict[str, Any]:
         done = {key: list(getattr(changes, key)) for key in done}
     return book_entries.calibration_data(result.calibration) | {
         "book": None if changes is None else done,
-        "notes": list(result.notes),
+        "notes": [str(note) for note in result.notes],
     }
 
 
@@ -148,7 +149,7 @@ class Compared:
     @property
     def summary(self) -> str:
         """The whole comparison in a line."""
-        return compare_report.summary(self.comparison)
+        return str(compare_report.summary(self.comparison))
 
 
 def compared_data(result: Compared) -> dict[str, Any]:
@@ -198,7 +199,9 @@ def compare_photo(
     differences, width = difference_map(planned, comparison.misses), design.cloth.width_mm
     pictures = (planned, comparison.dyed, differences)
     with outputs.output_set(out, replaces=_table_before(Path(out))) as stage:
-        sheet = comparison_sheet(design.title, compared.summary, pictures, comparison.regions, comparison.notes)
+        sheet = comparison_sheet(
+            design.title, compared.summary, pictures, comparison.regions, list(map(str, comparison.notes))
+        )
         images.write_png(stage / "compare.png", sheet)
         images.write_png(stage / "compare-dyed.png", comparison.dyed, width_mm=width)
         images.write_png(stage / "compare-difference.png", differences, width_mm=width)

@@ -28,11 +28,12 @@ from batiksim.sheets.charts.overdye import overdye_page
 from batiksim.sheets.match import match_sheet
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
 from batiksim.sheets.pot import pot_sheet
+from batiksim.texts.catalogue import Message
 from batiksim.texts.phrases import capital, listed
 from batiksim.types import Look, StrPath
 from batiksim.values import Cloth, Design, Dye, Pot
 
-DEMO_NOTE = "These are the invented demo dyes; use your own with --book."
+DEMO_NOTE = Message("These are the invented demo dyes; use your own with --book.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,8 +45,8 @@ class DyesOnCloth:
 
     dyes: ClothDyes
     pots: tuple[Pot, ...]
-    notes: tuple[str, ...]
-    about_cloth: tuple[str, ...]
+    notes: tuple[Message, ...]
+    about_cloth: tuple[Message, ...]
     title: str
 
 
@@ -69,7 +70,7 @@ def dyes_of_design(design: Design, *, cloth: str | None = None) -> DyesOnCloth:
 
 
 def _on_cloth(
-    cloth: Cloth, dyes: Sequence[Dye], *, pots: tuple[Pot, ...] = (), notes: tuple[str, ...] = (), title: str
+    cloth: Cloth, dyes: Sequence[Dye], *, pots: tuple[Pot, ...] = (), notes: tuple[Message, ...] = (), title: str
 ) -> DyesOnCloth:
     there = cloth_dyes(cloth, dyes)
     about = cloth_notes(cloth, there, dyes)
@@ -159,9 +160,9 @@ def _check_picture(out: StrPath, source: StrPath) -> None:
     keep_apart(out, source_files(source))
 
 
-def _drawn_notes(notes: tuple[str, ...]) -> tuple[str, ...]:
+def _drawn_notes(notes: tuple[Message, ...]) -> tuple[Message, ...]:
     """Notes as they stand in a picture, which takes no options."""
-    return tuple("Of the invented demo dyes." if note == DEMO_NOTE else note for note in notes)
+    return tuple(Message("Of the invented demo dyes.") if note == DEMO_NOTE else note for note in notes)
 
 
 @dataclass(frozen=True, kw_only=True)

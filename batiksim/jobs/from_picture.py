@@ -25,6 +25,7 @@ from batiksim.from_picture.picture_plan import FromPictureOptions, PicturePlan, 
 from batiksim.from_picture.report import PictureReport, picture_report
 from batiksim.jobs.projects import Progress, finished_cloth, silent
 from batiksim.sheets.from_picture import from_picture_sheet
+from batiksim.texts.catalogue import Message
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Cloth, Dye, Pot
 
@@ -133,14 +134,14 @@ def _planned(
     return planned_design(plan, report, title=title, cloth=shelf.cloth, dyes=shelf.dyes, names=names, pots=pots)
 
 
-def _workable(rgb: Bytes) -> tuple[Bytes, tuple[str, ...]]:
+def _workable(rgb: Bytes) -> tuple[Bytes, tuple[Message, ...]]:
     """The picture at a size that can be worked on, and what to know of that."""
     pixels = rgb.shape[0] * rgb.shape[1]
     if pixels <= MOST_PIXELS:
         return rgb, ()
     small = images.reduced(rgb, math.floor(rgb.shape[1] * math.sqrt(MOST_PIXELS / pixels)))
     return small, (
-        f"Masks are {small.shape[1]} x {small.shape[0]} pixels: the picture is larger than can be worked on.",
+        Message(f"Masks are {small.shape[1]} x {small.shape[0]} pixels: the picture is larger than can be worked on."),
     )
 
 

@@ -58,7 +58,7 @@ class Preview:
     @property
     def assumed(self) -> tuple[str, ...]:
         """What was worked out because the design didn't say."""
-        return (*self.project.assumed, *render.engine_notes())
+        return (*self.project.assumed, *map(str, render.engine_notes()))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -115,12 +115,12 @@ def save_preview(
     regions = project.outcome.regions
     findings = _quick_findings(project)
     listed = [
-        {"file": plate_name(stage.emit), "step": stage.emit.step, "kind": stage.kind, "title": stage.title}
+        {"file": plate_name(stage.emit), "step": stage.emit.step, "kind": stage.kind, "title": str(stage.title)}
         for stage in told
         if stage.emit in emits and not stage.emit.finished
     ]
     program_seen = _seen(project, emits, viewing)
-    assumed = (*project.assumed, *_seen_note(program_seen), *render.engine_notes())
+    assumed = (*project.assumed, *_seen_note(program_seen), *map(str, render.engine_notes()))
     report = reports.report_data(design.title, listed, regions, findings, assumed)
 
     replaces = reports.made_before(folder) if step is None else ()
@@ -235,8 +235,8 @@ def sheet_of(design: Design, told: Sequence[stages.Stage], small: Sequence[Bytes
     pictures = [
         StagePicture(
             picture=picture,
-            title=one.title,
-            detail=one.detail,
+            title=str(one.title),
+            detail=str(one.detail),
             kind="remove_wax" if one.emit.finished and stages.wax_left(design) else one.kind,
             pots=one.pots,
             swatches=one.colours,

@@ -173,7 +173,7 @@ def save_strips(
 def _strip_file(plan: strip_plan.StripPlan, *, assumed: bool) -> str:
     (wide, high), (left, top, width, height) = plan.size, plan.card_box
     return strip_text(
-        plan.title,
+        str(plan.heading),
         plan.cells,
         columns=strip_plan.COLUMNS,
         gap=strip_plan.GAP,

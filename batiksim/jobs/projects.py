@@ -24,13 +24,14 @@ from batiksim.files import desktop_file, starter
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, named_files
 from batiksim.files.toml import designs
+from batiksim.texts.catalogue import Message
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Cloth, Design, MaskUse, Wax
 
-Progress = Callable[[int, int, str], None]
+Progress = Callable[[int, int, str | Message], None]
 
 
-def silent(done: int, whole: int, what: str) -> None:
+def silent(done: int, whole: int, what: str | Message) -> None:
     """Progress that nobody watches."""
 
 
@@ -98,7 +99,7 @@ def open_design(
         masks=stack.masks,
         planes=effective_planes(design, stack.masks, height_mm=stack.height_mm(design.cloth), progress=progress),
         dyes=dyes,
-        assumed=(*([] if taken is None else [taken]), *(note for notes in found for note in notes)),
+        assumed=(*([] if taken is None else [str(taken)]), *(note for notes in found for note in notes)),
     )
 
 

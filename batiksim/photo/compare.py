@@ -1,7 +1,7 @@
 """The dyed cloth beside the plan: which regions came out otherwise, how, and what a calibration can learn from them.
 
 The photo's uneven light is worked out from the regions themselves (all spots of one region were dyed alike);
-exposure and colour cast from the bare cloth the design leaves, or else from all regions together, and then told.
+exposure and colour cast from the bare cloth the design leaves, or else from all regions together; a note says which.
 """
 
 from collections.abc import Sequence
@@ -19,6 +19,7 @@ from batiksim.errors import BatikError
 from batiksim.photo.homography import warp
 from batiksim.photo.illumination import LightField, light_field
 from batiksim.photo.registration import Registration
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats, Ints
 from batiksim.values import Layers
@@ -39,7 +40,7 @@ class Difference:
     number : from 1, what differs most over much of the cloth first
     place : (x, y), shares of the cloth, of a spot well inside it
     share : of the cloth; history : what it took, in order
-    planned, dyed : "#rrggbb"; labs : CIELAB of both; miss : CIEDE2000; words : the difference
+    planned, dyed : "#rrggbb"; labs : CIELAB of both; miss : CIEDE2000; turned : how dyed differs from planned, in words
     layers : what it was dyed with, where a calibration can learn from it; None where not
     """
 
@@ -51,8 +52,15 @@ class Difference:
     dyed: str
     labs: tuple[tuple[float, float, float], tuple[float, float, float]]
     miss: float
-    words: str
+    turned: str | Message
     layers: Layers | None
+
+    @property
+    def words(self) -> Message:
+        """How it came out: "as planned", "a little greener than planned"."""
+        if self.miss < AS_PLANNED:
+            return say("photo.region.as_planned")
+        return say("photo.region.than_planned", difference=self.turned)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,7 +78,7 @@ class Comparison:
     overall: float
     light: LightField
     registration: Registration
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
 
 def compare(outcome: Outcome, masks: Bytes, planned: Bytes, photo: Bytes, registration: Registration) -> Comparison:
@@ -86,7 +94,7 @@ def compare(outcome: Outcome, masks: Bytes, planned: Bytes, photo: Bytes, regist
     seen, washed = _laid_over(photo, registration.matrix, (labels.shape[0], labels.shape[1]))
     cores = _cores(labels, histories, np.isfinite(seen).all(axis=-1) & ~washed)
     if not cores:
-        raise BatikError("too little of the cloth is in the photo", fix="take it whole, from straight above")
+        raise BatikError("photo.error.too_little_cloth")
     light = _light(cores, plan, seen)
     y, x = np.mgrid[0 : labels.shape[0], 0 : labels.shape[1]].astype(np.float64)
     seen = seen / light.at(np.stack([x, y], axis=-1))
@@ -94,11 +102,10 @@ def compare(outcome: Outcome, masks: Bytes, planned: Bytes, photo: Bytes, regist
     seen = np.clip(seen @ undo, 0, 1)
     regions = _differences(outcome, cores, plan, seen)
     overall = float(np.average([region.miss for region in regions], weights=[region.share for region in regions]))
+    by = "corners" if registration.how == "corners" else "pattern"
     notes = (
-        f"The cloth was found by its pattern ({registration.how}; agreement {registration.agreement:.2f} of 1)."
-        if registration.how != "corners"
-        else f"The cloth was found by its corners (agreement {registration.agreement:.2f} of 1).",
-        f"The light varied by {percent(light.uneven)} over the photo; evened.",
+        say(f"photo.note.matched_by_{by}", agreement=percent(registration.agreement, whole=True)),
+        say("photo.note.light_evened", uneven=percent(light.uneven)),
         note,
     )
     return Comparison(
@@ -156,8 +163,8 @@ def _light(cores: dict[int, Bools], plan: Floats, seen: Floats) -> LightField:
 
 def _cast_undone(
     cores: dict[int, Bools], histories: Sequence[History], plan: Floats, seen: Floats
-) -> tuple[Floats, str]:
-    """What undoes exposure and cast, (3, 3): linear sRGB @ it, and in words what told it. The eye's way: Bradford."""
+) -> tuple[Floats, Message]:
+    """What undoes exposure and cast as an eye does (Bradford), (3, 3): linear sRGB @ it; and a note on its basis."""
     bare = [number for number in cores if not histories[number].reached]
     reference = bare[:1] or list(cores)
     sizes = np.sqrt([cores[number].sum() for number in reference])
@@ -169,9 +176,8 @@ def _cast_undone(
     shown, meant = mean_xyz(seen), mean_xyz(plan)
     undo = spaces.xyz_to_linear_srgb(spaces.adapt(spaces.linear_srgb_to_xyz(np.eye(3)), shown, meant))
     if bare:
-        return undo, "Exposure and colour cast undone by the bare cloth that wax kept."
-    note = "No bare cloth shows, so the photo was brought to the plan's mean colour: trust differences between regions."
-    return undo, note
+        return undo, say("photo.note.cast_by_bare_cloth")
+    return undo, say("photo.note.cast_by_plan")
 
 
 def _differences(outcome: Outcome, cores: dict[int, Bools], plan: Floats, seen: Floats) -> tuple[Difference, ...]:
@@ -191,7 +197,7 @@ def _differences(outcome: Outcome, cores: dict[int, Bools], plan: Floats, seen: 
                 dyed=xyz_to_hex(both[1]),
                 labs=(_triple(labs[0]), _triple(labs[1])),
                 miss=miss,
-                words="as planned" if miss < AS_PLANNED else f"{difference_words(*labs)} than planned",
+                turned=difference_words(*labs),
                 layers=_layers(outcome, history) if _one_colour(plan[core]) else None,
             )
         )

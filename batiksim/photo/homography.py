@@ -4,9 +4,10 @@ import numpy as np
 
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import say
 from batiksim.types import Bytes, Floats, Singles
 
-CORNER_ORDER = "give them in the order top left, top right, bottom right, bottom left"
+CORNER_ORDER = say("photo.error.corner_order")
 BLOCK_ROWS = 256  # of a small picture, worked out together
 
 
@@ -87,8 +88,8 @@ def homography_from_corners(size: Floats, corners: Floats) -> Floats:
 
     turns = signed_turns(corners)
     if np.all(turns < 0):
-        raise BatikError("the corners run the wrong way round", field="--corners", fix=CORNER_ORDER)
+        raise BatikError("photo.error.corners_reversed", field="--corners", fix=CORNER_ORDER)
     estimate = ProjectiveTransform.from_estimate(frame_corners(size), corners)
     if not np.all(turns > 0) or not estimate:
-        raise BatikError("the corners make no four-sided cloth", field="--corners", fix=CORNER_ORDER)
+        raise BatikError("photo.error.not_four_sided_cloth", field="--corners", fix=CORNER_ORDER)
     return np.asarray(estimate.params)

@@ -8,6 +8,7 @@ import numpy as np
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
 from batiksim.photo.homography import CORNER_ORDER, homography_from_corners, signed_turns, transform_points
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch
@@ -36,7 +37,7 @@ class SampledPatch:
     linear: Floats
     cut: Bools
     spread: float
-    problems: list[str] = field(default_factory=list)
+    problems: list[Message] = field(default_factory=list)
 
 
 def strip_homography(corners: Sequence[tuple[float, float]]) -> Floats:
@@ -47,9 +48,9 @@ def strip_homography(corners: Sequence[tuple[float, float]]) -> Floats:
     points = np.asarray(corners, dtype=np.float64)
     turned = signed_turns(points)
     if np.all(turned < 0):
-        raise BatikError("the corners run the wrong way round", field="corners", got=_pairs(points), fix=CORNER_ORDER)
+        raise BatikError("photo.error.corners_reversed", field="corners", got=_pairs(points), fix=CORNER_ORDER)
     if not np.all(turned > 1.0):
-        raise BatikError("the corners make no four-sided strip", field="corners", got=_pairs(points), fix=CORNER_ORDER)
+        raise BatikError("photo.error.not_four_sided_strip", field="corners", got=_pairs(points), fix=CORNER_ORDER)
     return homography_from_corners(_UNIT_SQUARE, points)
 
 
@@ -69,9 +70,7 @@ def pixels(rgb: Bytes, places: Floats, what: str) -> Bytes:
     """The photo's pixels at places (..., 2; x, y). Raises BatikError naming `what` where one lies outside."""
     col, row = np.rint(places[..., 0]).astype(np.int64), np.rint(places[..., 1]).astype(np.int64)
     if col.min() < 0 or row.min() < 0 or col.max() >= rgb.shape[1] or row.max() >= rgb.shape[0]:
-        size = f"{rgb.shape[1]} x {rgb.shape[0]} pixels"
-        fix = f"the photo is {size}, upright; check the corners and at"
-        raise BatikError("lies outside the photo", field=what, fix=fix)
+        raise BatikError("photo.error.outside", field=what, width=rgb.shape[1], height=rgb.shape[0])
     return rgb[row, col]
 
 
@@ -87,15 +86,15 @@ def sample_patch(rgb: Bytes, homography: Floats, patch: Patch) -> SampledPatch:
     seen = SampledPatch(place=places.reshape(-1, 2).mean(axis=0), linear=_trimmed(blocks), cut=cut, spread=spread)
     across = np.linalg.norm(places[0, -1] - places[0, 0]), np.linalg.norm(places[-1, 0] - places[0, 0])
     if min(across) < LEAST_PIXELS:
-        seen.problems.append(f"too small in the photo ({min(across) / MIDDLE:.0f} pixels)")
+        seen.problems.append(say("photo.patch.too_small", count=round(min(across) / MIDDLE)))
     if bright > CLIPPED_SHARE:
-        seen.problems.append(f"washed out: {percent(bright, whole=True)} of it is brighter than the photo can show")
+        seen.problems.append(say("photo.patch.washed_out", share=percent(bright, whole=True)))
     if creased:
-        seen.problems.append("creased: a line of shade or shine runs through it")
+        seen.problems.append(say("photo.patch.creased"))
     elif spread > UNEVEN:
-        seen.problems.append(f"uneven: its lightness varies by {percent(spread, whole=True)}")
+        seen.problems.append(say("photo.patch.uneven", spread=percent(spread, whole=True)))
     if not seen.problems and _blurred(rgb, homography, patch):
-        seen.problems.append("blurred: its neighbours' colours run into its middle")
+        seen.problems.append(say("photo.patch.blurred"))
     return seen
 
 

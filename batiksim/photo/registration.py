@@ -24,6 +24,7 @@ from batiksim.photo.homography import (
     warp,
 )
 from batiksim.photo.registration_guesses import first_guesses
+from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats
 
 SIZE = 384  # the longer side of the prediction while registering
@@ -33,7 +34,6 @@ SURE = 0.75  # once refined coarsely: no other guess is looked at
 _STAGES = ((4, 5.0, 30), (2, 2.5, 20), (1, 1.2, 15))  # every how many pixels, blur in pixels, rounds at most
 _HUBER = 1.5
 RIM = 2.0  # of the blur: how far inside its edge the cloth is compared
-_FIX = 'give the cloth\'s corners in the photo: --corners "x,y x,y x,y x,y"'
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,7 +42,7 @@ class Registration:
 
     matrix : (3, 3), pixels of the prediction (x, y, 1) to pixels of the photo
     agreement : correlation of their patterns, up to 1
-    how : the first guess that led there, in words
+    how : the first guess that led there: "filling", "phase", "features" or "corners"
     """
 
     matrix: Floats
@@ -83,8 +83,7 @@ def register(predicted: Bytes, photo: Bytes, *, corners: Sequence[tuple[float, f
     results = [registration(matrix, how) for how, matrix in refined_two if _is_plausible(matrix, size, seen.shape)]
     best = max(results, key=lambda result: result.agreement, default=None)
     if best is None or best.agreement < LEAST_AGREEMENT:
-        got = f"best agreement {best.agreement if best else 0:.2f} of 1"
-        raise BatikError("the cloth can't be found in the photo by its pattern", got=got, fix=_FIX)
+        raise BatikError("photo.error.cloth_not_found", agreement=percent(best.agreement if best else 0, whole=True))
     return best
 
 

@@ -17,11 +17,11 @@ def first_guesses(small: Bytes, seen: Bytes, reference: Floats, moving: Floats) 
     frame = frame_corners(np.array([seen.shape[1], seen.shape[0]], dtype=np.float64))
     middle = frame.mean(axis=0)
     for inset in (0.0, 0.1, 0.2):
-        yield "cloth filling the photo", homography_from_corners(size, middle + (1 - inset) * (frame - middle))
+        yield "filling", homography_from_corners(size, middle + (1 - inset) * (frame - middle))
     if min(*small.shape[:2], *seen.shape[:2]) < LEAST_PX:
         return
     for matrix in _by_phase(reference[..., 0], moving[..., 0]):
-        yield "phase correlation", matrix
+        yield "phase", matrix
     for matrix in _by_features(reference[..., 0], moving[..., 0]):
         yield "features", matrix
 

@@ -12,6 +12,7 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.errors import BatikError
 from batiksim.photo.patches import SampledPatch
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Floats
 from batiksim.values import Patch
 
@@ -23,8 +24,7 @@ LIGHTNESSES, TONED = 60, 8.0  # groups of equally light pixels; bytes within whi
 ONE_HUE = 0.9  # agreement of hues, 1 = all the same: toned .95 up
 FLAT = 30.0  # bytes between its dark and light parts up to which a picture shows hardly anything
 _LUMA_OF_BYTES = np.array([0.299, 0.587, 0.114])  # of R'G'B', ITU-R BT.601
-_AS_TAKEN = "give the photo in colour, as it was taken"
-_CHECK = "check the card's reflectance (white about 0.9, grey card 0.18) and at, and that what is undyed is bare cloth"
+CHECK_CARD = say("photo.error.check_card")
 
 
 def check_colour(rgb: Bytes, *, may_look_toned: bool) -> None:
@@ -34,13 +34,9 @@ def check_colour(rgb: Bytes, *, may_look_toned: bool) -> None:
     """
     some = rgb[:: max(1, rgb.shape[0] // 300), :: max(1, rgb.shape[1] // 300)]
     if np.all(some == some[..., :1]):
-        raise BatikError("is a photo without colour: only greys are in it", field="photo", fix=_AS_TAKEN)
+        raise BatikError("photo.error.grey_photo", field="photo")
     if not may_look_toned and looks_toned(some):
-        raise BatikError(
-            "is a photo toned in one colour, as sepia is: all that is equally light in it has the same colour",
-            field="photo",
-            fix=_AS_TAKEN,
-        )
+        raise BatikError("photo.error.toned_photo", field="photo")
 
 
 def hue_agreement(rgb: Bytes) -> float:
@@ -81,36 +77,32 @@ def mark_odd_undyed(patches: Sequence[Patch], seen: Sequence[SampledPatch], grou
     typical = np.median(logs, axis=0) if len(logs) > 2 else logs.max(axis=0)
     for at, log in zip(good, logs, strict=False):
         if np.abs(log - typical).max() > ODD_UNDYED:
-            seen[at].problems.append("looks unlike the other undyed cloth")
+            seen[at].problems.append(say("photo.patch.odd_undyed"))
 
 
-def believable_cloth(bare: Floats, stated: Floats | None) -> tuple[Floats, str]:
-    """The undyed cloth as a card shows it, XYZ (3,), and that in words. Raises BatikError where it can't be so.
+def believable_cloth(bare: Floats, stated: Floats | None) -> tuple[Floats, Message]:
+    """The undyed cloth as a card shows it, XYZ (3,), and a note on it. Raises BatikError where it can't be so.
 
     bare : its linear light (3,) by the card; stated : XYZ (3,) by the strip file
     """
     luminance = float(spaces.linear_srgb_to_xyz(bare)[1])
     if luminance > TOO_LIGHT:
-        raise BatikError(
-            f"by the card the undyed cloth would be {luminance:.1f} times as light as perfect white",
-            field="card",
-            fix=_CHECK,
-        )
+        times = round(luminance, 1)
+        raise BatikError("photo.error.cloth_above_white", field="card", fix=CHECK_CARD, times=times)
     cloth = spaces.linear_srgb_to_xyz(np.minimum(bare, 1.0))
     shown, lab = xyz_to_hex(cloth), spaces.xyz_to_lab(cloth)
     if stated is None:
         if lab[0] < DARK or float(np.hypot(lab[1], lab[2])) > VIVID:
-            fix = f'{_CHECK}; where the cloth really is so, write colour = "{shown}" under [cloth]'
-            raise BatikError("by the card the undyed cloth is dark or strongly coloured", got=shown, fix=fix)
-        return cloth, f"By the card the undyed cloth is {shown}."
+            raise BatikError("photo.error.cloth_dark_or_vivid", got=shown, colour=shown)
+        return cloth, say("photo.note.cloth_by_card", colour=shown)
     off = float(delta_e_2000(lab, spaces.xyz_to_lab(stated)))
     if off > FAR:
         raise BatikError(
-            f"by the card the undyed cloth is {shown}, far from the colour given",
+            "photo.error.cloth_far_from_stated",
             field="cloth: colour",
             got=xyz_to_hex(stated),
-            fix=_CHECK,
+            fix=CHECK_CARD,
+            colour=shown,
         )
-    doubt = " Is the card the one you think it is, and the cloth?" if off > NEAR else ""
-    given = f"{off:.1f} from {xyz_to_hex(stated)}, the colour given for it (1 is just seen)"
-    return cloth, f"By the card the undyed cloth is {shown}, {given}.{doubt}"
+    key = "photo.note.cloth_unlike_stated" if off > NEAR else "photo.note.cloth_like_stated"
+    return cloth, say(key, colour=shown, stated=xyz_to_hex(stated), off=round(off, 1))

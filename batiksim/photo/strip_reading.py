@@ -1,6 +1,6 @@
 """The colours of a dyed strip from a photo: perspective, uneven light, exposure and colour cast undone.
 
-What can't be trusted is left out and told: patches that are washed out, blurred, creased or uneven.
+What can't be trusted is left out, with a note: patches that are washed out, blurred, creased or uneven.
 """
 
 from dataclasses import dataclass
@@ -14,7 +14,8 @@ from batiksim.photo.homography import transform_points
 from batiksim.photo.illumination import LightField, light_field
 from batiksim.photo.patches import CLIPPED_LEVEL, DECODE, SampledPatch, pixels, sample_patch, strip_homography
 from batiksim.photo.strip_plausibility import believable_cloth, mark_odd_undyed
-from batiksim.texts.phrases import capital, percent
+from batiksim.texts.catalogue import Message, say
+from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats
 from batiksim.values import Patch, Strip
 from batiksim.values.light_words import seen_as
@@ -25,7 +26,7 @@ GROUND_SPOTS = 90  # tried each way, where all between the patches is undyed clo
 MOST_GROUND = 400
 GROUND_COUNTS = 20  # however many, they share the errors of the lens and of JPEG: they count as so many
 CARDS_APART, MOST_TONE = 2.5, 2.0
-DARKER = 0.95  # contrast by an assumed cloth from which on the cloth is told to look darker
+DARKER = 0.95  # contrast by an assumed cloth below which the cloth is said to look darker
 WARM = 2.5  # red over blue light of white from which on a lamp is likely; a filament lamp's is 8, warm daylight's 1.6
 LEAST_LIGHT = 1e-4  # of a channel: half a step of a photo's bytes is more
 
@@ -44,7 +45,7 @@ class PatchReading:
     xyz: Floats
     cut: Bools
     spread: float
-    problems: tuple[str, ...]
+    problems: tuple[Message, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,7 +59,7 @@ class StripReading:
     patches: tuple[PatchReading, ...]
     cloth: Floats
     light: LightField
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
     lit_by: str = DAY
 
 
@@ -98,10 +99,10 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
     return StripReading(patches=tuple(readings), cloth=cloth, light=light, notes=tuple(notes), lit_by=strip.lit_by)
 
 
-def _card_notes(strip: Strip, seen: list[SampledPatch]) -> list[str]:
-    """Which cards tell nothing, and why; patches of cloth are told where they are listed."""
+def _card_notes(strip: Strip, seen: list[SampledPatch]) -> list[Message]:
+    """Which cards are of no use, and why; what is wrong with patches of cloth stands where they are listed."""
     return [
-        f"{capital(patch.name)} is left out: {'; '.join(sampled.problems)}."
+        say("photo.note.card_left_out", card=patch.name, problems=sampled.problems)
         for patch, sampled in zip(strip.patches, seen, strict=True)
         if patch.card is not None and sampled.problems
     ]
@@ -159,17 +160,14 @@ def _ground(spots: list[_Spot], light: LightField) -> Floats | None:
     return np.asarray(np.median([linear / light.at(place) for place, linear in spots], axis=0))
 
 
-def _light_note(light: LightField, strip: Strip) -> str:
+def _light_note(light: LightField, strip: Strip) -> Message:
     if not light.spots:
-        return "Nothing in the photo is there twice, so its light is taken as even."
-    what = "undyed ground, " if strip.ground else ""
-    return (
-        f"Light evened from {light.spots} spots ({what}undyed and repeated patches, cards): "
-        f"it varied by {percent(light.uneven)}, {percent(light.left)} is left."
-    )
+        return say("photo.note.light_unknown")
+    key = "photo.note.light_by_ground" if strip.ground else "photo.note.light_by_patches"
+    return say(key, count=light.spots, uneven=percent(light.uneven), left=percent(light.left))
 
 
-def _tone(strip: Strip, known: list[tuple[Patch, SampledPatch]], ground: Floats | None, notes: list[str]) -> float:
+def _tone(strip: Strip, known: list[tuple[Patch, SampledPatch]], ground: Floats | None, notes: list[Message]) -> float:
     """The power that undoes the contrast a camera adds, from clearly different greys that are known; 1 without them.
 
     Cards, and the undyed cloth where its colour is stated: a card alone would leave the contrast in. Where it is only
@@ -184,33 +182,22 @@ def _tone(strip: Strip, known: list[tuple[Patch, SampledPatch]], ground: Floats 
         cards += [(real, np.mean(bare, axis=0))] if bare else []
     reals = [real for real, _ in cards]
     if not cards or np.ptp(reals) < np.log(CARDS_APART):
-        notes.append(
-            "Contrast that the camera added stays in: "
-            "only a grey card (0.18) beside undyed cloth of a stated colour would tell it."
-        )
+        notes.append(say("photo.note.contrast_unknown"))
         return 1.0
     shown = [float(np.log(np.maximum(sampled, LEAST_LIGHT)).mean()) for _, sampled in cards]
     contrast = float(np.polyfit(reals, shown, 1)[0])
     if not 1 / MOST_TONE < contrast < MOST_TONE:
-        raise BatikError(
-            "the card and the undyed cloth don't look as light and dark as they should",
-            field="card",
-            fix="check each card's reflectance (white about 0.9, grey card 0.18) and at, the cloth's colour, "
-            "and that what is undyed is bare cloth",
-        )
+        raise BatikError("photo.error.contrast", field="card")
     if strip.cloth_assumed and contrast < 1:
         if contrast < DARKER:
-            notes.append(
-                "Beside the card the cloth looks darker than common undyed cotton: say its colour, and the contrast "
-                "that the camera added can be undone."
-            )
+            notes.append(say("photo.note.darker_than_cotton"))
         return 1.0
-    notes.append(f"By the known greys the photo's contrast is {contrast:.2f} of the real one; undone.")
+    notes.append(say("photo.note.contrast_undone", contrast=percent(contrast, whole=True)))
     return 1.0 / contrast
 
 
 def _balance(
-    strip: Strip, known: list[tuple[Patch, SampledPatch]], ground: Floats | None, notes: list[str]
+    strip: Strip, known: list[tuple[Patch, SampledPatch]], ground: Floats | None, notes: list[Message]
 ) -> tuple[Floats, Floats, Floats]:
     """XYZ (3,) of something pale in the photo and in truth, which undo exposure and cast, and the undyed cloth's."""
     undyed = [sampled.linear for patch, sampled in known if patch.card is None and not patch.layers]
@@ -222,51 +209,41 @@ def _balance(
     for _, linear in cards:
         _check_lit("card", linear)
     if bare is not None:
-        _check_lit("undyed cloth", bare)
+        _check_lit("cloth", bare)
     if cards:
         white = spaces.linear_srgb_to_xyz(np.exp(np.mean([np.log(linear / card) for card, linear in cards], axis=0)))
-        notes.append("Exposure and colour cast undone by the card.")
+        notes.append(say("photo.note.cast_by_card"))
         return white, spaces.D65, _cloth(bare, white, stated, notes)
     if bare is None:
-        fix = "add [[card]] with its reflectance, or a [[patch]] with undyed = true, that is not washed out"
-        raise BatikError("nothing tells how bright the photo is", field="patch", fix=fix)
+        raise BatikError("photo.error.brightness_unknown", field="patch")
     if stated is None:
-        fix = 'write [cloth] and under it colour = "#f1ede2", or put a white or grey card into the photo'
-        raise BatikError("the undyed cloth's colour isn't known", field="cloth: colour", fix=fix)
-    assumed = ", as undyed cotton often is: write your own cloth's colour into the strip file"
-    taken = f"{strip.cloth_colour}{assumed if strip.cloth_assumed else ''}"
-    notes.append(f"Exposure and colour cast undone by the undyed cloth, taken as {taken}.")
+        raise BatikError("photo.error.cloth_unknown", field="cloth: colour")
+    key = "photo.note.cast_by_assumed_cloth" if strip.cloth_assumed else "photo.note.cast_by_cloth"
+    notes.append(say(key, colour=strip.cloth_colour))
     return spaces.linear_srgb_to_xyz(bare), stated, stated
 
 
-def _lamp_notes(strip: Strip, cast: Floats) -> list[str]:
+def _lamp_notes(strip: Strip, cast: Floats) -> list[Message]:
     """What to know of the light; cast : linear red, green, blue (3,) of white as the photo shows it."""
     if strip.lit_by != DAY:
-        return [
-            f"Taken {seen_as(strip.lit_by, 'dry')}, as the strip file says; the dyes are learnt as they are by day."
-        ]
+        return [say("photo.note.taken_in", light=seen_as(strip.lit_by, "dry"))]
     if cast[0] < WARM * cast[2]:
         return []
-    return [
-        "White looks as orange in the photo as under a filament lamp. If the photo was taken under one, write "
-        'light = "A" under [photo] in the strip file.'
-    ]
+    return [say("photo.note.looks_lamplit")]
 
 
 def _check_lit(what: str, linear: Floats) -> None:
     if np.any(linear < LEAST_LIGHT):
-        fix = "check the corners and at, or take the photo again, brighter"
-        raise BatikError(f"the {what} looks black in the photo", field="photo", fix=fix)
+        raise BatikError(f"photo.error.{what}_is_black", field="photo", fix="photo.error.check_place_or_light")
 
 
-def _cloth(bare: Floats | None, white: Floats, stated: Floats | None, notes: list[str]) -> Floats:
+def _cloth(bare: Floats | None, white: Floats, stated: Floats | None, notes: list[Message]) -> Floats:
     """The undyed cloth's XYZ: as the photo shows it where white looks `white`, else as stated."""
     if bare is None:
         if stated is None:
-            fix = 'write colour = "#f1ede2" under [cloth], or add a [[patch]] with undyed = true'
-            raise BatikError("the undyed cloth's colour isn't known", field="cloth: colour", fix=fix)
+            raise BatikError("photo.error.cloth_unknown", field="cloth: colour", fix="photo.error.state_cloth_or_patch")
         return stated
     seen = spaces.adapt(spaces.linear_srgb_to_xyz(bare), white)
-    cloth, words = believable_cloth(spaces.xyz_to_linear_srgb(seen), stated)
-    notes.append(words)
+    cloth, note = believable_cloth(spaces.xyz_to_linear_srgb(seen), stated)
+    notes.append(note)
     return cloth

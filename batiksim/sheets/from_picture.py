@@ -94,7 +94,7 @@ def from_picture_sheet(
     names_high = max(map(len, names)) * 52
     regions_y = steps_y + small[1] + 90 + names_high + 90
     columns, foot = _columns(report.regions, regions_y + 50)
-    notes = [line for note in report.notes for line in wrapped(note, "italic", _TEXT, WIDE - 2 * _SIDE, lines=3)]
+    notes = [line for note in report.notes for line in wrapped(str(note), "italic", _TEXT, WIDE - 2 * _SIDE, lines=3)]
     page = Image.new("RGB", (WIDE, foot + 40 + len(notes) * line_height(_TEXT) + 70), GROUND)
     draw = ImageDraw.Draw(page)
     write_lines(draw, (_SIDE, 140), head, style="serif-bold", size=_HEAD, fill=INK)
@@ -177,7 +177,7 @@ def _columns(regions: Sequence[RegionReport], top: int) -> tuple[list[_Column], 
         name = say("sheets.from_picture.colour", name=region.name, share=percent(region.share, whole=True))
         lines.append((fitted(name, "serif-bold", _TEXT, room - 90), "serif-bold", _TEXT, INK))
         lines += [(line, "sans", _SMALL, INK) for line in wrapped(region.words, "sans", _SMALL, room, lines=3)]
-        impossible = wrapped(region.impossible or "", "italic", _SMALL, room, lines=6)
+        impossible = wrapped(" ".join(map(str, region.impossible)), "italic", _SMALL, room, lines=6)
         lines += [(line, "italic", _SMALL, MADDER) for line in impossible]
         side = 0 if ends[0] <= ends[1] else 1
         column = _Column(

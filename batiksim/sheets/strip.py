@@ -27,7 +27,7 @@ def strip_pdf(
         raise BatikError("is not a paper that I know", field="--paper", got=paper, fix=nearest(paper, PAPERS))
     words = texts.under("strip")
     data: dict[str, Any] = {
-        "title": texts("strip.title", title=plans[0].title if len(plans) == 1 else plans[0].title.rpartition(",")[0]),
+        "title": texts("strip.title", title=plans[0].title),
         "subject": texts("strip.subject", dyes=", ".join(dye for plan in plans for dye in plan.dyes)),
         "author": "",
         "language": texts.language,
@@ -47,7 +47,7 @@ def _strip(plan: StripPlan, file: str, hexes: Mapping[str, str], texts: Texts) -
     steps = [*texts.lines("strip.steps"), texts("strip.photo_card" if carded else "strip.photo_plain")]
     steps += list(texts.lines("strip.after", file=file))
     return {
-        "title": plan.title,
+        "title": texts.shown(plan.heading),
         "size": list(plan.size),
         "cells": [
             {"at": list(plan.patch(place)), "lines": list(_words(cell, texts))} for place, cell in enumerate(plan.cells)

@@ -131,7 +131,7 @@ def test_regions_of_a_cloth_are_told_as_notes():
     cloth = [region(("reeds",), both), region(("twin",), {"twin": 1.0}), region((), {}), region(("edges",), both)]
     (finding,) = lamp_findings(cloth, dyes)
     assert (finding.code, finding.severity) == ("lamp", "note")
-    assert str(finding.message).startswith("Reeds and twin match by day and part under")
+    assert str(finding.message).startswith("Reeds and twin match by daylight, but look")
     assert lamp_findings(cloth[:1], dyes) == ()
 
 
@@ -188,8 +188,8 @@ def test_matched_pots_that_part_by_lamp_are_told():
     told = next(one for one in found.metameric_pairs if (one.first, one.second) == (0, 1))
     assert_allclose([told.by_day, told.by_lamp], [by_day, max(by_filament, by_led)], atol=0.3)
     assert pair.by_day <= SAME < APART <= pair.by_lamp
-    assert any(note.startswith("Pot 1 and pot 2 match by day and part under") for note in found.notes)
-    assert any("what you want match by day" in note for note in found.notes)
+    assert any(str(note).startswith("Pot 1 and pot 2 match by daylight, but look") for note in found.notes)
+    assert any("the colour you want match by daylight" in str(note) for note in found.notes)
     data = match_data(found)
     assert [1, 2] in [one["pots"] for one in data["partings"]]
     assert [2, "wanted"] in [one["pots"] for one in data["partings"]]
@@ -198,7 +198,7 @@ def test_matched_pots_that_part_by_lamp_are_told():
 def test_a_pot_tells_of_other_dyes_that_would_part_from_it():
     dyes = with_twin()
     (words, *_) = twins(dyes, pot_look(dyes, Pot(name="p", parts={"sea": 1, "moss": 1})))
-    assert words.startswith("This pot and twin at strength 1 match by day and part under")
+    assert str(words).startswith("This pot and twin at strength 1 match by daylight, but look")
     assert twins(DYES, pot_look(DYES, Pot(name="p", parts={"night": 1}))) == ()
 
 
@@ -238,5 +238,5 @@ def test_colours_that_part_by_lamp_are_noted(draw):
     left, right = draw.box(0, 0, 60, 80), draw.box(60, 0, 120, 80)
     (found,) = draw.case(("dye", "reeds", left, "twin", right), pots=pots, dyes=dyes).check("lamp")
     assert found.severity == "note"
-    assert "match by day and part under" in str(found.message)
+    assert "match by daylight, but look" in str(found.message)
     assert draw.case(("dye", "reeds", left, "sun", right), pots=pots).check("lamp") == ()

@@ -106,7 +106,7 @@ def test_match_fits_a_terminal_of_80_columns(monkeypatch):
     monkeypatch.setenv("COLUMNS", "80")
     lines = run("match", "#4d7358").output.splitlines()
     assert max(map(len, lines)) <= 80
-    assert any("8 parts golden yellow + 5 parts emerald" in line for line in lines)  # not broken word by word
+    assert any("8 parts golden yellow, 5 parts emerald" in line for line in lines)  # not broken word by word
 
 
 def test_pot_as_a_picture(tmp_path):
@@ -167,15 +167,15 @@ def test_match_by_name_and_on_a_ground():
         (("pot", "lemon", "--ml", "2000000"), "to 1000000"),
         (("match", "mosss"), "did you mean the dye or pot 'moss'?"),
         (("match", "zzz"), 'write a colour like "#c05f7a", or by its name'),
-        (("match", "deep yelowish pink"), "did you mean 'deep yellowish pink'"),
+        (("match", "deep yelowish pink"), "did you mean one of 'deep yellowish pink'"),
         (("match", "#c05f7a", "--out", "reds.pdf"), "end its name in .png"),
-        (("match", "#c05f7a", "--dyes", "7"), "dyes: out of range (found 7)"),
+        (("match", "#c05f7a", "--dyes", "7"), "dyes: 7 is out of range"),
         (
             ("match", "#c05f7a", "--ground", "lemn"),
-            "--ground: is not a colour I know (found 'lemn'); did you mean the dye or pot",
+            "--ground: 'lemn' isn't a colour that batiksim knows; did you mean the dye or pot",
         ),
         (("match", "#c05f7a", "--ground", "vivd red"), "did you mean 'vivid red'"),
-        (("match", "#c05f7a", "--ground", "lemn=2, navy"), "--ground: is not a dye of this book (found 'lemn')"),
+        (("match", "#c05f7a", "--ground", "lemn=2, navy"), "--ground: 'lemn' isn't a dye in this book"),
     ],
 )
 def test_slips_are_one_message_and_exit_2(words, told):

@@ -108,8 +108,8 @@ def test_nothing_is_written_over(sketch, tmp_path):
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["--steps", "9"], "--steps: out of range"),
-        (["--pots", "0"], "--pots: out of range"),
+        (["--steps", "9"], "--steps: 9 is out of range"),
+        (["--pots", "0"], "--pots: 0 is out of range"),
         (["--where", "lemmon"], "did you mean 'lemon'"),
         (["--where", "gone.toml"], "there is no such design"),
         (["--book", "gone.toml"], "gone.toml"),
@@ -148,7 +148,7 @@ def test_a_picture_too_large_to_work_on_is_reduced_and_told(monkeypatch, tmp_pat
     made = from_picture.design_from_picture(tmp_path / "two halves.png", request)
     assert made.picture.shape == (60, 100, 3)
     assert {mask.shape for mask in made.planned.masks.values()} == {(60, 100)}
-    assert "100 x 60 pixels" in made.report.notes[0]
+    assert "100 x 60 pixels" in str(made.report.notes[0])
 
 
 def test_it_has_one_name_everywhere_a_maker_reads():

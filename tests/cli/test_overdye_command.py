@@ -76,9 +76,9 @@ def test_a_design_gives_its_dyes_or_its_pots(folder):
         ([], "write --out chart.png"),
         (["--out", "chart.png", "--only", "son"], "did you mean 'sun'?"),
         (["--out", "chart.png", "--pots"], "has no pots"),
-        (["--out", "chart.png", "--strength", "9"], "use a number above 0, to 4"),
+        (["--out", "chart.png", "--strength", "9"], "use a number above 0, up to 4"),
         (["--out", "chart.png", "--strength", "80"], "write 0.8 for 80%"),
-        (["--out", "chart.png", "--strength", "nan"], "use a number above 0, to 4"),
+        (["--out", "chart.png", "--strength", "nan"], "use a number above 0, up to 4"),
     ],
 )
 def test_mistakes_get_one_message_and_leave_no_file(three, tmp_path, monkeypatch, words, told):

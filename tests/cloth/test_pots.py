@@ -122,5 +122,5 @@ def test_build_up_by_hand(law, bend, half):
 
 
 def test_a_dye_without_any_colour_is_an_error():
-    with pytest.raises(BatikError, match="'lost'.*neither a colour nor measured values"):
+    with pytest.raises(BatikError, match="'lost'.*needs a colour or measured values"):
         cloth_dyes(CLOTH, [Dye(name="lost", book="mine.toml")])

@@ -8,6 +8,7 @@ import pytest
 
 from batiksim.cloth import render
 from batiksim.jobs import previews
+from batiksim.texts.catalogue import say
 
 
 def test_the_engine_is_made_ready_while_pictures_are_read(monkeypatch):
@@ -33,7 +34,7 @@ def test_a_fault_while_compiling_comes_through(monkeypatch):
 
 
 def test_one_line_says_that_the_engine_cannot_be_loaded(plain_design, on_disk, tmp_path, monkeypatch):
-    monkeypatch.setattr(render, "_kernel", lambda: "No module named 'numba'")
+    monkeypatch.setattr(render, "_kernel", lambda: say("cloth.engine.not_loaded", reason="No module named 'numba'"))
     saved = previews.save_preview(on_disk(plain_design), tmp_path / "out")
     (line,) = [note for note in saved.report["assumed"] if "engine" in note]
     assert "No module named 'numba'" in line

@@ -87,7 +87,7 @@ def test_a_blurred_photo_is_told(name: str) -> None:
     blurred = Image.fromarray(chart_photo(name)).filter(ImageFilter.GaussianBlur(float(0.3 * step)))
     strip = chart_strip(name)
     seen = [sample_patch(np.asarray(blurred), strip_homography(strip.corners), patch) for patch in strip.patches]
-    assert sum(any("blurred" in problem for problem in one.problems) for one in seen) >= 12
+    assert sum(any(problem.key == "photo.patch.blurred" for problem in one.problems) for one in seen) >= 12
 
 
 def test_corners_a_little_off_do_no_harm(name: str) -> None:

@@ -140,7 +140,9 @@ def test_corners_given_a_little_off_are_made_better(folder):
     assert np.linalg.norm(corners_found(found.matrix) - corners, axis=1).max() < 1.5  # given 7 off
 
 
-@pytest.mark.parametrize(("order", "words"), [((3, 2, 1, 0), "wrong way round"), ((0, 2, 1, 3), "no four-sided cloth")])
+@pytest.mark.parametrize(
+    ("order", "words"), [((3, 2, 1, 0), "wrong way round"), ((0, 2, 1, 3), "make a four-sided cloth")]
+)
 def test_corners_in_another_order_are_refused(folder, order, words):
     photo, corners = snap(dyed_cloth(folder), "slanting")
     with pytest.raises(BatikError, match=words) as told:
@@ -180,9 +182,9 @@ def test_differences_are_told_region_by_region(folder, dyed_otherwise):
         real = spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(spaces.decode_srgb(true[y, x] / 255)))
         assert delta_e_2000(real, np.array(one.labs[1])) < 2.0
         if "pink" not in one.history:
-            assert one.words == "as planned", one
+            assert str(one.words) == "as planned", one
     pink = next(one for one in result.comparison.regions if one.history == ("pink",))
-    assert pink.words in ("paler and redder than planned", "paler, redder and duller than planned")
+    assert str(pink.words) in ("paler and redder than planned", "paler, redder and duller than planned")
     assert pink.miss > 8
     assert result.comparison.regions[0].miss == max(one.miss for one in result.comparison.regions)
 
@@ -190,7 +192,7 @@ def test_differences_are_told_region_by_region(folder, dyed_otherwise):
 @pytest.mark.full
 def test_a_cloth_that_came_out_as_planned(folder, tmp_path):
     result, _, _ = compared(folder, tmp_path, PLANNED, uneven=0.5)
-    assert {one.words for one in result.comparison.regions} == {"as planned"}
+    assert {str(one.words) for one in result.comparison.regions} == {"as planned"}
     assert np.nanpercentile(result.comparison.misses, 95) < 2.0
 
 
@@ -219,7 +221,7 @@ def test_without_bare_cloth_it_says_so(build, on_disk, tmp_path):
     )
     folder = on_disk(planned, masks()[2:])
     result, _, _ = compared(folder, tmp_path, PLANNED)
-    assert any("No bare cloth" in note for note in result.comparison.notes)
+    assert any("no bare cloth" in str(note) for note in result.comparison.notes)
     assert result.teaches == 0
     assert not (tmp_path / "out" / jobs.COMPARE_TABLE).exists()
 
@@ -290,7 +292,7 @@ def test_the_command(folder, dyed_otherwise):
     assert {path.name for path in out.iterdir()} == set(result.files)
     told = CliRunner().invoke(main, ["compare", str(folder), str(photo), "--out", str(out)])
     assert told.exit_code == 0, told.output
-    for words in ("compare.png", "calibrate --table", "redder", "regions differ"):
+    for words in ("compare.png", "calibrate --table", "redder", "came out different"):
         assert words in told.output
     at = " ".join(f"{x:.0f},{y:.0f}" for x, y in corners)
     told = CliRunner().invoke(main, ["compare", str(folder), str(photo), "--out", str(out), "--corners", at, "--json"])

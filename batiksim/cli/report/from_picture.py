@@ -32,11 +32,11 @@ def print_from_picture(console: Console, made: DesignFromPicture) -> None:
             Text.assemble(*pieces, f" {region.name}, {percent(region.share, whole=True)}: {region.difference:.1f} off"),
             style="bold",
         )
-        for line in textwrap.wrap(" ".join(filter(None, (region.words, region.impossible))), wide - 3):
+        for line in textwrap.wrap(" ".join(map(str, (region.words, *region.impossible))), wide - 3):
             console.print(f"   {line}")
     console.print()
     console.print(
         f"Spot by spot the cloth is {report.miss:.1f} off the picture on average (CIEDE2000; 1 is just seen)."
     )
     for note in report.notes:
-        console.print(note)
+        console.print(str(note))

@@ -29,7 +29,7 @@ def print_calibration(console: Console, result: Calibrated) -> None:
     """Predicted against measured for every patch, then each dye and what became of it."""
     found = result.calibration
     for note in result.notes:
-        console.print(note, markup=False)
+        console.print(str(note), markup=False)
     console.print()
     numbers = ("Before", "After", "Unseen")
     table = plain_table("Measured", "", "Predicted", "", "Patch", *numbers, right=numbers)
@@ -67,7 +67,7 @@ def _medians(found: Calibration) -> str:
 
 def _piece_cells(piece: MeasuredPiece) -> tuple[str | Text, ...]:
     if piece.problems:
-        name = Text(f"{piece.name}: left out, {'; '.join(piece.problems)}", style="yellow")
+        name = Text(f"{piece.name}: left out, {'; '.join(map(str, piece.problems))}", style="yellow")
         return cloth_piece(piece.measured), piece.measured, "", "", name, "", "", ""
     unseen = "" if piece.held_out is None else f"{piece.held_out:.1f}"
     return (
@@ -117,8 +117,8 @@ def print_comparison(console: Console, result: Compared) -> None:
             Text(" + ".join(region.history) or "bare cloth"),
             str(percent(region.share)),
             f"{region.miss:.1f}",
-            region.words,
+            str(region.words),
         )
     console.print(table)
     for note in result.comparison.notes:
-        console.print(note, markup=False)
+        console.print(str(note), markup=False)

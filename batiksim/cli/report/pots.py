@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from rich.text import Text
 
     from batiksim.jobs import Matched, PotColour, PotLook
+    from batiksim.texts.catalogue import Message
 
 WIDE, NARROW = 8, 6
 
@@ -93,8 +94,8 @@ def _colour_cells(colour: PotColour) -> tuple[Text, str, str]:
     return cloth_piece(colour.hex, WIDE), colour.hex, colour.name
 
 
-def _print_notes(console: Console, notes: tuple[str, ...]) -> None:
+def _print_notes(console: Console, notes: tuple[Message, ...]) -> None:
     if notes:
         console.print()
     for note in notes:
-        console.print(note)
+        console.print(str(note))

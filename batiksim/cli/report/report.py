@@ -17,6 +17,7 @@ from batiksim.texts.phrases import percent
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from batiksim.texts.catalogue import Message
     from batiksim.values import Finding, Region
 
 
@@ -52,7 +53,7 @@ def print_assumed(assumed: list[str], *, usual: bool = False) -> None:
     pictures: dict[str, list[str]] = {}
     for note in assumed:
         picture, colon, what = note.partition(": ")
-        if usual or what != jobs.AS_USUAL:
+        if usual or what != str(jobs.AS_USUAL):
             pictures.setdefault(what if colon else note, []).append(picture)
     for what, names in pictures.items():
         some = ", ".join(names) if len(names) < 4 else f"{names[0]} and {len(names) - 1} more masks"
@@ -76,7 +77,7 @@ _PREPARING = "batiksim: preparing the engine for this machine, only this once (s
 
 
 @contextlib.contextmanager
-def progress_line(shown: bool) -> Iterator[Callable[[int, int, str], None]]:
+def progress_line(shown: bool) -> Iterator[Callable[[int, int, str | Message], None]]:
     """A progress line on a terminal, after half a second; silence elsewhere, but for a wait as long as compiling."""
     if not (shown and sys.stderr.isatty()):
         with jobs.on_compiling(cache(partial(click.echo, _PREPARING, err=True))):
@@ -89,8 +90,8 @@ def progress_line(shown: bool) -> Iterator[Callable[[int, int, str], None]]:
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task("reading", total=None)
 
-        def tell(done: int, whole: int, what: str) -> None:
-            bar.update(task, completed=done, total=whole, description=what)
+        def tell(done: int, whole: int, what: str | Message) -> None:
+            bar.update(task, completed=done, total=whole, description=str(what))
 
         with jobs.on_compiling(cache(partial(bar.console.print, _PREPARING))):
             yield tell

@@ -18,10 +18,11 @@ from batiksim.cloth.program import (
     wax_plane,
 )
 from batiksim.cloth.render import default_threads
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
 from batiksim.values import Design, DyeBath, MaskUse, RemoveWax, Step, Wax
 
-Progress = Callable[[int, int, str], None]
+Progress = Callable[[int, int, Message], None]
 
 
 def has_effects(design: Design) -> bool:
@@ -77,7 +78,7 @@ class _EffectiveMasks:
             elif isinstance(step, RemoveWax):
                 self.sealed = self.thin = None
             if progress is not None:
-                progress(number, count, "cracking and spreading")
+                progress(number, count, say("cloth.progress.effects"))
         return self.planes
 
     def wax(self, number: int, step: Wax) -> None:

@@ -12,13 +12,15 @@ OWN_BOOK = "my-dyes.toml"  # in the cloth's folder
 GREY_CARD = 0.18  # reflectance of the usual photographic grey card (common practice)
 MOST_PATCHES = 200
 
-FIXES = {  # advice on what is wrong with a strip that was clicked, not written: by the start of the problem's key
-    "nothing tells how bright": "document.photo.click_white_too",
-    "the card and the undyed cloth": "document.photo.check_card",
-    "by the card the undyed cloth": "document.photo.check_card",
-    "the card looks black": "document.photo.brighter",
-    "the undyed cloth looks black": "document.photo.brighter",
-    "no dye shows": "document.photo.check_patches",
+FIXES = {  # advice on what is wrong with a strip that was clicked, not written, by the key of the problem
+    "photo.error.brightness_unknown": "document.photo.click_white_too",
+    "photo.error.contrast": "document.photo.check_card",
+    "photo.error.cloth_above_white": "document.photo.check_card",
+    "photo.error.cloth_dark_or_vivid": "document.photo.check_card",
+    "photo.error.cloth_far_from_stated": "document.photo.check_card",
+    "photo.error.card_is_black": "document.photo.brighter",
+    "photo.error.cloth_is_black": "document.photo.brighter",
+    "calibration.error.no_dye_shows": "document.photo.check_patches",
 }
 
 
@@ -80,5 +82,4 @@ def _patch(click: RequestFields, size: tuple[int, int]) -> dict[str, object]:
 
 def photo_error(error: BatikError, name: str) -> BatikError:
     """What is wrong with a clicked strip, as an error of the photo: the maker has written no strip file."""
-    fix = next((fix for start, fix in FIXES.items() if error.problem.key.startswith(start)), error.fix)
-    return BatikError(error.problem, file=name, got=error.got, fix=fix)
+    return BatikError(error.problem, file=name, got=error.got, fix=FIXES.get(error.problem.key, error.fix))

@@ -80,7 +80,7 @@ def picture_data(dropped: Dropped) -> dict[str, Any]:
         "rows": rows,
         "cols": cols,
         "marks": reading.marks,
-        "assumed": reading.assumed,
+        "assumed": None if reading.assumed is None else str(reading.assumed),
         "notes": [str(note) for note in dropped.picture.notes],
         "clean": clean,
         "surround": surround,

@@ -209,7 +209,7 @@ def _recipe(design: Design, name: str, texts: Texts) -> str:
     pot = design.pot(name)
     key = {1.0: "full", 0.5: "half", 2.0: "double"}.get(pot.strength, "times")
     strength = texts(f"handout.dye.{key}", times=f"{pot.strength:g}")
-    mix = recipe_words(pot)
+    mix = texts.of(recipe_words(pot))
     return (
         f"{name} {strength}" if mix == name else texts("handout.dye.recipe", recipe=f"{name}: {mix}", strength=strength)
     )
