@@ -199,7 +199,7 @@ def _lights(sheet: Image.Image, look: PotLook, top: int) -> None:
     hung_cloth(sheet, [lit.colour.hex for lit in look.lit], (SIDE, top + 18), (wide, STRIPE), seed=23)
     for number, lit in enumerate(look.lit):
         middle, y = SIDE + (number + 0.5) * wide, top + 18 + STRIPE + FRINGE + 46
-        write(draw, (middle, y), seen_as(lit.light, "dry"), style="sans-medium", size=30, fill=INK, align="middle")
+        write(draw, (middle, y), str(seen_as(lit.light, "dry")), style="sans-medium", size=30, fill=INK, align="middle")
         words = lit.colour.name if lit.light == DAY else "the same as by day" if lit.words == "the same" else lit.words
         lines = balanced(words, "sans", 27, wide - 24, lines=2)
         write_lines(draw, (middle, y + line_height(27)), lines, style="sans", size=27, fill=QUIET, align="middle")

@@ -57,7 +57,7 @@ def plane_chart(
         _compass(axes, float(reach))
         _ways(axes, ways)
         _rounds(axes, ways, float(reach))
-        _key(figure, ways, told, left=0.75 + _PLANE + 0.55, step=row, seen=seen_as(light, "dry"))
+        _key(figure, ways, told, left=0.75 + _PLANE + 0.55, step=row, seen=str(seen_as(light, "dry")))
         return figure
 
 

@@ -11,9 +11,9 @@ from PIL import Image, ImageDraw
 from batiksim.sheets.drawing import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed, put, stamp, step_mark, string_line
 from batiksim.sheets.lettering import Style, line_height, text_width, wrapped, write
 from batiksim.texts.phrases import capital, listed
-from batiksim.texts.times import clock, minutes_words
+from batiksim.texts.times import clock, hours_words, minutes_words
 from batiksim.types import Bytes
-from batiksim.workshop.tasks import Task, hours_words
+from batiksim.workshop.tasks import Task
 from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable
 
 WIDE = 2400
@@ -118,7 +118,7 @@ class _Row:
         name = "In one go" if alone else f"Session {sitting.number}"
         told = minutes_words(sitting.minutes) if sitting.minutes is not None else minutes_words(sitting.used)
         write(draw, (_SIDE, string + 20), name, style="serif-bold", size=_NAME, fill=INK)
-        write(draw, (_SIDE, string + 66), told, style="italic", size=_TEXT + 4, fill=QUIET)
+        write(draw, (_SIDE, string + 66), str(told), style="italic", size=_TEXT + 4, fill=QUIET)
         lines = ["more than you have"] if sitting.extra else []
         if sitting.minutes is not None and sitting.used > sitting.minutes + 0.5:
             lines.append(f"over by {minutes_words(sitting.used - sitting.minutes)}")
@@ -228,11 +228,11 @@ def _slot_lines(slot: Slot, wide: float) -> tuple[str, ...]:
 def _rest_words(task: Task) -> str:
     if task.work == "dry":
         return "dry overnight"
-    return f"{task.title[:1].lower()}{task.title[1:]}, {_home_words(task)}"
+    return f"{str(task.title)[:1].lower()}{str(task.title)[1:]}, {_home_words(task)}"
 
 
 def _home_words(task: Task) -> str:
-    return hours_words(task.minutes / 60, task.longest / 60) if task.longest else minutes_words(task.minutes)
+    return str(hours_words(task.minutes / 60, task.longest / 60) if task.longest else minutes_words(task.minutes))
 
 
 def _piece(task: Task, wide: int, high: int, colours: Mapping[str, str], scale: float) -> Image.Image:
@@ -268,7 +268,7 @@ def _moon(size: int) -> Image.Image:
 def _home_lines(title: str, tasks: Sequence[Task]) -> list[str]:
     if not tasks:
         return []
-    told = ", then ".join(f"{one.title[:1].lower()}{one.title[1:]} ({_home_words(one)})" for one in tasks)
+    told = ", then ".join(f"{str(one.title)[:1].lower()}{str(one.title)[1:]} ({_home_words(one)})" for one in tasks)
     return wrapped(f"{title}: {told}.", "sans", _TEXT + 2, WIDE - 2 * _SIDE, lines=4)
 
 
@@ -282,7 +282,7 @@ def time_chart(title: str, times: Timetable, *, colours: Mapping[str, str], make
     scale = (_RIGHT - _LEFT) / max(60.0, longest)
     rows = [_Row(times=times, sitting=one, colours=colours, scale=scale) for one in times.sittings]
     before, after = _home_lines("Days before, at home", times.before), _home_lines("Afterwards, at home", times.home)
-    after = [*([times.unused_words] if times.unused else []), *after]
+    after = [*([str(times.unused_words)] if times.unused else []), *after]
     head = wrapped(f"{capital(title)}: when", "serif-bold", _TITLE, WIDE - 2 * _SIDE, lines=2)
     top = 100 + len(head) * line_height(_TITLE) + 60 + len(before) * line_height(_TEXT + 2) + 40
     foot = top + sum(row.high for row in rows)
