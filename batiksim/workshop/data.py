@@ -50,8 +50,8 @@ def workshop_data(workshop: Workshop, shopping: Shopping) -> dict[str, Any]:
 
 def _said(**messages: Message | None) -> dict[str, Any]:
     """Sentences, and beside each what it says: its key and values."""
-    said = {name: "" if message is None else str(message) for name, message in messages.items()}
-    return said | {f"{name}_says": message_data(one) for name, one in messages.items() if one is not None}
+    said: dict[str, Any] = {name: str(message or "") for name, message in messages.items()}
+    return said | {f"{name}_says": message and message_data(message) for name, message in messages.items()}
 
 
 def _lists(entries: dict[str, Any], *without: str) -> dict[str, Any]:
