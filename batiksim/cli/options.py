@@ -8,7 +8,9 @@ from typing import Any, TypeVar
 import click
 
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import speak
 from batiksim.values import DAYLIGHT, LIGHTS
+from batiksim.values.fields import language
 
 Request = TypeVar("Request")
 PATH = click.Path(path_type=Path)
@@ -97,7 +99,14 @@ paper_option = click.option(
     help="A4, or US Letter.",
 )
 
-language_option = click.option("--language", default="en", show_default=True, help="Language of the fixed words.")
+language_option = click.option(
+    "--language",
+    default="en",
+    show_default=True,
+    expose_value=False,
+    callback=lambda _, __, code: speak(language(code)),
+    help="Language of the fixed words.",
+)
 
 
 def between(_: click.Context, __: click.Parameter, text: str | None) -> tuple[int, int] | None:

@@ -27,7 +27,7 @@ class Journey:
 def journeys(outcome: Outcome, *, light: str = DAY, most: int = 10) -> tuple[Journey, ...]:
     """The ways of the largest regions, at most so many, the largest first; those under 0.1 % are left out.
 
-    light : one of `viewing.LIGHT_WORDS`
+    light : one of `LIGHTS`
     """
     clear = [history for history in outcome.histories if not history.mixed]
     large = [history for history in clear if outcome.share(history) >= LEAST_SHARE]

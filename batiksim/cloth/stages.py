@@ -62,7 +62,7 @@ def _stage(outcome: Outcome, emit: Emit) -> Stage:
     elif emit.step > 0:
         step = design.steps[emit.step - 1]
         kind = step_kind(step)
-        title, detail = step_words(design, emit.step)
+        title, detail = (str(words or "") for words in step_words(design, emit.step))
         if isinstance(step, DyeBath):
             pots = tuple((paint.pot, pot_hex(design, outcome.dyes, paint.pot)) for paint in step.paints)
     colours = stage_colours(outcome, emit.step)

@@ -14,7 +14,7 @@ from batiksim.document.frames.frames import Frames
 from batiksim.document.remedies import proposals
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
 from batiksim.errors import BatikError
-from batiksim.texts.catalogue import Message
+from batiksim.texts.catalogue import Message, message_data
 from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, RemoveWax, Wax
 from batiksim.values.step_words import step_kind, step_words
 
@@ -109,7 +109,9 @@ def step_data(design: Design, dyes: ClothDyes, number: int) -> dict[str, Any]:
     """One step."""
     step = design.steps[number - 1]
     title, detail = step_words(design, number)
-    data: dict[str, Any] = {"kind": step_kind(step), "title": str(title), "detail": str(detail)}
+    data: dict[str, Any] = {"kind": step_kind(step), "title": str(title), "detail": str(detail or "")}
+    data["title_says"] = message_data(title)
+    data["detail_says"] = None if detail is None else message_data(detail)
     if isinstance(step, Wax):
         keys = ("grey", "crackle", "paraffin", "edges", "cool", "tool")
         data |= {"where": _use_data(step.mask)} | {key: getattr(step, key) for key in keys}

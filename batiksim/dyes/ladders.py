@@ -43,7 +43,7 @@ def ladder(
     measured: Sequence[tuple[float, str]] = (),
     light: str = DAY,
 ) -> Ladder:
-    """A pot (a dye alone is the pot of that dye) at each strength, dry, by one of `lights.LIGHT_WORDS`."""
+    """A pot (a dye alone is the pot of that dye) at each strength, dry, by one of `LIGHTS`."""
     reflectances = np.stack([_reflectance(dyes, pot, strength) for strength in strengths])
     colours = tuple(xyz_to_hex(xyz) for xyz in seen_xyz(reflectances, light=light))
     return Ladder(name=pot.name, strengths=tuple(strengths), colours=colours, measured=tuple(measured))

@@ -20,8 +20,7 @@ from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, Look
-from batiksim.values import DROP_ML, Pot
-from batiksim.values.light_words import LIGHT_WORDS
+from batiksim.values import DROP_ML, LIGHTS, Pot
 
 SHOWN_ML = 100.0  # a pot's amounts add up to so much when nothing else is said
 # The solution in its bowl is seen through a layer deeper than cloth takes up, and wet: as wet cloth with so many times
@@ -123,7 +122,7 @@ def read_pot(
 
 
 def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
-    """Everything about one pot on a cloth, seen by one of `lights.LIGHT_WORDS`.
+    """Everything about one pot on a cloth, seen by one of `LIGHTS`.
 
     errors : BatikError for a dye that isn't among `dyes`, and for a light that isn't known
     """
@@ -152,7 +151,7 @@ def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
 def in_lights(dry: Floats) -> tuple[Lit, ...]:
     """A dry cloth's reflectance (31,) in every light, daylight first."""
     by_day = colour_of(dry)
-    return tuple(_lit(dry, light, by_day) for light in LIGHT_WORDS)
+    return tuple(_lit(dry, light, by_day) for light in LIGHTS)
 
 
 def _lit(dry: Floats, light: str, by_day: PotColour) -> Lit:

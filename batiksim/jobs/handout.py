@@ -72,13 +72,13 @@ def save_risk(
     workshop: WorkshopRequest = USUAL_WORKSHOP,
     progress: Progress = silent,
 ) -> Printed:
-    """Write the risk sheet of a class that makes a design as a PDF: its paper and language are those of `options`.
+    """Write the risk sheet of a class that makes a design as a PDF: its paper is that of `options`.
 
     Errors as of `save_handout`.
     """
     target = _pdf_name(out)
     planned = plan_workshop(open_design(path, out=target, progress=progress), workshop)
-    return _printed(target, risk_pdf(planned.plan, texts=options.texts, paper=options.paper), planned)
+    return _printed(target, risk_pdf(planned.plan, paper=options.paper), planned)
 
 
 def _printed(target: Path, pdf: bytes, planned: PlannedWorkshop) -> Printed:

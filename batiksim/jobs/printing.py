@@ -26,7 +26,6 @@ from batiksim.sheets.trace.sheets import LARGEST_MM, large_pdf, large_svg, sheet
 from batiksim.texts.catalogue import texts
 from batiksim.types import Bytes, StrPath
 from batiksim.values import COTTON, Design, MaskUse, Wax
-from batiksim.values.fields import language as language_code
 
 SHEETS_NAME, LARGE_NAME = "sheets.pdf", "large.pdf"
 STRIP_SHEET = "strip.pdf"
@@ -45,13 +44,7 @@ class SavedTracing:
 
 
 def save_tracing(
-    path: StrPath,
-    out: StrPath,
-    *,
-    paper: str = "a4",
-    mirror: bool = False,
-    language: str = "en",
-    progress: Progress = silent,
+    path: StrPath, out: StrPath, *, paper: str = "a4", mirror: bool = False, progress: Progress = silent
 ) -> SavedTracing:
     """Write sheets.pdf, large.pdf and large-step-1.svg ...: outlines of every waxing at true size.
 
@@ -59,7 +52,6 @@ def save_tracing(
     paper : "a4" or "letter"; mirror : as seen from the cloth's back
     errors : BatikError for the maker's input, a design without wax, or a folder that can't be written to
     """
-    words = texts(language_code(language))
     design = designs.read_design(path)
     file = designs.design_file(path)
     if not any(isinstance(step, Wax) for step in design.steps):
@@ -69,8 +61,8 @@ def save_tracing(
     progress(0, 2, "outlines")
     tracing = tracing_of(design, masks, mirror=mirror)
     progress(1, 2, "sheets")
-    made = sheets_pdf(tracing, texts=words, paper=paper)
-    notes = [*assumed, *made.notes]
+    made = sheets_pdf(tracing, paper=paper)
+    notes = [*assumed, *map(str, made.notes)]
     page = whole_page(tracing.width_mm, tracing.height_mm).page
     with outputs.output_set(
         out,
@@ -81,11 +73,11 @@ def save_tracing(
         if made.pdf:
             (stage / SHEETS_NAME).write_bytes(made.pdf)
         if max(page.wide, page.high) <= LARGEST_MM:
-            (stage / LARGE_NAME).write_bytes(large_pdf(tracing, texts=words))
+            (stage / LARGE_NAME).write_bytes(large_pdf(tracing))
         else:
-            notes.append(words("trace.too_large"))
+            notes.append(texts()("trace.too_large"))
         for lines in tracing.waxings:
-            (stage / _svg_name(lines.step)).write_text(large_svg(tracing, lines, texts=words), encoding="utf-8")
+            (stage / _svg_name(lines.step)).write_text(large_svg(tracing, lines), encoding="utf-8")
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
     return SavedTracing(folder=Path(out), files=files, sheets=made.sheets, pages=made.pages, notes=tuple(notes))
 
@@ -139,7 +131,6 @@ def save_strips(
     cloth: str | None = None,
     card: float | None = strip_plan.CARD,
     paper: str = "a4",
-    language: str = "en",
 ) -> SavedStrips:
     """Write strip.pdf, what to dye where at true size, and the strip file that `calibrate_book` reads.
 
@@ -161,7 +152,7 @@ def save_strips(
     files = tuple(f"strip-{number}.toml" if len(plans) > 1 else "strip.toml" for number in range(1, len(plans) + 1))
     full = {name: there.dyes.reflectance(there.dyes.dyes[name].ks) for name in names}
     hexes = {name: xyz_to_hex(spectra.reflectance_to_xyz(seen)) for name, seen in full.items()}
-    pdf = strip_pdf(plans, files, hexes=hexes, texts=texts(language_code(language)), paper=paper)
+    pdf = strip_pdf(plans, files, hexes=hexes, paper=paper)
     with outputs.output_set(out) as stage:
         (stage / STRIP_SHEET).write_bytes(pdf)
         for plan, file in zip(plans, files, strict=True):

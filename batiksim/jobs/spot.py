@@ -93,7 +93,7 @@ class _Spot:
     def step_data(self, number: int) -> dict[str, Any]:
         """What one step does at the spot, in a few words."""
         step = self.design.steps[number - 1]
-        kind, title = step_kind(step), step_words(self.design, number)[0]
+        kind, title = step_kind(step), str(step_words(self.design, number)[0])
         return {"step": number, "kind": kind, "title": title, "what": self._words(number), "hex": self.colours[number]}
 
     def _words(self, number: int) -> str:
@@ -132,7 +132,7 @@ class _Spot:
             if isinstance(self.design.steps[number - 1], DyeBath):
                 ops = range(self.outcome.ops_until(number - 1), self.outcome.ops_until(number))
                 takes = any(bool(self.moments[op].reached) for op in ops)
-                title = step_words(self.design, number)[0]
+                title = str(step_words(self.design, number)[0])
                 return {"step": number, "title": title, "takes": takes, **colour_data(self.colours[number])}
         return None
 

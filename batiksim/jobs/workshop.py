@@ -20,6 +20,7 @@ from batiksim.sheets.charts.timetable import time_chart
 from batiksim.sheets.documents import Block, markdown, plain_text
 from batiksim.sheets.workshop.blocks import workshop_blocks
 from batiksim.sheets.workshop.pdf import block_data, blocks_pdf
+from batiksim.texts.catalogue import texts
 from batiksim.types import Bytes, StrPath
 from batiksim.values import MADE_BY, BookDye, PriceList
 from batiksim.workshop import amounts
@@ -137,12 +138,12 @@ def _chart(planned: PlannedWorkshop) -> Bytes:
 def _workshop_pdf(planned: PlannedWorkshop) -> bytes:
     sittings = planned.plan.times.sittings
     told = "; ".join(
-        f"session {one.number}: " + ", ".join(slot.task.title.lower() for slot in one.slots) for one in sittings
+        f"session {one.number}: " + ", ".join(str(slot.task.title).lower() for slot in one.slots) for one in sittings
     )
     return blocks_pdf(
         planned.blocks,
         chart=_chart(planned),
         chart_words=f"The timetable as a chart. {told[:1].upper()}{told[1:]}.",
-        chart_before="Timetable",
+        chart_before=texts()("workshop.timetable.title"),
         paper="letter" if planned.measures == "us" else "a4",
     )

@@ -14,7 +14,9 @@ from PIL import Image, ImageDraw
 
 from batiksim.sheets.drawing import INK
 from batiksim.sheets.lettering import FONT_FOLDER, Style, text_width, write
+from batiksim.texts.catalogue import texts
 from batiksim.types import Bytes
+from batiksim.values import MADE_BY
 
 DOTS_PER_INCH = 200
 _TEMPLATE = Path(__file__).parent / "templates" / "page.typ"
@@ -79,6 +81,8 @@ def page_pdf(page: Page) -> bytes:
     point = 72 / DOTS_PER_INCH
     wide, high = page.drawn.size
     data = {
+        "language": texts().language,
+        "made_by": MADE_BY,
         "title": page.title,
         "subject": page.subject,
         "wide": wide * point,

@@ -10,6 +10,7 @@ from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from batiksim.sheets.lettering import FONT_FOLDER, STAND_IN
+from batiksim.values import MADE_BY
 
 _TEMPLATES = Path(__file__).parent / "templates"
 _MISSING = re.compile(r'the text `"(.+?)"` could not be displayed', re.DOTALL)
@@ -24,7 +25,7 @@ def typeset(template: str, data: Mapping[str, object], pictures: Mapping[str, by
 
     data : what the template reads as `data.json`; pictures : by the file name that the data gives them
     """
-    text = _with_eighths(json.dumps(data, ensure_ascii=False))
+    text = _with_eighths(json.dumps({**data, "made_by": MADE_BY}, ensure_ascii=False))
     with tempfile.TemporaryDirectory(prefix="batiksim-") as folder:
         for name in (template, _PIECES):
             shutil.copy(_TEMPLATES / name, folder)

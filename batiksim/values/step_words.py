@@ -2,9 +2,10 @@
 
 from typing import Literal
 
-from batiksim.texts.phrases import capital, listed, percent
+from batiksim.texts.catalogue import Message, say
+from batiksim.texts.phrases import percent
 from batiksim.values.design import Design
-from batiksim.values.steps import Discharge, DyeBath, MaskUse, Step, Wax
+from batiksim.values.steps import Discharge, DyeBath, Step, Wax
 
 Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 
@@ -18,38 +19,44 @@ def step_kind(step: Step) -> Kind:
     return "discharge" if isinstance(step, Discharge) else "remove_wax"
 
 
-def step_words(design: Design, number: int) -> tuple[str, str]:
-    """What a step does: a title and a line more, in the maker's words. No two waxings of a design share a title."""
+def step_words(design: Design, number: int) -> tuple[Message, Message | None]:
+    """What a step does: a title, and what there is to say about how. No two waxings of a design share a title."""
     step = design.steps[number - 1]
     if isinstance(step, Wax):
-        tool = f"With the {step.tool}. " if step.tool else ""
-        thin = "Thin wax: it holds back only part of the dye." if step.grey == "thin" else ""
-        return wax_name(design, number), f"{tool}{thin}".strip()
+        tool = say(f"steps.tool.{step.tool}") if step.tool else None
+        thin = say("steps.thin") if step.grey == "thin" else None
+        return wax_name(design, number), say(
+            "steps.sentences", first=tool, then=thin
+        ) if tool and thin else tool or thin
     if isinstance(step, DyeBath):
-        painted = [paint.pot for paint in step.paints if paint.where is not None]
-        over = [paint.pot for paint in step.paints if paint.where is None]
-        detail = f"Brushed where {_pictures(step)}." if painted and not over else "Over the whole cloth."
-        if painted and over:
-            detail = f"{listed(over)} over the whole cloth, {listed(painted)} brushed."
-        return capital(listed([paint.pot for paint in step.paints])), capital(detail)
+        return bath_name(step), bath_words(step)
     if isinstance(step, Discharge):
-        part = "" if step.strength == 1 else f"Takes out {percent(step.strength)} of the dye that lies open."
-        return "Discharge", part or "Takes the dye out of open cloth."
-    return "Wax removed", ""
+        taken = say("steps.discharge_part", share=percent(step.strength))
+        return say("steps.discharge"), say("steps.discharge_all") if step.strength == 1 else taken
+    return say("steps.wax_removed"), None
 
 
-def _pictures(bath: DyeBath) -> str:
-    called = [f"“{name}”" for name in dict.fromkeys(_shape(p.where) for p in bath.paints if p.where is not None)]
-    return f"{listed(called)} {'says' if len(called) == 1 else 'say'}"
+def bath_name(bath: DyeBath) -> Message:
+    """A dyeing by its pots, each once: "Sun and leaf"."""
+    return say("steps.pots", pots=tuple(dict.fromkeys(paint.pot for paint in bath.paints)))
 
 
-def _shape(use: MaskUse) -> str:
-    return use.shape or use.called
+def bath_words(bath: DyeBath) -> Message:
+    """Which pots go over the whole cloth, and which are brushed on in shapes."""
+    shapes = dict.fromkeys(use.shape or use.called for paint in bath.paints if (use := paint.where) is not None)
+    over = tuple(paint.pot for paint in bath.paints if paint.where is None)
+    if over and shapes:
+        brushed = tuple(paint.pot for paint in bath.paints if paint.where is not None)
+        return say("steps.over_and_brushed", over=over, brushed=brushed)
+    return say("steps.brushed", count=len(shapes), shapes=tuple(shapes)) if shapes else say("steps.over")
 
 
-def wax_name(design: Design, number: int) -> str:
+def wax_name(design: Design, number: int) -> Message:
     """A waxing by its place among the design's waxings and by its picture: "Wax 2: petals"."""
     waxings = [place for place, step in enumerate(design.steps, start=1) if isinstance(step, Wax)]
     step = design.steps[number - 1]
     name = step.mask.shape if isinstance(step, Wax) else ""
-    return ("Wax" if len(waxings) == 1 else f"Wax {waxings.index(number) + 1}") + (f": {name}" if name else "")
+    if len(waxings) == 1:
+        return say("steps.only_wax_named", name=name) if name else say("steps.only_wax")
+    place = waxings.index(number) + 1
+    return say("steps.wax_named", number=place, name=name) if name else say("steps.wax", number=place)

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from batiksim.cloth.areas import StepAreas
-from batiksim.texts.phrases import listed
+from batiksim.texts.catalogue import Message, say
 from batiksim.values import BookDye, Design, Discharge, Wax
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import System, measured
@@ -95,21 +95,18 @@ def cloth_piece_mm(areas: StepAreas) -> tuple[float, float]:
     return areas.width_mm + margin, areas.height_mm + margin
 
 
-def _notes(stocks: Sequence[Stock], book: Mapping[str, BookDye]) -> list[str]:
+def _notes(stocks: Sequence[Stock], book: Mapping[str, BookDye]) -> list[Message]:
     if not stocks:
-        return ["No dye reaches the cloth in this design."]
-    told = []
-    guessed = [one.dye for one in stocks if one.dye not in book or book[one.dye].grams_per_litre is None]
+        return [say("workshop.note.no_dye")]
+    notes = []
+    guessed = tuple(stock.dye for stock in stocks if stock.dye not in book or book[stock.dye].grams_per_litre is None)
     if guessed:
-        told.append(
-            "Powder goes by common practice, half a level teaspoon to 50 ml of water at full strength, for "
-            f"{listed(guessed)}: the dye's own sheet knows better. If it gives grams to a litre of full-strength "
-            "solution, write them under the dye in a dye book, as grams_per_litre = 30, and plan with that book."
-        )
-    strong = [one for one in stocks if one.grams_per_litre > figure("strong_g_per_l")]
+        notes.append(say("workshop.note.guessed_powder", dyes=guessed))
+    strong = tuple(
+        say("workshop.note.strong_stock", dye=stock.dye, grams=round(stock.grams_per_litre))
+        for stock in stocks
+        if stock.grams_per_litre > figure("strong_g_per_l")
+    )
     if strong:
-        told.append(
-            f"A stock of {listed([f'{one.dye} ({one.grams_per_litre:.0f} g/l)' for one in strong])} is more than "
-            "dissolves with ease. Paste it well, strain it, and try it first."
-        )
-    return told
+        notes.append(say("workshop.note.strong_stocks", stocks=strong))
+    return notes

@@ -4,6 +4,7 @@ import dataclasses
 import math
 from typing import Any
 
+from batiksim.texts.catalogue import Message, message_data
 from batiksim.workshop.cautions import CAUTIONS, DEFER, cautions_for
 from batiksim.workshop.figures import FIGURES, figures_data
 from batiksim.workshop.measures import System, amount_words
@@ -38,12 +39,19 @@ def workshop_data(workshop: Workshop, shopping: Shopping) -> dict[str, Any]:
         "presoak": None if workshop.presoak is None else dataclasses.asdict(workshop.presoak),
         "timetable": _timetable_data(workshop.times),
         "cautions": {
-            key: {"title": one.title, "text": one.text, "source": one.source} for key, one in CAUTIONS.items()
+            key: _said(title=caution.title, text=caution.text) | {"source": str(caution.source)}
+            for key, caution in CAUTIONS.items()
         },
-        "defer": DEFER,
-        "notes": [*workshop.notes, *shopping.notes],
+        "defer": str(DEFER),
+        "notes": [str(note) for note in (*workshop.notes, *shopping.notes)],
         "figures": figures_data(FIGURES),
     }
+
+
+def _said(**messages: Message | None) -> dict[str, Any]:
+    """Sentences, and beside each what it says: its key and values."""
+    said: dict[str, Any] = {name: str(message or "") for name, message in messages.items()}
+    return said | {f"{name}_says": message and message_data(message) for name, message in messages.items()}
 
 
 def _lists(entries: dict[str, Any], *without: str) -> dict[str, Any]:
@@ -53,7 +61,7 @@ def _lists(entries: dict[str, Any], *without: str) -> dict[str, Any]:
 def _shopping_data(shopping: Shopping, systems: list[System]) -> dict[str, Any]:
     return {
         "items": [_item_data(item, systems) for item in shopping.items],
-        "ready": list(shopping.ready),
+        "ready": [str(thing) for thing in shopping.ready],
         "currency": shopping.currency,
         "used": shopping.used if shopping.priced else None,
         "pay": shopping.pay if shopping.priced else None,
@@ -62,14 +70,15 @@ def _shopping_data(shopping: Shopping, systems: list[System]) -> dict[str, Any]:
 
 def _item_data(item: Item, systems: list[System]) -> dict[str, Any]:
     return {
-        "name": item.name,
+        "key": item.key,
+        "name": str(item.name),
         "need": item.need,
         "unit": _UNITS[item.kind],
-        "words": {system: amount_words(item.need, item.kind, system) for system in systems},
+        "words": {system: str(amount_words(item.need, item.kind, system)) for system in systems},
         "packs": item.packs,
         "used": item.used,
         "pay": item.pay,
-        "note": item.note,
+        "note": str(item.note),
     }
 
 
@@ -82,7 +91,7 @@ def _timetable_data(times: Timetable) -> dict[str, Any]:
         "hands_min": times.hands_min,
         "pot_strong_min": None if math.isinf(times.strong_min) else times.strong_min,
         "pot_useful_min": None if math.isinf(times.useful_min) else times.useful_min,
-        "warnings": list(times.warnings),
+        "warnings": [str(warning) for warning in times.warnings],
     }
 
 
@@ -93,7 +102,7 @@ def _sitting_data(sitting: Sitting) -> dict[str, Any]:
         "used": sitting.used,
         "extra": sitting.extra,
         "slots": [
-            _task_data(slot.task) | {"start": slot.start, "minutes": slot.minutes, "part": slot.part}
+            _task_data(slot.task) | {"start": slot.start, "minutes": slot.minutes, "part": str(slot.part or "")}
             for slot in sitting.slots
         ],
         "after": [_task_data(task) for task in sitting.after],
@@ -104,8 +113,7 @@ def _task_data(task: Task) -> dict[str, Any]:
     return {
         "step": task.step,
         "work": task.work,
-        "title": task.title,
-        "detail": task.detail,
+        **_said(title=task.title, detail=task.detail),
         "minutes": task.minutes,
         "longest": task.longest or None,
         "pots": list(task.pots),

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from batiksim.errors import BatikError, nearest
+from batiksim.texts.catalogue import Message, say
 from batiksim.values import DROP_ML
 
 System = Literal["metric", "us", "imperial"]
@@ -45,10 +46,10 @@ _WORDS = {
     "US cup": "cup",
     "US pint": "pint",
     "US quart": "quart",
-    "imp fl oz": "fl oz",
+    "imp fl oz": "fl_oz",
     "imp pint": "pint",
 }
-_COUNTED = {"drop", "cup", "pint", "quart", "yard"}  # words that take an s; inch does so in its own way
+_DECIMAL = {"ml", "l", "g", "kg", "cm", "m"}  # the others are counted in eighths
 _SMALLER = {  # the finest part of a measure that is sold, and how many of which smaller one it holds
     "tbsp": (1.0, 3, "tsp"),
     "US tbsp": (1.0, 3, "tsp"),
@@ -118,7 +119,7 @@ class Measured:
     step: float
     count: float
     unit: str
-    text: str
+    text: Message
 
 
 def measured(need: float, quantity: Quantity, system: System = "metric") -> Measured:
@@ -143,20 +144,22 @@ def spoons(grams: float, grams_per_tsp: float, system: System = "metric") -> Mea
     return measured(grams / grams_per_tsp * UNITS["tsp"], "powder", system)
 
 
-def amount_words(need: float, quantity: Quantity, system: System = "metric", grams_per_tsp: float | None = None) -> str:
+def amount_words(
+    need: float, quantity: Quantity, system: System = "metric", grams_per_tsp: float | None = None
+) -> Message:
     """An amount in words, rounded up to a measure; a powder, given in grams, by the spoon and by weight."""
     if quantity != "powder" or grams_per_tsp is None:
         return measured(need, quantity, system).text
     text = spoons(need, grams_per_tsp, system).text
     if system != "metric" and need < UNITS["oz"] / 2:
         return text  # scales that show an eighth of an ounce say nothing about so little
-    return f"{text} ({measured(need, 'weight', system).text})"
+    return say("workshop.amount.by_weight", spoons=text, weight=measured(need, "weight", system).text)
 
 
-def together_words(amounts_ml: Iterable[float]) -> str:
+def together_words(amounts_ml: Iterable[float]) -> Message:
     """What measured volumes come to once they are poured together, ml or l; it isn't rounded, so that they add up."""
     total = sum(amounts_ml)
-    return f"{round(total, 2):g} ml" if total < 1000 else f"{round(total / 1000, 3):g} l"
+    return _counted(round(total, 2), "ml") if total < 1000 else _counted(round(total / 1000, 3), "l")
 
 
 def systems(word: str) -> tuple[System, ...]:
@@ -166,28 +169,26 @@ def systems(word: str) -> tuple[System, ...]:
     for system in SYSTEMS:
         if word == system:
             return tuple(dict.fromkeys((SYSTEMS[0], system)))
-    raise BatikError("is not a known choice", field="measures", got=word, fix=nearest(word, [*SYSTEMS, "all"]))
+    raise BatikError("workshop.error.measures", field="measures", got=word, fix=nearest(word, [*SYSTEMS, "all"]))
 
 
-def _text(count: float, unit: str) -> str:
-    word = _WORDS.get(unit, unit)
-    if word in ("ml", "l", "g", "kg", "cm", "m"):
-        return f"{count:.10g} {word}" if abs(count - round(count)) > 1e-9 else f"{count:.0f} {word}"
+def _text(count: float, unit: str) -> Message:
     if unit not in _SMALLER:
-        return _counted(count, word)
+        return _counted(count, unit)
     # No one owns a quarter of a tablespoon or an eighth of a cup: the rest goes by the smaller spoon.
     finest, holds, smaller = _SMALLER[unit]
     whole = math.floor(count / finest + 1e-9) * finest
     rest = round((count - whole) * holds * 8) / 8
-    return " + ".join(_counted(some, name) for some, name in ((whole, word), (rest, smaller)) if some)
+    if whole and rest:
+        return say("workshop.amount.sum", first=_counted(whole, unit), then=_counted(rest, smaller))
+    return _counted(whole, unit) if whole else _counted(rest, smaller)
 
 
-def _counted(count: float, word: str) -> str:
-    if word == "inch":
-        word = "inches" if count > 1 else "inch"
-    elif word in _COUNTED and count > 1:
-        word += "s"
-    return f"{_mixed(count)} {word}"
+def _counted(count: float, unit: str) -> Message:
+    key = f"workshop.amount.{_WORDS.get(unit, unit)}"
+    if unit in _DECIMAL:
+        return say(key, amount=round(count, 9))
+    return say(key, count=1 if 0 < count <= 1 else 2, amount=_mixed(count))
 
 
 def _mixed(count: float) -> str:

@@ -21,16 +21,14 @@ def read_sessions(text: str) -> tuple[float, ...]:
     for term in re.split(r"[+;]|,(?!\d)|\band\b", text):
         match = _TERM.fullmatch(term.strip().lower())
         if match is None:
-            fix = 'write it like "2x2h" or "3h + 90min"'
-            raise BatikError("is not a row of sessions", field="sessions", got=text, fix=fix)
+            raise BatikError("workshop.error.sessions", field="sessions", got=text)
         many, length, unit = match.groups()
         minutes = _number(length) * (60 if unit.startswith("h") else 1)
         if not SHORTEST_MIN <= minutes <= 16 * 60:
-            fix = "use 45 minutes to 16 hours"
-            raise BatikError("is no length for a session", field="sessions", got=term.strip(), fix=fix)
+            raise BatikError("workshop.error.session_length", field="sessions", got=term.strip())
         sittings += [minutes] * min(int(_number(many or "1")), MOST_SITTINGS + 1)
     if not 1 <= len(sittings) <= MOST_SITTINGS:
-        raise BatikError("is too many or none", field="sessions", got=text, fix=f"use 1 to {MOST_SITTINGS} sessions")
+        raise BatikError("workshop.error.session_count", field="sessions", got=text, most=MOST_SITTINGS)
     return tuple(sittings)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import Message, say
 from batiksim.values import BookDye
 from batiksim.workshop.amounts import cloth_piece_mm
 from batiksim.workshop.figures import figure
@@ -35,15 +36,16 @@ class Pack:
 class Item:
     """One thing to buy.
 
-    need : g, ml or mm
+    key : what a price list calls it: "soda ash", or the dye's name; need : g, ml or mm
     packs : how many to buy, 0 where not sold in packs
     used, pay : cost of what is used, and of what is bought; None = no price
     """
 
-    name: str
+    key: str
+    name: str | Message
     kind: Kind
     need: float
-    note: str = ""
+    note: Message
     packs: int = 0
     used: float | None = None
     pay: float | None = None
@@ -51,12 +53,12 @@ class Item:
 
 @dataclass(frozen=True, kw_only=True)
 class Shopping:
-    """The list. ready : what to have ready, in words; currency : of the costs; notes : about prices."""
+    """The list. ready : what to have ready; currency : of the costs; notes : about prices."""
 
     items: tuple[Item, ...]
-    ready: tuple[str, ...]
+    ready: tuple[Message, ...]
     currency: str = ""
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
     @property
     def used(self) -> float:
@@ -84,27 +86,25 @@ def shopping_list(
 ) -> Shopping:
     """Everything to buy, with costs where a price is given.
 
-    packs : (pack in words, price) by the name on the list: "urea": ("500 g", 4.5)
+    packs : (pack in words, price) by the key of an item: "urea": ("500 g", 4.5)
     book : dyes by name, with prices of 100 g in `book_currency` where known; `packs` come first
     errors : BatikError for a pack that is no amount of that thing
     """
     plain = _items(workshop)
     sold = packs_of(packs or {}, plain)
-    wanted = {item.name for item in plain}
-    notes = [
-        f"The price list also has {name}, which is not on this list." for name in packs or {} if name not in wanted
-    ]
+    wanted = {item.key for item in plain}
+    notes = [say("workshop.note.not_on_list", name=name) for name in packs or {} if name not in wanted]
     for name, entry in (book or {}).items():
         if entry.price_per_100_g is None or name in sold or name not in wanted:
             continue
         if packs and currency and book_currency and currency != book_currency:
-            notes.append(f"The dye book's price of {name} is in {book_currency} and left out.")
+            notes.append(say("workshop.note.other_currency", name=name, currency=book_currency))
         else:
             sold[name] = Pack(amount=100.0, price=entry.price_per_100_g, whole=False)
-    items = tuple(_priced(item, sold.get(item.name)) for item in plain)
-    missing = [item.name for item in items if item.pay is None]
+    items = tuple(_priced(item, sold.get(item.key)) for item in plain)
+    missing = tuple(item.name for item in items if item.pay is None)
     if sold and missing:
-        notes.append(f"No price given for {', '.join(missing)}.")
+        notes.append(say("workshop.note.no_price", names=missing))
     return Shopping(items=items, ready=tuple(_ready(workshop)), currency=currency or book_currency, notes=tuple(notes))
 
 
@@ -113,7 +113,7 @@ def packs_of(packs: Mapping[str, tuple[str, float]], items: Sequence[Item]) -> d
 
     errors : BatikError for a pack that is no amount of that thing
     """
-    kinds = {item.name: item.kind for item in items}
+    kinds = {item.key: item.kind for item in items}
     made = {}
     for name, (text, price) in packs.items():
         if name not in kinds:
@@ -124,8 +124,7 @@ def packs_of(packs: Mapping[str, tuple[str, float]], items: Sequence[Item]) -> d
         amount = float(match[1].replace(",", ".")) * UNITS[unit] if match and unit else 0.0
         if amount <= 0:
             example = {"weight": "500 g", "length": "1 m", "volume": "1 l"}[kinds[name]]
-            fix = f'write pack = "{example}"'
-            raise BatikError("is no amount to sell it by", field=f"{name}: pack", got=text, fix=fix)
+            raise BatikError("workshop.error.pack", field=f"{name}: pack", got=text, example=example)
         made[name] = Pack(amount=amount, price=price)
     return made
 
@@ -143,30 +142,33 @@ def _items(workshop: Workshop) -> list[Item]:
     powders: dict[str, float] = {}  # of each dye, in the system of measures that takes most
     for stock in (stock for mixes in workshop.mixes for stock in mixes.stocks):
         powders[stock.dye] = max(powders.get(stock.dye, 0.0), stock.powder_g)
-    items += [Item(name=dye, kind="weight", need=grams, note="dye powder") for dye, grams in powders.items()]
-    for name, key, note in (
-        ("urea", "urea_g", "keeps the cloth damp while the dye takes"),
-        ("soda ash", "soda_g", "the fixative"),
-        ("softener", "softener_g", "for hard water"),
-    ):
-        grams = max(sum(getattr(water, key) for water in mixes.waters) for mixes in workshop.mixes)
-        if key == "soda_g" and workshop.presoak is not None:
+    note = say("workshop.buy.dye.note")
+    items += [Item(key=dye, name=dye, kind="weight", need=grams, note=note) for dye, grams in powders.items()]
+    for key, field in (("urea", "urea_g"), ("soda ash", "soda_g"), ("softener", "softener_g")):
+        grams = max(sum(getattr(water, field) for water in mixes.waters) for mixes in workshop.mixes)
+        if key == "soda ash" and workshop.presoak is not None:
             grams += workshop.presoak.soda_g
         if grams > 0:
-            items.append(Item(name=name, kind="weight", need=grams, note=note))
+            items.append(_item(key, "weight", grams))
     fill = workshop.pot_fill_g
-    for name, grams, stays in (
+    for key, grams, stays in (
         ("beeswax", sum(use.beeswax_g for use in workshop.waxes), fill[0]),
         ("paraffin", sum(use.paraffin_g for use in workshop.waxes), fill[1]),
     ):
         if grams > 0:
             whole = measured(grams + stays, "weight").amount
-            note = f"{measured(grams, 'weight').text} for the cloth; the rest fills the pots and stays"
-            items.append(Item(name=name, kind="weight", need=whole, note=note))
+            note = say("workshop.buy.wax.note", amount=measured(grams, "weight").text)
+            items.append(_item(key, "weight", whole, note))
     bleach = sum(one.ml for one in workshop.bleaches)
     if bleach > 0:
-        items.append(Item(name="bleach", kind="volume", need=bleach, note="ready to use, as its label says"))
+        items.append(_item("bleach", "volume", bleach))
     return items
+
+
+def _item(key: str, kind: Kind, need: float, note: Message | None = None) -> Item:
+    """Something that every workshop calls by the same name."""
+    name = say(f"workshop.buy.{key.replace(' ', '_')}")
+    return Item(key=key, name=name, kind=kind, need=need, note=note or say(f"{name.key}.note"))
 
 
 def _cloth(workshop: Workshop) -> Item:
@@ -178,51 +180,39 @@ def _cloth(workshop: Workshop) -> Item:
         for across, along in ((wide, high), (high, wide))
         if across <= bolt
     ]
-    size = f"{_cm(wide)} × {_cm(high)} cm"
-    pieces = f"{makers} {'piece' if makers == 1 else 'pieces'} of {size}"
+    pieces = say("workshop.buy.cloth.pieces", count=makers, width=_cm(wide), height=_cm(high))
+    parts = {"pieces": pieces, "bolt": round(bolt / 10), "grams": round(workshop.grams_per_m2)}
     if not laid:
-        note = f"{pieces}, wider than a bolt of {bolt / 10:.0f} cm: buy wide sheeting"
-        return Item(name="cloth", kind="length", need=min(wide, high) * makers, note=note)
-    note = f"{pieces}, off a bolt {bolt / 10:.0f} cm wide, {workshop.grams_per_m2:.0f} g/m²"
-    return Item(name="cloth", kind="length", need=min(laid)[0], note=note)
+        return _item("cloth", "length", min(wide, high) * makers, say("workshop.buy.cloth.too_wide", **parts))
+    return _item("cloth", "length", min(laid)[0], say("workshop.buy.cloth.note", **parts))
 
 
 def _cm(mm: float) -> int:
     return math.ceil(mm / 10 - 1e-9)
 
 
-def _ready(workshop: Workshop) -> list[str]:
+def _ready(workshop: Workshop) -> list[Message]:
     makers, areas = workshop.request.makers, workshop.areas
     line = measured(makers * (areas.width_mm + figure("margin_mm") * 2 + figure("line_gap_mm")), "length").text
     tools = dict.fromkeys(use.tool for use in workshop.waxes)
-    told = [f"{_count(makers, 'frame')} for a picture of {areas.width_mm / 10:.3g} × {areas.height_mm / 10:.3g} cm"]
+    width, height = areas.width_mm / 10, areas.height_mm / 10
+    ready = [say("workshop.ready.frames", count=makers, width=width, height=height)]
     if workshop.waxes:
-        told.append(f"{_count(workshop.wax_pots, 'wax pot')} with thermostat and lid, a fire blanket, dry powder")
-        names = {"canting": "canting", "brush": "wax brush", "stamp": "stamp"}
-        told.append(", ".join(_count(makers, names[tool]) for tool in tools) + "; spare paper to catch drips")
-    told.append(f"{line} of drying line" + _dryers(workshop))
-    told.append(
-        f"Gloves for {_count(makers, 'maker')}, eye protection, and a fitted dust mask for whoever weighs powder"
-    )
+        ready.append(say("workshop.ready.wax_pots", count=workshop.wax_pots))
+        counted = tuple(say(f"workshop.ready.tool.{tool}", count=makers) for tool in tools)
+        ready.append(say("workshop.ready.tools", tools=counted))
+    ready.append(_drying_line(workshop, line))
+    ready.append(say("workshop.ready.gloves", count=makers))
     if workshop.pots:
-        count = len({pot.pot for pot in workshop.pots})
-        told.append(
-            f"{_count(count, 'lidded pot')} for dye, {_count(len(workshop.mixes[0].stocks), 'jar')} for stocks, a "
-            "measuring spoon "
-            "set, a syringe and a jug kept for dye alone"
-        )
-        told.append("Plastic sheet to batch under, paper to iron between")
-    return told
+        pots = say("workshop.ready.pots", count=len({pot.pot for pot in workshop.pots}))
+        jars = say("workshop.ready.jars", count=len(workshop.mixes[0].stocks))
+        ready += [say("workshop.ready.dye_things", pots=pots, jars=jars), say("workshop.ready.plastic")]
+    return ready
 
 
-def _dryers(workshop: Workshop) -> str:
+def _drying_line(workshop: Workshop, line: Message) -> Message:
     slots = [slot for sitting in workshop.times.sittings for slot in sitting.slots]
     if not any(slot.task.work == "dry" for slot in slots):
-        return ""
-    many = math.ceil(workshop.request.makers / figure("makers_per_dryer"))
-    return f", {_count(many, 'air dryer')} with a cold setting"
-
-
-def _count(many: int, word: str) -> str:
-    ending = "es" if word.endswith("sh") else "s"
-    return f"{many} {word}" if many == 1 else f"{many} {word}{ending}"
+        return say("workshop.ready.line", line=line)
+    count = math.ceil(workshop.request.makers / figure("makers_per_dryer"))
+    return say("workshop.ready.line_and_dryers", line=line, count=count)

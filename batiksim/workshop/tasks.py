@@ -5,9 +5,10 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from batiksim.cloth.areas import StepArea, StepAreas
-from batiksim.texts.phrases import capital, listed
+from batiksim.texts.catalogue import Message, say
+from batiksim.texts.times import hours_words
 from batiksim.values import Design, Discharge, DyeBath, Paint, RemoveWax, Wax
-from batiksim.values.step_words import step_words, wax_name
+from batiksim.values.step_words import bath_name, bath_words, wax_name
 from batiksim.workshop.figures import BATCHING_H, TOOL_STROKES, figure
 
 Work = Literal[
@@ -41,8 +42,8 @@ class Task:
 
     work: Work
     step: int = 0
-    title: str
-    detail: str = ""
+    title: Message
+    detail: Message | None = None
     minutes: float
     mixing: float = 0.0
     pots: tuple[str, ...] = ()
@@ -95,11 +96,9 @@ def wax_minutes(tool: str, reach: StepArea) -> float:
 
 def tasks_before(design: Design, *, presoak: bool) -> list[Task]:
     """What has to be done before the day: cloth washed, soaked if so wished, dyes dissolved."""
-    detail = "Hot, without softener, so that finish and starch come out and it shrinks now."
-    made = [Task(work="prepare", title="Wash, dry and cut the cloth", detail=detail, minutes=figure("wash_cloth_min"))]
+    made = [_fixed("prepare", figure("wash_cloth_min"))]
     if presoak:
-        detail = "Wring it and let it dry before framing."
-        made.append(Task(work="soak", title="Soak in fixative", detail=detail, minutes=figure("soak_min")))
+        made.append(_fixed("soak", figure("soak_min")))
     dyes = {
         dye
         for step in design.steps
@@ -108,10 +107,14 @@ def tasks_before(design: Design, *, presoak: bool) -> list[Task]:
         for dye in _dyes(design, paint)
     }
     if dyes:
-        minutes = figure("mix_min") * (1 + len(dyes))
-        detail = "Weigh the urea and the wax too; leave the soda ash out."
-        made.append(Task(work="powders", title="Dissolve the dye powders", detail=detail, minutes=minutes))
+        made.append(_fixed("powders", figure("mix_min") * (1 + len(dyes))))
     return made
+
+
+def _fixed(work: Work, minutes: float, *, step: int = 0) -> Task:
+    """A task whose title and detail are the same for every design."""
+    detail = say(f"workshop.task.{work}.detail")
+    return Task(work=work, step=step, title=say(f"workshop.task.{work}"), detail=detail, minutes=minutes)
 
 
 def _dyes(design: Design, paint: Paint) -> tuple[str, ...]:
@@ -133,8 +136,8 @@ def round_minutes(minutes: float) -> float:
 
 
 def _tasks(design: Design, areas: StepAreas, room_c: float, pace: float) -> list[Task]:
-    made: list[Task] = []
-    made.append(Task(work="trace", title="Trace and frame", minutes=figure("trace_min") * pace, splits=True))
+    minutes = figure("trace_min") * pace
+    made = [Task(work="trace", title=say("workshop.task.trace"), minutes=minutes, splits=True)]
     wet = unfixed = False
     for number, step in enumerate(design.steps, start=1):
         if isinstance(step, RemoveWax):
@@ -142,7 +145,7 @@ def _tasks(design: Design, areas: StepAreas, room_c: float, pace: float) -> list
             wet, unfixed = unfixed, False
             continue
         if wet:
-            made.append(_drying(number, "the next wax" if isinstance(step, Wax) else "you brush again"))
+            made.append(_drying(number - 1, "wax" if isinstance(step, Wax) else "brush"))
         made.append(_working(design, number, step, areas, pace))
         wet = isinstance(step, DyeBath | Discharge)
         unfixed = unfixed or isinstance(step, DyeBath)
@@ -151,9 +154,10 @@ def _tasks(design: Design, areas: StepAreas, room_c: float, pace: float) -> list
     return made
 
 
-def _drying(step: int, until: str) -> Task:
-    detail = f"Bone dry before {until}: overnight, or blot and keep a cold air dryer moving. Warm air melts the lines."
-    return Task(work="dry", step=step - 1, title="Dry", detail=detail, minutes=figure("dryer_min"), waits=True)
+def _drying(step: int, following: Literal["wax", "brush"]) -> Task:
+    detail = say(f"workshop.task.dry.before_{following}")
+    title = say("workshop.task.dry")
+    return Task(work="dry", step=step, title=title, detail=detail, minutes=figure("dryer_min"), waits=True)
 
 
 def _working(design: Design, number: int, step: Wax | DyeBath | Discharge, areas: StepAreas, pace: float) -> Task:
@@ -161,16 +165,16 @@ def _working(design: Design, number: int, step: Wax | DyeBath | Discharge, areas
     if isinstance(step, Wax):
         tool = wax_tool(step, reaches[0])
         minutes = wax_minutes(tool, reaches[0]) * pace
-        detail = f"With the {tool}: {_area(reaches[0].mm2)} to cover" + (
-            f", {wax_line_mm(tool, reaches[0]) / 1000:.0f} m of line" if tool != "stamp" else ""
-        )
+        metres = round(wax_line_mm(tool, reaches[0]) / 1000)
+        detail = say(f"workshop.task.wax.{tool}", area=area_words(reaches[0].mm2), metres=metres)
         return Task(
             work="wax", step=number, title=wax_name(design, number), detail=detail, minutes=max(2, minutes), splits=True
         )
     if isinstance(step, Discharge):
         minutes = _brushing(reaches[0], step.where is not None) * pace + figure("bleach_min")
-        detail = f"{_area(reaches[0].mm2)}, then stop it and rinse"
-        return Task(work="discharge", step=number, title="Discharge", detail=detail, minutes=minutes)
+        title = say("workshop.task.discharge")
+        detail = say("workshop.task.discharge.detail", area=area_words(reaches[0].mm2))
+        return Task(work="discharge", step=number, title=title, detail=detail, minutes=minutes)
     pots = tuple(dict.fromkeys(paint.pot for paint in step.paints))
     mixing = figure("mix_min") * (1 + len(pots))
     whole = zip(step.paints, reaches, strict=True)
@@ -178,8 +182,10 @@ def _working(design: Design, number: int, step: Wax | DyeBath | Discharge, areas
     return Task(
         work="dye",
         step=number,
-        title=capital(listed(list(pots))),
-        detail=f"{_area(sum(reach.mm2 for reach in reaches))}. {step_words(design, number)[1]}",
+        title=bath_name(step),
+        detail=say(
+            "workshop.task.dye.detail", area=area_words(sum(reach.mm2 for reach in reaches)), how=bath_words(step)
+        ),
         minutes=mixing + max(2.0, brushing),
         mixing=mixing,
         pots=pots,
@@ -196,33 +202,18 @@ def _removal(mm2: float, room_c: float, pace: float, *, step: int = 0, unfixed: 
     made = []
     if unfixed:
         short, long = batching_hours(room_c)
-        detail = f"Damp under cover, {hours_words(short, long)} at {room_c:g} °C, so that the dye can take."
-        made.append(
-            Task(
-                work="batch", title="Batch", detail=detail, minutes=short * 60, longest=long * 60, waits=True, step=step
-            )
-        )
+        title = say("workshop.task.batch")
+        detail = say("workshop.task.batch.detail", hours=hours_words(short, long), room=room_c)
+        batch = Task(work="batch", step=step, title=title, detail=detail, minutes=short * 60, waits=True)
+        made.append(replace(batch, longest=long * 60))
     if mm2 > 1.0:
         minutes = figure("wax_out_min") + mm2 / figure("wax_out_mm2_s") / 60.0 * pace
-        detail = "Iron between papers, then melt the rest out in hot water."
-        made.append(Task(work="remove_wax", step=step, title="Take the wax out", detail=detail, minutes=minutes))
+        made.append(_fixed("remove_wax", minutes, step=step))
     if unfixed:
-        detail = "Cool rinse until it runs nearly clear, then soaks at 60 °C or more."
-        made.append(Task(work="wash", step=step, title="Wash off", detail=detail, minutes=figure("wash_off_min")))
+        made.append(_fixed("wash", figure("wash_off_min"), step=step))
     return made
 
 
-def hours_words(short: float, long: float) -> str:
-    """A span of hours: "24 to 48 h", "2 h", and minutes where it is short."""
-    if long < 1.5:
-        return (
-            f"{short * 60:.0f} min"
-            if round(short * 60) == round(long * 60)
-            else f"{short * 60:.0f} to {long * 60:.0f} min"
-        )
-    low, high = (round(hours) if hours >= 5 else round(2 * hours) / 2 for hours in (short, long))
-    return f"{high:g} h" if low == high else f"{low:g} to {high:g} h"
-
-
-def _area(mm2: float) -> str:
-    return f"{mm2 / 100:.0f} cm²" if mm2 >= 950 else f"{mm2 / 100:.1f} cm²"
+def area_words(mm2: float) -> Message:
+    """An area, in whole square centimetres unless it is small."""
+    return say("workshop.amount.cm2", area=round(mm2 / 100) if mm2 >= 950 else round(mm2 / 100, 1))

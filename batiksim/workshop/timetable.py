@@ -4,10 +4,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from batiksim.texts.catalogue import Message, say
 from batiksim.workshop.figures import figure
 from batiksim.workshop.tasks import Task, pot_minutes
-from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable
-from batiksim.workshop.timetable_warnings import troubles
+from batiksim.workshop.timetable_values import FIRST_PART, MORE_OF_IT, THE_REST, Lot, Sitting, Slot, Timetable
+from batiksim.workshop.timetable_warnings import warnings_of
 
 
 def timetable(
@@ -42,7 +43,7 @@ def timetable(
         unused=tuple(sessions[len(sittings) :]),
         warnings=(),
     )
-    return replace(table, warnings=tuple(troubles(table, tasks)))
+    return replace(table, warnings=tuple(warnings_of(table, tasks)))
 
 
 class _Layer:
@@ -63,15 +64,17 @@ class _Layer:
         self.now = 0.0
         self.number, self.minutes, self.extra = number, minutes, extra
         self.limit = math.inf if minutes is None else minutes - figure("clear_up_min")
-        self.put(Task(work="set_up", title="Set up", minutes=figure("set_up_min")), figure("set_up_min"))
+        self.put(
+            Task(work="set_up", title=say("workshop.task.set_up"), minutes=figure("set_up_min")), figure("set_up_min")
+        )
 
     def close(self) -> None:
         """End this sitting with clearing up."""
         minutes = figure("clear_up_min")
-        self.put(Task(work="clear_up", title="Clear up", minutes=minutes), minutes)
+        self.put(Task(work="clear_up", title=say("workshop.task.clear_up"), minutes=minutes), minutes)
         if any(slot.task.work == "wax" for slot in self.slots):
             first = self.slots[0]
-            self.slots[0] = replace(first, task=replace(first.task, work="melt", title="Set up, melt the wax"))
+            self.slots[0] = replace(first, task=replace(first.task, work="melt", title=say("workshop.task.melt")))
         self.sittings.append(
             Sitting(
                 number=self.number,
@@ -82,7 +85,7 @@ class _Layer:
             )
         )
 
-    def put(self, task: Task, minutes: float, part: str = "") -> None:
+    def put(self, task: Task, minutes: float, part: Message | None = None) -> None:
         self.slots.append(Slot(task=task, start=self.now, minutes=minutes, part=part))
         self.now += minutes
 
@@ -129,12 +132,12 @@ class _Layer:
         while rest > self.left:
             here = self.left
             if here >= figure("least_wax_min") and rest - here >= 2:
-                self.put(task, here, "first part" if rest == task.minutes else "more of it")
+                self.put(task, here, FIRST_PART if rest == task.minutes else MORE_OF_IT)
                 rest -= here
             elif rest - here < 2:  # two minutes are found somehow
                 break
             self.turn()
-        self.put(task, rest, "" if rest == task.minutes else "the rest")
+        self.put(task, rest, None if rest == task.minutes else THE_REST)
 
     def tail(self, tasks: Sequence[Task]) -> tuple[Task, ...]:
         """What follows the last step: in sittings that are still to come, else at home."""

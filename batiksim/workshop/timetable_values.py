@@ -1,23 +1,32 @@
 """A timetable's values. Times are minutes into a sitting."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from batiksim.texts.catalogue import Message, say
 from batiksim.workshop.tasks import Task
+
+FIRST_PART, MORE_OF_IT, THE_REST = (say(f"workshop.part.{part}") for part in ("first", "more", "rest"))
 
 
 @dataclass(frozen=True, kw_only=True)
 class Slot:
-    """A task, or a part of it, at its time. start : minutes into the sitting; part : "" or "first part", "the rest"."""
+    """A task, or a part of it, at its time. start : minutes into the sitting; part : None where it is whole."""
 
     task: Task
     start: float
     minutes: float
-    part: str = ""
+    part: Message | None = None
 
     @property
     def end(self) -> float:
         """Minutes into the sitting."""
         return self.start + self.minutes
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether it was begun in an earlier sitting."""
+        return self.part in (MORE_OF_IT, THE_REST)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,20 +81,28 @@ class Timetable:
     strong_min: float
     useful_min: float
     unused: tuple[float, ...] = ()
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[Message, ...] = ()
 
     @property
-    def unused_words(self) -> str:
-        """That some of the sessions given aren't needed; "" where all are."""
+    def unused_words(self) -> Message | None:
+        """That some of the sessions given aren't needed; None where all are."""
         if not self.unused:
-            return ""
+            return None
         first = len(self.sittings) + 1
-        last = first + len(self.unused) - 1
-        if first == last:
-            return f"Session {first} is not needed."
-        return f"Sessions {first} {'and' if last == first + 1 else 'to'} {last} are not needed."
+        return say("workshop.warning.unused", sessions=sessions_words(first, first + len(self.unused) - 1))
 
     @property
     def hands_min(self) -> float:
         """Minutes of work in the sittings, without waits."""
         return sum(slot.minutes for sitting in self.sittings for slot in sitting.slots if not slot.task.waits)
+
+
+def steps_words(steps: Sequence[int]) -> Message:
+    """Steps by their numbers: "step 2", "steps 2 and 4"."""
+    return say("workshop.steps", count=len(steps), steps=tuple(steps))
+
+
+def sessions_words(first: int, last: int) -> Message:
+    """Sessions in a row: "session 3", "sessions 3 and 4", "sessions 3 to 9"."""
+    key = "one" if first == last else "two" if last == first + 1 else "many"
+    return say(f"workshop.sessions.{key}", first=first, last=last)

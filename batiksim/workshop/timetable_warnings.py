@@ -3,55 +3,47 @@
 import math
 from collections.abc import Sequence
 
-from batiksim.texts.phrases import listed
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.times import minutes_words
 from batiksim.workshop.figures import figure
 from batiksim.workshop.tasks import Task
-from batiksim.workshop.timetable_values import Timetable
+from batiksim.workshop.timetable_values import Timetable, sessions_words, steps_words
 
 
-def troubles(table: Timetable, tasks: Sequence[Task]) -> list[str]:
-    """All warnings, in sentences, those about pots first."""
-    unused = [table.unused_words] if table.unused else []
+def warnings_of(table: Timetable, tasks: Sequence[Task]) -> list[Message]:
+    """All warnings, those about pots first."""
+    unused = [] if table.unused_words is None else [table.unused_words]
     return [*_pot_warnings(table), *_fit_warnings(table), *unused, *_room_warnings(table, tasks)]
 
 
-def _pot_warnings(table: Timetable) -> list[str]:
+def _pot_warnings(table: Timetable) -> list[Message]:
     if math.isinf(table.useful_min):
         return []
-    told = []
-    keeps = f"at {table.room_c:g} °C a pot is of use for about {minutes_words(table.useful_min)} once mixed"
+    warnings = []
+    keeps = say("workshop.warning.pot_keeps", room=table.room_c, useful=minutes_words(table.useful_min))
+    strong = minutes_words(table.strong_min)
     late = [lot for lot in table.lots if lot.mixes == 1 and lot.end - lot.start > table.strong_min]
-    lasts = f"that lasts about {minutes_words(table.strong_min)} here"
     alone = [lot.steps[0] for lot in late if len(lot.steps) == 1]
     if alone:
-        told.append(
-            f"Pots mixed for {_steps_words(alone)} are past full strength when you finish ({lasts}): begin with the "
-            "dark colours, or mix in two lots."
-        )
+        warnings.append(say("workshop.warning.past_strength", steps=steps_words(alone), strong=strong))
     for lot in (lot for lot in late if len(lot.steps) > 1):
-        mixed, later = _steps_words(lot.steps[:1]), _steps_words(lot.steps[1:])
-        told.append(
-            f"What was mixed for {mixed} is past full strength by the end of {later} ({lasts}): mix it in two lots "
-            "where the colour must not come out paler."
-        )
+        mixed, later = steps_words(lot.steps[:1]), steps_words(lot.steps[1:])
+        warnings.append(say("workshop.warning.past_strength_later", mixed=mixed, later=later, strong=strong))
     for lot in table.lots:
-        where = f"step {lot.steps[0]}"
         if lot.mixes > 1:
-            told.append(f"The dyeing of {where} takes longer than a pot keeps: mix it in {lot.mixes} lots ({keeps}).")
+            warnings.append(say("workshop.warning.mix_lots", step=lot.steps[0], lots=lot.mixes, keeps=keeps))
         for pot in lot.pots:
-            before = [one for one in table.lots if one.number < lot.number and pot in one.pots]
+            before = [other for other in table.lots if other.number < lot.number and pot in other.pots]
             if before:
-                told.append(
-                    f"{pot}: what was mixed for step {before[-1].steps[-1]} is spent by {where}. Mix it anew; {keeps}."
-                )
-    return told
+                earlier, now = before[-1].steps[-1], lot.steps[0]
+                warnings.append(say("workshop.warning.spent", pot=pot, earlier=earlier, now=now, keeps=keeps))
+    return warnings
 
 
-def _fit_warnings(table: Timetable) -> list[str]:
+def _fit_warnings(table: Timetable) -> list[Message]:
     extra = [sitting for sitting in table.sittings if sitting.extra]
     given = len(table.sittings) - len(extra)
-    told = []
+    warnings = []
     if extra:
         missing = sum(
             slot.minutes
@@ -59,39 +51,23 @@ def _fit_warnings(table: Timetable) -> list[str]:
             for slot in sitting.slots
             if slot.task.work not in ("set_up", "melt", "clear_up")
         )
-        sittings = f"the {given} sessions" if given > 1 else "the one session"
-        told.append(
-            f"This does not fit into {sittings}: {minutes_words(missing)} of work are left over, shown as "
-            f"{_sessions_words(extra[0].number, extra[-1].number)}. "
-            "Trace and wax the first lines at home, or choose a smaller cloth."
-        )
+        shown = sessions_words(extra[0].number, extra[-1].number)
+        warnings.append(say("workshop.warning.no_fit", count=given, left=minutes_words(missing), extra=shown))
     for sitting in table.sittings:
         if sitting.minutes is not None and sitting.used > sitting.minutes + 5:
             over = minutes_words(sitting.used - sitting.minutes)
-            told.append(f"Session {sitting.number} runs over by {over}: a dyeing can't be cut in two.")
-    return told
+            warnings.append(say("workshop.warning.runs_over", session=sitting.number, over=over))
+    return warnings
 
 
-def _room_warnings(table: Timetable, tasks: Sequence[Task]) -> list[str]:
-    told = []
+def _room_warnings(table: Timetable, tasks: Sequence[Task]) -> list[Message]:
+    warnings = []
     if table.room_c < figure("cool_c") and any(task.work == "batch" for task in tasks):
-        told.append(f"At {table.room_c:g} °C dye takes slowly and unevenly: batch in a warmer place.")
+        warnings.append(say("workshop.warning.cool", room=table.room_c))
     for sitting in table.sittings[:-1]:
         for task in sitting.after:
             if task.work == "batch":
+                between = sessions_words(sitting.number, sitting.number + 1)
                 hours = math.ceil(task.minutes / 60)
-                told.append(
-                    f"Leave at least {hours} h between sessions {sitting.number} and {sitting.number + 1}: the "
-                    "cloth must batch."
-                )
-    return told
-
-
-def _steps_words(steps: Sequence[int]) -> str:
-    return ("step " if len(steps) == 1 else "steps ") + str(listed([str(step) for step in steps]))
-
-
-def _sessions_words(first: int, last: int) -> str:
-    if first == last:
-        return f"session {first}"
-    return f"sessions {first} {'and' if last == first + 1 else 'to'} {last}"
+                warnings.append(say("workshop.warning.batch_between", hours=hours, sessions=between))
+    return warnings

@@ -1,10 +1,11 @@
-"""What a workshop plan holds: what is request, and the amounts that came of it, in mm2, ml and g."""
+"""What a workshop plan holds: the request, and the amounts that came of it, in mm2, ml and g."""
 
 import math
 from dataclasses import dataclass
 
 from batiksim.cloth.areas import StepAreas
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import Message
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import System
 from batiksim.workshop.sessions import read_sessions
@@ -28,11 +29,11 @@ class WorkshopRequest:
     def __post_init__(self) -> None:
         whole = isinstance(self.makers, int) and not isinstance(self.makers, bool)
         if not whole or not 1 <= self.makers <= 500:
-            raise BatikError("needs a whole number", field="makers", got=self.makers, fix="use 1 to 500")
+            raise BatikError("workshop.error.makers", field="makers", got=self.makers)
         for name, value, low, high in (("room", self.room_c, 5, 40), ("waste", self.waste, 0, 2)):
             if not math.isfinite(value) or not low <= value <= high:
-                raise BatikError("out of range", field=name, got=value, fix=f"use a number from {low} to {high}")
-        _ = self.session_minutes  # what is no row of sessions is said at once
+                raise BatikError("workshop.error.out_of_range", field=name, got=value, low=low, high=high)
+        _ = self.session_minutes  # so that sessions that can't be read are an error at once
 
     @property
     def session_minutes(self) -> tuple[float, ...]:
@@ -151,7 +152,7 @@ class Workshop:
     bleaches: tuple[Bleach, ...]
     presoak: Presoak | None
     times: Timetable
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
     @property
     def pots(self) -> tuple[PotMix, ...]:

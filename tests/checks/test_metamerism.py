@@ -136,8 +136,8 @@ def test_regions_of_a_cloth_are_told_as_notes():
 
 
 def test_lights_are_told_in_words():
-    assert seen_as("D65", "dry") == "by daylight"
-    assert seen_as("A", "wet") == "wet (approximate), under a filament lamp"
+    assert str(seen_as("D65", "dry")) == "by daylight"
+    assert str(seen_as("A", "wet")) == "wet (approximate), under a filament lamp"
     with pytest.raises(BatikError, match="did you mean 'LED'"):
         seen_as("LEDs", "dry")
 

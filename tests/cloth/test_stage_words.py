@@ -23,24 +23,24 @@ def test_each_kind_of_step_in_words(build):
         build.dye("sun", ("leaf", "petals")), Discharge(), Discharge(strength=0.5), RemoveWax(),
         build.dye(("leaf", "petals"), ("pink", "sky")),
     )  # fmt: skip
-    words = [step_words(planned, number) for number in range(1, 9)]
+    words = [tuple(str(said or "") for said in step_words(planned, number)) for number in range(1, 9)]
     assert words[0][1] == "With the canting. Thin wax: it holds back only part of the dye."
     assert words[1] == ("Leaf", "Over the whole cloth.")
-    assert words[2] == ("Leaf", "Brushed where “petals” says.")
-    assert words[3] == ("Sun and leaf", "Sun over the whole cloth, leaf brushed.")
+    assert words[2] == ("Leaf", "Brushed on. Shape: petals.")
+    assert words[3] == ("Sun and leaf", "Sun over the whole cloth, leaf brushed on.")
     assert words[4] == ("Discharge", "Takes the dye out of open cloth.")
-    assert words[5] == ("Discharge", "Takes out 50% of the dye that lies open.")
+    assert words[5] == ("Discharge", "Takes 50% of the dye out of open cloth.")
     assert words[6] == ("Wax removed", "")
-    assert words[7] == ("Leaf and pink", "Brushed where “petals” and “sky” say.")
+    assert words[7] == ("Leaf and pink", "Brushed on. Shapes: petals and sky.")
     kinds = [step_kind(step) for step in planned.steps]
     assert kinds == ["wax", "dye", "dye", "dye", "discharge", "discharge", "remove_wax", "dye"]
 
 
-def test_waxings_are_told_by_their_place(build):
+def test_waxings_are_named_by_their_place(build):
     one = build.design(build.wax("lines"))
     two = build.design(build.wax("lines"), build.dye("leaf"), build.wax("petals"))
-    assert wax_name(one, 1).partition(":")[0] == "Wax"
-    assert [wax_name(two, number).partition(":")[0] for number in (1, 3)] == ["Wax 1", "Wax 2"]
+    assert str(wax_name(one, 1)) == "Wax: lines"
+    assert [str(wax_name(two, number)) for number in (1, 3)] == ["Wax 1: lines", "Wax 2: petals"]
 
 
 def test_whether_wax_is_left(build):

@@ -94,7 +94,7 @@ def test_reading_order_is_the_order_of_work(printed):
     places += [told.index("To finish", places[-1]), told.index("What you need"), told.index("Timetable")]
     assert places == sorted(places)
     first = told[places[0] : places[1]]
-    parts = ["Wax 1: ", "Lay hot wax", "wax now", "A canting", "It keeps", "Look for", "Time", "Colours now"]
+    parts = ["Wax 1: ", "Lay hot wax", "wax now", "A canting", "Protects", "Look for", "Time", "Colours now"]
     found = [first.index(part) for part in [*parts, "Take care"]]
     assert found == sorted(found)
 
@@ -105,9 +105,9 @@ def poured(pot) -> float:
 
 
 @pytest.mark.full
-def test_it_tells_name_notes_recipes_and_times(printed, lesson):
+def test_it_holds_name_notes_recipes_and_times(printed, lesson):
     reading = printed()
-    for words in ("Garden wall", "A design by Ada Weaver", NOTE, "Slowly at the corners.", DEFER):
+    for words in ("Garden wall", "A design by Ada Weaver", NOTE, "Slowly at the corners.", str(DEFER)):
         assert words in reading.ordered
     assert "Leaf: 5 parts sun and 1 part sea, at 0.8 of full strength." in reading.ordered
     plan = jobs.plan_workshop(lesson).plan
@@ -134,20 +134,20 @@ def test_what_goes_into_a_pot_adds_up_to_what_it_holds(printed):
     assert len(told) >= 3
     for whole, parts in told:
         drops, millilitres = (re.findall(rf"([\d.]+) {unit}\b", parts) for unit in ("drops?", "ml"))
-        assert len(drops) + len(millilitres) == parts.count("+") + 1
+        assert len(drops) + len(millilitres) == parts.count(",") + parts.count(" and ") + 1
         assert sum(map(float, millilitres)) + 0.05 * sum(map(float, drops)) == pytest.approx(float(whole))
 
 
 @pytest.mark.full
 def test_a_dyeing_dries_for_what_comes_after_it(lesson, printed, tmp_path, read_pdf, build):
-    assert "bone dry, before you brush again" in printed().ordered  # it is bleached next
+    assert "bone dry before you brush again" in printed().ordered  # it is bleached next
     assert "before the next wax" not in printed().ordered
     design = build.design(build.dye("night"), build.wax("keep", tool="brush"), build.dye("leaf"))
     write_design(design, tmp_path)
     (mask,) = build.soft(1, 60, 80)
     Image.fromarray(255 - mask).save(tmp_path / design_masks(design)[0].picture)
     told = read_pdf(jobs.save_handout(tmp_path, tmp_path / "h.pdf").file.read_bytes()).ordered
-    assert told.count("bone dry, before the next wax") == 1
+    assert told.count("bone dry before the next wax") == 1
     assert "before you brush again" not in told
     assert "Canting" in printed().ordered
     assert "Canting" not in told  # the word is explained only where one is used
@@ -162,7 +162,7 @@ def test_dye_that_creeps_is_told_of(tmp_path, read_pdf, build):
     for one, mask in zip(design_masks(design), build.soft(2, 60, 80), strict=True):
         Image.fromarray(255 - mask).save(tmp_path / one.picture)
     told = " ".join(read_pdf(jobs.save_handout(tmp_path, tmp_path / "h.pdf").file.read_bytes()).ordered.split())
-    assert "Let leaf creep on from there, about 7 mm, as far as the wax. Pots that meet wet mingle." in told
+    assert "Let leaf spread from there, about 7 mm, as far as the wax. Colours that meet wet mingle." in told
 
 
 def test_every_colour_of_every_step_is_named(printed, lesson):
@@ -176,12 +176,12 @@ def test_every_colour_of_every_step_is_named(printed, lesson):
 @pytest.mark.full
 def test_each_caution_is_told_in_full_once_and_named_where_it_comes_again(printed):
     told = printed(sections=("steps",)).ordered
-    for key in ("wax", "fire", "fumes", "dye", "soda", "bleach", "iron", "hot water", "drain"):
-        assert told.count(CAUTIONS[key].text) == 1, key
+    for key in ("wax", "fire", "fumes", "dye", "soda", "bleach", "iron", "hot_water", "drain"):
+        assert told.count(str(CAUTIONS[key].text)) == 1, key
     second_wax = told[told.index("Step 5 ") : told.index("Step 6 ")]
     for key in ("wax", "fire", "fumes"):
-        assert CAUTIONS[key].title.lower() in second_wax
-    assert CAUTIONS["bleach"].text in told[told.index("Step 3 ") : told.index("Step 4 ")]
+        assert str(CAUTIONS[key].title) in second_wax
+    assert str(CAUTIONS["bleach"].text) in told[told.index("Step 3 ") : told.index("Step 4 ")]
 
 
 @pytest.mark.full
@@ -300,12 +300,11 @@ def test_long_names_leave_every_column_its_room(on_disk, build, tmp_path, read_p
     ("keys", "words"),
     [
         ({"sections": ["step"]}, "did you mean 'steps'"),
-        ({"paper": "a3"}, "not a paper"),
-        ({"language": "xx"}, "no texts in this language"),
+        ({"paper": "a3"}, "isn't a paper"),
         ({"makers": 0}, "whole number"),
     ],
 )
-def test_what_can_t_be_printed_is_told_and_nothing_written(lesson, tmp_path, keys, words):
+def test_what_can_t_be_printed_is_an_error_and_nothing_written(lesson, tmp_path, keys, words):
     with pytest.raises(BatikError, match=words):
         jobs.save_handout(lesson, tmp_path / "h.pdf", **requests(keys))
     with pytest.raises(BatikError, match=r"end its name in \.pdf"):
@@ -365,7 +364,7 @@ def test_the_last_page_is_not_kept_for_a_few_words(tmp_path, read_pdf, more):
         mask.save(tmp_path / f"{name}.png")
     reading = read_pdf(jobs.save_handout(tmp_path, tmp_path / "h.pdf").file.read_bytes())
     last = reading.plumbed.pages[-1].extract_text()
-    assert "this sheet only reminds" in last
+    assert "is only a reminder" in last
     assert len(last.split()) > 100
 
 
@@ -397,7 +396,7 @@ def test_two_steps_stand_on_a_page_whatever_the_cloth_s_shape(tmp_path, read_pdf
     more = "[[step]]\nwax = 'fish.png'\n[[step]]\ndye = 'emerald'\n" * 2
     made = jobs.save_handout(shaped(tmp_path, wide, high, more), tmp_path / "h.pdf")
     pages = [page.extract_text() for page in read_pdf(made.file.read_bytes()).plumbed.pages]
-    assert "The way there" in pages[0]
+    assert "How you get there" in pages[0]
     assert [len(re.findall(r"^.*Step \d ", page, re.MULTILINE)) for page in pages[1:5]] == [2, 2, 2, 2]
 
 
@@ -405,5 +404,5 @@ def test_a_cloth_without_wax_hears_nothing_of_it(build, on_disk, tmp_path, read_
     reading = read_pdf(jobs.save_handout(on_disk(build.design(build.dye("sun"))), tmp_path / "h.pdf").file.read_bytes())
     told = reading.ordered.replace("wax or bleach", "")  # labels come first, of dye, wax or bleach
     assert "Step 1" in told
-    for word in ("line of wax", "Wax keeps", "Wax left", "Open, closed", "Overdye"):
+    for word in ("line of wax", "protects", "Wax left", "Open, closed", "Overdye"):
         assert word not in told

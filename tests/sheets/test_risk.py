@@ -10,6 +10,7 @@ from batiksim.cloth.program import design_masks
 from batiksim.files.toml.designs import write_design
 from batiksim.sheets.workshop.risk import risk_keys
 from batiksim.texts.catalogue import texts
+from batiksim.texts.phrases import capital
 from batiksim.workshop.cautions import CAUTIONS, DEFER, KINDS
 from tests.sheets.conftest import requests
 
@@ -49,19 +50,21 @@ def test_it_lies_flat_on_two_pages_and_can_be_read_aloud(whole, sheet, build, ac
 def test_every_hazard_has_whom_precautions_and_what_to_do(whole):
     told, words = whole.ordered, texts()
     for key, caution in CAUTIONS.items():
-        name = key.replace(" ", "_")
-        parts = [caution.title, words(f"risk.{name}.harm"), words(f"risk.{name}.who"), caution.text]
-        parts.append(words(f"risk.{name}.act"))
-        start = told.index(f"{caution.title} {parts[1]}")
+        title, harm, who, act = (
+            capital(caution.title),
+            *(words(f"risk.{key}.{part}") for part in ("harm", "who", "act")),
+        )
+        parts = [title, harm, who, str(caution.text), act]
+        start = told.index(f"{title} {harm}")
         places = [told.index(part, start) for part in parts]
         assert places == sorted(places), key
         assert places[-1] - start < 1000, key
 
 
 def test_it_defers_and_says_that_it_is_not_complete(whole):
-    assert DEFER in whole.ordered
+    assert str(DEFER) in whole.ordered
     assert texts()("risk.complete") in whole.ordered
-    assert whole.ordered.index(DEFER) < whole.ordered.index("Hot wax")
+    assert whole.ordered.index(str(DEFER)) < whole.ordered.index("Hot wax")
 
 
 def test_there_is_room_for_the_tutor(whole):

@@ -48,7 +48,7 @@ def tracing(masks):
 
 @pytest.fixture(scope="module")
 def made(tracing):
-    return sheets_pdf(tracing, texts=texts(), paper="a4")
+    return sheets_pdf(tracing, paper="a4")
 
 
 @pytest.fixture(scope="module")
@@ -74,7 +74,7 @@ def check_lines(things):
 
 def test_paper_is_a4_or_letter(tracing, pages):
     assert all(abs(page.width / PT - 210) < 0.01 or abs(page.width / PT - 297) < 0.01 for page, _ in pages)
-    with pdfplumber.open(io.BytesIO(sheets_pdf(tracing, texts=texts(), paper="letter").pdf)) as pdf:
+    with pdfplumber.open(io.BytesIO(sheets_pdf(tracing, paper="letter").pdf)) as pdf:
         sides = {tuple(sorted((round(float(page.width)), round(float(page.height))))) for page in pdf.pages}
     assert sides == {(612, 792)}
 
@@ -88,7 +88,7 @@ def test_every_sheet_has_a_line_of_100_mm(pages):
 
 
 def test_a_known_circle_has_its_size_on_paper(tracing):
-    with pdfplumber.open(io.BytesIO(large_pdf(tracing, texts=texts()))) as pdf:
+    with pdfplumber.open(io.BytesIO(large_pdf(tracing))) as pdf:
         page = pdf.pages[1]  # the disc
         (disc,) = [points_of(t) for t in page.curves if is_colour(t, INK)]
     assert np.allclose(np.ptp(disc, axis=0), 110, atol=0.2)
@@ -106,7 +106,7 @@ def window_of(page, shared):
 
 
 def place_of(sheet, shared):
-    return list(place_lines(sheet.row, sheet.column, shared, texts()))
+    return [str(line) for line in place_lines(sheet.row, sheet.column, shared)]
 
 
 def stretches(points):
@@ -155,8 +155,8 @@ def near(some, others):
 def test_sheets_are_called_by_their_place(size, places):
     shared = share_out(*size, paper="a4")
     for place, words in places.items():
-        assert place_words(*place, shared, texts()) == words
-    every = {place_words(sheet.row, sheet.column, shared, texts()) for sheet in shared.sheets}
+        assert str(place_words(*place, shared) or "") == words
+    every = {place_words(sheet.row, sheet.column, shared) for sheet in shared.sheets}
     assert len(every) == len(shared.sheets)
 
 
@@ -177,7 +177,7 @@ def test_words_beside_the_map_keep_apart_however_many_sheets(count):
         for row in range(count)
         for column in range(count)
     ]
-    axes = map_axes(cells, shared, texts())
+    axes = map_axes(cells, shared)
     for key, least in (("rows", 3.6), ("columns", 9.0)):
         middles = [middle for middle, _ in axes[key]]
         assert np.diff(middles).min() >= min(least, 146 / 4) - 1e-9
@@ -225,7 +225,7 @@ def test_bare_sheets_are_left_out(made, pages):
         words = [text for page, _ in pages if f"Step {step}." in (text := page.extract_text())]
         printed.append(len([text for text in words if "Measure it" in text]))
         (told,) = [text for text in words if "How to use" in text]
-        assert ("would be bare" in told) == (printed[-1] < len(shared.sheets))
+        assert ("not printed" in told) == (printed[-1] < len(shared.sheets))
     assert printed[1] <= 4  # the disc is smaller than a sheet
     assert printed[1] < printed[0]
     assert sum(printed) == made.sheets
@@ -238,7 +238,7 @@ def test_earlier_wax_is_pale_until_it_is_removed(masks, tracing):
     assert all(np.array_equal(a, b) for a, b in zip(before, after, strict=True))
     gone = tracing_of(design_of(masks, RemoveWax()), masks)
     assert gone.waxings[1].earlier == ()
-    with pdfplumber.open(io.BytesIO(large_pdf(tracing, texts=texts()))) as pdf:
+    with pdfplumber.open(io.BytesIO(large_pdf(tracing))) as pdf:
         pale = [len([t for t in page.curves if is_colour(t, PALE)]) for page in pdf.pages]
     assert pale[0] == 0
     assert pale[1] > 0
@@ -258,12 +258,12 @@ def test_mirrored_is_left_for_right(masks, tracing):
     for mine, other in zip(tracing.waxings[1].now, turned.waxings[1].now, strict=True):
         assert np.allclose(mine[:, 0], WIDTH - other[:, 0])
         assert np.allclose(mine[:, 1], other[:, 1])
-    with pdfplumber.open(io.BytesIO(sheets_pdf(turned, texts=texts(), paper="a4").pdf)) as pdf:
+    with pdfplumber.open(io.BytesIO(sheets_pdf(turned, paper="a4").pdf)) as pdf:
         assert all("mirrored" in page.extract_text() for page in pdf.pages)
 
 
 def test_the_large_svg_is_true_to_size(masks, tracing):
-    root = ElementTree.fromstring(large_svg(tracing, tracing.waxings[1], texts=texts()))
+    root = ElementTree.fromstring(large_svg(tracing, tracing.waxings[1]))
     box = [float(part) for part in root.get("viewBox").split()]
     per_mm = box[2] / float(root.get("width").removesuffix("mm"))
     assert per_mm == pytest.approx(box[3] / float(root.get("height").removesuffix("mm")))
@@ -278,7 +278,7 @@ def test_the_large_svg_is_true_to_size(masks, tracing):
 
 
 def test_tagged_embedded_and_the_same_again(tracing, made):
-    assert sheets_pdf(tracing, texts=texts(), paper="a4").pdf == made.pdf
+    assert sheets_pdf(tracing, paper="a4").pdf == made.pdf
     with pikepdf.open(io.BytesIO(made.pdf)) as pdf:
         assert pdf.Root.MarkInfo.Marked
         assert str(pdf.Root.Lang) == "en-GB"
@@ -307,8 +307,8 @@ def test_outlines_stay_close_with_few_points():
 
 def test_more_sheets_than_anyone_tapes_are_left_out(tracing, monkeypatch):
     monkeypatch.setattr("batiksim.sheets.trace.sheets.MOST_SHEETS", 3)
-    few = sheets_pdf(tracing, texts=texts(), paper="a4")
-    assert any("Step 1 would take" in note for note in few.notes)
+    few = sheets_pdf(tracing, paper="a4")
+    assert any(note.key == "trace.too_many" and note.values["step"] == 1 for note in few.notes)
     monkeypatch.setattr("batiksim.sheets.trace.sheets.MOST_SHEETS", 0)
-    none = sheets_pdf(tracing, texts=texts(), paper="a4")
+    none = sheets_pdf(tracing, paper="a4")
     assert (none.pdf, none.sheets, len(none.notes)) == (b"", 0, 2)

@@ -14,36 +14,56 @@ from PIL import ImageColor
 from batiksim.cloth.areas import survey_areas
 from batiksim.errors import BatikError
 from batiksim.sheets.charts.timetable import time_chart
-from batiksim.texts.times import clock, minutes_words
+from batiksim.texts.catalogue import Message, say
+from batiksim.texts.times import clock, hours_words, minutes_words
 from batiksim.workshop.sessions import read_sessions
-from batiksim.workshop.tasks import Task, batching_hours, hours_words, pot_minutes, round_minutes, tasks_of
+from batiksim.workshop.tasks import Task, batching_hours, pot_minutes, round_minutes, tasks_of
 from batiksim.workshop.timetable import timetable
+from batiksim.workshop.timetable_values import FIRST_PART, THE_REST
 
 ENDS = ("set_up", "melt", "clear_up")
 
 
 def wax(minutes: float, step: int = 1) -> Task:
-    return Task(work="wax", step=step, title=f"Wax {step}", minutes=minutes, splits=True)
+    return Task(work="wax", step=step, title=say("steps.wax", number=step), minutes=minutes, splits=True)
 
 
 def dye(minutes: float, step: int = 2, *pots: str) -> Task:
-    return Task(work="dye", step=step, title=f"Dye {step}", minutes=minutes, mixing=3.0, pots=pots or ("blue",))
+    return Task(
+        work="dye",
+        step=step,
+        title=say("steps.pots", pots=["blue"]),
+        minutes=minutes,
+        mixing=3.0,
+        pots=pots or ("blue",),
+    )
 
 
 def dry(step: int = 2) -> Task:
-    return Task(work="dry", step=step, title="Dry", minutes=30.0, waits=True)
+    return Task(work="dry", step=step, title=say("workshop.task.dry"), minutes=30.0, waits=True)
 
 
 def batch(step: int = 0, hours: float = 24.0) -> Task:
-    return Task(work="batch", step=step, title="Batch", minutes=hours * 60, longest=2 * hours * 60, waits=True)
+    return Task(
+        work="batch",
+        step=step,
+        title=say("workshop.task.batch"),
+        minutes=hours * 60,
+        longest=2 * hours * 60,
+        waits=True,
+    )
 
 
 def wash() -> Task:
-    return Task(work="wash", title="Wash off", minutes=45.0)
+    return Task(work="wash", title=say("workshop.task.wash"), minutes=45.0)
 
 
 def laid(*tasks: Task, sessions: str = "", room_c: float = 21.0, **keys):
     return timetable(tasks, sessions=read_sessions(sessions) if sessions else (), room_c=room_c, **keys)
+
+
+def warnings(table, key: str) -> list[Message]:
+    return [warning for warning in table.warnings if warning.key == f"workshop.warning.{key}"]
 
 
 def works(sitting) -> list[str]:
@@ -101,9 +121,15 @@ def test_what_is_no_row_of_sessions(text):
 
 
 def test_minutes_in_words():
-    assert [minutes_words(m) for m in (5, 59, 60, 90, 149)] == ["5 min", "59 min", "1 h", "1 h 30 min", "2 h 30 min"]
+    assert [str(minutes_words(m)) for m in (5, 59, 60, 90, 149)] == [
+        "5 min",
+        "59 min",
+        "1 h",
+        "1 h 30 min",
+        "2 h 30 min",
+    ]
     assert clock(65) == "1:05"
-    assert [hours_words(*span) for span in ((24, 48), (2, 2), (0.5, 0.75), (1.6, 2.2))] == [
+    assert [str(hours_words(*span)) for span in ((24, 48), (2, 2), (0.5, 0.75), (1.6, 2.2))] == [
         "24 to 48 h",
         "2 h",
         "30 to 45 min",
@@ -140,34 +166,37 @@ def test_dried_by_air_where_the_next_task_still_fits():
 
 def test_waxing_goes_on_in_the_next_session_but_dyeing_is_never_cut():
     first, second = laid(wax(100), dye(30), sessions="2x2h").sittings
-    assert [slot.part for slot in first.slots] == ["", "first part", ""]
+    assert [slot.part for slot in first.slots] == [None, FIRST_PART, None]
     assert (first.slots[1].minutes, second.slots[1].minutes) == (90, 10)
-    assert second.slots[1].part == "the rest"
+    assert second.slots[1].part == THE_REST
+    assert [slot.goes_on for slot in second.slots] == [False, True, False, False]
     assert works(second) == ["melt", "wax", "dye", "clear_up"]
 
 
-def test_what_does_not_fit_is_told():
+def test_what_does_not_fit_is_warned_of():
     table = laid(wax(300), dye(30), sessions="2x2h")
     assert [sitting.extra for sitting in table.sittings] == [False, False, True, True]
-    (told,) = [one for one in table.warnings if "does not fit" in one]
-    assert "2 h 30 min of work are left over" in told
-    assert "sessions 3 and 4" in told
+    (warning,) = warnings(table, "no_fit")
+    assert "doesn't fit into the 2 sessions you have" in str(warning)
+    assert (str(warning.values["left"]), str(warning.values["extra"])) == ("2 h 30 min", "sessions 3 and 4")
 
 
-def test_a_dyeing_longer_than_a_session_is_told():
+def test_a_dyeing_longer_than_a_session_is_warned_of():
     table = laid(dye(100), sessions="2h")
-    assert any("runs over by 10 min" in one for one in table.warnings)
+    (warning,) = warnings(table, "runs_over")
+    assert str(warning.values["over"]) == "10 min"
 
 
 def test_cloth_that_must_batch_between_sessions_says_how_long():
     table = laid(dye(20), batch(2, hours=24), wash(), wax(20, 4), sessions="3x2h")
     assert [task.work for task in table.sittings[0].after] == ["batch"]
-    assert any("at least 24 h between sessions 1 and 2" in one for one in table.warnings)
+    (warning,) = warnings(table, "batch_between")
+    assert "at least 24 h between sessions 1 and 2" in str(warning)
 
 
-def test_a_cool_room_is_told():
-    assert any("slowly" in one for one in laid(dye(20), batch(), room_c=15).warnings)
-    assert not any("slowly" in one for one in laid(dye(20), batch(), room_c=20).warnings)
+def test_a_cool_room_is_warned_of():
+    assert warnings(laid(dye(20), batch(), room_c=15), "cool")
+    assert not warnings(laid(dye(20), batch(), room_c=20), "cool")
 
 
 TASKS = st.lists(
@@ -220,30 +249,32 @@ def test_a_pot_used_again_while_it_is_good_is_mixed_once():
 def test_a_spent_pot_is_flagged_and_mixed_anew():
     table = laid(dye(20), wax(120, 3), dye(20, 4), room_c=21)  # needed again 160 minutes after mixing: 120 is its life
     assert [(lot.steps, lot.pots) for lot in table.lots] == [((2,), ("blue",)), ((4,), ("blue",))]
-    (told,) = [one for one in table.warnings if "spent" in one]
+    (told,) = map(str, warnings(table, "spent"))
     assert told == (
-        "blue: what was mixed for step 2 is spent by step 4. Mix it anew; at 21 °C a pot is of use for about 2 h once "
-        "mixed."
+        "Blue: what you mix for step 2 will be spent by step 4, so mix it fresh. At 21 °C a mixed pot is good for about "
+        "2 h."
     )
 
 
 def test_a_pot_from_another_day_is_spent():
     table = laid(dye(20), dry(), wax(70, 3), dye(20, 4), sessions="2x2h", room_c=21)
     assert len(table.lots) == 2
-    assert any("spent by step 4" in one for one in table.warnings)
+    (warning,) = warnings(table, "spent")
+    assert "for step 2 will be spent by step 4" in str(warning)
 
 
 def test_a_long_dyeing_in_a_hot_room_is_mixed_in_lots():
     table = laid(dye(60), room_c=31)  # of use for 40 minutes
     assert table.lots[0].mixes == 2
-    assert any("mix it in 2 lots" in one for one in table.warnings)
+    (warning,) = warnings(table, "mix_lots")
+    assert "mix it in 2 lots. At 31 °C a mixed pot is good for about 40 min." in str(warning)
 
 
-def test_past_full_strength_is_told_once():
+def test_past_full_strength_is_said_once():
     table = laid(dye(35), dry(), dye(35, 4), room_c=21, sessions="2x2h")
-    assert [one for one in table.warnings if "past full strength" in one] == [
-        "Pots mixed for steps 2 and 4 are past full strength when you finish (that lasts about 30 min here): begin "
-        "with the dark colours, or mix in two lots."
+    assert list(map(str, warnings(table, "past_strength"))) == [
+        "Dye mixed for steps 2 and 4 will be past full strength (about 30 min here) before you finish: start with the "
+        "dark colours, or mix it in two lots."
     ]
 
 
@@ -254,9 +285,9 @@ def test_each_pot_is_mixed_when_the_step_begins_that_needs_it():
         (("blue",), (2, 4), 20, 70),
         (("red",), (4, 6), 60, 110),
     ]
-    assert [one for one in table.warnings if "past full strength" in one] == [
-        f"What was mixed for step {first} is past full strength by the end of step {last} (that lasts about 30 min "
-        "here): mix it in two lots where the colour must not come out paler."
+    assert list(map(str, warnings(table, "past_strength_later"))) == [
+        f"Dye mixed for step {first} will be past full strength (about 30 min here) by the end of step {last}: mix it "
+        "in two lots where the colour must not come out paler."
         for first, last in ((2, 4), (4, 6))
     ]
 
@@ -277,15 +308,15 @@ def test_pots_without_fixative_keep_for_other_days():
     ("sessions", "told"),
     [
         ("2x2h", ""),
-        ("3x2h", "Session 3 is not needed."),
-        ("4x2h", "Sessions 3 and 4 are not needed."),
-        ("9x2h", "Sessions 3 to 9 are not needed."),
+        ("3x2h", "You don't need session 3."),
+        ("4x2h", "You don't need sessions 3 and 4."),
+        ("9x2h", "You don't need sessions 3 to 9."),
     ],
 )
-def test_sessions_that_are_left_over_are_told(sessions, told):
+def test_sessions_that_are_left_over_are_named(sessions, told):
     table = laid(wax(70), dry(), wax(60, 2), sessions=sessions, room_c=21)
-    assert table.unused_words == told
-    assert [one for one in table.warnings if "needed" in one] == [told] * bool(told)
+    assert str(table.unused_words or "") == told
+    assert list(map(str, warnings(table, "unused"))) == [told] * bool(told)
 
 
 def test_pots_without_fixative_keep():

@@ -59,7 +59,7 @@ def print_in_other_light(console: Console, look: PotLook) -> None:
         if lit.light != look.light:
             words = "as by day" if lit.words == "the same" else lit.words
             swatch = cloth_piece(lit.colour.hex, WIDE)
-            table.add_row(seen_as(lit.light, "dry"), swatch, lit.colour.hex, f"{lit.delta_e:.1f}", words)
+            table.add_row(str(seen_as(lit.light, "dry")), swatch, lit.colour.hex, f"{lit.delta_e:.1f}", words)
     console.print(table)
     console.print()
 

@@ -11,9 +11,9 @@ from PIL import Image, ImageDraw
 from batiksim.sheets.drawing import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed, put, stamp, step_mark, string_line
 from batiksim.sheets.lettering import Style, fitted, line_height, text_width, wrapped, write
 from batiksim.texts.catalogue import Message, say
-from batiksim.texts.times import clock, minutes_words
+from batiksim.texts.times import clock, hours_words, minutes_words
 from batiksim.types import Bytes
-from batiksim.workshop.tasks import Task, hours_words
+from batiksim.workshop.tasks import Task
 from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable
 
 WIDE = 2400

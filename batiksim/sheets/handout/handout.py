@@ -9,9 +9,11 @@ from batiksim.sheets.handout.lesson import SECTIONS, HandoutOptions, Lesson
 from batiksim.sheets.handout.pictures import cloth_jpeg, mark_png
 from batiksim.sheets.handout.pictures_store import Data, HandoutPictures, colours, map_data, marks, plate_data
 from batiksim.sheets.handout.tables import amounts_data, chart_data, glossary_data, timetable_data
-from batiksim.sheets.handout.words import Fact, StepWords, finish_words, listed, plain, step_sayings
+from batiksim.sheets.handout.words import Fact, StepWords, finish_words, step_sayings, together
 from batiksim.sheets.plates.weave import plaid_picture
 from batiksim.sheets.typesetting import typeset
+from batiksim.texts.catalogue import say, texts
+from batiksim.texts.phrases import capital
 from batiksim.values import Wax
 from batiksim.workshop.cautions import DEFER, Caution, cautions_for
 
@@ -27,18 +29,16 @@ def handout_pdf(lesson: Lesson, options: HandoutOptions) -> bytes:
 
 
 def _data(pictures: HandoutPictures) -> Data:
-    lesson, texts = pictures.lesson, pictures.options.texts
+    lesson = pictures.lesson
     design, options = lesson.design, pictures.options
-    tell = texts.under("handout")
-    areas = lesson.workshop.areas
-    size = texts(
-        "handout.size",
-        width=f"{areas.width_mm / 10:.3g}",
-        height=f"{areas.height_mm / 10:.3g}",
-        grams=f"{design.cloth.grams_per_m2:.0f}",
+    tell, areas = texts(), lesson.workshop.areas
+    size = say(
+        "handout.size", width=areas.width_mm / 10, height=areas.height_mm / 10, grams=round(design.cloth.grams_per_m2)
     )
-    sayings = step_sayings(lesson, texts)
-    finish = finish_words(lesson, texts)
+    if design.steps:
+        size = say("handout.size_and_steps", count=len(design.steps), size=size)
+    sayings = step_sayings(lesson)
+    finish = finish_words(lesson)
     told: set[str] = set()
     blocks = [_step_data(pictures, number, one, told) for number, one in enumerate(sayings, start=1)]
     blocks += [] if finish is None else [_finish_data(pictures, finish, told)]
@@ -47,28 +47,28 @@ def _data(pictures: HandoutPictures) -> Data:
         "steps": blocks,
         "chart": None if pictures.options.one_page else _chart(pictures),
         "amounts": _amounts(pictures, told),
-        "timetable": timetable_data(lesson, texts),
-        "glossary": glossary_data(lesson, texts),
+        "timetable": timetable_data(lesson),
+        "glossary": glossary_data(lesson),
     }
     return {
-        "language": texts.language,
+        "language": tell.language,
         "paper": {"a4": "a4", "letter": "us-letter"}[pictures.options.paper],
         "title": design.title,
-        "subject": texts("handout.subject", title=design.title),
-        "size": f"{size}; {texts('handout.steps', count=len(design.steps))}" if design.steps else size,
-        "by": texts("handout.by", maker=design.maker) if design.maker else "",
+        "subject": tell("handout.subject", title=design.title),
+        "size": str(size),
+        "by": tell("handout.by", maker=design.maker) if design.maker else "",
         "author": design.maker,
         "note": design.note,
         "learner": pictures.options.learner,
-        "defer": texts.shown(DEFER),
-        "words": {key: text for key, text in tell.items() if "." not in key},
-        "labels": texts.under("handout.step"),
+        "defer": str(DEFER),
+        "words": {key: text for key, text in tell.under("handout").items() if "." not in key},
+        "labels": tell.under("handout.step"),
         **{name: parts[name] if options.prints(name) else None for name in SECTIONS},
     }
 
 
 def _cover_data(pictures: HandoutPictures) -> Data:
-    lesson, texts = pictures.lesson, pictures.options.texts
+    lesson = pictures.lesson
     design, last = lesson.design, pictures.last
     finished = plate_data(pictures, last)
     strip = []
@@ -78,10 +78,10 @@ def _cover_data(pictures: HandoutPictures) -> Data:
             "number": stage.emit.step,
             "marks": marks(pictures, place),
         })  # fmt: skip
-    colours_title = texts("handout.colours_blank" if pictures.options.learner else "handout.colours_finished")
+    colours_title = texts()("handout.colours_blank" if pictures.options.learner else "handout.colours_finished")
     return {
         "finished": finished,
-        "heading": texts("handout.finished_blank" if pictures.options.learner else "handout.finished"),
+        "heading": texts()("handout.finished_blank" if pictures.options.learner else "handout.finished"),
         "strip": strip if design.steps else [],
         "colours_title": colours_title,
         "colours": colours(pictures, last),
@@ -89,22 +89,27 @@ def _cover_data(pictures: HandoutPictures) -> Data:
 
 
 def _facts(facts: Sequence[Fact]) -> list[Data]:
-    return [{"label": one.label, "text": plain(one.text), "pot": one.pot} for one in facts]
+    return [{"label": str(fact.label), "text": together(fact.sentences), "pot": fact.pot} for fact in facts]
+
+
+def _words_data(words: StepWords) -> Data:
+    return {
+        "title": str(words.title),
+        "do": together(words.do),
+        "facts": _facts(words.facts),
+        "brief": together(words.brief),
+        "note": words.note,
+    }
 
 
 def _step_data(pictures: HandoutPictures, number: int, words: StepWords, told: set[str]) -> Data:
-    texts = pictures.options.texts
     return {
-        "number": texts("handout.step.name", number=number),
-        "title": words.title,
+        "number": texts()("handout.step.name", number=number),
+        **_words_data(words),
         "marks": marks(pictures, number),
         "plate": plate_data(pictures, number),
         "map": map_data(pictures, number),
-        "do": words.do,
-        "facts": _facts(words.facts),
-        "brief": words.brief,
         "colours": colours(pictures, number),
-        "note": words.note,
         **_cautions(pictures, words.cautions, told),
     }
 
@@ -113,31 +118,26 @@ def _finish_data(pictures: HandoutPictures, words: StepWords, told: set[str]) ->
     waxed = any(isinstance(step, Wax) for step in pictures.lesson.design.steps)
     return {
         "number": "",
-        "title": words.title,
+        **_words_data(words),
         "marks": [pictures.keep("mark-finish.png", mark_png("remove_wax", QUIET))] if waxed else [],
         "plate": plate_data(pictures, pictures.last),
         "map": None,
-        "do": words.do,
-        "facts": _facts(words.facts),
-        "brief": words.brief,
         "colours": colours(pictures, pictures.last),
-        "note": words.note,
         **_cautions(pictures, words.cautions, told),
     }
 
 
 def _cautions(pictures: HandoutPictures, cautions: Sequence[Caution], told: set[str]) -> Data:
     """Cautions in two even columns, in full when they come up first; later by their titles."""
-    texts = pictures.options.texts
-    fresh = [one for one in cautions if one.key not in told]
-    again = [texts.shown(one.title).lower() for one in cautions if one.key in told]
-    told.update(one.key for one in cautions)
-    entries = [{"title": texts.shown(one.title), "text": texts.shown(one.text)} for one in fresh]
+    fresh = [caution for caution in cautions if caution.key not in told]
+    again = tuple(caution.title for caution in cautions if caution.key in told)
+    told.update(caution.key for caution in cautions)
+    entries = [{"title": capital(caution.title), "text": str(caution.text)} for caution in fresh]
     long = [sum(map(len, entry.values())) + 40 for entry in entries]
     split = min(range(len(long) + 1), key=lambda at: max(sum(long[:at]), sum(long[at:])))
     return {
         "cautions": [column for column in (entries[:split], entries[split:]) if column],
-        "again": texts("handout.take_care_again", cautions=listed(again, texts)) if again else "",
+        "again": texts()("handout.take_care_again", cautions=again) if again else "",
     }
 
 
@@ -145,11 +145,11 @@ def _amounts(pictures: HandoutPictures, told: set[str]) -> Data:
     kinds = ["powders"] if pictures.lesson.workshop.mixes[0].stocks else []
     kinds += ["soak" if pictures.lesson.workshop.presoak else "fixative"] if kinds else []
     cautions = tuple(dict.fromkeys(one for kind in kinds for one in cautions_for(kind)))
-    return amounts_data(pictures.lesson, pictures.options.texts) | _cautions(pictures, cautions, told)
+    return amounts_data(pictures.lesson) | _cautions(pictures, cautions, told)
 
 
 def _chart(pictures: HandoutPictures) -> Data | None:
-    data, chart = chart_data(pictures.lesson, pictures.options.texts), pictures.lesson.chart
+    data, chart = chart_data(pictures.lesson), pictures.lesson.chart
     if data is None or chart is None:
         return None
     pitch = round(max(40, min(210, 1300 / len(chart.dyes))))

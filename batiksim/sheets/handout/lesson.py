@@ -9,10 +9,8 @@ from batiksim.colour.spaces import hex_to_lab
 from batiksim.dyes.overdye import Overdye
 from batiksim.errors import BatikError, nearest
 from batiksim.sheets.handout.maps import StepMap
-from batiksim.texts.catalogue import Texts, texts
 from batiksim.types import Bytes
 from batiksim.values import Design
-from batiksim.values.fields import language as language_code
 from batiksim.workshop.shopping import Shopping
 from batiksim.workshop.values import Workshop
 
@@ -23,7 +21,7 @@ SECTIONS = ("cover", "steps", "chart", "amounts", "timetable", "glossary")
 
 @dataclass(frozen=True, kw_only=True)
 class Lesson:
-    """Everything that a handout tells.
+    """Everything that goes into a handout.
 
     stages, maps : of every plate, the bare cloth first, the finished cloth last
     plates : uint8 (rows, cols, 3) each, small; the finished one may be larger
@@ -74,29 +72,20 @@ class HandoutOptions:
     """What a maker chooses of a handout.
 
     paper : of `PAPERS`; sections : which parts, of `SECTIONS`, always in that order; all when left out
-    one_page : everything on a single page, told shortly; learner : plates as outlines to colour in
-    language : of the fixed words
+    one_page : everything in short on a single page; learner : plates as outlines to colour in
     """
 
     paper: str = "a4"
     sections: tuple[str, ...] = ()
     one_page: bool = False
     learner: bool = False
-    language: str = "en"
 
     def __post_init__(self) -> None:
-        _ = self.texts  # an unknown language is said at once
         if self.paper not in PAPERS:
-            raise BatikError("is not a paper I know", field="--paper", got=self.paper, fix=nearest(self.paper, PAPERS))
+            raise BatikError("trace.error.paper", field="--paper", got=self.paper, fix=nearest(self.paper, PAPERS))
         for name in self.sections:
             if name not in SECTIONS:
-                fix = nearest(name, SECTIONS)
-                raise BatikError("is not a section of the handout", field="--sections", got=name, fix=fix)
-
-    @property
-    def texts(self) -> Texts:
-        """The fixed words in its language."""
-        return texts(language_code(self.language))
+                raise BatikError("handout.error.section", field="--sections", got=name, fix=nearest(name, SECTIONS))
 
     def prints(self, section: str) -> bool:
         """Whether a part is to be printed."""

@@ -10,7 +10,9 @@ from batiksim.sheets.drawing import AMBER, QUIET
 from batiksim.sheets.handout.lesson import HandoutOptions, Lesson
 from batiksim.sheets.handout.maps import label_spots
 from batiksim.sheets.handout.pictures import NOWHERE, blank_png, chip_png, map_png, mark_png, plate_jpegs
-from batiksim.sheets.handout.words import colour_words, listed
+from batiksim.sheets.handout.words import colour_words
+from batiksim.texts.catalogue import texts
+from batiksim.texts.phrases import percent
 from batiksim.values import DyeBath, RemoveWax, Wax
 
 _LETTER_ROOM = 0.022  # of a plate's width, around a letter's middle
@@ -57,9 +59,9 @@ def plate_data(pictures: HandoutPictures, place: int) -> Data:
 
 
 def _plate_made(pictures: HandoutPictures, place: int) -> Data:
-    lesson, texts = pictures.lesson, pictures.options.texts
+    lesson = pictures.lesson
     stage = lesson.stages[place]
-    told = {"title": lesson.design.title, "step": stage.emit.step, "colours": colour_words(lesson, place, texts)}
+    told = {"title": lesson.design.title, "step": stage.emit.step, "colours": colour_words(lesson, place)}
     labels = lesson.maps[place].labels
     learner = pictures.options.learner
     rows, cols = lesson.plates[place].shape[:2]
@@ -68,10 +70,10 @@ def _plate_made(pictures: HandoutPictures, place: int) -> Data:
         waxed = np.zeros(labels.shape, np.bool_) if finished else lesson.maps[place + 1].closed
         content, labels = blank_png(labels, waxed)
         picture = pictures.keep(f"blank-{place}.png", content)
-        alt = texts("handout.blank_finished_alt" if finished else "handout.blank_alt", **told)
+        alt = texts()("handout.blank_finished_alt" if finished else "handout.blank_alt", **told)
     else:
         picture = pictures.keep(f"plate-{place}.jpg", pictures.jpegs[place])
-        alt = texts(_ALTS.get(stage.kind, "handout.plate_alt"), **told)
+        alt = texts()(_ALTS.get(stage.kind, "handout.plate_alt"), **told)
     spots = label_spots(labels, each=_BLANK_EACH if learner else 1, least=_LETTER_ROOM, nowhere=NOWHERE)
     letters = [lesson.letters[stage.colours[spot.colour][:2]] for spot in spots]
     return {
@@ -96,23 +98,21 @@ def marks(pictures: HandoutPictures, place: int) -> list[str]:
 
 def colours(pictures: HandoutPictures, place: int) -> list[Data]:
     """The colours of a plate with their letters, names and shares."""
-    lesson, texts = pictures.lesson, pictures.options.texts
+    lesson = pictures.lesson
     made = []
     for name, hexed, share in lesson.stages[place].colours:
-        percent = round(100 * share)
-        key = "handout.share" if percent else "handout.under_one"
         made.append({
             "letter": lesson.letters[name, hexed],
             "hex": hexed,
-            "name": texts.shown(name),
-            "share": texts(key, percent=percent).replace(" ", "\u00a0"),
+            "name": str(name),
+            "share": str(percent(share, whole=True)).replace(" ", "\u00a0"),
         })  # fmt: skip
     return made
 
 
 def map_data(pictures: HandoutPictures, number: int) -> Data | None:
     """The small map of where the step works, with its key; None where there is nothing to show."""
-    lesson, texts = pictures.lesson, pictures.options.texts
+    lesson = pictures.lesson
     step, one = lesson.design.steps[number - 1], lesson.maps[number]
     if not any(where.any() for where in one.worked):
         return None
@@ -120,18 +120,18 @@ def map_data(pictures: HandoutPictures, number: int) -> Data | None:
         hexes = dict(lesson.stages[number].pots)
         names = [paint.pot for paint in step.paints]
         inks = [hexes[name] for name in names]
-        alt = texts("handout.map_dye_alt", step=number, pots=listed(list(dict.fromkeys(names)), texts))
+        alt = texts()("handout.map_dye_alt", step=number, pots=tuple(dict.fromkeys(names)))
     else:
         kind = "wax" if isinstance(step, Wax) else "remove" if isinstance(step, RemoveWax) else "bleach"
-        names = [texts(f"handout.step.map_{kind}")]
+        names = [texts()(f"handout.step.map_{kind}")]
         inks = [AMBER if kind == "wax" else QUIET]
-        alt = texts(f"handout.map_{kind}_alt", step=number)
+        alt = texts()(f"handout.map_{kind}_alt", step=number)
     keys = [
         {"picture": pictures.keep(f"chip-{number}-{at}.png", chip_png(at, colour)), "text": name}
         for at, (name, colour) in enumerate(zip(names, inks, strict=True))
     ]
     if one.closed.any() and not isinstance(step, RemoveWax):
-        key = texts("handout.step.map_closed")
+        key = texts()("handout.step.map_closed")
         keys.append({"picture": pictures.keep("chip-closed.png", chip_png(None, AMBER)), "text": key})
     rows, cols = one.closed.shape
     picture = pictures.keep(f"map-{number}.png", map_png(one, inks))

@@ -15,7 +15,7 @@ OVERLAP = 12.0
 EDGE = 3.0  # of table shown around the cloth, so that its border is seen
 SIDE, HEAD, FOOT = 9.0, 20.0, 26.0  # paper around the window: left and right, above, below
 RING = 2.0  # radius of a ring on a seam
-MOST_SHEETS = 400  # for one waxing; beyond that nobody glues
+MOST_SHEETS = 400  # for one waxing; beyond that nobody tapes them together
 WHOLE_SIDE = 15.0
 _RINGS_AT = (1 / 6, 1 / 2, 5 / 6)  # along a seam
 
@@ -62,7 +62,7 @@ def share_out(width: float, height: float, *, paper: str) -> Sheets:
     errors : BatikError for a paper that isn't in `PAPERS`
     """
     if paper not in PAPERS:
-        raise BatikError("is not a paper that I know", field="--paper", got=paper, fix=nearest(paper, PAPERS))
+        raise BatikError("trace.error.paper", field="--paper", got=paper, fix=nearest(paper, PAPERS))
     wide, high = PAPERS[paper]
     pages = [_page(wide, high), _page(high, wide)]
     page = min(pages, key=lambda page: math.prod(_counts(page, width, height)))

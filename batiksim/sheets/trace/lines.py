@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from batiksim.cloth.outlines import hatching, mirrored, outlines, simplified, wide_parts
+from batiksim.texts.catalogue import Message
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, MaskUse, RemoveWax, Wax
 from batiksim.values.step_words import wax_name
@@ -25,7 +26,7 @@ class WaxLines:
     """
 
     step: int
-    name: str
+    name: Message
     tool: str | None
     thin: bool
     note: str

@@ -9,7 +9,7 @@ from batiksim.sheets.trace.lines import Tracing, WaxLines, coarser
 from batiksim.sheets.trace.places import map_axes, place_lines, place_words
 from batiksim.sheets.trace.svg import map_svg, sheet_svg, whole_svg
 from batiksim.sheets.typesetting import typeset
-from batiksim.texts.catalogue import Texts
+from batiksim.texts.catalogue import Message, say, texts
 from batiksim.texts.phrases import capital
 
 LARGEST_MM = 14_400 / 72 * 25.4  # the longest side of a PDF page without a unit of its own (ISO 32000, annex C)
@@ -24,10 +24,10 @@ class Traced:
     pdf: bytes
     sheets: int
     pages: int
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
 
-def sheets_pdf(tracing: Tracing, *, texts: Texts, paper: str) -> Traced:
+def sheets_pdf(tracing: Tracing, *, paper: str) -> Traced:
     """For each waxing a page map, then its sheets at true size, as a tagged PDF; the same bytes for the same design.
 
     paper : "a4" or "letter"
@@ -35,24 +35,21 @@ def sheets_pdf(tracing: Tracing, *, texts: Texts, paper: str) -> Traced:
     """
     shared = share_out(tracing.width_mm, tracing.height_mm, paper=paper)
     pictures: dict[str, bytes] = {}
-    notes: list[str] = []
+    notes: list[Message] = []
     waxings = []
     for lines in tracing.waxings:
         used = [sheet for sheet in shared.sheets if _is_used(lines, sheet)]
         if len(used) > MOST_SHEETS:
-            notes.append(texts("trace.too_many", step=lines.step, number=len(used)))
+            notes.append(say("trace.too_many", step=lines.step, count=len(used)))
             continue
-        waxings.append(_waxing(tracing, lines, shared, used, pictures, texts))
-    data = _document(tracing, texts, shared) | {
-        "paper": sorted((shared.page.wide, shared.page.high)),
-        "waxings": waxings,
-    }
+        waxings.append(_waxing(tracing, lines, shared, used, pictures))
+    data = _document(tracing, shared) | {"paper": sorted((shared.page.wide, shared.page.high)), "waxings": waxings}
     count = sum(len(waxing["sheets"]) for waxing in waxings)
     pdf = typeset("trace.typ", data, pictures) if waxings else b""
     return Traced(pdf=pdf, sheets=count, pages=count + len(waxings), notes=tuple(notes))
 
 
-def large_pdf(tracing: Tracing, *, texts: Texts) -> bytes:
+def large_pdf(tracing: Tracing) -> bytes:
     """Each waxing on one page as large as the cloth, as a tagged PDF. Sides over `LARGEST_MM` can't be printed."""
     shared = whole_page(tracing.width_mm, tracing.height_mm)
     (sheet,) = shared.sheets
@@ -61,48 +58,46 @@ def large_pdf(tracing: Tracing, *, texts: Texts) -> bytes:
     for lines in tracing.waxings:
         picture = f"step-{lines.step}.svg"
         pictures[picture] = sheet_svg(tracing, lines, sheet).encode()
-        alt = texts("trace.whole_alt", step=lines.step)
+        alt = texts()("trace.whole_alt", step=lines.step)
         page = {"place": [], "picture": picture, "alt": alt, "row": 0, "column": 0, "beside": []}
-        waxings.append(
-            _titles(lines, texts) | {"map": None, "sheets": [page], "whole": True, "thin": _thin(lines, texts)}
-        )
-    data = _document(tracing, texts, shared) | {"paper": [shared.page.wide, shared.page.high], "waxings": waxings}
+        waxings.append(_titles(lines) | {"map": None, "sheets": [page], "whole": True, "thin": _thin(lines)})
+    data = _document(tracing, shared) | {"paper": [shared.page.wide, shared.page.high], "waxings": waxings}
     return typeset("trace.typ", data, pictures)
 
 
-def large_svg(tracing: Tracing, lines: WaxLines, *, texts: Texts) -> str:
+def large_svg(tracing: Tracing, lines: WaxLines) -> str:
     """One waxing of the whole cloth at true size, as an SVG file."""
     (sheet,) = whole_page(tracing.width_mm, tracing.height_mm).sheets
-    title = f"{tracing.title}. {_titles(lines, texts)['title']}"
-    if tracing.mirrored:
-        title += f" ({texts('trace.mirrored')})"
-    about = texts("trace.whole_alt", step=lines.step)
-    return whole_svg(tracing, lines, sheet.box, title=title, about=about, check=texts("trace.check_svg"))
+    tell = texts()
+    key = "trace.svg_mirrored" if tracing.mirrored else "trace.svg"
+    title = tell(key, design=tracing.title, step=_titles(lines)["title"])
+    about = tell("trace.whole_alt", step=lines.step)
+    return whole_svg(tracing, lines, sheet.box, title=title, about=about, check=tell("trace.check_svg"))
 
 
-def _document(tracing: Tracing, texts: Texts, shared: Sheets) -> dict[str, Any]:
-    width, height = (f"{side / 10:.3g}" for side in (tracing.width_mm, tracing.height_mm))
+def _document(tracing: Tracing, shared: Sheets) -> dict[str, Any]:
+    width, height, tell = tracing.width_mm / 10, tracing.height_mm / 10, texts()
     return {
-        "title": texts("trace.title", design=tracing.title),
-        "subject": texts("trace.subject", design=tracing.title, width=width, height=height),
+        "title": tell("trace.title", design=tracing.title),
+        "subject": tell("trace.subject", design=tracing.title, width=width, height=height),
         "design": tracing.title,
         "author": tracing.maker,
-        "language": texts.language,
+        "language": tell.language,
         "page": [shared.page.wide, shared.page.high],
         "window": list(shared.page.window),
         "grid": [shared.columns, shared.rows],
-        "words": texts.under("trace"),
+        "words": tell.under("trace"),
         "mirrored": tracing.mirrored,
     }
 
 
-def _titles(lines: WaxLines, texts: Texts) -> dict[str, Any]:
-    tool = texts(f"trace.tool.{lines.tool}") if lines.tool else ""
-    return {"step": lines.step, "title": texts.step(lines.step, texts.shown(lines.name)), "tool": tool}
+def _titles(lines: WaxLines) -> dict[str, Any]:
+    tool = texts()(f"steps.tool.{lines.tool}") if lines.tool else ""
+    return {"step": lines.step, "title": texts().step(lines.step, lines.name), "tool": tool}
 
 
-def _thin(lines: WaxLines, texts: Texts) -> str:
-    return texts("trace.thin") if lines.thin else ""
+def _thin(lines: WaxLines) -> str:
+    return texts()("trace.thin") if lines.thin else ""
 
 
 def _is_used(lines: WaxLines, sheet: Sheet) -> bool:
@@ -111,48 +106,48 @@ def _is_used(lines: WaxLines, sheet: Sheet) -> bool:
 
 
 def _waxing(
-    tracing: Tracing, lines: WaxLines, shared: Sheets, used: list[Sheet], pictures: dict[str, bytes], texts: Texts
+    tracing: Tracing, lines: WaxLines, shared: Sheets, used: list[Sheet], pictures: dict[str, bytes]
 ) -> dict[str, Any]:
     """One waxing as the template reads it; its pictures are added to `pictures`."""
     sheets = []
     for sheet in used:
         picture = f"step-{lines.step}-row-{sheet.row + 1}-sheet-{sheet.column + 1}.svg"
         pictures[picture] = sheet_svg(tracing, lines, sheet).encode()
-        sheets.append(_sheet(lines, sheet, picture, shared, texts))
+        sheets.append(_sheet(lines, sheet, picture, shared))
     several = len(shared.sheets) > 1
-    how = [*texts.lines("trace.how" if several else "trace.how_one")]
-    how += [texts("trace.how_earlier")] if lines.earlier else []
-    return _titles(lines, texts) | {
+    how = [*texts().lines("trace.how" if several else "trace.how_one")]
+    how += [texts()("trace.how_earlier")] if lines.earlier else []
+    return _titles(lines) | {
         "whole": False,
-        "map": _map(tracing, lines, shared, used, pictures, texts),
+        "map": _map(tracing, lines, shared, used, pictures),
         "sheets": sheets,
-        "counted": _counted(shared, used, texts),
+        "counted": _counted(shared, used),
         "how": how,
         "earlier": len(lines.earlier) > 0,
         "hatch": len(lines.hatch) > 0,
         "seams": several,
-        "thin": _thin(lines, texts),
+        "thin": _thin(lines),
         "note": lines.note,
     }
 
 
-def _counted(shared: Sheets, used: list[Sheet], texts: Texts) -> str:
+def _counted(shared: Sheets, used: list[Sheet]) -> str:
     if not used:
-        return texts("trace.nothing")
-    told = texts("trace.sheets", count=len(used), columns=shared.columns, rows=shared.rows)
+        return texts()("trace.nothing")
+    told = texts()("trace.sheets", count=len(used), columns=shared.columns, rows=shared.rows)
     bare = len(shared.sheets) - len(used)
-    return f"{told} {texts('trace.left_out', count=bare)}" if bare else told
+    return f"{told} {texts()('trace.left_out', count=bare)}" if bare else told
 
 
-def _sheet(lines: WaxLines, sheet: Sheet, picture: str, shared: Sheets, texts: Texts) -> dict[str, Any]:
-    left, top, right, bottom = (f"{side / 10:.0f}" for side in sheet.core)
-    place = place_words(sheet.row, sheet.column, shared, texts)
-    alt = texts("trace.sheet_alt", step=lines.step, left=left, right=right, top=top, bottom=bottom)
-    beside = [{"side": side, "place": place_words(row, column, shared, texts)} for side, row, column in sheet.beside]
+def _sheet(lines: WaxLines, sheet: Sheet, picture: str, shared: Sheets) -> dict[str, Any]:
+    left, top, right, bottom = (round(side / 10) for side in sheet.core)
+    place = place_words(sheet.row, sheet.column, shared)
+    alt = say("trace.sheet_alt", step=lines.step, left=left, right=right, top=top, bottom=bottom)
+    beside = [{"side": side, "place": str(place_words(row, column, shared))} for side, row, column in sheet.beside]
     return {
-        "place": [capital(line) for line in place_lines(sheet.row, sheet.column, shared, texts)],
+        "place": [capital(line) for line in place_lines(sheet.row, sheet.column, shared)],
         "picture": picture,
-        "alt": f"{capital(place)}: {alt}" if place else capital(alt),
+        "alt": str(say("trace.placed_alt", place=place, alt=alt) if place else capital(alt)),
         "row": sheet.row,
         "column": sheet.column,
         "beside": beside,
@@ -160,7 +155,7 @@ def _sheet(lines: WaxLines, sheet: Sheet, picture: str, shared: Sheets, texts: T
 
 
 def _map(
-    tracing: Tracing, lines: WaxLines, shared: Sheets, used: list[Sheet], pictures: dict[str, bytes], texts: Texts
+    tracing: Tracing, lines: WaxLines, shared: Sheets, used: list[Sheet], pictures: dict[str, bytes]
 ) -> dict[str, Any]:
     """The page map: the whole cloth, small, and where each sheet lies on it, in mm of the map."""
     box = (-EDGE, -EDGE, tracing.width_mm + EDGE, tracing.height_mm + EDGE)
@@ -179,8 +174,8 @@ def _map(
         cells.append({"at": place, "row": sheet.row, "column": sheet.column, "printed": sheet in used})
     return {
         "picture": picture,
-        "alt": texts("trace.map_alt", step=lines.step),
+        "alt": texts()("trace.map_alt", step=lines.step),
         "size": [wide * scale, high * scale],
         "cells": cells if many else [],
-        "axes": map_axes(cells, shared, texts),
+        "axes": map_axes(cells, shared),
     }

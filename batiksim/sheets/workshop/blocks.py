@@ -3,15 +3,16 @@
 from collections.abc import Sequence
 
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
-from batiksim.sheets.workshop.mixing import SYSTEM_NAMES, Writer, caution_blocks, mixing_blocks, small
-from batiksim.texts.phrases import capital, listed, percent
-from batiksim.texts.times import clock, minutes_words
+from batiksim.sheets.workshop.mixing import Writer, caution_blocks, mixing_blocks
+from batiksim.texts.catalogue import Message, say, texts
+from batiksim.texts.phrases import percent
+from batiksim.texts.times import clock, hours_words, minutes_words
 from batiksim.workshop.cautions import DEFER, cautions_for
-from batiksim.workshop.figures import FIGURES, GRADES, figure
+from batiksim.workshop.figures import FIGURES, GRADES, Figure, figure
 from batiksim.workshop.measures import amount_words
-from batiksim.workshop.shopping import Shopping
-from batiksim.workshop.tasks import Task, hours_words
-from batiksim.workshop.timetable_values import Sitting
+from batiksim.workshop.shopping import Item, Shopping
+from batiksim.workshop.tasks import Task
+from batiksim.workshop.timetable_values import Sitting, Slot
 from batiksim.workshop.values import Workshop
 
 
@@ -24,65 +25,82 @@ def workshop_blocks(workshop: Workshop, shopping: Shopping) -> tuple[Block, ...]
 
 def _head(writer: Writer) -> list[Block]:
     workshop, request = writer.workshop, writer.workshop.request
-    makers = "One maker" if request.makers == 1 else f"{request.makers} makers, each"
-    size = f"{workshop.areas.width_mm / 10:.3g} × {workshop.areas.height_mm / 10:.3g} cm"
-    sessions = _sessions_words(request.session_minutes)
-    told = f"{makers} with a cloth of {size}. Room at {request.room_c:g} °C. {sessions} "
-    told += f"{percent(request.waste)} to spare in all amounts."
-    pace = (
-        "" if request.makers == 1 else f" Times are for learners, {figure('learners_pace'):g} times a practised hand."
-    )
-    blocks: list[Block] = [Heading(text=f"{workshop.title}: workshop sheet", level=1), Paragraph(text=told + pace)]
+    width, height = workshop.areas.width_mm / 10, workshop.areas.height_mm / 10
+    sentences = [
+        say("workshop.sheet.makers", count=request.makers, width=width, height=height),
+        say("workshop.sheet.room", room=request.room_c),
+        _sessions_words(request.session_minutes),
+        say("workshop.sheet.spare", waste=percent(request.waste)),
+    ]
+    if request.makers > 1:
+        sentences.append(say("workshop.sheet.pace", pace=figure("learners_pace")))
+    blocks: list[Block] = [
+        Heading(text=texts()("workshop.sheet.title", title=workshop.title), level=1),
+        Paragraph(text=" ".join(map(str, sentences))),
+    ]
     notices = [*workshop.times.warnings, *workshop.notes, *writer.shopping.notes]
     if notices:
-        blocks += [Heading(text="First of all"), Listing(points=tuple(("", text) for text in notices))]
+        points = tuple(("", str(notice)) for notice in notices)
+        blocks += [Heading(text=texts()("workshop.sheet.first")), Listing(points=points)]
     return blocks
 
 
-def _sessions_words(sessions: Sequence[float]) -> str:
+def _sessions_words(sessions: Sequence[float]) -> Message:
     if not sessions:
-        return "All in one go."
+        return say("workshop.sheet.one_go")
     if len(set(sessions)) == 1:
-        each = minutes_words(sessions[0])
-        return f"One session of {each}." if len(sessions) == 1 else f"{len(sessions)} sessions of {each}."
-    return f"Sessions of {listed([minutes_words(one) for one in sessions])}."
+        return say("workshop.sheet.sessions", count=len(sessions), each=minutes_words(sessions[0]))
+    return say("workshop.sheet.sessions_of", lengths=tuple(map(minutes_words, sessions)))
 
 
 def _shopping(writer: Writer) -> list[Block]:
-    priced, packed = writer.shopping.priced, any(item.packs for item in writer.shopping.items)
-    rows = []
-    for item in writer.shopping.items:
-        row = [item.name, *(amount_words(item.need, item.kind, system) for system in writer.systems)]
-        if priced:
-            row += [str(item.packs or "")] if packed else []
-            row += ["" if item.pay is None else f"{item.pay:.2f}"]
-        rows.append((*row, item.note))
+    priced = writer.shopping.priced
+    packed = priced and any(item.packs for item in writer.shopping.items)
+    tell = texts()
     titles = [
-        "Buy",
-        "Amount",
-        *(capital(SYSTEM_NAMES[one]) for one in writer.systems[1:]),
-        *(["Packs"] if priced and packed else []),
-        *(["To pay"] if priced else []),
-        "What for",
+        *tell.lines("workshop.sheet.buy_head"),
+        *(tell(f"workshop.system.{system}.head") for system in writer.systems[1:]),
+        *([tell("workshop.sheet.packs")] if packed else []),
+        *([tell("workshop.sheet.pay")] if priced else []),
+        tell("workshop.sheet.what_for"),
     ]
-    numbers = tuple(place for place, title in enumerate(titles) if title in ("Packs", "To pay"))
-    blocks: list[Block] = [Heading(text="Shopping list")]
-    blocks.append(Rows(titles=tuple(titles), rows=tuple(rows), right=numbers))
+    rows = tuple(_item_row(writer, item, packed) for item in writer.shopping.items)
+    right = tuple(range(len(titles) - 1 - priced - packed, len(titles) - 1))
+    blocks: list[Block] = [
+        Heading(text=tell("workshop.sheet.shopping")),
+        Rows(titles=tuple(titles), rows=rows, right=right),
+    ]
     if priced:
         blocks.append(Paragraph(text=_cost_words(writer)))
-    ready = tuple(("", text) for text in writer.shopping.ready)
-    return [*blocks, Heading(text="Have ready", level=3), Listing(points=ready)]
+    ready = tuple(("", str(thing)) for thing in writer.shopping.ready)
+    return [*blocks, Heading(text=tell("workshop.sheet.ready"), level=3), Listing(points=ready)]
+
+
+def _item_row(writer: Writer, item: Item, packed: bool) -> tuple[str, ...]:
+    row = [str(item.name), *(str(amount_words(item.need, item.kind, system)) for system in writer.systems)]
+    row += [str(item.packs or "")] if packed else []
+    if writer.shopping.priced:
+        row.append("" if item.pay is None else texts().number(item.pay, "0.00"))
+    return (*row, str(item.note))
 
 
 def _cost_words(writer: Writer) -> str:
     shopping, makers = writer.shopping, writer.workshop.request.makers
-    unit = f" {shopping.currency}" if shopping.currency else ""
-    known = [item.name for item in shopping.items if item.pay is not None]
+    known = tuple(item.name for item in shopping.items if item.pay is not None)
     whole = len(known) == len(shopping.items)
-    told = f"To pay{'' if whole else f' for {listed(known)} alone'}: {shopping.pay:.2f}{unit}."
-    told += f" What this workshop uses of it: {shopping.used:.2f}{unit}"
-    told += f", {shopping.used / makers:.2f}{unit} for each maker." if makers > 1 else "."
-    return told if whole else f"{told} The rest of the list has no price here and comes on top."
+    pay, used, each = (_money(cost, shopping) for cost in (shopping.pay, shopping.used, shopping.used / makers))
+    sentences = [
+        say("workshop.cost.pay", pay=pay) if whole else say("workshop.cost.pay_for", pay=pay, names=known),
+        say("workshop.cost.used_each", used=used, each=each) if makers > 1 else say("workshop.cost.used", used=used),
+        *([] if whole else [say("workshop.cost.rest")]),
+    ]
+    return " ".join(map(str, sentences))
+
+
+def _money(cost: float, shopping: Shopping) -> Message:
+    if shopping.currency:
+        return say("workshop.cost.money", cost=cost, currency=shopping.currency)
+    return say("workshop.cost.amount", cost=cost)
 
 
 def _times(writer: Writer) -> list[Block]:
@@ -93,71 +111,79 @@ def timetable_blocks(workshop: Workshop) -> tuple[Block, ...]:
     """The timetable alone: days before, each session, afterwards, with the cautions of each step."""
     times = workshop.times
     told: set[str] = set()
-    blocks: list[Block] = [Heading(text="Timetable")]
-    blocks += _at_home("Days before, at home", times.before, told)
+    blocks: list[Block] = [Heading(text=texts()("workshop.timetable.title"))]
+    blocks += _at_home("before", times.before, told)
     for sitting in times.sittings:
         blocks += _sitting(sitting, len(times.sittings), told)
-    if times.unused:
-        blocks.append(Paragraph(text=times.unused_words))
+    if times.unused_words is not None:
+        blocks.append(Paragraph(text=str(times.unused_words)))
     if times.home:
-        blocks += _at_home("Afterwards, at home", times.home, told)
+        blocks += _at_home("afterwards", times.home, told)
     if workshop.request.makers > 1:
-        blocks.append(Paragraph(text=_shared_words(workshop)))
+        pots = say("workshop.timetable.wax_pots", count=workshop.wax_pots)
+        text = texts()("workshop.timetable.shared", makers=workshop.request.makers, pots=pots)
+        blocks.append(Paragraph(text=text))
     return tuple(blocks)
 
 
-def _at_home(title: str, tasks: Sequence[Task], told: set[str]) -> list[Block]:
-    rows = tuple((task.title, _wait_words(task), _detail(task)) for task in tasks)
-    table = Rows(titles=("Do", "Takes", ""), rows=rows, right=(1,))
-    return [Heading(text=title, level=3), table, *caution_blocks([task.work for task in tasks], told, again=False)]
+def _at_home(when: str, tasks: Sequence[Task], told: set[str]) -> list[Block]:
+    tell = texts()
+    rows = tuple((str(task.title), str(_wait_words(task)), _detail(task)) for task in tasks)
+    return [
+        Heading(text=tell(f"workshop.timetable.{when}"), level=3),
+        Rows(titles=(*tell.lines("workshop.timetable.head_free"), ""), rows=rows, right=(1,)),
+        *caution_blocks([task.work for task in tasks], told, again=False),
+    ]
 
 
 def _detail(task: Task, *, again: bool = False) -> str:
     """What a task's line says beside its title: how, and what to take care of. again : it has been said before."""
-    cautions = [small(one.title) for one in cautions_for(task.work)]
-    care = f"Take care: {listed(cautions)}." if cautions else ""
-    how = "" if again else task.detail
-    if how and care and not how.endswith("."):
-        how += "."
-    return f"{how} {care}".strip()
+    cautions = tuple(caution.title for caution in cautions_for(task.work))
+    how = [] if again or task.detail is None else [task.detail]
+    return " ".join(map(str, [*how, *([say("workshop.sheet.care", cautions=cautions)] if cautions else [])]))
 
 
 def _sitting(sitting: Sitting, count: int, told: set[str]) -> list[Block]:
-    name = "In one go" if count == 1 and sitting.minutes is None else f"Session {sitting.number}"
-    length = "" if sitting.minutes is None else f", {minutes_words(sitting.minutes)}"
-    extra = ", more than you have" if sitting.extra else ""
+    tell = texts()
     rows = [
         (
             clock(slot.start),
-            f"step {slot.task.step}" if slot.task.step else "",
-            f"{slot.task.title}, {slot.part}" if slot.part else slot.task.title,
-            minutes_words(slot.minutes),
-            _detail(slot.task, again=slot.part in ("more of it", "the rest")),
+            tell("error.step", number=slot.task.step) if slot.task.step else "",
+            str(slot_title(slot)),
+            str(minutes_words(slot.minutes)),
+            _detail(slot.task, again=slot.goes_on),
         )
         for slot in sitting.slots
     ]
-    rows += [("then", "", task.title, _wait_words(task), _detail(task)) for task in sitting.after]
-    table = Rows(titles=("At", "", "Do", "Takes", ""), rows=tuple(rows), right=(0, 3))
-    kinds = list(dict.fromkeys(slot.task.work for slot in sitting.slots))
+    then = tell("workshop.timetable.then")
+    rows += [(then, "", str(task.title), str(_wait_words(task)), _detail(task)) for task in sitting.after]
+    at, do, takes = tell.lines("workshop.timetable.head")
     left = (sitting.minutes or 0) - sitting.used
-    spare = [Paragraph(text=f"Leaves {minutes_words(left)} to spare.")] if left >= 5 else []
-    return [Heading(text=f"{name}{length}{extra}", level=3), table, *spare, *caution_blocks(kinds, told, again=False)]
+    spare = tell("workshop.timetable.spare", left=minutes_words(left)) if left >= 5 else ""
+    return [
+        Heading(text=str(_sitting_title(sitting, count)), level=3),
+        Rows(titles=(at, "", do, takes, ""), rows=tuple(rows), right=(0, 3)),
+        *([Paragraph(text=spare)] if spare else []),
+        *caution_blocks(list(dict.fromkeys(slot.task.work for slot in sitting.slots)), told, again=False),
+    ]
 
 
-def _wait_words(task: Task) -> str:
+def slot_title(slot: Slot) -> Message:
+    """A task's title, and which part of it this is."""
+    return say("workshop.part", title=slot.task.title, part=slot.part) if slot.part else slot.task.title
+
+
+def _sitting_title(sitting: Sitting, count: int) -> Message:
+    if sitting.minutes is None:
+        return say("workshop.timetable.one_go") if count == 1 else say("workshop.sessions.title", number=sitting.number)
+    key = "workshop.timetable.extra_session" if sitting.extra else "workshop.timetable.session"
+    return say(key, number=sitting.number, minutes=minutes_words(sitting.minutes))
+
+
+def _wait_words(task: Task) -> Message:
     if task.work == "dry":
-        return "overnight"
-    if task.longest:
-        return hours_words(task.minutes / 60, task.longest / 60)
-    return minutes_words(task.minutes)
-
-
-def _shared_words(workshop: Workshop) -> str:
-    shared = f"{workshop.wax_pots} wax pots" if workshop.wax_pots > 1 else "one wax pot"
-    return (
-        f"Shared by all {workshop.request.makers}: {shared}, the pots of dye, the drying line. Everyone waxes at the "
-        "same time; mix each pot once for all, and fill it into small ones at the tables."
-    )
+        return say("workshop.timetable.overnight")
+    return hours_words(task.minutes / 60, task.longest / 60) if task.longest else minutes_words(task.minutes)
 
 
 def _figures(writer: Writer) -> list[Block]:
@@ -171,17 +197,18 @@ def _figures(writer: Writer) -> list[Block]:
         "learners": workshop.request.makers == 1,
         "makers": workshop.request.makers == 1,
     }
-    skipped = tuple(word for word, skip in unused.items() if skip)
-    rows = []
-    for key, one in FIGURES.items():
-        if key.startswith(skipped) or key == "waste":
-            continue
-        reach = f" ({one.low:g} to {one.high:g})" if one.low != one.high else ""
-        source = f"; {one.source}" if one.source else ""
-        rows.append((one.what, f"{one.value:g} {one.unit}{reach}", f"{GRADES[one.grade]}{source}"))
-    note = f"None of these replaces what the label says. {DEFER}"
+    skipped = ("waste", *(start for start, skip in unused.items() if skip))
+    rows = tuple(_figure_row(known) for name, known in FIGURES.items() if not name.startswith(skipped))
     return [
-        Heading(text="Where the figures come from"),
-        Paragraph(text=note),
-        Rows(titles=("Figure", "Value", "Known from"), rows=tuple(rows)),
+        Heading(text=texts()("workshop.sheet.figures")),
+        Paragraph(text=f"{say('workshop.sheet.figures_say')} {DEFER}"),
+        Rows(titles=texts().lines("workshop.sheet.figure_head"), rows=rows),
     ]
+
+
+def _figure_row(known: Figure) -> tuple[str, ...]:
+    key = "workshop.sheet.figure" if known.low == known.high else "workshop.sheet.figure_range"
+    value = say(key, value=known.value, unit=known.unit_words, low=known.low, high=known.high)
+    grade = GRADES[known.grade]
+    source = say("workshop.sheet.graded", grade=grade, source=known.source) if known.source else grade
+    return str(known.what), str(value), str(source)

@@ -1,27 +1,24 @@
-"""The part of the workshop sheet that stands beside the scales: stocks, chemical water, pots, wax, bleach."""
+"""The part of the workshop sheet to have beside the scales: stocks, chemical water, pots, wax, bleach."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
+from batiksim.texts.catalogue import say, texts
 from batiksim.texts.phrases import listed
 from batiksim.texts.times import minutes_words
 from batiksim.workshop.cautions import cautions_for
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import System, amount_words, together_words
 from batiksim.workshop.shopping import Shopping
+from batiksim.workshop.tasks import area_words
+from batiksim.workshop.timetable_values import steps_words
 from batiksim.workshop.values import ChemicalWater, PotMix, Stock, WaxUse, Workshop
-
-_POT_NOTE = (
-    "A pot at full strength is half stock of full strength, half chemical water; a paler one has more chemical water, "
-    "a stronger one takes a stronger stock. There is never less chemical water than stock."
-)
-SYSTEM_NAMES: dict[System, str] = {"metric": "metric", "us": "US", "imperial": "imperial"}
 
 
 @dataclass(frozen=True, kw_only=True)
 class Writer:
-    """A workshop and its shopping list, as they are written down. told : cautions told in full among what is mixed."""
+    """A workshop and its shopping list, as they are written down. told : cautions already given in full."""
 
     workshop: Workshop
     shopping: Shopping
@@ -44,8 +41,8 @@ class Writer:
         for about, amounts in rows:
             for place, (system, cells) in enumerate(zip(self.systems, amounts, strict=True)):
                 first = about if place == 0 else [""] * len(about)
-                lines.append([*first, *([SYSTEM_NAMES[system]] if several else []), *cells])
-        heads = [*keys, *(["Measures"] if several else []), *titles]
+                lines.append([*first, *([texts()(f"workshop.system.{system}")] if several else []), *cells])
+        heads = [*keys, *([texts()("workshop.sheet.measures")] if several else []), *titles]
         kept = [place for place in range(len(heads)) if place == 0 or any(line[place] for line in lines)]
         return Rows(
             titles=tuple(heads[place] for place in kept),
@@ -55,12 +52,14 @@ class Writer:
 
 def caution_blocks(kinds: Sequence[str], told: set[str], *, again: bool = True) -> list[Block]:
     """The cautions of some kinds of work, then added to `told`; those told already by title alone, or not `again`."""
-    found = {one.key: one for kind in kinds for one in cautions_for(kind)}
-    points = [(f"Take care, {small(one.title)}", one.text) for key, one in found.items() if key not in told]
-    old = [small(one.title) for key, one in found.items() if key in told]
-    told.update(found)
+    tell = texts()
+    cautions = {caution.key: caution for kind in kinds for caution in cautions_for(kind)}
+    fresh = [caution for key, caution in cautions.items() if key not in told]
+    old = tuple(caution.title for key, caution in cautions.items() if key in told)
+    points = [(tell("workshop.sheet.care_lead", caution=caution.title), str(caution.text)) for caution in fresh]
     if old and again:
-        points.append(("Take care again", f"{listed(old)}, as above."))
+        points.append((tell("workshop.sheet.care_again_lead"), tell("workshop.sheet.care_again", cautions=old)))
+    told.update(cautions)
     return [Listing(points=tuple(points))] if points else []
 
 
@@ -70,13 +69,20 @@ def mixing_blocks(writer: Writer) -> list[Block]:
     return [block for part in parts for block in part(writer)]
 
 
-def small(title: str) -> str:
-    """A title as it stands within a sentence."""
-    return title[:1].lower() + title[1:]
+def _heading(key: str) -> Heading:
+    return Heading(text=texts()(f"workshop.mixing.{key}"))
+
+
+def _heads(key: str) -> tuple[str, ...]:
+    return texts().lines(f"workshop.mixing.{key}_head")
+
+
+def _volume(ml: float, system: System) -> str:
+    return str(amount_words(ml, "volume", system))
 
 
 def _powder(grams: float, system: System, what: str) -> str:
-    return amount_words(grams, "powder", system, figure(f"{what}_g_per_tsp")) if grams > 0 else ""
+    return str(amount_words(grams, "powder", system, figure(f"{what}_g_per_tsp"))) if grams > 0 else ""
 
 
 def _stocks(writer: Writer) -> list[Block]:
@@ -87,44 +93,36 @@ def _stocks(writer: Writer) -> list[Block]:
         (
             [same[0].dye, _strength_words(same[0])],
             [
-                [_powder(one.powder_g, system, "powder"), amount_words(one.water_ml, "volume", system)]
-                for one, system in zip(same, writer.systems, strict=True)
+                [_powder(stock.powder_g, system, "powder"), _volume(stock.water_ml, system)]
+                for stock, system in zip(same, writer.systems, strict=True)
             ],
         )
-        for same in zip(*(one.stocks for one in mixes), strict=True)
+        for same in zip(*(mix.stocks for mix in mixes), strict=True)
     ]
-    note = (
-        "Paste each powder with a little of its plain water, then add the rest. No fixative goes in yet: lidded and "
-        "cool, stocks keep for days. Spoons are level."
-    )
+    heads = _heads("stocks")
     return [
-        Heading(text="Mix ahead: dye stocks"),
-        Paragraph(text=note),
-        writer.table(("Dye", "Stock"), ("Powder", "Water"), rows),
+        _heading("stocks"),
+        Paragraph(text=texts()("workshop.mixing.stocks_say")),
+        writer.table(heads[:2], heads[2:], rows),
         *caution_blocks(["powders"], writer.told),
     ]
 
 
 def _strength_words(stock: Stock) -> str:
     times = stock.grams_per_litre / stock.grams_full
-    return "full strength" if abs(times - 1) < 0.005 else f"{times:.3g} × full strength"
+    return texts()("workshop.mixing.full_strength" if abs(times - 1) < 0.005 else "workshop.mixing.times", times=times)
 
 
 def _presoak(writer: Writer) -> list[Block]:
     soak = writer.workshop.presoak
     if soak is None:
         return []
-    cells = [
-        [amount_words(soak.ml, "volume", system), _powder(soak.soda_g, system, "soda")] for system in writer.systems
-    ]
-    note = (
-        f"Soak all cloths for {figure('soak_min'):.0f} minutes before framing, wring them and let them dry. A cloth "
-        "that you rinse in between is soaked again."
-    )
+    cells = [[_volume(soak.ml, system), _powder(soak.soda_g, system, "soda")] for system in writer.systems]
+    heads = _heads("presoak")
     return [
-        Heading(text="Mix ahead: fixative to soak in"),
-        Paragraph(text=note),
-        writer.table(("For",), ("Warm water", "Soda ash"), [(["all cloths"], cells)]),
+        _heading("presoak"),
+        Paragraph(text=texts()("workshop.mixing.presoak_say", minutes=round(figure("soak_min")))),
+        writer.table(heads[:1], heads[1:], [([texts()("workshop.mixing.all_cloths")], cells)]),
         *caution_blocks(["soak"], writer.told),
     ]
 
@@ -136,26 +134,23 @@ def _waters(writer: Writer) -> list[Block]:
     rows = [
         (
             [_for_words(writer, same[0].sitting, same[0].steps)],
-            [_water_cells(one, system) for one, system in zip(same, writer.systems, strict=True)],
+            [_water_cells(water, system) for water, system in zip(same, writer.systems, strict=True)],
         )
-        for same in zip(*(one.waters for one in workshop.mixes), strict=True)
+        for same in zip(*(mix.waters for mix in workshop.mixes), strict=True)
     ]
-    times = workshop.times
-    note = (
-        "The soda ash is in the cloth already, so mixed pots keep for days, lidded and cool."
-        if workshop.presoak is not None
-        else "Stir the soda ash in only when painting starts. Mix each pot when its step begins: from then on it is of "
-        f"use for about {minutes_words(times.useful_min)} in this room, at full strength for about "
-        f"{minutes_words(times.strong_min)}."
-    )
+    if workshop.presoak is not None:
+        note = say("workshop.mixing.waters_presoaked")
+    else:
+        useful, strong = minutes_words(workshop.times.useful_min), minutes_words(workshop.times.strong_min)
+        note = say("workshop.mixing.waters_say", useful=useful, strong=strong)
     soda = [] if workshop.presoak is not None else caution_blocks(["fixative"], writer.told)
-    table = writer.table(("For",), ("Water", "Urea", "Soda ash", "Softener"), rows)
-    return [Heading(text="Chemical water"), Paragraph(text=note), table, *soda]
+    heads = _heads("waters")
+    return [_heading("waters"), Paragraph(text=str(note)), writer.table(heads[:1], heads[1:], rows), *soda]
 
 
 def _water_cells(water: ChemicalWater, system: System) -> list[str]:
     powders = (("urea", water.urea_g), ("soda", water.soda_g), ("softener", water.softener_g))
-    return [amount_words(water.ml, "volume", system), *(_powder(grams, system, what) for what, grams in powders)]
+    return [_volume(water.ml, system), *(_powder(grams, system, what) for what, grams in powders)]
 
 
 def _lot_words(writer: Writer, number: int) -> str:
@@ -165,8 +160,9 @@ def _lot_words(writer: Writer, number: int) -> str:
 
 
 def _for_words(writer: Writer, sitting: int, steps: Sequence[int]) -> str:
-    told = ("step " if len(steps) == 1 else "steps ") + str(listed([str(step) for step in steps]))
-    return f"session {sitting}, {told}" if len(writer.workshop.times.sittings) > 1 else told
+    told = steps_words(steps)
+    several = len(writer.workshop.times.sittings) > 1
+    return str(say("workshop.mixing.in_session", session=sitting, steps=told) if several else told)
 
 
 def _pots(writer: Writer) -> list[Block]:
@@ -177,26 +173,27 @@ def _pots(writer: Writer) -> list[Block]:
     rows = [
         (
             [same[0].pot, _lot_words(writer, same[0].lot)],
-            [_pot_cells(one, system, many) for one, system in zip(same, writer.systems, strict=True)],
+            [_pot_cells(pot, system, many) for pot, system in zip(same, writer.systems, strict=True)],
         )
-        for same in zip(*(one.pots for one in workshop.mixes), strict=True)
+        for same in zip(*(mix.pots for mix in workshop.mixes), strict=True)
     ]
-    titles = ("Each", "All", "Mix for all") if many else ("Holds", "Mix")
+    heads = _heads("pots_for_all" if many else "pots")
     return [
-        Heading(text="Mix each when its step begins: pots"),
-        Paragraph(text=_POT_NOTE),
-        writer.table(("Pot", "For"), titles, rows),
+        _heading("pots"),
+        Paragraph(text=texts()("workshop.mixing.pots_say")),
+        writer.table(heads[:2], heads[2:], rows),
         *caution_blocks(["dye"], writer.told),
     ]
 
 
 def _pot_cells(pot: PotMix, system: System, many: bool) -> list[str]:
-    parts = [*pot.stocks, ("chemical water", pot.chemical_ml)]
-    mix = ", ".join(f"{amount_words(ml, 'volume', system)} {what}" for what, ml in parts if ml > 0)
-    each = [amount_words(pot.each_ml, "volume", system)] if many else []
+    parts = [say("handout.dye.stock", ml=_volume(ml, system), dye=dye) for dye, ml in pot.stocks if ml > 0]
+    if pot.chemical_ml > 0:
+        parts.append(say("handout.dye.chemical", ml=_volume(pot.chemical_ml, system)))
+    each = [_volume(pot.each_ml, system)] if many else []
     metric = system == "metric"  # there the parts' own sum, elsewhere the next measure that holds it
-    whole = together_words(ml for _, ml in parts) if metric else amount_words(pot.ml, "volume", system)
-    return [*each, whole, mix]
+    poured = together_words([*(ml for _, ml in pot.stocks), pot.chemical_ml])
+    return [*each, str(poured) if metric else _volume(pot.ml, system), str(listed(parts))]
 
 
 def _waxes(writer: Writer) -> list[Block]:
@@ -205,25 +202,27 @@ def _waxes(writer: Writer) -> list[Block]:
         return []
     rows = [
         (
-            [f"step {use.step}", use.tool, f"{use.mm2 / 100:.0f} cm²"],
+            [str(steps_words([use.step])), texts()(f"workshop.tool.{use.tool}"), str(area_words(use.mm2))],
             [_wax_cells(use, system) for system in writer.systems],
         )
         for use in workshop.waxes
     ]
-    share = f"One wax pot serves up to {figure('makers_per_wax_pot'):.0f}. " if workshop.request.makers > 1 else ""
-    fill = f"{share}Each pot wants about {figure('wax_pot_g'):.0f} g more to dip into, which stays for the next cloth."
-    titles = ("Waxing", "Tool", "Newly waxed, each")
+    sentences = [say("workshop.mixing.wax_fill", grams=round(figure("wax_pot_g")))]
+    if workshop.request.makers > 1:
+        sentences.insert(0, say("workshop.mixing.wax_share", makers=round(figure("makers_per_wax_pot"))))
+    heads = _heads("waxes")
     return [
-        Heading(text="Wax"),
-        writer.table(titles, ("Beeswax", "Paraffin"), rows),
-        Paragraph(text=fill),
+        _heading("waxes"),
+        writer.table(heads[:3], heads[3:], rows),
+        Paragraph(text=" ".join(map(str, sentences))),
         *caution_blocks(["wax"], writer.told),
     ]
 
 
 def _wax_cells(use: WaxUse, system: System) -> list[str]:
     grams = (use.beeswax_g, use.paraffin_g)
-    return [amount_words(some, "weight", system) if some > 0 else "none" for some in grams]
+    none = texts()("workshop.mixing.none")
+    return [str(amount_words(some, "weight", system)) if some > 0 else none for some in grams]
 
 
 def _bleaches(writer: Writer) -> list[Block]:
@@ -232,13 +231,10 @@ def _bleaches(writer: Writer) -> list[Block]:
         return []
     rows = [
         (
-            [f"step {one.step}", f"{one.mm2 / 100:.0f} cm²"],
-            [[amount_words(one.ml, "volume", system)] for system in writer.systems],
+            [str(steps_words([bleach.step])), str(area_words(bleach.mm2))],
+            [[_volume(bleach.ml, system)] for system in writer.systems],
         )
-        for one in bleaches
+        for bleach in bleaches
     ]
-    return [
-        Heading(text="Bleach"),
-        writer.table(("Discharge", "Area, each"), ("Ready to use, as its label says",), rows),
-        *caution_blocks(["discharge"], writer.told),
-    ]
+    heads = _heads("bleaches")
+    return [_heading("bleaches"), writer.table(heads[:2], heads[2:], rows), *caution_blocks(["discharge"], writer.told)]

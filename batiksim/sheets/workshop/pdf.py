@@ -34,7 +34,7 @@ def blocks_pdf(
         "subject": chart_words,
         "author": "",
         "by": "",
-        "language": "en",
+        "language": texts().language,
         "paper": PAPERS[paper],
         "words": {"page": texts().under("handout")["page"]},
         "blocks": [block_data(block) for block in blocks],

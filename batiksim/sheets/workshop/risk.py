@@ -3,7 +3,8 @@
 from typing import Any
 
 from batiksim.sheets.typesetting import typeset
-from batiksim.texts.catalogue import Texts
+from batiksim.texts.catalogue import say, texts
+from batiksim.texts.phrases import capital
 from batiksim.workshop.cautions import CAUTIONS, DEFER, KINDS
 from batiksim.workshop.measures import amount_words
 from batiksim.workshop.values import Workshop
@@ -38,35 +39,34 @@ def risk_keys(workshop: Workshop) -> tuple[str, ...]:
     return tuple(sorted(found, key=list(CAUTIONS).index))
 
 
-def risk_pdf(workshop: Workshop, *, texts: Texts, paper: str) -> bytes:
+def risk_pdf(workshop: Workshop, *, paper: str) -> bytes:
     """The sheet as a tagged PDF, landscape, the same bytes for the same class.
 
     paper : "a4" or "letter"
     """
     works = _works(workshop)
-    words = [texts(f"risk.work_{one}") for one in works] or [texts("risk.work_nothing")]
-    work = f" {texts('handout.and')} ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
-    checks = [texts(f"risk.check.{key}") for key, kinds in _CHECKS.items() if kinds & set(works)]
+    work = tuple(say(f"risk.work_{work}") for work in works or ["nothing"])
+    tell = texts()
     data = {
-        "language": texts.language,
+        "language": tell.language,
         "paper": {"a4": "a4", "letter": "us-letter"}[paper],
-        "title": texts("risk.title", title=workshop.title),
-        "subject": texts("risk.subject", title=workshop.title),
+        "title": tell("risk.title", title=workshop.title),
+        "subject": tell("risk.subject", title=workshop.title),
         "author": "",
         "by": "",
-        "what": texts("risk.what", count=workshop.request.makers, work=work),
-        "defer": texts.shown(DEFER),
-        "complete": texts("risk.complete"),
-        "pregnant": texts("risk.pregnant") if works else "",
-        "fields": list(texts.lines("risk.fields")),
-        "heads": list(texts.lines("risk.heads")),
-        "levels": list(texts.lines("risk.levels")),
-        "added": texts("risk.added"),
-        "before": texts("risk.before"),
-        "checks": checks,
-        "sign": list(texts.lines("risk.sign")),
-        "words": {"page": texts.under("risk")["page"]},
-        "rows": [_row(workshop, key, texts) for key in risk_keys(workshop)] + [_room(key, texts) for key in _ROOM],
+        "what": tell("risk.what", count=workshop.request.makers, work=work),
+        "defer": str(DEFER),
+        "complete": tell("risk.complete"),
+        "pregnant": tell("risk.pregnant") if works else "",
+        "fields": list(tell.lines("risk.fields")),
+        "heads": list(tell.lines("risk.heads")),
+        "levels": list(tell.lines("risk.levels")),
+        "added": tell("risk.added"),
+        "before": tell("risk.before"),
+        "checks": [tell(f"risk.check.{key}") for key, kinds in _CHECKS.items() if kinds & set(works)],
+        "sign": list(tell.lines("risk.sign")),
+        "words": {"page": tell.under("handout")["page"]},
+        "rows": [_row(workshop, key) for key in risk_keys(workshop)] + [_room(key) for key in _ROOM],
     }
     return typeset("risk.typ", data, {})
 
@@ -76,37 +76,30 @@ def _works(workshop: Workshop) -> list[str]:
     return [work for work, there in found.items() if there]
 
 
-def _row(workshop: Workshop, key: str, texts: Texts) -> dict[str, Any]:
-    caution, name = CAUTIONS[key], key.replace(" ", "_")
-    return {
-        "title": texts.shown(caution.title),
-        "used": _used(workshop, key, texts),
-        "harm": texts(f"risk.{name}.harm"),
-        "who": texts(f"risk.{name}.who"),
-        "text": texts.shown(caution.text),
-        "act": texts(f"risk.{name}.act"),
-    }
+def _row(workshop: Workshop, key: str) -> dict[str, Any]:
+    caution = CAUTIONS[key]
+    words = {part: texts()(f"risk.{key}.{part}") for part in ("harm", "who", "act")}
+    return words | {"title": capital(caution.title), "text": str(caution.text), "used": _used(workshop, key)}
 
 
-def _room(key: str, texts: Texts) -> dict[str, Any]:
-    return {part: texts(f"risk.{key}.{part}") for part in ("title", "harm", "who", "text", "act")} | {"used": ""}
+def _room(key: str) -> dict[str, Any]:
+    return {part: texts()(f"risk.{key}.{part}") for part in ("title", "harm", "who", "text", "act")} | {"used": ""}
 
 
-def _used(workshop: Workshop, key: str, texts: Texts) -> str:
+def _used(workshop: Workshop, key: str) -> str:
     """How much of it is in the room; "" where that can't be said."""
-    metric = workshop.mixes[0]
+    metric, tell = workshop.mixes[0], texts()
     if key == "wax":
         grams = sum(use.beeswax_g + use.paraffin_g for use in workshop.waxes) + sum(workshop.pot_fill_g)
-        pots = texts("risk.pots", count=workshop.wax_pots)
-        return texts("risk.used_wax", grams=amount_words(grams, "weight"), pots=pots)
+        return tell("risk.used_wax", count=workshop.wax_pots, grams=amount_words(grams, "weight"))
     if key == "powder":
         grams = sum(stock.powder_g for stock in metric.stocks)
-        return texts("risk.used_powder", grams=amount_words(grams, "weight"))
+        return tell("risk.used_powder", grams=amount_words(grams, "weight"))
     if key == "soda":
         grams = sum(water.soda_g for water in metric.waters)
         grams += workshop.presoak.soda_g if workshop.presoak else 0.0
-        return texts("risk.used_soda", grams=amount_words(grams, "weight"))
+        return tell("risk.used_soda", grams=amount_words(grams, "weight"))
     if key == "bleach":
-        ml = sum(one.ml for one in workshop.bleaches)
-        return texts("risk.used_bleach", ml=amount_words(ml, "volume"))
+        ml = sum(bleach.ml for bleach in workshop.bleaches)
+        return tell("risk.used_bleach", ml=amount_words(ml, "volume"))
     return ""
