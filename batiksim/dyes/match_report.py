@@ -187,5 +187,5 @@ def match_data(result: Matched) -> dict[str, Any]:
             }
             for pair in result.metameric_pairs
         ],
-        "notes": list(result.notes),
+        "notes": [str(note) for note in result.notes],
     }

@@ -138,7 +138,7 @@ def overdye_data(chart: Overdye) -> dict[str, Any]:
             for below, row in zip(chart.dyes, chart.cells, strict=True)
             for over, shade in zip(chart.dyes, row, strict=True)
         ],
-        "notes": list(chart.notes),
+        "notes": [str(note) for note in chart.notes],
     }
 
 

@@ -63,7 +63,7 @@ def pot_data(look: PotLook) -> dict[str, Any]:
             for one in look.shifts
         ],
         "lights": lights_data(look.lit),
-        "notes": list(look.notes),
+        "notes": [str(note) for note in look.notes],
     }
 
 

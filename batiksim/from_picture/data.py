@@ -39,5 +39,5 @@ def picture_plan_data(plan: PicturePlan, report: PictureReport, names: list[list
         ],
         "line_mm": plan.options.line_mm,
         "width_mm": plan.options.width_mm,
-        "notes": list(report.notes),
+        "notes": [str(note) for note in report.notes],
     }

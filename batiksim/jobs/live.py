@@ -59,7 +59,7 @@ def dye_hexes(design: Design) -> dict[str, str]:
 
 def pot_words(pot: Pot) -> dict[str, str]:
     """A pot in words: its recipe, and its dilution."""
-    return {"recipe": recipes.recipe_words(pot), "dilution": recipes.dilution_words(pot)}
+    return {"recipe": str(recipes.recipe_words(pot)), "dilution": str(recipes.dilution_words(pot))}
 
 
 def described_pot_name(pot: Pot) -> str:
@@ -89,7 +89,7 @@ def cloth_regions(design: Design, dyes: ClothDyes, planes: Bytes) -> dict[str, A
             {"step": stage.emit.step, "finished": stage.emit.finished, "colours": [list(c) for c in stage.colours]}
             for stage in stages.stages(outcome)
         ],
-        "notes": list(render.engine_notes()),
+        "notes": [str(note) for note in render.engine_notes()],
     }
 
 

@@ -93,7 +93,7 @@ def from_picture_sheet(
     names_high = max(map(len, names)) * 52
     regions_y = steps_y + small[1] + 90 + names_high + 90
     columns, foot = _columns(report.regions, regions_y + 50)
-    notes = [line for note in report.notes for line in wrapped(note, "italic", _TEXT, WIDE - 2 * _SIDE, lines=3)]
+    notes = [line for note in report.notes for line in wrapped(str(note), "italic", _TEXT, WIDE - 2 * _SIDE, lines=3)]
     page = Image.new("RGB", (WIDE, foot + 40 + len(notes) * line_height(_TEXT) + 70), GROUND)
     draw = ImageDraw.Draw(page)
     write_lines(draw, (_SIDE, 140), head, style="serif-bold", size=_HEAD, fill=INK)

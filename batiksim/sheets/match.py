@@ -23,7 +23,9 @@ MOST_NOTE_LINES = 3
 def match_sheet(found: Matched) -> Bytes:
     """The picture, uint8 (rows, cols, 3)."""
     notes = [
-        line for note in found.notes for line in wrapped(note, "italic", 30, WIDE - 2 * SIDE, lines=MOST_NOTE_LINES)
+        line
+        for note in found.notes
+        for line in wrapped(str(note), "italic", 30, WIDE - 2 * SIDE, lines=MOST_NOTE_LINES)
     ]
     foot = TOP + ROW * len(found.recipes) + 20
     sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(notes) - 1) * line_height(30)), GROUND)

@@ -38,7 +38,7 @@ FULL = 1.5  # the strength that fills a bowl to its rim
 
 def pot_sheet(look: PotLook, *, title: str) -> Bytes:
     """The picture, uint8 (rows, cols, 3)."""
-    lines = [line for note in look.notes for line in wrapped(note, "italic", 30, WIDE - 2 * SIDE, lines=3)]
+    lines = [line for note in look.notes for line in wrapped(str(note), "italic", 30, WIDE - 2 * SIDE, lines=3)]
     lights = 1080 + (SMALL + 330 if look.shifts else 0)
     foot = lights + STRIPE + 225
     sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(lines) - 1) * line_height(30)), GROUND)

@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 from batiksim.errors import BatikError
 from batiksim.jobs import Progress
+from batiksim.texts.catalogue import Message
 
 MOST_KEPT = 20  # finished tasks whose files stay; older ones have to be made again
 State = Literal["waiting", "working", "stopping", "done", "failed", "stopped"]
@@ -133,10 +134,10 @@ class Tasks:
         self._notify(task.data())
 
     def _run(self, task: Task, work: Work) -> None:
-        def progress(done: int, total: int, what: str) -> None:
+        def progress(done: int, total: int, what: str | Message) -> None:
             if task.stop.is_set():
                 raise _Stopped
-            task.progress = (done, total, what)
+            task.progress = (done, total, str(what))
             self._notify(task.data())
 
         try:

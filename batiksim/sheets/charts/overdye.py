@@ -270,7 +270,7 @@ def _foot(chart: Overdye, sizes: _Sizes, wide: int, top: int) -> list[Label]:
     texts.append(f"Along the edges each {chart.what} lies alone; the small squares between are bare cloth.")
     if chart.same_either_way:
         texts.append(f"At these strengths the order of two {chart.what}s makes no difference to the colour.")
-    texts += chart.notes
+    texts += map(str, chart.notes)
     indent = round(1.8 * sizes.body)
     labels = []
     base = float(top + sizes.body)
