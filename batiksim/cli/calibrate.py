@@ -8,21 +8,21 @@ import click
 from batiksim import jobs
 from batiksim.cli.options import PATH, corners_option, design_argument, json_option
 from batiksim.cli.report.report import print_data, progress_line, terminal
+from batiksim.cli.words import Command
+from batiksim.texts.catalogue import say
 
 
-@click.command(short_help="Learn your own dyes from a photo of a dyed strip.")
+@click.command(cls=Command)
 @click.argument("photo", type=PATH, required=False)
-@click.option("--strip", type=PATH, help="File saying which patch is what, and where.")
-@click.option("--table", type=PATH, help="Measured swatches (CSV) instead of a photo.")
-@click.option("--book", type=PATH, required=True, help="Dye book to write the dyes into.")
+@click.option("--strip", type=PATH)
+@click.option("--table", type=PATH)
+@click.option("--book", type=PATH, required=True)
 @corners_option
-@click.option("--dry-run", is_flag=True, help="Show what would be learnt, and leave the book as it is.")
-@click.option(
-    "--replace", "overwrite", is_flag=True, help="Also replace dyes in the book that are surer than the new ones."
-)
+@click.option("--dry-run", is_flag=True)
+@click.option("--replace", "overwrite", is_flag=True)
 @json_option
 def calibrate(photo: Path | None, book: Path, as_json: bool, **options: Any) -> None:
-    """Learn your own dyes from a PHOTO of a dyed strip, and keep them in a dye book."""
+    """Learn dyes from a photo of a dyed strip, or from measured swatches, and keep them in a dye book."""
     result = jobs.calibrate_book(book, picture=photo, **options)
     if as_json:
         print_data(jobs.calibrated_data(result))
@@ -31,21 +31,21 @@ def calibrate(photo: Path | None, book: Path, as_json: bool, **options: Any) -> 
 
     print_calibration(terminal(), result)
     if result.changes is None:
-        click.echo(f"{book} is as it was.")
+        click.echo(say("cli.calibrate.unchanged", book=book))
     elif result.changes.added or result.changes.replaced:
-        click.echo(f'Dyes are in {book}. In a design, name one with: book = "{book.name}"')
+        click.echo(say("cli.calibrate.saved", book=book, name=book.name))
 
 
-@click.command(short_help="Lay a photo of the finished cloth over the plan.")
+@click.command(cls=Command)
 @design_argument
 @click.argument("photo", type=PATH)
-@click.option("--out", "out", type=PATH, required=True, help="Folder for the pictures.")
+@click.option("--out", "out", type=PATH, required=True)
 @corners_option
 @json_option
 def compare(
     design: Path, photo: Path, out: Path, corners: tuple[tuple[float, float], ...] | None, as_json: bool
 ) -> None:
-    """Lay a PHOTO of the finished cloth over DESIGN, and tell where and how it came out otherwise."""
+    """Compare a photo of the finished cloth with its design."""
     with progress_line(not as_json) as progress:
         result = jobs.compare_photo(design, photo, out, corners=corners, progress=progress)
     if as_json:
@@ -55,11 +55,9 @@ def compare(
 
     print_comparison(terminal(), result)
     click.echo(result.summary)
-    click.echo(f"{len(result.files)} files in {result.folder}; open {result.folder / 'compare.png'}")
+    click.echo(say("cli.saved", count=len(result.files), folder=result.folder))
+    click.echo(say("cli.open", file=result.folder / "compare.png"))
     if result.teaches:
-        click.echo(
-            "Teach the tool these dyes with: "
-            f'batiksim calibrate --table "{result.folder / jobs.COMPARE_TABLE}" --book my-dyes.toml --dry-run'
-        )
+        click.echo(say("cli.compare.teach", table=result.folder / jobs.COMPARE_TABLE))
     else:
-        click.echo("No dye lies alone and even beside bare cloth, so this cloth can't teach its dyes: dye a strip.")
+        click.echo(say("cli.compare.teaches_nothing"))

@@ -8,17 +8,19 @@ import click
 from batiksim import jobs
 from batiksim.cli.options import PATH, cloth_option, codes, json_option, light_option, request
 from batiksim.cli.report.report import print_data
+from batiksim.cli.words import NUMBER, Choice, Command
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import say
 
 
-@click.command()
-@click.argument("kind", type=click.Choice(["ladders", "spectra", "colours"], case_sensitive=False))
-@click.argument("source", metavar="DESIGN-or-BOOK")
-@click.option("--out", type=PATH, help="The chart: a .png, .pdf, .svg or .json file.")
-@click.option("--only", callback=codes, metavar="NAMES", help='Only these dyes or pots: "lemon, navy".')
-@click.option("--pots", "use_pots", is_flag=True, help="Chart the pots of a design, not its dyes.")
-@click.option("--strength", type=float, default=1.0, show_default=True, help="For spectra; 1 is full strength.")
-@click.option("--table", type=PATH, help="Measured swatches (CSV) to lay on the ladders.")
+@click.command(cls=Command)
+@click.argument("kind", type=Choice(["ladders", "spectra", "colours"]))
+@click.argument("source", metavar="design_or_book")
+@click.option("--out", type=PATH)
+@click.option("--only", callback=codes, metavar="names")
+@click.option("--pots", "use_pots", is_flag=True)
+@click.option("--strength", type=NUMBER, default=1.0, show_default=True)
+@click.option("--table", type=PATH)
 @cloth_option
 @light_option
 @json_option
@@ -29,11 +31,11 @@ def chart(kind: str, source: str, out: Path | None, table: Path | None, as_json:
     DESIGN lie in the CIELAB plane, and how each came there, dye by dye.
     """
     if out is None and not as_json:
-        raise BatikError("the chart needs a file to go to", field="--out", fix="write --out chart.png")
+        raise BatikError("cli.error.chart_without_out", field="--out")
     drawn = jobs.draw_chart(kind, source, request(jobs.ChartRequest, options), measured=table or ())
     if out is not None:
         jobs.save_chart(drawn, out)
     if as_json:
         print_data(drawn.data)
         return
-    click.echo(f"The chart is in {out}")
+    click.echo(say("cli.chart.saved", file=out))

@@ -10,19 +10,21 @@ import click
 from batiksim import jobs
 from batiksim.cli.options import PATH, book_option, cloth_option, codes, json_option, light_option, request, wet_option
 from batiksim.cli.report.report import print_data, terminal
+from batiksim.cli.words import NUMBER, WHOLE, Command, Whole
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import say
 
 if TYPE_CHECKING:
     from batiksim.types import Look
 
 
-@click.command(short_help="Chart every dye over every dye, mud marked.")
-@click.argument("source", metavar="DESIGN-or-BOOK")
-@click.option("--out", type=PATH, help="The chart: a .png, .pdf, .csv or .json file.")
-@click.option("--strength", type=float, default=1.0, show_default=True, help="Of the dye on top; 1 is full strength.")
-@click.option("--under", type=float, help="Strength of the dye beneath; the same when left out.")
-@click.option("--only", callback=codes, metavar="NAMES", help='Only these dyes or pots: "lemon, navy".')
-@click.option("--pots", "use_pots", is_flag=True, help="Chart the pots of a design, as mixed, not its dyes.")
+@click.command(cls=Command)
+@click.argument("source", metavar="design_or_book")
+@click.option("--out", type=PATH)
+@click.option("--strength", type=NUMBER, default=1.0, show_default=True)
+@click.option("--under", type=NUMBER)
+@click.option("--only", callback=codes, metavar="names")
+@click.option("--pots", "use_pots", is_flag=True)
 @cloth_option
 @light_option
 @wet_option
@@ -30,30 +32,28 @@ if TYPE_CHECKING:
 def overdye(source: str, out: Path | None, under: float | None, look: Look, as_json: bool, **options: Any) -> None:
     """Chart every dye over every dye of a design, a dye book or "demo", and mark what turns to mud."""
     if out is None and not as_json:
-        raise BatikError("the chart needs a file to go to", field="--out", fix="write --out chart.png")
+        raise BatikError("cli.error.chart_without_out", field="--out")
     chart = jobs.overdye_chart(source, request(jobs.ChartRequest, options), under=under, look=look)
     if out is not None:
         jobs.save_overdye(chart, out, source=source)
     if as_json:
         print_data(jobs.overdye_data(chart))
         return
-    many = len(chart.dyes)
-    if many == 1:
-        click.echo(f"One {chart.what} over itself, in {out}")
-    else:
-        click.echo(f"{many**2} overdyes of {many} {chart.what}s, {chart.muddy} of them mud, in {out}")
+    click.echo(say(f"cli.overdye.{chart.what}s", count=len(chart.dyes), file=out))
+    if len(chart.dyes) > 1:
+        click.echo(say("cli.overdye.mud", count=chart.muddy) if chart.muddy else say("cli.overdye.no_mud"))
     for note in chart.notes:
         click.echo(note)
 
 
-@click.command(short_help="Show what a pot dyes, dry and wet.")
+@click.command(cls=Command)
 @click.argument("recipe")
-@click.option("--strength", type=float, help="1 is full strength, as when left out; 0.5 is half water.")
-@click.option("--ml", type=float, help="How much the pot holds, before drops.")
+@click.option("--strength", type=NUMBER)
+@click.option("--ml", type=NUMBER)
 @light_option
 @book_option
 @cloth_option
-@click.option("--out", type=PATH, help="Also draw it as dyed cloth, into this .png file.")
+@click.option("--out", type=PATH)
 @json_option
 def pot(recipe: str, book: str, out: Path | None, as_json: bool, **options: Any) -> None:
     """Show what a pot dyes: RECIPE in parts, such as "lemon=5, turquoise=1, navy=3 drops".
@@ -70,21 +70,19 @@ def pot(recipe: str, book: str, out: Path | None, as_json: bool, **options: Any)
 
     print_pot(terminal(), look)
     if out is not None:
-        click.echo(f"Drawn in {out}")
+        click.echo(say("cli.drawn", file=out))
 
 
-@click.command("match", short_help="Find the pots nearest to a colour.")
+@click.command("match", cls=Command)
 @click.argument("colour")
-@click.option(
-    "--dyes", "most_dyes", type=int, default=3, show_default=True, help="At most so many dyes in a pot (1-4)."
-)
-@click.option("--parts", "most_parts", type=int, default=8, show_default=True, help="At most so many parts of each.")
-@click.option("--ground", help='What is on the cloth already: a pot such as "lemon=1", or a colour.')
-@click.option("--pots", "count", type=click.IntRange(1, 20), default=5, show_default=True, help="How many to show.")
+@click.option("--dyes", "most_dyes", type=WHOLE, default=3, show_default=True)
+@click.option("--parts", "most_parts", type=WHOLE, default=8, show_default=True)
+@click.option("--ground")
+@click.option("--pots", "count", type=Whole(1, 20), default=5, show_default=True)
 @light_option
 @book_option
 @cloth_option
-@click.option("--out", type=PATH, help="Also draw them as dyed cloth, into this .png file.")
+@click.option("--out", type=PATH)
 @json_option
 def match_command(colour: str, book: str, cloth: str | None, out: Path | None, as_json: bool, **options: Any) -> None:
     """Find the pot nearest to COLOUR: "#c05f7a", or a name such as "deep yellowish pink".
@@ -101,4 +99,4 @@ def match_command(colour: str, book: str, cloth: str | None, out: Path | None, a
 
     print_match(terminal(), found)
     if out is not None:
-        click.echo(f"Drawn in {out}")
+        click.echo(say("cli.drawn", file=out))

@@ -8,23 +8,21 @@ import click
 from batiksim import jobs
 from batiksim.cli.options import PATH, book_option, cloth_option, json_option, request
 from batiksim.cli.report.report import print_data, progress_line, terminal
+from batiksim.cli.words import NUMBER, WHOLE, Command
+from batiksim.texts.catalogue import say
 
 
-@click.command("from-picture", short_help="Turn a sketch, painting or photo into a design.")
+@click.command("from-picture", cls=Command)
 @click.argument("picture", type=PATH)
-@click.option("--out", required=True, type=PATH, help="New folder for the design and its masks.")
-@click.option("--steps", type=int, default=4, show_default=True, help="Dyeings at most, 1 to 6.")
-@click.option("--pots", type=int, default=2, show_default=True, help="Pots brushed side by side in a dyeing, 1 to 3.")
-@click.option("--width", "width_mm", type=float, default=450.0, show_default=True, help="Width of the cloth in mm.")
-@click.option("--line", "line_mm", type=float, default=1.5, show_default=True, help="Finest line you will wax, in mm.")
+@click.option("--out", required=True, type=PATH)
+@click.option("--steps", type=WHOLE, default=4, show_default=True)
+@click.option("--pots", type=WHOLE, default=2, show_default=True)
+@click.option("--width", "width_mm", type=NUMBER, default=450.0, show_default=True)
+@click.option("--line", "line_mm", type=NUMBER, default=1.5, show_default=True)
 @book_option
 @cloth_option
-@click.option(
-    "--where",
-    metavar="DYEINGS",
-    help='Dyeings you have settled, in order, where only the wax is wanted: "lemon 60% > navy", or a design.',
-)
-@click.option("--title", help="Title of the design; the picture's name when left out.")
+@click.option("--where", metavar="dyeings")
+@click.option("--title")
 @json_option
 def from_picture_command(picture: Path, out: Path, as_json: bool, **options: Any) -> None:
     """Turn PICTURE, a colour sketch, painting or photo, into a design with its dyes, their order and wax masks.
@@ -41,4 +39,5 @@ def from_picture_command(picture: Path, out: Path, as_json: bool, **options: Any
     from batiksim.cli.report.from_picture import print_from_picture
 
     print_from_picture(terminal(), made)
-    click.echo(f'{len(names)} files in {out}. See it with: batiksim preview "{out}" --out FOLDER')
+    click.echo(say("cli.saved", count=len(names), folder=out))
+    click.echo(say("cli.see_it", design=out, out=out / "preview"))

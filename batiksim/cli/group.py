@@ -1,88 +1,129 @@
 """The command `batiksim` itself."""
 
-import re
+import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import Context
+from functools import partial
 from typing import Any
 
 import click
 
-from batiksim.errors import BatikError
+from batiksim.cli.words import LANGUAGE, Command, field_of, one_of, see_help
+from batiksim.errors import BatikError, nearest
+from batiksim.texts.catalogue import languages, say, speak, speaking, spoken, texts
 
 BAD_INPUT, STOPPED = 2, 130
-_PLAINER = (  # what the option parser says, as a maker would
-    (r"(\S+) is not in the range (\S+)<=x<=(\S+?)\.?$", r"\1 is not from \2 to \3"),
-    (r"is not a valid integer( range)?", "is not a whole number"),
-    (r"is not a valid float( range)?", "is not a number"),
-    (r"\. Choose from: ", ": choose from "),
-    (r"\. \(?Did you mean (one of: )?(.*)\?\)?", r"; did you mean \2?"),
-)
+LANGUAGE_VARIABLE = "BATIKSIM_LANGUAGE"
 
 
-class _Group(click.Group):
+class _Group(Command, click.Group):
     """One catcher for every command: the maker's mistakes become one message and exit code 2."""
 
     def main(self, *args: Any, **settings: Any) -> Any:
         alone = settings.pop("standalone_mode", True)
-        run: Callable[..., Any] = super().main
-        if not alone:
-            return run(*args, standalone_mode=False, **settings)
+        words = next(iter(args), settings.get("args"))
+        run = partial(super().main, *args, standalone_mode=False, **settings)
         try:
-            code = run(*args, standalone_mode=False, **settings)
-        except click.exceptions.NoArgsIsHelpError as error:
-            error.show()
-            code = BAD_INPUT
-        except click.ClickException as error:
-            click.echo(f"batiksim: {_parsed_words(error)}", err=True)
-            code = BAD_INPUT
-        except click.Abort:
-            code = _stopped()
+            with _given_language(sys.argv[1:] if words is None else words):
+                code = _exit_code(run) if alone else run()
+        except BatikError as error:  # no such language
+            if not alone:
+                raise
+            code = _refused(error)
+        if not alone:
+            return code
         sys.exit(code if isinstance(code, int) else 0)
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
             return super().invoke(ctx)
         except BatikError as error:
-            click.echo(f"batiksim: {error}", err=True)
-            ctx.exit(BAD_INPUT)
+            ctx.exit(_refused(error))
         except KeyboardInterrupt:
             ctx.exit(_stopped())
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)  # in the order of a maker's work
 
+    def collect_usage_pieces(self, ctx: click.Context) -> list[str]:
+        return [*super().collect_usage_pieces(ctx), texts()("cli.metavar.command")]
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        super().format_options(ctx, formatter)
+        widest = formatter.width - 6 - max(map(len, self.commands))
+        with formatter.section(texts()("cli.help.commands")):
+            formatter.write_dl([(name, one.get_short_help_str(widest)) for name, one in self.commands.items()])
+
+
+@contextmanager
+def _given_language(words: Sequence[str]) -> Iterator[None]:
+    """Speak the language that the command line or else the environment names, in all threads, while a command runs.
+
+    Errors in the command line itself are to be in that language too, so it is looked for before they are read.
+    """
+    before_end = words[: words.index("--")] if "--" in words else words
+    given = [following for word, following in zip(before_end, before_end[1:], strict=False) if word == LANGUAGE]
+    given += [word.partition("=")[2] for word in before_end if word.startswith(f"{LANGUAGE}=")]
+    code = given[-1] if given else os.environ.get(LANGUAGE_VARIABLE)
+    if not code:
+        yield
+        return
+    if code not in languages():
+        field = LANGUAGE if given else LANGUAGE_VARIABLE
+        raise BatikError("error.no_such_language", field=field, got=code, fix=nearest(code, languages()))
+    before = Context().run(spoken)  # of the process, whatever this context speaks
+    speak(code)
+    try:
+        with speaking(code):
+            yield
+    finally:
+        speak(before)
+
+
+def _exit_code(run: Callable[[], Any]) -> Any:
+    """What a run of a command ends with, its usage errors told."""
+    try:
+        return run()
+    except click.exceptions.NoArgsIsHelpError as error:
+        error.show()
+        return BAD_INPUT
+    except click.UsageError as error:
+        return _refused(_as_batik_error(error))
+    except click.Abort:
+        return _stopped()
+
+
+def _refused(error: BatikError) -> int:
+    click.echo(f"batiksim: {error}", err=True)
+    return BAD_INPUT
+
 
 def _stopped() -> int:
-    click.echo("batiksim: stopped; earlier files are as they were.", err=True)
+    click.echo(f"batiksim: {say('cli.stopped')}", err=True)
     return STOPPED
 
 
-def _parsed_words(error: click.ClickException) -> str:
-    """What the option parser found wrong, in the words and the shape of all other messages."""
-    param = error.param if isinstance(error, click.BadParameter) else None
-    if param is None or isinstance(error, click.MissingParameter):
-        words = error.format_message()
-        told = words[:1].lower() + words[1:]
-    else:
-        option = param.opts[0]
-        told = f"{option if option.startswith('-') else param.human_readable_name}: {error.message}"
-    told = re.sub(r"\s+", " ", told).rstrip(".")
-    for theirs, ours in _PLAINER:
-        told = re.sub(theirs, ours, told)
-    where = error.ctx.command_path if isinstance(error, click.UsageError) and error.ctx is not None else "batiksim"
-    return told if told.endswith("?") else f"{told}; see {where} --help"
+def _as_batik_error(error: click.UsageError) -> BatikError:
+    """What click's parser found wrong, in the words and the shape of all other messages."""
+    fix = see_help(error.ctx)
+    match error:
+        case click.exceptions.NoSuchOption(option_name=name) | click.exceptions.NoSuchCommand(command_name=name):
+            kind = "option" if isinstance(error, click.exceptions.NoSuchOption) else "command"
+            if error.possibilities:
+                fix = say("error.did_you_mean", choice=repr(error.possibilities[0]))
+            return BatikError(f"cli.error.no_such_{kind}", got=name, fix=fix)
+        case click.MissingParameter(param=click.Parameter() as param):
+            fix = one_of(param.type) if isinstance(param.type, click.Choice) else fix
+            return BatikError("cli.error.missing", what=field_of(param), fix=fix)
+        case click.BadOptionUsage(option_name=name, ctx=click.Context(command=command)):
+            flag = any(name in param.opts and getattr(param, "is_flag", False) for param in command.params)
+            return BatikError("cli.error.takes_no_value" if flag else "cli.error.needs_a_value", option=name, fix=fix)
+    return BatikError("cli.error.no_command", fix=fix)
 
 
-@click.group(
-    cls=_Group,
-    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
-    epilog="Ends with 0 when all is done, 1 when check --strict finds something serious, 2 when something you gave "
-    "can't be used (one message says what), 130 when you stop it.",
-)
-@click.version_option(package_name="batiksim")
+@click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(package_name="batiksim", message="%(prog)s %(version)s")
 def main() -> None:
-    """See every stage of a batik cloth before the wax is melted.
-
-    Draw wax masks, name your dyes in a short design file, and preview: the bare cloth, the cloth after every step and
-    the finished cloth, with its colours named. Start with: batiksim new my-cloth
-    """
+    """All that batiksim does, a command each."""

@@ -5,14 +5,24 @@ from pathlib import Path
 import click
 
 from batiksim.cli.options import PATH
+from batiksim.cli.words import Command, Whole
+from batiksim.errors import BatikError
+from batiksim.texts.catalogue import say
 
 
-@click.command(short_help="All of it in your browser, by looking and trying.")
+def _folder(_: click.Context, __: click.Parameter, path: Path) -> Path:
+    """A folder, which needn't be there yet."""
+    if path.is_file():
+        raise BatikError("cli.error.no_folder", field="--home", got=str(path))
+    return path
+
+
+@click.command(cls=Command)
 @click.argument("design", type=PATH, required=False)
-@click.option("--home", type=click.Path(path_type=Path, file_okay=False), default=".", help="Where new cloths go.")
-@click.option("--port", type=click.IntRange(0, 65535), default=0, help="A port of your choice; any free one otherwise.")
-@click.option("--no-browser", is_flag=True, help="Only tell the address; don't open the browser.")
-@click.option("--desktop", is_flag=True, help="Lay a file on your desktop that opens it by a double click; no more.")
+@click.option("--home", type=PATH, callback=_folder, default=".")
+@click.option("--port", type=Whole(0, 65535), default=0)
+@click.option("--no-browser", is_flag=True)
+@click.option("--desktop", is_flag=True)
 def worktable(design: Path | None, home: Path, port: int, no_browser: bool, desktop: bool) -> None:
     """Open the worktable in your browser: look, try and change DESIGN live.
 
@@ -23,8 +33,8 @@ def worktable(design: Path | None, home: Path, port: int, no_browser: bool, desk
         from batiksim import jobs
 
         file = jobs.save_opener(home=home, design=design)
-        click.echo(f"Double-click {file} to open the worktable; your cloths are kept in {home.resolve()}.")
-        click.echo("Should it open as text, allow it to be run, in its properties.")
+        click.echo(say("cli.worktable.opener", file=file, home=home.resolve()))
+        click.echo(say("cli.worktable.opener_as_text"))
         return
     from batiksim.worktable.run import serve
 

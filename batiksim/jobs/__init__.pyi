@@ -64,6 +64,7 @@ from .workshop import (
 )
 from .previews import Preview as Preview, Saved as Saved, preview as preview, save_preview as save_preview
 from .printing import (
+    SHEETS_NAME as SHEETS_NAME,
     SavedStrips as SavedStrips,
     SavedTracing as SavedTracing,
     save_stages as save_stages,
@@ -72,6 +73,7 @@ from .printing import (
 )
 from .projects import (
     AS_USUAL as AS_USUAL,
+    OF_PICTURE as OF_PICTURE,
     Progress as Progress,
     Project as Project,
     new_design as new_design,

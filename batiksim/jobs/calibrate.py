@@ -30,15 +30,13 @@ from batiksim.photo.homography import shrunk, transform_points
 from batiksim.photo.registration import register
 from batiksim.photo.strip_plausibility import check_colour, hue_agreement
 from batiksim.sheets.comparison import comparison_sheet, difference_map
-from batiksim.texts.catalogue import Message
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import StrPath
 from batiksim.values import CALIBRATED, Cloth, Design, DyeBook, Swatch
 
 LEAST_HUES = 3  # dyes from which on no honest photo of a strip looks toned: two may be shades of one blue
 PLAN_OF_ONE_HUE = 0.8  # agreement of a plan's hues from which on its cloth may look toned in an honest photo
-UNUSABLE = Message(
-    "Nothing was put into the book: no set of dyes shows most of these patches, so what they tell would be wrong."
-)
+UNUSABLE = say("jobs.note.calibration_unusable")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,9 +72,9 @@ def calibrate_book(
     errors : BatikError for files that can't be read, and for photos that tell too little
     """
     if (table is None) == (picture is None):
-        raise BatikError("needs a photo or a table", fix="give PHOTO and --strip FILE, or --table FILE")
+        raise BatikError("jobs.error.photo_or_table")
     if picture is not None and strip is None:
-        raise BatikError("is missing", field="--strip", fix="give the file that says what is where on the strip")
+        raise BatikError("jobs.error.no_strip_file", field="--strip")
     dyebooks.check_book_name(book)
     old = dyebooks.read_book(book) if Path(book).exists() else None
 
@@ -87,11 +85,11 @@ def calibrate_book(
     notes: tuple[Message, ...] = ()
     with in_file(table or strip):
         if table is not None:
-            source = f"the swatches in {Path(table).name}"
+            source = Path(table).name
             swatched = swatches.read_swatches(table, known=() if old is None else [dye.name for dye in old.entries])
             calibration = calibrate(samples_of_swatches(swatched), known=known)
         else:
-            source = f"{Path(str(picture)).name} and {Path(str(strip)).name}"
+            source = f"{Path(str(picture)).name}, {Path(str(strip)).name}"
             reading = _strip_reading(str(picture), str(strip), corners)
             calibration, undone = camera_saturation.calibrate_photo(reading, known=known)
             notes = (*reading.notes, *([undone] if undone else []))
@@ -174,7 +172,7 @@ def compare_photo(
     corners: tuple[tuple[float, float], ...] | None = None,
     progress: Progress = silent,
 ) -> Compared:
-    """Lay a photo of the finished cloth over its prediction, and write where and how they differ.
+    """Compare a photo of the finished cloth with its prediction, and write where and how they differ.
 
     corners : of the cloth in the photo, where its pattern alone doesn't find it
     errors : BatikError for the maker's input, and for a cloth that can't be found in the photo
@@ -189,9 +187,9 @@ def compare_photo(
         corners = tuple((x, y) for x, y in transform_points(np.array(corners), to_reduced).tolist())
     with in_file(picture):
         check_colour(rgb, may_look_toned=hue_agreement(planned) > PLAN_OF_ONE_HUE)
-        progress(1, 3, "finding the cloth")
+        progress(1, 3, say("jobs.progress.finding_cloth"))
         place = register(planned, rgb, corners=corners)
-        progress(2, 3, "comparing")
+        progress(2, 3, say("jobs.progress.comparing"))
         comparison = compare.compare(project.outcome, project.planes, planned, rgb, place)
     taught = compare_report.teachable(comparison)
     files = tuple(sorted([*COMPARE_FILES, *([COMPARE_TABLE] if taught else [])]))

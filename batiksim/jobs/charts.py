@@ -22,10 +22,11 @@ from batiksim.files.reports import report_text
 from batiksim.files.sources import keep_apart, source_files
 from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.dyes import USUAL_CHART, ChartRequest, DyesOnCloth, chosen_pots, dyes_of, dyes_of_design
-from batiksim.jobs.projects import Project, open_design, own_files
+from batiksim.jobs.projects import Project, open_design, output_ending, own_files
 from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
 from batiksim.sheets.charts.figures import FigureKind, figure_bytes
 from batiksim.sheets.charts.lab_plane import plane_chart
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import StrPath
 from batiksim.values import Layers, Pot, Swatch
 from batiksim.values.fields import as_share
@@ -69,13 +70,12 @@ def draw_chart(
     """
     light, strength = request.light, request.strength
     if kind not in CHARTS:
-        raise BatikError("is no chart I draw", field="chart", got=kind, fix=nearest(kind, CHARTS))
+        raise BatikError("jobs.error.no_such_chart", field="chart", got=kind, fix=nearest(kind, CHARTS))
     if not 0 < strength <= MOST_STRENGTH:
-        fix = f"use a number above 0, up to {MOST_STRENGTH:g}{as_share(strength, MOST_STRENGTH)}"
-        raise BatikError("can't be", field="--strength", got=strength, fix=fix)
-    as_seen = "" if light == DAY else f", {seen_as(light, 'dry')}"
+        share = as_share(strength, MOST_STRENGTH)
+        raise BatikError("jobs.error.strength", field="--strength", got=strength, most=MOST_STRENGTH, share=share)
     if kind == "colours":
-        return _colours(source, light, as_seen)
+        return _colours(source, light)
     if isinstance(source, Project):
         there, where = dyes_of_design(source.design, cloth=request.cloth), source.folder
     else:
@@ -83,7 +83,7 @@ def draw_chart(
     pots = chosen_pots(there, where, only=request.only, use_pots=request.use_pots)
     own = () if os.fspath(where) == dyebooks.DEMO else tuple(source_files(where))
     what = "pot" if request.use_pots else "dye"
-    charted = _Charted(there=there, pots=pots, what=what, own=own, light=light, as_seen=as_seen)
+    charted = _Charted(there=there, pots=pots, what=what, own=own, light=light)
     return _spectra(charted, strength) if kind == "spectra" else _ladders(charted, measured)
 
 
@@ -94,7 +94,11 @@ class _Charted:
     what: str
     own: tuple[Path, ...]
     light: str
-    as_seen: str
+
+
+def _titled(title: Message, light: str) -> str:
+    """A chart's title, with the light where it isn't daylight."""
+    return str(title if light == DAY else say("jobs.chart.seen", title=title, seen=seen_as(light, "dry")))
 
 
 def _ladders(charted: _Charted, measured: Measured | StrPath) -> Chart:
@@ -105,8 +109,7 @@ def _ladders(charted: _Charted, measured: Measured | StrPath) -> Chart:
             (swatch.layers, _swatch_hex(swatch)) for swatch in read_swatches(measured, known=charted.there.dyes.dyes)
         ]
     if measured and charted.light != DAY:
-        fix = "leave out --light, or the swatches"
-        raise BatikError("swatches are measured by daylight", field="--light", got=charted.light, fix=fix)
+        raise BatikError("jobs.error.swatches_by_day", field="--light", got=charted.light)
     low, high = STRENGTHS[0], STRENGTHS[-1]
     alone = [(layers[0], shown) for layers, shown in measured if len(layers) == 1]
     ladders = [
@@ -127,7 +130,7 @@ def _ladders(charted: _Charted, measured: Measured | StrPath) -> Chart:
             for rungs in ladders
         ],
     }
-    figure = ladder_chart(ladders, title=f"How each {charted.what} grows with its strength{charted.as_seen}")
+    figure = ladder_chart(ladders, title=_titled(say(f"jobs.chart.ladders.{charted.what}"), charted.light))
     return Chart(figure=figure, data={"title": charted.there.title, **data}, own=own)
 
 
@@ -140,9 +143,10 @@ def _swatch_hex(swatch: Swatch) -> str:
 
 def _spectra(charted: _Charted, strength: float) -> Chart:
     curves = spectra(charted.there.dyes, charted.pots, strength=strength, light=charted.light)
-    words = "" if strength == 1 else f", at {strength:g} of its strength"
-    of_light = "of daylight" if charted.light == DAY else f"of light{charted.as_seen}"
-    figure = spectra_chart(curves, title=f"What each {charted.what} throws back {of_light}{words}")
+    title = say(f"jobs.chart.spectra.{charted.what}")
+    if strength != 1:
+        title = say("jobs.chart.at_strength", title=title, strength=strength)
+    figure = spectra_chart(curves, title=_titled(title, charted.light))
     data = {
         "nm": [int(nm) for nm in BANDS_NM],
         "light": charted.light,
@@ -155,13 +159,12 @@ def _spectra(charted: _Charted, strength: float) -> Chart:
     return Chart(figure=figure, data={"title": charted.there.title, **data}, own=charted.own)
 
 
-def _colours(source: Source, light: str, as_seen: str) -> Chart:
+def _colours(source: Source, light: str) -> Chart:
     file: tuple[Path, ...] = ()
     if not isinstance(source, Project):
         there = os.path.exists(source)
         if os.fspath(source) == dyebooks.DEMO or (there and not dyebooks.is_design(source)):
-            fix = "give a design's folder or .toml file; ladders and spectra take a dye book"
-            raise BatikError("is a dye book, which has no cloth", field="chart colours", got=os.fspath(source), fix=fix)
+            raise BatikError("jobs.error.book_without_cloth", field="chart colours", got=os.fspath(source))
         file = (designs.design_file(source),)
         source = open_design(source, width_px=PLANE_PX)
     design = source.design
@@ -176,7 +179,8 @@ def _colours(source: Source, light: str, as_seen: str) -> Chart:
         }
         for way in ways
     ]
-    figure = plane_chart(ways, title=f"{design.title}: where its colours lie{as_seen}", light=light)
+    title = _titled(say("jobs.chart.colours", title=design.title), light)
+    figure = plane_chart(ways, title=title, light=light)
     own = (*own_files(source), *file)
     return Chart(figure=figure, data={"title": design.title, "light": light, "colours": colours}, own=own)
 
@@ -186,11 +190,8 @@ def save_chart(chart: Chart, out: StrPath) -> None:
 
     errors : BatikError for other endings, and for a file that the chart is made from
     """
-    ending = Path(out).suffix.lower()
     kinds: dict[str, FigureKind] = {".png": "png", ".pdf": "pdf", ".svg": "svg"}
-    if ending not in (*kinds, ".json"):
-        fix = f"end its name in {', '.join(kinds)} or .json"
-        raise BatikError("is not a kind of file that a chart can be", field="--out", got=Path(out).name, fix=fix)
+    ending = output_ending(out, (*kinds, ".json"))
     keep_apart(out, chart.own)
     if ending == ".json":
         made = report_text(chart.data, marked=True).encode()

@@ -12,11 +12,10 @@ from batiksim.checks import QUICK_NOTHING as QUICK_NOTHING
 from batiksim.cloth import render
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import all_plates, compile_design, design_masks
-from batiksim.errors import BatikError
 from batiksim.files import outputs, reports
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, source_files
-from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent
+from batiksim.jobs.projects import Progress, Project, open_design, output_ending, own_files, silent
 from batiksim.sheets.marked import Mark, marked_picture
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Finding
@@ -46,7 +45,8 @@ def check_design(
     checks.known_codes(only, field="--only")
     checks.known_codes(skip, field="--skip")
     if out is not None:
-        _check_marked(out, path)
+        output_ending(out, (".png",))
+        keep_apart(out, source_files(path))
     project = open_design(path, progress=progress)
     drawn = as_drawn(project.design)
     findings = checks.check(
@@ -57,13 +57,6 @@ def check_design(
     if out is not None:
         images.write_png(out, _marked(project, findings))
     return findings
-
-
-def _check_marked(out: StrPath, source: StrPath) -> None:
-    if Path(out).suffix.lower() != ".png":
-        fix = "end its name in .png"
-        raise BatikError("is not a kind of picture I write", field="--out", got=Path(out).name, fix=fix)
-    keep_apart(out, source_files(source))
 
 
 def _write_corrected(project: Project, folder: Path) -> None:
@@ -87,7 +80,7 @@ def _write_moved(project: Project, misfit: checks.Misfit, folder: Path) -> None:
     file = folder / f"{Path(misfit.use.picture).stem}.png"
     if file.exists():  # two masks of one name from different folders, or one picture read in two ways
         step = next(number for number, use in project.design.mask_uses() if use == misfit.use)
-        file = file.with_stem(f"{file.stem}, step {step}")
+        file = file.with_stem(f"{file.stem}-step-{step}")
     images.write_png(file, checks.drawn_as(moved, misfit.use.marks))
 
 
@@ -105,7 +98,7 @@ def _marked(project: Project, findings: Sequence[Finding]) -> Bytes:
         if (place := one.place) is not None
     ]
     told = [*placed, *(one for one in findings if one.place is None)]
-    notes = [f"{one.message} {one.remedy}" for one in told] or [NOTHING]
+    notes = [f"{one.message} {one.remedy}" for one in told] or [str(NOTHING)]
     return marked_picture(cloth, marks, notes=notes, title=project.design.title)
 
 

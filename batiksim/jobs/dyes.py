@@ -3,7 +3,6 @@
 import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import BinaryIO
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
@@ -24,23 +23,24 @@ from batiksim.files.outputs import output_file
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, source_files
 from batiksim.files.toml import designs, dyebooks
+from batiksim.jobs.projects import output_ending
 from batiksim.sheets.charts.overdye import overdye_page
 from batiksim.sheets.match import match_sheet
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
 from batiksim.sheets.pot import pot_sheet
-from batiksim.texts.catalogue import Message
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import capital, listed
 from batiksim.types import Look, StrPath
 from batiksim.values import Cloth, Design, Dye, Pot
 
-DEMO_NOTE = Message("These are the invented demo dyes; use your own with --book.")
+DEMO_NOTE = say("jobs.note.demo_dyes")
 
 
 @dataclass(frozen=True, kw_only=True)
 class DyesOnCloth:
     """The dyes of a book or design on a cloth, the pots that the design names.
 
-    notes : what to know of the dyes; about_cloth : and of the cloth they are shown on; in sentences
+    notes : what to know of the dyes; about_cloth : and of the cloth they are shown on
     """
 
     dyes: ClothDyes
@@ -145,7 +145,7 @@ def save_pot(look: pot_colour.PotLook, out: StrPath, *, source: StrPath = dyeboo
     """
     _check_picture(out, source)
     look = replace(look, notes=_drawn_notes(look.notes))
-    images.write_png(out, pot_sheet(look, title=capital(listed(list(look.pot.dyes)))))
+    images.write_png(out, pot_sheet(look, title=capital(listed(look.pot.dyes))))
 
 
 def save_match(found: match_report.Matched, out: StrPath, *, source: StrPath = dyebooks.DEMO) -> None:
@@ -155,14 +155,13 @@ def save_match(found: match_report.Matched, out: StrPath, *, source: StrPath = d
 
 
 def _check_picture(out: StrPath, source: StrPath) -> None:
-    if Path(out).suffix.lower() != ".png":
-        raise BatikError("is not a kind of picture I write", field="--out", got=str(out), fix="end its name in .png")
+    output_ending(out, (".png",))
     keep_apart(out, source_files(source))
 
 
 def _drawn_notes(notes: tuple[Message, ...]) -> tuple[Message, ...]:
-    """Notes as they stand in a picture, which takes no options."""
-    return tuple(Message("Of the invented demo dyes.") if note == DEMO_NOTE else note for note in notes)
+    """Notes for a picture, which takes no options."""
+    return tuple(say("jobs.note.demo_dyes_drawn") if note == DEMO_NOTE else note for note in notes)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -211,9 +210,9 @@ def chosen_pots(there: DyesOnCloth, source: StrPath, *, only: Sequence[str] = ()
     for name in only:
         if name not in known:
             fix = nearest(name, known)
-            raise BatikError("is not a dye or pot here", file=source, field="--only", got=name, fix=fix)
+            raise BatikError("jobs.error.no_such_dye_or_pot", file=source, field="--only", got=name, fix=fix)
     if use_pots and not there.pots:
-        raise BatikError("has no pots", file=source, field="--pots", fix="leave out --pots to chart its dyes")
+        raise BatikError("jobs.error.no_pots", file=source, field="--pots")
     names = only or ([pot.name for pot in there.pots] if use_pots else list(there.dyes.dyes))
     return [known[name] for name in dict.fromkeys(names)]
 
@@ -230,10 +229,7 @@ def save_overdye(chart: overdyes.Overdye, out: StrPath, *, source: StrPath = dye
         ".csv": lambda file: file.write(reports.table_text(overdyes.overdye_rows(chart)).encode()),
         ".json": lambda file: file.write(reports.report_text(overdye_data(chart), marked=True).encode()),
     }
-    ending = Path(out).suffix.lower()
-    if ending not in makers:
-        fix = f"end its name in {', '.join(makers)}"
-        raise BatikError("is not a kind of file that a chart can be", field="--out", got=Path(out).name, fix=fix)
+    ending = output_ending(out, makers)
     keep_apart(out, source_files(source))
     with output_file(out) as file:
         makers[ending](file)

@@ -25,7 +25,7 @@ from batiksim.from_picture.picture_plan import FromPictureOptions, PicturePlan, 
 from batiksim.from_picture.report import PictureReport, picture_report
 from batiksim.jobs.projects import Progress, finished_cloth, silent
 from batiksim.sheets.from_picture import from_picture_sheet
-from batiksim.texts.catalogue import Message
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Cloth, Dye, Pot
 
@@ -97,7 +97,7 @@ def design_from_picture(
     """
     if out is not None:
         copies.check_free(out, (designs.DESIGN_NAME, SHEET_NAME, DATA_NAME))
-    progress(0, 10, "reading the picture")
+    progress(0, 10, say("jobs.progress.reading_the_picture"))
     rgb, smaller = _workable(images.read_rgb(picture))
     shelf = _shelf(request)
     dyes = cloth_dyes(shelf.cloth, shelf.dyes)
@@ -109,11 +109,12 @@ def design_from_picture(
         names = [[pot.name for pot in dyeing] for dyeing in shelf.dyeings]
     report = picture_report(plan, dyes, names)
     report = replace(report, notes=(*smaller, *report.notes))
-    title = request.title or Path(picture).stem.replace("-", " ").replace("_", " ").strip() or "From a picture"
+    title = request.title or Path(picture).stem.replace("-", " ").replace("_", " ").strip()
+    title = title or str(say("jobs.from_picture.title"))
     planned = _planned(plan, report, shelf, names, title=title)
     cloth_as_searched = reckoned_cloth(shelf.cloth, planned.design.dyes, dyes.bare)
     planned = replace(planned, design=replace(planned.design, cloth=cloth_as_searched))
-    progress(9, 10, "dyeing the cloth")
+    progress(9, 10, say("jobs.progress.dyeing"))
     return DesignFromPicture(
         picture=rgb,
         plan=plan,
@@ -140,9 +141,8 @@ def _workable(rgb: Bytes) -> tuple[Bytes, tuple[Message, ...]]:
     if pixels <= MOST_PIXELS:
         return rgb, ()
     small = images.reduced(rgb, math.floor(rgb.shape[1] * math.sqrt(MOST_PIXELS / pixels)))
-    return small, (
-        Message(f"Masks are {small.shape[1]} x {small.shape[0]} pixels: the picture is larger than can be worked on."),
-    )
+    size = say("jobs.pixels", wide=small.shape[1], high=small.shape[0])
+    return small, (say("jobs.note.smaller_masks", size=size),)
 
 
 def _shelf(request: FromPictureRequest) -> _Shelf:

@@ -9,22 +9,20 @@ from batiksim.cloth import render
 from batiksim.cloth.program import all_plates, compile_design
 from batiksim.cloth.stages import stages as stages_of
 from batiksim.dyes import overdye
-from batiksim.errors import BatikError
 from batiksim.files.outputs import output_file
 from batiksim.files.pictures import images
 from batiksim.jobs.previews import engine_ready
-from batiksim.jobs.projects import Progress, Project, open_design, silent
+from batiksim.jobs.projects import Progress, Project, open_design, output_ending, silent
 from batiksim.jobs.workshop import PlannedWorkshop, plan_workshop
 from batiksim.sheets.handout.handout import FINISHED_PX, MAP_PX, PLATE_PX, handout_pdf
 from batiksim.sheets.handout.lesson import USUAL_HANDOUT, Lesson
 from batiksim.sheets.handout.lesson import HandoutOptions as HandoutOptions
 from batiksim.sheets.handout.maps import step_maps
 from batiksim.sheets.workshop.risk import risk_pdf
+from batiksim.texts.catalogue import Message
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Design, DyeBath, Pot
 from batiksim.workshop.values import USUAL_WORKSHOP, WorkshopRequest
-
-_PDF = "end its name in .pdf"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,7 +30,7 @@ class Printed:
     """A PDF that was written, and what was worked out because the design didn't say."""
 
     file: Path
-    assumed: tuple[str, ...]
+    assumed: tuple[Message, ...]
 
 
 def save_handout(
@@ -47,7 +45,8 @@ def save_handout(
 
     errors : BatikError for the maker's input, for a name that doesn't end in .pdf, or when it can't be written
     """
-    target = _pdf_name(out)
+    output_ending(out, (".pdf",))
+    target = Path(out)
     with engine_ready():
         project = open_design(path, out=target, progress=progress)
     planned = plan_workshop(project, workshop)
@@ -76,7 +75,8 @@ def save_risk(
 
     Errors as of `save_handout`.
     """
-    target = _pdf_name(out)
+    output_ending(out, (".pdf",))
+    target = Path(out)
     planned = plan_workshop(open_design(path, out=target, progress=progress), workshop)
     return _printed(target, risk_pdf(planned.plan, paper=options.paper), planned)
 
@@ -85,13 +85,6 @@ def _printed(target: Path, pdf: bytes, planned: PlannedWorkshop) -> Printed:
     with output_file(target) as file:
         file.write(pdf)
     return Printed(file=target, assumed=planned.assumed)
-
-
-def _pdf_name(out: StrPath) -> Path:
-    target = Path(out)
-    if target.suffix.lower() != ".pdf":
-        raise BatikError("is not a kind of file that I print into", field="--out", got=target.name, fix=_PDF)
-    return target
 
 
 def _small(project: Project, width_px: int) -> Bytes:

@@ -18,6 +18,7 @@ from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.projects import Progress, Project, finished_cloth, open_design, own_files, silent
 from batiksim.orders import report
 from batiksim.sheets.orders import orders_sheet
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
 
 ORDERS_PX = 800  # width at which orders are tried, and previewed
@@ -38,13 +39,13 @@ class Ordered:
     books: dict[str, Path]
 
     @property
-    def how(self) -> str:
+    def how(self) -> Message:
         """How the orders were looked for, in words."""
         return report.how_words(self.found)
 
     @property
-    def standing(self) -> str:
-        """How the order as it stands fares among all, in words; "" where that isn't known."""
+    def standing(self) -> Message | str:
+        """How the design's own order ranks among all, in words; "" where that isn't known."""
         return report.standing_words(self.found)
 
     @property
@@ -59,7 +60,7 @@ class Ordered:
 
     @cached_property
     def planned(self) -> Bytes:
-        """The finished cloth of the design as it stands, alike."""
+        """The finished cloth of the design in its own order, alike."""
         return finished_cloth(self.project.design, self.project.masks)
 
 
@@ -104,8 +105,7 @@ def _want_masks(project: Project, *, width_px: int | None = None) -> Bytes:
         mask = cloth_masks.to_mask(picture.grey, picture.alpha, marks=use.marks, clean=use.clean).mask
         mask = mask if width_px is None else images.reduced(mask, width_px)
         if mask.shape != shape:
-            fix = "save it at the pixel size of the masks"
-            raise BatikError("is not of the masks' shape", field="want", got=use.picture, fix=fix)
+            raise BatikError("jobs.error.want_size", field="want", got=use.picture)
         found.append(mask)
     return np.stack(found) if found else np.zeros((0, *shape), np.uint8)
 
@@ -127,16 +127,16 @@ def save_orders(ordered: Ordered, out: StrPath) -> tuple[str, ...]:
 
 def keep_orders(
     ordered: Ordered, *, out: StrPath | None = None, write_to: StrPath | None = None, rank: int = 1
-) -> list[str]:
-    """Save the sheet of ranked orders, and one of them as a design, as far as asked; tells what was done."""
-    said = []
+) -> list[Message]:
+    """Save the sheet of ranked orders, and one of them as a design, where a path is given; returns what was done."""
+    done = []
     if out is not None:
         names = save_orders(ordered, out)
-        said.append(f"{' and '.join(names)} in {out}")
+        done.append(say("jobs.orders.saved", names=names, folder=out))
     if write_to is not None:
         write_order(ordered, write_to, rank=rank)
-        said.append(f'Order {rank} is a design in {write_to}. See it with: batiksim preview "{write_to}" --out FOLDER')
-    return said
+        done.append(say("jobs.orders.written", rank=rank, folder=write_to, out=Path(write_to) / "preview"))
+    return done
 
 
 def write_order(ordered: Ordered, folder: StrPath, *, rank: int = 1) -> tuple[str, ...]:
@@ -146,10 +146,10 @@ def write_order(ordered: Ordered, folder: StrPath, *, rank: int = 1) -> tuple[st
     """
     found = ordered.found
     if not 1 <= rank <= len(found.ranked):
-        raise BatikError("there is no such order", field="--rank", got=rank, fix=f"use 1 to {len(found.ranked)}")
+        raise BatikError("jobs.error.no_such_order", field="--rank", got=rank, last=len(found.ranked))
     full = open_design(ordered.file)
     if full.design != ordered.project.design:
-        raise BatikError("has changed since its orders were ranked", file=ordered.file, fix="rank them anew")
+        raise BatikError("jobs.error.ranked_before", file=ordered.file)
     plan = orders.order_plan(found, found.ranked[rank - 1], full.masks, _want_masks(full))
     uses = design_masks(plan.design)
     with outputs.output_set(folder) as stage:

@@ -21,6 +21,7 @@ from batiksim.files.pictures.png import PngWriter
 from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.sheets.plates.stages import drawn_size, stages_sheet
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Look, StrPath
 from batiksim.values import Design, Finding, Region
 from batiksim.values.light_words import seen_as
@@ -56,20 +57,24 @@ class Preview:
     findings: tuple[Finding, ...]
 
     @property
-    def assumed(self) -> tuple[str, ...]:
+    def assumed(self) -> tuple[Message, ...]:
         """What was worked out because the design didn't say."""
-        return (*self.project.assumed, *map(str, render.engine_notes()))
+        return (*self.project.assumed, *render.engine_notes())
 
 
 @dataclass(frozen=True, kw_only=True)
 class Saved:
-    """What a preview wrote: the folder, its files, and report.json as data."""
+    """What a preview wrote: the folder, its files, and report.json as data.
+
+    assumed : what was worked out because the design didn't say, and what to know of the pictures
+    """
 
     folder: Path
     files: tuple[str, ...]
     report: dict[str, Any]
     regions: tuple[Region, ...]
     findings: tuple[Finding, ...]
+    assumed: tuple[Message, ...]
 
 
 def preview(path: StrPath | Project, *, width_px: int | None = None, **viewing: Unpack[Viewing]) -> Preview:
@@ -120,8 +125,8 @@ def save_preview(
         if stage.emit in emits and not stage.emit.finished
     ]
     program_seen = _seen(project, emits, viewing)
-    assumed = (*project.assumed, *_seen_note(program_seen), *map(str, render.engine_notes()))
-    report = reports.report_data(design.title, listed, regions, findings, assumed)
+    assumed = (*project.assumed, *_seen_note(program_seen), *render.engine_notes())
+    report = reports.report_data(design.title, listed, regions, findings, [str(note) for note in assumed])
 
     replaces = reports.made_before(folder) if step is None else ()
     makes = [plate_name(emit) for emit in emits] + (["stages.png"] if step is None else [])
@@ -137,7 +142,7 @@ def save_preview(
         if step is None:
             _write_sheet(stage / "stages.png", sheet.result())
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
-    return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings)
+    return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings, assumed=assumed)
 
 
 @contextmanager
@@ -156,12 +161,11 @@ def _seen(project: Project, plates: tuple[Emit, ...], viewing: Viewing) -> Progr
     return compile_design(project.design, project.dyes, plates=plates, wax_shown=wax_shown, look=look, light=light)
 
 
-def _seen_note(program: Program) -> list[str]:
+def _seen_note(program: Program) -> list[Message]:
     """What to know of plates that don't show dry cloth by daylight."""
     if program.light == DAY and program.look == "dry":
         return []
-    seen = seen_as(program.light, program.look)
-    return [f"Plates show the cloth {seen}; regions and their colours are of dry cloth by daylight."]
+    return [say("jobs.note.plates_seen", seen=seen_as(program.light, program.look))]
 
 
 def _write_plates(
@@ -183,7 +187,7 @@ def _write_plates(
             shape = (count, rows_of_planes.shape[1], cols, 3)
             plates = render.render(program, rows_of_planes, out=block[: np.prod(shape)].reshape(shape))
             list(pool.map(lambda writer, plate: writer.write(plate), writers, plates))
-            progress(min(rows, first + band), rows, "plates")
+            progress(min(rows, first + band), rows, say("jobs.progress.plates"))
 
 
 def _write_sheet(path: Path, sheet: Bytes) -> None:
@@ -205,7 +209,8 @@ def _stages_picture(project: Project, told: Sequence[stages.Stage], viewing: Vie
     sheet = sheet_of(project.design, told, shown, project.masks.shape[1:])
     seen = _seen(project, (), viewing)
     if _seen_note(seen):
-        sheet = replace(sheet, size=f"{sheet.size}; plates {seen_as(seen.light, seen.look)}")
+        words = say("jobs.stages.size_seen", size=sheet.size, seen=seen_as(seen.light, seen.look))
+        sheet = replace(sheet, size=str(words))
     return stages_sheet(sheet)
 
 
@@ -225,8 +230,7 @@ def _emits(design: Design, step: int | None) -> tuple[Emit, ...]:
     if step is None:
         return all_plates(design)
     if not 0 <= step <= len(design.steps):
-        fix = f"use 0 (bare cloth) to {len(design.steps)}"
-        raise BatikError("there is no such step", field="--step", got=step, fix=fix)
+        raise BatikError("jobs.error.no_such_step", field="--step", got=step, last=len(design.steps))
     return (Emit(step=step),)
 
 
@@ -245,9 +249,10 @@ def sheet_of(design: Design, told: Sequence[stages.Stage], small: Sequence[Bytes
     ]
     width = design.cloth.width_mm
     height = width * shape[0] / shape[1]
-    return StagesSheet(
-        title=design.title,
-        size=f"Cloth {width / 10:.3g} × {height / 10:.3g} cm, {design.cloth.grams_per_m2:.0f} g/m²",
-        stages=tuple(pictures[:-1]),
-        finished=pictures[-1],
+    size = say(
+        "jobs.stages.size",
+        width=float(f"{width / 10:.3g}"),
+        height=float(f"{height / 10:.3g}"),
+        grams=round(design.cloth.grams_per_m2),
     )
+    return StagesSheet(title=design.title, size=str(size), stages=tuple(pictures[:-1]), finished=pictures[-1])

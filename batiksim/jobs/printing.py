@@ -16,14 +16,14 @@ from batiksim.files.toml import designs
 from batiksim.files.toml.strips import strip_text
 from batiksim.jobs.dyes import chosen_pots, dyes_of
 from batiksim.jobs.previews import engine_ready, preview, sheet_of
-from batiksim.jobs.projects import Progress, open_design, read_mask, silent
+from batiksim.jobs.projects import Progress, open_design, other_size, output_ending, read_mask, silent
 from batiksim.sheets.plates.animation import ENDINGS, animation
 from batiksim.sheets.plates.stages import stages_sheet
 from batiksim.sheets.strip import strip_pdf
 from batiksim.sheets.trace.layout import whole_page
 from batiksim.sheets.trace.lines import tracing_of
 from batiksim.sheets.trace.sheets import LARGEST_MM, large_pdf, large_svg, sheets_pdf
-from batiksim.texts.catalogue import texts
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
 from batiksim.values import COTTON, Design, MaskUse, Wax
 
@@ -40,7 +40,7 @@ class SavedTracing:
     files: tuple[str, ...]
     sheets: int
     pages: int
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
 
 def save_tracing(
@@ -55,14 +55,13 @@ def save_tracing(
     design = designs.read_design(path)
     file = designs.design_file(path)
     if not any(isinstance(step, Wax) for step in design.steps):
-        fix = 'add [[step]] with wax = "lines.png"'
-        raise BatikError("has no waxing, so there is nothing to trace", file=file, fix=fix)
+        raise BatikError("jobs.error.nothing_to_trace", file=file)
     masks, assumed = _wax_masks(design, file, progress)
-    progress(0, 2, "outlines")
+    progress(0, 2, say("jobs.progress.outlines"))
     tracing = tracing_of(design, masks, mirror=mirror)
-    progress(1, 2, "sheets")
+    progress(1, 2, say("jobs.progress.sheets"))
     made = sheets_pdf(tracing, paper=paper)
-    notes = [*assumed, *map(str, made.notes)]
+    notes = [*assumed, *made.notes]
     page = whole_page(tracing.width_mm, tracing.height_mm).page
     with outputs.output_set(
         out,
@@ -75,7 +74,7 @@ def save_tracing(
         if max(page.wide, page.high) <= LARGEST_MM:
             (stage / LARGE_NAME).write_bytes(large_pdf(tracing))
         else:
-            notes.append(texts()("trace.too_large"))
+            notes.append(say("trace.too_large"))
         for lines in tracing.waxings:
             (stage / _svg_name(lines.step)).write_text(large_svg(tracing, lines), encoding="utf-8")
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
@@ -92,7 +91,7 @@ def _made_before(folder: Path) -> tuple[str, ...]:
     return tuple(file.name for file in found if is_marked(file))
 
 
-def _wax_masks(design: Design, file: Path, progress: Progress) -> tuple[dict[MaskUse, Bytes], tuple[str, ...]]:
+def _wax_masks(design: Design, file: Path, progress: Progress) -> tuple[dict[MaskUse, Bytes], tuple[Message, ...]]:
     """The masks of all waxings as drawn, and what was assumed about them."""
     uses = {step.mask: number for number, step in reversed(list(enumerate(design.steps, 1))) if isinstance(step, Wax)}
     try:
@@ -102,15 +101,10 @@ def _wax_masks(design: Design, file: Path, progress: Progress) -> tuple[dict[Mas
         first = next(iter(masks))
         for use, mask in masks.items():
             if mask.shape != masks[first].shape:
-                raise BatikError(
-                    f"is {mask.shape[1]} x {mask.shape[0]} pixels, but {first.picture!r} is "
-                    f"{masks[first].shape[1]} x {masks[first].shape[0]}",
-                    field=f"mask {use.picture!r}",
-                    fix="save all masks of a design at one pixel size",
-                )
+                raise other_size(first, masks[first].shape, use, mask.shape)
     except BatikError as error:
         raise error.in_file(file) from None
-    progress(1, 1, "masks")
+    progress(1, 1, say("jobs.progress.masks"))
     return masks, tuple(note for _, notes in read for note in notes)
 
 
@@ -139,8 +133,7 @@ def save_strips(
     errors : BatikError for the maker's input, or for a folder that can't be written to
     """
     if card is not None and not 0.01 <= card <= 1:
-        fix = "give its reflectance: 0.18 for a grey card, about 0.9 for a white one"
-        raise BatikError("out of range", field="--card", got=card, fix=fix)
+        raise BatikError("jobs.error.card", field="--card", got=card)
     there = dyes_of(source, cloth=cloth)
     names = [pot.name for pot in chosen_pots(replace(there, pots=()), source, only=only)]
     undyed = xyz_to_hex(spectra.reflectance_to_xyz(there.dyes.reflectance()))
@@ -183,20 +176,19 @@ def save_stages(
     errors : BatikError for the maker's input, another ending, or when the file can't be written
     """
     target = Path(out)
-    endings = ENDINGS if animate else (".png",)
-    if target.suffix.lower() not in endings:
-        fix = f"end its name in {' or '.join(endings)}" + ("" if animate else ", or add --animate")
-        raise BatikError("is not a kind of picture that stages go into", field="--out", got=target.name, fix=fix)
+    if not animate and target.suffix.lower() in ENDINGS:
+        raise BatikError("jobs.error.animate", field="--out", got=target.name)
+    ending = output_ending(out, ENDINGS if animate else (".png",))
     with engine_ready():
         project = open_design(path, width_px=max(2 * width_px if animate else SHEET_PX, 240), out=target)
     shown = preview(project)
     small = [*shown.plates, shown.cloth]
     sheet = sheet_of(shown.project.design, shown.stages, small, shown.cloth.shape[:2])
-    progress(0, 1, "drawing")
+    progress(0, 1, say("jobs.progress.drawing"))
     if not animate:
         images.write_png(target, stages_sheet(sheet))
         return target
-    moving = animation(sheet, width_px=width_px, ending=target.suffix.lower())
+    moving = animation(sheet, width_px=width_px, ending=ending)
     with outputs.output_file(target) as file:
         file.write(moving)
     return target

@@ -1,6 +1,6 @@
 """A design and its mask pictures, read."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
@@ -24,15 +24,25 @@ from batiksim.files import desktop_file, starter
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, named_files
 from batiksim.files.toml import designs
-from batiksim.texts.catalogue import Message
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Cloth, Design, MaskUse, Wax
 
-Progress = Callable[[int, int, str | Message], None]
+Progress = Callable[[int, int, str | Message], None]  # how far of how much, and what is being done
+OF_PICTURE = "jobs.note.of_picture"  # key of what is noted about one of the pictures: its parts are picture and note
 
 
 def silent(done: int, whole: int, what: str | Message) -> None:
     """Progress that nobody watches."""
+
+
+def output_ending(out: StrPath, endings: Collection[str]) -> str:
+    """How the name of a file to write ends, in small letters. Raises BatikError for none of these endings."""
+    ending = Path(out).suffix.lower()
+    if ending not in endings:
+        fix = say("jobs.error.ending.fix", count=len(endings), endings=", ".join(endings))
+        raise BatikError("jobs.error.ending", field="--out", got=Path(out).name, fix=fix)
+    return ending
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,7 +59,7 @@ class Project:
     masks: Bytes
     planes: Bytes
     dyes: ClothDyes
-    assumed: tuple[str, ...]
+    assumed: tuple[Message, ...]
 
     @cached_property
     def outcome(self) -> Outcome:
@@ -76,12 +86,12 @@ def open_design(
     stack = _MaskStack(uses, width_px)
     done: list[int] = []
 
-    def read(place: int) -> list[str]:
+    def read(place: int) -> list[Message]:
         use = uses[place]
         mask, notes = read_mask(file.parent, use, step=numbers[use], wax=use in sealed)
         stack.put(place, mask)
         done.append(1)
-        progress(len(done), len(uses), f"reading {use.picture}")
+        progress(len(done), len(uses), say("jobs.progress.reading_picture", picture=use.picture))
         return notes
 
     try:
@@ -103,18 +113,30 @@ def open_design(
     )
 
 
-def read_mask(folder: Path, use: MaskUse, *, step: int, wax: bool = False) -> tuple[Bytes, list[str]]:
+def read_mask(folder: Path, use: MaskUse, *, step: int, wax: bool = False) -> tuple[Bytes, list[Message]]:
     """One mask as the engine takes it, and what was assumed about it. wax : it says where sealing wax goes."""
     try:
         picture = images.read_picture(designs.picture_path(folder, use.picture))
     except BatikError as error:
-        raise error.in_field(f"step {step}") from None
+        raise error.in_field(say("error.step", number=step)) from None
     reading = cloth_masks.to_mask(picture.grey, picture.alpha, marks=use.marks, clean=use.clean)
-    notes = [f"{use.picture}: {note}" for note in picture.notes]
-    if reading.assumed:
-        notes.append(f"{use.picture}: {reading.assumed}")
-    notes += [f"{use.picture}: {doubt}" for doubt in cloth_masks.mask_warnings(reading.mask, clean=use.clean, wax=wax)]
-    return reading.mask, notes
+    notes = [*picture.notes, *([reading.assumed] if reading.assumed else [])]
+    notes += cloth_masks.mask_warnings(reading.mask, clean=use.clean, wax=wax)
+    return reading.mask, [say(OF_PICTURE, picture=use.picture, note=note) for note in notes]
+
+
+def other_size(first: MaskUse, first_mask: Sequence[int], use: MaskUse, mask: Sequence[int]) -> BatikError:
+    """What is wrong with a mask of another size than the first.
+
+    first_mask, mask : their shapes (rows, cols)
+    """
+    return BatikError(
+        "jobs.error.mask_size",
+        field=say("jobs.mask", picture=use.picture),
+        first=first.picture,
+        size=say("jobs.pixels", wide=mask[1], high=mask[0]),
+        first_size=say("jobs.pixels", wide=first_mask[1], high=first_mask[0]),
+    )
 
 
 class _MaskStack:
@@ -149,13 +171,8 @@ class _MaskStack:
     def check(self) -> None:
         """BatikError for the first mask whose size is not that of the design's first."""
         for place, use in enumerate(self._uses):
-            (rows, cols), (first_rows, first_cols) = self._sizes[place], self._sizes[0]
-            if (rows, cols) != (first_rows, first_cols):
-                raise BatikError(
-                    f"is {cols} x {rows} pixels, but {self._uses[0].picture!r} is {first_cols} x {first_rows}",
-                    field=f"mask {use.picture!r}",
-                    fix="save all masks of a design at one pixel size",
-                )
+            if self._sizes[place] != self._sizes[0]:
+                raise other_size(self._uses[0], self._sizes[0], use, self._sizes[place])
 
 
 def finished_cloth(design: Design, masks: Bytes) -> Bytes:
@@ -171,7 +188,7 @@ def own_files(project: Project) -> list[Path]:
 
 
 def save_opener(*, home: StrPath, design: StrPath | None = None) -> Path:
-    """Lay a file on the desktop that opens the worktable by a double click; returns where it lies.
+    """Put a file on the desktop that opens the worktable with a double click; returns its path.
 
     home : where its new cloths go; design : the cloth to open, the one worked on last when left out
     errors : BatikError when the design isn't there, or another file of that name is

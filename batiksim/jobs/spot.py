@@ -20,6 +20,7 @@ from batiksim.colour.gamut import xyz_to_hex
 from batiksim.dyes.mud import is_mud
 from batiksim.dyes.pot_colour import in_lights
 from batiksim.dyes.recipes import lights_data
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
@@ -63,7 +64,7 @@ def spot_data(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | Non
 def colour_data(hexed: str) -> dict[str, str]:
     """A colour as the page shows it: "#rrggbb" and its names."""
     named = names.colour_name(spaces.hex_to_lab(hexed))
-    return {"hex": hexed, "name": named.name, "plain": named.plain}
+    return {"hex": hexed, "name": str(named.name), "plain": str(named.plain)}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,10 +94,10 @@ class _Spot:
     def step_data(self, number: int) -> dict[str, Any]:
         """What one step does at the spot, in a few words."""
         step = self.design.steps[number - 1]
-        kind, title = step_kind(step), str(step_words(self.design, number)[0])
-        return {"step": number, "kind": kind, "title": title, "what": self._words(number), "hex": self.colours[number]}
+        title, what = str(step_words(self.design, number)[0]), str(self._words(number))
+        return {"step": number, "kind": step_kind(step), "title": title, "what": what, "hex": self.colours[number]}
 
-    def _words(self, number: int) -> str:
+    def _words(self, number: int) -> Message:
         step = self.design.steps[number - 1]
         ops = range(self.outcome.ops_until(number - 1), self.outcome.ops_until(number))
         reached = [op for op in ops if self.moments[op].reached]
@@ -104,27 +105,27 @@ class _Spot:
             return self._wax_words(ops)
         if isinstance(step, DyeBath):
             pots = [self.outcome.pot_of(op) for op in reached]
-            return f"takes {' and '.join(pots)}" if pots else self._missed(ops)
+            return say("jobs.spot.takes", pots=pots) if pots else self._missed(ops)
         if step_kind(step) == "remove_wax":
-            return "wax comes out"
-        return "dye is taken out" if reached else "nothing changes here"
+            return say("jobs.spot.wax_out")
+        return say("jobs.spot.discharged" if reached else "jobs.spot.unchanged")
 
-    def _wax_words(self, ops: range) -> str:
+    def _wax_words(self, ops: range) -> Message:
         before, after = self.moments[ops.start].cover, self.moments[ops.stop].cover
         if before.sealed:
-            return "already under wax"
+            return say("jobs.spot.waxed_already")
         if after.sealed:
-            return "wax covers it"
+            return say("jobs.spot.waxed")
         kept = 1 - float(after.take[0] / before.take[0]) if before.take > 0 else 0.0
         thin = any(self.moments[op].code == WAX_THIN for op in ops) and kept >= LEAST_REACH
-        return f"thin wax here: it keeps {percent(kept)} of the dye out" if thin else "stays open"
+        return say("jobs.spot.thin_wax", share=percent(kept)) if thin else say("jobs.spot.open")
 
-    def _missed(self, ops: range) -> str:
+    def _missed(self, ops: range) -> Message:
         cover = self.moments[ops.start].cover
         if cover.sealed:
-            return "under wax: it keeps its colour"
+            return say("jobs.spot.protected")
         brushed = any(self.moments[op].level >= LEAST_REACH for op in ops)
-        return "thin wax keeps the dye out" if brushed else "not brushed here"
+        return say("jobs.spot.thin_wax_protects" if brushed else "jobs.spot.not_brushed")
 
     def next_dyeing(self, step: int) -> dict[str, Any] | None:
         """What the next dyeing of the plan, after a step, makes of the spot."""
@@ -132,8 +133,8 @@ class _Spot:
             if isinstance(self.design.steps[number - 1], DyeBath):
                 ops = range(self.outcome.ops_until(number - 1), self.outcome.ops_until(number))
                 takes = any(bool(self.moments[op].reached) for op in ops)
-                title = str(step_words(self.design, number)[0])
-                return {"step": number, "title": title, "takes": takes, **colour_data(self.colours[number])}
+                title = step_words(self.design, number)[0]
+                return {"step": number, "title": str(title), "takes": takes, **colour_data(self.colours[number])}
         return None
 
 

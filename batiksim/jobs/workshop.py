@@ -15,12 +15,12 @@ from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart
 from batiksim.files.toml import dyebooks
 from batiksim.files.toml.prices import read_prices
-from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent
+from batiksim.jobs.projects import Progress, Project, open_design, output_ending, own_files, silent
 from batiksim.sheets.charts.timetable import time_chart
 from batiksim.sheets.documents import Block, markdown, plain_text
 from batiksim.sheets.workshop.blocks import workshop_blocks
 from batiksim.sheets.workshop.pdf import block_data, blocks_pdf
-from batiksim.texts.catalogue import texts
+from batiksim.texts.catalogue import Message, say, texts
 from batiksim.types import Bytes, StrPath
 from batiksim.values import MADE_BY, BookDye, PriceList
 from batiksim.workshop import amounts
@@ -42,7 +42,7 @@ class PlannedWorkshop:
 
     plan: Workshop
     shopping: Shopping
-    assumed: tuple[str, ...]
+    assumed: tuple[Message, ...]
     colours: Mapping[str, str]
     measures: str
     own: tuple[Path, ...]
@@ -96,7 +96,7 @@ def _powders(project: Project) -> tuple[dict[str, BookDye], str]:
 
 def workshop_data(planned: PlannedWorkshop) -> dict[str, Any]:
     """A workshop as `workshop --json` prints it."""
-    return planned_data(planned.plan, planned.shopping) | {"assumed": list(planned.assumed)}
+    return planned_data(planned.plan, planned.shopping) | {"assumed": [str(note) for note in planned.assumed]}
 
 
 def workshop_text(planned: PlannedWorkshop) -> str:
@@ -121,10 +121,7 @@ def save_workshop(planned: PlannedWorkshop, out: StrPath) -> None:
         ".md": lambda file: file.write(f"{markdown(planned.blocks)}\n<!-- {MADE_BY} -->\n".encode()),
         ".png": lambda file: images.write_png(file, _chart(planned), width_mm=CHART_MM),
     }
-    ending = Path(out).suffix.lower()
-    if ending not in makers:
-        fix = f"end its name in {', '.join(makers)}"
-        raise BatikError("is no kind of sheet I write", field="--out", got=Path(out).name, fix=fix)
+    ending = output_ending(out, makers)
     keep_apart(out, planned.own)
     with output_file(out) as file:
         makers[ending](file)
@@ -136,14 +133,14 @@ def _chart(planned: PlannedWorkshop) -> Bytes:
 
 
 def _workshop_pdf(planned: PlannedWorkshop) -> bytes:
-    sittings = planned.plan.times.sittings
-    told = "; ".join(
-        f"session {one.number}: " + ", ".join(str(slot.task.title).lower() for slot in one.slots) for one in sittings
-    )
+    said = [
+        say("jobs.timetable.session", number=sitting.number, tasks=[slot.task.title for slot in sitting.slots])
+        for sitting in planned.plan.times.sittings
+    ]
     return blocks_pdf(
         planned.blocks,
         chart=_chart(planned),
-        chart_words=f"The timetable as a chart. {told[:1].upper()}{told[1:]}.",
+        chart_words=" ".join(map(str, (say("jobs.timetable.chart"), *said))),
         chart_before=texts()("workshop.timetable.title"),
         paper="letter" if planned.measures == "us" else "a4",
     )

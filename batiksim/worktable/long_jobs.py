@@ -106,7 +106,9 @@ def _tracing(session: Session, fields: RequestFields) -> Work:
 
     def work(out: Path, progress: Progress) -> TaskResult:
         made = jobs.save_tracing(file, out, paper=paper, mirror=mirror, progress=progress)
-        return TaskResult(data={"sheets": made.sheets, "pages": made.pages, "notes": list(made.notes)})
+        return TaskResult(
+            data={"sheets": made.sheets, "pages": made.pages, "notes": [str(note) for note in made.notes]}
+        )
 
     return work
 

@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from batiksim import cli, jobs
+from batiksim.texts.catalogue import texts
 
 README = (Path(cli.__file__).resolve().parent.parent.parent / "README.md").read_text(encoding="utf-8")
 COMMANDS = sorted(cli.main.commands)
@@ -18,14 +19,14 @@ COMMANDS = sorted(cli.main.commands)
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_has_help(name):
-    command = cli.main.commands[name]
-    assert command.help
-    assert command.help.strip().endswith((".", ")"))
+    command, key = cli.main.commands[name], f"cli.{name.replace('-', '_')}"
+    assert texts()(f"{key}.help").endswith((".", ")"))
+    assert texts()(f"{key}.short").endswith(".")
     result = CliRunner().invoke(cli.main, [name, "--help"])
     assert result.exit_code == 0
     assert result.output.startswith(f"Usage: main {name}")
     for option in command.params:
-        assert not isinstance(option, click.Option) or option.help, option.name
+        assert not isinstance(option, click.Option) or f"  {option.opts[0]} " in result.output
 
 
 def test_every_command_stands_in_readme():

@@ -142,7 +142,7 @@ def test_strict(run, folder, monkeypatch, severity, code, json_too):
     [
         (["preview", "nowhere", "--out", "out"], "nowhere: there is no such design"),
         (["preview", "cloth/lines.png", "--out", "out"], "is not a design"),
-        (["preview", "cloth", "--out", "out", "--step", "7"], "--step: there is no such step (found 7)"),
+        (["preview", "cloth", "--out", "out", "--step", "7"], "--step: there is no step 7; use 0 (bare cloth) to 4"),
         (["preview", "cloth", "--out", "cloth/lines.png"], "is a file, not a folder"),
         (["preview", "cloth", "--out", "/dev/null/out"], "can't be written to"),
         (["check", "nowhere"], "there is no such design"),
@@ -258,7 +258,7 @@ def test_ctrl_c_leaves_the_earlier_files_whole(build, folder, on_disk, tmp_path)
     process.send_signal(signal.SIGINT)
     _, errors = process.communicate(timeout=60)
     assert process.returncode == 130
-    assert errors.endswith("batiksim: stopped; earlier files are as they were.\n")
+    assert errors.endswith("batiksim: stopped; earlier files are unchanged.\n")
     assert "Traceback" not in errors
     assert files(out) == before
 

@@ -21,16 +21,16 @@ ON_BOOKS += ("match #4d7358 --book {}", "from-picture pic.png --out o --book {}"
 WRONG_SOURCES = ("nothere", "empty.toml", "emptydir", "pic.png", "wide.toml", "minus.toml", "indgo.toml", "notes.txt")
 
 OTHERWISE_WRONG = (
-    ("preview cloth", "--out: the preview needs a folder to go to; write --out my-preview"),
+    ("preview cloth", "--out: the preview needs a folder to go into; add --out my-preview"),
     ("preview cloth --out notes.txt", "notes.txt: is a file, not a folder"),
-    ("preview cloth --out o --step -1", "--step: there is no such step (found -1)"),
-    ("preview cloth --out o --step abc", "--step: 'abc' is not a whole number; see batiksim preview --help"),
-    ("preview cloth --out o --width 0", "--width: 0 is not from 16 to 30000"),
+    ("preview cloth --out o --step -1", "--step: there is no step -1; use 0 (bare cloth) to "),
+    ("preview cloth --out o --step abc", "--step: 'abc' isn't a whole number; see batiksim preview --help"),
+    ("preview cloth --out o --width 0", "--width: can't be 0; choose a number from 16 to 30000"),
     ("preview cloth --out o --light sun", "--light: "),
-    ("preview cloth --ot o", "no such option '--ot'; did you mean '--out', "),
-    ("prevew cloth", "no such command 'prevew'; did you mean 'preview'?"),
-    ("preview", "missing argument 'DESIGN'; see batiksim preview --help"),
-    ("chart", "missing argument '{ladders|spectra|colours}': choose from ladders, spectra, colours"),
+    ("preview cloth --ot o", "there is no option '--ot'; did you mean '--out'?"),
+    ("prevew cloth", "there is no command 'prevew'; did you mean 'preview'?"),
+    ("preview", "DESIGN is missing; see batiksim preview --help"),
+    ("chart", "KIND is missing; use one of ladders, spectra, colours"),
     ("chart colours nothere --out o.png", "nothere: there is no such design"),
     ("new notes.txt", "notes.txt: is a file, not a folder"),
     ("new cloth", "cloth/design.toml: already exists"),
@@ -41,8 +41,8 @@ OTHERWISE_WRONG = (
     ("pot lemon=-1", "pot: 'lemon=-1' isn't a dye and how much of it"),
     ("match notacolour", "colour: 'notacolour' isn't a colour that batiksim knows"),
     ("match #4d7358 --ground #zz", "--ground: '#zz' isn't a colour that batiksim knows"),
-    ("match #4d7358 --pots 0", "--pots: 0 is not from 1 to 20"),
-    ("chart spectra cloth --strength -1 --out o.png", "--strength: can't be (found -1)"),
+    ("match #4d7358 --pots 0", "--pots: can't be 0; choose a number from 1 to 20"),
+    ("chart spectra cloth --strength -1 --out o.png", "--strength: can't be -1; use a number above 0, up to 10"),
     ("calibrate nothere --strip nothere --book b.toml", "nothere: can't be opened"),
     ("calibrate pic.png --strip emptydir --book demo", "--book: can't be the name of a dye book (found 'demo')"),
     ("calibrate pic.png --strip emptydir --book b.toml", "emptydir: can't be opened"),
@@ -51,10 +51,16 @@ OTHERWISE_WRONG = (
     ("from-picture emptydir --out o", "emptydir: is a folder, not a picture"),
     ("from-picture pic.png --out o --width -3", "--width: -3 is out of range"),
     ("workshop cloth --makers -2", "makers: needs a whole number (found -2)"),
-    ("workshop cloth --makers x", "--makers: 'x' is not a whole number"),
+    ("workshop cloth --makers x", "--makers: 'x' isn't a whole number"),
+    ("workshop cloth --room warm", "--room: 'warm' isn't a number"),
+    ("workshop cloth --makers", "--makers needs a value; see batiksim workshop --help"),
+    ("workshop cloth --json=3", "--json takes no value; see batiksim workshop --help"),
+    ("workshop cloth another", "'another' is one word too many; see batiksim workshop --help"),
+    ("--language en", "the command is missing; see batiksim --help"),
     ("workshop cloth --out notes.txt", "notes.txt: already exists, and isn't as batiksim made it"),
     ("handout cloth --language xx", "there are no texts in this language"),
-    ("worktable --port x", "--port: 'x' is not a whole number; see"),
+    ("worktable --port x", "--port: 'x' isn't a whole number; see"),
+    ("worktable --home notes.txt", "--home: 'notes.txt' is a file, not a folder; choose another name"),
 )
 
 
@@ -125,10 +131,10 @@ def test_stopping_is_told_and_leaves_nothing(here, tmp_path):
         assert running.stdout.readline() == "reading\n"
         running.send_signal(signal.SIGINT)
         _, told = running.communicate(timeout=60)
-    assert (running.returncode, told) == (130, "batiksim: stopped; earlier files are as they were.\n")
+    assert (running.returncode, told) == (130, "batiksim: stopped; earlier files are unchanged.\n")
     assert not Path(tmp_path / "o").exists()
 
 
 def test_the_help_tells_what_the_exit_codes_mean():
     told = CliRunner().invoke(main, ["--help"]).stdout
-    assert re.search(r"Ends\s+with\s+0\s+when\s+all\s+is\s+done,\s+1\s.*\s2\s.*\s130\s", told, re.DOTALL)
+    assert re.search(r"Exit\s+codes:\s+0\s+when\s+all\s+is\s+done,\s+1\s.*\s2\s.*\s130\s", told, re.DOTALL)

@@ -148,7 +148,7 @@ def test_a_picture_too_large_to_work_on_is_reduced_and_told(monkeypatch, tmp_pat
     made = from_picture.design_from_picture(tmp_path / "two halves.png", request)
     assert made.picture.shape == (60, 100, 3)
     assert {mask.shape for mask in made.planned.masks.values()} == {(60, 100)}
-    assert "100 x 60 pixels" in str(made.report.notes[0])
+    assert "100 × 60 pixels" in str(made.report.notes[0])
 
 
 def test_it_has_one_name_everywhere_a_maker_reads():

@@ -32,7 +32,9 @@ def three(tmp_path):
 def test_a_book_becomes_a_picture_a_pdf_a_table_and_data(three, tmp_path):
     for ending in ("png", "PDF", "csv", "json"):
         told = run("overdye", three, "--out", tmp_path / f"chart.{ending}", "--under", 0.5)
-        assert told.startswith("9 overdyes of 3 dyes, 2 of them mud, in ")
+        assert told.splitlines() == [
+            f"3 dyes over each other: {tmp_path / f'chart.{ending}'}", "2 of them turn to mud."
+        ]  # fmt: skip
     with Image.open(tmp_path / "chart.png") as picture:
         assert picture.width >= 1500
         assert round(picture.info["dpi"][0]) == 200
@@ -48,7 +50,7 @@ def test_a_book_becomes_a_picture_a_pdf_a_table_and_data(three, tmp_path):
 
 
 def test_a_single_dye_is_told_as_one(three, tmp_path):
-    assert run("overdye", three, "--only", "sun", "--out", tmp_path / "one.png").startswith("One dye over itself, in ")
+    assert run("overdye", three, "--only", "sun", "--out", tmp_path / "one.png").startswith("One dye over itself: ")
 
 
 def test_json_needs_no_file_and_says_light_and_look(three):
@@ -71,9 +73,9 @@ def test_a_design_gives_its_dyes_or_its_pots(folder):
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (["--out", "chart.gif"], "end its name in .png, .pdf, .csv, .json"),
+        (["--out", "chart.gif"], "end its name in one of .png, .pdf, .csv, .json"),
         (["--out", "chart"], "--out"),
-        ([], "write --out chart.png"),
+        ([], "add --out chart.png"),
         (["--out", "chart.png", "--only", "son"], "did you mean 'sun'?"),
         (["--out", "chart.png", "--pots"], "has no pots"),
         (["--out", "chart.png", "--strength", "9"], "use a number above 0, up to 4"),

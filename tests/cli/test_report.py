@@ -20,6 +20,6 @@ def test_compiling_is_said_once_a_command_and_only_while_it_runs(capsys, shown):
         for _ in range(11):
             compiling_begins()
         (line,) = lines(capsys)
-        assert line.startswith("batiksim: preparing the engine for this machine, only this once")
+        assert line.startswith("batiksim: preparing the engine for this computer, which happens only once")
     compiling_begins()
     assert lines(capsys) == []

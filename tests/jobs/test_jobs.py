@@ -22,6 +22,7 @@ from batiksim.files.pictures import images
 from batiksim.files.pictures.png import PngWriter
 from batiksim.files.toml.designs import design_file, write_design
 from batiksim.jobs import previews, projects
+from batiksim.texts.catalogue import say
 from batiksim.values import Cloth, DyeBath, Paint, RemoveWax
 
 PLATES = [f"plate-{step:02d}.png" for step in range(5)]
@@ -155,7 +156,7 @@ def test_one_step_leaves_the_other_outputs_alone(folder, tmp_path):
 
 @pytest.mark.parametrize("step", [-1, 5, 99])
 def test_a_step_that_is_not_there(folder, tmp_path, step):
-    with pytest.raises(BatikError, match="--step: there is no such step .*use 0 .* to 4"):
+    with pytest.raises(BatikError, match=r"--step: there is no step -?\d+; use 0 .* to 4"):
         jobs.save_preview(folder, tmp_path / "out", step=step)
     assert not (tmp_path / "out").exists()
 
@@ -224,9 +225,9 @@ def test_progress_counts_up(folder, tmp_path):
     told = []
     jobs.save_preview(folder, tmp_path / "out", progress=lambda done, whole, what: told.append((done, whole, what)))
     assert all(0 < done <= whole for done, whole, _ in told)
-    plates = [done for done, _, what in told if what == "plates"]
+    plates = [done for done, _, what in told if what == say("jobs.progress.plates")]
     assert plates == sorted(plates)
-    assert plates[-1] == next(whole for _, whole, what in told if what == "plates")
+    assert plates[-1] == next(whole for _, whole, what in told if what == say("jobs.progress.plates"))
 
 
 # What it never touches
@@ -330,7 +331,7 @@ def spoilt(folder, name, how):
         ("text", "is not a picture"),
         ("animated", "holds more than one picture"),
         ("huge", "has far too many pixels"),
-        ("other size", "is 41 x 30 pixels, but 'lines.png' is 40 x 30; save all masks"),
+        ("other size", "is 41 × 30 pixels, but 'lines.png' is 40 × 30 pixels; save all masks"),
     ],
 )
 def test_a_bad_mask_is_one_message_and_old_outputs_stay(folder, tmp_path, how, words):
@@ -364,7 +365,7 @@ def test_sizes_are_told_alike_whichever_picture_is_read_first(folder, monkeypatc
 
     monkeypatch.setattr(projects, "read_mask", read)
     spoilt(folder, "petals.png", "other size")
-    with pytest.raises(BatikError, match=r"mask 'petals\.png': is 41 x 30 pixels, but 'lines\.png' is 40 x 30"):
+    with pytest.raises(BatikError, match=r"mask 'petals\.png': is 41 × 30 pixels, but 'lines\.png' is 40 × 30"):
         jobs.open_design(folder)
 
 

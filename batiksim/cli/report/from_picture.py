@@ -6,6 +6,7 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from batiksim.cli.report.tables import cloth_piece
+from batiksim.texts.catalogue import say
 from batiksim.texts.phrases import percent
 
 if TYPE_CHECKING:
@@ -21,22 +22,21 @@ def print_from_picture(console: Console, made: DesignFromPicture) -> None:
     plan, report = made.plan, made.report
     wide = max(40, min(console.width, 110))
     for at, (named, colours) in enumerate(zip(made.names, made.colours, strict=True)):
-        wax = f"wax {percent(float(plan.wax[at].mean()) / 255)} of the cloth, then " if plan.waxed[at] else ""
+        share = percent(float(plan.wax[at].mean()) / 255)
         pots = [Text.assemble(cloth_piece(colour), f" {name}") for name, colour in zip(named, colours, strict=True)]
-        verb = "brush side by side " if len(named) > 1 else "dye "
-        console.print(Text.assemble(f"{at + 1}. {wax}{verb}", Text(",  ").join(pots)))
+        what = ("wax_and_" if plan.waxed[at] else "") + ("brush" if len(named) > 1 else "dye")
+        dyeing = say(f"cli.from_picture.{what}", number=at + 1, share=share)
+        console.print(Text.assemble(f"{dyeing} ", Text(",  ").join(pots)))
     console.print()
     for region in report.regions:
         pieces = [cloth_piece(region.target), cloth_piece(region.reachable)]
-        console.print(
-            Text.assemble(*pieces, f" {region.name}, {percent(region.share, whole=True)}: {region.difference:.1f} off"),
-            style="bold",
-        )
-        for line in textwrap.wrap(" ".join(map(str, (region.words, *region.impossible))), wide - 3):
+        share = percent(region.share, whole=True)
+        title = say("cli.from_picture.region", name=region.name, share=share, difference=region.difference)
+        console.print(Text.assemble(*pieces, f" {title}"), style="bold")
+        words = " ".join(map(str, (region.words, *region.impossible)))
+        for line in textwrap.wrap(words, wide - 3):
             console.print(f"   {line}")
     console.print()
-    console.print(
-        f"Spot by spot the cloth is {report.miss:.1f} off the picture on average (CIEDE2000; 1 is just seen)."
-    )
+    console.print(str(say("cli.from_picture.miss", miss=report.miss)))
     for note in report.notes:
         console.print(str(note))

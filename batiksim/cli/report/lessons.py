@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from batiksim.cli.report.tables import cloth_piece, plain_table
+from batiksim.cli.report.tables import cloth_piece, plain_table, tenths
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 
 if TYPE_CHECKING:
@@ -15,14 +16,13 @@ if TYPE_CHECKING:
     from batiksim.jobs import Calibrated, CalibratedDye, Calibration, Compared, MeasuredPiece
 
 # CIEDE2000 in words; common practice, no source.
-_TRUST = ((1.0, "very sure"), (2.0, "sure"), (4.0, "fair"), (float("inf"), "a rough guide only"))
+_TRUST = ((1.0, "very_sure"), (2.0, "sure"), (4.0, "fair"), (float("inf"), "rough"))
 
 
-def trust(error: float | None) -> str:
+def trust(error: float | None) -> Message:
     """How far to trust a prediction with such an error."""
-    if error is None:
-        return "not known"
-    return next(word for limit, word in _TRUST if error <= limit)
+    word = "unknown" if error is None else next(word for limit, word in _TRUST if error <= limit)
+    return say(f"cli.calibrate.trust.{word}")
 
 
 def print_calibration(console: Console, result: Calibrated) -> None:
@@ -31,82 +31,79 @@ def print_calibration(console: Console, result: Calibrated) -> None:
     for note in result.notes:
         console.print(str(note), markup=False)
     console.print()
-    numbers = ("Before", "After", "Unseen")
-    table = plain_table("Measured", "", "Predicted", "", "Patch", *numbers, right=numbers)
+    numbers = ("before", "after", "unseen")
+    table = plain_table("measured", "", "predicted", "", "patch", *numbers, right=numbers)
     for piece in found.pieces:
         if piece.layers or piece.problems:
             table.add_row(*_piece_cells(piece))
     console.print(table)
-    console.print("Before, After: CIEDE2000 from measured (1 is just seen). Unseen: foretold from all other patches.")
+    console.print(str(say("cli.calibrate.columns")))
     console.print(f"{_medians(found)}\n", markup=False)
-    dyes = plain_table("", "Dye", "Build-up", "Expected error", "Trust", "Book", right=("Expected error",))
+    dyes = plain_table("", "dye", "build_up", "expected_error", "trust", "book", right=("expected_error",))
     for dye in found.dyes:
         dyes.add_row(*_dye_cells(dye, result))
     console.print(dyes)
-    console.print(_cloth_words(found), markup=False)
+    console.print(str(_cloth_words(found)), markup=False)
 
 
-def _cloth_words(found: Calibration) -> str:
+def _cloth_words(found: Calibration) -> Message:
     if found.surface_between is None:
-        return (
-            f"Undyed cloth {found.cloth}: each dye keeps it, and a design that doesn't state its cloth's colour takes "
-            "it from its dyes."
-        )
+        return say("cli.calibrate.cloth", colour=found.cloth)
     low, high = found.surface_between
-    return (
-        f"Undyed cloth {found.cloth}, surface floor {found.surface:.3f} (likely {low:.3f} to {high:.3f}): each dye "
-        "keeps them, and a design that doesn't state its cloth's colour or surface takes them from its dyes."
-    )
+    return say("cli.calibrate.cloth_and_surface", colour=found.cloth, surface=found.surface, low=low, high=high)
 
 
-def _medians(found: Calibration) -> str:
+def _medians(found: Calibration) -> Message:
     kinds = (("miss_before", "before"), ("miss_after", "after"), ("held_out", "unseen"))
     known = [(value, word) for kind, word in kinds if (value := found.median(kind)) is not None]
-    return f"Median: {', '.join(f'{value:.1f} {word}' for value, word in known)}."
+    medians = [say(f"cli.calibrate.median.{word}", value=value) for value, word in known]
+    return say("cli.calibrate.medians", medians=medians)
 
 
 def _piece_cells(piece: MeasuredPiece) -> tuple[str | Text, ...]:
     if piece.problems:
-        name = Text(f"{piece.name}: left out, {'; '.join(map(str, piece.problems))}", style="yellow")
+        problems = "; ".join(map(str, piece.problems))
+        name = Text(str(say("cli.calibrate.left_out", patch=piece.name, problems=problems)), style="yellow")
         return cloth_piece(piece.measured), piece.measured, "", "", name, "", "", ""
-    unseen = "" if piece.held_out is None else f"{piece.held_out:.1f}"
     return (
         cloth_piece(piece.measured),
         piece.measured,
         cloth_piece(piece.after),
         piece.after,
-        Text(piece.name),
-        f"{piece.miss_before:.1f}",
-        f"{piece.miss_after:.1f}",
-        unseen,
+        Text(str(piece.name)),
+        tenths(piece.miss_before),
+        tenths(piece.miss_after),
+        "" if piece.held_out is None else tenths(piece.held_out),
     )
 
 
 def _dye_cells(dye: CalibratedDye, result: Calibrated) -> tuple[str | Text, ...]:
-    law = dye.build_up.law if dye.build_up.law == "linear" else f"{dye.build_up.law}, bend {dye.build_up.bend:.2f}"
-    error = "" if dye.expected_error is None else f"{dye.expected_error:.1f}"
-    return cloth_piece(dye.hex), Text(dye.name), law, error, trust(dye.expected_error), _fate(dye, result)
+    law = say(f"cli.calibrate.law.{dye.build_up.law}", bend=dye.build_up.bend)
+    error = "" if dye.expected_error is None else tenths(dye.expected_error)
+    fate, sure = _fate(dye, result), trust(dye.expected_error)
+    return cloth_piece(dye.hex), Text(dye.name), str(law), error, str(sure), str(fate)
 
 
-def _fate(dye: CalibratedDye, result: Calibrated) -> str:
+def _fate(dye: CalibratedDye, result: Calibrated) -> Message:
+    """What became of the dye in the book."""
     changes = result.changes
     if changes is None:
-        return "not written"
+        return say("cli.calibrate.book.not_written")
     if dye.name in changes.added:
-        return "new"
+        return say("cli.calibrate.book.new")
     if dye.name in changes.replaced:
-        return "replaced"
+        return say("cli.calibrate.book.replaced")
     old = changes.book.entry(dye.name)
     if old.measured and old.expected_error is None:
-        return "kept: it was measured; --replace takes the new one"
+        return say("cli.calibrate.book.kept_measured")
     if old.expected_error is None or old.expected_error == dye.expected_error:
-        return "unchanged"
-    return f"kept: it was better ({old.expected_error:.1f}); --replace takes the new one"
+        return say("cli.calibrate.book.unchanged")
+    return say("cli.calibrate.book.kept_better", error=old.expected_error)
 
 
 def print_comparison(console: Console, result: Compared) -> None:
     """Each region, planned beside dyed, with the difference in words."""
-    table = plain_table("", "", "Planned", "", "Dyed", "Took", "Share", "Off", "In words", right=("Share", "Off"))
+    table = plain_table("", "", "planned", "", "came_out", "dyed", "share", "off", "words", right=("share", "off"))
     for region in result.comparison.regions:
         table.add_row(
             str(region.number),
@@ -114,9 +111,9 @@ def print_comparison(console: Console, result: Compared) -> None:
             region.planned,
             cloth_piece(region.dyed),
             region.dyed,
-            Text(" + ".join(region.history) or "bare cloth"),
+            Text(" + ".join(region.history) or str(say("cli.bare_cloth"))),
             str(percent(region.share)),
-            f"{region.miss:.1f}",
+            tenths(region.miss),
             str(region.words),
         )
     console.print(table)

@@ -1,4 +1,4 @@
-"""What `orders` prints: each order with its pots, what became of the wants, and why it stands where it does."""
+"""What `orders` prints: each order with its pots, how near it comes to the wanted colours, and its reasons."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from batiksim import jobs
 from batiksim.cli.report.tables import cloth_piece
+from batiksim.texts.catalogue import say
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -19,32 +20,30 @@ def print_orders(console: Console, ordered: Ordered) -> None:
     data = jobs.orders_data(ordered)
     console.print(str(ordered.how))
     for order in data["orders"]:
-        stands = " As it stands:" if order["as_it_stands"] else ""
-        _print_order(console, order, f"{order['rank']}.{stands}")
+        _print_order(console, order, "cli.orders.yours" if order["as_it_stands"] else "cli.orders.order")
     if not any(order["as_it_stands"] for order in data["orders"]):
-        _print_order(console, data["planned"], "As it stands:")
+        _print_order(console, data["planned"], "cli.orders.yours_unranked")
     console.print()
     if ordered.standing:
         console.print(str(ordered.standing))
-    console.print(
-        "Points: 1 for each CIEDE2000 that wanted colours are off on average, and more for what else troubles."
-    )
+    console.print(str(say("cli.orders.points")))
     for note in data["notes"]:
         console.print(note)
     if not data["planned"]["wants"]:
-        hint = "To ask for a colour, write [[want]] in the design: colour, and at = [x, y] in mm or where = a picture."
-        console.print(hint, markup=False)
+        console.print(str(say("cli.orders.want")), markup=False)
 
 
 def _print_order(console: Console, order: dict[str, Any], title: str) -> None:
+    """One order under the headline of that key."""
     from rich.text import Text
 
     console.print()
-    console.print(f"{title} {order['sequence']}  ({order['points']:.1f} points)", style="bold")
+    parts = {name: order[name] for name in ("rank", "sequence", "points") if name in order}
+    console.print(str(say(title, **parts)), style="bold")
     wide = max(40, min(console.width, 110)) - 3
     for line in textwrap.wrap(" ".join(order["reasons"]), wide):
         console.print(f"   {line}")
     for want in order["wants"]:
         pieces = [cloth_piece(want["wanted"]), cloth_piece(want["hex"])]
-        named = f" {want['called']}: {want['hex']}, {want['delta_e']:.1f} from {want['wanted']}"
-        console.print(Text("   ").join([Text(""), Text.assemble(*pieces, named)]))
+        named = say("cli.orders.wanted", **{name: want[name] for name in ("called", "hex", "delta_e", "wanted")})
+        console.print(Text.assemble("   ", *pieces, f" {named}"))

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from batiksim import jobs
-from batiksim.cli.report.tables import cloth_piece, plain_table
+from batiksim.cli.report.tables import cloth_piece, plain_table, tenths
+from batiksim.texts.catalogue import say
 from batiksim.values import DAYLIGHT
 from batiksim.values.light_words import seen_as
 
@@ -14,7 +16,6 @@ if TYPE_CHECKING:
     from rich.text import Text
 
     from batiksim.jobs import Matched, PotColour, PotLook
-    from batiksim.texts.catalogue import Message
 
 WIDE, NARROW = 8, 6
 
@@ -22,80 +23,77 @@ WIDE, NARROW = 8, 6
 def print_pot(console: Console, look: PotLook) -> None:
     """The pot on cloth, dry and wet, and in its bowl; what makes it up; what one more of each dye does."""
     words = jobs.pot_words(look.pot)
-    console.print(f"{words['recipe']}; {words['dilution']}", style="bold")
-    if look.light != DAYLIGHT:
-        console.print(f"All as seen {seen_as(look.light, 'dry')}.")
+    console.print(str(say("cli.pot.recipe", **words)), style="bold")
+    _print_light(console, look.light)
     console.print()
-    table = plain_table("", "", "Colour", "Name")
-    for what, colour in (
-        ("undyed", look.cloth),
-        ("dry on cloth", look.dry),
-        ("wet on cloth, about", look.wet),
-        ("in the pot, about", look.solution),
-    ):
-        table.add_row(what, cloth_piece(colour.hex, WIDE), colour.hex, colour.name)
+    table = plain_table("", "", "colour", "name")
+    for what, colour in (("undyed", look.cloth), ("dry", look.dry), ("wet", look.wet), ("solution", look.solution)):
+        table.add_row(str(say(f"cli.pot.{what}")), *_colour_cells(colour))
     console.print(table)
-    console.print("It looks stronger wet, and stronger still in the pot: judge it by a dried drop.")
+    console.print(str(say("cli.pot.judge_dry")))
     console.print()
     print_in_other_light(console, look)
-    amounts = ", ".join(f"{jobs.amount_words(ml)} {what}" for what, ml in look.amounts)
-    console.print(f"For {jobs.amount_words(look.volume_ml)}: {amounts}")
-    console.print("Each dye at full strength, ready to brush: half its stock, half chemical water.")
+    amounts = [f"{jobs.amount_words(ml)} {what}" for what, ml in look.amounts]
+    console.print(str(say("cli.pot.amounts", volume=jobs.amount_words(look.volume_ml), amounts=", ".join(amounts))))
+    console.print(str(say("cli.pot.full_strength")))
     if look.shifts:
         console.print()
-        shifts = plain_table("One more", "", "Colour", "Differs", "It gets", right=("Differs",))
+        shifts = plain_table("one_more", "", "colour", "differs", "gets", right=("differs",))
         for shift in look.shifts:
             swatch = cloth_piece(shift.colour.hex, WIDE)
-            shifts.add_row(f"{shift.by} {shift.dye}", swatch, shift.colour.hex, f"{shift.delta_e:.1f}", shift.words)
+            more = f"{shift.by} {shift.dye}"
+            shifts.add_row(more, swatch, shift.colour.hex, tenths(shift.delta_e), str(shift.words))
         console.print(shifts)
-        console.print("Differs: CIEDE2000 (1 is just seen, 2 is plain side by side).")
+        console.print(str(say("cli.pot.differs")))
     _print_notes(console, look.notes)
 
 
 def print_in_other_light(console: Console, look: PotLook) -> None:
     """The dry cloth by each light, and how far it turns from how it looks by day."""
-    table = plain_table("Dry, in other light", "", "Colour", "Turns", "It looks", right=("Turns",))
+    table = plain_table("other_light", "", "colour", "turns", "looks", right=("turns",))
     for lit in look.lit:
         if lit.light != look.light:
-            words = "as by day" if lit.words == "the same" else lit.words
             swatch = cloth_piece(lit.colour.hex, WIDE)
-            table.add_row(str(seen_as(lit.light, "dry")), swatch, lit.colour.hex, f"{lit.delta_e:.1f}", words)
+            seen = str(seen_as(lit.light, "dry"))
+            table.add_row(seen, swatch, lit.colour.hex, tenths(lit.delta_e), str(lit.words))
     console.print(table)
     console.print()
 
 
 def print_match(console: Console, result: Matched) -> None:
     """The wanted colour, then each pot's: how far off it is and in which way, its mix, how to thin it."""
-    under = "on this ground" if result.dyed_ground else "on undyed cloth"
-    table = plain_table("", "", "Colour", "Name")
-    table.add_row("wanted", *_colour_cells(result.wanted))
-    table.add_row(under, *_colour_cells(result.ground))
+    under = say("cli.match.ground" if result.dyed_ground else "cli.match.undyed")
+    table = plain_table("", "", "colour", "name")
+    table.add_row(str(say("cli.match.wanted")), *_colour_cells(result.wanted))
+    table.add_row(str(under), *_colour_cells(result.ground))
     console.print(table)
-    if result.light != DAYLIGHT:
-        console.print(f"All as seen {seen_as(result.light, 'dry')}.")
+    _print_light(console, result.light)
     console.print()
-    pots = plain_table("Pot", "Wanted", "Gives", "Off", "It is, and how to mix it", right=("Pot", "Off"))
+    pots = plain_table("pot", "wanted", "gives", "off", "mix", right=("pot", "off"))
     for number, recipe in enumerate(result.recipes, start=1):
         words = jobs.pot_words(recipe.pot)
         pots.add_row(
             str(number),
             cloth_piece(result.wanted.hex, NARROW),
             cloth_piece(recipe.colour.hex, NARROW),
-            f"{recipe.delta_e:.1f}",
-            f"{recipe.words}\n{words['recipe']}\nstrength {recipe.pot.strength:g}: {words['dilution']}",
+            tenths(recipe.delta_e),
+            str(say("cli.match.mix", words=recipe.words, strength=recipe.pot.strength, **words)),
         )
     console.print(pots)
-    console.print("Off: CIEDE2000 left (1 is just seen, 2 is plain side by side).")
-    console.print("Dye a sample before you trust it, and look at it in the light it will hang in.")
+    console.print(str(say("cli.match.off")))
+    console.print(str(say("cli.match.sample")))
     _print_notes(console, result.notes)
 
 
 def _colour_cells(colour: PotColour) -> tuple[Text, str, str]:
-    return cloth_piece(colour.hex, WIDE), colour.hex, colour.name
+    return cloth_piece(colour.hex, WIDE), colour.hex, str(colour.name)
 
 
-def _print_notes(console: Console, notes: tuple[Message, ...]) -> None:
-    if notes:
-        console.print()
-    for note in notes:
-        console.print(str(note))
+def _print_light(console: Console, light: str) -> None:
+    if light != DAYLIGHT:
+        console.print(str(say("cli.pot.light", seen=seen_as(light, "dry"))))
+
+
+def _print_notes(console: Console, notes: Iterable[object]) -> None:
+    for number, note in enumerate(notes):
+        console.print(f"{note}" if number else f"\n{note}")

@@ -5,13 +5,14 @@ from __future__ import annotations
 import contextlib
 import json
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from batiksim import jobs
+from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 
 if TYPE_CHECKING:
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
 
     from batiksim.texts.catalogue import Message
     from batiksim.values import Finding, Region
+
+
+MANY_PICTURES = 4  # from which on only the first is named
 
 
 def terminal() -> Console:
@@ -35,29 +39,31 @@ def print_data(data: Mapping[str, Any]) -> None:
 
 def print_regions(console: Console, regions: tuple[Region, ...]) -> None:
     """The colours of the finished cloth, largest first."""
-    from rich.table import Table
-    from rich.text import Text
+    from batiksim.cli.report.tables import cloth_piece, plain_table
 
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for title in ("", "Colour", "Name", "Share", "Dyes it took"):
-        table.add_column(title, justify="right" if title == "Share" else "left")
+    table = plain_table("", "colour", "name", "share", "dyed", right=("share",))
     for region in regions:
-        history = " + ".join(region.history) or "none: bare cloth"
-        swatch = Text("      ", style=f"on {region.hex}")
-        table.add_row(swatch, region.hex, region.name, str(percent(region.share)), history)
+        history = " + ".join(region.history) or str(say("cli.bare_cloth"))
+        table.add_row(cloth_piece(region.hex, 6), region.hex, str(region.name), str(percent(region.share)), history)
     console.print(table)
 
 
-def print_assumed(assumed: list[str], *, usual: bool = False) -> None:
+def print_assumed(assumed: Iterable[Message], *, usual: bool = False) -> None:
     """What was worked out because the design didn't say. usual : also what hardly anyone needs to be told."""
-    pictures: dict[str, list[str]] = {}
-    for note in assumed:
-        picture, colon, what = note.partition(": ")
-        if usual or what != str(jobs.AS_USUAL):
-            pictures.setdefault(what if colon else note, []).append(picture)
-    for what, names in pictures.items():
-        some = ", ".join(names) if len(names) < 4 else f"{names[0]} and {len(names) - 1} more masks"
-        click.echo(f"Assumed: {what}" if names == [what] else f"Assumed: {some}: {what}")
+    pictures: dict[Message, list[str]] = {}
+    for message in assumed:
+        parts = dict(message.parts)
+        if message.key != jobs.OF_PICTURE:
+            pictures[message] = []
+        elif usual or parts["note"] != jobs.AS_USUAL:
+            pictures.setdefault(parts["note"], []).append(parts["picture"])
+    for note, names in pictures.items():
+        if not names:
+            click.echo(say("cli.assumed", note=note))
+        elif len(names) < MANY_PICTURES:
+            click.echo(say("cli.assumed_of", pictures=", ".join(names), note=note))
+        else:
+            click.echo(say("cli.assumed_of_many", picture=names[0], count=len(names) - 1, note=note))
 
 
 def print_findings(console: Console, findings: tuple[Finding, ...], *, quick: bool = False) -> None:
@@ -65,22 +71,21 @@ def print_findings(console: Console, findings: tuple[Finding, ...], *, quick: bo
     from rich.text import Text
 
     if not findings:
-        console.print(jobs.QUICK_NOTHING if quick else jobs.NOTHING)
+        console.print(str(jobs.QUICK_NOTHING if quick else jobs.NOTHING))
     styles = {"serious": "bold red", "warn": "yellow", "note": "dim"}
     for finding in findings:
-        where = f"step {finding.step}, " if finding.step else ""
-        words = f" ({where}{finding.code}): {finding.message} {finding.remedy}"
-        console.print(Text.assemble((finding.severity, styles[finding.severity]), words))
-
-
-_PREPARING = "batiksim: preparing the engine for this machine, only this once (some seconds)"
+        where = say("cli.finding.at_step", step=finding.step, code=finding.code) if finding.step else finding.code
+        severity = str(say(f"cli.finding.{finding.severity}"))
+        words = f" ({where}): {finding.message} {finding.remedy}"
+        console.print(Text.assemble((severity, styles[finding.severity]), words))
 
 
 @contextlib.contextmanager
-def progress_line(shown: bool) -> Iterator[Callable[[int, int, str | Message], None]]:
+def progress_line(shown: bool) -> Iterator[Callable[[int, int, object], None]]:
     """A progress line on a terminal, after half a second; silence elsewhere, but for a wait as long as compiling."""
+    compiling = str(say("cli.progress.compiling"))
     if not (shown and sys.stderr.isatty()):
-        with jobs.on_compiling(cache(partial(click.echo, _PREPARING, err=True))):
+        with jobs.on_compiling(cache(partial(click.echo, compiling, err=True))):
             yield lambda done, whole, what: None
         return
     from rich.console import Console
@@ -88,10 +93,10 @@ def progress_line(shown: bool) -> Iterator[Callable[[int, int, str | Message], N
 
     columns = (TextColumn("{task.description:<18}"), BarColumn(), TimeElapsedColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("reading", total=None)
+        task = bar.add_task(str(say("cli.progress.reading")), total=None)
 
-        def tell(done: int, whole: int, what: str | Message) -> None:
+        def tell(done: int, whole: int, what: object) -> None:
             bar.update(task, completed=done, total=whole, description=str(what))
 
-        with jobs.on_compiling(cache(partial(bar.console.print, _PREPARING))):
+        with jobs.on_compiling(cache(partial(bar.console.print, compiling))):
             yield tell

@@ -3,13 +3,24 @@
 from rich.table import Table
 from rich.text import Text
 
+from batiksim.texts.catalogue import say, texts
 
-def plain_table(*titles: str, right: tuple[str, ...] = ()) -> Table:
-    """A table without lines, its numbers to the right."""
+
+def plain_table(*columns: str, right: tuple[str, ...] = ()) -> Table:
+    """A table without lines.
+
+    columns : the last word of their titles' keys, "" = no title; right : those of numbers
+    """
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for title in titles:
-        table.add_column(title, justify="right" if title in right else "left", overflow="fold")
+    for column in columns:
+        title = str(say(f"cli.column.{column}")) if column else ""
+        table.add_column(title, justify="right" if column in right else "left", overflow="fold")
     return table
+
+
+def tenths(value: float) -> str:
+    """A number to one decimal place."""
+    return texts().number(value, "0.0")
 
 
 def cloth_piece(hexed: str, wide: int = 3) -> Text:

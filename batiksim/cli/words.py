@@ -1,0 +1,167 @@
+"""Commands whose words come from the catalogue, looked up when they are shown.
+
+`cli.<command>.short` and `.help` say what a command does, `cli.option.<option>` what an option does, unless the command
+has its own text for it (`cli.<command>.option.<option>`); `cli.metavar.<name>` is what stands for a value.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from typing import Any
+
+import click
+
+from batiksim.errors import BatikError
+from batiksim.texts.catalogue import Message, say, texts
+
+LANGUAGE = "--language"
+
+
+class Command(click.Command):
+    """A command that explains itself by the catalogue, and takes --language, which the group has looked for before."""
+
+    allow_extra_args = True  # so that they come to `parse_args` here
+
+    def __init__(self, *args: Any, **settings: Any) -> None:
+        super().__init__(*args, **settings)
+        self.params.append(click.Option([LANGUAGE], expose_value=False, metavar="language"))
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read the arguments. Raises BatikError for more than the command takes."""
+        try:
+            extra = super().parse_args(ctx, args)
+        except click.UsageError as error:
+            error.ctx = error.ctx or ctx
+            raise
+        if extra and not ctx.resilient_parsing and not isinstance(self, click.Group):
+            raise BatikError("cli.error.extra", got=extra[0], fix=see_help(ctx))
+        return extra
+
+    def format_usage(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The line that shows how the command is called."""
+        pieces = " ".join(self.collect_usage_pieces(ctx))
+        formatter.write_usage(ctx.command_path, pieces, prefix=f"{texts()('cli.help.usage')} ")
+
+    def collect_usage_pieces(self, ctx: click.Context) -> list[str]:
+        """What the usage line names: options, then arguments."""
+        arguments = [param for param in self.params if isinstance(param, click.Argument)]
+        return [f"[{texts()('cli.metavar.options')}]", *(_usage(argument, ctx) for argument in arguments)]
+
+    def format_help_text(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """What the command does."""
+        self._write(formatter, "help")
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """What to know besides, where the catalogue has something."""
+        if texts().has(f"cli.{_key(self)}.epilog"):
+            self._write(formatter, "epilog")
+
+    def _write(self, formatter: click.HelpFormatter, what: str) -> None:
+        formatter.write_paragraph()
+        with formatter.indentation():
+            formatter.write_text(texts()(f"cli.{_key(self)}.{what}"))
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Each option with what it does."""
+        options = [param for param in self.get_params(ctx) if isinstance(param, click.Option)]
+        with formatter.section(texts()("cli.help.options")):
+            formatter.write_dl([(_spelling(option, ctx), self._option_words(option)) for option in options])
+
+    def _option_words(self, option: click.Option) -> str:
+        name = max(option.opts, key=len).lstrip("-").replace("-", "_")
+        own = f"cli.{_key(self)}.option.{name}"
+        words = say(own if texts().has(own) else f"cli.option.{name}")
+        if option.required:
+            words = say("cli.help.required", words=words)
+        if option.show_default:
+            words = say("cli.help.default", words=words, default=str(option.default))
+        return str(words)
+
+    def get_short_help_str(self, limit: int = 45) -> str:
+        """What the command does, for the list of all."""
+        return textwrap.shorten(texts()(f"cli.{_key(self)}.short"), max(limit, 45), placeholder=" ...")
+
+
+def see_help(ctx: click.Context | None) -> Message:
+    """Advice to look into the help of the command that is being read."""
+    return say("cli.error.see_help", command="batiksim" if ctx is None else ctx.command_path)
+
+
+def field_of(param: click.Parameter | None) -> str | Message | None:
+    """A parameter as the maker knows it: "--width", or "DESIGN"."""
+    return _metavar(param) if isinstance(param, click.Argument) else None if param is None else param.opts[0]
+
+
+def _key(command: click.Command) -> str:
+    return "batiksim" if isinstance(command, click.Group) else str(command.name).replace("-", "_")
+
+
+def _metavar(param: click.Parameter) -> Message:
+    """What stands for a value: the metavar by its name in the catalogue, else that of an argument or of a type."""
+    return say(f"cli.metavar.{param.metavar or (param.name if isinstance(param, click.Argument) else param.type.name)}")
+
+
+def _usage(argument: click.Argument, ctx: click.Context) -> str:
+    if isinstance(argument.type, click.Choice):
+        return argument.make_metavar(ctx)
+    return str(_metavar(argument)) if argument.required else f"[{_metavar(argument)}]"
+
+
+def _spelling(option: click.Option, ctx: click.Context) -> str:
+    names = ", ".join(option.opts)
+    if option.is_flag:
+        return names
+    return f"{names} {option.make_metavar(ctx) if isinstance(option.type, click.Choice) else _metavar(option)}"
+
+
+class Choice(click.Choice[str]):
+    """One of some words, small and capital letters alike."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The word as it is written here. Raises BatikError for any other."""
+        known = next((word for word in self.choices if word.casefold() == value.strip().casefold()), None)
+        if known is None:
+            raise BatikError("cli.error.no_choice", field=field_of(param), got=value, fix=one_of(self))
+        return known
+
+
+def one_of(choice: click.Choice[str]) -> Message:
+    """Advice naming all words that can be chosen."""
+    return say("error.use_one_of", choices=", ".join(choice.choices))
+
+
+class Number(click.ParamType[float]):
+    """A number."""
+
+    name = "number"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """The number. Raises BatikError for anything else."""
+        try:
+            return float(value)
+        except ValueError:
+            raise BatikError("cli.error.no_number", field=field_of(param), got=value, fix=see_help(ctx)) from None
+
+
+class Whole(click.ParamType[int]):
+    """A whole number. low, high : the least and the most, where there is such a limit."""
+
+    name = "number"
+
+    def __init__(self, low: int | None = None, high: int | None = None) -> None:
+        self.low = low
+        self.high = high
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        """The number. Raises BatikError for anything else."""
+        try:
+            number = int(value)
+        except ValueError:
+            raise BatikError("cli.error.no_whole_number", field=field_of(param), got=value, fix=see_help(ctx)) from None
+        if self.low is not None and self.high is not None and not self.low <= number <= self.high:
+            field = field_of(param)
+            raise BatikError("cli.error.out_of_range", field=field, got=number, low=self.low, high=self.high)
+        return number
+
+
+NUMBER, WHOLE = Number(), Whole()
