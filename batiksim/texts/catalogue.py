@@ -206,7 +206,7 @@ def _entries(language: str) -> Mapping[str, str | tuple[str, ...]]:
                 if isinstance(message.id, str):
                     entries[message.id] = str(message.string)
                 else:
-                    entries[message.id[0]] = tuple(message.string)
+                    entries[message.id[0]] = tuple(str(form) for form in message.string or ())
     return entries
 
 

@@ -209,6 +209,7 @@ def test_what_is_under_the_hand_is_not_drawn_anew_before_it_is_let_go(serve, vis
     seen.key("tab-step").click()
     seen.key("tag-4").click()
     button = seen.page.locator("#leaf button", has_text="Remove step")
+    button.scroll_into_view_if_needed()
     box = button.bounding_box()
     count = len(served.session.document.design.steps)
     seen.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
