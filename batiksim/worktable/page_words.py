@@ -5,42 +5,43 @@ import json
 import re
 from collections.abc import Mapping
 from functools import lru_cache
-from http.cookies import CookieError, SimpleCookie
 from pathlib import Path
 from typing import Any
 
 from starlette.datastructures import Headers
+from starlette.requests import cookie_parser
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from batiksim.texts.catalogue import ENGLISH, languages, speaking, spoken, texts
 
-COOKIE = "batiksim-language"
+COOKIE = "batiksim-language"  # what the maker has chosen
+HEADER = "x-worktable-language"  # of the page that asks: another page may have chosen another one since
 TABLE = "page"
 PAGE = Path(__file__).resolve().parent / "page"
 _FIELD = re.compile(r"\{([\w.]+)\}")
 
 
 class InLanguage:
-    """ASGI middleware: every request is worked in the language that its cookie names."""
+    """ASGI middleware: every request is worked in the language of the page that sends it."""
 
     def __init__(self, app: ASGIApp) -> None:
         self.app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request through."""
-        with speaking(chosen(Headers(scope=scope).get("cookie", "") if scope["type"] == "http" else "")):
+        with speaking(chosen(Headers(scope=scope)) if scope["type"] == "http" else spoken()):
             await self.app(scope, receive, send)
 
 
-def chosen(cookie: str) -> str:
-    """The language that a request's cookies name: without any the one that is spoken, English if there is none such."""
-    try:
-        named = SimpleCookie(cookie).get(COOKIE)
-    except CookieError:
-        named = None
+def chosen(headers: Mapping[str, str]) -> str:
+    """The language of a request: that its page is in, else that its cookie names, else the one that is spoken.
+
+    English for one that there is no catalogue of.
+    """
+    named = headers.get(HEADER, cookie_parser(headers.get("cookie", "")).get(COOKIE))
     if named is None:
         return spoken()
-    return named.value if named.value in languages() else ENGLISH
+    return named if named in languages() else ENGLISH
 
 
 def page_words() -> dict[str, Any]:

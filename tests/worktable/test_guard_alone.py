@@ -117,12 +117,12 @@ def test_other_ways_of_speaking():
 @pytest.mark.parametrize(
     ("headers", "method", "words"),
     [
-        ({"host": "evil.example"}, "GET", "this isn't the address of the worktable"),
-        (OWN | {"origin": "null"}, "GET", "this request comes from another site"),
-        (OWN | {"sec-fetch-site": "cross-site"}, "GET", "this request comes from another site"),
-        (OWN, "PUT", "the worktable can't be asked that way"),
-        ({"host": HOST}, "GET", "open the page at the address that the command printed"),
-        (OWN | {"content-length": "x"}, "POST", "this is larger than the worktable accepts"),
+        ({"host": "evil.example"}, "GET", "This isn't the address of the worktable."),
+        (OWN | {"origin": "null"}, "GET", "This request comes from another site."),
+        (OWN | {"sec-fetch-site": "cross-site"}, "GET", "This request comes from another site."),
+        (OWN, "PUT", "The worktable can't be asked that way."),
+        ({"host": HOST}, "GET", "Open the page at the address that the command printed."),
+        (OWN | {"content-length": "x"}, "POST", "This is larger than the worktable accepts."),
     ],
 )
 def test_why_it_is_refused(headers, method, words):

@@ -42,10 +42,18 @@ def asked(session, two_languages):
         ("batiksim-language=", ENGLISH),
         ("batiksim-language=../en", ENGLISH),
         ("\x00;;==\xff", ENGLISH),
+        (f'other={{"a": 1}}; batiksim-language={CODE}', CODE),
     ],
 )
 def test_the_language_that_a_cookie_names(two_languages, cookie, language):
-    assert chosen(cookie) == language
+    assert chosen({"cookie": cookie}) == language
+
+
+def test_a_page_is_answered_in_its_own_language_whatever_was_chosen_since(two_languages):
+    cookie = f"batiksim-language={CODE}"
+    assert chosen({"cookie": cookie, "x-worktable-language": "en"}) == "en"
+    assert chosen({"cookie": cookie, "x-worktable-language": "tlh"}) == "en"
+    assert chosen({"x-worktable-language": CODE}) == CODE
 
 
 def test_work_in_threads_speaks_the_language_of_its_request(asked, monkeypatch):
@@ -68,7 +76,7 @@ def test_what_is_refused_is_said_in_it(asked, monkeypatch):
     assert error["problem"] == pseudo("this work is no longer here")
     assert error["plain"] == f"{pseudo('this work is no longer here')}. {pseudo('start it again')}."
     assert asked("/api/state", CODE, method="PUT").data["error"]["problem"] == pseudo(
-        "the worktable can't be asked that way"
+        "The worktable can't be asked that way."
     )
 
 

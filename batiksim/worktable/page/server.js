@@ -1,6 +1,6 @@
 // Talking with the worktable's server. The token stands behind the # of the address and never leaves this machine.
 
-import { say } from "/page/words.js";
+import { code, say } from "/page/words.js";
 
 const token = location.hash.slice(1) || sessionStorage.getItem("worktable") || "";
 if (token) sessionStorage.setItem("worktable", token);
@@ -19,7 +19,7 @@ export class Refused extends Error {
 async function fetched(path, options = {}) {
   let answer;
   try {
-    answer = await fetch(path, { ...options, headers: { "x-worktable-token": token, ...options.headers } });
+    answer = await fetch(path, { ...options, headers: { "x-worktable-token": token, "x-worktable-language": code, ...options.headers } });
   } catch (error) {
     if (error.name === "AbortError") throw error;
     throw new Refused({ text: say("page.server.stopped") }, 0);
