@@ -54,10 +54,15 @@ class BatikError(Exception):
         """The field, from the outermost inwards: "step 2: dye"."""
         return ": ".join(str(field) for field in self.fields) or None
 
+    @property
+    def clause(self) -> Message:
+        """What is wrong and what was found, without place and advice."""
+        if self.got is None or texts().shows(self.problem.key, "got"):
+            return self.problem
+        return say("error.found", problem=self.problem, got=_shown(self.got))
+
     def __str__(self) -> str:
-        sentence = self.problem
-        if self.got is not None and not texts().shows(self.problem.key, "got"):
-            sentence = say("error.found", problem=sentence, got=_shown(self.got))
+        sentence = self.clause
         if self.fix:
             sentence = say("error.todo", problem=sentence, fix=self.fix)
         where = ": ".join(part for part in (self.file, self.field) if part)

@@ -29,7 +29,7 @@ def seen_on(scene: Scene, settings: SeenOn) -> Iterator[Finding]:
     cloth = scene.design.cloth
     floor = floor_trouble(cloth, scene.dyes.surface, seen, limit=settings.floors)
     if floor is not None:
-        yield Finding(code="cloth", severity="warn", message=str(floor[0]), remedy=str(floor[1]))
+        yield Finding(code="cloth", severity="warn", message=floor[0], remedy=floor[1])
     colour = colour_trouble(cloth, seen, limit=settings.colours)
     if colour is not None:
-        yield Finding(code="cloth", severity="note", message=str(colour[0]), remedy=str(colour[1]))
+        yield Finding(code="cloth", severity="note", message=colour[0], remedy=colour[1])

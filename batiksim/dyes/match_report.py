@@ -38,7 +38,7 @@ class Recipe:
     colour: PotColour
     lit: tuple[Lit, ...]
     delta_e: float
-    words: str
+    words: Message
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -51,7 +51,7 @@ class Shift:
     by: str
     colour: PotColour
     delta_e: float
-    words: str
+    words: Message
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,7 +61,7 @@ class Lit:
     light: str
     colour: PotColour
     delta_e: float
-    words: str
+    words: Message
 
 
 @dataclass(frozen=True, kw_only=True)

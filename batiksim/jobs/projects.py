@@ -109,7 +109,7 @@ def open_design(
         masks=stack.masks,
         planes=effective_planes(design, stack.masks, height_mm=stack.height_mm(design.cloth), progress=progress),
         dyes=dyes,
-        assumed=(*([] if taken is None else [str(taken)]), *(note for notes in found for note in notes)),
+        assumed=(*([] if taken is None else [taken]), *(note for notes in found for note in notes)),
     )
 
 

@@ -144,7 +144,7 @@ class Texts:
             return str(value)
         from babel.numbers import format_decimal
 
-        return format_decimal(value, format=pattern or "0.############", locale=self._locale)
+        return format_decimal(value, format=pattern or "0.############", locale=self.locale)
 
     def listed(self, words: Sequence[object]) -> str:
         """Words in a row: "a", "a and b", "a, b and c"."""
@@ -153,13 +153,13 @@ class Texts:
             return "".join(shown)
         from babel.lists import format_list
 
-        return format_list(shown, locale=self._locale)
+        return format_list(shown, locale=self.locale)
 
     def ordinal(self, number: int) -> str:
         """A number that says a place in a row: "2nd", "13th", "21st"."""
         from babel import Locale
 
-        return self(f"ordinal.{Locale.parse(self._locale).ordinal_form(number)}", number=number)
+        return self(f"ordinal.{Locale.parse(self.locale).ordinal_form(number)}", number=number)
 
     def step(self, number: int, title: object) -> str:
         """A step by number and title, as lists name it: "Step 4. Wax 2: leaves"."""
@@ -167,11 +167,24 @@ class Texts:
 
     def under(self, table: str) -> dict[str, str]:
         """All texts of a table that have no plural, by the rest of their key; nothing is put in."""
+        return {key: text for key, text in self.forms(table).items() if isinstance(text, str)}
+
+    def forms(self, table: str) -> dict[str, str | tuple[str, ...]]:
+        """All texts of a table by the rest of their key, as they are written; of a plural all its forms."""
         start = f"{table}."
-        return {key.removeprefix(start): self._translations.gettext(key) for key in _keys() if key.startswith(start)}
+        return {key.removeprefix(start): text for key, text in _entries(self.language).items() if key.startswith(start)}
 
     @property
-    def _locale(self) -> str:
+    def plurals(self) -> tuple[str, ...]:
+        """The plural categories of the language, as CLDR names them, in the order of a catalogue's forms."""
+        from babel import Locale
+
+        used = {*Locale.parse(self.locale).plural_form.tags, "other"}
+        return tuple(category for category in ("zero", "one", "two", "few", "many", "other") if category in used)
+
+    @property
+    def locale(self) -> str:
+        """The language with the region whose numbers and lists are meant: "en_GB"."""
         return _REGIONS.get(self.language, self.language)
 
 
@@ -181,13 +194,20 @@ def capital(text: object) -> str:
     return shown[:1].upper() + shown[1:]
 
 
-@lru_cache(maxsize=1)
-def _keys() -> tuple[str, ...]:
-    """Every key that has no plural, in the catalogue's order."""
+@lru_cache(maxsize=8)
+def _entries(language: str) -> Mapping[str, str | tuple[str, ...]]:
+    """Every text of a language as it is written, in English where it has none; by key, in the catalogue's order."""
     from babel.messages.mofile import read_mo
 
-    with (LOCALE / f"{ENGLISH}.mo").open("rb") as file:
-        return tuple(message.id for message in read_mo(file) if isinstance(message.id, str) and message.id)
+    entries: dict[str, str | tuple[str, ...]] = {}
+    for code in dict.fromkeys((ENGLISH, language)):
+        with (LOCALE / f"{code}.mo").open("rb") as file:
+            for message in read_mo(file):
+                if isinstance(message.id, str):
+                    entries[message.id] = str(message.string)
+                else:
+                    entries[message.id[0]] = tuple(str(form) for form in message.string or ())
+    return entries
 
 
 @lru_cache(maxsize=1)

@@ -12,6 +12,8 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import JSONResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from batiksim.texts.catalogue import texts
+
 TOKEN_HEADER = "x-worktable-token"
 MOST_JSON = 4_000_000  # bytes of a request that isn't a picture
 MOST_UPLOAD = 120_000_000  # bytes of a picture
@@ -66,19 +68,19 @@ class Guard:
     def _refusal(self, scope: Scope, headers: Headers) -> JSONResponse | None:
         host, origin = headers.getlist("host"), headers.getlist("origin")
         if len(host) != 1 or host[0].lower() not in self.hosts:
-            return refusal(403, "this address isn't the worktable's")
+            return refusal(403, "worktable.refused.address")
         if origin and origin != [f"http://{host[0].lower()}"]:
-            return refusal(403, "asked from another site")
+            return refusal(403, "worktable.refused.other_site")
         if headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
-            return refusal(403, "asked from another site")
+            return refusal(403, "worktable.refused.other_site")
         if scope["method"] not in ("GET", "HEAD", "POST"):
-            return refusal(405, "can't be asked that way")
+            return refusal(405, "worktable.refused.method")
         if scope["path"].startswith("/api/") and not self._known(headers):
-            return refusal(401, "open the page with the address that the command gave")
+            return refusal(401, "worktable.refused.token")
         most = MOST_UPLOAD if scope["path"] in UPLOADS else MOST_JSON
         length = headers.get("content-length")
         if length is not None and (not length.isdigit() or int(length) > most):
-            return refusal(413, "is larger than may be sent")
+            return refusal(413, "worktable.refused.too_large")
         return None
 
     def _known(self, headers: Headers) -> bool:
@@ -86,9 +88,9 @@ class Guard:
         return hmac.compare_digest(given.encode("utf-8", "replace"), self.token.encode())
 
 
-def refusal(status: int, problem: str) -> JSONResponse:
-    """An answer that says why not."""
-    return JSONResponse({"error": {"problem": problem}}, status_code=status)
+def refusal(status: int, key: str) -> JSONResponse:
+    """An answer that says why not: the sentence of a key."""
+    return JSONResponse({"error": {"problem": texts()(key)}}, status_code=status)
 
 
 def _counted(receive: Receive, most: int) -> Receive:

@@ -10,6 +10,7 @@ from batiksim.document.request_fields import RequestFields
 from batiksim.document.uploads.clicked_patches import OWN_BOOK, has_card, photo_error, strip_text
 from batiksim.errors import BatikError
 from batiksim.jobs import Progress
+from batiksim.texts.catalogue import say
 from batiksim.values import COTTON
 from batiksim.worktable.session import Session
 from batiksim.worktable.tasks import SourceCloth, Task, TaskResult, Work
@@ -18,10 +19,7 @@ LongJob = Callable[[Session, RequestFields], Work]
 PAPERS = ("a4", "letter")
 ORDERS = "orders"
 SMALL_PX = 320  # width of the picture beside an order; order-0.png shows the cloth as it stands
-COTTON_TAKEN = (
-    f"The bare cloth was taken as {COTTON}, a common cotton. If yours has another colour, say so under “Cloth” and "
-    "learn again: the lightness of all dyes hangs on it."
-)
+COTTON_TAKEN = say("worktable.calibrate.cotton_taken", colour=COTTON)
 
 
 def start(session: Session, fields: RequestFields) -> Task:
@@ -38,7 +36,7 @@ def start(session: Session, fields: RequestFields) -> Task:
 def _own_book(session: Session) -> Path:
     """The maker's own dye book, in the folder of the cloth on the table."""
     if session.document.sample:
-        raise BatikError("is still a sample", field="cloth", fix="change something first, so that it has a folder")
+        raise BatikError("worktable.error.still_sample")
     return session.document.autosave.folder / OWN_BOOK
 
 
@@ -47,7 +45,7 @@ def _orders(session: Session, fields: RequestFields) -> Work:
 
     def work(out: Path, progress: Progress) -> TaskResult:
         ordered = jobs.rank_orders(file, derive=derive, tune=tune, progress=progress)
-        progress(1, 1, "drawing the sheet")
+        progress(1, 1, str(say("worktable.progress.drawing_sheet")))
         jobs.save_orders(ordered, out)
         for rank, cloth in enumerate([ordered.planned, *ordered.cloths]):
             jobs.save_cloth_picture(cloth, out / f"order-{rank}.png", width_px=SMALL_PX)
@@ -60,10 +58,12 @@ def open_order(session: Session, key: str, rank: int) -> None:
     """Open one of the ranked orders, as a cloth of its own."""
     task = session.tasks.get(key)
     if task.kind != ORDERS or task.result is None:
-        raise BatikError("isn't a finished ranking", field="task")
+        raise BatikError("worktable.error.not_ranked")
     ordered = task.result.value
     session.document.autosave.flush()  # an order of a cloth that has changed since is refused
-    folder = free_folder(session.home, f"{ordered.project.design.title} order {rank}")
+    folder = free_folder(
+        session.home, str(say("worktable.orders.folder", cloth=ordered.project.design.title, rank=rank))
+    )
     jobs.write_order(ordered, folder, rank=rank)
     session.open(folder)
 
@@ -77,7 +77,7 @@ def _workshop(session: Session, fields: RequestFields) -> Work:
     def work(out: Path, progress: Progress) -> TaskResult:
         request = jobs.WorkshopRequest(makers=makers, room_c=room_c, sessions=sessions)
         planned = jobs.plan_workshop(file, request, measures=measures, progress=progress)
-        progress(1, 1, "setting the sheet")
+        progress(1, 1, str(say("worktable.progress.setting_sheet")))
         jobs.save_workshop(planned, out / "workshop.pdf")
         return TaskResult(data={"blocks": jobs.workshop_parts(planned)})
 
@@ -94,7 +94,7 @@ def _handout(session: Session, fields: RequestFields) -> Work:
         workshop = jobs.WorkshopRequest(makers=makers, room_c=room_c)
         jobs.save_handout(file, out / "handout.pdf", options, workshop=workshop, progress=progress)
         if risk:
-            progress(1, 1, "setting the risk sheet")
+            progress(1, 1, str(say("worktable.progress.setting_risk")))
             jobs.save_risk(file, out / "risk.pdf", options, workshop=workshop)
         return TaskResult(data={})
 
@@ -122,12 +122,12 @@ def _from_picture(session: Session, fields: RequestFields) -> Work:
     home = session.home
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        title = Path(name).stem.replace("-", " ").replace("_", " ").strip() or "From a picture"
+        title = Path(name).stem.replace("-", " ").replace("_", " ").strip() or str(say("worktable.from_picture.title"))
         request = jobs.FromPictureRequest(
             steps=steps, pots=pots, width_mm=width_mm, book=book, cloth=cloth, title=title
         )
         made = jobs.design_from_picture(picture, request, progress=progress)
-        progress(1, 1, "writing the new cloth")
+        progress(1, 1, str(say("worktable.progress.writing_cloth")))
         folder = free_folder(home, title)
         jobs.save_from_picture(made, folder)
         jobs.save_cloth_picture(made.cloth, out / "cloth.png")
@@ -145,10 +145,10 @@ def _calibrate(session: Session, fields: RequestFields) -> Work:
     book, document = _own_book(session), session.document
     known = jobs.names_its_cloth(document.design)
     strip = strip_text(session.photos.size(fields.text("photo")), fields, cloth_assumed=not known)
-    assumed = [] if known or has_card(fields) else [COTTON_TAKEN]
+    assumed = [] if known or has_card(fields) else [str(COTTON_TAKEN)]
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        progress(0, 1, f"reading {name}")
+        progress(0, 1, str(say("worktable.progress.reading", file=name)))
         file = out / "strip.toml"
         file.write_text(strip, encoding="utf-8")
         try:

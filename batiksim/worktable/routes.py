@@ -7,6 +7,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from babel.dates import format_datetime
+
 from batiksim import jobs
 from batiksim.document.cloth_list import designs_in, small_cloth
 from batiksim.document.design_data import findings_data, regions_data, state_data
@@ -17,7 +19,7 @@ from batiksim.document.touchup import TOOL_WIDTHS_MM
 from batiksim.document.uploads import new_cloth, pictures
 from batiksim.document.verbs import apply_changes
 from batiksim.errors import BatikError
-from batiksim.texts.catalogue import say
+from batiksim.texts.catalogue import say, texts
 from batiksim.types import Bytes, Look
 from batiksim.values import LIGHTS, Cloth, Design
 from batiksim.worktable import long_jobs
@@ -32,7 +34,7 @@ def design_of(session: Session, fields: RequestFields) -> Design:
     """The design meant: as it is, or the one set aside, with changes that are only tried."""
     base = session.document.set_aside if fields.flag("set_aside") else session.document.design
     if base is None:
-        raise BatikError("nothing is kept to compare with", fix="keep an arrangement first")
+        raise BatikError("worktable.error.nothing_saved")
     return apply_changes(base, with_own_dyes(session.document, fields.sequence("changes")))
 
 
@@ -150,7 +152,8 @@ def _history(session: Session, fields: RequestFields) -> dict[str, Any]:
 
 
 def _when(when: datetime.datetime, today: datetime.date) -> str:
-    return when.strftime("%H:%M:%S") if when.date() == today else when.strftime("%d %b, %H:%M")
+    pattern = "HH:mm:ss" if when.date() == today else "dd MMM, HH:mm"
+    return format_datetime(when, pattern, locale=texts().locale)
 
 
 def _restore(session: Session, fields: RequestFields) -> dict[str, Any]:
@@ -185,7 +188,7 @@ def _listed(session: Session, fields: RequestFields) -> Path:
     """The folder of a cloth in the list."""
     name = fields.text("name")
     if name not in [listed["name"] for listed in designs_in(session.home)]:
-        raise BatikError("there is no such cloth", got=name, fix="choose one from the list")
+        raise BatikError("worktable.error.no_such_cloth", got=name)
     return session.home / name
 
 
@@ -209,7 +212,7 @@ def _match(session: Session, fields: RequestFields) -> dict[str, Any]:
     design = session.document.design
     dyes = session.document.frames.dyes(design)
     if not dyes.dyes:
-        raise BatikError("has no dyes to mix", field="dyes", fix="add a dye first")
+        raise BatikError("worktable.error.no_dyes")
     return jobs.pots_like(dyes, fields.text("colour"), count=4)
 
 

@@ -64,6 +64,5 @@ def _listen(port: int) -> socket.socket:
     except (OSError, OverflowError) as error:
         listening.close()
         reason = getattr(error, "strerror", None) or error
-        fix = f"{reason}; leave it out for a free one"
-        raise BatikError("can't be used", field="--port", got=port, fix=fix) from None
+        raise BatikError("worktable.error.port", field="--port", got=port, reason=str(reason)) from None
     return listening

@@ -7,6 +7,7 @@ import secrets
 from collections.abc import AsyncIterator, Awaitable, Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager
+from contextvars import copy_context
 from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
@@ -15,21 +16,22 @@ import numpy as np
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
-from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
+from starlette.responses import FileResponse, HTMLResponse, JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from batiksim import jobs
 from batiksim.document.request_fields import RequestFields
 from batiksim.document.uploads.pictures import picture_data, picture_preview
 from batiksim.errors import BatikError
+from batiksim.texts.catalogue import Message, capital
 from batiksim.types import Bytes
 from batiksim.worktable import routes
 from batiksim.worktable.guard import Guard, TooLarge, refusal
 from batiksim.worktable.latest_only import Superseded
+from batiksim.worktable.page_words import PAGE, InLanguage, page_html
 from batiksim.worktable.session import Session
 
 T = TypeVar("T")
-PAGE = Path(__file__).resolve().parent / "page"
 FONTS = Path(__file__).resolve().parent.parent / "data" / "fonts"
 TYPES = {
     ".html": "text/html; charset=utf-8",
@@ -93,7 +95,7 @@ class Server:
     async def run(self, pool: ThreadPoolExecutor, work: Work[T], fields: RequestFields) -> T:
         """Do work in a thread. Raises Superseded for what can't be had because the design has changed since."""
         try:
-            return await asyncio.get_running_loop().run_in_executor(pool, partial(work, self.session, fields))
+            return await _in_thread(pool, work, self.session, fields)
         except BatikError as error:
             if routes.is_of_before(self.session, fields):
                 raise Superseded from error
@@ -101,7 +103,8 @@ class Server:
 
     async def page(self, request: Request) -> Response:
         """A file of the page."""
-        return _file(PAGE, request.path_params.get("name", "index.html"))
+        name = request.path_params.get("name", "index.html")
+        return HTMLResponse(page_html()) if name == "index.html" else _file(PAGE, name)
 
     async def font(self, request: Request) -> Response:
         """A font."""
@@ -147,7 +150,7 @@ class Server:
             with file.open("xb") as out:
                 async for piece in request.stream():
                     out.write(piece)
-            return JSONResponse(await asyncio.get_running_loop().run_in_executor(self.slow, take, file, name))
+            return JSONResponse(await _in_thread(self.slow, take, file, name))
         finally:
             file.unlink(missing_ok=True)
 
@@ -184,14 +187,14 @@ class Server:
                         event = await asyncio.wait_for(queue.get(), NEW_PAGE_S)
                     except TimeoutError:
                         event = {"kind": "alive"}
-                    yield json.dumps(event) + "\n"
+                    yield json.dumps(event, default=_sentence) + "\n"
             finally:
                 self.session.leave(page, queue)
 
         return StreamingResponse(lines(), media_type="application/x-ndjson")
 
 
-def make_app(session: Session, *, hosts: list[str], token: str) -> Guard:
+def make_app(session: Session, *, hosts: list[str], token: str) -> InLanguage:
     """The whole application. hosts : names with port by which the page is reached; token : of this run."""
     server = Server(session)
     handlers: dict[Any, Callable[[Request, Exception], Awaitable[Response]]] = {
@@ -202,7 +205,19 @@ def make_app(session: Session, *, hosts: list[str], token: str) -> Guard:
     }
     app = Starlette(routes=server.routes(), lifespan=server.life, exception_handlers=handlers)
     app.router.redirect_slashes = False  # it would read the query before anything has looked at it
-    return Guard(app, hosts=hosts, token=token)
+    return InLanguage(Guard(app, hosts=hosts, token=token))
+
+
+async def _in_thread(pool: ThreadPoolExecutor, work: Callable[..., T], *given: Any) -> T:
+    """What work gives in a thread, in the language of the request."""
+    return await asyncio.get_running_loop().run_in_executor(pool, partial(copy_context().run, work, *given))
+
+
+def _sentence(part: object) -> str:
+    """A message in an event, in the language of the page that hears it."""
+    if isinstance(part, Message):
+        return str(part)
+    raise TypeError(part)
 
 
 async def _fields(request: Request) -> RequestFields:
@@ -213,7 +228,7 @@ async def _fields(request: Request) -> RequestFields:
             json.dumps(entries, ensure_ascii=False).encode()  # what can't be written can't be answered either
         return RequestFields(entries)
     except (ValueError, RecursionError):
-        raise BatikError("is not what the page should send", fix="load the page again") from None
+        raise BatikError("worktable.error.not_readable") from None
 
 
 async def _batik_error(request: Request, error: Exception) -> Response:
@@ -221,9 +236,23 @@ async def _batik_error(request: Request, error: Exception) -> Response:
     assert isinstance(error, BatikError)
     fix = str(error.fix) if error.fix else None
     data = {"problem": str(error.problem), "file": error.file, "field": error.field, "fix": fix, "text": str(error)}
+    data["plain"] = _plain(error)
     written = isinstance(error.got, str) and error.got.isprintable()
     data["got"] = str(error.got)[:100] if written else None
     return JSONResponse({"error": data}, status_code=422)
+
+
+def _plain(error: BatikError) -> str:
+    """An error in whole sentences, without a field where what stands in it says enough: it is read beside that."""
+    if error.field and (error.file or error.got is None):
+        return str(error)
+    clause = f"{error.file}: {error.clause}" if error.file else capital(error.clause)
+    return " ".join(_ended(words) for words in (clause, error.fix and capital(error.fix)) if words)
+
+
+def _ended(words: str) -> str:
+    """A sentence with its full stop, unless it ends otherwise."""
+    return words if words.endswith((".", "?", "!", "…")) else f"{words}."
 
 
 async def _superseded(request: Request, error: Exception) -> Response:
@@ -233,7 +262,7 @@ async def _superseded(request: Request, error: Exception) -> Response:
 
 async def _too_large(request: Request, error: Exception) -> Response:
     del request, error
-    return refusal(413, "is larger than may be sent")
+    return refusal(413, "worktable.refused.too_large")
 
 
 def _raw(pixels: Bytes) -> Response:

@@ -5,13 +5,14 @@ import shutil
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
+from contextvars import copy_context
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any, Literal
 
 from batiksim.errors import BatikError
 from batiksim.jobs import Progress
-from batiksim.texts.catalogue import Message
+from batiksim.texts.catalogue import Message, say
 
 MOST_KEPT = 20  # finished tasks whose files stay; older ones have to be made again
 State = Literal["waiting", "working", "stopping", "done", "failed", "stopped"]
@@ -105,7 +106,8 @@ class Tasks:
             for old in finished[: max(0, len(self._tasks) - MOST_KEPT)]:
                 del self._tasks[old.key]
                 shutil.rmtree(old.folder, ignore_errors=True)
-        threading.Thread(target=self._run, args=(task, work), name=f"task {kind}", daemon=True).start()
+        speaking = copy_context()  # it keeps the language that it was begun in
+        threading.Thread(target=speaking.run, args=(self._run, task, work), name=f"task {kind}", daemon=True).start()
         return task
 
     def get(self, key: str) -> Task:
@@ -113,7 +115,7 @@ class Tasks:
         with self._lock:
             task = self._tasks.get(key)
         if task is None:
-            raise BatikError("is no longer here", field="task", fix="start it again")
+            raise BatikError("worktable.error.task_gone")
         return task
 
     def cancel(self, key: str) -> None:
@@ -158,6 +160,6 @@ class Tasks:
             task.problem = str(error)
             self._tell(task, "failed")
         except Exception:
-            task.problem = "something went wrong in the worktable; the words are in its window"
+            task.problem = str(say("worktable.task.failed"))
             self._tell(task, "failed")
             raise

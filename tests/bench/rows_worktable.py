@@ -97,7 +97,7 @@ def _served(rows: int, cols: int) -> Iterator[tuple[Any, str]]:
         listening = socket.create_server(("127.0.0.1", 0))
         port = listening.getsockname()[1]
         app = make_app(desk, hosts=[f"127.0.0.1:{port}"], token=TOKEN)
-        routes = app.app.router.routes  # type: ignore[attr-defined]
+        routes = app.app.app.router.routes  # type: ignore[attr-defined]
         routes[:0] = [Route("/api/still", _still, methods=["POST"]), Route("/blank", _blank)]
         server = uvicorn.Server(uvicorn.Config(app, log_level="error", access_log=False, ws="none"))
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)

@@ -20,6 +20,7 @@ from batiksim.files.toml.designs import write_design
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Wax
 from batiksim.worktable.server import make_app
 from batiksim.worktable.session import Session
+from tests.pseudo_language import forget, pseudo_locale, use_locale
 from tests.waiting import until
 
 # Playwright keeps an event loop running in the thread that started it. It has one of its own, in which the tests of the
@@ -232,6 +233,17 @@ def visit(browser: Any) -> Iterator[Callable[..., Visitor]]:
     for one in visitors:
         BROWSING.submit(one.context.close).result()
     assert errors == []
+
+
+@pytest.fixture
+def two_languages(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """English, and a made-up language whose sentences stand in double brackets."""
+    (tmp_path / "locale").mkdir()
+    pseudo_locale(tmp_path / "locale")
+    use_locale(tmp_path / "locale", monkeypatch)
+    yield
+    monkeypatch.undo()
+    forget()
 
 
 @pytest.fixture

@@ -117,12 +117,12 @@ def test_other_ways_of_speaking():
 @pytest.mark.parametrize(
     ("headers", "method", "words"),
     [
-        ({"host": "evil.example"}, "GET", "this address isn't the worktable's"),
-        (OWN | {"origin": "null"}, "GET", "asked from another site"),
-        (OWN | {"sec-fetch-site": "cross-site"}, "GET", "asked from another site"),
-        (OWN, "PUT", "can't be asked that way"),
-        ({"host": HOST}, "GET", "open the page with the address that the command gave"),
-        (OWN | {"content-length": "x"}, "POST", "is larger than may be sent"),
+        ({"host": "evil.example"}, "GET", "This isn't the address of the worktable."),
+        (OWN | {"origin": "null"}, "GET", "This request comes from another site."),
+        (OWN | {"sec-fetch-site": "cross-site"}, "GET", "This request comes from another site."),
+        (OWN, "PUT", "The worktable can't be asked that way."),
+        ({"host": HOST}, "GET", "Open the page at the address that the command printed."),
+        (OWN | {"content-length": "x"}, "POST", "This is larger than the worktable accepts."),
     ],
 )
 def test_why_it_is_refused(headers, method, words):

@@ -117,10 +117,10 @@ def test_only_a_finished_ranking_is_opened(session):
     session.tasks = SimpleNamespace(
         get=lambda key: SimpleNamespace(kind="handout", result=TaskResult(data={})), close=lambda: None
     )
-    with pytest.raises(BatikError, match="task: isn't a finished ranking"):
+    with pytest.raises(BatikError, match="^these orders aren't ranked yet"):
         long_jobs.open_order(session, "k", 1)
     session.tasks = SimpleNamespace(get=lambda key: SimpleNamespace(kind="orders", result=None), close=lambda: None)
-    with pytest.raises(BatikError, match="task: isn't a finished ranking"):
+    with pytest.raises(BatikError, match="^these orders aren't ranked yet"):
         long_jobs.open_order(session, "k", 1)
 
 
@@ -157,7 +157,7 @@ def test_a_task_is_of_the_cloth_as_it_is_now(session, monkeypatch):
 
 def test_a_sample_has_no_folder_for_a_book(tmp_path):
     sample = Session(tmp_path, None)
-    with pytest.raises(BatikError, match="cloth: is still a sample"):
+    with pytest.raises(BatikError, match="^this is still a sample"):
         long_jobs._own_book(sample)
     sample.close()
 
@@ -278,7 +278,7 @@ def test_clicked_patches_teach_the_cloths_own_book(session, photo, learnt, tmp_p
     }  # fmt: skip
     assert learnt.strips == [strip_text((60, 80), RequestFields(entries), cloth_assumed=True)]
     assert steps == [(0, 1, "reading leaf.png")]
-    assert made.data == {"more": 1, "notes": [long_jobs.COTTON_TAKEN, "a note"]}
+    assert made.data == {"more": 1, "notes": [str(long_jobs.COTTON_TAKEN), "a note"]}
     work(session, "calibrate", tmp_path, **clicks(key, dry_run=True, replace=True))
     assert (learnt.calls[1][1]["overwrite"], learnt.calls[1][1]["dry_run"]) == (True, True)
 

@@ -146,11 +146,13 @@ def test_a_spot_and_a_pot_tell_how_they_look_by_lamplight(serve, visit, muddy) -
     touch(seen, 0.25, 0.4)
     seen.page.locator("text=This spot").wait_for()
     by_lamp = {one["light"]: one["name"] for one in served.ask("spot", x=0.25, y=0.4)["lights"]}
-    assert f"By a filament lamp: {by_lamp['A']}" in seen.page.inner_text("#leaf .lamps")
-    assert f"By a white LED: {by_lamp['LED']}" in seen.page.inner_text("#leaf .lamps")
+    assert f"Under a filament lamp: {by_lamp['A']}" in seen.page.inner_text("#leaf .lamps")
+    assert f"Under a white LED: {by_lamp['LED']}" in seen.page.inner_text("#leaf .lamps")
     seen.page.locator(".pot", has_text="pale ink").click()
     by_lamp = {one["light"]: one["name"] for one in served.ask("pot", pot="pale ink")["lights"]}
-    seen.until(lambda: f"By a filament lamp: {by_lamp['A']}" in seen.page.inner_text("#leaf"), "the pot by lamplight")
+    seen.until(
+        lambda: f"Under a filament lamp: {by_lamp['A']}" in seen.page.inner_text("#leaf"), "the pot by lamplight"
+    )
 
 
 def test_on_a_phone_what_is_tapped_on_the_line_or_shelf_opens_in_sight(serve, visit, muddy) -> None:

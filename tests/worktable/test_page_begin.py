@@ -31,7 +31,7 @@ def test_begin_from_three_pictures(serve, visit, boxes) -> None:
     seen = visit(served)
     seen.key("begin").click()
     sheet = seen.page.locator("dialog")
-    sheet.get_by_label("What it is called").fill("Three pictures")
+    sheet.get_by_label("Name").fill("Three pictures")
     sheet.get_by_label("Width in mm").fill("300")
     sheet.locator("input[type=file]").set_input_files([
         file("lines.png", boxes((0, 0, 399, 12))),
@@ -40,16 +40,16 @@ def test_begin_from_three_pictures(serve, visit, boxes) -> None:
     ])  # fmt: skip
     seen.until(lambda: sheet.locator(".card").count() == 3, "three cards")
     leaves, photo = sheet.locator(".card").nth(1), sheet.locator(".card").nth(2)
-    assert not leaves.get_by_label("Clean it").is_checked()
-    assert photo.get_by_label("Clean it").is_checked(), "an uneven picture is offered to be cleaned"
+    assert not leaves.get_by_label("Clean it up").is_checked()
+    assert photo.get_by_label("Clean it up").is_checked(), "an uneven picture is offered to be cleaned"
     before, after = photo.locator("canvas").nth(0), photo.locator("canvas").nth(1)
     ground = "c => c.getContext('2d').getImageData(4, 4, 1, 1).data[0]"
     seen.until(lambda: after.evaluate(ground) > 250, "clean paper")
     assert before.evaluate(ground) < 220
-    leaves.get_by_label("What happens here").select_option("dye")
+    leaves.get_by_label("What to do with it").select_option("dye")
     leaves.get_by_label("Dye", exact=True).select_option("book:emerald")
-    leaves.get_by_label("Then the whole cloth").select_option("book:crimson")
-    photo.get_by_label("Then the whole cloth").select_option("book:navy")
+    leaves.get_by_label("Then dye the whole cloth").select_option("book:crimson")
+    photo.get_by_label("Then dye the whole cloth").select_option("book:navy")
     sheet.locator("button[type=submit]").click()
     seen.page.wait_for_selector('[data-key="tag-4"]')
     seen.saved()
@@ -82,9 +82,9 @@ def test_the_table_round_the_paper_is_told_and_left_out(serve, visit, muddy) -> 
     seen.key("begin").click()
     sheet = seen.page.locator("dialog")
     sheet.locator("input[type=file]").set_input_files([file("sun.png", on_a_table())])
-    tick = sheet.get_by_label("leave out what lies round the paper")
+    tick = sheet.get_by_label("leave out what is around the paper")
     tick.wait_for()
-    assert "Is that the table round the paper?" in sheet.inner_text()
+    assert "Is that the table around the paper?" in sheet.inner_text()
     after = sheet.locator(".card canvas").nth(1)
     corner = "c => c.getContext('2d').getImageData(4, 4, 1, 1).data[0]"
     seen.until(lambda: after.evaluate(corner) > 250, "nothing in the corner")
@@ -115,7 +115,7 @@ def test_photos_of_two_sheets_lie_over_one_another_whatever_the_camera_s_place(s
         [file("near.png", on_a_table()), file("far.png", moved), file("scan.png", plain)]
     )
     seen.until(lambda: sheet.locator(".card").count() == 3, "three cards")
-    assert sheet.get_by_label("and lay the paper straight").count() == 2
+    assert sheet.get_by_label("and straighten the paper").count() == 2
     sheet.locator("button[type=submit]").click()
     seen.until(lambda: served.session.document.design.title == "My cloth", "the new cloth")
     document = served.session.document
@@ -135,7 +135,7 @@ def test_what_ends_a_long_sheet_stays_in_sight_and_tells_that_it_works(serve, vi
     go = sheet.locator("button[type=submit]")
     whole = "b => { const r = b.getBoundingClientRect(); return document.elementFromPoint(r.x + 9, r.y + 9) === b; }"
     assert go.evaluate(whole)
-    last = sheet.get_by_label("Then the whole cloth").nth(2)
+    last = sheet.get_by_label("Then dye the whole cloth").nth(2)
     last.focus()
     bottom = last.bounding_box()["y"] + last.bounding_box()["height"]
     assert bottom <= sheet.locator(".ends").bounding_box()["y"], "what has the focus is not beneath it"
@@ -143,7 +143,7 @@ def test_what_ends_a_long_sheet_stays_in_sight_and_tells_that_it_works(serve, vi
     seen.page.route("**/api/create", lambda route: held.append(route))
     go.click()
     seen.until(lambda: held, "the request")
-    assert go.inner_text() == "Laying it on the table…"
+    assert go.inner_text() == "Creating the cloth…"
     assert go.is_disabled()
     held[0].continue_()
     sheet.wait_for(state="detached")

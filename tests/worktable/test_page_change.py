@@ -71,7 +71,7 @@ def test_undo_first_puts_a_trial_away(serve, visit, muddy) -> None:
 def test_drops_and_parts(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     seen.page.locator(".pot", has_text="pale ink").click()
-    seen.page.locator("summary", has_text="Drops").click()
+    seen.page.locator("summary", has_text="Add drops").click()
     seen.key("drop-1").click()
     seen.key("drop-1").click()
     seen.saved()
@@ -208,7 +208,8 @@ def test_what_is_under_the_hand_is_not_drawn_anew_before_it_is_let_go(serve, vis
     seen = visit(served)
     seen.key("tab-step").click()
     seen.key("tag-4").click()
-    button = seen.page.locator("#leaf button", has_text="Take it out")
+    button = seen.page.locator("#leaf button", has_text="Remove step")
+    button.scroll_into_view_if_needed()
     box = button.bounding_box()
     count = len(served.session.document.design.steps)
     seen.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)

@@ -24,8 +24,8 @@ def test_history_goes_back_and_undo_returns(serve, visit, muddy) -> None:
         seen.page.press("#title", "Enter")
         seen.until(lambda text=text: read_design(muddy).title == text, text)
         seen.saved()
-    seen.page.get_by_role("tab", name="Earlier", exact=True).click()
-    seen.until(lambda: seen.page.inner_text("#leaf h2") == "Earlier", "the leaf")
+    seen.page.get_by_role("tab", name="History", exact=True).click()
+    seen.until(lambda: seen.page.inner_text("#leaf h2") == "History", "the leaf")
     seen.until(lambda: seen.page.locator("#leaf li").count() == 3, "the versions, and the cloth as it was opened")
     seen.page.locator("#leaf li button").first.click()
     seen.until(lambda: seen.page.input_value("#title") == "First name", "the first version")
@@ -150,7 +150,7 @@ def test_a_change_made_after_the_server_has_died_is_never_shown_as_saved(serve, 
     assert "saved" not in seen.page.evaluate("window.said")
     assert "stopped" in seen.page.inner_text("#notice")
     assert seen.key("hush").count() == 0, "it can't be closed while nothing is kept"
-    assert "Looking it over" not in seen.page.inner_text("#notebook")
+    assert "Checking the cloth" not in seen.page.inner_text("#notebook")
     assert read_design(muddy).title == "Brown leaves"
     forgive(seen)
 
@@ -165,7 +165,7 @@ def test_the_page_comes_back_when_the_server_does(serve, visit, muddy) -> None:
     seen.page.press("#title", "Enter")
     again = serve(muddy, port=served.port)
     seen.saved()
-    seen.until(lambda: "do it again" in seen.page.inner_text("#notice"), "what wasn't kept")
+    seen.until(lambda: "please do it again" in seen.page.inner_text("#notice"), "what wasn't kept")
     seen.key("hush").click()
     seen.page.fill("#title", "Kept")
     seen.page.press("#title", "Enter")
@@ -179,7 +179,7 @@ def test_a_page_of_an_older_server_sends_her_to_the_new_one(serve, visit, muddy)
     served.stop()
     seen.page.wait_for_selector("#notice.bad")
     again = serve(muddy, port=served.port, token="of the next run")
-    seen.until(lambda: "Go on in the page" in seen.page.inner_text("#notice"), "where to go on")
+    seen.until(lambda: "Go on in the new page" in seen.page.inner_text("#notice"), "where to go on")
     seen.page.fill("#title", "Lost")
     seen.page.press("#title", "Enter")
     seen.until(lambda: seen.page.input_value("#title") == "Brown leaves", "the title that is kept")
@@ -252,7 +252,7 @@ def test_a_design_changed_elsewhere_is_told_and_kept_in_the_history(serve, visit
     seen.page.fill("#title", "By ours")
     seen.page.press("#title", "Enter")
     seen.page.wait_for_selector("#notice.bad")
-    assert "Earlier" in seen.page.inner_text("#notice")
+    assert "“History”" in seen.page.inner_text("#notice")
     seen.saved()
     assert "Changed outside the worktable" in [one["what"] for one in served.ask("history")["versions"]]
     assert read_design(muddy).title == "By ours"

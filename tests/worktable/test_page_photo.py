@@ -65,7 +65,7 @@ def learn(seen, name: str) -> None:
     """Teach a dye."""
     click_all(seen, name)
     seen.key("sheet-calibrate").click()
-    seen.page.locator(".fine", has_text="book").wait_for(timeout=60_000)
+    seen.page.locator(".fine", has_text="Saved to your dyes").wait_for(timeout=60_000)
 
 
 @pytest.fixture
@@ -127,7 +127,7 @@ def test_squares_are_put_moved_and_taken_away_by_keys(visit, own, strips) -> Non
     assert seen.page.locator(".aim").is_visible()
     for key in ("ArrowLeft", "ArrowLeft", "ArrowUp", "Enter", "ArrowDown", "Enter", "Delete"):
         keys.press(key)
-    assert "Taken away: my blue at 1" in seen.page.inner_text(".desk [role=status]")
+    assert "Removed: my blue at strength 1" in seen.page.inner_text(".desk [role=status]")
     assert seen.page.locator(".patches li").count() == 1
     keys.press("+")
     keys.press("+")
@@ -160,7 +160,7 @@ def test_a_patch_without_a_name_is_asked_for_it(visit, own) -> None:
     seen = sheet_of(visit, own)
     box = seen.page.locator(".lens canvas").bounding_box()
     seen.page.mouse.click(box["x"] + 0.2 * box["width"], box["y"] + 0.3 * box["height"])
-    seen.page.get_by_text("Write which dye it is").wait_for()
+    seen.page.get_by_text("Name the dye").wait_for()
     assert seen.page.evaluate("document.activeElement.dataset.key") == "patch-name"
     assert seen.page.locator(".patches li").count() == 0
 
@@ -204,7 +204,7 @@ def test_dyes_are_learnt_from_a_photo_by_clicking_its_patches(visit, own, muddy)
     seen = sheet_of(visit, served)
     learn(seen, "my blue")
     assert [one.name for one in read_book(muddy / "my-dyes.toml").entries] == ["my blue"]
-    assert "bare cloth was taken as #f1ede2" in seen.page.inner_text("details[data-key=calibrate]")
+    assert "bare cloth is assumed to be #f1ede2" in seen.page.inner_text("details[data-key=calibrate]")
     seen.key("new-dye").click()
     sheet = seen.page.locator("dialog")
     sheet.locator("select").select_option("book:my blue")

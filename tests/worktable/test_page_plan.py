@@ -31,7 +31,7 @@ def test_orders_are_ranked_and_one_is_laid_on_the_table(serve, visit, muddy) -> 
     pictures = seen.page.locator("li.order img")
     seen.until(lambda: pictures.evaluate_all("(all) => all.every((one) => one.naturalWidth > 100)"), "the cloths")
     assert pictures.count() == seen.page.locator("li.order").count() > 1
-    stands = seen.page.locator("li.order", has_text="as it stands")
+    stands = seen.page.locator("li.order", has_text="your order")
     assert stands.count() == 1
     assert stands.get_by_role("button").count() == 0, "it lies on the table already"
     told = seen.page.locator("details[data-key=orders]").inner_text()
@@ -40,8 +40,8 @@ def test_orders_are_ranked_and_one_is_laid_on_the_table(serve, visit, muddy) -> 
     seen.key("order-1").click()
     seen.until(lambda: served.session.document.autosave.folder != muddy, "a cloth of its own")
     seen.page.get_by_role("tab", name="Plan", exact=True).click()
-    seen.page.locator("li.order", has_text="Laid on the table as a cloth of its own").wait_for()
-    assert seen.page.locator(".order .fine", has_text="Laid on the table").count() == 1
+    seen.page.locator("li.order", has_text="Opened as a cloth of its own").wait_for()
+    assert seen.page.locator(".order .fine", has_text="Opened as").count() == 1
     seen.full()
     assert read_design(muddy).title == "Brown leaves"
     assert len(list(served.home.iterdir())) == 2
@@ -90,7 +90,7 @@ def test_what_was_made_before_a_change_says_so_and_is_made_again(serve, visit, m
     served.ask("change", changes=[{"do": "set_strength", "pot": "pale ink", "strength": 0.25}])
     again.wait_for()
     assert "changed since this was made" in seen.page.locator(".past").inner_text()
-    assert seen.key("open-workshop.pdf").inner_text() == "Open the sheet as it was"
+    assert seen.key("open-workshop.pdf").inner_text() == "Open the old sheet"
     served.ask("undo")
     again.wait_for(state="detached")
     assert seen.key("open-workshop.pdf").inner_text() == "Open the sheet"

@@ -40,7 +40,7 @@ def test_axe_finds_nothing_on_any_leaf(serve, visit, muddy, look: str) -> None:
     seen.key("tag-1").click()
     assert troubles(seen) == []
     seen.page.locator(".pot", has_text="pale ink").click()
-    seen.page.locator("summary", has_text="Drops").click()
+    seen.page.locator("summary", has_text="Add drops").click()
     assert troubles(seen) == []
     seen.page.locator("#cloth").focus()
     seen.page.keyboard.press("Enter")
@@ -60,7 +60,7 @@ def test_axe_finds_nothing_on_any_leaf(serve, visit, muddy, look: str) -> None:
     seen.key("patch-0").wait_for()
     assert troubles(seen) == []
     seen.page.keyboard.press("Escape")
-    seen.page.get_by_role("tab", name="Earlier", exact=True).click()
+    seen.page.get_by_role("tab", name="History", exact=True).click()
     seen.page.get_by_text("None yet").wait_for()
     assert troubles(seen) == []
 
@@ -82,7 +82,7 @@ def test_axe_finds_nothing_on_loose_sheets_and_trials(serve, visit, muddy) -> No
 @pytest.mark.parametrize("width", [320, 390, 768, 1024, 1440, 2200])
 def test_nothing_sticks_out_sideways(serve, visit, muddy, width: int) -> None:
     seen = visit(serve(muddy), viewport={"width": width, "height": 800})
-    for tab in ("Step", "Pot", "Plan", "Earlier"):
+    for tab in ("Step", "Pot", "Plan", "History"):
         seen.page.get_by_role("tab", name=tab, exact=True).click()
         assert seen.page.evaluate("document.documentElement.scrollWidth") <= width
     assert seen.page.locator("#cloth").bounding_box()["width"] > min(250, width * 0.5)
@@ -125,7 +125,7 @@ def test_once_through_with_the_keyboard_alone(serve, visit, muddy) -> None:
     seen.page.locator("text=This spot").wait_for()
     keys.to('[role="tab"][aria-selected="true"]')
     keys.press("ArrowLeft")
-    seen.until(lambda: "What troubles" in seen.page.inner_text("#leaf"), "the cloth's leaf")
+    seen.until(lambda: "Problems" in seen.page.inner_text("#leaf"), "the cloth's leaf")
     seen.key("trial-0-0").wait_for()
     keys.to('[data-key="trial-0-0"]')
     keys.press("Enter")

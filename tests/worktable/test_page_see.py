@@ -104,11 +104,11 @@ def test_what_is_not_dyed_yet_says_so_and_nothing_old_passes_for_it(serve, visit
     seen.page.route("**/api/frame", hold)
     seen.key("beside").check()
     seen.until(lambda: held, "the frame asked for")
-    assert seen.page.inner_text(".side.right") == "being dyed…"
+    assert seen.page.inner_text(".side.right") == "drawing…"
     assert seen.page.locator("canvas.other").is_hidden(), "the trial that was looked at before"
     for route in held:
         route.continue_()
-    seen.until(lambda: seen.page.inner_text(".side.right") == "the one set aside", "the frame")
+    seen.until(lambda: seen.page.inner_text(".side.right") == "saved look", "the frame")
     assert seen.page.locator("canvas.other").is_visible()
     seen.page.unroute("**/api/frame")
 
@@ -124,7 +124,7 @@ def test_after_a_change_old_plates_and_colours_stay_but_are_told_to_be_old(serve
     seen.key("strength-2").focus()
     seen.page.keyboard.press("End")
     seen.until(lambda: len(held) >= 2, "both asked for")
-    assert "being counted anew" in seen.page.inner_text("#leaf")
+    assert "updating…" in seen.page.inner_text("#leaf")
     assert colours.get_attribute("aria-busy") == "true"
     assert seen.page.locator(".strung.old").count() == 1
     assert seen.key("plate-2").locator("canvas").evaluate("c => c.width") > 50, "the old plate hangs there"
@@ -190,7 +190,7 @@ def test_a_tab_pressed_while_findings_come_in_opens(serve, visit, muddy) -> None
         route.fulfill(response=answer)
     seen.settled()
     seen.page.mouse.up()
-    seen.until(lambda: seen.page.inner_text("#leaf h2") == "Earlier", "the leaf")
+    seen.until(lambda: seen.page.inner_text("#leaf h2") == "History", "the leaf")
     seen.until(lambda: seen.page.inner_text("#tab-cloth .count").endswith("1"), "the number of troubles")
 
 
@@ -198,7 +198,7 @@ def test_a_tab_pressed_right_from_a_field_that_holds_something_opens(serve, visi
     """The press takes her out of the title, which is sent: what is due then still waits until the tab is let go."""
     seen = visit(serve(muddy))
     seen.key("tab-history").click()
-    seen.until(lambda: seen.page.inner_text("#leaf h2") == "Earlier", "the leaf")
+    seen.until(lambda: seen.page.inner_text("#leaf h2") == "History", "the leaf")
     seen.page.locator("#title").press_sequentially(" once more")
     press(seen, seen.key("tab-plan"))
     seen.until(lambda: "once more" in read_design(muddy).title, "the title on disk")
@@ -217,7 +217,7 @@ def test_a_ring_pressed_while_another_page_changes_the_cloth_is_chosen(serve, vi
         served.ask("change", changes=[{"do": "set_title", "title": "From another page"}])
     seen.settled()
     seen.page.mouse.up()
-    seen.until(lambda: seen.page.inner_text("#leaf h2") == "What troubles", "the cloth's leaf")
+    seen.until(lambda: seen.page.inner_text("#leaf h2") == "Problems", "the cloth's leaf")
     seen.until(lambda: seen.key("ring-0").get_attribute("aria-pressed") == "true", "the ring")
 
 

@@ -38,7 +38,7 @@ class Answer:
         return json.loads(self.body)
 
 
-async def _asked(app, path, *pieces, method="POST", query=""):
+async def _asked(app, path, *pieces, method="POST", query="", more=()):
     waiting = [{"type": "http.request", "body": piece, "more_body": True} for piece in pieces]
     waiting.append({"type": "http.request", "body": b"", "more_body": False})
     messages = []
@@ -51,7 +51,7 @@ async def _asked(app, path, *pieces, method="POST", query=""):
 
     scope = {"type": "http", "asgi": {"version": "3.0", "spec_version": "2.4"}, "http_version": "1.1",
              "method": method, "path": path, "raw_path": path.encode(), "query_string": query.encode(),
-             "headers": HEADERS, "scheme": "http", "server": ("127.0.0.1", 8000), "client": ("127.0.0.1", 1),
+             "headers": [*HEADERS, *more], "scheme": "http", "server": ("127.0.0.1", 8000), "client": ("127.0.0.1", 1),
              "root_path": ""}  # fmt: skip
     await app(scope, receive, send)
     return Answer(messages)
@@ -73,8 +73,6 @@ def asked(session):
 @pytest.mark.parametrize(
     ("path", "file", "kind"),
     [
-        ("/", PAGE / "index.html", "text/html; charset=utf-8"),
-        ("/page/index.html", PAGE / "index.html", "text/html; charset=utf-8"),
         ("/page/main.js", PAGE / "main.js", "text/javascript; charset=utf-8"),
         ("/page/style.css", PAGE / "style.css", "text/css; charset=utf-8"),
         ("/page/mark.svg", PAGE / "mark.svg", "image/svg+xml"),
@@ -144,8 +142,13 @@ def test_an_error_is_told_part_by_part(asked, monkeypatch):
     assert whole == {
         "problem": "is off", "file": "a.toml", "field": "step 1", "got": "red", "fix": "mend it",
         "text": "a.toml: step 1: is off (found 'red'); mend it",
+        "plain": "a.toml: step 1: is off (found 'red'); mend it",
     }  # fmt: skip
-    assert told() == {"problem": "is off", "file": None, "field": None, "got": None, "fix": None, "text": "is off"}
+    assert told() == {"problem": "is off", "file": None, "field": None, "got": None, "fix": None, "text": "is off",
+                      "plain": "Is off."}  # fmt: skip
+    assert told(field="step 1", got="red", fix="mend it?")["plain"] == "Is off (found 'red'). Mend it?"
+    assert told(field="step 1", fix="mend it")["plain"] == "step 1: is off; mend it"
+    assert told(file="a.png", got="red")["plain"] == "a.png: is off (found 'red')."
     assert told(got=12)["got"] is None  # a number is in the text as it should be written
     assert told(got="a\nb")["got"] is None
     assert told(got="x" * 150)["got"] == "x" * 100

@@ -150,7 +150,7 @@ def test_the_last_twenty_are_kept(run, heard, monkeypatch):
     assert kept == [False, False, True, True, True]
     assert run.tasks.get(made[2].key) is made[2]
     for task in made[:2]:
-        with pytest.raises(BatikError, match="task: is no longer here; start it again"):
+        with pytest.raises(BatikError, match="^this work is no longer here; start it again"):
             run.tasks.get(task.key)
 
 
@@ -209,7 +209,7 @@ def test_a_task_that_is_done_stays_so(run, heard):
     heard.until(task.key, "done")
     run.tasks.cancel(task.key)
     assert (task.state, heard.last(task.key)["state"]) == ("done", "done")
-    with pytest.raises(BatikError, match="task: is no longer here"):
+    with pytest.raises(BatikError, match="^this work is no longer here"):
         run.tasks.cancel("nowhere")
 
 
@@ -228,7 +228,7 @@ def test_what_went_wrong_in_the_worktable_is_told_and_seen_in_its_window(run, he
     with pytest.raises(ZeroDivisionError):
         run.tasks._run(task, work)
     assert heard.last("odd")["state"] == "failed"
-    assert heard.last("odd")["problem"].startswith("something went wrong in the worktable")
+    assert heard.last("odd")["problem"].startswith("Something went wrong in the worktable")
 
 
 def test_of_those_that_ended_however_the_oldest_go_and_none_that_is_under_way(run, heard, monkeypatch):

@@ -2,31 +2,29 @@
 
 import { ask } from "/page/server.js";
 import { openDialog } from "/page/dialogs.js";
-import { choose, field, h, put, say } from "/page/dom.js";
+import { announce, choose, field, h, put } from "/page/dom.js";
 import { dyeBook, dyeChoice } from "/page/dye-choice.js";
 import { whereChoice } from "/page/picture-choice.js";
 import { act } from "/page/changes.js";
 import { guarded, pick, store } from "/page/store.js";
+import { say } from "/page/words.js";
 
 const usePicture = (dropped) => ask("use_picture", dropped);
 const names = () => [...new Set([...store.design.pots.map((pot) => pot.name), ...store.design.dyes.map((dye) => dye.name)])];
-const KINDS = [
-  ["wax", "Wax: keep these places as they are"], ["dye", "Dye: brush a colour on"],
-  ["discharge", "Discharge: take colour out"], ["remove_wax", "Take all wax out"],
-];
+const KINDS = ["wax", "dye", "discharge", "remove_wax"];
 
 /** Make changes whose failure is told on the sheet itself. */
 async function make(...changes) {
   const before = store.design.revision;
   store.trial = null;
-  if (!(await act("change", { changes }))) throw new Error(store.lastError ?? "That can't be done.");
+  if (!(await act("change", { changes }))) throw new Error(store.lastError ?? say("page.add.cannot"));
   return store.design.revision !== before;
 }
 
 /** A step with the pictures that say where, so that two of one pot can be told apart. */
 function fullName(step) {
   const where = [...new Set((step.paints ?? []).map((paint) => paint.where?.shape).filter(Boolean))];
-  return where.length ? `${step.title} on ${where.map((name) => `“${name}”`).join(", ")}` : step.title;
+  return where.length ? say("page.add.step_on", { step: step.title, pictures: where.map((name) => say("page.add.quoted", { name })) }) : step.title;
 }
 
 /** A new step; file : a picture that was dropped on the cloth. */
@@ -40,47 +38,47 @@ export const addStep = guarded(async (file) => {
   const parts = {};
   const build = () => {
     parts.where = ["wax", "dye", "discharge"].includes(kind)
-      ? whereChoice(pictures, { whole: kind !== "wax", words: kind === "wax" ? "Wax goes where this says" : "Where", first: dropped ? "new" : null }) : null;
-    parts.dye = kind === "dye" ? dyeChoice(dyes, { there: names(), label: "Pot or dye" }) : null;
+      ? whereChoice(pictures, { whole: kind !== "wax", words: say(kind === "wax" ? "page.where.wax" : "page.where.label"), first: dropped ? "new" : null }) : null;
+    parts.dye = kind === "dye" ? dyeChoice(dyes, { there: names(), label: say("page.dye.pot_or_dye") }) : null;
     put(inside, parts.dye?.node, parts.where?.node);
     if (dropped) parts.where?.take(file);
   };
-  const places = steps.map((step, n) => [String(n + 2), `after step ${n + 1}, ${fullName(step)}`]);
+  const places = steps.map((step, n) => [String(n + 2), say("page.add.after", { number: n + 1, step: fullName(step) })]);
   build();
-  openDialog("A new step", [
-    choose("What is done", KINDS, kind, (value) => {
+  openDialog(say("page.add.step"), [
+    choose(say("page.add.what"), KINDS.map((name) => [name, say(`page.add.kind.${name}`)]), kind, (value) => {
       kind = value;
       build();
     }),
     inside,
-    choose("When", [["1", "first of all"], ...places], String(at), (value) => { at = Number(value); }, { row: true }),
+    choose(say("page.add.when"), [["1", say("page.add.first")], ...places], String(at), (value) => { at = Number(value); }, { row: true }),
   ], {
-    word: "Hang it on the line",
+    word: say("page.add.add_step"),
     done: async () => {
       const step = { kind, where: await parts.where?.where(usePicture) };
       if (parts.dye) step.pot = parts.dye.name();
       await make(...(parts.dye?.changes() ?? []), { do: "add_step", at, step });
       pick({ step: at, paint: 1 }, "step");
-      say(`Step ${at} is new.`);
+      announce(say("page.add.step_added", { number: at }));
     },
   });
 });
 
 /** One more pot in a bath. */
 export const addPaint = guarded(async (number) => {
-  const dye = dyeChoice(await dyeBook(), { there: names(), label: "Pot or dye" });
+  const dye = dyeChoice(await dyeBook(), { there: names(), label: say("page.dye.pot_or_dye") });
   const where = whereChoice(store.design.pictures);
-  openDialog("Another pot in this bath", [dye.node, where.node], {
-    word: "Brush it on",
+  openDialog(say("page.add.paint"), [dye.node, where.node], {
+    word: say("page.add.add_paint"),
     done: async () => make(...dye.changes(), { do: "add_paint", step: number, pot: dye.name(), where: await where.where(usePicture) }),
   });
 });
 
 /** Another picture for a step, or for one pot of a bath. */
 export function setMask(number, paint) {
-  const where = whereChoice(store.design.pictures, { whole: false, words: "It goes where this says", first: "new" });
-  openDialog("Another picture", [where.node], {
-    word: "Use it",
+  const where = whereChoice(store.design.pictures, { whole: false, words: say("page.where.label"), first: "new" });
+  openDialog(say("page.step.change_picture"), [where.node], {
+    word: say("page.dialog.use"),
     done: async () => make({ do: "set_mask", step: number, paint: paint ?? undefined, where: await where.where(usePicture) }),
   });
 }
@@ -88,9 +86,9 @@ export function setMask(number, paint) {
 /** A new pot. */
 export const addPot = guarded(async () => {
   const name = h("input", { type: "text", maxlength: 200, required: true });
-  const dye = dyeChoice(await dyeBook(), { there: store.design.dyes.map((each) => each.name), label: "Begin with" });
-  openDialog("A new pot", [field("Its name", name), dye.node, h("p", { class: "quiet" }, "You mix in more, or drops, in the notebook.")], {
-    word: "Mix it",
+  const dye = dyeChoice(await dyeBook(), { there: store.design.dyes.map((each) => each.name), label: say("page.add.start_with") });
+  openDialog(say("page.add.pot"), [field(say("page.name"), name), dye.node, h("p", { class: "quiet" }, say("page.add.pot_more"))], {
+    word: say("page.add.mix"),
     done: async () => {
       const pot = name.value.trim();
       await make(...dye.changes(), { do: "add_pot", name: pot, parts: { [dye.name()]: 1 } });
@@ -102,8 +100,8 @@ export const addPot = guarded(async () => {
 /** A dye onto the shelf. */
 export const addDye = guarded(async () => {
   const dye = dyeChoice(await dyeBook());
-  openDialog("A dye for the shelf", [dye.node], {
-    word: "Put it on the shelf",
+  openDialog(say("page.add.dye"), [dye.node], {
+    word: say("page.add.add_dye"),
     done: async () => {
       await make(...dye.changes());
       pick({ pot: dye.name() }, "pot");
@@ -115,9 +113,9 @@ export const addDye = guarded(async () => {
 export const swapDye = guarded(async (old) => {
   const fromElsewhere = !store.design.dyes.find((dye) => dye.name === old)?.own; // its namesake in the maker's own book is another dye
   const dyes = (await dyeBook()).filter((dye) => dye.name !== old || (dye.own && fromElsewhere));
-  const dye = dyeChoice(dyes, { label: `Instead of ${old}` });
-  openDialog("Another dye in its place", [dye.node, h("p", { class: "quiet" }, "It takes its place in every pot and every bath.")], {
-    word: "Swap them",
+  const dye = dyeChoice(dyes, { label: say("page.add.instead_of", { dye: old }) });
+  openDialog(say("page.pot.replace", { dye: old }), [dye.node, h("p", { class: "quiet" }, say("page.add.swap_all"))], {
+    word: say("page.add.swap"),
     done: async () => {
       const [change] = dye.changes();
       await make({ ...change, do: "swap_dye", dye: old });

@@ -8,6 +8,7 @@ import { sendPhoto } from "/page/photos.js";
 import { change } from "/page/changes.js";
 import { emit, guarded, store } from "/page/store.js";
 import { standing, start, taskOf } from "/page/tasks.js";
+import { say } from "/page/words.js";
 
 const form = { photo: null, side: 0.03, patches: [], name: "", strength: 1, kind: "dye" };
 
@@ -38,12 +39,12 @@ function learnt(task) {
     emit("leaf");
   };
   return [
-    taken.length ? h("p", { class: "fine", "data-made": true }, "They stand in the book now: “Another dye” on the shelf offers them.") : null,
+    taken.length ? h("p", { class: "fine", "data-made": true }, say("page.calibrate.saved")) : null,
     h("ul", { class: "colours" }, taken.map((dye) => h("li", {}, swatch(dye.hex), h("span", {}, dye.name)))),
-    same.length ? h("div", { class: "buttons" }, button(`Dye this cloth with ${same.join(", ")} as learnt`, use, { class: "main", "data-key": "use-learnt" })) : null,
+    same.length ? h("div", { class: "buttons" }, button(say("page.calibrate.use", { dyes: same }), use, { class: "main", "data-key": "use-learnt" })) : null,
     kept.length ? [
-      h("p", {}, `Left as your book has it, because that is surer or was measured: ${kept.join(", ")}.`),
-      h("div", { class: "buttons" }, button("Take the new ones all the same", () => teach(true), { "data-key": "replace-learnt" })),
+      h("p", {}, say("page.calibrate.kept", { dyes: kept })),
+      h("div", { class: "buttons" }, button(say("page.calibrate.replace"), () => teach(true), { "data-key": "replace-learnt" })),
     ] : null,
     notes.map((note) => h("p", { class: "quiet" }, note)),
   ];
@@ -55,14 +56,17 @@ const teach = (replace) => start("calibrate", {
 
 const working = () => ["working", "waiting", "stopping"].includes(taskOf("calibrate")?.state);
 
+/** Whether patches are marked, which only this page knows of. */
+export const hasMarks = () => form.patches.length > 0;
+
 export function calibrateFold() {
   const count = form.patches.length;
-  return h("details", { "data-key": "calibrate" }, h("summary", { "data-key": "fold-calibrate" }, "Your own dyes from a photo"),
-    h("p", {}, "Photograph your dyed patches in even daylight, with bare cloth or a grey card in the picture. Then click each patch and say what dyed it."),
-    dropPlace("Drop the photo here.", take),
+  return h("details", { "data-key": "calibrate" }, h("summary", { "data-key": "fold-calibrate" }, say("page.calibrate.title")),
+    h("p", {}, say("page.calibrate.about")),
+    dropPlace(say("page.calibrate.drop"), take),
     form.photo ? h("div", { class: "buttons" },
-      button(count ? "Go on clicking" : "Click the patches", layPhoto, { "data-key": "click-patches" }),
-      h("span", { class: "quiet" }, `${count} clicked in ${form.photo.name}.`)) : null,
-    h("div", { class: "buttons" }, button("Learn these dyes", () => teach(false), { class: "main", disabled: working() || !count, "data-key": "start-calibrate" })),
+      button(say(count ? "page.calibrate.mark_more" : "page.calibrate.mark"), layPhoto, { "data-key": "click-patches" }),
+      h("span", { class: "quiet" }, say("page.calibrate.marked", { count, photo: form.photo.name }))) : null,
+    h("div", { class: "buttons" }, button(say("page.calibrate.start"), () => teach(false), { class: "main", disabled: working() || !count, "data-key": "start-calibrate" })),
     standing("calibrate", learnt));
 }

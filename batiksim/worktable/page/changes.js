@@ -1,9 +1,10 @@
 // Changing the design: one change after another, for good; undo and redo. What a change does is in document/verbs.py.
 
 import { ask } from "/page/server.js";
-import { say } from "/page/dom.js";
+import { announce } from "/page/dom.js";
 import { emit, guarded, isGone, showTrial, store } from "/page/store.js";
 import { drawIfDue, take } from "/page/sync.js";
+import { say } from "/page/words.js";
 
 let turn = Promise.resolve(); // changes are made one after another, as quickly as they may come
 function inTurn(make) {
@@ -21,6 +22,8 @@ function over() {
 }
 
 export const busy = () => store.underWay > 0;
+/** Wait until every change is made or refused. */
+export const whenDone = () => turn.catch(() => null);
 
 // Changes that say how something is from now on: of several that wait for their turn, the last alone counts.
 const SETTING = ["set_strength", "set_wax", "set_discharge", "set_cloth", "set_title"];
@@ -74,18 +77,18 @@ export const undo = async () => {
   if (store.trial) {
     const { words } = store.trial;
     showTrial(null);
-    say(`The trial is put away: ${words}`);
+    announce(say("page.trial.closed", { trial: words }));
     return;
   }
   const { undo: words, steps } = store.design;
   if (!words || !(await act("undo"))) return;
-  say(`Taken back: ${words}`);
+  announce(say("page.changes.undone", { change: words }));
   emit("retraced", steps);
 };
 
 export const redo = async () => {
   const { redo: words, steps } = store.design;
   if (!words || !(await act("redo"))) return;
-  say(`Done again: ${words}`);
+  announce(say("page.changes.redone", { change: words }));
   emit("retraced", steps);
 };

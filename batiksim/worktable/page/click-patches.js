@@ -4,17 +4,20 @@ import { openDialog } from "/page/dialogs.js";
 import { button, choose, field, h, put, slider, swatch } from "/page/dom.js";
 import { PhotoViewer } from "/page/photo-viewer.js";
 import { store } from "/page/store.js";
+import { say } from "/page/words.js";
 
-const KINDS = [["dye", "a dyed patch"], ["undyed", "bare, undyed cloth"], ["card", "a grey card (18%)"]];
-
-const words = (patch) => (patch.undyed ? "undyed cloth" : patch.card ? "grey card" : Object.entries(patch.dyes).map(([dye, load]) => `${dye} at ${load}`).join(" over "));
+function words({ undyed, card, dyes }) {
+  if (undyed || card) return say(undyed ? "page.patch.undyed" : "page.patch.card");
+  const [[dye, strength]] = Object.entries(dyes);
+  return say("page.patch.dyed", { dye, strength });
+}
 
 /** The sheet. form : {photo, side, patches, name, strength, kind}, kept up to date; busy() : whether dyes are being learnt. */
 export class PatchDialog {
   constructor(form, { learn, busy, closed }) {
     Object.assign(this, { form, learn, busy, closed });
     this.means = h("div", { class: "asks" });
-    this.list = h("ul", { class: "patches", tabindex: "-1", "aria-label": "Clicked" });
+    this.list = h("ul", { class: "patches", tabindex: "-1", "aria-label": say("page.patches.list") });
     this.foot = h("div", { class: "buttons" });
     this.news = h("p", { class: "quiet", role: "status" });
     this.bad = h("p", { class: "bad", role: "alert", hidden: true });
@@ -28,10 +31,10 @@ export class PatchDialog {
   lay() {
     this.mean();
     this.write();
-    this.laid = openDialog("Click each patch", [
+    this.laid = openDialog(say("page.patches.title"), [
       h("div", { class: "desk" }, this.viewer.node, this.zooming()),
       h("div", { class: "asks" },
-        h("p", { class: "quiet" }, "Say what dyed a patch, then click its middle. What lies in the square is read; a square can be dragged."),
+        h("p", { class: "quiet" }, say("page.patches.about")),
         this.means, this.bad, this.size(), this.list, this.foot),
     ], { wide: true });
     const { sheet } = this.laid;
@@ -46,9 +49,9 @@ export class PatchDialog {
   zooming() {
     const { viewer } = this;
     return h("div", { class: "buttons" },
-      button("−", () => viewer.closer(1 / 1.5), { class: "round", "aria-label": "Further away", "data-key": "photo-out" }),
-      button("+", () => viewer.closer(1.5), { class: "round", "aria-label": "Closer", "data-key": "photo-in" }),
-      button("Whole", () => viewer.whole(), { "data-key": "photo-whole" }), this.news);
+      button("−", () => viewer.closer(1 / 1.5), { class: "round", "aria-label": say("page.zoom.out"), "data-key": "photo-out" }),
+      button("+", () => viewer.closer(1.5), { class: "round", "aria-label": say("page.zoom.in"), "data-key": "photo-in" }),
+      button(say("page.zoom.whole_photo"), () => viewer.whole(), { "data-key": "photo-whole" }), this.news);
   }
 
   /** What the next click means. Taken as it is written: a finger clicks before a field that it leaves has changed. */
@@ -57,12 +60,12 @@ export class PatchDialog {
     const name = h("input", { type: "text", value: form.name, list: "dye-names", autofocus: true, "data-key": "patch-name", oninput: () => { form.name = name.value.trim(); } });
     const strength = h("input", { type: "number", min: 0.01, max: 4, step: 0.01, value: form.strength, "data-key": "patch-strength", oninput: () => { form.strength = Number(strength.value); } });
     put(this.means,
-      choose("You click", KINDS, form.kind, (kind) => {
+      choose(say("page.patches.kind"), ["dye", "undyed", "card"].map((kind) => [kind, say(`page.patches.kind.${kind}`)]), form.kind, (kind) => {
         form.kind = kind;
         this.refuse("");
         this.mean();
       }, { key: "patch-kind" }),
-      form.kind === "dye" ? h("div", { class: "two" }, field("Dyed with", name), field("Strength", strength, { hint: "1 is full strength" })) : null,
+      form.kind === "dye" ? h("div", { class: "two" }, field(say("page.patches.dyed_with"), name), field(say("page.pot.strength"), strength, { hint: say("page.patches.strength_hint") })) : null,
       h("datalist", { id: "dye-names" }, store.design.dyes.map((dye) => h("option", { value: dye.name }))));
   }
 
@@ -72,9 +75,9 @@ export class PatchDialog {
       form.side = side;
       viewer.place();
     };
-    return slider("Size of a square", {
-      value: form.side, min: 0.005, max: 0.15, step: 0.0025, key: "patch-side", words: (side) => `${Number((side * 100).toFixed(2))}% of the width`,
-      hint: "Well within each patch, clear of its edges.", moving: sized,
+    return slider(say("page.patches.size"), {
+      value: form.side, min: 0.005, max: 0.15, step: 0.0025, key: "patch-side", words: (side) => say("page.patches.side", { value: Number((side * 100).toFixed(2)) }),
+      hint: say("page.patches.size_hint"), moving: sized,
       settle: (side) => {
         sized(side);
         this.write();
@@ -86,13 +89,13 @@ export class PatchDialog {
   write() {
     put(this.list, this.form.patches.map((patch, n) => h("li", {},
       h("b", { class: "figure" }, String(n + 1)), swatch(this.colour(patch), { small: true }), h("span", {}, words(patch)),
-      button("Take away", () => this.away(n), { "data-key": `patch-${n}`, "aria-label": `Take away ${n + 1}, ${words(patch)}` }))));
+      button(say("page.patches.remove"), () => this.away(n), { "data-key": `patch-${n}`, "aria-label": say("page.patches.remove_which", { number: n + 1, patch: words(patch) }) }))));
     put(this.foot,
-      button("Learn these dyes", () => {
+      button(say("page.calibrate.start"), () => {
         this.laid.close();
         this.learn();
       }, { class: "main", disabled: this.busy() || !this.form.patches.length, "data-key": "sheet-calibrate" }),
-      button("Close", () => this.laid.close(), { "data-key": "sheet-close" }));
+      button(say("page.dialog.close"), () => this.laid.close(), { "data-key": "sheet-close" }));
   }
 
   /** The mean colour of the photo in a square, as it is seen there. */
@@ -111,14 +114,14 @@ export class PatchDialog {
     const { form } = this;
     const patch = form.kind === "dye" ? { x, y, dyes: { [form.name]: form.strength } } : { x, y, [form.kind]: true };
     const unnamed = form.kind === "dye" && !form.name;
-    this.refuse(unnamed ? "Write which dye it is before you click its patch." : "");
+    this.refuse(unnamed ? say("page.patches.unnamed") : "");
     if (unnamed) {
       this.means.querySelector("[data-key=patch-name]").focus();
       return;
     }
     form.patches.push(patch);
     this.write();
-    this.news.textContent = `${form.patches.length}: ${words(patch)}.`;
+    this.news.textContent = say("page.patches.marked", { number: form.patches.length, patch: words(patch) });
   }
 
   away(n) {
@@ -126,7 +129,7 @@ export class PatchDialog {
     if (!gone) return;
     this.viewer.place();
     this.write();
-    this.news.textContent = `Taken away: ${words(gone)}.`;
+    this.news.textContent = say("page.patches.removed", { patch: words(gone) });
   }
 
   refuse(text) {

@@ -6,6 +6,7 @@ import { clamped, toCloth, toWindow } from "/page/geometry.js";
 import { askSpot, placePin, pressedRing, putPin, slip, spotWords } from "/page/pin-and-rings.js";
 import { stroke } from "/page/strokes.js";
 import { emit, guarded, store } from "/page/store.js";
+import { say } from "/page/words.js";
 
 const { position: view, frame: size } = store;
 const fingers = new Map();
@@ -99,7 +100,7 @@ function up(event) {
 let waiting = null;
 const hovered = guarded(async (x, y) => {
   const spot = await askSpot(x, y);
-  if (spot && waiting !== null) byId("caption").textContent = `${spot.colour.name}: ${spotWords(spot)}`;
+  if (spot && waiting !== null) byId("caption").textContent = say("page.spot.caption", { colour: spot.colour.name, story: spotWords(spot) });
 });
 
 function hover(event) {

@@ -1,10 +1,11 @@
 // The cloth in its wooden frame: its frames, looking closer, two arrangements with a slider between.
 
-import { byId, h, say } from "/page/dom.js";
+import { announce, byId, h } from "/page/dom.js";
 import { Place } from "/page/frames.js";
 import { toWindow } from "/page/geometry.js";
 import { askAgain, drawRings, pin, placePin, ringList, slip } from "/page/pin-and-rings.js";
 import { emit, on, stamp, store } from "/page/store.js";
+import { say } from "/page/words.js";
 
 const { position: view, frame: size } = store;
 
@@ -17,17 +18,16 @@ const besideCanvas = h("canvas", { class: "other" });
 export const trail = h("canvas", { class: "trail" });
 const sheet = h("div", { class: "sheet" }, canvas, besideCanvas, trail);
 export const stage = h("div", {
-  id: "cloth", tabindex: "0", role: "application", "aria-roledescription": "cloth", "aria-label": "The cloth",
+  id: "cloth", tabindex: "0", role: "application", "aria-roledescription": say("page.cloth.role"), "aria-label": say("page.head.cloth"),
   "aria-describedby": "cloth-keys",
 }, sheet, ringList, pin, slip);
 const divider = h("input", {
-  type: "range", min: 0, max: 100, step: 1, value: 50, class: "divider", "aria-label": "Where the two arrangements meet",
+  type: "range", min: 0, max: 100, step: 1, value: 50, class: "divider", "aria-label": say("page.compare.divider"),
 });
 const left = h("span", { class: "side left" });
 const right = h("span", { class: "side right" });
 const between = h("div", { class: "between", hidden: true }, left, right, divider);
-const keys = h("p", { id: "cloth-keys", class: "unseen" },
-  "Arrow keys move the pin, Enter asks what lies there, plus and minus zoom, 0 shows the whole cloth, Shift and arrows move the cloth. With a tool in hand, Enter sets a dab and Shift with arrows draws.");
+const keys = h("p", { id: "cloth-keys", class: "unseen" }, say("page.cloth.keys"));
 
 const places = {
   now: new Place("now", canvas, (half, ms) => drawn("now", half, ms)),
@@ -47,7 +47,7 @@ let patience = null;
 /** Say why an empty frame stays empty, until the first plate is there. */
 function explainWaiting() {
   patience = setTimeout(() => {
-    byId("waiting").textContent = "Getting ready. The first time on a machine this takes some ten seconds.";
+    byId("waiting").textContent = say("page.cloth.waiting");
   }, PATIENCE_MS);
 }
 
@@ -83,7 +83,7 @@ export function refresh() {
   const changes = what === "trial" ? store.trial.changes : [];
   const wanted = body(changes, what === "set aside");
   besideWanted = arrangement(wanted);
-  left.textContent = "as it is";
+  left.textContent = say("page.compare.now");
   places.beside.want(wanted, store.design.size, { zoom: view.scale });
   split();
 }
@@ -95,9 +95,9 @@ function split() {
   const late = besideDrawn !== besideWanted; // what is drawn there is of something else
   besideCanvas.style.setProperty("clip-path", `inset(0 0 0 ${from}px)`);
   besideCanvas.style.setProperty("visibility", late ? "hidden" : "visible");
-  right.textContent = late ? "being dyed…" : store.trial ? store.trial.words : "the one set aside";
+  right.textContent = late ? say("page.compare.drawing") : store.trial ? store.trial.words : say("page.compare.saved");
   between.style.setProperty("--at", `${divider.value}%`);
-  divider.setAttribute("aria-valuetext", `${divider.value}% as it is`);
+  divider.setAttribute("aria-valuetext", say("page.compare.share", { value: Number(divider.value) }));
 }
 
 function fit() {
@@ -145,7 +145,7 @@ export function trueSize() {
   const wanted = (store.design.cloth.width_mm * CSS_PX_PER_MM) / size.wide;
   view.scale = 1;
   zoom(Math.max(1, wanted));
-  say(wanted < 1 ? "The whole cloth is shown larger than it is." : "True size.");
+  announce(say(wanted < 1 ? "page.zoom.larger" : "page.zoom.true"));
 }
 
 export const zoomIn = () => zoom(1.5, ...pinOrMiddle());
@@ -194,15 +194,14 @@ export function startCloth() {
   });
 }
 
-const LIGHTS = { D65: "by daylight", D50: "by warm daylight", A: "by a filament lamp", LED: "by a white LED" };
-
 /** Say below the cloth what is seen. */
 export function tellCaption() {
   const { step, light, wet, wax_off } = store.view;
   const steps = store.design.steps;
-  const after = step > 0 ? `After step ${step}: ${steps[step - 1].title}` : "The bare cloth";
-  const what = step === null ? "The finished cloth" : after;
-  const text = `${what}, ${wet ? "wet, " : ""}${LIGHTS[light]}${wax_off && step !== null ? ", wax not shown" : ""}`;
+  const after = step > 0 ? say("page.caption.after", { number: step, step: steps[step - 1].title }) : say("page.caption.bare");
+  const what = step === null ? say("page.caption.finished") : after;
+  const how = `${wet ? "wet" : "dry"}${wax_off && step !== null ? "_wax_off" : ""}`;
+  const text = say(`page.caption.${how}`, { what, light: say(`page.caption.light.${light}`) });
   byId("caption").textContent = text;
   stage.setAttribute("aria-label", text);
   emit("captioned");

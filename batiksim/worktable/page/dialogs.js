@@ -1,11 +1,12 @@
 // Loose sheets laid over the table: one thing is asked, then they go.
 
-import { button, h, say } from "/page/dom.js";
+import { announce, button, h } from "/page/dom.js";
+import { say } from "/page/words.js";
 
 let number = 0;
 
 /** Lay a sheet. done() does what it asks for and may throw words for the maker; returns {sheet, bad, close}. A wide one fills the window and brings buttons of its own. */
-export function openDialog(title, inside, { word = "Do it", busy = "One momentâ€¦", done = null, wide = false, roomy = false } = {}) {
+export function openDialog(title, inside, { word = say("page.dialog.use"), busy = say("page.dialog.busy"), done = null, wide = false, roomy = false } = {}) {
   const id = `sheet-${(number += 1)}`;
   const bad = h("p", { class: "bad", role: "alert", hidden: true });
   const go = done && h("button", { type: "submit", class: "main" }, word);
@@ -18,7 +19,7 @@ export function openDialog(title, inside, { word = "Do it", busy = "One momentâ€
       if (!done || go.disabled) return;
       go.disabled = true;
       go.textContent = busy;
-      say(busy);
+      announce(busy);
       bad.hidden = true;
       try {
         if ((await done()) !== false) close();
@@ -31,7 +32,7 @@ export function openDialog(title, inside, { word = "Do it", busy = "One momentâ€
       }
     },
   }, h("h2", { id }, title), inside,
-  wide ? bad : h("div", { class: "ends" }, bad, h("div", { class: "buttons" }, go, button(done ? "Leave it" : "Close", close))));
+  wide ? bad : h("div", { class: "ends" }, bad, h("div", { class: "buttons" }, go, button(say(done ? "page.dialog.cancel" : "page.dialog.close"), close))));
   sheet.append(form);
   sheet.addEventListener("close", () => {
     sheet.remove();

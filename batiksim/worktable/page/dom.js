@@ -55,8 +55,8 @@ export function put(node, ...children) {
 
 export const byId = (id) => document.getElementById(id);
 
-/** Say something to those who listen rather than look. */
-export function say(text) {
+/** Tell something to those who listen rather than look. */
+export function announce(text) {
   const said = byId("said");
   said.textContent = said.textContent === text ? `${text} ` : text;
 }

@@ -2,6 +2,7 @@
 
 import { ask } from "/page/server.js";
 import { choose, field, h, put, swatch } from "/page/dom.js";
+import { say } from "/page/words.js";
 
 let book = null;
 
@@ -17,23 +18,23 @@ export function forgetBook() {
 }
 
 /** {node, name(), changes()} : changes() brings the dye onto the shelf. there : names on the shelf; none : words for "no dye". */
-export function dyeChoice(dyes, { there = [], label = "Dye", none = null } = {}) {
+export function dyeChoice(dyes, { there = [], label = say("page.dye.label"), none = null } = {}) {
   const fresh = dyes.filter((dye) => !there.includes(dye.name));
   const pairs = [
     ...(none ? [["none", none]] : []),
     ...there.map((name) => [`have:${name}`, name]),
-    ...fresh.map((dye) => [`book:${dye.name}`, `${dye.name} (${dye.own ? "your own book" : "from the book"})`]),
-    ["own", "a dye of my own, by its colour"],
+    ...fresh.map((dye) => [`book:${dye.name}`, say(dye.own ? "page.dye.of_own_book" : "page.dye.of_example", { dye: dye.name })]),
+    ["own", say("page.dye.by_colour")],
   ];
   let picked = pairs[0][0];
-  const name = h("input", { type: "text", maxlength: 200, placeholder: "its name" });
+  const name = h("input", { type: "text", maxlength: 200, placeholder: say("page.dye.its_name") });
   const colour = h("input", { type: "color", value: "#4d7a9a" });
   const below = h("div", { class: "two" });
   const seen = h("span", {});
   const see = () => {
     const dye = dyes.find(({ name }) => picked === `book:${name}`);
     put(seen, dye ? swatch(dye.hex) : []);
-    put(below, picked === "own" ? [field("Its name", name), field("Dried, at full strength", colour)] : []);
+    put(below, picked === "own" ? [field(say("page.name"), name), field(say("page.dye.dried"), colour)] : []);
   };
   const select = choose(label, pairs, picked, (value) => {
     picked = value;
@@ -46,7 +47,7 @@ export function dyeChoice(dyes, { there = [], label = "Dye", none = null } = {})
     node: h("div", { class: "asks" }, select, below),
     chosen: () => picked !== "none",
     name() {
-      if (!chosenName()) throw new Error("Give the dye a name.");
+      if (!chosenName()) throw new Error(say("page.dye.unnamed"));
       return chosenName();
     },
     changes() {

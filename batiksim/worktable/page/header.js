@@ -1,14 +1,16 @@
 // The head of the page: the cloth's title, whether it is kept, undo and redo; and what has to be said at once.
 
+import { languageChoice } from "/page/language-choice.js";
 import { newCloth } from "/page/new-cloth.js";
 import { openCloth } from "/page/open-cloth.js";
 import { button, byId, h, put } from "/page/dom.js";
 import { typing } from "/page/input-activity.js";
 import { busy, change, redo, undo } from "/page/changes.js";
 import { on, store } from "/page/store.js";
+import { say } from "/page/words.js";
 
 const mac = navigator.platform.startsWith("Mac");
-const key = (letters) => (mac ? `⌘${letters}` : `Ctrl+${letters}`);
+const key = (letters) => say(mac ? "page.header.key_mac" : "page.header.key", { letter: letters });
 
 /** Whether something that was done on this page may be lost, as the worktable has gone. */
 const lostSome = () => store.link.lost || store.design.saved < store.design.revision || busy();
@@ -16,12 +18,12 @@ const lostSome = () => store.link.lost || store.design.saved < store.design.revi
 /** Whether the cloth is kept on disk: {how, words}. */
 function savedState() {
   const { link, design: { saved, revision, problem, sample, folder, elsewhere } } = store;
-  if (link.how !== "up") return { how: "failed", words: lostSome() ? "Not saved" : "Nothing is saved now" };
-  if (elsewhere) return { how: "failed", words: "Nothing is saved here" };
-  if (problem) return { how: "failed", words: `Not saved: ${problem}` };
-  if (busy()) return { how: "waiting", words: "Saving…" };
-  if (sample && revision === 0) return { how: "sample", words: "A sample to try. Your first change makes it a cloth of your own." };
-  return saved >= revision ? { how: "saved", words: `Saved in ${folder || "its folder"}` } : { how: "waiting", words: "Saving…" };
+  if (link.how !== "up") return { how: "failed", words: say(lostSome() ? "page.saved.not" : "page.saved.not_now") };
+  if (elsewhere) return { how: "failed", words: say("page.saved.not_here") };
+  if (problem) return { how: "failed", words: say("page.saved.problem", { problem }) };
+  if (busy()) return { how: "waiting", words: say("page.saved.saving") };
+  if (sample && revision === 0) return { how: "sample", words: say("page.saved.sample") };
+  return saved >= revision ? { how: "saved", words: say("page.saved.saved", { folder: folder || say("page.saved.its_folder") }) } : { how: "waiting", words: say("page.saved.saving") };
 }
 
 function showSaved() {
@@ -36,36 +38,31 @@ function showSaved() {
 function showButtons() {
   if (!store.design) return;
   const { undo: last, redo: forth } = store.design;
-  const back = store.trial ? "Put the trial away" : last ? `Take back: ${last}` : null;
+  const back = store.trial ? say("page.header.close_trial") : last ? say("page.header.undo_what", { change: last }) : null;
   put(byId("acts"),
-    button("Undo", undo, { "data-key": "undo", disabled: !back, title: back ? `${back} (${key("Z")})` : null }),
-    button("Redo", redo, { "data-key": "redo", disabled: !forth, title: forth ? `Do again: ${forth}` : null }),
-    button("Begin from my pictures", newCloth, { "data-key": "begin" }),
-    button("Open another cloth", openCloth, { "data-key": "open" }));
+    button(say("page.header.undo"), undo, { "data-key": "undo", disabled: !back, title: back ? say("page.header.with_key", { what: back, keys: key("Z") }) : null }),
+    button(say("page.header.redo"), redo, { "data-key": "redo", disabled: !forth, title: forth ? say("page.header.redo_what", { change: forth }) : null }),
+    button(say("page.header.begin"), newCloth, { "data-key": "begin" }),
+    button(say("page.header.open"), openCloth, { "data-key": "open" }),
+    languageChoice());
 }
 
-const GONE = {
-  down: "The worktable has stopped, so nothing that you do here is saved. Start it again and go on in the page that it opens.",
-  over: "This page is not of the worktable that runs now, so nothing that you do here is saved. Go on in the page that it has opened.",
-  elsewhere: "This cloth is open in another worktable already. Go on in its page; here you can look and try, but nothing is saved. Once the other is stopped, you can go on here.",
-};
-
-/** What is wrong for as long as it is so: which of `GONE`. */
+/** What is wrong for as long as it is so, as the catalogue calls it: page.gone.down, page.gone.over or page.gone.elsewhere. */
 const lasting = () => (store.link.how !== "up" ? store.link.how : store.design?.elsewhere ? "elsewhere" : null);
 
 function goneWords() {
   const how = lasting();
   if (!how) return null;
-  if (how === "elsewhere" || !store.design || (store.design.sample && !store.design.revision)) return GONE[how];
-  return `${GONE[how]} ${lostSome() ? "Your last change is lost; what" : "What"} was shown as saved is in ${store.design.folder || "its folder"}.`;
+  if (how === "elsewhere" || !store.design || (store.design.sample && !store.design.revision)) return say(`page.gone.${how}`);
+  const folder = store.design.folder || say("page.saved.its_folder");
+  return `${say(`page.gone.${how}`)} ${say(lostSome() ? "page.gone.lost" : "page.gone.kept", { folder })}`;
 }
 
 let shown = null; // the notice as it stands
 let said = null; // what went wrong last
 let stays = null; // "cloth": as long as this cloth lies here, "always": until it is closed; else until something has worked
 function notice() {
-  const manyPages = store.pages > 1
-    ? `This cloth is open in ${store.pages} pages. Each shows what the others do; undo takes back the last change of any.` : null;
+  const manyPages = store.pages > 1 ? say("page.header.many_pages", { count: store.pages }) : null;
   const bad = goneWords() ?? said;
   const text = bad ?? (store.pagesNoteClosed ? null : manyPages);
   const box = byId("notice");
@@ -80,7 +77,7 @@ function notice() {
     notice();
   };
   const words = h("p", { role: bad ? "alert" : "status" }, text);
-  put(box, words, goneWords() ? null : button("Close", hush, { "data-key": "hush" }));
+  put(box, words, goneWords() ? null : button(say("page.dialog.close"), hush, { "data-key": "hush" }));
 }
 
 /** Something has worked: what went wrong before is no longer to be read. */
@@ -112,7 +109,7 @@ export function startHeader() {
     if (otherDocument || !typing(title)) title.value = store.design.title;
     if (otherDocument && stays !== "always") said = null;
     title.dataset.document = store.design.document;
-    document.title = `${store.design.title} – worktable`;
+    document.title = say("page.head.titled", { cloth: store.design.title });
     showSaved();
     showButtons();
     settled();

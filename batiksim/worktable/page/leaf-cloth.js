@@ -1,24 +1,25 @@
-// The cloth's leaf: what troubles and what would help, the colours it becomes, how large it is.
+// The cloth's leaf: its problems and what would help, the colours it becomes, how large it is.
 
 import { goTo } from "/page/cloth.js";
 import { scrollToCloth } from "/page/scrolling.js";
-import { button, field, h, say, swatch } from "/page/dom.js";
+import { announce, button, field, h, swatch } from "/page/dom.js";
 import { severityWords } from "/page/pin-and-rings.js";
 import { change } from "/page/changes.js";
 import { currentFindings, pick, showTrial, stamp, store } from "/page/store.js";
+import { say, sequence } from "/page/words.js";
 
 /** A trial that is being looked at: keep it or leave it. */
 export function trialNote(place = "") {
   const { trial } = store;
   if (!trial) return null;
   const keep = async () => {
-    if (await change(...trial.changes)) say(`Done: ${trial.words}. Undo brings it back.`);
+    if (await change(...trial.changes)) announce(say("page.trial.done", { trial: trial.words }));
   };
-  return h("div", { class: "trial", role: "group", "aria-label": "A trial beside your cloth" },
-    h("p", {}, h("strong", {}, "Tried: "), `${trial.words}. Left of the slider is your cloth, right of it the trial.`),
+  return h("div", { class: "trial", role: "group", "aria-label": say("page.trial.label") },
+    h("p", {}, h("strong", {}, `${say("page.trial.trying")} `), say("page.trial.what", { trial: trial.words })),
     h("div", { class: "buttons" },
-      button("Do it", keep, { class: "main", "data-key": `trial-keep${place}` }),
-      button("Leave it", () => showTrial(null), { "data-key": `trial-leave${place}` })));
+      button(say("page.dialog.use"), keep, { class: "main", "data-key": `trial-keep${place}` }),
+      button(say("page.dialog.cancel"), () => showTrial(null), { "data-key": `trial-leave${place}` })));
 }
 
 function goThere(finding, at) {
@@ -27,32 +28,32 @@ function goThere(finding, at) {
   if (!finding.place) return;
   scrollToCloth();
   goTo(finding.place.x_mm / width_mm, finding.place.y_mm / height_mm);
-  say(`The cloth shows trouble ${at + 1}.`);
+  announce(say("page.problems.shown", { number: at + 1 }));
 }
 
 function findingItem(finding, at) {
   const open = store.picked.finding === at;
   const trials = finding.trials.map((trial, n) => {
     const tried = store.trial?.words === trial.words;
-    return button(`Try: ${trial.words}`, () => showTrial(tried ? null : trial), { "data-key": `trial-${at}-${n}`, "aria-pressed": String(tried) });
+    return button(say("page.problems.try", { trial: trial.words }), () => showTrial(tried ? null : trial), { "data-key": `trial-${at}-${n}`, "aria-pressed": String(tried) });
   });
   return h("li", { class: `trouble ${finding.severity}${open ? " open" : ""}` },
     h("button", {
-      type: "button", class: "number", "aria-label": `Go to trouble ${at + 1}`, "data-key": `trouble-${at}`, onclick: () => goThere(finding, at),
+      type: "button", class: "number", "aria-label": say("page.problems.go_to", { number: at + 1 }), "data-key": `trouble-${at}`, onclick: () => goThere(finding, at),
     }, String(at + 1)),
-    h("p", { class: "grave" }, `${severityWords[finding.severity]}${finding.step ? `, step ${finding.step}` : ""}`),
+    h("p", { class: "grave" }, say(finding.step ? "page.problems.severity_step" : "page.problems.severity", { severity: severityWords(finding), step: finding.step })),
     h("p", {}, finding.message),
     finding.remedy ? h("p", { class: "quiet" }, finding.remedy) : null,
     trials.length ? h("div", { class: "buttons" }, trials) : null);
 }
 
-const share = (part) => (part < 0.001 ? "under 0.1%" : `${Number((part * 100).toFixed(part < 0.1 ? 1 : 0))}%`);
+const share = (part) => (part < 0.001 ? say("page.under_0_1_percent") : say("page.percent", { value: Number((part * 100).toFixed(part < 0.1 ? 1 : 0)) }));
 
 /** The colours as they were counted last; whether that was before a change is said in the heading, so that nothing jumps. */
 function colours() {
   const regions = store.analysis?.regions ?? [];
   const old = stamp(store.analysis) !== stamp(store.design);
-  const words = !old ? "The colours of the finished cloth" : store.analysisFailed ? "The colours before your change" : "The colours, being counted anew";
+  const words = say(!old ? "page.colours.now" : store.analysisFailed ? "page.colours.before" : "page.colours.counting");
   const notes = (store.analysis?.notes ?? []).map((note) => h("p", { class: "quiet" }, note));
   return [h("h3", {}, words), regionList(regions, old), ...notes];
 }
@@ -60,7 +61,7 @@ function colours() {
 function regionList(regions, old) {
   return h("ul", { class: old ? "colours old" : "colours", "aria-busy": String(old) }, regions.slice(0, 12).map((region) => h("li", {},
     swatch(region.hex), h("span", {}, region.name), h("span", { class: "figure" }, share(region.share)),
-    h("span", { class: "how" }, region.history.length ? region.history.join(", then ") : "as it was"))));
+    h("span", { class: "how" }, region.history.length ? sequence(region.history) : say("page.bare_cloth")))));
 }
 
 function size() {
@@ -77,30 +78,30 @@ function size() {
     type: "color", value: cloth.colour, "data-key": "cloth-colour", onchange: () => change({ do: "set_cloth", colour: colour.value }),
   });
   return [
-    h("h3", {}, "Size and stuff"),
+    h("h3", {}, say("page.size.title")),
     h("div", { class: "two" },
-      field("Width in mm", across, { hint: `${Math.round(cloth.height_mm)} mm high` }),
-      field("Grams per m²", weight),
-      field("Undyed colour", colour)),
-    h("p", { class: "quiet figure" }, `Pictures of ${pixels.cols} × ${pixels.rows} pixels: one is ${(cloth.width_mm / pixels.cols).toFixed(2)} mm.`),
+      field(say("page.size.width"), across, { hint: say("page.size.height", { mm: Math.round(cloth.height_mm) }) }),
+      field(say("page.size.weight"), weight),
+      field(say("page.size.colour"), colour)),
+    h("p", { class: "quiet figure" }, say("page.size.detail", { cols: pixels.cols, rows: pixels.rows, mm: cloth.width_mm / pixels.cols })),
   ];
 }
 
 function findingList() {
   const findings = currentFindings();
   if (!store.design.steps.length) {
-    return h("p", {}, "A bare cloth. Add a step on the line, or drop a picture of your shapes on the cloth.");
+    return h("p", {}, say("page.problems.bare"));
   }
-  if (findings === null && store.analysisFailed) return h("p", { class: "quiet" }, "It could not be looked over just now.");
-  if (findings === null) return h("p", { class: "quiet" }, "Looking it over…");
-  if (!findings.length) return h("p", { class: "fine" }, "Nothing troubles this cloth.");
+  if (findings === null && store.analysisFailed) return h("p", { class: "quiet" }, say("page.problems.failed"));
+  if (findings === null) return h("p", { class: "quiet" }, say("page.problems.checking_now"));
+  if (!findings.length) return h("p", { class: "fine" }, say("page.problems.none"));
   return h("ol", { class: "troubles" }, findings.map(findingItem));
 }
 
 export function clothLeaf() {
   return [
     trialNote(),
-    h("h2", {}, "What troubles"),
+    h("h2", {}, say("page.problems.title")),
     findingList(),
     colours(),
     size(),

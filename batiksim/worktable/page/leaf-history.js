@@ -1,9 +1,10 @@
 // Earlier versions of the cloth, kept beside it on disk.
 
 import { ask } from "/page/server.js";
-import { button, h, say } from "/page/dom.js";
+import { announce, button, h } from "/page/dom.js";
 import { act } from "/page/changes.js";
 import { emit, guarded, on, store } from "/page/store.js";
+import { say } from "/page/words.js";
 
 let versions = null;
 let fetchedFor = null; // which saved revision
@@ -19,6 +20,8 @@ on("link", () => {
   fetchedFor = null;
 });
 
+const whatOf = (version) => version.what || say("page.history.opened");
+
 export function historyLeaf() {
   const { saved, revision, title } = store.design;
   const key = `${title} ${saved} ${revision}`;
@@ -27,15 +30,15 @@ export function historyLeaf() {
     fetchVersions(key);
   }
   const restore = async (version) => {
-    if (await act("restore", { key: version.key })) say(`The cloth is as it was at ${version.when}. Undo brings it back.`);
+    if (await act("restore", { key: version.key })) announce(say("page.history.restored", { when: version.when }));
   };
   return [
-    h("h2", {}, "Earlier"),
-    h("p", { class: "quiet" }, "Each saved version stays in the cloth's own folder: all of the last two hours, then fewer. Going back is a change like any other; undo takes it back."),
-    versions === null ? h("p", { class: "quiet" }, store.link.how === "up" ? "Looking…" : "They can't be looked up just now.") : versions.length === 0 ? h("p", {}, "None yet. The first is kept with your first change.")
+    h("h2", {}, say("page.tab.history")),
+    h("p", { class: "quiet" }, say("page.history.about")),
+    versions === null ? h("p", { class: "quiet" }, say(store.link.how === "up" ? "page.history.loading" : "page.history.failed")) : versions.length === 0 ? h("p", {}, say("page.history.none"))
       : h("ul", { class: "colours" }, versions.map((version, n) => h("li", {},
-        h("span", { class: "figure" }, version.when), h("span", {}, version.what || "as it was found"),
-        n === 0 ? h("span", { class: "quiet" }, "now")
-          : button("Go back", () => restore(version), { "data-key": `version-${version.key}`, "aria-label": `Go back to ${version.when}, ${version.what}` })))),
+        h("span", { class: "figure" }, version.when), h("span", {}, whatOf(version)),
+        n === 0 ? h("span", { class: "quiet" }, say("page.history.now"))
+          : button(say("page.history.go_back"), () => restore(version), { "data-key": `version-${version.key}`, "aria-label": say("page.history.go_back_to", { when: version.when, change: whatOf(version) }) })))),
   ];
 }

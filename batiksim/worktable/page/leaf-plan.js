@@ -7,6 +7,7 @@ import { button, choose, field, h, swatch, tick } from "/page/dom.js";
 import { fromPictureFold } from "/page/from-picture.js";
 import { guarded, store } from "/page/store.js";
 import { madePicture, past, standing, start, taskOf } from "/page/tasks.js";
+import { say } from "/page/words.js";
 
 // What was last asked for, so that the leaf can be turned without losing it.
 const form = { derive: false, tune: false, makers: 1, room_c: 20, sessions: "", measures: "metric", paper: "a4", one_page: false, learner: false, risk: false, mirror: false };
@@ -38,18 +39,17 @@ const openOrder = guarded(async (task, rank) => {
 
 /** One order: its picture, its pots, why it stands there. rank : 0 for the cloth as it stands, below the others. */
 function orderItem(task, order, rank) {
-  const name = rank ? `order ${rank}` : "the order as it stands";
   const lay = rank && !order.as_it_stands && past(task) !== "changed";
   return h("li", { class: "part order" },
-    madePicture(task, `order-${rank}.png`, `The finished cloth by ${name}`),
+    madePicture(task, `order-${rank}.png`, rank ? say("page.orders.picture", { rank }) : say("page.orders.picture_of_yours")),
     h("div", {},
       h("p", { class: "buttons" }, rank ? h("strong", {}, `${rank}.`) : null, order.dyeings.flat().map((paint) => swatch(paint.hex, { small: true })),
-        order.as_it_stands ? h("strong", { class: "fine" }, "as it stands") : null),
+        order.as_it_stands ? h("strong", { class: "fine" }, say("page.orders.yours")) : null),
       h("p", {}, order.sequence)),
     h("p", { class: "quiet" }, order.reasons.join(" ")),
-    opened.has(`${task.key} ${rank}`) ? h("p", { class: "fine" }, "Laid on the table as a cloth of its own.") : null,
-    lay ? h("div", { class: "buttons" }, button(opened.has(`${task.key} ${rank}`) ? "Lay it there again" : "Lay it on the table", () => openOrder(task, rank),
-      { "data-key": `order-${rank}`, "aria-label": `Lay order ${rank} on the table as a new cloth` })) : null);
+    opened.has(`${task.key} ${rank}`) ? h("p", { class: "fine" }, say("page.orders.opened")) : null,
+    lay ? h("div", { class: "buttons" }, button(say(opened.has(`${task.key} ${rank}`) ? "page.orders.open_again" : "page.orders.open"), () => openOrder(task, rank),
+      { "data-key": `order-${rank}`, "aria-label": say("page.orders.open_rank", { rank }) })) : null);
 }
 
 function ranked(task) {
@@ -65,50 +65,50 @@ function ranked(task) {
 const tryOrders = () => start("orders", { derive: form.derive, tune: form.tune });
 
 function ordersFold() {
-  return fold("orders", "Other orders of your pots",
-    h("p", {}, "Every order of your pots is tried on paper and ranked. One that you like becomes a cloth of its own; this one stays as it is."),
-    tick("Make the wax anew for each order", form.derive, set("derive"), { key: "derive" }),
-    tick("Thin and strengthen pots too", form.tune, set("tune"), { key: "tune" }),
-    h("div", { class: "buttons" }, beginning("orders", "Try all orders", tryOrders)),
-    standing("orders", ranked, { "orders.png": "the sheet" }, tryOrders));
+  return fold("orders", say("page.orders.title"),
+    h("p", {}, say("page.orders.about")),
+    tick(say("page.orders.derive"), form.derive, set("derive"), { key: "derive" }),
+    tick(say("page.orders.tune"), form.tune, set("tune"), { key: "tune" }),
+    h("div", { class: "buttons" }, beginning("orders", say("page.orders.start"), tryOrders)),
+    standing("orders", ranked, { "orders.png": "orders" }, tryOrders));
 }
 
-const PAPERS = [["a4", "A4"], ["letter", "Letter"]];
+const papers = () => ["a4", "letter"].map((paper) => [paper, say(`page.paper.${paper}`)]);
 
 const makeHandout = () => start("handout", {
   makers: form.makers, room_c: form.room_c, paper: form.paper, one_page: form.one_page, learner: form.learner, risk: form.risk,
 });
 
 function handoutFold() {
-  return fold("handout", "A handout to print",
-    h("p", {}, "Every step with its plate, recipes and amounts, the timetable and the cautions, as a PDF."),
-    h("div", { class: "two" }, number("Makers", "makers", 1, 500), number("Room, in °C", "room_c", -20, 60),
-      choose("Paper", PAPERS, form.paper, set("paper"), { key: "plan-paper" })),
-    tick("Told shortly, on one page", form.one_page, set("one_page"), { key: "one-page" }),
-    tick("Plates for learners to colour in", form.learner, set("learner"), { key: "learner" }),
-    tick("A risk sheet for the class as well", form.risk, set("risk"), { key: "risk" }),
-    h("div", { class: "buttons" }, beginning("handout", "Make the handout", makeHandout)),
-    standing("handout", null, { "handout.pdf": "the handout", "risk.pdf": "the risk sheet" }, makeHandout));
+  return fold("handout", say("page.handout.title"),
+    h("p", {}, say("page.handout.about")),
+    h("div", { class: "two" }, number(say("page.plan.makers"), "makers", 1, 500), number(say("page.plan.room"), "room_c", -20, 60),
+      choose(say("page.paper.label"), papers(), form.paper, set("paper"), { key: "plan-paper" })),
+    tick(say("page.handout.one_page"), form.one_page, set("one_page"), { key: "one-page" }),
+    tick(say("page.handout.learner"), form.learner, set("learner"), { key: "learner" }),
+    tick(say("page.handout.risk"), form.risk, set("risk"), { key: "risk" }),
+    h("div", { class: "buttons" }, beginning("handout", say("page.handout.start"), makeHandout)),
+    standing("handout", null, { "handout.pdf": "handout", "risk.pdf": "risk" }, makeHandout));
 }
 
 function traced(task) {
   const { sheets, pages, notes } = task.data;
-  return [h("p", {}, `${pages} pages: ${sheets} sheet${sheets === 1 ? "" : "s"} to trace, and a map of them for each waxing. Print at actual size, and check the ruler on each sheet.`),
+  return [h("p", {}, say("page.tracing.made", { pages: say("page.tracing.pages", { count: pages }), sheets: say("page.tracing.sheets", { count: sheets }) })),
     notes.map((note) => h("p", { class: "quiet" }, note))];
 }
 
 const drawSheets = () => start("tracing", { paper: form.paper, mirror: form.mirror });
 
 function tracingFold() {
-  return fold("tracing", "Sheets to trace, at true size",
-    h("p", {}, "The outlines of every waxing as large as the cloth, on sheets to be put together, or on one large page for a print shop."),
-    h("div", { class: "two" }, choose("Paper", PAPERS, form.paper, set("paper"), { key: "trace-paper" })),
-    tick("Mirrored, as seen from the cloth's back", form.mirror, set("mirror"), { key: "mirror" }),
-    h("div", { class: "buttons" }, beginning("tracing", "Draw the sheets", drawSheets)),
-    standing("tracing", traced, { "sheets.pdf": "the sheets", "large.pdf": "the large page" }, drawSheets));
+  return fold("tracing", say("page.tracing.title"),
+    h("p", {}, say("page.tracing.about")),
+    h("div", { class: "two" }, choose(say("page.paper.label"), papers(), form.paper, set("paper"), { key: "trace-paper" })),
+    tick(say("page.tracing.mirror"), form.mirror, set("mirror"), { key: "mirror" }),
+    h("div", { class: "buttons" }, beginning("tracing", say("page.tracing.start"), drawSheets)),
+    standing("tracing", traced, { "sheets.pdf": "sheets", "large.pdf": "large" }, drawSheets));
 }
 
-const MEASURES = [["metric", "grams and millilitres"], ["us", "US cups and spoons"], ["imperial", "imperial"], ["all", "all of them"]];
+const measures = () => ["metric", "us", "imperial", "all"].map((name) => [name, say(`page.measures.${name}`)]);
 
 /** A part of a sheet as the notebook shows it. */
 function block(part) {
@@ -116,7 +116,7 @@ function block(part) {
   if (part.kind === "paragraph") return h("p", {}, part.text);
   if (part.kind === "list") return h("ul", {}, part.points.map(([lead, text]) => h("li", {}, lead ? h("strong", {}, `${lead}: `) : null, text)));
   const side = (n) => (part.right.includes(n) ? "right" : null);
-  return h("div", { class: "wide", tabindex: "0", role: "group", "aria-label": "A table" }, h("table", {},
+  return h("div", { class: "wide", tabindex: "0", role: "group", "aria-label": say("page.workshop.table") }, h("table", {},
     part.titles.some(Boolean) ? h("thead", {}, h("tr", {}, part.titles.map((title, n) => (title ? h("th", { scope: "col", class: side(n) }, title) : h("td"))))) : null,
     h("tbody", {}, part.rows.map((row) => h("tr", {}, row.map((cell, n) => h("td", { class: side(n) }, cell)))))));
 }
@@ -127,21 +127,21 @@ const workOut = () => start("workshop", {
 
 function workshopFold() {
   const sessions = h("input", {
-    type: "text", value: form.sessions, placeholder: "all in one go", "data-key": "plan-sessions",
+    type: "text", value: form.sessions, placeholder: say("page.workshop.one_go"), "data-key": "plan-sessions",
     onchange: () => { form.sessions = sessions.value.trim(); },
   });
-  return fold("workshop", "Amounts, shopping and time",
-    h("div", { class: "two" }, number("Makers", "makers", 1, 500), number("Room, in °C", "room_c", -20, 60)),
-    field("Sessions", sessions, { hint: "How many and how long: 2x2h is two of two hours." }), choose("Measured in", MEASURES, form.measures, set("measures"), { key: "plan-measures" }),
-    h("div", { class: "buttons" }, beginning("workshop", "Work it out", workOut)),
-    standing("workshop", (task) => h("div", { class: "written", role: "group", "aria-label": "The workshop sheet" }, task.data.blocks.slice(1).map(block)), { "workshop.pdf": "the sheet" }, workOut));
+  return fold("workshop", say("page.workshop.title"),
+    h("div", { class: "two" }, number(say("page.plan.makers"), "makers", 1, 500), number(say("page.plan.room"), "room_c", -20, 60)),
+    field(say("page.workshop.sessions"), sessions, { hint: say("page.workshop.sessions_hint") }), choose(say("page.measures.label"), measures(), form.measures, set("measures"), { key: "plan-measures" }),
+    h("div", { class: "buttons" }, beginning("workshop", say("page.workshop.start"), workOut)),
+    standing("workshop", (task) => h("div", { class: "written", role: "group", "aria-label": say("page.workshop.sheet") }, task.data.blocks.slice(1).map(block)), { "workshop.pdf": "workshop" }, workOut));
 }
 
 export function planLeaf() {
   const bare = !store.design.steps.length;
   return [
-    h("h2", {}, "Plan and print"),
-    bare ? h("p", { class: "quiet" }, "Once this cloth has a step, it can be planned and printed.") : [ordersFold(), handoutFold(), tracingFold(), workshopFold()],
+    h("h2", {}, say("page.plan.title")),
+    bare ? h("p", { class: "quiet" }, say("page.plan.bare")) : [ordersFold(), handoutFold(), tracingFold(), workshopFold()],
     fromPictureFold(),
     calibrateFold(),
   ];

@@ -8,6 +8,7 @@ import { lampColours } from "/page/lamp-colours.js";
 import { bowl, strengthSlider } from "/page/shelf.js";
 import { change } from "/page/changes.js";
 import { emit, guarded, pick, stamp, store } from "/page/store.js";
+import { say } from "/page/words.js";
 
 const matching = { pot: null, wanted: "#7a9a3a", words: "", result: null, bad: null, busy: false, of: null };
 
@@ -27,7 +28,7 @@ function nameField(pot) {
       if (!(await change({ do: "rename_pot", pot: pot.name, to }))) pick({ pot: pot.name }, "pot");
     },
   });
-  return field("Name", input);
+  return field(say("page.name"), input);
 }
 
 const lamplit = { of: null, pot: null, lights: null }; // how a pot looks by lamplight, as asked last
@@ -48,7 +49,7 @@ function lamplight(pot) {
   return lamplit.lights && lamplit.pot === pot.name ? lampColours(lamplit.lights) : null;
 }
 
-const partWords = (parts) => (parts === 0 ? "none" : `${Number(parts.toFixed(1))} part${parts === 1 ? "" : "s"}`);
+const partWords = (parts) => (parts === 0 ? say("page.pot.none") : say("page.pot.parts", { count: Number(parts.toFixed(1)) }));
 
 /** The amounts of each dye in a pot. */
 function mix(pot) {
@@ -63,8 +64,6 @@ function mix(pot) {
   }));
 }
 
-const plural = (count) => `${count} drop${count === 1 ? "" : "s"}`;
-
 function drops(pot) {
   const ml = h("input", {
     type: "number", min: 1, max: 100000, step: 1, value: pot.ml ?? 100, "data-key": "pot-ml",
@@ -75,13 +74,13 @@ function drops(pot) {
     return { do: "set_drops", pot: pot.name, drops: { ...there, [dye]: Math.max(0, (there[dye] ?? 0) + by) }, ml: holds ?? 100 };
   });
   return [
-    field("Pot holds, in ml", ml, { row: true }),
+    field(say("page.pot.holds"), ml, { row: true }),
     h("ul", { class: "mix" }, store.design.dyes.map((dye, n) => {
       const count = pot.drops[dye.name] ?? 0;
       return h("li", {}, swatch(dye.hex, { small: true }), h("div", { class: "buttons" },
-        h("span", {}, `${dye.name}${count ? `, ${plural(count)}` : ""}`),
-        button("One drop more", () => add(dye.name, 1), { "data-key": `drop-${n}`, "aria-label": `One drop more of ${dye.name}` }),
-        count ? button("One less", () => add(dye.name, -1), { "data-key": `undrop-${n}`, "aria-label": `One drop less of ${dye.name}` }) : null));
+        h("span", {}, count ? say("page.pot.drops", { dye: dye.name, count }) : dye.name),
+        button(say("page.pot.add_drop"), () => add(dye.name, 1), { "data-key": `drop-${n}`, "aria-label": say("page.pot.add_drop_of", { dye: dye.name }) }),
+        count ? button(say("page.pot.remove_drop"), () => add(dye.name, -1), { "data-key": `undrop-${n}`, "aria-label": say("page.pot.remove_drop_of", { dye: dye.name }) }) : null));
     })),
   ];
 }
@@ -113,7 +112,7 @@ function match(pot) {
     },
   });
   const words = h("input", {
-    type: "text", value: matching.words, placeholder: "e.g. dark olive", "data-key": "wanted-words",
+    type: "text", value: matching.words, placeholder: say("page.match.example"), "data-key": "wanted-words",
     onchange: () => {
       if (!words.value.trim()) return;
       matching.words = words.value.trim();
@@ -134,12 +133,12 @@ function match(pot) {
   }
   const use = ({ pot: { parts, strength } }) => change({ do: "set_recipe", pot: pot.name, parts, strength });
   return [
-    h("div", { class: "two" }, field("Wanted colour", wanted), field("or its name", words)),
+    h("div", { class: "two" }, field(say("page.match.wanted"), wanted), field(say("page.match.or_name"), words)),
     bad,
-    matching.busy ? h("p", { class: "quiet" }, "Mixing on paper…") : null,
+    matching.busy ? h("p", { class: "quiet" }, say("page.match.mixing")) : null,
     result ? h("ul", { class: "colours" }, result.pots.map((match, n) => h("li", {}, swatch(match.hex),
-      h("span", {}, `${n + 1}. ${match.recipe}`), button("Use it", () => use(match), { "data-key": `use-${n}`, "aria-label": `Use ${match.recipe}` }),
-      h("span", { class: "how" }, `${match.dilution}; ${match.words ?? match.name}`)))) : null,
+      h("span", {}, say("page.numbered", { number: n + 1, what: match.recipe })), button(say("page.dialog.use"), () => use(match), { "data-key": `use-${n}`, "aria-label": say("page.match.use", { recipe: match.recipe }) }),
+      h("span", { class: "how" }, say("page.match.how", { dilution: match.dilution, match: match.words ?? match.name }))))) : null,
     result ? result.notes.map((note) => h("p", { class: "quiet" }, note)) : null,
   ];
 }
@@ -152,13 +151,13 @@ function fold(key, title, inside, open = false) {
 function plainDye(dye) {
   return [
     h("div", { class: "big" }, swatch(dye.hex), h("h2", {}, dye.name)),
-    h("p", {}, dye.used ? "Used as it is, at full strength." : "It stands on the shelf; no step uses it as it is."),
+    h("p", {}, say(dye.used ? "page.pot.plain_used" : "page.pot.plain_unused")),
     h("div", { class: "buttons" },
-      button("Another dye in its place", () => swapDye(dye.name), { "data-key": "swap" }),
-      button("Mix a pot of it", async () => {
+      button(say("page.pot.replace_this"), () => swapDye(dye.name), { "data-key": "swap" }),
+      button(say("page.pot.mix_of_it"), async () => {
         if (await change({ do: "add_pot", name: `${dye.name} pot`, parts: { [dye.name]: 1 } })) pick({ pot: `${dye.name} pot` }, "pot");
       }, { "data-key": "pot-of-it" }),
-      dye.used ? null : button("Put it away", () => change({ do: "remove_dye", dye: dye.name }), { "data-key": "put-away" })),
+      dye.used ? null : button(say("page.pot.put_away_dye"), () => change({ do: "remove_dye", dye: dye.name }), { "data-key": "put-away" })),
   ];
 }
 
@@ -166,19 +165,19 @@ export function potLeaf() {
   const name = store.picked.pot;
   const pot = store.design.pots.find((each) => each.name === name) ?? store.design.pots.find((each) => each.name === `${name} pot`);
   const dye = store.design.dyes.find((each) => each.name === name);
-  if (!pot) return dye ? plainDye(dye) : [h("h2", {}, "A pot"), h("p", {}, "Pick a bowl or a dye on the shelf.")];
+  if (!pot) return dye ? plainDye(dye) : [h("h2", {}, say("page.pot.title")), h("p", {}, say("page.pot.pick"))];
   const picture = bowl(pot.hex, pot.strength);
-  const steps = pot.steps.length ? `Used in step ${pot.steps.join(", ")}.` : "No step uses it yet.";
+  const steps = pot.steps.length ? say("page.pot.used", { steps: pot.steps, count: pot.steps.length }) : say("page.pot.unused");
   return [
-    h("div", { class: "big" }, picture, h("div", {}, h("h2", {}, pot.name), h("p", { class: "quiet" }, `${pot.recipe}; ${pot.dilution}. ${steps}`))),
+    h("div", { class: "big" }, picture, h("div", {}, h("h2", {}, pot.name), h("p", { class: "quiet" }, say("page.pot.recipe", { recipe: pot.recipe, dilution: pot.dilution, use: steps })))),
     lamplight(pot),
-    strengthSlider(pot, "leaf-strength", picture, "Strength"),
+    strengthSlider(pot, "leaf-strength", picture, say("page.pot.strength")),
     h("div", { class: "buttons" }, Object.keys(pot.parts).map((name, n) =>
-      button(`Another dye for ${name}`, () => swapDye(name), { "data-key": `swap-${n}` }))),
-    fold("mix", "Its mix, in parts by volume", mix(pot), true),
-    fold("wanted", "Match a wanted colour", match(pot), true),
-    fold("drops", "Drops into it", drops(pot)),
+      button(say("page.pot.replace", { dye: name }), () => swapDye(name), { "data-key": `swap-${n}` }))),
+    fold("mix", say("page.pot.mix"), mix(pot), true),
+    fold("wanted", say("page.match.title"), match(pot), true),
+    fold("drops", say("page.pot.drops_title"), drops(pot)),
     pot.mixed ? nameField(pot) : null,
-    pot.mixed && !pot.steps.length ? button("Put this pot away", () => change({ do: "remove_pot", pot: pot.name }), { "data-key": "put-away" }) : null,
+    pot.mixed && !pot.steps.length ? button(say("page.pot.put_away"), () => change({ do: "remove_pot", pot: pot.name }), { "data-key": "put-away" }) : null,
   ];
 }

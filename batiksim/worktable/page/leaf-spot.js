@@ -4,25 +4,23 @@ import { trialNote } from "/page/leaf-cloth.js";
 import { h, swatch } from "/page/dom.js";
 import { lampColours } from "/page/lamp-colours.js";
 import { look, store } from "/page/store.js";
-
-const mm = (value) => `${value.toFixed(0)} mm`;
+import { say } from "/page/words.js";
 
 /** How much dye lies there: 1 is as at full strength on open cloth. */
-function loadWords(load) {
-  if (Math.abs(load - 1) < 0.005) return "at full strength";
-  return load < 1 ? `at ${Math.round(load * 100)}% of full strength` : `${load.toFixed(2).replace(/0$/, "")} times full strength`;
+function loadWords({ dye, load }) {
+  if (Math.abs(load - 1) < 0.005) return say("page.spot.dye_full", { dye });
+  return load < 1 ? say("page.spot.dye_share", { dye, share: Math.round(load * 100) }) : say("page.spot.dye_times", { dye, times: Number(load.toFixed(2)) });
 }
 
 function atPin({ colour, closed, loads, lights, x_mm: x, y_mm: y }) {
   return [
     h("div", { class: "big" }, swatch(colour.hex), h("div", {},
-      h("p", {}, h("strong", {}, colour.name), closed ? ", under wax" : ""),
-      h("p", { class: "quiet figure" }, `${mm(x)} from the left, ${mm(y)} from the top`))),
+      h("p", {}, h("strong", {}, colour.name), closed ? `, ${say("page.spot.under_wax")}` : ""),
+      h("p", { class: "quiet figure" }, say("page.spot.place", { x: Math.round(x), y: Math.round(y) })))),
     lights ? lampColours(lights) : null,
     loads.length
-      ? h("ul", { class: "mix" }, loads.map(({ dye, load }) => h("li", {}, dot(dye),
-        h("span", { class: "figure" }, `${dye}, ${loadWords(load)}`))))
-      : h("p", {}, "No dye has come here."),
+      ? h("ul", { class: "mix" }, loads.map((there) => h("li", {}, dot(there.dye), h("span", { class: "figure" }, loadWords(there)))))
+      : h("p", {}, say("page.spot.no_dye")),
   ];
 }
 
@@ -34,27 +32,27 @@ function dot(name) {
 function stepList(steps) {
   return h("ol", { class: "analysis" }, steps.map((step) => h("li", {}, swatch(step.hex, { small: true }),
     h("span", {}, h("button", {
-      type: "button", class: "plain", "data-key": `see-${step.step}`, "aria-label": `See the cloth after step ${step.step}`,
+      type: "button", class: "plain", "data-key": `see-${step.step}`, "aria-label": say("page.spot.see_after", { number: step.step }),
       onclick: () => look({ step: step.step }),
-    }, `Step ${step.step}`), ` ${step.title}: ${step.what}.`))));
+    }, say("page.spot.step", { number: step.step })), ` ${say("page.spot.step_did", { step: step.title, what: step.what })}`))));
 }
 
 function next(spot) {
   const planned = spot.next_step;
   return [
     planned ? h("p", {}, planned.takes
-      ? ["Next in your plan, step ", String(planned.step), " (", planned.title, ") makes it ", h("strong", {}, planned.name), ". ", swatch(planned.hex, { small: true })]
-      : `Step ${planned.step} (${planned.title}) doesn't reach it.`) : null,
-    spot.next.length ? h("h3", {}, "What each pot would make of it, open and brushed over") : null,
+      ? [say("page.spot.next", { number: planned.step, step: planned.title, colour: planned.name }), " ", swatch(planned.hex, { small: true })]
+      : say("page.spot.not_reached", { number: planned.step, step: planned.title })) : null,
+    spot.next.length ? h("h3", {}, say("page.spot.each_pot")) : null,
     h("ul", { class: "colours" }, spot.next.map(({ pot, hex, name, muddy }) => h("li", {}, swatch(hex), h("span", {}, pot), h("span"),
-      h("span", { class: "how" }, muddy ? `${name}: it turns to mud` : name)))),
+      h("span", { class: "how" }, muddy ? say("page.spot.muddy", { colour: name }) : name)))),
   ];
 }
 
 export function spotLeaf() {
   const { spot } = store;
   if (!spot?.colour) {
-    return [h("h2", {}, "A spot"), h("p", {}, "Touch the cloth anywhere. Here you read what lies there, dye by dye, and what each pot would make of it.")];
+    return [h("h2", {}, say("page.spot.title")), h("p", {}, say("page.spot.touch"))];
   }
-  return [trialNote(), h("h2", {}, "This spot"), atPin(spot), h("h3", {}, "How it comes about"), stepList(spot.steps), next(spot)];
+  return [trialNote(), h("h2", {}, say("page.spot.this")), atPin(spot), h("h3", {}, say("page.spot.how")), stepList(spot.steps), next(spot)];
 }

@@ -2,12 +2,13 @@
 
 import { raw } from "/page/server.js";
 import { refresh, showMoving } from "/page/cloth.js";
-import { byId, button, draw, h, put, s, say } from "/page/dom.js";
+import { announce, button, byId, draw, h, put, s } from "/page/dom.js";
 import { addStep } from "/page/add-dialogs.js";
 import { scrollToNotebook } from "/page/scrolling.js";
 import { slip } from "/page/pin-and-rings.js";
 import { change } from "/page/changes.js";
 import { guarded, look, on, pick, stamp, store } from "/page/store.js";
+import { say } from "/page/words.js";
 
 const THUMB_PX = 150;
 const strung = h("ol", { class: "strung" });
@@ -38,12 +39,10 @@ export function sign(step) {
 }
 
 function stepWords(step) {
-  if (step.kind === "dye") return step.paints.map((paint) => paint.pot).join(", ");
+  if (step.kind === "dye") return say("page.line.pots", { pots: step.paints.map((paint) => paint.pot) });
   if (step.kind === "wax") return step.where.shape;
-  return step.kind === "discharge" ? "discharge" : "wax out";
+  return say(`page.line.${step.kind}`);
 }
-
-const kinds = { wax: "waxing", dye: "dyeing", discharge: "discharge", remove_wax: "wax removal" };
 
 function plate(step, name) {
   const canvas = canvasOf.get(step) ?? h("canvas", { width: 4, height: 3, "aria-hidden": "true" }); // the old plate hangs until the new one is dyed
@@ -53,7 +52,7 @@ function plate(step, name) {
   return h("li", { class: "plate" },
     h("button", {
       type: "button", "aria-current": shown ? "step" : null, "data-key": `plate-${step}`,
-      "aria-label": step === null ? "The finished cloth" : step === 0 ? "The bare cloth" : `The cloth after step ${step}`,
+      "aria-label": step === null ? say("page.caption.finished") : step === 0 ? say("page.caption.bare") : say("page.line.after", { number: step }),
       onclick: () => look({ step }),
     }, h("span", { class: "pegs", "aria-hidden": "true" }), canvas, h("span", { class: "says", "aria-hidden": "true" }, name)));
 }
@@ -63,7 +62,7 @@ function tag(step, number) {
   const words = stepWords(step);
   const shown = h("button", {
     type: "button", class: "tag", "aria-pressed": String(picked), "data-key": `tag-${number}`, "data-step": number,
-    "aria-label": `Step ${number}, ${kinds[step.kind]}: ${words}`, "aria-describedby": "tag-keys",
+    "aria-label": say(`page.line.step.${step.kind}`, { number, what: words }), "aria-describedby": "tag-keys",
     onclick: (event) => { if (!dragged) open(number, event.detail === 0); },
     onkeydown: (event) => keyed(event, number),
     onpointerdown: (event) => startDrag(event, number),
@@ -95,7 +94,7 @@ export async function moveStep(from, to) {
   if (to < 1 || to > count || to === from) return;
   const words = stepWords(store.design.steps[from - 1]);
   store.picked.step = to;
-  if (await change({ do: "move_step", step: from, to })) say(`${words} is step ${to} of ${count} now`);
+  if (await change({ do: "move_step", step: from, to })) announce(say("page.line.moved", { step: words, number: to, of: count }));
   toTag(to);
 }
 
@@ -130,7 +129,7 @@ const toTag = (number) => strung.querySelector(`[data-key="tag-${number}"]`)?.fo
 export async function removeStep(number) {
   const words = stepWords(store.design.steps[number - 1]);
   if (!(await change({ do: "remove_step", step: number }))) return;
-  say(`${words} is taken out; undo brings it back`);
+  announce(say("page.line.removed", { step: words }));
   const next = Math.min(number, store.design.steps.length);
   if (document.activeElement === document.body) strung.querySelector(`[data-key="${next ? `tag-${next}` : "add-step"}"]`)?.focus();
 }
@@ -180,11 +179,11 @@ function startDrag(event, number) {
 function hangAll() {
   const { steps } = store.design;
   canvases = [];
-  const items = [plate(0, "bare")];
+  const items = [plate(0, say("page.line.bare"))];
   steps.forEach((step, n) => items.push(tag(step, n + 1), plate(n + 1, String(n + 1))));
   items.push(h("li", { class: "tag-on" }, h("button", { type: "button", class: "tag new", "data-key": "add-step", onclick: () => addStep() },
     s("svg", { viewBox: "0 0 40 40", class: "sign", "aria-hidden": "true" }, s("path", { class: "plus", d: "M20 9v22M9 20h22" })),
-    h("span", { class: "says" }, "add a step"))), plate(null, "finished"));
+    h("span", { class: "says" }, say("page.line.add")))), plate(null, say("page.line.finished")));
   put(strung, items);
   strung.classList.toggle("old", last?.of !== stamp(store.design));
   hang();
@@ -250,8 +249,7 @@ function mark() {
 }
 
 export function startLine() {
-  byId("line").append(scroll, h("p", { id: "tag-keys", class: "unseen" },
-    "Enter opens its leaf in the notebook, Enter again goes there, and Escape comes back. Drag, or Shift with left and right arrow, brings this step to another place. Delete takes it out."));
+  byId("line").append(scroll, h("p", { id: "tag-keys", class: "unseen" }, say("page.line.keys")));
   strung.addEventListener("keydown", (event) => {
     const by = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
     if (!by || event.shiftKey || event.altKey) return;

@@ -2,25 +2,24 @@
 
 import { ask } from "/page/server.js";
 import { openDialog } from "/page/dialogs.js";
-import { button, choose, field, h, put, say } from "/page/dom.js";
+import { announce, button, choose, field, h, put } from "/page/dom.js";
 import { dyeBook, dyeChoice } from "/page/dye-choice.js";
 import { dropPlace, pictureCard } from "/page/picture-choice.js";
 import { showOpened } from "/page/open-cloth.js";
 import { guarded } from "/page/store.js";
+import { say } from "/page/words.js";
 
 const COTTON = "#f1ede2"; // what undyed cloth is shown as where nothing is known of it
-
-const USES = [["wax", "Wax goes on it"], ["dye", "A dye is brushed on it"]];
 
 /** What a picture is for: waxed, or brushed with a dye; and what the whole cloth is dyed with then. */
 function purpose(card, dyes) {
   card.use = "wax";
-  card.then = dyeChoice(dyes, { label: "Then the whole cloth is dyed with", none: "nothing yet" });
-  card.dye = dyeChoice(dyes, { label: "Dye" });
+  card.then = dyeChoice(dyes, { label: say("page.new.then_dye"), none: say("page.new.nothing_yet") });
+  card.dye = dyeChoice(dyes);
   const below = h("div", { class: "asks" });
   const ask = () => put(below, card.use === "dye" ? card.dye.node : null, card.then.node);
   ask();
-  card.asks.append(choose("What happens here", USES, card.use, (use) => {
+  card.asks.append(choose(say("page.new.use"), ["wax", "dye"].map((use) => [use, say(`page.new.use.${use}`)]), card.use, (use) => {
     card.use = use;
     ask();
   }, { row: true }), below);
@@ -55,12 +54,12 @@ function cardList(dyes) {
   const show = () => put(list, cards.map((card, n) => {
     card.moves ??= h("div", { class: "buttons" });
     put(card.moves,
-      button("Earlier", () => swap(n, -1), { disabled: n === 0, "data-key": `card-up-${n}`, "aria-label": `${card.picture.name} earlier` }),
-      button("Later", () => swap(n, 1), { disabled: n === cards.length - 1, "data-key": `card-down-${n}`, "aria-label": `${card.picture.name} later` }),
-      button("Leave it out", () => {
+      button(say("page.step.earlier"), () => swap(n, -1), { disabled: n === 0, "data-key": `card-up-${n}`, "aria-label": say("page.new.earlier", { picture: card.picture.name }) }),
+      button(say("page.step.later"), () => swap(n, 1), { disabled: n === cards.length - 1, "data-key": `card-down-${n}`, "aria-label": say("page.new.later", { picture: card.picture.name }) }),
+      button(say("page.new.leave_out"), () => {
         cards = cards.filter((each) => each !== card);
         show();
-      }, { "aria-label": `Leave ${card.picture.name} out` }));
+      }, { "aria-label": say("page.new.leave_out_which", { picture: card.picture.name }) }));
     card.asks.append(card.moves);
     return card.node;
   }));
@@ -71,7 +70,7 @@ function cardList(dyes) {
   const take = async (files) => {
     bad.textContent = "";
     for (const [n, file] of files.entries()) {
-      reading.textContent = `Reading “${file.name}”${files.length > 1 ? `, ${n + 1} of ${files.length}` : ""}…`;
+      reading.textContent = say(files.length > 1 ? "page.new.reading_of" : "page.new.reading", { file: file.name, number: n + 1, of: files.length });
       try {
         const card = await pictureCard(file);
         purpose(card, dyes);
@@ -89,25 +88,25 @@ function cardList(dyes) {
 /** Begin with the maker's own pictures. */
 export const newCloth = guarded(async () => {
   const dyes = await dyeBook();
-  const title = h("input", { type: "text", maxlength: 200, value: "My cloth" });
+  const title = h("input", { type: "text", maxlength: 200, value: say("page.new.my_cloth") });
   const width = h("input", { type: "number", min: 10, max: 20000, value: 450 });
   const colour = h("input", { type: "color", value: COTTON });
-  const first = dyeChoice(dyes, { label: "First, the whole cloth is dyed with", none: "nothing: it stays as it is" });
+  const first = dyeChoice(dyes, { label: say("page.new.first_dye"), none: say("page.new.nothing") });
   const cards = cardList(dyes);
-  openDialog("Begin a new cloth", [
-    h("div", { class: "two" }, field("What it is called", title), field("Width in mm", width), field("Its undyed colour", colour)),
-    dropPlace("Drop your pictures here, one for each waxing or brushing: drawings, scans or photos.", cards.take, { many: true }),
+  openDialog(say("page.new.title"), [
+    h("div", { class: "two" }, field(say("page.name"), title), field(say("page.size.width"), width), field(say("page.size.colour"), colour)),
+    dropPlace(say("page.new.drop"), cards.take, { many: true }),
     cards.reading, cards.bad, first.node, cards.list,
   ], {
     roomy: true,
-    word: "Lay the cloth on the table",
-    busy: "Laying it on the table…",
+    word: say("page.new.create"),
+    busy: say("page.new.creating"),
     done: async () => {
       const body = { title: title.value, width_mm: Number(width.value), changes: changesOf(first, cards.all()) };
       if (colour.value !== COTTON) body.colour = colour.value; // else as the cloth that the dyes were seen on
       await ask("create", body);
       showOpened();
-      say("Your cloth lies on the table.");
+      announce(say("page.new.created"));
     },
   });
 });

@@ -1,6 +1,6 @@
 // The notebook: one leaf each for the cloth, a spot, a step, a pot, what is to be printed, and earlier versions.
 
-import { byId, h, put, say } from "/page/dom.js";
+import { announce, byId, h, put } from "/page/dom.js";
 import { clothLeaf } from "/page/leaf-cloth.js";
 import { historyLeaf } from "/page/leaf-history.js";
 import { startSmallScreenNotes } from "/page/small-screen-notes.js";
@@ -11,17 +11,18 @@ import { stepLeaf } from "/page/leaf-step.js";
 import { pressing, typing } from "/page/input-activity.js";
 import { busy } from "/page/changes.js";
 import { currentFindings, on, pick, store } from "/page/store.js";
+import { say } from "/page/words.js";
 
 const LEAVES = {
-  cloth: ["Cloth", clothLeaf],
-  spot: ["Spot", spotLeaf],
-  step: ["Step", stepLeaf],
-  pot: ["Pot", potLeaf],
-  plan: ["Plan", planLeaf],
-  history: ["Earlier", historyLeaf],
+  cloth: clothLeaf,
+  spot: spotLeaf,
+  step: stepLeaf,
+  pot: potLeaf,
+  plan: planLeaf,
+  history: historyLeaf,
 };
 
-const tabs = h("div", { class: "tabs", role: "tablist", "aria-label": "Leaves of the notebook" });
+const tabs = h("div", { class: "tabs", role: "tablist", "aria-label": say("page.notebook.tabs") });
 const leaf = h("div", { class: "leaf", id: "leaf", role: "tabpanel", tabindex: "0", "aria-labelledby": "tab-cloth" });
 let open = null;
 let written = null; // of which cloth
@@ -38,27 +39,27 @@ function turnTab(event) {
 }
 
 function drawTabs() {
-  put(tabs, Object.entries(LEAVES).map(([name, [words]]) => h("button", {
+  put(tabs, Object.keys(LEAVES).map((name) => h("button", {
     type: "button", role: "tab", id: `tab-${name}`, "data-key": `tab-${name}`, "aria-controls": "leaf",
     "aria-selected": String(store.tab === name), tabindex: store.tab === name ? "0" : "-1",
     onclick: () => pick({}, name),
-  }, words, name === "cloth" ? troubleCount() : null)));
+  }, say(`page.tab.${name}`), name === "cloth" ? problemCount() : null)));
 }
 
-let counted = 0; // troubles told last
+let counted = 0; // problems told last
 
-/** How many troubles there are, beside the cloth's tab: seen from every leaf. */
-function troubleCount() {
-  if (currentFindings() === null && store.design.steps.length && !store.analysisFailed) return h("span", { class: "count", title: "Looking it over" }, "…");
+/** How many problems there are, beside the cloth's tab: seen from every leaf. */
+function problemCount() {
+  if (currentFindings() === null && store.design.steps.length && !store.analysisFailed) return h("span", { class: "count", title: say("page.problems.checking") }, "…");
   const count = currentFindings()?.length;
-  return count ? h("span", { class: "count" }, h("span", { class: "unseen" }, ", troubles: "), String(count)) : null;
+  return count ? h("span", { class: "count" }, h("span", { class: "unseen" }, `, ${say("page.notebook.problems")}: `), String(count)) : null;
 }
 
 function tellCount() {
   const count = currentFindings()?.length;
   if (count === undefined || count === counted) return;
   counted = count;
-  say(count ? `Troubles now: ${count}.` : "Nothing troubles this cloth.");
+  announce(count ? say("page.notebook.count", { count }) : say("page.problems.none"));
 }
 
 /** Write the open leaf anew with what has come in, but never under her hand, nor with what a change on its way makes untrue. */
@@ -79,7 +80,7 @@ function write() {
   const folds = folded.get(store.tab) ?? new Map();
   open = store.tab;
   leaf.setAttribute("aria-labelledby", `tab-${store.tab}`);
-  const fresh = h("div", {}, LEAVES[store.tab][1]());
+  const fresh = h("div", {}, LEAVES[store.tab]());
   for (const fold of fresh.querySelectorAll("details")) if (folds.has(fold.dataset.key)) fold.open = folds.get(fold.dataset.key);
   put(leaf, [...fresh.childNodes]); // folded out already: nothing in a closed fold could keep the focus
   leaf.scrollTop = top;

@@ -5,6 +5,7 @@ import { act } from "/page/changes.js";
 import { openDialog } from "/page/dialogs.js";
 import { button, draw, h } from "/page/dom.js";
 import { emit, guarded } from "/page/store.js";
+import { say } from "/page/words.js";
 
 /** Show the document that was opened just now. */
 export async function showOpened() {
@@ -21,7 +22,7 @@ function openLine(sheet, which, title, below) {
     sheet().close();
     showOpened();
   });
-  const line = h("li", {}, canvas, h("span", {}, title, h("small", { class: "quiet" }, ` ${below}`)), button("Open", open, { "aria-label": `Open ${title}` }));
+  const line = h("li", {}, canvas, h("span", {}, title, h("small", { class: "quiet" }, ` ${below}`)), button(say("page.open.open"), open, { "aria-label": say("page.open.open_which", { cloth: title }) }));
   return { line, which, canvas };
 }
 
@@ -44,9 +45,9 @@ export const openCloth = guarded(async () => {
   let laid = null;
   const sheet = () => laid.sheet;
   const lines = designs.map(({ name, title }) => openLine(sheet, { name }, title, name));
-  if (sample) lines.push(openLine(sheet, { sample: true }, "The sample", "to try things on; your first change makes it a cloth of your own"));
-  laid = openDialog("Open another cloth", [
-    designs.length ? null : h("p", {}, "There are no other cloths in this folder yet."),
+  if (sample) lines.push(openLine(sheet, { sample: true }, say("page.open.sample"), say("page.open.sample_about")));
+  laid = openDialog(say("page.header.open"), [
+    designs.length ? null : h("p", {}, say("page.open.none")),
     h("ul", { class: "colours" }, lines.map(({ line }) => line)),
   ]);
   drawSmall(lines);

@@ -1,6 +1,7 @@
 // A photo looked at closely: closer and further, moved about, squares put on it; by mouse, fingers and keys.
 
 import { h } from "/page/dom.js";
+import { say } from "/page/words.js";
 
 const MOST_ZOOM = 16;
 const STEP = 0.01; // of the photo's side, with the keys, unless zoomed in
@@ -20,8 +21,8 @@ export class PhotoViewer {
     this.marks = h("div", { "aria-hidden": "true" });
     this.pin = h("span", { class: "square aim", hidden: true, "aria-hidden": "true" });
     this.node = h("div", {
-      class: "lens", tabindex: "0", role: "application", "aria-roledescription": "photo", "data-key": "photo",
-      "aria-label": `${canvas.getAttribute("aria-label")}. Arrow keys aim, Enter puts a square there, Delete takes the last one away, plus and minus zoom, 0 shows the whole photo, Shift and arrows move it.`,
+      class: "lens", tabindex: "0", role: "application", "aria-roledescription": say("page.photo.role"), "data-key": "photo",
+      "aria-label": say("page.photo.keys", { photo: canvas.getAttribute("aria-label") }),
       onpointerdown: (event) => this.down(event), onpointermove: (event) => this.over(event),
       onpointerup: (event) => this.up(event), onpointercancel: (event) => this.up(event), onpointerleave: () => this.rest(),
       onkeydown: (event) => this.key(event), onfocus: () => this.rest(), onblur: () => this.rest(),

@@ -2,8 +2,9 @@
 
 import { raw, send } from "/page/server.js";
 import { button, choose, draw, h, put, tick } from "/page/dom.js";
+import { say } from "/page/words.js";
 
-const MARKS = [["dark", "the dark marks"], ["light", "the light marks"], ["alpha", "what isn't see-through"]];
+const MARKS = ["dark", "light", "alpha"];
 const KINDS = "image/png,image/jpeg,image/webp,image/tiff,image/bmp,image/gif";
 
 /** A place to drop pictures on, or to choose them by hand: took(files) gets them. */
@@ -13,7 +14,7 @@ export function dropPlace(words, took, { many = false } = {}) {
     took([...input.files]);
     input.value = "";
   });
-  const place = h("div", { class: "drop" }, h("p", {}, words), button("Choose from this computer", () => input.click()), input);
+  const place = h("div", { class: "drop" }, h("p", {}, words), button(say("page.picture.choose"), () => input.click()), input);
   const over = (on) => (event) => {
     event.preventDefault();
     event.stopPropagation();
@@ -32,31 +33,31 @@ export function dropPlace(words, took, { many = false } = {}) {
 export async function pictureCard(file) {
   const picture = await send("pictures", file);
   const card = { picture, marks: picture.marks, clean: picture.clean, off_table: picture.surround && picture.clean };
-  const before = h("canvas", { role: "img", "aria-label": `${picture.name} as it came` });
-  const after = h("canvas", { role: "img", "aria-label": `${picture.name} as it will be used` });
-  const words = h("figcaption", {}, "as used");
+  const before = h("canvas", { role: "img", "aria-label": say("page.picture.before", { picture: picture.name }) });
+  const after = h("canvas", { role: "img", "aria-label": say("page.picture.after", { picture: picture.name }) });
+  const words = h("figcaption", {}, say("page.picture.as_used"));
   const show = async (canvas, how) => {
     const shown = await raw("shown", { key: picture.key, how, marks: card.marks, off_table: card.off_table });
     if (shown) draw(canvas, shown.pixels, ...shown.shape);
   };
   const see = async () => {
-    words.textContent = card.clean ? "cleaned" : "as used";
+    words.textContent = say(card.clean ? "page.picture.cleaned" : "page.picture.as_used");
     await show(after, card.clean ? "clean" : "mask");
   };
   card.asks = h("div", { class: "asks" });
   const asks = [
     h("strong", {}, picture.name),
-    choose("It shows its shapes by", MARKS.filter(([marks]) => marks !== "alpha" || picture.marks === "alpha"), card.marks, (marks) => {
+    choose(say("page.picture.marks"), MARKS.filter((marks) => marks !== "alpha" || picture.marks === "alpha").map((marks) => [marks, say(`page.picture.marks.${marks}`)]), card.marks, (marks) => {
       card.marks = marks;
       see();
     }, { row: true }),
-    tick("Clean it: even out paper, shadow and specks", card.clean, (clean) => {
+    tick(say("page.picture.clean"), card.clean, (clean) => {
       card.clean = clean;
       see();
     }),
     picture.surround ? [
-      h("p", {}, "The picture is marked all along its edge. Is that the table round the paper?"),
-      tick(picture.whole_paper ? "Yes: leave out what lies round the paper, and lay the paper straight" : "Yes: leave out what lies round the paper", card.off_table, (off) => {
+      h("p", {}, say("page.picture.is_table")),
+      tick(say(picture.whole_paper ? "page.picture.off_table_straight" : "page.picture.off_table"), card.off_table, (off) => {
         card.off_table = off;
         see();
       }),
@@ -64,7 +65,7 @@ export async function pictureCard(file) {
     [picture.assumed, ...picture.notes].filter(Boolean).map((note) => h("small", {}, note)),
   ];
   card.node = h("div", { class: "card" },
-    h("div", { class: "views" }, h("figure", {}, before, h("figcaption", {}, "as it came")), h("figure", {}, after, words)),
+    h("div", { class: "views" }, h("figure", {}, before, h("figcaption", {}, say("page.picture.original"))), h("figure", {}, after, words)),
     h("div", { class: "asks" }, asks, card.asks));
   card.dropped = () => ({ key: picture.key, marks: card.marks, clean: card.clean, off_table: card.off_table });
   await Promise.all([show(before, "picture"), see()]);
@@ -72,12 +73,12 @@ export async function pictureCard(file) {
 }
 
 /** Where something goes: the whole cloth, a picture in use, or a new one. {node, where()} */
-export function whereChoice(pictures, { whole = true, words = "Where", first = null } = {}) {
+export function whereChoice(pictures, { whole = true, words = say("page.where.label"), first = null } = {}) {
   const box = h("div", { class: "asks" });
   const below = h("div", {});
   let card = null;
   let picked = first ?? (whole ? "whole" : pictures.length ? "0" : "new");
-  const pairs = [...(whole ? [["whole", "the whole cloth"]] : []), ...pictures.map((picture, n) => [String(n), picture.name]), ["new", "a new picture"]];
+  const pairs = [...(whole ? [["whole", say("page.where.whole")]] : []), ...pictures.map((picture, n) => [String(n), picture.name]), ["new", say("page.where.new")]];
   const bad = h("p", { class: "bad", role: "alert" });
   const take = async ([file]) => {
     if (!file) return;
@@ -89,7 +90,7 @@ export function whereChoice(pictures, { whole = true, words = "Where", first = n
       bad.textContent = error.plain ?? error.message;
     }
   };
-  const ask = () => put(below, picked === "new" ? [dropPlace("Drop the picture here: a drawing, scan or photo of the shapes.", take), bad] : []);
+  const ask = () => put(below, picked === "new" ? [dropPlace(say("page.where.drop"), take), bad] : []);
   const select = choose(words, pairs, picked, (value) => {
     picked = value;
     card = null;
@@ -104,7 +105,7 @@ export function whereChoice(pictures, { whole = true, words = "Where", first = n
     async where(usePicture) {
       if (picked === "whole") return undefined;
       if (picked !== "new") return pictures[Number(picked)];
-      if (!card) throw new Error("Drop or choose a picture first.");
+      if (!card) throw new Error(say("page.where.none"));
       return (await usePicture(card.dropped())).where;
     },
   };

@@ -1,17 +1,18 @@
 // The pin on a spot and what lies there; findings as numbered rings on the cloth.
 
 import { ask } from "/page/server.js";
-import { button, byId, h, put, say, swatch } from "/page/dom.js";
+import { announce, button, byId, h, put, swatch } from "/page/dom.js";
 import { mm, toWindow } from "/page/geometry.js";
 import { onRest, pressing } from "/page/input-activity.js";
 import { currentFindings, emit, guarded, pick, stamp, store } from "/page/store.js";
+import { say, sequence } from "/page/words.js";
 
 const { frame: size } = store;
 
 export const pin = h("span", { class: "pin", hidden: true });
-export const slip = h("div", { class: "slip", role: "group", "aria-label": "What lies at the pin", hidden: true });
+export const slip = h("div", { class: "slip", role: "group", "aria-label": say("page.spot.at_pin"), hidden: true });
 export const ringList = h("div", { class: "rings" });
-export const severityWords = { serious: "spoils the cloth", warn: "look twice", note: "good to know" };
+export const severityWords = ({ severity }) => say(`page.severity.${severity}`);
 
 /** Put pin and rings where they belong as the cloth is zoomed now. */
 export function placePin() {
@@ -55,12 +56,12 @@ function tellAtPin(spot) {
     h("p", {}, swatch(spot.colour.hex, { small: true }), ` ${spot.colour.name}`),
     h("p", { class: "quiet" }, spotWords(spot)),
     h("div", { class: "buttons" },
-      button("All about it", () => {
+      button(say("page.spot.more"), () => {
         slip.hidden = true;
         byId("notebook").scrollIntoView({ block: "start" });
         byId("leaf").focus({ preventScroll: true });
       }, { "data-key": "slip-more" }),
-      button("Close", () => { slip.hidden = true; }, { "data-key": "slip-close" })));
+      button(say("page.dialog.close"), () => { slip.hidden = true; }, { "data-key": "slip-close" })));
 }
 
 const LINE_PX = 14; // so near to a ring's line a finger means the ring
@@ -79,7 +80,7 @@ function ring(finding, at) {
   return h("button", {
     type: "button", class: `ring ${finding.severity}`, "data-key": `ring-${at}`,
     "data-x": finding.place.x_mm / width_mm, "data-y": finding.place.y_mm / height_mm, "data-reach": finding.place.radius_mm,
-    "aria-label": `Trouble ${at + 1}, ${severityWords[finding.severity]}: ${finding.message}`,
+    "aria-label": say("page.problems.ring", { number: at + 1, severity: severityWords(finding), message: finding.message }),
     "aria-pressed": String(store.picked.finding === at), onclick: (event) => (event.detail === 0 || pressedRing(event)) && pick({ finding: at }, "cloth"), // detail 0: by keys
   }, h("span", {}, String(at + 1)));
 }
@@ -108,8 +109,8 @@ export function askSpot(x, y) {
 }
 
 export function spotWords(spot) {
-  const took = spot.history.length ? spot.history.join(", then ") : "bare cloth";
-  return spot.closed ? `${took}, under wax` : took;
+  const story = spot.history.length ? sequence(spot.history) : say("page.bare_cloth");
+  return spot.closed ? say("page.spot.story_under_wax", { story }) : story;
 }
 
 let requests = 0;
@@ -126,7 +127,7 @@ export const putPin = guarded(async (x, y) => {
   tellAtPin(spot);
   placePin();
   emit("pick");
-  say(`${spot.colour.name}: ${spotWords(spot)}`);
+  announce(say("page.spot.caption", { colour: spot.colour.name, story: spotWords(spot) }));
 });
 
 /** Ask once more about the pinned spot, since something has changed. */

@@ -1,44 +1,35 @@
 // Talking with the worktable's server. The token stands behind the # of the address and never leaves this machine.
 
+import { code, say } from "/page/words.js";
+
 const token = location.hash.slice(1) || sessionStorage.getItem("worktable") || "";
 if (token) sessionStorage.setItem("worktable", token);
 
 export const page = crypto.randomUUID();
 
-const ended = (words) => `${words}${/[.?!"']$/.test(words) ? "" : "."}`;
-const sentence = (words) => ended(`${words[0].toUpperCase()}${words.slice(1)}`);
-
-/** What was refused, said beside the field where it stands: what was written there, what is wrong with it, what to do. */
-function plain(error) {
-  if (!error?.problem) return null;
-  const { problem, file, field, got, fix } = error;
-  if (field && (file || !got)) return null; // said with the place where it stands
-  const what = file ? ended(`${file} ${problem}${got ? `: ${got}` : ""}`) : sentence(got ? `“${got}” ${problem}` : problem);
-  return fix ? `${what} ${sentence(fix)}` : what;
-}
-
+/** What the server refuses. plain : said beside the field where it stands, without naming the place. */
 export class Refused extends Error {
   constructor(error, status) {
-    super(error?.text || error?.problem || "The worktable doesn't answer.");
+    super(error?.text || error?.problem || say("page.server.no_answer"));
     this.status = status;
-    this.plain = plain(error) ?? this.message;
+    this.plain = error?.plain ?? this.message;
   }
 }
 
 async function fetched(path, options = {}) {
   let answer;
   try {
-    answer = await fetch(path, { ...options, headers: { "x-worktable-token": token, ...options.headers } });
+    answer = await fetch(path, { ...options, headers: { "x-worktable-token": token, "x-worktable-language": code, ...options.headers } });
   } catch (error) {
     if (error.name === "AbortError") throw error;
-    throw new Refused({ text: "The worktable has stopped. What was shown as saved is saved; start it again." }, 0);
+    throw new Refused({ text: say("page.server.stopped") }, 0);
   }
   if (answer.ok) return answer;
   let refusal = null;
   try {
     refusal = (await answer.json()).error;
   } catch {
-    refusal = { text: `Something went wrong in the worktable (${answer.status}).` };
+    refusal = { text: say("page.server.failed", { status: answer.status }) };
   }
   throw new Refused(refusal, answer.status);
 }
@@ -97,7 +88,7 @@ export async function listen(hear, lost) {
         return;
       }
     }
-    if (!down) lost(new Refused({ text: "The worktable has stopped. What was shown as saved is saved; start it again." }, 0));
+    if (!down) lost(new Refused({ text: say("page.server.stopped") }, 0));
     down = true;
     await new Promise((go) => setTimeout(go, 1500));
   }

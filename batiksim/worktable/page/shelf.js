@@ -6,6 +6,7 @@ import { change } from "/page/changes.js";
 import { on, pick, store } from "/page/store.js";
 import { addDye, addPot } from "/page/add-dialogs.js";
 import { scrollToNotebook } from "/page/scrolling.js";
+import { say } from "/page/words.js";
 
 const bowls = h("ul", { class: "bowls" });
 const jars = h("div", { class: "jars" });
@@ -31,10 +32,10 @@ export function bowl(hex, strength) {
   return picture;
 }
 
-const strengthWords = (value) => (value === 1 ? "full" : `${value.toFixed(2).replace(/0$/, "")} ×`);
+const strengthWords = (value) => (value === 1 ? say("page.shelf.full") : say("page.shelf.times", { value: Number(value.toFixed(2)) }));
 
 /** The strength slider of a pot. */
-export function strengthSlider(pot, key, picture, label = `Strength of ${pot.name}`) {
+export function strengthSlider(pot, key, picture, label = say("page.shelf.strength_of", { pot: pot.name })) {
   const { weakest, strongest } = store.design.strengths;
   const changed = (value) => ({ do: "set_strength", pot: pot.name, strength: Math.max(weakest, value) });
   return slider(label, {
@@ -66,13 +67,13 @@ function shelf() {
       strengthSlider(pot, `strength-${n}`, picture));
   }));
   put(jars,
-    h("h3", {}, "Dyes"),
+    h("h3", {}, say("page.shelf.dyes")),
     h("ul", {}, dyes.map((dye, n) => h("li", {}, h("button", {
       type: "button", class: "jar", "data-key": `jar-${n}`, onclick: (event) => open(dye.name, event.detail === 0),
     }, h("span", { class: "dot", style: { "background-color": dye.hex }, "aria-hidden": "true" }), dye.name)))),
     h("div", { class: "adds" },
-      button("Another dye", addDye, { class: "add", "data-key": "new-dye" }),
-      button("Mix a pot", addPot, { class: "add", "data-key": "new-pot" })));
+      button(say("page.shelf.add_dye"), addDye, { class: "add", "data-key": "new-dye" }),
+      button(say("page.shelf.mix_pot"), addPot, { class: "add", "data-key": "new-pot" })));
 }
 
 export function startShelf() {

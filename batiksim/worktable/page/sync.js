@@ -3,6 +3,7 @@
 import { ask, listen } from "/page/server.js";
 import { onRest, pressing } from "/page/input-activity.js";
 import { emit, forgetDocument, guarded, keepToSteps, maskOf, on, reportError, stamp, store } from "/page/store.js";
+import { say } from "/page/words.js";
 
 const KNOCK_MS = 1500;
 const LOOK_AGAIN_MS = 2000;
@@ -50,7 +51,7 @@ function linkIsBack() {
   if (how === "up") return;
   store.link = { how: "up", lost: false };
   emit("link");
-  emit("back", lost ? "The worktable is back. What you changed while it was away is not on the cloth: do it again." : null);
+  emit("back", lost ? say("page.sync.back") : null);
 }
 
 let looking = null;
@@ -117,8 +118,8 @@ const NEWS = {
     store.design.problem = event.problem;
     emit("saved");
   },
-  outside: () => emit("news", "Something else has changed this cloth's file. That version is kept under “Earlier”; yours is saved."),
-  learnt: (event) => emit("news", `Your dye book was changed elsewhere. Shown anew, as it is in the book now: ${event.dyes.join(", ")}.`),
+  outside: () => emit("news", say("page.sync.outside")),
+  learnt: (event) => emit("news", say("page.sync.book_changed", { dyes: event.dyes })),
   back: () => load(),
   task: (event) => emit("task", event),
 };

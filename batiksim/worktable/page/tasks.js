@@ -1,12 +1,15 @@
 // Work that takes a while: its progress, a way to stop it, and what it made.
 
 import { ask, made } from "/page/server.js";
-import { button, h, say } from "/page/dom.js";
+import { announce, button, h } from "/page/dom.js";
 import { emit, on, reportError, store } from "/page/store.js";
+import { say } from "/page/words.js";
 
 const tasks = new Map(); // the latest of each kind
 
 export const taskOf = (kind) => tasks.get(kind) ?? null;
+/** Whether any work was begun on this page: what it made is offered here alone. */
+export const hasWork = () => tasks.size > 0;
 
 /** Begin some work. */
 export async function start(kind, body) {
@@ -29,14 +32,9 @@ function take(task) {
   if (over.includes(task.state) && fresh) tellEnd(task);
 }
 
-const READY = {
-  orders: "The orders are ranked.", handout: "The handout is ready to open.", tracing: "The sheets are ready to open.",
-  workshop: "Amounts and time are worked out.", "from-picture": "The new cloth is ready.", calibrate: "The dyes are learnt.",
-};
-
 /** Say that it is over, and bring what it made into sight; whoever was about to press Stop stands on its button again. */
 function tellEnd(task) {
-  say({ done: READY[task.work] ?? "It is ready.", failed: task.problem, stopped: "Stopped." }[task.state]);
+  announce({ done: () => say(`page.task.ready.${task.work}`), failed: () => task.problem, stopped: () => say("page.task.stopped") }[task.state]());
   const button = document.querySelector(`[data-key="start-${task.work}"]`);
   if (!button?.checkVisibility()) return;
   if ([document.body, document.getElementById("leaf")].includes(document.activeElement)) button.focus({ preventScroll: true });
@@ -51,7 +49,7 @@ function step(task) {
 }
 
 function show(task, words, bar) {
-  words.textContent = { stopping: "Stopping at the next step…", waiting: "Waiting its turn…" }[task.state] ?? (task.what || "Working…");
+  words.textContent = ["stopping", "waiting"].includes(task.state) ? say(`page.task.${task.state}`) : task.what || say("page.task.working");
   bar.setAttribute("aria-label", words.textContent);
   if (!task.whole) return;
   bar.max = task.whole;
@@ -63,7 +61,7 @@ function inside(task) {
   const bar = h("progress");
   show(task, words, bar);
   return [words, bar,
-    button("Stop", () => ask("cancel", { key: task.key }).catch(reportError), { "data-key": `stop-${task.work}`, disabled: task.state === "stopping" })];
+    button(say("page.task.stop"), () => ask("cancel", { key: task.key }).catch(reportError), { "data-key": `stop-${task.work}`, disabled: task.state === "stopping" })];
 }
 
 /** A file's name when saved: the cloth's title goes first, so that two handouts don't take each other's place. */
@@ -105,29 +103,24 @@ export function past({ of }) {
   return of.design_number === store.design.design_number ? null : "changed";
 }
 
-const PAST = {
-  changed: () => "The cloth has changed since this was made.",
-  other: ({ of }) => `This was made of “${of.title}”, as it lay on the table before.`,
-};
-
 /**
  * How a piece of work stands: its bar, what went wrong, or what it made. shown(task) draws what only this kind has.
- * again() makes it anew, where it is about the cloth on the table.
+ * fileKeys : what each file is called in the catalogue. again() makes it anew, where it is about the cloth on the table.
  */
-export function standing(kind, shown, fileWords = {}, again = null) {
+export function standing(kind, shown, fileKeys = {}, again = null) {
   const task = taskOf(kind);
   if (!task) return null;
   if (task.state === "failed") return h("p", { class: "bad-words", role: "alert", "data-made": true }, task.problem);
-  if (task.state === "stopped") return h("p", { class: "quiet", "data-made": true }, "Stopped. Nothing was made.");
+  if (task.state === "stopped") return h("p", { class: "quiet", "data-made": true }, say("page.task.nothing_made"));
   if (task.state !== "done") return h("div", { "data-task": task.key }, inside(task));
-  const files = task.files.filter((name) => fileWords[name]);
+  const files = task.files.filter((name) => fileKeys[name]);
   const gone = again && past(task);
   return [
-    gone ? h("div", { class: "past", role: "status" }, h("p", {}, PAST[gone](task)),
-      button("Make it again", again, { class: "main", "data-key": `again-${kind}` })) : null,
+    gone ? h("div", { class: "past", role: "status" }, h("p", {}, say(`page.task.past.${gone}`, { cloth: task.of.title })),
+      button(say("page.task.again"), again, { class: "main", "data-key": `again-${kind}` })) : null,
     files.length ? h("div", { class: "buttons", "data-made": true }, files.map((name) => [
-      button(`Open ${fileWords[name]}${gone ? " as it was" : ""}`, () => openFile(task, name, false), { "data-key": `open-${name}`, class: gone ? null : "main" }),
-      button("Save it", () => openFile(task, name, true), { "data-key": `save-${name}`, "aria-label": `Save ${fileWords[name]}` }),
+      button(say(`page.file.${fileKeys[name]}.${gone ? "open_old" : "open"}`), () => openFile(task, name, false), { "data-key": `open-${name}`, class: gone ? null : "main" }),
+      button(say("page.task.save"), () => openFile(task, name, true), { "data-key": `save-${name}`, "aria-label": say(`page.file.${fileKeys[name]}.save`) }),
     ])) : null,
     shown?.(task),
   ];
@@ -137,7 +130,7 @@ export function standing(kind, shown, fileWords = {}, again = null) {
 function failUnfinished() {
   if (store.link.how === "up") return;
   for (const task of tasks.values()) {
-    if (!["done", "failed", "stopped"].includes(task.state)) take({ ...task, state: "failed", problem: "The worktable has stopped.", lost: true });
+    if (!["done", "failed", "stopped"].includes(task.state)) take({ ...task, state: "failed", problem: say("page.task.worktable_stopped"), lost: true });
   }
 }
 

@@ -5,8 +5,9 @@ import { button, byId, choose, h, put, tick } from "/page/dom.js";
 import { drawRings } from "/page/pin-and-rings.js";
 import { act } from "/page/changes.js";
 import { emit, look, on, store } from "/page/store.js";
+import { say } from "/page/words.js";
 
-const LIGHTS = [["D65", "daylight"], ["D50", "warm daylight"], ["A", "a filament lamp"], ["LED", "a white LED"]];
+const LIGHTS = ["D65", "D50", "A", "LED"];
 
 /** A grey as light as the cloth is on the whole, so that its colours are judged fairly. */
 function fairGrey() {
@@ -43,22 +44,22 @@ function beside(shown) {
 function showOptions() {
   const { view, design } = store;
   put(byId("looks"),
-    choose("Seen by", LIGHTS, view.light, (light) => look({ light }), { key: "light", row: true }),
-    tick("Wet", view.wet, (wet) => look({ wet }), { key: "wet" }),
-    tick("Wax", !view.wax_off, (shown) => look({ wax_off: !shown }), { key: "wax-shown" }),
-    tick("Rings", store.showRings, (shown) => {
+    choose(say("page.view.light"), LIGHTS.map((light) => [light, say(`page.light.${light}`)]), view.light, (light) => look({ light }), { key: "light", row: true }),
+    tick(say("page.view.wet"), view.wet, (wet) => look({ wet }), { key: "wet" }),
+    tick(say("page.view.wax"), !view.wax_off, (shown) => look({ wax_off: !shown }), { key: "wax-shown" }),
+    tick(say("page.view.rings"), store.showRings, (shown) => {
       store.showRings = shown;
       drawRings();
     }, { key: "rings" }),
-    tick("Grey around", document.body.classList.contains("fair"), surroundGrey, { key: "fair" }),
+    tick(say("page.view.grey"), document.body.classList.contains("fair"), surroundGrey, { key: "fair" }),
     h("span", { class: "set" },
-      button("−", zoomOut, { class: "round", "aria-label": "Further away", "data-key": "zoom-out" }),
-      button("+", zoomIn, { class: "round", "aria-label": "Closer", "data-key": "zoom-in" }),
-      button("Whole", whole, { "data-key": "whole" }),
-      button("True size", trueSize, { "data-key": "true-size" })),
+      button("−", zoomOut, { class: "round", "aria-label": say("page.zoom.out"), "data-key": "zoom-out" }),
+      button("+", zoomIn, { class: "round", "aria-label": say("page.zoom.in"), "data-key": "zoom-in" }),
+      button(say("page.zoom.whole"), whole, { "data-key": "whole" }),
+      button(say("page.zoom.true_size"), trueSize, { "data-key": "true-size" })),
     h("span", { class: "set" }, design.set_aside
-      ? [tick("Beside the one set aside", store.besideSetAside, beside, { key: "beside" }), button("Let it go", clearSetAside, { "data-key": "let-go", class: "plain" })]
-      : button("Set aside to compare", setAside, { "data-key": "set-aside" })));
+      ? [tick(say("page.view.compare"), store.besideSetAside, beside, { key: "beside" }), button(say("page.view.clear"), clearSetAside, { "data-key": "let-go", class: "plain" })]
+      : button(say("page.view.set_aside"), setAside, { "data-key": "set-aside" })));
 }
 
 export function startViewOptions() {
