@@ -96,7 +96,16 @@ def test_findings_in_the_report(build, on_disk, tmp_path):
     planned = build.design(build.wax("nothing"), build.dye("sea"))
     report = jobs.save_preview(on_disk(planned, blank), tmp_path / "out").report
     for finding in report["findings"]:
-        assert list(finding) == ["code", "severity", "step", "message", "message_says", "remedy", "remedy_says", "place"]
+        assert list(finding) == [
+            "code",
+            "severity",
+            "step",
+            "message",
+            "message_says",
+            "remedy",
+            "remedy_says",
+            "place",
+        ]
         assert finding["severity"] in ("note", "warn", "serious")
     assert ("wasted", 1) in [(finding["code"], finding["step"]) for finding in report["findings"]]
 
