@@ -238,9 +238,9 @@ def _finding(scene: Scene, settings: Leak, number: int, gap: Gap) -> Finding | N
         message = say("checks.leak.onto", colour=colour_words(stays), **parts)
     closes = gap.width_mm < settings.closes_mm
     if closes:
-        message = say("checks.leak.closes", gap=message)
+        message = say("checks.leak.closes", gap=message, **parts)
     if end < settings.seen:
-        message = say("checks.leak.hidden", gap=message)
+        message = say("checks.leak.hidden", gap=message, **parts)
     return Finding(
         code="leak",
         severity="warn" if closes and severity == "serious" else severity,
