@@ -50,7 +50,7 @@ def calibrate(
     cloth : XYZ (3,) of the undyed cloth; the mean of undyed samples when left out
     light : the one that all this was seen in, by an eye used to it; what is learnt is as seen by daylight
     known : gives the dyes as known before, on undyed cloth of a colour "#rrggbb", for the comparison
-    A dye without a usable piece of its own is not learnt, nor what its overlays would tell of other dyes.
+    A dye without a usable piece of its own is not learnt, nor are its overlays used for other dyes.
     errors : BatikError when no dye can be learnt, or the cloth isn't known
     """
     samples, lost = with_dyes_alone(samples)

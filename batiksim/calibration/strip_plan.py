@@ -90,7 +90,7 @@ def strip_plans(
 
 
 def _cells(dyes: tuple[str, ...]) -> tuple[Layers, ...]:
-    first = max(1, len(dyes) // 2)  # far apart in a book that is kept by hue, so that an overlay tells much
+    first = max(1, len(dyes) // 2)  # far apart in a book that is kept by hue, so that an overlay shows much
     second = first - 1 if first > 1 else min(2, len(dyes) - 1)
     cells: list[Layers] = []
     for place, dye in enumerate(dyes):

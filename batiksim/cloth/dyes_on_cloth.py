@@ -30,7 +30,7 @@ class DyeOnCloth:
     """One dye as it takes on one cloth.
 
     ks : (31,) K/S of one full strength, >= 0
-    residual : CIEDE2000 between the colour asked for and the one this cloth can show
+    residual : CIEDE2000 between the stated colour and the one this cloth can show
     build_up : how the load grows with the strength offered
     """
 

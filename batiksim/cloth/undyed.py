@@ -65,7 +65,7 @@ def measured_cloths(dyes: Sequence[Dye]) -> dict[str, Undyed]:
 
 
 def floors_apart(first: float, second: float) -> float:
-    """How far two surface floors are apart, as they are told: to three places."""
+    """How far two surface floors are apart, rounded to three places."""
     return abs(round(first, 3) - round(second, 3))
 
 

@@ -2,7 +2,7 @@
 
 Pots are counted in the tens of millions, so they are not tried one by one. For every choice of dyes a few damped
 Gauss-Newton steps find the strengths that come nearest, whole parts or not; around them colour runs almost straight
-with the logarithm of strength, which tells the whole parts and ladder strengths worth trying. Those are worked out
+with the logarithm of strength, which shows the whole parts and ladder strengths worth trying. Those are worked out
 exactly, then improved part by part. Tests hold the outcome against trying every pot.
 """
 

@@ -18,8 +18,8 @@ def recipe_words(pot: Pot) -> Message:
 
 
 def counted(key: str, amount: float, dye: str) -> Message:
-    """So many parts or drops of a dye; half a part takes the singular."""
-    return say(key, count=math.ceil(amount), amount=float(f"{amount:g}"), dye=dye)
+    """So many parts or drops of a dye; any fraction takes the plural, as in "0.5 parts"."""
+    return say(key, count=1 if amount == 1 else max(2, math.ceil(amount)), amount=float(f"{amount:g}"), dye=dye)
 
 
 def dilution_words(pot: Pot) -> Message:

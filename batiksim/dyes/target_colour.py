@@ -49,11 +49,11 @@ def wanted_colour(text: str) -> TargetColour:
         code = f"#{given.removeprefix('#').lower()}"
         return _wanted(code, hex_to_lab(code), None)
     names, centroids = known_names()
-    asked = " ".join(given.lower().replace("gray", "grey").replace("-", " ").split())
+    wanted = " ".join(given.lower().replace("gray", "grey").replace("-", " ").split())
     for known, lab in zip(names, centroids, strict=True):
-        if known.name == asked:
+        if known.name == wanted:
             return _wanted(lab_to_hex(lab), lab, known.name)
-    fix = _near_names(asked, [one.name for one in names])
+    fix = _near_names(wanted, [one.name for one in names])
     raise BatikError("dyes.error.unknown_colour", field="colour", got=text, fix=fix)
 
 
@@ -77,7 +77,7 @@ def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *
 def ground_of(text: str, dyes: ClothDyes, pots: Sequence[Pot] = ()) -> Ground:
     """What lies on the cloth already, from the pot, dye or parts that dyed it, or else from its colour.
 
-    A dye goes before a colour of that name. A colour tells nothing of how full the fibre is: it counts as one full
+    A dye goes before a colour of that name. A colour doesn't show how full the fibre is: it counts as one full
     strength where it is darker than the cloth.
     errors : BatikError for what is neither, naming what is near
     """
@@ -114,11 +114,11 @@ def _unknown(text: str, unknown: BatikError, dyes: ClothDyes, pots: Sequence[Pot
     return BatikError(unknown.problem, field=unknown.field, got=text, fix=fix)
 
 
-def _near_names(asked: str, names: list[str]) -> Message:
-    """Advice: names spelt alike, else those that share most words, or beginnings of words, with what was asked."""
-    near = difflib.get_close_matches(asked, names, n=3, cutoff=0.8)
+def _near_names(wanted: str, names: list[str]) -> Message:
+    """Advice: names spelt alike, else those that share most words, or beginnings of words, with the name wanted."""
+    near = difflib.get_close_matches(wanted, names, n=3, cutoff=0.8)
     if not near:
-        words = asked.split()
+        words = wanted.split()
         shared = {name: sum(_akin(one, other) for one in words for other in name.split()) for name in names}
         near = [name for name in sorted(names, key=lambda name: (-shared[name], len(name))) if shared[name]][:4]
     if not near:

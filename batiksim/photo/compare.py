@@ -27,7 +27,7 @@ from batiksim.values import Layers
 LEAST_SHARE = 0.003  # regions smaller than this are left out
 LEAST_PIXELS = 30  # of a region's middle
 EVEN = 0.5  # level of a paint mask below which a region is too thinly brushed to learn from
-WASHED = 253  # of 255: from here on a channel of the photo tells nothing
+WASHED = 253  # of 255: from here on a channel of the photo is of no use
 SPOTS = 2500
 AS_PLANNED = 2.0  # CIEDE2000 up to which nobody would call it another colour; common practice, no source
 NEARLY_ONE = 6.0  # CIEDE2000 that a planned colour may vary inside a region that is to teach

@@ -26,7 +26,7 @@ class LightField:
 
     terms : (5, 3) of x, y, x^2, xy, y^2 for the logs of linear red, green, blue
     middle, scale : what brings pixel places to about -1..1
-    spots : how many spots told of it (0: the light is taken as even)
+    spots : how many spots it was worked out from (0: the light is taken as even)
     uneven : largest over smallest light at those spots, less one
     left : the same that is left once the light is evened (root mean square)
     """

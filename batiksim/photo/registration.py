@@ -112,7 +112,7 @@ def _is_plausible(matrix: Floats, size: Floats, shape: tuple[int, ...]) -> bool:
 
 
 def _agreement(reference: Floats, moving: Floats, matrix: Floats) -> float:
-    """Correlation where the pictures overlap, each channel by how much it tells; half of them must overlap.
+    """Correlation where the pictures overlap, each channel by how much it varies; half of them must overlap.
 
     Its sign doesn't count: green where red was planned still shows the same pattern.
     """

@@ -12,7 +12,7 @@ LEAST_PX = 16  # of the shorter side, for features and spectra
 
 
 def first_guesses(small: Bytes, seen: Bytes, reference: Floats, moving: Floats) -> Iterator[tuple[str, Floats]]:
-    """First guesses, the quickest first; later ones are only worked out when asked for."""
+    """First guesses, the quickest first; later ones are only worked out when they are needed."""
     size = np.array([small.shape[1], small.shape[0]], dtype=np.float64)
     frame = frame_corners(np.array([seen.shape[1], seen.shape[0]], dtype=np.float64))
     middle = frame.mean(axis=0)

@@ -67,7 +67,7 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
     """The colours of all patches of a strip.
 
     rgb : uint8 (rows, cols, 3) sRGB, upright
-    errors : BatikError when the corners make no rectangle, a patch lies outside the photo, nothing tells the exposure
+    errors : BatikError when the corners make no rectangle, a patch is outside the photo, the exposure can't be known
         (no card, no undyed cloth), or the undyed cloth or the card can't be what it should be
     """
     homography = strip_homography(strip.corners)

@@ -77,7 +77,7 @@ def test_colours_come_out_nearly_as_they_are(name: str) -> None:
 def test_nothing_but_washed_out_patches_is_left_out(name: str) -> None:
     told = {at: one.problems for at, one in enumerate(_read(name).patches) if one.problems}
     assert set(told) == set(PHOTOS[name].clipped)
-    assert all("washed out" in problems[0] for problems in told.values())
+    assert all(problems[0].key == "photo.patch.washed_out" for problems in told.values())
 
 
 @pytest.mark.full
