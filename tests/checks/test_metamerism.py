@@ -135,7 +135,7 @@ def test_regions_of_a_cloth_are_told_as_notes():
     assert lamp_findings(cloth[:1], dyes) == ()
 
 
-def test_lights_are_told_in_words():
+def test_lights_in_words():
     assert str(seen_as("D65", "dry")) == "by daylight"
     assert str(seen_as("A", "wet")) == "wet (approximate), under a filament lamp"
     with pytest.raises(BatikError, match="did you mean 'LED'"):

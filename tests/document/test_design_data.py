@@ -103,7 +103,10 @@ def test_a_bowl_says_what_is_in_it_and_where_it_is_used(dyes):
 
 def test_a_waxing_as_data(dyes):
     wax = Wax(mask=KEEP, grey="thin", crackle=0.1, paraffin=0.2, edges=0.3, cool=0.4, tool="brush")
-    assert step_data(planned(bath("sun"), wax), dyes, 2) == {
+    data = step_data(planned(bath("sun"), wax), dyes, 2)
+    assert data.pop("title_says") == {"key": "steps.only_wax_named", "values": {"name": "petals"}}
+    assert data.pop("detail_says")["key"] == "steps.sentences"
+    assert data == {
         "kind": "wax", "title": "Wax: petals",
         "detail": "With the brush. Thin wax: it holds back only part of the dye.",
         "where": {"picture": KEEP.picture, "marks": "dark", "clean": True, "name": "2-keep-petals", "shape": "petals"},
@@ -120,7 +123,7 @@ def test_a_dyeing_as_data(dyes):
         {"pot": "sun", "hex": "#sun", "where": None, "spread": False, "reach_mm": None},
         {"pot": "sea", "hex": "#sea", "where": sky, "spread": True, "reach_mm": 3.0},
     ]
-    assert set(data) == {"kind", "title", "detail", "paints"}
+    assert set(data) == {"kind", "title", "title_says", "detail", "detail_says", "paints"}
 
 
 def test_a_discharge_and_wax_taken_out_as_data(dyes):
@@ -128,7 +131,8 @@ def test_a_discharge_and_wax_taken_out_as_data(dyes):
     brushed, over, out = (step_data(design, dyes, number) for number in (1, 2, 3))
     assert (brushed["kind"], brushed["strength"], brushed["where"]["name"]) == ("discharge", 0.5, "2-keep-petals")
     assert (over["where"], over["strength"]) == (None, 1.0)
-    assert out == {"kind": "remove_wax", "title": "Wax removed", "detail": ""}
+    said = {"title_says": {"key": "steps.wax_removed", "values": {}}, "detail_says": None}
+    assert out == {"kind": "remove_wax", "title": "Wax removed", "detail": ""} | said
 
 
 def test_every_picture_is_listed_once_in_order(dyes):

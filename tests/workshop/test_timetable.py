@@ -251,8 +251,8 @@ def test_a_spent_pot_is_flagged_and_mixed_anew():
     assert [(lot.steps, lot.pots) for lot in table.lots] == [((2,), ("blue",)), ((4,), ("blue",))]
     (told,) = map(str, warnings(table, "spent"))
     assert told == (
-        "Blue: what you mix for step 2 will be spent by step 4, so mix it fresh. At 21 °C a mixed pot is good for about "
-        "2 h."
+        "Blue: what you mix for step 2 will be spent by step 4, so mix it fresh. At 21 °C a mixed pot is good for "
+        "about 2 h."
     )
 
 
