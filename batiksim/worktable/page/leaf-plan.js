@@ -70,7 +70,7 @@ function ordersFold() {
     tick(say("page.orders.derive"), form.derive, set("derive"), { key: "derive" }),
     tick(say("page.orders.tune"), form.tune, set("tune"), { key: "tune" }),
     h("div", { class: "buttons" }, beginning("orders", say("page.orders.start"), tryOrders)),
-    standing("orders", ranked, { "orders.png": "orders" }, tryOrders));
+    standing("orders", ranked, { "orders.png": "sheet" }, tryOrders));
 }
 
 const papers = () => ["a4", "letter"].map((paper) => [paper, say(`page.paper.${paper}`)]);
@@ -134,7 +134,7 @@ function workshopFold() {
     h("div", { class: "two" }, number(say("page.plan.makers"), "makers", 1, 500), number(say("page.plan.room"), "room_c", -20, 60)),
     field(say("page.workshop.sessions"), sessions, { hint: say("page.workshop.sessions_hint") }), choose(say("page.measures.label"), measures(), form.measures, set("measures"), { key: "plan-measures" }),
     h("div", { class: "buttons" }, beginning("workshop", say("page.workshop.start"), workOut)),
-    standing("workshop", (task) => h("div", { class: "written", role: "group", "aria-label": say("page.workshop.sheet") }, task.data.blocks.slice(1).map(block)), { "workshop.pdf": "workshop" }, workOut));
+    standing("workshop", (task) => h("div", { class: "written", role: "group", "aria-label": say("page.workshop.sheet") }, task.data.blocks.slice(1).map(block)), { "workshop.pdf": "sheet" }, workOut));
 }
 
 export function planLeaf() {
