@@ -52,7 +52,13 @@ def check_undyed(bare: Floats, dyed: Sequence[Sample]) -> None:
     lighter = [sample.name for sample in dyed if np.any(sample.xyz > LIGHTER * bare + 0.01)]
     if len(lighter) >= max(1, LIGHTER_SHARE * len(dyed)):
         more = [say("calibration.other_patches", count=len(lighter) - 2)] if len(lighter) > 3 else lighter[2:]
-        raise BatikError("calibration.error.undyed_is_dyed", got=xyz_to_hex(bare), patches=[*lighter[:2], *more])
+        raise BatikError(
+            "calibration.error.undyed_is_dyed",
+            got=xyz_to_hex(bare),
+            fix=say("calibration.error.undyed_is_dyed.fix"),
+            count=len(lighter),
+            patches=[*lighter[:2], *more],
+        )
 
 
 def undyed_notes(bare: Floats) -> tuple[Message, ...]:

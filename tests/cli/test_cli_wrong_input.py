@@ -38,7 +38,7 @@ OTHERWISE_WRONG = (
     ("stages cloth --out no/such/o.png", "no/such/o.png: can't be written"),
     ("stages cloth --animate --width 5 --out o.gif", "--width: is out of range (found 5)"),
     ("overdye cloth --out o.png --strength nan", "strength: nan is out of range"),
-    ("pot lemon=-1", "pot: 'lemon=-1' isn't a dye and how much of it"),
+    ("pot lemon=-1", "pot: 'lemon=-1' isn't an amount of a dye"),
     ("match notacolour", "colour: 'notacolour' isn't a colour that batiksim knows"),
     ("match #4d7358 --ground #zz", "--ground: '#zz' isn't a colour that batiksim knows"),
     ("match #4d7358 --pots 0", "--pots: can't be 0; choose a number from 1 to 20"),

@@ -100,7 +100,9 @@ def test_a_card_among_the_clicks():
 
 
 def test_what_is_wrong_is_told_of_the_photo():
-    known = photo_error(BatikError("the card looks black, somehow", file="strip.toml", got=3, fix="other"), "photo.jpg")
+    known = photo_error(
+        BatikError("photo.error.card_is_black", file="strip.toml", got=3, fix="photo.error.check_card"), "photo.jpg"
+    )
     assert (known.file, known.got, str(known.fix)) == (
         "photo.jpg",
         3,

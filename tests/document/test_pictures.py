@@ -37,7 +37,7 @@ def test_what_the_page_hears_of_it(dropped, drop):
     )
     assert told["name"] == "my lines-v2"  # of letters that any disk takes
     assert told["key"] in dropped._kept
-    assert told["assumed"] == to_mask(grey_box(), None).assumed
+    assert told["assumed"] == str(to_mask(grey_box(), None).assumed)
     assert told["notes"] == []
     assert not told["whole_paper"]
 

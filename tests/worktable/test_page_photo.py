@@ -172,7 +172,7 @@ def test_what_is_missing_in_the_photo_is_told_of_the_photo(visit, own) -> None:
     seen.key("sheet-calibrate").click()
     seen.page.locator(".bad-words").wait_for(timeout=60_000)
     words = seen.page.locator(".bad-words").inner_text()
-    assert words.startswith("strip.png: there is no telling how bright the photo is; click bare")
+    assert words.startswith("strip.png: there is no way to know how bright the photo is; click bare")
     seen.key("click-patches").click()
     assert seen.page.locator(".patches li").count() == 1, "what was clicked is still there"
 

@@ -366,7 +366,7 @@ def test_a_cloth_open_in_another_worktable_teaches_no_dyes_here(document, muddy,
         ((0, 2, 0), ("undyed",), "the undyed cloth looks black", "clicked it in the right place"),
         ((120, 130, 110), ("undyed",), "no dye shows", "clicked each patch on its dye"),
         ((120, 130, 110), ("undyed", "card"), "the card and the undyed cloth", "grey card"),
-        ((120, 130, 110), (), "no telling how bright", "click bare, undyed cloth"),
+        ((120, 130, 110), (), "no way to know how bright", "click bare, undyed cloth"),
     ],
 )
 def test_what_is_wrong_with_clicked_patches_is_told_as_they_were_clicked(tmp_path, colour, kinds, told, fix) -> None:
