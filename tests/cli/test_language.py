@@ -4,7 +4,6 @@ import os
 import re
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import click
@@ -71,7 +70,8 @@ def test_no_word_of_the_help_is_left_in_english(name, masked_language):
 @pytest.mark.parametrize(
     "line",
     ["prevew", "preview", "preview a --ot", "preview a b", "preview a --step", "preview a --json=1",
-     "preview a --step x", "preview a --width 1", "workshop a --room x", "chart lader a", "chart", "preview a", "match blue --pots 99"],
+     "preview a --step x", "preview a --width 1", "workshop a --room x", "chart lader a", "chart", "preview a",
+     "match blue --pots 99"],
 )  # fmt: skip
 def test_no_word_of_a_usage_error_is_left_in_english(line, masked_language):
     done = run("--language", masked_language, *line.split())
@@ -133,23 +133,6 @@ def test_a_language_that_is_not_there_is_one_message(words, variable, field):
 
 def test_what_follows_two_dashes_is_no_option():
     assert run("new", "--", "--language", "xx").stderr.startswith("batiksim: 'xx' is one word too many")
-
-
-def timed(*words):
-    """Seconds of a fresh Python; the best of some."""
-    best = float("inf")
-    for _ in range(5):
-        begun = time.perf_counter()
-        subprocess.run(
-            [sys.executable, *words], check=True, capture_output=True, env={**os.environ, "PYTHONPATH": ROOT}
-        )
-        best = min(best, time.perf_counter() - begun)
-    return best
-
-
-@pytest.mark.full
-def test_help_is_there_at_once():
-    assert timed("-m", "batiksim", "--help") < 4 * timed("-c", "import numpy")
 
 
 def test_help_needs_no_babel():

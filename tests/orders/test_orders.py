@@ -232,7 +232,7 @@ def test_numbers_that_do_not_fit_are_one_clear_error(asked, field):
 
 
 def test_a_rank_that_is_not_there(poppies, tmp_path):
-    with pytest.raises(BatikError, match="no such order"):
+    with pytest.raises(BatikError, match="there is no order 99"):
         jobs.write_order(poppies, tmp_path / "x", rank=99)
     assert not (tmp_path / "x").exists()
 
@@ -251,7 +251,7 @@ def printed(*words: object) -> str:
 def test_the_command_prints_ranks_wants_and_how_it_looked():
     told = printed("orders", GEESE, "--best", 2)
     assert "All 480 orders tried." in told
-    assert "1. As it stands: straw" in told
+    assert "1. Your own order: straw" in told
     assert "sunset: #" in told
 
 

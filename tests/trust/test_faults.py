@@ -312,7 +312,7 @@ def test_the_output_folder_vanishes_meanwhile(folder, tmp_path):
     out = tmp_path / "out"
 
     def progress(done, whole, what):
-        if what == "plates":
+        if what.key == "jobs.progress.plates":
             shutil.rmtree(out, ignore_errors=True)
 
     with pytest.raises(BatikError, match=r"can't be written"):
