@@ -157,7 +157,7 @@ def test_a_spot_and_a_pot_tell_how_they_look_by_lamplight(serve, visit, muddy) -
 
 def test_on_a_phone_what_is_tapped_on_the_line_or_shelf_opens_in_sight(serve, visit, muddy) -> None:
     seen = visit(serve(muddy), **PHONE)
-    for tapped, words in (("tag-3", "Touch up the wax"), ("pot-2", "Its mix")):
+    for tapped, words in (("tag-3", "Touch up the wax"), ("pot-2", "Mix, in parts")):
         seen.page.evaluate("scrollTo(0, 0)")
         seen.key(tapped).tap()
         found = seen.page.locator("#leaf").get_by_text(words).first

@@ -135,7 +135,7 @@ def test_what_was_matched_is_matched_anew_once_a_dye_is_swapped(serve, visit, mu
     seen.page.locator("dialog button[type=submit]").click()
     told = seen.page.locator("details[data-key=wanted]")
     seen.until(
-        lambda: "Its mix" in seen.page.inner_text("#leaf") and "golden yellow" in seen.page.inner_text("#leaf"),
+        lambda: "Mix, in parts" in seen.page.inner_text("#leaf") and "golden yellow" in seen.page.inner_text("#leaf"),
         "swapped",
     )
     seen.key("use-0").wait_for()
