@@ -88,7 +88,7 @@ def shopping_list(
 
     packs : (pack in words, price) by the key of an item: "urea": ("500 g", 4.5)
     book : dyes by name, with prices of 100 g in `book_currency` where known; `packs` come first
-    errors : BatikError for a pack that is no amount of that thing
+    errors : BatikError for a pack that doesn't say how much of that thing it holds
     """
     plain = _items(workshop)
     sold = packs_of(packs or {}, plain)
@@ -111,7 +111,7 @@ def shopping_list(
 def packs_of(packs: Mapping[str, tuple[str, float]], items: Sequence[Item]) -> dict[str, Pack]:
     """Packs by name, read from words such as "500 g", "1 kg", "2 m", "1 yd"; those of things not on the list left out.
 
-    errors : BatikError for a pack that is no amount of that thing
+    errors : BatikError for a pack that doesn't say how much of that thing it holds
     """
     kinds = {item.key: item.kind for item in items}
     made = {}

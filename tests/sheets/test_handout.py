@@ -109,7 +109,7 @@ def test_it_holds_name_notes_recipes_and_times(printed, lesson):
     reading = printed()
     for words in ("Garden wall", "A design by Ada Weaver", NOTE, "Slowly at the corners.", str(DEFER)):
         assert words in reading.ordered
-    assert "Leaf: 5 parts sun and 1 part sea, at 0.8 of full strength." in reading.ordered
+    assert "Leaf: 5 parts sun + 1 part sea, at 80% of full strength." in reading.ordered
     plan = jobs.plan_workshop(lesson).plan
     times = [slot for sitting in plan.times.sittings for slot in sitting.slots if slot.task.work == "dye"]
     assert f"About {times[0].minutes:.0f} min, with mixing." in reading.ordered

@@ -62,7 +62,6 @@ def _data(pictures: HandoutPictures) -> Data:
         "learner": pictures.options.learner,
         "defer": str(DEFER),
         "words": {key: text for key, text in tell.under("handout").items() if "." not in key},
-        "labels": tell.under("handout.step"),
         **{name: parts[name] if options.prints(name) else None for name in SECTIONS},
     }
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from batiksim.dyes.recipes import recipe_words
 from batiksim.sheets.handout.lesson import Lesson
 from batiksim.texts.catalogue import Message, say
-from batiksim.texts.phrases import listed
+from batiksim.texts.phrases import listed, percent
 from batiksim.texts.times import hours_words, minutes_words
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
 from batiksim.values.step_words import bath_name, wax_name
@@ -111,8 +111,10 @@ def _wax(lesson: Lesson, number: int, step: Wax) -> StepWords:
 
 def _tool(lesson: Lesson, number: int, step: Wax, tool: str) -> Message:
     (reach,) = lesson.workshop.areas.of_step(number)
-    share = round(100 * step.paraffin)
-    blend = say("handout.wax.half") if share == 50 else say("handout.wax.blend", beeswax=100 - share, paraffin=share)
+    paraffin = round(step.paraffin, 2)
+    blend = say("handout.wax.blend", beeswax=percent(1 - paraffin, whole=True), paraffin=percent(paraffin, whole=True))
+    if paraffin == 0.5:
+        blend = say("handout.wax.half")
     wide = 2 * reach.mm2 / reach.edge_mm if reach.edge_mm > 0 else 1.0
     mm, metres = max(0.5, round(2 * wide) / 2), round(reach.edge_mm / 2000)
     return say(f"handout.wax.with_{tool}", mm=mm, blend=blend, area=area_words(reach.mm2), metres=metres)
@@ -193,7 +195,7 @@ def _recipe(design: Design, name: str) -> Message:
     """A pot in words: its name, parts and strength."""
     pot = design.pot(name)
     key = {1.0: "full", 0.5: "half", 2.0: "double"}.get(pot.strength, "times")
-    strength = say(f"handout.dye.{key}", times=pot.strength)
+    strength = say(f"handout.dye.{key}", share=percent(pot.strength))
     if pot.dyes == (name,):
         return say("handout.dye.alone", pot=name, strength=strength)
     return say("handout.dye.recipe", pot=name, recipe=recipe_words(pot), strength=strength)
