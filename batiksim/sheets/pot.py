@@ -5,7 +5,6 @@ from collections.abc import Sequence
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.colour.differences import NO_DIFFERENCE
 from batiksim.colour.viewing import DAY
 from batiksim.dyes.pot_colour import PotColour, PotLook
 from batiksim.dyes.recipes import amount_words, dilution_words, recipe_words
@@ -186,7 +185,7 @@ def _shifts(sheet: Image.Image, look: PotLook, top: int) -> None:
         middle, base = left + side / 2, top + 18 + side + FRINGE + 46
         lines = balanced(more, "sans-medium", 30, step - 24, lines=2)
         y = write_lines(draw, (middle, base), lines, style="sans-medium", size=30, fill=INK, align="middle")
-        change = "no change to see" if shift.words == NO_DIFFERENCE else str(shift.words)
+        change = "no change to see" if shift.words == "the same" else shift.words
         lines = wrapped(change, "sans", 27, step - 24, lines=3)
         write_lines(draw, (middle, y), lines, style="sans", size=27, fill=QUIET, align="middle")
 
@@ -201,7 +200,6 @@ def _lights(sheet: Image.Image, look: PotLook, top: int) -> None:
     for number, lit in enumerate(look.lit):
         middle, y = SIDE + (number + 0.5) * wide, top + 18 + STRIPE + FRINGE + 46
         write(draw, (middle, y), seen_as(lit.light, "dry"), style="sans-medium", size=30, fill=INK, align="middle")
-        change = "the same as by day" if lit.words == NO_DIFFERENCE else str(lit.words)
-        words = lit.colour.name if lit.light == DAY else change
+        words = lit.colour.name if lit.light == DAY else "the same as by day" if lit.words == "the same" else lit.words
         lines = balanced(words, "sans", 27, wide - 24, lines=2)
         write_lines(draw, (middle, y + line_height(27)), lines, style="sans", size=27, fill=QUIET, align="middle")
