@@ -29,7 +29,9 @@ def seen_on(scene: Scene, settings: SeenOn) -> Iterator[Finding]:
     cloth = scene.design.cloth
     floor = floor_trouble(cloth, scene.dyes.surface, seen, limit=settings.floors)
     if floor is not None:
-        yield Finding(code="cloth", severity="warn", message=floor[0], remedy=floor[1])
+        message, remedy = floor
+        yield Finding(code="cloth", severity="warn", message=message, remedy=remedy)
     colour = colour_trouble(cloth, seen, limit=settings.colours)
     if colour is not None:
-        yield Finding(code="cloth", severity="note", message=colour[0], remedy=colour[1])
+        message, remedy = colour
+        yield Finding(code="cloth", severity="note", message=message, remedy=remedy)
