@@ -4,6 +4,7 @@ from pathlib import Path
 
 from batiksim.files.copies import check_free
 from batiksim.files.outputs import output_set
+from batiksim.files.toml.designs import DESIGN_NAME
 from batiksim.types import StrPath
 
 _DATA = Path(__file__).resolve().parent.parent / "data"
@@ -26,7 +27,7 @@ def write_starter(folder: StrPath) -> tuple[str, ...]:
     """
     files = sorted([*(path for path in _STARTER.iterdir() if path.is_file()), _SCHEMA], key=lambda path: path.name)
     names = tuple(path.name for path in files)
-    check_free(folder, names)
+    check_free(folder, (DESIGN_NAME, *names))
     with output_set(folder) as stage:
         for path in files:
             (stage / path.name).write_bytes(path.read_bytes())

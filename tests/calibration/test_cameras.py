@@ -81,7 +81,7 @@ def test_a_light_that_is_none_is_named(tmp_path):
     file.write_text(file.read_text(encoding="utf-8").replace("[photo]", '[photo]\nlight = "candle"'), encoding="utf-8")
     with pytest.raises(BatikError, match="candle") as told:
         measure_strip(photo_of(SHOT), read_strip(file))
-    assert told.value.field == "light"
+    assert told.value.field == "photo: light"
 
 
 def test_ground_that_the_patches_hide_tells_nothing(tmp_path):

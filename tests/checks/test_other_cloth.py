@@ -129,8 +129,8 @@ def design(folder, cloth=""):
 def test_a_preview_says_which_cloth_it_took(tmp_path):
     book(tmp_path, 0.04)
     (note,) = jobs.preview(design(tmp_path), width_px=40).project.assumed
-    assert STRIP in note
-    assert "0.04" in note
+    assert STRIP in str(note)
+    assert "0.04" in str(note)
     stated = jobs.preview(design(tmp_path, f'colour = "{STRIP}"\nsurface = 0.04\n'), width_px=40)
     assert stated.project.assumed == ()
     assert stated.regions[0].hex == jobs.preview(design(tmp_path), width_px=40).regions[0].hex

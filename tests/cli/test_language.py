@@ -40,11 +40,11 @@ def masked_language(tmp_path, monkeypatch):
         write_mo(file, made)
     (tmp_path / "en.mo").write_bytes((catalogue.LOCALE / "en.mo").read_bytes())
     monkeypatch.setattr(catalogue, "LOCALE", tmp_path)
-    for cache in (catalogue.languages, catalogue._texts, catalogue._keys):
+    for cache in (catalogue.languages, catalogue._texts, catalogue._entries):
         cache.cache_clear()
     yield "id"
     monkeypatch.undo()
-    for cache in (catalogue.languages, catalogue._texts, catalogue._keys):
+    for cache in (catalogue.languages, catalogue._texts, catalogue._entries):
         cache.cache_clear()
 
 

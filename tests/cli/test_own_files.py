@@ -53,5 +53,6 @@ def test_a_marked_picture_needs_the_ending_of_a_picture(starter, tmp_path):
 
 
 def test_a_design_is_made_of_itself_and_all_it_names(starter):
-    assert {path.name for path in source_files(starter)} == {path.name for path in starter.iterdir()}
+    names = {path.name for path in starter.iterdir()} - {"design.schema.json"}
+    assert {path.name for path in source_files(starter)} == names
     assert source_files("demo") == [Path("demo")]

@@ -112,9 +112,12 @@ def test_own_files_are_kept_apart_from_outputs(tmp_path):
 
 def test_the_starter_is_written_once(tmp_path):
     names = write_starter(tmp_path / "first")
-    assert names == tuple(sorted(path.name for path in starter_folder().iterdir()))
+    schema = starter_folder().parent / "schemas" / "design.schema.json"
+    files = {path.name: path for path in (*starter_folder().iterdir(), schema)}
+    assert names == tuple(sorted(files))
     for name in names:
-        assert (tmp_path / "first" / name).read_bytes() == (starter_folder() / name).read_bytes()
+        assert (tmp_path / "first" / name).read_bytes() == files[name].read_bytes()
+    assert (tmp_path / "first" / "design.toml").read_text().startswith(f"#:schema {schema.name}\n")
     design = read_design(tmp_path / "first")
     with pytest.raises(BatikError, match="already exists"):
         write_starter(tmp_path / "first")

@@ -289,7 +289,7 @@ def test_a_folder_where_a_picture_goes(folder, tmp_path, name):
     (out / name).mkdir(parents=True)
     (out / name / "mine.txt").write_text("mine")
     before = seen(out)
-    with pytest.raises(BatikError, match="is a folder, where this command writes"):
+    with pytest.raises(BatikError, match="is a folder, but this command writes"):
         jobs.save_preview(folder, out)
     assert seen(out) == before
     assert not list(out.glob(".*"))
@@ -303,7 +303,7 @@ def test_files_in_folders_of_an_output_set_join_those_there(tmp_path):
         (stage / "masks" / "new.png").write_text("new")
         (stage / "masks" / "deep" / "too.png").write_text("too")
     assert set(seen(tmp_path)) == {"masks/mine.png", "masks/new.png", "masks/deep/too.png"}
-    with pytest.raises(BatikError, match="is a file, where"), outputs.output_set(tmp_path) as stage:
+    with pytest.raises(BatikError, match="is a file, but"), outputs.output_set(tmp_path) as stage:
         (stage / "masks" / "mine.png").mkdir(parents=True)
     assert (tmp_path / "masks" / "mine.png").read_text() == "mine"
 
