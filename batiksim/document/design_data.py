@@ -16,6 +16,7 @@ from batiksim.document.uploads.clicked_patches import OWN_BOOK
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, message_data
 from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, RemoveWax, Wax
+from batiksim.values.settings import data_of
 from batiksim.values.step_words import step_kind, step_words
 
 REGIONS_PX = 1000  # width at which regions are counted: quick, and their shares hold to a part in a thousand
@@ -95,10 +96,7 @@ def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
     return {
         "name": pot.name,
         "hex": jobs.pot_hex(design, dyes, pot.name),
-        "strength": pot.strength,
-        "parts": dict(pot.parts),
-        "drops": dict(pot.drops),
-        "ml": pot.ml,
+        **data_of(pot, without=("name",)),
         **jobs.pot_words(pot),
         "mixed": any(mixed.name == pot.name for mixed in design.pots),
         "steps": used_in(design, pot.name),
@@ -113,8 +111,7 @@ def step_data(design: Design, dyes: ClothDyes, number: int) -> dict[str, Any]:
     data["title_says"] = message_data(title)
     data["detail_says"] = None if detail is None else message_data(detail)
     if isinstance(step, Wax):
-        keys = ("grey", "crackle", "paraffin", "edges", "cool", "tool")
-        data |= {"where": _use_data(step.mask)} | {key: getattr(step, key) for key in keys}
+        data |= {"where": _use_data(step.mask)} | data_of(step, without=("mask",))
     elif isinstance(step, DyeBath):
         data["paints"] = [
             {

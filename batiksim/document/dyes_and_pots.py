@@ -19,14 +19,7 @@ def set_title(design: Design, fields: RequestFields) -> Design:
 
 def set_cloth(design: Design, fields: RequestFields) -> Design:
     """Another width, undyed colour or weight of the cloth."""
-    cloth = design.cloth
-    if "width_mm" in fields:
-        cloth = replace(cloth, width_mm=fields.number("width_mm", 10, 20_000))
-    if "colour" in fields:
-        cloth = replace(cloth, colour=fields.text("colour"))
-    if "grams_per_m2" in fields:
-        cloth = replace(cloth, grams_per_m2=fields.number("grams_per_m2", 10, 2_000))
-    return replace(design, cloth=cloth)
+    return replace(design, cloth=replace(design.cloth, **fields.settings(type(design.cloth))))
 
 
 # Dyes and pots
@@ -114,34 +107,32 @@ def _described_name(was: Pot, now: Pot, swapped: tuple[str, str]) -> str:
 
 def set_strength(design: Design, fields: RequestFields) -> Design:
     """Another strength of a pot."""
-    return _with_pot(design, fields, strength=fields.number("strength", 0, 4))
+    return _with_pot(design, fields, strength=fields.setting(Pot, "strength"))
 
 
 def set_parts(design: Design, fields: RequestFields) -> Design:
     """Another mix of a pot, in parts."""
-    parts = {name: amount for name, amount in fields.amounts("parts").items() if amount > 0}
+    parts = {name: amount for name, amount in fields.setting(Pot, "parts").items() if amount > 0}
     return _with_pot(design, fields, parts=parts)
 
 
 def set_drops(design: Design, fields: RequestFields) -> Design:
     """Drops into a pot."""
-    drops = {name: amount for name, amount in fields.amounts("drops").items() if amount > 0}
-    ml = fields.number("ml", 0.1, 1_000_000) if "ml" in fields else None
+    drops = {name: amount for name, amount in fields.setting(Pot, "drops").items() if amount > 0}
+    ml = fields.setting(Pot, "ml") if "ml" in fields else None
     return _with_pot(design, fields, drops=drops, ml=ml)
 
 
 def set_recipe(design: Design, fields: RequestFields) -> Design:
     """A pot remixed to a matched recipe."""
-    keys: dict[str, Any] = {"parts": fields.amounts("parts"), "drops": {}, "ml": None}
-    return _with_pot(design, fields, strength=fields.number("strength", 0, 4), **keys)
+    keys: dict[str, Any] = {"parts": fields.setting(Pot, "parts"), "drops": {}, "ml": None}
+    return _with_pot(design, fields, strength=fields.setting(Pot, "strength"), **keys)
 
 
 def add_pot(design: Design, fields: RequestFields) -> Design:
     """One more pot."""
-    strength = fields.number("strength", 0, 4) if "strength" in fields else 1.0
-    pot = Pot(
-        name=_free_name(design, fields.text("name", longest=200)), parts=fields.amounts("parts"), strength=strength
-    )
+    name = _free_name(design, fields.text("name", longest=200))
+    pot = Pot(name=name, **fields.settings(Pot, without=("name",)))
     return replace(design, pots=(*design.pots, pot))
 
 

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, TypeVar
 
-from batiksim.errors import BatikError, nearest
+from batiksim.errors import BatikError
+from batiksim.values.rules import Choice, Flag, Number, Text
+from batiksim.values.settings import Value, rules
 
 MOST_ENTRIES = 500
+V = TypeVar("V", bound=Value)
 
 
 class RequestFields:
-    """One request: named values as they were sent, not yet checked."""
+    """One request: named values as they were sent, not yet checked.
+
+    What is a setting of some value is checked by its declaration; the rest, such as keys and numbers of steps, here.
+    """
 
     def __init__(self, entries: object) -> None:
         if not isinstance(entries, Mapping) or len(entries) > MOST_ENTRIES:
@@ -21,49 +27,44 @@ class RequestFields:
     def __contains__(self, key: str) -> bool:
         return self.entries.get(key) is not None
 
+    def settings(self, kind: type[Value], *, without: Sequence[str] = ()) -> dict[str, Any]:
+        """Those settings of a value that were sent, by field."""
+        sent = [(name, rule) for name, rule, _ in rules(kind) if name in self and name not in without]
+        return {name: rule.read(self.entries[name], rule.key or name) for name, rule in sent}
+
+    def read(self, kind: type[V]) -> V:
+        """A value of the settings that were sent, the rest at their defaults."""
+        return kind(**self.settings(kind))
+
+    def setting(self, kind: type[Value], name: str) -> Any:
+        """One setting of a value, which has to be sent."""
+        rule = next(rule for field, rule, _ in rules(kind) if field == name)
+        return rule.read(self.entries.get(name), rule.key or name)
+
     def text(self, key: str, *, longest: int = 400) -> str:
         """A text that isn't empty."""
-        value = self.entries.get(key)
-        if not isinstance(value, str) or not value.strip():
-            raise BatikError("document.error.needs_text", field=key, got=value)
-        if len(value) > longest:
-            raise BatikError("document.error.text_too_long", field=key, got=value, most=longest)
-        return value.strip()
+        text: str = Text(help="", example="...", longest=longest).check(self.entries.get(key), key)
+        return text.strip()
 
     def number(self, key: str, low: float, high: float) -> float:
         """A number from low to high."""
-        value = self.entries.get(key)
-        if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e300:
-            raise BatikError("document.error.needs_number", field=key, got=value, low=low, high=high)
-        if not low <= value <= high:
-            raise BatikError("document.error.out_of_range", field=key, got=value, low=low, high=high)
-        return float(value)
+        number: float = Number(help="", example=low, low=low, high=high).check(self.entries.get(key), key)
+        return number
 
     def integer(self, key: str, low: int, high: int) -> int:
         """A whole number from low to high."""
-        value = self.number(key, low, high)
-        if value != int(value):
-            raise BatikError("document.error.needs_whole_number", field=key, got=value)
-        return int(value)
+        number: int = Number(help="", example=low, low=low, high=high, whole=True).check(self.entries.get(key), key)
+        return number
 
     def flag(self, key: str) -> bool:
         """True or false; false when left out."""
-        value = self.entries.get(key, False)
-        if not isinstance(value, bool):
-            raise BatikError("document.error.needs_yes_or_no", field=key, got=value)
-        return value
+        flag: bool = Flag(help="").check(self.entries.get(key, False), key)
+        return flag
 
     def choice(self, key: str, choices: tuple[str, ...]) -> str:
         """One of some words."""
-        value = self.entries.get(key)
-        if value not in choices:
-            raise BatikError("document.error.unknown_choice", field=key, got=value, fix=nearest(value, choices))
-        return str(value)
-
-    def amounts(self, key: str) -> dict[str, float]:
-        """Names with numbers from 0 to 10 000."""
-        inner = RequestFields(self.entries.get(key))
-        return {str(name): inner.number(name, 0, 10_000) for name in inner.entries}
+        word: str = Choice(help="", choices=choices).check(self.entries.get(key), key)
+        return word
 
     def nested(self, key: str) -> RequestFields:
         """Named values under a name."""

@@ -6,7 +6,7 @@ from typing import Any
 from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
-from batiksim.values import GREYS, MARKS, TOOLS, Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
+from batiksim.values import Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
 MOST_STEPS = 60
 _KINDS: dict[type[Any], str] = {Wax: "wax", DyeBath: "dye", Discharge: "discharge"}
@@ -28,18 +28,13 @@ def move_step(design: Design, fields: RequestFields) -> Design:
 def _read_step(fields: RequestFields) -> Step:
     kind = fields.choice("kind", ("wax", "dye", "discharge", "remove_wax"))
     if kind == "wax":
-        return Wax(mask=_read_mask_use(fields.nested("where")), tool="brush")
+        return Wax(mask=fields.nested("where").read(MaskUse), tool="brush")
     if kind == "dye":
-        where = _read_mask_use(fields.nested("where")) if "where" in fields else None
+        where = fields.nested("where").read(MaskUse) if "where" in fields else None
         return DyeBath(paints=(Paint(pot=fields.text("pot"), where=where),))
     if kind == "discharge":
-        return Discharge(where=_read_mask_use(fields.nested("where")) if "where" in fields else None)
+        return Discharge(where=fields.nested("where").read(MaskUse) if "where" in fields else None)
     return RemoveWax()
-
-
-def _read_mask_use(fields: RequestFields) -> MaskUse:
-    marks: Any = fields.choice("marks", MARKS) if "marks" in fields else None
-    return MaskUse(picture=fields.text("picture"), marks=marks, clean=fields.flag("clean"))
 
 
 def add_step(design: Design, fields: RequestFields) -> Design:
@@ -77,23 +72,15 @@ def _step_of_kind(design: Design, fields: RequestFields, kind: type[Any]) -> Any
 
 
 def set_wax(design: Design, fields: RequestFields) -> Design:
-    """Other settings of a waxing."""
+    """How a waxing lies: any of its settings."""
     step: Wax = _step_of_kind(design, fields, Wax)
-    keys: dict[str, Any] = {}
-    if "grey" in fields:
-        keys["grey"] = fields.choice("grey", GREYS)
-    if "tool" in fields:
-        keys["tool"] = fields.choice("tool", TOOLS)
-    for key in ("crackle", "paraffin", "edges", "cool"):
-        if key in fields:
-            keys[key] = fields.number(key, 0, 1)
-    return _with_step(design, fields, replace(step, **keys))
+    return _with_step(design, fields, replace(step, **fields.settings(type(step), without=("mask",))))
 
 
 def set_discharge(design: Design, fields: RequestFields) -> Design:
     """Another strength of a discharge."""
     step: Discharge = _step_of_kind(design, fields, Discharge)
-    return _with_step(design, fields, replace(step, strength=fields.number("strength", 0, 1)))
+    return _with_step(design, fields, replace(step, strength=fields.setting(Discharge, "strength")))
 
 
 def set_paint(design: Design, fields: RequestFields) -> Design:
@@ -116,7 +103,7 @@ def set_paint(design: Design, fields: RequestFields) -> Design:
 def add_paint(design: Design, fields: RequestFields) -> Design:
     """One more pot in a bath."""
     step: DyeBath = _step_of_kind(design, fields, DyeBath)
-    where = _read_mask_use(fields.nested("where")) if "where" in fields else None
+    where = fields.nested("where").read(MaskUse) if "where" in fields else None
     paints = (*step.paints, Paint(pot=fields.text("pot"), where=where))
     return _with_step(design, fields, replace(step, paints=paints))
 
@@ -131,7 +118,7 @@ def remove_paint(design: Design, fields: RequestFields) -> Design:
 def set_mask(design: Design, fields: RequestFields) -> Design:
     """Another picture for a waxing, a brushing or a discharge."""
     paint = fields.integer("paint", 1, 200) if "paint" in fields else None
-    return with_mask(design, step_number(design, fields), paint, _read_mask_use(fields.nested("where")))
+    return with_mask(design, step_number(design, fields), paint, fields.nested("where").read(MaskUse))
 
 
 def mask_at(design: Design, step: int, paint: int | None) -> MaskUse | None:

@@ -5,7 +5,7 @@ them that suits it best, and the shapes that come of it are made such that a han
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,8 @@ from batiksim.from_picture.quantise import Colours, block_means, picture_colours
 from batiksim.from_picture.search import search_plan
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Floats, Singles
+from batiksim.values.rules import number
+from batiksim.values.settings import Value
 
 Progress = Callable[[int, int, Message], None]
 
@@ -41,27 +43,21 @@ UNKNOWN = 255
 
 
 @dataclass(frozen=True, kw_only=True)
-class FromPictureOptions:
-    """What a maker asks of a cloth made from a picture.
+class FromPictureOptions(Value):
+    """What a maker asks of a cloth made from a picture."""
 
-    steps : most dyeings, 1..6; pots : most pots side by side in one dyeing, 1..3
-    width_mm : of the cloth; line_mm : the finest line that will be waxed
-    """
+    KIND = "from_picture"
 
-    steps: int = 4
-    pots: int = 2
-    width_mm: float = 450.0
-    line_mm: float = 1.5
+    steps: int = field(default=4, metadata=number("Most dyeings.", 4, 1, MOST_STEPS, whole=True))
+    pots: int = field(default=2, metadata=number("Most pots side by side in one dyeing.", 2, 1, MOST_POTS, whole=True))
+    width_mm: float = field(default=450.0, metadata=number("Width of the cloth.", 450, 10, 20_000, "mm", key="width"))
+    line_mm: float = field(
+        default=1.5, metadata=number("The finest line that you will wax.", 1.5, 0.1, 2_000, "mm", key="line")
+    )
 
-    def __post_init__(self) -> None:
-        for field, got, least, most in (
-            ("--steps", self.steps, 1, MOST_STEPS),
-            ("--pots", self.pots, 1, MOST_POTS),
-            ("--width", self.width_mm, 10, 20_000),
-            ("--line", self.line_mm, 0.1, self.width_mm / 10),
-        ):
-            if not least <= got <= most:
-                raise BatikError("from_picture.error.out_of_range", field=field, got=got, least=least, most=most)
+    def agree(self) -> None:
+        """Raise BatikError for a line that is too thick for the cloth."""
+        number("The finest line.", 1.5, 0.1, self.width_mm / 10)["rule"].check(self.line_mm, "line")
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

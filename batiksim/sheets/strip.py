@@ -4,12 +4,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from batiksim.calibration.strip_plan import COLUMNS, StripPlan
-from batiksim.errors import BatikError, nearest
-from batiksim.sheets.trace.layout import PAPERS
 from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import say, texts
 from batiksim.texts.phrases import capital, percent
 from batiksim.values import Layers
+from batiksim.values.papers import PAPER, PAPERS
 from batiksim.workshop.cautions import CAUTIONS, DEFER
 
 _HALF = {1.0: "full", 0.5: "half", 0.25: "quarter"}
@@ -22,8 +21,7 @@ def strip_pdf(plans: tuple[StripPlan, ...], files: tuple[str, ...], *, hexes: Ma
     files : name of each strip's file; hexes : "#rrggbb" of each dye at full strength, so far as it is known
     paper : "a4" or "letter"
     """
-    if paper not in PAPERS:
-        raise BatikError("trace.error.paper", field="--paper", got=paper, fix=nearest(paper, PAPERS))
+    PAPER.check(paper, "paper")
     tell = texts()
     check = {key: tell(f"trace.{key}") for key in ("check", "check_say")}
     data: dict[str, Any] = {

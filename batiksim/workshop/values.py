@@ -1,11 +1,12 @@
 """What a workshop plan holds: the request, and the amounts that came of it, in mm2, ml and g."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from batiksim.cloth.areas import StepAreas
-from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message
+from batiksim.values.rules import flag, number, text
+from batiksim.values.settings import Value
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import System
 from batiksim.workshop.sessions import read_sessions
@@ -13,27 +14,23 @@ from batiksim.workshop.timetable_values import Timetable
 
 
 @dataclass(frozen=True, kw_only=True)
-class WorkshopRequest:
-    """What a workshop is planned for.
+class WorkshopRequest(Value):
+    """What a workshop is planned for."""
 
-    sessions : as a maker says it ("2x2h"), "" = all in one go; waste : share on top of every amount, 0..2
-    """
+    KIND = "workshop"
 
-    makers: int = 1
-    room_c: float = 20.0
-    sessions: str = ""
-    presoak: bool = False
-    hard_water: bool = False
-    waste: float = figure("waste")
+    makers: int = field(default=1, metadata=number("How many make the cloth.", 12, 1, 500, whole=True))
+    room_c: float = field(default=20.0, metadata=number("How warm the room is.", 20, 5, 40, "°C", key="room"))
+    sessions: str = field(default="", metadata=text("How many sessions and how long; else all in one go.", "2x2h"))
+    presoak: bool = field(default=False, metadata=flag("Soak the cloth in soda ash first."))
+    hard_water: bool = field(default=False, metadata=flag("The water is hard: it needs softener."))
+    waste: float = field(
+        default=figure("waste"), metadata=number("Share on top of all amounts.", 0.15, 0, 2, share=True)
+    )
 
-    def __post_init__(self) -> None:
-        whole = isinstance(self.makers, int) and not isinstance(self.makers, bool)
-        if not whole or not 1 <= self.makers <= 500:
-            raise BatikError("workshop.error.makers", field="makers", got=self.makers)
-        for name, value, low, high in (("room", self.room_c, 5, 40), ("waste", self.waste, 0, 2)):
-            if not math.isfinite(value) or not low <= value <= high:
-                raise BatikError("workshop.error.out_of_range", field=name, got=value, low=low, high=high)
-        _ = self.session_minutes  # so that sessions that can't be read are an error at once
+    def agree(self) -> None:
+        """Say at once when the sessions can't be read."""
+        _ = self.session_minutes
 
     @property
     def session_minutes(self) -> tuple[float, ...]:

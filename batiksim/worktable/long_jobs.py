@@ -11,12 +11,11 @@ from batiksim.document.uploads.clicked_patches import OWN_BOOK, has_card, photo_
 from batiksim.errors import BatikError
 from batiksim.jobs import Progress
 from batiksim.texts.catalogue import say
-from batiksim.values import COTTON
+from batiksim.values import COTTON, Cloth
 from batiksim.worktable.session import Session
 from batiksim.worktable.tasks import SourceCloth, Task, TaskResult, Work
 
 LongJob = Callable[[Session, RequestFields], Work]
-PAPERS = ("a4", "letter")
 ORDERS = "orders"
 SMALL_PX = 320  # width of the picture beside an order; order-0.png shows the cloth as it stands
 COTTON_TAKEN = say("worktable.calibrate.cotton_taken", colour=COTTON)
@@ -70,12 +69,10 @@ def open_order(session: Session, key: str, rank: int) -> None:
 
 def _workshop(session: Session, fields: RequestFields) -> Work:
     file = session.document.file()
-    makers, room_c = fields.integer("makers", 1, 500), fields.number("room_c", -20, 60)
-    sessions = fields.text("sessions") if "sessions" in fields else ""
+    request = fields.read(jobs.WorkshopRequest)
     measures = fields.choice("measures", ("metric", "us", "imperial", "all"))
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        request = jobs.WorkshopRequest(makers=makers, room_c=room_c, sessions=sessions)
         planned = jobs.plan_workshop(file, request, measures=measures, progress=progress)
         progress(1, 1, str(say("worktable.progress.setting_sheet")))
         jobs.save_workshop(planned, out / "workshop.pdf")
@@ -85,13 +82,10 @@ def _workshop(session: Session, fields: RequestFields) -> Work:
 
 
 def _handout(session: Session, fields: RequestFields) -> Work:
-    file, paper, risk = session.document.file(), fields.choice("paper", PAPERS), fields.flag("risk")
-    makers, room_c = fields.integer("makers", 1, 500), fields.number("room_c", -20, 60)
-    one_page, learner = fields.flag("one_page"), fields.flag("learner")
+    file, risk = session.document.file(), fields.flag("risk")
+    options, workshop = fields.read(jobs.HandoutOptions), fields.read(jobs.WorkshopRequest)
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        options = jobs.HandoutOptions(paper=paper, one_page=one_page, learner=learner)
-        workshop = jobs.WorkshopRequest(makers=makers, room_c=room_c)
         jobs.save_handout(file, out / "handout.pdf", options, workshop=workshop, progress=progress)
         if risk:
             progress(1, 1, str(say("worktable.progress.setting_risk")))
@@ -102,7 +96,7 @@ def _handout(session: Session, fields: RequestFields) -> Work:
 
 
 def _tracing(session: Session, fields: RequestFields) -> Work:
-    file, paper, mirror = session.document.file(), fields.choice("paper", PAPERS), fields.flag("mirror")
+    file, mirror, paper = session.document.file(), fields.flag("mirror"), fields.setting(jobs.HandoutOptions, "paper")
 
     def work(out: Path, progress: Progress) -> TaskResult:
         made = jobs.save_tracing(file, out, paper=paper, mirror=mirror, progress=progress)
@@ -115,17 +109,14 @@ def _tracing(session: Session, fields: RequestFields) -> Work:
 
 def _from_picture(session: Session, fields: RequestFields) -> Work:
     picture, name = session.photos.get(fields.text("photo"))
-    steps, pots = fields.integer("steps", 1, 12), fields.integer("pots", 1, 6)
-    width_mm, cloth = fields.number("width_mm", 10, 20_000), fields.text("colour")
+    settings = fields.settings(jobs.FromPictureRequest) | {"cloth": fields.setting(Cloth, "colour")}
     own = fields.flag("own_dyes") and session.document.design.dyes
     book = session.document.file() if own else "demo"
     home = session.home
 
     def work(out: Path, progress: Progress) -> TaskResult:
         title = Path(name).stem.replace("-", " ").replace("_", " ").strip() or str(say("worktable.from_picture.title"))
-        request = jobs.FromPictureRequest(
-            steps=steps, pots=pots, width_mm=width_mm, book=book, cloth=cloth, title=title
-        )
+        request = jobs.FromPictureRequest(**settings, book=book, title=title)
         made = jobs.design_from_picture(picture, request, progress=progress)
         progress(1, 1, str(say("worktable.progress.writing_cloth")))
         folder = free_folder(home, title)

@@ -163,8 +163,7 @@ def _restore(session: Session, fields: RequestFields) -> dict[str, Any]:
 
 def _create(session: Session, fields: RequestFields) -> dict[str, Any]:
     """A new cloth, with steps by dropped pictures; nothing is made unless all of it can be."""
-    colour = fields.text("colour") if "colour" in fields else None
-    cloth = Cloth(width_mm=fields.number("width_mm", 10, 20_000), colour=colour)
+    cloth = Cloth(width_mm=fields.setting(Cloth, "width_mm"), **fields.settings(Cloth, without=("width_mm",)))
     title = fields.text("title", longest=200)
     changes, masks = new_cloth.steps_of(session.dropped, fields.sequence("changes"))
     design = apply_changes(Design(title=title, cloth=cloth), changes)  # an error here leaves all as it was

@@ -1,7 +1,8 @@
 """What a handout is made from: one design with its plates, maps, amounts and times, and what a maker chooses of it."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 from batiksim.cloth.stages import Stage
 from batiksim.colour.ciede2000 import delta_e_2000
@@ -11,10 +12,12 @@ from batiksim.errors import BatikError, nearest
 from batiksim.sheets.handout.maps import StepMap
 from batiksim.types import Bytes
 from batiksim.values import Design
+from batiksim.values.papers import PAPER
+from batiksim.values.rules import Rule, flag, setting
+from batiksim.values.settings import Value
 from batiksim.workshop.shopping import Shopping
 from batiksim.workshop.values import Workshop
 
-PAPERS = ("a4", "letter")
 _ALIKE = 1.0  # CIEDE2000 under which two means of a colour are the same; 1 is just seen
 SECTIONS = ("cover", "steps", "chart", "amounts", "timetable", "glossary")
 
@@ -68,24 +71,27 @@ def _letter(place: int) -> str:
 
 
 @dataclass(frozen=True, kw_only=True)
-class HandoutOptions:
-    """What a maker chooses of a handout.
+class Sections(Rule):
+    """Parts of the handout by name."""
 
-    paper : of `PAPERS`; sections : which parts, of `SECTIONS`, always in that order; all when left out
-    one_page : everything in short on a single page; learner : plates as outlines to colour in
-    """
-
-    paper: str = "a4"
-    sections: tuple[str, ...] = ()
-    one_page: bool = False
-    learner: bool = False
-
-    def __post_init__(self) -> None:
-        if self.paper not in PAPERS:
-            raise BatikError("trace.error.paper", field="--paper", got=self.paper, fix=nearest(self.paper, PAPERS))
-        for name in self.sections:
+    def check(self, value: Any, key: str) -> Any:
+        """The names. Raises BatikError naming the nearest for a part that there is not."""
+        for name in value:
             if name not in SECTIONS:
-                raise BatikError("handout.error.section", field="--sections", got=name, fix=nearest(name, SECTIONS))
+                raise BatikError("handout.error.section", field=key, got=name, fix=nearest(name, SECTIONS))
+        return tuple(value)
+
+
+@dataclass(frozen=True, kw_only=True)
+class HandoutOptions(Value):
+    """What a maker chooses of a handout. sections : of `SECTIONS`, always in that order."""
+
+    KIND = "handout"
+
+    paper: str = field(default="a4", metadata=setting(PAPER))
+    sections: tuple[str, ...] = field(default=(), metadata=setting(Sections(help="Which parts; all if left out.")))
+    one_page: bool = field(default=False, metadata=flag("Everything in short on a single page."))
+    learner: bool = field(default=False, metadata=flag("Plates as outlines to colour in."))
 
     def prints(self, section: str) -> bool:
         """Whether a part is to be printed."""

@@ -7,10 +7,9 @@ middle. Rings on the seam stand at the same places of the cloth on both sheets.
 import math
 from dataclasses import dataclass
 
-from batiksim.errors import BatikError, nearest
+from batiksim.values.papers import PAPER, PAPERS
 
 Box = tuple[float, float, float, float]  # left, top, right, bottom, of the cloth
-PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
 OVERLAP = 12.0
 EDGE = 3.0  # of table shown around the cloth, so that its border is seen
 SIDE, HEAD, FOOT = 9.0, 20.0, 26.0  # paper around the window: left and right, above, below
@@ -61,8 +60,7 @@ def share_out(width: float, height: float, *, paper: str) -> Sheets:
 
     errors : BatikError for a paper that isn't in `PAPERS`
     """
-    if paper not in PAPERS:
-        raise BatikError("trace.error.paper", field="--paper", got=paper, fix=nearest(paper, PAPERS))
+    PAPER.check(paper, "paper")
     wide, high = PAPERS[paper]
     pages = [_page(wide, high), _page(high, wide)]
     page = min(pages, key=lambda page: math.prod(_counts(page, width, height)))

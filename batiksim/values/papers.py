@@ -1,0 +1,6 @@
+"""The papers that sheets are printed on."""
+
+from batiksim.values.rules import Choice
+
+PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # mm; ISO 216; ANSI/ASME Y14.1
+PAPER = Choice(help="The paper to print on.", choices=tuple(PAPERS), example="a4")
