@@ -8,7 +8,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from batiksim.types import Floats, as_triples
-from batiksim.values.fields import colour
+from batiksim.values.rules import Colour
+
+_COLOUR = Colour(help="A colour.")
 
 
 def _xyz_of(x: float, y: float) -> Floats:
@@ -139,7 +141,7 @@ def adapt(xyz: ArrayLike, source_white: ArrayLike, target_white: ArrayLike = D65
 
 def hex_to_xyz(text: str) -> Floats:
     """XYZ (3,) of "#rrggbb". Raises BatikError when the text is no such colour."""
-    checked = colour("colour", text)
+    checked: str = _COLOUR.check(text, "colour")
     parts = [int(checked[at : at + 2], 16) / 255 for at in (1, 3, 5)]
     return linear_srgb_to_xyz(decode_srgb(parts))
 

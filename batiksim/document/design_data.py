@@ -9,7 +9,7 @@ from batiksim import jobs
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
 from batiksim.document.document import Document
-from batiksim.document.dyes_and_pots import pot_of, used_in
+from batiksim.document.dyes_and_pots import is_pot_of, pot_name, used_in
 from batiksim.document.frames.frames import Frames
 from batiksim.document.remedies import proposals
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
@@ -71,7 +71,8 @@ def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[s
 def _dye_data(design: Design, dyes: ClothDyes, name: str) -> dict[str, Any]:
     book = next(dye.book for dye in design.dyes if dye.name == name)
     used = bool(used_in(design, name))
-    return {"name": name, "hex": jobs.pot_hex(design, dyes, name), "used": used, "own": book == OWN_BOOK}
+    hexed = jobs.pot_hex(design, dyes, name)
+    return {"name": name, "pot": pot_name(design, name), "hex": hexed, "used": used, "own": book == OWN_BOOK}
 
 
 def _bowls(design: Design) -> list[Pot]:
@@ -87,7 +88,7 @@ def _bowls(design: Design) -> list[Pot]:
         main = next((dye for dye in pot.dyes if dye in shelf), None)
         if main is None:
             return len(shelf), True
-        return shelf.index(main), pot.name not in (main, pot_of(main))
+        return shelf.index(main), not (pot.name == main or is_pot_of(pot.name, main))
 
     return sorted((design.pot(name) for name in names), key=place)
 

@@ -8,7 +8,7 @@ from batiksim import jobs
 from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.files.toml import dyebooks
-from batiksim.texts.catalogue import say
+from batiksim.texts.catalogue import languages, say, texts
 from batiksim.values import Design, Dye, DyeBath, Pot, Step
 
 
@@ -45,7 +45,7 @@ def pot_name(design: Design, name: str) -> str:
         return name
     if not used_in(design, name):
         for pot in design.pots:
-            if pot.name.startswith(pot_of(name)) and name in pot.dyes and used_in(design, pot.name):
+            if is_pot_of(pot.name, name) and name in pot.dyes and used_in(design, pot.name):
                 return pot.name
     return _free_name(design, pot_of(name))
 
@@ -53,6 +53,12 @@ def pot_name(design: Design, name: str) -> str:
 def pot_of(dye: str) -> str:
     """What a pot of one dye alone is called at first."""
     return str(say("document.pot_of_dye", dye=dye))
+
+
+def is_pot_of(name: str, dye: str) -> bool:
+    """Whether a name is what `pot_of` makes of a dye in any language, with or without a number behind it."""
+    made = (re.escape(texts(language)("document.pot_of_dye", dye=dye)) for language in languages())
+    return re.fullmatch(rf"(?:{'|'.join(made)})(?: \d+)?", name) is not None
 
 
 def _names(design: Design) -> list[str]:
@@ -99,7 +105,7 @@ def _described_anew(before: Design, after: Design, *, swapped: tuple[str, str] =
 
 def _described_name(was: Pot, now: Pot, swapped: tuple[str, str]) -> str:
     old, new = swapped
-    if old and re.fullmatch(rf"{re.escape(pot_of(old))}(?: \d+)?", was.name):
+    if old and is_pot_of(was.name, old):
         return pot_of(new)
     filled = any(was.loads().values()) and any(now.loads().values())
     return jobs.described_pot_name(now) if filled and was.name == jobs.described_pot_name(was) else now.name

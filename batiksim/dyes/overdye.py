@@ -18,6 +18,7 @@ from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, Look
 from batiksim.values import FORMAT, Pot
+from batiksim.values.swatches import STRENGTH
 
 What = Literal["dye", "pot"]
 MOST = 48  # dyes on one chart: more can't be read
@@ -179,9 +180,7 @@ def _checked(pots: Sequence[Pot], strength: float, under: float) -> None:
     if len(pots) > MOST:
         raise BatikError("dyes.error.too_many_to_chart", got=len(pots), most=MOST)
     for field, value in (("strength", strength), ("under", under)):
-        if not 0 < value <= 4:
-            key = "dyes.error.strength_in_percent" if 4 < value <= 100 else "dyes.error.strength_out_of_range"
-            raise BatikError(key, field=field, got=value, full=f"{value / 100:g}")
+        STRENGTH.check(value, field)
 
 
 def _offered(dyes: ClothDyes, pots: Sequence[Pot], level: float) -> tuple[Floats, Floats]:

@@ -29,14 +29,14 @@ from batiksim.sheets.charts.lab_plane import plane_chart
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import StrPath
 from batiksim.values import Layers, Pot, Swatch
-from batiksim.values.fields import as_share
 from batiksim.values.light_words import seen_as
+from batiksim.values.rules import Number
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 CHARTS = ("ladders", "spectra", "colours")
-MOST_STRENGTH = 10.0
+_STRENGTH = Number(low=0, high=10, above=True, share=True, help="The strongest on the ladder.")
 NOTEBOOK_DPI = 110
 
 PLANE_PX = 800  # width at which a cloth is looked over for its colours
@@ -71,9 +71,7 @@ def draw_chart(
     light, strength = request.light, request.strength
     if kind not in CHARTS:
         raise BatikError("jobs.error.no_such_chart", field="chart", got=kind, fix=nearest(kind, CHARTS))
-    if not 0 < strength <= MOST_STRENGTH:
-        share = as_share(strength, MOST_STRENGTH)
-        raise BatikError("jobs.error.strength", field="--strength", got=strength, most=MOST_STRENGTH, share=share)
+    _STRENGTH.check(strength, "strength")
     if kind == "colours":
         return _colours(source, light)
     if isinstance(source, Project):

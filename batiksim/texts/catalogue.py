@@ -97,19 +97,12 @@ class Texts:
     def __call__(self, key: str, /, **parts: Any) -> str:
         """A sentence with `parts` put in. Raises KeyError for a key or part that isn't there: a mistake in the code."""
         text = self._text(key, parts.get(COUNT))
-        if text is key:
-            return key  # TRANSITION: a sentence that has no key yet
         return self._formatter.vformat(text, (), parts) if "{" in text or "}" in text else text
 
     def _text(self, key: str, count: int | None = None) -> str:
-        try:
-            if count is None:
-                return self._translations.gettext(key)
-            return self._translations.ngettext(key, key, count)
-        except KeyError:
-            if " " in key:
-                return key  # TRANSITION
-            raise
+        if count is None:
+            return self._translations.gettext(key)
+        return self._translations.ngettext(key, key, count)
 
     def has(self, key: str) -> bool:
         """Whether there is a text of that key, without plural."""
@@ -121,8 +114,6 @@ class Texts:
 
     def shows(self, key: str, part: str) -> bool:
         """Whether a part is put into the text of a key, which may have a plural."""
-        if " " in key:
-            return False  # TRANSITION
         text = self._text(key) if self.has(key) else self._text(key, 2)
         return part in (name for _, name, _, _ in string.Formatter().parse(text))
 

@@ -5,10 +5,11 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from batiksim.texts.catalogue import Message
-from batiksim.values.fields import choice
+from batiksim.values.rules import Choice
 
 Severity = Literal["note", "warn", "serious"]
 SEVERITIES: tuple[Severity, ...] = ("note", "warn", "serious")
+_SEVERITY = Choice(choices=SEVERITIES, help="How much it matters.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,7 +33,7 @@ class Finding:
     place: Place | None = None
 
     def __post_init__(self) -> None:
-        choice("severity", self.severity, SEVERITIES)
+        _SEVERITY.check(self.severity, "severity")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -40,7 +40,7 @@ def indonesian(monkeypatch, tmp_path):
         write_mo(file, made)
     shutil.copy(catalogue.LOCALE / "en.mo", tmp_path)
     monkeypatch.setattr(catalogue, "LOCALE", tmp_path)
-    cached = (catalogue.languages, catalogue._texts, catalogue._keys)
+    cached = (catalogue.languages, catalogue._texts, catalogue._entries)
     for function in cached:
         function.cache_clear()
     with catalogue.speaking("id"):

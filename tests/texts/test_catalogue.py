@@ -8,9 +8,7 @@ from babel import Locale
 from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 
-from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Texts, message_data, say, speaking, spoken, texts
-from batiksim.values.fields import language
 
 
 def catalogue(code: str, entries: dict) -> Texts:
@@ -98,8 +96,3 @@ def test_a_block_speaks_its_language():
         assert spoken() == "en"
     with pytest.raises(KeyError), speaking("xx"):
         pass
-
-
-def test_an_unknown_language():
-    with pytest.raises(BatikError, match="'en'"):
-        language("eng")

@@ -307,17 +307,17 @@ def test_dyes_that_the_book_has_anew_are_seen_at_once(session, photo, learnt, tm
 @pytest.mark.parametrize(("place", "named"), [("strip", True), ("picture", True), ("other", False)])
 def test_what_is_wrong_with_a_photo_is_told_of_it(session, photo, learnt, tmp_path, place, named):
     learnt.error = lambda keys: BatikError(
-        "the card looks black", file=keys.get(place, "my-dyes.toml"), field="card", fix="as written"
+        "photo.error.card_is_black", file=keys.get(place, "my-dyes.toml"), field="card", fix="error.no_choices"
     )
     with pytest.raises(BatikError) as caught:
         work(session, "calibrate", tmp_path, **clicks(photo()))
     error = caught.value
-    assert str(error.problem) == "the card looks black"
+    assert error.problem.key == "photo.error.card_is_black"
     if named:
         assert (error.file, error.field) == ("leaf.png", None)
         assert "brighter" in str(error.fix)
     else:
-        assert (error.file, error.field, str(error.fix)) == ("my-dyes.toml", "card", "as written")
+        assert (error.file, error.field, error.fix.key) == ("my-dyes.toml", "card", "error.no_choices")
 
 
 def test_only_a_cloth_that_is_open_here_is_taught(session, photo, learnt, tmp_path, monkeypatch):

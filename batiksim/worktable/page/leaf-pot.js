@@ -15,8 +15,14 @@ const matching = { pot: null, wanted: "#7a9a3a", words: "", result: null, bad: n
 /** What the pots found depend on: other dyes, or another cloth, make other pots. */
 const dyesNow = () => JSON.stringify([store.design.cloth.colour, store.design.dyes.map((dye) => [dye.name, dye.hex])]);
 
+/** The pot of a name, or the one that was made of a dye of that name; none where there is neither. */
+function potOf(name) {
+  const made = store.design.dyes.find((dye) => dye.name === name)?.pot;
+  return store.design.pots.find((pot) => pot.name === name) ?? store.design.pots.find((pot) => pot.name === made);
+}
+
 /** The pot as it is by now, whenever this is asked. */
-const asItIs = (pot) => store.design.pots.find(({ name }) => name === pot.name || name === `${pot.name} pot`) ?? pot;
+const asItIs = (pot) => potOf(pot.name) ?? pot;
 
 function nameField(pot) {
   const input = h("input", {
@@ -155,7 +161,7 @@ function plainDye(dye) {
     h("div", { class: "buttons" },
       button(say("page.pot.replace_this"), () => swapDye(dye.name), { "data-key": "swap" }),
       button(say("page.pot.mix_of_it"), async () => {
-        if (await change({ do: "add_pot", name: `${dye.name} pot`, parts: { [dye.name]: 1 } })) pick({ pot: `${dye.name} pot` }, "pot");
+        if (await change({ do: "add_pot", name: dye.pot, parts: { [dye.name]: 1 } })) pick({ pot: dye.pot }, "pot");
       }, { "data-key": "pot-of-it" }),
       dye.used ? null : button(say("page.pot.put_away_dye"), () => change({ do: "remove_dye", dye: dye.name }), { "data-key": "put-away" })),
   ];
@@ -163,7 +169,7 @@ function plainDye(dye) {
 
 export function potLeaf() {
   const name = store.picked.pot;
-  const pot = store.design.pots.find((each) => each.name === name) ?? store.design.pots.find((each) => each.name === `${name} pot`);
+  const pot = potOf(name);
   const dye = store.design.dyes.find((each) => each.name === name);
   if (!pot) return dye ? plainDye(dye) : [h("h2", {}, say("page.pot.title")), h("p", {}, say("page.pot.pick"))];
   const picture = bowl(pot.hex, pot.strength);
