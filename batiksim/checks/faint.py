@@ -92,7 +92,7 @@ def _pair(scene: Scene, settings: Faint, border: Border) -> Iterator[Finding]:
 
 def _named(scene: Scene, history: History) -> Message:
     """A region by its colour and how it came about."""
-    made = layered(scene.op_pot(o) for o in history.reached) if history.reached else say("checks.bare_cloth")
+    made = layered(scene.op_pot(o) for o in history.reached) if history.reached else say("phrase.bare_cloth")
     return say("checks.region", colour=colour_words(scene.lab(history)), made=made)
 
 

@@ -45,4 +45,4 @@ def _finding(pair: MetamericPair, one: Region, other: Region) -> Finding:
 
 
 def _story(region: Region) -> Message | str:
-    return layered(region.history) if region.history else say("checks.bare_cloth")
+    return layered(region.history) if region.history else say("phrase.bare_cloth")

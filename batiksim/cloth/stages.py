@@ -9,6 +9,7 @@ from batiksim.colour import spectra
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.texts.catalogue import Message, say
 from batiksim.values import Design, DyeBath, RemoveWax, Wax
+from batiksim.values.colour_words import name_message
 from batiksim.values.step_words import Kind, step_kind, step_words
 
 MOST_COLOURS = 9  # sheets show fewer where they have less room
@@ -30,7 +31,7 @@ class Stage:
     title: Message | str
     detail: Message | str
     pots: tuple[tuple[str, str], ...]
-    colours: tuple[tuple[str, str, float], ...]
+    colours: tuple[tuple[Message, str, float], ...]
 
 
 def wax_left(design: Design) -> bool:
@@ -69,7 +70,8 @@ def _stage(outcome: Outcome, emit: Emit) -> Stage:
     return Stage(emit=emit, kind=kind, title=title, detail=detail, pots=pots, colours=colours)
 
 
-def stage_colours(outcome: Outcome, step: int) -> tuple[tuple[str, str, float], ...]:
+def stage_colours(outcome: Outcome, step: int) -> tuple[tuple[Message, str, float], ...]:
     """The cloth's main colours after a step, wax out: (name, "#rrggbb", share), the largest first."""
     ranked = outcome.colours_after(step, most=MOST_LOOKED)
-    return tuple(colour for colour in ranked[:MOST_COLOURS] if colour[2] >= LEAST_SHARE)
+    large = (colour for colour in ranked[:MOST_COLOURS] if colour[2] >= LEAST_SHARE)
+    return tuple((name_message(name), hexed, share) for name, hexed, share in large)

@@ -6,7 +6,6 @@ Source: K. L. Kelly and D. B. Judd, "Color: Universal Language and Dictionary of
 
 import csv
 import math
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache, reduce
@@ -19,23 +18,8 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import hex_to_xyz, xyz_to_lab
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, as_triples
+from batiksim.values.colour_words import PLAIN
 
-PLAIN = (
-    "white",
-    "grey",
-    "black",
-    "pink",
-    "red",
-    "orange",
-    "brown",
-    "yellow",
-    "olive",
-    "green",
-    "blue",
-    "purple",
-    "yellow-green",
-    "blue-green",
-)
 _TABLE = Path(__file__).resolve().parent.parent / "data" / "iscc_nbs_centroids_srgb.csv"
 # The plain word begins as the name's last ("reddish brown" is brown), but for these. Blue-greens of either side go
 # together: their overdyes look alike. Orange that is dark or dull is what makers call brown; vivid purplish red is hot
@@ -91,11 +75,6 @@ class ColourName:
 
     name: str
     plain: str
-
-
-def name_message(name: str) -> Message:
-    """A colour's name, full or plain, as it is shown. The English name itself is the code that data keeps."""
-    return say(f"colour.{'plain' if name in PLAIN else 'name'}.{re.sub('[ -]', '_', name)}")
 
 
 def layered(names: Iterable[str]) -> Message | str:

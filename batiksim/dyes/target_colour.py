@@ -20,6 +20,7 @@ from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats
 from batiksim.values import Pot
+from batiksim.values.colour_words import name_message
 
 _HEX = re.compile(r"#?[0-9a-fA-F]{6}")
 HOW = say("dyes.error.unknown_colour.fix")
@@ -40,7 +41,8 @@ class TargetColour:
 
 
 def wanted_colour(text: str) -> TargetColour:
-    """A colour from "#rrggbb" (the # may be left out) or from an ISCC-NBS name such as "deep yellowish pink".
+    """A colour from "#rrggbb" (the # may be left out) or from an ISCC-NBS name such as "deep yellowish pink",
+    in English or in the language that is spoken.
 
     errors : BatikError naming the nearest colour names, or how a colour may be written where none is near
     """
@@ -50,10 +52,11 @@ def wanted_colour(text: str) -> TargetColour:
         return _wanted(code, hex_to_lab(code), None)
     names, centroids = known_names()
     wanted = " ".join(given.lower().replace("gray", "grey").replace("-", " ").split())
-    for known, lab in zip(names, centroids, strict=True):
-        if known.name == wanted:
+    spoken = [str(name_message(known.name)).lower() for known in names]
+    for known, shown, lab in zip(names, spoken, centroids, strict=True):
+        if wanted in (known.name, shown):
             return _wanted(lab_to_hex(lab), lab, known.name)
-    fix = _near_names(wanted, [one.name for one in names])
+    fix = _near_names(wanted, spoken)
     raise BatikError("dyes.error.unknown_colour", field="colour", got=text, fix=fix)
 
 

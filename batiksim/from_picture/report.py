@@ -18,6 +18,7 @@ from batiksim.from_picture.search import LADDER, MIX_LADDER, SHARES
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Floats, Ints
+from batiksim.values.colour_words import name_message
 
 ALIKE = 9.0  # CIEDE2000 up to which colours of a picture are reported as one (set by eye)
 MOST_REPORTED = 12
@@ -156,11 +157,11 @@ def _lost_words(target: Floats, outcome: Floats, share: float, at_mm: tuple[floa
     was, becomes = colour_name(target).name, colour_name(outcome).name
     return say(
         f"from_picture.lost.{'too_little' if spare else 'allow_more'}",
-        colour=was,
+        colour=name_message(was),
         share=percent(share),
         across=at_mm[0],
         down=at_mm[1],
-        becomes=becomes if was != becomes else difference_words(target, outcome),
+        becomes=name_message(becomes) if was != becomes else difference_words(target, outcome),
     )
 
 

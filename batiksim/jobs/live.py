@@ -37,6 +37,7 @@ from batiksim.from_picture.design import bath_name
 from batiksim.from_picture.palette import pot_bath
 from batiksim.types import Bytes
 from batiksim.values import Design, Finding, MaskUse, Pot
+from batiksim.values.colour_words import name_message
 
 HIDDEN = 4.0  # CIEDE2000 under which a dyeing hardly shows, as in the check of orders
 
@@ -84,9 +85,15 @@ def cloth_regions(design: Design, dyes: ClothDyes, planes: Bytes) -> dict[str, A
     """
     outcome = outcome_of(design, dyes, planes)
     return {
-        "regions": [reports.region_data(region) for region in outcome.regions],
+        "regions": [
+            reports.region_data(region) | {"name": str(name_message(region.name))} for region in outcome.regions
+        ],
         "stages": [
-            {"step": stage.emit.step, "finished": stage.emit.finished, "colours": [list(c) for c in stage.colours]}
+            {
+                "step": stage.emit.step,
+                "finished": stage.emit.finished,
+                "colours": [[str(name), *rest] for name, *rest in stage.colours],
+            }
             for stage in stages.stages(outcome)
         ],
         "notes": [str(note) for note in render.engine_notes()],

@@ -24,6 +24,7 @@ from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
+from batiksim.values.colour_words import name_message
 from batiksim.values.step_words import step_kind, step_words
 
 LEAST_LOAD = 0.02  # full strengths; less can't be told apart on cloth (assumption)
@@ -64,7 +65,7 @@ def spot_data(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | Non
 def colour_data(hexed: str) -> dict[str, str]:
     """A colour as the page shows it: "#rrggbb" and its names."""
     named = names.colour_name(spaces.hex_to_lab(hexed))
-    return {"hex": hexed, "name": str(named.name), "plain": str(named.plain)}
+    return {"hex": hexed, "name": str(name_message(named.name)), "plain": str(name_message(named.plain))}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,7 +4,7 @@ import numpy as np
 
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
-from batiksim.colour.names import colour_name, layered, name_message
+from batiksim.colour.names import colour_name, layered
 from batiksim.dyes.mud import DEFAULT_RULE
 from batiksim.orders.contrast import gone
 from batiksim.orders.design_of_order import area_pattern, idle_slots, is_planned, pot_named
@@ -13,6 +13,7 @@ from batiksim.orders.report import NEAR, dyeing_words, met_wants
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Floats
+from batiksim.values.colour_words import name_message
 
 # CIEDE2000. Assumptions, as are the shares below.
 HARDLY = 6.0  # below it, areas side by side are hard to tell apart; up to `Weights.apart` they part softly

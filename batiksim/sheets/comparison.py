@@ -23,6 +23,7 @@ from batiksim.sheets.drawing import (
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write, write_lines
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Floats
+from batiksim.values.colour_words import history_words
 
 MOST_REGIONS = 16
 _WIDE, _SIDE, _BETWEEN = 2400, 110, 70
@@ -166,7 +167,7 @@ def _write_region(page: Image.Image, region: Difference, x: int, y: int) -> None
         put(page, swatch(colour, wide, high), (left + wide / 2 + place * (wide - 6), y + high / 2))
     text = left + 2 * wide + 26
     room = (_WIDE - 2 * _SIDE - _BETWEEN) // 2 - (text - x)
-    history = fitted(" + ".join(region.history) or say("sheets.bare_cloth"), "serif-bold", _TEXT, room)
+    history = fitted(history_words(region.history), "serif-bold", _TEXT, room)
     write(draw, (text, y + 32), history, style="serif-bold", size=_TEXT, fill=INK)
     difference = say(
         "sheets.comparison.difference",

@@ -27,6 +27,7 @@ from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text
 from batiksim.texts.catalogue import Message, say, texts
 from batiksim.texts.phrases import percent
 from batiksim.types import Bytes, Floats
+from batiksim.values.colour_words import name_message
 
 WIDE, _SIDE, _BETWEEN = 2400, 120, 70
 _HEAD, _TEXT, _SMALL = 80, 34, 29
@@ -174,7 +175,9 @@ def _columns(regions: Sequence[RegionReport], top: int) -> tuple[list[_Column], 
     columns = []
     for region in regions:
         lines: list[tuple[str, Style, int, str]] = []
-        name = say("sheets.from_picture.colour", name=region.name, share=percent(region.share, whole=True))
+        name = say(
+            "sheets.from_picture.colour", name=name_message(region.name), share=percent(region.share, whole=True)
+        )
         lines.append((fitted(name, "serif-bold", _TEXT, room - 90), "serif-bold", _TEXT, INK))
         lines += [(line, "sans", _SMALL, INK) for line in wrapped(region.words, "sans", _SMALL, room, lines=3)]
         impossible = wrapped(" ".join(map(str, region.impossible)), "italic", _SMALL, room, lines=6)

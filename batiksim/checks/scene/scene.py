@@ -22,6 +22,7 @@ from batiksim.colour import names, spaces, spectra
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bools, Bytes, Floats, Ints
 from batiksim.values import Design, DyeBath, MaskUse, Place
+from batiksim.values.colour_words import name_message
 
 WORK_MM = 0.3  # assumption: half the finest gap or line that matters on cloth (see leak and hand)
 ROUGH_PX = 480  # width of the small picture on which regions are placed
@@ -321,4 +322,4 @@ def in_cm(mm: float) -> Message:
 
 def colour_words(lab: ArrayLike) -> Message:
     """A colour's name in full."""
-    return names.name_message(names.colour_name(lab).name)
+    return name_message(names.colour_name(lab).name)

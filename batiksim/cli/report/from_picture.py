@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from batiksim.cli.report.tables import cloth_piece
 from batiksim.texts.catalogue import say
 from batiksim.texts.phrases import percent
+from batiksim.values.colour_words import name_message
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -31,7 +32,9 @@ def print_from_picture(console: Console, made: DesignFromPicture) -> None:
     for region in report.regions:
         pieces = [cloth_piece(region.target), cloth_piece(region.reachable)]
         share = percent(region.share, whole=True)
-        title = say("cli.from_picture.region", name=region.name, share=share, difference=region.difference)
+        title = say(
+            "cli.from_picture.region", name=name_message(region.name), share=share, difference=region.difference
+        )
         console.print(Text.assemble(*pieces, f" {title}"), style="bold")
         words = " ".join(map(str, (region.words, *region.impossible)))
         for line in textwrap.wrap(words, wide - 3):

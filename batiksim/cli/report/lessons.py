@@ -9,6 +9,7 @@ from rich.text import Text
 from batiksim.cli.report.tables import cloth_piece, plain_table, tenths
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
+from batiksim.values.colour_words import history_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -111,7 +112,7 @@ def print_comparison(console: Console, result: Compared) -> None:
             region.planned,
             cloth_piece(region.dyed),
             region.dyed,
-            Text(" + ".join(region.history) or str(say("cli.bare_cloth"))),
+            Text(history_words(region.history)),
             str(percent(region.share)),
             tenths(region.miss),
             str(region.words),

@@ -9,6 +9,7 @@ from batiksim import jobs
 from batiksim.cli.report.tables import cloth_piece, plain_table, tenths
 from batiksim.texts.catalogue import say
 from batiksim.values import DAYLIGHT
+from batiksim.values.colour_words import name_message
 from batiksim.values.light_words import seen_as
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ def print_pot(console: Console, look: PotLook) -> None:
         shifts = plain_table("one_more", "", "colour", "differs", "gets", right=("differs",))
         for shift in look.shifts:
             swatch = cloth_piece(shift.colour.hex, WIDE)
-            more = f"{shift.by} {shift.dye}"
+            more = str(say(f"sheets.pot.one_more.{shift.by}", dye=shift.dye))
             shifts.add_row(more, swatch, shift.colour.hex, tenths(shift.delta_e), str(shift.words))
         console.print(shifts)
         console.print(str(say("cli.pot.differs")))
@@ -86,7 +87,7 @@ def print_match(console: Console, result: Matched) -> None:
 
 
 def _colour_cells(colour: PotColour) -> tuple[Text, str, str]:
-    return cloth_piece(colour.hex, WIDE), colour.hex, str(colour.name)
+    return cloth_piece(colour.hex, WIDE), colour.hex, str(name_message(colour.name))
 
 
 def _print_light(console: Console, light: str) -> None:

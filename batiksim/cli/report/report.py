@@ -14,6 +14,7 @@ import click
 from batiksim import jobs
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
+from batiksim.values.colour_words import history_words, name_message
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -43,8 +44,13 @@ def print_regions(console: Console, regions: tuple[Region, ...]) -> None:
 
     table = plain_table("", "colour", "name", "share", "dyed", right=("share",))
     for region in regions:
-        history = " + ".join(region.history) or str(say("cli.bare_cloth"))
-        table.add_row(cloth_piece(region.hex, 6), region.hex, str(region.name), str(percent(region.share)), history)
+        table.add_row(
+            cloth_piece(region.hex, 6),
+            region.hex,
+            str(name_message(region.name)),
+            str(percent(region.share)),
+            history_words(region.history),
+        )
     console.print(table)
 
 

@@ -16,6 +16,7 @@ from batiksim.sheets.lettering import fitted, wrapped
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Floats
+from batiksim.values.colour_words import history_words, name_message
 from batiksim.values.light_words import seen_as
 
 if TYPE_CHECKING:
@@ -40,8 +41,7 @@ def plane_chart(ways: Sequence[Journey], *, title: str | Message | None = None, 
     light : by which the colours of `ways` were seen
     """
     with quiet_style():
-        bare = say("sheets.bare_cloth")
-        dyes = [wrapped(" + ".join(way.history) or bare, "sans", 90, _DYES_WIDE, lines=2) for way in ways]
+        dyes = [wrapped(history_words(way.history), "sans", 90, _DYES_WIDE, lines=2) for way in ways]
         how = wrapped(say("charts.plane.how", seen=seen_as(light, "dry")), "italic", 105, 720 * _KEY - 100, lines=8)
         row = _ROW if max(map(len, dyes), default=1) == 1 else _ROW + _LINE
         high = max(_PLANE + 1.5, 1.75 + _HOW_LINE * len(how) + row * len(ways))
@@ -156,7 +156,7 @@ def _key(
         axes.text(0.0, y, str(row + 1), color=QUIET, va="center", ha="left")
         box: dict[str, Any] = {"mfc": one.hex, "mec": mixed(one.hex, INK, 0.4), "mew": 0.6}
         axes.plot(0.36, y, "s", ms=15, **box)
-        name = say("charts.plane.colour", name=one.name, share=percent(one.share, whole=True))
+        name = say("charts.plane.colour", name=name_message(one.name), share=percent(one.share, whole=True))
         axes.text(0.58, y - 0.085, fitted(name, "sans", 105, 720 * _KEY - 500), va="center", size=10.5)
         for below, line in enumerate(dyes[row]):
             axes.text(0.58, y + 0.1 + _LINE * below, line, va="center", size=9, color=QUIET)

@@ -13,6 +13,7 @@ from batiksim.sheets.lettering import balanced, fitted, line_height, text_width,
 from batiksim.sheets.pages import Label, Page
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
 from batiksim.texts.catalogue import Message, say
+from batiksim.values.colour_words import name_message
 from batiksim.values.light_words import seen_as
 
 _SIDE = 110
@@ -207,7 +208,7 @@ def _cells(chart: Overdye, sizes: _Sizes) -> list[Label]:
         for j, shade in enumerate(row):
             left = x + sizes.hem + i * sizes.pitch + pad
             foot = y + sizes.hem + j * sizes.pitch + sizes.band - pad
-            text = shade.name if sizes.band >= _FULL_NAMES else shade.plain
+            text = str(name_message(shade.name if sizes.band >= _FULL_NAMES else shade.plain))
             lines = _cell_lines(str(text), sizes.cell, room)
             for up, line in enumerate(reversed(lines)):
                 base = foot - up * line_height(sizes.cell)

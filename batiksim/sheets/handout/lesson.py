@@ -10,6 +10,7 @@ from batiksim.colour.spaces import hex_to_lab
 from batiksim.dyes.overdye import Overdye
 from batiksim.errors import BatikError, nearest
 from batiksim.sheets.handout.maps import StepMap
+from batiksim.texts.catalogue import Message
 from batiksim.types import Bytes
 from batiksim.values import Design
 from batiksim.values.papers import PAPER
@@ -40,18 +41,18 @@ class Lesson:
     chart: Overdye | None
 
     @property
-    def letters(self) -> dict[tuple[str, str], str]:
+    def letters(self) -> dict[tuple[Message, str], str]:
         """A letter for every colour (name, hex) of the stages, in order of first sight."""
         return letters_of((name, hexed) for stage in self.stages for name, hexed, _ in stage.colours)
 
 
-def letters_of(colours: Iterable[tuple[str, str]]) -> dict[tuple[str, str], str]:
+def letters_of(colours: Iterable[tuple[Message, str]]) -> dict[tuple[Message, str], str]:
     """A letter for every colour (name, hex), in order of first sight: a, b ... z, aa, ab ...
 
     What no eye parts is one colour: a stage's colours are means, which move a little from step to step.
     """
-    seen: list[tuple[str, str]] = []
-    letters: dict[tuple[str, str], str] = {}
+    seen: list[tuple[Message, str]] = []
+    letters: dict[tuple[Message, str], str] = {}
     for name, hexed in dict.fromkeys(colours):
         like = (place for place, old in enumerate(seen) if old[0] == name and _are_alike(old[1], hexed))
         place = next(like, len(seen))

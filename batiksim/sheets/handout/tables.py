@@ -10,6 +10,7 @@ from batiksim.texts.catalogue import Message, say, texts
 from batiksim.texts.phrases import capital, listed, percent
 from batiksim.texts.times import clock, hours_words, minutes_words
 from batiksim.values import Discharge, Wax
+from batiksim.values.colour_words import name_message
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import amount_words, together_words
 from batiksim.workshop.tasks import Task
@@ -214,7 +215,11 @@ def chart_data(lesson: Lesson) -> Table | None:
     whole = len(chart.dyes) <= FULL_NAMES
 
     def cell(shade: Any) -> Table:
-        return {"text": str(shade.name if whole else shade.plain), "ink": reading_ink(shade.hex), "mud": shade.mud}
+        return {
+            "text": str(name_message(shade.name if whole else shade.plain)),
+            "ink": reading_ink(shade.hex),
+            "mud": shade.mud,
+        }
 
     says = [tell("handout.chart.how"), tell("handout.chart.mud" if chart.muddy else "handout.chart.no_mud")]
     if chart.same_either_way:
