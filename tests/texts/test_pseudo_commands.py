@@ -11,65 +11,14 @@ import re
 import shutil
 from pathlib import Path
 
-import numpy as np
 import pdfplumber
 import pytest
 from click.testing import CliRunner
 from matplotlib.text import Text
-from PIL import Image, ImageDraw
+from PIL import ImageDraw
 
-from batiksim.checks.table import CODES
 from batiksim.cli import main
-from tests.pseudo_language import CODE, forget, pseudo_locale, use_locale
-
-DESIGN = """\
-format = 1
-title = "ZKT 1"
-maker = "QRS"
-note = "WXT."
-[cloth]
-width_mm = 300
-colour = "#f1ede2"
-[[dye]]
-name = "GLB"
-colour = "#f0d92e"
-[[dye]]
-name = "BLW"
-colour = "#2050a0"
-[[dye]]
-name = "PNK"
-colour = "#d6246e"
-[[pot]]
-name = "GRN"
-parts = { "GLB" = 5, "BLW" = 1 }
-strength = 0.8
-[[step]]
-wax = "M1.png"
-tool = "canting"
-crackle = 0.4
-edges = 0.2
-[[step]]
-dye = [ { pot = "GRN", where = "M2.png", spread = true }, { pot = "PNK", where = "M3.png" } ]
-[[step]]
-wax = "M2.png"
-grey = "thin"
-tool = "brush"
-[[step]]
-dye = "BLW"
-[[step]]
-discharge = "M3.png"
-strength = 0.6
-[[want]]
-name = "WNT"
-colour = "#5d9a3c"
-at = [60, 60]
-"""
-# Data, not words: units, codes that data and files keep, formats, what stands in a design file or is typed
-KNOWN = {
-    *("batiksim mm cm ml pt px dpi hex lab rgb srgb cie kg tsp tbsp fl oz lb").split(),
-    "en",  # the made-up language's "and", which lists take from CLDR
-    *CODES,  # of checks: typed to choose among them, kept in data
-}
+from tests.pseudo_language import CODE, cloth_of_capitals, forget, pseudo_locale, strange, use_locale
 
 
 @pytest.fixture
@@ -85,17 +34,7 @@ def made_up(tmp_path_factory, monkeypatch):
 
 @pytest.fixture
 def cloth(tmp_path):
-    """A cloth with every kind of step, on which checks find much."""
-    folder = tmp_path / "QQ"
-    folder.mkdir()
-    (folder / "design.toml").write_text(DESIGN, encoding="utf-8")
-    rows, cols = np.mgrid[:200, :300]
-    rings = {"M1": (100, 90), "M2": (110, 150), "M3": (90, 215)}
-    for name, (row, col) in rings.items():
-        far = np.hypot(rows - row, cols - col)
-        mask = np.abs(far - 60) < 2.5 if name == "M1" else far < 55
-        Image.fromarray(np.where(mask, 0, 255).astype(np.uint8)).save(folder / f"{name}.png")
-    return folder
+    return cloth_of_capitals(tmp_path / "QQ")
 
 
 @pytest.fixture
@@ -121,17 +60,6 @@ def run(*words):
     done = CliRunner().invoke(main, [*map(str, words), "--language", CODE], prog_name="batiksim")
     assert done.exit_code in (0, 1), done.output + done.stderr
     return done.output
-
-
-def strange(text: str, *known: str) -> set[str]:
-    """Words that aren't of the catalogue."""
-    text = re.sub(r"#[0-9a-fA-F]{6}|--[\w-]+|\S*[\w-]+\.(png|pdf|svg|json|csv|toml|jpg|gif|mo)\b|\S*/\S*", " ", text)
-    return {
-        word
-        for word in re.findall(r"[^\W\d_]+", text)
-        if len(word) > 1 and word.islower() and re.search("[aeiouync]", word) and word not in KNOWN
-        and not any(word in name for name in known)
-    }
 
 
 COMMANDS = {
