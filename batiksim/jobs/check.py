@@ -12,13 +12,14 @@ from batiksim.checks import QUICK_NOTHING as QUICK_NOTHING
 from batiksim.cloth import render
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import all_plates, compile_design, design_masks
-from batiksim.files import outputs, reports
+from batiksim.files import outputs
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, source_files
 from batiksim.jobs.projects import Progress, Project, open_design, output_ending, own_files, silent
 from batiksim.sheets.marked import Mark, marked_picture
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Finding
+from batiksim.values.plain_data import plain
 
 EITHER = "either"  # how folders begin that hold masks of which only some are to be moved
 MARKED_PX = 1600  # width of the marked picture's cloth
@@ -104,4 +105,4 @@ def _marked(project: Project, findings: Sequence[Finding]) -> Bytes:
 
 def findings_data(findings: Sequence[Finding]) -> dict[str, Any]:
     """Findings as `check --json` prints them."""
-    return {"findings": [reports.finding_data(finding) for finding in findings]}
+    return {"findings": plain(tuple(findings))}

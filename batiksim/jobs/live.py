@@ -31,12 +31,12 @@ from batiksim.dyes.match_report import match_data, matched
 from batiksim.dyes.mud import DULL_WORDS
 from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
-from batiksim.files import reports
 from batiksim.files.pictures import images
 from batiksim.from_picture.design import bath_name
 from batiksim.from_picture.palette import pot_bath
 from batiksim.types import Bytes
 from batiksim.values import Design, Finding, MaskUse, Pot
+from batiksim.values.plain_data import plain, plain_data
 
 HIDDEN = 4.0  # CIEDE2000 under which a dyeing hardly shows, as in the check of orders
 
@@ -84,12 +84,12 @@ def cloth_regions(design: Design, dyes: ClothDyes, planes: Bytes) -> dict[str, A
     """
     outcome = outcome_of(design, dyes, planes)
     return {
-        "regions": [reports.region_data(region) for region in outcome.regions],
+        "regions": plain(outcome.regions),
         "stages": [
             {"step": stage.emit.step, "finished": stage.emit.finished, "colours": [list(c) for c in stage.colours]}
             for stage in stages.stages(outcome)
         ],
-        "notes": [str(note) for note in render.engine_notes()],
+        "notes": plain(render.engine_notes()),
     }
 
 
@@ -108,7 +108,7 @@ def cloth_findings(
     drawn = as_drawn(design)
     trial = Trial(scene=Scene(design=drawn, dyes=dyes, masks=small), masks=masks)
     findings = checks.check(checks.Scene(design=drawn, dyes=dyes, masks=masks))
-    return [reports.finding_data(finding) | {"trials": remedies(trial, finding)} for finding in findings]
+    return [plain_data(finding) | {"trials": remedies(trial, finding)} for finding in findings]
 
 
 @dataclass(frozen=True)

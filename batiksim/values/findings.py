@@ -6,6 +6,7 @@ from typing import Literal
 
 from batiksim.texts.catalogue import Message
 from batiksim.values.fields import choice
+from batiksim.values.plain_data import as_data
 
 Severity = Literal["note", "warn", "serious"]
 SEVERITIES: tuple[Severity, ...] = ("note", "warn", "serious")
@@ -26,9 +27,9 @@ class Finding:
 
     code: str
     severity: Severity
+    step: int = 0
     message: Message
     remedy: Message
-    step: int = 0
     place: Place | None = None
 
     def __post_init__(self) -> None:
@@ -45,10 +46,10 @@ class Region:
     lab : CIELAB of the finished cloth, D65
     """
 
-    share: float
+    share: float = field(metadata=as_data(places=6))
     history: tuple[str, ...]
-    loads: Mapping[str, float] = field(default_factory=dict)
+    loads: Mapping[str, float] = field(default_factory=dict, metadata=as_data(places=4))
     hex: str
-    lab: tuple[float, float, float]
+    lab: tuple[float, float, float] = field(metadata=as_data(places=3))
     name: str
     plain: str
