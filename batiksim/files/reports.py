@@ -1,4 +1,4 @@
-"""report.json as data and as text, and what a later command reads back of it."""
+"""Data as JSON and tables as CSV, and what a later command reads back of report.json."""
 
 import csv
 import io
@@ -9,29 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from batiksim.files.made_by import MARK_KEY, is_marked
-from batiksim.values import FORMAT, MADE_BY, Finding, Region
-from batiksim.values.plain_data import plain_data
+from batiksim.values import MADE_BY
 
 REPORT_NAME = "report.json"
 _PLATE = re.compile(r"plate-\d{2,}\.png")
-
-
-def report_data(
-    title: str,
-    plates: Sequence[Mapping[str, Any]],
-    regions: Sequence[Region],
-    findings: Sequence[Finding],
-    assumed: Sequence[object],
-) -> dict[str, Any]:
-    """The whole of report.json. plates : {file, step, kind, title} each."""
-    return {
-        "format": FORMAT,
-        "title": title,
-        "plates": [dict(plate) for plate in plates],
-        "regions": [plain_data(region) for region in regions],
-        "findings": [plain_data(finding) for finding in findings],
-        "assumed": [str(sentence) for sentence in assumed],
-    }
 
 
 def report_text(data: Mapping[str, Any], *, marked: bool = False) -> str:

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
@@ -19,7 +18,6 @@ from batiksim.jobs.projects import Progress, Project, open_design, output_ending
 from batiksim.sheets.marked import Mark, marked_picture
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Finding
-from batiksim.values.plain_data import plain
 
 EITHER = "either"  # how folders begin that hold masks of which only some are to be moved
 MARKED_PX = 1600  # width of the marked picture's cloth
@@ -101,8 +99,3 @@ def _marked(project: Project, findings: Sequence[Finding]) -> Bytes:
     told = [*placed, *(one for one in findings if one.place is None)]
     notes = [f"{one.message} {one.remedy}" for one in told] or [str(NOTHING)]
     return marked_picture(cloth, marks, notes=notes, title=project.design.title)
-
-
-def findings_data(findings: Sequence[Finding]) -> dict[str, Any]:
-    """Findings as `check --json` prints them."""
-    return {"findings": plain(tuple(findings))}

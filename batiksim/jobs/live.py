@@ -29,6 +29,7 @@ from batiksim.colour.names import colour_name
 from batiksim.dyes import pot_colour, recipes
 from batiksim.dyes.match_report import match_data, matched
 from batiksim.dyes.mud import DULL_WORDS
+from batiksim.dyes.recipes import pot_words as pot_words
 from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
 from batiksim.files.pictures import images
@@ -55,11 +56,6 @@ def dye_hexes(design: Design) -> dict[str, str]:
     """Every dye of a design by its name, as it dries on its bare cloth at full strength."""
     dyes = dyes_on_cloth(design)
     return {name: pot_hex(design, dyes, name) for name in dyes.dyes}
-
-
-def pot_words(pot: Pot) -> dict[str, str]:
-    """A pot in words: its recipe, and its dilution."""
-    return {"recipe": str(recipes.recipe_words(pot)), "dilution": str(recipes.dilution_words(pot))}
 
 
 def described_pot_name(pot: Pot) -> str:

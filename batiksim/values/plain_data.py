@@ -47,8 +47,11 @@ def as_data(name: str = "", **how: Any) -> dict[str, Any]:
 LEFT_OUT = as_data(left_out=True)
 
 
-def plain_data(value: Any, *, without: Sequence[str] = ()) -> dict[str, Any]:
-    """A frozen dataclass as plain data. without : fields to leave out."""
+def plain_data(value: Any, *, without: Sequence[str] = (), places: int | None = None) -> dict[str, Any]:
+    """A frozen dataclass as plain data.
+
+    without : fields to leave out; places : numbers are rounded to where their field says nothing else
+    """
     data: dict[str, Any] = {}
     kind: Any = type(value)
     for name, how in _shown(kind):
@@ -61,7 +64,7 @@ def plain_data(value: Any, *, without: Sequence[str] = ()) -> dict[str, Any]:
             data |= plain_data(held)
         else:
             key = how.name or name
-            data[key] = plain(held, places=how.places)
+            data[key] = plain(held, places=places if how.places is None else how.places)
             data |= _says(key, held)
     return data
 
@@ -71,15 +74,13 @@ def plain(held: Any, *, places: int | None = None) -> Any:
     if held is None or isinstance(held, str | bool | int):
         return held
     if dataclasses.is_dataclass(held):
-        return str(held) if isinstance(held, Message) else plain_data(held)
+        return str(held) if isinstance(held, Message) else plain_data(held, places=places)
     if isinstance(held, tuple | list):
         return [plain(each, places=places) for each in held]
     if isinstance(held, Mapping):
         return {name: plain(each, places=places) for name, each in held.items()}
-    if isinstance(held, Path):
-        return held.name
-    if isinstance(held, datetime.date):
-        return held.isoformat()
+    if isinstance(held, Path | datetime.date):
+        return str(held)
     if hasattr(held, "tolist"):  # arrays and single numbers of numpy
         return plain(held.tolist(), places=places)
     if not math.isfinite(held):

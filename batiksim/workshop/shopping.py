@@ -9,13 +9,14 @@ from typing import Literal
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, say
 from batiksim.values import BookDye
-from batiksim.values.plain_data import LEFT_OUT
+from batiksim.values.plain_data import LEFT_OUT, as_data
 from batiksim.workshop.amounts import cloth_piece_mm
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import UNITS, measured
 from batiksim.workshop.values import Workshop
 
 Kind = Literal["length", "weight", "volume"]
+_UNIT_OF: dict[Kind, str] = {"length": "mm", "weight": "g", "volume": "ml"}
 _PACK = re.compile(r"(\d+(?:[.,]\d+)?)\s*([a-z]+)", re.IGNORECASE)
 _PACK_UNITS = {
     "weight": {"g": "g", "kg": "kg", "oz": "oz", "lb": "lb"},
@@ -44,7 +45,7 @@ class Item:
 
     key: str
     name: str | Message
-    kind: Kind
+    kind: Kind = field(metadata=as_data("unit", make=_UNIT_OF.__getitem__))
     need: float
     note: Message
     packs: int = 0

@@ -6,9 +6,9 @@ import json
 
 import pytest
 
-from batiksim.files.reports import made_before, report_data, report_text, table_text
+from batiksim.files.reports import made_before, report_text, table_text
 from batiksim.texts.catalogue import say
-from batiksim.values import FORMAT, MADE_BY, Finding, Region
+from batiksim.values import MADE_BY, Finding, Region
 from batiksim.values.plain_data import plain_data
 
 REGION = Region(
@@ -39,10 +39,6 @@ def test_a_finding_with_and_without_a_place():
         "remedy": "Leave this step out.", "remedy_says": {"key": "checks.wasted.leave_out", "values": {}},
     }  # fmt: skip
     assert plain_data(plain) == told
-    assert report_data("Tide", [{"file": "a"}], [REGION], [plain], ("x",)) == {
-        "format": FORMAT, "title": "Tide", "plates": [{"file": "a"}], "regions": [plain_data(REGION)],
-        "findings": [told], "assumed": ["x"],
-    }  # fmt: skip
 
 
 def test_a_report_reads_as_it_was_and_carries_a_mark_where_it_should():
