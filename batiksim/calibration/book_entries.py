@@ -1,7 +1,6 @@
-"""A calibration as a dye book keeps it, and as plain data."""
+"""A calibration as a dye book keeps it."""
 
 import datetime
-from typing import Any
 
 from batiksim.calibration.calibration_values import Calibration
 from batiksim.colour import spectra
@@ -21,45 +20,7 @@ def book_dyes(calibration: Calibration, *, provenance: str, date: datetime.date)
             seen_on=seen_on,
             provenance=provenance,
             date=date,
-            expected_error=_rounded(dye.expected_error),
+            expected_error=None if dye.expected_error is None else round(dye.expected_error, 2),
         )
         for dye in calibration.dyes
     )
-
-
-def calibration_data(calibration: Calibration) -> dict[str, Any]:
-    """A calibration as plain data: differences to two places."""
-    pieces = [
-        {
-            "name": piece.name,
-            "dyes": {name: strength for name, strength in piece.layers},
-            "measured": piece.measured,
-            "before": piece.before,
-            "after": piece.after,
-            "miss_before": round(piece.miss_before, 2),
-            "miss_after": round(piece.miss_after, 2),
-            "held_out": _rounded(piece.held_out),
-            "problems": [str(problem) for problem in piece.problems],
-        }
-        for piece in calibration.pieces
-    ]
-    dyes = [
-        {
-            "name": dye.name,
-            "hex": dye.hex,
-            "build_up": {"law": dye.build_up.law, "bend": round(dye.build_up.bend, 4)},
-            "expected_error": _rounded(dye.expected_error),
-            "pieces": dye.pieces,
-        }
-        for dye in calibration.dyes
-    ]
-    medians = {what: _rounded(calibration.median(what)) for what in ("miss_before", "miss_after", "held_out")}
-    between = (
-        None if calibration.surface_between is None else [round(value, 4) for value in calibration.surface_between]
-    )
-    floor = {"surface": round(calibration.surface, 4), "surface_between": between}
-    return {"cloth": calibration.cloth, **floor, "median": medians, "dyes": dyes, "pieces": pieces}
-
-
-def _rounded(value: float | None) -> float | None:
-    return None if value is None else round(value, 2)

@@ -11,6 +11,7 @@ from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.texts.catalogue import Message
 from batiksim.types import Bools, Floats
 from batiksim.values import BuildUp, Layers
+from batiksim.values.plain_data import LEFT_OUT, as_data
 
 UNUSABLE = 6.0  # CIEDE2000 by which the fit itself misses half of the pieces; made photos in bad light stay under 2
 
@@ -86,13 +87,13 @@ class MeasuredPiece:
     """
 
     name: str
-    layers: Layers
+    layers: Layers = field(metadata=as_data("dyes", make=dict))
     measured: str
     before: str
     after: str
-    miss_before: float
-    miss_after: float
-    held_out: float | None
+    miss_before: float = field(metadata=as_data(places=2))
+    miss_after: float = field(metadata=as_data(places=2))
+    held_out: float | None = field(metadata=as_data(places=2))
     problems: tuple[Message, ...] = ()
 
 
@@ -106,10 +107,10 @@ class CalibratedDye:
     """
 
     name: str
-    full: Floats
+    full: Floats = field(metadata=LEFT_OUT)
     hex: str
-    build_up: BuildUp
-    expected_error: float | None
+    build_up: BuildUp = field(metadata=as_data(places=4))
+    expected_error: float | None = field(metadata=as_data(places=2))
     pieces: int
     before: str
 
@@ -125,9 +126,9 @@ class Calibration:
     dyes: tuple[CalibratedDye, ...]
     pieces: tuple[MeasuredPiece, ...]
     cloth: str
-    surface: float
-    surface_between: tuple[float, float] | None
-    notes: tuple[Message, ...]
+    surface: float = field(metadata=as_data(places=4))
+    surface_between: tuple[float, float] | None = field(metadata=as_data(places=4))
+    notes: tuple[Message, ...] = field(metadata=LEFT_OUT)
 
     @property
     def is_unusable(self) -> bool:

@@ -12,6 +12,7 @@ from batiksim.cli.report.report import print_assumed, print_data, print_findings
 from batiksim.cli.words import WHOLE, Command, Whole
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
+from batiksim.values.plain_data import plain
 
 CHECK_STRICT = 1
 
@@ -67,7 +68,7 @@ def check(design: Path, as_json: bool, corrected: Path | None, strict: bool, **o
     with progress_line(not as_json) as progress:
         findings = jobs.check_design(design, corrected=corrected, progress=progress, **options)
     if as_json:
-        print_data(jobs.findings_data(findings))
+        print_data({"findings": plain(findings)})
     else:
         print_findings(terminal(), findings)
         if any(finding.code == "fit" for finding in findings):

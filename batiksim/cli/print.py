@@ -10,6 +10,7 @@ from batiksim.cli.options import PATH, cloth_option, codes, design_argument, jso
 from batiksim.cli.report.report import print_assumed, print_data, progress_line
 from batiksim.cli.words import NUMBER, WHOLE, Command
 from batiksim.texts.catalogue import say
+from batiksim.values.plain_data import plain_data
 
 
 @click.command(cls=Command)
@@ -26,9 +27,7 @@ def trace(design: Path, out: Path, as_json: bool, **options: Any) -> None:
     with progress_line(not as_json) as progress:
         made = jobs.save_tracing(design, out, progress=progress, **options)
     if as_json:
-        counts = {"sheets": made.sheets, "pages": made.pages}
-        data = {"folder": str(made.folder), "files": made.files, **counts, "notes": [str(note) for note in made.notes]}
-        print_data(data)
+        print_data(plain_data(made))
         return
     print_assumed(made.notes)
     if made.sheets:

@@ -1,11 +1,12 @@
 """The way of each colour: where a region of the cloth stood after each dye that it took."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from batiksim.cloth.outcome import LEAST_SHARE, History, Outcome
 from batiksim.colour import names, spaces
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.viewing import DAY, seen_xyz
+from batiksim.values.plain_data import as_data
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -17,9 +18,9 @@ class Journey:
     hex, name : of the last; share : of the cloth, 0..1
     """
 
-    share: float
+    share: float = field(metadata=as_data(places=4))
     history: tuple[str, ...]
-    labs: tuple[tuple[float, float, float], ...]
+    labs: tuple[tuple[float, float, float], ...] = field(metadata=as_data(places=2))
     hex: str
     name: str
 

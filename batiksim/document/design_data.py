@@ -15,8 +15,8 @@ from batiksim.document.remedies import proposals
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, message_data
-from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, RemoveWax, Wax
-from batiksim.values.settings import data_of
+from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, Wax
+from batiksim.values.plain_data import plain_data
 from batiksim.values.step_words import step_kind, step_words
 
 REGIONS_PX = 1000  # width at which regions are counted: quick, and their shares hold to a part in a thousand
@@ -95,9 +95,8 @@ def _bowls(design: Design) -> list[Pot]:
 
 def _pot_data(design: Design, dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
     return {
-        "name": pot.name,
         "hex": jobs.pot_hex(design, dyes, pot.name),
-        **data_of(pot, without=("name",)),
+        **plain_data(pot),
         **jobs.pot_words(pot),
         "mixed": any(mixed.name == pot.name for mixed in design.pots),
         "steps": used_in(design, pot.name),
@@ -109,33 +108,23 @@ def step_data(design: Design, dyes: ClothDyes, number: int) -> dict[str, Any]:
     step = design.steps[number - 1]
     title, detail = step_words(design, number)
     data: dict[str, Any] = {"kind": step_kind(step), "title": str(title), "detail": str(detail or "")}
-    data["title_says"] = message_data(title)
-    data["detail_says"] = None if detail is None else message_data(detail)
+    data |= {"title_says": message_data(title), "detail_says": detail and message_data(detail)}
     if isinstance(step, Wax):
-        data |= {"where": _use_data(step.mask)} | data_of(step, without=("mask",))
+        data |= {"where": _use_data(step.mask)} | plain_data(step, without=("mask",))
     elif isinstance(step, DyeBath):
         data["paints"] = [
-            {
-                "pot": paint.pot,
-                "hex": jobs.pot_hex(design, dyes, paint.pot),
-                "where": _use_data(paint.where),
-                "spread": paint.spread,
-                "reach_mm": paint.reach_mm,
-            }
+            plain_data(paint) | {"hex": jobs.pot_hex(design, dyes, paint.pot), "where": _use_data(paint.where)}
             for paint in step.paints
         ]
     elif isinstance(step, Discharge):
-        data |= {"where": _use_data(step.where), "strength": step.strength}
-    else:
-        assert isinstance(step, RemoveWax)
+        data |= plain_data(step) | {"where": _use_data(step.where)}
     return data
 
 
 def _use_data(use: MaskUse | None) -> dict[str, Any] | None:
     if use is None:
         return None
-    shape = use.shape or use.called
-    return {"picture": use.picture, "marks": use.marks, "clean": use.clean, "name": use.called, "shape": shape}
+    return plain_data(use) | {"name": use.called, "shape": use.shape or use.called}
 
 
 def _pictures(design: Design) -> list[dict[str, Any] | None]:

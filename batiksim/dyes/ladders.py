@@ -1,7 +1,7 @@
 """How a dye grows with its strength, and what it throws back of each colour of light: the values behind two charts."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.types import Floats
 from batiksim.values import Pot
+from batiksim.values.plain_data import LEFT_OUT, as_data
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,7 +22,7 @@ class Ladder:
     """
 
     name: str
-    strengths: tuple[float, ...]
+    strengths: tuple[float, ...] = field(metadata=LEFT_OUT)
     colours: tuple[str, ...]
     measured: tuple[tuple[float, str], ...] = ()
 
@@ -31,8 +32,8 @@ class Spectrum:
     """What one dyed cloth throws back: reflectance (31,) on the grid of `spectra.BANDS_NM`, and its "#rrggbb"."""
 
     name: str
-    reflectance: Floats
-    colour: str
+    reflectance: Floats = field(metadata=as_data(places=5))
+    colour: str = field(metadata=as_data("hex"))
 
 
 def ladder(

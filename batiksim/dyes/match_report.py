@@ -1,7 +1,7 @@
 """The pots nearest to a wanted colour: in words, in every light, as plain data."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -13,12 +13,13 @@ from batiksim.colour.viewing import DAY
 from batiksim.dyes.match import Match, find_pots
 from batiksim.dyes.match_colours import Ground
 from batiksim.dyes.metamerism import MetamericPair, metameric_pairs, metamerism_words
-from batiksim.dyes.pot_colour import Lit, PotColour, PotLook, amounts_ml, colour_of, in_lights, lab_colour
-from batiksim.dyes.recipes import amounts_data, colour_data, dilution_words, lights_data, pot_entries, recipe_words
+from batiksim.dyes.pot_colour import Lit, PotColour, PotLook, amounts_data, amounts_ml, colour_of, in_lights, lab_colour
+from batiksim.dyes.recipes import pot_words, recipe_words
 from batiksim.dyes.target_colour import TargetColour
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats
 from batiksim.values import Pot
+from batiksim.values.plain_data import LEFT_OUT, as_data, plain_data
 
 # CIEDE2000: above the first, people see two colours side by side; above the second they would not call it a match.
 # Common practice, no source.
@@ -35,8 +36,8 @@ class Recipe:
     """
 
     pot: Pot
-    colour: PotColour
-    lit: tuple[Lit, ...]
+    colour: PotColour = field(metadata=as_data(spread=True))
+    lit: tuple[Lit, ...] = field(metadata=as_data("lights"))
     delta_e: float
     words: Message
 
@@ -54,9 +55,9 @@ class Matched:
     light: str
     wanted: PotColour
     ground: PotColour
-    dyed_ground: bool
-    recipes: tuple[Recipe, ...]
-    metameric_pairs: tuple[MetamericPair, ...]
+    dyed_ground: bool = field(metadata=LEFT_OUT)
+    recipes: tuple[Recipe, ...] = field(metadata=LEFT_OUT)
+    metameric_pairs: tuple[MetamericPair, ...] = field(metadata=LEFT_OUT)
     notes: tuple[Message, ...]
 
 
@@ -153,21 +154,10 @@ def _too_pale(dyed: bool, *, paler_than_cloth: bool) -> Message:
 def match_data(result: Matched) -> dict[str, Any]:
     """Found pots as `match --json` prints them."""
     names = [*range(1, len(result.recipes) + 1), "wanted"]
-    return {
-        "light": result.light,
-        "wanted": colour_data(result.wanted),
-        "ground": colour_data(result.ground) | {"dyed": result.dyed_ground},
+    return plain_data(result) | {
+        "ground": plain_data(result.ground) | {"dyed": result.dyed_ground},
         "pots": [
-            {
-                "pot": pot_entries(one.pot),
-                "recipe": str(recipe_words(one.pot)),
-                "dilution": str(dilution_words(one.pot)),
-                "amounts_ml": amounts_data(amounts_ml(one.pot)),
-                "delta_e": one.delta_e,
-                "words": str(one.words),
-                "lights": lights_data(one.lit),
-            }
-            | colour_data(one.colour)
+            plain_data(one) | pot_words(one.pot) | {"amounts_ml": amounts_data(amounts_ml(one.pot))}
             for one in result.recipes
         ],
         "partings": [
@@ -179,5 +169,4 @@ def match_data(result: Matched) -> dict[str, Any]:
             }
             for pair in result.metameric_pairs
         ],
-        "notes": [str(note) for note in result.notes],
     }

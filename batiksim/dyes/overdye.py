@@ -1,7 +1,7 @@
 """Every dye over every dye: colours, names, where they turn to mud, in an order that keeps families together."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
 import numpy as np
@@ -18,6 +18,7 @@ from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, Look
 from batiksim.values import FORMAT, Pot
+from batiksim.values.plain_data import LEFT_OUT, as_data, plain_data
 from batiksim.values.swatches import STRENGTH
 
 What = Literal["dye", "pot"]
@@ -33,7 +34,7 @@ class Shade:
     """One colour of the chart, as seen: "#rrggbb", CIELAB and words. mud : see `plan.mud`, judged dry by daylight."""
 
     hex: str
-    lab: tuple[float, float, float]
+    lab: tuple[float, float, float] = field(metadata=as_data(places=3))
     name: str
     plain: str
     mud: bool = False
@@ -52,16 +53,16 @@ class Overdye:
     """
 
     title: str
-    what: What
-    dyes: tuple[str, ...]
+    what: What = field(metadata=as_data("of"))
+    dyes: tuple[str, ...] = field(metadata=LEFT_OUT)
     under: float
     strength: float
     light: str
     look: Look
-    bare: Shade
-    firsts: tuple[Shade, ...]
-    seconds: tuple[Shade, ...]
-    cells: tuple[tuple[Shade, ...], ...]
+    bare: Shade = field(metadata=as_data("cloth"))
+    firsts: tuple[Shade, ...] = field(metadata=LEFT_OUT)
+    seconds: tuple[Shade, ...] = field(metadata=LEFT_OUT)
+    cells: tuple[tuple[Shade, ...], ...] = field(metadata=LEFT_OUT)
     notes: tuple[Message, ...] = ()
 
     @property
@@ -121,25 +122,17 @@ def overdye(
 
 def overdye_data(chart: Overdye) -> dict[str, Any]:
     """The chart as plain data, as `--json` and a .json file give it."""
-    return {
+    return plain_data(chart) | {
         "format": FORMAT,
-        "title": chart.title,
-        "of": chart.what,
-        "under": chart.under,
-        "strength": chart.strength,
-        "light": chart.light,
-        "look": chart.look,
-        "cloth": _shade_data(chart.bare),
         "alone": [
-            {"name": name, "first": _shade_data(first), "over": _shade_data(over)}
+            {"name": name, "first": plain_data(first), "over": plain_data(over)}
             for name, first, over in zip(chart.dyes, chart.firsts, chart.seconds, strict=True)
         ],
         "overdyes": [
-            {"first": below, "over": over, **_shade_data(shade), "mud": shade.mud}
+            {"first": below, "over": over, **plain_data(shade)}
             for below, row in zip(chart.dyes, chart.cells, strict=True)
             for over, shade in zip(chart.dyes, row, strict=True)
         ],
-        "notes": [str(note) for note in chart.notes],
     }
 
 
@@ -151,11 +144,6 @@ def overdye_rows(chart: Overdye) -> list[list[str]]:
             numbers = [f"{chart.under:g}", f"{chart.strength:g}", shade.hex, *(f"{part:.2f}" for part in shade.lab)]
             lines.append([below, over, *numbers, shade.name, shade.plain, "mud" if shade.mud else ""])
     return lines
-
-
-def _shade_data(shade: Shade) -> dict[str, Any]:
-    lab = [round(part, 3) for part in shade.lab]
-    return {"hex": shade.hex, "lab": lab, "name": shade.name, "plain": shade.plain}
 
 
 def family_order(labs: Floats) -> list[int]:
@@ -179,8 +167,8 @@ def _checked(pots: Sequence[Pot], strength: float, under: float) -> None:
         raise BatikError("dyes.error.nothing_to_chart", field="dye")
     if len(pots) > MOST:
         raise BatikError("dyes.error.too_many_to_chart", got=len(pots), most=MOST)
-    for field, value in (("strength", strength), ("under", under)):
-        STRENGTH.check(value, field)
+    for name, value in (("strength", strength), ("under", under)):
+        STRENGTH.check(value, name)
 
 
 def _offered(dyes: ClothDyes, pots: Sequence[Pot], level: float) -> tuple[Floats, Floats]:

@@ -3,8 +3,9 @@
 import dataclasses
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -21,6 +22,8 @@ from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, Look
 from batiksim.values import DROP_ML, LIGHTS, Pot
+from batiksim.values.colour_words import name_message
+from batiksim.values.plain_data import LEFT_OUT, as_data, plain_data
 
 SHOWN_ML = 100.0  # a pot's amounts add up to so much when nothing else is said
 # The solution in its bowl is seen through a layer deeper than cloth takes up, and wet: as wet cloth with so many times
@@ -37,10 +40,17 @@ Amounts = tuple[tuple[str | Message, float], ...]
 class PotColour:
     """A colour as shown: "#rrggbb", CIELAB (D65; adapted, under another light) and its names."""
 
+    DATA = ("shown",)
+
     hex: str
     lab: tuple[float, float, float]
     name: str
     plain: str
+
+    @property
+    def shown(self) -> Message:
+        """Its name in the language that is spoken."""
+        return name_message(self.name)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,8 +58,8 @@ class Shift:
     """What one part (or drop) more of a dye does, at the same strength: the new colour, how far, in words."""
 
     dye: str
-    by: str
-    colour: PotColour
+    by: str = field(metadata=as_data("more"))
+    colour: PotColour = field(metadata=as_data(spread=True))
     delta_e: float
     words: Message
 
@@ -59,9 +69,19 @@ class Lit:
     """The dry cloth under one light, to an eye used to it; delta_e and words: how it differs from daylight."""
 
     light: str
-    colour: PotColour
+    colour: PotColour = field(metadata=as_data(spread=True))
     delta_e: float
     words: Message
+
+
+def amounts_data(amounts: Amounts) -> list[dict[str, Any]]:
+    """What makes up a pot, as data."""
+    return [{"what": str(what), "ml": ml} for what, ml in amounts]
+
+
+def approximate_data(colour: PotColour) -> dict[str, Any]:
+    """A colour that is only about right, as data."""
+    return plain_data(colour) | {"approximate": True}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,15 +98,15 @@ class PotLook:
 
     pot: Pot
     light: str
-    reflectance: Floats
+    reflectance: Floats = field(metadata=LEFT_OUT)
     cloth: PotColour
     dry: PotColour
-    wet: PotColour
-    solution: PotColour
+    wet: PotColour = field(metadata=as_data(make=approximate_data))
+    solution: PotColour = field(metadata=as_data(make=approximate_data))
     loads: Mapping[str, float]
-    amounts: Amounts
+    amounts: Amounts = field(metadata=as_data("amounts_ml", make=amounts_data))
     shifts: tuple[Shift, ...]
-    lit: tuple[Lit, ...]
+    lit: tuple[Lit, ...] = field(metadata=as_data("lights"))
     notes: tuple[Message, ...]
 
     @property

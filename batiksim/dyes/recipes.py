@@ -1,13 +1,13 @@
 """Recipes: what goes into a pot and how to thin it, in words, and a pot as plain data."""
 
 import math
-from collections.abc import Sequence
 from typing import Any
 
-from batiksim.dyes.pot_colour import Amounts, Lit, PotColour, PotLook, volume_ml
+from batiksim.dyes.pot_colour import PotLook, volume_ml
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import listed
 from batiksim.values import DROP_ML, Pot
+from batiksim.values.plain_data import plain_data
 
 
 def recipe_words(pot: Pot) -> Message:
@@ -45,49 +45,11 @@ def amount_words(ml: float) -> Message:
     return say("dyes.amount.ml" if ml < 9.95 else "dyes.amount.whole_ml", ml=ml)
 
 
+def pot_words(pot: Pot) -> dict[str, str]:
+    """A pot in words: its recipe, and its dilution."""
+    return {"recipe": str(recipe_words(pot)), "dilution": str(dilution_words(pot))}
+
+
 def pot_data(look: PotLook) -> dict[str, Any]:
     """A pot as `pot --json` prints it."""
-    return {
-        "pot": pot_entries(look.pot),
-        "light": look.light,
-        "recipe": str(recipe_words(look.pot)),
-        "dilution": str(dilution_words(look.pot)),
-        "loads": dict(look.loads),
-        "amounts_ml": amounts_data(look.amounts),
-        "cloth": colour_data(look.cloth),
-        "dry": colour_data(look.dry),
-        "wet": colour_data(look.wet) | {"approximate": True},
-        "solution": colour_data(look.solution) | {"approximate": True},
-        "shifts": [
-            {"dye": shift.dye, "more": shift.by, "delta_e": shift.delta_e, "words": str(shift.words)}
-            | colour_data(shift.colour)
-            for shift in look.shifts
-        ],
-        "lights": lights_data(look.lit),
-        "notes": [str(note) for note in look.notes],
-    }
-
-
-def amounts_data(amounts: Amounts) -> list[dict[str, Any]]:
-    """What makes up a pot, as data."""
-    return [{"what": str(what), "ml": ml} for what, ml in amounts]
-
-
-def colour_data(colour: PotColour) -> dict[str, Any]:
-    """A colour as data."""
-    return {"hex": colour.hex, "lab": list(colour.lab), "name": colour.name, "plain": colour.plain}
-
-
-def lights_data(lit: Sequence[Lit]) -> list[dict[str, Any]]:
-    """How a dry colour looks in each light, as data."""
-    return [
-        {"light": seen.light, "delta_e": seen.delta_e, "words": str(seen.words)} | colour_data(seen.colour)
-        for seen in lit
-    ]
-
-
-def pot_entries(pot: Pot) -> dict[str, Any]:
-    """A pot as a design would write it."""
-    entries: dict[str, Any] = {"name": pot.name, "parts": dict(pot.parts), "strength": pot.strength}
-    entries |= {"ml": pot.ml} if pot.ml is not None else {}
-    return entries | ({"drops": dict(pot.drops)} if pot.drops else {})
+    return plain_data(look) | pot_words(look.pot)

@@ -1,65 +1,18 @@
-"""Values as plain data, and report.json: what `--json` prints and what a later command reads back."""
+"""Data as JSON and tables as CSV, and what a later command reads back of report.json."""
 
 import csv
 import io
 import json
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 from batiksim.files.made_by import MARK_KEY, is_marked
-from batiksim.texts.catalogue import message_data
-from batiksim.values import FORMAT, MADE_BY, Finding, Region
+from batiksim.values import MADE_BY
 
 REPORT_NAME = "report.json"
 _PLATE = re.compile(r"plate-\d{2,}\.png")
-
-
-def region_data(region: Region) -> dict[str, Any]:
-    """A region as plain data: shares to six places, loads to four, CIELAB to three."""
-    return {
-        "share": round(region.share, 6),
-        "history": list(region.history),
-        "loads": {dye: round(load, 4) for dye, load in region.loads.items()},
-        "hex": region.hex,
-        "lab": [round(part, 3) for part in region.lab],
-        "name": region.name,
-        "plain": region.plain,
-    }
-
-
-def finding_data(finding: Finding) -> dict[str, Any]:
-    """A finding as plain data; a finding without a place has place null."""
-    return {
-        "code": finding.code,
-        "severity": finding.severity,
-        "step": finding.step,
-        "message": str(finding.message),
-        "message_says": message_data(finding.message),
-        "remedy": str(finding.remedy),
-        "remedy_says": message_data(finding.remedy),
-        "place": None if finding.place is None else asdict(finding.place),
-    }
-
-
-def report_data(
-    title: str,
-    plates: Sequence[Mapping[str, Any]],
-    regions: Sequence[Region],
-    findings: Sequence[Finding],
-    assumed: Sequence[object],
-) -> dict[str, Any]:
-    """The whole of report.json. plates : {file, step, kind, title} each."""
-    return {
-        "format": FORMAT,
-        "title": title,
-        "plates": [dict(plate) for plate in plates],
-        "regions": [region_data(region) for region in regions],
-        "findings": [finding_data(finding) for finding in findings],
-        "assumed": [str(sentence) for sentence in assumed],
-    }
 
 
 def report_text(data: Mapping[str, Any], *, marked: bool = False) -> str:

@@ -1,6 +1,6 @@
 """What came of a picture: each colour that it has, what the cloth gives instead, and why not the colour itself."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations
 
 import numpy as np
@@ -19,6 +19,7 @@ from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Floats, Ints
 from batiksim.values.colour_words import name_message
+from batiksim.values.plain_data import as_data
 
 ALIKE = 9.0  # CIEDE2000 up to which colours of a picture are reported as one (set by eye)
 MOST_REPORTED = 12
@@ -44,16 +45,16 @@ class RegionReport:
     """
 
     name: str
-    share: float
+    share: float = field(metadata=as_data(places=4))
     at_mm: tuple[float, float]
-    target: str
+    target: str = field(metadata=as_data("wanted"))
     reachable: str
-    comes_out: str
-    difference: float
-    miss: float
+    comes_out: str = field(metadata=as_data("given"))
+    difference: float = field(metadata=as_data(places=2))
+    miss: float = field(metadata=as_data("mean_difference", places=2))
     pots: tuple[int, ...]
     words: Message
-    impossible: tuple[Message, ...]
+    impossible: tuple[Message, ...] = field(metadata=as_data(make=lambda reasons: " ".join(map(str, reasons))))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,7 +62,7 @@ class PictureReport:
     """A picture's plan in words and numbers. miss : mean CIEDE2000 of cloth and picture; notes : what else to know."""
 
     regions: tuple[RegionReport, ...]
-    miss: float
+    miss: float = field(metadata=as_data("mean_difference", places=2))
     notes: tuple[Message, ...]
 
 

@@ -1,11 +1,5 @@
 from .charts import CHARTS as CHARTS, Chart as Chart, draw_chart as draw_chart, save_chart as save_chart
-from .check import (
-    EITHER as EITHER,
-    NOTHING as NOTHING,
-    QUICK_NOTHING as QUICK_NOTHING,
-    check_design as check_design,
-    findings_data as findings_data,
-)
+from .check import EITHER as EITHER, NOTHING as NOTHING, QUICK_NOTHING as QUICK_NOTHING, check_design as check_design
 from .drawings import has_surround as has_surround, paper_alone as paper_alone, shows_whole_paper as shows_whole_paper
 from .dyes import (
     ChartRequest as ChartRequest,

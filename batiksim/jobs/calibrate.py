@@ -2,7 +2,7 @@
 
 import contextlib
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +33,7 @@ from batiksim.sheets.comparison import comparison_sheet, difference_map
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import StrPath
 from batiksim.values import CALIBRATED, Cloth, Design, DyeBook, Swatch
+from batiksim.values.plain_data import LEFT_OUT, as_data, plain, plain_data
 
 LEAST_HUES = 3  # dyes from which on no honest photo of a strip looks toned: two may be shades of one blue
 PLAN_OF_ONE_HUE = 0.8  # agreement of a plan's hues from which on its cloth may look toned in an honest photo
@@ -43,8 +44,8 @@ UNUSABLE = say("jobs.note.calibration_unusable")
 class Calibrated:
     """What a calibration found and did. changes : to the dye book; None when it was only tried, or found unusable."""
 
-    calibration: Calibration
-    changes: dyebooks.BookChanges | None
+    calibration: Calibration = field(metadata=as_data(spread=True))
+    changes: dyebooks.BookChanges | None = field(metadata=as_data("book"))
     notes: tuple[Message, ...]
 
 
@@ -120,24 +121,20 @@ def _strip_reading(
 
 def calibrated_data(result: Calibrated) -> dict[str, Any]:
     """A calibration as `calibrate --json` prints it."""
-    changes = result.changes
-    done: dict[str, list[str]] = {"added": [], "replaced": [], "kept": []}
-    if changes is not None:
-        done = {key: list(getattr(changes, key)) for key in done}
-    return book_entries.calibration_data(result.calibration) | {
-        "book": None if changes is None else done,
-        "notes": [str(note) for note in result.notes],
-    }
+    medians = {what: result.calibration.median(what) for what in ("miss_before", "miss_after", "held_out")}
+    return plain_data(result) | {"median": plain(medians, places=2)}
 
 
 @dataclass(frozen=True, kw_only=True)
 class Compared:
     """What a comparison found and wrote. swatches : of its table for `calibrate`; none = no table."""
 
-    comparison: compare.Comparison
-    folder: Path
+    comparison: compare.Comparison = field(metadata=as_data(spread=True))
+    folder: Path = field(metadata=LEFT_OUT)
     files: tuple[str, ...]
-    swatches: tuple[Swatch, ...]
+    swatches: tuple[Swatch, ...] = field(metadata=LEFT_OUT)
+
+    DATA = ("summary",)
 
     @property
     def teaches(self) -> int:
@@ -152,9 +149,8 @@ class Compared:
 
 def compared_data(result: Compared) -> dict[str, Any]:
     """A comparison as `compare --json` prints it and compare.json keeps it."""
-    table = {"file": COMPARE_TABLE, "swatches": compare_report.swatch_data(result.swatches)}
-    data = compare_report.comparison_data(result.comparison)
-    return data | {"teaches": table if result.swatches else None, "files": list(result.files)}
+    table = {"file": COMPARE_TABLE, "swatches": plain(result.swatches)}
+    return plain_data(result) | {"teaches": table if result.swatches else None}
 
 
 COMPARE_PX = 800  # width at which cloth and photo are laid over each other

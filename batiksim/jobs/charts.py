@@ -30,6 +30,7 @@ from batiksim.texts.catalogue import Message, say
 from batiksim.types import StrPath
 from batiksim.values import Layers, Pot, Swatch
 from batiksim.values.light_words import seen_as
+from batiksim.values.plain_data import plain
 from batiksim.values.rules import Number
 
 if TYPE_CHECKING:
@@ -120,14 +121,7 @@ def _ladders(charted: _Charted, measured: Measured | StrPath) -> Chart:
         )
         for pot in charted.pots
     ]
-    data = {
-        "light": charted.light,
-        "strengths": list(STRENGTHS),
-        f"{charted.what}s": [
-            {"name": rungs.name, "colours": list(rungs.colours), "measured": [list(pair) for pair in rungs.measured]}
-            for rungs in ladders
-        ],
-    }
+    data = {"light": charted.light, "strengths": list(STRENGTHS), f"{charted.what}s": plain(ladders)}
     figure = ladder_chart(ladders, title=_titled(say(f"jobs.chart.ladders.{charted.what}"), charted.light))
     return Chart(figure=figure, data={"title": charted.there.title, **data}, own=own)
 
@@ -149,10 +143,7 @@ def _spectra(charted: _Charted, strength: float) -> Chart:
         "nm": [int(nm) for nm in BANDS_NM],
         "light": charted.light,
         "strength": strength,
-        f"{charted.what}s": [
-            {"name": curve.name, "hex": curve.colour, "reflectance": curve.reflectance.round(5).tolist()}
-            for curve in curves
-        ],
+        f"{charted.what}s": plain(curves),
     }
     return Chart(figure=figure, data={"title": charted.there.title, **data}, own=charted.own)
 
@@ -167,20 +158,10 @@ def _colours(source: Source, light: str) -> Chart:
         source = open_design(source, width_px=PLANE_PX)
     design = source.design
     ways = journeys(source.outcome, light=light)
-    colours = [
-        {
-            "share": round(way.share, 4),
-            "history": list(way.history),
-            "hex": way.hex,
-            "name": way.name,
-            "labs": [[round(value, 2) for value in lab] for lab in way.labs],
-        }
-        for way in ways
-    ]
     title = _titled(say("jobs.chart.colours", title=design.title), light)
     figure = plane_chart(ways, title=title, light=light)
     own = (*own_files(source), *file)
-    return Chart(figure=figure, data={"title": design.title, "light": light, "colours": colours}, own=own)
+    return Chart(figure=figure, data={"title": design.title, "light": light, "colours": plain(ways)}, own=own)
 
 
 def save_chart(chart: Chart, out: StrPath) -> None:

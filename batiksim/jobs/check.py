@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
@@ -12,7 +11,7 @@ from batiksim.checks import QUICK_NOTHING as QUICK_NOTHING
 from batiksim.cloth import render
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import all_plates, compile_design, design_masks
-from batiksim.files import outputs, reports
+from batiksim.files import outputs
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, source_files
 from batiksim.jobs.projects import Progress, Project, open_design, output_ending, own_files, silent
@@ -100,8 +99,3 @@ def _marked(project: Project, findings: Sequence[Finding]) -> Bytes:
     told = [*placed, *(one for one in findings if one.place is None)]
     notes = [f"{one.message} {one.remedy}" for one in told] or [str(NOTHING)]
     return marked_picture(cloth, marks, notes=notes, title=project.design.title)
-
-
-def findings_data(findings: Sequence[Finding]) -> dict[str, Any]:
-    """Findings as `check --json` prints them."""
-    return {"findings": [reports.finding_data(finding) for finding in findings]}

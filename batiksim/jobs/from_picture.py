@@ -17,7 +17,6 @@ from batiksim.errors import BatikError
 from batiksim.files import copies, outputs, reports
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
-from batiksim.from_picture.data import picture_plan_data
 from batiksim.from_picture.design import DesignWithMasks, planned_design, pot_names
 from batiksim.from_picture.given_dyeings import design_dyeings, read_dyeings
 from batiksim.from_picture.palette import palette, pot_bath
@@ -28,6 +27,7 @@ from batiksim.sheets.from_picture import from_picture_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Cloth, Dye, Pot
+from batiksim.values.plain_data import plain, plain_data
 
 MOST_PIXELS = 60_000_000  # its colours are grouped over the whole picture: 30 bytes a pixel
 SHEET_PX = 1400  # width at which the finished cloth is shown
@@ -213,5 +213,26 @@ def save_from_picture(made: DesignFromPicture, out: StrPath) -> tuple[str, ...]:
 
 
 def from_picture_data(made: DesignFromPicture) -> dict[str, Any]:
-    """A picture's plan as `from-picture --json` prints it."""
-    return {"title": made.planned.design.title} | picture_plan_data(made.plan, made.report, made.names)
+    """A picture's plan as `from-picture --json` prints it: strengths in full strengths, shares 0..1, in CIEDE2000."""
+    plan = made.plan
+    return {
+        "title": made.planned.design.title,
+        **plain_data(made.report),
+        "dyeings": [
+            {
+                "waxed_before": waxed,
+                "waxed_share": round(float(mask.mean()) / 255, 4),
+                "pots": [
+                    {"name": name, "dyes": plain(dict(bath), places=4)}
+                    for name, bath in zip(named, dyeing, strict=True)
+                ],
+            }
+            for dyeing, named, waxed, mask in zip(plan.dyeings, made.names, plan.waxed, plan.wax, strict=True)
+        ],
+        "regions": [
+            plain_data(region) | {"pots": [made.names[at][pot] for at, pot in enumerate(region.pots)]}
+            for region in made.report.regions
+        ],
+        "line_mm": plan.options.line_mm,
+        "width_mm": plan.options.width_mm,
+    }

@@ -29,15 +29,15 @@ from batiksim.colour.names import colour_name
 from batiksim.dyes import pot_colour, recipes
 from batiksim.dyes.match_report import match_data, matched
 from batiksim.dyes.mud import DULL_WORDS
+from batiksim.dyes.recipes import pot_words as pot_words
 from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
-from batiksim.files import reports
 from batiksim.files.pictures import images
 from batiksim.from_picture.design import bath_name
 from batiksim.from_picture.palette import pot_bath
 from batiksim.types import Bytes
 from batiksim.values import Design, Finding, MaskUse, Pot
-from batiksim.values.colour_words import name_message
+from batiksim.values.plain_data import plain, plain_data
 
 HIDDEN = 4.0  # CIEDE2000 under which a dyeing hardly shows, as in the check of orders
 
@@ -56,11 +56,6 @@ def dye_hexes(design: Design) -> dict[str, str]:
     """Every dye of a design by its name, as it dries on its bare cloth at full strength."""
     dyes = dyes_on_cloth(design)
     return {name: pot_hex(design, dyes, name) for name in dyes.dyes}
-
-
-def pot_words(pot: Pot) -> dict[str, str]:
-    """A pot in words: its recipe, and its dilution."""
-    return {"recipe": str(recipes.recipe_words(pot)), "dilution": str(recipes.dilution_words(pot))}
 
 
 def described_pot_name(pot: Pot) -> str:
@@ -85,18 +80,12 @@ def cloth_regions(design: Design, dyes: ClothDyes, planes: Bytes) -> dict[str, A
     """
     outcome = outcome_of(design, dyes, planes)
     return {
-        "regions": [
-            reports.region_data(region) | {"name": str(name_message(region.name))} for region in outcome.regions
-        ],
+        "regions": plain(outcome.regions),
         "stages": [
-            {
-                "step": stage.emit.step,
-                "finished": stage.emit.finished,
-                "colours": [[str(name), *rest] for name, *rest in stage.colours],
-            }
+            {"step": stage.emit.step, "finished": stage.emit.finished, "colours": plain(stage.colours)}
             for stage in stages.stages(outcome)
         ],
-        "notes": [str(note) for note in render.engine_notes()],
+        "notes": plain(render.engine_notes()),
     }
 
 
@@ -115,7 +104,7 @@ def cloth_findings(
     drawn = as_drawn(design)
     trial = Trial(scene=Scene(design=drawn, dyes=dyes, masks=small), masks=masks)
     findings = checks.check(checks.Scene(design=drawn, dyes=dyes, masks=masks))
-    return [reports.finding_data(finding) | {"trials": remedies(trial, finding)} for finding in findings]
+    return [plain_data(finding) | {"trials": remedies(trial, finding)} for finding in findings]
 
 
 @dataclass(frozen=True)

@@ -23,8 +23,9 @@ from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.sheets.plates.stages import drawn_size, stages_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Look, StrPath
-from batiksim.values import Design, Finding, Region
+from batiksim.values import FORMAT, Design, Finding, Region
 from batiksim.values.light_words import seen_as
+from batiksim.values.plain_data import plain
 
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
 
@@ -126,7 +127,8 @@ def save_preview(
     ]
     program_seen = _seen(project, emits, viewing)
     assumed = (*project.assumed, *_seen_note(program_seen), *render.engine_notes())
-    report = reports.report_data(design.title, listed, regions, findings, [str(note) for note in assumed])
+    report = {"format": FORMAT, "title": design.title, "plates": listed}
+    report |= {"regions": plain(regions), "findings": plain(findings), "assumed": plain(assumed)}
 
     replaces = reports.made_before(folder) if step is None else ()
     makes = [plate_name(emit) for emit in emits] + (["stages.png"] if step is None else [])

@@ -19,12 +19,12 @@ from batiksim.colour import names, spaces, spectra
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.dyes.mud import is_mud
 from batiksim.dyes.pot_colour import in_lights
-from batiksim.dyes.recipes import lights_data
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
 from batiksim.values.colour_words import name_message
+from batiksim.values.plain_data import plain
 from batiksim.values.step_words import step_kind, step_words
 
 LEAST_LOAD = 0.02  # full strengths; less can't be told apart on cloth (assumption)
@@ -55,7 +55,7 @@ def spot_data(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | Non
         "loads": [{"dye": dye, "load": load} for dye, load in held.loads.items() if load >= LEAST_LOAD],
         "history": [outcome.pot_of(op) for op in reached],
         "closed": bool(cover.keeps_out.all()) and step is not None,
-        "lights": lights_data(in_lights(dyes.reflectance(held.ks))),
+        "lights": plain(in_lights(dyes.reflectance(held.ks))),
         "steps": [spot.step_data(number) for number in range(1, last + 1)],
         "next": _next_pots(design, dyes, held.ks, held.offered, parents),
         "next_step": spot.next_dyeing(last if step is None else step),

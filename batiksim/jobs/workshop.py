@@ -23,9 +23,11 @@ from batiksim.sheets.workshop.pdf import block_data, blocks_pdf
 from batiksim.texts.catalogue import Message, say, texts
 from batiksim.types import Bytes, StrPath
 from batiksim.values import MADE_BY, BookDye, PriceList
+from batiksim.values.plain_data import plain, plain_data
 from batiksim.workshop import amounts
-from batiksim.workshop.data import workshop_data as planned_data
-from batiksim.workshop.measures import systems
+from batiksim.workshop.cautions import CAUTIONS, DEFER
+from batiksim.workshop.figures import FIGURES
+from batiksim.workshop.measures import amount_words, systems
 from batiksim.workshop.shopping import Shopping, shopping_list
 from batiksim.workshop.values import USUAL_WORKSHOP, Workshop
 from batiksim.workshop.values import WorkshopRequest as WorkshopRequest
@@ -95,8 +97,26 @@ def _powders(project: Project) -> tuple[dict[str, BookDye], str]:
 
 
 def workshop_data(planned: PlannedWorkshop) -> dict[str, Any]:
-    """A workshop as `workshop --json` prints it."""
-    return planned_data(planned.plan, planned.shopping) | {"assumed": [str(note) for note in planned.assumed]}
+    """A workshop as `workshop --json` prints it: in ml, g, mm2, mm and minutes."""
+    plan, shopping = planned.plan, planned.shopping
+    measures = [mixes.system for mixes in plan.mixes]
+    items = [
+        plain_data(item) | {"words": {system: str(amount_words(item.need, item.kind, system)) for system in measures}}
+        for item in shopping.items
+    ]
+    unpriced = {} if shopping.priced else {"used": None, "pay": None}
+    return plain_data(plan) | {
+        "cloth": plain_data(plan.areas, without=("reaches", "waxed_mm2")),
+        "reaches": plain(plan.areas.reaches),
+        "shopping": plain_data(shopping) | unpriced | {"items": items},
+        "mixes": {mixes.system: plain_data(mixes) for mixes in plan.mixes},
+        "wax_pot_fill_g": dict(zip(("beeswax", "paraffin"), plan.pot_fill_g, strict=True)),
+        "cautions": plain(CAUTIONS),
+        "assumed": plain(planned.assumed),
+        "defer": str(DEFER),
+        "notes": plain((*plan.notes, *shopping.notes)),
+        "figures": plain(tuple(FIGURES.values())),
+    }
 
 
 def workshop_text(planned: PlannedWorkshop) -> str:

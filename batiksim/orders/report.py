@@ -1,6 +1,6 @@
 """An order in the maker's words: its dyeings, what became of her wants, how it was found. `reasons` says why."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import reduce
 
 import numpy as np
@@ -13,6 +13,7 @@ from batiksim.orders.ranking import Orders, Ranked
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats
 from batiksim.values import Pot, picture_name
+from batiksim.values.plain_data import LEFT_OUT, as_data
 
 # CIEDE2000 of a wanted colour: kept; not quite; beyond it is another colour. Assumptions.
 KEPT, NEAR = 5.0, 12.0
@@ -26,11 +27,11 @@ class Met:
     """
 
     called: str | Message
-    wanted_hex: str
-    wanted_lab: tuple[float, float, float]
+    wanted_hex: str = field(metadata=as_data("wanted"))
+    wanted_lab: tuple[float, float, float] = field(metadata=LEFT_OUT)
     hex: str
-    lab: tuple[float, float, float]
-    delta_e: float
+    lab: tuple[float, float, float] = field(metadata=as_data(places=3))
+    delta_e: float = field(metadata=as_data(places=2))
     kept: bool
 
 

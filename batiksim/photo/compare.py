@@ -5,13 +5,14 @@ exposure and colour cast from the bare cloth the design leaves, or else from all
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from operator import attrgetter
 
 import numpy as np
 
 from batiksim.cloth.outcome import History, Outcome
 from batiksim.cloth.program import DISCHARGE
-from batiksim.colour import spaces
+from batiksim.colour import names, spaces
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
 from batiksim.colour.gamut import xyz_to_hex
@@ -23,6 +24,7 @@ from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats, Ints
 from batiksim.values import Layers
+from batiksim.values.plain_data import LEFT_OUT, as_data
 
 LEAST_SHARE = 0.003  # regions smaller than this are left out
 LEAST_PIXELS = 30  # of a region's middle
@@ -45,15 +47,27 @@ class Difference:
     """
 
     number: int
-    place: tuple[float, float]
-    share: float
+    place: tuple[float, float] = field(metadata=as_data(places=4))
+    share: float = field(metadata=as_data(places=5))
     history: tuple[str, ...]
     planned: str
     dyed: str
-    labs: tuple[tuple[float, float, float], tuple[float, float, float]]
-    miss: float
-    turned: str | Message
-    layers: Layers | None
+    labs: tuple[tuple[float, float, float], tuple[float, float, float]] = field(metadata=LEFT_OUT)
+    miss: float = field(metadata=as_data("difference", places=2))
+    turned: str | Message = field(metadata=LEFT_OUT)
+    layers: Layers | None = field(metadata=LEFT_OUT)
+
+    DATA = ("planned_name", "dyed_name", "words")
+
+    @property
+    def planned_name(self) -> str:
+        """What the planned colour is called."""
+        return names.colour_name(np.array(self.labs[0])).name
+
+    @property
+    def dyed_name(self) -> str:
+        """What the dyed colour is called."""
+        return names.colour_name(np.array(self.labs[1])).name
 
     @property
     def words(self) -> Message:
@@ -72,12 +86,12 @@ class Comparison:
     overall : mean CIEDE2000 over the regions, by area
     """
 
-    dyed: Bytes
-    misses: Floats
+    dyed: Bytes = field(metadata=LEFT_OUT)
+    misses: Floats = field(metadata=LEFT_OUT)
     regions: tuple[Difference, ...]
-    overall: float
-    light: LightField
-    registration: Registration
+    overall: float = field(metadata=as_data(places=2))
+    light: LightField = field(metadata=LEFT_OUT)
+    registration: Registration = field(metadata=as_data("agreement", places=3, make=attrgetter("agreement")))
     notes: tuple[Message, ...]
 
 

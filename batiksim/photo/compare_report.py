@@ -1,11 +1,5 @@
-"""A comparison in words: in a line, as data, and as swatches from which a calibration learns."""
+"""A comparison in words: in a line, and as swatches from which a calibration learns."""
 
-from collections.abc import Sequence
-from typing import Any
-
-import numpy as np
-
-from batiksim.colour import names
 from batiksim.photo.compare import AS_PLANNED, Comparison
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
@@ -39,37 +33,3 @@ def teachable(comparison: Comparison) -> tuple[Swatch, ...]:
         for region in regions
         if region.layers is not None and all(dye in alone for dye, _ in region.layers)
     )
-
-
-def swatch_data(swatches: Sequence[Swatch]) -> list[dict[str, Any]]:
-    """Swatches as plain data: what each was dyed with, and its CIELAB."""
-    return [
-        {"name": swatch.name, "dyes": dict(swatch.layers), "lab": None if swatch.lab is None else list(swatch.lab)}
-        for swatch in swatches
-    ]
-
-
-def comparison_data(comparison: Comparison) -> dict[str, Any]:
-    """A comparison as plain data."""
-    regions = [
-        {
-            "number": region.number,
-            "share": round(region.share, 5),
-            "history": list(region.history),
-            "planned": region.planned,
-            "dyed": region.dyed,
-            "planned_name": names.colour_name(np.array(region.labs[0])).name,
-            "dyed_name": names.colour_name(np.array(region.labs[1])).name,
-            "difference": round(region.miss, 2),
-            "words": str(region.words),
-            "place": [round(part, 4) for part in region.place],
-        }
-        for region in comparison.regions
-    ]
-    return {
-        "summary": str(summary(comparison)),
-        "overall": round(comparison.overall, 2),
-        "agreement": round(comparison.registration.agreement, 3),
-        "regions": regions,
-        "notes": [str(note) for note in comparison.notes],
-    }

@@ -11,7 +11,6 @@ from batiksim.sheets.lettering import fitted, line_height, wrapped, write, write
 from batiksim.sheets.pot import FRINGE, SIDE, WIDE, cloth_line, hung_cloth
 from batiksim.texts.catalogue import say
 from batiksim.types import Bytes
-from batiksim.values.colour_words import name_message
 from batiksim.values.light_words import seen_as
 
 STRIPE, HIGH = 170, 190  # width of a stripe of cloth, and its height
@@ -39,10 +38,10 @@ def match_sheet(found: Matched) -> Bytes:
 
 
 def _head(draw: ImageDraw.ImageDraw, found: Matched) -> None:
-    title = say("sheets.match.title", colour=found.wanted.hex, name=name_message(found.wanted.name))
+    title = say("sheets.match.title", colour=found.wanted.hex, name=found.wanted.shown)
     write(draw, (SIDE, 128), fitted(title, "serif-bold", 68, WIDE - 2 * SIDE), style="serif-bold", size=68, fill=INK)
     under = "over_ground" if found.dyed_ground else "on_undyed"
-    about = say(f"sheets.match.{under}", ground=name_message(found.ground.name), seen=seen_as(found.light, "dry"))
+    about = say(f"sheets.match.{under}", ground=found.ground.shown, seen=seen_as(found.light, "dry"))
     write(draw, (SIDE, 184), fitted(about, "sans", 34, WIDE - 2 * SIDE), style="sans", size=34, fill=QUIET)
     heads = [(SIDE, "wanted"), (SIDE + STRIPE, "pot_gives")]
     heads += [(LAMPS_X + at * STRIPE, f"light.{light.lower()}") for at, light in enumerate(other_lights(found.light))]

@@ -26,7 +26,6 @@ from batiksim.sheets.lettering import balanced, fitted, line_height, text_width,
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
-from batiksim.values.colour_words import name_message
 from batiksim.values.light_words import seen_as
 
 WIDE, SIDE = 1720, 90
@@ -117,7 +116,7 @@ def _caption(
     draw: ImageDraw.ImageDraw, middle: float, y: float, width: float, what: Message, colour: PotColour
 ) -> None:
     write(draw, (middle, y), str(what), style="sans-medium", size=32, fill=INK, align="middle")
-    lead, lines = line_height(30), balanced(name_message(colour.name), "sans", 28, width, lines=2)
+    lead, lines = line_height(30), balanced(colour.shown, "sans", 28, width, lines=2)
     write_lines(draw, (middle, y + lead), lines, style="sans", size=28, fill=QUIET, align="middle", lead=lead)
 
 
@@ -211,7 +210,7 @@ def _lights(sheet: Image.Image, look: PotLook, top: int) -> None:
         middle, y = SIDE + (number + 0.5) * wide, top + 18 + STRIPE + FRINGE + 46
         light = fitted(seen_as(lit.light, "dry"), "sans-medium", 30, wide)
         write(draw, (middle, y), light, style="sans-medium", size=30, fill=INK, align="middle")
-        words = name_message(lit.colour.name)
+        words = lit.colour.shown
         if lit.light != DAY:
             words = say("sheets.pot.same_as_by_day") if lit.delta_e < JUST_SEEN else lit.words
         lines = balanced(words, "sans", 27, wide - 24, lines=2)

@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from batiksim.texts.catalogue import Message
+from batiksim.values.colour_words import name_message
+from batiksim.values.plain_data import as_data
 from batiksim.values.rules import Choice
 
 Severity = Literal["note", "warn", "serious"]
@@ -27,9 +29,9 @@ class Finding:
 
     code: str
     severity: Severity
+    step: int = 0
     message: Message
     remedy: Message
-    step: int = 0
     place: Place | None = None
 
     def __post_init__(self) -> None:
@@ -46,10 +48,17 @@ class Region:
     lab : CIELAB of the finished cloth, D65
     """
 
-    share: float
+    DATA = ("shown",)
+
+    share: float = field(metadata=as_data(places=6))
     history: tuple[str, ...]
-    loads: Mapping[str, float] = field(default_factory=dict)
+    loads: Mapping[str, float] = field(default_factory=dict, metadata=as_data(places=4))
     hex: str
-    lab: tuple[float, float, float]
+    lab: tuple[float, float, float] = field(metadata=as_data(places=3))
     name: str
     plain: str
+
+    @property
+    def shown(self) -> Message:
+        """The colour's name in the language that is spoken."""
+        return name_message(self.name)

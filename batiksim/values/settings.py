@@ -7,7 +7,6 @@ reference page of all settings have it:
 """
 
 import dataclasses
-import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar, TypeVar
@@ -177,21 +176,6 @@ def unknown(kind: type[Value], key: str, known: Sequence[str]) -> BatikError:
 def kind_name(kind: type[Value]) -> Message:
     """How sentences call a value: "a waxing"."""
     return say(f"settings.kind.{kind.KIND}")
-
-
-def data_of(value: Any, *, without: Sequence[str] = ()) -> dict[str, Any]:
-    """All settings of a value by field as plain data, defaults too: what `--json` and the page get."""
-    return {name: _plain(getattr(value, name)) for name, _, _ in rules(type(value)) if name not in without}
-
-
-def _plain(held: Any) -> Any:
-    if isinstance(held, Value):
-        return data_of(held)
-    if isinstance(held, Mapping):
-        return dict(held)
-    if isinstance(held, tuple):
-        return [_plain(each) for each in held]
-    return held.isoformat() if isinstance(held, datetime.date) else held
 
 
 def _lines(kind: type[Any]) -> Iterator[str]:

@@ -1,8 +1,9 @@
 """Dyed strips and measured swatches, to learn dyes from."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from batiksim.errors import BatikError
+from batiksim.values.plain_data import as_data
 from batiksim.values.rules import Colour, Number, Text
 
 LIGHTS = ("D65", "D50", "A", "LED")
@@ -92,7 +93,7 @@ class Swatch:
     """
 
     name: str
-    layers: Layers = ()
+    layers: Layers = field(default=(), metadata=as_data("dyes", make=dict))
     lab: tuple[float, float, float] | None = None
     colour: str | None = None
     samples: tuple[tuple[float, float], ...] = ()

@@ -30,7 +30,7 @@ def plan_workshop(
     pace = figure("learners_pace") if request.makers > 1 else 1.0
     times = timetable(
         tasks_of(design, areas, room_c=request.room_c, pace=pace),
-        sessions=request.session_minutes,
+        sessions=request.sessions_min,
         room_c=request.room_c,
         before=tasks_before(design, presoak=request.presoak),
         fixative_in_pots=not request.presoak,

@@ -3,9 +3,10 @@
 The cautions are common practice unless a source is named; the wording is this project's own.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from batiksim.texts.catalogue import Message, say
+from batiksim.values.plain_data import LEFT_OUT
 
 DEFER = say("workshop.defer")
 
@@ -14,8 +15,10 @@ DEFER = say("workshop.defer")
 class Caution:
     """One thing to look out for. sourced : the catalogue names a source."""
 
-    key: str
-    sourced: bool = False
+    key: str = field(metadata=LEFT_OUT)
+    sourced: bool = field(default=False, metadata=LEFT_OUT)
+
+    DATA = ("title", "text", "source")
 
     @property
     def title(self) -> Message:

@@ -4,11 +4,11 @@ Grades: P = published, C = common practice without a source, A = assumption of t
 them replaces a dye's own label.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from batiksim.texts.catalogue import Message, say
+from batiksim.values.plain_data import LEFT_OUT, as_data
 
 Grade = Literal["P", "C", "A", "M"]
 GRADES: dict[Grade, Message] = {
@@ -30,9 +30,11 @@ class Figure:
     value: float
     low: float
     high: float
-    unit: str
-    grade: Grade
-    sourced: bool = False
+    unit: str = field(metadata=as_data(make=lambda unit: say(f"workshop.figure_unit.{unit}")))
+    grade: Grade = field(metadata=as_data(make=lambda grade: GRADES[grade]))
+    sourced: bool = field(default=False, metadata=LEFT_OUT)
+
+    DATA = ("what", "source")
 
     @property
     def what(self) -> Message:
@@ -121,19 +123,3 @@ TOOL_STROKES: dict[str, tuple[float, float]] = {"canting": (3.0, 8.0), "brush": 
 def figure(name: str) -> float:
     """A figure's value, in its unit."""
     return FIGURES[name].value
-
-
-def figures_data(names: Iterable[str]) -> list[dict[str, object]]:
-    """Some figures as data, with grade and source."""
-    return [
-        {
-            "what": str(one.what),
-            "value": one.value,
-            "low": one.low,
-            "high": one.high,
-            "unit": str(one.unit_words),
-            "grade": str(GRADES[one.grade]),
-            "source": str(one.source or ""),
-        }
-        for one in (FIGURES[name] for name in names)
-    ]

@@ -3,18 +3,20 @@
 import math
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, say
 from batiksim.values import BookDye
+from batiksim.values.plain_data import LEFT_OUT, as_data
 from batiksim.workshop.amounts import cloth_piece_mm
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import UNITS, measured
 from batiksim.workshop.values import Workshop
 
 Kind = Literal["length", "weight", "volume"]
+_UNIT_OF: dict[Kind, str] = {"length": "mm", "weight": "g", "volume": "ml"}
 _PACK = re.compile(r"(\d+(?:[.,]\d+)?)\s*([a-z]+)", re.IGNORECASE)
 _PACK_UNITS = {
     "weight": {"g": "g", "kg": "kg", "oz": "oz", "lb": "lb"},
@@ -43,7 +45,7 @@ class Item:
 
     key: str
     name: str | Message
-    kind: Kind
+    kind: Kind = field(metadata=as_data("unit", make=_UNIT_OF.__getitem__))
     need: float
     note: Message
     packs: int = 0
@@ -58,7 +60,9 @@ class Shopping:
     items: tuple[Item, ...]
     ready: tuple[Message, ...]
     currency: str = ""
-    notes: tuple[Message, ...] = ()
+    notes: tuple[Message, ...] = field(default=(), metadata=LEFT_OUT)
+
+    DATA = ("used", "pay")
 
     @property
     def used(self) -> float:
@@ -144,8 +148,8 @@ def _items(workshop: Workshop) -> list[Item]:
         powders[stock.dye] = max(powders.get(stock.dye, 0.0), stock.powder_g)
     note = say("workshop.buy.dye.note")
     items += [Item(key=dye, name=dye, kind="weight", need=grams, note=note) for dye, grams in powders.items()]
-    for key, field in (("urea", "urea_g"), ("soda ash", "soda_g"), ("softener", "softener_g")):
-        grams = max(sum(getattr(water, field) for water in mixes.waters) for mixes in workshop.mixes)
+    for key, of in (("urea", "urea_g"), ("soda ash", "soda_g"), ("softener", "softener_g")):
+        grams = max(sum(getattr(water, of) for water in mixes.waters) for mixes in workshop.mixes)
         if key == "soda ash" and workshop.presoak is not None:
             grams += workshop.presoak.soda_g
         if grams > 0:

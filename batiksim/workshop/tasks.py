@@ -1,14 +1,16 @@
 """The work of a cloth as a row of tasks with their minutes, and how long dye keeps and takes at a room's warmth."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from batiksim.cloth.areas import StepArea, StepAreas
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.times import hours_words
 from batiksim.values import Design, Discharge, DyeBath, Paint, RemoveWax, Wax
+from batiksim.values.plain_data import as_data
 from batiksim.values.step_words import bath_name, bath_words, wax_name
+from batiksim.workshop.cautions import KINDS
 from batiksim.workshop.figures import BATCHING_H, TOOL_STROKES, figure
 
 Work = Literal[
@@ -49,7 +51,14 @@ class Task:
     pots: tuple[str, ...] = ()
     waits: bool = False
     splits: bool = False
-    longest: float = 0.0
+    longest: float = field(default=0.0, metadata=as_data(make=lambda minutes: minutes or None))
+
+    DATA = ("cautions",)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What it needs care for, as `CAUTIONS` names it."""
+        return KINDS.get(self.work, ())
 
 
 def pot_minutes(room_c: float) -> tuple[float, float]:

@@ -1,9 +1,10 @@
 """A timetable's values. Times are minutes into a sitting."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from batiksim.texts.catalogue import Message, say
+from batiksim.values.plain_data import as_data
 from batiksim.workshop.tasks import Task
 
 FIRST_PART, MORE_OF_IT, THE_REST = (say(f"workshop.part.{part}") for part in ("first", "more", "rest"))
@@ -13,7 +14,7 @@ FIRST_PART, MORE_OF_IT, THE_REST = (say(f"workshop.part.{part}") for part in ("f
 class Slot:
     """A task, or a part of it, at its time. start : minutes into the sitting; part : None where it is whole."""
 
-    task: Task
+    task: Task = field(metadata=as_data(spread=True))
     start: float
     minutes: float
     part: Message | None = None
@@ -41,6 +42,8 @@ class Sitting:
     slots: tuple[Slot, ...]
     after: tuple[Task, ...] = ()
     extra: bool = False
+
+    DATA = ("used",)
 
     @property
     def used(self) -> float:
@@ -78,10 +81,12 @@ class Timetable:
     home: tuple[Task, ...]
     lots: tuple[Lot, ...]
     room_c: float
-    strong_min: float
-    useful_min: float
+    strong_min: float = field(metadata=as_data("pot_strong_min"))
+    useful_min: float = field(metadata=as_data("pot_useful_min"))
     unused: tuple[float, ...] = ()
     warnings: tuple[Message, ...] = ()
+
+    DATA = ("hands_min",)
 
     @property
     def unused_words(self) -> Message | None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from batiksim.cloth.areas import StepAreas
 from batiksim.texts.catalogue import Message
+from batiksim.values.plain_data import LEFT_OUT, as_data
 from batiksim.values.rules import flag, number, text
 from batiksim.values.settings import Value
 from batiksim.workshop.figures import figure
@@ -18,11 +19,14 @@ class WorkshopRequest(Value):
     """What a workshop is planned for."""
 
     KIND = "workshop"
+    DATA = ("sessions_min",)
 
     makers: int = field(default=1, metadata=number("How many make the cloth.", 12, 1, 500, whole=True))
     room_c: float = field(default=20.0, metadata=number("How warm the room is.", 20, 5, 40, "°C", key="room"))
-    sessions: str = field(default="", metadata=text("How many sessions and how long; else all in one go.", "2x2h"))
-    presoak: bool = field(default=False, metadata=flag("Soak the cloth in soda ash first."))
+    sessions: str = field(
+        default="", metadata=text("How many sessions and how long; else all in one go.", "2x2h") | LEFT_OUT
+    )
+    presoak: bool = field(default=False, metadata=flag("Soak the cloth in soda ash first.") | as_data("presoaked"))
     hard_water: bool = field(default=False, metadata=flag("The water is hard: it needs softener."))
     waste: float = field(
         default=figure("waste"), metadata=number("Share on top of all amounts.", 0.15, 0, 2, share=True)
@@ -30,10 +34,10 @@ class WorkshopRequest(Value):
 
     def agree(self) -> None:
         """Say at once when the sessions can't be read."""
-        _ = self.session_minutes
+        _ = self.sessions_min
 
     @property
-    def session_minutes(self) -> tuple[float, ...]:
+    def sessions_min(self) -> tuple[float, ...]:
         """Minutes of each session; none = all in one go."""
         return read_sessions(self.sessions) if self.sessions.strip() else ()
 
@@ -97,7 +101,7 @@ class ChemicalWater:
 class Mixes:
     """What is mixed, measured throughout in one system's measures."""
 
-    system: System
+    system: System = field(metadata=LEFT_OUT)
     stocks: tuple[Stock, ...]
     pots: tuple[PotMix, ...]
     waters: tuple[ChemicalWater, ...]
@@ -141,15 +145,17 @@ class Workshop:
     """
 
     title: str
-    request: WorkshopRequest
-    areas: StepAreas
+    request: WorkshopRequest = field(metadata=as_data(spread=True))
+    areas: StepAreas = field(metadata=LEFT_OUT)
     grams_per_m2: float
     mixes: tuple[Mixes, ...]
-    waxes: tuple[WaxUse, ...]
-    bleaches: tuple[Bleach, ...]
+    waxes: tuple[WaxUse, ...] = field(metadata=as_data("wax"))
+    bleaches: tuple[Bleach, ...] = field(metadata=as_data("bleach"))
     presoak: Presoak | None
-    times: Timetable
-    notes: tuple[Message, ...]
+    times: Timetable = field(metadata=as_data("timetable"))
+    notes: tuple[Message, ...] = field(metadata=LEFT_OUT)
+
+    DATA = ("wax_pots",)
 
     @property
     def pots(self) -> tuple[PotMix, ...]:

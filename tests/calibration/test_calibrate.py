@@ -12,7 +12,6 @@ from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from batiksim.calibration.book_entries import calibration_data
 from batiksim.calibration.calibrate import calibrate
 from batiksim.calibration.calibration_values import Sample
 from batiksim.calibration.camera_saturation import calibrate_photo
@@ -30,6 +29,7 @@ from batiksim.photo.illumination import light_field
 from batiksim.photo.patches import strip_homography
 from batiksim.photo.strip_reading import measure_strip
 from batiksim.values import FLOOR, BuildUp
+from batiksim.values.plain_data import plain_data
 from tests.calibration.made_strips import (
     FOLDER,
     HARD,
@@ -119,7 +119,7 @@ def test_pale_dyes_tell_no_floor(tmp_path, monkeypatch, floor):
     assert found.surface_between is None
     assert found.surface == FLOOR
     assert any("too pale or too few to work out the surface floor" in str(note) for note in found.notes)
-    assert calibration_data(found)["surface_between"] is None
+    assert plain_data(found)["surface_between"] is None
     design = written_design(tmp_path, found)
     assert all(dye.seen_on.surface is None for dye in design.dyes)
     assert design.dyes[0].seen_on.colour == found.cloth

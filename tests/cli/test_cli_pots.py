@@ -78,7 +78,8 @@ def test_a_book_of_your_own_and_drops(folder):
 
 def test_a_pot_of_a_design_by_its_name(folder):
     told = data("pot", "dusk", "--book", folder)
-    assert told["pot"] == {"name": "dusk", "parts": {"straw": 1, "ink": 3}, "strength": 0.5}
+    dusk = {"name": "dusk", "parts": {"straw": 1, "ink": 3}, "strength": 0.5, "ml": None, "drops": {}}
+    assert told["pot"] == dusk
     assert told["cloth"]["hex"] == "#ffffff"
     assert data("pot", "dusk", "--book", folder, "--strength", 1)["pot"]["strength"] == 1
     assert data("pot", "straw, ink=3", "--book", folder / "design.toml", "--strength", 0.5)["dry"] == told["dry"]

@@ -110,7 +110,8 @@ def test_a_waxing_as_data(dyes):
         "kind": "wax", "title": "Wax: petals",
         "detail": "With the brush. Thin wax: it holds back only part of the dye.",
         "where": {"picture": KEEP.picture, "marks": "dark", "clean": True, "name": "2-keep-petals", "shape": "petals"},
-        "grey": "thin", "crackle": 0.1, "paraffin": 0.2, "edges": 0.3, "cool": 0.4, "tool": "brush",
+        "grey": "thin", "crackle": 0.1, "paraffin": 0.2, "edges": 0.3, "cool": 0.4, "tool": "brush", "seed": None,
+        "note": "",
     }  # fmt: skip
 
 

@@ -6,9 +6,10 @@ import json
 
 import pytest
 
-from batiksim.files.reports import finding_data, made_before, region_data, report_data, report_text, table_text
+from batiksim.files.reports import made_before, report_text, table_text
 from batiksim.texts.catalogue import say
-from batiksim.values import FORMAT, MADE_BY, Finding, Region
+from batiksim.values import MADE_BY, Finding, Region
+from batiksim.values.plain_data import plain_data
 
 REGION = Region(
     share=1 / 3,
@@ -22,7 +23,7 @@ REGION = Region(
 
 
 def test_figures_of_a_region_are_rounded():
-    assert region_data(REGION) == {
+    assert plain_data(REGION) == {
         "share": 0.333333, "history": ["sun", "wax"], "loads": {"sun": 0.6667}, "hex": "#aa2200",
         "lab": [1.235, -2.0, 4.0], "name": "n", "plain": "p",
     }  # fmt: skip
@@ -37,11 +38,7 @@ def test_a_finding_with_and_without_a_place():
         "message": "1.5 cm", "message_says": {"key": "checks.cm", "values": {"cm": 1.5}},
         "remedy": "Leave this step out.", "remedy_says": {"key": "checks.wasted.leave_out", "values": {}},
     }  # fmt: skip
-    assert finding_data(plain) == told
-    assert report_data("Tide", [{"file": "a"}], [REGION], [plain], ("x",)) == {
-        "format": FORMAT, "title": "Tide", "plates": [{"file": "a"}], "regions": [region_data(REGION)],
-        "findings": [told], "assumed": ["x"],
-    }  # fmt: skip
+    assert plain_data(plain) == told
 
 
 def test_a_report_reads_as_it_was_and_carries_a_mark_where_it_should():

@@ -15,8 +15,9 @@ from batiksim.document.request_fields import RequestFields
 from batiksim.document.steps import set_wax
 from batiksim.errors import BatikError
 from batiksim.values import Cloth, Design, MaskUse, Wax
+from batiksim.values.plain_data import plain_data
 from batiksim.values.rules import number
-from batiksim.values.settings import data_of, read, schema_of
+from batiksim.values.settings import read, schema_of
 from tests.files.test_designs import SAMPLE, SLIPS
 from tests.tools import settings_pages
 
@@ -68,7 +69,7 @@ def test_one_declaration_is_in_schema_and_reference_page():
 
 
 def test_one_declaration_is_in_requests_and_data():
-    assert data_of(SOAKED)["soaked_h"] == 3
+    assert plain_data(SOAKED)["soaked_h"] == 3
     design = Design(title="t", cloth=Cloth(width_mm=300), steps=(SOAKED,))
     changed = set_wax(design, RequestFields({"step": 1, "soaked_h": 5}))
     assert changed.steps[0] == replace(SOAKED, soaked_h=5)

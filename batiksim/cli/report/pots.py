@@ -9,7 +9,6 @@ from batiksim import jobs
 from batiksim.cli.report.tables import cloth_piece, plain_table, tenths
 from batiksim.texts.catalogue import say
 from batiksim.values import DAYLIGHT
-from batiksim.values.colour_words import name_message
 from batiksim.values.light_words import seen_as
 
 if TYPE_CHECKING:
@@ -87,7 +86,7 @@ def print_match(console: Console, result: Matched) -> None:
 
 
 def _colour_cells(colour: PotColour) -> tuple[Text, str, str]:
-    return cloth_piece(colour.hex, WIDE), colour.hex, str(name_message(colour.name))
+    return cloth_piece(colour.hex, WIDE), colour.hex, str(colour.shown)
 
 
 def _print_light(console: Console, light: str) -> None:

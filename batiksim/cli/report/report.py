@@ -14,7 +14,7 @@ import click
 from batiksim import jobs
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
-from batiksim.values.colour_words import history_words, name_message
+from batiksim.values.colour_words import history_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -47,7 +47,7 @@ def print_regions(console: Console, regions: tuple[Region, ...]) -> None:
         table.add_row(
             cloth_piece(region.hex, 6),
             region.hex,
-            str(name_message(region.name)),
+            str(region.shown),
             str(percent(region.share)),
             history_words(region.history),
         )

@@ -17,6 +17,7 @@ from batiksim.errors import BatikError
 from batiksim.files.pictures import images
 from batiksim.types import Bytes
 from batiksim.values import Marks
+from batiksim.values.plain_data import plain
 
 MOST_PIXELS = 100_000_000  # of one dropped picture
 MOST_KEPT = 12  # dropped pictures in memory; older ones have to be dropped again
@@ -81,7 +82,7 @@ def picture_data(dropped: Dropped) -> dict[str, Any]:
         "cols": cols,
         "marks": reading.marks,
         "assumed": None if reading.assumed is None else str(reading.assumed),
-        "notes": [str(note) for note in dropped.picture.notes],
+        "notes": plain(dropped.picture.notes),
         "clean": clean,
         "surround": surround,
         "whole_paper": surround and jobs.shows_whole_paper(small),

@@ -6,7 +6,7 @@ import dataclasses
 import os
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal
 
@@ -19,6 +19,7 @@ from batiksim.files.toml.reading import formatted, read_toml
 from batiksim.files.toml.writing import as_bytes, toml_table, toml_text
 from batiksim.types import StrPath
 from batiksim.values import FORMAT, BookDye, DyeBook
+from batiksim.values.plain_data import LEFT_OUT
 from batiksim.values.rules import Choice, placed
 
 DEMO = "demo"
@@ -37,11 +38,11 @@ class BookChanges:
     backup : the book before, or None where nothing changed or there was none
     """
 
-    book: DyeBook
+    book: DyeBook = field(metadata=LEFT_OUT)
     added: tuple[str, ...]
     replaced: tuple[str, ...]
     kept: tuple[str, ...]
-    backup: Path | None
+    backup: Path | None = field(metadata=LEFT_OUT)
 
 
 def read_book(path: StrPath, *, name: str | None = None) -> DyeBook:

@@ -9,12 +9,13 @@ from batiksim.sheets.handout.lesson import SECTIONS, HandoutOptions, Lesson
 from batiksim.sheets.handout.pictures import cloth_jpeg, mark_png
 from batiksim.sheets.handout.pictures_store import Data, HandoutPictures, colours, map_data, marks, plate_data
 from batiksim.sheets.handout.tables import amounts_data, chart_data, glossary_data, timetable_data
-from batiksim.sheets.handout.words import Fact, StepWords, finish_words, step_sayings, together
+from batiksim.sheets.handout.words import StepWords, finish_words, step_sayings
 from batiksim.sheets.plates.weave import plaid_picture
 from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import say, texts
 from batiksim.texts.phrases import capital
 from batiksim.values import Wax
+from batiksim.values.plain_data import plain_data
 from batiksim.workshop.cautions import DEFER, Caution, cautions_for
 
 PLATE_PX, FINISHED_PX, MAP_PX = 1000, 1800, 800  # widths of what is printed 85, 174 and 50 mm wide
@@ -87,24 +88,10 @@ def _cover_data(pictures: HandoutPictures) -> Data:
     }
 
 
-def _facts(facts: Sequence[Fact]) -> list[Data]:
-    return [{"label": str(fact.label), "text": together(fact.sentences), "pot": fact.pot} for fact in facts]
-
-
-def _words_data(words: StepWords) -> Data:
-    return {
-        "title": str(words.title),
-        "do": together(words.do),
-        "facts": _facts(words.facts),
-        "brief": together(words.brief),
-        "note": words.note,
-    }
-
-
 def _step_data(pictures: HandoutPictures, number: int, words: StepWords, told: set[str]) -> Data:
     return {
         "number": texts()("handout.step.name", number=number),
-        **_words_data(words),
+        **plain_data(words),
         "marks": marks(pictures, number),
         "plate": plate_data(pictures, number),
         "map": map_data(pictures, number),
@@ -117,7 +104,7 @@ def _finish_data(pictures: HandoutPictures, words: StepWords, told: set[str]) ->
     waxed = any(isinstance(step, Wax) for step in pictures.lesson.design.steps)
     return {
         "number": "",
-        **_words_data(words),
+        **plain_data(words),
         "marks": [pictures.keep("mark-finish.png", mark_png("remove_wax", QUIET))] if waxed else [],
         "plate": plate_data(pictures, pictures.last),
         "map": None,

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from batiksim.dyes.recipes import recipe_words
 from batiksim.sheets.handout.lesson import Lesson
@@ -10,6 +10,7 @@ from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import listed, percent
 from batiksim.texts.times import hours_words, minutes_words
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
+from batiksim.values.plain_data import LEFT_OUT, as_data
 from batiksim.values.step_words import bath_name, wax_name
 from batiksim.workshop.cautions import Caution, cautions_for
 from batiksim.workshop.measures import amount_words, together_words
@@ -19,12 +20,20 @@ from batiksim.workshop.values import PotMix
 FINISHING = ("batch", "remove_wax", "wash")
 
 
+_UNIT = re.compile(r"(?<=[\d⅛¼⅜½⅝¾⅞]) (?=(?:[^\W\d]{1,5}²?|°C|%)(?![\w²]))")
+
+
+def together(sentences: Iterable[str | Message]) -> str:
+    """Sentences in a row, their numbers held to the short words after them: units."""
+    return _UNIT.sub("\u00a0", " ".join(map(str, sentences)))
+
+
 @dataclass(frozen=True, kw_only=True)
 class Fact:
     """Sentences under a small label. pot : "#rrggbb" of a pot that they are about, "" for none."""
 
     label: Message
-    sentences: tuple[Message, ...]
+    sentences: tuple[Message, ...] = field(metadata=as_data("text", make=together))
     pot: str = ""
 
 
@@ -33,19 +42,11 @@ class StepWords:
     """A step in words, in sentences. cautions : of its kinds of work; brief : the same in short, for a single page."""
 
     title: Message
-    do: tuple[Message, ...]
+    do: tuple[Message, ...] = field(metadata=as_data(make=together))
     facts: tuple[Fact, ...]
-    cautions: tuple[Caution, ...]
-    brief: tuple[Message, ...]
+    cautions: tuple[Caution, ...] = field(metadata=LEFT_OUT)
+    brief: tuple[Message, ...] = field(metadata=as_data(make=together))
     note: str = ""
-
-
-_UNIT = re.compile(r"(?<=[\d⅛¼⅜½⅝¾⅞]) (?=(?:[^\W\d]{1,5}²?|°C|%)(?![\w²]))")
-
-
-def together(sentences: Iterable[str | Message]) -> str:
-    """Sentences in a row, their numbers held to the short words after them: units."""
-    return _UNIT.sub("\u00a0", " ".join(map(str, sentences)))
 
 
 def colour_words(lesson: Lesson, stage: int, *, most: int = 9) -> Message:

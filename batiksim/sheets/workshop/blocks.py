@@ -29,7 +29,7 @@ def _head(writer: Writer) -> list[Block]:
     sentences = [
         say("workshop.sheet.makers", count=request.makers, width=width, height=height),
         say("workshop.sheet.room", room=request.room_c),
-        _sessions_words(request.session_minutes),
+        _sessions_words(request.sessions_min),
         say("workshop.sheet.spare", waste=percent(request.waste)),
     ]
     if request.makers > 1:
