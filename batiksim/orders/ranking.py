@@ -188,7 +188,7 @@ def _search(scorer: Scorer, question: Question, design: Design) -> Search:
             return try_every(scorer, list_orders(own), best=best)
         return climb(
             scorer,
-            lambda rng, n: _dealt(rng, own, n),
+            lambda rng, n: np.stack([rng.permutation(np.array(own)) for _ in range(n)]),
             lambda choices: np.ones(len(choices), np.bool_),
             pots=0,
             of=of,
@@ -206,10 +206,6 @@ def _search(scorer: Scorer, question: Question, design: Design) -> Search:
         return np.asarray((different >= low) & (different <= high))
 
     return climb(scorer, lambda rng, n: _random(rng, pots, slots, (low, high), n), allowed, pots=pots, of=of, best=best)
-
-
-def _dealt(rng: np.random.Generator, own: tuple[int, ...], count: int) -> Choices:
-    return np.stack([rng.permutation(np.array(own)) for _ in range(count)])
 
 
 def _random(rng: np.random.Generator, pots: int, slots: int, between: tuple[int, int], count: int) -> Choices:

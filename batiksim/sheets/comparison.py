@@ -101,7 +101,10 @@ def _hang_all(
     lefts = [_SIDE + place * (wide + _BETWEEN) for place in range(3)]
     cloths = [cloth_picture(picture, wide, high) for picture in pictures]
     for cloth in (cloths[0], cloths[2]):
-        _number(cloth, regions)
+        for region in regions:
+            x = min(max(region.place[0] * cloth.width, _BALL + 4.0), cloth.width - _BALL - 4.0)
+            y = min(max(region.place[1] * cloth.height, _BALL + 4.0), cloth.height - _BALL - 4.0)
+            _ball(cloth, (x, y), region.number)
     hang_row(page, cloths, lefts, line_y)
     for left, name in zip(lefts, ("planned", "dyed", "difference"), strict=True):
         words = fitted(say(f"sheets.comparison.title.{name}"), "serif-bold", _TEXT + 4, wide)
@@ -117,14 +120,6 @@ def _legend(page: Image.Image, left: int, base: int, wide: int) -> None:
         draw.rectangle((x, y - 24, x + 30, y + 6), fill=colour, outline=mixed(INK, GROUND, 0.45))
         write(draw, (x + 40, y), words, style="sans", size=_SMALL - 3, fill=QUIET)
         x += 40 + text_width(words, "sans", _SMALL - 3) + 22
-
-
-def _number(cloth: Image.Image, regions: Sequence[Difference]) -> None:
-    """The regions' numbers, each well inside its region."""
-    for region in regions:
-        x = min(max(region.place[0] * cloth.width, _BALL + 4.0), cloth.width - _BALL - 4.0)
-        y = min(max(region.place[1] * cloth.height, _BALL + 4.0), cloth.height - _BALL - 4.0)
-        _ball(cloth, (x, y), region.number)
 
 
 def _ball(page: Image.Image, place: tuple[float, float], number: int) -> None:

@@ -38,7 +38,11 @@ def mixes_in(
     )
     sittings = dict.fromkeys(lot.sitting for lot in lots)
     waters = tuple(_water([lot for lot in lots if lot.sitting == one], pots, request, system) for one in sittings)
-    stocks = _stocks(pots, full, strongest, system)
+    wanted: dict[str, float] = {}
+    for pot in pots:
+        for dye, ml in pot.stocks:
+            wanted[dye] = wanted.get(dye, 0.0) + ml
+    stocks = tuple(_stock(dye, ml, full[dye], strongest[dye], system) for dye, ml in wanted.items())
     return Mixes(system=system, stocks=stocks, pots=pots, waters=waters)
 
 
@@ -129,16 +133,6 @@ def _water(lots: Sequence[Lot], pots: Sequence[PotMix], request: WorkshopRequest
 def spoon_grams(grams: float, grams_per_tsp: float, system: System = "metric") -> float:
     """Grams of powder in the level spoons that hold at least `grams`."""
     return spoons(grams, grams_per_tsp, system).amount / 5.0 * grams_per_tsp
-
-
-def _stocks(
-    pots: Sequence[PotMix], full: Mapping[str, float], strongest: Mapping[str, float], system: System
-) -> tuple[Stock, ...]:
-    wanted: dict[str, float] = {}
-    for pot in pots:
-        for dye, ml in pot.stocks:
-            wanted[dye] = wanted.get(dye, 0.0) + ml
-    return tuple(_stock(dye, ml, full[dye], strongest[dye], system) for dye, ml in wanted.items())
 
 
 def _stock(dye: str, ml: float, grams_full: float, times: float, system: System) -> Stock:
