@@ -6,20 +6,8 @@ import numpy as np
 from PIL import Image, ImageColor, ImageDraw
 
 from batiksim.photo.compare import AS_PLANNED, Difference
-from batiksim.sheets.drawing import (
-    AMBER,
-    GROUND,
-    INK,
-    MADDER,
-    PAPER,
-    QUIET,
-    cloth_picture,
-    hang_row,
-    mixed,
-    put,
-    stamp,
-    swatch,
-)
+from batiksim.sheets.colours import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed
+from batiksim.sheets.drawing import cloth_picture, hang_row, put, stamp, swatch
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write, write_lines
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Floats

@@ -8,7 +8,8 @@ from PIL import Image, ImageDraw
 
 from batiksim.colour.spaces import hex_to_xyz
 from batiksim.dyes.overdye import Overdye, Shade
-from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, put, shadow, stamp, swatch
+from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET
+from batiksim.sheets.drawing import put, shadow, stamp, swatch
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped
 from batiksim.sheets.pages import Label, Page
 from batiksim.sheets.plates.weave import Plaid, plaid_picture

@@ -13,19 +13,8 @@ import numpy as np
 from PIL import ExifTags, Image, ImageDraw
 
 from batiksim.errors import BatikError
-from batiksim.sheets.drawing import (
-    GROUND,
-    INK,
-    QUIET,
-    cloth_picture,
-    hang,
-    mixed,
-    put,
-    sagging,
-    stamp,
-    step_mark,
-    string_line,
-)
+from batiksim.sheets.colours import GROUND, INK, QUIET, mixed
+from batiksim.sheets.drawing import cloth_picture, hang, put, sagging, stamp, step_mark, string_line
 from batiksim.sheets.lettering import fitted, write
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.texts.catalogue import say

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, cloth_picture, hang, put, sagging, step_mark, string_line
+from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET
+from batiksim.sheets.drawing import cloth_picture, hang, put, sagging, step_mark, string_line
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
 from batiksim.sheets.plates.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE, Caption, Looks
 from batiksim.sheets.plates.stage_pictures import KINDS, Kind, StagePicture, StagesSheet
