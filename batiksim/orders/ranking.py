@@ -116,17 +116,10 @@ def rank_orders(
     if book is not None and question.choose is None:
         question = replace(question, choose=(len(own), len(own)))
     palette = _palette(design, dyes, question, book)
-    scorer = Scorer(
-        course,
-        areas,
-        palette,
-        targets,
-        planned=AsItStands(
-            labs=as_is.found.labs, muddy=as_is.scorer.mud(as_is.found.layout, np.array([as_is.found.choice]))
-        ),
-        derive=question.derive,
-        weights=question.weights,
+    planned = AsItStands(
+        labs=as_is.found.labs, muddy=as_is.scorer.mud(as_is.found.layout, np.array([as_is.found.choice]))
     )
+    scorer = Scorer(course, areas, palette, targets, planned=planned, derive=question.derive, weights=question.weights)
     search = _search(scorer, question, design)
     ranked = _tuned(scorer, search, question)
     ranked = [one for one in ranked if one.found.points <= ranked[0].found.points + FAR_WORSE]

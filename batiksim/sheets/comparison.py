@@ -151,11 +151,8 @@ def _write_region(page: Image.Image, region: Difference, x: int, y: int) -> None
     room = (_WIDE - 2 * _SIDE - _BETWEEN) // 2 - (text - x)
     history = fitted(" + ".join(region.history) or say("sheets.bare_cloth"), "serif-bold", _TEXT, room)
     write(draw, (text, y + 32), history, style="serif-bold", size=_TEXT, fill=INK)
-    difference = say(
-        "sheets.comparison.difference",
-        words=region.words if region.miss < AS_PLANNED else region.turned,
-        miss=region.miss,
-    )
+    words = region.words if region.miss < AS_PLANNED else region.turned
+    difference = say("sheets.comparison.difference", words=words, miss=region.miss)
     fill = INK if region.miss >= BANDS[1][0] else QUIET
     write_lines(
         draw, (text, y + 76), wrapped(difference, "sans", _TEXT, room, lines=2), style="sans", size=_TEXT, fill=fill

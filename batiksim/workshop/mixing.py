@@ -144,11 +144,7 @@ def _stock(dye: str, ml: float, grams_full: float, times: float, system: System)
     most = powder / strength * 1000
     more = measured(most, "volume", system)
     water_ml = more.amount if more.amount <= most * (1 + 1e-9) else max(water.amount, more.amount - more.step)
+    need_g = ml / 1000 * strength
     return Stock(
-        dye=dye,
-        need_g=ml / 1000 * strength,
-        powder_g=powder,
-        water_ml=water_ml,
-        grams_per_litre=strength,
-        grams_full=grams_full,
+        dye=dye, need_g=need_g, powder_g=powder, water_ml=water_ml, grams_per_litre=strength, grams_full=grams_full
     )

@@ -107,13 +107,10 @@ def _sizes(chart: Overdye) -> _Sizes:
     else:
         lines = max(len(_column_name(name, body, pitch)) for name in chart.dyes)
         top = lines * line_height(body) + round(body * 0.6)
+    cell = round(min(27, max(18, pitch * 0.155)))
+    left = max(longest, 5 * body) + body
     return _Sizes(
-        pitch=pitch,
-        body=body,
-        cell=round(min(27, max(18, pitch * 0.155))),
-        left=max(longest, 5 * body) + body,
-        top=top + round(1.5 * body),
-        head=_SIDE + _TITLE + 4 * body,
+        pitch=pitch, body=body, cell=cell, left=left, top=top + round(1.5 * body), head=_SIDE + _TITLE + 4 * body
     )
 
 

@@ -66,12 +66,8 @@ def _stand(aspect: float, wide: int) -> _Stand:
     high = min(round(room / aspect), round(wide * _MOST_HIGH))
     cloth = (max(8, min(room, round(high * aspect))), max(8, high))
     top = round(wide * 0.075)
-    return _Stand(
-        wide=wide,
-        high=(top + cloth[1] + round(wide * 0.155) + 1) // 2 * 2,
-        cloth=cloth,
-        corner=((wide - cloth[0]) // 2, top),
-    )
+    corner = ((wide - cloth[0]) // 2, top)
+    return _Stand(wide=wide, high=(top + cloth[1] + round(wide * 0.155) + 1) // 2 * 2, cloth=cloth, corner=corner)
 
 
 def _frames(stages: Sequence[StagePicture], stand: _Stand) -> Iterator[tuple[Image.Image, int]]:

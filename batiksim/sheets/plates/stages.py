@@ -181,12 +181,8 @@ def _head(sheet: StagesSheet) -> _Head:
         if kind in _MARKED and kind in used:
             key.append((kind, used[kind].pots[0][1] if used[kind].pots else QUIET))
     wide = sum(48 + text_width(_key_words(kind), "sans", 30) + 44 for kind, _ in key) - 44
-    return _Head(
-        title=balanced(sheet.title, "serif-bold", 92, _INNER, lines=2),
-        size=wrapped(sheet.size, "italic", 38, _INNER, lines=2),
-        key=tuple(key),
-        key_wide=wide,
-    )
+    title = balanced(sheet.title, "serif-bold", 92, _INNER, lines=2)
+    return _Head(title=title, size=wrapped(sheet.size, "italic", 38, _INNER, lines=2), key=tuple(key), key_wide=wide)
 
 
 @dataclass(frozen=True, kw_only=True)
