@@ -47,13 +47,9 @@ def _pots(scene: Scene, settings: Depth) -> Iterator[Finding]:
     for pot, step in used.items():
         load = sum(scene.design.pot(pot).loads().values())
         if load > settings.most_strength:
-            yield Finding(
-                code="depth",
-                severity="warn",
-                step=step,
-                message=say("checks.depth.strong", pot=pot, load=float(f"{load:.2g}"), most=settings.most_strength),
-                remedy=say("checks.depth.strong_remedy", most=settings.most_strength),
-            )
+            message = say("checks.depth.strong", pot=pot, load=float(f"{load:.2g}"), most=settings.most_strength)
+            remedy = say("checks.depth.strong_remedy", most=settings.most_strength)
+            yield Finding(code="depth", severity="warn", step=step, message=message, remedy=remedy)
 
 
 def _late(scene: Scene, settings: Depth, o: int, spots: list[tuple[float, History]], share: float) -> Finding:

@@ -9,7 +9,7 @@ from batiksim.checks.scene.scene import Scene, in_cm
 from batiksim.checks.shapes.components import Labels, boxes, dilate, piece_sizes, pieces, thick
 from batiksim.texts.catalogue import say
 from batiksim.types import Bools, Floats
-from batiksim.values import Finding, Place, Wax
+from batiksim.values import Finding, Place, Severity, Wax
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,20 +74,13 @@ def _lines(scene: Scene, settings: DrawableLimits, number: int, step: Wax) -> It
     thin = _thin(scene, waxed, finest, settings.line_mm, least_share=allowed)
     if thin is None or thin.share < allowed:
         return
-    yield Finding(
-        code="hand",
-        severity="warn" if thin.share >= min(0.6, 4 * allowed) else "note",
-        step=number,
-        place=thin.place,
-        message=say(
-            "checks.hand.thin_lines",
-            length=in_cm(thin.length_mm),
-            mask=step.mask.called,
-            mm=finest,
-            tool=say(f"checks.tool.{tool}"),
-        ),
-        remedy=say("checks.hand.thin_lines_remedy_brush" if tool == "brush" else "checks.hand.thin_lines_remedy"),
+    severity: Severity = "warn" if thin.share >= min(0.6, 4 * allowed) else "note"
+    length = in_cm(thin.length_mm)
+    message = say(
+        "checks.hand.thin_lines", length=length, mask=step.mask.called, mm=finest, tool=say(f"checks.tool.{tool}")
     )
+    remedy = say("checks.hand.thin_lines_remedy_brush" if tool == "brush" else "checks.hand.thin_lines_remedy")
+    yield Finding(code="hand", severity=severity, step=number, place=thin.place, message=message, remedy=remedy)
 
 
 def _closing(scene: Scene, settings: DrawableLimits, number: int, step: Wax) -> Iterator[Finding]:
@@ -95,14 +88,10 @@ def _closing(scene: Scene, settings: DrawableLimits, number: int, step: Wax) -> 
     thin = _thin(scene, opened, settings.closes_mm, settings.line_mm, least_mm=10 * settings.closes_cm)
     if thin is None or thin.length_mm < 10 * settings.closes_cm:
         return
-    yield Finding(
-        code="hand",
-        severity="warn" if thin.share >= 0.02 else "note",
-        step=number,
-        place=thin.place,
-        message=say("checks.hand.closing", length=in_cm(thin.length_mm), mask=step.mask.called, mm=settings.closes_mm),
-        remedy=say("checks.hand.closing_remedy"),
-    )
+    severity: Severity = "warn" if thin.share >= 0.02 else "note"
+    message = say("checks.hand.closing", length=in_cm(thin.length_mm), mask=step.mask.called, mm=settings.closes_mm)
+    remedy = say("checks.hand.closing_remedy")
+    yield Finding(code="hand", severity=severity, step=number, place=thin.place, message=message, remedy=remedy)
 
 
 def _thin(
@@ -130,12 +119,9 @@ def _thin(
     if not lines.any():
         return None
     longest = labels == int(np.argmax(np.where(lines, sizes, 0)))
-    return Thin(
-        share=float(sizes[lines].sum() / area),
-        length_mm=float(length[lines].sum()),
-        width_mm=2 * radius / scene.px_per_mm,
-        place=_around(scene, longest),
-    )
+    share = float(sizes[lines].sum() / area)
+    length_mm = float(length[lines].sum())
+    return Thin(share=share, length_mm=length_mm, width_mm=2 * radius / scene.px_per_mm, place=_around(scene, longest))
 
 
 def _lengths(labels: Labels, count: int) -> Floats:

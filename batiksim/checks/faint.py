@@ -37,14 +37,10 @@ def faint(scene: Scene, settings: Faint) -> Iterator[Finding]:
     for landing in landings(scene, hidden=settings.pale):
         if landing.on_bare < settings.pale:
             pot, step = scene.op_pot(landing.o), scene.op_step(landing.o)
-            yield Finding(
-                code="faint",
-                severity="warn",
-                step=step,
-                place=scene.region_place(max(landing.spots, key=lambda one: one.pixels)),
-                message=say("checks.faint.pale", pot=pot, change=round(float(landing.on_bare), 1)),
-                remedy=say("checks.faint.pale_remedy", pot=pot),
-            )
+            place = scene.region_place(max(landing.spots, key=lambda one: one.pixels))
+            message = say("checks.faint.pale", pot=pot, change=round(float(landing.on_bare), 1))
+            remedy = say("checks.faint.pale_remedy", pot=pot)
+            yield Finding(code="faint", severity="warn", step=step, place=place, message=message, remedy=remedy)
     for border in _told_apart(scene, settings):
         yield from _pair(scene, settings, border)
 
@@ -65,14 +61,9 @@ def _pair(scene: Scene, settings: Faint, border: Border) -> Iterator[Finding]:
     one, other = (_named(scene, history) for history in border.pair)
     parts = {"one": one, "other": other, "length": in_cm(border.mm)}
     if apart < settings.alike:
-        yield Finding(
-            code="faint",
-            severity="warn",
-            step=step,
-            place=border.place,
-            message=say("checks.faint.alike", apart=round(apart, 1), **parts),
-            remedy=say("checks.faint.alike_remedy"),
-        )
+        message = say("checks.faint.alike", apart=round(apart, 1), **parts)
+        remedy = say("checks.faint.alike_remedy")
+        yield Finding(code="faint", severity="warn", step=step, place=border.place, message=message, remedy=remedy)
         return
     if apart < settings.clear:
         return

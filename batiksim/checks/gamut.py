@@ -24,11 +24,9 @@ def reach(scene: Scene, settings: OutOfGamut) -> Iterator[Finding]:
             continue
         wanted = say("checks.reach.as_colour", colour=dye.colour) if dye.colour else say("checks.reach.as_measured")
         far = residual >= settings.far
+        message = say(
+            f"checks.reach.{'far' if far else 'near'}", dye=dye.name, wanted=wanted, away=round(float(residual), 1)
+        )
         yield Finding(
-            code="reach",
-            severity="warn" if far else "note",
-            message=say(
-                f"checks.reach.{'far' if far else 'near'}", dye=dye.name, wanted=wanted, away=round(float(residual), 1)
-            ),
-            remedy=say("checks.reach.remedy"),
+            code="reach", severity="warn" if far else "note", message=message, remedy=say("checks.reach.remedy")
         )

@@ -104,12 +104,8 @@ def leak(scene: Scene, settings: Leak) -> Iterator[Finding]:
 
 def _guessed(scene: Scene, findings: list[Finding]) -> Finding:
     """One note for all gaps of a step, where the masks are too coarse to tell a gap from a thin line."""
-    return replace(
-        findings[0],
-        severity="note",
-        message=say("checks.leak.coarse", count=len(findings), pixels=round(scene.px_per_mm, 1)),
-        remedy=say("checks.leak.coarse_remedy"),
-    )
+    message = say("checks.leak.coarse", count=len(findings), pixels=round(scene.px_per_mm, 1))
+    return replace(findings[0], severity="note", message=message, remedy=say("checks.leak.coarse_remedy"))
 
 
 def _add_gaps(

@@ -36,12 +36,8 @@ def lamp_findings(regions: Sequence[Region], dyes: ClothDyes, *, most: int = 5) 
 
 
 def _finding(pair: MetamericPair, one: Region, other: Region) -> Finding:
-    return Finding(
-        code="lamp",
-        severity="note",
-        message=metamerism_words(_story(one), _story(other), pair),
-        remedy=say("checks.lamp.remedy"),
-    )
+    message = metamerism_words(_story(one), _story(other), pair)
+    return Finding(code="lamp", severity="note", message=message, remedy=say("checks.lamp.remedy"))
 
 
 def _story(region: Region) -> Message | str:

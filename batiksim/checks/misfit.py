@@ -11,7 +11,7 @@ from batiksim.checks.scene.outlier_masks import Misfit, misfits
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.shapes.edge_registration import MisfitSettings
 from batiksim.texts.catalogue import Message, say
-from batiksim.values import Finding, MaskUse, Place
+from batiksim.values import Finding, MaskUse, Place, Severity
 
 
 def fit(scene: Scene, settings: MisfitSettings) -> Iterator[Finding]:
@@ -20,13 +20,10 @@ def fit(scene: Scene, settings: MisfitSettings) -> Iterator[Finding]:
         move = np.hypot(misfit.right_mm, misfit.down_mm)
         edge = move + np.radians(abs(misfit.turn_deg)) * scene.design.cloth.width_mm / 2
         message, remedy = _one_of_two(scene, misfit) if misfit.instead else _outvoted(scene, misfit)
+        severity: Severity = "serious" if edge >= settings.serious_mm else "warn"
+        place = _busiest(scene, misfit.use)
         yield Finding(
-            code="fit",
-            severity="serious" if edge >= settings.serious_mm else "warn",
-            step=scene.step_of(misfit.use),
-            place=_busiest(scene, misfit.use),
-            message=message,
-            remedy=remedy,
+            code="fit", severity=severity, step=scene.step_of(misfit.use), place=place, message=message, remedy=remedy
         )
 
 
@@ -43,15 +40,10 @@ def _outvoted(scene: Scene, misfit: Misfit) -> tuple[Message, Message]:
 def _one_of_two(scene: Scene, misfit: Misfit) -> tuple[Message, Message]:
     """The same where one of two is off, and nothing says which."""
     here, there = _called(scene, misfit), tuple(dict.fromkeys(_called(scene, one) for one in misfit.instead))
+    move_there = _move(misfit.instead[0])
     return (
         say("checks.fit.one_of_two", here=here, there=there, way=_off(misfit)),
-        say(
-            "checks.fit.one_of_two_remedy",
-            here=here,
-            there=there,
-            move_here=_move(misfit),
-            move_there=_move(misfit.instead[0]),
-        ),
+        say("checks.fit.one_of_two_remedy", here=here, there=there, move_here=_move(misfit), move_there=move_there),
     )
 
 

@@ -12,7 +12,7 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.mud import is_mud
 from batiksim.texts.catalogue import say
 from batiksim.types import Bools
-from batiksim.values import Finding, Place
+from batiksim.values import Finding, Place, Severity
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,13 +89,7 @@ def _finding(
         return
     mixed = scene.lab_of_ks((ks[0] + ks[1]) / 2)
     muddy = is_mud(mixed, np.stack(labs))
-    yield Finding(
-        code="neighbours",
-        severity="serious" if muddy and length >= settings.long_mm else "warn",
-        step=number,
-        place=place,
-        message=say(
-            "checks.neighbours.message", one=one, other=other, length=in_cm(length), colour=colour_words(mixed)
-        ),
-        remedy=say("checks.neighbours.remedy", step=number),
-    )
+    severity: Severity = "serious" if muddy and length >= settings.long_mm else "warn"
+    message = say("checks.neighbours.message", one=one, other=other, length=in_cm(length), colour=colour_words(mixed))
+    remedy = say("checks.neighbours.remedy", step=number)
+    yield Finding(code="neighbours", severity=severity, step=number, place=place, message=message, remedy=remedy)

@@ -88,18 +88,15 @@ def order(scene: Scene, settings: Order) -> Iterator[Finding]:
             continue
         pale, first = scene.op_pot(landing.o), scene.op_pot(strong)
         helps = landing in widest and _swap_helps(scene, settings, landing, strong)
+        message = say(
+            "checks.order.message", pale=pale, share=percent(landing.hidden), strong=first, step=scene.op_step(strong)
+        )
         yield Finding(
             code="order",
             severity="serious" if landing.hidden >= 0.9 else "warn",
             step=scene.op_step(landing.o),
             place=scene.region_place(where),
-            message=say(
-                "checks.order.message",
-                pale=pale,
-                share=percent(landing.hidden),
-                strong=first,
-                step=scene.op_step(strong),
-            ),
+            message=message,
             remedy=_pale_first(scene, landing, strong)
             if helps
             else say("checks.order.leave_out", pale=pale, strong=first),

@@ -67,15 +67,11 @@ def survey_areas(program: Program, masks: Bytes, *, width_mm: float, threads: in
         bands = pool.map(lambda first: _band(program, masks, first, min(rows, first + band)), range(0, rows, band))
         sums = np.sum(list(bands), axis=0)
     pixel_mm = width_mm / cols
+    reaches = tuple(
+        _reach(program, op, sums[op].tolist(), pixel_mm) for op in range(len(program.ops)) if not program.is_cracks(op)
+    )
     return StepAreas(
-        width_mm=width_mm,
-        height_mm=rows * pixel_mm,
-        reaches=tuple(
-            _reach(program, op, sums[op].tolist(), pixel_mm)
-            for op in range(len(program.ops))
-            if not program.is_cracks(op)
-        ),
-        waxed_mm2=float(sums[-1, 0]) * pixel_mm**2,
+        width_mm=width_mm, height_mm=rows * pixel_mm, reaches=reaches, waxed_mm2=float(sums[-1, 0]) * pixel_mm**2
     )
 
 

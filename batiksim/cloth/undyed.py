@@ -52,11 +52,8 @@ def reckoned_cloth(cloth: Cloth, dyes: Sequence[Dye], bare: BareCloth) -> Cloth:
     For designs made of some of the dyes that a search chose from: its cloth stays the one that was searched on.
     """
     alone = bare_cloth(cloth, dyes)
-    return replace(
-        cloth,
-        colour=cloth.colour if alone.colour == bare.colour else bare.colour,
-        surface=cloth.surface if alone.surface == bare.surface else bare.surface,
-    )
+    surface = cloth.surface if alone.surface == bare.surface else bare.surface
+    return replace(cloth, colour=cloth.colour if alone.colour == bare.colour else bare.colour, surface=surface)
 
 
 def measured_cloths(dyes: Sequence[Dye]) -> dict[str, Undyed]:

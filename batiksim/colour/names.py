@@ -1,11 +1,13 @@
 """Names for colours: the nearest of the 267 ISCC-NBS centroids, and one plain word.
 
 Source: K. L. Kelly and D. B. Judd, "Color: Universal Language and Dictionary of Names", NBS Special Publication 440
-(1976), public domain; centroids in sRGB, in `data/iscc_nbs_centroids_srgb.csv`. Spelling here is British.
+(1976), public domain; centroids in sRGB, in `data/iscc_nbs_centroids_srgb.csv`; the plain words, in
+`data/plain_colour_names.toml`, are this project's own. Spelling here is British.
 """
 
 import csv
 import math
+import tomllib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache, reduce
@@ -20,47 +22,9 @@ from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, as_triples
 from batiksim.values.colour_words import PLAIN
 
-_TABLE = Path(__file__).resolve().parent.parent / "data" / "iscc_nbs_centroids_srgb.csv"
-# The plain word begins as the name's last ("reddish brown" is brown), but for these. Blue-greens of either side go
-# together: their overdyes look alike. Orange that is dark or dull is what makers call brown; vivid purplish red is hot
-# pink; the published centroid of deep yellowish pink (#e66721) is what anybody calls orange.
-_ENDINGS = {
-    "yellow green": "yellow-green",
-    "olive green": "olive",
-    "bluish green": "blue-green",
-    "greenish blue": "blue-green",
-    "violet": "purple",
-    "brownish orange": "brown",
-    "dark reddish orange": "brown",
-    "greyish reddish orange": "brown",
-    "vivid purplish red": "pink",
-    "deep yellowish pink": "orange",
-}
-
-
-_ALL = (0.0, 360.0)
-# Where makers use another word than the published name ends with: (word, L*, C*, hue from -180 to 180 degrees, their
-# word). The first that fits counts. Published reds reach far into what anybody calls brown ("pink over green"), dusty
-# pink and plum; yellows into khaki; olives into dull greens. Judged by eye on charts of all hues; no source.
-_TURNS: tuple[tuple[str, tuple[float, float], tuple[float, float], tuple[float, float], str], ...] = (
-    ("red", (55, 101), (0, 30), (-25, 60), "pink"),
-    ("red", (0, 55), (0, 14), (-5, 100), "brown"),
-    ("red", (0, 32), (0, 24), (8, 100), "brown"),
-    ("red", (0, 55), (0, 24), (15, 100), "brown"),
-    ("red", (0, 55), (0, 30), (22, 100), "brown"),
-    ("red", (0, 50), (0, 36), (28, 100), "brown"),
-    ("red", (42, 55), (0, 26), (-15, 8), "pink"),
-    ("red", (0, 35), _ALL, (-40, -10), "purple"),
-    ("orange", (0, 45), _ALL, (0, 45), "red"),
-    ("orange", (0, 50), _ALL, (0, 42), "red"),
-    ("pink", (0, 80), (10, 200), (60, 100), "brown"),
-    ("yellow", (0, 66), (0, 40), (60, 95), "brown"),
-    ("yellow", (0, 66), _ALL, (95, 115), "olive"),
-    ("yellow", (66, 101), _ALL, (111, 140), "yellow-green"),
-    ("olive", (0, 101), _ALL, (138, 180), "green"),
-    ("yellow-green", (0, 101), _ALL, (130, 180), "green"),
-    ("blue", (50, 101), (20, 200), (-65, 0), "purple"),
-)
+_DATA = Path(__file__).resolve().parent.parent / "data"
+_TABLE = _DATA / "iscc_nbs_centroids_srgb.csv"
+_WORDS = tomllib.loads((_DATA / "plain_colour_names.toml").read_text("utf-8"))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,7 +84,7 @@ def known_names() -> tuple[tuple[ColourName, ...], Floats]:
 @cache
 def _plain(name: str) -> str:
     """The plain word that a published name ends with."""
-    plain = next((word for ending, word in _ENDINGS.items() if name.endswith(ending)), name.split()[-1])
+    plain = next((word for ending, word in _WORDS["endings"].items() if name.endswith(ending)), name.split()[-1])
     if plain not in PLAIN:
         raise ValueError(f"{_TABLE.name}: no plain word for {name!r}")
     return plain
@@ -129,7 +93,8 @@ def _plain(name: str) -> str:
 def _turned(plain: str, lab: Sequence[float]) -> str:
     """The plain word that makers use for a colour, where it isn't its name's."""
     light, chroma, hue = lab[0], math.hypot(lab[1], lab[2]), math.degrees(math.atan2(lab[2], lab[1]))
-    for word, *bounds, turned in _TURNS:
+    turned: str
+    for word, *bounds, turned in _WORDS["turns"]:
         if word == plain and all(low <= x < high for x, (low, high) in zip((light, chroma, hue), bounds, strict=True)):
             return turned
     return plain

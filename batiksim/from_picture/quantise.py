@@ -76,14 +76,8 @@ def picture_colours(rgb: Bytes, *, line_px: float = 1.0) -> Colours:
     numbers[used] = np.arange(len(used))
     numbers = numbers[place]
     beside, parting = _beside(group[numbers], level, len(share), line_px)
-    return Colours(
-        number=numbers,
-        lab=lab,
-        count=count[used],
-        group=group,
-        clusters=TargetColours(lab=gathered, share=share / share.sum(), beside=beside, parting=parting),
-        rim=rim,
-    )
+    clusters = TargetColours(lab=gathered, share=share / share.sum(), beside=beside, parting=parting)
+    return Colours(number=numbers, lab=lab, count=count[used], group=group, clusters=clusters, rim=rim)
 
 
 def _rims(lab: Floats, share: Floats, calm: Floats) -> Bools:

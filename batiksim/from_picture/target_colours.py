@@ -43,9 +43,7 @@ def main_colours(colours: TargetColours) -> TargetColours:
     weight = (colours.share * area ** (EVEN - 1))[kept]
     number = np.cumsum(kept) - 1
     pairs = kept[colours.beside].all(axis=1)
+    beside = number[colours.beside[pairs]]
     return TargetColours(
-        lab=colours.lab[kept],
-        share=weight / weight.sum(),
-        beside=number[colours.beside[pairs]],
-        parting=colours.parting[pairs],
+        lab=colours.lab[kept], share=weight / weight.sum(), beside=beside, parting=colours.parting[pairs]
     )

@@ -168,12 +168,9 @@ def _shelf(request: FromPictureRequest) -> _Shelf:
 def _design_shelf(path: StrPath, request: FromPictureRequest) -> _Shelf:
     design = designs.read_design(path)
     own = design.cloth.colour
-    return _Shelf(
-        cloth=replace(design.cloth, width_mm=request.width_mm, colour=own if request.cloth is None else request.cloth),
-        dyes=design.dyes,
-        pots={pot.name: pot for pot in design.pots},
-        folder=designs.design_file(path).parent,
-    )
+    cloth = replace(design.cloth, width_mm=request.width_mm, colour=own if request.cloth is None else request.cloth)
+    pots = {pot.name: pot for pot in design.pots}
+    return _Shelf(cloth=cloth, dyes=design.dyes, pots=pots, folder=designs.design_file(path).parent)
 
 
 def _finished(planned: DesignWithMasks) -> Bytes:

@@ -251,10 +251,6 @@ def sheet_of(design: Design, told: Sequence[stages.Stage], small: Sequence[Bytes
     ]
     width = design.cloth.width_mm
     height = width * shape[0] / shape[1]
-    size = say(
-        "jobs.stages.size",
-        width=float(f"{width / 10:.3g}"),
-        height=float(f"{height / 10:.3g}"),
-        grams=round(design.cloth.grams_per_m2),
-    )
+    grams = round(design.cloth.grams_per_m2)
+    size = say("jobs.stages.size", width=float(f"{width / 10:.3g}"), height=float(f"{height / 10:.3g}"), grams=grams)
     return StagesSheet(title=design.title, size=str(size), stages=tuple(pictures[:-1]), finished=pictures[-1])

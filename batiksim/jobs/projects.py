@@ -103,14 +103,9 @@ def open_design(
         raise error.in_file(file) from None
     dyes = dyes_on_cloth(design)
     taken = assumed_cloth_note(design.cloth, dyes)
-    return Project(
-        design=design,
-        folder=file.parent,
-        masks=stack.masks,
-        planes=effective_planes(design, stack.masks, height_mm=stack.height_mm(design.cloth), progress=progress),
-        dyes=dyes,
-        assumed=(*([] if taken is None else [taken]), *(note for notes in found for note in notes)),
-    )
+    planes = effective_planes(design, stack.masks, height_mm=stack.height_mm(design.cloth), progress=progress)
+    assumed = (*([] if taken is None else [taken]), *(note for notes in found for note in notes))
+    return Project(design=design, folder=file.parent, masks=stack.masks, planes=planes, dyes=dyes, assumed=assumed)
 
 
 def read_mask(folder: Path, use: MaskUse, *, step: int, wax: bool = False) -> tuple[Bytes, list[Message]]:

@@ -85,11 +85,8 @@ def reach_of(course: Course, uses: Sequence[MaskUse], masks: Bytes) -> Reach:
     takes = {id(cover.take): cover.take for cover in covers}  # wax that seals leaves the array of takes as it is
     paints = [*(level[use] for use in course.masks), np.ones(masks.shape[1:], np.float32)]
     first = np.array([list(takes).index(id(cover.take)) for cover in covers]) * len(paints)
-    return Reach(
-        covers=tuple(covers),
-        amounts=tuple(take * paint for take in takes.values() for paint in paints),
-        number=first[:, None] + np.arange(len(paints)),
-    )
+    amounts = tuple(take * paint for take in takes.values() for paint in paints)
+    return Reach(covers=tuple(covers), amounts=amounts, number=first[:, None] + np.arange(len(paints)))
 
 
 def partition_of(

@@ -116,17 +116,10 @@ def rank_orders(
     if book is not None and question.choose is None:
         question = replace(question, choose=(len(own), len(own)))
     palette = _palette(design, dyes, question, book)
-    scorer = Scorer(
-        course,
-        areas,
-        palette,
-        targets,
-        planned=AsItStands(
-            labs=as_is.found.labs, muddy=as_is.scorer.mud(as_is.found.layout, np.array([as_is.found.choice]))
-        ),
-        derive=question.derive,
-        weights=question.weights,
+    planned = AsItStands(
+        labs=as_is.found.labs, muddy=as_is.scorer.mud(as_is.found.layout, np.array([as_is.found.choice]))
     )
+    scorer = Scorer(course, areas, palette, targets, planned=planned, derive=question.derive, weights=question.weights)
     search = _search(scorer, question, design)
     ranked = _tuned(scorer, search, question)
     ranked = [one for one in ranked if one.found.points <= ranked[0].found.points + FAR_WORSE]
@@ -188,7 +181,7 @@ def _search(scorer: Scorer, question: Question, design: Design) -> Search:
             return try_every(scorer, list_orders(own), best=best)
         return climb(
             scorer,
-            lambda rng, n: _dealt(rng, own, n),
+            lambda rng, n: np.stack([rng.permutation(np.array(own)) for _ in range(n)]),
             lambda choices: np.ones(len(choices), np.bool_),
             pots=0,
             of=of,
@@ -206,10 +199,6 @@ def _search(scorer: Scorer, question: Question, design: Design) -> Search:
         return np.asarray((different >= low) & (different <= high))
 
     return climb(scorer, lambda rng, n: _random(rng, pots, slots, (low, high), n), allowed, pots=pots, of=of, best=best)
-
-
-def _dealt(rng: np.random.Generator, own: tuple[int, ...], count: int) -> Choices:
-    return np.stack([rng.permutation(np.array(own)) for _ in range(count)])
 
 
 def _random(rng: np.random.Generator, pots: int, slots: int, between: tuple[int, int], count: int) -> Choices:

@@ -198,7 +198,8 @@ def _new_wax(orders: Orders, ranked: Ranked) -> list[Message]:
         planned, now = ranked.scorer.stages[area], picks[area]
         if planned == now:
             continue
-        name = _area_name(orders, ranked, area)
+        named = [target.want.called for target in orders.targets if target.part[area] > 0]
+        name = named[0] if named else say("orders.reason.area_by_colour", colour=_colour(ranked.found.labs[area]))
         when = (
             say("orders.reason.wax_before", area=name, pots=baths[now])
             if now < planned
@@ -224,9 +225,3 @@ def _changed(orders: Orders, ranked: Ranked) -> list[Message]:
         for names in most[:MOST_CHANGED]
     ]
     return [say("orders.reason.changed", changes=changes)] if changes else []
-
-
-def _area_name(orders: Orders, ranked: Ranked, area: int) -> Message | str:
-    """What the maker calls an area, else its colour."""
-    named = [target.want.called for target in orders.targets if target.part[area] > 0]
-    return named[0] if named else say("orders.reason.area_by_colour", colour=_colour(ranked.found.labs[area]))

@@ -122,14 +122,10 @@ def compare(outcome: Outcome, masks: Bytes, planned: Bytes, photo: Bytes, regist
         say("photo.note.light_evened", uneven=percent(light.uneven)),
         note,
     )
+    dyed = np.rint(255 * spaces.encode_srgb(np.nan_to_num(seen, nan=0.9))).astype(np.uint8)
+    misses = _misses(plan, seen)
     return Comparison(
-        dyed=np.rint(255 * spaces.encode_srgb(np.nan_to_num(seen, nan=0.9))).astype(np.uint8),
-        misses=_misses(plan, seen),
-        regions=regions,
-        overall=overall,
-        light=light,
-        registration=registration,
-        notes=notes,
+        dyed=dyed, misses=misses, regions=regions, overall=overall, light=light, registration=registration, notes=notes
     )
 
 

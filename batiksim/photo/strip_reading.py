@@ -79,7 +79,11 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
     for sampled in seen:
         sampled.linear = sampled.linear / light.at(sampled.place)
     notes = [_light_note(light, strip)]
-    notes += _card_notes(strip, seen)
+    notes += [
+        say("photo.note.card_left_out", card=patch.name, problems=sampled.problems)
+        for patch, sampled in zip(strip.patches, seen, strict=True)
+        if patch.card is not None and sampled.problems
+    ]
     ground = _ground(ground_spots, light)
     tone = _tone(strip, known, ground, notes)
     for sampled in seen:
@@ -97,15 +101,6 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
         for patch, sampled in zip(strip.patches, seen, strict=True)
     ]
     return StripReading(patches=tuple(readings), cloth=cloth, light=light, notes=tuple(notes), lit_by=strip.lit_by)
-
-
-def _card_notes(strip: Strip, seen: list[SampledPatch]) -> list[Message]:
-    """Which cards are of no use, and why; what is wrong with patches of cloth stands where they are listed."""
-    return [
-        say("photo.note.card_left_out", card=patch.name, problems=sampled.problems)
-        for patch, sampled in zip(strip.patches, seen, strict=True)
-        if patch.card is not None and sampled.problems
-    ]
 
 
 def _light(ground_spots: list[_Spot], known: list[tuple[Patch, SampledPatch]]) -> LightField:

@@ -6,20 +6,8 @@ import numpy as np
 from PIL import Image, ImageColor, ImageDraw
 
 from batiksim.photo.compare import AS_PLANNED, Difference
-from batiksim.sheets.drawing import (
-    AMBER,
-    GROUND,
-    INK,
-    MADDER,
-    PAPER,
-    QUIET,
-    cloth_picture,
-    hang_row,
-    mixed,
-    put,
-    stamp,
-    swatch,
-)
+from batiksim.sheets.colours import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed
+from batiksim.sheets.drawing import cloth_picture, hang_row, put, stamp, swatch
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write, write_lines
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Floats
@@ -102,7 +90,10 @@ def _hang_all(
     lefts = [_SIDE + place * (wide + _BETWEEN) for place in range(3)]
     cloths = [cloth_picture(picture, wide, high) for picture in pictures]
     for cloth in (cloths[0], cloths[2]):
-        _number(cloth, regions)
+        for region in regions:
+            x = min(max(region.place[0] * cloth.width, _BALL + 4.0), cloth.width - _BALL - 4.0)
+            y = min(max(region.place[1] * cloth.height, _BALL + 4.0), cloth.height - _BALL - 4.0)
+            _ball(cloth, (x, y), region.number)
     hang_row(page, cloths, lefts, line_y)
     for left, name in zip(lefts, ("planned", "dyed", "difference"), strict=True):
         words = fitted(say(f"sheets.comparison.title.{name}"), "serif-bold", _TEXT + 4, wide)
@@ -118,14 +109,6 @@ def _legend(page: Image.Image, left: int, base: int, wide: int) -> None:
         draw.rectangle((x, y - 24, x + 30, y + 6), fill=colour, outline=mixed(INK, GROUND, 0.45))
         write(draw, (x + 40, y), words, style="sans", size=_SMALL - 3, fill=QUIET)
         x += 40 + text_width(words, "sans", _SMALL - 3) + 22
-
-
-def _number(cloth: Image.Image, regions: Sequence[Difference]) -> None:
-    """The regions' numbers, each well inside its region."""
-    for region in regions:
-        x = min(max(region.place[0] * cloth.width, _BALL + 4.0), cloth.width - _BALL - 4.0)
-        y = min(max(region.place[1] * cloth.height, _BALL + 4.0), cloth.height - _BALL - 4.0)
-        _ball(cloth, (x, y), region.number)
 
 
 def _ball(page: Image.Image, place: tuple[float, float], number: int) -> None:
@@ -169,11 +152,8 @@ def _write_region(page: Image.Image, region: Difference, x: int, y: int) -> None
     room = (_WIDE - 2 * _SIDE - _BETWEEN) // 2 - (text - x)
     history = fitted(history_words(region.history), "serif-bold", _TEXT, room)
     write(draw, (text, y + 32), history, style="serif-bold", size=_TEXT, fill=INK)
-    difference = say(
-        "sheets.comparison.difference",
-        words=region.words if region.miss < AS_PLANNED else region.turned,
-        miss=region.miss,
-    )
+    words = region.words if region.miss < AS_PLANNED else region.turned
+    difference = say("sheets.comparison.difference", words=words, miss=region.miss)
     fill = INK if region.miss >= BANDS[1][0] else QUIET
     write_lines(
         draw, (text, y + 76), wrapped(difference, "sans", _TEXT, room, lines=2), style="sans", size=_TEXT, fill=fill

@@ -1,4 +1,4 @@
-"""What every drawn sheet shares: the colours of the frame, pegs, step marks, cloth swatches, a line, a soft shadow.
+"""What every drawn sheet shares: pegs, step marks, cloth swatches, a line, a soft shadow.
 
 Marks are drawn four times too large and reduced, so that curves are smooth. Each step's mark has a shape of its own:
 a grey print still tells them apart.
@@ -10,26 +10,13 @@ from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
-from PIL import Image, ImageColor, ImageDraw, ImageFilter
+from PIL import Image, ImageDraw, ImageFilter
 
+from batiksim.sheets.colours import AMBER, GROUND, INK, WOOD, mixed
 from batiksim.types import Bytes
-
-GROUND = "#f4efe4"  # unbleached cotton
-PAPER = "#fbf8f1"  # notebook
-INK = "#22283a"  # indigo-black: line and text
-QUIET = "#5b5e6a"  # the same, for second words
-WOOD = "#b99b73"
-AMBER = "#c8892b"  # wax
-MADDER = "#a33b2e"  # only for what would spoil the cloth
 
 _FINE = 4
 Pen = Callable[[ImageDraw.ImageDraw, float], None]
-
-
-def mixed(first: str, second: str, share: float) -> str:
-    """A colour on the way from `first` to `second`: share 0 is all the first, 1 all the second."""
-    pairs = zip(ImageColor.getrgb(first)[:3], ImageColor.getrgb(second)[:3], strict=True)
-    return "#" + "".join(f"{round(a + (b - a) * share):02x}" for a, b in pairs)
 
 
 def stamp(cols: int, rows: int, pen: Pen) -> Image.Image:

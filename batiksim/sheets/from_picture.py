@@ -8,21 +8,8 @@ from PIL import Image, ImageColor, ImageDraw
 
 from batiksim.from_picture.picture_plan import PicturePlan
 from batiksim.from_picture.report import PictureReport, RegionReport
-from batiksim.sheets.drawing import (
-    AMBER,
-    GROUND,
-    INK,
-    MADDER,
-    PAPER,
-    QUIET,
-    cloth_picture,
-    cloth_size,
-    hang_row,
-    mixed,
-    put,
-    step_mark,
-    swatch,
-)
+from batiksim.sheets.colours import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed
+from batiksim.sheets.drawing import cloth_picture, cloth_size, hang_row, put, step_mark, swatch
 from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write, write_lines
 from batiksim.texts.catalogue import Message, say, texts
 from batiksim.texts.phrases import percent

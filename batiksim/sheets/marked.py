@@ -13,20 +13,8 @@ import numpy as np
 from PIL import Image, ImageDraw, ImageFilter
 
 from batiksim.errors import BatikError, nearest
-from batiksim.sheets.drawing import (
-    GROUND,
-    INK,
-    MADDER,
-    PAPER,
-    QUIET,
-    WOOD,
-    cloth_picture,
-    cloth_size,
-    mixed,
-    put,
-    shadow,
-    stamp,
-)
+from batiksim.sheets.colours import GROUND, INK, MADDER, PAPER, QUIET, WOOD, mixed
+from batiksim.sheets.drawing import cloth_picture, cloth_size, put, shadow, stamp
 from batiksim.sheets.lettering import balanced, line_height, wrapped, write, write_lines
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes

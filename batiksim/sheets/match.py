@@ -6,7 +6,7 @@ from PIL import Image, ImageDraw
 from batiksim.colour.viewing import other_lights
 from batiksim.dyes.match_report import Matched, Recipe
 from batiksim.dyes.recipes import dilution_words, recipe_words
-from batiksim.sheets.drawing import GROUND, INK, QUIET
+from batiksim.sheets.colours import GROUND, INK, QUIET
 from batiksim.sheets.lettering import fitted, line_height, wrapped, write, write_lines
 from batiksim.sheets.pot import FRINGE, SIDE, WIDE, cloth_line, hung_cloth
 from batiksim.texts.catalogue import say

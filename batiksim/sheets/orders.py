@@ -13,20 +13,8 @@ from batiksim.orders import Orders, Ranked
 from batiksim.orders.design_of_order import idle_slots, is_planned, pot_named
 from batiksim.orders.reasons import reasons
 from batiksim.orders.report import Met, how_words, met_wants, standing_words
-from batiksim.sheets.drawing import (
-    GROUND,
-    INK,
-    PAPER,
-    QUIET,
-    cloth_picture,
-    cloth_size,
-    hang,
-    put,
-    sagging,
-    step_mark,
-    string_line,
-    swatch,
-)
+from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET
+from batiksim.sheets.drawing import cloth_picture, cloth_size, hang, put, sagging, step_mark, string_line, swatch
 from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write, write_lines
 from batiksim.texts.catalogue import say
 from batiksim.types import Bytes

@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.sheets.drawing import INK
+from batiksim.sheets.colours import INK
 from batiksim.sheets.lettering import FONT_FOLDER, Style, text_width, write
 from batiksim.texts.catalogue import texts
 from batiksim.types import Bytes

@@ -8,20 +8,8 @@ from PIL import Image, ImageDraw
 from batiksim.colour.viewing import DAY
 from batiksim.dyes.pot_colour import PotColour, PotLook
 from batiksim.dyes.recipes import amount_words, dilution_words, recipe_words
-from batiksim.sheets.drawing import (
-    GROUND,
-    INK,
-    PAPER,
-    QUIET,
-    WOOD,
-    mixed,
-    peg,
-    put,
-    sagging,
-    shadow,
-    stamp,
-    string_line,
-)
+from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET, WOOD, mixed
+from batiksim.sheets.drawing import peg, put, sagging, shadow, stamp, string_line
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write, write_lines
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
 from batiksim.texts.catalogue import Message, say

@@ -36,23 +36,8 @@ class Caution:
         return say(f"workshop.caution.{self.key}.source") if self.sourced else say("workshop.grade.practice")
 
 
-CAUTIONS: dict[str, Caution] = {
-    one.key: one
-    for one in (
-        Caution("powder", sourced=True),
-        Caution("soda"),
-        Caution("wax", sourced=True),
-        Caution("fire"),
-        Caution("fumes"),
-        Caution("dye"),
-        Caution("bleach"),
-        Caution("iron"),
-        Caution("hot_water"),
-        Caution("drain"),
-        Caution("food"),
-        Caution("children"),
-    )
-}
+_KEYS = ("powder", "soda", "wax", "fire", "fumes", "dye", "bleach", "iron", "hot_water", "drain", "food", "children")
+CAUTIONS: dict[str, Caution] = {key: Caution(key, sourced=key in ("powder", "wax")) for key in _KEYS}
 
 KINDS: dict[str, tuple[str, ...]] = {
     "powders": ("powder", "food", "children"),

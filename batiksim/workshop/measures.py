@@ -4,8 +4,10 @@ Every amount is rounded up to what the next measure can hold, never down, and by
 """
 
 import math
+import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Literal
 
 from batiksim.errors import BatikError, nearest
@@ -16,94 +18,16 @@ System = Literal["metric", "us", "imperial"]
 Quantity = Literal["volume", "weight", "length", "powder"]
 SYSTEMS: tuple[System, ...] = ("metric", "us", "imperial")
 
-# Sizes in ml, g or mm. US customary and imperial units as defined in NIST Handbook 44, appendix C; yard and pound are
-# those of 1959. A metric spoon is 5 or 15 ml, which is what British kitchens have too (common practice).
-UNITS: dict[str, float] = {
-    "drop": DROP_ML,
-    "ml": 1.0,
-    "l": 1000.0,
-    "tsp": 5.0,
-    "tbsp": 15.0,
-    "US tsp": 4.92892159375,
-    "US tbsp": 14.78676478125,
-    "US cup": 236.5882365,
-    "US pint": 473.176473,
-    "US quart": 946.352946,
-    "imp fl oz": 28.4130625,
-    "imp pint": 568.26125,
-    "g": 1.0,
-    "kg": 1000.0,
-    "oz": 28.349523125,
-    "lb": 453.59237,
-    "cm": 10.0,
-    "m": 1000.0,
-    "inch": 25.4,
-    "yard": 914.4,
-}
-_WORDS = {
-    "US tsp": "tsp",
-    "US tbsp": "tbsp",
-    "US cup": "cup",
-    "US pint": "pint",
-    "US quart": "quart",
-    "imp fl oz": "fl_oz",
-    "imp pint": "pint",
-}
+_TABLES = tomllib.loads((Path(__file__).parents[1] / "data" / "measures.toml").read_text("utf-8"))
+UNITS: dict[str, float] = {"drop": DROP_ML, **_TABLES["units"]}  # in ml, g or mm
+_WORDS: dict[str, str] = _TABLES["words"]
 _DECIMAL = {"ml", "l", "g", "kg", "cm", "m"}  # the others are counted in eighths
-_SMALLER = {  # the finest part of a measure that is sold, and how many of which smaller one it holds
-    "tbsp": (1.0, 3, "tsp"),
-    "US tbsp": (1.0, 3, "tsp"),
-    "US cup": (0.25, 16, "tbsp"),
-    "US pint": (1.0, 2, "cup"),
-}
 _FRACTIONS = {1: "⅛", 2: "¼", 3: "⅜", 4: "½", 5: "⅝", 6: "¾", 7: "⅞"}
 
-# Below which amount (ml, g, mm) it is measured by which unit, in steps of how many of it.
-_Rung = tuple[float, str, float]
-_LADDERS: dict[tuple[str, str], tuple[_Rung, ...]] = {
-    ("volume", "metric"): (
-        (1, "drop", 1),
-        (5, "ml", 0.2),
-        (10, "ml", 0.5),
-        (50, "ml", 1),
-        (250, "ml", 5),
-        (1000, "ml", 10),
-        (5000, "l", 0.05),
-        (math.inf, "l", 0.25),
-    ),
-    ("volume", "us"): (
-        (0.625, "drop", 1),
-        (5, "US tsp", 0.125),
-        (14.7, "US tsp", 0.25),
-        (59, "US tbsp", 1 / 6),
-        (473, "US cup", 0.0625),
-        (946, "US cup", 0.125),
-        (1892, "US pint", 0.125),
-        (math.inf, "US quart", 0.125),
-    ),
-    ("volume", "imperial"): (
-        (0.625, "drop", 1),
-        (5, "tsp", 0.125),
-        (15, "tsp", 0.25),
-        (56.5, "tbsp", 1 / 6),
-        (142, "imp fl oz", 0.25),
-        (568, "imp fl oz", 0.5),
-        (math.inf, "imp pint", 0.125),
-    ),
-    ("weight", "metric"): ((20, "g", 0.1), (50, "g", 0.5), (250, "g", 1), (1000, "g", 10), (math.inf, "kg", 0.05)),
-    ("weight", "us"): ((57, "oz", 0.125), (453, "oz", 0.25), (math.inf, "lb", 0.125)),
-    ("weight", "imperial"): ((57, "oz", 0.125), (453, "oz", 0.25), (math.inf, "lb", 0.125)),
-    ("length", "metric"): ((1000, "cm", 1), (math.inf, "m", 0.1)),
-    ("length", "us"): ((914, "inch", 0.5), (math.inf, "yard", 0.125)),
-    ("length", "imperial"): ((914, "inch", 0.5), (math.inf, "yard", 0.125)),
-    ("powder", "metric"): ((5, "tsp", 0.125), (15, "tsp", 0.25), (60, "tbsp", 1 / 6), (math.inf, "tbsp", 1 / 3)),
-    ("powder", "us"): (
-        (4.9, "US tsp", 0.125),
-        (14.7, "US tsp", 0.25),
-        (59, "US tbsp", 1 / 6),
-        (math.inf, "US tbsp", 1 / 3),
-    ),
-    ("powder", "imperial"): ((5, "tsp", 0.125), (15, "tsp", 0.25), (60, "tbsp", 1 / 6), (math.inf, "tbsp", 1 / 3)),
+_LADDERS: dict[tuple[str, str], list[tuple[float, str, float]]] = {
+    (quantity, system): [tuple(rung) for rung in rungs]
+    for quantity, by_system in _TABLES["ladders"].items()
+    for system, rungs in by_system.items()
 }
 
 
@@ -173,10 +97,10 @@ def systems(word: str) -> tuple[System, ...]:
 
 
 def _text(count: float, unit: str) -> Message:
-    if unit not in _SMALLER:
+    if unit not in _TABLES["smaller"]:
         return _counted(count, unit)
     # No one owns a quarter of a tablespoon or an eighth of a cup: the rest goes by the smaller spoon.
-    finest, holds, smaller = _SMALLER[unit]
+    finest, holds, smaller = _TABLES["smaller"][unit]
     whole = math.floor(count / finest + 1e-9) * finest
     rest = round((count - whole) * holds * 8) / 8
     if whole and rest:
@@ -185,7 +109,7 @@ def _text(count: float, unit: str) -> Message:
 
 
 def _counted(count: float, unit: str) -> Message:
-    key = f"workshop.amount.{_WORDS.get(unit, unit)}"
+    key = f"workshop.amount.{_TABLES['words'].get(unit, unit)}"
     if unit in _DECIMAL:
         return say(key, amount=round(count, 9))
     return say(key, count=1 if 0 < count <= 1 else 2, amount=_mixed(count))

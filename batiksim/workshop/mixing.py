@@ -38,7 +38,11 @@ def mixes_in(
     )
     sittings = dict.fromkeys(lot.sitting for lot in lots)
     waters = tuple(_water([lot for lot in lots if lot.sitting == one], pots, request, system) for one in sittings)
-    stocks = _stocks(pots, full, strongest, system)
+    wanted: dict[str, float] = {}
+    for pot in pots:
+        for dye, ml in pot.stocks:
+            wanted[dye] = wanted.get(dye, 0.0) + ml
+    stocks = tuple(_stock(dye, ml, full[dye], strongest[dye], system) for dye, ml in wanted.items())
     return Mixes(system=system, stocks=stocks, pots=pots, waters=waters)
 
 
@@ -131,16 +135,6 @@ def spoon_grams(grams: float, grams_per_tsp: float, system: System = "metric") -
     return spoons(grams, grams_per_tsp, system).amount / 5.0 * grams_per_tsp
 
 
-def _stocks(
-    pots: Sequence[PotMix], full: Mapping[str, float], strongest: Mapping[str, float], system: System
-) -> tuple[Stock, ...]:
-    wanted: dict[str, float] = {}
-    for pot in pots:
-        for dye, ml in pot.stocks:
-            wanted[dye] = wanted.get(dye, 0.0) + ml
-    return tuple(_stock(dye, ml, full[dye], strongest[dye], system) for dye, ml in wanted.items())
-
-
 def _stock(dye: str, ml: float, grams_full: float, times: float, system: System) -> Stock:
     """Spoons of powder for at least `ml` of stock, then as much water as keeps the strength, no weaker than request."""
     strength = grams_full * times
@@ -150,11 +144,7 @@ def _stock(dye: str, ml: float, grams_full: float, times: float, system: System)
     most = powder / strength * 1000
     more = measured(most, "volume", system)
     water_ml = more.amount if more.amount <= most * (1 + 1e-9) else max(water.amount, more.amount - more.step)
+    need_g = ml / 1000 * strength
     return Stock(
-        dye=dye,
-        need_g=ml / 1000 * strength,
-        powder_g=powder,
-        water_ml=water_ml,
-        grams_per_litre=strength,
-        grams_full=grams_full,
+        dye=dye, need_g=need_g, powder_g=powder, water_ml=water_ml, grams_per_litre=strength, grams_full=grams_full
     )

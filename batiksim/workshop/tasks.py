@@ -98,11 +98,6 @@ def wax_line_mm(tool: str, reach: StepArea) -> float:
     return max(reach.edge_mm / 2.0, reach.mm2 / TOOL_STROKES[tool][0])
 
 
-def wax_minutes(tool: str, reach: StepArea) -> float:
-    """How long the waxing takes a practised hand."""
-    return wax_line_mm(tool, reach) / TOOL_STROKES[tool][1] / 60.0
-
-
 def tasks_before(design: Design, *, presoak: bool) -> list[Task]:
     """What has to be done before the day: cloth washed, soaked if so wished, dyes dissolved."""
     made = [_fixed("prepare", figure("wash_cloth_min"))]
@@ -173,7 +168,7 @@ def _working(design: Design, number: int, step: Wax | DyeBath | Discharge, areas
     reaches = areas.of_step(number)
     if isinstance(step, Wax):
         tool = wax_tool(step, reaches[0])
-        minutes = wax_minutes(tool, reaches[0]) * pace
+        minutes = wax_line_mm(tool, reaches[0]) / TOOL_STROKES[tool][1] / 60.0 * pace
         metres = round(wax_line_mm(tool, reaches[0]) / 1000)
         detail = say(f"workshop.task.wax.{tool}", area=area_words(reaches[0].mm2), metres=metres)
         return Task(

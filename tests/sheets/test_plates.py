@@ -16,7 +16,8 @@ from PIL import Image, ImageColor
 
 from batiksim.errors import BatikError
 from batiksim.sheets import lettering
-from batiksim.sheets.drawing import GROUND, INK, MADDER, PAPER, step_mark, swatch
+from batiksim.sheets.colours import GROUND, INK, MADDER, PAPER
+from batiksim.sheets.drawing import step_mark, swatch
 from batiksim.sheets.marked import marked_picture
 from batiksim.sheets.plates.captions import UNDER_PLATE, Caption
 from batiksim.sheets.plates.stage_pictures import KINDS, StagePicture, StagesSheet

@@ -78,13 +78,8 @@ def _earlier_wax(case: _RemedySearch) -> Message | None:
         steps = [one for one in scene.design.steps if one is not later]
         steps.insert(step - 1, later)
         if case.cured(replace(scene.design, steps=tuple(steps))):
-            return say(
-                "checks.remedy.earlier_wax",
-                mask=later.mask.called,
-                number=number,
-                step=step,
-                colour=colour_words(spoilt.before),
-            )
+            colour = colour_words(spoilt.before)
+            return say("checks.remedy.earlier_wax", mask=later.mask.called, number=number, step=step, colour=colour)
     return None
 
 

@@ -218,12 +218,9 @@ class Scene:
             ks, offered, amounts = self.outcome.through(history)
             baths = [self._bath(o, float(amounts[o])) for o in dyeings]
             before = offered[list(dyeings)]
-            self._known_layers[history] = Layers(
-                dyeings=dyeings,
-                lab=self.lab_of_ks(ks),
-                alone=np.array([lab for lab, _ in baths]).reshape(-1, 3),
-                refused=np.where(before > 0, 1 - share_taken(before, np.array([load for _, load in baths])), 0.0),
-            )
+            alone = np.array([lab for lab, _ in baths]).reshape(-1, 3)
+            refused = np.where(before > 0, 1 - share_taken(before, np.array([load for _, load in baths])), 0.0)
+            self._known_layers[history] = Layers(dyeings=dyeings, lab=self.lab_of_ks(ks), alone=alone, refused=refused)
         return self._known_layers[history]
 
     def _bath(self, o: int, amount: float) -> tuple[Floats, float]:

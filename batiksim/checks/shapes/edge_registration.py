@@ -290,14 +290,9 @@ def _peak(agreement: Edges, pair: tuple[int, int], turn: float, settings: Misfit
     far = np.hypot(down, right) >= settings.least_mm and peak >= settings.better * max(here, 1e-9)
     spread = float(near.std())
     inside = 0 < row < 2 * reach and 0 < col < 2 * reach and np.hypot(down, right) <= settings.most_mm
-    return Link(
-        first=pair[0],
-        second=pair[1],
-        peak=peak,
-        clear=(peak - float(near.mean())) / spread if spread > 0 and inside else 0.0,
-        move=Move(turn_deg=turn, right_mm=right, down_mm=down),
-        off=bool(far or turn != 0),
-    )
+    clear = (peak - float(near.mean())) / spread if spread > 0 and inside else 0.0
+    move = Move(turn_deg=turn, right_mm=right, down_mm=down)
+    return Link(first=pair[0], second=pair[1], peak=peak, clear=clear, move=move, off=bool(far or turn != 0))
 
 
 def _near(agreement: Edges, most_px: float) -> Edges:

@@ -112,11 +112,9 @@ def crack_openings(
     width, cell = wax_width_mm(mask, px_per_mm)
     if not width.any():
         return plane
+    spacing_mm = crack_spacing_mm(crackle, paraffin)
     cracks = crack_network(
-        mask.shape[1] / px_per_mm,
-        high_mm or mask.shape[0] / px_per_mm,
-        spacing_mm=crack_spacing_mm(crackle, paraffin),
-        seed=seed,
+        mask.shape[1] / px_per_mm, high_mm or mask.shape[0] / px_per_mm, spacing_mm=spacing_mm, seed=seed
     )
     shown = np.full(len(cracks), min(1.0, OPEN_AT_LEAST + 0.75 * hard))
     crackle_drawing.draw_cracks(

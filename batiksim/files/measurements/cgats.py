@@ -99,12 +99,9 @@ def _sample(cells: list[str], fields: tuple[str, ...], line: int) -> _Sample:
 
 
 def _miscount(line: int, count: int, expected: int) -> BatikError:
-    return BatikError(
-        "files.error.miscount",
-        field=say("files.line", number=line),
-        values=say("files.values", count=count),
-        fields=say("files.fields", count=expected),
-    )
+    values = say("files.values", count=count)
+    fields = say("files.fields", count=expected)
+    return BatikError("files.error.miscount", field=say("files.line", number=line), values=values, fields=fields)
 
 
 def _chosen(samples: list[_Sample], name: str | None) -> _Sample:

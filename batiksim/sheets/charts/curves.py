@@ -20,7 +20,7 @@ from batiksim.colour.spaces import (
 from batiksim.colour.spectra import BANDS_NM, light_weights
 from batiksim.dyes.ladders import Ladder, Spectrum
 from batiksim.sheets.charts.figures import axes_inside, quiet_style, titled_figure
-from batiksim.sheets.drawing import GROUND, INK, QUIET, mixed
+from batiksim.sheets.colours import GROUND, INK, QUIET, mixed
 from batiksim.sheets.lettering import balanced, fitted, text_width
 from batiksim.texts.catalogue import Message, say
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, Literal
 
-from batiksim.sheets.drawing import GROUND, INK, QUIET, mixed
+from batiksim.sheets.colours import GROUND, INK, QUIET, mixed
 from batiksim.sheets.lettering import FONT_FOLDER, STAND_IN, balanced, text_width
 from batiksim.texts.catalogue import Message
 from batiksim.values import MADE_BY

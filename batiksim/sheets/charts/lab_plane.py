@@ -11,7 +11,7 @@ from batiksim.cloth.journeys import Journey
 from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.viewing import DAY
 from batiksim.sheets.charts.figures import axes_inside, quiet_style, titled_figure
-from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, mixed
+from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET, mixed
 from batiksim.sheets.lettering import fitted, wrapped
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent

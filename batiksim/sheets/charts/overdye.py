@@ -8,7 +8,8 @@ from PIL import Image, ImageDraw
 
 from batiksim.colour.spaces import hex_to_xyz
 from batiksim.dyes.overdye import Overdye, Shade
-from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, put, shadow, stamp, swatch
+from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET
+from batiksim.sheets.drawing import put, shadow, stamp, swatch
 from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped
 from batiksim.sheets.pages import Label, Page
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
@@ -107,13 +108,10 @@ def _sizes(chart: Overdye) -> _Sizes:
     else:
         lines = max(len(_column_name(name, body, pitch)) for name in chart.dyes)
         top = lines * line_height(body) + round(body * 0.6)
+    cell = round(min(27, max(18, pitch * 0.155)))
+    left = max(longest, 5 * body) + body
     return _Sizes(
-        pitch=pitch,
-        body=body,
-        cell=round(min(27, max(18, pitch * 0.155))),
-        left=max(longest, 5 * body) + body,
-        top=top + round(1.5 * body),
-        head=_SIDE + _TITLE + 4 * body,
+        pitch=pitch, body=body, cell=cell, left=left, top=top + round(1.5 * body), head=_SIDE + _TITLE + 4 * body
     )
 
 

@@ -8,7 +8,8 @@ from functools import cached_property
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.sheets.drawing import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed, put, stamp, step_mark, string_line
+from batiksim.sheets.colours import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed
+from batiksim.sheets.drawing import put, stamp, step_mark, string_line
 from batiksim.sheets.lettering import Style, fitted, line_height, text_width, wrapped, write
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.times import clock, hours_words, minutes_words

@@ -4,7 +4,7 @@ import io
 from collections.abc import Sequence
 
 from batiksim.sheets.charts.overdye import chart_plaid, cross
-from batiksim.sheets.drawing import QUIET
+from batiksim.sheets.colours import QUIET
 from batiksim.sheets.handout.lesson import SECTIONS, HandoutOptions, Lesson
 from batiksim.sheets.handout.pictures import cloth_jpeg, mark_png
 from batiksim.sheets.handout.pictures_store import Data, HandoutPictures, colours, map_data, marks, plate_data

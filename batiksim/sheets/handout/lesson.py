@@ -58,17 +58,13 @@ def letters_of(colours: Iterable[tuple[Message, str]]) -> dict[tuple[Message, st
         place = next(like, len(seen))
         if place == len(seen):
             seen.append((name, hexed))
-        letters[name, hexed] = _letter(place)
+        first, last = divmod(place, 26)
+        letters[name, hexed] = (chr(96 + first) if first else "") + chr(97 + last)
     return letters
 
 
 def _are_alike(first: str, second: str) -> bool:
     return float(delta_e_2000(hex_to_lab(first), hex_to_lab(second))) < _ALIKE
-
-
-def _letter(place: int) -> str:
-    first, last = divmod(place, 26)
-    return (chr(96 + first) if first else "") + chr(97 + last)
 
 
 @dataclass(frozen=True, kw_only=True)

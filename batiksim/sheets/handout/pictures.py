@@ -11,7 +11,8 @@ from functools import lru_cache
 import numpy as np
 from PIL import Image, ImageColor
 
-from batiksim.sheets.drawing import INK, mixed, step_mark
+from batiksim.sheets.colours import INK, mixed
+from batiksim.sheets.drawing import step_mark
 from batiksim.sheets.handout.maps import StepMap
 from batiksim.types import Bools, Bytes
 

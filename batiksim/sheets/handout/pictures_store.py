@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from batiksim.sheets.drawing import AMBER, QUIET
+from batiksim.sheets.colours import AMBER, QUIET
 from batiksim.sheets.handout.lesson import HandoutOptions, Lesson
 from batiksim.sheets.handout.maps import label_spots
 from batiksim.sheets.handout.pictures import NOWHERE, blank_png, chip_png, map_png, mark_png, plate_jpegs

@@ -100,13 +100,10 @@ def _wax(lesson: Lesson, number: int, step: Wax) -> StepWords:
         _fact("look", say("handout.wax.look")),
         *_time(lesson, number, "wax"),
     ]
+    title = wax_name(lesson.design, number)
+    brief = (say("handout.wax.keeps", colours=kept) if kept else do[0],)
     return StepWords(
-        title=wax_name(lesson.design, number),
-        do=tuple(do),
-        facts=tuple(facts),
-        cautions=cautions_for("wax"),
-        brief=(say("handout.wax.keeps", colours=kept) if kept else do[0],),
-        note=step.note,
+        title=title, do=tuple(do), facts=tuple(facts), cautions=cautions_for("wax"), brief=brief, note=step.note
     )
 
 
@@ -163,13 +160,10 @@ def _dye(lesson: Lesson, number: int, step: DyeBath) -> StepWords:
         _fact("look", *look),
         *_time(lesson, number, "dye", mixing=True),
     ]
+    do = (painting, *_creeping(step))
+    brief = tuple(_recipe(lesson.design, pot) for pot in pots)
     return StepWords(
-        title=bath_name(step),
-        do=(painting, *_creeping(step)),
-        facts=tuple(facts),
-        cautions=cautions_for("dye"),
-        brief=tuple(_recipe(lesson.design, pot) for pot in pots),
-        note=step.note,
+        title=bath_name(step), do=do, facts=tuple(facts), cautions=cautions_for("dye"), brief=brief, note=step.note
     )
 
 
@@ -232,13 +226,9 @@ def _discharge(lesson: Lesson, number: int, step: Discharge) -> StepWords:
         _fact("look", say("handout.discharge.look")),
         *_time(lesson, number, "discharge"),
     ]
+    cautions = cautions_for("discharge")
     return StepWords(
-        title=say("steps.discharge"),
-        do=(do,),
-        facts=tuple(facts),
-        cautions=cautions_for("discharge"),
-        brief=(do,),
-        note=step.note,
+        title=say("steps.discharge"), do=(do,), facts=tuple(facts), cautions=cautions, brief=(do,), note=step.note
     )
 
 

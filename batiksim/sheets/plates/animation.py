@@ -13,19 +13,8 @@ import numpy as np
 from PIL import ExifTags, Image, ImageDraw
 
 from batiksim.errors import BatikError
-from batiksim.sheets.drawing import (
-    GROUND,
-    INK,
-    QUIET,
-    cloth_picture,
-    hang,
-    mixed,
-    put,
-    sagging,
-    stamp,
-    step_mark,
-    string_line,
-)
+from batiksim.sheets.colours import GROUND, INK, QUIET, mixed
+from batiksim.sheets.drawing import cloth_picture, hang, put, sagging, stamp, step_mark, string_line
 from batiksim.sheets.lettering import fitted, write
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.texts.catalogue import say
@@ -77,12 +66,8 @@ def _stand(aspect: float, wide: int) -> _Stand:
     high = min(round(room / aspect), round(wide * _MOST_HIGH))
     cloth = (max(8, min(room, round(high * aspect))), max(8, high))
     top = round(wide * 0.075)
-    return _Stand(
-        wide=wide,
-        high=(top + cloth[1] + round(wide * 0.155) + 1) // 2 * 2,
-        cloth=cloth,
-        corner=((wide - cloth[0]) // 2, top),
-    )
+    corner = ((wide - cloth[0]) // 2, top)
+    return _Stand(wide=wide, high=(top + cloth[1] + round(wide * 0.155) + 1) // 2 * 2, cloth=cloth, corner=corner)
 
 
 def _frames(stages: Sequence[StagePicture], stand: _Stand) -> Iterator[tuple[Image.Image, int]]:

@@ -9,7 +9,8 @@ from functools import cached_property
 
 from PIL import Image, ImageDraw
 
-from batiksim.sheets.drawing import INK, QUIET, put, swatch
+from batiksim.sheets.colours import INK, QUIET
+from batiksim.sheets.drawing import put, swatch
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
 from batiksim.texts.catalogue import Message
 from batiksim.texts.phrases import percent

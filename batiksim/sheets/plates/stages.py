@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.sheets.drawing import GROUND, INK, PAPER, QUIET, cloth_picture, hang, put, sagging, step_mark, string_line
+from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET
+from batiksim.sheets.drawing import cloth_picture, hang, put, sagging, step_mark, string_line
 from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
 from batiksim.sheets.plates.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE, Caption, Looks
 from batiksim.sheets.plates.stage_pictures import KINDS, Kind, StagePicture, StagesSheet
@@ -180,12 +181,8 @@ def _head(sheet: StagesSheet) -> _Head:
         if kind in _MARKED and kind in used:
             key.append((kind, used[kind].pots[0][1] if used[kind].pots else QUIET))
     wide = sum(48 + text_width(_key_words(kind), "sans", 30) + 44 for kind, _ in key) - 44
-    return _Head(
-        title=balanced(sheet.title, "serif-bold", 92, _INNER, lines=2),
-        size=wrapped(sheet.size, "italic", 38, _INNER, lines=2),
-        key=tuple(key),
-        key_wide=wide,
-    )
+    title = balanced(sheet.title, "serif-bold", 92, _INNER, lines=2)
+    return _Head(title=title, size=wrapped(sheet.size, "italic", 38, _INNER, lines=2), key=tuple(key), key_wide=wide)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -125,11 +125,5 @@ def _sheet(row: int, column: int, across: list[tuple[float, float]], down: list[
         rings += [(seam, place) if upright else (place, seam) for place in places]
         step = -1 if side in ("left", "top") else 1
         beside.append((side, row, column + step) if upright else (side, row + step, column))
-    return Sheet(
-        row=row,
-        column=column,
-        box=(left, top, right, bottom),
-        core=(x0, y0, x1, y1),
-        rings=tuple(rings),
-        beside=tuple(beside),
-    )
+    box = (left, top, right, bottom)
+    return Sheet(row=row, column=column, box=box, core=(x0, y0, x1, y1), rings=tuple(rings), beside=tuple(beside))

@@ -89,15 +89,11 @@ def _lines(design: Design, number: int, step: Wax, mask: Bytes, before: tuple[Fl
     width = design.cloth.width_mm
     now = outlines(mask, width_mm=width)
     wide, cell = wide_parts(mask, width_mm=width, wider_mm=FILLED_MM)
+    name = wax_name(design, number)
+    thin = step.grey == "thin"
+    hatch = tuple(hatching(now, wide, cell_mm=cell, every_mm=HATCH_MM))
     return WaxLines(
-        step=number,
-        name=wax_name(design, number),
-        tool=step.tool,
-        thin=step.grey == "thin",
-        note=step.note,
-        now=now,
-        hatch=tuple(hatching(now, wide, cell_mm=cell, every_mm=HATCH_MM)),
-        earlier=before,
+        step=number, name=name, tool=step.tool, thin=thin, note=step.note, now=now, hatch=hatch, earlier=before
     )
 
 

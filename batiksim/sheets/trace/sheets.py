@@ -38,7 +38,7 @@ def sheets_pdf(tracing: Tracing, *, paper: str) -> Traced:
     notes: list[Message] = []
     waxings = []
     for lines in tracing.waxings:
-        used = [sheet for sheet in shared.sheets if _is_used(lines, sheet)]
+        used = [sheet for sheet in shared.sheets if cut(lines.now, sheet.core) or cut(lines.hatch, sheet.core)]
         if len(used) > MOST_SHEETS:
             notes.append(say("trace.too_many", step=lines.step, count=len(used)))
             continue
@@ -98,11 +98,6 @@ def _titles(lines: WaxLines) -> dict[str, Any]:
 
 def _thin(lines: WaxLines) -> str:
     return texts()("trace.thin") if lines.thin else ""
-
-
-def _is_used(lines: WaxLines, sheet: Sheet) -> bool:
-    """Whether there is anything to wax within a sheet's seams."""
-    return bool(cut(lines.now, sheet.core) or cut(lines.hatch, sheet.core))
 
 
 def _waxing(

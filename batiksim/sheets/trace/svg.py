@@ -9,7 +9,7 @@ from html import escape
 import numpy as np
 
 from batiksim.cloth.outlines import cut
-from batiksim.sheets.drawing import AMBER, INK, QUIET, WOOD
+from batiksim.sheets.colours import AMBER, INK, QUIET, WOOD
 from batiksim.sheets.trace.layout import RING, Box, Sheet
 from batiksim.sheets.trace.lines import Tracing, WaxLines
 from batiksim.types import Floats

@@ -12,7 +12,7 @@ from batiksim.workshop.figures import FIGURES, GRADES, Figure, figure
 from batiksim.workshop.measures import amount_words
 from batiksim.workshop.shopping import Item, Shopping
 from batiksim.workshop.tasks import Task
-from batiksim.workshop.timetable_values import Sitting, Slot
+from batiksim.workshop.timetable_values import Sitting
 from batiksim.workshop.values import Workshop
 
 
@@ -149,7 +149,7 @@ def _sitting(sitting: Sitting, count: int, told: set[str]) -> list[Block]:
         (
             clock(slot.start),
             tell("error.step", number=slot.task.step) if slot.task.step else "",
-            str(slot_title(slot)),
+            str(say("workshop.part", title=slot.task.title, part=slot.part) if slot.part else slot.task.title),
             str(minutes_words(slot.minutes)),
             _detail(slot.task, again=slot.goes_on),
         )
@@ -166,11 +166,6 @@ def _sitting(sitting: Sitting, count: int, told: set[str]) -> list[Block]:
         *([Paragraph(text=spare)] if spare else []),
         *caution_blocks(list(dict.fromkeys(slot.task.work for slot in sitting.slots)), told, again=False),
     ]
-
-
-def slot_title(slot: Slot) -> Message:
-    """A task's title, and which part of it this is."""
-    return say("workshop.part", title=slot.task.title, part=slot.part) if slot.part else slot.task.title
 
 
 def _sitting_title(sitting: Sitting, count: int) -> Message:

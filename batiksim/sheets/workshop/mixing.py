@@ -1,7 +1,8 @@
 """The part of the workshop sheet to have beside the scales: stocks, chemical water, pots, wax, bleach."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
 from batiksim.texts.catalogue import say, texts
@@ -13,7 +14,10 @@ from batiksim.workshop.measures import System, amount_words, together_words
 from batiksim.workshop.shopping import Shopping
 from batiksim.workshop.tasks import area_words
 from batiksim.workshop.timetable_values import steps_words
-from batiksim.workshop.values import ChemicalWater, PotMix, Stock, WaxUse, Workshop
+from batiksim.workshop.values import ChemicalWater, Mixes, PotMix, Stock, WaxUse, Workshop
+
+Mixed = TypeVar("Mixed", Stock, ChemicalWater, PotMix)
+Row = tuple[Sequence[str], Sequence[Sequence[str]]]  # what it is about, and for each system its amounts
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,9 +33,19 @@ class Writer:
         """The measures to write amounts in, metric first."""
         return [mixes.system for mixes in self.workshop.mixes]
 
-    def table(
-        self, keys: Sequence[str], titles: Sequence[str], rows: Sequence[tuple[Sequence[str], Sequence[Sequence[str]]]]
-    ) -> Rows:
+    def rows(
+        self,
+        mixed: Callable[[Mixes], Sequence[Mixed]],
+        about: Callable[[Mixed], Sequence[str]],
+        cells: Callable[[Mixed, System], Sequence[str]],
+    ) -> list[Row]:
+        """What is mixed in every system of measures: what each is about, and its amounts in each system."""
+        return [
+            (about(same[0]), [cells(one, system) for one, system in zip(same, self.systems, strict=True)])
+            for same in zip(*map(mixed, self.workshop.mixes), strict=True)
+        ]
+
+    def table(self, keys: Sequence[str], titles: Sequence[str], rows: Sequence[Row]) -> Rows:
         """A table with a line for each system of measures.
 
         rows : what a row is about, and then for each system its amounts; columns without any amount are left out
@@ -69,12 +83,23 @@ def mixing_blocks(writer: Writer) -> list[Block]:
     return [block for part in parts for block in part(writer)]
 
 
-def _heading(key: str) -> Heading:
-    return Heading(text=texts()(f"workshop.mixing.{key}"))
+def _section(
+    writer: Writer, key: str, rows: Sequence[Row], *, said: str = "", below: str = "", heads: str = "", care: str = ""
+) -> list[Block]:
+    """A heading, a sentence, a table, a sentence below it and the cautions of a kind of work; nothing without rows.
 
-
-def _heads(key: str) -> tuple[str, ...]:
-    return texts().lines(f"workshop.mixing.{key}_head")
+    heads : key of the table's heads, where it isn't the section's
+    """
+    if not rows:
+        return []
+    titles, about = texts().lines(f"workshop.mixing.{heads or key}_head"), len(rows[0][0])
+    return [
+        Heading(text=texts()(f"workshop.mixing.{key}")),
+        *([Paragraph(text=said)] if said else []),
+        writer.table(titles[:about], titles[about:], rows),
+        *([Paragraph(text=below)] if below else []),
+        *(caution_blocks([care], writer.told) if care else []),
+    ]
 
 
 def _volume(ml: float, system: System) -> str:
@@ -86,26 +111,12 @@ def _powder(grams: float, system: System, what: str) -> str:
 
 
 def _stocks(writer: Writer) -> list[Block]:
-    mixes = writer.workshop.mixes
-    if not mixes[0].stocks:
-        return []
-    rows = [
-        (
-            [same[0].dye, _strength_words(same[0])],
-            [
-                [_powder(stock.powder_g, system, "powder"), _volume(stock.water_ml, system)]
-                for stock, system in zip(same, writer.systems, strict=True)
-            ],
-        )
-        for same in zip(*(mix.stocks for mix in mixes), strict=True)
-    ]
-    heads = _heads("stocks")
-    return [
-        _heading("stocks"),
-        Paragraph(text=texts()("workshop.mixing.stocks_say")),
-        writer.table(heads[:2], heads[2:], rows),
-        *caution_blocks(["powders"], writer.told),
-    ]
+    rows = writer.rows(
+        lambda mixes: mixes.stocks,
+        lambda stock: [stock.dye, _strength_words(stock)],
+        lambda stock, system: [_powder(stock.powder_g, system, "powder"), _volume(stock.water_ml, system)],
+    )
+    return _section(writer, "stocks", rows, said=texts()("workshop.mixing.stocks_say"), care="powders")
 
 
 def _strength_words(stock: Stock) -> str:
@@ -118,34 +129,20 @@ def _presoak(writer: Writer) -> list[Block]:
     if soak is None:
         return []
     cells = [[_volume(soak.ml, system), _powder(soak.soda_g, system, "soda")] for system in writer.systems]
-    heads = _heads("presoak")
-    return [
-        _heading("presoak"),
-        Paragraph(text=texts()("workshop.mixing.presoak_say", minutes=round(figure("soak_min")))),
-        writer.table(heads[:1], heads[1:], [([texts()("workshop.mixing.all_cloths")], cells)]),
-        *caution_blocks(["soak"], writer.told),
-    ]
+    said = texts()("workshop.mixing.presoak_say", minutes=round(figure("soak_min")))
+    return _section(writer, "presoak", [([texts()("workshop.mixing.all_cloths")], cells)], said=said, care="soak")
 
 
 def _waters(writer: Writer) -> list[Block]:
-    workshop = writer.workshop
-    if not workshop.mixes[0].waters:
-        return []
-    rows = [
-        (
-            [_for_words(writer, same[0].sitting, same[0].steps)],
-            [_water_cells(water, system) for water, system in zip(same, writer.systems, strict=True)],
-        )
-        for same in zip(*(mix.waters for mix in workshop.mixes), strict=True)
-    ]
-    if workshop.presoak is not None:
-        note = say("workshop.mixing.waters_presoaked")
-    else:
-        useful, strong = minutes_words(workshop.times.useful_min), minutes_words(workshop.times.strong_min)
-        note = say("workshop.mixing.waters_say", useful=useful, strong=strong)
-    soda = [] if workshop.presoak is not None else caution_blocks(["fixative"], writer.told)
-    heads = _heads("waters")
-    return [_heading("waters"), Paragraph(text=str(note)), writer.table(heads[:1], heads[1:], rows), *soda]
+    times = writer.workshop.times
+    rows = writer.rows(
+        lambda mixes: mixes.waters, lambda water: [_for_words(writer, water.sitting, water.steps)], _water_cells
+    )
+    if writer.workshop.presoak is not None:
+        return _section(writer, "waters", rows, said=texts()("workshop.mixing.waters_presoaked"))
+    useful, strong = minutes_words(times.useful_min), minutes_words(times.strong_min)
+    said = texts()("workshop.mixing.waters_say", useful=useful, strong=strong)
+    return _section(writer, "waters", rows, said=said, care="fixative")
 
 
 def _water_cells(water: ChemicalWater, system: System) -> list[str]:
@@ -166,24 +163,14 @@ def _for_words(writer: Writer, sitting: int, steps: Sequence[int]) -> str:
 
 
 def _pots(writer: Writer) -> list[Block]:
-    workshop = writer.workshop
-    if not workshop.pots:
-        return []
-    many = workshop.request.makers > 1
-    rows = [
-        (
-            [same[0].pot, _lot_words(writer, same[0].lot)],
-            [_pot_cells(pot, system, many) for pot, system in zip(same, writer.systems, strict=True)],
-        )
-        for same in zip(*(mix.pots for mix in workshop.mixes), strict=True)
-    ]
-    heads = _heads("pots_for_all" if many else "pots")
-    return [
-        _heading("pots"),
-        Paragraph(text=texts()("workshop.mixing.pots_say")),
-        writer.table(heads[:2], heads[2:], rows),
-        *caution_blocks(["dye"], writer.told),
-    ]
+    many = writer.workshop.request.makers > 1
+    rows = writer.rows(
+        lambda mixes: mixes.pots,
+        lambda pot: [pot.pot, _lot_words(writer, pot.lot)],
+        lambda pot, system: _pot_cells(pot, system, many),
+    )
+    said = texts()("workshop.mixing.pots_say")
+    return _section(writer, "pots", rows, said=said, heads="pots_for_all" if many else "pots", care="dye")
 
 
 def _pot_cells(pot: PotMix, system: System, many: bool) -> list[str]:
@@ -198,8 +185,6 @@ def _pot_cells(pot: PotMix, system: System, many: bool) -> list[str]:
 
 def _waxes(writer: Writer) -> list[Block]:
     workshop = writer.workshop
-    if not workshop.waxes:
-        return []
     rows = [
         (
             [str(steps_words([use.step])), texts()(f"workshop.tool.{use.tool}"), str(area_words(use.mm2))],
@@ -210,13 +195,7 @@ def _waxes(writer: Writer) -> list[Block]:
     sentences = [say("workshop.mixing.wax_fill", grams=round(figure("wax_pot_g")))]
     if workshop.request.makers > 1:
         sentences.insert(0, say("workshop.mixing.wax_share", makers=round(figure("makers_per_wax_pot"))))
-    heads = _heads("waxes")
-    return [
-        _heading("waxes"),
-        writer.table(heads[:3], heads[3:], rows),
-        Paragraph(text=" ".join(map(str, sentences))),
-        *caution_blocks(["wax"], writer.told),
-    ]
+    return _section(writer, "waxes", rows, below=" ".join(map(str, sentences)), care="wax")
 
 
 def _wax_cells(use: WaxUse, system: System) -> list[str]:
@@ -226,15 +205,11 @@ def _wax_cells(use: WaxUse, system: System) -> list[str]:
 
 
 def _bleaches(writer: Writer) -> list[Block]:
-    bleaches = writer.workshop.bleaches
-    if not bleaches:
-        return []
     rows = [
         (
             [str(steps_words([bleach.step])), str(area_words(bleach.mm2))],
             [[_volume(bleach.ml, system)] for system in writer.systems],
         )
-        for bleach in bleaches
+        for bleach in writer.workshop.bleaches
     ]
-    heads = _heads("bleaches")
-    return [_heading("bleaches"), writer.table(heads[:2], heads[2:], rows), *caution_blocks(["discharge"], writer.told)]
+    return _section(writer, "bleaches", rows, care="discharge")
