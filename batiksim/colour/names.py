@@ -20,7 +20,7 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import hex_to_xyz, xyz_to_lab
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, as_triples
-from batiksim.values.colour_words import PLAIN
+from batiksim.values.colour_words import PLAIN, history_names
 
 _DATA = Path(__file__).resolve().parent.parent / "data"
 _TABLE = _DATA / "iscc_nbs_centroids_srgb.csv"
@@ -43,8 +43,7 @@ class ColourName:
 
 def layered(names: Iterable[str]) -> Message | str:
     """Dyes over one another, from the lowest up: "ink over straw". Takes "discharge" for a bleaching."""
-    shown = (say("colour.bleach") if name == "discharge" else name for name in names)
-    return reduce(lambda lower, upper: say("colour.over", upper=upper, lower=lower), shown)
+    return reduce(lambda lower, upper: say("colour.over", upper=upper, lower=lower), history_names(tuple(names)))
 
 
 def colour_name(lab: ArrayLike) -> ColourName:

@@ -23,7 +23,7 @@ from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, DyeBath, Wax
-from batiksim.values.colour_words import name_message
+from batiksim.values.colour_words import history_names, name_message
 from batiksim.values.plain_data import plain
 from batiksim.values.step_words import step_kind, step_words
 
@@ -53,7 +53,7 @@ def spot_data(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | Non
     return {
         "colour": colour_data(spot.colours[last if step is None else step]),
         "loads": [{"dye": dye, "load": load} for dye, load in held.loads.items() if load >= LEAST_LOAD],
-        "history": [outcome.pot_of(op) for op in reached],
+        "history": plain(history_names([outcome.pot_of(op) for op in reached])),
         "closed": bool(cover.keeps_out.all()) and step is not None,
         "lights": plain(in_lights(dyes.reflectance(held.ks))),
         "steps": [spot.step_data(number) for number in range(1, last + 1)],

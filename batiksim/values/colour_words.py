@@ -29,7 +29,11 @@ def name_message(name: str) -> Message:
     return say(f"colour.{'plain' if name in PLAIN else 'name'}.{re.sub('[ -]', '_', name)}")
 
 
+def history_names(history: Sequence[str]) -> tuple[str | Message, ...]:
+    """What reached a piece of cloth, in order, as it is shown: pots by their names, and the bleach."""
+    return tuple(say("colour.bleach") if name == "discharge" else name for name in history)
+
+
 def history_words(history: Sequence[str]) -> str:
     """What reached a piece of cloth, in order: "straw + ink"; the bare cloth where nothing did."""
-    shown = (str(say("colour.bleach")) if name == "discharge" else name for name in history)
-    return " + ".join(shown) or str(say("phrase.bare_cloth"))
+    return " + ".join(map(str, history_names(history))) or str(say("phrase.bare_cloth"))

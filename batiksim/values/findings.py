@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from batiksim.texts.catalogue import Message
-from batiksim.values.colour_words import name_message
+from batiksim.values.colour_words import history_names, name_message
 from batiksim.values.plain_data import as_data
 from batiksim.values.rules import Choice
 
@@ -48,7 +48,7 @@ class Region:
     lab : CIELAB of the finished cloth, D65
     """
 
-    DATA = ("shown",)
+    DATA = ("shown", "shown_history")
 
     share: float = field(metadata=as_data(places=6))
     history: tuple[str, ...]
@@ -62,3 +62,8 @@ class Region:
     def shown(self) -> Message:
         """The colour's name in the language that is spoken."""
         return name_message(self.name)
+
+    @property
+    def shown_history(self) -> tuple[str | Message, ...]:
+        """The history in the language that is spoken."""
+        return history_names(self.history)

@@ -61,7 +61,7 @@ function colours() {
 function regionList(regions, old) {
   return h("ul", { class: old ? "colours old" : "colours", "aria-busy": String(old) }, regions.slice(0, 12).map((region) => h("li", {},
     swatch(region.hex), h("span", {}, region.shown), h("span", { class: "figure" }, share(region.share)),
-    h("span", { class: "how" }, region.history.length ? sequence(region.history) : say("page.bare_cloth")))));
+    h("span", { class: "how" }, region.shown_history.length ? sequence(region.shown_history) : say("page.bare_cloth")))));
 }
 
 function size() {
