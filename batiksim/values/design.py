@@ -19,7 +19,7 @@ MADE_BY = "Made by batiksim"  # stands inside every picture and page that is mad
 
 @dataclass(frozen=True, kw_only=True)
 class Checks(Value):
-    """Which checks are made of a design. skip : whether there are such checks is for the checks to say."""
+    """Which checks to leave out for this design."""
 
     KIND = "checks"
 
@@ -55,7 +55,7 @@ class Design(Value):
     KIND = "design"
 
     title: str = field(metadata=text("What the cloth is called.", "Tide pools"))
-    maker: str = field(default="", metadata=text("Whose design it is; sheets say so.", "Ada Weaver"))
+    maker: str = field(default="", metadata=text("Whose design it is; it is printed on the sheets.", "Ada Weaver"))
     note: str = field(default="", metadata=note("Our cloth for two afternoons."))
     cloth: Cloth = field(metadata=table(Cloth, "The fabric."))
     dyes: tuple[Dye, ...] = field(default=(), metadata=tables(Dye, "dye", "The dyes"))
@@ -67,7 +67,7 @@ class Design(Value):
         default=(), metadata=tables(Want, "want", "Colours wished for on the finished cloth")
     )
     skip_checks: tuple[str, ...] = field(
-        default=(), metadata=setting(SkippedChecks(of=Checks, key="checks", help="Which checks are made of it."))
+        default=(), metadata=setting(SkippedChecks(of=Checks, key="checks", help="Which checks to leave out."))
     )
 
     def agree(self) -> None:

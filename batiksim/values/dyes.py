@@ -29,7 +29,7 @@ class BuildUp(Value):
     law: BuildUpLaw = field(
         default="linear",
         metadata=choice(
-            "linear: twice as strong, twice the load; saturating: ever less more; power: strength to the power bend.",
+            "linear: twice as strong, twice the load; saturating: each increase adds less; power: strength to the power bend.",
             BUILD_UPS,
             "power",
             stated=True,
@@ -223,13 +223,16 @@ class BookDye(Value):
 
 @dataclass(frozen=True, kw_only=True)
 class DyeBook(Value):
-    """A maker's dyes. name : as a design names the book."""
+    """A maker's dyes.
+
+    name : as a design names the book
+    """
 
     KIND = "dye_book"
 
     name: str
     title: str = field(metadata=text("What the book is called.", "My dyes"))
-    currency: str = field(default="", metadata=text("Of its prices, in words.", "EUR", longest=20))
+    currency: str = field(default="", metadata=text("The currency of its prices.", "EUR", longest=20))
     entries: tuple[BookDye, ...] = field(default=(), metadata=tables(BookDye, "dye", "Its dyes"))
 
     def agree(self) -> None:

@@ -21,11 +21,11 @@ class Price(Value):
 
 @dataclass(frozen=True, kw_only=True)
 class PriceList(Value):
-    """What things cost, each once. currency : "" where not told."""
+    """What things cost, each listed once."""
 
     KIND = "price_list"
 
-    currency: str = field(default="", metadata=text("Of all prices, in words.", "EUR", longest=20))
+    currency: str = field(default="", metadata=text("The currency of all prices.", "EUR", longest=20))
     prices: tuple[Price, ...] = field(default=(), metadata=tables(Price, "price", "The prices", numbered=True))
 
     def agree(self) -> None:

@@ -131,7 +131,7 @@ def needs_picture(key: str) -> dict[str, Any]:
 
 def note(example: str) -> dict[str, Rule]:
     """What the maker tells learners, in any number of lines."""
-    return text("What you tell learners of it.", example, lines=True, longest=2000)
+    return text("What you tell learners about it.", example, lines=True, longest=2000)
 
 
 _NOTE = note("Warm the cloth a little first.")

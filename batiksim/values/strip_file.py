@@ -41,7 +41,9 @@ class StripCloth(Value):
     KIND = "strip_cloth"
 
     colour: str | None = field(default=None, metadata=colour("Its colour by daylight, if you know it.", "#f1ede2"))
-    assumed: bool = field(default=False, metadata=flag("Whether that is only what cotton commonly is."))
+    assumed: bool = field(
+        default=False, metadata=flag("Whether that colour is only a common one for cotton, not your cloth's own.")
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -145,7 +147,7 @@ class StripCard(Value):
 
 @dataclass(frozen=True, kw_only=True)
 class StripFile(Value):
-    """A strip file."""
+    """What each patch of a dyed strip is, and where the strip is in the photo."""
 
     KIND = "strip"
 

@@ -16,7 +16,7 @@ Layers = tuple[tuple[str, float], ...]
 
 _NAME = Text(example="sun yellow", help="A name.")
 _COLOUR = Colour(help="A colour by daylight.")
-STRENGTH = Number(low=0, high=4, above=True, share=True, example=0.5, help="Full strengths of the dye.")
+STRENGTH = Number(low=0, high=4, above=True, share=True, example=0.5, help="Strength of the dye; 1 is full strength.")
 _REFLECTANCE = Number(low=0.01, high=1, example=0.18, help="Reflectance of a card.")
 _CORNER = Number(low=-3, high=4, example=0.1, help="A share of the strip.")
 _SIZE = Number(low=0, high=4, above=True, example=0.2, help="A share of the strip.")

@@ -50,11 +50,11 @@ class Want(Value):
     )
     colour: str = field(
         metadata=setting(
-            ColourOrName(help='The colour: "#c05f7a", or in words of ISCC-NBS.', example="strong yellow green")
+            ColourOrName(help='The colour: "#c05f7a", or its name (ISCC-NBS).', example="strong yellow green")
         )
     )
     weight: float = field(
-        default=1.0, metadata=number("Beside the other wants; 2 counts twice.", 2, 0, 1_000, above=True)
+        default=1.0, metadata=number("How much it counts among the wants; 2 counts twice.", 2, 0, 1_000, above=True)
     )
 
     @classmethod

@@ -63,7 +63,7 @@ def _inside(kind: type[Value]) -> Iterator[tuple[str, type[Value]]]:
 
 def table_lines(kind: type[Value]) -> Iterator[str]:
     """The settings of one table."""
-    yield "| setting | what it is | may be | left out | example |"
+    yield "| setting | what it is | can be | if left out | example |"
     yield "|---|---|---|---|---|"
     for name, rule, default in rules(kind):
         first, *beside = rule.keys(name)
