@@ -22,7 +22,7 @@ from batiksim.values.plain_data import plain_data
 def trace(design: Path, out: Path, as_json: bool, **options: Any) -> None:
     """Print what to wax in DESIGN at true size, to trace onto the cloth.
 
-    For every waxing: sheets to tape together with a map of them, and one large page as PDF and SVG for a copy shop.
+    For every waxing: sheets to tape together with a map of them, and one large page as PDF and SVG for a print shop.
     """
     with progress_line(not as_json) as progress:
         made = jobs.save_tracing(design, out, progress=progress, **options)

@@ -42,7 +42,7 @@ class StripCloth(Value):
 
     colour: str | None = field(default=None, metadata=colour("Its colour by daylight, if you know it.", "#f1ede2"))
     assumed: bool = field(
-        default=False, metadata=flag("Whether that colour is only a common one for cotton, not your cloth's own.")
+        default=False, metadata=flag("Whether that colour is only a common one for cotton, not your own cloth's.")
     )
 
 
