@@ -13,10 +13,9 @@ from batiksim.document.dyes_and_pots import is_pot_of, pot_name, used_in
 from batiksim.document.frames.frames import Frames
 from batiksim.document.remedies import proposals
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
-from batiksim.errors import BatikError
-from batiksim.texts.catalogue import Message, message_data
+from batiksim.texts.catalogue import message_data
 from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, Wax
-from batiksim.values.plain_data import plain_data
+from batiksim.values.plain_data import plain, plain_data
 from batiksim.values.step_words import step_kind, step_words
 
 REGIONS_PX = 1000  # width at which regions are counted: quick, and their shares hold to a part in a thousand
@@ -31,11 +30,11 @@ def state_data(document: Document) -> dict[str, Any]:
             "revision": revision,
             "design_number": document.design_number,
             "saved": document.saved,
-            "problem": _sentence(document.problem),
+            "problem": document.problem and str(document.problem),
             "sample": document.sample,
             "folder": str(document.autosave.file.parent.name if not document.sample else ""),
-            "undo": _sentence(document.undo_words),
-            "redo": _sentence(document.redo_words),
+            "undo": plain(document.undo_words),
+            "redo": plain(document.redo_words),
             "set_aside": document.set_aside is not None,
             "new_names": document.new_names,
             "elsewhere": document.autosave.elsewhere,
@@ -44,21 +43,13 @@ def state_data(document: Document) -> dict[str, Any]:
     return base | design_data(design, document.frames.dyes(design), rows, cols)
 
 
-def _sentence(said: Message | BatikError | None) -> str | None:
-    return None if said is None else str(said)
-
-
 def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[str, Any]:
     """A design and the size of its pictures."""
     cloth = design.cloth
     return {
         "title": design.title,
-        "cloth": {
-            "width_mm": cloth.width_mm,
-            "height_mm": cloth.width_mm * rows / cols,
-            "colour": dyes.colour,
-            "grams_per_m2": cloth.grams_per_m2,
-        },
+        "cloth": plain_data(cloth, without=("surface",))
+        | {"height_mm": cloth.width_mm * rows / cols, "colour": dyes.colour},
         "size": {"rows": rows, "cols": cols},
         "dyes": [_dye_data(design, dyes, dye.name) for dye in design.dyes],
         "strengths": {"weakest": WEAKEST_POT, "strongest": STRONGEST_POT},

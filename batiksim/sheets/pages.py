@@ -17,6 +17,7 @@ from batiksim.sheets.lettering import FONT_FOLDER, Style, text_width, write
 from batiksim.texts.catalogue import texts
 from batiksim.types import Bytes
 from batiksim.values import MADE_BY
+from batiksim.values.plain_data import plain_data
 
 DOTS_PER_INCH = 200
 _TEMPLATE = Path(__file__).parent / "templates" / "page.typ"
@@ -105,15 +106,8 @@ def page_pdf(page: Page) -> bytes:
 
 def _label_data(label: Label, point: float) -> dict[str, object]:
     back = text_width(label.text, label.style, label.size) * _BACK[label.align]
-    return {
-        "x": (label.x - (0 if label.turned else back)) * point,
-        "y": (label.y + (back if label.turned else 0)) * point,
-        "text": label.text,
-        "size": label.size * point,
-        "style": label.style,
-        "fill": label.fill,
-        "turned": label.turned,
-    }
+    x, y = (label.x, label.y + back) if label.turned else (label.x - back, label.y)
+    return plain_data(label) | {"x": x * point, "y": y * point, "size": label.size * point}
 
 
 def _is_foreign(label: Label) -> bool:

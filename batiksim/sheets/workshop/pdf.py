@@ -5,12 +5,14 @@ from collections.abc import Sequence
 
 from PIL import Image
 
-from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, without_empty
+from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows, without_empty
 from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import texts
 from batiksim.types import Bytes
+from batiksim.values.plain_data import plain_data
 
 _CHART = "chart.png"
+_KINDS = {Heading: "heading", Paragraph: "paragraph", Listing: "list", Rows: "table"}
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 
 
@@ -54,11 +56,5 @@ def _png(picture: Bytes) -> bytes:
 
 def block_data(block: Block) -> dict[str, object]:
     """A block as plain data, for the printed page and the worktable's; a table without its empty columns."""
-    if isinstance(block, Heading):
-        return {"kind": "heading", "level": block.level, "text": block.text}
-    if isinstance(block, Paragraph):
-        return {"kind": "paragraph", "text": block.text}
-    if isinstance(block, Listing):
-        return {"kind": "list", "points": [list(point) for point in block.points]}
-    table = without_empty(block)
-    return {"kind": "table", "titles": table.titles, "rows": table.rows, "right": table.right}
+    shown = without_empty(block) if isinstance(block, Rows) else block
+    return {"kind": _KINDS[type(block)], **plain_data(shown)}
