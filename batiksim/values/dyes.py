@@ -29,7 +29,7 @@ class BuildUp(Value):
     law: BuildUpLaw = field(
         default="linear",
         metadata=choice(
-            "linear: twice as strong, twice the load; saturating: each increase adds less; power: strength to the bend.",
+            "linear: twice as strong, twice the load; saturating: each step up adds less; power: strength to the bend.",
             BUILD_UPS,
             "power",
             stated=True,
