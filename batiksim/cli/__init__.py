@@ -1,14 +1,11 @@
 """Words in, words out: each command parses, calls one function of `jobs`, and prints."""
 
 from batiksim.cli.calibrate import calibrate, compare
-from batiksim.cli.charts import chart
-from batiksim.cli.dyes import match_command, overdye, pot
-from batiksim.cli.from_picture import from_picture_command
+from batiksim.cli.dyes import chart, match_command, overdye, pot
 from batiksim.cli.group import main as main
-from batiksim.cli.handouts import handout, risk
 from batiksim.cli.look import check, new, preview
-from batiksim.cli.planning import orders_command, workshop
-from batiksim.cli.print import stages, strip, trace
+from batiksim.cli.planning import from_picture_command, orders_command, workshop
+from batiksim.cli.print import handout, risk, stages, strip, trace
 from batiksim.cli.worktable import worktable
 
 _IN_ORDER_OF_WORK = (

@@ -1,4 +1,4 @@
-"""Commands about dyes and pots: overdye, pot, match."""
+"""Commands about dyes and pots: overdye, pot, match, chart."""
 
 from __future__ import annotations
 
@@ -16,6 +16,9 @@ from batiksim.texts.catalogue import say
 
 if TYPE_CHECKING:
     from batiksim.types import Look
+
+
+from batiksim.cli.words import Choice
 
 
 @click.command(cls=Command)
@@ -100,3 +103,31 @@ def match_command(colour: str, book: str, cloth: str | None, out: Path | None, a
     print_match(terminal(), found)
     if out is not None:
         click.echo(say("cli.drawn", file=out))
+
+
+@click.command(cls=Command)
+@click.argument("kind", type=Choice(["ladders", "spectra", "colours"]))
+@click.argument("source", metavar="design_or_book")
+@click.option("--out", type=PATH)
+@click.option("--only", callback=codes, metavar="names")
+@click.option("--pots", "use_pots", is_flag=True)
+@click.option("--strength", type=NUMBER, default=1.0, show_default=True)
+@click.option("--table", type=PATH)
+@cloth_option
+@light_option
+@json_option
+def chart(kind: str, source: str, out: Path | None, table: Path | None, as_json: bool, **options: Any) -> None:
+    """Draw a chart for a lesson, of a design, a dye book or "demo".
+
+    ladders: each dye from weak to strong. spectra: what each throws back of daylight. colours: where the colours of a
+    DESIGN lie in the CIELAB plane, and how each came there, dye by dye.
+    """
+    if out is None and not as_json:
+        raise BatikError("cli.error.chart_without_out", field="--out")
+    drawn = jobs.draw_chart(kind, source, request(jobs.ChartRequest, options), measured=table or ())
+    if out is not None:
+        jobs.save_chart(drawn, out)
+    if as_json:
+        print_data(drawn.data)
+        return
+    click.echo(say("cli.chart.saved", file=out))

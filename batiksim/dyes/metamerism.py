@@ -1,6 +1,5 @@
 """Metamerism: colours that match under one light and part under another."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -37,44 +36,33 @@ class MetamericPair:
     by_lamp: float
 
 
-def metameric_pairs(
-    reflectances: ArrayLike,
-    *,
-    day: str = DAY,
-    lamps: Sequence[str] | None = None,
-    same: float = SAME,
-    apart: float = APART,
-) -> tuple[MetamericPair, ...]:
+def metameric_pairs(reflectances: ArrayLike, *, day: str = DAY) -> tuple[MetamericPair, ...]:
     """Pairs among dry reflectances (n, 31) that match by day and part by lamp, the furthest parted first.
 
-    day : the light under which they are matched, at most `same` apart (CIEDE2000)
-    lamps : they part by at least `apart` under one of these, each with its own adaptation; the filament lamp and the
-        LED when left out, or daylight in place of the one under which they are matched
+    day : the light under which they are matched, at most `SAME` apart (CIEDE2000); they part by at least `APART` under
+        the filament lamp or the LED, or daylight in place of the one that is `day`, each with its own adaptation
     """
     values = np.asarray(reflectances, dtype=np.float64)
-    labs = {light: xyz_to_lab(seen_xyz(values, light=light)) for light in (day, *(lamps or other_lights(day)))}
+    labs = {light: xyz_to_lab(seen_xyz(values, light=light)) for light in (day, *other_lights(day))}
     pairs = []
     for start in range(0, len(values), BLOCK):
-        first, second = _matching(labs[day], start, same)
+        first, second = _matching(labs[day], start)
         apart_by = {light: delta_e_2000(lit[first], lit[second]).tolist() for light, lit in labs.items()}
         by_day = apart_by.pop(day)
         for at, places in enumerate(zip(first.tolist(), second.tolist(), strict=True)):
             by_lamp, lamp = max((gaps[at], light) for light, gaps in apart_by.items())
-            if by_lamp >= apart:
-                pairs.append(
-                    MetamericPair(
-                        first=places[0], second=places[1], day=day, lamp=lamp, by_day=by_day[at], by_lamp=by_lamp
-                    )
-                )
+            if by_lamp >= APART:
+                two = {"first": places[0], "second": places[1]}
+                pairs.append(MetamericPair(**two, day=day, lamp=lamp, by_day=by_day[at], by_lamp=by_lamp))
     return tuple(sorted(pairs, key=lambda pair: (-pair.by_lamp, pair.first, pair.second)))
 
 
-def _matching(labs: Floats, start: int, same: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Places of pairs (first < second, first in the block from `start`) at most `same` apart."""
-    first, second = np.nonzero(np.abs(labs[start : start + BLOCK, None, 0] - labs[None, :, 0]) <= 2 * same)
+def _matching(labs: Floats, start: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Places of pairs (first < second, first in the block from `start`) at most `SAME` apart."""
+    first, second = np.nonzero(np.abs(labs[start : start + BLOCK, None, 0] - labs[None, :, 0]) <= 2 * SAME)
     first += start
     first, second = first[first < second], second[first < second]
-    matching = delta_e_2000(labs[first], labs[second]) <= same
+    matching = delta_e_2000(labs[first], labs[second]) <= SAME
     return first[matching], second[matching]
 
 

@@ -115,9 +115,7 @@ class PotLook:
         return volume_ml(self.pot)
 
 
-def read_pot(
-    text: str, dyes: Iterable[str], *, name: str = "pot", strength: float = 1.0, ml: float | None = None
-) -> Pot:
+def read_pot(text: str, dyes: Iterable[str], *, strength: float = 1.0, ml: float | None = None) -> Pot:
     """A pot from words: "sun yellow=5, sea blue=1, navy=3 drops"; a dye alone counts one part.
 
     dyes : the names to choose from; small and capital letters are alike
@@ -138,7 +136,7 @@ def read_pot(
         into = drops if found["drops"] else parts
         into[dye] = into.get(dye, 0.0) + float(found["number"] or 1)
     holds = SHOWN_ML if ml is None and drops else ml
-    return Pot(name=name, parts=parts, strength=strength, ml=holds, drops=drops)
+    return Pot(name="pot", parts=parts, strength=strength, ml=holds, drops=drops)
 
 
 def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:

@@ -4,7 +4,7 @@ A picture's pixels carry the number of dyeings they take before they are waxed: 
 dyeing j is what has a stage below j; those shapes lie within each other, and every rule here keeps it so.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -42,23 +42,15 @@ class DrawableStages:
     parted: float = 0.0
 
 
-def drawable_stages(
-    stages: Bytes, *, dyeings: int, line_px: float, tell: Callable[[int], None] = lambda done: None
-) -> DrawableStages:
-    """What a hand with lines of `line_px` can wax of stages (uint8 (rows, cols), 0..dyeings).
-
-    tell : called with how many dyeings are done
-    """
+def drawable_stages(stages: Bytes, *, dyeings: int, line_px: float) -> DrawableStages:
+    """What a hand with lines of `line_px` can wax of stages (uint8 (rows, cols), 0..dyeings)."""
     import skimage.morphology  # noqa: F401  # its parts load when first asked for, which threads must not do at once
 
     def closed_before(dyeing: int) -> tuple[Bools, Bools, Bools, Bools]:
         return _drawable(stages < dyeing, line_px)
 
     with ThreadPoolExecutor(default_threads()) as pool:
-        parts = []
-        for done, part in enumerate(pool.map(closed_before, range(1, dyeings + 1))):
-            parts.append(part)
-            tell(done + 1)
+        parts = list(pool.map(closed_before, range(1, dyeings + 1)))
     closed = np.empty((dyeings, *stages.shape), np.float32)
     before = np.zeros(stages.shape, np.bool_)
     for place, part in enumerate(parts):

@@ -89,9 +89,7 @@ def reach_of(course: Course, uses: Sequence[MaskUse], masks: Bytes) -> Reach:
     return Reach(covers=tuple(covers), amounts=amounts, number=first[:, None] + np.arange(len(paints)))
 
 
-def partition_of(
-    course: Course, uses: Sequence[MaskUse], masks: Bytes, *, wanted: Bytes, most: int = MOST_AREAS
-) -> Partition:
+def partition_of(course: Course, uses: Sequence[MaskUse], masks: Bytes, *, wanted: Bytes) -> Partition:
     """Cut the cloth into areas.
 
     uses, masks : the design's masks as drawn and their pictures, uint8 (masks, rows, cols)
@@ -100,10 +98,10 @@ def partition_of(
     reach = reach_of(course, uses, masks)
     opened = [~cover.sealed for cover in reach.covers]
     thresholds: Thresholds = ((LEAST_REACH,),) * len(reach.amounts)
-    labels, first = _labelled([*opened, *rest_bits(course, reach, thresholds, wanted)], most)
+    labels, first = _labelled([*opened, *rest_bits(course, reach, thresholds, wanted)])
     thresholds = tuple(_thresholds(labels, amount) for amount in reach.amounts)
     rest = rest_bits(course, reach, thresholds, wanted)
-    labels, first = _labelled([*opened, *rest], most)
+    labels, first = _labelled([*opened, *rest])
     counts = np.bincount(labels[labels >= 0], minlength=len(first)).astype(np.float64)
     table = np.stack([bit.ravel()[first] for bit in rest], axis=1)
     return Partition(
@@ -161,12 +159,12 @@ def bit_codes(bits: Sequence[Bools]) -> Words:
     return code
 
 
-def _labelled(bits: Sequence[Bools], most: int) -> tuple[Labels, NDArray[np.intp]]:
+def _labelled(bits: Sequence[Bools]) -> tuple[Labels, NDArray[np.intp]]:
     """Label pixels by their bits, the most frequent first; also one pixel of each label."""
     code = bit_codes([bit.ravel() for bit in bits])
     _, first, place, counts = np.unique(code, return_index=True, return_inverse=True, return_counts=True)
     order = np.argsort(-counts, kind="stable")
-    kept = [at for at in order.tolist() if counts[at] >= LEAST_SHARE * code.size][:most] or order[:1].tolist()
+    kept = [at for at in order.tolist() if counts[at] >= LEAST_SHARE * code.size][:MOST_AREAS] or order[:1].tolist()
     number_of = np.full(len(counts), -1, np.int16)
     number_of[kept] = np.arange(len(kept))
     labels = number_of[place.ravel()].reshape(bits[0].shape)

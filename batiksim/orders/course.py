@@ -20,9 +20,8 @@ MOST_LAYOUTS = 120  # five dyeings, each of other places; with more only the des
 
 @dataclass(frozen=True, kw_only=True)
 class Slot:
-    """One pot's place. bath : the design's dyeing, from 0; mask : its paint mask, by number, or -1 for everywhere."""
+    """One pot's place. mask : its paint mask, by number, or -1 for everywhere."""
 
-    bath: int
     mask: int
     pot: str
 
@@ -102,7 +101,7 @@ def course_of(design: Design) -> Course:
             sealing.append(at)
         elif isinstance(step, DyeBath):
             first = len(slots)
-            slots += [Slot(bath=len(baths), mask=number(paint.where), pot=paint.pot) for paint in step.paints]
+            slots += [Slot(mask=number(paint.where), pot=paint.pot) for paint in step.paints]
             events.append(Event(step=at, place=len(baths)))
             baths.append(tuple(range(first, len(slots))))
         elif isinstance(step, Discharge):

@@ -6,8 +6,8 @@ from typing import Literal
 
 from batiksim.cloth.areas import StepArea, StepAreas
 from batiksim.texts.catalogue import Message, say
-from batiksim.texts.times import hours_words
-from batiksim.values import Design, Discharge, DyeBath, Paint, RemoveWax, Wax
+from batiksim.texts.times import hours_words, minutes_words
+from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Wax
 from batiksim.values.plain_data import as_data
 from batiksim.values.step_words import bath_name, bath_words, wax_name
 from batiksim.workshop.cautions import KINDS
@@ -60,6 +60,11 @@ class Task:
         """What it needs care for, as `CAUTIONS` names it."""
         return KINDS.get(self.work, ())
 
+    @property
+    def time_words(self) -> Message:
+        """How long it takes, of a wait the shortest and the longest."""
+        return hours_words(self.minutes / 60, self.longest / 60) if self.longest else minutes_words(self.minutes)
+
 
 def pot_minutes(room_c: float) -> tuple[float, float]:
     """Minutes for which a mixed pot is at full strength, and of use, at a room temperature."""
@@ -103,13 +108,8 @@ def tasks_before(design: Design, *, presoak: bool) -> list[Task]:
     made = [_fixed("prepare", figure("wash_cloth_min"))]
     if presoak:
         made.append(_fixed("soak", figure("soak_min")))
-    dyes = {
-        dye
-        for step in design.steps
-        if isinstance(step, DyeBath)
-        for paint in step.paints
-        for dye in _dyes(design, paint)
-    }
+    paints = [paint for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
+    dyes = {dye for paint in paints for dye in design.pot(paint.pot).dyes}
     if dyes:
         made.append(_fixed("powders", figure("mix_min") * (1 + len(dyes))))
     return made
@@ -119,10 +119,6 @@ def _fixed(work: Work, minutes: float, *, step: int = 0) -> Task:
     """A task whose title and detail are the same for every design."""
     detail = say(f"workshop.task.{work}.detail")
     return Task(work=work, step=step, title=say(f"workshop.task.{work}"), detail=detail, minutes=minutes)
-
-
-def _dyes(design: Design, paint: Paint) -> tuple[str, ...]:
-    return design.pot(paint.pot).dyes
 
 
 def tasks_of(design: Design, areas: StepAreas, *, room_c: float, pace: float = 1.0) -> list[Task]:

@@ -9,7 +9,7 @@ from batiksim.values.plain_data import LEFT_OUT, as_data
 from batiksim.values.rules import flag, number, text
 from batiksim.values.settings import Value
 from batiksim.workshop.figures import figure
-from batiksim.workshop.measures import System
+from batiksim.workshop.measures import System, together_words
 from batiksim.workshop.sessions import read_sessions
 from batiksim.workshop.timetable_values import Timetable
 
@@ -79,6 +79,11 @@ class PotMix:
     ml: float
     stocks: tuple[tuple[str, float], ...]
     chemical_ml: float
+
+    @property
+    def poured_words(self) -> Message:
+        """What its parts come to once they are poured together."""
+        return together_words([*(ml for _, ml in self.stocks), self.chemical_ml])
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,12 +4,12 @@ END_DATA_FORMAT, one sample a row between BEGIN_DATA and END_DATA. Only reflecta
 Format: ANSI CGATS.17; the spellings of spectral fields are common practice, no source.
 """
 
-import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from batiksim.errors import BatikError, nearest
+from batiksim.files.measurements.numbers import finite
 from batiksim.texts.catalogue import say
 
 Rows = list[tuple[int, float, float]]
@@ -152,8 +152,4 @@ def _wavelength(field: str) -> float | None:
 
 def _number(cell: str) -> float | None:
     text = cell.removesuffix("%")
-    try:
-        value = float(text.replace(",", ".") if _DECIMAL_COMMA.fullmatch(text) else text)
-    except ValueError:
-        return None
-    return value if math.isfinite(value) else None
+    return finite(text.replace(",", ".") if _DECIMAL_COMMA.fullmatch(text) else text)

@@ -5,6 +5,7 @@ import re
 from collections.abc import Iterable, Iterator
 
 from batiksim.errors import BatikError
+from batiksim.files.measurements.numbers import finite
 from batiksim.values import Layers
 
 UNDYED = "undyed"
@@ -92,8 +93,5 @@ def _parts(text: str) -> Iterator[str]:
 def _split(part: str) -> tuple[str, float | None]:
     """A dye and the strength behind it, if there is one."""
     dye, _, last = part.rpartition(" ")
-    try:
-        strength = float(last)
-    except ValueError:
-        return part, None
-    return (dye.strip(), strength) if math.isfinite(strength) else (part, None)
+    strength = finite(last)
+    return (part, None) if strength is None else (dye.strip(), strength)

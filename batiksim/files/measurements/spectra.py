@@ -2,13 +2,13 @@
 
 import csv
 import io
-import math
 from collections.abc import Iterator
 from pathlib import Path
 
 from batiksim.errors import BatikError, in_file
 from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.cgats import is_cgats, sample_rows
+from batiksim.files.measurements.numbers import finite
 from batiksim.texts.catalogue import say
 
 _LARGEST_BYTES = 1_000_000
@@ -107,13 +107,7 @@ def _cells(line: str, separator: str) -> list[str]:
 
 
 def _number(cell: str, separator: str) -> float | None:
-    if separator != ",":
-        cell = cell.replace(",", ".")
-    try:
-        value = float(cell.removesuffix("%"))
-    except ValueError:
-        return None
-    return value if math.isfinite(value) else None
+    return finite((cell if separator == "," else cell.replace(",", ".")).removesuffix("%"))
 
 
 def _check_wavelengths(path: Path | None, rows: _Rows) -> None:

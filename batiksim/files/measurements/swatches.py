@@ -2,7 +2,6 @@
 
 import csv
 import io
-import math
 import re
 from collections.abc import Iterable
 from pathlib import Path
@@ -10,6 +9,7 @@ from pathlib import Path
 from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.layers import check_plain, dye_names, layers_text, read_layers
+from batiksim.files.measurements.numbers import finite
 from batiksim.texts.catalogue import say
 from batiksim.types import StrPath
 from batiksim.values import Swatch
@@ -77,7 +77,7 @@ class _Columns:
         self.names: frozenset[str] = frozenset()
         for at, heading in enumerate(headings):
             key = _SAME.get(heading.casefold(), heading.casefold())
-            if (wavelength := _float(heading.removesuffix("nm").strip())) is not None and 300 <= wavelength <= 900:
+            if (wavelength := finite(heading.removesuffix("nm").strip())) is not None and 300 <= wavelength <= 900:
                 self.nm.append((wavelength, at))
             elif key in ("name", "dyes", "L", "a", "b", "hex"):
                 self.known[key] = at
@@ -102,15 +102,15 @@ class _Columns:
 
     def rough(self, row: list[str]) -> list[float]:
         """The reflectances that can be read, to tell percent from shares."""
-        cells = [_float(row[at]) for _, at in self.nm if at < len(row)]
+        cells = [finite(row[at]) for _, at in self.nm if at < len(row)]
         return [value for value in cells if value is not None]
 
     def number(self, row: list[str], at: int) -> float:
         given = row[at] if at < len(row) else ""
-        value = _float(given)
+        value = finite(given)
         if value is None:
             pointed = given.replace(",", ".")
-            fix = f"files.error.not_a_number.{'fix' if _float(pointed) is None else 'fix_point'}"
+            fix = f"files.error.not_a_number.{'fix' if finite(pointed) is None else 'fix_point'}"
             found = given or say("files.nothing")
             raise BatikError("files.error.not_a_number", field=self.headings[at], got=found, fix=fix, pointed=pointed)
         return value
@@ -135,14 +135,6 @@ class _Columns:
         if samples[0][0] > 420 or samples[-1][0] < 680 or len(samples) < 8:
             raise BatikError("files.error.columns_too_short", field=_FIRST)
         return Swatch(name=name, layers=layers, samples=tuple((nm, min(value, 1.0)) for nm, value in samples))
-
-
-def _float(text: str) -> float | None:
-    try:
-        value = float(text)
-    except ValueError:
-        return None
-    return value if math.isfinite(value) else None
 
 
 def swatch_rows(swatches: tuple[Swatch, ...]) -> str:

@@ -12,7 +12,7 @@ from batiksim.sheets.colours import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mi
 from batiksim.sheets.drawing import put, stamp, step_mark, string_line
 from batiksim.sheets.lettering import Style, fitted, line_height, text_width, wrapped, write
 from batiksim.texts.catalogue import Message, say
-from batiksim.texts.times import clock, hours_words, minutes_words
+from batiksim.texts.times import clock, minutes_words
 from batiksim.types import Bytes
 from batiksim.workshop.tasks import Task
 from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable
@@ -232,11 +232,7 @@ def _slot_lines(slot: Slot, wide: float) -> tuple[str, ...]:
 def _rest_words(task: Task) -> Message:
     if task.work == "dry":
         return say("charts.timetable.dry_overnight")
-    return say("charts.timetable.after", task=task.title, time=_home_words(task))
-
-
-def _home_words(task: Task) -> str | Message:
-    return hours_words(task.minutes / 60, task.longest / 60) if task.longest else minutes_words(task.minutes)
+    return say("charts.timetable.after", task=task.title, time=task.time_words)
 
 
 def _piece(task: Task, wide: int, high: int, colours: Mapping[str, str], scale: float) -> Image.Image:
@@ -273,10 +269,8 @@ def _home_lines(key: str, tasks: Sequence[Task]) -> list[str]:
     if not tasks:
         return []
     task_key = f"charts.timetable.{'one_task' if len(tasks) == 1 else 'numbered_task'}"
-    sentences = [
-        say(task_key, number=number, task=task.title, time=_home_words(task))
-        for number, task in enumerate(tasks, start=1)
-    ]
+    numbered = enumerate(tasks, start=1)
+    sentences = [say(task_key, number=number, task=task.title, time=task.time_words) for number, task in numbered]
     return wrapped(" ".join(map(str, (say(key), *sentences))), "sans", _TEXT + 2, WIDE - 2 * _SIDE, lines=4)
 
 

@@ -8,11 +8,11 @@ from batiksim.sheets.handout.lesson import Lesson
 from batiksim.sheets.handout.words import pot_parts, together
 from batiksim.texts.catalogue import Message, say, texts
 from batiksim.texts.phrases import capital, listed, percent
-from batiksim.texts.times import clock, hours_words, minutes_words
+from batiksim.texts.times import clock, minutes_words
 from batiksim.values import Discharge, Wax
 from batiksim.values.colour_words import name_message
 from batiksim.workshop.figures import figure
-from batiksim.workshop.measures import amount_words, together_words
+from batiksim.workshop.measures import amount_words
 from batiksim.workshop.tasks import Task
 from batiksim.workshop.timetable_values import Sitting, steps_words
 
@@ -90,10 +90,8 @@ def _waters(lesson: Lesson) -> Table | None:
 
 
 def _pots(lesson: Lesson) -> Table | None:
-    rows = []
-    for pot in lesson.workshop.pots:
-        poured = together_words([*(ml for _, ml in pot.stocks), pot.chemical_ml])
-        rows.append((pot.pot, steps_words(pot.steps), poured, listed(pot_parts(pot))))
+    pots = lesson.workshop.pots
+    rows = [(pot.pot, steps_words(pot.steps), pot.poured_words, listed(pot_parts(pot))) for pot in pots]
     return _table(say("handout.amounts.pots"), "workshop.mixing.pots_head", rows)
 
 
@@ -148,13 +146,13 @@ def _brief(lesson: Lesson) -> list[str]:
     titles = [say("handout.timetable.brief", title=_sitting_title(sitting, single)) for sitting in times.sittings]
     lines = [" ".join(map(str, titles))]
     if times.home:
-        works = [say("handout.timetable.long", title=title, time=time) for title, time in map(_free, times.home)]
+        works = [say("handout.timetable.long", title=_titled(task), time=task.time_words) for task in times.home]
         lines.append(texts()("handout.timetable.brief_home", parts=works))
     return lines
 
 
 def _free_table(title: Message, tasks: Sequence[Task]) -> Table | None:
-    return _table(title, "workshop.timetable.head_free", [_free(task) for task in tasks])
+    return _table(title, "workshop.timetable.head_free", [(_titled(task), task.time_words) for task in tasks])
 
 
 def _sitting_title(sitting: Sitting, single: bool) -> Message:
@@ -174,12 +172,6 @@ def _slots(sitting: Sitting) -> list[tuple[str | Message, ...]]:
 
 def _titled(task: Task) -> Message:
     return say("handout.step.titled", number=task.step, title=task.title) if task.step else task.title
-
-
-def _free(task: Task) -> tuple[Message, Message]:
-    if task.waits and task.longest:
-        return _titled(task), hours_words(task.minutes / 60, task.longest / 60)
-    return _titled(task), minutes_words(task.minutes)
 
 
 def glossary_data(lesson: Lesson) -> Table:

@@ -13,7 +13,7 @@ from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
 from batiksim.values.plain_data import LEFT_OUT, as_data
 from batiksim.values.step_words import bath_name, wax_name
 from batiksim.workshop.cautions import Caution, cautions_for
-from batiksim.workshop.measures import amount_words, together_words
+from batiksim.workshop.measures import amount_words
 from batiksim.workshop.tasks import Task, area_words
 from batiksim.workshop.values import PotMix
 
@@ -214,9 +214,7 @@ def pot_parts(mix: PotMix) -> list[Message]:
 
 def _mix(lesson: Lesson, mix: PotMix) -> Message:
     key = "mix_all" if lesson.workshop.request.makers > 1 else "mix"
-    return say(
-        f"handout.dye.{key}", ml=together_words([*(ml for _, ml in mix.stocks), mix.chemical_ml]), parts=pot_parts(mix)
-    )
+    return say(f"handout.dye.{key}", ml=mix.poured_words, parts=pot_parts(mix))
 
 
 def _discharge(lesson: Lesson, number: int, step: Discharge) -> StepWords:

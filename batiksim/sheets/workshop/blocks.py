@@ -6,7 +6,7 @@ from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
 from batiksim.sheets.workshop.mixing import Writer, caution_blocks, mixing_blocks
 from batiksim.texts.catalogue import Message, say, texts
 from batiksim.texts.phrases import percent
-from batiksim.texts.times import clock, hours_words, minutes_words
+from batiksim.texts.times import clock, minutes_words
 from batiksim.workshop.cautions import DEFER, cautions_for
 from batiksim.workshop.figures import FIGURES, GRADES, Figure, figure
 from batiksim.workshop.measures import amount_words
@@ -176,9 +176,7 @@ def _sitting_title(sitting: Sitting, count: int) -> Message:
 
 
 def _wait_words(task: Task) -> Message:
-    if task.work == "dry":
-        return say("workshop.timetable.overnight")
-    return hours_words(task.minutes / 60, task.longest / 60) if task.longest else minutes_words(task.minutes)
+    return say("workshop.timetable.overnight") if task.work == "dry" else task.time_words
 
 
 def _figures(writer: Writer) -> list[Block]:

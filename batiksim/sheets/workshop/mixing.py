@@ -10,7 +10,7 @@ from batiksim.texts.phrases import listed
 from batiksim.texts.times import minutes_words
 from batiksim.workshop.cautions import cautions_for
 from batiksim.workshop.figures import figure
-from batiksim.workshop.measures import System, amount_words, together_words
+from batiksim.workshop.measures import System, amount_words
 from batiksim.workshop.shopping import Shopping
 from batiksim.workshop.tasks import area_words
 from batiksim.workshop.timetable_values import steps_words
@@ -179,8 +179,7 @@ def _pot_cells(pot: PotMix, system: System, many: bool) -> list[str]:
         parts.append(say("handout.dye.chemical", ml=_volume(pot.chemical_ml, system)))
     each = [_volume(pot.each_ml, system)] if many else []
     metric = system == "metric"  # there the parts' own sum, elsewhere the next measure that holds it
-    poured = together_words([*(ml for _, ml in pot.stocks), pot.chemical_ml])
-    return [*each, str(poured) if metric else _volume(pot.ml, system), str(listed(parts))]
+    return [*each, str(pot.poured_words) if metric else _volume(pot.ml, system), str(listed(parts))]
 
 
 def _waxes(writer: Writer) -> list[Block]:
