@@ -5,8 +5,7 @@ from collections.abc import Sequence
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
 from batiksim.sheets.workshop.mixing import Writer, caution_blocks, mixing_blocks
 from batiksim.texts.catalogue import Message, say, texts
-from batiksim.texts.phrases import percent
-from batiksim.texts.times import clock, minutes_words
+from batiksim.texts.phrases import clock, minutes_words, percent
 from batiksim.workshop.cautions import DEFER, cautions_for
 from batiksim.workshop.figures import FIGURES, GRADES, Figure, figure
 from batiksim.workshop.measures import amount_words
