@@ -22,6 +22,12 @@ def as_triples(values: ArrayLike, name: str) -> Floats:
     return _last_axis(values, name, 3)
 
 
+def triple(values: Floats) -> tuple[float, float, float]:
+    """Three values as plain numbers."""
+    first, second, third = values.tolist()
+    return first, second, third
+
+
 def as_spectra(values: ArrayLike, name: str) -> Floats:
     """Float64 (..., 31), or ValueError."""
     return _last_axis(values, name, BANDS)

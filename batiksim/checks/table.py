@@ -26,7 +26,7 @@ from batiksim.values import SEVERITIES, Design, Finding
 NOTHING = say("checks.nothing")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class Check:
     """One check.
 
@@ -47,24 +47,20 @@ class Check:
         return say(f"checks.{self.code}.what")
 
 
-def _row(code: str, function: Callable[[Scene, Any], Iterator[Finding]], settings: Any, **keys: bool) -> Check:
-    return Check(code=code, function=function, settings=settings, **keys)
-
-
 CHECKS: tuple[Check, ...] = (
-    _row("leak", leak, Leak(), quick=True),
-    _row("neighbours", neighbours, Neighbours(), quick=True),
-    _row("mud", mud, Mud(), quick=True),
-    _row("faint", faint, Faint(), quick=True),
-    _row("order", order, Order(), quick=True),
-    _row("hand", hand, DrawableLimits()),
-    _row("fit", fit, MisfitSettings()),
-    _row("wasted", wasted, Wasted(), quick=True),
-    _row("depth", depth, Depth(), quick=True),
-    _row("lost", lost, Lost(), quick=True),
-    _row("reach", reach, OutOfGamut(), quick=True),
-    _row("cloth", seen_on, SeenOn(), quick=True),
-    _row("lamp", lamp, Lamp(), quick=True),
+    Check("leak", leak, Leak(), quick=True),
+    Check("neighbours", neighbours, Neighbours(), quick=True),
+    Check("mud", mud, Mud(), quick=True),
+    Check("faint", faint, Faint(), quick=True),
+    Check("order", order, Order(), quick=True),
+    Check("hand", hand, DrawableLimits()),
+    Check("fit", fit, MisfitSettings()),
+    Check("wasted", wasted, Wasted(), quick=True),
+    Check("depth", depth, Depth(), quick=True),
+    Check("lost", lost, Lost(), quick=True),
+    Check("reach", reach, OutOfGamut(), quick=True),
+    Check("cloth", seen_on, SeenOn(), quick=True),
+    Check("lamp", lamp, Lamp(), quick=True),
 )
 CODES: tuple[str, ...] = tuple(row.code for row in CHECKS)
 QUICK_NOTHING = say("checks.nothing_yet", later=[row.what for row in CHECKS if not row.quick])

@@ -6,6 +6,7 @@ from batiksim.cloth.outcome import LEAST_SHARE, History, Outcome
 from batiksim.colour import names, spaces
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.viewing import DAY, seen_xyz
+from batiksim.types import triple
 from batiksim.values.plain_data import as_data
 
 
@@ -39,8 +40,7 @@ def _journey(outcome: Outcome, history: History, light: str) -> Journey:
     labs = []
     for before in (0, *(op + 1 for op in history.reached)):
         xyz = seen_xyz(outcome.dyes.reflectance(outcome.ks(history, before=before)), light=light)
-        lightness, a, b = spaces.xyz_to_lab(xyz).tolist()
-        labs.append((lightness, a, b))
+        labs.append(triple(spaces.xyz_to_lab(xyz)))
     return Journey(
         share=outcome.share(history),
         history=outcome.story(history),

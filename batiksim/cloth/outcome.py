@@ -21,7 +21,7 @@ from batiksim.cloth.render import compiled, default_threads
 from batiksim.cloth.rules import AMOUNT_CLASSES, Moment, history_keys, key_classes, key_words, walk
 from batiksim.colour import ciede2000, kubelka_munk, names, spaces, spectra
 from batiksim.colour.gamut import xyz_to_hex
-from batiksim.types import Bools, Bytes, Floats, Ints, Words
+from batiksim.types import Bools, Bytes, Floats, Ints, Words, triple
 from batiksim.values import Design, Region
 
 BAND_PIXELS = 1 << 21  # rows are shared out in bands of about this many pixels
@@ -235,7 +235,7 @@ class Outcome:
             history=story,
             loads=held.loads,
             hex=xyz_to_hex(xyz),
-            lab=(float(lab[0]), float(lab[1]), float(lab[2])),
+            lab=triple(lab),
             name=named.name,
             plain=named.plain,
         )

@@ -5,7 +5,7 @@ Each proposal is a list of changes as in `verbs.py`, tried on the rough masks be
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
-from itertools import chain, islice
+from itertools import chain, islice, starmap
 from types import MappingProxyType
 from typing import Any
 
@@ -101,8 +101,7 @@ def _for_wasted(trial: Trial, finding: Finding) -> Iterator[Proposal]:
 
 
 def _for_depth(trial: Trial, finding: Finding) -> Iterator[Proposal]:
-    for words, changes in _thin_pots(trial, finding.step):
-        yield _proposal(words, changes)
+    return starmap(_proposal, _thin_pots(trial, finding.step))
 
 
 def _wax_earlier(trial: Trial, step: int) -> list[Candidate]:

@@ -18,7 +18,7 @@ from batiksim.dyes.match_colours import Ground
 from batiksim.dyes.pot_colour import read_pot
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, say
-from batiksim.types import Floats
+from batiksim.types import Floats, triple
 from batiksim.values import Pot
 from batiksim.values.colour_words import name_message
 
@@ -135,5 +135,4 @@ def _akin(one: str, other: str) -> bool:
 
 
 def _wanted(code: str, lab: Floats, name: str | None, reflectance: Floats | None = None) -> TargetColour:
-    triple = (float(lab[0]), float(lab[1]), float(lab[2]))
-    return TargetColour(hex=code, lab=triple, from_name=name, reflectance=reflectance)
+    return TargetColour(hex=code, lab=triple(lab), from_name=name, reflectance=reflectance)

@@ -11,7 +11,7 @@ from batiksim.colour.names import colour_name
 from batiksim.orders.design_of_order import pot_named
 from batiksim.orders.ranking import Orders, Ranked
 from batiksim.texts.catalogue import Message, say
-from batiksim.types import Floats
+from batiksim.types import triple
 from batiksim.values import Pot, picture_name
 from batiksim.values.plain_data import LEFT_OUT, as_data
 
@@ -47,18 +47,14 @@ def met_wants(orders: Orders, ranked: Ranked) -> tuple[Met, ...]:
             Met(
                 called=target.want.called,
                 wanted_hex=target.hex,
-                wanted_lab=_triple(target.lab),
+                wanted_lab=triple(target.lab),
                 hex=lab_to_hex(lab),
-                lab=_triple(lab),
+                lab=triple(lab),
                 delta_e=off,
                 kept=off <= KEPT or (same and off <= NEAR),
             )
         )
     return tuple(found)
-
-
-def _triple(lab: Floats) -> tuple[float, float, float]:
-    return float(lab[0]), float(lab[1]), float(lab[2])
 
 
 def dyeing_words(orders: Orders, ranked: Ranked) -> tuple[tuple[tuple[Pot, str], ...], ...]:

@@ -22,7 +22,7 @@ from batiksim.photo.illumination import LightField, light_field
 from batiksim.photo.registration import Registration
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
-from batiksim.types import Bools, Bytes, Floats, Ints
+from batiksim.types import Bools, Bytes, Floats, Ints, triple
 from batiksim.values import Layers
 from batiksim.values.plain_data import LEFT_OUT, as_data
 
@@ -205,7 +205,7 @@ def _differences(outcome: Outcome, cores: dict[int, Bools], plan: Floats, seen: 
                 history=outcome.story(history),
                 planned=xyz_to_hex(both[0]),
                 dyed=xyz_to_hex(both[1]),
-                labs=(_triple(labs[0]), _triple(labs[1])),
+                labs=(triple(labs[0]), triple(labs[1])),
                 miss=miss,
                 turned=difference_words(*labs),
                 layers=_layers(outcome, history) if _one_colour(plan[core]) else None,
@@ -213,11 +213,6 @@ def _differences(outcome: Outcome, cores: dict[int, Bools], plan: Floats, seen: 
         )
     regions.sort(key=lambda region: -region.miss * region.share**0.5)
     return tuple(replace(region, number=number) for number, region in enumerate(regions, start=1))
-
-
-def _triple(lab: Floats) -> tuple[float, float, float]:
-    light, a, b = lab.tolist()
-    return light, a, b
 
 
 def _one_colour(linear: Floats) -> bool:

@@ -6,7 +6,7 @@ from typing import Literal
 
 from batiksim.cloth.areas import StepArea, StepAreas
 from batiksim.texts.catalogue import Message, say
-from batiksim.texts.times import hours_words, minutes_words
+from batiksim.texts.phrases import hours_words, minutes_words
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Wax
 from batiksim.values.plain_data import as_data
 from batiksim.values.step_words import bath_name, bath_words, wax_name

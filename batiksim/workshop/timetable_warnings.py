@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 
 from batiksim.texts.catalogue import Message, say
-from batiksim.texts.times import minutes_words
+from batiksim.texts.phrases import minutes_words
 from batiksim.workshop.figures import figure
 from batiksim.workshop.tasks import Task
 from batiksim.workshop.timetable_values import Timetable, sessions_words, steps_words

@@ -8,9 +8,9 @@ from pathlib import Path
 from threading import RLock
 from typing import Any
 
-from batiksim.document.changed_books import BookWatch
 from batiksim.document.cloth_list import newest_in
 from batiksim.document.document import Document, NamedMask
+from batiksim.document.own_dyes import BookWatch
 from batiksim.document.uploads.photos import Photos
 from batiksim.document.uploads.pictures import DroppedPictures
 from batiksim.errors import BatikError

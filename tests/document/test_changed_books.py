@@ -6,8 +6,8 @@ import os
 
 import pytest
 
-from batiksim.document.changed_books import BookWatch
 from batiksim.document.document import Document
+from batiksim.document.own_dyes import BookWatch
 from tests.document.conftest import write_ink
 
 

@@ -8,7 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from batiksim.document.changed_books import BookWatch
+from batiksim.document.own_dyes import BookWatch
 from batiksim.files.toml.dyebooks import write_book
 from batiksim.values import BookDye, Dye, DyeBook
 

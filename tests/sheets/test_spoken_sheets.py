@@ -13,7 +13,7 @@ from babel.messages.mofile import write_mo
 from batiksim.sheets.trace.lines import tracing_of
 from batiksim.sheets.trace.sheets import large_svg, sheets_pdf
 from batiksim.texts import catalogue
-from batiksim.texts.times import clock, hours_words, minutes_words
+from batiksim.texts.phrases import clock, hours_words, minutes_words
 from batiksim.values import Cloth, Design, MaskUse, Wax
 from batiksim.workshop.measures import measured
 

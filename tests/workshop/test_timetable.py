@@ -15,7 +15,7 @@ from batiksim.cloth.areas import survey_areas
 from batiksim.errors import BatikError
 from batiksim.sheets.charts.timetable import time_chart
 from batiksim.texts.catalogue import Message, say
-from batiksim.texts.times import clock, hours_words, minutes_words
+from batiksim.texts.phrases import clock, hours_words, minutes_words
 from batiksim.workshop.sessions import read_sessions
 from batiksim.workshop.tasks import Task, batching_hours, pot_minutes, round_minutes, tasks_of
 from batiksim.workshop.timetable import timetable

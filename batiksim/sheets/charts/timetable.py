@@ -12,7 +12,7 @@ from batiksim.sheets.colours import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mi
 from batiksim.sheets.drawing import put, stamp, step_mark, string_line
 from batiksim.sheets.lettering import Style, fitted, line_height, text_width, wrapped, write
 from batiksim.texts.catalogue import Message, say
-from batiksim.texts.times import clock, minutes_words
+from batiksim.texts.phrases import clock, minutes_words
 from batiksim.types import Bytes
 from batiksim.workshop.tasks import Task
 from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable

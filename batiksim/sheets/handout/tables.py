@@ -7,8 +7,7 @@ from batiksim.sheets.charts.overdye import reading_ink
 from batiksim.sheets.handout.lesson import Lesson
 from batiksim.sheets.handout.words import pot_parts, together
 from batiksim.texts.catalogue import Message, say, texts
-from batiksim.texts.phrases import capital, listed, percent
-from batiksim.texts.times import clock, minutes_words
+from batiksim.texts.phrases import capital, clock, listed, minutes_words, percent
 from batiksim.values import Discharge, Wax
 from batiksim.values.colour_words import name_message
 from batiksim.workshop.figures import figure

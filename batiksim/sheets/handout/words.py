@@ -7,8 +7,7 @@ from dataclasses import dataclass, field
 from batiksim.dyes.recipes import recipe_words
 from batiksim.sheets.handout.lesson import Lesson
 from batiksim.texts.catalogue import Message, say
-from batiksim.texts.phrases import listed, percent
-from batiksim.texts.times import hours_words, minutes_words
+from batiksim.texts.phrases import hours_words, listed, minutes_words, percent
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
 from batiksim.values.plain_data import LEFT_OUT, as_data
 from batiksim.values.step_words import bath_name, wax_name

@@ -5,8 +5,7 @@ from collections.abc import Sequence
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
 from batiksim.sheets.workshop.mixing import Writer, caution_blocks, mixing_blocks
 from batiksim.texts.catalogue import Message, say, texts
-from batiksim.texts.phrases import percent
-from batiksim.texts.times import clock, minutes_words
+from batiksim.texts.phrases import clock, minutes_words, percent
 from batiksim.workshop.cautions import DEFER, cautions_for
 from batiksim.workshop.figures import FIGURES, GRADES, Figure, figure
 from batiksim.workshop.measures import amount_words
@@ -19,8 +18,8 @@ from batiksim.workshop.values import Workshop
 def workshop_blocks(workshop: Workshop, shopping: Shopping) -> tuple[Block, ...]:
     """The whole sheet, in the measures that the workshop was planned in, side by side."""
     writer = Writer(workshop=workshop, shopping=shopping)
-    parts = (_head, _shopping, mixing_blocks, _times, _figures)
-    return tuple(block for part in parts for block in part(writer))
+    first = [*_head(writer), *_shopping(writer), *mixing_blocks(writer)]
+    return (*first, *timetable_blocks(workshop), *_figures(writer))
 
 
 def _head(writer: Writer) -> list[Block]:
@@ -101,10 +100,6 @@ def _money(cost: float, shopping: Shopping) -> Message:
     if shopping.currency:
         return say("workshop.cost.money", cost=cost, currency=shopping.currency)
     return say("workshop.cost.amount", cost=cost)
-
-
-def _times(writer: Writer) -> list[Block]:
-    return list(timetable_blocks(writer.workshop))
 
 
 def timetable_blocks(workshop: Workshop) -> tuple[Block, ...]:

@@ -6,8 +6,7 @@ from typing import TypeVar
 
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
 from batiksim.texts.catalogue import say, texts
-from batiksim.texts.phrases import listed
-from batiksim.texts.times import minutes_words
+from batiksim.texts.phrases import listed, minutes_words
 from batiksim.workshop.cautions import cautions_for
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import System, amount_words
