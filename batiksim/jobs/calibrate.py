@@ -2,7 +2,7 @@
 
 import contextlib
 import datetime
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -119,10 +119,10 @@ def _strip_reading(
         return strip_reading.measure_strip(rgb, layout)
 
 
-def calibrated_data(result: Calibrated) -> dict[str, Any]:
-    """A calibration as `calibrate --json` prints it."""
+def calibrated_data(result: Calibrated, *, assumed: tuple[Message, ...] = ()) -> dict[str, Any]:
+    """A calibration as `calibrate --json` prints it. assumed : to be told before its notes."""
     medians = {what: result.calibration.median(what) for what in ("miss_before", "miss_after", "held_out")}
-    return plain_data(result) | {"median": plain(medians, places=2)}
+    return plain_data(replace(result, notes=(*assumed, *result.notes))) | {"median": plain(medians, places=2)}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -136,7 +136,7 @@ def _calibrate(session: Session, fields: RequestFields) -> Work:
     book, document = _own_book(session), session.document
     known = jobs.names_its_cloth(document.design)
     strip = strip_text(session.photos.size(fields.text("photo")), fields, cloth_assumed=not known)
-    assumed = [] if known or has_card(fields) else [str(COTTON_TAKEN)]
+    assumed = () if known or has_card(fields) else (COTTON_TAKEN,)
 
     def work(out: Path, progress: Progress) -> TaskResult:
         progress(0, 1, str(say("worktable.progress.reading", file=name)))
@@ -148,8 +148,7 @@ def _calibrate(session: Session, fields: RequestFields) -> Work:
             raise (photo_error(error, name) if error.file in (str(file), str(picture)) else error) from None
         if calibrated.changes is not None and calibrated.changes.replaced:
             document.replace_own_dyes(own_dyes(document))
-        data = jobs.calibrated_data(calibrated)
-        return TaskResult(data=data | {"notes": [*assumed, *data["notes"]]})
+        return TaskResult(data=jobs.calibrated_data(calibrated, assumed=assumed))
 
     return work
 

@@ -244,7 +244,10 @@ class Learnt:
     def __init__(self, monkeypatch):
         self.calls, self.error, self.changes, self.strips = [], None, None, []
         monkeypatch.setattr(real, "calibrate_book", self.calibrate)
-        monkeypatch.setattr(real, "calibrated_data", lambda result: {"notes": ["a note"], "more": 1})
+        monkeypatch.setattr(real, "calibrated_data", self.data)
+
+    def data(self, _, *, assumed):
+        return {"notes": [*map(str, assumed), "a note"], "more": 1}
 
     def calibrate(self, book, **keys):
         self.calls.append((book, keys))
