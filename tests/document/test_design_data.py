@@ -60,7 +60,7 @@ def test_dyes_say_whether_a_bath_uses_them_and_whose_they_are(dyes):
     own = Dye(name="rust", book=OWN_BOOK, colour="#aa5533")
     other = Dye(name="moss", book="demo", colour="#557733")
     data = design_data(replace(design, dyes=(*design.dyes, own, other)), dyes, 3, 4)["dyes"]
-    assert data[2] == {"name": "sea", "hex": "#sea", "used": True, "own": False}
+    assert data[2] == {"name": "sea", "pot": "sea pot", "hex": "#sea", "used": True, "own": False}
     assert [dye["used"] for dye in data] == [False, False, True, False, False], "by its own name, not in a pot"
     assert [dye["own"] for dye in data] == [False, False, False, True, False]
 
@@ -111,6 +111,7 @@ def test_a_waxing_as_data(dyes):
         "detail": "With the brush. Thin wax: it holds back only part of the dye.",
         "where": {"picture": KEEP.picture, "marks": "dark", "clean": True, "name": "2-keep-petals", "shape": "petals"},
         "grey": "thin", "crackle": 0.1, "paraffin": 0.2, "edges": 0.3, "cool": 0.4, "tool": "brush",
+        "note": "", "seed": None,
     }  # fmt: skip
 
 

@@ -65,8 +65,9 @@ colour = "#5d9a3c"
 at = [60, 60]
 """
 # Data, not words: units, codes that data and files keep, formats, what stands in a design file or is typed
+UNITS = "batiksim mm cm ml pt px dpi hex lab rgb srgb cie kg tsp tbsp fl oz lb"
 KNOWN = {
-    *("batiksim mm cm ml pt px dpi hex lab rgb srgb cie kg tsp tbsp fl oz lb").split(),
+    *UNITS.split(),
     "en",  # the made-up language's "and", which lists take from CLDR
     *CODES,  # of checks: typed to choose among them, kept in data
 }
@@ -129,7 +130,10 @@ def strange(text: str, *known: str) -> set[str]:
     return {
         word
         for word in re.findall(r"[^\W\d_]+", text)
-        if len(word) > 1 and word.islower() and re.search("[aeiouync]", word) and word not in KNOWN
+        if len(word) > 1
+        and word.islower()
+        and re.search("[aeiouync]", word)
+        and word not in KNOWN
         and not any(word in name for name in known)
     }
 
