@@ -76,9 +76,15 @@ class BatikError(Exception):
         """The same error, its field set behind an outer one ("step 2" and "wax" give "step 2: wax")."""
         return self._placed(self.file, (field, *self.fields))
 
+    def advised(self, fix: Message | None) -> Self:
+        """The same error with other advice, or with none."""
+        error = self._placed(self.file, self.fields)
+        error.fix = fix
+        return error
+
     def _placed(self, file: str | None, fields: tuple[str | Message, ...]) -> Self:
-        error = type(self)(self.problem, file=file, got=self.got, fix=self.fix)
-        error.fields = fields
+        error = type(self)(self.problem, file=file, got=self.got)
+        error.fix, error.fields = self.fix, fields
         return error
 
 

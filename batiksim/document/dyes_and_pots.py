@@ -11,6 +11,8 @@ from batiksim.files.toml import dyebooks
 from batiksim.texts.catalogue import languages, say, texts
 from batiksim.values import Design, Dye, DyeBath, Pot, Step
 
+LEAST_ML = 0.1  # what drops go into at least: a pot that holds less is a slip
+
 
 def set_title(design: Design, fields: RequestFields) -> Design:
     """Another title."""
@@ -125,7 +127,7 @@ def set_parts(design: Design, fields: RequestFields) -> Design:
 def set_drops(design: Design, fields: RequestFields) -> Design:
     """Drops into a pot."""
     drops = {name: amount for name, amount in fields.setting(Pot, "drops").items() if amount > 0}
-    ml = fields.setting(Pot, "ml") if "ml" in fields else None
+    ml = fields.number("ml", LEAST_ML, 1_000_000) if "ml" in fields else None
     return _with_pot(design, fields, drops=drops, ml=ml)
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping, Sequence
 from typing import Any, TypeVar
 
 from batiksim.errors import BatikError
-from batiksim.values.rules import Choice, Flag, Number, Text
+from batiksim.values.rules import OF_FILES, Choice, Flag, Number, Rule, Text
 from batiksim.values.settings import Value, rules
 
 MOST_ENTRIES = 500
@@ -30,40 +31,50 @@ class RequestFields:
     def settings(self, kind: type[Value], *, without: Sequence[str] = ()) -> dict[str, Any]:
         """Those settings of a value that were sent, by field."""
         sent = [(name, rule) for name, rule, _ in rules(kind) if name in self and name not in without]
-        return {name: rule.read(self.entries[name], rule.key or name) for name, rule in sent}
+        return {name: self._sent(rule, name) for name, rule in sent}
 
     def read(self, kind: type[V]) -> V:
-        """A value of the settings that were sent, the rest at their defaults."""
-        return kind(**self.settings(kind))
+        """A value of the settings that were sent, the rest at their defaults; those that have none have to be sent."""
+        needed = {name: self._sent(rule, name) for name, rule, default in rules(kind) if default is dataclasses.MISSING}
+        return kind(**needed | self.settings(kind, without=tuple(needed)))
 
     def setting(self, kind: type[Value], name: str) -> Any:
         """One setting of a value, which has to be sent."""
         rule = next(rule for field, rule, _ in rules(kind) if field == name)
-        return rule.read(self.entries.get(name), rule.key or name)
+        return self._sent(rule, name)
+
+    def _sent(self, rule: Rule, name: str) -> Any:
+        """What was sent, read by a rule. How a line of a file is written is no advice to whoever sends a request."""
+        key = rule.key or name
+        try:
+            return rule.read(self.entries.get(name), key)
+        except BatikError as error:
+            if error.fix is None or error.fix.key not in OF_FILES:
+                raise
+            raise error.advised(rule.bounds if isinstance(rule, Number) else None) from None
 
     def text(self, key: str, *, longest: int = 400) -> str:
         """A text that isn't empty."""
-        text: str = Text(help="", example="...", longest=longest).check(self.entries.get(key), key)
+        text: str = self._sent(Text(help="", longest=longest), key)
         return text.strip()
 
     def number(self, key: str, low: float, high: float) -> float:
         """A number from low to high."""
-        number: float = Number(help="", example=low, low=low, high=high).check(self.entries.get(key), key)
+        number: float = self._sent(Number(help="", low=low, high=high), key)
         return number
 
     def integer(self, key: str, low: int, high: int) -> int:
         """A whole number from low to high."""
-        number: int = Number(help="", example=low, low=low, high=high, whole=True).check(self.entries.get(key), key)
+        number: int = self._sent(Number(help="", low=low, high=high, whole=True), key)
         return number
 
     def flag(self, key: str) -> bool:
         """True or false; false when left out."""
-        flag: bool = Flag(help="").check(self.entries.get(key, False), key)
-        return flag
+        return key in self.entries and bool(self._sent(Flag(help=""), key))
 
     def choice(self, key: str, choices: tuple[str, ...]) -> str:
         """One of some words."""
-        word: str = Choice(help="", choices=choices).check(self.entries.get(key), key)
+        word: str = self._sent(Choice(help="", choices=choices), key)
         return word
 
     def nested(self, key: str) -> RequestFields:

@@ -15,6 +15,17 @@ from batiksim.texts.catalogue import Message, say, texts
 Entries = Mapping[str, Any]
 HEX = r"#[0-9a-fA-F]{6}"
 _LARGEST = 1e300
+OF_FILES = frozenset(
+    {
+        "settings.error.write",
+        "settings.error.write_flag",
+        "settings.error.write_number",
+        "settings.error.write_table",
+        "settings.error.write_tables",
+        "settings.error.needs_text.fix",
+    }
+)
+"""Keys of advice that says how a line of a file is written."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,8 +112,10 @@ class Number(Rule):
     why: str = ""
 
     def check(self, value: Any, key: str) -> Any:
-        if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < _LARGEST:
+        if isinstance(value, bool) or not isinstance(value, int | float):
             raise self.wrong("settings.error.needs_number", key, value)
+        if not abs(value) < _LARGEST:
+            raise BatikError("settings.error.needs_number", field=key, got=value, fix=self.bounds)
         if value > self.high or value < self.low or (self.above and value == self.low):
             raise BatikError("settings.error.out_of_range", field=key, got=value, fix=self._advice(value))
         if self.whole and value != int(value):
@@ -112,9 +125,14 @@ class Number(Rule):
     def advice(self, key: str) -> Message:
         return say("settings.error.write_number", example=toml_line(key, self.example))
 
-    def _advice(self, value: float) -> Message:
+    @property
+    def bounds(self) -> Message:
+        """From where to where it may go, as advice."""
         key = "settings.error.use_above" if self.above else "settings.error.use_from"
-        advice = say(key, low=shown(self.low), high=shown(self.high))
+        return say(key, low=shown(self.low), high=shown(self.high))
+
+    def _advice(self, value: float) -> Message:
+        advice = self.bounds
         if self.share and self.high < value <= 100:
             advice = as_share(value, advice)
         return say("settings.error.and", first=advice, then=say(self.why)) if self.why else advice

@@ -108,8 +108,8 @@ def test_nothing_is_written_over(sketch, tmp_path):
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["--steps", "9"], "--steps: 9 is out of range"),
-        (["--pots", "0"], "--pots: 0 is out of range"),
+        (["--steps", "9"], "steps: out of range (found 9); use a number from 1 to 6"),
+        (["--pots", "0"], "pots: out of range (found 0); use a number from 1 to 3"),
         (["--where", "lemmon"], "did you mean 'lemon'"),
         (["--where", "gone.toml"], "there is no such design"),
         (["--book", "gone.toml"], "gone.toml"),

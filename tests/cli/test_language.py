@@ -128,7 +128,8 @@ def test_threads_of_a_command_speak_its_language(masked_language, folder, tmp_pa
 def test_a_language_that_is_not_there_is_one_message(words, variable, field):
     done = run(*words, env={LANGUAGE_VARIABLE: variable})
     assert (done.exit_code, done.stdout) == (2, "")
-    assert done.stderr == f"batiksim: {field}: there are no texts in this language (found 'eng'); did you mean 'en'?\n"
+    said = "batiksim isn't translated into this language (found 'eng'); did you mean 'en'?"
+    assert done.stderr == f"batiksim: {field}: {said}\n"
 
 
 def test_what_follows_two_dashes_is_no_option():

@@ -29,7 +29,7 @@ from batiksim.colour.spaces import hex_to_lab, oklab_to_xyz, xyz_to_lab
         ("#4030a0", "#2040a0", "bluer"),
         ("#aa3355", "#777777", "much greyer"),
         ("#777777", "#aa3355", "much redder"),
-        ("#a07070", "#b06060", "clearer"),
+        ("#a07070", "#b06060", "more vivid"),
     ],
 )
 def test_pairs(start, end, words):
@@ -48,7 +48,7 @@ def test_the_words_follow_the_difference(start, end):
     assert (words == NO_DIFFERENCE) == (size < 0.5)
     assert (words.key == "colour.difference.much") == (size >= 12)
     back = difference_words(end, start)
-    for word in ("paler", "darker", "clearer", "duller"):
+    for word in ("paler", "darker", "more vivid", "duller"):
         assert word not in str(words).split() or word not in str(back).split()
 
 
@@ -83,12 +83,12 @@ def test_a_colour_is_greyer_only_where_it_ends_without_a_hue():
     assert ways([50, 30, 0], [50, 5.9, 0])[-1] == "greyer"
     assert ways([50, 30, 0], [50, 6.1, 0])[-1] == "duller"
     assert ways([50, 5.9, 0], [50, 30, 0])[-1] == "redder"
-    assert ways([50, 6, 0], [50, 30, 0])[-1] == "clearer"  # it has a hue, and keeps it
+    assert ways([50, 6, 0], [50, 30, 0])[-1] == "more vivid"  # it has a hue, and keeps it
 
 
 def test_what_counts_for_little_beside_the_rest_is_left_out():
     """A second part is told from two fifths of the largest on."""
     assert ways([50, 0, 0], [60, 0, 0]) == ["paler"]
     both = ways([45, 40, 0], [55, 48, 0])
-    assert (both[0], "clearer" in both) == ("paler", False)
-    assert "clearer" in ways([48, 30, 0], [52, 45, 0])
+    assert (both[0], "more vivid" in both) == ("paler", False)
+    assert "more vivid" in ways([48, 30, 0], [52, 45, 0])

@@ -4,8 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from batiksim.colour.names import PLAIN, ColourName, colour_name, colour_names, known_names, layered, name_message
+from batiksim.colour.names import PLAIN, ColourName, colour_name, colour_names, known_names, layered
 from batiksim.colour.spaces import hex_to_lab
+from batiksim.values.colour_words import name_message
 
 # ISCC-NBS hue nouns (NBS SP 440) and where they may go; the exceptions are listed in test_plain_words
 NOUNS = {

@@ -134,7 +134,10 @@ def test_changes_saved_together_are_merged_only_if_all_of_them_are(saver, design
 @pytest.mark.parametrize(
     ("error", "said"),
     [
-        (BatikError("has no room", fix="make some"), "has no room; make some"),
+        (
+            BatikError("worktable.error.not_ranked", fix="worktable.error.no_dyes.fix"),
+            "these orders aren't ranked yet; add a dye first",
+        ),
         (OSError(28, "No space left"), "{file}: can't be written (No space left)"),
         (OSError("odd"), "{file}: can't be written (odd)"),
         (ValueError("odd"), "{file}: couldn't be saved (ValueError('odd'))"),

@@ -108,4 +108,5 @@ def test_what_is_wrong_is_told_of_the_photo():
         3,
         "check that you clicked it in the right place, or take the photo again, brighter",
     )
-    assert photo_error(BatikError("is odd", file="strip.toml", fix="leave it"), "photo.jpg").fix.key == "leave it"
+    other = photo_error(BatikError("error.no_choices", file="strip.toml", fix="error.step"), "photo.jpg")
+    assert other.fix.key == "error.step"

@@ -60,7 +60,7 @@ def test_dyes_say_whether_a_bath_uses_them_and_whose_they_are(dyes):
     own = Dye(name="rust", book=OWN_BOOK, colour="#aa5533")
     other = Dye(name="moss", book="demo", colour="#557733")
     data = design_data(replace(design, dyes=(*design.dyes, own, other)), dyes, 3, 4)["dyes"]
-    assert data[2] == {"name": "sea", "hex": "#sea", "used": True, "own": False}
+    assert data[2] == {"name": "sea", "pot": "sea pot", "hex": "#sea", "used": True, "own": False}
     assert [dye["used"] for dye in data] == [False, False, True, False, False], "by its own name, not in a pot"
     assert [dye["own"] for dye in data] == [False, False, False, True, False]
 

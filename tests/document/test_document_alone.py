@@ -123,16 +123,16 @@ def test_a_cloth_that_can_not_be_saved_has_no_file_to_go_on_with(document, monke
     file = document.autosave.file
 
     def failing(*given, **keys):
-        raise BatikError("has no room")
+        raise BatikError("worktable.error.not_ranked")
 
     with monkeypatch.context() as patched:
         patched.setattr(autosave.designs, "write_design", failing)
         document.change([{"do": "set_title", "title": "Lost"}])
-        with pytest.raises(BatikError, match="couldn't be saved: has no room"):
+        with pytest.raises(BatikError, match="couldn't be saved: these orders aren't ranked yet"):
             document.file()
     assert (document.saved, document.revision) == (0, 1)
     assert document.events[-1] == {
-        "kind": "unsaved", "document": document.number, "revision": 1, "problem": "has no room"
+        "kind": "unsaved", "document": document.number, "revision": 1, "problem": "these orders aren't ranked yet"
     }  # fmt: skip
     document.change([{"do": "set_title", "title": "Kept"}])
     assert document.file() == file

@@ -45,7 +45,7 @@ def painted(design):
 
 def test_title_and_cloth(planned):
     assert change.set_title(planned, asked(title="  Tide ")).title == "Tide"
-    with pytest.raises(BatikError, match="title: text is too long .*200"):
+    with pytest.raises(BatikError, match="title: is too long .*200"):
         change.set_title(planned, asked(title="x" * 201))
     cloth = change.set_cloth(planned, asked(width_mm=300, colour="#eeeedd", grams_per_m2=90)).cloth
     assert (cloth.width_mm, cloth.colour, cloth.grams_per_m2) == (300, "#eeeedd", 90)
@@ -160,7 +160,7 @@ def test_names_are_of_two_hundred_letters_at_most(planned):
         lambda: change.add_pot(planned, asked(name=name + "x", parts={"sun": 1})),
         lambda: change.add_dye(planned, asked(name=name + "x", colour="#111122")),
     ):
-        with pytest.raises(BatikError, match="text is too long .*200"):
+        with pytest.raises(BatikError, match="is too long .*200"):
             wrong()
 
 

@@ -52,7 +52,7 @@ def test_a_cloth_of_two_pictures_is_on_disk_with_both_masks(dropped, picture, tm
 def test_a_picture_of_another_shape_is_refused_by_its_name(dropped, picture, tmp_path) -> None:
     first = picture(tmp_path / "wide.png", (10, 10, 40, 50))
     second = picture(tmp_path / "tall.png", (10, 10, 40, 50), size=(60, 80))
-    with pytest.raises(BatikError, match=r"tall\.png.*another shape"):
+    with pytest.raises(BatikError, match=r"tall\.png.*a different shape from the cloth's"):
         steps_of(dropped, [waxing(dropped, first, 1), waxing(dropped, second, 2)])
 
 

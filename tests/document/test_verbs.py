@@ -29,7 +29,7 @@ from batiksim.values import Dye
         ({"do": "add_step", "step": {"kind": "wax"}}, "Added a waxing"),
         ({"do": "add_step", "step": {"kind": "dye"}}, "Added a dyeing"),
         ({"do": "add_step", "step": {"kind": "discharge"}}, "Added a discharge"),
-        ({"do": "add_step", "step": {"kind": "remove_wax"}}, "Added taking the wax out"),
+        ({"do": "add_step", "step": {"kind": "remove_wax"}}, "Added a wax removal"),
         ({"do": "set_discharge"}, "Changed the strength of the discharge"),
         ({"do": "add_paint", "pot": "leaf"}, "Added leaf to a dyeing"),
         ({"do": "remove_paint"}, "Took a pot out of a dyeing"),

@@ -112,11 +112,14 @@ def test_a_folder_that_is_a_file(tmp_path):
 
 def test_an_error_names_the_file_where_the_maker_will_look(tmp_path):
     with pytest.raises(BatikError) as told, output_set(tmp_path) as stage:
-        raise BatikError("is wrong", file=stage / "one.png", field="f", got=3, fix="mend it")
+        raise BatikError(
+            "error.no_choices", file=stage / "one.png", field="f", got=3, fix="worktable.error.no_dyes.fix"
+        )
     error = told.value
-    assert (error.file, error.field, error.got, str(error.fix)) == (str(tmp_path / "one.png"), "f", 3, "mend it")
+    told_of = (error.file, error.field, error.got, str(error.fix))
+    assert told_of == (str(tmp_path / "one.png"), "f", 3, "add a dye first")
     with pytest.raises(BatikError) as told, output_set(tmp_path):
-        raise BatikError("is wrong", file="elsewhere.png")
+        raise BatikError("worktable.error.not_ranked", file="elsewhere.png")
     assert told.value.file == "elsewhere.png"
 
 

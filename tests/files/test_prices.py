@@ -43,7 +43,7 @@ def test_a_price_is_from_nothing_to_a_million(prices, price, good):
     [
         ("currency = 'EUR'\n", "format: is missing"),
         ("format = 1\n" + UREA + UREA, "price 2: name: 'urea' has a price already"),
-        ("format = 1\ncurrency = 3\n", "currency: needs a text"),
+        ("format = 1\ncurrency = 3\n", "currency: needs text"),
         ("format = 1\n" + UREA.replace("pack", "packs"), "price 1: 'packs' isn't a setting of a price"),
         ("format = 1\n" + UREA.replace('pack = "500 g"\n', ""), "price 1: pack: is missing.*pack = .500 g."),
         ("format = 1\n" + UREA.replace('name = "urea"\n', ""), "price 1: name: is missing.*name = .urea."),

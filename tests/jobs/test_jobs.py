@@ -424,12 +424,12 @@ def test_a_full_disk_is_one_message(folder, tmp_path, monkeypatch):
 def test_what_fails_in_the_hidden_folder_is_told_as_the_maker_knows_it(tmp_path):
     out = tmp_path / "out"
     with pytest.raises(BatikError) as told, outputs.output_set(out) as stage:
-        raise BatikError("can't be written", file=stage / "orders.png", fix="free some space")
-    assert str(told.value) == f"{out / 'orders.png'}: can't be written; free some space"
+        raise BatikError("worktable.error.not_ranked", file=stage / "orders.png", fix="worktable.error.no_dyes.fix")
+    assert str(told.value) == f"{out / 'orders.png'}: these orders aren't ranked yet; add a dye first"
     assert not out.exists()
     for file in (None, tmp_path / "design.toml"):
         with pytest.raises(BatikError) as told, outputs.output_set(out):
-            raise BatikError("is wrong", file=file)
+            raise BatikError("worktable.error.not_ranked", file=file)
         assert told.value.file == (None if file is None else str(file))
 
 

@@ -40,33 +40,42 @@ NOTHING = say("checks.nothing")
 @pytest.mark.parametrize(
     ("given", "message"),
     [
-        ({}, "is wrong"),
-        ({"got": 3}, "is wrong (found 3)"),
-        ({"got": "indgo"}, "is wrong (found 'indgo')"),
-        ({"got": 0, "fix": "use 1"}, "is wrong (found 0); use 1"),
-        ({"file": "tide.toml"}, "tide.toml: is wrong"),
-        ({"field": "step 2"}, "step 2: is wrong"),
-        ({"file": "tide.toml", "field": "step 2: wax", "got": "a.png", "fix": "did you mean 'b.png'?"},
-         "tide.toml: step 2: wax: is wrong (found 'a.png'); did you mean 'b.png'?"),
+        ({}, "out of range"),
+        ({"got": 3}, "out of range (found 3)"),
+        ({"got": "indgo"}, "out of range (found 'indgo')"),
+        ({"got": 0, "fix": "worktable.error.no_dyes.fix"}, "out of range (found 0); add a dye first"),
+        ({"file": "tide.toml"}, "tide.toml: out of range"),
+        ({"field": "step 2"}, "step 2: out of range"),
+        ({"file": "tide.toml", "field": "step 2: wax", "got": "a.png", "fix": nearest("a.png", ["b.png"])},
+         "tide.toml: step 2: wax: out of range (found 'a.png'); did you mean 'b.png'?"),
     ],
 )  # fmt: skip
 def test_an_error_reads_as_one_line(given, message):
-    assert str(BatikError("is wrong", **given)) == message
+    assert str(BatikError("settings.error.out_of_range", **given)) == message
 
 
 def test_what_was_found_is_cut_when_long():
-    message = str(BatikError("is wrong", got="x" * 5000))
+    message = str(BatikError("settings.error.out_of_range", got="x" * 5000))
     assert len(message) < 120
     assert message.endswith("...)")
 
 
 def test_the_file_is_added_once_and_fields_stack_up():
-    error = BatikError("is wrong", got=1, fix="use 2").in_field("wax").in_field("step 2").in_file("a.toml")
-    assert str(error) == "a.toml: step 2: wax: is wrong (found 1); use 2"
+    error = BatikError("settings.error.out_of_range", got=1, fix="worktable.error.no_dyes.fix")
+    error = error.in_field("wax").in_field("step 2").in_file("a.toml")
+    assert str(error) == "a.toml: step 2: wax: out of range (found 1); add a dye first"
     assert error.in_file("b.toml") is error
     assert (str(error.problem), error.file, error.field, error.got, str(error.fix)) == (
-        "is wrong", "a.toml", "step 2: wax", 1, "use 2",
+        "out of range", "a.toml", "step 2: wax", 1, "add a dye first",
     )  # fmt: skip
+
+
+def test_advice_is_changed_and_what_was_wrong_stays():
+    error = BatikError("settings.error.needs_text", file="a.toml", field="title", got=3, example='title = "Tide"')
+    assert str(error).endswith('needs text (found 3); write title = "Tide", with the quotes')
+    bare = error.advised(None).in_field("step 2")
+    assert (str(bare), bare.fix) == ("a.toml: step 2: title: needs text (found 3)", None)
+    assert str(error.advised(say("error.no_choices"))).endswith("(found 3); there are none to choose from yet")
 
 
 @pytest.mark.parametrize(

@@ -293,7 +293,7 @@ def test_every_step_that_can_hurt_says_so():
     told = sheet(makers=3, sessions="2x3h")
     for line, titles in (
         ("Wax 1: outlines", ("hot wax", "wax fire", "fumes", "children")),
-        ("Young leaf", ("live dye", "soda ash")),
+        ("Young leaf", ("mixed dye", "soda ash")),
         ("Dissolve the dye powders", ("dye powder", "kitchen things")),
         ("Take the wax out", ("ironing wax out", "melting wax out in water")),
         ("Set up, melt the wax", ("hot wax",)),

@@ -160,7 +160,7 @@ def test_a_picture_of_another_shape_is_refused_and_nothing_begins(serve, visit, 
     seen.until(lambda: sheet.locator(".card").count() == 2, "two cards")
     sheet.locator("button[type=submit]").click()
     sheet.locator(".bad:visible").first.wait_for()
-    assert "another shape" in sheet.inner_text()
+    assert "a different shape" in sheet.inner_text()
     assert served.session.document.design.title == "Brown leaves"
     assert [folder.name for folder in served.home.iterdir()] == ["brown-leaves"]
     seen.errors.clear()  # the refusal itself

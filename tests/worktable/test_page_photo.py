@@ -75,7 +75,7 @@ def strips(monkeypatch) -> list[dict]:
 
     def kept(book: Path, *, strip: Path, **keys: object) -> None:
         found.append(tomllib.loads(strip.read_text()))
-        raise BatikError("is only looked at here")
+        raise BatikError("worktable.error.not_ranked")
 
     monkeypatch.setattr("batiksim.worktable.long_jobs.jobs.calibrate_book", kept, raising=False)
     return found

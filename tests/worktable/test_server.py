@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, nearest
 from batiksim.values import Cloth, Design
 from batiksim.worktable import server as module
 from batiksim.worktable.guard import MOST_JSON
@@ -131,24 +131,26 @@ def test_work_that_takes_long_has_threads_of_its_own(asked, monkeypatch):
 def test_an_error_is_told_part_by_part(asked, monkeypatch):
     def told(**keys):
         def work(session, fields):
-            raise BatikError("is off", **keys)
+            raise BatikError("worktable.error.not_ranked", **keys)
 
         monkeypatch.setitem(ROUTES, "state", work)
         answer = asked("/api/state")
         assert answer.status == 422
         return answer.data["error"]
 
-    whole = told(file="a.toml", field="step 1", got="red", fix="mend it")
+    said, fix = "these orders aren't ranked yet", "worktable.error.no_dyes.fix"
+    whole = told(file="a.toml", field="step 1", got="red", fix=fix)
     assert whole == {
-        "problem": "is off", "file": "a.toml", "field": "step 1", "got": "red", "fix": "mend it",
-        "text": "a.toml: step 1: is off (found 'red'); mend it",
-        "plain": "a.toml: step 1: is off (found 'red'); mend it",
+        "problem": said, "file": "a.toml", "field": "step 1", "got": "red", "fix": "add a dye first",
+        "text": f"a.toml: step 1: {said} (found 'red'); add a dye first",
+        "plain": f"a.toml: step 1: {said} (found 'red'); add a dye first",
     }  # fmt: skip
-    assert told() == {"problem": "is off", "file": None, "field": None, "got": None, "fix": None, "text": "is off",
-                      "plain": "Is off."}  # fmt: skip
-    assert told(field="step 1", got="red", fix="mend it?")["plain"] == "Is off (found 'red'). Mend it?"
-    assert told(field="step 1", fix="mend it")["plain"] == "step 1: is off; mend it"
-    assert told(file="a.png", got="red")["plain"] == "a.png: is off (found 'red')."
+    assert told() == {"problem": said, "file": None, "field": None, "got": None, "fix": None, "text": said,
+                      "plain": "These orders aren't ranked yet."}  # fmt: skip
+    plain = told(field="step 1", got="red", fix=nearest("sum", ["sun"]))["plain"]
+    assert plain == "These orders aren't ranked yet (found 'red'). Did you mean 'sun'?"
+    assert told(field="step 1", fix=fix)["plain"] == f"step 1: {said}; add a dye first"
+    assert told(file="a.png", got="red")["plain"] == f"a.png: {said} (found 'red')."
     assert told(got=12)["got"] is None  # a number is in the text as it should be written
     assert told(got="a\nb")["got"] is None
     assert told(got="x" * 150)["got"] == "x" * 100

@@ -79,10 +79,10 @@ def test_a_cloth_that_changed_meanwhile_has_no_number(run, heard):
 
 def test_what_the_maker_can_mend_is_told(run, heard):
     def work(folder, progress):
-        raise BatikError("has no pot", fix="mix one")
+        raise BatikError("worktable.error.not_ranked", fix="worktable.error.no_dyes.fix")
 
     told = heard.until(run(work).key, "failed")
-    assert told["problem"] == "has no pot; mix one"
+    assert told["problem"] == "these orders aren't ranked yet; add a dye first"
     assert told["files"] == []
 
 
@@ -236,7 +236,7 @@ def test_of_those_that_ended_however_the_oldest_go_and_none_that_is_under_way(ru
     monkeypatch.setattr(tasks, "MOST_KEPT", 2)
 
     def failing(folder, progress):
-        raise BatikError("is off")
+        raise BatikError("worktable.error.not_ranked")
 
     ended = [run(failing, kind="a")]
     heard.until(ended[0].key, "failed")

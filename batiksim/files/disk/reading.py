@@ -3,13 +3,15 @@
 from pathlib import Path
 
 from batiksim.errors import BatikError
-from batiksim.texts.catalogue import say
+from batiksim.texts.catalogue import Message, say
 
 
-def read_small(path: Path, most_bytes: int, *, problem: str = "files.error.too_large", fix: str | None = None) -> bytes:
+def read_small(
+    path: Path, most_bytes: int, *, problem: str = "files.error.too_large", fix: Message | None = None
+) -> bytes:
     """The bytes of a file. Raises BatikError when it can't be opened, or holds more than `most_bytes`.
 
-    problem, fix : keys, for a file that is larger
+    problem, fix : for a file that is larger; problem is a key, fix None = as the key has it
     """
     try:
         with open(path, "rb") as file:

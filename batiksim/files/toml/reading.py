@@ -44,7 +44,7 @@ def read_toml(path: Path) -> dict[str, object]:
 
     errors : BatikError naming the file, and the line where there is one
     """
-    fix = str(say("files.toml.largest", bytes=LARGEST_BYTES))
+    fix = say("files.toml.largest", bytes=LARGEST_BYTES)
     text = _text(path, read_small(path, LARGEST_BYTES, fix=fix))
     _check_keys(path, text)
     try:

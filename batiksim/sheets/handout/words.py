@@ -247,8 +247,8 @@ def finish_words(lesson: Lesson) -> StepWords | None:
     tasks = [task for task in _tasks(lesson) if task.step == 0 and task.work in FINISHING]
     if not tasks:
         return None
-    waxed = "_waxed" if any(task.work == "remove_wax" for task in tasks) else ""
-    look = say(f"handout.finish.look{waxed}")
+    waxed = any(task.work == "remove_wax" for task in tasks)
+    look = say("handout.finish.look_waxed" if waxed else "handout.finish.look")
     return StepWords(
         title=say("handout.finish.title"),
         do=(),

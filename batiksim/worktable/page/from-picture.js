@@ -40,7 +40,7 @@ export function fromPictureFold() {
     h("p", {}, say("page.from_picture.about")),
     dropPlace(say("page.from_picture.drop"), take),
     asked.photo ? h("div", { class: "photo" }, asked.photo.canvas) : null,
-    h("div", { class: "two" }, number(say("page.from_picture.steps"), "steps", 1, 12), number(say("page.from_picture.pots"), "pots", 1, 6)),
+    h("div", { class: "two" }, number(say("page.from_picture.steps"), "steps", 1, 6), number(say("page.from_picture.pots"), "pots", 1, 3)),
     tick(say("page.from_picture.own"), asked.own_dyes, (own) => { asked.own_dyes = own; }, { key: "from-picture-own" }),
     h("div", { class: "buttons" }, button(say("page.from_picture.start"), () => start("from-picture", {
       photo: asked.photo.key, steps: asked.steps, pots: asked.pots, own_dyes: asked.own_dyes, width_mm: cloth.width_mm, colour: cloth.colour,

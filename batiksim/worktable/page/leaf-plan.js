@@ -82,7 +82,7 @@ const makeHandout = () => start("handout", {
 function handoutFold() {
   return fold("handout", say("page.handout.title"),
     h("p", {}, say("page.handout.about")),
-    h("div", { class: "two" }, number(say("page.plan.makers"), "makers", 1, 500), number(say("page.plan.room"), "room_c", -20, 60),
+    h("div", { class: "two" }, number(say("page.plan.makers"), "makers", 1, 500), number(say("page.plan.room"), "room_c", 5, 40),
       choose(say("page.paper.label"), papers(), form.paper, set("paper"), { key: "plan-paper" })),
     tick(say("page.handout.one_page"), form.one_page, set("one_page"), { key: "one-page" }),
     tick(say("page.handout.learner"), form.learner, set("learner"), { key: "learner" }),
@@ -131,7 +131,7 @@ function workshopFold() {
     onchange: () => { form.sessions = sessions.value.trim(); },
   });
   return fold("workshop", say("page.workshop.title"),
-    h("div", { class: "two" }, number(say("page.plan.makers"), "makers", 1, 500), number(say("page.plan.room"), "room_c", -20, 60)),
+    h("div", { class: "two" }, number(say("page.plan.makers"), "makers", 1, 500), number(say("page.plan.room"), "room_c", 5, 40)),
     field(say("page.workshop.sessions"), sessions, { hint: say("page.workshop.sessions_hint") }), choose(say("page.measures.label"), measures(), form.measures, set("measures"), { key: "plan-measures" }),
     h("div", { class: "buttons" }, beginning("workshop", say("page.workshop.start"), workOut)),
     standing("workshop", (task) => h("div", { class: "written", role: "group", "aria-label": say("page.workshop.sheet") }, task.data.blocks.slice(1).map(block)), { "workshop.pdf": "sheet" }, workOut));
