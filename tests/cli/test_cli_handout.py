@@ -32,7 +32,7 @@ def test_risk_writes_the_pdf_and_says_where(folder, tmp_path):
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("--out", "x.docx"), "--out: I can't write this kind of file here (found 'x.docx'); end its name in .pdf"),
+        (("--out", "x.docx"), "--out: this kind of file can't be written here (found 'x.docx'); end its name in .pdf"),
         (("--makers", "0"), "makers"),
         (("--language", "eng"), "did you mean 'en'"),
     ],

@@ -53,7 +53,7 @@ def test_a_design_without_wax(tmp_path):
 def test_strip(tmp_path):
     done = run("strip", POPPIES, "--out", tmp_path, "--only", "primrose,strong pink", "--no-card")
     assert done.exit_code == 0, done.output
-    assert "strip.toml is for calibrate: primrose and strong pink" in done.output
+    assert "strip.toml is the strip file for calibrate: primrose and strong pink" in done.output
     assert "[[card]]" not in (tmp_path / "strip.toml").read_text(encoding="utf-8")
 
 

@@ -60,7 +60,7 @@ OTHERWISE_WRONG = (
     ("workshop cloth --json=3", "--json takes no value; see batiksim workshop --help"),
     ("workshop cloth another", "'another' is one word too many; see batiksim workshop --help"),
     ("--language en", "the command is missing; see batiksim --help"),
-    ("workshop cloth --out notes.txt", "notes.txt: already exists, and isn't as batiksim made it"),
+    ("workshop cloth --out notes.txt", "notes.txt: already exists, and wasn't made by batiksim or has been changed"),
     ("handout cloth --language xx", "--language: batiksim isn't translated into this language (found 'xx')"),
     ("worktable --port x", "--port: 'x' isn't a whole number; see"),
     ("worktable --home notes.txt", "--home: 'notes.txt' is a file, not a folder; choose another name"),

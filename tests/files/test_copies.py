@@ -106,7 +106,7 @@ def test_own_files_are_kept_apart_from_outputs(tmp_path):
         keep_apart(tmp_path / "x" / ".." / "own.toml", [own])
     keep_apart(tmp_path / "new.toml", [own])
     (tmp_path / "other.png").write_text("mine")
-    with pytest.raises(BatikError, match="isn't as batiksim made it"):
+    with pytest.raises(BatikError, match="wasn't made by batiksim or has been changed"):
         keep_apart(tmp_path / "other.png", [own])
 
 

@@ -196,7 +196,7 @@ AT = ONE + "at = [0, 0, 1, 1]\n"
         (ONE + "at = [0, 0, 1, 1000001]\n", "patch 1: at: height: out of range .*1000001"),
         (ONE + "at = [0, 0, 1, true]\n", "patch 1: at: needs left, top, width and height"),
         ("[[patch]]\nundyed = false\nat = [0, 0, 1, 1]\n" + AT, "patch 1: undyed: can only be true"),
-        ("[[patch]]\ndyes = {}\nat = [0, 0, 1, 1]\n", "patch 1: dyes: names no dye"),
+        ("[[patch]]\ndyes = {}\nat = [0, 0, 1, 1]\n", "patch 1: dyes: doesn't name a dye"),
         ("[[patch]]\nundyed = true\nstrength = 2\nat = [0, 0, 1, 1]\n", "patch 1: strength: belongs to a single dye"),
         (AT + "[[card]]\nreflectance = 0.5\n", "card 1: at: is missing"),
         (AT + "[[card]]\nat = [0, 0, 1, 1]\n", "card 1: reflectance: is missing"),

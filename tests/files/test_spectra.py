@@ -148,7 +148,7 @@ GOOD = cgats(["sea", "sun"], [[0.25] * 31, [0.5] * 31])
         (GOOD.replace("0.25 ", "0.25 0.25 ", 1), "sea", "line 9: has 34 values for"),
         (GOOD.replace("0.25", "dark", 1), "sea", "line 9: needs a number for NM_400 (found 'dark')"),
         (GOOD.replace("0.25", "-0.25", 1), "sea", "line 9: is not a reflectance (found -0.25)"),
-        (GOOD.replace("END_DATA\n", ""), "sea", "breaks off before its end"),
+        (GOOD.replace("END_DATA\n", ""), "sea", "is cut short"),
         (GOOD.replace("NM_410", "NM_400"), "sea", "gives a wavelength twice (found 400 nm)"),
         (GOOD.replace("NM_400", "X_400"), "sea", "must cover 400 to 700 nm"),
         (GOOD.replace("NM_", "X_"), "sea", "has no reflectance by wavelength"),

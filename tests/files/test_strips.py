@@ -107,7 +107,7 @@ def test_layers_in_words_read_back(layers):
 def test_layers_a_maker_would_write():
     assert read_layers("sun yellow + sea blue 0.5") == (("sun yellow", 1.0), ("sea blue", 0.5))
     assert read_layers(" Undyed ") == read_layers("") == ()
-    with pytest.raises(BatikError, match="names no dye"):
+    with pytest.raises(BatikError, match="doesn't name a dye"):
         read_layers("0.5")
 
 

@@ -196,7 +196,7 @@ def test_wet_cloth_is_darker_and_other_lights_differ(folder):
 
 
 def test_a_light_that_is_not_known(folder):
-    with pytest.raises(BatikError, match="light: 'moon' isn't a known light; .*'D65'"):
+    with pytest.raises(BatikError, match="light: 'moon' isn't a light that batiksim knows; .*'D65'"):
         jobs.preview(folder, light="moon")
 
 
@@ -261,7 +261,7 @@ def test_a_strange_report_of_another_makes_nothing_go(folder, tmp_path, report):
         (out / name).write_bytes(b"mine")
     (out / "report.json").write_text(report)
     before = held(tmp_path)
-    with pytest.raises(BatikError, match=r"report\.json: already exists, and isn't as batiksim made it"):
+    with pytest.raises(BatikError, match=r"report\.json: already exists, and wasn't made by batiksim or has been changed"):
         jobs.save_preview(folder, out)
     assert held(tmp_path) == before
     (out / "report.json").unlink()

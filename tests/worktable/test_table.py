@@ -364,7 +364,7 @@ def test_a_cloth_open_in_another_worktable_teaches_no_dyes_here(document, muddy,
     ("colour", "kinds", "told", "fix"),
     [
         ((0, 2, 0), ("undyed",), "the undyed cloth looks black", "clicked it in the right place"),
-        ((120, 130, 110), ("undyed",), "no dye shows", "clicked each patch on its dye"),
+        ((120, 130, 110), ("undyed",), "no dye shows", "the right dye for each patch"),
         ((120, 130, 110), ("undyed", "card"), "the card and the undyed cloth", "grey card"),
         ((120, 130, 110), (), "no way to know how bright", "click bare, undyed cloth"),
     ],
