@@ -279,7 +279,8 @@ def _poppies(folder, *steps):
 def test_check_tells_how_to_have_the_mask_moved(run, tmp_path):
     design, out = _poppies(tmp_path, "lines"), tmp_path / "moved"
     told = run("check", design, "--only", "fit")[1]
-    assert "“keep” (step 2) is turned 2.0 degrees anticlockwise" in " ".join(told.split())
+    said = "The mask “keep” (step 2) doesn't line up with the others: it is turned 2.0° anticlockwise"
+    assert said in " ".join(told.split())
     assert "--corrected FOLDER" in told
     told = run("check", design, "--only", "fit", "--corrected", out)[1]
     assert str(out) in told.replace("\n", "")
@@ -291,7 +292,7 @@ def test_check_tells_how_to_have_the_mask_moved(run, tmp_path):
 @pytest.mark.full
 def test_of_two_masks_check_writes_each_apart(run, tmp_path):
     design, out = _poppies(tmp_path), tmp_path / "moved"
-    assert "take one" in run("check", design, "--only", "fit", "--corrected", out)[1]
+    assert "Use only one of the folders" in run("check", design, "--only", "fit", "--corrected", out)[1]
     assert sorted(str(path.relative_to(out)) for path in out.rglob("*.png")) == [
         "either keep/keep.png",
         "either leaves/leaves.png",

@@ -109,7 +109,7 @@ def test_it_holds_name_notes_recipes_and_times(printed, lesson):
     reading = printed()
     for words in ("Garden wall", "A design by Ada Weaver", NOTE, "Slowly at the corners.", str(DEFER)):
         assert words in reading.ordered
-    assert "Leaf: 5 parts sun + 1 part sea, at 80% of full strength." in reading.ordered
+    assert "Leaf: 5 parts sun and 1 part sea, at 80% of full strength." in reading.ordered
     plan = jobs.plan_workshop(lesson).plan
     times = [slot for sitting in plan.times.sittings for slot in sitting.slots if slot.task.work == "dye"]
     assert f"About {times[0].minutes:.0f} min, with mixing." in reading.ordered
@@ -162,7 +162,7 @@ def test_dye_that_creeps_is_told_of(tmp_path, read_pdf, build):
     for one, mask in zip(design_masks(design), build.soft(2, 60, 80), strict=True):
         Image.fromarray(255 - mask).save(tmp_path / one.picture)
     told = " ".join(read_pdf(jobs.save_handout(tmp_path, tmp_path / "h.pdf").file.read_bytes()).ordered.split())
-    assert "Let leaf spread from there, about 7 mm, as far as the wax. Colours that meet wet mingle." in told
+    assert "Let leaf spread from there, about 7 mm, as far as the wax. Wet colours that meet will mingle." in told
 
 
 def test_every_colour_of_every_step_is_named(printed, lesson):
@@ -267,7 +267,7 @@ def test_letters_that_no_typeface_has_become_a_stand_in(build, on_disk, tmp_path
     reading = read_pdf(
         jobs.save_handout(folder, tmp_path / "c.pdf", jobs.HandoutOptions(one_page=True)).file.read_bytes()
     )
-    assert re.match(r"Cat \S \S <b> #let x", reading.headings[0][1])
+    assert re.match(r"Cat \S \S < ?b> #let x", reading.headings[0][1])  # a space where one run of letters ends
 
 
 def test_a_sheet_in_many_scripts_comes_about_without_a_typeface_for_them(build, on_disk, tmp_path, read_pdf):

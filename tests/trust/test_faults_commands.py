@@ -171,7 +171,8 @@ def test_a_folder_that_may_only_be_read(as_nobody):
     )
     keeper.save_soon(1, table.design, say("document.change.set_title"))
     keeper.close()
-    assert "Permission denied" in str(told[0])
+    _, error = told[0]
+    assert "Permission denied" in str(error)
     assert sorted(path.name for path in as_nobody.iterdir()) == ["design"]
 
 
