@@ -42,7 +42,7 @@ class _Group(Command, click.Group):
             with hearing() as left_out:
                 result = super().invoke(ctx)
                 for note in left_out():
-                    click.echo(say("cli.assumed", note=note), err=True)
+                    click.echo(note, err=True)
             return result
         except BatikError as error:
             ctx.exit(_refused(error))

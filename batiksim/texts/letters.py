@@ -39,7 +39,7 @@ def _note(script: str, letters: dict[str, str]) -> Message:
     return say(
         "sheets.fonts.missing",
         letters=(*list(letters)[:MOST_NAMED], *["…"][: len(letters) > MOST_NAMED]),
-        script=names.get(script, script),
+        script=say("sheets.fonts.signs") if script == "Zyyy" else names.get(script, script),
         text=text if len(text) <= MOST_QUOTED else text[:MOST_QUOTED] + "…",
         typeface=f"Noto Sans {offered}",
     )

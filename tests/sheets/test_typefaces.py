@@ -143,6 +143,11 @@ def test_joiners_spaces_and_controls_are_never_told(only):
     assert told("e\u200d \u2003\ufe0f\n\x00é") == ("e\u200d \u0020\ufe0f\né", [])
 
 
+def test_signs_of_no_script_are_told_as_signs(only):
+    only()
+    assert "🧵 (signs)" in told("thread 🧵")[1][0]
+
+
 def test_eighths_are_figures_over_figures():
     assert settable("2⅜ ⅛ é") == "2\u00a03/8 1/8 é"
 
