@@ -13,6 +13,7 @@ import click
 from batiksim.cli.words import LANGUAGE, Command, field_of, one_of, see_help
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import languages, say, speak, speaking, spoken, texts
+from batiksim.texts.letters import hearing
 
 BAD_INPUT, STOPPED = 2, 130
 LANGUAGE_VARIABLE = "BATIKSIM_LANGUAGE"
@@ -38,7 +39,11 @@ class _Group(Command, click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
-            return super().invoke(ctx)
+            with hearing() as left_out:
+                result = super().invoke(ctx)
+                for note in left_out():
+                    click.echo(note, err=True)
+            return result
         except BatikError as error:
             ctx.exit(_refused(error))
         except KeyboardInterrupt:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
+from contextvars import copy_context
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypedDict, Unpack
@@ -138,7 +139,7 @@ def save_preview(
         ThreadPoolExecutor(render.default_threads()) as pool,
     ):
         if step is None:
-            sheet = pool.submit(_stages_picture, project, told, viewing)
+            sheet = pool.submit(copy_context().run, _stages_picture, project, told, viewing)
             (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
         _write_plates(project, program_seen, stage, pool, progress)
         if step is None:

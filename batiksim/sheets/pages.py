@@ -13,7 +13,8 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from batiksim.sheets.colours import INK
-from batiksim.sheets.lettering import FONT_FOLDER, Style, text_width, write
+from batiksim.sheets.lettering import Style, text_width, write
+from batiksim.sheets.typefaces import font_paths, settable_data
 from batiksim.texts.catalogue import texts
 from batiksim.types import Bytes
 from batiksim.values import MADE_BY
@@ -98,9 +99,9 @@ def page_pdf(page: Page) -> bytes:
             str(main),
             root=folder,
             format="pdf",
-            font_paths=[str(FONT_FOLDER)],
-            ignore_system_fonts=not any(map(_is_foreign, page.labels)),
-            sys_inputs={"data": json.dumps(data)},
+            font_paths=font_paths(data, Path(folder)),
+            ignore_system_fonts=True,
+            sys_inputs={"data": json.dumps(settable_data(data))},
         )
 
 
@@ -108,8 +109,3 @@ def _label_data(label: Label, point: float) -> dict[str, object]:
     back = text_width(label.text, label.style, label.size) * _BACK[label.align]
     x, y = (label.x, label.y + back) if label.turned else (label.x - back, label.y)
     return plain_data(label) | {"x": x * point, "y": y * point, "size": label.size * point}
-
-
-def _is_foreign(label: Label) -> bool:
-    """Whether a label may need letters that the project's typefaces lack: beyond Latin and common signs."""
-    return any(letter >= "\u0250" and not "\u2000" <= letter < "\u2070" for letter in label.text)

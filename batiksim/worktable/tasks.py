@@ -13,6 +13,7 @@ from typing import Any, Literal
 from batiksim.errors import BatikError
 from batiksim.jobs import Progress
 from batiksim.texts.catalogue import Message, say
+from batiksim.texts.letters import hearing
 
 MOST_KEPT = 20  # finished tasks whose files stay; older ones have to be made again
 State = Literal["waiting", "working", "stopping", "done", "failed", "stopped"]
@@ -48,7 +49,10 @@ class SourceCloth:
 
 @dataclass(kw_only=True)
 class Task:
-    """One piece of work. folder : where its files are made; of : which cloth it is about."""
+    """One piece of work. folder : where its files are made; of : which cloth it is about.
+
+    left_out : notes on letters that no typeface has
+    """
 
     key: str
     kind: str
@@ -59,6 +63,7 @@ class Task:
     progress: tuple[int, int, str] = (0, 0, "")
     problem: str | None = None
     result: TaskResult | None = None
+    left_out: list[str] = field(default_factory=list)
     stop: threading.Event = field(default_factory=threading.Event)
 
     def data(self) -> dict[str, Any]:
@@ -76,6 +81,7 @@ class Task:
             "problem": self.problem,
             "files": files,
             "of": asdict(self.of),
+            "left_out": self.left_out,
             "data": self.result.data if self.result else None,
         }
 
@@ -147,7 +153,9 @@ class Tasks:
                 if task.stop.is_set():
                     raise _Stopped
                 self._tell(task, "working")
-                made = work(task.folder, progress)
+                with hearing() as left_out:
+                    made = work(task.folder, progress)
+                    task.left_out = [str(note) for note in left_out()]
                 if task.stop.is_set():
                     raise _Stopped
                 if not task.unchanged():

@@ -14,7 +14,7 @@ from tests.sources import tops, uses
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PROJECT = ROOT / "pyproject.toml"
-IMPORTED_AS = {"pillow": "PIL", "scikit-image": "skimage", "colour-science": "colour"}
+IMPORTED_AS = {"pillow": "PIL", "scikit-image": "skimage", "colour-science": "colour", "fonttools": "fontTools"}
 RUN_NOT_IMPORTED = {
     "mypy",
     "ruff",
@@ -23,8 +23,9 @@ RUN_NOT_IMPORTED = {
     "scipy-stubs",
     "pytest",
     "jupyterlab",
+    "manimgx-fonts",
     "pytest-xdist",
-}  # run, not imported
+}  # run or read, not imported
 
 
 def names(entries: list[str]) -> set[str]:

@@ -261,7 +261,9 @@ def test_a_strange_report_of_another_makes_nothing_go(folder, tmp_path, report):
         (out / name).write_bytes(b"mine")
     (out / "report.json").write_text(report)
     before = held(tmp_path)
-    with pytest.raises(BatikError, match=r"report\.json: already exists, and wasn't made by batiksim or has been changed"):
+    with pytest.raises(
+        BatikError, match=r"report\.json: already exists, and wasn't made by batiksim or has been changed"
+    ):
         jobs.save_preview(folder, out)
     assert held(tmp_path) == before
     (out / "report.json").unlink()

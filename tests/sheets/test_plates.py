@@ -227,37 +227,6 @@ def test_every_kind_can_be_drawn():
 # --- letters
 
 
-@pytest.mark.parametrize("file", sorted(path.name for path in lettering.FONT_FOLDER.glob("*.ttf")))
-def test_faces_have_the_letters_that_batik_needs(file):
-    letters = "×·–—°²½¼¾Δ’“”…éüñßœŁőşčāαΩЖ"
-    assert [letter for letter in letters if not lettering._has(file, letter)] == []
-    assert not lettering._has(file, "蝋")
-
-
-def test_the_licence_lies_beside_the_faces():
-    for name in ("OFL-Alegreya.txt", "OFL-AlegreyaSans.txt"):
-        assert "SIL OPEN FONT LICENSE Version 1.1" in (lettering.FONT_FOLDER / name).read_text(encoding="utf-8")
-
-
-def test_words_of_another_face_stay_together_with_their_spaces(monkeypatch):
-    monkeypatch.setattr(lettering, "_place", lambda letter, file: ("other" if letter > "\u0590" else file, letter))
-    lettering._runs.cache_clear()
-    sans = "AlegreyaSans-Regular.ttf"
-    # Written from the right: were each word a piece of its own, they would stand in the wrong order.
-    assert lettering._runs("x ليلة القمر y", "sans") == ((sans, "x "), ("other", "ليلة القمر"), (sans, " y"))
-    lettering._runs.cache_clear()
-
-
-def test_letters_no_face_has_get_a_stand_in(monkeypatch):
-    monkeypatch.setattr(lettering, "_other_files", lambda: ())
-    lettering._place.cache_clear()
-    lettering._runs.cache_clear()
-    runs = lettering._runs("a→蝋ñ", "sans")
-    assert "".join(part for _, part in runs) == "a›·ñ"
-    lettering._place.cache_clear()
-    lettering._runs.cache_clear()
-
-
 @settings(max_examples=60, deadline=None)
 @given(text=st.text(max_size=60), width=st.integers(60, 500), lines=st.integers(1, 4))
 def test_lines_are_never_wider_than_their_room(text, width, lines):

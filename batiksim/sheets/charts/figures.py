@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
+from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
 from batiksim.sheets.colours import GROUND, INK, QUIET, mixed
-from batiksim.sheets.lettering import FONT_FOLDER, STAND_IN, balanced, text_width
+from batiksim.sheets.lettering import balanced, text_width
+from batiksim.sheets.typefaces import FONT_FOLDER, others, settable
 from batiksim.texts.catalogue import Message
 from batiksim.values import MADE_BY
 
@@ -98,38 +101,41 @@ def axes_inside(figure: Figure, left: float, bottom: float, right: float, top: f
     return axes
 
 
-def readable(words: str, families: Sequence[str]) -> str:
-    """The words with a plain stand-in for every letter that none of the typefaces has."""
-    from matplotlib.font_manager import findfont, fontManager, get_font
-
-    if words.isascii():
-        return words
-    known = {entry.name for entry in fontManager.ttflist}
-    faces = [get_font(findfont(name)) for name in families if name in known]
-    has = {letter for letter in words if any(face.get_char_index(ord(letter)) for face in faces)}
-    return "".join(letter if letter in has else STAND_IN for letter in words)
-
-
-def _write_stand_ins(figure: Figure) -> None:
+def _choose_typefaces(figure: Figure) -> None:
+    """Every text with the faces that it needs; letters that none has are left out."""
     from matplotlib.axes import Axes
     from matplotlib.text import Text
 
     for axes in figure.findobj(Axes):
         assert isinstance(axes, Axes)
         for axis in (axes.xaxis, axes.yaxis):  # what is written at ticks is written anew at every drawing
-            ticks = axis.get_ticklabels()
-            words = [readable(one.get_text(), one.get_fontfamily()) for one in ticks]
-            if words != [one.get_text() for one in ticks]:
-                axis.set_ticks(axis.get_ticklocs(), words)
+            words = [one.get_text() for one in axis.get_ticklabels()]
+            if (shown := list(map(settable, words))) != words:
+                axis.set_ticks(axis.get_ticklocs(), shown)
     for text in figure.findobj(Text):
         assert isinstance(text, Text)
-        text.set_text(readable(text.get_text(), text.get_fontfamily()))
+        first, *rest = text.get_fontfamily()
+        if more := [_known(file) for file in others(text.get_text())]:
+            text.set_fontfamily([first, *more, *rest])
+        text.set_text(settable(text.get_text()))
+
+
+@cache
+def _known(file: str) -> str:
+    """The family of a face, which charts can use from now on; it stands for its bold one too."""
+    from matplotlib.font_manager import fontManager
+
+    before = len(fontManager.ttflist)
+    fontManager.addfont(file)
+    added = fontManager.ttflist[before:]
+    fontManager.ttflist += [replace(entry, weight=700) for entry in added]
+    return added[0].name
 
 
 def figure_bytes(figure: Figure, kind: FigureKind, *, dpi: int = 200) -> bytes:
     """A figure as a file: PNG at so many dots to the inch, or PDF or SVG with selectable text; same bytes again."""
     out = io.BytesIO()
     with quiet_style():
-        _write_stand_ins(figure)
+        _choose_typefaces(figure)
         figure.savefig(out, format=kind, dpi=dpi, metadata=_METADATA[kind])
     return out.getvalue()

@@ -122,6 +122,7 @@ export function standing(kind, shown, fileKeys = {}, again = null) {
       button(say(`page.file.${fileKeys[name]}.${gone ? "open_old" : "open"}`), () => openFile(task, name, false), { "data-key": `open-${name}`, class: gone ? null : "main" }),
       button(say("page.task.save"), () => openFile(task, name, true), { "data-key": `save-${name}`, "aria-label": say(`page.file.${fileKeys[name]}.save`) }),
     ])) : null,
+    task.left_out.map((note) => h("p", { class: "quiet" }, note)),
     shown?.(task),
   ];
 }
