@@ -66,7 +66,7 @@ def test_dyes_of_two_cloths_are_told(geese):
     ((severity, message, remedy),) = told(case)
     assert severity == "warn"
     assert message.lower().startswith(names[0].lower())
-    assert "floor of 0.06" in message
+    assert "dye) of 0.06" in message
     assert "0.02" in message
     assert "surface = 0.06" in remedy
     assert case.dyes.surface == 0.02
@@ -155,5 +155,7 @@ def test_a_book_of_two_cloths_says_so(tmp_path):
     there = cloth_dyes(cloth, dyes)
     taken, trouble, remedy = cloth_notes(cloth, there, dyes)
     assert "0.02" in str(taken)
-    assert str(trouble).startswith("C was measured on cloth with a surface floor of 0.05, a and b on cloth")
+    assert str(trouble).startswith(
+        "C was measured on cloth with a surface floor (the least light that it reflects, however dark the dye) of 0.05, a and b"
+    )
     assert "Calibrate all these dyes again" in str(remedy)

@@ -120,7 +120,7 @@ def test_other_ways_of_speaking():
         ({"host": "evil.example"}, "GET", "This isn't the address of the worktable."),
         (OWN | {"origin": "null"}, "GET", "This request comes from another site."),
         (OWN | {"sec-fetch-site": "cross-site"}, "GET", "This request comes from another site."),
-        (OWN, "PUT", "The worktable can't be asked that way."),
+        (OWN, "PUT", "The worktable doesn't accept this kind of request."),
         ({"host": HOST}, "GET", "Open the page at the address that the command printed."),
         (OWN | {"content-length": "x"}, "POST", "This is larger than the worktable accepts."),
     ],

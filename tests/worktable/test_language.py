@@ -76,7 +76,7 @@ def test_what_is_refused_is_said_in_it(asked, monkeypatch):
     assert error["problem"] == pseudo("this work is no longer here")
     assert error["plain"] == f"{pseudo('this work is no longer here')}. {pseudo('start it again')}."
     assert asked("/api/state", CODE, method="PUT").data["error"]["problem"] == pseudo(
-        "The worktable can't be asked that way."
+        "The worktable doesn't accept this kind of request."
     )
 
 
