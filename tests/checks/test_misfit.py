@@ -115,8 +115,8 @@ def test_what_is_told_of_two_masks_that_do_not_fit():
     there = Misfit(use=petal, right_mm=-3, down_mm=0, turn_deg=0)
     message, remedy = module._one_of_two(scene, outvoted(instead=(there, there)))
     assert str(message).startswith(
-        "The masks “petal” (step 1) and “leaf” (step 2) don't line up: compared with “petal” (step 1), “leaf” (step 2) is "
-        "3.0 mm too far left. One of the two is off"
+        "The masks “petal” (step 1) and “leaf” (step 2) don't line up: compared with “petal” (step 1), "
+        "“leaf” (step 2) is 3.0 mm too far left. One of the two is off"
     )
     assert "for “leaf” (step 2), move it 3.0 mm to the right; for “petal” (step 1), move it 3.0 mm to the left." in str(
         remedy

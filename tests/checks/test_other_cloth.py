@@ -155,7 +155,5 @@ def test_a_book_of_two_cloths_says_so(tmp_path):
     there = cloth_dyes(cloth, dyes)
     taken, trouble, remedy = cloth_notes(cloth, there, dyes)
     assert "0.02" in str(taken)
-    assert str(trouble).startswith(
-        "C was measured on cloth with a surface floor (the least light that it reflects, however dark the dye) of 0.05, a and b"
-    )
+    assert str(trouble).startswith("C was measured on cloth with a surface floor (the least light that it reflects")
     assert "Calibrate all these dyes again" in str(remedy)

@@ -26,7 +26,8 @@ def test_figures_of_a_region_are_rounded():
     assert plain_data(REGION) == {
         "share": 0.333333, "history": ["sun", "wax"], "loads": {"sun": 0.6667}, "hex": "#aa2200",
         "lab": [1.235, -2.0, 4.0], "name": "dark red", "plain": "red",
-        "shown": "dark red", "shown_says": {"key": "colour.name.dark_red", "values": {}}, "shown_history": ["sun", "wax"],
+        "shown": "dark red", "shown_says": {"key": "colour.name.dark_red", "values": {}},
+        "shown_history": ["sun", "wax"],
     }  # fmt: skip
 
 

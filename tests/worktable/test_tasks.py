@@ -63,7 +63,7 @@ def test_a_task_from_start_to_end(run, heard):
     assert told == {
         "kind": "task", "key": task.key, "work": "orders", "state": "done", "at": 1, "whole": 3, "what": "drawing",
         "problem": None, "files": ["a.pdf", "b.pdf"], "of": {"document": 1, "design_number": 4, "title": "Tide"},
-        "data": {"count": 2},
+        "data": {"count": 2}, "left_out": [],
     }  # fmt: skip
     assert run.tasks.get(task.key).result.value == "kept"
     states = [event["state"] for event in heard.events]
