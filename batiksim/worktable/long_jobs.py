@@ -69,10 +69,11 @@ def open_order(session: Session, key: str, rank: int) -> None:
 
 def _workshop(session: Session, fields: RequestFields) -> Work:
     file = session.document.file()
-    request = fields.read(jobs.WorkshopRequest)
+    settings = fields.settings(jobs.WorkshopRequest)
     measures = fields.choice("measures", ("metric", "us", "imperial", "all"))
 
     def work(out: Path, progress: Progress) -> TaskResult:
+        request = jobs.WorkshopRequest(**settings)  # sessions that can't be read are told where the sheet would be
         planned = jobs.plan_workshop(file, request, measures=measures, progress=progress)
         progress(1, 1, str(say("worktable.progress.setting_sheet")))
         jobs.save_workshop(planned, out / "workshop.pdf")

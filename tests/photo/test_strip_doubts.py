@@ -167,7 +167,7 @@ def test_patches_mixed_up_are_not_learnt(learn, plain, tmp_path):
     Image.fromarray(plain).save(tmp_path / "photo.png")
     result = calibrate_book(tmp_path / "book.toml", picture=tmp_path / "photo.png", strip=tmp_path / "mixed.toml")
     assert result.changes is None
-    assert any("Nothing was put into the book" in str(note) for note in result.notes)
+    assert any(note.key == "jobs.note.calibration_unusable" for note in result.notes)
     assert sum(note.key == "calibration.note.many_odd" for note in result.notes) == 1
     assert not (tmp_path / "book.toml").exists()
 
@@ -269,4 +269,4 @@ def test_a_card_that_is_left_out_is_told(learn, plain):
     shaded = painted(plain, left, top, left + width / 2, top + height, (45, 45, 45))
     found = learn(shaded, dry_run=True)
     assert any(str(note).startswith("Card 1 is left out: ") for note in found.notes)
-    assert any("corrected by the undyed cloth, taken as" in str(note) for note in found.notes)
+    assert any("corrected using the undyed cloth, taken as" in str(note) for note in found.notes)

@@ -192,7 +192,7 @@ def test_sections_can_be_chosen(printed):
         "chart": "Every dye over every dye",
         "amounts": "What you need",
         "timetable": "Timetable",
-        "glossary": "Words",
+        "glossary": "Words to know",
     }
     assert tuple(starts) == SECTIONS
     for chosen in (("cover", "glossary"), ("steps",), ("chart", "timetable"), ("amounts",)):

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from tests.pseudo_language import CODE, pseudo
+from tests.pseudo_language import CODE, forget, pseudo
 
 
-def test_no_choice_where_there_is_one_language(serve, visit) -> None:
+def test_no_choice_where_there_is_one_language(serve, visit, monkeypatch) -> None:
+    monkeypatch.setattr("batiksim.worktable.page_words.languages", lambda: ("en",))
+    forget()
     seen = visit(serve())
     assert seen.page.locator("html").get_attribute("lang") == "en-GB"
     assert seen.key("language").count() == 0
+    forget()
 
 
 def test_the_page_changes_its_language_and_keeps_it(serve, visit, muddy, two_languages) -> None:
