@@ -22,11 +22,11 @@ SAID = {
     "phrase.hours_minutes": "{hours} jam {minutes} menit",
     "phrase.clock": "{hours}.{minutes:00}",
     "workshop.amount.ml": "{amount} ml",
-    "trace.title": "{design}: yang dimalam",
+    "trace.title": "{design}: yang diberi lilin",
     "trace.row.first": "baris atas",
     "trace.svg": "{design}: {step}",
     "handout.step.titled": "Langkah {number}. {title}",
-    "steps.only_wax_named": "Malam: {name}",
+    "steps.only_wax_named": "Lilin: {name}",
 }
 
 
@@ -73,6 +73,6 @@ def test_tracing_sheets_speak_it_and_say_so_to_screen_readers(indonesian):
         assert str(read.Root.Lang) == "id"
     with pdfplumber.open(io.BytesIO(pdf)) as read:
         words = read.pages[0].extract_text()
-    assert all(said in words for said in ("Moon: yang dimalam", "Langkah 1. Malam: ring", "baris atas"))
+    assert all(said in words for said in ("Moon: yang diberi lilin", "Langkah 1. Lilin: ring", "baris atas"))
     assert "How to use the sheets" in words  # what isn't translated yet stays English
-    assert "<title>Moon: Langkah 1. Malam: ring</title>" in large_svg(tracing, tracing.waxings[0])
+    assert "<title>Moon: Langkah 1. Lilin: ring</title>" in large_svg(tracing, tracing.waxings[0])
