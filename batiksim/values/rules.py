@@ -1,5 +1,6 @@
 """What a setting may hold: rules that check it, read it, write it and describe it as JSON Schema (draft 2020-12)."""
 
+import abc
 import contextlib
 import datetime
 import json
@@ -29,7 +30,7 @@ OF_FILES = frozenset(
 
 
 @dataclass(frozen=True, kw_only=True)
-class Rule:
+class Rule(abc.ABC):
     """What one setting may hold.
 
     help : one sentence for whoever sets it; example : what may be written; unit : of a number
@@ -43,9 +44,9 @@ class Rule:
     key: str = ""
     stated: bool = False
 
+    @abc.abstractmethod
     def check(self, value: Any, key: str) -> Any:
         """The value as it is kept. Raises BatikError at `key` for one that isn't allowed."""
-        raise NotImplementedError
 
     def read(self, raw: Any, key: str) -> Any:
         """The value of what a file or a request has at `key`."""
@@ -55,9 +56,9 @@ class Rule:
         """What a file has for a value."""
         return value
 
+    @abc.abstractmethod
     def schema(self) -> dict[str, Any]:
         """What `read` takes, as JSON Schema (draft 2020-12)."""
-        raise NotImplementedError
 
     # A setting is one key of a table, unless a rule says otherwise
 

@@ -78,6 +78,10 @@ class Sections(Rule):
                 raise BatikError("handout.error.section", field=key, got=name, fix=nearest(name, SECTIONS))
         return tuple(value)
 
+    def schema(self) -> dict[str, Any]:
+        """A list of names."""
+        return {"type": "array", "items": {"enum": list(SECTIONS)}}
+
 
 @dataclass(frozen=True, kw_only=True)
 class HandoutOptions(Value):
