@@ -161,7 +161,7 @@ def test_a_bath_is_weakened_as_little_as_it_takes(draw, monkeypatch, clear_at, w
     assert len(looked_at) == min(clear_at, 3)
     for lab, part in zip(looked_at, (0.75, 0.5, 0.35), strict=False):
         assert lab == pytest.approx(scene.lab_of_ks(scene.pot_ks("sun") + scene.pot_ks("sea", part)))
-    said = f"weaken sea to {words} of its strength, which gives "
+    said = f"weaken sea to {words} of its strength to get "
     assert remedy is None if words is None else str(remedy).startswith(said)
 
 
@@ -228,7 +228,7 @@ def test_of_the_pots_that_stay_clear_the_nearest_is_offered(draw, monkeypatch):
 
     away = {name: float(delta_e_2000(own, scene.lab_of_ks(scene.pot_ks(name)))) for name in ("rose", "pink")}
     nearest = min(away, key=away.__getitem__)
-    assert str(candidates._other_pot(case_of(scene, 2))).startswith(f"use {nearest} instead of coral, which gives ")
+    assert str(candidates._other_pot(case_of(scene, 2))).startswith(f"use {nearest} instead of coral to get ")
     monkeypatch.setattr(candidates, "_clear", lambda case, lab: False)
     assert candidates._other_pot(case_of(scene, 2)) is None
     monkeypatch.setattr(candidates, "_clear", lambda case, lab: True)

@@ -39,7 +39,7 @@ def test_what_a_full_fibre_refuses(told):
     assert "On 100% of the cloth the fibre is already full of yellow: " in second[2]
     assert "About 36% of blue finds no room there" in second[2]
     assert third[:2] == ("warn", 3)
-    assert "full of yellow and blue: it holds about 3.5 times full strength at most. About 90% of black" in third[2]
+    assert "full of yellow and blue: it holds at most about 3.5 times full strength. About 90% of black" in third[2]
 
 
 @pytest.mark.parametrize(("lost", "found"), [(0.36, True), (0.37, False)])
@@ -81,7 +81,9 @@ def test_a_pot_too_strong_for_any_fibre(told):
     assert told(("full", None)) == []
     ((severity, step, message),) = told(("yellow", None), ("thick", None), ("thick", None), lost=1.0)
     assert (severity, step) == ("warn", 2)  # told where it is first used
-    assert message.startswith("Thick is mixed at 2.6 times full strength. Cotton takes up little more than 2.5 times")
+    assert message.startswith(
+        "Thick is mixed at 2.6 times full strength. Beyond about 2.5 times, cotton takes up hardly any"
+    )
     assert told(("thick", None), most_strength=2.7) == []
 
 

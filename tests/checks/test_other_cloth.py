@@ -57,7 +57,7 @@ def test_a_stated_floor_that_is_not_the_dyes_is_told_with_what_to_write(poppies)
     assert "set to 0.015" in message
     assert "0.04" in message
     assert "surface = 0.04" in remedy
-    assert "Remove surface" in remedy
+    assert "Delete the surface line" in remedy
 
 
 def test_dyes_of_two_cloths_are_told(geese):
@@ -94,7 +94,7 @@ def test_each_colour_of_cloth_is_named_once():
         Cloth(width_mm=100, colour="#ffffff"), {name: Undyed(colour=colour) for name, colour in seen.items()}
     )
     assert trouble is not None
-    assert "a, b and c were measured on cloth of #efe9dd and #c9b183." in str(trouble[0])
+    assert "a, b and c were measured on cloth whose colour is #efe9dd and #c9b183." in str(trouble[0])
     assert "one of these" in str(trouble[1])
 
 

@@ -69,7 +69,7 @@ def test_preview_prints_the_regions(run, folder, tmp_path):
         (line,) = [one for one in lines if region["hex"] in one and f" {percent(region['share'])} " in one]
         assert region["name"] in line
         assert all(name in line for name in region["history"]) or "bare cloth" in line
-    assumed = " ".join(line for line in lines if line.startswith("Assumed: "))
+    assumed = " ".join(line for line in lines if line.startswith("Assumed"))
     assert len(report["assumed"]) == 3
     for note in report["assumed"]:
         picture, _, what = note.partition(": ")

@@ -17,7 +17,7 @@ def test_handout_writes_the_pdf_and_says_where(folder, tmp_path):
     done = run("handout", folder, "--out", out, "--one-page", "--sections", "cover, steps")
     assert done.exit_code == 0, done.output
     assert f"The handout is in {out}" in done.output
-    assert "Assumed: keep.png: read as dark marks, though most of it is dark" in done.output
+    assert "Assumed for keep.png: read as dark marks, though most of it is dark" in done.output
     assert "on a light ground" not in done.output  # usual masks are told of by the preview alone
     assert out.read_bytes().startswith(b"%PDF-")
 

@@ -167,7 +167,7 @@ def test_match_by_name_and_on_a_ground():
         (("pot", "lemon", "--out", "leaf.gif"), "end its name in .png"),
         (("pot", "lemon", "--light", "B"), "--light: 'B' isn't one of the choices; use one of D65, D50, A, LED"),
         (("pot", "lemon", "--strength", "80"), "write 0.8 for 80%"),
-        (("pot", "lemon=20000"), "parts say how much of one dye to another"),
+        (("pot", "lemon=20000"), "parts only compare one dye with another"),
         (("pot", "lemon", "--ml", "2000000"), "to 1000000"),
         (("match", "mosss"), "did you mean the dye or pot 'moss'?"),
         (("match", "zzz"), 'write a colour like "#c05f7a", or by its name'),

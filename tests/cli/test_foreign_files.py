@@ -77,7 +77,7 @@ def test_a_foreign_file_stays_and_an_own_one_is_made_anew(command, here):
         done = CliRunner().invoke(main, line.split())
         assert (done.exit_code, done.stdout) == (2, "")
         assert Path(name).name in done.stderr
-        assert "wasn't made by batiksim or has been changed since; move it away, or" in done.stderr
+        assert "wasn't made by batiksim or has been changed since; move it elsewhere, or" in done.stderr
         assert everything(here) == before
         Path(name).unlink()
     for _ in range(2):

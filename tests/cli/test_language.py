@@ -133,7 +133,7 @@ def test_a_language_that_is_not_there_is_one_message(words, variable, field):
 
 
 def test_what_follows_two_dashes_is_no_option():
-    assert run("new", "--", "--language", "xx").stderr.startswith("batiksim: 'xx' is one word too many")
+    assert run("new", "--", "--language", "xx").stderr.startswith("batiksim: 'xx' isn't expected here")
 
 
 def test_help_needs_no_babel():

@@ -33,7 +33,7 @@ def test_a_book_becomes_a_picture_a_pdf_a_table_and_data(three, tmp_path):
     for ending in ("png", "PDF", "csv", "json"):
         told = run("overdye", three, "--out", tmp_path / f"chart.{ending}", "--under", 0.5)
         assert told.splitlines() == [
-            f"3 dyes over each other: {tmp_path / f'chart.{ending}'}", "2 of them turn to mud."
+            f"3 dyes over each other: {tmp_path / f'chart.{ending}'}", "2 overlaps turn to mud."
         ]  # fmt: skip
     with Image.open(tmp_path / "chart.png") as picture:
         assert picture.width >= 1500

@@ -27,7 +27,7 @@ def test_a_strip_file_of_clicks_is_read_back(tmp_path):
     )
     (tmp_path / "strip.toml").write_text(strip_text((400, 800), fields, cloth_assumed=True))
     strip = read_strip(tmp_path / "strip.toml")
-    assert (strip.cloth_colour, strip.cloth_assumed, strip.title) == ("#f1ede2", True, "Clicked in a photo")
+    assert (strip.cloth_colour, strip.cloth_assumed, strip.title) == ("#f1ede2", True, "Patches clicked in a photo")
     assert strip.corners == ((0, 0), (800, 0), (800, 400), (0, 400))
     assert [patch.layers for patch in strip.patches] == [(("sun", 1.0),), (), (("sun", 1.0), ("sea", 0.5)), ()]
     assert [patch.card for patch in strip.patches] == [None, None, None, 0.18]

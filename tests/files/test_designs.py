@@ -270,7 +270,7 @@ def test_the_built_in_book(folder):
             'colour = "#ffee33"\nbuild_up = { law = "power", bend = 0 }',
             "dye 'sun yellow': build_up: bend: out of range",
         ),
-        ('colour = "#ffee33"\nbuild_up = "power"', "dye 'sun yellow': build_up: needs settings of its own"),
+        ('colour = "#ffee33"\nbuild_up = "power"', "dye 'sun yellow': build_up: needs a group of settings"),
     ],
 )
 def test_slips_around_books_and_build_up(folder, line, told):
@@ -303,7 +303,7 @@ def test_drops_and_build_up_go_there_and_back(folder):
 @pytest.mark.parametrize(
     ("line", "told"),
     [
-        ('drops = { "sea blue" = 6 }', "pot 'leaf green': ml: drops need to know how much the pot holds"),
+        ('drops = { "sea blue" = 6 }', "pot 'leaf green': ml: is needed with drops"),
         ('ml = 100\ndrops = { "see blue" = 6 }', "pot 'leaf green': drops: 'see blue' isn't a dye of this design"),
         ('ml = 100\ndrops = { "sea blue" = "six" }', "pot 'leaf green': drops: sea blue: needs a number"),
         ("ml = 0", "pot 'leaf green': ml: out of range"),
@@ -330,7 +330,7 @@ def test_slips_with_drops(folder, line, told):
         (b"[[step]]\nclean = yes\n", "write true or false"),
         (b"[[step]]\nclean = true, cool = 1\n", "write one setting on a line"),
         (b"[[step]]\nclean true\n", "the = is missing"),
-        (b'[[dye]]\nname = "a"\n[dye]\nname = "b"\n', "write double brackets"),
+        (b'[[dye]]\nname = "a"\n[dye]\nname = "b"\n', "in double brackets"),
         (b"format =", "line 1"),
         (b"format = 1\ntitle = \xff\n", "line 2: is not UTF-8 text"),
         (b"x = " + b"[" * 5000, "design.toml"),

@@ -55,8 +55,8 @@ def test_a_file_inside_the_folder(folder):
         ("/outside.png", "must be in the design's folder"),
         ("~/outside.png", "must be in the design's folder"),
         ("C:outside.png", "must be in the design's folder"),
-        ("../outside.png", "leads out of the design's folder"),
-        ("masks/../leaves.tif", "leads out of the design's folder"),
+        ("../outside.png", "points outside the design's folder"),
+        ("masks/../leaves.tif", "points outside the design's folder"),
         ("leavs.tif", "there is no such picture.*did you mean 'leaves.tif'"),
         ("Leaves.TIF", "there is no such picture.*did you mean 'leaves.tif'"),
         ("lines.png", "did you mean 'masks/lines.png'"),
@@ -86,7 +86,7 @@ def test_a_link_must_stay_inside_or_lead_to_a_shared_folder(folder, tmp_path, mo
     (folder / "link.png").symlink_to(tmp_path / "outside.png")
     (folder / "inner.png").symlink_to(folder / "masks" / "lines.png")
     assert beside(folder, "inner.png").exists()
-    with pytest.raises(BatikError, match="is a link that leads out"):
+    with pytest.raises(BatikError, match="is a link that points outside"):
         beside(folder, "link.png")
     monkeypatch.setenv(SHARED, os.pathsep.join(["", "not/whole", str(tmp_path)]))
     assert beside(folder, "link.png").exists()

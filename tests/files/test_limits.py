@@ -233,7 +233,7 @@ def test_a_toml_file_has_its_largest_size(written):
 
 def test_many_parts_of_a_key_are_refused(written):
     assert read_toml(written("a.toml", ".".join("a" * 40) + " = 1"))
-    with pytest.raises(BatikError, match="line 2: has a key of far too many parts"):
+    with pytest.raises(BatikError, match="line 2: has a setting with far too many parts in its name"):
         read_toml(written("a.toml", "x = 1\n" + ".".join("a" * 41) + " = 1"))
 
 

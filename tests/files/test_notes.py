@@ -31,7 +31,7 @@ def test_without_them_the_file_stays_short(tmp_path):
 @pytest.mark.parametrize("line", ["maker = 3", 'maker = "a\\nb"', "note = true", 'note = "a\\u0007b"'])
 def test_other_than_text_is_refused(tmp_path, line):
     (tmp_path / "design.toml").write_text(f'format = 1\ntitle = "T"\n{line}\n[cloth]\nwidth_mm = 100\n')
-    with pytest.raises(BatikError, match=r"(maker|note).*needs|has a control"):
+    with pytest.raises(BatikError, match=r"(maker|note).*needs|has a hidden character"):
         read_design(tmp_path)
 
 

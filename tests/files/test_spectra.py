@@ -141,7 +141,7 @@ GOOD = cgats(["sea", "sun"], [[0.25] * 31, [0.5] * 31])
 @pytest.mark.parametrize(
     ("text", "sample", "told"),
     [
-        (GOOD, None, "holds 2 samples; choose one with sample = \"name\"; there are 'sea', 'sun'"),
+        (GOOD, None, "holds 2 samples; choose one with sample = \"name\"; names in the file: 'sea', 'sun'"),
         (GOOD, "see", "sample: has no such sample (found 'see'); did you mean 'sea'?"),
         (GOOD.replace('"sun"', '"sea"'), "sea", "sample: has more than one sample with that name, on lines 9 and 10"),
         (GOOD.replace("0.25", "", 1), "sea", "line 9: has 32 values for the 33 fields that BEGIN_DATA_FORMAT names"),

@@ -175,7 +175,7 @@ def test_pale_specks_in_the_dark_too_fine_to_wax_are_told():
     plan = plan_picture(picture, DYES, FromPictureOptions(width_mm=400, line_mm=4.0), given=given)
     _, told = made_of(plan)
     speck = next(one for one in told.regions if one.target == "#d8552d")
-    assert "finer than your line of 4 mm" in in_words(speck.impossible)
+    assert "finer than your finest line, 4 mm" in in_words(speck.impossible)
     assert "lines of 2 mm" in in_words(speck.impossible)
     assert speck.at_mm[0] >= 200
 
@@ -294,6 +294,6 @@ def test_a_colour_far_off_is_told_to_wait_for_a_dyeing_only_if_none_was_left():
         (why,) = (in_words(one.impossible) for one in told.regions if one.difference > 6)
         assert why.startswith("This order can't give it")
         assert ("allow one more dyeing" in why) == (not spare)
-        assert ("too little for a dyeing of its own" in why) == bool(spare)
+        assert ("too small for a dyeing of its own" in why) == bool(spare)
         assert any(note.key == "from_picture.note.enough_for_the_rest" for note in told.notes) == bool(spare)
         assert not any(note.key == "from_picture.note.enough" for note in told.notes)

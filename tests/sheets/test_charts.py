@@ -142,7 +142,7 @@ def test_ink_on_any_colour_can_be_read(colour):
 
 def test_wet_and_lamp_are_told_on_the_chart():
     words = " ".join(label.text for label in overdye_page(chart(3, light="LED", look="wet", under=0.5)).labels)
-    assert "wet (approximate), under a white LED; the first at half strength, the second at full strength" in words
+    assert "under a white LED: what goes on first is at half strength, what goes on second at full strength" in words
 
 
 def small_page():

@@ -162,7 +162,7 @@ def test_dye_that_creeps_is_told_of(tmp_path, read_pdf, build):
     for one, mask in zip(design_masks(design), build.soft(2, 60, 80), strict=True):
         Image.fromarray(255 - mask).save(tmp_path / one.picture)
     told = " ".join(read_pdf(jobs.save_handout(tmp_path, tmp_path / "h.pdf").file.read_bytes()).ordered.split())
-    assert "Let leaf spread from there, about 7 mm, as far as the wax. Wet colours that meet will mingle." in told
+    assert "Let leaf spread from there, about 7 mm or as far as the wax. Wet colours that meet will mingle." in told
 
 
 def test_every_colour_of_every_step_is_named(printed, lesson):

@@ -145,7 +145,7 @@ def test_joiners_spaces_and_controls_are_never_told(only):
 
 def test_signs_of_no_script_are_told_as_signs(only):
     only()
-    assert "🧵 (signs)" in told("thread 🧵")[1][0]
+    assert "🧵 (symbols)" in told("thread 🧵")[1][0]
 
 
 def test_eighths_are_figures_over_figures():
@@ -224,4 +224,4 @@ def test_the_command_tells_what_is_left_out(only, build, on_disk, tmp_path):
     folder = on_disk(build.design(build.dye("sun"), title=JAVANESE))
     done = CliRunner().invoke(main, ["preview", str(folder), "--out", str(tmp_path / "p"), "--width", "60"])
     assert done.exit_code == 0, done.output
-    assert done.stderr.count("No typeface on this computer has ꦧ") == 1
+    assert done.stderr.count("No font on this computer has ꦧ") == 1

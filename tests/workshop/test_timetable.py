@@ -267,14 +267,14 @@ def test_a_long_dyeing_in_a_hot_room_is_mixed_in_lots():
     table = laid(dye(60), room_c=31)  # of use for 40 minutes
     assert table.lots[0].mixes == 2
     (warning,) = warnings(table, "mix_lots")
-    assert "mix it in 2 lots. At 31 °C a mixed pot is good for about 40 min." in str(warning)
+    assert "mix the dye in 2 lots. At 31 °C a mixed pot is good for about 40 min." in str(warning)
 
 
 def test_past_full_strength_is_said_once():
     table = laid(dye(35), dry(), dye(35, 4), room_c=21, sessions="2x2h")
     assert list(map(str, warnings(table, "past_strength"))) == [
-        "Dye mixed for steps 2 and 4 will be past full strength (about 30 min here) before you finish: start with the "
-        "dark colours, or mix it in two lots."
+        "In this room, dye mixed for steps 2 and 4 is at full strength for only about 30 min, and you won't finish in "
+        "that time: start with the dark colours, or mix it in two lots."
     ]
 
 
@@ -286,8 +286,8 @@ def test_each_pot_is_mixed_when_the_step_begins_that_needs_it():
         (("red",), (4, 6), 60, 110),
     ]
     assert list(map(str, warnings(table, "past_strength_later"))) == [
-        f"Dye mixed for step {first} will be past full strength (about 30 min here) by the end of step {last}: mix it "
-        "in two lots where the colour must not come out paler."
+        f"In this room, dye mixed for step {first} is at full strength for only about 30 min, so it will be weaker by "
+        f"the end of step {last}: mix it in two lots where the colour must not come out paler."
         for first, last in ((2, 4), (4, 6))
     ]
 

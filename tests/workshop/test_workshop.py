@@ -258,7 +258,7 @@ def test_what_a_part_of_the_list_costs_is_not_said_of_all(tmp_path):
     (tmp_path / "prices.toml").write_text(urea, encoding="utf-8")
     planned = jobs.plan_workshop(POPPIES, WorkshopRequest(makers=12), prices=tmp_path / "prices.toml")
     told = [one["text"] for one in jobs.workshop_parts(planned) if one["kind"] == "paragraph"]
-    assert any(text.startswith("To pay for urea alone: 4.50") and text.endswith("comes on top.") for text in told)
+    assert any(text.startswith("To pay for urea alone: 4.50") and text.endswith("will cost extra.") for text in told)
 
 
 @pytest.mark.parametrize(

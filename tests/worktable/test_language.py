@@ -73,8 +73,8 @@ def test_what_is_refused_is_said_in_it(asked, monkeypatch):
 
     monkeypatch.setitem(ROUTES, "state", work)
     error = asked("/api/state", CODE).data["error"]
-    assert error["problem"] == pseudo("this work is no longer here")
-    assert error["plain"] == f"{pseudo('this work is no longer here')}. {pseudo('start it again')}."
+    assert error["problem"] == pseudo("this task is no longer here")
+    assert error["plain"] == f"{pseudo('this task is no longer here')}. {pseudo('start it again')}."
     assert asked("/api/state", CODE, method="PUT").data["error"]["problem"] == pseudo(
         "The worktable doesn't accept this kind of request."
     )
@@ -126,7 +126,7 @@ def test_a_task_keeps_the_language_that_it_was_begun_in(tmp_path, two_languages)
 
 def test_messages_in_events_are_said_as_each_page_speaks():
     assert json.dumps({"problem": say("worktable.error.task_gone")}, default=module._sentence) == (
-        '{"problem": "this work is no longer here"}'
+        '{"problem": "this task is no longer here"}'
     )
     assert isinstance(say("x"), Message)
     with pytest.raises(TypeError):

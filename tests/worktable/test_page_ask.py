@@ -17,7 +17,7 @@ def test_a_touched_spot_tells_its_dyes_its_name_and_what_comes_next(serve, visit
     seen.full()
     touch(seen, 0.25, 0.4)
     leaf = seen.page.locator("#leaf")
-    leaf.locator("text=This spot").wait_for()
+    leaf.get_by_role("heading", name="This spot", exact=True).wait_for()
     told = served.ask("spot", x=0.25, y=0.4, step=2)
     text = leaf.inner_text()
     assert told["colour"]["name"] in text
@@ -64,7 +64,7 @@ def test_names_never_become_markup(serve, visit, muddy) -> None:
     served.ask("change", changes=[{"do": "set_paint", "step": 2, "paint": 1, "pot": bad}])
     seen = visit(served)
     touch(seen, 0.5, 0.1)
-    seen.page.locator("text=This spot").wait_for()
+    seen.page.get_by_role("heading", name="This spot", exact=True).wait_for()
     seen.settled()
     assert seen.page.locator("img").count() == 0
     assert seen.page.title() != "caught"
@@ -89,7 +89,7 @@ def test_on_a_phone_the_touched_spot_answers_at_the_touch(serve, visit, muddy) -
 def test_beside_the_notebook_nothing_is_laid_over_the_cloth(serve, visit, muddy) -> None:
     seen = visit(serve(muddy))
     touch(seen, 0.25, 0.4)
-    seen.page.locator("text=This spot").wait_for()
+    seen.page.get_by_role("heading", name="This spot", exact=True).wait_for()
     assert seen.page.locator(".slip").is_hidden()
 
 
@@ -100,7 +100,7 @@ def test_what_lies_within_a_wide_ring_is_touched_and_drawn_along_like_any_cloth(
     box = ring.bounding_box()
     assert box["width"] > 100
     seen.page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
-    seen.page.locator("text=This spot").wait_for()
+    seen.page.get_by_role("heading", name="This spot", exact=True).wait_for()
     assert ring.get_attribute("aria-pressed") == "false"
     seen.page.mouse.click(box["x"] + box["width"] - 3, box["y"] + box["height"] / 2)  # on its line
     seen.until(lambda: ring.get_attribute("aria-pressed") == "true", "the ring picked")
@@ -144,7 +144,7 @@ def test_a_spot_and_a_pot_tell_how_they_look_by_lamplight(serve, visit, muddy) -
     served = serve(muddy)
     seen = visit(served)
     touch(seen, 0.25, 0.4)
-    seen.page.locator("text=This spot").wait_for()
+    seen.page.get_by_role("heading", name="This spot", exact=True).wait_for()
     by_lamp = {one["light"]: one["name"] for one in served.ask("spot", x=0.25, y=0.4)["lights"]}
     assert f"Under a filament lamp: {by_lamp['A']}" in seen.page.inner_text("#leaf .lamps")
     assert f"Under a white LED: {by_lamp['LED']}" in seen.page.inner_text("#leaf .lamps")

@@ -44,7 +44,7 @@ def test_axe_finds_nothing_on_any_leaf(serve, visit, muddy, look: str) -> None:
     assert troubles(seen) == []
     seen.page.locator("#cloth").focus()
     seen.page.keyboard.press("Enter")
-    seen.page.locator("text=This spot").wait_for()
+    seen.page.get_by_role("heading", name="This spot", exact=True).wait_for()
     assert troubles(seen) == []
     seen.page.get_by_role("tab", name="Plan", exact=True).click()
     for fold in ("orders", "handout", "tracing", "workshop", "from-picture", "calibrate"):
@@ -122,7 +122,7 @@ def test_once_through_with_the_keyboard_alone(serve, visit, muddy) -> None:
     seen.until(lambda: "After step 2" in seen.page.inner_text("#caption"), "the plate")
     keys.to("#cloth")
     keys.press("ArrowLeft", "ArrowLeft", "Enter")
-    seen.page.locator("text=This spot").wait_for()
+    seen.page.get_by_role("heading", name="This spot", exact=True).wait_for()
     keys.to('[role="tab"][aria-selected="true"]')
     keys.press("ArrowLeft")
     seen.until(lambda: "Problems" in seen.page.inner_text("#leaf"), "the cloth's leaf")

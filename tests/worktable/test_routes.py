@@ -51,7 +51,7 @@ def test_when_a_version_was(day, words):
 
 
 def test_a_look_set_aside(session):
-    with pytest.raises(BatikError, match="no look is saved to compare with"):
+    with pytest.raises(BatikError, match="there is no saved look to compare with"):
         routes.design_of(session, RequestFields({"set_aside": True}))
     assert asked(session, "set_aside")["set_aside"]
     asked(session, "change", changes=[{"do": "set_title", "title": "Two"}])

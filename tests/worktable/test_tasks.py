@@ -150,7 +150,7 @@ def test_the_last_twenty_are_kept(run, heard, monkeypatch):
     assert kept == [False, False, True, True, True]
     assert run.tasks.get(made[2].key) is made[2]
     for task in made[:2]:
-        with pytest.raises(BatikError, match="^this work is no longer here; start it again"):
+        with pytest.raises(BatikError, match="^this task is no longer here; start it again"):
             run.tasks.get(task.key)
 
 
@@ -209,7 +209,7 @@ def test_a_task_that_is_done_stays_so(run, heard):
     heard.until(task.key, "done")
     run.tasks.cancel(task.key)
     assert (task.state, heard.last(task.key)["state"]) == ("done", "done")
-    with pytest.raises(BatikError, match="^this work is no longer here"):
+    with pytest.raises(BatikError, match="^this task is no longer here"):
         run.tasks.cancel("nowhere")
 
 
