@@ -240,7 +240,7 @@ def test_many_parts_of_a_key_are_refused(written):
 @pytest.mark.parametrize(("rows", "cols", "good"), [(8, 8, True), (7, 9, False), (9, 7, False), (100, 8, True)])
 def test_a_picture_has_eight_pixels_each_way(tmp_path, rows, cols, good):
     Image.new("L", (cols, rows), 7).save(tmp_path / "a.png")
-    with refused(None if good else f"is too small to draw with .*{cols} x {rows} pixels"):
+    with refused(None if good else f"has too few pixels .*{cols} x {rows} pixels"):
         assert read_picture(tmp_path / "a.png").grey.shape == (rows, cols)
 
 
