@@ -137,7 +137,7 @@ def test_waxing_before_the_second_is_told_where_none_lies_between(draw, waxed_at
     remedy = module._pale_first(scene, sun, night.o)
     assert remedy.key == ("checks.order.pale_first_and_wax" if keep else "checks.order.pale_first")
     assert str(remedy).startswith("Dye sun before night: a pale colour shows only if it goes on first.")
-    assert str(remedy).endswith(" Before the second dyeing, wax what should stay.") is keep
+    assert str(remedy).endswith(" Before the second dyeing, wax whatever should keep the pale colour.") is keep
 
 
 def test_a_swap_is_tried_out(draw, monkeypatch):

@@ -84,7 +84,7 @@ def test_the_table_round_the_paper_is_told_and_left_out(serve, visit, muddy) -> 
     sheet.locator("input[type=file]").set_input_files([file("sun.png", on_a_table())])
     tick = sheet.get_by_label("leave out what is around the paper")
     tick.wait_for()
-    assert "Is that the table around the paper?" in sheet.inner_text()
+    assert "Is that the table under the paper?" in sheet.inner_text()
     after = sheet.locator(".card canvas").nth(1)
     corner = "c => c.getContext('2d').getImageData(4, 4, 1, 1).data[0]"
     seen.until(lambda: after.evaluate(corner) > 250, "nothing in the corner")
