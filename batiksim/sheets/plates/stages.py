@@ -11,17 +11,19 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET
+from batiksim.sheets.colours import GROUND, PAPER, QUIET
 from batiksim.sheets.drawing import cloth_picture, hang, put, sagging, step_mark, string_line
-from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
+from batiksim.sheets.lettering import Lettering, Lines, lines_high, write_head
 from batiksim.sheets.plates.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE, Caption, Looks
-from batiksim.sheets.plates.stage_pictures import KINDS, Kind, StagePicture, StagesSheet
+from batiksim.sheets.plates.stage_pictures import KINDS, StagePicture, StagesSheet
 from batiksim.texts.catalogue import say
 from batiksim.types import Bytes
 
 WIDE = 2400
 _SIDE = 144
 _INNER = WIDE - 2 * _SIDE
+_TITLE, _ABOUT, _KEY = Lettering("serif-bold", 92), Lettering("italic", 38, QUIET), Lettering("sans", 30, QUIET)
+_MORE = Lettering("sans", 27, QUIET, align="middle")
 _MARK = 58
 _VERY_WIDE = 2.2  # from this width to height on, words stand below the finished cloth
 _MARKED = ("wax", "dye", "discharge", "remove_wax")  # kinds of step with a mark of their own
@@ -109,8 +111,7 @@ def _hang_mark(sheet: Image.Image, stage: StagePicture, x: float, y: float) -> N
         put(sheet, step_mark(stage.kind, _MARK, colour), (x, y + 40 + _MARK * (place * 1.06 + 0.5)))
     more = len(stage.pots) - 3
     if stage.kind == "dye" and more > 0:
-        foot = y + 40 + _MARK * 3.2 + 30
-        write(ImageDraw.Draw(sheet), (x, foot), f"+ {more}", style="sans", size=27, fill=QUIET, align="middle")
+        _MORE.write(ImageDraw.Draw(sheet), (x, y + 40 + _MARK * 3.2 + 30), f"+ {more}")
 
 
 def _draw_row(sheet: Image.Image, row: _Row, y: int) -> None:
@@ -131,58 +132,44 @@ def _draw_row(sheet: Image.Image, row: _Row, y: int) -> None:
 
 @dataclass(frozen=True, kw_only=True)
 class _Head:
-    """Title, size and the key to the marks."""
+    """Title, size and the key to the marks: of each its width, its words and the mark itself."""
 
-    title: list[str]
-    size: list[str]
-    key: tuple[tuple[Kind, str], ...]
-    key_wide: float
+    lines: Lines
+    key: list[tuple[float, str, Image.Image]]
+    beside: bool
 
     @property
     def high(self) -> int:
         """From the top of the sheet to the first line."""
-        own_line = 0 if self._beside else 62
-        return 120 + len(self.title) * line_height(92) + len(self.size) * line_height(38) + own_line + 92
-
-    @property
-    def _beside(self) -> bool:
-        last = text_width(self.size[-1], "italic", 38) if self.size else 0.0
-        return last + 80 + self.key_wide <= _INNER
+        return 120 + lines_high(self.lines) + (0 if self.beside else 62) + 92
 
     def write_on(self, sheet: Image.Image) -> None:
         """Write it at the top of the sheet."""
-        draw, base = ImageDraw.Draw(sheet), 120.0
-        styles: tuple[tuple[list[str], Style, int, str], ...] = (
-            (self.title, "serif-bold", 92, INK),
-            (self.size, "italic", 38, QUIET),
-        )
-        for lines, style, size, fill in styles:
-            for line in lines:
-                write(draw, (_SIDE, base + size * 0.8), line, style=style, size=size, fill=fill)
-                base += line_height(size)
-        base += 0 if self._beside else 62
-        x = WIDE - _SIDE - self.key_wide if self._beside else float(_SIDE)
-        for kind, colour in self.key:
-            put(sheet, step_mark(kind, 36, colour), (x + 18, base - 30))
-            words = _key_words(kind)
-            write(draw, (x + 48, base - 19), words, style="sans", size=30, fill=QUIET)
-            x += 48 + text_width(words, "sans", 30) + 44
+        draw = ImageDraw.Draw(sheet)
+        base = write_head(draw, (_SIDE, 120.0), self.lines) + (0 if self.beside else 62)
+        x = WIDE - _SIDE - _key_wide(self.key) if self.beside else float(_SIDE)
+        for wide, words, mark in self.key:
+            put(sheet, mark, (x + 18, base - 30))
+            _KEY.write(draw, (x + 48, base - 19), words)
+            x += wide
 
 
-def _key_words(kind: Kind) -> str:
-    return str(say(f"plates.key.{kind}"))
+def _key_wide(key: Sequence[tuple[float, str, Image.Image]]) -> float:
+    return sum(wide for wide, _, _ in key) - 44
 
 
 def _head(sheet: StagesSheet) -> _Head:
     every = [*sheet.stages, *([sheet.finished] if sheet.finished else [])]
     used = {stage.kind: stage for stage in reversed(every)}
-    key: list[tuple[Kind, str]] = []
+    key = []
     for kind in KINDS:
         if kind in _MARKED and kind in used:
-            key.append((kind, used[kind].pots[0][1] if used[kind].pots else QUIET))
-    wide = sum(48 + text_width(_key_words(kind), "sans", 30) + 44 for kind, _ in key) - 44
-    title = balanced(sheet.title, "serif-bold", 92, _INNER, lines=2)
-    return _Head(title=title, size=wrapped(sheet.size, "italic", 38, _INNER, lines=2), key=tuple(key), key_wide=wide)
+            words, colour = str(say(f"plates.key.{kind}")), used[kind].pots[0][1] if used[kind].pots else QUIET
+            key.append((48 + _KEY.width(words) + 44, words, step_mark(kind, 36, colour)))
+    size = _ABOUT.wrapped(sheet.size, _INNER, lines=2)
+    lines = [(line, _TITLE) for line in _TITLE.balanced(sheet.title, _INNER, lines=2)]
+    beside = (_ABOUT.width(size[-1]) if size else 0.0) + 80 + _key_wide(key) <= _INNER
+    return _Head(lines=[*lines, *((line, _ABOUT) for line in size)], key=key, beside=beside)
 
 
 @dataclass(frozen=True, kw_only=True)

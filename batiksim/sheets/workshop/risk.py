@@ -5,6 +5,7 @@ from typing import Any
 from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import say, texts
 from batiksim.texts.phrases import capital
+from batiksim.values.papers import TYPST_PAPERS
 from batiksim.workshop.cautions import CAUTIONS, DEFER, KINDS
 from batiksim.workshop.measures import amount_words
 from batiksim.workshop.values import Workshop
@@ -48,12 +49,9 @@ def risk_pdf(workshop: Workshop, *, paper: str) -> bytes:
     work = tuple(say(f"risk.work_{work}") for work in works or ["nothing"])
     tell = texts()
     data = {
-        "language": tell.language,
-        "paper": {"a4": "a4", "letter": "us-letter"}[paper],
+        "paper": TYPST_PAPERS[paper],
         "title": tell("risk.title", title=workshop.title),
         "subject": tell("risk.subject", title=workshop.title),
-        "author": "",
-        "by": "",
         "what": tell("risk.what", count=workshop.request.makers, work=work),
         "defer": str(DEFER),
         "complete": tell("risk.complete"),
@@ -65,7 +63,6 @@ def risk_pdf(workshop: Workshop, *, paper: str) -> bytes:
         "before": tell("risk.before"),
         "checks": [tell(f"risk.check.{key}") for key, kinds in _CHECKS.items() if kinds & set(works)],
         "sign": list(tell.lines("risk.sign")),
-        "words": {"page": tell.under("handout")["page"]},
         "rows": [_row(workshop, key) for key in risk_keys(workshop)] + [_room(key) for key in _ROOM],
     }
     return typeset("risk.typ", data, {})
