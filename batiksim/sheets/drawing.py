@@ -100,7 +100,7 @@ def _steam(draw: ImageDraw.ImageDraw, side: float) -> None:
         share = np.linspace(0, 1, 80)
         sway = 0.085 * np.sin(share * 2 * math.pi)
         for x, y in zip((middle + sway) * side, (top + (foot - top) * share) * side, strict=True):
-            draw.ellipse((x - pen / 2, y - pen / 2, x + pen / 2, y + pen / 2), fill=INK)
+            draw.ellipse(around(x, y, pen / 2), fill=INK)
 
 
 @lru_cache(maxsize=256)

@@ -9,7 +9,7 @@ from PIL import Image, ImageDraw
 from batiksim.colour.spaces import hex_to_xyz
 from batiksim.dyes.overdye import Overdye, Shade
 from batiksim.sheets.colours import GROUND, PAPER, QUIET
-from batiksim.sheets.drawing import put, shadow, stamp, swatch
+from batiksim.sheets.drawing import around, put, shadow, stamp, swatch
 from batiksim.sheets.lettering import Lettering
 from batiksim.sheets.pages import Label, Page, labels_of
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
@@ -217,8 +217,7 @@ def cross(size: int) -> Image.Image:
             for path in ([(low, high), (high, low)], [(low, low), (high, high)]):
                 draw.line(path, fill=fill, width=width)
                 for px, py in path:
-                    half = width / 2
-                    draw.ellipse((px - half, py - half, px + half, py + half), fill=fill)
+                    draw.ellipse(around(px, py, width / 2), fill=fill)
 
     return stamp(size, size, pen)
 

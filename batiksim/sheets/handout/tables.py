@@ -67,7 +67,7 @@ def _stocks(lesson: Lesson) -> Table | None:
 
 
 def _waters(lesson: Lesson) -> Table | None:
-    rows = [(steps_words(water.steps), *water_cells(water)) for water in lesson.workshop.mixes[0].waters]
+    rows = [(str(steps_words(water.steps)), *water_cells(water)) for water in lesson.workshop.mixes[0].waters]
     if lesson.workshop.presoak:
         sentences = [say("handout.amounts.waters_presoaked")]
     else:
@@ -77,7 +77,7 @@ def _waters(lesson: Lesson) -> Table | None:
 
 
 def _pots(lesson: Lesson) -> Table | None:
-    rows = [(pot.pot, steps_words(pot.steps), *pot_cells(pot)) for pot in lesson.workshop.pots]
+    rows = [(pot.pot, str(steps_words(pot.steps)), *pot_cells(pot)) for pot in lesson.workshop.pots]
     return _table(say("handout.amounts.pots"), "workshop.mixing.pots_head", rows)
 
 
@@ -163,19 +163,17 @@ def _titled(task: Task) -> Message:
 def glossary_data(lesson: Lesson) -> Table:
     """The words used, those of work that this design doesn't do left out."""
     steps, tell = lesson.design.steps, texts()
-    needless = set()
-    if not any(isinstance(step, Discharge) for step in steps):
-        needless.add("discharge")
-    if not any(isinstance(step, Wax) and step.crackle > 0 for step in steps):
-        needless.add("crackle")
-    if not any(isinstance(step, Wax) for step in steps):
-        needless |= {"wax", "closed"}
-    if lesson.chart is not None and len(lesson.chart.dyes) < 2:
-        needless |= {"mud", "overdye"}
-    if not any(use.tool == "canting" for use in lesson.workshop.waxes):
-        needless.add("canting")
-    if lesson.chart is None:
-        needless |= {"mud", "overdye", "stock", "urea", "fixative", "chemical_water", "batch", "wash_off", "load"}
+    waxes = [step for step in steps if isinstance(step, Wax)]
+    dyes = lesson.chart.dyes if lesson.chart else ()
+    there = [
+        (any(isinstance(step, Discharge) for step in steps), {"discharge"}),
+        (any(step.crackle > 0 for step in waxes), {"crackle"}),
+        (any(use.tool == "canting" for use in lesson.workshop.waxes), {"canting"}),
+        (len(waxes) > 0, {"wax", "closed"}),
+        (len(dyes) > 1, {"mud", "overdye"}),
+        (len(dyes) > 0, {"stock", "urea", "fixative", "chemical_water", "batch", "wash_off", "load"}),
+    ]
+    needless = {word for used, words in there if not used for word in words}
     start = "handout.glossary."
     keys = [key for key in tell.under("handout.glossary") if key != "title"]
     terms = [tell.lines(start + key) for key in keys if key not in needless]

@@ -117,7 +117,7 @@ def _caption(frame: Image.Image, stages: Sequence[StagePicture], place: int, sta
     draw, stage, unit = ImageDraw.Draw(frame), stages[place], stand.unit
     left, base = stand.corner[0], stand.corner[1] + stand.cloth[1] + 6.6 * unit
     x = float(left)
-    for colour in _colours(stage)[:3]:
+    for colour in stage.mark_colours:
         size = round(4.6 * unit)
         put(frame, step_mark(stage.kind, size, colour), (x + size / 2, base - 1.3 * unit))
         x += size + 0.7 * unit
@@ -128,12 +128,6 @@ def _caption(frame: Image.Image, stages: Sequence[StagePicture], place: int, sta
     Lettering("serif-bold", round(4.4 * unit)).write(draw, (x, base), title, room)
     detail, beads = Lettering("sans", round(2.9 * unit), QUIET), 3.0 * unit * len(stages)
     detail.write(draw, (left, base + 5.2 * unit), stage.detail, stand.cloth[0] - beads)
-
-
-def _colours(stage: StagePicture) -> list[str]:
-    if stage.kind in ("bare", "cloth"):
-        return []
-    return [colour for _, colour in stage.pots] or [QUIET]
 
 
 def _beads(frame: Image.Image, stages: Sequence[StagePicture], place: int, stand: _Stand) -> None:

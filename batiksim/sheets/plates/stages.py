@@ -26,7 +26,7 @@ _TITLE, _ABOUT, _KEY = Lettering("serif-bold", 92), Lettering("italic", 38, QUIE
 _MORE = Lettering("sans", 27, QUIET, align="middle")
 _MARK = 58
 _VERY_WIDE = 2.2  # from this width to height on, words stand below the finished cloth
-_MARKED = ("wax", "dye", "discharge", "remove_wax")  # kinds of step with a mark of their own
+_Row = Sequence[tuple[StagePicture, Caption]]  # plates on one line
 
 
 def _caption(stage: StagePicture, wide: int, looks: Looks, *, number: int = 0) -> Caption:
@@ -74,38 +74,25 @@ def _finished_size(aspect: float) -> tuple[int, int]:
     return _shown(aspect, 1240 if aspect < _VERY_WIDE else _INNER, 1080)
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Row:
-    """One line of plates with their captions, measured."""
-
-    stages: tuple[StagePicture, ...]
-    captions: tuple[Caption, ...]
-    grid: _Grid
-
-    @property
-    def high(self) -> int:
-        """From the line to the foot of the longest caption."""
-        return self.grid.high + 40 + max(caption.high for caption in self.captions)
-
-
 def _rows(stages: Sequence[StagePicture], grid: _Grid) -> list[_Row]:
-    rows, number = [], 0
-    for start in range(0, len(stages), grid.columns):
-        captions = []
-        part = tuple(stages[start : start + grid.columns])
-        for stage in part:
-            number += stage.kind != "bare"
-            numbered = number if stage.kind != "bare" else 0
-            captions.append(_caption(stage, grid.cell, UNDER_PLATE, number=numbered))
-        rows.append(_Row(stages=part, captions=tuple(captions), grid=grid))
-    return rows
+    plates, number = [], 0
+    for stage in stages:
+        number += stage.kind != "bare"
+        caption = _caption(stage, grid.cell, UNDER_PLATE, number=number if stage.kind != "bare" else 0)
+        plates.append((stage, caption))
+    return [plates[start : start + grid.columns] for start in range(0, len(plates), grid.columns)]
+
+
+def _row_high(row: _Row, grid: _Grid) -> int:
+    """From the line to that of the next row: the longest caption has room."""
+    return grid.high + 40 + max(caption.high for _, caption in row) + 110
 
 
 def _hang_mark(sheet: Image.Image, stage: StagePicture, x: float, y: float) -> None:
     """The step's mark on a thread from the line at (x, y); several pots hang as beads."""
-    if stage.kind not in _MARKED:
+    colours = stage.mark_colours
+    if not colours:
         return
-    colours = [colour for _, colour in stage.pots[:3]] if stage.kind == "dye" and stage.pots else [QUIET]
     string_line(sheet, [(x, y), (x, y + 46 + (len(colours) - 1) * _MARK)], thick=2)
     for place, colour in enumerate(colours):
         put(sheet, step_mark(stage.kind, _MARK, colour), (x, y + 40 + _MARK * (place * 1.06 + 0.5)))
@@ -114,17 +101,16 @@ def _hang_mark(sheet: Image.Image, stage: StagePicture, x: float, y: float) -> N
         _MORE.write(ImageDraw.Draw(sheet), (x, y + 40 + _MARK * 3.2 + 30), f"+ {more}")
 
 
-def _draw_row(sheet: Image.Image, row: _Row, y: int) -> None:
-    grid = row.grid
-    places = [_SIDE + place * (grid.cell + grid.gap) for place in range(len(row.stages))]
-    sizes = [_shown(stage.aspect, grid.cell, grid.high) for stage in row.stages]
+def _draw_row(sheet: Image.Image, row: _Row, grid: _Grid, y: int) -> None:
+    places = [_SIDE + place * (grid.cell + grid.gap) for place in range(len(row))]
+    sizes = [_shown(stage.aspect, grid.cell, grid.high) for stage, _ in row]
     knots = [x - (grid.gap if place else _SIDE) / 2 for place, x in enumerate(places)]
     points = [(0.0, y - 6.0)]
-    for x, (wide, _), knot, stage in zip(places, sizes, knots, row.stages, strict=True):
-        points += [(knot, y + 7.0)] if stage.kind in _MARKED else []
+    for x, (wide, _), knot, (stage, _) in zip(places, sizes, knots, row, strict=True):
+        points += [(knot, y + 7.0)] if stage.mark_colours else []
         points += [(x, float(y)), (x + wide, float(y))]
     string_line(sheet, sagging([*points, (WIDE, y - 6)], sag=10))
-    for x, size, knot, stage, caption in zip(places, sizes, knots, row.stages, row.captions, strict=True):
+    for x, size, knot, (stage, caption) in zip(places, sizes, knots, row, strict=True):
         _hang_mark(sheet, stage, knot, y + 7)
         hang(sheet, cloth_picture(stage.picture, *size), (x, y))
         caption.write_on(sheet, x, y + size[1] + 26)
@@ -163,9 +149,9 @@ def _head(sheet: StagesSheet) -> _Head:
     used = {stage.kind: stage for stage in reversed(every)}
     key = []
     for kind in KINDS:
-        if kind in _MARKED and kind in used:
-            words, colour = str(say(f"plates.key.{kind}")), used[kind].pots[0][1] if used[kind].pots else QUIET
-            key.append((48 + _KEY.width(words) + 44, words, step_mark(kind, 36, colour)))
+        if kind in used and used[kind].mark_colours:
+            words = str(say(f"plates.key.{kind}"))
+            key.append((48 + _KEY.width(words) + 44, words, step_mark(kind, 36, used[kind].mark_colours[0])))
     size = _ABOUT.wrapped(sheet.size, _INNER, lines=2)
     lines = [(line, _TITLE) for line in _TITLE.balanced(sheet.title, _INNER, lines=2)]
     beside = (_ABOUT.width(size[-1]) if size else 0.0) + 80 + _key_wide(key) <= _INNER
@@ -191,8 +177,7 @@ class _Finish:
         """Draw it with the paper's top edge at y."""
         sheet.paste(PAPER, (0, y, WIDE, sheet.height))
         top, (wide, high) = y + 110, self.size
-        marked = self.stage.kind in _MARKED
-        points = [(0.0, top - 8.0), *([(_SIDE / 2, top + 7.0)] if marked else [])]
+        points = [(0.0, top - 8.0), *([(_SIDE / 2, top + 7.0)] if self.stage.mark_colours else [])]
         points += [(float(_SIDE), float(top)), (float(_SIDE + wide), float(top)), (float(WIDE), top - 8.0)]
         string_line(sheet, sagging(points, sag=16))
         _hang_mark(sheet, self.stage, _SIDE / 2, top + 7)
@@ -228,15 +213,16 @@ def stages_sheet(sheet: StagesSheet) -> Bytes:
     -------
     uint8 (rows, 2400, 3), sRGB. It grows in height with the number of plates.
     """
-    head, rows = _head(sheet), _rows(sheet.stages, _grid(len(sheet.stages), sheet.stages[0].aspect))
+    head, grid = _head(sheet), _grid(len(sheet.stages), sheet.stages[0].aspect)
+    rows = _rows(sheet.stages, grid)
     finish = None if sheet.finished is None else _finish(sheet.finished)
-    foot = head.high + sum(row.high + 110 for row in rows)
+    foot = head.high + sum(_row_high(row, grid) for row in rows)
     page = Image.new("RGB", (WIDE, foot + (finish.high if finish else 0)), GROUND)
     head.write_on(page)
     y = head.high
     for row in rows:
-        _draw_row(page, row, y)
-        y += row.high + 110
+        _draw_row(page, row, grid, y)
+        y += _row_high(row, grid)
     if finish is not None:
         finish.draw_on(page, foot)
     return np.asarray(page)

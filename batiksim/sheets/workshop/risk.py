@@ -30,14 +30,11 @@ _CHECKS = {
 
 def risk_keys(workshop: Workshop) -> tuple[str, ...]:
     """The hazards of a class, keys of `CAUTIONS`, in the order of its work."""
-    kinds = ["powders", "soak" if workshop.presoak else "fixative"] if workshop.pots else []
-    kinds += ["wax"] if workshop.waxes else []
-    kinds += ["dye"] if workshop.pots else []
+    kinds = ["powders", "soak" if workshop.presoak else "fixative", "dye", "wash"] if workshop.pots else []
+    kinds += ["wax", "remove_wax"] if workshop.waxes else []
     kinds += ["discharge"] if workshop.bleaches else []
-    kinds += ["remove_wax"] if workshop.waxes else []
-    kinds += ["wash"] if workshop.pots else []
-    found = dict.fromkeys(key for kind in kinds for key in KINDS[kind])
-    return tuple(sorted(found, key=list(CAUTIONS).index))
+    found = {key for kind in kinds for key in KINDS[kind]}
+    return tuple(key for key in CAUTIONS if key in found)
 
 
 def risk_pdf(workshop: Workshop, *, paper: str) -> bytes:
