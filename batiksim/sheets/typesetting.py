@@ -23,7 +23,7 @@ def typeset(
     """The PDF of a template in `templates/`.
 
     data : what the template reads as `data.json`, above what all have; pictures : by the file name that the data gives
-    accessible : to the standard for it, PDF/UA-1
+    accessible : whether it keeps to PDF/UA-1
     """
     tell = texts()
     usual = {"language": tell.language, "author": "", "by": "", "words": {"page": tell.under("handout")["page"]}}

@@ -13,7 +13,7 @@ from PIL import Image, ImageDraw
 
 from batiksim.sheets.colours import GROUND, PAPER, QUIET
 from batiksim.sheets.drawing import cloth_picture, hang, put, sagging, step_mark, string_line
-from batiksim.sheets.lettering import Lettering, Lines, lines_high, write_head
+from batiksim.sheets.lettering import Lettering, lines_high, write_head
 from batiksim.sheets.plates.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE, Caption, Looks
 from batiksim.sheets.plates.stage_pictures import KINDS, StagePicture, StagesSheet
 from batiksim.texts.catalogue import say
@@ -116,83 +116,42 @@ def _draw_row(sheet: Image.Image, row: _Row, grid: _Grid, y: int) -> None:
         caption.write_on(sheet, x, y + size[1] + 26)
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Head:
-    """Title, size and the key to the marks: of each its width, its words and the mark itself."""
-
-    lines: Lines
-    key: list[tuple[float, str, Image.Image]]
-    beside: bool
-
-    @property
-    def high(self) -> int:
-        """From the top of the sheet to the first line."""
-        return 120 + lines_high(self.lines) + (0 if self.beside else 62) + 92
-
-    def write_on(self, sheet: Image.Image) -> None:
-        """Write it at the top of the sheet."""
-        draw = ImageDraw.Draw(sheet)
-        base = write_head(draw, (_SIDE, 120.0), self.lines) + (0 if self.beside else 62)
-        x = WIDE - _SIDE - _key_wide(self.key) if self.beside else float(_SIDE)
-        for wide, words, mark in self.key:
-            put(sheet, mark, (x + 18, base - 30))
-            _KEY.write(draw, (x + 48, base - 19), words)
-            x += wide
-
-
-def _key_wide(key: Sequence[tuple[float, str, Image.Image]]) -> float:
-    return sum(wide for wide, _, _ in key) - 44
-
-
-def _head(sheet: StagesSheet) -> _Head:
+def _head(sheet: StagesSheet) -> Image.Image:
+    """Title, size and the key to the marks, from the top of the sheet to the first line."""
     every = [*sheet.stages, *([sheet.finished] if sheet.finished else [])]
     used = {stage.kind: stage for stage in reversed(every)}
-    key = []
-    for kind in KINDS:
-        if kind in used and used[kind].mark_colours:
-            words = str(say(f"plates.key.{kind}"))
-            key.append((48 + _KEY.width(words) + 44, words, step_mark(kind, 36, used[kind].mark_colours[0])))
+    shown = [used[kind] for kind in KINDS if kind in used and used[kind].mark_colours]
+    key = [(str(say(f"plates.key.{stage.kind}")), step_mark(stage.kind, 36, stage.mark_colours[0])) for stage in shown]
+    key_wide = sum(48 + _KEY.width(words) + 44 for words, _ in key) - 44
     size = _ABOUT.wrapped(sheet.size, _INNER, lines=2)
     lines = [(line, _TITLE) for line in _TITLE.balanced(sheet.title, _INNER, lines=2)]
-    beside = (_ABOUT.width(size[-1]) if size else 0.0) + 80 + _key_wide(key) <= _INNER
-    return _Head(lines=[*lines, *((line, _ABOUT) for line in size)], key=key, beside=beside)
+    lines += [(line, _ABOUT) for line in size]
+    beside = (_ABOUT.width(size[-1]) if size else 0.0) + 80 + key_wide <= _INNER
+    below = 0 if beside else 62
+    head = Image.new("RGB", (WIDE, 120 + lines_high(lines) + below + 92), GROUND)
+    draw = ImageDraw.Draw(head)
+    base = write_head(draw, (_SIDE, 120.0), lines) + below
+    x = WIDE - _SIDE - key_wide if beside else float(_SIDE)
+    for words, mark in key:
+        put(head, mark, (x + 18, base - 30))
+        _KEY.write(draw, (x + 48, base - 19), words)
+        x += 48 + _KEY.width(words) + 44
+    return head
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Finish:
-    """The finished cloth on its own paper at the foot: beside its words, or above them when it's very wide."""
-
-    stage: StagePicture
-    size: tuple[int, int]
-    caption: Caption
-    beside: bool
-
-    @property
-    def high(self) -> int:
-        """The paper's height."""
-        words = self.caption.high
-        return 110 + (max(self.size[1], words) if self.beside else self.size[1] + 60 + words) + 120
-
-    def draw_on(self, sheet: Image.Image, y: int) -> None:
-        """Draw it with the paper's top edge at y."""
-        sheet.paste(PAPER, (0, y, WIDE, sheet.height))
-        top, (wide, high) = y + 110, self.size
-        points = [(0.0, top - 8.0), *([(_SIDE / 2, top + 7.0)] if self.stage.mark_colours else [])]
-        points += [(float(_SIDE), float(top)), (float(_SIDE + wide), float(top)), (float(WIDE), top - 8.0)]
-        string_line(sheet, sagging(points, sag=16))
-        _hang_mark(sheet, self.stage, _SIDE / 2, top + 7)
-        hang(sheet, cloth_picture(self.stage.picture, wide, high), (_SIDE, top), peg_size=60)
-        if self.beside:
-            self.caption.write_on(sheet, _SIDE + wide + 100, top + 60)
-        else:
-            self.caption.write_on(sheet, _SIDE, top + high + 50)
-
-
-def _finish(stage: StagePicture) -> _Finish:
-    beside, size = stage.aspect < _VERY_WIDE, _finished_size(stage.aspect)
-    room = _INNER - size[0] - 100 if beside else _INNER
-    caption = _caption(stage, room, FINISHED if beside else FINISHED_WIDE)
-    return _Finish(stage=stage, size=size, caption=caption, beside=beside)
+def _foot(stage: StagePicture) -> Image.Image:
+    """The finished cloth on its own paper: beside its words, or above them when it's very wide."""
+    beside, (wide, high) = stage.aspect < _VERY_WIDE, _finished_size(stage.aspect)
+    caption = _caption(stage, _INNER - wide - 100 if beside else _INNER, FINISHED if beside else FINISHED_WIDE)
+    room = max(high, caption.high) if beside else high + 60 + caption.high
+    paper, top = Image.new("RGB", (WIDE, 110 + room + 120), PAPER), 110
+    points = [(0.0, top - 8.0), *([(_SIDE / 2, top + 7.0)] if stage.mark_colours else [])]
+    points += [(float(_SIDE), float(top)), (float(_SIDE + wide), float(top)), (float(WIDE), top - 8.0)]
+    string_line(paper, sagging(points, sag=16))
+    _hang_mark(paper, stage, _SIDE / 2, top + 7)
+    hang(paper, cloth_picture(stage.picture, wide, high), (_SIDE, top), peg_size=60)
+    caption.write_on(paper, *((_SIDE + wide + 100, top + 60) if beside else (_SIDE, top + high + 50)))
+    return paper
 
 
 def drawn_size(aspect: float, *, plates: int) -> tuple[int, int]:
@@ -215,14 +174,14 @@ def stages_sheet(sheet: StagesSheet) -> Bytes:
     """
     head, grid = _head(sheet), _grid(len(sheet.stages), sheet.stages[0].aspect)
     rows = _rows(sheet.stages, grid)
-    finish = None if sheet.finished is None else _finish(sheet.finished)
-    foot = head.high + sum(_row_high(row, grid) for row in rows)
-    page = Image.new("RGB", (WIDE, foot + (finish.high if finish else 0)), GROUND)
-    head.write_on(page)
-    y = head.high
+    foot = None if sheet.finished is None else _foot(sheet.finished)
+    y = head.height
+    high = y + sum(_row_high(row, grid) for row in rows) + (foot.height if foot else 0)
+    page = Image.new("RGB", (WIDE, high), GROUND)
+    page.paste(head)
     for row in rows:
         _draw_row(page, row, grid, y)
         y += _row_high(row, grid)
-    if finish is not None:
-        finish.draw_on(page, foot)
+    if foot is not None:
+        page.paste(foot, (0, y))
     return np.asarray(page)
