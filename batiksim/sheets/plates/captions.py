@@ -87,22 +87,21 @@ class Caption:
         count = len(self._pieces)
         if self.looks.strips or count < 2:
             return 1
-        widest = max(self._name_width(piece) for piece in self._pieces)
+        widest = max(self._name.width(str(piece[0])) + self._share_width(piece) for piece in self._pieces)
         most = max(1, min(4, int(self.wide // (self.looks.piece[0] + widest + self.looks.name * 1.4))))
         return math.ceil(count / math.ceil(count / most))
 
-    def _name_width(self, piece: Piece) -> float:
-        return self._name.width(str(piece[0])) + self._share.width(self._tail(piece))
+    def _share_width(self, piece: Piece) -> float:
+        return self._share.width(self._tail(piece))
 
     @cached_property
     def _names(self) -> list[list[str]]:
         """Each swatch's name, in two lines where one is too short."""
         size = self.looks.name
         room = self.wide / self._columns - self._long - size * (0.6 if self._columns == 1 else 1.4)
-        names = []
-        for piece in self._pieces:
-            names.append(self._name.wrapped(piece[0], room - self._share.width(self._tail(piece)), lines=2) or [""])
-        return names
+        return [
+            self._name.wrapped(piece[0], room - self._share_width(piece), lines=2) or [""] for piece in self._pieces
+        ]
 
     @property
     def _long(self) -> int:
