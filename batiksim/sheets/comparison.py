@@ -7,15 +7,19 @@ from PIL import Image, ImageColor, ImageDraw
 
 from batiksim.photo.compare import AS_PLANNED, Difference
 from batiksim.sheets.colours import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed
-from batiksim.sheets.drawing import cloth_picture, hang_row, put, stamp, swatch
-from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write, write_lines
+from batiksim.sheets.drawing import cloth_picture, disc, hang_row, put, swatch
+from batiksim.sheets.lettering import Lettering
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Floats
 from batiksim.values.colour_words import history_words
 
 MOST_REGIONS = 16
 _WIDE, _SIDE, _BETWEEN = 2400, 110, 70
-_HEAD, _TEXT, _SMALL = 72, 36, 30
+_INNER = _WIDE - 2 * _SIDE
+_HEAD, _SUMMARY, _NOTE = Lettering("serif-bold", 72), Lettering("italic", 36, QUIET), Lettering("sans", 30, QUIET)
+_CLOTH, _STEP = Lettering("serif-bold", 40), Lettering("sans", 27, QUIET)
+_OVER, _NUMBER = Lettering("italic", 30, QUIET, align="middle"), Lettering("sans-bold", 27, align="middle")
+_HISTORY, _FAR, _NEAR = Lettering("serif-bold", 36), Lettering("sans", 36), Lettering("sans", 36, QUIET)
 _BALL = 22
 _PIECE = (150, 84)
 # CIEDE2000 from which each colour applies, and what it means. Lighter to darker, so that a grey print shows them too.
@@ -57,25 +61,24 @@ def comparison_sheet(
     returns : uint8 (rows, 2400, 3)
     """
     regions = regions[:MOST_REGIONS]
-    wide = (_WIDE - 2 * _SIDE - 2 * _BETWEEN) // 3
+    wide = (_INNER - 2 * _BETWEEN) // 3
     high = round(wide * pictures[0].shape[0] / pictures[0].shape[1])
-    head = balanced(title, "serif-bold", _HEAD, _WIDE - 2 * _SIDE, lines=2)
-    line_y = _SIDE + len(head) * line_height(_HEAD) + line_height(_TEXT) + 74
+    head = _HEAD.balanced(title, _INNER, lines=2)
+    line_y = _SIDE + len(head) * _HEAD.high + _SUMMARY.high + 74
     below = line_y + high + 160
     columns, lines = _columns(regions)
     foot = below + 60 + lines
-    small = [line for note in notes for line in wrapped(note, "sans", _SMALL, _WIDE - 2 * _SIDE, lines=3)]
-    page = Image.new("RGB", (_WIDE, foot + len(small) * line_height(_SMALL) + _SIDE), GROUND)
+    small = _NOTE.all_wrapped(notes, _INNER)
+    page = Image.new("RGB", (_WIDE, foot + len(small) * _NOTE.high + _SIDE), GROUND)
     draw = ImageDraw.Draw(page)
-    below_head = write_lines(draw, (_SIDE, _SIDE + 50), head, style="serif-bold", size=_HEAD, fill=INK)
-    summary = fitted(summary, "italic", _TEXT, _WIDE - 2 * _SIDE)
-    write(draw, (_SIDE, below_head - 12), summary, style="italic", size=_TEXT, fill=QUIET)
+    below_head = _HEAD.write_lines(draw, (_SIDE, _SIDE + 50), head)
+    _SUMMARY.write(draw, (_SIDE, below_head - 12), summary, _INNER)
     _hang_all(page, pictures, regions, (wide, high), line_y)
     for region, x, y in columns:
         if y == 0:
             _write_heads(draw, x, below + 24)
         _write_region(page, region, x, below + 40 + y)
-    write_lines(draw, (_SIDE, foot + 30), small, style="sans", size=_SMALL, fill=QUIET)
+    _NOTE.write_lines(draw, (_SIDE, foot + 30), small)
     return np.asarray(page)
 
 
@@ -96,8 +99,7 @@ def _hang_all(
             _ball(cloth, (x, y), region.number)
     hang_row(page, cloths, lefts, line_y)
     for left, name in zip(lefts, ("planned", "dyed", "difference"), strict=True):
-        words = fitted(say(f"sheets.comparison.title.{name}"), "serif-bold", _TEXT + 4, wide)
-        write(ImageDraw.Draw(page), (left, line_y + high + 64), words, style="serif-bold", size=_TEXT + 4, fill=INK)
+        _CLOTH.write(ImageDraw.Draw(page), (left, line_y + high + 64), say(f"sheets.comparison.title.{name}"), wide)
     _legend(page, lefts[2], line_y + high + 64, wide)
 
 
@@ -107,27 +109,19 @@ def _legend(page: Image.Image, left: int, base: int, wide: int) -> None:
     for _, colour, name in BANDS:
         words = str(name)
         draw.rectangle((x, y - 24, x + 30, y + 6), fill=colour, outline=mixed(INK, GROUND, 0.45))
-        write(draw, (x + 40, y), words, style="sans", size=_SMALL - 3, fill=QUIET)
-        x += 40 + text_width(words, "sans", _SMALL - 3) + 22
+        _STEP.write(draw, (x + 40, y), words)
+        x += 40 + _STEP.width(words) + 22
 
 
 def _ball(page: Image.Image, place: tuple[float, float], number: int) -> None:
-    side = 2 * _BALL + 6
-
-    def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
-        for radius, fill in ((_BALL + 2.0, INK), (float(_BALL), PAPER)):
-            box = ((side / 2 - radius) * k, (side / 2 - radius) * k, (side / 2 + radius) * k, (side / 2 + radius) * k)
-            draw.ellipse(box, fill=fill)
-
-    put(page, stamp(side, side, pen), place)
-    foot = (place[0], place[1] + 27 * 0.33)
-    write(ImageDraw.Draw(page), foot, str(number), style="sans-bold", size=27, fill=INK, align="middle")
+    put(page, disc(2 * _BALL + 6, (_BALL + 2, INK), (_BALL, PAPER)), place)
+    _NUMBER.write(ImageDraw.Draw(page), (place[0], place[1] + 27 * 0.33), str(number))
 
 
 def _columns(regions: Sequence[Difference]) -> tuple[list[tuple[Difference, int, int]], int]:
     """Each region with its corner, in two columns read downwards, and the height of the taller."""
     half = (len(regions) + 1) // 2
-    pitch, column = _PIECE[1] + 46, (_WIDE - 2 * _SIDE + _BETWEEN) // 2
+    pitch, column = _PIECE[1] + 46, (_INNER + _BETWEEN) // 2
     placed = [(region, _SIDE + (at // half) * column, (at % half) * pitch) for at, region in enumerate(regions)]
     return placed, half * pitch
 
@@ -136,9 +130,8 @@ def _write_heads(draw: ImageDraw.ImageDraw, x: int, base: int) -> None:
     """What the two pieces of cloth of each region are."""
     left = x + 2 * _BALL + 26
     for place, name in enumerate(("planned", "dyed")):
-        words = fitted(say(f"sheets.comparison.head.{name}"), "italic", _SMALL, _PIECE[0])
         middle = left + _PIECE[0] / 2 + place * (_PIECE[0] - 6)
-        write(draw, (middle, base), words, style="italic", size=_SMALL, fill=QUIET, align="middle")
+        _OVER.write(draw, (middle, base), say(f"sheets.comparison.head.{name}"), _PIECE[0])
 
 
 def _write_region(page: Image.Image, region: Difference, x: int, y: int) -> None:
@@ -149,12 +142,9 @@ def _write_region(page: Image.Image, region: Difference, x: int, y: int) -> None
     for place, colour in enumerate((region.planned, region.dyed)):
         put(page, swatch(colour, wide, high), (left + wide / 2 + place * (wide - 6), y + high / 2))
     text = left + 2 * wide + 26
-    room = (_WIDE - 2 * _SIDE - _BETWEEN) // 2 - (text - x)
-    history = fitted(history_words(region.history), "serif-bold", _TEXT, room)
-    write(draw, (text, y + 32), history, style="serif-bold", size=_TEXT, fill=INK)
+    room = (_INNER - _BETWEEN) // 2 - (text - x)
+    _HISTORY.write(draw, (text, y + 32), history_words(region.history), room)
     words = region.words if region.miss < AS_PLANNED else region.turned
     difference = say("sheets.comparison.difference", words=words, miss=region.miss)
-    fill = INK if region.miss >= BANDS[1][0] else QUIET
-    write_lines(
-        draw, (text, y + 76), wrapped(difference, "sans", _TEXT, room, lines=2), style="sans", size=_TEXT, fill=fill
-    )
+    told = _FAR if region.miss >= BANDS[1][0] else _NEAR
+    told.write_lines(draw, (text, y + 76), told.wrapped(difference, room, lines=2))

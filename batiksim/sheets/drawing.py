@@ -4,10 +4,12 @@ Marks are drawn four times too large and reduced, so that curves are smooth. Eac
 a grey print still tells them apart.
 """
 
+import io
 import math
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from PIL import Image, ImageDraw, ImageFilter
@@ -24,6 +26,28 @@ def stamp(cols: int, rows: int, pen: Pen) -> Image.Image:
     large = Image.new("RGBA", (cols * _FINE, rows * _FINE))
     pen(ImageDraw.Draw(large), _FINE)
     return large.convert("RGBa").reduce(_FINE).convert("RGBA")
+
+
+def picture_bytes(picture: Image.Image, kind: str, **settings: Any) -> bytes:
+    """A picture as a file of a kind, such as "PNG"."""
+    file = io.BytesIO()
+    picture.save(file, kind, **settings)
+    return file.getvalue()
+
+
+def around(x: float, y: float, radius: float) -> tuple[float, float, float, float]:
+    """The box of a circle."""
+    return x - radius, y - radius, x + radius, y + radius
+
+
+def disc(side: int, *rounds: tuple[float, str]) -> Image.Image:
+    """Rounds (radius, fill), each over the one before, in the middle of a square."""
+
+    def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
+        for radius, fill in rounds:
+            draw.ellipse(around(side / 2 * k, side / 2 * k, radius * k), fill=fill)
+
+    return stamp(side, side, pen)
 
 
 def put(sheet: Image.Image, piece: Image.Image, centre: tuple[float, float]) -> None:
@@ -76,7 +100,7 @@ def _steam(draw: ImageDraw.ImageDraw, side: float) -> None:
         share = np.linspace(0, 1, 80)
         sway = 0.085 * np.sin(share * 2 * math.pi)
         for x, y in zip((middle + sway) * side, (top + (foot - top) * share) * side, strict=True):
-            draw.ellipse((x - pen / 2, y - pen / 2, x + pen / 2, y + pen / 2), fill=INK)
+            draw.ellipse(around(x, y, pen / 2), fill=INK)
 
 
 @lru_cache(maxsize=256)

@@ -8,16 +8,19 @@ from PIL import Image, ImageColor, ImageDraw
 
 from batiksim.from_picture.picture_plan import PicturePlan
 from batiksim.from_picture.report import PictureReport, RegionReport
-from batiksim.sheets.colours import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed
+from batiksim.sheets.colours import AMBER, GROUND, MADDER, PAPER, QUIET, mixed
 from batiksim.sheets.drawing import cloth_picture, cloth_size, hang_row, put, step_mark, swatch
-from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write, write_lines
+from batiksim.sheets.lettering import Lettering, Lines, lines_high
 from batiksim.texts.catalogue import Message, say, texts
 from batiksim.texts.phrases import percent
 from batiksim.types import Bytes, Floats
 from batiksim.values.colour_words import name_message
 
 WIDE, _SIDE, _BETWEEN = 2400, 120, 70
-_HEAD, _TEXT, _SMALL = 80, 34, 29
+_INNER = WIDE - 2 * _SIDE
+_HEAD, _SUMMARY, _NOTE = Lettering("serif-bold", 80), Lettering("italic", 37, QUIET), Lettering("italic", 34, QUIET)
+_CLOTH, _POT, _KEY = Lettering("serif-bold", 36), Lettering("sans", 29), Lettering("italic", 29, QUIET)
+_NAME, _WORDS, _IMPOSSIBLE = Lettering("serif-bold", 34), Lettering("sans", 29), Lettering("italic", 29, MADDER)
 _PIECE = (118, 84)
 _MAP_PX = 700
 _OLD_WAX = mixed(AMBER, PAPER, 0.78)
@@ -25,16 +28,16 @@ _OLD_WAX = mixed(AMBER, PAPER, 0.78)
 
 @dataclass(frozen=True, kw_only=True)
 class _Column:
-    """Where a colour of the picture goes, and its lines of text with their looks."""
+    """Where a colour of the picture goes, and its lines of text."""
 
     region: RegionReport
     x: int
     y: int
-    lines: tuple[tuple[str, Style, int, str], ...]
+    lines: Lines
 
     @property
     def high(self) -> int:
-        return max(_PIECE[1] + 20, sum(line_height(size) for _, _, size, _ in self.lines)) + 34
+        return max(_PIECE[1] + 20, lines_high(self.lines)) + 34
 
 
 def dyeing_maps(plan: PicturePlan, colours: Sequence[Sequence[str]]) -> list[Bytes]:
@@ -75,31 +78,28 @@ def from_picture_sheet(
     picture, cloth : the picture to dye and the planned cloth, uint8 (rows, cols, 3)
     returns : uint8 (rows, 2400, 3)
     """
-    head = balanced(say("sheets.from_picture.title", title=title), "serif-bold", _HEAD, WIDE - 2 * _SIDE, lines=2)
+    head = _HEAD.balanced(say("sheets.from_picture.title", title=title), _INNER, lines=2)
     large, small = _sizes(picture, len(plan.dyeings))
-    line_y = 130 + len(head) * line_height(_HEAD) + line_height(_TEXT) + 40
+    line_y = 130 + len(head) * _HEAD.high + _NOTE.high + 40
     steps_y = line_y + large[1] + 200
     names_high = max(map(len, names)) * 52
     regions_y = steps_y + small[1] + 90 + names_high + 90
     columns, foot = _columns(report.regions, regions_y + 50)
-    notes = [line for note in report.notes for line in wrapped(str(note), "italic", _TEXT, WIDE - 2 * _SIDE, lines=3)]
-    page = Image.new("RGB", (WIDE, foot + 40 + len(notes) * line_height(_TEXT) + 70), GROUND)
+    notes = _NOTE.all_wrapped(report.notes, _INNER)
+    page = Image.new("RGB", (WIDE, foot + 40 + len(notes) * _NOTE.high + 70), GROUND)
     draw = ImageDraw.Draw(page)
-    write_lines(draw, (_SIDE, 140), head, style="serif-bold", size=_HEAD, fill=INK)
-    words = fitted(_summary(plan, report), "italic", _TEXT + 3, WIDE - 2 * _SIDE)
-    write(draw, (_SIDE, line_y - 74), words, style="italic", size=_TEXT + 3, fill=QUIET)
-    _hang_row(
-        page, [picture, cloth], large, line_y, [say("sheets.from_picture.picture"), say("sheets.from_picture.cloth")]
-    )
+    _HEAD.write_lines(draw, (_SIDE, 140), head)
+    _SUMMARY.write(draw, (_SIDE, line_y - 74), _summary(plan, report), _INNER)
+    titles = [say("sheets.from_picture.picture"), say("sheets.from_picture.cloth")]
+    _hang_row(page, [picture, cloth], large, line_y, titles)
     works = ["wax_then_dye" if waxed else "dye" for waxed in plan.waxed]
     titles = [say(f"sheets.from_picture.{work}", number=at) for at, work in enumerate(works, start=1)]
     _hang_row(page, dyeing_maps(plan, colours), small, steps_y, titles)
     _write_pots(page, names, colours, small, steps_y + small[1] + 100)
-    key = fitted(say("sheets.from_picture.key"), "italic", _SMALL, WIDE - 2 * _SIDE)
-    write(draw, (_SIDE, regions_y), key, style="italic", size=_SMALL, fill=QUIET)
+    _KEY.write(draw, (_SIDE, regions_y), say("sheets.from_picture.key"), _INNER)
     for column in columns:
         _write_region(page, column)
-    write_lines(draw, (_SIDE, foot + 40), notes, style="italic", size=_TEXT, fill=QUIET)
+    _NOTE.write_lines(draw, (_SIDE, foot + 40), notes)
     return np.asarray(page)
 
 
@@ -116,15 +116,15 @@ def _summary(plan: PicturePlan, report: PictureReport) -> Message:
 
 def _sizes(picture: Bytes, steps: int) -> tuple[tuple[int, int], tuple[int, int]]:
     """Width and height of the two large cloths, and of the small maps."""
-    room = (WIDE - 2 * _SIDE - _BETWEEN) / 2
+    room = (_INNER - _BETWEEN) / 2
     across = max(3, steps)
-    slot = (WIDE - 2 * _SIDE - (across - 1) * _BETWEEN) / across
+    slot = (_INNER - (across - 1) * _BETWEEN) / across
     return cloth_size(picture, room, 1150), cloth_size(picture, slot, 620)
 
 
 def _lefts(count: int, wide: int) -> list[int]:
     """Left edges of pictures hung in a row, in the middle of the sheet."""
-    slot = (WIDE - 2 * _SIDE + _BETWEEN) / count
+    slot = (_INNER + _BETWEEN) / count
     pitch = min(slot, wide + 3 * _BETWEEN)
     start = (WIDE - (pitch * (count - 1) + wide)) / 2
     return [round(start + place * pitch) for place in range(count)]
@@ -137,8 +137,7 @@ def _hang_row(
     lefts = _lefts(len(pictures), wide)
     hang_row(page, [cloth_picture(picture, wide, high) for picture in pictures], lefts, y)
     for left, title in zip(lefts, titles, strict=True):
-        words = fitted(title, "serif-bold", _TEXT + 2, wide + _BETWEEN - 20)
-        write(ImageDraw.Draw(page), (left, y + high + 66), words, style="serif-bold", size=_TEXT + 2, fill=INK)
+        _CLOTH.write(ImageDraw.Draw(page), (left, y + high + 66), title, wide + _BETWEEN - 20)
 
 
 def _write_pots(
@@ -150,29 +149,24 @@ def _write_pots(
         for place, (name, colour) in enumerate(zip(named, shown, strict=True)):
             base = y + 18 + place * 52
             put(page, step_mark("dye", 40, colour), (left + 20, base))
-            words = fitted(name, "sans", _SMALL, size[0] + _BETWEEN - 60)
-            write(draw, (left + 52, base + 10), words, style="sans", size=_SMALL, fill=INK)
+            _POT.write(draw, (left + 52, base + 10), name, size[0] + _BETWEEN - 60)
 
 
 def _columns(regions: Sequence[RegionReport], top: int) -> tuple[list[_Column], int]:
     """Colours in two columns, each put into the shorter one, and where both end."""
-    step = (WIDE - 2 * _SIDE + _BETWEEN) // 2
+    step = (_INNER + _BETWEEN) // 2
     room = step - _BETWEEN - 2 * _PIECE[0] - 26
     ends = [top, top]
     columns = []
     for region in regions:
-        lines: list[tuple[str, Style, int, str]] = []
-        name = say(
-            "sheets.from_picture.colour", name=name_message(region.name), share=percent(region.share, whole=True)
-        )
-        lines.append((fitted(name, "serif-bold", _TEXT, room - 90), "serif-bold", _TEXT, INK))
-        lines += [(line, "sans", _SMALL, INK) for line in wrapped(region.words, "sans", _SMALL, room, lines=3)]
-        impossible = wrapped(" ".join(map(str, region.impossible)), "italic", _SMALL, room, lines=6)
-        lines += [(line, "italic", _SMALL, MADDER) for line in impossible]
+        share = percent(region.share, whole=True)
+        name = say("sheets.from_picture.colour", name=name_message(region.name), share=share)
+        lines = [(_NAME.fitted(name, room - 90), _NAME)]
+        lines += [(line, _WORDS) for line in _WORDS.wrapped(region.words, room, lines=3)]
+        impossible = " ".join(map(str, region.impossible))
+        lines += [(line, _IMPOSSIBLE) for line in _IMPOSSIBLE.wrapped(impossible, room, lines=6)]
         side = 0 if ends[0] <= ends[1] else 1
-        column = _Column(
-            region=region, x=_SIDE + side * step, y=ends[side], lines=tuple(line for line in lines if line[0])
-        )
+        column = _Column(region=region, x=_SIDE + side * step, y=ends[side], lines=lines)
         ends[side] += column.high
         columns.append(column)
     return columns, max(ends)
@@ -183,16 +177,8 @@ def _write_region(page: Image.Image, column: _Column) -> None:
     for place, colour in enumerate((column.region.target, column.region.reachable)):
         put(page, swatch(colour, wide + 4, high), (column.x + wide / 2 + place * (wide - 2), column.y + high / 2))
     left, base = column.x + 2 * wide + 26, float(column.y + 30)
-    for place, (text, style, size, fill) in enumerate(column.lines):
-        write(draw, (left, base), text, style=style, size=size, fill=fill)
-        if not place:
-            at = left + text_width(text, style, size) + 20
-            write(
-                draw,
-                (at, base),
-                texts().number(column.region.difference, "0.0"),
-                style="italic",
-                size=_TEXT,
-                fill=QUIET,
-            )
-        base += line_height(size)
+    difference = texts().number(column.region.difference, "0.0")
+    _NOTE.write(draw, (left + _NAME.width(column.lines[0][0]) + 20, base), difference)
+    for text, look in column.lines:
+        look.write(draw, (left, base), text)
+        base += look.high

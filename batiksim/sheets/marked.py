@@ -14,8 +14,8 @@ from PIL import Image, ImageDraw, ImageFilter
 
 from batiksim.errors import BatikError, nearest
 from batiksim.sheets.colours import GROUND, INK, MADDER, PAPER, QUIET, WOOD, mixed
-from batiksim.sheets.drawing import cloth_picture, cloth_size, put, shadow, stamp
-from batiksim.sheets.lettering import balanced, line_height, wrapped, write, write_lines
+from batiksim.sheets.drawing import around, cloth_picture, cloth_size, disc, put, shadow, stamp
+from batiksim.sheets.lettering import Lettering
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
 from batiksim.values import SEVERITIES, Severity
@@ -23,7 +23,8 @@ from batiksim.values import SEVERITIES, Severity
 _WIDE = 2000
 _SIDE = 110
 _BALL = 27
-_TEXT = 34
+_TITLE, _TEXT = Lettering("serif-bold", 72), Lettering("sans", 34)
+_SEVERITY, _SERIOUS = Lettering("italic", 34, QUIET), Lettering("italic", 34, MADDER)
 _INDENT = 84
 _WOOD = 18
 _GUTTER = 80  # between two columns of words
@@ -92,12 +93,8 @@ def _dimmed(cloth: Image.Image, rings: Sequence[_Ring]) -> Image.Image:
     spots = Image.new("L", cloth.size)
     draw = ImageDraw.Draw(spots)
     for mark, _ in rings:
-        draw.ellipse(_box(mark.x_px, mark.y_px, mark.radius_px), fill=255)
+        draw.ellipse(around(mark.x_px, mark.y_px, mark.radius_px), fill=255)
     return Image.composite(cloth, pale, spots.filter(ImageFilter.GaussianBlur(1.2)))
-
-
-def _box(x: float, y: float, radius: float) -> tuple[float, float, float, float]:
-    return (x - radius, y - radius, x + radius, y + radius)
 
 
 def _ring_stamp(radius: float, severity: Severity) -> Image.Image:
@@ -109,7 +106,7 @@ def _ring_stamp(radius: float, severity: Severity) -> Image.Image:
 
     def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
         def circle(far: float, thick: float, fill: str) -> None:
-            box = _box(side / 2 * k, side / 2 * k, (far + thick / 2) * k)
+            box = around(side / 2 * k, side / 2 * k, (far + thick / 2) * k)
             draw.ellipse(box, outline=fill, width=round(thick * k))
 
         circle((radius + outer) / 2, outer - radius + broad + 7, PAPER)
@@ -119,24 +116,14 @@ def _ring_stamp(radius: float, severity: Severity) -> Image.Image:
     return stamp(side, side, pen)
 
 
-def _ball_stamp(severity: Severity) -> Image.Image:
-    """A disc for a number: open for a note, full for a warning, ringed for the worst, as the rings on the cloth."""
-    side = 2 * (_BALL + 4)
-
-    def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
-        colour = MADDER if severity == "serious" else INK
-        inner = {"note": [PAPER], "warn": [], "serious": [PAPER, MADDER]}[severity]
-        for radius, fill in zip((_BALL + 3, _BALL, _BALL - 4, _BALL - 7), (PAPER, colour, *inner), strict=False):
-            draw.ellipse(_box(side / 2 * k, side / 2 * k, radius * k), fill=fill)
-
-    return stamp(side, side, pen)
-
-
 def _put_ball(sheet: Image.Image, place: tuple[float, float], number: int, severity: Severity) -> None:
-    put(sheet, _ball_stamp(severity), place)
-    fill, size = (INK if severity == "note" else PAPER), 32 if number < 100 else 24
-    foot = (place[0], place[1] + size * 0.32)
-    write(ImageDraw.Draw(sheet), foot, str(number), style="sans-bold", size=size, fill=fill, align="middle")
+    """A disc with a number: open for a note, full for a warning, ringed for the worst, as the rings on the cloth."""
+    fills = {"note": (INK, PAPER), "warn": (INK,), "serious": (MADDER, PAPER, MADDER)}[severity]
+    rounds = zip((_BALL + 3, _BALL, _BALL - 4, _BALL - 7), (PAPER, *fills), strict=False)
+    put(sheet, disc(2 * (_BALL + 4), *rounds), place)
+    size = 32 if number < 100 else 24
+    look = Lettering("sans-bold", size, INK if severity == "note" else PAPER, align="middle")
+    look.write(ImageDraw.Draw(sheet), (place[0], place[1] + size * 0.32), str(number))
 
 
 def _with_rings(cloth: Image.Image, rings: Sequence[_Ring]) -> Image.Image:
@@ -157,17 +144,16 @@ class _Note:
 
     @property
     def high(self) -> int:
-        return (len(self.lines) + (self.mark is not None)) * line_height(_TEXT) + 34
+        return (len(self.lines) + (self.mark is not None)) * _TEXT.high + 34
 
     def write_on(self, sheet: Image.Image, x: int, y: int) -> None:
-        draw, base = ImageDraw.Draw(sheet), y + _TEXT
+        draw, base = ImageDraw.Draw(sheet), y + _TEXT.size
         if self.mark is not None:
             _put_ball(sheet, (x + _BALL, base - 11), self.mark.number, self.mark.severity)
-            word = str(say(f"checks.severity.{self.mark.severity}"))
-            fill = MADDER if self.mark.severity == "serious" else QUIET
-            write(draw, (x + _INDENT, base), word, style="italic", size=_TEXT, fill=fill)
-            base += line_height(_TEXT)
-        write_lines(draw, (x + _INDENT, base), self.lines, style="sans", size=_TEXT, fill=INK)
+            look = _SERIOUS if self.mark.severity == "serious" else _SEVERITY
+            look.write(draw, (x + _INDENT, base), say(f"checks.severity.{self.mark.severity}"))
+            base += _TEXT.high
+        _TEXT.write_lines(draw, (x + _INDENT, base), self.lines)
 
 
 def _notes(texts: Sequence[str | Message], marks: Sequence[Mark], wide: float) -> list[_Note]:
@@ -177,7 +163,7 @@ def _notes(texts: Sequence[str | Message], marks: Sequence[Mark], wide: float) -
         firsts.setdefault(mark.number, mark)
     numbered: list[Mark | None] = [*firsts.values()]
     numbered += [None] * (len(texts) - len(numbered))
-    lines = [wrapped(text, "sans", _TEXT, wide - _INDENT, lines=16) for text in texts]
+    lines = [_TEXT.wrapped(text, wide - _INDENT, lines=16) for text in texts]
     return [_Note(lines=found, mark=mark) for found, mark in zip(lines, numbered, strict=False)]
 
 
@@ -206,11 +192,11 @@ def marked_picture(
     BatikError : a severity that isn't one, a mark that isn't anywhere.
     """
     known = [_checked(mark) for mark in marks]
-    head = balanced(title, "serif-bold", 72, _WIDE - 2 * _SIDE, lines=2)
-    top = _SIDE + len(head) * line_height(72) + (30 if head else 0)
+    head = _TITLE.balanced(title, _WIDE - 2 * _SIDE, lines=2)
+    top = _SIDE + len(head) * _TITLE.high + (30 if head else 0)
     layout = _layout(picture, notes, known)
     page = Image.new("RGB", (_WIDE, top + layout.high + _SIDE), PAPER)
-    write_lines(ImageDraw.Draw(page), (_SIDE, _SIDE + 58), head, style="serif-bold", size=72, fill=INK)
+    _TITLE.write_lines(ImageDraw.Draw(page), (_SIDE, _SIDE + 58), head)
     size = layout.size
     _lay_cloth(page, cloth_picture(picture, *size), _rings(known, size[0] / picture.shape[1], size), top)
     for note, x, y in layout.notes:

@@ -1,7 +1,7 @@
 """Ranked colour orders on one sheet: each on a line of its own, its pots hung up in order, the finished cloth last."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import PurePosixPath
 
@@ -13,16 +13,23 @@ from batiksim.orders import Orders, Ranked
 from batiksim.orders.design_of_order import idle_slots, is_planned, pot_named
 from batiksim.orders.reasons import reasons
 from batiksim.orders.report import Met, how_words, met_wants, standing_words
-from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET
+from batiksim.sheets.colours import GROUND, PAPER, QUIET
 from batiksim.sheets.drawing import cloth_picture, cloth_size, hang, put, sagging, step_mark, string_line, swatch
-from batiksim.sheets.lettering import Style, balanced, fitted, line_height, text_width, wrapped, write, write_lines
+from batiksim.sheets.lettering import Lettering, Lines, lines_high, write_head
 from batiksim.texts.catalogue import say
 from batiksim.types import Bytes
 
 WIDE = 2400
 _SIDE = 130
+_INNER = WIDE - 2 * _SIDE
 _GAP = 90
-_TITLE, _TEXT, _NAME, _SMALL = 84, 33, 31, 26
+_TITLE, _ABOUT, _KEY = Lettering("serif-bold", 84), Lettering("italic", 38, QUIET), Lettering("sans", 28, QUIET)
+_LARGE_TEXT, _TEXT = Lettering("sans", 38), Lettering("sans", 33)
+_NOTE, _PLANNED = Lettering("italic", 33, QUIET), Lettering("serif-bold", 54)
+_RANK = Lettering("serif-bold", 92, align="middle")
+_NAME, _WHERE = Lettering("sans-medium", 31, align="middle"), Lettering("italic", 26, QUIET, align="middle")
+_IDLE, _PLUS = replace(_NAME, fill=QUIET), Lettering("serif", 44, QUIET, align="middle")
+_WANT, _WANT_TAIL = Lettering("sans", 28), Lettering("italic", 28, QUIET)
 _BEAD = 66
 _LINE = 92  # from a row's top to its string
 _BEADS_HIGH = 62  # from the string to the middle of a bead
@@ -36,8 +43,8 @@ class _Tag:
     waxed : new wax goes on before it; first : it begins a dyeing; idle : it never touches open cloth
     """
 
-    name: tuple[str, ...]
-    where: tuple[str, ...]
+    name: list[str]
+    where: list[str]
     colour: str
     first: bool
     waxed: bool
@@ -62,7 +69,7 @@ class _Row:
     @cached_property
     def room(self) -> int:
         """Width left of the cloth for tags and words."""
-        return WIDE - 2 * _SIDE - _GAP - max(self.cloth[0], 700)
+        return _INNER - _GAP - max(self.cloth[0], 700)
 
     @cached_property
     def tags(self) -> tuple[_Tag, ...]:
@@ -75,16 +82,15 @@ class _Row:
         for place, bath in enumerate(ranked.found.layout):
             for slot in course.baths[bath]:
                 mask = course.slots[slot].mask
-                where = (
-                    ""
-                    if mask < 0
-                    else say("sheets.orders.on_mask", mask=PurePosixPath(course.masks[mask].picture).stem)
-                )
+                where: list[str] = []
+                if mask >= 0:
+                    on_mask = say("sheets.orders.on_mask", mask=PurePosixPath(course.masks[mask].picture).stem)
+                    where = _WHERE.wrapped(on_mask, pitch, lines=2)
                 first = slot == course.baths[bath][0]
                 tags.append(
                     _Tag(
-                        name=tuple(wrapped(pot_named(ranked.slot_pots[slot]), "sans-medium", _NAME, pitch, lines=2)),
-                        where=tuple(wrapped(where, "italic", _SMALL, pitch, lines=2)) if where else (),
+                        name=_NAME.wrapped(pot_named(ranked.slot_pots[slot]), pitch, lines=2),
+                        where=where,
                         colour=lab_to_hex(ranked.scorer.palette.alone[ranked.found.choice[slot]]),
                         first=first,
                         waxed=first and self.waxed[place],
@@ -96,8 +102,8 @@ class _Row:
     @cached_property
     def tags_high(self) -> int:
         """From the string to below the tags' names."""
-        lines = [len(tag.name) * line_height(_NAME) + len(tag.where) * line_height(_SMALL) for tag in self.tags]
-        return _BEADS_HIGH + _BEAD // 2 + 20 + max(lines)
+        longest = max(len(tag.name) * _NAME.high + len(tag.where) * _WHERE.high for tag in self.tags)
+        return _BEADS_HIGH + _BEAD // 2 + 20 + longest
 
     @cached_property
     def text(self) -> list[str]:
@@ -105,24 +111,19 @@ class _Row:
         sentences = list(map(str, reasons(self.orders, self.ranked)))
         if self.ranked.rank and is_planned(self.orders, self.ranked):
             sentences.insert(0, str(say("sheets.orders.is_planned")))
-        return wrapped(" ".join(sentences), "sans", self.size, self.room, lines=14)
+        return self.look.wrapped(" ".join(sentences), self.room, lines=14)
 
     @property
-    def size(self) -> int:
+    def look(self) -> Lettering:
         """Of the text."""
-        return _TEXT + 5 if self.large else _TEXT
-
-    @cached_property
-    def met(self) -> tuple[Met, ...]:
-        """What became of the wants, those that fit in two lines."""
-        return met_wants(self.orders, self.ranked)
+        return _LARGE_TEXT if self.large else _TEXT
 
     @cached_property
     def met_rows(self) -> list[list[Met]]:
-        """The wants in lines, each as wide as the words need."""
+        """What became of the wants, in up to three lines."""
         rows: list[list[Met]] = [[]]
         left = float(self.room)
-        for want in self.met:
+        for want in met_wants(self.orders, self.ranked):
             wide = _want_width(want)
             if rows[-1] and wide > left:
                 rows.append([])
@@ -134,7 +135,7 @@ class _Row:
     @property
     def high(self) -> int:
         """Of the whole row."""
-        words = self.tags_high + 40 + len(self.text) * line_height(self.size) + 24 + len(self.met_rows) * 62
+        words = self.tags_high + 40 + len(self.text) * self.look.high + 24 + len(self.met_rows) * 62
         return _LINE + max(words, self.cloth[1]) + 76
 
     def draw_on(self, sheet: Image.Image, y: int) -> None:
@@ -151,8 +152,7 @@ class _Row:
 
     def _draw_tags(self, sheet: Image.Image, y: int) -> None:
         draw = ImageDraw.Draw(sheet)
-        rank = str(self.ranked.rank or "")
-        write(draw, (_SIDE + 26, y + 98), rank, style="serif-bold", size=92, fill=INK, align="middle")
+        _RANK.write(draw, (_SIDE + 26, y + 98), str(self.ranked.rank or ""))
         pitch = (self.room - 120) / len(self.tags)
         for place, tag in enumerate(self.tags):
             x = _SIDE + 120 + pitch * (place + 0.5)
@@ -161,21 +161,14 @@ class _Row:
             string_line(sheet, [(x, y), (x, y + _BEADS_HIGH - _BEAD / 2 + 3)], thick=2)
             put(sheet, step_mark("dye", _BEAD, GROUND if tag.idle else tag.colour), (x, y + _BEADS_HIGH))
             base = y + _BEADS_HIGH + _BEAD / 2 + 34.0
-            fill = QUIET if tag.idle else INK
-            base = write_lines(draw, (x, base), tag.name, style="sans-medium", size=_NAME, fill=fill, align="middle")
-            write_lines(draw, (x, base - 4), tag.where, style="italic", size=_SMALL, fill=QUIET, align="middle")
+            base = (_IDLE if tag.idle else _NAME).write_lines(draw, (x, base), tag.name)
+            _WHERE.write_lines(draw, (x, base - 4), tag.where)
             if place and not tag.first:  # goes on at the same dyeing as the one before
-                write(
-                    draw, (x - pitch / 2, y + _BEADS_HIGH + 12), "+", style="serif", size=44, fill=QUIET, align="middle"
-                )
+                _PLUS.write(draw, (x - pitch / 2, y + _BEADS_HIGH + 12), "+")
 
     def _draw_words(self, sheet: Image.Image, y: float) -> None:
-        draw = ImageDraw.Draw(sheet)
-        y = (
-            write_lines(draw, (_SIDE, y + self.size), self.text, style="sans", size=self.size, fill=INK)
-            - self.size
-            + 24
-        )
+        size = self.look.size
+        y = self.look.write_lines(ImageDraw.Draw(sheet), (_SIDE, y + size), self.text) - size + 24
         for row in self.met_rows:
             x = float(_SIDE)
             for want in row:
@@ -190,7 +183,7 @@ def _want_words(want: Met) -> tuple[str, str]:
 
 def _want_width(want: Met) -> float:
     name, tail = _want_words(want)
-    return 2 * _PIECE[0] + 16 + text_width(name, "sans", _SMALL + 2) + text_width(tail, "italic", _SMALL + 2) + 46
+    return 2 * _PIECE[0] + 16 + _WANT.width(name) + _WANT_TAIL.width(tail) + 46
 
 
 def _draw_want(sheet: Image.Image, want: Met, x: float, y: float) -> None:
@@ -199,24 +192,21 @@ def _draw_want(sheet: Image.Image, want: Met, x: float, y: float) -> None:
     put(sheet, swatch(want.wanted_hex, wide + 4, high), (x + wide / 2, y + high / 2))
     put(sheet, swatch(want.hex, wide + 4, high), (x + 1.5 * wide + 2, y + high / 2))
     name, tail = _want_words(want)
-    draw, left = ImageDraw.Draw(sheet), x + 2 * wide + 16
-    write(draw, (left, y + high * 0.7), name, style="sans", size=_SMALL + 2, fill=INK)
-    left += text_width(name, "sans", _SMALL + 2)
-    write(draw, (left, y + high * 0.7), tail, style="italic", size=_SMALL + 2, fill=QUIET)
+    draw, left, base = ImageDraw.Draw(sheet), x + 2 * wide + 16, y + high * 0.7
+    _WANT.write(draw, (left, base), name)
+    _WANT_TAIL.write(draw, (left + _WANT.width(name), base), tail)
 
 
-def _head(orders: Orders) -> list[tuple[str, Style, int, str]]:
+def _head(orders: Orders) -> Lines:
     name = say("sheets.orders.title", title=orders.design.title)
-    title = balanced(name, "serif-bold", _TITLE, WIDE - 2 * _SIDE, lines=2)
     sentences = [how_words(orders), say(f"sheets.orders.masks_{'redrawn' if orders.question.derive else 'kept'}")]
     if len(orders.ranked) > 1:
         sentences.append(say("sheets.orders.best"))
     about = " ".join(str(sentence) for sentence in (*sentences, standing_words(orders)) if sentence)
-    lines: list[tuple[str, Style, int, str]] = [(line, "serif-bold", _TITLE, INK) for line in title]
-    lines += [(line, "italic", 38, QUIET) for line in balanced(about, "italic", 38, WIDE - 2 * _SIDE, lines=3)]
+    lines = [(line, _TITLE) for line in _TITLE.balanced(name, _INNER, lines=2)]
+    lines += [(line, _ABOUT) for line in _ABOUT.balanced(about, _INNER, lines=3)]
     if orders.targets:
-        key = say("sheets.orders.key")
-        lines += [(line, "sans", _SMALL + 2, QUIET) for line in wrapped(key, "sans", 28, WIDE - 2 * _SIDE, lines=2)]
+        lines += [(line, _KEY) for line in _KEY.wrapped(say("sheets.orders.key"), _INNER, lines=2)]
     return lines
 
 
@@ -233,35 +223,22 @@ def orders_sheet(
         _Row(orders=orders, ranked=ranked, picture=picture, waxed=tuple(wax), large=place == 0)
         for place, (ranked, picture, wax) in enumerate(zip(orders.ranked, pictures, waxed, strict=True))
     ]
-    none = (False,) * orders.course.places
-    as_it_stands = _Row(orders=orders, ranked=orders.planned, picture=planned, waxed=none, large=False)
-    if any(is_planned(orders, ranked) for ranked in orders.ranked):
-        return _drawn(_head(orders), rows, _noted(orders), None)
-    return _drawn(_head(orders), rows, _noted(orders), as_it_stands)
-
-
-def _noted(orders: Orders) -> list[str]:
-    return [line for note in orders.notes for line in wrapped(str(note), "sans", _TEXT, WIDE - 2 * _SIDE, lines=3)]
-
-
-def _drawn(
-    head: Sequence[tuple[str, Style, int, str]], rows: Sequence[_Row], notes: Sequence[str], last: _Row | None
-) -> Bytes:
-    top = 120 + sum(line_height(size) for _, _, size, _ in head)
-    foot = top + sum(row.high for row in rows) + (60 + len(notes) * line_height(_TEXT) if notes else 0)
+    last = None
+    if not any(is_planned(orders, ranked) for ranked in orders.ranked):
+        none = (False,) * orders.course.places
+        last = _Row(orders=orders, ranked=orders.planned, picture=planned, waxed=none, large=False)
+    head, notes = _head(orders), _TEXT.all_wrapped(orders.notes, _INNER)
+    below = 120 + lines_high(head)
+    foot = below + sum(row.high for row in rows) + (60 + len(notes) * _NOTE.high if notes else 0)
     page = Image.new("RGB", (WIDE, foot + (150 + last.high if last else 20)), GROUND)
-    draw, y = ImageDraw.Draw(page), 100.0
-    for line, style, size, fill in head:
-        write(draw, (_SIDE, y + size * 0.8), line, style=style, size=size, fill=fill)
-        y += line_height(size)
-    below = top
+    draw = ImageDraw.Draw(page)
+    write_head(draw, (_SIDE, 100.0), head)
     for row in rows:
         row.draw_on(page, below)
         below += row.high
-    write_lines(draw, (_SIDE, below + 10 + line_height(_TEXT)), notes, style="italic", size=_TEXT, fill=QUIET)
+    _NOTE.write_lines(draw, (_SIDE, below + 10 + _NOTE.high), notes)
     if last is not None:
         page.paste(PAPER, (0, foot + 40, WIDE, page.height))
-        name = fitted(say("sheets.orders.planned"), "serif-bold", 54, WIDE - 2 * _SIDE)
-        write(draw, (_SIDE, foot + 120), name, style="serif-bold", size=54, fill=INK)
+        _PLANNED.write(draw, (_SIDE, foot + 120), say("sheets.orders.planned"), _INNER)
         last.draw_on(page, foot + 110)
     return np.asarray(page)

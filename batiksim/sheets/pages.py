@@ -2,45 +2,39 @@
 selected and searched.
 """
 
-import json
-import shutil
-import tempfile
-from dataclasses import dataclass
-from pathlib import Path
-from typing import Literal
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.sheets.colours import INK
-from batiksim.sheets.lettering import Style, text_width, write
-from batiksim.sheets.typefaces import font_paths, settable_data
-from batiksim.texts.catalogue import texts
+from batiksim.sheets.drawing import picture_bytes
+from batiksim.sheets.lettering import BACK, Lettering
+from batiksim.sheets.typesetting import typeset
 from batiksim.types import Bytes
-from batiksim.values import MADE_BY
-from batiksim.values.plain_data import plain_data
 
 DOTS_PER_INCH = 200
-_TEMPLATE = Path(__file__).parent / "templates" / "page.typ"
-_BACK = {"left": 0.0, "middle": 0.5, "right": 1.0}
+_POINT = 72 / DOTS_PER_INCH
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class Label:
     """One line of text; lengths in pixels of the page.
 
-    x, y : where its baseline starts, ends or has its middle, by `align`
+    place : (x, y) where its baseline starts, ends or has its middle, as the look says
     turned : it runs upwards instead of to the right
     """
 
-    x: float
-    y: float
+    place: tuple[float, float]
     text: str
-    size: int
-    style: Style = "sans"
-    fill: str = INK
-    align: Literal["left", "middle", "right"] = "left"
+    look: Lettering
     turned: bool = False
+
+
+def labels_of(place: tuple[float, float], lines: Iterable[str], look: Lettering) -> list[Label]:
+    """Lines one below the other, the first one's baseline at `place`."""
+    x, y = place
+    return [Label((x, y + row * look.high), line, look) for row, line in enumerate(lines)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,51 +55,40 @@ def page_picture(page: Page) -> Bytes:
         if label.turned:
             _write_turned(sheet, label)
         else:
-            place = (label.x, label.y)
-            write(draw, place, label.text, style=label.style, size=label.size, fill=label.fill, align=label.align)
+            label.look.write(draw, label.place, label.text)
     return np.asarray(sheet)
 
 
 def _write_turned(sheet: Image.Image, label: Label) -> None:
-    wide = round(text_width(label.text, label.style, label.size)) + 4
-    up, below = label.size, round(label.size * 0.4)
+    (x, y), look = label.place, label.look
+    wide = round(look.width(label.text)) + 4
+    up, below = look.size, round(look.size * 0.4)
     piece = Image.new("L", (wide, up + below))
-    write(ImageDraw.Draw(piece), (2, up), label.text, style=label.style, size=label.size, fill="#ffffff")
+    replace(look, fill="#ffffff", align="left").write(ImageDraw.Draw(piece), (2, up), label.text)
     piece = piece.transpose(Image.Transpose.ROTATE_90)
-    foot = round(label.y + wide * _BACK[label.align])
-    sheet.paste(label.fill, (round(label.x) - up, foot - wide), piece)
+    foot = round(y + wide * BACK[look.align])
+    sheet.paste(look.fill, (round(x) - up, foot - wide), piece)
 
 
 def page_pdf(page: Page) -> bytes:
     """The page as a one-page PDF: the drawing as a picture, the words as text in the embedded typefaces."""
-    import typst
-
-    point = 72 / DOTS_PER_INCH
     wide, high = page.drawn.size
     data = {
-        "language": texts().language,
-        "made_by": MADE_BY,
         "title": page.title,
         "subject": page.subject,
-        "wide": wide * point,
-        "high": high * point,
+        "wide": wide * _POINT,
+        "high": high * _POINT,
         "picture": "drawn.jpg",
-        "labels": [_label_data(label, point) for label in page.labels],
+        "labels": list(map(_label_data, page.labels)),
     }
-    with tempfile.TemporaryDirectory(prefix="batiksim-") as folder:
-        page.drawn.save(Path(folder, "drawn.jpg"), quality=92, subsampling=0)
-        main = shutil.copy(_TEMPLATE, folder)
-        return typst.compile(
-            str(main),
-            root=folder,
-            format="pdf",
-            font_paths=font_paths(data, Path(folder)),
-            ignore_system_fonts=True,
-            sys_inputs={"data": json.dumps(settable_data(data))},
-        )
+    drawn = picture_bytes(page.drawn, "JPEG", quality=92, subsampling=0)
+    return typeset("page.typ", data, {"drawn.jpg": drawn}, accessible=False)
 
 
-def _label_data(label: Label, point: float) -> dict[str, object]:
-    back = text_width(label.text, label.style, label.size) * _BACK[label.align]
-    x, y = (label.x, label.y + back) if label.turned else (label.x - back, label.y)
-    return plain_data(label) | {"x": x * point, "y": y * point, "size": label.size * point}
+def _label_data(label: Label) -> dict[str, object]:
+    (x, y), look = label.place, label.look
+    back = look.back(label.text)
+    x, y = (x, y + back) if label.turned else (x - back, y)
+    size = look.size * _POINT
+    place = {"x": x * _POINT, "y": y * _POINT, "turned": label.turned}
+    return place | {"text": label.text, "style": look.style, "size": size, "fill": look.fill}

@@ -10,13 +10,22 @@ from batiksim.dyes.pot_colour import PotColour, PotLook
 from batiksim.dyes.recipes import amount_words, dilution_words, recipe_words
 from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET, WOOD, mixed
 from batiksim.sheets.drawing import peg, put, sagging, shadow, stamp, string_line
-from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped, write, write_lines
+from batiksim.sheets.lettering import Lettering, line_height
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
 from batiksim.values.light_words import seen_as
 
 WIDE, SIDE = 1720, 90
+INNER = WIDE - 2 * SIDE
+TITLE, NOTE = Lettering("serif-bold", 68), Lettering("italic", 30, QUIET)
+_HEAD = Lettering("serif-bold", 44)
+_RECIPE, _LONG_RECIPE = Lettering("sans", 34, QUIET), Lettering("sans", 28, QUIET)  # one line, or up to two
+_IN_POT = Lettering("sans-medium", 32)
+_AMOUNT, _SMALL_AMOUNT = (Lettering("sans", size, QUIET, lead=line_height(lead)) for size, lead in ((28, 30), (23, 22)))
+_WHAT = Lettering("sans-medium", 32, align="middle")
+_COLOUR = Lettering("sans", 28, QUIET, align="middle", lead=line_height(30))
+_NAME, _CHANGE = Lettering("sans-medium", 30, align="middle"), Lettering("sans", 27, QUIET, align="middle")
 LARGE, SMALL = 440, 310  # cloths, without their fringe
 FRINGE, PEG = 20, 58
 STRIPE = 230  # height of the cloth that shows all lights
@@ -28,18 +37,17 @@ JUST_SEEN = 0.5  # CIEDE2000 from which a difference has words of its own
 
 def pot_sheet(look: PotLook, *, title: str | Message) -> Bytes:
     """The picture, uint8 (rows, cols, 3)."""
-    lines = [line for note in look.notes for line in wrapped(str(note), "italic", 30, WIDE - 2 * SIDE, lines=3)]
+    lines = NOTE.all_wrapped(look.notes, INNER)
     lights = 1080 + (SMALL + 330 if look.shifts else 0)
     foot = lights + STRIPE + 225
-    sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(lines) - 1) * line_height(30)), GROUND)
+    sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(lines) - 1) * NOTE.high), GROUND)
     draw = ImageDraw.Draw(sheet)
-    write(draw, (SIDE, 128), fitted(title, "serif-bold", 68, WIDE - 2 * SIDE), style="serif-bold", size=68, fill=INK)
+    TITLE.write(draw, (SIDE, 128), title, INNER)
     key = "sheets.pot.recipe" if look.light == DAY else "sheets.pot.recipe_seen"
     mix, dilution, seen = recipe_words(look.pot), dilution_words(look.pot), seen_as(look.light, "dry")
     recipe = str(say(key, recipe=mix, dilution=dilution, seen=seen))
-    size, first = (34, 184) if text_width(recipe, "sans", 34) <= WIDE - 2 * SIDE else (28, 172)
-    words = wrapped(recipe, "sans", size, WIDE - 2 * SIDE, lines=2)
-    write_lines(draw, (SIDE, first), words, style="sans", size=size, fill=QUIET, lead=line_height(28))
+    written, first = (_RECIPE, 184) if _RECIPE.width(recipe) <= INNER else (_LONG_RECIPE, 172)
+    written.write_lines(draw, (SIDE, first), written.wrapped(recipe, INNER, lines=2))
     cloth_line(sheet, 262, [SIDE + LARGE / 2, SIDE + 1.5 * LARGE + 70])
     for number, (what, colour) in enumerate((("dry", look.dry), ("wet", look.wet))):
         left = SIDE + number * (LARGE + 70)
@@ -49,7 +57,7 @@ def pot_sheet(look: PotLook, *, title: str | Message) -> Bytes:
     if look.shifts:
         _shifts(sheet, look, 1080)
     _lights(sheet, look, lights)
-    write_lines(draw, (SIDE, foot), lines, style="italic", size=30, fill=QUIET)
+    NOTE.write_lines(draw, (SIDE, foot), lines)
     return np.asarray(sheet)
 
 
@@ -103,9 +111,8 @@ def _striped(colours: Sequence[str], size: tuple[int, int], seed: int) -> Image.
 def _caption(
     draw: ImageDraw.ImageDraw, middle: float, y: float, width: float, what: Message, colour: PotColour
 ) -> None:
-    write(draw, (middle, y), str(what), style="sans-medium", size=32, fill=INK, align="middle")
-    lead, lines = line_height(30), balanced(colour.shown, "sans", 28, width, lines=2)
-    write_lines(draw, (middle, y + lead), lines, style="sans", size=28, fill=QUIET, align="middle", lead=lead)
+    _WHAT.write(draw, (middle, y), what)
+    _COLOUR.write_lines(draw, (middle, y + _COLOUR.high), _COLOUR.balanced(colour.shown, width, lines=2))
 
 
 def _shelf(sheet: Image.Image, look: PotLook, left: int) -> None:
@@ -122,15 +129,13 @@ def _shelf(sheet: Image.Image, look: PotLook, left: int) -> None:
 
 
 def _words(draw: ImageDraw.ImageDraw, look: PotLook, left: int, y: float, wide: int) -> None:
-    head = fitted(say("sheets.pot.in_pot"), "sans-medium", 32, wide)
-    write(draw, (left, y), head, style="sans-medium", size=32, fill=INK)
+    _IN_POT.write(draw, (left, y), say("sheets.pot.in_pot"), wide)
     amounts = [say("sheets.pot.for_amount", amount=amount_words(look.volume_ml))]
     amounts += [say("sheets.pot.amount", amount=amount_words(ml), what=what) for what, ml in look.amounts]
-    size, step = (28, line_height(30)) if len(amounts) <= 6 else (23, line_height(22))
+    written = _AMOUNT if len(amounts) <= 6 else _SMALL_AMOUNT
     if len(amounts) > MOST_AMOUNTS:
         amounts[MOST_AMOUNTS - 1 :] = [say("sheets.pot.and_more", count=len(amounts) - MOST_AMOUNTS + 1)]
-    lines = [fitted(line, "sans", size, wide) for line in amounts]
-    write_lines(draw, (left, y + 4 + step), lines, style="sans", size=size, fill=QUIET, lead=step)
+    written.write_lines(draw, (left, y + 4 + written.high), written.all_wrapped(amounts, wide, lines=1))
 
 
 def bowl(colour: str, full: float, wide: int) -> Image.Image:
@@ -169,37 +174,31 @@ def _shifts(sheet: Image.Image, look: PotLook, top: int) -> None:
     """A second line: the pot with one part more of each dye."""
     draw = ImageDraw.Draw(sheet)
     shifts = look.shifts[:MOST_SHIFTS]
-    step = min(SMALL + 2 * FRINGE + 62, (WIDE - 2 * SIDE) // len(shifts))
+    step = min(SMALL + 2 * FRINGE + 62, INNER // len(shifts))
     side = step - 2 * FRINGE - 30
     lefts = [SIDE + number * step for number in range(len(shifts))]
-    head = fitted(say("sheets.pot.a_little_more"), "serif-bold", 44, WIDE - 2 * SIDE)
-    write(draw, (SIDE, top - 62), head, style="serif-bold", size=44, fill=INK)
+    _HEAD.write(draw, (SIDE, top - 62), say("sheets.pot.a_little_more"), INNER)
     cloth_line(sheet, top - 10, [left + side / 2 for left in lefts])
     for number, (left, shift) in enumerate(zip(lefts, shifts, strict=True)):
         hung_cloth(sheet, (shift.colour.hex,), (left, top + 18), (side, side), seed=11 + number)
         more = say(f"sheets.pot.one_more.{shift.by}", dye=shift.dye)
         middle, base = left + side / 2, top + 18 + side + FRINGE + 46
-        lines = balanced(more, "sans-medium", 30, step - 24, lines=2)
-        y = write_lines(draw, (middle, base), lines, style="sans-medium", size=30, fill=INK, align="middle")
+        y = _NAME.write_lines(draw, (middle, base), _NAME.balanced(more, step - 24, lines=2))
         change = say("sheets.pot.no_change") if shift.delta_e < JUST_SEEN else shift.words
-        lines = wrapped(change, "sans", 27, step - 24, lines=3)
-        write_lines(draw, (middle, y), lines, style="sans", size=27, fill=QUIET, align="middle")
+        _CHANGE.write_lines(draw, (middle, y), _CHANGE.wrapped(change, step - 24, lines=3))
 
 
 def _lights(sheet: Image.Image, look: PotLook, top: int) -> None:
     """A third line: one cloth, striped by how the dry colour looks in each light."""
     draw = ImageDraw.Draw(sheet)
-    head = fitted(say("sheets.pot.in_lights"), "serif-bold", 44, WIDE - 2 * SIDE)
-    write(draw, (SIDE, top - 62), head, style="serif-bold", size=44, fill=INK)
-    wide = (WIDE - 2 * SIDE) // len(look.lit)
+    _HEAD.write(draw, (SIDE, top - 62), say("sheets.pot.in_lights"), INNER)
+    wide = INNER // len(look.lit)
     cloth_line(sheet, top - 10, [SIDE + wide / 2, WIDE - SIDE - wide / 2])
     hung_cloth(sheet, [lit.colour.hex for lit in look.lit], (SIDE, top + 18), (wide, STRIPE), seed=23)
     for number, lit in enumerate(look.lit):
         middle, y = SIDE + (number + 0.5) * wide, top + 18 + STRIPE + FRINGE + 46
-        light = fitted(seen_as(lit.light, "dry"), "sans-medium", 30, wide)
-        write(draw, (middle, y), light, style="sans-medium", size=30, fill=INK, align="middle")
+        _NAME.write(draw, (middle, y), seen_as(lit.light, "dry"), wide)
         words = lit.colour.shown
         if lit.light != DAY:
             words = say("sheets.pot.same_as_by_day") if lit.delta_e < JUST_SEEN else lit.words
-        lines = balanced(words, "sans", 27, wide - 24, lines=2)
-        write_lines(draw, (middle, y + line_height(27)), lines, style="sans", size=27, fill=QUIET, align="middle")
+        _CHANGE.write_lines(draw, (middle, y + _CHANGE.high), _CHANGE.balanced(words, wide - 24, lines=2))

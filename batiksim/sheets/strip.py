@@ -27,8 +27,6 @@ def strip_pdf(plans: tuple[StripPlan, ...], files: tuple[str, ...], *, hexes: Ma
     data: dict[str, Any] = {
         "title": tell("strip.title", title=plans[0].title),
         "subject": tell("strip.subject", dyes=[dye for plan in plans for dye in plan.dyes]),
-        "author": "",
-        "language": tell.language,
         "page": list(PAPERS[paper]),
         "words": tell.under("strip") | check,
         "strips": [_strip(plan, file, hexes) for plan, file in zip(plans, files, strict=True)],

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from batiksim.sheets.typefaces import font_paths, not_shown, settable_data
+from batiksim.texts.catalogue import texts
 from batiksim.values import MADE_BY
 
 _TEMPLATES = Path(__file__).parent / "templates"
@@ -16,22 +17,28 @@ _ESCAPED = re.compile(r"\\u\{([0-9a-f]+)\}")
 _PIECES = "notebook.typ"  # what the templates share
 
 
-def typeset(template: str, data: Mapping[str, object], pictures: Mapping[str, bytes]) -> bytes:
+def typeset(
+    template: str, data: Mapping[str, object], pictures: Mapping[str, bytes], *, accessible: bool = True
+) -> bytes:
     """The PDF of a template in `templates/`.
 
-    data : what the template reads as `data.json`; pictures : by the file name that the data gives them
+    data : what the template reads as `data.json`, above what all have; pictures : by the file name that the data gives
+    accessible : whether it keeps to PDF/UA-1
     """
+    tell = texts()
+    usual = {"language": tell.language, "author": "", "by": "", "words": {"page": tell.under("handout")["page"]}}
+    data = {**usual, **data, "made_by": MADE_BY}
     with tempfile.TemporaryDirectory(prefix="batiksim-") as folder:
         for name in (template, _PIECES):
             shutil.copy(_TEMPLATES / name, folder)
         for name, content in pictures.items():
             Path(folder, name).write_bytes(content)
         fonts = font_paths(data, Path(folder))
-        text = json.dumps({**settable_data(data), "made_by": MADE_BY}, ensure_ascii=False)
-        return _compiled(Path(folder, template), text, fonts)
+        text = json.dumps(settable_data(data), ensure_ascii=False)
+        return _compiled(Path(folder, template), text, fonts, accessible)
 
 
-def _compiled(main: Path, text: str, fonts: list[str]) -> bytes:
+def _compiled(main: Path, text: str, fonts: list[str], accessible: bool) -> bytes:
     """The PDF; letters that the typesetter can't show though a face has them are left out and told."""
     import typst  # slow to import
 
@@ -44,7 +51,7 @@ def _compiled(main: Path, text: str, fonts: list[str]) -> bytes:
                 format="pdf",
                 font_paths=fonts,
                 ignore_system_fonts=True,
-                pdf_standards=["ua-1"],
+                pdf_standards=["ua-1"] if accessible else [],
             )
         except typst.TypstError as error:
             pieces = list(map(_unescaped, _MISSING.findall(error.diagnostic or str(error))))

@@ -15,7 +15,7 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import decode_srgb, hex_to_lab, linear_srgb_to_xyz, xyz_to_lab
 from batiksim.dyes.overdye import overdye
 from batiksim.sheets.charts.overdye import overdye_page, reading_ink
-from batiksim.sheets.lettering import text_width
+from batiksim.sheets.lettering import Lettering
 from batiksim.sheets.pages import Label, Page, page_pdf, page_picture
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
 from batiksim.values import Cloth, Dye, Pot
@@ -76,12 +76,13 @@ def test_loose_ends_carry_the_colour_of_their_band():
 def boxes(labels):
     """Left, top, right, bottom of each label."""
     for label in labels:
-        wide, up, below = text_width(label.text, label.style, label.size), 0.7 * label.size, 0.2 * label.size
-        back = wide * {"left": 0.0, "middle": 0.5, "right": 1.0}[label.align]
+        (x, y), size = label.place, label.look.size
+        wide, up, below = label.look.width(label.text), 0.7 * size, 0.2 * size
+        back = wide * {"left": 0.0, "middle": 0.5, "right": 1.0}[label.look.align]
         if label.turned:
-            yield label.x - up, label.y + back - wide, label.x + below, label.y + back
+            yield x - up, y + back - wide, x + below, y + back
         else:
-            yield label.x - back, label.y - up, label.x - back + wide, label.y + below
+            yield x - back, y - up, x - back + wide, y + below
 
 
 @pytest.mark.some(3)
@@ -107,7 +108,7 @@ def test_the_sign_of_mud_is_seen_in_grey(count):
     made = chart(count)
     page = overdye_page(made)
     grey = np.asarray(page.drawn.convert("L")).astype(int)
-    rows = [label.y for label in page.labels if label.text in made.dyes and label.align == "right"]
+    rows = [label.place[1] for label in page.labels if label.text in made.dyes and label.look.align == "right"]
     pitch = round(rows[1] - rows[0])
     band = round(pitch * 0.84)
     corner = _first_cell(page, made, band)
@@ -124,10 +125,11 @@ def test_the_sign_of_mud_is_seen_in_grey(count):
 
 def _first_cell(page, made, band):
     """Left and top of the first cell, from where its own name's row and column labels stand."""
-    row = next(label for label in page.labels if label.text == made.dyes[0] and label.align == "right")
+    row = next(label for label in page.labels if label.text == made.dyes[0] and label.look.align == "right")
     column = next(label for label in page.labels if label.text == made.dyes[0] and label is not row)
-    middle = column.x if not column.turned else column.x - column.size * 0.32
-    return round(middle - band / 2), round(row.y - row.size * 0.32 - band / 2)
+    lower = row.look.size * 0.32
+    middle = column.place[0] - (lower if column.turned else 0)
+    return round(middle - band / 2), round(row.place[1] - lower - band / 2)
 
 
 @given(st.tuples(*[st.integers(0, 255)] * 3))
@@ -148,9 +150,9 @@ def test_wet_and_lamp_are_told_on_the_chart():
 def small_page():
     sheet = Image.new("RGB", (400, 200), "#f4efe4")
     labels = (
-        Label(x=20, y=60, text="Rosé & madder: 12 g", size=30, style="serif"),
-        Label(x=390, y=120, text="$x^2$ #set", size=24, align="right"),
-        Label(x=200, y=100, text="upwards", size=24, align="middle", turned=True),
+        Label((20, 60), "Rosé & madder: 12 g", Lettering("serif", 30)),
+        Label((390, 120), "$x^2$ #set", Lettering("sans", 24, align="right")),
+        Label((200, 100), "upwards", Lettering("sans", 24, align="middle"), turned=True),
     )
     return Page(drawn=sheet, labels=labels, title="Tiny", subject="a page to try")
 
@@ -181,10 +183,10 @@ def test_words_of_the_pdf_can_be_selected(tmp_path):
 def test_a_long_title_stands_in_two_lines_above_all_else():
     long = "Harvest banner for the parish hall, hung between the two windows"
     page = overdye_page(dataclasses.replace(chart(3), title=long))
-    title = [label for label in page.labels if label.style == "serif-bold"]
+    title = [label for label in page.labels if label.look.style == "serif-bold"]
     assert " ".join(label.text for label in title) == f"{long}: every dye over every dye"
     assert len(title) == 2
-    others = [label.y - label.size for label in page.labels if label not in title]
-    assert max(label.y for label in title) < min(others)
+    others = [label.place[1] - label.look.size for label in page.labels if label not in title]
+    assert max(label.place[1] for label in title) < min(others)
     one_line = overdye_page(chart(3))
     assert page.drawn.height > one_line.drawn.height

@@ -15,9 +15,9 @@ from numpy.testing import assert_array_equal
 from PIL import Image, ImageColor
 
 from batiksim.errors import BatikError
-from batiksim.sheets import lettering
 from batiksim.sheets.colours import GROUND, INK, MADDER, PAPER
 from batiksim.sheets.drawing import step_mark, swatch
+from batiksim.sheets.lettering import Lettering
 from batiksim.sheets.marked import marked_picture
 from batiksim.sheets.plates.captions import UNDER_PLATE, Caption
 from batiksim.sheets.plates.stage_pictures import KINDS, StagePicture, StagesSheet
@@ -226,45 +226,46 @@ def test_every_kind_can_be_drawn():
 
 # --- letters
 
+SANS = Lettering("sans", 26)
+
 
 @settings(max_examples=60, deadline=None)
 @given(text=st.text(max_size=60), width=st.integers(60, 500), lines=st.integers(1, 4))
 def test_lines_are_never_wider_than_their_room(text, width, lines):
-    for breaker in (lettering.wrapped, lettering.balanced):
-        broken = breaker(text, "sans", 26, width, lines=lines)
+    for broken in (SANS.wrapped(text, width, lines=lines), SANS.balanced(text, width, lines=lines)):
         assert len(broken) <= lines
-        assert all(lettering.text_width(line, "sans", 26) <= width for line in broken)
+        assert all(SANS.width(line) <= width for line in broken)
 
 
 @settings(max_examples=60, deadline=None)
 @given(words=st.lists(st.text("abcdefgh", min_size=1, max_size=8), max_size=12))
 def test_no_word_is_lost_where_there_is_room(words):
     text = " ".join(words)
-    for breaker in (lettering.wrapped, lettering.balanced):
-        assert " ".join(breaker(text, "sans", 26, 200, lines=40)) == text
+    for broken in (SANS.wrapped(text, 200, lines=40), SANS.balanced(text, 200, lines=40)):
+        assert " ".join(broken) == text
 
 
 def test_a_number_stays_with_its_unit():
     for width in range(120, 500, 20):
-        for line in lettering.wrapped("about 18 ml of navy on 45 × 30 cm of cloth", "sans", 30, width, lines=20):
+        for line in Lettering("sans", 30).wrapped("about 18 ml of navy on 45 × 30 cm of cloth", width, lines=20):
             assert not line.endswith(("18", "45", "30", "×"))
 
 
 def test_balanced_lines_need_no_more_lines():
     text = "Petals kept in wax for the night"
-    plain = lettering.wrapped(text, "sans", 30, 300, lines=4)
-    even = lettering.balanced(text, "sans", 30, 300, lines=4)
+    look = Lettering("sans", 30)
+    plain, even = look.wrapped(text, 300, lines=4), look.balanced(text, 300, lines=4)
     assert len(even) == len(plain)
 
     def longest(lines):
-        return max(lettering.text_width(line, "sans", 30) for line in lines)
+        return max(look.width(line) for line in lines)
 
     assert longest(even) <= longest(plain)
 
 
 def test_what_is_cut_ends_in_an_ellipsis():
-    assert lettering.fitted("short", "sans", 26, 400) == "short"
-    cut = lettering.fitted(LONG, "sans", 26, 200)
+    assert SANS.fitted("short", 400) == "short"
+    cut = SANS.fitted(LONG, 200)
     assert cut.endswith("…")
     assert LONG.startswith(cut[:-1])
 

@@ -17,7 +17,7 @@ from batiksim import jobs
 from batiksim.cli import main
 from batiksim.sheets import typefaces
 from batiksim.sheets.charts.figures import figure_bytes, quiet_style, titled_figure
-from batiksim.sheets.lettering import text_width, write
+from batiksim.sheets.lettering import Lettering
 from batiksim.sheets.pages import Label, Page, page_pdf
 from batiksim.sheets.typefaces import FONT_FOLDER, runs, settable
 from batiksim.texts.catalogue import speaking
@@ -123,7 +123,7 @@ def test_many_letters_and_long_texts_are_told_shortened(only):
 def test_measuring_tells_nothing(only):
     only(DEJAVU)
     with hearing() as left_out:
-        text_width(JAVANESE, "sans", 20)
+        Lettering("sans", 20).width(JAVANESE)
     assert left_out() == ()
 
 
@@ -165,12 +165,12 @@ def test_pictures_shape_and_leave_out(only):
 
     def drawn(text):
         sheet = Image.new("RGB", (400, 60), "white")
-        write(ImageDraw.Draw(sheet), (5, 40), text, style="sans", size=30, fill="#000000")
+        Lettering("sans", 30, "#000000").write(ImageDraw.Draw(sheet), (5, 40), text)
         return ink(sheet)
 
     assert drawn(ARABIC).any()
-    isolated = sum(text_width(letter, "sans", 30) for letter in ARABIC)
-    assert text_width(ARABIC, "sans", 30) < 0.9 * isolated  # letters join
+    isolated = sum(Lettering("sans", 30).width(letter) for letter in ARABIC)
+    assert Lettering("sans", 30).width(ARABIC) < 0.9 * isolated  # letters join
     with hearing() as left_out:
         assert not drawn(JAVANESE).any()
     assert len(left_out()) == 1
@@ -191,7 +191,8 @@ def test_charts_have_the_letters_and_leave_out_the_rest(only):
 
 def test_typeset_pages_have_the_letters_and_leave_out_the_rest(only, read_pdf):
     only(DEJAVU)
-    labels = (Label(x=10, y=50, text=ARABIC, size=30), Label(x=10, y=90, text=f"a{JAVANESE}b", size=30))
+    look = Lettering("sans", 30)
+    labels = (Label((10, 50), ARABIC, look), Label((10, 90), f"a{JAVANESE}b", look))
     with hearing() as left_out:
         reading = read_pdf(page_pdf(Page(drawn=Image.new("RGB", (400, 100), "white"), labels=labels, title="t")))
     assert any("DejaVu" in str(font.FontName) for font in reading.fonts())

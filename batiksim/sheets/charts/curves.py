@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from PIL import ImageColor
 
 from batiksim.colour.gamut import fit_to_srgb
 from batiksim.colour.spaces import (
@@ -21,7 +22,7 @@ from batiksim.colour.spectra import BANDS_NM, light_weights
 from batiksim.dyes.ladders import Ladder, Spectrum
 from batiksim.sheets.charts.figures import axes_inside, quiet_style, titled_figure
 from batiksim.sheets.colours import GROUND, INK, QUIET, mixed
-from batiksim.sheets.lettering import balanced, fitted, text_width
+from batiksim.sheets.lettering import Lettering
 from batiksim.texts.catalogue import Message, say
 
 if TYPE_CHECKING:
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 PALE = 72  # L* from which a line needs an edge on the ground
+_NAME = Lettering("sans", 105)  # tenths of points, so that 720 are an inch
 _MOST_NAME = 1.7  # inches of a line of a name beside a chart
 _STRENGTHS = {
     0.0625: say("charts.strength.sixteenth"),
@@ -49,8 +51,8 @@ _HUES = ((425, "violet"), (465, "blue"), (530, "green"), (574, "yellow"), (612, 
 
 
 def _inches(name: str) -> float:
-    """Width of a name beside a chart, at 10.5 points."""
-    return text_width(name, "sans", 105) / 720
+    """Width of a name beside a chart."""
+    return _NAME.width(name) / 720
 
 
 def ladder_chart(ladders: Sequence[Ladder], *, title: str | Message | None = None) -> Figure:
@@ -70,7 +72,7 @@ def ladder_chart(ladders: Sequence[Ladder], *, title: str | Message | None = Non
         axes.set(xlim=np.log2([low, most]), ylim=(len(ladders) - 0.5, -0.5))
         ticks = [strength for strength in _STRENGTHS if low <= strength <= most]
         axes.set_xticks(np.log2(ticks), [str(_STRENGTHS[strength]) for strength in ticks])
-        names = ["\n".join(balanced(one.name, "sans", 105, 720 * _MOST_NAME, lines=2)) for one in ladders]
+        names = ["\n".join(_NAME.balanced(one.name, 720 * _MOST_NAME, lines=2)) for one in ladders]
         axes.set_yticks(range(len(ladders)), names)
         axes.tick_params(length=0, pad=7)
         axes.set_xlabel(str(say("charts.ladder.strength")), labelpad=6)
@@ -83,7 +85,7 @@ def ladder_chart(ladders: Sequence[Ladder], *, title: str | Message | None = Non
 def _ribbon(axes: Axes, one: Ladder, row: int) -> None:
     """A strip of cloth whose colour follows the ladder, mixed in linear light between its rungs."""
     strengths = np.array([strength for strength in one.strengths if strength > 0])
-    encoded = np.array([_rgb(colour) for colour in one.colours])[-len(strengths) :]
+    encoded = np.array([ImageColor.getrgb(colour)[:3] for colour in one.colours])[-len(strengths) :] / 255
     rungs, linear = np.log2(strengths), decode_srgb(encoded)
     edges = np.linspace(rungs[0], rungs[-1], 401)
     at = (edges[1:] + edges[:-1]) / 2
@@ -134,18 +136,14 @@ def _end_names(axes: Axes, spectra: Sequence[Spectrum], *, least: float) -> None
         end = float(one.reflectance[-1])
         colour = mixed(INK, GROUND, 0.55)
         axes.plot([702, 712], [end, place], color=colour, linewidth=0.6, clip_on=False, solid_capstyle="round")
-        axes.text(714, place, fitted(one.name, "sans", 105, 1440 * _MOST_NAME), va="center", clip_on=False)
+        axes.text(714, place, _NAME.fitted(one.name, 1440 * _MOST_NAME), va="center", clip_on=False)
 
 
 def apart(places: Sequence[float], least: float) -> list[float]:
     """Rising places moved as little as it takes to stand `least` apart and between 0 and 1, or as near as they can."""
     steps = least * np.arange(len(places))
     free = np.array(places) - steps
-    low, high = free.copy(), free.copy()
-    for at in range(1, len(free)):
-        low[at] = max(low[at], low[at - 1])
-    for at in range(len(free) - 2, -1, -1):
-        high[at] = min(high[at], high[at + 1])
+    low, high = np.maximum.accumulate(free), np.minimum.accumulate(free[::-1])[::-1]
     settled = np.clip((low + high) / 2, 0.0, max(0.0, 1.0 - steps[-1] if len(places) else 0.0))
     return [float(place) for place in settled + steps]
 
@@ -164,7 +162,3 @@ def _rainbow(axes: Axes) -> None:
     for at, hue in _HUES:
         name = str(say(f"charts.hue.{hue}"))
         axes.text(at, -0.08, name, ha="center", va="center", size=9.5, color=QUIET, clip_on=False)
-
-
-def _rgb(colour: str) -> list[float]:
-    return [part / 255 for part in bytes.fromhex(colour[1:])]

@@ -10,7 +10,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
 from batiksim.sheets.colours import GROUND, INK, QUIET, mixed
-from batiksim.sheets.lettering import balanced, text_width
+from batiksim.sheets.lettering import Lettering
 from batiksim.sheets.typefaces import FONT_FOLDER, others, settable
 from batiksim.texts.catalogue import Message
 from batiksim.values import MADE_BY
@@ -25,7 +25,7 @@ _METADATA: dict[str, dict[str, Any]] = {  # undated, so that the same figure giv
     "pdf": {"CreationDate": None, "Keywords": MADE_BY},
     "svg": {"Date": None, "Keywords": [MADE_BY]},
 }
-_TITLE, _LONG_TITLE = 17, 13  # points
+_TITLE, _LONG_TITLE = Lettering("serif-bold", 17), Lettering("serif-bold", 13)  # sizes in points
 _STYLE = {
     "font.family": ["Alegreya Sans", "DejaVu Sans"],
     "font.size": 10.5,
@@ -82,13 +82,13 @@ def titled_figure(wide: float, high: float, title: str | Message) -> Figure:
 
     figure = Figure(figsize=(wide, high), dpi=200, facecolor=GROUND)
     room = (wide - 0.7) * 72
-    size, lines = _TITLE, [str(title)]
-    if text_width(lines[0], "serif-bold", _TITLE) > room:
-        size, lines = _LONG_TITLE, balanced(title, "serif-bold", _LONG_TITLE, room, lines=2)
+    written, lines = _TITLE, [str(title)]
+    if _TITLE.width(lines[0]) > room:
+        written, lines = _LONG_TITLE, _LONG_TITLE.balanced(title, room, lines=2)
     first = 0.42 - 0.1 * (len(lines) - 1)
     for row, line in enumerate(lines):
-        look: dict[str, Any] = {"family": ["Alegreya", "DejaVu Serif"], "weight": "bold", "size": size}
-        figure.text(0.35 / wide, 1 - (first + row * 1.2 * size / 72) / high, line, **look)
+        look: dict[str, Any] = {"family": ["Alegreya", "DejaVu Serif"], "weight": "bold", "size": written.size}
+        figure.text(0.35 / wide, 1 - (first + row * 1.2 * written.size / 72) / high, line, **look)
     return figure
 
 

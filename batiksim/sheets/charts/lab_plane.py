@@ -12,7 +12,7 @@ from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.viewing import DAY
 from batiksim.sheets.charts.figures import axes_inside, quiet_style, titled_figure
 from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET, mixed
-from batiksim.sheets.lettering import fitted, wrapped
+from batiksim.sheets.lettering import Lettering
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Floats
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 _PLANE, _KEY, _ROW = 4.9, 3.7, 0.5  # inches: side of the plane, width of the key, height of a row in it
 _LINE, _DYES_WIDE = 0.15, 2000  # inches from line to line of small print, and its longest line in tenths of points
+_NAME, _DYES, _HOW = Lettering("sans", 105), Lettering("sans", 90), Lettering("italic", 105)  # tenths of points
 _HOW_LINE = 0.2  # inches from line to line of the explanation
 _LEAST_REACH, _RING = 60, 20  # CIELAB units
 _RIM = 24  # hues shown around the plane, at one lightness and chroma
@@ -41,8 +42,8 @@ def plane_chart(ways: Sequence[Journey], *, title: str | Message | None = None, 
     light : by which the colours of `ways` were seen
     """
     with quiet_style():
-        dyes = [wrapped(history_words(way.history), "sans", 90, _DYES_WIDE, lines=2) for way in ways]
-        how = wrapped(say("charts.plane.how", seen=seen_as(light, "dry")), "italic", 105, 720 * _KEY - 100, lines=8)
+        dyes = [_DYES.wrapped(history_words(way.history), _DYES_WIDE, lines=2) for way in ways]
+        how = _HOW.wrapped(say("charts.plane.how", seen=seen_as(light, "dry")), 720 * _KEY - 100, lines=8)
         row = _ROW if max(map(len, dyes), default=1) == 1 else _ROW + _LINE
         high = max(_PLANE + 1.5, 1.75 + _HOW_LINE * len(how) + row * len(ways))
         wide = 0.75 + _PLANE + 0.55 + _KEY
@@ -157,7 +158,7 @@ def _key(
         box: dict[str, Any] = {"mfc": one.hex, "mec": mixed(one.hex, INK, 0.4), "mew": 0.6}
         axes.plot(0.36, y, "s", ms=15, **box)
         name = say("charts.plane.colour", name=name_message(one.name), share=percent(one.share, whole=True))
-        axes.text(0.58, y - 0.085, fitted(name, "sans", 105, 720 * _KEY - 500), va="center", size=10.5)
+        axes.text(0.58, y - 0.085, _NAME.fitted(name, 720 * _KEY - 500), va="center", size=10.5)
         for below, line in enumerate(dyes[row]):
             axes.text(0.58, y + 0.1 + _LINE * below, line, va="center", size=9, color=QUIET)
     for row, line in enumerate(reversed(how)):

@@ -8,17 +8,17 @@ from PIL import Image, ImageDraw
 
 from batiksim.colour.spaces import hex_to_xyz
 from batiksim.dyes.overdye import Overdye, Shade
-from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET
-from batiksim.sheets.drawing import put, shadow, stamp, swatch
-from batiksim.sheets.lettering import balanced, fitted, line_height, text_width, wrapped
-from batiksim.sheets.pages import Label, Page
+from batiksim.sheets.colours import GROUND, PAPER, QUIET
+from batiksim.sheets.drawing import around, put, shadow, stamp, swatch
+from batiksim.sheets.lettering import Lettering
+from batiksim.sheets.pages import Label, Page, labels_of
 from batiksim.sheets.plates.weave import Plaid, plaid_picture
 from batiksim.texts.catalogue import Message, say
 from batiksim.values.colour_words import name_message
 from batiksim.values.light_words import seen_as
 
 _SIDE = 110
-_TITLE = 78
+_TITLE = Lettering("serif-bold", 78)
 BAND = 0.84  # of the way from one band to the next: how wide it is
 _BROWN = "#5d3f2c"  # of the little cloth beside the explanation of the cross
 _FULL_NAMES = 190  # from this width of a band on, cells carry their whole name; below, the plain word
@@ -35,6 +35,15 @@ class _Sizes:
     left: int
     top: int
     head: int
+
+    @property
+    def name(self) -> Lettering:
+        """Of dyes beside the cloth."""
+        return Lettering("sans-medium", self.body)
+
+    @property
+    def text(self) -> Lettering:
+        return Lettering("sans", self.body)
 
     @property
     def band(self) -> int:
@@ -63,18 +72,18 @@ def overdye_page(chart: Overdye) -> Page:
     sizes = _sizes(chart)
     plaid = chart_plaid(chart, pitch=sizes.pitch, hem=sizes.hem, fringe=sizes.fringe)
     wide = max(sizes.corner[0] + plaid.cols + plaid.fringe + _SIDE, 1500)
-    title = _title_lines(chart, wide)
-    sizes = replace(sizes, head=sizes.head + (len(title) - 1) * line_height(_TITLE))
+    title = _TITLE.balanced(say(f"charts.overdye.title.{chart.what}", title=chart.title), wide - 2 * _SIDE, lines=2)
+    sizes = replace(sizes, head=sizes.head + (len(title) - 1) * _TITLE.high)
     x, y = sizes.corner
     foot = _foot(chart, sizes, wide, y + plaid.rows + plaid.fringe + 2 * sizes.body)
-    high = round(foot[-1].y) + _SIDE
+    high = round(foot[-1].place[1]) + _SIDE
     sheet = Image.new("RGB", (wide, high), GROUND)
     shadow(sheet, (x, y, x + plaid.cols, y + plaid.rows), soft=22, strength=0.32)
     cloth = plaid_picture(plaid)
     sheet.paste(cloth, (x - plaid.fringe, y - plaid.fringe), cloth)
     _sew(sheet, chart, sizes)
     for piece in (swatch(_BROWN, sizes.key, sizes.key), cross(round(sizes.body * 0.8))):
-        put(sheet, piece, (_SIDE + sizes.key / 2, foot[0].y - sizes.body * 0.32))
+        put(sheet, piece, (_SIDE + sizes.key / 2, foot[0].place[1] - sizes.body * 0.32))
     labels = [*_head(chart, title, sizes, wide), *_names(chart, sizes), *_cells(chart, sizes), *foot]
     name = str(say("charts.overdye.name", title=chart.title))
     return Page(drawn=sheet, labels=tuple(labels), title=name, subject=str(_reading(chart)))
@@ -102,42 +111,27 @@ def _sizes(chart: Overdye) -> _Sizes:
     count = len(chart.dyes)
     pitch = round(min(340, max(112, 1900 / count)))
     body = round(min(40, max(30, pitch * 0.3)))
-    longest = min(14 * body, max(round(text_width(name, "sans-medium", body)) for name in chart.dyes))
+    look = Lettering("sans-medium", body)
+    longest = min(14 * body, max(round(look.width(name)) for name in chart.dyes))
     if pitch < _TURNED:
         top = longest + body
     else:
-        lines = max(len(_column_name(name, body, pitch)) for name in chart.dyes)
-        top = lines * line_height(body) + round(body * 0.6)
+        top = max(len(_column_name(name, look, pitch)) for name in chart.dyes) * look.high + round(body * 0.6)
     cell = round(min(27, max(18, pitch * 0.155)))
     left = max(longest, 5 * body) + body
-    return _Sizes(
-        pitch=pitch, body=body, cell=cell, left=left, top=top + round(1.5 * body), head=_SIDE + _TITLE + 4 * body
-    )
+    head = _SIDE + _TITLE.size + 4 * body
+    return _Sizes(pitch=pitch, body=body, cell=cell, left=left, top=top + round(1.5 * body), head=head)
 
 
-def _column_name(name: str, body: int, pitch: int) -> list[str]:
-    return balanced(name, "sans-medium", body, pitch - body * 0.4, lines=3)
-
-
-def _title_lines(chart: Overdye, wide: int) -> list[str]:
-    title = say(f"charts.overdye.title.{chart.what}", title=chart.title)
-    return balanced(title, "serif-bold", _TITLE, wide - 2 * _SIDE, lines=2)
+def _column_name(name: str, look: Lettering, pitch: int) -> list[str]:
+    return look.balanced(name, pitch - look.size * 0.4, lines=3)
 
 
 def _head(chart: Overdye, title: Sequence[str], sizes: _Sizes, wide: int) -> list[Label]:
-    base = _SIDE + round(_TITLE * 0.7)
-    lines = balanced(_reading(chart), "sans", sizes.body, wide - 2 * _SIDE, lines=2)
-    first = base + (len(title) - 1) * line_height(_TITLE) + 1.7 * sizes.body
-    return [
-        *(
-            Label(x=_SIDE, y=base + row * line_height(_TITLE), text=line, size=_TITLE, style="serif-bold")
-            for row, line in enumerate(title)
-        ),
-        *(
-            Label(x=_SIDE, y=first + row * line_height(sizes.body), text=line, size=sizes.body, fill=QUIET)
-            for row, line in enumerate(lines)
-        ),
-    ]
+    base, quiet = _SIDE + round(_TITLE.size * 0.7), replace(sizes.text, fill=QUIET)
+    first = base + (len(title) - 1) * _TITLE.high + 1.7 * sizes.body
+    lines = quiet.balanced(_reading(chart), wide - 2 * _SIDE, lines=2)
+    return labels_of((_SIDE, base), title, _TITLE) + labels_of((_SIDE, first), lines, quiet)
 
 
 def _reading(chart: Overdye) -> Message:
@@ -160,40 +154,28 @@ def strength_words(strength: float, what: str) -> Message:
 def _names(chart: Overdye, sizes: _Sizes) -> list[Label]:
     x, y = sizes.corner
     gap = round(sizes.body * 0.5)
-    quiet = Label(x=0, y=0, text="", size=sizes.body, style="italic", fill=QUIET)
-    over = fitted(say("charts.overdye.second"), "italic", sizes.body, x - sizes.fringe - gap)
+    edge = x - sizes.fringe - gap
+    quiet, row = Lettering("italic", sizes.body, QUIET), replace(sizes.name, align="right")
+    over = quiet.fitted(say("charts.overdye.second"), edge)
     labels = [
-        replace(quiet, x=x, y=sizes.head + sizes.body, text=str(say("charts.overdye.first"))),
-        replace(quiet, x=x - sizes.fringe - gap, y=y + sizes.hem * 0.62, text=over, align="right"),
+        Label((x, sizes.head + sizes.body), str(say("charts.overdye.first")), quiet),
+        Label((edge, y + sizes.hem * 0.62), over, replace(quiet, align="right")),
     ]
     for at, name in enumerate(chart.dyes):
         middle = sizes.hem + at * sizes.pitch + sizes.band / 2
-        row = fitted(name, "sans-medium", sizes.body, sizes.left)
-        edge = x - sizes.fringe - gap
-        down = y + middle + sizes.body * 0.32
-        labels.append(Label(x=edge, y=down, text=row, size=sizes.body, style="sans-medium", align="right"))
+        labels.append(Label((edge, y + middle + sizes.body * 0.32), row.fitted(name, sizes.left), row))
         labels += _column(name, sizes, x + middle, y - sizes.fringe - gap)
     return labels
 
 
 def _column(name: str, sizes: _Sizes, middle: float, foot: float) -> list[Label]:
+    look = sizes.name
     if sizes.pitch < _TURNED:
-        text = fitted(name, "sans-medium", sizes.body, 14 * sizes.body)
-        at = middle + sizes.body * 0.32
-        return [Label(x=at, y=foot, text=text, size=sizes.body, style="sans-medium", turned=True)]
-    lines = _column_name(name, sizes.body, sizes.pitch)
-    first = foot - (len(lines) - 1) * line_height(sizes.body)
-    return [
-        Label(
-            x=middle,
-            y=first + row * line_height(sizes.body),
-            text=line,
-            size=sizes.body,
-            style="sans-medium",
-            align="middle",
-        )
-        for row, line in enumerate(lines)
-    ]
+        text = look.fitted(name, 14 * sizes.body)
+        return [Label((middle + sizes.body * 0.32, foot), text, look, turned=True)]
+    lines = _column_name(name, look, sizes.pitch)
+    first = foot - (len(lines) - 1) * look.high
+    return labels_of((middle, first), lines, replace(look, align="middle"))
 
 
 def _cells(chart: Overdye, sizes: _Sizes) -> list[Label]:
@@ -201,37 +183,27 @@ def _cells(chart: Overdye, sizes: _Sizes) -> list[Label]:
     x, y = sizes.corner
     pad = max(6, round(sizes.cell * 0.42))
     room = sizes.band - 2 * pad
-    labels = []
+    labels: list[Label] = []
     for i, row in enumerate(chart.cells):
         for j, shade in enumerate(row):
             left = x + sizes.hem + i * sizes.pitch + pad
             foot = y + sizes.hem + j * sizes.pitch + sizes.band - pad
             text = str(name_message(shade.name if sizes.band >= _FULL_NAMES else shade.plain))
-            lines = _cell_lines(str(text), sizes.cell, room)
-            for up, line in enumerate(reversed(lines)):
-                base = foot - up * line_height(sizes.cell)
-                fill = reading_ink(shade.hex)
-                labels.append(Label(x=left, y=base, text=line, size=sizes.cell, style="sans-medium", fill=fill))
+            look = Lettering("sans-medium", sizes.cell, reading_ink(shade.hex))
+            lines = look.wrapped(text if look.width(text) <= room else text.replace("-", "- "), room, lines=3)
+            labels += labels_of((left, foot - (len(lines) - 1) * look.high), lines, look)[::-1]
     return labels
-
-
-@lru_cache(maxsize=1024)
-def _cell_lines(text: str, size: int, room: int) -> list[str]:
-    if text_width(text, "sans-medium", size) > room:
-        text = text.replace("-", "- ")
-    return wrapped(text, "sans-medium", size, room, lines=3)
 
 
 @lru_cache(maxsize=4096)
 def reading_ink(colour: str) -> str:
     """Ink or paper, whichever is read more easily on a colour (contrast of WCAG 2.2)."""
-    dark, light = "#000000", "#ffffff"
-    return max((dark, light), key=lambda ink: _contrast(ink, colour))
 
+    def contrast(ink: str) -> float:
+        low, high = sorted(float(hex_to_xyz(one)[1]) for one in (ink, colour))
+        return (high + 0.05) / (low + 0.05)
 
-def _contrast(first: str, second: str) -> float:
-    low, high = sorted(float(hex_to_xyz(colour)[1]) for colour in (first, second))
-    return (high + 0.05) / (low + 0.05)
+    return max(("#000000", "#ffffff"), key=contrast)
 
 
 @lru_cache(maxsize=8)
@@ -245,8 +217,7 @@ def cross(size: int) -> Image.Image:
             for path in ([(low, high), (high, low)], [(low, low), (high, high)]):
                 draw.line(path, fill=fill, width=width)
                 for px, py in path:
-                    half = width / 2
-                    draw.ellipse((px - half, py - half, px + half, py + half), fill=fill)
+                    draw.ellipse(around(px, py, width / 2), fill=fill)
 
     return stamp(size, size, pen)
 
@@ -274,11 +245,10 @@ def _foot(chart: Overdye, sizes: _Sizes, wide: int, top: int) -> list[Label]:
         texts.append(say(f"charts.overdye.{chart.what}.same_either_way"))
     texts += chart.notes
     indent = round(1.8 * sizes.body)
-    labels = []
+    labels: list[Label] = []
     base = float(top + sizes.body)
     for text in texts:
-        for line in wrapped(text, "sans", sizes.body, wide - 2 * _SIDE - indent, lines=3):
-            labels.append(Label(x=_SIDE + indent, y=base, text=line, size=sizes.body, fill=INK))
-            base += line_height(sizes.body)
-        base += round(sizes.body * 0.2)
+        lines = sizes.text.wrapped(text, wide - 2 * _SIDE - indent, lines=3)
+        labels += labels_of((_SIDE + indent, base), lines, sizes.text)
+        base += len(lines) * sizes.text.high + round(sizes.body * 0.2)
     return labels

@@ -10,7 +10,7 @@ from PIL import Image, ImageDraw
 
 from batiksim.sheets.colours import AMBER, GROUND, INK, MADDER, PAPER, QUIET, mixed
 from batiksim.sheets.drawing import put, stamp, step_mark, string_line
-from batiksim.sheets.lettering import Style, fitted, line_height, text_width, wrapped, write
+from batiksim.sheets.lettering import Lettering, write_head
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import clock, minutes_words
 from batiksim.types import Bytes
@@ -20,11 +20,16 @@ from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable
 WIDE = 2400
 _LEFT, _RIGHT = 470, 2270  # where the time axis begins and ends
 _SIDE = 130
-_TITLE, _NAME, _TEXT, _SMALL = 76, 46, 30, 26
+_INNER = WIDE - 2 * _SIDE
+_TITLE, _ABOUT, _HOME = Lettering("serif-bold", 76), Lettering("italic", 36, QUIET), Lettering("sans", 32)
+_NAME, _TIME = Lettering("serif-bold", 46), Lettering("italic", 34, QUIET)
+_WARNING, _REST = Lettering("sans-medium", 30, MADDER, lead=38), Lettering("italic", 30)
+_HOUR = Lettering("sans", 26, QUIET, align="middle")
+_WORK, _WORK_TIME = Lettering("sans-medium", 30, lead=36), Lettering("sans", 26, QUIET)
+_POTS, _SPENT = Lettering("sans", 26, QUIET), Lettering("sans", 26, MADDER)
 _PIECE_HIGH = 92
 _STRING = 96  # from a row's top to its string
 _PIECES = 34  # from the string to the tops of the pieces
-_LINE = 36  # from one line of a label to the next
 _LEAST_LABEL = 128  # a label is no narrower, however short its piece
 _LONGEST_WORD = 300  # no word is broken up to this width
 _BAR = 18  # height of a pot's bar
@@ -43,7 +48,7 @@ class _Label:
     @property
     def high(self) -> int:
         """Of its lines."""
-        return len(self.lines) * _LINE + 10
+        return len(self.lines) * _WORK.high + 10
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,7 +75,7 @@ class _Row:
         found = []
         for slot in self.sitting.slots:
             lines = _slot_lines(slot, max(_LEAST_LABEL, slot.minutes * self.scale - 16))
-            wide = max(text_width(line, "sans-medium", _TEXT) for line in lines)
+            wide = max(map(_WORK.width, lines))
             left = min(max(self.x(slot.start), _LEFT), _RIGHT + 90 - wide)
             lane = next((place for place, end in enumerate(ends) if end + 12 <= left), len(ends))
             ends[lane:] = [left + wide, *ends[lane + 1 :]]
@@ -118,15 +123,12 @@ class _Row:
         title = say("charts.timetable.in_one_go") if alone else say("charts.timetable.session", number=sitting.number)
         time = minutes_words(sitting.used if sitting.minutes is None else sitting.minutes)
         room = _LEFT - _SIDE - 60
-        name = fitted(title, "serif-bold", _NAME, room)
-        write(draw, (_SIDE, string + 20), name, style="serif-bold", size=_NAME, fill=INK)
-        write(draw, (_SIDE, string + 66), str(time), style="italic", size=_TEXT + 4, fill=QUIET)
+        _NAME.write(draw, (_SIDE, string + 20), title, room)
+        _TIME.write(draw, (_SIDE, string + 66), time)
         lines = [say("charts.timetable.extra")] if sitting.extra else []
         if sitting.minutes is not None and sitting.used > sitting.minutes + 0.5:
             lines.append(say("charts.timetable.too_long", time=minutes_words(sitting.used - sitting.minutes)))
-        for place, warning in enumerate(lines):
-            line = fitted(warning, "sans-medium", _TEXT, room)
-            write(draw, (_SIDE, string + 108 + 38 * place), line, style="sans-medium", size=_TEXT, fill=MADDER)
+        _WARNING.write_lines(draw, (_SIDE, string + 108), _WARNING.all_wrapped(lines, room, lines=1))
 
     def _draw_hours(self, draw: ImageDraw.ImageDraw, string: float) -> None:
         """Ticks above the string, each with its time."""
@@ -135,7 +137,7 @@ class _Row:
         for minutes in range(0, int(last) + 1, step):
             x = self.x(minutes)
             draw.line((x, string - 16, x, string), fill=INK, width=2)
-            write(draw, (x, string - 26), clock(minutes), style="sans", size=_SMALL, fill=QUIET, align="middle")
+            _HOUR.write(draw, (x, string - 26), clock(minutes))
         if self.sitting.minutes is not None:
             end = self.x(self.sitting.minutes)
             draw.line((end, string - 16, end, string + _PIECES + _PIECE_HIGH + 10), fill=INK, width=4)
@@ -159,11 +161,12 @@ class _Row:
                 tip = foot + self.lane_tops[label.lane] + 2
                 draw.line((label.x + 3, foot + 4, label.x + 3, tip), fill=mixed(INK, GROUND, 0.55), width=2)
         for label in self.labels:
-            base = foot + self.lane_tops[label.lane]
-            for line in label.lines[:-1]:
-                _write_clear(draw, (label.x, base + _TEXT), line, style="sans-medium", size=_TEXT, fill=INK)
-                base += _LINE
-            _write_clear(draw, (label.x, base + _TEXT - 4), label.lines[-1], style="sans", size=_SMALL, fill=QUIET)
+            base = foot + self.lane_tops[label.lane] + _WORK.size
+            *lines, last = label.lines
+            for line in lines:
+                _write_clear(draw, (label.x, base), line, _WORK)
+                base += _WORK.high
+            _write_clear(draw, (label.x, base - 4), last, _WORK_TIME)
 
     def _draw_bar(self, sheet: Image.Image, lot: Lot, y: float) -> None:
         """From mixing to the end of full strength solid, from there on ever thinner to where the pot is spent."""
@@ -177,9 +180,8 @@ class _Row:
             fall = [(strong, y), (end, y + _BAR - 3), (end, y + _BAR), (strong, y + _BAR)]
             draw.polygon([(min(x, edge), _on(fall, x, edge, h)) for x, h in fall], fill=mixed(fill, GROUND, 0.45))
         spent = lot.end - lot.start > times.useful_min
-        words, colour = str(self._bar_words(lot)), MADDER if spent or lot.mixes > 1 else QUIET
-        wide = text_width(words, "sans", _SMALL)
-        write(draw, (min(left, _RIGHT + 90 - wide), y + _BAR + 28), words, style="sans", size=_SMALL, fill=colour)
+        words, look = str(self._bar_words(lot)), _SPENT if spent or lot.mixes > 1 else _POTS
+        look.write(draw, (min(left, _RIGHT + 90 - look.width(words)), y + _BAR + 28), words)
 
     def _bar_words(self, lot: Lot) -> Message:
         times = self.times
@@ -196,20 +198,16 @@ class _Row:
         draw = ImageDraw.Draw(sheet)
         y = string + 108 + 38 * (self.sitting.extra + 1)
         put(sheet, _moon(40), (_SIDE + 20, y - 10))
-        for task in self.sitting.after:
-            for line in wrapped(_rest_words(task), "italic", _TEXT, _LEFT - _SIDE - 90, lines=3):
-                write(draw, (_SIDE + 52, y), line, style="italic", size=_TEXT, fill=INK)
-                y += line_height(_TEXT)
+        lines = _REST.all_wrapped(map(_rest_words, self.sitting.after), _LEFT - _SIDE - 90)
+        _REST.write_lines(draw, (_SIDE + 52, y), lines)
 
 
-def _write_clear(
-    draw: ImageDraw.ImageDraw, at: tuple[float, float], text: str, *, style: Style, size: int, fill: str
-) -> None:
+def _write_clear(draw: ImageDraw.ImageDraw, at: tuple[float, float], text: str, look: Lettering) -> None:
     """Write on bare ground: a line to another label that passes here is broken."""
     x, base = at
-    box = (x - 5, base - size * 0.9, x + text_width(text, style, size) + 5, base + size * 0.3)
+    box = (x - 5, base - look.size * 0.9, x + look.width(text) + 5, base + look.size * 0.3)
     draw.rectangle(box, fill=GROUND)
-    write(draw, at, text, style=style, size=size, fill=fill)
+    look.write(draw, at, text)
 
 
 def _on(fall: Sequence[tuple[float, float]], x: float, edge: float, height: float) -> float:
@@ -224,9 +222,8 @@ def _slot_lines(slot: Slot, wide: float) -> tuple[str, ...]:
     words = str(say("charts.timetable.part", task=task.title, part=slot.part) if slot.part else task.title)
     numbered = task.step and not task.waits
     foot = say("charts.timetable.step_time", step=task.step, time=time) if numbered else time
-    longest = max(text_width(word, "sans-medium", _TEXT) for word in words.split())
-    title = wrapped(words, "sans-medium", _TEXT, max(wide, min(longest, _LONGEST_WORD)), lines=3)
-    return (*title, str(foot))
+    longest = max(map(_WORK.width, words.split()))
+    return (*_WORK.wrapped(words, max(wide, min(longest, _LONGEST_WORD)), lines=3), str(foot))
 
 
 def _rest_words(task: Task) -> Message:
@@ -271,7 +268,7 @@ def _home_lines(key: str, tasks: Sequence[Task]) -> list[str]:
     task_key = f"charts.timetable.{'one_task' if len(tasks) == 1 else 'numbered_task'}"
     numbered = enumerate(tasks, start=1)
     sentences = [say(task_key, number=number, task=task.title, time=task.time_words) for number, task in numbered]
-    return wrapped(" ".join(map(str, (say(key), *sentences))), "sans", _TEXT + 2, WIDE - 2 * _SIDE, lines=4)
+    return _HOME.wrapped(" ".join(map(str, (say(key), *sentences))), _INNER, lines=4)
 
 
 def time_chart(title: str, times: Timetable, *, colours: Mapping[str, str], makers: int = 1) -> Bytes:
@@ -286,26 +283,17 @@ def time_chart(title: str, times: Timetable, *, colours: Mapping[str, str], make
     before = _home_lines("charts.timetable.days_before", times.before)
     after = _home_lines("charts.timetable.afterwards", times.home)
     after = [*([str(times.unused_words)] if times.unused else []), *after]
-    head = wrapped(say("charts.timetable.title", title=title), "serif-bold", _TITLE, WIDE - 2 * _SIDE, lines=2)
-    top = 100 + len(head) * line_height(_TITLE) + 60 + len(before) * line_height(_TEXT + 2) + 40
+    head = _TITLE.wrapped(say("charts.timetable.title", title=title), _INNER, lines=2)
+    top = 100 + len(head) * _TITLE.high + 60 + len(before) * _HOME.high + 40
     foot = top + sum(row.high for row in rows)
-    sheet = Image.new("RGB", (WIDE, foot + 40 + len(after) * line_height(_TEXT + 2) + 90), GROUND)
-    draw, y = ImageDraw.Draw(sheet), 100.0
-    for line in head:
-        write(draw, (_SIDE, y + _TITLE * 0.8), line, style="serif-bold", size=_TITLE, fill=INK)
-        y += line_height(_TITLE)
+    sheet = Image.new("RGB", (WIDE, foot + 40 + len(after) * _HOME.high + 90), GROUND)
+    draw = ImageDraw.Draw(sheet)
+    y = write_head(draw, (_SIDE, 100.0), [(line, _TITLE) for line in head])
     about = say("charts.timetable.about", count=makers, room=times.room_c)
-    line = fitted(f"{about} {say('charts.timetable.key')}", "italic", 36, WIDE - 2 * _SIDE)
-    write(draw, (_SIDE, y + 30), line, style="italic", size=36, fill=QUIET)
-    _lines(draw, before, y + 84)
+    _ABOUT.write(draw, (_SIDE, y + 30), f"{about} {say('charts.timetable.key')}", _INNER)
+    _HOME.write_lines(draw, (_SIDE, y + 84), before)
     for row in rows:
         row.draw_on(sheet, top)
         top += row.high
-    _lines(draw, after, foot + 50)
+    _HOME.write_lines(draw, (_SIDE, foot + 50), after)
     return np.asarray(sheet)
-
-
-def _lines(draw: ImageDraw.ImageDraw, lines: Sequence[str], base: float) -> None:
-    for line in lines:
-        write(draw, (_SIDE, base), line, style="sans", size=_TEXT + 2, fill=INK)
-        base += line_height(_TEXT + 2)

@@ -1,12 +1,11 @@
 """The handout for a class as a PDF: cover, steps, overdye chart, amounts, timetable, words; long or on one page."""
 
-import io
 from collections.abc import Sequence
 
 from batiksim.sheets.charts.overdye import chart_plaid, cross
-from batiksim.sheets.colours import QUIET
+from batiksim.sheets.drawing import picture_bytes
 from batiksim.sheets.handout.lesson import SECTIONS, HandoutOptions, Lesson
-from batiksim.sheets.handout.pictures import cloth_jpeg, mark_png
+from batiksim.sheets.handout.pictures import cloth_jpeg
 from batiksim.sheets.handout.pictures_store import Data, HandoutPictures, colours, map_data, marks, plate_data
 from batiksim.sheets.handout.tables import amounts_data, chart_data, glossary_data, timetable_data
 from batiksim.sheets.handout.words import StepWords, finish_words, step_sayings
@@ -14,7 +13,7 @@ from batiksim.sheets.plates.weave import plaid_picture
 from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import say, texts
 from batiksim.texts.phrases import capital
-from batiksim.values import Wax
+from batiksim.values.papers import TYPST_PAPERS
 from batiksim.values.plain_data import plain_data
 from batiksim.workshop.cautions import DEFER, Caution, cautions_for
 
@@ -38,29 +37,27 @@ def _data(pictures: HandoutPictures) -> Data:
     )
     if design.steps:
         size = say("handout.size_and_steps", count=len(design.steps), size=size)
-    sayings = step_sayings(lesson)
     finish = finish_words(lesson)
     told: set[str] = set()
-    blocks = [_step_data(pictures, number, one, told) for number, one in enumerate(sayings, start=1)]
-    blocks += [] if finish is None else [_finish_data(pictures, finish, told)]
+    works = [_work_data(pictures, number, one, told) for number, one in enumerate(step_sayings(lesson), start=1)]
+    works += [] if finish is None else [_work_data(pictures, pictures.last, finish, told)]
     parts: Data = {
         "cover": _cover_data(pictures),
-        "steps": blocks,
-        "chart": None if pictures.options.one_page else _chart(pictures),
+        "steps": works,
+        "chart": None if options.one_page else _chart(pictures),
         "amounts": _amounts(pictures, told),
         "timetable": timetable_data(lesson),
         "glossary": glossary_data(lesson),
     }
     return {
-        "language": tell.language,
-        "paper": {"a4": "a4", "letter": "us-letter"}[pictures.options.paper],
+        "paper": TYPST_PAPERS[options.paper],
         "title": design.title,
         "subject": tell("handout.subject", title=design.title),
         "size": str(size),
         "by": tell("handout.by", maker=design.maker) if design.maker else "",
         "author": design.maker,
         "note": design.note,
-        "learner": pictures.options.learner,
+        "learner": options.learner,
         "defer": str(DEFER),
         "words": {key: text for key, text in tell.under("handout").items() if "." not in key},
         **{name: parts[name] if options.prints(name) else None for name in SECTIONS},
@@ -68,52 +65,36 @@ def _data(pictures: HandoutPictures) -> Data:
 
 
 def _cover_data(pictures: HandoutPictures) -> Data:
-    lesson = pictures.lesson
-    design, last = lesson.design, pictures.last
+    lesson, tell, last = pictures.lesson, texts(), pictures.last
     finished = plate_data(pictures, last)
-    strip = []
-    for place, stage in enumerate(lesson.stages[:-1]):
-        strip.append({
-            **plate_data(pictures, place),
-            "number": stage.emit.step,
-            "marks": marks(pictures, place),
-        })  # fmt: skip
-    colours_title = texts()("handout.colours_blank" if pictures.options.learner else "handout.colours_finished")
+    strip = [
+        plate_data(pictures, place) | {"number": stage.emit.step, "marks": marks(pictures, place)}
+        for place, stage in enumerate(lesson.stages[:-1])
+    ]
     return {
         "finished": finished,
-        "heading": texts()("handout.finished_blank" if pictures.options.learner else "handout.finished"),
-        "strip": strip if design.steps else [],
-        "colours_title": colours_title,
+        "heading": tell("handout.finished_blank" if pictures.options.learner else "handout.finished"),
+        "strip": strip if lesson.design.steps else [],
+        "colours_title": tell("handout.colours_blank" if pictures.options.learner else "handout.colours_finished"),
         "colours": colours(pictures, last),
     }
 
 
-def _step_data(pictures: HandoutPictures, number: int, words: StepWords, told: set[str]) -> Data:
+def _work_data(pictures: HandoutPictures, place: int, words: StepWords, told: set[str]) -> Data:
+    """A step, or what is to do after the last. place : of the plate that it makes, the step's number."""
+    finish = place == pictures.last
     return {
-        "number": texts()("handout.step.name", number=number),
+        "number": "" if finish else texts()("handout.step.name", number=place),
         **plain_data(words),
-        "marks": marks(pictures, number),
-        "plate": plate_data(pictures, number),
-        "map": map_data(pictures, number),
-        "colours": colours(pictures, number),
-        **_cautions(pictures, words.cautions, told),
+        "marks": marks(pictures, place),
+        "plate": plate_data(pictures, place),
+        "map": None if finish else map_data(pictures, place),
+        "colours": colours(pictures, place),
+        **_cautions(words.cautions, told),
     }
 
 
-def _finish_data(pictures: HandoutPictures, words: StepWords, told: set[str]) -> Data:
-    waxed = any(isinstance(step, Wax) for step in pictures.lesson.design.steps)
-    return {
-        "number": "",
-        **plain_data(words),
-        "marks": [pictures.keep("mark-finish.png", mark_png("remove_wax", QUIET))] if waxed else [],
-        "plate": plate_data(pictures, pictures.last),
-        "map": None,
-        "colours": colours(pictures, pictures.last),
-        **_cautions(pictures, words.cautions, told),
-    }
-
-
-def _cautions(pictures: HandoutPictures, cautions: Sequence[Caution], told: set[str]) -> Data:
+def _cautions(cautions: Sequence[Caution], told: set[str]) -> Data:
     """Cautions in two even columns, in full when they come up first; later by their titles."""
     fresh = [caution for caution in cautions if caution.key not in told]
     again = tuple(caution.title for caution in cautions if caution.key in told)
@@ -131,7 +112,7 @@ def _amounts(pictures: HandoutPictures, told: set[str]) -> Data:
     kinds = ["powders"] if pictures.lesson.workshop.mixes[0].stocks else []
     kinds += ["soak" if pictures.lesson.workshop.presoak else "fixative"] if kinds else []
     cautions = tuple(dict.fromkeys(one for kind in kinds for one in cautions_for(kind)))
-    return amounts_data(pictures.lesson) | _cautions(pictures, cautions, told)
+    return amounts_data(pictures.lesson) | _cautions(cautions, told)
 
 
 def _chart(pictures: HandoutPictures) -> Data | None:
@@ -141,11 +122,9 @@ def _chart(pictures: HandoutPictures) -> Data | None:
     pitch = round(max(40, min(210, 1300 / len(chart.dyes))))
     plaid = chart_plaid(chart, pitch=pitch, hem=max(18, round(pitch * 0.36)), fringe=max(12, round(pitch * 0.16)))
     picture = plaid_picture(plaid)
-    crossed = io.BytesIO()
-    cross(96).save(crossed, "PNG")
     return data | {
         "picture": pictures.keep("chart.jpg", cloth_jpeg(picture)),
-        "cross": pictures.keep("cross.png", crossed.getvalue()),
+        "cross": pictures.keep("cross.png", picture_bytes(cross(96), "PNG")),
         "wide": picture.width,
         "high": picture.height,
         "start": plaid.hem + plaid.fringe,

@@ -85,8 +85,7 @@ class _Work:
 def _works(outcome: Outcome, planes: Bytes) -> list[_Work]:
     """For the bare cloth, each step, and the finished cloth."""
     program, bare = outcome.program, np.zeros(planes.shape[1:], np.bool_)
-    works = [_Work(closed=bare, worked=[]) for _ in outcome.design.steps]
-    works = [_Work(closed=bare, worked=[]), *works, _Work(closed=bare, worked=[])]
+    works = [_Work(closed=bare, worked=[]) for _ in range(len(outcome.design.steps) + 2)]
     begun = 0
     for moment in walk(program, planes.astype(np.float32) / 255):
         if moment.code < 0:

@@ -4,7 +4,6 @@ Maps are told apart in grey: wax to lay is hatched dark, each pot has a pattern 
 a flat pale grey, open cloth is white.
 """
 
-import io
 from collections.abc import Sequence
 from functools import lru_cache
 
@@ -12,7 +11,7 @@ import numpy as np
 from PIL import Image, ImageColor
 
 from batiksim.sheets.colours import INK, mixed
-from batiksim.sheets.drawing import step_mark
+from batiksim.sheets.drawing import picture_bytes, step_mark
 from batiksim.sheets.handout.maps import StepMap
 from batiksim.types import Bools, Bytes
 
@@ -41,9 +40,7 @@ def _smaller(picture: Image.Image, share: float) -> Image.Image:
 
 
 def _jpeg(picture: Image.Image, quality: int) -> bytes:
-    file = io.BytesIO()
-    picture.save(file, "JPEG", quality=quality, subsampling=0 if quality > 80 else 2)
-    return file.getvalue()
+    return picture_bytes(picture, "JPEG", quality=quality, subsampling=0 if quality > 80 else 2)
 
 
 def cloth_jpeg(cloth: Image.Image) -> bytes:
@@ -55,7 +52,7 @@ def cloth_jpeg(cloth: Image.Image) -> bytes:
 
 def mark_png(kind: str, colour: str) -> bytes:
     """The mark of a kind of step, as it hangs on the line."""
-    return _png(step_mark(kind, 144, colour))
+    return picture_bytes(step_mark(kind, 144, colour), "PNG")
 
 
 def map_png(one: StepMap, colours: Sequence[str]) -> bytes:
@@ -78,7 +75,7 @@ def map_png(one: StepMap, colours: Sequence[str]) -> bytes:
         picture[_outline(where)] = first + 2
     sheet = Image.fromarray(picture)
     sheet.putpalette([part for ink in inks for part in ImageColor.getrgb(ink)[:3]])
-    return _png(sheet)
+    return picture_bytes(sheet, "PNG")
 
 
 def chip_png(place: int | None, colour: str) -> bytes:
@@ -92,7 +89,7 @@ def chip_png(place: int | None, colour: str) -> bytes:
         picture[pattern(rows, cols, place % PATTERNS)] = ImageColor.getrgb(_dark(colour))
     picture[:2] = picture[-2:] = ImageColor.getrgb(INK)
     picture[:, :2] = picture[:, -2:] = ImageColor.getrgb(INK)
-    return _png(Image.fromarray(picture))
+    return picture_bytes(Image.fromarray(picture), "PNG")
 
 
 def blank_png(labels: Bytes, waxed: Bools) -> tuple[bytes, Bytes]:
@@ -104,7 +101,7 @@ def blank_png(labels: Bytes, waxed: Bools) -> tuple[bytes, Bytes]:
     picture = np.where(waxed, _TINT, 255).astype(np.uint8)
     picture[:, 1:][labels[:, 1:] != labels[:, :-1]] = _EDGE
     picture[1:][labels[1:] != labels[:-1]] = _EDGE
-    return _png(Image.fromarray(picture)), _cores(labels)
+    return picture_bytes(Image.fromarray(picture), "PNG"), _cores(labels)
 
 
 def _cores(labels: Bytes) -> Bytes:
@@ -141,9 +138,3 @@ def _outline(where: Bools) -> Bools:
     """The rim of an area, inside it, one pixel wide."""
     grown = np.pad(where, 1, mode="edge")
     return where & ~(grown[:-2, 1:-1] & grown[2:, 1:-1] & grown[1:-1, :-2] & grown[1:-1, 2:])
-
-
-def _png(picture: Image.Image) -> bytes:
-    file = io.BytesIO()
-    picture.save(file, "PNG", compress_level=6)
-    return file.getvalue()

@@ -88,8 +88,10 @@ def _plate_made(pictures: HandoutPictures, place: int) -> Data:
 
 
 def marks(pictures: HandoutPictures, place: int) -> list[str]:
-    """Pictures of the marks that hang before a plate: of its step, one for each pot."""
+    """Pictures of the marks that hang before a plate: of its step, one for each pot; before the last, of its finish."""
     stage = pictures.lesson.stages[place]
+    if place == pictures.last and any(isinstance(step, Wax) for step in pictures.lesson.design.steps):
+        return [pictures.keep("mark-finish.png", mark_png("remove_wax", QUIET))]
     if stage.kind in ("bare", "cloth"):
         return []
     shown = [hexed for _, hexed in stage.pots[:3]] if stage.kind == "dye" else [QUIET]
@@ -99,15 +101,15 @@ def marks(pictures: HandoutPictures, place: int) -> list[str]:
 def colours(pictures: HandoutPictures, place: int) -> list[Data]:
     """The colours of a plate with their letters, names and shares."""
     lesson = pictures.lesson
-    made = []
-    for name, hexed, share in lesson.stages[place].colours:
-        made.append({
+    return [
+        {
             "letter": lesson.letters[name, hexed],
             "hex": hexed,
             "name": str(name),
             "share": str(percent(share, whole=True)).replace(" ", "\u00a0"),
-        })  # fmt: skip
-    return made
+        }
+        for name, hexed, share in lesson.stages[place].colours
+    ]
 
 
 def map_data(pictures: HandoutPictures, number: int) -> Data | None:

@@ -5,9 +5,10 @@ from typing import Any
 
 from batiksim.sheets.charts.overdye import reading_ink
 from batiksim.sheets.handout.lesson import Lesson
-from batiksim.sheets.handout.words import pot_parts, together
+from batiksim.sheets.handout.words import together
+from batiksim.sheets.workshop.mixing import pot_cells, powder_words, volume_words, water_cells
 from batiksim.texts.catalogue import Message, say, texts
-from batiksim.texts.phrases import capital, clock, listed, minutes_words, percent
+from batiksim.texts.phrases import capital, clock, minutes_words, percent
 from batiksim.values import Discharge, Wax
 from batiksim.values.colour_words import name_message
 from batiksim.workshop.figures import figure
@@ -57,29 +58,16 @@ def _buy(lesson: Lesson) -> Table | None:
     return _table(None, "handout.amounts.buy", rows)
 
 
-def _powder(grams: float, what: str) -> str | Message:
-    return amount_words(grams, "powder", grams_per_tsp=figure(f"{what}_g_per_tsp")) if grams > 0 else ""
-
-
 def _stocks(lesson: Lesson) -> Table | None:
     rows = [
-        (stock.dye, _powder(stock.powder_g, "powder"), amount_words(stock.water_ml, "volume"))
+        (stock.dye, powder_words(stock.powder_g, "powder"), volume_words(stock.water_ml))
         for stock in lesson.workshop.mixes[0].stocks
     ]
     return _table(say("handout.amounts.stocks"), "handout.amounts.stock_head", rows, say("handout.amounts.stocks_say"))
 
 
 def _waters(lesson: Lesson) -> Table | None:
-    rows = [
-        (
-            steps_words(water.steps),
-            amount_words(water.ml, "volume"),
-            _powder(water.urea_g, "urea"),
-            _powder(water.soda_g, "soda"),
-            _powder(water.softener_g, "softener"),
-        )
-        for water in lesson.workshop.mixes[0].waters
-    ]
+    rows = [(str(steps_words(water.steps)), *water_cells(water)) for water in lesson.workshop.mixes[0].waters]
     if lesson.workshop.presoak:
         sentences = [say("handout.amounts.waters_presoaked")]
     else:
@@ -89,8 +77,7 @@ def _waters(lesson: Lesson) -> Table | None:
 
 
 def _pots(lesson: Lesson) -> Table | None:
-    pots = lesson.workshop.pots
-    rows = [(pot.pot, steps_words(pot.steps), pot.poured_words, listed(pot_parts(pot))) for pot in pots]
+    rows = [(pot.pot, str(steps_words(pot.steps)), *pot_cells(pot)) for pot in lesson.workshop.pots]
     return _table(say("handout.amounts.pots"), "workshop.mixing.pots_head", rows)
 
 
@@ -107,7 +94,7 @@ def _waxes(lesson: Lesson) -> Table | None:
 
 
 def _bleaches(lesson: Lesson) -> Table | None:
-    rows = [(steps_words([bleach.step]), amount_words(bleach.ml, "volume")) for bleach in lesson.workshop.bleaches]
+    rows = [(steps_words([bleach.step]), volume_words(bleach.ml)) for bleach in lesson.workshop.bleaches]
     return _table(say("workshop.mixing.bleaches"), "handout.amounts.bleach_head", rows)
 
 
@@ -115,7 +102,7 @@ def _presoak(lesson: Lesson) -> str:
     soak = lesson.workshop.presoak
     if soak is None:
         return ""
-    water, soda = amount_words(soak.ml, "volume"), _powder(soak.soda_g, "soda")
+    water, soda = volume_words(soak.ml), powder_words(soak.soda_g, "soda")
     return together([say("handout.amounts.presoak", minutes=round(figure("soak_min")), water=water, soda=soda)])
 
 
@@ -176,19 +163,17 @@ def _titled(task: Task) -> Message:
 def glossary_data(lesson: Lesson) -> Table:
     """The words used, those of work that this design doesn't do left out."""
     steps, tell = lesson.design.steps, texts()
-    needless = set()
-    if not any(isinstance(step, Discharge) for step in steps):
-        needless.add("discharge")
-    if not any(isinstance(step, Wax) and step.crackle > 0 for step in steps):
-        needless.add("crackle")
-    if not any(isinstance(step, Wax) for step in steps):
-        needless |= {"wax", "closed"}
-    if lesson.chart is not None and len(lesson.chart.dyes) < 2:
-        needless |= {"mud", "overdye"}
-    if not any(use.tool == "canting" for use in lesson.workshop.waxes):
-        needless.add("canting")
-    if lesson.chart is None:
-        needless |= {"mud", "overdye", "stock", "urea", "fixative", "chemical_water", "batch", "wash_off", "load"}
+    waxes = [step for step in steps if isinstance(step, Wax)]
+    dyes = lesson.chart.dyes if lesson.chart else ()
+    there = [
+        (any(isinstance(step, Discharge) for step in steps), {"discharge"}),
+        (any(step.crackle > 0 for step in waxes), {"crackle"}),
+        (any(use.tool == "canting" for use in lesson.workshop.waxes), {"canting"}),
+        (len(waxes) > 0, {"wax", "closed"}),
+        (len(dyes) > 1, {"mud", "overdye"}),
+        (len(dyes) > 0, {"stock", "urea", "fixative", "chemical_water", "batch", "wash_off", "load"}),
+    ]
+    needless = {word for used, words in there if not used for word in words}
     start = "handout.glossary."
     keys = [key for key in tell.under("handout.glossary") if key != "title"]
     terms = [tell.lines(start + key) for key in keys if key not in needless]

@@ -6,13 +6,13 @@ from dataclasses import dataclass, field
 
 from batiksim.dyes.recipes import recipe_words
 from batiksim.sheets.handout.lesson import Lesson
+from batiksim.sheets.workshop.mixing import pot_parts
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import hours_words, listed, minutes_words, percent
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
 from batiksim.values.plain_data import LEFT_OUT, as_data
 from batiksim.values.step_words import bath_name, wax_name
 from batiksim.workshop.cautions import Caution, cautions_for
-from batiksim.workshop.measures import amount_words
 from batiksim.workshop.tasks import Task, area_words
 from batiksim.workshop.values import PotMix
 
@@ -201,14 +201,6 @@ def _pot(lesson: Lesson, number: int, name: str) -> Fact:
     mixed = next((mix for mix in lesson.workshop.pots if mix.pot == name and number in mix.steps), None)
     sentences = (_recipe(lesson.design, name), *(() if mixed is None else (_mix(lesson, mixed),)))
     return Fact(label=say("handout.step.pot"), sentences=sentences, pot=hexed)
-
-
-def pot_parts(mix: PotMix) -> list[Message]:
-    """What a pot is poured together from: "40 ml sun stock", "60 ml chemical water"."""
-    parts = [say("handout.dye.stock", ml=amount_words(ml, "volume"), dye=dye) for dye, ml in mix.stocks if ml > 0]
-    return parts + (
-        [say("handout.dye.chemical", ml=amount_words(mix.chemical_ml, "volume"))] if mix.chemical_ml > 0 else []
-    )
 
 
 def _mix(lesson: Lesson, mix: PotMix) -> Message:

@@ -4,7 +4,6 @@ The cloth hangs on the line; each step comes over it as a brush would, its words
 frames, so that what stands still doesn't flicker.
 """
 
-import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -14,8 +13,8 @@ from PIL import ExifTags, Image, ImageDraw
 
 from batiksim.errors import BatikError
 from batiksim.sheets.colours import GROUND, INK, QUIET, mixed
-from batiksim.sheets.drawing import cloth_picture, hang, put, sagging, stamp, step_mark, string_line
-from batiksim.sheets.lettering import fitted, write
+from batiksim.sheets.drawing import cloth_picture, hang, picture_bytes, put, sagging, stamp, step_mark, string_line
+from batiksim.sheets.lettering import Lettering
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.texts.catalogue import say
 from batiksim.types import Bytes
@@ -118,7 +117,7 @@ def _caption(frame: Image.Image, stages: Sequence[StagePicture], place: int, sta
     draw, stage, unit = ImageDraw.Draw(frame), stages[place], stand.unit
     left, base = stand.corner[0], stand.corner[1] + stand.cloth[1] + 6.6 * unit
     x = float(left)
-    for colour in _colours(stage)[:3]:
+    for colour in stage.mark_colours:
         size = round(4.6 * unit)
         put(frame, step_mark(stage.kind, size, colour), (x + size / 2, base - 1.3 * unit))
         x += size + 0.7 * unit
@@ -126,17 +125,9 @@ def _caption(frame: Image.Image, stages: Sequence[StagePicture], place: int, sta
     number = 0 if stage.kind == "bare" or place == len(stages) - 1 else place
     title = say("plates.numbered", number=number, title=stage.title) if number else stage.title
     room = left + stand.cloth[0] - x
-    size = round(4.4 * unit)
-    write(draw, (x, base), fitted(title, "serif-bold", size, room), style="serif-bold", size=size, fill=INK)
-    size = round(2.9 * unit)
-    detail = fitted(stage.detail, "sans", size, stand.cloth[0] - 3.0 * unit * len(stages)) if stage.detail else ""
-    write(draw, (left, base + 5.2 * unit), detail, style="sans", size=size, fill=QUIET)
-
-
-def _colours(stage: StagePicture) -> list[str]:
-    if stage.kind in ("bare", "cloth"):
-        return []
-    return [colour for _, colour in stage.pots] or [QUIET]
+    Lettering("serif-bold", round(4.4 * unit)).write(draw, (x, base), title, room)
+    detail, beads = Lettering("sans", round(2.9 * unit), QUIET), 3.0 * unit * len(stages)
+    detail.write(draw, (left, base + 5.2 * unit), stage.detail, stand.cloth[0] - beads)
 
 
 def _beads(frame: Image.Image, stages: Sequence[StagePicture], place: int, stand: _Stand) -> None:
@@ -158,19 +149,8 @@ def _bead(size: int, fill: str) -> Image.Image:
 def _gif(frames: Sequence[Image.Image], times: Sequence[int]) -> bytes:
     palette = _palette(frames)
     flat = [frame.quantize(palette=palette, dither=Image.Dither.NONE) for frame in frames]
-    out = io.BytesIO()
-    flat[0].save(
-        out,
-        format="GIF",
-        save_all=True,
-        append_images=flat[1:],
-        duration=list(times),
-        loop=0,
-        disposal=1,
-        optimize=False,
-        comment=MADE_BY,
-    )
-    return out.getvalue()
+    settings = {"duration": list(times), "loop": 0, "disposal": 1, "optimize": False, "comment": MADE_BY}
+    return picture_bytes(flat[0], "GIF", save_all=True, append_images=flat[1:], **settings)
 
 
 def _palette(frames: Sequence[Image.Image]) -> Image.Image:
@@ -184,10 +164,8 @@ def _palette(frames: Sequence[Image.Image]) -> Image.Image:
 
 
 def _webp(frames: Sequence[Image.Image], times: Sequence[int]) -> bytes:
-    out = io.BytesIO()
     first, *rest = frames
     told = Image.Exif()
     told[ExifTags.Base.ImageDescription] = MADE_BY
     settings = {"duration": list(times), "loop": 0, "quality": 84, "method": 4, "exif": told}
-    first.save(out, format="WEBP", save_all=True, append_images=rest, **settings)
-    return out.getvalue()
+    return picture_bytes(first, "WEBP", save_all=True, append_images=rest, **settings)

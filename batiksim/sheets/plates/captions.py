@@ -9,9 +9,9 @@ from functools import cached_property
 
 from PIL import Image, ImageDraw
 
-from batiksim.sheets.colours import INK, QUIET
+from batiksim.sheets.colours import QUIET
 from batiksim.sheets.drawing import put, swatch
-from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
+from batiksim.sheets.lettering import Lettering, Lines, lines_high
 from batiksim.texts.catalogue import Message
 from batiksim.texts.phrases import percent
 
@@ -21,8 +21,9 @@ Swatches = tuple[Piece, ...]
 
 @dataclass(frozen=True, kw_only=True)
 class Looks:
-    """Sizes of one kind of caption, in pixels.
+    """One kind of caption; lengths in pixels.
 
+    title, detail, name : sizes of their letters
     piece : width and height of a swatch; with `strips` its width is the longest strip's
     strips : swatches are as long as their share of the cloth, and the share is written behind the name
     """
@@ -57,12 +58,20 @@ class Caption:
     swatches: Swatches
 
     @cached_property
-    def _words(self) -> list[tuple[str, Style, int, str]]:
+    def _words(self) -> Lines:
         looks = self.looks
-        title = balanced(self.title, "serif-bold", looks.title, self.wide, lines=looks.title_lines)
-        detail = wrapped(self.detail, "sans", looks.detail, min(self.wide, 1000), lines=looks.detail_lines)
-        lines: list[tuple[str, Style, int, str]] = [(line, "serif-bold", looks.title, INK) for line in title]
-        return lines + [(line, "sans", looks.detail, QUIET) for line in detail]
+        title, detail = Lettering("serif-bold", looks.title), Lettering("sans", looks.detail, QUIET)
+        lines = [(line, title) for line in title.balanced(self.title, self.wide, lines=looks.title_lines)]
+        told = detail.wrapped(self.detail, min(self.wide, 1000), lines=looks.detail_lines)
+        return [*lines, *((line, detail) for line in told)]
+
+    @property
+    def _name(self) -> Lettering:
+        return Lettering("sans", self.looks.name)
+
+    @property
+    def _share(self) -> Lettering:
+        return Lettering("italic", self.looks.name, QUIET)
 
     @property
     def _after_title(self) -> int:
@@ -78,25 +87,21 @@ class Caption:
         count = len(self._pieces)
         if self.looks.strips or count < 2:
             return 1
-        widest = max(self._name_width(piece) for piece in self._pieces)
+        widest = max(self._name.width(str(piece[0])) + self._share_width(piece) for piece in self._pieces)
         most = max(1, min(4, int(self.wide // (self.looks.piece[0] + widest + self.looks.name * 1.4))))
         return math.ceil(count / math.ceil(count / most))
 
-    def _name_width(self, piece: Piece) -> float:
-        size = self.looks.name
-        return text_width(str(piece[0]), "sans", size) + text_width(self._tail(piece), "italic", size)
+    def _share_width(self, piece: Piece) -> float:
+        return self._share.width(self._tail(piece))
 
     @cached_property
     def _names(self) -> list[list[str]]:
         """Each swatch's name, in two lines where one is too short."""
         size = self.looks.name
         room = self.wide / self._columns - self._long - size * (0.6 if self._columns == 1 else 1.4)
-        names = []
-        for piece in self._pieces:
-            tail = text_width(self._tail(piece), "italic", size)
-            lines = wrapped(piece[0], "sans", size, room - tail, lines=2)
-            names.append(lines or [""])
-        return names
+        return [
+            self._name.wrapped(piece[0], room - self._share_width(piece), lines=2) or [""] for piece in self._pieces
+        ]
 
     @property
     def _long(self) -> int:
@@ -121,16 +126,16 @@ class Caption:
     @property
     def high(self) -> int:
         """Pixels from its top to its foot."""
-        words = sum(line_height(size) for _, _, size, _ in self._words) + self._after_title
+        words = lines_high(self._words) + self._after_title
         return words + (round(self._before_pieces) + self._tops[-1] if self._pieces else 0)
 
     def write_on(self, sheet: Image.Image, x: int, y: int) -> None:
         """Write it with its top left corner at (x, y)."""
         draw, base = ImageDraw.Draw(sheet), float(y)
-        for line, style, size, fill in self._words:
-            drop = self._after_title if style == "sans" else 0
-            write(draw, (x, base + drop + size), line, style=style, size=size, fill=fill)
-            base += line_height(size)
+        for line, look in self._words:
+            drop = self._after_title if look.style == "sans" else 0
+            look.write(draw, (x, base + drop + look.size), line)
+            base += look.high
         base += self._after_title + self._before_pieces
         step = self.wide / self._columns
         for place in range(len(self._pieces)):
@@ -152,9 +157,7 @@ class Caption:
         lines, left = self._names[place], x + self._long + size * 0.6
         base = y + high / 2 + size * 0.3 - (len(lines) - 1) * size * 0.55
         for line in lines:
-            write(draw, (left, base), line, style="sans", size=size, fill=INK)
+            self._name.write(draw, (left, base), line)
             base += size * 1.1
-        tail = self._tail(self._pieces[place])
-        if tail:
-            end = left + text_width(lines[-1], "sans", size)
-            write(draw, (end, base - size * 1.1), tail, style="italic", size=size, fill=QUIET)
+        end = left + self._name.width(lines[-1])
+        self._share.write(draw, (end, base - size * 1.1), self._tail(self._pieces[place]))

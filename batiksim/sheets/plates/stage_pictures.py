@@ -7,6 +7,7 @@ from typing import Literal, get_args
 import numpy as np
 
 from batiksim.errors import BatikError, nearest
+from batiksim.sheets.colours import QUIET
 from batiksim.texts.catalogue import Message
 from batiksim.types import Bytes
 
@@ -49,6 +50,13 @@ class StagePicture:
         """Width over height."""
         rows, cols = self.picture.shape[:2]
         return float(cols) / float(rows)
+
+    @property
+    def mark_colours(self) -> list[str]:
+        """Colours of the marks that hang before it, for up to three pots one each; none before bare cloth."""
+        if self.kind in ("bare", "cloth"):
+            return []
+        return [colour for _, colour in self.pots[:3]] or [QUIET]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,20 +11,22 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image, ImageDraw
 
-from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET
+from batiksim.sheets.colours import GROUND, PAPER, QUIET
 from batiksim.sheets.drawing import cloth_picture, hang, put, sagging, step_mark, string_line
-from batiksim.sheets.lettering import Style, balanced, line_height, text_width, wrapped, write
+from batiksim.sheets.lettering import Lettering, lines_high, write_head
 from batiksim.sheets.plates.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE, Caption, Looks
-from batiksim.sheets.plates.stage_pictures import KINDS, Kind, StagePicture, StagesSheet
+from batiksim.sheets.plates.stage_pictures import KINDS, StagePicture, StagesSheet
 from batiksim.texts.catalogue import say
 from batiksim.types import Bytes
 
 WIDE = 2400
 _SIDE = 144
 _INNER = WIDE - 2 * _SIDE
+_TITLE, _ABOUT, _KEY = Lettering("serif-bold", 92), Lettering("italic", 38, QUIET), Lettering("sans", 30, QUIET)
+_MORE = Lettering("sans", 27, QUIET, align="middle")
 _MARK = 58
 _VERY_WIDE = 2.2  # from this width to height on, words stand below the finished cloth
-_MARKED = ("wax", "dye", "discharge", "remove_wax")  # kinds of step with a mark of their own
+_Row = Sequence[tuple[StagePicture, Caption]]  # plates on one line
 
 
 def _caption(stage: StagePicture, wide: int, looks: Looks, *, number: int = 0) -> Caption:
@@ -72,155 +74,84 @@ def _finished_size(aspect: float) -> tuple[int, int]:
     return _shown(aspect, 1240 if aspect < _VERY_WIDE else _INNER, 1080)
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Row:
-    """One line of plates with their captions, measured."""
-
-    stages: tuple[StagePicture, ...]
-    captions: tuple[Caption, ...]
-    grid: _Grid
-
-    @property
-    def high(self) -> int:
-        """From the line to the foot of the longest caption."""
-        return self.grid.high + 40 + max(caption.high for caption in self.captions)
-
-
 def _rows(stages: Sequence[StagePicture], grid: _Grid) -> list[_Row]:
-    rows, number = [], 0
-    for start in range(0, len(stages), grid.columns):
-        captions = []
-        part = tuple(stages[start : start + grid.columns])
-        for stage in part:
-            number += stage.kind != "bare"
-            numbered = number if stage.kind != "bare" else 0
-            captions.append(_caption(stage, grid.cell, UNDER_PLATE, number=numbered))
-        rows.append(_Row(stages=part, captions=tuple(captions), grid=grid))
-    return rows
+    plates, number = [], 0
+    for stage in stages:
+        number += stage.kind != "bare"
+        caption = _caption(stage, grid.cell, UNDER_PLATE, number=number if stage.kind != "bare" else 0)
+        plates.append((stage, caption))
+    return [plates[start : start + grid.columns] for start in range(0, len(plates), grid.columns)]
+
+
+def _row_high(row: _Row, grid: _Grid) -> int:
+    """From the line to that of the next row: the longest caption has room."""
+    return grid.high + 40 + max(caption.high for _, caption in row) + 110
 
 
 def _hang_mark(sheet: Image.Image, stage: StagePicture, x: float, y: float) -> None:
     """The step's mark on a thread from the line at (x, y); several pots hang as beads."""
-    if stage.kind not in _MARKED:
+    colours = stage.mark_colours
+    if not colours:
         return
-    colours = [colour for _, colour in stage.pots[:3]] if stage.kind == "dye" and stage.pots else [QUIET]
     string_line(sheet, [(x, y), (x, y + 46 + (len(colours) - 1) * _MARK)], thick=2)
     for place, colour in enumerate(colours):
         put(sheet, step_mark(stage.kind, _MARK, colour), (x, y + 40 + _MARK * (place * 1.06 + 0.5)))
     more = len(stage.pots) - 3
     if stage.kind == "dye" and more > 0:
-        foot = y + 40 + _MARK * 3.2 + 30
-        write(ImageDraw.Draw(sheet), (x, foot), f"+ {more}", style="sans", size=27, fill=QUIET, align="middle")
+        _MORE.write(ImageDraw.Draw(sheet), (x, y + 40 + _MARK * 3.2 + 30), f"+ {more}")
 
 
-def _draw_row(sheet: Image.Image, row: _Row, y: int) -> None:
-    grid = row.grid
-    places = [_SIDE + place * (grid.cell + grid.gap) for place in range(len(row.stages))]
-    sizes = [_shown(stage.aspect, grid.cell, grid.high) for stage in row.stages]
+def _draw_row(sheet: Image.Image, row: _Row, grid: _Grid, y: int) -> None:
+    places = [_SIDE + place * (grid.cell + grid.gap) for place in range(len(row))]
+    sizes = [_shown(stage.aspect, grid.cell, grid.high) for stage, _ in row]
     knots = [x - (grid.gap if place else _SIDE) / 2 for place, x in enumerate(places)]
     points = [(0.0, y - 6.0)]
-    for x, (wide, _), knot, stage in zip(places, sizes, knots, row.stages, strict=True):
-        points += [(knot, y + 7.0)] if stage.kind in _MARKED else []
+    for x, (wide, _), knot, (stage, _) in zip(places, sizes, knots, row, strict=True):
+        points += [(knot, y + 7.0)] if stage.mark_colours else []
         points += [(x, float(y)), (x + wide, float(y))]
     string_line(sheet, sagging([*points, (WIDE, y - 6)], sag=10))
-    for x, size, knot, stage, caption in zip(places, sizes, knots, row.stages, row.captions, strict=True):
+    for x, size, knot, (stage, caption) in zip(places, sizes, knots, row, strict=True):
         _hang_mark(sheet, stage, knot, y + 7)
         hang(sheet, cloth_picture(stage.picture, *size), (x, y))
         caption.write_on(sheet, x, y + size[1] + 26)
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Head:
-    """Title, size and the key to the marks."""
-
-    title: list[str]
-    size: list[str]
-    key: tuple[tuple[Kind, str], ...]
-    key_wide: float
-
-    @property
-    def high(self) -> int:
-        """From the top of the sheet to the first line."""
-        own_line = 0 if self._beside else 62
-        return 120 + len(self.title) * line_height(92) + len(self.size) * line_height(38) + own_line + 92
-
-    @property
-    def _beside(self) -> bool:
-        last = text_width(self.size[-1], "italic", 38) if self.size else 0.0
-        return last + 80 + self.key_wide <= _INNER
-
-    def write_on(self, sheet: Image.Image) -> None:
-        """Write it at the top of the sheet."""
-        draw, base = ImageDraw.Draw(sheet), 120.0
-        styles: tuple[tuple[list[str], Style, int, str], ...] = (
-            (self.title, "serif-bold", 92, INK),
-            (self.size, "italic", 38, QUIET),
-        )
-        for lines, style, size, fill in styles:
-            for line in lines:
-                write(draw, (_SIDE, base + size * 0.8), line, style=style, size=size, fill=fill)
-                base += line_height(size)
-        base += 0 if self._beside else 62
-        x = WIDE - _SIDE - self.key_wide if self._beside else float(_SIDE)
-        for kind, colour in self.key:
-            put(sheet, step_mark(kind, 36, colour), (x + 18, base - 30))
-            words = _key_words(kind)
-            write(draw, (x + 48, base - 19), words, style="sans", size=30, fill=QUIET)
-            x += 48 + text_width(words, "sans", 30) + 44
-
-
-def _key_words(kind: Kind) -> str:
-    return str(say(f"plates.key.{kind}"))
-
-
-def _head(sheet: StagesSheet) -> _Head:
+def _head(sheet: StagesSheet) -> Image.Image:
+    """Title, size and the key to the marks, from the top of the sheet to the first line."""
     every = [*sheet.stages, *([sheet.finished] if sheet.finished else [])]
     used = {stage.kind: stage for stage in reversed(every)}
-    key: list[tuple[Kind, str]] = []
-    for kind in KINDS:
-        if kind in _MARKED and kind in used:
-            key.append((kind, used[kind].pots[0][1] if used[kind].pots else QUIET))
-    wide = sum(48 + text_width(_key_words(kind), "sans", 30) + 44 for kind, _ in key) - 44
-    title = balanced(sheet.title, "serif-bold", 92, _INNER, lines=2)
-    return _Head(title=title, size=wrapped(sheet.size, "italic", 38, _INNER, lines=2), key=tuple(key), key_wide=wide)
+    shown = [used[kind] for kind in KINDS if kind in used and used[kind].mark_colours]
+    key = [(str(say(f"plates.key.{stage.kind}")), step_mark(stage.kind, 36, stage.mark_colours[0])) for stage in shown]
+    key_wide = sum(48 + _KEY.width(words) + 44 for words, _ in key) - 44
+    size = _ABOUT.wrapped(sheet.size, _INNER, lines=2)
+    lines = [(line, _TITLE) for line in _TITLE.balanced(sheet.title, _INNER, lines=2)]
+    lines += [(line, _ABOUT) for line in size]
+    beside = (_ABOUT.width(size[-1]) if size else 0.0) + 80 + key_wide <= _INNER
+    below = 0 if beside else 62
+    head = Image.new("RGB", (WIDE, 120 + lines_high(lines) + below + 92), GROUND)
+    draw = ImageDraw.Draw(head)
+    base = write_head(draw, (_SIDE, 120.0), lines) + below
+    x = WIDE - _SIDE - key_wide if beside else float(_SIDE)
+    for words, mark in key:
+        put(head, mark, (x + 18, base - 30))
+        _KEY.write(draw, (x + 48, base - 19), words)
+        x += 48 + _KEY.width(words) + 44
+    return head
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Finish:
-    """The finished cloth on its own paper at the foot: beside its words, or above them when it's very wide."""
-
-    stage: StagePicture
-    size: tuple[int, int]
-    caption: Caption
-    beside: bool
-
-    @property
-    def high(self) -> int:
-        """The paper's height."""
-        words = self.caption.high
-        return 110 + (max(self.size[1], words) if self.beside else self.size[1] + 60 + words) + 120
-
-    def draw_on(self, sheet: Image.Image, y: int) -> None:
-        """Draw it with the paper's top edge at y."""
-        sheet.paste(PAPER, (0, y, WIDE, sheet.height))
-        top, (wide, high) = y + 110, self.size
-        marked = self.stage.kind in _MARKED
-        points = [(0.0, top - 8.0), *([(_SIDE / 2, top + 7.0)] if marked else [])]
-        points += [(float(_SIDE), float(top)), (float(_SIDE + wide), float(top)), (float(WIDE), top - 8.0)]
-        string_line(sheet, sagging(points, sag=16))
-        _hang_mark(sheet, self.stage, _SIDE / 2, top + 7)
-        hang(sheet, cloth_picture(self.stage.picture, wide, high), (_SIDE, top), peg_size=60)
-        if self.beside:
-            self.caption.write_on(sheet, _SIDE + wide + 100, top + 60)
-        else:
-            self.caption.write_on(sheet, _SIDE, top + high + 50)
-
-
-def _finish(stage: StagePicture) -> _Finish:
-    beside, size = stage.aspect < _VERY_WIDE, _finished_size(stage.aspect)
-    room = _INNER - size[0] - 100 if beside else _INNER
-    caption = _caption(stage, room, FINISHED if beside else FINISHED_WIDE)
-    return _Finish(stage=stage, size=size, caption=caption, beside=beside)
+def _foot(stage: StagePicture) -> Image.Image:
+    """The finished cloth on its own paper: beside its words, or above them when it's very wide."""
+    beside, (wide, high) = stage.aspect < _VERY_WIDE, _finished_size(stage.aspect)
+    caption = _caption(stage, _INNER - wide - 100 if beside else _INNER, FINISHED if beside else FINISHED_WIDE)
+    room = max(high, caption.high) if beside else high + 60 + caption.high
+    paper, top = Image.new("RGB", (WIDE, 110 + room + 120), PAPER), 110
+    points = [(0.0, top - 8.0), *([(_SIDE / 2, top + 7.0)] if stage.mark_colours else [])]
+    points += [(float(_SIDE), float(top)), (float(_SIDE + wide), float(top)), (float(WIDE), top - 8.0)]
+    string_line(paper, sagging(points, sag=16))
+    _hang_mark(paper, stage, _SIDE / 2, top + 7)
+    hang(paper, cloth_picture(stage.picture, wide, high), (_SIDE, top), peg_size=60)
+    caption.write_on(paper, *((_SIDE + wide + 100, top + 60) if beside else (_SIDE, top + high + 50)))
+    return paper
 
 
 def drawn_size(aspect: float, *, plates: int) -> tuple[int, int]:
@@ -241,15 +172,16 @@ def stages_sheet(sheet: StagesSheet) -> Bytes:
     -------
     uint8 (rows, 2400, 3), sRGB. It grows in height with the number of plates.
     """
-    head, rows = _head(sheet), _rows(sheet.stages, _grid(len(sheet.stages), sheet.stages[0].aspect))
-    finish = None if sheet.finished is None else _finish(sheet.finished)
-    foot = head.high + sum(row.high + 110 for row in rows)
-    page = Image.new("RGB", (WIDE, foot + (finish.high if finish else 0)), GROUND)
-    head.write_on(page)
-    y = head.high
+    head, grid = _head(sheet), _grid(len(sheet.stages), sheet.stages[0].aspect)
+    rows = _rows(sheet.stages, grid)
+    foot = None if sheet.finished is None else _foot(sheet.finished)
+    y = head.height
+    high = y + sum(_row_high(row, grid) for row in rows) + (foot.height if foot else 0)
+    page = Image.new("RGB", (WIDE, high), GROUND)
+    page.paste(head)
     for row in rows:
-        _draw_row(page, row, y)
-        y += row.high + 110
-    if finish is not None:
-        finish.draw_on(page, foot)
+        _draw_row(page, row, grid, y)
+        y += _row_high(row, grid)
+    if foot is not None:
+        page.paste(foot, (0, y))
     return np.asarray(page)

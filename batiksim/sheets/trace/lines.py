@@ -1,6 +1,6 @@
 """What there is to trace for each waxing: outlines, hatching for what is filled, and the wax that lies already."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -98,16 +98,11 @@ def _lines(design: Design, number: int, step: Wax, mask: Bytes, before: tuple[Fl
 
 
 def _turned(lines: WaxLines, width: float) -> WaxLines:
-    def turned(rings: tuple[Floats, ...]) -> tuple[Floats, ...]:
-        return mirrored(rings, width_mm=width)
-
-    return replace(lines, now=turned(lines.now), hatch=turned(lines.hatch), earlier=turned(lines.earlier))
+    now, hatch, earlier = (mirrored(rings, width_mm=width) for rings in (lines.now, lines.hatch, lines.earlier))
+    return replace(lines, now=now, hatch=hatch, earlier=earlier)
 
 
 def coarser(lines: WaxLines, *, within_mm: float) -> WaxLines:
     """The same lines with fewer points, for a small picture."""
-    return replace(lines, now=_fewer(lines.now, within_mm), earlier=_fewer(lines.earlier, within_mm))
-
-
-def _fewer(rings: Sequence[Floats], within_mm: float) -> tuple[Floats, ...]:
-    return simplified(rings, within_mm=within_mm)
+    now, earlier = (simplified(rings, within_mm=within_mm) for rings in (lines.now, lines.earlier))
+    return replace(lines, now=now, earlier=earlier)

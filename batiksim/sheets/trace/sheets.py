@@ -60,7 +60,7 @@ def large_pdf(tracing: Tracing) -> bytes:
         pictures[picture] = sheet_svg(tracing, lines, sheet).encode()
         alt = texts()("trace.whole_alt", step=lines.step)
         page = {"place": [], "picture": picture, "alt": alt, "row": 0, "column": 0, "beside": []}
-        waxings.append(_titles(lines) | {"map": None, "sheets": [page], "whole": True, "thin": _thin(lines)})
+        waxings.append(_titles(lines) | {"map": None, "sheets": [page], "whole": True})
     data = _document(tracing, shared) | {"paper": [shared.page.wide, shared.page.high], "waxings": waxings}
     return typeset("trace.typ", data, pictures)
 
@@ -82,7 +82,6 @@ def _document(tracing: Tracing, shared: Sheets) -> dict[str, Any]:
         "subject": tell("trace.subject", design=tracing.title, width=width, height=height),
         "design": tracing.title,
         "author": tracing.maker,
-        "language": tell.language,
         "page": [shared.page.wide, shared.page.high],
         "window": list(shared.page.window),
         "grid": [shared.columns, shared.rows],
@@ -93,11 +92,8 @@ def _document(tracing: Tracing, shared: Sheets) -> dict[str, Any]:
 
 def _titles(lines: WaxLines) -> dict[str, Any]:
     tool = texts()(f"steps.tool.{lines.tool}") if lines.tool else ""
-    return {"step": lines.step, "title": texts().step(lines.step, lines.name), "tool": tool}
-
-
-def _thin(lines: WaxLines) -> str:
-    return texts()("trace.thin") if lines.thin else ""
+    thin = texts()("trace.thin") if lines.thin else ""
+    return {"step": lines.step, "title": texts().step(lines.step, lines.name), "tool": tool, "thin": thin}
 
 
 def _waxing(
@@ -121,7 +117,6 @@ def _waxing(
         "earlier": len(lines.earlier) > 0,
         "hatch": len(lines.hatch) > 0,
         "seams": several,
-        "thin": _thin(lines),
         "note": lines.note,
     }
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import TypeVar
 
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
-from batiksim.texts.catalogue import say, texts
+from batiksim.texts.catalogue import Message, say, texts
 from batiksim.texts.phrases import listed, minutes_words
 from batiksim.workshop.cautions import cautions_for
 from batiksim.workshop.figures import figure
@@ -101,11 +101,13 @@ def _section(
     ]
 
 
-def _volume(ml: float, system: System) -> str:
+def volume_words(ml: float, system: System = "metric") -> str:
+    """An amount of something liquid."""
     return str(amount_words(ml, "volume", system))
 
 
-def _powder(grams: float, system: System, what: str) -> str:
+def powder_words(grams: float, what: str, system: System = "metric") -> str:
+    """An amount of a powder, kitchen measures by what it is; "" for none."""
     return str(amount_words(grams, "powder", system, figure(f"{what}_g_per_tsp"))) if grams > 0 else ""
 
 
@@ -113,7 +115,7 @@ def _stocks(writer: Writer) -> list[Block]:
     rows = writer.rows(
         lambda mixes: mixes.stocks,
         lambda stock: [stock.dye, _strength_words(stock)],
-        lambda stock, system: [_powder(stock.powder_g, system, "powder"), _volume(stock.water_ml, system)],
+        lambda stock, system: [powder_words(stock.powder_g, "powder", system), volume_words(stock.water_ml, system)],
     )
     return _section(writer, "stocks", rows, said=texts()("workshop.mixing.stocks_say"), care="powders")
 
@@ -127,7 +129,7 @@ def _presoak(writer: Writer) -> list[Block]:
     soak = writer.workshop.presoak
     if soak is None:
         return []
-    cells = [[_volume(soak.ml, system), _powder(soak.soda_g, system, "soda")] for system in writer.systems]
+    cells = [[volume_words(soak.ml, system), powder_words(soak.soda_g, "soda", system)] for system in writer.systems]
     said = texts()("workshop.mixing.presoak_say", minutes=round(figure("soak_min")))
     return _section(writer, "presoak", [([texts()("workshop.mixing.all_cloths")], cells)], said=said, care="soak")
 
@@ -135,7 +137,7 @@ def _presoak(writer: Writer) -> list[Block]:
 def _waters(writer: Writer) -> list[Block]:
     times = writer.workshop.times
     rows = writer.rows(
-        lambda mixes: mixes.waters, lambda water: [_for_words(writer, water.sitting, water.steps)], _water_cells
+        lambda mixes: mixes.waters, lambda water: [_for_words(writer, water.sitting, water.steps)], water_cells
     )
     if writer.workshop.presoak is not None:
         return _section(writer, "waters", rows, said=texts()("workshop.mixing.waters_presoaked"))
@@ -144,9 +146,10 @@ def _waters(writer: Writer) -> list[Block]:
     return _section(writer, "waters", rows, said=said, care="fixative")
 
 
-def _water_cells(water: ChemicalWater, system: System) -> list[str]:
+def water_cells(water: ChemicalWater, system: System = "metric") -> list[str]:
+    """A lot of chemical water and what goes into it."""
     powders = (("urea", water.urea_g), ("soda", water.soda_g), ("softener", water.softener_g))
-    return [_volume(water.ml, system), *(_powder(grams, system, what) for what, grams in powders)]
+    return [volume_words(water.ml, system), *(powder_words(grams, what, system) for what, grams in powders)]
 
 
 def _lot_words(writer: Writer, number: int) -> str:
@@ -166,19 +169,24 @@ def _pots(writer: Writer) -> list[Block]:
     rows = writer.rows(
         lambda mixes: mixes.pots,
         lambda pot: [pot.pot, _lot_words(writer, pot.lot)],
-        lambda pot, system: _pot_cells(pot, system, many),
+        lambda pot, system: [*([volume_words(pot.each_ml, system)] if many else []), *pot_cells(pot, system)],
     )
     said = texts()("workshop.mixing.pots_say")
     return _section(writer, "pots", rows, said=said, heads="pots_for_all" if many else "pots", care="dye")
 
 
-def _pot_cells(pot: PotMix, system: System, many: bool) -> list[str]:
-    parts = [say("handout.dye.stock", ml=_volume(ml, system), dye=dye) for dye, ml in pot.stocks if ml > 0]
-    if pot.chemical_ml > 0:
-        parts.append(say("handout.dye.chemical", ml=_volume(pot.chemical_ml, system)))
-    each = [_volume(pot.each_ml, system)] if many else []
+def pot_parts(pot: PotMix, system: System = "metric") -> list[Message]:
+    """What a pot is poured together from: "40 ml sun stock", "60 ml chemical water"."""
+    parts = [say("handout.dye.stock", ml=volume_words(ml, system), dye=dye) for dye, ml in pot.stocks if ml > 0]
+    chemical = [say("handout.dye.chemical", ml=volume_words(pot.chemical_ml, system))] if pot.chemical_ml > 0 else []
+    return parts + chemical
+
+
+def pot_cells(pot: PotMix, system: System = "metric") -> list[str]:
+    """How much a pot holds, and its parts."""
     metric = system == "metric"  # there the parts' own sum, elsewhere the next measure that holds it
-    return [*each, str(pot.poured_words) if metric else _volume(pot.ml, system), str(listed(parts))]
+    whole = str(pot.poured_words) if metric else volume_words(pot.ml, system)
+    return [whole, str(listed(pot_parts(pot, system)))]
 
 
 def _waxes(writer: Writer) -> list[Block]:
@@ -206,7 +214,7 @@ def _bleaches(writer: Writer) -> list[Block]:
     rows = [
         (
             [str(steps_words([bleach.step])), str(area_words(bleach.mm2))],
-            [[_volume(bleach.ml, system)] for system in writer.systems],
+            [[volume_words(bleach.ml, system)] for system in writer.systems],
         )
         for bleach in writer.workshop.bleaches
     ]

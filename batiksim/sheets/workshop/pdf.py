@@ -1,19 +1,18 @@
 """The workshop sheet to print: its timetable drawn, then all its words and tables, as a tagged PDF."""
 
-import io
 from collections.abc import Sequence
 
 from PIL import Image
 
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows, without_empty
+from batiksim.sheets.drawing import picture_bytes
 from batiksim.sheets.typesetting import typeset
-from batiksim.texts.catalogue import texts
 from batiksim.types import Bytes
+from batiksim.values.papers import TYPST_PAPERS
 from batiksim.values.plain_data import plain_data
 
 _CHART = "chart.png"
 _KINDS = {Heading: "heading", Paragraph: "paragraph", Listing: "list", Rows: "table"}
-PAPERS = {"a4": "a4", "letter": "us-letter"}
 
 
 def blocks_pdf(
@@ -29,29 +28,21 @@ def blocks_pdf(
     chart : a picture, uint8 (rows, cols, 3), laid above the heading `chart_before`; chart_words : what it shows
     paper : "a4" or "letter"
     """
-    pictures = {} if chart is None else {_CHART: _png(chart)}
+    pictures = {}
     title = next(block.text for block in blocks if isinstance(block, Heading))
-    data = {
+    data: dict[str, object] = {
         "title": title,
         "subject": chart_words,
-        "author": "",
-        "by": "",
-        "language": texts().language,
-        "paper": PAPERS[paper],
-        "words": {"page": texts().under("handout")["page"]},
+        "paper": TYPST_PAPERS[paper],
         "blocks": [block_data(block) for block in blocks],
         "chart": None,
     }
     if chart is not None:
+        drawn = Image.fromarray(chart).quantize(128, dither=Image.Dither.NONE)
+        pictures[_CHART] = picture_bytes(drawn, "PNG", optimize=True)
         aspect = chart.shape[1] / chart.shape[0]
         data["chart"] = {"picture": _CHART, "alt": chart_words, "before": chart_before, "aspect": aspect}
     return typeset("workshop.typ", data, pictures)
-
-
-def _png(picture: Bytes) -> bytes:
-    file = io.BytesIO()
-    Image.fromarray(picture).quantize(128, dither=Image.Dither.NONE).save(file, format="PNG", optimize=True)
-    return file.getvalue()
 
 
 def block_data(block: Block) -> dict[str, object]:

@@ -5,6 +5,7 @@ from typing import Any
 from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import say, texts
 from batiksim.texts.phrases import capital
+from batiksim.values.papers import TYPST_PAPERS
 from batiksim.workshop.cautions import CAUTIONS, DEFER, KINDS
 from batiksim.workshop.measures import amount_words
 from batiksim.workshop.values import Workshop
@@ -29,14 +30,11 @@ _CHECKS = {
 
 def risk_keys(workshop: Workshop) -> tuple[str, ...]:
     """The hazards of a class, keys of `CAUTIONS`, in the order of its work."""
-    kinds = ["powders", "soak" if workshop.presoak else "fixative"] if workshop.pots else []
-    kinds += ["wax"] if workshop.waxes else []
-    kinds += ["dye"] if workshop.pots else []
+    kinds = ["powders", "soak" if workshop.presoak else "fixative", "dye", "wash"] if workshop.pots else []
+    kinds += ["wax", "remove_wax"] if workshop.waxes else []
     kinds += ["discharge"] if workshop.bleaches else []
-    kinds += ["remove_wax"] if workshop.waxes else []
-    kinds += ["wash"] if workshop.pots else []
-    found = dict.fromkeys(key for kind in kinds for key in KINDS[kind])
-    return tuple(sorted(found, key=list(CAUTIONS).index))
+    found = {key for kind in kinds for key in KINDS[kind]}
+    return tuple(key for key in CAUTIONS if key in found)
 
 
 def risk_pdf(workshop: Workshop, *, paper: str) -> bytes:
@@ -48,12 +46,9 @@ def risk_pdf(workshop: Workshop, *, paper: str) -> bytes:
     work = tuple(say(f"risk.work_{work}") for work in works or ["nothing"])
     tell = texts()
     data = {
-        "language": tell.language,
-        "paper": {"a4": "a4", "letter": "us-letter"}[paper],
+        "paper": TYPST_PAPERS[paper],
         "title": tell("risk.title", title=workshop.title),
         "subject": tell("risk.subject", title=workshop.title),
-        "author": "",
-        "by": "",
         "what": tell("risk.what", count=workshop.request.makers, work=work),
         "defer": str(DEFER),
         "complete": tell("risk.complete"),
@@ -65,7 +60,6 @@ def risk_pdf(workshop: Workshop, *, paper: str) -> bytes:
         "before": tell("risk.before"),
         "checks": [tell(f"risk.check.{key}") for key, kinds in _CHECKS.items() if kinds & set(works)],
         "sign": list(tell.lines("risk.sign")),
-        "words": {"page": tell.under("handout")["page"]},
         "rows": [_row(workshop, key) for key in risk_keys(workshop)] + [_room(key) for key in _ROOM],
     }
     return typeset("risk.typ", data, {})
