@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 import numpy as np
 
@@ -17,14 +17,13 @@ from batiksim.colour.viewing import DAY
 from batiksim.dyes.ladders import ladder, spectra
 from batiksim.errors import BatikError, nearest
 from batiksim.files.measurements.swatches import read_swatches
-from batiksim.files.outputs import output_file
 from batiksim.files.reports import report_text
-from batiksim.files.sources import keep_apart, source_files
+from batiksim.files.sources import source_files
 from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.dyes import USUAL_CHART, ChartRequest, DyesOnCloth, chosen_pots, dyes_of, dyes_of_design
-from batiksim.jobs.projects import Project, open_design, output_ending, own_files
+from batiksim.jobs.projects import Project, open_design, own_files, write_as
 from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
-from batiksim.sheets.charts.figures import FigureKind, figure_bytes
+from batiksim.sheets.charts.figures import figure_bytes
 from batiksim.sheets.charts.lab_plane import plane_chart
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import StrPath
@@ -169,12 +168,10 @@ def save_chart(chart: Chart, out: StrPath) -> None:
 
     errors : BatikError for other endings, and for a file that the chart is made from
     """
-    kinds: dict[str, FigureKind] = {".png": "png", ".pdf": "pdf", ".svg": "svg"}
-    ending = output_ending(out, (*kinds, ".json"))
-    keep_apart(out, chart.own)
-    if ending == ".json":
-        made = report_text(chart.data, marked=True).encode()
-    else:
-        made = figure_bytes(chart.figure, kinds[ending])
-    with output_file(out) as file:
-        file.write(made)
+    makers: dict[str, Callable[[BinaryIO], object]] = {
+        ".png": lambda file: file.write(figure_bytes(chart.figure, "png")),
+        ".pdf": lambda file: file.write(figure_bytes(chart.figure, "pdf")),
+        ".svg": lambda file: file.write(figure_bytes(chart.figure, "svg")),
+        ".json": lambda file: file.write(report_text(chart.data, marked=True).encode()),
+    }
+    write_as(out, makers, own=chart.own)

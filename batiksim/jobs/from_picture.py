@@ -111,7 +111,8 @@ def design_from_picture(
     report = replace(report, notes=(*smaller, *report.notes))
     title = request.title or Path(picture).stem.replace("-", " ").replace("_", " ").strip()
     title = title or str(say("jobs.from_picture.title"))
-    planned = _planned(plan, report, shelf, names, title=title)
+    pots = {pot.name: pot for dyeing in shelf.dyeings or () for pot in dyeing}
+    planned = planned_design(plan, report, title=title, cloth=shelf.cloth, dyes=shelf.dyes, names=names, pots=pots)
     cloth_as_searched = reckoned_cloth(shelf.cloth, planned.design.dyes, dyes.bare)
     planned = replace(planned, design=replace(planned.design, cloth=cloth_as_searched))
     progress(9, 10, say("jobs.progress.dyeing"))
@@ -126,13 +127,6 @@ def design_from_picture(
         folder=shelf.folder,
         books=shelf.books,
     )
-
-
-def _planned(
-    plan: PicturePlan, report: PictureReport, shelf: _Shelf, names: list[list[str]], *, title: str
-) -> DesignWithMasks:
-    pots = {pot.name: pot for dyeing in shelf.dyeings or () for pot in dyeing}
-    return planned_design(plan, report, title=title, cloth=shelf.cloth, dyes=shelf.dyes, names=names, pots=pots)
 
 
 def _workable(rgb: Bytes) -> tuple[Bytes, tuple[Message, ...]]:
