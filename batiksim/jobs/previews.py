@@ -245,19 +245,11 @@ def _emits(design: Design, step: int | None) -> tuple[Emit, ...]:
 
 def sheet_of(design: Design, told: Sequence[stages.Stage], small: Sequence[Bytes], shape: Sequence[int]) -> StagesSheet:
     """All plates with their words; small : pictures of all plates, uint8; shape : (rows, cols) of the masks."""
-    pictures = [
-        StagePicture(
-            picture=picture,
-            title=str(one.title),
-            detail=str(one.detail),
-            kind="remove_wax" if one.emit.finished and stages.wax_left(design) else one.kind,
-            pots=one.pots,
-            swatches=one.colours,
-        )
-        for one, picture in zip(told, small, strict=True)
-    ]
+    *plates, finished = [StagePicture(picture=one, **vars(stage)) for stage, one in zip(told, small, strict=True)]
+    if stages.wax_left(design):
+        finished = replace(finished, kind="remove_wax")
     width = design.cloth.width_mm
     height = width * shape[0] / shape[1]
     grams = round(design.cloth.grams_per_m2)
     size = say("jobs.stages.size", width=float(f"{width / 10:.3g}"), height=float(f"{height / 10:.3g}"), grams=grams)
-    return StagesSheet(title=design.title, size=str(size), stages=tuple(pictures[:-1]), finished=pictures[-1])
+    return StagesSheet(title=design.title, size=str(size), stages=tuple(plates), finished=finished)

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_array_equal
 from PIL import Image, ImageColor
 
+from batiksim.cloth.program import Emit
 from batiksim.errors import BatikError
 from batiksim.sheets import lettering
 from batiksim.sheets.colours import GROUND, INK, MADDER, PAPER
@@ -35,12 +36,14 @@ def flat(number: int, *, shape: tuple[int, int] = (60, 90)) -> np.ndarray:
 def stage(number: int, *, shape: tuple[int, int] = (60, 90), **other) -> StagePicture:
     kind = "bare" if number == 0 else STEPS[(number - 1) % 3]
     given = {
+        "emit": Emit(step=number),
         "title": f"Step {number}",
+        "detail": "",
         "kind": kind,
         "pots": (("leaf", "#4f9a26"),) if kind == "dye" else (),
-        "swatches": (("pale yellowish green", "#d8e8b0", 0.7), ("deep blue", "#102a66", 0.3)),
+        "colours": (("pale yellowish green", "#d8e8b0", 0.7), ("deep blue", "#102a66", 0.3)),
     }
-    return StagePicture(picture=flat(number, shape=shape), **(given | other))
+    return StagePicture(**({"picture": flat(number, shape=shape)} | given | other))
 
 
 def sheet_of(count: int, *, shape: tuple[int, int] = (60, 90), title: str = "Tide pools", **other) -> StagesSheet:
@@ -107,7 +110,7 @@ def test_plates_keep_their_proportions(shape):
 @pytest.mark.parametrize("count", [3, 9, 24])
 def test_long_words_stay_in_their_own_column(count):
     names = (("moderate yellowish green " * 4, "#88aa55", 0.6), ("x" * 90, "#aa5588", 0.4))
-    page = stages_sheet(sheet_of(count, title=LONG * 3, detail=LONG * 5, swatches=names, pots=()))
+    page = stages_sheet(sheet_of(count, title=LONG * 3, detail=LONG * 5, colours=names, pots=()))
     *boxes, finished = boxes_of(page, [*range(count), 49])
     for number, box in enumerate(boxes):
         below = min([b[0] for b in boxes if b[0] > box[1]] + [finished[0]])
@@ -162,7 +165,7 @@ def test_the_finished_cloth_lies_on_paper_and_may_be_left_out():
 
 def test_strips_of_the_finished_cloth_are_as_long_as_their_share():
     pieces = (("half", "#205080", 0.5), ("quarter", "#802050", 0.25))
-    finished = stage(49, kind="cloth", swatches=pieces)
+    finished = stage(49, kind="cloth", colours=pieces)
     page = stages_sheet(StagesSheet(title="t", stages=(stage(0),), finished=finished))
     half, quarter = ((keys(page) == key(piece[1])).any(axis=0).sum() for piece in pieces)
     assert half / quarter == pytest.approx(2, rel=0.08)
@@ -185,7 +188,7 @@ def test_a_plate_is_drawn_at_the_size_it_is_told(aspect, plates):
     assert wide / high == pytest.approx(aspect, rel=0.02)
     plate = np.full((high, wide, 3), 200, np.uint8)
     plate[[0, -1]] = plate[:, [0, -1]] = (255, 0, 255)
-    picture = StagePicture(picture=plate, title="Bare cloth")
+    picture = stage(0, picture=plate, title="Bare cloth", colours=())
     sheet = stages_sheet(StagesSheet(title="Sizes", stages=(picture,) * plates))
     assert (sheet == (255, 0, 255)).all(axis=-1).sum() > 0.85 * plates * 2 * (wide + high)  # pegs hide some of it
 
@@ -202,14 +205,13 @@ def test_the_finished_cloth_is_drawn_large():
         ({"picture": np.zeros((4, 4, 3))}, "picture"),
         ({"picture": np.zeros((4, 4), np.uint8)}, "picture"),
         ({"picture": np.zeros((0, 4, 3), np.uint8)}, "picture"),
-        ({"kind": "waxx"}, "kind"),
-        ({"pots": (("leaf", "green"),)}, "pots, swatches"),
-        ({"swatches": (("leaf", "#12345", 0.5),)}, "pots, swatches"),
+        ({"pots": (("leaf", "green"),)}, "pots, colours"),
+        ({"colours": (("leaf", "#12345", 0.5),)}, "pots, colours"),
     ],
 )
 def test_a_wrong_plate_is_refused(wrong, field):
     with pytest.raises(BatikError) as caught:
-        StagePicture(**({"picture": flat(0), "title": "t"} | wrong))
+        stage(0, **wrong)
     assert caught.value.field == field
 
 
