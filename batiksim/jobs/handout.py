@@ -16,7 +16,7 @@ from batiksim.sheets.handout.maps import step_maps
 from batiksim.sheets.workshop.risk import risk_pdf
 from batiksim.texts.catalogue import Message
 from batiksim.types import StrPath
-from batiksim.values import Design, DyeBath, Pot
+from batiksim.values import DyeBath, Pot
 from batiksim.workshop.values import USUAL_WORKSHOP, WorkshopRequest
 
 
@@ -84,14 +84,10 @@ def _printed(target: Path, pdf: bytes, planned: PlannedWorkshop) -> Printed:
 
 def _chart(project: Project) -> overdye.Overdye | None:
     """The overdye chart of the dyes that reach the cloth."""
-    names = _used_dyes(project.design)
+    design = project.design
+    used = [paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
+    names = list(dict.fromkeys(dye for pot in used for dye in design.pot(pot).dyes))
     if not names:
         return None
     pots = [Pot(name=name, parts={name: 1.0}) for name in names[: overdye.MOST]]
-    return overdye.overdye(project.dyes, pots, title=project.design.title)
-
-
-def _used_dyes(design: Design) -> list[str]:
-    """Every dye in a pot that some step uses, once."""
-    pots = [paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
-    return list(dict.fromkeys(dye for pot in pots for dye in design.pot(pot).dyes))
+    return overdye.overdye(project.dyes, pots, title=design.title)

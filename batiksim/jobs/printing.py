@@ -7,7 +7,7 @@ from pathlib import Path
 from batiksim.calibration import strip_plan
 from batiksim.colour import spectra
 from batiksim.colour.gamut import xyz_to_hex
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 from batiksim.files import outputs
 from batiksim.files.made_by import is_marked
 from batiksim.files.pictures import images
@@ -122,10 +122,8 @@ def save_strips(
     names = [pot.name for pot in chosen_pots(replace(there, pots=()), source, only=only)]
     undyed = xyz_to_hex(spectra.reflectance_to_xyz(there.dyes.reflectance()))
     assumed = cloth is None and undyed == COTTON
-    try:
+    with in_file(source):
         plans = strip_plan.strip_plans(names, title=there.title, cloth=undyed, card=card)
-    except BatikError as error:
-        raise error.in_file(source) from None
     files = tuple(f"strip-{number}.toml" if len(plans) > 1 else "strip.toml" for number in range(1, len(plans) + 1))
     full = {name: there.dyes.reflectance(there.dyes.dyes[name].ks) for name in names}
     hexes = {name: xyz_to_hex(spectra.reflectance_to_xyz(seen)) for name, seen in full.items()}
@@ -169,10 +167,10 @@ def save_stages(
     small = [*shown.plates, shown.cloth]
     sheet = sheet_of(shown.project.design, shown.stages, small, shown.cloth.shape[:2])
     progress(0, 1, say("jobs.progress.drawing"))
-    if not animate:
+    if animate:
+        moving = animation(sheet, width_px=width_px, ending=ending)
+        with outputs.output_file(target) as file:
+            file.write(moving)
+    else:
         images.write_png(target, stages_sheet(sheet))
-        return target
-    moving = animation(sheet, width_px=width_px, ending=ending)
-    with outputs.output_file(target) as file:
-        file.write(moving)
     return target

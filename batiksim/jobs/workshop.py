@@ -9,7 +9,7 @@ from batiksim.cloth.areas import survey_areas
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import compile_design
 from batiksim.cloth.stages import pot_hex
-from batiksim.errors import BatikError
+from batiksim.errors import in_file
 from batiksim.files.pictures import images
 from batiksim.files.toml import dyebooks
 from batiksim.files.toml.prices import read_prices
@@ -71,10 +71,8 @@ def plan_workshop(
     areas = survey_areas(compile_design(design, project.dyes), project.masks, width_mm=design.cloth.width_mm)
     book, currency = _powders(project)
     plan = amounts.plan_workshop(design, areas, request, book=book, systems=systems(measures))
-    try:
+    with in_file(prices):
         shopping = shopping_list(plan, packs=listed.packs, currency=listed.currency, book=book, book_currency=currency)
-    except BatikError as error:
-        raise error.in_file(prices) from None
     own = [*own_files(project), *([] if prices is None else [Path(prices)])]
     return PlannedWorkshop(
         plan=plan,
