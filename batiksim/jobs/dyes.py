@@ -172,6 +172,11 @@ class ChartRequest:
     strength: float = 1.0
     light: str = "D65"
 
+    @property
+    def what(self) -> str:
+        """What is charted: "pot" or "dye"."""
+        return "pot" if self.use_pots else "dye"
+
 
 USUAL_CHART = ChartRequest()
 
