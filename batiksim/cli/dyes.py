@@ -10,15 +10,12 @@ import click
 from batiksim import jobs
 from batiksim.cli.options import PATH, book_option, cloth_option, codes, json_option, light_option, request, wet_option
 from batiksim.cli.report.report import print_data, terminal
-from batiksim.cli.words import NUMBER, WHOLE, Command, Whole
+from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Number
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
 
 if TYPE_CHECKING:
     from batiksim.types import Look
-
-
-from batiksim.cli.words import Choice
 
 
 @click.command(cls=Command)
@@ -81,7 +78,7 @@ def pot(recipe: str, book: str, out: Path | None, as_json: bool, **options: Any)
 @click.option("--dyes", "most_dyes", type=WHOLE, default=3, show_default=True)
 @click.option("--parts", "most_parts", type=WHOLE, default=8, show_default=True)
 @click.option("--ground")
-@click.option("--pots", "count", type=Whole(1, 20), default=5, show_default=True)
+@click.option("--pots", "count", type=Number(int, 1, 20), default=5, show_default=True)
 @light_option
 @book_option
 @cloth_option

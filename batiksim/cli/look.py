@@ -9,7 +9,7 @@ import click
 from batiksim import jobs
 from batiksim.cli.options import PATH, codes, design_argument, json_option, light_option, wet_option
 from batiksim.cli.report.report import print_assumed, print_data, print_findings, print_regions, progress_line, terminal
-from batiksim.cli.words import WHOLE, Command, Whole
+from batiksim.cli.words import WHOLE, Command, Number
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
 from batiksim.values.plain_data import plain
@@ -31,7 +31,7 @@ def new(folder: Path) -> None:
 @click.option("--out", "out", type=PATH)
 @click.option("--wax-off", is_flag=True)
 @click.option("--step", type=WHOLE)
-@click.option("--width", "width_px", type=Whole(16, 30000))
+@click.option("--width", "width_px", type=Number(int, 16, 30000))
 @light_option
 @wet_option
 @json_option

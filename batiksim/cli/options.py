@@ -41,11 +41,11 @@ def points(_: click.Context, __: click.Parameter, text: str | None) -> tuple[tup
     if text is None:
         return None
     try:
-        pairs = [tuple(float(part) for part in pair.split(",")) for pair in text.split()]
+        pairs = [pair.split(",") for pair in text.split()]
+        points = tuple((float(x), float(y)) for x, y in pairs)
     except ValueError:
-        pairs = []
-    points = tuple((pair[0], pair[1]) for pair in pairs if len(pair) == 2)
-    if len(points) != 4 or len(pairs) != 4:
+        points = ()
+    if len(points) != 4:
         raise BatikError("cli.error.corners", field="--corners", got=text)
     return points
 

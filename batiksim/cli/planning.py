@@ -8,7 +8,7 @@ import click
 from batiksim import jobs
 from batiksim.cli.options import PATH, between, book_option, cloth_option, design_argument, json_option, request
 from batiksim.cli.report.report import print_assumed, print_data, progress_line, terminal
-from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Whole
+from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Number
 from batiksim.texts.catalogue import say
 
 
@@ -16,7 +16,7 @@ from batiksim.texts.catalogue import say
 @design_argument
 @click.option("--choose", callback=between, metavar="range")
 @click.option("--book")
-@click.option("--best", type=Whole(1, 12), default=5, show_default=True)
+@click.option("--best", type=Number(int, 1, 12), default=5, show_default=True)
 @click.option("--tune", is_flag=True)
 @click.option("--masks", type=Choice(["keep", "derive"]), default="keep", show_default=True)
 @click.option("--out", type=PATH)

@@ -131,37 +131,26 @@ def one_of(choice: click.Choice[str]) -> Message:
 
 
 class Number(click.ParamType[float]):
-    """A number."""
+    """A number of some kind, whole or not. low, high : the least and the most, where there is such a limit."""
 
     name = "number"
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
-        """The number. Raises BatikError for anything else."""
-        try:
-            return float(value)
-        except ValueError:
-            raise BatikError("cli.error.no_number", field=field_of(param), got=value, fix=see_help(ctx)) from None
-
-
-class Whole(click.ParamType[int]):
-    """A whole number. low, high : the least and the most, where there is such a limit."""
-
-    name = "number"
-
-    def __init__(self, low: int | None = None, high: int | None = None) -> None:
+    def __init__(self, kind: type[float], low: int | None = None, high: int | None = None) -> None:
+        self.kind = kind
         self.low = low
         self.high = high
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
         """The number. Raises BatikError for anything else."""
+        field = field_of(param)
         try:
-            number = int(value)
+            number = self.kind(value)
         except ValueError:
-            raise BatikError("cli.error.no_whole_number", field=field_of(param), got=value, fix=see_help(ctx)) from None
+            problem = "cli.error.no_whole_number" if self.kind is int else "cli.error.no_number"
+            raise BatikError(problem, field=field, got=value, fix=see_help(ctx)) from None
         if self.low is not None and self.high is not None and not self.low <= number <= self.high:
-            field = field_of(param)
             raise BatikError("cli.error.out_of_range", field=field, got=number, low=self.low, high=self.high)
         return number
 
 
-NUMBER, WHOLE = Number(), Whole()
+NUMBER, WHOLE = Number(float), Number(int)

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from batiksim.cli.options import PATH
-from batiksim.cli.words import Command, Whole
+from batiksim.cli.words import Command, Number
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
 
@@ -20,7 +20,7 @@ def _folder(_: click.Context, __: click.Parameter, path: Path) -> Path:
 @click.command(cls=Command)
 @click.argument("design", type=PATH, required=False)
 @click.option("--home", type=PATH, callback=_folder, default=".")
-@click.option("--port", type=Whole(0, 65535), default=0)
+@click.option("--port", type=Number(int, 0, 65535), default=0)
 @click.option("--no-browser", is_flag=True)
 @click.option("--desktop", is_flag=True)
 def worktable(design: Path | None, home: Path, port: int, no_browser: bool, desktop: bool) -> None:

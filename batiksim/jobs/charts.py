@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 import numpy as np
 
+from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.journeys import journeys
 from batiksim.colour.gamut import lab_to_hex, xyz_to_hex
 from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz, resample
@@ -17,14 +18,13 @@ from batiksim.colour.viewing import DAY
 from batiksim.dyes.ladders import ladder, spectra
 from batiksim.errors import BatikError, nearest
 from batiksim.files.measurements.swatches import read_swatches
-from batiksim.files.outputs import output_file
 from batiksim.files.reports import report_text
-from batiksim.files.sources import keep_apart, source_files
+from batiksim.files.sources import source_files
 from batiksim.files.toml import designs, dyebooks
-from batiksim.jobs.dyes import USUAL_CHART, ChartRequest, DyesOnCloth, chosen_pots, dyes_of, dyes_of_design
-from batiksim.jobs.projects import Project, open_design, output_ending, own_files
+from batiksim.jobs.dyes import USUAL_CHART, ChartRequest, chosen_pots, dyes_of, dyes_of_design
+from batiksim.jobs.projects import Project, open_design, own_files, write_as
 from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
-from batiksim.sheets.charts.figures import FigureKind, figure_bytes
+from batiksim.sheets.charts.figures import figure_bytes
 from batiksim.sheets.charts.lab_plane import plane_chart
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import StrPath
@@ -44,6 +44,7 @@ PLANE_PX = 800  # width at which a cloth is looked over for its colours
 STRENGTHS = tuple(2.0 ** (half / 2) for half in range(-8, 3))  # a sixteenth to double, two to each doubling
 Source = StrPath | Project
 Measured = Sequence[tuple[Layers, str]]
+_Drawn = tuple["Figure", dict[str, Any]]  # a chart and what it shows
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,30 +70,23 @@ def draw_chart(
     measured : swatches to lay on the ladders: a table's file, or what each was dyed with and its "#rrggbb"
     errors : BatikError for what can't be drawn
     """
-    light, strength = request.light, request.strength
     if kind not in CHARTS:
         raise BatikError("jobs.error.no_such_chart", field="chart", got=kind, fix=nearest(kind, CHARTS))
-    _STRENGTH.check(strength, "strength")
+    _STRENGTH.check(request.strength, "strength")
     if kind == "colours":
-        return _colours(source, light)
+        return _colours(source, request.light)
     if isinstance(source, Project):
         there, where = dyes_of_design(source.design, cloth=request.cloth), source.folder
     else:
         there, where = dyes_of(source, cloth=request.cloth), Path(source)
     pots = chosen_pots(there, where, only=request.only, use_pots=request.use_pots)
-    own = () if os.fspath(where) == dyebooks.DEMO else tuple(source_files(where))
-    what = "pot" if request.use_pots else "dye"
-    charted = _Charted(there=there, pots=pots, what=what, own=own, light=light)
-    return _spectra(charted, strength) if kind == "spectra" else _ladders(charted, measured)
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Charted:
-    there: DyesOnCloth
-    pots: list[Pot]
-    what: str
-    own: tuple[Path, ...]
-    light: str
+    own = [] if os.fspath(where) == dyebooks.DEMO else source_files(where)
+    if kind == "spectra":
+        figure, data = _spectra(there.dyes, pots, request)
+    else:
+        own += [Path(measured)] if isinstance(measured, str | os.PathLike) else []
+        figure, data = _ladders(there.dyes, pots, request, measured)
+    return Chart(figure=figure, data={"title": there.title, **data}, own=tuple(own))
 
 
 def _titled(title: Message, light: str) -> str:
@@ -100,30 +94,25 @@ def _titled(title: Message, light: str) -> str:
     return str(title if light == DAY else say("jobs.chart.seen", title=title, seen=seen_as(light, "dry")))
 
 
-def _ladders(charted: _Charted, measured: Measured | StrPath) -> Chart:
-    own = charted.own
+def _ladders(dyes: ClothDyes, pots: list[Pot], request: ChartRequest, measured: Measured | StrPath) -> _Drawn:
     if isinstance(measured, str | os.PathLike):
-        own = (*own, Path(measured))
-        measured = [
-            (swatch.layers, _swatch_hex(swatch)) for swatch in read_swatches(measured, known=charted.there.dyes.dyes)
-        ]
-    if measured and charted.light != DAY:
-        raise BatikError("jobs.error.swatches_by_day", field="--light", got=charted.light)
+        measured = [(swatch.layers, _swatch_hex(swatch)) for swatch in read_swatches(measured, known=dyes.dyes)]
+    if measured and request.light != DAY:
+        raise BatikError("jobs.error.swatches_by_day", field="--light", got=request.light)
     low, high = STRENGTHS[0], STRENGTHS[-1]
     alone = [(layers[0], shown) for layers, shown in measured if len(layers) == 1]
     ladders = [
         ladder(
-            charted.there.dyes,
+            dyes,
             replace(pot, strength=1.0),
             STRENGTHS,
             measured=[(at, shown) for (name, at), shown in alone if name == pot.name and low <= at <= high],
-            light=charted.light,
+            light=request.light,
         )
-        for pot in charted.pots
+        for pot in pots
     ]
-    data = {"light": charted.light, "strengths": list(STRENGTHS), f"{charted.what}s": plain(ladders)}
-    figure = ladder_chart(ladders, title=_titled(say(f"jobs.chart.ladders.{charted.what}"), charted.light))
-    return Chart(figure=figure, data={"title": charted.there.title, **data}, own=own)
+    figure = ladder_chart(ladders, title=_titled(say(f"jobs.chart.ladders.{request.what}"), request.light))
+    return figure, {"light": request.light, "strengths": list(STRENGTHS), f"{request.what}s": plain(ladders)}
 
 
 def _swatch_hex(swatch: Swatch) -> str:
@@ -133,19 +122,15 @@ def _swatch_hex(swatch: Swatch) -> str:
     return lab_to_hex(np.array(swatch.lab)) if swatch.lab is not None else str(swatch.colour)
 
 
-def _spectra(charted: _Charted, strength: float) -> Chart:
-    curves = spectra(charted.there.dyes, charted.pots, strength=strength, light=charted.light)
-    title = say(f"jobs.chart.spectra.{charted.what}")
+def _spectra(dyes: ClothDyes, pots: list[Pot], request: ChartRequest) -> _Drawn:
+    light, strength = request.light, request.strength
+    curves = spectra(dyes, pots, strength=strength, light=light)
+    title = say(f"jobs.chart.spectra.{request.what}")
     if strength != 1:
         title = say("jobs.chart.at_strength", title=title, strength=strength)
-    figure = spectra_chart(curves, title=_titled(title, charted.light))
-    data = {
-        "nm": [int(nm) for nm in BANDS_NM],
-        "light": charted.light,
-        "strength": strength,
-        f"{charted.what}s": plain(curves),
-    }
-    return Chart(figure=figure, data={"title": charted.there.title, **data}, own=charted.own)
+    nm = [int(nm) for nm in BANDS_NM]
+    figure = spectra_chart(curves, title=_titled(title, light))
+    return figure, {"nm": nm, "light": light, "strength": strength, f"{request.what}s": plain(curves)}
 
 
 def _colours(source: Source, light: str) -> Chart:
@@ -169,12 +154,10 @@ def save_chart(chart: Chart, out: StrPath) -> None:
 
     errors : BatikError for other endings, and for a file that the chart is made from
     """
-    kinds: dict[str, FigureKind] = {".png": "png", ".pdf": "pdf", ".svg": "svg"}
-    ending = output_ending(out, (*kinds, ".json"))
-    keep_apart(out, chart.own)
-    if ending == ".json":
-        made = report_text(chart.data, marked=True).encode()
-    else:
-        made = figure_bytes(chart.figure, kinds[ending])
-    with output_file(out) as file:
-        file.write(made)
+    makers: dict[str, Callable[[BinaryIO], object]] = {
+        ".png": lambda file: file.write(figure_bytes(chart.figure, "png")),
+        ".pdf": lambda file: file.write(figure_bytes(chart.figure, "pdf")),
+        ".svg": lambda file: file.write(figure_bytes(chart.figure, "svg")),
+        ".json": lambda file: file.write(report_text(chart.data, marked=True).encode()),
+    }
+    write_as(out, makers, own=chart.own)

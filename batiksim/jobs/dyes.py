@@ -19,11 +19,10 @@ from batiksim.dyes.recipes import pot_data as pot_data
 from batiksim.dyes.target_colour import ground_of, wanted_dye_or_colour
 from batiksim.errors import BatikError, nearest
 from batiksim.files import reports
-from batiksim.files.outputs import output_file
 from batiksim.files.pictures import images
-from batiksim.files.sources import keep_apart, source_files
+from batiksim.files.sources import source_files
 from batiksim.files.toml import designs, dyebooks
-from batiksim.jobs.projects import output_ending
+from batiksim.jobs.projects import write_as
 from batiksim.sheets.charts.overdye import overdye_page
 from batiksim.sheets.match import match_sheet
 from batiksim.sheets.pages import DOTS_PER_INCH, Page, page_pdf, page_picture
@@ -143,20 +142,14 @@ def save_pot(look: pot_colour.PotLook, out: StrPath, *, source: StrPath = dyeboo
     source : where its dyes are from, whose own files are never written over
     errors : BatikError for another ending than .png, for a file of the source, or when it can't be written
     """
-    _check_picture(out, source)
-    look = replace(look, notes=_drawn_notes(look.notes))
-    images.write_png(out, pot_sheet(look, title=capital(listed(look.pot.dyes))))
+    look, title = replace(look, notes=_drawn_notes(look.notes)), capital(listed(look.pot.dyes))
+    write_as(out, {".png": lambda file: images.write_png(file, pot_sheet(look, title=title))}, own=source_files(source))
 
 
 def save_match(found: match_report.Matched, out: StrPath, *, source: StrPath = dyebooks.DEMO) -> None:
     """Draw found pots as dyed cloth beside the wanted colour. Arguments and errors as of `save_pot`."""
-    _check_picture(out, source)
-    images.write_png(out, match_sheet(replace(found, notes=_drawn_notes(found.notes))))
-
-
-def _check_picture(out: StrPath, source: StrPath) -> None:
-    output_ending(out, (".png",))
-    keep_apart(out, source_files(source))
+    found = replace(found, notes=_drawn_notes(found.notes))
+    write_as(out, {".png": lambda file: images.write_png(file, match_sheet(found))}, own=source_files(source))
 
 
 def _drawn_notes(notes: tuple[Message, ...]) -> tuple[Message, ...]:
@@ -178,6 +171,11 @@ class ChartRequest:
     cloth: str | None = None
     strength: float = 1.0
     light: str = "D65"
+
+    @property
+    def what(self) -> str:
+        """What is charted: "pot" or "dye"."""
+        return "pot" if self.use_pots else "dye"
 
 
 USUAL_CHART = ChartRequest()
@@ -229,10 +227,7 @@ def save_overdye(chart: overdyes.Overdye, out: StrPath, *, source: StrPath = dye
         ".csv": lambda file: file.write(reports.table_text(overdyes.overdye_rows(chart)).encode()),
         ".json": lambda file: file.write(reports.report_text(overdye_data(chart), marked=True).encode()),
     }
-    ending = output_ending(out, makers)
-    keep_apart(out, source_files(source))
-    with output_file(out) as file:
-        makers[ending](file)
+    write_as(out, makers, own=source_files(source))
 
 
 def _write_page_png(file: BinaryIO, page: Page) -> None:

@@ -13,7 +13,7 @@ from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.program import design_masks
 from batiksim.cloth.undyed import reckoned_cloth
 from batiksim.colour.gamut import lab_to_hex
-from batiksim.errors import BatikError
+from batiksim.errors import in_file
 from batiksim.files import copies, outputs, reports
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
@@ -111,7 +111,8 @@ def design_from_picture(
     report = replace(report, notes=(*smaller, *report.notes))
     title = request.title or Path(picture).stem.replace("-", " ").replace("_", " ").strip()
     title = title or str(say("jobs.from_picture.title"))
-    planned = _planned(plan, report, shelf, names, title=title)
+    pots = {pot.name: pot for dyeing in shelf.dyeings or () for pot in dyeing}
+    planned = planned_design(plan, report, title=title, cloth=shelf.cloth, dyes=shelf.dyes, names=names, pots=pots)
     cloth_as_searched = reckoned_cloth(shelf.cloth, planned.design.dyes, dyes.bare)
     planned = replace(planned, design=replace(planned.design, cloth=cloth_as_searched))
     progress(9, 10, say("jobs.progress.dyeing"))
@@ -126,13 +127,6 @@ def design_from_picture(
         folder=shelf.folder,
         books=shelf.books,
     )
-
-
-def _planned(
-    plan: PicturePlan, report: PictureReport, shelf: _Shelf, names: list[list[str]], *, title: str
-) -> DesignWithMasks:
-    pots = {pot.name: pot for dyeing in shelf.dyeings or () for pot in dyeing}
-    return planned_design(plan, report, title=title, cloth=shelf.cloth, dyes=shelf.dyes, names=names, pots=pots)
 
 
 def _workable(rgb: Bytes) -> tuple[Bytes, tuple[Message, ...]]:
@@ -150,10 +144,8 @@ def _shelf(request: FromPictureRequest) -> _Shelf:
     if where is not None and (Path(where).exists() or where.strip().endswith(".toml")):
         shelf = _design_shelf(where, request)
         design = designs.read_design(where)
-        try:
+        with in_file(designs.design_file(where)):
             return replace(shelf, dyeings=design_dyeings(design))
-        except BatikError as error:
-            raise error.in_file(designs.design_file(where)) from None
     if os.fspath(book) != dyebooks.DEMO and dyebooks.is_design(book):
         shelf = _design_shelf(book, request)
     else:
@@ -177,8 +169,7 @@ def _finished(planned: DesignWithMasks) -> Bytes:
     """The finished cloth of the design, reduced."""
     design = planned.design
     masks = [images.reduced(planned.masks[use.picture], SHEET_PX) for use in design_masks(design)]
-    rows, cols = next(iter(planned.masks.values())).shape if planned.masks else (3, 4)
-    stack = np.stack(masks) if masks else np.zeros((0, SHEET_PX * rows // cols, SHEET_PX), np.uint8)
+    stack = np.stack(masks) if masks else np.zeros((0, SHEET_PX * 3 // 4, SHEET_PX), np.uint8)
     return finished_cloth(design, stack)
 
 

@@ -3,16 +3,11 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
-
-from batiksim.cloth import render
-from batiksim.cloth.program import all_plates, compile_design
 from batiksim.cloth.stages import stages as stages_of
 from batiksim.dyes import overdye
 from batiksim.files.outputs import output_file
-from batiksim.files.pictures import images
-from batiksim.jobs.previews import engine_ready
-from batiksim.jobs.projects import Progress, Project, open_design, output_ending, silent
+from batiksim.jobs.previews import engine_ready, plates_at
+from batiksim.jobs.projects import Progress, Project, open_design, output_ending, reduced_stack, silent
 from batiksim.jobs.workshop import PlannedWorkshop, plan_workshop
 from batiksim.sheets.handout.handout import FINISHED_PX, MAP_PX, PLATE_PX, handout_pdf
 from batiksim.sheets.handout.lesson import USUAL_HANDOUT, Lesson
@@ -20,8 +15,8 @@ from batiksim.sheets.handout.lesson import HandoutOptions as HandoutOptions
 from batiksim.sheets.handout.maps import step_maps
 from batiksim.sheets.workshop.risk import risk_pdf
 from batiksim.texts.catalogue import Message
-from batiksim.types import Bytes, StrPath
-from batiksim.values import Design, DyeBath, Pot
+from batiksim.types import StrPath
+from batiksim.values import DyeBath, Pot
 from batiksim.workshop.values import USUAL_WORKSHOP, WorkshopRequest
 
 
@@ -56,8 +51,8 @@ def save_handout(
         workshop=planned.plan,
         shopping=planned.shopping,
         stages=stages,
-        maps=step_maps(project.outcome, stages, _small(project, MAP_PX)),
-        plates=_plates(project),
+        maps=step_maps(project.outcome, stages, reduced_stack(project.planes, MAP_PX)),
+        plates=plates_at(project, (PLATE_PX,), (FINISHED_PX,)),
         chart=_chart(project),
     )
     return _printed(target, handout_pdf(lesson, options), planned)
@@ -87,35 +82,12 @@ def _printed(target: Path, pdf: bytes, planned: PlannedWorkshop) -> Printed:
     return Printed(file=target, assumed=planned.assumed)
 
 
-def _small(project: Project, width_px: int) -> Bytes:
-    """The masks reduced to a width."""
-    planes = project.planes
-    if not len(planes):
-        rows, cols = planes.shape[1:]
-        return np.zeros((0, max(1, round(width_px * rows / cols)), width_px), np.uint8)
-    return np.stack([images.reduced(plane, width_px) for plane in planes])
-
-
-def _plates(project: Project) -> tuple[Bytes, ...]:
-    """Every plate at the size it is printed, the finished cloth larger."""
-    *steps, finished = all_plates(project.design)
-    made: list[Bytes] = []
-    for wanted, width_px in ((tuple(steps), PLATE_PX), ((finished,), FINISHED_PX)):
-        program = compile_design(project.design, project.dyes, plates=wanted)
-        made += list(render.render(program, _small(project, width_px)))
-    return tuple(made)
-
-
 def _chart(project: Project) -> overdye.Overdye | None:
     """The overdye chart of the dyes that reach the cloth."""
-    names = _used_dyes(project.design)
+    design = project.design
+    used = [paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
+    names = list(dict.fromkeys(dye for pot in used for dye in design.pot(pot).dyes))
     if not names:
         return None
     pots = [Pot(name=name, parts={name: 1.0}) for name in names[: overdye.MOST]]
-    return overdye.overdye(project.dyes, pots, title=project.design.title)
-
-
-def _used_dyes(design: Design) -> list[str]:
-    """Every dye in a pot that some step uses, once."""
-    pots = [paint.pot for step in design.steps if isinstance(step, DyeBath) for paint in step.paints]
-    return list(dict.fromkeys(dye for pot in pots for dye in design.pot(pot).dyes))
+    return overdye.overdye(project.dyes, pots, title=design.title)

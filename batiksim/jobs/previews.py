@@ -17,9 +17,8 @@ from batiksim.cloth.program import Emit, Program, all_plates, compile_design
 from batiksim.colour.viewing import DAY
 from batiksim.errors import BatikError
 from batiksim.files import outputs, reports
-from batiksim.files.pictures import images
 from batiksim.files.pictures.png import PngWriter
-from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent
+from batiksim.jobs.projects import Progress, Project, open_design, own_files, reduced_stack, silent
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
 from batiksim.sheets.plates.stages import drawn_size, stages_sheet
 from batiksim.texts.catalogue import Message, say
@@ -201,20 +200,27 @@ def _write_sheet(path: Path, sheet: Bytes) -> None:
 
 def _stages_picture(project: Project, told: Sequence[stages.Stage], viewing: Viewing) -> Bytes:
     """The stages sheet, from plates rendered at the sheet's own sizes: masks average as the cloth does."""
-    *steps, finished = all_plates(project.design)
     rows, cols = project.planes.shape[1:]
-    shown: list[Bytes] = []
-    for emits, plates in ((tuple(steps), len(steps)), ((finished,), 0)):
-        size = drawn_size(cols / rows, plates=plates)
-        small = [images.reduced(mask, *size) for mask in project.planes]
-        stack = np.stack(small) if small else project.planes
-        shown += list(render.render(_seen(project, emits, viewing), stack, threads=1))
+    sizes = [drawn_size(cols / rows, plates=plates) for plates in (len(told) - 1, 0)]
+    shown = plates_at(project, *sizes, viewing=viewing, threads=1)
     sheet = sheet_of(project.design, told, shown, project.masks.shape[1:])
     seen = _seen(project, (), viewing)
     if _seen_note(seen):
         words = say("jobs.stages.size_seen", size=sheet.size, seen=seen_as(seen.light, seen.look))
         sheet = replace(sheet, size=str(words))
     return stages_sheet(sheet)
+
+
+def plates_at(
+    project: Project, *sizes: tuple[int, ...], viewing: Viewing | None = None, threads: int | None = None
+) -> tuple[Bytes, ...]:
+    """Every plate at the first of two sizes, width or width and height in pixels, the finished cloth at the second."""
+    *steps, finished = all_plates(project.design)
+    made: list[Bytes] = []
+    for emits, size in zip((tuple(steps), (finished,)), sizes, strict=True):
+        program = _seen(project, emits, viewing or {})
+        made += list(render.render(program, reduced_stack(project.planes, *size), threads=threads))
+    return tuple(made)
 
 
 def _quick_findings(project: Project) -> tuple[Finding, ...]:
@@ -239,19 +245,11 @@ def _emits(design: Design, step: int | None) -> tuple[Emit, ...]:
 
 def sheet_of(design: Design, told: Sequence[stages.Stage], small: Sequence[Bytes], shape: Sequence[int]) -> StagesSheet:
     """All plates with their words; small : pictures of all plates, uint8; shape : (rows, cols) of the masks."""
-    pictures = [
-        StagePicture(
-            picture=picture,
-            title=str(one.title),
-            detail=str(one.detail),
-            kind="remove_wax" if one.emit.finished and stages.wax_left(design) else one.kind,
-            pots=one.pots,
-            swatches=one.colours,
-        )
-        for one, picture in zip(told, small, strict=True)
-    ]
+    *plates, finished = [StagePicture(picture=one, **vars(stage)) for stage, one in zip(told, small, strict=True)]
+    if stages.wax_left(design):
+        finished = replace(finished, kind="remove_wax")
     width = design.cloth.width_mm
     height = width * shape[0] / shape[1]
     grams = round(design.cloth.grams_per_m2)
     size = say("jobs.stages.size", width=float(f"{width / 10:.3g}"), height=float(f"{height / 10:.3g}"), grams=grams)
-    return StagesSheet(title=design.title, size=str(size), stages=tuple(pictures[:-1]), finished=pictures[-1])
+    return StagesSheet(title=design.title, size=str(size), stages=tuple(plates), finished=finished)

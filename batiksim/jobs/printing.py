@@ -1,14 +1,13 @@
 """What a maker prints or shows: tracing sheets, strips to dye for a calibration, a cloth's stages."""
 
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from batiksim.calibration import strip_plan
 from batiksim.colour import spectra
 from batiksim.colour.gamut import xyz_to_hex
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 from batiksim.files import outputs
 from batiksim.files.made_by import is_marked
 from batiksim.files.pictures import images
@@ -16,7 +15,7 @@ from batiksim.files.toml import designs
 from batiksim.files.toml.strips import strip_text
 from batiksim.jobs.dyes import chosen_pots, dyes_of
 from batiksim.jobs.previews import engine_ready, preview, sheet_of
-from batiksim.jobs.projects import Progress, open_design, other_size, output_ending, read_mask, silent
+from batiksim.jobs.projects import Progress, open_design, output_ending, read_masks, silent
 from batiksim.sheets.plates.animation import ENDINGS, animation
 from batiksim.sheets.plates.stages import stages_sheet
 from batiksim.sheets.strip import strip_pdf
@@ -24,8 +23,8 @@ from batiksim.sheets.trace.layout import whole_page
 from batiksim.sheets.trace.lines import tracing_of
 from batiksim.sheets.trace.sheets import LARGEST_MM, large_pdf, large_svg, sheets_pdf
 from batiksim.texts.catalogue import Message, say
-from batiksim.types import Bytes, StrPath
-from batiksim.values import COTTON, Design, MaskUse, Wax
+from batiksim.types import StrPath
+from batiksim.values import COTTON, Wax
 
 SHEETS_NAME, LARGE_NAME = "sheets.pdf", "large.pdf"
 STRIP_SHEET = "strip.pdf"
@@ -54,11 +53,13 @@ def save_tracing(
     """
     design = designs.read_design(path)
     file = designs.design_file(path)
-    if not any(isinstance(step, Wax) for step in design.steps):
+    uses = {step.mask: number for number, step in reversed(list(enumerate(design.steps, 1))) if isinstance(step, Wax)}
+    if not uses:
         raise BatikError("jobs.error.nothing_to_trace", file=file)
-    masks, assumed = _wax_masks(design, file, progress)
+    stack, assumed = read_masks(file, uses, threads=2)
+    progress(1, 1, say("jobs.progress.masks"))
     progress(0, 2, say("jobs.progress.outlines"))
-    tracing = tracing_of(design, masks, mirror=mirror)
+    tracing = tracing_of(design, dict(zip(uses, stack.masks, strict=True)), mirror=mirror)
     progress(1, 2, say("jobs.progress.sheets"))
     made = sheets_pdf(tracing, paper=paper)
     notes = [*assumed, *made.notes]
@@ -67,7 +68,7 @@ def save_tracing(
         out,
         makes=(SHEETS_NAME, LARGE_NAME, *(_svg_name(lines.step) for lines in tracing.waxings)),
         replaces=_made_before(Path(out)),
-        spares=[file.parent / use.picture for use in masks],
+        spares=[file.parent / use.picture for use in uses],
     ) as stage:
         if made.pdf:
             (stage / SHEETS_NAME).write_bytes(made.pdf)
@@ -89,23 +90,6 @@ def _made_before(folder: Path) -> tuple[str, ...]:
     """Large drawings that an earlier tracing left in a folder; not a maker's own of such a name."""
     found = [folder / _svg_name(step) for step in range(1, 1000)]
     return tuple(file.name for file in found if is_marked(file))
-
-
-def _wax_masks(design: Design, file: Path, progress: Progress) -> tuple[dict[MaskUse, Bytes], tuple[Message, ...]]:
-    """The masks of all waxings as drawn, and what was assumed about them."""
-    uses = {step.mask: number for number, step in reversed(list(enumerate(design.steps, 1))) if isinstance(step, Wax)}
-    try:
-        with ThreadPoolExecutor(2) as pool:
-            read = list(pool.map(lambda use: read_mask(file.parent, use, step=uses[use]), uses))
-        masks = {use: mask for use, (mask, _) in zip(uses, read, strict=True)}
-        first = next(iter(masks))
-        for use, mask in masks.items():
-            if mask.shape != masks[first].shape:
-                raise other_size(first, masks[first].shape, use, mask.shape)
-    except BatikError as error:
-        raise error.in_file(file) from None
-    progress(1, 1, say("jobs.progress.masks"))
-    return masks, tuple(note for _, notes in read for note in notes)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,10 +122,8 @@ def save_strips(
     names = [pot.name for pot in chosen_pots(replace(there, pots=()), source, only=only)]
     undyed = xyz_to_hex(spectra.reflectance_to_xyz(there.dyes.reflectance()))
     assumed = cloth is None and undyed == COTTON
-    try:
+    with in_file(source):
         plans = strip_plan.strip_plans(names, title=there.title, cloth=undyed, card=card)
-    except BatikError as error:
-        raise error.in_file(source) from None
     files = tuple(f"strip-{number}.toml" if len(plans) > 1 else "strip.toml" for number in range(1, len(plans) + 1))
     full = {name: there.dyes.reflectance(there.dyes.dyes[name].ks) for name in names}
     hexes = {name: xyz_to_hex(spectra.reflectance_to_xyz(seen)) for name, seen in full.items()}
@@ -185,10 +167,10 @@ def save_stages(
     small = [*shown.plates, shown.cloth]
     sheet = sheet_of(shown.project.design, shown.stages, small, shown.cloth.shape[:2])
     progress(0, 1, say("jobs.progress.drawing"))
-    if not animate:
+    if animate:
+        moving = animation(sheet, width_px=width_px, ending=ending)
+        with outputs.output_file(target) as file:
+            file.write(moving)
+    else:
         images.write_png(target, stages_sheet(sheet))
-        return target
-    moving = animation(sheet, width_px=width_px, ending=ending)
-    with outputs.output_file(target) as file:
-        file.write(moving)
     return target

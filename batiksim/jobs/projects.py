@@ -1,11 +1,12 @@
 """A design and its mask pictures, read."""
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Container, Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from threading import Lock
+from typing import BinaryIO
 
 import numpy as np
 
@@ -19,8 +20,9 @@ from batiksim.cloth.masks import AS_USUAL as AS_USUAL
 from batiksim.cloth.outcome import Outcome, outcome_of
 from batiksim.cloth.program import all_plates, compile_design, design_masks
 from batiksim.dyes.other_cloth import assumed_cloth_note
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 from batiksim.files import desktop_file, starter
+from batiksim.files.outputs import output_file
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, named_files
 from batiksim.files.toml import designs
@@ -43,6 +45,17 @@ def output_ending(out: StrPath, endings: Collection[str]) -> str:
         fix = say("jobs.error.ending.fix", count=len(endings), endings=", ".join(endings))
         raise BatikError("jobs.error.ending", field="--out", got=Path(out).name, fix=fix)
     return ending
+
+
+def write_as(out: StrPath, makers: Mapping[str, Callable[[BinaryIO], object]], *, own: Iterable[Path]) -> None:
+    """Write a file as its ending says: `makers` are by ending. Never over one of the maker's `own`.
+
+    errors : BatikError for other endings, for a file of `own`, or when it can't be written
+    """
+    make = makers[output_ending(out, makers)]
+    keep_apart(out, own)
+    with output_file(out) as file:
+        make(file)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,31 +93,16 @@ def open_design(
     file = designs.design_file(path)
     if out is not None:
         keep_apart(out, [file, *named_files(design, file.parent)])
-    uses = design_masks(design)
     numbers = {use: number for number, use in reversed(list(design.mask_uses()))}
+    uses = {use: numbers[use] for use in design_masks(design)}
     sealed = {step.mask for step in design.steps if isinstance(step, Wax) and step.grey == "cover"}
-    stack = _MaskStack(uses, width_px)
-    done: list[int] = []
-
-    def read(place: int) -> list[Message]:
-        use = uses[place]
-        mask, notes = read_mask(file.parent, use, step=numbers[use], wax=use in sealed)
-        stack.put(place, mask)
-        done.append(1)
-        progress(len(done), len(uses), say("jobs.progress.reading_picture", picture=use.picture))
-        return notes
-
-    try:
+    with in_file(file):
         checks.known_codes(design.skip_checks, field="checks: skip")
-        with ThreadPoolExecutor(render.default_threads()) as pool:
-            found = list(pool.map(read, range(len(uses))))
-        stack.check()
-    except BatikError as error:
-        raise error.in_file(file) from None
+    stack, notes = read_masks(file, uses, sealed=sealed, width_px=width_px, progress=progress)
     dyes = dyes_on_cloth(design)
     taken = assumed_cloth_note(design.cloth, dyes)
     planes = effective_planes(design, stack.masks, height_mm=stack.height_mm(design.cloth), progress=progress)
-    assumed = (*([] if taken is None else [taken]), *(note for notes in found for note in notes))
+    assumed = (*([] if taken is None else [taken]), *notes)
     return Project(design=design, folder=file.parent, masks=stack.masks, planes=planes, dyes=dyes, assumed=assumed)
 
 
@@ -120,21 +118,7 @@ def read_mask(folder: Path, use: MaskUse, *, step: int, wax: bool = False) -> tu
     return reading.mask, [say(OF_PICTURE, picture=use.picture, note=note) for note in notes]
 
 
-def other_size(first: MaskUse, first_mask: Sequence[int], use: MaskUse, mask: Sequence[int]) -> BatikError:
-    """What is wrong with a mask of another size than the first.
-
-    first_mask, mask : their shapes (rows, cols)
-    """
-    return BatikError(
-        "jobs.error.mask_size",
-        field=say("jobs.mask", picture=use.picture),
-        first=first.picture,
-        size=say("jobs.pixels", wide=mask[1], high=mask[0]),
-        first_size=say("jobs.pixels", wide=first_mask[1], high=first_mask[0]),
-    )
-
-
-class _MaskStack:
+class MaskStack:
     """Masks of one pixel size, each put into its place as soon as it is read, so that none is in memory twice."""
 
     def __init__(self, uses: Sequence[MaskUse], width_px: int | None) -> None:
@@ -167,7 +151,54 @@ class _MaskStack:
         """BatikError for the first mask whose size is not that of the design's first."""
         for place, use in enumerate(self._uses):
             if self._sizes[place] != self._sizes[0]:
-                raise other_size(self._uses[0], self._sizes[0], use, self._sizes[place])
+                (high, wide), (first_high, first_wide) = self._sizes[place], self._sizes[0]
+                raise BatikError(
+                    "jobs.error.mask_size",
+                    field=say("jobs.mask", picture=use.picture),
+                    first=self._uses[0].picture,
+                    size=say("jobs.pixels", wide=wide, high=high),
+                    first_size=say("jobs.pixels", wide=first_wide, high=first_high),
+                )
+
+
+def read_masks(
+    file: Path,
+    uses: Mapping[MaskUse, int],
+    *,
+    sealed: Container[MaskUse] = (),
+    width_px: int | None = None,
+    threads: int | None = None,
+    progress: Progress = silent,
+) -> tuple[MaskStack, tuple[Message, ...]]:
+    """Masks that a design's file names, in the order of `uses`, and what was assumed about them.
+
+    uses : each with its step's number; sealed : those that say where sealing wax goes
+    width_px : reduce them to this width; threads : to read with, as many as there are processors when left out
+    errors : BatikError for pictures that can't be read, and for one of another size than the first
+    """
+    stack = MaskStack(tuple(uses), width_px)
+    done: list[int] = []
+
+    def read(place: int, use: MaskUse) -> list[Message]:
+        mask, notes = read_mask(file.parent, use, step=uses[use], wax=use in sealed)
+        stack.put(place, mask)
+        done.append(1)
+        progress(len(done), len(uses), say("jobs.progress.reading_picture", picture=use.picture))
+        return notes
+
+    with in_file(file):
+        with ThreadPoolExecutor(threads or render.default_threads()) as pool:
+            found = list(pool.map(read, range(len(uses)), uses))
+        stack.check()
+    return stack, tuple(note for notes in found for note in notes)
+
+
+def reduced_stack(stack: Bytes, width_px: int, height_px: int | None = None) -> Bytes:
+    """Masks, uint8 (masks, rows, cols), at a smaller width; an empty stack gets the shape that they would have."""
+    if not len(stack):
+        rows, cols = stack.shape[1:]
+        return np.zeros((0, height_px or max(1, round(width_px * rows / cols)), width_px), np.uint8)
+    return np.stack([images.reduced(mask, width_px, height_px) for mask in stack])
 
 
 def finished_cloth(design: Design, masks: Bytes) -> Bytes:

@@ -9,13 +9,11 @@ from batiksim.cloth.areas import survey_areas
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import compile_design
 from batiksim.cloth.stages import pot_hex
-from batiksim.errors import BatikError
-from batiksim.files.outputs import output_file
+from batiksim.errors import in_file
 from batiksim.files.pictures import images
-from batiksim.files.sources import keep_apart
 from batiksim.files.toml import dyebooks
 from batiksim.files.toml.prices import read_prices
-from batiksim.jobs.projects import Progress, Project, open_design, output_ending, own_files, silent
+from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent, write_as
 from batiksim.sheets.charts.timetable import time_chart
 from batiksim.sheets.documents import Block, markdown, plain_text
 from batiksim.sheets.workshop.blocks import workshop_blocks
@@ -73,10 +71,8 @@ def plan_workshop(
     areas = survey_areas(compile_design(design, project.dyes), project.masks, width_mm=design.cloth.width_mm)
     book, currency = _powders(project)
     plan = amounts.plan_workshop(design, areas, request, book=book, systems=systems(measures))
-    try:
+    with in_file(prices):
         shopping = shopping_list(plan, packs=listed.packs, currency=listed.currency, book=book, book_currency=currency)
-    except BatikError as error:
-        raise error.in_file(prices) from None
     own = [*own_files(project), *([] if prices is None else [Path(prices)])]
     return PlannedWorkshop(
         plan=plan,
@@ -141,10 +137,7 @@ def save_workshop(planned: PlannedWorkshop, out: StrPath) -> None:
         ".md": lambda file: file.write(f"{markdown(planned.blocks)}\n<!-- {MADE_BY} -->\n".encode()),
         ".png": lambda file: images.write_png(file, _chart(planned), width_mm=CHART_MM),
     }
-    ending = output_ending(out, makers)
-    keep_apart(out, planned.own)
-    with output_file(out) as file:
-        makers[ending](file)
+    write_as(out, makers, own=planned.own)
 
 
 def _chart(planned: PlannedWorkshop) -> Bytes:

@@ -12,13 +12,12 @@ from typing import NamedTuple
 import numpy as np
 from PIL import Image, ImageDraw, ImageFilter
 
-from batiksim.errors import BatikError, nearest
 from batiksim.sheets.colours import GROUND, INK, MADDER, PAPER, QUIET, WOOD, mixed
 from batiksim.sheets.drawing import around, cloth_picture, cloth_size, disc, put, shadow, stamp
 from batiksim.sheets.lettering import Lettering
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
-from batiksim.values import SEVERITIES, Severity
+from batiksim.values import Severity
 
 _WIDE = 2000
 _SIDE = 110
@@ -41,16 +40,6 @@ class Mark(NamedTuple):
 
 
 _Ring = tuple[Mark, tuple[float, float]]  # a mark in pixels of the sheet, and the place of its number
-
-
-def _checked(mark: Sequence[object]) -> Mark:
-    found = Mark(*mark)  # type: ignore[arg-type]
-    if found.severity not in SEVERITIES:
-        fix = nearest(found.severity, SEVERITIES)
-        raise BatikError("sheets.error.unknown_choice", field="severity", got=found.severity, fix=fix)
-    if not all(math.isfinite(value) for value in (found.x_px, found.y_px, found.radius_px)) or found.radius_px < 0:
-        raise BatikError("sheets.error.mark", field="marks", got=tuple(found))
-    return found
 
 
 def _ball_places(x: float, y: float, radius: float) -> list[tuple[float, float]]:
@@ -186,12 +175,8 @@ def marked_picture(
     Returns
     -------
     uint8 (rows, 2000, 3), sRGB.
-
-    Raises
-    ------
-    BatikError : a severity that isn't one, a mark that isn't anywhere.
     """
-    known = [_checked(mark) for mark in marks]
+    known = [Mark(*mark) for mark in marks]
     head = _TITLE.balanced(title, _WIDE - 2 * _SIDE, lines=2)
     top = _SIDE + len(head) * _TITLE.high + (30 if head else 0)
     layout = _layout(picture, notes, known)

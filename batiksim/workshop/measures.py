@@ -20,7 +20,6 @@ SYSTEMS: tuple[System, ...] = ("metric", "us", "imperial")
 
 _TABLES = tomllib.loads((Path(__file__).parents[1] / "data" / "measures.toml").read_text("utf-8"))
 UNITS: dict[str, float] = {"drop": DROP_ML, **_TABLES["units"]}  # in ml, g or mm
-_WORDS: dict[str, str] = _TABLES["words"]
 _DECIMAL = {"ml", "l", "g", "kg", "cm", "m"}  # the others are counted in eighths
 _FRACTIONS = {1: "⅛", 2: "¼", 3: "⅜", 4: "½", 5: "⅝", 6: "¾", 7: "⅞"}
 

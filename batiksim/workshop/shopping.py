@@ -205,18 +205,14 @@ def _ready(workshop: Workshop) -> list[Message]:
         ready.append(say("workshop.ready.wax_pots", count=workshop.wax_pots))
         counted = tuple(say(f"workshop.ready.tool.{tool}", count=makers) for tool in tools)
         ready.append(say("workshop.ready.tools", tools=counted))
-    ready.append(_drying_line(workshop, line))
+    if any(slot.task.work == "dry" for sitting in workshop.times.sittings for slot in sitting.slots):
+        dryers = math.ceil(makers / figure("makers_per_dryer"))
+        ready.append(say("workshop.ready.line_and_dryers", line=line, count=dryers))
+    else:
+        ready.append(say("workshop.ready.line", line=line))
     ready.append(say("workshop.ready.gloves", count=makers))
     if workshop.pots:
         pots = say("workshop.ready.pots", count=len({pot.pot for pot in workshop.pots}))
         jars = say("workshop.ready.jars", count=len(workshop.mixes[0].stocks))
         ready += [say("workshop.ready.dye_things", pots=pots, jars=jars), say("workshop.ready.plastic")]
     return ready
-
-
-def _drying_line(workshop: Workshop, line: Message) -> Message:
-    slots = [slot for sitting in workshop.times.sittings for slot in sitting.slots]
-    if not any(slot.task.work == "dry" for slot in slots):
-        return say("workshop.ready.line", line=line)
-    count = math.ceil(workshop.request.makers / figure("makers_per_dryer"))
-    return say("workshop.ready.line_and_dryers", line=line, count=count)

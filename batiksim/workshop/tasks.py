@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Any, Literal
 
 from batiksim.cloth.areas import StepArea, StepAreas
 from batiksim.texts.catalogue import Message, say
@@ -115,10 +115,14 @@ def tasks_before(design: Design, *, presoak: bool) -> list[Task]:
     return made
 
 
+def task_of(work: Work, minutes: float, *, title: Message | None = None, **more: Any) -> Task:
+    """A task by the usual name of such work, unless it has a title of its own; `more` are its other fields."""
+    return Task(work=work, title=title or say(f"workshop.task.{work}"), minutes=minutes, **more)
+
+
 def _fixed(work: Work, minutes: float, *, step: int = 0) -> Task:
     """A task whose title and detail are the same for every design."""
-    detail = say(f"workshop.task.{work}.detail")
-    return Task(work=work, step=step, title=say(f"workshop.task.{work}"), detail=detail, minutes=minutes)
+    return task_of(work, minutes, step=step, detail=say(f"workshop.task.{work}.detail"))
 
 
 def tasks_of(design: Design, areas: StepAreas, *, room_c: float, pace: float = 1.0) -> list[Task]:
@@ -136,8 +140,7 @@ def round_minutes(minutes: float) -> float:
 
 
 def _tasks(design: Design, areas: StepAreas, room_c: float, pace: float) -> list[Task]:
-    minutes = figure("trace_min") * pace
-    made = [Task(work="trace", title=say("workshop.task.trace"), minutes=minutes, splits=True)]
+    made = [task_of("trace", figure("trace_min") * pace, splits=True)]
     wet = unfixed = False
     for number, step in enumerate(design.steps, start=1):
         if isinstance(step, RemoveWax):
@@ -145,19 +148,14 @@ def _tasks(design: Design, areas: StepAreas, room_c: float, pace: float) -> list
             wet, unfixed = unfixed, False
             continue
         if wet:
-            made.append(_drying(number - 1, "wax" if isinstance(step, Wax) else "brush"))
+            before = say("workshop.task.dry.before_wax" if isinstance(step, Wax) else "workshop.task.dry.before_brush")
+            made.append(task_of("dry", figure("dryer_min"), step=number - 1, detail=before, waits=True))
         made.append(_working(design, number, step, areas, pace))
         wet = isinstance(step, DyeBath | Discharge)
         unfixed = unfixed or isinstance(step, DyeBath)
     if areas.waxed_mm2 > 1.0 or unfixed:
         made += _removal(areas.waxed_mm2, room_c, pace, unfixed=unfixed)
     return made
-
-
-def _drying(step: int, following: Literal["wax", "brush"]) -> Task:
-    detail = say(f"workshop.task.dry.before_{following}")
-    title = say("workshop.task.dry")
-    return Task(work="dry", step=step, title=title, detail=detail, minutes=figure("dryer_min"), waits=True)
 
 
 def _working(design: Design, number: int, step: Wax | DyeBath | Discharge, areas: StepAreas, pace: float) -> Task:
@@ -167,29 +165,20 @@ def _working(design: Design, number: int, step: Wax | DyeBath | Discharge, areas
         minutes = wax_line_mm(tool, reaches[0]) / TOOL_STROKES[tool][1] / 60.0 * pace
         metres = round(wax_line_mm(tool, reaches[0]) / 1000)
         detail = say(f"workshop.task.wax.{tool}", area=area_words(reaches[0].mm2), metres=metres)
-        return Task(
-            work="wax", step=number, title=wax_name(design, number), detail=detail, minutes=max(2, minutes), splits=True
-        )
+        title = wax_name(design, number)
+        return task_of("wax", max(2, minutes), step=number, title=title, detail=detail, splits=True)
     if isinstance(step, Discharge):
         minutes = _brushing(reaches[0], step.where is not None) * pace + figure("bleach_min")
-        title = say("workshop.task.discharge")
         detail = say("workshop.task.discharge.detail", area=area_words(reaches[0].mm2))
-        return Task(work="discharge", step=number, title=title, detail=detail, minutes=minutes)
+        return task_of("discharge", minutes, step=number, detail=detail)
     pots = tuple(dict.fromkeys(paint.pot for paint in step.paints))
     mixing = figure("mix_min") * (1 + len(pots))
     whole = zip(step.paints, reaches, strict=True)
     brushing = sum(_brushing(reach, paint.where is not None) for paint, reach in whole) * pace
-    return Task(
-        work="dye",
-        step=number,
-        title=bath_name(step),
-        detail=say(
-            "workshop.task.dye.detail", area=area_words(sum(reach.mm2 for reach in reaches)), how=bath_words(step)
-        ),
-        minutes=mixing + max(2.0, brushing),
-        mixing=mixing,
-        pots=pots,
-    )
+    minutes = mixing + max(2.0, brushing)
+    area = area_words(sum(reach.mm2 for reach in reaches))
+    detail = say("workshop.task.dye.detail", area=area, how=bath_words(step))
+    return task_of("dye", minutes, step=number, title=bath_name(step), detail=detail, mixing=mixing, pots=pots)
 
 
 def _brushing(reach: StepArea, masked: bool) -> float:
@@ -202,10 +191,8 @@ def _removal(mm2: float, room_c: float, pace: float, *, step: int = 0, unfixed: 
     made = []
     if unfixed:
         short, long = batching_hours(room_c)
-        title = say("workshop.task.batch")
         detail = say("workshop.task.batch.detail", hours=hours_words(short, long), room=room_c)
-        batch = Task(work="batch", step=step, title=title, detail=detail, minutes=short * 60, waits=True)
-        made.append(replace(batch, longest=long * 60))
+        made.append(task_of("batch", short * 60, step=step, detail=detail, waits=True, longest=long * 60))
     if mm2 > 1.0:
         minutes = figure("wax_out_min") + mm2 / figure("wax_out_mm2_s") / 60.0 * pace
         made.append(_fixed("remove_wax", minutes, step=step))

@@ -4,9 +4,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from batiksim.texts.catalogue import Message, say
+from batiksim.texts.catalogue import Message
 from batiksim.workshop.figures import figure
-from batiksim.workshop.tasks import Task, pot_minutes
+from batiksim.workshop.tasks import Task, pot_minutes, task_of
 from batiksim.workshop.timetable_values import FIRST_PART, MORE_OF_IT, THE_REST, Lot, Sitting, Slot, Timetable
 from batiksim.workshop.timetable_warnings import warnings_of
 
@@ -41,7 +41,6 @@ def timetable(
         strong_min=strong,
         useful_min=useful,
         unused=tuple(sessions[len(sittings) :]),
-        warnings=(),
     )
     return replace(table, warnings=tuple(warnings_of(table, tasks)))
 
@@ -59,33 +58,23 @@ class _Layer:
         number = len(self.sittings) + 1
         extra = bool(self.given) and number > len(self.given)
         minutes = self.given[min(number, len(self.given)) - 1] if self.given else None
+        self.sitting = Sitting(number=number, minutes=minutes, slots=(), extra=extra)
         self.slots: list[Slot] = []
         self.after: list[Task] = []
         self.now = 0.0
-        self.number, self.minutes, self.extra = number, minutes, extra
         self.limit = math.inf if minutes is None else minutes - figure("clear_up_min")
-        self.put(
-            Task(work="set_up", title=say("workshop.task.set_up"), minutes=figure("set_up_min")), figure("set_up_min")
-        )
+        self.put(task_of("set_up", figure("set_up_min")))
 
     def close(self) -> None:
         """End this sitting with clearing up."""
-        minutes = figure("clear_up_min")
-        self.put(Task(work="clear_up", title=say("workshop.task.clear_up"), minutes=minutes), minutes)
+        self.put(task_of("clear_up", figure("clear_up_min")))
         if any(slot.task.work == "wax" for slot in self.slots):
-            first = self.slots[0]
-            self.slots[0] = replace(first, task=replace(first.task, work="melt", title=say("workshop.task.melt")))
-        self.sittings.append(
-            Sitting(
-                number=self.number,
-                minutes=self.minutes,
-                slots=tuple(self.slots),
-                after=tuple(self.after),
-                extra=self.extra,
-            )
-        )
+            self.slots[0] = replace(self.slots[0], task=task_of("melt", figure("set_up_min")))
+        self.sittings.append(replace(self.sitting, slots=tuple(self.slots), after=tuple(self.after)))
 
-    def put(self, task: Task, minutes: float, part: Message | None = None) -> None:
+    def put(self, task: Task, minutes: float | None = None, part: Message | None = None) -> None:
+        """Lay a task, or so many minutes of it, at the present time."""
+        minutes = task.minutes if minutes is None else minutes
         self.slots.append(Slot(task=task, start=self.now, minutes=minutes, part=part))
         self.now += minutes
 
@@ -113,7 +102,7 @@ class _Layer:
         else:
             if task.minutes > self.left and self.begun:
                 self.turn()
-            self.put(task, task.minutes)
+            self.put(task)
 
     def wait(self, task: Task, following: Task | None) -> None:
         """Under the dryer where the next task still fits after it, else until the next sitting."""
@@ -121,7 +110,7 @@ class _Layer:
         if following is not None and following.splits:
             wanted = min(wanted, figure("least_wax_min"))
         if task.work == "dry" and task.minutes + wanted <= self.left:
-            self.put(task, task.minutes)
+            self.put(task)
             return
         self.after.append(task)
         self.turn()
@@ -147,15 +136,13 @@ class _Layer:
                 self.after.append(rest.pop(0))
                 self.turn()
             elif rest[0].minutes <= self.left:
-                task = rest.pop(0)
-                self.put(task, task.minutes)
+                self.put(rest.pop(0))
             elif self.begun:
                 self.turn()
             else:
                 break
         while rest and not rest[0].waits and self.given and rest[0].minutes <= self.left:
-            task = rest.pop(0)
-            self.put(task, task.minutes)
+            self.put(rest.pop(0))
         return tuple(rest)
 
     def finished(self) -> tuple[Sitting, ...]:

@@ -458,7 +458,7 @@ def test_stopping_in_the_middle_of_writing_leaves_the_old_set(folder, tmp_path, 
 
     monkeypatch.setattr(previews, "BAND_BYTES", 3 * 6 * 40 * 3)
     monkeypatch.setattr(previews.PngWriter, "write", stop(previews.PngWriter.write))
-    monkeypatch.setattr(previews.images, "write_png", stop(previews.images.write_png))
+    monkeypatch.setattr(projects.images, "write_png", stop(projects.images.write_png))
     with pytest.raises(KeyboardInterrupt):
         jobs.save_preview(folder, out, wax_off=True)
     if first:

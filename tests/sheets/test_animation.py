@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageSequence
 
+from batiksim.cloth.program import Emit
 from batiksim.errors import BatikError
 from batiksim.sheets.plates.animation import BARE_MS, BRUSH, BRUSH_MS, FINISHED_MS, HOLD_MS, animation
 from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
@@ -20,17 +21,21 @@ def plate(colour, *, kept=False):
     return picture
 
 
+def stage(picture, title, *, kind="bare", pots=()):
+    return StagePicture(picture=picture, emit=Emit(step=0), kind=kind, title=title, detail="", pots=pots, colours=())
+
+
 @pytest.fixture(scope="module")
 def sheet():
     return StagesSheet(
         title="Window",
         stages=(
-            StagePicture(picture=plate(BARE), title="Bare cloth"),
-            StagePicture(picture=plate(BARE), title="Wax with the brush", kind="wax"),
-            StagePicture(picture=plate(SUN, kept=True), title="Sun", kind="dye", pots=(("sun", "#f0d92e"),)),
-            StagePicture(picture=plate(NIGHT, kept=True), title="Night", kind="dye", pots=(("night", "#1f2a52"),)),
+            stage(plate(BARE), "Bare cloth"),
+            stage(plate(BARE), "Wax with the brush", kind="wax"),
+            stage(plate(SUN, kept=True), "Sun", kind="dye", pots=(("sun", "#f0d92e"),)),
+            stage(plate(NIGHT, kept=True), "Night", kind="dye", pots=(("night", "#1f2a52"),)),
         ),
-        finished=StagePicture(picture=plate(NIGHT, kept=True), title="Finished cloth", kind="remove_wax"),
+        finished=stage(plate(NIGHT, kept=True), "Finished cloth", kind="remove_wax"),
     )
 
 
@@ -93,7 +98,7 @@ def test_the_same_bytes_again_and_small(sheet):
 @pytest.mark.parametrize("aspect", [(20, 300), (300, 20)])
 def test_very_long_cloths_fit(aspect):
     picture = np.full((*aspect, 3), SUN, np.uint8)
-    sheet = StagesSheet(title="Scarf", stages=(StagePicture(picture=picture, title="Bare cloth"),))
+    sheet = StagesSheet(title="Scarf", stages=(stage(picture, "Bare cloth"),))
     _, frames, _ = read(animation(sheet, width_px=240, ending=".gif"))
     assert frames[0].shape[1] == 240
     assert frames[0].shape[0] < 240 * 1.5

@@ -19,7 +19,6 @@ from batiksim.values.colour_words import history_words
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from batiksim.texts.catalogue import Message
     from batiksim.values import Finding, Region
 
 

@@ -1,49 +1,22 @@
 """What a sheet or an animation shows of a cloth's stages: each plate with its words, and all of them together."""
 
-import re
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import get_args
 
-import numpy as np
-
-from batiksim.errors import BatikError, nearest
+from batiksim.cloth.stages import Stage
 from batiksim.sheets.colours import QUIET
 from batiksim.texts.catalogue import Message
 from batiksim.types import Bytes
+from batiksim.values.step_words import Kind as Kind
 
-Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
-_HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
 
 @dataclass(frozen=True, kw_only=True)
-class StagePicture:
-    """One plate and what to say of it.
-
-    picture : uint8 (rows, cols, 3), any size; reduced to the sheet's
-    title : what was done ("Leaf green and moss, brushed"); steps are numbered by the sheet
-    detail : a short line more
-    kind : what made it; "bare" and "cloth" hang without a mark
-    pots : (name, "#rrggbb") of each pot of a dyeing
-    swatches : (colour name, "#rrggbb", share 0..1) of its main colours, largest first
-    """
+class StagePicture(Stage):
+    """One plate and its story. picture : uint8 (rows, cols, 3), any size; reduced to the sheet's."""
 
     picture: Bytes
-    title: str | Message
-    detail: str | Message = ""
-    kind: Kind = "bare"
-    pots: tuple[tuple[str, str], ...] = ()
-    swatches: tuple[tuple[str | Message, str, float], ...] = ()
-
-    def __post_init__(self) -> None:
-        shape = self.picture.shape
-        if self.picture.dtype != np.uint8 or len(shape) != 3 or shape[2] != 3 or 0 in shape:
-            raise BatikError("sheets.error.not_rgb", field="picture", got=f"{self.picture.dtype} {shape}")
-        if self.kind not in KINDS:
-            raise BatikError("sheets.error.unknown_choice", field="kind", got=self.kind, fix=nearest(self.kind, KINDS))
-        for colour in [pot[1] for pot in self.pots] + [piece[1] for piece in self.swatches]:
-            if not _HEX.fullmatch(colour):
-                raise BatikError("sheets.error.not_a_colour", field="pots, swatches", got=colour)
 
     @property
     def aspect(self) -> float:
@@ -73,7 +46,3 @@ class StagesSheet:
     size: str | Message = ""
     stages: tuple[StagePicture, ...]
     finished: StagePicture | None = None
-
-    def __post_init__(self) -> None:
-        if not self.stages:
-            raise BatikError("sheets.error.no_stages", field="stages")

@@ -31,7 +31,7 @@ _Row = Sequence[tuple[StagePicture, Caption]]  # plates on one line
 
 def _caption(stage: StagePicture, wide: int, looks: Looks, *, number: int = 0) -> Caption:
     title = say("plates.numbered", number=number, title=stage.title) if number else stage.title
-    return Caption(looks=looks, wide=wide, title=title, detail=stage.detail, swatches=stage.swatches)
+    return Caption(looks=looks, wide=wide, title=title, detail=stage.detail, swatches=stage.colours)
 
 
 @dataclass(frozen=True, kw_only=True)
