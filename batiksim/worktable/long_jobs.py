@@ -26,7 +26,7 @@ def start(session: Session, fields: RequestFields) -> Task:
     kind, document = fields.choice("kind", tuple(LONG_JOBS)), session.document
     with document.lock:
         revision = document.revision
-        of = SourceCloth(document=document.number, design_number=document.design_number, title=document.design.title)
+        of = SourceCloth(document=document.number, design_number=document.stack.number, title=document.design.title)
     return session.tasks.start(
         kind, LONG_JOBS[kind](session, fields), of=of, unchanged=lambda: document.revision == revision
     )

@@ -148,7 +148,7 @@ def test_a_task_is_of_the_cloth_as_it_is_now(session, monkeypatch):
     assert (kind, of.document, of.design_number, of.title) == (
         "tracing",
         session.document.number,
-        session.document.design_number,
+        session.document.stack.number,
         "Tide",
     )
     assert unchanged()
