@@ -219,7 +219,7 @@ def _use_picture(session: Session, fields: RequestFields) -> dict[str, Any]:
     marks = fields.text("marks") if "marks" in fields else None
     read = pictures.read_dropped(dropped, marks=marks, clean=fields.flag("clean"), off_table=fields.flag("off_table"))
     document = session.document
-    size = document.masks.size(document.design) if any(True for _ in document.design.mask_uses()) else None
+    size = document.masks.size(document.design) if any(document.design.mask_uses()) else None
     name = fields.text("name", longest=60) if "name" in fields else dropped.name
     use = document.masks.put_new(name, pictures.fit_to_cloth(name, read, size), folder=pictures.MASKS)
     return {"where": {"picture": use.picture, "marks": use.marks}}
