@@ -273,5 +273,5 @@ RAW: dict[str, Callable[[Session, RequestFields], Bytes]] = {
     "thumbnails": thumbnails,
     "small": small,
     "shown": shown,
-    "photo": lambda session, fields: session.photos.shown(fields.text("key")),
+    "photo": lambda session, fields: session.photos.get(fields.text("key")).shown,
 }

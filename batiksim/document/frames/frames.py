@@ -3,6 +3,7 @@
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, fields
+from functools import partial
 from threading import RLock
 from typing import Any
 
@@ -39,12 +40,8 @@ class _CachedDyes(ClothDyes):
     """Dyes on a cloth that remember the tables of their pots."""
 
     def pot_table(self, pot: Pot) -> Floats:
-        known: OrderedDict[Pot, Floats] = self.__dict__.setdefault("_tables", OrderedDict())
-        table = known.get(pot)
-        if table is None:
-            table = known[pot] = super().pot_table(pot)
-            while len(known) > MOST_TABLES:
-                known.popitem(last=False)
+        known: _Cache = self.__dict__.setdefault("_tables", _Cache(MOST_TABLES))
+        table: Floats = known.get(pot, partial(super().pot_table, pot))
         return table
 
 
