@@ -41,7 +41,7 @@ class SkippedChecks(Table):
         return super().read(raw, key).skip
 
     def write(self, value: Any) -> Any:
-        return {"skip": list(value)}
+        return {"skip": value}
 
 
 @dataclass(frozen=True, kw_only=True)

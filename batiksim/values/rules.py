@@ -223,9 +223,6 @@ class Amounts(Rule):
         with placed(key):
             return MappingProxyType({str(name): self.each.check(x, str(name)) for name, x in value.items()})
 
-    def write(self, value: Any) -> Any:
-        return dict(value)
-
     def schema(self) -> dict[str, Any]:
         return {"type": "object", "additionalProperties": self.each.schema()}
 
@@ -242,9 +239,6 @@ class Numbers(Rule):
             raise self.wrong(self.problem, key, value)
         named = zip(self.each.items(), value, strict=True)
         return tuple(rule.check(number, f"{key}: {name}") for (name, rule), number in named)
-
-    def write(self, value: Any) -> Any:
-        return list(value)
 
     def schema(self) -> dict[str, Any]:
         size = len(self.each)
@@ -268,9 +262,6 @@ class Pairs(Rule):
             raise self.wrong(self.problem, key, value)
         return tuple((float(first), float(second)) for first, second in rows)
 
-    def write(self, value: Any) -> Any:
-        return [list(pair) for pair in value]
-
     def schema(self) -> dict[str, Any]:
         pair = {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2}
         size = {"minItems": 1} if self.exactly is None else {"minItems": self.exactly, "maxItems": self.exactly}
@@ -287,9 +278,6 @@ class Texts(Rule):
         if not isinstance(value, list | tuple) or not all(isinstance(word, str) for word in value):
             raise self.wrong(self.problem, key, value)
         return tuple(value)
-
-    def write(self, value: Any) -> Any:
-        return list(value)
 
     def schema(self) -> dict[str, Any]:
         return {"type": "array", "items": {"type": "string"}}
