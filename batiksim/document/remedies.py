@@ -16,6 +16,7 @@ from batiksim.files.toml import dyebooks
 from batiksim.jobs import Trial
 from batiksim.texts.catalogue import Message, message_data, say
 from batiksim.values import Design, Dye, DyeBath, Finding, MaskUse, Wax
+from batiksim.values.plain_data import plain_data
 
 Proposal = dict[str, Any]  # words, words_says, changes
 Candidate = tuple[Message, list[Any]]
@@ -122,12 +123,8 @@ def _wax_first(trial: Trial, step: int) -> Iterator[Candidate]:
             if paint.where is not None and paint.where.picture not in known:
                 known.add(paint.where.picture)
                 words = say("document.remedy.wax_first", shape=paint.where.called, brushed=number, step=step)
-                new = {"kind": "wax", "where": _where(paint.where)}
+                new = {"kind": "wax", "where": plain_data(paint.where)}
                 yield words, [{"do": "add_step", "at": step, "step": new}]
-
-
-def _where(use: MaskUse) -> dict[str, Any]:
-    return {"picture": use.picture, "marks": use.marks, "clean": use.clean}
 
 
 def _swap_dyeings(trial: Trial, step: int) -> Iterator[Candidate]:
@@ -198,7 +195,7 @@ def _for_fit(design: Design, moved: Mapping[MaskUse, MaskUse]) -> Proposal:
     shapes = tuple(say("document.shape", name=name) for name in dict.fromkeys(use.called for use in moved))
     return _proposal(
         say("document.remedy.move_shapes", shapes=shapes, count=len(moved)),
-        [{"do": "set_mask", **place, "where": _where(new)} for place, new in places],
+        [{"do": "set_mask", **place, "where": plain_data(new)} for place, new in places],
     )
 
 

@@ -135,7 +135,8 @@ class Number(Rule):
     def _advice(self, value: float) -> Message:
         advice = self.bounds
         if self.share and self.high < value <= 100:
-            advice = as_share(value, advice)
+            then = say("settings.error.as_share", share=shown(value / 100), percent=shown(value))
+            advice = say("settings.error.and", first=advice, then=then)
         return say("settings.error.and", first=advice, then=say(self.why)) if self.why else advice
 
     def schema(self) -> dict[str, Any]:
@@ -376,12 +377,6 @@ def keys_found(keys: Sequence[str]) -> Message:
 def shown(number: float) -> str:
     """A number as a maker writes it in a file, without an exponent: "0.8", "1000000"."""
     return f"{number:.12g}"
-
-
-def as_share(value: float, advice: Message) -> Message:
-    """Advice for a share that was given in percent: "...; write 0.8 for 80%"."""
-    then = say("settings.error.as_share", share=shown(value / 100), percent=shown(value))
-    return say("settings.error.and", first=advice, then=then)
 
 
 def toml_line(key: str, example: Any) -> str:

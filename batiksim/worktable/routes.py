@@ -133,17 +133,13 @@ def _set_aside(session: Session, fields: RequestFields) -> None:
 def _spot(session: Session, fields: RequestFields) -> dict[str, Any]:
     design = design_of(session, fields)
     frames = session.document.frames
-    width = min(ASK_PX, frames.size(design)[1])
+    rows, cols = frames.size(design)
+    height_mm = design.cloth.width_mm * rows / cols
     x, y = fields.number("x", 0, 1), fields.number("y", 0, 1)
     step = fields.integer("step", 0, len(design.steps)) if "step" in fields else None
-    levels = jobs.levels_at(frames.planes(design, width), x, y)
+    levels = jobs.levels_at(frames.planes(design, min(ASK_PX, cols)), x, y)
     data = jobs.spot_data(design, frames.dyes(design), levels, step=step)
-    return data | {"x": x, "y": y, "x_mm": x * design.cloth.width_mm, "y_mm": y * _height_mm(session, design)}
-
-
-def _height_mm(session: Session, design: Design) -> float:
-    rows, cols = session.document.frames.size(design)
-    return design.cloth.width_mm * rows / cols
+    return data | {"x": x, "y": y, "x_mm": x * design.cloth.width_mm, "y_mm": y * height_mm}
 
 
 def _history(session: Session, fields: RequestFields) -> dict[str, Any]:
