@@ -71,11 +71,11 @@ class Design(Value):
     )
 
     def agree(self) -> None:
-        names = [dye.name for dye in self.dyes] + [pot.name for pot in self.pots]
+        dyes = [dye.name for dye in self.dyes]
+        names = dyes + [pot.name for pot in self.pots]
         for name in names:
             if names.count(name) > 1:
                 raise BatikError("values.error.two_of_a_name", field="name", got=name)
-        dyes = [dye.name for dye in self.dyes]
         for pot in self.pots:
             for dye in pot.dyes:
                 if dye not in dyes:
