@@ -12,6 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
+from batiksim.cloth.program import design_masks
 from batiksim.document import missing_files
 from batiksim.document.frames.mask_cache import TOUCHED, MaskCache
 from batiksim.document.version_history import HISTORY, VersionHistory
@@ -142,7 +143,7 @@ class Autosave:
 
     def _write_masks(self, design: Design) -> None:
         """Write the masks that are new."""
-        for use, mask in self._masks.unsaved(dict.fromkeys(use for _, use in design.mask_uses())).items():
+        for use, mask in self._masks.unsaved(design_masks(design)).items():
             (self.folder / use.picture).parent.mkdir(parents=True, exist_ok=True)
             images.write_png(self.folder / use.picture, np.invert(mask), width_mm=design.cloth.width_mm)
             self._masks.saved(use)

@@ -8,6 +8,7 @@ from typing import Any
 from batiksim import jobs
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
+from batiksim.cloth.program import design_masks
 from batiksim.document.document import Document
 from batiksim.document.dyes_and_pots import is_pot_of, pot_name, used_in
 from batiksim.document.frames.frames import Frames
@@ -28,13 +29,13 @@ def state_data(document: Document) -> dict[str, Any]:
         base = {
             "document": document.number,
             "revision": revision,
-            "design_number": document.design_number,
+            "design_number": document.stack.number,
             "saved": document.saved,
             "problem": document.problem and str(document.problem),
             "sample": document.sample,
             "folder": str(document.autosave.file.parent.name if not document.sample else ""),
-            "undo": plain(document.undo_words),
-            "redo": plain(document.redo_words),
+            "undo": plain(document.stack.undo_words),
+            "redo": plain(document.stack.redo_words),
             "set_aside": document.set_aside is not None,
             "new_names": document.new_names,
             "elsewhere": document.autosave.elsewhere,
@@ -55,7 +56,7 @@ def design_data(design: Design, dyes: ClothDyes, rows: int, cols: int) -> dict[s
         "strengths": {"weakest": WEAKEST_POT, "strongest": STRONGEST_POT},
         "pots": [_pot_data(design, dyes, pot) for pot in _bowls(design)],
         "steps": [step_data(design, dyes, number) for number in range(1, len(design.steps) + 1)],
-        "pictures": _pictures(design),
+        "pictures": [_use_data(use) for use in design_masks(design)],
     }
 
 
@@ -116,11 +117,6 @@ def _use_data(use: MaskUse | None) -> dict[str, Any] | None:
     if use is None:
         return None
     return plain_data(use) | {"name": use.called, "shape": use.shape or use.called}
-
-
-def _pictures(design: Design) -> list[dict[str, Any] | None]:
-    """Every mask in use, once."""
-    return [_use_data(use) for use in dict.fromkeys(use for _, use in design.mask_uses())]
 
 
 def regions_data(frames: Frames, design: Design) -> dict[str, Any]:

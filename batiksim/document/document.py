@@ -51,7 +51,7 @@ class Document:
         self._read_from = file.parent
         self.masks = MaskCache(self._read_mask)
         self.frames = Frames(self.masks)
-        self._undo = UndoStack(design)
+        self.stack = UndoStack(design)
         self._names = PotNames()
         self.revision = self.saved = 0
         self.problem: BatikError | None = None
@@ -88,7 +88,7 @@ class Document:
         for name, mask in masks:
             document.masks.put_new(name, mask, folder=MASKS)
         if design != bare:
-            document._undo = UndoStack(design)
+            document.stack = UndoStack(design)
             document._save(say("document.change.created"))
         return document
 
@@ -104,31 +104,13 @@ class Document:
         folder = self._read_from if self.sample else self.autosave.folder
         return jobs.read_mask(folder, use, step=0)[0]
 
-    # The design, and what undo and redo would do
+    # The design
 
     @property
     def design(self) -> Design:
         """The design as it is now."""
         with self.lock:
-            return self._undo.design
-
-    @property
-    def design_number(self) -> int:
-        """A number for the design as it is now, the same again when changes since then are taken back."""
-        with self.lock:
-            return self._undo.number
-
-    @property
-    def undo_words(self) -> Message | None:
-        """What undoing would take back."""
-        with self.lock:
-            return self._undo.undo_words
-
-    @property
-    def redo_words(self) -> Message | None:
-        """What redoing would do again."""
-        with self.lock:
-            return self._undo.redo_words
+            return self.stack.design
 
     @property
     def new_names(self) -> dict[str, str]:
@@ -169,20 +151,20 @@ class Document:
     def undo(self) -> Design:
         """Take the last change back; nothing happens when there is none."""
         with self.lock:
-            before, words = self.design, self.undo_words
-            if words is not None and self._undo.undo():
-                self._save(say("document.change.undone", change=words))
-                self._note_names(before)
-            return self.design
+            words = self.stack.undo_words
+            return self._go(-1, None if words is None else say("document.change.undone", change=words))
 
     def redo(self) -> Design:
         """Make the change again that was taken back last."""
         with self.lock:
-            before, words = self.design, self.redo_words
-            if words is not None and self._undo.redo():
-                self._save(words)
-                self._note_names(before)
-            return self.design
+            return self._go(1, self.stack.redo_words)
+
+    def _go(self, by: int, words: Message | None) -> Design:
+        before = self.design
+        if words is not None and self.stack.step(by):
+            self._save(words)
+            self._note_names(before)
+        return self.design
 
     def restore(self, key: str) -> Design:
         """Go back to a version of the history; that is a change like any other."""
@@ -207,7 +189,7 @@ class Document:
 
         with self.lock:
             before = self.design
-            self._undo.replace_all(relearnt)
+            self.stack.replace_all(relearnt)
             self.set_aside = None if self.set_aside is None else relearnt(self.set_aside)
             if self.design != before:
                 self._save(say("document.change.own_dyes"))
@@ -216,12 +198,12 @@ class Document:
         if design == self.design:
             return
         self.check_here()
-        merged = self._undo.push(design, words, merge=merge)
+        merged = self.stack.push(design, words, merge=merge)
         self._save(words, merged=merged)
 
     def _note_names(self, before: Design) -> None:
         for old, new in self._names.note(before, self.design).items():
-            self._undo.pot_renamed(old, new)
+            self.stack.pot_renamed(old, new)
 
     # Saving
 

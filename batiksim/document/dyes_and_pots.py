@@ -34,7 +34,7 @@ def as_pot(design: Design, name: str) -> Design:
         return design
     design.pot(name)  # says which names there are
     pot = Pot(name=known, parts={name: 1.0})
-    return _repainted(replace(design, pots=(*design.pots, pot)), name, pot.name)
+    return replace(design, pots=(*design.pots, pot), steps=_repainted(design, name, pot.name))
 
 
 def pot_name(design: Design, name: str) -> str:
@@ -74,15 +74,15 @@ def _free_name(design: Design, name: str) -> str:
     return next(free for free in numbered if free not in taken)
 
 
-def _repainted(design: Design, old: str, new: str) -> Design:
-    """Every brushing of one pot is of another from now on."""
+def _repainted(design: Design, old: str, new: str) -> tuple[Step, ...]:
+    """The steps with every brushing of one pot now of another."""
 
     def repainted(step: Step) -> Step:
         if not isinstance(step, DyeBath):
             return step
         return replace(step, paints=tuple(replace(p, pot=new) if p.pot == old else p for p in step.paints))
 
-    return replace(design, steps=tuple(map(repainted, design.steps)))
+    return tuple(map(repainted, design.steps))
 
 
 def _with_pot(design: Design, fields: RequestFields, **keys: Any) -> Design:
@@ -176,8 +176,7 @@ def rename_pot(design: Design, fields: RequestFields) -> Design:
 
 def _pot_renamed(design: Design, old: str, new: str) -> Design:
     pots = tuple(replace(pot, name=new) if pot.name == old else pot for pot in design.pots)
-    steps = _repainted(replace(design, pots=(*design.pots, replace(design.pot(old), name=new))), old, new).steps
-    return replace(design, pots=pots, steps=steps)
+    return replace(design, pots=pots, steps=_repainted(design, old, new))
 
 
 def _read_dye(fields: RequestFields) -> Dye:
@@ -209,15 +208,8 @@ def swap_dye(design: Design, fields: RequestFields) -> Design:
         return swapped
 
     pots = tuple(replace(pot, parts=amounts(pot.parts), drops=amounts(pot.drops)) for pot in design.pots)
-    steps = _repainted(design if old == new.name else _with_dye(design, new), old, new.name).steps
-    return _described_anew(design, replace(design, dyes=dyes, pots=pots, steps=steps), swapped=(old, new.name))
-
-
-def _with_dye(design: Design, dye: Dye) -> Design:
-    """The design with one more dye, or one of that name changed."""
-    if any(there.name == dye.name for there in design.dyes):
-        return design
-    return replace(design, dyes=(*design.dyes, dye))
+    after = replace(design, dyes=dyes, pots=pots, steps=_repainted(design, old, new.name))
+    return _described_anew(design, after, swapped=(old, new.name))
 
 
 def remove_dye(design: Design, fields: RequestFields) -> Design:

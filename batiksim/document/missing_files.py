@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from batiksim import jobs
+from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
 from batiksim.files.disk.resolve import file_beside
 from batiksim.files.pictures import images
@@ -24,7 +25,7 @@ def restore_masks(design: Design, folder: Path, held: Held) -> None:
     held : a mask that is still in memory, uint8 (rows, cols), 255 = fully marked; None = it isn't
     """
     of_wants = [want.where for want in design.wants if want.where is not None]
-    for use in dict.fromkeys([*(use for _, use in design.mask_uses()), *of_wants]):
+    for use in dict.fromkeys([*design_masks(design), *of_wants]):
         if _exists(folder, use.picture):
             continue
         mask = held(use)

@@ -15,7 +15,8 @@ from batiksim.document.verbs import apply_changes, insert_own_dyes
 from batiksim.files.toml import dyebooks
 from batiksim.jobs import Trial
 from batiksim.texts.catalogue import Message, message_data, say
-from batiksim.values import Design, Discharge, Dye, DyeBath, Finding, MaskUse, Wax
+from batiksim.values import Design, Dye, DyeBath, Finding, MaskUse, Wax
+from batiksim.values.plain_data import plain_data
 
 Proposal = dict[str, Any]  # words, words_says, changes
 Candidate = tuple[Message, list[Any]]
@@ -104,48 +105,38 @@ def _for_depth(trial: Trial, finding: Finding) -> Iterator[Proposal]:
     return starmap(_proposal, _thin_pots(trial, finding.step))
 
 
-def _wax_earlier(trial: Trial, step: int) -> list[Candidate]:
+def _wax_earlier(trial: Trial, step: int) -> Iterator[Candidate]:
     """Later waxings brought forward."""
-    candidates: list[Candidate] = []
     for number, later in enumerate(trial.design.steps, start=1):
         if number > step and isinstance(later, Wax):
             words = say("document.remedy.wax_earlier", shape=later.mask.called, step=step)
-            candidates.append((words, [{"do": "move_step", "step": number, "to": step}]))
-    return candidates
+            yield words, [{"do": "move_step", "step": number, "to": step}]
 
 
-def _wax_first(trial: Trial, step: int) -> list[Candidate]:
+def _wax_first(trial: Trial, step: int) -> Iterator[Candidate]:
     """A new waxing of what was brushed before, by the picture of that brushing; unless it is waxed later anyway."""
     steps = trial.design.steps
     known = {later.mask.picture for later in steps if isinstance(later, Wax)}
-    candidates: list[Candidate] = []
     for number in range(step - 1, 0, -1):
         bath = steps[number - 1]
         for paint in bath.paints if isinstance(bath, DyeBath) else ():
             if paint.where is not None and paint.where.picture not in known:
                 known.add(paint.where.picture)
                 words = say("document.remedy.wax_first", shape=paint.where.called, brushed=number, step=step)
-                new = {"kind": "wax", "where": _where(paint.where)}
-                candidates.append((words, [{"do": "add_step", "at": step, "step": new}]))
-    return candidates
+                new = {"kind": "wax", "where": plain_data(paint.where)}
+                yield words, [{"do": "add_step", "at": step, "step": new}]
 
 
-def _where(use: MaskUse) -> dict[str, Any]:
-    return {"picture": use.picture, "marks": use.marks, "clean": use.clean}
-
-
-def _swap_dyeings(trial: Trial, step: int) -> list[Candidate]:
+def _swap_dyeings(trial: Trial, step: int) -> Iterator[Candidate]:
     """Dyeings in each other's place."""
     steps = trial.design.steps
-    candidates: list[Candidate] = []
     for number in range(step - 1, 0, -1):
         if isinstance(steps[number - 1], DyeBath):
             back = [
                 {"do": "move_step", "step": step, "to": number},
                 {"do": "move_step", "step": number + 1, "to": step},
             ]
-            candidates.append((say("document.remedy.swap_dyeings", step=step, other=number), back))
-    return candidates
+            yield say("document.remedy.swap_dyeings", step=step, other=number), back
 
 
 def _pots_of(trial: Trial, step: int) -> list[str]:
@@ -153,31 +144,25 @@ def _pots_of(trial: Trial, step: int) -> list[str]:
     return [paint.pot for paint in bath.paints] if isinstance(bath, DyeBath) else []
 
 
-def _thin_pots(trial: Trial, step: int) -> list[Candidate]:
-    candidates: list[Candidate] = []
+def _thin_pots(trial: Trial, step: int) -> Iterator[Candidate]:
     for name in _pots_of(trial, step):
         strength = trial.design.pot(name).strength
         for part, key in ((0.75, "thin_to_three_quarters"), (0.5, "thin_to_half")):
             change = {"do": "set_strength", "pot": name, "strength": round(strength * part, 3)}
-            candidates.append((say(f"document.remedy.{key}", pot=name), [change]))
-    return candidates
+            yield say(f"document.remedy.{key}", pot=name), [change]
 
 
-def _unused_pots(trial: Trial, step: int) -> list[Candidate]:
+def _unused_pots(trial: Trial, step: int) -> Iterator[Candidate]:
     """A pot or dye of the design that no bath uses yet, in this one: of other dyes than what it would replace."""
     own = _pots_of(trial, step)
     design = trial.design
     used = {paint.pot for bath in design.steps if isinstance(bath, DyeBath) for paint in bath.paints}
     names = [pot.name for pot in design.pots] + [dye.name for dye in design.dyes]
-    return [
-        (
-            say("document.remedy.use_instead", other=other, pot=name),
-            [{"do": "set_paint", "step": step, "paint": place, "pot": other}],
-        )
-        for place, name in enumerate(own, start=1)
-        for other in names
-        if other not in used and trial.stands_in(other, name)
-    ]
+    for place, name in enumerate(own, start=1):
+        for other in names:
+            if other not in used and trial.stands_in(other, name):
+                change = {"do": "set_paint", "step": step, "paint": place, "pot": other}
+                yield say("document.remedy.use_instead", other=other, pot=name), [change]
 
 
 def _book_dyes(trial: Trial, step: int, own: OwnDyes) -> Iterator[Candidate]:
@@ -202,25 +187,16 @@ def _book_dyes(trial: Trial, step: int, own: OwnDyes) -> Iterator[Candidate]:
 
 def _for_fit(design: Design, moved: Mapping[MaskUse, MaskUse]) -> Proposal:
     """Misplaced masks, moved to where they fit, wherever they are used."""
-    places = [(place, moved[use]) for place, use in _places(design) if use in moved]
+    places = [
+        ({"step": step} if paint is None else {"step": step, "paint": paint}, moved[use])
+        for step, paint, use in design.mask_places()
+        if use in moved
+    ]
     shapes = tuple(say("document.shape", name=name) for name in dict.fromkeys(use.called for use in moved))
     return _proposal(
         say("document.remedy.move_shapes", shapes=shapes, count=len(moved)),
-        [{"do": "set_mask", **place, "where": _where(new)} for place, new in places],
+        [{"do": "set_mask", **place, "where": plain_data(new)} for place, new in places],
     )
-
-
-def _places(design: Design) -> Iterator[tuple[dict[str, int], MaskUse]]:
-    """Every place of the design that has a mask, as a change names it."""
-    for number, step in enumerate(design.steps, start=1):
-        if isinstance(step, Wax):
-            yield {"step": number}, step.mask
-        elif isinstance(step, Discharge) and step.where is not None:
-            yield {"step": number}, step.where
-        elif isinstance(step, DyeBath):
-            for place, paint in enumerate(step.paints, start=1):
-                if paint.where is not None:
-                    yield {"step": number, "paint": place}, paint.where
 
 
 _REMEDIES: dict[str, Callable[[Trial, Finding], Iterator[Proposal]]] = {

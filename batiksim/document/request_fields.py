@@ -55,18 +55,15 @@ class RequestFields:
 
     def text(self, key: str, *, longest: int = 400) -> str:
         """A text that isn't empty."""
-        text: str = self._sent(Text(help="", longest=longest), key)
-        return text.strip()
+        return str(self._sent(Text(help="", longest=longest), key)).strip()
 
     def number(self, key: str, low: float, high: float) -> float:
         """A number from low to high."""
-        number: float = self._sent(Number(help="", low=low, high=high), key)
-        return number
+        return float(self._sent(Number(help="", low=low, high=high), key))
 
     def integer(self, key: str, low: int, high: int) -> int:
         """A whole number from low to high."""
-        number: int = self._sent(Number(help="", low=low, high=high, whole=True), key)
-        return number
+        return int(self._sent(Number(help="", low=low, high=high, whole=True), key))
 
     def flag(self, key: str) -> bool:
         """True or false; false when left out."""
@@ -74,8 +71,7 @@ class RequestFields:
 
     def choice(self, key: str, choices: tuple[str, ...]) -> str:
         """One of some words."""
-        word: str = self._sent(Choice(help="", choices=choices), key)
-        return word
+        return str(self._sent(Choice(help="", choices=choices), key))
 
     def nested(self, key: str) -> RequestFields:
         """Named values under a name."""

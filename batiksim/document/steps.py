@@ -1,15 +1,22 @@
 """Changes of the steps and their masks: pure functions of a design and the fields of a change."""
 
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypeVar
 
 from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
+from batiksim.values.step_words import step_kind
+from batiksim.values.steps import StepKind, Steps
 
 MOST_STEPS = 60
-_KINDS: dict[type[Any], str] = {Wax: "wax", DyeBath: "dye", Discharge: "discharge"}
+T = TypeVar("T")
+
+
+def _spliced(each: tuple[T, ...], at: int, taken: int, *new: T) -> tuple[T, ...]:
+    """All, but for some that are taken out at a place (from 0) where new ones come in."""
+    return (*each[:at], *new, *each[at + taken :])
 
 
 def step_number(design: Design, fields: RequestFields, key: str = "step", more: int = 0) -> int:
@@ -19,73 +26,71 @@ def step_number(design: Design, fields: RequestFields, key: str = "step", more: 
 
 def move_step(design: Design, fields: RequestFields) -> Design:
     """A step in another place."""
-    steps = list(design.steps)
-    step = steps.pop(step_number(design, fields) - 1)
-    steps.insert(step_number(design, fields, "to") - 1, step)
-    return replace(design, steps=tuple(steps))
+    at, to = step_number(design, fields) - 1, step_number(design, fields, "to") - 1
+    return replace(design, steps=_spliced(_spliced(design.steps, at, 1), to, 0, design.steps[at]))
+
+
+def _where(fields: RequestFields) -> MaskUse | None:
+    return fields.nested("where").read(MaskUse) if "where" in fields else None
+
+
+def _read_paint(fields: RequestFields) -> Paint:
+    return Paint(where=_where(fields), pot=fields.text("pot"))
 
 
 def _read_step(fields: RequestFields) -> Step:
-    kind = fields.choice("kind", ("wax", "dye", "discharge", "remove_wax"))
+    kind = fields.choice("kind", tuple(Steps.KINDS))
     if kind == "wax":
         return Wax(mask=fields.nested("where").read(MaskUse), tool="brush")
     if kind == "dye":
-        where = fields.nested("where").read(MaskUse) if "where" in fields else None
-        return DyeBath(paints=(Paint(pot=fields.text("pot"), where=where),))
-    if kind == "discharge":
-        return Discharge(where=fields.nested("where").read(MaskUse) if "where" in fields else None)
-    return RemoveWax()
+        return DyeBath(paints=(_read_paint(fields),))
+    return Discharge(where=_where(fields)) if kind == "discharge" else RemoveWax()
 
 
 def add_step(design: Design, fields: RequestFields) -> Design:
     """One more step."""
     if len(design.steps) >= MOST_STEPS:
         raise BatikError("document.error.too_many_steps", most=MOST_STEPS)
-    steps = list(design.steps)
-    steps.insert(step_number(design, fields, "at", more=1) - 1, _read_step(fields.nested("step")))
-    return replace(design, steps=tuple(steps))
+    at = step_number(design, fields, "at", more=1) - 1
+    return replace(design, steps=_spliced(design.steps, at, 0, _read_step(fields.nested("step"))))
 
 
 def remove_step(design: Design, fields: RequestFields) -> Design:
     """A step is taken out."""
-    steps = list(design.steps)
-    if not steps:
+    if not design.steps:
         raise BatikError("document.error.no_steps")
-    steps.pop(step_number(design, fields) - 1)
-    return replace(design, steps=tuple(steps))
+    return replace(design, steps=_spliced(design.steps, step_number(design, fields) - 1, 1))
 
 
 def _with_step(design: Design, fields: RequestFields, step: Step) -> Design:
-    steps = list(design.steps)
-    steps[step_number(design, fields) - 1] = step
-    return replace(design, steps=tuple(steps))
+    return replace(design, steps=_spliced(design.steps, step_number(design, fields) - 1, 1, step))
 
 
-def _step_of_kind(design: Design, fields: RequestFields, kind: type[Any]) -> Any:
+def _step_of_kind(design: Design, fields: RequestFields, kind: StepKind) -> Any:
     if not design.steps:
         raise BatikError("document.error.no_steps")
-    step = design.steps[step_number(design, fields) - 1]
-    if not isinstance(step, kind):
-        number = step_number(design, fields)
-        raise BatikError(f"document.error.not_{_KINDS[kind]}", field=say("error.step", number=number))
+    number = step_number(design, fields)
+    step = design.steps[number - 1]
+    if step_kind(step) != kind:
+        raise BatikError(f"document.error.not_{kind}", field=say("error.step", number=number))
     return step
 
 
 def set_wax(design: Design, fields: RequestFields) -> Design:
     """How a waxing lies: any of its settings."""
-    step: Wax = _step_of_kind(design, fields, Wax)
+    step: Wax = _step_of_kind(design, fields, "wax")
     return _with_step(design, fields, replace(step, **fields.settings(type(step), without=("mask",))))
 
 
 def set_discharge(design: Design, fields: RequestFields) -> Design:
     """Another strength of a discharge."""
-    step: Discharge = _step_of_kind(design, fields, Discharge)
+    step: Discharge = _step_of_kind(design, fields, "discharge")
     return _with_step(design, fields, replace(step, strength=fields.setting(Discharge, "strength")))
 
 
 def set_paint(design: Design, fields: RequestFields) -> Design:
     """One pot of a bath: another pot, another place, spreading or not."""
-    step: DyeBath = _step_of_kind(design, fields, DyeBath)
+    step: DyeBath = _step_of_kind(design, fields, "dye")
     place = fields.integer("paint", 1, len(step.paints)) - 1
     paint = step.paints[place]
     if "pot" in fields:
@@ -96,23 +101,20 @@ def set_paint(design: Design, fields: RequestFields) -> Design:
         paint = replace(paint, spread=spread, reach_mm=reach if spread else None)
     if fields.flag("everywhere"):
         paint = replace(paint, where=None)
-    paints = (*step.paints[:place], paint, *step.paints[place + 1 :])
-    return _with_step(design, fields, replace(step, paints=paints))
+    return _with_step(design, fields, replace(step, paints=_spliced(step.paints, place, 1, paint)))
 
 
 def add_paint(design: Design, fields: RequestFields) -> Design:
     """One more pot in a bath."""
-    step: DyeBath = _step_of_kind(design, fields, DyeBath)
-    where = fields.nested("where").read(MaskUse) if "where" in fields else None
-    paints = (*step.paints, Paint(pot=fields.text("pot"), where=where))
-    return _with_step(design, fields, replace(step, paints=paints))
+    step: DyeBath = _step_of_kind(design, fields, "dye")
+    return _with_step(design, fields, replace(step, paints=(*step.paints, _read_paint(fields))))
 
 
 def remove_paint(design: Design, fields: RequestFields) -> Design:
     """A pot is taken out of a bath."""
-    step: DyeBath = _step_of_kind(design, fields, DyeBath)
+    step: DyeBath = _step_of_kind(design, fields, "dye")
     place = fields.integer("paint", 1, len(step.paints)) - 1
-    return _with_step(design, fields, replace(step, paints=step.paints[:place] + step.paints[place + 1 :]))
+    return _with_step(design, fields, replace(step, paints=_spliced(step.paints, place, 1)))
 
 
 def set_mask(design: Design, fields: RequestFields) -> Design:
@@ -125,29 +127,23 @@ def mask_at(design: Design, step: int, paint: int | None) -> MaskUse | None:
     """The mask of a step, or of one pot of a bath (from 1); None where it has none."""
     if not 1 <= step <= len(design.steps):
         raise BatikError("document.error.no_such_step", field="step", got=step)
-    there = design.steps[step - 1]
-    if isinstance(there, Wax):
-        return there.mask
-    if isinstance(there, Discharge):
-        return there.where
-    if isinstance(there, DyeBath) and 1 <= (paint or 1) <= len(there.paints):
-        return there.paints[(paint or 1) - 1].where
-    return None
+    there = (use for number, place, use in design.mask_places() if number == step and place in (None, paint or 1))
+    return next(there, None)
 
 
 def with_mask(design: Design, step: int, paint: int | None, use: MaskUse) -> Design:
     """The design with another mask in that place."""
     mask_at(design, step, paint)
     there = design.steps[step - 1]
-    steps = list(design.steps)
+    place = (paint or 1) - 1
+    changed: Step
     if isinstance(there, Wax):
-        steps[step - 1] = replace(there, mask=use)
+        changed = replace(there, mask=use)
     elif isinstance(there, Discharge):
-        steps[step - 1] = replace(there, where=use)
-    elif isinstance(there, DyeBath) and 1 <= (paint or 1) <= len(there.paints):
-        paints = list(there.paints)
-        paints[(paint or 1) - 1] = replace(paints[(paint or 1) - 1], where=use)
-        steps[step - 1] = replace(there, paints=tuple(paints))
+        changed = replace(there, where=use)
+    elif isinstance(there, DyeBath) and 0 <= place < len(there.paints):
+        painted = replace(there.paints[place], where=use)
+        changed = replace(there, paints=_spliced(there.paints, place, 1, painted))
     else:
         raise BatikError("document.error.no_picture_there", field=say("error.step", number=step))
-    return replace(design, steps=tuple(steps))
+    return replace(design, steps=_spliced(design.steps, step - 1, 1, changed))

@@ -63,15 +63,8 @@ class UndoStack:
         self._merge = (merge, now)
         return merged
 
-    def undo(self) -> bool:
-        """Go one design back; False where there is none."""
-        return self._step(-1)
-
-    def redo(self) -> bool:
-        """Go one design on; False where there is none."""
-        return self._step(1)
-
-    def _step(self, by: int) -> bool:
+    def step(self, by: int) -> bool:
+        """Go so many designs on, or back for less than 0; False where there is none."""
         if not 0 <= self._at + by < len(self._entries):
             return False
         self._at += by

@@ -6,43 +6,24 @@ Nothing here reads a file or computes a colour. Lengths carry their unit in the 
 
 from batiksim.values.cloth import COTTON, FLOOR, Cloth, Undyed
 from batiksim.values.design import FORMAT, MADE_BY, Design
-from batiksim.values.dyes import BUILD_UPS, CALIBRATED, BookDye, BuildUp, BuildUpLaw, Dye, DyeBook
+from batiksim.values.dyes import CALIBRATED, BookDye, BuildUp, BuildUpLaw, Dye, DyeBook
 from batiksim.values.findings import SEVERITIES, Finding, Place, Region, Severity
 from batiksim.values.pots import DROP_ML, Pot
 from batiksim.values.prices import Price, PriceList
-from batiksim.values.steps import (
-    GREYS,
-    MARKS,
-    TOOLS,
-    Discharge,
-    DyeBath,
-    Grey,
-    Marks,
-    MaskUse,
-    Paint,
-    RemoveWax,
-    Step,
-    Tool,
-    Wax,
-    picture_name,
-)
+from batiksim.values.steps import Discharge, DyeBath, Marks, MaskUse, Paint, RemoveWax, Step, Tool, Wax, picture_name
 from batiksim.values.swatches import DAYLIGHT, LIGHTS, Layers, Patch, Strip, Swatch
 from batiksim.values.wishes import Want
 
 __all__ = [
     "DAYLIGHT",
     "LIGHTS",
-    "BUILD_UPS",
     "CALIBRATED",
     "COTTON",
     "DROP_ML",
     "FLOOR",
     "FORMAT",
     "MADE_BY",
-    "GREYS",
-    "MARKS",
     "SEVERITIES",
-    "TOOLS",
     "BookDye",
     "BuildUp",
     "BuildUpLaw",
@@ -53,7 +34,6 @@ __all__ = [
     "DyeBath",
     "DyeBook",
     "Finding",
-    "Grey",
     "Layers",
     "Marks",
     "MaskUse",

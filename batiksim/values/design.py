@@ -41,7 +41,7 @@ class SkippedChecks(Table):
         return super().read(raw, key).skip
 
     def write(self, value: Any) -> Any:
-        return {"skip": list(value)}
+        return {"skip": value}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,11 +71,11 @@ class Design(Value):
     )
 
     def agree(self) -> None:
-        names = [dye.name for dye in self.dyes] + [pot.name for pot in self.pots]
+        dyes = [dye.name for dye in self.dyes]
+        names = dyes + [pot.name for pot in self.pots]
         for name in names:
             if names.count(name) > 1:
                 raise BatikError("values.error.two_of_a_name", field="name", got=name)
-        dyes = [dye.name for dye in self.dyes]
         for pot in self.pots:
             for dye in pot.dyes:
                 if dye not in dyes:
@@ -98,12 +98,17 @@ class Design(Value):
         choices = [pot.name for pot in self.pots] + [dye.name for dye in self.dyes]
         raise BatikError("values.error.no_such_pot", got=name, fix=nearest(name, choices))
 
-    def mask_uses(self) -> Iterator[tuple[int, MaskUse]]:
-        """Every mask the steps use, in order, with its step's number (from 1)."""
+    def mask_places(self) -> Iterator[tuple[int, int | None, MaskUse]]:
+        """Every mask the steps use, in order: its step and, in a bath, its pot (both from 1), and how it is used."""
         for number, step in enumerate(self.steps, start=1):
             if isinstance(step, Wax):
-                yield number, step.mask
+                yield number, None, step.mask
             elif isinstance(step, DyeBath):
-                yield from ((number, paint.where) for paint in step.paints if paint.where is not None)
+                painted = enumerate(step.paints, start=1)
+                yield from ((number, place, paint.where) for place, paint in painted if paint.where is not None)
             elif isinstance(step, Discharge) and step.where is not None:
-                yield number, step.where
+                yield number, None, step.where
+
+    def mask_uses(self) -> Iterator[tuple[int, MaskUse]]:
+        """Every mask the steps use, in order, with its step's number (from 1)."""
+        return ((number, use) for number, _, use in self.mask_places())

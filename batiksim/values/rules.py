@@ -135,7 +135,8 @@ class Number(Rule):
     def _advice(self, value: float) -> Message:
         advice = self.bounds
         if self.share and self.high < value <= 100:
-            advice = as_share(value, advice)
+            then = say("settings.error.as_share", share=shown(value / 100), percent=shown(value))
+            advice = say("settings.error.and", first=advice, then=then)
         return say("settings.error.and", first=advice, then=say(self.why)) if self.why else advice
 
     def schema(self) -> dict[str, Any]:
@@ -223,9 +224,6 @@ class Amounts(Rule):
         with placed(key):
             return MappingProxyType({str(name): self.each.check(x, str(name)) for name, x in value.items()})
 
-    def write(self, value: Any) -> Any:
-        return dict(value)
-
     def schema(self) -> dict[str, Any]:
         return {"type": "object", "additionalProperties": self.each.schema()}
 
@@ -242,9 +240,6 @@ class Numbers(Rule):
             raise self.wrong(self.problem, key, value)
         named = zip(self.each.items(), value, strict=True)
         return tuple(rule.check(number, f"{key}: {name}") for (name, rule), number in named)
-
-    def write(self, value: Any) -> Any:
-        return list(value)
 
     def schema(self) -> dict[str, Any]:
         size = len(self.each)
@@ -268,9 +263,6 @@ class Pairs(Rule):
             raise self.wrong(self.problem, key, value)
         return tuple((float(first), float(second)) for first, second in rows)
 
-    def write(self, value: Any) -> Any:
-        return [list(pair) for pair in value]
-
     def schema(self) -> dict[str, Any]:
         pair = {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2}
         size = {"minItems": 1} if self.exactly is None else {"minItems": self.exactly, "maxItems": self.exactly}
@@ -287,9 +279,6 @@ class Texts(Rule):
         if not isinstance(value, list | tuple) or not all(isinstance(word, str) for word in value):
             raise self.wrong(self.problem, key, value)
         return tuple(value)
-
-    def write(self, value: Any) -> Any:
-        return list(value)
 
     def schema(self) -> dict[str, Any]:
         return {"type": "array", "items": {"type": "string"}}
@@ -388,12 +377,6 @@ def keys_found(keys: Sequence[str]) -> Message:
 def shown(number: float) -> str:
     """A number as a maker writes it in a file, without an exponent: "0.8", "1000000"."""
     return f"{number:.12g}"
-
-
-def as_share(value: float, advice: Message) -> Message:
-    """Advice for a share that was given in percent: "...; write 0.8 for 80%"."""
-    then = say("settings.error.as_share", share=shown(value / 100), percent=shown(value))
-    return say("settings.error.and", first=advice, then=then)
 
 
 def toml_line(key: str, example: Any) -> str:

@@ -157,7 +157,8 @@ def read(kind: type[V], entries: Entries, *, beside: Sequence[str] = (), **field
     known = [*beside, *(key for name, rule, _ in rules(kind) for key in rule.keys(name))]
     for key in entries:
         if key not in known:
-            raise unknown(kind, key, known)
+            kind_name = say(f"settings.kind.{kind.KIND}")
+            raise BatikError("settings.error.unknown", got=key, what=kind_name, fix=nearest(key, known))
     kind.together(entries)
     for name, rule, default in rules(kind):
         taken = rule.take(entries, name)
@@ -166,16 +167,6 @@ def read(kind: type[V], entries: Entries, *, beside: Sequence[str] = (), **field
             raise BatikError("settings.error.missing", field=key, fix=rule.advice(key))
         fields |= taken
     return kind(**fields)
-
-
-def unknown(kind: type[Value], key: str, known: Sequence[str]) -> BatikError:
-    """The error for a key that a value has no setting of."""
-    return BatikError("settings.error.unknown", got=key, what=kind_name(kind), fix=nearest(key, known))
-
-
-def kind_name(kind: type[Value]) -> Message:
-    """How sentences call a value: "a waxing"."""
-    return say(f"settings.kind.{kind.KIND}")
 
 
 def _lines(kind: type[Any]) -> Iterator[str]:

@@ -5,18 +5,14 @@ from typing import Literal
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.values.design import Design
-from batiksim.values.steps import Discharge, DyeBath, Step, Wax
+from batiksim.values.steps import Discharge, DyeBath, Step, StepKind, Steps, Wax
 
-Kind = Literal["bare", "wax", "dye", "discharge", "remove_wax", "cloth"]
+Kind = Literal["bare", "cloth"] | StepKind
 
 
-def step_kind(step: Step) -> Kind:
+def step_kind(step: Step) -> StepKind:
     """The kind of a step, as report.json names it."""
-    if isinstance(step, Wax):
-        return "wax"
-    if isinstance(step, DyeBath):
-        return "dye"
-    return "discharge" if isinstance(step, Discharge) else "remove_wax"
+    return next(kind for kind, of_kind in Steps.KINDS.items() if isinstance(step, of_kind))
 
 
 def step_words(design: Design, number: int) -> tuple[Message, Message | None]:

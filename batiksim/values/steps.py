@@ -1,8 +1,9 @@
 """What is done to the cloth, step by step."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import Message
@@ -369,6 +370,7 @@ class RemoveWax(Value):
 
 
 Step = Wax | DyeBath | Discharge | RemoveWax
+StepKind = Literal["wax", "dye", "discharge", "remove_wax"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -376,7 +378,9 @@ class Steps(Tables):
     """The steps of a design, each of the kind that one of its keys says."""
 
     of: type[Value] = Wax
-    KINDS = {"wax": Wax, "dye": DyeBath, "discharge": Discharge, "remove_wax": RemoveWax}
+    KINDS: ClassVar[Mapping[StepKind, type[Step]]] = {
+        "wax": Wax, "dye": DyeBath, "discharge": Discharge, "remove_wax": RemoveWax
+    }  # fmt: skip
 
     def read_each(self, entries: Entries) -> Value:
         kinds = [kind for kind in self.KINDS if kind in entries]

@@ -75,17 +75,14 @@ class Guard:
             return refusal(403, "worktable.refused.other_site")
         if scope["method"] not in ("GET", "HEAD", "POST"):
             return refusal(405, "worktable.refused.method")
-        if scope["path"].startswith("/api/") and not self._known(headers):
+        token = headers.get(TOKEN_HEADER, "").encode("utf-8", "replace")
+        if scope["path"].startswith("/api/") and not hmac.compare_digest(token, self.token.encode()):
             return refusal(401, "worktable.refused.token")
         most = MOST_UPLOAD if scope["path"] in UPLOADS else MOST_JSON
         length = headers.get("content-length")
         if length is not None and (not length.isdigit() or int(length) > most):
             return refusal(413, "worktable.refused.too_large")
         return None
-
-    def _known(self, headers: Headers) -> bool:
-        given = headers.get(TOKEN_HEADER, "")
-        return hmac.compare_digest(given.encode("utf-8", "replace"), self.token.encode())
 
 
 def refusal(status: int, key: str) -> JSONResponse:

@@ -26,7 +26,7 @@ def start(session: Session, fields: RequestFields) -> Task:
     kind, document = fields.choice("kind", tuple(LONG_JOBS)), session.document
     with document.lock:
         revision = document.revision
-        of = SourceCloth(document=document.number, design_number=document.design_number, title=document.design.title)
+        of = SourceCloth(document=document.number, design_number=document.stack.number, title=document.design.title)
     return session.tasks.start(
         kind, LONG_JOBS[kind](session, fields), of=of, unchanged=lambda: document.revision == revision
     )
@@ -109,16 +109,17 @@ def _tracing(session: Session, fields: RequestFields) -> Work:
 
 
 def _from_picture(session: Session, fields: RequestFields) -> Work:
-    picture, name = session.photos.get(fields.text("photo"))
+    photo = session.photos.get(fields.text("photo"))
     settings = fields.settings(jobs.FromPictureRequest) | {"cloth": fields.setting(Cloth, "colour")}
     own = fields.flag("own_dyes") and session.document.design.dyes
     book = session.document.file() if own else "demo"
     home = session.home
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        title = Path(name).stem.replace("-", " ").replace("_", " ").strip() or str(say("worktable.from_picture.title"))
+        called = Path(photo.name).stem.replace("-", " ").replace("_", " ").strip()
+        title = called or str(say("worktable.from_picture.title"))
         request = jobs.FromPictureRequest(**settings, book=book, title=title)
-        made = jobs.design_from_picture(picture, request, progress=progress)
+        made = jobs.design_from_picture(photo.file, request, progress=progress)
         progress(1, 1, str(say("worktable.progress.writing_cloth")))
         folder = free_folder(home, title)
         jobs.save_from_picture(made, folder)
@@ -133,20 +134,20 @@ def _calibrate(session: Session, fields: RequestFields) -> Work:
     dry_run, overwrite = fields.flag("dry_run"), fields.flag("replace")
     if not dry_run:
         session.document.check_here()
-    picture, name = session.photos.get(fields.text("photo"))
+    photo = session.photos.get(fields.text("photo"))
     book, document = _own_book(session), session.document
     known = jobs.names_its_cloth(document.design)
-    strip = strip_text(session.photos.size(fields.text("photo")), fields, cloth_assumed=not known)
+    strip = strip_text(photo.size, fields, cloth_assumed=not known)
     assumed = () if known or has_card(fields) else (COTTON_TAKEN,)
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        progress(0, 1, str(say("worktable.progress.reading", file=name)))
+        progress(0, 1, str(say("worktable.progress.reading", file=photo.name)))
         file = out / "strip.toml"
         file.write_text(strip, encoding="utf-8")
         try:
-            calibrated = jobs.calibrate_book(book, picture=picture, strip=file, overwrite=overwrite, dry_run=dry_run)
+            calibrated = jobs.calibrate_book(book, picture=photo.file, strip=file, overwrite=overwrite, dry_run=dry_run)
         except BatikError as error:
-            raise (photo_error(error, name) if error.file in (str(file), str(picture)) else error) from None
+            raise (photo_error(error, photo.name) if error.file in (str(file), str(photo.file)) else error) from None
         if calibrated.changes is not None and calibrated.changes.replaced:
             document.replace_own_dyes(own_dyes(document))
         return TaskResult(data=jobs.calibrated_data(calibrated, assumed=assumed))

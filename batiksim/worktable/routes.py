@@ -27,6 +27,7 @@ from batiksim.worktable.session import Session
 
 Describe = Callable[[Frames, Design], dict[str, Any]]
 Route = Callable[[Session, RequestFields], dict[str, Any]]
+Change = Callable[[Session, RequestFields], object]  # whatever it gives, the page gets the state
 ASK_PX = 2000  # a spot is asked about on masks no wider than this
 
 
@@ -75,15 +76,19 @@ def thumbnails(session: Session, fields: RequestFields) -> Bytes:
     return session.document.frames.thumbnails(design_of(session, fields), fields.integer("width", 16, 400))
 
 
+def shown(session: Session, fields: RequestFields) -> Bytes:
+    """A dropped picture, as it is, as read, or cleaned."""
+    how = fields.choice("how", ("picture", "mask", "clean"))
+    marks = fields.text("marks") if "marks" in fields else None
+    dropped = session.dropped.get(fields.text("key"))
+    return pictures.picture_preview(dropped, how, marks, off_table=fields.flag("off_table"))
+
+
 def _state(session: Session, fields: RequestFields) -> dict[str, Any]:
     del fields
     session.take_over()
     session.reread_books()
     return state_data(session.document) | {"pages": session.pages}
-
-
-def _regions(session: Session, fields: RequestFields) -> dict[str, Any]:
-    return _of_now(session, fields, regions_data)
 
 
 def _findings(session: Session, fields: RequestFields) -> dict[str, Any]:
@@ -98,50 +103,43 @@ def _of_now(session: Session, fields: RequestFields, describe: Describe) -> dict
     return describe(document.frames, design) | {"document": document.number, "revision": revision}
 
 
-def _change(session: Session, fields: RequestFields) -> dict[str, Any]:
+def _then_state(change: Change) -> Route:
+    """What makes a change, then answers with the state."""
+
+    def work(session: Session, fields: RequestFields) -> dict[str, Any]:
+        change(session, fields)
+        return _state(session, fields)
+
+    return work
+
+
+def _change(session: Session, fields: RequestFields) -> None:
     session.document.change(with_own_dyes(session.document, fields.sequence("changes")))
-    return _state(session, fields)
 
 
-def _undo(session: Session, fields: RequestFields) -> dict[str, Any]:
-    session.document.undo()
-    return _state(session, fields)
-
-
-def _redo(session: Session, fields: RequestFields) -> dict[str, Any]:
-    session.document.redo()
-    return _state(session, fields)
-
-
-def _touch_up(session: Session, fields: RequestFields) -> dict[str, Any]:
+def _touch_up(session: Session, fields: RequestFields) -> None:
     paint = fields.integer("paint", 1, 200) if "paint" in fields else None
     step = fields.integer("step", 1, 1000)
     session.document.touch_up(
         step, paint, fields.points("points"), fields.number("width_mm", 0.1, 200), fields.flag("erase")
     )
-    return _state(session, fields)
 
 
-def _set_aside(session: Session, fields: RequestFields) -> dict[str, Any]:
+def _set_aside(session: Session, fields: RequestFields) -> None:
     """Set the design aside as it is, to compare with; or clear what was."""
     session.document.set_aside = None if fields.flag("clear") else session.document.design
-    return _state(session, fields)
 
 
 def _spot(session: Session, fields: RequestFields) -> dict[str, Any]:
     design = design_of(session, fields)
     frames = session.document.frames
-    width = min(ASK_PX, frames.size(design)[1])
+    rows, cols = frames.size(design)
+    height_mm = design.cloth.width_mm * rows / cols
     x, y = fields.number("x", 0, 1), fields.number("y", 0, 1)
     step = fields.integer("step", 0, len(design.steps)) if "step" in fields else None
-    levels = jobs.levels_at(frames.planes(design, width), x, y)
+    levels = jobs.levels_at(frames.planes(design, min(ASK_PX, cols)), x, y)
     data = jobs.spot_data(design, frames.dyes(design), levels, step=step)
-    return data | {"x": x, "y": y, "x_mm": x * design.cloth.width_mm, "y_mm": y * _height_mm(session, design)}
-
-
-def _height_mm(session: Session, design: Design) -> float:
-    rows, cols = session.document.frames.size(design)
-    return design.cloth.width_mm * rows / cols
+    return data | {"x": x, "y": y, "x_mm": x * design.cloth.width_mm, "y_mm": y * height_mm}
 
 
 def _history(session: Session, fields: RequestFields) -> dict[str, Any]:
@@ -156,19 +154,13 @@ def _when(when: datetime.datetime, today: datetime.date) -> str:
     return format_datetime(when, pattern, locale=texts().locale)
 
 
-def _restore(session: Session, fields: RequestFields) -> dict[str, Any]:
-    session.document.restore(fields.text("key"))
-    return _state(session, fields)
-
-
-def _create(session: Session, fields: RequestFields) -> dict[str, Any]:
+def _create(session: Session, fields: RequestFields) -> None:
     """A new cloth, with steps by dropped pictures; nothing is made unless all of it can be."""
     cloth = Cloth(width_mm=fields.setting(Cloth, "width_mm"), **fields.settings(Cloth, without=("width_mm",)))
     title = fields.text("title", longest=200)
     changes, masks = new_cloth.steps_of(session.dropped, fields.sequence("changes"))
     design = apply_changes(Design(title=title, cloth=cloth), changes)  # an error here leaves all as it was
     session.create(design, masks)
-    return _state(session, fields)
 
 
 def _designs(session: Session, fields: RequestFields) -> dict[str, Any]:
@@ -191,19 +183,12 @@ def _listed(session: Session, fields: RequestFields) -> Path:
     return session.home / name
 
 
-def _open(session: Session, fields: RequestFields) -> dict[str, Any]:
+def _open(session: Session, fields: RequestFields) -> None:
     """Another cloth of that folder, or the sample, onto the table."""
     if fields.flag("sample"):
         session.open_sample()
     else:
         session.open(_listed(session, fields))
-    return _state(session, fields)
-
-
-def _book(session: Session, fields: RequestFields) -> dict[str, Any]:
-    """The dyes of the maker's own book and of the built-in one, as they dry on this cloth."""
-    del fields
-    return {"dyes": all_dyes(session.document)}
 
 
 def _match(session: Session, fields: RequestFields) -> dict[str, Any]:
@@ -230,25 +215,15 @@ def _use_picture(session: Session, fields: RequestFields) -> dict[str, Any]:
     marks = fields.text("marks") if "marks" in fields else None
     read = pictures.read_dropped(dropped, marks=marks, clean=fields.flag("clean"), off_table=fields.flag("off_table"))
     document = session.document
-    size = document.masks.size(document.design) if any(True for _ in document.design.mask_uses()) else None
+    size = document.masks.size(document.design) if any(document.design.mask_uses()) else None
     name = fields.text("name", longest=60) if "name" in fields else dropped.name
     use = document.masks.put_new(name, pictures.fit_to_cloth(name, read, size), folder=pictures.MASKS)
     return {"where": {"picture": use.picture, "marks": use.marks}}
 
 
-def _start(session: Session, fields: RequestFields) -> dict[str, Any]:
-    """Begin a piece of work that takes a while."""
-    return long_jobs.start(session, fields).data()
-
-
 def _cancel(session: Session, fields: RequestFields) -> dict[str, Any]:
     session.tasks.cancel(fields.text("key"))
     return {}
-
-
-def _open_order(session: Session, fields: RequestFields) -> dict[str, Any]:
-    long_jobs.open_order(session, fields.text("key"), fields.integer("rank", 1, 1000))
-    return _state(session, fields)
 
 
 def _tools(session: Session, fields: RequestFields) -> dict[str, Any]:
@@ -261,27 +236,38 @@ def _tools(session: Session, fields: RequestFields) -> dict[str, Any]:
     }
 
 
-ROUTES: dict[str, Route] = {
-    "state": _state,
-    "regions": _regions,
-    "findings": _findings,
+CHANGES: dict[str, Change] = {
     "change": _change,
-    "undo": _undo,
-    "redo": _redo,
+    "undo": lambda session, _: session.document.undo(),
+    "redo": lambda session, _: session.document.redo(),
     "touch_up": _touch_up,
     "set_aside": _set_aside,
+    "restore": lambda session, fields: session.document.restore(fields.text("key")),
+    "create": _create,
+    "open": _open,
+    "open_order": lambda session, fields: long_jobs.open_order(
+        session, fields.text("key"), fields.integer("rank", 1, 1000)
+    ),
+}
+ROUTES: dict[str, Route] = {
+    "state": _state,
+    "regions": lambda session, fields: _of_now(session, fields, regions_data),
+    "findings": _findings,
     "spot": _spot,
     "history": _history,
-    "restore": _restore,
-    "create": _create,
     "designs": _designs,
-    "open": _open,
-    "book": _book,
+    "book": lambda session, _: {"dyes": all_dyes(session.document)},
     "match": _match,
     "pot": _pot,
     "use_picture": _use_picture,
     "tools": _tools,
-    "start": _start,
+    "start": lambda session, fields: long_jobs.start(session, fields).data(),
     "cancel": _cancel,
-    "open_order": _open_order,
+} | {name: _then_state(change) for name, change in CHANGES.items()}
+RAW: dict[str, Callable[[Session, RequestFields], Bytes]] = {
+    "frame": frame,
+    "thumbnails": thumbnails,
+    "small": small,
+    "shown": shown,
+    "photo": lambda session, fields: session.photos.get(fields.text("key")).shown,
 }

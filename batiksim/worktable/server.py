@@ -21,7 +21,7 @@ from starlette.routing import Route
 
 from batiksim import jobs
 from batiksim.document.request_fields import RequestFields
-from batiksim.document.uploads.pictures import picture_data, picture_preview
+from batiksim.document.uploads.pictures import picture_data
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, capital
 from batiksim.types import Bytes
@@ -47,6 +47,7 @@ TYPES = {
 }
 SLOW = (
     "regions", "findings", "match", "use_picture", "history", "start", "create", "open", "designs", "open_order",
+    "small", "shown",
 )  # fmt: skip
 _HALF_LETTER = re.compile(rb"\\u[dD][89a-fA-F]")
 NEW_PAGE_S = 20  # a page that listens hears something at least so often
@@ -67,14 +68,9 @@ class Server:
             Route("/", self.page),
             Route("/page/{name}", self.page),
             Route("/fonts/{name}", self.font),
-            Route("/api/frame", self.frame, methods=["POST"]),
-            Route("/api/small", self.small, methods=["POST"]),
-            Route("/api/thumbnails", self.thumbnails, methods=["POST"]),
             Route("/api/events/{page}", self.events),
             Route("/api/pictures", self.drop, methods=["POST"]),
-            Route("/api/shown", self.shown, methods=["POST"]),
             Route("/api/photos", self.photo, methods=["POST"]),
-            Route("/api/photo", self.photo_shown, methods=["POST"]),
             Route("/api/made/{key}/{name}", self.made),
             Route("/api/{name}", self.answer, methods=["POST"]),
         ]
@@ -113,26 +109,17 @@ class Server:
         return response
 
     async def answer(self, request: Request) -> Response:
-        """Any of `ROUTES`."""
-        work = routes.ROUTES.get(request.path_params["name"])
-        if work is None:
+        """Any of `RAW` or `ROUTES`."""
+        name = request.path_params["name"]
+        if name not in routes.RAW | routes.ROUTES:
             raise HTTPException(404)
-        pool = self.slow if request.path_params["name"] in SLOW else self.quick
-        return JSONResponse(await self.run(pool, work, await _fields(request)))
-
-    async def frame(self, request: Request) -> Response:
-        """One frame, raw."""
         fields = await _fields(request)
-        self.session.latest.ask(*routes.frame_asked(fields))
-        return _raw(await self.run(self.quick, routes.frame, fields))
-
-    async def thumbnails(self, request: Request) -> Response:
-        """All plates of a design, small and raw."""
-        return _raw(await self.run(self.quick, routes.thumbnails, await _fields(request)))
-
-    async def small(self, request: Request) -> Response:
-        """Another cloth, small and raw."""
-        return _raw(await self.run(self.slow, routes.small, await _fields(request)))
+        pool = self.slow if name in SLOW else self.quick
+        if name == "frame":
+            self.session.latest.ask(*routes.frame_asked(fields))
+        if name in routes.RAW:
+            return _raw(await self.run(pool, routes.RAW[name], fields))
+        return JSONResponse(await self.run(pool, routes.ROUTES[name], fields))
 
     async def drop(self, request: Request) -> Response:
         """A picture dropped on the page."""
@@ -154,25 +141,10 @@ class Server:
         finally:
             file.unlink(missing_ok=True)
 
-    async def photo_shown(self, request: Request) -> Response:
-        """A photo, to be looked at."""
-        return _raw(self.session.photos.shown((await _fields(request)).text("key")))
-
     async def made(self, request: Request) -> Response:
         """A file that a task made."""
         task = self.session.tasks.get(request.path_params["key"])
         return _file(task.folder, request.path_params["name"])
-
-    async def shown(self, request: Request) -> Response:
-        """A dropped picture, as it is, as read, or cleaned."""
-
-        def work(session: Session, fields: RequestFields) -> Bytes:
-            how = fields.choice("how", ("picture", "mask", "clean"))
-            marks = fields.text("marks") if "marks" in fields else None
-            dropped = session.dropped.get(fields.text("key"))
-            return picture_preview(dropped, how, marks, off_table=fields.flag("off_table"))
-
-        return _raw(await self.run(self.slow, work, await _fields(request)))
 
     async def events(self, request: Request) -> Response:
         """What happens, one line of JSON each, for as long as the page listens."""

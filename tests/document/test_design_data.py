@@ -149,7 +149,7 @@ def test_every_picture_is_listed_once_in_order(dyes):
 def test_the_state_of_a_document(document: Document):
     state = state_data(document)
     assert state | {
-        "document": document.number, "revision": 0, "saved": 0, "design_number": document.design_number,
+        "document": document.number, "revision": 0, "saved": 0, "design_number": document.stack.number,
         "problem": None, "sample": False, "folder": "leaves", "undo": None, "redo": None, "set_aside": False,
         "new_names": {}, "elsewhere": False, "title": "Leaves", "size": {"rows": 60, "cols": 80},
     } == state  # fmt: skip

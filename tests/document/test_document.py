@@ -44,7 +44,7 @@ def test_what_changes_nothing_is_no_revision(document) -> None:
         document.change([{"do": "move_step", "step": 2, "to": 9}])
     with pytest.raises(BatikError, match="at least one"):
         document.change([])
-    assert (document.revision, document.undo_words) == (0, None)
+    assert (document.revision, document.stack.undo_words) == (0, None)
 
 
 def test_a_change_after_undo_takes_the_place_of_what_was_undone(document) -> None:

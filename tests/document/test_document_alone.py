@@ -53,17 +53,21 @@ def document(cloth):
 
 
 def test_a_change_is_saved_and_told(document):
-    number = document.design_number
+    number = document.stack.number
     document.change([{"do": "set_title", "title": "Two"}])
-    assert (document.revision, document.undo_words, document.redo_words) == (1, say("document.change.set_title"), None)
-    assert document.design_number != number
+    assert (document.revision, document.stack.undo_words, document.stack.redo_words) == (
+        1,
+        say("document.change.set_title"),
+        None,
+    )
+    assert document.stack.number != number
     file = document.file()
     assert read_design(file).title == "Two"
     assert document.saved == 1
     assert document.events[0] == {"kind": "changed", "document": document.number, "revision": 1}
     assert {"kind": "saved", "document": document.number, "revision": 1, "problem": None} in document.events
     document.undo()
-    assert (document.design.title, document.design_number, document.redo_words) == (
+    assert (document.design.title, document.stack.number, document.stack.redo_words) == (
         "one",
         number,
         say("document.change.set_title"),
@@ -77,7 +81,7 @@ def test_a_change_is_saved_and_told(document):
 
 def test_a_change_that_changes_nothing_is_none(document):
     document.change([{"do": "set_title", "title": "one"}])
-    assert (document.revision, document.undo_words, document.events) == (0, None, [])
+    assert (document.revision, document.stack.undo_words, document.events) == (0, None, [])
     with pytest.raises(BatikError, match="changes: needs at least one change"):
         document.change([])
     with pytest.raises(BatikError):
@@ -90,10 +94,10 @@ def test_a_stroke_makes_a_new_mask(document):
     document.touch_up(1, None, [(50.0, 37.0)], 10.0, False)
     after = document.design.steps[0].mask
     assert after.picture.startswith("touched/lines-")
-    assert document.undo_words == say("document.change.stroke")
+    assert document.stack.undo_words == say("document.change.stroke")
     assert document.masks.full(after)[14, 20] == 255
     document.touch_up(1, None, [(50.0, 37.0)], 10.0, True)
-    assert document.undo_words == say("document.change.scraped")
+    assert document.stack.undo_words == say("document.change.scraped")
     assert document.masks.full(document.design.steps[0].mask)[14, 20] == 0
     document.undo()
     document.undo()
@@ -107,7 +111,7 @@ def test_an_earlier_version_comes_back(document):
     document.file()
     oldest = document.versions()[-1]
     document.restore(oldest.key)
-    assert (document.design.title, document.undo_words) == ("one", say("document.change.restored"))
+    assert (document.design.title, document.stack.undo_words) == ("one", say("document.change.restored"))
 
 
 def test_it_knows_its_own_file(document, cloth):
@@ -185,7 +189,7 @@ def test_a_new_cloth_is_begun_at_what_was_laid_on_the_table(home):
     assert (document.design, document.revision, document.file().parent.name) == (bare, 0, "bare")
     document.close()
     filled = Document.create(home, replace(bare, dyes=(Dye(name="rust", colour="#aa5533"),)))
-    assert (filled.revision, filled.undo_words, filled.file().parent.name) == (1, None, "bare-2")
+    assert (filled.revision, filled.stack.undo_words, filled.file().parent.name) == (1, None, "bare-2")
     assert [version.what for version in filled.versions()] == [
         say("document.change.created"),
         say("document.change.opened"),
@@ -214,7 +218,7 @@ def test_a_change_to_a_picture_that_is_missing_or_of_another_size_is_none(docume
         wax = {"kind": "wax", "where": {"picture": picture}}
         with pytest.raises(BatikError, match=picture):
             document.change([{"do": "add_step", "at": 1, "step": wax}])
-    assert (document.design, document.revision, document.undo_words) == (before, 0, None)
+    assert (document.design, document.revision, document.stack.undo_words) == (before, 0, None)
 
 
 def test_masks_of_the_cloth_and_of_the_one_set_aside_are_held(document, monkeypatch):

@@ -179,8 +179,8 @@ def test_as_many_tables_of_pots_are_kept_as_may_be(frames, build, monkeypatch):
     first, second = (dyes.pot_table(planned.pot(name)) for name in ("leaf", "plum"))
     assert dyes.pot_table(planned.pot("leaf")) is first
     dyes.pot_table(planned.pot("glow"))
-    assert dyes.pot_table(planned.pot("plum")) is second
-    assert dyes.pot_table(planned.pot("leaf")) is not first
+    assert dyes.pot_table(planned.pot("leaf")) is first
+    assert dyes.pot_table(planned.pot("plum")) is not second
     assert frames.dyes(build.design(build.dye("leaf"), cloth=Cloth(width_mm=50, colour="#aa9977"))) is not dyes
 
 

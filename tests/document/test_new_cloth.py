@@ -39,7 +39,7 @@ def test_a_cloth_of_two_pictures_is_on_disk_with_both_masks(dropped, picture, tm
     design = apply_changes(Design(title="Two", cloth=Cloth(width_mm=200)), changes)
     document = Document.create(tmp_path / "home", design, masks)
     document.close()
-    assert document.undo_words is None
+    assert document.stack.undo_words is None
     kept = jobs.open_design(tmp_path / "home" / "two")
     assert kept.design == design
     assert [use.picture.split("-")[0] for _, use in design.mask_uses()] == ["masks/Big leaves", "masks/small"]

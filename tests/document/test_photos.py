@@ -30,11 +30,11 @@ def send(tmp_path):
 def test_what_is_known_of_a_photo(send):
     told = send()
     assert told == {"key": told["key"], "name": "leaf.png", "rows": 20, "cols": 30}
-    file, name = send.photos.get(told["key"])
-    assert (file.parent, name) == (send.folder / "kept", "leaf.png")
+    photo = send.photos.get(told["key"])
+    assert (photo.file.parent, photo.name) == (send.folder / "kept", "leaf.png")
     assert not (send.folder / "sent").exists()
-    assert send.photos.size(told["key"]) == (20, 30)
-    shown = send.photos.shown(told["key"])
+    assert photo.size == (20, 30)
+    shown = photo.shown
     assert shown.shape == (20, 30, 4)
     assert [shown[9, col].tolist() for col in (0, 1)] == [[255] * 4, [200, 10, 20, 255]]
 
@@ -44,25 +44,24 @@ def test_what_is_known_of_a_photo(send):
     [("a.JPG", ".jpg"), ("a.tiff", ".tiff"), ("a.toml", ".png"), ("a", ".png"), ("../a.webp", ".webp")],
 )
 def test_a_file_ends_as_its_picture_did_if_that_is_a_pictures_end(send, name, ending):
-    file, called = send.photos.get(send(name)["key"])
-    assert (file.suffix, called, file.parent.name) == (ending, name, "kept")
+    photo = send.photos.get(send(name)["key"])
+    assert (photo.file.suffix, photo.name, photo.file.parent.name) == (ending, name, "kept")
 
 
 def test_the_last_six_are_kept(send):
     keys = [send(f"{number}.png")["key"] for number in range(8)]
     assert len(set(keys)) == len(keys)
     assert len(list((send.folder / "kept").iterdir())) == 6
-    assert [send.photos.get(key)[1] for key in keys[2:]] == [f"{number}.png" for number in range(2, 8)]
-    for look in (send.photos.get, send.photos.size, send.photos.shown):
-        with pytest.raises(BatikError, match=r"photo: is no longer here; drop the photo again"):
-            look(keys[1])
+    assert [send.photos.get(key).name for key in keys[2:]] == [f"{number}.png" for number in range(2, 8)]
+    with pytest.raises(BatikError, match=r"photo: is no longer here; drop the photo again"):
+        send.photos.get(keys[1])
 
 
 def test_a_large_photo_is_shown_smaller_and_kept_as_it_is(send, monkeypatch):
     monkeypatch.setattr(module, "SHOWN_PX", 15)
-    key = send()["key"]
-    assert send.photos.shown(key).shape == (10, 15, 4)
-    assert send.photos.size(key) == (20, 30)
+    photo = send.photos.get(send()["key"])
+    assert photo.shown.shape == (10, 15, 4)
+    assert photo.size == (20, 30)
 
 
 def test_what_is_no_picture_is_told_by_the_name_it_was_sent_under(send, monkeypatch):

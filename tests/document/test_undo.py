@@ -31,30 +31,30 @@ def stack() -> UndoStack:
 
 def test_undo_ends_at_the_first_design_and_redo_at_the_last(stack) -> None:
     assert (stack.undo_words, stack.redo_words) == ("to c", None)
-    assert stack.undo()
+    assert stack.step(-1)
     assert (stack.design.title, stack.undo_words, stack.redo_words) == ("b", "to b", "to c")
-    assert stack.undo()
-    assert not stack.undo()
+    assert stack.step(-1)
+    assert not stack.step(-1)
     assert (stack.design.title, stack.undo_words, stack.redo_words) == ("a", None, "to b")
-    assert stack.redo()
-    assert stack.redo()
-    assert not stack.redo()
+    assert stack.step(1)
+    assert stack.step(1)
+    assert not stack.step(1)
     assert stack.design.title == "c"
 
 
 def test_a_change_after_undo_forgets_what_was_undone(stack) -> None:
-    stack.undo()
+    stack.step(-1)
     stack.push(design("d"), "to d")
     assert (stack.design.title, stack.undo_words, stack.redo_words) == ("d", "to d", None)
-    stack.undo()
+    stack.step(-1)
     assert stack.design.title == "b"
 
 
 def test_a_design_gone_back_to_has_the_number_that_it_had(stack) -> None:
     last = stack.number
-    stack.undo()
+    stack.step(-1)
     assert stack.number != last
-    stack.redo()
+    stack.step(1)
     assert stack.number == last
     stack.replace_all(lambda each: each)
     assert stack.number != last, "what was made of it before is of another design"
@@ -65,7 +65,7 @@ def test_the_oldest_designs_are_forgotten(monkeypatch) -> None:
     stack = UndoStack(design("0"))
     for number in range(1, 6):
         stack.push(design(str(number)), f"to {number}")
-    while stack.undo():
+    while stack.step(-1):
         pass
     assert stack.design.title == "3"
 
@@ -81,7 +81,7 @@ def test_quick_steps_of_one_slider_are_one_entry_slow_ones_are_not(clock) -> Non
     assert not stack.push(design("5"), "alone")
     assert not stack.push(design("6"), "alone")
     titles = [stack.design.title]
-    while stack.undo():
+    while stack.step(-1):
         titles.append(stack.design.title)
     assert titles == ["6", "5", "4", "3", "2", "0"]
 
@@ -90,9 +90,9 @@ def test_a_slider_moved_right_after_undo_is_a_change_of_its_own(clock) -> None:
     stack = UndoStack(design("0"))
     stack.push(design("1"), "slider", merge="s")
     stack.push(design("2"), "other", merge="t")
-    stack.undo()
+    stack.step(-1)
     assert not stack.push(design("3"), "slider", merge="s")
-    stack.undo()
+    stack.step(-1)
     assert stack.design.title == "1"
 
 

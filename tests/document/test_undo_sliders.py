@@ -24,28 +24,28 @@ def titled(build):
 
 def test_back_and_forth(titled):
     stack = UndoStack(titled("a"))
-    assert (stack.undo_words, stack.redo_words, stack.undo(), stack.redo()) == (None, None, False, False)
+    assert (stack.undo_words, stack.redo_words, stack.step(-1), stack.step(1)) == (None, None, False, False)
     first = stack.number
     for title in "bc":
         assert stack.push(titled(title), f"to {title}") is False
     assert (stack.design.title, stack.undo_words, stack.redo_words) == ("c", "to c", None)
     third = stack.number
-    assert stack.undo()
+    assert stack.step(-1)
     assert (stack.design.title, stack.undo_words, stack.redo_words) == ("b", "to b", "to c")
-    assert stack.undo()
+    assert stack.step(-1)
     assert (stack.design.title, stack.number, stack.undo_words, stack.redo_words) == ("a", first, None, "to b")
-    assert not stack.undo()
-    assert [stack.redo(), stack.redo(), stack.redo()] == [True, True, False]
+    assert not stack.step(-1)
+    assert [stack.step(1), stack.step(1), stack.step(1)] == [True, True, False]
     assert (stack.design.title, stack.number) == ("c", third)
 
 
 def test_what_was_undone_is_forgotten_with_a_new_change(titled):
     stack = UndoStack(titled("a"))
     stack.push(titled("b"), "to b")
-    stack.undo()
+    stack.step(-1)
     stack.push(titled("c"), "to c")
-    assert not stack.redo()
-    stack.undo()
+    assert not stack.step(1)
+    stack.step(-1)
     assert stack.design.title == "a"
 
 
@@ -55,7 +55,7 @@ def test_quick_steps_of_one_slider_are_undone_together(titled, clock, after_s, m
     assert not stack.push(titled("b"), "to b", merge="slider")
     clock[0] += after_s
     assert stack.push(titled("c"), "to c", merge="slider") is merged
-    stack.undo()
+    stack.step(-1)
     assert stack.design.title == ("a" if merged else "b")
 
 
@@ -66,8 +66,8 @@ def test_other_sliders_and_a_step_back_stand_alone(titled, clock):
     assert not stack.push(titled("d"), "to d")
     assert not stack.push(titled("e"), "to e")
     stack.push(titled("f"), "to f", merge="one")
-    stack.undo()
-    stack.redo()
+    stack.step(-1)
+    stack.step(1)
     assert not stack.push(titled("g"), "to g", merge="one")
     assert not UndoStack(titled("a")).push(titled("b"), "to b", merge="")
 
@@ -85,7 +85,7 @@ def test_the_oldest_of_many_goes(titled):
     for number in range(1, 502):
         stack.push(titled(str(number)), "")
     steps = 0
-    while stack.undo():
+    while stack.step(-1):
         steps += 1
     assert (steps, stack.design.title) == (499, "2")
 
@@ -95,7 +95,7 @@ def test_every_design_is_changed_at_once(titled):
     stack.push(titled("b"), "to b")
     stack.replace_all(lambda design: replace(design, title=design.title + "!"))
     assert (stack.design.title, stack.undo_words) == ("b!", "to b")
-    stack.undo()
+    stack.step(-1)
     assert stack.design.title == "a!"
 
 

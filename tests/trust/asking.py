@@ -160,7 +160,7 @@ class Asking:
         if self.session.document is not self.document:
             self.session.document.close()
             self.session.document = self.document
-        self.document._undo, self.document.set_aside = UndoStack(self.first), None
+        self.document.stack, self.document.set_aside = UndoStack(self.first), None
 
     def close(self) -> None:
         """Clear up, and let the worktable save again."""

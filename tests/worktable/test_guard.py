@@ -95,7 +95,7 @@ def test_masks_stay_in_the_designs_folder(serve, muddy) -> None:
         body = {"changes": [{"do": "set_mask", "step": 3, "where": {"picture": picture}}]}
         status, told, _ = asked(served, path="/api/change", body=json.dumps(body).encode())
         assert status == 422, told
-    assert served.session.document.undo_words is None
+    assert served.session.document.stack.undo_words is None
 
 
 def test_no_other_folder_is_opened(serve, tmp_path, muddy) -> None:
@@ -167,7 +167,7 @@ def test_nonsense_is_told_in_words_and_changes_nothing(serve, muddy, body: bytes
     status, told, _ = asked(served, path="/api/change", body=body)
     assert status == 422
     assert json.loads(told)["error"]["text"]
-    assert served.session.document.undo_words is None
+    assert served.session.document.stack.undo_words is None
 
 
 def test_a_picture_is_taken_whatever_its_name(serve) -> None:

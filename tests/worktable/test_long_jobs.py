@@ -148,7 +148,7 @@ def test_a_task_is_of_the_cloth_as_it_is_now(session, monkeypatch):
     assert (kind, of.document, of.design_number, of.title) == (
         "tracing",
         session.document.number,
-        session.document.design_number,
+        session.document.stack.number,
         "Tide",
     )
     assert unchanged()
@@ -204,7 +204,7 @@ def test_a_new_cloth_from_a_picture(session, photo, planned, tmp_path):
     made, steps = work(session, "from-picture", tmp_path, photo=key, **PICTURE)
     assert made.data == {"design": "my-leaf-1", "title": "my leaf 1", "dyeings": 2, "off": 3.5}
     (picture, request), keys = planned["plan"]
-    assert picture == session.photos.get(key)[0]
+    assert picture == session.photos.get(key).file
     assert request == real.FromPictureRequest(
         steps=3, pots=2, width_mm=300.0, book="demo", cloth="#eeeedd", title="my leaf 1"
     )
@@ -283,7 +283,7 @@ def test_clicked_patches_teach_the_cloths_own_book(session, photo, learnt, tmp_p
     ((book, keys),) = learnt.calls
     assert book == session.home / "tide" / "my-dyes.toml"
     assert keys == {
-        "picture": session.photos.get(key)[0], "strip": tmp_path / "strip.toml", "overwrite": False, "dry_run": False
+        "picture": session.photos.get(key).file, "strip": tmp_path / "strip.toml", "overwrite": False, "dry_run": False
     }  # fmt: skip
     assert learnt.strips == [strip_text((60, 80), RequestFields(entries), cloth_assumed=True)]
     assert steps == [(0, 1, "reading leaf.png")]

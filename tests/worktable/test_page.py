@@ -71,7 +71,7 @@ def test_a_finding_is_ringed_gone_to_and_its_remedy_tried_and_done(serve, visit,
     beside, own = seen.pixel(0.25, 0.5, "canvas.other"), seen.pixel(0.25, 0.5)
     assert beside[1] > beside[0] + 30
     assert own[0] > own[1]
-    assert served.session.document.undo_words is None, "a trial changes nothing"
+    assert served.session.document.stack.undo_words is None, "a trial changes nothing"
     seen.key("trial-keep").click()
     seen.until(lambda: seen.pixel(0.25, 0.5)[1] > seen.pixel(0.25, 0.5)[0] + 30, "green leaves")
     seen.until(lambda: seen.page.locator(".ring.serious").count() == 0, "no trouble any more")

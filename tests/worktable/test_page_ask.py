@@ -125,7 +125,7 @@ def test_on_a_phone_a_trial_brings_the_cloth_into_sight_and_is_done_there(serve,
     box = seen.page.locator("#cloth").bounding_box()
     assert 0 <= box["y"] < 300, "the cloth in sight"
     seen.key("trial-keep-near").tap()
-    seen.until(lambda: served.session.document.undo_words is not None, "the remedy done")
+    seen.until(lambda: served.session.document.stack.undo_words is not None, "the remedy done")
     seen.page.locator("#tried").wait_for(state="hidden")
 
 
@@ -175,7 +175,7 @@ def test_on_a_phone_the_tool_lies_beside_the_cloth_that_it_draws_on(serve, visit
     assert 0 <= cloth["y"] < tool["y"] + tool["height"] <= 844, "cloth and tool in one view"
     assert "finger" in seen.page.locator("#tried").inner_text()
     seen.page.touchscreen.tap(cloth["x"] + cloth["width"] * 0.7, cloth["y"] + cloth["height"] * 0.8)
-    seen.until(lambda: served.session.document.undo_words == say("document.change.stroke"), "a dab")
+    seen.until(lambda: served.session.document.stack.undo_words == say("document.change.stroke"), "a dab")
     down.tap()
     seen.page.locator("#tried").wait_for(state="hidden")
 

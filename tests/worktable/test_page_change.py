@@ -43,7 +43,7 @@ def test_fast_keys_on_a_plain_dye_count_every_press(serve, visit, muddy) -> None
     assert [(pot.name, pot.strength) for pot in pots] == [("pink pot", pytest.approx(0.7))]
     assert seen.key("strength-1").input_value() == "0.7"
     for _ in range(9):
-        if served.session.document.undo_words:
+        if served.session.document.stack.undo_words:
             served.ask("undo")
     seen.until(lambda: seen.key("strength-1").input_value() == "1", "the dye as it is, after fewer undos than presses")
     assert [pot.name for pot in served.session.document.design.pots] == ["pale ink"]
@@ -308,7 +308,7 @@ def test_what_cannot_be_done_is_said_and_changes_nothing(serve, visit, muddy) ->
     seen.key("pot-name").press("Enter")
     seen.page.wait_for_selector("#notice.bad")
     assert "another name" in seen.page.inner_text("#notice")
-    assert served.session.document.undo_words is None
+    assert served.session.document.stack.undo_words is None
     seen.errors[:] = [error for error in seen.errors if "422" not in error]
 
 

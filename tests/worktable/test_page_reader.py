@@ -131,10 +131,10 @@ def test_once_through_with_the_keyboard_alone(serve, visit, muddy) -> None:
     keys.press("Enter")
     keys.to('[data-key="trial-keep"]', back=True)
     keys.press("Enter")
-    seen.until(lambda: served.session.document.undo_words is not None, "the remedy done")
+    seen.until(lambda: served.session.document.stack.undo_words is not None, "the remedy done")
     keys.to('[data-key="strength-0"]', back=True)
     keys.press("ArrowLeft", "ArrowLeft")
-    seen.until(lambda: "strength" in str(served.session.document.undo_words), "a thinner pot")
+    seen.until(lambda: "strength" in str(served.session.document.stack.undo_words), "a thinner pot")
     keys.to('[role="tab"][aria-selected="true"]')
     for _ in range(4):
         keys.press("ArrowRight")
@@ -145,4 +145,4 @@ def test_once_through_with_the_keyboard_alone(serve, visit, muddy) -> None:
     keys.press("Enter")
     seen.key("open-handout.pdf").wait_for(timeout=60_000)
     keys.press("Control+z")
-    seen.until(lambda: served.session.document.redo_words is not None, "taken back")
+    seen.until(lambda: served.session.document.stack.redo_words is not None, "taken back")

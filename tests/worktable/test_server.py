@@ -17,7 +17,7 @@ from batiksim.values import Cloth, Design
 from batiksim.worktable import server as module
 from batiksim.worktable.guard import MOST_JSON
 from batiksim.worktable.latest_only import Superseded
-from batiksim.worktable.routes import ROUTES
+from batiksim.worktable.routes import RAW, ROUTES
 from batiksim.worktable.server import FONTS, PAGE, SLOW, make_app
 from batiksim.worktable.session import Session
 
@@ -119,7 +119,7 @@ def test_answers_are_what_the_routes_give(asked, monkeypatch):
 
 def test_work_that_takes_long_has_threads_of_its_own(asked, monkeypatch):
     """Frames never wait behind it."""
-    assert set(SLOW) <= set(ROUTES)
+    assert set(SLOW) <= {*ROUTES, *RAW}
     for name in ROUTES:
         monkeypatch.setitem(ROUTES, name, lambda session, fields: {"thread": threading.current_thread().name})
     threads = {name: asked(f"/api/{name}").data["thread"].rpartition("_")[0] for name in ROUTES}
@@ -220,7 +220,7 @@ def test_pictures_are_sent_raw_and_another_cloth_is_slow_work(asked, monkeypatch
         assert fields.text("page") == "p"
         return np.full((2, 3, 5, 4), 9, np.uint8)
 
-    monkeypatch.setattr(module.routes, name, pixels)
+    monkeypatch.setitem(RAW, name, pixels)
     answer = asked(f"/api/{name}", {"page": "p", "place": "cloth", "number": 1})
     assert answer.headers["x-shape"] == "2,3,5"
     assert answer.body == b"\t" * 120
@@ -342,7 +342,7 @@ def test_a_dropped_picture_is_kept_and_shown_as_it_is_asked_for(asked, session, 
         ways.append((dropped.name, *how, keys, threading.current_thread().name.rpartition("_")[0]))
         return np.zeros((1, 1, 4), np.uint8)
 
-    monkeypatch.setattr(module, "picture_preview", preview)
+    monkeypatch.setattr(module.routes.pictures, "picture_preview", preview)
     asked("/api/shown", {"key": told["key"], "how": "mask"})
     asked("/api/shown", {"key": told["key"], "how": "clean", "marks": "light", "off_table": True})
     assert ways == [

@@ -74,7 +74,7 @@ def test_undo_and_redo_lead_through_everything(document) -> None:
         assert document.redo() == after
     document.undo()
     document.change([{"do": "set_title", "title": "A new way"}])
-    assert document.redo_words is None
+    assert document.stack.redo_words is None
 
 
 @pytest.mark.parametrize(
@@ -234,7 +234,7 @@ def test_a_cloth_that_was_begun_is_not_emptied_by_undo(tmp_path) -> None:
     use = mask_use("pool", pool, folder=MASKS)
     design = replace(bare, steps=(Wax(mask=use),))
     begun = Document.create(tmp_path, design, [("pool", pool)])
-    assert begun.undo_words is None
+    assert begun.stack.undo_words is None
     assert begun.undo() == design
     begun.close()
     kept = jobs.open_design(tmp_path / "tide-pools")

@@ -3,8 +3,9 @@
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, fields
+from functools import partial
 from threading import RLock
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from batiksim.errors import BatikError
 from batiksim.types import Bytes, Floats, Look
 from batiksim.values import Design, DyeBath, Pot, Step
 
+T = TypeVar("T")
 MOST_STACKS = 12
 STACK_BYTES = 400_000_000  # of mask stacks kept ready
 MOST_DYES = 24
@@ -39,13 +41,8 @@ class _CachedDyes(ClothDyes):
     """Dyes on a cloth that remember the tables of their pots."""
 
     def pot_table(self, pot: Pot) -> Floats:
-        known: OrderedDict[Pot, Floats] = self.__dict__.setdefault("_tables", OrderedDict())
-        table = known.get(pot)
-        if table is None:
-            table = known[pot] = super().pot_table(pot)
-            while len(known) > MOST_TABLES:
-                known.popitem(last=False)
-        return table
+        known: _Cache = self.__dict__.setdefault("_tables", _Cache(MOST_TABLES))
+        return known.get(pot, partial(super().pot_table, pot))
 
 
 class _Cache:
@@ -56,11 +53,12 @@ class _Cache:
         self.lock = RLock()
         self.results: OrderedDict[Hashable, Any] = OrderedDict()
 
-    def get(self, key: Hashable, make: Callable[[], Any]) -> Any:
+    def get(self, key: Hashable, make: Callable[[], T]) -> T:
         with self.lock:
             if key in self.results:
                 self.results.move_to_end(key)
-                return self.results[key]
+                known: T = self.results[key]
+                return known
         made = make()
         with self.lock:
             self.results[key] = made
@@ -89,8 +87,7 @@ class Frames:
             plain = dyes_on_cloth(design)
             return _CachedDyes(**{field.name: getattr(plain, field.name) for field in fields(ClothDyes)})
 
-        dyes: ClothDyes = self._dyes.get((design.cloth, design.dyes), fit)
-        return dyes
+        return self._dyes.get((design.cloth, design.dyes), fit)
 
     def size(self, design: Design, width: int | None = None) -> tuple[int, int]:
         """Rows and columns at a width, or at full size."""
@@ -109,8 +106,7 @@ class Frames:
         def stack() -> Bytes:
             return np.stack([self.masks.full(use) if full else self.masks.small(use, cols) for use in uses])
 
-        masks: Bytes = self._stacks.get(("drawn", uses, rows, cols), stack)
-        return masks
+        return self._stacks.get(("drawn", uses, rows, cols), stack)
 
     def planes(self, design: Design, width: int | None = None) -> Bytes:
         """The engine's masks, uint8 (planes, rows, cols): cracked, crept and so on."""
@@ -124,8 +120,7 @@ class Frames:
             return effective_planes(design, self.drawn(design, width), height_mm=height_mm)
 
         shape = tuple(shape_of(step) for step in design.steps)
-        masks: Bytes = self._stacks.get((design.title, design.cloth.width_mm, shape, rows, cols), lay)
-        return masks
+        return self._stacks.get((design.title, design.cloth.width_mm, shape, rows, cols), lay)
 
     def program(self, design: Design, view: View, plates: tuple[Emit, ...] | None = None) -> Program:
         """The program of one view."""

@@ -10,6 +10,7 @@ from threading import RLock
 
 import numpy as np
 
+from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
 from batiksim.files.pictures import images
 from batiksim.types import Bytes
@@ -73,7 +74,7 @@ class MaskCache:
 
     def size(self, design: Design) -> tuple[int, int]:
         """Rows and columns of a design's masks. Raises BatikError when they differ."""
-        uses = list(dict.fromkeys(use for _, use in design.mask_uses()))
+        uses = design_masks(design)
         if not uses:
             return BARE_ROWS, BARE_COLS
         shape = self.full(uses[0]).shape

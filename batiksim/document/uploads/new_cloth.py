@@ -15,22 +15,17 @@ def steps_of(dropped: DroppedPictures, changes: Sequence[Any]) -> tuple[list[Any
     The first picture sets the size in pixels, one whose shape is known if there is any. Raises BatikError for a picture
     of another shape, or one that is gone.
     """
-    made: list[tuple[str, Bytes]] = []
     wheres = filter(None, map(_dropped_where, changes))
     pictures = [_read(dropped, where) for where in wheres]
     shapes = [read.mask.shape for _, read in pictures if not read.paper] or [read.mask.shape for _, read in pictures]
-    waiting = iter(pictures)
-
-    def next_where() -> Any:
-        name, read = next(waiting)
-        made.append((name, fit_to_cloth(name, read, (shapes[0][0], shapes[0][1]))))
-        use = mask_use(*made[-1], folder=MASKS)
-        return {"picture": use.picture, "marks": use.marks}
+    made = [(name, fit_to_cloth(name, read, (shapes[0][0], shapes[0][1]))) for name, read in pictures]
+    uses = (mask_use(name, mask, folder=MASKS) for name, mask in made)
 
     def with_mask(change: Any) -> Any:
         if _dropped_where(change) is None:
             return change
-        return change | {"step": change["step"] | {"where": next_where()}}
+        use = next(uses)
+        return change | {"step": change["step"] | {"where": {"picture": use.picture, "marks": use.marks}}}
 
     return list(map(with_mask, changes)), made
 

@@ -2,6 +2,7 @@
 
 import secrets
 from collections import OrderedDict
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -15,12 +16,22 @@ MOST_KEPT = 6
 SHOWN_PX = 2000  # looked at closely while patches are clicked
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Photo:
+    """A photo that was sent. name : as sent; size : rows and columns; shown : reduced, RGBA uint8 (rows, cols, 4)."""
+
+    file: Path
+    name: str
+    size: tuple[int, int]
+    shown: Bytes
+
+
 class Photos:
     """The last photos that were sent. folder : where they are kept."""
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
-        self._kept: OrderedDict[str, tuple[Path, str, tuple[int, int], Bytes]] = OrderedDict()
+        self._kept: OrderedDict[str, Photo] = OrderedDict()
 
     def take(self, file: Path, name: str) -> dict[str, Any]:
         """Check and keep a photo; returns its data for the page. Raises BatikError for what is no picture."""
@@ -31,25 +42,14 @@ class Photos:
         key = secrets.token_hex(8)
         kept = file.rename(self._folder / f"photo-{key}{_ending(name)}")
         rows, cols = rgb.shape[:2]
-        self._kept[key] = (kept, name, (rows, cols), rgba(images.reduced(rgb, SHOWN_PX)))
+        shown = rgba(images.reduced(rgb, SHOWN_PX))
+        self._kept[key] = Photo(file=kept, name=name, size=(rows, cols), shown=shown)
         while len(self._kept) > MOST_KEPT:
-            old, *_ = self._kept.popitem(last=False)[1]
-            old.unlink(missing_ok=True)
+            self._kept.popitem(last=False)[1].file.unlink(missing_ok=True)
         return {"key": key, "name": name, "rows": rows, "cols": cols}
 
-    def get(self, key: str) -> tuple[Path, str]:
-        """A photo's file, and its name as it was sent."""
-        return self._photo(key)[:2]
-
-    def size(self, key: str) -> tuple[int, int]:
-        """Rows and columns."""
-        return self._photo(key)[2]
-
-    def shown(self, key: str) -> Bytes:
-        """A photo to be looked at, RGBA uint8 (rows, cols, 4), reduced."""
-        return self._photo(key)[3]
-
-    def _photo(self, key: str) -> tuple[Path, str, tuple[int, int], Bytes]:
+    def get(self, key: str) -> Photo:
+        """A photo. Raises BatikError when it is gone."""
         photo = self._kept.get(key)
         if photo is None:
             raise BatikError("document.error.photo_gone", field="photo")
