@@ -150,6 +150,7 @@ def test_a_surer_dye_takes_the_place_and_the_powder_stays(file):
     assert straw.build_up == BuildUp()
     assert [entry.name for entry in changes.book.entries] == ["straw", "grey", "ink"]
     assert "# my own strip, March" in file.read_text()
+    assert "# the pale one" in file.read_text()
     assert changes.backup == backup_of(file)
 
 
@@ -181,8 +182,8 @@ def test_one_backup_is_kept_and_nothing_else(file):
 
 
 def test_a_new_book(tmp_path):
-    changes = save_dyes(tmp_path / "a" / "new.toml", [STRAW], title="New")
-    assert changes.book == DyeBook(name="new.toml", title="New", entries=(STRAW,))
+    changes = save_dyes(tmp_path / "a" / "new.toml", [STRAW])
+    assert changes.book == DyeBook(name="new.toml", title="My dyes", entries=(STRAW,))
     assert changes.backup is None
 
 

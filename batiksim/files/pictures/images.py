@@ -82,20 +82,16 @@ def reduced(picture: Bytes, width_px: int, height_px: int | None = None) -> Byte
     return np.asarray(Image.fromarray(picture).resize(size, Image.Resampling.BOX))
 
 
-def write_png(
-    target: StrPath | BinaryIO, rgb: Bytes, *, width_mm: float | None = None, compress_level: int | None = None
-) -> None:
+def write_png(target: StrPath | BinaryIO, rgb: Bytes, *, width_mm: float | None = None) -> None:
     """Write a plate as PNG, marked as sRGB and as batiksim's, with its real size; same input, same bytes.
 
     target : a path (the file is there whole or not at all) or a binary file to write to
     rgb : uint8 (rows, cols, 3) sRGB
     width_mm : real width of the picture, kept as dots per inch
-    compress_level : zlib's 0..9; left out, the quick way that suits plates is taken
     errors : BatikError when the file can't be written
     """
     with _writable(target) as file:
-        settings: dict[str, object] = {"pnginfo": _marked()}
-        settings |= QUICK if compress_level is None else {"compress_level": compress_level}
+        settings: dict[str, object] = {"pnginfo": _marked(), **QUICK}
         if width_mm is not None:
             dpi = rgb.shape[1] / width_mm * _MM_PER_INCH
             settings["dpi"] = (dpi, dpi)
