@@ -115,17 +115,14 @@ def _before(dyed: Sequence[Sample], fit: FittedDyes, known: ClothDyes | None) ->
     """The dyes as they were known before, on this cloth; unknown ones by the colour of their strongest piece."""
     surface = FLOOR if known is None else known.surface
     cloth_ks = kubelka_munk.ks_from_reflectance(fit.cloth, surface=surface)
-    dyes, before_from = [], {}
+    in_book = {} if known is None else known.dyes
+    dyes = []
     for dye in fit.dyes:
-        if known is not None and dye.name in known.dyes:
-            old = known.dyes[dye.name]
-            dyes.append(FittedDye(name=dye.name, ks=old.ks, build_up=old.build_up))
-            before_from[dye.name] = "book"
-            continue
-        ks = curve_from_colour(dyed, dye.name, cloth_ks, surface)
-        dyes.append(FittedDye(name=dye.name, ks=ks, build_up=BuildUp()))
-        before_from[dye.name] = "colour"
-    return FittedDyes(dyes=tuple(dyes), cloth=fit.cloth, surface=surface, light=fit.light), before_from
+        old = in_book.get(dye.name)
+        ks = curve_from_colour(dyed, dye.name, cloth_ks, surface) if old is None else old.ks
+        dyes.append(replace(dye, ks=ks, build_up=BuildUp() if old is None else old.build_up))
+    before_from = {dye.name: "book" if dye.name in in_book else "colour" for dye in fit.dyes}
+    return replace(fit, dyes=tuple(dyes), surface=surface), before_from
 
 
 def _measured_piece(

@@ -36,7 +36,6 @@ class SampledPatch:
     place: Floats
     linear: Floats
     cut: Bools
-    spread: float
     problems: list[Message] = field(default_factory=list)
 
 
@@ -75,7 +74,7 @@ def sample_patch(rgb: Bytes, homography: Floats, patch: Patch) -> SampledPatch:
     bright = float(np.mean(np.any(bytes_ >= CLIPPED_LEVEL, axis=-1)))
     cut = np.median(bytes_.reshape(-1, 3), axis=0) <= DARK_LEVEL
     spread, creased = _unevenness(blocks)
-    seen = SampledPatch(place=places.reshape(-1, 2).mean(axis=0), linear=_trimmed(blocks), cut=cut, spread=spread)
+    seen = SampledPatch(place=places.reshape(-1, 2).mean(axis=0), linear=_trimmed(blocks), cut=cut)
     across = np.linalg.norm(places[0, -1] - places[0, 0]), np.linalg.norm(places[-1, 0] - places[0, 0])
     if min(across) < LEAST_PIXELS:
         seen.problems.append(say("photo.patch.too_small", count=round(min(across) / MIDDLE)))

@@ -37,14 +37,12 @@ class PatchReading:
 
     xyz : (3,), D65, Y of perfect white 1; light, exposure and cast undone
     cut : channels (red, green, blue) in which the photo can't show how strong the colour is
-    spread : relative unevenness of its middle
     problems : why it is left out; empty = used
     """
 
     patch: Patch
     xyz: Floats
     cut: Bools
-    spread: float
     problems: tuple[Message, ...]
 
 
@@ -52,13 +50,12 @@ class PatchReading:
 class StripReading:
     """All patches of a strip, and what was done to the photo.
 
-    cloth : XYZ of the undyed cloth; assumed : what was taken for granted; light : the unevenness undone
+    cloth : XYZ of the undyed cloth; notes : what was done and what was taken for granted
     lit_by : the light the photo was taken in, in which its colours are seen
     """
 
     patches: tuple[PatchReading, ...]
     cloth: Floats
-    light: LightField
     notes: tuple[Message, ...]
     lit_by: str = DAY
 
@@ -95,12 +92,11 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
             patch=patch,
             xyz=spaces.adapt(spaces.linear_srgb_to_xyz(sampled.linear), white, real),
             cut=sampled.cut,
-            spread=sampled.spread,
             problems=tuple(sampled.problems),
         )
         for patch, sampled in zip(strip.patches, seen, strict=True)
     ]
-    return StripReading(patches=tuple(readings), cloth=cloth, light=light, notes=tuple(notes), lit_by=strip.lit_by)
+    return StripReading(patches=tuple(readings), cloth=cloth, notes=tuple(notes), lit_by=strip.lit_by)
 
 
 def _light(ground_spots: list[_Spot], known: list[tuple[Patch, SampledPatch]]) -> LightField:

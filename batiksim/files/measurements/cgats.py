@@ -78,7 +78,10 @@ def _samples(lines: Sequence[str]) -> Iterator[_Sample]:
             part, held = "", []
         elif part and not line.lstrip().startswith("#"):
             if part == "BEGIN_DATA_FORMAT":
-                fields = _with_fields(fields, tokens, number)
+                fields = (*fields, *tokens)
+                if len(fields) > _MOST_FIELDS:
+                    at = say("files.line", number=number)
+                    raise BatikError("files.error.too_many_fields", field=at, most=_MOST_FIELDS)
                 continue
             if tokens and not held:
                 start, first = number, len(tokens)
@@ -91,12 +94,6 @@ def _samples(lines: Sequence[str]) -> Iterator[_Sample]:
     if part:
         at = say("files.line", number=len(lines))
         raise BatikError("files.error.breaks_off", field=at, end=part.replace("BEGIN", "END"))
-
-
-def _with_fields(fields: tuple[str, ...], tokens: list[str], line: int) -> tuple[str, ...]:
-    if len(fields) + len(tokens) > _MOST_FIELDS:
-        raise BatikError("files.error.too_many_fields", field=say("files.line", number=line), most=_MOST_FIELDS)
-    return (*fields, *tokens)
 
 
 def _sample(cells: list[str], fields: tuple[str, ...], line: int) -> _Sample:

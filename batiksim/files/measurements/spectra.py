@@ -33,7 +33,7 @@ def read_spectrum(path: Path, sample: str | None = None) -> tuple[tuple[float, f
         rows = list(_rows(lines))
         if sample is not None:
             raise BatikError("files.error.no_samples", field="sample", got=sample)
-        return _measured(rows, _says_percent(lines))
+        return _measured(rows, any("%" in line for line in lines if not line.lstrip().startswith("#")))
 
 
 def check_samples(pairs: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
@@ -50,11 +50,6 @@ def _measured(rows: Rows, percent: bool) -> tuple[tuple[float, float], ...]:
     _check_wavelengths(rows)
     scale = 0.01 if percent or max(value for _, _, value in rows) > 1.5 else 1.0
     return tuple(sorted((nm, _reflectance(line, value, scale)) for line, nm, value in rows))
-
-
-def _says_percent(lines: list[str]) -> bool:
-    """Whether a heading or a value has a % sign."""
-    return any("%" in line for line in lines if not line.lstrip().startswith("#"))
 
 
 def _lines(path: Path) -> list[str]:
