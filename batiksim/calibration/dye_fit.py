@@ -111,6 +111,7 @@ class _Problem:
         self.samples, self.near, self.fixed_surface = samples, near, fixed_surface
         self.laws = {dye.name: dye.build_up for dye in near.dyes}
         self.names, self.seen = list(self.laws), seen_weights(near.light)
+        self.knots = KNOTS * len(self.names)  # how many come first among the unknowns
         self.curved = [name for name in self.names if self.laws[name].law != "linear"]
         self.layers = [
             (row, self.names.index(dye), strength)
@@ -119,18 +120,18 @@ class _Problem:
         ]
         self.labs = np.array([sample.lab for sample in samples]).reshape(-1, 3)
         self.lab_weights = ciede2000_weights(self.labs)
-        self.cut = np.array([sample.cut for sample in samples]).reshape(-1, 3)
+        deepest = spaces.xyz_to_linear_srgb(np.array([sample.xyz for sample in samples]))
+        self.deepest = np.where(np.array([sample.cut for sample in samples]), deepest, -np.inf)
         self.measured = [row for row, sample in enumerate(samples) if sample.reflectance is not None]
         self.spectra = np.array([samples[row].reflectance for row in self.measured]).reshape(-1, 31)
         self.weight = np.ones(len(samples))
 
     def unpack(self, x: Floats) -> tuple[Floats, dict[str, BuildUp], float]:
         """The dyes' u (dyes, 31), their build-ups and the floor."""
-        count = len(self.names)
-        u = x[: KNOTS * count].reshape(count, KNOTS) @ _spline()[0].T
+        u = x[: self.knots].reshape(-1, KNOTS) @ _spline()[0].T
         ups = dict(self.laws)
         for place, name in enumerate(self.curved):
-            bend = float(np.clip(np.exp(x[KNOTS * count + place]), 0.05, 9.5))
+            bend = float(np.clip(np.exp(x[self.knots + place]), 0.05, 9.5))
             ups[name] = BuildUp(law=self.laws[name].law, bend=bend)
         return u, ups, float(min(np.exp(x[-1]), MOST_FLOOR))
 
@@ -178,28 +179,22 @@ class _Problem:
         """XYZ as the photo can show it, and the channels where it shows no further change."""
         xyz = reflectance @ self.seen
         linear = spaces.xyz_to_linear_srgb(xyz)
-        floor = np.where(
-            self.cut, spaces.xyz_to_linear_srgb(np.array([sample.xyz for sample in self.samples])), -np.inf
-        )
-        lost = linear < floor
+        lost = linear < self.deepest
         if not lost.any():
             return xyz, lost
-        return spaces.linear_srgb_to_xyz(np.where(lost, floor, linear)), lost
+        return spaces.linear_srgb_to_xyz(np.where(lost, self.deepest, linear)), lost
 
     def spectral(self, reflectance: Floats) -> Floats:
         """What measured reflectances miss, in units of the noise; none where none was measured."""
-        if not self.measured:
-            return np.zeros(0)
         off = 100 * (np.cbrt(reflectance[self.measured]) - np.cbrt(np.maximum(self.spectra, 1e-4)))
         return np.asarray((off * _SPECTRUM_WEIGHT * self.weight[self.measured][:, None] / NOISE).ravel())
 
     def prior(self, x: Floats, u: Floats) -> Floats:
         """What makes curves smooth and keeps everything within sensible limits."""
-        count = len(self.names)
-        knots = x[: KNOTS * count].reshape(count, KNOTS)
+        knots = x[: self.knots].reshape(-1, KNOTS)
         bend = knots @ _spline()[1].T / BEND
         out = (knots - np.clip(knots, _LOW, _HIGH)) * _FENCE
-        laws = x[KNOTS * count : -1] / BEND_SPREAD
+        laws = x[self.knots : -1] / BEND_SPREAD
         floor = (x[-1:] - np.log(FLOOR)) / FLOOR_SPREAD
         if self.fixed_surface is not None:
             floor = 1e3 * (x[-1:] - np.log(self.fixed_surface))
@@ -208,7 +203,7 @@ class _Problem:
     def jacobian(self, x: Floats) -> Floats:
         """The slope of `residuals`: exact for the curves, by small steps for the few others."""
         u, ups, surface = self.unpack(x)
-        loads, count = self.loads(ups), len(self.names)
+        loads = self.loads(ups)
         reflectance, by_ks = self.colours(u, loads, surface)
         xyz, lost = self.shown(reflectance)
         weights = np.broadcast_to(self.seen, (len(loads), 31, 3))
@@ -221,19 +216,17 @@ class _Problem:
         by_u = np.einsum("nb,nd,db->ndb", by_ks, loads, np.exp(limited) * (limited == u))
         spline, bend = _spline()
         lab_part = np.einsum("nib,ndb,bk->nidk", to_lab, by_u, spline).reshape(3 * len(loads), -1)
-        spectral = np.zeros((0, KNOTS * count))
-        if self.measured:
-            rows = by_u[self.measured] * _SPECTRUM_WEIGHT / NOISE * self.weight[self.measured][:, None, None]
-            rows = rows * (100 / 3 / np.cbrt(reflectance[self.measured]) ** 2)[:, None, :]
-            spectral = np.einsum("ndb,bk->nbdk", rows, spline).reshape(31 * len(self.measured), -1)
-        knots = x[: KNOTS * count].reshape(count, KNOTS)
+        rows = by_u[self.measured] * _SPECTRUM_WEIGHT / NOISE * self.weight[self.measured][:, None, None]
+        rows = rows * (100 / 3 / np.cbrt(reflectance[self.measured]) ** 2)[:, None, :]
+        spectral = np.einsum("ndb,bk->nbdk", rows, spline).reshape(-1, self.knots)
+        knots = x[: self.knots].reshape(-1, KNOTS)
         outside = np.diag(((knots < _LOW) | (knots > _HIGH)).ravel() * _FENCE)
-        curves = np.concatenate([lab_part, spectral, np.kron(np.eye(count), bend / BEND), outside])
+        curves = np.concatenate([lab_part, spectral, np.kron(np.eye(len(self.names)), bend / BEND), outside])
         others = len(self.curved) + 1
-        jacobian = np.zeros((len(curves) + others, KNOTS * count + others))
-        jacobian[: len(curves), : KNOTS * count] = curves
+        jacobian = np.zeros((len(curves) + others, self.knots + others))
+        jacobian[: len(curves), : self.knots] = curves
         base = self.residuals(x)
-        for column in range(KNOTS * count, KNOTS * count + others):
+        for column in range(self.knots, self.knots + others):
             step = x.copy()
             step[column] += 1e-4
             jacobian[:, column] = (self.residuals(step) - base) / 1e-4

@@ -126,12 +126,8 @@ def _ground_spots(rgb: Bytes, homography: Floats, strip: Strip) -> list[_Spot]:
     shares = np.stack(np.meshgrid(along, along), axis=-1).reshape(-1, 2)
     free = np.all((shares > 0.01) & (shares < 0.99), axis=1)
     for patch in strip.patches:
-        left, top, width, height = patch.at
-        margin = 0.07 * width, 0.07 * height
-        free &= ~(
-            (np.abs(shares[:, 0] - left - width / 2) < width / 2 + margin[0])
-            & (np.abs(shares[:, 1] - top - height / 2) < height / 2 + margin[1])
-        )
+        corner, size = np.array(patch.at).reshape(2, 2)
+        free &= ~np.all(np.abs(shares - corner - size / 2) < size / 2 + 0.07 * size, axis=1)
     nearby = 0.0015 * np.stack(np.meshgrid([-1.5, -0.5, 0.5, 1.5], [-1.5, -0.5, 0.5, 1.5]), axis=-1).reshape(-1, 2)
     chosen = shares[free]
     if not len(chosen):

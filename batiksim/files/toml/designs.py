@@ -87,11 +87,7 @@ def _design(file: Path, entries: Mapping[str, object]) -> Design:
             for field in place:
                 places.enter_context(placed(field))
             file_beside(file.parent, use.picture, kind="picture", endings=PICTURE_ENDINGS)
-    dyes = []
-    for dye in design.dyes:
-        with placed(f"dye {dye.name!r}"):
-            dyes.append(_known(dye, file.parent))
-    return replace(design, dyes=tuple(dyes))
+    return replace(design, dyes=tuple(_known(dye, file.parent) for dye in design.dyes))
 
 
 def _pictures(design: Design) -> Iterator[tuple[tuple[str, ...], MaskUse]]:
@@ -113,15 +109,16 @@ def _pictures(design: Design) -> Iterator[tuple[tuple[str, ...], MaskUse]]:
 
 def _known(dye: Dye, folder: Path) -> Dye:
     """The dye with what its reflectance file or its book says: one in the design's folder, or the built-in one."""
-    if dye.spectrum is not None:
-        return replace(dye, samples=spectrum_beside(folder, dye.spectrum, dye.sample))
-    if dye.book is None:
-        return dye
-    with placed("book"):
-        path = DEMO if dye.book == DEMO else file_beside(folder, dye.book, kind="dye book", endings=(".toml",))
-        book = read_book(path, name=dye.book)
-        with placed(say("files.dyes_of", book=dye.book)):
-            return book.entry(dye.name).dye(dye.book)
+    with placed(f"dye {dye.name!r}"):
+        if dye.spectrum is not None:
+            return replace(dye, samples=spectrum_beside(folder, dye.spectrum, dye.sample))
+        if dye.book is None:
+            return dye
+        with placed("book"):
+            path = DEMO if dye.book == DEMO else file_beside(folder, dye.book, kind="dye book", endings=(".toml",))
+            book = read_book(path, name=dye.book)
+            with placed(say("files.dyes_of", book=dye.book)):
+                return book.entry(dye.name).dye(dye.book)
 
 
 def write_design(design: Design, path: StrPath, *, in_place: bool = False) -> Path:
