@@ -60,7 +60,6 @@ def light_field(places: Floats, seen: Floats, groups: Ints, *, noise: Floats) ->
     basis, logs = _basis((places - middle) / scale), np.log(np.maximum(seen, 1e-6))
     alike = np.array([np.sum(groups == group) for group in groups], dtype=np.int64)
     weight = np.where(alike > 1, 1.0 / np.maximum(noise, 1e-4) ** 2, 0.0)
-    terms = np.zeros((5, 3))
     for _ in range(4):
         terms = _solve(basis, logs, groups, weight)
         off = np.abs(_within(logs - basis @ terms, groups, weight)).max(axis=1, initial=0.0)
