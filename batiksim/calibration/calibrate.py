@@ -14,7 +14,7 @@ from batiksim.calibration.calibration_values import (
     Sample,
     predict,
 )
-from batiksim.calibration.dye_fit import FLOOR_SPREAD, curve_from_colour, fit_dyes, floor_spread, with_law
+from batiksim.calibration.dye_fit import FLOOR_SPREAD, curve_from_colour, fit_dyes, floor_spread, refit
 from batiksim.calibration.samples import Marked, with_dyes_alone
 from batiksim.calibration.undyed_reading import check_undyed, undyed_cloth, undyed_notes
 from batiksim.cloth.dyes_on_cloth import ClothDyes, undyed_ks
@@ -61,14 +61,10 @@ def calibrate(
     hexed = xyz_to_hex(bare if light == DAY else spectra.reflectance_to_xyz(undyed))
     first = fit_dyes(dyed, undyed, light=light)
     laws = {dye.name: law for dye in first.dyes if (law := _law(dyed, dye.name, first)) != "linear"}
-    fit = first
-    for name, law in laws.items():
-        fit = with_law(fit, name, law)
-    if laws:
-        fit = fit_dyes(dyed, undyed, laws=laws, start=fit)
+    fit = refit(dyed, first, laws=laws) if laws else first
     between = _floor_between(dyed, fit)
     if between is None:
-        fit = fit_dyes(dyed, undyed, laws=laws, start=fit, surface=FLOOR)
+        fit = refit(dyed, fit, surface=FLOOR)
     fit = replace(fit, surface=max(round(fit.surface, 4), LEAST_FLOOR))  # as the book will have it
     held = {id(sample): _held_out(dyed, at, fit) for at, sample in enumerate(dyed)}
     before, before_from = _before(dyed, fit, None if known is None else known(hexed))
@@ -89,17 +85,16 @@ def _floor_between(dyed: Sequence[Sample], fit: FittedDyes) -> tuple[float, floa
 
 def _law(dyed: Sequence[Sample], name: str, fit: FittedDyes) -> BuildUpLaw:
     """The build-up law that foretells rungs of a dye's own ladder best; linear unless clearly beaten."""
-    ladder = [sample for sample in dyed if len(sample.layers) == 1 and sample.layers[0][0] == name]
+    ladder = [sample for sample in dyed if sample.alone == name]
     if len({sample.layers[0][1] for sample in ladder}) < LEAST_RUNGS:
         return "linear"
     alone = replace(fit, dyes=(fit.dye(name),))
     error: dict[BuildUpLaw, float] = {}
     for law in ("linear", "saturating", "power"):
-        start = fit_dyes(ladder, fit.cloth, laws={name: law}, start=with_law(alone, name, law), surface=fit.surface)
+        near = refit(ladder, alone, laws={name: law}, surface=fit.surface)
         missed = []
         for at, sample in enumerate(ladder):
-            others = [*ladder[:at], *ladder[at + 1 :]]
-            without = fit_dyes(others, fit.cloth, laws={name: law}, start=start, surface=fit.surface, steps=12)
+            without = refit([*ladder[:at], *ladder[at + 1 :]], near, surface=fit.surface, steps=12)
             missed.append(sample.miss(predict(without, sample.layers)))
         error[law] = float(np.sqrt(np.mean(np.square(missed))))
     best = min(error, key=lambda law: error[law])
@@ -113,26 +108,21 @@ def _held_out(dyed: Sequence[Sample], at: int, fit: FittedDyes) -> float | None:
     left = {name for other in others for name, _ in other.layers}
     if not all(name in left for name, _ in sample.layers):
         return None
-    laws = {dye.name: dye.build_up.law for dye in fit.dyes}
-    without = fit_dyes(others, fit.cloth, laws=laws, start=fit, steps=8)
-    return sample.miss(predict(without, sample.layers))
+    return sample.miss(predict(refit(others, fit, steps=8), sample.layers))
 
 
 def _before(dyed: Sequence[Sample], fit: FittedDyes, known: ClothDyes | None) -> tuple[FittedDyes, dict[str, str]]:
     """The dyes as they were known before, on this cloth; unknown ones by the colour of their strongest piece."""
     surface = FLOOR if known is None else known.surface
     cloth_ks = kubelka_munk.ks_from_reflectance(fit.cloth, surface=surface)
-    dyes, before_from = [], {}
+    in_book = {} if known is None else known.dyes
+    dyes = []
     for dye in fit.dyes:
-        if known is not None and dye.name in known.dyes:
-            old = known.dyes[dye.name]
-            dyes.append(FittedDye(name=dye.name, ks=old.ks, build_up=old.build_up))
-            before_from[dye.name] = "book"
-            continue
-        ks = curve_from_colour(dyed, dye.name, cloth_ks, surface)
-        dyes.append(FittedDye(name=dye.name, ks=ks, build_up=BuildUp()))
-        before_from[dye.name] = "colour"
-    return FittedDyes(dyes=tuple(dyes), cloth=fit.cloth, surface=surface, light=fit.light), before_from
+        old = in_book.get(dye.name)
+        ks = curve_from_colour(dyed, dye.name, cloth_ks, surface) if old is None else old.ks
+        dyes.append(replace(dye, ks=ks, build_up=BuildUp() if old is None else old.build_up))
+    before_from = {dye.name: "book" if dye.name in in_book else "colour" for dye in fit.dyes}
+    return replace(fit, dyes=tuple(dyes), surface=surface), before_from
 
 
 def _measured_piece(

@@ -31,6 +31,11 @@ class Sample:
     cut: Bools = field(default_factory=lambda: np.zeros(3, np.bool_))
 
     @property
+    def alone(self) -> str | None:
+        """The dye that lies here without any other."""
+        return self.layers[0][0] if len(self.layers) == 1 else None
+
+    @property
     def lab(self) -> Floats:
         """CIELAB (3,), D65."""
         return spaces.xyz_to_lab(self.xyz)

@@ -80,7 +80,7 @@ def _vividness(reading: StripReading) -> float:
 
     used = [sample for sample, problems in samples_of_strip(reading) if sample.layers and not problems]
     dyes = {name for sample in used for name, _ in sample.layers}
-    alone = {sample.layers[0][0] for sample in used if len(sample.layers) == 1}
+    alone = {sample.alone for sample in used if sample.alone is not None}
     if dyes != alone or len(used) < len(dyes) + LEAST_TO_SPARE:
         return 1.0
 

@@ -26,6 +26,7 @@ _LOW, _HIGH = np.log(LEAST_KS), np.log(MOST_KS)
 _FENCE = 0.3
 ODD = 3.0  # CIEDE2000 from which a patch loses weight, so that one wrong patch can't bend all dyes (Huber)
 _SPECTRUM_WEIGHT = 0.35
+STEPS = 40  # evaluations at most
 KNOTS = 16  # of each curve: every second band
 
 
@@ -40,91 +41,78 @@ def _spline() -> tuple[Floats, Floats]:
     return spline, bend @ spline
 
 
-def fit_dyes(
+def fit_dyes(samples: Sequence[Sample], cloth: Floats, *, light: str = DAY) -> FittedDyes:
+    """Dyes of linear build-up that show the samples' colours best.
+
+    samples : dyed pieces; each dye needs one where it lies alone
+    cloth : (31,) reflectance of the undyed cloth
+    light : the one the samples were seen in, by an eye used to it
+    """
+    cloth_ks = kubelka_munk.ks_from_reflectance(cloth, surface=FLOOR)
+    dyes = tuple(
+        FittedDye(name=name, ks=curve_from_colour(samples, name, cloth_ks, FLOOR), build_up=BuildUp())
+        for name in dict.fromkeys(dye for sample in samples for dye, _ in sample.layers)
+    )
+    problem = _Problem(samples, FittedDyes(dyes=dyes, cloth=cloth, surface=FLOOR, light=light))
+    x = problem.start()
+    for _ in range(3):
+        x = problem.solve(x)
+        problem.weigh(x)
+    return problem.result(problem.solve(x))
+
+
+def refit(
     samples: Sequence[Sample],
-    cloth: Floats,
+    near: FittedDyes,
     *,
     laws: Mapping[str, BuildUpLaw] | None = None,
-    start: FittedDyes | None = None,
     surface: float | None = None,
-    steps: int = 40,
-    light: str = DAY,
+    steps: int = STEPS,
 ) -> FittedDyes:
-    """Dyes that show the samples' colours best.
+    """Dyes that show the samples' colours best, from a fit near to the answer.
 
-    samples : dyed pieces; each dye needs one where it lies alone, unless `start` has it
-    cloth : (31,) reflectance of the undyed cloth
-    laws : build-up laws other than linear; their bends are fitted
-    start : a fit near to the answer
+    laws : of dyes whose build-up is to follow another law; its bend is fitted
     surface : keep the floor at this
-    light : the one the samples were seen in, by an eye used to it; that of `start` where there is one
     """
-    names = list(dict.fromkeys(dye for sample in samples for dye, _ in sample.layers))
-    if start is not None:
-        names = [dye.name for dye in start.dyes]
-    build_ups = {name: BuildUp(law=(laws or {}).get(name, "linear")) for name in names}
-    if start is not None:
-        known = {dye.name: dye.build_up for dye in start.dyes}
-        build_ups = {name: known[name] if known[name].law == up.law else up for name, up in build_ups.items()}
-    problem = _Problem(samples, names, cloth, build_ups, light if start is None else start.light)
-    problem.fixed_surface = surface
-    first = surface or (FLOOR if start is None else start.surface)
-    cloth_ks = kubelka_munk.ks_from_reflectance(cloth, surface=first)
-    curves = (
-        [curve_from_colour(samples, name, cloth_ks, first) for name in names]
-        if start is None
-        else [dye.ks for dye in start.dyes]
-    )
-    x = problem.pack(np.log(np.clip(curves, LEAST_KS, MOST_KS)), first)
-    if start is not None:
-        problem.weight = _weights(problem.differences(x))
-        return problem.result(problem.solve(x, steps=steps))
-    for _ in range(3):
-        x = problem.solve(x, steps=steps)
-        problem.weight = _weights(problem.differences(x))
-    return problem.result(problem.solve(x, steps=steps))
+    changed = {name: BuildUp(law=law) for name, law in (laws or {}).items()}
+    dyes = tuple(replace(dye, build_up=changed.get(dye.name, dye.build_up)) for dye in near.dyes)
+    problem = _Problem(samples, replace(near, dyes=dyes, surface=surface or near.surface), fixed_surface=surface)
+    problem.weigh(problem.start())
+    return problem.result(problem.solve(problem.start(), steps=steps))
 
 
 def floor_spread(samples: Sequence[Sample], fit: FittedDyes) -> float:
-    """How unsure the floor of a fit to these samples is: standard deviation of its natural logarithm, 0 = certain."""
-    laws = {dye.name: dye.build_up for dye in fit.dyes}
-    problem = _Problem(samples, list(laws), fit.cloth, laws, fit.light)
-    curves = np.clip([dye.ks for dye in fit.dyes], LEAST_KS, MOST_KS)
-    x = problem.pack(np.log(curves), fit.surface)
-    problem.weight = _weights(problem.differences(x))
-    return problem.floor_spread(x)
+    """How unsure the floor of a fit to these samples is: standard deviation of its natural logarithm, 0 = certain.
 
-
-def _weights(off: Floats) -> Floats:
-    return np.sqrt(np.minimum(1.0, ODD / np.maximum(off, 1e-9)))
+    `FLOOR_SPREAD` = they tell nothing of it.
+    """
+    problem = _Problem(samples, fit)
+    problem.weigh(problem.start())
+    jacobian = problem.jacobian(problem.start())
+    return float(np.sqrt(np.linalg.inv(jacobian.T @ jacobian)[-1, -1]))
 
 
 def curve_from_colour(samples: Sequence[Sample], name: str, cloth_ks: Floats, surface: float) -> Floats:
     """K/S (31,) of load 1 of a dye, from the colour alone of its own piece that is nearest to full strength."""
-    alone = [sample for sample in samples if len(sample.layers) == 1 and sample.layers[0][0] == name]
+    alone = [sample for sample in samples if sample.alone == name]
     nearest = min(alone, key=lambda sample: abs(np.log(sample.layers[0][1])))
     curve, _ = dye_curve(nearest.xyz, cloth_ks, surface=surface)
     return curve / nearest.layers[0][1]
-
-
-def with_law(fit: FittedDyes, name: str, law: BuildUpLaw) -> FittedDyes:
-    """The same fit with one dye's build-up law changed, as a start."""
-    changed = tuple(replace(dye, build_up=BuildUp(law=law)) if dye.name == name else dye for dye in fit.dyes)
-    return replace(fit, dyes=changed)
 
 
 class _Problem:
     """What is to be small, and how that changes with the unknowns.
 
     Those stand in a row: 16 knots for each dye, log(bend) for each curved build-up, log(floor).
+    near : what to begin from; its laws stay. fixed_surface : where the floor is to stay
     """
 
-    def __init__(
-        self, samples: Sequence[Sample], names: Sequence[str], cloth: Floats, laws: dict[str, BuildUp], light: str
-    ) -> None:
-        self.samples, self.names, self.cloth, self.laws = samples, list(names), cloth, laws
-        self.light, self.seen = light, seen_weights(light)
-        self.curved = [name for name in self.names if laws[name].law != "linear"]
+    def __init__(self, samples: Sequence[Sample], near: FittedDyes, *, fixed_surface: float | None = None) -> None:
+        self.samples, self.near, self.fixed_surface = samples, near, fixed_surface
+        self.laws = {dye.name: dye.build_up for dye in near.dyes}
+        self.names, self.seen = list(self.laws), seen_weights(near.light)
+        self.knots = KNOTS * len(self.names)  # how many come first among the unknowns
+        self.curved = [name for name in self.names if self.laws[name].law != "linear"]
         self.layers = [
             (row, self.names.index(dye), strength)
             for row, sample in enumerate(samples)
@@ -132,31 +120,30 @@ class _Problem:
         ]
         self.labs = np.array([sample.lab for sample in samples]).reshape(-1, 3)
         self.lab_weights = ciede2000_weights(self.labs)
-        self.cut = np.array([sample.cut for sample in samples]).reshape(-1, 3)
+        deepest = spaces.xyz_to_linear_srgb(np.array([sample.xyz for sample in samples]))
+        self.deepest = np.where(np.array([sample.cut for sample in samples]), deepest, -np.inf)
         self.measured = [row for row, sample in enumerate(samples) if sample.reflectance is not None]
         self.spectra = np.array([samples[row].reflectance for row in self.measured]).reshape(-1, 31)
         self.weight = np.ones(len(samples))
-        self.fixed_surface: float | None = None
-
-    @property
-    def size(self) -> int:
-        """How many unknowns there are."""
-        return KNOTS * len(self.names) + len(self.curved) + 1
 
     def unpack(self, x: Floats) -> tuple[Floats, dict[str, BuildUp], float]:
         """The dyes' u (dyes, 31), their build-ups and the floor."""
-        count = len(self.names)
-        u = x[: KNOTS * count].reshape(count, KNOTS) @ _spline()[0].T
+        u = x[: self.knots].reshape(-1, KNOTS) @ _spline()[0].T
         ups = dict(self.laws)
         for place, name in enumerate(self.curved):
-            bend = float(np.clip(np.exp(x[KNOTS * count + place]), 0.05, 9.5))
+            bend = float(np.clip(np.exp(x[self.knots + place]), 0.05, 9.5))
             ups[name] = BuildUp(law=self.laws[name].law, bend=bend)
         return u, ups, float(min(np.exp(x[-1]), MOST_FLOOR))
 
-    def pack(self, u: Floats, surface: float) -> Floats:
-        """The unknowns of u (dyes, 31) and a floor, build-ups as given."""
+    def start(self) -> Floats:
+        """The unknowns to begin from."""
+        u = np.log(np.clip([dye.ks for dye in self.near.dyes], LEAST_KS, MOST_KS))
         bends = [np.log(self.laws[name].bend) for name in self.curved]
-        return np.concatenate([u[:, ::2].ravel(), bends, [np.log(surface)]])
+        return np.concatenate([u[:, ::2].ravel(), bends, [np.log(self.near.surface)]])
+
+    def weigh(self, x: Floats) -> None:
+        """Let samples that the unknowns miss by far count less."""
+        self.weight = np.sqrt(np.minimum(1.0, ODD / np.maximum(self.differences(x), 1e-9)))
 
     def loads(self, ups: dict[str, BuildUp]) -> Floats:
         """Load of each dye in each sample: (samples, dyes)."""
@@ -174,7 +161,7 @@ class _Problem:
 
     def colours(self, u: Floats, loads: Floats, surface: float) -> tuple[Floats, Floats]:
         """Reflectance (samples, 31) and its slope by K/S."""
-        ks = kubelka_munk.ks_from_reflectance(self.cloth, surface=surface)
+        ks = kubelka_munk.ks_from_reflectance(self.near.cloth, surface=surface)
         ks = ks + loads @ np.exp(np.clip(u, _LOW - 3, _HIGH + 2))
         root = np.sqrt(ks * (ks + 2.0)) + 1e-12
         inner = 1.0 / (1.0 + ks + root)
@@ -192,28 +179,22 @@ class _Problem:
         """XYZ as the photo can show it, and the channels where it shows no further change."""
         xyz = reflectance @ self.seen
         linear = spaces.xyz_to_linear_srgb(xyz)
-        floor = np.where(
-            self.cut, spaces.xyz_to_linear_srgb(np.array([sample.xyz for sample in self.samples])), -np.inf
-        )
-        lost = linear < floor
+        lost = linear < self.deepest
         if not lost.any():
             return xyz, lost
-        return spaces.linear_srgb_to_xyz(np.where(lost, floor, linear)), lost
+        return spaces.linear_srgb_to_xyz(np.where(lost, self.deepest, linear)), lost
 
     def spectral(self, reflectance: Floats) -> Floats:
         """What measured reflectances miss, in units of the noise; none where none was measured."""
-        if not self.measured:
-            return np.zeros(0)
         off = 100 * (np.cbrt(reflectance[self.measured]) - np.cbrt(np.maximum(self.spectra, 1e-4)))
         return np.asarray((off * _SPECTRUM_WEIGHT * self.weight[self.measured][:, None] / NOISE).ravel())
 
     def prior(self, x: Floats, u: Floats) -> Floats:
         """What makes curves smooth and keeps everything within sensible limits."""
-        count = len(self.names)
-        knots = x[: KNOTS * count].reshape(count, KNOTS)
+        knots = x[: self.knots].reshape(-1, KNOTS)
         bend = knots @ _spline()[1].T / BEND
         out = (knots - np.clip(knots, _LOW, _HIGH)) * _FENCE
-        laws = x[KNOTS * count : -1] / BEND_SPREAD
+        laws = x[self.knots : -1] / BEND_SPREAD
         floor = (x[-1:] - np.log(FLOOR)) / FLOOR_SPREAD
         if self.fixed_surface is not None:
             floor = 1e3 * (x[-1:] - np.log(self.fixed_surface))
@@ -222,7 +203,7 @@ class _Problem:
     def jacobian(self, x: Floats) -> Floats:
         """The slope of `residuals`: exact for the curves, by small steps for the few others."""
         u, ups, surface = self.unpack(x)
-        loads, count = self.loads(ups), len(self.names)
+        loads = self.loads(ups)
         reflectance, by_ks = self.colours(u, loads, surface)
         xyz, lost = self.shown(reflectance)
         weights = np.broadcast_to(self.seen, (len(loads), 31, 3))
@@ -235,19 +216,17 @@ class _Problem:
         by_u = np.einsum("nb,nd,db->ndb", by_ks, loads, np.exp(limited) * (limited == u))
         spline, bend = _spline()
         lab_part = np.einsum("nib,ndb,bk->nidk", to_lab, by_u, spline).reshape(3 * len(loads), -1)
-        spectral = np.zeros((0, KNOTS * count))
-        if self.measured:
-            rows = by_u[self.measured] * _SPECTRUM_WEIGHT / NOISE * self.weight[self.measured][:, None, None]
-            rows = rows * (100 / 3 / np.cbrt(reflectance[self.measured]) ** 2)[:, None, :]
-            spectral = np.einsum("ndb,bk->nbdk", rows, spline).reshape(31 * len(self.measured), -1)
-        knots = x[: KNOTS * count].reshape(count, KNOTS)
+        rows = by_u[self.measured] * _SPECTRUM_WEIGHT / NOISE * self.weight[self.measured][:, None, None]
+        rows = rows * (100 / 3 / np.cbrt(reflectance[self.measured]) ** 2)[:, None, :]
+        spectral = np.einsum("ndb,bk->nbdk", rows, spline).reshape(-1, self.knots)
+        knots = x[: self.knots].reshape(-1, KNOTS)
         outside = np.diag(((knots < _LOW) | (knots > _HIGH)).ravel() * _FENCE)
-        curves = np.concatenate([lab_part, spectral, np.kron(np.eye(count), bend / BEND), outside])
-        others = self.size - KNOTS * count
-        jacobian = np.zeros((len(curves) + others, self.size))
-        jacobian[: len(curves), : KNOTS * count] = curves
+        curves = np.concatenate([lab_part, spectral, np.kron(np.eye(len(self.names)), bend / BEND), outside])
+        others = len(self.curved) + 1
+        jacobian = np.zeros((len(curves) + others, self.knots + others))
+        jacobian[: len(curves), : self.knots] = curves
         base = self.residuals(x)
-        for column in range(KNOTS * count, self.size):
+        for column in range(self.knots, self.knots + others):
             step = x.copy()
             step[column] += 1e-4
             jacobian[:, column] = (self.residuals(step) - base) / 1e-4
@@ -259,12 +238,7 @@ class _Problem:
         xyz, _ = self.shown(self.colours(u, self.loads(ups), surface)[0])
         return delta_e_2000(spaces.xyz_to_lab(xyz), self.labs)
 
-    def floor_spread(self, x: Floats) -> float:
-        """How unsure the floor is at a solution: standard deviation of its logarithm; `FLOOR_SPREAD` = untold."""
-        jacobian = self.jacobian(x)
-        return float(np.sqrt(np.linalg.inv(jacobian.T @ jacobian)[-1, -1]))
-
-    def solve(self, x: Floats, *, steps: int) -> Floats:
+    def solve(self, x: Floats, *, steps: int = STEPS) -> Floats:
         """The unknowns that make the residuals least, from a start."""
         from scipy.optimize import least_squares
 
@@ -278,4 +252,4 @@ class _Problem:
         u, ups, surface = self.unpack(x)
         ks = np.exp(np.clip(u, _LOW, _HIGH))
         dyes = tuple(FittedDye(name=name, ks=ks[at], build_up=ups[name]) for at, name in enumerate(self.names))
-        return FittedDyes(dyes=dyes, cloth=self.cloth, surface=surface, light=self.light)
+        return replace(self.near, dyes=dyes, surface=surface)

@@ -43,7 +43,7 @@ def _sample(swatch: Swatch) -> Sample:
 
 def with_dyes_alone(samples: Sequence[Marked]) -> tuple[list[Marked], list[Message]]:
     """The samples, those left out too that have a dye without a usable piece of its own; and notes on such dyes."""
-    alone = {sample.layers[0][0] for sample, problems in samples if len(sample.layers) == 1 and not problems}
+    alone = {sample.alone for sample, problems in samples if sample.alone is not None and not problems}
     named = dict.fromkeys(dye for sample, _ in samples for dye, _ in sample.layers)
     lost = {dye: _why_lost(dye, samples) for dye in named if dye not in alone}
     if not named:
@@ -61,7 +61,7 @@ _LOST = say("calibration.lost.dye")
 
 
 def _why_lost(dye: str, samples: Sequence[Marked]) -> Message:
-    own_problems = [problems for sample, problems in samples if len(sample.layers) == 1 and sample.layers[0][0] == dye]
+    own_problems = [problems for sample, problems in samples if sample.alone == dye]
     if not own_problems:
         return say("calibration.lost.no_patch")
     return say("calibration.lost.all_left_out", problem=own_problems[0][0])

@@ -23,8 +23,8 @@ BARE = 3.0  # CIEDE2000 from the undyed cloth up to which a piece shows no dye; 
 def undyed_cloth(used: Sequence[Sample], stated: Floats | None, light: str) -> tuple[Floats, Floats]:
     """XYZ (3,) of the undyed cloth and its reflectance (31,): measured where it was, else the smoothest one.
 
-    given : XYZ (3,) where it is known already; light : the one it was seen in
-    errors : BatikError where no sample is undyed and none is given
+    stated : XYZ (3,) where it is known already; light : the one it was seen in
+    errors : BatikError where no sample is undyed and none is stated
     """
     undyed = [sample for sample in used if not sample.layers]
     if stated is None and not undyed:

@@ -90,7 +90,6 @@ class Comparison:
     misses: Floats = field(metadata=LEFT_OUT)
     regions: tuple[Difference, ...]
     overall: float = field(metadata=as_data(places=2))
-    light: LightField = field(metadata=LEFT_OUT)
     registration: Registration = field(metadata=as_data("agreement", places=3, make=attrgetter("agreement")))
     notes: tuple[Message, ...]
 
@@ -125,7 +124,7 @@ def compare(outcome: Outcome, masks: Bytes, planned: Bytes, photo: Bytes, regist
     dyed = np.rint(255 * spaces.encode_srgb(np.nan_to_num(seen, nan=0.9))).astype(np.uint8)
     misses = _misses(plan, seen)
     return Comparison(
-        dyed=dyed, misses=misses, regions=regions, overall=overall, light=light, registration=registration, notes=notes
+        dyed=dyed, misses=misses, regions=regions, overall=overall, registration=registration, notes=notes
     )
 
 

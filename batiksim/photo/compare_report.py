@@ -23,13 +23,12 @@ def summary(comparison: Comparison) -> Message:
 
 def teachable(comparison: Comparison) -> tuple[Swatch, ...]:
     """Swatches for `calibrate --table`: bare cloth, and regions whose dyes each also lie somewhere alone."""
-    regions = [region for region in comparison.regions if region.layers is not None]
-    alone = {region.layers[0][0] for region in regions if region.layers is not None and len(region.layers) == 1}
-    bare = [region for region in regions if not region.layers]
-    if not alone or not bare:
+    known = [(region, region.layers) for region in comparison.regions if region.layers is not None]
+    alone = {layers[0][0] for _, layers in known if len(layers) == 1}
+    if not alone or all(layers for _, layers in known):
         return ()
     return tuple(
-        Swatch(name=str(say("photo.region.name", number=region.number)), layers=region.layers, lab=region.labs[1])
-        for region in regions
-        if region.layers is not None and all(dye in alone for dye, _ in region.layers)
+        Swatch(name=str(say("photo.region.name", number=region.number)), layers=layers, lab=region.labs[1])
+        for region, layers in known
+        if all(dye in alone for dye, _ in layers)
     )

@@ -7,7 +7,6 @@ from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
 from batiksim.types import Bytes, Floats, Singles
 
-CORNER_ORDER = say("photo.error.corner_order")
 BLOCK_ROWS = 256  # of a small picture, worked out together
 
 
@@ -82,14 +81,25 @@ def signed_turns(corners: Floats) -> Floats:
     return np.asarray(sides[:, 0] * np.roll(sides[:, 1], -1) - sides[:, 1] * np.roll(sides[:, 0], -1))
 
 
-def homography_from_corners(size: Floats, corners: Floats) -> Floats:
-    """The matrix that brings a picture of that size to four corners. Raises BatikError when they make no cloth."""
+def homography_from_corners(
+    size: Floats,
+    corners: Floats,
+    *,
+    what: str = "cloth",
+    field: str = "--corners",
+    got: str | None = None,
+    least_turn: float = 0.0,
+) -> Floats:
+    """The matrix that brings a picture of that size to four corners.
+
+    what : "cloth" or "strip"; field, got : where its corners are given, and as what
+    errors : BatikError when they make no such figure: at each it has to turn by more than `least_turn`
+    """
     from skimage.transform import ProjectiveTransform
 
     turns = signed_turns(corners)
-    if np.all(turns < 0):
-        raise BatikError("photo.error.corners_reversed", field="--corners", fix=CORNER_ORDER)
+    problem = "photo.error.corners_reversed" if np.all(turns < 0) else f"photo.error.not_four_sided_{what}"
     estimate = ProjectiveTransform.from_estimate(frame_corners(size), corners)
-    if not np.all(turns > 0) or not estimate:
-        raise BatikError("photo.error.not_four_sided_cloth", field="--corners", fix=CORNER_ORDER)
+    if not np.all(turns > least_turn) or not estimate:
+        raise BatikError(problem, field=field, got=got, fix=say("photo.error.corner_order"))
     return np.asarray(estimate.params)

@@ -11,10 +11,9 @@ import numpy as np
 from batiksim.types import Floats, Ints
 
 # Assumptions: how uneven light in a photo of cloth usually is (natural log, edge against middle), and how much its
-# colour changes across it; the noise of one spot.
+# colour changes across it.
 _SHAPE_SPREAD = np.array([0.3, 0.3, 0.2, 0.2, 0.2])
 _TINT_SHARE = 0.1
-_SPOT_NOISE = 0.015
 # Spots of one kind should agree within 5 % once the light is evened; those that don't lose weight (Huber).
 _ODD = 0.05
 _COMMON = np.array([[1 / 3, 1 / 3, 1 / 3], [1.0, -1.0, 0.0], [0.0, -1.0, 1.0]])
@@ -48,25 +47,23 @@ def _basis(xy: Floats) -> Floats:
     return np.stack([x, y, x * x, x * y, y * y], axis=-1)
 
 
-def light_field(places: Floats, seen: Floats, groups: Ints, *, noise: Floats | None = None) -> LightField:
+def light_field(places: Floats, seen: Floats, groups: Ints, *, noise: Floats) -> LightField:
     """The light over a photo.
 
     places : (n, 2) x, y in pixels; seen : (n, 3) linear light above 0; groups : (n,) which spots are alike
-    noise : (n,) relative noise of each spot, about .015 where left out
+    noise : (n,) relative noise of each spot
     """
     count = len(places)
     middle = places.mean(axis=0) if count else np.zeros(2)
     scale = float(np.abs(places - middle).max()) if count else 1.0
     scale = max(scale, 1e-9)
-    sure = np.full(count, _SPOT_NOISE) if noise is None else noise
     basis, logs = _basis((places - middle) / scale), np.log(np.maximum(seen, 1e-6))
     alike = np.array([np.sum(groups == group) for group in groups], dtype=np.int64)
-    weight = np.where(alike > 1, 1.0 / np.maximum(sure, 1e-4) ** 2, 0.0)
-    terms = np.zeros((5, 3))
+    weight = np.where(alike > 1, 1.0 / np.maximum(noise, 1e-4) ** 2, 0.0)
     for _ in range(4):
         terms = _solve(basis, logs, groups, weight)
         off = np.abs(_within(logs - basis @ terms, groups, weight)).max(axis=1, initial=0.0)
-        weight = np.where(alike > 1, np.minimum(1.0, _ODD / np.maximum(off, 1e-9)) / np.maximum(sure, 1e-4) ** 2, 0.0)
+        weight = np.where(alike > 1, np.minimum(1.0, _ODD / np.maximum(off, 1e-9)) / np.maximum(noise, 1e-4) ** 2, 0.0)
     used = int(np.sum(alike > 1))
     if not used:
         return LightField(terms=terms, middle=middle, scale=scale, spots=0, uneven=0.0, left=0.0)

@@ -7,7 +7,7 @@ import numpy as np
 
 from batiksim.colour import spaces
 from batiksim.errors import BatikError
-from batiksim.photo.homography import CORNER_ORDER, homography_from_corners, signed_turns, transform_points
+from batiksim.photo.homography import homography_from_corners, transform_points
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats
@@ -36,7 +36,6 @@ class SampledPatch:
     place: Floats
     linear: Floats
     cut: Bools
-    spread: float
     problems: list[Message] = field(default_factory=list)
 
 
@@ -46,16 +45,8 @@ def strip_homography(corners: Sequence[tuple[float, float]]) -> Floats:
     corners : of the strip in the photo: top left, top right, bottom right, bottom left
     """
     points = np.asarray(corners, dtype=np.float64)
-    turned = signed_turns(points)
-    if np.all(turned < 0):
-        raise BatikError("photo.error.corners_reversed", field="corners", got=_pairs(points), fix=CORNER_ORDER)
-    if not np.all(turned > 1.0):
-        raise BatikError("photo.error.not_four_sided_strip", field="corners", got=_pairs(points), fix=CORNER_ORDER)
-    return homography_from_corners(_UNIT_SQUARE, points)
-
-
-def _pairs(points: Floats) -> str:
-    return " ".join(f"{x:g},{y:g}" for x, y in points.tolist())
+    given = " ".join(f"{x:g},{y:g}" for x, y in points.tolist())
+    return homography_from_corners(_UNIT_SQUARE, points, what="strip", field="corners", got=given, least_turn=1.0)
 
 
 def _grid(patch: Patch, share: float, count: int) -> Floats:
@@ -83,7 +74,7 @@ def sample_patch(rgb: Bytes, homography: Floats, patch: Patch) -> SampledPatch:
     bright = float(np.mean(np.any(bytes_ >= CLIPPED_LEVEL, axis=-1)))
     cut = np.median(bytes_.reshape(-1, 3), axis=0) <= DARK_LEVEL
     spread, creased = _unevenness(blocks)
-    seen = SampledPatch(place=places.reshape(-1, 2).mean(axis=0), linear=_trimmed(blocks), cut=cut, spread=spread)
+    seen = SampledPatch(place=places.reshape(-1, 2).mean(axis=0), linear=_trimmed(blocks), cut=cut)
     across = np.linalg.norm(places[0, -1] - places[0, 0]), np.linalg.norm(places[-1, 0] - places[0, 0])
     if min(across) < LEAST_PIXELS:
         seen.problems.append(say("photo.patch.too_small", count=round(min(across) / MIDDLE)))

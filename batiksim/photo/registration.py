@@ -69,7 +69,9 @@ def register(predicted: Bytes, photo: Bytes, *, corners: Sequence[tuple[float, f
     if corners is not None:
         start = homography_from_corners(size, transform_points(np.asarray(corners, dtype=np.float64), to_seen))
         refined = _refine(reference, moving, start, stages=_STAGES[1:])
-        moved_too_far = _corner_shift(refined, start, size) > CORNERS_MAY_MOVE * size.max()
+        frame = frame_corners(size)
+        shift = np.abs(transform_points(frame, refined) - transform_points(frame, start)).max()
+        moved_too_far = shift > CORNERS_MAY_MOVE * size.max()
         return registration(start if moved_too_far else refined, "corners")
     candidates: list[tuple[float, str, Floats]] = []
     for how, start in first_guesses(small, seen, reference, moving):
@@ -91,11 +93,6 @@ def _channels(rgb: Bytes) -> Floats:
     """OKLab, about -1..1 each: lightness, and colour at about the same weight."""
     lab = spaces.xyz_to_oklab(spaces.linear_srgb_to_xyz(spaces.decode_srgb(rgb / 255.0)))
     return np.asarray(lab * np.array([1.0, 2.5, 2.5]))
-
-
-def _corner_shift(first: Floats, second: Floats, size: Floats) -> float:
-    places = [transform_points(frame_corners(size), matrix) for matrix in (first, second)]
-    return float(np.abs(places[0] - places[1]).max())
 
 
 def _is_plausible(matrix: Floats, size: Floats, shape: tuple[int, ...]) -> bool:

@@ -20,10 +20,9 @@ def first_guesses(small: Bytes, seen: Bytes, reference: Floats, moving: Floats) 
         yield "filling", homography_from_corners(size, middle + (1 - inset) * (frame - middle))
     if min(*small.shape[:2], *seen.shape[:2]) < LEAST_PX:
         return
-    for matrix in _by_phase(reference[..., 0], moving[..., 0]):
-        yield "phase", matrix
-    for matrix in _by_features(reference[..., 0], moving[..., 0]):
-        yield "features", matrix
+    for how, found in (("phase", _by_phase), ("features", _by_features)):
+        for matrix in found(reference[..., 0], moving[..., 0]):
+            yield how, matrix
 
 
 def _by_features(reference: Floats, moving: Floats) -> list[Floats]:

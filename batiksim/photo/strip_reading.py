@@ -37,14 +37,12 @@ class PatchReading:
 
     xyz : (3,), D65, Y of perfect white 1; light, exposure and cast undone
     cut : channels (red, green, blue) in which the photo can't show how strong the colour is
-    spread : relative unevenness of its middle
     problems : why it is left out; empty = used
     """
 
     patch: Patch
     xyz: Floats
     cut: Bools
-    spread: float
     problems: tuple[Message, ...]
 
 
@@ -52,13 +50,12 @@ class PatchReading:
 class StripReading:
     """All patches of a strip, and what was done to the photo.
 
-    cloth : XYZ of the undyed cloth; assumed : what was taken for granted; light : the unevenness undone
+    cloth : XYZ of the undyed cloth; notes : what was done and what was taken for granted
     lit_by : the light the photo was taken in, in which its colours are seen
     """
 
     patches: tuple[PatchReading, ...]
     cloth: Floats
-    light: LightField
     notes: tuple[Message, ...]
     lit_by: str = DAY
 
@@ -95,12 +92,11 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
             patch=patch,
             xyz=spaces.adapt(spaces.linear_srgb_to_xyz(sampled.linear), white, real),
             cut=sampled.cut,
-            spread=sampled.spread,
             problems=tuple(sampled.problems),
         )
         for patch, sampled in zip(strip.patches, seen, strict=True)
     ]
-    return StripReading(patches=tuple(readings), cloth=cloth, light=light, notes=tuple(notes), lit_by=strip.lit_by)
+    return StripReading(patches=tuple(readings), cloth=cloth, notes=tuple(notes), lit_by=strip.lit_by)
 
 
 def _light(ground_spots: list[_Spot], known: list[tuple[Patch, SampledPatch]]) -> LightField:
@@ -130,12 +126,8 @@ def _ground_spots(rgb: Bytes, homography: Floats, strip: Strip) -> list[_Spot]:
     shares = np.stack(np.meshgrid(along, along), axis=-1).reshape(-1, 2)
     free = np.all((shares > 0.01) & (shares < 0.99), axis=1)
     for patch in strip.patches:
-        left, top, width, height = patch.at
-        margin = 0.07 * width, 0.07 * height
-        free &= ~(
-            (np.abs(shares[:, 0] - left - width / 2) < width / 2 + margin[0])
-            & (np.abs(shares[:, 1] - top - height / 2) < height / 2 + margin[1])
-        )
+        corner, size = np.array(patch.at).reshape(2, 2)
+        free &= ~np.all(np.abs(shares - corner - size / 2) < size / 2 + 0.07 * size, axis=1)
     nearby = 0.0015 * np.stack(np.meshgrid([-1.5, -0.5, 0.5, 1.5], [-1.5, -0.5, 0.5, 1.5]), axis=-1).reshape(-1, 2)
     chosen = shares[free]
     if not len(chosen):

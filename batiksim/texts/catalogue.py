@@ -46,11 +46,8 @@ class Message:
 
 def say(key: str, /, **parts: Any) -> Message:
     """The message of a key. A part `count` chooses the plural form."""
-    return Message(key, tuple(sorted((name, _kept(value)) for name, value in parts.items())))
-
-
-def _kept(value: Any) -> Any:
-    return tuple(value) if isinstance(value, list) else value
+    kept = {name: tuple(value) if isinstance(value, list) else value for name, value in parts.items()}
+    return Message(key, tuple(sorted(kept.items())))
 
 
 def _plain(value: Any) -> Any:

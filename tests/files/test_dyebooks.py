@@ -150,6 +150,7 @@ def test_a_surer_dye_takes_the_place_and_the_powder_stays(file):
     assert straw.build_up == BuildUp()
     assert [entry.name for entry in changes.book.entries] == ["straw", "grey", "ink"]
     assert "# my own strip, March" in file.read_text()
+    assert "# the pale one" in file.read_text()
     assert changes.backup == backup_of(file)
 
 
@@ -180,9 +181,17 @@ def test_one_backup_is_kept_and_nothing_else(file):
     assert backup_of(file).read_text() == before
 
 
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_what_stands_in_a_book_stays_to_the_letter_when_a_dye_is_added(file, end):
+    before, ink = BOOK.replace("\n", end).encode(), f'{end}[[dye]]{end}name = "ink"{end}colour = "#20284a"{end}'
+    file.write_bytes(before)
+    save_dyes(file, [BookDye(name="ink", colour="#20284a")])
+    assert file.read_bytes() == before + ink.encode()
+
+
 def test_a_new_book(tmp_path):
-    changes = save_dyes(tmp_path / "a" / "new.toml", [STRAW], title="New")
-    assert changes.book == DyeBook(name="new.toml", title="New", entries=(STRAW,))
+    changes = save_dyes(tmp_path / "a" / "new.toml", [STRAW])
+    assert changes.book == DyeBook(name="new.toml", title="My dyes", entries=(STRAW,))
     assert changes.backup is None
 
 

@@ -126,6 +126,11 @@ def test_what_is_new_and_what_is_taken_out(file) -> None:
     assert "thin it" not in back
 
 
+def test_a_byte_order_mark_costs_no_comment(file) -> None:
+    file.write_bytes(b"\xef\xbb\xbf" + TEXT.encode())
+    assert saved(file, replace(read_design(file), title="Quay")) == TEXT.replace("Harbour wall", "Quay")
+
+
 def test_line_ends_of_another_system_stay(file) -> None:
     file.write_bytes(TEXT.replace("\n", "\r\n").encode())
     text = saved(file, replace(read_design(file), title="Quay"))

@@ -31,6 +31,13 @@ class _Sample:
     cells: tuple[str, ...]
     fields: tuple[str, ...]
 
+    def spectral(self) -> Iterator[tuple[str, float, str]]:
+        """(field, nm, cell) of what was measured at wavelengths."""
+        for field, cell in zip(self.fields, self.cells, strict=True):
+            nm = _wavelength(field)
+            if nm is not None:
+                yield field, nm, cell
+
 
 def is_cgats(lines: Sequence[str]) -> bool:
     """Whether lines of text are such a file."""
@@ -48,9 +55,9 @@ def sample_rows(lines: Sequence[str], sample: str | None) -> tuple[Rows, bool]:
     if not samples:
         raise BatikError("files.error.no_spectra", field="BEGIN_DATA_FORMAT")
     chosen = _chosen(samples, sample)
-    rows = _spectrum(chosen)
+    rows = list(_spectrum(chosen))
     percent = any(field.upper().startswith("SPECTRAL_PCT") for field in chosen.fields)
-    return rows, percent or any(value > 1.5 for candidate in samples for value in _loose_values(candidate))
+    return rows, percent or any((_number(cell) or 0) > 1.5 for sample in samples for _, _, cell in sample.spectral())
 
 
 def _samples(lines: Sequence[str]) -> Iterator[_Sample]:
@@ -71,7 +78,10 @@ def _samples(lines: Sequence[str]) -> Iterator[_Sample]:
             part, held = "", []
         elif part and not line.lstrip().startswith("#"):
             if part == "BEGIN_DATA_FORMAT":
-                fields = _with_fields(fields, tokens, number)
+                fields = (*fields, *tokens)
+                if len(fields) > _MOST_FIELDS:
+                    at = say("files.line", number=number)
+                    raise BatikError("files.error.too_many_fields", field=at, most=_MOST_FIELDS)
                 continue
             if tokens and not held:
                 start, first = number, len(tokens)
@@ -84,12 +94,6 @@ def _samples(lines: Sequence[str]) -> Iterator[_Sample]:
     if part:
         at = say("files.line", number=len(lines))
         raise BatikError("files.error.breaks_off", field=at, end=part.replace("BEGIN", "END"))
-
-
-def _with_fields(fields: tuple[str, ...], tokens: list[str], line: int) -> tuple[str, ...]:
-    if len(fields) + len(tokens) > _MOST_FIELDS:
-        raise BatikError("files.error.too_many_fields", field=say("files.line", number=line), most=_MOST_FIELDS)
-    return (*fields, *tokens)
 
 
 def _sample(cells: list[str], fields: tuple[str, ...], line: int) -> _Sample:
@@ -124,25 +128,13 @@ def _chosen(samples: list[_Sample], name: str | None) -> _Sample:
     return matches[0]
 
 
-def _spectrum(sample: _Sample) -> Rows:
-    rows: Rows = []
-    for field, cell in zip(sample.fields, sample.cells, strict=True):
-        nm = _wavelength(field)
-        if nm is None:
-            continue
+def _spectrum(sample: _Sample) -> Iterator[tuple[int, float, float]]:
+    for field, nm, cell in sample.spectral():
         value = _number(cell)
         if value is None:
             at = say("files.line", number=sample.line)
             raise BatikError("files.error.no_field_number", field=at, got=cell, name=field)
-        rows.append((sample.line, nm, value))
-    return rows
-
-
-def _loose_values(sample: _Sample) -> Iterator[float]:
-    for field, cell in zip(sample.fields, sample.cells, strict=True):
-        value = _number(cell) if _wavelength(field) is not None else None
-        if value is not None:
-            yield value
+        yield sample.line, nm, value
 
 
 def _wavelength(field: str) -> float | None:

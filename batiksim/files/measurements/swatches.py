@@ -1,7 +1,6 @@
 """Tables of measured swatches: what each was dyed with, and its CIELAB, colour or reflectance."""
 
 import csv
-import io
 import re
 from collections.abc import Iterable
 from pathlib import Path
@@ -10,6 +9,7 @@ from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.layers import check_plain, dye_names, layers_text, read_layers
 from batiksim.files.measurements.numbers import finite
+from batiksim.files.reports import table_text
 from batiksim.texts.catalogue import say
 from batiksim.types import StrPath
 from batiksim.values import Swatch
@@ -64,7 +64,7 @@ def _csv_rows(file: Path) -> list[tuple[int, list[str]]]:
 
 
 def _cells(line: str, mark: str) -> list[str]:
-    return [cell.strip() for cell in next(csv.reader(io.StringIO(line), delimiter=mark, skipinitialspace=True))]
+    return [cell.strip() for cell in next(csv.reader([line], delimiter=mark, skipinitialspace=True))]
 
 
 class _Columns:
@@ -139,10 +139,9 @@ class _Columns:
 
 def swatch_rows(swatches: tuple[Swatch, ...]) -> str:
     """A table that `read_swatches` reads, of swatches known by CIELAB."""
-    out = io.StringIO()
-    table = csv.writer(out, lineterminator="\n")
-    table.writerow(["name", "dyes", "L", "a", "b"])
-    for swatch in swatches:
-        if swatch.lab is not None:
-            table.writerow([swatch.name, layers_text(swatch.layers), *(f"{part:.2f}" for part in swatch.lab)])
-    return out.getvalue()
+    rows = [
+        (swatch.name, layers_text(swatch.layers), *(f"{part:.2f}" for part in swatch.lab))
+        for swatch in swatches
+        if swatch.lab is not None
+    ]
+    return table_text([("name", "dyes", "L", "a", "b"), *rows])

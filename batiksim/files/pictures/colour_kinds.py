@@ -105,7 +105,8 @@ def _in_srgb(image: Image.Image, profile: bytes, plain: str, notes: list[Message
         if image.mode == "L":
             return image.point(_grey_curve(source))
         if image.mode == "LA":
-            return _curved_la(image, source)
+            grey, alpha = image.split()
+            return Image.merge("LA", (grey.point(_grey_curve(source)), alpha))
         out = "RGBA" if image.mode == "RGBA" else "RGB"
         to_srgb = ImageCms.buildTransform(source, ImageCms.createProfile("sRGB"), image.mode, out)
         if image.mode != "CMYK" and _changes_nothing(to_srgb, image.mode):
@@ -114,11 +115,6 @@ def _in_srgb(image: Image.Image, profile: bytes, plain: str, notes: list[Message
     except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
         notes.append(say("files.note.profile"))
         return image
-
-
-def _curved_la(image: Image.Image, source: ImageCms.ImageCmsProfile) -> Image.Image:
-    grey, alpha = image.split()
-    return Image.merge("LA", (grey.point(_grey_curve(source)), alpha))
 
 
 def _grey_curve(source: ImageCms.ImageCmsProfile) -> list[int]:

@@ -6,8 +6,7 @@ had to be decided on the way.
 
 import os
 import zlib
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
@@ -82,24 +81,19 @@ def reduced(picture: Bytes, width_px: int, height_px: int | None = None) -> Byte
     return np.asarray(Image.fromarray(picture).resize(size, Image.Resampling.BOX))
 
 
-def write_png(
-    target: StrPath | BinaryIO, rgb: Bytes, *, width_mm: float | None = None, compress_level: int | None = None
-) -> None:
+def write_png(target: StrPath | BinaryIO, rgb: Bytes, *, width_mm: float | None = None) -> None:
     """Write a plate as PNG, marked as sRGB and as batiksim's, with its real size; same input, same bytes.
 
     target : a path (the file is there whole or not at all) or a binary file to write to
     rgb : uint8 (rows, cols, 3) sRGB
     width_mm : real width of the picture, kept as dots per inch
-    compress_level : zlib's 0..9; left out, the quick way that suits plates is taken
     errors : BatikError when the file can't be written
     """
-    with _writable(target) as file:
-        settings: dict[str, object] = {"pnginfo": _marked()}
-        settings |= QUICK if compress_level is None else {"compress_level": compress_level}
-        if width_mm is not None:
-            dpi = rgb.shape[1] / width_mm * _MM_PER_INCH
-            settings["dpi"] = (dpi, dpi)
-        Image.fromarray(rgb).save(file, format="PNG", **settings)
+    dpi = None if width_mm is None else (rgb.shape[1] / width_mm * _MM_PER_INCH,) * 2
+    place: AbstractContextManager[BinaryIO]
+    place = replacing(Path(target)) if isinstance(target, str | os.PathLike) else nullcontext(target)
+    with place as file:
+        Image.fromarray(rgb).save(file, format="PNG", pnginfo=_marked(), dpi=dpi, **QUICK)
 
 
 def _marked() -> PngInfo:
@@ -107,12 +101,3 @@ def _marked() -> PngInfo:
     info.add_text("Comment", MADE_BY)
     info.add(b"sRGB", b"\0")  # rendering intent 0, perceptual (PNG specification, 11.3.2.5)
     return info
-
-
-@contextmanager
-def _writable(target: StrPath | BinaryIO) -> Iterator[BinaryIO]:
-    if isinstance(target, str | os.PathLike):
-        with replacing(Path(target)) as file:
-            yield file
-    else:
-        yield target

@@ -3,7 +3,6 @@
 Every mistake is one BatikError that says which file, which field, what was found and what to write instead.
 """
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import ExitStack
 from dataclasses import replace
@@ -14,11 +13,11 @@ from batiksim.files.disk.replacing import replacing
 from batiksim.files.disk.resolve import PICTURE_ENDINGS, file_beside, nearest_file
 from batiksim.files.toml.dyebooks import DEMO, read_book, spectrum_beside
 from batiksim.files.toml.reading import formatted, read_toml
-from batiksim.files.toml.rewriting import rewritten
-from batiksim.files.toml.writing import as_bytes, toml_text
+from batiksim.files.toml.rewriting import changed_text
+from batiksim.files.toml.writing import as_bytes, file_entries, toml_text
 from batiksim.texts.catalogue import say
 from batiksim.types import StrPath
-from batiksim.values import FORMAT, Design, Discharge, Dye, DyeBath, MaskUse, Wax
+from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Wax
 from batiksim.values.rules import placed
 
 DESIGN_NAME = "design.toml"
@@ -88,11 +87,7 @@ def _design(file: Path, entries: Mapping[str, object]) -> Design:
             for field in place:
                 places.enter_context(placed(field))
             file_beside(file.parent, use.picture, kind="picture", endings=PICTURE_ENDINGS)
-    dyes = []
-    for dye in design.dyes:
-        with placed(f"dye {dye.name!r}"):
-            dyes.append(_known(dye, file.parent))
-    return replace(design, dyes=tuple(dyes))
+    return replace(design, dyes=tuple(_known(dye, file.parent) for dye in design.dyes))
 
 
 def _pictures(design: Design) -> Iterator[tuple[tuple[str, ...], MaskUse]]:
@@ -114,15 +109,16 @@ def _pictures(design: Design) -> Iterator[tuple[tuple[str, ...], MaskUse]]:
 
 def _known(dye: Dye, folder: Path) -> Dye:
     """The dye with what its reflectance file or its book says: one in the design's folder, or the built-in one."""
-    if dye.spectrum is not None:
-        return replace(dye, samples=spectrum_beside(folder, dye.spectrum, dye.sample))
-    if dye.book is None:
-        return dye
-    with placed("book"):
-        path = DEMO if dye.book == DEMO else file_beside(folder, dye.book, kind="dye book", endings=(".toml",))
-        book = read_book(path, name=dye.book)
-        with placed(say("files.dyes_of", book=dye.book)):
-            return book.entry(dye.name).dye(dye.book)
+    with placed(f"dye {dye.name!r}"):
+        if dye.spectrum is not None:
+            return replace(dye, samples=spectrum_beside(folder, dye.spectrum, dye.sample))
+        if dye.book is None:
+            return dye
+        with placed("book"):
+            path = DEMO if dye.book == DEMO else file_beside(folder, dye.book, kind="dye book", endings=(".toml",))
+            book = read_book(path, name=dye.book)
+            with placed(say("files.dyes_of", book=dye.book)):
+                return book.entry(dye.name).dye(dye.book)
 
 
 def write_design(design: Design, path: StrPath, *, in_place: bool = False) -> Path:
@@ -135,7 +131,14 @@ def write_design(design: Design, path: StrPath, *, in_place: bool = False) -> Pa
     """
     given = Path(path)
     file = given if given.suffix.lower() == ".toml" and not given.is_dir() else given / DESIGN_NAME
-    raw = as_bytes((_in_place(design, file) if in_place else None) or toml_text(_entries(design)), file)
+    entries = file_entries(design)
+    # what the file says, not what its books say by now: one may have been learnt anew since the design was read
+    text = (
+        changed_text(file, entries, lambda found: file_entries(_design(file, found)))
+        if in_place
+        else toml_text(entries)
+    )
+    raw = as_bytes(text, file)
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -143,18 +146,3 @@ def write_design(design: Design, path: StrPath, *, in_place: bool = False) -> Pa
     with replacing(file) as out:
         out.write(raw)
     return file
-
-
-def _in_place(design: Design, file: Path) -> str | None:
-    """The file's text with the design's changes made in it; None where that can't be done."""
-    try:
-        old, target = _entries(_design(file, read_toml(file))), _entries(design)
-        new = rewritten(file.read_bytes().decode(), old, target)
-        # what the file says, not what its books say by now: one may have been learnt anew since the design was read
-        return new if new is not None and _entries(_design(file, tomllib.loads(new))) == target else None
-    except Exception:  # a text laid out in a way that can't be followed is written afresh: saving never fails for that
-        return None
-
-
-def _entries(design: Design) -> dict[str, object]:
-    return {"format": FORMAT, **design.written()}

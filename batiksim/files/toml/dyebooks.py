@@ -4,11 +4,10 @@ trusted. The book is written whole or not at all, and the one before is kept bes
 
 import dataclasses
 import os
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.disk.locking import alone
@@ -16,9 +15,10 @@ from batiksim.files.disk.replacing import replacing
 from batiksim.files.disk.resolve import file_beside
 from batiksim.files.measurements.spectra import check_samples, read_spectrum
 from batiksim.files.toml.reading import formatted, read_toml
-from batiksim.files.toml.writing import as_bytes, toml_table, toml_text
+from batiksim.files.toml.rewriting import changed_text
+from batiksim.files.toml.writing import as_bytes, file_entries, toml_text
 from batiksim.types import StrPath
-from batiksim.values import FORMAT, BookDye, DyeBook
+from batiksim.values import BookDye, DyeBook
 from batiksim.values.plain_data import LEFT_OUT
 from batiksim.values.rules import Choice, placed
 
@@ -27,6 +27,7 @@ SPECTRUM_ENDINGS = (".csv", ".txt", ".tsv", ".cgats", ".it8", ".ti3")
 Policy = Literal["merge", "replace"]
 POLICIES: tuple[Policy, ...] = ("merge", "replace")
 _DEMO_FILE = Path(__file__).resolve().parents[2] / "data" / "demo_book.toml"
+_TITLE = "My dyes"  # of a book that is new
 _POLICY = Choice(choices=POLICIES, help="Which dye stays where both have its name.")
 
 
@@ -63,27 +64,24 @@ def write_book(book: DyeBook, path: StrPath) -> Path | None:
 
     errors : BatikError when it can't be written; the older file then stays as it was
     """
-    return _write(Path(path), toml_text({"format": FORMAT} | book.written()))
+    return _write(Path(path), toml_text(file_entries(book)))
 
 
-def save_dyes(
-    path: StrPath, dyes: Sequence[BookDye], *, policy: Policy = "merge", title: str = "My dyes"
-) -> BookChanges:
+def save_dyes(path: StrPath, dyes: Sequence[BookDye], *, policy: Policy = "merge") -> BookChanges:
     """Put dyes into a book, made if need be. Other dyes, their order and the maker's comments stay.
 
     policy : "merge" leaves a dye as it is where its expected error is known and the new one's is larger or unknown, and
         one that was measured and says nothing of its error where the new one was fitted;
         "replace" lets the new one take its place in any case
-    title : of a book that is new
     errors : BatikError as for reading and writing; nothing is written then
     """
     _POLICY.check(policy, "policy")
     file = Path(path)
     check_book_name(file)
-    DyeBook(name=file.name, title=title, entries=tuple(dyes))  # no name twice among the new ones
+    DyeBook(name=file.name, title=_TITLE, entries=tuple(dyes))  # no name twice among the new ones
     _make_folder(file)
     with alone(file.parent):  # no one else's dyes are lost in between
-        return _merged(file, dyes, policy, title)
+        return _merged(file, dyes, policy)
 
 
 def check_book_name(path: StrPath) -> None:
@@ -92,15 +90,18 @@ def check_book_name(path: StrPath) -> None:
         raise BatikError("files.error.book_name", field="--book", got=Path(path).name)
 
 
-def _merged(file: Path, dyes: Sequence[BookDye], policy: Policy, title: str) -> BookChanges:
-    old = read_book(file) if file.exists() else DyeBook(name=file.name, title=title)
+def _merged(file: Path, dyes: Sequence[BookDye], policy: Policy) -> BookChanges:
+    old = read_book(file) if file.exists() else DyeBook(name=file.name, title=_TITLE)
     before = {dye.name: dye for dye in old.entries}
     dyes = [_with_facts(dye, before.get(dye.name)) for dye in dyes]
     kept = [dye.name for dye in dyes if before.get(dye.name) == dye]
     if policy == "merge":
         kept += [dye.name for dye in dyes if dye.name in before and is_better(before[dye.name], dye)]
     taken = {dye.name: dye for dye in dyes if dye.name not in kept}
-    backup = _write(file, _changed(file, old, taken)) if taken or not file.exists() else None
+    backup = None
+    if taken or not file.exists():
+        entries = file_entries(dataclasses.replace(old, entries=tuple((before | taken).values())))
+        backup = _write(file, changed_text(file, entries, lambda found: file_entries(_book(file, found, old.name))))
     return BookChanges(
         book=read_book(file),
         added=tuple(name for name in taken if name not in before),
@@ -172,28 +173,6 @@ def spectrum_beside(folder: Path, name: str, sample: str | None) -> tuple[tuple[
     """What a reflectance file in a folder holds. sample : which measurement, where it holds several."""
     with placed("spectrum"):
         return read_spectrum(file_beside(folder, name, kind="spectrum", endings=SPECTRUM_ENDINGS), sample)
-
-
-def _changed(file: Path, old: DyeBook, taken: Mapping[str, BookDye]) -> str:
-    """The book's text with some dyes new or in another's place, all else as the maker wrote it."""
-    dyes = tuple(taken.values())
-    if not file.exists():
-        return toml_text({"format": FORMAT} | DyeBook(name=old.name, title=old.title, entries=dyes).written())
-    import tomlkit
-
-    document: Any = tomlkit.parse(file.read_text(encoding="utf-8-sig"))
-    tables: Any = document.get("dye")
-    if not tables or isinstance(tables, tomlkit.items.Array):  # dye = [{...}] on one line, or no dyes yet
-        kept = tuple(dye for dye in old.entries if dye.name not in taken)
-        return toml_text({"format": FORMAT} | dataclasses.replace(old, entries=kept + dyes).written())
-    places = {entry.name: at for at, entry in enumerate(old.entries)}
-    for name, dye in taken.items():
-        if name in places:
-            tables[places[name]] = toml_table(dye.written())
-        else:
-            tables[-1].add(tomlkit.nl())
-            tables.append(toml_table(dye.written()))
-    return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).rstrip("\n") + "\n"
 
 
 def _make_folder(file: Path) -> None:

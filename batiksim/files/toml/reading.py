@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 from batiksim.files.disk.reading import read_small
 from batiksim.texts.catalogue import say
 from batiksim.values import FORMAT
@@ -45,49 +45,47 @@ def read_toml(path: Path) -> dict[str, object]:
     errors : BatikError naming the file, and the line where there is one
     """
     fix = say("files.toml.largest", bytes=LARGEST_BYTES)
-    text = _text(path, read_small(path, LARGEST_BYTES, fix=fix))
-    _check_keys(path, text)
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise _syntax(path, text, str(error)) from None
-    except (ValueError, RecursionError):
-        raise BatikError("files.toml.error.too_deep", file=path) from None
+    with in_file(path):
+        text = _text(read_small(path, LARGEST_BYTES, fix=fix))
+        _check_keys(text)
+        try:
+            return tomllib.loads(text)
+        except tomllib.TOMLDecodeError as error:
+            raise _syntax(text, str(error)) from None
+        except (ValueError, RecursionError):
+            raise BatikError("files.toml.error.too_deep") from None
 
 
-def check_format(entries: Mapping[str, object]) -> None:
-    """BatikError unless a file's first line says that it is of the format that is read here."""
+def formatted(kind: type[_Value], entries: Mapping[str, object], **fields: Any) -> _Value:
+    """The value that a file's entries hold. fields : of the value, that aren't settings.
+
+    errors : BatikError also where the file doesn't say that it is of the format that is read here
+    """
     stated = entries.get("format")
     if stated is None:
         raise BatikError("files.toml.error.no_format", field="format", format=FORMAT)
     if isinstance(stated, bool) or stated != FORMAT:
         raise BatikError("files.toml.error.other_format", field="format", got=stated, format=FORMAT)
-
-
-def formatted(kind: type[_Value], entries: Mapping[str, object], **fields: Any) -> _Value:
-    """The value that a file's entries hold, its format checked. fields : of the value, that aren't settings."""
-    check_format(entries)
     return read(kind, entries, beside=("format",), **fields)
 
 
-def _check_keys(path: Path, text: str) -> None:
+def _check_keys(text: str) -> None:
     """Refuse a.b.c... with very many parts: the time and memory that the parser takes grow with their square."""
     match = _MANY_PARTS.search(text)
     if match:
-        line = text.count("\n", 0, match.start()) + 1
-        raise BatikError("files.toml.error.long_key", file=path, field=say("files.toml.line", line=line))
+        where = say("files.toml.line", line=text.count("\n", 0, match.start()) + 1)
+        raise BatikError("files.toml.error.long_key", field=where)
 
 
-def _text(path: Path, raw: bytes) -> str:
+def _text(raw: bytes) -> str:
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        where = say("files.toml.line", line=line)
-        raise BatikError("files.toml.error.not_utf8", file=path, field=where, got=f"{raw[error.start]:#04x}") from None
+        where = say("files.toml.line", line=raw.count(b"\n", 0, error.start) + 1)
+        raise BatikError("files.toml.error.not_utf8", field=where, got=f"{raw[error.start]:#04x}") from None
 
 
-def _syntax(path: Path, text: str, message: str) -> BatikError:
+def _syntax(text: str, message: str) -> BatikError:
     place = _AT_LINE.search(message)
     reason = message[: place.start()] if place else message
     lines = text.splitlines() or [""]
@@ -99,4 +97,4 @@ def _syntax(path: Path, text: str, message: str) -> BatikError:
         slip = "backslash"
     fix = None if slip is None else say(f"files.toml.slip.{slip}")
     got = line or say("files.toml.nothing_more")
-    return BatikError(problem, file=path, field=say("files.toml.line", line=number), got=got, fix=fix, reason=reason)
+    return BatikError(problem, field=say("files.toml.line", line=number), got=got, fix=fix, reason=reason)

@@ -5,11 +5,14 @@ above it. A block whose table is as it was is kept to the letter, and moves with
 """
 
 import re
-from collections.abc import Mapping, Sequence
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
-from batiksim.files.toml.writing import toml_table, toml_value
+from batiksim.files.toml.reading import read_toml
+from batiksim.files.toml.writing import toml_table, toml_text, toml_value
 
 Entries = Mapping[str, object]
 _HEADER = re.compile(r"\s*\[(\[?)\s*(\w+)\s*\]\]?\s*(#.*)?")
@@ -20,6 +23,20 @@ class _Block:
     kind: str  # the table's name; empty for what stands before the first table
     text: str  # without blank lines at the end
     gap: str  # line ends behind it
+
+
+def changed_text(file: Path, new: Entries, says: Callable[[Entries], Entries]) -> str:
+    """A file's text with what differs from `new` changed in it; all of it afresh where that can't be done.
+
+    new : as for `toml_text`; says : what entries as they stand in the file mean, in the same form
+    """
+    try:
+        text = rewritten(file.read_bytes().decode("utf-8-sig"), says(read_toml(file)), new)
+        if text is not None and says(tomllib.loads(text)) == new:
+            return text
+    except Exception:  # no such file, or laid out in a way that can't be followed: saving never fails for that
+        pass
+    return toml_text(new)
 
 
 def rewritten(text: str, old: Entries, new: Entries) -> str | None:

@@ -6,6 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from batiksim.errors import BatikError
+from batiksim.values import FORMAT
+from batiksim.values.settings import Value
 
 
 def toml_text(entries: Mapping[str, object]) -> str:
@@ -24,6 +26,11 @@ def toml_text(entries: Mapping[str, object]) -> str:
         else:
             document[key] = toml_value(value)
     return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).rstrip("\n") + "\n"
+
+
+def file_entries(value: Value) -> dict[str, object]:
+    """What a file of its own holds of a value, for `toml_text`."""
+    return {"format": FORMAT, **value.written()}
 
 
 def as_bytes(text: str, file: Path) -> bytes:
