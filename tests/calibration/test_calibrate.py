@@ -379,7 +379,7 @@ def test_the_sample_strip_gives_a_book(sample_book):
         assert entry.seen_on.colour.startswith("#")
         assert "photo.jpg" in entry.provenance
         assert name in output
-    for word in ("Before", "After", "Unseen", "Median", "Uneven light has been corrected", "new"):
+    for word in ("Before", "After", "Unseen", "Typical difference", "Uneven light has been corrected", "new"):
         assert word in output
 
 

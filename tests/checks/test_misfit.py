@@ -118,7 +118,7 @@ def test_what_is_told_of_two_masks_that_do_not_fit():
         "The masks “petal” (step 1) and “leaf” (step 2) don't line up: compared with “petal” (step 1), "
         "“leaf” (step 2) is 3.0 mm too far left. One of the two is off"
     )
-    assert "correct “leaf” (step 2), move it 3.0 mm to the right; to correct “petal” (step 1), move it 3.0 mm" in str(remedy)
+    assert "correct “leaf” (step 2), move it 3.0 mm to the right; to correct “petal” (step 1), move it" in str(remedy)
 
 
 def test_small_moves_are_told_from_a_third_of_a_millimetre_and_a_fifth_of_a_degree():

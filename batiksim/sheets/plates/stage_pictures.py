@@ -8,8 +8,9 @@ from batiksim.sheets.colours import QUIET
 from batiksim.texts.catalogue import Message
 from batiksim.types import Bytes
 from batiksim.values.step_words import Kind as Kind
+from batiksim.values.steps import StepKind
 
-KINDS: tuple[Kind, ...] = get_args(Kind)
+KINDS: tuple[Kind, ...] = ("bare", *get_args(StepKind), "cloth")
 
 
 @dataclass(frozen=True, kw_only=True)
