@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from batiksim.checks.scene.scene import Scene
-from batiksim.checks.shapes.arrays import times
+from batiksim.cloth.masks import product
 from batiksim.cloth.program import DISCHARGE, DYE
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
@@ -79,7 +79,7 @@ def _waxing(scene: Scene, settings: Wasted, number: int, step: Wax, last_dye: in
     marked = int(mask.sum(dtype=np.int64))
     if not marked:
         return
-    new = int(times(mask, scene.state(number).opened).sum(dtype=np.int64)) / marked
+    new = int(product(mask, scene.state(number).opened).sum(dtype=np.int64)) / marked
     if new < settings.nothing_new:
         message = say("checks.wasted.waxed_already", share=percent(new), mask=step.mask.called)
         yield _found(number, message, say("checks.wasted.waxed_already_remedy"))

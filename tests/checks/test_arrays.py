@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from batiksim.checks.shapes.arrays import area_mean, deepest, times
+from batiksim.checks.shapes.arrays import area_mean, deepest
 
 
 def test_a_mask_is_reduced_by_its_mean():
@@ -21,13 +21,6 @@ def test_a_mask_is_reduced_by_its_mean():
 @pytest.mark.parametrize("factor", [2, 16, 17])
 def test_a_full_mask_stays_full_at_any_size(factor):
     assert np.unique(area_mean(np.full((2 * factor, factor), 255, np.uint8), factor)).tolist() == [255]
-
-
-@pytest.mark.parametrize(
-    ("one", "other", "product"), [(255, 255, 255), (255, 7, 7), (0, 255, 0), (128, 128, 64), (1, 127, 0), (1, 128, 1)]
-)
-def test_shares_of_255_are_multiplied_to_the_nearest(one, other, product):
-    assert times(np.array([one], np.uint8), np.array([other], np.uint8)).tolist() == [product]
 
 
 def shape(*rows):

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from PIL import Image, ImageDraw
 from scipy import ndimage
 
-from batiksim.cloth.masks import AS_USUAL, marked_sides, mask_warnings, to_mask
+from batiksim.cloth.masks import AS_USUAL, marked_sides, mask_warnings, product, to_mask
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
 
@@ -318,3 +318,10 @@ def test_a_mark_along_a_whole_side_of_a_cleaned_photo_may_be_the_table(cut, told
     mask[cut] = 255
     found = mask_warnings(mask, clean=True, wax=True)
     assert [told in str(note) for note in found] == ([True] if told else [])
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "both"), [(255, 255, 255), (255, 7, 7), (0, 255, 0), (128, 128, 64), (1, 127, 0), (1, 128, 1)]
+)
+def test_shares_of_255_are_multiplied_to_the_nearest(one, other, both):
+    assert product(np.array([one], np.uint8), np.array([other], np.uint8)).tolist() == [both]

@@ -20,15 +20,6 @@ def area_mean(mask: Bytes, factor: int) -> Bytes:
     return np.asarray(total // factor**2, np.uint8)
 
 
-def times(one: Bytes, other: Bytes) -> Bytes:
-    """Two shares of 255 multiplied, rounded."""
-    product = one.astype(np.uint16)
-    product *= other
-    product += 127
-    product //= 255
-    return product.astype(np.uint8)
-
-
 def deepest(where: Bools) -> tuple[int, int, int] | None:
     """Row, column and depth (pixels to the edge) of the spot of a shape that lies farthest from its edge."""
     left = where

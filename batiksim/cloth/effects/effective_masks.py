@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from batiksim.cloth.masks import less
 from batiksim.cloth.program import (
     LEAST_REACH,
     MaskPlane,
@@ -102,7 +103,10 @@ class _EffectiveMasks:
         if number < self.last_creep:
             kind = "sealed" if step.seals else "thin"
             before = getattr(self, kind)
-            setattr(self, kind, mask.copy() if before is None else _both(before, mask))
+            if before is None:
+                setattr(self, kind, mask.copy())
+            else:
+                before += less(mask, before)  # 1 - (1 - a)(1 - b), as in `rules.Cover.waxed`
 
     def barrier(self) -> Bytes | None:
         """Where wax stops dye that creeps: the share that it seals, all of it where thin wax lets next to none in."""
@@ -130,15 +134,6 @@ class _EffectiveMasks:
 
 def _creeps(step: object) -> bool:
     return isinstance(step, DyeBath) and any(paint.creeps for paint in step.paints)
-
-
-def _both(before: Bytes, mask: Bytes) -> Bytes:
-    """The share under wax with one more waxing on top, in bytes: 1 - (1 - a)(1 - b), as in `rules.Cover.waxed`."""
-    result = np.empty_like(before)
-    for row in range(before.shape[0]):
-        product = (255 - before[row]).astype(np.uint16) * (255 - mask[row]) + np.uint16(128)
-        result[row] = 255 - ((product + (product >> 8)) >> 8).astype(np.uint8)
-    return result
 
 
 def as_drawn(design: Design) -> Design:
