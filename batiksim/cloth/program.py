@@ -10,6 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.loads import share_taken
 from batiksim.types import Bytes, Floats, Ints, Look
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
@@ -95,6 +96,12 @@ class Program:
         row = min(int(x), 254)
         offered: Floats = table[row] + (x - row) * (table[row + 1] - table[row])
         return offered
+
+    def alone(self, op: int, amount: float) -> tuple[Floats, float]:
+        """K/S (31,) of a dyeing alone on bare cloth where so much of its pot comes; full strengths that it offers."""
+        offer = self.offer(op, amount)
+        ks: Floats = share_taken(0.0, offer.sum()) * offer @ self.dye_ks
+        return ks, float(offer.sum())
 
     def is_cracks(self, o: int) -> bool:
         """Whether operation `o` is about the cracks of the waxing before it."""

@@ -227,7 +227,7 @@ def test_colours_that_part_by_lamp_are_noted(draw):
     pots = (Pot(name="reeds", parts={"sea": 1, "coral": 1}, strength=0.3),)
     case = draw.case(("dye", "reeds", None), pots=pots)
     scene = Scene(design=case.design, dyes=case.dyes, masks=case.masks)
-    reeds = reflectance_from_ks(scene.bare_ks + scene.pot_ks("reeds"), surface=case.dyes.surface)
+    reeds = reflectance_from_ks(scene.program.cloth_ks + scene.pot_ks("reeds"), surface=case.dyes.surface)
     lamp, day = light_weights("A")[:, 0], light_weights("D65")
     hidden = lamp - day @ np.linalg.lstsq(day, lamp, rcond=None)[0]  # daylight doesn't show it, a lamp does
     twin = reeds + 0.09 * hidden / np.abs(hidden).max()
