@@ -106,6 +106,24 @@ def _read(grey: Bytes, alpha: Bytes | None, marks: Marks) -> Bytes:
     return mask
 
 
+def area_mean(picture: Bytes, factor: int, *, rounded: bool = False) -> Bytes:
+    """A picture (rows, cols, ...) reduced by a whole number; a last row or column that isn't whole repeats its edge.
+
+    rounded : to the nearest, else down
+    """
+    if factor == 1:
+        return picture
+    short = (-picture.shape[0] % factor, -picture.shape[1] % factor)
+    if any(short):
+        picture = np.pad(picture, [(0, short[0]), (0, short[1]), *[(0, 0)] * (picture.ndim - 2)], mode="edge")
+    shape = picture.shape[0] // factor, picture.shape[1] // factor, *picture.shape[2:]
+    total = np.full(shape, factor**2 // 2 if rounded else 0, np.uint16 if factor <= 16 else np.uint32)
+    for row in range(factor):
+        for col in range(factor):
+            total += picture[row::factor, col::factor]
+    return np.asarray(total // factor**2, np.uint8)
+
+
 def product(one: Bytes, other: Bytes, *, out: Bytes | None = None) -> Bytes:
     """Two masks multiplied as shares of 255, rounded, a band of rows at a time so that little memory is needed."""
     result = np.empty_like(one) if out is None else out

@@ -102,14 +102,8 @@ def twins(dyes: ClothDyes, look: PotLook, *, most: int = 2) -> tuple[Message, ..
     pots = [one.pot for one in found if set(one.pot.dyes) != set(look.pot.dyes)]
     shown = np.stack([look.reflectance, *(_on_ground(dyes, None, pot) for pot in pots)])
     pairs = [pair for pair in metameric_pairs(shown, day=look.light) if pair.first == 0]
-    return tuple(
-        metamerism_words(say("dyes.match.this_pot"), _recipe_at_strength(pots[pair.second - 1]), pair)
-        for pair in pairs[:most]
-    )
-
-
-def _recipe_at_strength(pot: Pot) -> Message:
-    return say("dyes.match.recipe_at_strength", recipe=recipe_words(pot), strength=pot.strength)
+    others = [say("dyes.match.recipe_at_strength", recipe=recipe_words(pot), strength=pot.strength) for pot in pots]
+    return tuple(metamerism_words(say("dyes.match.this_pot"), others[pair.second - 1], pair) for pair in pairs[:most])
 
 
 def _on_ground(dyes: ClothDyes, ground: Ground | None, pot: Pot | None = None) -> Floats:

@@ -1,6 +1,7 @@
 """Other lights against colour-science; pairs that part by lamp made from metameric blacks."""
 
 import dataclasses
+from types import SimpleNamespace
 
 import colour
 import numpy as np
@@ -9,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from batiksim.checks.metamerism import lamp_findings
+from batiksim.checks.metamerism import Lamp, lamp
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.ciede2000 import delta_e_2000
@@ -129,10 +130,10 @@ def test_regions_of_a_cloth_are_told_as_notes():
     dyes = with_twin()
     both = {"sea": 0.5, "moss": 0.5}
     cloth = [region(("reeds",), both), region(("twin",), {"twin": 1.0}), region((), {}), region(("edges",), both)]
-    (finding,) = lamp_findings(cloth, dyes)
+    (finding,) = lamp(SimpleNamespace(outcome=SimpleNamespace(regions=cloth), dyes=dyes), Lamp())
     assert (finding.code, finding.severity) == ("lamp", "note")
     assert str(finding.message).startswith("Reeds and twin match by daylight, but look")
-    assert lamp_findings(cloth[:1], dyes) == ()
+    assert not list(lamp(SimpleNamespace(outcome=SimpleNamespace(regions=cloth[:1]), dyes=dyes), Lamp()))
 
 
 def test_lights_in_words():

@@ -183,7 +183,7 @@ def test_a_mask_is_turned_clockwise_then_moved(right, down, turn, at):
     """
     mask = np.zeros((50, 60), np.uint8)
     mask[10, 30] = 255
-    misfit = Misfit(use=MaskUse(picture="a.png"), right_mm=right, down_mm=down, turn_deg=turn)
+    misfit = Misfit(use=MaskUse(picture="a.png"), move=Move(right_mm=right, down_mm=down, turn_deg=turn))
     moved = corrected(mask, misfit, px_per_mm=4)
     assert moved.shape == mask.shape
     wanted = {90: (25, 44), -90: (24, 15)}.get(turn, at)

@@ -13,9 +13,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from batiksim.checks.shapes.arrays import area_mean, deepest
+from batiksim.checks.shapes.components import deepest
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import share_taken
+from batiksim.cloth.masks import area_mean
 from batiksim.cloth.outcome import History, Outcome, outcome_of
 from batiksim.cloth.program import DYE, Program, design_masks
 from batiksim.cloth.rules import Cover, walk
