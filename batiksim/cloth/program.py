@@ -172,7 +172,8 @@ def _acts(steps: Sequence[Step]) -> Iterator[_Act]:
             for place, paint in enumerate(step.paints, start=1):
                 yield _Act(number, DYE, paint_plane(number, place, paint), pot=paint.pot)
         elif isinstance(step, Discharge):
-            yield _Act(number, DISCHARGE, step.where and MaskPlane(use=step.where), strength=step.strength)
+            where = None if step.where is None else MaskPlane(use=step.where)
+            yield _Act(number, DISCHARGE, where, strength=step.strength)
         elif isinstance(step, RemoveWax):
             yield _Act(number, REMOVE)
 

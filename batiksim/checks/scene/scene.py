@@ -20,7 +20,7 @@ from batiksim.cloth.masks import area_mean
 from batiksim.cloth.outcome import History, Outcome, outcome_of
 from batiksim.cloth.program import DYE, Program, design_masks
 from batiksim.cloth.rules import Cover, walk
-from batiksim.colour import names, spaces, spectra
+from batiksim.colour import names
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bools, Bytes, Floats, Ints
 from batiksim.values import Design, DyeBath, MaskUse, Place
@@ -262,7 +262,7 @@ class Scene:
 
     def lab_of_ks(self, ks: Floats) -> Floats:
         """CIELAB (..., 3) of cloth whose dyes add a K/S (..., 31)."""
-        return spaces.xyz_to_lab(spectra.reflectance_to_xyz(self.dyes.reflectance(ks)))
+        return self.dyes.labs(ks)
 
     # Places
 
