@@ -154,8 +154,7 @@ class PotSearch(PotColours):
         shares = found.parts[:, : sets.shape[1]] / found.parts.sum(axis=1, keepdims=True)
         again = self.estimated(sets, np.log(np.array(STRENGTHS)[found.strength][:, None] * shares))
         nearer = again.delta_e < found.delta_e
-        for field in ("parts", "strength", "delta_e"):
-            getattr(found, field)[nearer] = getattr(again, field)[nearer]
+        found.put(nearer, again, nearer)
         return found
 
     def estimated(self, sets: Ints, u: Floats) -> PotCandidate:
@@ -200,8 +199,7 @@ class PotSearch(PotColours):
             if not np.any(gain):
                 break
             busy = busy[gain]
-            for field in ("sets", "parts", "strength", "delta_e"):
-                getattr(found, field)[busy] = getattr(better, field)[gain]
+            found.put(busy, better, gain)
         return found
 
     # --- what to show ----------------------------------------------------------------------------------------------

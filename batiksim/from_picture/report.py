@@ -76,16 +76,8 @@ def picture_report(plan: PicturePlan, dyes: ClothDyes, names: list[list[str]]) -
     misses = delta_e_2000(plan.colours.lab[:, None], plan.palette)[plan.colours.number, plan.drawn_way]
     alone = dyes.labs(offered(dyes, [*single_baths(dyes, LADDER), *mixed_baths(dyes)])[0])  # on the bare cloth
     reports = [
-        _region(
-            plan,
-            counts[number],
-            here == number,
-            region_of == number,
-            float(misses[here == number].mean()),
-            alone,
-            names,
-        )
-        for number in range(regions)
+        _region(plan, counts[one], here == one, region_of == one, float(misses[here == one].mean()), alone, names)
+        for one in range(regions)
     ]
     lost = _lost_notes(plan, *joined, region_of)
     missed = bool(lost) or any(region.difference > FAR for region in reports)

@@ -58,8 +58,7 @@ class _EffectiveMasks:
                 self.planes[place] = self.drawn[plane.use]
         self.px_per_mm = masks.shape[2] / design.cloth.width_mm
         self.height_mm = height_mm
-        self.sealed: Bytes | None = None
-        self.thin: Bytes | None = None
+        self.under_wax: dict[bool, Bytes] = {}  # by whether the wax seals
         creeping = [number for number, step in enumerate(design.steps, start=1) if _creeps(step)]
         self.last_creep = max(creeping, default=0)
 
@@ -75,9 +74,9 @@ class _EffectiveMasks:
             elif isinstance(step, DyeBath) and _creeps(step):
                 self.dye(number, step)
                 if number == self.last_creep:
-                    self.sealed = self.thin = None  # nobody asks for them again: each is as large as a mask
+                    self.under_wax.clear()  # nobody asks for them again: each is as large as a mask
             elif isinstance(step, RemoveWax):
-                self.sealed = self.thin = None
+                self.under_wax.clear()
             if progress is not None:
                 progress(number, count, say("cloth.progress.effects"))
         return self.planes
@@ -101,19 +100,18 @@ class _EffectiveMasks:
                 split_at_cracks(whole, mask, self.plane(cracks))
             mask = whole.wax
         if number < self.last_creep:
-            kind = "sealed" if step.seals else "thin"
-            before = getattr(self, kind)
+            before = self.under_wax.get(step.seals)
             if before is None:
-                setattr(self, kind, mask.copy())
+                self.under_wax[step.seals] = mask.copy()
             else:
                 before += less(mask, before)  # 1 - (1 - a)(1 - b), as in `rules.Cover.waxed`
 
     def barrier(self) -> Bytes | None:
         """Where wax stops dye that creeps: the share that it seals, all of it where thin wax lets next to none in."""
-        if self.thin is None:
-            return self.sealed
-        sealed = np.zeros_like(self.thin) if self.sealed is None else self.sealed
-        return np.where(self.thin > 255 * (1 - LEAST_REACH), np.uint8(255), sealed)
+        sealed, thin = (self.under_wax.get(seals) for seals in (True, False))
+        if thin is None:
+            return sealed
+        return np.where(thin > 255 * (1 - LEAST_REACH), np.uint8(255), np.uint8(0) if sealed is None else sealed)
 
     def dye(self, number: int, step: DyeBath) -> None:
         from batiksim.cloth.effects.spread import REACH_MM, spread  # its compiled loops are slow to import
