@@ -209,10 +209,9 @@ class Outcome:
         regions: list[Region] = []
         for history in large:
             region = self._region(history, self.share(history), self.story(history))
-            alike = (
-                n for n, other in enumerate(regions) if other.history == region.history and not _plainly(other, region)
-            )
-            place = next(alike, None)  # strengths that showed on the way, and no more
+            same = (n for n, other in enumerate(regions) if other.history == region.history)
+            far = ((n, float(ciede2000.delta_e_2000(np.array(regions[n].lab), np.array(region.lab)))) for n in same)
+            place = next((n for n, apart in far if apart < PLAINLY), None)  # strengths that showed on the way, no more
             if place is None:
                 regions.append(region)
             else:
@@ -272,10 +271,6 @@ class Outcome:
         for number, history in enumerate(self.histories):
             classes[list(history.reached), number] = history.classes
         return classes
-
-
-def _plainly(region: Region, other: Region) -> bool:
-    return float(ciede2000.delta_e_2000(np.array(region.lab), np.array(other.lab))) >= PLAINLY
 
 
 def outcome_of(design: Design, dyes: ClothDyes, planes: Bytes, *, threads: int | None = None) -> Outcome:
