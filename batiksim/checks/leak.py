@@ -93,7 +93,9 @@ def leak(scene: Scene, settings: Leak) -> Iterator[Finding]:
         places = {paint.pot: scene.brushed(o) for paint, o in paints}
         gaps: list[Gap] = []
         for paint, o in paints if not opened.all() else []:
-            _add_gaps(gaps, scene, settings, (number, paint.pot, o), opened, places)
+            where = places[paint.pot]
+            bath = Brushed(number=number, pot=paint.pot, o=o, opened=opened, where=where, grown=where, places=places)
+            _add_gaps(gaps, scene, settings, bath)
         findings = [finding for gap in gaps if (finding := _finding(scene, settings, number, gap)) is not None]
         worst = sorted(findings, key=lambda one: SEVERITIES.index(one.severity), reverse=True)
         if worst and scene.px_per_mm < settings.least_px_per_mm:
@@ -108,19 +110,15 @@ def _guessed(scene: Scene, findings: list[Finding]) -> Finding:
     return replace(findings[0], severity="note", message=message, remedy=say("checks.leak.coarse_remedy"))
 
 
-def _add_gaps(
-    gaps: list[Gap], scene: Scene, settings: Leak, who: tuple[int, str, int], opened: Bools, places: Mapping[str, Bools]
-) -> None:
-    """Add the gaps that one pot runs through, each once, to those found so far. places : where each pot is brushed."""
-    where = places[who[1]]
-    crept = [where]
+def _add_gaps(gaps: list[Gap], scene: Scene, settings: Leak, brushed: Brushed) -> None:
+    """Add the gaps that one pot runs through, each once, to those found so far."""
+    crept = [brushed.where]
     for _ in range(round(max(settings.margins_mm) * scene.work_px_per_mm)):
-        crept.append(dilate(crept[-1]) & opened)
-    if _freehand(scene, settings, opened, crept[-1]):
+        crept.append(dilate(crept[-1]) & brushed.opened)
+    if _freehand(scene, settings, brushed.opened, crept[-1]):
         return
     for margin in settings.margins_mm:
-        grown = crept[round(margin * scene.work_px_per_mm)]
-        bath = Brushed(number=who[0], pot=who[1], o=who[2], opened=opened, where=where, grown=grown, places=places)
+        bath = replace(brushed, grown=crept[round(margin * scene.work_px_per_mm)])
         for spot in _openings(scene, settings, bath, margin):
             at = (spot[0] * scene.work_factor, spot[1] * scene.work_factor)
             far = [np.hypot(at[0] - one.row, at[1] - one.col) / scene.px_per_mm for one in gaps]

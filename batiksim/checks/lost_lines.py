@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from batiksim.checks.scene.scene import Scene, in_cm
-from batiksim.checks.shapes.arrays import area_mean
 from batiksim.checks.shapes.components import boxes, dilate, pieces, thick
 from batiksim.checks.swallowed import Swallowed, swallowed
+from batiksim.cloth.masks import area_mean
 from batiksim.cloth.program import DISCHARGE, DYE
 from batiksim.cloth.rules import walk
 from batiksim.colour.ciede2000 import delta_e_2000

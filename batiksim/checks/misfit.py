@@ -17,8 +17,8 @@ from batiksim.values import Finding, MaskUse, Place, Severity
 def fit(scene: Scene, settings: MisfitSettings) -> Iterator[Finding]:
     """Masks that are out of place."""
     for misfit in misfits(scene, settings):
-        move = np.hypot(misfit.right_mm, misfit.down_mm)
-        edge = move + np.radians(abs(misfit.turn_deg)) * scene.design.cloth.width_mm / 2
+        move = misfit.move
+        edge = np.hypot(move.right_mm, move.down_mm) + np.radians(abs(move.turn_deg)) * scene.design.cloth.width_mm / 2
         message, remedy = _one_of_two(scene, misfit) if misfit.instead else _outvoted(scene, misfit)
         severity: Severity = "serious" if edge >= settings.serious_mm else "warn"
         place = _busiest(scene, misfit.use)
@@ -54,8 +54,8 @@ def _called(scene: Scene, misfit: Misfit) -> Message:
 
 def _off(misfit: Misfit) -> tuple[Message, ...]:
     """How a mask is out of place now, which is what its move undoes."""
-    ways = _shift(-misfit.right_mm, -misfit.down_mm, "too_far")
-    turn = _turn(-misfit.turn_deg)
+    ways = _shift(-misfit.move.right_mm, -misfit.move.down_mm, "too_far")
+    turn = _turn(-misfit.move.turn_deg)
     if turn is not None:
         ways += (say("checks.fit.turned", turn=turn),)
     return ways or (say("checks.fit.slightly_off"),)
@@ -63,7 +63,7 @@ def _off(misfit: Misfit) -> tuple[Message, ...]:
 
 def _move(misfit: Misfit) -> Message:
     """What to do with a mask, within a sentence."""
-    turn, shifts = _turn(misfit.turn_deg), _shift(misfit.right_mm, misfit.down_mm, "move")
+    turn, shifts = _turn(misfit.move.turn_deg), _shift(misfit.move.right_mm, misfit.move.down_mm, "move")
     if turn is None:
         return say("checks.fit.move", shifts=shifts) if shifts else say("checks.fit.move_slightly")
     turning = say("checks.fit.turn", turn=turn)

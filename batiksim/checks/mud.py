@@ -5,15 +5,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from batiksim.checks.remedies.candidates import SpoiltRegion, colours, remedies, wax_first
-from batiksim.checks.remedies.trial import trial
+from batiksim.checks.remedies.candidates import SpoiltRegion, remedies, wax_first
 from batiksim.checks.remedies.wishes import is_wished
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.colour.names import layered
 from batiksim.dyes.mud import DEFAULT_RULE, REMEDY_RULE, MudRule, dull_flags, first_mud, is_mud
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
-from batiksim.values import Design, Finding
+from batiksim.values import Finding
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,11 +85,6 @@ def _finding(
 
 
 def _remedies(scene: Scene, settings: Mud, overlap: SpoiltRegion) -> Message:
-    was = mud_share(scene)
-
-    def cured(design: Design) -> bool:
-        """Whether hardly any of the mud is left, and no fewer colours."""
-        after = trial(scene, design)
-        return mud_share(after) <= settings.cured * was and colours(after) >= colours(scene)
-
-    return remedies(scene, overlap, cured=cured)
+    """What leaves hardly any of the mud."""
+    most = settings.cured * mud_share(scene)
+    return remedies(scene, overlap, cured=lambda after: mud_share(after) <= most)

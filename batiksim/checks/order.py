@@ -123,7 +123,9 @@ def _change(scene: Scene, o: int) -> float:
     spots = [history for history in scene.histories if o in history.reached]
     if not spots:
         return 0.0
-    before, after = (scene.lab_of_ks(np.array([scene.ks(spot, before=at) for spot in spots])) for at in (o, o + 1))
+    before, after = (
+        scene.lab_of_ks(np.array([scene.outcome.ks(spot, before=at) for spot in spots])) for at in (o, o + 1)
+    )
     return float(np.average(delta_e_2000(before, after), weights=[spot.pixels for spot in spots]))
 
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.undyed import COLOURS_AGREE, FLOORS_AGREE, measured_cloths
-from batiksim.dyes.other_cloth import colour_trouble, floor_trouble
-from batiksim.values import Finding
+from batiksim.dyes.other_cloth import Trouble, colour_trouble, floor_trouble
+from batiksim.values import Finding, Severity
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,11 +27,10 @@ def seen_on(scene: Scene, settings: SeenOn) -> Iterator[Finding]:
     used = {dye for pot in pots for dye in pot.dyes}
     seen = measured_cloths([dye for dye in scene.design.dyes if dye.name in used])
     cloth = scene.design.cloth
-    floor = floor_trouble(cloth, scene.dyes.surface, seen, limit=settings.floors)
-    if floor is not None:
-        message, remedy = floor
-        yield Finding(code="cloth", severity="warn", message=message, remedy=remedy)
-    colour = colour_trouble(cloth, seen, limit=settings.colours)
-    if colour is not None:
-        message, remedy = colour
-        yield Finding(code="cloth", severity="note", message=message, remedy=remedy)
+    troubles: dict[Severity, Trouble | None] = {
+        "warn": floor_trouble(cloth, scene.dyes.surface, seen, limit=settings.floors),
+        "note": colour_trouble(cloth, seen, limit=settings.colours),
+    }
+    for severity, trouble in troubles.items():
+        if trouble is not None:
+            yield Finding(code="cloth", severity=severity, message=trouble[0], remedy=trouble[1])

@@ -4,8 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from batiksim.checks.mud import mud_share, overlaps
-from batiksim.checks.remedies.candidates import SpoiltRegion, colours, remedies
-from batiksim.checks.remedies.trial import trial
+from batiksim.checks.remedies.candidates import SpoiltRegion, remedies
 from batiksim.checks.remedies.wishes import is_wished
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
@@ -14,7 +13,7 @@ from batiksim.colour.names import colour_name
 from batiksim.dyes.mud import DULL_WORDS, is_clear
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
-from batiksim.values import Design, Finding
+from batiksim.values import Finding
 
 HUELESS = (*DULL_WORDS, "black")
 
@@ -120,12 +119,10 @@ def _finding(scene: Scene, settings: Swallowed, pot: str, spots: list[SpoiltRegi
 
 
 def _remedies(scene: Scene, settings: Swallowed, pot: str, worst: SpoiltRegion) -> Message:
-    muddy = mud_share(scene)
+    most = mud_share(scene) + settings.least_share
 
-    def cured(design: Design) -> bool:
-        """Whether the pot's colour stays, with no more mud and no fewer colours."""
-        after = trial(scene, design)
-        stays = _shown(after, pot) > (1 - settings.most) * _reached(after, pot)
-        return stays and mud_share(after) <= muddy + settings.least_share and colours(after) >= colours(scene)
+    def cured(after: Scene) -> bool:
+        """Whether the pot's colour stays, with no more mud."""
+        return _shown(after, pot) > (1 - settings.most) * _reached(after, pot) and mud_share(after) <= most
 
     return remedies(scene, worst, cured=cured)

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from batiksim.checks.scene.scene import Scene
-from batiksim.checks.shapes.arrays import times
+from batiksim.cloth.masks import product
 from batiksim.cloth.program import DISCHARGE, DYE
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
-from batiksim.values import Discharge, DyeBath, Finding, MaskUse, RemoveWax, Wax
+from batiksim.values import Discharge, DyeBath, Finding, RemoveWax, Wax
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,7 +79,7 @@ def _waxing(scene: Scene, settings: Wasted, number: int, step: Wax, last_dye: in
     marked = int(mask.sum(dtype=np.int64))
     if not marked:
         return
-    new = int(times(mask, scene.state(number).opened).sum(dtype=np.int64)) / marked
+    new = int(product(mask, scene.state(number).opened).sum(dtype=np.int64)) / marked
     if new < settings.nothing_new:
         message = say("checks.wasted.waxed_already", share=percent(new), mask=step.mask.called)
         yield _found(number, message, say("checks.wasted.waxed_already_remedy"))
@@ -94,8 +94,8 @@ def _baths(scene: Scene, settings: Wasted) -> Iterator[Finding]:
         if share >= settings.nothing_open:
             continue
         step, pot = scene.op_step(o), scene.op_pot(o)
-        use = _use(scene, o)
-        if use is not None and float(scene.masks[scene.uses.index(use)].max()) == 0:
+        mask = int(scene.program.ops[o, 1])
+        if mask >= 0 and float(scene.masks[mask].max()) == 0:
             continue  # the empty mask is a finding already
         what = "under_wax"
         if scene.program.ops[o, 0] == DISCHARGE:
@@ -103,8 +103,3 @@ def _baths(scene: Scene, settings: Wasted) -> Iterator[Finding]:
         elif not any(load > 0 for load in scene.design.pot(pot).loads().values()):
             what = "no_dye"
         yield _found(step, say(f"checks.wasted.{what}", pot=pot), say(f"checks.wasted.{what}_remedy"))
-
-
-def _use(scene: Scene, o: int) -> MaskUse | None:
-    mask = int(scene.program.ops[o, 1])
-    return None if mask < 0 else scene.uses[mask]

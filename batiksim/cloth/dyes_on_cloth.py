@@ -70,6 +70,11 @@ class ClothDyes:
         """Full strengths of each dye that a pot brushed on at a level offers open cloth; 1 = as it is mixed."""
         return {name: self.dyes[name].build_up.load(full * level) for name, full in pot.loads().items()}
 
+    def offered(self, pots: Sequence[Pot], level: float) -> tuple[Floats, Floats]:
+        """K/S (n, 31) that each pot brushed on at a level offers open cloth, and the full strengths (n,) of it."""
+        loads = [self.pot_loads(pot, level) for pot in pots]
+        return np.stack([self.ks_of(one) for one in loads]), np.array([sum(one.values()) for one in loads])
+
     def ks_of(self, loads: Mapping[str, float]) -> Floats:
         """K/S (31,) that loads of some dyes add to the cloth's."""
         return sum((load * self.dyes[name].ks for name, load in loads.items()), np.zeros_like(self.cloth_ks))
@@ -90,6 +95,10 @@ class ClothDyes:
     def reflectance(self, ks: ArrayLike = 0.0) -> Floats:
         """Reflectance (..., 31) of the cloth where its dyes add K/S (..., 31); of the bare cloth when left out."""
         return reflectance_from_ks(self.cloth_ks + np.asarray(ks), surface=self.surface)
+
+    def labs(self, ks: ArrayLike = 0.0) -> Floats:
+        """CIELAB (..., 3) of the cloth where its dyes add K/S (..., 31); of the bare cloth when left out."""
+        return xyz_to_lab(reflectance_to_xyz(self.reflectance(ks)))
 
 
 def dyes_on_cloth(design: Design) -> ClothDyes:

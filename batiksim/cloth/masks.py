@@ -102,16 +102,42 @@ def _read(grey: Bytes, alpha: Bytes | None, marks: Marks) -> Bytes:
         return alpha.copy()
     mask = np.invert(grey) if marks == "dark" else grey.copy()
     if alpha is not None:
-        _scale(mask, alpha)
+        product(mask, alpha, out=mask)
     return mask
 
 
-def _scale(mask: Bytes, alpha: Bytes) -> None:
-    """Multiply a fresh mask by alpha/255, rounded, a band of rows at a time so that little memory is needed."""
-    for first in range(0, mask.shape[0], _BAND_ROWS):
+def area_mean(picture: Bytes, factor: int, *, rounded: bool = False) -> Bytes:
+    """A picture (rows, cols, ...) reduced by a whole number; a last row or column that isn't whole repeats its edge.
+
+    rounded : to the nearest, else down
+    """
+    if factor == 1:
+        return picture
+    short = (-picture.shape[0] % factor, -picture.shape[1] % factor)
+    if any(short):
+        picture = np.pad(picture, [(0, short[0]), (0, short[1]), *[(0, 0)] * (picture.ndim - 2)], mode="edge")
+    shape = picture.shape[0] // factor, picture.shape[1] // factor, *picture.shape[2:]
+    total = np.full(shape, factor**2 // 2 if rounded else 0, np.uint16 if factor <= 16 else np.uint32)
+    for row in range(factor):
+        for col in range(factor):
+            total += picture[row::factor, col::factor]
+    return np.asarray(total // factor**2, np.uint8)
+
+
+def product(one: Bytes, other: Bytes, *, out: Bytes | None = None) -> Bytes:
+    """Two masks multiplied as shares of 255, rounded, a band of rows at a time so that little memory is needed."""
+    result = np.empty_like(one) if out is None else out
+    for first in range(0, one.shape[0], _BAND_ROWS):
         rows = slice(first, first + _BAND_ROWS)
-        product = mask[rows].astype(np.uint16) * alpha[rows] + np.uint16(128)
-        mask[rows] = (product + (product >> 8)) >> 8
+        whole = one[rows].astype(np.uint16) * other[rows] + np.uint16(128)
+        result[rows] = (whole + (whole >> 8)) >> 8
+    return result
+
+
+def less(mask: Bytes, taken: Bytes) -> Bytes:
+    """What is left of a mask where a share of it is taken away: the mask times 1 - taken, rounded."""
+    part = product(mask, taken)
+    return np.subtract(mask, part, out=part)
 
 
 def _reading_words(mask: Bytes, marks: Marks) -> Message:

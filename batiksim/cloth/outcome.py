@@ -15,7 +15,6 @@ from functools import cached_property
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
-from batiksim.cloth.loads import share_taken
 from batiksim.cloth.program import DISCHARGE, DYE, Program, check_masks, compile_design
 from batiksim.cloth.render import compiled, default_threads
 from batiksim.cloth.rules import AMOUNT_CLASSES, Moment, history_keys, key_classes, key_words, walk
@@ -167,9 +166,7 @@ class Outcome:
 
     def ks_alone(self, history: History, op: int) -> Floats:
         """K/S (31,) of one dyeing of a history alone on bare cloth, at the strength that it has there."""
-        offer = self.program.offer(op, self.amount(history, op))
-        ks: Floats = share_taken(0.0, offer.sum()) * offer @ self.program.dye_ks
-        return ks
+        return self.program.alone(op, self.amount(history, op))[0]
 
     # Where histories lie
 
@@ -212,10 +209,9 @@ class Outcome:
         regions: list[Region] = []
         for history in large:
             region = self._region(history, self.share(history), self.story(history))
-            alike = (
-                n for n, other in enumerate(regions) if other.history == region.history and not _plainly(other, region)
-            )
-            place = next(alike, None)  # strengths that showed on the way, and no more
+            same = (n for n, other in enumerate(regions) if other.history == region.history)
+            far = ((n, float(ciede2000.delta_e_2000(np.array(regions[n].lab), np.array(region.lab)))) for n in same)
+            place = next((n for n, apart in far if apart < PLAINLY), None)  # strengths that showed on the way, no more
             if place is None:
                 regions.append(region)
             else:
@@ -277,10 +273,6 @@ class Outcome:
         return classes
 
 
-def _plainly(region: Region, other: Region) -> bool:
-    return float(ciede2000.delta_e_2000(np.array(region.lab), np.array(other.lab))) >= PLAINLY
-
-
 def outcome_of(design: Design, dyes: ClothDyes, planes: Bytes, *, threads: int | None = None) -> Outcome:
     """Work a design out. planes : uint8 (planes, rows, cols), in the order of `design_planes`."""
     return _surveyed(design, dyes, compile_design(design, dyes), planes, threads=threads)
@@ -307,7 +299,7 @@ def survey(
     cracks = np.array([plane.cracks for plane in program.masks], bool)
     for thresholds in (AMOUNT_CLASSES, AMOUNT_CLASSES[:1]):
         bands = _bands(program, masks, thresholds, threads)
-        spots = _joined(bands, program)
+        spots = _joined(bands)
         if not spots[1][0]:
             break
     histories, numbers = _histories(program, spots, cracks)
@@ -335,26 +327,28 @@ def _bands(program: Program, masks: Bytes, thresholds: Floats, threads: int | No
 
 def _survey_plain(program: Program, masks: Bytes, thresholds: Floats) -> Spots:
     keys = history_keys(program, masks, thresholds)
-    table, place = np.unique(keys.reshape(len(keys), -1).T, axis=0, return_inverse=True)
-    place = place.ravel() + 1  # row 0 gathers what found no room in the compiled survey; here there is room for all
-    counts = np.bincount(place, minlength=len(table) + 1)
-    sums = np.zeros((len(counts), len(masks)), np.int64)
-    for number, mask in enumerate(masks):
-        np.add.at(sums[:, number], place, mask.ravel().astype(np.int64))
-    return np.concatenate([np.zeros((1, keys.shape[0]), np.uint64), table]), counts, sums
+    keys = keys.reshape(len(keys), -1).T
+    # row 0 gathers what found no room in the compiled survey; here there is room for all
+    return _gathered(keys, np.ones(len(keys), np.int64), masks.reshape(len(masks), len(keys)).T)
 
 
-def _joined(bands: Sequence[Spots], program: Program) -> Spots:
+def _joined(bands: Sequence[Spots]) -> Spots:
     """The spots of all bands together, each key once; row 0 stays what has none."""
-    rest = tuple(sum(part[each][0] for part in bands) for each in (1, 2))
-    keys = np.concatenate([part[0][1:] for part in bands])
+    table, counts, sums = _gathered(*(np.concatenate([part[each][1:] for part in bands]) for each in range(3)))
+    counts[0], sums[0] = (sum(part[each][0] for part in bands) for each in (1, 2))
+    return table, counts, sums
+
+
+def _gathered(keys: Words, pixels: Ints, levels: Ints | Bytes) -> Spots:
+    """Spots with each key once. keys (n, words); pixels (n,); levels (n, masks): summed mask bytes."""
     table, place = np.unique(keys, axis=0, return_inverse=True)
+    place = place.ravel() + 1
     counts = np.zeros(len(table) + 1, np.int64)
-    sums = np.zeros((len(counts), len(program.masks)), np.int64)
-    np.add.at(counts, place.ravel() + 1, np.concatenate([part[1][1:] for part in bands]))
-    np.add.at(sums, place.ravel() + 1, np.concatenate([part[2][1:] for part in bands]))
-    counts[0], sums[0] = rest
-    return np.concatenate([np.zeros((1, key_words(program)), np.uint64), table]), counts, sums
+    np.add.at(counts, place, pixels)
+    sums = np.zeros((len(counts), levels.shape[1]), np.int64)
+    for number, mask in enumerate(levels.T):
+        np.add.at(sums[:, number], place, mask.astype(np.int64))
+    return np.concatenate([np.zeros((1, keys.shape[1]), np.uint64), table]), counts, sums
 
 
 def _histories(program: Program, spots: Spots, cracks: Bools) -> tuple[tuple[History, ...], dict[bytes, int]]:

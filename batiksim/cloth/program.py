@@ -3,11 +3,14 @@
 Here dyes become spectra and pots become tables. Both engines (`kernel.py`, `rules.py`) run the same program.
 """
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.loads import share_taken
 from batiksim.types import Bytes, Floats, Ints, Look
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
 
@@ -94,6 +97,12 @@ class Program:
         offered: Floats = table[row] + (x - row) * (table[row + 1] - table[row])
         return offered
 
+    def alone(self, op: int, amount: float) -> tuple[Floats, float]:
+        """K/S (31,) of a dyeing alone on bare cloth where so much of its pot comes; full strengths that it offers."""
+        offer = self.offer(op, amount)
+        ks: Floats = share_taken(0.0, offer.sum()) * offer @ self.dye_ks
+        return ks, float(offer.sum())
+
     def is_cracks(self, o: int) -> bool:
         """Whether operation `o` is about the cracks of the waxing before it."""
         return bool(self.ops[o, 1] >= 0 and self.masks[int(self.ops[o, 1])].cracks)
@@ -115,18 +124,8 @@ def design_planes(design: Design) -> tuple[MaskPlane, ...]:
 
     A design without effects has the planes of `design_masks`, in the same order.
     """
-    found = [plane for number, step in enumerate(design.steps, start=1) for plane in _planes(number, step)]
+    found = [act.where for act in _acts(design.steps) if act.where is not None]
     return tuple(dict.fromkeys(sorted(found, key=lambda plane: (plane.step, plane.paint))))
-
-
-def _planes(number: int, step: Step) -> list[MaskPlane]:
-    if isinstance(step, DyeBath):
-        paints = enumerate(step.paints, start=1)
-        return [plane for place, paint in paints if (plane := paint_plane(number, place, paint)) is not None]
-    if isinstance(step, Wax):
-        cracks = crack_plane(number, step)
-        return [wax_plane(number, step)] if cracks is None else [wax_plane(number, step), cracks]
-    return [MaskPlane(use=step.where)] if isinstance(step, Discharge) and step.where is not None else []
 
 
 def wax_plane(number: int, step: Wax) -> MaskPlane:
@@ -152,48 +151,31 @@ def all_plates(design: Design) -> tuple[Emit, ...]:
     return (*(Emit(step=number) for number in range(last + 1)), Emit(step=last, finished=True))
 
 
-class _Builder:
-    def __init__(self, design: Design, dyes: ClothDyes, plates: tuple[Emit, ...], wax_shown: bool) -> None:
-        self.dyes = dyes
-        self.masks = design_planes(design)
-        self.plates = plates
-        self.wax_shown = int(wax_shown)
-        self.ops: list[tuple[int, int, int]] = []
-        self.plate_rows: list[tuple[int, int, int]] = []
-        self.args: list[float] = []
-        self.at: list[int] = []
-        self.number = 0
-        self.paints: dict[str, int] = {}
-        self.design = design
+class _Act(NamedTuple):
+    """One operation of a step, before its mask and its pot have numbers. strength : of a discharge."""
 
-    def add(self, code: int, where: MaskPlane | None = None, index: int = 0, arg: float = 0.0) -> None:
-        self.ops.append((code, -1 if where is None else self.masks.index(where), index))
-        self.args.append(arg)
-        self.at.append(self.number)
+    step: int
+    code: int
+    where: MaskPlane | None = None
+    pot: str | None = None
+    strength: float = 0.0
 
-    def emit(self, step: int) -> None:
-        # A finished plate shows the cloth as if the wax came out now; the wax itself stays for the steps after.
-        for slot, plate in enumerate(self.plates):
-            if plate.step == step:
-                self.plate_rows.append((len(self.ops), slot, 0 if plate.finished else self.wax_shown))
 
-    def step(self, step: Step) -> None:
+def _acts(steps: Sequence[Step]) -> Iterator[_Act]:
+    """What steps do to the cloth, in order."""
+    for number, step in enumerate(steps, start=1):
         if isinstance(step, Wax):
-            self.add(WAX_COVER if step.seals else WAX_THIN, wax_plane(self.number, step))
-            cracks = crack_plane(self.number, step)
-            if cracks is not None:
-                self.add(WAX_THIN, cracks)
+            yield _Act(number, WAX_COVER if step.seals else WAX_THIN, wax_plane(number, step))
+            if (cracks := crack_plane(number, step)) is not None:
+                yield _Act(number, WAX_THIN, cracks)
         elif isinstance(step, DyeBath):
             for place, paint in enumerate(step.paints, start=1):
-                self.add(DYE, paint_plane(self.number, place, paint), self.paint(paint))
+                yield _Act(number, DYE, paint_plane(number, place, paint), pot=paint.pot)
         elif isinstance(step, Discharge):
             where = None if step.where is None else MaskPlane(use=step.where)
-            self.add(DISCHARGE, where, arg=step.strength)
+            yield _Act(number, DISCHARGE, where, strength=step.strength)
         elif isinstance(step, RemoveWax):
-            self.add(REMOVE)
-
-    def paint(self, paint: Paint) -> int:
-        return self.paints.setdefault(paint.pot, len(self.paints))
+            yield _Act(number, REMOVE)
 
 
 def compile_design(
@@ -211,27 +193,32 @@ def compile_design(
     wax_shown : whether wax still on the cloth is seen (darker, clearer, faintly warm) or only the dye beneath
     """
     wanted = all_plates(design) if plates is None else plates
-    builder = _Builder(design, dyes, wanted, wax_shown)
-    last = max((plate.step for plate in wanted), default=0)
-    builder.emit(0)
-    for number, step in enumerate(design.steps[:last], start=1):
-        builder.number = number
-        builder.step(step)
-        builder.emit(number)
-    tables = [dyes.pot_table(design.pot(name)) for name in builder.paints]
+    acts = list(_acts(design.steps[: max((plate.step for plate in wanted), default=0)]))
+    masks = design_planes(design)
+    pots = tuple(dict.fromkeys(act.pot for act in acts if act.pot is not None))
+    ops = [
+        (act.code, -1 if act.where is None else masks.index(act.where), 0 if act.pot is None else pots.index(act.pot))
+        for act in acts
+    ]
+    # A finished plate shows the cloth as if the wax came out now; the wax itself stays for the steps after.
+    plate_rows = [
+        (sum(act.step <= plate.step for act in acts), slot, int(wax_shown and not plate.finished))
+        for slot, plate in enumerate(wanted)
+    ]
+    tables = [dyes.pot_table(design.pot(name)) for name in pots]
     return Program(
-        ops=np.array(builder.ops, dtype=np.int64).reshape(-1, 3),
-        plate_rows=np.array(builder.plate_rows, dtype=np.int64).reshape(-1, 3),
-        args=np.array(builder.args, dtype=np.float64),
+        ops=np.array(ops, dtype=np.int64).reshape(-1, 3),
+        plate_rows=np.array(sorted(plate_rows), dtype=np.int64).reshape(-1, 3),
+        args=np.array([act.strength for act in acts], dtype=np.float64),
         loads=np.stack(tables) if tables else np.zeros((1, 256, len(dyes.dyes))),
         dye_ks=np.stack([dye.ks for dye in dyes.dyes.values()]) if dyes.dyes else np.zeros((0, 31)),
         cloth_ks=dyes.cloth_ks,
         surface=dyes.surface,
         look=look,
         light=light,
-        masks=builder.masks,
+        masks=masks,
         plates=wanted,
-        pots=tuple(builder.paints),
+        pots=pots,
         dyes=tuple(dyes.dyes),
-        step_of_op=tuple(builder.at),
+        step_of_op=tuple(act.step for act in acts),
     )

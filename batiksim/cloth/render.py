@@ -14,11 +14,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from batiksim.cloth.program import Emit, Program, check_masks
+from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.program import Emit, Program, check_masks, compile_design
 from batiksim.cloth.rules import AMOUNT_CLASSES, render_plain, view_weights
 from batiksim.colour import kubelka_munk, spaces
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Floats, Singles
+from batiksim.values import COTTON, FLOOR, Cloth, Design
 
 if TYPE_CHECKING:
     from batiksim.cloth.kernel import Tables
@@ -139,19 +141,8 @@ def render(program: Program, masks: Bytes, *, threads: int | None = None, out: B
 
 def warm_up() -> None:
     """Compile the kernels, or load them from the last time, so that the first real plate doesn't wait for them."""
-    program = Program(
-        ops=np.zeros((0, 3), np.int64),
-        plate_rows=np.array([[0, 0, 1]], dtype=np.int64),
-        args=np.zeros(0),
-        loads=np.zeros((1, 256, 0)),
-        dye_ks=np.zeros((0, 31)),
-        cloth_ks=np.full(31, 0.01),
-        surface=0.015,
-        look="dry",
-        light="D65",
-        masks=(),
-        plates=(Emit(step=0),),
-    )
+    dyes = ClothDyes(colour=COTTON, cloth_ks=np.full(31, 0.01), surface=FLOOR, dyes={})
+    program = compile_design(Design(title="bare", cloth=Cloth(width_mm=450)), dyes, plates=(Emit(step=0),))
     masks = np.zeros((0, 1, 1), np.uint8)
     render(program, masks, threads=1)
     survey_rows = compiled("survey_rows")

@@ -31,8 +31,9 @@ from batiksim.cloth.program import (
     WAX_THIN,
     Program,
 )
-from batiksim.colour import kubelka_munk, spaces, spectra
+from batiksim.colour import kubelka_munk, spaces
 from batiksim.colour.gamut import fit_to_srgb
+from batiksim.colour.viewing import seen_weights
 from batiksim.types import Bools, Bytes, Floats, Ints, Words
 
 BLOCK_PIXELS = 1 << 15
@@ -261,10 +262,7 @@ def key_classes(keys: Words, ops: int) -> Bytes:
 @lru_cache(maxsize=8)
 def view_weights(light: str) -> Floats:
     """Reflectance (31,) @ weights (31, 3) = linear sRGB of the surface under a light, adapted to D65."""
-    weights = spectra.light_weights(light)
-    if light != "D65":
-        weights = spaces.adapt(weights, spectra.white_point(light), spectra.white_point("D65"))
-    return spaces.xyz_to_linear_srgb(weights)
+    return spaces.xyz_to_linear_srgb(seen_weights(light))
 
 
 def render_plain(program: Program, masks: Bytes) -> Bytes:

@@ -25,7 +25,7 @@ def difference_words(start: ArrayLike, end: ArrayLike) -> Message:
     delta_e = float(delta_e_2000(first, second))
     if delta_e < _SEEN:
         return NO_DIFFERENCE
-    parts = _parts(first, second)
+    parts = [(float(delta_e_2000(first, lab)), way) for lab, way in _parts(first, second)]
     largest = max(size for size, _ in parts)
     ways = tuple(
         say(f"colour.way.{way}") for size, way in sorted(parts, reverse=True) if size >= _LEAST_SHARE * largest
@@ -34,24 +34,20 @@ def difference_words(start: ArrayLike, end: ArrayLike) -> Message:
     return say(f"colour.difference.{degree}", ways=ways)
 
 
-def _parts(first: Floats, second: Floats) -> list[tuple[float, str]]:
-    """(CIEDE2000 of the part alone, which way it goes) for lightness, chroma and hue."""
+def _parts(first: Floats, second: Floats) -> list[tuple[tuple[float, float, float], str]]:
+    """The first colour with lightness, chroma or hue of the second alone, and which way each of them goes."""
     (l1, a1, b1), (l2, a2, b2) = first.tolist(), second.tolist()
     c1, c2 = float(np.hypot(a1, b1)), float(np.hypot(a2, b2))
-    light = _alone(first, (l2, a1, b1)), "paler" if l2 > l1 else "darker"
+    light = (l2, a1, b1), "paler" if l2 > l1 else "darker"
     if min(c1, c2) < NEUTRAL:
         towards = float(np.degrees(np.arctan2(b2 - b1, a2 - a1))) % 360
         greyer = c2 < c1 and c2 < NEUTRAL
         word = "greyer" if greyer else min(_HUES, key=lambda name: abs((_HUES[name] - towards + 180) % 360 - 180))
-        return [light, (_alone(first, (l1, a2, b2)), word)]
+        return [light, ((l1, a2, b2), word)]
     scale = c2 / c1
-    chroma = _alone(first, (l1, a1 * scale, b1 * scale)), "clearer" if c2 > c1 else "duller"
-    hue = _alone(first, (l1, a2 / scale, b2 / scale)), _turn(a1, b1, a2, b2)
+    chroma = (l1, a1 * scale, b1 * scale), "clearer" if c2 > c1 else "duller"
+    hue = (l1, a2 / scale, b2 / scale), _turn(a1, b1, a2, b2)
     return [light, chroma, hue]
-
-
-def _alone(first: Floats, other: tuple[float, float, float]) -> float:
-    return float(delta_e_2000(first, other))
 
 
 def _turn(a1: float, b1: float, a2: float, b2: float) -> str:

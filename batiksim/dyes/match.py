@@ -27,7 +27,7 @@ from batiksim.dyes.match_candidates import (
 )
 from batiksim.dyes.match_colours import STRENGTHS, Ground, PotColours
 from batiksim.errors import BatikError
-from batiksim.types import Floats, Ints
+from batiksim.types import Floats, Ints, triple
 from batiksim.values import Pot
 
 MOST_PARTS = 20
@@ -154,8 +154,7 @@ class PotSearch(PotColours):
         shares = found.parts[:, : sets.shape[1]] / found.parts.sum(axis=1, keepdims=True)
         again = self.estimated(sets, np.log(np.array(STRENGTHS)[found.strength][:, None] * shares))
         nearer = again.delta_e < found.delta_e
-        for field in ("parts", "strength", "delta_e"):
-            getattr(found, field)[nearer] = getattr(again, field)[nearer]
+        found.put(nearer, again, nearer)
         return found
 
     def estimated(self, sets: Ints, u: Floats) -> PotCandidate:
@@ -200,8 +199,7 @@ class PotSearch(PotColours):
             if not np.any(gain):
                 break
             busy = busy[gain]
-            for field in ("sets", "parts", "strength", "delta_e"):
-                getattr(found, field)[busy] = getattr(better, field)[gain]
+            found.put(busy, better, gain)
         return found
 
     # --- what to show ----------------------------------------------------------------------------------------------
@@ -234,14 +232,10 @@ class PotSearch(PotColours):
     def matches(self, found: PotCandidate) -> tuple[Match, ...]:
         """Found pots as values, parts without a common factor, the largest first."""
         labs = self.labs(found.sets, found.parts, found.strength)
+        pots = zip(found.sets.tolist(), found.parts.tolist(), found.strength.tolist(), strict=True)
         return tuple(
-            Match(pot=self.pot(*row), lab=(lab[0], lab[1], lab[2]), delta_e=float(delta_e))
-            for row, lab, delta_e in zip(
-                zip(found.sets.tolist(), found.parts.tolist(), found.strength.tolist(), strict=True),
-                labs.tolist(),
-                found.delta_e,
-                strict=True,
-            )
+            Match(pot=self.pot(*pot), lab=triple(lab), delta_e=float(delta_e))
+            for pot, lab, delta_e in zip(pots, labs, found.delta_e, strict=True)
         )
 
     def pot(self, numbers: list[int], parts: list[int], strength: int) -> Pot:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import lru_cache
 from itertools import product
 
@@ -29,9 +29,15 @@ class PotCandidate:
 
     def take(self, rows: Ints | Bools) -> PotCandidate:
         """Some of them."""
-        return PotCandidate(
-            sets=self.sets[rows], parts=self.parts[rows], strength=self.strength[rows], delta_e=self.delta_e[rows]
-        )
+        return PotCandidate(**{name: getattr(self, name)[rows] for name in COLUMNS})
+
+    def put(self, rows: Ints | Bools, other: PotCandidate, which: Bools) -> None:
+        """Take over some of another's in place of some of these."""
+        for name in COLUMNS:
+            getattr(self, name)[rows] = getattr(other, name)[which]
+
+
+COLUMNS = tuple(field.name for field in fields(PotCandidate))
 
 
 def no_pots() -> PotCandidate:
@@ -42,12 +48,7 @@ def no_pots() -> PotCandidate:
 
 def sorted_pots(some: Sequence[PotCandidate]) -> PotCandidate:
     """All of them together, the nearest first; of equally near ones, the simplest."""
-    joined = PotCandidate(
-        sets=np.concatenate([one.sets for one in some]),
-        parts=np.concatenate([one.parts for one in some]),
-        strength=np.concatenate([one.strength for one in some]),
-        delta_e=np.concatenate([one.delta_e for one in some]),
-    )
+    joined = PotCandidate(**{name: np.concatenate([getattr(one, name) for one in some]) for name in COLUMNS})
     dyes, parts = (joined.sets >= 0).sum(axis=1), joined.parts.sum(axis=1)
     near = np.round(joined.delta_e, 6)  # the last digits differ from machine to machine
     return joined.take(np.lexsort((parts, dyes, near)))

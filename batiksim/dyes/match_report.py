@@ -10,7 +10,7 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
 from batiksim.colour.viewing import DAY
-from batiksim.dyes.match import Match, find_pots
+from batiksim.dyes.match import find_pots
 from batiksim.dyes.match_colours import Ground
 from batiksim.dyes.metamerism import MetamericPair, metameric_pairs, metamerism_words
 from batiksim.dyes.pot_colour import Lit, PotColour, PotLook, amounts_data, amounts_ml, colour_of, in_lights, lab_colour
@@ -78,7 +78,16 @@ def matched(
     bare = colour_of(dyes.reflectance(), light=light)
     under = bare if ground is None else colour_of(_on_ground(dyes, ground), light=light)
     shown = [_on_ground(dyes, ground, one.pot) for one in found]
-    recipes = tuple(_recipe(wanted, one, dry) for one, dry in zip(found, shown, strict=True))
+    recipes = tuple(
+        Recipe(
+            pot=one.pot,
+            colour=lab_colour(one.lab),
+            lit=in_lights(dry),
+            delta_e=one.delta_e,
+            words=difference_words(wanted.lab, one.lab),
+        )
+        for one, dry in zip(found, shown, strict=True)
+    )
     shown += [] if wanted.reflectance is None else [wanted.reflectance]
     apart = metameric_pairs(np.stack(shown), day=light)[:MOST_PARTINGS]
     names = [*(say("dyes.match.pot", number=number) for number in range(1, len(found) + 1)), say("dyes.match.wanted")]
@@ -102,30 +111,14 @@ def twins(dyes: ClothDyes, look: PotLook, *, most: int = 2) -> tuple[Message, ..
     pots = [one.pot for one in found if set(one.pot.dyes) != set(look.pot.dyes)]
     shown = np.stack([look.reflectance, *(_on_ground(dyes, None, pot) for pot in pots)])
     pairs = [pair for pair in metameric_pairs(shown, day=look.light) if pair.first == 0]
-    return tuple(
-        metamerism_words(say("dyes.match.this_pot"), _recipe_at_strength(pots[pair.second - 1]), pair)
-        for pair in pairs[:most]
-    )
-
-
-def _recipe_at_strength(pot: Pot) -> Message:
-    return say("dyes.match.recipe_at_strength", recipe=recipe_words(pot), strength=pot.strength)
+    others = [say("dyes.match.recipe_at_strength", recipe=recipe_words(pot), strength=pot.strength) for pot in pots]
+    return tuple(metamerism_words(say("dyes.match.this_pot"), others[pair.second - 1], pair) for pair in pairs[:most])
 
 
 def _on_ground(dyes: ClothDyes, ground: Ground | None, pot: Pot | None = None) -> Floats:
     """Reflectance (31,) of a ground, or of a pot over it."""
     under, before = (0.0, 0.0) if ground is None else (ground.ks, ground.load)
     return dyes.reflectance(under + dyes.taken_ks([] if pot is None else [pot], before=before))
-
-
-def _recipe(wanted: TargetColour, found: Match, dry: Floats) -> Recipe:
-    return Recipe(
-        pot=found.pot,
-        colour=lab_colour(found.lab),
-        lit=in_lights(dry),
-        delta_e=found.delta_e,
-        words=difference_words(wanted.lab, found.lab),
-    )
 
 
 def _notes(

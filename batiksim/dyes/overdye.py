@@ -94,9 +94,9 @@ def overdye(
     """
     under = strength if under is None else under
     _checked(pots, strength, under)
-    pots = [pots[at] for at in family_order(_labs(dyes, _offered(dyes, pots, 1.0)[0]))]
-    first_ks, first_load = _offered(dyes, pots, under)
-    second_ks, second_load = _offered(dyes, pots, strength)
+    pots = [pots[at] for at in family_order(dyes.labs(dyes.offered(pots, 1.0)[0]))]
+    first_ks, first_load = dyes.offered(pots, under)
+    second_ks, second_load = dyes.offered(pots, strength)
     firsts = first_ks * share_taken(0.0, first_load)[:, None]
     seconds = second_ks * share_taken(0.0, second_load)[:, None]
     together = firsts[:, None] + second_ks[None] * share_taken(first_load[:, None], second_load[None, :])[..., None]
@@ -171,20 +171,10 @@ def _checked(pots: Sequence[Pot], strength: float, under: float) -> None:
         STRENGTH.check(value, name)
 
 
-def _offered(dyes: ClothDyes, pots: Sequence[Pot], level: float) -> tuple[Floats, Floats]:
-    """K/S (n, 31) that each pot offers at a level, and the full strengths (n,) of it."""
-    loads = [dyes.pot_loads(pot, level) for pot in pots]
-    return np.stack([dyes.ks_of(one) for one in loads]), np.array([sum(one.values()) for one in loads])
-
-
-def _labs(dyes: ClothDyes, ks: Floats) -> Floats:
-    return xyz_to_lab(seen_xyz(dyes.reflectance(ks)))
-
-
 def _shades(dyes: ClothDyes, ks: Floats, count: int, light: str, look: Look) -> list[Shade]:
     """Shades of all K/S (1 + 2 n + n * n, 31): the bare cloth, the dyes below, the dyes on top, each over each."""
     seen = seen_xyz(dyes.reflectance(ks), light=light, look=look)
-    labs, dry = xyz_to_lab(seen), _labs(dyes, ks)
+    labs, dry = xyz_to_lab(seen), dyes.labs(ks)
     firsts, seconds, cells = dry[1 : 1 + count], dry[1 + count : 1 + 2 * count], dry[1 + 2 * count :]
     parents = np.stack([np.repeat(firsts, count, axis=0), np.tile(seconds, (count, 1))], axis=1)
     mud = [False] * (1 + 2 * count) + mud_flags(cells, parents).tolist()

@@ -20,7 +20,7 @@ from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import Message, say
-from batiksim.types import Floats, Look
+from batiksim.types import Floats, Look, triple
 from batiksim.values import DROP_ML, LIGHTS, Pot
 from batiksim.values.colour_words import name_message
 from batiksim.values.plain_data import LEFT_OUT, as_data, plain_data
@@ -160,7 +160,10 @@ def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
         solution=colour_of(deep, light=light, look="wet"),
         loads=MappingProxyType(dyes.pot_loads(pot)),
         amounts=amounts_ml(pot),
-        shifts=tuple(_shift(dyes, shown, light, by, dye, more) for by, dye, more in _more(pot)),
+        shifts=tuple(
+            Shift(dye=dye, by=by, **_compared(shown, dyes.reflectance(dyes.taken_ks([more])), light))
+            for by, dye, more in _more(pot)
+        ),
         lit=in_lights(dry),
         notes=_notes(dyes, pot),
     )
@@ -169,13 +172,14 @@ def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
 def in_lights(dry: Floats) -> tuple[Lit, ...]:
     """A dry cloth's reflectance (31,) in every light, daylight first."""
     by_day = colour_of(dry)
-    return tuple(_lit(dry, light, by_day) for light in LIGHTS)
+    return tuple(Lit(light=light, **_compared(by_day, dry, light)) for light in LIGHTS)
 
 
-def _lit(dry: Floats, light: str, by_day: PotColour) -> Lit:
-    colour = colour_of(dry, light=light)
-    away = float(delta_e_2000(np.array(by_day.lab), np.array(colour.lab)))
-    return Lit(light=light, colour=colour, delta_e=away, words=difference_words(by_day.lab, colour.lab))
+def _compared(start: PotColour, reflectance: Floats, light: str) -> dict[str, Any]:
+    """A dry cloth's colour under a light, and how it differs from another."""
+    colour = colour_of(reflectance, light=light)
+    away = float(delta_e_2000(np.array(start.lab), np.array(colour.lab)))
+    return {"colour": colour, "delta_e": away, "words": difference_words(start.lab, colour.lab)}
 
 
 def colour_of(reflectance: Floats, *, light: str = DAY, look: Look = "dry") -> PotColour:
@@ -187,8 +191,7 @@ def lab_colour(lab: ArrayLike) -> PotColour:
     """A CIELAB colour (3,), D65, with its names."""
     values = np.asarray(lab, dtype=np.float64)
     named = colour_name(values)
-    triple = (float(values[0]), float(values[1]), float(values[2]))
-    return PotColour(hex=lab_to_hex(values), lab=triple, name=named.name, plain=named.plain)
+    return PotColour(hex=lab_to_hex(values), lab=triple(values), name=named.name, plain=named.plain)
 
 
 def volume_ml(pot: Pot) -> float:
@@ -219,13 +222,6 @@ def _more(pot: Pot) -> list[tuple[str, str, Pot]]:
     for dye, drops in pot.drops.items():
         changed.append(("drop", dye, dataclasses.replace(pot, drops={**pot.drops, dye: drops + 1})))
     return changed
-
-
-def _shift(dyes: ClothDyes, shown: PotColour, light: str, by: str, dye: str, more: Pot) -> Shift:
-    colour = colour_of(dyes.reflectance(dyes.taken_ks([more])), light=light)
-    away = float(delta_e_2000(np.array(shown.lab), np.array(colour.lab)))
-    words = difference_words(shown.lab, colour.lab)
-    return Shift(dye=dye, by=by, colour=colour, delta_e=away, words=words)
 
 
 def _notes(dyes: ClothDyes, pot: Pot) -> tuple[Message, ...]:

@@ -40,8 +40,7 @@ def _narrow(labels: Bytes, reach: int) -> Bools:
     size = 2 * reach + 1
     for label in np.unique(labels):
         shape = (labels == label).view(np.uint8)
-        core = ndimage.minimum_filter(shape, size, mode="nearest")
-        narrow |= (shape > ndimage.maximum_filter(core, size, mode="nearest")).view(np.bool_)
+        narrow |= shape > ndimage.grey_opening(shape, (size, size), mode="nearest")
     return narrow
 
 

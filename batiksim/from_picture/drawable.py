@@ -46,11 +46,8 @@ def drawable_stages(stages: Bytes, *, dyeings: int, line_px: float) -> DrawableS
     """What a hand with lines of `line_px` can wax of stages (uint8 (rows, cols), 0..dyeings)."""
     import skimage.morphology  # noqa: F401  # its parts load when first asked for, which threads must not do at once
 
-    def closed_before(dyeing: int) -> tuple[Bools, Bools, Bools, Bools]:
-        return _drawable(stages < dyeing, line_px)
-
     with ThreadPoolExecutor(default_threads()) as pool:
-        parts = list(pool.map(closed_before, range(1, dyeings + 1)))
+        parts = list(pool.map(lambda dyeing: _drawable(stages < dyeing, line_px), range(1, dyeings + 1)))
     closed = np.empty((dyeings, *stages.shape), np.float32)
     before = np.zeros(stages.shape, np.bool_)
     for place, part in enumerate(parts):

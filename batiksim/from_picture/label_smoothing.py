@@ -3,7 +3,7 @@
 import numpy as np
 
 from batiksim.from_picture.quantise import Colours
-from batiksim.types import Bools, Bytes, Singles
+from batiksim.types import Bytes, Singles
 
 PULL = 0.8  # CIEDE2000 that a pixel gives up to be like one more of those about it (set by eye)
 ROUNDS = 10
@@ -19,9 +19,12 @@ def smooth_labels(labels: Bytes, colours: Colours, loss: Singles) -> Bytes:
 
     Each round takes one of two sets of pixels, like the fields of a chessboard, so that neighbours don't swap.
     """
+    from scipy import ndimage  # slow to import
+
     out = np.pad(labels, REACH, mode="edge")
     inner = out[REACH:-REACH, REACH:-REACH]
-    busy = _mixed(out)
+    size = 2 * REACH + 1
+    busy = ndimage.maximum_filter(labels, size, mode="nearest") != ndimage.minimum_filter(labels, size, mode="nearest")
     for turn in range(ROUNDS):
         rows, cols = np.nonzero(busy)
         mine = (rows + cols) % 2 == turn % 2
@@ -37,13 +40,3 @@ def smooth_labels(labels: Bytes, colours: Colours, loss: Singles) -> Bytes:
             best, best_cost = np.where(better, label, best), np.where(better, cost, best_cost)
         inner[rows, cols] = best
     return inner.copy()
-
-
-def _mixed(padded: Bytes) -> Bools:
-    """Which pixels have a neighbour unlike themselves."""
-    rows, cols = padded.shape[0] - 2 * REACH, padded.shape[1] - 2 * REACH
-    inner = padded[REACH:-REACH, REACH:-REACH]
-    mixed = np.zeros(inner.shape, np.bool_)
-    for down, right in AROUND:
-        mixed |= padded[down : down + rows, right : right + cols] != inner
-    return mixed

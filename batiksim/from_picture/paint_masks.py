@@ -1,5 +1,7 @@
 """Where each pot of a dyeing is brushed on: all that is still open has one pot or another; wax may be brushed over."""
 
+from math import ceil
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -28,14 +30,12 @@ def pots_to_brush(target: Bytes, pots: int, *, line_px: float) -> Singles:
 
 def _crumbs(pot: NDArray[np.intp], pots: int, least: float) -> Bools:
     """Where a pot's patches are smaller than so many pixels."""
-    from scipy import ndimage
+    from skimage import morphology
 
     crumbs = np.zeros(pot.shape, np.bool_)
     for number in range(pots):
-        labels, count = ndimage.label(pot == number)
-        small = np.bincount(labels.ravel(), minlength=count + 1) < least
-        small[0] = False
-        crumbs |= small[labels]
+        patches = pot == number
+        crumbs |= patches & ~morphology.remove_small_objects(patches, max_size=ceil(least) - 1)
     return crumbs
 
 

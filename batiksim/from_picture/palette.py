@@ -5,6 +5,7 @@ spot is the pots it took, in order, until wax closed it: () for bare cloth, (1, 
 dyeing and the first of the next.
 """
 
+from collections.abc import Sequence
 from functools import lru_cache
 from itertools import product
 
@@ -32,16 +33,17 @@ def all_ways(shape: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
 
 def palette(dyes: ClothDyes, plan: Plan) -> Floats:
     """CIELAB (ways, 3) that a plan can give, in the order of `all_ways`."""
-    offers = [offered(dyes, bath) for dyeing in plan for bath in dyeing]
-    ks = np.array([ks for ks, _ in offers]).reshape(1, len(offers), dyes.cloth_ks.shape[0])
-    loads = np.array([load for _, load in offers]).reshape(1, len(offers))
-    return np.asarray(xyz_to_lab(plan_xyz(dyes, tuple(map(len, plan)), ks, loads)[0]))
+    ks, loads = offered(dyes, [bath for dyeing in plan for bath in dyeing])
+    return np.asarray(xyz_to_lab(plan_xyz(dyes, tuple(map(len, plan)), ks[None], loads[None])[0]))
 
 
-def offered(dyes: ClothDyes, bath: Bath) -> tuple[Floats, float]:
-    """K/S (31,) and load that a bath offers open cloth."""
-    loads = {name: dyes.dyes[name].build_up.load(full) for name, full in bath}
-    return dyes.ks_of(loads), sum(loads.values())
+def offered(dyes: ClothDyes, baths: Sequence[Bath]) -> tuple[Floats, Floats]:
+    """K/S (n, 31) and loads (n,) that baths offer open cloth."""
+    ks, loads = np.zeros((len(baths), len(dyes.cloth_ks))), np.zeros(len(baths))
+    for place, bath in enumerate(baths):
+        held = {name: dyes.dyes[name].build_up.load(full) for name, full in bath}
+        ks[place], loads[place] = dyes.ks_of(held), sum(held.values())
+    return ks, loads
 
 
 def plan_xyz(dyes: ClothDyes, shape: tuple[int, ...], ks: Floats, loads: Floats) -> Floats:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
+from batiksim.cloth.masks import area_mean
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import decode_srgb
 from batiksim.errors import BatikError
@@ -19,7 +20,7 @@ from batiksim.from_picture.drawable import WORK_PX, DrawableStages, drawable_sta
 from batiksim.from_picture.label_smoothing import smooth_labels
 from batiksim.from_picture.paint_masks import NONE, brushed_over, masks_to_paint, parting_lines, pots_to_brush
 from batiksim.from_picture.palette import Plan, all_ways, palette
-from batiksim.from_picture.quantise import Colours, block_means, picture_colours
+from batiksim.from_picture.quantise import Colours, picture_colours
 from batiksim.from_picture.search import search_plan
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Floats, Singles
@@ -107,7 +108,7 @@ def plan_picture(
         raise BatikError("dyes.error.empty_book", field="--book")
     line_px = options.line_mm * rgb.shape[1] / options.width_mm
     coarser = max(1, round(line_px / WORK_PX))
-    small = block_means(rgb, coarser)
+    small = area_mean(rgb, coarser, rounded=True)
     line_px /= coarser
     progress(0, 10, say("from_picture.progress.colours"))
     colours = picture_colours(small, line_px=line_px)

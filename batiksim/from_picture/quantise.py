@@ -37,19 +37,6 @@ class Colours:
     rim: Bools
 
 
-def block_means(rgb: Bytes, factor: int) -> Bytes:
-    """A picture reduced by a whole number; blocks that stick out repeat its edge."""
-    if factor == 1:
-        return rgb
-    rows, cols = rgb.shape[:2]
-    padded = np.pad(rgb, ((0, -rows % factor), (0, -cols % factor), (0, 0)), mode="edge")
-    total = np.zeros((padded.shape[0] // factor, padded.shape[1] // factor, 3), np.uint32)
-    for row in range(factor):
-        for col in range(factor):
-            total += padded[row::factor, col::factor]
-    return ((total + factor**2 // 2) // factor**2).astype(np.uint8)
-
-
 def picture_colours(rgb: Bytes, *, line_px: float = 1.0) -> Colours:
     """The colours of a picture, edges counted for little. rgb : uint8 (rows, cols, 3) sRGB; line_px : of a wax line."""
     place = np.zeros(rgb.shape[:2], np.int32)

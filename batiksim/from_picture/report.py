@@ -1,7 +1,6 @@
 """What came of a picture: each colour that it has, what the cloth gives instead, and why not the colour itself."""
 
 from dataclasses import dataclass, field
-from itertools import combinations
 
 import numpy as np
 
@@ -10,11 +9,9 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.differences import difference_words
 from batiksim.colour.gamut import lab_to_hex
 from batiksim.colour.names import colour_name
-from batiksim.colour.spaces import xyz_to_lab
-from batiksim.colour.spectra import light_weights
-from batiksim.from_picture.palette import Bath, all_ways, offered
+from batiksim.from_picture.palette import all_ways, offered
 from batiksim.from_picture.picture_plan import MOST_STEPS, PicturePlan
-from batiksim.from_picture.search import LADDER, MIX_LADDER, SHARES
+from batiksim.from_picture.search import LADDER, mixed_baths, single_baths
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Floats, Ints
@@ -77,18 +74,10 @@ def picture_report(plan: PicturePlan, dyes: ClothDyes, names: list[list[str]]) -
     key = (here[inside] * ways + plan.best_way[inside]) * ways + plan.drawn_way[inside]
     counts = np.bincount(key, minlength=regions * ways * ways).reshape(regions, ways, ways)
     misses = delta_e_2000(plan.colours.lab[:, None], plan.palette)[plan.colours.number, plan.drawn_way]
-    alone = _alone(dyes)
+    alone = dyes.labs(offered(dyes, [*single_baths(dyes, LADDER), *mixed_baths(dyes)])[0])  # on the bare cloth
     reports = [
-        _region(
-            plan,
-            counts[number],
-            here == number,
-            region_of == number,
-            float(misses[here == number].mean()),
-            alone,
-            names,
-        )
-        for number in range(regions)
+        _region(plan, counts[one], here == one, region_of == one, float(misses[here == one].mean()), alone, names)
+        for one in range(regions)
     ]
     lost = _lost_notes(plan, *joined, region_of)
     missed = bool(lost) or any(region.difference > FAR for region in reports)
@@ -171,19 +160,6 @@ def _areas(plan: PicturePlan) -> Floats:
     colours = plan.colours
     counts: Floats = np.bincount(colours.group, colours.count, len(colours.clusters.lab)).astype(np.float64)
     return np.asarray(counts / counts.sum())
-
-
-def _alone(dyes: ClothDyes) -> Floats:
-    """CIELAB (n, 3) that pots of one dye, or two, give on the bare cloth."""
-    baths: list[Bath] = [((name, strength),) for name in dyes.dyes for strength in LADDER]
-    baths += [
-        ((first, strength * (1 - share)), (second, strength * share))
-        for first, second in combinations(dyes.dyes, 2)
-        for strength in MIX_LADDER
-        for share in SHARES
-    ]
-    ks = np.stack([offered(dyes, bath)[0] for bath in baths])
-    return np.asarray(xyz_to_lab(dyes.reflectance(ks) @ light_weights()))
 
 
 def _region(

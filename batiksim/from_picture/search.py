@@ -7,7 +7,7 @@ exchanging any pot for any other, pots of two dyes are tried, and last the stren
 is counted, none of it is chance.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from itertools import combinations
 
@@ -51,6 +51,21 @@ PER_PARTING = 40.0  # the same, for the whole cloth under wax that only keeps tw
 PER_POT = 0.4  # the same, for a pot beside another: it has to be brushed on by hand
 IDLE = 0.03  # CIEDE2000; a dye or dyeing that gains less is left out
 NEAR = 1.0  # CIEDE2000; a simpler plan further off than this is not tuned
+
+
+def single_baths(dyes: ClothDyes, strengths: Sequence[float]) -> list[Bath]:
+    """Baths of each dye alone, at these strengths."""
+    return [((name, strength),) for name in dyes.dyes for strength in strengths]
+
+
+def mixed_baths(dyes: ClothDyes) -> list[Bath]:
+    """Baths of every two dyes."""
+    return [
+        ((first, strength * (1 - share)), (second, strength * share))
+        for first, second in combinations(dyes.dyes, 2)
+        for strength in MIX_LADDER
+        for share in SHARES
+    ]
 
 
 def search_plan(
@@ -115,29 +130,22 @@ class _Search:
         self.target = target
         self.eye = _eye(lab_to_xyz(target.lab))
         self.share = target.share.astype(np.float32)
-        self.baths: list[Bath] = [((name, strength),) for name in dyes.dyes for strength in LADDER]
+        self.baths = single_baths(dyes, LADDER)
         self._table()
 
     def _table(self) -> None:
-        offers = [offered(self.dyes, bath) for bath in self.baths]
-        self.ks = np.stack([ks for ks, _ in offers])
-        self.load = np.array([load for _, load in offers])
+        self.ks, self.load = offered(self.dyes, self.baths)
         self.extra = np.array([PER_MIX * (len(bath) - 1) for bath in self.baths])
 
     def mix(self) -> None:
         """Let pots of two dyes be chosen too."""
-        for first, second in combinations(self.dyes.dyes, 2):
-            self.baths += [
-                ((first, strength * (1 - share)), (second, strength * share))
-                for strength in MIX_LADDER
-                for share in SHARES
-            ]
+        self.baths += mixed_baths(self.dyes)
         self._table()
 
     def finer(self, plans: list[Numbered]) -> list[Numbered]:
         """Take up finer strengths of single dyes; gives the plans with the nearest of them."""
         before = self.baths
-        self.baths = [((name, strength),) for name in self.dyes.dyes for strength in FINE_LADDER]
+        self.baths = single_baths(self.dyes, FINE_LADDER)
         self._table()
         steps = np.log(FINE_LADDER)
         near = [

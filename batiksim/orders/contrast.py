@@ -1,6 +1,6 @@
 """Shapes that the maker's own order tells apart and another order lets vanish."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -49,15 +49,23 @@ def told_apart(areas: Partition, labs: Floats, wanted: Floats, muddy: Bools) -> 
     return tuple(found)
 
 
+def blurred(pairs: Iterable[tuple[int, int, float]], labs: Floats, *, apart: float) -> Floats:
+    """How far pairs of areas (one, other, weight) look alike, (orders,): by their weight where they are of one colour.
+
+    labs : (orders, areas, 3); apart : CIEDE2000 from which on they don't
+    """
+    left = np.zeros(len(labs))
+    for one, other, weight in pairs:
+        light = np.abs(labs[:, one, 0] - labs[:, other, 0])
+        near = np.flatnonzero(light < STEEPEST_LIGHT * apart)
+        off = delta_e_2000(labs[near, one], labs[near, other])
+        left[near] += weight * np.maximum(0.0, 1.0 - off / apart)
+    return left
+
+
 def vanished(borders: Sequence[Border], labs: Floats) -> Floats:
     """How many shapes have lost their outlines, (orders,). labs : (orders, areas, 3)."""
-    left = np.zeros(len(labs))
-    for border in borders:
-        light = np.abs(labs[:, border.one, 0] - labs[:, border.other, 0])
-        near = np.flatnonzero(light < STEEPEST_LIGHT * LOST)
-        off = delta_e_2000(labs[near, border.one], labs[near, border.other])
-        left[near] += border.weight * np.maximum(0.0, 1.0 - off / LOST)
-    return left
+    return blurred(((border.one, border.other, border.weight) for border in borders), labs, apart=LOST)
 
 
 def gone(borders: Sequence[Border], labs: Floats) -> Iterator[tuple[Border, float]]:

@@ -75,12 +75,10 @@ def _closed_shares(course: Course, groups: Words, table: Ints, covers: Sequence[
 def _softened(shares: Singles, group: NDArray[np.intp]) -> Singles:
     """The same with edges between groups, which are hard so far, spread over three pixels."""
     edge = np.zeros(group.shape, np.bool_)
-    for axis in (0, 1):
-        moved = np.diff(group, axis=axis) != 0
-        before, after = [slice(None)] * 2, [slice(None)] * 2
-        before[axis], after[axis] = slice(None, -1), slice(1, None)
-        edge[tuple(before)] |= moved
-        edge[tuple(after)] |= moved
+    for marked, along in ((edge, group), (edge.T, group.T)):
+        differ = along[1:] != along[:-1]
+        marked[1:] |= differ
+        marked[:-1] |= differ
     if edge.any():
         padded = np.pad(shares, ((0, 0), (1, 1), (1, 1)), mode="edge")
         rows, cols = group.shape

@@ -13,7 +13,7 @@ import numpy as np
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.mud import DEFAULT_RULE
 from batiksim.orders.areas import Partition
-from batiksim.orders.contrast import STEEPEST_LIGHT, Border, told_apart, vanished
+from batiksim.orders.contrast import Border, blurred, told_apart, vanished
 from batiksim.orders.course import Course, Layout
 from batiksim.orders.shades import Choices, Palette, Pattern, ShadeLookup, Shades, pattern_of
 from batiksim.orders.wishes import Target
@@ -205,9 +205,10 @@ class Scorer:
                 by_area[:, rows] += self._area_parts(area, found.shades)[:, found.at]
                 reach[np.ix_(rows, np.array([slot for slot, _ in pattern if slot >= 0], np.intp))] = True
         order, pots = self._sequence_points(layout, choices)
+        touching = [(one, other, self.areas.edges[one, other]) for one, other in self.neighbours(layout)]
         parts = dict(zip(AREA_PARTS, by_area, strict=True)) | {
             "vanished": self.weights.vanished * vanished(self.borders, labs),
-            "reads": self.weights.reads * self._blurred(layout, labs),
+            "reads": self.weights.reads * blurred(touching, labs, apart=self.weights.apart),
             "order": order,
             "pots": pots,
             "idle": self.weights.idle * (~reach).sum(axis=1),
@@ -224,16 +225,6 @@ class Scorer:
             shades = self.palette.look_up(self.options(layout, area)[0], choice).shades
             found[area] = self._area_parts(area, shades)[AREA_PARTS.index("mud"), 0] > 0
         return found
-
-    def _blurred(self, layout: Layout, labs: Floats) -> Floats:
-        """How far touching areas fail to read against each other, 0..1 by length of edge, (orders,)."""
-        left = np.zeros(len(labs))
-        for one, other in self.neighbours(layout):
-            light = np.abs(labs[:, one, 0] - labs[:, other, 0])
-            near = np.flatnonzero(light < STEEPEST_LIGHT * self.weights.apart)
-            off = delta_e_2000(labs[near, one], labs[near, other])
-            left[near] += self.areas.edges[one, other] * np.maximum(0.0, 1.0 - off / self.weights.apart)
-        return left
 
     def neighbours(self, layout: Layout) -> list[tuple[int, int]]:
         """Areas that touch and are meant to differ."""

@@ -64,14 +64,18 @@ class Search:
 
     found : the best that differ, the best first
     how : whether every order was tried, or only some by a search; tried, of : how many of how many
-    better : how many of those whose whole sum was taken are better than a given number of points
+    points : of every order, the fewest first, where all were looked at in full
     """
 
     found: tuple[OrderCandidate, ...]
     how: How
     tried: int
     of: int
-    better: Callable[[float], int | None]
+    points: Floats | None
+
+    def better(self, than: float) -> int | None:
+        """How many have fewer points, where that is known."""
+        return None if self.points is None else int(np.searchsorted(self.points, than - 1e-9))
 
 
 class _Pool:
@@ -79,18 +83,13 @@ class _Pool:
 
     def __init__(self, scorer: Scorer) -> None:
         self.scorer = scorer
-        self.layouts: list[Layout] = []
-        self.choices: list[Choices] = []
-        self.picks: list[Picks | None] = []
+        self.groups: list[tuple[Layout, Choices, Picks | None]] = []
         self.points: list[Floats] = []
 
-    def add(self, layout: Layout, choices: Choices, known: dict[Pattern, ShadeLookup]) -> Floats:
+    def add(self, layout: Layout, choices: Choices, known: dict[Pattern, ShadeLookup]) -> None:
         quick = self.scorer.quick(layout, choices, known)
-        self.layouts.append(layout)
-        self.choices.append(choices)
-        self.picks.append(quick.picks)
+        self.groups.append((layout, choices, quick.picks))
         self.points.append(quick.points)
-        return quick.points
 
     def whole(self, places: NDArray[np.intp]) -> list[OrderCandidate]:
         """The orders at these places (of all that were added) in full."""
@@ -100,13 +99,10 @@ class _Pool:
         for at in np.unique(group).tolist():
             mine = np.flatnonzero(group == at)
             rows = places[mine] - (ends[at] - len(self.points[at]))
-            for place, one in zip(mine.tolist(), self._group(at, rows), strict=True):
-                found[place] = one
+            layout, choices, picks = self.groups[at]
+            some = candidates(self.scorer, layout, choices[rows], None if picks is None else picks[rows])
+            found.update(zip(mine.tolist(), some, strict=True))
         return [found[place] for place in range(len(places))]
-
-    def _group(self, at: int, rows: NDArray[np.intp]) -> list[OrderCandidate]:
-        picks = self.picks[at]
-        return candidates(self.scorer, self.layouts[at], self.choices[at][rows], None if picks is None else picks[rows])
 
 
 def try_every(scorer: Scorer, choices: Choices, *, best: int) -> Search:
@@ -118,17 +114,8 @@ def try_every(scorer: Scorer, choices: Choices, *, best: int) -> Search:
     known.clear()
     quick = np.concatenate(pool.points)
     found, looked = _best_differing(pool, quick, best=best)
-    return Search(found=found, how="every", tried=len(quick), of=len(quick), better=_rank_in(looked, len(quick)))
-
-
-def _rank_in(looked: Sequence[OrderCandidate], whole: int) -> Callable[[float], int | None]:
-    """How many are better, where that is known."""
-    points = np.sort([one.points for one in looked])
-
-    def better(than: float) -> int | None:
-        return int(np.searchsorted(points, than - 1e-9)) if len(points) == whole else None
-
-    return better
+    whole = np.sort([one.points for one in looked]) if len(looked) == len(quick) else None
+    return Search(found=found, how="every", tried=len(quick), of=len(quick), points=whole)
 
 
 def _best_differing(
@@ -222,7 +209,7 @@ def climb(
             break
     whole = np.concatenate(sums.pool.points)
     found, _ = _best_differing(sums.pool, whole, best=best)
-    return Search(found=found, how="search", tried=len(whole), of=of, better=lambda than: None)
+    return Search(found=found, how="search", tried=len(whole), of=of, points=None)
 
 
 class _Sums:
@@ -241,7 +228,7 @@ class _Sums:
             mine = new[new[:, 0] == number]
             layout, choices = self.scorer.course.layouts[number], np.ascontiguousarray(mine[:, 1:])
             self.pool.add(layout, choices, {})
-            whole = self.scorer.whole(layout, choices, self.pool.picks[-1]).points
+            whole = self.scorer.whole(layout, choices, self.pool.groups[-1][2]).points
             self.pool.points[-1] = whole
             self.known |= dict(zip((row.tobytes() for row in mine), whole.tolist(), strict=True))
         return np.array([self.known[key] for key in keys])

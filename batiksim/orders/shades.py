@@ -13,8 +13,6 @@ import numpy as np
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import share_taken
 from batiksim.cloth.program import LEAST_REACH
-from batiksim.colour.spaces import xyz_to_lab
-from batiksim.colour.spectra import light_weights
 from batiksim.dyes.mud import dull_flags, mud_flags
 from batiksim.orders.areas import Partition
 from batiksim.orders.course import Course, Layout
@@ -93,22 +91,15 @@ class Palette:
     def __init__(self, dyes: ClothDyes, pots: Sequence[Pot]) -> None:
         self.dyes = dyes
         self.pots = tuple(pots)
-        self._weights = light_weights()
         self._levels: dict[float, tuple[Floats, Floats, Floats]] = {}
         self.alone = self.at(1.0)[2]
 
     def at(self, level: float) -> tuple[Floats, Floats, Floats]:
         """K/S (n, 31), full strengths (n,) and CIELAB on bare cloth (n, 3) of all pots brushed on at a level."""
         if level not in self._levels:
-            loads = [self.dyes.pot_loads(pot, level) for pot in self.pots]
-            ks = np.stack([self.dyes.ks_of(one) for one in loads])
-            load = np.array([sum(one.values()) for one in loads])
-            self._levels[level] = ks, load, self.labs(ks * share_taken(0.0, load)[:, None])
+            ks, load = self.dyes.offered(self.pots, level)
+            self._levels[level] = ks, load, self.dyes.labs(ks * share_taken(0.0, load)[:, None])
         return self._levels[level]
-
-    def labs(self, ks: Floats) -> Floats:
-        """CIELAB (n, 3) of cloth whose dyes add a K/S (n, 31)."""
-        return xyz_to_lab(self.dyes.reflectance(ks) @ self._weights)
 
     def shades(self, pattern: Pattern, picks: Ints) -> Shades:
         """The colours of a pattern. picks : (n, slots of the pattern), the pot of each, in its order."""
@@ -133,7 +124,7 @@ class Palette:
             ks += taken[:, None] * pot_ks[pots] if (taken < 1).any() else pot_ks[pots]
             total, lost = total + offered, lost + (1.0 - taken) * offered
             parents.append(pot_lab[pots])
-        lab = self.labs(ks)
+        lab = self.dyes.labs(ks)
         around = np.stack(parents, axis=1) if parents else np.zeros((count, 0, 3))
         return Shades(lab=lab, mud=mud_flags(lab, around), dull=dull_flags(lab) & (place > 0), lost=lost)
 

@@ -8,7 +8,7 @@ import numpy as np
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
 from batiksim.orders.score import Scorer
 from batiksim.orders.search import OrderCandidate, candidates
-from batiksim.types import Floats, Ints
+from batiksim.types import Ints
 from batiksim.values import Pot
 
 FACTORS = (1.0, 0.25, 0.35, 0.5, 0.6, 0.7, 0.8, 0.9, 1.15, 1.3, 1.5)  # of the pot's own strength, which comes first
@@ -31,7 +31,8 @@ def tuned(scorer: Scorer, found: OrderCandidate) -> tuple[OrderCandidate, Scorer
     points = found.points
     for _ in range(MOST_ROUNDS):
         tries = np.array(_changes(now, [len(one) for one in grid]), np.int64).reshape(-1, len(pots))
-        sums = _points(many, found, (starts + tries)[:, owner])
+        choices = (starts + tries)[:, owner]
+        sums = many.whole(found.layout, choices, many.quick(found.layout, choices, {}).picks).points
         best = int(np.argmin(sums))
         if sums[best] > points - WORTH / 4:
             break
@@ -64,8 +65,3 @@ def _changes(now: Ints, counts: list[int]) -> list[Ints]:
         rows[:, list(changed)] = grid.T
         found += list(rows)
     return found
-
-
-def _points(scorer: Scorer, found: OrderCandidate, choices: Ints) -> Floats:
-    picks = scorer.quick(found.layout, choices, {}).picks
-    return scorer.whole(found.layout, choices, picks).points

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from batiksim.checks.shapes import components
-from batiksim.checks.shapes.components import boxes, dilate, piece_sizes, pieces, thick
+from batiksim.checks.shapes.components import boxes, deepest, dilate, piece_sizes, pieces, thick
 
 
 def shape(*rows):
@@ -98,3 +98,23 @@ def test_bands_are_looked_at_with_the_rows_beside_them(monkeypatch):
 def test_pieces_with_nothing_in_a_shape_count_none():
     labels, count = pieces(DIAGONAL)
     assert piece_sizes(labels, count, shape("#....", ".....", ".....")).tolist() == [0, 1, 0, 0]
+
+
+@pytest.mark.parametrize(
+    ("where", "spot"),
+    [
+        (shape("....", "...."), None),
+        (shape("....", "..#."), (1, 2, 0)),
+        (shape(".....", ".###.", ".###.", ".###."), (2, 2, 1)),  # the picture's edge is an edge too
+        (shape("#####", "#####", "#####", "#####", "#####"), (2, 2, 2)),
+        (shape("...#...", "..###..", ".#####.", "..###..", "...#..."), (2, 3, 2)),
+        (shape("#......", ".......", "...####", "...####", "...####"), (3, 4, 1)),
+    ],
+)
+def test_the_deepest_spot_of_a_shape(where, spot):
+    assert deepest(where) == spot
+
+
+def test_of_spots_alike_the_one_in_the_middle():
+    assert deepest(shape("#########")) == (0, 4, 0)
+    assert deepest(shape("#", "#", "#", "#", "#")) == (2, 0, 0)

@@ -10,7 +10,7 @@ import pytest
 from scipy import ndimage
 
 from batiksim.checks import leak
-from batiksim.checks.shapes.arrays import area_mean
+from batiksim.cloth.masks import area_mean
 from batiksim.colour.ciede2000 import delta_e_2000
 
 OUTLINE = {"tool": "canting"}

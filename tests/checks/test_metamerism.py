@@ -1,6 +1,7 @@
 """Other lights against colour-science; pairs that part by lamp made from metameric blacks."""
 
 import dataclasses
+from types import SimpleNamespace
 
 import colour
 import numpy as np
@@ -9,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from batiksim.checks.metamerism import lamp_findings
+from batiksim.checks.metamerism import Lamp, lamp
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.ciede2000 import delta_e_2000
@@ -129,10 +130,10 @@ def test_regions_of_a_cloth_are_told_as_notes():
     dyes = with_twin()
     both = {"sea": 0.5, "moss": 0.5}
     cloth = [region(("reeds",), both), region(("twin",), {"twin": 1.0}), region((), {}), region(("edges",), both)]
-    (finding,) = lamp_findings(cloth, dyes)
+    (finding,) = lamp(SimpleNamespace(outcome=SimpleNamespace(regions=cloth), dyes=dyes), Lamp())
     assert (finding.code, finding.severity) == ("lamp", "note")
     assert str(finding.message).startswith("Reeds and twin match by daylight, but look")
-    assert lamp_findings(cloth[:1], dyes) == ()
+    assert not list(lamp(SimpleNamespace(outcome=SimpleNamespace(regions=cloth[:1]), dyes=dyes), Lamp()))
 
 
 def test_lights_in_words():
@@ -227,7 +228,7 @@ def test_colours_that_part_by_lamp_are_noted(draw):
     pots = (Pot(name="reeds", parts={"sea": 1, "coral": 1}, strength=0.3),)
     case = draw.case(("dye", "reeds", None), pots=pots)
     scene = Scene(design=case.design, dyes=case.dyes, masks=case.masks)
-    reeds = reflectance_from_ks(scene.bare_ks + scene.pot_ks("reeds"), surface=case.dyes.surface)
+    reeds = reflectance_from_ks(scene.program.cloth_ks + scene.pot_ks("reeds"), surface=case.dyes.surface)
     lamp, day = light_weights("A")[:, 0], light_weights("D65")
     hidden = lamp - day @ np.linalg.lstsq(day, lamp, rcond=None)[0]  # daylight doesn't show it, a lamp does
     twin = reeds + 0.09 * hidden / np.abs(hidden).max()

@@ -9,6 +9,7 @@ import pytest
 
 from batiksim.checks import misfit as module
 from batiksim.checks.scene.outlier_masks import Misfit
+from batiksim.checks.shapes.edge_registration import Move
 from batiksim.texts.phrases import listed
 from batiksim.values import MaskUse
 
@@ -16,7 +17,7 @@ USE = MaskUse(picture="leaf.png", marks="dark")
 
 
 def moved(right_mm=0.0, down_mm=0.0, turn_deg=0.0):
-    return Misfit(use=USE, right_mm=right_mm, down_mm=down_mm, turn_deg=turn_deg)
+    return Misfit(use=USE, move=Move(right_mm=right_mm, down_mm=down_mm, turn_deg=turn_deg))
 
 
 @pytest.mark.parametrize(
@@ -43,7 +44,7 @@ def test_how_it_is_off_and_how_it_must_move(misfit, off, remedy):
 def test_masks_are_called_by_name_and_first_step_each_once():
     other, third = (MaskUse(picture=name, marks="dark") for name in ("petal.png", "stem.png"))
     scene = SimpleNamespace(step_of={USE: 1, other: 3, third: 4}.__getitem__)
-    several = tuple(Misfit(use=use, right_mm=1, down_mm=0, turn_deg=0) for use in (other, third, other))
+    several = tuple(Misfit(use=use, move=Move(right_mm=1, down_mm=0, turn_deg=0)) for use in (other, third, other))
     message, _ = module._one_of_two(scene, outvoted(instead=several))
     assert message.values["here"] == "“leaf” (step 1)"
     assert message.values["there"] == ["“petal” (step 3)", "“stem” (step 4)"]
@@ -55,7 +56,9 @@ def test_masks_are_called_by_name_and_first_step_each_once():
 def test_it_is_serious_by_how_far_the_edge_moves(monkeypatch, right, turn, severity):
     """On a cloth of 100 mm, a turn by 5.73 degrees moves its edge by 5 mm."""
     scene = SimpleNamespace(step_of=lambda use: 2, design=SimpleNamespace(cloth=SimpleNamespace(width_mm=100)))
-    found = Misfit(use=USE, right_mm=right, down_mm=0, turn_deg=turn, against=(MaskUse(picture="b.png", marks="dark"),))
+    found = Misfit(
+        use=USE, move=Move(right_mm=right, down_mm=0, turn_deg=turn), against=(MaskUse(picture="b.png", marks="dark"),)
+    )
     monkeypatch.setattr(module, "misfits", lambda scene, settings: [found])
     monkeypatch.setattr(module, "_busiest", lambda scene, use: None)
     (told,) = module.fit(scene, SimpleNamespace(serious_mm=5))
@@ -95,7 +98,7 @@ def test_edges_along_rows_and_columns_count_alike():
 
 
 def outvoted(**keys):
-    return Misfit(use=USE, **({"right_mm": 3.0, "down_mm": 0.0, "turn_deg": 0.0} | keys))
+    return Misfit(use=USE, **({"move": Move(right_mm=3.0)} | keys))
 
 
 def test_what_is_told_of_a_mask_that_the_others_outvote():
@@ -112,7 +115,7 @@ def test_what_is_told_of_a_mask_that_the_others_outvote():
 def test_what_is_told_of_two_masks_that_do_not_fit():
     petal = MaskUse(picture="petal.png", marks="dark")
     scene = SimpleNamespace(step_of={USE: 2, petal: 1}.__getitem__)
-    there = Misfit(use=petal, right_mm=-3, down_mm=0, turn_deg=0)
+    there = Misfit(use=petal, move=Move(right_mm=-3, down_mm=0, turn_deg=0))
     message, remedy = module._one_of_two(scene, outvoted(instead=(there, there)))
     assert str(message).startswith(
         "The masks “petal” (step 1) and “leaf” (step 2) don't line up: compared with “petal” (step 1), "
@@ -132,7 +135,7 @@ def test_small_moves_are_told_from_a_third_of_a_millimetre_and_a_fifth_of_a_degr
 @pytest.mark.parametrize("instead", [False, True])
 def test_one_of_two_or_outvoted(monkeypatch, instead):
     petal = MaskUse(picture="petal.png", marks="dark")
-    other = Misfit(use=petal, right_mm=-3, down_mm=0, turn_deg=0)
+    other = Misfit(use=petal, move=Move(right_mm=-3, down_mm=0, turn_deg=0))
     found = outvoted(against=(petal,), instead=(other,) if instead else ())
     scene = SimpleNamespace(step_of=lambda use: 2, design=SimpleNamespace(cloth=SimpleNamespace(width_mm=100)))
     monkeypatch.setattr(module, "misfits", lambda scene, settings: [found, found])

@@ -95,7 +95,7 @@ def test_where_each_pot_lands_and_what_it_changes(draw):
     ks = {pot: scene.pot_ks(pot) for pot in ("night", "sun")}
     bare = far(scene, 0 * ks["sun"], ks["sun"])
     assert sun.on_bare == pytest.approx(bare)
-    over = far(scene, ks["night"], scene.ks(max(scene.histories, key=lambda one: len(one.reached))))
+    over = far(scene, ks["night"], scene.outcome.ks(max(scene.histories, key=lambda one: len(one.reached))))
     assert sun.change == pytest.approx(over * 2 / 3 + bare / 3)
     assert night.on_bare == night.change == pytest.approx(far(scene, 0 * ks["sun"], ks["night"]))
     assert landings(scene, hidden=bare + 0.1)[1].hidden == 1

@@ -64,8 +64,11 @@ def test_the_moved_mask_is_named_and_measured(sample, folder, picture, move):
     left = np.mean(np.abs(back[inner] - as_drawn)) / np.mean(np.abs(off.mask(picture)[inner] - as_drawn))
     assert left < 0.75
     if move[0] == 0:
-        assert (found.right_mm, found.down_mm) == (pytest.approx(-move[1], abs=0.7), pytest.approx(-move[2], abs=0.7))
-    assert found.turn_deg == pytest.approx(-move[0], abs=0.15)
+        assert (found.move.right_mm, found.move.down_mm) == (
+            pytest.approx(-move[1], abs=0.7),
+            pytest.approx(-move[2], abs=0.7),
+        )
+    assert found.move.turn_deg == pytest.approx(-move[0], abs=0.15)
 
 
 @pytest.mark.full
@@ -100,8 +103,8 @@ def test_the_fewer_are_off_though_they_agree(sample):
     found = misplaced(off.design, off.dyes, off.masks)
     assert [one.use.picture for one in found] == ["paint-leaves.png", "keep-leaves.png"]
     assert not any(one.instead for one in found)
-    assert [round(one.right_mm) for one in found] == [-5, 0]
-    assert [round(one.down_mm) for one in found] == [0, 4]
+    assert [round(one.move.right_mm) for one in found] == [-5, 0]
+    assert [round(one.move.down_mm) for one in found] == [0, 4]
 
 
 def test_two_against_two(sample):
@@ -115,7 +118,7 @@ def test_two_against_two(sample):
     assert tuple(one.use.picture for one in found) == pair
     for one in found:
         assert {way.use.picture for way in one.instead} == {"outlines.png", "paint-everywhere.png"}
-        assert [round(way.right_mm) for way in one.instead] == [4, 4]
+        assert [round(way.move.right_mm) for way in one.instead] == [4, 4]
 
 
 def test_one_picture_used_twice_has_one_vote(sample):
@@ -152,8 +155,8 @@ def test_a_fill_that_ends_beneath_a_brush_s_line_fits_and_its_shift_is_measured_
 
     assert laid_over(fills) == []
     (found,) = laid_over(moved(fills, (0, 4, 0), draw.px_per_mm))
-    assert abs(found.right_mm) == pytest.approx(4, abs=0.4)
-    assert found.down_mm == pytest.approx(0, abs=0.4)
+    assert abs(found.move.right_mm) == pytest.approx(4, abs=0.4)
+    assert found.move.down_mm == pytest.approx(0, abs=0.4)
 
 
 def test_masks_with_nothing_in_common_fit(draw):
@@ -204,14 +207,19 @@ def judged(monkeypatch):
         return near[0].move_of(mask)
 
     monkeypatch.setattr(outlier_masks, "_move", move)
-    monkeypatch.setattr(outlier_masks, "_moved", lambda edges, move, sheets: edges)
+
+    def shifted(edges, move, px_per_mm):
+        assert px_per_mm == 2  # at half size a pixel of .25 mm is half a mm
+        return edges
+
+    monkeypatch.setattr(outlier_masks, "_shifted", shifted)
 
     def judge(pictures, sides, links, steps=None):
         used.clear()
         uses = [MaskUse(picture=f"{name}.png", clean=number % 2 == 1) for number, name in enumerate(pictures)]
         steps = steps or range(1, len(uses) + 1)
         scene = SimpleNamespace(uses=uses, step_of=lambda use: steps[uses.index(use)])
-        sheets = SimpleNamespace(lines=list(pictures))
+        sheets = SimpleNamespace(lines=list(pictures), px_mm=0.25)
         return outlier_masks._judged(scene, sheets, links, sides, MisfitSettings())
 
     judge.used = used
@@ -220,7 +228,12 @@ def judged(monkeypatch):
 
 def told(found):
     return [
-        (one.use.called, one.right_mm, [use.called for use in one.against], [way.use.called for way in one.instead])
+        (
+            one.use.called,
+            one.move.right_mm,
+            [use.called for use in one.against],
+            [way.use.called for way in one.instead],
+        )
         for one in found
     ]
 
@@ -237,7 +250,7 @@ def test_of_sides_alike_the_first_drawn_stays_and_either_would_do(judged):
     found = judged("ab", [[0], [1]], [link(0, 1)])
     assert told(found) == [("b", -3.0, ["a"], ["a"])]
     (way,) = found[0].instead
-    assert (way.right_mm, way.against) == (3.0, (found[0].use,))
+    assert (way.move.right_mm, way.against) == (3.0, (found[0].use,))
     later = judged("ab", [[0], [1]], [link(0, 1)], steps=(5, 2))
     assert told(later) == [("a", 3.0, ["b"], ["b"])]
 
@@ -282,10 +295,10 @@ def test_the_turn_of_the_plainest_link_is_found_again_on_all(monkeypatch, turn, 
 
 
 def test_edges_are_moved_by_their_own_pixels():
-    """At half size a pixel of .25 mm is half a mm: 2 mm to the right and 1 down are 4 and 2 pixels."""
+    """Of half a mm: 2 mm to the right and 1 down are 4 and 2 pixels."""
     edges = np.zeros((20, 30), np.float32)
     edges[5, 6] = 1
-    moved = outlier_masks._moved(edges, Move(right_mm=2, down_mm=1), SimpleNamespace(px_mm=0.25))
+    moved = outlier_masks._shifted(edges, Move(right_mm=2, down_mm=1), 2.0)
     assert np.argwhere(moved > 0.5).tolist() == [[7, 10]]
 
 

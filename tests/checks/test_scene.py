@@ -36,11 +36,9 @@ def test_scales(scene, draw):
     made = scene(("wax", draw.box(0, 0, 60, 80)))
     assert (made.px_per_mm, made.work_factor, made.work_px_per_mm, made.rough_factor) == (5, 1, 5, 1)
     assert made.pixels == 240_000
-    assert made.mm(10) == 2
     wide = scene(("wax", draw.box(0, 0, 60, 80)), width_mm=50)  # 12 pixels to the mm: .3 mm are 3.6 pixels
     assert (wide.px_per_mm, wide.work_factor, wide.work_px_per_mm) == (12, 3, 4)
     assert wide.work[0].shape == (134, 200)
-    assert wide.mm(10) == 2.5
 
 
 def test_rough_masks_are_at_most_twice_as_wide_as_asked(draw):
@@ -76,9 +74,9 @@ def test_colours_before_and_after(scene):
     first, second = history.reached
     assert made.share(history) == 1
     assert made.lab(history, before=first) == pytest.approx(made.bare_lab)
-    assert made.ks(history) == pytest.approx(made.pot_ks("sun") + made.pot_ks("sea"))
-    assert made.ks(history, before=second) == pytest.approx(made.pot_ks("sun"))
-    assert not made.ks(history, before=first).any()
+    assert made.outcome.ks(history) == pytest.approx(made.pot_ks("sun") + made.pot_ks("sea"))
+    assert made.outcome.ks(history, before=second) == pytest.approx(made.pot_ks("sun"))
+    assert not made.outcome.ks(history, before=first).any()
     assert made.pot_ks("sun", 0.5) == pytest.approx(made.pot_ks("sun") / 2, rel=0.01)
 
 
@@ -185,7 +183,7 @@ def test_a_mask_is_turned_clockwise_then_moved(right, down, turn, at):
     """
     mask = np.zeros((50, 60), np.uint8)
     mask[10, 30] = 255
-    misfit = Misfit(use=MaskUse(picture="a.png"), right_mm=right, down_mm=down, turn_deg=turn)
+    misfit = Misfit(use=MaskUse(picture="a.png"), move=Move(right_mm=right, down_mm=down, turn_deg=turn))
     moved = corrected(mask, misfit, px_per_mm=4)
     assert moved.shape == mask.shape
     wanted = {90: (25, 44), -90: (24, 15)}.get(turn, at)
@@ -212,7 +210,7 @@ def test_each_use_of_a_dye_alone(draw):
     case = draw.case(("dye", "sun", None), ("dye", "sea", draw.box(0, 0, 60, 80)))
     scene = Scene(design=case.design, dyes=case.dyes, masks=case.masks)
     both = max(scene.histories, key=lambda history: len(history.reached))
-    np.testing.assert_allclose(scene.ks(both), scene.pot_ks("sun") + scene.pot_ks("sea"), rtol=1e-6)
+    np.testing.assert_allclose(scene.outcome.ks(both), scene.pot_ks("sun") + scene.pot_ks("sea"), rtol=1e-6)
     assert isinstance(case.design.steps[0].paints[0], Paint)
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from PIL import Image, ImageDraw
 from scipy import ndimage
 
-from batiksim.cloth.masks import AS_USUAL, marked_sides, mask_warnings, to_mask
+from batiksim.cloth.masks import AS_USUAL, area_mean, marked_sides, mask_warnings, product, to_mask
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
 
@@ -318,3 +318,38 @@ def test_a_mark_along_a_whole_side_of_a_cleaned_photo_may_be_the_table(cut, told
     mask[cut] = 255
     found = mask_warnings(mask, clean=True, wax=True)
     assert [told in str(note) for note in found] == ([True] if told else [])
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "both"), [(255, 255, 255), (255, 7, 7), (0, 255, 0), (128, 128, 64), (1, 127, 0), (1, 128, 1)]
+)
+def test_shares_of_255_are_multiplied_to_the_nearest(one, other, both):
+    assert product(np.array([one], np.uint8), np.array([other], np.uint8)).tolist() == [both]
+
+
+def test_a_mask_is_reduced_by_its_mean():
+    mask = np.array([[0, 10, 20], [30, 40, 50], [60, 70, 80]], np.uint8)
+    assert area_mean(mask, 1) is mask
+    # the last row and column are repeated: means of (0 10 30 40), (20 20 50 50), (60 70 60 70), (80 80 80 80)
+    assert area_mean(mask, 2).tolist() == [[20, 35], [65, 80]]
+    assert area_mean(mask, 3).tolist() == [[40]]
+    assert area_mean(mask[:2], 2).tolist() == [[20, 35]]
+    assert area_mean(mask[:, :2], 2).tolist() == [[20], [65]]
+
+
+@pytest.mark.parametrize("factor", [2, 16, 17])
+def test_a_full_mask_stays_full_at_any_size(factor):
+    assert np.unique(area_mean(np.full((2 * factor, factor), 255, np.uint8), factor)).tolist() == [255]
+
+
+def test_what_is_short_of_a_whole_block_is_made_up():
+    """Of 4 by 5 pixels in blocks of 3: two rows and one column are repeated."""
+    mask = np.repeat(np.array([[30], [30], [30], [90]], np.uint8), 5, axis=1)
+    mask[:, 4] = 60
+    assert area_mean(mask, 3).tolist() == [[30, 50], [90, 70]]  # (3 * 30 + 6 * 60) / 9 and (3 * 90 + 6 * 60) / 9
+
+
+def test_a_picture_is_reduced_to_the_nearest():
+    rgb = np.array([[[0, 9, 255], [1, 9, 255]], [[0, 9, 255], [1, 9, 255]], [[5, 6, 7], [5, 7, 8]]], np.uint8)
+    assert area_mean(rgb, 2, rounded=True).tolist() == [[[1, 9, 255]], [[5, 7, 8]]]
+    assert area_mean(rgb, 2).tolist() == [[[0, 9, 255]], [[5, 6, 7]]]

@@ -310,10 +310,11 @@ def test_tiles_part_the_cloth_and_see_a_halo_around(monkeypatch, halo, side):
     times = np.zeros(cells.shape, int)
     starts = set()
     for tile in spreading._tiles(cells.shape, halo):
-        times[tile.rows, tile.cols] += 1
-        starts.add((tile.rows.start, tile.cols.start))
-        assert (cells[tile.seen][tile.inner] == cells[tile.rows, tile.cols]).all()
-        for seen, own, most in zip(tile.seen, (tile.rows, tile.cols), cells.shape, strict=True):
+        here, around, inner = zip(*tile, strict=True)
+        times[here] += 1
+        starts.add((here[0].start, here[1].start))
+        assert (cells[around][inner] == cells[here]).all()
+        for seen, own, most in zip(around, here, cells.shape, strict=True):
             assert (seen.start, seen.stop) == (max(0, own.start - halo), min(most, own.stop + halo))
     assert (times == 1).all()
     assert starts == {(row, col) for row in range(0, 11, side) for col in range(0, 19, side)}

@@ -7,6 +7,7 @@ import hashlib
 import numpy as np
 import pytest
 
+from batiksim.cloth import masks
 from batiksim.cloth.effects import wax as wax_module
 from batiksim.cloth.effects.crackle import FREE, MET, Cracks, crack_network
 from batiksim.cloth.effects.crackle_drawing import draw_cracks
@@ -494,6 +495,6 @@ def test_cracked_wax_is_parted_from_sound():
 
 
 def test_what_cracks_open_is_taken_off_to_the_nearest_byte(monkeypatch):
-    monkeypatch.setattr(wax_module, "BAND_ROWS", 100)
+    monkeypatch.setattr(masks, "_BAND_ROWS", 100)
     mask, opened = np.meshgrid(np.arange(256, dtype=np.uint8), np.arange(256, dtype=np.uint8))
-    assert (wax_module._less(mask, opened) == np.floor(mask * (255.0 - opened) / 255 + 0.5)).all()
+    assert (masks.less(mask, opened) == np.floor(mask * (255.0 - opened) / 255 + 0.5)).all()

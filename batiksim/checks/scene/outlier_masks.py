@@ -35,7 +35,7 @@ FINER_DEG = tuple(step / 10 for step in range(-4, 5))  # between the turns tried
 
 @dataclass(frozen=True, kw_only=True)
 class Misfit:
-    """How a mask must move to fit the others: turned clockwise about the cloth's middle, then moved right and down.
+    """How a mask must move to fit the others.
 
     against : the masks it was measured against
     instead : empty when the other masks outvote it; else the moves of those on the other side, which would mend it as
@@ -43,9 +43,7 @@ class Misfit:
     """
 
     use: MaskUse
-    right_mm: float
-    down_mm: float
-    turn_deg: float
+    move: Move
     against: tuple[MaskUse, ...] = ()
     instead: tuple[Misfit, ...] = ()
 
@@ -114,22 +112,16 @@ def _judged(
         if not near[mask]:
             break
         move = _move(sheets, mask, near[mask], placed, settings)
-        placed[mask] = _moved(sheets.lines[mask], move, sheets)
+        placed[mask] = _shifted(sheets.lines[mask], move, 1 / (sheets.px_mm * MIDDLE))
         against = tuple(scene.uses[_other(one, mask)] for one in near[mask])
         even = left.pop(mask)
-        instead = tuple(_misfit(scene.uses[one], move.back, (scene.uses[mask],)) for one in right) if even else ()
-        judged.append(_misfit(scene.uses[mask], move, against, instead))
+        back = [Misfit(use=scene.uses[one], move=move.back, against=(scene.uses[mask],)) for one in right if even]
+        judged.append(Misfit(use=scene.uses[mask], move=move, against=against, instead=tuple(back)))
     return sorted(judged, key=lambda one: scene.step_of(one.use))
 
 
 def _other(link: Link, mask: int) -> int:
     return link.second if link.first == mask else link.first
-
-
-def _misfit(use: MaskUse, move: Move, against: tuple[MaskUse, ...], instead: tuple[Misfit, ...] = ()) -> Misfit:
-    return Misfit(
-        use=use, right_mm=move.right_mm, down_mm=move.down_mm, turn_deg=move.turn_deg, against=against, instead=instead
-    )
 
 
 def _move(
@@ -142,18 +134,12 @@ def _move(
     return lay(sheets, mask, [placed[_other(one, mask)] for one in near], turns, settings)
 
 
-def _moved(edges: Edges, move: Move, sheets: EdgeMaps) -> Edges:
-    moved: Edges = _shifted(edges, move, 1 / (sheets.px_mm * MIDDLE))
-    return moved
-
-
 def corrected(mask: Bytes, misfit: Misfit, *, px_per_mm: float) -> Bytes:
     """The mask turned and moved so that it fits; what comes in from outside is not marked.
 
     mask : uint8 (rows, cols), 255 = fully marked; returns one of the same shape
     """
-    move = Move(turn_deg=misfit.turn_deg, right_mm=misfit.right_mm, down_mm=misfit.down_mm)
-    moved: Bytes = _shifted(mask, move, px_per_mm)
+    moved: Bytes = _shifted(mask, misfit.move, px_per_mm)
     return moved
 
 

@@ -6,19 +6,21 @@ pixel is still no larger than `WORK_MM`; a finding's size is then measured again
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from batiksim.checks.shapes.arrays import area_mean, deepest
+from batiksim.checks.shapes.components import deepest
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import share_taken
+from batiksim.cloth.masks import area_mean
 from batiksim.cloth.outcome import History, Outcome, outcome_of
 from batiksim.cloth.program import DYE, Program, design_masks
 from batiksim.cloth.rules import Cover, walk
-from batiksim.colour import names, spaces, spectra
+from batiksim.colour import names
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bools, Bytes, Floats, Ints
 from batiksim.values import Design, DyeBath, MaskUse, Place
@@ -62,6 +64,11 @@ class Layers:
         return self.lab[[o + 1 for o in self.dyeings]]
 
 
+def _remembered() -> Any:
+    """A field of what was worked out already."""
+    return field(default_factory=dict, init=False, repr=False, compare=False)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Scene:
     """A design laid out for the checks.
@@ -74,6 +81,9 @@ class Scene:
     dyes: ClothDyes
     masks: Bytes
     known: Outcome | None = None
+    _known_baths: dict[tuple[int, float], tuple[Floats, float]] = _remembered()
+    _known_layers: dict[History, Layers] = _remembered()
+    _known_places: dict[History, Place | None] = _remembered()
 
     @cached_property
     def outcome(self) -> Outcome:
@@ -145,10 +155,6 @@ class Scene:
         """Where a history lies, at rough size."""
         same: Bools = self.rough_labels == self._numbers[history]
         return same
-
-    def mm(self, work_px: float) -> float:
-        """A length in working pixels as mm."""
-        return work_px / self.work_px_per_mm
 
     # Masks and states
 
@@ -227,18 +233,9 @@ class Scene:
         """CIELAB of a dyeing alone on bare cloth where so much of it comes, and the full strengths that it offers."""
         key = int(self.program.ops[o, 2]), amount
         if key not in self._known_baths:
-            offer = self.program.offer(o, amount)
-            ks = share_taken(0.0, offer.sum()) * offer @ self.program.dye_ks
-            self._known_baths[key] = self.lab_of_ks(ks), float(offer.sum())
+            ks, offered = self.program.alone(o, amount)
+            self._known_baths[key] = self.lab_of_ks(ks), offered
         return self._known_baths[key]
-
-    @cached_property
-    def _known_baths(self) -> dict[tuple[int, float], tuple[Floats, float]]:
-        return {}
-
-    @cached_property
-    def _known_layers(self) -> dict[History, Layers]:
-        return {}
 
     def lab(self, history: History, *, before: int | None = None) -> Floats:
         """CIELAB of a history's open cloth, at the end or just before an operation."""
@@ -254,27 +251,18 @@ class Scene:
     def _numbers(self) -> dict[History, int]:
         return {history: number for number, history in enumerate(self.histories)}
 
-    def ks(self, history: History, *, before: int | None = None) -> Floats:
-        """K/S (31,) of the dye that a history holds, at the end or just before an operation."""
-        return self.outcome.ks(history, before=before)
-
     def pot_ks(self, name: str, level: float = 1.0) -> Floats:
         """K/S (31,) that a pot adds to open cloth at a level of 0..1."""
         return self.dyes.taken_ks([self.design.pot(name)], level=level)
 
-    @property
-    def bare_ks(self) -> Floats:
-        """K/S (31,) of the bare cloth."""
-        return self.program.cloth_ks
-
     @cached_property
     def bare_lab(self) -> Floats:
         """CIELAB of the bare cloth."""
-        return self.lab_of_ks(np.zeros_like(self.bare_ks))
+        return self.lab_of_ks(np.zeros_like(self.program.cloth_ks))
 
     def lab_of_ks(self, ks: Floats) -> Floats:
         """CIELAB (..., 3) of cloth whose dyes add a K/S (..., 31)."""
-        return spaces.xyz_to_lab(spectra.reflectance_to_xyz(self.dyes.reflectance(ks)))
+        return self.dyes.labs(ks)
 
     # Places
 
@@ -306,10 +294,6 @@ class Scene:
                 place = self.at(place.x_mm, place.y_mm, wide)
             self._known_places[history] = place
         return self._known_places[history]
-
-    @cached_property
-    def _known_places(self) -> dict[History, Place | None]:
-        return {}
 
 
 def in_cm(mm: float) -> Message:

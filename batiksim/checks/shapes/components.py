@@ -69,3 +69,20 @@ def dilate(where: Bools, *, corners: bool = False) -> Bools:
     out[1:] |= beside[:-1]
     out[:-1] |= beside[1:]
     return out
+
+
+def deepest(where: Bools) -> tuple[int, int, int] | None:
+    """Row, column and depth (pixels to the edge) of the spot of a shape that lies farthest from its edge."""
+    left = where
+    if not left.any():
+        return None
+    depth = 0
+    while True:
+        padded = np.pad(left, 1)
+        inner = left & padded[:-2, 1:-1] & padded[2:, 1:-1] & padded[1:-1, :-2] & padded[1:-1, 2:]
+        if not inner.any():
+            break
+        left, depth = inner, depth + 1
+    rows, cols = np.nonzero(left)
+    middle = np.argmin((rows - rows.mean()) ** 2 + (cols - cols.mean()) ** 2)
+    return int(rows[middle]), int(cols[middle]), depth

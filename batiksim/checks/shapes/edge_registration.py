@@ -12,7 +12,7 @@ from itertools import combinations
 
 import numpy as np
 
-from batiksim.checks.shapes.arrays import area_mean
+from batiksim.cloth.masks import area_mean
 from batiksim.types import Bools, Bytes, Singles
 
 Edges = Singles

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from batiksim.cloth.masks import less
 from batiksim.cloth.program import (
     LEAST_REACH,
     MaskPlane,
@@ -57,8 +58,7 @@ class _EffectiveMasks:
                 self.planes[place] = self.drawn[plane.use]
         self.px_per_mm = masks.shape[2] / design.cloth.width_mm
         self.height_mm = height_mm
-        self.sealed: Bytes | None = None
-        self.thin: Bytes | None = None
+        self.under_wax: dict[bool, Bytes] = {}  # by whether the wax seals
         creeping = [number for number, step in enumerate(design.steps, start=1) if _creeps(step)]
         self.last_creep = max(creeping, default=0)
 
@@ -74,9 +74,9 @@ class _EffectiveMasks:
             elif isinstance(step, DyeBath) and _creeps(step):
                 self.dye(number, step)
                 if number == self.last_creep:
-                    self.sealed = self.thin = None  # nobody asks for them again: each is as large as a mask
+                    self.under_wax.clear()  # nobody asks for them again: each is as large as a mask
             elif isinstance(step, RemoveWax):
-                self.sealed = self.thin = None
+                self.under_wax.clear()
             if progress is not None:
                 progress(number, count, say("cloth.progress.effects"))
         return self.planes
@@ -100,16 +100,18 @@ class _EffectiveMasks:
                 split_at_cracks(whole, mask, self.plane(cracks))
             mask = whole.wax
         if number < self.last_creep:
-            kind = "sealed" if step.seals else "thin"
-            before = getattr(self, kind)
-            setattr(self, kind, mask.copy() if before is None else _both(before, mask))
+            before = self.under_wax.get(step.seals)
+            if before is None:
+                self.under_wax[step.seals] = mask.copy()
+            else:
+                before += less(mask, before)  # 1 - (1 - a)(1 - b), as in `rules.Cover.waxed`
 
     def barrier(self) -> Bytes | None:
         """Where wax stops dye that creeps: the share that it seals, all of it where thin wax lets next to none in."""
-        if self.thin is None:
-            return self.sealed
-        sealed = np.zeros_like(self.thin) if self.sealed is None else self.sealed
-        return np.where(self.thin > 255 * (1 - LEAST_REACH), np.uint8(255), sealed)
+        sealed, thin = (self.under_wax.get(seals) for seals in (True, False))
+        if thin is None:
+            return sealed
+        return np.where(thin > 255 * (1 - LEAST_REACH), np.uint8(255), np.uint8(0) if sealed is None else sealed)
 
     def dye(self, number: int, step: DyeBath) -> None:
         from batiksim.cloth.effects.spread import REACH_MM, spread  # its compiled loops are slow to import
@@ -130,15 +132,6 @@ class _EffectiveMasks:
 
 def _creeps(step: object) -> bool:
     return isinstance(step, DyeBath) and any(paint.creeps for paint in step.paints)
-
-
-def _both(before: Bytes, mask: Bytes) -> Bytes:
-    """The share under wax with one more waxing on top, in bytes: 1 - (1 - a)(1 - b), as in `rules.Cover.waxed`."""
-    result = np.empty_like(before)
-    for row in range(before.shape[0]):
-        product = (255 - before[row]).astype(np.uint16) * (255 - mask[row]) + np.uint16(128)
-        result[row] = 255 - ((product + (product >> 8)) >> 8).astype(np.uint8)
-    return result
 
 
 def as_drawn(design: Design) -> Design:

@@ -6,7 +6,7 @@ wax between them share the cloth along the line where both arrive at once, and m
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from itertools import product
 from math import ceil
 
 import numpy as np
@@ -67,32 +67,19 @@ def distance_through(painted: Bytes, opened: Bools, reach_px: float) -> Singles:
     return lengths
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Tile:
-    """A piece of the cloth and the wider piece that decides what happens there."""
+def _spans(length: int, side: int, halo: int) -> list[tuple[slice, slice, slice]]:
+    """A side of the cloth in pieces: each, the wider piece that decides what happens there, and its place in that."""
+    spans = []
+    for first in range(0, length, side):
+        last, start = min(first + side, length), max(0, first - halo)
+        spans.append((slice(first, last), slice(start, min(last + halo, length)), slice(first - start, last - start)))
+    return spans
 
-    rows: slice
-    cols: slice
-    seen: tuple[slice, slice]
-    inner: tuple[slice, slice]
 
-
-def _tiles(shape: tuple[int, ...], halo: int) -> list[_Tile]:
-    tiles = []
+def _tiles(shape: tuple[int, ...], halo: int) -> list[tuple[tuple[slice, slice, slice], ...]]:
+    """The cloth in pieces, each as the `_spans` of its rows and of its columns."""
     side = max(TILE_PX, min(TILE_HALOS * halo, MOST_TILE_PX))
-    for top in range(0, shape[0], side):
-        for left in range(0, shape[1], side):
-            bottom, right = min(top + side, shape[0]), min(left + side, shape[1])
-            seen = (
-                slice(max(0, top - halo), min(shape[0], bottom + halo)),
-                slice(max(0, left - halo), min(shape[1], right + halo)),
-            )
-            inner = (
-                slice(top - seen[0].start, bottom - seen[0].start),
-                slice(left - seen[1].start, right - seen[1].start),
-            )
-            tiles.append(_Tile(rows=slice(top, bottom), cols=slice(left, right), seen=seen, inner=inner))
-    return tiles
+    return list(product(*(_spans(length, side, halo) for length in shape)))
 
 
 def spread(
@@ -111,18 +98,18 @@ def spread(
     tiles = _tiles(paints[0].shape, ceil(max(reaches) + 4.0 * front) + 2)
     results = [paint.copy() for paint in paints]
 
-    def work(tile: _Tile) -> None:
-        some = [paint[tile.seen] for paint in paints]
+    def work(tile: tuple[tuple[slice, slice, slice], ...]) -> None:
+        here, seen, inner = zip(*tile, strict=True)
+        some = [paint[seen] for paint in paints]
         if not any(one.max(initial=0) >= LEAST for one in some):
             return
-        opened = np.ones(some[0].shape, np.bool_) if closed is None else closed[tile.seen] < OPEN
+        opened = np.ones(some[0].shape, np.bool_) if closed is None else closed[seen] < OPEN
         loads = _crept(some, opened, reaches)
         if front >= 0.5:
             mingle(loads, opened, front, ceil(3.0 * front))
         for result, load in zip(results, loads, strict=True):
-            inside = np.rint(load[tile.inner] * np.float32(255.0)).astype(np.uint8)
-            here = opened[tile.inner]
-            result[tile.rows, tile.cols][here] = inside[here]
+            crept = np.rint(load[inner] * np.float32(255.0)).astype(np.uint8)
+            np.copyto(result[here], crept, where=opened[inner])
 
     with ThreadPoolExecutor(max(1, threads)) as pool:
         list(pool.map(work, tiles))

@@ -3,8 +3,6 @@
 All of it is assumption, made to look like work seen on cloth and kept small: `edges` 0..1 says how much of it shows.
 """
 
-from collections.abc import Callable
-
 import numpy as np
 
 from batiksim.cloth.effects import tool_textures
@@ -25,7 +23,19 @@ def tool_edges(mask: Bytes, tool: Tool, edges: float, *, px_per_mm: float, seed:
     mask : uint8 (rows, cols), 255 = waxed; edges : 0..1, how much shows; px_per_mm : pixels in a millimetre of cloth
     returns : uint8 (rows, cols)
     """
-    return _TOOLS[tool](mask, edges, px_per_mm, seed % 1_000_003)
+    key = seed % 1_000_003
+    result = _crept(mask, edges * CREEP_MM[tool], px_per_mm, key)
+    if tool == "canting":
+        for x, y, radius in _drops(mask, edges, px_per_mm, key):
+            tool_textures.draw_drop(result, x, y, radius)
+    elif tool == "brush":
+        from scipy.ndimage import gaussian_filter  # slow to import
+
+        soft = gaussian_filter(mask, DRY_MM * px_per_mm, output=np.uint8, truncate=2.0)
+        tool_textures.dry_brush(soft, result, edges, px_per_mm, key)
+    else:
+        tool_textures.patchy_stamp(result, edges, px_per_mm, key)
+    return result
 
 
 def _crept(mask: Bytes, creep_mm: float, px_per_mm: float, key: int) -> Bytes:
@@ -38,13 +48,6 @@ def _crept(mask: Bytes, creep_mm: float, px_per_mm: float, key: int) -> Bytes:
     soft = gaussian_filter(mask, sigma, output=np.uint8, truncate=2.5)
     result = mask.copy()
     tool_textures.creep_edges(soft, result, sigma, creep_mm / SOFT_MM, px_per_mm, key)
-    return result
-
-
-def _canting(mask: Bytes, edges: float, px_per_mm: float, key: int) -> Bytes:
-    result = _crept(mask, edges * CREEP_MM["canting"], px_per_mm, key)
-    for x, y, radius in _drops(mask, edges, px_per_mm, key):
-        tool_textures.draw_drop(result, x, y, radius)
     return result
 
 
@@ -74,25 +77,6 @@ def _drops(mask: Bytes, edges: float, px_per_mm: float, key: int) -> list[tuple[
     _, first = np.unique(patch[:, order], axis=1, return_index=True)
     kept = order[np.sort(first)]
     return list(zip(x[kept].tolist(), y[kept].tolist(), radius[kept].tolist(), strict=True))
-
-
-def _brush(mask: Bytes, edges: float, px_per_mm: float, key: int) -> Bytes:
-    from scipy.ndimage import gaussian_filter  # slow to import
-
-    result = _crept(mask, edges * CREEP_MM["brush"], px_per_mm, key)
-    soft = gaussian_filter(mask, DRY_MM * px_per_mm, output=np.uint8, truncate=2.0)
-    tool_textures.dry_brush(soft, result, edges, px_per_mm, key)
-    return result
-
-
-def _stamp(mask: Bytes, edges: float, px_per_mm: float, key: int) -> Bytes:
-    result = _crept(mask, edges * CREEP_MM["stamp"], px_per_mm, key)
-    tool_textures.patchy_stamp(result, edges, px_per_mm, key)
-    return result
-
-
-_Shaper = Callable[[Bytes, float, float, int], Bytes]
-_TOOLS: dict[Tool, _Shaper] = {"canting": _canting, "brush": _brush, "stamp": _stamp}
 
 
 def cool_wax(mask: Bytes, cool: float, *, px_per_mm: float, seed: int) -> Bytes:

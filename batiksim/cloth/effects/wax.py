@@ -11,6 +11,7 @@ import numpy as np
 
 from batiksim.cloth.effects import crackle_drawing, tool_edges
 from batiksim.cloth.effects.crackle import Cracks, crack_network
+from batiksim.cloth.masks import less
 from batiksim.types import Bytes, Singles
 from batiksim.values import Wax
 
@@ -22,7 +23,6 @@ WIDTHS_MM = (2.0, 3.0, 4.5, 6.5, 9.0)  # the widths of wax that are told apart
 OPEN_AT_LEAST = 0.4  # of a crack's full width where wax is barely bent: assumption
 GRID_MM = 0.5  # on a grid of this size
 MOST_CELLS = 1_500_000
-BAND_ROWS = 256
 
 
 def wax_seed(title: str, step: int, wax: Wax) -> int:
@@ -149,7 +149,7 @@ def shaped_wax(mask: Bytes, wax: Wax, *, px_per_mm: float, seed: int, high_mm: f
         opened = crack_openings(
             shaped, px_per_mm=px_per_mm, crackle=wax.crackle, paraffin=wax.paraffin, seed=seed, high_mm=high_mm
         )
-        shaped = _less(shaped, opened)
+        shaped = less(shaped, opened)
     if wax.cool > 0:
         shaped = tool_edges.cool_wax(shaped, wax.cool, px_per_mm=px_per_mm, seed=seed)
     return ShapedWax(wax=shaped, opened=opened)
@@ -164,13 +164,3 @@ def split_at_cracks(shaped: ShapedWax, sound: Bytes, cracked: Bytes) -> None:
     through = shaped.opened > 0
     np.copyto(cracked, shaped.wax, where=through)
     np.copyto(sound, 0, where=through)
-
-
-def _less(mask: Bytes, opened: Bytes) -> Bytes:
-    """The mask times 1 - opened, rounded, some rows at a time."""
-    result = np.empty_like(mask)
-    for first in range(0, mask.shape[0], BAND_ROWS):
-        rows = slice(first, first + BAND_ROWS)
-        product = mask[rows].astype(np.uint16) * (255 - opened[rows]) + np.uint16(128)
-        result[rows] = (product + (product >> 8)) >> 8
-    return result
