@@ -1,0 +1,28 @@
+from .errors import BatikError as BatikError
+from .files.toml.designs import read_design as read_design, write_design as write_design
+from .jobs import (
+    Preview as Preview,
+    Project as Project,
+    Saved as Saved,
+    check_design as check_design,
+    open_design as open_design,
+    preview as preview,
+    save_preview as save_preview,
+)
+from .values import (
+    BuildUp as BuildUp,
+    Cloth as Cloth,
+    Design as Design,
+    Discharge as Discharge,
+    Dye as Dye,
+    DyeBath as DyeBath,
+    Finding as Finding,
+    MaskUse as MaskUse,
+    Paint as Paint,
+    Pot as Pot,
+    Region as Region,
+    RemoveWax as RemoveWax,
+    Undyed as Undyed,
+    Want as Want,
+    Wax as Wax,
+)
