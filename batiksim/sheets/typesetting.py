@@ -13,7 +13,7 @@ from batiksim.values import MADE_BY
 
 _TEMPLATES = Path(__file__).parent / "templates"
 _MISSING = re.compile(r'the text `"(.+?)"` could not be displayed', re.DOTALL)
-_ESCAPED = re.compile(r"\\u\{([0-9a-f]+)\}")
+_ESCAPED = re.compile(r"\\u\{([0-9a-f]+)\}")  # how the typesetter writes some letters of such a text
 _PIECES = "notebook.typ"  # what the templates share
 
 
@@ -54,15 +54,11 @@ def _compiled(main: Path, text: str, fonts: list[str], accessible: bool) -> byte
                 pdf_standards=["ua-1"] if accessible else [],
             )
         except typst.TypstError as error:
-            pieces = list(map(_unescaped, _MISSING.findall(error.diagnostic or str(error))))
+            told = _MISSING.findall(error.diagnostic or str(error))
+            pieces = [_ESCAPED.sub(lambda found: chr(int(found[1], 16)), piece) for piece in told]
             missing = {letter: piece for piece in pieces for letter in piece if not letter.isascii()}
             if not missing.keys() & set(text):
                 raise
         for letter, piece in missing.items():
             not_shown(letter, piece)
         text = text.translate(dict.fromkeys(map(ord, missing)))
-
-
-def _unescaped(piece: str) -> str:
-    """A piece of text as it was before the typesetter wrote its marks as numbers."""
-    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), piece)
