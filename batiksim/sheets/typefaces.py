@@ -20,7 +20,7 @@ FONT_FOLDER = Path(__file__).parent.parent / "data" / "fonts"
 SANS = "AlegreyaSans-Regular.ttf"
 _PACKAGES = {"manimgx_fonts": "*.ttf", "matplotlib": "mpl-data/fonts/ttf/DejaVu*.ttf"}
 _SPECIAL = ("Bold", "Italic", "Oblique", "Mono", "Light", "Thin", "Black", "Condensed", "Display")
-_PLAIN = {"\u2011": "-", "\u2010": "-", "\u202f": "\u00a0", "\u2003": " ", "\u3000": " "}
+_PLAIN = {"\u2011": "-", "\u2010": "-", "\u202f": "\u00a0", "\u2003": " ", "\u3000": " "}  # where a face lacks them
 _BLANK = ("LastResort", "AdobeBlank", "NotDef")  # faces that draw a box or nothing for every letter
 _USUAL = "–—‘’“”…€−"  # with all below U+0149, in every face of `FONT_FOLDER`: known without reading one
 Run = tuple[str, str]  # the file of a face, and the text that is set in it
@@ -87,7 +87,8 @@ def _placed(text: str, face: str) -> tuple[tuple[Run, ...], tuple[str, ...]]:
         return ((wanted, text),), ()
     pieces: list[Run] = []
     missing: dict[str, None] = {}
-    whole = "".join(_plain(letter, wanted) for letter in unicodedata.normalize("NFC", _with_eighths(text)))
+    composed = unicodedata.normalize("NFC", _with_eighths(text))
+    whole = "".join(letter if _has(wanted, letter) else _PLAIN.get(letter, letter) for letter in composed)
     if all(_has(wanted, letter) for letter in whole):
         return ((wanted, whole),), ()
     for _, group in groupby(_by_script(_clusters(whole)), key=lambda piece: piece[0]):
@@ -107,11 +108,6 @@ def _with_eighths(text: str) -> str:
     for sign, top in zip("⅛⅜⅝⅞", "1357", strict=True):
         text = re.sub(f"(?<=\\d){sign}", f"\u00a0{top}/8", text).replace(sign, f"{top}/8")
     return text
-
-
-def _plain(letter: str, wanted: str) -> str:
-    """A space or dash that the wanted face lacks, in a plainer way."""
-    return _PLAIN[letter] if letter in _PLAIN and not _has(wanted, letter) else letter
 
 
 def _is_told(letter: str) -> bool:
