@@ -43,8 +43,7 @@ def difference_map(planned: Bytes, misses: Floats) -> Bytes:
     faint = 0.86 + 0.14 * grey / 255.0
     drawn = colours[step] * faint[..., None]
     drawn[np.isnan(misses)] = ImageColor.getrgb(_OUTSIDE)[:3]
-    result: Bytes = np.rint(np.clip(drawn, 0, 255)).astype(np.uint8)
-    return result
+    return np.asarray(np.rint(np.clip(drawn, 0, 255)), np.uint8)
 
 
 def comparison_sheet(

@@ -106,12 +106,8 @@ def _steam(draw: ImageDraw.ImageDraw, side: float) -> None:
 @lru_cache(maxsize=256)
 def step_mark(kind: str, size: int, colour: str = AMBER) -> Image.Image:
     """The mark of one step: "wax" a drop, "dye" a round of `colour`, "discharge" a ring, "remove_wax" steam."""
-    pens: dict[str, Pen] = {
-        "wax": _drop,
-        "dye": partial(_round, colour=colour),
-        "discharge": _ring,
-        "remove_wax": _steam,
-    }
+    dye = partial(_round, colour=colour)
+    pens: dict[str, Pen] = {"wax": _drop, "dye": dye, "discharge": _ring, "remove_wax": _steam}
     return stamp(size, size, lambda draw, k: pens[kind](draw, size * k))
 
 
@@ -120,16 +116,11 @@ def swatch(colour: str, cols: int, rows: int) -> Image.Image:
     """A piece of dyed cloth with pinked edges."""
     tooth = 5.0
     across, down = max(3, round(cols / tooth)), max(3, round(rows / tooth))
-
     w, h = cols - 1.0, rows - 1.0
-    edges = (
-        (0, 0, w, 0, across, 0, 1),
-        (w, 0, w, h, down, -1, 0),
-        (w, h, 0, h, across, 0, -1),
-        (0, h, 0, 0, down, 1, 0),
-    )
+    corners, inward = ((0, 0), (w, 0), (w, h), (0, h), (0, 0)), ((0, 1), (-1, 0), (0, -1), (1, 0))
     path = []
-    for x0, y0, x1, y1, teeth, right, below in edges:
+    for ((x0, y0), (x1, y1)), (right, below) in zip(pairwise(corners), inward, strict=True):
+        teeth = across if below else down
         for s in range(2 * teeth):
             x, y = x0 + (x1 - x0) * s / (2 * teeth), y0 + (y1 - y0) * s / (2 * teeth)
             path.append((x + (s % 2) * right * 2.2, y + (s % 2) * below * 2.2))

@@ -91,16 +91,8 @@ def _striped(colours: Sequence[str], size: tuple[int, int], seed: int) -> Image.
     wide, high = size
     whole = Image.new("RGBA", (wide * len(colours) + 2 * FRINGE, high + 2 * FRINGE))
     for number, colour in enumerate(colours):
-        alone = Plaid(
-            bare=colour,
-            down=(colour,),
-            across=(colour,),
-            cells=((colour,),),
-            pitch=wide,
-            band=wide,
-            hem=0,
-            fringe=FRINGE,
-        )
+        one = (colour,)
+        alone = Plaid(bare=colour, down=one, across=one, cells=(one,), pitch=wide, band=wide, hem=0, fringe=FRINGE)
         stripe = plaid_picture(alone, seed=seed)
         first, last = number == 0, number == len(colours) - 1
         left, right = 0 if first else FRINGE, stripe.width - (0 if last else FRINGE)

@@ -58,25 +58,16 @@ def others(text: str) -> tuple[str, ...]:
     return tuple(file for file in files if Path(file).parent != FONT_FOLDER)
 
 
-def settable_data(data: Any) -> Any:
-    """Plain data with all texts in it as `settable`."""
+def settable_data(data: Any, folder: Path) -> Any:
+    """Plain data with all texts in it as `settable`. folder : faces beside Alegreya that they need are copied there."""
     if isinstance(data, str):
-        return settable(data)
-    if isinstance(data, Mapping):
-        return {key: settable_data(value) for key, value in data.items()}
-    return [settable_data(value) for value in data] if isinstance(data, list | tuple) else data
-
-
-def font_paths(data: Any, folder: Path) -> list[str]:
-    """Folders of the faces that texts in plain data need, as the typesetter takes them. folder : for copies of them."""
-    if isinstance(data, Mapping | list | tuple):
-        for one in data.values() if isinstance(data, Mapping) else data:
-            font_paths(one, folder)
-    elif isinstance(data, str):
         for file in others(data):
             if not (copy := folder / Path(file).name).exists():
                 shutil.copyfile(file, copy)
-    return [str(FONT_FOLDER), str(folder)]
+        return settable(data)
+    if isinstance(data, Mapping):
+        return {key: settable_data(value, folder) for key, value in data.items()}
+    return [settable_data(value, folder) for value in data] if isinstance(data, list | tuple) else data
 
 
 @lru_cache(maxsize=8192)

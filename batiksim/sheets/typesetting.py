@@ -7,7 +7,7 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from batiksim.sheets.typefaces import font_paths, not_shown, settable_data
+from batiksim.sheets.typefaces import FONT_FOLDER, not_shown, settable_data
 from batiksim.texts.catalogue import texts
 from batiksim.values import MADE_BY
 
@@ -33,12 +33,11 @@ def typeset(
             shutil.copy(_TEMPLATES / name, folder)
         for name, content in pictures.items():
             Path(folder, name).write_bytes(content)
-        fonts = font_paths(data, Path(folder))
-        text = json.dumps(settable_data(data), ensure_ascii=False)
-        return _compiled(Path(folder, template), text, fonts, accessible)
+        text = json.dumps(settable_data(data, Path(folder)), ensure_ascii=False)
+        return _compiled(Path(folder, template), text, accessible)
 
 
-def _compiled(main: Path, text: str, fonts: list[str], accessible: bool) -> bytes:
+def _compiled(main: Path, text: str, accessible: bool) -> bytes:
     """The PDF; letters that the typesetter can't show though a face has them are left out and told."""
     import typst  # slow to import
 
@@ -49,7 +48,7 @@ def _compiled(main: Path, text: str, fonts: list[str], accessible: bool) -> byte
                 str(main),
                 root=str(main.parent),
                 format="pdf",
-                font_paths=fonts,
+                font_paths=[str(FONT_FOLDER), str(main.parent)],
                 ignore_system_fonts=True,
                 pdf_standards=["ua-1"] if accessible else [],
             )

@@ -19,7 +19,6 @@ from batiksim.sheets.lettering import Lettering, lines_high, write_head
 from batiksim.sheets.plates.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE, Caption, Looks
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
-from batiksim.values.step_words import Kind
 from batiksim.values.steps import StepKind
 
 WIDE = 2400
@@ -29,7 +28,6 @@ _TITLE, _ABOUT, _KEY = Lettering("serif-bold", 92), Lettering("italic", 38, QUIE
 _MORE = Lettering("sans", 27, QUIET, align="middle")
 _MARK = 58
 _VERY_WIDE = 2.2  # from this width to height on, words stand below the finished cloth
-KINDS: tuple[Kind, ...] = ("bare", *get_args(StepKind), "cloth")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -162,7 +160,7 @@ def _head(sheet: StagesSheet) -> Image.Image:
     """Title, size and the key to the marks, from the top of the sheet to the first line."""
     every = [*sheet.stages, *([sheet.finished] if sheet.finished else [])]
     used = {stage.kind: stage for stage in reversed(every)}
-    shown = [used[kind] for kind in KINDS if kind in used and used[kind].mark_colours]
+    shown = [used[kind] for kind in get_args(StepKind) if kind in used]
     key = [(str(say(f"plates.key.{stage.kind}")), step_mark(stage.kind, 36, stage.mark_colours[0])) for stage in shown]
     key_wide = sum(48 + _KEY.width(words) + 44 for words, _ in key) - 44
     size = _ABOUT.wrapped(sheet.size, _INNER, lines=2)
