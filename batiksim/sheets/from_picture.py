@@ -65,7 +65,9 @@ def from_picture_sheet(
     returns : uint8 (rows, 2400, 3)
     """
     head = _HEAD.balanced(say("sheets.from_picture.title", title=title), _INNER, lines=2)
-    large, small = _sizes(picture, len(plan.dyeings))
+    across = max(3, len(plan.dyeings))
+    large = cloth_size(picture, (_INNER - _BETWEEN) / 2, 1150)
+    small = cloth_size(picture, (_INNER - (across - 1) * _BETWEEN) / across, 620)
     line_y = 130 + len(head) * _HEAD.high + _NOTE.high + 40
     steps_y = line_y + large[1] + 200
     names_high = max(map(len, names)) * 52
@@ -98,14 +100,6 @@ def _summary(plan: PicturePlan, report: PictureReport) -> Message:
         wide=plan.options.width_mm,
         miss=report.miss,
     )
-
-
-def _sizes(picture: Bytes, steps: int) -> tuple[tuple[int, int], tuple[int, int]]:
-    """Width and height of the two large cloths, and of the small maps."""
-    room = (_INNER - _BETWEEN) / 2
-    across = max(3, steps)
-    slot = (_INNER - (across - 1) * _BETWEEN) / across
-    return cloth_size(picture, room, 1150), cloth_size(picture, slot, 620)
 
 
 def _lefts(count: int, wide: int) -> list[int]:

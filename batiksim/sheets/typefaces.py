@@ -8,7 +8,7 @@ import importlib.util
 import re
 import shutil
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache, lru_cache
 from itertools import groupby
 from pathlib import Path
@@ -110,16 +110,15 @@ def _is_unseen(letter: str) -> bool:
     return letter in "\n\t\r" or unicodedata.category(letter) == "Cf" or "\ufe00" <= letter <= "\ufe0f"
 
 
-def _clusters(text: str) -> Iterator[str]:
+def _clusters(text: str) -> list[str]:
     """Each letter with the marks and joiners that follow it."""
-    cluster = ""
+    clusters: list[str] = []
     for letter in text:
-        if cluster and not (unicodedata.category(letter) in {"Mn", "Mc", "Me"} or _is_unseen(letter)):
-            yield cluster
-            cluster = ""
-        cluster += letter
-    if cluster:
-        yield cluster
+        if clusters and (unicodedata.category(letter) in {"Mn", "Mc", "Me"} or _is_unseen(letter)):
+            clusters[-1] += letter
+        else:
+            clusters.append(letter)
+    return clusters
 
 
 def _script(letter: str) -> str:

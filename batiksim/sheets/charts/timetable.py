@@ -70,7 +70,7 @@ class _Row:
             wide = max(map(_WORK.width, lines))
             left = min(max(self.x(slot.start), _LEFT), _RIGHT + 90 - wide)
             lane = next((place for place, end in enumerate(ends) if end + 12 <= left), len(ends))
-            ends[lane:] = [left + wide, *ends[lane + 1 :]]
+            ends[lane : lane + 1] = [left + wide]
             found.append(_Label(x=left, lane=lane, lines=lines))
         return tuple(found)
 
@@ -168,8 +168,10 @@ class _Row:
         fill = mixed(INK, GROUND, 0.25)
         draw.rectangle((left, y, min(strong, edge), y + _BAR), fill=fill)
         if strong < edge:
-            fall = [(strong, y), (end, y + _BAR - 3), (end, y + _BAR), (strong, y + _BAR)]
-            draw.polygon([(min(x, edge), _on(fall, x, edge, h)) for x, h in fall], fill=mixed(fill, GROUND, 0.45))
+            fall = (_BAR - 3) * (edge - strong) / (end - strong) if end > edge else _BAR - 3
+            tip = min(end, edge)
+            corners = [(strong, y), (tip, y + fall), (tip, y + _BAR), (strong, y + _BAR)]
+            draw.polygon(corners, fill=mixed(fill, GROUND, 0.45))
         spent = lot.end - lot.start > times.useful_min
         words, look = str(self._bar_words(lot)), _SPENT if spent or lot.mixes > 1 else _POTS
         look.write(draw, (min(left, _RIGHT + 90 - look.width(words)), y + _BAR + 28), words)
@@ -199,12 +201,6 @@ def _write_clear(draw: ImageDraw.ImageDraw, at: tuple[float, float], text: str, 
     box = (x - 5, base - look.size * 0.9, x + look.width(text) + 5, base + look.size * 0.3)
     draw.rectangle(box, fill=GROUND)
     look.write(draw, at, text)
-
-
-def _on(fall: Sequence[tuple[float, float]], x: float, edge: float, height: float) -> float:
-    """The height of a falling edge where it is cut off at `edge`."""
-    (x0, y0), (x1, y1) = fall[0], fall[1]
-    return y0 + (y1 - y0) * (edge - x0) / (x1 - x0) if x > edge and height == y1 else height
 
 
 def _slot_lines(slot: Slot, wide: float) -> tuple[str, ...]:
