@@ -19,8 +19,7 @@ from batiksim.errors import BatikError
 from batiksim.files import outputs, reports
 from batiksim.files.pictures.png import PngWriter
 from batiksim.jobs.projects import Progress, Project, open_design, own_files, reduced_stack, silent
-from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
-from batiksim.sheets.plates.stages import drawn_size, stages_sheet
+from batiksim.sheets.plates.stages import StagePicture, StagesSheet, drawn_size, stages_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Look, StrPath
 from batiksim.values import FORMAT, Design, Finding, Region

@@ -43,8 +43,7 @@ def difference_map(planned: Bytes, misses: Floats) -> Bytes:
     faint = 0.86 + 0.14 * grey / 255.0
     drawn = colours[step] * faint[..., None]
     drawn[np.isnan(misses)] = ImageColor.getrgb(_OUTSIDE)[:3]
-    result: Bytes = np.rint(np.clip(drawn, 0, 255)).astype(np.uint8)
-    return result
+    return np.asarray(np.rint(np.clip(drawn, 0, 255)), np.uint8)
 
 
 def comparison_sheet(
@@ -66,18 +65,19 @@ def comparison_sheet(
     head = _HEAD.balanced(title, _INNER, lines=2)
     line_y = _SIDE + len(head) * _HEAD.high + _SUMMARY.high + 74
     below = line_y + high + 160
-    columns, lines = _columns(regions)
-    foot = below + 60 + lines
+    half, pitch, column = (len(regions) + 1) // 2, _PIECE[1] + 46, (_INNER + _BETWEEN) // 2
+    foot = below + 60 + half * pitch
     small = _NOTE.all_wrapped(notes, _INNER)
     page = Image.new("RGB", (_WIDE, foot + len(small) * _NOTE.high + _SIDE), GROUND)
     draw = ImageDraw.Draw(page)
     below_head = _HEAD.write_lines(draw, (_SIDE, _SIDE + 50), head)
     _SUMMARY.write(draw, (_SIDE, below_head - 12), summary, _INNER)
     _hang_all(page, pictures, regions, (wide, high), line_y)
-    for region, x, y in columns:
-        if y == 0:
+    for at, region in enumerate(regions):  # in two columns read downwards
+        x, row = _SIDE + (at // half) * column, at % half
+        if row == 0:
             _write_heads(draw, x, below + 24)
-        _write_region(page, region, x, below + 40 + y)
+        _write_region(page, region, x, below + 40 + row * pitch)
     _NOTE.write_lines(draw, (_SIDE, foot + 30), small)
     return np.asarray(page)
 
@@ -116,14 +116,6 @@ def _legend(page: Image.Image, left: int, base: int, wide: int) -> None:
 def _ball(page: Image.Image, place: tuple[float, float], number: int) -> None:
     put(page, disc(2 * _BALL + 6, (_BALL + 2, INK), (_BALL, PAPER)), place)
     _NUMBER.write(ImageDraw.Draw(page), (place[0], place[1] + 27 * 0.33), str(number))
-
-
-def _columns(regions: Sequence[Difference]) -> tuple[list[tuple[Difference, int, int]], int]:
-    """Each region with its corner, in two columns read downwards, and the height of the taller."""
-    half = (len(regions) + 1) // 2
-    pitch, column = _PIECE[1] + 46, (_INNER + _BETWEEN) // 2
-    placed = [(region, _SIDE + (at // half) * column, (at % half) * pitch) for at, region in enumerate(regions)]
-    return placed, half * pitch
 
 
 def _write_heads(draw: ImageDraw.ImageDraw, x: int, base: int) -> None:

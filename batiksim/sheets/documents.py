@@ -1,8 +1,10 @@
 """A written sheet as blocks, and those as plain text or Markdown."""
 
+import re
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 WIDE = 100  # characters of a line of plain text
 GAP = "  "
@@ -64,25 +66,17 @@ def _plain(block: Block) -> str:
     if isinstance(block, Paragraph):
         return textwrap.fill(block.text, WIDE)
     if isinstance(block, Listing):
-        return "\n".join(_point(lead, text) for lead, text in block.points)
+        points = [f"{lead}: {text}" if lead else text for lead, text in block.points]
+        return "\n".join(textwrap.fill(one, WIDE, initial_indent="- ", subsequent_indent="  ") for one in points)
     return _table(without_empty(block))
-
-
-def _point(lead: str, text: str) -> str:
-    whole = f"{lead}: {text}" if lead else text
-    return textwrap.fill(whole, WIDE, initial_indent="- ", subsequent_indent="  ")
 
 
 def _table(table: Rows) -> str:
     widths = _widths(table)
     lines: list[str] = []
-    wraps = False
     for row in (table.titles, *table.rows):
         cells = [textwrap.wrap(cell, wide) or [""] for cell, wide in zip(row, widths, strict=True)]
-        wraps = wraps or max(len(cell) for cell in cells) > 1
-        for number in range(max(len(cell) for cell in cells)):
-            parts = [cell[number] if number < len(cell) else "" for cell in cells]
-            lines.append(_line(parts, widths, table.right))
+        lines += [_line(parts, widths, table.right) for parts in zip_longest(*cells, fillvalue="")]
         if row is table.titles:
             lines.append(GAP.join("-" * wide for wide in widths))
     return "\n".join(lines)
@@ -122,19 +116,14 @@ def _marked(block: Block) -> str:
     if isinstance(block, Paragraph):
         return _safe(block.text)
     if isinstance(block, Listing):
-        return "\n".join(
-            f"- **{_safe(lead)}:** {_safe(text)}" if lead else f"- {_safe(text)}" for lead, text in block.points
-        )
+        points = [f"**{_safe(lead)}:** {_safe(text)}" if lead else _safe(text) for lead, text in block.points]
+        return "\n".join(f"- {point}" for point in points)
     table = without_empty(block)
-    edges = ["---:" if place in table.right else ":---" for place in range(len(table.titles))]
-    rows = [table.titles, tuple(edges), *table.rows]
-    return "\n".join(
-        "| " + " | ".join(_safe(cell) if row is not rows[1] else cell for cell in row) + " |" for row in rows
-    )
+    titles, *rows = [list(map(_safe, row)) for row in (table.titles, *table.rows)]
+    edges = ["---:" if place in table.right else ":---" for place in range(len(titles))]
+    return "\n".join(f"| {' | '.join(row)} |" for row in (titles, edges, *rows))
 
 
 def _safe(text: str) -> str:
     """The text with what Markdown would take for its own signs made plain."""
-    for sign in "\\`*_[]<>|#":
-        text = text.replace(sign, f"\\{sign}")
-    return text
+    return re.sub(r"[\\`*_\[\]<>|#]", r"\\\g<0>", text)

@@ -7,7 +7,7 @@ a grey print still tells them apart.
 import io
 import math
 from collections.abc import Callable, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 from typing import Any
 
@@ -106,13 +106,9 @@ def _steam(draw: ImageDraw.ImageDraw, side: float) -> None:
 @lru_cache(maxsize=256)
 def step_mark(kind: str, size: int, colour: str = AMBER) -> Image.Image:
     """The mark of one step: "wax" a drop, "dye" a round of `colour`, "discharge" a ring, "remove_wax" steam."""
-    pens: dict[str, Pen] = {
-        "wax": lambda draw, k: _drop(draw, size * k),
-        "dye": lambda draw, k: _round(draw, size * k, colour),
-        "discharge": lambda draw, k: _ring(draw, size * k),
-        "remove_wax": lambda draw, k: _steam(draw, size * k),
-    }
-    return stamp(size, size, pens[kind])
+    dye = partial(_round, colour=colour)
+    pens: dict[str, Pen] = {"wax": _drop, "dye": dye, "discharge": _ring, "remove_wax": _steam}
+    return stamp(size, size, lambda draw, k: pens[kind](draw, size * k))
 
 
 @lru_cache(maxsize=512)
@@ -120,23 +116,16 @@ def swatch(colour: str, cols: int, rows: int) -> Image.Image:
     """A piece of dyed cloth with pinked edges."""
     tooth = 5.0
     across, down = max(3, round(cols / tooth)), max(3, round(rows / tooth))
-
-    def edge(
-        x0: float, y0: float, x1: float, y1: float, teeth: int, inward: tuple[int, int]
-    ) -> list[tuple[float, float]]:
-        steps = range(2 * teeth)
-        return [
-            (
-                x0 + (x1 - x0) * s / (2 * teeth) + (s % 2) * inward[0] * 2.2,
-                y0 + (y1 - y0) * s / (2 * teeth) + (s % 2) * inward[1] * 2.2,
-            )
-            for s in steps
-        ]
+    w, h = cols - 1.0, rows - 1.0
+    corners, inward = ((0, 0), (w, 0), (w, h), (0, h), (0, 0)), ((0, 1), (-1, 0), (0, -1), (1, 0))
+    path = []
+    for ((x0, y0), (x1, y1)), (right, below) in zip(pairwise(corners), inward, strict=True):
+        teeth = across if below else down
+        for s in range(2 * teeth):
+            x, y = x0 + (x1 - x0) * s / (2 * teeth), y0 + (y1 - y0) * s / (2 * teeth)
+            path.append((x + (s % 2) * right * 2.2, y + (s % 2) * below * 2.2))
 
     def pen(draw: ImageDraw.ImageDraw, k: float) -> None:
-        w, h = cols - 1.0, rows - 1.0
-        path = edge(0, 0, w, 0, across, (0, 1)) + edge(w, 0, w, h, down, (-1, 0))
-        path += edge(w, h, 0, h, across, (0, -1)) + edge(0, h, 0, 0, down, (1, 0))
         points = [(x * k, y * k) for x, y in path]
         draw.polygon(points, fill=colour)
         draw.line([*points, points[0]], fill=mixed(colour, INK, 0.3), width=round(k * 1.1))

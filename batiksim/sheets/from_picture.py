@@ -1,7 +1,6 @@
 """A picture and the cloth planned from it, pegged side by side; each dyeing; what comes of each colour."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from PIL import Image, ImageColor, ImageDraw
@@ -24,20 +23,7 @@ _NAME, _WORDS, _IMPOSSIBLE = Lettering("serif-bold", 34), Lettering("sans", 29),
 _PIECE = (118, 84)
 _MAP_PX = 700
 _OLD_WAX = mixed(AMBER, PAPER, 0.78)
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Column:
-    """Where a colour of the picture goes, and its lines of text."""
-
-    region: RegionReport
-    x: int
-    y: int
-    lines: Lines
-
-    @property
-    def high(self) -> int:
-        return max(_PIECE[1] + 20, lines_high(self.lines)) + 34
+_Placed = tuple[RegionReport, tuple[int, int], Lines]  # a colour of the picture, its corner (x, y) and words
 
 
 def dyeing_maps(plan: PicturePlan, colours: Sequence[Sequence[str]]) -> list[Bytes]:
@@ -79,7 +65,9 @@ def from_picture_sheet(
     returns : uint8 (rows, 2400, 3)
     """
     head = _HEAD.balanced(say("sheets.from_picture.title", title=title), _INNER, lines=2)
-    large, small = _sizes(picture, len(plan.dyeings))
+    across = max(3, len(plan.dyeings))
+    large = cloth_size(picture, (_INNER - _BETWEEN) / 2, 1150)
+    small = cloth_size(picture, (_INNER - (across - 1) * _BETWEEN) / across, 620)
     line_y = 130 + len(head) * _HEAD.high + _NOTE.high + 40
     steps_y = line_y + large[1] + 200
     names_high = max(map(len, names)) * 52
@@ -97,8 +85,8 @@ def from_picture_sheet(
     _hang_row(page, dyeing_maps(plan, colours), small, steps_y, titles)
     _write_pots(page, names, colours, small, steps_y + small[1] + 100)
     _KEY.write(draw, (_SIDE, regions_y), say("sheets.from_picture.key"), _INNER)
-    for column in columns:
-        _write_region(page, column)
+    for region, corner, lines in columns:
+        _write_region(page, region, corner, lines)
     _NOTE.write_lines(draw, (_SIDE, foot + 40), notes)
     return np.asarray(page)
 
@@ -112,14 +100,6 @@ def _summary(plan: PicturePlan, report: PictureReport) -> Message:
         wide=plan.options.width_mm,
         miss=report.miss,
     )
-
-
-def _sizes(picture: Bytes, steps: int) -> tuple[tuple[int, int], tuple[int, int]]:
-    """Width and height of the two large cloths, and of the small maps."""
-    room = (_INNER - _BETWEEN) / 2
-    across = max(3, steps)
-    slot = (_INNER - (across - 1) * _BETWEEN) / across
-    return cloth_size(picture, room, 1150), cloth_size(picture, slot, 620)
 
 
 def _lefts(count: int, wide: int) -> list[int]:
@@ -152,12 +132,12 @@ def _write_pots(
             _POT.write(draw, (left + 52, base + 10), name, size[0] + _BETWEEN - 60)
 
 
-def _columns(regions: Sequence[RegionReport], top: int) -> tuple[list[_Column], int]:
+def _columns(regions: Sequence[RegionReport], top: int) -> tuple[list[_Placed], int]:
     """Colours in two columns, each put into the shorter one, and where both end."""
     step = (_INNER + _BETWEEN) // 2
     room = step - _BETWEEN - 2 * _PIECE[0] - 26
     ends = [top, top]
-    columns = []
+    columns: list[_Placed] = []
     for region in regions:
         share = percent(region.share, whole=True)
         name = say("sheets.from_picture.colour", name=name_message(region.name), share=share)
@@ -166,19 +146,18 @@ def _columns(regions: Sequence[RegionReport], top: int) -> tuple[list[_Column], 
         impossible = " ".join(map(str, region.impossible))
         lines += [(line, _IMPOSSIBLE) for line in _IMPOSSIBLE.wrapped(impossible, room, lines=6)]
         side = 0 if ends[0] <= ends[1] else 1
-        column = _Column(region=region, x=_SIDE + side * step, y=ends[side], lines=lines)
-        ends[side] += column.high
-        columns.append(column)
+        columns.append((region, (_SIDE + side * step, ends[side]), lines))
+        ends[side] += max(_PIECE[1] + 20, lines_high(lines)) + 34
     return columns, max(ends)
 
 
-def _write_region(page: Image.Image, column: _Column) -> None:
-    (wide, high), draw = _PIECE, ImageDraw.Draw(page)
-    for place, colour in enumerate((column.region.target, column.region.reachable)):
-        put(page, swatch(colour, wide + 4, high), (column.x + wide / 2 + place * (wide - 2), column.y + high / 2))
-    left, base = column.x + 2 * wide + 26, float(column.y + 30)
-    difference = texts().number(column.region.difference, "0.0")
-    _NOTE.write(draw, (left + _NAME.width(column.lines[0][0]) + 20, base), difference)
-    for text, look in column.lines:
+def _write_region(page: Image.Image, region: RegionReport, corner: tuple[int, int], lines: Lines) -> None:
+    (wide, high), (x, y), draw = _PIECE, corner, ImageDraw.Draw(page)
+    for place, colour in enumerate((region.target, region.reachable)):
+        put(page, swatch(colour, wide + 4, high), (x + wide / 2 + place * (wide - 2), y + high / 2))
+    left, base = x + 2 * wide + 26, float(y + 30)
+    difference = texts().number(region.difference, "0.0")
+    _NOTE.write(draw, (left + _NAME.width(lines[0][0]) + 20, base), difference)
+    for text, look in lines:
         look.write(draw, (left, base), text)
         base += look.high

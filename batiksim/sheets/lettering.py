@@ -29,8 +29,7 @@ _FILES: dict[str, str] = {
 }
 BACK = {"left": 0.0, "middle": 0.5, "right": 1.0}
 _UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|km|ml|l|g|kg|h|min|s|%|°C|×)(?![\w²]))|(?<=×) (?=\d)")
-_SHAPED = bool(features.check_feature("raqm"))
-_FIGURES = ["lnum", "kern"] if _SHAPED else None
+_FIGURES = ["lnum", "kern"] if features.check_feature("raqm") else None
 
 
 @lru_cache(maxsize=128)

@@ -7,6 +7,7 @@ as well as its colour: thin for a note, broad for a warning, double for what wil
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 from typing import NamedTuple
 
 import numpy as np
@@ -146,60 +147,46 @@ class _Note:
 
 
 def _notes(texts: Sequence[str | Message], marks: Sequence[Mark], wide: float) -> list[_Note]:
-    """Each text with the first mark of its number; texts beyond the last number stand without one."""
-    firsts: dict[int, Mark] = {}
-    for mark in marks:
-        firsts.setdefault(mark.number, mark)
-    numbered: list[Mark | None] = [*firsts.values()]
-    numbered += [None] * (len(texts) - len(numbered))
+    """Each text with its mark; texts beyond the last mark stand without one."""
+    numbered = [*marks, *[None] * (len(texts) - len(marks))]
     lines = [_TEXT.wrapped(text, wide - _INDENT, lines=16) for text in texts]
     return [_Note(lines=found, mark=mark) for found, mark in zip(lines, numbered, strict=False)]
 
 
+_Placed = tuple[_Note, int, int]  # with its corner (x, y) from the cloth's top
+
+
 def marked_picture(
-    picture: Bytes,
-    marks: Sequence[Mark | tuple[float, float, float, int, Severity]],
-    *,
-    notes: Sequence[str | Message] = (),
-    title: str | Message = "",
+    picture: Bytes, marks: Sequence[Mark], *, notes: Sequence[str | Message] = (), title: str | Message = ""
 ) -> Bytes:
     """Draw a cloth with numbered rings and, beside or below it, what they stand for.
 
     Parameters
     ----------
     picture : uint8 (rows, cols, 3), any size
-    marks : (x_px, y_px, radius_px, number, severity), pixels of `picture`
-    notes : one text for each number, in the order the numbers first come; further texts stand without a number
+    marks : in pixels of `picture`
+    notes : one text for each mark; further texts stand without a number
     title : above the cloth
 
     Returns
     -------
     uint8 (rows, 2000, 3), sRGB.
     """
-    known = [Mark(*mark) for mark in marks]
     head = _TITLE.balanced(title, _WIDE - 2 * _SIDE, lines=2)
     top = _SIDE + len(head) * _TITLE.high + (30 if head else 0)
-    layout = _layout(picture, notes, known)
-    page = Image.new("RGB", (_WIDE, top + layout.high + _SIDE), PAPER)
+    size, high, placed = _layout(picture, notes, marks)
+    page = Image.new("RGB", (_WIDE, top + high + _SIDE), PAPER)
     _TITLE.write_lines(ImageDraw.Draw(page), (_SIDE, _SIDE + 58), head)
-    size = layout.size
-    _lay_cloth(page, cloth_picture(picture, *size), _rings(known, size[0] / picture.shape[1], size), top)
-    for note, x, y in layout.notes:
+    _lay_cloth(page, cloth_picture(picture, *size), _rings(marks, size[0] / picture.shape[1], size), top)
+    for note, x, y in placed:
         note.write_on(page, x, top + y)
     return np.asarray(page)
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Layout:
-    """Size of the cloth, height of it all, and each note's place (x, y) from the cloth's top."""
-
-    size: tuple[int, int]
-    high: int
-    notes: list[tuple[_Note, int, int]]
-
-
-def _layout(picture: Bytes, texts: Sequence[str | Message], marks: Sequence[Mark]) -> _Layout:
-    """The words beside the cloth as long as they are not much longer than it, else below it in columns."""
+def _layout(
+    picture: Bytes, texts: Sequence[str | Message], marks: Sequence[Mark]
+) -> tuple[tuple[int, int], int, list[_Placed]]:
+    """Size of the cloth, height of it all, and the words: beside the cloth unless far longer, else below in columns."""
     wide = picture.shape[1] >= 1.9 * picture.shape[0]
     if texts and not wide:
         size = cloth_size(picture, 1180, 1300)
@@ -207,17 +194,17 @@ def _layout(picture: Bytes, texts: Sequence[str | Message], marks: Sequence[Mark
         notes = _notes(texts, marks, min(1400, _WIDE - _SIDE - left))
         foot = sum(note.high for note in notes)
         if foot <= 1.25 * size[1]:
-            return _Layout(size=size, high=max(size[1], foot), notes=_stacked(notes, left, 0))
+            return size, max(size[1], foot), _stacked(notes, left, 0)
     size = cloth_size(picture, _WIDE - 2 * (_SIDE + _WOOD), 1300)
     if not texts:
-        return _Layout(size=size, high=size[1], notes=[])
+        return size, size[1], []
     count = 1 if len(texts) == 1 else 2
     column = (_WIDE - 2 * _SIDE - (count - 1) * _GUTTER) // count
     notes = _notes(texts, marks, min(1400, column))
     split = min(range(1, len(notes) + 1), key=lambda at: _taller(notes, at))
     below = size[1] + 60
     placed = [*_stacked(notes[:split], _SIDE, below), *_stacked(notes[split:], _SIDE + column + _GUTTER, below)]
-    return _Layout(size=size, high=below + _taller(notes, split), notes=placed)
+    return size, below + _taller(notes, split), placed
 
 
 def _taller(notes: Sequence[_Note], split: int) -> int:
@@ -225,12 +212,9 @@ def _taller(notes: Sequence[_Note], split: int) -> int:
     return max(sum(note.high for note in notes[:split]), sum(note.high for note in notes[split:]))
 
 
-def _stacked(notes: Sequence[_Note], x: int, y: int) -> list[tuple[_Note, int, int]]:
-    places = []
-    for note in notes:
-        places.append((note, x, y))
-        y += note.high
-    return places
+def _stacked(notes: Sequence[_Note], x: int, y: int) -> list[_Placed]:
+    tops = accumulate((note.high for note in notes), initial=y)
+    return [(note, x, top) for note, top in zip(notes, tops, strict=False)]
 
 
 def _lay_cloth(page: Image.Image, cloth: Image.Image, rings: Sequence[_Ring], top: int) -> None:

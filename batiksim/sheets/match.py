@@ -55,8 +55,7 @@ def _row(sheet: Image.Image, found: Matched, number: int, recipe: Recipe, top: i
     lamps = [by_light[light] for light in other_lights(found.light)]
     hung_cloth(sheet, lamps, (LAMPS_X, top), (STRIPE, HIGH), seed=2 * number + 1)
     wide = WIDE - SIDE - WORDS_X
-    y = float(top + 46)
-    _NEAR.write(draw, (WORDS_X, y), say("sheets.match.pot", number=number, difference=recipe.words), wide)
+    _NEAR.write(draw, (WORDS_X, top + 46), say("sheets.match.pot", number=number, difference=recipe.words), wide)
     dilution = say("sheets.match.dilution", strength=recipe.pot.strength, dilution=dilution_words(recipe.pot))
     lines = _WORDS.all_wrapped((recipe_words(recipe.pot), dilution), wide, lines=2)
-    _WORDS.write_lines(draw, (WORDS_X, y + _WORDS.high), lines)
+    _WORDS.write_lines(draw, (WORDS_X, top + 46 + _WORDS.high), lines)

@@ -6,7 +6,7 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from batiksim.colour.viewing import DAY
-from batiksim.dyes.pot_colour import PotColour, PotLook
+from batiksim.dyes.pot_colour import PotLook
 from batiksim.dyes.recipes import amount_words, dilution_words, recipe_words
 from batiksim.sheets.colours import GROUND, INK, PAPER, QUIET, WOOD, mixed
 from batiksim.sheets.drawing import peg, put, sagging, shadow, stamp, string_line
@@ -37,10 +37,10 @@ JUST_SEEN = 0.5  # CIEDE2000 from which a difference has words of its own
 
 def pot_sheet(look: PotLook, *, title: str | Message) -> Bytes:
     """The picture, uint8 (rows, cols, 3)."""
-    lines = NOTE.all_wrapped(look.notes, INNER)
+    notes = NOTE.all_wrapped(look.notes, INNER)
     lights = 1080 + (SMALL + 330 if look.shifts else 0)
     foot = lights + STRIPE + 225
-    sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(lines) - 1) * NOTE.high), GROUND)
+    sheet = Image.new("RGB", (WIDE, foot + SIDE + max(0, len(notes) - 1) * NOTE.high), GROUND)
     draw = ImageDraw.Draw(sheet)
     TITLE.write(draw, (SIDE, 128), title, INNER)
     key = "sheets.pot.recipe" if look.light == DAY else "sheets.pot.recipe_seen"
@@ -50,14 +50,16 @@ def pot_sheet(look: PotLook, *, title: str | Message) -> Bytes:
     written.write_lines(draw, (SIDE, first), written.wrapped(recipe, INNER, lines=2))
     cloth_line(sheet, 262, [SIDE + LARGE / 2, SIDE + 1.5 * LARGE + 70])
     for number, (what, colour) in enumerate((("dry", look.dry), ("wet", look.wet))):
-        left = SIDE + number * (LARGE + 70)
+        left, base = SIDE + number * (LARGE + 70), 290 + LARGE + FRINGE + 56
         hung_cloth(sheet, (colour.hex,), (left, 290), (LARGE, LARGE), seed=3 + number)
-        _caption(draw, left + LARGE / 2, 290 + LARGE + FRINGE + 56, LARGE, say(f"sheets.pot.{what}"), colour)
+        _WHAT.write(draw, (left + LARGE / 2, base), say(f"sheets.pot.{what}"))
+        lines = _COLOUR.balanced(colour.shown, LARGE, lines=2)
+        _COLOUR.write_lines(draw, (left + LARGE / 2, base + _COLOUR.high), lines)
     _shelf(sheet, look, SIDE + 2 * LARGE + 160)
     if look.shifts:
         _shifts(sheet, look, 1080)
     _lights(sheet, look, lights)
-    NOTE.write_lines(draw, (SIDE, foot), lines)
+    NOTE.write_lines(draw, (SIDE, foot), notes)
     return np.asarray(sheet)
 
 
@@ -89,16 +91,8 @@ def _striped(colours: Sequence[str], size: tuple[int, int], seed: int) -> Image.
     wide, high = size
     whole = Image.new("RGBA", (wide * len(colours) + 2 * FRINGE, high + 2 * FRINGE))
     for number, colour in enumerate(colours):
-        alone = Plaid(
-            bare=colour,
-            down=(colour,),
-            across=(colour,),
-            cells=((colour,),),
-            pitch=wide,
-            band=wide,
-            hem=0,
-            fringe=FRINGE,
-        )
+        one = (colour,)
+        alone = Plaid(bare=colour, down=one, across=one, cells=(one,), pitch=wide, band=wide, hem=0, fringe=FRINGE)
         stripe = plaid_picture(alone, seed=seed)
         first, last = number == 0, number == len(colours) - 1
         left, right = 0 if first else FRINGE, stripe.width - (0 if last else FRINGE)
@@ -106,13 +100,6 @@ def _striped(colours: Sequence[str], size: tuple[int, int], seed: int) -> Image.
         for top, foot, y in ((0, cut, 0), (stripe.height - (high + 2 * FRINGE - cut), stripe.height, cut)):
             whole.paste(stripe.crop((left, top, right, foot)), (number * wide + left, y))
     return whole
-
-
-def _caption(
-    draw: ImageDraw.ImageDraw, middle: float, y: float, width: float, what: Message, colour: PotColour
-) -> None:
-    _WHAT.write(draw, (middle, y), what)
-    _COLOUR.write_lines(draw, (middle, y + _COLOUR.high), _COLOUR.balanced(colour.shown, width, lines=2))
 
 
 def _shelf(sheet: Image.Image, look: PotLook, left: int) -> None:

@@ -8,7 +8,7 @@ import importlib.util
 import re
 import shutil
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache, lru_cache
 from itertools import groupby
 from pathlib import Path
@@ -20,7 +20,7 @@ FONT_FOLDER = Path(__file__).parent.parent / "data" / "fonts"
 SANS = "AlegreyaSans-Regular.ttf"
 _PACKAGES = {"manimgx_fonts": "*.ttf", "matplotlib": "mpl-data/fonts/ttf/DejaVu*.ttf"}
 _SPECIAL = ("Bold", "Italic", "Oblique", "Mono", "Light", "Thin", "Black", "Condensed", "Display")
-_PLAIN = {"\u2011": "-", "\u2010": "-", "\u202f": "\u00a0", "\u2003": " ", "\u3000": " "}
+_PLAIN = {"\u2011": "-", "\u2010": "-", "\u202f": "\u00a0", "\u2003": " ", "\u3000": " "}  # where a face lacks them
 _BLANK = ("LastResort", "AdobeBlank", "NotDef")  # faces that draw a box or nothing for every letter
 _USUAL = "–—‘’“”…€−"  # with all below U+0149, in every face of `FONT_FOLDER`: known without reading one
 Run = tuple[str, str]  # the file of a face, and the text that is set in it
@@ -58,25 +58,16 @@ def others(text: str) -> tuple[str, ...]:
     return tuple(file for file in files if Path(file).parent != FONT_FOLDER)
 
 
-def settable_data(data: Any) -> Any:
-    """Plain data with all texts in it as `settable`."""
+def settable_data(data: Any, folder: Path) -> Any:
+    """Plain data with all texts in it as `settable`. folder : faces beside Alegreya that they need are copied there."""
     if isinstance(data, str):
-        return settable(data)
-    if isinstance(data, Mapping):
-        return {key: settable_data(value) for key, value in data.items()}
-    return [settable_data(value) for value in data] if isinstance(data, list | tuple) else data
-
-
-def font_paths(data: Any, folder: Path) -> list[str]:
-    """Folders of the faces that texts in plain data need, as the typesetter takes them. folder : for copies of them."""
-    if isinstance(data, Mapping | list | tuple):
-        for one in data.values() if isinstance(data, Mapping) else data:
-            font_paths(one, folder)
-    elif isinstance(data, str):
         for file in others(data):
             if not (copy := folder / Path(file).name).exists():
                 shutil.copyfile(file, copy)
-    return [str(FONT_FOLDER), str(folder)]
+        return settable(data)
+    if isinstance(data, Mapping):
+        return {key: settable_data(value, folder) for key, value in data.items()}
+    return [settable_data(value, folder) for value in data] if isinstance(data, list | tuple) else data
 
 
 @lru_cache(maxsize=8192)
@@ -87,7 +78,8 @@ def _placed(text: str, face: str) -> tuple[tuple[Run, ...], tuple[str, ...]]:
         return ((wanted, text),), ()
     pieces: list[Run] = []
     missing: dict[str, None] = {}
-    whole = "".join(_plain(letter, wanted) for letter in unicodedata.normalize("NFC", _with_eighths(text)))
+    composed = unicodedata.normalize("NFC", _with_eighths(text))
+    whole = "".join(letter if _has(wanted, letter) else _PLAIN.get(letter, letter) for letter in composed)
     if all(_has(wanted, letter) for letter in whole):
         return ((wanted, whole),), ()
     for _, group in groupby(_by_script(_clusters(whole)), key=lambda piece: piece[0]):
@@ -109,11 +101,6 @@ def _with_eighths(text: str) -> str:
     return text
 
 
-def _plain(letter: str, wanted: str) -> str:
-    """A space or dash that the wanted face lacks, in a plainer way."""
-    return _PLAIN[letter] if letter in _PLAIN and not _has(wanted, letter) else letter
-
-
 def _is_told(letter: str) -> bool:
     """Whether anything of it would be seen: not of controls, and signs that join, turn or choose."""
     return not (_is_unseen(letter) or unicodedata.category(letter) in {"Cc", "Cn", "Co", "Cs", "Zl", "Zp"})
@@ -123,16 +110,15 @@ def _is_unseen(letter: str) -> bool:
     return letter in "\n\t\r" or unicodedata.category(letter) == "Cf" or "\ufe00" <= letter <= "\ufe0f"
 
 
-def _clusters(text: str) -> Iterator[str]:
+def _clusters(text: str) -> list[str]:
     """Each letter with the marks and joiners that follow it."""
-    cluster = ""
+    clusters: list[str] = []
     for letter in text:
-        if cluster and not (unicodedata.category(letter) in {"Mn", "Mc", "Me"} or _is_unseen(letter)):
-            yield cluster
-            cluster = ""
-        cluster += letter
-    if cluster:
-        yield cluster
+        if clusters and (unicodedata.category(letter) in {"Mn", "Mc", "Me"} or _is_unseen(letter)):
+            clusters[-1] += letter
+        else:
+            clusters.append(letter)
+    return clusters
 
 
 def _script(letter: str) -> str:

@@ -7,13 +7,13 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from batiksim.sheets.typefaces import font_paths, not_shown, settable_data
+from batiksim.sheets.typefaces import FONT_FOLDER, not_shown, settable_data
 from batiksim.texts.catalogue import texts
 from batiksim.values import MADE_BY
 
 _TEMPLATES = Path(__file__).parent / "templates"
 _MISSING = re.compile(r'the text `"(.+?)"` could not be displayed', re.DOTALL)
-_ESCAPED = re.compile(r"\\u\{([0-9a-f]+)\}")
+_ESCAPED = re.compile(r"\\u\{([0-9a-f]+)\}")  # how the typesetter writes some letters of such a text
 _PIECES = "notebook.typ"  # what the templates share
 
 
@@ -33,12 +33,11 @@ def typeset(
             shutil.copy(_TEMPLATES / name, folder)
         for name, content in pictures.items():
             Path(folder, name).write_bytes(content)
-        fonts = font_paths(data, Path(folder))
-        text = json.dumps(settable_data(data), ensure_ascii=False)
-        return _compiled(Path(folder, template), text, fonts, accessible)
+        text = json.dumps(settable_data(data, Path(folder)), ensure_ascii=False)
+        return _compiled(Path(folder, template), text, accessible)
 
 
-def _compiled(main: Path, text: str, fonts: list[str], accessible: bool) -> bytes:
+def _compiled(main: Path, text: str, accessible: bool) -> bytes:
     """The PDF; letters that the typesetter can't show though a face has them are left out and told."""
     import typst  # slow to import
 
@@ -49,20 +48,16 @@ def _compiled(main: Path, text: str, fonts: list[str], accessible: bool) -> byte
                 str(main),
                 root=str(main.parent),
                 format="pdf",
-                font_paths=fonts,
+                font_paths=[str(FONT_FOLDER), str(main.parent)],
                 ignore_system_fonts=True,
                 pdf_standards=["ua-1"] if accessible else [],
             )
         except typst.TypstError as error:
-            pieces = list(map(_unescaped, _MISSING.findall(error.diagnostic or str(error))))
+            told = _MISSING.findall(error.diagnostic or str(error))
+            pieces = [_ESCAPED.sub(lambda found: chr(int(found[1], 16)), piece) for piece in told]
             missing = {letter: piece for piece in pieces for letter in piece if not letter.isascii()}
             if not missing.keys() & set(text):
                 raise
         for letter, piece in missing.items():
             not_shown(letter, piece)
         text = text.translate(dict.fromkeys(map(ord, missing)))
-
-
-def _unescaped(piece: str) -> str:
-    """A piece of text as it was before the typesetter wrote its marks as numbers."""
-    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), piece)

@@ -9,7 +9,7 @@ from PIL import Image, ImageSequence
 from batiksim.cloth.program import Emit
 from batiksim.errors import BatikError
 from batiksim.sheets.plates.animation import BARE_MS, BRUSH, BRUSH_MS, FINISHED_MS, HOLD_MS, animation
-from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
+from batiksim.sheets.plates.stages import StagePicture, StagesSheet
 
 BARE, SUN, NIGHT = (244, 239, 226), (240, 217, 46), (31, 42, 82)
 
@@ -104,7 +104,7 @@ def test_very_long_cloths_fit(aspect):
     assert frames[0].shape[0] < 240 * 1.5
 
 
-@pytest.mark.parametrize(("width", "ending"), [(20, ".gif"), (9000, ".gif"), (300, ".mp4")])
-def test_bad_asks(sheet, width, ending):
+@pytest.mark.parametrize("width", [20, 9000])
+def test_bad_asks(sheet, width):
     with pytest.raises(BatikError):
-        animation(sheet, width_px=width, ending=ending)
+        animation(sheet, width_px=width, ending=".gif")

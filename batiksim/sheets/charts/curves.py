@@ -32,21 +32,8 @@ if TYPE_CHECKING:
 PALE = 72  # L* from which a line needs an edge on the ground
 _NAME = Lettering("sans", 105)  # tenths of points, so that 720 are an inch
 _MOST_NAME = 1.7  # inches of a line of a name beside a chart
-_STRENGTHS = {
-    0.0625: say("charts.strength.sixteenth"),
-    0.125: say("charts.strength.eighth"),
-    0.25: say("charts.strength.quarter"),
-    0.5: say("charts.strength.half"),
-    1.0: say("charts.strength.full"),
-    2.0: say("charts.strength.double"),
-}
-_SHARES = {
-    0.0: say("charts.spectrum.none"),
-    0.25: say("charts.spectrum.quarter"),
-    0.5: say("charts.spectrum.half"),
-    0.75: "",
-    1.0: say("charts.spectrum.all"),
-}
+_STRENGTHS = {0.0625: "sixteenth", 0.125: "eighth", 0.25: "quarter", 0.5: "half", 1.0: "full", 2.0: "double"}
+_SHARES = {0.0: "none", 0.25: "quarter", 0.5: "half", 0.75: "", 1.0: "all"}
 _HUES = ((425, "violet"), (465, "blue"), (530, "green"), (574, "yellow"), (612, "orange"), (660, "red"))
 
 
@@ -71,12 +58,11 @@ def ladder_chart(ladders: Sequence[Ladder], *, title: str | Message | None = Non
             _ribbon(axes, one, row)
         axes.set(xlim=np.log2([low, most]), ylim=(len(ladders) - 0.5, -0.5))
         ticks = [strength for strength in _STRENGTHS if low <= strength <= most]
-        axes.set_xticks(np.log2(ticks), [str(_STRENGTHS[strength]) for strength in ticks])
+        axes.set_xticks(np.log2(ticks), [str(say(f"charts.strength.{_STRENGTHS[strength]}")) for strength in ticks])
         names = ["\n".join(_NAME.balanced(one.name, 720 * _MOST_NAME, lines=2)) for one in ladders]
         axes.set_yticks(range(len(ladders)), names)
         axes.tick_params(length=0, pad=7)
         axes.set_xlabel(str(say("charts.ladder.strength")), labelpad=6)
-        axes.spines[:].set_visible(False)
         for strength in ticks:
             axes.axvline(float(np.log2(strength)), color=GROUND, linewidth=1.1 if strength != 1 else 2.6, zorder=3)
         return figure
@@ -106,12 +92,12 @@ def spectra_chart(spectra: Sequence[Spectrum], *, title: str | Message | None = 
         for one in spectra:
             _line(axes, one)
         _end_names(axes, spectra, least=0.19 / (high - 1.5))
-        axes.set_yticks(list(_SHARES), [str(share) for share in _SHARES.values()])
+        shares = [str(say(f"charts.spectrum.{name}")) if name else "" for name in _SHARES.values()]
+        axes.set_yticks(list(_SHARES), shares)
         axes.set_xticks([400, 500, 600, 700], [str(say("charts.nm", nm=400)), "500", "600", "700"])
         axes.tick_params(axis="x", pad=24, length=0)
         axes.tick_params(axis="y", length=0)
         axes.grid(axis="y", color=mixed(INK, GROUND, 0.86), linewidth=0.6)
-        axes.spines[:].set_visible(False)
         _rainbow(axes)
         return figure
 

@@ -54,26 +54,20 @@ def quiet_style() -> Iterator[None]:
     """Draw inside this block with the project's own typefaces and colours."""
     from matplotlib import rc_context
 
-    _bring_typefaces()
-    with rc_context(_STYLE):  # type: ignore[arg-type]
+    with rc_context():
+        use_quiet_style()
         yield
 
 
 def use_quiet_style() -> None:
     """Draw every figure from now on in the style of the charts: for notebooks."""
-    from matplotlib import rcParams
-
-    _bring_typefaces()
-    rcParams.update(_STYLE)  # type: ignore[arg-type]
-
-
-def _bring_typefaces() -> None:
-    from matplotlib import font_manager
+    from matplotlib import font_manager, rcParams
 
     known = {entry.fname for entry in font_manager.fontManager.ttflist}
     for file in sorted(FONT_FOLDER.glob("*.ttf")):
         if str(file) not in known:
             font_manager.fontManager.addfont(file)
+    rcParams.update(_STYLE)  # type: ignore[arg-type]
 
 
 def titled_figure(wide: float, high: float, title: str | Message) -> Figure:
@@ -93,11 +87,11 @@ def titled_figure(wide: float, high: float, title: str | Message) -> Figure:
 
 
 def axes_inside(figure: Figure, left: float, bottom: float, right: float, top: float) -> Axes:
-    """Axes inside margins given in inches."""
+    """Axes without edges inside margins given in inches."""
     wide, high = figure.get_size_inches()
     box = (left / wide, bottom / high, 1 - (left + right) / wide, 1 - (bottom + top) / high)
     axes = figure.add_axes(box, facecolor="none")
-    axes.spines[["top", "right"]].set_visible(False)
+    axes.spines[:].set_visible(False)
     return axes
 
 

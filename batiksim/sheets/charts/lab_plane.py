@@ -79,7 +79,6 @@ def _compass(axes: Axes, reach: float) -> None:
         axes.text(0, -ring, f"{ring:.0f}", bbox={"fc": GROUND, "ec": "none", "pad": 0.6}, zorder=0, **quiet)
     axes.set_xticks([])
     axes.set_yticks([])
-    axes.spines[:].set_visible(False)
 
 
 def _ways(axes: Axes, ways: Sequence[Journey]) -> None:

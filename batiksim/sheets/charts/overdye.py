@@ -54,10 +54,6 @@ class _Sizes:
         return max(46, round(self.pitch * 0.42))
 
     @property
-    def key(self) -> int:
-        return round(self.body * 1.25)
-
-    @property
     def fringe(self) -> int:
         return max(38, round(self.pitch * 0.2))
 
@@ -82,8 +78,9 @@ def overdye_page(chart: Overdye) -> Page:
     cloth = plaid_picture(plaid)
     sheet.paste(cloth, (x - plaid.fringe, y - plaid.fringe), cloth)
     _sew(sheet, chart, sizes)
-    for piece in (swatch(_BROWN, sizes.key, sizes.key), cross(round(sizes.body * 0.8))):
-        put(sheet, piece, (_SIDE + sizes.key / 2, foot[0].place[1] - sizes.body * 0.32))
+    side = round(sizes.body * 1.25)
+    for piece in (swatch(_BROWN, side, side), cross(round(sizes.body * 0.8))):
+        put(sheet, piece, (_SIDE + side / 2, foot[0].place[1] - sizes.body * 0.32))
     labels = [*_head(chart, title, sizes, wide), *_names(chart, sizes), *_cells(chart, sizes), *foot]
     name = str(say("charts.overdye.name", title=chart.title))
     return Page(drawn=sheet, labels=tuple(labels), title=name, subject=str(_reading(chart)))
@@ -135,18 +132,15 @@ def _head(chart: Overdye, title: Sequence[str], sizes: _Sizes, wide: int) -> lis
 
 
 def _reading(chart: Overdye) -> Message:
-    first, second = strength_words(chart.under, chart.what), strength_words(chart.strength, chart.what)
+    first, second = _strength_words(chart.under, chart.what), _strength_words(chart.strength, chart.what)
     seen = seen_as(chart.light, chart.look)
     if first == second:
         return say("charts.overdye.seen_alike", seen=seen, strength=first)
     return say("charts.overdye.seen", seen=seen, first=first, second=second)
 
 
-def strength_words(strength: float, what: str) -> Message:
-    """A strength in the maker's words: "at full strength", "at half strength", "at 0.8 of full strength".
-
-    what : "dye" or "pot"
-    """
+def _strength_words(strength: float, what: str) -> Message:
+    """In the maker's words: "at full strength", "at 0.8 of full strength". what : "dye" or "pot"."""
     known = {1.0: "full", 0.5: "half", 0.25: "quarter", 2.0: "double"}
     return say(f"charts.overdye.{what}.{known.get(strength, 'other')}", strength=strength)
 

@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -34,7 +35,7 @@ _LEAST_LABEL = 128  # a label is no narrower, however short its piece
 _LONGEST_WORD = 300  # no word is broken up to this width
 _BAR = 18  # height of a pot's bar
 _BAR_PITCH = 58
-_MARKS = {"wax": "wax", "melt": "", "dye": "dye", "discharge": "discharge", "remove_wax": "remove_wax"}
+_MARKED = ("wax", "dye", "discharge", "remove_wax")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,11 +45,6 @@ class _Label:
     x: float
     lane: int
     lines: tuple[str, ...]
-
-    @property
-    def high(self) -> int:
-        """Of its lines."""
-        return len(self.lines) * _WORK.high + 10
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,10 +60,6 @@ class _Row:
         """Where a time of the sitting stands."""
         return _LEFT + minutes * self.scale
 
-    @property
-    def lots(self) -> tuple[Lot, ...]:
-        return tuple(lot for lot in self.times.lots if lot.sitting == self.sitting.number)
-
     @cached_property
     def labels(self) -> tuple[_Label, ...]:
         """Labels in lanes, each in the first where it has room."""
@@ -78,7 +70,7 @@ class _Row:
             wide = max(map(_WORK.width, lines))
             left = min(max(self.x(slot.start), _LEFT), _RIGHT + 90 - wide)
             lane = next((place for place, end in enumerate(ends) if end + 12 <= left), len(ends))
-            ends[lane:] = [left + wide, *ends[lane + 1 :]]
+            ends[lane : lane + 1] = [left + wide]
             found.append(_Label(x=left, lane=lane, lines=lines))
         return tuple(found)
 
@@ -86,13 +78,14 @@ class _Row:
     def lane_tops(self) -> tuple[int, ...]:
         """Where each lane begins below the pieces, and where the last one ends."""
         lanes = range(max(label.lane for label in self.labels) + 1)
-        highs = [max(label.high for label in self.labels if label.lane == lane) for lane in lanes]
-        return tuple(26 + sum(highs[:lane]) for lane in range(len(highs) + 1))
+        longest = [max(len(label.lines) for label in self.labels if label.lane == lane) for lane in lanes]
+        return tuple(accumulate((most * _WORK.high + 10 for most in longest), initial=26))
 
     @property
     def bars(self) -> tuple[Lot, ...]:
         """Lots whose pots keep for a limited time."""
-        return () if math.isinf(self.times.useful_min) else self.lots
+        lots = () if math.isinf(self.times.useful_min) else self.times.lots
+        return tuple(lot for lot in lots if lot.sitting == self.sitting.number)
 
     @property
     def bars_top(self) -> int:
@@ -149,11 +142,9 @@ class _Row:
         piece = _piece(task, box[2] - box[0], box[3] - box[1], self.colours, self.scale)
         sheet.paste(piece, box[:2])
         ImageDraw.Draw(sheet).rectangle(box, outline=mixed(INK, GROUND, 0.35), width=2)
-        mark = _MARKS.get(task.work, "")
-        middle = (left + right) / 2
-        if mark and right - left >= 30:
+        if task.work in _MARKED and right - left >= 30:
             colour = self.colours.get(task.pots[0], INK) if task.pots else AMBER
-            put(sheet, step_mark(mark, 44, colour) if mark == "dye" else step_mark(mark, 44), (middle, string + 6))
+            put(sheet, step_mark(task.work, 44, colour), ((left + right) / 2, string + 6))
 
     def _draw_labels(self, draw: ImageDraw.ImageDraw, foot: float) -> None:
         for label in self.labels:
@@ -177,8 +168,10 @@ class _Row:
         fill = mixed(INK, GROUND, 0.25)
         draw.rectangle((left, y, min(strong, edge), y + _BAR), fill=fill)
         if strong < edge:
-            fall = [(strong, y), (end, y + _BAR - 3), (end, y + _BAR), (strong, y + _BAR)]
-            draw.polygon([(min(x, edge), _on(fall, x, edge, h)) for x, h in fall], fill=mixed(fill, GROUND, 0.45))
+            fall = (_BAR - 3) * (edge - strong) / (end - strong) if end > edge else _BAR - 3
+            tip = min(end, edge)
+            corners = [(strong, y), (tip, y + fall), (tip, y + _BAR), (strong, y + _BAR)]
+            draw.polygon(corners, fill=mixed(fill, GROUND, 0.45))
         spent = lot.end - lot.start > times.useful_min
         words, look = str(self._bar_words(lot)), _SPENT if spent or lot.mixes > 1 else _POTS
         look.write(draw, (min(left, _RIGHT + 90 - look.width(words)), y + _BAR + 28), words)
@@ -208,12 +201,6 @@ def _write_clear(draw: ImageDraw.ImageDraw, at: tuple[float, float], text: str, 
     box = (x - 5, base - look.size * 0.9, x + look.width(text) + 5, base + look.size * 0.3)
     draw.rectangle(box, fill=GROUND)
     look.write(draw, at, text)
-
-
-def _on(fall: Sequence[tuple[float, float]], x: float, edge: float, height: float) -> float:
-    """The height of a falling edge where it is cut off at `edge`."""
-    (x0, y0), (x1, y1) = fall[0], fall[1]
-    return y0 + (y1 - y0) * (edge - x0) / (x1 - x0) if x > edge and height == y1 else height
 
 
 def _slot_lines(slot: Slot, wide: float) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ frames, so that what stands still doesn't flicker.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from PIL import ExifTags, Image, ImageDraw
@@ -15,7 +16,7 @@ from batiksim.errors import BatikError
 from batiksim.sheets.colours import GROUND, INK, QUIET, mixed
 from batiksim.sheets.drawing import cloth_picture, hang, picture_bytes, put, sagging, stamp, step_mark, string_line
 from batiksim.sheets.lettering import Lettering
-from batiksim.sheets.plates.stage_pictures import StagePicture, StagesSheet
+from batiksim.sheets.plates.stages import StagePicture, StagesSheet
 from batiksim.texts.catalogue import say
 from batiksim.types import Bytes
 from batiksim.values import MADE_BY
@@ -46,18 +47,26 @@ class _Stand:
 def animation(sheet: StagesSheet, *, width_px: int, ending: str) -> bytes:
     """All plates of a design, one growing out of the other, as an animated picture that loops.
 
-    width_px : of the frames, 240 to 1600; ending : ".gif" or ".webp"
-    errors : BatikError for another width or ending
+    width_px : of the frames, 240 to 1600; ending : one of `ENDINGS`
+    errors : BatikError for another width
     """
-    if ending not in ENDINGS:
-        raise BatikError("plates.error.not_animated", got=ending)
     if not WIDTHS[0] <= width_px <= WIDTHS[1]:
         least, most = WIDTHS
         raise BatikError("plates.error.width", field="--width", got=width_px, least=least, most=most)
     stages = [*sheet.stages, *([sheet.finished] if sheet.finished else [])]
     stand = _stand(stages[0].aspect, width_px)
     frames, times = zip(*_frames(stages, stand), strict=True)
-    return _gif(frames, times) if ending == ".gif" else _webp(frames, times)
+    if ending == ".gif":
+        palette = _palette(frames)
+        frames = tuple(frame.quantize(palette=palette, dither=Image.Dither.NONE) for frame in frames)
+        settings: dict[str, Any] = {"disposal": 1, "optimize": False, "comment": MADE_BY}
+    else:
+        told = Image.Exif()
+        told[ExifTags.Base.ImageDescription] = MADE_BY
+        settings = {"quality": 84, "method": 4, "exif": told}
+    first, *rest = frames
+    settings |= {"save_all": True, "append_images": rest, "duration": list(times), "loop": 0}
+    return picture_bytes(first, ending[1:].upper(), **settings)
 
 
 def _stand(aspect: float, wide: int) -> _Stand:
@@ -146,13 +155,6 @@ def _bead(size: int, fill: str) -> Image.Image:
     return stamp(size, size, lambda draw, k: draw.ellipse((0, 0, size * k - 1, size * k - 1), fill=fill))
 
 
-def _gif(frames: Sequence[Image.Image], times: Sequence[int]) -> bytes:
-    palette = _palette(frames)
-    flat = [frame.quantize(palette=palette, dither=Image.Dither.NONE) for frame in frames]
-    settings = {"duration": list(times), "loop": 0, "disposal": 1, "optimize": False, "comment": MADE_BY}
-    return picture_bytes(flat[0], "GIF", save_all=True, append_images=flat[1:], **settings)
-
-
 def _palette(frames: Sequence[Image.Image]) -> Image.Image:
     """256 colours for all frames, from every third of them."""
     some = [*frames[::3], frames[-1]]
@@ -161,11 +163,3 @@ def _palette(frames: Sequence[Image.Image]) -> Image.Image:
     for number, frame in enumerate(some):
         montage.paste(frame.resize((wide, high), Image.Resampling.NEAREST), (0, number * high))
     return montage.quantize(256, method=Image.Quantize.MEDIANCUT, kmeans=2, dither=Image.Dither.NONE)
-
-
-def _webp(frames: Sequence[Image.Image], times: Sequence[int]) -> bytes:
-    first, *rest = frames
-    told = Image.Exif()
-    told[ExifTags.Base.ImageDescription] = MADE_BY
-    settings = {"duration": list(times), "loop": 0, "quality": 84, "method": 4, "exif": told}
-    return picture_bytes(first, "WEBP", save_all=True, append_images=rest, **settings)

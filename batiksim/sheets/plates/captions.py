@@ -33,7 +33,6 @@ class Looks:
     name: int
     piece: tuple[int, int]
     pitch: int
-    title_lines: int = 4
     detail_lines: int = 4
     most: int = 5
     strips: bool = False
@@ -61,7 +60,7 @@ class Caption:
     def _words(self) -> Lines:
         looks = self.looks
         title, detail = Lettering("serif-bold", looks.title), Lettering("sans", looks.detail, QUIET)
-        lines = [(line, title) for line in title.balanced(self.title, self.wide, lines=looks.title_lines)]
+        lines = [(line, title) for line in title.balanced(self.title, self.wide, lines=4)]
         told = detail.wrapped(self.detail, min(self.wide, 1000), lines=looks.detail_lines)
         return [*lines, *((line, detail) for line in told)]
 
@@ -140,11 +139,9 @@ class Caption:
         step = self.wide / self._columns
         for place in range(len(self._pieces)):
             row, column = divmod(place, self._columns)
-            self._write_piece(sheet, place, (x + column * step, base + self._tops[row] + self._middle(row)))
-
-    def _middle(self, row: int) -> float:
-        """What a row of long names lowers its swatches by, so that they stand in the middle of it."""
-        return (self._tops[row + 1] - self._tops[row] - self.looks.pitch) / 2
+            top, end = self._tops[row : row + 2]
+            lower = (end - top - self.looks.pitch) / 2  # swatches stand in the middle of a row of long names
+            self._write_piece(sheet, place, (x + column * step, base + top + lower))
 
     def _write_piece(self, sheet: Image.Image, place: int, corner: tuple[float, float]) -> None:
         (_, colour, share), high, size = self._pieces[place], self.looks.piece[1], self.looks.name

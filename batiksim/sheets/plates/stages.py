@@ -7,17 +7,19 @@ about. Lengths are pixels of the sheet; 2400 pixels across is a page of A4 laid 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import get_args
 
 import numpy as np
 from PIL import Image, ImageDraw
 
+from batiksim.cloth.stages import Stage
 from batiksim.sheets.colours import GROUND, PAPER, QUIET
 from batiksim.sheets.drawing import cloth_picture, hang, put, sagging, step_mark, string_line
 from batiksim.sheets.lettering import Lettering, lines_high, write_head
 from batiksim.sheets.plates.captions import FINISHED, FINISHED_WIDE, UNDER_PLATE, Caption, Looks
-from batiksim.sheets.plates.stage_pictures import KINDS, StagePicture, StagesSheet
-from batiksim.texts.catalogue import say
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
+from batiksim.values.steps import StepKind
 
 WIDE = 2400
 _SIDE = 144
@@ -26,6 +28,44 @@ _TITLE, _ABOUT, _KEY = Lettering("serif-bold", 92), Lettering("italic", 38, QUIE
 _MORE = Lettering("sans", 27, QUIET, align="middle")
 _MARK = 58
 _VERY_WIDE = 2.2  # from this width to height on, words stand below the finished cloth
+
+
+@dataclass(frozen=True, kw_only=True)
+class StagePicture(Stage):
+    """One plate and its story. picture : uint8 (rows, cols, 3), any size; reduced to the sheet's."""
+
+    picture: Bytes
+
+    @property
+    def aspect(self) -> float:
+        """Width over height."""
+        rows, cols = self.picture.shape[:2]
+        return float(cols) / float(rows)
+
+    @property
+    def mark_colours(self) -> list[str]:
+        """Colours of the marks that hang before it, for up to three pots one each; none before bare cloth."""
+        if self.kind in ("bare", "cloth"):
+            return []
+        return [colour for _, colour in self.pots[:3]] or [QUIET]
+
+
+@dataclass(frozen=True, kw_only=True)
+class StagesSheet:
+    """All that the sheet shows.
+
+    title : of the design
+    size : real size of the cloth and the like, in words ("Cotton, 45 × 30 cm")
+    stages : the plates in order, the bare cloth first
+    finished : the cloth at the end, shown large; None leaves it out
+    """
+
+    title: str | Message
+    size: str | Message = ""
+    stages: tuple[StagePicture, ...]
+    finished: StagePicture | None = None
+
+
 _Row = Sequence[tuple[StagePicture, Caption]]  # plates on one line
 
 
@@ -120,7 +160,7 @@ def _head(sheet: StagesSheet) -> Image.Image:
     """Title, size and the key to the marks, from the top of the sheet to the first line."""
     every = [*sheet.stages, *([sheet.finished] if sheet.finished else [])]
     used = {stage.kind: stage for stage in reversed(every)}
-    shown = [used[kind] for kind in KINDS if kind in used and used[kind].mark_colours]
+    shown = [used[kind] for kind in get_args(StepKind) if kind in used]
     key = [(str(say(f"plates.key.{stage.kind}")), step_mark(stage.kind, 36, stage.mark_colours[0])) for stage in shown]
     key_wide = sum(48 + _KEY.width(words) + 44 for words, _ in key) - 44
     size = _ABOUT.wrapped(sheet.size, _INNER, lines=2)
