@@ -49,10 +49,7 @@ def measured(need: float, quantity: Quantity, system: System = "metric") -> Meas
     """The least amount at or above `need` that the system's measures can give.
 
     need : ml for "volume" and "powder" (a dry powder by the spoon), g for "weight", mm for "length"; 0 or more
-    errors : ValueError for amounts that are none
     """
-    if not math.isfinite(need) or need < 0:
-        raise ValueError(f"need must be 0 or more, not {need}")
     for limit, unit, step in _LADDERS[quantity, system]:
         size = UNITS[unit]
         steps = math.ceil(need / (size * step) * (1 - 1e-12) - 1e-12)
@@ -89,10 +86,9 @@ def systems(word: str) -> tuple[System, ...]:
     """The systems that an option names: metric always comes first; "all" gives every one."""
     if word == "all":
         return SYSTEMS
-    for system in SYSTEMS:
-        if word == system:
-            return tuple(dict.fromkeys((SYSTEMS[0], system)))
-    raise BatikError("workshop.error.measures", field="measures", got=word, fix=nearest(word, [*SYSTEMS, "all"]))
+    if word not in SYSTEMS:
+        raise BatikError("workshop.error.measures", field="measures", got=word, fix=nearest(word, [*SYSTEMS, "all"]))
+    return tuple(system for system in SYSTEMS if system in ("metric", word))
 
 
 def _text(count: float, unit: str) -> Message:

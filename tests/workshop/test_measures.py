@@ -145,12 +145,6 @@ def test_systems_by_name():
         systems("furlongs")
 
 
-@pytest.mark.parametrize("need", [-1, float("nan"), float("inf")])
-def test_no_amount_is_a_mistake_of_the_code(need):
-    with pytest.raises(ValueError, match="need"):
-        measured(need, "volume")
-
-
 @given(st.lists(st.floats(0.2, 4000), min_size=1, max_size=5))
 def test_a_pot_comes_to_just_what_is_poured_into_it(needs) -> None:
     """The words of the parts add up to the words of the whole, whatever each was rounded to."""
