@@ -46,6 +46,7 @@ KINDS: dict[str, tuple[str, ...]] = {
 }
 
 
-def cautions_for(kind: str) -> tuple[Caution, ...]:
-    """The cautions of one kind of work, a key of `KINDS`; nothing for work that hurts no one."""
-    return tuple(CAUTIONS[key] for key in KINDS.get(kind, ()))
+def cautions_for(*kinds: str) -> tuple[Caution, ...]:
+    """The cautions of kinds of work, keys of `KINDS`, each once; nothing for work that hurts no one."""
+    keys = dict.fromkeys(key for kind in kinds for key in KINDS.get(kind, ()))
+    return tuple(CAUTIONS[key] for key in keys)

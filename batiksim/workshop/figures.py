@@ -7,7 +7,7 @@ them replaces a dye's own label.
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from batiksim.texts.catalogue import Message, say
 
@@ -37,12 +37,17 @@ class Figure:
     source: Message | None
 
 
-def _figure(name: str, *, value: float, unit: str, grade: Grade, sourced: bool = False, **span: Any) -> Figure:
+def _figure(name: str, *, value: float, unit: str, grade: Grade, sourced: bool = False, **span: float) -> Figure:
     """A figure as the file has it."""
-    words = {"unit": say(f"workshop.figure_unit.{unit}"), "what": say(f"workshop.figure.{name}")}
-    source = say(f"workshop.figure.{name}.source") if sourced else None
     return Figure(
-        name=name, value=value, grade=GRADES[grade], source=source, **words, **{"low": value, "high": value} | span
+        name=name,
+        value=value,
+        low=span.get("low", value),
+        high=span.get("high", value),
+        unit=say(f"workshop.figure_unit.{unit}"),
+        grade=GRADES[grade],
+        what=say(f"workshop.figure.{name}"),
+        source=say(f"workshop.figure.{name}.source") if sourced else None,
     )
 
 

@@ -167,8 +167,9 @@ def _lots(sittings: Sequence[Sitting], useful: float) -> tuple[Lot, ...]:
     newest: dict[str, int] = {}  # the lot that last held each pot
     for sitting in sittings:
         for slot in (slot for slot in sitting.slots if slot.task.work == "dye"):
-            shared = {pot: newest[pot] for pot in slot.task.pots if pot in newest}
-            good = {pot: at for pot, at in shared.items() if _keeps(lots[at], sitting, slot, useful)}
+            here = [lot.sitting == sitting.number and slot.end - lot.start <= useful for lot in lots]
+            kept = [math.isinf(useful) or still for still in here]
+            good = {pot: newest[pot] for pot in slot.task.pots if pot in newest and kept[newest[pot]]}
             for at in sorted(set(good.values())):
                 end = slot.end if lots[at].sitting == sitting.number else lots[at].end
                 lots[at] = replace(lots[at], end=end, steps=(*lots[at].steps, slot.task.step))
@@ -187,10 +188,6 @@ def _lots(sittings: Sequence[Sitting], useful: float) -> tuple[Lot, ...]:
                     )
                 )
     return tuple(lots)
-
-
-def _keeps(lot: Lot, sitting: Sitting, slot: Slot, useful: float) -> bool:
-    return math.isinf(useful) or (lot.sitting == sitting.number and slot.end - lot.start <= useful)
 
 
 def _pot_warnings(table: Timetable) -> list[Message]:

@@ -35,7 +35,7 @@ NAMES = {
     "yard": "yard",
 }
 BASES = {"[length] ** 3": "milliliter", "[mass]": "gram", "[length]": "millimeter"}
-QUANTITIES = sorted({quantity for quantity, _ in _LADDERS})
+QUANTITIES = sorted(_LADDERS)
 AMOUNT = st.floats(0.01, 200_000)
 
 

@@ -159,7 +159,7 @@ def _sitting(sitting: Sitting, count: int, told: set[str]) -> list[Block]:
         Heading(text=str(_sitting_title(sitting, count)), level=3),
         Rows(titles=(at, "", do, takes, ""), rows=tuple(rows), right=(0, 3)),
         *([Paragraph(text=spare)] if spare else []),
-        *caution_blocks(list(dict.fromkeys(slot.task.work for slot in sitting.slots)), told, again=False),
+        *caution_blocks([slot.task.work for slot in sitting.slots], told, again=False),
     ]
 
 
