@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from batiksim.cloth.areas import StepAreas
 from batiksim.texts.catalogue import Message, say
-from batiksim.values import BookDye, Design, Discharge, Wax
+from batiksim.values import BookDye, Design, Wax
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import System, measured
 from batiksim.workshop.mixing import grams_full, mixes_in, solution_ml, spoon_grams, with_spare
@@ -44,7 +44,7 @@ def plan_workshop(
         grams_per_m2=design.cloth.grams_per_m2,
         mixes=mixes,
         waxes=_waxes(design, areas, request),
-        bleaches=_bleaches(design, areas, request),
+        bleaches=_bleaches(areas, request),
         presoak=_presoak(design, areas, request) if request.presoak else None,
         times=times,
         notes=tuple(_notes(mixes[0].stocks, book or {})),
@@ -53,31 +53,24 @@ def plan_workshop(
 
 def _waxes(design: Design, areas: StepAreas, request: WorkshopRequest) -> tuple[WaxUse, ...]:
     made = []
-    for number, step in enumerate(design.steps, start=1):
-        if not isinstance(step, Wax):
-            continue
-        (reach,) = areas.of_step(number)
-        need = reach.mm2 / 1e6 * figure("wax_g_per_m2") * with_spare(request)
-        made.append(
-            WaxUse(
-                step=number,
-                tool=wax_tool(step, reach),
-                mm2=reach.mm2,
-                need_g=need,
-                beeswax_g=measured(need * (1 - step.paraffin), "weight").amount,
-                paraffin_g=measured(need * step.paraffin, "weight").amount,
+    for reach in areas.reaches:
+        step = design.steps[reach.step - 1]
+        if isinstance(step, Wax):
+            need = reach.mm2 / 1e6 * figure("wax_g_per_m2") * with_spare(request)
+            bees, paraffin = (measured(need * share, "weight").amount for share in (1 - step.paraffin, step.paraffin))
+            tool = wax_tool(step, reach)
+            made.append(
+                WaxUse(step=reach.step, tool=tool, mm2=reach.mm2, need_g=need, beeswax_g=bees, paraffin_g=paraffin)
             )
-        )
     return tuple(made)
 
 
-def _bleaches(design: Design, areas: StepAreas, request: WorkshopRequest) -> tuple[Bleach, ...]:
+def _bleaches(areas: StepAreas, request: WorkshopRequest) -> tuple[Bleach, ...]:
     made = []
-    for number, step in enumerate(design.steps, start=1):
-        if isinstance(step, Discharge):
-            (reach,) = areas.of_step(number)
+    for reach in areas.reaches:
+        if reach.work == "discharge":
             ml = measured(solution_ml(reach.mm2) * with_spare(request), "volume").amount
-            made.append(Bleach(step=number, mm2=reach.mm2, ml=ml))
+            made.append(Bleach(step=reach.step, mm2=reach.mm2, ml=ml))
     return tuple(made)
 
 

@@ -13,31 +13,25 @@ DEFER = say("workshop.defer")
 
 @dataclass(frozen=True)
 class Caution:
-    """One thing to look out for. sourced : the catalogue names a source."""
+    """One thing to look out for.
+
+    title : two or three words, as they stand within a sentence: "hot wax"; text : what to do
+    source : where it is known from
+    """
 
     key: str = field(metadata=LEFT_OUT)
-    sourced: bool = field(default=False, metadata=LEFT_OUT)
+    title: Message
+    text: Message
+    source: Message
 
-    DATA = ("title", "text", "source")
 
-    @property
-    def title(self) -> Message:
-        """Two or three words, as they stand within a sentence: "hot wax"."""
-        return say(f"workshop.caution.{self.key}.title")
-
-    @property
-    def text(self) -> Message:
-        """What to do."""
-        return say(f"workshop.caution.{self.key}.text")
-
-    @property
-    def source(self) -> Message:
-        """Where it is known from."""
-        return say(f"workshop.caution.{self.key}.source") if self.sourced else say("workshop.grade.practice")
+def _caution(key: str) -> Caution:
+    source = say(f"workshop.caution.{key}.source") if key in ("powder", "wax") else say("workshop.grade.practice")
+    return Caution(key, say(f"workshop.caution.{key}.title"), say(f"workshop.caution.{key}.text"), source)
 
 
 _KEYS = ("powder", "soda", "wax", "fire", "fumes", "dye", "bleach", "iron", "hot_water", "drain", "food", "children")
-CAUTIONS: dict[str, Caution] = {key: Caution(key, sourced=key in ("powder", "wax")) for key in _KEYS}
+CAUTIONS: dict[str, Caution] = {key: _caution(key) for key in _KEYS}
 
 KINDS: dict[str, tuple[str, ...]] = {
     "powders": ("powder", "food", "children"),
@@ -52,6 +46,7 @@ KINDS: dict[str, tuple[str, ...]] = {
 }
 
 
-def cautions_for(kind: str) -> tuple[Caution, ...]:
-    """The cautions of one kind of work, a key of `KINDS`; nothing for work that hurts no one."""
-    return tuple(CAUTIONS[key] for key in KINDS.get(kind, ()))
+def cautions_for(*kinds: str) -> tuple[Caution, ...]:
+    """The cautions of kinds of work, keys of `KINDS`, each once; nothing for work that hurts no one."""
+    keys = dict.fromkeys(key for kind in kinds for key in KINDS.get(kind, ()))
+    return tuple(CAUTIONS[key] for key in keys)

@@ -5,12 +5,11 @@ them replaces a dye's own label.
 """
 
 import tomllib
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
 from batiksim.texts.catalogue import Message, say
-from batiksim.values.plain_data import LEFT_OUT, as_data
 
 Grade = Literal["P", "C", "A", "M"]
 GRADES: dict[Grade, Message] = {
@@ -25,40 +24,35 @@ GRADES: dict[Grade, Message] = {
 class Figure:
     """One trade figure. low, high : the range it is said to lie in; the same as `value` where none is known.
 
-    unit : as keys of the catalogue name it; sourced : the catalogue tells where it comes from
+    unit : "ml/m²"; what : it is the figure of; source : where it comes from, in more words than its grade
     """
 
     name: str
     value: float
     low: float
     high: float
-    unit: str = field(metadata=as_data(make=lambda unit: say(f"workshop.figure_unit.{unit}")))
-    grade: Grade = field(metadata=as_data(make=lambda grade: GRADES[grade]))
-    sourced: bool = field(default=False, metadata=LEFT_OUT)
+    unit: Message
+    grade: Message
+    what: Message
+    source: Message | None
 
-    DATA = ("what", "source")
 
-    @property
-    def what(self) -> Message:
-        """What it is the figure of."""
-        return say(f"workshop.figure.{self.name}")
-
-    @property
-    def unit_words(self) -> Message:
-        """Its unit: "ml/m²"."""
-        return say(f"workshop.figure_unit.{self.unit}")
-
-    @property
-    def source(self) -> Message | None:
-        """Where it comes from, in more words than its grade."""
-        return say(f"workshop.figure.{self.name}.source") if self.sourced else None
+def _figure(name: str, *, value: float, unit: str, grade: Grade, sourced: bool = False, **span: float) -> Figure:
+    """A figure as the file has it."""
+    return Figure(
+        name=name,
+        value=value,
+        low=span.get("low", value),
+        high=span.get("high", value),
+        unit=say(f"workshop.figure_unit.{unit}"),
+        grade=GRADES[grade],
+        what=say(f"workshop.figure.{name}"),
+        source=say(f"workshop.figure.{name}.source") if sourced else None,
+    )
 
 
 with (Path(__file__).parents[1] / "data" / "trade_figures.toml").open("rb") as file:
-    FIGURES: dict[str, Figure] = {
-        name: Figure(name=name, **{"low": entry["value"], "high": entry["value"], **entry})
-        for name, entry in tomllib.load(file).items()
-    }
+    FIGURES: dict[str, Figure] = {name: _figure(name, **entry) for name, entry in tomllib.load(file).items()}
 
 # Hours to batch at a room temperature in °C, kept damp: shortest and longest. Published, pburch.net FAQ.
 BATCHING_H: tuple[tuple[float, float, float], ...] = ((21, 24, 48), (27, 6, 8), (32, 2, 2))

@@ -8,7 +8,7 @@ import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import Message, say
@@ -22,12 +22,7 @@ _TABLES = tomllib.loads((Path(__file__).parents[1] / "data" / "measures.toml").r
 UNITS: dict[str, float] = {"drop": DROP_ML, **_TABLES["units"]}  # in ml, g or mm
 _DECIMAL = {"ml", "l", "g", "kg", "cm", "m"}  # the others are counted in eighths
 _FRACTIONS = {1: "⅛", 2: "¼", 3: "⅜", 4: "½", 5: "⅝", 6: "¾", 7: "⅞"}
-
-_LADDERS: dict[tuple[str, str], list[tuple[float, str, float]]] = {
-    (quantity, system): [tuple(rung) for rung in rungs]
-    for quantity, by_system in _TABLES["ladders"].items()
-    for system, rungs in by_system.items()
-}
+_LADDERS: dict[str, dict[str, list[list[Any]]]] = _TABLES["ladders"]  # rungs by quantity and system: limit, unit, step
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,11 +44,8 @@ def measured(need: float, quantity: Quantity, system: System = "metric") -> Meas
     """The least amount at or above `need` that the system's measures can give.
 
     need : ml for "volume" and "powder" (a dry powder by the spoon), g for "weight", mm for "length"; 0 or more
-    errors : ValueError for amounts that are none
     """
-    if not math.isfinite(need) or need < 0:
-        raise ValueError(f"need must be 0 or more, not {need}")
-    for limit, unit, step in _LADDERS[quantity, system]:
+    for limit, unit, step in _LADDERS[quantity][system]:
         size = UNITS[unit]
         steps = math.ceil(need / (size * step) * (1 - 1e-12) - 1e-12)
         count = steps * step
@@ -89,10 +81,9 @@ def systems(word: str) -> tuple[System, ...]:
     """The systems that an option names: metric always comes first; "all" gives every one."""
     if word == "all":
         return SYSTEMS
-    for system in SYSTEMS:
-        if word == system:
-            return tuple(dict.fromkeys((SYSTEMS[0], system)))
-    raise BatikError("workshop.error.measures", field="measures", got=word, fix=nearest(word, [*SYSTEMS, "all"]))
+    if word not in SYSTEMS:
+        raise BatikError("workshop.error.measures", field="measures", got=word, fix=nearest(word, [*SYSTEMS, "all"]))
+    return tuple(system for system in SYSTEMS if system in ("metric", word))
 
 
 def _text(count: float, unit: str) -> Message:

@@ -34,7 +34,7 @@ def mixes_in(
         _pot(design, name, lot, used, request, strongest, system)
         for lot in lots
         for name in lot.pots
-        if (used := [reach for step, reach in _used_pots(design, areas) if step in lot.steps and reach.pot == name])
+        if (used := [reach for reach in _used_pots(areas) if reach.step in lot.steps and reach.pot == name])
     )
     sittings = dict.fromkeys(lot.sitting for lot in lots)
     waters = tuple(_water([lot for lot in lots if lot.sitting == one], pots, request, system) for one in sittings)
@@ -63,15 +63,15 @@ def grams_full(design: Design, book: Mapping[str, BookDye]) -> dict[str, float]:
     return {dye.name: known.get(dye.name) or practice for dye in design.dyes}
 
 
-def _used_pots(design: Design, areas: StepAreas) -> list[tuple[int, StepArea]]:
-    """Every painting that reaches any cloth at all, with its step."""
-    return [(reach.step, reach) for reach in areas.reaches if reach.work == "dye" and reach.mm2 > 0]
+def _used_pots(areas: StepAreas) -> list[StepArea]:
+    """Every painting that reaches any cloth at all."""
+    return [reach for reach in areas.reaches if reach.work == "dye" and reach.mm2 > 0]
 
 
 def _strongest(design: Design, areas: StepAreas) -> dict[str, float]:
     """How many times full strength each dye's stock must be, so that no pot has less chemical water than dye."""
     strongest: dict[str, float] = {}
-    for _, reach in _used_pots(design, areas):
+    for reach in _used_pots(areas):
         loads = design.pot(reach.pot).loads()
         for dye, load in loads.items():
             if load > 0:

@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -95,11 +95,11 @@ def shopping_list(
     errors : BatikError for a pack that doesn't say how much of that thing it holds
     """
     plain = _items(workshop)
-    sold = packs_of(packs or {}, plain)
-    wanted = {item.key for item in plain}
-    notes = [say("workshop.note.not_on_list", name=name) for name in packs or {} if name not in wanted]
+    kinds = {item.key: item.kind for item in plain}
+    sold = {name: _pack(name, *pack, kinds[name]) for name, pack in (packs or {}).items() if name in kinds}
+    notes = [say("workshop.note.not_on_list", name=name) for name in packs or {} if name not in kinds]
     for name, entry in (book or {}).items():
-        if entry.price_per_100_g is None or name in sold or name not in wanted:
+        if entry.price_per_100_g is None or name in sold or name not in kinds:
             continue
         if packs and currency and book_currency and currency != book_currency:
             notes.append(say("workshop.note.other_currency", name=name, currency=book_currency))
@@ -112,25 +112,15 @@ def shopping_list(
     return Shopping(items=items, ready=tuple(_ready(workshop)), currency=currency or book_currency, notes=tuple(notes))
 
 
-def packs_of(packs: Mapping[str, tuple[str, float]], items: Sequence[Item]) -> dict[str, Pack]:
-    """Packs by name, read from words such as "500 g", "1 kg", "2 m", "1 yd"; those of things not on the list left out.
-
-    errors : BatikError for a pack that doesn't say how much of that thing it holds
-    """
-    kinds = {item.key: item.kind for item in items}
-    made = {}
-    for name, (text, price) in packs.items():
-        if name not in kinds:
-            continue
-        units = _PACK_UNITS[kinds[name]]
-        match = _PACK.fullmatch(text.strip())
-        unit = units.get(match[2].lower()) if match else None
-        amount = float(match[1].replace(",", ".")) * UNITS[unit] if match and unit else 0.0
-        if amount <= 0:
-            example = {"weight": "500 g", "length": "1 m", "volume": "1 l"}[kinds[name]]
-            raise BatikError("workshop.error.pack", field=f"{name}: pack", got=text, example=example)
-        made[name] = Pack(amount=amount, price=price)
-    return made
+def _pack(name: str, text: str, price: float, kind: Kind) -> Pack:
+    """A pack, read from words such as "500 g", "1 kg", "2 m", "1 yd"."""
+    match = _PACK.fullmatch(text.strip())
+    unit = _PACK_UNITS[kind].get(match[2].lower()) if match else None
+    amount = float(match[1].replace(",", ".")) * UNITS[unit] if match and unit else 0.0
+    if amount <= 0:
+        example = {"weight": "500 g", "length": "1 m", "volume": "1 l"}[kind]
+        raise BatikError("workshop.error.pack", field=f"{name}: pack", got=text, example=example)
+    return Pack(amount=amount, price=price)
 
 
 def _priced(item: Item, pack: Pack | None) -> Item:
@@ -184,15 +174,12 @@ def _cloth(workshop: Workshop) -> Item:
         for across, along in ((wide, high), (high, wide))
         if across <= bolt
     ]
-    pieces = say("workshop.buy.cloth.pieces", count=makers, width=_cm(wide), height=_cm(high))
+    width, height = (math.ceil(side / 10 - 1e-9) for side in (wide, high))
+    pieces = say("workshop.buy.cloth.pieces", count=makers, width=width, height=height)
     parts = {"pieces": pieces, "bolt": round(bolt / 10), "grams": round(workshop.grams_per_m2)}
     if not laid:
         return _item("cloth", "length", min(wide, high) * makers, say("workshop.buy.cloth.too_wide", **parts))
     return _item("cloth", "length", min(laid)[0], say("workshop.buy.cloth.note", **parts))
-
-
-def _cm(mm: float) -> int:
-    return math.ceil(mm / 10 - 1e-9)
 
 
 def _ready(workshop: Workshop) -> list[Message]:

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import Any, Literal
 
 from batiksim.cloth.areas import StepArea, StepAreas
@@ -77,17 +78,14 @@ def batching_hours(room_c: float) -> tuple[float, float]:
 
     Between the published temperatures by equal ratios; beyond them by the general rule of three times per 10 degC.
     """
-    first, last = BATCHING_H[0], BATCHING_H[-1]
-    for end, outside in ((first, room_c <= first[0]), (last, room_c >= last[0])):
-        if outside:
-            slower = figure("faster_per_10_c") ** ((end[0] - room_c) / 10.0)
-            return end[1] * slower, end[2] * slower
-    for (cool, *slow), (warm, *fast) in zip(BATCHING_H, BATCHING_H[1:], strict=False):
-        if room_c <= warm:
+    for (cool, *slow), (warm, *fast) in pairwise(BATCHING_H):
+        if cool < room_c <= warm:
             share = (room_c - cool) / (warm - cool)
             short, long = (a * (b / a) ** share for a, b in zip(slow, fast, strict=True))
             return short, long
-    raise AssertionError("every temperature lies in some range")
+    end, short, long = BATCHING_H[0] if room_c <= BATCHING_H[0][0] else BATCHING_H[-1]
+    slower = figure("faster_per_10_c") ** ((end - room_c) / 10.0)
+    return short * slower, long * slower
 
 
 def wax_tool(step: Wax, reach: StepArea) -> str:

@@ -1,14 +1,24 @@
-"""Tasks laid into sittings of given length, in order, and the lots in which their pots are mixed."""
+"""Tasks laid into sittings of given length, in order, the lots in which their pots are mixed, and warnings."""
 
 import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from batiksim.texts.catalogue import Message
+from batiksim.texts.catalogue import Message, say
+from batiksim.texts.phrases import minutes_words
 from batiksim.workshop.figures import figure
 from batiksim.workshop.tasks import Task, pot_minutes, task_of
-from batiksim.workshop.timetable_values import FIRST_PART, MORE_OF_IT, THE_REST, Lot, Sitting, Slot, Timetable
-from batiksim.workshop.timetable_warnings import warnings_of
+from batiksim.workshop.timetable_values import (
+    FIRST_PART,
+    MORE_OF_IT,
+    THE_REST,
+    Lot,
+    Sitting,
+    Slot,
+    Timetable,
+    sessions_words,
+    steps_words,
+)
 
 
 def timetable(
@@ -30,19 +40,21 @@ def timetable(
     for place, task in enumerate(tasks[: last + 1]):
         layer.add(task, tasks[place + 1] if place < last else None)
     home = layer.tail(tasks[last + 1 :])
-    sittings = layer.finished()
-    lots = _lots(sittings, useful)
+    layer.close()
+    sittings = tuple(layer.sittings)
     table = Timetable(
         before=tuple(before),
         sittings=sittings,
         home=home,
-        lots=lots,
+        lots=_lots(sittings, useful),
         room_c=room_c,
         strong_min=strong,
         useful_min=useful,
         unused=tuple(sessions[len(sittings) :]),
     )
-    return replace(table, warnings=tuple(warnings_of(table, tasks)))
+    unused = [] if table.unused_words is None else [table.unused_words]
+    warnings = (*_pot_warnings(table), *_fit_warnings(table), *unused, *_room_warnings(table, tasks))
+    return replace(table, warnings=warnings)
 
 
 class _Layer:
@@ -145,10 +157,6 @@ class _Layer:
             self.put(rest.pop(0))
         return tuple(rest)
 
-    def finished(self) -> tuple[Sitting, ...]:
-        self.close()
-        return tuple(self.sittings)
-
 
 def _lots(sittings: Sequence[Sitting], useful: float) -> tuple[Lot, ...]:
     """Every pot mixed when the step begins that needs it, and shared with later steps while it is of use.
@@ -159,8 +167,9 @@ def _lots(sittings: Sequence[Sitting], useful: float) -> tuple[Lot, ...]:
     newest: dict[str, int] = {}  # the lot that last held each pot
     for sitting in sittings:
         for slot in (slot for slot in sitting.slots if slot.task.work == "dye"):
-            shared = {pot: newest[pot] for pot in slot.task.pots if pot in newest}
-            good = {pot: at for pot, at in shared.items() if _keeps(lots[at], sitting, slot, useful)}
+            here = [lot.sitting == sitting.number and slot.end - lot.start <= useful for lot in lots]
+            kept = [math.isinf(useful) or still for still in here]
+            good = {pot: newest[pot] for pot in slot.task.pots if pot in newest and kept[newest[pot]]}
             for at in sorted(set(good.values())):
                 end = slot.end if lots[at].sitting == sitting.number else lots[at].end
                 lots[at] = replace(lots[at], end=end, steps=(*lots[at].steps, slot.task.step))
@@ -181,5 +190,58 @@ def _lots(sittings: Sequence[Sitting], useful: float) -> tuple[Lot, ...]:
     return tuple(lots)
 
 
-def _keeps(lot: Lot, sitting: Sitting, slot: Slot, useful: float) -> bool:
-    return math.isinf(useful) or (lot.sitting == sitting.number and slot.end - lot.start <= useful)
+def _pot_warnings(table: Timetable) -> list[Message]:
+    if math.isinf(table.useful_min):
+        return []
+    warnings = []
+    keeps = say("workshop.warning.pot_keeps", room=table.room_c, useful=minutes_words(table.useful_min))
+    strong = minutes_words(table.strong_min)
+    late = [lot for lot in table.lots if lot.mixes == 1 and lot.end - lot.start > table.strong_min]
+    alone = [lot.steps[0] for lot in late if len(lot.steps) == 1]
+    if alone:
+        warnings.append(say("workshop.warning.past_strength", steps=steps_words(alone), strong=strong))
+    for lot in (lot for lot in late if len(lot.steps) > 1):
+        mixed, later = steps_words(lot.steps[:1]), steps_words(lot.steps[1:])
+        warnings.append(say("workshop.warning.past_strength_later", mixed=mixed, later=later, strong=strong))
+    for lot in table.lots:
+        if lot.mixes > 1:
+            warnings.append(say("workshop.warning.mix_lots", step=lot.steps[0], lots=lot.mixes, keeps=keeps))
+        for pot in lot.pots:
+            before = [other for other in table.lots if other.number < lot.number and pot in other.pots]
+            if before:
+                earlier, now = before[-1].steps[-1], lot.steps[0]
+                warnings.append(say("workshop.warning.spent", pot=pot, earlier=earlier, now=now, keeps=keeps))
+    return warnings
+
+
+def _fit_warnings(table: Timetable) -> list[Message]:
+    extra = [sitting for sitting in table.sittings if sitting.extra]
+    given = len(table.sittings) - len(extra)
+    warnings = []
+    if extra:
+        missing = sum(
+            slot.minutes
+            for sitting in extra
+            for slot in sitting.slots
+            if slot.task.work not in ("set_up", "melt", "clear_up")
+        )
+        shown = sessions_words(extra[0].number, extra[-1].number)
+        warnings.append(say("workshop.warning.no_fit", count=given, left=minutes_words(missing), extra=shown))
+    for sitting in table.sittings:
+        if sitting.minutes is not None and sitting.used > sitting.minutes + 5:
+            over = minutes_words(sitting.used - sitting.minutes)
+            warnings.append(say("workshop.warning.runs_over", session=sitting.number, over=over))
+    return warnings
+
+
+def _room_warnings(table: Timetable, tasks: Sequence[Task]) -> list[Message]:
+    warnings = []
+    if table.room_c < figure("cool_c") and any(task.work == "batch" for task in tasks):
+        warnings.append(say("workshop.warning.cool", room=table.room_c))
+    for sitting in table.sittings[:-1]:
+        for task in sitting.after:
+            if task.work == "batch":
+                between = sessions_words(sitting.number, sitting.number + 1)
+                hours = math.ceil(task.minutes / 60)
+                warnings.append(say("workshop.warning.batch_between", hours=hours, sessions=between))
+    return warnings

@@ -1,17 +1,25 @@
-"""What a workshop plan holds: the request, and the amounts that came of it, in mm2, ml and g."""
+"""What a workshop plan holds: the request with its sessions, and the amounts that came of it, in mm2, ml and g."""
 
 import math
+import re
 from dataclasses import dataclass, field
 
 from batiksim.cloth.areas import StepAreas
+from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message
 from batiksim.values.plain_data import LEFT_OUT, as_data
 from batiksim.values.rules import flag, number, text
 from batiksim.values.settings import Value
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import System, together_words
-from batiksim.workshop.sessions import read_sessions
 from batiksim.workshop.timetable_values import Timetable
+
+_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_NUMBER = rf"\d+|a|an|{'|'.join(_NUMBERS)}"
+_OF = r"[x×*]|(?:evening|session|afternoon|morning|day|class|time|workshop)(?:e?s)?(?:\s+of)?"
+_TERM = re.compile(rf"(?:({_NUMBER})\s*(?:{_OF})\s*)?(\d+(?:[.,]\d+)?|{_NUMBER})\s*(hours?|h|minutes?|min)(?:\s+each)?")
+MOST_SITTINGS = 60
+SHORTEST_MIN = 45.0  # setting up and clearing away leave nothing of less
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,6 +51,32 @@ class WorkshopRequest(Value):
 
 
 USUAL_WORKSHOP = WorkshopRequest()
+
+
+def read_sessions(words: str) -> tuple[float, ...]:
+    """Minutes of each sitting from words: "2x2h", "two evenings of 2 hours", "1 x 3 h + 2 h", "90 min, 2x2.5h".
+
+    errors : BatikError for anything else, for none and for more than 60
+    """
+    sittings: list[float] = []
+    for term in re.split(r"[+;]|,(?!\d)|\band\b", words):
+        match = _TERM.fullmatch(term.strip().lower())
+        if match is None:
+            raise BatikError("workshop.error.sessions", field="sessions", got=words)
+        many, length, unit = match.groups()
+        minutes = _number(length) * (60 if unit.startswith("h") else 1)
+        if not SHORTEST_MIN <= minutes <= 16 * 60:
+            raise BatikError("workshop.error.session_length", field="sessions", got=term.strip())
+        sittings += [minutes] * min(int(_number(many or "1")), MOST_SITTINGS + 1)
+    if not 1 <= len(sittings) <= MOST_SITTINGS:
+        raise BatikError("workshop.error.session_count", field="sessions", got=words, most=MOST_SITTINGS)
+    return tuple(sittings)
+
+
+def _number(word: str) -> float:
+    if word in ("a", "an"):
+        return 1.0
+    return _NUMBERS.index(word) + 1.0 if word in _NUMBERS else float(word.replace(",", "."))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -16,10 +16,10 @@ from batiksim.errors import BatikError
 from batiksim.sheets.charts.timetable import time_chart
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import clock, hours_words, minutes_words
-from batiksim.workshop.sessions import read_sessions
 from batiksim.workshop.tasks import Task, batching_hours, pot_minutes, round_minutes, tasks_of
 from batiksim.workshop.timetable import timetable
 from batiksim.workshop.timetable_values import FIRST_PART, THE_REST
+from batiksim.workshop.values import read_sessions
 
 ENDS = ("set_up", "melt", "clear_up")
 

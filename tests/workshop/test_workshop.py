@@ -314,7 +314,7 @@ def test_every_kind_of_work_knows_its_cautions_and_each_has_a_source():
 def test_the_figures_behind_it_are_told_with_their_grade():
     told = sheet()
     assert "150 ml/m² (100 to 200)" in told
-    assert all(one.grade in GRADES and one.low <= one.value <= one.high for one in FIGURES.values())
+    assert all(one.grade in GRADES.values() and one.low <= one.value <= one.high for one in FIGURES.values())
 
 
 def test_measures_stand_side_by_side():

@@ -6,7 +6,7 @@ from batiksim.sheets.charts.overdye import chart_plaid, cross
 from batiksim.sheets.drawing import picture_bytes
 from batiksim.sheets.handout.lesson import SECTIONS, HandoutOptions, Lesson
 from batiksim.sheets.handout.pictures import cloth_jpeg
-from batiksim.sheets.handout.pictures_store import Data, HandoutPictures, colours, map_data, marks, plate_data
+from batiksim.sheets.handout.pictures_store import Data, HandoutPictures, colours, map_data, marks
 from batiksim.sheets.handout.tables import amounts_data, chart_data, glossary_data, timetable_data
 from batiksim.sheets.handout.words import StepWords, finish_words, step_sayings
 from batiksim.sheets.plates.weave import plaid_picture
@@ -60,19 +60,18 @@ def _data(pictures: HandoutPictures) -> Data:
         "learner": options.learner,
         "defer": str(DEFER),
         "words": {key: text for key, text in tell.under("handout").items() if "." not in key},
-        **{name: parts[name] if options.prints(name) else None for name in SECTIONS},
+        **{name: parts[name] if name in (options.sections or SECTIONS) else None for name in SECTIONS},
     }
 
 
 def _cover_data(pictures: HandoutPictures) -> Data:
     lesson, tell, last = pictures.lesson, texts(), pictures.last
-    finished = plate_data(pictures, last)
     strip = [
-        plate_data(pictures, place) | {"number": stage.emit.step, "marks": marks(pictures, place)}
+        pictures.plates[place] | {"number": stage.emit.step, "marks": marks(pictures, place)}
         for place, stage in enumerate(lesson.stages[:-1])
     ]
     return {
-        "finished": finished,
+        "finished": pictures.plates[last],
         "heading": tell("handout.finished_blank" if pictures.options.learner else "handout.finished"),
         "strip": strip if lesson.design.steps else [],
         "colours_title": tell("handout.colours_blank" if pictures.options.learner else "handout.colours_finished"),
@@ -87,7 +86,7 @@ def _work_data(pictures: HandoutPictures, place: int, words: StepWords, told: se
         "number": "" if finish else texts()("handout.step.name", number=place),
         **plain_data(words),
         "marks": marks(pictures, place),
-        "plate": plate_data(pictures, place),
+        "plate": pictures.plates[place],
         "map": None if finish else map_data(pictures, place),
         "colours": colours(pictures, place),
         **_cautions(words.cautions, told),
@@ -111,8 +110,7 @@ def _cautions(cautions: Sequence[Caution], told: set[str]) -> Data:
 def _amounts(pictures: HandoutPictures, told: set[str]) -> Data:
     kinds = ["powders"] if pictures.lesson.workshop.mixes[0].stocks else []
     kinds += ["soak" if pictures.lesson.workshop.presoak else "fixative"] if kinds else []
-    cautions = tuple(dict.fromkeys(one for kind in kinds for one in cautions_for(kind)))
-    return amounts_data(pictures.lesson) | _cautions(cautions, told)
+    return amounts_data(pictures.lesson) | _cautions(cautions_for(*kinds), told)
 
 
 def _chart(pictures: HandoutPictures) -> Data | None:

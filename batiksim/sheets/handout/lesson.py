@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from batiksim.cloth.stages import Stage
@@ -11,7 +12,7 @@ from batiksim.dyes.overdye import Overdye
 from batiksim.errors import BatikError, nearest
 from batiksim.sheets.handout.maps import StepMap
 from batiksim.texts.catalogue import Message
-from batiksim.types import Bytes
+from batiksim.types import Bytes, Floats
 from batiksim.values import Design
 from batiksim.values.papers import PAPER
 from batiksim.values.rules import Rule, flag, setting
@@ -40,7 +41,7 @@ class Lesson:
     plates: tuple[Bytes, ...]
     chart: Overdye | None
 
-    @property
+    @cached_property
     def letters(self) -> dict[tuple[Message, str], str]:
         """A letter for every colour (name, hex) of the stages, in order of first sight."""
         return letters_of((name, hexed) for stage in self.stages for name, hexed, _ in stage.colours)
@@ -51,20 +52,17 @@ def letters_of(colours: Iterable[tuple[Message, str]]) -> dict[tuple[Message, st
 
     What no eye parts is one colour: a stage's colours are means, which move a little from step to step.
     """
-    seen: list[tuple[Message, str]] = []
+    seen: list[tuple[Message, Floats]] = []
     letters: dict[tuple[Message, str], str] = {}
     for name, hexed in dict.fromkeys(colours):
-        like = (place for place, old in enumerate(seen) if old[0] == name and _are_alike(old[1], hexed))
+        lab = hex_to_lab(hexed)
+        like = (place for place, (old, was) in enumerate(seen) if old == name and delta_e_2000(was, lab) < _ALIKE)
         place = next(like, len(seen))
         if place == len(seen):
-            seen.append((name, hexed))
+            seen.append((name, lab))
         first, last = divmod(place, 26)
         letters[name, hexed] = (chr(96 + first) if first else "") + chr(97 + last)
     return letters
-
-
-def _are_alike(first: str, second: str) -> bool:
-    return float(delta_e_2000(hex_to_lab(first), hex_to_lab(second))) < _ALIKE
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,10 +91,6 @@ class HandoutOptions(Value):
     sections: tuple[str, ...] = field(default=(), metadata=setting(Sections(help="Which parts; all if left out.")))
     one_page: bool = field(default=False, metadata=flag("Everything in short on a single page."))
     learner: bool = field(default=False, metadata=flag("Plates as outlines to colour in."))
-
-    def prints(self, section: str) -> bool:
-        """Whether a part is to be printed."""
-        return section in (self.sections or SECTIONS)
 
 
 USUAL_HANDOUT = HandoutOptions()

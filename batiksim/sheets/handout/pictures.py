@@ -27,16 +27,11 @@ def plate_jpegs(plates: Sequence[Bytes], *, most_bytes: int) -> list[bytes]:
     """Plates (rows, cols, 3) as JPEGs: as fine as their number allows."""
     pictures = [Image.fromarray(np.ascontiguousarray(plate)) for plate in plates]
     for share, quality in ((1.0, 88), (1.0, 80), (0.8, 75), (0.6, 70), (0.4, 70)):
-        made = [_jpeg(_smaller(picture, share), quality) for picture in pictures]
+        sizes = [[max(1, round(side * share)) for side in picture.size] for picture in pictures]
+        made = [_jpeg(picture.resize(size), quality) for picture, size in zip(pictures, sizes, strict=True)]
         if sum(map(len, made)) <= most_bytes:
             break
     return made
-
-
-def _smaller(picture: Image.Image, share: float) -> Image.Image:
-    if share == 1:
-        return picture
-    return picture.resize((max(1, round(picture.width * share)), max(1, round(picture.height * share))))
 
 
 def _jpeg(picture: Image.Image, quality: int) -> bytes:

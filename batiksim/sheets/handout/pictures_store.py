@@ -10,13 +10,13 @@ from batiksim.sheets.colours import AMBER, QUIET
 from batiksim.sheets.handout.lesson import HandoutOptions, Lesson
 from batiksim.sheets.handout.maps import label_spots
 from batiksim.sheets.handout.pictures import NOWHERE, blank_png, chip_png, map_png, mark_png, plate_jpegs
-from batiksim.sheets.handout.words import colour_words
 from batiksim.texts.catalogue import texts
-from batiksim.texts.phrases import percent
+from batiksim.texts.phrases import listed, percent
 from batiksim.values import DyeBath, RemoveWax, Wax
 
 _LETTER_ROOM = 0.022  # of a plate's width, around a letter's middle
 _PLATES_BYTES = 3_200_000  # all plates together, so that a handout can be mailed
+_MOST_NAMES = 9  # of colours in what is said of a plate
 _BLANK_EACH = 12  # most letters of one colour on a plate to colour in
 
 _ALTS = {"bare": "handout.bare_alt", "cloth": "handout.finished_alt"}
@@ -31,7 +31,6 @@ class HandoutPictures:
     lesson: Lesson
     options: HandoutOptions
     files: dict[str, bytes] = field(default_factory=dict)
-    plates: dict[int, Data] = field(default_factory=dict)
 
     def keep(self, name: str, content: bytes) -> str:
         """Keep a picture for the pages; the same one only once."""
@@ -45,23 +44,23 @@ class HandoutPictures:
         """Every plate as it is printed."""
         return plate_jpegs(self.lesson.plates, most_bytes=_PLATES_BYTES)
 
+    @cached_property
+    def plates(self) -> list[Data]:
+        """Every plate as the pages have it."""
+        return [_plate_data(self, place) for place in range(len(self.lesson.stages))]
+
     @property
     def last(self) -> int:
         """The finished cloth's place among the stages."""
         return len(self.lesson.stages) - 1
 
 
-def plate_data(pictures: HandoutPictures, place: int) -> Data:
-    """A plate, or its outlines to colour in, with the letters that stand on it; worked out once."""
-    if place not in pictures.plates:
-        pictures.plates[place] = _plate_made(pictures, place)
-    return pictures.plates[place]
-
-
-def _plate_made(pictures: HandoutPictures, place: int) -> Data:
+def _plate_data(pictures: HandoutPictures, place: int) -> Data:
+    """A plate, or its outlines to colour in, with the letters that stand on it."""
     lesson = pictures.lesson
     stage = lesson.stages[place]
-    told = {"title": lesson.design.title, "step": stage.emit.step, "colours": colour_words(lesson, place)}
+    names = listed(tuple(dict.fromkeys(name for name, _, _ in stage.colours[:_MOST_NAMES])))
+    told = {"title": lesson.design.title, "step": stage.emit.step, "colours": names}
     labels = lesson.maps[place].labels
     learner = pictures.options.learner
     rows, cols = lesson.plates[place].shape[:2]
@@ -75,14 +74,14 @@ def _plate_made(pictures: HandoutPictures, place: int) -> Data:
         picture = pictures.keep(f"plate-{place}.jpg", pictures.jpegs[place])
         alt = texts()(_ALTS.get(stage.kind, "handout.plate_alt"), **told)
     spots = label_spots(labels, each=_BLANK_EACH if learner else 1, least=_LETTER_ROOM, nowhere=NOWHERE)
-    letters = [lesson.letters[stage.colours[spot.colour][:2]] for spot in spots]
+    letters = lesson.letters
     return {
         "picture": picture,
         "alt": alt,
         "aspect": cols / rows,
         "spots": [
-            {"letter": letter, "x": spot.x, "y": spot.y, "room": spot.room}
-            for spot, letter in zip(spots, letters, strict=True)
+            {"letter": letters[stage.colours[spot.colour][:2]], "x": spot.x, "y": spot.y, "room": spot.room}
+            for spot in spots
         ],
     }
 

@@ -14,7 +14,7 @@ from batiksim.values.colour_words import name_message
 from batiksim.workshop.figures import figure
 from batiksim.workshop.measures import amount_words
 from batiksim.workshop.tasks import Task
-from batiksim.workshop.timetable_values import Sitting, steps_words
+from batiksim.workshop.timetable_values import Sitting, Slot, steps_words
 
 FULL_NAMES = 7  # up to so many dyes the chart's cells carry whole colour names
 Table = dict[str, Any]
@@ -112,7 +112,9 @@ def timetable_data(lesson: Lesson) -> Table:
     parts = [_free_table(say("handout.timetable.before"), times.before)]
     single = len(times.sittings) == 1
     for sitting in times.sittings:
-        parts += [_table(_sitting_title(sitting, single), "workshop.timetable.head", _slots(sitting))]
+        parts += [
+            _table(_sitting_title(sitting, single), "workshop.timetable.head", list(map(_slot_row, sitting.slots)))
+        ]
         parts += [_free_table(say("handout.timetable.after"), sitting.after)]
     parts += [_free_table(say("workshop.timetable.afterwards"), times.home)]
     key = "handout.timetable.say_learners" if lesson.workshop.request.makers > 1 else "handout.timetable.say"
@@ -146,14 +148,10 @@ def _sitting_title(sitting: Sitting, single: bool) -> Message:
     return say(key, number=sitting.number, minutes=minutes_words(sitting.used))
 
 
-def _slots(sitting: Sitting) -> list[tuple[str | Message, ...]]:
-    rows: list[tuple[str | Message, ...]] = []
-    for slot in sitting.slots:
-        title = _titled(slot.task)
-        if slot.part:
-            title = say("workshop.part", title=title, part=slot.part)
-        rows.append((clock(slot.start), title, minutes_words(slot.minutes)))
-    return rows
+def _slot_row(slot: Slot) -> tuple[str | Message, ...]:
+    title = _titled(slot.task)
+    whole = say("workshop.part", title=title, part=slot.part) if slot.part else title
+    return clock(slot.start), whole, minutes_words(slot.minutes)
 
 
 def _titled(task: Task) -> Message:
@@ -173,10 +171,9 @@ def glossary_data(lesson: Lesson) -> Table:
         (len(dyes) > 1, {"mud", "overdye"}),
         (len(dyes) > 0, {"stock", "urea", "fixative", "chemical_water", "batch", "wash_off", "load"}),
     ]
-    needless = {word for used, words in there if not used for word in words}
-    start = "handout.glossary."
-    keys = [key for key in tell.under("handout.glossary") if key != "title"]
-    terms = [tell.lines(start + key) for key in keys if key not in needless]
+    needless = {"title"}.union(*(words for used, words in there if not used))
+    keys = [key for key in tell.under("handout.glossary") if key not in needless]
+    terms = [tell.lines(f"handout.glossary.{key}") for key in keys]
     return {
         "title": tell("handout.glossary.title"),
         "terms": sorted(map(list, terms), key=lambda term: term[0].lower()),

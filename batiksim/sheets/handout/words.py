@@ -3,22 +3,20 @@
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from batiksim.dyes.recipes import recipe_words
 from batiksim.sheets.handout.lesson import Lesson
 from batiksim.sheets.workshop.mixing import pot_parts
 from batiksim.texts.catalogue import Message, say
-from batiksim.texts.phrases import hours_words, listed, minutes_words, percent
+from batiksim.texts.phrases import hours_words, minutes_words, percent
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
 from batiksim.values.plain_data import LEFT_OUT, as_data
 from batiksim.values.step_words import bath_name, wax_name
 from batiksim.workshop.cautions import Caution, cautions_for
 from batiksim.workshop.tasks import Task, area_words
-from batiksim.workshop.values import PotMix
 
 FINISHING = ("batch", "remove_wax", "wash")
-
-
 _UNIT = re.compile(r"(?<=[\d⅛¼⅜½⅝¾⅞]) (?=(?:[^\W\d]{1,5}²?|°C|%)(?![\w²]))")
 
 
@@ -48,36 +46,26 @@ class StepWords:
     note: str = ""
 
 
-def colour_words(lesson: Lesson, stage: int, *, most: int = 9) -> Message:
-    """The colours of a plate in a row."""
-    return listed(tuple(dict.fromkeys(name for name, _, _ in lesson.stages[stage].colours[:most])))
-
-
 def step_sayings(lesson: Lesson) -> tuple[StepWords, ...]:
     """Every step of the design in words."""
-    return tuple(_step(lesson, number) for number in range(1, len(lesson.design.steps) + 1))
+    return tuple(_step(lesson, number, step) for number, step in enumerate(lesson.design.steps, start=1))
 
 
-def _step(lesson: Lesson, number: int) -> StepWords:
-    step = lesson.design.steps[number - 1]
+def _step(lesson: Lesson, number: int, step: Step) -> StepWords:
     if isinstance(step, Wax):
         return _wax(lesson, number, step)
     if isinstance(step, DyeBath):
         return _dye(lesson, number, step)
-    return _discharge(lesson, number, step) if isinstance(step, Discharge) else _removal(lesson, number)
+    return _discharge(lesson, number, step) if isinstance(step, Discharge) else _removal(lesson, number, step)
 
 
-def _slots(lesson: Lesson, number: int, work: str) -> float:
-    """Minutes of one kind of work for a step."""
+def _time(lesson: Lesson, number: int, work: str) -> list[Fact]:
+    """How long one kind of work for a step takes, mixing too if it is a dyeing."""
     every = [slot for sitting in lesson.workshop.times.sittings for slot in sitting.slots]
-    return sum(slot.minutes for slot in every if slot.task.step == number and slot.task.work == work)
-
-
-def _time(lesson: Lesson, number: int, work: str, *, mixing: bool = False) -> list[Fact]:
-    minutes = _slots(lesson, number, work)
+    minutes = sum(slot.minutes for slot in every if slot.task.step == number and slot.task.work == work)
     if not minutes:
         return []
-    key = "handout.step.minutes" + ("_mixing" if mixing else "")
+    key = "handout.step.minutes" + ("_mixing" if work == "dye" else "")
     key += "_learners" if lesson.workshop.request.makers > 1 else ""
     return [_fact("time", say(key, minutes=minutes_words(minutes)))]
 
@@ -92,18 +80,17 @@ def _wax(lesson: Lesson, number: int, step: Wax) -> StepWords:
     do = [say("handout.wax.later" if earlier and lesson.maps[number].closed.any() else "handout.wax.first")]
     do += [say("handout.wax.thin")] if step.grey == "thin" else []
     do += [say("handout.wax.crackle")] if step.crackle > 0 else []
-    kept = _kept(lesson, number)
-    facts = [
+    kept = tuple(dict.fromkeys(_colour(lesson, number - 1, before) for before, _, _ in lesson.maps[number].turns))
+    facts = (
         _fact("with", _tool(lesson, number, step, use.tool)),
         *([_fact("keeps", say("handout.wax.colours", colours=kept))] if kept else []),
         _fact("look", say("handout.wax.look")),
         *_time(lesson, number, "wax"),
-    ]
+    )
     title = wax_name(lesson.design, number)
     brief = (say("handout.wax.keeps", colours=kept) if kept else do[0],)
-    return StepWords(
-        title=title, do=tuple(do), facts=tuple(facts), cautions=cautions_for("wax"), brief=brief, note=step.note
-    )
+    cautions = cautions_for("wax")
+    return StepWords(title=title, do=tuple(do), facts=facts, cautions=cautions, brief=brief, note=step.note)
 
 
 def _tool(lesson: Lesson, number: int, step: Wax, tool: str) -> Message:
@@ -115,11 +102,6 @@ def _tool(lesson: Lesson, number: int, step: Wax, tool: str) -> Message:
     wide = 2 * reach.mm2 / reach.edge_mm if reach.edge_mm > 0 else 1.0
     mm, metres = max(0.5, round(2 * wide) / 2), round(reach.edge_mm / 2000)
     return say(f"handout.wax.with_{tool}", mm=mm, blend=blend, area=area_words(reach.mm2), metres=metres)
-
-
-def _kept(lesson: Lesson, number: int) -> tuple[str | Message, ...]:
-    """The colours that a waxing protects."""
-    return tuple(dict.fromkeys(_colour(lesson, number - 1, before) for before, _, _ in lesson.maps[number].turns))
 
 
 def _colour(lesson: Lesson, stage: int, place: int) -> str | Message:
@@ -146,24 +128,20 @@ def _dye(lesson: Lesson, number: int, step: DyeBath) -> StepWords:
     waxed = "_waxed" if lesson.maps[number].closed.any() else ""
     key = "both" if brushed and over else f"painted{waxed}" if brushed else f"whole{waxed}"
     painting = say(f"handout.dye.{key}", pots=tuple(dict.fromkeys([*over, *brushed])), whole=over, painted=brushed)
-    dries = _slots(lesson, number, "dry") or any(
-        task.work == "dry" and task.step == number
-        for sitting in lesson.workshop.times.sittings
-        for task in sitting.after
-    )
+    look = [say(f"handout.dye.look{waxed}")]
+    if any(task.work == "dry" and task.step == number for task in _tasks(lesson)):
+        before_wax = isinstance(lesson.design.steps[number], Wax)
+        look.append(say("handout.dye.dry" if before_wax else "handout.dye.dry_brush"))
     pots = tuple(dict.fromkeys(paint.pot for paint in step.paints))
-    look = [say(f"handout.dye.look{waxed}"), *([say(_drying(lesson.design, number))] if dries else [])]
-    facts = [
+    facts = (
         *(_pot(lesson, number, pot) for pot in pots),
         *_turned(lesson, number),
         _fact("look", *look),
-        *_time(lesson, number, "dye", mixing=True),
-    ]
-    do = (painting, *_creeping(step))
-    brief = tuple(_recipe(lesson.design, pot) for pot in pots)
-    return StepWords(
-        title=bath_name(step), do=do, facts=tuple(facts), cautions=cautions_for("dye"), brief=brief, note=step.note
+        *_time(lesson, number, "dye"),
     )
+    title, do, cautions = bath_name(step), (painting, *_creeping(step)), cautions_for("dye")
+    brief = tuple(_recipe(lesson.design, pot) for pot in pots)
+    return StepWords(title=title, do=do, facts=facts, cautions=cautions, brief=brief, note=step.note)
 
 
 def _creeping(step: DyeBath) -> list[Message]:
@@ -179,12 +157,6 @@ def _creeping(step: DyeBath) -> list[Message]:
     return [say("handout.dye.spread", pots=pots, mm=reach), *meet]
 
 
-def _drying(design: Design, number: int) -> str:
-    """The text that says to let a dyeing dry: before the next wax, or before the brush comes again."""
-    waxed = isinstance(design.steps[number], Wax) if number < len(design.steps) else True
-    return "handout.dye.dry" if waxed else "handout.dye.dry_brush"
-
-
 def _recipe(design: Design, name: str) -> Message:
     """A pot in words: its name, parts and strength."""
     pot = design.pot(name)
@@ -198,56 +170,52 @@ def _recipe(design: Design, name: str) -> Message:
 def _pot(lesson: Lesson, number: int, name: str) -> Fact:
     """A pot with its recipe, and how it is mixed from stocks."""
     hexed = dict(lesson.stages[number].pots).get(name, "")
-    mixed = next((mix for mix in lesson.workshop.pots if mix.pot == name and number in mix.steps), None)
-    sentences = (_recipe(lesson.design, name), *(() if mixed is None else (_mix(lesson, mixed),)))
-    return Fact(label=say("handout.step.pot"), sentences=sentences, pot=hexed)
-
-
-def _mix(lesson: Lesson, mix: PotMix) -> Message:
     key = "mix_all" if lesson.workshop.request.makers > 1 else "mix"
-    return say(f"handout.dye.{key}", ml=mix.poured_words, parts=pot_parts(mix))
+    mixes = [mix for mix in lesson.workshop.pots if mix.pot == name and number in mix.steps]
+    how = [say(f"handout.dye.{key}", ml=mix.poured_words, parts=pot_parts(mix)) for mix in mixes[:1]]
+    return Fact(label=say("handout.step.pot"), sentences=(_recipe(lesson.design, name), *how), pot=hexed)
 
 
 def _discharge(lesson: Lesson, number: int, step: Discharge) -> StepWords:
     do = say("handout.discharge.part" if step.where is not None else "handout.discharge.whole")
-    facts = [
+    facts = (
         *_turned(lesson, number),
         _fact("look", say("handout.discharge.look")),
         *_time(lesson, number, "discharge"),
-    ]
+    )
     cautions = cautions_for("discharge")
     return StepWords(
-        title=say("steps.discharge"), do=(do,), facts=tuple(facts), cautions=cautions, brief=(do,), note=step.note
+        title=say("steps.discharge"), do=(do,), facts=facts, cautions=cautions, brief=(do,), note=step.note
     )
 
 
-def _removal(lesson: Lesson, number: int) -> StepWords:
-    step: Step = lesson.design.steps[number - 1]
-    tasks = [task for task in _tasks(lesson) if task.step == number and task.work in FINISHING]
-    return StepWords(
-        title=say("workshop.task.remove_wax"),
-        do=(say("handout.remove.do"),),
-        facts=(*_task_facts(tasks), _fact("look", say("handout.remove.look"))),
-        cautions=_finish_cautions(tasks),
-        brief=(say("handout.remove.do"),),
-        note=step.note if isinstance(step, RemoveWax) else "",
-    )
+def _removal(lesson: Lesson, number: int, step: RemoveWax) -> StepWords:
+    title, do = say("workshop.task.remove_wax"), (say("handout.remove.do"),)
+    look = say("handout.remove.look")
+    return _finishing(_finish_tasks(lesson, number), look, title=title, do=do, brief=do, note=step.note)
 
 
 def finish_words(lesson: Lesson) -> StepWords | None:
     """What is still to do after the last step; None where that's nothing."""
-    tasks = [task for task in _tasks(lesson) if task.step == 0 and task.work in FINISHING]
+    tasks = _finish_tasks(lesson, 0)
     if not tasks:
         return None
     waxed = any(task.work == "remove_wax" for task in tasks)
     look = say("handout.finish.look_waxed" if waxed else "handout.finish.look")
-    return StepWords(
-        title=say("handout.finish.title"),
-        do=(),
-        facts=(*_task_facts(tasks), _fact("look", look)),
-        cautions=_finish_cautions(tasks),
-        brief=tuple(say("handout.finish.task", title=task.title) for task in tasks),
-    )
+    brief = tuple(say("handout.finish.task", title=task.title) for task in tasks)
+    return _finishing(tasks, look, title=say("handout.finish.title"), do=(), brief=brief)
+
+
+def _finish_tasks(lesson: Lesson, number: int) -> list[Task]:
+    """Batching, taking the wax out and washing off: of a step, or with 0 of what comes after the last."""
+    return [task for task in _tasks(lesson) if task.step == number and task.work in FINISHING]
+
+
+def _finishing(tasks: Sequence[Task], look: Message, **words: Any) -> StepWords:
+    """Tasks in words, with their facts and cautions; words : the other fields."""
+    facts = [Fact(label=task.title, sentences=tuple(filter(None, (task.detail, _long(task))))) for task in tasks]
+    cautions = cautions_for(*(task.work for task in tasks))
+    return StepWords(facts=(*facts, _fact("look", look)), cautions=cautions, **words)
 
 
 def _tasks(lesson: Lesson) -> list[Task]:
@@ -259,16 +227,8 @@ def _tasks(lesson: Lesson) -> list[Task]:
     return list(dict.fromkeys([*found, *times.home]))
 
 
-def _task_facts(tasks: Sequence[Task]) -> list[Fact]:
-    return [Fact(label=task.title, sentences=tuple(filter(None, (task.detail, _long(task))))) for task in tasks]
-
-
 def _long(task: Task) -> Message | None:
     if task.waits and task.longest:
         return None
     words = hours_words(task.minutes / 60, task.longest / 60) if task.waits else minutes_words(task.minutes)
     return say("handout.step.minutes", minutes=words)
-
-
-def _finish_cautions(tasks: Sequence[Task]) -> tuple[Caution, ...]:
-    return tuple(dict.fromkeys(caution for task in tasks for caution in cautions_for(task.work)))

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from batiksim.cloth.outlines import hatching, mirrored, outlines, simplified, wide_parts
+from batiksim.cloth.outlines import hatching, mirrored, outlines, wide_parts
 from batiksim.texts.catalogue import Message
 from batiksim.types import Bytes, Floats
 from batiksim.values import Design, MaskUse, RemoveWax, Wax
@@ -100,9 +100,3 @@ def _lines(design: Design, number: int, step: Wax, mask: Bytes, before: tuple[Fl
 def _turned(lines: WaxLines, width: float) -> WaxLines:
     now, hatch, earlier = (mirrored(rings, width_mm=width) for rings in (lines.now, lines.hatch, lines.earlier))
     return replace(lines, now=now, hatch=hatch, earlier=earlier)
-
-
-def coarser(lines: WaxLines, *, within_mm: float) -> WaxLines:
-    """The same lines with fewer points, for a small picture."""
-    now, earlier = (simplified(rings, within_mm=within_mm) for rings in (lines.now, lines.earlier))
-    return replace(lines, now=now, earlier=earlier)

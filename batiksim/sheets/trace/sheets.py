@@ -5,7 +5,7 @@ from typing import Any
 
 from batiksim.cloth.outlines import cut
 from batiksim.sheets.trace.layout import EDGE, MOST_SHEETS, Sheet, Sheets, share_out, whole_page
-from batiksim.sheets.trace.lines import Tracing, WaxLines, coarser
+from batiksim.sheets.trace.lines import Tracing, WaxLines
 from batiksim.sheets.trace.places import map_axes, place_lines, place_words
 from batiksim.sheets.trace.svg import map_svg, sheet_svg, whole_svg
 from batiksim.sheets.typesetting import typeset
@@ -14,7 +14,6 @@ from batiksim.texts.phrases import capital
 
 LARGEST_MM = 14_400 / 72 * 25.4  # the longest side of a PDF page without a unit of its own (ISO 32000, annex C)
 _MAP, _MAP_OF_MANY = (174.0, 135.0), (146.0, 126.0)  # room for the page map, and with words beside it
-_MAP_WITHIN = 0.06  # mm on paper
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,10 +55,8 @@ def large_pdf(tracing: Tracing) -> bytes:
     pictures: dict[str, bytes] = {}
     waxings = []
     for lines in tracing.waxings:
-        picture = f"step-{lines.step}.svg"
-        pictures[picture] = sheet_svg(tracing, lines, sheet).encode()
         alt = texts()("trace.whole_alt", step=lines.step)
-        page = {"place": [], "picture": picture, "alt": alt, "row": 0, "column": 0, "beside": []}
+        page = _sheet(tracing, lines, sheet, shared, pictures) | {"alt": alt}
         waxings.append(_titles(lines) | {"map": None, "sheets": [page], "whole": True})
     data = _document(tracing, shared) | {"paper": [shared.page.wide, shared.page.high], "waxings": waxings}
     return typeset("trace.typ", data, pictures)
@@ -100,18 +97,13 @@ def _waxing(
     tracing: Tracing, lines: WaxLines, shared: Sheets, used: list[Sheet], pictures: dict[str, bytes]
 ) -> dict[str, Any]:
     """One waxing as the template reads it; its pictures are added to `pictures`."""
-    sheets = []
-    for sheet in used:
-        picture = f"step-{lines.step}-row-{sheet.row + 1}-sheet-{sheet.column + 1}.svg"
-        pictures[picture] = sheet_svg(tracing, lines, sheet).encode()
-        sheets.append(_sheet(lines, sheet, picture, shared))
     several = len(shared.sheets) > 1
     how = [*texts().lines("trace.how" if several else "trace.how_one")]
     how += [texts()("trace.how_earlier")] if lines.earlier else []
     return _titles(lines) | {
         "whole": False,
         "map": _map(tracing, lines, shared, used, pictures),
-        "sheets": sheets,
+        "sheets": [_sheet(tracing, lines, sheet, shared, pictures) for sheet in used],
         "counted": _counted(shared, used),
         "how": how,
         "earlier": len(lines.earlier) > 0,
@@ -129,7 +121,11 @@ def _counted(shared: Sheets, used: list[Sheet]) -> str:
     return f"{told} {texts()('trace.left_out', count=bare)}" if bare else told
 
 
-def _sheet(lines: WaxLines, sheet: Sheet, picture: str, shared: Sheets) -> dict[str, Any]:
+def _sheet(
+    tracing: Tracing, lines: WaxLines, sheet: Sheet, shared: Sheets, pictures: dict[str, bytes]
+) -> dict[str, Any]:
+    picture = f"step-{lines.step}-row-{sheet.row + 1}-sheet-{sheet.column + 1}.svg"
+    pictures[picture] = sheet_svg(tracing, lines, sheet).encode()
     left, top, right, bottom = (round(side / 10) for side in sheet.core)
     place = place_words(sheet.row, sheet.column, shared)
     alt = say("trace.sheet_alt", step=lines.step, left=left, right=right, top=top, bottom=bottom)
@@ -154,8 +150,7 @@ def _map(
     room = _MAP_OF_MANY if many else _MAP
     scale = min(room[0] / wide, room[1] / high)
     picture = f"step-{lines.step}-map.svg"
-    few = coarser(lines, within_mm=_MAP_WITHIN / scale)
-    pictures[picture] = map_svg(tracing, few, box, scale=scale).encode()
+    pictures[picture] = map_svg(tracing, lines, box, scale=scale).encode()
     cells = []
     for sheet in shared.sheets:
         left, top = max(sheet.core[0], box[0]), max(sheet.core[1], box[1])

@@ -8,9 +8,9 @@ from html import escape
 
 import numpy as np
 
-from batiksim.cloth.outlines import cut
+from batiksim.cloth.outlines import cut, simplified
 from batiksim.sheets.colours import AMBER, INK, QUIET, WOOD
-from batiksim.sheets.trace.layout import RING, Box, Sheet
+from batiksim.sheets.trace.layout import RING, WHOLE_SIDE, Box, Sheet
 from batiksim.sheets.trace.lines import Tracing, WaxLines
 from batiksim.types import Floats
 from batiksim.values import MADE_BY
@@ -21,34 +21,31 @@ PALE = "#a3a7b5"  # earlier wax
 MAP_WAX = "#efdcbd"  # wax on the page map: amber let down with white
 _ARM = 1.8 * RING
 _CHECK = 100.0
+_MAP_WITHIN = 0.06  # mm on paper
 
 
 def sheet_svg(tracing: Tracing, lines: WaxLines, sheet: Sheet) -> str:
     """What a sheet's window shows: cloth border, earlier wax, hatching, outlines, then its seams and their rings."""
-    size = sheet.box[2] - sheet.box[0], sheet.box[3] - sheet.box[1]
-    return _svg(sheet.box, size, [*_layers(tracing, lines, sheet.box), _seams(sheet), _rings(sheet)])
+    return _svg(sheet.box, [*_layers(tracing, lines, sheet.box), _seams(sheet), _rings(sheet)])
 
 
 def map_svg(tracing: Tracing, lines: WaxLines, box: Box, *, scale: float) -> str:
-    """The whole cloth with its outlines, for the page map.
-
-    lines : already with few points, as a small picture needs; scale : of the printed map
-    """
+    """The whole cloth with its outlines, for the page map, with few points. scale : of the printed map."""
+    earlier, now = (simplified(rings, within_mm=_MAP_WITHIN / scale) for rings in (lines.earlier, lines.now))
     parts = [
         _path([_border(tracing)], "edge", WOOD, 0.25 / scale),
-        _path(lines.earlier, "earlier", PALE, 0.15 / scale),
-        _path(lines.now, "now", INK, 0.15 / scale, fill=MAP_WAX),
+        _path(earlier, "earlier", PALE, 0.15 / scale),
+        _path(now, "now", INK, 0.15 / scale, fill=MAP_WAX),
     ]
-    return _svg(box, (box[2] - box[0], box[3] - box[1]), parts)
+    return _svg(box, parts)
 
 
-def whole_svg(
-    tracing: Tracing, lines: WaxLines, box: Box, *, title: str, about: str, check: str, margin: float = 15.0
-) -> str:
+def whole_svg(tracing: Tracing, lines: WaxLines, box: Box, *, title: str, about: str, check: str) -> str:
     """The whole cloth at true size as a file by itself, with its title, a check line and what it is about."""
     left, top, right, bottom = box
-    outer = (left - margin, top - margin, max(right, left + 150.0) + margin, bottom + 2 * margin)
-    down, across = bottom + margin, max(left, 0.0)
+    side = WHOLE_SIDE
+    outer = (left - side, top - side, max(right, left + 150.0) + side, bottom + 2 * side)
+    down, across = bottom + side, max(left, 0.0)
     ticks = [np.array([[x, down - 2], [x, down + 2]]) for x in (across, across + _CHECK)]
     parts = [
         *_layers(tracing, lines, box),
@@ -58,7 +55,7 @@ def whole_svg(
         _text(across, down + 8, 4.2, check, QUIET),
     ]
     head = f"<title>{escape(title)}</title><desc>{escape(about)}</desc>"
-    return _MADE + _svg(outer, (outer[2] - outer[0], outer[3] - outer[1]), parts, head=head)
+    return _MADE + _svg(outer, parts, head=head)
 
 
 def _layers(tracing: Tracing, lines: WaxLines, box: Box) -> list[str]:
@@ -76,7 +73,6 @@ def _border(tracing: Tracing) -> Floats:
 
 
 def _seams(sheet: Sheet) -> str:
-    sides = [side for side, *_ in sheet.beside]
     (left, top, right, bottom), (x0, y0, x1, y1) = sheet.box, sheet.core
     ends = {
         "left": [[x0, top], [x0, bottom]],
@@ -84,7 +80,7 @@ def _seams(sheet: Sheet) -> str:
         "top": [[left, y0], [right, y0]],
         "bottom": [[left, y1], [right, y1]],
     }
-    return _path([np.array(ends[side]) for side in sides], "seam", QUIET, 0.12, dashes="150 150")
+    return _path([np.array(ends[side]) for side, *_ in sheet.beside], "seam", QUIET, 0.12, dashes="150 150")
 
 
 def _rings(sheet: Sheet) -> str:
@@ -128,12 +124,13 @@ def _whole(mm: float) -> int:
     return round(mm * PER_MM)
 
 
-def _svg(box: Box, size: tuple[float, float], parts: Sequence[str], *, head: str = "") -> str:
-    """A picture of a box of cloth; size : width and height on paper in mm; head : its title, for a white ground."""
+def _svg(box: Box, parts: Sequence[str], *, head: str = "") -> str:
+    """A picture of a box of cloth at true size; head : its title, for a white ground."""
+    wide, high = box[2] - box[0], box[3] - box[1]
     left, top, right, bottom = (_whole(side) for side in box)
     view = f"{left} {top} {right - left} {bottom - top}"
     sheet = f'<rect x="{left}" y="{top}" width="100%" height="100%" fill="#ffffff"/>' if head else ""
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{size[0]:.2f}mm" height="{size[1]:.2f}mm" viewBox="{view}">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.2f}mm" height="{high:.2f}mm" viewBox="{view}">'
         f"{head}{sheet}{''.join(parts)}</svg>\n"
     )

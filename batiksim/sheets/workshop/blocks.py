@@ -7,7 +7,7 @@ from batiksim.sheets.workshop.mixing import Writer, caution_blocks, mixing_block
 from batiksim.texts.catalogue import Message, say, texts
 from batiksim.texts.phrases import clock, minutes_words, percent
 from batiksim.workshop.cautions import DEFER, cautions_for
-from batiksim.workshop.figures import FIGURES, GRADES, Figure, figure
+from batiksim.workshop.figures import FIGURES, Figure, figure
 from batiksim.workshop.measures import amount_words
 from batiksim.workshop.shopping import Item, Shopping
 from batiksim.workshop.tasks import Task
@@ -159,7 +159,7 @@ def _sitting(sitting: Sitting, count: int, told: set[str]) -> list[Block]:
         Heading(text=str(_sitting_title(sitting, count)), level=3),
         Rows(titles=(at, "", do, takes, ""), rows=tuple(rows), right=(0, 3)),
         *([Paragraph(text=spare)] if spare else []),
-        *caution_blocks(list(dict.fromkeys(slot.task.work for slot in sitting.slots)), told, again=False),
+        *caution_blocks([slot.task.work for slot in sitting.slots], told, again=False),
     ]
 
 
@@ -196,7 +196,6 @@ def _figures(writer: Writer) -> list[Block]:
 
 def _figure_row(known: Figure) -> tuple[str, ...]:
     key = "workshop.sheet.figure" if known.low == known.high else "workshop.sheet.figure_range"
-    value = say(key, value=known.value, unit=known.unit_words, low=known.low, high=known.high)
-    grade = GRADES[known.grade]
-    source = say("workshop.sheet.graded", grade=grade, source=known.source) if known.source else grade
-    return str(known.what), str(value), str(source)
+    value = say(key, value=known.value, unit=known.unit, low=known.low, high=known.high)
+    graded = say("workshop.sheet.graded", grade=known.grade, source=known.source) if known.source else known.grade
+    return str(known.what), str(value), str(graded)

@@ -66,13 +66,13 @@ class Writer:
 def caution_blocks(kinds: Sequence[str], told: set[str], *, again: bool = True) -> list[Block]:
     """The cautions of some kinds of work, then added to `told`; those told already by title alone, or not `again`."""
     tell = texts()
-    cautions = {caution.key: caution for kind in kinds for caution in cautions_for(kind)}
-    fresh = [caution for key, caution in cautions.items() if key not in told]
-    old = tuple(caution.title for key, caution in cautions.items() if key in told)
+    cautions = cautions_for(*kinds)
+    fresh = [caution for caution in cautions if caution.key not in told]
+    old = tuple(caution.title for caution in cautions if caution.key in told)
     points = [(tell("workshop.sheet.care_lead", caution=caution.title), str(caution.text)) for caution in fresh]
     if old and again:
         points.append((tell("workshop.sheet.care_again_lead"), tell("workshop.sheet.care_again", cautions=old)))
-    told.update(cautions)
+    told.update(caution.key for caution in cautions)
     return [Listing(points=tuple(points))] if points else []
 
 
@@ -152,12 +152,6 @@ def water_cells(water: ChemicalWater, system: System = "metric") -> list[str]:
     return [volume_words(water.ml, system), *(powder_words(grams, what, system) for what, grams in powders)]
 
 
-def _lot_words(writer: Writer, number: int) -> str:
-    times = writer.workshop.times
-    lot = next(lot for lot in times.lots if lot.number == number)
-    return _for_words(writer, lot.sitting, lot.steps)
-
-
 def _for_words(writer: Writer, sitting: int, steps: Sequence[int]) -> str:
     told = steps_words(steps)
     several = len(writer.workshop.times.sittings) > 1
@@ -166,9 +160,10 @@ def _for_words(writer: Writer, sitting: int, steps: Sequence[int]) -> str:
 
 def _pots(writer: Writer) -> list[Block]:
     many = writer.workshop.request.makers > 1
+    lots = {lot.number: _for_words(writer, lot.sitting, lot.steps) for lot in writer.workshop.times.lots}
     rows = writer.rows(
         lambda mixes: mixes.pots,
-        lambda pot: [pot.pot, _lot_words(writer, pot.lot)],
+        lambda pot: [pot.pot, lots[pot.lot]],
         lambda pot, system: [*([volume_words(pot.each_ml, system)] if many else []), *pot_cells(pot, system)],
     )
     said = texts()("workshop.mixing.pots_say")

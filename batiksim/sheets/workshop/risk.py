@@ -6,7 +6,7 @@ from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import say, texts
 from batiksim.texts.phrases import capital
 from batiksim.values.papers import TYPST_PAPERS
-from batiksim.workshop.cautions import CAUTIONS, DEFER, KINDS
+from batiksim.workshop.cautions import CAUTIONS, DEFER, cautions_for
 from batiksim.workshop.measures import amount_words
 from batiksim.workshop.values import Workshop
 
@@ -33,8 +33,8 @@ def risk_keys(workshop: Workshop) -> tuple[str, ...]:
     kinds = ["powders", "soak" if workshop.presoak else "fixative", "dye", "wash"] if workshop.pots else []
     kinds += ["wax", "remove_wax"] if workshop.waxes else []
     kinds += ["discharge"] if workshop.bleaches else []
-    found = {key for kind in kinds for key in KINDS[kind]}
-    return tuple(key for key in CAUTIONS if key in found)
+    found = cautions_for(*kinds)
+    return tuple(key for key, caution in CAUTIONS.items() if caution in found)
 
 
 def risk_pdf(workshop: Workshop, *, paper: str) -> bytes:
