@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from batiksim.checks.remedies.trial import trial
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.outcome import History
 from batiksim.colour.ciede2000 import delta_e_2000
@@ -67,7 +66,7 @@ def _landing(scene: Scene, o: int, on_bare: float, spots: list[tuple[History, fl
         o=o,
         on_bare=on_bare,
         change=sum(change * history.pixels for history, change in spots) / pixels,
-        area=pixels / scene.pixels,
+        area=pixels / scene.outcome.pixels,
         hidden=sum(history.pixels for history, change in spots if change < hidden) / pixels,
         spots=tuple(history for history, _ in spots),
     )
@@ -113,7 +112,7 @@ def _strongest(scene: Scene, history: History, o: int) -> int | None:
 def _swap_helps(scene: Scene, settings: Order, landing: Landing, strong: int) -> bool:
     """Whether the pale pot shows when it takes the strong one's turn, as tried out on the design."""
     early, late = scene.op_step(strong), scene.op_step(landing.o)
-    after = trial(scene, swapped(scene.design, early, late))
+    after = scene.trial(swapped(scene.design, early, late))
     pale = scene.op_pot(landing.o)
     return any(_change(after, o) >= settings.shows for o in after.ops_of(early) if after.op_pot(o) == pale)
 

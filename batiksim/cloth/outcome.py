@@ -130,13 +130,14 @@ class Outcome:
         return np.array(loads), np.array(offered), np.array(amounts)
 
     @cached_property
-    def _number_of(self) -> dict[History, int]:
+    def number_of(self) -> dict[History, int]:
+        """The number of each history."""
         return {history: number for number, history in enumerate(self.histories)}
 
     def held(self, history: History, *, before: int | None = None) -> Held:
         """What the open spots of a history hold at the end, or just before an operation."""
         loads, offered, _ = self._states
-        at, number = -1 if before is None else before, self._number_of[history]
+        at, number = -1 if before is None else before, self.number_of[history]
         last = len(self.program.ops) if before is None else before
         dyeings = [op for op in history.reached if op < last and self.program.ops[op, 0] == DYE]
         dyes = np.flatnonzero(sum((self.program.offer(op, 1.0) for op in dyeings), np.zeros(loads.shape[2])))
@@ -149,7 +150,7 @@ class Outcome:
     def ks(self, history: History, *, before: int | None = None) -> Floats:
         """K/S (31,) of the dye that a history holds, at the end or just before an operation."""
         at = -1 if before is None else before
-        ks: Floats = self._states[0][at, self._number_of[history]] @ self.program.dye_ks
+        ks: Floats = self._states[0][at, self.number_of[history]] @ self.program.dye_ks
         return ks
 
     def through(self, history: History) -> tuple[Floats, Floats, Floats]:
@@ -157,12 +158,12 @@ class Outcome:
 
         K/S (31,) that it holds; full strengths offered in all, less what bleach took; how much of the operation comes
         """
-        loads, offered, amounts = (states[:, self._number_of[history]] for states in self._states)
+        loads, offered, amounts = (states[:, self.number_of[history]] for states in self._states)
         return loads @ self.program.dye_ks, offered, amounts
 
     def amount(self, history: History, op: int) -> float:
         """How much of an operation's pot, or of its bleach, came to a history's spots, 0..1."""
-        return float(self._states[2][op, self._number_of[history]])
+        return float(self._states[2][op, self.number_of[history]])
 
     def ks_alone(self, history: History, op: int) -> Floats:
         """K/S (31,) of one dyeing of a history alone on bare cloth, at the strength that it has there."""
