@@ -23,7 +23,7 @@ MOST_CELLS = 8_000_000  # larger cloths are looked at in coarser cells: bounds t
 BLOCK_MM = 50.0  # the network covers whole blocks, so that a pixel more or less at the border changes nothing
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Cracks:
     """A network of cracks, in the order in which they came.
 
@@ -61,8 +61,6 @@ def crack_network(width_mm: float, height_mm: float, *, spacing_mm: float, seed:
         rounds.append(rounds[-1] * FINER)
     step = 1.1 * cell
     most = int(6 * wide * high / (spacing_mm * step)) + 100_000
-    found = crackle_growth.grow(
-        int(high / cell) + 1, int(wide / cell) + 1, cell, step, np.array(rounds), float(spacing_mm), most, seed % 2**63
-    )
-    x, y, width, starts, room, ends, met = found
-    return Cracks(x=x, y=y, width=width, starts=starts, room=room, ends=ends, met=met)
+    rows, cols = int(high / cell) + 1, int(wide / cell) + 1
+    grown = crackle_growth.grow(rows, cols, cell, step, np.array(rounds), float(spacing_mm), most, seed % 2**63)
+    return Cracks(*grown)
