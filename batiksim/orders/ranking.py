@@ -111,16 +111,16 @@ def rank_orders(
         raise BatikError("orders.error.cannot_redraw", field="--masks")
     areas = partition_of(course, design_masks(drawn), masks, wanted=wanted)
     targets = targets_of(course, areas)
-    own = tuple(dict.fromkeys(course.pots))
-    as_is = _as_planned(course, areas, Palette(dyes, [design.pot(name) for name in own]), targets, question)
+    own = Palette(dyes, [design.pot(name) for name in dict.fromkeys(course.pots)])
+    as_is = _as_planned(course, areas, own, targets, question)
     if book is not None and question.choose is None:
-        question = replace(question, choose=(len(own), len(own)))
-    palette = _palette(design, dyes, question, book)
+        question = replace(question, choose=(len(own.pots), len(own.pots)))
+    palette = own if question.choose is None else _palette(design, dyes, book)
     planned = AsItStands(
         labs=as_is.found.labs, muddy=as_is.scorer.mud(as_is.found.layout, np.array([as_is.found.choice]))
     )
     scorer = Scorer(course, areas, palette, targets, planned=planned, derive=question.derive, weights=question.weights)
-    search = _search(scorer, question, design)
+    search = _search(scorer, question)
     ranked = _tuned(scorer, search, question)
     ranked = [one for one in ranked if one.found.points <= ranked[0].found.points + FAR_WORSE]
     same = question.choose is None and not question.derive
@@ -154,21 +154,18 @@ def _as_planned(
     return Ranked(rank=0, found=found, pots=palette.pots, scorer=scorer)
 
 
-def _palette(
-    design: Design, dyes: ClothDyes, question: Question, book: tuple[ClothDyes, tuple[Dye, ...]] | None
-) -> Palette:
+def _palette(design: Design, dyes: ClothDyes, book: tuple[ClothDyes, tuple[Dye, ...]] | None) -> Palette:
+    """The pots to choose from."""
     if book is not None:
         if not book[1]:
             raise BatikError("orders.error.no_dyes", field="--book")
         return Palette(book[0], [Pot(name=dye.name, parts={dye.name: 1.0}) for dye in book[1]])
-    if question.choose is None:
-        return Palette(dyes, [design.pot(name) for name in dict.fromkeys(course_of(design).pots)])
     mixed = {frozenset(pot.dyes): pot for pot in design.pots}
     alone = [design.pot(dye.name) for dye in design.dyes if frozenset([dye.name]) not in mixed]
     return Palette(dyes, [*design.pots, *alone])
 
 
-def _search(scorer: Scorer, question: Question, design: Design) -> Search:
+def _search(scorer: Scorer, question: Question) -> Search:
     """Every order where there is room for it, else a search."""
     course, pots, slots = scorer.course, len(scorer.palette.pots), len(scorer.course.slots)
     layouts = len(course.layouts)
