@@ -57,19 +57,19 @@ def landings(scene: Scene, *, hidden: float) -> list[Landing]:
         for o, change, far in zip(layers.dyeings, changes, alone, strict=True):
             met.setdefault(o, []).append((history, change))
             on_bare.setdefault(o, far)  # of the largest
-    return [_landing(scene, o, on_bare[o], spots, hidden) for o, spots in sorted(met.items())]
-
-
-def _landing(scene: Scene, o: int, on_bare: float, spots: list[tuple[History, float]], hidden: float) -> Landing:
-    pixels = sum(history.pixels for history, _ in spots)
-    return Landing(
-        o=o,
-        on_bare=on_bare,
-        change=sum(change * history.pixels for history, change in spots) / pixels,
-        area=pixels / scene.outcome.pixels,
-        hidden=sum(history.pixels for history, change in spots if change < hidden) / pixels,
-        spots=tuple(history for history, _ in spots),
-    )
+    found = []
+    for o, spots in sorted(met.items()):
+        pixels = sum(history.pixels for history, _ in spots)
+        landing = Landing(
+            o=o,
+            on_bare=on_bare[o],
+            change=sum(change * history.pixels for history, change in spots) / pixels,
+            area=pixels / scene.outcome.pixels,
+            hidden=sum(history.pixels for history, change in spots if change < hidden) / pixels,
+            spots=tuple(history for history, _ in spots),
+        )
+        found.append(landing)
+    return found
 
 
 def order(scene: Scene, settings: Order) -> Iterator[Finding]:

@@ -49,19 +49,17 @@ class Ranked:
     """One order with everything needed to show it.
 
     rank : from 1; 0 for the design as it stands
-    pots : those it uses, by the numbers of `found.choice`
     scorer : that gave its points
     """
 
     rank: int
     found: OrderCandidate
-    pots: tuple[Pot, ...]
     scorer: Scorer
 
     @property
     def slot_pots(self) -> tuple[Pot, ...]:
         """The pot of each slot of the course."""
-        return tuple(self.pots[number] for number in self.found.choice)
+        return tuple(self.scorer.palette.pots[number] for number in self.found.choice)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -151,7 +149,7 @@ def _as_planned(
     choice = np.array([[names.index(name) for name in course.pots]])
     layout = tuple(range(course.places))
     (found,) = candidates(scorer, layout, choice, None)
-    return Ranked(rank=0, found=found, pots=palette.pots, scorer=scorer)
+    return Ranked(rank=0, found=found, scorer=scorer)
 
 
 def _palette(design: Design, dyes: ClothDyes, book: tuple[ClothDyes, tuple[Dye, ...]] | None) -> Palette:
@@ -224,12 +222,12 @@ def _range(choose: tuple[int, int], pots: int, slots: int) -> tuple[int, int]:
 
 def _tuned(scorer: Scorer, search: Search, question: Question) -> list[Ranked]:
     if not question.tune:
-        return [Ranked(rank=0, found=one, pots=scorer.palette.pots, scorer=scorer) for one in search.found]
+        return [Ranked(rank=0, found=one, scorer=scorer) for one in search.found]
 
     found: dict[int, Ranked] = {}
     for one in search.found:
         better, last = tuned(scorer, one)
-        found[id(better)] = Ranked(rank=0, found=better, pots=last.palette.pots, scorer=last)
+        found[id(better)] = Ranked(rank=0, found=better, scorer=last)
     kept = differ([one.found for one in found.values()], scorer.areas.shares, best=question.best)
     return [found[id(one)] for one in kept]
 

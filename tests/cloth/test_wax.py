@@ -9,8 +9,9 @@ import pytest
 
 from batiksim.cloth import masks
 from batiksim.cloth.effects import wax as wax_module
-from batiksim.cloth.effects.crackle import FREE, MET, Cracks, crack_network
+from batiksim.cloth.effects.crackle import Cracks, crack_network
 from batiksim.cloth.effects.crackle_drawing import draw_cracks
+from batiksim.cloth.effects.crackle_growth import FREE, MET
 from batiksim.cloth.effects.tool_edges import cool_wax, tool_edges
 from batiksim.cloth.effects.wax import (
     brittleness,

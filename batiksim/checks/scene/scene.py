@@ -130,7 +130,7 @@ class Scene:
     @cached_property
     def work(self) -> Bytes:
         """The masks at working size, uint8 (masks, rows, cols)."""
-        return self._reduced(self.work_factor)
+        return self.reduced(self.work_factor)
 
     @cached_property
     def rough_factor(self) -> int:
@@ -140,9 +140,10 @@ class Scene:
     @cached_property
     def rough(self) -> Bytes:
         """The masks at rough size, uint8 (masks, rows, cols)."""
-        return self._reduced(self.rough_factor)
+        return self.reduced(self.rough_factor)
 
-    def _reduced(self, factor: int) -> Bytes:
+    def reduced(self, factor: int) -> Bytes:
+        """The masks with so many of their pixels along one side of each new one."""
         small = [area_mean(mask, factor) for mask in self.masks]
         rows, cols = (-(-size // factor) for size in self.masks.shape[1:])
         return np.stack(small) if small else np.zeros((0, rows, cols), np.uint8)

@@ -13,8 +13,6 @@ import numpy as np
 from batiksim.cloth.effects import crackle_growth
 from batiksim.types import Floats, Ints
 
-FREE, MET, OUT = crackle_growth.FREE, crackle_growth.MET, crackle_growth.OUT
-
 # All lengths in mm. Common practice, no source: main folds of crumpled cloth lie some cm apart.
 LONGEST_MM = 70.0
 FINER = 0.8  # each round of cracks has this share of the room that the round before needed
@@ -31,7 +29,7 @@ class Cracks:
     width : float64 (points,) in mm, 0 at an end that runs out
     starts : int64 (cracks + 1,): crack c has the points starts[c] .. starts[c + 1] - 1
     room : float64 (cracks,): how far apart cracks of its round stand, in mm
-    ends : int64 (cracks, 2): `FREE` ran out, `MET` an older crack, `OUT` left the cloth
+    ends : int64 (cracks, 2), of `crackle_growth`: `FREE` ran out, `MET` an older crack, `OUT` left the cloth
     met : int64 (cracks, 2): the point of the crack that was met, or -1
     """
 
