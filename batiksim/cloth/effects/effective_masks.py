@@ -59,8 +59,7 @@ class _EffectiveMasks:
         self.px_per_mm = masks.shape[2] / design.cloth.width_mm
         self.height_mm = height_mm
         self.under_wax: dict[bool, Bytes] = {}  # by whether the wax seals
-        creeping = [number for number, step in enumerate(design.steps, start=1) if _creeps(step)]
-        self.last_creep = max(creeping, default=0)
+        self.last_creep = max((number for number, step in enumerate(design.steps, start=1) if _creeps(step)), default=0)
 
     def plane(self, plane: MaskPlane) -> Bytes:
         found: Bytes = self.planes[self.order.index(plane)]
