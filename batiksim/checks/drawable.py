@@ -47,12 +47,11 @@ class DrawableLimits:
 class Thin:
     """The parts of a shape that are thinner than asked, corners left out.
 
-    share : of the shape; length_mm : of all; width_mm : what they are no wider than; place : the longest
+    share : of the shape; length_mm : of all; place : the longest
     """
 
     share: float
     length_mm: float
-    width_mm: float
     place: Place
 
 
@@ -119,9 +118,8 @@ def _thin(
     if not lines.any():
         return None
     longest = labels == int(np.argmax(np.where(lines, sizes, 0)))
-    share = float(sizes[lines].sum() / area)
-    length_mm = float(length[lines].sum())
-    return Thin(share=share, length_mm=length_mm, width_mm=2 * radius / scene.px_per_mm, place=_around(scene, longest))
+    share, length_mm = float(sizes[lines].sum() / area), float(length[lines].sum())
+    return Thin(share=share, length_mm=length_mm, place=_around(scene, longest))
 
 
 def _lengths(labels: Labels, count: int) -> Floats:

@@ -57,7 +57,7 @@ def _told_apart(scene: Scene, settings: Faint) -> Iterator[Border]:
 def _pair(scene: Scene, settings: Faint, border: Border) -> Iterator[Finding]:
     labs = [scene.lab(history) for history in border.pair]
     apart = float(delta_e_2000(labs[0], labs[1]))
-    step = max(_last_step(scene, history) for history in border.pair)
+    step = max(scene.op_step(o) for history in border.pair for o in history.reached)
     one, other = (_named(scene, history) for history in border.pair)
     parts = {"one": one, "other": other, "length": in_cm(border.mm)}
     if apart < settings.alike:
@@ -85,7 +85,3 @@ def _named(scene: Scene, history: History) -> Message:
     """A region by its colour and how it came about."""
     made = layered(scene.op_pot(o) for o in history.reached) if history.reached else say("phrase.bare_cloth")
     return say("checks.region", colour=colour_words(scene.lab(history)), made=made)
-
-
-def _last_step(scene: Scene, history: History) -> int:
-    return scene.op_step(history.reached[-1]) if history.reached else 0

@@ -11,7 +11,6 @@ import numpy as np
 from batiksim.checks.scene.scene import Scene, in_cm
 from batiksim.checks.shapes.components import boxes, dilate, pieces, thick
 from batiksim.checks.swallowed import Swallowed, swallowed
-from batiksim.cloth.masks import area_mean
 from batiksim.cloth.program import DISCHARGE, DYE
 from batiksim.cloth.rules import walk
 from batiksim.colour.ciede2000 import delta_e_2000
@@ -55,7 +54,7 @@ def _lines(scene: Scene, settings: Lost) -> Iterator[Finding]:
     if not late:
         return
     factor = _factor(scene)
-    masks = np.stack([area_mean(mask, factor) for mask in scene.masks]) if len(scene.masks) else scene.rough
+    masks = scene.reduced(factor)
     labels = scene.outcome.labels(masks)
     for number, kept in _kept(scene, masks, late):
         if kept.any():

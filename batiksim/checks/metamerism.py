@@ -8,7 +8,7 @@ import numpy as np
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.outcome import EDGES
 from batiksim.colour.names import layered
-from batiksim.dyes.metamerism import MetamericPair, metameric_pairs, metamerism_words
+from batiksim.dyes.metamerism import metameric_pairs, metamerism_words
 from batiksim.texts.catalogue import Message, say
 from batiksim.values import Finding, Region
 
@@ -26,12 +26,9 @@ def lamp(scene: Scene, settings: Lamp) -> Iterator[Finding]:
     if len(dyed) < 2:
         return
     pairs = metameric_pairs(scene.dyes.reflectance(np.stack([scene.dyes.ks_of(one.loads) for one in dyed])))
-    yield from (_finding(pair, dyed[pair.first], dyed[pair.second]) for pair in pairs[: settings.most])
-
-
-def _finding(pair: MetamericPair, one: Region, other: Region) -> Finding:
-    message = metamerism_words(_story(one), _story(other), pair)
-    return Finding(code="lamp", severity="note", message=message, remedy=say("checks.lamp.remedy"))
+    for pair in pairs[: settings.most]:
+        message = metamerism_words(_story(dyed[pair.first]), _story(dyed[pair.second]), pair)
+        yield Finding(code="lamp", severity="note", message=message, remedy=say("checks.lamp.remedy"))
 
 
 def _story(region: Region) -> Message | str:

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from batiksim.checks.remedies.trial import trial
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.outcome import History
 from batiksim.colour.ciede2000 import delta_e_2000
@@ -58,19 +57,19 @@ def landings(scene: Scene, *, hidden: float) -> list[Landing]:
         for o, change, far in zip(layers.dyeings, changes, alone, strict=True):
             met.setdefault(o, []).append((history, change))
             on_bare.setdefault(o, far)  # of the largest
-    return [_landing(scene, o, on_bare[o], spots, hidden) for o, spots in sorted(met.items())]
-
-
-def _landing(scene: Scene, o: int, on_bare: float, spots: list[tuple[History, float]], hidden: float) -> Landing:
-    pixels = sum(history.pixels for history, _ in spots)
-    return Landing(
-        o=o,
-        on_bare=on_bare,
-        change=sum(change * history.pixels for history, change in spots) / pixels,
-        area=pixels / scene.pixels,
-        hidden=sum(history.pixels for history, change in spots if change < hidden) / pixels,
-        spots=tuple(history for history, _ in spots),
-    )
+    found = []
+    for o, spots in sorted(met.items()):
+        pixels = sum(history.pixels for history, _ in spots)
+        landing = Landing(
+            o=o,
+            on_bare=on_bare[o],
+            change=sum(change * history.pixels for history, change in spots) / pixels,
+            area=pixels / scene.outcome.pixels,
+            hidden=sum(history.pixels for history, change in spots if change < hidden) / pixels,
+            spots=tuple(history for history, _ in spots),
+        )
+        found.append(landing)
+    return found
 
 
 def order(scene: Scene, settings: Order) -> Iterator[Finding]:
@@ -113,7 +112,7 @@ def _strongest(scene: Scene, history: History, o: int) -> int | None:
 def _swap_helps(scene: Scene, settings: Order, landing: Landing, strong: int) -> bool:
     """Whether the pale pot shows when it takes the strong one's turn, as tried out on the design."""
     early, late = scene.op_step(strong), scene.op_step(landing.o)
-    after = trial(scene, swapped(scene.design, early, late))
+    after = scene.trial(swapped(scene.design, early, late))
     pale = scene.op_pot(landing.o)
     return any(_change(after, o) >= settings.shows for o in after.ops_of(early) if after.op_pot(o) == pale)
 

@@ -3,9 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from batiksim.checks.mud import mud_share, overlaps
-from batiksim.checks.remedies.candidates import SpoiltRegion, remedies
-from batiksim.checks.remedies.wishes import is_wished
+from batiksim.checks.mud import is_wished, mud_share, overlaps
+from batiksim.checks.remedies import SpoiltRegion, remedies
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
 from batiksim.colour.ciede2000 import delta_e_2000

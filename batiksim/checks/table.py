@@ -1,7 +1,7 @@
 """The table of checks, and the one function that runs them. To add a check: one file beside this one, one row here."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from batiksim.checks.depth import Depth, depth
@@ -79,11 +79,13 @@ def check(
     only, skip : codes of checks to run alone or to leave out, beside those that the design leaves out; `only` wins
     settings : thresholds to change, by code and name
     quick : only the checks that every preview can afford
-    errors : BatikError for a code or threshold that isn't known
+    errors : BatikError for a code to run or leave out that isn't known
     """
-    chosen = _chosen(scene.design, only, skip)
-    rows = [row for row in _with_settings(settings or {}) if row.code in chosen and (row.quick or not quick)]
-    findings = [finding for row in rows for finding in row.function(scene, row.settings)]
+    chosen, changes = _chosen(scene.design, only, skip), settings or {}
+    findings: list[Finding] = []
+    for row in CHECKS:
+        if row.code in chosen and (row.quick or not quick):
+            findings += row.function(scene, replace(row.settings, **changes.get(row.code, {})))
     return tuple(sorted(findings, key=lambda one: (-SEVERITIES.index(one.severity), one.step, CODES.index(one.code))))
 
 
@@ -103,16 +105,3 @@ def _chosen(design: Design, only: Iterable[str] | None, skip: Iterable[str]) -> 
     if only is not None:
         return set(known_codes(only, field="only")) - left
     return set(CODES) - left - set(known_codes(design.skip_checks, field="checks: skip"))
-
-
-def _with_settings(settings: Mapping[str, Mapping[str, float]]) -> list[Check]:
-    rows = {row.code: row for row in CHECKS}
-    for code, changes in settings.items():
-        known_codes([code], field="settings")
-        known = [field.name for field in fields(rows[code].settings)]
-        for name in changes:
-            if name not in known:
-                fix = nearest(name, known, most=len(known))
-                raise BatikError("checks.error.unknown_setting", field=code, got=name, fix=fix)
-        rows[code] = replace(rows[code], settings=replace(rows[code].settings, **changes))
-    return list(rows.values())

@@ -614,14 +614,10 @@ def _survey_rows(masks, first, last, ops, args, thresholds, counts, sums, table,
         col = 0
         while col < cols:
             end = _run_end(changed, changed_words, col, cols)
-            mixed = np.uint64(0)
-            for m in range(count):
-                levels[m] = masks[m, row, col]
-                mixed = (mixed ^ np.uint64(levels[m])) * np.uint64(0x9E3779B97F4A7C15)
-                mixed ^= mixed >> np.uint64(32)
-            slot = np.int64((mixed * np.uint64(0x9E3779B97F4A7C15)) >> np.uint64(64 - CACHE_BITS))
+            slot = _hashed(masks, row, col, np.uint64(64 - CACHE_BITS))
             same = rows_of[slot] >= 0
             for m in range(count):
+                levels[m] = masks[m, row, col]
                 if known[slot, m] != levels[m]:
                     same = False
             if not same:

@@ -43,9 +43,8 @@ def to_mask(grey: Bytes, alpha: Bytes | None, *, marks: Marks | None = None, cle
     alpha : uint8 (rows, cols), 0 = clear; or None. Dark marks are read as laid over white, light marks over black
     marks : what is marked; None = by alpha where alpha varies, else dark marks on a light ground
     clean : take it as a photo or scan of a drawing and make a clean mask of it
-    Raises BatikError for marks "alpha" without transparency, ValueError for arrays that don't fit.
+    Raises BatikError for marks "alpha" without transparency.
     """
-    _check(grey, alpha)
     used: Marks = marks or ("alpha" if alpha is not None and _varies(alpha) else "dark")
     mask = _read(grey, alpha, used)
     assumed = None if marks else _reading_words(mask, used)
@@ -81,14 +80,6 @@ def marked_sides(mask: Bytes) -> list[str]:
     """Sides of a mask, uint8 (rows, cols), that are marked from end to end, or nearly."""
     sides = {"left": mask[:, 0], "right": mask[:, -1], "top": mask[0], "bottom": mask[-1]}
     return [name for name, line in sides.items() if np.mean(line > 127) >= _WHOLE_SIDE]
-
-
-def _check(grey: Bytes, alpha: Bytes | None) -> None:
-    for name, pixels in (("grey", grey), ("alpha", alpha)):
-        if pixels is not None and (pixels.dtype != np.uint8 or pixels.ndim != 2 or pixels.shape != grey.shape):
-            raise ValueError(
-                f"{name} must be uint8 (rows, cols), grey and alpha alike, not {pixels.dtype} {pixels.shape}"
-            )
 
 
 def _varies(alpha: Bytes) -> bool:

@@ -106,7 +106,7 @@ class Outcome:
 
     def of_masks(self, planes: Bytes) -> Outcome:
         """The same design on other masks, such as one spot's. planes : uint8 (planes, rows, cols)."""
-        return _surveyed(self.design, self.dyes, self.program, planes, threads=1)
+        return outcome_of(self.design, self.dyes, planes, program=self.program, threads=1)
 
     # What fibre holds
 
@@ -130,13 +130,14 @@ class Outcome:
         return np.array(loads), np.array(offered), np.array(amounts)
 
     @cached_property
-    def _number_of(self) -> dict[History, int]:
+    def number_of(self) -> dict[History, int]:
+        """The number of each history."""
         return {history: number for number, history in enumerate(self.histories)}
 
     def held(self, history: History, *, before: int | None = None) -> Held:
         """What the open spots of a history hold at the end, or just before an operation."""
         loads, offered, _ = self._states
-        at, number = -1 if before is None else before, self._number_of[history]
+        at, number = -1 if before is None else before, self.number_of[history]
         last = len(self.program.ops) if before is None else before
         dyeings = [op for op in history.reached if op < last and self.program.ops[op, 0] == DYE]
         dyes = np.flatnonzero(sum((self.program.offer(op, 1.0) for op in dyeings), np.zeros(loads.shape[2])))
@@ -149,7 +150,7 @@ class Outcome:
     def ks(self, history: History, *, before: int | None = None) -> Floats:
         """K/S (31,) of the dye that a history holds, at the end or just before an operation."""
         at = -1 if before is None else before
-        ks: Floats = self._states[0][at, self._number_of[history]] @ self.program.dye_ks
+        ks: Floats = self._states[0][at, self.number_of[history]] @ self.program.dye_ks
         return ks
 
     def through(self, history: History) -> tuple[Floats, Floats, Floats]:
@@ -157,16 +158,12 @@ class Outcome:
 
         K/S (31,) that it holds; full strengths offered in all, less what bleach took; how much of the operation comes
         """
-        loads, offered, amounts = (states[:, self._number_of[history]] for states in self._states)
+        loads, offered, amounts = (states[:, self.number_of[history]] for states in self._states)
         return loads @ self.program.dye_ks, offered, amounts
 
     def amount(self, history: History, op: int) -> float:
         """How much of an operation's pot, or of its bleach, came to a history's spots, 0..1."""
-        return float(self._states[2][op, self._number_of[history]])
-
-    def ks_alone(self, history: History, op: int) -> Floats:
-        """K/S (31,) of one dyeing of a history alone on bare cloth, at the strength that it has there."""
-        return self.program.alone(op, self.amount(history, op))[0]
+        return float(self._states[2][op, self.number_of[history]])
 
     # Where histories lie
 
@@ -273,14 +270,11 @@ class Outcome:
         return classes
 
 
-def outcome_of(design: Design, dyes: ClothDyes, planes: Bytes, *, threads: int | None = None) -> Outcome:
-    """Work a design out. planes : uint8 (planes, rows, cols), in the order of `design_planes`."""
-    return _surveyed(design, dyes, compile_design(design, dyes), planes, threads=threads)
-
-
-def _surveyed(
-    design: Design, dyes: ClothDyes, program: Program, planes: Bytes, *, threads: int | None = None
+def outcome_of(
+    design: Design, dyes: ClothDyes, planes: Bytes, *, program: Program | None = None, threads: int | None = None
 ) -> Outcome:
+    """Work a design out. planes : uint8 (planes, rows, cols), in the order of `design_planes`."""
+    program = compile_design(design, dyes) if program is None else program
     histories, numbers, thresholds = survey(program, planes, threads=threads)
     return Outcome(
         design=design, dyes=dyes, program=program, histories=histories, numbers=numbers, thresholds=thresholds
@@ -314,7 +308,10 @@ def _bands(program: Program, masks: Bytes, thresholds: Floats, threads: int | No
     def look(first: int) -> Spots:
         last = min(rows, first + band)
         if kernel is None:
-            return _survey_plain(program, masks[:, first:last], thresholds)
+            keys = history_keys(program, masks[:, first:last], thresholds)
+            keys = keys.reshape(len(keys), -1).T
+            # row 0 gathers what found no room in the compiled survey; here there is room for all
+            return _gathered(keys, np.ones(len(keys), np.int64), masks[:, first:last].reshape(count, len(keys)).T)
         counts = np.zeros(MOST_HISTORIES, np.int64)
         sums = np.zeros((MOST_HISTORIES, max(1, count)), np.int64)
         table = np.zeros((MOST_HISTORIES, key_words(program)), np.uint64)
@@ -323,13 +320,6 @@ def _bands(program: Program, masks: Bytes, thresholds: Floats, threads: int | No
 
     with ThreadPoolExecutor(threads or default_threads()) as pool:
         return list(pool.map(look, range(0, rows, band)))
-
-
-def _survey_plain(program: Program, masks: Bytes, thresholds: Floats) -> Spots:
-    keys = history_keys(program, masks, thresholds)
-    keys = keys.reshape(len(keys), -1).T
-    # row 0 gathers what found no room in the compiled survey; here there is room for all
-    return _gathered(keys, np.ones(len(keys), np.int64), masks.reshape(len(masks), len(keys)).T)
 
 
 def _joined(bands: Sequence[Spots]) -> Spots:

@@ -14,8 +14,7 @@ from typing import Any, Self
 from batiksim import checks
 from batiksim.checks.mud import mud_share
 from batiksim.checks.order import landings
-from batiksim.checks.remedies.candidates import stands_in
-from batiksim.checks.remedies.trial import trial as changed_scene
+from batiksim.checks.remedies import stands_in
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.swallowed import shown_share
 from batiksim.cloth import render, stages
@@ -125,7 +124,7 @@ class Trial:
     def with_design(self, change: Callable[[Design], Design]) -> Self | None:
         """The same with the design changed, on rough masks; None when the change can't be made."""
         try:
-            return type(self)(changed_scene(self.scene, change(self.design)), self.masks)
+            return type(self)(self.scene.trial(change(self.design)), self.masks)
         except BatikError:
             return None
 

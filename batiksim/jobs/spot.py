@@ -48,7 +48,8 @@ def spot_data(design: Design, dyes: ClothDyes, levels: Bytes, *, step: int | Non
     (history,) = outcome.histories
     reached = [op for op in history.reached if op < until]
     held = outcome.held(history, before=until)
-    parents = [outcome.ks_alone(history, op) for op in reached if outcome.program.ops[op, 0] == DYE]
+    dyeings = [op for op in reached if outcome.program.ops[op, 0] == DYE]
+    parents = [outcome.program.alone(op, outcome.amount(history, op))[0] for op in dyeings]
     cover = spot.moments[until].cover
     return {
         "colour": colour_data(spot.colours[last if step is None else step]),

@@ -102,14 +102,17 @@ def partition_of(course: Course, uses: Sequence[MaskUse], masks: Bytes, *, wante
     thresholds = tuple(_thresholds(labels, amount) for amount in reach.amounts)
     rest = rest_bits(course, reach, thresholds, wanted)
     labels, first = _labelled([*opened, *rest])
-    counts = np.bincount(labels[labels >= 0], minlength=len(first)).astype(np.float64)
+    inside = labels >= 0
+    inner = labels[inside]
+    counts = np.bincount(inner, minlength=len(first)).astype(np.float64)
+    means = [np.bincount(inner, amount[inside], len(first)) / counts for amount in reach.amounts]
     table = np.stack([bit.ravel()[first] for bit in rest], axis=1)
     return Partition(
         labels=labels,
         shares=counts / counts.sum(),
         opened=np.stack([bit.ravel()[first] for bit in opened], axis=1),
         reached=np.stack([amount.ravel()[first] >= LEAST_REACH for amount in reach.amounts], axis=1)[:, reach.number],
-        levels=np.stack([_means(labels, amount, counts) for amount in reach.amounts], axis=1)[:, reach.number],
+        levels=np.stack(means, axis=1)[:, reach.number],
         wanted=table[:, table.shape[1] - len(wanted) :],
         rest=table,
         thresholds=thresholds,
@@ -169,12 +172,6 @@ def _labelled(bits: Sequence[Bools]) -> tuple[Labels, NDArray[np.intp]]:
     number_of[kept] = np.arange(len(kept))
     labels = number_of[place.ravel()].reshape(bits[0].shape)
     return labels, first[kept]
-
-
-def _means(labels: Labels, image: Singles, counts: Floats) -> Floats:
-    inside = labels >= 0
-    sums = np.bincount(labels[inside], weights=image[inside], minlength=len(counts))
-    return np.asarray(sums / counts)
 
 
 def _edges(labels: Labels, count: int) -> Floats:

@@ -1,7 +1,7 @@
 """Shapes that the maker's own order tells apart and another order lets vanish."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -17,12 +17,8 @@ WHOLE_SHARE = 0.01  # of the cloth, from which a shape counts in full
 STEEPEST_LIGHT = 1.75  # CIEDE2000 is at least the difference in L* over this: S_L at L* 0 or 100 (Sharma et al. 2005)
 
 
-@dataclass(frozen=True, kw_only=True)
-class Border:
-    """Two areas that touch and that the design as it stands tells apart.
-
-    weight : the part of the smaller area's outline between them, 0..1, less where the area is small
-    """
+class Border(NamedTuple):
+    """Two areas that touch and are to be told apart. weight : how much it matters, 0..1."""
 
     one: int
     other: int
@@ -30,7 +26,7 @@ class Border:
 
 
 def told_apart(areas: Partition, labs: Floats, wanted: Floats, muddy: Bools) -> tuple[Border, ...]:
-    """Every border that the design as it stands shows.
+    """Every border that the design as it stands shows, by the part of the smaller area's outline; less of small areas.
 
     labs : (areas, 3) of the design as it stands; wanted : the same of what is wanted, nan where nothing is: areas that
         are to be of one colour have no border to lose; muddy : (areas,) whose colour is a mishap, not a shape
@@ -49,23 +45,18 @@ def told_apart(areas: Partition, labs: Floats, wanted: Floats, muddy: Bools) -> 
     return tuple(found)
 
 
-def blurred(pairs: Iterable[tuple[int, int, float]], labs: Floats, *, apart: float) -> Floats:
-    """How far pairs of areas (one, other, weight) look alike, (orders,): by their weight where they are of one colour.
+def blurred(borders: Iterable[Border], labs: Floats, *, apart: float) -> Floats:
+    """How far areas look alike across borders, (orders,): by their weight where they are of one colour.
 
     labs : (orders, areas, 3); apart : CIEDE2000 from which on they don't
     """
     left = np.zeros(len(labs))
-    for one, other, weight in pairs:
+    for one, other, weight in borders:
         light = np.abs(labs[:, one, 0] - labs[:, other, 0])
         near = np.flatnonzero(light < STEEPEST_LIGHT * apart)
         off = delta_e_2000(labs[near, one], labs[near, other])
         left[near] += weight * np.maximum(0.0, 1.0 - off / apart)
     return left
-
-
-def vanished(borders: Sequence[Border], labs: Floats) -> Floats:
-    """How many shapes have lost their outlines, (orders,). labs : (orders, areas, 3)."""
-    return blurred(((border.one, border.other, border.weight) for border in borders), labs, apart=LOST)
 
 
 def gone(borders: Sequence[Border], labs: Floats) -> Iterator[tuple[Border, float]]:

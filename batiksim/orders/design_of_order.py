@@ -65,9 +65,7 @@ def _new_names(design: Design, count: int) -> list[str]:
 def idle_slots(ranked: Ranked) -> frozenset[int]:
     """Slots whose pot reaches no area."""
     course, areas = ranked.scorer.course, ranked.scorer.areas
-    reached: set[int] = set()
-    for area in range(areas.count):
-        reached |= {slot for slot, _ in area_pattern(ranked, area) if slot >= 0}
+    reached = {slot for area in range(areas.count) for slot, _ in area_pattern(ranked, area)}
     return frozenset(range(len(course.slots))) - reached
 
 

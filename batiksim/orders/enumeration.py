@@ -1,12 +1,11 @@
 """All the orders that a question has, as arrays, and how many there are before they are listed."""
 
-from itertools import permutations
+from itertools import chain, permutations
 from math import comb, factorial, perm
 
 import numpy as np
 
 from batiksim.orders.shades import Choices
-from batiksim.types import Ints
 
 
 def count_orders(own: tuple[int, ...]) -> int:
@@ -36,20 +35,10 @@ def _groupings(slots: int, groups: int) -> int:
 
 def list_choices(pots: int, slots: int, different: int) -> Choices:
     """All of these ways, (orders, slots), each once."""
-    picked = _permutations(pots, different)
+    sequences = chain.from_iterable(permutations(range(pots), different))
+    picked = np.fromiter(sequences, np.int64).reshape(-1, different)
     parts = [picked[:, groups] for groups in _group_of_slots(slots, different)]
     return np.concatenate(parts)
-
-
-def _permutations(pots: int, count: int) -> Ints:
-    """Every sequence of `count` different pots, (n, count)."""
-    found = np.zeros((1, 0), np.int64)
-    for _ in range(count):
-        longer = np.repeat(found, pots, axis=0)
-        pot = np.tile(np.arange(pots), len(found))
-        new = (longer != pot[:, None]).all(axis=1)
-        found = np.concatenate([longer[new], pot[new, None]], axis=1)
-    return found
 
 
 def _group_of_slots(slots: int, groups: int) -> list[list[int]]:

@@ -49,19 +49,17 @@ class Ranked:
     """One order with everything needed to show it.
 
     rank : from 1; 0 for the design as it stands
-    pots : those it uses, by the numbers of `found.choice`
     scorer : that gave its points
     """
 
     rank: int
     found: OrderCandidate
-    pots: tuple[Pot, ...]
     scorer: Scorer
 
     @property
     def slot_pots(self) -> tuple[Pot, ...]:
         """The pot of each slot of the course."""
-        return tuple(self.pots[number] for number in self.found.choice)
+        return tuple(self.scorer.palette.pots[number] for number in self.found.choice)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,16 +109,16 @@ def rank_orders(
         raise BatikError("orders.error.cannot_redraw", field="--masks")
     areas = partition_of(course, design_masks(drawn), masks, wanted=wanted)
     targets = targets_of(course, areas)
-    own = tuple(dict.fromkeys(course.pots))
-    as_is = _as_planned(course, areas, Palette(dyes, [design.pot(name) for name in own]), targets, question)
+    own = Palette(dyes, [design.pot(name) for name in dict.fromkeys(course.pots)])
+    as_is = _as_planned(course, areas, own, targets, question)
     if book is not None and question.choose is None:
-        question = replace(question, choose=(len(own), len(own)))
-    palette = _palette(design, dyes, question, book)
+        question = replace(question, choose=(len(own.pots), len(own.pots)))
+    palette = own if question.choose is None else _palette(design, dyes, book)
     planned = AsItStands(
         labs=as_is.found.labs, muddy=as_is.scorer.mud(as_is.found.layout, np.array([as_is.found.choice]))
     )
     scorer = Scorer(course, areas, palette, targets, planned=planned, derive=question.derive, weights=question.weights)
-    search = _search(scorer, question, design)
+    search = _search(scorer, question)
     ranked = _tuned(scorer, search, question)
     ranked = [one for one in ranked if one.found.points <= ranked[0].found.points + FAR_WORSE]
     same = question.choose is None and not question.derive
@@ -151,24 +149,21 @@ def _as_planned(
     choice = np.array([[names.index(name) for name in course.pots]])
     layout = tuple(range(course.places))
     (found,) = candidates(scorer, layout, choice, None)
-    return Ranked(rank=0, found=found, pots=palette.pots, scorer=scorer)
+    return Ranked(rank=0, found=found, scorer=scorer)
 
 
-def _palette(
-    design: Design, dyes: ClothDyes, question: Question, book: tuple[ClothDyes, tuple[Dye, ...]] | None
-) -> Palette:
+def _palette(design: Design, dyes: ClothDyes, book: tuple[ClothDyes, tuple[Dye, ...]] | None) -> Palette:
+    """The pots to choose from."""
     if book is not None:
         if not book[1]:
             raise BatikError("orders.error.no_dyes", field="--book")
         return Palette(book[0], [Pot(name=dye.name, parts={dye.name: 1.0}) for dye in book[1]])
-    if question.choose is None:
-        return Palette(dyes, [design.pot(name) for name in dict.fromkeys(course_of(design).pots)])
     mixed = {frozenset(pot.dyes): pot for pot in design.pots}
     alone = [design.pot(dye.name) for dye in design.dyes if frozenset([dye.name]) not in mixed]
     return Palette(dyes, [*design.pots, *alone])
 
 
-def _search(scorer: Scorer, question: Question, design: Design) -> Search:
+def _search(scorer: Scorer, question: Question) -> Search:
     """Every order where there is room for it, else a search."""
     course, pots, slots = scorer.course, len(scorer.palette.pots), len(scorer.course.slots)
     layouts = len(course.layouts)
@@ -227,12 +222,12 @@ def _range(choose: tuple[int, int], pots: int, slots: int) -> tuple[int, int]:
 
 def _tuned(scorer: Scorer, search: Search, question: Question) -> list[Ranked]:
     if not question.tune:
-        return [Ranked(rank=0, found=one, pots=scorer.palette.pots, scorer=scorer) for one in search.found]
+        return [Ranked(rank=0, found=one, scorer=scorer) for one in search.found]
 
     found: dict[int, Ranked] = {}
     for one in search.found:
         better, last = tuned(scorer, one)
-        found[id(better)] = Ranked(rank=0, found=better, pots=last.palette.pots, scorer=last)
+        found[id(better)] = Ranked(rank=0, found=better, scorer=last)
     kept = differ([one.found for one in found.values()], scorer.areas.shares, best=question.best)
     return [found[id(one)] for one in kept]
 

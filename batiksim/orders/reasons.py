@@ -31,7 +31,7 @@ def reasons(orders: Orders, ranked: Ranked) -> tuple[Message, ...]:
     return (
         *_wants(orders, ranked),
         *_mud(orders, ranked),
-        *(_vanished(orders, ranked) or _reads(orders, ranked)),
+        *(_vanished(orders, ranked) or _reads(ranked)),
         *_sequence(orders, ranked),
         *_full(ranked),
         *_idle(ranked),
@@ -117,15 +117,15 @@ def _vanished(orders: Orders, ranked: Ranked) -> list[Message]:
     return list(said.values())[:MOST_LOST]
 
 
-def _reads(orders: Orders, ranked: Ranked) -> list[Message]:
-    pairs = ranked.scorer.neighbours(ranked.found.layout)
-    if not pairs:
+def _reads(ranked: Ranked) -> list[Message]:
+    borders = ranked.scorer.neighbours(ranked.found.layout)
+    if not borders:
         return []
-    weights, labs, edges = ranked.scorer.weights, ranked.found.labs, orders.areas.edges
+    apart, labs = ranked.scorer.weights.apart, ranked.found.labs
     short = {}
-    for one, other in pairs:
+    for one, other, edge in borders:
         off = float(delta_e_2000(labs[one], labs[other]))
-        short[one, other, off] = edges[one, other] * max(0.0, 1 - off / weights.apart)
+        short[one, other, off] = edge * max(0.0, 1 - off / apart)
     if sum(short.values()) < LEAST_EDGE:
         return [say("orders.reason.distinct")]
     one, other, off = max(short, key=lambda pair: short[pair])

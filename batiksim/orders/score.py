@@ -13,7 +13,7 @@ import numpy as np
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.mud import DEFAULT_RULE
 from batiksim.orders.areas import Partition
-from batiksim.orders.contrast import Border, blurred, told_apart, vanished
+from batiksim.orders.contrast import LOST, Border, blurred, told_apart
 from batiksim.orders.course import Course, Layout
 from batiksim.orders.shades import Choices, Palette, Pattern, ShadeLookup, Shades, pattern_of
 from batiksim.orders.wishes import Target
@@ -60,14 +60,6 @@ class Weights:
 
 
 DEFAULT_WEIGHTS = Weights()
-
-
-@dataclass(frozen=True, kw_only=True)
-class Quick:
-    """Quick sums of some orders of one layout. points : (orders,); picks : None where wax stays as planned."""
-
-    points: Floats
-    picks: Picks | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,8 +130,11 @@ class Scorer:
 
     # The quick sum
 
-    def quick(self, layout: Layout, choices: Choices, known: dict[Pattern, ShadeLookup]) -> Quick:
-        """Quick sums of some orders. known : patterns already looked up for these same choices, added to."""
+    def quick(self, layout: Layout, choices: Choices, known: dict[Pattern, ShadeLookup]) -> tuple[Floats, Picks | None]:
+        """Quick sums of some orders, (orders,), and their picks; None where wax stays as planned.
+
+        known : patterns already looked up for these same choices, added to
+        """
         sums: dict[Pattern, Floats] = {}
         points = self._sequence_points(layout, choices).sum(axis=0)
         picks: Picks | None = None
@@ -160,7 +155,7 @@ class Scorer:
                 points += table.min(axis=0)
         for pattern, total in sums.items():
             points += total[known[pattern].at]
-        return Quick(points=points, picks=picks)
+        return points, picks
 
     def _area_parts(self, area: int, shades: Shades) -> Floats:
         """Points of one area's shades, (parts of `AREA_PARTS`, shades)."""
@@ -205,10 +200,9 @@ class Scorer:
                 by_area[:, rows] += self._area_parts(area, found.shades)[:, found.at]
                 reach[np.ix_(rows, np.array([slot for slot, _ in pattern if slot >= 0], np.intp))] = True
         order, pots = self._sequence_points(layout, choices)
-        touching = [(one, other, self.areas.edges[one, other]) for one, other in self.neighbours(layout)]
         parts = dict(zip(AREA_PARTS, by_area, strict=True)) | {
-            "vanished": self.weights.vanished * vanished(self.borders, labs),
-            "reads": self.weights.reads * blurred(touching, labs, apart=self.weights.apart),
+            "vanished": self.weights.vanished * blurred(self.borders, labs, apart=LOST),
+            "reads": self.weights.reads * blurred(self.neighbours(layout), labs, apart=self.weights.apart),
             "order": order,
             "pots": pots,
             "idle": self.weights.idle * (~reach).sum(axis=1),
@@ -226,11 +220,11 @@ class Scorer:
             found[area] = self._area_parts(area, shades)[AREA_PARTS.index("mud"), 0] > 0
         return found
 
-    def neighbours(self, layout: Layout) -> list[tuple[int, int]]:
-        """Areas that touch and are meant to differ."""
+    def neighbours(self, layout: Layout) -> list[Border]:
+        """Areas that touch and are meant to differ, by their part of all touching edges."""
         pairs = np.argwhere(np.triu(self.areas.edges) >= LEAST_EDGE).tolist()
         alike = delta_e_2000(self._goal[:, None], self._goal[None]) < self.weights.apart  # nan compares as False
         if self.planned is None:
             patterns = [self.options(layout, area)[0] for area in range(self.areas.count)]
             alike |= np.array([[one == other for other in patterns] for one in patterns])
-        return [(one, other) for one, other in pairs if not alike[one, other]]
+        return [Border(one, other, self.areas.edges[one, other]) for one, other in pairs if not alike[one, other]]

@@ -87,9 +87,9 @@ class _Pool:
         self.points: list[Floats] = []
 
     def add(self, layout: Layout, choices: Choices, known: dict[Pattern, ShadeLookup]) -> None:
-        quick = self.scorer.quick(layout, choices, known)
-        self.groups.append((layout, choices, quick.picks))
-        self.points.append(quick.points)
+        points, picks = self.scorer.quick(layout, choices, known)
+        self.groups.append((layout, choices, picks))
+        self.points.append(points)
 
     def whole(self, places: NDArray[np.intp]) -> list[OrderCandidate]:
         """The orders at these places (of all that were added) in full."""
@@ -236,21 +236,15 @@ class _Sums:
 
 def _neighbours(at: Choices, layouts: int, pots: int) -> tuple[Choices, Ints]:
     """Every order one change away, with the start it belongs to. at : (starts, 1 + slots), the layout first."""
-    slots = at.shape[1] - 1
-    changed = []
-    for slot in range(1, slots + 1):
-        for pot in range(pots):
-            one = at.copy()
-            one[:, slot] = pot
-            changed.append(one)
-        for other in range(slot + 1, slots + 1):
-            one = at.copy()
-            one[:, [slot, other]] = at[:, [other, slot]]
-            changed.append(one)
-    for layout in range(layouts) if layouts > 1 else ():
-        one = at.copy()
-        one[:, 0] = layout
-        changed.append(one)
-    near = np.concatenate(changed)
-    owner = np.tile(np.arange(len(at)), len(changed))
-    return near, owner
+
+    def with_columns(columns: int | list[int], values: int | Choices) -> Choices:
+        changed = at.copy()
+        changed[:, columns] = values
+        return changed
+
+    near, columns = [], at.shape[1]
+    for slot in range(1, columns):
+        near += [with_columns(slot, pot) for pot in range(pots)]
+        near += [with_columns([slot, other], at[:, [other, slot]]) for other in range(slot + 1, columns)]
+    near += [with_columns(0, layout) for layout in range(layouts) if layouts > 1]
+    return np.concatenate(near), np.tile(np.arange(len(at)), len(near))

@@ -32,7 +32,7 @@ def tuned(scorer: Scorer, found: OrderCandidate) -> tuple[OrderCandidate, Scorer
     for _ in range(MOST_ROUNDS):
         tries = np.array(_changes(now, [len(one) for one in grid]), np.int64).reshape(-1, len(pots))
         choices = (starts + tries)[:, owner]
-        sums = many.whole(found.layout, choices, many.quick(found.layout, choices, {}).picks).points
+        sums = many.whole(found.layout, choices, many.quick(found.layout, choices, {})[1]).points
         best = int(np.argmin(sums))
         if sums[best] > points - WORTH / 4:
             break
@@ -41,7 +41,7 @@ def tuned(scorer: Scorer, found: OrderCandidate) -> tuple[OrderCandidate, Scorer
         now = np.zeros_like(now)
     own = [replace(pot, strength=grid[place][now[place]]) for place, pot in enumerate(pots)]
     last, choice = scorer.with_pots(own), np.array([owner])
-    (order,) = candidates(last, found.layout, choice, last.quick(found.layout, choice, {}).picks)
+    (order,) = candidates(last, found.layout, choice, last.quick(found.layout, choice, {})[1])
     return order, last
 
 

@@ -171,7 +171,6 @@ def test_what_is_thin_is_measured(bars):
     assert found.share == pytest.approx(897 / 2900)
     first, second = np.hypot(2 * 199, 6) / 10, np.hypot(2 * 100, 6) / 10
     assert found.length_mm == pytest.approx(first + second, abs=0.3)
-    assert found.width_mm == pytest.approx(0.8)
     assert found.place[:2] == pytest.approx((34.1, 16.3), abs=0.4)  # the middle of the longer
     assert thin(bars, line_mm=30).share == pytest.approx(597 / 2900)
     assert thin(bars, line_mm=45) is None

@@ -121,11 +121,6 @@ def test_regions_are_named_by_their_colour_and_how_they_came_about(draw):
     assert named[1].endswith(" (sun)")
     assert named[2].endswith(" (sea over sun)")
     assert named[2].startswith(str(colour_words(scene.lab(max(scene.histories, key=lambda one: len(one.reached))))))
-    assert sorted((len(one.reached), faint._last_step(scene, one)) for one in scene.histories) == [
-        (0, 0),
-        (1, 1),
-        (2, 2),
-    ]
 
 
 def test_a_pale_pot_is_ringed_where_it_lies_widest(draw):

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from batiksim.checks.mud import mud_share
-from batiksim.checks.remedies.candidates import stands_in
+from batiksim.checks.remedies import stands_in
 from batiksim.checks.scene.scene import Scene
 from batiksim.colour.gamut import lab_to_hex
 from batiksim.values import Dye, DyeBath, Pot, Want

@@ -35,7 +35,6 @@ def test_scales(scene, draw):
     """Five pixels to the mm: .3 mm are 1.5 pixels, so a working pixel is one; 600 wide, a rough one too."""
     made = scene(("wax", draw.box(0, 0, 60, 80)))
     assert (made.px_per_mm, made.work_factor, made.work_px_per_mm, made.rough_factor) == (5, 1, 5, 1)
-    assert made.pixels == 240_000
     wide = scene(("wax", draw.box(0, 0, 60, 80)), width_mm=50)  # 12 pixels to the mm: .3 mm are 3.6 pixels
     assert (wide.px_per_mm, wide.work_factor, wide.work_px_per_mm) == (12, 3, 4)
     assert wide.work[0].shape == (134, 200)

@@ -1,4 +1,4 @@
-"""The table of checks: what is run, in what order it is told, and which codes and settings are known."""
+"""The table of checks: what is run, in what order it is told, and which codes are known."""
 
 from __future__ import annotations
 
@@ -62,8 +62,6 @@ def test_quick_runs_only_the_quick(draw):
     [
         ({"only": ["mudd"]}, "only: 'mudd' isn't a check; did you mean 'mud'"),
         ({"skip": ["mudd"]}, "skip: 'mudd' isn't a check"),
-        ({"settings": {"mudd": {}}}, "settings: 'mudd' isn't a check; did you mean 'mud'"),
-        ({"settings": {"mud": {"least": 1}}}, "mud: 'least' isn't a setting of this check; .*least_share"),
     ],
 )
 def test_what_is_not_known_is_told(case, keys, said):

@@ -8,8 +8,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from batiksim.checks.remedies import wishes
-from batiksim.checks.remedies.wishes import is_wished
+from batiksim.checks import mud
+from batiksim.checks.mud import is_wished
 from batiksim.colour.gamut import lab_to_hex
 from batiksim.values import MaskUse, Want
 
@@ -23,7 +23,7 @@ def test_a_spot_may_lie_two_pixels_beside(row, col, near):
     """Four mm to the right and two down are, at 5 pixels to the mm and two to a rough one, column 10 and row 5."""
     where = np.zeros((20, 30), np.bool_)
     where[row, col] = True
-    assert wishes._is_at(SimpleNamespace(px_per_mm=5.0, rough_factor=2), where, (4.0, 2.0)) is near
+    assert mud._is_at(SimpleNamespace(px_per_mm=5.0, rough_factor=2), where, (4.0, 2.0)) is near
 
 
 @pytest.mark.parametrize(
@@ -32,7 +32,7 @@ def test_a_spot_may_lie_two_pixels_beside(row, col, near):
 def test_a_spot_at_the_cloths_corner(row, col, near):
     where = np.zeros((20, 30), np.bool_)
     where[row, col] = True
-    assert wishes._is_at(SimpleNamespace(px_per_mm=5.0, rough_factor=2), where, (0.0, 0.0)) is near
+    assert mud._is_at(SimpleNamespace(px_per_mm=5.0, rough_factor=2), where, (0.0, 0.0)) is near
 
 
 @pytest.fixture

@@ -10,7 +10,8 @@ import pytest
 from batiksim.cloth.effects import crackle
 from batiksim.cloth.effects import crackle_growth as growth
 from batiksim.cloth.effects import crackle_growth as module
-from batiksim.cloth.effects.crackle import FREE, MET, OUT, crack_network
+from batiksim.cloth.effects.crackle import crack_network
+from batiksim.cloth.effects.crackle_growth import FREE, MET, OUT
 from batiksim.cloth.effects.noise import mixed, normal, uniform
 from tests.cloth.noise_twin import smooth_noise
 

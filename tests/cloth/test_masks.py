@@ -127,15 +127,6 @@ def test_no_transparency_to_read_by(alpha):
     assert caught.value.field == "marks"
 
 
-@pytest.mark.parametrize(
-    ("grey", "alpha"),
-    [(GREY.astype(float), None), (GREY[..., None], None), (GREY, GREY[:8]), (GREY, GREY.astype(np.int16))],
-)
-def test_arrays_that_do_not_fit(grey, alpha):
-    with pytest.raises(ValueError, match="uint8"):
-        to_mask(grey, alpha)
-
-
 def drawing(rows: int, cols: int, seed: int = 1, strokes: int = 14) -> tuple[np.ndarray, np.ndarray]:
     """Brush strokes: where they are (0..1, soft edge) and how much paint lies there (0..1, streaky)."""
     rng = np.random.default_rng(seed)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from batiksim.cloth.effects.wax import ShapedWax, brittleness, crack_spacing_mm, split_at_cracks, wax_seed
+from batiksim.cloth.effects.wax import brittleness, crack_spacing_mm, split_at_cracks, wax_seed
 from batiksim.cloth.masks import less
 from batiksim.cloth.stages import wax_left
 from batiksim.texts.phrases import capital, listed
@@ -79,7 +79,5 @@ def test_cracks_take_from_the_wax():
     mask, opened = np.array([[255, 255, 255, 128, 0]], np.uint8), np.array([[0, 255, 51, 128, 9]], np.uint8)
     assert less(mask, opened).tolist() == [[255, 0, 204, 64, 0]]
     sound, cracked = np.full((1, 5), 9, np.uint8), np.full((1, 5), 9, np.uint8)
-    split_at_cracks(ShapedWax(wax=mask, opened=np.array([[0, 3, 0, 1, 0]], np.uint8)), sound, cracked)
+    split_at_cracks(mask, np.array([[0, 3, 0, 1, 0]], np.uint8), sound, cracked)
     assert (sound.tolist(), cracked.tolist()) == ([[255, 0, 255, 0, 0]], [[0, 255, 0, 128, 0]])
-    with pytest.raises(ValueError, match="has no cracks"):
-        split_at_cracks(ShapedWax(wax=mask), sound, cracked)

@@ -21,7 +21,7 @@ from batiksim.colour.spaces import hex_to_lab
 from batiksim.errors import BatikError
 from batiksim.orders import ranking
 from batiksim.orders.areas import Partition
-from batiksim.orders.contrast import LOST, told_apart, vanished
+from batiksim.orders.contrast import LOST, blurred, told_apart
 from batiksim.orders.design_of_order import order_design
 from batiksim.orders.enumeration import count_choices, count_orders, list_choices, list_orders
 from batiksim.orders.reasons import reasons
@@ -337,7 +337,7 @@ def test_a_shape_counts_by_its_outline_and_its_size():
     assert border.weight == pytest.approx(0.5)
     labs = np.array([[[50.0, 0, 0], [50.0, 0, 0]], [[50.0, 0, 0], [53.0, 0, 0]], [[20.0, 0, 0], [70.0, 0, 0]]])
     off = float(delta_e_2000(labs[1, 0], labs[1, 1]))
-    assert vanished([border], labs) == pytest.approx([0.5, 0.5 * (1 - off / LOST), 0.0])
+    assert blurred([border], labs, apart=LOST) == pytest.approx([0.5, 0.5 * (1 - off / LOST), 0.0])
     assert told_apart(areas, np.array([[50.0, 0, 0], [52.0, 0, 0]]), none, clean) == ()
     assert told_apart(areas, before, np.full((2, 3), 50.0), clean) == ()
     assert told_apart(areas, before, none, np.array([False, True])) == ()

@@ -107,7 +107,8 @@ def _judged(
     left = {mask: votes(side) == votes(right) for side in sides if side is not right for mask in side}
     judged: list[Misfit] = []
     while left:
-        near = {mask: [one for one in found if one.joins(mask) and _other(one, mask) in placed] for mask in left}
+        joined = {mask: [one for one in found if mask in (one.first, one.second)] for mask in left}
+        near = {mask: [one for one in some if _other(one, mask) in placed] for mask, some in joined.items()}
         mask = max(left, key=lambda one: (max((link.clear for link in near[one]), default=0.0), -one))
         if not near[mask]:
             break

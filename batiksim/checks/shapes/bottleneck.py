@@ -40,7 +40,9 @@ def bottleneck(opened: Bools, source: Bools, target: Bools, near: tuple[float, f
     level = _maximin_width(far, source, target)
     if level is None:
         return None
-    spot = _spot(far, _joining(far >= level, source, target), level, near)
+    rows, cols = np.nonzero(_joining(far >= level, source, target) & (far <= level + 0.3))
+    nearest = int(np.argmin((rows - near[0]) ** 2 + (cols - near[1]) ** 2))
+    spot = int(rows[nearest]), int(cols[nearest])
     first, last = _beside(far, source, target, level, spot)
     if first is None or last is None:
         return None
@@ -72,12 +74,6 @@ def _joining(where: Bools, source: Bools, target: Bools) -> Bools:
     """The pieces of a shape that have parts of both source and target."""
     labels, _ = pieces(where, corners=True)
     return np.isin(labels, np.intersect1d(labels[source & where], labels[target & where]))
-
-
-def _spot(far: Floats, way: Bools, level: float, near: tuple[float, float]) -> tuple[int, int]:
-    rows, cols = np.nonzero(way & (far <= level + 0.3))
-    nearest = int(np.argmin((rows - near[0]) ** 2 + (cols - near[1]) ** 2))
-    return int(rows[nearest]), int(cols[nearest])
 
 
 def _beside(

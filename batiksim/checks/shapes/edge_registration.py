@@ -87,10 +87,6 @@ class Link:
     move: Move
     off: bool
 
-    def joins(self, mask: int) -> bool:
-        """Whether a mask is one of the two."""
-        return mask in (self.first, self.second)
-
     def move_of(self, mask: int) -> Move:
         """What brings one of the two onto the other."""
         return self.move if mask == self.first else self.move.back

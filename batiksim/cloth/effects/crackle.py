@@ -13,8 +13,6 @@ import numpy as np
 from batiksim.cloth.effects import crackle_growth
 from batiksim.types import Floats, Ints
 
-FREE, MET, OUT = crackle_growth.FREE, crackle_growth.MET, crackle_growth.OUT
-
 # All lengths in mm. Common practice, no source: main folds of crumpled cloth lie some cm apart.
 LONGEST_MM = 70.0
 FINER = 0.8  # each round of cracks has this share of the room that the round before needed
@@ -23,7 +21,7 @@ MOST_CELLS = 8_000_000  # larger cloths are looked at in coarser cells: bounds t
 BLOCK_MM = 50.0  # the network covers whole blocks, so that a pixel more or less at the border changes nothing
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Cracks:
     """A network of cracks, in the order in which they came.
 
@@ -31,7 +29,7 @@ class Cracks:
     width : float64 (points,) in mm, 0 at an end that runs out
     starts : int64 (cracks + 1,): crack c has the points starts[c] .. starts[c + 1] - 1
     room : float64 (cracks,): how far apart cracks of its round stand, in mm
-    ends : int64 (cracks, 2): `FREE` ran out, `MET` an older crack, `OUT` left the cloth
+    ends : int64 (cracks, 2), of `crackle_growth`: `FREE` ran out, `MET` an older crack, `OUT` left the cloth
     met : int64 (cracks, 2): the point of the crack that was met, or -1
     """
 
@@ -61,8 +59,6 @@ def crack_network(width_mm: float, height_mm: float, *, spacing_mm: float, seed:
         rounds.append(rounds[-1] * FINER)
     step = 1.1 * cell
     most = int(6 * wide * high / (spacing_mm * step)) + 100_000
-    found = crackle_growth.grow(
-        int(high / cell) + 1, int(wide / cell) + 1, cell, step, np.array(rounds), float(spacing_mm), most, seed % 2**63
-    )
-    x, y, width, starts, room, ends, met = found
-    return Cracks(x=x, y=y, width=width, starts=starts, room=room, ends=ends, met=met)
+    rows, cols = int(high / cell) + 1, int(wide / cell) + 1
+    grown = crackle_growth.grow(rows, cols, cell, step, np.array(rounds), float(spacing_mm), most, seed % 2**63)
+    return Cracks(*grown)

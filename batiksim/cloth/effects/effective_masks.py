@@ -59,8 +59,7 @@ class _EffectiveMasks:
         self.px_per_mm = masks.shape[2] / design.cloth.width_mm
         self.height_mm = height_mm
         self.under_wax: dict[bool, Bytes] = {}  # by whether the wax seals
-        creeping = [number for number, step in enumerate(design.steps, start=1) if _creeps(step)]
-        self.last_creep = max(creeping, default=0)
+        self.last_creep = max((number for number, step in enumerate(design.steps, start=1) if _creeps(step)), default=0)
 
     def plane(self, plane: MaskPlane) -> Bytes:
         found: Bytes = self.planes[self.order.index(plane)]
@@ -82,23 +81,19 @@ class _EffectiveMasks:
         return self.planes
 
     def wax(self, number: int, step: Wax) -> None:
-        from batiksim.cloth.effects.wax import (  # its compiled loops are slow to import
-            shaped_wax,
-            split_at_cracks,
-            wax_seed,
-        )
+        from batiksim.cloth.effects import wax  # its compiled loops are slow to import
 
         mask = self.plane(wax_plane(number, step))
         if step.shaped:
-            seed = wax_seed(self.design.title, number, step)
+            seed = wax.wax_seed(self.design.title, number, step)
             drawn = self.drawn[step.mask]
-            whole = shaped_wax(drawn, step, px_per_mm=self.px_per_mm, seed=seed, high_mm=self.height_mm)
+            whole, opened = wax.shaped_wax(drawn, step, px_per_mm=self.px_per_mm, seed=seed, high_mm=self.height_mm)
             cracks = crack_plane(number, step)
-            if cracks is None:
-                mask[...] = whole.wax
+            if cracks is None or opened is None:
+                mask[...] = whole
             else:
-                split_at_cracks(whole, mask, self.plane(cracks))
-            mask = whole.wax
+                wax.split_at_cracks(whole, opened, mask, self.plane(cracks))
+            mask = whole
         if number < self.last_creep:
             before = self.under_wax.get(step.seals)
             if before is None:

@@ -5,7 +5,6 @@ same wax, and the same design gives the same bytes every time.
 """
 
 import hashlib
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -132,16 +131,13 @@ def crack_openings(
     return plane
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class ShapedWax:
-    """What a waxing holds back, uint8 (rows, cols) 255 = everything, and how far cracks open it; None = no cracks."""
+def shaped_wax(
+    mask: Bytes, wax: Wax, *, px_per_mm: float, seed: int, high_mm: float | None = None
+) -> tuple[Bytes, Bytes | None]:
+    """Where the wax of one waxing seals: `mask`, uint8 (rows, cols), with the tool's edges, cool wax and cracks.
 
-    wax: Bytes
-    opened: Bytes | None = None
-
-
-def shaped_wax(mask: Bytes, wax: Wax, *, px_per_mm: float, seed: int, high_mm: float | None = None) -> ShapedWax:
-    """Where the wax of one waxing seals: `mask`, uint8 (rows, cols), with the tool's edges, cool wax and cracks."""
+    returns : what it holds back, 255 = everything; how far cracks open it, None = no cracks
+    """
     shaped, opened = mask, None
     if wax.edges > 0 and wax.tool is not None:
         shaped = tool_edges.tool_edges(shaped, wax.tool, wax.edges, px_per_mm=px_per_mm, seed=seed)
@@ -152,15 +148,10 @@ def shaped_wax(mask: Bytes, wax: Wax, *, px_per_mm: float, seed: int, high_mm: f
         shaped = less(shaped, opened)
     if wax.cool > 0:
         shaped = tool_edges.cool_wax(shaped, wax.cool, px_per_mm=px_per_mm, seed=seed)
-    return ShapedWax(wax=shaped, opened=opened)
+    return shaped, opened
 
 
-def split_at_cracks(shaped: ShapedWax, sound: Bytes, cracked: Bytes) -> None:
+def split_at_cracks(wax: Bytes, opened: Bytes, sound: Bytes, cracked: Bytes) -> None:
     """Part the wax, into two planes uint8 (rows, cols), into what is sound and what a crack runs through."""
-    if shaped.opened is None:
-        raise ValueError("this wax has no cracks")
-    np.copyto(sound, shaped.wax)
-    np.copyto(cracked, 0)
-    through = shaped.opened > 0
-    np.copyto(cracked, shaped.wax, where=through)
-    np.copyto(sound, 0, where=through)
+    np.multiply(wax, opened == 0, out=sound)
+    np.multiply(wax, opened > 0, out=cracked)

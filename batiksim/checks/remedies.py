@@ -7,7 +7,6 @@ from functools import cached_property, reduce
 import numpy as np
 
 from batiksim.checks.order import swapped
-from batiksim.checks.remedies.trial import trial
 from batiksim.checks.scene.scene import Scene, colour_words
 from batiksim.cloth.outcome import History
 from batiksim.colour.ciede2000 import delta_e_2000
@@ -95,7 +94,7 @@ class _RemedySearch:
 
     def helps(self, design: Design) -> bool:
         """Whether a changed design, tried out, has the trouble no more, and no fewer colours."""
-        after = trial(self.scene, design)
+        after = self.scene.trial(design)
         return self.cured(after) and colours(after) >= self.colours
 
     def ways(self) -> list[Message]:

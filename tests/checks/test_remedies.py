@@ -7,12 +7,12 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from batiksim.checks.remedies import candidates
-from batiksim.checks.remedies.candidates import SpoiltRegion, colours, remedies, stands_in, wax_first
+from batiksim.checks import remedies as module
+from batiksim.checks.remedies import SpoiltRegion, colours, remedies, stands_in, wax_first
 from batiksim.values import Dye, Pot, Wax
 
 
-class Search(candidates._RemedySearch):
+class Search(module._RemedySearch):
     """Changed designs are shown to `cured` as they are, not tried out."""
 
     def helps(self, design):
@@ -98,7 +98,7 @@ def test_no_more_than_six_swaps_are_tried(draw):
 def test_at_most_three_remedies_are_offered(draw, monkeypatch, ways, text):
     """Waxing first says no more than what an earlier waxing says already."""
     for name, words in zip(("earlier_wax", "swap", "wax_first", "weaker", "other_pot"), ways, strict=True):
-        monkeypatch.setattr(candidates._RemedySearch, name, lambda case, words=words: words)
+        monkeypatch.setattr(module._RemedySearch, name, lambda case, words=words: words)
     scene = draw.case(("dye", "sun", None), ("dye", "sea", None)).scene
     spoilt = case_of(scene, 2).spoilt
     assert str(remedies(scene, spoilt, cured=lambda design: True)) == text
@@ -132,7 +132,7 @@ def test_colours_that_can_be_told_apart_are_counted(draw):
     ],
 )
 def test_a_colour_that_can_be_offered(lab, clear):
-    assert candidates._clear(np.array(lab, float)) is clear
+    assert module._clear(np.array(lab, float)) is clear
 
 
 @pytest.mark.parametrize(
@@ -152,7 +152,7 @@ def test_one_clear_pot_beneath(draw, pots, step, alone):
 def test_waxing_first_keeps_what_is_clear_or_was_one_pot(draw, monkeypatch):
     scene = draw.case(("dye", "sun", None), ("dye", "sea", None)).scene
     for clear, single, offered in ((True, False, True), (False, True, True), (False, False, False)):
-        monkeypatch.setattr(candidates, "_clear", lambda lab, clear=clear: clear)
+        monkeypatch.setattr(module, "_clear", lambda lab, clear=clear: clear)
         monkeypatch.setattr(Search, "one_pot", lambda case, single=single: single)
         remedy = str(Search.wax_first(case_of(scene, 2)))
         assert remedy.startswith("wax these places before sea (step 2), so that they stay ") is offered
@@ -163,7 +163,7 @@ def test_waxing_first_keeps_what_is_clear_or_was_one_pot(draw, monkeypatch):
 def test_a_bath_is_weakened_as_little_as_it_takes(draw, monkeypatch, clear_at, words):
     scene = draw.case(("dye", "sun", None), ("dye", "sea", None)).scene
     looked_at = []
-    monkeypatch.setattr(candidates, "_clear", lambda lab: looked_at.append(lab) or len(looked_at) == clear_at)
+    monkeypatch.setattr(module, "_clear", lambda lab: looked_at.append(lab) or len(looked_at) == clear_at)
     remedy = Search.weaker(case_of(scene, 2))
     assert len(looked_at) == min(clear_at, 3)
     for lab, part in zip(looked_at, (0.75, 0.5, 0.35), strict=False):
@@ -228,17 +228,17 @@ def test_of_the_pots_that_stay_clear_the_nearest_is_offered(draw, monkeypatch):
         for name, colour in (("sun", "#f0d92e"), ("coral", "#e2603a"), ("rose", "#e06a7a"), ("pink", "#d6246e"))
     )
     scene = draw.case(("dye", "sun", None), ("dye", "coral", None), dyes=dyes, pots=()).scene
-    monkeypatch.setattr(candidates, "stands_in", lambda scene, other, name: other not in (name, "sun"))
-    monkeypatch.setattr(candidates, "_clear", lambda lab: True)
+    monkeypatch.setattr(module, "stands_in", lambda scene, other, name: other not in (name, "sun"))
+    monkeypatch.setattr(module, "_clear", lambda lab: True)
     own = scene.lab_of_ks(scene.pot_ks("coral"))
     from batiksim.colour.ciede2000 import delta_e_2000
 
     away = {name: float(delta_e_2000(own, scene.lab_of_ks(scene.pot_ks(name)))) for name in ("rose", "pink")}
     nearest = min(away, key=away.__getitem__)
     assert str(Search.other_pot(case_of(scene, 2))).startswith(f"use {nearest} instead of coral to get ")
-    monkeypatch.setattr(candidates, "_clear", lambda lab: False)
+    monkeypatch.setattr(module, "_clear", lambda lab: False)
     assert Search.other_pot(case_of(scene, 2)) is None
-    monkeypatch.setattr(candidates, "_clear", lambda lab: True)
+    monkeypatch.setattr(module, "_clear", lambda lab: True)
     monkeypatch.setattr(Search, "with_pot", lambda case, ks: case.spoilt.before)
     assert Search.other_pot(case_of(scene, 2)) is None  # nothing would be seen of it
 

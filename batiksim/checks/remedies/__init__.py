@@ -1,1 +1,0 @@
-"""Changes that may mend a finding, tried out on the design."""
