@@ -17,7 +17,7 @@ def starter_folder() -> Path:
     return _STARTER
 
 
-def write_starter(folder: StrPath) -> tuple[str, ...]:
+def new_design(folder: StrPath) -> tuple[str, ...]:
     """Copy the starter design into a folder, which is made if needed; nothing there is overwritten.
 
     The JSON Schema of designs goes with it: the design's first line names it, so that editors complete and check.

@@ -3,8 +3,6 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-import numpy as np
-
 from batiksim import checks
 from batiksim.checks import NOTHING as NOTHING
 from batiksim.checks import QUICK_NOTHING as QUICK_NOTHING
@@ -14,7 +12,7 @@ from batiksim.cloth.program import all_plates, compile_design, design_masks
 from batiksim.files import outputs
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, source_files
-from batiksim.jobs.projects import Progress, Project, open_design, output_ending, own_files, silent
+from batiksim.jobs.projects import Progress, Project, open_design, output_ending, own_files, reduced_stack, silent
 from batiksim.sheets.marked import Mark, marked_picture
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Finding
@@ -85,8 +83,7 @@ def _write_moved(project: Project, misfit: checks.Misfit, folder: Path) -> None:
 
 def _marked(project: Project, findings: Sequence[Finding]) -> Bytes:
     """The finished cloth with every finding that has a place ringed, and all of them in words."""
-    small = [images.reduced(mask, MARKED_PX) for mask in project.planes]
-    masks = np.stack(small) if small else project.planes
+    masks = reduced_stack(project.planes, min(MARKED_PX, project.planes.shape[2]))
     program = compile_design(project.design, project.dyes, plates=all_plates(project.design)[-1:])
     cloth = render.render(program, masks)[0]
     placed = [one for one in findings if one.place is not None]

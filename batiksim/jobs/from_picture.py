@@ -143,9 +143,8 @@ def _shelf(request: FromPictureRequest) -> _Shelf:
     book, where = request.book, request.where
     if where is not None and (Path(where).exists() or where.strip().endswith(".toml")):
         shelf = _design_shelf(where, request)
-        design = designs.read_design(where)
         with in_file(designs.design_file(where)):
-            return replace(shelf, dyeings=design_dyeings(design))
+            return replace(shelf, dyeings=design_dyeings(designs.read_design(where)))
     if os.fspath(book) != dyebooks.DEMO and dyebooks.is_design(book):
         shelf = _design_shelf(book, request)
     else:

@@ -19,7 +19,7 @@ from batiksim.checks.remedies.trial import trial as changed_scene
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.swallowed import shown_share
 from batiksim.cloth import render, stages
-from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
+from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.outcome import outcome_of
 from batiksim.cloth.program import design_masks
@@ -35,6 +35,10 @@ from batiksim.errors import BatikError
 from batiksim.files.pictures import images
 from batiksim.from_picture.design import bath_name
 from batiksim.from_picture.palette import pot_bath
+from batiksim.photo.drawing_paper import has_surround as has_surround
+from batiksim.photo.drawing_paper import mask_outside_paper as mask_outside_paper
+from batiksim.photo.drawing_paper import paper_corners as paper_corners
+from batiksim.photo.drawing_paper import rectify_paper as rectify_paper
 from batiksim.types import Bytes
 from batiksim.values import Design, Finding, MaskUse, Pot
 from batiksim.values.plain_data import plain, plain_data
@@ -50,12 +54,6 @@ def prepare_engine() -> None:
 def save_cloth_picture(cloth: Bytes, file: Path, *, width_px: int | None = None) -> None:
     """Write a picture of a cloth, sRGB uint8 (rows, cols, 3). width_px : reduce it to this width."""
     images.write_png(file, cloth if width_px is None else images.reduced(cloth, width_px))
-
-
-def dye_hexes(design: Design) -> dict[str, str]:
-    """Every dye of a design by its name, as it dries on its bare cloth at full strength."""
-    dyes = dyes_on_cloth(design)
-    return {name: pot_hex(design, dyes, name) for name in dyes.dyes}
 
 
 def described_pot_name(pot: Pot) -> str:

@@ -85,7 +85,7 @@ def picture_data(dropped: Dropped) -> dict[str, Any]:
         "notes": plain(dropped.picture.notes),
         "clean": clean,
         "surround": surround,
-        "whole_paper": surround and jobs.shows_whole_paper(small),
+        "whole_paper": surround and jobs.paper_corners(small) is not None,
     }
 
 
@@ -133,8 +133,8 @@ def read_dropped(dropped: Dropped, *, marks: str | None, clean: bool, off_table:
         raise error.in_file(dropped.name) from None
     if not off_table:
         return ReadMask(mask=mask)
-    mask, rectified = jobs.paper_alone(mask)
-    return ReadMask(mask=mask, paper=rectified)
+    straight = jobs.rectify_paper(mask)
+    return ReadMask(mask=jobs.mask_outside_paper(mask) if straight is None else straight, paper=straight is not None)
 
 
 def picture_preview(dropped: Dropped, how: str, marks: str | None, *, off_table: bool = False) -> Bytes:
