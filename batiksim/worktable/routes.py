@@ -91,10 +91,6 @@ def _state(session: Session, fields: RequestFields) -> dict[str, Any]:
     return state_data(session.document) | {"pages": session.pages}
 
 
-def _findings(session: Session, fields: RequestFields) -> dict[str, Any]:
-    return _of_now(session, fields, partial(findings_data, own=own_dyes(session.document)))
-
-
 def _of_now(session: Session, fields: RequestFields, describe: Describe) -> dict[str, Any]:
     """Data about the design as it is now, with what the page knows it by."""
     document = session.document
@@ -252,7 +248,9 @@ CHANGES: dict[str, Change] = {
 ROUTES: dict[str, Route] = {
     "state": _state,
     "regions": lambda session, fields: _of_now(session, fields, regions_data),
-    "findings": _findings,
+    "findings": lambda session, fields: _of_now(
+        session, fields, partial(findings_data, own=own_dyes(session.document))
+    ),
     "spot": _spot,
     "history": _history,
     "designs": _designs,
