@@ -3,9 +3,6 @@
 from pathlib import Path
 
 from batiksim import jobs
-from batiksim.cloth import render
-from batiksim.cloth.effects.effective_masks import effective_planes
-from batiksim.cloth.program import Emit, compile_design
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
 from batiksim.files.starter import starter_folder
@@ -47,6 +44,4 @@ def small_cloth(folder: Path | None) -> Bytes:
     errors : BatikError where it can't be read
     """
     project = jobs.open_design(folder or starter_folder(), width_px=SMALL_PX)
-    finished = (Emit(step=len(project.design.steps), finished=True),)
-    program = compile_design(project.design, project.dyes, plates=finished)
-    return rgba(render.render(program, effective_planes(project.design, project.masks))[0])
+    return rgba(jobs.finished_cloth(project.design, project.masks))

@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from batiksim.files.copies import check_free
 from batiksim.files.outputs import output_set
+from batiksim.files.sources import check_free
 from batiksim.files.toml.designs import DESIGN_NAME
 from batiksim.types import StrPath
 

@@ -72,6 +72,7 @@ from .projects import (
     OF_PICTURE as OF_PICTURE,
     Progress as Progress,
     Project as Project,
+    finished_cloth as finished_cloth,
     new_design as new_design,
     on_compiling as on_compiling,
     open_design as open_design,

@@ -8,9 +8,8 @@ from pathlib import Path
 import pytest
 
 from batiksim.errors import BatikError
-from batiksim.files.copies import bring_along, check_free
 from batiksim.files.disk.resolve import SHARED
-from batiksim.files.sources import keep_apart, named_files, source_files
+from batiksim.files.sources import bring_along, check_free, keep_apart, named_files, source_files
 from batiksim.files.starter import new_design, starter_folder
 from batiksim.files.toml.designs import read_design, write_design
 from batiksim.files.toml.dyebooks import read_book, write_book
