@@ -27,7 +27,6 @@ from .handout import (
 )
 from .live import (
     Trial as Trial,
-    cloth_regions as cloth_regions,
     cloth_findings as cloth_findings,
     described_pot_name as described_pot_name,
     has_surround as has_surround,
