@@ -62,13 +62,11 @@ def _write_corrected(project: Project, folder: Path) -> None:
     if not found:
         return
     with outputs.output_set(folder, spares=own_files(project)) as stage:
-        for misfit in found:
-            if not misfit.instead:
-                _write_moved(project, misfit, stage)
-        for misfit in (way for one in found if one.instead for way in (one, *one.instead)):
-            either = stage / f"{EITHER} {misfit.use.called}"
-            either.mkdir(exist_ok=True)
-            _write_moved(project, misfit, either)
+        for one in found:
+            for misfit in (one, *one.instead):
+                there = stage / f"{EITHER} {misfit.use.called}" if one.instead else stage
+                there.mkdir(exist_ok=True)
+                _write_moved(project, misfit, there)
 
 
 def _write_moved(project: Project, misfit: checks.Misfit, folder: Path) -> None:

@@ -4,7 +4,6 @@ Every mistake is one BatikError that says which file, which field, what was foun
 """
 
 from collections.abc import Iterator, Mapping
-from contextlib import ExitStack
 from dataclasses import replace
 from pathlib import Path
 
@@ -83,24 +82,22 @@ def _designs_beside(given: Path) -> list[str]:
 def _design(file: Path, entries: Mapping[str, object]) -> Design:
     design = formatted(Design, entries)
     for place, use in named_pictures(design):
-        with ExitStack() as places:
-            for field in place:
-                places.enter_context(placed(field))
+        with placed(place):
             file_beside(file.parent, use.picture, kind="picture", endings=PICTURE_ENDINGS)
     return replace(design, dyes=tuple(_known(dye, file.parent) for dye in design.dyes))
 
 
-def named_pictures(design: Design) -> Iterator[tuple[tuple[str, ...], MaskUse]]:
-    """Every picture that a design names, with where it is named: ("step 2", "dye 1", "where")."""
+def named_pictures(design: Design) -> Iterator[tuple[str, MaskUse]]:
+    """Every picture that a design names, with where it is named: "step 2: dye 1: where"."""
     for number, place, use in design.mask_places():
         step = design.steps[number - 1]
         if isinstance(step, DyeBath):
-            yield (f"step {number}", "dye" if len(step.paints) == 1 else f"dye {place}", "where"), use
+            yield f"step {number}: {'dye' if len(step.paints) == 1 else f'dye {place}'}: where", use
         else:
-            yield (f"step {number}", "wax" if isinstance(step, Wax) else "discharge"), use
+            yield f"step {number}: {'wax' if isinstance(step, Wax) else 'discharge'}", use
     for number, want in enumerate(design.wants, start=1):
         if want.where is not None:
-            yield (f"want {number}" if want.name is None else f"want {want.name!r}", "where"), want.where
+            yield f"want {number if want.name is None else repr(want.name)}: where", want.where
 
 
 def _known(dye: Dye, folder: Path) -> Dye:
