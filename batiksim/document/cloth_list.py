@@ -5,7 +5,7 @@ from pathlib import Path
 from batiksim import jobs
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
-from batiksim.files.starter import starter_folder
+from batiksim.files.starter import STARTER
 from batiksim.files.toml import designs
 from batiksim.types import Bytes
 
@@ -43,5 +43,5 @@ def small_cloth(folder: Path | None) -> Bytes:
 
     errors : BatikError where it can't be read
     """
-    project = jobs.open_design(folder or starter_folder(), width_px=SMALL_PX)
+    project = jobs.open_design(folder or STARTER, width_px=SMALL_PX)
     return rgba(jobs.finished_cloth(project.design, project.masks))

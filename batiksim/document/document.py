@@ -22,7 +22,7 @@ from batiksim.document.uploads.pictures import MASKS
 from batiksim.document.verbs import apply_changes, change_words
 from batiksim.document.version_history import Version
 from batiksim.errors import BatikError
-from batiksim.files.starter import starter_folder
+from batiksim.files.starter import STARTER
 from batiksim.files.toml import designs
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
@@ -74,7 +74,7 @@ class Document:
             jobs.new_design(folder)
             return folder / designs.DESIGN_NAME
 
-        return cls._read(starter_folder(), notify, prepare)
+        return cls._read(STARTER, notify, prepare)
 
     @classmethod
     def create(

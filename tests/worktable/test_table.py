@@ -140,9 +140,9 @@ def test_moving_steps_keeps_them_all(muddy_design, moves) -> None:
 
 @pytest.fixture(scope="module")
 def muddy_design(tmp_path_factory):
-    from batiksim.files.starter import starter_folder
+    from batiksim.files.starter import STARTER
 
-    design = read_design(starter_folder())
+    design = read_design(STARTER)
     return replace(design, steps=(*design.steps, *design.steps)[:5])
 
 
