@@ -55,7 +55,7 @@ def use_locale(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 def forget() -> None:
     """Forget catalogues that were read before."""
-    for cached in (catalogue._entries, catalogue._texts, catalogue.languages, page_words._filled):
+    for cached in (catalogue._entries, catalogue._texts, catalogue.languages, page_words.page_html):
         cached.cache_clear()
 
 

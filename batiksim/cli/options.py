@@ -21,16 +21,6 @@ def request(kind: type[Request], options: Mapping[str, Any]) -> Request:
     return kind(**{name: options[name] for name in names if options.get(name) is not None})
 
 
-design_argument = click.argument("design", type=PATH)
-
-
-light_option = click.option("--light", type=Choice(LIGHTS), default=DAYLIGHT, show_default=True)
-
-wet_option = click.option("--wet", "look", is_flag=True, callback=lambda _, __, wet: "wet" if wet else "dry")
-
-json_option = click.option("--json", "as_json", is_flag=True)
-
-
 def codes(_: click.Context, __: click.Parameter, text: str | None) -> tuple[str, ...]:
     """Words from "leak,mud"."""
     return tuple(word.strip() for word in (text or "").split(",") if word.strip())
@@ -50,15 +40,6 @@ def points(_: click.Context, __: click.Parameter, text: str | None) -> tuple[tup
     return points
 
 
-corners_option = click.option("--corners", callback=points, metavar="corners")
-
-book_option = click.option("--book", default="demo", show_default=True)
-
-cloth_option = click.option("--cloth", metavar="colour")
-
-paper_option = click.option("--paper", type=Choice(["a4", "letter"]), default="a4", show_default=True)
-
-
 def between(_: click.Context, __: click.Parameter, text: str | None) -> tuple[int, int] | None:
     """How many, from "3" or "2-5"."""
     if text is None:
@@ -68,3 +49,13 @@ def between(_: click.Context, __: click.Parameter, text: str | None) -> tuple[in
         return int(low), int(high if dash else low)
     except ValueError:
         raise BatikError("cli.error.range", field="--choose", got=text) from None
+
+
+design_argument = click.argument("design", type=PATH)
+book_option = click.option("--book", default="demo", show_default=True)
+cloth_option = click.option("--cloth", metavar="colour")
+corners_option = click.option("--corners", callback=points, metavar="corners")
+json_option = click.option("--json", "as_json", is_flag=True)
+light_option = click.option("--light", type=Choice(LIGHTS), default=DAYLIGHT, show_default=True)
+paper_option = click.option("--paper", type=Choice(["a4", "letter"]), default="a4", show_default=True)
+wet_option = click.option("--wet", "look", is_flag=True, callback=lambda _, __, wet: "wet" if wet else "dry")

@@ -3,12 +3,9 @@
 from pathlib import Path
 
 from batiksim import jobs
-from batiksim.cloth import render
-from batiksim.cloth.effects.effective_masks import effective_planes
-from batiksim.cloth.program import Emit, compile_design
 from batiksim.document.frames.rgba import rgba
 from batiksim.errors import BatikError
-from batiksim.files.starter import starter_folder
+from batiksim.files.starter import STARTER
 from batiksim.files.toml import designs
 from batiksim.types import Bytes
 
@@ -46,7 +43,5 @@ def small_cloth(folder: Path | None) -> Bytes:
 
     errors : BatikError where it can't be read
     """
-    project = jobs.open_design(folder or starter_folder(), width_px=SMALL_PX)
-    finished = (Emit(step=len(project.design.steps), finished=True),)
-    program = compile_design(project.design, project.dyes, plates=finished)
-    return rgba(render.render(program, effective_planes(project.design, project.masks))[0])
+    project = jobs.open_design(folder or STARTER, width_px=SMALL_PX)
+    return rgba(jobs.finished_cloth(project.design, project.masks))

@@ -6,9 +6,12 @@ from types import MappingProxyType
 from typing import Any
 
 from batiksim import jobs
+from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
+from batiksim.cloth.outcome import outcome_of
 from batiksim.cloth.program import design_masks
+from batiksim.cloth.stages import stages
 from batiksim.document.document import Document
 from batiksim.document.dyes_and_pots import is_pot_of, pot_name, used_in
 from batiksim.document.frames.frames import Frames
@@ -120,8 +123,13 @@ def _use_data(use: MaskUse | None) -> dict[str, Any] | None:
 
 
 def regions_data(frames: Frames, design: Design) -> dict[str, Any]:
-    """Regions and the colours after each step."""
-    return jobs.cloth_regions(design, frames.dyes(design), frames.planes(design, REGIONS_PX))
+    """Regions of the finished cloth, and the colours after each step."""
+    outcome = outcome_of(design, frames.dyes(design), frames.planes(design, REGIONS_PX))
+    told = [
+        {"step": stage.emit.step, "finished": stage.emit.finished, "colours": plain(stage.colours)}
+        for stage in stages(outcome)
+    ]
+    return {"regions": plain(outcome.regions), "stages": told, "notes": plain(render.engine_notes())}
 
 
 def findings_data(frames: Frames, design: Design, *, own: Mapping[str, Dye] = MappingProxyType({})) -> dict[str, Any]:

@@ -15,15 +15,14 @@ from batiksim.cloth.program import design_masks
 from batiksim.document.autosave import Autosave
 from batiksim.document.frames.frames import Frames
 from batiksim.document.frames.mask_cache import MaskCache
-from batiksim.document.renamed_pots import PotNames
 from batiksim.document.steps import mask_at, with_mask
 from batiksim.document.touchup import draw_stroke
-from batiksim.document.undo import UndoStack, merge_key
+from batiksim.document.undo import PotNames, UndoStack, merge_key
 from batiksim.document.uploads.pictures import MASKS
 from batiksim.document.verbs import apply_changes, change_words
 from batiksim.document.version_history import Version
 from batiksim.errors import BatikError
-from batiksim.files.starter import starter_folder
+from batiksim.files.starter import STARTER
 from batiksim.files.toml import designs
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
@@ -75,7 +74,7 @@ class Document:
             jobs.new_design(folder)
             return folder / designs.DESIGN_NAME
 
-        return cls._read(starter_folder(), notify, prepare)
+        return cls._read(STARTER, notify, prepare)
 
     @classmethod
     def create(
@@ -248,9 +247,8 @@ class Document:
         if self.autosave.outside:
             self.autosave.outside = False
             self._notify({"kind": "outside", "document": self.number})
-        kind = "saved" if problem is None else "unsaved"
-        said = None if problem is None else str(problem)
-        self._notify({"kind": kind, "document": self.number, "revision": revision, "problem": said})
+        told = {"kind": "unsaved", "problem": str(problem)} if problem else {"kind": "saved", "problem": None}
+        self._notify(told | {"document": self.number, "revision": revision})
 
 
 def free_folder(home: Path, title: str) -> Path:

@@ -133,8 +133,8 @@ def set_drops(design: Design, fields: RequestFields) -> Design:
 
 def set_recipe(design: Design, fields: RequestFields) -> Design:
     """A pot remixed to a matched recipe."""
-    keys: dict[str, Any] = {"parts": fields.setting(Pot, "parts"), "drops": {}, "ml": None}
-    return _with_pot(design, fields, strength=fields.setting(Pot, "strength"), **keys)
+    parts, strength = fields.setting(Pot, "parts"), fields.setting(Pot, "strength")
+    return _with_pot(design, fields, parts=parts, strength=strength, drops={}, ml=None)
 
 
 def add_pot(design: Design, fields: RequestFields) -> Design:

@@ -7,25 +7,23 @@ from pathlib import Path
 import numpy as np
 
 from batiksim import jobs
-from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
 from batiksim.files.disk.resolve import file_beside
 from batiksim.files.pictures import images
+from batiksim.files.toml.designs import named_pictures
 from batiksim.files.toml.dyebooks import DEMO
 from batiksim.types import Bytes
 from batiksim.values import Design, MaskUse
 
-Held = Callable[[MaskUse], Bytes | None]
 NEARLY = 1.0  # mean difference, of 255, by which a mask that is cleaned once more may change
 
 
-def restore_masks(design: Design, folder: Path, held: Held) -> None:
+def restore_masks(design: Design, folder: Path, held: Callable[[MaskUse], Bytes | None]) -> None:
     """Write those masks of a design again that are gone from its folder. BatikError for one that can't be.
 
     held : a mask that is still in memory, uint8 (rows, cols), 255 = fully marked; None = it isn't
     """
-    of_wants = [want.where for want in design.wants if want.where is not None]
-    for use in dict.fromkeys([*design_masks(design), *of_wants]):
+    for use in dict.fromkeys(use for _, use in named_pictures(design)):
         if _exists(folder, use.picture):
             continue
         mask = held(use)
@@ -64,13 +62,9 @@ def _write_mask(folder: Path, use: MaskUse, mask: Bytes, *, width_mm: float) -> 
         images.write_png(path, pixels, width_mm=width_mm)
         with contextlib.suppress(BatikError):
             again = jobs.read_mask(folder, use, step=0)[0]
-            if again.shape == mask.shape and _equal(again, mask, nearly=use.clean):
-                return True
+            if again.shape == mask.shape:
+                off = float(np.abs(again.astype(np.int16) - mask).mean())
+                if off < NEARLY if use.clean else off == 0:
+                    return True
     path.unlink(missing_ok=True)
     return False
-
-
-def _equal(first: Bytes, second: Bytes, *, nearly: bool) -> bool:
-    if not nearly:
-        return np.array_equal(first, second)
-    return float(np.abs(first.astype(np.int16) - second).mean()) < NEARLY

@@ -6,10 +6,10 @@ from threading import Lock
 from typing import Any
 
 from batiksim import jobs
+from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.document.document import Document
-from batiksim.document.renamed_pots import by_names
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
-from batiksim.document.verbs import insert_own_dyes
+from batiksim.document.verbs import by_names, insert_own_dyes
 from batiksim.errors import BatikError
 from batiksim.files.toml import dyebooks
 from batiksim.values import Design, Dye
@@ -31,7 +31,8 @@ def all_dyes(document: Document) -> list[dict[str, Any]]:
     own = own_dyes(document)
     demo = [dye for dye in dyebooks.read_book(dyebooks.DEMO).dyes if dye.name not in own]
     shown = Design(title="book", cloth=document.design.cloth, dyes=(*own.values(), *demo))
-    return [{"name": name, "hex": colour, "own": name in own} for name, colour in jobs.dye_hexes(shown).items()]
+    dyes = dyes_on_cloth(shown)
+    return [{"name": name, "hex": jobs.pot_hex(shown, dyes, name), "own": name in own} for name in dyes.dyes]
 
 
 def with_own_dyes(document: Document, changes: Sequence[Any]) -> list[Any]:

@@ -25,13 +25,11 @@ def draw_stroke(mask: Bytes, points_mm: Points, *, width_mm: float, px_per_mm: f
     """A new mask with a stroke laid on, or taken off.
 
     mask : uint8 (rows, cols), 255 = fully marked; points_mm : x, y from the top left corner
-    width_mm : of the stroke, 0.1 to 200
+    width_mm : of the stroke
     """
     points = np.array(points_mm, dtype=np.float64).reshape(-1, 2)
     if not 1 <= len(points) <= MOST_POINTS or not np.isfinite(points).all() or np.abs(points).max() > 1e6:
         raise BatikError("document.error.stroke_points", field="points", got=len(points), most=MOST_POINTS)
-    if not 0.1 <= width_mm <= 200:
-        raise BatikError("document.error.stroke_width", field="width_mm", got=width_mm)
     result = mask.copy()
     points = points * px_per_mm - 0.5
     ends = np.roll(points, -1, axis=0)[:-1] if len(points) > 1 else points

@@ -1,4 +1,7 @@
-"""Undo and redo: every design that was, one after another, and where among them the document stands."""
+"""Undo and redo: every design that was, one after another, and where among them the document stands.
+
+Beside them the names that its pots have had: a page may still use an old one.
+"""
 
 import itertools
 import time
@@ -88,3 +91,24 @@ def merge_key(changes: Sequence[Any]) -> str:
         return ""
     keys = sorted(key for key in change if key not in ("do", "pot", "step"))
     return f"{change['do']} {change.get('pot')} {change.get('step')} {keys}"
+
+
+class PotNames:
+    """The names that pots have had since the start."""
+
+    def __init__(self) -> None:
+        self._now: dict[str, str] = {}
+
+    def note(self, before: Design, after: Design) -> dict[str, str]:
+        """Record the pots that a change has renamed: old names to new ones."""
+        if len(before.pots) != len(after.pots):
+            return {}
+        pairs = zip(before.pots, after.pots, strict=True)
+        renamed = {was.name: now.name for was, now in pairs if was.name != now.name}
+        self._now = {old: renamed.get(new, new) for old, new in self._now.items()} | renamed
+        return renamed
+
+    def now(self, design: Design) -> dict[str, str]:
+        """Names that nothing in a design has, to what their pots are called in it."""
+        there = {pot.name for pot in design.pots} | {dye.name for dye in design.dyes}
+        return {old: new for old, new in self._now.items() if old not in there and new in there}

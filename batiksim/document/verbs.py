@@ -27,6 +27,16 @@ def apply_changes(design: Design, changes: Sequence[Any]) -> Design:
     return design
 
 
+def by_names(changes: Sequence[Any], names: Mapping[str, str]) -> list[Any]:
+    """Changes with every pot by its present name. names : as `PotNames.now` gives them."""
+
+    def named(change: Any) -> Any:
+        pot = change.get("pot") if isinstance(change, dict) else None
+        return change | {"pot": names[pot]} if isinstance(pot, str) and pot in names else change
+
+    return list(map(named, changes))
+
+
 def insert_own_dyes(changes: Sequence[Any], own: Mapping[str, Dye]) -> list[Any]:
     """Changes in which a dye marked "own" stands as that dye of the maker's own book. own : its dyes by name."""
 

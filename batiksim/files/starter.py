@@ -2,22 +2,17 @@
 
 from pathlib import Path
 
-from batiksim.files.copies import check_free
 from batiksim.files.outputs import output_set
+from batiksim.files.sources import check_free
 from batiksim.files.toml.designs import DESIGN_NAME
 from batiksim.types import StrPath
 
 _DATA = Path(__file__).resolve().parent.parent / "data"
-_STARTER = _DATA / "starter"
+STARTER = _DATA / "starter"  # inside the package: read it there, never write to it
 _SCHEMA = _DATA / "schemas" / "design.schema.json"
 
 
-def starter_folder() -> Path:
-    """Where the starter design lies inside the package; read it there, never write to it."""
-    return _STARTER
-
-
-def write_starter(folder: StrPath) -> tuple[str, ...]:
+def new_design(folder: StrPath) -> tuple[str, ...]:
     """Copy the starter design into a folder, which is made if needed; nothing there is overwritten.
 
     The JSON Schema of designs goes with it: the design's first line names it, so that editors complete and check.
@@ -25,7 +20,7 @@ def write_starter(folder: StrPath) -> tuple[str, ...]:
     returns : the names of the files written
     errors : BatikError when a file of that name is there already, or the folder can't be written to
     """
-    files = sorted([*(path for path in _STARTER.iterdir() if path.is_file()), _SCHEMA], key=lambda path: path.name)
+    files = sorted([*(path for path in STARTER.iterdir() if path.is_file()), _SCHEMA], key=lambda path: path.name)
     names = tuple(path.name for path in files)
     check_free(folder, (DESIGN_NAME, *names))
     with output_set(folder) as stage:

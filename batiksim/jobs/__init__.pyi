@@ -1,6 +1,5 @@
 from .charts import CHARTS as CHARTS, Chart as Chart, draw_chart as draw_chart, save_chart as save_chart
 from .check import EITHER as EITHER, NOTHING as NOTHING, QUICK_NOTHING as QUICK_NOTHING, check_design as check_design
-from .drawings import has_surround as has_surround, paper_alone as paper_alone, shows_whole_paper as shows_whole_paper
 from .dyes import (
     ChartRequest as ChartRequest,
     DyesOnCloth as DyesOnCloth,
@@ -28,15 +27,17 @@ from .handout import (
 )
 from .live import (
     Trial as Trial,
-    cloth_regions as cloth_regions,
     cloth_findings as cloth_findings,
-    dye_hexes as dye_hexes,
     described_pot_name as described_pot_name,
+    has_surround as has_surround,
+    mask_outside_paper as mask_outside_paper,
+    paper_corners as paper_corners,
     pot_hex as pot_hex,
     pot_on_cloth as pot_on_cloth,
     pot_words as pot_words,
     pots_like as pots_like,
     prepare_engine as prepare_engine,
+    rectify_paper as rectify_paper,
     save_cloth_picture as save_cloth_picture,
 )
 from .orders import (
@@ -70,6 +71,7 @@ from .projects import (
     OF_PICTURE as OF_PICTURE,
     Progress as Progress,
     Project as Project,
+    finished_cloth as finished_cloth,
     new_design as new_design,
     on_compiling as on_compiling,
     open_design as open_design,

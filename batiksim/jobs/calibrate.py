@@ -95,8 +95,7 @@ def calibrate_book(
             calibration, undone = camera_saturation.calibrate_photo(reading, known=known)
             notes = (*reading.notes, *([undone] if undone else []))
     dyes = book_entries.book_dyes(calibration, provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
-    policy: dyebooks.Policy = "replace" if overwrite else "merge"
-    changes = None if dry_run or calibration.is_unusable else dyebooks.save_dyes(book, dyes, policy=policy)
+    changes = None if dry_run or calibration.is_unusable else dyebooks.save_dyes(book, dyes, overwrite=overwrite)
     book_notes = (UNUSABLE,) if calibration.is_unusable else () if changes is None else _book_notes(changes.book)
     return Calibrated(calibration=calibration, changes=changes, notes=(*notes, *calibration.notes, *book_notes))
 

@@ -3,8 +3,6 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-import numpy as np
-
 from batiksim import checks
 from batiksim.checks import NOTHING as NOTHING
 from batiksim.checks import QUICK_NOTHING as QUICK_NOTHING
@@ -14,7 +12,7 @@ from batiksim.cloth.program import all_plates, compile_design, design_masks
 from batiksim.files import outputs
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, source_files
-from batiksim.jobs.projects import Progress, Project, open_design, output_ending, own_files, silent
+from batiksim.jobs.projects import Progress, Project, open_design, output_ending, own_files, reduced_stack, silent
 from batiksim.sheets.marked import Mark, marked_picture
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Finding
@@ -64,13 +62,11 @@ def _write_corrected(project: Project, folder: Path) -> None:
     if not found:
         return
     with outputs.output_set(folder, spares=own_files(project)) as stage:
-        for misfit in found:
-            if not misfit.instead:
-                _write_moved(project, misfit, stage)
-        for misfit in (way for one in found if one.instead for way in (one, *one.instead)):
-            either = stage / f"{EITHER} {misfit.use.called}"
-            either.mkdir(exist_ok=True)
-            _write_moved(project, misfit, either)
+        for one in found:
+            for misfit in (one, *one.instead):
+                there = stage / f"{EITHER} {misfit.use.called}" if one.instead else stage
+                there.mkdir(exist_ok=True)
+                _write_moved(project, misfit, there)
 
 
 def _write_moved(project: Project, misfit: checks.Misfit, folder: Path) -> None:
@@ -85,8 +81,7 @@ def _write_moved(project: Project, misfit: checks.Misfit, folder: Path) -> None:
 
 def _marked(project: Project, findings: Sequence[Finding]) -> Bytes:
     """The finished cloth with every finding that has a place ringed, and all of them in words."""
-    small = [images.reduced(mask, MARKED_PX) for mask in project.planes]
-    masks = np.stack(small) if small else project.planes
+    masks = reduced_stack(project.planes, min(MARKED_PX, project.planes.shape[2]))
     program = compile_design(project.design, project.dyes, plates=all_plates(project.design)[-1:])
     cloth = render.render(program, masks)[0]
     placed = [one for one in findings if one.place is not None]

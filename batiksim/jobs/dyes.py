@@ -30,7 +30,7 @@ from batiksim.sheets.pot import pot_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import capital, listed
 from batiksim.types import Look, StrPath
-from batiksim.values import Cloth, Design, Dye, Pot
+from batiksim.values import Cloth, Design, Pot
 
 DEMO_NOTE = say("jobs.note.demo_dyes")
 
@@ -56,24 +56,17 @@ def dyes_of(source: StrPath = dyebooks.DEMO, *, cloth: str | None = None) -> Dye
     """
     if os.fspath(source) == dyebooks.DEMO or not dyebooks.is_design(source):
         book = dyebooks.read_book(source)
-        under = Cloth(width_mm=100, colour=cloth)
-        notes = (DEMO_NOTE,) if book.name == dyebooks.DEMO else ()
-        return _on_cloth(under, book.dyes, notes=notes, title=book.title)
+        there = dyes_of_design(Design(title="book", cloth=Cloth(width_mm=100, colour=cloth), dyes=book.dyes))
+        return replace(there, notes=(DEMO_NOTE,) if book.name == dyebooks.DEMO else (), title=book.title)
     return dyes_of_design(designs.read_design(source), cloth=cloth)
 
 
 def dyes_of_design(design: Design, *, cloth: str | None = None) -> DyesOnCloth:
     """The same of a design that is read already."""
     under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
-    return _on_cloth(under, design.dyes, pots=design.pots, title=design.title)
-
-
-def _on_cloth(
-    cloth: Cloth, dyes: Sequence[Dye], *, pots: tuple[Pot, ...] = (), notes: tuple[Message, ...] = (), title: str
-) -> DyesOnCloth:
-    there = cloth_dyes(cloth, dyes)
-    about = cloth_notes(cloth, there, dyes)
-    return DyesOnCloth(dyes=there, pots=pots, notes=notes, about_cloth=about, title=title)
+    dyes = cloth_dyes(under, design.dyes)
+    about = cloth_notes(under, dyes, design.dyes)
+    return DyesOnCloth(dyes=dyes, pots=design.pots, notes=(), about_cloth=about, title=design.title)
 
 
 def look_at_pot(

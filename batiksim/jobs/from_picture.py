@@ -14,7 +14,7 @@ from batiksim.cloth.program import design_masks
 from batiksim.cloth.undyed import reckoned_cloth
 from batiksim.colour.gamut import lab_to_hex
 from batiksim.errors import in_file
-from batiksim.files import copies, outputs, reports
+from batiksim.files import outputs, reports, sources
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
 from batiksim.from_picture.design import DesignWithMasks, planned_design, pot_names
@@ -96,7 +96,7 @@ def design_from_picture(
     errors : BatikError for a picture or book that can't be read, and for numbers and names that don't fit
     """
     if out is not None:
-        copies.check_free(out, (designs.DESIGN_NAME, SHEET_NAME, DATA_NAME))
+        sources.check_free(out, (designs.DESIGN_NAME, SHEET_NAME, DATA_NAME))
     progress(0, 10, say("jobs.progress.reading_the_picture"))
     rgb, smaller = _workable(images.read_rgb(picture))
     shelf = _shelf(request)
@@ -143,9 +143,8 @@ def _shelf(request: FromPictureRequest) -> _Shelf:
     book, where = request.book, request.where
     if where is not None and (Path(where).exists() or where.strip().endswith(".toml")):
         shelf = _design_shelf(where, request)
-        design = designs.read_design(where)
         with in_file(designs.design_file(where)):
-            return replace(shelf, dyeings=design_dyeings(design))
+            return replace(shelf, dyeings=design_dyeings(designs.read_design(where)))
     if os.fspath(book) != dyebooks.DEMO and dyebooks.is_design(book):
         shelf = _design_shelf(book, request)
     else:
@@ -182,7 +181,7 @@ def save_from_picture(made: DesignFromPicture, out: StrPath) -> tuple[str, ...]:
     with outputs.output_set(out) as stage:
         for name, mask in masks.items():
             images.write_png(stage / name, 255 - mask, width_mm=design.cloth.width_mm)
-        copied = copies.bring_along(design, made.folder, stage, made=masks, books=made.books)
+        copied = sources.bring_along(design, made.folder, stage, made=masks, books=made.books)
         designs.write_design(design, stage)
         sheet = from_picture_sheet(
             made.plan,
@@ -196,7 +195,7 @@ def save_from_picture(made: DesignFromPicture, out: StrPath) -> tuple[str, ...]:
         images.write_png(stage / SHEET_NAME, sheet)
         (stage / DATA_NAME).write_text(reports.report_text(from_picture_data(made)), encoding="utf-8")
         names = (designs.DESIGN_NAME, *masks, SHEET_NAME, DATA_NAME, *copied)
-        copies.check_free(out, names)
+        sources.check_free(out, names)
     return names
 
 

@@ -17,10 +17,9 @@ from batiksim.checks.order import landings
 from batiksim.checks.remedies import stands_in
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.swallowed import shown_share
-from batiksim.cloth import render, stages
-from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
+from batiksim.cloth import render
+from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.effects.effective_masks import as_drawn
-from batiksim.cloth.outcome import outcome_of
 from batiksim.cloth.program import design_masks
 from batiksim.cloth.stages import pot_hex as pot_hex
 from batiksim.colour.ciede2000 import delta_e_2000
@@ -34,9 +33,13 @@ from batiksim.errors import BatikError
 from batiksim.files.pictures import images
 from batiksim.from_picture.design import bath_name
 from batiksim.from_picture.palette import pot_bath
+from batiksim.photo.drawing_paper import has_surround as has_surround
+from batiksim.photo.drawing_paper import mask_outside_paper as mask_outside_paper
+from batiksim.photo.drawing_paper import paper_corners as paper_corners
+from batiksim.photo.drawing_paper import rectify_paper as rectify_paper
 from batiksim.types import Bytes
 from batiksim.values import Design, Finding, MaskUse, Pot
-from batiksim.values.plain_data import plain, plain_data
+from batiksim.values.plain_data import plain_data
 
 HIDDEN = 4.0  # CIEDE2000 under which a dyeing hardly shows, as in the check of orders
 
@@ -49,12 +52,6 @@ def prepare_engine() -> None:
 def save_cloth_picture(cloth: Bytes, file: Path, *, width_px: int | None = None) -> None:
     """Write a picture of a cloth, sRGB uint8 (rows, cols, 3). width_px : reduce it to this width."""
     images.write_png(file, cloth if width_px is None else images.reduced(cloth, width_px))
-
-
-def dye_hexes(design: Design) -> dict[str, str]:
-    """Every dye of a design by its name, as it dries on its bare cloth at full strength."""
-    dyes = dyes_on_cloth(design)
-    return {name: pot_hex(design, dyes, name) for name in dyes.dyes}
 
 
 def described_pot_name(pot: Pot) -> str:
@@ -70,22 +67,6 @@ def pot_on_cloth(dyes: ClothDyes, pot: Pot) -> dict[str, Any]:
 def pots_like(dyes: ClothDyes, colour: str, *, count: int) -> dict[str, Any]:
     """The pots of these dyes nearest to a wanted colour, as `match --json` prints them."""
     return match_data(matched(dyes, wanted_colour(colour), count=count))
-
-
-def cloth_regions(design: Design, dyes: ClothDyes, planes: Bytes) -> dict[str, Any]:
-    """The regions of the finished cloth, and the colours after each step, as data.
-
-    planes : uint8 (planes, rows, cols), as the engine takes them
-    """
-    outcome = outcome_of(design, dyes, planes)
-    return {
-        "regions": plain(outcome.regions),
-        "stages": [
-            {"step": stage.emit.step, "finished": stage.emit.finished, "colours": plain(stage.colours)}
-            for stage in stages.stages(outcome)
-        ],
-        "notes": plain(render.engine_notes()),
-    }
 
 
 def cloth_findings(

@@ -12,7 +12,7 @@ from batiksim.cloth import masks as cloth_masks
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
-from batiksim.files import copies, outputs, reports
+from batiksim.files import outputs, reports, sources
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.projects import Progress, Project, finished_cloth, open_design, own_files, silent
@@ -156,8 +156,8 @@ def write_order(ordered: Ordered, folder: StrPath, *, rank: int = 1) -> tuple[st
         for use, mask in zip(uses, plan.masks, strict=True):
             if use.picture in plan.made:
                 images.write_png(stage / use.picture, 255 - mask, width_mm=plan.design.cloth.width_mm)
-        copied = copies.bring_along(plan.design, full.folder, stage, made=plan.made, books=ordered.books)
+        copied = sources.bring_along(plan.design, full.folder, stage, made=plan.made, books=ordered.books)
         designs.write_design(plan.design, stage)
         names = (designs.DESIGN_NAME, *plan.made, *copied)
-        copies.check_free(folder, names)
+        sources.check_free(folder, names)
     return names

@@ -21,10 +21,11 @@ from batiksim.cloth.outcome import Outcome, outcome_of
 from batiksim.cloth.program import all_plates, compile_design, design_masks
 from batiksim.dyes.other_cloth import assumed_cloth_note
 from batiksim.errors import BatikError, in_file
-from batiksim.files import desktop_file, starter
+from batiksim.files import desktop_file
 from batiksim.files.outputs import output_file
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart, named_files
+from batiksim.files.starter import new_design as new_design
 from batiksim.files.toml import designs
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
@@ -223,11 +224,3 @@ def save_opener(*, home: StrPath, design: StrPath | None = None) -> Path:
     if design is not None:
         words.append(str(designs.design_file(design).resolve()))
     return desktop_file.write_desktop_file(words)
-
-
-def new_design(folder: StrPath) -> tuple[str, ...]:
-    """Write the starter design into a folder; returns the names of its files.
-
-    errors : BatikError when the folder already holds a file of one of those names, or can't be written to
-    """
-    return starter.write_starter(folder)

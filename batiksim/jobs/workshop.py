@@ -12,7 +12,7 @@ from batiksim.cloth.stages import pot_hex
 from batiksim.errors import in_file
 from batiksim.files.pictures import images
 from batiksim.files.toml import dyebooks
-from batiksim.files.toml.prices import read_prices
+from batiksim.files.toml.reading import read_prices
 from batiksim.jobs.projects import Progress, Project, open_design, own_files, silent, write_as
 from batiksim.sheets.charts.timetable import time_chart
 from batiksim.sheets.documents import Block, markdown, plain_text

@@ -58,14 +58,14 @@ class Guard:
         if scope["type"] != "http":
             return  # nothing here speaks WebSocket
         headers = Headers(scope=scope)
-        refused = self._refusal(scope, headers)
+        most = MOST_UPLOAD if scope["path"] in UPLOADS else MOST_JSON
+        refused = self._refusal(scope, headers, most)
         if refused is not None:
             await refused(scope, receive, _with_headers(send))
             return
-        most = MOST_UPLOAD if scope["path"] in UPLOADS else MOST_JSON
         await self.app(scope, _counted(receive, most), _with_headers(send))
 
-    def _refusal(self, scope: Scope, headers: Headers) -> JSONResponse | None:
+    def _refusal(self, scope: Scope, headers: Headers, most: int) -> JSONResponse | None:
         host, origin = headers.getlist("host"), headers.getlist("origin")
         if len(host) != 1 or host[0].lower() not in self.hosts:
             return refusal(403, "worktable.refused.address")
@@ -78,7 +78,6 @@ class Guard:
         token = headers.get(TOKEN_HEADER, "").encode("utf-8", "replace")
         if scope["path"].startswith("/api/") and not hmac.compare_digest(token, self.token.encode()):
             return refusal(401, "worktable.refused.token")
-        most = MOST_UPLOAD if scope["path"] in UPLOADS else MOST_JSON
         length = headers.get("content-length")
         if length is not None and (not length.isdigit() or int(length) > most):
             return refusal(413, "worktable.refused.too_large")

@@ -56,13 +56,9 @@ def page_words() -> dict[str, Any]:
     }
 
 
-def page_html() -> bytes:
-    """The page, in the language that is spoken."""
-    return _filled(spoken())
-
-
 @lru_cache(maxsize=8)
-def _filled(language: str) -> bytes:
+def page_html(language: str) -> bytes:
+    """The page, in the language that is spoken: it is asked for by that."""
     words = page_words()
     data = json.dumps(words, ensure_ascii=False).replace("<", "\\u003c")  # nothing in it may end the script
     fields: Mapping[str, str] = {"words": data, "language": html.escape(words["language"])}

@@ -16,7 +16,7 @@ from batiksim.document.frames.frames import Frames, View
 from batiksim.document.own_dyes import all_dyes, own_dyes, with_own_dyes
 from batiksim.document.request_fields import RequestFields
 from batiksim.document.touchup import TOOL_WIDTHS_MM
-from batiksim.document.uploads import new_cloth, pictures
+from batiksim.document.uploads import pictures
 from batiksim.document.verbs import apply_changes
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say, texts
@@ -91,10 +91,6 @@ def _state(session: Session, fields: RequestFields) -> dict[str, Any]:
     return state_data(session.document) | {"pages": session.pages}
 
 
-def _findings(session: Session, fields: RequestFields) -> dict[str, Any]:
-    return _of_now(session, fields, partial(findings_data, own=own_dyes(session.document)))
-
-
 def _of_now(session: Session, fields: RequestFields, describe: Describe) -> dict[str, Any]:
     """Data about the design as it is now, with what the page knows it by."""
     document = session.document
@@ -158,7 +154,7 @@ def _create(session: Session, fields: RequestFields) -> None:
     """A new cloth, with steps by dropped pictures; nothing is made unless all of it can be."""
     cloth = Cloth(width_mm=fields.setting(Cloth, "width_mm"), **fields.settings(Cloth, without=("width_mm",)))
     title = fields.text("title", longest=200)
-    changes, masks = new_cloth.steps_of(session.dropped, fields.sequence("changes"))
+    changes, masks = pictures.steps_of(session.dropped, fields.sequence("changes"))
     design = apply_changes(Design(title=title, cloth=cloth), changes)  # an error here leaves all as it was
     session.create(design, masks)
 
@@ -252,7 +248,9 @@ CHANGES: dict[str, Change] = {
 ROUTES: dict[str, Route] = {
     "state": _state,
     "regions": lambda session, fields: _of_now(session, fields, regions_data),
-    "findings": _findings,
+    "findings": lambda session, fields: _of_now(
+        session, fields, partial(findings_data, own=own_dyes(session.document))
+    ),
     "spot": _spot,
     "history": _history,
     "designs": _designs,

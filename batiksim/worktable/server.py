@@ -23,13 +23,12 @@ from batiksim import jobs
 from batiksim.document.request_fields import RequestFields
 from batiksim.document.uploads.pictures import picture_data
 from batiksim.errors import BatikError
-from batiksim.texts.catalogue import Message, capital
+from batiksim.texts.catalogue import capital, spoken
 from batiksim.types import Bytes
 from batiksim.worktable import routes
 from batiksim.worktable.guard import Guard, TooLarge, refusal
-from batiksim.worktable.latest_only import Superseded
 from batiksim.worktable.page_words import PAGE, InLanguage, page_html
-from batiksim.worktable.session import Session
+from batiksim.worktable.session import Session, Superseded
 
 T = TypeVar("T")
 FONTS = Path(__file__).resolve().parent.parent / "data" / "fonts"
@@ -100,7 +99,7 @@ class Server:
     async def page(self, request: Request) -> Response:
         """A file of the page."""
         name = request.path_params.get("name", "index.html")
-        return HTMLResponse(page_html()) if name == "index.html" else _file(PAGE, name)
+        return HTMLResponse(page_html(spoken())) if name == "index.html" else _file(PAGE, name)
 
     async def font(self, request: Request) -> Response:
         """A font."""
@@ -159,7 +158,7 @@ class Server:
                         event = await asyncio.wait_for(queue.get(), NEW_PAGE_S)
                     except TimeoutError:
                         event = {"kind": "alive"}
-                    yield json.dumps(event, default=_sentence) + "\n"
+                    yield json.dumps(event, default=str) + "\n"  # messages in the language of the page
             finally:
                 self.session.leave(page, queue)
 
@@ -183,13 +182,6 @@ def make_app(session: Session, *, hosts: list[str], token: str) -> InLanguage:
 async def _in_thread(pool: ThreadPoolExecutor, work: Callable[..., T], *given: Any) -> T:
     """What work gives in a thread, in the language of the request."""
     return await asyncio.get_running_loop().run_in_executor(pool, partial(copy_context().run, work, *given))
-
-
-def _sentence(part: object) -> str:
-    """A message in an event, in the language of the page that hears it."""
-    if isinstance(part, Message):
-        return str(part)
-    raise TypeError(part)
 
 
 async def _fields(request: Request) -> RequestFields:

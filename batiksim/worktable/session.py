@@ -1,11 +1,14 @@
-"""The session: the document on the table, the dropped pictures, the pages that look on, and the events they hear."""
+"""The session: the document on the table, the dropped pictures, the pages that look on, and the events they hear.
+
+Of the frames that a page asks for in one place, only the newest is worth making.
+"""
 
 import asyncio
 import contextlib
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
-from threading import RLock
+from threading import Lock, RLock
 from typing import Any
 
 from batiksim.document.cloth_list import newest_in
@@ -16,10 +19,36 @@ from batiksim.document.uploads.pictures import DroppedPictures
 from batiksim.errors import BatikError
 from batiksim.types import StrPath
 from batiksim.values import Design
-from batiksim.worktable.latest_only import LatestOnly
 from batiksim.worktable.tasks import Tasks
 
 MOST_WAITING = 200  # events for a page that doesn't listen; then it has to ask anew
+MOST_PLACES = 500  # of frames that are asked for
+
+
+class Superseded(Exception):
+    """A newer frame was asked for in the same place, or the design has changed since it was asked for."""
+
+
+class LatestOnly:
+    """The newest number asked for in each place of each page."""
+
+    def __init__(self) -> None:
+        self._lock = Lock()
+        self._numbers: dict[tuple[str, str], int] = {}
+
+    def ask(self, page: str, place: str, number: int) -> None:
+        """A frame is asked for."""
+        with self._lock:
+            while len(self._numbers) >= MOST_PLACES:
+                self._numbers.pop(next(iter(self._numbers)))
+            newest = self._numbers.pop((page, place), number)
+            self._numbers[page, place] = max(newest, number)
+
+    def check(self, page: str, place: str, number: int) -> None:
+        """Raise Superseded when a newer one was asked for since."""
+        with self._lock:
+            if self._numbers.get((page, place), number) > number:
+                raise Superseded
 
 
 class Session:

@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from batiksim.cli import main
-from batiksim.files.starter import write_starter
+from batiksim.files.starter import new_design
 
 # Commands that read a design, with what else they must be given; then those that read a design or a dye book.
 ON_DESIGNS = ("preview {} --out o", "stages {}", "check {}", "orders {}", "workshop {}", "handout {}", "trace {}")
@@ -70,7 +70,7 @@ OTHERWISE_WRONG = (
 @pytest.fixture(scope="module")
 def here(tmp_path_factory):
     folder = tmp_path_factory.mktemp("desk")
-    write_starter(folder / "cloth")
+    new_design(folder / "cloth")
     text = (folder / "cloth" / "design.toml").read_text(encoding="utf-8")
     for picture in (folder / "cloth").glob("*.png"):
         shutil.copy(picture, folder)

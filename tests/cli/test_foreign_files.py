@@ -10,7 +10,7 @@ from PIL import Image
 
 from batiksim.cli import main
 from batiksim.files.made_by import is_marked
-from batiksim.files.starter import write_starter
+from batiksim.files.starter import new_design
 
 # The command, the files that it makes under names of its own or the maker's, as they are asked for.
 COMMANDS = {
@@ -50,7 +50,7 @@ FOREIGN = b"holiday"
 @pytest.fixture(scope="module")
 def starter(tmp_path_factory):
     folder = tmp_path_factory.mktemp("starter")
-    write_starter(folder / "cloth")
+    new_design(folder / "cloth")
     return folder / "cloth"
 
 

@@ -8,7 +8,7 @@ from click.testing import CliRunner
 
 from batiksim.cli import main
 from batiksim.files.sources import source_files
-from batiksim.files.starter import write_starter
+from batiksim.files.starter import new_design
 
 COMMANDS = (
     "check .",
@@ -27,7 +27,7 @@ COMMANDS = (
 @pytest.fixture(scope="module")
 def starter(tmp_path_factory):
     folder = tmp_path_factory.mktemp("starter")
-    write_starter(folder / "cloth")
+    new_design(folder / "cloth")
     return folder / "cloth"
 
 

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from batiksim import jobs
+from batiksim.cloth.program import Emit
 from batiksim.document import design_data as module
 from batiksim.document.design_data import design_data, findings_data, regions_data, state_data, step_data
 from batiksim.document.document import Document
@@ -197,16 +198,19 @@ def test_regions_and_findings_are_of_masks_of_a_thousand_pixels(monkeypatch):
     given = []
 
     class Jobs:
-        def cloth_regions(self, *arguments):
-            return {"given": arguments}
-
         def cloth_findings(self, *arguments, remedies):
             given.append((arguments, remedies))
             return ["a finding"]
 
     monkeypatch.setattr(module, "jobs", Jobs())
     monkeypatch.setattr(module, "proposals", lambda *given, **keys: (given, keys))
-    assert regions_data(Frames(), "tide") == {"given": ("tide", "dyes of tide", "planes of tide")}
+    stage = SimpleNamespace(emit=Emit(step=1), colours=("#aa5533",))
+    monkeypatch.setattr(module, "outcome_of", lambda *given: SimpleNamespace(regions=given))
+    monkeypatch.setattr(module, "stages", lambda outcome: [stage])
+    monkeypatch.setattr(module.render, "engine_notes", tuple)
+    regions = ["tide", "dyes of tide", "planes of tide"]
+    stages = [{"step": 1, "finished": False, "colours": ["#aa5533"]}]
+    assert regions_data(Frames(), "tide") == {"regions": regions, "stages": stages, "notes": []}
     assert sizes == [1000]
     assert findings_data(Frames(), "tide", own={"rust": 1}) == {"findings": ["a finding"]}
     ((design, dyes, full, small), remedies) = given[0]

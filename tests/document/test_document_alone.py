@@ -11,7 +11,7 @@ from batiksim.document import autosave
 from batiksim.document.document import Document, free_folder
 from batiksim.document.frames import mask_cache
 from batiksim.errors import BatikError
-from batiksim.files.starter import starter_folder
+from batiksim.files.starter import STARTER
 from batiksim.files.toml.designs import read_design
 from batiksim.texts.catalogue import say
 from batiksim.values import Cloth, Design, Dye
@@ -146,7 +146,7 @@ def test_a_cloth_that_can_not_be_saved_has_no_file_to_go_on_with(document, monke
 def test_a_sample_becomes_a_cloth_with_its_pictures_when_it_is_changed(home):
     sample = Document.open_sample(home)
     assert (sample.sample, sample.is_of(sample.autosave.file), list(home.iterdir())) == (True, False, [])
-    assert sample.file() == starter_folder() / "design.toml"
+    assert sample.file() == STARTER / "design.toml"
     sample.change([{"do": "set_title", "title": "Mine"}])
     assert sample.file() == home / "my-cloth" / "design.toml"
     assert not sample.sample

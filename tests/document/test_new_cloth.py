@@ -8,8 +8,7 @@ import pytest
 
 from batiksim import jobs
 from batiksim.document.document import Document
-from batiksim.document.uploads.new_cloth import steps_of
-from batiksim.document.uploads.pictures import DroppedPictures
+from batiksim.document.uploads.pictures import DroppedPictures, steps_of
 from batiksim.document.verbs import apply_changes
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import read_design

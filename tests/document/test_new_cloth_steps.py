@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from batiksim.document.frames.mask_cache import mask_use
-from batiksim.document.uploads.new_cloth import steps_of
+from batiksim.document.uploads.pictures import steps_of
 from batiksim.errors import BatikError
 from batiksim.values import MaskUse
 from tests.document.conftest import grey_box

@@ -11,7 +11,7 @@ from scipy import ndimage
 
 from batiksim.document.uploads.pictures import Dropped, picture_data
 from batiksim.files.pictures import images
-from batiksim.files.starter import starter_folder
+from batiksim.files.starter import STARTER
 
 
 def waves(ink: int, ground: int, *, size: tuple[int, int] = (800, 600), smooth: bool = True) -> Image.Image:
@@ -90,7 +90,7 @@ def test_a_large_photo_that_the_camera_smoothed_is_to_be_cleaned() -> None:
 
 def test_a_drawn_wash_and_the_sample_s_pictures_keep_their_greys() -> None:
     assert not proposed(wash())
-    drawn = [path for path in starter_folder().rglob("*.png") if "history" not in path.parts]
+    drawn = [path for path in STARTER.rglob("*.png") if "history" not in path.parts]
     assert drawn
     for path in drawn:
         assert not picture_data(Dropped(key="1", name=path.name, picture=images.read_picture(path)))["clean"], path.name

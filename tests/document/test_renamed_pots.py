@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from batiksim.document.renamed_pots import PotNames, by_names
+from batiksim.document.undo import PotNames
+from batiksim.document.verbs import by_names
 from batiksim.values import Dye, Pot
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from batiksim.document.renamed_pots import PotNames, by_names
-from batiksim.document.verbs import apply_changes
+from batiksim.document.undo import PotNames
+from batiksim.document.verbs import apply_changes, by_names
 
 
 def rename(old: str, new: str) -> dict[str, str]:

@@ -8,10 +8,9 @@ from pathlib import Path
 import pytest
 
 from batiksim.errors import BatikError
-from batiksim.files.copies import bring_along, check_free
 from batiksim.files.disk.resolve import SHARED
-from batiksim.files.sources import keep_apart, named_files, source_files
-from batiksim.files.starter import starter_folder, write_starter
+from batiksim.files.sources import bring_along, check_free, keep_apart, named_files, source_files
+from batiksim.files.starter import STARTER, new_design
 from batiksim.files.toml.designs import read_design, write_design
 from batiksim.files.toml.dyebooks import read_book, write_book
 from batiksim.values import MADE_BY, BookDye, Dye, DyeBook, MaskUse, Want
@@ -111,16 +110,16 @@ def test_own_files_are_kept_apart_from_outputs(tmp_path):
 
 
 def test_the_starter_is_written_once(tmp_path):
-    names = write_starter(tmp_path / "first")
-    schema = starter_folder().parent / "schemas" / "design.schema.json"
-    files = {path.name: path for path in (*starter_folder().iterdir(), schema)}
+    names = new_design(tmp_path / "first")
+    schema = STARTER.parent / "schemas" / "design.schema.json"
+    files = {path.name: path for path in (*STARTER.iterdir(), schema)}
     assert names == tuple(sorted(files))
     for name in names:
         assert (tmp_path / "first" / name).read_bytes() == files[name].read_bytes()
     assert (tmp_path / "first" / "design.toml").read_text().startswith(f"#:schema {schema.name}\n")
     design = read_design(tmp_path / "first")
     with pytest.raises(BatikError, match="already exists"):
-        write_starter(tmp_path / "first")
+        new_design(tmp_path / "first")
     write_design(design, tmp_path / "second")
     with pytest.raises(BatikError, match=r"design\.toml: already exists"):
-        write_starter(tmp_path / "second")
+        new_design(tmp_path / "second")

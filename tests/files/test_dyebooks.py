@@ -134,7 +134,7 @@ def test_a_surer_dye_stays_unless_asked(file):
         assert (changes.added, changes.replaced, changes.kept, changes.backup) == ((), (), ("straw",), None)
         assert file.read_text() == BOOK
     assert not backup_of(file).exists()
-    changes = save_dyes(file, [worse], policy="replace")
+    changes = save_dyes(file, [worse], overwrite=True)
     assert changes.replaced == ("straw",)
     assert changes.book.entry("straw").expected_error == 2.5
     assert backup_of(file).read_text() == BOOK
@@ -159,7 +159,7 @@ def test_a_measured_dye_gives_way_only_when_asked(file):
     for dye in (fitted, BookDye(name="grey", colour="#808080", expected_error=0.4)):
         assert save_dyes(file, [dye]).kept == ("grey",)
         assert file.read_text() == BOOK
-    assert save_dyes(file, [fitted], policy="replace").replaced == ("grey",)
+    assert save_dyes(file, [fitted], overwrite=True).replaced == ("grey",)
 
 
 def test_a_dye_of_unknown_error_gives_way_where_it_was_a_colour_or_a_fit_or_is_measured_anew(file):
@@ -234,8 +234,6 @@ def test_writing_is_whole_or_not_at_all(file, monkeypatch):
 
 
 def test_bad_calls_write_nothing(file):
-    with pytest.raises(BatikError, match="policy"):
-        save_dyes(file, [STRAW], policy="overwrite")
     with pytest.raises(BatikError, match="two dyes are called"):
         save_dyes(file, [STRAW, STRAW])
     file.write_text("format = 2")
@@ -280,7 +278,7 @@ def test_what_is_written_reads_back_the_same(dyes, more, title):
         assert write_book(book, file) is None
         assert read_book(file) == book
         for dye in more:
-            got = save_dyes(file, [dye], policy="replace").book.entry(dye.name)
+            got = save_dyes(file, [dye], overwrite=True).book.entry(dye.name)
             assert (got.colour, got.samples, got.date) == (dye.colour, dye.samples, dye.date)
 
 

@@ -40,15 +40,3 @@ def test_a_picture_far_larger_than_zlibs_window_comes_back_whole():
     rgb = np.random.default_rng(1).integers(0, 3, (300, 700, 3)).astype(np.uint8)
     with Image.open(io.BytesIO(written(rgb, [1, 100, 299]))) as picture:
         np.testing.assert_array_equal(np.asarray(picture), rgb)
-
-
-def test_missing_or_wrong_rows_are_refused():
-    rgb = np.zeros((4, 5, 3), np.uint8)
-    writer = PngWriter(io.BytesIO(), 4, 5)
-    writer.write(rgb[:2])
-    with pytest.raises(ValueError, match="2 rows are missing"):
-        writer.close()
-    with pytest.raises(ValueError, match="no room"):
-        writer.write(rgb)
-    with pytest.raises(ValueError, match="no room"):
-        writer.write(rgb[:1, :4])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from batiksim.errors import BatikError
-from batiksim.files.toml.prices import read_prices
+from batiksim.files.toml.reading import read_prices
 from batiksim.values import Price, PriceList
 
 UREA = '[[price]]\nname = "urea"\npack = "500 g"\nprice = 4.5\n'

@@ -97,7 +97,6 @@ def child(name: str, seconds: float, keep: Path, *, plain: bool, seed: int) -> N
         import atheris  # type: ignore[no-redef]
 
         with atheris.instrument_imports(include=LED):  # not the compiled engine, which can't be compiled then
-            import batiksim.files.toml.prices
             import batiksim.files.toml.strips
             import batiksim.worktable.server  # noqa: F401
     from batiksim.errors import BatikError

@@ -200,7 +200,7 @@ def _book(file: Path) -> object:
     from batiksim.files.toml.dyebooks import read_book, save_dyes
 
     book = read_book(file, name="x")
-    save_dyes(file, [entry for entry in book.entries[:1]], policy="replace")
+    save_dyes(file, [entry for entry in book.entries[:1]], overwrite=True)
     assert read_book(file, name="x").entries == book.entries
     return book
 
@@ -230,7 +230,7 @@ def _swatches(file: Path) -> object:
 
 
 def _prices(file: Path) -> object:
-    from batiksim.files.toml.prices import read_prices
+    from batiksim.files.toml.reading import read_prices
 
     return read_prices(file)
 

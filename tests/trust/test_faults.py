@@ -118,7 +118,7 @@ def test_a_dye_book(tmp_path, full):
         save_dyes(room / "book.toml", [sea])
 
     def new(room):
-        save_dyes(room / "book.toml", [replace(sea, colour="#1d2b53"), sun], policy="replace")
+        save_dyes(room / "book.toml", [replace(sea, colour="#1d2b53"), sun], overwrite=True)
 
     either = one_of(tmp_path, old, new)
 

@@ -15,12 +15,12 @@ from PIL import Image
 
 import batiksim
 from batiksim.errors import BatikError
-from batiksim.files.copies import bring_along
 from batiksim.files.disk.resolve import SHARED
 from batiksim.files.measurements.spectra import read_spectrum
 from batiksim.files.measurements.swatches import read_swatches
 from batiksim.files.pictures import opening
 from batiksim.files.pictures.images import MOST_PIXELS, read_picture
+from batiksim.files.sources import bring_along
 from batiksim.files.toml.designs import picture_path, read_design
 from batiksim.files.toml.dyebooks import read_book
 from batiksim.files.toml.strips import read_strip

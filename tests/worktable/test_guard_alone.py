@@ -128,5 +128,5 @@ def test_other_ways_of_speaking():
 def test_why_it_is_refused(headers, method, words):
     raw = [(name.encode(), value.encode()) for name, value in headers.items()]
     scope = {"type": "http", "method": method, "path": "/api/state", "headers": raw}
-    refused = Guard(None, hosts=[HOST], token="secret")._refusal(scope, Headers(scope=scope))
+    refused = Guard(None, hosts=[HOST], token="secret")._refusal(scope, Headers(scope=scope), MOST_JSON)
     assert json.loads(refused.body) == {"error": {"problem": words}}

@@ -9,8 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from batiksim.errors import BatikError
-from batiksim.texts.catalogue import ENGLISH, Message, say, spoken
-from batiksim.worktable import server as module
+from batiksim.texts.catalogue import ENGLISH, say, spoken
 from batiksim.worktable.page_words import InLanguage, chosen, page_html, page_words
 from batiksim.worktable.routes import ROUTES
 from batiksim.worktable.tasks import SourceCloth, TaskResult, Tasks
@@ -100,7 +99,7 @@ def test_nothing_in_a_text_ends_the_words_of_the_page(monkeypatch):
     forget()
     real = page_words()
     monkeypatch.setattr("batiksim.worktable.page_words.page_words", lambda: real | {"texts": {"x": "</script><b>"}})
-    page = page_html().decode()
+    page = page_html(spoken()).decode()
     assert "<b>" not in page
     forget()
 
@@ -122,12 +121,3 @@ def test_a_task_keeps_the_language_that_it_was_begun_in(tmp_path, two_languages)
     until(lambda: heard and heard[-1]["state"] == "done", "the task")
     assert heard[-1]["data"] == {"language": CODE}
     assert spoken() == "en", "in this thread"
-
-
-def test_messages_in_events_are_said_as_each_page_speaks():
-    assert json.dumps({"problem": say("worktable.error.task_gone")}, default=module._sentence) == (
-        '{"problem": "this task is no longer here"}'
-    )
-    assert isinstance(say("x"), Message)
-    with pytest.raises(TypeError):
-        json.dumps({"problem": object()}, default=module._sentence)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from batiksim.worktable import latest_only
-from batiksim.worktable.latest_only import LatestOnly, Superseded
+from batiksim.worktable import session
+from batiksim.worktable.session import LatestOnly, Superseded
 
 
 def test_only_the_newest_number_of_a_place_is_worth_making():
@@ -25,7 +25,7 @@ def test_only_the_newest_number_of_a_place_is_worth_making():
 
 
 def test_the_place_asked_for_longest_ago_is_forgotten(monkeypatch):
-    monkeypatch.setattr(latest_only, "MOST_PLACES", 3)
+    monkeypatch.setattr(session, "MOST_PLACES", 3)
     latest = LatestOnly()
     for place in "abca":
         latest.ask("page", place, 9)  # a is asked for again: b is the oldest now

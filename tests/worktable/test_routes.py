@@ -16,7 +16,7 @@ from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import write_book
 from batiksim.values import BookDye, DyeBook, MaskUse
 from batiksim.worktable import routes
-from batiksim.worktable.latest_only import Superseded
+from batiksim.worktable.session import Superseded
 
 
 def asked(session, route, **entries):

@@ -13,13 +13,13 @@ import pytest
 from PIL import Image
 
 from batiksim.errors import BatikError, nearest
+from batiksim.texts.catalogue import say
 from batiksim.values import Cloth, Design
 from batiksim.worktable import server as module
 from batiksim.worktable.guard import MOST_JSON
-from batiksim.worktable.latest_only import Superseded
 from batiksim.worktable.routes import RAW, ROUTES
 from batiksim.worktable.server import FONTS, PAGE, SLOW, make_app
-from batiksim.worktable.session import Session
+from batiksim.worktable.session import Session, Superseded
 
 HOST = "127.0.0.1:8000"
 HEADERS = [(b"host", HOST.encode()), (b"x-worktable-token", b"secret")]
@@ -290,7 +290,7 @@ def test_a_page_hears_what_happens_for_as_long_as_it_listens(session, monkeypatc
         assert list(session._pages) == ["p" * 40]
         body = answer.body_iterator
         lines += [json.loads(await anext(body)), json.loads(await anext(body))]
-        session._queue({"kind": "x"})
+        session._queue({"kind": "x", "problem": say("worktable.error.task_gone")})
         lines.append(json.loads(await anext(body)))
         monkeypatch.setattr(module, "NEW_PAGE_S", 0)
         lines.append(json.loads(await anext(body)))
@@ -300,7 +300,8 @@ def test_a_page_hears_what_happens_for_as_long_as_it_listens(session, monkeypatc
 
     with ThreadPoolExecutor(1) as pool:
         lines = pool.submit(asyncio.run, listen()).result(60)
-    assert lines == [{"kind": "pages", "count": 1}, {"kind": "pages", "count": 1}, {"kind": "x"}, {"kind": "alive"}]
+    told = {"kind": "x", "problem": "this task is no longer here"}
+    assert lines == [{"kind": "pages", "count": 1}, {"kind": "pages", "count": 1}, told, {"kind": "alive"}]
     assert session.pages == 0
 
 

@@ -26,10 +26,9 @@ from batiksim.errors import BatikError
 from batiksim.files.toml.designs import read_design
 from batiksim.files.toml.dyebooks import write_book
 from batiksim.values import BookDye, Cloth, Design, Discharge, Dye, DyeBath, DyeBook, Paint, Pot, RemoveWax, Undyed, Wax
-from batiksim.worktable.latest_only import LatestOnly, Superseded
 from batiksim.worktable.long_jobs import LONG_JOBS
 from batiksim.worktable.routes import ROUTES
-from batiksim.worktable.session import Session
+from batiksim.worktable.session import LatestOnly, Session, Superseded
 from batiksim.worktable.tasks import SourceCloth, TaskResult, Tasks
 from tests.waiting import until
 
@@ -141,9 +140,9 @@ def test_moving_steps_keeps_them_all(muddy_design, moves) -> None:
 
 @pytest.fixture(scope="module")
 def muddy_design(tmp_path_factory):
-    from batiksim.files.starter import starter_folder
+    from batiksim.files.starter import STARTER
 
-    design = read_design(starter_folder())
+    design = read_design(STARTER)
     return replace(design, steps=(*design.steps, *design.steps)[:5])
 
 

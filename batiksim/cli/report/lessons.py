@@ -1,20 +1,13 @@
 """What `calibrate` and `compare` print: each patch and dye, each region planned beside dyed."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
+from rich.console import Console
 from rich.text import Text
 
 from batiksim.cli.report.tables import cloth_piece, plain_table, tenths
+from batiksim.jobs import Calibrated, CalibratedDye, Calibration, Compared, MeasuredPiece
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.values.colour_words import history_words
-
-if TYPE_CHECKING:
-    from rich.console import Console
-
-    from batiksim.jobs import Calibrated, CalibratedDye, Calibration, Compared, MeasuredPiece
 
 # CIEDE2000 in words; common practice, no source.
 _TRUST = ((1.0, "very_sure"), (2.0, "sure"), (4.0, "fair"), (float("inf"), "rough"))

@@ -6,6 +6,9 @@ import textwrap
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
+from rich.console import Console
+from rich.text import Text
+
 from batiksim import jobs
 from batiksim.cli.report.tables import cloth_piece
 from batiksim.texts.catalogue import say
@@ -13,8 +16,6 @@ from batiksim.texts.phrases import percent
 from batiksim.values.colour_words import name_message
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from batiksim.jobs import DesignFromPicture, Ordered
 
 
@@ -38,8 +39,6 @@ def print_orders(console: Console, ordered: Ordered) -> None:
 
 def _print_order(console: Console, order: dict[str, Any], title: str) -> None:
     """One order under the headline of that key."""
-    from rich.text import Text
-
     console.print()
     parts = {name: order[name] for name in ("rank", "sequence", "points") if name in order}
     console.print(str(say(title, **parts)), style="bold")
@@ -58,8 +57,6 @@ def _print_indented(console: Console, sentences: Iterable[object]) -> None:
 
 def print_from_picture(console: Console, made: DesignFromPicture) -> None:
     """The plan, then its colours, then what else to know."""
-    from rich.text import Text
-
     plan, report = made.plan, made.report
     for at, (named, colours) in enumerate(zip(made.names, made.colours, strict=True)):
         share = percent(float(plan.wax[at].mean()) / 255)

@@ -1,21 +1,16 @@
 """What `pot` and `match` print: swatches where the terminal shows colour, words and numbers everywhere."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+
+from rich.console import Console
+from rich.text import Text
 
 from batiksim import jobs
 from batiksim.cli.report.tables import cloth_piece, plain_table, tenths
+from batiksim.jobs import Matched, PotColour, PotLook
 from batiksim.texts.catalogue import say
 from batiksim.values import DAYLIGHT
 from batiksim.values.light_words import seen_as
-
-if TYPE_CHECKING:
-    from rich.console import Console
-    from rich.text import Text
-
-    from batiksim.jobs import Matched, PotColour, PotLook
 
 WIDE, NARROW = 8, 6
 

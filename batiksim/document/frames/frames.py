@@ -124,11 +124,8 @@ class Frames:
 
     def program(self, design: Design, view: View, plates: tuple[Emit, ...] | None = None) -> Program:
         """The program of one view."""
-        if plates is None:
-            plates = (_emit(design, view.step),)
-        return compile_design(
-            design, self.dyes(design), plates=plates, wax_shown=not view.wax_off, look=view.look, light=view.light
-        )
+        dyes, plates = self.dyes(design), plates or (_emit(design, view.step),)
+        return compile_design(design, dyes, plates=plates, wax_shown=not view.wax_off, look=view.look, light=view.light)
 
     def frame(self, design: Design, view: View) -> Bytes:
         """One frame, opaque RGBA uint8 (rows, cols, 4)."""

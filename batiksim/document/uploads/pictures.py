@@ -1,7 +1,11 @@
-"""Pictures dropped on the page: checked, read as masks, shown before and after cleaning, brought to size."""
+"""Pictures dropped on the page: checked, read as masks, shown before and after cleaning, brought to size.
+
+For a new cloth they become the masks of its steps, at one size.
+"""
 
 import secrets
 from collections import OrderedDict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, get_args
@@ -11,8 +15,9 @@ from PIL import Image
 
 from batiksim import jobs
 from batiksim.cloth.masks import to_mask
-from batiksim.document.frames.mask_cache import plain_stem
+from batiksim.document.frames.mask_cache import mask_use, plain_stem
 from batiksim.document.frames.rgba import rgba
+from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.files.pictures import images
 from batiksim.types import Bytes
@@ -85,7 +90,7 @@ def picture_data(dropped: Dropped) -> dict[str, Any]:
         "notes": plain(dropped.picture.notes),
         "clean": clean,
         "surround": surround,
-        "whole_paper": surround and jobs.shows_whole_paper(small),
+        "whole_paper": surround and jobs.paper_corners(small) is not None,
     }
 
 
@@ -133,8 +138,8 @@ def read_dropped(dropped: Dropped, *, marks: str | None, clean: bool, off_table:
         raise error.in_file(dropped.name) from None
     if not off_table:
         return ReadMask(mask=mask)
-    mask, rectified = jobs.paper_alone(mask)
-    return ReadMask(mask=mask, paper=rectified)
+    straight = jobs.rectify_paper(mask)
+    return ReadMask(mask=jobs.mask_outside_paper(mask) if straight is None else straight, paper=straight is not None)
 
 
 def picture_preview(dropped: Dropped, how: str, marks: str | None, *, off_table: bool = False) -> Bytes:
@@ -165,3 +170,41 @@ def fit_to_cloth(name: str, read: ReadMask, size: tuple[int, int] | None) -> Byt
         )
     how = Image.Resampling.BOX if mask.shape[1] > cols else Image.Resampling.BICUBIC
     return np.asarray(Image.fromarray(mask).resize((cols, rows), how))
+
+
+def steps_of(dropped: DroppedPictures, changes: Sequence[Any]) -> tuple[list[Any], list[tuple[str, Bytes]]]:
+    """Changes whose steps name dropped pictures, with masks in their place; and the masks, each by its name.
+
+    The first picture sets the size in pixels, one whose shape is known if there is any. Raises BatikError for a picture
+    of another shape, or one that is gone.
+    """
+    wheres = filter(None, map(_dropped_where, changes))
+    pictures = [_read(dropped, where) for where in wheres]
+    shapes = [read.mask.shape for _, read in pictures if not read.paper] or [read.mask.shape for _, read in pictures]
+    made = [(name, fit_to_cloth(name, read, (shapes[0][0], shapes[0][1]))) for name, read in pictures]
+    uses = (mask_use(name, mask, folder=MASKS) for name, mask in made)
+
+    def with_mask(change: Any) -> Any:
+        if _dropped_where(change) is None:
+            return change
+        use = next(uses)
+        return change | {"step": change["step"] | {"where": {"picture": use.picture, "marks": use.marks}}}
+
+    return list(map(with_mask, changes)), made
+
+
+def _dropped_where(change: Any) -> dict[str, Any] | None:
+    """What a change says of the dropped picture of its step; None where it has none."""
+    step = change.get("step") if isinstance(change, dict) else None
+    where = step.get("where") if isinstance(step, dict) else None
+    return where if isinstance(where, dict) and "dropped" in where else None
+
+
+def _read(dropped: DroppedPictures, where: dict[str, Any]) -> tuple[str, ReadMask]:
+    """A dropped picture by its name, and as it is meant to be read."""
+    fields = RequestFields(where).nested("dropped")
+    picture = dropped.get(fields.text("key"))
+    marks = fields.text("marks") if "marks" in fields else None
+    return picture.name, read_dropped(
+        picture, marks=marks, clean=fields.flag("clean"), off_table=fields.flag("off_table")
+    )

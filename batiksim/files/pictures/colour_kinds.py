@@ -64,8 +64,7 @@ def _plain(image: Image.Image, notes: list[Message]) -> Image.Image:
     if image.mode.startswith("I;16"):
         image = _from_16_bit(image)
     if image.mode not in _PLAIN:
-        fix = "files.error.pixel_kind.fix_bits"
-        raise BatikError("files.error.pixel_kind", got=_kind(image.mode), fix=fix)
+        raise BatikError("files.error.pixel_kind", got=_kind(image.mode), fix="files.error.pixel_kind.fix_bits")
     plain = _PLAIN[image.mode]["transparency" in image.info]
     profile = image.info.get("icc_profile")
     if profile:

@@ -33,7 +33,6 @@ class PngWriter:
 
     def __init__(self, file: BinaryIO, rows: int, cols: int, *, width_mm: float | None = None) -> None:
         self._file = file
-        self._left = rows
         self._above = np.zeros(3 * cols, np.uint8)
         self._packer = zlib.compressobj(1, zlib.DEFLATED, 15, 9, zlib.Z_RLE)
         file.write(_SIGNATURE)
@@ -45,23 +44,17 @@ class PngWriter:
             self._chunk(b"pHYs", struct.pack(">IIB", per_metre, per_metre, _METRE))
 
     def write(self, rgb: Bytes) -> None:
-        """Add rows below those written so far. rgb : uint8 (some rows, cols, 3); ValueError for any other shape."""
-        some = rgb.shape[0]
-        if rgb.dtype != np.uint8 or rgb.shape[1:] != (len(self._above) // 3, 3) or some > self._left:
-            raise ValueError(f"no room for {rgb.dtype} {rgb.shape}: {self._left} rows of {len(self._above) // 3} left")
-        lines = rgb.reshape(some, -1)
-        filtered = np.empty((some, lines.shape[1] + 1), np.uint8)
+        """Add rows below those written so far. rgb : uint8 (some rows, cols, 3)."""
+        lines = rgb.reshape(len(rgb), -1)
+        filtered = np.empty((len(lines), lines.shape[1] + 1), np.uint8)
         filtered[:, 0] = _UP
         np.subtract(lines[:1], self._above, out=filtered[:1, 1:])
         np.subtract(lines[1:], lines[:-1], out=filtered[1:, 1:])
         self._above = lines[-1].copy()
-        self._left -= some
         self._data(self._packer.compress(filtered.data))
 
     def close(self) -> None:
-        """Finish the picture; ValueError when rows are missing. The file itself stays open."""
-        if self._left:
-            raise ValueError(f"{self._left} rows are missing")
+        """Finish the picture, all rows written. The file itself stays open."""
         self._data(self._packer.flush())
         self._chunk(b"IEND", b"")
 

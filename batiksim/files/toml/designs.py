@@ -4,7 +4,6 @@ Every mistake is one BatikError that says which file, which field, what was foun
 """
 
 from collections.abc import Iterator, Mapping
-from contextlib import ExitStack
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,7 +16,7 @@ from batiksim.files.toml.rewriting import changed_text
 from batiksim.files.toml.writing import as_bytes, file_entries, toml_text
 from batiksim.texts.catalogue import say
 from batiksim.types import StrPath
-from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Wax
+from batiksim.values import Design, Dye, DyeBath, MaskUse, Wax
 from batiksim.values.rules import placed
 
 DESIGN_NAME = "design.toml"
@@ -82,29 +81,23 @@ def _designs_beside(given: Path) -> list[str]:
 
 def _design(file: Path, entries: Mapping[str, object]) -> Design:
     design = formatted(Design, entries)
-    for place, use in _pictures(design):
-        with ExitStack() as places:
-            for field in place:
-                places.enter_context(placed(field))
+    for place, use in named_pictures(design):
+        with placed(place):
             file_beside(file.parent, use.picture, kind="picture", endings=PICTURE_ENDINGS)
     return replace(design, dyes=tuple(_known(dye, file.parent) for dye in design.dyes))
 
 
-def _pictures(design: Design) -> Iterator[tuple[tuple[str, ...], MaskUse]]:
-    """Every picture that a design names, with where it is named: ("step 2", "dye 1", "where")."""
-    for number, step in enumerate(design.steps, start=1):
-        if isinstance(step, Wax):
-            yield (f"step {number}", "wax"), step.mask
-        elif isinstance(step, Discharge) and step.where is not None:
-            yield (f"step {number}", "discharge"), step.where
-        elif isinstance(step, DyeBath):
-            for place, paint in enumerate(step.paints, start=1):
-                if paint.where is not None:
-                    key = "dye" if len(step.paints) == 1 else f"dye {place}"
-                    yield (f"step {number}", key, "where"), paint.where
+def named_pictures(design: Design) -> Iterator[tuple[str, MaskUse]]:
+    """Every picture that a design names, with where it is named: "step 2: dye 1: where"."""
+    for number, place, use in design.mask_places():
+        step = design.steps[number - 1]
+        if isinstance(step, DyeBath):
+            yield f"step {number}: {'dye' if len(step.paints) == 1 else f'dye {place}'}: where", use
+        else:
+            yield f"step {number}: {'wax' if isinstance(step, Wax) else 'discharge'}", use
     for number, want in enumerate(design.wants, start=1):
         if want.where is not None:
-            yield (f"want {number}" if want.name is None else f"want {want.name!r}", "where"), want.where
+            yield f"want {number if want.name is None else repr(want.name)}: where", want.where
 
 
 def _known(dye: Dye, folder: Path) -> Dye:

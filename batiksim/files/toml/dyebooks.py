@@ -7,7 +7,6 @@ import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal
 
 from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.disk.locking import alone
@@ -20,15 +19,12 @@ from batiksim.files.toml.writing import as_bytes, file_entries, toml_text
 from batiksim.types import StrPath
 from batiksim.values import BookDye, DyeBook
 from batiksim.values.plain_data import LEFT_OUT
-from batiksim.values.rules import Choice, placed
+from batiksim.values.rules import placed
 
 DEMO = "demo"
 SPECTRUM_ENDINGS = (".csv", ".txt", ".tsv", ".cgats", ".it8", ".ti3")
-Policy = Literal["merge", "replace"]
-POLICIES: tuple[Policy, ...] = ("merge", "replace")
 _DEMO_FILE = Path(__file__).resolve().parents[2] / "data" / "demo_book.toml"
 _TITLE = "My dyes"  # of a book that is new
-_POLICY = Choice(choices=POLICIES, help="Which dye stays where both have its name.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,21 +63,20 @@ def write_book(book: DyeBook, path: StrPath) -> Path | None:
     return _write(Path(path), toml_text(file_entries(book)))
 
 
-def save_dyes(path: StrPath, dyes: Sequence[BookDye], *, policy: Policy = "merge") -> BookChanges:
+def save_dyes(path: StrPath, dyes: Sequence[BookDye], *, overwrite: bool = False) -> BookChanges:
     """Put dyes into a book, made if need be. Other dyes, their order and the maker's comments stay.
 
-    policy : "merge" leaves a dye as it is where its expected error is known and the new one's is larger or unknown, and
-        one that was measured and says nothing of its error where the new one was fitted;
-        "replace" lets the new one take its place in any case
+    overwrite : a new dye takes the place of the old one in any case; else a dye stays as it is where its expected error
+        is known and the new one's is larger or unknown, and one that was measured and says nothing of its error where
+        the new one was fitted
     errors : BatikError as for reading and writing; nothing is written then
     """
-    _POLICY.check(policy, "policy")
     file = Path(path)
     check_book_name(file)
     DyeBook(name=file.name, title=_TITLE, entries=tuple(dyes))  # no name twice among the new ones
     _make_folder(file)
     with alone(file.parent):  # no one else's dyes are lost in between
-        return _merged(file, dyes, policy)
+        return _merged(file, dyes, overwrite)
 
 
 def check_book_name(path: StrPath) -> None:
@@ -90,12 +85,12 @@ def check_book_name(path: StrPath) -> None:
         raise BatikError("files.error.book_name", field="--book", got=Path(path).name)
 
 
-def _merged(file: Path, dyes: Sequence[BookDye], policy: Policy) -> BookChanges:
+def _merged(file: Path, dyes: Sequence[BookDye], overwrite: bool) -> BookChanges:
     old = read_book(file) if file.exists() else DyeBook(name=file.name, title=_TITLE)
     before = {dye.name: dye for dye in old.entries}
     dyes = [_with_facts(dye, before.get(dye.name)) for dye in dyes]
     kept = [dye.name for dye in dyes if before.get(dye.name) == dye]
-    if policy == "merge":
+    if not overwrite:
         kept += [dye.name for dye in dyes if dye.name in before and is_better(before[dye.name], dye)]
     taken = {dye.name: dye for dye in dyes if dye.name not in kept}
     backup = None

@@ -9,7 +9,8 @@ from typing import Any, TypeVar
 from batiksim.errors import BatikError, in_file
 from batiksim.files.disk.reading import read_small
 from batiksim.texts.catalogue import say
-from batiksim.values import FORMAT
+from batiksim.types import StrPath
+from batiksim.values import FORMAT, PriceList
 from batiksim.values.settings import Value, read
 
 LARGEST_BYTES = 1_000_000
@@ -67,6 +68,16 @@ def formatted(kind: type[_Value], entries: Mapping[str, object], **fields: Any) 
     if isinstance(stated, bool) or stated != FORMAT:
         raise BatikError("files.toml.error.other_format", field="format", got=stated, format=FORMAT)
     return read(kind, entries, beside=("format",), **fields)
+
+
+def read_prices(path: StrPath) -> PriceList:
+    """Read a price list: `currency = "EUR"` and one [[price]] with name, pack and price for each thing.
+
+    errors : BatikError naming file, field, what was found and what to write
+    """
+    file = Path(path)
+    with in_file(file):
+        return formatted(PriceList, read_toml(file))
 
 
 def _check_keys(text: str) -> None:

@@ -4,6 +4,7 @@ The text is taken apart into blocks: what stands before the first table, then ea
 above it. A block whose table is as it was is kept to the letter, and moves with its table.
 """
 
+import operator
 import re
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
@@ -103,7 +104,7 @@ def _matched(
     """A block for each new table: that of the table it was, changed where need be, or a fresh one."""
     free = list(range(len(old)))
     partner: dict[int, int] = {}
-    for alike in (_same, _namesake, _kindred):
+    for alike in (operator.eq, _namesake, _kindred):
         for number, entries in enumerate(new):
             if number not in partner:
                 candidates = [at for at in free if alike(old[at], entries)]
@@ -116,10 +117,6 @@ def _matched(
         else _fresh(kind, entries, many=many, gap=gap)
         for number, entries in enumerate(new)
     ]
-
-
-def _same(old: Entries, new: Entries) -> bool:
-    return old == new
 
 
 def _namesake(old: Entries, new: Entries) -> bool:

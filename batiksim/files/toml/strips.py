@@ -10,7 +10,7 @@ from batiksim.texts.catalogue import say, texts
 from batiksim.types import StrPath
 from batiksim.values import FORMAT, MADE_BY, Layers, Patch, Strip
 from batiksim.values.rules import placed, toml_inline, toml_line
-from batiksim.values.strip_file import StripCard, StripFile, StripLayout, StripPatch
+from batiksim.values.strip_file import StripFile, StripLayout
 
 _CORNERS = "corners = [[412, 305], [3620, 380], [3580, 1490], [395, 1420]]"
 _AT = "at = [left, top, width, height]"
@@ -35,15 +35,21 @@ def _strip(file: StripFile, corners: tuple[tuple[float, float], ...] | None) -> 
         raise BatikError(
             "settings.error.missing", field="photo: corners", fix=say("settings.error.write", example=_CORNERS)
         )
-    boxes = _Boxes(file.layout)
-    patches = [_patch(patch, number, boxes) for number, patch in enumerate(file.patches, start=1)]
-    cards = [_card(card, number, boxes) for number, card in enumerate(file.cards, start=1)]
+    boxes, patches = _Boxes(file.layout), []
+    for number, patch in enumerate(file.patches, start=1):
+        with placed(f"patch {number}"):
+            box = boxes.cell() if patch.at is None else boxes.at(patch.at)
+            patches.append(Patch(name=patch.name or layers_text(patch.layers), layers=patch.layers, at=box))
+    for number, card in enumerate(file.cards, start=1):
+        with placed(f"card {number}"):
+            name = card.name or f"card {number}"
+            patches.append(Patch(name=name, at=boxes.at(card.at), card=card.reflectance))
     return Strip(
         title=file.title,
         cloth_colour=file.cloth.colour,
         cloth_assumed=file.cloth.assumed,
         corners=corners,
-        patches=(*patches, *cards),
+        patches=tuple(patches),
         ground=file.layout.ground is not None,
         lit_by=file.photo.light,
     )
@@ -77,17 +83,6 @@ class _Boxes:
         if max(width, height) > 4:
             raise BatikError("files.strip.error.looks_like_mm", field="at", got=list(box))
         return box
-
-
-def _patch(patch: StripPatch, number: int, boxes: _Boxes) -> Patch:
-    with placed(f"patch {number}"):
-        box = boxes.cell() if patch.at is None else boxes.at(patch.at)
-        return Patch(name=patch.name or layers_text(patch.layers), layers=patch.layers, at=box)
-
-
-def _card(card: StripCard, number: int, boxes: _Boxes) -> Patch:
-    with placed(f"card {number}"):
-        return Patch(name=card.name or f"card {number}", at=boxes.at(card.at), card=card.reflectance)
 
 
 def strip_text(
