@@ -15,9 +15,8 @@ from batiksim.cloth.masks import area_mean
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import decode_srgb
 from batiksim.errors import BatikError
-from batiksim.from_picture.antialiasing import reassign_edge_labels
 from batiksim.from_picture.drawable import WORK_PX, DrawableStages, drawable_stages, wax_to_lay, with_lines
-from batiksim.from_picture.label_smoothing import smooth_labels
+from batiksim.from_picture.labels import reassign_edge_labels, smooth_labels
 from batiksim.from_picture.paint_masks import NONE, brushed_over, masks_to_paint, parting_lines, pots_to_brush
 from batiksim.from_picture.palette import Plan, all_ways, palette
 from batiksim.from_picture.quantise import Colours, picture_colours
