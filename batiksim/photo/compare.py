@@ -209,9 +209,7 @@ def _cast_undone(
 
     shown, meant = mean_xyz(seen), mean_xyz(plan)
     undo = spaces.xyz_to_linear_srgb(spaces.adapt(spaces.linear_srgb_to_xyz(np.eye(3)), shown, meant))
-    if bare:
-        return undo, say("photo.note.cast_by_bare_cloth")
-    return undo, say("photo.note.cast_by_plan")
+    return undo, say(f"photo.note.cast_by_{'bare_cloth' if bare else 'plan'}")
 
 
 def _differences(outcome: Outcome, cores: dict[int, Bools], plan: Floats, seen: Floats) -> tuple[Difference, ...]:

@@ -7,8 +7,9 @@ reference page of all settings have it:
 """
 
 import dataclasses
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, ClassVar, TypeVar
 
 from batiksim.errors import BatikError, nearest
@@ -43,8 +44,12 @@ class Table(Rule):
     def advice(self, key: str) -> Message:
         if self.inline:
             return super().advice(key)
-        needed = next(line for line in _lines(self.of))
-        return say("settings.error.write_table", key=key, example=needed)
+        needed = (
+            toml_line(rule.key or name, rule.example)
+            for name, rule, default in rules(self.of)
+            if default is dataclasses.MISSING or rule.stated
+        )
+        return say("settings.error.write_table", key=key, example=next(needed))
 
     def schema(self) -> dict[str, Any]:
         return schema_of(self.of)
@@ -131,14 +136,11 @@ def tables(of: type[Value], key: str, help: str, **more: Any) -> dict[str, Rule]
     return setting(Tables(of=of, key=key, help=f"{help}, each under [[{key}]].", **more))
 
 
+@cache
 def rules(kind: type[Any]) -> tuple[tuple[str, Rule, Any], ...]:
     """(field, rule, default) of every setting of a value, in order; MISSING for one that has to be there."""
-    cached: tuple[tuple[str, Rule, Any], ...] | None = kind.__dict__.get("_rules")
-    if cached is None:
-        fields = [field for field in dataclasses.fields(kind) if "rule" in field.metadata]
-        cached = tuple((field.name, field.metadata["rule"], _default(field)) for field in fields)
-        kind._rules = cached
-    return cached
+    fields = [field for field in dataclasses.fields(kind) if "rule" in field.metadata]
+    return tuple((field.name, field.metadata["rule"], _default(field)) for field in fields)
 
 
 def _default(field: dataclasses.Field[Any]) -> Any:
@@ -167,12 +169,6 @@ def read(kind: type[V], entries: Entries, *, beside: Sequence[str] = (), **field
             raise BatikError("settings.error.missing", field=key, fix=rule.advice(key))
         fields |= taken
     return kind(**fields)
-
-
-def _lines(kind: type[Any]) -> Iterator[str]:
-    for name, rule, default in rules(kind):
-        if default is dataclasses.MISSING or rule.stated:
-            yield toml_line(rule.key or name, rule.example)
 
 
 # Describing
