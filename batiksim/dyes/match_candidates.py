@@ -56,8 +56,7 @@ def sorted_pots(some: Sequence[PotCandidate]) -> PotCandidate:
 
 def padded(rows: Ints, fill: int) -> Ints:
     """Rows (n, k) filled up to (n, MOST_DYES)."""
-    short = MOST_DYES - rows.shape[1]
-    return np.pad(rows, ((0, 0), (0, short)), constant_values=fill) if short else rows
+    return np.pad(rows, ((0, 0), (0, MOST_DYES - rows.shape[1])), constant_values=fill)
 
 
 @lru_cache(maxsize=32)

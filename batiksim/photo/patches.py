@@ -75,8 +75,8 @@ def sample_patch(rgb: Bytes, homography: Floats, patch: Patch) -> SampledPatch:
     """A patch's middle in the photo, rgb uint8 (rows, cols, 3), with what speaks against it."""
     places = transform_points(_grid(patch, MIDDLE, GRID), homography)
     bytes_ = pixels(rgb, places, f"patch {patch.name!r}")
-    linear = DECODE[bytes_]
-    blocks = _blocks(linear)
+    side = GRID // BLOCKS
+    blocks = np.asarray(DECODE[bytes_].reshape(BLOCKS, side, BLOCKS, side, 3).mean(axis=(1, 3)))
     bright = float(np.mean(np.any(bytes_ >= CLIPPED_LEVEL, axis=-1)))
     cut = np.median(bytes_.reshape(-1, 3), axis=0) <= DARK_LEVEL
     spread, creased = _unevenness(blocks)
@@ -94,12 +94,6 @@ def sample_patch(rgb: Bytes, homography: Floats, patch: Patch) -> SampledPatch:
     if not seen.problems and _blurred(rgb, homography, patch):
         seen.problems.append(say("photo.patch.blurred"))
     return seen
-
-
-def _blocks(linear: Floats) -> Floats:
-    """Means of pieces (BLOCKS, BLOCKS, 3) of a patch's middle."""
-    side = linear.shape[0] // BLOCKS
-    return np.asarray(linear.reshape(BLOCKS, side, BLOCKS, side, 3).mean(axis=(1, 3)))
 
 
 def _trimmed(blocks: Floats) -> Floats:

@@ -23,7 +23,7 @@ from batiksim.values.light_words import seen_as
 _Spot = tuple[Floats, Floats]  # place (2,) in the photo, linear light (3,)
 
 GROUND_SPOTS = 90  # tried each way, where all between the patches is undyed cloth
-MOST_GROUND = 400
+LEAST_GROUND, MOST_GROUND = 4, 400
 GROUND_COUNTS = 20  # however many, they share the errors of the lens and of JPEG: they count as so many
 CARDS_APART, MOST_TONE = 2.5, 2.0
 DARKER = 0.95  # contrast by an assumed cloth below which the cloth is said to look darker
@@ -81,7 +81,8 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
         for sampled in seen
         if sampled.patch.card is not None and sampled.problems
     ]
-    ground = _ground(ground_spots, light)
+    evened = [linear / light.at(place) for place, linear in ground_spots]
+    ground = np.median(evened, axis=0) if len(evened) >= LEAST_GROUND else None
     tone = _tone(strip, known, ground, notes)
     for sampled in seen:
         sampled.linear = sampled.linear**tone
@@ -139,13 +140,6 @@ def _ground_spots(rgb: Bytes, homography: Floats, strip: Strip) -> list[_Spot]:
     fine = bytes_.max(axis=(1, 2), initial=0) < CLIPPED_LEVEL
     linear = np.median(DECODE[bytes_], axis=1)
     return [(place, value) for place, value in zip(around.mean(axis=1)[fine], linear[fine], strict=True)]
-
-
-def _ground(spots: list[_Spot], light: LightField) -> Floats | None:
-    """The undyed ground once the light is evened (3,), or None."""
-    if len(spots) < 4:
-        return None
-    return np.asarray(np.median([linear / light.at(place) for place, linear in spots], axis=0))
 
 
 def _light_note(light: LightField, strip: Strip) -> Message:

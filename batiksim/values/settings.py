@@ -189,15 +189,6 @@ def schema_of(kind: type[Value]) -> dict[str, Any]:
     return (schema | {"required": needed} if needed else schema) | kind.schema_more()
 
 
-def file_schema(kind: type[Value], *, format: int) -> dict[str, Any]:
-    """The JSON Schema of a whole file, whose first setting is its format."""
-    schema = schema_of(kind)
-    number = {"description": "Format of the file.", "const": format}
-    needed = ["format", *schema.get("required", [])]
-    draft = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": doc_line(kind).rstrip(".")}
-    return draft | schema | {"properties": {"format": number, **schema["properties"]}, "required": needed}
-
-
 def doc_line(kind: type[Value]) -> str:
     """The first line of a value's docstring."""
     return (kind.__doc__ or "").strip().split("\n")[0]
