@@ -9,7 +9,6 @@ reference page of all settings have it:
 import dataclasses
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, ClassVar, TypeVar
 
 from batiksim.errors import BatikError, nearest
@@ -136,11 +135,14 @@ def tables(of: type[Value], key: str, help: str, **more: Any) -> dict[str, Rule]
     return setting(Tables(of=of, key=key, help=f"{help}, each under [[{key}]].", **more))
 
 
-@cache
 def rules(kind: type[Any]) -> tuple[tuple[str, Rule, Any], ...]:
     """(field, rule, default) of every setting of a value, in order; MISSING for one that has to be there."""
-    fields = [field for field in dataclasses.fields(kind) if "rule" in field.metadata]
-    return tuple((field.name, field.metadata["rule"], _default(field)) for field in fields)
+    cached: tuple[tuple[str, Rule, Any], ...] | None = kind.__dict__.get("_rules")
+    if cached is None:
+        fields = [field for field in dataclasses.fields(kind) if "rule" in field.metadata]
+        cached = tuple((field.name, field.metadata["rule"], _default(field)) for field in fields)
+        kind._rules = cached
+    return cached
 
 
 def _default(field: dataclasses.Field[Any]) -> Any:
