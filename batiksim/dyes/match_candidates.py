@@ -40,12 +40,6 @@ class PotCandidate:
 COLUMNS = tuple(field.name for field in fields(PotCandidate))
 
 
-def no_pots() -> PotCandidate:
-    """None found yet."""
-    none = np.zeros((0, MOST_DYES), np.int64)
-    return PotCandidate(sets=none, parts=none, strength=np.zeros(0, np.int64), delta_e=np.zeros(0))
-
-
 def sorted_pots(some: Sequence[PotCandidate]) -> PotCandidate:
     """All of them together, the nearest first; of equally near ones, the simplest."""
     joined = PotCandidate(**{name: np.concatenate([getattr(one, name) for one in some]) for name in COLUMNS})
