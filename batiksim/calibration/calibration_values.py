@@ -1,5 +1,6 @@
 """Measured cloth, fitted dyes, and what a calibration finds of both."""
 
+import datetime
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -7,10 +8,11 @@ import numpy as np
 from batiksim.cloth.loads import load_held
 from batiksim.colour import kubelka_munk, spaces
 from batiksim.colour.ciede2000 import delta_e_2000
+from batiksim.colour.spectra import BANDS_NM
 from batiksim.colour.viewing import DAY, seen_xyz
 from batiksim.texts.catalogue import Message
 from batiksim.types import Bools, Floats
-from batiksim.values import BuildUp, Layers
+from batiksim.values import BookDye, BuildUp, Layers, Undyed
 from batiksim.values.plain_data import LEFT_OUT, as_data
 
 UNUSABLE = 6.0  # CIEDE2000 by which the fit itself misses half of the pieces; made photos in bad light stay under 2
@@ -141,7 +143,27 @@ class Calibration:
         return (self.median("miss_after") or 0.0) > UNUSABLE
 
     def median(self, what: str) -> float | None:
-        """Median CIEDE2000 over used dyed pieces of "miss_before", "miss_after" or "held_out"; None without any."""
-        values = [getattr(piece, what) for piece in self.pieces if piece.layers and not piece.problems]
-        known = [value for value in values if value is not None]
+        """Median of `misses`; None without any."""
+        known = self.misses(what)
         return float(np.median(known)) if known else None
+
+    def misses(self, what: str) -> list[float]:
+        """CIEDE2000 of used dyed pieces, where it is known: their "miss_before", "miss_after" or "held_out"."""
+        values = [getattr(piece, what) for piece in self.pieces if piece.layers and not piece.problems]
+        return [value for value in values if value is not None]
+
+    def book_dyes(self, *, provenance: str, date: datetime.date) -> tuple[BookDye, ...]:
+        """Its dyes as a dye book keeps them: reflectance at full strength on the calibrated cloth."""
+        seen_on = Undyed(colour=self.cloth, surface=self.surface if self.surface_between else None)
+        return tuple(
+            BookDye(
+                name=dye.name,
+                samples=tuple(zip(BANDS_NM.tolist(), [round(value, 5) for value in dye.full.tolist()], strict=True)),
+                build_up=BuildUp(law=dye.build_up.law, bend=round(dye.build_up.bend, 4)),
+                seen_on=seen_on,
+                provenance=provenance,
+                date=date,
+                expected_error=None if dye.expected_error is None else round(dye.expected_error, 2),
+            )
+            for dye in self.dyes
+        )

@@ -46,21 +46,11 @@ def calibrate_photo(
         return plain, None
     muted = less_vivid(reading, added)
     corrected = calibrate(samples_of_strip(muted), cloth=muted.cloth, light=reading.lit_by, known=known)
-    before, after = _held_out(plain), _held_out(corrected)
+    before, after = (float(np.mean(found.misses("held_out") or [np.nan])) for found in (plain, corrected))
     if not (after < EARNS * before and before - after > EARNS_LEAST):
         return plain, None
     key = "calibration.note.too_vivid" if added > 1 else "calibration.note.too_dull"
     return corrected, say(key, share=percent(abs(added - 1)))
-
-
-def _held_out(calibration: Calibration) -> float:
-    """Mean CIEDE2000 of patches foretold from the others; NaN where none could be."""
-    missed = [
-        piece.held_out
-        for piece in calibration.pieces
-        if piece.layers and not piece.problems and piece.held_out is not None
-    ]
-    return float(np.mean(missed)) if missed else float("nan")
 
 
 def less_vivid(reading: StripReading, vividness: float) -> StripReading:

@@ -13,6 +13,7 @@ from batiksim.values import Swatch
 
 Marked = tuple[Sample, tuple[Message, ...]]
 """A sample, and why it is to be left out; empty = used."""
+_LOST = say("calibration.lost.dye")
 
 
 def samples_of_strip(reading: StripReading) -> list[Marked]:
@@ -45,7 +46,10 @@ def with_dyes_alone(samples: Sequence[Marked]) -> tuple[list[Marked], list[Messa
     """The samples, those left out too that have a dye without a usable piece of its own; and notes on such dyes."""
     alone = {sample.alone for sample, problems in samples if sample.alone is not None and not problems}
     named = dict.fromkeys(dye for sample, _ in samples for dye, _ in sample.layers)
-    lost = {dye: _why_lost(dye, samples) for dye in named if dye not in alone}
+    lost = {}
+    for dye in (dye for dye in named if dye not in alone):
+        own = [problems for sample, problems in samples if sample.alone == dye]
+        lost[dye] = say("calibration.lost.all_left_out", problem=own[0][0]) if own else say("calibration.lost.no_patch")
     if not named:
         raise BatikError("calibration.error.names_no_dye")
     if not alone:
@@ -55,13 +59,3 @@ def with_dyes_alone(samples: Sequence[Marked]) -> tuple[list[Marked], list[Messa
         for sample, problems in samples
     ]
     return kept, [say("calibration.note.not_learnt", dye=dye, why=why) for dye, why in lost.items()]
-
-
-_LOST = say("calibration.lost.dye")
-
-
-def _why_lost(dye: str, samples: Sequence[Marked]) -> Message:
-    own_problems = [problems for sample, problems in samples if sample.alone == dye]
-    if not own_problems:
-        return say("calibration.lost.no_patch")
-    return say("calibration.lost.all_left_out", problem=own_problems[0][0])

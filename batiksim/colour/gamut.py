@@ -67,10 +67,7 @@ def _clip(oklab: Floats) -> tuple[Floats, Floats]:
 
 def xyz_to_hex(xyz: ArrayLike) -> str:
     """The colour "#rrggbb" of one XYZ (3,), brought into sRGB by `fit_to_srgb`."""
-    triple = as_triples(xyz, "xyz")
-    if triple.shape != (3,):
-        raise ValueError(f"xyz needs shape (3,), got {triple.shape}")
-    return "#" + "".join(f"{round(255 * value):02x}" for value in fit_to_srgb(triple).tolist())
+    return "#" + "".join(f"{round(255 * value):02x}" for value in fit_to_srgb(xyz).tolist())
 
 
 def lab_to_hex(lab: ArrayLike) -> str:

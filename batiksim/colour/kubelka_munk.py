@@ -18,9 +18,8 @@ def ks_from_reflectance(reflectance: ArrayLike, *, surface: float = 0.0) -> Floa
     """K/S of thick cloth from its reflectance (any shape, 0..1). Source: Kubelka & Munk 1931.
 
     Above 1 counts as 1 (K/S 0); at or below `surface` counts as a millionth above it (K/S 5e5).
-    Raises ValueError for a `surface` outside 0..1.
     """
-    inner = (np.asarray(reflectance, dtype=np.float64) - _surface(surface)) / (1.0 - surface)
+    inner = (np.asarray(reflectance, dtype=np.float64) - surface) / (1.0 - surface)
     inner = np.clip(inner, LEAST_REFLECTANCE, 1.0)
     return (1.0 - inner) ** 2 / (2.0 * inner)
 
@@ -29,20 +28,17 @@ def reflectance_from_ks(ks: ArrayLike, *, surface: float = 0.0) -> Floats:
     """Reflectance (`surface`..1) of thick cloth from K/S (any shape, >= 0). Source: Kubelka & Munk 1931.
 
     The exact inverse of `ks_from_reflectance`; this form keeps its precision at large K/S.
-    Raises ValueError for a `surface` outside 0..1.
     """
     ks = np.asarray(ks, dtype=np.float64)
-    return _surface(surface) + (1.0 - surface) / (1.0 + ks + np.sqrt(ks * (ks + 2.0)))
+    return surface + (1.0 - surface) / (1.0 + ks + np.sqrt(ks * (ks + 2.0)))
 
 
-def wet_reflectance(reflectance: ArrayLike, *, glare: bool = False) -> Floats:
-    """Reflectance of wet cloth from that of dry cloth (any shape, 0..1).
+def wet_reflectance(reflectance: ArrayLike) -> Floats:
+    """Reflectance of wet cloth from that of dry cloth (any shape, 0..1), without the shine of the water film itself.
 
-    glare : add the shine of the water film itself
     Source: Lekner & Dorf, Applied Optics 27 (1988) 1278; water 1.333, cotton fibre 1.55.
     """
-    wet = _filled(np.asarray(reflectance, dtype=np.float64), WATER_P, WATER_Q, WATER_R)
-    return wet + WATER_R if glare else wet
+    return _filled(np.asarray(reflectance, dtype=np.float64), WATER_P, WATER_Q, WATER_R)
 
 
 def waxed_reflectance(reflectance: ArrayLike) -> Floats:
@@ -52,12 +48,6 @@ def waxed_reflectance(reflectance: ArrayLike) -> Floats:
     Source: the wet cloth model with wax in the water's place (an assumption), tint assumed.
     """
     return WAX_TINT * _filled(as_spectra(reflectance, "reflectance"), WAX_P, WAX_Q, WAX_R)
-
-
-def _surface(surface: float) -> float:
-    if not 0.0 <= surface < 1.0:
-        raise ValueError(f"surface needs 0 <= surface < 1, got {surface}")
-    return surface
 
 
 def _filled(dry: Floats, p: float, q: float, film: float) -> Floats:

@@ -46,7 +46,6 @@ def dye_curve(xyz: ArrayLike, cloth_ks: ArrayLike, *, surface: float) -> tuple[F
     Of all curves exp(u) that match, this is the smoothest: least in the squared second differences of u and, with
     TENSION, the squared first ones. A colour out of reach (paler than the cloth, darker than the surface, too vivid for
     any smooth dye) gives about the nearest one, and the honest residual.
-    Raises ValueError for wrong shapes and for what isn't a number.
     """
     return _CurveFit(as_triples(xyz, "xyz"), as_spectra(cloth_ks, "cloth_ks"), surface, LEAST_KS).solve()
 
@@ -55,10 +54,6 @@ class _CurveFit:
     """The search for one curve u = log K/S. Residuals are CIELAB at the target, weighed about as CIEDE2000 does."""
 
     def __init__(self, target: Floats, cloth_ks: Floats, surface: float, least_ks: float) -> None:
-        if target.shape != (3,) or cloth_ks.shape != (BANDS,):
-            raise ValueError(f"needs xyz (3,) and cloth_ks (31,), got {target.shape} and {cloth_ks.shape}")
-        if not (np.all(np.isfinite(target)) and np.all(np.isfinite(cloth_ks)) and np.all(cloth_ks >= 0)):
-            raise ValueError("xyz and cloth_ks need finite numbers, and cloth_ks none below 0")
         self.target, self.cloth_ks, self.surface = target, cloth_ks, surface
         self.low, self.high = np.log(least_ks), np.log(MOST_KS)
         self.lab = xyz_to_lab(target)

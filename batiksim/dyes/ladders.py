@@ -52,12 +52,8 @@ def ladder(
 
 def spectra(dyes: ClothDyes, pots: Sequence[Pot], *, strength: float = 1.0, light: str = DAY) -> tuple[Spectrum, ...]:
     """The spectra of pots on the cloth at one strength; light : by which their colours are seen."""
-    found = []
-    for pot in pots:
-        reflectance = _reflectance(dyes, pot, strength)
-        shown = xyz_to_hex(seen_xyz(reflectance, light=light))
-        found.append(Spectrum(name=pot.name, reflectance=reflectance, colour=shown))
-    return tuple(found)
+    held = [(pot.name, _reflectance(dyes, pot, strength)) for pot in pots]
+    return tuple(Spectrum(name=name, reflectance=r, colour=xyz_to_hex(seen_xyz(r, light=light))) for name, r in held)
 
 
 def _reflectance(dyes: ClothDyes, pot: Pot, strength: float) -> Floats:

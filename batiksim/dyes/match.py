@@ -16,15 +16,7 @@ from numpy.typing import ArrayLike
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.viewing import DAY
-from batiksim.dyes.match_candidates import (
-    MOST_DYES,
-    PotCandidate,
-    no_pots,
-    padded,
-    part_moves,
-    part_ratios,
-    sorted_pots,
-)
+from batiksim.dyes.match_candidates import MOST_DYES, PotCandidate, padded, part_moves, part_ratios, sorted_pots
 from batiksim.dyes.match_colours import STRENGTHS, Ground, PotColours
 from batiksim.errors import BatikError
 from batiksim.types import Floats, Ints, triple
@@ -117,7 +109,8 @@ class PotSearch(PotColours):
 
     def best_of_each_set(self, most_dyes: int) -> PotCandidate:
         """The best pot of every promising choice of dyes, the nearest first."""
-        found = no_pots()
+        none = np.zeros((0, MOST_DYES), np.int64)
+        found = PotCandidate(sets=none, parts=none, strength=none[:, 0], delta_e=np.zeros(0))
         for k in range(1, min(most_dyes, len(self.names), 3) + 1):
             if math.comb(len(self.names), k) <= _MOST_SETS:
                 sets = np.array(list(combinations(range(len(self.names)), k)), dtype=np.int64)

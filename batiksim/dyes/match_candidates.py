@@ -40,12 +40,6 @@ class PotCandidate:
 COLUMNS = tuple(field.name for field in fields(PotCandidate))
 
 
-def no_pots() -> PotCandidate:
-    """None found yet."""
-    none = np.zeros((0, MOST_DYES), np.int64)
-    return PotCandidate(sets=none, parts=none, strength=np.zeros(0, np.int64), delta_e=np.zeros(0))
-
-
 def sorted_pots(some: Sequence[PotCandidate]) -> PotCandidate:
     """All of them together, the nearest first; of equally near ones, the simplest."""
     joined = PotCandidate(**{name: np.concatenate([getattr(one, name) for one in some]) for name in COLUMNS})
@@ -56,8 +50,7 @@ def sorted_pots(some: Sequence[PotCandidate]) -> PotCandidate:
 
 def padded(rows: Ints, fill: int) -> Ints:
     """Rows (n, k) filled up to (n, MOST_DYES)."""
-    short = MOST_DYES - rows.shape[1]
-    return np.pad(rows, ((0, 0), (0, short)), constant_values=fill) if short else rows
+    return np.pad(rows, ((0, 0), (0, MOST_DYES - rows.shape[1])), constant_values=fill)
 
 
 @lru_cache(maxsize=32)

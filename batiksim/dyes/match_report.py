@@ -133,15 +133,9 @@ def _notes(
     elif best.delta_e >= CLOSE:
         notes.append(say(f"dyes.match.{'far' if best.delta_e >= FAR else 'near'}", difference=best.words))
     if wanted.lab[0] > under.lab[0] + PALER:
-        notes.append(_too_pale(dyed, paler_than_cloth=wanted.lab[0] > bare.lab[0] + PALER))
+        on_dyed = "wax_first" if wanted.lab[0] > bare.lab[0] + PALER else "wax_or_discharge"
+        notes.append(say(f"dyes.match.paler.{on_dyed if dyed else 'leave_bare'}"))
     return tuple(notes)
-
-
-def _too_pale(dyed: bool, *, paler_than_cloth: bool) -> Message:
-    """What to do about a colour paler than what it goes on; dyed : whether that is a dyed ground."""
-    if not dyed:
-        return say("dyes.match.paler.leave_bare")
-    return say("dyes.match.paler.wax_first" if paler_than_cloth else "dyes.match.paler.wax_or_discharge")
 
 
 def match_data(result: Matched) -> dict[str, Any]:

@@ -88,10 +88,8 @@ def is_mud(result_lab: ArrayLike, parent_labs: ArrayLike, *, rule: MudRule = DEF
     A dull or dark parent explains a dull result, so that isn't mud; pale tints don't count as parents. At least two
     clear parents of differing hue are needed.
     """
-    parents = np.asarray(parent_labs, dtype=np.float64)
-    if parents.ndim != 2 or parents.shape[1] != 3:
-        raise ValueError(f"parent_labs needs shape (n, 3), got {parents.shape}")
-    return bool(mud_flags(np.asarray(result_lab, dtype=np.float64)[None], parents[None], rule=rule)[0])
+    result, parents = np.asarray(result_lab, dtype=np.float64), np.asarray(parent_labs, dtype=np.float64)
+    return bool(mud_flags(result[None], parents[None], rule=rule)[0])
 
 
 def is_clear(lab: ArrayLike) -> bool:

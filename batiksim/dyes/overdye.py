@@ -13,7 +13,7 @@ from batiksim.colour.names import colour_names
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.viewing import seen_xyz
 from batiksim.dyes.metamerism import metameric_pairs, metamerism_words
-from batiksim.dyes.mud import is_dull, mud_flags
+from batiksim.dyes.mud import dull_flags, mud_flags
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, Look
@@ -93,7 +93,12 @@ def overdye(
     Raises BatikError for no pots, too many, or strengths out of range.
     """
     under = strength if under is None else under
-    _checked(pots, strength, under)
+    if not pots:
+        raise BatikError("dyes.error.nothing_to_chart", field="dye")
+    if len(pots) > MOST:
+        raise BatikError("dyes.error.too_many_to_chart", got=len(pots), most=MOST)
+    STRENGTH.check(strength, "strength")
+    STRENGTH.check(under, "under")
     pots = [pots[at] for at in family_order(dyes.labs(dyes.offered(pots, 1.0)[0]))]
     first_ks, first_load = dyes.offered(pots, under)
     second_ks, second_load = dyes.offered(pots, strength)
@@ -102,8 +107,7 @@ def overdye(
     together = firsts[:, None] + second_ks[None] * share_taken(first_load[:, None], second_load[None, :])[..., None]
     every = np.concatenate([np.zeros((1, 31)), firsts, seconds, together.reshape(-1, 31)])
     shades = _shades(dyes, every, len(pots), light, look)
-    count = len(pots)
-    rows = shades[1 + 2 * count :]
+    count, rows = len(pots), shades[1 + 2 * len(pots) :]
     return Overdye(
         title=title,
         what="dye" if all(dict(pot.parts) == {pot.name: 1.0} and pot.strength == 1 for pot in pots) else "pot",
@@ -153,22 +157,9 @@ def family_order(labs: Floats) -> list[int]:
     together, where an order by colour difference would sort by lightness as much.
     """
     hues = np.degrees(np.arctan2(labs[:, 2], labs[:, 1])) % 360
-    neutral = [is_dull(lab) or np.hypot(lab[1], lab[2]) < 10 for lab in labs]
-    fall = (FIRST_HUE - hues) % 360
-
-    def place(at: int) -> tuple[bool, float]:
-        return bool(neutral[at]), float(-labs[at, 0] if neutral[at] else fall[at])
-
-    return sorted(range(len(labs)), key=place)
-
-
-def _checked(pots: Sequence[Pot], strength: float, under: float) -> None:
-    if not pots:
-        raise BatikError("dyes.error.nothing_to_chart", field="dye")
-    if len(pots) > MOST:
-        raise BatikError("dyes.error.too_many_to_chart", got=len(pots), most=MOST)
-    for name, value in (("strength", strength), ("under", under)):
-        STRENGTH.check(value, name)
+    neutral = dull_flags(labs) | (np.hypot(labs[:, 1], labs[:, 2]) < 10)
+    order: list[int] = np.lexsort((np.where(neutral, -labs[:, 0], (FIRST_HUE - hues) % 360), neutral)).tolist()
+    return order
 
 
 def _shades(dyes: ClothDyes, ks: Floats, count: int, light: str, look: Look) -> list[Shade]:
@@ -191,9 +182,8 @@ def _lamp_notes(dyes: ClothDyes, names: list[str], alone: Floats, together: Floa
     called: list[str | Message] = [*names]
     called += [say("dyes.overdye.over", over=over, below=below) for below in names for over in names]
     made = [{name} for name in names] + [{below, over} for below in names for over in names]
-    pairs = metameric_pairs(dyes.reflectance(ks))
     notes, seen = [], set()
-    for pair in pairs:
+    for pair in metameric_pairs(dyes.reflectance(ks)):
         key = frozenset([frozenset(made[pair.first]), frozenset(made[pair.second])])
         if key in seen or len(key) == 1 or (pair.first < count and made[pair.first] == made[pair.second]):
             continue

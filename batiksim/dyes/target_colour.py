@@ -28,16 +28,20 @@ HOW = say("dyes.error.unknown_colour.fix")
 
 @dataclass(frozen=True, kw_only=True)
 class TargetColour:
-    """A colour to aim for: "#rrggbb" and CIELAB (D65).
+    """A colour to aim for, CIELAB (D65).
 
     from_name : the colour name it was given by, if any
     reflectance : (31,) of a dye or pot, which has a look in every light; None for a mere colour
     """
 
-    hex: str
     lab: tuple[float, float, float]
     from_name: str | None = None
     reflectance: Floats | None = field(default=None, compare=False)
+
+    @property
+    def hex(self) -> str:
+        """The colour "#rrggbb"."""
+        return lab_to_hex(self.lab)
 
 
 def wanted_colour(text: str) -> TargetColour:
@@ -48,16 +52,14 @@ def wanted_colour(text: str) -> TargetColour:
     """
     given = text.strip()
     if _HEX.fullmatch(given):
-        code = f"#{given.removeprefix('#').lower()}"
-        return _wanted(code, hex_to_lab(code), None)
+        return TargetColour(lab=triple(hex_to_lab(f"#{given.removeprefix('#')}")))
     names, centroids = known_names()
     wanted = " ".join(given.lower().replace("gray", "grey").replace("-", " ").split())
     spoken = [str(name_message(known.name)).lower() for known in names]
     for known, shown, lab in zip(names, spoken, centroids, strict=True):
         if wanted in (known.name, shown):
-            return _wanted(lab_to_hex(lab), lab, known.name)
-    fix = _near_names(wanted, spoken)
-    raise BatikError("dyes.error.unknown_colour", field="colour", got=text, fix=fix)
+            return TargetColour(lab=triple(lab), from_name=known.name)
+    raise BatikError("dyes.error.unknown_colour", field="colour", got=text, fix=_near_names(wanted, spoken))
 
 
 def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *, light: str = "D65") -> TargetColour:
@@ -73,8 +75,7 @@ def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *
         if pot is None:
             raise _unknown(text, unknown, dyes, pots) from None
     shown = dyes.reflectance(dyes.taken_ks([pot]))
-    lab = xyz_to_lab(seen_xyz(shown, light=light))
-    return _wanted(lab_to_hex(lab), lab, None, shown)
+    return TargetColour(lab=triple(xyz_to_lab(seen_xyz(shown, light=light))), reflectance=shown)
 
 
 def ground_of(text: str, dyes: ClothDyes, pots: Sequence[Pot] = ()) -> Ground:
@@ -132,7 +133,3 @@ def _near_names(wanted: str, names: list[str]) -> Message:
 
 def _akin(one: str, other: str) -> bool:
     return one == other or (min(len(one), len(other)) >= 3 and one[:4] == other[:4])
-
-
-def _wanted(code: str, lab: Floats, name: str | None, reflectance: Floats | None = None) -> TargetColour:
-    return TargetColour(hex=code, lab=triple(lab), from_name=name, reflectance=reflectance)

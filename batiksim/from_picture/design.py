@@ -32,9 +32,14 @@ class DesignWithMasks:
 def pot_names(plan: PicturePlan, taken: Sequence[str]) -> list[list[str]]:
     """A name for each pot, by dyeing, none of them that of a dye (`taken`) or of another pot."""
     used = set(taken)
-    names = []
+    names: list[list[str]] = []
     for dyeing in plan.dyeings:
-        names.append([_free(bath_name(bath), used) for bath in dyeing])
+        names.append([])
+        for name in map(bath_name, dyeing):
+            tries = [name, *(f"{name} ({number})" for number in range(2, len(used) + 3))]
+            free = next(tried for tried in tries if tried not in used)
+            used.add(free)
+            names[-1].append(free)
     return names
 
 
@@ -45,14 +50,6 @@ def bath_name(bath: Bath) -> str:
     depth = next(word for most, word in DEPTHS if strength < most)
     dyes = say("from_picture.pot.with", dye=first, others=others) if others else first
     return str(say(f"from_picture.pot.{depth}", dyes=str(dyes)[:150], strength=percent(strength, whole=True)))
-
-
-def _free(name: str, used: set[str]) -> str:
-    """The name, with a number behind it where it is taken; it is then taken."""
-    tries = [name, *(f"{name} ({number})" for number in range(2, len(used) + 3))]
-    free = next(tried for tried in tries if tried not in used)
-    used.add(free)
-    return free
 
 
 def planned_design(

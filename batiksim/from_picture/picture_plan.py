@@ -4,7 +4,7 @@ The picture's colours are gathered, dyeings are sought that serve them (`search`
 them that suits it best, and the shapes that come of it are made such that a hand can wax them (`drawable_stages`).
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -15,9 +15,8 @@ from batiksim.cloth.masks import area_mean
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import decode_srgb
 from batiksim.errors import BatikError
-from batiksim.from_picture.antialiasing import reassign_edge_labels
 from batiksim.from_picture.drawable import WORK_PX, DrawableStages, drawable_stages, wax_to_lay, with_lines
-from batiksim.from_picture.label_smoothing import smooth_labels
+from batiksim.from_picture.labels import reassign_edge_labels, smooth_labels
 from batiksim.from_picture.paint_masks import NONE, brushed_over, masks_to_paint, parting_lines, pots_to_brush
 from batiksim.from_picture.palette import Plan, all_ways, palette
 from batiksim.from_picture.quantise import Colours, picture_colours
@@ -127,7 +126,8 @@ def plan_picture(
     softness = min(_softness(small, (drawn.closed <= 0.5).sum(axis=0).astype(np.uint8)), SOFTEST_PX)
     drawn, brushed = _parted(drawn, brushed, line_px)
     progress(9, 10, say("from_picture.progress.shapes"))
-    finer = 1 if coarser > 1 else _enlarged(rgb.shape, line_px)
+    most = 1 if coarser > 1 else int(np.sqrt(MOST_SCALED / (rgb.shape[0] * rgb.shape[1])))
+    finer = max(1, min(most, int(np.ceil(LEAST_PX / line_px))))  # so that edges of a coarse picture can be smooth
     size, scale = (rgb.shape[0] * finer, rgb.shape[1] * finer), coarser * finer
     done = (drawn.closed <= 0.5).sum(axis=0).astype(np.uint8)
     wax = wax_to_lay(
@@ -171,9 +171,9 @@ def _sorted_pixels(
     if not keep:
         loss = _worthwhile(loss, colours)
     best = loss.argmin(axis=1)
-    idle = [] if keep else _idle_pots(best, colours, tuple(map(len, plan)))
-    if idle:
-        at, pot = idle[0]
+    idle = None if keep else _idle_pot(best, colours, tuple(map(len, plan)))
+    if idle is not None:
+        at, pot = idle
         fewer = (*plan[:at], (*plan[at][:pot], *plan[at][pot + 1 :]), *plan[at + 1 :])
         return _sorted_pixels(dyes, fewer, colours, line_px, keep=keep)
     best_way = smooth_labels(best.astype(np.uint8)[colours.number], colours, loss)
@@ -197,8 +197,8 @@ def _worthwhile(loss: Singles, colours: Colours) -> Singles:
         loss[:, least] = np.inf
 
 
-def _idle_pots(best: NDArray[np.intp], colours: Colours, shape: tuple[int, ...]) -> list[tuple[int, int]]:
-    """Pots beside others that next to nothing takes: their dyeing, and place in it."""
+def _idle_pot(best: NDArray[np.intp], colours: Colours, shape: tuple[int, ...]) -> tuple[int, int] | None:
+    """The pot beside others that least takes, if that is next to nothing: its dyeing, and place in it."""
     share = np.bincount(best, colours.count, len(all_ways(shape))) / colours.count.sum()
     taken = [
         (sum(share[place] for place, way in enumerate(all_ways(shape)) if way[at : at + 1] == (pot,)), (at, pot))
@@ -206,7 +206,8 @@ def _idle_pots(best: NDArray[np.intp], colours: Colours, shape: tuple[int, ...])
         if pots > 1
         for pot in range(pots)
     ]
-    return [where for much, where in sorted(taken) if much < LEAST_BRUSHED]
+    much, where = min(taken, default=(1.0, None))
+    return where if much < LEAST_BRUSHED else None
 
 
 def _brushed(best_way: Bytes, shape: tuple[int, ...], at: int, line_px: float) -> Singles:
@@ -228,12 +229,6 @@ def _ways_taken(done: Bytes, brushed: list[Singles], shape: tuple[int, ...]) -> 
         first = place[(0,) * (at + 1)]
         taken = np.where(done == at + 1, first + within, taken)
     return taken.astype(np.uint8)
-
-
-def _enlarged(shape: Sequence[int], line_px: float) -> int:
-    """How many times larger a coarse picture's masks are to be, so that their edges can be smooth."""
-    most = int(np.sqrt(MOST_SCALED / (shape[0] * shape[1])))
-    return max(1, min(most, int(np.ceil(LEAST_PX / line_px))))
 
 
 def _softness(rgb: Bytes, stages: Bytes) -> float:

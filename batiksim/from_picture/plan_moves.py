@@ -1,5 +1,8 @@
 """Plans changed a little: a pot more, a dye stronger, a dyeing less."""
 
+from collections import Counter
+from collections.abc import Callable
+
 import numpy as np
 
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
@@ -64,18 +67,17 @@ def stronger(bath: Bath, dye: int, factor: float) -> Bath:
     return (*bath[:dye], (name, min(max(full * factor, WEAKEST_POT), max(most, WEAKEST_POT))), *bath[dye + 1 :])
 
 
-def measurable(full: float) -> float:
-    """A strength to two figures: 0.047, 0.62, 1.3."""
-    return float(f"{full:.2g}")
+def first_alike(plans: list[Numbered], most: int, kind: Callable[[Numbered], object]) -> list[Numbered]:
+    """So many of the first plans of each kind: none crowds out the others."""
+    count: Counter[object] = Counter()
+    kept = []
+    for plan, own in zip(plans, map(kind, plans), strict=True):
+        count[own] += 1
+        if count[own] <= most:
+            kept.append(plan)
+    return kept
 
 
 def of_each_size(plans: list[Numbered], most: int) -> list[Numbered]:
-    """So many of the first plans of each number of dyeings and of pots: none crowds out the others."""
-    count: dict[tuple[int, int], int] = {}
-    kept = []
-    for plan in plans:
-        size = len(plan), sum(map(len, plan))
-        count[size] = count.get(size, 0) + 1
-        if count[size] <= most:
-            kept.append(plan)
-    return kept
+    """So many of the first plans of each number of dyeings and of pots."""
+    return first_alike(plans, most, lambda plan: (len(plan), sum(map(len, plan))))

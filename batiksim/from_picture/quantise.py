@@ -1,12 +1,11 @@
 """A picture's colours, gathered: which there are, how much of each, and which of them every pixel has."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from batiksim.colour.spaces import decode_srgb, lab_to_xyz, linear_srgb_to_xyz, xyz_to_lab, xyz_to_oklab
-from batiksim.from_picture.target_colours import TargetColours
 from batiksim.types import Bools, Bytes, Floats, Ints, Singles
 
 CLUSTERS = 64
@@ -18,6 +17,21 @@ RIM_CALM = 0.5  # of what is common in the picture: colours less often among the
 RIM_APART = 8.0  # CIELAB distance from a mixture
 RIM_WEIGHT = 1e-3
 BITS = 6  # of each of red, green and blue, by which pixels are looked up
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class TargetColours:
+    """A picture's colours.
+
+    lab : (n, 3), D65; share : (n,) of the cloth, in all 1
+    beside : (m, 2), numbers of colours that lie side by side; parting : (m,) share of the cloth that a line of wax
+        between them would cover
+    """
+
+    lab: Floats
+    share: Floats
+    beside: Ints = field(default_factory=lambda: np.zeros((0, 2), np.int64))
+    parting: Floats = field(default_factory=lambda: np.zeros(0))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -48,14 +62,12 @@ def picture_colours(rgb: Bytes, *, line_px: float = 1.0) -> Colours:
     means = np.stack([np.bincount(flat, rgb[..., band].ravel(), len(count))[used] for band in range(3)], axis=1)
     xyz = linear_srgb_to_xyz(decode_srgb(means / count[used, None] / 255.0))
     level = _flat(rgb)
-    weight = (
-        EDGE_WEIGHT * count[used] + (1 - EDGE_WEIGHT) * np.bincount(flat[level.ravel()], minlength=len(count))[used]
-    )
+    levels = np.bincount(flat[level.ravel()], minlength=len(count))[used]
+    weight = EDGE_WEIGHT * count[used] + (1 - EDGE_WEIGHT) * levels
     group = _clustered(xyz_to_oklab(xyz) * (100.0, 200.0, 200.0), weight)
     lab = xyz_to_lab(xyz)
     share: Floats = np.bincount(group, weight).astype(np.float64)
     gathered = np.stack([np.bincount(group, weight * lab[:, axis]) for axis in range(3)], axis=1) / share[:, None]
-    levels = np.bincount(flat[level.ravel()], minlength=len(count))[used]
     calm = np.bincount(group, levels, len(share)) / np.bincount(group, count[used], len(share))
     rim = _rims(gathered, share, calm)
     share = np.where(rim, share * RIM_WEIGHT, share)

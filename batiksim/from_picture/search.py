@@ -24,14 +24,14 @@ from batiksim.from_picture.plan_moves import (
     Shape,
     every_dye,
     fewer,
+    first_alike,
     grown_shapes,
-    measurable,
     of_each_size,
     shaped,
     stronger,
     swapped,
 )
-from batiksim.from_picture.target_colours import TargetColours, main_colours
+from batiksim.from_picture.quantise import TargetColours
 from batiksim.types import Bools, Bytes, Floats, Ints, Singles
 
 # Strengths looked through first; tuned afterwards. Assumption: what is easily told apart on cloth.
@@ -51,6 +51,11 @@ PER_PARTING = 40.0  # the same, for the whole cloth under wax that only keeps tw
 PER_POT = 0.4  # the same, for a pot beside another: it has to be brushed on by hand
 IDLE = 0.03  # CIEDE2000; a dye or dyeing that gains less is left out
 NEAR = 1.0  # CIEDE2000; a simpler plan further off than this is not tuned
+
+LEAST_SHARE = 2e-3  # of the picture; smaller colours don't steer the search
+LEAST_PART = 1e-3  # of the colours alike; smaller parts of them don't either
+ALIKE_COLOURS = 8.0  # CIEDE2000 up to which colours count as one
+EVEN = 0.6  # power of a colour's area: a small bright spot matters more than its area (set by eye)
 
 
 def single_baths(dyes: ClothDyes, strengths: Sequence[float]) -> list[Bath]:
@@ -106,6 +111,25 @@ def search_plan(
     return search.simpler(min(tuned, key=lambda costed: costed[0])[1])
 
 
+def main_colours(colours: TargetColours) -> TargetColours:
+    """The colours that steer the search: less those that next to nothing has, small ones counting above their area."""
+    order = np.argsort(-colours.share, kind="stable")
+    lead = np.arange(len(order))
+    for place, colour in enumerate(order):
+        heavier = order[:place][lead[order[:place]] == order[:place]]
+        if len(heavier):
+            apart = delta_e_2000(colours.lab[colour], colours.lab[heavier])
+            lead[colour] = heavier[apart.argmin()] if apart.min() < ALIKE_COLOURS else colour
+    area = np.bincount(lead, colours.share, len(order))[lead]
+    kept = (area >= min(LEAST_SHARE, float(area.max()))) & (colours.share >= LEAST_PART * area)
+    weight = (colours.share * area ** (EVEN - 1))[kept]
+    pairs = kept[colours.beside].all(axis=1)
+    beside = (np.cumsum(kept) - 1)[colours.beside[pairs]]
+    return TargetColours(
+        lab=colours.lab[kept], share=weight / weight.sum(), beside=beside, parting=colours.parting[pairs]
+    )
+
+
 def _eye(xyz: ArrayLike) -> Singles:
     """OKLab with its hues counting twice and white at 100: distances in it run near CIEDE2000, and are quick."""
     return np.asarray(xyz_to_oklab(xyz) * (100.0, 200.0, 200.0), dtype=np.float32)
@@ -130,23 +154,21 @@ class _Search:
         self.target = target
         self.eye = _eye(lab_to_xyz(target.lab))
         self.share = target.share.astype(np.float32)
-        self.baths = single_baths(dyes, LADDER)
-        self._table()
+        self._offer(single_baths(dyes, LADDER))
 
-    def _table(self) -> None:
+    def _offer(self, baths: list[Bath]) -> None:
+        self.baths = baths
         self.ks, self.load = offered(self.dyes, self.baths)
         self.extra = np.array([PER_MIX * (len(bath) - 1) for bath in self.baths])
 
     def mix(self) -> None:
         """Let pots of two dyes be chosen too."""
-        self.baths += mixed_baths(self.dyes)
-        self._table()
+        self._offer(self.baths + mixed_baths(self.dyes))
 
     def finer(self, plans: list[Numbered]) -> list[Numbered]:
         """Take up finer strengths of single dyes; gives the plans with the nearest of them."""
         before = self.baths
-        self.baths = single_baths(self.dyes, FINE_LADDER)
-        self._table()
+        self._offer(single_baths(self.dyes, FINE_LADDER))
         steps = np.log(FINE_LADDER)
         near = [
             place // len(LADDER) * len(steps) + int(np.abs(steps - np.log(bath[0][1])).argmin())
@@ -244,14 +266,8 @@ class _Search:
 
     def differing(self, plans: list[Numbered], alike: int) -> list[Numbered]:
         """Plans of the same dyes in the same places no more than so many times each, in the order given."""
-        count: dict[tuple[object, ...], int] = {}
-        kept = []
-        for plan in plans:
-            dyes = tuple(tuple(tuple(name for name, _ in self.baths[bath]) for bath in dyeing) for dyeing in plan)
-            count[dyes] = count.get(dyes, 0) + 1
-            if count[dyes] <= alike:
-                kept.append(plan)
-        return kept
+        dyes = [tuple(name for name, _ in bath) for bath in self.baths]
+        return first_alike(plans, alike, lambda plan: tuple(tuple(dyes[bath] for bath in dyeing) for dyeing in plan))
 
     def ranked(self, plans: list[Numbered]) -> list[Numbered]:
         """Plans once each, the best first."""
@@ -284,8 +300,8 @@ class _Search:
                     break
                 factors = list(FINE)
         rounded = tuple(
-            tuple(tuple((dye, measurable(full)) for dye, full in bath) for bath in dyeing) for dyeing in plan
-        )
+            tuple(tuple((dye, float(f"{full:.2g}")) for dye, full in bath) for bath in dyeing) for dyeing in plan
+        )  # to two figures: 0.047, 0.62, 1.3
         return self.exact(rounded), rounded
 
     def simpler(self, plan: Plan) -> Plan:

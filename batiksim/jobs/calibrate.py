@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from batiksim.calibration import book_entries, camera_saturation
+from batiksim.calibration import camera_saturation
 from batiksim.calibration.calibrate import calibrate
 from batiksim.calibration.calibration_values import CalibratedDye as CalibratedDye
 from batiksim.calibration.calibration_values import Calibration as Calibration
@@ -25,7 +25,7 @@ from batiksim.files.measurements import swatches
 from batiksim.files.pictures import images
 from batiksim.files.toml import dyebooks, strips
 from batiksim.jobs.projects import Progress, open_design, silent
-from batiksim.photo import compare, compare_report, patches, strip_reading
+from batiksim.photo import compare, patches, strip_reading
 from batiksim.photo.homography import shrunk, transform_points
 from batiksim.photo.registration import register
 from batiksim.photo.strip_plausibility import check_colour, hue_agreement
@@ -94,7 +94,7 @@ def calibrate_book(
             reading = _strip_reading(str(picture), str(strip), corners)
             calibration, undone = camera_saturation.calibrate_photo(reading, known=known)
             notes = (*reading.notes, *([undone] if undone else []))
-    dyes = book_entries.book_dyes(calibration, provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
+    dyes = calibration.book_dyes(provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
     changes = None if dry_run or calibration.is_unusable else dyebooks.save_dyes(book, dyes, overwrite=overwrite)
     book_notes = (UNUSABLE,) if calibration.is_unusable else () if changes is None else _book_notes(changes.book)
     return Calibrated(calibration=calibration, changes=changes, notes=(*notes, *calibration.notes, *book_notes))
@@ -143,7 +143,7 @@ class Compared:
     @property
     def summary(self) -> str:
         """The whole comparison in a line."""
-        return str(compare_report.summary(self.comparison))
+        return str(self.comparison.summary)
 
 
 def compared_data(result: Compared) -> dict[str, Any]:
@@ -186,7 +186,7 @@ def compare_photo(
         place = register(planned, rgb, corners=corners)
         progress(2, 3, say("jobs.progress.comparing"))
         comparison = compare.compare(project.outcome, project.planes, planned, rgb, place)
-    taught = compare_report.teachable(comparison)
+    taught = comparison.teachable
     files = tuple(sorted([*COMPARE_FILES, *([COMPARE_TABLE] if taught else [])]))
     compared = Compared(comparison=comparison, folder=Path(out), files=files, swatches=taught)
     differences, width = difference_map(planned, comparison.misses), design.cloth.width_mm

@@ -23,7 +23,7 @@ from batiksim.photo.registration import Registration
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bools, Bytes, Floats, Ints, triple
-from batiksim.values import Layers
+from batiksim.values import Layers, Swatch
 from batiksim.values.plain_data import LEFT_OUT, as_data
 
 LEAST_SHARE = 0.003  # regions smaller than this are left out
@@ -32,6 +32,8 @@ EVEN = 0.5  # level of a paint mask below which a region is too thinly brushed t
 WASHED = 253  # of 255: from here on a channel of the photo is of no use
 SPOTS = 2500
 AS_PLANNED = 2.0  # CIEDE2000 up to which nobody would call it another colour; common practice, no source
+# Mean CIEDE2000 of a whole cloth in words; common practice, no source.
+CLOSENESS = ((2.0, "very_close"), (5.0, "close"), (10.0, "different"), (float("inf"), "far"))
 NEARLY_ONE = 6.0  # CIEDE2000 that a planned colour may vary inside a region that is to teach
 
 
@@ -92,6 +94,29 @@ class Comparison:
     overall: float = field(metadata=as_data(places=2))
     registration: Registration = field(metadata=as_data("agreement", places=3, make=attrgetter("agreement")))
     notes: tuple[Message, ...]
+
+    @property
+    def summary(self) -> Message:
+        """The whole comparison in a line."""
+        off = [region for region in self.regions if region.miss >= AS_PLANNED]
+        share = sum(region.share for region in off) / sum(region.share for region in self.regions)
+        if not off:
+            return say("photo.summary.as_planned")
+        closeness = say(f"photo.closeness.{next(word for most, word in CLOSENESS if self.overall < most)}")
+        return say("photo.summary.differs", count=len(off), share=percent(share), overall=closeness)
+
+    @property
+    def teachable(self) -> tuple[Swatch, ...]:
+        """Swatches for `calibrate --table`: bare cloth, and regions whose dyes each also lie somewhere alone."""
+        known = [(region, region.layers) for region in self.regions if region.layers is not None]
+        alone = {layers[0][0] for _, layers in known if len(layers) == 1}
+        if not alone or all(layers for _, layers in known):
+            return ()
+        return tuple(
+            Swatch(name=str(say("photo.region.name", number=region.number)), layers=layers, lab=region.labs[1])
+            for region, layers in known
+            if all(dye in alone for dye, _ in layers)
+        )
 
 
 def compare(outcome: Outcome, masks: Bytes, planned: Bytes, photo: Bytes, registration: Registration) -> Comparison:
@@ -184,9 +209,7 @@ def _cast_undone(
 
     shown, meant = mean_xyz(seen), mean_xyz(plan)
     undo = spaces.xyz_to_linear_srgb(spaces.adapt(spaces.linear_srgb_to_xyz(np.eye(3)), shown, meant))
-    if bare:
-        return undo, say("photo.note.cast_by_bare_cloth")
-    return undo, say("photo.note.cast_by_plan")
+    return undo, say(f"photo.note.cast_by_{'bare_cloth' if bare else 'plan'}")
 
 
 def _differences(outcome: Outcome, cores: dict[int, Bools], plan: Floats, seen: Floats) -> tuple[Difference, ...]:

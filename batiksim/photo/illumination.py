@@ -53,10 +53,8 @@ def light_field(places: Floats, seen: Floats, groups: Ints, *, noise: Floats) ->
     places : (n, 2) x, y in pixels; seen : (n, 3) linear light above 0; groups : (n,) which spots are alike
     noise : (n,) relative noise of each spot
     """
-    count = len(places)
-    middle = places.mean(axis=0) if count else np.zeros(2)
-    scale = float(np.abs(places - middle).max()) if count else 1.0
-    scale = max(scale, 1e-9)
+    middle = places.mean(axis=0) if len(places) else np.zeros(2)
+    scale = max(float(np.abs(places - middle).max()), 1e-9) if len(places) else 1.0
     basis, logs = _basis((places - middle) / scale), np.log(np.maximum(seen, 1e-6))
     alike = np.array([np.sum(groups == group) for group in groups], dtype=np.int64)
     weight = np.where(alike > 1, 1.0 / np.maximum(noise, 1e-4) ** 2, 0.0)

@@ -33,10 +33,16 @@ DECODE = spaces.decode_srgb(np.arange(256) / 255.0)
 class SampledPatch:
     """A patch's middle in the photo, in linear light."""
 
+    patch: Patch
     place: Floats
     linear: Floats
     cut: Bools
     problems: list[Message] = field(default_factory=list)
+
+    @property
+    def bare(self) -> bool:
+        """Whether it is undyed cloth."""
+        return self.patch.card is None and not self.patch.layers
 
 
 def strip_homography(corners: Sequence[tuple[float, float]]) -> Floats:
@@ -69,12 +75,13 @@ def sample_patch(rgb: Bytes, homography: Floats, patch: Patch) -> SampledPatch:
     """A patch's middle in the photo, rgb uint8 (rows, cols, 3), with what speaks against it."""
     places = transform_points(_grid(patch, MIDDLE, GRID), homography)
     bytes_ = pixels(rgb, places, f"patch {patch.name!r}")
-    linear = DECODE[bytes_]
-    blocks = _blocks(linear)
+    side = GRID // BLOCKS
+    blocks = np.asarray(DECODE[bytes_].reshape(BLOCKS, side, BLOCKS, side, 3).mean(axis=(1, 3)))
     bright = float(np.mean(np.any(bytes_ >= CLIPPED_LEVEL, axis=-1)))
     cut = np.median(bytes_.reshape(-1, 3), axis=0) <= DARK_LEVEL
     spread, creased = _unevenness(blocks)
-    seen = SampledPatch(place=places.reshape(-1, 2).mean(axis=0), linear=_trimmed(blocks), cut=cut)
+    place = places.reshape(-1, 2).mean(axis=0)
+    seen = SampledPatch(patch=patch, place=place, linear=_trimmed(blocks), cut=cut)
     across = np.linalg.norm(places[0, -1] - places[0, 0]), np.linalg.norm(places[-1, 0] - places[0, 0])
     if min(across) < LEAST_PIXELS:
         seen.problems.append(say("photo.patch.too_small", count=round(min(across) / MIDDLE)))
@@ -87,12 +94,6 @@ def sample_patch(rgb: Bytes, homography: Floats, patch: Patch) -> SampledPatch:
     if not seen.problems and _blurred(rgb, homography, patch):
         seen.problems.append(say("photo.patch.blurred"))
     return seen
-
-
-def _blocks(linear: Floats) -> Floats:
-    """Means of pieces (BLOCKS, BLOCKS, 3) of a patch's middle."""
-    side = linear.shape[0] // BLOCKS
-    return np.asarray(linear.reshape(BLOCKS, side, BLOCKS, side, 3).mean(axis=(1, 3)))
 
 
 def _trimmed(blocks: Floats) -> Floats:
@@ -121,10 +122,8 @@ def _blurred(rgb: Bytes, homography: Floats, patch: Patch) -> bool:
     Profiles run across each side from well outside to the middle; an edge counts when it is strong enough to judge.
     A side is soft when the step is not over by the time the sampled middle begins.
     """
-    wide = 1.5
-    count = 96
-    lines = _grid(patch, wide, count)
-    places = transform_points(lines, homography)
+    wide, count = 1.5, 96
+    places = transform_points(_grid(patch, wide, count), homography)
     size = np.array([rgb.shape[1] - 1, rgb.shape[0] - 1])
     inside = np.all((places >= 0) & (places <= size), axis=-1)
     places = np.clip(places, 0, size)

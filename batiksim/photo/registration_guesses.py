@@ -71,7 +71,7 @@ def _by_phase(reference: Floats, moving: Floats) -> list[Floats]:
     guesses = []
     for turn in (shift[0], shift[0] + 180) if 0.3 < scale < 3.5 else ():
         turned = _similarity(-np.radians(turn), scale, side)
-        shown = _warp_square(both[1], turned)
+        shown = np.nan_to_num(warp(both[1][..., None], turned, (side, side))[..., 0])
         if not shown.any():
             continue
         step, _, _ = phase_cross_correlation(both[0], shown, normalization=None)
@@ -98,10 +98,6 @@ def _similarity(angle: float, scale: float, side: int) -> Floats:
     to, back = np.eye(3), np.eye(3)
     to[:2, 2], back[:2, 2] = -middle, middle
     return np.asarray(back @ there @ to)
-
-
-def _warp_square(picture: Floats, matrix: Floats) -> Floats:
-    return np.nan_to_num(warp(picture[..., None], matrix, (picture.shape[0], picture.shape[1]))[..., 0])
 
 
 def _unpadded(matrix: Floats, reference: tuple[int, ...], moving: tuple[int, ...], side: int) -> Floats:

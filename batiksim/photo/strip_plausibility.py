@@ -14,7 +14,6 @@ from batiksim.errors import BatikError
 from batiksim.photo.patches import SampledPatch
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, Floats
-from batiksim.values import Patch
 
 ODD_UNDYED = 0.8  # in natural logarithms of a channel's light: a factor of 2.2 from the other undyed cloth
 TOO_LIGHT = 1.25  # times perfect white
@@ -64,20 +63,19 @@ def looks_toned(rgb: Bytes) -> bool:
     return bool(np.percentile(np.concatenate(far).max(axis=1), 95) < TONED)
 
 
-def mark_odd_undyed(patches: Sequence[Patch], seen: Sequence[SampledPatch], ground: Sequence[Floats]) -> None:
+def mark_odd_undyed(seen: Sequence[SampledPatch], ground: Sequence[Floats]) -> None:
     """Leave out undyed patches that look unlike the other undyed cloth; of two that differ, the darker one.
 
     ground : linear light (3,) of spots of undyed ground
     """
-    places = [at for at, patch in enumerate(patches) if patch.card is None and not patch.layers]
-    good = [at for at in places if not seen[at].problems]
-    logs = np.log(np.maximum([*(seen[at].linear for at in good), *ground], 1e-4)).reshape(-1, 3)
+    good = [sampled for sampled in seen if sampled.bare and not sampled.problems]
+    logs = np.log(np.maximum([*(sampled.linear for sampled in good), *ground], 1e-4)).reshape(-1, 3)
     if len(logs) < 2:
         return
     typical = np.median(logs, axis=0) if len(logs) > 2 else logs.max(axis=0)
-    for at, log in zip(good, logs, strict=False):
+    for sampled, log in zip(good, logs, strict=False):
         if np.abs(log - typical).max() > ODD_UNDYED:
-            seen[at].problems.append(say("photo.patch.odd_undyed"))
+            sampled.problems.append(say("photo.patch.odd_undyed"))
 
 
 def believable_cloth(bare: Floats, stated: Floats | None) -> tuple[Floats, Message]:

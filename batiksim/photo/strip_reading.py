@@ -23,7 +23,7 @@ from batiksim.values.light_words import seen_as
 _Spot = tuple[Floats, Floats]  # place (2,) in the photo, linear light (3,)
 
 GROUND_SPOTS = 90  # tried each way, where all between the patches is undyed cloth
-MOST_GROUND = 400
+LEAST_GROUND, MOST_GROUND = 4, 400
 GROUND_COUNTS = 20  # however many, they share the errors of the lens and of JPEG: they count as so many
 CARDS_APART, MOST_TONE = 2.5, 2.0
 DARKER = 0.95  # contrast by an assumed cloth below which the cloth is said to look darker
@@ -70,18 +70,19 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
     homography = strip_homography(strip.corners)
     seen = [sample_patch(rgb, homography, patch) for patch in strip.patches]
     ground_spots = _ground_spots(rgb, homography, strip)
-    mark_odd_undyed(strip.patches, seen, [linear for _, linear in ground_spots])
-    known = [(patch, sampled) for patch, sampled in zip(strip.patches, seen, strict=True) if not sampled.problems]
+    mark_odd_undyed(seen, [linear for _, linear in ground_spots])
+    known = [sampled for sampled in seen if not sampled.problems]
     light = _light(ground_spots, known)
     for sampled in seen:
         sampled.linear = sampled.linear / light.at(sampled.place)
     notes = [_light_note(light, strip)]
     notes += [
-        say("photo.note.card_left_out", card=patch.name, problems=sampled.problems)
-        for patch, sampled in zip(strip.patches, seen, strict=True)
-        if patch.card is not None and sampled.problems
+        say("photo.note.card_left_out", card=sampled.patch.name, problems=sampled.problems)
+        for sampled in seen
+        if sampled.patch.card is not None and sampled.problems
     ]
-    ground = _ground(ground_spots, light)
+    evened = [linear / light.at(place) for place, linear in ground_spots]
+    ground = np.median(evened, axis=0) if len(evened) >= LEAST_GROUND else None
     tone = _tone(strip, known, ground, notes)
     for sampled in seen:
         sampled.linear = sampled.linear**tone
@@ -89,22 +90,23 @@ def measure_strip(rgb: Bytes, strip: Strip) -> StripReading:
     notes += _lamp_notes(strip, spaces.xyz_to_linear_srgb(white) / spaces.xyz_to_linear_srgb(real))
     readings = [
         PatchReading(
-            patch=patch,
+            patch=sampled.patch,
             xyz=spaces.adapt(spaces.linear_srgb_to_xyz(sampled.linear), white, real),
             cut=sampled.cut,
             problems=tuple(sampled.problems),
         )
-        for patch, sampled in zip(strip.patches, seen, strict=True)
+        for sampled in seen
     ]
     return StripReading(patches=tuple(readings), cloth=cloth, notes=tuple(notes), lit_by=strip.lit_by)
 
 
-def _light(ground_spots: list[_Spot], known: list[tuple[Patch, SampledPatch]]) -> LightField:
+def _light(ground_spots: list[_Spot], known: list[SampledPatch]) -> LightField:
     """The light over the photo from cards, undyed cloth, the ground, and patches dyed alike."""
     keys: dict[object, int] = {}
-    groups = [keys.setdefault(patch.card if patch.card is not None else patch.layers, len(keys)) for patch, _ in known]
-    places, seen = [sampled.place for _, sampled in known], [sampled.linear for _, sampled in known]
-    noise = [0.015 if patch.card is not None or not patch.layers else 0.06 for patch, _ in known]
+    patches = [sampled.patch for sampled in known]
+    groups = [keys.setdefault(one.layers if one.card is None else one.card, len(keys)) for one in patches]
+    places, seen = [sampled.place for sampled in known], [sampled.linear for sampled in known]
+    noise = [0.06 if one.layers and one.card is None else 0.015 for one in patches]
     for place, linear in ground_spots:
         places.append(place)
         seen.append(linear)
@@ -140,13 +142,6 @@ def _ground_spots(rgb: Bytes, homography: Floats, strip: Strip) -> list[_Spot]:
     return [(place, value) for place, value in zip(around.mean(axis=1)[fine], linear[fine], strict=True)]
 
 
-def _ground(spots: list[_Spot], light: LightField) -> Floats | None:
-    """The undyed ground once the light is evened (3,), or None."""
-    if len(spots) < 4:
-        return None
-    return np.asarray(np.median([linear / light.at(place) for place, linear in spots], axis=0))
-
-
 def _light_note(light: LightField, strip: Strip) -> Message:
     if not light.spots:
         return say("photo.note.light_unknown")
@@ -154,18 +149,17 @@ def _light_note(light: LightField, strip: Strip) -> Message:
     return say(key, count=light.spots, uneven=percent(light.uneven), left=percent(light.left))
 
 
-def _tone(strip: Strip, known: list[tuple[Patch, SampledPatch]], ground: Floats | None, notes: list[Message]) -> float:
+def _tone(strip: Strip, known: list[SampledPatch], ground: Floats | None, notes: list[Message]) -> float:
     """The power that undoes the contrast a camera adds, from clearly different greys that are known; 1 without them.
 
     Cards, and the undyed cloth where its colour is stated: a card alone would leave the contrast in. Where it is only
     assumed, contrast below 1 is put down to a darker cloth: cameras add contrast, they take none away (common practice,
     no source).
     """
-    cards = [(float(np.log(patch.card)), sampled.linear) for patch, sampled in known if patch.card is not None]
+    cards = [(float(np.log(card)), one.linear) for one in known if (card := one.patch.card) is not None]
     if strip.cloth_colour is not None:
         real = float(np.log(spaces.xyz_to_linear_srgb(spaces.hex_to_xyz(strip.cloth_colour))).mean())
-        bare = [sampled.linear for patch, sampled in known if patch.card is None and not patch.layers]
-        bare = bare or ([] if ground is None else [ground])
+        bare = [one.linear for one in known if one.bare] or ([] if ground is None else [ground])
         cards += [(real, np.mean(bare, axis=0))] if bare else []
     reals = [real for real, _ in cards]
     if not cards or np.ptp(reals) < np.log(CARDS_APART):
@@ -184,12 +178,12 @@ def _tone(strip: Strip, known: list[tuple[Patch, SampledPatch]], ground: Floats 
 
 
 def _balance(
-    strip: Strip, known: list[tuple[Patch, SampledPatch]], ground: Floats | None, notes: list[Message]
+    strip: Strip, known: list[SampledPatch], ground: Floats | None, notes: list[Message]
 ) -> tuple[Floats, Floats, Floats]:
     """XYZ (3,) of something pale in the photo and in truth, which undo exposure and cast, and the undyed cloth's."""
-    undyed = [sampled.linear for patch, sampled in known if patch.card is None and not patch.layers]
+    undyed = [one.linear for one in known if one.bare]
     bare = np.mean(undyed, axis=0) if undyed else ground
-    cards = [(patch.card, sampled.linear) for patch, sampled in known if patch.card is not None]
+    cards = [(one.patch.card, one.linear) for one in known if one.patch.card is not None]
     stated = None if strip.cloth_colour is None else spaces.hex_to_xyz(strip.cloth_colour)
     if cards and strip.cloth_assumed:
         stated = None  # the card knows better

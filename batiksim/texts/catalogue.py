@@ -36,7 +36,7 @@ class Message:
     parts: tuple[tuple[str, Any], ...] = ()
 
     def __str__(self) -> str:
-        return texts().of(self)
+        return texts().shown(self)
 
     @property
     def values(self) -> dict[str, Any]:
@@ -114,13 +114,9 @@ class Texts:
         text = self._text(key) if self.has(key) else self._text(key, 2)
         return part in (name for _, name, _, _ in string.Formatter().parse(text))
 
-    def of(self, message: Message) -> str:
-        """A message as a sentence."""
-        return self(message.key, **dict(message.parts))
-
     def shown(self, value: object) -> str:
         """A message as its sentence, anything else as Python writes it."""
-        return self.of(value) if isinstance(value, Message) else str(value)
+        return self(value.key, **dict(value.parts)) if isinstance(value, Message) else str(value)
 
     def lines(self, key: str, **parts: Any) -> tuple[str, ...]:
         """The lines of a text of several."""

@@ -89,14 +89,13 @@ class Design(Value):
 
     def pot(self, name: str) -> Pot:
         """The pot of that name; a dye's name gives that dye alone at full strength."""
-        for pot in self.pots:
-            if pot.name == name:
-                return pot
-        for dye in self.dyes:
-            if dye.name == name:
-                return Pot(name=name, parts={name: 1.0})
-        choices = [pot.name for pot in self.pots] + [dye.name for dye in self.dyes]
-        raise BatikError("values.error.no_such_pot", got=name, fix=nearest(name, choices))
+        pots = {pot.name: pot for pot in self.pots}
+        dyes = [dye.name for dye in self.dyes]
+        if name in dyes:
+            return Pot(name=name, parts={name: 1.0})
+        if name not in pots:
+            raise BatikError("values.error.no_such_pot", got=name, fix=nearest(name, [*pots, *dyes]))
+        return pots[name]
 
     def mask_places(self) -> Iterator[tuple[int, int | None, MaskUse]]:
         """Every mask the steps use, in order: its step and, in a bath, its pot (both from 1), and how it is used."""

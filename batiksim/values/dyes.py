@@ -3,7 +3,7 @@
 import datetime
 import math
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 from batiksim.errors import BatikError, nearest
 from batiksim.values.cloth import Undyed
@@ -69,20 +69,28 @@ _BUILD_UP = table(
 )
 
 
-def _one_source(entries: Entries, sources: tuple[str, ...], problem: str) -> None:
-    given = [key for key in sources if key in entries]
-    if len(given) != 1:
-        raise BatikError(problem, got=keys_found(given))
-    if "sample" in entries and "spectrum" not in entries:
-        raise BatikError("values.error.sample_of_what", got="sample")
+class _Sourced(Value):
+    """A dye known by exactly one of some sources."""
 
+    SOURCES: ClassVar[tuple[str, ...]]
+    PROBLEM: ClassVar[str]
 
-def _exactly_one(sources: tuple[str, ...]) -> dict[str, Any]:
-    return {"oneOf": [{"required": [key]} for key in sources], "dependentRequired": {"sample": ["spectrum"]}}
+    @classmethod
+    def together(cls, entries: Entries) -> None:
+        given = [key for key in cls.SOURCES if key in entries]
+        if len(given) != 1:
+            raise BatikError(cls.PROBLEM, got=keys_found(given))
+        if "sample" in entries and "spectrum" not in entries:
+            raise BatikError("values.error.sample_of_what", got="sample")
+
+    @classmethod
+    def schema_more(cls) -> dict[str, Any]:
+        one = [{"required": [key]} for key in cls.SOURCES]
+        return {"oneOf": one, "dependentRequired": {"sample": ["spectrum"]}}
 
 
 @dataclass(frozen=True, kw_only=True)
-class Dye(Value):
+class Dye(_Sourced):
     """One dyestuff, known by exactly one of: its colour on the cloth, a reflectance file, a dye book.
 
     colour : beside `book`, the colour that the book gives
@@ -91,7 +99,7 @@ class Dye(Value):
     """
 
     KIND = "dye"
-    SOURCES = ("colour", "spectrum", "book")
+    SOURCES, PROBLEM = ("colour", "spectrum", "book"), "values.error.one_source_of_dye"
 
     name: str = field(metadata=_NAME)
     colour: str | None = field(default=None, metadata=colour("Its colour as it dries on this cloth at full strength."))
@@ -111,20 +119,19 @@ class Dye(Value):
 
     @classmethod
     def together(cls, entries: Entries) -> None:
-        _one_source(entries, cls.SOURCES, "values.error.one_source_of_dye")
+        super().together(entries)
         if "build_up" in entries and "book" in entries:
             raise BatikError("values.error.build_up_of_book", got="build_up")
 
     @classmethod
     def schema_more(cls) -> dict[str, Any]:
-        in_book = {"not": {"required": ["book", "build_up"]}}
-        return _exactly_one(cls.SOURCES) | in_book
+        return super().schema_more() | {"not": {"required": ["book", "build_up"]}}
 
     def agree(self) -> None:
         sources = self.SOURCES if self.book is None else ("spectrum", "book")
         given = [key for key in sources if getattr(self, key) is not None]
         if len(given) != 1:
-            raise BatikError("values.error.one_source_of_dye", field="dye", got=keys_found(given))
+            raise BatikError(self.PROBLEM, field="dye", got=keys_found(given))
 
     def written(self) -> dict[str, Any]:
         """The dye as a file holds it; a book says all but name and book itself."""
@@ -132,7 +139,7 @@ class Dye(Value):
 
 
 @dataclass(frozen=True, kw_only=True)
-class BookDye(Value):
+class BookDye(_Sourced):
     """One dye as a dye book keeps it: its colour or its measured reflectance, and where that comes from.
 
     spectrum, sample : where `samples` are read from, if not from the book itself
@@ -140,7 +147,7 @@ class BookDye(Value):
     """
 
     KIND = "book_dye"
-    SOURCES = ("colour", "spectrum", "reflectance")
+    SOURCES, PROBLEM = ("colour", "spectrum", "reflectance"), "values.error.one_source_in_book"
 
     name: str = field(metadata=_NAME)
     colour: str | None = field(default=None, metadata=colour("Its colour as it dried at full strength."))
@@ -183,19 +190,11 @@ class BookDye(Value):
         ),
     )
 
-    @classmethod
-    def together(cls, entries: Entries) -> None:
-        _one_source(entries, cls.SOURCES, "values.error.one_source_in_book")
-
-    @classmethod
-    def schema_more(cls) -> dict[str, Any]:
-        return _exactly_one(cls.SOURCES)
-
     def agree(self) -> None:
         there = {"colour": self.colour is not None, "reflectance": bool(self.samples) or self.spectrum is not None}
         given = [key for key, has in there.items() if has]
         if len(given) != 1:
-            raise BatikError("values.error.one_source_in_book", got=keys_found(given))
+            raise BatikError(self.PROBLEM, got=keys_found(given))
 
     def written(self) -> dict[str, Any]:
         """The dye as a book holds it; a file that its reflectance stands in is named, not copied."""
@@ -248,8 +247,7 @@ class DyeBook(Value):
 
     def entry(self, name: str) -> BookDye:
         """The dye of that name. Raises BatikError naming the nearest."""
-        for entry in self.entries:
-            if entry.name == name:
-                return entry
-        known = [entry.name for entry in self.entries]
-        raise BatikError("values.error.not_in_book", got=name, fix=nearest(name, known))
+        known = {entry.name: entry for entry in self.entries}
+        if name not in known:
+            raise BatikError("values.error.not_in_book", got=name, fix=nearest(name, known))
+        return known[name]

@@ -7,11 +7,9 @@ from typing import Literal
 from batiksim.texts.catalogue import Message
 from batiksim.values.colour_words import history_names, name_message
 from batiksim.values.plain_data import as_data
-from batiksim.values.rules import Choice
 
 Severity = Literal["note", "warn", "serious"]
 SEVERITIES: tuple[Severity, ...] = ("note", "warn", "serious")
-_SEVERITY = Choice(choices=SEVERITIES, help="How much it matters.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,9 +31,6 @@ class Finding:
     message: Message
     remedy: Message
     place: Place | None = None
-
-    def __post_init__(self) -> None:
-        _SEVERITY.check(self.severity, "severity")
 
 
 @dataclass(frozen=True, kw_only=True)

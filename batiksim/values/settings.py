@@ -7,7 +7,7 @@ reference page of all settings have it:
 """
 
 import dataclasses
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar, TypeVar
 
@@ -43,8 +43,12 @@ class Table(Rule):
     def advice(self, key: str) -> Message:
         if self.inline:
             return super().advice(key)
-        needed = next(line for line in _lines(self.of))
-        return say("settings.error.write_table", key=key, example=needed)
+        needed = (
+            toml_line(rule.key or name, rule.example)
+            for name, rule, default in rules(self.of)
+            if default is dataclasses.MISSING or rule.stated
+        )
+        return say("settings.error.write_table", key=key, example=next(needed))
 
     def schema(self) -> dict[str, Any]:
         return schema_of(self.of)
@@ -169,12 +173,6 @@ def read(kind: type[V], entries: Entries, *, beside: Sequence[str] = (), **field
     return kind(**fields)
 
 
-def _lines(kind: type[Any]) -> Iterator[str]:
-    for name, rule, default in rules(kind):
-        if default is dataclasses.MISSING or rule.stated:
-            yield toml_line(rule.key or name, rule.example)
-
-
 # Describing
 
 
@@ -191,15 +189,6 @@ def schema_of(kind: type[Value]) -> dict[str, Any]:
         properties |= described
     schema = {"type": "object", "description": doc_line(kind), "properties": properties, "additionalProperties": False}
     return (schema | {"required": needed} if needed else schema) | kind.schema_more()
-
-
-def file_schema(kind: type[Value], *, format: int) -> dict[str, Any]:
-    """The JSON Schema of a whole file, whose first setting is its format."""
-    schema = schema_of(kind)
-    number = {"description": "Format of the file.", "const": format}
-    needed = ["format", *schema.get("required", [])]
-    draft = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": doc_line(kind).rstrip(".")}
-    return draft | schema | {"properties": {"format": number, **schema["properties"]}, "required": needed}
 
 
 def doc_line(kind: type[Value]) -> str:

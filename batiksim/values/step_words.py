@@ -21,9 +21,8 @@ def step_words(design: Design, number: int) -> tuple[Message, Message | None]:
     if isinstance(step, Wax):
         tool = say(f"steps.tool.{step.tool}") if step.tool else None
         thin = say("steps.thin") if step.grey == "thin" else None
-        return wax_name(design, number), say(
-            "steps.sentences", first=tool, then=thin
-        ) if tool and thin else tool or thin
+        how = say("steps.sentences", first=tool, then=thin) if tool and thin else tool or thin
+        return wax_name(design, number), how
     if isinstance(step, DyeBath):
         return bath_name(step), bath_words(step)
     if isinstance(step, Discharge):

@@ -286,9 +286,8 @@ class Paints(Rule):
     def read(self, raw: Any, key: str) -> Any:
         if not isinstance(raw, list):
             return (self._paint(raw, key),)
-        return self.check(
-            [self._paint(each, f"{key} {number}") for number, each in enumerate(raw, start=1)] or raw, key
-        )
+        paints = [self._paint(each, f"{key} {number}") for number, each in enumerate(raw, start=1)]
+        return self.check(paints or raw, key)
 
     def _paint(self, raw: Any, key: str) -> Paint:
         if not isinstance(raw, str | dict):

@@ -17,7 +17,6 @@ Layers = tuple[tuple[str, float], ...]
 _NAME = Text(example="sun yellow", help="A name.")
 _COLOUR = Colour(help="A colour by daylight.")
 STRENGTH = Number(low=0, high=4, above=True, share=True, example=0.5, help="Strength of the dye; 1 is full strength.")
-_REFLECTANCE = Number(low=0.01, high=1, example=0.18, help="Reflectance of a card.")
 _CORNER = Number(low=-3, high=4, example=0.1, help="A share of the strip.")
 _SIZE = Number(low=0, high=4, above=True, example=0.2, help="A share of the strip.")
 _L, _AB = (
@@ -52,9 +51,8 @@ class Patch:
             _CORNER.check(value, "at: left, top")
         for value in self.at[2:]:
             _SIZE.check(value, "at: width, height")
-        if self.card is not None:
-            _REFLECTANCE.check(self.card, "reflectance")
-        elif not all(low >= -0.02 and low + size <= 1.02 for low, size in zip(self.at[:2], self.at[2:], strict=True)):
+        inside = all(low >= -0.02 and low + size <= 1.02 for low, size in zip(self.at[:2], self.at[2:], strict=True))
+        if self.card is None and not inside:
             raise BatikError("values.error.outside_the_strip", field="at", got=self.at)
 
 
@@ -78,9 +76,6 @@ class Strip:
     lit_by: str = "D65"
 
     def __post_init__(self) -> None:
-        _NAME.check(self.title, "title")
-        if self.cloth_colour is not None:
-            object.__setattr__(self, "cloth_colour", _COLOUR.check(self.cloth_colour, "colour"))
         if not any(patch.layers for patch in self.patches):
             raise BatikError("values.error.no_dyed_patch", field="patch")
 

@@ -14,7 +14,6 @@ from tempfile import TemporaryDirectory
 import numpy as np
 from PIL import Image
 
-from batiksim.calibration.book_entries import book_dyes
 from batiksim.calibration.calibrate import calibrate
 from batiksim.calibration.samples import samples_of_strip
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
@@ -71,7 +70,7 @@ def learnt(folder, shot, *, card=True, off_px=0.0, **keys):
 
 def written_design(folder, found):
     """A design as its maker would write it beside the book that a calibration wrote: nothing said of the cloth."""
-    entries = book_dyes(found, provenance="made", date=date(2026, 3, 1))
+    entries = found.book_dyes(provenance="made", date=date(2026, 3, 1))
     write_book(DyeBook(name="b", title="b", entries=entries), folder / "b.toml")
     named = [f'[[dye]]\nname = "{entry.name}"\nbook = "b.toml"\n' for entry in entries]
     text = 'format = 1\ntitle = "Mine"\n[cloth]\nwidth_mm = 100\n' + "".join(named)

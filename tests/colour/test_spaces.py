@@ -243,6 +243,3 @@ def test_wrong_shapes_are_refused():
     for convert in (xyz_to_lab, lab_to_xyz, xyz_to_oklab, fit_to_srgb, oklab_to_oklch, xyz_to_hex, lab_to_hex):
         with pytest.raises(ValueError, match="last axis of 3"):
             convert(np.ones(4))
-    for one in (xyz_to_hex, lab_to_hex):
-        with pytest.raises(ValueError, match="shape"):
-            one(np.ones((2, 3)))

@@ -109,11 +109,6 @@ def test_the_rule_can_be_eased():
     assert not is_mud(lab("pink", "green"), [lab("pink"), lab("green")], rule=eased)
 
 
-def test_parents_need_three_numbers_each():
-    with pytest.raises(ValueError, match="parent_labs"):
-        is_mud([50, 0, 0], [1.0, 2.0, 3.0])
-
-
 def test_many_at_once_are_judged_as_one_by_one():
     random = np.random.default_rng(3)
     labs = np.stack([random.uniform(5, 95, 4000), *random.uniform(-60, 60, (2, 4000))], axis=-1).reshape(1000, 4, 3)

@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 from batiksim.cloth.dyes_on_cloth import cloth_dyes, dyes_on_cloth
 from batiksim.cloth.program import compile_design
 from batiksim.cloth.render import render
-from batiksim.colour.names import PLAIN
 from batiksim.colour.spaces import hex_to_lab
 from batiksim.colour.spectra import BANDS_NM, LIGHTS, light_weights
 from batiksim.dyes.mud import is_mud
 from batiksim.dyes.overdye import MOST, family_order, overdye
 from batiksim.errors import BatikError
 from batiksim.values import BuildUp, Cloth, Design, Dye, DyeBath, Paint, Pot
+from batiksim.values.colour_words import PLAIN
 
 COLOURS = {
     "night": "#20284a",

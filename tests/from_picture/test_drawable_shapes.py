@@ -8,9 +8,8 @@ from scipy import ndimage
 from skimage import morphology
 
 from batiksim.colour.ciede2000 import delta_e_2000
-from batiksim.from_picture.antialiasing import reassign_edge_labels
 from batiksim.from_picture.drawable import drawable_stages, wax_to_lay
-from batiksim.from_picture.label_smoothing import smooth_labels
+from batiksim.from_picture.labels import reassign_edge_labels, smooth_labels
 from batiksim.from_picture.paint_masks import masks_to_paint, pots_to_brush
 from batiksim.from_picture.quantise import picture_colours
 from tests.from_picture.known_cloths import overlap

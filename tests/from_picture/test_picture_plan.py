@@ -14,9 +14,9 @@ from batiksim.from_picture.design import bath_name, planned_design, pot_names
 from batiksim.from_picture.given_dyeings import read_dyeings
 from batiksim.from_picture.palette import all_ways, palette
 from batiksim.from_picture.picture_plan import FromPictureOptions, plan_picture
+from batiksim.from_picture.quantise import TargetColours
 from batiksim.from_picture.report import picture_report
 from batiksim.from_picture.search import search_plan
-from batiksim.from_picture.target_colours import TargetColours
 from batiksim.texts.catalogue import say
 from batiksim.values import Cloth, Pot
 from tests.from_picture.known_cloths import (

@@ -15,7 +15,6 @@ import pytest
 from PIL import Image
 
 from batiksim import jobs
-from batiksim.colour.names import PLAIN
 from batiksim.errors import BatikError
 from batiksim.files import outputs
 from batiksim.files.pictures import images
@@ -24,6 +23,7 @@ from batiksim.files.toml.designs import design_file, write_design
 from batiksim.jobs import previews, projects
 from batiksim.texts.catalogue import say
 from batiksim.values import Cloth, DyeBath, Paint, RemoveWax
+from batiksim.values.colour_words import PLAIN
 
 PLATES = [f"plate-{step:02d}.png" for step in range(5)]
 ALL = sorted([*PLATES, "cloth.png", "stages.png", "report.json"])

@@ -11,7 +11,7 @@ from typing import Any
 
 from batiksim.values import FORMAT, Design, DyeBook, MaskUse, PriceList
 from batiksim.values.rules import Amounts, Choice, Colour, Flag, Number, Numbers, Pairs, Rule, toml_inline
-from batiksim.values.settings import Table, Tables, Value, doc_line, file_schema, rules
+from batiksim.values.settings import Table, Tables, Value, doc_line, rules, schema_of
 from batiksim.values.steps import Mask, Paint, Paints, Spread, Steps
 from batiksim.values.strip_file import StripFile
 
@@ -26,9 +26,18 @@ the declarations in `batiksim/values` by `python tests/tools/settings_pages.py`.
 """
 
 
+def file_schema(kind: type[Value]) -> dict[str, Any]:
+    """The JSON Schema of a whole file, whose first setting is its format."""
+    schema = schema_of(kind)
+    number = {"description": "Format of the file.", "const": FORMAT}
+    needed = ["format", *schema.get("required", [])]
+    draft = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": doc_line(kind).rstrip(".")}
+    return draft | schema | {"properties": {"format": number, **schema["properties"]}, "required": needed}
+
+
 def schema_text(kind: type[Value]) -> str:
     """A schema file's text."""
-    return json.dumps(file_schema(kind, format=FORMAT), ensure_ascii=False, indent=1, default=str) + "\n"
+    return json.dumps(file_schema(kind), ensure_ascii=False, indent=1, default=str) + "\n"
 
 
 def page_text() -> str:

@@ -19,7 +19,6 @@ from batiksim.values import (
     Discharge,
     Dye,
     DyeBath,
-    Finding,
     MaskUse,
     Paint,
     Pot,
@@ -31,7 +30,6 @@ from batiksim.values import (
 
 SUN, SEA = Dye(name="sun", colour="#F0D92E"), Dye(name="sea", colour="#1aa7b8")
 CLOTH = Cloth(width_mm=100)
-NOTHING = say("checks.nothing")
 
 
 # Errors
@@ -134,7 +132,6 @@ def test_nearest(word, choices, advice):
         (lambda: Paint(pot=""), "pot"),
         (lambda: DyeBath(paints=()), "dye"),
         (lambda: Discharge(strength=1.01), "strength"),
-        (lambda: Finding(code="mud", severity="bad", message=NOTHING, remedy=NOTHING), "severity"),
         (lambda: Design(title="", cloth=CLOTH), "title"),
         (lambda: Design(title="t", cloth=CLOTH, dyes=(SUN, SUN)), "name"),
         (lambda: Design(title="t", cloth=CLOTH, dyes=(SUN,), pots=(Pot(name="sun", parts={"sun": 1}),)), "name"),
