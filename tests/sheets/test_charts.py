@@ -172,6 +172,12 @@ def test_the_pdf_is_tagged_and_carries_its_typefaces():
     assert made.count(b"/FontFile2") == 2
 
 
+def test_the_pdf_does_not_carry_the_time_it_was_made_at():
+    made = page_pdf(small_page())
+    assert b"CreationDate" not in made
+    assert b"CreateDate" not in made
+
+
 @pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext is not on this machine")
 def test_words_of_the_pdf_can_be_selected(tmp_path):
     (tmp_path / "page.pdf").write_bytes(page_pdf(small_page()))
