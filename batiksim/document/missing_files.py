@@ -63,8 +63,8 @@ def _write_mask(folder: Path, use: MaskUse, mask: Bytes, *, width_mm: float) -> 
         with contextlib.suppress(BatikError):
             again = jobs.read_mask(folder, use, step=0)[0]
             if again.shape == mask.shape:
-                off = float(np.abs(again.astype(np.int16) - mask).mean())
-                if off < NEARLY if use.clean else off == 0:
+                off, most = float(np.abs(again.astype(np.int16) - mask).mean()), NEARLY if use.clean else 0.0
+                if off <= most:
                     return True
     path.unlink(missing_ok=True)
     return False

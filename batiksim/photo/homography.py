@@ -97,9 +97,11 @@ def homography_from_corners(
     """
     from skimage.transform import ProjectiveTransform
 
-    turns = signed_turns(corners)
+    with np.errstate(over="ignore", invalid="ignore"):
+        turns = signed_turns(corners)
+    makes_figure = bool(np.all(np.isfinite(turns) & (turns > least_turn)))
     problem = "photo.error.corners_reversed" if np.all(turns < 0) else f"photo.error.not_four_sided_{what}"
-    estimate = ProjectiveTransform.from_estimate(frame_corners(size), corners)
-    if not np.all(turns > least_turn) or not estimate:
+    estimate = makes_figure and ProjectiveTransform.from_estimate(frame_corners(size), corners)
+    if not estimate:
         raise BatikError(problem, field=field, got=got, fix=say("photo.error.corner_order"))
     return np.asarray(estimate.params)

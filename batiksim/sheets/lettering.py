@@ -83,7 +83,7 @@ class Lettering:
     def fitted(self, text: str | Message, room: float) -> str:
         """The text on one line, cut with an ellipsis where it would run past `room`."""
         line = " ".join(_words(text))
-        if self.width(line) <= room:
+        if not line or self.width(line) <= room:
             return line
         lengths = range(len(line), 0, -1)
         cut = bisect_left(lengths, True, key=lambda length: self.width(line[:length].rstrip() + "…") <= room)

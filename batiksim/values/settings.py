@@ -43,12 +43,10 @@ class Table(Rule):
     def advice(self, key: str) -> Message:
         if self.inline:
             return super().advice(key)
-        needed = (
-            toml_line(rule.key or name, rule.example)
-            for name, rule, default in rules(self.of)
-            if default is dataclasses.MISSING or rule.stated
-        )
-        return say("settings.error.write_table", key=key, example=next(needed))
+        settings = rules(self.of)
+        needed = [one for one in settings if one[2] is dataclasses.MISSING or one[1].stated]
+        name, rule, _ = (needed or settings)[0]
+        return say("settings.error.write_table", key=key, example=toml_line(rule.key or name, rule.example))
 
     def schema(self) -> dict[str, Any]:
         return schema_of(self.of)

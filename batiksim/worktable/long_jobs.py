@@ -110,16 +110,17 @@ def _tracing(session: Session, fields: RequestFields) -> Work:
 
 def _from_picture(session: Session, fields: RequestFields) -> Work:
     photo = session.photos.get(fields.text("photo"))
+    photo_file, photo_name = photo.file, photo.name  # not the picture shown, which is large
     settings = fields.settings(jobs.FromPictureRequest) | {"cloth": fields.setting(Cloth, "colour")}
     own = fields.flag("own_dyes") and session.document.design.dyes
     book = session.document.file() if own else "demo"
     home = session.home
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        called = Path(photo.name).stem.replace("-", " ").replace("_", " ").strip()
+        called = Path(photo_name).stem.replace("-", " ").replace("_", " ").strip()
         title = called or str(say("worktable.from_picture.title"))
         request = jobs.FromPictureRequest(**settings, book=book, title=title)
-        made = jobs.design_from_picture(photo.file, request, progress=progress)
+        made = jobs.design_from_picture(photo_file, request, progress=progress)
         progress(1, 1, str(say("worktable.progress.writing_cloth")))
         folder = free_folder(home, title)
         jobs.save_from_picture(made, folder)
@@ -135,19 +136,20 @@ def _calibrate(session: Session, fields: RequestFields) -> Work:
     if not dry_run:
         session.document.check_here()
     photo = session.photos.get(fields.text("photo"))
+    photo_file, photo_name = photo.file, photo.name  # not the picture shown, which is large
     book, document = _own_book(session), session.document
     known = jobs.names_its_cloth(document.design)
     strip = strip_text(photo.size, fields, cloth_assumed=not known)
     assumed = () if known or has_card(fields) else (COTTON_TAKEN,)
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        progress(0, 1, str(say("worktable.progress.reading", file=photo.name)))
+        progress(0, 1, str(say("worktable.progress.reading", file=photo_name)))
         file = out / "strip.toml"
         file.write_text(strip, encoding="utf-8")
         try:
-            calibrated = jobs.calibrate_book(book, picture=photo.file, strip=file, overwrite=overwrite, dry_run=dry_run)
+            calibrated = jobs.calibrate_book(book, picture=photo_file, strip=file, overwrite=overwrite, dry_run=dry_run)
         except BatikError as error:
-            raise (photo_error(error, photo.name) if error.file in (str(file), str(photo.file)) else error) from None
+            raise (photo_error(error, photo_name) if error.file in (str(file), str(photo_file)) else error) from None
         if calibrated.changes is not None and calibrated.changes.replaced:
             document.replace_own_dyes(own_dyes(document))
         return TaskResult(data=jobs.calibrated_data(calibrated, assumed=assumed))

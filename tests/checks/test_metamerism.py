@@ -24,6 +24,7 @@ from batiksim.dyes.match_report import match_data, matched, twins
 from batiksim.dyes.metamerism import APART, SAME, metameric_pairs
 from batiksim.dyes.pot_colour import pot_look
 from batiksim.dyes.target_colour import wanted_dye_or_colour
+from batiksim.errors import BatikError
 from batiksim.values import Cloth, Dye, Pot, Region
 from batiksim.values.light_words import seen_as
 
@@ -138,6 +139,8 @@ def test_regions_of_a_cloth_are_told_as_notes():
 def test_lights_in_words():
     assert str(seen_as("D65", "dry")) == "by daylight"
     assert str(seen_as("A", "wet")) == "wet (approximate), under a filament lamp"
+    with pytest.raises(BatikError, match="did you mean 'LED'"):
+        seen_as("LEDs", "dry")
 
 
 def test_the_whites_are_those_of_the_lights():

@@ -189,6 +189,13 @@ def test_what_stands_in_a_book_stays_to_the_letter_when_a_dye_is_added(file, end
     assert file.read_bytes() == before + ink.encode()
 
 
+def test_comments_stay_where_the_names_of_tables_are_quoted(file):
+    file.write_text(BOOK.replace("[[dye]]", '[["dye"]]'))
+    save_dyes(file, [BookDye(name="ink", colour="#20284a")])
+    assert "# my own strip, March" in file.read_text()
+    assert "# the pale one" in file.read_text()
+
+
 def test_a_new_book(tmp_path):
     changes = save_dyes(tmp_path / "a" / "new.toml", [STRAW])
     assert changes.book == DyeBook(name="new.toml", title="My dyes", entries=(STRAW,))

@@ -10,9 +10,11 @@ from batiksim.errors import BatikError
 from batiksim.files.measurements.layers import layers_text, read_layers
 from batiksim.files.measurements.swatches import read_swatches, swatch_rows
 from batiksim.files.toml.strips import read_strip
+from batiksim.photo.patches import strip_homography
 from batiksim.values import Swatch
 
-HEAD = "format = 1\n[photo]\ncorners = [[0, 0], [100, 0], [100, 50], [0, 50]]\n"
+CORNERS = "[[0, 0], [100, 0], [100, 50], [0, 50]]"
+HEAD = f"format = 1\n[photo]\ncorners = {CORNERS}\n"
 
 
 @pytest.fixture
@@ -23,6 +25,29 @@ def strip(tmp_path):
         return read_strip(file, **keys)
 
     return read
+
+
+@pytest.mark.parametrize("table", ["cloth", "photo", "strip"])
+def test_a_number_where_a_group_of_settings_belongs(strip, table):
+    with pytest.raises(
+        BatikError, match=rf"{table}: needs a group of settings \(found 3\); write \[{table}\] and under it "
+    ):
+        strip("", head=f"format = 1\n{table} = 3\n")
+
+
+@pytest.mark.parametrize(
+    ("corners", "words"),
+    [
+        ("[[0, 0], [1e200, 0], [1e200, 1e200], [0, 1e200]]", "make a four-sided strip"),
+        ("[[0, 0], [0, 1e200], [1e200, 1e200], [1e200, 0]]", "wrong way round"),
+        ("[[0, 0], [1e160, 0], [5, 5], [0, 9]]", "make a four-sided strip"),
+        ("[[0, 0], [1e160, 0], [1e160, 1e200], [0, 1e200]]", "make a four-sided strip"),
+    ],
+)
+def test_corners_beyond_all_pictures_make_no_strip(strip, corners, words):
+    told = strip('[strip]\nrows = 1\ncolumns = 1\n[[patch]]\ndye = "a"\n', head=HEAD.replace(CORNERS, corners))
+    with pytest.raises(BatikError, match=words):
+        strip_homography(told.corners)
 
 
 def test_cells_are_taken_in_reading_order(strip):

@@ -201,6 +201,12 @@ def test_a_light_that_is_not_known(folder):
         jobs.preview(folder, light="moon")
 
 
+def test_nothing_is_written_for_a_light_that_is_not_known(folder, tmp_path):
+    with pytest.raises(BatikError, match="light: 'LEDs' isn't a light that batiksim knows; did you mean 'LED'"):
+        jobs.save_preview(folder, tmp_path / "out", light="LEDs")
+    assert not (tmp_path / "out").exists()
+
+
 def test_designs_without_masks_or_steps(build, on_disk, tmp_path):
     for number, steps in enumerate([(), (build.dye("sea"),), (RemoveWax(),)]):
         saved = jobs.save_preview(on_disk(build.design(*steps), name=f"plain {number}"), tmp_path / str(number))

@@ -244,6 +244,7 @@ def test_balanced_lines_need_no_more_lines():
 
 def test_what_is_cut_ends_in_an_ellipsis():
     assert SANS.fitted("short", 400) == "short"
+    assert SANS.fitted("", -5) == ""
     cut = SANS.fitted(LONG, 200)
     assert cut.endswith("…")
     assert LONG.startswith(cut[:-1])

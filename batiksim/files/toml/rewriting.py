@@ -16,7 +16,7 @@ from batiksim.files.toml.reading import read_toml
 from batiksim.files.toml.writing import toml_table, toml_text, toml_value
 
 Entries = Mapping[str, object]
-_HEADER = re.compile(r"\s*\[(\[?)\s*(\w+)\s*\]\]?\s*(#.*)?")
+_HEADER = re.compile(r"\s*\[(\[?)\s*[\"']?(\w+)[\"']?\s*\]\]?\s*(#.*)?")
 
 
 @dataclass(frozen=True)
