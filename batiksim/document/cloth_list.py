@@ -44,4 +44,4 @@ def small_cloth(folder: Path | None) -> Bytes:
     errors : BatikError where it can't be read
     """
     project = jobs.open_design(folder or STARTER, width_px=SMALL_PX)
-    return rgba(jobs.finished_cloth(project.design, project.masks))
+    return rgba(jobs.finished_cloth(project.design, project.masks, project.dyes))

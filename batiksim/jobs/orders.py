@@ -61,7 +61,7 @@ class Ordered:
     @cached_property
     def planned(self) -> Bytes:
         """The finished cloth of the design in its own order, alike."""
-        return finished_cloth(self.project.design, self.project.masks)
+        return finished_cloth(self.project.design, self.project.masks, self.project.dyes)
 
 
 def rank_orders(

@@ -202,9 +202,12 @@ def reduced_stack(stack: Bytes, width_px: int, height_px: int | None = None) -> 
     return np.stack([images.reduced(mask, width_px, height_px) for mask in stack])
 
 
-def finished_cloth(design: Design, masks: Bytes) -> Bytes:
-    """The finished cloth of a design, sRGB uint8 (rows, cols, 3), at the size of its masks as drawn."""
-    program = compile_design(design, dyes_on_cloth(design), plates=all_plates(design)[-1:])
+def finished_cloth(design: Design, masks: Bytes, dyes: ClothDyes | None = None) -> Bytes:
+    """The finished cloth of a design, sRGB uint8 (rows, cols, 3), at the size of its masks as drawn.
+
+    dyes : on its cloth, where they are known already
+    """
+    program = compile_design(design, dyes or dyes_on_cloth(design), plates=all_plates(design)[-1:])
     cloth: Bytes = render.render(program, effective_planes(design, masks))[0]
     return cloth
 

@@ -46,7 +46,7 @@ class _CachedDyes(ClothDyes):
 
 
 class _Cache:
-    """Results by key, the most recent ones. size : of one result, in bytes."""
+    """Results by key, at most so many, or so many bytes in all: those asked for last."""
 
     def __init__(self, most: int, *, bytes_in_all: int | None = None) -> None:
         self.most, self.bytes_in_all = most, bytes_in_all

@@ -57,7 +57,7 @@ def sample_rows(lines: Sequence[str], sample: str | None) -> tuple[Rows, bool]:
     chosen = _chosen(samples, sample)
     rows = list(_spectrum(chosen))
     percent = any(field.upper().startswith("SPECTRAL_PCT") for field in chosen.fields)
-    return rows, percent or any((_number(cell) or 0) > 1.5 for sample in samples for _, _, cell in sample.spectral())
+    return rows, percent or any((_number(cell) or 0) > 1.5 for one in samples for _, _, cell in one.spectral())
 
 
 def _samples(lines: Sequence[str]) -> Iterator[_Sample]:
