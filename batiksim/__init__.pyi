@@ -4,7 +4,7 @@ from .jobs import (
     Preview as Preview,
     Project as Project,
     Saved as Saved,
-    check_design as check_design,
+    check as check,
     open_design as open_design,
     preview as preview,
     save_preview as save_preview,

@@ -23,7 +23,7 @@ from batiksim.texts.catalogue import say
 @json_option
 def calibrate(photo: Path | None, book: Path, as_json: bool, **options: Any) -> None:
     """Learn dyes from a photo of a dyed strip, or from measured swatches, and keep them in a dye book."""
-    result = jobs.calibrate_book(book, picture=photo, **options)
+    result = jobs.calibrate(book, picture=photo, **options)
     if as_json:
         print_data(jobs.calibrated_data(result))
         return
@@ -47,7 +47,7 @@ def compare(
 ) -> None:
     """Compare a photo of the finished cloth with its design."""
     with progress_line(not as_json) as progress:
-        result = jobs.compare_photo(design, photo, out, corners=corners, progress=progress)
+        result = jobs.compare(design, photo, out, corners=corners, progress=progress)
     if as_json:
         print_data(jobs.compared_data(result))
         return

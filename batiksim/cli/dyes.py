@@ -33,7 +33,7 @@ def overdye(source: str, out: Path | None, under: float | None, look: Look, as_j
     """Chart every dye over every dye of a design, a dye book or "demo", and mark what turns to mud."""
     if out is None and not as_json:
         raise BatikError("cli.error.chart_without_out", field="--out")
-    chart = jobs.overdye_chart(source, request(jobs.ChartRequest, options), under=under, look=look)
+    chart = jobs.overdye(source, request(jobs.ChartRequest, options), under=under, look=look)
     if out is not None:
         jobs.save_overdye(chart, out, source=source)
     if as_json:
@@ -60,7 +60,7 @@ def pot(recipe: str, book: str, out: Path | None, as_json: bool, **options: Any)
 
     You see it dry and wet on cloth, in the pot and in other light, and how one part more of each dye shifts it.
     """
-    look = jobs.look_at_pot(recipe, source=book, **options)
+    look = jobs.pot(recipe, source=book, **options)
     if out is not None:
         jobs.save_pot(look, out, source=book)
     if as_json:
@@ -89,7 +89,7 @@ def match_command(colour: str, book: str, cloth: str | None, out: Path | None, a
 
     COLOUR may also be a dye, a pot or parts such as "lemon=5, turquoise=1", to see what else would dye the same.
     """
-    found = jobs.match_colour(colour, request(jobs.MatchRequest, options), source=book, cloth=cloth)
+    found = jobs.match(colour, request(jobs.MatchRequest, options), source=book, cloth=cloth)
     if out is not None:
         jobs.save_match(found, out, source=book)
     if as_json:
@@ -121,7 +121,7 @@ def chart(kind: str, source: str, out: Path | None, table: Path | None, as_json:
     """
     if out is None and not as_json:
         raise BatikError("cli.error.chart_without_out", field="--out")
-    drawn = jobs.draw_chart(kind, source, request(jobs.ChartRequest, options), measured=table or ())
+    drawn = jobs.chart(kind, source, request(jobs.ChartRequest, options), measured=table or ())
     if out is not None:
         jobs.save_chart(drawn, out)
     if as_json:

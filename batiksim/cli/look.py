@@ -66,7 +66,7 @@ def check(design: Path, as_json: bool, corrected: Path | None, strict: bool, **o
     out for good with a line skip = ["fit"] under [checks].
     """
     with progress_line(not as_json) as progress:
-        findings = jobs.check_design(design, corrected=corrected, progress=progress, **options)
+        findings = jobs.check(design, corrected=corrected, progress=progress, **options)
     if as_json:
         print_data({"findings": plain(findings)})
     else:

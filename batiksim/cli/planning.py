@@ -31,7 +31,7 @@ def orders_command(design: Path, masks: str, out: Path | None, as_json: bool, **
     """
     write_to, rank = options.pop("write_to"), options.pop("rank")
     with progress_line(not as_json) as progress:
-        ordered = jobs.rank_orders(design, derive=masks == "derive", progress=progress, **options)
+        ordered = jobs.orders(design, derive=masks == "derive", progress=progress, **options)
     done = jobs.keep_orders(ordered, out=out, write_to=write_to, rank=rank)
     if as_json:
         print_data(jobs.orders_data(ordered))
@@ -59,7 +59,7 @@ def workshop(design: Path, measures: str, prices: Path | None, out: Path | None,
     """Plan a class that makes DESIGN: what to buy and mix, how much of it, and when."""
     with progress_line(not as_json) as progress:
         asked = request(jobs.WorkshopRequest, options)
-        planned = jobs.plan_workshop(design, asked, measures=measures, prices=prices, progress=progress)
+        planned = jobs.workshop(design, asked, measures=measures, prices=prices, progress=progress)
     if out is not None:
         jobs.save_workshop(planned, out)
     if as_json:
@@ -88,7 +88,7 @@ def from_picture_command(picture: Path, out: Path, as_json: bool, **options: Any
     """
     asked = request(jobs.FromPictureRequest, options)
     with progress_line(not as_json) as progress:
-        made = jobs.design_from_picture(picture, asked, out=out, progress=progress)
+        made = jobs.from_picture(picture, asked, out=out, progress=progress)
     names = jobs.save_from_picture(made, out)
     if as_json:
         print_data(jobs.from_picture_data(made))

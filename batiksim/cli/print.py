@@ -26,7 +26,7 @@ def trace(design: Path, out: Path, as_json: bool, **options: Any) -> None:
     For every waxing: sheets to tape together with a map of them, and one large page as PDF and SVG for a print shop.
     """
     with progress_line(not as_json) as progress:
-        made = jobs.save_tracing(design, out, progress=progress, **options)
+        made = jobs.trace(design, out, progress=progress, **options)
     if as_json:
         print_data(plain_data(made))
         return
@@ -95,7 +95,7 @@ def handout(design: Path, out: Path, **options: Any) -> None:
     Your name and notes come from the design: maker and note, and note in any step.
     """
     with progress_line(True) as progress:
-        printed = jobs.save_handout(design, out, progress=progress, **_requests(options))
+        printed = jobs.handout(design, out, progress=progress, **_requests(options))
     print_assumed(printed.assumed)
     click.echo(say("cli.handout.saved", file=printed.file))
 

@@ -1,5 +1,5 @@
-from .charts import CHARTS as CHARTS, Chart as Chart, draw_chart as draw_chart, save_chart as save_chart
-from .check import EITHER as EITHER, NOTHING as NOTHING, QUICK_NOTHING as QUICK_NOTHING, check_design as check_design
+from .charts import CHARTS as CHARTS, Chart as Chart, chart as chart, save_chart as save_chart
+from .checking import EITHER as EITHER, NOTHING as NOTHING, QUICK_NOTHING as QUICK_NOTHING, check as check
 from .dyes import (
     ChartRequest as ChartRequest,
     DyesOnCloth as DyesOnCloth,
@@ -9,22 +9,17 @@ from .dyes import (
     amount_words as amount_words,
     dyes_of as dyes_of,
     MatchRequest as MatchRequest,
-    look_at_pot as look_at_pot,
-    match_colour as match_colour,
+    pot as pot,
+    match as match,
     match_data as match_data,
-    overdye_chart as overdye_chart,
+    overdye as overdye,
     overdye_data as overdye_data,
     pot_data as pot_data,
     save_match as save_match,
     save_overdye as save_overdye,
     save_pot as save_pot,
 )
-from .handout import (
-    HandoutOptions as HandoutOptions,
-    Printed as Printed,
-    save_handout as save_handout,
-    save_risk as save_risk,
-)
+from .handouts import HandoutOptions as HandoutOptions, Printed as Printed, handout as handout, save_risk as save_risk
 from .live import (
     Trial as Trial,
     cloth_findings as cloth_findings,
@@ -40,18 +35,18 @@ from .live import (
     rectify_paper as rectify_paper,
     save_cloth_picture as save_cloth_picture,
 )
-from .orders import (
+from .ordering import (
     Ordered as Ordered,
     keep_orders as keep_orders,
     orders_data as orders_data,
-    rank_orders as rank_orders,
+    orders as orders,
     save_orders as save_orders,
     write_order as write_order,
 )
-from .workshop import (
+from .workshops import (
     PlannedWorkshop as PlannedWorkshop,
     WorkshopRequest as WorkshopRequest,
-    plan_workshop as plan_workshop,
+    workshop as workshop,
     save_workshop as save_workshop,
     workshop_data as workshop_data,
     workshop_parts as workshop_parts,
@@ -64,7 +59,7 @@ from .printing import (
     SavedTracing as SavedTracing,
     save_stages as save_stages,
     save_strips as save_strips,
-    save_tracing as save_tracing,
+    trace as trace,
 )
 from .projects import (
     AS_USUAL as AS_USUAL,
@@ -78,15 +73,15 @@ from .projects import (
     read_mask as read_mask,
     save_opener as save_opener,
 )
-from .from_picture import (
+from .pictures import (
     DesignFromPicture as DesignFromPicture,
     FromPictureRequest as FromPictureRequest,
     save_from_picture as save_from_picture,
-    design_from_picture as design_from_picture,
+    from_picture as from_picture,
     from_picture_data as from_picture_data,
 )
 from .spot import levels_at as levels_at, spot_data as spot_data
-from .calibrate import (
+from .learning import (
     COMPARE_TABLE as COMPARE_TABLE,
     READ_SHARE as READ_SHARE,
     Calibrated as Calibrated,
@@ -94,9 +89,9 @@ from .calibrate import (
     Calibration as Calibration,
     Compared as Compared,
     MeasuredPiece as MeasuredPiece,
-    calibrate_book as calibrate_book,
+    calibrate as calibrate,
     calibrated_data as calibrated_data,
-    compare_photo as compare_photo,
+    compare as compare,
     compared_data as compared_data,
     names_its_cloth as names_its_cloth,
 )

@@ -62,7 +62,7 @@ class Chart:
         return figure_bytes(self.figure, "png", dpi=NOTEBOOK_DPI)
 
 
-def draw_chart(
+def chart(
     kind: str, source: Source = dyebooks.DEMO, request: ChartRequest = USUAL_CHART, *, measured: Measured | StrPath = ()
 ) -> Chart:
     """Draw one of `CHARTS`: "ladders" or "spectra" of a dye book, "demo" or a design, "colours" of a design.

@@ -69,7 +69,7 @@ def dyes_of_design(design: Design, *, cloth: str | None = None) -> DyesOnCloth:
     return DyesOnCloth(dyes=dyes, pots=design.pots, notes=(), about_cloth=about, title=design.title)
 
 
-def look_at_pot(
+def pot(
     recipe: str,
     *,
     source: StrPath = dyebooks.DEMO,
@@ -115,7 +115,7 @@ class MatchRequest:
 USUAL_MATCH = MatchRequest()
 
 
-def match_colour(
+def match(
     colour: str, request: MatchRequest = USUAL_MATCH, *, source: StrPath = dyebooks.DEMO, cloth: str | None = None
 ) -> match_report.Matched:
     """The pots nearest to a wanted colour.
@@ -174,7 +174,7 @@ class ChartRequest:
 USUAL_CHART = ChartRequest()
 
 
-def overdye_chart(
+def overdye(
     source: StrPath, request: ChartRequest = USUAL_CHART, *, under: float | None = None, look: Look = "dry"
 ) -> overdyes.Overdye:
     """Every dye over every dye of a book or design, as values.

@@ -31,12 +31,12 @@ from batiksim.dyes.recipes import pot_words as pot_words
 from batiksim.dyes.target_colour import wanted_colour
 from batiksim.errors import BatikError
 from batiksim.files.pictures import images
-from batiksim.from_picture.design import bath_name
-from batiksim.from_picture.palette import pot_bath
 from batiksim.photo.drawing_paper import has_surround as has_surround
 from batiksim.photo.drawing_paper import mask_outside_paper as mask_outside_paper
 from batiksim.photo.drawing_paper import paper_corners as paper_corners
 from batiksim.photo.drawing_paper import rectify_paper as rectify_paper
+from batiksim.picture_plan.design import bath_name
+from batiksim.picture_plan.palette import pot_bath
 from batiksim.types import Bytes
 from batiksim.values import Design, Finding, MaskUse, Pot
 from batiksim.values.plain_data import plain_data

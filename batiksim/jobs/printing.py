@@ -42,7 +42,7 @@ class SavedTracing:
     notes: tuple[Message, ...]
 
 
-def save_tracing(
+def trace(
     path: StrPath, out: StrPath, *, paper: str = "a4", mirror: bool = False, progress: Progress = silent
 ) -> SavedTracing:
     """Write sheets.pdf, large.pdf and large-step-1.svg ...: outlines of every waxing at true size.
@@ -110,7 +110,7 @@ def save_strips(
     card: float | None = strip_plan.CARD,
     paper: str = "a4",
 ) -> SavedStrips:
-    """Write strip.pdf, what to dye where at true size, and the strip file that `calibrate_book` reads.
+    """Write strip.pdf, what to dye where at true size, and the strip file that `calibrate` reads.
 
     source : a design, a dye book or "demo"; only : some of its dyes, all when left out
     cloth : colour of the undyed cloth; card : reflectance of the card in the photo, 0.01..1; None without one

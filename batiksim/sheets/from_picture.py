@@ -5,8 +5,8 @@ from collections.abc import Sequence
 import numpy as np
 from PIL import Image, ImageColor, ImageDraw
 
-from batiksim.from_picture.picture_plan import PicturePlan
-from batiksim.from_picture.report import PictureReport, RegionReport
+from batiksim.picture_plan.plan import PicturePlan
+from batiksim.picture_plan.report import PictureReport, RegionReport
 from batiksim.sheets.colours import AMBER, GROUND, MADDER, PAPER, QUIET, mixed
 from batiksim.sheets.drawing import cloth_picture, cloth_size, hang_row, put, step_mark, swatch
 from batiksim.sheets.lettering import Lettering, Lines, lines_high

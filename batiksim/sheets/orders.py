@@ -9,10 +9,10 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from batiksim.colour.gamut import lab_to_hex
-from batiksim.orders import Orders, Ranked
-from batiksim.orders.design_of_order import idle_slots, is_planned, pot_named
-from batiksim.orders.reasons import reasons
-from batiksim.orders.report import Met, how_words, met_wants, standing_words
+from batiksim.ordering import Orders, Ranked
+from batiksim.ordering.design_of_order import idle_slots, is_planned, pot_named
+from batiksim.ordering.reasons import reasons
+from batiksim.ordering.report import Met, how_words, met_wants, standing_words
 from batiksim.sheets.colours import GROUND, PAPER, QUIET
 from batiksim.sheets.drawing import cloth_picture, cloth_size, hang, put, sagging, step_mark, string_line, swatch
 from batiksim.sheets.lettering import Lettering, Lines, lines_high, write_head

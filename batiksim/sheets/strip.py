@@ -9,7 +9,7 @@ from batiksim.texts.catalogue import say, texts
 from batiksim.texts.phrases import capital, percent
 from batiksim.values import Layers
 from batiksim.values.papers import PAPER, PAPERS
-from batiksim.workshop.cautions import CAUTIONS, DEFER
+from batiksim.workplan.cautions import CAUTIONS, DEFER
 
 _HALF = {1.0: "full", 0.5: "half", 0.25: "quarter"}
 _CAUTIONS = ("powder", "soda")

@@ -43,7 +43,7 @@ def _orders(session: Session, fields: RequestFields) -> Work:
     file, derive, tune = session.document.file(), fields.flag("derive"), fields.flag("tune")
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        ordered = jobs.rank_orders(file, derive=derive, tune=tune, progress=progress)
+        ordered = jobs.orders(file, derive=derive, tune=tune, progress=progress)
         progress(1, 1, str(say("worktable.progress.drawing_sheet")))
         jobs.save_orders(ordered, out)
         for rank, cloth in enumerate([ordered.planned, *ordered.cloths]):
@@ -74,7 +74,7 @@ def _workshop(session: Session, fields: RequestFields) -> Work:
 
     def work(out: Path, progress: Progress) -> TaskResult:
         request = jobs.WorkshopRequest(**settings)  # sessions that can't be read are told where the sheet would be
-        planned = jobs.plan_workshop(file, request, measures=measures, progress=progress)
+        planned = jobs.workshop(file, request, measures=measures, progress=progress)
         progress(1, 1, str(say("worktable.progress.setting_sheet")))
         jobs.save_workshop(planned, out / "workshop.pdf")
         return TaskResult(data={"blocks": jobs.workshop_parts(planned)})
@@ -87,7 +87,7 @@ def _handout(session: Session, fields: RequestFields) -> Work:
     options, workshop = fields.read(jobs.HandoutOptions), fields.read(jobs.WorkshopRequest)
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        jobs.save_handout(file, out / "handout.pdf", options, workshop=workshop, progress=progress)
+        jobs.handout(file, out / "handout.pdf", options, workshop=workshop, progress=progress)
         if risk:
             progress(1, 1, str(say("worktable.progress.setting_risk")))
             jobs.save_risk(file, out / "risk.pdf", options, workshop=workshop)
@@ -100,7 +100,7 @@ def _tracing(session: Session, fields: RequestFields) -> Work:
     file, mirror, paper = session.document.file(), fields.flag("mirror"), fields.setting(jobs.HandoutOptions, "paper")
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        made = jobs.save_tracing(file, out, paper=paper, mirror=mirror, progress=progress)
+        made = jobs.trace(file, out, paper=paper, mirror=mirror, progress=progress)
         return TaskResult(
             data={"sheets": made.sheets, "pages": made.pages, "notes": [str(note) for note in made.notes]}
         )
@@ -120,7 +120,7 @@ def _from_picture(session: Session, fields: RequestFields) -> Work:
         called = Path(photo_name).stem.replace("-", " ").replace("_", " ").strip()
         title = called or str(say("worktable.from_picture.title"))
         request = jobs.FromPictureRequest(**settings, book=book, title=title)
-        made = jobs.design_from_picture(photo_file, request, progress=progress)
+        made = jobs.from_picture(photo_file, request, progress=progress)
         progress(1, 1, str(say("worktable.progress.writing_cloth")))
         folder = free_folder(home, title)
         jobs.save_from_picture(made, folder)
@@ -147,7 +147,7 @@ def _calibrate(session: Session, fields: RequestFields) -> Work:
         file = out / "strip.toml"
         file.write_text(strip, encoding="utf-8")
         try:
-            calibrated = jobs.calibrate_book(book, picture=photo_file, strip=file, overwrite=overwrite, dry_run=dry_run)
+            calibrated = jobs.calibrate(book, picture=photo_file, strip=file, overwrite=overwrite, dry_run=dry_run)
         except BatikError as error:
             raise (photo_error(error, photo_name) if error.file in (str(file), str(photo_file)) else error) from None
         if calibrated.changes is not None and calibrated.changes.replaced:

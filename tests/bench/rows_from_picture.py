@@ -12,10 +12,10 @@ from timing import Row, seconds
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent.parent))
 
-from batiksim.from_picture.picture_plan import FromPictureOptions, plan_picture  # noqa: E402
-from tests.from_picture.known_cloths import DYES  # noqa: E402
+from batiksim.picture_plan.plan import FromPictureOptions, plan_picture  # noqa: E402
 from tests.outside.flat_pictures import flat_pictures  # noqa: E402
 from tests.outside.test_plans_of_flat_pictures import differences  # noqa: E402
+from tests.picture_plan.known_cloths import DYES  # noqa: E402
 
 ROWS_PX, COLS_PX = 1732, 2310  # 4 million pixels
 

@@ -18,8 +18,8 @@ from batiksim.colour.spaces import hex_to_lab, oklab_to_xyz, oklch_to_oklab, xyz
 from batiksim.colour.spectra import reflectance_to_xyz
 from batiksim.dyes.match import find_pots
 from batiksim.dyes.overdye import overdye
-from batiksim.jobs import WorkshopRequest, plan_workshop, save_overdye, workshop_text
-from batiksim.orders import Question, rank_orders
+from batiksim.jobs import WorkshopRequest, save_overdye, workshop, workshop_text
+from batiksim.ordering import Question, rank_orders
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Want, Wax
 
 DYE_COUNT, BATHS, AREAS = 24, 4, 12
@@ -71,7 +71,7 @@ def _workshop() -> str:
     with tempfile.TemporaryDirectory() as scratch:
         design = on_disk(Path(scratch), waxings(4), soft_masks(4, 1500, 2000))
         took = statistics.median(
-            seconds(lambda: workshop_text(plan_workshop(design, WorkshopRequest(makers=12), measures="all")))
+            seconds(lambda: workshop_text(workshop(design, WorkshopRequest(makers=12), measures="all")))
             for _ in range(5)
         )
     return f"{took:.2f} s"

@@ -64,7 +64,7 @@ def _forty() -> str:
         design = on_disk(Path(scratch) / "design", forty_steps(), masks)
         jobs.save_preview(design, Path(scratch) / "out")
         shown = min(seconds(lambda: jobs.save_preview(design, Path(scratch) / "out")) for _ in range(2))
-        checked = seconds(lambda: jobs.check_design(design))
+        checked = seconds(lambda: jobs.check(design))
     return f"{shown:.1f} s, {checked:.1f} s"
 
 
@@ -77,12 +77,12 @@ def _book() -> str:
         times = [
             seconds(lambda: save_dyes(book, dyes)),
             seconds(lambda: save_dyes(book, [BookDye(name="one more", colour="#4d7358")])),
-            seconds(lambda: jobs.look_at_pot("dye 7=5, dye 300=1", source=book)),
-            seconds(lambda: jobs.match_colour("#4d7358", source=book)),
-            seconds(lambda: jobs.overdye_chart(book, jobs.ChartRequest(only=[dye.name for dye in dyes[:480:20]]))),
+            seconds(lambda: jobs.pot("dye 7=5, dye 300=1", source=book)),
+            seconds(lambda: jobs.match("#4d7358", source=book)),
+            seconds(lambda: jobs.overdye(book, jobs.ChartRequest(only=[dye.name for dye in dyes[:480:20]]))),
         ]
         found: list[jobs.Ordered] = []
-        times.append(seconds(lambda: found.append(jobs.rank_orders(design, choose=(2, 2), book=book))))
+        times.append(seconds(lambda: found.append(jobs.orders(design, choose=(2, 2), book=book))))
     return ", ".join(f"{one:.1f}" for one in times) + " s"
 
 

@@ -12,6 +12,7 @@ from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from batiksim import jobs
 from batiksim.calibration.calibrate import calibrate
 from batiksim.calibration.calibration_values import Sample
 from batiksim.calibration.camera_saturation import calibrate_photo
@@ -23,7 +24,6 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
 from batiksim.files.toml.strips import read_strip
-from batiksim.jobs import calibrate_book
 from batiksim.photo.homography import transform_points
 from batiksim.photo.illumination import light_field
 from batiksim.photo.patches import strip_homography
@@ -407,10 +407,10 @@ def test_a_better_calibration_stays_unless_asked(sample_book):
 @pytest.mark.full
 def test_before_is_what_the_book_foretold(sample_book, tmp_path):
     book, _ = sample_book
-    again = calibrate_book(book, picture=FOLDER / "photo.jpg", strip=FOLDER / "strip.toml", dry_run=True)
+    again = jobs.calibrate(book, picture=FOLDER / "photo.jpg", strip=FOLDER / "strip.toml", dry_run=True)
     assert {dye.before for dye in again.calibration.dyes} == {"book"}
     assert again.calibration.median("miss_before") < 0.8  # known already
-    fresh = calibrate_book(
+    fresh = jobs.calibrate(
         tmp_path / "no.toml", picture=FOLDER / "photo.jpg", strip=FOLDER / "strip.toml", dry_run=True
     )
     assert {dye.before for dye in fresh.calibration.dyes} == {"colour"}
@@ -420,7 +420,7 @@ def test_before_is_what_the_book_foretold(sample_book, tmp_path):
 def test_amounts_and_prices_in_the_book_stay(sample_book, tmp_path):
     old = tmp_path / "b.toml"
     old.write_text('format = 1\ntitle = "Mine"\n[[dye]]\nname = "primrose"\ncolour = "#f0d92e"\ngrams_per_litre = 25\n')
-    calibrate_book(old, picture=FOLDER / "photo.jpg", strip=FOLDER / "strip.toml")
+    jobs.calibrate(old, picture=FOLDER / "photo.jpg", strip=FOLDER / "strip.toml")
     entry = read_book(old).entry("primrose")
     assert entry.grams_per_litre == 25
     assert entry.expected_error is not None
@@ -462,7 +462,7 @@ def test_nothing_to_tell_the_exposure_is_an_error(tmp_path):
     file = tmp_path / "strip.toml"
     file.write_text(text.replace('ground = "undyed"', ""))
     with pytest.raises(BatikError, match="how bright the photo is"):
-        calibrate_book(tmp_path / "b.toml", picture=FOLDER / "photo.jpg", strip=file)
+        jobs.calibrate(tmp_path / "b.toml", picture=FOLDER / "photo.jpg", strip=file)
 
 
 def test_a_photo_and_a_table_are_one_too_many(tmp_path):

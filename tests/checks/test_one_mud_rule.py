@@ -13,8 +13,8 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
 from batiksim.dyes.overdye import overdye
 from batiksim.files.toml.dyebooks import read_book
 from batiksim.jobs.spot import levels_at, spot_data
-from batiksim.orders import Question, rank_orders
-from batiksim.orders.reasons import reasons
+from batiksim.ordering import Question, rank_orders
+from batiksim.ordering.reasons import reasons
 from batiksim.values import Cloth, Design, Dye, DyeBath, Paint, Pot
 
 MASKS = np.zeros((0, 8, 10), np.uint8)

@@ -141,9 +141,9 @@ def test_book_and_design_show_one_and_the_same_overlay(tmp_path):
     file = book(tmp_path, 0.04)
     folder = design(tmp_path)
     shown = jobs.preview(folder, width_px=40)
-    of_book, of_design = jobs.overdye_chart(file), jobs.overdye_chart(folder)
+    of_book, of_design = jobs.overdye(file), jobs.overdye(folder)
     assert of_book.cells == of_design.cells
-    pots = [jobs.look_at_pot("straw=1", source=source).dry.hex for source in (file, folder)]
+    pots = [jobs.pot("straw=1", source=source).dry.hex for source in (file, folder)]
     assert pots[0] == pots[1]
     assert shown.project.dyes.colour == STRIP
     assert any(STRIP in str(note) for note in of_book.notes)

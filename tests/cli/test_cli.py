@@ -127,7 +127,7 @@ def test_check(run, folder, build, on_disk):
 def test_strict(run, folder, monkeypatch, severity, code, json_too):
     message, remedy = say("checks.remedy.of", ways="it goes [brown]"), say("checks.wasted.leave_out")
     finding = Finding(code="mud", severity=severity, message=message, remedy=remedy, step=3)
-    monkeypatch.setattr(jobs, "check_design", lambda design, **keys: (finding,))
+    monkeypatch.setattr(jobs, "check", lambda design, **keys: (finding,))
     assert run("check", folder, "--strict", *json_too)[0] == code
     assert run("check", folder, *json_too)[0] == 0
     said = run("check", folder, *json_too)[1]

@@ -13,7 +13,7 @@ from batiksim.cli import main
 from batiksim.errors import BatikError
 from batiksim.files.pictures.images import read_rgb
 from batiksim.files.toml.designs import read_design
-from batiksim.jobs import from_picture
+from batiksim.jobs import pictures
 from batiksim.values import DyeBath, Wax
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -127,7 +127,7 @@ def test_mistakes_are_told(sketch, tmp_path, words, says):
 def test_progress_goes_forward(sketch):
     seen = []
     request = jobs.FromPictureRequest(steps=2)
-    jobs.design_from_picture(sketch, request, progress=lambda done, whole, what: seen.append((done / whole, what)))
+    jobs.from_picture(sketch, request, progress=lambda done, whole, what: seen.append((done / whole, what)))
     shares = [share for share, _ in seen]
     assert shares == sorted(shares)
     assert len({what for _, what in seen}) >= 4
@@ -136,16 +136,16 @@ def test_progress_goes_forward(sketch):
 def test_a_picture_that_is_none(tmp_path):
     (tmp_path / "note.png").write_text("no picture")
     with pytest.raises(BatikError, match=r"note\.png"):
-        jobs.design_from_picture(tmp_path / "note.png")
+        jobs.from_picture(tmp_path / "note.png")
 
 
 def test_a_picture_too_large_to_work_on_is_reduced_and_told(monkeypatch, tmp_path):
     picture = np.full((120, 200, 3), (240, 230, 90), np.uint8)
     picture[:, 100:] = (40, 60, 140)
     Image.fromarray(picture).save(tmp_path / "two halves.png")
-    monkeypatch.setattr(from_picture, "MOST_PIXELS", 6000)
-    request = from_picture.FromPictureRequest(steps=2, width_mm=100)
-    made = from_picture.design_from_picture(tmp_path / "two halves.png", request)
+    monkeypatch.setattr(pictures, "MOST_PIXELS", 6000)
+    request = pictures.FromPictureRequest(steps=2, width_mm=100)
+    made = pictures.from_picture(tmp_path / "two halves.png", request)
     assert made.picture.shape == (60, 100, 3)
     assert {mask.shape for mask in made.planned.masks.values()} == {(60, 100)}
     assert "100 × 60 pixels" in str(made.report.notes[0])

@@ -117,7 +117,7 @@ def test_threads_of_a_command_speak_its_language(masked_language, folder, tmp_pa
             click.echo(pool.submit(lambda: texts()("cli.metavar.text")).result())
         return ()
 
-    monkeypatch.setattr(jobs, "check_design", check)
+    monkeypatch.setattr(jobs, "check", check)
     assert run("check", folder, "--language", masked_language).stdout.startswith("XXXX\n")
 
 

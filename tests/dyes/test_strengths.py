@@ -13,9 +13,9 @@ from batiksim.colour.spectra import reflectance_to_xyz
 from batiksim.dyes.match import find_pots
 from batiksim.dyes.match_colours import STRENGTHS
 from batiksim.files.toml.dyebooks import read_book
-from batiksim.from_picture.plan_moves import stronger
-from batiksim.from_picture.search import FINE_LADDER
-from batiksim.orders.strengths import strengths_to_try
+from batiksim.ordering.strengths import strengths_to_try
+from batiksim.picture_plan.plan_moves import stronger
+from batiksim.picture_plan.search import FINE_LADDER
 from batiksim.values import Cloth, Pot
 
 SHOWS = 8.0  # CIEDE2000 from bare cloth

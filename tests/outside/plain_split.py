@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.colour.ciede2000 import delta_e_2000
-from batiksim.from_picture.palette import palette
-from tests.from_picture.known_cloths import lab
+from batiksim.picture_plan.palette import palette
+from tests.picture_plan.known_cloths import lab
 
 
 def plain_split(

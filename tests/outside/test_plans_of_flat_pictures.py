@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from batiksim.from_picture.design import planned_design, pot_names
-from batiksim.from_picture.picture_plan import FromPictureOptions, plan_picture
-from batiksim.from_picture.report import picture_report
-from tests.from_picture.known_cloths import BOOK, CLOTH, DYES, finished, known_design, mean_difference
+from batiksim.picture_plan.design import planned_design, pot_names
+from batiksim.picture_plan.plan import FromPictureOptions, plan_picture
+from batiksim.picture_plan.report import picture_report
 from tests.outside.fetching import OutOfReachError
 from tests.outside.flat_pictures import flat_pictures
 from tests.outside.plain_split import plain_split
+from tests.picture_plan.known_cloths import BOOK, CLOTH, DYES, finished, known_design, mean_difference
 
 pytestmark = pytest.mark.full  # what it reads is fetched
 

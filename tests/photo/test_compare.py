@@ -170,7 +170,7 @@ def compared(folder, tmp_path, dyes=DYED, where="slanting", **keys):
     photo, corners = snap(dyed_cloth(folder, dyes), where, **keys)
     file = tmp_path / "photo.png"
     Image.fromarray(photo).save(file)
-    return jobs.compare_photo(folder, file, tmp_path / "out"), file, corners
+    return jobs.compare(folder, file, tmp_path / "out"), file, corners
 
 
 def test_differences_are_told_region_by_region(folder, dyed_otherwise):
@@ -202,7 +202,7 @@ def test_a_photo_without_colours_of_its_own_is_refused(folder, tmp_path, tint):
     grey = np.asarray(Image.fromarray(rgb).convert("L"))[..., None] / 255
     Image.fromarray(np.rint(255 * grey ** np.array(tint)).astype(np.uint8)).save(tmp_path / "old.jpg")
     with pytest.raises(BatikError, match="as it was taken"):
-        jobs.compare_photo(folder, tmp_path / "old.jpg", tmp_path / "out")
+        jobs.compare(folder, tmp_path / "old.jpg", tmp_path / "out")
     assert not (tmp_path / "out").exists()
 
 
@@ -234,7 +234,7 @@ def test_a_cloth_teaches_its_dyes(dyed_otherwise, tmp_path):
     rows = list(csv.DictReader(table.read_text().splitlines()))
     assert len(rows) == result.teaches
     assert {"undyed", "pink 1", "sun 1"} <= {row["dyes"] for row in rows}
-    learnt = jobs.calibrate_book(tmp_path / "mine.toml", table=table).calibration
+    learnt = jobs.calibrate(tmp_path / "mine.toml", table=table).calibration
     pink = next(dye for dye in learnt.dyes if dye.name == "pink")
     assert delta_e_2000(spaces.hex_to_lab(pink.hex), spaces.hex_to_lab("#e05a72")) < 2.0
 
@@ -259,9 +259,9 @@ def test_a_reduced_photo_tells_the_same(folder, dyed_otherwise, monkeypatch, tmp
     """Beside the plain route over all its pixels: the same place, the same regions, colours within .5."""
     plain, photo, corners, _ = dyed_otherwise
     monkeypatch.setattr(calibrate, "PHOTO_PX", 500)
-    reduced = jobs.compare_photo(folder, photo, tmp_path / "found")
+    reduced = jobs.compare(folder, photo, tmp_path / "found")
     given = tuple((x, y) for x, y in corners.tolist())
-    by_corners = jobs.compare_photo(folder, photo, tmp_path / "corners", corners=given)
+    by_corners = jobs.compare(folder, photo, tmp_path / "corners", corners=given)
     there = corners_found(plain.comparison.registration.matrix)
     for other in (reduced, by_corners):
         back = transform_points(corners_found(other.comparison.registration.matrix), np.diag([2.0, 2.0, 1.0])) + 0.5

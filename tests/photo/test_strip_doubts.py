@@ -15,7 +15,7 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.dyes.other_cloth import floor_words
 from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
-from batiksim.jobs import calibrate_book
+from batiksim.jobs import calibrate
 from batiksim.photo.homography import transform_points
 from batiksim.photo.patches import strip_homography
 from batiksim.photo.strip_plausibility import looks_toned
@@ -63,9 +63,7 @@ def learn(tmp_path):
             text = text.replace(part, "")
         (tmp_path / "strip.toml").write_text(text, encoding="utf-8")
         Image.fromarray(rgb).save(tmp_path / "photo.png")
-        return calibrate_book(
-            tmp_path / "book.toml", picture=tmp_path / "photo.png", strip=tmp_path / "strip.toml", **keys
-        )
+        return calibrate(tmp_path / "book.toml", picture=tmp_path / "photo.png", strip=tmp_path / "strip.toml", **keys)
 
     return run
 
@@ -165,7 +163,7 @@ def test_patches_mixed_up_are_not_learnt(learn, plain, tmp_path):
     cells = tuple(next(turned) if cell else () for cell in made.CELLS)
     (tmp_path / "mixed.toml").write_text(made.strip_toml(made.corners_px(SHOT), cells), encoding="utf-8")
     Image.fromarray(plain).save(tmp_path / "photo.png")
-    result = calibrate_book(tmp_path / "book.toml", picture=tmp_path / "photo.png", strip=tmp_path / "mixed.toml")
+    result = calibrate(tmp_path / "book.toml", picture=tmp_path / "photo.png", strip=tmp_path / "mixed.toml")
     assert result.changes is None
     assert any(note.key == "jobs.note.calibration_unusable" for note in result.notes)
     assert sum(note.key == "calibration.note.many_odd" for note in result.notes) == 1
@@ -178,7 +176,7 @@ def test_a_photo_turned_by_its_camera_is_read_upright(learn, plain, tmp_path):
     turned, exif = Image.fromarray(np.rot90(plain)), Image.Exif()
     exif[274] = 6  # "turn right to see it upright"; EXIF 2.32, tag Orientation
     turned.save(tmp_path / "turned.png", exif=exif)
-    found = calibrate_book(
+    found = calibrate(
         tmp_path / "turned-book.toml", picture=tmp_path / "turned.png", strip=tmp_path / "strip.toml"
     ).calibration
     assert [one.measured for one in found.pieces] == [one.measured for one in upright.pieces]
@@ -201,7 +199,7 @@ def test_two_strips_of_one_cloth_make_one_book(learn, tmp_path):
         text = made.strip_toml(made.corners_px(SHOT), cells)
         (tmp_path / "half.toml").write_text(text, encoding="utf-8")
         Image.fromarray(made.take_photo(cells, shot=SHOT)).save(tmp_path / "half.png")
-        result = calibrate_book(tmp_path / "two.toml", picture=tmp_path / "half.png", strip=tmp_path / "half.toml")
+        result = calibrate(tmp_path / "two.toml", picture=tmp_path / "half.png", strip=tmp_path / "half.toml")
     assert [dye.name for dye in read_book(tmp_path / "two.toml").entries] == list(made.DYES)
     assert not any("floor" in str(note) for note in result.notes)
 
@@ -212,14 +210,14 @@ def test_two_strips_of_one_cloth_make_one_book(learn, tmp_path):
 def test_undyed_swatches_darker_than_the_dyed_ones_are_refused(tmp_path):
     (tmp_path / "t.csv").write_text("dyes,hex\nundyed,#101010\nprimrose 1,#c0a030\nprimrose 0.5,#e0cc70\n")
     with pytest.raises(BatikError, match="dye only makes cloth darker") as told:
-        calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv")
+        calibrate(tmp_path / "book.toml", table=tmp_path / "t.csv")
     assert told.value.file.endswith("t.csv")
 
 
 @pytest.mark.parametrize(("undyed", "word"), [("#e8c030", "strongly coloured"), ("#5a5650", "dark"), ("#efe9dd", "")])
 def test_undyed_swatches_that_hardly_are_get_a_word(tmp_path, undyed, word):
     (tmp_path / "t.csv").write_text(f"dyes,hex\nundyed,{undyed}\nmoss 1,#1f3a1c\nmoss 0.5,#2c4a26\n")
-    notes = calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv").notes
+    notes = calibrate(tmp_path / "book.toml", table=tmp_path / "t.csv").notes
     assert [str(note) for note in notes if "Is it really undyed?" in str(note)] == (
         [f"The undyed cloth looks {word} ({undyed}). Is it really undyed?"] if word else []
     )
@@ -238,7 +236,7 @@ def test_measured_undyed_cloth_is_taken_as_measured(tmp_path):
     text = "dyes," + ",".join(f"{one:g}" for one in nm) + "\n"
     text += "".join(f"{name},{','.join(f'{value:.5f}' for value in row)}\n" for name, row in rows.items())
     (tmp_path / "t.csv").write_text(text)
-    result = calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv")
+    result = calibrate(tmp_path / "book.toml", table=tmp_path / "t.csv")
     assert result.calibration.median("held_out") < 0.3
     learnt = cloth_dyes(Cloth(width_mm=100), read_book(tmp_path / "book.toml").dyes).dyes["pink"].ks
     for load in (0.1, 1.0, 2.0):
@@ -256,7 +254,7 @@ def test_a_black_without_any_reflection_is_learnt(tmp_path):
     rows = [("undyed", "0.9"), *((f"black {part:g}", "0") for part in (1, 0.5, 0.25, 2))]
     text = "".join(f"{name},{','.join([value] * 31)}\n" for name, value in rows)
     (tmp_path / "t.csv").write_text("dyes," + ",".join(f"{one:g}" for one in spectra.BANDS_NM) + "\n" + text)
-    found = calibrate_book(tmp_path / "book.toml", table=tmp_path / "t.csv").calibration
+    found = calibrate(tmp_path / "book.toml", table=tmp_path / "t.csv").calibration
     assert 0 < found.surface <= 0.001
     assert found.median("miss_after") < 2
     assert floor_words(found.surface) == "0"

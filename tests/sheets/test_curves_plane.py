@@ -98,7 +98,7 @@ def test_numbers_stand_clear_where_there_is_room(rounds):
 @pytest.mark.some(1)
 @pytest.mark.parametrize("kind", jobs.CHARTS)
 def test_charts_are_files_of_their_ending(kind, tmp_path):
-    drawn = jobs.draw_chart(kind, POPPIES)
+    drawn = jobs.chart(kind, POPPIES)
     for ending, start in (("png", b"\x89PNG"), ("pdf", b"%PDF"), ("svg", b"<?xml"), ("json", b"{")):
         jobs.save_chart(drawn, tmp_path / f"chart.{ending}")
         assert (tmp_path / f"chart.{ending}").read_bytes().startswith(start)
@@ -116,7 +116,7 @@ def test_the_same_chart_gives_the_same_bytes(kind, ways):
 
 def test_measured_swatches_come_from_a_table(tmp_path):
     (tmp_path / "swatches.csv").write_text("dyes,hex\nlemon 0.5,#ece27a\nlemon 1 + navy 1,#2a3a30\nlemon 3,#e0d000\n")
-    drawn = jobs.draw_chart("ladders", "demo", jobs.ChartRequest(only=["lemon"]), measured=tmp_path / "swatches.csv")
+    drawn = jobs.chart("ladders", "demo", jobs.ChartRequest(only=["lemon"]), measured=tmp_path / "swatches.csv")
     assert drawn.data["dyes"][0]["measured"] == [[0.5, "#ece27a"]]
 
 
@@ -141,18 +141,18 @@ def test_mistakes_are_one_message(words, told, tmp_path, monkeypatch):
 def test_a_chart_never_replaces_what_it_is_made_from(tmp_path):
     book = tmp_path / "book.json"
     book.write_text('format = 1\ntitle = "Mine"\n[[dye]]\nname = "sun"\ncolour = "#f0d92e"\n')
-    drawn = jobs.draw_chart("spectra", book)
+    drawn = jobs.chart("spectra", book)
     with pytest.raises(BatikError, match="made from"):
         jobs.save_chart(drawn, book)
 
 
 def test_a_design_that_is_open_is_charted_as_it_is(poppies):
     pots = jobs.ChartRequest(use_pots=True)
-    opened, read = (jobs.draw_chart("ladders", source, pots).data for source in (poppies, POPPIES))
+    opened, read = (jobs.chart("ladders", source, pots).data for source in (poppies, POPPIES))
     assert opened == read
     assert opened["pots"][0]["name"] == "young leaf"
-    dark = jobs.draw_chart("ladders", poppies, jobs.ChartRequest(cloth="#c0b8a0")).data
-    assert dark["dyes"][0]["colours"][0] != jobs.draw_chart("ladders", poppies).data["dyes"][0]["colours"][0]
+    dark = jobs.chart("ladders", poppies, jobs.ChartRequest(cloth="#c0b8a0")).data
+    assert dark["dyes"][0]["colours"][0] != jobs.chart("ladders", poppies).data["dyes"][0]["colours"][0]
 
 
 def test_the_command_prints_data():
@@ -167,19 +167,19 @@ def test_the_command_prints_data():
 @pytest.mark.parametrize("light", ["A", "LED"])
 def test_charts_by_another_light(light, tmp_path):
     """Each chart's colours are those of the pot in that light; its title says so."""
-    look = jobs.look_at_pot("strong pink", source=POPPIES, light=light)
-    rungs = jobs.draw_chart("ladders", POPPIES, jobs.ChartRequest(only=["strong pink"], light=light)).data
+    look = jobs.pot("strong pink", source=POPPIES, light=light)
+    rungs = jobs.chart("ladders", POPPIES, jobs.ChartRequest(only=["strong pink"], light=light)).data
     full = rungs["strengths"].index(1.0)
     assert rungs["dyes"][0]["colours"][full] == look.dry.hex
     assert rungs["light"] == light
-    lines = jobs.draw_chart("spectra", POPPIES, jobs.ChartRequest(only=["strong pink"], light=light))
-    by_day = jobs.draw_chart("spectra", POPPIES, jobs.ChartRequest(only=["strong pink"]))
+    lines = jobs.chart("spectra", POPPIES, jobs.ChartRequest(only=["strong pink"], light=light))
+    by_day = jobs.chart("spectra", POPPIES, jobs.ChartRequest(only=["strong pink"]))
     assert lines.data["dyes"][0]["hex"] == look.dry.hex != by_day.data["dyes"][0]["hex"]
     assert lines.data["dyes"][0]["reflectance"] == by_day.data["dyes"][0]["reflectance"]
     plane, day_plane = (
         {
             tuple(colour["history"]): colour["hex"]
-            for colour in jobs.draw_chart("colours", POPPIES, jobs.ChartRequest(light=lit)).data["colours"]
+            for colour in jobs.chart("colours", POPPIES, jobs.ChartRequest(light=lit)).data["colours"]
         }
         for lit in (light, "D65")
     )
@@ -187,4 +187,4 @@ def test_charts_by_another_light(light, tmp_path):
     assert plane["strong pink",] != day_plane["strong pink",]
     (tmp_path / "swatches.csv").write_text("dyes,hex\nstrong pink,#d6246e\n")
     with pytest.raises(BatikError, match="swatches are measured by daylight"):
-        jobs.draw_chart("ladders", POPPIES, jobs.ChartRequest(light=light), measured=tmp_path / "swatches.csv")
+        jobs.chart("ladders", POPPIES, jobs.ChartRequest(light=light), measured=tmp_path / "swatches.csv")

@@ -17,7 +17,7 @@ from batiksim.files.toml.designs import write_design
 from batiksim.sheets.handout.handout import SECTIONS
 from batiksim.sheets.handout.lesson import letters_of
 from batiksim.values import Cloth, Dye, Pot, RemoveWax
-from batiksim.workshop.cautions import CAUTIONS, DEFER
+from batiksim.workplan.cautions import CAUTIONS, DEFER
 from tests.sheets.conftest import requests
 
 PAPER_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
@@ -54,7 +54,7 @@ def printed(lesson, tmp_path_factory, read_pdf):
     def make(**keys):
         key = tuple(sorted(keys.items()))
         if key not in made:
-            made[key] = read_pdf(jobs.save_handout(lesson, folder / "h.pdf", **requests(keys)).file.read_bytes())
+            made[key] = read_pdf(jobs.handout(lesson, folder / "h.pdf", **requests(keys)).file.read_bytes())
         return made[key]
 
     return make
@@ -110,7 +110,7 @@ def test_it_holds_name_notes_recipes_and_times(printed, lesson):
     for words in ("Garden wall", "A design by Ada Weaver", NOTE, "Slowly at the corners.", str(DEFER)):
         assert words in reading.ordered
     assert "Leaf: 5 parts sun and 1 part sea, at 80% of full strength." in reading.ordered
-    plan = jobs.plan_workshop(lesson).plan
+    plan = jobs.workshop(lesson).plan
     times = [slot for sitting in plan.times.sittings for slot in sitting.slots if slot.task.work == "dye"]
     assert f"About {times[0].minutes:.0f} min, with mixing." in reading.ordered
     leaf = next(pot for pot in plan.pots if pot.pot == "leaf")
@@ -121,7 +121,7 @@ def test_it_holds_name_notes_recipes_and_times(printed, lesson):
 @pytest.mark.full
 def test_a_class_gets_amounts_for_all(printed, lesson):
     reading = printed(makers=12, sessions="3x2h")
-    planned = jobs.plan_workshop(lesson, jobs.WorkshopRequest(makers=12, sessions="3x2h"))
+    planned = jobs.workshop(lesson, jobs.WorkshopRequest(makers=12, sessions="3x2h"))
     pot = next(one for one in planned.plan.pots if one.pot == "leaf")
     assert f"{poured(pot):g} ml for all:" in reading.ordered
     assert "For 12 makers together" in reading.ordered
@@ -146,7 +146,7 @@ def test_a_dyeing_dries_for_what_comes_after_it(lesson, printed, tmp_path, read_
     write_design(design, tmp_path)
     (mask,) = build.soft(1, 60, 80)
     Image.fromarray(255 - mask).save(tmp_path / design_masks(design)[0].picture)
-    told = read_pdf(jobs.save_handout(tmp_path, tmp_path / "h.pdf").file.read_bytes()).ordered
+    told = read_pdf(jobs.handout(tmp_path, tmp_path / "h.pdf").file.read_bytes()).ordered
     assert told.count("bone dry before the next wax") == 1
     assert "before you brush again" not in told
     assert "Canting" in printed().ordered
@@ -161,7 +161,7 @@ def test_dye_that_creeps_is_told_of(tmp_path, read_pdf, build):
     write_design(design, tmp_path)
     for one, mask in zip(design_masks(design), build.soft(2, 60, 80), strict=True):
         Image.fromarray(255 - mask).save(tmp_path / one.picture)
-    told = " ".join(read_pdf(jobs.save_handout(tmp_path, tmp_path / "h.pdf").file.read_bytes()).ordered.split())
+    told = " ".join(read_pdf(jobs.handout(tmp_path, tmp_path / "h.pdf").file.read_bytes()).ordered.split())
     assert "Let leaf spread from there, about 7 mm or as far as the wax. Wet colours that meet will mingle." in told
 
 
@@ -202,7 +202,7 @@ def test_sections_can_be_chosen(printed):
 
 @pytest.mark.full
 def test_the_same_design_gives_the_same_bytes(lesson, tmp_path, printed):
-    again = jobs.save_handout(lesson, tmp_path / "other.pdf").file.read_bytes()
+    again = jobs.handout(lesson, tmp_path / "other.pdf").file.read_bytes()
     assert again == printed().raw
     assert again != printed(makers=2).raw
 
@@ -210,7 +210,7 @@ def test_the_same_design_gives_the_same_bytes(lesson, tmp_path, printed):
 def test_the_overdye_chart_is_a_table_of_named_colours(printed, lesson):
     reading = printed(sections=("chart",))
     (table,) = reading.elements("Table")
-    chart = jobs.overdye_chart(lesson, jobs.ChartRequest(only=["sun", "sea", "pink", "night"]))
+    chart = jobs.overdye(lesson, jobs.ChartRequest(only=["sun", "sea", "pink", "night"]))
     cells = " ".join(table.text.split())
     for row in chart.cells:
         for shade in row:
@@ -257,16 +257,14 @@ def test_a_learner_s_plates_are_outlines_with_letters(printed):
 
 
 def test_a_design_of_nothing_is_still_a_page(build, on_disk, tmp_path, read_pdf, accessible):
-    reading = read_pdf(jobs.save_handout(on_disk(build.design(title="Bare")), tmp_path / "b.pdf").file.read_bytes())
+    reading = read_pdf(jobs.handout(on_disk(build.design(title="Bare")), tmp_path / "b.pdf").file.read_bytes())
     accessible(reading)
     assert "Bare" in reading.ordered
 
 
 def test_signs_of_markup_are_plain_letters(build, on_disk, tmp_path, read_pdf):
     folder = on_disk(build.design(build.wax("lines"), build.dye("sun"), title="Cat → <b> #let x"))
-    reading = read_pdf(
-        jobs.save_handout(folder, tmp_path / "c.pdf", jobs.HandoutOptions(one_page=True)).file.read_bytes()
-    )
+    reading = read_pdf(jobs.handout(folder, tmp_path / "c.pdf", jobs.HandoutOptions(one_page=True)).file.read_bytes())
     assert reading.headings[0][1].startswith("Cat → <b> #let x")
 
 
@@ -278,7 +276,7 @@ def test_long_names_leave_every_column_its_room(on_disk, build, tmp_path, read_p
     dyes = tuple(Dye(name=name, colour=hexed) for name, hexed in zip(LONG, ("#eab52a", "#36241d"), strict=True))
     pot = Pot(name="orange of the second evening", parts=dict.fromkeys(LONG, 1), strength=0.5)
     design = build.design(build.dye(LONG[0]), build.dye(pot.name), dyes=dyes, pots=(pot,))
-    reading = read_pdf(jobs.save_handout(on_disk(design), tmp_path / "h.pdf").file.read_bytes())
+    reading = read_pdf(jobs.handout(on_disk(design), tmp_path / "h.pdf").file.read_bytes())
     margin = 18 / 25.4 * 72
     for page in reading.plumbed.pages:
         assert max(char["x1"] for char in page.chars if char["text"].strip()) < page.width - margin + 1
@@ -294,9 +292,9 @@ def test_long_names_leave_every_column_its_room(on_disk, build, tmp_path, read_p
 )
 def test_what_can_t_be_printed_is_an_error_and_nothing_written(lesson, tmp_path, keys, words):
     with pytest.raises(BatikError, match=words):
-        jobs.save_handout(lesson, tmp_path / "h.pdf", **requests(keys))
+        jobs.handout(lesson, tmp_path / "h.pdf", **requests(keys))
     with pytest.raises(BatikError, match=r"end its name in \.pdf"):
-        jobs.save_handout(lesson, tmp_path / "h.txt")
+        jobs.handout(lesson, tmp_path / "h.txt")
     assert not list(tmp_path.iterdir())
 
 
@@ -350,7 +348,7 @@ def test_the_last_page_is_not_kept_for_a_few_words(tmp_path, read_pdf, more):
         mask = Image.new("L", (400, 300), 255)
         mask.paste(0, box)
         mask.save(tmp_path / f"{name}.png")
-    reading = read_pdf(jobs.save_handout(tmp_path, tmp_path / "h.pdf").file.read_bytes())
+    reading = read_pdf(jobs.handout(tmp_path, tmp_path / "h.pdf").file.read_bytes())
     last = reading.plumbed.pages[-1].extract_text()
     assert "is only a reminder" in last
     assert len(last.split()) > 100
@@ -359,7 +357,7 @@ def test_the_last_page_is_not_kept_for_a_few_words(tmp_path, read_pdf, more):
 @pytest.mark.full
 def test_what_is_left_of_the_last_page_is_for_notes(tmp_path, read_pdf):
     for name in ("hedge_parsley", "estuary_geese"):
-        made = jobs.save_handout(f"sample_designs/{name}", tmp_path / "h.pdf")
+        made = jobs.handout(f"sample_designs/{name}", tmp_path / "h.pdf")
         page = read_pdf(made.file.read_bytes()).plumbed.pages[-1]
         words = [word["bottom"] for word in page.extract_words() if word["bottom"] < page.height * 0.9]
         drawn = [
@@ -382,14 +380,14 @@ def shaped(folder, wide, high, steps=""):
 @pytest.mark.parametrize(("wide", "high"), [(1600, 400), (400, 1200)], ids=["scarf", "banner"])
 def test_two_steps_stand_on_a_page_whatever_the_cloth_s_shape(tmp_path, read_pdf, wide, high):
     more = "[[step]]\nwax = 'fish.png'\n[[step]]\ndye = 'emerald'\n" * 2
-    made = jobs.save_handout(shaped(tmp_path, wide, high, more), tmp_path / "h.pdf")
+    made = jobs.handout(shaped(tmp_path, wide, high, more), tmp_path / "h.pdf")
     pages = [page.extract_text() for page in read_pdf(made.file.read_bytes()).plumbed.pages]
     assert "How you get there" in pages[0]
     assert [len(re.findall(r"^.*Step \d ", page, re.MULTILINE)) for page in pages[1:5]] == [2, 2, 2, 2]
 
 
 def test_a_cloth_without_wax_hears_nothing_of_it(build, on_disk, tmp_path, read_pdf):
-    reading = read_pdf(jobs.save_handout(on_disk(build.design(build.dye("sun"))), tmp_path / "h.pdf").file.read_bytes())
+    reading = read_pdf(jobs.handout(on_disk(build.design(build.dye("sun"))), tmp_path / "h.pdf").file.read_bytes())
     told = reading.ordered.replace("wax or bleach", "")  # labels come first, of dye, wax or bleach
     assert "Step 1" in told
     for word in ("line of wax", "protects", "Wax left", "Open, closed", "Overdye"):

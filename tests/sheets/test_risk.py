@@ -11,7 +11,7 @@ from batiksim.files.toml.designs import write_design
 from batiksim.sheets.workshop.risk import risk_keys
 from batiksim.texts.catalogue import texts
 from batiksim.texts.phrases import capital
-from batiksim.workshop.cautions import CAUTIONS, DEFER, KINDS
+from batiksim.workplan.cautions import CAUTIONS, DEFER, KINDS
 from tests.sheets.conftest import requests
 
 
@@ -92,7 +92,7 @@ def test_class_and_amounts_are_told(whole):
 )
 def test_only_hazards_of_the_work_that_is_done(build, on_disk, kinds, absent):
     steps = {"wax": build.wax("a"), "dye": build.dye("sun"), "discharge": build.bleach("b")}
-    plan = jobs.plan_workshop(on_disk(build.design(*(steps[kind] for kind in kinds)))).plan
+    plan = jobs.workshop(on_disk(build.design(*(steps[kind] for kind in kinds)))).plan
     keys = risk_keys(plan)
     assert not absent & set(keys)
     assert set(KINDS[kinds[0]]) <= set(keys)

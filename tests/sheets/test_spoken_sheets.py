@@ -15,7 +15,7 @@ from batiksim.sheets.trace.sheets import large_svg, sheets_pdf
 from batiksim.texts import catalogue
 from batiksim.texts.phrases import clock, hours_words, minutes_words
 from batiksim.values import Cloth, Design, MaskUse, Wax
-from batiksim.workshop.measures import measured
+from batiksim.workplan.measures import measured
 
 SAID = {
     "phrase.hours_range": "{least} sampai {most} jam",

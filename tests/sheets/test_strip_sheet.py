@@ -15,7 +15,7 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
 from batiksim.files.toml.strips import read_strip
-from batiksim.jobs.calibrate import calibrate_book
+from batiksim.jobs.learning import calibrate
 from batiksim.jobs.printing import save_strips
 from tests.calibration.made_strips import made
 
@@ -115,7 +115,7 @@ def test_print_dye_photograph_calibrate(printed, layout, photos, tmp_path):
     rgb, corners = photo_of(layout, photos)
     Image.fromarray(rgb).save(tmp_path / "photo.png")
     off = corners + [[2, -2], [-2, 1], [1, 2], [-2, -1]]
-    result = calibrate_book(
+    result = calibrate(
         tmp_path / "my-dyes.toml",
         picture=tmp_path / "photo.png",
         strip=printed / "strip.toml",

@@ -207,7 +207,7 @@ def test_handouts_in_many_scripts_come_about(only, build, on_disk, tmp_path, rea
     folder = on_disk(build.design(build.wax("lines"), build.dye("sun"), title=title))
     options = jobs.HandoutOptions(one_page=True)
     with hearing() as left_out:
-        reading = read_pdf(jobs.save_handout(folder, tmp_path / "c.pdf", options).file.read_bytes())
+        reading = read_pdf(jobs.handout(folder, tmp_path / "c.pdf", options).file.read_bytes())
     accessible(reading)
     heading = reading.headings[0][1]
     assert heading.startswith("Луна ")

@@ -132,7 +132,7 @@ def test_a_dye_book(tmp_path, full):
 
 
 @linux
-@pytest.mark.parametrize("save", [jobs.save_handout, jobs.save_risk])
+@pytest.mark.parametrize("save", [jobs.handout, jobs.save_risk])
 def test_a_handout(folder, tmp_path, monkeypatch, full, save):
     content = [b""]
     for made in ("handout_pdf", "risk_pdf"):

@@ -68,13 +68,13 @@ def test_bounds(session, kind, good, key, lowest, highest):
 
 def test_a_workshop(session, jobs, tmp_path):
     _, steps = work(session, "workshop", tmp_path, **WORKSHOP, sessions="2x2h")
-    (file, request), keys = jobs["plan_workshop"]
+    (file, request), keys = jobs["workshop"]
     assert (file, keys["measures"]) == (session.document.file(), "metric")
     assert request == real.WorkshopRequest(makers=12, room_c=21.0, sessions="2x2h")
     assert jobs["save_workshop"][0][1] == tmp_path / "workshop.pdf"
     assert steps == [(1, 1, "laying out the sheet")]
     work(session, "workshop", tmp_path, **WORKSHOP)
-    assert jobs["plan_workshop"][0][1].sessions == ""
+    assert jobs["workshop"][0][1].sessions == ""
     for measures in ("us", "imperial", "all"):
         work(session, "workshop", tmp_path, **(WORKSHOP | {"measures": measures}))
     with pytest.raises(BatikError, match="measures: isn't one of the choices"):
@@ -84,7 +84,7 @@ def test_a_workshop(session, jobs, tmp_path):
 @pytest.mark.parametrize("risk", [True, False])
 def test_a_handout(session, jobs, tmp_path, risk):
     made, steps = work(session, "handout", tmp_path, **HANDOUT, risk=risk, one_page=True)
-    given, keys = jobs["save_handout"]
+    given, keys = jobs["handout"]
     options = real.HandoutOptions(paper="a4", one_page=True, learner=False)
     asked_for = real.WorkshopRequest(makers=12, room_c=21.0)
     assert given == (session.document.file(), tmp_path / "handout.pdf", options)
@@ -101,14 +101,14 @@ def test_a_handout(session, jobs, tmp_path, risk):
 def test_tracing_sheets(session, jobs, tmp_path):
     made, _ = work(session, "tracing", tmp_path, paper="letter", mirror=True)
     assert made.data == {"sheets": 2, "pages": 3, "notes": ["n"]}
-    given, keys = jobs["save_tracing"]
+    given, keys = jobs["trace"]
     assert given == (session.document.file(), tmp_path)
     assert (keys["paper"], keys["mirror"]) == ("letter", True)
 
 
 def test_orders(session, jobs, tmp_path):
     made, steps = work(session, "orders", tmp_path, derive=True)
-    (file,), keys = jobs["rank_orders"]
+    (file,), keys = jobs["orders"]
     assert (file, keys["derive"], keys["tune"]) == (session.document.file(), True, False)
     assert made.value.cloths == ["first"]
     assert steps == [(1, 1, "drawing the sheet")]
@@ -192,7 +192,7 @@ def planned(monkeypatch):
         calls["plan"] = (given, keys)
         return made
 
-    monkeypatch.setattr(real, "design_from_picture", plan)
+    monkeypatch.setattr(real, "from_picture", plan)
     monkeypatch.setattr(real, "save_from_picture", lambda *given: calls.update(saved=given))
     monkeypatch.setattr(real, "save_cloth_picture", lambda *given: calls.update(picture=given))
     calls["made"] = made
@@ -249,7 +249,7 @@ class Learnt:
 
     def __init__(self, monkeypatch):
         self.calls, self.error, self.changes, self.strips = [], None, None, []
-        monkeypatch.setattr(real, "calibrate_book", self.calibrate)
+        monkeypatch.setattr(real, "calibrate", self.calibrate)
         monkeypatch.setattr(real, "calibrated_data", self.data)
 
     def data(self, _, *, assumed):
@@ -346,10 +346,10 @@ def test_only_a_cloth_that_is_open_here_is_taught(session, photo, learnt, tmp_pa
 @pytest.mark.parametrize(
     ("kind", "name", "entries"),
     [
-        ("workshop", "plan_workshop", WORKSHOP),
-        ("handout", "save_handout", HANDOUT),
-        ("tracing", "save_tracing", {"paper": "a4"}),
-        ("orders", "rank_orders", {}),
+        ("workshop", "workshop", WORKSHOP),
+        ("handout", "handout", HANDOUT),
+        ("tracing", "trace", {"paper": "a4"}),
+        ("orders", "orders", {}),
     ],
 )
 def test_progress_of_the_work_itself_is_told(session, jobs, tmp_path, kind, name, entries):
@@ -361,10 +361,10 @@ def test_progress_of_the_work_itself_is_told(session, jobs, tmp_path, kind, name
 def test_parts_of_a_workshop_and_of_a_ranking_are_told(session, monkeypatch, tmp_path):
     pictures = []
     ordered = SimpleNamespace(planned="planned", cloths=["first", "second"])
-    monkeypatch.setattr(real, "plan_workshop", lambda *given, **keys: "workshop")
+    monkeypatch.setattr(real, "workshop", lambda *given, **keys: "workshop")
     monkeypatch.setattr(real, "save_workshop", lambda *given: pictures.append(given))
     monkeypatch.setattr(real, "workshop_parts", lambda planned: [planned])
-    monkeypatch.setattr(real, "rank_orders", lambda *given, **keys: ordered)
+    monkeypatch.setattr(real, "orders", lambda *given, **keys: ordered)
     monkeypatch.setattr(real, "save_orders", lambda *given: pictures.append(given))
     monkeypatch.setattr(real, "orders_data", lambda ranked: {"ranked": ranked is ordered})
     monkeypatch.setattr(

@@ -77,7 +77,7 @@ def strips(monkeypatch) -> list[dict]:
         found.append(tomllib.loads(strip.read_text()))
         raise BatikError("worktable.error.not_ranked")
 
-    monkeypatch.setattr("batiksim.worktable.long_jobs.jobs.calibrate_book", kept, raising=False)
+    monkeypatch.setattr("batiksim.worktable.long_jobs.jobs.calibrate", kept, raising=False)
     return found
 
 

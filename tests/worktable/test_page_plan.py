@@ -127,7 +127,7 @@ def test_work_tells_its_progress_and_stops_when_asked(serve, visit, muddy, monke
     def slowly(file, *, progress, **keys):
         until(lambda: progress(200, 500, "trying orders"), "being stopped")
 
-    monkeypatch.setattr("batiksim.worktable.long_jobs.jobs.rank_orders", slowly, raising=False)
+    monkeypatch.setattr("batiksim.worktable.long_jobs.jobs.orders", slowly, raising=False)
     seen = opened(visit, serve(muddy), "orders")
     seen.key("start-orders").click()
     seen.page.wait_for_selector("progress[value]")

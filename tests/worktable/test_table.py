@@ -378,7 +378,7 @@ def test_what_is_wrong_with_clicked_patches_is_told_as_they_were_clicked(tmp_pat
     )
     Image.new("RGB", (400, 300), colour).save(photo)
     with pytest.raises(BatikError, match=told) as caught:
-        jobs.calibrate_book(tmp_path / "book.toml", picture=photo, strip=strip)
+        jobs.calibrate(tmp_path / "book.toml", picture=photo, strip=strip)
     mended = photo_error(caught.value, "photo.png")
     assert fix in str(mended.fix)
     assert mended.file == "photo.png"

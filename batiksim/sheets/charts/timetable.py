@@ -15,8 +15,8 @@ from batiksim.sheets.lettering import Lettering, write_head
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import clock, minutes_words
 from batiksim.types import Bytes
-from batiksim.workshop.tasks import Task
-from batiksim.workshop.timetable_values import Lot, Sitting, Slot, Timetable
+from batiksim.workplan.tasks import Task
+from batiksim.workplan.timetable_values import Lot, Sitting, Slot, Timetable
 
 WIDE = 2400
 _LEFT, _RIGHT = 470, 2270  # where the time axis begins and ends

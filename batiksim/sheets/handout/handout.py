@@ -15,7 +15,7 @@ from batiksim.texts.catalogue import say, texts
 from batiksim.texts.phrases import capital
 from batiksim.values.papers import TYPST_PAPERS
 from batiksim.values.plain_data import plain_data
-from batiksim.workshop.cautions import DEFER, Caution, cautions_for
+from batiksim.workplan.cautions import DEFER, Caution, cautions_for
 
 PLATE_PX, FINISHED_PX, MAP_PX = 1000, 1800, 800  # widths of what is printed 85, 174 and 50 mm wide
 

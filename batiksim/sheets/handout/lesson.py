@@ -17,8 +17,8 @@ from batiksim.values import Design
 from batiksim.values.papers import PAPER
 from batiksim.values.rules import Rule, flag, setting
 from batiksim.values.settings import Value
-from batiksim.workshop.shopping import Shopping
-from batiksim.workshop.values import Workshop
+from batiksim.workplan.shopping import Shopping
+from batiksim.workplan.values import Workshop
 
 _ALIKE = 1.0  # CIEDE2000 under which two means of a colour are the same; 1 is just seen
 SECTIONS = ("cover", "steps", "chart", "amounts", "timetable", "glossary")

@@ -11,10 +11,10 @@ from batiksim.texts.catalogue import Message, say, texts
 from batiksim.texts.phrases import capital, clock, minutes_words, percent
 from batiksim.values import Discharge, Wax
 from batiksim.values.colour_words import name_message
-from batiksim.workshop.figures import figure
-from batiksim.workshop.measures import amount_words
-from batiksim.workshop.tasks import Task
-from batiksim.workshop.timetable_values import Sitting, Slot, steps_words
+from batiksim.workplan.figures import figure
+from batiksim.workplan.measures import amount_words
+from batiksim.workplan.tasks import Task
+from batiksim.workplan.timetable_values import Sitting, Slot, steps_words
 
 FULL_NAMES = 7  # up to so many dyes the chart's cells carry whole colour names
 Table = dict[str, Any]

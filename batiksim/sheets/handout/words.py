@@ -13,8 +13,8 @@ from batiksim.texts.phrases import hours_words, minutes_words, percent
 from batiksim.values import Design, Discharge, DyeBath, RemoveWax, Step, Wax
 from batiksim.values.plain_data import LEFT_OUT, as_data
 from batiksim.values.step_words import bath_name, wax_name
-from batiksim.workshop.cautions import Caution, cautions_for
-from batiksim.workshop.tasks import Task, area_words
+from batiksim.workplan.cautions import Caution, cautions_for
+from batiksim.workplan.tasks import Task, area_words
 
 FINISHING = ("batch", "remove_wax", "wash")
 _UNIT = re.compile(r"(?<=[\d⅛¼⅜½⅝¾⅞]) (?=(?:[^\W\d]{1,5}²?|°C|%)(?![\w²]))")

@@ -6,13 +6,13 @@ from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
 from batiksim.sheets.workshop.mixing import Writer, caution_blocks, mixing_blocks
 from batiksim.texts.catalogue import Message, say, texts
 from batiksim.texts.phrases import clock, minutes_words, percent
-from batiksim.workshop.cautions import DEFER, cautions_for
-from batiksim.workshop.figures import FIGURES, Figure, figure
-from batiksim.workshop.measures import amount_words
-from batiksim.workshop.shopping import Item, Shopping
-from batiksim.workshop.tasks import Task
-from batiksim.workshop.timetable_values import Sitting
-from batiksim.workshop.values import Workshop
+from batiksim.workplan.cautions import DEFER, cautions_for
+from batiksim.workplan.figures import FIGURES, Figure, figure
+from batiksim.workplan.measures import amount_words
+from batiksim.workplan.shopping import Item, Shopping
+from batiksim.workplan.tasks import Task
+from batiksim.workplan.timetable_values import Sitting
+from batiksim.workplan.values import Workshop
 
 
 def workshop_blocks(workshop: Workshop, shopping: Shopping) -> tuple[Block, ...]:

@@ -7,13 +7,13 @@ from typing import TypeVar
 from batiksim.sheets.documents import Block, Heading, Listing, Paragraph, Rows
 from batiksim.texts.catalogue import Message, say, texts
 from batiksim.texts.phrases import listed, minutes_words
-from batiksim.workshop.cautions import cautions_for
-from batiksim.workshop.figures import figure
-from batiksim.workshop.measures import System, amount_words
-from batiksim.workshop.shopping import Shopping
-from batiksim.workshop.tasks import area_words
-from batiksim.workshop.timetable_values import steps_words
-from batiksim.workshop.values import ChemicalWater, Mixes, PotMix, Stock, WaxUse, Workshop
+from batiksim.workplan.cautions import cautions_for
+from batiksim.workplan.figures import figure
+from batiksim.workplan.measures import System, amount_words
+from batiksim.workplan.shopping import Shopping
+from batiksim.workplan.tasks import area_words
+from batiksim.workplan.timetable_values import steps_words
+from batiksim.workplan.values import ChemicalWater, Mixes, PotMix, Stock, WaxUse, Workshop
 
 Mixed = TypeVar("Mixed", Stock, ChemicalWater, PotMix)
 Row = tuple[Sequence[str], Sequence[Sequence[str]]]  # what it is about, and for each system its amounts

@@ -6,9 +6,9 @@ from batiksim.sheets.typesetting import typeset
 from batiksim.texts.catalogue import say, texts
 from batiksim.texts.phrases import capital
 from batiksim.values.papers import TYPST_PAPERS
-from batiksim.workshop.cautions import CAUTIONS, DEFER, cautions_for
-from batiksim.workshop.measures import amount_words
-from batiksim.workshop.values import Workshop
+from batiksim.workplan.cautions import CAUTIONS, DEFER, cautions_for
+from batiksim.workplan.measures import amount_words
+from batiksim.workplan.values import Workshop
 
 # Hazards of the room that belong to no kind of work, told in the catalogue alone. Common practice, no source.
 _ROOM = ("electric", "slips")

@@ -1,0 +1,225 @@
+"""A picture becomes a design: dyes, their order, what to wax before each, where to brush."""
+
+import math
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from batiksim.cloth.dyes_on_cloth import cloth_dyes
+from batiksim.cloth.program import design_masks
+from batiksim.cloth.undyed import reckoned_cloth
+from batiksim.colour.gamut import lab_to_hex
+from batiksim.errors import in_file
+from batiksim.files import outputs, reports, sources
+from batiksim.files.pictures import images
+from batiksim.files.toml import designs, dyebooks
+from batiksim.jobs.projects import Progress, finished_cloth, silent
+from batiksim.picture_plan.design import DesignWithMasks, planned_design, pot_names
+from batiksim.picture_plan.given_dyeings import design_dyeings, read_dyeings
+from batiksim.picture_plan.palette import palette, pot_bath
+from batiksim.picture_plan.plan import FromPictureOptions, PicturePlan, plan_picture
+from batiksim.picture_plan.report import PictureReport, picture_report
+from batiksim.sheets.from_picture import from_picture_sheet
+from batiksim.texts.catalogue import Message, say
+from batiksim.types import Bytes, StrPath
+from batiksim.values import Cloth, Dye, Pot
+from batiksim.values.plain_data import plain, plain_data
+
+MOST_PIXELS = 60_000_000  # its colours are grouped over the whole picture: 30 bytes a pixel
+SHEET_PX = 1400  # width at which the finished cloth is shown
+SHEET_NAME, DATA_NAME = "from-picture.png", "from-picture.json"
+
+
+@dataclass(frozen=True, kw_only=True)
+class FromPictureRequest(FromPictureOptions):
+    """What a maker asks of a cloth made from a picture, besides what the planning itself needs.
+
+    book : dye book, design, or "demo", whose dyes may be used; cloth : colour of the undyed cloth
+    where : the dyeings in order, where only wax and brushing are to be found: a design, or "lemon 60% > navy"
+    title : of the design; the picture's name when left out
+    """
+
+    book: StrPath = dyebooks.DEMO
+    cloth: str | None = None
+    where: str | None = None
+    title: str | None = None
+
+
+USUAL_PICTURE = FromPictureRequest()
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class DesignFromPicture:
+    """A picture and the design made of it.
+
+    cloth : the finished cloth, uint8 (rows, cols, 3), at most `SHEET_PX` wide; colours : "#rrggbb" of each pot alone
+    folder : where dyes' files lie; books : dye books by the name the design gives them
+    """
+
+    picture: Bytes
+    plan: PicturePlan
+    report: PictureReport
+    names: list[list[str]]
+    planned: DesignWithMasks
+    cloth: Bytes
+    colours: list[list[str]]
+    folder: Path
+    books: dict[str, Path]
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Shelf:
+    """Dyes to choose from, and pots that have names already."""
+
+    cloth: Cloth
+    dyes: tuple[Dye, ...]
+    pots: Mapping[str, Pot] = field(default_factory=dict)
+    folder: Path = Path()
+    books: dict[str, Path] = field(default_factory=dict)
+    dyeings: list[list[Pot]] | None = None
+
+
+def from_picture(
+    picture: StrPath,
+    request: FromPictureRequest = USUAL_PICTURE,
+    *,
+    out: StrPath | None = None,
+    progress: Progress = silent,
+) -> DesignFromPicture:
+    """Plan a cloth that looks like a picture.
+
+    out : where the design will go, looked at before the work begins
+    errors : BatikError for a picture or book that can't be read, and for numbers and names that don't fit
+    """
+    if out is not None:
+        sources.check_free(out, (designs.DESIGN_NAME, SHEET_NAME, DATA_NAME))
+    progress(0, 10, say("jobs.progress.reading_the_picture"))
+    rgb, smaller = _workable(images.read_rgb(picture))
+    shelf = _shelf(request)
+    dyes = cloth_dyes(shelf.cloth, shelf.dyes)
+    given = None if shelf.dyeings is None else tuple(tuple(map(pot_bath, dyeing)) for dyeing in shelf.dyeings)
+    plan = plan_picture(rgb, dyes, request, given=given, progress=progress)
+    if shelf.dyeings is None:
+        names = pot_names(plan, [*dyes.dyes, *shelf.pots])
+    else:
+        names = [[pot.name for pot in dyeing] for dyeing in shelf.dyeings]
+    report = picture_report(plan, dyes, names)
+    report = replace(report, notes=(*smaller, *report.notes))
+    title = request.title or Path(picture).stem.replace("-", " ").replace("_", " ").strip()
+    title = title or str(say("jobs.from_picture.title"))
+    pots = {pot.name: pot for dyeing in shelf.dyeings or () for pot in dyeing}
+    planned = planned_design(plan, report, title=title, cloth=shelf.cloth, dyes=shelf.dyes, names=names, pots=pots)
+    cloth_as_searched = reckoned_cloth(shelf.cloth, planned.design.dyes, dyes.bare)
+    planned = replace(planned, design=replace(planned.design, cloth=cloth_as_searched))
+    progress(9, 10, say("jobs.progress.dyeing"))
+    return DesignFromPicture(
+        picture=rgb,
+        plan=plan,
+        report=report,
+        names=names,
+        planned=planned,
+        cloth=_finished(planned),
+        colours=[[lab_to_hex(palette(dyes, ((bath,),))[1]) for bath in dyeing] for dyeing in plan.dyeings],
+        folder=shelf.folder,
+        books=shelf.books,
+    )
+
+
+def _workable(rgb: Bytes) -> tuple[Bytes, tuple[Message, ...]]:
+    """The picture at a size that can be worked on, and what to know of that."""
+    pixels = rgb.shape[0] * rgb.shape[1]
+    if pixels <= MOST_PIXELS:
+        return rgb, ()
+    small = images.reduced(rgb, math.floor(rgb.shape[1] * math.sqrt(MOST_PIXELS / pixels)))
+    size = say("jobs.pixels", wide=small.shape[1], high=small.shape[0])
+    return small, (say("jobs.note.smaller_masks", size=size),)
+
+
+def _shelf(request: FromPictureRequest) -> _Shelf:
+    book, where = request.book, request.where
+    if where is not None and (Path(where).exists() or where.strip().endswith(".toml")):
+        shelf = _design_shelf(where, request)
+        with in_file(designs.design_file(where)):
+            return replace(shelf, dyeings=design_dyeings(designs.read_design(where)))
+    if os.fspath(book) != dyebooks.DEMO and dyebooks.is_design(book):
+        shelf = _design_shelf(book, request)
+    else:
+        read = dyebooks.read_book(book)
+        books = {} if read.name == dyebooks.DEMO else {read.name: Path(book)}
+        shelf = _Shelf(cloth=Cloth(width_mm=request.width_mm, colour=request.cloth), dyes=read.dyes, books=books)
+    if where is None:
+        return shelf
+    return replace(shelf, dyeings=read_dyeings(where, [dye.name for dye in shelf.dyes], shelf.pots))
+
+
+def _design_shelf(path: StrPath, request: FromPictureRequest) -> _Shelf:
+    design = designs.read_design(path)
+    own = design.cloth.colour
+    cloth = replace(design.cloth, width_mm=request.width_mm, colour=own if request.cloth is None else request.cloth)
+    pots = {pot.name: pot for pot in design.pots}
+    return _Shelf(cloth=cloth, dyes=design.dyes, pots=pots, folder=designs.design_file(path).parent)
+
+
+def _finished(planned: DesignWithMasks) -> Bytes:
+    """The finished cloth of the design, reduced."""
+    design = planned.design
+    masks = [images.reduced(planned.masks[use.picture], SHEET_PX) for use in design_masks(design)]
+    stack = np.stack(masks) if masks else np.zeros((0, SHEET_PX * 3 // 4, SHEET_PX), np.uint8)
+    return finished_cloth(design, stack)
+
+
+def save_from_picture(made: DesignFromPicture, out: StrPath) -> tuple[str, ...]:
+    """Write the design, its masks, from-picture.png and from-picture.json into a new folder; returns their names.
+
+    errors : BatikError for a folder that holds one of these files already, or can't be written to
+    """
+    design, masks = made.planned.design, made.planned.masks
+    with outputs.output_set(out) as stage:
+        for name, mask in masks.items():
+            images.write_png(stage / name, 255 - mask, width_mm=design.cloth.width_mm)
+        copied = sources.bring_along(design, made.folder, stage, made=masks, books=made.books)
+        designs.write_design(design, stage)
+        sheet = from_picture_sheet(
+            made.plan,
+            made.report,
+            title=design.title,
+            names=made.names,
+            colours=made.colours,
+            picture=images.reduced(made.picture, SHEET_PX),
+            cloth=made.cloth,
+        )
+        images.write_png(stage / SHEET_NAME, sheet)
+        (stage / DATA_NAME).write_text(reports.report_text(from_picture_data(made)), encoding="utf-8")
+        names = (designs.DESIGN_NAME, *masks, SHEET_NAME, DATA_NAME, *copied)
+        sources.check_free(out, names)
+    return names
+
+
+def from_picture_data(made: DesignFromPicture) -> dict[str, Any]:
+    """A picture's plan as `from-picture --json` prints it: strengths in full strengths, shares 0..1, in CIEDE2000."""
+    plan = made.plan
+    return {
+        "title": made.planned.design.title,
+        **plain_data(made.report),
+        "dyeings": [
+            {
+                "waxed_before": waxed,
+                "waxed_share": round(float(mask.mean()) / 255, 4),
+                "pots": [
+                    {"name": name, "dyes": plain(dict(bath), places=4)}
+                    for name, bath in zip(named, dyeing, strict=True)
+                ],
+            }
+            for dyeing, named, waxed, mask in zip(plan.dyeings, made.names, plan.waxed, plan.wax, strict=True)
+        ],
+        "regions": [
+            plain_data(region) | {"pots": [made.names[at][pot] for at, pot in enumerate(region.pots)]}
+            for region in made.report.regions
+        ],
+        "line_mm": plan.options.line_mm,
+        "width_mm": plan.options.width_mm,
+    }
