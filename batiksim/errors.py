@@ -6,7 +6,7 @@ know; `files` and `jobs` add the file with `in_file`. Only the command line and 
 
 import contextlib
 import difflib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Self
 
 from batiksim.texts.catalogue import Message, say, texts
@@ -75,6 +75,11 @@ class BatikError(Exception):
     def in_field(self, field: str | Message) -> Self:
         """The same error, its field set behind an outer one ("step 2" and "wax" give "step 2: wax")."""
         return self._placed(self.file, (field, *self.fields))
+
+    def renamed(self, names: Mapping[str, str]) -> Self:
+        """The same error, its outermost field under another name where `names` has one."""
+        first, *inner = self.fields or ("",)
+        return self._placed(self.file, (names[str(first)], *inner)) if str(first) in names else self
 
     def advised(self, fix: Message | None) -> Self:
         """The same error with other advice, or with none."""

@@ -14,6 +14,7 @@ Ints = NDArray[np.int64]
 Words = NDArray[np.uint64]
 StrPath = str | os.PathLike[str]
 Look = Literal["dry", "wet"]
+LOOKS: tuple[Look, ...] = ("dry", "wet")
 BANDS = 31
 
 

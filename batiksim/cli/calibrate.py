@@ -25,7 +25,7 @@ def calibrate(photo: Path | None, book: Path, as_json: bool, **options: Any) -> 
     """Learn dyes from a photo of a dyed strip, or from measured swatches, and keep them in a dye book."""
     result = jobs.calibrate(book, picture=photo, **options)
     if as_json:
-        print_data(jobs.calibrated_data(result))
+        print_data(result.data())
         return
     from batiksim.cli.report.lessons import print_calibration
 
@@ -47,17 +47,18 @@ def compare(
 ) -> None:
     """Compare a photo of the finished cloth with its design."""
     with progress_line(not as_json) as progress:
-        result = jobs.compare(design, photo, out, corners=corners, progress=progress)
+        result = jobs.compare(design, photo, corners=corners, progress=progress)
+        files = result.save(out)
     if as_json:
-        print_data(jobs.compared_data(result))
+        print_data(result.data())
         return
     from batiksim.cli.report.lessons import print_comparison
 
     print_comparison(terminal(), result)
     click.echo(result.summary)
-    click.echo(say("cli.saved", count=len(result.files), folder=result.folder))
-    click.echo(say("cli.open", file=result.folder / "compare.png"))
-    if result.teaches:
-        click.echo(say("cli.compare.teach", table=result.folder / jobs.COMPARE_TABLE))
+    click.echo(say("cli.saved", count=len(files), folder=out))
+    click.echo(say("cli.open", file=out / "compare.png"))
+    if result.swatches:
+        click.echo(say("cli.compare.teach", table=out / jobs.COMPARE_TABLE))
     else:
         click.echo(say("cli.compare.teaches_nothing"))

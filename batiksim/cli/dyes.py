@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import PATH, book_option, cloth_option, codes, json_option, light_option, request, wet_option
+from batiksim.cli.options import PATH, cloth_option, codes, dyes_option, json_option, light_option, wet_option
 from batiksim.cli.report.report import print_data, terminal
 from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Number
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
-
-if TYPE_CHECKING:
-    from batiksim.types import Look
 
 
 @click.command(cls=Command)
@@ -29,15 +26,15 @@ if TYPE_CHECKING:
 @light_option
 @wet_option
 @json_option
-def overdye(source: str, out: Path | None, under: float | None, look: Look, as_json: bool, **options: Any) -> None:
+def overdye(source: str, out: Path | None, as_json: bool, **options: Any) -> None:
     """Chart every dye over every dye of a design, a dye book or "demo", and mark what turns to mud."""
     if out is None and not as_json:
         raise BatikError("cli.error.chart_without_out", field="--out")
-    chart = jobs.overdye(source, request(jobs.ChartRequest, options), under=under, look=look)
+    chart = jobs.overdye(source, **options)
     if out is not None:
-        jobs.save_overdye(chart, out, source=source)
+        chart.save(out)
     if as_json:
-        print_data(jobs.overdye_data(chart))
+        print_data(chart.data())
         return
     click.echo(say(f"cli.overdye.{chart.what}s", count=len(chart.dyes), file=out))
     if len(chart.dyes) > 1:
@@ -51,20 +48,20 @@ def overdye(source: str, out: Path | None, under: float | None, look: Look, as_j
 @click.option("--strength", type=NUMBER)
 @click.option("--ml", type=NUMBER)
 @light_option
-@book_option
+@dyes_option
 @cloth_option
 @click.option("--out", type=PATH)
 @json_option
-def pot(recipe: str, book: str, out: Path | None, as_json: bool, **options: Any) -> None:
+def pot(recipe: str, out: Path | None, as_json: bool, **options: Any) -> None:
     """Show what a pot dyes: RECIPE in parts, such as "lemon=5, turquoise=1, navy=3 drops".
 
     You see it dry and wet on cloth, in the pot and in other light, and how one part more of each dye shifts it.
     """
-    look = jobs.pot(recipe, source=book, **options)
+    look = jobs.pot(recipe, **options)
     if out is not None:
-        jobs.save_pot(look, out, source=book)
+        look.save(out)
     if as_json:
-        print_data(jobs.pot_data(look))
+        print_data(look.data())
         return
     from batiksim.cli.report.pots import print_pot
 
@@ -80,20 +77,20 @@ def pot(recipe: str, book: str, out: Path | None, as_json: bool, **options: Any)
 @click.option("--ground")
 @click.option("--pots", "count", type=Number(int, 1, 20), default=5, show_default=True)
 @light_option
-@book_option
+@dyes_option
 @cloth_option
 @click.option("--out", type=PATH)
 @json_option
-def match_command(colour: str, book: str, cloth: str | None, out: Path | None, as_json: bool, **options: Any) -> None:
+def match_command(colour: str, out: Path | None, as_json: bool, **options: Any) -> None:
     """Find the pot nearest to COLOUR: "#c05f7a", or a name such as "deep yellowish pink".
 
     COLOUR may also be a dye, a pot or parts such as "lemon=5, turquoise=1", to see what else would dye the same.
     """
-    found = jobs.match(colour, request(jobs.MatchRequest, options), source=book, cloth=cloth)
+    found = jobs.match(colour, **options)
     if out is not None:
-        jobs.save_match(found, out, source=book)
+        found.save(out)
     if as_json:
-        print_data(jobs.match_data(found))
+        print_data(found.data())
         return
     from batiksim.cli.report.pots import print_match
 
@@ -121,10 +118,10 @@ def chart(kind: str, source: str, out: Path | None, table: Path | None, as_json:
     """
     if out is None and not as_json:
         raise BatikError("cli.error.chart_without_out", field="--out")
-    drawn = jobs.chart(kind, source, request(jobs.ChartRequest, options), measured=table or ())
+    drawn = jobs.chart(kind, source, measured=table or (), **options)
     if out is not None:
-        jobs.save_chart(drawn, out)
+        drawn.save(out)
     if as_json:
-        print_data(drawn.data)
+        print_data(drawn.data())
         return
     click.echo(say("cli.chart.saved", file=out))

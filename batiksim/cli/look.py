@@ -12,7 +12,6 @@ from batiksim.cli.report.report import print_assumed, print_data, print_findings
 from batiksim.cli.words import WHOLE, Command, Number
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
-from batiksim.values.plain_data import plain
 
 CHECK_STRICT = 1
 
@@ -59,16 +58,20 @@ def preview(design: Path, out: Path | None, as_json: bool, **options: Any) -> No
 @click.option("--skip", callback=codes, metavar="checks")
 @click.option("--strict", is_flag=True)
 @json_option
-def check(design: Path, as_json: bool, corrected: Path | None, strict: bool, **options: Any) -> None:
+def check(design: Path, as_json: bool, out: Path | None, corrected: Path | None, strict: bool, **options: Any) -> None:
     """Look for what would spoil the cloth of DESIGN.
 
     CHECKS are leak, neighbours, mud, faint, order, hand, fit, wasted, depth, lost, reach and lamp. A design leaves some
     out for good with a line skip = ["fit"] under [checks].
     """
     with progress_line(not as_json) as progress:
-        findings = jobs.check(design, corrected=corrected, progress=progress, **options)
+        findings = jobs.check(design, progress=progress, **options)
+    if corrected is not None:
+        findings.save_corrected(corrected)
+    if out is not None:
+        findings.save(out)
     if as_json:
-        print_data({"findings": plain(findings)})
+        print_data(findings.data())
     else:
         print_findings(terminal(), findings)
         if any(finding.code == "fit" for finding in findings):

@@ -1,9 +1,6 @@
 """Arguments and options that several commands share."""
 
-from collections.abc import Mapping
-from dataclasses import fields
 from pathlib import Path
-from typing import Any, TypeVar
 
 import click
 
@@ -11,14 +8,7 @@ from batiksim.cli.words import Choice
 from batiksim.errors import BatikError
 from batiksim.values import DAYLIGHT, LIGHTS
 
-Request = TypeVar("Request")
 PATH = click.Path(path_type=Path)
-
-
-def request(kind: type[Request], options: Mapping[str, Any]) -> Request:
-    """A request made of those options that it has a field for and that were given; the rest keep its defaults."""
-    names = [field.name for field in fields(kind)]  # type: ignore[arg-type]  # every request is a dataclass
-    return kind(**{name: options[name] for name in names if options.get(name) is not None})
 
 
 def codes(_: click.Context, __: click.Parameter, text: str | None) -> tuple[str, ...]:
@@ -52,7 +42,7 @@ def between(_: click.Context, __: click.Parameter, text: str | None) -> tuple[in
 
 
 design_argument = click.argument("design", type=PATH)
-book_option = click.option("--book", default="demo", show_default=True)
+dyes_option = click.option("--book", "dyes", default="demo", show_default=True)
 cloth_option = click.option("--cloth", metavar="colour")
 corners_option = click.option("--corners", callback=points, metavar="corners")
 json_option = click.option("--json", "as_json", is_flag=True)

@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import PATH, between, book_option, cloth_option, design_argument, json_option, request
+from batiksim.cli.options import PATH, between, cloth_option, design_argument, dyes_option, json_option
 from batiksim.cli.report.report import print_assumed, print_data, progress_line, terminal
 from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Number
 from batiksim.texts.catalogue import say
@@ -32,9 +32,14 @@ def orders_command(design: Path, masks: str, out: Path | None, as_json: bool, **
     write_to, rank = options.pop("write_to"), options.pop("rank")
     with progress_line(not as_json) as progress:
         ordered = jobs.orders(design, derive=masks == "derive", progress=progress, **options)
-    done = jobs.keep_orders(ordered, out=out, write_to=write_to, rank=rank)
+    done = []
+    if out is not None:
+        done.append(say("cli.orders.saved", names=ordered.save(out), folder=out))
+    if write_to is not None:
+        ordered.write(write_to, rank=rank)
+        done.append(say("cli.orders.written", rank=rank, folder=write_to, out=write_to / "preview"))
     if as_json:
-        print_data(jobs.orders_data(ordered))
+        print_data(ordered.data())
         return
     from batiksim.cli.report.plans import print_orders
 
@@ -55,18 +60,17 @@ def orders_command(design: Path, masks: str, out: Path | None, as_json: bool, **
 @click.option("--prices", type=PATH)
 @click.option("--out", type=PATH)
 @json_option
-def workshop(design: Path, measures: str, prices: Path | None, out: Path | None, as_json: bool, **options: Any) -> None:
+def workshop(design: Path, out: Path | None, as_json: bool, **options: Any) -> None:
     """Plan a class that makes DESIGN: what to buy and mix, how much of it, and when."""
     with progress_line(not as_json) as progress:
-        asked = request(jobs.WorkshopRequest, options)
-        planned = jobs.workshop(design, asked, measures=measures, prices=prices, progress=progress)
+        planned = jobs.workshop(design, progress=progress, **options)
     if out is not None:
-        jobs.save_workshop(planned, out)
+        planned.save(out)
     if as_json:
-        print_data(jobs.workshop_data(planned))
+        print_data(planned.data())
         return
     print_assumed(planned.assumed)
-    click.echo(jobs.workshop_text(planned) if out is None else say("cli.workshop.saved", file=out), nl=out is not None)
+    click.echo(planned.text() if out is None else say("cli.workshop.saved", file=out), nl=out is not None)
 
 
 @click.command("from-picture", cls=Command)
@@ -76,7 +80,7 @@ def workshop(design: Path, measures: str, prices: Path | None, out: Path | None,
 @click.option("--pots", type=WHOLE, default=2, show_default=True)
 @click.option("--width", "width_mm", type=NUMBER, default=450.0, show_default=True)
 @click.option("--line", "line_mm", type=NUMBER, default=1.5, show_default=True)
-@book_option
+@dyes_option
 @cloth_option
 @click.option("--where", metavar="dyeings")
 @click.option("--title")
@@ -86,12 +90,11 @@ def from_picture_command(picture: Path, out: Path, as_json: bool, **options: Any
 
     The design previews and checks like any other. What the cloth can't give is told, and why.
     """
-    asked = request(jobs.FromPictureRequest, options)
     with progress_line(not as_json) as progress:
-        made = jobs.from_picture(picture, asked, out=out, progress=progress)
-    names = jobs.save_from_picture(made, out)
+        made = jobs.from_picture(picture, out=out, progress=progress, **options)
+    names = made.save(out)
     if as_json:
-        print_data(jobs.from_picture_data(made))
+        print_data(made.data())
         return
     from batiksim.cli.report.plans import print_from_picture
 

@@ -1,13 +1,12 @@
 """Commands that print or show, for the maker's own table and for a class: trace, strip, stages, handout, risk."""
 
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import PATH, cloth_option, codes, design_argument, json_option, paper_option, request
+from batiksim.cli.options import PATH, cloth_option, codes, design_argument, json_option, paper_option
 from batiksim.cli.report.report import print_assumed, print_data, progress_line
 from batiksim.cli.words import NUMBER, WHOLE, Command
 from batiksim.texts.catalogue import say
@@ -50,7 +49,7 @@ def strip(source: str, out: Path, card: float, no_card: bool, **options: Any) ->
 
     The sheet says what to dye where, at true size. The strip file beside it is what calibrate reads.
     """
-    made = jobs.save_strips(source, out, card=None if no_card else card, **options)
+    made = jobs.strip(source, out, card=None if no_card else card, **options)
     click.echo(say("cli.strip.sheet", file=made.folder / made.sheet))
     for file, dyes in made.strips:
         click.echo(say("cli.strip.file", file=made.folder / file, dyes=dyes))
@@ -65,17 +64,12 @@ def stages(design: Path, animate: bool, out: Path | None, width_px: int) -> None
     """Draw every stage of DESIGN on one sheet, or let the cloth grow step by step for a screen or a message."""
     target = out or Path("stages.gif" if animate else "stages.png")
     with progress_line(True) as progress:
-        made = jobs.save_stages(design, target, animate=animate, width_px=width_px, progress=progress)
-    click.echo(say("cli.stages.saved", file=made))
+        made = jobs.stages(design, target, animate=animate, width_px=width_px, progress=progress)
+    click.echo(say("cli.stages.saved", file=made.file))
 
 
 _makers_option = click.option("--makers", type=WHOLE, default=1, show_default=True)
 _presoak_option = click.option("--presoak", is_flag=True)
-
-
-def _requests(options: Mapping[str, Any]) -> dict[str, Any]:
-    """What is chosen of the pages, and the class that they are for."""
-    return {"options": request(jobs.HandoutOptions, options), "workshop": request(jobs.WorkshopRequest, options)}
 
 
 @click.command(cls=Command)
@@ -95,7 +89,7 @@ def handout(design: Path, out: Path, **options: Any) -> None:
     Your name and notes come from the design: maker and note, and note in any step.
     """
     with progress_line(True) as progress:
-        printed = jobs.handout(design, out, progress=progress, **_requests(options))
+        printed = jobs.handout(design, out, progress=progress, **options)
     print_assumed(printed.assumed)
     click.echo(say("cli.handout.saved", file=printed.file))
 
@@ -112,6 +106,6 @@ def risk(design: Path, out: Path, **options: Any) -> None:
     Hazards, whom they may hurt, precautions, what to do if. Labels, local rules and qualified advice come first.
     """
     with progress_line(True) as progress:
-        printed = jobs.save_risk(design, out, progress=progress, **_requests(options))
+        printed = jobs.risk(design, out, progress=progress, **options)
     print_assumed(printed.assumed)
     click.echo(say("cli.risk.saved", file=printed.file))

@@ -55,6 +55,26 @@ def to_mask(grey: Bytes, alpha: Bytes | None, *, marks: Marks | None = None, cle
     return MaskReading(mask=mask, marks=used, assumed=assumed)
 
 
+def mask_of_array(values: object, name: str) -> Bytes:
+    """A mask, uint8 (rows, cols), from an array that says how much of each pixel is marked.
+
+    values : (rows, cols): bool, uint8 0..255, or floating 0..1
+    errors : TypeError for numbers of another kind; BatikError, naming the mask, for another shape or range
+    """
+    array = np.asarray(values)
+    if array.dtype != np.uint8 and array.dtype.kind not in "bf":
+        raise TypeError(f"masks[{name!r}] needs bool, uint8 0..255 or floating 0..1, not {array.dtype}")
+    if array.ndim != 2 or not array.size:
+        raise BatikError("cloth.error.mask_shape", field="masks", got=name, shape=str(array.shape))
+    if array.dtype == np.uint8:
+        return array
+    if array.dtype.kind == "f" and not (array.min() >= 0 and array.max() <= 1):  # also for NaN
+        low, high = float(np.nanmin(array)), float(np.nanmax(array))
+        raise BatikError("cloth.error.mask_range", field="masks", got=name, low=low, high=high)
+    levels: Bytes = np.rint(255 * array.astype(np.float64)).astype(np.uint8)
+    return levels
+
+
 def mask_warnings(mask: Bytes, *, clean: bool, wax: bool) -> tuple[Message, ...]:
     """What a maker may want to look at again, judged by a sample of pixels.
 

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.program import DISCHARGE, DYE, Program, check_masks, compile_design
@@ -199,24 +200,58 @@ class Outcome:
     # Regions
 
     @cached_property
+    def region_parts(self) -> tuple[tuple[int, ...], ...]:
+        """The histories that make up each of `regions`: the first gives its colour; those of "edges" come last.
+
+        Strengths of one sequence that showed on the way and no more are one region.
+        """
+        large = [n for n, h in enumerate(self.histories) if h.pixels >= LEAST_SHARE * self.pixels and not h.mixed]
+        labs = self.dyes.labs(self._states[0][-1, large] @ self.program.dye_ks)
+        parts: list[list[int]] = []
+        for number, lab in zip(large, labs, strict=True):
+            same = (part for part in parts if self.story(self.histories[part[0]]) == self.story(self.histories[number]))
+            near = (part for part in same if ciede2000.delta_e_2000(labs[large.index(part[0])], lab) < PLAINLY)
+            part = next(near, None)
+            if part is None:
+                parts.append([number])
+            else:
+                part.append(number)
+        parts.sort(key=lambda part: -sum(self.histories[number].pixels for number in part))
+        edges = range(len(large), len(self.histories))
+        return tuple(map(tuple, [*parts, edges] if edges else parts))
+
+    @cached_property
     def regions(self) -> tuple[Region, ...]:
         """Regions of the finished cloth, the largest first; those under 0.1 % joined as "edges". Shares sum to 1."""
-        large = [h for h in self.histories if h.pixels >= LEAST_SHARE * self.pixels and not h.mixed]
-        small = self.histories[len(large) :]
-        regions: list[Region] = []
-        for history in large:
-            region = self._region(history, self.share(history), self.story(history))
-            same = (n for n, other in enumerate(regions) if other.history == region.history)
-            far = ((n, float(ciede2000.delta_e_2000(np.array(regions[n].lab), np.array(region.lab)))) for n in same)
-            place = next((n for n, apart in far if apart < PLAINLY), None)  # strengths that showed on the way, no more
-            if place is None:
-                regions.append(region)
-            else:
-                regions[place] = replace(regions[place], share=regions[place].share + region.share)
-        regions.sort(key=lambda region: -region.share)
-        if small:
-            regions.append(self._region(small[0], sum(map(self.share, small)), (EDGES,)))
+        regions = []
+        for part in self.region_parts:
+            first = self.histories[part[0]]
+            edges = first.mixed or first.pixels < LEAST_SHARE * self.pixels
+            share = sum(self.share(self.histories[number]) for number in part)
+            regions.append(self._region(first, share, (EDGES,) if edges else self.story(first)))
         return tuple(regions)
+
+    def region_labels(self, masks: Bytes) -> NDArray[np.int32]:
+        """The place in `regions` of each pixel. masks : uint8 (masks, rows, cols), those of the whole cloth."""
+        edges = len(self.region_parts) - 1
+        region_of = np.full(len(self.histories) + 1, edges, np.int32)  # at -1 too, what found no room
+        for region, part in enumerate(self.region_parts):
+            region_of[list(part)] = region
+        _, rows, cols = masks.shape
+        labels = np.empty((rows, cols), np.int32)
+        band = max(1, BAND_PIXELS // cols)
+        for first in range(0, rows, band):
+            labels[first : first + band] = region_of[self.labels(masks[:, first : first + band])]
+        return labels
+
+    def region_loads(self) -> Floats:
+        """Full strengths of each dye that each of `regions` holds on the bare cloth and after each step.
+
+        (steps + 1, regions, dyes), dyes in the order of `program.dyes`
+        """
+        after = [self.ops_until(step) for step in range(len(self.design.steps) + 1)]
+        loads: Floats = self._states[0][after][:, [part[0] for part in self.region_parts]]
+        return loads
 
     def _region(self, history: History, share: float, story: tuple[str, ...]) -> Region:
         held = self.held(history)

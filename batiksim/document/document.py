@@ -101,7 +101,7 @@ class Document:
 
     def _read_mask(self, use: MaskUse) -> Bytes:
         folder = self._read_from if self.sample else self.autosave.folder
-        return jobs.read_mask(folder, use, step=0)[0]
+        return jobs.read_mask(folder, use)[0]
 
     # The design
 

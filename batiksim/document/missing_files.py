@@ -61,7 +61,7 @@ def _write_mask(folder: Path, use: MaskUse, mask: Bytes, *, width_mm: float) -> 
     for pixels in (np.invert(mask), mask):  # dark marks, light marks
         images.write_png(path, pixels, width_mm=width_mm)
         with contextlib.suppress(BatikError):
-            again = jobs.read_mask(folder, use, step=0)[0]
+            again = jobs.read_mask(folder, use)[0]
             if again.shape == mask.shape:
                 off, most = float(np.abs(again.astype(np.int16) - mask).mean()), NEARLY if use.clean else 0.0
                 if off <= most:

@@ -1,25 +1,26 @@
-from .charts import CHARTS as CHARTS, Chart as Chart, chart as chart, save_chart as save_chart
-from .checking import EITHER as EITHER, NOTHING as NOTHING, QUICK_NOTHING as QUICK_NOTHING, check as check
+from .charts import CHARTS as CHARTS, Chart as Chart, chart as chart
+from .checking import (
+    EITHER as EITHER,
+    NOTHING as NOTHING,
+    QUICK_NOTHING as QUICK_NOTHING,
+    Checked as Checked,
+    check as check,
+)
 from .dyes import (
-    ChartRequest as ChartRequest,
     DyesOnCloth as DyesOnCloth,
-    Matched as Matched,
+    Matches as Matches,
+    OverdyeChart as OverdyeChart,
     PotColour as PotColour,
-    PotLook as PotLook,
+    PotOnCloth as PotOnCloth,
+    Spectra as Spectra,
     amount_words as amount_words,
     dyes_of as dyes_of,
-    MatchRequest as MatchRequest,
-    pot as pot,
     match as match,
-    match_data as match_data,
     overdye as overdye,
-    overdye_data as overdye_data,
-    pot_data as pot_data,
-    save_match as save_match,
-    save_overdye as save_overdye,
-    save_pot as save_pot,
+    pot as pot,
+    spectra as spectra,
 )
-from .handouts import HandoutOptions as HandoutOptions, Printed as Printed, handout as handout, save_risk as save_risk
+from .handouts import HandoutOptions as HandoutOptions, Printed as Printed, handout as handout, risk as risk
 from .live import (
     Trial as Trial,
     cloth_findings as cloth_findings,
@@ -35,30 +36,16 @@ from .live import (
     rectify_paper as rectify_paper,
     save_cloth_picture as save_cloth_picture,
 )
-from .ordering import (
-    Ordered as Ordered,
-    keep_orders as keep_orders,
-    orders_data as orders_data,
-    orders as orders,
-    save_orders as save_orders,
-    write_order as write_order,
-)
-from .workshops import (
-    PlannedWorkshop as PlannedWorkshop,
-    WorkshopRequest as WorkshopRequest,
-    workshop as workshop,
-    save_workshop as save_workshop,
-    workshop_data as workshop_data,
-    workshop_parts as workshop_parts,
-    workshop_text as workshop_text,
-)
+from .ordering import Ordered as Ordered, orders as orders
+from .workshops import PlannedWorkshop as PlannedWorkshop, WorkshopRequest as WorkshopRequest, workshop as workshop
 from .previews import Preview as Preview, Saved as Saved, preview as preview, save_preview as save_preview
 from .printing import (
     SHEETS_NAME as SHEETS_NAME,
+    SavedStages as SavedStages,
     SavedStrips as SavedStrips,
     SavedTracing as SavedTracing,
-    save_stages as save_stages,
-    save_strips as save_strips,
+    stages as stages,
+    strip as strip,
     trace as trace,
 )
 from .projects import (
@@ -76,10 +63,9 @@ from .projects import (
 from .pictures import (
     DesignFromPicture as DesignFromPicture,
     FromPictureRequest as FromPictureRequest,
-    save_from_picture as save_from_picture,
     from_picture as from_picture,
-    from_picture_data as from_picture_data,
 )
+from .results import Result as Result
 from .spot import levels_at as levels_at, spot_data as spot_data
 from .learning import (
     COMPARE_TABLE as COMPARE_TABLE,
@@ -90,8 +76,6 @@ from .learning import (
     Compared as Compared,
     MeasuredPiece as MeasuredPiece,
     calibrate as calibrate,
-    calibrated_data as calibrated_data,
     compare as compare,
-    compared_data as compared_data,
     names_its_cloth as names_its_cloth,
 )

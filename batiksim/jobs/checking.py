@@ -1,7 +1,9 @@
 """What would spoil the cloth, found and marked."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any, overload
 
 from batiksim import checks
 from batiksim.checks import NOTHING as NOTHING
@@ -11,49 +13,143 @@ from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import all_plates, compile_design, design_masks
 from batiksim.files import outputs
 from batiksim.files.pictures import images
-from batiksim.files.sources import keep_apart, source_files
-from batiksim.jobs.projects import Progress, Project, open_design, output_ending, own_files, reduced_stack, silent
+from batiksim.files.sources import keep_apart
+from batiksim.jobs.projects import Progress, Project, open_design, output_ending, reduced_stack, silent
+from batiksim.jobs.results import Result, png_bytes
+from batiksim.jobs.sources import codes
 from batiksim.sheets.marked import Mark, marked_picture
+from batiksim.texts.catalogue import say
 from batiksim.types import Bytes, StrPath
-from batiksim.values import Finding
+from batiksim.values import Design, Finding
+from batiksim.values.plain_data import plain
 
 EITHER = "either"  # how folders begin that hold masks of which only some are to be moved
 MARKED_PX = 1600  # width of the marked picture's cloth
 
 
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+class Checked(Sequence[Finding], Result):
+    """What the checks notice on a design: its findings in a row, the worst first.
+
+    Attributes
+    ----------
+    findings : tuple of Finding
+        All of them; the value itself has their number, and gives each by its place.
+
+    See Also
+    --------
+    check : Makes one.
+    """
+
+    project: Project
+    findings: tuple[Finding, ...]
+
+    @overload
+    def __getitem__(self, place: int) -> Finding: ...
+
+    @overload
+    def __getitem__(self, place: slice) -> tuple[Finding, ...]: ...
+
+    def __getitem__(self, place: int | slice) -> Finding | tuple[Finding, ...]:
+        return self.findings[place]
+
+    def __len__(self) -> int:
+        return len(self.findings)
+
+    def __repr__(self) -> str:
+        told = ", ".join(f"{one.code} ({one.severity})" for one in self.findings) or "none"
+        return f"<Findings on {self.design.title!r}: {told}>"
+
+    @property
+    def design(self) -> Design:
+        """The design that was looked at."""
+        return self.project.design
+
+    def picture(self) -> Bytes:
+        """The finished cloth, dimmed, with a numbered ring at each place, sRGB uint8 (rows, cols, 3)."""
+        return _marked(self.project, self.findings)
+
+    def save(self, out: StrPath) -> None:
+        """Write `picture` as a .png file.
+
+        Raises
+        ------
+        BatikError
+            For another ending, a file of the design's own, or when it can't be written.
+        """
+        output_ending(out, (".png",))
+        keep_apart(out, self.project.source.own)
+        images.write_png(out, self.picture())
+
+    def save_corrected(self, folder: StrPath) -> None:
+        """Write masks that lie beside their places into a folder, moved so that they fit.
+
+        Where one of two is off, each of them goes into a folder of its own below, to choose from. Nothing is
+        written where all fit.
+
+        Raises
+        ------
+        BatikError
+            When the folder can't be written to.
+        """
+        _write_corrected(self.project, Path(folder))
+
+    def _data(self) -> dict[str, Any]:
+        return {"findings": plain(self.findings)}
+
+    def _repr_png_(self) -> bytes:
+        return png_bytes(self.picture())
+
+
 def check(
-    path: StrPath,
+    design: StrPath | Design,
     *,
-    only: Sequence[str] = (),
-    skip: Sequence[str] = (),
-    out: StrPath | None = None,
-    corrected: StrPath | None = None,
+    folder: StrPath | None = None,
+    masks: Mapping[str, Any] | None = None,
+    only: str | Iterable[str] = (),
+    skip: str | Iterable[str] = (),
     progress: Progress = silent,
-) -> tuple[Finding, ...]:
+) -> Checked:
     """Everything that the checks notice on a design, the worst first.
 
-    only, skip : codes of checks to run alone or to leave out
-    out : write the finished cloth there, dimmed, with a numbered ring at each place (.png)
-    corrected : write masks that lie beside their places into this folder, moved so that they fit; where one of two is
-        off, each of them into a folder of its own below, to choose from
-    errors : BatikError for the maker's input, an unknown code, or a file that can't be written
-        or belongs to the design
+    Parameters
+    ----------
+    design : str, path-like or Design
+        The design's folder, its .toml file, or a design in memory.
+    folder, masks : optional
+        Where the pictures of a design in memory are: see `preview`.
+    only, skip : str or iterable of str, optional
+        Codes of checks to run alone, or to leave out.
+    progress : callable, optional
+        Called with how far of how much, and what is being done. What it raises stops the work and passes through.
+
+    Returns
+    -------
+    Checked
+        The findings in a row.
+
+    Raises
+    ------
+    BatikError
+        For the maker's input, or an unknown code.
+
+    Examples
+    --------
+    >>> dyes = [batiksim.Dye(name="sky", colour="#3d9fb4")]
+    >>> steps = [batiksim.Wax(mask="all"), batiksim.DyeBath(paints="sky")]
+    >>> design = batiksim.Design(title="Hidden", cloth=batiksim.Cloth(width_mm=200), dyes=dyes, steps=steps)
+    >>> found = batiksim.check(design, masks={"all": np.ones((60, 80))}, only="wasted")
+    >>> [(finding.code, finding.step) for finding in found]
+    [('wasted', 2)]
     """
-    checks.known_codes(only, field="--only")
-    checks.known_codes(skip, field="--skip")
-    if out is not None:
-        output_ending(out, (".png",))
-        keep_apart(out, source_files(path))
-    project = open_design(path, progress=progress)
+    only, skip = codes(only, "only"), codes(skip, "skip")
+    checks.known_codes(only, field="only")
+    checks.known_codes(skip, field="skip")
+    project = open_design(design, folder=folder, masks=masks, progress=progress)
     drawn = as_drawn(project.design)
-    findings = checks.check(
-        checks.Scene(design=drawn, dyes=project.dyes, masks=project.masks), only=only or None, skip=skip
-    )
-    if corrected is not None:
-        _write_corrected(project, Path(corrected))
-    if out is not None:
-        images.write_png(out, _marked(project, findings))
-    return findings
+    progress(0, 1, say("jobs.progress.checking"))
+    scene = checks.Scene(design=drawn, dyes=project.dyes, masks=project.masks)
+    return Checked(project=project, findings=checks.check(scene, only=only or None, skip=skip))
 
 
 def _write_corrected(project: Project, folder: Path) -> None:
@@ -61,7 +157,7 @@ def _write_corrected(project: Project, folder: Path) -> None:
     found = checks.misplaced(project.design, project.dyes, project.masks)
     if not found:
         return
-    with outputs.output_set(folder, spares=own_files(project)) as stage:
+    with outputs.output_set(folder, spares=project.source.own) as stage:
         for one in found:
             for misfit in (one, *one.instead):
                 there = stage / f"{EITHER} {misfit.use.called}" if one.instead else stage

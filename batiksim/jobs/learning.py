@@ -2,7 +2,9 @@
 
 import contextlib
 import datetime
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +26,8 @@ from batiksim.files import outputs, reports
 from batiksim.files.measurements import swatches
 from batiksim.files.pictures import images
 from batiksim.files.toml import dyebooks, strips
-from batiksim.jobs.projects import Progress, open_design, silent
+from batiksim.jobs.projects import Progress, Project, open_design, silent
+from batiksim.jobs.results import Result, png_bytes
 from batiksim.photo import compare as comparing
 from batiksim.photo import patches, strip_reading
 from batiksim.photo.homography import shrunk, transform_points
@@ -32,22 +35,46 @@ from batiksim.photo.registration import register
 from batiksim.photo.strip_plausibility import check_colour, hue_agreement
 from batiksim.sheets.comparison import comparison_sheet, difference_map
 from batiksim.texts.catalogue import Message, say
-from batiksim.types import StrPath
+from batiksim.types import Bytes, StrPath
 from batiksim.values import CALIBRATED, Cloth, Design, DyeBook, Swatch
 from batiksim.values.plain_data import LEFT_OUT, as_data, plain, plain_data
 
 LEAST_HUES = 3  # dyes from which on no honest photo of a strip looks toned: two may be shades of one blue
 PLAN_OF_ONE_HUE = 0.8  # agreement of a plan's hues from which on its cloth may look toned in an honest photo
 UNUSABLE = say("jobs.note.calibration_unusable")
+Corners = Sequence[tuple[float, float]]
 
 
-@dataclass(frozen=True, kw_only=True)
-class Calibrated:
-    """What a calibration found and did. changes : to the dye book; None when it was only tried, or found unusable."""
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+class Calibrated(Result):
+    """What a calibration found and did.
 
+    Attributes
+    ----------
+    calibration : Calibration
+        The dyes learnt, each with its expected error, and the pieces they were learnt from.
+    changes : BookChanges or None
+        To the dye book; None when it was only tried, or found unusable.
+    notes : tuple of Message
+        What to know.
+
+    See Also
+    --------
+    calibrate : Makes one.
+    """
+
+    book: Path = field(metadata=LEFT_OUT)
     calibration: Calibration = field(metadata=as_data(spread=True))
     changes: dyebooks.BookChanges | None = field(metadata=as_data("book"))
     notes: tuple[Message, ...]
+
+    def __repr__(self) -> str:
+        dyes = ", ".join(dye.name for dye in self.calibration.dyes)
+        return f"<Calibrated: {dyes}>"
+
+    def _data(self) -> dict[str, Any]:
+        medians = {what: self.calibration.median(what) for what in ("miss_before", "miss_after", "held_out")}
+        return plain_data(self) | {"median": plain(medians, places=2)}
 
 
 def names_its_cloth(design: Design) -> bool:
@@ -61,22 +88,56 @@ def calibrate(
     picture: StrPath | None = None,
     strip: StrPath | None = None,
     table: StrPath | None = None,
-    corners: tuple[tuple[float, float], ...] | None = None,
+    corners: Corners | None = None,
     overwrite: bool = False,
     dry_run: bool = False,
+    progress: Progress = silent,
 ) -> Calibrated:
-    """Learn dyes from a photo of a dyed strip, or from a table of measured swatches, and keep them in a dye book.
+    r"""Learn dyes from a photo of a dyed strip, or from a table of measured swatches, and keep them in a dye book.
 
-    corners : of the strip in the photo, instead of those in the strip file
-    overwrite : also put a dye in place of one whose expected error is smaller
-    dry_run : leave the book as it is
     Nothing is written where most patches contradict each other.
-    errors : BatikError for files that can't be read, and for photos that tell too little
+
+    Parameters
+    ----------
+    book : str or path-like
+        The dye book's .toml file, made if need be.
+    picture : str or path-like, optional
+        A photo of the strip.
+    strip : str or path-like, optional
+        The strip file that says what was dyed where.
+    table : str or path-like, optional
+        A table of measured swatches instead of photo and strip.
+    corners : sequence of four (x, y), optional
+        Of the strip in the photo in pixels, instead of those in the strip file.
+    overwrite : bool, default: False
+        Also put a dye in place of one whose expected error is smaller.
+    dry_run : bool, default: False
+        Leave the book as it is.
+    progress : callable, optional
+        Called with how far of how much, and what is being done. What it raises stops the work and passes through.
+
+    Returns
+    -------
+    Calibrated
+        The dyes learnt, and what was changed.
+
+    Raises
+    ------
+    BatikError
+        For files that can't be read, and for photos that tell too little.
+
+    Examples
+    --------
+    >>> rows = ["dyes,L,a,b", "undyed,92.6,0.3,6.1", "madder 0.5,50.2,45.7,30.6", "madder 1,45.2,46.3,31.2"]
+    >>> _ = open("madder.csv", "w").write("\n".join(rows))
+    >>> learnt = batiksim.calibrate("my-dyes.toml", table="madder.csv")
+    >>> [dye.name for dye in batiksim.read_book("my-dyes.toml").entries]
+    ['madder']
     """
     if (table is None) == (picture is None):
         raise BatikError("jobs.error.photo_or_table")
     if picture is not None and strip is None:
-        raise BatikError("jobs.error.no_strip_file", field="--strip")
+        raise BatikError("jobs.error.no_strip_file", field="strip")
     dyebooks.check_book_name(book)
     old = dyebooks.read_book(book) if Path(book).exists() else None
 
@@ -85,6 +146,7 @@ def calibrate(
         return None if old is None else cloth_dyes(Cloth(width_mm=100, colour=undyed), old.dyes)
 
     notes: tuple[Message, ...] = ()
+    progress(0, 2, say("jobs.progress.reading_the_picture" if table is None else "jobs.progress.reading_table"))
     with in_file(table or strip):
         if table is not None:
             source = Path(table).name
@@ -93,12 +155,15 @@ def calibrate(
         else:
             source = f"{Path(str(picture)).name}, {Path(str(strip)).name}"
             reading = _strip_reading(str(picture), str(strip), corners)
+            progress(1, 2, say("jobs.progress.learning"))
             calibration, undone = camera_saturation.calibrate_photo(reading, known=known)
             notes = (*reading.notes, *([undone] if undone else []))
     dyes = calibration.book_dyes(provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
     changes = None if dry_run or calibration.is_unusable else dyebooks.save_dyes(book, dyes, overwrite=overwrite)
     book_notes = (UNUSABLE,) if calibration.is_unusable else () if changes is None else _book_notes(changes.book)
-    return Calibrated(calibration=calibration, changes=changes, notes=(*notes, *calibration.notes, *book_notes))
+    return Calibrated(
+        book=Path(book), calibration=calibration, changes=changes, notes=(*notes, *calibration.notes, *book_notes)
+    )
 
 
 def _book_notes(book: DyeBook) -> tuple[Message, ...]:
@@ -108,10 +173,8 @@ def _book_notes(book: DyeBook) -> tuple[Message, ...]:
     return trouble or ()
 
 
-def _strip_reading(
-    picture: str, strip: str, corners: tuple[tuple[float, float], ...] | None
-) -> strip_reading.StripReading:
-    layout = strips.read_strip(strip, corners=corners)
+def _strip_reading(picture: str, strip: str, corners: Corners | None) -> strip_reading.StripReading:
+    layout = strips.read_strip(strip, corners=None if corners is None else tuple(corners))
     rgb = images.read_rgb(picture)
     with in_file(picture):
         check_colour(rgb, may_look_toned=len({dye for patch in layout.patches for dye, _ in patch.layers}) < LEAST_HUES)
@@ -119,38 +182,86 @@ def _strip_reading(
         return strip_reading.measure_strip(rgb, layout)
 
 
-def calibrated_data(result: Calibrated, *, assumed: tuple[Message, ...] = ()) -> dict[str, Any]:
-    """A calibration as `calibrate --json` prints it. assumed : to be told before its notes."""
-    medians = {what: result.calibration.median(what) for what in ("miss_before", "miss_after", "held_out")}
-    return plain_data(replace(result, notes=(*assumed, *result.notes))) | {"median": plain(medians, places=2)}
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+class Compared(Result):
+    """What a comparison of a dyed cloth with its plan found.
 
+    Attributes
+    ----------
+    comparison : Comparison
+        The photo laid over the plan, and how far they differ where (CIEDE2000).
+    swatches : tuple of Swatch
+        What `calibrate` can learn from it.
 
-@dataclass(frozen=True, kw_only=True)
-class Compared:
-    """What a comparison found and wrote. swatches : of its table for `calibrate`; none = no table."""
+    See Also
+    --------
+    compare : Makes one.
+    """
 
+    project: Project = field(metadata=LEFT_OUT)
     comparison: comparing.Comparison = field(metadata=as_data(spread=True))
-    folder: Path = field(metadata=LEFT_OUT)
-    files: tuple[str, ...]
-    swatches: tuple[Swatch, ...] = field(metadata=LEFT_OUT)
+    planned: Bytes = field(metadata=LEFT_OUT)
 
-    DATA = ("summary",)
+    DATA = ("files", "summary")
+
+    def __repr__(self) -> str:
+        return f"<Comparison of {self.project.design.title!r}: {self.summary}>"
 
     @property
-    def teaches(self) -> int:
-        """How many swatches its table for `calibrate` holds."""
-        return len(self.swatches)
+    def swatches(self) -> tuple[Swatch, ...]:
+        """What `calibrate` can learn from it."""
+        return self.comparison.teachable
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """The names of what `save` writes."""
+        return tuple(sorted([*COMPARE_FILES, *([COMPARE_TABLE] if self.swatches else [])]))
 
     @property
     def summary(self) -> str:
         """The whole comparison in a line."""
         return str(self.comparison.summary)
 
+    @cached_property
+    def difference(self) -> Bytes:
+        """Where they differ, and how far, as a picture, sRGB uint8 (rows, cols, 3)."""
+        return difference_map(self.planned, self.comparison.misses)
 
-def compared_data(result: Compared) -> dict[str, Any]:
-    """A comparison as `compare --json` prints it and compare.json keeps it."""
-    table = {"file": COMPARE_TABLE, "swatches": plain(result.swatches)}
-    return plain_data(result) | {"teaches": table if result.swatches else None}
+    def picture(self) -> Bytes:
+        """Plan, dyed cloth and their difference on one sheet, sRGB uint8 (rows, cols, 3)."""
+        pictures = (self.planned, self.comparison.dyed, self.difference)
+        notes = list(map(str, self.comparison.notes))
+        return comparison_sheet(self.project.design.title, self.summary, pictures, self.comparison.regions, notes)
+
+    def save(self, out: StrPath) -> tuple[str, ...]:
+        """Write compare.png and its pictures, compare.json, and the table for `calibrate` into a folder.
+
+        Returns
+        -------
+        tuple of str
+            The names of the files.
+
+        Raises
+        ------
+        BatikError
+            When the folder can't be written to.
+        """
+        width = self.project.design.cloth.width_mm
+        with outputs.output_set(out, replaces=_table_before(Path(out))) as stage:
+            images.write_png(stage / "compare.png", self.picture())
+            images.write_png(stage / "compare-dyed.png", self.comparison.dyed, width_mm=width)
+            images.write_png(stage / "compare-difference.png", self.difference, width_mm=width)
+            (stage / "compare.json").write_text(reports.report_text(self.data()), encoding="utf-8")
+            if self.swatches:
+                (stage / COMPARE_TABLE).write_text(swatches.swatch_rows(self.swatches), encoding="utf-8")
+        return self.files
+
+    def _data(self) -> dict[str, Any]:
+        table = {"file": COMPARE_TABLE, "swatches": plain(self.swatches)}
+        return plain_data(self) | {"teaches": table if self.swatches else None}
+
+    def _repr_png_(self) -> bytes:
+        return png_bytes(self.picture())
 
 
 COMPARE_PX = 800  # width at which cloth and photo are laid over each other
@@ -161,22 +272,42 @@ COMPARE_TABLE = "compare-swatches.csv"
 
 
 def compare(
-    path: StrPath,
+    design: StrPath | Design,
     picture: StrPath,
-    out: StrPath,
     *,
-    corners: tuple[tuple[float, float], ...] | None = None,
+    folder: StrPath | None = None,
+    masks: Mapping[str, Any] | None = None,
+    corners: Corners | None = None,
     progress: Progress = silent,
 ) -> Compared:
-    """Compare a photo of the finished cloth with its prediction, and write where and how they differ.
+    """Compare a photo of the finished cloth with its prediction: where and how they differ.
 
-    corners : of the cloth in the photo, where its pattern alone doesn't find it
-    errors : BatikError for the maker's input, and for a cloth that can't be found in the photo
+    Parameters
+    ----------
+    design : str, path-like or Design
+        The design's folder, its .toml file, or a design in memory.
+    picture : str or path-like
+        The photo.
+    folder, masks : optional
+        Where the pictures of a design in memory are: see `preview`.
+    corners : sequence of four (x, y), optional
+        Of the cloth in the photo in pixels, where its pattern alone doesn't find it.
+    progress : callable, optional
+        Called with how far of how much, and what is being done. What it raises stops the work and passes through.
+
+    Returns
+    -------
+    Compared
+        The differences, and what can be learnt from them.
+
+    Raises
+    ------
+    BatikError
+        For the maker's input, and for a cloth that can't be found in the photo.
     """
-    project = open_design(path, width_px=COMPARE_PX, progress=progress)
-    design = project.design
-    emit = Emit(step=len(design.steps), finished=True)
-    program = compile_design(design, project.dyes, plates=(emit,))
+    project = open_design(design, folder=folder, masks=masks, width_px=COMPARE_PX, progress=progress)
+    emit = Emit(step=len(project.design.steps), finished=True)
+    program = compile_design(project.design, project.dyes, plates=(emit,))
     planned = render.render(program, project.planes)[0]
     rgb, to_reduced = shrunk(images.read_rgb(picture), PHOTO_PX)
     if corners is not None:
@@ -187,22 +318,7 @@ def compare(
         place = register(planned, rgb, corners=corners)
         progress(2, 3, say("jobs.progress.comparing"))
         comparison = comparing.compare(project.outcome, project.planes, planned, rgb, place)
-    taught = comparison.teachable
-    files = tuple(sorted([*COMPARE_FILES, *([COMPARE_TABLE] if taught else [])]))
-    compared = Compared(comparison=comparison, folder=Path(out), files=files, swatches=taught)
-    differences, width = difference_map(planned, comparison.misses), design.cloth.width_mm
-    pictures = (planned, comparison.dyed, differences)
-    with outputs.output_set(out, replaces=_table_before(Path(out))) as stage:
-        sheet = comparison_sheet(
-            design.title, compared.summary, pictures, comparison.regions, list(map(str, comparison.notes))
-        )
-        images.write_png(stage / "compare.png", sheet)
-        images.write_png(stage / "compare-dyed.png", comparison.dyed, width_mm=width)
-        images.write_png(stage / "compare-difference.png", differences, width_mm=width)
-        (stage / "compare.json").write_text(reports.report_text(compared_data(compared)), encoding="utf-8")
-        if taught:
-            (stage / COMPARE_TABLE).write_text(swatches.swatch_rows(taught), encoding="utf-8")
-    return compared
+    return Compared(project=project, comparison=comparison, planned=planned)
 
 
 def _table_before(folder: Path) -> tuple[str, ...]:

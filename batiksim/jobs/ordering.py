@@ -1,5 +1,6 @@
 """Orders of colours, ranked, shown and kept."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -8,35 +9,75 @@ from typing import Any
 import numpy as np
 
 from batiksim import ordering
-from batiksim.cloth import masks as cloth_masks
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
 from batiksim.files import outputs, reports, sources
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
-from batiksim.jobs.projects import Progress, Project, finished_cloth, open_design, own_files, silent
+from batiksim.jobs.projects import Progress, Project, finished_cloth, open_design, open_source, silent
+from batiksim.jobs.results import Result, png_bytes
+from batiksim.jobs.sources import Source, source_of
+from batiksim.ordering import reasons as why
 from batiksim.ordering import report
 from batiksim.sheets.orders import orders_sheet
-from batiksim.texts.catalogue import Message, say
+from batiksim.texts.catalogue import Message
 from batiksim.types import Bytes, StrPath
+from batiksim.values import Design, DyeBook
+from batiksim.values.rules import Number
 
 ORDERS_PX = 800  # width at which orders are tried, and previewed
+_BEST = Number(low=1, high=12, whole=True, example=5, help="How many orders to name.")
 
 
-@dataclass(frozen=True, kw_only=True)
-class Ordered:
-    """A design's ranked orders.
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+class Ordered(Result):
+    """A design's orders of colours, ranked.
 
-    file : of the design; project, wanted : its masks and the pictures of its wants, reduced
-    books : dye books that don't lie beside the design, by name
+    Attributes
+    ----------
+    ranked : tuple of Ranked
+        The orders, the best first; `designs` and `cloths` are in their order.
+    found : Orders
+        All that the search found.
+
+    See Also
+    --------
+    orders : Makes one.
     """
 
     found: ordering.Orders
-    file: Path
     project: Project
     wanted: Bytes
     books: dict[str, Path]
+
+    def __repr__(self) -> str:
+        return f"<{len(self.ranked)} orders of {self.found.design.title!r}, the best with {self.points[0]:.1f} points>"
+
+    @property
+    def design(self) -> Design:
+        """The design whose orders they are."""
+        return self.project.design
+
+    @property
+    def ranked(self) -> tuple[ordering.Ranked, ...]:
+        """The orders, the best first."""
+        return self.found.ranked
+
+    @property
+    def points(self) -> tuple[float, ...]:
+        """Of each order; fewer are better."""
+        return tuple(one.found.points for one in self.ranked)
+
+    @property
+    def sequences(self) -> tuple[str, ...]:
+        """The pots of each order, in words."""
+        return tuple(str(report.sequence_words(self.found, one)) for one in self.ranked)
+
+    @property
+    def reasons(self) -> tuple[tuple[str, ...], ...]:
+        """What speaks for and against each order, in words."""
+        return tuple(tuple(map(str, why.reasons(self.found, one))) for one in self.ranked)
 
     @property
     def how(self) -> Message:
@@ -53,6 +94,19 @@ class Ordered:
         """Each ranked order as a design with its masks."""
         return [ordering.order_plan(self.found, one, self.project.masks, self.wanted) for one in self.found.ranked]
 
+    @property
+    def designs(self) -> tuple[Design, ...]:
+        """Each order as a design; `masks` has the pictures of those whose wax is drawn anew."""
+        return tuple(plan.design for plan in self.plans)
+
+    @property
+    def masks(self) -> tuple[dict[str, Bytes], ...]:
+        """The masks of each of `designs` by their names, uint8 (rows, cols), as small as the orders were tried at."""
+        return tuple(
+            {use.picture: mask for use, mask in zip(design_masks(plan.design), plan.masks, strict=True)}
+            for plan in self.plans
+        )
+
     @cached_property
     def cloths(self) -> list[Bytes]:
         """The finished cloth of each ranked order, uint8 (rows, cols, 3), sRGB."""
@@ -63,12 +117,65 @@ class Ordered:
         """The finished cloth of the design in its own order, alike."""
         return finished_cloth(self.project.design, self.project.masks, self.project.dyes)
 
+    def picture(self) -> Bytes:
+        """The sheet of previews, sRGB uint8 (rows, cols, 3)."""
+        waxed = [plan.waxed for plan in self.plans]
+        return orders_sheet(self.found, self.cloths, self.planned, waxed=waxed)
+
+    def save(self, out: StrPath) -> tuple[str, ...]:
+        """Write orders.png, the sheet of previews, and orders.json into a folder.
+
+        Returns
+        -------
+        tuple of str
+            The names of the files.
+
+        Raises
+        ------
+        BatikError
+            When the folder can't be written to.
+        """
+        with outputs.output_set(out, spares=self.project.source.own) as stage:
+            images.write_png(stage / "orders.png", self.picture())
+            (stage / "orders.json").write_text(reports.report_text(self.data()), encoding="utf-8")
+            return tuple(sorted(entry.name for entry in stage.iterdir()))
+
+    def write(self, folder: StrPath, *, rank: int = 1) -> tuple[str, ...]:
+        """Write one of the orders as a design of its own, with everything it needs.
+
+        Parameters
+        ----------
+        folder : str or path-like
+            A folder that holds none of these files yet.
+        rank : int, default: 1
+            Which order, from 1.
+
+        Returns
+        -------
+        tuple of str
+            The names of the files.
+
+        Raises
+        ------
+        BatikError
+            For a rank that isn't there, a design changed since, and a folder that holds one of these files.
+        """
+        return _write_order(self, folder, rank)
+
+    def _data(self) -> dict[str, Any]:
+        return ordering.orders_data(self.found)
+
+    def _repr_png_(self) -> bytes:
+        return png_bytes(self.picture())
+
 
 def orders(
-    path: StrPath,
+    design: StrPath | Design,
     *,
-    choose: tuple[int, int] | None = None,
-    book: StrPath | None = None,
+    folder: StrPath | None = None,
+    masks: Mapping[str, Any] | None = None,
+    choose: int | tuple[int, int] | None = None,
+    book: StrPath | DyeBook | None = None,
     best: int = 5,
     tune: bool = False,
     derive: bool = False,
@@ -76,33 +183,72 @@ def orders(
 ) -> Ordered:
     """Try every order of a design's pots, or every choice from its pots or a dye book, and rank them.
 
-    choose : how many different pots, from and to; with a book, as many as the design has when left out
-    derive : make wax masks anew for each order; tune : thin or strengthen pots too
-    errors : BatikError for the design, its wants, and numbers that don't fit it
+    Parameters
+    ----------
+    design : str, path-like or Design
+        The design's folder, its .toml file, or a design in memory. What it wants (`Want`) counts most.
+    folder, masks : optional
+        Where the pictures of a design in memory are: see `preview`.
+    choose : int or (int, int), optional
+        How many different pots, or from and to; with a book, as many as the design has when left out.
+    book : str, path-like or DyeBook, optional
+        A dye book to choose from; "demo" is built in.
+    best : int, default: 5
+        How many orders to name, 1 to 12.
+    tune : bool, default: False
+        Thin or strengthen pots too.
+    derive : bool, default: False
+        Make wax masks anew for each order.
+    progress : callable, optional
+        Called with how far of how much, and what is being done. What it raises stops the work and passes through.
+
+    Returns
+    -------
+    Ordered
+        The orders, the best first.
+
+    Raises
+    ------
+    BatikError
+        For the design, its wants, and numbers that don't fit it.
+
+    Examples
+    --------
+    >>> pots = [batiksim.Dye(name="straw", colour="#f2e08a"), batiksim.Dye(name="sky", colour="#3d9fb4")]
+    >>> sun = np.zeros((60, 80))
+    >>> sun[20:40, 30:50] = 1.0
+    >>> steps = [batiksim.DyeBath(paints="sky"), batiksim.Wax(mask="sun"), batiksim.DyeBath(paints="straw")]
+    >>> design = batiksim.Design(title="Sun", cloth=batiksim.Cloth(width_mm=200), dyes=pots, steps=steps)
+    >>> batiksim.orders(design, masks={"sun": sun}).sequences[0]
+    'straw > sky'
     """
-    project = open_design(path, width_px=ORDERS_PX, progress=progress)
-    file, design = designs.design_file(path), project.design
+    best = _BEST.check(best, "best")
+    project = open_design(design, folder=folder, masks=masks, width_px=ORDERS_PX, progress=progress)
     others, books = None, {}
     if book is not None:
-        shelf = dyebooks.read_book(book)
-        others = cloth_dyes(design.cloth, shelf.dyes), shelf.dyes
-        books = {shelf.name: Path(book)}
-    question = ordering.Question(choose=choose, best=best, derive=derive, tune=tune)
+        shelf = book if isinstance(book, DyeBook) else dyebooks.read_book(book)
+        others = cloth_dyes(project.design.cloth, shelf.dyes), shelf.dyes
+        books = {} if isinstance(book, DyeBook) else {shelf.name: Path(book)}
+    between = (choose, choose) if isinstance(choose, int) else choose
+    question = ordering.Question(choose=between, best=best, derive=derive, tune=tune)
     try:
-        wanted = _want_masks(project, width_px=ORDERS_PX)
-        found = ordering.rank_orders(design, project.dyes, project.masks, question, wanted=wanted, book=others)
+        wanted = _want_masks(project.source, project.masks.shape[1:], width_px=ORDERS_PX)
+        found = ordering.rank_orders(
+            project.design, project.dyes, project.masks, question, wanted=wanted, book=others, progress=progress
+        )
     except BatikError as error:
-        raise (error if (error.field or "").startswith("--") else error.in_file(file)) from None
-    return Ordered(found=found, file=file, project=project, wanted=wanted, books=books)
+        if error.field in ("choose", "derive", "book"):
+            raise
+        with project.source.placed():
+            raise
+    return Ordered(found=found, project=project, wanted=wanted, books=books)
 
 
-def _want_masks(project: Project, *, width_px: int | None = None) -> Bytes:
+def _want_masks(source: Source, shape: tuple[int, ...], *, width_px: int | None = None) -> Bytes:
     """The pictures of a design's wants, uint8 (pictures, rows, cols), of the masks' size."""
-    shape = project.masks.shape[1:]
     found = []
-    for use in ordering.want_pictures(project.design.wants):
-        picture = images.read_picture(designs.picture_path(project.folder, use.picture))
-        mask = cloth_masks.to_mask(picture.grey, picture.alpha, marks=use.marks, clean=use.clean).mask
+    for use in ordering.want_pictures(source.design.wants):
+        mask, _ = source.mask(use)
         mask = mask if width_px is None else images.reduced(mask, width_px)
         if mask.shape != shape:
             raise BatikError("jobs.error.want_size", field="want", got=use.picture)
@@ -110,53 +256,22 @@ def _want_masks(project: Project, *, width_px: int | None = None) -> Bytes:
     return np.stack(found) if found else np.zeros((0, *shape), np.uint8)
 
 
-def orders_data(ordered: Ordered) -> dict[str, Any]:
-    """Ranked orders as `orders --json` prints them."""
-    return ordering.orders_data(ordered.found)
-
-
-def save_orders(ordered: Ordered, out: StrPath) -> tuple[str, ...]:
-    """Write orders.png, the sheet of previews, and orders.json into a folder; returns their names."""
-    project, found = ordered.project, ordered.found
-    cloths, waxed = ordered.cloths, [plan.waxed for plan in ordered.plans]
-    with outputs.output_set(out, spares=[ordered.file, *own_files(project)]) as stage:
-        images.write_png(stage / "orders.png", orders_sheet(found, cloths, ordered.planned, waxed=waxed))
-        (stage / "orders.json").write_text(reports.report_text(orders_data(ordered)), encoding="utf-8")
-        return tuple(sorted(entry.name for entry in stage.iterdir()))
-
-
-def keep_orders(
-    ordered: Ordered, *, out: StrPath | None = None, write_to: StrPath | None = None, rank: int = 1
-) -> list[Message]:
-    """Save the sheet of ranked orders, and one of them as a design, where a path is given; returns what was done."""
-    done = []
-    if out is not None:
-        names = save_orders(ordered, out)
-        done.append(say("jobs.orders.saved", names=names, folder=out))
-    if write_to is not None:
-        write_order(ordered, write_to, rank=rank)
-        done.append(say("jobs.orders.written", rank=rank, folder=write_to, out=Path(write_to) / "preview"))
-    return done
-
-
-def write_order(ordered: Ordered, folder: StrPath, *, rank: int = 1) -> tuple[str, ...]:
-    """Write one of the orders as a design of its own, with everything it needs; returns the names of its files.
-
-    errors : BatikError for a rank that isn't there, a design changed since, and a folder that holds one of these files
-    """
-    found = ordered.found
+def _write_order(ordered: Ordered, folder: StrPath, rank: int) -> tuple[str, ...]:
+    found, source = ordered.found, ordered.project.source
     if not 1 <= rank <= len(found.ranked):
-        raise BatikError("jobs.error.no_such_order", field="--rank", got=rank, last=len(found.ranked))
-    full = open_design(ordered.file)
+        raise BatikError("jobs.error.no_such_order", field="rank", got=rank, last=len(found.ranked))
+    full = open_source(source if source.file is None else source_of(source.file, masks=source.given))
     if full.design != ordered.project.design:
-        raise BatikError("jobs.error.ranked_before", file=ordered.file)
-    plan = ordering.order_plan(found, found.ranked[rank - 1], full.masks, _want_masks(full))
+        raise BatikError("jobs.error.ranked_before", file=source.file)
+    wanted = _want_masks(source, full.masks.shape[1:])
+    plan = ordering.order_plan(found, found.ranked[rank - 1], full.masks, wanted)
     uses = design_masks(plan.design)
+    made = {*plan.made, *source.given}
     with outputs.output_set(folder) as stage:
         for use, mask in zip(uses, plan.masks, strict=True):
-            if use.picture in plan.made:
+            if use.picture in made:
                 images.write_png(stage / use.picture, 255 - mask, width_mm=plan.design.cloth.width_mm)
-        copied = sources.bring_along(plan.design, full.folder, stage, made=plan.made, books=ordered.books)
+        copied = sources.bring_along(plan.design, source.folder or stage, stage, made=made, books=ordered.books)
         designs.write_design(plan.design, stage)
         names = (designs.DESIGN_NAME, *plan.made, *copied)
         sources.check_free(folder, names)

@@ -18,6 +18,8 @@ from batiksim.files import outputs, reports, sources
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.projects import Progress, finished_cloth, silent
+from batiksim.jobs.results import Result, png_bytes
+from batiksim.jobs.sources import arguments
 from batiksim.picture_plan.design import DesignWithMasks, planned_design, pot_names
 from batiksim.picture_plan.given_dyeings import design_dyeings, read_dyeings
 from batiksim.picture_plan.palette import palette, pot_bath
@@ -26,7 +28,7 @@ from batiksim.picture_plan.report import PictureReport, picture_report
 from batiksim.sheets.from_picture import from_picture_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
-from batiksim.values import Cloth, Dye, Pot
+from batiksim.values import Cloth, Design, Dye, Pot
 from batiksim.values.plain_data import plain, plain_data
 
 MOST_PIXELS = 60_000_000  # its colours are grouped over the whole picture: 30 bytes a pixel
@@ -52,12 +54,24 @@ class FromPictureRequest(FromPictureOptions):
 USUAL_PICTURE = FromPictureRequest()
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class DesignFromPicture:
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+class DesignFromPicture(Result):
     """A picture and the design made of it.
 
-    cloth : the finished cloth, uint8 (rows, cols, 3), at most `SHEET_PX` wide; colours : "#rrggbb" of each pot alone
-    folder : where dyes' files lie; books : dye books by the name the design gives them
+    Attributes
+    ----------
+    picture : ndarray
+        The picture, sRGB uint8 (rows, cols, 3).
+    cloth : ndarray
+        The finished cloth alike, at most 1400 pixels wide.
+    plan : PicturePlan
+        The dyeings in order, and the masks.
+    report : PictureReport
+        How near the cloth comes to the picture, and what it can't give.
+
+    See Also
+    --------
+    from_picture : Makes one.
     """
 
     picture: Bytes
@@ -69,6 +83,61 @@ class DesignFromPicture:
     colours: list[list[str]]
     folder: Path
     books: dict[str, Path]
+
+    def __repr__(self) -> str:
+        return f"<Design from a picture: {self.design.title!r}, {len(self.design.steps)} steps>"
+
+    @property
+    def design(self) -> Design:
+        """The design; its pictures are `masks`."""
+        return self.planned.design
+
+    @property
+    def masks(self) -> Mapping[str, Bytes]:
+        """The masks by their names, uint8 (rows, cols), 255 where marked."""
+        return self.planned.masks
+
+    def sheet(self) -> Bytes:
+        """The picture beside the cloth, with pots and order, sRGB uint8 (rows, cols, 3)."""
+        return from_picture_sheet(
+            self.plan,
+            self.report,
+            title=self.design.title,
+            names=self.names,
+            colours=self.colours,
+            picture=images.reduced(self.picture, SHEET_PX),
+            cloth=self.cloth,
+        )
+
+    def save(self, out: StrPath) -> tuple[str, ...]:
+        """Write the design, its masks, from-picture.png and from-picture.json into a new folder.
+
+        Returns
+        -------
+        tuple of str
+            The names of the files.
+
+        Raises
+        ------
+        BatikError
+            For a folder that holds one of these files already, or can't be written to.
+        """
+        with outputs.output_set(out) as stage:
+            for name, mask in self.masks.items():
+                images.write_png(stage / name, 255 - mask, width_mm=self.design.cloth.width_mm)
+            copied = sources.bring_along(self.design, self.folder, stage, made=self.masks, books=self.books)
+            designs.write_design(self.design, stage)
+            images.write_png(stage / SHEET_NAME, self.sheet())
+            (stage / DATA_NAME).write_text(reports.report_text(self.data()), encoding="utf-8")
+            names = (designs.DESIGN_NAME, *self.masks, SHEET_NAME, DATA_NAME, *copied)
+            sources.check_free(out, names)
+        return names
+
+    def _data(self) -> dict[str, Any]:
+        return _from_picture_data(self)
+
+    def _repr_png_(self) -> bytes:
+        return png_bytes(self.sheet())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,36 +153,86 @@ class _Shelf:
 
 
 def from_picture(
-    picture: StrPath,
-    request: FromPictureRequest = USUAL_PICTURE,
+    picture: StrPath | Bytes,
     *,
+    dyes: StrPath = dyebooks.DEMO,
+    steps: int = USUAL_PICTURE.steps,
+    pots: int = USUAL_PICTURE.pots,
+    width_mm: float = USUAL_PICTURE.width_mm,
+    line_mm: float = USUAL_PICTURE.line_mm,
+    cloth: str | None = None,
+    where: str | None = None,
+    title: str | None = None,
     out: StrPath | None = None,
     progress: Progress = silent,
 ) -> DesignFromPicture:
-    """Plan a cloth that looks like a picture.
+    """Plan a cloth that looks like a picture: its dyes, their order, what to wax before each, where to brush.
 
-    out : where the design will go, looked at before the work begins
-    errors : BatikError for a picture or book that can't be read, and for numbers and names that don't fit
+    Parameters
+    ----------
+    picture : str, path-like or ndarray
+        A picture's file, or sRGB uint8 (rows, cols, 3).
+    dyes : str or path-like, default: "demo"
+        A dye book's .toml file, "demo" for the built-in book, or a design, whose dyes may be used.
+    steps, pots : int
+        At most so many dyeings, and pots in each.
+    width_mm : float
+        Real width of the cloth.
+    line_mm : float
+        The thinnest line that you can wax.
+    cloth : str, optional
+        Colour of the undyed cloth, "#rrggbb".
+    where : str, optional
+        The dyeings in order, where only wax and brushing are to be found: a design, or "lemon 60% > navy".
+    title : str, optional
+        Of the design; the picture's name when left out.
+    out : str or path-like, optional
+        Where the design will be saved, looked at before the work begins.
+    progress : callable, optional
+        Called with how far of how much, and what is being done. What it raises stops the work and passes through.
+
+    Returns
+    -------
+    DesignFromPicture
+        The design with its masks, and how near it comes.
+
+    Raises
+    ------
+    BatikError
+        For a picture or book that can't be read, and for numbers and names that don't fit.
+
+    Examples
+    --------
+    >>> picture = np.full((60, 80, 3), (240, 220, 60), np.uint8)
+    >>> picture[:, 40:] = (30, 60, 130)
+    >>> made = batiksim.from_picture(picture, steps=2, width_mm=200, title="Two halves")
+    >>> batiksim.preview(made.design, masks=made.masks).cloth.shape
+    (60, 80, 3)
     """
+    with arguments(FromPictureRequest):
+        request = FromPictureRequest(
+            book=dyes, steps=steps, pots=pots, width_mm=width_mm, line_mm=line_mm, cloth=cloth, where=where, title=title
+        )
     if out is not None:
         sources.check_free(out, (designs.DESIGN_NAME, SHEET_NAME, DATA_NAME))
     progress(0, 10, say("jobs.progress.reading_the_picture"))
-    rgb, smaller = _workable(images.read_rgb(picture))
+    rgb, smaller = _workable(_rgb(picture))
     shelf = _shelf(request)
-    dyes = cloth_dyes(shelf.cloth, shelf.dyes)
+    on_cloth = cloth_dyes(shelf.cloth, shelf.dyes)
     given = None if shelf.dyeings is None else tuple(tuple(map(pot_bath, dyeing)) for dyeing in shelf.dyeings)
-    plan = plan_picture(rgb, dyes, request, given=given, progress=progress)
+    plan = plan_picture(rgb, on_cloth, request, given=given, progress=progress)
     if shelf.dyeings is None:
-        names = pot_names(plan, [*dyes.dyes, *shelf.pots])
+        names = pot_names(plan, [*on_cloth.dyes, *shelf.pots])
     else:
         names = [[pot.name for pot in dyeing] for dyeing in shelf.dyeings]
-    report = picture_report(plan, dyes, names)
+    report = picture_report(plan, on_cloth, names)
     report = replace(report, notes=(*smaller, *report.notes))
-    title = request.title or Path(picture).stem.replace("-", " ").replace("_", " ").strip()
+    if title is None and isinstance(picture, str | os.PathLike):
+        title = Path(picture).stem.replace("-", " ").replace("_", " ").strip()
     title = title or str(say("jobs.from_picture.title"))
-    pots = {pot.name: pot for dyeing in shelf.dyeings or () for pot in dyeing}
-    planned = planned_design(plan, report, title=title, cloth=shelf.cloth, dyes=shelf.dyes, names=names, pots=pots)
-    cloth_as_searched = reckoned_cloth(shelf.cloth, planned.design.dyes, dyes.bare)
+    named = {pot.name: pot for dyeing in shelf.dyeings or () for pot in dyeing}
+    planned = planned_design(plan, report, title=title, cloth=shelf.cloth, dyes=shelf.dyes, names=names, pots=named)
+    cloth_as_searched = reckoned_cloth(shelf.cloth, planned.design.dyes, on_cloth.bare)
     planned = replace(planned, design=replace(planned.design, cloth=cloth_as_searched))
     progress(9, 10, say("jobs.progress.dyeing"))
     return DesignFromPicture(
@@ -123,10 +242,18 @@ def from_picture(
         names=names,
         planned=planned,
         cloth=_finished(planned),
-        colours=[[lab_to_hex(palette(dyes, ((bath,),))[1]) for bath in dyeing] for dyeing in plan.dyeings],
+        colours=[[lab_to_hex(palette(on_cloth, ((bath,),))[1]) for bath in dyeing] for dyeing in plan.dyeings],
         folder=shelf.folder,
         books=shelf.books,
     )
+
+
+def _rgb(picture: StrPath | Bytes) -> Bytes:
+    if isinstance(picture, str | os.PathLike):
+        return images.read_rgb(picture)
+    if not isinstance(picture, np.ndarray) or picture.dtype != np.uint8 or picture.shape[2:] != (3,):
+        raise TypeError("picture needs a path, or an array of sRGB uint8 (rows, cols, 3)")
+    return picture
 
 
 def _workable(rgb: Bytes) -> tuple[Bytes, tuple[Message, ...]]:
@@ -172,35 +299,8 @@ def _finished(planned: DesignWithMasks) -> Bytes:
     return finished_cloth(design, stack)
 
 
-def save_from_picture(made: DesignFromPicture, out: StrPath) -> tuple[str, ...]:
-    """Write the design, its masks, from-picture.png and from-picture.json into a new folder; returns their names.
-
-    errors : BatikError for a folder that holds one of these files already, or can't be written to
-    """
-    design, masks = made.planned.design, made.planned.masks
-    with outputs.output_set(out) as stage:
-        for name, mask in masks.items():
-            images.write_png(stage / name, 255 - mask, width_mm=design.cloth.width_mm)
-        copied = sources.bring_along(design, made.folder, stage, made=masks, books=made.books)
-        designs.write_design(design, stage)
-        sheet = from_picture_sheet(
-            made.plan,
-            made.report,
-            title=design.title,
-            names=made.names,
-            colours=made.colours,
-            picture=images.reduced(made.picture, SHEET_PX),
-            cloth=made.cloth,
-        )
-        images.write_png(stage / SHEET_NAME, sheet)
-        (stage / DATA_NAME).write_text(reports.report_text(from_picture_data(made)), encoding="utf-8")
-        names = (designs.DESIGN_NAME, *masks, SHEET_NAME, DATA_NAME, *copied)
-        sources.check_free(out, names)
-    return names
-
-
-def from_picture_data(made: DesignFromPicture) -> dict[str, Any]:
-    """A picture's plan as `from-picture --json` prints it: strengths in full strengths, shares 0..1, in CIEDE2000."""
+def _from_picture_data(made: DesignFromPicture) -> dict[str, Any]:
+    """A picture's plan as data: strengths in full strengths, shares 0..1, in CIEDE2000."""
     plan = made.plan
     return {
         "title": made.planned.design.title,

@@ -1,30 +1,36 @@
 """Every plate of a design, as arrays and as files."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from contextvars import copy_context
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 from typing import Any, TypedDict, Unpack
 
 import numpy as np
+from numpy.typing import NDArray
 
 from batiksim import checks
 from batiksim.cloth import render, stages
 from batiksim.cloth.effects.effective_masks import as_drawn
-from batiksim.cloth.program import Emit, Program, all_plates, compile_design
+from batiksim.cloth.program import Emit, Program, all_plates, compile_design, design_masks
+from batiksim.colour.spaces import xyz_to_lab
+from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz
 from batiksim.colour.viewing import DAY
 from batiksim.errors import BatikError
 from batiksim.files import outputs, reports
 from batiksim.files.pictures.png import PngWriter
-from batiksim.jobs.projects import Progress, Project, open_design, own_files, reduced_stack, silent
+from batiksim.jobs.projects import Progress, Project, open_design, reduced_stack, silent
+from batiksim.jobs.results import Result, png_bytes
 from batiksim.sheets.plates.stages import StagePicture, StagesSheet, drawn_size, stages_sheet
 from batiksim.texts.catalogue import Message, say
-from batiksim.types import Bytes, Look, StrPath
-from batiksim.values import FORMAT, Design, Finding, Region
+from batiksim.types import LOOKS, Bytes, Floats, Look, StrPath
+from batiksim.values import FORMAT, LIGHTS, Design, Finding, Region
 from batiksim.values.light_words import seen_as
 from batiksim.values.plain_data import plain
+from batiksim.values.rules import Choice
 
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
 
@@ -41,12 +47,29 @@ class Viewing(TypedDict, total=False):
     light: str
 
 
-@dataclass(frozen=True, kw_only=True)
-class Preview:
-    """Everything a preview shows, as arrays and values.
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+class Preview(Result):
+    """Every stage of a cloth, as arrays and values.
 
-    plates : sRGB uint8 (rows, cols, 3) each: the bare cloth, the cloth after each step
-    cloth : the finished cloth, wax out
+    Attributes
+    ----------
+    plates : tuple of ndarray
+        sRGB uint8 (rows, cols, 3) each: the bare cloth, then the cloth after each step.
+    cloth : ndarray
+        The finished cloth with the wax out, alike.
+    stages : tuple of Stage
+        What each plate shows, in words, with its main colours.
+    regions : tuple of Region
+        Where the cloth took the same dyes in the same order, the largest first. They are of dry cloth in daylight,
+        however the plates are seen.
+    findings : tuple of Finding
+        What the quick checks notice. `check` looks for more, and tries remedies.
+    wax_off, look, light : bool, str, str
+        How the plates are seen.
+
+    See Also
+    --------
+    preview : Makes one.
     """
 
     project: Project
@@ -55,11 +78,134 @@ class Preview:
     stages: tuple[stages.Stage, ...]
     regions: tuple[Region, ...]
     findings: tuple[Finding, ...]
+    wax_off: bool = False
+    look: Look = "dry"
+    light: str = DAY
+
+    def __repr__(self) -> str:
+        rows, cols = self.cloth.shape[:2]
+        parts = f"{len(self.plates)} plates of {cols} x {rows} pixels, {len(self.regions)} regions"
+        return f"<Preview of {self.design.title!r}: {parts}, {len(self.findings)} findings>"
+
+    @property
+    def design(self) -> Design:
+        """The design that is shown."""
+        return self.project.design
 
     @property
     def assumed(self) -> tuple[Message, ...]:
-        """What was worked out because the design didn't say."""
-        return (*self.project.assumed, *render.engine_notes())
+        """What was worked out because the design didn't say, and what to know of the pictures."""
+        return _assumed(self.project, self.viewing)
+
+    @property
+    def viewing(self) -> Viewing:
+        """How the plates are seen, as keywords."""
+        return {"wax_off": self.wax_off, "look": self.look, "light": self.light}
+
+    @property
+    def masks(self) -> dict[str, Bytes]:
+        """The masks as drawn, uint8 (rows, cols) by the names of their pictures, 255 where marked."""
+        return {use.picture: mask for use, mask in zip(design_masks(self.design), self.project.masks, strict=True)}
+
+    @cached_property
+    def labels(self) -> NDArray[np.int32]:
+        """The region of each pixel, int32 (rows, cols): its place in `regions`."""
+        return self.project.outcome.region_labels(self.project.planes)
+
+    @property
+    def wavelengths(self) -> Floats:
+        """Of `reflectance`, in nm, (31,)."""
+        return BANDS_NM
+
+    @property
+    def dyes(self) -> tuple[str, ...]:
+        """The dyes' names, in the order of `loads`."""
+        return self.project.outcome.program.dyes
+
+    @property
+    def stage_loads(self) -> Floats:
+        """Full strengths of each dye in each region, bare and after each step, (steps + 1, regions, dyes)."""
+        return self.project.outcome.region_loads()
+
+    @property
+    def stage_reflectance(self) -> Floats:
+        """Reflectance 0..1 of each region after each step, wax out, (steps + 1, regions, 31)."""
+        return self.project.dyes.reflectance(self.stage_loads @ self.project.outcome.program.dye_ks)
+
+    @property
+    def stage_lab(self) -> Floats:
+        """CIELAB (D65) of each region after each step, wax out, (steps + 1, regions, 3)."""
+        return xyz_to_lab(reflectance_to_xyz(self.stage_reflectance))
+
+    @property
+    def loads(self) -> Floats:
+        """Full strengths of each dye that each region holds at the end, (regions, dyes)."""
+        return np.asarray(self.stage_loads[-1])
+
+    @property
+    def reflectance(self) -> Floats:
+        """Reflectance 0..1 of each region of the finished cloth, (regions, 31)."""
+        return np.asarray(self.stage_reflectance[-1])
+
+    @property
+    def lab(self) -> Floats:
+        """CIELAB (D65) of each region of the finished cloth, (regions, 3)."""
+        return np.asarray(self.stage_lab[-1])
+
+    def records(self) -> list[dict[str, Any]]:
+        """A record for each region, as a table takes them.
+
+        Returns
+        -------
+        list of dict
+            region, share (0..1), hex, L, a, b (CIELAB, D65), name, plain, history, and the load of each dye under
+            its name, in full strengths.
+        """
+        return [
+            {
+                "region": place,
+                "share": region.share,
+                "hex": region.hex,
+                **dict(zip("Lab", region.lab, strict=True)),
+                "name": region.name,
+                "plain": region.plain,
+                "history": " + ".join(region.history),
+                **{dye: region.loads.get(dye, 0.0) for dye in self.dyes},
+            }
+            for place, region in enumerate(self.regions)
+        ]
+
+    def stages_picture(self) -> Bytes:
+        """All stages on one sheet, as stages.png shows them, sRGB uint8 (rows, cols, 3)."""
+        return _stages_picture(self.project, self.stages, self.viewing)
+
+    def save(self, out: StrPath, *, progress: Progress = silent) -> "Saved":
+        """Write plate-00.png ..., cloth.png, stages.png and report.json into a folder, as the command does.
+
+        Parameters
+        ----------
+        out : str or path-like
+            The folder, made if need be. What an earlier preview left there is replaced, other files stay.
+        progress : callable, optional
+            Called with how far of how much, and what is being done.
+
+        Returns
+        -------
+        Saved
+            The folder, its files, and report.json as data.
+
+        Raises
+        ------
+        BatikError
+            When the folder can't be written to, or a file to write is one of the design's own.
+        """
+        return _save(self.project, out, all_plates(self.design), self.viewing, whole=True, progress=progress)
+
+    def _data(self) -> dict[str, Any]:
+        return _report(self.project, self.stages, self.findings, self.viewing)
+
+    def _repr_png_(self) -> bytes:
+        return png_bytes(self.stages_picture())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,14 +223,77 @@ class Saved:
     assumed: tuple[Message, ...]
 
 
-def preview(path: StrPath | Project, *, width_px: int | None = None, **viewing: Unpack[Viewing]) -> Preview:
-    """Every plate of a design as arrays, with regions and findings; nothing is written.
+def preview(
+    design: StrPath | Design,
+    *,
+    folder: StrPath | None = None,
+    masks: Mapping[str, Any] | None = None,
+    width_px: int | None = None,
+    wax_off: bool = False,
+    look: Look = "dry",
+    light: str = DAY,
+    progress: Progress = silent,
+) -> Preview:
+    """Every stage of a design as arrays, with regions and findings; nothing is written.
 
-    width_px : of the masks, reduced for a quick look; viewing : how the plates are seen, as keywords
+    Parameters
+    ----------
+    design : str, path-like or Design
+        The design's folder, its .toml file, or a design in memory.
+    folder : str or path-like, optional
+        Where the pictures of a design in memory lie.
+    masks : mapping of str to array_like, optional
+        Masks (rows, cols) by the names of the pictures that they stand for, read from disk no more: bool, uint8
+        0..255 or floating 0..1, highest where wax or dye goes. All of one size.
+    width_px : int, optional
+        Reduce the masks to this width in pixels, for a quick look.
+    wax_off : bool, default: False
+        Show the dye beneath instead of the wax that still lies on it.
+    look : {"dry", "wet"}
+        Whether the cloth is dry or wet.
+    light : {"D65", "D50", "A", "LED"}
+        The light that the plates are seen by, to an eye used to it.
+    progress : callable, optional
+        Called with how far of how much, and what is being done. What it raises stops the work and passes through.
+
+    Returns
+    -------
+    Preview
+        Plates, regions and their spectra.
+
+    Raises
+    ------
+    BatikError
+        For anything wrong with the design, its pictures or an option, with what to do.
+    TypeError
+        For an argument of another type.
+
+    Examples
+    --------
+    >>> half = np.zeros((60, 80))
+    >>> half[:, 40:] = 1.0
+    >>> steps = [batiksim.Wax(mask="half"), batiksim.DyeBath(paints="sky")]
+    >>> dyes = [batiksim.Dye(name="sky", colour="#3d9fb4")]
+    >>> design = batiksim.Design(title="Half", cloth=batiksim.Cloth(width_mm=200), dyes=dyes, steps=steps)
+    >>> shown = batiksim.preview(design, masks={"half": half})
+    >>> shown
+    <Preview of 'Half': 3 plates of 80 x 60 pixels, 2 regions, 0 findings>
+    >>> [(region.history, region.share) for region in shown.regions]
+    [((), 0.5), (('sky',), 0.5)]
+    >>> shown.labels.shape, shown.reflectance.shape
+    ((60, 80), (2, 31))
     """
-    project = path if isinstance(path, Project) else open_design(path, width_px=width_px)
-    program = _seen(project, all_plates(project.design), viewing)
-    plates = render.render(program, project.planes)
+    viewing: Viewing = {"wax_off": wax_off, "look": look, "light": light}
+    _check_viewing(viewing)
+    project = open_design(design, folder=folder, masks=masks, width_px=width_px, progress=progress)
+    return preview_of(project, progress=progress, **viewing)
+
+
+def preview_of(project: Project, *, progress: Progress = silent, **viewing: Unpack[Viewing]) -> Preview:
+    """Every plate of a design whose masks are read. viewing : how the plates are seen, as keywords."""
+    progress(0, 1, say("jobs.progress.plates"))
+    plates = render.render(_seen(project, all_plates(project.design), viewing), project.planes)
+    progress(1, 1, say("jobs.progress.plates"))
     return Preview(
         project=project,
         plates=tuple(plates[:-1]),
@@ -92,13 +301,16 @@ def preview(path: StrPath | Project, *, width_px: int | None = None, **viewing: 
         stages=stages.stages(project.outcome),
         regions=project.outcome.regions,
         findings=_quick_findings(project),
+        **viewing,
     )
 
 
 def save_preview(
-    path: StrPath,
+    design: StrPath | Design,
     out: StrPath,
     *,
+    folder: StrPath | None = None,
+    masks: Mapping[str, Any] | None = None,
     step: int | None = None,
     width_px: int | None = None,
     progress: Progress = silent,
@@ -111,39 +323,68 @@ def save_preview(
     viewing : how the plates are seen, as keywords
     errors : BatikError for the maker's input or a folder that can't be written to
     """
+    _check_viewing(viewing)
     with engine_ready():
-        project = open_design(path, width_px=width_px, progress=progress)
-    design = project.design
-    emits = _emits(design, step)
+        project = open_design(design, folder=folder, masks=masks, width_px=width_px, progress=progress)
+    emits = _emits(project.design, step)
+    return _save(project, out, emits, viewing, whole=step is None, progress=progress)
+
+
+def _save(
+    project: Project, out: StrPath, emits: tuple[Emit, ...], viewing: Viewing, *, whole: bool, progress: Progress
+) -> Saved:
+    """Write some plates, and where all are meant the sheet and the report."""
     folder = Path(out)
     told = stages.stages(project.outcome)
-    regions = project.outcome.regions
     findings = _quick_findings(project)
-    listed = [
-        {"file": plate_name(stage.emit), "step": stage.emit.step, "kind": stage.kind, "title": str(stage.title)}
-        for stage in told
-        if stage.emit in emits and not stage.emit.finished
-    ]
     program_seen = _seen(project, emits, viewing)
-    assumed = (*project.assumed, *_seen_note(program_seen), *render.engine_notes())
-    report = {"format": FORMAT, "title": design.title, "plates": listed}
-    report |= {"regions": plain(regions), "findings": plain(findings), "assumed": plain(assumed)}
-
-    replaces = reports.made_before(folder) if step is None else ()
-    makes = [plate_name(emit) for emit in emits] + (["stages.png"] if step is None else [])
-    spares = own_files(project)
+    report = _report(project, [stage for stage in told if stage.emit in emits], findings, viewing, files=True)
+    replaces = reports.made_before(folder) if whole else ()
+    makes = [plate_name(emit) for emit in emits] + (["stages.png"] if whole else [])
     with (
-        outputs.output_set(folder, makes=makes, replaces=replaces, spares=spares) as stage,
+        outputs.output_set(folder, makes=makes, replaces=replaces, spares=project.source.own) as stage,
         ThreadPoolExecutor(render.default_threads()) as pool,
     ):
-        if step is None:
+        if whole:
             sheet = pool.submit(copy_context().run, _stages_picture, project, told, viewing)
             (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
         _write_plates(project, program_seen, stage, pool, progress)
-        if step is None:
+        if whole:
             _write_sheet(stage / "stages.png", sheet.result())
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
+    regions, assumed = project.outcome.regions, _assumed(project, viewing)
     return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings, assumed=assumed)
+
+
+def _report(
+    project: Project,
+    told: Sequence[stages.Stage],
+    findings: tuple[Finding, ...],
+    viewing: Viewing,
+    *,
+    files: bool = False,
+) -> dict[str, Any]:
+    """What report.json holds. files : name the file of each plate."""
+    listed: list[dict[str, Any]] = [
+        ({"file": plate_name(stage.emit)} if files else {})
+        | {"step": stage.emit.step, "kind": stage.kind, "title": str(stage.title)}
+        for stage in told
+        if not stage.emit.finished
+    ]
+    report = {"format": FORMAT, "title": project.design.title, "plates": listed}
+    report |= {"regions": plain(project.outcome.regions), "findings": plain(findings)}
+    return report | {"assumed": plain(_assumed(project, viewing))}
+
+
+def _assumed(project: Project, viewing: Viewing) -> tuple[Message, ...]:
+    """What was worked out because the design didn't say, and what to know of the plates."""
+    return (*project.assumed, *_seen_note(_seen(project, (), viewing)), *render.engine_notes())
+
+
+def _check_viewing(viewing: Viewing) -> None:
+    """Raise BatikError for a light or a look that there is not, before any picture is read."""
+    Choice(choices=LIGHTS, help="").check(viewing.get("light", DAY), "light")
+    Choice(choices=LOOKS, help="").check(viewing.get("look", "dry"), "look")
 
 
 @contextmanager
@@ -238,7 +479,7 @@ def _emits(design: Design, step: int | None) -> tuple[Emit, ...]:
     if step is None:
         return all_plates(design)
     if not 0 <= step <= len(design.steps):
-        raise BatikError("jobs.error.no_such_step", field="--step", got=step, last=len(design.steps))
+        raise BatikError("jobs.error.no_such_step", field="step", got=step, last=len(design.steps))
     return (Emit(step=step),)
 
 

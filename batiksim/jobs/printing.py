@@ -1,21 +1,22 @@
 """What a maker prints or shows: tracing sheets, strips to dye for a calibration, a cloth's stages."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from batiksim.calibration import strip_plan
 from batiksim.colour import spectra
 from batiksim.colour.gamut import xyz_to_hex
-from batiksim.errors import BatikError, in_file
+from batiksim.errors import BatikError
 from batiksim.files import outputs
 from batiksim.files.made_by import is_marked
 from batiksim.files.pictures import images
-from batiksim.files.toml import designs
 from batiksim.files.toml.strips import strip_text
-from batiksim.jobs.dyes import chosen_pots, dyes_of
-from batiksim.jobs.previews import engine_ready, preview, sheet_of
+from batiksim.jobs.dyes import DyeSource, chosen_pots, dyes_of
+from batiksim.jobs.previews import engine_ready, preview_of, sheet_of
 from batiksim.jobs.projects import Progress, open_design, output_ending, read_masks, silent
+from batiksim.jobs.sources import source_of
 from batiksim.sheets.plates.animation import ENDINGS, animation
 from batiksim.sheets.plates.stages import stages_sheet
 from batiksim.sheets.strip import strip_pdf
@@ -24,7 +25,8 @@ from batiksim.sheets.trace.lines import tracing_of
 from batiksim.sheets.trace.sheets import LARGEST_MM, large_pdf, large_svg, sheets_pdf
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import StrPath
-from batiksim.values import COTTON, Wax
+from batiksim.values import COTTON, Design, Wax
+from batiksim.values.papers import PAPER
 
 SHEETS_NAME, LARGE_NAME = "sheets.pdf", "large.pdf"
 STRIP_SHEET = "strip.pdf"
@@ -43,23 +45,62 @@ class SavedTracing:
 
 
 def trace(
-    path: StrPath, out: StrPath, *, paper: str = "a4", mirror: bool = False, progress: Progress = silent
+    design: StrPath | Design,
+    out: StrPath,
+    *,
+    folder: StrPath | None = None,
+    masks: Mapping[str, Any] | None = None,
+    paper: str = "a4",
+    mirror: bool = False,
+    progress: Progress = silent,
 ) -> SavedTracing:
     """Write sheets.pdf, large.pdf and large-step-1.svg ...: outlines of every waxing at true size.
 
     A cloth too large for sheets of paper, or for a PDF page, gets the others, and a note says so.
-    paper : "a4" or "letter"; mirror : as seen from the cloth's back
-    errors : BatikError for the maker's input, a design without wax, or a folder that can't be written to
+
+    Parameters
+    ----------
+    design : str, path-like or Design
+        The design's folder, its .toml file, or a design in memory.
+    out : str or path-like
+        The folder to write into.
+    folder, masks : optional
+        Where the pictures of a design in memory are: see `preview`.
+    paper : {"a4", "letter"}
+        The paper of the sheets.
+    mirror : bool, default: False
+        As seen from the cloth's back.
+    progress : callable, optional
+        Called with how far of how much, and what is being done. What it raises stops the work and passes through.
+
+    Returns
+    -------
+    SavedTracing
+        The files, and how many sheets and pages there are.
+
+    Raises
+    ------
+    BatikError
+        For the design or an option, a design without wax, or a folder that can't be written to.
+
+    Examples
+    --------
+    >>> design = batiksim.Design(title="Bar", cloth=batiksim.Cloth(width_mm=100), steps=[batiksim.Wax(mask="bar")])
+    >>> bar = np.zeros((60, 80))
+    >>> bar[20:40] = 1.0
+    >>> batiksim.trace(design, "tracing", masks={"bar": bar}).files
+    ('large-step-1.svg', 'large.pdf', 'sheets.pdf')
     """
-    design = designs.read_design(path)
-    file = designs.design_file(path)
-    uses = {step.mask: number for number, step in reversed(list(enumerate(design.steps, 1))) if isinstance(step, Wax)}
+    paper = PAPER.check(paper, "paper")
+    source = source_of(design, folder=folder, masks=masks)
+    steps = source.design.steps
+    uses = {step.mask: number for number, step in reversed(list(enumerate(steps, 1))) if isinstance(step, Wax)}
     if not uses:
-        raise BatikError("jobs.error.nothing_to_trace", file=file)
-    stack, assumed = read_masks(file, uses, threads=2)
+        raise BatikError("jobs.error.nothing_to_trace", file=source.file)
+    stack, assumed = read_masks(source, uses, threads=2)
     progress(1, 1, say("jobs.progress.masks"))
     progress(0, 2, say("jobs.progress.outlines"))
-    tracing = tracing_of(design, dict(zip(uses, stack.masks, strict=True)), mirror=mirror)
+    tracing = tracing_of(source.design, dict(zip(uses, stack.masks, strict=True)), mirror=mirror)
     progress(1, 2, say("jobs.progress.sheets"))
     made = sheets_pdf(tracing, paper=paper)
     notes = [*assumed, *made.notes]
@@ -68,7 +109,7 @@ def trace(
         out,
         makes=(SHEETS_NAME, LARGE_NAME, *(_svg_name(lines.step) for lines in tracing.waxings)),
         replaces=_made_before(Path(out)),
-        spares=[file.parent / use.picture for use in uses],
+        spares=source.own,
     ) as stage:
         if made.pdf:
             (stage / SHEETS_NAME).write_bytes(made.pdf)
@@ -93,6 +134,14 @@ def _made_before(folder: Path) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True, kw_only=True)
+class SavedStages:
+    """What was drawn: the file, and what was worked out because the design didn't say."""
+
+    file: Path
+    assumed: tuple[Message, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
 class SavedStrips:
     """What was written: the folder, the sheet, and each strip's file with its dyes."""
 
@@ -101,29 +150,58 @@ class SavedStrips:
     strips: tuple[tuple[str, tuple[str, ...]], ...]
 
 
-def save_strips(
-    source: StrPath,
+def strip(
+    dyes: DyeSource,
     out: StrPath,
     *,
-    only: Sequence[str] = (),
+    folder: StrPath | None = None,
+    only: str | Iterable[str] = (),
     cloth: str | None = None,
     card: float | None = strip_plan.CARD,
     paper: str = "a4",
 ) -> SavedStrips:
     """Write strip.pdf, what to dye where at true size, and the strip file that `calibrate` reads.
 
-    source : a design, a dye book or "demo"; only : some of its dyes, all when left out
-    cloth : colour of the undyed cloth; card : reflectance of the card in the photo, 0.01..1; None without one
-    errors : BatikError for the maker's input, or for a folder that can't be written to
+    Parameters
+    ----------
+    dyes : str, path-like, Design or DyeBook
+        A dye book's .toml file, "demo" for the built-in book, or a design.
+    out : str or path-like
+        The folder to write into.
+    folder : str or path-like, optional
+        Where the files of a design in memory lie.
+    only : str or iterable of str, optional
+        Some of its dyes, all when left out.
+    cloth : str, optional
+        Colour of the undyed cloth, "#rrggbb".
+    card : float or None
+        Reflectance of the card in the photo, 0.01 to 1; None without one.
+    paper : {"a4", "letter"}
+        The paper.
+
+    Returns
+    -------
+    SavedStrips
+        The sheet, and each strip's file with its dyes.
+
+    Raises
+    ------
+    BatikError
+        For the book or design or an option, or for a folder that can't be written to.
+
+    Examples
+    --------
+    >>> batiksim.strip("demo", "strip", only=["lemon", "turquoise"]).strips
+    (('strip.toml', ('lemon', 'turquoise')),)
     """
+    paper = PAPER.check(paper, "paper")
     if card is not None and not 0.01 <= card <= 1:
-        raise BatikError("jobs.error.card", field="--card", got=card)
-    there = dyes_of(source, cloth=cloth)
-    names = [pot.name for pot in chosen_pots(replace(there, pots=()), source, only=only)]
+        raise BatikError("jobs.error.card", field="card", got=card)
+    there = dyes_of(dyes, folder=folder, cloth=cloth)
+    names = [pot.name for pot in chosen_pots(replace(there, pots=()), only=only)]
     undyed = xyz_to_hex(spectra.reflectance_to_xyz(there.dyes.reflectance()))
     assumed = cloth is None and undyed == COTTON
-    with in_file(source):
-        plans = strip_plan.strip_plans(names, title=there.title, cloth=undyed, card=card)
+    plans = strip_plan.strip_plans(names, title=there.title, cloth=undyed, card=card)
     files = tuple(f"strip-{number}.toml" if len(plans) > 1 else "strip.toml" for number in range(1, len(plans) + 1))
     full = {name: there.dyes.reflectance(there.dyes.dyes[name].ks) for name in names}
     hexes = {name: xyz_to_hex(spectra.reflectance_to_xyz(seen)) for name, seen in full.items()}
@@ -149,23 +227,59 @@ def _strip_file(plan: strip_plan.StripPlan, *, assumed: bool) -> str:
     )
 
 
-def save_stages(
-    path: StrPath, out: StrPath, *, animate: bool = False, width_px: int = 560, progress: Progress = silent
-) -> Path:
+def stages(
+    design: StrPath | Design,
+    out: StrPath,
+    *,
+    folder: StrPath | None = None,
+    masks: Mapping[str, Any] | None = None,
+    animate: bool = False,
+    width_px: int = 560,
+    progress: Progress = silent,
+) -> SavedStages:
     """Draw all stages of a design as one sheet (.png), or let the cloth grow in a small moving picture (.gif, .webp).
 
-    animate : move; width_px : of the moving picture
-    errors : BatikError for the maker's input, another ending, or when the file can't be written
+    Parameters
+    ----------
+    design : str, path-like or Design
+        The design's folder, its .toml file, or a design in memory.
+    out : str or path-like
+        The file to write.
+    folder, masks : optional
+        Where the pictures of a design in memory are: see `preview`.
+    animate : bool, default: False
+        Let it move.
+    width_px : int, default: 560
+        Width of the moving picture in pixels.
+    progress : callable, optional
+        Called with how far of how much, and what is being done. What it raises stops the work and passes through.
+
+    Returns
+    -------
+    SavedStages
+        The file, and what was worked out because the design didn't say.
+
+    Raises
+    ------
+    BatikError
+        For the design or an option, another ending, or when the file can't be written.
+
+    Examples
+    --------
+    >>> design = batiksim.Design(title="Bare", cloth=batiksim.Cloth(width_mm=300))
+    >>> batiksim.stages(design, "stages.png").file.name
+    'stages.png'
     """
     target = Path(out)
     if not animate and target.suffix.lower() in ENDINGS:
-        raise BatikError("jobs.error.animate", field="--out", got=target.name)
+        raise BatikError("jobs.error.animate", field="out", got=target.name)
     ending = output_ending(out, ENDINGS if animate else (".png",))
+    wide = max(2 * width_px if animate else SHEET_PX, 240)
     with engine_ready():
-        project = open_design(path, width_px=max(2 * width_px if animate else SHEET_PX, 240), out=target)
-    shown = preview(project)
+        project = open_design(design, folder=folder, masks=masks, width_px=wide, out=target)
+    shown = preview_of(project)
     small = [*shown.plates, shown.cloth]
-    sheet = sheet_of(shown.project.design, shown.stages, small, shown.cloth.shape[:2])
+    sheet = sheet_of(shown.design, shown.stages, small, shown.cloth.shape[:2])
     progress(0, 1, say("jobs.progress.drawing"))
     if animate:
         moving = animation(sheet, width_px=width_px, ending=ending)
@@ -173,4 +287,4 @@ def save_stages(
             file.write(moving)
     else:
         images.write_png(target, stages_sheet(sheet))
-    return target
+    return SavedStages(file=target, assumed=project.assumed)

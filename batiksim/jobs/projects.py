@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from threading import Lock
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
 import numpy as np
 
 from batiksim import checks
-from batiksim.cloth import masks as cloth_masks
 from batiksim.cloth import render
 from batiksim.cloth.compile_notice import on_compiling as on_compiling
 from batiksim.cloth.dyes_on_cloth import ClothDyes, dyes_on_cloth
@@ -20,19 +19,23 @@ from batiksim.cloth.masks import AS_USUAL as AS_USUAL
 from batiksim.cloth.outcome import Outcome, outcome_of
 from batiksim.cloth.program import all_plates, compile_design, design_masks
 from batiksim.dyes.other_cloth import assumed_cloth_note
-from batiksim.errors import BatikError, in_file
+from batiksim.errors import BatikError
 from batiksim.files import desktop_file
 from batiksim.files.outputs import output_file
 from batiksim.files.pictures import images
-from batiksim.files.sources import keep_apart, named_files
+from batiksim.files.sources import keep_apart
 from batiksim.files.starter import new_design as new_design
 from batiksim.files.toml import designs
+from batiksim.jobs.sources import OF_PICTURE as OF_PICTURE
+from batiksim.jobs.sources import Source, source_of
+from batiksim.jobs.sources import read_mask as read_mask
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Cloth, Design, MaskUse, Wax
+from batiksim.values.rules import Number
 
 Progress = Callable[[int, int, str | Message], None]  # how far of how much, and what is being done
-OF_PICTURE = "jobs.note.of_picture"  # key of what is noted about one of the pictures: its parts are picture and note
+WIDTH_PX = Number(low=16, high=30_000, whole=True, example=800, unit="px", help="Width that masks are reduced to.")
 
 
 def silent(done: int, whole: int, what: str | Message) -> None:
@@ -59,7 +62,7 @@ def write_as(out: StrPath, makers: Mapping[str, Callable[[BinaryIO], object]], *
         make(file)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Project:
     """A design with its mask pictures read.
 
@@ -68,12 +71,16 @@ class Project:
     assumed : what was worked out because the design didn't say
     """
 
-    design: Design
-    folder: Path
+    source: Source
     masks: Bytes
     planes: Bytes
     dyes: ClothDyes
     assumed: tuple[Message, ...]
+
+    @property
+    def design(self) -> Design:
+        """The design; another one needs another project."""
+        return self.source.design
 
     @cached_property
     def outcome(self) -> Outcome:
@@ -82,41 +89,44 @@ class Project:
 
 
 def open_design(
-    path: StrPath, *, width_px: int | None = None, out: StrPath | None = None, progress: Progress = silent
+    design: StrPath | Design,
+    *,
+    folder: StrPath | None = None,
+    masks: Mapping[str, Any] | None = None,
+    width_px: int | None = None,
+    out: StrPath | None = None,
+    progress: Progress = silent,
 ) -> Project:
-    """Read a design (its folder or .toml file) and all its mask pictures.
+    """Read a design (its folder, its .toml file, or a Design with the place of its pictures) and all its masks.
 
-    width_px : reduce the masks to this width, for a quick look
+    folder, masks : as of `source_of`; width_px : reduce the masks to this width, for a quick look
     out : the file that will be made of it: refused, before pictures are read, where it is one of the design's own
     errors : BatikError for anything wrong with the design or its pictures
     """
-    design = designs.read_design(path)
-    file = designs.design_file(path)
+    return open_source(source_of(design, folder=folder, masks=masks), width_px=width_px, out=out, progress=progress)
+
+
+def open_source(
+    source: Source, *, width_px: int | None = None, out: StrPath | None = None, progress: Progress = silent
+) -> Project:
+    """Read the masks of a design whose place is known. Arguments and errors as of `open_design`."""
+    design = source.design
+    if width_px is not None:
+        width_px = WIDTH_PX.check(width_px, "width_px")
     if out is not None:
-        keep_apart(out, [file, *named_files(design, file.parent)])
+        keep_apart(out, source.own)
     numbers = {use: number for number, use in reversed(list(design.mask_uses()))}
     uses = {use: numbers[use] for use in design_masks(design)}
     sealed = {step.mask for step in design.steps if isinstance(step, Wax) and step.grey == "cover"}
-    with in_file(file):
+    with source.placed():
         checks.known_codes(design.skip_checks, field="checks: skip")
-    stack, notes = read_masks(file, uses, sealed=sealed, width_px=width_px, progress=progress)
-    dyes = dyes_on_cloth(design)
+    stack, notes = read_masks(source, uses, sealed=sealed, width_px=width_px, progress=progress)
+    with source.placed():
+        dyes = dyes_on_cloth(design)
     taken = assumed_cloth_note(design.cloth, dyes)
     planes = effective_planes(design, stack.masks, height_mm=stack.height_mm(design.cloth), progress=progress)
     assumed = (*([] if taken is None else [taken]), *notes)
-    return Project(design=design, folder=file.parent, masks=stack.masks, planes=planes, dyes=dyes, assumed=assumed)
-
-
-def read_mask(folder: Path, use: MaskUse, *, step: int, wax: bool = False) -> tuple[Bytes, list[Message]]:
-    """One mask as the engine takes it, and what was assumed about it. wax : it says where sealing wax goes."""
-    try:
-        picture = images.read_picture(designs.picture_path(folder, use.picture))
-    except BatikError as error:
-        raise error.in_field(say("error.step", number=step)) from None
-    reading = cloth_masks.to_mask(picture.grey, picture.alpha, marks=use.marks, clean=use.clean)
-    notes = [*picture.notes, *([reading.assumed] if reading.assumed else [])]
-    notes += cloth_masks.mask_warnings(reading.mask, clean=use.clean, wax=wax)
-    return reading.mask, [say(OF_PICTURE, picture=use.picture, note=note) for note in notes]
+    return Project(source=source, masks=stack.masks, planes=planes, dyes=dyes, assumed=assumed)
 
 
 class MaskStack:
@@ -163,7 +173,7 @@ class MaskStack:
 
 
 def read_masks(
-    file: Path,
+    source: Source,
     uses: Mapping[MaskUse, int],
     *,
     sealed: Container[MaskUse] = (),
@@ -171,7 +181,7 @@ def read_masks(
     threads: int | None = None,
     progress: Progress = silent,
 ) -> tuple[MaskStack, tuple[Message, ...]]:
-    """Masks that a design's file names, in the order of `uses`, and what was assumed about them.
+    """Masks of a design, in the order of `uses`, and what was assumed about them.
 
     uses : each with its step's number; sealed : those that say where sealing wax goes
     width_px : reduce them to this width; threads : to read with, as many as there are processors when left out
@@ -181,13 +191,13 @@ def read_masks(
     done: list[int] = []
 
     def read(place: int, use: MaskUse) -> list[Message]:
-        mask, notes = read_mask(file.parent, use, step=uses[use], wax=use in sealed)
+        mask, notes = source.mask(use, step=uses[use], wax=use in sealed)
         stack.put(place, mask)
         done.append(1)
         progress(len(done), len(uses), say("jobs.progress.reading_picture", picture=use.picture))
         return notes
 
-    with in_file(file):
+    with source.placed():
         with ThreadPoolExecutor(threads or render.default_threads()) as pool:
             found = list(pool.map(read, range(len(uses)), uses))
         stack.check()
@@ -210,11 +220,6 @@ def finished_cloth(design: Design, masks: Bytes, dyes: ClothDyes | None = None) 
     program = compile_design(design, dyes or dyes_on_cloth(design), plates=all_plates(design)[-1:])
     cloth: Bytes = render.render(program, effective_planes(design, masks))[0]
     return cloth
-
-
-def own_files(project: Project) -> list[Path]:
-    """The files that a design is made of, beside its .toml."""
-    return named_files(project.design, project.folder)
 
 
 def save_opener(*, home: StrPath, design: StrPath | None = None) -> Path:

@@ -14,7 +14,7 @@ from batiksim.ordering.course import Course, course_of
 from batiksim.ordering.enumeration import count_choices, count_orders, list_choices, list_orders
 from batiksim.ordering.rewax import can_derive
 from batiksim.ordering.score import DEFAULT_WEIGHTS, AsItStands, Scorer, Weights
-from batiksim.ordering.search import How, OrderCandidate, Search, candidates, climb, differ, try_every
+from batiksim.ordering.search import How, OrderCandidate, Progress, Search, candidates, climb, differ, try_every
 from batiksim.ordering.shades import Choices, Palette
 from batiksim.ordering.strengths import tuned
 from batiksim.ordering.wishes import Target, targets_of
@@ -26,6 +26,10 @@ MOST_TRIED = 1_500_000  # orders, layouts counted, up to which every one is trie
 MISSED = 12.0  # CIEDE2000, as in `words`
 FAR_WORSE = 40.0  # points behind the best, from which an order is no longer worth showing; assumption
 TUNED_FOR_EACH = 4  # orders that are tuned for each one asked for
+
+
+def silent(done: int, whole: int, what: Message) -> None:
+    """Progress that nobody watches."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,6 +99,7 @@ def rank_orders(
     *,
     wanted: Bytes,
     book: tuple[ClothDyes, tuple[Dye, ...]] | None = None,
+    progress: Progress = silent,
 ) -> Orders:
     """Try orders of a design's pots, or choices from them or from a book, and rank them.
 
@@ -106,7 +111,7 @@ def rank_orders(
     drawn = as_drawn(design)
     course = course_of(drawn)
     if question.derive and not can_derive(course):
-        raise BatikError("orders.error.cannot_redraw", field="--masks")
+        raise BatikError("orders.error.cannot_redraw", field="derive")
     areas = partition_of(course, design_masks(drawn), masks, wanted=wanted)
     targets = targets_of(course, areas)
     own = Palette(dyes, [design.pot(name) for name in dict.fromkeys(course.pots)])
@@ -118,7 +123,7 @@ def rank_orders(
         labs=as_is.found.labs, muddy=as_is.scorer.mud(as_is.found.layout, np.array([as_is.found.choice]))
     )
     scorer = Scorer(course, areas, palette, targets, planned=planned, derive=question.derive, weights=question.weights)
-    search = _search(scorer, question)
+    search = _search(scorer, question, progress)
     ranked = _tuned(scorer, search, question)
     ranked = [one for one in ranked if one.found.points <= ranked[0].found.points + FAR_WORSE]
     same = question.choose is None and not question.derive
@@ -156,14 +161,14 @@ def _palette(design: Design, dyes: ClothDyes, book: tuple[ClothDyes, tuple[Dye, 
     """The pots to choose from."""
     if book is not None:
         if not book[1]:
-            raise BatikError("orders.error.no_dyes", field="--book")
+            raise BatikError("orders.error.no_dyes", field="book")
         return Palette(book[0], [Pot(name=dye.name, parts={dye.name: 1.0}) for dye in book[1]])
     mixed = {frozenset(pot.dyes): pot for pot in design.pots}
     alone = [design.pot(dye.name) for dye in design.dyes if frozenset([dye.name]) not in mixed]
     return Palette(dyes, [*design.pots, *alone])
 
 
-def _search(scorer: Scorer, question: Question) -> Search:
+def _search(scorer: Scorer, question: Question, progress: Progress) -> Search:
     """Every order where there is room for it, else a search."""
     course, pots, slots = scorer.course, len(scorer.palette.pots), len(scorer.course.slots)
     layouts = len(course.layouts)
@@ -173,7 +178,7 @@ def _search(scorer: Scorer, question: Question) -> Search:
         own = tuple(names.index(name) for name in course.pots)
         of = count_orders(own) * layouts
         if of <= MOST_TRIED:
-            return try_every(scorer, list_orders(own), best=best)
+            return try_every(scorer, list_orders(own), best=best, progress=progress)
         return climb(
             scorer,
             lambda rng, n: np.stack([rng.permutation(np.array(own)) for _ in range(n)]),
@@ -181,19 +186,28 @@ def _search(scorer: Scorer, question: Question) -> Search:
             pots=0,
             of=of,
             best=best,
+            progress=progress,
         )
     low, high = _range(question.choose, pots, slots)
     counts = range(low, high + 1)
     of = sum(count_choices(pots, slots, different) for different in counts) * layouts
     if of <= MOST_TRIED:
         every = [list_choices(pots, slots, different) for different in counts]
-        return try_every(scorer, np.concatenate(every), best=best)
+        return try_every(scorer, np.concatenate(every), best=best, progress=progress)
 
     def allowed(choices: Choices) -> Bools:
         different = 1 + (np.diff(np.sort(choices, axis=1), axis=1) > 0).sum(axis=1)
         return np.asarray((different >= low) & (different <= high))
 
-    return climb(scorer, lambda rng, n: _random(rng, pots, slots, (low, high), n), allowed, pots=pots, of=of, best=best)
+    return climb(
+        scorer,
+        lambda rng, n: _random(rng, pots, slots, (low, high), n),
+        allowed,
+        pots=pots,
+        of=of,
+        best=best,
+        progress=progress,
+    )
 
 
 def _random(rng: np.random.Generator, pots: int, slots: int, between: tuple[int, int], count: int) -> Choices:
@@ -212,11 +226,11 @@ def _range(choose: tuple[int, int], pots: int, slots: int) -> tuple[int, int]:
     low, high = choose
     if not 1 <= low <= high:
         got = low if low == high else f"{low}-{high}"
-        raise BatikError("orders.error.choose_range", field="--choose", got=got)
+        raise BatikError("orders.error.choose_range", field="choose", got=got)
     if low > slots:
-        raise BatikError("orders.error.choose_more_than_places", field="--choose", got=low, most=slots)
+        raise BatikError("orders.error.choose_more_than_places", field="choose", got=low, most=slots)
     if low > pots:
-        raise BatikError("orders.error.choose_more_than_pots", field="--choose", got=low, most=pots)
+        raise BatikError("orders.error.choose_more_than_pots", field="choose", got=low, most=pots)
     return low, min(high, slots, pots)
 
 

@@ -15,9 +15,11 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.ordering.course import Layout
 from batiksim.ordering.score import Picks, Scorer
 from batiksim.ordering.shades import Choices, Pattern, ShadeLookup
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bools, Floats, Ints
 
 How = Literal["every", "search"]
+Progress = Callable[[int, int, Message], None]
 
 MOST_WHOLE = 20_000  # orders whose whole sum is taken, the best by their quick sums
 FIRST_WHOLE = 512
@@ -105,11 +107,13 @@ class _Pool:
         return [found[place] for place in range(len(places))]
 
 
-def try_every(scorer: Scorer, choices: Choices, *, best: int) -> Search:
+def try_every(scorer: Scorer, choices: Choices, *, best: int, progress: Progress) -> Search:
     """Try every choice in every layout. choices : (orders, slots), pots by number."""
     pool = _Pool(scorer)
     known: dict[Pattern, ShadeLookup] = {}
-    for layout in scorer.course.layouts:
+    layouts = scorer.course.layouts
+    for number, layout in enumerate(layouts):
+        progress(number, len(layouts), say("orders.progress.trying"))
         pool.add(layout, choices, known)
     known.clear()
     quick = np.concatenate(pool.points)
@@ -182,6 +186,7 @@ def climb(
     pots: int,
     of: int,
     best: int,
+    progress: Progress,
 ) -> Search:
     """Climb from many random orders to ones that no single change betters.
 
@@ -194,7 +199,8 @@ def climb(
     layouts = len(scorer.course.layouts)
     at = np.column_stack([rng.integers(0, layouts, STARTS), starts(rng, STARTS)])
     points = sums.of(at)
-    for _ in range(MOST_ROUNDS):
+    for climbed in range(MOST_ROUNDS):
+        progress(climbed, MOST_ROUNDS, say("orders.progress.trying"))
         near, owner = _neighbours(at, layouts, pots)
         good = allowed(near[:, 1:])
         near, owner = near[good], owner[good]

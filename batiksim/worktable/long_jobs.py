@@ -1,6 +1,7 @@
 """What is planned and printed from the page: each a `jobs` function run as a task, one row in `LONG_JOBS`."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from batiksim import jobs
@@ -45,10 +46,10 @@ def _orders(session: Session, fields: RequestFields) -> Work:
     def work(out: Path, progress: Progress) -> TaskResult:
         ordered = jobs.orders(file, derive=derive, tune=tune, progress=progress)
         progress(1, 1, str(say("worktable.progress.drawing_sheet")))
-        jobs.save_orders(ordered, out)
+        ordered.save(out)
         for rank, cloth in enumerate([ordered.planned, *ordered.cloths]):
             jobs.save_cloth_picture(cloth, out / f"order-{rank}.png", width_px=SMALL_PX)
-        return TaskResult(data=jobs.orders_data(ordered), value=ordered)
+        return TaskResult(data=ordered.data(), value=ordered)
 
     return work
 
@@ -60,10 +61,8 @@ def open_order(session: Session, key: str, rank: int) -> None:
         raise BatikError("worktable.error.not_ranked")
     ordered = task.result.value
     session.document.autosave.flush()  # an order of a cloth that has changed since is refused
-    folder = free_folder(
-        session.home, str(say("worktable.orders.folder", cloth=ordered.project.design.title, rank=rank))
-    )
-    jobs.write_order(ordered, folder, rank=rank)
+    folder = free_folder(session.home, str(say("worktable.orders.folder", cloth=ordered.design.title, rank=rank)))
+    ordered.write(folder, rank=rank)
     session.open(folder)
 
 
@@ -73,24 +72,24 @@ def _workshop(session: Session, fields: RequestFields) -> Work:
     measures = fields.choice("measures", ("metric", "us", "imperial", "all"))
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        request = jobs.WorkshopRequest(**settings)  # sessions that can't be read are told where the sheet would be
-        planned = jobs.workshop(file, request, measures=measures, progress=progress)
+        planned = jobs.workshop(file, **settings, measures=measures, progress=progress)
         progress(1, 1, str(say("worktable.progress.setting_sheet")))
-        jobs.save_workshop(planned, out / "workshop.pdf")
-        return TaskResult(data={"blocks": jobs.workshop_parts(planned)})
+        planned.save(out / "workshop.pdf")
+        return TaskResult(data={"blocks": planned.parts})
 
     return work
 
 
 def _handout(session: Session, fields: RequestFields) -> Work:
     file, risk = session.document.file(), fields.flag("risk")
-    options, workshop = fields.read(jobs.HandoutOptions), fields.read(jobs.WorkshopRequest)
+    options, workshop = fields.settings(jobs.HandoutOptions), fields.settings(jobs.WorkshopRequest)
+    fields.read(jobs.WorkshopRequest)  # sessions that can't be read are told at once
 
     def work(out: Path, progress: Progress) -> TaskResult:
-        jobs.handout(file, out / "handout.pdf", options, workshop=workshop, progress=progress)
+        jobs.handout(file, out / "handout.pdf", **options, **workshop, progress=progress)
         if risk:
             progress(1, 1, str(say("worktable.progress.setting_risk")))
-            jobs.save_risk(file, out / "risk.pdf", options, workshop=workshop)
+            jobs.risk(file, out / "risk.pdf", paper=options.get("paper", "a4"), **workshop)
         return TaskResult(data={})
 
     return work
@@ -119,11 +118,10 @@ def _from_picture(session: Session, fields: RequestFields) -> Work:
     def work(out: Path, progress: Progress) -> TaskResult:
         called = Path(photo_name).stem.replace("-", " ").replace("_", " ").strip()
         title = called or str(say("worktable.from_picture.title"))
-        request = jobs.FromPictureRequest(**settings, book=book, title=title)
-        made = jobs.from_picture(photo_file, request, progress=progress)
+        made = jobs.from_picture(photo_file, **settings, dyes=book, title=title, progress=progress)
         progress(1, 1, str(say("worktable.progress.writing_cloth")))
         folder = free_folder(home, title)
-        jobs.save_from_picture(made, folder)
+        made.save(folder)
         jobs.save_cloth_picture(made.cloth, out / "cloth.png")
         off = round(made.report.miss, 1)
         return TaskResult(data={"design": folder.name, "title": title, "dyeings": len(made.names), "off": off})
@@ -152,7 +150,7 @@ def _calibrate(session: Session, fields: RequestFields) -> Work:
             raise (photo_error(error, photo_name) if error.file in (str(file), str(photo_file)) else error) from None
         if calibrated.changes is not None and calibrated.changes.replaced:
             document.replace_own_dyes(own_dyes(document))
-        return TaskResult(data=jobs.calibrated_data(calibrated, assumed=assumed))
+        return TaskResult(data=replace(calibrated, notes=(*assumed, *calibrated.notes)).data())
 
     return work
 

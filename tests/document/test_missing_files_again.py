@@ -20,7 +20,7 @@ def test_a_mask_that_went_is_written_so_that_it_is_read_the_same(tmp_path, leave
     use = MaskUse(picture="in/leaves.png", marks=marks)
     design = Design(title="x", cloth=Cloth(width_mm=80), steps=(Wax(mask=use),))
     restore_masks(design, tmp_path, lambda wanted: leaves if wanted == use else None)
-    np.testing.assert_array_equal(jobs.read_mask(tmp_path, use, step=1)[0], leaves)
+    np.testing.assert_array_equal(jobs.read_mask(tmp_path, use)[0], leaves)
 
 
 def test_a_mask_that_is_there_is_left_alone(folder) -> None:

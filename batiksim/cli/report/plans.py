@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 from rich.console import Console
 from rich.text import Text
 
-from batiksim import jobs
 from batiksim.cli.report.tables import cloth_piece
 from batiksim.texts.catalogue import say
 from batiksim.texts.phrases import percent
@@ -21,7 +20,7 @@ if TYPE_CHECKING:
 
 def print_orders(console: Console, ordered: Ordered) -> None:
     """The ranked orders, then the design as it stands where it isn't among them."""
-    data = jobs.orders_data(ordered)
+    data = ordered.data()
     console.print(str(ordered.how))
     for order in data["orders"]:
         _print_order(console, order, "cli.orders.yours" if order["as_it_stands"] else "cli.orders.order")

@@ -7,7 +7,7 @@ from rich.text import Text
 
 from batiksim import jobs
 from batiksim.cli.report.tables import cloth_piece, plain_table, tenths
-from batiksim.jobs import Matched, PotColour, PotLook
+from batiksim.jobs import Matches, PotColour, PotOnCloth
 from batiksim.texts.catalogue import say
 from batiksim.values import DAYLIGHT
 from batiksim.values.light_words import seen_as
@@ -15,7 +15,7 @@ from batiksim.values.light_words import seen_as
 WIDE, NARROW = 8, 6
 
 
-def print_pot(console: Console, look: PotLook) -> None:
+def print_pot(console: Console, look: PotOnCloth) -> None:
     """The pot on cloth, dry and wet, and in its bowl; what makes it up; what one more of each dye does."""
     words = jobs.pot_words(look.pot)
     console.print(str(say("cli.pot.recipe", **words)), style="bold")
@@ -43,7 +43,7 @@ def print_pot(console: Console, look: PotLook) -> None:
     _print_notes(console, look.notes)
 
 
-def print_in_other_light(console: Console, look: PotLook) -> None:
+def print_in_other_light(console: Console, look: PotOnCloth) -> None:
     """The dry cloth by each light, and how far it turns from how it looks by day."""
     table = plain_table("other_light", "", "colour", "turns", "looks", right=("turns",))
     for lit in look.lit:
@@ -55,7 +55,7 @@ def print_in_other_light(console: Console, look: PotLook) -> None:
     console.print()
 
 
-def print_match(console: Console, result: Matched) -> None:
+def print_match(console: Console, result: Matches) -> None:
     """The wanted colour, then each pot's: how far off it is and in which way, its mix, how to thin it."""
     under = say("cli.match.ground" if result.dyed_ground else "cli.match.undyed")
     table = plain_table("", "", "colour", "name")

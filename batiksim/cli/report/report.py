@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import json
 import sys
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
@@ -71,7 +71,7 @@ def print_assumed(assumed: Iterable[Message], *, usual: bool = False) -> None:
             click.echo(say("cli.assumed_of_many", picture=names[0], count=len(names) - 1, note=note))
 
 
-def print_findings(console: Console, findings: tuple[Finding, ...], *, quick: bool = False) -> None:
+def print_findings(console: Console, findings: Sequence[Finding], *, quick: bool = False) -> None:
     """Each finding in a line, or that there is none; quick : by the checks that every preview can afford."""
     from rich.text import Text
 

@@ -3,7 +3,7 @@
 Every mistake is one BatikError that says which file, which field, what was found and what to write instead.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -22,16 +22,36 @@ from batiksim.values.rules import placed
 DESIGN_NAME = "design.toml"
 
 
-def read_design(path: StrPath) -> Design:
+def read_design(path: StrPath, *, given: Container[str] = ()) -> Design:
     """Read a design and check that every file it names is there.
 
-    path : the design's folder, or its .toml file
-    returns : the design; pictures are named as in the file (`picture_path` finds them), spectra are read into the dyes
-    errors : BatikError with file, field, what was found and the nearest valid choice
+    Parameters
+    ----------
+    path : str or path-like
+        The design's folder, or its .toml file.
+    given : container of str, optional
+        Names of pictures that needn't be there, since they are given otherwise.
+
+    Returns
+    -------
+    Design
+        Pictures are named as in the file; spectra and books are read into its dyes.
+
+    Raises
+    ------
+    BatikError
+        With file, field, what was found and the nearest valid choice.
+
+    Examples
+    --------
+    >>> batiksim.write_design(batiksim.Design(title="Tide", cloth=batiksim.Cloth(width_mm=300)), "tide").name
+    'design.toml'
+    >>> batiksim.read_design("tide").title
+    'Tide'
     """
     file = design_file(path)
     with in_file(file):
-        return _design(file, read_toml(file))
+        return _design(file, read_toml(file), given)
 
 
 def design_file(path: StrPath) -> Path:
@@ -79,12 +99,27 @@ def _designs_beside(given: Path) -> list[str]:
     ]
 
 
-def _design(file: Path, entries: Mapping[str, object]) -> Design:
+def _design(file: Path, entries: Mapping[str, object], given: Container[str] = ()) -> Design:
     design = formatted(Design, entries)
     for place, use in named_pictures(design):
-        with placed(place):
-            file_beside(file.parent, use.picture, kind="picture", endings=PICTURE_ENDINGS)
+        if use.picture not in given:
+            with placed(place):
+                file_beside(file.parent, use.picture, kind="picture", endings=PICTURE_ENDINGS)
     return replace(design, dyes=tuple(_known(dye, file.parent) for dye in design.dyes))
+
+
+def with_dyes_read(design: Design, folder: Path | None) -> Design:
+    """A design made in memory, its dyes with what their reflectance files and books say; those read already stay.
+
+    folder : where these lie; without one, BatikError for a dye that needs it
+    """
+    dyes = tuple(_known(dye, folder) if not dye.samples and _elsewhere(dye) else dye for dye in design.dyes)
+    return design if dyes == design.dyes else replace(design, dyes=dyes)
+
+
+def _elsewhere(dye: Dye) -> bool:
+    """Whether a dye has yet to be read from a file or a book."""
+    return dye.spectrum is not None or (dye.book is not None and dye.colour is None)
 
 
 def named_pictures(design: Design) -> Iterator[tuple[str, MaskUse]]:
@@ -100,18 +135,28 @@ def named_pictures(design: Design) -> Iterator[tuple[str, MaskUse]]:
             yield f"want {number if want.name is None else repr(want.name)}: where", want.where
 
 
-def _known(dye: Dye, folder: Path) -> Dye:
+def _known(dye: Dye, folder: Path | None) -> Dye:
     """The dye with what its reflectance file or its book says: one in the design's folder, or the built-in one."""
     with placed(f"dye {dye.name!r}"):
         if dye.spectrum is not None:
-            return replace(dye, samples=spectrum_beside(folder, dye.spectrum, dye.sample))
+            return replace(dye, samples=spectrum_beside(_needed(folder, dye.spectrum), dye.spectrum, dye.sample))
         if dye.book is None:
             return dye
         with placed("book"):
-            path = DEMO if dye.book == DEMO else file_beside(folder, dye.book, kind="dye book", endings=(".toml",))
-            book = read_book(path, name=dye.book)
+            if dye.book == DEMO:
+                book = read_book(DEMO)
+            else:
+                beside = _needed(folder, dye.book)
+                book = read_book(file_beside(beside, dye.book, kind="dye book", endings=(".toml",)), name=dye.book)
             with placed(say("files.dyes_of", book=dye.book)):
                 return book.entry(dye.name).dye(dye.book)
+
+
+def _needed(folder: Path | None, name: str) -> Path:
+    """The folder where a design's files lie. Raises BatikError for a design in memory that has none."""
+    if folder is None:
+        raise BatikError("files.error.which_folder", got=name)
+    return folder
 
 
 def write_design(design: Design, path: StrPath, *, in_place: bool = False) -> Path:
