@@ -14,7 +14,7 @@ from batiksim.texts.catalogue import Message, say, texts
 _LONGEST = 250  # letters of a name that others are compared with: no file or dye is called anything longer
 
 
-class BatikError(Exception):
+class BatikError(ValueError):
     """Something in the maker's input that batiksim can't go on with.
 
     Parameters

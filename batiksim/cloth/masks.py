@@ -69,8 +69,9 @@ def mask_of_array(values: object, name: str) -> Bytes:
     if array.dtype == np.uint8:
         return array
     if array.dtype.kind == "f" and not (array.min() >= 0 and array.max() <= 1):  # also for NaN
-        low, high = float(np.nanmin(array)), float(np.nanmax(array))
-        raise BatikError("cloth.error.mask_range", field="masks", got=name, low=low, high=high)
+        raise BatikError(
+            "cloth.error.mask_range", field="masks", got=name, low=f"{array.min():g}", high=f"{array.max():g}"
+        )
     levels: Bytes = np.rint(255 * array.astype(np.float64)).astype(np.uint8)
     return levels
 

@@ -21,8 +21,12 @@ from batiksim.dyes.match_colours import STRENGTHS, Ground, PotColours
 from batiksim.errors import BatikError
 from batiksim.types import Floats, Ints, triple
 from batiksim.values import Pot
+from batiksim.values.rules import Number
 
 MOST_PARTS = 20
+_UP_TO_DYES = Number(low=1, high=MOST_DYES, whole=True, example=3, help="Most dyes in one pot.")
+_UP_TO_PARTS = Number(low=1, high=MOST_PARTS, whole=True, example=8, help="Most parts of each dye.")
+_UP_TO_POTS = Number(low=1, high=20, whole=True, example=5, help="How many pots to name.")
 
 _STEPS = 9  # of the search for strengths
 _LEAST_SHARE = 1e-3  # strengths below this are as good as none
@@ -62,9 +66,9 @@ def find_pots(
     count : how many pots; a simpler one is among them where it comes close
     errors : BatikError for numbers out of range and for a book without dyes
     """
-    for field, value, most in (("dyes", most_dyes, MOST_DYES), ("parts", most_parts, MOST_PARTS)):
-        if not 1 <= value <= most:
-            raise BatikError("dyes.error.out_of_range", field=field, got=value, most=most)
+    most_dyes = _UP_TO_DYES.check(most_dyes, "most_dyes")
+    most_parts = _UP_TO_PARTS.check(most_parts, "most_parts")
+    count = _UP_TO_POTS.check(count, "count")
     if not dyes.dyes:
         raise BatikError("dyes.error.empty_book")
     search = PotSearch(dyes, lab, most_parts=most_parts, ground=ground, light=light)

@@ -273,6 +273,7 @@ def _write_order(ordered: Ordered, folder: StrPath, rank: int) -> tuple[str, ...
                 images.write_png(stage / use.picture, 255 - mask, width_mm=plan.design.cloth.width_mm)
         copied = sources.bring_along(plan.design, source.folder or stage, stage, made=made, books=ordered.books)
         designs.write_design(plan.design, stage)
-        names = (designs.DESIGN_NAME, *plan.made, *copied)
+        drawn = dict.fromkeys(use.picture for use in uses if use.picture in made)
+        names = (designs.DESIGN_NAME, *drawn, *copied)
         sources.check_free(folder, names)
     return names
