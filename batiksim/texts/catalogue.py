@@ -9,7 +9,7 @@ A value carries a `Message`: the key and what is put in. It becomes a sentence o
 
 import gettext
 import string
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
@@ -56,13 +56,36 @@ def _plain(value: Any) -> Any:
     return [_plain(part) for part in value] if isinstance(value, tuple) else value
 
 
+OPTION = "option"
+_SPELLING: ContextVar[Callable[[str], str]] = ContextVar("spelling", default="{}=...".format)
+
+
+@contextmanager
+def spelling(spelled: Callable[[str], str]) -> Iterator[None]:
+    """Spell arguments of jobs in a block as whoever gave them knows them: "only" may be "--only"."""
+    token = _SPELLING.set(spelled)
+    try:
+        yield
+    finally:
+        _SPELLING.reset(token)
+
+
 class _Formatter(string.Formatter):
-    """Braces in a text: {name}, {name:capital} with a large first letter, {name:0.0} with a CLDR number pattern."""
+    """Braces in a text.
+
+    {name}; {name:capital} with a large first letter; {name:0.0} with a CLDR number pattern; {option:only} an argument
+    of a job by its name in Python, spelled as whoever gave it knows it (see `spelling`).
+    """
 
     def __init__(self, texts: "Texts") -> None:
         self.texts = texts
 
+    def get_value(self, key: int | str, args: Sequence[Any], kwargs: Mapping[str, Any]) -> Any:
+        return OPTION if key == OPTION else super().get_value(key, args, kwargs)
+
     def format_field(self, value: Any, format_spec: str) -> str:
+        if value is OPTION:
+            return _SPELLING.get()(format_spec)
         if isinstance(value, int | float) and not isinstance(value, bool):
             return self.texts.number(value, format_spec)
         shown = self.texts.listed(value) if isinstance(value, tuple | list) else self.texts.shown(value)
