@@ -76,16 +76,16 @@ def curve(reflectance: Sequence[float] | Floats, hexed: str, *, alt: str) -> str
 def listed_html(parts: Iterable[str], *, ordered: bool = False) -> str:
     """Pieces of HTML as a list."""
     tag = "ol" if ordered else "ul"
-    return f'<{tag} style="margin:.3em 0">{"".join(f"<li>{part}</li>" for part in parts)}</{tag}>'
+    items = "".join(f"<li>{part}</li>" for part in parts)
+    return f'<{tag} style="margin:.3em 0">{items}</{tag}>'
 
 
 def table_html(head: Sequence[Message | str], rows: Iterable[Sequence[str]]) -> str:
     """A table of pieces of HTML."""
     titles = "".join(f'<th scope="col" style="text-align:left">{escape(str(title))}</th>' for title in head)
-    lines = "".join(
-        f"<tr>{''.join(f'<td style="text-align:left">{cell}</td>' for cell in row)}</tr>" for row in rows
-    )
-    return f"<table><thead><tr>{titles}</tr></thead><tbody>{lines}</tbody></table>"
+    lines = ["".join(f'<td style="text-align:left">{cell}</td>' for cell in row) for row in rows]
+    body = "".join(f"<tr>{cells}</tr>" for cells in lines)
+    return f"<table><thead><tr>{titles}</tr></thead><tbody>{body}</tbody></table>"
 
 
 @html_of.register
@@ -99,7 +99,8 @@ def _(region: Region) -> str:
 
 @html_of.register
 def _(finding: Finding) -> str:
-    badge = f'<b style="color:{_SEVERITIES[finding.severity]}">{escape(str(say(f"cli.finding.{finding.severity}")))}</b>'
+    severity = say(f"cli.finding.{finding.severity}")
+    badge = f'<b style="color:{_SEVERITIES[finding.severity]}">{escape(str(severity))}</b>'
     where = say("cli.finding.at_step", step=finding.step, code=finding.code) if finding.step else finding.code
     text = f"{badge} ({escape(str(where))}): {escape(str(finding.message))} {escape(str(finding.remedy))}"
     return f"<div>{text}{listed_html(escape(str(remedy)) for remedy in finding.remedies)}</div>"
@@ -125,7 +126,7 @@ def _(dye: Dye) -> str:
 
 
 def _curve_of(dye: Dye) -> tuple[str, Floats] | None:
-    """ "#rrggbb" and reflectance of a dye at full strength on cotton; None where it has still to be read from a file."""
+    """Colour and reflectance of a dye at full strength on cotton; None where it is still to be read from a file."""
     try:
         (known,) = with_dyes_read(Design(title="dye", cloth=Cloth(width_mm=100), dyes=(dye,)), None).dyes
     except BatikError:
@@ -147,7 +148,8 @@ def _(design: Design) -> str:
         ),
         ordered=True,
     )
-    return f"<div><b>{escape(design.title)}</b>, {escape(str(wide))}<br>{dyes}{pots if design.pots else ''}{steps}</div>"
+    mixed = pots if design.pots else ""
+    return f"<div><b>{escape(design.title)}</b>, {escape(str(wide))}<br>{dyes}{mixed}{steps}</div>"
 
 
 def _small(dye: Dye) -> str:
