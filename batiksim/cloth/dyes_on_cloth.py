@@ -25,7 +25,7 @@ from batiksim.values import BuildUp, Cloth, Design, Dye, Pot
 LEAST_ABOVE = 1e-4
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class DyeOnCloth:
     """One dye as it takes on one cloth.
 
@@ -40,7 +40,7 @@ class DyeOnCloth:
     build_up: BuildUp = field(default_factory=BuildUp)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class ClothDyes:
     """Undyed cloth and every dye of a design on it.
 

@@ -55,7 +55,7 @@ class History:
     mixed: bool = False
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Held:
     """What open fibre holds.
 

@@ -84,7 +84,7 @@ def approximate_data(colour: PotColour) -> dict[str, Any]:
     return plain_data(colour) | {"approximate": True}
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class PotLook:
     """A pot on one cloth.
 

@@ -24,7 +24,7 @@ from batiksim.types import Bytes, StrPath
 ORDERS_PX = 800  # width at which orders are tried, and previewed
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Ordered:
     """A design's ranked orders.
 

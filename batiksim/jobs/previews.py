@@ -41,7 +41,7 @@ class Viewing(TypedDict, total=False):
     light: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Preview:
     """Everything a preview shows, as arrays and values.
 

@@ -59,7 +59,7 @@ def write_as(out: StrPath, makers: Mapping[str, Callable[[BinaryIO], object]], *
         make(file)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Project:
     """A design with its mask pictures read.
 
