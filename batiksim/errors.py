@@ -14,7 +14,7 @@ from batiksim.texts.catalogue import Message, say, texts
 _LONGEST = 250  # letters of a name that others are compared with: no file or dye is called anything longer
 
 
-class BatikError(Exception):
+class BatikError(ValueError):
     """Something in the maker's input that batiksim can't go on with.
 
     Parameters
@@ -48,6 +48,11 @@ class BatikError(Exception):
         self.file = None if file is None else str(file)
         self.fields: tuple[str | Message, ...] = () if field is None else (field,)
         self.got = got
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        plain = self.got is None or isinstance(self.got, str | int | float | Message)
+        got = self.got if plain else say("phrase.listed", words=(_shown(self.got),))  # for not everything is pickled
+        return type(self), (self.problem,), {**vars(self), "got": got}
 
     @property
     def field(self) -> str | None:

@@ -220,7 +220,8 @@ class Outcome:
 
     def _region(self, history: History, share: float, story: tuple[str, ...]) -> Region:
         held = self.held(history)
-        xyz = spectra.reflectance_to_xyz(self.dyes.reflectance(held.ks))
+        reflectance = self.dyes.reflectance(held.ks)
+        xyz = spectra.reflectance_to_xyz(reflectance)
         lab = spaces.xyz_to_lab(xyz)
         named = names.colour_name(lab)
         return Region(
@@ -231,6 +232,7 @@ class Outcome:
             lab=triple(lab),
             name=named.name,
             plain=named.plain,
+            reflectance=tuple(reflectance.tolist()),
         )
 
     def colours_after(self, step: int, *, most: int) -> list[tuple[str, str, float]]:
