@@ -49,6 +49,11 @@ class BatikError(ValueError):
         self.fields: tuple[str | Message, ...] = () if field is None else (field,)
         self.got = got
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        plain = self.got is None or isinstance(self.got, str | int | float | Message)
+        got = self.got if plain else say("phrase.listed", words=(_shown(self.got),))  # for not everything is pickled
+        return type(self), (self.problem,), {**vars(self), "got": got}
+
     @property
     def field(self) -> str | None:
         """The field, from the outermost inwards: "step 2: dye"."""

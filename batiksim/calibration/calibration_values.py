@@ -49,7 +49,7 @@ class Sample:
         return float(delta_e_2000(spaces.xyz_to_lab(spaces.linear_srgb_to_xyz(shown)), self.lab))
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class FittedDye:
     """One fitted dye: K/S (31,) of load 1, and its build-up."""
 
@@ -58,7 +58,7 @@ class FittedDye:
     build_up: BuildUp
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class FittedDyes:
     """Fitted dyes with the cloth's reflectance (31,), the surface floor and the light they were fitted with."""
 
@@ -104,7 +104,7 @@ class MeasuredPiece:
     problems: tuple[Message, ...] = ()
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class CalibratedDye:
     """One dye as calibrated.
 

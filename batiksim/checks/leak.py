@@ -48,7 +48,7 @@ class Leak:
     free_share: float = 0.15
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Brushed:
     """One pot brushed at a step: where it lands, and where it is after creeping a margin, at working size.
 

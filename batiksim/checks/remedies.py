@@ -20,7 +20,7 @@ MOST_MOVES = 6  # of one kind that are tried out, the nearest first
 Cured = Callable[[Scene], bool]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class SpoiltRegion:
     """A region that a later dyeing spoils: the dyeing, the region's colour just before and at the end."""
 

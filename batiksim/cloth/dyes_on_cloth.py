@@ -5,7 +5,6 @@ Everything is in K/S, which adds up: K = K_cloth + sum(load * k) (Kubelka and Mu
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -20,12 +19,13 @@ from batiksim.colour.spectra import reflectance_to_xyz, resample
 from batiksim.errors import BatikError
 from batiksim.types import Floats
 from batiksim.values import BuildUp, Cloth, Design, Dye, Pot
+from batiksim.values.frozen import FrozenDict
 
 # A measured reflectance at or below the surface floor counts as this much above it: K/S about 5000, black. Assumption.
 LEAST_ABOVE = 1e-4
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class DyeOnCloth:
     """One dye as it takes on one cloth.
 
@@ -40,7 +40,7 @@ class DyeOnCloth:
     build_up: BuildUp = field(default_factory=BuildUp)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class ClothDyes:
     """Undyed cloth and every dye of a design on it.
 
@@ -114,7 +114,7 @@ def cloth_dyes(cloth: Cloth, dyes: Sequence[Dye]) -> ClothDyes:
     bare = bare_cloth(cloth, dyes)
     cloth_ks = undyed_ks(bare.colour, bare.surface)
     fitted = {dye.name: _dye_on_cloth(dye, cloth_ks, bare.surface) for dye in dyes}
-    return ClothDyes(colour=bare.colour, cloth_ks=cloth_ks, surface=bare.surface, dyes=MappingProxyType(fitted))
+    return ClothDyes(colour=bare.colour, cloth_ks=cloth_ks, surface=bare.surface, dyes=FrozenDict(fitted))
 
 
 def undyed_ks(colour: str, surface: float) -> Floats:

@@ -56,7 +56,7 @@ class History:
     mixed: bool = False
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Held:
     """What open fibre holds.
 
@@ -255,7 +255,8 @@ class Outcome:
 
     def _region(self, history: History, share: float, story: tuple[str, ...]) -> Region:
         held = self.held(history)
-        xyz = spectra.reflectance_to_xyz(self.dyes.reflectance(held.ks))
+        reflectance = self.dyes.reflectance(held.ks)
+        xyz = spectra.reflectance_to_xyz(reflectance)
         lab = spaces.xyz_to_lab(xyz)
         named = names.colour_name(lab)
         return Region(
@@ -266,6 +267,7 @@ class Outcome:
             lab=triple(lab),
             name=named.name,
             plain=named.plain,
+            reflectance=tuple(reflectance.tolist()),
         )
 
     def colours_after(self, step: int, *, most: int) -> list[tuple[str, str, float]]:

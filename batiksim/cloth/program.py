@@ -55,7 +55,7 @@ class MaskPlane:
     cracks: bool = False
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Program:
     """What the engines run.
 

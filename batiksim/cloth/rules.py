@@ -46,7 +46,7 @@ AMOUNT_CLASSES = np.array(
 )
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Cover:
     """Wax at each spot. opened : the share that isn't sealed; take : the share of dye that thin wax lets through."""
 
@@ -78,7 +78,7 @@ class Cover:
         return replace(self, **({"opened": self.opened * (1 - level)} if seals else {"take": self.take * (1 - level)}))
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Part:
     """One part of every pixel; arrays of the walk's shape.
 
@@ -92,7 +92,7 @@ class Part:
     offered: Floats
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Fibre:
     """The parts of every pixel. count : how many each pixel has; at `MOST_PARTS` edges are rounded instead of split."""
 
@@ -147,7 +147,7 @@ class Fibre:
         return Fibre(open=opened, sealed=(), count=self.count)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Moment:
     """One operation of a program and the cloth just before it; arrays of the walk's shape.
 

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 from batiksim.colour.spaces import D65
 from batiksim.errors import BatikError, nearest
 from batiksim.types import BANDS, Floats, as_spectra
-from batiksim.values import LIGHTS
+from batiksim.values import LIGHTS, check_spectrum
 
 BANDS_NM: Floats = np.arange(400.0, 701.0, 10.0)
 BANDS_NM.setflags(write=False)
@@ -54,15 +54,8 @@ def resample(nm: ArrayLike, values: ArrayLike) -> Floats:
     A cubic through the nearest four points; beyond the ends the end values hold (ASTM E308 practice).
     Nothing leaves the range of those four points, so noise can't swing out. Raises BatikError.
     """
-    nm, values = np.asarray(nm, dtype=np.float64), np.asarray(values, dtype=np.float64)
-    if nm.ndim != 1 or nm.shape != values.shape or len(nm) < 4:
-        raise BatikError("colour.error.few_wavelengths", number=int(nm.size))
-    if not (np.all(np.isfinite(nm)) and np.all(np.isfinite(values))):
-        raise BatikError("colour.error.spectrum_not_numbers")
-    if np.any(np.diff(nm) <= 0):
-        raise BatikError("colour.error.wavelengths_unsorted")
-    if nm[0] > 420 or nm[-1] < 680:
-        raise BatikError("colour.error.spectrum_short", first=float(nm[0]), last=float(nm[-1]))
+    nm, values = np.ravel(np.asarray(nm, dtype=np.float64)), np.ravel(np.asarray(values, dtype=np.float64))
+    check_spectrum(nm.tolist(), values.tolist())
     at = np.clip(BANDS_NM, nm[0], nm[-1])
     near = np.clip(np.searchsorted(nm, at) - 2, 0, len(nm) - 4)[:, None] + np.arange(4)
     points, heights = nm[near], values[near]

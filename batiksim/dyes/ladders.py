@@ -27,7 +27,7 @@ class Ladder:
     measured: tuple[tuple[float, str], ...] = ()
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Spectrum:
     """What one dyed cloth throws back: reflectance (31,) on the grid of `spectra.BANDS_NM`, and its "#rrggbb"."""
 

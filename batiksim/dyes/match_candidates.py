@@ -15,7 +15,7 @@ from batiksim.types import Bools, Floats, Ints
 MOST_DYES = 4  # in one pot
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class PotCandidate:
     """The best pots found, one for each choice of dyes, the nearest first.
 

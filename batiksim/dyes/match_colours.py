@@ -20,7 +20,7 @@ STRENGTHS = (
 )
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Ground:
     """What already lies on the cloth: K/S (31,) of the dyes it holds, and their load in full strengths."""
 

@@ -4,7 +4,6 @@ import dataclasses
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -23,6 +22,7 @@ from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, Look, triple
 from batiksim.values import DROP_ML, LIGHTS, Pot
 from batiksim.values.colour_words import name_message
+from batiksim.values.frozen import FrozenDict
 from batiksim.values.plain_data import LEFT_OUT, as_data, plain_data
 
 SHOWN_ML = 100.0  # a pot's amounts add up to so much when nothing else is said
@@ -84,7 +84,7 @@ def approximate_data(colour: PotColour) -> dict[str, Any]:
     return plain_data(colour) | {"approximate": True}
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class PotLook:
     """A pot on one cloth.
 
@@ -158,7 +158,7 @@ def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
         dry=shown,
         wet=colour_of(dry, light=light, look="wet"),
         solution=colour_of(deep, light=light, look="wet"),
-        loads=MappingProxyType(dyes.pot_loads(pot)),
+        loads=FrozenDict(dyes.pot_loads(pot)),
         amounts=amounts_ml(pot),
         shifts=tuple(
             Shift(dye=dye, by=by, **_compared(shown, dyes.reflectance(dyes.taken_ks([more])), light))

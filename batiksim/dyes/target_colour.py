@@ -26,7 +26,7 @@ _HEX = re.compile(r"#?[0-9a-fA-F]{6}")
 HOW = say("dyes.error.unknown_colour.fix")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class TargetColour:
     """A colour to aim for, CIELAB (D65).
 

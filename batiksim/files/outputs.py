@@ -52,6 +52,8 @@ def output_set(
         for name in makes:
             check_replaceable(out / name, fix=_ELSEWHERE)
         stage = Path(tempfile.mkdtemp(prefix=_NEW, dir=out))
+    except BatikError:
+        raise
     except (OSError, ValueError) as error:  # ValueError: a name that no file can have
         reason = getattr(error, "strerror", None) or error
         raise BatikError("files.error.folder_unwritable", file=out, got=reason) from error

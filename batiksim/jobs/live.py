@@ -87,7 +87,7 @@ def cloth_findings(
     return [plain_data(finding) | {"trials": remedies(trial, finding)} for finding in findings]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Trial:
     """A design as its checks see it, and changed ones beside it, measured.
 

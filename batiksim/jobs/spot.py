@@ -69,7 +69,7 @@ def colour_data(hexed: str) -> dict[str, str]:
     return {"hex": hexed, "name": str(name_message(named.name)), "plain": str(name_message(named.plain))}
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class _Spot:
     """A cloth of one pixel. levels : uint8 (planes, 1, 1)."""
 

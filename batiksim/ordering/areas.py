@@ -24,7 +24,7 @@ VALLEY = 1 / 3  # of the spots of the rarer of two amounts: with fewer between, 
 STEP_PX = 2  # over a soft edge of a pixel, areas still touch
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Partition:
     """The areas of one cloth, the largest first.
 
@@ -55,7 +55,7 @@ class Partition:
         return len(self.shares)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Reach:
     """What reaches each pixel, whichever pots it is.
 

@@ -14,7 +14,7 @@ from batiksim.types import Bytes
 from batiksim.values import Design, Dye, DyeBath, Paint, Pot, Step, Wax
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class NewPlan:
     """An order as a design with its masks.
 

@@ -62,7 +62,7 @@ class Weights:
 DEFAULT_WEIGHTS = Weights()
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Whole:
     """Some orders in full. labs : (orders, areas, 3); points : (orders,); parts : the same by what they are for."""
 
@@ -71,7 +71,7 @@ class Whole:
     parts: Mapping[str, Floats]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class AsItStands:
     """The design as it stands, whose shapes are to stay. labs : (areas, 3) CIELAB; muddy : (areas,) which are mud."""
 

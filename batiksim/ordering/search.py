@@ -28,7 +28,7 @@ FIRST_WHOLE = 512
 MEAN_APART, ONE_APART, LEAST_AREA = 3.0, 12.0, 0.02
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class OrderCandidate:
     """One order.
 
@@ -60,7 +60,7 @@ def candidates(scorer: Scorer, layout: Layout, choices: Choices, picks: Picks | 
     ]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Search:
     """What a search gave.
 

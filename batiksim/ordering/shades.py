@@ -64,7 +64,7 @@ def _still_open(course: Course, number: int, closed_at: int) -> bool:
     return place < closed_at
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Shades:
     """The colours of one pattern for some choices of pots.
 
@@ -77,7 +77,7 @@ class Shades:
     lost: Floats
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class ShadeLookup:
     """A pattern's shades and, for every order, which of them it has."""
 

@@ -13,7 +13,7 @@ from batiksim.types import Bools, Floats
 from batiksim.values import Cloth, Want
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Target:
     """A want on this cloth.
 

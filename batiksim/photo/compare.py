@@ -79,7 +79,7 @@ class Difference:
         return say("photo.region.than_planned", difference=self.turned)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Comparison:
     """A finished cloth beside its prediction.
 

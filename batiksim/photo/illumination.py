@@ -19,7 +19,7 @@ _ODD = 0.05
 _COMMON = np.array([[1 / 3, 1 / 3, 1 / 3], [1.0, -1.0, 0.0], [0.0, -1.0, 1.0]])
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class LightField:
     """The shape of the light.
 

@@ -29,7 +29,7 @@ _UNIT_SQUARE = np.array([2.0, 2.0])  # pixels: the middles of its corner pixels 
 DECODE = spaces.decode_srgb(np.arange(256) / 255.0)
 
 
-@dataclass(kw_only=True)
+@dataclass(eq=False, kw_only=True)
 class SampledPatch:
     """A patch's middle in the photo, in linear light."""
 

@@ -36,7 +36,7 @@ _HUBER = 1.5
 RIM = 2.0  # of the blur: how far inside its edge the cloth is compared
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Registration:
     """Where the prediction lies in the photo.
 

@@ -31,7 +31,7 @@ WARM = 2.5  # red over blue light of white from which on a lamp is likely; a fil
 LEAST_LIGHT = 1e-4  # of a channel: half a step of a photo's bytes is more
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class PatchReading:
     """One patch as the photo shows it.
 
@@ -46,7 +46,7 @@ class PatchReading:
     problems: tuple[Message, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class StripReading:
     """All patches of a strip, and what was done to the photo.
 

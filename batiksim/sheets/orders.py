@@ -51,7 +51,7 @@ class _Tag:
     idle: bool
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class _Row:
     """One order, measured."""
 

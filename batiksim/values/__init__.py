@@ -6,7 +6,17 @@ Nothing here reads a file or computes a colour. Lengths carry their unit in the 
 
 from batiksim.values.cloth import COTTON, FLOOR, Cloth, Undyed
 from batiksim.values.design import FORMAT, MADE_BY, Design
-from batiksim.values.dyes import CALIBRATED, BookDye, BuildUp, BuildUpLaw, Dye, DyeBook
+from batiksim.values.dyes import (
+    CALIBRATED,
+    MOST_REFLECTANCE,
+    BookDye,
+    BuildUp,
+    BuildUpLaw,
+    Dye,
+    DyeBook,
+    Spectrum,
+    check_spectrum,
+)
 from batiksim.values.findings import SEVERITIES, Finding, Place, Region, Severity
 from batiksim.values.pots import DROP_ML, Pot
 from batiksim.values.prices import Price, PriceList
@@ -23,6 +33,7 @@ __all__ = [
     "FLOOR",
     "FORMAT",
     "MADE_BY",
+    "MOST_REFLECTANCE",
     "SEVERITIES",
     "BookDye",
     "BuildUp",
@@ -46,6 +57,7 @@ __all__ = [
     "Region",
     "RemoveWax",
     "Severity",
+    "Spectrum",
     "Step",
     "Strip",
     "Swatch",
@@ -53,5 +65,6 @@ __all__ = [
     "Undyed",
     "Want",
     "Wax",
+    "check_spectrum",
     "picture_name",
 ]

@@ -1,15 +1,18 @@
 """A whole design."""
 
-from collections.abc import Iterator
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
 from batiksim.errors import BatikError, nearest
 from batiksim.values.cloth import Cloth
+from batiksim.values.documented import documented
 from batiksim.values.dyes import Dye
 from batiksim.values.pots import Pot
 from batiksim.values.rules import Texts, setting, text
-from batiksim.values.settings import Table, Value, table, tables
+from batiksim.values.settings import Table, Value, members, table, tables
 from batiksim.values.steps import Discharge, DyeBath, MaskUse, Step, Steps, Wax, note
 from batiksim.values.wishes import Want
 
@@ -34,8 +37,10 @@ class Checks(Value):
 class SkippedChecks(Table):
     """The codes of checks that are left out, in files under [checks]."""
 
+    takes = "sequence of str"
+
     def check(self, value: Any, key: str) -> Any:
-        return tuple(value)
+        return members(value, str)
 
     def read(self, raw: Any, key: str) -> Any:
         return super().read(raw, key).skip
@@ -44,12 +49,23 @@ class SkippedChecks(Table):
         return {"skip": value}
 
 
+@documented
 @dataclass(frozen=True, kw_only=True)
 class Design(Value):
     """One planned cloth.
 
-    maker, note : for the sheets; wants : they ask, and change nothing on the cloth
-    skip_checks : codes of the checks that it leaves out
+    Examples
+    --------
+    >>> from batiksim import Cloth, Design, Dye, DyeBath, Pot, Wax
+    >>> design = Design(
+    ...     title="Tide pools",
+    ...     cloth=Cloth(width_mm=450),
+    ...     dyes=[Dye(name="navy", colour="#1d2b53")],
+    ...     pots=[Pot(name="pale", parts={"navy": 1}, strength=0.2)],
+    ...     steps=[DyeBath(pot="pale"), Wax(mask="shells.png"), DyeBath(pot="navy")],
+    ... )
+    >>> len(design.steps)
+    3
     """
 
     KIND = "design"
@@ -61,7 +77,12 @@ class Design(Value):
     dyes: tuple[Dye, ...] = field(default=(), metadata=tables(Dye, "dye", "The dyes"))
     pots: tuple[Pot, ...] = field(default=(), metadata=tables(Pot, "pot", "The mixed pots"))
     steps: tuple[Step, ...] = field(
-        default=(), metadata=setting(Steps(key="step", help="What is done, in order, each under [[step]]."))
+        default=(),
+        metadata=setting(
+            Steps(
+                key="step", help="What is done, in order, each under [[step]].", python="What is done to it, in order."
+            )
+        ),
     )
     wants: tuple[Want, ...] = field(
         default=(), metadata=tables(Want, "want", "Colours wished for on the finished cloth")
@@ -69,6 +90,21 @@ class Design(Value):
     skip_checks: tuple[str, ...] = field(
         default=(), metadata=setting(SkippedChecks(of=Checks, key="checks", help="Which checks to leave out."))
     )
+
+    def __init__(
+        self,
+        *,
+        title: str,
+        maker: str = "",
+        note: str = "",
+        cloth: Cloth,
+        dyes: Iterable[Dye] = (),
+        pots: Iterable[Pot] = (),
+        steps: Iterable[Step] = (),
+        wants: Iterable[Want] = (),
+        skip_checks: Iterable[str] = (),
+    ) -> None:
+        self._keep(locals())
 
     def agree(self) -> None:
         dyes = [dye.name for dye in self.dyes]
@@ -88,7 +124,29 @@ class Design(Value):
                     raise BatikError("values.error.no_such_pot", field=f"step {number}: dye", got=paint.pot, fix=advice)
 
     def pot(self, name: str) -> Pot:
-        """The pot of that name; a dye's name gives that dye alone at full strength."""
+        """The pot of a name; a dye's name gives that dye alone at full strength.
+
+        Parameters
+        ----------
+        name : str
+            Of a pot or a dye of the design.
+
+        Returns
+        -------
+        Pot
+            The pot.
+
+        Raises
+        ------
+        BatikError
+            For a name that is neither, with the nearest.
+
+        Examples
+        --------
+        >>> from batiksim import Cloth, Design, Dye
+        >>> Design(title="Tide", cloth=Cloth(width_mm=450), dyes=[Dye(name="navy", colour="#1d2b53")]).pot("navy")
+        Pot(name='navy', parts={'navy': 1.0}, strength=1.0, ml=None, drops={})
+        """
         pots = {pot.name: pot for pot in self.pots}
         dyes = [dye.name for dye in self.dyes]
         if name in dyes:
@@ -98,7 +156,30 @@ class Design(Value):
         return pots[name]
 
     def mask_places(self) -> Iterator[tuple[int, int | None, MaskUse]]:
-        """Every mask the steps use, in order: its step and, in a bath, its pot (both from 1), and how it is used."""
+        """Every mask that the steps use, in order, and where it is used.
+
+        Yields
+        ------
+        step : int
+            The number of its step, from 1.
+        pot : int or None
+            In a dyeing, the number of its pot, from 1.
+        use : MaskUse
+            The mask.
+
+        See Also
+        --------
+        Design.mask_uses : The same without pots.
+
+        Examples
+        --------
+        >>> from batiksim import Cloth, Design, Dye, DyeBath, Wax
+        >>> navy = Dye(name="navy", colour="#1d2b53")
+        >>> steps = [Wax(mask="shells.png"), DyeBath(pot="navy", where="sky.png")]
+        >>> design = Design(title="Tide", cloth=Cloth(width_mm=450), dyes=[navy], steps=steps)
+        >>> [(step, pot, use.picture) for step, pot, use in design.mask_places()]
+        [(1, None, 'shells.png'), (2, 1, 'sky.png')]
+        """
         for number, step in enumerate(self.steps, start=1):
             if isinstance(step, Wax):
                 yield number, None, step.mask
@@ -109,5 +190,24 @@ class Design(Value):
                 yield number, None, step.where
 
     def mask_uses(self) -> Iterator[tuple[int, MaskUse]]:
-        """Every mask the steps use, in order, with its step's number (from 1)."""
+        """Every mask that the steps use, in order, with its step.
+
+        Yields
+        ------
+        step : int
+            The number of its step, from 1.
+        use : MaskUse
+            The mask.
+
+        See Also
+        --------
+        Design.mask_places : Also tells the pot in a dyeing.
+
+        Examples
+        --------
+        >>> from batiksim import Cloth, Design, Wax
+        >>> design = Design(title="Tide", cloth=Cloth(width_mm=450), steps=[Wax(mask="shells.png")])
+        >>> [(step, use.picture) for step, use in design.mask_uses()]
+        [(1, 'shells.png')]
+        """
         return ((number, use) for number, _, use in self.mask_places())

@@ -6,7 +6,8 @@ from typing import Literal
 
 from batiksim.texts.catalogue import Message
 from batiksim.values.colour_words import history_names, name_message
-from batiksim.values.plain_data import as_data
+from batiksim.values.frozen import FrozenDict
+from batiksim.values.plain_data import LEFT_OUT, as_data
 
 Severity = Literal["note", "warn", "serious"]
 SEVERITIES: tuple[Severity, ...] = ("note", "warn", "serious")
@@ -52,6 +53,10 @@ class Region:
     lab: tuple[float, float, float] = field(metadata=as_data(places=3))
     name: str
     plain: str
+    reflectance: tuple[float, ...] = field(default=(), metadata=LEFT_OUT)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "loads", FrozenDict(self.loads))
 
     @property
     def shown(self) -> Message:

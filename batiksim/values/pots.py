@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from batiksim.errors import BatikError
+from batiksim.values.documented import documented
 from batiksim.values.rules import Entries, Number, amounts, number, text
 from batiksim.values.settings import Value
 
@@ -13,11 +14,20 @@ MOST_AMOUNT = 10_000.0
 DROP_ML = 0.05  # common practice, no source: 20 drops to a millilitre
 
 
+@documented
 @dataclass(frozen=True, kw_only=True)
 class Pot(Value):
     """A mixed dye solution: parts of full-strength solutions, thinned with chemical water, then drops on top.
 
-    drops : dye name -> drops (`DROP_ML` each) of its full-strength solution
+    Notes
+    -----
+    20 drops are taken for a millilitre.
+
+    Examples
+    --------
+    >>> from batiksim import Pot
+    >>> Pot(name="leaf", parts={"sun yellow": 5, "sea blue": 1}, strength=0.6).loads()
+    {'sun yellow': 0.5, 'sea blue': 0.09999999999999999}
     """
 
     KIND = "pot"
@@ -65,17 +75,29 @@ class Pot(Value):
         if self.drops and self.ml is None:
             raise BatikError("values.error.drops_into_what", field="ml")
 
-    def __hash__(self) -> int:
-        amounts = (frozenset(given.items()) for given in (self.parts, self.drops))  # in whatever order, as they compare
-        return hash((self.name, self.strength, self.ml, *amounts))
-
     @property
     def dyes(self) -> tuple[str, ...]:
         """Every dye in the pot once: those with parts, then those by the drop."""
         return tuple(dict.fromkeys([*self.parts, *self.drops]))
 
     def loads(self) -> dict[str, float]:
-        """Full strengths of each dye that the pot gives to open cloth, before build-up."""
+        """Full strengths of each dye that the pot gives to open cloth, before build-up.
+
+        Returns
+        -------
+        dict of str to float
+            Of each dye in the pot, in the order of `dyes`; 1 is the dye at full strength.
+
+        See Also
+        --------
+        BuildUp.load : What fibre takes of it.
+
+        Examples
+        --------
+        >>> from batiksim import Pot
+        >>> Pot(name="navy", parts={"navy": 1}, strength=0.5, ml=99, drops={"black": 20}).loads()
+        {'navy': 0.495, 'black': 0.01}
+        """
         total = sum(self.parts.values())
         loads = {dye: part / total * self.strength for dye, part in self.parts.items()}
         if self.ml is None or not self.drops:

@@ -4,18 +4,23 @@ import abc
 import contextlib
 import datetime
 import json
+import math
+import numbers
+import os
 import re
-from collections.abc import Iterator, Mapping, Sequence
+import reprlib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from types import MappingProxyType
+from pathlib import PurePath
 from typing import Any
 
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import Message, say, texts
+from batiksim.values.frozen import FrozenDict
 
 Entries = Mapping[str, Any]
 HEX = r"#[0-9a-fA-F]{6}"
-_LARGEST = 1e300
+_FAR = 1e300  # no number that means anything is larger
 OF_FILES = frozenset(
     {
         "settings.error.write",
@@ -34,7 +39,7 @@ class Rule(abc.ABC):
     """What one setting may hold.
 
     help : one sentence for whoever sets it; example : what may be written; unit : of a number
-    key : its name in files, where the field has another
+    key : its name in files, where the field has another; python : what it is in Python, where that isn't `help`
     stated : always written, and a file has to have it, though the value has a default
     """
 
@@ -43,6 +48,17 @@ class Rule(abc.ABC):
     unit: str = ""
     key: str = ""
     stated: bool = False
+    python: str = ""
+
+    @property
+    def takes(self) -> str:
+        """The types that `check` takes, as a docstring names them."""
+        return "str"
+
+    @property
+    def limits(self) -> tuple[str, ...]:
+        """From where to where it may go, as a docstring says it: a sentence, or none."""
+        return ()
 
     @abc.abstractmethod
     def check(self, value: Any, key: str) -> Any:
@@ -112,16 +128,26 @@ class Number(Rule):
     share: bool = False
     why: str = ""
 
+    @property
+    def takes(self) -> str:
+        return "int" if self.whole else "float"
+
+    @property
+    def limits(self) -> tuple[str, ...]:
+        unit = self.unit and f" {self.unit}"
+        return (f"{'Above' if self.above else 'From'} {self.low:,g} to {self.high:,.12g}{unit}.",)
+
     def check(self, value: Any, key: str) -> Any:
-        if isinstance(value, bool) or not isinstance(value, int | float):
+        number = real(value)
+        if number is None:
             raise self.wrong("settings.error.needs_number", key, value)
-        if not abs(value) < _LARGEST:
-            raise BatikError("settings.error.needs_number", field=key, got=value, fix=self.bounds)
-        if value > self.high or value < self.low or (self.above and value == self.low):
-            raise BatikError("settings.error.out_of_range", field=key, got=value, fix=self._advice(value))
-        if self.whole and value != int(value):
-            raise self.wrong("settings.error.needs_whole_number", key, value)
-        return int(value) if self.whole else float(value)
+        if not abs(number) < math.inf:
+            raise BatikError("settings.error.needs_number", field=key, got=number, fix=self.bounds)
+        if number > self.high or number < self.low or (self.above and number == self.low):
+            raise BatikError("settings.error.out_of_range", field=key, got=number, fix=self._advice(number))
+        if self.whole and number != int(number):
+            raise self.wrong("settings.error.needs_whole_number", key, number)
+        return int(number) if self.whole else float(number)
 
     def advice(self, key: str) -> Message:
         return say("settings.error.write_number", example=toml_line(key, self.example))
@@ -146,19 +172,26 @@ class Number(Rule):
 
 @dataclass(frozen=True, kw_only=True)
 class Text(Rule):
-    """A text, not empty. lines : it may run over several lines."""
+    """A text, not empty. lines : it may run over several lines; file : it names a file, so that any path will do."""
 
     longest: int = 200
     lines: bool = False
+    file: bool = False
+
+    @property
+    def takes(self) -> str:
+        return "str or path-like" if self.file else "str"
 
     def check(self, value: Any, key: str) -> Any:
+        if self.file and isinstance(value, os.PathLike):
+            value = PurePath(value).as_posix()
         if not isinstance(value, str) or not (value.strip() or self.lines):
             raise self.wrong("settings.error.needs_text", key, value, example=toml_line(key, self.example))
         if len(value) > self.longest:
             raise BatikError("settings.error.too_long", field=key, got=value, longest=self.longest)
         if any(ord(letter) < 32 or ord(letter) == 127 for letter in (value.replace("\n", "") if self.lines else value)):
             raise BatikError("settings.error.control_character", field=key, got=value)
-        return value
+        return str(value)
 
     def schema(self) -> dict[str, Any]:
         return {"type": "string", "maxLength": self.longest} | ({} if self.lines else {"pattern": r"\S"})
@@ -185,6 +218,10 @@ class Choice(Rule):
 
     choices: tuple[str, ...]
 
+    @property
+    def takes(self) -> str:
+        return "{" + ", ".join(map(repr, self.choices)) + "}"
+
     def check(self, value: Any, key: str) -> Any:
         if not isinstance(value, str) or value not in self.choices:
             raise self.wrong("settings.error.no_choice", key, value, nearest(as_written(value), self.choices))
@@ -200,6 +237,7 @@ class Flag(Rule):
 
     example: Any = True
     only: bool = False
+    takes = "bool"
 
     def check(self, value: Any, key: str) -> Any:
         if not isinstance(value, bool):
@@ -217,12 +255,17 @@ class Amounts(Rule):
     """Names with a number each."""
 
     each: Number
+    takes = "dict of str to float"
+
+    @property
+    def limits(self) -> tuple[str, ...]:
+        return tuple(f"Each {limit[0].lower()}{limit[1:]}" for limit in self.each.limits)
 
     def check(self, value: Any, key: str) -> Any:
         if not isinstance(value, Mapping):
             raise self.wrong("settings.error.needs_table", key, value)
         with placed(key):
-            return MappingProxyType({str(name): self.each.check(x, str(name)) for name, x in value.items()})
+            return FrozenDict({str(name): self.each.check(x, str(name)) for name, x in value.items()})
 
     def schema(self) -> dict[str, Any]:
         return {"type": "object", "additionalProperties": self.each.schema()}
@@ -235,10 +278,15 @@ class Numbers(Rule):
     each: Mapping[str, Number]
     problem: str
 
+    @property
+    def takes(self) -> str:
+        return f"sequence of {len(self.each)} floats"
+
     def check(self, value: Any, key: str) -> Any:
-        if not isinstance(value, list | tuple) or len(value) != len(self.each) or not all(map(_is_number, value)):
+        row = _finite(value)
+        if len(row) != len(self.each):
             raise self.wrong(self.problem, key, value)
-        named = zip(self.each.items(), value, strict=True)
+        named = zip(self.each.items(), row, strict=True)
         return tuple(rule.check(number, f"{key}: {name}") for (name, rule), number in named)
 
     def schema(self) -> dict[str, Any]:
@@ -253,12 +301,11 @@ class Pairs(Rule):
 
     problem: str
     exactly: int | None = None
+    takes = "sequence of (float, float)"
 
     def check(self, value: Any, key: str) -> Any:
-        rows = value if isinstance(value, list | tuple) else ()
-        good = rows and all(
-            isinstance(row, list | tuple) and len(row) == 2 and all(map(_is_number, row)) for row in rows
-        )
+        rows = [_finite(row) for row in listed(value) or ()]
+        good = rows and all(len(row) == 2 for row in rows)
         if not good or (self.exactly is not None and len(rows) != self.exactly):
             raise self.wrong(self.problem, key, value)
         return tuple((float(first), float(second)) for first, second in rows)
@@ -274,11 +321,13 @@ class Texts(Rule):
     """A list of texts."""
 
     problem: str
+    takes = "sequence of str"
 
     def check(self, value: Any, key: str) -> Any:
-        if not isinstance(value, list | tuple) or not all(isinstance(word, str) for word in value):
+        words = listed(value)
+        if words is None or not all(isinstance(word, str) for word in words):
             raise self.wrong(self.problem, key, value)
-        return tuple(value)
+        return tuple(map(str, words))
 
     def schema(self) -> dict[str, Any]:
         return {"type": "array", "items": {"type": "string"}}
@@ -287,6 +336,8 @@ class Texts(Rule):
 @dataclass(frozen=True, kw_only=True)
 class Date(Rule):
     """A day."""
+
+    takes = "datetime.date"
 
     def check(self, value: Any, key: str) -> Any:
         if isinstance(value, datetime.datetime):
@@ -360,13 +411,18 @@ def called(kind: str, entries: Entries, number: int) -> str:
     return f"{kind} {name!r}" if isinstance(name, str) and name.strip() else f"{kind} {number}"
 
 
-def as_written(value: object) -> object:
+def as_written(value: Any) -> object:
     """A value as TOML would show it, so that the maker recognises it."""
+    value = unboxed(value)
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, Mapping):
         return say("settings.a_table")
-    return say("settings.a_list" if value else "settings.an_empty_list") if isinstance(value, list) else value
+    if isinstance(value, list | tuple):
+        return say("settings.a_list" if value else "settings.an_empty_list")
+    if value is None or isinstance(value, str | int | float | datetime.date | datetime.time | Message):
+        return value
+    return say("phrase.listed", words=(" ".join(reprlib.repr(value).split()),))  # no file holds such a thing
 
 
 def keys_found(keys: Sequence[str]) -> Message:
@@ -398,5 +454,37 @@ def toml_inline(value: Any) -> str:
     return shown(value) if isinstance(value, float) else str(value)
 
 
-def _is_number(value: object) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < _LARGEST
+# What Python has of one kind comes in many
+
+
+def unboxed(value: Any) -> Any:
+    """What a single value of numpy holds; anything else as it is."""
+    return value.item() if getattr(value, "ndim", None) == 0 else value
+
+
+def real(value: object) -> int | float | None:
+    """A real number of any kind as Python's own; None for anything else, also for true and false."""
+    value = unboxed(value)
+    if isinstance(value, bool) or not isinstance(value, int | float | numbers.Real):
+        return None
+    if isinstance(value, numbers.Integral):
+        return int(value)
+    try:
+        return float(value)
+    except OverflowError:  # a fraction
+        return _FAR if value == abs(value) else -_FAR
+
+
+def listed(value: object) -> list[Any] | None:
+    """What stands in a row: a list, tuple, array or anything else that gives one after another; None for others."""
+    if isinstance(value, str | bytes | Mapping) or not isinstance(value, Iterable):
+        return None
+    row = value.tolist() if hasattr(value, "tolist") else list(value)
+    return row if isinstance(row, list) else None
+
+
+def _finite(value: object) -> list[int | float]:
+    """The numbers in a row; none where anything in it is no number."""
+    row = [real(each) for each in listed(value) or ()]
+    known = [each for each in row if each is not None and abs(each) < _FAR]
+    return known if len(known) == len(row) else []

@@ -13,7 +13,7 @@ from typing import Any, ClassVar, TypeVar
 
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import Message, say
-from batiksim.values.rules import Entries, Rule, called, placed, setting, toml_line
+from batiksim.values.rules import Entries, Rule, called, listed, placed, setting, toml_line, unboxed
 
 V = TypeVar("V", bound="Value")
 MOST_TABLES = 1_000
@@ -26,9 +26,12 @@ class Table(Rule):
     of: type["Value"]
     inline: bool = False
 
+    @property
+    def takes(self) -> str:
+        return self.of.__name__
+
     def check(self, value: Any, key: str) -> Any:
-        if not isinstance(value, self.of):
-            raise TypeError(f"{key} needs a {self.of.__name__}, not {type(value).__name__}")
+        check_type(value, self.of)
         return value
 
     def read(self, raw: Any, key: str) -> Any:
@@ -60,7 +63,16 @@ class Tables(Rule):
     numbered: bool = False
 
     def check(self, value: Any, key: str) -> Any:
-        return tuple(value)
+        return members(value, *self.kinds)
+
+    @property
+    def takes(self) -> str:
+        return f"sequence of {' or '.join(kind.__name__ for kind in self.kinds)}"
+
+    @property
+    def kinds(self) -> tuple[type["Value"], ...]:
+        """What each may be."""
+        return (self.of,)
 
     def read(self, raw: Any, key: str) -> Any:
         if not isinstance(raw, list) or not all(isinstance(entries, Mapping) for entries in raw):
@@ -88,6 +100,31 @@ class Tables(Rule):
         return schema_of(self.of)
 
 
+def check_type(value: object, *kinds: type[Any], what: str = "") -> None:
+    """Raise TypeError for what is of another type. what : the item of a list that it is."""
+    if not isinstance(value, kinds):
+        wanted = " or ".join(kind.__name__ for kind in kinds)
+        raise TypeError(f"{what}must be {wanted}, not {type_name(value)}")
+
+
+def members(value: object, *kinds: type[Any]) -> tuple[Any, ...]:
+    """The items of a list, each of one of some kinds. Raises TypeError for anything else."""
+    items = listed(value)
+    if items is None:
+        wanted = " or ".join(kind.__name__ for kind in kinds)
+        raise TypeError(f"must be a list of {wanted}, not {type_name(value)}")
+    for number, item in enumerate(items, start=1):
+        check_type(item, *kinds, what=f"item {number} ")
+    return tuple(items)
+
+
+def type_name(value: object) -> str:
+    """The type of something as Python calls it: "str", "numpy.ndarray"; values here by their name alone."""
+    kind = type(value)
+    known = kind.__module__ == "builtins" or isinstance(value, Value)
+    return kind.__qualname__ if known else f"{kind.__module__}.{kind.__qualname__}"
+
+
 class Value:
     """A frozen dataclass whose fields carry rules. A value that exists is valid.
 
@@ -98,10 +135,20 @@ class Value:
 
     def __post_init__(self) -> None:
         for name, rule, default in rules(type(self)):
-            held = getattr(self, name)
-            if held is not default and not (held == "" == default):
-                object.__setattr__(self, name, rule.check(held, rule.key or name))
+            held = unboxed(getattr(self, name))
+            if held is not default and not (isinstance(held, str) and held == "" == default):
+                try:
+                    object.__setattr__(self, name, rule.check(held, rule.key or name))
+                except TypeError as error:
+                    raise TypeError(f"{type(self).__name__}.{name} {error}") from None
         self.agree()
+
+    def _keep(self, given: Mapping[str, Any]) -> None:
+        """Keep what an `__init__` was given, its `locals()`, and check it: for values that take more than they keep."""
+        for name, held in given.items():
+            if name != "self":
+                object.__setattr__(self, name, held)
+        self.__post_init__()
 
     def agree(self) -> None:
         """Raise BatikError for settings that don't go together."""
@@ -130,7 +177,7 @@ def table(of: type[Value], help: str, **more: Any) -> dict[str, Rule]:
 
 def tables(of: type[Value], key: str, help: str, **more: Any) -> dict[str, Rule]:
     """The metadata of a field of several values, each under [[key]]; more as of `Tables`."""
-    return setting(Tables(of=of, key=key, help=f"{help}, each under [[{key}]].", **more))
+    return setting(Tables(of=of, key=key, help=f"{help}, each under [[{key}]].", python=f"{help}.", **more))
 
 
 def rules(kind: type[Any]) -> tuple[tuple[str, Rule, Any], ...]:

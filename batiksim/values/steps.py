@@ -1,12 +1,16 @@
 """What is done to the cloth, step by step."""
 
+from __future__ import annotations
+
+import os
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, ClassVar, Literal
+from typing import TYPE_CHECKING, Any, ClassVar, Literal, TypeAlias
 
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import Message
+from batiksim.values.documented import documented
 from batiksim.values.rules import (
     Entries,
     Number,
@@ -22,8 +26,13 @@ from batiksim.values.rules import (
     text,
     toml_line,
 )
-from batiksim.values.settings import Tables, Value, read, schema_of
+from batiksim.values.settings import Tables, Value, members, read, schema_of, type_name
 
+if TYPE_CHECKING:
+    from batiksim.types import StrPath
+
+Picture: TypeAlias = "MaskUse | StrPath"
+"""A mask as values take it: how it is used, or its picture's name alone."""
 Grey = Literal["cover", "thin"]
 Marks = Literal["dark", "light", "alpha"]
 Tool = Literal["canting", "brush", "stamp"]
@@ -31,18 +40,26 @@ GREYS: tuple[Grey, ...] = ("cover", "thin")
 MARKS: tuple[Marks, ...] = ("dark", "light", "alpha")
 TOOLS: tuple[Tool, ...] = ("canting", "brush", "stamp")
 _NO_NAMES = ("keep", "wax", "mask", "step", "paint")  # words before a picture's name that say what it is for
+_PICTURE = Text(file=True, longest=400, example="leaves.png", help="The picture's file.")
 
 
+@documented
 @dataclass(frozen=True, kw_only=True)
 class MaskUse(Value):
     """A mask picture and how to read it.
 
-    picture : file name, as the design gives it; marks : None = work it out and tell
+    Examples
+    --------
+    >>> from batiksim import MaskUse, Wax
+    >>> Wax(mask="petals.png") == Wax(mask=MaskUse(picture="petals.png"))
+    True
+    >>> MaskUse(picture="petals.png", marks="light").called
+    'petals'
     """
 
     KIND = "mask"
 
-    picture: str = field(metadata=text("The picture's file.", "leaves.png", longest=400))
+    picture: str = field(metadata=setting(_PICTURE))
     marks: Marks | None = field(
         default=None,
         metadata=choice(
@@ -53,6 +70,9 @@ class MaskUse(Value):
         ),
     )
     clean: bool = field(default=False, metadata=flag("Take it as a photo or scan of a drawing, and clean it."))
+
+    def __init__(self, *, picture: StrPath, marks: Marks | None = None, clean: bool = False) -> None:
+        self._keep(locals())
 
     @property
     def called(self) -> str:
@@ -78,7 +98,6 @@ def picture_name(picture: str) -> str:
 
 
 _BESIDE = ("marks", "clean")
-_PICTURE = Text(longest=400, example="leaves.png", help="The picture's file.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,11 +105,15 @@ class Mask(Rule):
     """A mask's picture at a key, its marks and clean beside it. everywhere : true stands for the whole cloth."""
 
     everywhere: bool = False
+    takes = "MaskUse or path-like"
 
     def check(self, value: Any, key: str) -> Any:
-        if value is not None and not isinstance(value, MaskUse):
-            raise TypeError(f"{key} needs a MaskUse, not {type(value).__name__}")
-        return value
+        if isinstance(value, MaskUse):
+            return value
+        if not isinstance(value, str | os.PathLike):
+            arrays = "; an array goes into masks={name: array}" if hasattr(value, "ndim") else ""
+            raise TypeError(f"must be MaskUse or a picture's name, not {type_name(value)}{arrays}")
+        return MaskUse(picture=_PICTURE.check(value, key))
 
     def keys(self, name: str) -> tuple[str, ...]:
         return (self.key or name, *_BESIDE)
@@ -138,11 +161,17 @@ def note(example: str) -> dict[str, Rule]:
 _NOTE = note("Warm the cloth a little first.")
 
 
+@documented
 @dataclass(frozen=True, kw_only=True)
 class Wax(Value):
     """Hot wax where the mask says.
 
-    seed : None = by the design's title and the step
+    Examples
+    --------
+    >>> from batiksim import Wax
+    >>> wax = Wax(mask="masks/2-keep-petals.png", crackle=0.3)
+    >>> wax.mask.shape, wax.paraffin
+    ('petals', 0.5)
     """
 
     KIND = "wax"
@@ -176,9 +205,28 @@ class Wax(Value):
     )
     seed: int | None = field(
         default=None,
-        metadata=number("Another number gives other cracks and other edges.", 7, 0, 1_000_000_000, whole=True),
+        metadata=number(
+            "Another number gives other cracks and other edges; made of title and step where left out.",
+            *(7, 0, 1_000_000_000),
+            whole=True,
+        ),
     )
     note: str = field(default="", metadata=_NOTE)
+
+    def __init__(
+        self,
+        *,
+        mask: Picture,
+        grey: Grey = "cover",
+        crackle: float = 0.0,
+        tool: Tool | None = None,
+        paraffin: float = 0.5,
+        edges: float = 0.0,
+        cool: float = 0.0,
+        seed: int | None = None,
+        note: str = "",
+    ) -> None:
+        self._keep(locals())
 
     @classmethod
     def schema_more(cls) -> dict[str, Any]:
@@ -205,6 +253,7 @@ class Spread(Rule):
     """Whether a pot spreads, in files with its reach in mm where that is given: true, or 3.5."""
 
     reach: Rule
+    takes = "bool"
 
     def check(self, value: Any, key: str) -> Any:
         if not isinstance(value, bool):
@@ -228,12 +277,22 @@ class Spread(Rule):
 _REACH = Number(help="How far it creeps.", example=3, low=0, high=30, above=True, unit="mm")
 
 
+@documented
 @dataclass(frozen=True, kw_only=True)
 class Paint(Value):
     """One pot brushed on: where a paint mask says, or over the whole cloth without one. Grey scales the load.
 
-    spread : whether it creeps through open fibre to the wax edge
-    reach_mm : how far it creeps, above 0 to 30; None = as thin dye does on dry cloth
+    Parameters
+    ----------
+    reach_mm : float, optional
+        How far a pot that spreads creeps; as thin dye does on dry cloth where left out.
+        Above 0 to 30 mm.
+
+    Examples
+    --------
+    >>> from batiksim import Paint
+    >>> Paint(pot="navy", where="sky.png", spread=True, reach_mm=3).where.picture
+    'sky.png'
     """
 
     KIND = "paint"
@@ -248,10 +307,20 @@ class Paint(Value):
     spread: bool = field(
         default=False,
         metadata=setting(
-            Spread(reach=_REACH, example=3, help="Whether it creeps to the wax edge: true, or how far in mm.")
+            Spread(
+                reach=_REACH,
+                example=3,
+                help="Whether it creeps to the wax edge: true, or how far in mm.",
+                python="Whether it creeps through open fibre to the wax edge.",
+            )
         ),
     )
     reach_mm: float | None = None
+
+    def __init__(
+        self, *, pot: str, where: Picture | None = None, spread: bool = False, reach_mm: float | None = None
+    ) -> None:
+        self._keep(locals())
 
     @classmethod
     def schema_more(cls) -> dict[str, Any]:
@@ -259,7 +328,7 @@ class Paint(Value):
 
     def agree(self) -> None:
         if self.reach_mm is not None:
-            _REACH.check(self.reach_mm, "spread")
+            object.__setattr__(self, "reach_mm", _REACH.check(self.reach_mm, "reach_mm"))
             if not self.spread:
                 raise BatikError("values.error.reach_of_what", field="reach_mm", got=self.reach_mm)
 
@@ -278,10 +347,14 @@ class Paint(Value):
 class Paints(Rule):
     """The pots of a dyeing: one or a list, each by its name or as a table."""
 
+    takes = "str, Paint or sequence of those"
+
     def check(self, value: Any, key: str) -> Any:
-        if not value:
+        items = [value] if isinstance(value, str | Paint) else value
+        paints = members(items, Paint, str)
+        if not paints:
             raise self.wrong("values.error.no_pot", key, value)
-        return tuple(value)
+        return tuple(Paint(pot=paint) if isinstance(paint, str) else paint for paint in paints)
 
     def read(self, raw: Any, key: str) -> Any:
         if not isinstance(raw, list):
@@ -308,12 +381,34 @@ class Paints(Rule):
         return {"anyOf": [*paint["anyOf"], {"type": "array", "items": paint, "minItems": 1}]}
 
 
+@documented
 @dataclass(frozen=True, kw_only=True)
 class DyeBath(Value):
     """One dyeing: any number of pots, all onto the cloth as the step before left it.
 
-    paints : the pots in the order they are brushed on. Where two lie on one spot it takes from both, and their order
-        makes no difference until the fibre nears its fill (`cloth.loads.LOAD_KNEE`): then the later takes less
+    Parameters
+    ----------
+    pot : str, optional
+        Instead of `paints`: the only pot.
+    where : MaskUse or path-like, optional
+        With `pot`: where it is brushed on; the whole cloth where left out.
+    spread : bool, default False
+        With `pot`: whether it creeps through open fibre to the wax edge.
+    reach_mm : float, optional
+        With `pot`: how far it creeps.
+
+    Notes
+    -----
+    Pots are brushed on in their order. Where two lie on one spot it takes from both, and their order makes no
+    difference until the fibre nears its fill: then the later takes less.
+
+    Examples
+    --------
+    >>> from batiksim import DyeBath, Paint
+    >>> DyeBath(pot="navy") == DyeBath(paints="navy") == DyeBath(paints=[Paint(pot="navy")])
+    True
+    >>> DyeBath(pot="navy", where="sky.png") == DyeBath(paints=[Paint(pot="navy", where="sky.png")])
+    True
     """
 
     KIND = "dye_bath"
@@ -329,10 +424,36 @@ class DyeBath(Value):
     )
     note: str = field(default="", metadata=_NOTE)
 
+    def __init__(
+        self,
+        *,
+        paints: str | Paint | Iterable[str | Paint] | None = None,
+        note: str = "",
+        pot: str | None = None,
+        where: Picture | None = None,
+        spread: bool = False,
+        reach_mm: float | None = None,
+    ) -> None:
+        if pot is not None:
+            if paints is not None:
+                raise TypeError("DyeBath takes either paints or pot")
+            paints = Paint(pot=pot, where=where, spread=spread, reach_mm=reach_mm)
+        elif where is not None or spread or reach_mm is not None:
+            raise TypeError("DyeBath takes where, spread and reach_mm with pot; in paints, each Paint has its own")
+        self._keep({"paints": () if paints is None else paints, "note": note})
 
+
+@documented
 @dataclass(frozen=True, kw_only=True)
 class Discharge(Value):
-    """Bleaching: open fibre loses `strength` of the dye it holds, where the mask says or everywhere."""
+    """Bleaching: open fibre loses `strength` of the dye it holds, where the mask says or everywhere.
+
+    Examples
+    --------
+    >>> from batiksim import Discharge
+    >>> Discharge(where="bleach.png", strength=0.8).where.picture
+    'bleach.png'
+    """
 
     KIND = "discharge"
 
@@ -345,20 +466,32 @@ class Discharge(Value):
                 stated=True,
                 example="bleach.png",
                 help="The picture that says where you bleach, or true for the whole cloth.",
+                python="The picture that says where you bleach; the whole cloth where left out.",
             )
         ),
     )
     strength: float = field(default=1.0, metadata=share("Share of the dye in open cloth that comes out.", 0.8))
     note: str = field(default="", metadata=_NOTE)
 
+    def __init__(self, *, where: Picture | None = None, strength: float = 1.0, note: str = "") -> None:
+        self._keep(locals())
+
     @classmethod
     def schema_more(cls) -> dict[str, Any]:
         return needs_picture("discharge")
 
 
+@documented
 @dataclass(frozen=True, kw_only=True)
 class RemoveWax(Value):
-    """All wax comes out."""
+    """All wax comes out.
+
+    Examples
+    --------
+    >>> from batiksim import RemoveWax
+    >>> RemoveWax().remove_wax
+    True
+    """
 
     KIND = "remove_wax"
 
@@ -380,6 +513,10 @@ class Steps(Tables):
     KINDS: ClassVar[Mapping[StepKind, type[Step]]] = {
         "wax": Wax, "dye": DyeBath, "discharge": Discharge, "remove_wax": RemoveWax
     }  # fmt: skip
+
+    @property
+    def kinds(self) -> tuple[type[Value], ...]:
+        return tuple(self.KINDS.values())
 
     def read_each(self, entries: Entries) -> Value:
         kinds = [kind for kind in self.KINDS if kind in entries]

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from batiksim.errors import BatikError
 from batiksim.values.plain_data import as_data
-from batiksim.values.rules import Colour, Number, Text
+from batiksim.values.rules import Colour, Number, Pairs, Text
 
 LIGHTS = ("D65", "D50", "A", "LED")
 """The lights that colours are seen in: CIE daylights, a filament lamp, a white LED."""
@@ -23,12 +23,12 @@ _L, _AB = (
     Number(low=0, high=100, example=50, help="Lightness."),
     Number(low=-160, high=160, example=0, help="Of CIELAB."),
 )
+_CARD = Number(low=0, high=1, above=True, example=0.18, help="Reflectance of a card.")
+_SAMPLES = Pairs(problem="values.error.needs_reflectance", example=[[400, 0.052], [410, 0.055]], help="Reflectance.")
 
 
-def _layers(layers: Layers) -> None:
-    for dye, strength in layers:
-        _NAME.check(dye, "dye")
-        STRENGTH.check(strength, f"strength of {dye}")
+def _layers(layers: Layers) -> Layers:
+    return tuple((_NAME.check(dye, "dye"), STRENGTH.check(strength, f"strength of {dye}")) for dye, strength in layers)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,11 +46,12 @@ class Patch:
 
     def __post_init__(self) -> None:
         _NAME.check(self.name, "name")
-        _layers(self.layers)
-        for value in self.at[:2]:
-            _CORNER.check(value, "at: left, top")
-        for value in self.at[2:]:
-            _SIZE.check(value, "at: width, height")
+        corner = (_CORNER.check(value, "at: left, top") for value in self.at[:2])
+        size = (_SIZE.check(value, "at: width, height") for value in self.at[2:])
+        object.__setattr__(self, "layers", _layers(self.layers))
+        object.__setattr__(self, "at", (*corner, *size))
+        if self.card is not None:
+            object.__setattr__(self, "card", _CARD.check(self.card, "card"))
         inside = all(low >= -0.02 and low + size <= 1.02 for low, size in zip(self.at[:2], self.at[2:], strict=True))
         if self.card is None and not inside:
             raise BatikError("values.error.outside_the_strip", field="at", got=self.at)
@@ -95,12 +96,13 @@ class Swatch:
 
     def __post_init__(self) -> None:
         _NAME.check(self.name, "name")
-        _layers(self.layers)
+        object.__setattr__(self, "layers", _layers(self.layers))
         if (self.lab is not None) + (self.colour is not None) + bool(self.samples) != 1:
             raise BatikError("values.error.one_measure", field=self.name)
         if self.colour is not None:
             object.__setattr__(self, "colour", _COLOUR.check(self.colour, "colour"))
         if self.lab is not None:
-            _L.check(self.lab[0], "L")
-            for letter, value in zip("ab", self.lab[1:], strict=True):
-                _AB.check(value, letter)
+            named = zip(("L", "a", "b"), (_L, _AB, _AB), self.lab, strict=True)
+            object.__setattr__(self, "lab", tuple(rule.check(value, name) for name, rule, value in named))
+        if self.samples:
+            object.__setattr__(self, "samples", _SAMPLES.check(self.samples, "reflectance"))

@@ -1,13 +1,17 @@
 """What a maker wishes for on the finished cloth."""
 
+from __future__ import annotations
+
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
+from batiksim.values.documented import documented
 from batiksim.values.rules import Colour, Number, Numbers, Text, number, setting, text
 from batiksim.values.settings import Value
-from batiksim.values.steps import Mask, MaskUse, needs_picture
+from batiksim.values.steps import Mask, MaskUse, Picture, needs_picture
 
 _HEX = Colour(help="A colour.")
 _MM = Number(low=0, high=100_000, example=120, help="In mm.")
@@ -22,11 +26,22 @@ class ColourOrName(Text):
         return _HEX.check(checked, key) if checked.startswith("#") else checked
 
 
+@documented
 @dataclass(frozen=True, kw_only=True)
 class Want(Value):
     """A colour wished for on the finished cloth, at a spot or in an area.
 
-    colour : "#rrggbb", or an ISCC-NBS name; at_mm : x and y from the top left corner; exactly one of at_mm and where
+    Notes
+    -----
+    Exactly one of `at_mm` and `where` says where.
+
+    Examples
+    --------
+    >>> from batiksim import Want
+    >>> Want(colour="#c05f7a", at_mm=(120, 80)).at_mm
+    (120.0, 80.0)
+    >>> Want(colour="strong yellow green", where="leaves.png").called
+    'leaves'
     """
 
     KIND = "want"
@@ -56,6 +71,17 @@ class Want(Value):
     weight: float = field(
         default=1.0, metadata=number("How much it counts among the wants; 2 counts twice.", 2, 0, 1_000, above=True)
     )
+
+    def __init__(
+        self,
+        *,
+        name: str | None = None,
+        at_mm: Iterable[float] | None = None,
+        where: Picture | None = None,
+        colour: str,
+        weight: float = 1.0,
+    ) -> None:
+        self._keep(locals())
 
     @classmethod
     def schema_more(cls) -> dict[str, Any]:

@@ -190,9 +190,9 @@ async def _fields(request: Request) -> RequestFields:
         entries = json.loads(body.decode()) if body else {}
         if _HALF_LETTER.search(body):
             json.dumps(entries, ensure_ascii=False).encode()  # what can't be written can't be answered either
-        return RequestFields(entries)
     except (ValueError, RecursionError):
         raise BatikError("worktable.error.not_readable") from None
+    return RequestFields(entries)
 
 
 async def _batik_error(request: Request, error: Exception) -> Response:

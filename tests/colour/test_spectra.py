@@ -128,7 +128,7 @@ def test_resample_does_not_swing_out():
     ("nm", "values", "told"),
     [
         ([400, 700], [0.5, 0.5], "four wavelengths"),
-        ([400, 500, 600, 700], [0.5, 0.5, 0.5], "four wavelengths"),
+        ([400, 500, 600, 700], [0.5, 0.5, 0.5], "4 wavelengths and 3 values"),
         ([400, 500, 500, 700], [0.5] * 4, "rise"),
         ([400, 500, 600, 700], [0.5, 0.5, float("nan"), 0.5], "isn't a number"),
         ([430, 500, 600, 700], [0.5] * 4, "too short"),

@@ -214,7 +214,7 @@ def test_a_wanted_dye_or_pot(text):
     assert wanted.reflectance is not None
     leaf = Pot(name="Leaf", parts={"lemon": 5, "navy": 1})
     assert wanted_dye_or_colour("leaf", DYES, [leaf]).lab == pot_look(DYES, leaf).dry.lab
-    assert wanted_dye_or_colour("vivid red", DYES) == wanted_colour("vivid red")
+    assert wanted_dye_or_colour("vivid red", DYES).lab == wanted_colour("vivid red").lab
 
 
 def test_a_colour_word_that_is_neither_gets_advice_that_is_near_or_none():

@@ -10,11 +10,12 @@ import pytest
 from PIL import Image
 
 from batiksim.errors import BatikError
-from batiksim.files.measurements.spectra import check_samples, read_spectrum
+from batiksim.files.measurements.spectra import read_spectrum
 from batiksim.files.measurements.swatches import read_swatches
 from batiksim.files.pictures.images import read_picture, read_rgb, reduced, write_png
 from batiksim.files.toml.reading import LARGEST_BYTES, read_toml
 from batiksim.files.toml.strips import read_strip
+from batiksim.values import BookDye, Dye
 
 GRID = range(400, 701, 10)
 
@@ -102,10 +103,17 @@ def test_one_value_of_percent_makes_all_percent(written):
 
 
 def test_samples_written_elsewhere_are_shares_alone():
-    assert check_samples([(float(nm), 1.02) for nm in GRID])[0] == (400.0, 1.0)
-    check_samples([(float(nm), 1.05) for nm in GRID])
-    with pytest.raises(BatikError, match="is not a reflectance .*25.*use 0 to 1"):
-        check_samples([(float(nm), 25.0 if nm == 500 else 20.0) for nm in GRID])
+    def samples(value, once=None):
+        return [(float(nm), value if once is None or nm != 500 else once) for nm in GRID]
+
+    for kind in (BookDye, Dye):
+        assert kind(name="grey", samples=samples(1.02)).samples[0] == (400.0, 1.0)
+        kind(name="grey", samples=samples(1.05))
+        for wrong in (1.06, -0.01):
+            with pytest.raises(BatikError, match=rf"reflectance: is not a reflectance \(found {wrong}\); use 0 to 1"):
+                kind(name="grey", samples=samples(0.2, once=wrong))
+        with pytest.raises(BatikError, match="found 25.*divide percent by 100"):
+            kind(name="grey", samples=samples(20.0, once=25.0))
 
 
 def table(values="0.5", nm=GRID, dyes="sun 1"):

@@ -30,7 +30,7 @@ WORK_MM = 0.3  # assumption: half the finest gap or line that matters on cloth (
 ROUGH_PX = 480  # width of the small picture on which regions are placed
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class State:
     """Wax just before a step, at working size: how much of each pixel is not sealed, and where most of it is."""
 
@@ -43,7 +43,7 @@ class State:
         return cls(opened=np.rint(255 * cover.opened).astype(np.uint8), sealed=cover.sealed)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Layers:
     """The colour of one history through the steps, worked out once.
 
@@ -69,7 +69,7 @@ def _remembered() -> Any:
     return field(default_factory=dict, init=False, repr=False, compare=False)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Scene:
     """A design laid out for the checks.
 

@@ -92,7 +92,7 @@ class Link:
         return self.move if mask == self.first else self.move.back
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class EdgeMaps:
     """The edges of every mask at half size and at a third, and at half size with both sides of a line run into one:
     a fill that ends beneath a line fits its middle. marks : what is marked, at half size. px_mm : millimetres to a

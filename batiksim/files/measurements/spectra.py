@@ -9,12 +9,11 @@ from batiksim.files.disk.reading import read_small
 from batiksim.files.measurements.cgats import Rows, is_cgats, sample_rows
 from batiksim.files.measurements.numbers import finite
 from batiksim.texts.catalogue import say
+from batiksim.values import MOST_REFLECTANCE
 
 _LARGEST_BYTES = 1_000_000
 _FIRST_NM, _LAST_NM, _WIDEST_STEP_NM = 400.0, 700.0, 20.0
 _LIKELY_NM = (100.0, 3_000.0)
-_MOST_REFLECTANCE = 1.05
-"""Assumption: a white calibrated a little off may read slightly above 1; anything more is not reflectance."""
 
 
 def read_spectrum(path: Path, sample: str | None = None) -> tuple[tuple[float, float], ...]:
@@ -38,9 +37,6 @@ def read_spectrum(path: Path, sample: str | None = None) -> tuple[tuple[float, f
 
 def check_samples(pairs: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """Values written in a file of another kind, (nm, reflectance 0..1), under the same rules as `read_spectrum`."""
-    if any(value > _MOST_REFLECTANCE for _, value in pairs):
-        most = max(value for _, value in pairs)
-        raise BatikError("files.error.not_a_reflectance", got=most, fix="files.error.not_a_reflectance.fix_share")
     return _measured([(at, nm, value) for at, (nm, value) in enumerate(pairs, start=1)], False)
 
 
@@ -119,6 +115,6 @@ def _check_wavelengths(rows: Rows) -> None:
 
 def _reflectance(line: int, value: float, scale: float) -> float:
     reflectance = value * scale
-    if not 0 <= reflectance <= _MOST_REFLECTANCE:
+    if not 0 <= reflectance <= MOST_REFLECTANCE:
         raise BatikError("files.error.not_a_reflectance", field=say("files.line", number=line), got=value)
     return min(reflectance, 1.0)

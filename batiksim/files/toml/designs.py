@@ -63,7 +63,9 @@ def design_file(path: StrPath) -> Path:
         if not given.is_file():
             fix = nearest(given.name, _designs_beside(given)) if given.parent.is_dir() else None
             raise BatikError("files.error.no_such_design", file=path, fix=fix)
-    except (OSError, ValueError):
+    except BatikError:
+        raise
+    except (OSError, ValueError):  # ValueError: a name that no file can have
         raise BatikError("files.error.no_such_design", file=path) from None
     if given.suffix.lower() != ".toml":
         raise BatikError("files.error.not_a_design", file=path, name=DESIGN_NAME)

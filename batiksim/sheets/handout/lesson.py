@@ -24,7 +24,7 @@ _ALIKE = 1.0  # CIEDE2000 under which two means of a colour are the same; 1 is j
 SECTIONS = ("cover", "steps", "chart", "amounts", "timetable", "glossary")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Lesson:
     """Everything that goes into a handout.
 

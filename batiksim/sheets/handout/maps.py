@@ -31,7 +31,7 @@ class Spot:
     room: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class StepMap:
     """One plate's areas, all (rows, cols).
 
@@ -74,7 +74,7 @@ def _colour_places(outcome: Outcome, stage: Stage) -> Bytes:
     return np.append(np.where(clear, nearest, 0), 0).astype(np.uint8)  # the last for spots without a history: -1
 
 
-@dataclass(kw_only=True)
+@dataclass(eq=False, kw_only=True)
 class _Work:
     """What a step works on, one area for each paint, and where wax keeps dye out before it."""
 

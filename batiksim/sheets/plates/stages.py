@@ -30,11 +30,12 @@ _MARK = 58
 _VERY_WIDE = 2.2  # from this width to height on, words stand below the finished cloth
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class StagePicture(Stage):
     """One plate and its story. picture : uint8 (rows, cols, 3), any size; reduced to the sheet's."""
 
     picture: Bytes
+    __eq__, __hash__ = object.__eq__, object.__hash__
 
     @property
     def aspect(self) -> float:

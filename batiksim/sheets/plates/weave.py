@@ -84,7 +84,7 @@ def _textured(colours: Sequence[str]) -> Bytes:
     return (encode_srgb(lit) * 255.0 + 0.5).astype(np.uint8)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Yarns:
     """Yarns side by side. starts : first pixel of each; number (n,), height (n,) 0..1 and shade (n,) per pixel."""
 

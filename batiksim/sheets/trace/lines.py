@@ -16,7 +16,7 @@ HATCH_MM = 3.0
 THIN_FROM = 26  # thin wax is traced from a tenth of cover on
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class WaxLines:
     """The lines of one waxing, (points, 2) each, x and y in mm from the cloth's top left corner.
 
