@@ -45,20 +45,17 @@ def check(
         output_ending(out, (".png",))
         keep_apart(out, source_files(path))
     project = open_design(path, progress=progress)
-    drawn = as_drawn(project.design)
-    findings = checks.check(
-        checks.Scene(design=drawn, dyes=project.dyes, masks=project.masks), only=only or None, skip=skip
-    )
+    scene = checks.Scene(design=as_drawn(project.design), dyes=project.dyes, masks=project.masks)
+    findings = checks.with_remedies(checks.check(scene, only=only or None, skip=skip), scene)
     if corrected is not None:
-        _write_corrected(project, Path(corrected))
+        _write_corrected(project, checks.misfits(scene), Path(corrected))
     if out is not None:
         images.write_png(out, _marked(project, findings))
     return findings
 
 
-def _write_corrected(project: Project, folder: Path) -> None:
+def _write_corrected(project: Project, found: Sequence[checks.Misfit], folder: Path) -> None:
     """Every mask that doesn't fit, moved so that it does, marked the way the design reads it."""
-    found = checks.misplaced(project.design, project.dyes, project.masks)
     if not found:
         return
     with outputs.output_set(folder, spares=own_files(project)) as stage:

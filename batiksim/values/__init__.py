@@ -7,7 +7,7 @@ Nothing here reads a file or computes a colour. Lengths carry their unit in the 
 from batiksim.values.cloth import COTTON, FLOOR, Cloth, Undyed
 from batiksim.values.design import FORMAT, MADE_BY, Design
 from batiksim.values.dyes import CALIBRATED, BookDye, BuildUp, BuildUpLaw, Dye, DyeBook
-from batiksim.values.findings import SEVERITIES, Finding, Place, Region, Severity
+from batiksim.values.findings import SEVERITIES, Finding, Place, Region, Remedy, Severity
 from batiksim.values.pots import DROP_ML, Pot
 from batiksim.values.prices import Price, PriceList
 from batiksim.values.steps import Discharge, DyeBath, Marks, MaskUse, Paint, RemoveWax, Step, Tool, Wax, picture_name
@@ -44,6 +44,7 @@ __all__ = [
     "Price",
     "PriceList",
     "Region",
+    "Remedy",
     "RemoveWax",
     "Severity",
     "Step",
