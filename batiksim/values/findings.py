@@ -3,13 +3,17 @@
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from batiksim.texts.catalogue import Message
-from batiksim.types import Bytes
 from batiksim.values.colour_words import history_names, name_message
 from batiksim.values.design import Design
 from batiksim.values.plain_data import LEFT_OUT, as_data
+
+if TYPE_CHECKING:
+    from batiksim.types import Bytes
+else:
+    Bytes = Any  # so that values don't load numpy
 
 Severity = Literal["note", "warn", "serious"]
 SEVERITIES: tuple[Severity, ...] = ("note", "warn", "serious")

@@ -179,7 +179,7 @@ def test_the_state_of_a_sample_and_of_a_cloth_open_elsewhere(document: Document,
 
 
 def test_regions_are_of_masks_of_a_thousand_pixels_and_findings_of_all(monkeypatch):
-    """What each job is given: the design and its dyes, the masks; new ones that a remedy needs are kept for the page."""
+    """What each job is given: the design, its dyes, the masks; new ones that a remedy needs are kept for the page."""
     sizes, kept, given = [], [], []
 
     class Frames:
