@@ -7,7 +7,6 @@ import numpy as np
 
 from batiksim.checks.scene.scene import Scene
 from batiksim.cloth.outcome import EDGES
-from batiksim.cloth.program import DYE
 from batiksim.colour.names import layered
 from batiksim.dyes.metamerism import metameric_pairs, metamerism_words
 from batiksim.texts.catalogue import Message, say
@@ -29,14 +28,13 @@ def lamp(scene: Scene, settings: Lamp) -> Iterator[Finding]:
     pairs = metameric_pairs(scene.dyes.reflectance(np.stack([scene.dyes.ks_of(one.loads) for one in dyed])))
     for pair in pairs[: settings.most]:
         two = dyed[pair.first], dyed[pair.second]
-        pots = {pot for one in two for pot in one.history}
         yield Finding(
             code="lamp",
             severity="note",
             message=metamerism_words(_story(two[0]), _story(two[1]), pair),
             remedy=say("checks.lamp.remedy"),
             numbers={"by_day_de": pair.by_day, "by_lamp_de": pair.by_lamp},
-            **scene.concerned(o for o in scene.ops(DYE) if scene.op_pot(o) in pots),
+            **scene.concerned(scene.ops_with(*two[0].history, *two[1].history)),
         )
 
 

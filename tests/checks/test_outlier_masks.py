@@ -309,6 +309,7 @@ def test_masks_too_few_or_too_small_are_not_laid_over_one_another(monkeypatch, s
     seen = []
     monkeypatch.setattr(outlier_masks, "laid", lambda masks, px_per_mm: seen.append(px_per_mm))
     monkeypatch.setattr(outlier_masks, "links", lambda sheets, settings: [link(0, 1, off=False)])
-    scene = SimpleNamespace(masks=np.zeros(shape, np.uint8), px_per_mm=7.0)
+    masks = np.zeros(shape, np.uint8)
+    scene = SimpleNamespace(masks=masks, px_per_mm=7.0, once=lambda what, make: make())
     assert outlier_masks.misfits(scene, MisfitSettings()) == []
     assert seen == [7.0] * looked_at

@@ -236,9 +236,9 @@ class Scene:
         """The pot of a dyeing operation; "discharge" for a discharge."""
         return self.outcome.pot_of(o)
 
-    def ops_with(self, pot: str) -> list[int]:
-        """The dyeing operations with a pot."""
-        return [o for o in self.ops(DYE) if self.op_pot(o) == pot]
+    def ops_with(self, *pots: str) -> list[int]:
+        """The dyeing operations with one of some pots."""
+        return [o for o in self.ops(DYE) if self.op_pot(o) in pots]
 
     def concerned(self, ops: Iterable[int]) -> Concerned:
         """The pots and the pictures of some operations."""
