@@ -53,8 +53,10 @@ from .values import (
     Place as Place,
     Pot as Pot,
     Region as Region,
+    Remedy as Remedy,
     RemoveWax as RemoveWax,
     Undyed as Undyed,
     Want as Want,
     Wax as Wax,
+    Remedy as Remedy,
 )

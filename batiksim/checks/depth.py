@@ -49,14 +49,23 @@ def _pots(scene: Scene, settings: Depth) -> Iterator[Finding]:
         if load > settings.most_strength:
             message = say("checks.depth.strong", pot=pot, load=float(f"{load:.2g}"), most=settings.most_strength)
             remedy = say("checks.depth.strong_remedy", most=settings.most_strength)
-            yield Finding(code="depth", severity="warn", step=step, message=message, remedy=remedy)
+            yield Finding(
+                code="depth",
+                severity="warn",
+                step=step,
+                message=message,
+                remedy=remedy,
+                numbers={"offered_strengths": load, "most_strengths": settings.most_strength},
+                **scene.concerned(scene.ops_with(pot)),
+            )
 
 
 def _late(scene: Scene, settings: Depth, o: int, spots: list[tuple[float, History]], share: float) -> Finding:
     refused = sum(lost * history.pixels for lost, history in spots) / sum(history.pixels for _, history in spots)
     largest = max((history for _, history in spots), key=lambda history: history.pixels)
     step, pot = scene.op_step(o), scene.op_pot(o)
-    earlier = list(dict.fromkeys(scene.op_pot(p) for p in scene.layers(largest).dyeings if p < o))
+    before = [p for p in scene.layers(largest).dyeings if p < o]
+    earlier = list(dict.fromkeys(map(scene.op_pot, before)))
     return Finding(
         code="depth",
         severity="warn" if refused >= settings.much and share >= 4 * settings.least_share else "note",
@@ -71,4 +80,6 @@ def _late(scene: Scene, settings: Depth, o: int, spots: list[tuple[float, Histor
             pot=pot,
         ),
         remedy=say("checks.depth.full_remedy", last=earlier[-1], pot=pot),
+        numbers={"share": share, "refused_share": refused},
+        **scene.concerned([o, *reversed(before)]),
     )

@@ -7,7 +7,7 @@ import numpy as np
 
 from batiksim.checks.scene.scene import Scene, in_cm
 from batiksim.checks.shapes.components import Labels, boxes, dilate, piece_sizes, pieces, thick
-from batiksim.texts.catalogue import say
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bools, Floats
 from batiksim.values import Finding, Place, Severity, Wax
 
@@ -79,7 +79,7 @@ def _lines(scene: Scene, settings: DrawableLimits, number: int, step: Wax) -> It
         "checks.hand.thin_lines", length=length, mask=step.mask.called, mm=finest, tool=say(f"checks.tool.{tool}")
     )
     remedy = say("checks.hand.thin_lines_remedy_brush" if tool == "brush" else "checks.hand.thin_lines_remedy")
-    yield Finding(code="hand", severity=severity, step=number, place=thin.place, message=message, remedy=remedy)
+    yield _of_mask(number, step, thin, severity, message, remedy)
 
 
 def _closing(scene: Scene, settings: DrawableLimits, number: int, step: Wax) -> Iterator[Finding]:
@@ -89,8 +89,20 @@ def _closing(scene: Scene, settings: DrawableLimits, number: int, step: Wax) -> 
         return
     severity: Severity = "warn" if thin.share >= 0.02 else "note"
     message = say("checks.hand.closing", length=in_cm(thin.length_mm), mask=step.mask.called, mm=settings.closes_mm)
-    remedy = say("checks.hand.closing_remedy")
-    yield Finding(code="hand", severity=severity, step=number, place=thin.place, message=message, remedy=remedy)
+    yield _of_mask(number, step, thin, severity, message, say("checks.hand.closing_remedy"))
+
+
+def _of_mask(number: int, step: Wax, thin: Thin, severity: Severity, message: Message, remedy: Message) -> Finding:
+    return Finding(
+        code="hand",
+        severity=severity,
+        step=number,
+        place=thin.place,
+        message=message,
+        remedy=remedy,
+        masks=(step.mask.picture,),
+        numbers={"length_mm": thin.length_mm, "thin_share": thin.share},
+    )
 
 
 def _thin(
@@ -168,6 +180,8 @@ def _islands(scene: Scene, settings: DrawableLimits) -> Iterator[Finding]:
             place=scene.place(largest, factor=scene.work_factor),
             message=say("checks.hand.islands", count=int(small.sum()), mm=settings.island_mm),
             remedy=say("checks.hand.islands_remedy", count=int(small.sum())),
+            numbers={"count": int(small.sum()), "room_mm": settings.island_mm, "brushed_share": share},
+            **scene.concerned(ops),
         )
 
 

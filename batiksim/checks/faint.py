@@ -40,7 +40,16 @@ def faint(scene: Scene, settings: Faint) -> Iterator[Finding]:
             place = scene.region_place(max(landing.spots, key=lambda one: one.pixels))
             message = say("checks.faint.pale", pot=pot, change=round(float(landing.on_bare), 1))
             remedy = say("checks.faint.pale_remedy", pot=pot)
-            yield Finding(code="faint", severity="warn", step=step, place=place, message=message, remedy=remedy)
+            yield Finding(
+                code="faint",
+                severity="warn",
+                step=step,
+                place=place,
+                message=message,
+                remedy=remedy,
+                numbers={"change_de": landing.on_bare, "share": landing.area},
+                **scene.concerned(scene.ops_with(pot)),
+            )
     for border in _told_apart(scene, settings):
         yield from _pair(scene, settings, border)
 
@@ -57,13 +66,23 @@ def _told_apart(scene: Scene, settings: Faint) -> Iterator[Border]:
 def _pair(scene: Scene, settings: Faint, border: Border) -> Iterator[Finding]:
     labs = [scene.lab(history) for history in border.pair]
     apart = float(delta_e_2000(labs[0], labs[1]))
-    step = max(scene.op_step(o) for history in border.pair for o in history.reached)
+    reached = [o for history in border.pair for o in history.reached]
+    step, numbers = max(map(scene.op_step, reached)), {"apart_de": apart, "border_mm": border.mm}
     one, other = (_named(scene, history) for history in border.pair)
     parts = {"one": one, "other": other, "length": in_cm(border.mm)}
     if apart < settings.alike:
         message = say("checks.faint.alike", apart=round(apart, 1), **parts)
         remedy = say("checks.faint.alike_remedy")
-        yield Finding(code="faint", severity="warn", step=step, place=border.place, message=message, remedy=remedy)
+        yield Finding(
+            code="faint",
+            severity="warn",
+            step=step,
+            place=border.place,
+            message=message,
+            remedy=remedy,
+            numbers=numbers,
+            **scene.concerned(reached),
+        )
         return
     if apart < settings.clear:
         return
@@ -77,6 +96,8 @@ def _pair(scene: Scene, settings: Faint, border: Border) -> Iterator[Finding]:
                 place=border.place,
                 message=say("checks.faint.alike_to_some", vision=say(f"colour.vision.{vision}"), **parts),
                 remedy=say("checks.faint.alike_to_some_remedy"),
+                numbers=numbers | {"apart_to_some_de": left},
+                **scene.concerned(reached),
             )
             return
 

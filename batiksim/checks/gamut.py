@@ -28,5 +28,10 @@ def reach(scene: Scene, settings: OutOfGamut) -> Iterator[Finding]:
             f"checks.reach.{'far' if far else 'near'}", dye=dye.name, wanted=wanted, away=round(float(residual), 1)
         )
         yield Finding(
-            code="reach", severity="warn" if far else "note", message=message, remedy=say("checks.reach.remedy")
+            code="reach",
+            severity="warn" if far else "note",
+            message=message,
+            remedy=say("checks.reach.remedy"),
+            pots=(dye.name,),
+            numbers={"away_de": residual},
         )

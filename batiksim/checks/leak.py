@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from batiksim.checks.scene.scene import Scene, colour_words
+from batiksim.checks.scene.scene import Concerned, Scene, colour_words
 from batiksim.checks.shapes.bottleneck import bottleneck
 from batiksim.checks.shapes.components import boxes, dilate, piece_sizes, pieces
 from batiksim.cloth.outcome import Outcome
@@ -107,7 +107,15 @@ def leak(scene: Scene, settings: Leak) -> Iterator[Finding]:
 def _guessed(scene: Scene, findings: list[Finding]) -> Finding:
     """One note for all gaps of a step, where the masks are too coarse to tell a gap from a thin line."""
     message = say("checks.leak.coarse", count=len(findings), pixels=round(scene.px_per_mm, 1))
-    return replace(findings[0], severity="note", message=message, remedy=say("checks.leak.coarse_remedy"))
+    return replace(
+        findings[0],
+        severity="note",
+        message=message,
+        remedy=say("checks.leak.coarse_remedy"),
+        pots=tuple(dict.fromkeys(pot for one in findings for pot in one.pots)),
+        masks=tuple(dict.fromkeys(mask for one in findings for mask in one.masks)),
+        numbers={"count": len(findings), "px_per_mm": scene.px_per_mm},
+    )
 
 
 def _add_gaps(gaps: list[Gap], scene: Scene, settings: Leak, brushed: Brushed) -> None:
@@ -244,12 +252,27 @@ def _finding(scene: Scene, settings: Leak, number: int, gap: Gap) -> Finding | N
         ),
         message=message,
         remedy=_remedy(scene, number),
+        numbers={"gap_mm": gap.width_mm, "at_once_de": now, "finished_de": end},
+        **_concerned(scene, number, gap),
     )
+
+
+def _concerned(scene: Scene, number: int, gap: Gap) -> Concerned:
+    """The pot that runs and the one that it meets; the pictures that they are brushed by, then those of the wax."""
+    meets = [o for o in scene.ops_of(number) if scene.op_pot(o) == gap.meets]
+    brushed = scene.concerned([gap.o, *meets])
+    wax = [step.mask.picture for step in _waxings(scene, number)]
+    return Concerned(pots=brushed["pots"], masks=tuple(dict.fromkeys((*brushed["masks"], *wax))))
+
+
+def _waxings(scene: Scene, number: int) -> list[Wax]:
+    """The waxings before a step."""
+    return [step for step in scene.design.steps[: number - 1] if isinstance(step, Wax)]
 
 
 def _remedy(scene: Scene, number: int) -> Message:
     """Where to close a gap: in the picture too, where only one is waxed before."""
-    pictures = {step.mask.called for step in scene.design.steps[: number - 1] if isinstance(step, Wax)}
+    pictures = {step.mask.called for step in _waxings(scene, number)}
     if len(pictures) == 1:
         return say("checks.leak.remedy_in_mask", step=number, mask=pictures.pop())
     return say("checks.leak.remedy", step=number)

@@ -16,7 +16,7 @@ from batiksim.cloth.rules import walk
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.texts.catalogue import say
 from batiksim.types import Bools, Bytes, Ints, Singles
-from batiksim.values import Discharge, Finding, Place, RemoveWax
+from batiksim.values import Discharge, Finding, Place, RemoveWax, Wax
 
 LOOK_MM = 0.5  # lines are looked for at this size of pixel
 MOST_PX = 1400
@@ -121,7 +121,17 @@ def _at_step(scene: Scene, settings: Lost, number: int, kept: Bools, places: Int
         place=max(lines, key=lambda line: line[0])[1],
         message=say("checks.lost.lines", length=in_cm(total), pots=pots),
         remedy=say("checks.lost.lines_remedy", step=number),
+        pots=pots,
+        masks=_kept_by(scene, number),
+        numbers={"length_mm": total},
     )
+
+
+def _kept_by(scene: Scene, number: int) -> tuple[str, ...]:
+    """The pictures of the waxings and discharges before a step: lines that it covers were kept by those."""
+    steps = scene.design.steps[: number - 1]
+    uses = [step.mask if isinstance(step, Wax) else step.where for step in steps if isinstance(step, Wax | Discharge)]
+    return tuple(dict.fromkeys(use.picture for use in uses if use is not None))
 
 
 def _stands_out(settings: Lost, lightness: Singles, line: Bools, kept: Bools) -> bool:

@@ -27,8 +27,15 @@ def lamp(scene: Scene, settings: Lamp) -> Iterator[Finding]:
         return
     pairs = metameric_pairs(scene.dyes.reflectance(np.stack([scene.dyes.ks_of(one.loads) for one in dyed])))
     for pair in pairs[: settings.most]:
-        message = metamerism_words(_story(dyed[pair.first]), _story(dyed[pair.second]), pair)
-        yield Finding(code="lamp", severity="note", message=message, remedy=say("checks.lamp.remedy"))
+        two = dyed[pair.first], dyed[pair.second]
+        yield Finding(
+            code="lamp",
+            severity="note",
+            message=metamerism_words(_story(two[0]), _story(two[1]), pair),
+            remedy=say("checks.lamp.remedy"),
+            numbers={"by_day_de": pair.by_day, "by_lamp_de": pair.by_lamp},
+            **scene.concerned(scene.ops_with(*two[0].history, *two[1].history)),
+        )
 
 
 def _story(region: Region) -> Message | str:

@@ -21,9 +21,15 @@ def fit(scene: Scene, settings: MisfitSettings) -> Iterator[Finding]:
         edge = np.hypot(move.right_mm, move.down_mm) + np.radians(abs(move.turn_deg)) * scene.design.cloth.width_mm / 2
         message, remedy = _one_of_two(scene, misfit) if misfit.instead else _outvoted(scene, misfit)
         severity: Severity = "serious" if edge >= settings.serious_mm else "warn"
-        place = _busiest(scene, misfit.use)
         yield Finding(
-            code="fit", severity=severity, step=scene.step_of(misfit.use), place=place, message=message, remedy=remedy
+            code="fit",
+            severity=severity,
+            step=scene.step_of(misfit.use),
+            place=_busiest(scene, misfit.use),
+            message=message,
+            remedy=remedy,
+            masks=tuple(dict.fromkeys(one.use.picture for one in (misfit, *misfit.instead))),
+            numbers={"right_mm": move.right_mm, "down_mm": move.down_mm, "turn_deg": move.turn_deg, "edge_mm": edge},
         )
 
 

@@ -48,7 +48,7 @@ def mud(scene: Scene, settings: Mud) -> Iterator[Finding]:
     for (o, earlier), spoilt in groups.items():
         if (share := shares[o, earlier]) >= settings.least_share:
             remedy = _remedies(scene, settings, spoilt[0]) if (o, earlier) in widest else wax_first(scene, o)
-            yield _finding(scene, settings, (*earlier, scene.op_pot(o)), spoilt[0], share, remedy)
+            yield _finding(scene, settings, (*earlier, scene.op_pot(o)), spoilt, share, remedy)
 
 
 def mud_share(scene: Scene) -> float:
@@ -101,8 +101,9 @@ def _is_at(scene: Scene, where: Bools, at_mm: tuple[float, float]) -> bool:
 
 
 def _finding(
-    scene: Scene, settings: Mud, pots: tuple[str, ...], overlap: SpoiltRegion, share: float, remedy: Message
+    scene: Scene, settings: Mud, pots: tuple[str, ...], spoilt: list[SpoiltRegion], share: float, remedy: Message
 ) -> Finding:
+    overlap = spoilt[0]
     worst = "serious" if share >= settings.serious_share else "warn" if share >= settings.warn_share else "note"
     return Finding(
         code="mud",
@@ -117,6 +118,8 @@ def _finding(
             share=percent(share),
         ),
         remedy=remedy,
+        numbers={"share": share},
+        **scene.concerned(o for one in spoilt for o in one.history.reached if o <= one.o),
     )
 
 

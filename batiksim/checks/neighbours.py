@@ -85,11 +85,21 @@ def _finding(
     number, one, other = who
     ks = [scene.pot_ks(name) for name in (one, other)]
     labs = [scene.lab_of_ks(part) for part in ks]
-    if delta_e_2000(labs[0], labs[1]) < settings.alike:
+    apart = float(delta_e_2000(labs[0], labs[1]))
+    if apart < settings.alike:
         return
     mixed = scene.lab_of_ks((ks[0] + ks[1]) / 2)
     muddy = is_mud(mixed, np.stack(labs))
     severity: Severity = "serious" if muddy and length >= settings.long_mm else "warn"
     message = say("checks.neighbours.message", one=one, other=other, length=in_cm(length), colour=colour_words(mixed))
     remedy = say("checks.neighbours.remedy", step=number)
-    yield Finding(code="neighbours", severity=severity, step=number, place=place, message=message, remedy=remedy)
+    yield Finding(
+        code="neighbours",
+        severity=severity,
+        step=number,
+        place=place,
+        message=message,
+        remedy=remedy,
+        numbers={"border_mm": length, "apart_de": apart},
+        **scene.concerned(o for o in scene.ops_of(number) if scene.op_pot(o) in (one, other)),
+    )

@@ -99,6 +99,13 @@ def order(scene: Scene, settings: Order) -> Iterator[Finding]:
             remedy=_pale_first(scene, landing, strong)
             if helps
             else say("checks.order.leave_out", pale=pale, strong=first),
+            numbers={
+                "share": landing.area,
+                "hidden_share": landing.hidden,
+                "on_bare_de": landing.on_bare,
+                "change_de": landing.change,
+            },
+            **scene.concerned([landing.o, strong]),
         )
 
 

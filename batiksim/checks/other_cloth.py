@@ -33,4 +33,11 @@ def seen_on(scene: Scene, settings: SeenOn) -> Iterator[Finding]:
     }
     for severity, trouble in troubles.items():
         if trouble is not None:
-            yield Finding(code="cloth", severity=severity, message=trouble[0], remedy=trouble[1])
+            yield Finding(
+                code="cloth",
+                severity=severity,
+                message=trouble.message,
+                remedy=trouble.remedy,
+                pots=trouble.dyes,
+                numbers=trouble.numbers,
+            )

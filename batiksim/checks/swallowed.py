@@ -114,6 +114,8 @@ def _finding(scene: Scene, settings: Swallowed, pot: str, spots: list[SpoiltRegi
         if end == now
         else say("checks.lost.colour_in_the_end", now=now, end=end, **parts),
         remedy=_remedies(scene, settings, pot, worst),
+        numbers={"share": share, "brushed_share": share / _reached(scene, pot)},
+        **scene.concerned([*scene.ops_with(pot), worst.o]),
     )
 
 

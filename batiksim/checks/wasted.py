@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
+from typing import Any
 
 import numpy as np
 
@@ -49,8 +51,8 @@ def wasted(scene: Scene, settings: Wasted) -> Iterator[Finding]:
     yield from _baths(scene, settings)
 
 
-def _found(step: int, message: Message, remedy: Message) -> Finding:
-    return Finding(code="wasted", severity="warn", step=step, message=message, remedy=remedy)
+def _found(step: int, message: Message, remedy: Message, **concerned: Any) -> Finding:
+    return Finding(code="wasted", severity="warn", step=step, message=message, remedy=remedy, **concerned)
 
 
 def _odd_masks(scene: Scene, settings: Wasted) -> Iterator[Finding]:
@@ -59,21 +61,22 @@ def _odd_masks(scene: Scene, settings: Wasted) -> Iterator[Finding]:
         share = float(mask.mean()) / 255
         high = int(scene.masks[scene.uses.index(use)].max()) if share < settings.empty else 255
         step, parts = scene.step_of(use), {"mask": use.called, "share": percent(share)}
+        found = partial(_found, step, masks=(use.picture,), numbers={"share": share})
         if high == 0:
-            yield _found(step, say("checks.wasted.mask_empty", mask=use.called), _MARKS)
+            yield found(say("checks.wasted.mask_empty", mask=use.called), _MARKS)
         elif share < settings.empty:
-            yield _found(step, say("checks.wasted.mask_nearly_empty", **parts), _MARKS)
+            yield found(say("checks.wasted.mask_nearly_empty", **parts), _MARKS)
         elif share > settings.full:
             remedy = _MARKS if use in tools else say("checks.wasted.mask_full_remedy", otherwise=_MARKS)
-            yield _found(step, say("checks.wasted.mask_full", mask=use.called), remedy)
+            yield found(say("checks.wasted.mask_full", mask=use.called), remedy)
         elif tools.get(use) == "canting" and share > settings.full_canting:
             remedy = _MARKS if use.marks is None else say("checks.wasted.dark_for_light")
-            yield _found(step, say("checks.wasted.too_full_for_lines", **parts), remedy)
+            yield found(say("checks.wasted.too_full_for_lines", **parts), remedy)
 
 
 def _waxing(scene: Scene, settings: Wasted, number: int, step: Wax, last_dye: int) -> Iterator[Finding]:
     if number > last_dye:
-        yield _found(number, say("checks.wasted.wax_last"), _LEAVE_OUT)
+        yield _found(number, say("checks.wasted.wax_last"), _LEAVE_OUT, masks=(step.mask.picture,))
         return
     mask = scene.mask(step.mask)
     marked = int(mask.sum(dtype=np.int64))
@@ -82,7 +85,8 @@ def _waxing(scene: Scene, settings: Wasted, number: int, step: Wax, last_dye: in
     new = int(product(mask, scene.state(number).opened).sum(dtype=np.int64)) / marked
     if new < settings.nothing_new:
         message = say("checks.wasted.waxed_already", share=percent(new), mask=step.mask.called)
-        yield _found(number, message, say("checks.wasted.waxed_already_remedy"))
+        remedy = say("checks.wasted.waxed_already_remedy")
+        yield _found(number, message, remedy, masks=(step.mask.picture,), numbers={"new_share": new})
 
 
 def _baths(scene: Scene, settings: Wasted) -> Iterator[Finding]:
@@ -102,4 +106,5 @@ def _baths(scene: Scene, settings: Wasted) -> Iterator[Finding]:
             what = "bleach"
         elif not any(load > 0 for load in scene.design.pot(pot).loads().values()):
             what = "no_dye"
-        yield _found(step, say(f"checks.wasted.{what}", pot=pot), say(f"checks.wasted.{what}_remedy"))
+        message, remedy = say(f"checks.wasted.{what}", pot=pot), say(f"checks.wasted.{what}_remedy")
+        yield _found(step, message, remedy, numbers={"share": share}, **scene.concerned([o]))

@@ -1,11 +1,12 @@
 """A document as plain data for whoever shows it: at once, and what takes a little longer."""
 
 from collections.abc import Mapping
-from functools import partial
 from types import MappingProxyType
 from typing import Any
 
 from batiksim import jobs
+from batiksim.changes.dyes_and_pots import is_pot_of, pot_name, used_in
+from batiksim.changes.new_masks import MASKS
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
@@ -13,9 +14,7 @@ from batiksim.cloth.outcome import outcome_of
 from batiksim.cloth.program import design_masks
 from batiksim.cloth.stages import stages
 from batiksim.document.document import Document
-from batiksim.document.dyes_and_pots import is_pot_of, pot_name, used_in
 from batiksim.document.frames.frames import Frames
-from batiksim.document.remedies import proposals
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
 from batiksim.texts.catalogue import message_data
 from batiksim.values import Design, Discharge, Dye, DyeBath, MaskUse, Pot, Wax
@@ -134,6 +133,8 @@ def regions_data(frames: Frames, design: Design) -> dict[str, Any]:
 
 def findings_data(frames: Frames, design: Design, *, own: Mapping[str, Dye] = MappingProxyType({})) -> dict[str, Any]:
     """Findings with the remedies that can be tried; this takes longer. own : the dyes of the maker's own book."""
-    remedies = partial(proposals, masks=frames.masks, own=own)
-    masks, small = frames.drawn(design), frames.drawn(design, REGIONS_PX)
-    return {"findings": jobs.cloth_findings(design, frames.dyes(design), masks, small, remedies=remedies)}
+    findings = jobs.cloth_findings(design, frames.dyes(design), frames.drawn(design), own=own)
+    for remedy in (remedy for finding in findings for remedy in finding.remedies):
+        for name, mask in remedy.masks.items():
+            frames.masks.put_new(name, mask, folder=MASKS)
+    return {"findings": plain(findings)}

@@ -11,15 +11,15 @@ from threading import RLock
 from typing import Any
 
 from batiksim import jobs
+from batiksim.changes.new_masks import MASKS
+from batiksim.changes.steps import mask_at, with_mask
+from batiksim.changes.verbs import apply_changes, change_words
 from batiksim.cloth.program import design_masks
 from batiksim.document.autosave import Autosave
 from batiksim.document.frames.frames import Frames
 from batiksim.document.frames.mask_cache import MaskCache
-from batiksim.document.steps import mask_at, with_mask
 from batiksim.document.touchup import draw_stroke
 from batiksim.document.undo import PotNames, UndoStack, merge_key
-from batiksim.document.uploads.pictures import MASKS
-from batiksim.document.verbs import apply_changes, change_words
 from batiksim.document.version_history import Version
 from batiksim.errors import BatikError
 from batiksim.files.starter import STARTER

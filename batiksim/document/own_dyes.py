@@ -6,10 +6,10 @@ from threading import Lock
 from typing import Any
 
 from batiksim import jobs
+from batiksim.changes.verbs import by_names, insert_own_dyes
 from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
 from batiksim.document.document import Document
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
-from batiksim.document.verbs import by_names, insert_own_dyes
 from batiksim.errors import BatikError
 from batiksim.files.toml import dyebooks
 from batiksim.values import Design, Dye

@@ -1,6 +1,7 @@
 """The cloth that dyes were seen on beside the cloth to be dyed, in words: what was taken from it, what doesn't fit."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.undyed import COLOURS_AGREE, FLOORS_AGREE, colours_apart, floors_apart, measured_cloths
@@ -9,8 +10,21 @@ from batiksim.texts.phrases import listed
 from batiksim.values import COTTON, FLOOR, Cloth, Dye, Undyed
 
 MOST_NAMED = 4
-Trouble = tuple[Message, Message]
-"""What is the matter, and what to do about it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Trouble:
+    """What is the matter, what to do about it, and with which dyes. numbers : as of a finding."""
+
+    message: Message
+    remedy: Message
+    dyes: tuple[str, ...]
+    numbers: Mapping[str, float]
+
+    @property
+    def words(self) -> tuple[Message, Message]:
+        """Both sentences."""
+        return self.message, self.remedy
 
 
 def floor_words(surface: float) -> str:
@@ -40,14 +54,19 @@ def floor_trouble(
     off = {name: floor for name, floor in floors.items() if floors_apart(floor, surface) > limit + 1e-9}
     if not off:
         return None
-    far = floor_words(max(off.values(), key=lambda floor: floors_apart(floor, surface)))
+    far = max(off.values(), key=lambda floor: floors_apart(floor, surface))
     rest = [name for name in floors if name not in off]
     if cloth.surface is not None:
         key, remedy = "stated_some" if rest else "stated", "unstate"
     else:
         key, remedy = "mixed" if rest else "assumed", "learn_again"
     parts = {"surface": round(surface, 3), "floor": _range(off), "dyes": _named(list(off)), "others": _named(rest)}
-    return say(f"dyes.cloth.floor.{key}", count=len(off), **parts), say(f"dyes.cloth.floor.{remedy}", written=far)
+    return Trouble(
+        message=say(f"dyes.cloth.floor.{key}", count=len(off), **parts),
+        remedy=say(f"dyes.cloth.floor.{remedy}", written=floor_words(far)),
+        dyes=tuple(off),
+        numbers={"surface": surface, "seen_surface": far},
+    )
 
 
 def colour_trouble(cloth: Cloth, seen: Mapping[str, Undyed], *, limit: float = COLOURS_AGREE) -> Trouble | None:
@@ -61,15 +80,17 @@ def colour_trouble(cloth: Cloth, seen: Mapping[str, Undyed], *, limit: float = C
     for colour in off.values():
         if all(colours_apart(colour, other) > limit for other in kinds):
             kinds.append(colour)
-    return (
-        say(
+    return Trouble(
+        message=say(
             "dyes.cloth.colour.differs",
             count=len(off),
             colour=cloth.colour,
             dyes=_named(list(off)),
             seen_on=kinds[:MOST_NAMED],
         ),
-        say("dyes.cloth.colour.unstate" if len(kinds) == 1 else "dyes.cloth.colour.choose", written=kinds[0]),
+        remedy=say("dyes.cloth.colour.unstate" if len(kinds) == 1 else "dyes.cloth.colour.choose", written=kinds[0]),
+        dyes=tuple(off),
+        numbers={"apart_de": max(colours_apart(colour, cloth.colour) for colour in off.values())},
     )
 
 
@@ -77,7 +98,7 @@ def cloth_notes(cloth: Cloth, there: ClothDyes, dyes: Sequence[Dye]) -> tuple[Me
     """What to know of the cloth where dyes of a book or design are shown on it."""
     taken = assumed_cloth_note(cloth, there)
     trouble = floor_trouble(cloth, there.surface, measured_cloths(dyes))
-    return (*([] if taken is None else [taken]), *(trouble or ()))
+    return (*([] if taken is None else [taken]), *([] if trouble is None else trouble.words))
 
 
 def _named(names: Sequence[str]) -> Message:

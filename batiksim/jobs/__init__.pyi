@@ -22,9 +22,7 @@ from .dyes import (
 )
 from .handouts import HandoutOptions as HandoutOptions, Printed as Printed, handout as handout, risk as risk
 from .live import (
-    Trial as Trial,
     cloth_findings as cloth_findings,
-    described_pot_name as described_pot_name,
     has_surround as has_surround,
     mask_outside_paper as mask_outside_paper,
     paper_corners as paper_corners,

@@ -42,6 +42,7 @@ class Checked(Sequence[Finding], Result):
     """
 
     project: Project
+    scene: checks.Scene
     findings: tuple[Finding, ...]
 
     @overload
@@ -92,7 +93,7 @@ class Checked(Sequence[Finding], Result):
         BatikError
             When the folder can't be written to.
         """
-        _write_corrected(self.project, Path(folder))
+        _write_corrected(self.project, checks.misfits(self.scene), Path(folder))
 
     def _data(self) -> dict[str, Any]:
         return {"findings": plain(self.findings)}
@@ -146,15 +147,14 @@ def check(
     checks.known_codes(only, field="only")
     checks.known_codes(skip, field="skip")
     project = open_design(design, folder=folder, masks=masks, progress=progress)
-    drawn = as_drawn(project.design)
     progress(0, 1, say("jobs.progress.checking"))
-    scene = checks.Scene(design=drawn, dyes=project.dyes, masks=project.masks)
-    return Checked(project=project, findings=checks.check(scene, only=only or None, skip=skip))
+    scene = checks.Scene(design=as_drawn(project.design), dyes=project.dyes, masks=project.masks)
+    findings = checks.with_remedies(checks.check(scene, only=only or None, skip=skip), scene)
+    return Checked(project=project, scene=scene, findings=findings)
 
 
-def _write_corrected(project: Project, folder: Path) -> None:
+def _write_corrected(project: Project, found: Sequence[checks.Misfit], folder: Path) -> None:
     """Every mask that doesn't fit, moved so that it does, marked the way the design reads it."""
-    found = checks.misplaced(project.design, project.dyes, project.masks)
     if not found:
         return
     with outputs.output_set(folder, spares=project.source.own) as stage:

@@ -170,7 +170,7 @@ def _book_notes(book: DyeBook) -> tuple[Message, ...]:
     """What to know of a book whose dyes were seen on several cloths."""
     cloth = Cloth(width_mm=100)
     trouble = floor_trouble(cloth, bare_cloth(cloth, book.dyes).surface, measured_cloths(book.dyes))
-    return trouble or ()
+    return () if trouble is None else trouble.words
 
 
 def _strip_reading(picture: str, strip: str, corners: Corners | None) -> strip_reading.StripReading:

@@ -5,19 +5,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from batiksim.picture_plan.palette import Bath, bath_pot
+from batiksim.picture_plan.palette import bath_pot
 from batiksim.picture_plan.plan import PicturePlan
 from batiksim.picture_plan.report import PictureReport
-from batiksim.texts.catalogue import say
-from batiksim.texts.phrases import percent
 from batiksim.types import Bytes
 from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Step, Tool, Want, Wax
+from batiksim.values.pot_words import described_pot
 
 BROAD = 4.0  # lines: wax shapes mostly wider than this are laid with a brush (assumption)
 LOOKED_PX = 600  # width at which that is looked at
 MOST_WANTS = 8
-# How a pot of so many full strengths is called beside the dye at its own strength; assumption.
-DEPTHS = ((0.35, "pale"), (0.65, "light"), (1.25, "full"), (float("inf"), "strong"))
 LEAST_SHARE = 0.01  # share of the picture
 
 
@@ -35,21 +32,12 @@ def pot_names(plan: PicturePlan, taken: Sequence[str]) -> list[list[str]]:
     names: list[list[str]] = []
     for dyeing in plan.dyeings:
         names.append([])
-        for name in map(bath_name, dyeing):
+        for name in map(described_pot, map(dict, dyeing)):
             tries = [name, *(f"{name} ({number})" for number in range(2, len(used) + 3))]
             free = next(tried for tried in tries if tried not in used)
             used.add(free)
             names[-1].append(free)
     return names
-
-
-def bath_name(bath: Bath) -> str:
-    """What a pot is called: "pale orange 22%", "lemon with navy 80%"."""
-    first, *others = (dye for dye, _ in sorted(bath, key=lambda part: -part[1]))
-    strength = sum(full for _, full in bath)
-    depth = next(word for most, word in DEPTHS if strength < most)
-    dyes = say("from_picture.pot.with", dye=first, others=others) if others else first
-    return str(say(f"from_picture.pot.{depth}", dyes=str(dyes)[:150], strength=percent(strength, whole=True)))
 
 
 def planned_design(

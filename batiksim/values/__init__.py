@@ -17,7 +17,7 @@ from batiksim.values.dyes import (
     Spectrum,
     check_spectrum,
 )
-from batiksim.values.findings import SEVERITIES, Finding, Place, Region, Severity
+from batiksim.values.findings import SEVERITIES, Finding, Place, Region, Remedy, Severity
 from batiksim.values.pots import DROP_ML, Pot
 from batiksim.values.prices import Price, PriceList
 from batiksim.values.steps import Discharge, DyeBath, Marks, MaskUse, Paint, RemoveWax, Step, Tool, Wax, picture_name
@@ -55,6 +55,7 @@ __all__ = [
     "Price",
     "PriceList",
     "Region",
+    "Remedy",
     "RemoveWax",
     "Severity",
     "Spectrum",

@@ -1,13 +1,20 @@
 """What is found on a cloth: findings and regions."""
 
+from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from batiksim.texts.catalogue import Message
 from batiksim.values.colour_words import history_names, name_message
+from batiksim.values.design import Design
 from batiksim.values.frozen import FrozenDict
 from batiksim.values.plain_data import LEFT_OUT, as_data
+
+if TYPE_CHECKING:
+    from batiksim.types import Bytes
+else:
+    Bytes = Any  # so that values don't load numpy
 
 Severity = Literal["note", "warn", "serious"]
 SEVERITIES: tuple[Severity, ...] = ("note", "warn", "serious")
@@ -23,8 +30,74 @@ class Place:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Remedy(ABC):
+    """Changes of a design that help against a finding.
+
+    Parameters
+    ----------
+    words : Message
+        What they do; `str` of the remedy gives it as a sentence.
+    changes : tuple of dict
+        What they do as plain data, made one after another: ``{"do": "move_step", "step": 4, "to": 2}``.
+    masks : dict of str to array
+        The new pictures that they use, by name: uint8 (rows, cols), 255 = marked.
+
+    Notes
+    -----
+    How they are made is known further up than values are: see `batiksim.changes.remedy`.
+    """
+
+    words: Message
+    changes: tuple[Mapping[str, Any], ...] = field(hash=False)
+    masks: Mapping[str, Bytes] = field(default_factory=dict, compare=False, repr=False, metadata=LEFT_OUT)
+
+    def __str__(self) -> str:
+        return str(self.words)
+
+    @abstractmethod
+    def apply(self, design: Design) -> Design:
+        """The design with the changes made, as a new value.
+
+        Parameters
+        ----------
+        design : Design
+            The one that the finding is about, or one like it.
+
+        Returns
+        -------
+        Design
+
+        Raises
+        ------
+        BatikError
+            When the changes can't be made on this design, as where it has fewer steps by now.
+        """
+
+
+@dataclass(frozen=True, kw_only=True)
 class Finding:
-    """One thing that a check noticed. step 0 = the design as a whole."""
+    """One thing that a check noticed.
+
+    Parameters
+    ----------
+    code : str
+        The check that noticed it: "mud".
+    severity : {"note", "warn", "serious"}
+        How much it matters.
+    step : int
+        The step where it comes about, from 1; 0 = the design as a whole.
+    message, remedy : Message
+        What is wrong, and what to do about it, in words.
+    place : Place or None
+        Where on the cloth, if it is in one place.
+    pots, masks : tuple of str
+        The pots or dyes and the pictures concerned, as the design writes their names.
+    numbers : dict of str to float
+        What was measured, the unit in the name: `_mm`, `_deg`, `_share` of the cloth (0..1), `_de` (CIEDE2000),
+        `_strengths` (full strengths of dye), `count`.
+    remedies : tuple of Remedy
+        Changes that help, the least change first; empty where none was found, and in previews, which don't look.
+    """
 
     code: str
     severity: Severity
@@ -32,6 +105,14 @@ class Finding:
     message: Message
     remedy: Message
     place: Place | None = None
+    pots: tuple[str, ...] = ()
+    masks: tuple[str, ...] = ()
+    numbers: Mapping[str, float] = field(default_factory=FrozenDict, metadata=as_data(places=4))
+    remedies: tuple[Remedy, ...] = ()
+
+    def __post_init__(self) -> None:
+        numbers = FrozenDict((name, float(number)) for name, number in self.numbers.items())
+        object.__setattr__(self, "numbers", numbers)
 
 
 @dataclass(frozen=True, kw_only=True)

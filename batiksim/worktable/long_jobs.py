@@ -5,9 +5,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from batiksim import jobs
+from batiksim.changes.request_fields import RequestFields
 from batiksim.document.document import free_folder
 from batiksim.document.own_dyes import own_dyes
-from batiksim.document.request_fields import RequestFields
 from batiksim.document.uploads.clicked_patches import OWN_BOOK, has_card, photo_error, strip_text
 from batiksim.errors import BatikError
 from batiksim.jobs import Progress

@@ -10,14 +10,15 @@ from typing import Any
 from babel.dates import format_datetime
 
 from batiksim import jobs
+from batiksim.changes.new_masks import MASKS
+from batiksim.changes.request_fields import RequestFields
+from batiksim.changes.verbs import apply_changes
 from batiksim.document.cloth_list import designs_in, small_cloth
 from batiksim.document.design_data import findings_data, regions_data, state_data
 from batiksim.document.frames.frames import Frames, View
 from batiksim.document.own_dyes import all_dyes, own_dyes, with_own_dyes
-from batiksim.document.request_fields import RequestFields
 from batiksim.document.touchup import TOOL_WIDTHS_MM
 from batiksim.document.uploads import pictures
-from batiksim.document.verbs import apply_changes
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say, texts
 from batiksim.types import Bytes, Look
@@ -213,7 +214,7 @@ def _use_picture(session: Session, fields: RequestFields) -> dict[str, Any]:
     document = session.document
     size = document.masks.size(document.design) if any(document.design.mask_uses()) else None
     name = fields.text("name", longest=60) if "name" in fields else dropped.name
-    use = document.masks.put_new(name, pictures.fit_to_cloth(name, read, size), folder=pictures.MASKS)
+    use = document.masks.put_new(name, pictures.fit_to_cloth(name, read, size), folder=MASKS)
     return {"where": {"picture": use.picture, "marks": use.marks}}
 
 

@@ -20,7 +20,7 @@ from starlette.responses import FileResponse, HTMLResponse, JSONResponse, Respon
 from starlette.routing import Route
 
 from batiksim import jobs
-from batiksim.document.request_fields import RequestFields
+from batiksim.changes.request_fields import RequestFields
 from batiksim.document.uploads.pictures import picture_data
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import capital, spoken

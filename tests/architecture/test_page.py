@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 
 import batiksim
-from batiksim.document import dyes_and_pots, remedies, steps, verbs
-from batiksim.document.verbs import VERBS
+from batiksim.changes import dyes_and_pots, steps, verbs
+from batiksim.changes.verbs import VERBS
+from batiksim.checks import remedy_search
 from batiksim.worktable.long_jobs import LONG_JOBS
 from batiksim.worktable.routes import ROUTES
 
@@ -67,7 +68,7 @@ def test_what_the_page_knows_of_the_document_stands_in_the_store_alone() -> None
 
 def sent() -> set[str]:
     """The verbs that the page and the remedies send."""
-    python = Path(remedies.__file__).read_text(encoding="utf-8")
+    python = Path(remedy_search.__file__).read_text(encoding="utf-8")
     calls = re.findall(r'shareSlider\(number, "(\w+)"', SOURCES["leaf-step"])
     return {*re.findall(r'\bdo: "(\w+)"', "\n".join(SOURCES.values())), *re.findall(r'"do": "(\w+)"', python), *calls}
 

@@ -130,7 +130,18 @@ def test_regions_of_a_cloth_are_told_as_notes():
     dyes = with_twin()
     both = {"sea": 0.5, "moss": 0.5}
     cloth = [region(("reeds",), both), region(("twin",), {"twin": 1.0}), region((), {}), region(("edges",), both)]
-    (finding,) = lamp(SimpleNamespace(outcome=SimpleNamespace(regions=cloth), dyes=dyes), Lamp())
+    scene = SimpleNamespace(
+        outcome=SimpleNamespace(regions=cloth),
+        dyes=dyes,
+        ops_with=lambda *pots: pots,
+        concerned=lambda ops: {"pots": ops, "masks": ("leaves.png",)},
+    )
+    (finding,) = lamp(scene, Lamp())
+    assert (finding.pots, finding.masks, list(finding.numbers)) == (
+        ("reeds", "twin"),
+        ("leaves.png",),
+        ["by_day_de", "by_lamp_de"],
+    )
     assert (finding.code, finding.severity) == ("lamp", "note")
     assert str(finding.message).startswith("Reeds and twin match by daylight, but look")
     assert not list(lamp(SimpleNamespace(outcome=SimpleNamespace(regions=cloth[:1]), dyes=dyes), Lamp()))

@@ -94,8 +94,8 @@ def test_each_colour_of_cloth_is_named_once():
         Cloth(width_mm=100, colour="#ffffff"), {name: Undyed(colour=colour) for name, colour in seen.items()}
     )
     assert trouble is not None
-    assert "a, b and c were measured on cloth whose colour is #efe9dd and #c9b183." in str(trouble[0])
-    assert "one of these" in str(trouble[1])
+    assert "a, b and c were measured on cloth whose colour is #efe9dd and #c9b183." in str(trouble.message)
+    assert "one of these" in str(trouble.remedy)
 
 
 @pytest.mark.full

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
-from batiksim.checks import corrected, drawn_as, misplaced
+from batiksim.checks import Scene, corrected, drawn_as, misfits
 from batiksim.checks.scene import outlier_masks
 from batiksim.checks.shapes.edge_registration import Link, MisfitSettings, Move
 from batiksim.cloth.program import design_masks
@@ -55,7 +55,7 @@ def parts(case, *pictures):
 def test_the_moved_mask_is_named_and_measured(sample, folder, picture, move):
     case = sample(folder)
     off = spoilt(case, picture, move)
-    (found,) = misplaced(off.design, off.dyes, off.masks)
+    (found,) = misfits(off.scene)
     assert (found.use.picture, found.instead) == (picture, ())
     back = corrected(off.mask(picture), found, px_per_mm=case.px_per_mm)
     rows, cols = (size // 8 for size in back.shape)
@@ -82,14 +82,14 @@ def test_the_samples_fit(sample, folder):
 @pytest.mark.parametrize("picture", ["paint-leaves.png", "keep-leaves.png"])
 def test_of_two_masks_none_is_blamed(sample, picture, move):
     case = parts(sample("garden_poppies/remedy.toml"), "paint-leaves.png", "keep-leaves.png")
-    assert misplaced(case.design, case.dyes, case.masks) == []
+    assert misfits(case.scene) == []
     off = spoilt(case, picture, move)
-    (found,) = misplaced(off.design, off.dyes, off.masks)
+    (found,) = misfits(off.scene)
     (other,) = found.instead
     assert {found.use.picture, other.use.picture} == {"paint-leaves.png", "keep-leaves.png"}
     for way in (found, other):  # either mends it
         mended = off.with_mask(way.use.picture, corrected(off.mask(way.use.picture), way, px_per_mm=off.px_per_mm))
-        assert misplaced(mended.design, mended.dyes, mended.masks) == []
+        assert misfits(mended.scene) == []
     (told,) = off.check("fit")
     assert told.message.key == "checks.fit.one_of_two"
     assert "“paint-leaves” (step 1)" in str(told.remedy)
@@ -100,7 +100,7 @@ def test_of_two_masks_none_is_blamed(sample, picture, move):
 def test_the_fewer_are_off_though_they_agree(sample):
     case = sample("garden_poppies/remedy.toml")
     off = spoilt(spoilt(case, "paint-leaves.png", (0, 5, 0)), "keep-leaves.png", (0, 0, -4))
-    found = misplaced(off.design, off.dyes, off.masks)
+    found = misfits(off.scene)
     assert [one.use.picture for one in found] == ["paint-leaves.png", "keep-leaves.png"]
     assert not any(one.instead for one in found)
     assert [round(one.move.right_mm) for one in found] == [-5, 0]
@@ -114,7 +114,7 @@ def test_two_against_two(sample):
     off = case
     for picture in pair:
         off = spoilt(off, picture, (0, 4, 0))
-    found = misplaced(off.design, off.dyes, off.masks)
+    found = misfits(off.scene)
     assert tuple(one.use.picture for one in found) == pair
     for one in found:
         assert {way.use.picture for way in one.instead} == {"outlines.png", "paint-everywhere.png"}
@@ -126,7 +126,7 @@ def test_one_picture_used_twice_has_one_vote(sample):
     twice = Wax(mask=MaskUse(picture="keep-leaves.png", clean=True))
     design = replace(case.design, steps=(*case.design.steps, twice))
     off = spoilt(case, "keep-leaves.png", (0, 5, 0))
-    found = misplaced(design, case.dyes, np.stack([*off.masks, off.masks[1]]))
+    found = misfits(Scene(design=design, dyes=case.dyes, masks=np.stack([*off.masks, off.masks[1]])))
     assert found
     assert all(one.instead for one in found)
 
@@ -151,7 +151,7 @@ def test_a_fill_that_ends_beneath_a_brush_s_line_fits_and_its_shift_is_measured_
 
     def laid_over(fills):
         case = draw.case(("wax", lines), ("dye", "leaf", fills), ("dye", "ink", None))
-        return misplaced(case.design, case.dyes, case.masks)
+        return misfits(case.scene)
 
     assert laid_over(fills) == []
     (found,) = laid_over(moved(fills, (0, 4, 0), draw.px_per_mm))
@@ -177,7 +177,7 @@ def test_masks_of_other_cloths_fit(sample):
             mixed = np.pad(one[turn], ((0, 0), (0, 300)))
             masks = strangers.masks.copy()
             masks[1] = mixed
-            assert misplaced(strangers.design, strangers.dyes, masks) == []
+            assert misfits(replace(strangers, masks=masks).scene) == []
 
 
 @pytest.mark.parametrize("marks", ["dark", "light", "alpha", None])
@@ -309,6 +309,7 @@ def test_masks_too_few_or_too_small_are_not_laid_over_one_another(monkeypatch, s
     seen = []
     monkeypatch.setattr(outlier_masks, "laid", lambda masks, px_per_mm: seen.append(px_per_mm))
     monkeypatch.setattr(outlier_masks, "links", lambda sheets, settings: [link(0, 1, off=False)])
-    scene = SimpleNamespace(masks=np.zeros(shape, np.uint8), px_per_mm=7.0)
+    masks = np.zeros(shape, np.uint8)
+    scene = SimpleNamespace(masks=masks, px_per_mm=7.0, once=lambda what, make: make())
     assert outlier_masks.misfits(scene, MisfitSettings()) == []
     assert seen == [7.0] * looked_at

@@ -48,7 +48,11 @@ def test_pyright_finds_nothing(outside):
 def test_a_slip_in_a_script_is_found(outside, checker):
     """The checkers do look: a dye where a cloth belongs."""
     (outside / "pyrightconfig.json").write_text('{"typeCheckingMode": "strict"}')
-    text = (outside / "script.py").read_text().replace("cloth=Cloth(width_mm=300)", 'cloth=Dye(name="x", colour="#000000")')
+    text = (
+        (outside / "script.py")
+        .read_text()
+        .replace("cloth=Cloth(width_mm=300)", 'cloth=Dye(name="x", colour="#000000")')
+    )
     (outside / "script.py").write_text(text)
     more = ["--strict"] if checker == "mypy" else ["--pythonpath", sys.executable]
     assert "Dye" in _said([sys.executable, "-m", checker, *more, "script.py"], outside)

@@ -6,7 +6,7 @@ import tomllib
 
 import pytest
 
-from batiksim.document.request_fields import RequestFields
+from batiksim.changes.request_fields import RequestFields
 from batiksim.document.uploads.clicked_patches import has_card, photo_error, strip_text
 from batiksim.errors import BatikError
 from batiksim.files.toml.strips import read_strip

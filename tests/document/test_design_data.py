@@ -5,16 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from types import SimpleNamespace
 
-import numpy as np
 import pytest
 
 from batiksim import jobs
+from batiksim.changes.remedy import DesignRemedy
 from batiksim.cloth.program import Emit
 from batiksim.document import design_data as module
 from batiksim.document.design_data import design_data, findings_data, regions_data, state_data, step_data
 from batiksim.document.document import Document
 from batiksim.document.uploads.clicked_patches import OWN_BOOK
-from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Wax
+from batiksim.texts.catalogue import say
+from batiksim.values import Cloth, Design, Discharge, Dye, DyeBath, Finding, MaskUse, Paint, Pot, RemoveWax, Wax
 
 KEEP = MaskUse(picture="masks/2-keep-petals.png", marks="dark", clean=True)
 SKY = MaskUse(picture="mask.png")
@@ -177,12 +178,12 @@ def test_the_state_of_a_sample_and_of_a_cloth_open_elsewhere(document: Document,
         opened.close()
 
 
-def test_regions_and_findings_are_of_masks_of_a_thousand_pixels(monkeypatch):
-    """What each job is given: the design and its dyes, masks at full size where they count, and small ones."""
-    sizes = []
+def test_regions_are_of_masks_of_a_thousand_pixels_and_findings_of_all(monkeypatch):
+    """What each job is given: the design, its dyes, the masks; new ones that a remedy needs are kept for the page."""
+    sizes, kept, given = [], [], []
 
     class Frames:
-        masks = "cache"
+        masks = SimpleNamespace(put_new=lambda name, mask, folder: kept.append((name, mask, folder)))
 
         def dyes(self, design):
             return f"dyes of {design}"
@@ -193,17 +194,15 @@ def test_regions_and_findings_are_of_masks_of_a_thousand_pixels(monkeypatch):
 
         def drawn(self, design, width=None):
             sizes.append(width)
-            return np.zeros(1 if width else 2)
+            return "masks"
 
-    given = []
+    def cloth_findings(*arguments, own):
+        given.append((arguments, own))
+        helps = DesignRemedy(words=say("checks.nothing"), changes=({"do": "x"},), masks={"masks/a-1.png": "moved"})
+        told = say("checks.nothing")
+        return (Finding(code="fit", severity="warn", message=told, remedy=told, remedies=(helps,)),)
 
-    class Jobs:
-        def cloth_findings(self, *arguments, remedies):
-            given.append((arguments, remedies))
-            return ["a finding"]
-
-    monkeypatch.setattr(module, "jobs", Jobs())
-    monkeypatch.setattr(module, "proposals", lambda *given, **keys: (given, keys))
+    monkeypatch.setattr(module, "jobs", SimpleNamespace(cloth_findings=cloth_findings))
     stage = SimpleNamespace(emit=Emit(step=1), colours=("#aa5533",))
     monkeypatch.setattr(module, "outcome_of", lambda *given: SimpleNamespace(regions=given))
     monkeypatch.setattr(module, "stages", lambda outcome: [stage])
@@ -212,10 +211,10 @@ def test_regions_and_findings_are_of_masks_of_a_thousand_pixels(monkeypatch):
     stages = [{"step": 1, "finished": False, "colours": ["#aa5533"]}]
     assert regions_data(Frames(), "tide") == {"regions": regions, "stages": stages, "notes": []}
     assert sizes == [1000]
-    assert findings_data(Frames(), "tide", own={"rust": 1}) == {"findings": ["a finding"]}
-    ((design, dyes, full, small), remedies) = given[0]
-    assert (design, dyes, len(full), len(small)) == ("tide", "dyes of tide", 2, 1)
-    assert sizes == [1000, None, 1000]
-    assert remedies("trial", "finding") == (("trial", "finding"), {"masks": "cache", "own": {"rust": 1}})
+    (told,) = findings_data(Frames(), "tide", own={"rust": 1})["findings"]
+    words = str(say("checks.nothing"))
+    says = {"key": "checks.nothing", "values": {}}
+    assert told["remedies"] == [{"words": words, "words_says": says, "changes": [{"do": "x"}]}]
+    assert (sizes, kept) == ([1000, None], [("masks/a-1.png", "moved", "masks")])
     findings_data(Frames(), "tide")
-    assert given[1][1]("trial", "finding")[1]["own"] == {}
+    assert given == [(("tide", "dyes of tide", "masks"), own) for own in ({"rust": 1}, {})]

@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from batiksim.changes.verbs import apply_changes, change_words, insert_own_dyes
 from batiksim.document.document import Document
-from batiksim.document.verbs import apply_changes, change_words, insert_own_dyes
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import read_design, write_design
 from batiksim.texts.catalogue import say

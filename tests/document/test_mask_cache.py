@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from batiksim.document.frames import mask_cache
-from batiksim.document.frames.mask_cache import MaskCache, mask_use, plain_stem
+from batiksim.document.frames.mask_cache import MaskCache
 from batiksim.errors import BatikError
 from batiksim.values import MaskUse
 
@@ -83,22 +83,3 @@ def test_masks_nobody_needs_go_the_longest_unused_first(monkeypatch):
     new = masks.put_new("x", box())
     masks.tidy([])
     assert masks.held(new) is not None
-
-
-def test_a_masks_name_tells_its_content():
-    assert mask_use("lines.png", box(), folder="m") == mask_use("lines.png", box(), folder="m")
-    assert mask_use("lines.png", box(), folder="m") != mask_use("lines.png", 255 - box(), folder="m")
-    assert mask_use("x", np.zeros((2, 3), np.uint8), folder="m") != mask_use(
-        "x", np.zeros((3, 2), np.uint8), folder="m"
-    )
-    again = mask_use(mask_use("lines.png", box(), folder="m").picture, 255 - box(), folder="m")
-    assert again.picture.count("-") == 1  # an earlier mark is left out
-    assert again.marks == "dark"
-
-
-@pytest.mark.parametrize(
-    ("name", "stem"),
-    [("a/b/my lines.png", "my lines"), ("ä*?.png", "ä"), ("***.png", "mask"), ("x" * 99 + ".png", "x" * 60)],
-)
-def test_names_that_any_disk_takes(name, stem):
-    assert plain_stem(name) == stem

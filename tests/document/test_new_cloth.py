@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from batiksim import jobs
+from batiksim.changes.verbs import apply_changes
 from batiksim.document.document import Document
 from batiksim.document.uploads.pictures import DroppedPictures, steps_of
-from batiksim.document.verbs import apply_changes
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import read_design
 from batiksim.values import Cloth, Design

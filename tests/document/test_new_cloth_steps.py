@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from batiksim.document.frames.mask_cache import mask_use
+from batiksim.changes.new_masks import mask_use
 from batiksim.document.uploads.pictures import steps_of
 from batiksim.errors import BatikError
 from batiksim.values import MaskUse
@@ -27,7 +27,7 @@ def test_steps_name_the_dropped_pictures(dropped, drop):
     assert changes[0] == title
     assert changes[3] == {"do": "add_step", "step": {"kind": "dye", "pot": "sun"}}
     for change, (name, mask) in zip(changes[1:3], made, strict=True):
-        use = mask_use(name, mask, folder="masks")
+        use = mask_use(name, mask)
         assert change["step"]["where"] == {"picture": use.picture, "marks": "dark"}
         assert change["at"] == 1
     assert changes[2]["step"]["kind"] == "discharge"

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from batiksim.changes.verbs import apply_changes, by_names
 from batiksim.document.undo import PotNames
-from batiksim.document.verbs import apply_changes, by_names
 
 
 def rename(old: str, new: str) -> dict[str, str]:

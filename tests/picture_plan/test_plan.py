@@ -10,7 +10,7 @@ from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import hex_to_lab
 from batiksim.errors import BatikError
-from batiksim.picture_plan.design import bath_name, planned_design, pot_names
+from batiksim.picture_plan.design import planned_design, pot_names
 from batiksim.picture_plan.given_dyeings import read_dyeings
 from batiksim.picture_plan.palette import all_ways, palette
 from batiksim.picture_plan.plan import FromPictureOptions, plan_picture
@@ -226,19 +226,6 @@ def test_a_picture_of_one_colour_and_a_single_pixel():
         made, told = made_of(plan_picture(picture, DYES, FromPictureOptions(steps=2)))
         assert told.miss < 4
         assert len(made.design.steps) >= 1
-
-
-@pytest.mark.parametrize(
-    ("bath", "name"),
-    [
-        ((("orange", 0.22),), "pale orange 22%"),
-        ((("navy", 0.1), ("lemon", 0.4)), "light lemon with navy 50%"),
-        ((("lemon", 0.8),), "lemon 80%"),
-        ((("navy", 1.5),), "strong navy 150%"),
-    ],
-)
-def test_pots_are_called_by_their_depth(bath, name):
-    assert bath_name(bath) == name
 
 
 # A little of a colour

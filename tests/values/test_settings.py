@@ -11,8 +11,8 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from batiksim.document.request_fields import RequestFields
-from batiksim.document.steps import set_wax
+from batiksim.changes.request_fields import RequestFields
+from batiksim.changes.steps import set_wax
 from batiksim.errors import BatikError
 from batiksim.values import Cloth, Design, MaskUse, Wax
 from batiksim.values.plain_data import plain_data

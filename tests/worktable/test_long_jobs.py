@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 
 from batiksim import jobs as real
-from batiksim.document.request_fields import RequestFields
+from batiksim.changes.request_fields import RequestFields
 from batiksim.document.uploads.clicked_patches import strip_text
 from batiksim.errors import BatikError
 from batiksim.values import Cloth, Design

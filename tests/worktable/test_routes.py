@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from batiksim.document.request_fields import RequestFields
+from batiksim.changes.request_fields import RequestFields
 from batiksim.document.touchup import TOOL_WIDTHS_MM
 from batiksim.document.uploads.pictures import ReadMask
 from batiksim.errors import BatikError

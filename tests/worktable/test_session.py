@@ -10,9 +10,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from batiksim.changes.new_masks import mask_use
 from batiksim.document.document import Document
-from batiksim.document.frames.mask_cache import mask_use
-from batiksim.document.uploads.pictures import MASKS
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import read_design
 from batiksim.files.toml.dyebooks import write_book
@@ -181,7 +180,7 @@ def test_a_new_cloth_has_the_masks_that_it_names(opened):
     session = opened()
     mask = np.zeros((30, 40), np.uint8)
     mask[:10] = 255
-    design = Design(title="New", cloth=Cloth(width_mm=200), steps=(Wax(mask=mask_use("a", mask, folder=MASKS)),))
+    design = Design(title="New", cloth=Cloth(width_mm=200), steps=(Wax(mask=mask_use("a", mask)),))
     session.create(design, [("a", mask)])
     assert session.heard[0]["document"] == session.document.number
     assert session.heard[-1]["kind"] in ("changed", "saved")

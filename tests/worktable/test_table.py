@@ -13,15 +13,14 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from batiksim import jobs
+from batiksim.changes.new_masks import mask_use
+from batiksim.changes.request_fields import RequestFields
+from batiksim.changes.verbs import VERBS, apply_changes, change_words
 from batiksim.document.document import Document, free_folder
 from batiksim.document.frames.frames import View
-from batiksim.document.frames.mask_cache import mask_use
 from batiksim.document.own_dyes import own_dyes, with_own_dyes
-from batiksim.document.request_fields import RequestFields
 from batiksim.document.touchup import draw_stroke
 from batiksim.document.uploads.clicked_patches import OWN_BOOK, photo_error, strip_text
-from batiksim.document.uploads.pictures import MASKS
-from batiksim.document.verbs import VERBS, apply_changes, change_words
 from batiksim.errors import BatikError
 from batiksim.files.toml.designs import read_design
 from batiksim.files.toml.dyebooks import write_book
@@ -230,7 +229,7 @@ def test_a_cloth_that_was_begun_is_not_emptied_by_undo(tmp_path) -> None:
     bare = Design(title="Tide pools", cloth=Cloth(width_mm=200))
     pool = np.zeros((30, 40), np.uint8)
     pool[5:20, 5:20] = 255
-    use = mask_use("pool", pool, folder=MASKS)
+    use = mask_use("pool", pool)
     design = replace(bare, steps=(Wax(mask=use),))
     begun = Document.create(tmp_path, design, [("pool", pool)])
     assert begun.stack.undo_words is None

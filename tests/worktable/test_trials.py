@@ -11,26 +11,25 @@ import pytest
 from PIL import Image
 
 from batiksim import checks
-from batiksim.checks.scene.scene import Scene
-from batiksim.cloth.dyes_on_cloth import dyes_on_cloth
+from batiksim.changes.verbs import apply_changes
 from batiksim.document.design_data import findings_data
 from batiksim.document.document import Document
 from batiksim.document.frames.frames import View
-from batiksim.document.frames.mask_cache import MaskCache
-from batiksim.document.remedies import proposals
-from batiksim.document.verbs import apply_changes
 from batiksim.files.toml.designs import read_design, write_design
 from batiksim.files.toml.dyebooks import DEMO, read_book
-from batiksim.jobs import Trial
-from batiksim.texts.catalogue import say
-from batiksim.values import Cloth, Design, Dye, DyeBath, Finding, MaskUse, Paint, Pot, Wax
+from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, Wax
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
 
 
+def misfits(document: Document, design: Design) -> list[checks.Misfit]:
+    drawn = document.frames.drawn(design)
+    return checks.misfits(checks.Scene(design=design, dyes=document.frames.dyes(design), masks=drawn))
+
+
 def trials(document: Document, code: str) -> list[dict]:
     found = [one for one in findings_data(document.frames, document.design)["findings"] if one["code"] == code]
-    return [trial for one in found for trial in one["trials"]]
+    return [trial for one in found for trial in one["remedies"]]
 
 
 @pytest.fixture
@@ -90,7 +89,7 @@ def test_leaves_that_lie_askew_are_moved_to_where_they_fit(tmp_path) -> None:
         np.abs(askew[inside].astype(int) - picture[inside]).mean(),
     )
     assert shift[0] < 0.25 * shift[1]
-    assert not checks.misplaced(after, document.frames.dyes(after), document.frames.drawn(after))
+    assert not misfits(document, after)
     document.autosave.flush()
     assert read_design(file) == after
     document.close()
@@ -113,35 +112,8 @@ def test_of_two_masks_either_may_be_moved(tmp_path) -> None:
     ]
     for one in found:
         after = apply_changes(document.design, one["changes"])
-        assert not checks.misplaced(after, document.frames.dyes(after), document.frames.drawn(after))
+        assert not misfits(document, after)
     document.close()
-
-
-def test_a_trial_for_a_mask_in_many_places_changes_all_of_them(muddy) -> None:
-    """Its changes name every step and every pot of a bath that use the picture."""
-    design = read_design(muddy)
-    leaves = MaskUse(picture="leaves.png", marks="dark")
-    design = replace(
-        design, steps=(*design.steps, DyeBath(paints=(Paint(pot="pink"), Paint(pot="leaf", where=leaves))))
-    )
-    masks = np.zeros((2, 30, 40), np.uint8)
-    shelf = MaskCache(lambda use: masks[0])
-
-    class Askew(Trial):
-        def moved_at(self, step: int) -> list[dict[MaskUse, np.ndarray]]:
-            return [{leaves: masks[0]}] if step == 1 else []
-
-    tried = Askew(Scene(design=design, dyes=dyes_on_cloth(design), masks=masks), masks)
-    told = Finding(
-        code="fit",
-        severity="warn",
-        step=1,
-        message=say("checks.fit.slightly_off"),
-        remedy=say("checks.fit.move_slightly"),
-    )
-    (proposal,) = proposals(tried, told, shelf)
-    after = apply_changes(design, proposal["changes"])
-    assert leaves not in [use for _, use in after.mask_uses()]
 
 
 def test_where_nothing_on_the_table_helps_a_dye_of_the_book_is_offered(tmp_path) -> None:
@@ -155,7 +127,7 @@ def test_where_nothing_on_the_table_helps_a_dye_of_the_book_is_offered(tmp_path)
     picture.save(tmp_path / "lines.png")
     document = Document.open(tmp_path)
     before = [one for one in findings_data(document.frames, document.design)["findings"] if one["code"] == "mud"]
-    offered = before[0]["trials"]
+    offered = before[0]["remedies"]
     assert offered
     for trial in offered:
         assert "(example dye) instead of magenta" in trial["words"]
@@ -177,15 +149,15 @@ def test_the_maker_s_own_dye_is_offered_before_the_book_s(tmp_path) -> None:
     picture.save(tmp_path / "lines.png")
     document = Document.open(tmp_path)
     (told,) = [one for one in findings_data(document.frames, document.design)["findings"] if one["code"] == "mud"]
-    book = told["trials"][0]["changes"][0]["name"]
+    book = told["remedies"][0]["changes"][0]["name"]
     own = {"my rose": replace(next(one for one in read_book(DEMO).dyes if one.name == book), name="my rose")}
     (told,) = [
         one for one in findings_data(document.frames, document.design, own=own)["findings"] if one["code"] == "mud"
     ]
-    first, *others = [one["words"] for one in told["trials"]]
+    first, *others = [one["words"] for one in told["remedies"]]
     assert first == "Use my rose (from your own dyes) instead of magenta"
     assert f"Use {book} (example dye) instead of magenta" in others
-    assert told["trials"][0]["changes"][0] == {"do": "add_dye", "name": "my rose", "own": True}
+    assert told["remedies"][0]["changes"][0] == {"do": "add_dye", "name": "my rose", "own": True}
     document.close()
 
 

@@ -25,10 +25,10 @@ from batiksim.checks.shapes.edge_registration import (
     lay,
     links,
 )
-from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.types import Bytes
-from batiksim.values import Design, Marks, MaskUse
+from batiksim.values import Marks, MaskUse
 
+USUAL = MisfitSettings()
 LEAST_PX = 96  # smaller pictures have too few edges
 FINER_DEG = tuple(step / 10 for step in range(-4, 5))  # between the turns tried first
 
@@ -48,16 +48,12 @@ class Misfit:
     instead: tuple[Misfit, ...] = ()
 
 
-def misplaced(design: Design, dyes: ClothDyes, masks: Bytes) -> list[Misfit]:
-    """Every mask of a design that doesn't fit the others, and how it must move; as the check finds them.
-
-    masks : uint8 (masks, rows, cols), 255 = fully marked, in `design_masks` order
-    """
-    return misfits(Scene(design=design, dyes=dyes, masks=masks), MisfitSettings())
+def misfits(scene: Scene, settings: MisfitSettings = USUAL) -> list[Misfit]:
+    """Every mask that doesn't fit the others, and how it must move; looked for once on a scene."""
+    return scene.once(("misfits", settings), lambda: _misfits(scene, settings))
 
 
-def misfits(scene: Scene, settings: MisfitSettings) -> list[Misfit]:
-    """Every mask that doesn't fit the others, and how it must move."""
+def _misfits(scene: Scene, settings: MisfitSettings) -> list[Misfit]:
     if len(scene.masks) < 2 or min(scene.masks.shape[1:]) < LEAST_PX:
         return []
     sheets = laid(scene.masks, px_per_mm=scene.px_per_mm)

@@ -6,9 +6,10 @@ pixel is still no larger than `WORK_MM`; a finding's size is then measured again
 
 from __future__ import annotations
 
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import Any, TypedDict, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -27,6 +28,7 @@ from batiksim.values import Design, DyeBath, MaskUse, Place
 from batiksim.values.colour_words import name_message
 
 WORK_MM = 0.3  # assumption: half the finest gap or line that matters on cloth (see leak and hand)
+T = TypeVar("T")
 ROUGH_PX = 480  # width of the small picture on which regions are placed
 
 
@@ -41,6 +43,13 @@ class State:
     def of(cls, cover: Cover) -> State:
         """Of a walk's cover."""
         return cls(opened=np.rint(255 * cover.opened).astype(np.uint8), sealed=cover.sealed)
+
+
+class Concerned(TypedDict):
+    """Pots and pictures that a finding is about, each once, by the names that the design has for them."""
+
+    pots: tuple[str, ...]
+    masks: tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -84,6 +93,14 @@ class Scene:
     _known_baths: dict[tuple[int, float], tuple[Floats, float]] = _remembered()
     _known_layers: dict[History, Layers] = _remembered()
     _known_places: dict[History, Place | None] = _remembered()
+    _known: dict[Hashable, Any] = _remembered()
+
+    def once(self, what: Hashable, make: Callable[[], T]) -> T:
+        """What a check works out on this scene that others ask for too, worked out by the first. what : its name."""
+        if what not in self._known:
+            self._known[what] = make()
+        known: T = self._known[what]
+        return known
 
     @cached_property
     def outcome(self) -> Outcome:
@@ -218,6 +235,18 @@ class Scene:
     def op_pot(self, o: int) -> str:
         """The pot of a dyeing operation; "discharge" for a discharge."""
         return self.outcome.pot_of(o)
+
+    def ops_with(self, *pots: str) -> list[int]:
+        """The dyeing operations with one of some pots."""
+        return [o for o in self.ops(DYE) if self.op_pot(o) in pots]
+
+    def concerned(self, ops: Iterable[int]) -> Concerned:
+        """The pots and the pictures of some operations."""
+        rows = [(o, *self.program.ops[o, :2].tolist()) for o in ops]
+        return Concerned(
+            pots=tuple(dict.fromkeys(self.op_pot(o) for o, code, _ in rows if code == DYE)),
+            masks=tuple(dict.fromkeys(self.program.masks[at].use.picture for _, _, at in rows if at >= 0)),
+        )
 
     def layers(self, history: History) -> Layers:
         """The colour of a history through the steps."""

@@ -4,17 +4,17 @@ A mask never changes under its name: a touched-up one is a new picture with a na
 compared and tried out while they all share the same arrays.
 """
 
-import hashlib
 from collections.abc import Callable, Iterable
 from threading import RLock
 
 import numpy as np
 
+from batiksim.changes.new_masks import mask_use
 from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
 from batiksim.files.pictures import images
 from batiksim.types import Bytes
-from batiksim.values import Design, MaskUse, picture_name
+from batiksim.values import Design, MaskUse
 
 TOUCHED = "touched"  # the folder for touched-up masks, in the design's folder
 KEPT_BYTES = 600_000_000  # of full-size masks in memory that the design of the moment doesn't use
@@ -119,15 +119,3 @@ class MaskCache:
                 total -= self._full.pop(use).nbytes
             for key in [key for key in self._small if key[0] not in self._full]:
                 del self._small[key]
-
-
-def mask_use(stem: str, mask: Bytes, *, folder: str) -> MaskUse:
-    """The use of a new mask; its picture's name depends on its content."""
-    digest = hashlib.sha256(mask.tobytes() + repr(mask.shape).encode()).hexdigest()[:10]
-    return MaskUse(picture=f"{folder}/{plain_stem(stem)}-{digest}.png", marks="dark")
-
-
-def plain_stem(name: str) -> str:
-    """A picture's name without folders, ending and an earlier content mark, of letters that any disk takes."""
-    plain = "".join(letter if letter.isalnum() or letter in "-_ " else "-" for letter in picture_name(name))
-    return plain.strip("- ")[:60] or "mask"

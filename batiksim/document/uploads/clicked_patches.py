@@ -3,7 +3,7 @@
 import tomlkit
 
 from batiksim import jobs
-from batiksim.document.request_fields import RequestFields
+from batiksim.changes.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
 from batiksim.values import FORMAT

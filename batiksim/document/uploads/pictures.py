@@ -14,10 +14,10 @@ import numpy as np
 from PIL import Image
 
 from batiksim import jobs
+from batiksim.changes.new_masks import mask_use, plain_stem
+from batiksim.changes.request_fields import RequestFields
 from batiksim.cloth.masks import to_mask
-from batiksim.document.frames.mask_cache import mask_use, plain_stem
 from batiksim.document.frames.rgba import rgba
-from batiksim.document.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.files.pictures import images
 from batiksim.types import Bytes
@@ -26,7 +26,6 @@ from batiksim.values.plain_data import plain
 
 MOST_PIXELS = 100_000_000  # of one dropped picture
 MOST_KEPT = 12  # dropped pictures in memory; older ones have to be dropped again
-MASKS = "masks"  # the folder for dropped masks, in the design's folder
 SHOWN_PX = 480
 LOOK_PX = 600  # width at which a table around the paper is looked for
 SAMPLED = 800  # pixels a row at which a picture is judged
@@ -182,7 +181,7 @@ def steps_of(dropped: DroppedPictures, changes: Sequence[Any]) -> tuple[list[Any
     pictures = [_read(dropped, where) for where in wheres]
     shapes = [read.mask.shape for _, read in pictures if not read.paper] or [read.mask.shape for _, read in pictures]
     made = [(name, fit_to_cloth(name, read, (shapes[0][0], shapes[0][1]))) for name, read in pictures]
-    uses = (mask_use(name, mask, folder=MASKS) for name, mask in made)
+    uses = (mask_use(name, mask) for name, mask in made)
 
     def with_mask(change: Any) -> Any:
         if _dropped_where(change) is None:

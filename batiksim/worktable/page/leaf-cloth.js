@@ -33,7 +33,7 @@ function goThere(finding, at) {
 
 function findingItem(finding, at) {
   const open = store.picked.finding === at;
-  const trials = finding.trials.map((trial, n) => {
+  const trials = finding.remedies.map((trial, n) => {
     const tried = store.trial?.words === trial.words;
     return button(say("page.problems.try", { trial: trial.words }), () => showTrial(tried ? null : trial), { "data-key": `trial-${at}-${n}`, "aria-pressed": String(tried) });
   });

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import Any, TypeVar
 
-from batiksim.document.request_fields import RequestFields
+from batiksim.changes.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
@@ -21,7 +21,10 @@ def _spliced(each: tuple[T, ...], at: int, taken: int, *new: T) -> tuple[T, ...]
 
 def step_number(design: Design, fields: RequestFields, key: str = "step", more: int = 0) -> int:
     """The number of a step that a field names, from 1."""
-    return fields.integer(key, 1, max(1, len(design.steps) + more))
+    last = len(design.steps) + more
+    if not last:
+        raise BatikError("document.error.no_steps")
+    return fields.integer(key, 1, last)
 
 
 def move_step(design: Design, fields: RequestFields) -> Design:
@@ -57,8 +60,6 @@ def add_step(design: Design, fields: RequestFields) -> Design:
 
 def remove_step(design: Design, fields: RequestFields) -> Design:
     """A step is taken out."""
-    if not design.steps:
-        raise BatikError("document.error.no_steps")
     return replace(design, steps=_spliced(design.steps, step_number(design, fields) - 1, 1))
 
 
@@ -67,8 +68,6 @@ def _with_step(design: Design, fields: RequestFields, step: Step) -> Design:
 
 
 def _step_of_kind(design: Design, fields: RequestFields, kind: StepKind) -> Any:
-    if not design.steps:
-        raise BatikError("document.error.no_steps")
     number = step_number(design, fields)
     step = design.steps[number - 1]
     if step_kind(step) != kind:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from batiksim.changes.verbs import by_names
 from batiksim.document.undo import PotNames
-from batiksim.document.verbs import by_names
 from batiksim.values import Dye, Pot
 
 

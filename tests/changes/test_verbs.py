@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from batiksim.document.verbs import VERBS, apply_changes, change_words, insert_own_dyes
+from batiksim.changes.verbs import VERBS, apply_changes, change_words, insert_own_dyes
 from batiksim.errors import BatikError
 from batiksim.values import Dye
 

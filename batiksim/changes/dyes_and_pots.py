@@ -4,12 +4,12 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from batiksim import jobs
-from batiksim.document.request_fields import RequestFields
+from batiksim.changes.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.files.toml import dyebooks
 from batiksim.texts.catalogue import languages, say, texts
 from batiksim.values import Design, Dye, DyeBath, Pot, Step
+from batiksim.values.pot_words import described_pot
 
 LEAST_ML = 0.1  # what drops go into at least: a pot that holds less is a slip
 
@@ -110,7 +110,7 @@ def _described_name(was: Pot, now: Pot, swapped: tuple[str, str]) -> str:
     if old and is_pot_of(was.name, old):
         return pot_of(new)
     filled = any(was.loads().values()) and any(now.loads().values())
-    return jobs.described_pot_name(now) if filled and was.name == jobs.described_pot_name(was) else now.name
+    return described_pot(now.loads()) if filled and was.name == described_pot(was.loads()) else now.name
 
 
 def set_strength(design: Design, fields: RequestFields) -> Design:

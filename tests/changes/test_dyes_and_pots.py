@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from batiksim import jobs
-from batiksim.document import dyes_and_pots as change
-from batiksim.document.request_fields import RequestFields
+from batiksim.changes import dyes_and_pots as change
+from batiksim.changes.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.values import Dye, Pot, RemoveWax
+from batiksim.values.pot_words import described_pot
 
 POTS = (
     Pot(name="leaf", parts={"sun": 5, "sea": 1}, strength=0.8),
@@ -175,11 +175,11 @@ def test_drops_go_into_a_tenth_of_a_millilitre_or_more(planned):
 def test_pots_that_say_what_is_in_them_are_named_anew_with_it(planned):
     """A name of the maker's own stays, and so does one of an empty pot, which says nothing."""
     start = change.add_pot(planned, asked(name="x", parts={"sun": 1}, strength=0.4))
-    said = jobs.described_pot_name(start.pots[-1])
+    said = described_pot(start.pots[-1].loads())
     start = change.rename_pot(start, asked(pot="x", to=said))
     stronger = change.set_strength(start, asked(pot=said, strength=0.9))
     assert names(stronger)[:2] == ["leaf", "mine"]
-    assert names(stronger)[2] == jobs.described_pot_name(stronger.pots[2]) != said
+    assert names(stronger)[2] == described_pot(stronger.pots[2].loads()) != said
     assert names(change.set_strength(start, asked(pot=said, strength=0)))[2] == said
     some = change.set_recipe(start, asked(pot=said, parts={"sun": 1, "sea": 0}, strength=0.9))
     assert names(some)[2] == names(stronger)[2]

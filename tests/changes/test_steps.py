@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from batiksim.document.request_fields import RequestFields
-from batiksim.document.steps import (
+from batiksim.changes.request_fields import RequestFields
+from batiksim.changes.steps import (
     MOST_STEPS,
     add_paint,
     add_step,
@@ -47,6 +47,11 @@ def kinds(design):
 )  # fmt: skip
 def test_a_step_is_moved(planned, step, to, order):
     assert kinds(move_step(planned, asked(step=step, to=to))) == order
+
+
+def test_a_cloth_without_steps_has_none_to_move(build):
+    with pytest.raises(BatikError, match="this cloth has no steps yet"):
+        move_step(build.design(), asked(step=1, to=1))
 
 
 @pytest.mark.parametrize(("step", "to"), [(0, 1), (5, 1), (1, 0), (1, 5)])

@@ -6,9 +6,8 @@ from dataclasses import dataclass, field
 
 import pytest
 
-from batiksim.document.frames.mask_cache import MaskCache
-from batiksim.document.remedies import proposals
-from batiksim.document.verbs import apply_changes
+from batiksim.changes.verbs import apply_changes
+from batiksim.checks.remedy_search import remedies_for
 from batiksim.texts.catalogue import say
 from batiksim.values import Discharge, Finding, MaskUse, Pot, RemoveWax
 
@@ -37,6 +36,9 @@ class Trial:
     def hidden(self):
         return self.score("hidden", self.design)
 
+    def overfull(self, finding):
+        return self.score("overfull", self.design)
+
     def stands_in(self, other, name):
         return other not in self.away
 
@@ -59,12 +61,15 @@ def planned(build):
     )  # fmt: skip
 
 
-def told(planned, code, step, score, *, own=None, **keys):
-    finding = Finding(
-        code=code, severity="warn", message=say("checks.nothing"), remedy=say("checks.wasted.leave_out"), step=step
+def finding_of(code, step, *, key="checks.nothing", **about):
+    return Finding(
+        code=code, severity="warn", message=say(key), remedy=say("checks.wasted.leave_out"), step=step, **about
     )
-    found = proposals(Trial(planned, score, **keys), finding, MaskCache(lambda use: None), own or {})
-    return [one["words"] for one in found], [one["changes"] for one in found]
+
+
+def told(planned, code, step, score, *, own=None, about=None, **keys):
+    found = remedies_for(Trial(planned, score, **keys), finding_of(code, step, **(about or {})), own or {})
+    return [str(one) for one in found], [list(one.changes) for one in found]
 
 
 def always(value):
@@ -105,7 +110,7 @@ def test_what_was_brushed_in_any_earlier_step_can_be_waxed(build):
 def test_strengths_are_rounded_to_a_thousandth(build):
     """Three quarters of .337 are .25275."""
     planned = build.design(build.dye("x"), pots=(Pot(name="x", parts={"sun": 1}, strength=0.337),))
-    assert told(planned, "depth", 1, always(0))[1][0][0]["strength"] == 0.253
+    assert told(planned, "mud", 1, always(0))[1][0][0]["strength"] == 0.253
 
 
 def test_ways_are_tried_one_after_another(planned):
@@ -178,22 +183,52 @@ def test_a_step_that_does_nothing_is_taken_out(planned, step, found):
     assert changes == ([[{"do": "remove_step", "step": step}]] if found else [])
 
 
-def test_a_full_fibre_asks_for_thinner_pots(planned):
-    words, changes = told(planned, "depth", 2, always(0))
-    assert words == ["Thin leaf to three quarters of its strength", "Thin leaf to half its strength"]
-    assert [change[0]["strength"] for change in changes] == [0.6, 0.4]  # of .8
-    assert told(planned, "depth", 1, always(0))[0] == []
-    assert told(planned, "depth", 0, always(0))[0] == []
-    assert told(planned, "depth", 7, always(0))[0] == []
-    assert told(planned, "leak", 2, always(0)) == ([], [])
+@pytest.mark.parametrize(
+    ("about", "words", "changes"),
+    [
+        ({"pots": ("sea",), "masks": ("sky.png",)}, "Leave sea out of step 3", [("remove_paint", 2)]),
+        ({"masks": ("petals.png",)}, "Leave pink out of step 3", [("remove_paint", 1)]),
+        ({"pots": ("sea",)}, "Remove step 3", [("remove_step", None)]),  # all over the cloth: none is so here
+        ({"masks": ("sky.png", "petals.png")}, "Remove step 3", [("remove_step", None)]),
+        (
+            {"masks": ("sky.png",), "key": "checks.wasted.mask_full"},
+            "Dye the whole cloth with sea in step 3, without a picture",
+            [("set_paint", 2)],
+        ),
+    ],
+)
+def test_a_pot_that_does_nothing_goes_without_those_beside_it(planned, about, words, changes):
+    said, (made,) = told(planned, "wasted", 3, always(0), about=about)
+    assert said == [words]
+    assert [(one["do"], one.get("paint")) for one in made] == changes
+    assert apply_changes(planned, made) != planned
 
 
-def test_the_first_step_can_be_a_dyeing(build):
-    planned = build.design(build.dye("leaf"))
-    assert told(planned, "depth", 1, always(0))[0] == [
+def test_pots_of_a_bath_go_from_the_last_to_the_first(build):
+    planned = build.design(build.dye(("leaf", "petals"), ("sea", "sky"), ("pink", "petals")))
+    words, (made,) = told(planned, "wasted", 1, always(0), about={"masks": ("petals.png",)})
+    assert words == ["Leave leaf and pink out of step 1"]
+    assert [paint.pot for paint in apply_changes(planned, made).steps[0].paints] == ["sea"]
+
+
+@pytest.mark.parametrize(("left", "found"), [(0.7, True), (0.71, False)])
+def test_a_full_fibre_asks_for_thinner_pots(planned, left, found):
+    """The pot that finds no room first, then the last one before it."""
+    about = {"pots": ("leaf", "pink", "night")}
+    words, changes = told(planned, "depth", 4, after(planned, overfull=left), about=about)
+    expected = [
         "Thin leaf to three quarters of its strength",
         "Thin leaf to half its strength",
+        "Thin pink to three quarters of its strength",
     ]
+    assert words == (expected if found else [])
+    assert not found or [change[0]["strength"] for change in changes] == [0.6, 0.4, 0.75]  # of .8 and 1
+
+
+def test_what_no_change_mends_has_no_remedy(planned):
+    assert told(planned, "depth", 0, always(0)) == ([], [])
+    assert told(planned, "leak", 2, always(0)) == ([], [])
+    assert told(planned, "lost", 4, after(planned, shown=2.0, mud=0.0), about={"key": "checks.lost.lines"}) == ([], [])
 
 
 def test_a_mask_that_lies_beside_its_place_is_moved_wherever_it_is_used(build):
@@ -202,13 +237,17 @@ def test_a_mask_that_lies_beside_its_place_is_moved_wherever_it_is_used(build):
         build.wax("petals"), build.dye(("leaf", "petals"), ("pink", "sky")), Discharge(where=petals), Discharge()
     )
     mask = build.soft(1)[0]
-    words, (changes,) = told(planned, "fit", 1, always(0), moved=[{petals: mask}])
-    assert words == ["Move “petals” to where it fits"]
-    assert [{key: value for key, value in change.items() if key != "where"} for change in changes] == [
+    (one,) = remedies_for(Trial(planned, always(0), moved=[{petals: mask}]), finding_of("fit", 1))
+    assert str(one) == "Move “petals” to where it fits"
+    assert [{key: value for key, value in change.items() if key != "where"} for change in one.changes] == [
         {"do": "set_mask", "step": 1}, {"do": "set_mask", "step": 2, "paint": 1}, {"do": "set_mask", "step": 3}
     ]  # fmt: skip
-    assert {change["where"]["picture"].startswith("masks/petals-") for change in changes} == {True}
+    (name,) = {change["where"]["picture"] for change in one.changes}
+    assert name.startswith("masks/petals-")
+    assert one.masks == {name: mask}
+    assert {use.picture for _, use in one.apply(planned).mask_uses()} == {name, "sky.png"}
     sky = MaskUse(picture="sky.png")
-    words, (changes,) = told(planned, "fit", 1, always(0), moved=[{petals: mask, sky: mask}])
-    assert words == ["Move “petals” and “sky” to where they fit"]
-    assert len(changes) == 4
+    (one,) = remedies_for(Trial(planned, always(0), moved=[{petals: mask, sky: mask}]), finding_of("fit", 1))
+    assert str(one) == "Move “petals” and “sky” to where they fit"
+    assert len(one.changes) == 4
+    assert len(one.masks) == 2

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from batiksim.document.request_fields import RequestFields
+from batiksim.changes.request_fields import RequestFields
 from batiksim.errors import BatikError
 from batiksim.values import Cloth, MaskUse, Pot
 

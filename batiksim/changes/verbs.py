@@ -7,9 +7,9 @@ for good, for a slider on its way, and for a trial that is only looked at.
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from batiksim.document import dyes_and_pots as pots
-from batiksim.document import steps
-from batiksim.document.request_fields import RequestFields
+from batiksim.changes import dyes_and_pots as pots
+from batiksim.changes import steps
+from batiksim.changes.request_fields import RequestFields
 from batiksim.texts.catalogue import Message, say
 from batiksim.values import Design, Dye
 from batiksim.values.step_words import step_words
