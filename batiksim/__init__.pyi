@@ -36,6 +36,7 @@ from .jobs import (
     stages as stages,
     strip as strip,
     trace as trace,
+    use_chart_style as use_chart_style,
     workshop as workshop,
 )
 from .values import (
@@ -53,7 +54,6 @@ from .values import (
     Place as Place,
     Pot as Pot,
     Region as Region,
-    Remedy as Remedy,
     RemoveWax as RemoveWax,
     Undyed as Undyed,
     Want as Want,

@@ -1,4 +1,4 @@
-from .charts import CHARTS as CHARTS, Chart as Chart, chart as chart
+from .charts import CHARTS as CHARTS, Chart as Chart, chart as chart, use_chart_style as use_chart_style
 from .checking import (
     EITHER as EITHER,
     NOTHING as NOTHING,

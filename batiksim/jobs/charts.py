@@ -25,6 +25,7 @@ from batiksim.jobs.projects import open_design, write_as
 from batiksim.jobs.results import Result
 from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
 from batiksim.sheets.charts.figures import figure_bytes
+from batiksim.sheets.charts.figures import use_chart_style as use_chart_style
 from batiksim.sheets.charts.lab_plane import plane_chart
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import StrPath
@@ -88,8 +89,17 @@ class Chart(Result):
         }
         write_as(out, makers, own=self.own)
 
+    def words(self) -> str:
+        """The chart in a sentence."""
+        return str(say(f"notebook.chart.{self.kind}", title=self.shown["title"]))
+
     def _data(self) -> dict[str, Any]:
         return self.shown
+
+    def _repr_html_(self) -> str:
+        from batiksim.sheets.notebook import picture_html  # which a command never needs
+
+        return picture_html(self._repr_png_(), alt=self.words())
 
     def _repr_png_(self) -> bytes:
         return figure_bytes(self.figure, "png", dpi=NOTEBOOK_DPI)

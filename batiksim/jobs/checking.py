@@ -15,7 +15,7 @@ from batiksim.files import outputs
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart
 from batiksim.jobs.projects import Progress, Project, open_design, output_ending, reduced_stack, silent
-from batiksim.jobs.results import Result, png_bytes
+from batiksim.jobs.results import PictureResult
 from batiksim.jobs.sources import codes
 from batiksim.sheets.marked import Mark, marked_picture
 from batiksim.texts.catalogue import say
@@ -28,7 +28,7 @@ MARKED_PX = 1600  # width of the marked picture's cloth
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Checked(Sequence[Finding], Result):
+class Checked(Sequence[Finding], PictureResult):
     """What the checks notice on a design: its findings in a row, the worst first.
 
     Attributes
@@ -98,8 +98,14 @@ class Checked(Sequence[Finding], Result):
     def _data(self) -> dict[str, Any]:
         return {"findings": plain(self.findings)}
 
-    def _repr_png_(self) -> bytes:
-        return png_bytes(self.picture())
+    def words(self) -> str:
+        """What was found in a sentence."""
+        return str(say("notebook.checked", title=self.design.title, findings=[f.code for f in self]))
+
+    def _more_html(self) -> str:
+        from batiksim.sheets.notebook import html_of  # which a command never needs
+
+        return "".join(map(html_of, self))
 
 
 def check(

@@ -26,7 +26,7 @@ from batiksim.files.pictures import images
 from batiksim.files.sources import source_files
 from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.projects import write_as
-from batiksim.jobs.results import Result, png_bytes
+from batiksim.jobs.results import PictureResult
 from batiksim.jobs.sources import codes, source_of
 from batiksim.sheets.charts.overdye import overdye_page
 from batiksim.sheets.match import match_sheet
@@ -204,7 +204,7 @@ def spectra(dyes: DyeSource = dyebooks.DEMO, *, folder: StrPath | None = None, c
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class PotOnCloth(pot_colour.PotLook, Result):
+class PotOnCloth(pot_colour.PotLook, PictureResult):
     """A pot looked at on one cloth.
 
     Attributes
@@ -237,6 +237,10 @@ class PotOnCloth(pot_colour.PotLook, Result):
 
     def __repr__(self) -> str:
         return f"<Pot of {recipe_words(self.pot)}: {self.dry.hex}, {self.dry.name}>"
+
+    def words(self) -> str:
+        """The pot in a sentence."""
+        return str(say("notebook.pot", recipe=recipe_words(self.pot), name=self.dry.shown))
 
     def picture(self) -> Bytes:
         """The pot as a piece of dyed cloth with its recipe, sRGB uint8 (rows, cols, 3)."""
@@ -314,7 +318,7 @@ def pot(
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Matches(match_report.Matched, Result):
+class Matches(match_report.Matched, PictureResult):
     """The pots nearest to a wanted colour.
 
     Attributes
@@ -362,6 +366,10 @@ class Matches(match_report.Matched, Result):
             }
             for one in self.recipes
         ]
+
+    def words(self) -> str:
+        """The nearest pot in a sentence."""
+        return str(say("notebook.match", wanted=self.wanted.shown, recipe=recipe_words(self.recipes[0].pot)))
 
     def picture(self) -> Bytes:
         """The pots found as dyed cloth beside the colour wanted, sRGB uint8 (rows, cols, 3)."""
@@ -446,7 +454,7 @@ def _drawn_notes(notes: tuple[Message, ...]) -> tuple[Message, ...]:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class OverdyeChart(overdyes.Overdye, Result):
+class OverdyeChart(overdyes.Overdye, PictureResult):
     """Every dye over every dye.
 
     Attributes
@@ -527,8 +535,9 @@ class OverdyeChart(overdyes.Overdye, Result):
     def _data(self) -> dict[str, Any]:
         return overdyes.overdye_data(self)
 
-    def _repr_png_(self) -> bytes:
-        return png_bytes(self.picture())
+    def words(self) -> str:
+        """The chart in a sentence."""
+        return str(say("notebook.overdye", title=self.title, dyes=self.dyes))
 
 
 def overdye(

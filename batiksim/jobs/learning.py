@@ -27,7 +27,7 @@ from batiksim.files.measurements import swatches
 from batiksim.files.pictures import images
 from batiksim.files.toml import dyebooks, strips
 from batiksim.jobs.projects import Progress, Project, open_design, silent
-from batiksim.jobs.results import Result, png_bytes
+from batiksim.jobs.results import PictureResult, Result
 from batiksim.photo import compare as comparing
 from batiksim.photo import patches, strip_reading
 from batiksim.photo.homography import shrunk, transform_points
@@ -183,7 +183,7 @@ def _strip_reading(picture: str, strip: str, corners: Corners | None) -> strip_r
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Compared(Result):
+class Compared(PictureResult):
     """What a comparison of a dyed cloth with its plan found.
 
     Attributes
@@ -260,8 +260,9 @@ class Compared(Result):
         table = {"file": COMPARE_TABLE, "swatches": plain(self.swatches)}
         return plain_data(self) | {"teaches": table if self.swatches else None}
 
-    def _repr_png_(self) -> bytes:
-        return png_bytes(self.picture())
+    def words(self) -> str:
+        """The whole comparison in a sentence."""
+        return self.summary
 
 
 COMPARE_PX = 800  # width at which cloth and photo are laid over each other

@@ -16,12 +16,12 @@ from batiksim.files import outputs, reports, sources
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.projects import Progress, Project, finished_cloth, open_design, open_source, silent
-from batiksim.jobs.results import Result, png_bytes
+from batiksim.jobs.results import PictureResult
 from batiksim.jobs.sources import Source, source_of
 from batiksim.ordering import reasons as why
 from batiksim.ordering import report
 from batiksim.sheets.orders import orders_sheet
-from batiksim.texts.catalogue import Message
+from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Design, DyeBook
 from batiksim.values.rules import Number
@@ -31,7 +31,7 @@ _BEST = Number(low=1, high=12, whole=True, example=5, help="How many orders to n
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Ordered(Result):
+class Ordered(PictureResult):
     """A design's orders of colours, ranked.
 
     Attributes
@@ -165,8 +165,9 @@ class Ordered(Result):
     def _data(self) -> dict[str, Any]:
         return ordering.orders_data(self.found)
 
-    def _repr_png_(self) -> bytes:
-        return png_bytes(self.picture())
+    def words(self) -> str:
+        """The orders in a sentence."""
+        return str(say("notebook.orders", title=self.design.title, best=self.sequences[0]))
 
 
 def orders(

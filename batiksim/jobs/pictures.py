@@ -18,7 +18,7 @@ from batiksim.files import outputs, reports, sources
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.projects import Progress, finished_cloth, silent
-from batiksim.jobs.results import Result, png_bytes
+from batiksim.jobs.results import PictureResult
 from batiksim.jobs.sources import arguments
 from batiksim.picture_plan.design import DesignWithMasks, planned_design, pot_names
 from batiksim.picture_plan.given_dyeings import design_dyeings, read_dyeings
@@ -55,12 +55,12 @@ USUAL_PICTURE = FromPictureRequest()
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class DesignFromPicture(Result):
+class DesignFromPicture(PictureResult):
     """A picture and the design made of it.
 
     Attributes
     ----------
-    picture : ndarray
+    original : ndarray
         The picture, sRGB uint8 (rows, cols, 3).
     cloth : ndarray
         The finished cloth alike, at most 1400 pixels wide.
@@ -74,7 +74,7 @@ class DesignFromPicture(Result):
     from_picture : Makes one.
     """
 
-    picture: Bytes
+    original: Bytes
     plan: PicturePlan
     report: PictureReport
     names: list[list[str]]
@@ -97,7 +97,7 @@ class DesignFromPicture(Result):
         """The masks by their names, uint8 (rows, cols), 255 where marked."""
         return self.planned.masks
 
-    def sheet(self) -> Bytes:
+    def picture(self) -> Bytes:
         """The picture beside the cloth, with pots and order, sRGB uint8 (rows, cols, 3)."""
         return from_picture_sheet(
             self.plan,
@@ -105,7 +105,7 @@ class DesignFromPicture(Result):
             title=self.design.title,
             names=self.names,
             colours=self.colours,
-            picture=images.reduced(self.picture, SHEET_PX),
+            picture=images.reduced(self.original, SHEET_PX),
             cloth=self.cloth,
         )
 
@@ -127,7 +127,7 @@ class DesignFromPicture(Result):
                 images.write_png(stage / name, 255 - mask, width_mm=self.design.cloth.width_mm)
             copied = sources.bring_along(self.design, self.folder, stage, made=self.masks, books=self.books)
             designs.write_design(self.design, stage)
-            images.write_png(stage / SHEET_NAME, self.sheet())
+            images.write_png(stage / SHEET_NAME, self.picture())
             (stage / DATA_NAME).write_text(reports.report_text(self.data()), encoding="utf-8")
             names = (designs.DESIGN_NAME, *self.masks, SHEET_NAME, DATA_NAME, *copied)
             sources.check_free(out, names)
@@ -136,8 +136,9 @@ class DesignFromPicture(Result):
     def _data(self) -> dict[str, Any]:
         return _from_picture_data(self)
 
-    def _repr_png_(self) -> bytes:
-        return png_bytes(self.sheet())
+    def words(self) -> str:
+        """The design in a sentence."""
+        return str(say("notebook.from_picture", title=self.design.title))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -236,7 +237,7 @@ def from_picture(
     planned = replace(planned, design=replace(planned.design, cloth=cloth_as_searched))
     progress(9, 10, say("jobs.progress.dyeing"))
     return DesignFromPicture(
-        picture=rgb,
+        original=rgb,
         plan=plan,
         report=report,
         names=names,

@@ -23,15 +23,17 @@ from batiksim.errors import BatikError
 from batiksim.files import outputs, reports
 from batiksim.files.pictures.png import PngWriter
 from batiksim.jobs.projects import Progress, Project, open_design, reduced_stack, silent
-from batiksim.jobs.results import Result, png_bytes
+from batiksim.jobs.results import PictureResult
 from batiksim.sheets.plates.stages import StagePicture, StagesSheet, drawn_size, stages_sheet
 from batiksim.texts.catalogue import Message, say
+from batiksim.texts.phrases import percent
 from batiksim.types import LOOKS, Bytes, Floats, Look, StrPath
 from batiksim.values import FORMAT, LIGHTS, Design, Finding, Region
 from batiksim.values.light_words import seen_as
 from batiksim.values.plain_data import plain
 from batiksim.values.rules import Choice
 
+MOST_TOLD = 6  # colours in a sentence
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
 
 
@@ -48,7 +50,7 @@ class Viewing(TypedDict, total=False):
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Preview(Result):
+class Preview(PictureResult):
     """Every stage of a cloth, as arrays and values.
 
     Attributes
@@ -175,7 +177,12 @@ class Preview(Result):
             for place, region in enumerate(self.regions)
         ]
 
-    def stages_picture(self) -> Bytes:
+    def words(self) -> str:
+        """The stages in a sentence, with the colours of the finished cloth, the largest first."""
+        colours = [say("notebook.share_of", share=percent(r.share), name=r.shown) for r in self.regions[:MOST_TOLD]]
+        return str(say("notebook.preview", title=self.design.title, count=len(self.plates), colours=colours))
+
+    def picture(self) -> Bytes:
         """All stages on one sheet, as stages.png shows them, sRGB uint8 (rows, cols, 3)."""
         return _stages_picture(self.project, self.stages, self.viewing)
 
@@ -204,8 +211,10 @@ class Preview(Result):
     def _data(self) -> dict[str, Any]:
         return _report(self.project, self.stages, self.findings, self.viewing)
 
-    def _repr_png_(self) -> bytes:
-        return png_bytes(self.stages_picture())
+    def _more_html(self) -> str:
+        from batiksim.sheets.notebook import regions_html  # which a command never needs
+
+        return regions_html(self.regions, self.findings)
 
 
 @dataclass(frozen=True, kw_only=True)

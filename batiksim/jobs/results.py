@@ -1,4 +1,4 @@
-"""What all results of jobs have in common: what `--json` prints of them, and pictures for a notebook."""
+"""What all results of jobs have in common: what `--json` prints of them, and how a notebook shows them."""
 
 import abc
 import io
@@ -24,6 +24,30 @@ class Result(abc.ABC):
     @abc.abstractmethod
     def _data(self) -> dict[str, Any]:
         """What is to be told of it, besides what every result tells."""
+
+
+class PictureResult(Result):
+    """What a job gives that can be shown as one picture."""
+
+    @abc.abstractmethod
+    def picture(self) -> Bytes:
+        """The result as one picture, sRGB uint8 (rows, cols, 3)."""
+
+    @abc.abstractmethod
+    def words(self) -> str:
+        """The result in a sentence: what stands in the picture's stead for whoever can't see it."""
+
+    def _repr_html_(self) -> str:
+        from batiksim.sheets.notebook import picture_html  # which a command never needs
+
+        return picture_html(self._repr_png_(), alt=self.words()) + self._more_html()
+
+    def _repr_png_(self) -> bytes:
+        return png_bytes(self.picture())
+
+    def _more_html(self) -> str:
+        """What a notebook shows below the picture."""
+        return ""
 
 
 def png_bytes(picture: Bytes) -> bytes:

@@ -5,7 +5,6 @@ so that it can be read on a light ground and on a dark one.
 """
 
 import base64
-import io
 from collections.abc import Iterable, Sequence
 from functools import singledispatch
 from html import escape
@@ -18,16 +17,14 @@ from batiksim.colour.gamut import xyz_to_hex
 from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz
 from batiksim.dyes.recipes import dilution_words, recipe_words
 from batiksim.errors import BatikError
-from batiksim.files.pictures.images import reduced, write_png
 from batiksim.files.toml.designs import with_dyes_read
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
-from batiksim.types import Bytes, Floats
+from batiksim.types import Floats
 from batiksim.values import Cloth, Design, Dye, Finding, Pot, Region
 from batiksim.values.colour_words import history_words
 from batiksim.values.step_words import step_words
 
-WIDE_PX = 900  # of a picture
 WIDE, HIGH = 186, 64  # of a curve, in pixels
 _FIRST, _LAST = float(BANDS_NM[0]), float(BANDS_NM[-1])
 _SWATCH = "display:inline-block;width:{wide}em;height:{high}em;border-radius:3px;vertical-align:middle"
@@ -41,15 +38,11 @@ def html_of(value: Any) -> str:
     raise TypeError(f"{type(value).__name__} has no picture of its own")
 
 
-def picture_html(picture: Bytes, *, alt: str, caption: str = "") -> str:
-    """A picture, sRGB uint8 (rows, cols, 3), with what it shows in words. caption : stands below it."""
-    small = reduced(picture, WIDE_PX) if picture.shape[1] > WIDE_PX else picture
-    file = io.BytesIO()
-    write_png(file, small)
-    data = base64.b64encode(file.getvalue()).decode()
-    image = f'<img src="data:image/png;base64,{data}" alt="{escape(alt)}" style="max-width:100%;height:auto">'
-    below = f'<figcaption style="{_QUIET}">{escape(caption)}</figcaption>' if caption else ""
-    return f'<figure style="margin:0">{image}{below}</figure>'
+def picture_html(png: bytes, *, alt: str) -> str:
+    """A picture, as a PNG file's bytes, with what it shows in words."""
+    data = base64.b64encode(png).decode()
+    style = "max-width:min(100%,60em);height:auto"
+    return f'<img src="data:image/png;base64,{data}" alt="{escape(alt)}" title="{escape(alt)}" style="{style}">'
 
 
 def swatch(hexed: str, *, wide: float = 2.2, high: float = 1.3) -> str:
@@ -157,10 +150,8 @@ def _small(dye: Dye) -> str:
     return "" if shown is None else swatch(shown[0], wide=1.1, high=1.1)
 
 
-def preview_html(
-    picture: Bytes, *, title: str, regions: Sequence[Region], findings: Sequence[Finding], alt: str
-) -> str:
-    """All stages of a cloth, the colours it ends with, and what was noticed."""
+def regions_html(regions: Sequence[Region], findings: Sequence[Finding]) -> str:
+    """The colours that a cloth ends with, and what was noticed."""
     head = [say(f"cli.column.{name}") for name in ("colour", "name", "share", "dyed")]
     rows = [
         (
@@ -171,5 +162,4 @@ def preview_html(
         )
         for region in regions
     ]
-    told = "".join(map(html_of, findings))
-    return f"<div>{picture_html(picture, alt=alt, caption=title)}{table_html(head, rows)}{told}</div>"
+    return table_html(head, rows) + "".join(map(html_of, findings))

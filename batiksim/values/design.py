@@ -13,6 +13,7 @@ from batiksim.values.dyes import Dye
 from batiksim.values.pots import Pot
 from batiksim.values.rules import Texts, setting, text
 from batiksim.values.settings import Table, Value, members, table, tables
+from batiksim.values.showing import ShownInNotebooks
 from batiksim.values.steps import Discharge, DyeBath, MaskUse, Step, Steps, Wax, note
 from batiksim.values.wishes import Want
 
@@ -51,7 +52,7 @@ class SkippedChecks(Table):
 
 @documented
 @dataclass(frozen=True, kw_only=True)
-class Design(Value):
+class Design(Value, ShownInNotebooks):
     """One planned cloth.
 
     Examples

@@ -27,6 +27,7 @@ from batiksim.values.rules import (
     text,
 )
 from batiksim.values.settings import Value, table, tables, type_name
+from batiksim.values.showing import ShownInNotebooks
 
 if TYPE_CHECKING:
     from batiksim.types import StrPath
@@ -204,7 +205,7 @@ class _Sourced(Value):
 
 @documented
 @dataclass(frozen=True, kw_only=True)
-class Dye(_Sourced):
+class Dye(_Sourced, ShownInNotebooks):
     """One dyestuff, known by exactly one of: its colour on the cloth, a reflectance file, a dye book, its reflectance.
 
     Notes

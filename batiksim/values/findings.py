@@ -10,6 +10,7 @@ from batiksim.values.colour_words import history_names, name_message
 from batiksim.values.design import Design
 from batiksim.values.frozen import FrozenDict
 from batiksim.values.plain_data import LEFT_OUT, as_data
+from batiksim.values.showing import ShownInNotebooks
 
 if TYPE_CHECKING:
     from batiksim.types import Bytes
@@ -75,7 +76,7 @@ class Remedy(ABC):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Finding:
+class Finding(ShownInNotebooks):
     """One thing that a check noticed.
 
     Parameters
@@ -116,7 +117,7 @@ class Finding:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Region:
+class Region(ShownInNotebooks):
     """All spots of the finished cloth with one history.
 
     share : of the cloth's area, 0..1

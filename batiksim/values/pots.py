@@ -8,6 +8,7 @@ from batiksim.errors import BatikError
 from batiksim.values.documented import documented
 from batiksim.values.rules import Entries, Number, amounts, number, text
 from batiksim.values.settings import Value
+from batiksim.values.showing import ShownInNotebooks
 
 MOST_AMOUNT = 10_000.0
 """Most parts, or drops, of one dye in a pot: parts are a ratio, so more is a slip of the pen. An assumption."""
@@ -16,7 +17,7 @@ DROP_ML = 0.05  # common practice, no source: 20 drops to a millilitre
 
 @documented
 @dataclass(frozen=True, kw_only=True)
-class Pot(Value):
+class Pot(Value, ShownInNotebooks):
     """A mixed dye solution: parts of full-strength solutions, thinned with chemical water, then drops on top.
 
     Notes

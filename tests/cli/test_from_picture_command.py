@@ -146,7 +146,7 @@ def test_a_picture_too_large_to_work_on_is_reduced_and_told(monkeypatch, tmp_pat
     monkeypatch.setattr(pictures, "MOST_PIXELS", 6000)
     request = pictures.FromPictureRequest(steps=2, width_mm=100)
     made = pictures.from_picture(tmp_path / "two halves.png", request)
-    assert made.picture.shape == (60, 100, 3)
+    assert made.original.shape == (60, 100, 3)
     assert {mask.shape for mask in made.planned.masks.values()} == {(60, 100)}
     assert "100 × 60 pixels" in str(made.report.notes[0])
 

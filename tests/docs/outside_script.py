@@ -26,7 +26,7 @@ def pond(strength: float) -> Design:
 def moon() -> NDArray[np.bool_]:
     """A round of wax."""
     down, along = np.mgrid[:90, :120]
-    return np.hypot(along - 60, down - 45) < 20
+    return np.asarray(np.hypot(along - 60, down - 45) < 20)
 
 
 def darkest(regions: tuple[Region, ...]) -> Region:

@@ -55,11 +55,11 @@ def quiet_style() -> Iterator[None]:
     from matplotlib import rc_context
 
     with rc_context():
-        use_quiet_style()
+        use_chart_style()
         yield
 
 
-def use_quiet_style() -> None:
+def use_chart_style() -> None:
     """Draw every figure from now on in the style of the charts: for notebooks."""
     from matplotlib import font_manager, rcParams
 
