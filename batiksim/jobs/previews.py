@@ -180,7 +180,7 @@ class Preview(PictureResult):
     def words(self) -> str:
         """The stages in a sentence, with the colours of the finished cloth, the largest first."""
         colours = [say("notebook.share_of", share=percent(r.share), name=r.shown) for r in self.regions[:MOST_TOLD]]
-        return str(say("notebook.preview", title=self.design.title, count=len(self.plates), colours=colours))
+        return str(say("notebook.preview", title=self.design.title, colours=colours))
 
     def picture(self) -> Bytes:
         """All stages on one sheet, as stages.png shows them, sRGB uint8 (rows, cols, 3)."""
