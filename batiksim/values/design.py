@@ -107,6 +107,10 @@ class Design(Value, ShownInNotebooks):
     ) -> None:
         self._keep(locals())
 
+    def __repr__(self) -> str:
+        pots = [pot.name for pot in self.pots] or [dye.name for dye in self.dyes]
+        return f"<Design {self.title!r}: {len(self.steps)} steps, {self.cloth.width_mm:g} mm wide; {', '.join(pots)}>"
+
     def agree(self) -> None:
         dyes = [dye.name for dye in self.dyes]
         names = dyes + [pot.name for pot in self.pots]

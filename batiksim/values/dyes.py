@@ -27,7 +27,7 @@ from batiksim.values.rules import (
     text,
 )
 from batiksim.values.settings import Value, table, tables, type_name
-from batiksim.values.showing import ShownInNotebooks
+from batiksim.values.showing import ShownInNotebooks, short_repr
 
 if TYPE_CHECKING:
     from batiksim.types import StrPath
@@ -241,6 +241,8 @@ class Dye(_Sourced, ShownInNotebooks):
     build_up: BuildUp = field(default=_LINEAR, metadata=_BUILD_UP)
     samples: Samples = field(default=(), metadata=_SAMPLES)
     seen_on: Undyed | None = field(default=None, metadata=_SEEN_ON)
+
+    __repr__ = short_repr
 
     def __init__(
         self,

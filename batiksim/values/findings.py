@@ -115,6 +115,9 @@ class Finding(ShownInNotebooks):
         numbers = FrozenDict((name, float(number)) for name, number in self.numbers.items())
         object.__setattr__(self, "numbers", numbers)
 
+    def __repr__(self) -> str:
+        return f"<Finding {self.code} ({self.severity}) at step {self.step}: {self.message}>"
+
 
 @dataclass(frozen=True, kw_only=True)
 class Region(ShownInNotebooks):
@@ -139,6 +142,10 @@ class Region(ShownInNotebooks):
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "loads", FrozenDict(self.loads))
+
+    def __repr__(self) -> str:
+        history = " + ".join(self.history) or "bare cloth"
+        return f"<Region {self.hex} {self.name}, {self.share:.1%} of the cloth: {history}>"
 
     @property
     def shown(self) -> Message:

@@ -8,7 +8,7 @@ from batiksim.errors import BatikError
 from batiksim.values.documented import documented
 from batiksim.values.rules import Entries, Number, amounts, number, text
 from batiksim.values.settings import Value
-from batiksim.values.showing import ShownInNotebooks
+from batiksim.values.showing import ShownInNotebooks, short_repr
 
 MOST_AMOUNT = 10_000.0
 """Most parts, or drops, of one dye in a pot: parts are a ratio, so more is a slip of the pen. An assumption."""
@@ -75,6 +75,8 @@ class Pot(Value, ShownInNotebooks):
             raise BatikError("values.error.no_amount", field="parts")
         if self.drops and self.ml is None:
             raise BatikError("values.error.drops_into_what", field="ml")
+
+    __repr__ = short_repr
 
     @property
     def dyes(self) -> tuple[str, ...]:

@@ -128,11 +128,11 @@ def design(folder, cloth=""):
 
 def test_a_preview_says_which_cloth_it_took(tmp_path):
     book(tmp_path, 0.04)
-    (note,) = jobs.preview(design(tmp_path), width_px=40).project.assumed
+    (note,) = jobs.preview(design(tmp_path), width_px=40).assumed
     assert STRIP in str(note)
     assert "0.04" in str(note)
     stated = jobs.preview(design(tmp_path, f'colour = "{STRIP}"\nsurface = 0.04\n'), width_px=40)
-    assert stated.project.assumed == ()
+    assert stated.assumed == ()
     assert stated.regions[0].hex == jobs.preview(design(tmp_path), width_px=40).regions[0].hex
 
 
@@ -143,7 +143,7 @@ def test_book_and_design_show_one_and_the_same_overlay(tmp_path):
     shown = jobs.preview(folder, width_px=40)
     of_book, of_design = jobs.overdye(file), jobs.overdye(folder)
     assert of_book.cells == of_design.cells
-    pots = [jobs.pot("straw=1", source=source).dry.hex for source in (file, folder)]
+    pots = [jobs.pot("straw=1", dyes=source).dry.hex for source in (file, folder)]
     assert pots[0] == pots[1]
     assert shown.project.dyes.colour == STRIP
     assert any(STRIP in str(note) for note in of_book.notes)

@@ -126,8 +126,7 @@ def test_mistakes_are_told(sketch, tmp_path, words, says):
 @pytest.mark.full
 def test_progress_goes_forward(sketch):
     seen = []
-    request = jobs.FromPictureRequest(steps=2)
-    jobs.from_picture(sketch, request, progress=lambda done, whole, what: seen.append((done / whole, what)))
+    jobs.from_picture(sketch, steps=2, progress=lambda done, whole, what: seen.append((done / whole, what)))
     shares = [share for share, _ in seen]
     assert shares == sorted(shares)
     assert len({what for _, what in seen}) >= 4
@@ -144,10 +143,9 @@ def test_a_picture_too_large_to_work_on_is_reduced_and_told(monkeypatch, tmp_pat
     picture[:, 100:] = (40, 60, 140)
     Image.fromarray(picture).save(tmp_path / "two halves.png")
     monkeypatch.setattr(pictures, "MOST_PIXELS", 6000)
-    request = pictures.FromPictureRequest(steps=2, width_mm=100)
-    made = pictures.from_picture(tmp_path / "two halves.png", request)
+    made = jobs.from_picture(tmp_path / "two halves.png", steps=2, width_mm=100)
     assert made.original.shape == (60, 100, 3)
-    assert {mask.shape for mask in made.planned.masks.values()} == {(60, 100)}
+    assert {mask.shape for mask in made.masks.values()} == {(60, 100)}
     assert "100 × 60 pixels" in str(made.report.notes[0])
 
 

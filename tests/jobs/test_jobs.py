@@ -162,7 +162,7 @@ def test_one_step_leaves_the_other_outputs_alone(folder, tmp_path):
 
 @pytest.mark.parametrize("step", [-1, 5, 99])
 def test_a_step_that_is_not_there(folder, tmp_path, step):
-    with pytest.raises(BatikError, match=r"--step: there is no step -?\d+; use 0 .* to 4"):
+    with pytest.raises(BatikError, match=r"^step: there is no step -?\d+; use 0 .* to 4"):
         jobs.save_preview(folder, tmp_path / "out", step=step)
     assert not (tmp_path / "out").exists()
 
@@ -190,7 +190,7 @@ def test_a_preview_as_values(folder):
     assert sum(region.share for region in shown.regions) == pytest.approx(1)
     assert len(shown.stages) == 6
     assert len(shown.assumed) == 3
-    again = jobs.preview(jobs.open_design(folder))
+    again = previews.preview_of(jobs.open_design(folder))
     assert all(np.array_equal(*pair) for pair in zip(shown.plates, again.plates, strict=True))
 
 

@@ -99,7 +99,7 @@ def test_a_search_says_so_and_finds_what_trying_all_finds(geese, monkeypatch):
     assert searched.of == geese.found.of
     assert searched.ranked[0].found.choice == geese.found.ranked[0].found.choice
     assert searched.ranked[0].found.points == pytest.approx(geese.found.ranked[0].found.points)
-    assert "there may be better" in jobs.orders_data(replace(geese, found=searched))["told"]
+    assert "there may be better" in replace(geese, found=searched).data()["told"]
 
 
 @pytest.mark.full
@@ -175,7 +175,7 @@ def test_two_orders_of_equally_strong_dyes_are_told_apart_by_what_they_change(tm
     assert any(
         str(reason).startswith("Compared with your own order, 13% of the cloth is") for reason in second
     )  # the fish: 160 x 100
-    data = jobs.orders_data(ordered)
+    data = ordered.data()
     assert [one["as_it_stands"] for one in data["orders"]] == [True, False]
     assert data["told"] == f"All 2 orders tried. {standing_words(ordered.found)}"
     assert not any("The rest" in note or "[[" in note for note in data["notes"])  # both are shown
@@ -186,7 +186,7 @@ def test_two_orders_of_equally_strong_dyes_are_told_apart_by_what_they_change(tm
 
 @pytest.mark.full
 def test_the_sheet_and_its_data_are_written_together(poppies, tmp_path):
-    names = jobs.save_orders(poppies, tmp_path)
+    names = poppies.save(tmp_path)
     assert names == ("orders.json", "orders.png")
     picture = np.asarray(Image.open(tmp_path / "orders.png"))
     assert picture.shape[1] == 2400
@@ -199,7 +199,7 @@ def test_the_sheet_and_its_data_are_written_together(poppies, tmp_path):
 @pytest.mark.full
 def test_a_written_order_is_a_design_that_previews_as_ranked(poppies, tmp_path):
     folder = tmp_path / "first"
-    names = jobs.write_order(poppies, folder)
+    names = poppies.write(folder)
     assert {"design.toml", "new-wax-1.png"} <= set(names)
     saved = jobs.preview(folder)
     top = poppies.found.ranked[0]
@@ -214,26 +214,23 @@ def test_a_written_order_is_a_design_that_previews_as_ranked(poppies, tmp_path):
 def test_nothing_of_another_design_is_overwritten(poppies, tmp_path, what):
     (tmp_path / what).write_text("mine")
     with pytest.raises(BatikError, match="already exists"):
-        jobs.write_order(poppies, tmp_path)
+        poppies.write(tmp_path)
     assert [entry.name for entry in tmp_path.iterdir()] == [what]
     assert (tmp_path / what).read_text() == "mine"
 
 
 @pytest.mark.some(1)
-@pytest.mark.parametrize(
-    ("asked", "field"),
-    [({"choose": (9, 9)}, "--choose"), ({"choose": (3, 2)}, "--choose"), ({"choose": (0, 2)}, "--choose")],
-)
-def test_numbers_that_do_not_fit_are_one_clear_error(asked, field):
+@pytest.mark.parametrize("choose", [(9, 9), (3, 2), (0, 2)])
+def test_numbers_that_do_not_fit_are_one_clear_error(choose):
     with pytest.raises(BatikError) as caught:
-        jobs.orders(POPPIES, **asked)
-    assert caught.value.field == field
+        jobs.orders(POPPIES, choose=choose)
+    assert caught.value.field == "choose"
     assert str(caught.value.fix)
 
 
 def test_a_rank_that_is_not_there(poppies, tmp_path):
     with pytest.raises(BatikError, match="there is no order 99"):
-        jobs.write_order(poppies, tmp_path / "x", rank=99)
+        poppies.write(tmp_path / "x", rank=99)
     assert not (tmp_path / "x").exists()
 
 

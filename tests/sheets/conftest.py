@@ -13,18 +13,7 @@ import pdfplumber
 import pikepdf
 import pytest
 
-from batiksim.jobs import HandoutOptions, WorkshopRequest
-
 MM = 72 / 25.4
-
-
-def requests(keys: dict[str, Any]) -> dict[str, Any]:
-    """What is chosen of a handout's pages, and the class that it is for."""
-    options = {"paper", "sections", "one_page", "learner"}
-    return {
-        "options": HandoutOptions(**{key: value for key, value in keys.items() if key in options}),
-        "workshop": WorkshopRequest(**{key: value for key, value in keys.items() if key not in options}),
-    }
 
 
 @dataclass(frozen=True)

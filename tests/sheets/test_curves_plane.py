@@ -32,7 +32,7 @@ def ways(poppies):
 
 
 def test_ways_end_where_the_preview_says(poppies, ways):
-    regions = {region.hex: region for region in jobs.preview(poppies).regions}
+    regions = {region.hex: region for region in jobs.preview(POPPIES).regions}
     assert {one.hex for one in ways[:3]} <= set(regions)
     for one in ways:
         region = regions.get(one.hex)  # ways that end nearly alike are one region
@@ -100,11 +100,11 @@ def test_numbers_stand_clear_where_there_is_room(rounds):
 def test_charts_are_files_of_their_ending(kind, tmp_path):
     drawn = jobs.chart(kind, POPPIES)
     for ending, start in (("png", b"\x89PNG"), ("pdf", b"%PDF"), ("svg", b"<?xml"), ("json", b"{")):
-        jobs.save_chart(drawn, tmp_path / f"chart.{ending}")
+        drawn.save(tmp_path / f"chart.{ending}")
         assert (tmp_path / f"chart.{ending}").read_bytes().startswith(start)
     with Image.open(tmp_path / "chart.png") as picture:
         assert picture.width > 1000
-    assert json.loads((tmp_path / "chart.json").read_text()) == drawn.data | {"made": MADE_BY}
+    assert json.loads((tmp_path / "chart.json").read_text()) == drawn.data() | {"made": MADE_BY}
     assert drawn._repr_png_().startswith(b"\x89PNG")
 
 
@@ -116,8 +116,8 @@ def test_the_same_chart_gives_the_same_bytes(kind, ways):
 
 def test_measured_swatches_come_from_a_table(tmp_path):
     (tmp_path / "swatches.csv").write_text("dyes,hex\nlemon 0.5,#ece27a\nlemon 1 + navy 1,#2a3a30\nlemon 3,#e0d000\n")
-    drawn = jobs.chart("ladders", "demo", jobs.ChartRequest(only=["lemon"]), measured=tmp_path / "swatches.csv")
-    assert drawn.data["dyes"][0]["measured"] == [[0.5, "#ece27a"]]
+    drawn = jobs.chart("ladders", "demo", only=["lemon"], measured=tmp_path / "swatches.csv")
+    assert drawn.data()["dyes"][0]["measured"] == [[0.5, "#ece27a"]]
 
 
 @pytest.mark.parametrize(
@@ -143,16 +143,15 @@ def test_a_chart_never_replaces_what_it_is_made_from(tmp_path):
     book.write_text('format = 1\ntitle = "Mine"\n[[dye]]\nname = "sun"\ncolour = "#f0d92e"\n')
     drawn = jobs.chart("spectra", book)
     with pytest.raises(BatikError, match="made from"):
-        jobs.save_chart(drawn, book)
+        drawn.save(book)
 
 
-def test_a_design_that_is_open_is_charted_as_it_is(poppies):
-    pots = jobs.ChartRequest(use_pots=True)
-    opened, read = (jobs.chart("ladders", source, pots).data for source in (poppies, POPPIES))
-    assert opened == read
-    assert opened["pots"][0]["name"] == "young leaf"
-    dark = jobs.chart("ladders", poppies, jobs.ChartRequest(cloth="#c0b8a0")).data
-    assert dark["dyes"][0]["colours"][0] != jobs.chart("ladders", poppies).data["dyes"][0]["colours"][0]
+def test_a_design_in_memory_is_charted_as_it_is(poppies):
+    held, read = (jobs.chart("ladders", source, use_pots=True).data() for source in (poppies.design, POPPIES))
+    assert held == read
+    assert held["pots"][0]["name"] == "young leaf"
+    dark, own = (jobs.chart("ladders", poppies.design, cloth=cloth).data() for cloth in ("#c0b8a0", None))
+    assert dark["dyes"][0]["colours"][0] != own["dyes"][0]["colours"][0]
 
 
 def test_the_command_prints_data():
@@ -167,19 +166,19 @@ def test_the_command_prints_data():
 @pytest.mark.parametrize("light", ["A", "LED"])
 def test_charts_by_another_light(light, tmp_path):
     """Each chart's colours are those of the pot in that light; its title says so."""
-    look = jobs.pot("strong pink", source=POPPIES, light=light)
-    rungs = jobs.chart("ladders", POPPIES, jobs.ChartRequest(only=["strong pink"], light=light)).data
+    look = jobs.pot("strong pink", dyes=POPPIES, light=light)
+    rungs = jobs.chart("ladders", POPPIES, only=["strong pink"], light=light).data()
     full = rungs["strengths"].index(1.0)
     assert rungs["dyes"][0]["colours"][full] == look.dry.hex
     assert rungs["light"] == light
-    lines = jobs.chart("spectra", POPPIES, jobs.ChartRequest(only=["strong pink"], light=light))
-    by_day = jobs.chart("spectra", POPPIES, jobs.ChartRequest(only=["strong pink"]))
-    assert lines.data["dyes"][0]["hex"] == look.dry.hex != by_day.data["dyes"][0]["hex"]
-    assert lines.data["dyes"][0]["reflectance"] == by_day.data["dyes"][0]["reflectance"]
+    lines = jobs.chart("spectra", POPPIES, only=["strong pink"], light=light).data()
+    by_day = jobs.chart("spectra", POPPIES, only=["strong pink"]).data()
+    assert lines["dyes"][0]["hex"] == look.dry.hex != by_day["dyes"][0]["hex"]
+    assert lines["dyes"][0]["reflectance"] == by_day["dyes"][0]["reflectance"]
     plane, day_plane = (
         {
             tuple(colour["history"]): colour["hex"]
-            for colour in jobs.chart("colours", POPPIES, jobs.ChartRequest(light=lit)).data["colours"]
+            for colour in jobs.chart("colours", POPPIES, light=lit).data()["colours"]
         }
         for lit in (light, "D65")
     )
@@ -187,4 +186,4 @@ def test_charts_by_another_light(light, tmp_path):
     assert plane["strong pink",] != day_plane["strong pink",]
     (tmp_path / "swatches.csv").write_text("dyes,hex\nstrong pink,#d6246e\n")
     with pytest.raises(BatikError, match="swatches are measured by daylight"):
-        jobs.chart("ladders", POPPIES, jobs.ChartRequest(light=light), measured=tmp_path / "swatches.csv")
+        jobs.chart("ladders", POPPIES, light=light, measured=tmp_path / "swatches.csv")

@@ -18,7 +18,6 @@ from batiksim.sheets.handout.handout import SECTIONS
 from batiksim.sheets.handout.lesson import letters_of
 from batiksim.values import Cloth, Dye, Pot, RemoveWax
 from batiksim.workplan.cautions import CAUTIONS, DEFER
-from tests.sheets.conftest import requests
 
 PAPER_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 NOTE = "Bring an old shirt and a good lunch."
@@ -54,7 +53,7 @@ def printed(lesson, tmp_path_factory, read_pdf):
     def make(**keys):
         key = tuple(sorted(keys.items()))
         if key not in made:
-            made[key] = read_pdf(jobs.handout(lesson, folder / "h.pdf", **requests(keys)).file.read_bytes())
+            made[key] = read_pdf(jobs.handout(lesson, folder / "h.pdf", **keys).file.read_bytes())
         return made[key]
 
     return make
@@ -121,7 +120,7 @@ def test_it_holds_name_notes_recipes_and_times(printed, lesson):
 @pytest.mark.full
 def test_a_class_gets_amounts_for_all(printed, lesson):
     reading = printed(makers=12, sessions="3x2h")
-    planned = jobs.workshop(lesson, jobs.WorkshopRequest(makers=12, sessions="3x2h"))
+    planned = jobs.workshop(lesson, makers=12, sessions="3x2h")
     pot = next(one for one in planned.plan.pots if one.pot == "leaf")
     assert f"{poured(pot):g} ml for all:" in reading.ordered
     assert "For 12 makers together" in reading.ordered
@@ -210,7 +209,7 @@ def test_the_same_design_gives_the_same_bytes(lesson, tmp_path, printed):
 def test_the_overdye_chart_is_a_table_of_named_colours(printed, lesson):
     reading = printed(sections=("chart",))
     (table,) = reading.elements("Table")
-    chart = jobs.overdye(lesson, jobs.ChartRequest(only=["sun", "sea", "pink", "night"]))
+    chart = jobs.overdye(lesson, only=["sun", "sea", "pink", "night"])
     cells = " ".join(table.text.split())
     for row in chart.cells:
         for shade in row:
@@ -264,7 +263,7 @@ def test_a_design_of_nothing_is_still_a_page(build, on_disk, tmp_path, read_pdf,
 
 def test_signs_of_markup_are_plain_letters(build, on_disk, tmp_path, read_pdf):
     folder = on_disk(build.design(build.wax("lines"), build.dye("sun"), title="Cat → <b> #let x"))
-    reading = read_pdf(jobs.handout(folder, tmp_path / "c.pdf", jobs.HandoutOptions(one_page=True)).file.read_bytes())
+    reading = read_pdf(jobs.handout(folder, tmp_path / "c.pdf", one_page=True).file.read_bytes())
     assert reading.headings[0][1].startswith("Cat → <b> #let x")
 
 
@@ -292,7 +291,7 @@ def test_long_names_leave_every_column_its_room(on_disk, build, tmp_path, read_p
 )
 def test_what_can_t_be_printed_is_an_error_and_nothing_written(lesson, tmp_path, keys, words):
     with pytest.raises(BatikError, match=words):
-        jobs.handout(lesson, tmp_path / "h.pdf", **requests(keys))
+        jobs.handout(lesson, tmp_path / "h.pdf", **keys)
     with pytest.raises(BatikError, match=r"end its name in \.pdf"):
         jobs.handout(lesson, tmp_path / "h.txt")
     assert not list(tmp_path.iterdir())

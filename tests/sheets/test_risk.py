@@ -12,7 +12,6 @@ from batiksim.sheets.workshop.risk import risk_keys
 from batiksim.texts.catalogue import texts
 from batiksim.texts.phrases import capital
 from batiksim.workplan.cautions import CAUTIONS, DEFER, KINDS
-from tests.sheets.conftest import requests
 
 
 @pytest.fixture(scope="module")
@@ -26,7 +25,7 @@ def sheet(tmp_path_factory, build, read_pdf):
         uses = design_masks(design)
         for one, mask in zip(uses, build.soft(len(uses)), strict=True):
             Image.fromarray(255 - mask).save(folder / one.picture)
-        return read_pdf(jobs.save_risk(folder, folder / "r.pdf", **requests(keys)).file.read_bytes())
+        return read_pdf(jobs.risk(folder, folder / "r.pdf", **keys).file.read_bytes())
 
     return make
 

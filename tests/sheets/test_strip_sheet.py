@@ -16,7 +16,7 @@ from batiksim.errors import BatikError
 from batiksim.files.toml.dyebooks import read_book
 from batiksim.files.toml.strips import read_strip
 from batiksim.jobs.learning import calibrate
-from batiksim.jobs.printing import save_strips
+from batiksim.jobs.printing import strip
 from tests.calibration.made_strips import made
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
@@ -33,7 +33,7 @@ def photos():
 @pytest.fixture(scope="module")
 def printed(tmp_path_factory):
     folder = tmp_path_factory.mktemp("strip")
-    save_strips(SAMPLES / "garden_poppies", folder, cloth="#f0eadb")
+    strip(SAMPLES / "garden_poppies", folder, cloth="#f0eadb")
     return folder
 
 
@@ -136,7 +136,7 @@ def test_without_corners_the_file_asks_for_them(printed):
 
 
 def test_the_sheet_is_true_to_size_tagged_and_the_same_again(printed, tmp_path):
-    again = save_strips(SAMPLES / "garden_poppies", tmp_path, cloth="#f0eadb")
+    again = strip(SAMPLES / "garden_poppies", tmp_path, cloth="#f0eadb")
     assert (tmp_path / again.sheet).read_bytes() == (printed / "strip.pdf").read_bytes()
     with pdfplumber.open(printed / "strip.pdf") as pdf:
         page = pdf.pages[1]
@@ -168,14 +168,14 @@ def test_names_that_toml_must_quote(tmp_path):
     book = tmp_path / "book.toml"
     entry = '[[dye]]\nname = \'blue "7" \\ é\'\ncolour = "#16808f"\n'
     book.write_text('format = 1\ntitle = "Mine"\n' + entry, encoding="utf-8")
-    save_strips(book, tmp_path / "out")
-    strip = read_strip(tmp_path / "out" / "strip.toml", corners=((0, 0), (9, 0), (9, 9), (0, 9)))
-    assert {dye for patch in strip.patches for dye, _ in patch.layers} == {'blue "7" \\ é'}
+    strip(book, tmp_path / "out")
+    read = read_strip(tmp_path / "out" / "strip.toml", corners=((0, 0), (9, 0), (9, 9), (0, 9)))
+    assert {dye for patch in read.patches for dye, _ in patch.layers} == {'blue "7" \\ é'}
 
 
 def test_bad_asks(tmp_path):
     with pytest.raises(BatikError, match="primrose"):
-        save_strips(SAMPLES / "garden_poppies", tmp_path, only=["primrise"])
+        strip(SAMPLES / "garden_poppies", tmp_path, only=["primrise"])
     with pytest.raises(BatikError, match="0.18"):
-        save_strips(SAMPLES / "garden_poppies", tmp_path, card=18)
+        strip(SAMPLES / "garden_poppies", tmp_path, card=18)
     assert not list(tmp_path.iterdir())

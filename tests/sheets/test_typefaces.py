@@ -205,9 +205,8 @@ def test_handouts_in_many_scripts_come_about(only, build, on_disk, tmp_path, rea
     # A Tamil mark stands on cuneiform, and on a Latin letter: no face has both.
     title = f"Луна {ARABIC} \u0b95\u0bcd \u0e2a\u0e31 \U00012000\u0bcd 藍染 a\u0bcd end"
     folder = on_disk(build.design(build.wax("lines"), build.dye("sun"), title=title))
-    options = jobs.HandoutOptions(one_page=True)
     with hearing() as left_out:
-        reading = read_pdf(jobs.handout(folder, tmp_path / "c.pdf", options).file.read_bytes())
+        reading = read_pdf(jobs.handout(folder, tmp_path / "c.pdf", one_page=True).file.read_bytes())
     accessible(reading)
     heading = reading.headings[0][1]
     assert heading.startswith("Луна ")

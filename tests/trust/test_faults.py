@@ -25,7 +25,7 @@ from batiksim.errors import BatikError
 from batiksim.files import outputs
 from batiksim.files.toml.designs import read_design, write_design
 from batiksim.files.toml.dyebooks import backup_of, read_book, save_dyes
-from batiksim.jobs import handout, previews
+from batiksim.jobs import handouts, previews
 from batiksim.texts.catalogue import say
 from batiksim.values import MADE_BY, BookDye
 from tests.trust.faults_disk import Disk, PowerCut
@@ -132,11 +132,11 @@ def test_a_dye_book(tmp_path, full):
 
 
 @linux
-@pytest.mark.parametrize("save", [jobs.handout, jobs.save_risk])
+@pytest.mark.parametrize("save", [jobs.handout, jobs.risk])
 def test_a_handout(folder, tmp_path, monkeypatch, full, save):
     content = [b""]
     for made in ("handout_pdf", "risk_pdf"):
-        monkeypatch.setattr(handout, made, lambda *given, **keys: content[0])
+        monkeypatch.setattr(handouts, made, lambda *given, **keys: content[0])
 
     def writing(what):
         def act(room):

@@ -161,7 +161,7 @@ def test_a_folder_that_may_only_be_read(as_nobody):
     with pytest.raises(BatikError, match="can't be written to .*Permission denied.*another folder"):
         jobs.save_preview(as_nobody / "design", as_nobody / "out")
     lock(as_nobody / "design", 0o555)
-    for write in (jobs.save_risk, jobs.handout):
+    for write in (jobs.risk, jobs.handout):
         with pytest.raises(BatikError, match="can't be written .*Permission denied"):
             write(as_nobody / "design", as_nobody / "design" / "paper.pdf")
     told: list[object] = []

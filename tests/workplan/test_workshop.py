@@ -239,7 +239,7 @@ price = 5.00
 
 def test_packs_and_what_is_used_of_them_by_hand(tmp_path):
     (tmp_path / "prices.toml").write_text(PRICES, encoding="utf-8")
-    found = jobs.workshop(POPPIES, WorkshopRequest(makers=12), prices=tmp_path / "prices.toml").shopping
+    found = jobs.workshop(POPPIES, makers=12, prices=tmp_path / "prices.toml").shopping
     items = {item.key: item for item in found.items}
     cloth = items["cloth"]
     assert cloth.packs == math.ceil(cloth.need / 1000)
@@ -256,8 +256,8 @@ def test_packs_and_what_is_used_of_them_by_hand(tmp_path):
 def test_what_a_part_of_the_list_costs_is_not_said_of_all(tmp_path):
     urea = 'format = 1\n[[price]]\nname = "urea"\npack = "500 g"\nprice = 4.50\n'
     (tmp_path / "prices.toml").write_text(urea, encoding="utf-8")
-    planned = jobs.workshop(POPPIES, WorkshopRequest(makers=12), prices=tmp_path / "prices.toml")
-    told = [one["text"] for one in jobs.workshop_parts(planned) if one["kind"] == "paragraph"]
+    planned = jobs.workshop(POPPIES, makers=12, prices=tmp_path / "prices.toml")
+    told = [one["text"] for one in planned.parts if one["kind"] == "paragraph"]
     assert any(text.startswith("To pay for urea alone: 4.50") and text.endswith("will cost extra.") for text in told)
 
 
@@ -286,7 +286,7 @@ def test_a_price_list_with_a_mistake_is_one_clear_error(tmp_path, old, new, said
 
 
 def sheet(*, measures="metric", **asked) -> str:
-    return jobs.workshop_text(jobs.workshop(POPPIES, WorkshopRequest(**asked), measures=measures))
+    return jobs.workshop(POPPIES, measures=measures, **asked).text()
 
 
 def test_every_step_that_can_hurt_says_so():
@@ -339,7 +339,7 @@ def test_no_line_runs_off_the_page(asked):
 
 
 def test_markdown_tables_are_whole():
-    planned = jobs.workshop(SAMPLES / "estuary_geese", WorkshopRequest(makers=4), measures="all")
+    planned = jobs.workshop(SAMPLES / "estuary_geese", makers=4, measures="all")
     text = markdown(planned.blocks)
     for table in re.findall(r"(?:^\|.*\|$\n?)+", text, re.MULTILINE):
         assert len({line.count(" |") for line in table.replace("\\|", "").splitlines()}) == 1
@@ -348,15 +348,15 @@ def test_markdown_tables_are_whole():
 
 @pytest.mark.full
 def test_every_kind_of_sheet_is_written(tmp_path):
-    planned = jobs.workshop(POPPIES, WorkshopRequest(makers=12, sessions="2x2h", room_c=19))
+    planned = jobs.workshop(POPPIES, makers=12, sessions="2x2h", room_c=19)
     for ending, start in ((".pdf", b"%PDF-"), (".png", b"\x89PNG"), (".txt", b"Garden"), (".md", b"# Garden")):
-        jobs.save_workshop(planned, tmp_path / f"sheet{ending}")
+        planned.save(tmp_path / f"sheet{ending}")
         assert (tmp_path / f"sheet{ending}").read_bytes().startswith(start)
     assert b"StructTreeRoot" in (tmp_path / "sheet.pdf").read_bytes()  # tagged: readers for the blind can follow it
     with Image.open(tmp_path / "sheet.png") as chart:
         assert chart.width == 2400
     with pytest.raises(BatikError, match="this kind of file can't be written here"):
-        jobs.save_workshop(planned, tmp_path / "sheet.doc")
+        planned.save(tmp_path / "sheet.doc")
     assert not (tmp_path / "sheet.doc").exists()
 
 
@@ -364,7 +364,7 @@ def test_a_mask_is_not_written_over(on_disk, build):
     folder = on_disk(build.design(build.wax("lines"), build.dye("sun")))
     before = (folder / "lines.png").read_bytes()
     with pytest.raises(BatikError, match="is part of the design"):
-        jobs.save_workshop(jobs.workshop(folder), folder / "lines.png")
+        jobs.workshop(folder).save(folder / "lines.png")
     assert (folder / "lines.png").read_bytes() == before
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from types import SimpleNamespace
 
 import pytest
@@ -23,7 +24,7 @@ HANDOUT = {"paper": "a4", "makers": 12, "room_c": 21}
 
 @pytest.fixture
 def jobs(monkeypatch):
-    """Every job that is called, by its name, with what it was given; nothing is worked out."""
+    """Every job that is called, by its name, with what it was given, and where its result was saved."""
     called = {}
 
     class Jobs:
@@ -32,7 +33,12 @@ def jobs(monkeypatch):
         def __getattr__(self, name):
             def job(*given, **keys):
                 called[name] = (given, keys)
-                return SimpleNamespace(sheets=2, pages=3, notes=("n",), planned="planned", cloths=["first"])
+                return SimpleNamespace(
+                    data=lambda: {"of": name},
+                    save=lambda out: called.update({f"{name}.save": out}),
+                    **{"sheets": 2, "pages": 3, "notes": ("n",)},
+                    **{"parts": ["part"], "planned": "planned", "cloths": ["first"]},
+                )
 
             return job
 
@@ -67,14 +73,16 @@ def test_bounds(session, kind, good, key, lowest, highest):
 
 
 def test_a_workshop(session, jobs, tmp_path):
-    _, steps = work(session, "workshop", tmp_path, **WORKSHOP, sessions="2x2h")
-    (file, request), keys = jobs["workshop"]
-    assert (file, keys["measures"]) == (session.document.file(), "metric")
-    assert request == real.WorkshopRequest(makers=12, room_c=21.0, sessions="2x2h")
-    assert jobs["save_workshop"][0][1] == tmp_path / "workshop.pdf"
+    made, steps = work(session, "workshop", tmp_path, **WORKSHOP, sessions="2x2h")
+    given, keys = jobs["workshop"]
+    assert given == (session.document.file(),)
+    assert keys.pop("progress")
+    assert keys == {"makers": 12, "room_c": 21.0, "sessions": "2x2h", "measures": "metric"}
+    assert jobs["workshop.save"] == tmp_path / "workshop.pdf"
+    assert made.data == {"blocks": ["part"]}
     assert steps == [(1, 1, "laying out the sheet")]
     work(session, "workshop", tmp_path, **WORKSHOP)
-    assert jobs["workshop"][0][1].sessions == ""
+    assert "sessions" not in jobs["workshop"][1]
     for measures in ("us", "imperial", "all"):
         work(session, "workshop", tmp_path, **(WORKSHOP | {"measures": measures}))
     with pytest.raises(BatikError, match="measures: isn't one of the choices"):
@@ -85,17 +93,17 @@ def test_a_workshop(session, jobs, tmp_path):
 def test_a_handout(session, jobs, tmp_path, risk):
     made, steps = work(session, "handout", tmp_path, **HANDOUT, risk=risk, one_page=True)
     given, keys = jobs["handout"]
-    options = real.HandoutOptions(paper="a4", one_page=True, learner=False)
-    asked_for = real.WorkshopRequest(makers=12, room_c=21.0)
-    assert given == (session.document.file(), tmp_path / "handout.pdf", options)
-    assert keys["workshop"] == asked_for
-    assert ("save_risk" in jobs) is risk
+    asked = {"makers": 12, "room_c": 21.0, "paper": "a4"}
+    assert given == (session.document.file(), tmp_path / "handout.pdf")
+    assert keys.pop("progress")
+    assert keys == asked | {"one_page": True}
+    assert ("risk" in jobs) is risk
     assert steps == ([(1, 1, "laying out the risk sheet")] if risk else [])
     assert made.data == {}
     with pytest.raises(BatikError, match="paper: isn't one of the choices"):
         work(session, "handout", tmp_path, **(HANDOUT | {"paper": "a3"}))
     if risk:
-        assert jobs["save_risk"] == ((session.document.file(), tmp_path / "risk.pdf", options), {"workshop": asked_for})
+        assert jobs["risk"] == ((session.document.file(), tmp_path / "risk.pdf"), asked)
 
 
 def test_tracing_sheets(session, jobs, tmp_path):
@@ -111,6 +119,7 @@ def test_orders(session, jobs, tmp_path):
     (file,), keys = jobs["orders"]
     assert (file, keys["derive"], keys["tune"]) == (session.document.file(), True, False)
     assert made.value.cloths == ["first"]
+    assert (made.data, jobs["orders.save"]) == ({"of": "orders"}, tmp_path)
     assert steps == [(1, 1, "drawing the sheet")]
     given, keys = jobs["save_cloth_picture"]
     assert (given, keys) == (("first", tmp_path / "order-1.png"), {"width_px": 320})
@@ -127,14 +136,17 @@ def test_only_a_finished_ranking_is_opened(session):
         long_jobs.open_order(session, "k", 1)
 
 
-def test_an_order_becomes_a_cloth_of_its_own(session, jobs, monkeypatch):
-    ordered = SimpleNamespace(project=session.document)
+def test_an_order_becomes_a_cloth_of_its_own(session, monkeypatch):
+    written = []
+    ordered = SimpleNamespace(
+        design=session.document.design, write=lambda folder, *, rank: written.append((folder, rank))
+    )
     task = SimpleNamespace(kind="orders", result=TaskResult(data={}, value=ordered))
     session.tasks = SimpleNamespace(get=lambda key: task, close=lambda: None)
     opened = []
     monkeypatch.setattr(session, "open", opened.append)
     long_jobs.open_order(session, "k", 2)
-    assert jobs["write_order"] == ((ordered, session.home / "tide-order-2"), {"rank": 2})
+    assert written == [(session.home / "tide-order-2", 2)]
     assert opened == [session.home / "tide-order-2"]
 
 
@@ -186,16 +198,19 @@ def photo(session, tmp_path):
 def planned(monkeypatch):
     """What is planned of a picture and saved of it; nothing is worked out."""
     calls = {}
-    made = SimpleNamespace(cloth="cloth", report=SimpleNamespace(miss=3.456), names=["sea", "sun"])
+    made = SimpleNamespace(
+        cloth="cloth",
+        report=SimpleNamespace(miss=3.456),
+        names=["sea", "sun"],
+        save=lambda folder: calls.update(saved=folder),
+    )
 
     def plan(*given, **keys):
         calls["plan"] = (given, keys)
         return made
 
     monkeypatch.setattr(real, "from_picture", plan)
-    monkeypatch.setattr(real, "save_from_picture", lambda *given: calls.update(saved=given))
     monkeypatch.setattr(real, "save_cloth_picture", lambda *given: calls.update(picture=given))
-    calls["made"] = made
     return calls
 
 
@@ -203,15 +218,15 @@ def test_a_new_cloth_from_a_picture(session, photo, planned, tmp_path):
     key = photo("my-leaf_1.jpg")
     made, steps = work(session, "from-picture", tmp_path, photo=key, **PICTURE)
     assert made.data == {"design": "my-leaf-1", "title": "my leaf 1", "dyeings": 2, "off": 3.5}
-    (picture, request), keys = planned["plan"]
-    assert picture == session.photos.get(key).file
-    assert request == real.FromPictureRequest(
-        steps=3, pots=2, width_mm=300.0, book="demo", cloth="#eeeedd", title="my leaf 1"
-    )
+    given, keys = planned["plan"]
+    assert given == (session.photos.get(key).file,)
     assert steps == [(1, 1, "writing the new cloth")]
-    keys["progress"](1, 2, "planning")
+    keys.pop("progress")(1, 2, "planning")
     assert steps[-1] == (1, 2, "planning")
-    assert planned["saved"] == (planned["made"], session.home / "my-leaf-1")
+    assert keys == {
+        "steps": 3, "pots": 2, "width_mm": 300.0, "dyes": "demo", "cloth": "#eeeedd", "title": "my leaf 1"
+    }  # fmt: skip
+    assert planned["saved"] == session.home / "my-leaf-1"
     assert planned["picture"] == ("cloth", tmp_path / "cloth.png")
 
 
@@ -222,10 +237,10 @@ def test_a_picture_whose_name_says_nothing(session, photo, planned, tmp_path):
 
 def test_the_cloths_own_dyes_are_taken_where_there_are_any(session, photo, planned, tmp_path):
     work(session, "from-picture", tmp_path, photo=photo(), own_dyes=True, **PICTURE)
-    assert planned["plan"][0][1].book == session.document.file()
+    assert planned["plan"][1]["dyes"] == session.document.file()
     session.create(Design(title="Bare", cloth=Cloth(width_mm=100)))
     work(session, "from-picture", tmp_path, photo=photo(), own_dyes=True, **PICTURE)
-    assert planned["plan"][0][1].book == "demo"
+    assert planned["plan"][1]["dyes"] == "demo"
 
 
 @pytest.mark.parametrize(
@@ -244,23 +259,30 @@ def test_bounds_of_a_cloth_from_a_picture(session, photo, key, field, lowest, hi
 # Learning dyes from a photo
 
 
+@dataclass
+class Calibrated:
+    """Stands in for what a calibration found."""
+
+    changes: object
+    notes: tuple[object, ...] = ("a note",)
+
+    def data(self):
+        return {"notes": list(map(str, self.notes)), "more": 1}
+
+
 class Learnt:
     """Stands in for a calibration. error : what is raised; replaced : names of dyes that the book has anew."""
 
     def __init__(self, monkeypatch):
         self.calls, self.error, self.changes, self.strips = [], None, None, []
         monkeypatch.setattr(real, "calibrate", self.calibrate)
-        monkeypatch.setattr(real, "calibrated_data", self.data)
-
-    def data(self, _, *, assumed):
-        return {"notes": [*map(str, assumed), "a note"], "more": 1}
 
     def calibrate(self, book, **keys):
         self.calls.append((book, keys))
         self.strips.append(keys["strip"].read_text(encoding="utf-8"))
         if self.error is not None:
             raise self.error(keys)
-        return SimpleNamespace(changes=self.changes)
+        return Calibrated(self.changes)
 
 
 @pytest.fixture
@@ -360,23 +382,25 @@ def test_progress_of_the_work_itself_is_told(session, jobs, tmp_path, kind, name
 
 def test_parts_of_a_workshop_and_of_a_ranking_are_told(session, monkeypatch, tmp_path):
     pictures = []
-    ordered = SimpleNamespace(planned="planned", cloths=["first", "second"])
-    monkeypatch.setattr(real, "workshop", lambda *given, **keys: "workshop")
-    monkeypatch.setattr(real, "save_workshop", lambda *given: pictures.append(given))
-    monkeypatch.setattr(real, "workshop_parts", lambda planned: [planned])
+    workshop = SimpleNamespace(parts=["a heading"], save=lambda out: pictures.append(("workshop", out)))
+    ordered = SimpleNamespace(
+        planned="planned",
+        cloths=["first", "second"],
+        data=lambda: {"ranked": True},
+        save=lambda out: pictures.append(("orders", out)),
+    )
+    monkeypatch.setattr(real, "workshop", lambda *given, **keys: workshop)
     monkeypatch.setattr(real, "orders", lambda *given, **keys: ordered)
-    monkeypatch.setattr(real, "save_orders", lambda *given: pictures.append(given))
-    monkeypatch.setattr(real, "orders_data", lambda ranked: {"ranked": ranked is ordered})
     monkeypatch.setattr(
         real, "save_cloth_picture", lambda cloth, file, width_px: pictures.append((cloth, file.name, width_px))
     )
     made, _ = work(session, "workshop", tmp_path, **WORKSHOP)
-    assert made.data == {"blocks": ["workshop"]}
+    assert made.data == {"blocks": ["a heading"]}
     ranked, _ = work(session, "orders", tmp_path, tune=True)
     assert (ranked.data, ranked.value) == ({"ranked": True}, ordered)
     assert pictures == [
         ("workshop", tmp_path / "workshop.pdf"),
-        (ordered, tmp_path),
+        ("orders", tmp_path),
         ("planned", "order-0.png", 320),
         ("first", "order-1.png", 320),
         ("second", "order-2.png", 320),
@@ -385,12 +409,13 @@ def test_parts_of_a_workshop_and_of_a_ranking_are_told(session, monkeypatch, tmp
 
 def test_an_order_is_of_the_cloth_as_it_is_saved(session, monkeypatch):
     """What was changed just now is on disk before the order is written: it is compared with that."""
-    order = SimpleNamespace(project=session.document)
+    saved = []
+    order = SimpleNamespace(
+        design=session.document.design, write=lambda folder, *, rank: saved.append(session.document.saved)
+    )
     task = SimpleNamespace(kind="orders", result=TaskResult(data={}, value=order))
     monkeypatch.setattr(session.tasks, "get", lambda key: task)
     monkeypatch.setattr(session, "open", lambda folder: None)
-    saved = []
-    monkeypatch.setattr(real, "write_order", lambda *given, **keys: saved.append(session.document.saved))
     session.document.change([{"do": "set_title", "title": "Two"}])
     long_jobs.open_order(session, "k", 1)
     assert saved == [1]
