@@ -7,7 +7,7 @@ import click
 
 from batiksim import jobs
 from batiksim.cli.options import PATH, corners_option, design_argument, json_option
-from batiksim.cli.report.report import print_data, progress_line, terminal
+from batiksim.cli.report.report import print_data, progress_line, tell, terminal
 from batiksim.cli.words import Command
 from batiksim.texts.catalogue import say
 
@@ -31,9 +31,9 @@ def calibrate(photo: Path | None, book: Path, as_json: bool, **options: Any) -> 
 
     print_calibration(terminal(), result)
     if result.changes is None:
-        click.echo(say("cli.calibrate.unchanged", book=book))
+        tell(say("cli.calibrate.unchanged", book=book))
     elif result.changes.added or result.changes.replaced:
-        click.echo(say("cli.calibrate.saved", book=book, name=book.name))
+        tell(say("cli.calibrate.saved", book=book, name=book.name))
 
 
 @click.command(cls=Command)
@@ -54,10 +54,10 @@ def compare(
     from batiksim.cli.report.lessons import print_comparison
 
     print_comparison(terminal(), result)
-    click.echo(result.summary)
-    click.echo(say("cli.saved", count=len(result.files), folder=result.folder))
-    click.echo(say("cli.open", file=result.folder / "compare.png"))
+    tell(result.summary)
+    tell(say("cli.saved", count=len(result.files), folder=result.folder))
+    tell(say("cli.open", file=result.folder / "compare.png"))
     if result.teaches:
-        click.echo(say("cli.compare.teach", table=result.folder / jobs.COMPARE_TABLE))
+        tell(say("cli.compare.teach", table=result.folder / jobs.COMPARE_TABLE))
     else:
-        click.echo(say("cli.compare.teaches_nothing"))
+        tell(say("cli.compare.teaches_nothing"))

@@ -9,7 +9,7 @@ import click
 
 from batiksim import jobs
 from batiksim.cli.options import PATH, book_option, cloth_option, codes, json_option, light_option, request, wet_option
-from batiksim.cli.report.report import print_data, terminal
+from batiksim.cli.report.report import print_data, tell, terminal
 from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Number
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
@@ -39,11 +39,11 @@ def overdye(source: str, out: Path | None, under: float | None, look: Look, as_j
     if as_json:
         print_data(jobs.overdye_data(chart))
         return
-    click.echo(say(f"cli.overdye.{chart.what}s", count=len(chart.dyes), file=out))
+    tell(say(f"cli.overdye.{chart.what}s", count=len(chart.dyes), file=out))
     if len(chart.dyes) > 1:
-        click.echo(say("cli.overdye.mud", count=chart.muddy) if chart.muddy else say("cli.overdye.no_mud"))
+        tell(say("cli.overdye.mud", count=chart.muddy) if chart.muddy else say("cli.overdye.no_mud"))
     for note in chart.notes:
-        click.echo(note)
+        tell(note)
 
 
 @click.command(cls=Command)
@@ -70,7 +70,7 @@ def pot(recipe: str, book: str, out: Path | None, as_json: bool, **options: Any)
 
     print_pot(terminal(), look)
     if out is not None:
-        click.echo(say("cli.drawn", file=out))
+        tell(say("cli.drawn", file=out))
 
 
 @click.command("match", cls=Command)
@@ -99,7 +99,7 @@ def match_command(colour: str, book: str, cloth: str | None, out: Path | None, a
 
     print_match(terminal(), found)
     if out is not None:
-        click.echo(say("cli.drawn", file=out))
+        tell(say("cli.drawn", file=out))
 
 
 @click.command(cls=Command)
@@ -127,4 +127,4 @@ def chart(kind: str, source: str, out: Path | None, table: Path | None, as_json:
     if as_json:
         print_data(drawn.data)
         return
-    click.echo(say("cli.chart.saved", file=out))
+    tell(say("cli.chart.saved", file=out))

@@ -10,6 +10,7 @@ from typing import Any
 
 import click
 
+from batiksim.cli.report.report import tell
 from batiksim.cli.words import LANGUAGE, Command, field_of, one_of, see_help
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import languages, say, speak, speaking, spoken, texts
@@ -42,7 +43,7 @@ class _Group(Command, click.Group):
             with hearing() as left_out:
                 result = super().invoke(ctx)
                 for note in left_out():
-                    click.echo(note, err=True)
+                    tell(note, err=True)
             return result
         except BatikError as error:
             ctx.exit(_refused(error))

@@ -7,7 +7,7 @@ import click
 
 from batiksim import jobs
 from batiksim.cli.options import PATH, between, book_option, cloth_option, design_argument, json_option, request
-from batiksim.cli.report.report import print_assumed, print_data, progress_line, terminal
+from batiksim.cli.report.report import print_assumed, print_data, progress_line, tell, terminal
 from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Number
 from batiksim.texts.catalogue import say
 
@@ -40,7 +40,7 @@ def orders_command(design: Path, masks: str, out: Path | None, as_json: bool, **
 
     print_orders(terminal(), ordered)
     for said in done:
-        click.echo(said)
+        tell(said)
 
 
 @click.command(cls=Command)
@@ -66,7 +66,7 @@ def workshop(design: Path, measures: str, prices: Path | None, out: Path | None,
         print_data(jobs.workshop_data(planned))
         return
     print_assumed(planned.assumed)
-    click.echo(jobs.workshop_text(planned) if out is None else say("cli.workshop.saved", file=out), nl=out is not None)
+    tell(jobs.workshop_text(planned) if out is None else say("cli.workshop.saved", file=out), nl=out is not None)
 
 
 @click.command("from-picture", cls=Command)
@@ -96,5 +96,5 @@ def from_picture_command(picture: Path, out: Path, as_json: bool, **options: Any
     from batiksim.cli.report.plans import print_from_picture
 
     print_from_picture(terminal(), made)
-    click.echo(say("cli.saved", count=len(names), folder=out))
-    click.echo(say("cli.see_it", design=out, out=out / "preview"))
+    tell(say("cli.saved", count=len(names), folder=out))
+    tell(say("cli.see_it", design=out, out=out / "preview"))

@@ -15,16 +15,32 @@ from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, say, texts
 
 LANGUAGE = "--language"
+_QUIET = "batiksim.quiet"  # in what the contexts of a command share
+
+
+def quiet() -> bool:
+    """Whether the command that runs is to say nothing but errors."""
+    running = click.get_current_context(silent=True)
+    return running is not None and _QUIET in running.meta
+
+
+def _hush(ctx: click.Context, _: click.Parameter, asked: bool) -> None:
+    if asked:
+        ctx.meta[_QUIET] = True
 
 
 class Command(click.Command):
-    """A command that explains itself by the catalogue, and takes --language, which the group has looked for before."""
+    """A command that explains itself by the catalogue, and takes the options of every command: --language, --quiet.
+
+    The group has looked for the language before.
+    """
 
     allow_extra_args = True  # so that they come to `parse_args` here
 
     def __init__(self, *args: Any, **settings: Any) -> None:
         super().__init__(*args, **settings)
         self.params.append(click.Option([LANGUAGE], expose_value=False, metavar="language"))
+        self.params.append(click.Option(["--quiet"], is_flag=True, expose_value=False, callback=_hush))
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Read the arguments. Raises BatikError for more than the command takes."""
