@@ -6,11 +6,12 @@ know; `files` and `jobs` add the file with `in_file`. Only the command line and 
 
 import contextlib
 import difflib
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Any, Self
 
 from batiksim.texts.catalogue import Message, say, texts
 
+_ARGUMENT = "error.argument"
 _LONGEST = 250  # letters of a name that others are compared with: no file or dye is called anything longer
 
 
@@ -72,6 +73,22 @@ class BatikError(Exception):
         """The same error, placed in a file unless it already names one."""
         return self if self.file is not None else self._placed(str(file), self.fields)
 
+    def at_argument(self, name: str) -> Self:
+        """The same error as one of a caller's argument, wherever it was found."""
+        return self._placed(None, (name,))
+
+    def spelt(self, names: Mapping[str, str | Message]) -> Self:
+        """The same error with a caller's arguments as whoever gave them knows them ("--width" for `width_px`).
+
+        They are what stands in no file at its outermost field, and wherever a sentence has an `argument` in it.
+        """
+        fields = self.fields
+        if self.file is None and fields and isinstance(fields[0], str):
+            fields = (names.get(fields[0], fields[0]), *fields[1:])
+        error = self._placed(self.file, fields)
+        error.problem, error.fix = _spelt(self.problem, names), _spelt(self.fix, names)
+        return error
+
     def in_field(self, field: str | Message) -> Self:
         """The same error, its field set behind an outer one ("step 2" and "wax" give "step 2: wax")."""
         return self._placed(self.file, (field, *self.fields))
@@ -89,12 +106,40 @@ class BatikError(Exception):
 
 
 @contextlib.contextmanager
-def in_file(file: object) -> Iterator[None]:
-    """Place the BatikErrors of a block in a file, unless they name one already."""
+def in_file(file: object, *, but: Collection[str | None] = ()) -> Iterator[None]:
+    """Place the BatikErrors of a block in a file, unless they name one already.
+
+    but : fields that are arguments of the caller, and stand in no file
+    """
     try:
         yield
     except BatikError as error:
-        raise error.in_file(file) from None
+        raise (error if error.field in but else error.in_file(file)) from None
+
+
+@contextlib.contextmanager
+def at_argument(name: str) -> Iterator[None]:
+    """Tell the BatikErrors of a block as those of a caller's argument."""
+    try:
+        yield
+    except BatikError as error:
+        raise error.at_argument(name) from None
+
+
+def argument(name: str) -> Message:
+    """A caller's argument in a sentence: its name in Python, an option on the command line."""
+    return say(_ARGUMENT, name=name)
+
+
+def _spelt(said: Any, names: Mapping[str, str | Message]) -> Any:
+    """A message with the arguments in it as `names` has them."""
+    if isinstance(said, tuple):
+        return tuple(_spelt(part, names) for part in said)
+    if not isinstance(said, Message):
+        return said
+    if said.key == _ARGUMENT:
+        return names.get(said.values["name"], said)
+    return Message(said.key, tuple((name, _spelt(part, names)) for name, part in said.parts))
 
 
 def _shown(got: object) -> str:

@@ -13,7 +13,7 @@ from batiksim.texts.catalogue import say
 
 
 @click.command(cls=Command)
-@click.argument("photo", type=PATH, required=False)
+@click.argument("picture", type=PATH, required=False, metavar="photo")
 @click.option("--strip", type=PATH)
 @click.option("--table", type=PATH)
 @click.option("--book", type=PATH, required=True)
@@ -21,9 +21,9 @@ from batiksim.texts.catalogue import say
 @click.option("--dry-run", is_flag=True)
 @click.option("--replace", "overwrite", is_flag=True)
 @json_option
-def calibrate(photo: Path | None, book: Path, as_json: bool, **options: Any) -> None:
+def calibrate(book: Path, as_json: bool, **options: Any) -> None:
     """Learn dyes from a photo of a dyed strip, or from measured swatches, and keep them in a dye book."""
-    result = jobs.calibrate(book, picture=photo, **options)
+    result = jobs.calibrate(book, **options)
     if as_json:
         print_data(jobs.calibrated_data(result))
         return
@@ -38,16 +38,16 @@ def calibrate(photo: Path | None, book: Path, as_json: bool, **options: Any) -> 
 
 @click.command(cls=Command)
 @design_argument
-@click.argument("photo", type=PATH)
+@click.argument("picture", type=PATH, metavar="photo")
 @click.option("--out", "out", type=PATH, required=True)
 @corners_option
 @json_option
 def compare(
-    design: Path, photo: Path, out: Path, corners: tuple[tuple[float, float], ...] | None, as_json: bool
+    design: Path, picture: Path, out: Path, corners: tuple[tuple[float, float], ...] | None, as_json: bool
 ) -> None:
     """Compare a photo of the finished cloth with its design."""
     with progress_line(not as_json) as progress:
-        result = jobs.compare(design, photo, out, corners=corners, progress=progress)
+        result = jobs.compare(design, picture, out, corners=corners, progress=progress)
     if as_json:
         print_data(jobs.compared_data(result))
         return

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 @click.command(cls=Command)
-@click.argument("source", metavar="design_or_book")
+@click.argument("dyes", metavar="design_or_book")
 @click.option("--out", type=PATH)
 @click.option("--strength", type=NUMBER, default=1.0, show_default=True)
 @click.option("--under", type=NUMBER)
@@ -29,13 +29,13 @@ if TYPE_CHECKING:
 @light_option
 @wet_option
 @json_option
-def overdye(source: str, out: Path | None, under: float | None, look: Look, as_json: bool, **options: Any) -> None:
+def overdye(dyes: str, out: Path | None, under: float | None, look: Look, as_json: bool, **options: Any) -> None:
     """Chart every dye over every dye of a design, a dye book or "demo", and mark what turns to mud."""
     if out is None and not as_json:
-        raise BatikError("cli.error.chart_without_out", field="--out")
-    chart = jobs.overdye(source, request(jobs.ChartRequest, options), under=under, look=look)
+        raise BatikError("cli.error.chart_without_out", field="out")
+    chart = jobs.overdye(dyes, request(jobs.ChartRequest, options), under=under, look=look)
     if out is not None:
-        jobs.save_overdye(chart, out, source=source)
+        jobs.save_overdye(chart, out, source=dyes)
     if as_json:
         print_data(jobs.overdye_data(chart))
         return
@@ -55,14 +55,14 @@ def overdye(source: str, out: Path | None, under: float | None, look: Look, as_j
 @cloth_option
 @click.option("--out", type=PATH)
 @json_option
-def pot(recipe: str, book: str, out: Path | None, as_json: bool, **options: Any) -> None:
+def pot(recipe: str, dyes: str, out: Path | None, as_json: bool, **options: Any) -> None:
     """Show what a pot dyes: RECIPE in parts, such as "lemon=5, turquoise=1, navy=3 drops".
 
     You see it dry and wet on cloth, in the pot and in other light, and how one part more of each dye shifts it.
     """
-    look = jobs.pot(recipe, source=book, **options)
+    look = jobs.pot(recipe, source=dyes, **options)
     if out is not None:
-        jobs.save_pot(look, out, source=book)
+        jobs.save_pot(look, out, source=dyes)
     if as_json:
         print_data(jobs.pot_data(look))
         return
@@ -84,14 +84,14 @@ def pot(recipe: str, book: str, out: Path | None, as_json: bool, **options: Any)
 @cloth_option
 @click.option("--out", type=PATH)
 @json_option
-def match_command(colour: str, book: str, cloth: str | None, out: Path | None, as_json: bool, **options: Any) -> None:
+def match_command(colour: str, dyes: str, cloth: str | None, out: Path | None, as_json: bool, **options: Any) -> None:
     """Find the pot nearest to COLOUR: "#c05f7a", or a name such as "deep yellowish pink".
 
     COLOUR may also be a dye, a pot or parts such as "lemon=5, turquoise=1", to see what else would dye the same.
     """
-    found = jobs.match(colour, request(jobs.MatchRequest, options), source=book, cloth=cloth)
+    found = jobs.match(colour, request(jobs.MatchRequest, options), source=dyes, cloth=cloth)
     if out is not None:
-        jobs.save_match(found, out, source=book)
+        jobs.save_match(found, out, source=dyes)
     if as_json:
         print_data(jobs.match_data(found))
         return
@@ -120,7 +120,7 @@ def chart(kind: str, source: str, out: Path | None, table: Path | None, as_json:
     DESIGN lie in the CIELAB plane, and how each came there, dye by dye.
     """
     if out is None and not as_json:
-        raise BatikError("cli.error.chart_without_out", field="--out")
+        raise BatikError("cli.error.chart_without_out", field="out")
     drawn = jobs.chart(kind, source, request(jobs.ChartRequest, options), measured=table or ())
     if out is not None:
         jobs.save_chart(drawn, out)

@@ -11,9 +11,9 @@ from typing import Any
 import click
 
 from batiksim.cli.report.report import tell
-from batiksim.cli.words import LANGUAGE, Command, field_of, one_of, see_help
+from batiksim.cli.words import LANGUAGE, Command, one_of, see_help, spelling
 from batiksim.errors import BatikError, nearest
-from batiksim.texts.catalogue import languages, say, speak, speaking, spoken, texts
+from batiksim.texts.catalogue import Message, languages, say, speak, speaking, spoken, texts
 from batiksim.texts.letters import hearing
 
 BAD_INPUT, STOPPED = 2, 130
@@ -46,9 +46,14 @@ class _Group(Command, click.Group):
                     tell(note, err=True)
             return result
         except BatikError as error:
-            ctx.exit(_refused(error))
+            ctx.exit(_refused(error.spelt(self._spellings(ctx))))
         except KeyboardInterrupt:
             ctx.exit(_stopped())
+
+    def _spellings(self, ctx: click.Context) -> dict[str, str | Message]:
+        """What the maker calls the parameters of the command that runs, by the name that they have in Python."""
+        command = self.commands.get(ctx.invoked_subcommand or "")
+        return {param.name: spelling(param) for param in command.params if param.name} if command else {}
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)  # in the order of a maker's work
@@ -122,7 +127,7 @@ def _as_batik_error(error: click.UsageError) -> BatikError:
             return BatikError(f"cli.error.no_such_{kind}", got=name, fix=fix)
         case click.MissingParameter(param=click.Parameter() as param):
             fix = one_of(param.type) if isinstance(param.type, click.Choice) else fix
-            return BatikError("cli.error.missing", what=field_of(param), fix=fix)
+            return BatikError("cli.error.missing", what=spelling(param), fix=fix)
         case click.BadOptionUsage(option_name=name, ctx=click.Context(command=command)):
             flag = any(name in param.opts and getattr(param, "is_flag", False) for param in command.params)
             return BatikError("cli.error.takes_no_value" if flag else "cli.error.needs_a_value", option=name, fix=fix)

@@ -46,7 +46,7 @@ def new(folder: Path) -> None:
 def preview(design: Path, out: Path | None, as_json: bool, **options: Any) -> None:
     """Show the cloth after every step of DESIGN, and finished."""
     if out is None:
-        raise BatikError("cli.error.preview_without_out", field="--out")
+        raise BatikError("cli.error.preview_without_out", field="out")
     with progress_line(not as_json) as progress:
         saved = jobs.save_preview(design, out, progress=progress, **options)
     if as_json:

@@ -36,7 +36,7 @@ def points(_: click.Context, __: click.Parameter, text: str | None) -> tuple[tup
     except ValueError:
         points = ()
     if len(points) != 4:
-        raise BatikError("cli.error.corners", field="--corners", got=text)
+        raise BatikError("cli.error.corners", field="corners", got=text)
     return points
 
 
@@ -48,11 +48,11 @@ def between(_: click.Context, __: click.Parameter, text: str | None) -> tuple[in
     try:
         return int(low), int(high if dash else low)
     except ValueError:
-        raise BatikError("cli.error.range", field="--choose", got=text) from None
+        raise BatikError("cli.error.range", field="choose", got=text) from None
 
 
 design_argument = click.argument("design", type=PATH)
-book_option = click.option("--book", default="demo", show_default=True)
+book_option = click.option("--book", "dyes", default="demo", show_default=True)
 cloth_option = click.option("--cloth", metavar="colour")
 corners_option = click.option("--corners", callback=points, metavar="corners")
 json_option = click.option("--json", "as_json", is_flag=True)

@@ -12,18 +12,22 @@ from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Number
 from batiksim.texts.catalogue import say
 
 
+def _derive(_: click.Context, __: click.Parameter, masks: str) -> bool:
+    return masks == "derive"
+
+
 @click.command("orders", cls=Command)
 @design_argument
 @click.option("--choose", callback=between, metavar="range")
 @click.option("--book")
 @click.option("--best", type=Number(int, 1, 12), default=5, show_default=True)
 @click.option("--tune", is_flag=True)
-@click.option("--masks", type=Choice(["keep", "derive"]), default="keep", show_default=True)
+@click.option("--masks", "derive", type=Choice(["keep", "derive"]), default="keep", show_default=True, callback=_derive)
 @click.option("--out", type=PATH)
 @click.option("--write", "write_to", type=PATH)
 @click.option("--rank", type=WHOLE, default=1, show_default=True)
 @json_option
-def orders_command(design: Path, masks: str, out: Path | None, as_json: bool, **options: Any) -> None:
+def orders_command(design: Path, out: Path | None, as_json: bool, **options: Any) -> None:
     """Rank every order of the pots of DESIGN, or every choice from a dye book.
 
     What counts: the colours you want ([[want]] in the design), clear colours, areas that read, pale to strong, few
@@ -31,7 +35,7 @@ def orders_command(design: Path, masks: str, out: Path | None, as_json: bool, **
     """
     write_to, rank = options.pop("write_to"), options.pop("rank")
     with progress_line(not as_json) as progress:
-        ordered = jobs.orders(design, derive=masks == "derive", progress=progress, **options)
+        ordered = jobs.orders(design, progress=progress, **options)
     done = jobs.keep_orders(ordered, out=out, write_to=write_to, rank=rank)
     if as_json:
         print_data(jobs.orders_data(ordered))
@@ -81,12 +85,12 @@ def workshop(design: Path, measures: str, prices: Path | None, out: Path | None,
 @click.option("--where", metavar="dyeings")
 @click.option("--title")
 @json_option
-def from_picture_command(picture: Path, out: Path, as_json: bool, **options: Any) -> None:
+def from_picture_command(picture: Path, out: Path, dyes: str, as_json: bool, **options: Any) -> None:
     """Turn PICTURE, a colour sketch, painting or photo, into a design with its dyes, their order and wax masks.
 
     The design previews and checks like any other. What the cloth can't give is told, and why.
     """
-    asked = request(jobs.FromPictureRequest, options)
+    asked = request(jobs.FromPictureRequest, options | {"book": dyes})
     with progress_line(not as_json) as progress:
         made = jobs.from_picture(picture, asked, out=out, progress=progress)
     names = jobs.save_from_picture(made, out)

@@ -38,22 +38,22 @@ def trace(design: Path, out: Path, as_json: bool, **options: Any) -> None:
 
 
 @click.command(cls=Command)
-@click.argument("source", metavar="design_or_book")
+@click.argument("dyes", metavar="design_or_book")
 @click.option("--out", type=PATH, default="strip", show_default=True)
 @click.option("--only", callback=codes, metavar="names")
 @cloth_option
 @click.option("--card", type=NUMBER, default=0.18, show_default=True)
 @click.option("--no-card", is_flag=True)
 @paper_option
-def strip(source: str, out: Path, card: float, no_card: bool, **options: Any) -> None:
+def strip(dyes: str, out: Path, card: float, no_card: bool, **options: Any) -> None:
     """Print a strip to dye with the dyes of a design, a dye book or "demo", so that calibrate can learn them.
 
     The sheet says what to dye where, at true size. The strip file beside it is what calibrate reads.
     """
-    made = jobs.save_strips(source, out, card=None if no_card else card, **options)
+    made = jobs.save_strips(dyes, out, card=None if no_card else card, **options)
     tell(say("cli.strip.sheet", file=made.folder / made.sheet))
-    for file, dyes in made.strips:
-        tell(say("cli.strip.file", file=made.folder / file, dyes=dyes))
+    for file, on_it in made.strips:
+        tell(say("cli.strip.file", file=made.folder / file, dyes=on_it))
 
 
 @click.command(cls=Command)

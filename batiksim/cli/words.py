@@ -103,9 +103,9 @@ def see_help(ctx: click.Context | None) -> Message:
     return say("cli.error.see_help", command="batiksim" if ctx is None else ctx.command_path)
 
 
-def field_of(param: click.Parameter | None) -> str | Message | None:
+def spelling(param: click.Parameter) -> str | Message:
     """A parameter as the maker knows it: "--width", or "DESIGN"."""
-    return _metavar(param) if isinstance(param, click.Argument) else None if param is None else param.opts[0]
+    return _metavar(param) if isinstance(param, click.Argument) else param.opts[0]
 
 
 def _key(command: click.Command) -> str:
@@ -137,7 +137,8 @@ class Choice(click.Choice[str]):
         """The word as it is written here. Raises BatikError for any other."""
         known = next((word for word in self.choices if word.casefold() == value.strip().casefold()), None)
         if known is None:
-            raise BatikError("cli.error.no_choice", field=field_of(param), got=value, fix=one_of(self))
+            field = None if param is None else param.name
+            raise BatikError("cli.error.no_choice", field=field, got=value, fix=one_of(self))
         return known
 
 
@@ -158,7 +159,7 @@ class Number(click.ParamType[float]):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
         """The number. Raises BatikError for anything else."""
-        field = field_of(param)
+        field = None if param is None else param.name
         try:
             number = self.kind(value)
         except ValueError:

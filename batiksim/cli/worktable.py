@@ -14,7 +14,7 @@ from batiksim.texts.catalogue import say
 def _folder(_: click.Context, __: click.Parameter, path: Path) -> Path:
     """A folder, which needn't be there yet."""
     if path.is_file():
-        raise BatikError("cli.error.no_folder", field="--home", got=str(path))
+        raise BatikError("cli.error.no_folder", field="home", got=str(path))
     return path
 
 

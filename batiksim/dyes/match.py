@@ -62,11 +62,11 @@ def find_pots(
     count : how many pots; a simpler one is among them where it comes close
     errors : BatikError for numbers out of range and for a book without dyes
     """
-    for field, value, most in (("dyes", most_dyes, MOST_DYES), ("parts", most_parts, MOST_PARTS)):
+    for field, value, most in (("most_dyes", most_dyes, MOST_DYES), ("most_parts", most_parts, MOST_PARTS)):
         if not 1 <= value <= most:
             raise BatikError("dyes.error.out_of_range", field=field, got=value, most=most)
     if not dyes.dyes:
-        raise BatikError("dyes.error.empty_book")
+        raise BatikError("dyes.error.empty_book", field="dyes")
     search = PotSearch(dyes, lab, most_parts=most_parts, ground=ground, light=light)
     found = search.best_of_each_set(most_dyes)
     return search.matches(search.varied(found, count))

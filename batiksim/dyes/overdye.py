@@ -14,7 +14,7 @@ from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.viewing import seen_xyz
 from batiksim.dyes.metamerism import metameric_pairs, metamerism_words
 from batiksim.dyes.mud import dull_flags, mud_flags
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, argument
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, Look
 from batiksim.values import FORMAT, Pot
@@ -94,9 +94,9 @@ def overdye(
     """
     under = strength if under is None else under
     if not pots:
-        raise BatikError("dyes.error.nothing_to_chart", field="dye")
+        raise BatikError("dyes.error.nothing_to_chart", field="dyes")
     if len(pots) > MOST:
-        raise BatikError("dyes.error.too_many_to_chart", got=len(pots), most=MOST)
+        raise BatikError("dyes.error.too_many_to_chart", got=len(pots), most=MOST, only=argument("only"))
     STRENGTH.check(strength, "strength")
     STRENGTH.check(under, "under")
     pots = [pots[at] for at in family_order(dyes.labs(dyes.offered(pots, 1.0)[0]))]

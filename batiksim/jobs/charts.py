@@ -16,7 +16,7 @@ from batiksim.colour.gamut import lab_to_hex, xyz_to_hex
 from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz, resample
 from batiksim.colour.viewing import DAY
 from batiksim.dyes.ladders import ladder, spectra
-from batiksim.errors import BatikError, nearest
+from batiksim.errors import BatikError, argument, nearest
 from batiksim.files.measurements.swatches import read_swatches
 from batiksim.files.reports import report_text
 from batiksim.files.sources import source_files
@@ -71,7 +71,7 @@ def chart(
     errors : BatikError for what can't be drawn
     """
     if kind not in CHARTS:
-        raise BatikError("jobs.error.no_such_chart", field="chart", got=kind, fix=nearest(kind, CHARTS))
+        raise BatikError("jobs.error.no_such_chart", field="kind", got=kind, fix=nearest(kind, CHARTS))
     _STRENGTH.check(request.strength, "strength")
     if kind == "colours":
         return _colours(source, request.light)
@@ -98,7 +98,7 @@ def _ladders(dyes: ClothDyes, pots: list[Pot], request: ChartRequest, measured: 
     if isinstance(measured, str | os.PathLike):
         measured = [(swatch.layers, _swatch_hex(swatch)) for swatch in read_swatches(measured, known=dyes.dyes)]
     if measured and request.light != DAY:
-        raise BatikError("jobs.error.swatches_by_day", field="--light", got=request.light)
+        raise BatikError("jobs.error.swatches_by_day", field="light", got=request.light, light=argument("light"))
     low, high = STRENGTHS[0], STRENGTHS[-1]
     alone = [(layers[0], shown) for layers, shown in measured if len(layers) == 1]
     ladders = [
@@ -138,7 +138,7 @@ def _colours(source: Source, light: str) -> Chart:
     if not isinstance(source, Project):
         there = os.path.exists(source)
         if os.fspath(source) == dyebooks.DEMO or (there and not dyebooks.is_design(source)):
-            raise BatikError("jobs.error.book_without_cloth", field="chart colours", got=os.fspath(source))
+            raise BatikError("jobs.error.book_without_cloth", field="source", got=os.fspath(source))
         file = (designs.design_file(source),)
         source = open_design(source, width_px=PLANE_PX)
     design = source.design

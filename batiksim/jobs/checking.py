@@ -39,8 +39,8 @@ def check(
     errors : BatikError for the maker's input, an unknown code, or a file that can't be written
         or belongs to the design
     """
-    checks.known_codes(only, field="--only")
-    checks.known_codes(skip, field="--skip")
+    checks.known_codes(only, field="only")
+    checks.known_codes(skip, field="skip")
     if out is not None:
         output_ending(out, (".png",))
         keep_apart(out, source_files(path))

@@ -17,7 +17,7 @@ from batiksim.dyes.pot_colour import PotLook as PotLook
 from batiksim.dyes.recipes import amount_words as amount_words
 from batiksim.dyes.recipes import pot_data as pot_data
 from batiksim.dyes.target_colour import ground_of, wanted_dye_or_colour
-from batiksim.errors import BatikError, nearest
+from batiksim.errors import BatikError, argument, at_argument, nearest
 from batiksim.files import reports
 from batiksim.files.pictures import images
 from batiksim.files.sources import source_files
@@ -56,14 +56,15 @@ def dyes_of(source: StrPath = dyebooks.DEMO, *, cloth: str | None = None) -> Dye
     """
     if os.fspath(source) == dyebooks.DEMO or not dyebooks.is_design(source):
         book = dyebooks.read_book(source)
-        there = dyes_of_design(Design(title="book", cloth=Cloth(width_mm=100, colour=cloth), dyes=book.dyes))
+        there = dyes_of_design(Design(title="book", cloth=Cloth(width_mm=100), dyes=book.dyes), cloth=cloth)
         return replace(there, notes=(DEMO_NOTE,) if book.name == dyebooks.DEMO else (), title=book.title)
     return dyes_of_design(designs.read_design(source), cloth=cloth)
 
 
 def dyes_of_design(design: Design, *, cloth: str | None = None) -> DyesOnCloth:
     """The same of a design that is read already."""
-    under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
+    with at_argument("cloth"):
+        under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
     dyes = cloth_dyes(under, design.dyes)
     about = cloth_notes(under, dyes, design.dyes)
     return DyesOnCloth(dyes=dyes, pots=design.pots, notes=(), about_cloth=about, title=design.title)
@@ -201,9 +202,9 @@ def chosen_pots(there: DyesOnCloth, source: StrPath, *, only: Sequence[str] = ()
     for name in only:
         if name not in known:
             fix = nearest(name, known)
-            raise BatikError("jobs.error.no_such_dye_or_pot", file=source, field="--only", got=name, fix=fix)
+            raise BatikError("jobs.error.no_such_dye_or_pot", field="only", got=name, fix=fix)
     if use_pots and not there.pots:
-        raise BatikError("jobs.error.no_pots", file=source, field="--pots")
+        raise BatikError("jobs.error.no_pots", field="use_pots", pots=argument("use_pots"))
     names = only or ([pot.name for pot in there.pots] if use_pots else list(there.dyes.dyes))
     return [known[name] for name in dict.fromkeys(names)]
 

@@ -19,7 +19,7 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes, cloth_dyes
 from batiksim.cloth.program import Emit, compile_design
 from batiksim.cloth.undyed import bare_cloth, measured_cloths
 from batiksim.dyes.other_cloth import floor_trouble
-from batiksim.errors import BatikError, in_file
+from batiksim.errors import BatikError, argument, in_file
 from batiksim.files import outputs, reports
 from batiksim.files.measurements import swatches
 from batiksim.files.pictures import images
@@ -74,9 +74,10 @@ def calibrate(
     errors : BatikError for files that can't be read, and for photos that tell too little
     """
     if (table is None) == (picture is None):
-        raise BatikError("jobs.error.photo_or_table")
+        ways = {name: argument(name) for name in ("picture", "strip", "table")}
+        raise BatikError("jobs.error.photo_or_table", **ways)
     if picture is not None and strip is None:
-        raise BatikError("jobs.error.no_strip_file", field="--strip")
+        raise BatikError("jobs.error.no_strip_file", field="strip")
     dyebooks.check_book_name(book)
     old = dyebooks.read_book(book) if Path(book).exists() else None
 
@@ -85,7 +86,7 @@ def calibrate(
         return None if old is None else cloth_dyes(Cloth(width_mm=100, colour=undyed), old.dyes)
 
     notes: tuple[Message, ...] = ()
-    with in_file(table or strip):
+    with in_file(table or strip, but=() if corners is None else ("corners",)):
         if table is not None:
             source = Path(table).name
             swatched = swatches.read_swatches(table, known=() if old is None else [dye.name for dye in old.entries])
@@ -115,7 +116,7 @@ def _strip_reading(
     rgb = images.read_rgb(picture)
     with in_file(picture):
         check_colour(rgb, may_look_toned=len({dye for patch in layout.patches for dye, _ in patch.layers}) < LEAST_HUES)
-    with in_file(strip):
+    with in_file(strip, but=() if corners is None else ("corners",)):
         return strip_reading.measure_strip(rgb, layout)
 
 
@@ -181,7 +182,7 @@ def compare(
     rgb, to_reduced = shrunk(images.read_rgb(picture), PHOTO_PX)
     if corners is not None:
         corners = tuple((x, y) for x, y in transform_points(np.array(corners), to_reduced).tolist())
-    with in_file(picture):
+    with in_file(picture, but=("corners",)):
         check_colour(rgb, may_look_toned=hue_agreement(planned) > PLAN_OF_ONE_HUE)
         progress(1, 3, say("jobs.progress.finding_cloth"))
         place = register(planned, rgb, corners=corners)

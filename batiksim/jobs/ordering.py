@@ -11,7 +11,7 @@ from batiksim import ordering
 from batiksim.cloth import masks as cloth_masks
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.program import design_masks
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, in_file
 from batiksim.files import outputs, reports, sources
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
@@ -88,11 +88,9 @@ def orders(
         others = cloth_dyes(design.cloth, shelf.dyes), shelf.dyes
         books = {shelf.name: Path(book)}
     question = ordering.Question(choose=choose, best=best, derive=derive, tune=tune)
-    try:
+    with in_file(file, but=("choose", "derive", "book")):
         wanted = _want_masks(project, width_px=ORDERS_PX)
         found = ordering.rank_orders(design, project.dyes, project.masks, question, wanted=wanted, book=others)
-    except BatikError as error:
-        raise (error if (error.field or "").startswith("--") else error.in_file(file)) from None
     return Ordered(found=found, file=file, project=project, wanted=wanted, books=books)
 
 
@@ -146,7 +144,7 @@ def write_order(ordered: Ordered, folder: StrPath, *, rank: int = 1) -> tuple[st
     """
     found = ordered.found
     if not 1 <= rank <= len(found.ranked):
-        raise BatikError("jobs.error.no_such_order", field="--rank", got=rank, last=len(found.ranked))
+        raise BatikError("jobs.error.no_such_order", field="rank", got=rank, last=len(found.ranked))
     full = open_design(ordered.file)
     if full.design != ordered.project.design:
         raise BatikError("jobs.error.ranked_before", file=ordered.file)

@@ -238,7 +238,7 @@ def _emits(design: Design, step: int | None) -> tuple[Emit, ...]:
     if step is None:
         return all_plates(design)
     if not 0 <= step <= len(design.steps):
-        raise BatikError("jobs.error.no_such_step", field="--step", got=step, last=len(design.steps))
+        raise BatikError("jobs.error.no_such_step", field="step", got=step, last=len(design.steps))
     return (Emit(step=step),)
 
 

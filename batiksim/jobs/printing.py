@@ -7,7 +7,7 @@ from pathlib import Path
 from batiksim.calibration import strip_plan
 from batiksim.colour import spectra
 from batiksim.colour.gamut import xyz_to_hex
-from batiksim.errors import BatikError, in_file
+from batiksim.errors import BatikError, argument, in_file
 from batiksim.files import outputs
 from batiksim.files.made_by import is_marked
 from batiksim.files.pictures import images
@@ -117,7 +117,7 @@ def save_strips(
     errors : BatikError for the maker's input, or for a folder that can't be written to
     """
     if card is not None and not 0.01 <= card <= 1:
-        raise BatikError("jobs.error.card", field="--card", got=card)
+        raise BatikError("jobs.error.card", field="card", got=card)
     there = dyes_of(source, cloth=cloth)
     names = [pot.name for pot in chosen_pots(replace(there, pots=()), source, only=only)]
     undyed = xyz_to_hex(spectra.reflectance_to_xyz(there.dyes.reflectance()))
@@ -159,7 +159,7 @@ def save_stages(
     """
     target = Path(out)
     if not animate and target.suffix.lower() in ENDINGS:
-        raise BatikError("jobs.error.animate", field="--out", got=target.name)
+        raise BatikError("jobs.error.animate", field="out", got=target.name, animate=argument("animate"))
     ending = output_ending(out, ENDINGS if animate else (".png",))
     with engine_ready():
         project = open_design(path, width_px=max(2 * width_px if animate else SHEET_PX, 240), out=target)

@@ -44,7 +44,7 @@ def output_ending(out: StrPath, endings: Collection[str]) -> str:
     ending = Path(out).suffix.lower()
     if ending not in endings:
         fix = say("jobs.error.ending.fix", count=len(endings), endings=", ".join(endings))
-        raise BatikError("jobs.error.ending", field="--out", got=Path(out).name, fix=fix)
+        raise BatikError("jobs.error.ending", field="out", got=Path(out).name, fix=fix)
     return ending
 
 

@@ -8,7 +8,7 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import design_masks
 from batiksim.colour.ciede2000 import delta_e_2000
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, argument
 from batiksim.ordering.areas import Partition, partition_of
 from batiksim.ordering.course import Course, course_of
 from batiksim.ordering.enumeration import count_choices, count_orders, list_choices, list_orders
@@ -106,7 +106,7 @@ def rank_orders(
     drawn = as_drawn(design)
     course = course_of(drawn)
     if question.derive and not can_derive(course):
-        raise BatikError("orders.error.cannot_redraw", field="--masks")
+        raise BatikError("orders.error.cannot_redraw", field="derive", derive=argument("derive"))
     areas = partition_of(course, design_masks(drawn), masks, wanted=wanted)
     targets = targets_of(course, areas)
     own = Palette(dyes, [design.pot(name) for name in dict.fromkeys(course.pots)])
@@ -156,7 +156,7 @@ def _palette(design: Design, dyes: ClothDyes, book: tuple[ClothDyes, tuple[Dye, 
     """The pots to choose from."""
     if book is not None:
         if not book[1]:
-            raise BatikError("orders.error.no_dyes", field="--book")
+            raise BatikError("orders.error.no_dyes", field="book")
         return Palette(book[0], [Pot(name=dye.name, parts={dye.name: 1.0}) for dye in book[1]])
     mixed = {frozenset(pot.dyes): pot for pot in design.pots}
     alone = [design.pot(dye.name) for dye in design.dyes if frozenset([dye.name]) not in mixed]
@@ -212,11 +212,11 @@ def _range(choose: tuple[int, int], pots: int, slots: int) -> tuple[int, int]:
     low, high = choose
     if not 1 <= low <= high:
         got = low if low == high else f"{low}-{high}"
-        raise BatikError("orders.error.choose_range", field="--choose", got=got)
+        raise BatikError("orders.error.choose_range", field="choose", got=got)
     if low > slots:
-        raise BatikError("orders.error.choose_more_than_places", field="--choose", got=low, most=slots)
+        raise BatikError("orders.error.choose_more_than_places", field="choose", got=low, most=slots)
     if low > pots:
-        raise BatikError("orders.error.choose_more_than_pots", field="--choose", got=low, most=pots)
+        raise BatikError("orders.error.choose_more_than_pots", field="choose", got=low, most=pots)
     return low, min(high, slots, pots)
 
 

@@ -159,7 +159,7 @@ def test_match_by_name_and_on_a_ground():
     [
         (("pot", "lemn=5"), "did you mean 'lemon'?"),
         (("pot", "lemon", "--cloth", "cream"), "needs a colour (found 'cream')"),
-        (("pot", "lemon", "--strength", "9"), "strength: out of range"),
+        (("pot", "lemon", "--strength", "9"), "--strength: out of range"),
         (("pot", "lemon", "--book", "nowhere.toml"), "no such dye book"),
         (("pot", "lemon", "--out", "leaf.gif"), "end its name in .png"),
         (("pot", "lemon", "--light", "B"), "--light: 'B' isn't one of the choices; use one of D65, D50, A, LED"),
@@ -170,7 +170,7 @@ def test_match_by_name_and_on_a_ground():
         (("match", "zzz"), 'write a colour like "#c05f7a", or by its name'),
         (("match", "deep yelowish pink"), "did you mean one of 'deep yellowish pink'"),
         (("match", "#c05f7a", "--out", "reds.pdf"), "end its name in .png"),
-        (("match", "#c05f7a", "--dyes", "7"), "dyes: 7 is out of range"),
+        (("match", "#c05f7a", "--dyes", "7"), "--dyes: 7 is out of range"),
         (
             ("match", "#c05f7a", "--ground", "lemn"),
             "--ground: 'lemn' isn't a colour that batiksim knows; did you mean the dye or pot",

@@ -221,8 +221,7 @@ def test_nothing_of_another_design_is_overwritten(poppies, tmp_path, what):
 
 @pytest.mark.some(1)
 @pytest.mark.parametrize(
-    ("asked", "field"),
-    [({"choose": (9, 9)}, "--choose"), ({"choose": (3, 2)}, "--choose"), ({"choose": (0, 2)}, "--choose")],
+    ("asked", "field"), [({"choose": (9, 9)}, "choose"), ({"choose": (3, 2)}, "choose"), ({"choose": (0, 2)}, "choose")]
 )
 def test_numbers_that_do_not_fit_are_one_clear_error(asked, field):
     with pytest.raises(BatikError) as caught:
