@@ -6,7 +6,7 @@ know; `files` and `jobs` add the file with `in_file`. Only the command line and 
 
 import contextlib
 import difflib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import Any, Self
 
 from batiksim.texts.catalogue import Message, say, texts
@@ -77,14 +77,20 @@ class BatikError(ValueError):
         """The same error, placed in a file unless it already names one."""
         return self if self.file is not None else self._placed(str(file), self.fields)
 
+    def at_argument(self, name: str) -> Self:
+        """The same error as one of a caller's argument, wherever it was found."""
+        return self._placed(None, (name,))
+
+    def spelt(self, spelled: Callable[[str], str | Message]) -> Self:
+        """The same error, its field as whoever gave the argument knows it ("--width" for `width_px`)."""
+        fields = self.fields
+        if self.file is None and fields and isinstance(fields[0], str):
+            fields = (spelled(fields[0]), *fields[1:])
+        return self._placed(self.file, fields)
+
     def in_field(self, field: str | Message) -> Self:
         """The same error, its field set behind an outer one ("step 2" and "wax" give "step 2: wax")."""
         return self._placed(self.file, (field, *self.fields))
-
-    def renamed(self, names: Mapping[str, str]) -> Self:
-        """The same error, its outermost field under another name where `names` has one."""
-        first, *inner = self.fields or ("",)
-        return self._placed(self.file, (names[str(first)], *inner)) if str(first) in names else self
 
     def advised(self, fix: Message | None) -> Self:
         """The same error with other advice, or with none."""
@@ -99,12 +105,24 @@ class BatikError(ValueError):
 
 
 @contextlib.contextmanager
-def in_file(file: object) -> Iterator[None]:
-    """Place the BatikErrors of a block in a file, unless they name one already."""
+def in_file(file: object, *, but: Collection[str | None] = ()) -> Iterator[None]:
+    """Place the BatikErrors of a block in a file, unless they name one already.
+
+    but : fields that are arguments of the caller, and stand in no file
+    """
     try:
         yield
     except BatikError as error:
-        raise error.in_file(file) from None
+        raise (error if error.field in but else error.in_file(file)) from None
+
+
+@contextlib.contextmanager
+def at_argument(name: str) -> Iterator[None]:
+    """Tell the BatikErrors of a block as those of a caller's argument."""
+    try:
+        yield
+    except BatikError as error:
+        raise error.at_argument(name) from None
 
 
 def _shown(got: object) -> str:

@@ -9,14 +9,14 @@ import click
 
 from batiksim import jobs
 from batiksim.cli.options import PATH, cloth_option, codes, dyes_option, json_option, light_option, wet_option
-from batiksim.cli.report.report import print_data, terminal
+from batiksim.cli.report.report import print_data, tell, terminal
 from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Number
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
 
 
 @click.command(cls=Command)
-@click.argument("source", metavar="design_or_book")
+@click.argument("dyes", metavar="design_or_book")
 @click.option("--out", type=PATH)
 @click.option("--strength", type=NUMBER, default=1.0, show_default=True)
 @click.option("--under", type=NUMBER)
@@ -29,18 +29,18 @@ from batiksim.texts.catalogue import say
 def overdye(source: str, out: Path | None, as_json: bool, **options: Any) -> None:
     """Chart every dye over every dye of a design, a dye book or "demo", and mark what turns to mud."""
     if out is None and not as_json:
-        raise BatikError("cli.error.chart_without_out", field="--out")
+        raise BatikError("cli.error.chart_without_out", field="out")
     chart = jobs.overdye(source, **options)
     if out is not None:
         chart.save(out)
     if as_json:
         print_data(chart.data())
         return
-    click.echo(say(f"cli.overdye.{chart.what}s", count=len(chart.dyes), file=out))
+    tell(say(f"cli.overdye.{chart.what}s", count=len(chart.dyes), file=out))
     if len(chart.dyes) > 1:
-        click.echo(say("cli.overdye.mud", count=chart.muddy) if chart.muddy else say("cli.overdye.no_mud"))
+        tell(say("cli.overdye.mud", count=chart.muddy) if chart.muddy else say("cli.overdye.no_mud"))
     for note in chart.notes:
-        click.echo(note)
+        tell(note)
 
 
 @click.command(cls=Command)
@@ -67,7 +67,7 @@ def pot(recipe: str, out: Path | None, as_json: bool, **options: Any) -> None:
 
     print_pot(terminal(), look)
     if out is not None:
-        click.echo(say("cli.drawn", file=out))
+        tell(say("cli.drawn", file=out))
 
 
 @click.command("match", cls=Command)
@@ -96,7 +96,7 @@ def match_command(colour: str, out: Path | None, as_json: bool, **options: Any) 
 
     print_match(terminal(), found)
     if out is not None:
-        click.echo(say("cli.drawn", file=out))
+        tell(say("cli.drawn", file=out))
 
 
 @click.command(cls=Command)
@@ -117,11 +117,11 @@ def chart(kind: str, source: str, out: Path | None, table: Path | None, as_json:
     DESIGN lie in the CIELAB plane, and how each came there, dye by dye.
     """
     if out is None and not as_json:
-        raise BatikError("cli.error.chart_without_out", field="--out")
+        raise BatikError("cli.error.chart_without_out", field="out")
     drawn = jobs.chart(kind, source, measured=table or (), **options)
     if out is not None:
         drawn.save(out)
     if as_json:
         print_data(drawn.data())
         return
-    click.echo(say("cli.chart.saved", file=out))
+    tell(say("cli.chart.saved", file=out))

@@ -10,9 +10,10 @@ from typing import Any
 
 import click
 
-from batiksim.cli.words import LANGUAGE, Command, field_of, one_of, see_help
+from batiksim.cli.report.report import tell
+from batiksim.cli.words import LANGUAGE, Command, one_of, see_help, spelling
 from batiksim.errors import BatikError, nearest
-from batiksim.texts.catalogue import languages, say, speak, speaking, spoken, texts
+from batiksim.texts.catalogue import Message, languages, say, speak, speaking, spelled_by, spoken, texts
 from batiksim.texts.letters import hearing
 
 BAD_INPUT, STOPPED = 2, 130
@@ -39,15 +40,22 @@ class _Group(Command, click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
-            with hearing() as left_out:
+            with hearing() as left_out, spelled_by(lambda name: str(self._spelling(ctx, name))):
                 result = super().invoke(ctx)
                 for note in left_out():
-                    click.echo(note, err=True)
+                    tell(note, err=True)
             return result
         except BatikError as error:
-            ctx.exit(_refused(error))
+            with spelled_by(lambda name: str(self._spelling(ctx, name))):
+                ctx.exit(_refused(error.spelt(partial(self._spelling, ctx))))
         except KeyboardInterrupt:
             ctx.exit(_stopped())
+
+    def _spelling(self, ctx: click.Context, name: str) -> str | Message:
+        """What the maker calls a parameter of the command that runs, by the name that it has in Python."""
+        command = self.commands.get(ctx.invoked_subcommand or "")
+        found = [param for param in command.params if param.name == name] if command else []
+        return spelling(found[0]) if found else name
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)  # in the order of a maker's work
@@ -121,7 +129,7 @@ def _as_batik_error(error: click.UsageError) -> BatikError:
             return BatikError(f"cli.error.no_such_{kind}", got=name, fix=fix)
         case click.MissingParameter(param=click.Parameter() as param):
             fix = one_of(param.type) if isinstance(param.type, click.Choice) else fix
-            return BatikError("cli.error.missing", what=field_of(param), fix=fix)
+            return BatikError("cli.error.missing", what=spelling(param), fix=fix)
         case click.BadOptionUsage(option_name=name, ctx=click.Context(command=command)):
             flag = any(name in param.opts and getattr(param, "is_flag", False) for param in command.params)
             return BatikError("cli.error.takes_no_value" if flag else "cli.error.needs_a_value", option=name, fix=fix)

@@ -8,7 +8,15 @@ import click
 
 from batiksim import jobs
 from batiksim.cli.options import PATH, codes, design_argument, json_option, light_option, wet_option
-from batiksim.cli.report.report import print_assumed, print_data, print_findings, print_regions, progress_line, terminal
+from batiksim.cli.report.report import (
+    print_assumed,
+    print_data,
+    print_findings,
+    print_regions,
+    progress_line,
+    tell,
+    terminal,
+)
 from batiksim.cli.words import WHOLE, Command, Number
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
@@ -21,8 +29,8 @@ CHECK_STRICT = 1
 def new(folder: Path) -> None:
     """Write a starter design into FOLDER, ready to preview."""
     made = jobs.new_design(folder)
-    click.echo(say("cli.new.saved", folder=folder, files=made))
-    click.echo(say("cli.see_it", design=folder, out=folder / "preview"))
+    tell(say("cli.new.saved", folder=folder, files=made))
+    tell(say("cli.see_it", design=folder, out=folder / "preview"))
 
 
 @click.command(cls=Command)
@@ -37,7 +45,7 @@ def new(folder: Path) -> None:
 def preview(design: Path, out: Path | None, as_json: bool, **options: Any) -> None:
     """Show the cloth after every step of DESIGN, and finished."""
     if out is None:
-        raise BatikError("cli.error.preview_without_out", field="--out")
+        raise BatikError("cli.error.preview_without_out", field="out")
     with progress_line(not as_json) as progress:
         saved = jobs.save_preview(design, out, progress=progress, **options)
     if as_json:
@@ -47,7 +55,7 @@ def preview(design: Path, out: Path | None, as_json: bool, **options: Any) -> No
     print_regions(console, saved.regions)
     print_assumed(saved.assumed, usual=True)
     print_findings(console, saved.findings, quick=True)
-    click.echo(say("cli.saved", count=len(saved.files), folder=saved.folder))
+    tell(say("cli.saved", count=len(saved.files), folder=saved.folder))
 
 
 @click.command(cls=Command)
@@ -83,8 +91,8 @@ def check(design: Path, as_json: bool, out: Path | None, corrected: Path | None,
 def _print_corrected(folder: Path | None) -> None:
     """Where masks that fit are, or how to have them."""
     if folder is None:
-        click.echo(say("cli.check.correct"))
+        tell(say("cli.check.correct"))
         return
-    click.echo(say("cli.check.corrected", folder=folder))
+    tell(say("cli.check.corrected", folder=folder))
     if any(folder.glob(f"{jobs.EITHER} *")):
-        click.echo(say("cli.check.corrected_either", either=jobs.EITHER))
+        tell(say("cli.check.corrected_either", either=jobs.EITHER))

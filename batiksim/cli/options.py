@@ -26,7 +26,7 @@ def points(_: click.Context, __: click.Parameter, text: str | None) -> tuple[tup
     except ValueError:
         points = ()
     if len(points) != 4:
-        raise BatikError("cli.error.corners", field="--corners", got=text)
+        raise BatikError("cli.error.corners", field="corners", got=text)
     return points
 
 
@@ -38,7 +38,7 @@ def between(_: click.Context, __: click.Parameter, text: str | None) -> tuple[in
     try:
         return int(low), int(high if dash else low)
     except ValueError:
-        raise BatikError("cli.error.range", field="--choose", got=text) from None
+        raise BatikError("cli.error.range", field="choose", got=text) from None
 
 
 design_argument = click.argument("design", type=PATH)

@@ -7,9 +7,13 @@ import click
 
 from batiksim import jobs
 from batiksim.cli.options import PATH, between, cloth_option, design_argument, dyes_option, json_option
-from batiksim.cli.report.report import print_assumed, print_data, progress_line, terminal
+from batiksim.cli.report.report import print_assumed, print_data, progress_line, tell, terminal
 from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Number
 from batiksim.texts.catalogue import say
+
+
+def _derive(_: click.Context, __: click.Parameter, masks: str) -> bool:
+    return masks == "derive"
 
 
 @click.command("orders", cls=Command)
@@ -18,12 +22,12 @@ from batiksim.texts.catalogue import say
 @click.option("--book")
 @click.option("--best", type=Number(int, 1, 12), default=5, show_default=True)
 @click.option("--tune", is_flag=True)
-@click.option("--masks", type=Choice(["keep", "derive"]), default="keep", show_default=True)
+@click.option("--masks", "derive", type=Choice(["keep", "derive"]), default="keep", show_default=True, callback=_derive)
 @click.option("--out", type=PATH)
 @click.option("--write", "write_to", type=PATH)
 @click.option("--rank", type=WHOLE, default=1, show_default=True)
 @json_option
-def orders_command(design: Path, masks: str, out: Path | None, as_json: bool, **options: Any) -> None:
+def orders_command(design: Path, out: Path | None, as_json: bool, **options: Any) -> None:
     """Rank every order of the pots of DESIGN, or every choice from a dye book.
 
     What counts: the colours you want ([[want]] in the design), clear colours, areas that read, pale to strong, few
@@ -31,7 +35,7 @@ def orders_command(design: Path, masks: str, out: Path | None, as_json: bool, **
     """
     write_to, rank = options.pop("write_to"), options.pop("rank")
     with progress_line(not as_json) as progress:
-        ordered = jobs.orders(design, derive=masks == "derive", progress=progress, **options)
+        ordered = jobs.orders(design, progress=progress, **options)
     done = []
     if out is not None:
         done.append(say("cli.orders.saved", names=ordered.save(out), folder=out))
@@ -45,7 +49,7 @@ def orders_command(design: Path, masks: str, out: Path | None, as_json: bool, **
 
     print_orders(terminal(), ordered)
     for said in done:
-        click.echo(said)
+        tell(said)
 
 
 @click.command(cls=Command)
@@ -70,7 +74,7 @@ def workshop(design: Path, out: Path | None, as_json: bool, **options: Any) -> N
         print_data(planned.data())
         return
     print_assumed(planned.assumed)
-    click.echo(planned.text() if out is None else say("cli.workshop.saved", file=out), nl=out is not None)
+    tell(planned.text() if out is None else say("cli.workshop.saved", file=out), nl=out is not None)
 
 
 @click.command("from-picture", cls=Command)
@@ -85,7 +89,7 @@ def workshop(design: Path, out: Path | None, as_json: bool, **options: Any) -> N
 @click.option("--where", metavar="dyeings")
 @click.option("--title")
 @json_option
-def from_picture_command(picture: Path, out: Path, as_json: bool, **options: Any) -> None:
+def from_picture_command(picture: Path, out: Path, dyes: str, as_json: bool, **options: Any) -> None:
     """Turn PICTURE, a colour sketch, painting or photo, into a design with its dyes, their order and wax masks.
 
     The design previews and checks like any other. What the cloth can't give is told, and why.
@@ -99,5 +103,5 @@ def from_picture_command(picture: Path, out: Path, as_json: bool, **options: Any
     from batiksim.cli.report.plans import print_from_picture
 
     print_from_picture(terminal(), made)
-    click.echo(say("cli.saved", count=len(names), folder=out))
-    click.echo(say("cli.see_it", design=out, out=out / "preview"))
+    tell(say("cli.saved", count=len(names), folder=out))
+    tell(say("cli.see_it", design=out, out=out / "preview"))

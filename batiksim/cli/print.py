@@ -7,7 +7,7 @@ import click
 
 from batiksim import jobs
 from batiksim.cli.options import PATH, cloth_option, codes, design_argument, json_option, paper_option
-from batiksim.cli.report.report import print_assumed, print_data, progress_line
+from batiksim.cli.report.report import print_assumed, print_data, progress_line, tell
 from batiksim.cli.words import NUMBER, WHOLE, Command
 from batiksim.texts.catalogue import say
 from batiksim.values.plain_data import plain_data
@@ -31,28 +31,28 @@ def trace(design: Path, out: Path, as_json: bool, **options: Any) -> None:
         return
     print_assumed(made.notes)
     if made.sheets:
-        click.echo(say("cli.trace.sheets", count=made.sheets, file=made.folder / jobs.SHEETS_NAME))
-        click.echo(say("cli.trace.pages", count=made.pages))
-    click.echo(say("cli.trace.large", folder=made.folder))
+        tell(say("cli.trace.sheets", count=made.sheets, file=made.folder / jobs.SHEETS_NAME))
+        tell(say("cli.trace.pages", count=made.pages))
+    tell(say("cli.trace.large", folder=made.folder))
 
 
 @click.command(cls=Command)
-@click.argument("source", metavar="design_or_book")
+@click.argument("dyes", metavar="design_or_book")
 @click.option("--out", type=PATH, default="strip", show_default=True)
 @click.option("--only", callback=codes, metavar="names")
 @cloth_option
 @click.option("--card", type=NUMBER, default=0.18, show_default=True)
 @click.option("--no-card", is_flag=True)
 @paper_option
-def strip(source: str, out: Path, card: float, no_card: bool, **options: Any) -> None:
+def strip(dyes: str, out: Path, card: float, no_card: bool, **options: Any) -> None:
     """Print a strip to dye with the dyes of a design, a dye book or "demo", so that calibrate can learn them.
 
     The sheet says what to dye where, at true size. The strip file beside it is what calibrate reads.
     """
-    made = jobs.strip(source, out, card=None if no_card else card, **options)
-    click.echo(say("cli.strip.sheet", file=made.folder / made.sheet))
-    for file, dyes in made.strips:
-        click.echo(say("cli.strip.file", file=made.folder / file, dyes=dyes))
+    made = jobs.strip(dyes, out, card=None if no_card else card, **options)
+    tell(say("cli.strip.sheet", file=made.folder / made.sheet))
+    for file, on_it in made.strips:
+        tell(say("cli.strip.file", file=made.folder / file, dyes=on_it))
 
 
 @click.command(cls=Command)
@@ -65,7 +65,7 @@ def stages(design: Path, animate: bool, out: Path | None, width_px: int) -> None
     target = out or Path("stages.gif" if animate else "stages.png")
     with progress_line(True) as progress:
         made = jobs.stages(design, target, animate=animate, width_px=width_px, progress=progress)
-    click.echo(say("cli.stages.saved", file=made.file))
+    tell(say("cli.stages.saved", file=made.file))
 
 
 _makers_option = click.option("--makers", type=WHOLE, default=1, show_default=True)
@@ -91,7 +91,7 @@ def handout(design: Path, out: Path, **options: Any) -> None:
     with progress_line(True) as progress:
         printed = jobs.handout(design, out, progress=progress, **options)
     print_assumed(printed.assumed)
-    click.echo(say("cli.handout.saved", file=printed.file))
+    tell(say("cli.handout.saved", file=printed.file))
 
 
 @click.command(cls=Command)
@@ -108,4 +108,4 @@ def risk(design: Path, out: Path, **options: Any) -> None:
     with progress_line(True) as progress:
         printed = jobs.risk(design, out, progress=progress, **options)
     print_assumed(printed.assumed)
-    click.echo(say("cli.risk.saved", file=printed.file))
+    tell(say("cli.risk.saved", file=printed.file))

@@ -15,16 +15,32 @@ from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, say, texts
 
 LANGUAGE = "--language"
+_QUIET = "batiksim.quiet"  # in what the contexts of a command share
+
+
+def quiet() -> bool:
+    """Whether the command that runs is to say nothing but errors."""
+    running = click.get_current_context(silent=True)
+    return running is not None and _QUIET in running.meta
+
+
+def _hush(ctx: click.Context, _: click.Parameter, asked: bool) -> None:
+    if asked:
+        ctx.meta[_QUIET] = True
 
 
 class Command(click.Command):
-    """A command that explains itself by the catalogue, and takes --language, which the group has looked for before."""
+    """A command that explains itself by the catalogue, and takes the options of every command: --language, --quiet.
+
+    The group has looked for the language before.
+    """
 
     allow_extra_args = True  # so that they come to `parse_args` here
 
     def __init__(self, *args: Any, **settings: Any) -> None:
         super().__init__(*args, **settings)
         self.params.append(click.Option([LANGUAGE], expose_value=False, metavar="language"))
+        self.params.append(click.Option(["--quiet"], is_flag=True, expose_value=False, callback=_hush))
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Read the arguments. Raises BatikError for more than the command takes."""
@@ -87,9 +103,9 @@ def see_help(ctx: click.Context | None) -> Message:
     return say("cli.error.see_help", command="batiksim" if ctx is None else ctx.command_path)
 
 
-def field_of(param: click.Parameter | None) -> str | Message | None:
+def spelling(param: click.Parameter) -> str | Message:
     """A parameter as the maker knows it: "--width", or "DESIGN"."""
-    return _metavar(param) if isinstance(param, click.Argument) else None if param is None else param.opts[0]
+    return _metavar(param) if isinstance(param, click.Argument) else param.opts[0]
 
 
 def _key(command: click.Command) -> str:
@@ -121,7 +137,8 @@ class Choice(click.Choice[str]):
         """The word as it is written here. Raises BatikError for any other."""
         known = next((word for word in self.choices if word.casefold() == value.strip().casefold()), None)
         if known is None:
-            raise BatikError("cli.error.no_choice", field=field_of(param), got=value, fix=one_of(self))
+            field = None if param is None else param.name
+            raise BatikError("cli.error.no_choice", field=field, got=value, fix=one_of(self))
         return known
 
 
@@ -142,7 +159,7 @@ class Number(click.ParamType[float]):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
         """The number. Raises BatikError for anything else."""
-        field = field_of(param)
+        field = None if param is None else param.name
         try:
             number = self.kind(value)
         except ValueError:

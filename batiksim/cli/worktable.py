@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from batiksim.cli.options import PATH
+from batiksim.cli.report.report import tell
 from batiksim.cli.words import Command, Number
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
@@ -13,7 +14,7 @@ from batiksim.texts.catalogue import say
 def _folder(_: click.Context, __: click.Parameter, path: Path) -> Path:
     """A folder, which needn't be there yet."""
     if path.is_file():
-        raise BatikError("cli.error.no_folder", field="--home", got=str(path))
+        raise BatikError("cli.error.no_folder", field="home", got=str(path))
     return path
 
 
@@ -33,9 +34,9 @@ def worktable(design: Path | None, home: Path, port: int, no_browser: bool, desk
         from batiksim import jobs
 
         file = jobs.save_opener(home=home, design=design)
-        click.echo(say("cli.worktable.opener", file=file, home=home.resolve()))
-        click.echo(say("cli.worktable.opener_as_text"))
+        tell(say("cli.worktable.opener", file=file, home=home.resolve()))
+        tell(say("cli.worktable.opener_as_text"))
         return
     from batiksim.worktable.run import serve
 
-    serve(design, home=home.resolve(), port=port, browser=not no_browser, say=click.echo)
+    serve(design, home=home.resolve(), port=port, browser=not no_browser, say=tell)

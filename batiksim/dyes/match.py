@@ -70,7 +70,7 @@ def find_pots(
     most_parts = _UP_TO_PARTS.check(most_parts, "most_parts")
     count = _UP_TO_POTS.check(count, "count")
     if not dyes.dyes:
-        raise BatikError("dyes.error.empty_book")
+        raise BatikError("dyes.error.empty_book", field="dyes")
     search = PotSearch(dyes, lab, most_parts=most_parts, ground=ground, light=light)
     found = search.best_of_each_set(most_dyes)
     return search.matches(search.varied(found, count))

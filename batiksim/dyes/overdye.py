@@ -94,7 +94,7 @@ def overdye(
     """
     under = strength if under is None else under
     if not pots:
-        raise BatikError("dyes.error.nothing_to_chart", field="dye")
+        raise BatikError("dyes.error.nothing_to_chart", field="dyes")
     if len(pots) > MOST:
         raise BatikError("dyes.error.too_many_to_chart", got=len(pots), most=MOST)
     STRENGTH.check(strength, "strength")

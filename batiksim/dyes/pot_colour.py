@@ -128,11 +128,11 @@ def read_pot(text: str, dyes: Iterable[str], *, strength: float = 1.0, ml: float
     for piece in text.split(","):
         found = _AMOUNT.fullmatch(piece.strip())
         if found is None or "=" in found["dye"]:
-            raise BatikError("dyes.error.not_a_part", field="pot", got=piece.strip())
+            raise BatikError("dyes.error.not_a_part", field="recipe", got=piece.strip())
         dye = known.get(found["dye"].casefold())
         if dye is None:
             fix = nearest(found["dye"], known.values())
-            raise BatikError("dyes.error.unknown_dye", field="pot", got=found["dye"], fix=fix)
+            raise BatikError("dyes.error.unknown_dye", field="recipe", got=found["dye"], fix=fix)
         into = drops if found["drops"] else parts
         into[dye] = into.get(dye, 0.0) + float(found["number"] or 1)
     holds = SHOWN_ML if ml is None and drops else ml
@@ -146,7 +146,7 @@ def pot_look(dyes: ClothDyes, pot: Pot, *, light: str = DAY) -> PotLook:
     """
     for dye in pot.dyes:
         if dye not in dyes.dyes:
-            raise BatikError("dyes.error.unknown_dye", field="pot", got=dye, fix=nearest(dye, dyes.dyes))
+            raise BatikError("dyes.error.unknown_dye", field="recipe", got=dye, fix=nearest(dye, dyes.dyes))
     ks = dyes.taken_ks([pot])
     dry, deep = dyes.reflectance(ks), dyes.reflectance(POT_DEPTH * ks)
     shown = colour_of(dry, light=light)

@@ -16,7 +16,7 @@ from batiksim.colour.spaces import hex_to_lab, lab_to_xyz, xyz_to_lab
 from batiksim.colour.viewing import seen_xyz
 from batiksim.dyes.match_colours import Ground
 from batiksim.dyes.pot_colour import read_pot
-from batiksim.errors import BatikError
+from batiksim.errors import BatikError, at_argument
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, triple
 from batiksim.values import Pot
@@ -71,7 +71,8 @@ def wanted_dye_or_colour(text: str, dyes: ClothDyes, pots: Sequence[Pot] = (), *
     try:
         return wanted_colour(text)
     except BatikError as unknown:
-        pot = _pot_at_hand(text, dyes, pots)
+        with at_argument("colour"):
+            pot = _pot_at_hand(text, dyes, pots)
         if pot is None:
             raise _unknown(text, unknown, dyes, pots) from None
     shown = dyes.reflectance(dyes.taken_ks([pot]))
@@ -91,8 +92,8 @@ def ground_of(text: str, dyes: ClothDyes, pots: Sequence[Pot] = ()) -> Ground:
             return Ground(ks=dyes.taken_ks([pot]), load=sum(dyes.pot_loads(pot).values()))
         colour = wanted_colour(text)
     except BatikError as unknown:
-        error = unknown if unknown.field == "pot" else _unknown(text, unknown, dyes, pots)
-        raise BatikError(error.problem, field="--ground", got=error.got, fix=error.fix) from None
+        error = _unknown(text, unknown, dyes, pots) if unknown.field == "colour" else unknown
+        raise error.at_argument("ground") from None
     reflectance, _ = smooth_reflectance(lab_to_xyz(np.array(colour.lab)), surface=dyes.surface)
     ks = np.maximum(ks_from_reflectance(reflectance, surface=dyes.surface) - dyes.cloth_ks, 0.0)
     return Ground(ks=ks, load=1.0 if ks.any() else 0.0)

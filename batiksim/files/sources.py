@@ -35,7 +35,7 @@ def source_files(source: StrPath) -> list[Path]:
 def keep_apart(out: StrPath, own: Iterable[Path]) -> None:
     """BatikError when the file to write is one of the maker's `own` that it is made from, or isn't batiksim's."""
     if Path(out).resolve() in [path.resolve() for path in own]:
-        raise BatikError("files.error.own_source", field="--out", got=Path(out).name)
+        raise BatikError("files.error.own_source", field="out", got=Path(out).name)
     check_replaceable(out)
 
 

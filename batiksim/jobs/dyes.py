@@ -20,7 +20,7 @@ from batiksim.dyes.pot_colour import PotColour as PotColour
 from batiksim.dyes.recipes import amount_words as amount_words
 from batiksim.dyes.recipes import pot_data, recipe_words
 from batiksim.dyes.target_colour import ground_of, wanted_dye_or_colour
-from batiksim.errors import BatikError, nearest
+from batiksim.errors import BatikError, at_argument, nearest
 from batiksim.files import reports
 from batiksim.files.pictures import images
 from batiksim.files.sources import source_files
@@ -94,7 +94,8 @@ def _dyes_of_book(book: DyeBook, *, cloth: str | None) -> DyesOnCloth:
 
 def dyes_of_design(design: Design, *, cloth: str | None = None) -> DyesOnCloth:
     """The same of a design that is read already."""
-    under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
+    with at_argument("cloth"):
+        under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
     dyes = cloth_dyes(under, design.dyes)
     about = cloth_notes(under, dyes, design.dyes)
     return DyesOnCloth(dyes=dyes, pots=design.pots, notes=(), about_cloth=about, title=design.title)

@@ -178,7 +178,7 @@ def _strip_reading(picture: str, strip: str, corners: Corners | None) -> strip_r
     rgb = images.read_rgb(picture)
     with in_file(picture):
         check_colour(rgb, may_look_toned=len({dye for patch in layout.patches for dye, _ in patch.layers}) < LEAST_HUES)
-    with in_file(strip):
+    with in_file(strip, but=() if corners is None else ("corners",)):
         return strip_reading.measure_strip(rgb, layout)
 
 
@@ -313,7 +313,7 @@ def compare(
     rgb, to_reduced = shrunk(images.read_rgb(picture), PHOTO_PX)
     if corners is not None:
         corners = tuple((x, y) for x, y in transform_points(np.array(corners), to_reduced).tolist())
-    with in_file(picture):
+    with in_file(picture, but=("corners",)):
         check_colour(rgb, may_look_toned=hue_agreement(planned) > PLAN_OF_ONE_HUE)
         progress(1, 3, say("jobs.progress.finding_cloth"))
         place = register(planned, rgb, corners=corners)

@@ -13,7 +13,7 @@ from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.program import design_masks
 from batiksim.cloth.undyed import reckoned_cloth
 from batiksim.colour.gamut import lab_to_hex
-from batiksim.errors import in_file
+from batiksim.errors import at_argument, in_file
 from batiksim.files import outputs, reports, sources
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
@@ -278,7 +278,9 @@ def _shelf(request: FromPictureRequest) -> _Shelf:
     else:
         read = dyebooks.read_book(book)
         books = {} if read.name == dyebooks.DEMO else {read.name: Path(book)}
-        shelf = _Shelf(cloth=Cloth(width_mm=request.width_mm, colour=request.cloth), dyes=read.dyes, books=books)
+        with at_argument("cloth"):
+            cloth = Cloth(width_mm=request.width_mm, colour=request.cloth)
+        shelf = _Shelf(cloth=cloth, dyes=read.dyes, books=books)
     if where is None:
         return shelf
     return replace(shelf, dyeings=read_dyeings(where, [dye.name for dye in shelf.dyes], shelf.pots))
@@ -287,7 +289,8 @@ def _shelf(request: FromPictureRequest) -> _Shelf:
 def _design_shelf(path: StrPath, request: FromPictureRequest) -> _Shelf:
     design = designs.read_design(path)
     own = design.cloth.colour
-    cloth = replace(design.cloth, width_mm=request.width_mm, colour=own if request.cloth is None else request.cloth)
+    with at_argument("cloth"):
+        cloth = replace(design.cloth, width_mm=request.width_mm, colour=own if request.cloth is None else request.cloth)
     pots = {pot.name: pot for pot in design.pots}
     return _Shelf(cloth=cloth, dyes=design.dyes, pots=pots, folder=designs.design_file(path).parent)
 

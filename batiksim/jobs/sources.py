@@ -115,4 +115,4 @@ def arguments(kind: type[Value]) -> Iterator[None]:
     try:
         yield
     except BatikError as error:
-        raise (error.renamed(names) if error.file is None else error) from None
+        raise error.spelt(lambda field: names.get(field, field)) from None

@@ -86,7 +86,7 @@ def homography_from_corners(
     corners: Floats,
     *,
     what: str = "cloth",
-    field: str = "--corners",
+    field: str = "corners",
     got: str | None = None,
     least_turn: float = 0.0,
 ) -> Floats:

@@ -85,7 +85,8 @@ def register(predicted: Bytes, photo: Bytes, *, corners: Sequence[tuple[float, f
     results = [registration(matrix, how) for how, matrix in refined_two if _is_plausible(matrix, size, seen.shape)]
     best = max(results, key=lambda result: result.agreement, default=None)
     if best is None or best.agreement < LEAST_AGREEMENT:
-        raise BatikError("photo.error.cloth_not_found", agreement=percent(best.agreement if best else 0, whole=True))
+        agreement = percent(best.agreement if best else 0, whole=True)
+        raise BatikError("photo.error.cloth_not_found", agreement=agreement)
     return best
 
 

@@ -33,7 +33,7 @@ def design_dyeings(design: Design) -> list[list[Pot]]:
         if isinstance(step, DyeBath)
     ]
     if not dyeings:
-        raise BatikError("from_picture.error.no_dyeings", field="--where", got=design.title)
+        raise BatikError("from_picture.error.no_dyeings", field="where", got=design.title)
     _check(dyeings)
     return dyeings
 
@@ -45,17 +45,17 @@ def _pot(word: str, known: Mapping[str, Pot]) -> Pot:
     if strength_word is None or strength_word["name"] not in known:
         name = strength_word["name"] if strength_word else word
         fix = nearest(name, known) if name else EXAMPLE
-        raise BatikError("from_picture.error.unknown_pot", field="--where", got=name, fix=fix)
+        raise BatikError("from_picture.error.unknown_pot", field="where", got=name, fix=fix)
     full = float(strength_word["percent"]) / 100
     if not 0 < full <= 4:
-        raise BatikError("from_picture.error.strength_out_of_range", field="--where", got=word)
+        raise BatikError("from_picture.error.strength_out_of_range", field="where", got=word)
     bath: Bath = tuple((dye, amount * full) for dye, amount in pot_bath(known[strength_word["name"]]))
     return bath_pot(bath, f"{strength_word['name']} {strength_word['percent']}%")
 
 
 def _check(dyeings: list[list[Pot]]) -> None:
     if len(dyeings) > MOST_STEPS:
-        raise BatikError("from_picture.error.too_many_dyeings", field="--where", got=len(dyeings), most=MOST_STEPS)
+        raise BatikError("from_picture.error.too_many_dyeings", field="where", got=len(dyeings), most=MOST_STEPS)
     most = max(map(len, dyeings))
     if most > MOST_POTS:
-        raise BatikError("from_picture.error.too_many_pots", field="--where", got=most, most=MOST_POTS)
+        raise BatikError("from_picture.error.too_many_pots", field="where", got=most, most=MOST_POTS)

@@ -50,14 +50,12 @@ class FromPictureOptions(Value):
 
     steps: int = field(default=4, metadata=number("Most dyeings.", 4, 1, MOST_STEPS, whole=True))
     pots: int = field(default=2, metadata=number("Most pots side by side in one dyeing.", 2, 1, MOST_POTS, whole=True))
-    width_mm: float = field(default=450.0, metadata=number("Width of the cloth.", 450, 10, 20_000, "mm", key="width"))
-    line_mm: float = field(
-        default=1.5, metadata=number("The finest line that you will wax.", 1.5, 0.1, 2_000, "mm", key="line")
-    )
+    width_mm: float = field(default=450.0, metadata=number("Width of the cloth.", 450, 10, 20_000, "mm"))
+    line_mm: float = field(default=1.5, metadata=number("The finest line that you will wax.", 1.5, 0.1, 2_000, "mm"))
 
     def agree(self) -> None:
         """Raise BatikError for a line that is too thick for the cloth."""
-        number("The finest line.", 1.5, 0.1, self.width_mm / 10)["rule"].check(self.line_mm, "line")
+        number("The finest line.", 1.5, 0.1, self.width_mm / 10)["rule"].check(self.line_mm, "line_mm")
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -104,7 +102,7 @@ def plan_picture(
     errors : BatikError for a book without dyes
     """
     if not dyes.dyes:
-        raise BatikError("dyes.error.empty_book", field="--book")
+        raise BatikError("dyes.error.empty_book", field="dyes")
     line_px = options.line_mm * rgb.shape[1] / options.width_mm
     coarser = max(1, round(line_px / WORK_PX))
     small = area_mean(rgb, coarser, rounded=True)

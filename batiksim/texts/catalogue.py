@@ -57,11 +57,11 @@ def _plain(value: Any) -> Any:
 
 
 OPTION = "option"
-_SPELLING: ContextVar[Callable[[str], str]] = ContextVar("spelling", default="{}=...".format)
+_SPELLING: ContextVar[Callable[[str], str]] = ContextVar("spelled_by", default="{}=...".format)
 
 
 @contextmanager
-def spelling(spelled: Callable[[str], str]) -> Iterator[None]:
+def spelled_by(spelled: Callable[[str], str]) -> Iterator[None]:
     """Spell arguments of jobs in a block as whoever gave them knows them: "only" may be "--only"."""
     token = _SPELLING.set(spelled)
     try:
@@ -74,7 +74,7 @@ class _Formatter(string.Formatter):
     """Braces in a text.
 
     {name}; {name:capital} with a large first letter; {name:0.0} with a CLDR number pattern; {option:only} an argument
-    of a job by its name in Python, spelled as whoever gave it knows it (see `spelling`).
+    of a job by its name in Python, spelled as whoever gave it knows it (see `spelled_by`).
     """
 
     def __init__(self, texts: "Texts") -> None:

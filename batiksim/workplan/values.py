@@ -30,7 +30,7 @@ class WorkshopRequest(Value):
     DATA = ("sessions_min",)
 
     makers: int = field(default=1, metadata=number("How many make the cloth.", 12, 1, 500, whole=True))
-    room_c: float = field(default=20.0, metadata=number("How warm the room is.", 20, 5, 40, "°C", key="room"))
+    room_c: float = field(default=20.0, metadata=number("How warm the room is.", 20, 5, 40, "°C"))
     sessions: str = field(
         default="", metadata=text("How many sessions and how long; else all in one go.", "2x2h") | LEFT_OUT
     )

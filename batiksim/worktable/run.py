@@ -64,5 +64,5 @@ def _listen(port: int) -> socket.socket:
     except (OSError, OverflowError) as error:
         listening.close()
         reason = getattr(error, "strerror", None) or error
-        raise BatikError("worktable.error.port", field="--port", got=port, reason=str(reason)) from None
+        raise BatikError("worktable.error.port", field="port", got=port, reason=str(reason)) from None
     return listening

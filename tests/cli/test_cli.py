@@ -302,11 +302,10 @@ def test_of_two_masks_check_writes_each_apart(run, tmp_path):
 
 
 @pytest.mark.full
-def test_what_is_found_keeps_to_the_terminal_s_width(run, monkeypatch, tmp_path):
-    monkeypatch.setenv("COLUMNS", "80")
+def test_what_is_found_keeps_to_the_terminal_s_width(terminal_lines, monkeypatch, tmp_path):
     quick = ("preview", SAMPLES / "hedge_parsley", "--width", 200, "--out", "out")
     monkeypatch.chdir(tmp_path)
     for words in (("check", SAMPLES / "garden_poppies"), quick):
-        lines = [line.rstrip() for line in run(*words)[1].splitlines()]
+        lines = terminal_lines(*words)
         assert len(lines) > 1
         assert max(map(len, lines)) <= 80

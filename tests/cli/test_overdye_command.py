@@ -77,7 +77,7 @@ def test_a_design_gives_its_dyes_or_its_pots(folder):
         (["--out", "chart"], "--out"),
         ([], "add --out chart.png"),
         (["--out", "chart.png", "--only", "son"], "did you mean 'sun'?"),
-        (["--out", "chart.png", "--pots"], "has no pots"),
+        (["--out", "chart.png", "--pots"], "no pots here"),
         (["--out", "chart.png", "--strength", "9"], "use a number above 0, up to 4"),
         (["--out", "chart.png", "--strength", "80"], "write 0.8 for 80%"),
         (["--out", "chart.png", "--strength", "nan"], "use a number above 0, up to 4"),

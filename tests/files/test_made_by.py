@@ -43,7 +43,7 @@ def test_what_can_not_be_read_is_not_marked(tmp_path):
 
 @pytest.mark.parametrize("ending", [".png", ".gif", ".webp", ".pdf", ".svg", ".toml", ".txt", ".md", ".PNG"])
 def test_a_makers_own_picture_or_page_is_kept(file, ending):
-    with pytest.raises(BatikError, match="wasn't made by batiksim or has been changed.*choose another name with --out"):
+    with pytest.raises(BatikError, match="wasn't made by batiksim or has been changed.*choose another name$"):
         check_replaceable(file(f"mine{ending}", b"my own"))
     check_replaceable(file(f"made{ending}", b"by: " + MARK))
 
@@ -76,7 +76,7 @@ def test_what_may_take_a_place(file, name, old, new, free):
     if free:
         may_replace(place, beside)
     else:
-        with pytest.raises(BatikError, match="another folder with --out"):
+        with pytest.raises(BatikError, match="another folder$"):
             may_replace(place, beside, fix="files.error.foreign.fix_folder")
 
 

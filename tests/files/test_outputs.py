@@ -72,12 +72,9 @@ def test_folders_made_for_nothing_go_again(tmp_path):
 
 def test_a_full_place_is_refused_before_and_after_the_work(tmp_path):
     (tmp_path / "mine.png").write_text("mine")
-    with (
-        pytest.raises(BatikError, match=r"mine\.png.*another folder with --out"),
-        output_set(tmp_path, makes=("mine.png",)),
-    ):
+    with pytest.raises(BatikError, match=r"mine\.png.*another folder$"), output_set(tmp_path, makes=("mine.png",)):
         pytest.fail("no work is begun")
-    with pytest.raises(BatikError, match=r"mine\.png.*another folder with --out"), output_set(tmp_path) as stage:
+    with pytest.raises(BatikError, match=r"mine\.png.*another folder$"), output_set(tmp_path) as stage:
         (stage / "mine.png").write_text(made())
     assert (tmp_path / "mine.png").read_text() == "mine"
     assert names(tmp_path) == ["mine.png"]

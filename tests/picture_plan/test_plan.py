@@ -210,7 +210,7 @@ def test_dyeings_are_read_from_words():
 def test_words_that_are_no_dyeings(text, says):
     with pytest.raises(BatikError, match=says) as caught:
         read_dyeings(text, DYES.dyes, {})
-    assert caught.value.field == "--where"
+    assert caught.value.field == "where"
 
 
 @pytest.mark.parametrize(

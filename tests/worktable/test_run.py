@@ -75,7 +75,7 @@ def test_nothing_tells_what_serves_or_who_asked(started):
 def test_a_port_that_is_taken_leaves_nothing_behind(started, tmp_path, monkeypatch):
     closed = []
     monkeypatch.setattr(module.Session, "close", lambda session: closed.append(session._scratch.cleanup()))
-    with module._listen(0) as taken, pytest.raises(BatikError, match="--port: .* can't be used"):
+    with module._listen(0) as taken, pytest.raises(BatikError, match="port: .* can't be used"):
         started(port=taken.getsockname()[1])
     assert len(closed) == 1
 

@@ -49,8 +49,9 @@ def _print_order(console: Console, order: dict[str, Any], title: str) -> None:
 
 
 def _print_indented(console: Console, sentences: Iterable[object]) -> None:
-    """Sentences in a row, indented, in lines that are easy to read."""
-    for line in textwrap.wrap(" ".join(map(str, sentences)), max(40, min(console.width, 110)) - 3):
+    """Sentences in a row, indented; on a terminal in lines that are easy to read."""
+    wide = max(40, min(console.width, 110)) if console.is_terminal else console.width
+    for line in textwrap.wrap(" ".join(map(str, sentences)), wide - 3):
         console.print(f"   {line}")
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from batiksim import jobs
+from batiksim.cli.words import quiet
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.values.colour_words import history_words
@@ -23,13 +24,29 @@ if TYPE_CHECKING:
 
 
 MANY_PICTURES = 4  # from which on only the first is named
+UNBROKEN = 1_000_000  # columns: no line is as long
+
+
+def tell(words: object, *, nl: bool = True, err: bool = False) -> None:
+    """Say something that is no error: nothing of it is heard of a quiet command. nl, err : as of `click.echo`."""
+    if not quiet():
+        click.echo(words, nl=nl, err=err)
 
 
 def terminal() -> Console:
-    """The terminal as it shows text and colour."""
+    """The terminal as it shows text and colour; through a pipe, lines that nothing breaks, cuts or colours."""
     from rich.console import Console
 
-    return Console(highlight=False, markup=False, emoji=False)  # names are printed as the maker wrote them
+    shown = sys.stdout.isatty()
+    return Console(
+        quiet=quiet(),
+        width=None if shown else UNBROKEN,
+        force_terminal=None if shown else False,
+        color_system="auto" if shown else None,
+        highlight=False,
+        markup=False,  # names are printed as the maker wrote them
+        emoji=False,
+    )
 
 
 def print_data(data: Mapping[str, Any]) -> None:
@@ -64,11 +81,11 @@ def print_assumed(assumed: Iterable[Message], *, usual: bool = False) -> None:
             pictures.setdefault(parts["note"], []).append(parts["picture"])
     for note, names in pictures.items():
         if not names:
-            click.echo(say("cli.assumed", note=note))
+            tell(say("cli.assumed", note=note))
         elif len(names) < MANY_PICTURES:
-            click.echo(say("cli.assumed_of", pictures=", ".join(names), note=note))
+            tell(say("cli.assumed_of", pictures=", ".join(names), note=note))
         else:
-            click.echo(say("cli.assumed_of_many", picture=names[0], count=len(names) - 1, note=note))
+            tell(say("cli.assumed_of_many", picture=names[0], count=len(names) - 1, note=note))
 
 
 def print_findings(console: Console, findings: Sequence[Finding], *, quick: bool = False) -> None:
@@ -89,9 +106,13 @@ def print_findings(console: Console, findings: Sequence[Finding], *, quick: bool
 def progress_line(shown: bool) -> Iterator[Callable[[int, int, object], None]]:
     """A progress line on a terminal, after half a second; silence elsewhere, but for a wait as long as compiling."""
     compiling = str(say("cli.progress.compiling"))
+    if quiet():
+        with jobs.on_compiling(lambda: None):
+            yield _unseen
+        return
     if not (shown and sys.stderr.isatty()):
         with jobs.on_compiling(cache(partial(click.echo, compiling, err=True))):
-            yield lambda done, whole, what: None
+            yield _unseen
         return
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
@@ -100,8 +121,12 @@ def progress_line(shown: bool) -> Iterator[Callable[[int, int, object], None]]:
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task(str(say("cli.progress.reading")), total=None)
 
-        def tell(done: int, whole: int, what: object) -> None:
+        def move(done: int, whole: int, what: object) -> None:
             bar.update(task, completed=done, total=whole, description=str(what))
 
         with jobs.on_compiling(cache(partial(bar.console.print, compiling))):
-            yield tell
+            yield move
+
+
+def _unseen(done: int, whole: int, what: object) -> None:
+    """Progress that nobody sees."""

@@ -82,7 +82,7 @@ def save_dyes(path: StrPath, dyes: Sequence[BookDye], *, overwrite: bool = False
 def check_book_name(path: StrPath) -> None:
     """BatikError for a name that no design could call a book by: designs know books by .toml names, and "demo"."""
     if Path(path).suffix.lower() != ".toml":
-        raise BatikError("files.error.book_name", field="--book", got=Path(path).name)
+        raise BatikError("files.error.book_name", field="book", got=Path(path).name)
 
 
 def _merged(file: Path, dyes: Sequence[BookDye], overwrite: bool) -> BookChanges:

@@ -52,7 +52,7 @@ def animation(sheet: StagesSheet, *, width_px: int, ending: str) -> bytes:
     """
     if not WIDTHS[0] <= width_px <= WIDTHS[1]:
         least, most = WIDTHS
-        raise BatikError("plates.error.width", field="--width", got=width_px, least=least, most=most)
+        raise BatikError("plates.error.width", field="width_px", got=width_px, least=least, most=most)
     stages = [*sheet.stages, *([sheet.finished] if sheet.finished else [])]
     stand = _stand(stages[0].aspect, width_px)
     frames, times = zip(*_frames(stages, stand), strict=True)
