@@ -40,7 +40,8 @@ class BatikError(ValueError):
         **parts: Any,
     ) -> None:
         super().__init__(problem)
-        found = {} if got is None else {"got": _shown(got)}
+        wanted = got is not None or (isinstance(problem, str) and texts().shows(problem, "got"))
+        found = {"got": _shown(got)} if wanted else {}
         self.problem = say(problem, **found, **parts) if isinstance(problem, str) else problem
         if fix is None and texts().has(f"{self.problem.key}.fix"):
             fix = f"{self.problem.key}.fix"

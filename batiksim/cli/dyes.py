@@ -26,11 +26,11 @@ from batiksim.texts.catalogue import say
 @light_option
 @wet_option
 @json_option
-def overdye(source: str, out: Path | None, as_json: bool, **options: Any) -> None:
+def overdye(dyes: str, out: Path | None, as_json: bool, **options: Any) -> None:
     """Chart every dye over every dye of a design, a dye book or "demo", and mark what turns to mud."""
     if out is None and not as_json:
         raise BatikError("cli.error.chart_without_out", field="out")
-    chart = jobs.overdye(source, **options)
+    chart = jobs.overdye(dyes, **options)
     if out is not None:
         chart.save(out)
     if as_json:

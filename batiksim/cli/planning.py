@@ -89,7 +89,7 @@ def workshop(design: Path, out: Path | None, as_json: bool, **options: Any) -> N
 @click.option("--where", metavar="dyeings")
 @click.option("--title")
 @json_option
-def from_picture_command(picture: Path, out: Path, dyes: str, as_json: bool, **options: Any) -> None:
+def from_picture_command(picture: Path, out: Path, as_json: bool, **options: Any) -> None:
     """Turn PICTURE, a colour sketch, painting or photo, into a design with its dyes, their order and wax masks.
 
     The design previews and checks like any other. What the cloth can't give is told, and why.

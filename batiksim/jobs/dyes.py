@@ -88,7 +88,7 @@ def dyes_of(dyes: DyeSource = dyebooks.DEMO, *, folder: StrPath | None = None, c
 
 
 def _dyes_of_book(book: DyeBook, *, cloth: str | None) -> DyesOnCloth:
-    there = dyes_of_design(Design(title="book", cloth=Cloth(width_mm=100, colour=cloth), dyes=book.dyes))
+    there = dyes_of_design(Design(title="book", cloth=Cloth(width_mm=100), dyes=book.dyes), cloth=cloth)
     return replace(there, title=book.title)
 
 

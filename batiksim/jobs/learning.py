@@ -147,7 +147,7 @@ def calibrate(
 
     notes: tuple[Message, ...] = ()
     progress(0, 2, say("jobs.progress.reading_the_picture" if table is None else "jobs.progress.reading_table"))
-    with in_file(table or strip):
+    with in_file(table or strip, but=() if corners is None else ("corners",)):
         if table is not None:
             source = Path(table).name
             swatched = swatches.read_swatches(table, known=() if old is None else [dye.name for dye in old.entries])

@@ -228,7 +228,7 @@ def from_picture(
         names = [[pot.name for pot in dyeing] for dyeing in shelf.dyeings]
     report = picture_report(plan, on_cloth, names)
     report = replace(report, notes=(*smaller, *report.notes))
-    if title is None and isinstance(picture, str | os.PathLike):
+    if not title and isinstance(picture, str | os.PathLike):
         title = Path(picture).stem.replace("-", " ").replace("_", " ").strip()
     title = title or str(say("jobs.from_picture.title"))
     named = {pot.name: pot for dyeing in shelf.dyeings or () for pot in dyeing}

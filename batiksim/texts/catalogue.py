@@ -56,7 +56,7 @@ def _plain(value: Any) -> Any:
     return [_plain(part) for part in value] if isinstance(value, tuple) else value
 
 
-OPTION = "option"
+ARGUMENT = "argument"
 _SPELLING: ContextVar[Callable[[str], str]] = ContextVar("spelled_by", default="{}=...".format)
 
 
@@ -73,7 +73,7 @@ def spelled_by(spelled: Callable[[str], str]) -> Iterator[None]:
 class _Formatter(string.Formatter):
     """Braces in a text.
 
-    {name}; {name:capital} with a large first letter; {name:0.0} with a CLDR number pattern; {option:only} an argument
+    {name}; {name:capital} with a large first letter; {name:0.0} with a CLDR number pattern; {argument:only} an argument
     of a job by its name in Python, spelled as whoever gave it knows it (see `spelled_by`).
     """
 
@@ -81,10 +81,10 @@ class _Formatter(string.Formatter):
         self.texts = texts
 
     def get_value(self, key: int | str, args: Sequence[Any], kwargs: Mapping[str, Any]) -> Any:
-        return OPTION if key == OPTION else super().get_value(key, args, kwargs)
+        return ARGUMENT if key == ARGUMENT else super().get_value(key, args, kwargs)
 
     def format_field(self, value: Any, format_spec: str) -> str:
-        if value is OPTION:
+        if value is ARGUMENT:
             return _SPELLING.get()(format_spec)
         if isinstance(value, int | float) and not isinstance(value, bool):
             return self.texts.number(value, format_spec)

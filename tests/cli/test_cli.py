@@ -20,6 +20,7 @@ from batiksim.cli import main
 from batiksim.texts.catalogue import say
 from batiksim.texts.phrases import percent
 from batiksim.values import Finding
+from batiksim.values.plain_data import plain
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_designs"
 
@@ -122,12 +123,19 @@ def test_check(run, folder, build, on_disk):
 # Strict findings: 1
 
 
+class Noticed(list):
+    """Findings as `jobs.check` gives them."""
+
+    def data(self):
+        return {"findings": plain(self)}
+
+
 @pytest.mark.parametrize(("severity", "code"), [("serious", 1), ("warn", 0), ("note", 0)])
 @pytest.mark.parametrize("json_too", [[], ["--json"]])
 def test_strict(run, folder, monkeypatch, severity, code, json_too):
     message, remedy = say("checks.remedy.of", ways="it goes [brown]"), say("checks.wasted.leave_out")
     finding = Finding(code="mud", severity=severity, message=message, remedy=remedy, step=3)
-    monkeypatch.setattr(jobs, "check", lambda design, **keys: (finding,))
+    monkeypatch.setattr(jobs, "check", lambda design, **keys: Noticed([finding]))
     assert run("check", folder, "--strict", *json_too)[0] == code
     assert run("check", folder, *json_too)[0] == 0
     said = run("check", folder, *json_too)[1]

@@ -170,7 +170,7 @@ def test_match_by_name_and_on_a_ground():
         (("match", "zzz"), 'write a colour like "#c05f7a", or by its name'),
         (("match", "deep yelowish pink"), "did you mean one of 'deep yellowish pink'"),
         (("match", "#c05f7a", "--out", "reds.pdf"), "end its name in .png"),
-        (("match", "#c05f7a", "--dyes", "7"), "--dyes: 7 is out of range"),
+        (("match", "#c05f7a", "--dyes", "7"), "--dyes: out of range (found 7)"),
         (
             ("match", "#c05f7a", "--ground", "lemn"),
             "--ground: 'lemn' isn't a colour that batiksim knows; did you mean the dye or pot",

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from batiksim.texts.catalogue import LOCALE, OPTION, languages
+from batiksim.texts.catalogue import ARGUMENT, LOCALE, languages
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "tests" / "tools"))
@@ -40,7 +40,7 @@ ROOMS = {key.partition(".")[0] for key in ENGLISH}
 def braces(forms: tuple[str, ...]) -> set[str]:
     """The names of what is put into a sentence."""
     named = {name for text in forms for _, name, _, _ in string.Formatter().parse(text) if name is not None}
-    return named - {OPTION}
+    return named - {ARGUMENT}
 
 
 def strings(source: Path) -> tuple[set[str], set[str]]:
