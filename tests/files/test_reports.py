@@ -36,7 +36,8 @@ def test_a_finding_with_and_without_a_place():
         code="mud", severity="warn", message=say("checks.cm", cm=1.5), remedy=say("checks.wasted.leave_out")
     )
     told = {
-        "code": "mud", "severity": "warn", "step": 0, "place": None, "pots": [], "masks": [], "numbers": {}, "remedies": [],
+        "code": "mud", "severity": "warn", "step": 0, "place": None,
+        "pots": [], "masks": [], "numbers": {}, "remedies": [],
         "message": "1.5 cm", "message_says": {"key": "checks.cm", "values": {"cm": 1.5}},
         "remedy": "Leave this step out.", "remedy_says": {"key": "checks.wasted.leave_out", "values": {}},
     }  # fmt: skip
