@@ -10,6 +10,7 @@ from typing import Any
 
 import click
 
+from batiksim import __version__
 from batiksim.cli.report.report import tell
 from batiksim.cli.words import LANGUAGE, Command, one_of, see_help, spelling
 from batiksim.errors import BatikError, nearest
@@ -137,6 +138,6 @@ def _as_batik_error(error: click.UsageError) -> BatikError:
 
 
 @click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
-@click.version_option(package_name="batiksim", message="%(prog)s %(version)s")
+@click.version_option(__version__, message="%(prog)s %(version)s")
 def main() -> None:
     """All that batiksim does, a command each."""

@@ -9,14 +9,17 @@ from pathlib import Path
 
 import pytest
 
-import batiksim
 from tests.sources import tops, uses
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PROJECT = ROOT / "pyproject.toml"
+SITE = list((ROOT / "batiksim" / "docs").rglob("*.py"))  # which makes it, and is no part of the package
 IMPORTED_AS = {"pillow": "PIL", "scikit-image": "skimage", "colour-science": "colour", "fonttools": "fontTools"}
 RUN_NOT_IMPORTED = {
+    "furo",
     "mypy",
+    "myst-parser",
+    "numpydoc",
     "ruff",
     "import-linter",
     "ipykernel",
@@ -33,9 +36,8 @@ def names(entries: list[str]) -> set[str]:
     return {IMPORTED_AS.get(name, name.replace("-", "_")) for name in plain - RUN_NOT_IMPORTED}
 
 
-def imported(folder: Path) -> set[str]:
-    """The top names of all that a folder's modules import, also inside functions."""
-    files = list(folder.rglob("*.py"))
+def imported(*files: Path) -> set[str]:
+    """The top names of all that modules import, also inside functions."""
     maybe = {use.text.partition(".")[0] for file in files for use in uses(file) if use.name == "pytest.importorskip"}
     return maybe.union(*map(tops, files)) - set(sys.stdlib_module_names) - {"__future__"}
 
@@ -46,12 +48,18 @@ def project():
 
 
 def test_every_dependency_is_used_and_every_import_is_named(project):
-    assert imported(Path(batiksim.__file__).parent) - {"batiksim"} == names(project["dependencies"])
+    package = set((ROOT / "batiksim").rglob("*.py")) - set(SITE)
+    assert imported(*package) - {"batiksim"} == names(project["dependencies"])
 
 
-def test_every_dependency_of_the_tests_is_used(project):
+def test_every_dependency_of_the_tests_and_the_site_is_used(project):
     asked = names(project["optional-dependencies"]["test"])
-    assert asked - imported(ROOT / "tests") == set()
+    assert asked - imported(*(ROOT / "tests").rglob("*.py"), *SITE) == set()
+
+
+def test_the_site_is_made_with_what_is_named(project):
+    named = names(project["dependencies"]) | names(project["optional-dependencies"]["test"])
+    assert imported(*SITE) - {"batiksim"} - named == {"docutils"}  # comes with sphinx
 
 
 def test_every_dependency_has_a_lowest_version(project):

@@ -1,0 +1,121 @@
+"""Write the page of all commands from the commands themselves: python tests/tools/commands_page.py."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+from batiksim.cli import main as batiksim
+from batiksim.cli import words
+from batiksim.texts.catalogue import texts
+
+PAGE = Path(__file__).resolve().parents[2] / "batiksim" / "docs" / "commands.md"
+PROGRAM = "batiksim"
+HEAD = """\
+# All commands
+
+Every command with its options, as `--help` tells them too. This page is made from the commands by
+`python tests/tools/commands_page.py`.
+
+{table}
+
+## Options of every command
+
+{shared}
+| `{help}` | {help_words} |
+
+`batiksim --version` prints the version.
+
+## Exit codes
+
+| code | means |
+|---|---|
+| 0 | all is done |
+| 1 | `check --strict` found something that will spoil the cloth |
+| 2 | something you gave can't be used; one message says what, and nothing is half-written |
+| 130 | you stopped the command, with Ctrl C |
+
+## Data for other programs
+
+These commands print what they found as JSON with `--json`: {json}.
+What it holds stands in [All files](files.md#the-report).
+
+## Completion in your shell
+
+The Tab key completes commands and options once your shell has been told. In bash, add this line to `~/.bashrc`:
+
+```bash
+eval "$(_BATIKSIM_COMPLETE=bash_source batiksim)"
+```
+
+In zsh, to `~/.zshrc`:
+
+```zsh
+eval "$(_BATIKSIM_COMPLETE=zsh_source batiksim)"
+```
+
+In fish, to `~/.config/fish/completions/batiksim.fish`:
+
+```fish
+_BATIKSIM_COMPLETE=fish_source batiksim | source
+```
+"""
+
+
+def page_text() -> str:
+    """The page."""
+    shared = [option for option in _options(batiksim) if _everywhere(option)]
+    as_data = [f"`{name}`" for name, command in batiksim.commands.items() if "--json" in _names(command)]
+    table = [f"| [`{name}`](#{name}) | {_text(command, 'short')} |" for name, command in batiksim.commands.items()]
+    head = HEAD.format(
+        table="\n".join(["| command | what it does |", "|---|---|", *table]),
+        shared="\n".join(_table(batiksim, shared)),
+        help=", ".join(batiksim.context_settings["help_option_names"]),
+        help_words=texts()("cli.option.help"),
+        json=f"{', '.join(as_data[:-1])} and {as_data[-1]}",
+    )
+    return head + "\n".join(line for command in batiksim.commands.values() for line in _section(command)) + "\n"
+
+
+def _section(command: click.Command) -> Iterator[str]:
+    context = _context(command)
+    usage = " ".join([context.command_path, *command.collect_usage_pieces(context)])
+    yield from ("", f"## {command.name}", "", f"`{usage}`", "")
+    yield _text(command, "help")
+    options = [option for option in _options(command) if not _everywhere(option)]
+    if options:
+        yield ""
+        yield from _table(command, options)
+
+
+def _table(command: click.Command, options: list[click.Option]) -> Iterator[str]:
+    yield from ("| option | what it does |", "|---|---|")
+    for option in options:
+        spelt, told = words._spelling(option, _context(command)), " ".join(command._option_words(option).split())
+        yield "| " + " | ".join(cell.replace("|", r"\|") for cell in (f"`{spelt}`", told)) + " |"
+
+
+def _options(command: click.Command) -> list[click.Option]:
+    return [param for param in command.params if isinstance(param, click.Option)]
+
+
+def _context(command: click.Command) -> click.Context:
+    """As if the command were called."""
+    whole = click.Context(batiksim, info_name=PROGRAM, **batiksim.context_settings)
+    return whole if command is batiksim else click.Context(command, parent=whole, info_name=command.name)
+
+
+def _names(command: click.Command) -> set[str]:
+    return {name for option in _options(command) for name in option.opts}
+
+
+def _everywhere(option: click.Option) -> bool:
+    return all(set(option.opts) <= _names(command) for command in batiksim.commands.values())
+
+
+def _text(command: click.Command, what: str) -> str:
+    return texts()(f"cli.{words._key(command)}.{what}")
+
+
+if __name__ == "__main__":
+    PAGE.write_text(page_text(), encoding="utf-8")
