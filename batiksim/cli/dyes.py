@@ -8,7 +8,17 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import PATH, book_option, cloth_option, codes, json_option, light_option, request, wet_option
+from batiksim.cli.options import (
+    PATH,
+    book_option,
+    book_or_design,
+    cloth_option,
+    codes,
+    json_option,
+    light_option,
+    request,
+    wet_option,
+)
 from batiksim.cli.report.report import print_data, tell, terminal
 from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Number
 from batiksim.errors import BatikError
@@ -19,7 +29,7 @@ if TYPE_CHECKING:
 
 
 @click.command(cls=Command)
-@click.argument("dyes", metavar="design_or_book")
+@book_or_design("dyes")
 @click.option("--out", type=PATH)
 @click.option("--strength", type=NUMBER, default=1.0, show_default=True)
 @click.option("--under", type=NUMBER)
@@ -104,7 +114,7 @@ def match_command(colour: str, dyes: str, cloth: str | None, out: Path | None, a
 
 @click.command(cls=Command)
 @click.argument("kind", type=Choice(["ladders", "spectra", "colours"]))
-@click.argument("source", metavar="design_or_book")
+@book_or_design("source")
 @click.option("--out", type=PATH)
 @click.option("--only", callback=codes, metavar="names")
 @click.option("--pots", "use_pots", is_flag=True)
