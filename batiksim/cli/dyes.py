@@ -8,7 +8,16 @@ from typing import Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import PATH, cloth_option, codes, dyes_option, json_option, light_option, wet_option
+from batiksim.cli.options import (
+    PATH,
+    book_or_design,
+    cloth_option,
+    codes,
+    dyes_option,
+    json_option,
+    light_option,
+    wet_option,
+)
 from batiksim.cli.report.report import print_data, tell, terminal
 from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Number
 from batiksim.errors import BatikError
@@ -16,7 +25,7 @@ from batiksim.texts.catalogue import say
 
 
 @click.command(cls=Command)
-@click.argument("dyes", metavar="design_or_book")
+@book_or_design("dyes")
 @click.option("--out", type=PATH)
 @click.option("--strength", type=NUMBER, default=1.0, show_default=True)
 @click.option("--under", type=NUMBER)
@@ -101,7 +110,7 @@ def match_command(colour: str, out: Path | None, as_json: bool, **options: Any) 
 
 @click.command(cls=Command)
 @click.argument("kind", type=Choice(["ladders", "spectra", "colours"]))
-@click.argument("source", metavar="design_or_book")
+@book_or_design("source")
 @click.option("--out", type=PATH)
 @click.option("--only", callback=codes, metavar="names")
 @click.option("--pots", "use_pots", is_flag=True)

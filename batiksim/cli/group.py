@@ -11,14 +11,15 @@ from typing import Any
 import click
 
 from batiksim import __version__
+from batiksim.cli.exit_codes import ExitCode
 from batiksim.cli.report.report import tell
 from batiksim.cli.words import LANGUAGE, Command, one_of, see_help, spelling
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import Message, languages, say, speak, speaking, spelled_by, spoken, texts
 from batiksim.texts.letters import hearing
 
-BAD_INPUT, STOPPED = 2, 130
 LANGUAGE_VARIABLE = "BATIKSIM_LANGUAGE"
+COMPLETE_VARIABLE = "_BATIKSIM_COMPLETE"  # click's own: set by a shell that asks what could come next
 
 
 class _Group(Command, click.Group):
@@ -37,7 +38,7 @@ class _Group(Command, click.Group):
             code = _refused(error)
         if not alone:
             return code
-        sys.exit(code if isinstance(code, int) else 0)
+        sys.exit(code if isinstance(code, int) else ExitCode.DONE)
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
@@ -70,6 +71,10 @@ class _Group(Command, click.Group):
         with formatter.section(texts()("cli.help.commands")):
             formatter.write_dl([(name, one.get_short_help_str(widest)) for name, one in self.commands.items()])
 
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section(texts()("cli.help.exit_codes")):
+            formatter.write_dl([(str(int(code)), str(code.meaning)) for code in ExitCode])
+
 
 @contextmanager
 def _given_language(words: Sequence[str]) -> Iterator[None]:
@@ -81,7 +86,7 @@ def _given_language(words: Sequence[str]) -> Iterator[None]:
     given = [following for word, following in zip(before_end, before_end[1:], strict=False) if word == LANGUAGE]
     given += [word.partition("=")[2] for word in before_end if word.startswith(f"{LANGUAGE}=")]
     code = given[-1] if given else os.environ.get(LANGUAGE_VARIABLE)
-    if not code:
+    if not code or (code not in languages() and COMPLETE_VARIABLE in os.environ):
         yield
         return
     if code not in languages():
@@ -102,7 +107,7 @@ def _exit_code(run: Callable[[], Any]) -> Any:
         return run()
     except click.exceptions.NoArgsIsHelpError as error:
         error.show()
-        return BAD_INPUT
+        return ExitCode.BAD_INPUT
     except click.UsageError as error:
         return _refused(_as_batik_error(error))
     except click.Abort:
@@ -111,12 +116,12 @@ def _exit_code(run: Callable[[], Any]) -> Any:
 
 def _refused(error: BatikError) -> int:
     click.echo(f"batiksim: {error}", err=True)
-    return BAD_INPUT
+    return ExitCode.BAD_INPUT
 
 
 def _stopped() -> int:
     click.echo(f"batiksim: {say('cli.stopped')}", err=True)
-    return STOPPED
+    return ExitCode.STOPPED
 
 
 def _as_batik_error(error: click.UsageError) -> BatikError:

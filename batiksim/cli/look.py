@@ -7,7 +7,16 @@ from typing import Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import PATH, codes, design_argument, json_option, light_option, wet_option
+from batiksim.cli.exit_codes import ExitCode
+from batiksim.cli.options import (
+    PATH,
+    check_codes,
+    checks_option,
+    design_argument,
+    json_option,
+    light_option,
+    wet_option,
+)
 from batiksim.cli.report.report import (
     print_assumed,
     print_data,
@@ -21,7 +30,10 @@ from batiksim.cli.words import WHOLE, Command, Number
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
 
-CHECK_STRICT = 1
+
+class _Check(Command):
+    def help_parts(self) -> dict[str, Any]:
+        return {"checks": check_codes()}
 
 
 @click.command(cls=Command)
@@ -58,19 +70,18 @@ def preview(design: Path, out: Path | None, as_json: bool, **options: Any) -> No
     tell(say("cli.saved", count=len(saved.files), folder=saved.folder))
 
 
-@click.command(cls=Command)
+@click.command(cls=_Check)
 @design_argument
 @click.option("--out", type=PATH)
 @click.option("--corrected", type=PATH)
-@click.option("--only", callback=codes, metavar="checks")
-@click.option("--skip", callback=codes, metavar="checks")
+@checks_option("--only")
+@checks_option("--skip")
 @click.option("--strict", is_flag=True)
 @json_option
 def check(design: Path, as_json: bool, out: Path | None, corrected: Path | None, strict: bool, **options: Any) -> None:
     """Look for what would spoil the cloth of DESIGN.
 
-    CHECKS are leak, neighbours, mud, faint, order, hand, fit, wasted, depth, lost, reach and lamp. A design leaves some
-    out for good with a line skip = ["fit"] under [checks].
+    A design leaves checks out for good with a line skip = ["fit"] under [checks].
     """
     with progress_line(not as_json) as progress:
         findings = jobs.check(design, progress=progress, **options)
@@ -85,7 +96,7 @@ def check(design: Path, as_json: bool, out: Path | None, corrected: Path | None,
         if any(finding.code == "fit" for finding in findings):
             _print_corrected(corrected)
     if strict and any(finding.severity == "serious" for finding in findings):
-        sys.exit(CHECK_STRICT)
+        sys.exit(ExitCode.SERIOUS)
 
 
 def _print_corrected(folder: Path | None) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import PATH, cloth_option, codes, design_argument, json_option, paper_option
+from batiksim.cli.options import PATH, book_or_design, cloth_option, codes, design_argument, json_option, paper_option
 from batiksim.cli.report.report import print_assumed, print_data, progress_line, tell
 from batiksim.cli.words import NUMBER, WHOLE, Command
 from batiksim.texts.catalogue import say
@@ -37,7 +37,7 @@ def trace(design: Path, out: Path, as_json: bool, **options: Any) -> None:
 
 
 @click.command(cls=Command)
-@click.argument("dyes", metavar="design_or_book")
+@book_or_design("dyes")
 @click.option("--out", type=PATH, default="strip", show_default=True)
 @click.option("--only", callback=codes, metavar="names")
 @cloth_option

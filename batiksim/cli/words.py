@@ -10,9 +10,10 @@ import textwrap
 from typing import Any
 
 import click
+from click.shell_completion import CompletionItem
 
 from batiksim.errors import BatikError
-from batiksim.texts.catalogue import Message, say, texts
+from batiksim.texts.catalogue import Message, languages, say, texts
 
 LANGUAGE = "--language"
 _QUIET = "batiksim.quiet"  # in what the contexts of a command share
@@ -22,6 +23,10 @@ def quiet() -> bool:
     """Whether the command that runs is to say nothing but errors."""
     running = click.get_current_context(silent=True)
     return running is not None and _QUIET in running.meta
+
+
+def _languages(_: click.Context, __: click.Parameter, incomplete: str) -> list[str]:
+    return [code for code in languages() if code.startswith(incomplete)]
 
 
 def _hush(ctx: click.Context, _: click.Parameter, asked: bool) -> None:
@@ -39,7 +44,8 @@ class Command(click.Command):
 
     def __init__(self, *args: Any, **settings: Any) -> None:
         super().__init__(*args, **settings)
-        self.params.append(click.Option([LANGUAGE], expose_value=False, metavar="language"))
+        language = click.Option([LANGUAGE], expose_value=False, metavar="language", shell_complete=_languages)
+        self.params.append(language)
         self.params.append(click.Option(["--quiet"], is_flag=True, expose_value=False, callback=_hush))
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
@@ -65,17 +71,22 @@ class Command(click.Command):
 
     def format_help_text(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """What the command does."""
-        self._write(formatter, "help")
-
-    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """What to know besides, where the catalogue has something."""
-        if texts().has(f"cli.{_key(self)}.epilog"):
-            self._write(formatter, "epilog")
-
-    def _write(self, formatter: click.HelpFormatter, what: str) -> None:
         formatter.write_paragraph()
         with formatter.indentation():
-            formatter.write_text(texts()(f"cli.{_key(self)}.{what}"))
+            formatter.write_text(texts()(f"cli.{_key(self)}.help", **self.help_parts()))
+
+    def help_parts(self) -> dict[str, Any]:
+        """What is put into the words of its help."""
+        return {}
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """What could come next where no value is begun; options with what they do."""
+        offered = super().shell_complete(ctx, incomplete)
+        options = {name: param for param in self.get_params(ctx) for name in param.opts}
+        for item in offered:
+            if isinstance(option := options.get(item.value), click.Option):
+                item.help = self._option_words(option)
+        return offered
 
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Each option with what it does."""

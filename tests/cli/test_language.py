@@ -13,6 +13,7 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 from click.testing import CliRunner
 
+from batiksim.checks.table import CODES
 from batiksim.cli import main
 from batiksim.cli.group import LANGUAGE_VARIABLE
 from batiksim.texts import catalogue
@@ -55,7 +56,7 @@ def run(*words, **settings):
 def words_of(text):
     """Its words, without options, names of commands and what is chosen among."""
     rest = re.sub(r"(?<![\w-])--?[a-z-]+|\[?\w+(\|\w+)+\]?|\{[\w|]+\}|\[X+: [\w.-]+\]", " ", text)
-    known = {"batiksim", *(part for name in main.commands for part in (name, *name.split("-")))}
+    known = {"batiksim", "dan", *CODES, *(part for name in main.commands for part in (name, *name.split("-")))}
     return {word for word in re.findall(r"[A-Za-z]+", rest) if word not in known}
 
 
