@@ -20,7 +20,7 @@ COMMANDS = sorted(cli.main.commands)
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_has_help(name):
     command, key = cli.main.commands[name], f"cli.{name.replace('-', '_')}"
-    assert texts()(f"{key}.help").endswith((".", ")"))
+    assert texts()(f"{key}.help", **command.help_parts()).endswith((".", ")"))
     assert texts()(f"{key}.short").endswith(".")
     result = CliRunner().invoke(cli.main, [name, "--help"])
     assert result.exit_code == 0

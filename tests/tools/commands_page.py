@@ -114,7 +114,8 @@ def _everywhere(option: click.Option) -> bool:
 
 
 def _text(command: click.Command, what: str) -> str:
-    return texts()(f"cli.{words._key(command)}.{what}")
+    parts = command.help_parts() if what == "help" and isinstance(command, words.Command) else {}
+    return texts()(f"cli.{words._key(command)}.{what}", **parts)
 
 
 if __name__ == "__main__":
