@@ -73,19 +73,21 @@ def check(
     skip: Iterable[str] = (),
     settings: Mapping[str, Mapping[str, float]] | None = None,
     quick: bool = False,
+    tell: Callable[[int, int], None] = lambda done, whole: None,
 ) -> tuple[Finding, ...]:
     """All findings on a design, the worst first.
 
     only, skip : codes of checks to run alone or to leave out, beside those that the design leaves out; `only` wins
     settings : thresholds to change, by code and name
-    quick : only the checks that every preview can afford
+    quick : only the checks that every preview can afford; tell : how many checks of how many are done
     errors : BatikError for a code to run or leave out that isn't known
     """
     chosen, changes = _chosen(scene.design, only, skip), settings or {}
     findings: list[Finding] = []
-    for row in CHECKS:
-        if row.code in chosen and (row.quick or not quick):
-            findings += row.function(scene, replace(row.settings, **changes.get(row.code, {})))
+    rows = [row for row in CHECKS if row.code in chosen and (row.quick or not quick)]
+    for number, row in enumerate(rows):
+        tell(number, len(rows))
+        findings += row.function(scene, replace(row.settings, **changes.get(row.code, {})))
     return tuple(sorted(findings, key=lambda one: (-SEVERITIES.index(one.severity), one.step, CODES.index(one.code))))
 
 

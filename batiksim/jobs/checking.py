@@ -153,9 +153,12 @@ def check(
     checks.known_codes(only, field="only")
     checks.known_codes(skip, field="skip")
     project = open_design(design, folder=folder, masks=masks, progress=progress)
-    progress(0, 1, say("jobs.progress.checking"))
     scene = checks.Scene(design=as_drawn(project.design), dyes=project.dyes, masks=project.masks)
-    findings = checks.with_remedies(checks.check(scene, only=only or None, skip=skip), scene)
+
+    def tell(done: int, whole: int) -> None:
+        progress(done, whole, say("jobs.progress.checking"))
+
+    findings = checks.with_remedies(checks.check(scene, only=only or None, skip=skip, tell=tell), scene)
     return Checked(project=project, scene=scene, findings=findings)
 
 
