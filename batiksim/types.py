@@ -1,4 +1,4 @@
-"""The types that signatures use, arrays by what they hold, and the two shape checks that colours share."""
+"""The types that signatures use, arrays by what they hold, and the checks of arrays that colours share."""
 
 import os
 from typing import Literal
@@ -34,8 +34,19 @@ def as_spectra(values: ArrayLike, name: str) -> Floats:
     return _last_axis(values, name, BANDS)
 
 
+def as_floats(values: ArrayLike, name: str) -> Floats:
+    """Float64 of any shape; TypeError for what isn't real numbers, ValueError for lists of unequal lengths."""
+    try:
+        array = np.asarray(values)
+    except ValueError as error:
+        raise ValueError(f"{name} needs an array, got lists of unequal lengths") from error
+    if array.dtype.kind not in "buif":
+        raise TypeError(f"{name} needs real numbers, got {array.dtype}")
+    return array.astype(np.float64, copy=False)
+
+
 def _last_axis(values: ArrayLike, name: str, size: int) -> Floats:
-    array = np.asarray(values, dtype=np.float64)
+    array = as_floats(values, name)
     if array.ndim == 0 or array.shape[-1] != size:
         raise ValueError(f"{name} needs a last axis of {size}, got shape {array.shape}")
     return array

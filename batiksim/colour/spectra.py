@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 from batiksim.colour.spaces import D65
 from batiksim.errors import BatikError, nearest
 from batiksim.types import BANDS, Floats, as_spectra
-from batiksim.values import LIGHTS
+from batiksim.values import LIGHTS as LIGHTS  # public from here, beside what takes them
 
 BANDS_NM: Floats = np.arange(400.0, 701.0, 10.0)
 BANDS_NM.setflags(write=False)
