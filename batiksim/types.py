@@ -45,6 +45,20 @@ def as_floats(values: ArrayLike, name: str) -> Floats:
     return array.astype(np.float64, copy=False)
 
 
+def finite(values: Floats, name: str) -> Floats:
+    """The same array; ValueError where it holds NaN or what is endless."""
+    if not np.all(np.isfinite(values)):
+        raise ValueError(f"{name} needs finite numbers")
+    return values
+
+
+def alone(values: Floats, name: str) -> Floats:
+    """The same array; ValueError where it has leading axes, or isn't finite."""
+    if values.ndim != 1:
+        raise ValueError(f"{name} needs shape {values.shape[-1:]}, got shape {values.shape}")
+    return finite(values, name)
+
+
 def _last_axis(values: ArrayLike, name: str, size: int) -> Floats:
     array = as_floats(values, name)
     if array.ndim == 0 or array.shape[-1] != size:

@@ -26,11 +26,10 @@ from batiksim.jobs.projects import Progress, Project, open_design, reduced_stack
 from batiksim.jobs.results import Result, png_bytes
 from batiksim.sheets.plates.stages import StagePicture, StagesSheet, drawn_size, stages_sheet
 from batiksim.texts.catalogue import Message, say
-from batiksim.types import LOOKS, Bytes, Floats, Look, StrPath
-from batiksim.values import FORMAT, LIGHTS, Design, Finding, Region
-from batiksim.values.light_words import seen_as
+from batiksim.types import Bytes, Floats, Look, StrPath
+from batiksim.values import FORMAT, Design, Finding, Region
+from batiksim.values.light_words import check_light, check_look, seen_as
 from batiksim.values.plain_data import plain
-from batiksim.values.rules import Choice
 
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
 
@@ -383,8 +382,8 @@ def _assumed(project: Project, viewing: Viewing) -> tuple[Message, ...]:
 
 def _check_viewing(viewing: Viewing) -> None:
     """Raise BatikError for a light or a look that there is not, before any picture is read."""
-    Choice(choices=LIGHTS, help="").check(viewing.get("light", DAY), "light")
-    Choice(choices=LOOKS, help="").check(viewing.get("look", "dry"), "look")
+    check_light(viewing.get("light", DAY))
+    check_look(viewing.get("look", "dry"))
 
 
 @contextmanager
