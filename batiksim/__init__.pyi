@@ -1,5 +1,6 @@
-__version__: str
+from . import colour as colour
 
+__version__: str
 from .errors import BatikError as BatikError
 from .files.starter import new_design as new_design
 from .files.toml.designs import read_design as read_design, write_design as write_design

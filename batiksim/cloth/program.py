@@ -13,6 +13,7 @@ from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import share_taken
 from batiksim.types import Bytes, Floats, Ints, Look
 from batiksim.values import Design, Discharge, DyeBath, MaskUse, Paint, RemoveWax, Step, Wax
+from batiksim.values.light_words import check_light, check_look
 
 WAX_COVER, WAX_THIN, DYE, DISCHARGE, REMOVE = range(5)
 
@@ -191,6 +192,7 @@ def compile_design(
 
     plates : which to make; all of them when left out
     wax_shown : whether wax still on the cloth is seen (darker, clearer, faintly warm) or only the dye beneath
+    Raises BatikError for a light or a look that there is not.
     """
     wanted = all_plates(design) if plates is None else plates
     acts = list(_acts(design.steps[: max((plate.step for plate in wanted), default=0)]))
@@ -214,8 +216,8 @@ def compile_design(
         dye_ks=np.stack([dye.ks for dye in dyes.dyes.values()]) if dyes.dyes else np.zeros((0, 31)),
         cloth_ks=dyes.cloth_ks,
         surface=dyes.surface,
-        look=look,
-        light=light,
+        look=check_look(look),
+        light=check_light(light),
         masks=masks,
         plates=wanted,
         pots=pots,

@@ -14,7 +14,34 @@ _TURN = 2 * np.pi
 
 
 def delta_e_2000(lab1: ArrayLike, lab2: ArrayLike) -> Floats:
-    """CIEDE2000 difference of CIELAB (..., 3) and (..., 3), broadcast."""
+    """CIEDE2000 difference of CIELAB colours.
+
+    Parameters
+    ----------
+    lab1, lab2 : array_like, (..., 3)
+        CIELAB, D65; L* 0..100. Leading axes broadcast.
+
+    Returns
+    -------
+    numpy.ndarray, (...)
+        The differences, 0 or more. About 1 is just seen side by side.
+
+    Raises
+    ------
+    TypeError, ValueError
+        If an argument isn't numbers, or its last axis isn't 3.
+
+    Notes
+    -----
+    Sharma, Wu and Dalal, Color Research & Application 30 (2005) 21-30, with k_L = k_C = k_H = 1.
+
+    Examples
+    --------
+    The first pair of the paper's test data:
+
+    >>> batiksim.colour.delta_e_2000([50, 2.6772, -79.7751], [50, 0, -82.7485]).round(4)
+    np.float64(2.0425)
+    """
     L_1, a_1, b_1 = np.moveaxis(as_triples(lab1, "lab1"), -1, 0)
     L_2, a_2, b_2 = np.moveaxis(as_triples(lab2, "lab2"), -1, 0)
     mean_C_ab = (np.hypot(a_1, b_1) + np.hypot(a_2, b_2)) / 2  # (2), (3)

@@ -5,7 +5,7 @@ from numpy.typing import ArrayLike
 
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.texts.catalogue import Message, say
-from batiksim.types import Floats, as_triples
+from batiksim.types import Floats, alone, as_triples
 
 # Where in CIELAB a maker would place the pure hues, degrees; set by eye.
 _HUES = {"redder": 25.0, "yellower": 90.0, "greener": 160.0, "bluer": 270.0, "more_purple": 320.0}
@@ -17,11 +17,34 @@ _LEAST_SHARE = 0.4  # of the largest part of a difference, for another part to b
 
 
 def difference_words(start: ArrayLike, end: ArrayLike) -> Message:
-    """How `end` differs from `start`, CIELAB (3,) each: "greener and darker", "a touch paler", "the same".
+    """How one colour differs from another, in a dyer's words.
 
-    Lightness, chroma and hue are weighed as CIEDE2000 does; what counts for little beside the rest is left out.
+    Parameters
+    ----------
+    start, end : array_like, (3,)
+        CIELAB, D65; L* 0..100.
+
+    Returns
+    -------
+    Message
+        How `end` differs from `start`; ``str`` gives it in the language spoken: "a touch paler", "the same".
+
+    Raises
+    ------
+    TypeError, ValueError
+        If an argument isn't three finite numbers.
+
+    Notes
+    -----
+    Lightness, chroma and hue are weighed as CIEDE2000 does (see `delta_e_2000`); what counts for little beside the rest
+    is left out. Below CIEDE2000 0.5 two colours are the same; that and the degrees ("a little", "much") are assumed.
+
+    Examples
+    --------
+    >>> print(batiksim.colour.difference_words([50, 30, 20], [40, 30, 20]))
+    clearly darker
     """
-    first, second = as_triples(start, "start"), as_triples(end, "end")
+    first, second = alone(as_triples(start, "start"), "start"), alone(as_triples(end, "end"), "end")
     delta_e = float(delta_e_2000(first, second))
     if delta_e < _SEEN:
         return NO_DIFFERENCE

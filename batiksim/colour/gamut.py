@@ -15,16 +15,40 @@ from batiksim.colour.spaces import (
     xyz_to_linear_srgb,
     xyz_to_oklab,
 )
-from batiksim.types import Floats, as_triples
+from batiksim.types import Floats, alone, as_triples
 
 JND = 0.02  # deltaE OK that is just noticeable
 EPSILON = 0.0001
 
 
 def fit_to_srgb(xyz: ArrayLike) -> Floats:
-    """Encoded sRGB 0..1 (..., 3) of XYZ (..., 3): colours out of gamut lose chroma until they fit.
+    """Encoded sRGB of XYZ, with colours out of gamut brought into it.
 
-    Colours in gamut pass unchanged. Lightness and hue hold as far as an eye can tell (JND).
+    Parameters
+    ----------
+    xyz : array_like, (..., 3)
+        XYZ, D65, Y = 1 for perfect white; any numbers.
+
+    Returns
+    -------
+    numpy.ndarray, (..., 3)
+        Encoded sRGB, 0..1.
+
+    Raises
+    ------
+    TypeError, ValueError
+        If `xyz` isn't numbers, or its last axis isn't 3.
+
+    Notes
+    -----
+    W3C CSS Color Module Level 4, "CSS Gamut Mapping to an RGB Destination": colours out of gamut lose chroma until they
+    fit; lightness and hue hold as far as an eye can tell. Colours in gamut pass unchanged.
+
+    Examples
+    --------
+    >>> vivid = batiksim.colour.oklab_to_xyz(batiksim.colour.oklch_to_oklab([0.7, 0.4, 150]))
+    >>> batiksim.colour.fit_to_srgb(vivid).round(3)
+    array([0.   , 0.759, 0.284])
     """
     linear = xyz_to_linear_srgb(xyz)
     out = np.any((linear < -1e-9) | (linear > 1 + 1e-9), axis=-1)
@@ -66,10 +90,53 @@ def _clip(oklab: Floats) -> tuple[Floats, Floats]:
 
 
 def xyz_to_hex(xyz: ArrayLike) -> str:
-    """The colour "#rrggbb" of one XYZ (3,), brought into sRGB by `fit_to_srgb`."""
-    return "#" + "".join(f"{round(255 * value):02x}" for value in fit_to_srgb(xyz).tolist())
+    """The colour "#rrggbb" of one XYZ.
+
+    Parameters
+    ----------
+    xyz : array_like, (3,)
+        XYZ, D65, Y = 1 for perfect white. Brought into sRGB by `fit_to_srgb`.
+
+    Returns
+    -------
+    str
+        "#rrggbb", small letters.
+
+    Raises
+    ------
+    TypeError, ValueError
+        If `xyz` isn't three finite numbers.
+
+    Examples
+    --------
+    >>> batiksim.colour.xyz_to_hex(batiksim.colour.white_point("D65"))
+    '#ffffff'
+    """
+    shown = fit_to_srgb(alone(as_triples(xyz, "xyz"), "xyz"))
+    return "#" + "".join(f"{round(255 * value):02x}" for value in shown.tolist())
 
 
 def lab_to_hex(lab: ArrayLike) -> str:
-    """The colour "#rrggbb" of one CIELAB (3,), D65, brought into sRGB by `fit_to_srgb`."""
-    return xyz_to_hex(lab_to_xyz(lab))
+    """The colour "#rrggbb" of one CIELAB.
+
+    Parameters
+    ----------
+    lab : array_like, (3,)
+        CIELAB, D65; L* 0..100. Brought into sRGB by `fit_to_srgb`.
+
+    Returns
+    -------
+    str
+        "#rrggbb", small letters.
+
+    Raises
+    ------
+    TypeError, ValueError
+        If `lab` isn't three finite numbers.
+
+    Examples
+    --------
+    >>> batiksim.colour.lab_to_hex([50, 0, 0])
+    '#777777'
+    """
+    return xyz_to_hex(lab_to_xyz(alone(as_triples(lab, "lab"), "lab")))

@@ -19,7 +19,7 @@ from numpy.typing import ArrayLike
 from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.colour.spaces import hex_to_xyz, xyz_to_lab
 from batiksim.texts.catalogue import Message, say
-from batiksim.types import Floats, as_triples
+from batiksim.types import Floats, alone, as_triples, finite
 from batiksim.values.colour_words import history_names
 
 _DATA = Path(__file__).resolve().parent.parent / "data"
@@ -31,10 +31,21 @@ _WORDS = tomllib.loads((_DATA / "plain_colour_names.toml").read_text("utf-8"))
 class ColourName:
     """A colour in words.
 
-    name : ISCC-NBS, small letters: "deep yellowish pink"
-    plain : what makers call it, one of `PLAIN`; a published name that reaches over two such words has either
+    Parameters
+    ----------
+    name : str
+        ISCC-NBS, small letters: "deep yellowish pink".
+    plain : str
+        What makers call it: "pink". A published name that reaches over two such words has either.
 
-    Both are codes, English whatever is spoken; a sentence takes `name_message` of them.
+    Notes
+    -----
+    Both are codes, English whatever is spoken.
+
+    Examples
+    --------
+    >>> batiksim.colour.colour_name([40, 55, 20])
+    ColourName(name='strong red', plain='red')
     """
 
     name: str
@@ -47,14 +58,68 @@ def layered(names: Iterable[str]) -> Message | str:
 
 
 def colour_name(lab: ArrayLike) -> ColourName:
-    """The name of one CIELAB colour (3,), D65: the nearest centroid by CIEDE2000."""
-    return colour_names(as_triples(lab, "lab")[None])[0]
+    """The name of one colour.
+
+    Parameters
+    ----------
+    lab : array_like, (3,)
+        CIELAB, D65; L* 0..100.
+
+    Returns
+    -------
+    ColourName
+        The nearest of `known_names` by CIEDE2000.
+
+    Raises
+    ------
+    TypeError, ValueError
+        If `lab` isn't three finite numbers.
+
+    See Also
+    --------
+    colour_names : Of many at once.
+
+    Notes
+    -----
+    ISCC-NBS centroids: Kelly and Judd, NBS Special Publication 440 (1976). The plain words are this project's own.
+
+    Examples
+    --------
+    >>> batiksim.colour.colour_name(batiksim.colour.hex_to_lab("#1c3f94")).plain
+    'blue'
+    """
+    return colour_names(alone(as_triples(lab, "lab"), "lab"))[0]
 
 
 def colour_names(labs: ArrayLike) -> list[ColourName]:
-    """The names of CIELAB colours (n, 3), D65."""
+    """The names of many colours.
+
+    Parameters
+    ----------
+    labs : array_like, (..., 3)
+        CIELAB, D65; L* 0..100.
+
+    Returns
+    -------
+    list of ColourName
+        One for each colour, row by row, the nearest of `known_names` by CIEDE2000.
+
+    Raises
+    ------
+    TypeError, ValueError
+        If `labs` isn't finite numbers, or its last axis isn't 3.
+
+    See Also
+    --------
+    colour_name : Of one alone, with the sources.
+
+    Examples
+    --------
+    >>> [one.name for one in batiksim.colour.colour_names([[95, 0, 0], [5, 0, 0]])]
+    ['white', 'black']
+    """
     names, centroids = known_names()
-    triples = as_triples(labs, "labs").reshape(-1, 1, 3)
+    triples = finite(as_triples(labs, "labs"), "labs").reshape(-1, 1, 3)
     nearest = np.argmin(delta_e_2000(triples, centroids), axis=-1).tolist()
     return [
         ColourName(name=names[at].name, plain=_turned(_plain(names[at].name), lab))
@@ -64,7 +129,25 @@ def colour_names(labs: ArrayLike) -> list[ColourName]:
 
 @cache
 def known_names() -> tuple[tuple[ColourName, ...], Floats]:
-    """All 267 names and their CIELAB centroids (267, 3), D65, read-only."""
+    """All published names with their colours.
+
+    Returns
+    -------
+    names : tuple of ColourName
+        All 267 of them.
+    centroids : numpy.ndarray, (267, 3)
+        Their CIELAB, D65, read-only.
+
+    Notes
+    -----
+    ISCC-NBS centroids: Kelly and Judd, NBS Special Publication 440 (1976), public domain. Spelling here is British.
+
+    Examples
+    --------
+    >>> names, centroids = batiksim.colour.known_names()
+    >>> len(names), names[0].name
+    (267, 'vivid pink')
+    """
     with _TABLE.open(encoding="utf-8", newline="") as table:
         rows = list(csv.DictReader(table))
     centroids = xyz_to_lab(np.array([hex_to_xyz("#" + row["hex"]) for row in rows]))

@@ -11,7 +11,7 @@ from batiksim.colour.ciede2000 import ciede2000_weights, delta_e_2000
 from batiksim.colour.kubelka_munk import ks_from_reflectance, reflectance_from_ks
 from batiksim.colour.spaces import lab_jacobian, xyz_to_lab, xyz_to_linear_srgb
 from batiksim.colour.spectra import BANDS_NM, light_weights, reflectance_to_xyz
-from batiksim.types import BANDS, Floats, as_spectra, as_triples
+from batiksim.types import BANDS, Floats, alone, as_spectra, as_triples
 
 # Limits of a unit curve, assumed. Below the first a dye is as clear as water (R drops by .004 on white cloth); above
 # the second it is as black as the surface lets it be (R .0025 above it). Without limits, colours out of reach would
@@ -28,26 +28,85 @@ _LONGEST_STEP, _MOST_STEPS = 3.0, 60
 
 
 def smooth_reflectance(xyz: ArrayLike, *, surface: float) -> tuple[Floats, float]:
-    """The smoothest cloth of a colour: reflectance (31,; `surface`..1) and how far it misses (CIEDE2000).
+    """The smoothest reflectance that shows a colour.
 
-    xyz : (3,), D65. It is the dye of that colour on perfectly white cloth: see `dye_curve`.
+    Parameters
+    ----------
+    xyz : array_like, (3,)
+        XYZ, D65, Y = 1 for perfect white.
+    surface : float
+        Share of light that the fibre's surface throws back before any dye can take it, 0 <= surface < 1.
+
+    Returns
+    -------
+    reflectance : numpy.ndarray, (31,)
+        At `BANDS_NM`, `surface`..1.
+    residual : float
+        How far its colour misses, CIEDE2000.
+
+    Raises
+    ------
+    TypeError, ValueError
+        If `xyz` isn't three finite numbers, or `surface` is no number of its range.
+
+    See Also
+    --------
+    dye_curve : The same search for a dye on a given cloth; this is its dye on perfectly white cloth.
+
+    Examples
+    --------
+    >>> natural = batiksim.colour.hex_to_xyz("#f1ede2")
+    >>> reflectance, residual = batiksim.colour.smooth_reflectance(natural, surface=0.015)
+    >>> batiksim.colour.xyz_to_hex(batiksim.colour.reflectance_to_xyz(reflectance))
+    '#f1ede2'
     """
-    fit = _CurveFit(as_triples(xyz, "xyz"), np.zeros(BANDS), surface, LEAST_CLOTH_KS)
+    fit = _CurveFit(alone(as_triples(xyz, "xyz"), "xyz"), np.zeros(BANDS), surface, LEAST_CLOTH_KS)
     unit_ks, delta_e = fit.solve()
     return reflectance_from_ks(unit_ks, surface=surface), delta_e
 
 
 def dye_curve(xyz: ArrayLike, cloth_ks: ArrayLike, *, surface: float) -> tuple[Floats, float]:
-    """K/S (31,) of load 1 of the dye that shows a colour on this cloth, and how far it misses (CIEDE2000).
+    """K/S of the smoothest dye that shows a colour on a cloth.
 
-    xyz : (3,), D65, of the dyed cloth
-    cloth_ks : (31,; >= 0), K/S of the bare cloth
-    surface : 0..1, see `kubelka_munk`
-    Of all curves exp(u) that match, this is the smoothest: least in the squared second differences of u and, with
-    TENSION, the squared first ones. A colour out of reach (paler than the cloth, darker than the surface, too vivid for
-    any smooth dye) gives about the nearest one, and the honest residual.
+    Parameters
+    ----------
+    xyz : array_like, (3,)
+        XYZ, D65, Y = 1 for perfect white, of the dyed cloth.
+    cloth_ks : array_like, (31,)
+        K/S of the bare cloth at `BANDS_NM`, 0 or more.
+    surface : float
+        Share of light that the fibre's surface throws back before any dye can take it, 0 <= surface < 1.
+
+    Returns
+    -------
+    unit_ks : numpy.ndarray, (31,)
+        K/S that the dye adds to the cloth's at full strength (load 1), above 0.
+    residual : float
+        How far the dyed cloth's colour misses, CIEDE2000.
+
+    Raises
+    ------
+    TypeError, ValueError
+        If `xyz` isn't three finite numbers, `cloth_ks` not 31, or `surface` is no number of its range.
+
+    Notes
+    -----
+    Of all curves exp(u) that match, this is the smoothest: least in the squared second differences of u and, with a
+    little tension, the squared first ones. Damped Gauss-Newton (Levenberg-Marquardt), the match as a stiff spring. A
+    colour out of reach (paler than the cloth, darker than the surface, too vivid for any smooth dye) gives about the
+    nearest one, and the honest residual.
+
+    Examples
+    --------
+    >>> cloth_ks = batiksim.colour.ks_from_reflectance(np.full(31, 0.85), surface=0.015)
+    >>> blue = batiksim.colour.hex_to_xyz("#1c3f94")
+    >>> unit_ks, residual = batiksim.colour.dye_curve(blue, cloth_ks, surface=0.015)
+    >>> dyed = batiksim.colour.reflectance_from_ks(cloth_ks + unit_ks, surface=0.015)
+    >>> batiksim.colour.xyz_to_hex(batiksim.colour.reflectance_to_xyz(dyed))
+    '#1c3f94'
     """
-    return _CurveFit(as_triples(xyz, "xyz"), as_spectra(cloth_ks, "cloth_ks"), surface, LEAST_KS).solve()
+    target, bare = alone(as_triples(xyz, "xyz"), "xyz"), alone(as_spectra(cloth_ks, "cloth_ks"), "cloth_ks")
+    return _CurveFit(target, bare, surface, LEAST_KS).solve()
 
 
 class _CurveFit:

@@ -17,7 +17,7 @@ from batiksim.cloth import render, stages
 from batiksim.cloth.effects.effective_masks import as_drawn
 from batiksim.cloth.program import Emit, Program, all_plates, compile_design, design_masks
 from batiksim.colour.spaces import xyz_to_lab
-from batiksim.colour.spectra import BANDS_NM, light_weights, reflectance_to_xyz
+from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz
 from batiksim.colour.viewing import DAY
 from batiksim.errors import BatikError
 from batiksim.files import outputs, reports
@@ -27,11 +27,10 @@ from batiksim.jobs.results import PictureResult
 from batiksim.sheets.plates.stages import StagePicture, StagesSheet, drawn_size, stages_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
-from batiksim.types import LOOKS, Bytes, Floats, Look, StrPath
+from batiksim.types import Bytes, Floats, Look, StrPath
 from batiksim.values import FORMAT, Design, Finding, Region
-from batiksim.values.light_words import seen_as
+from batiksim.values.light_words import check_light, check_look, seen_as
 from batiksim.values.plain_data import plain
-from batiksim.values.rules import Choice
 
 MOST_TOLD = 6  # colours in a sentence
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
@@ -392,8 +391,8 @@ def _assumed(project: Project, viewing: Viewing) -> tuple[Message, ...]:
 
 def _check_viewing(viewing: Viewing) -> None:
     """Raise BatikError for a light or a look that there is not, before any picture is read."""
-    light_weights(viewing.get("light", DAY))
-    Choice(choices=LOOKS, help="").check(viewing.get("look", "dry"), "look")
+    check_light(viewing.get("light", DAY))
+    check_look(viewing.get("look", "dry"))
 
 
 @contextmanager

@@ -101,9 +101,11 @@ def test_a_preview_loads_nothing_slow(tmp_path):
     assert not set(loaded) & (slow - {"scipy"})  # the compiler asks for its version
 
 
-def test_colour_science_is_for_tests_alone():
-    """No module of the package imports it, at the top or inside a function."""
-    assert [path for path in SOURCES if "colour" in tops(path)] == []
+def test_colour_science_is_for_tests_and_for_whoever_asks_for_its_spectra():
+    """One module of the package imports it, and that only when called."""
+    assert [path.name for path in SOURCES if "colour" in tops(path)] == ["exchange.py"]
+    said = fresh("import sys, batiksim.colour.exchange\nprint('colour' in sys.modules)")
+    assert said.strip() == "False"
 
 
 def test_only_the_command_line_prints_and_exits():
