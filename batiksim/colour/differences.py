@@ -41,8 +41,8 @@ def difference_words(start: ArrayLike, end: ArrayLike) -> Message:
 
     Examples
     --------
-    >>> print(batiksim.colour.difference_words([50, 30, 20], [40, 30, 20]))
-    clearly darker
+    >>> print(batiksim.colour.difference_words([50, 30, 20], [47, 26, 20]))
+    a little darker, yellower and duller
     """
     first, second = alone(as_triples(start, "start"), "start"), alone(as_triples(end, "end"), "end")
     delta_e = float(delta_e_2000(first, second))

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from batiksim.colour.spectra import BANDS_NM, resample
-from batiksim.types import Floats, as_floats
+from batiksim.types import Floats, alone, as_floats, as_spectra
 
 if TYPE_CHECKING:
     from colour import SpectralDistribution
@@ -45,7 +45,7 @@ def to_spectral_distribution(reflectance: ArrayLike, *, name: str = "batiksim") 
     ImportError
         If colour-science isn't installed: ``pip install colour-science``.
     ValueError, TypeError
-        If `reflectance` isn't 31 numbers.
+        If `reflectance` isn't 31 finite numbers.
 
     See Also
     --------
@@ -57,11 +57,10 @@ def to_spectral_distribution(reflectance: ArrayLike, *, name: str = "batiksim") 
     >>> grey.shape
     SpectralShape(400.0, 700.0, 10.0)
     """
-    values = as_floats(reflectance, "reflectance")
-    if values.shape != BANDS_NM.shape:
-        raise ValueError(f"reflectance needs shape {BANDS_NM.shape}, got shape {values.shape}")
+    values = alone(as_spectra(reflectance, "reflectance"), "reflectance")
     try:
-        from colour import SpectralDistribution
+        with np.printoptions():  # which it would set to those of numpy 1.13, for the whole of its caller's program
+            from colour import SpectralDistribution
     except ImportError as error:
         raise ImportError("spectra for colour-science need it installed: pip install colour-science") from error
     return SpectralDistribution(np.array(values), BANDS_NM, name=name)

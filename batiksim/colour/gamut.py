@@ -48,7 +48,7 @@ def fit_to_srgb(xyz: ArrayLike) -> Floats:
     --------
     >>> vivid = batiksim.colour.oklab_to_xyz(batiksim.colour.oklch_to_oklab([0.7, 0.4, 150]))
     >>> batiksim.colour.fit_to_srgb(vivid).round(3)
-    array([0.   , 0.759, 0.284])
+    array([0.   , 0.761, 0.281])
     """
     linear = xyz_to_linear_srgb(xyz)
     out = np.any((linear < -1e-9) | (linear > 1 + 1e-9), axis=-1)

@@ -121,7 +121,7 @@ def wet_reflectance(reflectance: ArrayLike) -> Floats:
     Examples
     --------
     >>> batiksim.colour.wet_reflectance([0.2, 0.5, 1.0]).round(2)
-    array([0.1 , 0.32, 0.98])
+    array([0.11, 0.32, 0.98])
     """
     return _filled(as_floats(reflectance, "reflectance"), WATER_P, WATER_Q, WATER_R)
 
@@ -153,7 +153,7 @@ def waxed_reflectance(reflectance: ArrayLike) -> Floats:
     Examples
     --------
     >>> batiksim.colour.waxed_reflectance(np.full(31, 0.5))[[0, 15, 30]].round(2)
-    array([0.25, 0.27, 0.27])
+    array([0.26, 0.28, 0.28])
     """
     return WAX_TINT * _filled(as_spectra(reflectance, "reflectance"), WAX_P, WAX_Q, WAX_R)
 

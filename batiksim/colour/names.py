@@ -45,7 +45,7 @@ class ColourName:
     Examples
     --------
     >>> batiksim.colour.colour_name([40, 55, 20])
-    ColourName(name='strong red', plain='red')
+    ColourName(name='vivid red', plain='red')
     """
 
     name: str
@@ -146,7 +146,7 @@ def known_names() -> tuple[tuple[ColourName, ...], Floats]:
     --------
     >>> names, centroids = batiksim.colour.known_names()
     >>> len(names), names[0].name
-    (267, 'vivid pink')
+    (267, 'black')
     """
     with _TABLE.open(encoding="utf-8", newline="") as table:
         rows = list(csv.DictReader(table))

@@ -84,7 +84,7 @@ def xyz_to_lab(xyz: ArrayLike, white: ArrayLike = D65) -> Floats:
     Examples
     --------
     >>> batiksim.colour.xyz_to_lab([0.2, 0.2, 0.2]).round(2)
-    array([51.84,  4.78,  3.13])
+    array([51.84,  4.99,  3.28])
     """
     ratio = as_triples(xyz, "xyz") / as_triples(white, "white")
     curve = np.where(ratio > (6 / 29) ** 3, np.cbrt(ratio), ratio * (29 / 6) ** 2 / 3 + 4 / 29)

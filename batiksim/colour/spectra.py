@@ -84,7 +84,7 @@ def white_point(light: str = "D65") -> Floats:
     Examples
     --------
     >>> batiksim.colour.white_point("A").round(3)
-    array([1.099, 1.   , 0.356])
+    array([1.098, 1.   , 0.356])
     """
     return np.asarray(light_weights(light).sum(axis=0))
 

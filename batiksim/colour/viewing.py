@@ -48,7 +48,10 @@ def seen_xyz(reflectance: ArrayLike, *, light: str = DAY, look: Look = "dry") ->
     >>> red = 1 / (1 + np.exp((600 - batiksim.colour.BANDS_NM) / 15))
     >>> for light in batiksim.colour.LIGHTS:
     ...     print(light, batiksim.colour.xyz_to_hex(batiksim.colour.seen_xyz(red, light=light, look="wet")))
-    D65 ?
+    D65 #d20000
+    D50 #d90000
+    A #ec0000
+    LED #d02000
     """
     values = as_spectra(reflectance, "reflectance")
     xyz = reflectance_to_xyz(wet_reflectance(values) if check_look(look) == "wet" else values, light)

@@ -131,6 +131,26 @@ def test_what_comes_back_is_new_and_double_with_the_leading_axes_given(case):
         assert not any(np.shares_memory(result, array) for array in given.values())
 
 
+@pytest.mark.parametrize("case", MANY, ids=called)
+def test_nan_stays_where_it_is(case):
+    """As of pixels without a colour."""
+    given = {name: array.copy() for name, array in case.arrays.items()}
+    next(iter(given.values()))[1] = np.nan
+    result, expected = case(**given), case()
+    assert np.all(np.isnan(result[1]))
+    assert_allclose(result[[0, 2, 3]], expected[[0, 2, 3]], rtol=1e-12)
+
+
+@pytest.mark.parametrize("case", [case for case in [*ONE, *LIST] if case.last], ids=called)
+@pytest.mark.parametrize("bad", [np.nan, np.inf])
+def test_one_colour_that_is_not_finite_is_refused(case, bad):
+    for name, array in case.arrays.items():
+        spoilt = array.copy()
+        spoilt[..., 1] = bad
+        with pytest.raises(ValueError, match=f"^{name} needs finite numbers"):
+            case(**{name: spoilt})
+
+
 def test_a_list_of_no_colours_has_no_names():
     assert colour.colour_names(np.zeros((0, 3))) == []
 
