@@ -1,3 +1,4 @@
+from .changes.verbs import apply_changes as apply_changes
 from .errors import BatikError as BatikError
 from .files.toml.designs import read_design as read_design, write_design as write_design
 from .jobs import (
