@@ -1,6 +1,7 @@
 from . import colour as colour
 
 __version__: str
+from .changes.verbs import apply_changes as apply_changes
 from .errors import BatikError as BatikError
 from .files.starter import new_design as new_design
 from .files.toml.designs import read_design as read_design, write_design as write_design

@@ -19,7 +19,35 @@ Shown = tuple[str, ...]  # the fields of a change that its words name
 
 
 def apply_changes(design: Design, changes: Sequence[Any]) -> Design:
-    """A design with changes made one after another. Raises BatikError for one that can't be made."""
+    """A design with changes made one after another.
+
+    Parameters
+    ----------
+    design : Design
+        It stays as it is.
+    changes : sequence of dict
+        As a remedy has them, or read back from JSON: ``{"do": "set_strength", "pot": "leaf", "strength": 0.6}``.
+
+    Returns
+    -------
+    Design
+
+    Raises
+    ------
+    BatikError
+        For a change that isn't known or can't be made on this design.
+
+    Examples
+    --------
+    >>> from batiksim import Cloth, Design, DyeBath, Dye, Paint, apply_changes
+    >>> baths = [DyeBath(paints=(Paint(pot=name),)) for name in ("sun", "sea")]
+    >>> dyes = (Dye(name="sun", colour="#f0d92e"), Dye(name="sea", colour="#1aa7b8"))
+    >>> design = Design(title="Tide", cloth=Cloth(width_mm=300), dyes=dyes, steps=tuple(baths))
+    >>> apply_changes(design, [{"do": "move_step", "step": 2, "to": 1}]).steps[0].paints[0].pot
+    'sea'
+    """
+    if isinstance(changes, str | Mapping):
+        raise TypeError(f"changes needs a list of changes, not {type(changes).__name__}")
     for change in changes:
         fields = RequestFields(change)
         verb, _ = _row(fields)

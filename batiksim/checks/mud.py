@@ -58,6 +58,10 @@ def mud_share(scene: Scene) -> float:
 
 def overlaps(scene: Scene, *, rule: MudRule = DEFAULT_RULE) -> list[SpoiltRegion]:
     """Every muddy region of the finished cloth but those whose colour the design asks for."""
+    return scene.once(("overlaps", rule), lambda: _overlaps(scene, rule))
+
+
+def _overlaps(scene: Scene, rule: MudRule) -> list[SpoiltRegion]:
     found = []
     for number in np.flatnonzero(dull_flags(scene.finished, rule=rule)).tolist():
         history, after = scene.histories[number], scene.finished[number]

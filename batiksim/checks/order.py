@@ -48,6 +48,10 @@ class Landing:
 
 def landings(scene: Scene, *, hidden: float) -> list[Landing]:
     """Every pot of every dyeing that reached anything, with what it changes there."""
+    return scene.once(("landings", hidden), lambda: _landings(scene, hidden))
+
+
+def _landings(scene: Scene, hidden: float) -> list[Landing]:
     met: dict[int, list[tuple[History, float]]] = {}
     on_bare: dict[int, float] = {}
     for history in scene.histories:

@@ -15,7 +15,7 @@ from batiksim.changes.new_masks import mask_use
 from batiksim.changes.remedy import DesignRemedy
 from batiksim.changes.verbs import apply_changes, insert_own_dyes
 from batiksim.checks.scene.scene import Scene
-from batiksim.checks.trial import Trial
+from batiksim.checks.trial import Trial, too_much
 from batiksim.files.toml import dyebooks
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
@@ -31,12 +31,22 @@ HIDDEN_LEFT = 0.7  # the same of what hides on the cloth by the order of its dye
 OVERFULL_LEFT = 0.7  # the same of the dye that fibre has no room for (assumption)
 LEAST_SHOWN = 0.003  # of the cloth: by how much more brushed colour must show, or mud may grow (assumption)
 MOST = 3
+MOST_TRIED = 24  # candidates for one finding, the first; as many dyes of a book again
+BY_STEP = ("mud", "lost", "order")  # what helps against these depends on the step alone
 
 
 def with_remedies(findings: Iterable[Finding], scene: Scene, own: OwnDyes = NO_DYES) -> tuple[Finding, ...]:
-    """Findings on a scene with the remedies that were found for them. own : as of `remedies_for`."""
-    trial = Trial(scene)
-    return tuple(replace(finding, remedies=remedies_for(trial, finding, own)) for finding in findings)
+    """Findings on a scene, the worst first, with the remedies that were found for them. own : as of `remedies_for`."""
+    trial = Trial.of(scene)
+    known: dict[Finding | tuple[str, ...], tuple[Remedy, ...]] = {}
+
+    def remedies(finding: Finding) -> tuple[Remedy, ...]:
+        asked = (finding.message.key, str(finding.step)) if finding.code in BY_STEP else finding
+        if asked not in known:
+            known[asked] = remedies_for(trial, finding, own)
+        return known[asked]
+
+    return tuple(replace(finding, remedies=remedies(finding)) for finding in findings)
 
 
 def remedies_for(trial: Trial, finding: Finding, own: OwnDyes = NO_DYES) -> tuple[Remedy, ...]:
@@ -52,7 +62,7 @@ def _helpful(
     trial: Trial, candidates: Iterable[Candidate], helps: Callable[[Trial], bool], own: OwnDyes = NO_DYES
 ) -> Iterator[Remedy]:
     """Those candidates that were tried and seen to help."""
-    for words, changes in candidates:
+    for words, changes in islice(candidates, MOST_TRIED):
         remedy = _remedy(words, changes, own)
         after = trial.with_design(remedy.apply)
         if after is not None and helps(after):
@@ -101,7 +111,7 @@ def _for_order(trial: Trial, finding: Finding, _: OwnDyes) -> Iterator[Remedy]:
 
 def _for_depth(trial: Trial, finding: Finding, _: OwnDyes) -> Iterator[Remedy]:
     """The pot that finds no room thinned, or the one before it."""
-    before = trial.overfull(finding)
+    before = too_much(finding)
     candidates = chain.from_iterable(_thinned(trial, pot) for pot in finding.pots[:2])
     return _helpful(trial, candidates, lambda after: after.overfull(finding) <= OVERFULL_LEFT * before)
 
@@ -130,7 +140,7 @@ def _is_about(finding: Finding, paint: Paint) -> bool:
 
 
 def _for_fit(trial: Trial, finding: Finding, _: OwnDyes) -> Iterator[Remedy]:
-    return (_moved(trial.design, moved) for moved in trial.moved_at(finding.step))
+    return (_moved(trial.design, moved) for moved in trial.moved(finding))
 
 
 def _moved(design: Design, moved: Mapping[MaskUse, Bytes]) -> Remedy:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import doctest
+
 import pytest
 
 from batiksim.changes.verbs import VERBS, apply_changes, change_words, insert_own_dyes
@@ -80,3 +82,14 @@ def test_own_dyes_stand_in_changes_that_are_marked():
         "odd",
     ]
     assert insert_own_dyes(changes, {"rust": rust}) == [changes[0] | {"made": rust}, *changes[1:]]
+
+
+def test_changes_are_a_list(build):
+    for wrong in ({"do": "set_title", "title": "x"}, "set_title"):
+        with pytest.raises(TypeError, match="changes needs a list of changes, not (dict|str)"):
+            apply_changes(build.design(), wrong)
+
+
+def test_the_example_of_changes_holds():
+    (example,) = doctest.DocTestFinder().find(apply_changes, globs={})
+    assert doctest.DocTestRunner().run(example) == (0, len(example.examples))

@@ -327,8 +327,11 @@ def test_a_gap_is_ringed(gap):
 
 def test_gaps_of_coarse_masks_are_guessed_at(gap):
     finding, scene = gap()
-    some = leak._guessed(scene, [finding, finding, finding])
+    other = replace(finding, pots=("pink", *finding.pots), masks=("more.png",))
+    some = leak._guessed(scene, [finding, other, finding])
     assert (some.severity, some.step, some.place) == ("note", 2, finding.place)
+    assert (some.pots, some.masks) == ((*finding.pots, "pink"), (*finding.masks, "more.png"))
+    assert some.numbers == {"count": 3, "px_per_mm": 5}
     assert str(some.message).startswith("3 spots look like gaps in the wax, but with 5.0 pixels per mm")
     assert str(leak._guessed(scene, [finding]).message).startswith("One spot looks like")
 

@@ -18,7 +18,7 @@ class Trial:
 
     design: object
     score: object
-    moved: list = field(default_factory=list)
+    ways: list = field(default_factory=list)
     away: tuple = ()
 
     def with_design(self, change):
@@ -48,8 +48,8 @@ class Trial:
     def apart(self, dye, name):
         return len(dye)
 
-    def moved_at(self, step):
-        return self.moved
+    def moved(self, finding):
+        return self.ways
 
 
 @pytest.fixture
@@ -214,7 +214,7 @@ def test_pots_of_a_bath_go_from_the_last_to_the_first(build):
 @pytest.mark.parametrize(("left", "found"), [(0.7, True), (0.71, False)])
 def test_a_full_fibre_asks_for_thinner_pots(planned, left, found):
     """The pot that finds no room first, then the last one before it."""
-    about = {"pots": ("leaf", "pink", "night")}
+    about = {"pots": ("leaf", "pink", "night"), "numbers": {"refused_share": 1.0}}
     words, changes = told(planned, "depth", 4, after(planned, overfull=left), about=about)
     expected = [
         "Thin leaf to three quarters of its strength",
@@ -226,7 +226,8 @@ def test_a_full_fibre_asks_for_thinner_pots(planned, left, found):
 
 
 def test_what_no_change_mends_has_no_remedy(planned):
-    assert told(planned, "depth", 0, always(0)) == ([], [])
+    about = {"numbers": {"refused_share": 1.0}, "pots": ("night",)}
+    assert told(planned, "depth", 4, always(1.0), about=about) == ([], [])
     assert told(planned, "leak", 2, always(0)) == ([], [])
     assert told(planned, "lost", 4, after(planned, shown=2.0, mud=0.0), about={"key": "checks.lost.lines"}) == ([], [])
 
@@ -237,7 +238,7 @@ def test_a_mask_that_lies_beside_its_place_is_moved_wherever_it_is_used(build):
         build.wax("petals"), build.dye(("leaf", "petals"), ("pink", "sky")), Discharge(where=petals), Discharge()
     )
     mask = build.soft(1)[0]
-    (one,) = remedies_for(Trial(planned, always(0), moved=[{petals: mask}]), finding_of("fit", 1))
+    (one,) = remedies_for(Trial(planned, always(0), ways=[{petals: mask}]), finding_of("fit", 1))
     assert str(one) == "Move “petals” to where it fits"
     assert [{key: value for key, value in change.items() if key != "where"} for change in one.changes] == [
         {"do": "set_mask", "step": 1}, {"do": "set_mask", "step": 2, "paint": 1}, {"do": "set_mask", "step": 3}
@@ -247,7 +248,7 @@ def test_a_mask_that_lies_beside_its_place_is_moved_wherever_it_is_used(build):
     assert one.masks == {name: mask}
     assert {use.picture for _, use in one.apply(planned).mask_uses()} == {name, "sky.png"}
     sky = MaskUse(picture="sky.png")
-    (one,) = remedies_for(Trial(planned, always(0), moved=[{petals: mask, sky: mask}]), finding_of("fit", 1))
+    (one,) = remedies_for(Trial(planned, always(0), ways=[{petals: mask, sky: mask}]), finding_of("fit", 1))
     assert str(one) == "Move “petals” and “sky” to where they fit"
     assert len(one.changes) == 4
     assert len(one.masks) == 2
