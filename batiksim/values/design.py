@@ -210,4 +210,4 @@ class Design(Value):
         >>> [(step, use.picture) for step, use in design.mask_uses()]
         [(1, 'shells.png')]
         """
-        return ((number, use) for number, _, use in self.mask_places())
+        yield from ((number, use) for number, _, use in self.mask_places())
