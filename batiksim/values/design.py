@@ -144,8 +144,8 @@ class Design(Value):
         Examples
         --------
         >>> from batiksim import Cloth, Design, Dye
-        >>> Design(title="Tide", cloth=Cloth(width_mm=450), dyes=[Dye(name="navy", colour="#1d2b53")]).pot("navy")
-        Pot(name='navy', parts={'navy': 1.0}, strength=1.0, ml=None, drops={})
+        >>> Design(title="Tide", cloth=Cloth(width_mm=450), dyes=[Dye(name="navy", colour="#1d2b53")]).pot("navy").parts
+        {'navy': 1.0}
         """
         pots = {pot.name: pot for pot in self.pots}
         dyes = [dye.name for dye in self.dyes]
