@@ -59,6 +59,7 @@ from .values import (
     Pot as Pot,
     Region as Region,
     RemoveWax as RemoveWax,
+    Swatch as Swatch,
     Undyed as Undyed,
     Want as Want,
     Wax as Wax,

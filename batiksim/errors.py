@@ -17,16 +17,34 @@ _LONGEST = 250  # letters of a name that others are compared with: no file or dy
 class BatikError(ValueError):
     """Something in the maker's input that batiksim can't go on with.
 
+    `str` gives all of it as one sentence, in the language that is spoken by then.
+
     Parameters
     ----------
-    problem : key of one short clause in the catalogue: what is wrong. A clause that has {got} in it shows itself what
-        was found; under any other, "(found ...)" is added
-    file, field : where it stands, as the maker would find it ("tide.toml", "step 2: dye")
-    got : what was found there
-    fix : what to do about it, as one clause; None = the catalogue's text under `problem` + ".fix", if there is one
-    parts : what is put into problem and fix
+    problem : str or Message
+        Key of one short clause in the catalogue: what is wrong. A clause that has {got} in it shows itself what was
+        found; under any other, "(found ...)" is added.
+    file : object, optional
+        The file that it stands in.
+    field : str or Message, optional
+        Where it stands, as the maker would find it: "step 2: dye", or the name of an argument.
+    got : object, optional
+        What was found there.
+    fix : str or Message, optional
+        What to do about it, as one clause; the catalogue's text under `problem` + ".fix" where left out.
+    **parts : object
+        What is put into problem and fix.
 
-    `str` gives all of it as one sentence, in the language that is spoken by then.
+    Examples
+    --------
+    >>> from batiksim import BatikError, Cloth
+    >>> try:
+    ...     Cloth(width_mm=5)
+    ... except BatikError as error:
+    ...     print(error)
+    ...     print(error.field, error.got)
+    width_mm: out of range (found 5); use a number from 10 to 20000
+    width_mm 5
     """
 
     def __init__(

@@ -149,8 +149,8 @@ class Design(Value, ShownInNotebooks):
         Examples
         --------
         >>> from batiksim import Cloth, Design, Dye
-        >>> Design(title="Tide", cloth=Cloth(width_mm=450), dyes=[Dye(name="navy", colour="#1d2b53")]).pot("navy")
-        Pot(name='navy', parts={'navy': 1.0}, strength=1.0, ml=None, drops={})
+        >>> Design(title="Tide", cloth=Cloth(width_mm=450), dyes=[Dye(name="navy", colour="#1d2b53")]).pot("navy").parts
+        {'navy': 1.0}
         """
         pots = {pot.name: pot for pot in self.pots}
         dyes = [dye.name for dye in self.dyes]
@@ -215,4 +215,4 @@ class Design(Value, ShownInNotebooks):
         >>> [(step, use.picture) for step, use in design.mask_uses()]
         [(1, 'shells.png')]
         """
-        return ((number, use) for number, _, use in self.mask_places())
+        yield from ((number, use) for number, _, use in self.mask_places())

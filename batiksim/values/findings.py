@@ -23,7 +23,21 @@ SEVERITIES: tuple[Severity, ...] = ("note", "warn", "serious")
 
 @dataclass(frozen=True, kw_only=True)
 class Place:
-    """A spot on the cloth, in mm from the top left corner; radius_mm is how far it reaches."""
+    """A spot on the cloth.
+
+    Parameters
+    ----------
+    x_mm, y_mm : float
+        How far from the left and from the top edge.
+    radius_mm : float, default 0.0
+        How far it reaches.
+
+    Examples
+    --------
+    >>> from batiksim import Place
+    >>> Place(x_mm=120.0, y_mm=80.0)
+    Place(x_mm=120.0, y_mm=80.0, radius_mm=0.0)
+    """
 
     x_mm: float
     y_mm: float
@@ -123,10 +137,37 @@ class Finding(ShownInNotebooks):
 class Region(ShownInNotebooks):
     """All spots of the finished cloth with one history.
 
-    share : of the cloth's area, 0..1
-    history : names of the pots and other steps that reached it, in order
-    loads : dye name -> load held at the end, full strengths
-    lab : CIELAB of the finished cloth, D65
+    Parameters
+    ----------
+    share : float
+        Of the cloth's area, 0 to 1.
+    history : tuple of str
+        Names of the pots and other steps that reached it, in order.
+    loads : dict of str to float
+        What the fibre holds of each dye at the end; 1 is the dye at full strength on open cloth.
+    hex : str
+        Its colour, "#rrggbb".
+    lab : tuple of float
+        Its colour in CIELAB, D65.
+    name, plain : str
+        The colour's name: of ISCC-NBS ("strong yellow green"), and in a plain word ("green").
+    reflectance : tuple of float
+        Of the finished cloth, 0 to 1, in 31 bands from 400 to 700 nm by 10 nm.
+
+    Examples
+    --------
+    >>> from batiksim import Cloth, Design, Dye, DyeBath, Wax, preview
+    >>> import numpy as np
+    >>> design = Design(
+    ...     title="Half",
+    ...     cloth=Cloth(width_mm=100),
+    ...     dyes=[Dye(name="navy", colour="#1d2b53")],
+    ...     steps=[Wax(mask="half.png"), DyeBath(pot="navy")],
+    ... )
+    >>> half = np.arange(40) < 20
+    >>> regions = preview(design, masks={"half.png": np.tile(half, (30, 1))}).regions
+    >>> [(region.history, round(region.share, 2)) for region in regions]
+    [((), 0.5), (('navy',), 0.5)]
     """
 
     DATA = ("shown", "shown_history")

@@ -85,7 +85,24 @@ class Strip:
 class Swatch:
     """One measured piece of cloth, known by exactly one of: CIELAB (D65), colour, reflectance.
 
-    samples : ((nm, reflectance 0..1), ...)
+    Parameters
+    ----------
+    name : str
+        What it is called.
+    layers : sequence of (str, float), optional
+        The dyes it was dyed with, one over another, each with its strength; none for undyed cloth.
+    lab : sequence of 3 floats, optional
+        Its colour in CIELAB, D65.
+    colour : str, optional
+        Its colour by daylight, "#rrggbb".
+    samples : sequence of (float, float), optional
+        Its measured reflectance: pairs of wavelength in nm and reflectance 0 to 1.
+
+    Examples
+    --------
+    >>> from batiksim import Swatch
+    >>> Swatch(name="A3", layers=[("navy", 0.5)], lab=(42, -3, -20)).lab
+    (42.0, -3.0, -20.0)
     """
 
     name: str

@@ -42,10 +42,10 @@ class Inherits(Right):
 
 
 def annotations(kind: type) -> list[object]:
-    """The types of a dataclass's fields; a name that only type checkers know is left out."""
+    """The types of a dataclass's fields that are compared; a name that only type checkers know is left out."""
     known = vars(sys.modules[kind.__module__])
     resolved = []
-    for field in dataclasses.fields(kind):
+    for field in (field for field in dataclasses.fields(kind) if field.compare):
         try:
             found = typing.get_type_hints(SimpleNamespace(__annotations__={"held": field.type}), known, vars(typing))
         except NameError:
