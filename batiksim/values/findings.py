@@ -60,6 +60,22 @@ class Remedy(ABC):
     Notes
     -----
     How they are made is known further up than values are: see `batiksim.changes.remedy`.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from batiksim import Cloth, Design, Dye, DyeBath, Wax, check
+    >>> half = np.tile(np.arange(40) < 20, (30, 1))
+    >>> design = Design(
+    ...     title="Twice",
+    ...     cloth=Cloth(width_mm=100),
+    ...     dyes=[Dye(name="navy", colour="#1d2b53")],
+    ...     steps=[Wax(mask="half.png"), DyeBath(pot="navy"), Wax(mask="half.png")],
+    ... )
+    >>> (finding,) = check(design, masks={"half.png": half})
+    >>> (remedy,) = finding.remedies
+    >>> len(remedy.apply(design).steps)
+    2
     """
 
     words: Message
@@ -112,6 +128,21 @@ class Finding(ShownInNotebooks):
         `_strengths` (full strengths of dye), `count`.
     remedies : tuple of Remedy
         Changes that help, the least change first; empty where none was found, and in previews, which don't look.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from batiksim import Cloth, Design, Dye, DyeBath, Wax, check
+    >>> half = np.tile(np.arange(40) < 20, (30, 1))
+    >>> design = Design(
+    ...     title="Twice",
+    ...     cloth=Cloth(width_mm=100),
+    ...     dyes=[Dye(name="navy", colour="#1d2b53")],
+    ...     steps=[Wax(mask="half.png"), DyeBath(pot="navy"), Wax(mask="half.png")],
+    ... )
+    >>> (finding,) = check(design, masks={"half.png": half})
+    >>> finding.code, finding.severity, finding.step
+    ('wasted', 'warn', 3)
     """
 
     code: str

@@ -15,10 +15,36 @@ from batiksim.values import Cloth
 from batiksim.values.settings import Value
 
 NAMES = (
-    "BatikError", "BookDye", "BookDye.dye", "BuildUp", "BuildUp.load", "Cloth", "Design", "Design.mask_places",
-    "Design.mask_uses", "Design.pot", "Discharge", "Dye", "Dye.from_reflectance", "DyeBath", "DyeBook", "DyeBook.entry",
-    "MaskUse", "Paint", "Place", "Pot", "Pot.loads", "RemoveWax", "Swatch", "Undyed", "Want", "Wax",
-)  # fmt: skip
+    "BatikError",
+    "BookDye",
+    "BookDye.dye",
+    "BuildUp",
+    "BuildUp.load",
+    "Cloth",
+    "Design",
+    "Design.mask_places",
+    "Design.mask_uses",
+    "Design.pot",
+    "Discharge",
+    "Dye",
+    "Dye.from_reflectance",
+    "DyeBath",
+    "DyeBook",
+    "DyeBook.entry",
+    "Finding",
+    "MaskUse",
+    "Paint",
+    "Place",
+    "Pot",
+    "Pot.loads",
+    "Region",
+    "Remedy",
+    "RemoveWax",
+    "Swatch",
+    "Undyed",
+    "Want",
+    "Wax",
+)
 # needless: more words where one sentence says it, pointers to neighbours, a line end before the summary
 NEEDLESS = {"ES01", "SA01", "GL01", "GL02"}
 
