@@ -8,6 +8,9 @@ from batiksim.files.pictures import images
 from batiksim.types import Bytes
 
 
+NOTEBOOK_PX = 1200  # width of a picture in a notebook
+
+
 class Result(abc.ABC):
     """What a job gives."""
 
@@ -43,7 +46,8 @@ class PictureResult(Result):
         return picture_html(self._repr_png_(), alt=self.words()) + self._more_html()
 
     def _repr_png_(self) -> bytes:
-        return png_bytes(self.picture())
+        picture = self.picture()
+        return png_bytes(images.reduced(picture, NOTEBOOK_PX) if picture.shape[1] > NOTEBOOK_PX else picture)
 
     def _more_html(self) -> str:
         """What a notebook shows below the picture."""

@@ -38,6 +38,7 @@ def main(folder: Path) -> list[str]:
     """Look at the pond at several strengths, and keep the last."""
     masks = {"moon": moon(), "reeds": np.zeros((90, 120))}
     names: list[str] = []
+    shown = batiksim.preview(pond(0.1), masks=masks)
     for strength in np.linspace(0.25, 1.0, 4):
         shown = batiksim.preview(pond(float(strength)), masks=masks, progress=lambda done, whole, what: None)
         names.append(darkest(shown.regions).name)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import asyncio
 import base64
 import io
+import re
 from pathlib import Path
 
 import nbformat
@@ -16,6 +17,7 @@ from PIL import Image
 
 NOTEBOOKS = Path(__file__).resolve().parent.parent.parent / "notebooks"
 MUCH_SMALLER = 0.75
+EMBEDDED_PX = 640  # width of a picture within HTML
 
 
 def run(path: Path) -> nbformat.NotebookNode:
@@ -39,16 +41,28 @@ def reduced(notebook: nbformat.NotebookNode) -> nbformat.NotebookNode:
     for cell in notebook.cells:
         cell.metadata = nbformat.NotebookNode()
         for output in cell.get("outputs", []):
-            if "image/png" in output.get("data", {}):
-                output["data"] = _small(output["data"]["image/png"]) | {"text/plain": "<picture>"}
+            data = output.get("data", {})
+            if "text/html" in data:
+                output["data"] = {"text/html": _EMBEDDED.sub(_embedded, data["text/html"]), "text/plain": "<picture>"}
+            elif "image/png" in data:
+                output["data"] = _small(data["image/png"]) | {"text/plain": "<picture>"}
                 output["metadata"] = {}
     return notebook
 
 
-def _small(encoded: str) -> dict[str, str]:
-    """A picture as PNG, its colours untouched; as JPEG where that is much smaller."""
+_EMBEDDED = re.compile(r"data:image/png;base64,([\w+/=]+)")
+
+
+def _embedded(found: re.Match[str]) -> str:
+    ((mime, data),) = _small(found[1], wide=EMBEDDED_PX).items()
+    return f"data:{mime};base64,{data}"
+
+
+def _small(encoded: str, *, wide: int = 10_000) -> dict[str, str]:
+    """A picture, at most so wide, as PNG, its colours untouched; as JPEG where that is much smaller."""
     made = {}
     with Image.open(io.BytesIO(base64.b64decode(encoded))) as picture:
+        picture.thumbnail((wide, 4 * wide))
         for kind, mime, keys in (("png", "image/png", {}), ("jpeg", "image/jpeg", {"quality": 80, "subsampling": 0})):
             out = io.BytesIO()
             picture.convert("RGB").save(out, kind, optimize=True, **keys)
