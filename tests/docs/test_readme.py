@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 import batiksim
+from batiksim.checks import CHECKS
 from batiksim.cli import main
 
 ROOT = Path(batiksim.__file__).resolve().parent.parent
@@ -48,6 +49,11 @@ def test_the_command_that_shows_a_cloth():
     assert context.params["design"] == Path(words[2])
     assert context.params["out"]
     assert ".venv/bin/pip install" in line
+
+
+def test_the_guide_names_every_check():
+    page = (ROOT / "batiksim" / "docs" / "check.md").read_text(encoding="utf-8")
+    assert "".join(f"| `{row.code}` | {row.what} |\n" for row in CHECKS) in page
 
 
 def test_the_command_that_runs_the_tests():
