@@ -13,6 +13,9 @@ class DesignRemedy(Remedy):
 
     own: tuple[Dye, ...] = field(default=(), repr=False, metadata=LEFT_OUT)
 
+    def __repr__(self) -> str:
+        return f"<Remedy: {self.words}>"
+
     def apply(self, design: Design) -> Design:
         """The design with the changes made. Raises BatikError for a change that can't be made on it."""
         return apply_changes(design, insert_own_dyes(self.changes, {dye.name: dye for dye in self.own}))

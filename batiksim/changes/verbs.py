@@ -31,6 +31,7 @@ def apply_changes(design: Design, changes: Sequence[Any]) -> Design:
     Returns
     -------
     Design
+        The design with all of them made.
 
     Raises
     ------

@@ -143,6 +143,6 @@ def _as_batik_error(error: click.UsageError) -> BatikError:
 
 
 @click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
-@click.version_option(__version__, message="%(prog)s %(version)s")
+@click.version_option(__version__, prog_name="batiksim", message="%(prog)s %(version)s")
 def main() -> None:
     """All that batiksim does, a command each."""

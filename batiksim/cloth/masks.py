@@ -61,12 +61,17 @@ def mask_of_array(values: object, name: str) -> Bytes:
     values : (rows, cols): bool, uint8 0..255, or floating 0..1
     errors : TypeError for numbers of another kind; BatikError, naming the mask, for another shape or range
     """
-    array = np.asarray(values)
+    try:
+        array = np.asarray(values)
+    except ValueError:
+        raise BatikError("cloth.error.mask_shape", field="masks", got=name, shape="?") from None
     if array.dtype != np.uint8 and array.dtype.kind not in "bf":
         raise TypeError(f"masks[{name!r}] needs bool, uint8 0..255 or floating 0..1, not {array.dtype}")
     if array.ndim != 2 or not array.size:
         raise BatikError("cloth.error.mask_shape", field="masks", got=name, shape=str(array.shape))
     if array.dtype == np.uint8:
+        if array.max() == 1:  # meant as 0 and 1, most likely: as bytes it would be as good as nothing
+            raise BatikError("cloth.error.mask_of_ones", field="masks", got=name)
         return array
     if array.dtype.kind == "f" and not (array.min() >= 0 and array.max() <= 1):  # also for NaN
         raise BatikError(

@@ -17,8 +17,25 @@ def new_design(folder: StrPath) -> tuple[str, ...]:
 
     The JSON Schema of designs goes with it: the design's first line names it, so that editors complete and check.
 
-    returns : the names of the files written
-    errors : BatikError when a file of that name is there already, or the folder can't be written to
+    Parameters
+    ----------
+    folder : str or path-like
+        The folder of the new cloth.
+
+    Returns
+    -------
+    tuple of str
+        The names of the files written.
+
+    Raises
+    ------
+    BatikError
+        When a file of that name is there already, or the folder can't be written to.
+
+    Examples
+    --------
+    >>> "design.toml" in batiksim.new_design("my-cloth")
+    True
     """
     files = sorted([*(path for path in STARTER.iterdir() if path.is_file()), _SCHEMA], key=lambda path: path.name)
     names = tuple(path.name for path in files)

@@ -76,6 +76,11 @@ class Chart(Result):
     def save(self, out: StrPath) -> None:
         """Write the chart as what the ending says: .png, .pdf, .svg, or .json for its data.
 
+        Parameters
+        ----------
+        out : str or path-like
+            The file to write.
+
         Raises
         ------
         BatikError
@@ -90,7 +95,13 @@ class Chart(Result):
         write_as(out, makers, own=self.own)
 
     def words(self) -> str:
-        """The chart in a sentence."""
+        """The chart in a sentence.
+
+        Returns
+        -------
+        str
+            In the language that is spoken.
+        """
         return str(say(f"notebook.chart.{self.kind}", title=self.shown["title"]))
 
     def _data(self) -> dict[str, Any]:
@@ -155,7 +166,7 @@ def chart(
     Examples
     --------
     >>> batiksim.chart("spectra", "demo", only=["lemon", "turquoise"])
-    <Chart of spectra: 'Demo dyes'>
+    <Chart of spectra: 'Demo dyes (invented)'>
     """
     if kind not in CHARTS:
         raise BatikError("jobs.error.no_such_chart", field="kind", got=kind, fix=nearest(kind, CHARTS))

@@ -67,11 +67,22 @@ class Checked(Sequence[Finding], PictureResult):
         return self.project.design
 
     def picture(self) -> Bytes:
-        """The finished cloth, dimmed, with a numbered ring at each place, sRGB uint8 (rows, cols, 3)."""
+        """The finished cloth, dimmed, with a numbered ring at each place.
+
+        Returns
+        -------
+        ndarray
+            The picture, sRGB uint8 (rows, cols, 3).
+        """
         return _marked(self.project, self.findings)
 
     def save(self, out: StrPath) -> None:
         """Write `picture` as a .png file.
+
+        Parameters
+        ----------
+        out : str or path-like
+            The file to write.
 
         Raises
         ------
@@ -88,6 +99,11 @@ class Checked(Sequence[Finding], PictureResult):
         Where one of two is off, each of them goes into a folder of its own below, to choose from. Nothing is
         written where all fit.
 
+        Parameters
+        ----------
+        folder : str or path-like
+            The folder to write into.
+
         Raises
         ------
         BatikError
@@ -99,7 +115,13 @@ class Checked(Sequence[Finding], PictureResult):
         return {"findings": plain(self.findings)}
 
     def words(self) -> str:
-        """What was found in a sentence."""
+        """What was found in a sentence.
+
+        Returns
+        -------
+        str
+            In the language that is spoken.
+        """
         return str(say("notebook.checked", title=self.design.title, findings=[f.code for f in self]))
 
     def _more_html(self) -> str:
@@ -147,7 +169,7 @@ def check(
     >>> design = batiksim.Design(title="Hidden", cloth=batiksim.Cloth(width_mm=200), dyes=dyes, steps=steps)
     >>> found = batiksim.check(design, masks={"all": np.ones((60, 80))}, only="wasted")
     >>> [(finding.code, finding.step) for finding in found]
-    [('wasted', 2)]
+    [('wasted', 1), ('wasted', 2)]
     """
     only, skip = codes(only, "only"), codes(skip, "skip")
     checks.known_codes(only, field="only")

@@ -156,7 +156,7 @@ class Spectra:
         --------
         >>> dyes = batiksim.spectra("demo")
         >>> batiksim.colour.xyz_to_hex(batiksim.colour.reflectance_to_xyz(dyes.reflectance({"lemon": 1.0})))
-        '#f6e34b'
+        '#f3de3c'
         """
         if isinstance(loads, Mapping):
             for name in loads:
@@ -240,15 +240,32 @@ class PotOnCloth(pot_colour.PotLook, PictureResult):
         return f"<Pot of {recipe_words(self.pot)}: {self.dry.hex}, {self.dry.name}>"
 
     def words(self) -> str:
-        """The pot in a sentence."""
+        """The pot in a sentence.
+
+        Returns
+        -------
+        str
+            In the language that is spoken.
+        """
         return str(say("notebook.pot", recipe=recipe_words(self.pot), name=self.dry.shown))
 
     def picture(self) -> Bytes:
-        """The pot as a piece of dyed cloth with its recipe, sRGB uint8 (rows, cols, 3)."""
+        """The pot as a piece of dyed cloth with its recipe.
+
+        Returns
+        -------
+        ndarray
+            The picture, sRGB uint8 (rows, cols, 3).
+        """
         return pot_sheet(replace(self, notes=_drawn_notes(self.notes)), title=capital(listed(self.pot.dyes)))
 
     def save(self, out: StrPath) -> None:
         """Write `picture` as a .png file.
+
+        Parameters
+        ----------
+        out : str or path-like
+            The file to write.
 
         Raises
         ------
@@ -302,7 +319,7 @@ def pot(
     --------
     >>> looked = batiksim.pot("lemon=5, turquoise=1", strength=0.5)
     >>> looked.dry.plain
-    'yellow-green'
+    'green'
     """
     there = dyes_of(dyes, folder=folder, cloth=cloth)
     found = recipe if isinstance(recipe, Pot) else next((p for p in there.pots if p.name == recipe), None)
@@ -352,7 +369,8 @@ class Matches(match_report.Matched, PictureResult):
         Returns
         -------
         list of dict
-            recipe, strength, hex, L, a, b (CIELAB, D65), name, delta_e (CIEDE2000), and the parts of each dye.
+            Each with recipe, strength, hex, L, a, b (CIELAB, D65), name, delta_e (CIEDE2000), and the parts of each
+            dye.
         """
         dyes = sorted({dye for one in self.recipes for dye in one.pot.parts})
         return [
@@ -369,15 +387,32 @@ class Matches(match_report.Matched, PictureResult):
         ]
 
     def words(self) -> str:
-        """The nearest pot in a sentence."""
+        """The nearest pot in a sentence.
+
+        Returns
+        -------
+        str
+            In the language that is spoken.
+        """
         return str(say("notebook.match", wanted=self.wanted.shown, recipe=recipe_words(self.recipes[0].pot)))
 
     def picture(self) -> Bytes:
-        """The pots found as dyed cloth beside the colour wanted, sRGB uint8 (rows, cols, 3)."""
+        """The pots found as dyed cloth beside the colour wanted.
+
+        Returns
+        -------
+        ndarray
+            The picture, sRGB uint8 (rows, cols, 3).
+        """
         return match_sheet(replace(self, notes=_drawn_notes(self.notes)))
 
     def save(self, out: StrPath) -> None:
         """Write `picture` as a .png file.
+
+        Parameters
+        ----------
+        out : str or path-like
+            The file to write.
 
         Raises
         ------
@@ -497,7 +532,7 @@ class OverdyeChart(overdyes.Overdye, PictureResult):
         Returns
         -------
         list of dict
-            first, over, hex, L, a, b (CIELAB, D65), name, plain, mud.
+            Each with first, over, hex, L, a, b (CIELAB, D65), name, plain, mud.
         """
         return [
             {
@@ -514,11 +549,22 @@ class OverdyeChart(overdyes.Overdye, PictureResult):
         ]
 
     def picture(self) -> Bytes:
-        """The chart as a page, sRGB uint8 (rows, cols, 3)."""
+        """The chart as a page.
+
+        Returns
+        -------
+        ndarray
+            The picture, sRGB uint8 (rows, cols, 3).
+        """
         return page_picture(overdye_page(self))
 
     def save(self, out: StrPath) -> None:
         """Write the chart as what the ending says: .png, .pdf, .csv or .json.
+
+        Parameters
+        ----------
+        out : str or path-like
+            The file to write.
 
         Raises
         ------
@@ -537,7 +583,13 @@ class OverdyeChart(overdyes.Overdye, PictureResult):
         return overdyes.overdye_data(self)
 
     def words(self) -> str:
-        """The chart in a sentence."""
+        """The chart in a sentence.
+
+        Returns
+        -------
+        str
+            In the language that is spoken.
+        """
         return str(say("notebook.overdye", title=self.title, dyes=self.dyes))
 
 
@@ -557,12 +609,14 @@ def overdye(
 
     Parameters
     ----------
-    dyes, folder, cloth : optional
-        The dyes, and the cloth they go on: see `spectra`.
+    dyes, folder : optional
+        The dyes: see `spectra`.
     only : str or iterable of str, optional
         Names of the dyes and pots to chart.
     use_pots : bool, default: False
         Chart a design's pots, not its dyes.
+    cloth : str, optional
+        Colour of the undyed cloth, "#rrggbb"; the source's own when left out.
     strength : float, default: 1
         Full strengths of the dye that goes on last.
     under : float, optional

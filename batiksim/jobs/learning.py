@@ -129,7 +129,8 @@ def calibrate(
     Examples
     --------
     >>> rows = ["dyes,L,a,b", "undyed,92.6,0.3,6.1", "madder 0.5,50.2,45.7,30.6", "madder 1,45.2,46.3,31.2"]
-    >>> _ = open("madder.csv", "w").write("\n".join(rows))
+    >>> from pathlib import Path
+    >>> _ = Path("madder.csv").write_text("\n".join(rows))
     >>> learnt = batiksim.calibrate("my-dyes.toml", table="madder.csv")
     >>> [dye.name for dye in batiksim.read_book("my-dyes.toml").entries]
     ['madder']
@@ -228,13 +229,24 @@ class Compared(PictureResult):
         return difference_map(self.planned, self.comparison.misses)
 
     def picture(self) -> Bytes:
-        """Plan, dyed cloth and their difference on one sheet, sRGB uint8 (rows, cols, 3)."""
+        """Plan, dyed cloth and their difference on one sheet.
+
+        Returns
+        -------
+        ndarray
+            The picture, sRGB uint8 (rows, cols, 3).
+        """
         pictures = (self.planned, self.comparison.dyed, self.difference)
         notes = list(map(str, self.comparison.notes))
         return comparison_sheet(self.project.design.title, self.summary, pictures, self.comparison.regions, notes)
 
     def save(self, out: StrPath) -> tuple[str, ...]:
         """Write compare.png and its pictures, compare.json, and the table for `calibrate` into a folder.
+
+        Parameters
+        ----------
+        out : str or path-like
+            The folder to write into.
 
         Returns
         -------
@@ -261,7 +273,13 @@ class Compared(PictureResult):
         return plain_data(self) | {"teaches": table if self.swatches else None}
 
     def words(self) -> str:
-        """The whole comparison in a sentence."""
+        """The whole comparison in a sentence.
+
+        Returns
+        -------
+        str
+            In the language that is spoken.
+        """
         return self.summary
 
 
@@ -305,6 +323,19 @@ def compare(
     ------
     BatikError
         For the maker's input, and for a cloth that can't be found in the photo.
+
+    Examples
+    --------
+    A plan laid over its own prediction has no differences.
+
+    >>> sun = np.zeros((240, 320))
+    >>> sun[60:140, 80:200] = sun[170:200, 40:90] = 1.0
+    >>> steps = [batiksim.Wax(mask="sun"), batiksim.DyeBath(paints="sky")]
+    >>> dyes = [batiksim.Dye(name="sky", colour="#3d9fb4")]
+    >>> design = batiksim.Design(title="Sun", cloth=batiksim.Cloth(width_mm=300), dyes=dyes, steps=steps)
+    >>> _ = batiksim.preview(design, masks={"sun": sun}).save("sun")
+    >>> batiksim.compare(design, "sun/cloth.png", masks={"sun": sun}).summary
+    'Everything came out as planned.'
     """
     project = open_design(design, folder=folder, masks=masks, width_px=COMPARE_PX, progress=progress)
     emit = Emit(step=len(project.design.steps), finished=True)

@@ -118,12 +118,23 @@ class Ordered(PictureResult):
         return finished_cloth(self.project.design, self.project.masks, self.project.dyes)
 
     def picture(self) -> Bytes:
-        """The sheet of previews, sRGB uint8 (rows, cols, 3)."""
+        """The sheet of previews.
+
+        Returns
+        -------
+        ndarray
+            The picture, sRGB uint8 (rows, cols, 3).
+        """
         waxed = [plan.waxed for plan in self.plans]
         return orders_sheet(self.found, self.cloths, self.planned, waxed=waxed)
 
     def save(self, out: StrPath) -> tuple[str, ...]:
         """Write orders.png, the sheet of previews, and orders.json into a folder.
+
+        Parameters
+        ----------
+        out : str or path-like
+            The folder to write into.
 
         Returns
         -------
@@ -166,7 +177,13 @@ class Ordered(PictureResult):
         return ordering.orders_data(self.found)
 
     def words(self) -> str:
-        """The orders in a sentence."""
+        """The orders in a sentence.
+
+        Returns
+        -------
+        str
+            In the language that is spoken.
+        """
         return str(say("notebook.orders", title=self.design.title, best=self.sequences[0]))
 
 
@@ -221,7 +238,7 @@ def orders(
     >>> steps = [batiksim.DyeBath(paints="sky"), batiksim.Wax(mask="sun"), batiksim.DyeBath(paints="straw")]
     >>> design = batiksim.Design(title="Sun", cloth=batiksim.Cloth(width_mm=200), dyes=pots, steps=steps)
     >>> batiksim.orders(design, masks={"sun": sun}).sequences[0]
-    'straw > sky'
+    'straw, then sky'
     """
     best = _BEST.check(best, "best")
     project = open_design(design, folder=folder, masks=masks, width_px=ORDERS_PX, progress=progress)

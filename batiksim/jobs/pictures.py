@@ -98,7 +98,13 @@ class DesignFromPicture(PictureResult):
         return self.planned.masks
 
     def picture(self) -> Bytes:
-        """The picture beside the cloth, with pots and order, sRGB uint8 (rows, cols, 3)."""
+        """The picture beside the cloth, with pots and order.
+
+        Returns
+        -------
+        ndarray
+            The picture, sRGB uint8 (rows, cols, 3).
+        """
         return from_picture_sheet(
             self.plan,
             self.report,
@@ -111,6 +117,11 @@ class DesignFromPicture(PictureResult):
 
     def save(self, out: StrPath) -> tuple[str, ...]:
         """Write the design, its masks, from-picture.png and from-picture.json into a new folder.
+
+        Parameters
+        ----------
+        out : str or path-like
+            The file to write.
 
         Returns
         -------
@@ -137,7 +148,13 @@ class DesignFromPicture(PictureResult):
         return _from_picture_data(self)
 
     def words(self) -> str:
-        """The design in a sentence."""
+        """The design in a sentence.
+
+        Returns
+        -------
+        str
+            In the language that is spoken.
+        """
         return str(say("notebook.from_picture", title=self.design.title))
 
 
@@ -207,8 +224,8 @@ def from_picture(
     >>> picture = np.full((60, 80, 3), (240, 220, 60), np.uint8)
     >>> picture[:, 40:] = (30, 60, 130)
     >>> made = batiksim.from_picture(picture, steps=2, width_mm=200, title="Two halves")
-    >>> batiksim.preview(made.design, masks=made.masks).cloth.shape
-    (60, 80, 3)
+    >>> batiksim.preview(made.design, masks=made.masks).design.title
+    'Two halves'
     """
     with arguments(FromPictureRequest):
         request = FromPictureRequest(

@@ -59,7 +59,7 @@ class Preview(PictureResult):
     cloth : ndarray
         The finished cloth with the wax out, alike.
     stages : tuple of Stage
-        What each plate shows, in words, with its main colours.
+        What each plate and the finished cloth show, in words, with their main colours.
     regions : tuple of Region
         Where the cloth took the same dyes in the same order, the largest first. They are of dry cloth in daylight,
         however the plates are seen.
@@ -110,7 +110,10 @@ class Preview(PictureResult):
 
     @cached_property
     def labels(self) -> NDArray[np.int32]:
-        """The region of each pixel, int32 (rows, cols): its place in `regions`."""
+        """The region of each pixel, int32 (rows, cols): its place in `regions`, from 0.
+
+        Tools that take 0 for the background need `labels + 1`.
+        """
         return self.project.outcome.region_labels(self.project.planes)
 
     @property
@@ -159,8 +162,8 @@ class Preview(PictureResult):
         Returns
         -------
         list of dict
-            region, share (0..1), hex, L, a, b (CIELAB, D65), name, plain, history, and the load of each dye under
-            its name, in full strengths.
+            Each with region, share (0..1), hex, L, a, b (CIELAB, D65), name, plain, history, and the load of each dye
+            under its name, in full strengths.
         """
         return [
             {
@@ -177,12 +180,24 @@ class Preview(PictureResult):
         ]
 
     def words(self) -> str:
-        """The stages in a sentence, with the colours of the finished cloth, the largest first."""
+        """The stages in a sentence, with the colours of the finished cloth, the largest first.
+
+        Returns
+        -------
+        str
+            In the language that is spoken.
+        """
         colours = [say("notebook.share_of", share=percent(r.share), name=r.shown) for r in self.regions[:MOST_TOLD]]
         return str(say("notebook.preview", title=self.design.title, colours=colours))
 
     def picture(self) -> Bytes:
-        """All stages on one sheet, as stages.png shows them, sRGB uint8 (rows, cols, 3)."""
+        """All stages on one sheet, as stages.png shows them.
+
+        Returns
+        -------
+        ndarray
+            The picture, sRGB uint8 (rows, cols, 3).
+        """
         return _stages_picture(self.project, self.stages, self.viewing)
 
     def save(self, out: StrPath, *, progress: Progress = silent) -> "Saved":

@@ -7,7 +7,6 @@ from typing import Any
 from batiksim.files.pictures import images
 from batiksim.types import Bytes
 
-
 NOTEBOOK_PX = 1200  # width of a picture in a notebook
 
 
@@ -34,11 +33,23 @@ class PictureResult(Result):
 
     @abc.abstractmethod
     def picture(self) -> Bytes:
-        """The result as one picture, sRGB uint8 (rows, cols, 3)."""
+        """The result as one picture.
+
+        Returns
+        -------
+        ndarray
+            The picture, sRGB uint8 (rows, cols, 3).
+        """
 
     @abc.abstractmethod
     def words(self) -> str:
-        """The result in a sentence: what stands in the picture's stead for whoever can't see it."""
+        """The result in a sentence: what stands in the picture's stead for whoever can't see it.
+
+        Returns
+        -------
+        str
+            In the language that is spoken.
+        """
 
     def _repr_html_(self) -> str:
         from batiksim.sheets.notebook import picture_html  # which a command never needs

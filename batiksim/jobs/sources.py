@@ -101,6 +101,8 @@ def read_mask(folder: Path, use: MaskUse, *, wax: bool = False) -> tuple[Bytes, 
 
 def codes(given: str | Iterable[str], name: str) -> tuple[str, ...]:
     """Words given as one or as several. Raises TypeError, naming the argument, for anything else."""
+    if not isinstance(given, Iterable):
+        raise TypeError(f"{name} needs a text or several, not {type(given).__name__}")
     words = (given,) if isinstance(given, str) else tuple(given)
     for word in words:
         if not isinstance(word, str):

@@ -85,13 +85,24 @@ class PlannedWorkshop(Result):
         return [block_data(block) for block in self.blocks]
 
     def text(self) -> str:
-        """The workshop sheet as plain text."""
+        """The workshop sheet as plain text.
+
+        Returns
+        -------
+        str
+            In the language that is spoken.
+        """
         return plain_text(self.blocks)
 
     def save(self, out: StrPath) -> None:
         """Write the workshop sheet as what the ending says.
 
         .pdf with the timetable drawn, .txt or .md the words alone, .png the timetable's chart alone.
+
+        Parameters
+        ----------
+        out : str or path-like
+            The file to write.
 
         Raises
         ------

