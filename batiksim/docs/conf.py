@@ -35,7 +35,6 @@ myst_heading_anchors = 3
 
 autosummary_generate = False  # `making.public_names` writes the pages
 autodoc_typehints = "none"  # docstrings say what is taken and given
-autodoc_preserve_defaults = True
 default_role = "py:obj"  # what docstrings have between backticks: a link where it is a public name
 numpydoc_show_class_members = False
 numpydoc_xref_param_type = True

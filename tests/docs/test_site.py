@@ -28,7 +28,6 @@ from batiksim.files.toml.strips import read_strip
 
 ROOT = Path(__file__).resolve().parents[2]
 DOCS = ROOT / "batiksim" / "docs"
-MODULES = ("batiksim", "batiksim.colour")
 
 
 def loaded(path: Path):
@@ -61,15 +60,15 @@ def under(name: str, heading: str, kind: str = "toml") -> list[str]:
 
 
 def test_every_public_name_has_a_page_of_its_own():
-    names = [one for module in MODULES for one in public.public_names(module)]
-    for module in MODULES:
-        there = importlib.import_module(module)
-        offered = {name for name in getattr(there, "__all__", ()) if not hasattr(getattr(there, name), "__path__")}
-        assert {one.name for one in names if one.module == module} == offered
-    assert {one.name for one in names} >= {"preview", "Preview", "Design", "BatikError"}
+    names = list(public.all_names())
+    for module in {one.module for one in names}:
+        assert {one.name for one in names if one.module == module} == set(importlib.import_module(module).__all__)
+    kinds = {one.name: one.kind for one in names}
+    some = {"preview": "function", "Preview": "result", "Design": "value", "BatikError": "error", "read_book": "file"}
+    assert some.items() <= kinds.items()
     pages = [one.page.casefold() for one in names]
     assert len(set(pages)) == len(pages), "some disks don't tell capital letters apart"
-    assert {one.group for one in names} <= set(public.TITLES)
+    assert set(kinds.values()) <= set(public.TITLES)
 
 
 def test_what_a_page_asks_for():
@@ -231,7 +230,7 @@ def test_the_site_builds_without_a_warning_and_has_every_name(site):
     with (site / "objects.inv").open("rb") as file:
         entries = InventoryFile.load(file, "", os.path.join)
     known = {name for kind, items in entries.items() if kind.startswith("py:") for name in items}
-    assert {one.whole for module in MODULES for one in public.public_names(module)} <= known
+    assert {one.whole for one in public.all_names()} <= known
     assert len(list((site / "_images").glob("*.webp"))) > SHOWN
 
 

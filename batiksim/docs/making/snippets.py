@@ -19,6 +19,7 @@ from sphinx.transforms import SphinxTransform
 from sphinx.util import logging
 from sphinx.util.typing import ExtensionMetadata
 
+log = logging.getLogger(__name__)
 PAGE = "gallery"
 MOST_LINES = 14
 MOST_PX = 1600  # of a picture's width
@@ -82,9 +83,13 @@ class Gallery(SphinxTransform):
         for number, block in enumerate(list(self.document.findall(nodes.literal_block)), start=1):
             if block.get("language") != "python":
                 continue
-            shown = run(block.astext())
+            try:
+                shown = run(block.astext())
+            except Exception as error:
+                log.warning("this snippet fails: %r", error, location=block)
+                continue
             if shown.picture is None and not shown.html:
-                logging.getLogger(__name__).warning("this snippet shows nothing", location=block)
+                log.warning("this snippet shows nothing", location=block)
             block.parent.insert(block.parent.index(block) + 1, list(self._nodes(shown, number, block.parent)))
 
     def _nodes(self, shown: Shown, number: int, section: nodes.Element) -> Iterator[nodes.Node]:
