@@ -147,11 +147,10 @@ class PublicNames(SphinxDirective):
     def _section(self, title: str, names: list[PublicName]) -> nodes.Node:
         section = nodes.section("", nodes.title(title, title), ids=[nodes.make_id(title)], names=[title])
         paged = [one for one in names if one.kind != "data"]
+        lines = [f".. currentmodule:: {names[0].module}", ""]
         if paged:
-            lines = [".. autosummary::", "   :nosignatures:", "", *(f"   ~{one.whole}" for one in paged), ""]
+            lines += [".. autosummary::", "   :nosignatures:", "", *(f"   {one.name}" for one in paged), ""]
             lines += [".. toctree::", "   :hidden:", "", *(f"   /{one.page}" for one in paged), ""]
-        else:
-            lines = []
         lines += [line for one in names if one.kind == "data" for line in one.described()]
         self.state.nested_parse(StringList(lines, source=self.env.docname), self.content_offset, section)
         return section

@@ -4,7 +4,6 @@ import ast
 import contextlib
 import io
 import os
-import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from typing import Any
 
 import numpy as np
 from docutils import nodes
+from matplotlib import pyplot, rc_context
 from PIL import Image
 from sphinx.application import Sphinx
 from sphinx.transforms import SphinxTransform
@@ -37,8 +37,12 @@ class Shown:
 
 def run(code: str) -> Shown:
     """Run a snippet in a folder of its own, where `sample_designs` lies as in the project."""
-    os.environ["MPLBACKEND"] = "agg"
-    with tempfile.TemporaryDirectory() as folder, contextlib.chdir(folder), io.StringIO() as out:
+    with (
+        rc_context({"backend": "agg"}),
+        tempfile.TemporaryDirectory() as folder,
+        contextlib.chdir(folder),
+        io.StringIO() as out,
+    ):
         Path("sample_designs").symlink_to(SAMPLES, target_is_directory=True)
         with contextlib.redirect_stdout(out):
             value = _last_value(code)
@@ -58,9 +62,8 @@ def _last_value(code: str) -> Any:
 
 
 def _shown(value: Any, printed: str) -> Shown:
-    pyplot: Any = sys.modules.get("matplotlib.pyplot")
     drawn = None
-    if pyplot and pyplot.get_fignums():
+    if pyplot.get_fignums():
         drawn = io.BytesIO()
         pyplot.savefig(drawn, dpi=160, bbox_inches="tight")
         pyplot.close("all")
