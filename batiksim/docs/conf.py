@@ -41,6 +41,7 @@ numpydoc_xref_param_type = True
 numpydoc_xref_ignore = "all"  # but public names, of which `making.public_names` tells
 
 html_theme = "furo"
+pygments_dark_style = "a11y-dark"
 html_title = "batiksim"
 html_logo = html_favicon = str(PAGE / "mark.svg")
 html_static_path = ["static", *(str(FONTS / f"Alegreya-{face}.ttf") for face in ("Regular", "Italic", "Bold"))]

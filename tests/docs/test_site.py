@@ -179,7 +179,7 @@ def test_every_field_of_a_report_is_told(folder, tmp_path):
     result = CliRunner().invoke(main, ["preview", str(folder), "--out", str(tmp_path / "out")])
     assert result.exit_code == 0
     report = json.loads((tmp_path / "out" / "report.json").read_text(encoding="utf-8"))
-    fields = {*report, *report["plates"][0], *report["regions"][0]}
+    fields = {*report, *report["plates"][0], *report["regions"][0], *report["findings"][0]}
     told = set(re.findall(r"`(\w+)`", page("files.md")))
     assert {name for name in fields - told if not name.endswith("_says")} <= {"made_by"}
 
@@ -231,7 +231,8 @@ def test_the_site_builds_without_a_warning_and_has_every_name(site):
         entries = InventoryFile.load(file, "", os.path.join)
     known = {name for kind, items in entries.items() if kind.startswith("py:") for name in items}
     assert {one.whole for one in public.all_names()} <= known
-    assert len(list((site / "_images").glob("*.webp"))) > SHOWN
+    gallery = (site / "gallery.html").read_text(encoding="utf-8")
+    assert len(re.findall(r'class="shown\b', gallery)) == SHOWN
 
 
 @pytest.mark.full

@@ -90,10 +90,10 @@ class PublicName:
         return "\n".join(lines) + "\n"
 
     def described(self) -> list[str]:
-        """A constant, in the words below it in its module."""
+        """A constant of the current module, in the words below it where it is made."""
         told = ModuleAnalyzer.for_module(self.home).find_attr_docs().get(("", self.name), [])
         value = [] if hasattr(self.thing, "shape") else [f"   :value: {self.thing!r}"]
-        return [f".. py:data:: {self.whole}", *value, "", *(f"   {line}" for line in told), ""]
+        return [f".. py:data:: {self.name}", *value, "", *(f"   {line}" for line in told), ""]
 
 
 def public_names(module: str) -> list[PublicName]:
@@ -162,7 +162,7 @@ def tidy_signature(
     """Results come from functions, so how they are made is nobody's business; a default that is a function is named."""
     if kind == "class" and not thing.__module__.startswith(f"{PACKAGE}.values"):
         return "", gives
-    return (re.sub(r"<function (\w+) at 0x\w+>", r"\1", signature), gives) if signature else None
+    return (re.sub(r"<function (\w+)(?: at 0x\w+)?>", r"\1", signature), gives) if signature else None
 
 
 def setup(app: Sphinx) -> ExtensionMetadata:

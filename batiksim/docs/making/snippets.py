@@ -99,7 +99,7 @@ class Gallery(SphinxTransform):
         if shown.printed:
             yield nodes.literal_block(shown.printed, shown.printed, language="text", classes=["printed"])
         if shown.html:
-            yield nodes.raw("", shown.html, format="html")
+            yield nodes.container("", nodes.raw("", shown.html, format="html"), classes=["shown"])
         if shown.picture is not None:
             file = Path(self.app.doctreedir) / PAGE / f"{number}.webp"
             file.parent.mkdir(exist_ok=True)
