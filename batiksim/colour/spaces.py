@@ -26,6 +26,7 @@ def _frozen(values: ArrayLike) -> Floats:
 # IEC 61966-2-1: chromaticities of white and of the three primaries. The matrix is worked out from them: the one
 # printed with four decimals puts white at a* .0077.
 D65 = _frozen(_xyz_of(0.3127, 0.3290))
+"""XYZ of white, (3,), Y = 1, read-only."""
 _PRIMARIES = np.stack([_xyz_of(0.64, 0.33), _xyz_of(0.30, 0.60), _xyz_of(0.15, 0.06)], axis=1)
 _FROM_SRGB = _frozen(_PRIMARIES * np.linalg.solve(_PRIMARIES, D65))
 _TO_SRGB = _frozen(np.linalg.inv(_FROM_SRGB))

@@ -16,6 +16,7 @@ from batiksim.values import check_spectrum
 from batiksim.values.light_words import check_light
 
 BANDS_NM: Floats = np.arange(400.0, 701.0, 10.0)
+"""Wavelengths of the grid in nm, (31,), read-only."""
 BANDS_NM.setflags(write=False)
 _TABLE = Path(__file__).resolve().parent.parent / "data" / "light_weights.csv"
 

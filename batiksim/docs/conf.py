@@ -35,13 +35,13 @@ myst_heading_anchors = 3
 
 autosummary_generate = False  # `making.public_names` writes the pages
 autodoc_typehints = "none"  # docstrings say what is taken and given
-autodoc_preserve_defaults = True
 default_role = "py:obj"  # what docstrings have between backticks: a link where it is a public name
 numpydoc_show_class_members = False
 numpydoc_xref_param_type = True
 numpydoc_xref_ignore = "all"  # but public names, of which `making.public_names` tells
 
 html_theme = "furo"
+pygments_dark_style = "a11y-dark"
 html_title = "batiksim"
 html_logo = html_favicon = str(PAGE / "mark.svg")
 html_static_path = ["static", *(str(FONTS / f"Alegreya-{face}.ttf") for face in ("Regular", "Italic", "Bold"))]

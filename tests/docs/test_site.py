@@ -28,7 +28,6 @@ from batiksim.files.toml.strips import read_strip
 
 ROOT = Path(__file__).resolve().parents[2]
 DOCS = ROOT / "batiksim" / "docs"
-MODULES = ("batiksim", "batiksim.colour")
 
 
 def loaded(path: Path):
@@ -61,15 +60,15 @@ def under(name: str, heading: str, kind: str = "toml") -> list[str]:
 
 
 def test_every_public_name_has_a_page_of_its_own():
-    names = [one for module in MODULES for one in public.public_names(module)]
-    for module in MODULES:
-        there = importlib.import_module(module)
-        offered = {name for name in getattr(there, "__all__", ()) if not hasattr(getattr(there, name), "__path__")}
-        assert {one.name for one in names if one.module == module} == offered
-    assert {one.name for one in names} >= {"preview", "Preview", "Design", "BatikError"}
+    names = list(public.all_names())
+    for module in {one.module for one in names}:
+        assert {one.name for one in names if one.module == module} == set(importlib.import_module(module).__all__)
+    kinds = {one.name: one.kind for one in names}
+    some = {"preview": "function", "Preview": "result", "Design": "value", "BatikError": "error", "read_book": "file"}
+    assert some.items() <= kinds.items()
     pages = [one.page.casefold() for one in names]
     assert len(set(pages)) == len(pages), "some disks don't tell capital letters apart"
-    assert {one.group for one in names} <= set(public.TITLES)
+    assert set(kinds.values()) <= set(public.TITLES)
 
 
 def test_what_a_page_asks_for():
@@ -180,7 +179,7 @@ def test_every_field_of_a_report_is_told(folder, tmp_path):
     result = CliRunner().invoke(main, ["preview", str(folder), "--out", str(tmp_path / "out")])
     assert result.exit_code == 0
     report = json.loads((tmp_path / "out" / "report.json").read_text(encoding="utf-8"))
-    fields = {*report, *report["plates"][0], *report["regions"][0]}
+    fields = {*report, *report["plates"][0], *report["regions"][0], *report["findings"][0]}
     told = set(re.findall(r"`(\w+)`", page("files.md")))
     assert {name for name in fields - told if not name.endswith("_says")} <= {"made_by"}
 
@@ -231,8 +230,9 @@ def test_the_site_builds_without_a_warning_and_has_every_name(site):
     with (site / "objects.inv").open("rb") as file:
         entries = InventoryFile.load(file, "", os.path.join)
     known = {name for kind, items in entries.items() if kind.startswith("py:") for name in items}
-    assert {one.whole for module in MODULES for one in public.public_names(module)} <= known
-    assert len(list((site / "_images").glob("*.webp"))) > SHOWN
+    assert {one.whole for one in public.all_names()} <= known
+    gallery = (site / "gallery.html").read_text(encoding="utf-8")
+    assert len(re.findall(r'class="shown\b', gallery)) == SHOWN
 
 
 @pytest.mark.full

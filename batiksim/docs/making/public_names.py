@@ -1,44 +1,46 @@
 """A page for each public name, and tables of them all: what is public is read from the package's own stubs.
 
-`.. public-names::` puts the tables on a page; the pages are written into `api/` before anything is read.
+`.. public-names:: batiksim` puts the tables on a page; pages are written into `api/` before anything is read.
 """
 
 import ast
 import importlib
 import inspect
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from types import ModuleType
+from typing import Any
 
 from docutils import nodes
 from docutils.statemachine import StringList
 from sphinx.application import Sphinx
 from sphinx.config import Config
+from sphinx.pycode import ModuleAnalyzer
 from sphinx.util.docutils import SphinxDirective
 from sphinx.util.typing import ExtensionMetadata
 
 from batiksim.values.settings import Value
 
-MODULES = ("batiksim", "batiksim.colour")
-FOLDER = "api"
-TITLES = {
-    "functions": "Functions",
-    "files": "Files and values",
-    "results": "What functions give",
-    "values": "What a design is made of",
-    "errors": "Errors",
-    "more": "More",
+PACKAGE, FOLDER = "batiksim", "api"
+TITLES = {  # of the whole package's names, in the order of their tables; a part's stand by the module they come from
+    "function": "Functions",
+    "file": "Reading and writing",
+    "result": "What functions give",
+    "value": "What a design is made of",
+    "error": "Errors",
+    "data": "Constants",
+    "module": "Parts of their own",
 }
 
 
 @dataclass(frozen=True, kw_only=True)
 class PublicName:
-    """A name that a module offers. group : the key in `TITLES` of the table that it stands in."""
+    """A name that a module offers. home : the module that it comes from."""
 
     module: str
     name: str
-    group: str
+    home: str
 
     @property
     def whole(self) -> str:
@@ -46,58 +48,72 @@ class PublicName:
         return f"{self.module}.{self.name}"
 
     @property
+    def thing(self) -> Any:
+        """What it names."""
+        return getattr(importlib.import_module(self.module), self.name)
+
+    @property
+    def kind(self) -> str:
+        """A key of `TITLES`."""
+        if inspect.ismodule(self.thing):
+            return "module"
+        if inspect.isclass(self.thing):
+            return "error" if issubclass(self.thing, Exception) else "value" if "values" in self.home else "result"
+        return ("file" if "files" in self.home else "function") if callable(self.thing) else "data"
+
+    @property
+    def title(self) -> str:
+        """Of the table that it stands in."""
+        if self.module == PACKAGE:
+            return TITLES[self.kind]
+        about = inspect.getdoc(importlib.import_module(self.home)) or self.home
+        return re.split(r"[.:]\s", about + " ")[0]
+
+    @property
     def page(self) -> str:
         """Its page; `Pot` and `pot` lie in two folders, since some disks don't tell them apart."""
-        folders = [FOLDER, *self.module.split(".")[1:], self.group]
-        return "/".join([*folders, self.name])
+        return "/".join([FOLDER, *self.module.split(".")[1:], self.kind, self.name])
 
     def source(self) -> str:
-        """Its page's text."""
-        one = getattr(importlib.import_module(self.module), self.name)
-        lines = [self.name, "=" * len(self.name), "", *_directive(self.whole, one)]
+        """Its page's text; of a class, with what it and its forebears of this package can do."""
+        lines = [self.name, "=" * len(self.name), ""]
+        if self.kind == "module":
+            lines += [f".. automodule:: {self.whole}", "   :no-members:", "", f".. public-names:: {self.whole}"]
+        elif not inspect.isclass(self.thing):
+            lines += [f".. autofunction:: {self.whole}"]
+        else:
+            others = [base.__name__ for base in self.thing.__mro__ if not base.__module__.startswith(PACKAGE)]
+            lines += [f".. auto{'exception' if self.kind == 'error' else 'class'}:: {self.whole}", "   :members:"]
+            lines += [f"   :inherited-members: {', '.join(others)}"]
+            if issubclass(self.thing, Value):
+                lines += [f"   :exclude-members: {', '.join(name for name in vars(Value) if name[0] != '_')}"]
         return "\n".join(lines) + "\n"
+
+    def described(self) -> list[str]:
+        """A constant of the current module, in the words below it where it is made."""
+        told = ModuleAnalyzer.for_module(self.home).find_attr_docs().get(("", self.name), [])
+        value = [] if hasattr(self.thing, "shape") else [f"   :value: {self.thing!r}"]
+        return [f".. py:data:: {self.name}", *value, "", *(f"   {line}" for line in told), ""]
 
 
 def public_names(module: str) -> list[PublicName]:
-    """All names of a module, in the order of its stub where it has one."""
-    there = importlib.import_module(module)
-    names = _stub_names(there) or list(getattr(there, "__all__", ()))
-    wholes = [(name, getattr(there, name)) for name in names]
-    return [
-        PublicName(module=module, name=name, group=_group(one)) for name, one in wholes if not inspect.ismodule(one)
-    ]
-
-
-def _stub_names(module: ModuleType) -> list[str]:
-    stub = Path(str(module.__file__)).with_suffix(".pyi")
-    if not stub.exists():
-        return []
+    """All names of a module, in the order of its stub."""
+    stub = Path(str(importlib.import_module(module).__file__)).with_suffix(".pyi")
     tree = ast.parse(stub.read_text(encoding="utf-8"))
     return [
-        alias.asname or alias.name for node in tree.body if isinstance(node, ast.ImportFrom) for alias in node.names
+        PublicName(module=module, name=alias.name, home=f"{module}.{node.module or alias.name}")
+        for node in tree.body
+        if isinstance(node, ast.ImportFrom)
+        for alias in node.names
     ]
 
 
-def _group(one: object) -> str:
-    home = getattr(one, "__module__", "")
-    if inspect.isclass(one):
-        is_value = home.startswith("batiksim.values")
-        return "errors" if issubclass(one, Exception) else "values" if is_value else "results"
-    if not callable(one):
-        return "more"
-    return "files" if home.startswith("batiksim.files") else "functions"
-
-
-def _directive(whole: str, one: object) -> Iterator[str]:
-    """What autodoc is asked for. Of a class: what it and its forebears of this package can do."""
-    kind = "exception" if inspect.isclass(one) and issubclass(one, Exception) else "class"
-    if not inspect.isclass(one):
-        yield f".. auto{'function' if callable(one) else 'data'}:: {whole}"
-        return
-    others = [base.__name__ for base in one.__mro__ if not base.__module__.startswith(MODULES[0])]
-    yield from (f".. auto{kind}:: {whole}", "   :members:", f"   :inherited-members: {', '.join(others)}")
-    if issubclass(one, Value):
-        yield f"   :exclude-members: {', '.join(name for name in vars(Value) if not name.startswith('_'))}"
+def all_names(module: str = PACKAGE) -> Iterator[PublicName]:
+    """The names of a module, and those of the modules that it offers."""
+    for one in public_names(module):
+        yield one
+        if one.kind == "module":
+            yield from all_names(one.whole)
 
 
 def write_pages(app: Sphinx, config: Config) -> None:
@@ -105,11 +121,10 @@ def write_pages(app: Sphinx, config: Config) -> None:
 
     numpydoc has a table of Python's and numpy's own types as well, whose pages can't be had offline.
     """
-    folder = Path(app.srcdir) / FOLDER
-    names = [one for module in MODULES for one in public_names(module)]
-    config.numpydoc_xref_aliases_complete = {one.name: one.whole for one in names if one.name[0].isupper()}
+    names = [one for one in all_names() if one.kind != "data"]
+    config.numpydoc_xref_aliases_complete = {one.name: one.whole for one in names if inspect.isclass(one.thing)}
     pages = {Path(app.srcdir) / f"{one.page}.rst": one.source() for one in names}
-    for old in set(folder.rglob("*.rst")) - set(pages):
+    for old in set((Path(app.srcdir) / FOLDER).rglob("*.rst")) - set(pages):
         old.unlink()
     for file, text in pages.items():
         file.parent.mkdir(parents=True, exist_ok=True)
@@ -118,37 +133,41 @@ def write_pages(app: Sphinx, config: Config) -> None:
 
 
 class PublicNames(SphinxDirective):
-    """A section for each kind of name, with a table of the names, each with its first sentence."""
+    """A section for each kind of name of a module, with a table of the names, each with its first sentence."""
+
+    required_arguments = 1
 
     def run(self) -> list[nodes.Node]:
         """The sections."""
-        return [section for module in MODULES for section in self._sections(module)]
+        names = public_names(self.arguments[0])
+        titles = dict.fromkeys([*TITLES.values(), *(one.title for one in names)])
+        groups = {title: [one for one in names if one.title == title] for title in titles}
+        return [self._section(title, listed) for title, listed in groups.items() if listed]
 
-    def _sections(self, module: str) -> Iterator[nodes.Node]:
-        names = public_names(module)
-        for group, title in TITLES.items():
-            listed = [one for one in names if one.group == group]
-            if not listed:
-                continue
-            heading = title if module == MODULES[0] else f"{module}: {title[0].lower()}{title[1:]}"
-            section = nodes.section("", nodes.title(heading, heading), ids=[nodes.make_id(heading)], names=[heading])
-            lines = [".. autosummary::", "   :nosignatures:", "", *(f"   ~{one.whole}" for one in listed), ""]
-            lines += [".. toctree::", "   :hidden:", "", *(f"   /{one.page}" for one in listed), ""]
-            self.state.nested_parse(StringList(lines, source=self.env.docname), self.content_offset, section)
-            yield section
+    def _section(self, title: str, names: list[PublicName]) -> nodes.Node:
+        section = nodes.section("", nodes.title(title, title), ids=[nodes.make_id(title)], names=[title])
+        paged = [one for one in names if one.kind != "data"]
+        lines = [f".. currentmodule:: {names[0].module}", ""]
+        if paged:
+            lines += [".. autosummary::", "   :nosignatures:", "", *(f"   {one.name}" for one in paged), ""]
+            lines += [".. toctree::", "   :hidden:", "", *(f"   /{one.page}" for one in paged), ""]
+        lines += [line for one in names if one.kind == "data" for line in one.described()]
+        self.state.nested_parse(StringList(lines, source=self.env.docname), self.content_offset, section)
+        return section
 
 
-def leave_out_making(
-    app: Sphinx, kind: str, name: str, one: object, options: object, signature: str | None, gives: str | None
+def tidy_signature(
+    app: Sphinx, kind: str, name: str, thing: Any, options: object, signature: str | None, gives: str | None
 ) -> tuple[str, str | None] | None:
-    """Results come from functions: how they are made is nobody's business."""
-    made = kind == "class" and _group(one) == "results"
-    return ("", gives) if made else None
+    """Results come from functions, so how they are made is nobody's business; a default that is a function is named."""
+    if kind == "class" and not thing.__module__.startswith(f"{PACKAGE}.values"):
+        return "", gives
+    return (re.sub(r"<function (\w+)(?: at 0x\w+)?>", r"\1", signature), gives) if signature else None
 
 
 def setup(app: Sphinx) -> ExtensionMetadata:
     """Write pages before they are looked for; offer the directive."""
     app.connect("config-inited", write_pages, priority=900)  # after numpydoc
-    app.connect("autodoc-process-signature", leave_out_making)
+    app.connect("autodoc-process-signature", tidy_signature)
     app.add_directive("public-names", PublicNames)
     return {"parallel_read_safe": True, "parallel_write_safe": True}

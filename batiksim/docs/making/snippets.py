@@ -4,7 +4,6 @@ import ast
 import contextlib
 import io
 import os
-import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -13,12 +12,14 @@ from typing import Any
 
 import numpy as np
 from docutils import nodes
+from matplotlib import pyplot, rc_context
 from PIL import Image
 from sphinx.application import Sphinx
 from sphinx.transforms import SphinxTransform
 from sphinx.util import logging
 from sphinx.util.typing import ExtensionMetadata
 
+log = logging.getLogger(__name__)
 PAGE = "gallery"
 MOST_LINES = 14
 MOST_PX = 1600  # of a picture's width
@@ -36,8 +37,12 @@ class Shown:
 
 def run(code: str) -> Shown:
     """Run a snippet in a folder of its own, where `sample_designs` lies as in the project."""
-    os.environ["MPLBACKEND"] = "agg"
-    with tempfile.TemporaryDirectory() as folder, contextlib.chdir(folder), io.StringIO() as out:
+    with (
+        rc_context({"backend": "agg"}),
+        tempfile.TemporaryDirectory() as folder,
+        contextlib.chdir(folder),
+        io.StringIO() as out,
+    ):
         Path("sample_designs").symlink_to(SAMPLES, target_is_directory=True)
         with contextlib.redirect_stdout(out):
             value = _last_value(code)
@@ -57,9 +62,8 @@ def _last_value(code: str) -> Any:
 
 
 def _shown(value: Any, printed: str) -> Shown:
-    pyplot: Any = sys.modules.get("matplotlib.pyplot")
     drawn = None
-    if pyplot and pyplot.get_fignums():
+    if pyplot.get_fignums():
         drawn = io.BytesIO()
         pyplot.savefig(drawn, dpi=160, bbox_inches="tight")
         pyplot.close("all")
@@ -82,16 +86,20 @@ class Gallery(SphinxTransform):
         for number, block in enumerate(list(self.document.findall(nodes.literal_block)), start=1):
             if block.get("language") != "python":
                 continue
-            shown = run(block.astext())
+            try:
+                shown = run(block.astext())
+            except Exception as error:
+                log.warning("this snippet fails: %r", error, location=block)
+                continue
             if shown.picture is None and not shown.html:
-                logging.getLogger(__name__).warning("this snippet shows nothing", location=block)
+                log.warning("this snippet shows nothing", location=block)
             block.parent.insert(block.parent.index(block) + 1, list(self._nodes(shown, number, block.parent)))
 
     def _nodes(self, shown: Shown, number: int, section: nodes.Element) -> Iterator[nodes.Node]:
         if shown.printed:
             yield nodes.literal_block(shown.printed, shown.printed, language="text", classes=["printed"])
         if shown.html:
-            yield nodes.raw("", shown.html, format="html")
+            yield nodes.container("", nodes.raw("", shown.html, format="html"), classes=["shown"])
         if shown.picture is not None:
             file = Path(self.app.doctreedir) / PAGE / f"{number}.webp"
             file.parent.mkdir(exist_ok=True)
