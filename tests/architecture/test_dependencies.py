@@ -23,8 +23,6 @@ RUN_NOT_IMPORTED = {
     "mypy",
     "myst-parser",
     "numpydoc",
-    "pandas-stubs",
-    "pyright",
     "ruff",
     "import-linter",
     "ipykernel",
