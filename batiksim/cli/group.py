@@ -12,8 +12,8 @@ import click
 
 from batiksim import __version__
 from batiksim.cli.exit_codes import ExitCode
-from batiksim.cli.report.report import tell
-from batiksim.cli.words import LANGUAGE, Command, one_of, see_help, spelling
+from batiksim.cli.report.report import tell, tell_error
+from batiksim.cli.words import LANGUAGE, Command, one_of, see_help, spelling, spelling_in
 from batiksim.errors import BatikError, nearest
 from batiksim.texts.catalogue import Message, languages, say, speak, speaking, spelled_by, spoken, texts
 from batiksim.texts.letters import hearing
@@ -55,9 +55,7 @@ class _Group(Command, click.Group):
 
     def _spelling(self, ctx: click.Context, name: str) -> str | Message:
         """What the maker calls a parameter of the command that runs, by the name that it has in Python."""
-        command = self.commands.get(ctx.invoked_subcommand or "")
-        found = [param for param in command.params if param.name == name] if command else []
-        return spelling(found[0]) if found else name
+        return spelling_in(self.commands.get(ctx.invoked_subcommand or ""), name)
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)  # in the order of a maker's work
@@ -115,12 +113,12 @@ def _exit_code(run: Callable[[], Any]) -> Any:
 
 
 def _refused(error: BatikError) -> int:
-    click.echo(f"batiksim: {error}", err=True)
+    tell_error(error)
     return ExitCode.BAD_INPUT
 
 
 def _stopped() -> int:
-    click.echo(f"batiksim: {say('cli.stopped')}", err=True)
+    tell_error(say("cli.stopped"))
     return ExitCode.STOPPED
 
 

@@ -1,5 +1,7 @@
 """Commands that show a cloth: new, preview, check."""
 
+from __future__ import annotations
+
 import sys
 from pathlib import Path
 from typing import Any
@@ -12,7 +14,7 @@ from batiksim.cli.options import (
     PATH,
     check_codes,
     checks_option,
-    design_argument,
+    designs_argument,
     json_option,
     light_option,
     wet_option,
@@ -26,6 +28,7 @@ from batiksim.cli.report.report import (
     tell,
     terminal,
 )
+from batiksim.cli.several import each_design, file_for, folder_for
 from batiksim.cli.words import WHOLE, Command, Number
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import say
@@ -38,15 +41,19 @@ class _Check(Command):
 
 @click.command(cls=Command)
 @click.argument("folder", type=PATH)
-def new(folder: Path) -> None:
+@json_option
+def new(folder: Path, as_json: bool) -> None:
     """Write a starter design into FOLDER, ready to preview."""
-    made = jobs.new_design(folder)
-    tell(say("cli.new.saved", folder=folder, files=made))
+    made = jobs.start(folder)
+    if as_json:
+        print_data(made.data())
+        return
+    tell(say("cli.new.saved", folder=folder, files=made.files))
     tell(say("cli.see_it", design=folder, out=folder / "preview"))
 
 
 @click.command(cls=Command)
-@design_argument
+@designs_argument
 @click.option("--out", "out", type=PATH)
 @click.option("--wax-off", is_flag=True)
 @click.option("--step", type=WHOLE)
@@ -54,15 +61,22 @@ def new(folder: Path) -> None:
 @light_option
 @wet_option
 @json_option
-def preview(design: Path, out: Path | None, as_json: bool, **options: Any) -> None:
-    """Show the cloth after every step of DESIGN, and finished."""
-    if out is None:
+def preview(designs: tuple[Path, ...], out: Path | None, as_json: bool, **options: Any) -> None:
+    """Show the cloth after every step of each DESIGN, and finished.
+
+    As data alone, without a folder to write into, it only reads.
+    """
+    if out is None and not as_json:
         raise BatikError("cli.error.preview_without_out", field="out")
-    with progress_line(not as_json) as progress:
-        saved = jobs.save_preview(design, out, progress=progress, **options)
-    if as_json:
-        print_data(saved.report)
-        return
+
+    def work(design: Path) -> jobs.Saved:
+        with progress_line(not as_json) as progress:
+            return jobs.save_preview(design, folder_for(out, design, designs), progress=progress, **options)
+
+    each_design(designs, work, show=_print_preview, as_json=as_json)
+
+
+def _print_preview(_: Path, saved: jobs.Saved) -> None:
     console = terminal()
     print_regions(console, saved.regions)
     print_assumed(saved.assumed, usual=True)
@@ -71,31 +85,40 @@ def preview(design: Path, out: Path | None, as_json: bool, **options: Any) -> No
 
 
 @click.command(cls=_Check)
-@design_argument
+@designs_argument
 @click.option("--out", type=PATH)
 @click.option("--corrected", type=PATH)
 @checks_option("--only")
 @checks_option("--skip")
 @click.option("--strict", is_flag=True)
 @json_option
-def check(design: Path, as_json: bool, out: Path | None, corrected: Path | None, strict: bool, **options: Any) -> None:
-    """Look for what would spoil the cloth of DESIGN.
+def check(
+    designs: tuple[Path, ...], as_json: bool, out: Path | None, corrected: Path | None, strict: bool, **options: Any
+) -> None:
+    """Look for what would spoil the cloth of each DESIGN.
 
     A design leaves checks out for good with a line skip = ["fit"] under [checks].
     """
-    with progress_line(not as_json) as progress:
-        findings = jobs.check(design, progress=progress, **options)
-    if corrected is not None:
-        findings.save_corrected(corrected)
-    if out is not None:
-        findings.save(out)
-    if as_json:
-        print_data(findings.data())
-    else:
+    serious: list[Path] = []
+
+    def work(design: Path) -> jobs.Checked:
+        with progress_line(not as_json) as progress:
+            findings = jobs.check(design, progress=progress, **options)
+        if (folder := folder_for(corrected, design, designs)) is not None:
+            findings.save_corrected(folder)
+        if (file := file_for(out, design, designs)) is not None:
+            findings.save(file)
+        if any(finding.severity == "serious" for finding in findings):
+            serious.append(design)
+        return findings
+
+    def show(design: Path, findings: jobs.Checked) -> None:
         print_findings(terminal(), findings)
         if any(finding.code == "fit" for finding in findings):
-            _print_corrected(corrected)
-    if strict and any(finding.severity == "serious" for finding in findings):
+            _print_corrected(folder_for(corrected, design, designs))
+
+    each_design(designs, work, show=show, as_json=as_json)
+    if strict and serious:
         sys.exit(ExitCode.SERIOUS)
 
 

@@ -66,6 +66,7 @@ def between(_: click.Context, __: click.Parameter, text: str | None) -> tuple[in
 
 book_or_design = partial(click.argument, metavar="design_or_book", shell_complete=offer_books)
 design_argument = click.argument("design", type=PATH)
+designs_argument = click.argument("designs", type=PATH, nargs=-1, required=True, metavar="design")
 dyes_option = click.option("--book", "dyes", default=DEMO, show_default=True, shell_complete=offer_books)
 checks_option = partial(click.option, callback=codes, metavar="checks", shell_complete=offer_checks)
 cloth_option = click.option("--cloth", metavar="colour")

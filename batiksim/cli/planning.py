@@ -1,13 +1,24 @@
 """Commands that plan: from-picture, orders, workshop."""
 
+from __future__ import annotations
+
 from pathlib import Path
 from typing import Any
 
 import click
 
 from batiksim import jobs
-from batiksim.cli.options import PATH, between, cloth_option, design_argument, dyes_option, json_option
+from batiksim.cli.options import (
+    PATH,
+    between,
+    cloth_option,
+    design_argument,
+    designs_argument,
+    dyes_option,
+    json_option,
+)
 from batiksim.cli.report.report import print_assumed, print_data, progress_line, tell, terminal
+from batiksim.cli.several import each_design, file_for
 from batiksim.cli.words import NUMBER, WHOLE, Choice, Command, Number
 from batiksim.texts.catalogue import say
 
@@ -53,7 +64,7 @@ def orders_command(design: Path, out: Path | None, as_json: bool, **options: Any
 
 
 @click.command(cls=Command)
-@design_argument
+@designs_argument
 @click.option("--makers", type=WHOLE, default=1, show_default=True)
 @click.option("--room", "room_c", type=NUMBER, default=20.0, show_default=True)
 @click.option("--sessions", default="", metavar="times")
@@ -64,17 +75,24 @@ def orders_command(design: Path, out: Path | None, as_json: bool, **options: Any
 @click.option("--prices", type=PATH)
 @click.option("--out", type=PATH)
 @json_option
-def workshop(design: Path, out: Path | None, as_json: bool, **options: Any) -> None:
-    """Plan a class that makes DESIGN: what to buy and mix, how much of it, and when."""
-    with progress_line(not as_json) as progress:
-        planned = jobs.workshop(design, progress=progress, **options)
-    if out is not None:
-        planned.save(out)
-    if as_json:
-        print_data(planned.data())
-        return
-    print_assumed(planned.assumed)
-    tell(planned.text() if out is None else say("cli.workshop.saved", file=out), nl=out is not None)
+def workshop(designs: tuple[Path, ...], out: Path | None, as_json: bool, **options: Any) -> None:
+    """Plan a class that makes each DESIGN: what to buy and mix, how much of it, and when."""
+
+    def work(design: Path) -> jobs.PlannedWorkshop:
+        with progress_line(not as_json) as progress:
+            planned = jobs.workshop(design, progress=progress, **options)
+        if (file := file_for(out, design, designs)) is not None:
+            planned.save(file)
+        return planned
+
+    def show(design: Path, planned: jobs.PlannedWorkshop) -> None:
+        print_assumed(planned.assumed)
+        if (file := file_for(out, design, designs)) is not None:
+            tell(say("cli.workshop.saved", file=file))
+        else:
+            tell(planned.text(), nl=False)
+
+    each_design(designs, work, show=show, as_json=as_json)
 
 
 @click.command("from-picture", cls=Command)

@@ -119,6 +119,12 @@ def spelling(param: click.Parameter) -> str | Message:
     return _metavar(param) if isinstance(param, click.Argument) else param.opts[0]
 
 
+def spelling_in(command: click.Command | None, name: str) -> str | Message:
+    """What the maker calls a parameter of a command, by the name that it has in Python; else that name."""
+    found = [param for param in command.params if param.name == name] if command else []
+    return spelling(found[0]) if found else name
+
+
 def _key(command: click.Command) -> str:
     return "batiksim" if isinstance(command, click.Group) else str(command.name).replace("-", "_")
 
@@ -131,7 +137,8 @@ def _metavar(param: click.Parameter) -> Message:
 def _usage(argument: click.Argument, ctx: click.Context) -> str:
     if isinstance(argument.type, click.Choice):
         return argument.make_metavar(ctx)
-    return str(_metavar(argument)) if argument.required else f"[{_metavar(argument)}]"
+    shown = str(_metavar(argument)) if argument.required else f"[{_metavar(argument)}]"
+    return shown if argument.nargs == 1 else f"{shown}..."
 
 
 def _spelling(option: click.Option, ctx: click.Context) -> str:

@@ -17,7 +17,7 @@ from batiksim.dyes.mud import dull_flags, mud_flags
 from batiksim.errors import BatikError
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Floats, Look
-from batiksim.values import FORMAT, Pot
+from batiksim.values import Pot
 from batiksim.values.plain_data import LEFT_OUT, as_data, plain_data
 from batiksim.values.swatches import STRENGTH
 
@@ -126,8 +126,7 @@ def overdye(
 
 def overdye_data(chart: Overdye) -> dict[str, Any]:
     """The chart as plain data, as `--json` and a .json file give it."""
-    return plain_data(chart) | {
-        "format": FORMAT,
+    return plain_data(chart, without=("title",)) | {
         "alone": [
             {"name": name, "first": plain_data(first), "over": plain_data(over)}
             for name, first, over in zip(chart.dyes, chart.firsts, chart.seconds, strict=True)

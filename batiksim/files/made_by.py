@@ -16,6 +16,7 @@ MARK_KEY = "made"  # of JSON that carries the mark
 _MARKED = (".png", ".gif", ".webp", ".pdf", ".svg", ".toml", ".txt", ".md")
 _LOOKED_AT = 65_536  # bytes at either end of a file that may hold the mark: a PDF has it near its end
 _MOST_TEXT = 50_000_000
+_ALIKE = 3  # keys that data of an earlier batiksim share with those of today, at least
 
 
 def is_marked(path: Path) -> bool:
@@ -47,7 +48,10 @@ def may_replace(place: Path, new: Path, *, fix: str | None = None) -> None:
 
 
 def _same(place: Path, new: Path) -> bool:
-    """Whether two files say the same, or are data of one shape: JSON with the same keys, CSV with the same heading."""
+    """Whether two files say the same, or are data of one shape.
+
+    That is CSV with the same heading, and JSON with the same keys, or with most of them: batiksim's data grow.
+    """
     if max(place.stat().st_size, new.stat().st_size) > _MOST_TEXT:
         return False
     old_bytes, new_bytes = place.read_bytes(), new.read_bytes()
@@ -56,12 +60,17 @@ def _same(place: Path, new: Path) -> bool:
     ending = place.suffix.lower()
     if ending == ".csv":
         return old_bytes.splitlines()[:1] == new_bytes.splitlines()[:1]
-    return ending == ".json" and _keys(old_bytes) == _keys(new_bytes) is not None
+    if ending != ".json":
+        return False
+    old, now = _keys(old_bytes), _keys(new_bytes)
+    alike = len(old & now)
+    return alike > 0 and (old == now or (alike >= _ALIKE and 2 * alike > len(old)))
 
 
-def _keys(text: bytes) -> set[str] | None:
+def _keys(text: bytes) -> set[str]:
+    """The keys of a JSON object, but for the mark; none of anything else."""
     try:
         data = json.loads(text)
     except (ValueError, RecursionError):
-        return None
-    return set(data) - {MARK_KEY} if isinstance(data, dict) else None
+        return set()
+    return set(data) - {MARK_KEY} if isinstance(data, dict) else set()

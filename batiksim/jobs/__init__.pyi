@@ -20,6 +20,7 @@ from .dyes import (
     pot as pot,
     spectra as spectra,
 )
+from .envelope import Origin as Origin, envelope as envelope, head as head
 from .handouts import HandoutOptions as HandoutOptions, Printed as Printed, handout as handout, risk as risk
 from .live import (
     cloth_findings as cloth_findings,
@@ -51,12 +52,14 @@ from .projects import (
     OF_PICTURE as OF_PICTURE,
     Progress as Progress,
     Project as Project,
+    Started as Started,
     finished_cloth as finished_cloth,
     new_design as new_design,
     on_compiling as on_compiling,
     open_design as open_design,
     read_mask as read_mask,
     save_opener as save_opener,
+    start as start,
 )
 from .pictures import (
     DesignFromPicture as DesignFromPicture,

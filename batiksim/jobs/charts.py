@@ -21,6 +21,7 @@ from batiksim.files.measurements.swatches import read_swatches
 from batiksim.files.reports import report_text
 from batiksim.files.toml import dyebooks
 from batiksim.jobs.dyes import DyeSource, chosen_pots, dyes_of
+from batiksim.jobs.envelope import Origin
 from batiksim.jobs.projects import open_design, write_as
 from batiksim.jobs.results import Result
 from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
@@ -68,10 +69,21 @@ class Chart(Result):
     kind: str
     figure: Figure
     shown: dict[str, Any]
+    of: Origin
     own: tuple[Path, ...] = ()
 
     def __repr__(self) -> str:
-        return f"<Chart of {self.kind}: {self.shown['title']!r}>"
+        return f"<Chart of {self.kind}: {self.of.title!r}>"
+
+    @property
+    def origin(self) -> Origin:
+        """The design or dye book that is charted."""
+        return self.of
+
+    @property
+    def light(self) -> str:
+        """By which its colours are seen."""
+        return str(self.shown["light"])
 
     def save(self, out: StrPath) -> None:
         """Write the chart as what the ending says: .png, .pdf, .svg, or .json for its data.
@@ -102,10 +114,10 @@ class Chart(Result):
         str
             In the language that is spoken.
         """
-        return str(say(f"notebook.chart.{self.kind}", title=self.shown["title"]))
+        return str(say(f"notebook.chart.{self.kind}", title=self.of.title))
 
     def _data(self) -> dict[str, Any]:
-        return self.shown
+        return {"kind": self.kind} | self.shown
 
     def _repr_html_(self) -> str:
         from batiksim.sheets.notebook import picture_html  # which a command never needs
@@ -186,7 +198,7 @@ def chart(
     else:
         own += [Path(measured)] if isinstance(measured, str | os.PathLike) else []
         figure, data = _ladders(there.dyes, request, measured)
-    return Chart(kind=kind, figure=figure, shown={"title": there.title, **data}, own=tuple(own))
+    return Chart(kind=kind, figure=figure, shown=data, of=there.origin, own=tuple(own))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -252,5 +264,5 @@ def _colours(source: DyeSource, folder: StrPath | None, masks: Mapping[str, Any]
     title = project.design.title
     ways = journeys(project.outcome, light=light)
     figure = plane_chart(ways, title=_titled(say("jobs.chart.colours", title=title), light), light=light)
-    shown = {"title": title, "light": light, "colours": plain(ways)}
-    return Chart(kind="colours", figure=figure, shown=shown, own=tuple(project.source.own))
+    shown = {"light": light, "colours": plain(ways)}
+    return Chart(kind="colours", figure=figure, shown=shown, of=project.origin, own=tuple(project.source.own))

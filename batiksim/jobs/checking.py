@@ -14,6 +14,7 @@ from batiksim.cloth.program import all_plates, compile_design, design_masks
 from batiksim.files import outputs
 from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart
+from batiksim.jobs.envelope import Origin
 from batiksim.jobs.projects import Progress, Project, open_design, output_ending, reduced_stack, silent
 from batiksim.jobs.results import PictureResult
 from batiksim.jobs.sources import codes
@@ -110,6 +111,11 @@ class Checked(Sequence[Finding], PictureResult):
             When the folder can't be written to.
         """
         _write_corrected(self.project, checks.misfits(self.scene), Path(folder))
+
+    @property
+    def origin(self) -> Origin:
+        """The design that it is of."""
+        return self.project.origin
 
     def _data(self) -> dict[str, Any]:
         return {"findings": plain(self.findings)}

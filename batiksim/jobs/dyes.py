@@ -25,6 +25,7 @@ from batiksim.files import reports
 from batiksim.files.pictures import images
 from batiksim.files.sources import source_files
 from batiksim.files.toml import designs, dyebooks
+from batiksim.jobs.envelope import Origin
 from batiksim.jobs.projects import write_as
 from batiksim.jobs.results import PictureResult
 from batiksim.jobs.sources import codes, source_of
@@ -53,8 +54,13 @@ class DyesOnCloth:
     pots: tuple[Pot, ...]
     notes: tuple[Message, ...]
     about_cloth: tuple[Message, ...]
-    title: str
+    origin: Origin
     own: tuple[Path, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """What the book or design is called."""
+        return str(self.origin.title)
 
     @property
     def known(self) -> dict[str, Pot]:
@@ -84,12 +90,13 @@ def dyes_of(dyes: DyeSource = dyebooks.DEMO, *, folder: StrPath | None = None, c
     read = dyebooks.is_design(dyes)
     there = dyes_of_design(designs.read_design(dyes), cloth=cloth) if read else None
     there = there or _dyes_of_book(dyebooks.read_book(dyes), cloth=cloth)
-    return replace(there, own=tuple(source_files(dyes)))
+    own = tuple(source_files(dyes))
+    return replace(there, own=own, origin=replace(there.origin, file=own[0]))
 
 
 def _dyes_of_book(book: DyeBook, *, cloth: str | None) -> DyesOnCloth:
     there = dyes_of_design(Design(title="book", cloth=Cloth(width_mm=100), dyes=book.dyes), cloth=cloth)
-    return replace(there, title=book.title)
+    return replace(there, origin=Origin(kind="source", title=book.title))
 
 
 def dyes_of_design(design: Design, *, cloth: str | None = None) -> DyesOnCloth:
@@ -98,7 +105,7 @@ def dyes_of_design(design: Design, *, cloth: str | None = None) -> DyesOnCloth:
         under = design.cloth if cloth is None else replace(design.cloth, colour=cloth)
     dyes = cloth_dyes(under, design.dyes)
     about = cloth_notes(under, dyes, design.dyes)
-    return DyesOnCloth(dyes=dyes, pots=design.pots, notes=(), about_cloth=about, title=design.title)
+    return DyesOnCloth(dyes=dyes, pots=design.pots, notes=(), about_cloth=about, origin=Origin(title=design.title))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
@@ -234,6 +241,7 @@ class PotOnCloth(pot_colour.PotLook, PictureResult):
     pot : Makes one.
     """
 
+    of: Origin = field(metadata=LEFT_OUT)
     own: tuple[Path, ...] = field(default=(), metadata=LEFT_OUT)
 
     def __repr__(self) -> str:
@@ -273,6 +281,11 @@ class PotOnCloth(pot_colour.PotLook, PictureResult):
             For another ending, a file that its dyes come from, or when it can't be written.
         """
         write_as(out, {".png": lambda file: images.write_png(file, self.picture())}, own=self.own)
+
+    @property
+    def origin(self) -> Origin:
+        """The design or dye book of its dyes."""
+        return self.of
 
     def _data(self) -> dict[str, Any]:
         return pot_data(self)
@@ -332,7 +345,7 @@ def pot(
         found = found if ml is None else replace(found, ml=ml)
     look = pot_colour.pot_look(there.dyes, found, light=light)
     notes = (*look.notes, *match_report.twins(there.dyes, look), *there.about_cloth, *there.notes)
-    return PotOnCloth(**vars(look) | {"notes": notes}, own=there.own)
+    return PotOnCloth(**vars(look) | {"notes": notes}, of=there.origin, own=there.own)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
@@ -355,6 +368,7 @@ class Matches(match_report.Matched, PictureResult):
     match : Makes one.
     """
 
+    of: Origin = field(metadata=LEFT_OUT)
     own: tuple[Path, ...] = field(default=(), metadata=LEFT_OUT)
 
     def __repr__(self) -> str:
@@ -421,6 +435,11 @@ class Matches(match_report.Matched, PictureResult):
         """
         write_as(out, {".png": lambda file: images.write_png(file, self.picture())}, own=self.own)
 
+    @property
+    def origin(self) -> Origin:
+        """The design or dye book of its dyes."""
+        return self.of
+
     def _data(self) -> dict[str, Any]:
         return match_data(self)
 
@@ -481,7 +500,9 @@ def match(
         light=light,
         count=count,
     )
-    return Matches(**vars(found) | {"notes": (*found.notes, *there.about_cloth, *there.notes)}, own=there.own)
+    return Matches(
+        **vars(found) | {"notes": (*found.notes, *there.about_cloth, *there.notes)}, of=there.origin, own=there.own
+    )
 
 
 def _drawn_notes(notes: tuple[Message, ...]) -> tuple[Message, ...]:
@@ -511,6 +532,7 @@ class OverdyeChart(overdyes.Overdye, PictureResult):
     overdye : Makes one.
     """
 
+    of: Origin = field(metadata=LEFT_OUT)
     own: tuple[Path, ...] = field(default=(), metadata=LEFT_OUT)
 
     def __repr__(self) -> str:
@@ -578,6 +600,11 @@ class OverdyeChart(overdyes.Overdye, PictureResult):
             ".json": lambda file: file.write(reports.report_text(self.data(), marked=True).encode()),
         }
         write_as(out, makers, own=self.own)
+
+    @property
+    def origin(self) -> Origin:
+        """The design or dye book of its dyes."""
+        return self.of
 
     def _data(self) -> dict[str, Any]:
         return overdyes.overdye_data(self)
@@ -647,7 +674,7 @@ def overdye(
     chart = overdyes.overdye(
         there.dyes, chosen, title=there.title, strength=strength, under=under, light=light, look=look
     )
-    return OverdyeChart(**vars(chart) | {"notes": (*chart.notes, *there.about_cloth)}, own=there.own)
+    return OverdyeChart(**vars(chart) | {"notes": (*chart.notes, *there.about_cloth)}, of=there.origin, own=there.own)
 
 
 def chosen_pots(there: DyesOnCloth, *, only: str | Iterable[str] = (), use_pots: bool = False) -> list[Pot]:

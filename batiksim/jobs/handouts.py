@@ -10,6 +10,7 @@ from batiksim.dyes import overdye
 from batiksim.files.outputs import output_file
 from batiksim.jobs.previews import engine_ready, plates_at
 from batiksim.jobs.projects import Progress, Project, open_design, output_ending, reduced_stack, silent
+from batiksim.jobs.results import Written
 from batiksim.jobs.sources import codes
 from batiksim.jobs.workshops import PlannedWorkshop, plan_of, request_of
 from batiksim.sheets.handout.handout import FINISHED_PX, MAP_PX, PLATE_PX, handout_pdf
@@ -24,7 +25,7 @@ from batiksim.values.papers import PAPER
 
 
 @dataclass(frozen=True, kw_only=True)
-class Printed:
+class Printed(Written):
     """A PDF that was written, and what was worked out because the design didn't say."""
 
     file: Path
@@ -173,7 +174,7 @@ def risk(
 def _printed(target: Path, pdf: bytes, planned: PlannedWorkshop) -> Printed:
     with output_file(target) as file:
         file.write(pdf)
-    return Printed(file=target, assumed=planned.assumed)
+    return Printed(of=planned.origin, file=target, assumed=planned.assumed)
 
 
 def _chart(project: Project) -> overdye.Overdye | None:

@@ -26,6 +26,7 @@ from batiksim.files import outputs, reports
 from batiksim.files.measurements import swatches
 from batiksim.files.pictures import images
 from batiksim.files.toml import dyebooks, strips
+from batiksim.jobs.envelope import Origin
 from batiksim.jobs.projects import Progress, Project, open_design, silent
 from batiksim.jobs.results import PictureResult, Result
 from batiksim.photo import compare as comparing
@@ -36,7 +37,7 @@ from batiksim.photo.strip_plausibility import check_colour, hue_agreement
 from batiksim.sheets.comparison import comparison_sheet, difference_map
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
-from batiksim.values import CALIBRATED, Cloth, Design, DyeBook, Swatch
+from batiksim.values import CALIBRATED, DAYLIGHT, Cloth, Design, DyeBook, Swatch
 from batiksim.values.plain_data import LEFT_OUT, as_data, plain, plain_data
 
 LEAST_HUES = 3  # dyes from which on no honest photo of a strip looks toned: two may be shades of one blue
@@ -57,13 +58,18 @@ class Calibrated(Result):
         To the dye book; None when it was only tried, or found unusable.
     notes : tuple of Message
         What to know.
+    book, title : Path, str or None
+        The dye book's file, and what it is called, unless it isn't there yet.
 
     See Also
     --------
     calibrate : Makes one.
     """
 
+    COLOURS_BY = DAYLIGHT
+
     book: Path = field(metadata=LEFT_OUT)
+    title: str | None = field(metadata=LEFT_OUT)
     calibration: Calibration = field(metadata=as_data(spread=True))
     changes: dyebooks.BookChanges | None = field(metadata=as_data("book"))
     notes: tuple[Message, ...]
@@ -71,6 +77,11 @@ class Calibrated(Result):
     def __repr__(self) -> str:
         dyes = ", ".join(dye.name for dye in self.calibration.dyes)
         return f"<Calibrated: {dyes}>"
+
+    @property
+    def origin(self) -> Origin:
+        """The dye book."""
+        return Origin(kind="source", title=self.title, file=self.book)
 
     def _data(self) -> dict[str, Any]:
         medians = {what: self.calibration.median(what) for what in ("miss_before", "miss_after", "held_out")}
@@ -162,8 +173,13 @@ def calibrate(
     dyes = calibration.book_dyes(provenance=f"{CALIBRATED} {source}", date=datetime.date.today())
     changes = None if dry_run or calibration.is_unusable else dyebooks.save_dyes(book, dyes, overwrite=overwrite)
     book_notes = (UNUSABLE,) if calibration.is_unusable else () if changes is None else _book_notes(changes.book)
+    now = old if changes is None else changes.book
     return Calibrated(
-        book=Path(book), calibration=calibration, changes=changes, notes=(*notes, *calibration.notes, *book_notes)
+        book=Path(book),
+        title=None if now is None else now.title,
+        calibration=calibration,
+        changes=changes,
+        notes=(*notes, *calibration.notes, *book_notes),
     )
 
 
@@ -203,6 +219,7 @@ class Compared(PictureResult):
     comparison: comparing.Comparison = field(metadata=as_data(spread=True))
     planned: Bytes = field(metadata=LEFT_OUT)
 
+    COLOURS_BY = DAYLIGHT
     DATA = ("files", "summary")
 
     def __repr__(self) -> str:
@@ -267,6 +284,11 @@ class Compared(PictureResult):
             if self.swatches:
                 (stage / COMPARE_TABLE).write_text(swatches.swatch_rows(self.swatches), encoding="utf-8")
         return self.files
+
+    @property
+    def origin(self) -> Origin:
+        """The design that it is of."""
+        return self.project.origin
 
     def _data(self) -> dict[str, Any]:
         table = {"file": COMPARE_TABLE, "swatches": plain(self.swatches)}

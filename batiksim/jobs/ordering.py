@@ -15,6 +15,7 @@ from batiksim.errors import BatikError
 from batiksim.files import outputs, reports, sources
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
+from batiksim.jobs.envelope import Origin
 from batiksim.jobs.projects import Progress, Project, finished_cloth, open_design, open_source, silent
 from batiksim.jobs.results import PictureResult
 from batiksim.jobs.sources import Source, source_of
@@ -23,7 +24,7 @@ from batiksim.ordering import report
 from batiksim.sheets.orders import orders_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
-from batiksim.values import Design, DyeBook
+from batiksim.values import DAYLIGHT, Design, DyeBook
 from batiksim.values.rules import Number
 
 ORDERS_PX = 800  # width at which orders are tried, and previewed
@@ -45,6 +46,8 @@ class Ordered(PictureResult):
     --------
     orders : Makes one.
     """
+
+    COLOURS_BY = DAYLIGHT
 
     found: ordering.Orders
     project: Project
@@ -172,6 +175,11 @@ class Ordered(PictureResult):
             For a rank that isn't there, a design changed since, and a folder that holds one of these files.
         """
         return _write_order(self, folder, rank)
+
+    @property
+    def origin(self) -> Origin:
+        """The design that it is of."""
+        return self.project.origin
 
     def _data(self) -> dict[str, Any]:
         return ordering.orders_data(self.found)

@@ -17,6 +17,7 @@ from batiksim.errors import at_argument, in_file
 from batiksim.files import outputs, reports, sources
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
+from batiksim.jobs.envelope import Origin
 from batiksim.jobs.projects import Progress, finished_cloth, silent
 from batiksim.jobs.results import PictureResult
 from batiksim.jobs.sources import arguments
@@ -28,7 +29,7 @@ from batiksim.picture_plan.report import PictureReport, picture_report
 from batiksim.sheets.from_picture import from_picture_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
-from batiksim.values import Cloth, Design, Dye, Pot
+from batiksim.values import DAYLIGHT, Cloth, Design, Dye, Pot
 from batiksim.values.plain_data import plain, plain_data
 
 MOST_PIXELS = 60_000_000  # its colours are grouped over the whole picture: 30 bytes a pixel
@@ -74,6 +75,8 @@ class DesignFromPicture(PictureResult):
     from_picture : Makes one.
     """
 
+    COLOURS_BY = DAYLIGHT
+
     original: Bytes
     plan: PicturePlan
     report: PictureReport
@@ -83,6 +86,7 @@ class DesignFromPicture(PictureResult):
     colours: list[list[str]]
     folder: Path
     books: dict[str, Path]
+    file: Path | None = None
 
     def __repr__(self) -> str:
         return f"<Design from a picture: {self.design.title!r}, {len(self.design.steps)} steps>"
@@ -143,6 +147,11 @@ class DesignFromPicture(PictureResult):
             names = (designs.DESIGN_NAME, *self.masks, SHEET_NAME, DATA_NAME, *copied)
             sources.check_free(out, names)
         return names
+
+    @property
+    def origin(self) -> Origin:
+        """The design, at `file` where it was said where it goes."""
+        return Origin(title=self.design.title, file=self.file)
 
     def _data(self) -> dict[str, Any]:
         return _from_picture_data(self)
@@ -263,6 +272,7 @@ def from_picture(
         colours=[[lab_to_hex(palette(on_cloth, ((bath,),))[1]) for bath in dyeing] for dyeing in plan.dyeings],
         folder=shelf.folder,
         books=shelf.books,
+        file=None if out is None else Path(out) / designs.DESIGN_NAME,
     )
 
 
@@ -324,7 +334,6 @@ def _from_picture_data(made: DesignFromPicture) -> dict[str, Any]:
     """A picture's plan as data: strengths in full strengths, shares 0..1, in CIEDE2000."""
     plan = made.plan
     return {
-        "title": made.planned.design.title,
         **plain_data(made.report),
         "dyeings": [
             {

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from contextvars import copy_context
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any, TypedDict, Unpack
@@ -22,15 +22,16 @@ from batiksim.colour.viewing import DAY
 from batiksim.errors import BatikError
 from batiksim.files import outputs, reports
 from batiksim.files.pictures.png import PngWriter
+from batiksim.jobs.envelope import Origin
 from batiksim.jobs.projects import Progress, Project, open_design, reduced_stack, silent
-from batiksim.jobs.results import PictureResult
+from batiksim.jobs.results import PictureResult, Written
 from batiksim.sheets.plates.stages import StagePicture, StagesSheet, drawn_size, stages_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
 from batiksim.types import Bytes, Floats, Look, StrPath
-from batiksim.values import FORMAT, Design, Finding, Region
+from batiksim.values import Design, Finding, Region
 from batiksim.values.light_words import check_light, check_look, seen_as
-from batiksim.values.plain_data import plain
+from batiksim.values.plain_data import LEFT_OUT, plain
 
 MOST_TOLD = 6  # colours in a sentence
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
@@ -222,6 +223,11 @@ class Preview(PictureResult):
         """
         return _save(self.project, out, all_plates(self.design), self.viewing, whole=True, progress=progress)
 
+    @property
+    def origin(self) -> Origin:
+        """The design that it is of."""
+        return self.project.origin
+
     def _data(self) -> dict[str, Any]:
         return _report(self.project, self.stages, self.findings, self.viewing)
 
@@ -232,18 +238,28 @@ class Preview(PictureResult):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Saved:
-    """What a preview wrote: the folder, its files, and report.json as data.
+class Saved(Written):
+    """What a preview wrote: the folder, its files, and `report`, which is report.json as data.
 
+    folder : None where it was only to be told, and nothing was written
     assumed : what was worked out because the design didn't say, and what to know of the pictures
     """
 
-    folder: Path
+    light: str = field(metadata=LEFT_OUT)
+    folder: Path | None
     files: tuple[str, ...]
-    report: dict[str, Any]
+    told: dict[str, Any]
     regions: tuple[Region, ...]
     findings: tuple[Finding, ...]
     assumed: tuple[Message, ...]
+
+    @property
+    def report(self) -> dict[str, Any]:
+        """What report.json holds."""
+        return self.data()
+
+    def _data(self) -> dict[str, Any]:
+        return self.told
 
 
 def preview(
@@ -330,7 +346,7 @@ def preview_of(project: Project, *, progress: Progress = silent, **viewing: Unpa
 
 def save_preview(
     design: StrPath | Design,
-    out: StrPath,
+    out: StrPath | None,
     *,
     folder: StrPath | None = None,
     masks: Mapping[str, Any] | None = None,
@@ -343,6 +359,7 @@ def save_preview(
 
     Files made before in the same folder by this job are replaced together, others are left alone. Memory holds the
     masks and some rows of the plates at a time, however many steps there are.
+    out : the folder; None = only tell what would come out, nothing is drawn or written
     viewing : how the plates are seen, as keywords
     errors : BatikError for the maker's input or a folder that can't be written to
     """
@@ -354,29 +371,39 @@ def save_preview(
 
 
 def _save(
-    project: Project, out: StrPath, emits: tuple[Emit, ...], viewing: Viewing, *, whole: bool, progress: Progress
+    project: Project, out: StrPath | None, emits: tuple[Emit, ...], viewing: Viewing, *, whole: bool, progress: Progress
 ) -> Saved:
     """Write some plates, and where all are meant the sheet and the report."""
-    folder = Path(out)
     told = stages.stages(project.outcome)
     findings = _quick_findings(project)
     program_seen = _seen(project, emits, viewing)
-    report = _report(project, [stage for stage in told if stage.emit in emits], findings, viewing, files=True)
-    replaces = reports.made_before(folder) if whole else ()
+    listed = [stage for stage in told if stage.emit in emits]
+    saved = Saved(
+        of=project.origin,
+        light=program_seen.light,
+        folder=None if out is None else Path(out),
+        files=(),
+        told=_report(project, listed, findings, viewing, files=out is not None),
+        regions=project.outcome.regions,
+        findings=findings,
+        assumed=_assumed(project, viewing),
+    )
+    if out is None:
+        return saved
+    replaces = reports.made_before(Path(out)) if whole else ()
     makes = [plate_name(emit) for emit in emits] + (["stages.png"] if whole else [])
     with (
-        outputs.output_set(folder, makes=makes, replaces=replaces, spares=project.source.own) as stage,
+        outputs.output_set(out, makes=makes, replaces=replaces, spares=project.source.own) as stage,
         ThreadPoolExecutor(render.default_threads()) as pool,
     ):
         if whole:
             sheet = pool.submit(copy_context().run, _stages_picture, project, told, viewing)
-            (stage / reports.REPORT_NAME).write_text(reports.report_text(report), encoding="utf-8")
+            (stage / reports.REPORT_NAME).write_text(reports.report_text(saved.data()), encoding="utf-8")
         _write_plates(project, program_seen, stage, pool, progress)
         if whole:
             _write_sheet(stage / "stages.png", sheet.result())
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
-    regions, assumed = project.outcome.regions, _assumed(project, viewing)
-    return Saved(folder=folder, files=files, report=report, regions=regions, findings=findings, assumed=assumed)
+    return replace(saved, files=files)
 
 
 def _report(
@@ -394,8 +421,7 @@ def _report(
         for stage in told
         if not stage.emit.finished
     ]
-    report = {"format": FORMAT, "title": project.design.title, "plates": listed}
-    report |= {"regions": plain(project.outcome.regions), "findings": plain(findings)}
+    report = {"plates": listed, "regions": plain(project.outcome.regions), "findings": plain(findings)}
     return report | {"assumed": plain(_assumed(project, viewing))}
 
 

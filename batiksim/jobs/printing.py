@@ -1,7 +1,7 @@
 """What a maker prints or shows: tracing sheets, strips to dye for a calibration, a cloth's stages."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +16,7 @@ from batiksim.files.toml.strips import strip_text
 from batiksim.jobs.dyes import DyeSource, chosen_pots, dyes_of
 from batiksim.jobs.previews import engine_ready, preview_of, sheet_of
 from batiksim.jobs.projects import Progress, open_design, output_ending, read_masks, silent
+from batiksim.jobs.results import Written
 from batiksim.jobs.sources import source_of
 from batiksim.sheets.plates.animation import ENDINGS, animation
 from batiksim.sheets.plates.stages import stages_sheet
@@ -27,6 +28,7 @@ from batiksim.texts.catalogue import Message, say
 from batiksim.types import StrPath
 from batiksim.values import COTTON, Design, Wax
 from batiksim.values.papers import PAPER
+from batiksim.values.plain_data import as_data
 
 SHEETS_NAME, LARGE_NAME = "sheets.pdf", "large.pdf"
 STRIP_SHEET = "strip.pdf"
@@ -34,7 +36,7 @@ SHEET_PX = 1600  # width of the plates that a stages sheet is drawn from
 
 
 @dataclass(frozen=True, kw_only=True)
-class SavedTracing:
+class SavedTracing(Written):
     """What was written: the folder, its files, how many sheets to trace, pages with maps, and what to know."""
 
     folder: Path
@@ -120,7 +122,9 @@ def trace(
         for lines in tracing.waxings:
             (stage / _svg_name(lines.step)).write_text(large_svg(tracing, lines), encoding="utf-8")
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
-    return SavedTracing(folder=Path(out), files=files, sheets=made.sheets, pages=made.pages, notes=tuple(notes))
+    return SavedTracing(
+        of=source.origin, folder=Path(out), files=files, sheets=made.sheets, pages=made.pages, notes=tuple(notes)
+    )
 
 
 def _svg_name(step: int) -> str:
@@ -134,20 +138,29 @@ def _made_before(folder: Path) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True, kw_only=True)
-class SavedStages:
+class SavedStages(Written):
     """What was drawn: the file, and what was worked out because the design didn't say."""
 
     file: Path
     assumed: tuple[Message, ...]
 
 
+def _strips_data(strips: Iterable[tuple[str, tuple[str, ...]]]) -> list[dict[str, Any]]:
+    return [{"file": file, "dyes": list(dyes)} for file, dyes in strips]
+
+
 @dataclass(frozen=True, kw_only=True)
-class SavedStrips:
-    """What was written: the folder, the sheet, and each strip's file with its dyes."""
+class SavedStrips(Written):
+    """What was written: the folder, the sheet, and each strip's file with its dyes.
+
+    cloth : "#rrggbb", undyed; cloth_assumed : nobody has said so
+    """
 
     folder: Path
     sheet: str
-    strips: tuple[tuple[str, tuple[str, ...]], ...]
+    strips: tuple[tuple[str, tuple[str, ...]], ...] = field(metadata=as_data(make=_strips_data))
+    cloth: str
+    cloth_assumed: bool
 
 
 def strip(
@@ -211,7 +224,9 @@ def strip(
         for plan, file in zip(plans, files, strict=True):
             (stage / file).write_text(_strip_file(plan, assumed=assumed), encoding="utf-8")
     made = tuple((file, plan.dyes) for file, plan in zip(files, plans, strict=True))
-    return SavedStrips(folder=Path(out), sheet=STRIP_SHEET, strips=made)
+    return SavedStrips(
+        of=there.origin, folder=Path(out), sheet=STRIP_SHEET, strips=made, cloth=undyed, cloth_assumed=assumed
+    )
 
 
 def _strip_file(plan: strip_plan.StripPlan, *, assumed: bool) -> str:
@@ -287,4 +302,4 @@ def stages(
             file.write(moving)
     else:
         images.write_png(target, stages_sheet(sheet))
-    return SavedStages(file=target, assumed=project.assumed)
+    return SavedStages(of=project.origin, file=target, assumed=project.assumed)

@@ -26,6 +26,8 @@ from batiksim.files.pictures import images
 from batiksim.files.sources import keep_apart
 from batiksim.files.starter import new_design as new_design
 from batiksim.files.toml import designs
+from batiksim.jobs.envelope import Origin
+from batiksim.jobs.results import Written
 from batiksim.jobs.sources import OF_PICTURE as OF_PICTURE
 from batiksim.jobs.sources import Source, source_of
 from batiksim.jobs.sources import read_mask as read_mask
@@ -36,6 +38,21 @@ from batiksim.values.rules import Number
 
 Progress = Callable[[int, int, str | Message], None]  # how far of how much, and what is being done
 WIDTH_PX = Number(low=16, high=30_000, whole=True, example=800, unit="px", help="Width that masks are reduced to.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Started(Written):
+    """The starter design as it was written: its folder and files."""
+
+    folder: Path
+    files: tuple[str, ...]
+
+
+def start(folder: StrPath) -> Started:
+    """Write the starter design into a folder. Errors as of `new_design`."""
+    files = new_design(folder)
+    file = designs.design_file(folder)
+    return Started(of=Origin(title=designs.read_design(file).title, file=file), folder=Path(folder), files=files)
 
 
 def silent(done: int, whole: int, what: str | Message) -> None:
@@ -81,6 +98,11 @@ class Project:
     def design(self) -> Design:
         """The design; another one needs another project."""
         return self.source.design
+
+    @property
+    def origin(self) -> Origin:
+        """What results made of it are of."""
+        return self.source.origin
 
     @cached_property
     def outcome(self) -> Outcome:

@@ -2,10 +2,13 @@
 
 import abc
 import io
-from typing import Any
+from dataclasses import dataclass, field
+from typing import Any, ClassVar
 
 from batiksim.files.pictures import images
+from batiksim.jobs.envelope import Origin, envelope
 from batiksim.types import Bytes
+from batiksim.values.plain_data import LEFT_OUT, plain_data
 
 NOTEBOOK_PX = 1200  # width of a picture in a notebook
 
@@ -21,11 +24,33 @@ class Result(abc.ABC):
         dict
             Of texts, numbers, lists and further dicts.
         """
-        return self._data()
+        return envelope(self.origin, light=getattr(self, "light", self.COLOURS_BY)) | self._data()
+
+    COLOURS_BY: ClassVar[str | None] = None  # the light of its colours where it has no `light`; None: no colours
+
+    @property
+    @abc.abstractmethod
+    def origin(self) -> Origin:
+        """The design or dye book that it is of."""
 
     @abc.abstractmethod
     def _data(self) -> dict[str, Any]:
         """What is to be told of it, besides what every result tells."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Written(Result):
+    """What a job wrote."""
+
+    of: Origin = field(metadata=LEFT_OUT)
+
+    @property
+    def origin(self) -> Origin:
+        """The design or dye book that it is of."""
+        return self.of
+
+    def _data(self) -> dict[str, Any]:
+        return plain_data(self)
 
 
 class PictureResult(Result):

@@ -12,6 +12,7 @@ from batiksim.errors import BatikError, in_file, nearest
 from batiksim.files.pictures import images
 from batiksim.files.sources import named_files
 from batiksim.files.toml import designs
+from batiksim.jobs.envelope import Origin
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Design, MaskUse
@@ -32,6 +33,11 @@ class Source:
     file: Path | None = None
     folder: Path | None = None
     given: Mapping[str, Bytes] = field(default_factory=dict)
+
+    @property
+    def origin(self) -> Origin:
+        """What results made of it are of."""
+        return Origin(title=self.design.title, file=self.file)
 
     @property
     def own(self) -> list[Path]:

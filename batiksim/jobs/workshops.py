@@ -13,6 +13,7 @@ from batiksim.errors import in_file
 from batiksim.files.pictures import images
 from batiksim.files.toml import dyebooks
 from batiksim.files.toml.reading import read_prices
+from batiksim.jobs.envelope import Origin
 from batiksim.jobs.projects import Progress, Project, open_design, silent, write_as
 from batiksim.jobs.results import Result
 from batiksim.jobs.sources import arguments
@@ -116,6 +117,11 @@ class PlannedWorkshop(Result):
             ".png": lambda file: images.write_png(file, _chart(self), width_mm=CHART_MM),
         }
         write_as(out, makers, own=self.own)
+
+    @property
+    def origin(self) -> Origin:
+        """The design that it is of."""
+        return self.project.origin
 
     def _data(self) -> dict[str, Any]:
         return _workshop_data(self)
@@ -244,7 +250,7 @@ def _workshop_data(planned: PlannedWorkshop) -> dict[str, Any]:
         for item in shopping.items
     ]
     unpriced = {} if shopping.priced else {"used": None, "pay": None}
-    return plain_data(plan) | {
+    return plain_data(plan, without=("title",)) | {
         "cloth": plain_data(plan.areas, without=("reaches", "waxed_mm2")),
         "reaches": plain(plan.areas.reaches),
         "shopping": plain_data(shopping) | unpriced | {"items": items},

@@ -9,15 +9,12 @@ from batiksim.ordering.ranking import Orders, Ranked
 from batiksim.ordering.reasons import reasons
 from batiksim.ordering.report import how_words, met_wants, sequence_words, standing_words
 from batiksim.texts.catalogue import message_data
-from batiksim.values import FORMAT
 from batiksim.values.plain_data import plain, plain_data
 
 
 def orders_data(orders: Orders) -> dict[str, Any]:
     """All ranked orders, and the design as it stands."""
     return {
-        "format": FORMAT,
-        "title": orders.design.title,
         "masks": "derive" if orders.question.derive else "keep",
         "how": orders.how,
         "tried": orders.tried,

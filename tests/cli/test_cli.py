@@ -89,7 +89,7 @@ def test_names_of_any_alphabet_come_through(run, build, on_disk, tmp_path):
     planned = build.design(build.dye(dyes[0].name), title="Größe [bold] 布", dyes=tuple(dyes), pots=())
     code, said, _ = run("preview", on_disk(planned), "--out", tmp_path / "out", "--width", 64, "--json")
     assert code == 0
-    assert json.loads(said)["title"] == "Größe [bold] 布"
+    assert json.loads(said)["design"]["title"] == "Größe [bold] 布"
     assert json.loads(said)["regions"][0]["history"] == [dyes[0].name]
     code, said, _ = run("preview", on_disk(planned), "--out", tmp_path / "out", "--width", 64)
     assert code == 0
@@ -109,7 +109,7 @@ def test_one_step_and_width_and_wax_off(run, folder, tmp_path):
 def test_check(run, folder, build, on_disk):
     code, said, _ = run("check", folder, "--json")
     assert code == 0
-    assert list(json.loads(said)) == ["findings"]
+    assert list(json.loads(said)) == ["format", "version", "design", "findings"]
     blank = on_disk(build.design(build.wax("nothing")), np.zeros((1, 30, 40), np.uint8), name="blank")
     code, said, _ = run("check", blank)
     assert code == 0

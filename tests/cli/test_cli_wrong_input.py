@@ -61,7 +61,7 @@ OTHERWISE_WRONG = (
     ("workshop cloth --room warm", "--room: 'warm' isn't a number"),
     ("workshop cloth --makers", "--makers needs a value; see batiksim workshop --help"),
     ("workshop cloth --json=3", "--json takes no value; see batiksim workshop --help"),
-    ("workshop cloth another", "'another' isn't expected here; see batiksim workshop --help"),
+    ("orders cloth another", "'another' isn't expected here; see batiksim orders --help"),
     ("--language en", "the command is missing; see batiksim --help"),
     ("workshop cloth --out notes.txt", "notes.txt: already exists, and wasn't made by batiksim or has been changed"),
     ("handout cloth --language xx", "--language: batiksim isn't translated into this language (found 'xx')"),

@@ -61,7 +61,7 @@ def test_json_tells_the_same_as_the_file(sketch, tmp_path):
     done = run("from-picture", sketch, "--out", tmp_path, "--json", "--steps", 2)
     told = json.loads(done.output)
     assert told == json.loads((tmp_path / "from-picture.json").read_text())
-    assert {"title", "dyeings", "regions", "notes", "mean_difference"} <= set(told)
+    assert {"design", "dyeings", "regions", "notes", "mean_difference"} <= set(told)
     for region in told["regions"]:
         assert {"wanted", "reachable", "difference", "impossible", "share", "at_mm"} <= set(region)
 

@@ -46,7 +46,7 @@ def test_a_book_becomes_a_picture_a_pdf_a_table_and_data(three, tmp_path):
         (one["first"], one["over"], one["hex"], one["mud"]) for one in data["overdyes"]
     ]
     assert {(row["first"], row["over"]) for row in rows if row["mud"]} == {("pink", "leaf"), ("leaf", "pink")}
-    assert (data["title"], data["of"], data["under"], data["strength"]) == ("Three dyes", "dye", 0.5, 1.0)
+    assert (data["source"]["title"], data["of"], data["under"], data["strength"]) == ("Three dyes", "dye", 0.5, 1.0)
 
 
 def test_a_single_dye_is_told_as_one(three, tmp_path):

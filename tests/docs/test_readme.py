@@ -46,7 +46,7 @@ def test_the_command_that_shows_a_cloth():
     design = ROOT / words[2]
     assert (design / "design.toml").is_file()
     context = main.commands[words[1]].make_context(words[1], words[2:])
-    assert context.params["design"] == Path(words[2])
+    assert context.params["designs"] == (Path(words[2]),)
     assert context.params["out"]
     assert ".venv/bin/pip install" in line
 

@@ -66,6 +66,9 @@ def test_nothing_there_or_data_is_not_refused_beforehand(file, tmp_path):
         ("data.json", b'{"a": 1, "b": 2}', b'{"b": [3], "a": 4}', True),  # the same keys
         ("data.json", b'{"a": 1, "made": "x"}', b'{"a": 2}', True),  # but for the mark
         ("data.json", b'{"a": 1}', b'{"a": 1, "b": 2}', False),
+        ("data.json", b'{"a": 1, "b": 2, "c": 3, "d": 4}', b'{"a": 1, "b": 2, "c": 3, "e": 5}', True),  # grown
+        ("data.json", b'{"a": 1, "b": 2, "x": 3}', b'{"a": 1, "b": 2, "c": 3}', False),
+        ("data.json", b'{"a": 1, "b": 2, "c": 3, "x": 4, "y": 5, "z": 6}', b'{"a": 1, "b": 2, "c": 3}', False),
         ("data.json", b"[1]", b"[2]", False),  # no keys at all
         ("data.json", b"not json", b"not json either", False),
         ("data.json", b"[" * 100_000, b'{"a": 1}', False),

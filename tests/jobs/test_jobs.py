@@ -67,8 +67,8 @@ def test_the_files_of_a_preview(folder, tmp_path):
 
 def test_the_keys_and_types_of_the_report(folder, tmp_path):
     report = jobs.save_preview(folder, tmp_path / "out").report
-    assert list(report) == ["format", "title", "plates", "regions", "findings", "assumed"]
-    assert (report["format"], report["title"]) == (1, "Test cloth")
+    assert list(report) == ["format", "version", "design", "light", "plates", "regions", "findings", "assumed"]
+    assert (report["format"], report["design"]["title"], report["light"]) == (1, "Test cloth", "D65")
     assert [plate["file"] for plate in report["plates"]] == PLATES
     assert [plate["step"] for plate in report["plates"]] == [0, 1, 2, 3, 4]
     assert [plate["kind"] for plate in report["plates"]] == ["bare", "wax", "dye", "wax", "dye"]

@@ -2,6 +2,7 @@
 
 import io
 import json
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -149,6 +150,7 @@ def test_a_chart_never_replaces_what_it_is_made_from(tmp_path):
 
 def test_a_design_in_memory_is_charted_as_it_is(poppies):
     held, read = (jobs.chart("ladders", source, use_pots=True).data() for source in (poppies.design, POPPIES))
+    assert (held.pop("design")["file"], read.pop("design")["file"]) == (None, str(Path(POPPIES, "design.toml")))
     assert held == read
     assert held["pots"][0]["name"] == "young leaf"
     dark, own = (jobs.chart("ladders", poppies.design, cloth=cloth).data() for cloth in ("#c0b8a0", None))

@@ -7,6 +7,7 @@ import click
 
 from batiksim.cli import main as batiksim
 from batiksim.cli import words
+from batiksim.cli.exit_codes import ExitCode
 from batiksim.texts.catalogue import texts
 
 PAGE = Path(__file__).resolve().parents[2] / "batiksim" / "docs" / "commands.md"
@@ -28,17 +29,17 @@ Every command with its options, as `--help` tells them too. This page is made fr
 
 ## Exit codes
 
-| code | means |
-|---|---|
-| 0 | all is done |
-| 1 | `check --strict` found something that will spoil the cloth |
-| 2 | something you gave can't be used; one message says what, and nothing is half-written |
-| 130 | you stopped the command, with Ctrl C |
+{exit_codes}
+
+Nothing is half-written when a command stops. Of several designs, one that can't be used holds up none of the others,
+and the code is 2.
 
 ## Data for other programs
 
-These commands print what they found as JSON with `--json`: {json}.
-What it holds stands in [All files](files.md#the-report).
+These commands print what they found or wrote as JSON with `--json`: {json}.
+What it holds stands in [All files](files.md#the-report), and a JSON Schema for each in `batiksim/data/schemas/output/`.
+
+Through a pipe, lines are never cut, folded or coloured, and all is UTF-8.
 
 ## Completion in your shell
 
@@ -72,6 +73,7 @@ def page_text() -> str:
         shared="\n".join(_table(batiksim, shared)),
         help=", ".join(batiksim.context_settings["help_option_names"]),
         help_words=texts()("cli.option.help"),
+        exit_codes="\n".join(["| code | means |", "|---|---|", *(f"| {int(c)} | {c.meaning} |" for c in ExitCode)]),
         json=f"{', '.join(as_data[:-1])} and {as_data[-1]}",
     )
     return head + "\n".join(line for command in batiksim.commands.values() for line in _section(command)) + "\n"

@@ -33,6 +33,11 @@ def tell(words: object, *, nl: bool = True, err: bool = False) -> None:
         click.echo(words, nl=nl, err=err)
 
 
+def tell_error(error: object) -> None:
+    """Say what went wrong, which is always heard."""
+    click.echo(f"batiksim: {error}", err=True)
+
+
 def terminal() -> Console:
     """The terminal as it shows text and colour; through a pipe, lines that nothing breaks, cuts or colours."""
     from rich.console import Console
