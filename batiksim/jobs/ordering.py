@@ -17,7 +17,7 @@ from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.envelope import Origin
 from batiksim.jobs.projects import Progress, Project, finished_cloth, open_design, open_source, silent
-from batiksim.jobs.results import PictureResult
+from batiksim.jobs.results import PictureResult, read_only
 from batiksim.jobs.sources import Source, source_of
 from batiksim.ordering import reasons as why
 from batiksim.ordering import report
@@ -92,7 +92,7 @@ class Ordered(PictureResult):
         """How the design's own order ranks among all, in words; "" where that isn't known."""
         return report.standing_words(self.found)
 
-    @property
+    @cached_property
     def plans(self) -> list[ordering.NewPlan]:
         """Each ranked order as a design with its masks."""
         return [ordering.order_plan(self.found, one, self.project.masks, self.wanted) for one in self.found.ranked]
@@ -106,7 +106,7 @@ class Ordered(PictureResult):
     def masks(self) -> tuple[dict[str, Bytes], ...]:
         """The masks of each of `designs` by their names, uint8 (rows, cols), as small as the orders were tried at."""
         return tuple(
-            {use.picture: mask for use, mask in zip(design_masks(plan.design), plan.masks, strict=True)}
+            {use.picture: read_only(mask) for use, mask in zip(design_masks(plan.design), plan.masks, strict=True)}
             for plan in self.plans
         )
 

@@ -24,7 +24,7 @@ from batiksim.files import outputs, reports
 from batiksim.files.pictures.png import PngWriter
 from batiksim.jobs.envelope import Origin
 from batiksim.jobs.projects import Progress, Project, open_design, reduced_stack, silent
-from batiksim.jobs.results import PictureResult, Written
+from batiksim.jobs.results import PictureResult, Written, read_only
 from batiksim.sheets.plates.stages import StagePicture, StagesSheet, drawn_size, stages_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
@@ -106,8 +106,9 @@ class Preview(PictureResult):
 
     @property
     def masks(self) -> dict[str, Bytes]:
-        """The masks as drawn, uint8 (rows, cols) by the names of their pictures, 255 where marked."""
-        return {use.picture: mask for use, mask in zip(design_masks(self.design), self.project.masks, strict=True)}
+        """The masks as drawn, uint8 (rows, cols) by the names of their pictures, 255 where marked; read-only."""
+        uses = design_masks(self.design)
+        return {use.picture: read_only(mask) for use, mask in zip(uses, self.project.masks, strict=True)}
 
     @cached_property
     def labels(self) -> NDArray[np.int32]:

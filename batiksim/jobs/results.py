@@ -90,6 +90,13 @@ class PictureResult(Result):
         return ""
 
 
+def read_only(array: Bytes) -> Bytes:
+    """The same array, as one that can't be written to."""
+    view = array.view()
+    view.setflags(write=False)
+    return view
+
+
 def png_bytes(picture: Bytes) -> bytes:
     """A picture, sRGB uint8 (rows, cols, 3), as the bytes of a PNG file."""
     file = io.BytesIO()

@@ -1,7 +1,8 @@
 """Amounts and times for a maker or a class."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from contextlib import nullcontext
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -34,7 +35,6 @@ from batiksim.workplan.values import USUAL_WORKSHOP, Workshop
 from batiksim.workplan.values import WorkshopRequest as WorkshopRequest
 
 CHART_MM = 297  # of an A4 page laid across
-NO_PRICES = PriceList()
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
@@ -192,11 +192,10 @@ def workshop(
     """
     request = request_of(makers, room_c, sessions, presoak, hard_water, waste)
     systems(measures)
-    listed = PriceList() if prices is None else read_prices(prices)
+    if prices is not None:
+        read_prices(prices)
     project = open_design(design, folder=folder, masks=masks, progress=progress)
-    with in_file(prices):
-        planned = plan_of(project, request, measures=measures, listed=listed)
-    return planned if prices is None else replace(planned, own=(*planned.own, Path(prices)))
+    return plan_of(project, request, measures=measures, prices=prices)
 
 
 def request_of(
@@ -215,20 +214,23 @@ def request_of(
 
 
 def plan_of(
-    project: Project, request: WorkshopRequest, *, measures: str = "metric", listed: PriceList = NO_PRICES
+    project: Project, request: WorkshopRequest, *, measures: str = "metric", prices: StrPath | None = None
 ) -> PlannedWorkshop:
-    """The same of a design whose masks are read. listed : what things cost."""
+    """The same of a design whose masks are read."""
     design = as_drawn(project.design)
     areas = survey_areas(compile_design(design, project.dyes), project.masks, width_mm=design.cloth.width_mm)
     book, currency = _powders(project)
     plan = amounts.plan_workshop(design, areas, request, book=book, systems=systems(measures))
+    listed = PriceList() if prices is None else read_prices(prices)
+    with nullcontext() if prices is None else in_file(prices):
+        shopping = shopping_list(plan, packs=listed.packs, currency=listed.currency, book=book, book_currency=currency)
     return PlannedWorkshop(
         project=project,
         plan=plan,
-        shopping=shopping_list(plan, packs=listed.packs, currency=listed.currency, book=book, book_currency=currency),
+        shopping=shopping,
         colours={pot.pot: pot_hex(design, project.dyes, pot.pot) for pot in plan.pots},
         measures=measures.lower(),
-        own=tuple(project.source.own),
+        own=(*project.source.own, *([] if prices is None else [Path(prices)])),
     )
 
 

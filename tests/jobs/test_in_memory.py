@@ -89,6 +89,17 @@ def test_a_changed_design_is_never_stale():
     assert shares[1][()] == pytest.approx(MOON.mean(), abs=1e-3)
 
 
+def test_masks_can_not_be_changed_behind_a_previews_back():
+    sun = SUN.astype(np.uint8) * 255
+    shown = batiksim.preview(POOL, masks={"sun": sun, "moon": MOON})
+    before = shown.cloth.copy()
+    sun[:] = 0
+    with pytest.raises(ValueError, match="read-only"):
+        shown.masks["sun"][:] = 0
+    agree(shown)
+    np.testing.assert_array_equal(batiksim.preview(POOL, masks=shown.masks).cloth, before)
+
+
 def test_what_does_not_belong_together_is_refused():
     assert not hasattr(batiksim, "Project")
     shown = batiksim.preview(POOL, masks=MASKS)
