@@ -72,7 +72,7 @@ def mask_of_array(values: object, name: str) -> Bytes:
     if array.dtype == np.uint8:
         if array.max() == 1:  # meant as 0 and 1, most likely: as bytes it would be as good as nothing
             raise BatikError("cloth.error.mask_of_ones", field="masks", got=name)
-        return array
+        return array.copy()  # the caller may go on with it
     if array.dtype.kind == "f" and not (array.min() >= 0 and array.max() <= 1):  # also for NaN
         raise BatikError(
             "cloth.error.mask_range", field="masks", got=name, low=f"{array.min():g}", high=f"{array.max():g}"

@@ -383,8 +383,8 @@ class Matches(match_report.Matched, PictureResult):
         Returns
         -------
         list of dict
-            Each with recipe, strength, hex, L, a, b (CIELAB, D65), name, delta_e (CIEDE2000), and the parts of each
-            dye.
+            Each with recipe, strength, hex, L, a, b (CIELAB, D65), name, delta_e (CIEDE2000), and
+            "parts: ..." of each dye.
         """
         dyes = sorted({dye for one in self.recipes for dye in one.pot.parts})
         return [
@@ -395,7 +395,7 @@ class Matches(match_report.Matched, PictureResult):
                 **dict(zip("Lab", one.colour.lab, strict=True)),
                 "name": one.colour.name,
                 "delta_e": one.delta_e,
-                **{dye: one.pot.parts.get(dye, 0.0) for dye in dyes},
+                **{f"parts: {dye}": one.pot.parts.get(dye, 0.0) for dye in dyes},
             }
             for one in self.recipes
         ]
@@ -489,6 +489,8 @@ def match(
     >>> found.recipes[0].delta_e < 5
     True
     """
+    if not isinstance(colour, str):
+        raise TypeError(f"colour needs a text, not {type(colour).__name__}")
     there = dyes_of(dyes, folder=folder, cloth=cloth)
     wanted = wanted_dye_or_colour(colour, there.dyes, there.pots, light=light)
     found = match_report.matched(

@@ -1,14 +1,17 @@
 """Orders of colours, ranked, shown and kept."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import count
+from numbers import Integral
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from batiksim import ordering
+from batiksim.changes.new_masks import plain_stem
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
@@ -24,10 +27,11 @@ from batiksim.ordering import report
 from batiksim.sheets.orders import orders_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
-from batiksim.values import DAYLIGHT, Design, DyeBook
+from batiksim.values import DAYLIGHT, Design, Discharge, DyeBath, DyeBook, MaskUse, Step, Wax
 from batiksim.values.rules import Number
 
 ORDERS_PX = 800  # width at which orders are tried, and previewed
+_CHOOSE = Number(low=0, high=1000, whole=True, example=3, help="How many different pots.")
 _BEST = Number(low=1, high=12, whole=True, example=5, help="How many orders to name.")
 
 
@@ -253,9 +257,12 @@ def orders(
     others, books = None, {}
     if book is not None:
         shelf = book if isinstance(book, DyeBook) else dyebooks.read_book(book)
-        others = cloth_dyes(project.design.cloth, shelf.dyes), shelf.dyes
+        dyes = shelf.dyes
+        if isinstance(book, DyeBook) and book.name != dyebooks.DEMO:  # it lies nowhere: its dyes stand for themselves
+            dyes = tuple(replace(dye, book=None) for dye in dyes)
+        others = cloth_dyes(project.design.cloth, dyes), dyes
         books = {} if isinstance(book, DyeBook) else {shelf.name: Path(book)}
-    between = (choose, choose) if isinstance(choose, int) else choose
+    between = _between(choose)
     question = ordering.Question(choose=between, best=best, derive=derive, tune=tune)
     try:
         wanted = _want_masks(project.source, project.masks.shape[1:], width_px=ORDERS_PX)
@@ -268,6 +275,16 @@ def orders(
         with project.source.placed():
             raise
     return Ordered(found=found, project=project, wanted=wanted, books=books)
+
+
+def _between(choose: int | tuple[int, int] | None) -> tuple[int, int] | None:
+    if choose is None:
+        return None
+    pair = (choose, choose) if isinstance(choose, Integral) else choose
+    if isinstance(choose, bool) or not isinstance(pair, Sequence) or isinstance(pair, str) or len(pair) != 2:
+        raise TypeError(f"choose needs a whole number, or two, not {choose!r}")
+    low, high = (int(_CHOOSE.check(number, "choose")) for number in pair)
+    return low, high
 
 
 def _want_masks(source: Source, shape: tuple[int, ...], *, width_px: int | None = None) -> Bytes:
@@ -291,15 +308,46 @@ def _write_order(ordered: Ordered, folder: StrPath, rank: int) -> tuple[str, ...
         raise BatikError("jobs.error.ranked_before", file=source.file)
     wanted = _want_masks(source, full.masks.shape[1:])
     plan = ordering.order_plan(found, found.ranked[rank - 1], full.masks, wanted)
-    uses = design_masks(plan.design)
-    made = {*plan.made, *source.given}
+    masks = dict(zip(design_masks(plan.design), plan.masks, strict=True))
+    masks |= dict(zip(ordering.want_pictures(plan.design.wants), wanted, strict=True))
+    drawn = {use: mask for use, mask in masks.items() if use.picture in {*plan.made, *source.given}}
+    new = _pictures_of(drawn)
+    design = _with_uses(plan.design, new)
+    made = [use.picture for use in new.values()]
     with outputs.output_set(folder) as stage:
-        for use, mask in zip(uses, plan.masks, strict=True):
-            if use.picture in made:
-                images.write_png(stage / use.picture, 255 - mask, width_mm=plan.design.cloth.width_mm)
-        copied = sources.bring_along(plan.design, source.folder or stage, stage, made=made, books=ordered.books)
-        designs.write_design(plan.design, stage)
-        drawn = dict.fromkeys(use.picture for use in uses if use.picture in made)
-        names = (designs.DESIGN_NAME, *drawn, *copied)
+        for use, mask in drawn.items():
+            images.write_png(stage / new[use].picture, 255 - mask, width_mm=design.cloth.width_mm)
+        copied = sources.bring_along(design, source.folder or stage, stage, made=made, books=ordered.books)
+        designs.write_design(design, stage)
+        names = (designs.DESIGN_NAME, *made, *copied)
         sources.check_free(folder, names)
     return names
+
+
+def _pictures_of(drawn: Iterable[MaskUse]) -> dict[MaskUse, MaskUse]:
+    """Masks that are in memory as pictures of their own in a new folder: dark marks, by their names without folders."""
+    new: dict[MaskUse, MaskUse] = {}
+    for use in drawn:
+        stem, taken = plain_stem(use.picture), {one.picture for one in new.values()}
+        tries = (stem if number == 1 else f"{stem}-{number}" for number in count(1))
+        picture = next(f"{name}.png" for name in tries if f"{name}.png" not in taken)
+        new[use] = MaskUse(picture=picture, marks="dark")
+    return new
+
+
+def _with_uses(design: Design, new: Mapping[MaskUse, MaskUse]) -> Design:
+    """A design with other pictures for some of its masks."""
+
+    def step(old: Step) -> Step:
+        if isinstance(old, Wax):
+            return replace(old, mask=new.get(old.mask, old.mask))
+        if isinstance(old, DyeBath):
+            return replace(old, paints=tuple(replace(paint, where=_use(paint.where, new)) for paint in old.paints))
+        return replace(old, where=_use(old.where, new)) if isinstance(old, Discharge) else old
+
+    wants = tuple(replace(want, where=_use(want.where, new)) for want in design.wants)
+    return replace(design, steps=tuple(map(step, design.steps)), wants=wants)
+
+
+def _use(use: MaskUse | None, new: Mapping[MaskUse, MaskUse]) -> MaskUse | None:
+    return use if use is None else new.get(use, use)

@@ -125,7 +125,7 @@ class DesignFromPicture(PictureResult):
         Parameters
         ----------
         out : str or path-like
-            The file to write.
+            The folder to write into.
 
         Returns
         -------
@@ -236,6 +236,8 @@ def from_picture(
     >>> batiksim.preview(made.design, masks=made.masks).design.title
     'Two halves'
     """
+    if not isinstance(dyes, str | os.PathLike):
+        raise TypeError(f"dyes needs a path, not {type(dyes).__name__}")
     with arguments(FromPictureRequest):
         request = FromPictureRequest(
             book=dyes, steps=steps, pots=pots, width_mm=width_mm, line_mm=line_mm, cloth=cloth, where=where, title=title

@@ -1,5 +1,6 @@
 """Every plate of a design, as arrays and as files."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
@@ -106,9 +107,14 @@ class Preview(PictureResult):
 
     @property
     def masks(self) -> dict[str, Bytes]:
-        """The masks as drawn, uint8 (rows, cols) by the names of their pictures, 255 where marked; read-only."""
+        """The masks as drawn, uint8 (rows, cols) by the names of their pictures, 255 where marked; read-only.
+
+        A picture that the design reads in two ways is left out: one array can't be both.
+        """
         uses = design_masks(self.design)
-        return {use.picture: read_only(mask) for use, mask in zip(uses, self.project.masks, strict=True)}
+        ways = Counter(use.picture for use in uses)
+        drawn = zip(uses, self.project.masks, strict=True)
+        return {use.picture: read_only(mask) for use, mask in drawn if ways[use.picture] == 1}
 
     @cached_property
     def labels(self) -> NDArray[np.int32]:
@@ -116,7 +122,9 @@ class Preview(PictureResult):
 
         Tools that take 0 for the background need `labels + 1`.
         """
-        return self.project.outcome.region_labels(self.project.planes)
+        labels = self.project.outcome.region_labels(self.project.planes)
+        labels.setflags(write=False)
+        return labels
 
     @property
     def wavelengths(self) -> Floats:
@@ -164,8 +172,8 @@ class Preview(PictureResult):
         Returns
         -------
         list of dict
-            Each with region, share (0..1), hex, L, a, b (CIELAB, D65), name, plain, history, and the load of each dye
-            under its name, in full strengths.
+            Each with region, share (0..1), hex, L, a, b (CIELAB, D65), name, plain, history, and
+            "load: ..." of each dye, in full strengths.
         """
         return [
             {
@@ -176,7 +184,7 @@ class Preview(PictureResult):
                 "name": region.name,
                 "plain": region.plain,
                 "history": " + ".join(region.history),
-                **{dye: region.loads.get(dye, 0.0) for dye in self.dyes},
+                **{f"load: {dye}": region.loads.get(dye, 0.0) for dye in self.dyes},
             }
             for place, region in enumerate(self.regions)
         ]

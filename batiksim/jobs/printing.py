@@ -291,8 +291,8 @@ def stages(
     ending = output_ending(out, ENDINGS if animate else (".png",))
     wide = max(2 * width_px if animate else SHEET_PX, 240)
     with engine_ready():
-        project = open_design(design, folder=folder, masks=masks, width_px=wide, out=target)
-    shown = preview_of(project)
+        project = open_design(design, folder=folder, masks=masks, width_px=wide, out=target, progress=progress)
+    shown = preview_of(project, progress=progress)
     small = [*shown.plates, shown.cloth]
     sheet = sheet_of(shown.design, shown.stages, small, shown.cloth.shape[:2])
     progress(0, 1, say("jobs.progress.drawing"))

@@ -83,6 +83,15 @@ def source_of(
     if masks is not None and not isinstance(masks, Mapping):
         raise TypeError(f"masks needs a mapping of names to arrays, not {type(masks).__name__}")
     given = {str(name): cloth_masks.mask_of_array(array, str(name)) for name, array in (masks or {}).items()}
+    source = _placed_source(design, folder, given)
+    ways: dict[str, MaskUse] = {}
+    for _, use in designs.named_pictures(source.design):
+        if use.picture in given and ways.setdefault(use.picture, use) != use:
+            raise BatikError("jobs.error.read_in_two_ways", field="masks", got=use.picture)
+    return source
+
+
+def _placed_source(design: StrPath | Design, folder: StrPath | None, given: Mapping[str, Bytes]) -> Source:
     if isinstance(design, Design):
         place = None if folder is None else Path(folder)
         if place is not None and not place.is_dir():

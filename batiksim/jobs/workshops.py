@@ -236,10 +236,14 @@ def plan_of(
 
 def _powders(project: Project) -> tuple[dict[str, BookDye], str]:
     """What the dye books of a design know of its dyes, and the first book's currency."""
+    folder = project.source.folder
     named = list(dict.fromkeys(dye.book for dye in project.design.dyes if dye.book is not None))
-    beside = project.source.folder or Path()
-    books = {name: dyebooks.read_book(name if name == dyebooks.DEMO else beside / name) for name in named}
-    known = {dye.name: books[dye.book].entry(dye.name) for dye in project.design.dyes if dye.book is not None}
+    books = {
+        name: dyebooks.read_book(name if folder is None or name == dyebooks.DEMO else folder / name)
+        for name in named
+        if folder is not None or name == dyebooks.DEMO  # a design in memory doesn't say where its books lie
+    }
+    known = {dye.name: books[dye.book].entry(dye.name) for dye in project.design.dyes if dye.book in books}
     return known, next((book.currency for book in books.values() if book.currency), "")
 
 

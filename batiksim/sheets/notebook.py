@@ -47,7 +47,7 @@ def picture_html(png: bytes, *, alt: str) -> str:
 
 def swatch(hexed: str, *, wide: float = 2.2, high: float = 1.3) -> str:
     """A piece of dyed cloth; its colour is named beside it."""
-    return f'<span style="{_SWATCH.format(wide=wide, high=high)};background:{hexed}" aria-hidden="true"></span>'
+    return f'<span style="{_SWATCH.format(wide=wide, high=high)};background:{escape(hexed)}" aria-hidden="true"></span>'
 
 
 def curve(reflectance: Sequence[float] | Floats, hexed: str, *, alt: str) -> str:
@@ -59,7 +59,7 @@ def curve(reflectance: Sequence[float] | Floats, hexed: str, *, alt: str) -> str
     return (
         f'<svg role="img" aria-label="{escape(alt)}" viewBox="-1 -2 {WIDE + 2} {HIGH + 18}" width="{WIDE + 2}"'
         f' height="{HIGH + 20}" style="vertical-align:middle"><polygon points="0,{HIGH} {points} {WIDE},{HIGH}"'
-        f' fill="{hexed}" fill-opacity=".35"/><polyline points="{points}" fill="none" stroke="{hexed}"'
+        f' fill="{escape(hexed)}" fill-opacity=".35"/><polyline points="{points}" fill="none" stroke="{escape(hexed)}"'
         f' stroke-width="2.5"/><path d="M0,{HIGH}H{WIDE}" stroke="currentColor" stroke-opacity=".4"/>'
         f'<text x="0" y="{HIGH + 13}" font-size="10" fill="currentColor" opacity=".75">{ends[0]}</text><text x="{WIDE}"'
         f' y="{HIGH + 13}" font-size="10" fill="currentColor" opacity=".75" text-anchor="end">{ends[1]}</text></svg>'
@@ -84,7 +84,8 @@ def table_html(head: Sequence[Message | str], rows: Iterable[Sequence[str]]) -> 
 @html_of.register
 def _(region: Region) -> str:
     words = f"{region.shown}, {history_words(region.history)}, {percent(region.share)}"
-    line = f"{swatch(region.hex)} <b>{escape(str(region.shown))}</b> <code>{region.hex}</code> {percent(region.share)}"
+    name, hexed = escape(str(region.shown)), escape(region.hex)
+    line = f"{swatch(region.hex)} <b>{name}</b> <code>{hexed}</code> {percent(region.share)}"
     history = f'<br><span style="{_QUIET}">{escape(history_words(region.history))}</span>'
     drawn = curve(region.reflectance, region.hex, alt=words) if region.reflectance else ""
     return f"<div>{line}{history}<br>{drawn}</div>" if drawn else f"<div>{line}{history}</div>"
@@ -155,7 +156,7 @@ def regions_html(regions: Sequence[Region], findings: Sequence[Finding]) -> str:
     head = [say(f"cli.column.{name}") for name in ("colour", "name", "share", "dyed")]
     rows = [
         (
-            f"{swatch(region.hex)} <code>{region.hex}</code>",
+            f"{swatch(region.hex)} <code>{escape(region.hex)}</code>",
             escape(str(region.shown)),
             str(percent(region.share)),
             escape(history_words(region.history)),

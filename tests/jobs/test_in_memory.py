@@ -161,6 +161,9 @@ def test_masks_that_do_not_fit_are_told(masks, names):
         (lambda: batiksim.pot(3), "recipe"),
         (lambda: batiksim.check(POOL, masks=MASKS, only=None), "only"),
         (lambda: batiksim.overdye(only=[3]), "only"),
+        (lambda: batiksim.orders(POOL, masks=MASKS, choose="2"), "choose"),
+        (lambda: batiksim.match(3), "colour"),
+        (lambda: batiksim.from_picture(np.zeros((9, 9, 3), np.uint8), dyes=batiksim.read_book("demo")), "dyes"),
         (lambda: batiksim.from_picture(np.zeros((3, 3))), "picture"),
     ],
 )
@@ -270,7 +273,7 @@ def test_records_make_a_table():
     shown = batiksim.preview(POOL, masks=MASKS)
     table = pandas.DataFrame(shown.records()).set_index("region")
     assert table["share"].sum() == pytest.approx(1)
-    assert list(table.loc[:, list(shown.dyes)].dtypes) == [np.dtype(float)] * 3
+    assert list(table.loc[:, [f"load: {dye}" for dye in shown.dyes]].dtypes) == [np.dtype(float)] * 3
     assert table.groupby("plain")["share"].sum().max() < 1
     overdyes = pandas.DataFrame(batiksim.overdye(POOL).records())
     assert overdyes.pivot_table(index="first", columns="over", values="L").shape == (3, 3)
@@ -319,8 +322,9 @@ def test_every_job_takes_a_design_in_memory(tmp_path):
     wanted = dataclasses.replace(POOL, wants=(Want(at_mm=(40.0, 60.0), colour="#f2e08a"),))
     ranked = batiksim.orders(wanted, masks=MASKS, best=2)
     names = ranked.write(tmp_path / "order")
-    assert batiksim.preview(tmp_path / "order").design == ranked.designs[0]
-    assert {"sun", "moon"} <= set(names)
+    assert {"sun.png", "moon.png"} <= set(names)
+    again, best = batiksim.preview(tmp_path / "order"), batiksim.preview(ranked.designs[0], masks=MASKS)
+    np.testing.assert_array_equal(again.cloth, best.cloth)
     assert batiksim.workshop(POOL, masks=MASKS, makers=3).plan.request.makers == 3
     assert batiksim.handout(POOL, tmp_path / "handout.pdf", masks=MASKS, one_page=True).file.is_file()
     assert batiksim.risk(POOL, tmp_path / "risk.pdf", masks=MASKS).file.is_file()
@@ -332,6 +336,52 @@ def test_every_job_takes_a_design_in_memory(tmp_path):
     assert "cloth.png" in saved.files
     with Image.open(tmp_path / "out" / "cloth.png") as picture:
         np.testing.assert_array_equal(np.asarray(picture), batiksim.preview(POOL, masks=MASKS).cloth)
+
+
+@pytest.mark.parametrize(("picture", "keys"), [("masks/sun.png", {}), ("sun.png", {"marks": "light", "clean": True})])
+def test_an_order_from_memory_is_written_as_it_was_given(tmp_path, picture, keys):
+    use = MaskUse(picture=picture, **keys)
+    want = Want(where=MaskUse(picture="wish"), colour="#f2e08a")
+    design = plan(bath("straw"), Wax(mask=use), bath("sky"), wants=(want,))
+    mask = SUN.astype(np.uint8) * 255
+    ranked = batiksim.orders(design, masks={picture: mask, "wish": MOON})
+    before = batiksim.preview(ranked.designs[0], masks={picture: SUN, "wish": MOON}).cloth
+    mask[:] = 0  # the caller goes on with it
+    ranked.write(tmp_path / "there")
+    np.testing.assert_array_equal(batiksim.preview(tmp_path / "there").cloth, before)
+
+
+def test_an_order_never_writes_outside_its_folder(tmp_path):
+    mine = tmp_path / "mine.png"
+    mine.write_text("mine")
+    for name in (str(mine), "../mine.png"):
+        design = plan(bath("straw"), wax(name), bath("sky"))
+        batiksim.orders(design, masks={name: SUN}).write(tmp_path / f"into {len(name)}")
+    assert mine.read_text() == "mine"
+    assert batiksim.preview(tmp_path / "into 11").regions
+
+
+def test_a_picture_read_in_two_ways_is_no_single_array(tmp_path):
+    from PIL import Image
+
+    Image.fromarray(np.where(SUN, 0, 255).astype(np.uint8)).save(tmp_path / "sun.png")
+    ways = [Wax(mask=MaskUse(picture="sun.png", marks=marks)) for marks in ("dark", "light")]
+    design = plan(ways[0], bath("straw"), ways[1], bath("sky"))
+    shown = batiksim.preview(design, folder=tmp_path)
+    assert shown.masks == {}
+    with pytest.raises(BatikError, match="masks: .*'sun.png' in two ways"):
+        batiksim.preview(design, masks={"sun.png": SUN})
+
+
+def test_a_workshop_in_memory_looks_for_no_book(tmp_path, monkeypatch):
+    batiksim.write_book(batiksim.read_book("demo"), tmp_path / "mine.toml")
+    there = batiksim.read_book(tmp_path / "mine.toml")
+    design = Design(title="Book", cloth=Cloth(width_mm=160), dyes=there.dyes, steps=(bath("lemon"),))
+    monkeypatch.chdir(tmp_path)
+    assert batiksim.workshop(design).plan.pots
+    ranked = batiksim.orders(plan(wax("sun"), bath("straw"), bath("sky")), masks=MASKS, book=there, choose=np.int64(2))
+    ranked.write(tmp_path / "from memory")
+    assert batiksim.preview(tmp_path / "from memory").regions
 
 
 def test_saving_from_memory_is_saving_from_disk(tmp_path):
