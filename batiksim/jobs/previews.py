@@ -32,7 +32,7 @@ from batiksim.texts.phrases import percent
 from batiksim.types import Bytes, Floats, Look, StrPath
 from batiksim.values import Design, Finding, Region
 from batiksim.values.light_words import check_light, check_look, seen_as
-from batiksim.values.plain_data import LEFT_OUT, plain
+from batiksim.values.plain_data import LEFT_OUT, plain, sentences
 
 MOST_TOLD = 6  # colours in a sentence
 BAND_BYTES = 48_000_000  # of all plates together, rendered and written at a time: bounds the memory
@@ -431,7 +431,7 @@ def _report(
         if not stage.emit.finished
     ]
     report = {"plates": listed, "regions": plain(project.outcome.regions), "findings": plain(findings)}
-    return report | {"assumed": plain(_assumed(project, viewing))}
+    return report | sentences("assumed", _assumed(project, viewing))
 
 
 def _assumed(project: Project, viewing: Viewing) -> tuple[Message, ...]:

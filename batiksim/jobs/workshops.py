@@ -25,7 +25,7 @@ from batiksim.sheets.workshop.pdf import block_data, blocks_pdf
 from batiksim.texts.catalogue import Message, say, texts
 from batiksim.types import Bytes, StrPath
 from batiksim.values import MADE_BY, BookDye, Design, PriceList
-from batiksim.values.plain_data import plain, plain_data
+from batiksim.values.plain_data import plain, plain_data, sentences
 from batiksim.workplan import amounts
 from batiksim.workplan.cautions import CAUTIONS, DEFER
 from batiksim.workplan.figures import FIGURES
@@ -263,9 +263,9 @@ def _workshop_data(planned: PlannedWorkshop) -> dict[str, Any]:
         "mixes": {mixes.system: plain_data(mixes) for mixes in plan.mixes},
         "wax_pot_fill_g": dict(zip(("beeswax", "paraffin"), plan.pot_fill_g, strict=True)),
         "cautions": plain(CAUTIONS),
-        "assumed": plain(planned.assumed),
-        "defer": str(DEFER),
-        "notes": plain((*plan.notes, *shopping.notes)),
+        **sentences("assumed", planned.assumed),
+        **sentences("defer", DEFER),
+        **sentences("notes", (*plan.notes, *shopping.notes)),
         "figures": plain(tuple(FIGURES.values())),
     }
 

@@ -8,8 +8,7 @@ from batiksim.ordering.design_of_order import idle_slots, is_planned, pot_named
 from batiksim.ordering.ranking import Orders, Ranked
 from batiksim.ordering.reasons import reasons
 from batiksim.ordering.report import how_words, met_wants, sequence_words, standing_words
-from batiksim.texts.catalogue import message_data
-from batiksim.values.plain_data import plain, plain_data
+from batiksim.values.plain_data import plain, plain_data, sentences
 
 
 def orders_data(orders: Orders) -> dict[str, Any]:
@@ -22,7 +21,7 @@ def orders_data(orders: Orders) -> dict[str, Any]:
         "told": f"{how_words(orders)} {standing_words(orders)}".rstrip(),
         "orders": [_ranked_data(orders, one) for one in orders.ranked],
         "planned": _ranked_data(orders, orders.planned) | {"better": orders.better},
-        "notes": plain(orders.notes),
+        **sentences("notes", orders.notes),
     }
 
 
@@ -35,8 +34,7 @@ def _ranked_data(orders: Orders, ranked: Ranked) -> dict[str, Any]:
         "sequence": str(sequence_words(orders, ranked)),
         "dyeings": _dyeings_data(orders, ranked),
         "wants": [plain_data(met) | plain_data(colour_name(met.lab)) for met in met_wants(orders, ranked)],
-        "reasons": [str(reason) for reason in why],
-        "reasons_says": [message_data(reason) for reason in why],
+        **sentences("reasons", tuple(why)),
         "parts": plain(ranked.found.parts, places=3),
     }
 

@@ -88,6 +88,11 @@ def plain(held: Any, *, places: int | None = None) -> Any:
     return held if places is None else round(held, places)
 
 
+def sentences(key: str, held: Any) -> dict[str, Any]:
+    """A sentence, or several, under a key, and beside it what they say, as the field of a dataclass has them."""
+    return {key: plain(held)} | _says(key, held)
+
+
 def _says(key: str, held: Any) -> dict[str, Any]:
     """What a sentence says, or each of several."""
     if isinstance(held, Message):
