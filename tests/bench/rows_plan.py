@@ -17,10 +17,9 @@ from batiksim.colour.kubelka_munk import reflectance_from_ks
 from batiksim.colour.spaces import hex_to_lab, oklab_to_xyz, oklch_to_oklab, xyz_to_lab
 from batiksim.colour.spectra import reflectance_to_xyz
 from batiksim.dyes.match import find_pots
-from batiksim.dyes.overdye import overdye
-from batiksim.jobs import WorkshopRequest, save_overdye, workshop, workshop_text
+from batiksim.jobs import overdye, workshop
 from batiksim.ordering import Question, rank_orders
-from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, Pot, RemoveWax, Want, Wax
+from batiksim.values import Cloth, Design, Dye, DyeBath, MaskUse, Paint, RemoveWax, Want, Wax
 
 DYE_COUNT, BATHS, AREAS = 24, 4, 12
 ROWS_PX, COLS_PX = 600, 800
@@ -70,10 +69,7 @@ def _orders() -> str:
 def _workshop() -> str:
     with tempfile.TemporaryDirectory() as scratch:
         design = on_disk(Path(scratch), waxings(4), soft_masks(4, 1500, 2000))
-        took = statistics.median(
-            seconds(lambda: workshop_text(workshop(design, WorkshopRequest(makers=12), measures="all")))
-            for _ in range(5)
-        )
+        took = statistics.median(seconds(lambda: workshop(design, makers=12, measures="all").text()) for _ in range(5))
     return f"{took:.2f} s"
 
 
@@ -100,8 +96,7 @@ def _overdye() -> str:
         out = Path(scratch) / "chart.png"
 
         def chart(count: int) -> None:
-            pots = [Pot(name=dye.name, parts={dye.name: 1.0}) for dye in many_dyes(count)]
-            save_overdye(overdye(cloth_dyes(Cloth(width_mm=450), many_dyes(count)), pots, title="Bench"), out)
+            overdye(Design(title="Bench", cloth=Cloth(width_mm=450), dyes=many_dyes(count))).save(out)
 
         chart(6)
         took = [(seconds(lambda: chart(DYE_COUNT)), seconds(lambda: chart(6))) for _ in range(3)]

@@ -77,9 +77,9 @@ def _book() -> str:
         times = [
             seconds(lambda: save_dyes(book, dyes)),
             seconds(lambda: save_dyes(book, [BookDye(name="one more", colour="#4d7358")])),
-            seconds(lambda: jobs.pot("dye 7=5, dye 300=1", source=book)),
-            seconds(lambda: jobs.match("#4d7358", source=book)),
-            seconds(lambda: jobs.overdye(book, jobs.ChartRequest(only=[dye.name for dye in dyes[:480:20]]))),
+            seconds(lambda: jobs.pot("dye 7=5, dye 300=1", dyes=book)),
+            seconds(lambda: jobs.match("#4d7358", dyes=book)),
+            seconds(lambda: jobs.overdye(book, only=[dye.name for dye in dyes[:480:20]])),
         ]
         found: list[jobs.Ordered] = []
         times.append(seconds(lambda: found.append(jobs.orders(design, choose=(2, 2), book=book))))
