@@ -100,14 +100,16 @@ def check(
     A design leaves checks out for good with a line skip = ["fit"] under [checks].
     """
     serious: list[Path] = []
+    if out is not None:
+        jobs.output_ending(out, jobs.MARKED_ENDINGS)  # refused before the work begins
 
     def work(design: Path) -> jobs.Checked:
         with progress_line(not as_json) as progress:
             findings = jobs.check(design, progress=progress, **options)
-        if (folder := folder_for(corrected, design, designs)) is not None:
-            findings.save_corrected(folder)
         if (file := file_for(out, design, designs)) is not None:
             findings.save(file)
+        if (folder := folder_for(corrected, design, designs)) is not None:
+            findings.save_corrected(folder)
         if any(finding.severity == "serious" for finding in findings):
             serious.append(design)
         return findings

@@ -1,6 +1,7 @@
 from .charts import CHARTS as CHARTS, Chart as Chart, chart as chart, use_chart_style as use_chart_style
 from .checking import (
     EITHER as EITHER,
+    MARKED_ENDINGS as MARKED_ENDINGS,
     NOTHING as NOTHING,
     QUICK_NOTHING as QUICK_NOTHING,
     Checked as Checked,
@@ -57,6 +58,7 @@ from .projects import (
     new_design as new_design,
     on_compiling as on_compiling,
     open_design as open_design,
+    output_ending as output_ending,
     read_mask as read_mask,
     save_opener as save_opener,
     start as start,

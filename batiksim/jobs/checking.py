@@ -26,6 +26,7 @@ from batiksim.values.plain_data import plain
 
 EITHER = "either"  # how folders begin that hold masks of which only some are to be moved
 MARKED_PX = 1600  # width of the marked picture's cloth
+MARKED_ENDINGS = (".png",)  # of its file
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
@@ -90,7 +91,7 @@ class Checked(Sequence[Finding], PictureResult):
         BatikError
             For another ending, a file of the design's own, or when it can't be written.
         """
-        output_ending(out, (".png",))
+        output_ending(out, MARKED_ENDINGS)
         keep_apart(out, self.project.source.own)
         images.write_png(out, self.picture())
 

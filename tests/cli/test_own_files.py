@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from batiksim import jobs
 from batiksim.cli import main
 from batiksim.files.sources import source_files
 from batiksim.files.starter import new_design
@@ -50,6 +51,19 @@ def test_a_marked_picture_needs_the_ending_of_a_picture(starter, tmp_path):
     assert done.exit_code == 2
     assert "end its name in .png" in done.stderr
     assert notes.read_text(encoding="utf-8") == "mine"
+
+
+def test_what_check_cannot_write_is_refused_before_the_work(starter, tmp_path, monkeypatch):
+    """By its ending, before a mask is read, or as a file of the design, before moved masks are written."""
+    written: list[object] = []
+    monkeypatch.setattr(jobs.Checked, "save_corrected", lambda self, folder: written.append(folder))
+    words = ["check", str(starter), "--only", "wasted", "--corrected", str(tmp_path / "moved"), "--out"]
+    assert CliRunner().invoke(main, [*words, str(tmp_path / "marked.png")]).exit_code == 0
+    assert written.pop() == tmp_path / "moved"
+    assert CliRunner().invoke(main, [*words, str(starter / "outlines.png")]).exit_code == 2
+    monkeypatch.setattr(jobs, "check", lambda design, **options: written.append(design))
+    assert CliRunner().invoke(main, [*words, str(tmp_path / "marked.jpg")]).exit_code == 2
+    assert written == []
 
 
 def test_a_design_is_made_of_itself_and_all_it_names(starter):

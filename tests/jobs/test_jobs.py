@@ -67,7 +67,8 @@ def test_the_files_of_a_preview(folder, tmp_path):
 
 def test_the_keys_and_types_of_the_report(folder, tmp_path):
     report = jobs.save_preview(folder, tmp_path / "out").report
-    assert list(report) == ["format", "version", "design", "light", "plates", "regions", "findings", "assumed"]
+    fields = ["format", "version", "design", "light", "plates", "regions", "findings", "assumed", "assumed_says"]
+    assert list(report) == fields
     assert (report["format"], report["design"]["title"], report["light"]) == (1, "Test cloth", "D65")
     assert [plate["file"] for plate in report["plates"]] == PLATES
     assert [plate["step"] for plate in report["plates"]] == [0, 1, 2, 3, 4]
@@ -90,7 +91,7 @@ def test_the_keys_and_types_of_the_report(folder, tmp_path):
         assert region["name"]
         assert region["plain"] in PLAIN
     assert all("read as dark marks" in note for note in report["assumed"])
-    assert len(report["assumed"]) == 3
+    assert len(report["assumed"]) == len(report["assumed_says"]) == 3
 
 
 def test_findings_in_the_report(build, on_disk, tmp_path):
