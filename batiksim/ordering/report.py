@@ -26,7 +26,7 @@ class Met:
     kept : near enough, or not far off and of the name that was asked for
     """
 
-    called: str | Message
+    called: str
     wanted_hex: str = field(metadata=as_data("wanted"))
     wanted_lab: tuple[float, float, float] = field(metadata=LEFT_OUT)
     hex: str
