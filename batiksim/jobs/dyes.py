@@ -212,7 +212,35 @@ def spectra(dyes: DyeSource = dyebooks.DEMO, *, folder: StrPath | None = None, c
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class PotOnCloth(pot_colour.PotLook, PictureResult):
+class OfDyes(PictureResult):
+    """What is told of the dyes of a design or a dye book. own : the files that they come from."""
+
+    of: Origin = field(metadata=LEFT_OUT)
+    own: tuple[Path, ...] = field(default=(), metadata=LEFT_OUT)
+
+    @property
+    def origin(self) -> Origin:
+        """The design or dye book of its dyes."""
+        return self.of
+
+    def save(self, out: StrPath) -> None:
+        """Write `picture` as a .png file.
+
+        Parameters
+        ----------
+        out : str or path-like
+            The file to write.
+
+        Raises
+        ------
+        BatikError
+            For another ending, a file that its dyes come from, or when it can't be written.
+        """
+        write_as(out, {".png": lambda file: images.write_png(file, self.picture())}, own=self.own)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+class PotOnCloth(pot_colour.PotLook, OfDyes):
     """A pot looked at on one cloth.
 
     Attributes
@@ -241,9 +269,6 @@ class PotOnCloth(pot_colour.PotLook, PictureResult):
     pot : Makes one.
     """
 
-    of: Origin = field(metadata=LEFT_OUT)
-    own: tuple[Path, ...] = field(default=(), metadata=LEFT_OUT)
-
     def __repr__(self) -> str:
         return f"<Pot of {recipe_words(self.pot)}: {self.dry.hex}, {self.dry.name}>"
 
@@ -266,26 +291,6 @@ class PotOnCloth(pot_colour.PotLook, PictureResult):
             The picture, sRGB uint8 (rows, cols, 3).
         """
         return pot_sheet(replace(self, notes=_drawn_notes(self.notes)), title=capital(listed(self.pot.dyes)))
-
-    def save(self, out: StrPath) -> None:
-        """Write `picture` as a .png file.
-
-        Parameters
-        ----------
-        out : str or path-like
-            The file to write.
-
-        Raises
-        ------
-        BatikError
-            For another ending, a file that its dyes come from, or when it can't be written.
-        """
-        write_as(out, {".png": lambda file: images.write_png(file, self.picture())}, own=self.own)
-
-    @property
-    def origin(self) -> Origin:
-        """The design or dye book of its dyes."""
-        return self.of
 
     def _data(self) -> dict[str, Any]:
         return pot_data(self)
@@ -349,7 +354,7 @@ def pot(
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Matches(match_report.Matched, PictureResult):
+class Matches(match_report.Matched, OfDyes):
     """The pots nearest to a wanted colour.
 
     Attributes
@@ -367,9 +372,6 @@ class Matches(match_report.Matched, PictureResult):
     --------
     match : Makes one.
     """
-
-    of: Origin = field(metadata=LEFT_OUT)
-    own: tuple[Path, ...] = field(default=(), metadata=LEFT_OUT)
 
     def __repr__(self) -> str:
         best = self.recipes[0]
@@ -419,26 +421,6 @@ class Matches(match_report.Matched, PictureResult):
             The picture, sRGB uint8 (rows, cols, 3).
         """
         return match_sheet(replace(self, notes=_drawn_notes(self.notes)))
-
-    def save(self, out: StrPath) -> None:
-        """Write `picture` as a .png file.
-
-        Parameters
-        ----------
-        out : str or path-like
-            The file to write.
-
-        Raises
-        ------
-        BatikError
-            For another ending, a file that the dyes come from, or when it can't be written.
-        """
-        write_as(out, {".png": lambda file: images.write_png(file, self.picture())}, own=self.own)
-
-    @property
-    def origin(self) -> Origin:
-        """The design or dye book of its dyes."""
-        return self.of
 
     def _data(self) -> dict[str, Any]:
         return match_data(self)
@@ -513,7 +495,7 @@ def _drawn_notes(notes: tuple[Message, ...]) -> tuple[Message, ...]:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class OverdyeChart(overdyes.Overdye, PictureResult):
+class OverdyeChart(overdyes.Overdye, OfDyes):
     """Every dye over every dye.
 
     Attributes
@@ -533,9 +515,6 @@ class OverdyeChart(overdyes.Overdye, PictureResult):
     --------
     overdye : Makes one.
     """
-
-    of: Origin = field(metadata=LEFT_OUT)
-    own: tuple[Path, ...] = field(default=(), metadata=LEFT_OUT)
 
     def __repr__(self) -> str:
         return f"<Overdye chart of {self.title!r}: {len(self.dyes)} dyes, {self.muddy} overdyes are mud>"
@@ -602,11 +581,6 @@ class OverdyeChart(overdyes.Overdye, PictureResult):
             ".json": lambda file: file.write(reports.report_text(self.data(), marked=True).encode()),
         }
         write_as(out, makers, own=self.own)
-
-    @property
-    def origin(self) -> Origin:
-        """The design or dye book of its dyes."""
-        return self.of
 
     def _data(self) -> dict[str, Any]:
         return overdyes.overdye_data(self)

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from batiksim import ordering
-from batiksim.changes.new_masks import plain_stem
+from batiksim.changes.new_masks import plain_stem, with_masks
 from batiksim.cloth.dyes_on_cloth import cloth_dyes
 from batiksim.cloth.program import design_masks
 from batiksim.errors import BatikError
@@ -27,7 +27,7 @@ from batiksim.ordering import report
 from batiksim.sheets.orders import orders_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
-from batiksim.values import DAYLIGHT, Design, Discharge, DyeBath, DyeBook, MaskUse, Step, Wax
+from batiksim.values import DAYLIGHT, Design, DyeBook, MaskUse
 from batiksim.values.rules import Number
 
 ORDERS_PX = 800  # width at which orders are tried, and previewed
@@ -311,8 +311,9 @@ def _write_order(ordered: Ordered, folder: StrPath, rank: int) -> tuple[str, ...
     masks = dict(zip(design_masks(plan.design), plan.masks, strict=True))
     masks |= dict(zip(ordering.want_pictures(plan.design.wants), wanted, strict=True))
     drawn = {use: mask for use, mask in masks.items() if use.picture in {*plan.made, *source.given}}
-    new = _pictures_of(drawn)
-    design = _with_uses(plan.design, new)
+    kept = {use.picture for use in masks if use not in drawn}
+    new = _pictures_of(drawn, kept)
+    design = with_masks(plan.design, new)
     made = [use.picture for use in new.values()]
     with outputs.output_set(folder) as stage:
         for use, mask in drawn.items():
@@ -324,30 +325,17 @@ def _write_order(ordered: Ordered, folder: StrPath, rank: int) -> tuple[str, ...
     return names
 
 
-def _pictures_of(drawn: Iterable[MaskUse]) -> dict[MaskUse, MaskUse]:
-    """Masks that are in memory as pictures of their own in a new folder: dark marks, by their names without folders."""
+def _pictures_of(drawn: Iterable[MaskUse], kept: Iterable[str]) -> dict[MaskUse, MaskUse]:
+    """Masks that are in memory as pictures of their own in a new folder: dark marks, by their names without folders.
+
+    kept : names of pictures that go there as well
+    """
     new: dict[MaskUse, MaskUse] = {}
+    taken = {name.casefold() for name in kept}
     for use in drawn:
-        stem, taken = plain_stem(use.picture), {one.picture for one in new.values()}
-        tries = (stem if number == 1 else f"{stem}-{number}" for number in count(1))
-        picture = next(f"{name}.png" for name in tries if f"{name}.png" not in taken)
+        stem = plain_stem(use.picture)
+        tries = (f"{stem}.png" if number == 1 else f"{stem}-{number}.png" for number in count(1))
+        picture = next(name for name in tries if name.casefold() not in taken)
+        taken.add(picture.casefold())
         new[use] = MaskUse(picture=picture, marks="dark")
     return new
-
-
-def _with_uses(design: Design, new: Mapping[MaskUse, MaskUse]) -> Design:
-    """A design with other pictures for some of its masks."""
-
-    def step(old: Step) -> Step:
-        if isinstance(old, Wax):
-            return replace(old, mask=new.get(old.mask, old.mask))
-        if isinstance(old, DyeBath):
-            return replace(old, paints=tuple(replace(paint, where=_use(paint.where, new)) for paint in old.paints))
-        return replace(old, where=_use(old.where, new)) if isinstance(old, Discharge) else old
-
-    wants = tuple(replace(want, where=_use(want.where, new)) for want in design.wants)
-    return replace(design, steps=tuple(map(step, design.steps)), wants=wants)
-
-
-def _use(use: MaskUse | None, new: Mapping[MaskUse, MaskUse]) -> MaskUse | None:
-    return use if use is None else new.get(use, use)

@@ -35,6 +35,7 @@ from batiksim.workplan.values import USUAL_WORKSHOP, Workshop
 from batiksim.workplan.values import WorkshopRequest as WorkshopRequest
 
 CHART_MM = 297  # of an A4 page laid across
+NO_PRICES = PriceList()
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
@@ -192,10 +193,9 @@ def workshop(
     """
     request = request_of(makers, room_c, sessions, presoak, hard_water, waste)
     systems(measures)
-    if prices is not None:
-        read_prices(prices)
+    listed = NO_PRICES if prices is None else read_prices(prices)
     project = open_design(design, folder=folder, masks=masks, progress=progress)
-    return plan_of(project, request, measures=measures, prices=prices)
+    return plan_of(project, request, measures=measures, listed=listed, prices=prices)
 
 
 def request_of(
@@ -214,14 +214,18 @@ def request_of(
 
 
 def plan_of(
-    project: Project, request: WorkshopRequest, *, measures: str = "metric", prices: StrPath | None = None
+    project: Project,
+    request: WorkshopRequest,
+    *,
+    measures: str = "metric",
+    listed: PriceList = NO_PRICES,
+    prices: StrPath | None = None,
 ) -> PlannedWorkshop:
-    """The same of a design whose masks are read."""
+    """The same of a design whose masks are read. listed : what things cost; prices : the file that says so."""
     design = as_drawn(project.design)
     areas = survey_areas(compile_design(design, project.dyes), project.masks, width_mm=design.cloth.width_mm)
     book, currency = _powders(project)
     plan = amounts.plan_workshop(design, areas, request, book=book, systems=systems(measures))
-    listed = PriceList() if prices is None else read_prices(prices)
     with nullcontext() if prices is None else in_file(prices):
         shopping = shopping_list(plan, packs=listed.packs, currency=listed.currency, book=book, book_currency=currency)
     return PlannedWorkshop(

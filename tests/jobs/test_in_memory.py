@@ -361,6 +361,17 @@ def test_an_order_never_writes_outside_its_folder(tmp_path):
     assert batiksim.preview(tmp_path / "into 11").regions
 
 
+def test_an_order_from_disk_and_memory_keeps_both_pictures_apart(tmp_path):
+    from PIL import Image
+
+    Image.fromarray(np.where(SUN, 0, 255).astype(np.uint8)).save(tmp_path / "sun.png")
+    design = plan(wax("sun.png"), bath("straw"), wax("masks/sun.png"), bath("sky"))
+    ranked = batiksim.orders(design, folder=tmp_path, masks={"masks/sun.png": MOON})
+    before = batiksim.preview(ranked.designs[0], folder=tmp_path, masks={"masks/sun.png": MOON}).cloth
+    ranked.write(tmp_path / "there")
+    np.testing.assert_array_equal(batiksim.preview(tmp_path / "there").cloth, before)
+
+
 def test_a_picture_read_in_two_ways_is_no_single_array(tmp_path):
     from PIL import Image
 
