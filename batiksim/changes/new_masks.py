@@ -13,13 +13,18 @@ MASKS = "masks"  # the folder for new masks, in the design's folder
 def mask_use(stem: str, mask: Bytes, *, folder: str = MASKS) -> MaskUse:
     """The use of a new mask; its picture's name depends on its content."""
     digest = hashlib.sha256(mask.tobytes() + repr(mask.shape).encode()).hexdigest()[:10]
-    return MaskUse(picture=f"{folder}/{plain_stem(stem)}-{digest}.png", marks="dark")
+    return use_of_new(f"{folder}/{plain_stem(stem)}-{digest}.png")
+
+
+def use_of_new(picture: str) -> MaskUse:
+    """The use of a new mask whose picture is named already."""
+    return MaskUse(picture=picture, marks="dark")
 
 
 def plain_stem(name: str) -> str:
     """A picture's name without folders, ending and an earlier content mark, of letters that any disk takes."""
     plain = "".join(letter if letter.isalnum() or letter in "-_ " else "-" for letter in picture_name(name))
-    return plain.strip("- ")[:60] or "mask"
+    return plain.strip("- ")[:60].strip("- ") or "mask"
 
 
 def with_masks(design: Design, new: Mapping[MaskUse, MaskUse]) -> Design:

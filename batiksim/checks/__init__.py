@@ -1,7 +1,7 @@
 """Checks: what would spoil the cloth, found before wax is melted. One file for each check, one row each in `table`."""
 
 from batiksim.checks.remedy_search import with_remedies
-from batiksim.checks.scene.outlier_masks import Misfit, corrected, drawn_as, misfits
+from batiksim.checks.scene.outlier_masks import Misfit, corrected_mask, drawn_as, misfits
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.table import CHECKS, CODES, NOTHING, QUICK_NOTHING, Check, check, known_codes
 
@@ -14,7 +14,7 @@ __all__ = [
     "Misfit",
     "Scene",
     "check",
-    "corrected",
+    "corrected_mask",
     "drawn_as",
     "known_codes",
     "misfits",

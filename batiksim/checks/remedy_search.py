@@ -16,6 +16,7 @@ from batiksim.changes.remedy import DesignRemedy
 from batiksim.changes.verbs import apply_changes, insert_own_dyes
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.trial import Trial, too_much
+from batiksim.checks.wasted import DOES_NOTHING
 from batiksim.files.toml import dyebooks
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes
@@ -117,7 +118,10 @@ def _for_depth(trial: Trial, finding: Finding, _: OwnDyes) -> Iterator[Remedy]:
 
 
 def _for_wasted(trial: Trial, finding: Finding, _: OwnDyes) -> Iterator[Remedy]:
-    """What does nothing is taken out; of a bath of several pots, those that do nothing."""
+    """What does nothing is taken out; of a bath of several pots, those that do nothing.
+
+    Of a mask that only looks odd nothing is: the cloth would be another without it.
+    """
     step, steps = finding.step, trial.design.steps
     bath = steps[step - 1] if 1 <= step <= len(steps) else None
     paints = bath.paints if isinstance(bath, DyeBath) else ()
@@ -126,6 +130,8 @@ def _for_wasted(trial: Trial, finding: Finding, _: OwnDyes) -> Iterator[Remedy]:
     if idle and finding.message.key == "checks.wasted.mask_full":
         whole = [{"do": "set_paint", "step": step, "paint": place, "everywhere": True} for place, _ in idle]
         yield _remedy(say("remedy.dye_everywhere", step=step, pots=pots), whole)
+    elif finding.message.key not in DOES_NOTHING:
+        return
     elif 0 < len(idle) < len(paints):
         out = [{"do": "remove_paint", "step": step, "paint": place} for place, _ in reversed(idle)]
         yield _remedy(say("remedy.remove_pots", step=step, pots=pots), out)

@@ -11,7 +11,7 @@ from batiksim.checks.depth import Depth, depth
 from batiksim.checks.mud import mud_share
 from batiksim.checks.order import landings
 from batiksim.checks.remedies import stands_in
-from batiksim.checks.scene.outlier_masks import Misfit, corrected, misfits
+from batiksim.checks.scene.outlier_masks import Misfit, corrected_mask, misfits
 from batiksim.checks.scene.scene import Scene
 from batiksim.checks.swallowed import shown_share
 from batiksim.colour.ciede2000 import delta_e_2000
@@ -102,10 +102,7 @@ class Trial:
         return ways
 
     def _moved(self, off: Sequence[Misfit]) -> dict[MaskUse, Bytes]:
-        scene = self.scene
-        return {
-            one.use: corrected(scene.masks[scene.uses.index(one.use)], one, px_per_mm=scene.px_per_mm) for one in off
-        }
+        return {one.use: corrected_mask(self.scene, one) for one in off}
 
 
 def _same(one: Finding, other: Finding) -> bool:

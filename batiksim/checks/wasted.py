@@ -30,6 +30,10 @@ class Wasted:
     nothing_open: float = 0.0005
 
 
+DOES_NOTHING = frozenset(
+    f"checks.wasted.{what}"
+    for what in ("mask_empty", "no_wax", "wax_last", "waxed_already", "under_wax", "bleach", "no_dye")
+)  # keys of findings on what changes nothing where it is left out; of other odd masks the marks may be read wrong
 _MARKS = say("checks.wasted.check_marks")
 _LEAVE_OUT = say("checks.wasted.leave_out")
 

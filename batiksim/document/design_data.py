@@ -6,7 +6,7 @@ from typing import Any
 
 from batiksim import jobs
 from batiksim.changes.dyes_and_pots import is_pot_of, pot_name, used_in
-from batiksim.changes.new_masks import MASKS
+from batiksim.changes.new_masks import use_of_new
 from batiksim.cloth import render
 from batiksim.cloth.dyes_on_cloth import ClothDyes
 from batiksim.cloth.loads import STRONGEST_POT, WEAKEST_POT
@@ -136,5 +136,5 @@ def findings_data(frames: Frames, design: Design, *, own: Mapping[str, Dye] = Ma
     findings = jobs.cloth_findings(design, frames.dyes(design), frames.drawn(design), own=own)
     for remedy in (remedy for finding in findings for remedy in finding.remedies):
         for name, mask in remedy.masks.items():
-            frames.masks.put_new(name, mask, folder=MASKS)
+            frames.masks.put_unsaved(use_of_new(name), mask)
     return {"findings": plain(findings)}

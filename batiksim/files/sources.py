@@ -3,7 +3,6 @@
 To another folder it is brought along: pictures as they are, dyes out of their books.
 """
 
-import contextlib
 import shutil
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -11,7 +10,7 @@ from pathlib import Path
 
 from batiksim.errors import BatikError
 from batiksim.files.made_by import check_replaceable
-from batiksim.files.toml.designs import design_file, named_pictures, picture_path, read_design
+from batiksim.files.toml.designs import named_pictures, picture_path
 from batiksim.files.toml.dyebooks import DEMO, read_book, write_book
 from batiksim.types import StrPath
 from batiksim.values import Design
@@ -22,14 +21,6 @@ def named_files(design: Design, folder: Path) -> list[Path]:
     named = [use.picture for _, use in named_pictures(design)]
     named += [name for dye in design.dyes for name in (dye.spectrum, dye.book) if name is not None]
     return [folder / name for name in dict.fromkeys(named)]
-
-
-def source_files(source: StrPath) -> list[Path]:
-    """The files that a design or a dye book is made of, itself among them; for "demo" no file that is there."""
-    with contextlib.suppress(BatikError):
-        file = design_file(source)
-        return [file, *named_files(read_design(file), file.parent)]
-    return [Path(source)]
 
 
 def keep_apart(out: StrPath, own: Iterable[Path]) -> None:

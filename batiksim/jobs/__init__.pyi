@@ -51,7 +51,6 @@ from .printing import (
 from .projects import (
     AS_USUAL as AS_USUAL,
     OF_PICTURE as OF_PICTURE,
-    Progress as Progress,
     Project as Project,
     Started as Started,
     finished_cloth as finished_cloth,

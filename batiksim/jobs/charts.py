@@ -23,7 +23,7 @@ from batiksim.files.toml import dyebooks
 from batiksim.jobs.dyes import DyeSource, chosen_pots, dyes_of
 from batiksim.jobs.envelope import Origin
 from batiksim.jobs.projects import open_design, write_as
-from batiksim.jobs.results import Result
+from batiksim.jobs.results import ShownResult
 from batiksim.sheets.charts.curves import ladder_chart, spectra_chart
 from batiksim.sheets.charts.figures import figure_bytes
 from batiksim.sheets.charts.figures import use_chart_style as use_chart_style
@@ -49,7 +49,7 @@ _Drawn = tuple["Figure", dict[str, Any]]  # a chart and what it shows
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Chart(Result):
+class Chart(ShownResult):
     """A chart as drawn, and as data; a notebook shows it as it is.
 
     Attributes
@@ -118,11 +118,6 @@ class Chart(Result):
 
     def _data(self) -> dict[str, Any]:
         return {"kind": self.kind} | self.shown
-
-    def _repr_html_(self) -> str:
-        from batiksim.sheets.notebook import picture_html  # which a command never needs
-
-        return picture_html(self._repr_png_(), alt=self.words())
 
     def _repr_png_(self) -> bytes:
         return figure_bytes(self.figure, "png", dpi=NOTEBOOK_DPI)

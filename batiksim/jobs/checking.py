@@ -10,16 +10,16 @@ from batiksim.checks import NOTHING as NOTHING
 from batiksim.checks import QUICK_NOTHING as QUICK_NOTHING
 from batiksim.cloth import render
 from batiksim.cloth.effects.effective_masks import as_drawn
-from batiksim.cloth.program import all_plates, compile_design, design_masks
+from batiksim.cloth.program import all_plates, compile_design
 from batiksim.files import outputs
 from batiksim.files.pictures import images
-from batiksim.files.sources import keep_apart
 from batiksim.jobs.envelope import Origin
-from batiksim.jobs.projects import Progress, Project, open_design, output_ending, reduced_stack, silent
+from batiksim.jobs.projects import Project, open_design, reduced_stack, write_as
 from batiksim.jobs.results import PictureResult
 from batiksim.jobs.sources import codes
 from batiksim.sheets.marked import Mark, marked_picture
 from batiksim.texts.catalogue import say
+from batiksim.texts.progress import Progress, silent
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Design, Finding
 from batiksim.values.plain_data import plain
@@ -91,9 +91,7 @@ class Checked(Sequence[Finding], PictureResult):
         BatikError
             For another ending, a file of the design's own, or when it can't be written.
         """
-        output_ending(out, MARKED_ENDINGS)
-        keep_apart(out, self.project.source.own)
-        images.write_png(out, self.picture())
+        write_as(out, {".png": lambda file: images.write_png(file, self.picture())}, own=self.project.source.own)
 
     def save_corrected(self, folder: StrPath) -> None:
         """Write masks that lie beside their places into a folder, moved so that they fit.
@@ -111,7 +109,7 @@ class Checked(Sequence[Finding], PictureResult):
         BatikError
             When the folder can't be written to.
         """
-        _write_corrected(self.project, checks.misfits(self.scene), Path(folder))
+        _write_corrected(self.project, self.scene, Path(folder))
 
     @property
     def origin(self) -> Origin:
@@ -191,8 +189,9 @@ def check(
     return Checked(project=project, scene=scene, findings=findings)
 
 
-def _write_corrected(project: Project, found: Sequence[checks.Misfit], folder: Path) -> None:
+def _write_corrected(project: Project, scene: checks.Scene, folder: Path) -> None:
     """Every mask that doesn't fit, moved so that it does, marked the way the design reads it."""
+    found = checks.misfits(scene)
     if not found:
         return
     with outputs.output_set(folder, spares=project.source.own) as stage:
@@ -200,12 +199,10 @@ def _write_corrected(project: Project, found: Sequence[checks.Misfit], folder: P
             for misfit in (one, *one.instead):
                 there = stage / f"{EITHER} {misfit.use.called}" if one.instead else stage
                 there.mkdir(exist_ok=True)
-                _write_moved(project, misfit, there)
+                _write_moved(project, misfit, checks.corrected_mask(scene, misfit), there)
 
 
-def _write_moved(project: Project, misfit: checks.Misfit, folder: Path) -> None:
-    mask = project.masks[design_masks(project.design).index(misfit.use)]
-    moved = checks.corrected(mask, misfit, px_per_mm=mask.shape[1] / project.design.cloth.width_mm)
+def _write_moved(project: Project, misfit: checks.Misfit, moved: Bytes, folder: Path) -> None:
     file = folder / f"{Path(misfit.use.picture).stem}.png"
     if file.exists():  # two masks of one name from different folders, or one picture read in two ways
         step = next(number for number, use in project.design.mask_uses() if use == misfit.use)

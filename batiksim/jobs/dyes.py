@@ -23,8 +23,7 @@ from batiksim.dyes.target_colour import ground_of, wanted_dye_or_colour
 from batiksim.errors import BatikError, at_argument, nearest
 from batiksim.files import reports
 from batiksim.files.pictures import images
-from batiksim.files.sources import source_files
-from batiksim.files.toml import designs, dyebooks
+from batiksim.files.toml import dyebooks
 from batiksim.jobs.envelope import Origin
 from batiksim.jobs.projects import write_as
 from batiksim.jobs.results import PictureResult
@@ -77,26 +76,24 @@ def dyes_of(dyes: DyeSource = dyebooks.DEMO, *, folder: StrPath | None = None, c
     folder : where the files of a design in memory lie
     cloth : colour of the undyed cloth; the design's own, or that of the cloth the dyes were seen on, when left out
     """
-    if isinstance(dyes, Design):
-        return dyes_of_design(source_of(dyes, folder=folder).design, cloth=cloth)
-    if folder is not None:
-        raise TypeError("folder goes with a Design; a path says itself where its files lie")
-    if isinstance(dyes, DyeBook):
-        return _dyes_of_book(dyes, cloth=cloth)
-    if not isinstance(dyes, str | os.PathLike):
+    if not isinstance(dyes, str | os.PathLike | Design | DyeBook):
         raise TypeError(f"dyes needs a path, a Design or a DyeBook, not {type(dyes).__name__}")
-    if os.fspath(dyes) == dyebooks.DEMO:
-        return replace(_dyes_of_book(dyebooks.read_book(dyes), cloth=cloth), notes=(DEMO_NOTE,))
-    read = dyebooks.is_design(dyes)
-    there = dyes_of_design(designs.read_design(dyes), cloth=cloth) if read else None
-    there = there or _dyes_of_book(dyebooks.read_book(dyes), cloth=cloth)
-    own = tuple(source_files(dyes))
-    return replace(there, own=own, origin=replace(there.origin, file=own[0]))
+    if folder is not None and not isinstance(dyes, Design):
+        raise TypeError("folder goes with a Design; a path says itself where its files lie")
+    if isinstance(dyes, Design) or (not isinstance(dyes, DyeBook) and dyebooks.is_design(dyes)):
+        source = source_of(dyes, folder=folder)
+        return replace(dyes_of_design(source.design, cloth=cloth), own=tuple(source.own), origin=source.origin)
+    if isinstance(dyes, DyeBook):
+        return _dyes_of_book(dyes, None, cloth=cloth)
+    book = dyebooks.read_book(dyes)
+    return _dyes_of_book(book, None if book.name == dyebooks.DEMO else Path(dyes), cloth=cloth)
 
 
-def _dyes_of_book(book: DyeBook, *, cloth: str | None) -> DyesOnCloth:
+def _dyes_of_book(book: DyeBook, file: Path | None, *, cloth: str | None) -> DyesOnCloth:
     there = dyes_of_design(Design(title="book", cloth=Cloth(width_mm=100), dyes=book.dyes), cloth=cloth)
-    return replace(there, origin=Origin(kind="source", title=book.title))
+    notes = (DEMO_NOTE,) if book.name == dyebooks.DEMO else ()
+    origin = Origin(kind="source", title=book.title, file=file)
+    return replace(there, notes=notes, own=() if file is None else (file,), origin=origin)
 
 
 def dyes_of_design(design: Design, *, cloth: str | None = None) -> DyesOnCloth:

@@ -9,7 +9,7 @@ from batiksim.cloth.stages import stages as stages_of
 from batiksim.dyes import overdye
 from batiksim.files.outputs import output_file
 from batiksim.jobs.previews import engine_ready, plates_at
-from batiksim.jobs.projects import Progress, Project, open_design, output_ending, reduced_stack, silent
+from batiksim.jobs.projects import Project, open_design, output_ending, reduced_stack
 from batiksim.jobs.results import Written
 from batiksim.jobs.sources import codes
 from batiksim.jobs.workshops import PlannedWorkshop, plan_of, request_of
@@ -19,6 +19,7 @@ from batiksim.sheets.handout.lesson import Lesson
 from batiksim.sheets.handout.maps import step_maps
 from batiksim.sheets.workshop.risk import risk_pdf
 from batiksim.texts.catalogue import Message, say
+from batiksim.texts.progress import Progress, silent
 from batiksim.types import StrPath
 from batiksim.values import Design, DyeBath, Pot
 from batiksim.values.papers import PAPER

@@ -27,7 +27,7 @@ from batiksim.files.measurements import swatches
 from batiksim.files.pictures import images
 from batiksim.files.toml import dyebooks, strips
 from batiksim.jobs.envelope import Origin
-from batiksim.jobs.projects import Progress, Project, open_design, silent
+from batiksim.jobs.projects import Project, open_design
 from batiksim.jobs.results import PictureResult, Result
 from batiksim.photo import compare as comparing
 from batiksim.photo import patches, strip_reading
@@ -36,6 +36,7 @@ from batiksim.photo.registration import register
 from batiksim.photo.strip_plausibility import check_colour, hue_agreement
 from batiksim.sheets.comparison import comparison_sheet, difference_map
 from batiksim.texts.catalogue import Message, say
+from batiksim.texts.progress import Progress, silent
 from batiksim.types import Bytes, StrPath
 from batiksim.values import CALIBRATED, DAYLIGHT, Cloth, Design, DyeBook, Swatch
 from batiksim.values.plain_data import LEFT_OUT, as_data, plain, plain_data

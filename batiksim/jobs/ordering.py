@@ -19,13 +19,14 @@ from batiksim.files import outputs, reports, sources
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.envelope import Origin
-from batiksim.jobs.projects import Progress, Project, finished_cloth, open_design, open_source, silent
-from batiksim.jobs.results import PictureResult, read_only
+from batiksim.jobs.projects import Project, finished_cloth, open_design, open_source
+from batiksim.jobs.results import PictureResult, masks_by_name
 from batiksim.jobs.sources import Source, source_of
 from batiksim.ordering import reasons as why
 from batiksim.ordering import report
 from batiksim.sheets.orders import orders_sheet
 from batiksim.texts.catalogue import Message, say
+from batiksim.texts.progress import Progress, silent
 from batiksim.types import Bytes, StrPath
 from batiksim.values import DAYLIGHT, Design, DyeBook, MaskUse
 from batiksim.values.rules import Number
@@ -108,11 +109,11 @@ class Ordered(PictureResult):
 
     @property
     def masks(self) -> tuple[dict[str, Bytes], ...]:
-        """The masks of each of `designs` by their names, uint8 (rows, cols), as small as the orders were tried at."""
-        return tuple(
-            {use.picture: read_only(mask) for use, mask in zip(design_masks(plan.design), plan.masks, strict=True)}
-            for plan in self.plans
-        )
+        """The masks of each of `designs` by their names, uint8 (rows, cols), as small as the orders were tried at.
+
+        A picture that the design reads in two ways is left out: one array can't be both.
+        """
+        return tuple(masks_by_name(plan.design, plan.masks) for plan in self.plans)
 
     @cached_property
     def cloths(self) -> list[Bytes]:

@@ -18,9 +18,8 @@ from batiksim.files import outputs, reports, sources
 from batiksim.files.pictures import images
 from batiksim.files.toml import designs, dyebooks
 from batiksim.jobs.envelope import Origin
-from batiksim.jobs.projects import Progress, finished_cloth, silent
+from batiksim.jobs.projects import finished_cloth
 from batiksim.jobs.results import PictureResult
-from batiksim.jobs.sources import arguments
 from batiksim.picture_plan.design import DesignWithMasks, planned_design, pot_names
 from batiksim.picture_plan.given_dyeings import design_dyeings, read_dyeings
 from batiksim.picture_plan.palette import palette, pot_bath
@@ -28,6 +27,7 @@ from batiksim.picture_plan.plan import FromPictureOptions, PicturePlan, plan_pic
 from batiksim.picture_plan.report import PictureReport, picture_report
 from batiksim.sheets.from_picture import from_picture_sheet
 from batiksim.texts.catalogue import Message, say
+from batiksim.texts.progress import Progress, silent
 from batiksim.types import Bytes, StrPath
 from batiksim.values import DAYLIGHT, Cloth, Design, Dye, Pot
 from batiksim.values.plain_data import plain, plain_data
@@ -238,10 +238,9 @@ def from_picture(
     """
     if not isinstance(dyes, str | os.PathLike):
         raise TypeError(f"dyes needs a path, not {type(dyes).__name__}")
-    with arguments(FromPictureRequest):
-        request = FromPictureRequest(
-            book=dyes, steps=steps, pots=pots, width_mm=width_mm, line_mm=line_mm, cloth=cloth, where=where, title=title
-        )
+    request = FromPictureRequest(
+        book=dyes, steps=steps, pots=pots, width_mm=width_mm, line_mm=line_mm, cloth=cloth, where=where, title=title
+    )
     if out is not None:
         sources.check_free(out, (designs.DESIGN_NAME, SHEET_NAME, DATA_NAME))
     progress(0, 10, say("jobs.progress.reading_the_picture"))
@@ -302,7 +301,7 @@ def _shelf(request: FromPictureRequest) -> _Shelf:
         shelf = _design_shelf(where, request)
         with in_file(designs.design_file(where)):
             return replace(shelf, dyeings=design_dyeings(designs.read_design(where)))
-    if os.fspath(book) != dyebooks.DEMO and dyebooks.is_design(book):
+    if dyebooks.is_design(book):
         shelf = _design_shelf(book, request)
     else:
         read = dyebooks.read_book(book)

@@ -1,6 +1,5 @@
 """Every plate of a design, as arrays and as files."""
 
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
@@ -16,7 +15,7 @@ from numpy.typing import NDArray
 from batiksim import checks
 from batiksim.cloth import render, stages
 from batiksim.cloth.effects.effective_masks import as_drawn
-from batiksim.cloth.program import Emit, Program, all_plates, compile_design, design_masks
+from batiksim.cloth.program import Emit, Program, all_plates, compile_design
 from batiksim.colour.spaces import xyz_to_lab
 from batiksim.colour.spectra import BANDS_NM, reflectance_to_xyz
 from batiksim.colour.viewing import DAY
@@ -24,11 +23,12 @@ from batiksim.errors import BatikError
 from batiksim.files import outputs, reports
 from batiksim.files.pictures.png import PngWriter
 from batiksim.jobs.envelope import Origin
-from batiksim.jobs.projects import Progress, Project, open_design, reduced_stack, silent
-from batiksim.jobs.results import PictureResult, Written, read_only
+from batiksim.jobs.projects import Project, open_design, reduced_stack
+from batiksim.jobs.results import PictureResult, Written, masks_by_name
 from batiksim.sheets.plates.stages import StagePicture, StagesSheet, drawn_size, stages_sheet
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.phrases import percent
+from batiksim.texts.progress import Progress, silent
 from batiksim.types import Bytes, Floats, Look, StrPath
 from batiksim.values import Design, Finding, Region
 from batiksim.values.light_words import check_light, check_look, seen_as
@@ -111,10 +111,7 @@ class Preview(PictureResult):
 
         A picture that the design reads in two ways is left out: one array can't be both.
         """
-        uses = design_masks(self.design)
-        ways = Counter(use.picture for use in uses)
-        drawn = zip(uses, self.project.masks, strict=True)
-        return {use.picture: read_only(mask) for use, mask in drawn if ways[use.picture] == 1}
+        return masks_by_name(self.design, self.project.masks)
 
     @cached_property
     def labels(self) -> NDArray[np.int32]:
@@ -230,15 +227,19 @@ class Preview(PictureResult):
         BatikError
             When the folder can't be written to, or a file to write is one of the design's own.
         """
-        return _save(self.project, out, all_plates(self.design), self.viewing, whole=True, progress=progress)
+        return _save(self._shown, out, all_plates(self.design), whole=True, progress=progress)
 
     @property
     def origin(self) -> Origin:
         """The design that it is of."""
         return self.project.origin
 
+    @property
+    def _shown(self) -> "_Shown":
+        return _Shown(self.project, self.stages, self.findings, self.viewing)
+
     def _data(self) -> dict[str, Any]:
-        return _report(self.project, self.stages, self.findings, self.viewing)
+        return self._shown.report(all_plates(self.design))
 
     def _more_html(self) -> str:
         from batiksim.sheets.notebook import regions_html  # which a command never needs
@@ -339,18 +340,24 @@ def preview(
 
 def preview_of(project: Project, *, progress: Progress = silent, **viewing: Unpack[Viewing]) -> Preview:
     """Every plate of a design whose masks are read. viewing : how the plates are seen, as keywords."""
-    progress(0, 1, say("jobs.progress.plates"))
-    plates = render.render(_seen(project, all_plates(project.design), viewing), project.planes)
-    progress(1, 1, say("jobs.progress.plates"))
+    *plates, cloth = full_plates(project, viewing, progress=progress)
     return Preview(
         project=project,
-        plates=tuple(plates[:-1]),
-        cloth=plates[-1],
+        plates=tuple(plates),
+        cloth=cloth,
         stages=stages.stages(project.outcome),
         regions=project.outcome.regions,
         findings=_quick_findings(project),
         **viewing,
     )
+
+
+def full_plates(project: Project, viewing: Viewing | None = None, *, progress: Progress = silent) -> list[Bytes]:
+    """Every plate and then the finished cloth, at the size of the masks, sRGB uint8 (rows, cols, 3) each."""
+    progress(0, 1, say("jobs.progress.plates"))
+    plates = render.render(_seen(project, all_plates(project.design), viewing or {}), project.planes)
+    progress(1, 1, say("jobs.progress.plates"))
+    return list(plates)
 
 
 def save_preview(
@@ -376,25 +383,42 @@ def save_preview(
     with engine_ready():
         project = open_design(design, folder=folder, masks=masks, width_px=width_px, progress=progress)
     emits = _emits(project.design, step)
-    return _save(project, out, emits, viewing, whole=step is None, progress=progress)
+    shown = _Shown(project, stages.stages(project.outcome), _quick_findings(project), viewing)
+    return _save(shown, out, emits, whole=step is None, progress=progress)
 
 
-def _save(
-    project: Project, out: StrPath | None, emits: tuple[Emit, ...], viewing: Viewing, *, whole: bool, progress: Progress
-) -> Saved:
+@dataclass(frozen=True)
+class _Shown:
+    """A design as a preview tells it: in words, with what the quick checks found, seen in one way."""
+
+    project: Project
+    stages: Sequence[stages.Stage]
+    findings: tuple[Finding, ...]
+    viewing: Viewing
+
+    def report(self, emits: Sequence[Emit], *, files: bool = False) -> dict[str, Any]:
+        """What report.json holds of some plates. files : name the file of each."""
+        listed: list[dict[str, Any]] = [
+            ({"file": plate_name(stage.emit)} if files else {})
+            | {"step": stage.emit.step, "kind": stage.kind, "title": str(stage.title)}
+            for stage in self.stages
+            if stage.emit in emits and not stage.emit.finished
+        ]
+        told = {"plates": listed, "regions": plain(self.project.outcome.regions), "findings": plain(self.findings)}
+        return told | sentences("assumed", _assumed(self.project, self.viewing))
+
+
+def _save(shown: _Shown, out: StrPath | None, emits: tuple[Emit, ...], *, whole: bool, progress: Progress) -> Saved:
     """Write some plates, and where all are meant the sheet and the report."""
-    told = stages.stages(project.outcome)
-    findings = _quick_findings(project)
-    program_seen = _seen(project, emits, viewing)
-    listed = [stage for stage in told if stage.emit in emits]
+    project, viewing = shown.project, shown.viewing
     saved = Saved(
         of=project.origin,
-        light=program_seen.light,
+        light=viewing.get("light", DAY),
         folder=None if out is None else Path(out),
         files=(),
-        told=_report(project, listed, findings, viewing, files=out is not None),
+        told=shown.report(emits, files=out is not None),
         regions=project.outcome.regions,
-        findings=findings,
+        findings=shown.findings,
         assumed=_assumed(project, viewing),
     )
     if out is None:
@@ -406,37 +430,19 @@ def _save(
         ThreadPoolExecutor(render.default_threads()) as pool,
     ):
         if whole:
-            sheet = pool.submit(copy_context().run, _stages_picture, project, told, viewing)
+            sheet = pool.submit(copy_context().run, _stages_picture, project, shown.stages, viewing)
             (stage / reports.REPORT_NAME).write_text(reports.report_text(saved.data()), encoding="utf-8")
-        _write_plates(project, program_seen, stage, pool, progress)
+        _write_plates(project, _seen(project, emits, viewing), stage, pool, progress)
         if whole:
             _write_sheet(stage / "stages.png", sheet.result())
         files = tuple(sorted(entry.name for entry in stage.iterdir()))
     return replace(saved, files=files)
 
 
-def _report(
-    project: Project,
-    told: Sequence[stages.Stage],
-    findings: tuple[Finding, ...],
-    viewing: Viewing,
-    *,
-    files: bool = False,
-) -> dict[str, Any]:
-    """What report.json holds. files : name the file of each plate."""
-    listed: list[dict[str, Any]] = [
-        ({"file": plate_name(stage.emit)} if files else {})
-        | {"step": stage.emit.step, "kind": stage.kind, "title": str(stage.title)}
-        for stage in told
-        if not stage.emit.finished
-    ]
-    report = {"plates": listed, "regions": plain(project.outcome.regions), "findings": plain(findings)}
-    return report | sentences("assumed", _assumed(project, viewing))
-
-
 def _assumed(project: Project, viewing: Viewing) -> tuple[Message, ...]:
-    """What was worked out because the design didn't say, and what to know of the plates."""
-    return (*project.assumed, *_seen_note(_seen(project, (), viewing)), *render.engine_notes())
+    """What was worked out because the design didn't say, and what to know of plates not of dry cloth by daylight."""
+    seen = [] if _as_usual(viewing) else [say("jobs.note.plates_seen", seen=_seen_words(viewing))]
+    return (*project.assumed, *seen, *render.engine_notes())
 
 
 def _check_viewing(viewing: Viewing) -> None:
@@ -461,11 +467,14 @@ def _seen(project: Project, plates: tuple[Emit, ...], viewing: Viewing) -> Progr
     return compile_design(project.design, project.dyes, plates=plates, wax_shown=wax_shown, look=look, light=light)
 
 
-def _seen_note(program: Program) -> list[Message]:
-    """What to know of plates that don't show dry cloth by daylight."""
-    if program.light == DAY and program.look == "dry":
-        return []
-    return [say("jobs.note.plates_seen", seen=seen_as(program.light, program.look))]
+def _as_usual(viewing: Viewing) -> bool:
+    """Whether plates show dry cloth by daylight."""
+    return (viewing.get("look", "dry"), viewing.get("light", DAY)) == ("dry", DAY)
+
+
+def _seen_words(viewing: Viewing) -> Message:
+    """How plates are seen, in words."""
+    return seen_as(viewing.get("light", DAY), viewing.get("look", "dry"))
 
 
 def _write_plates(
@@ -502,9 +511,8 @@ def _stages_picture(project: Project, told: Sequence[stages.Stage], viewing: Vie
     sizes = [drawn_size(cols / rows, plates=plates) for plates in (len(told) - 1, 0)]
     shown = plates_at(project, *sizes, viewing=viewing, threads=1)
     sheet = sheet_of(project.design, told, shown, project.masks.shape[1:])
-    seen = _seen(project, (), viewing)
-    if _seen_note(seen):
-        words = say("jobs.stages.size_seen", size=sheet.size, seen=seen_as(seen.light, seen.look))
+    if not _as_usual(viewing):
+        words = say("jobs.stages.size_seen", size=sheet.size, seen=_seen_words(viewing))
         sheet = replace(sheet, size=str(words))
     return stages_sheet(sheet)
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from batiksim.calibration import strip_plan
+from batiksim.cloth.stages import stages as stages_of
 from batiksim.colour import spectra
 from batiksim.colour.gamut import xyz_to_hex
 from batiksim.errors import BatikError
@@ -14,8 +15,8 @@ from batiksim.files.made_by import is_marked
 from batiksim.files.pictures import images
 from batiksim.files.toml.strips import strip_text
 from batiksim.jobs.dyes import DyeSource, chosen_pots, dyes_of
-from batiksim.jobs.previews import engine_ready, preview_of, sheet_of
-from batiksim.jobs.projects import Progress, open_design, output_ending, read_masks, silent
+from batiksim.jobs.previews import engine_ready, full_plates, sheet_of
+from batiksim.jobs.projects import open_design, output_ending, read_masks
 from batiksim.jobs.results import Written
 from batiksim.jobs.sources import source_of
 from batiksim.sheets.plates.animation import ENDINGS, animation
@@ -25,6 +26,7 @@ from batiksim.sheets.trace.layout import whole_page
 from batiksim.sheets.trace.lines import tracing_of
 from batiksim.sheets.trace.sheets import LARGEST_MM, large_pdf, large_svg, sheets_pdf
 from batiksim.texts.catalogue import Message, say
+from batiksim.texts.progress import Progress, silent
 from batiksim.types import StrPath
 from batiksim.values import COTTON, Design, Wax
 from batiksim.values.papers import PAPER
@@ -292,9 +294,8 @@ def stages(
     wide = max(2 * width_px if animate else SHEET_PX, 240)
     with engine_ready():
         project = open_design(design, folder=folder, masks=masks, width_px=wide, out=target, progress=progress)
-    shown = preview_of(project, progress=progress)
-    small = [*shown.plates, shown.cloth]
-    sheet = sheet_of(shown.design, shown.stages, small, shown.cloth.shape[:2])
+    small = full_plates(project, progress=progress)
+    sheet = sheet_of(project.design, stages_of(project.outcome), small, small[0].shape[:2])
     progress(0, 1, say("jobs.progress.drawing"))
     if animate:
         moving = animation(sheet, width_px=width_px, ending=ending)

@@ -32,11 +32,11 @@ from batiksim.jobs.sources import OF_PICTURE as OF_PICTURE
 from batiksim.jobs.sources import Source, source_of
 from batiksim.jobs.sources import read_mask as read_mask
 from batiksim.texts.catalogue import Message, say
+from batiksim.texts.progress import Progress, silent
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Cloth, Design, MaskUse, Wax
 from batiksim.values.rules import Number
 
-Progress = Callable[[int, int, str | Message], None]  # how far of how much, and what is being done
 WIDTH_PX = Number(low=16, high=30_000, whole=True, example=800, unit="px", help="Width that masks are reduced to.")
 
 
@@ -53,10 +53,6 @@ def start(folder: StrPath) -> Started:
     files = new_design(folder)
     file = designs.design_file(folder)
     return Started(of=Origin(title=designs.read_design(file).title, file=file), folder=Path(folder), files=files)
-
-
-def silent(done: int, whole: int, what: str | Message) -> None:
-    """Progress that nobody watches."""
 
 
 def output_ending(out: StrPath, endings: Collection[str]) -> str:

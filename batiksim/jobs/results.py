@@ -2,12 +2,16 @@
 
 import abc
 import io
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
+from batiksim.cloth.program import design_masks
 from batiksim.files.pictures import images
 from batiksim.jobs.envelope import Origin, envelope
 from batiksim.types import Bytes
+from batiksim.values import Design
 from batiksim.values.plain_data import LEFT_OUT, plain_data
 
 NOTEBOOK_PX = 1200  # width of a picture in a notebook
@@ -53,7 +57,42 @@ class Written(Result):
         return plain_data(self)
 
 
-class PictureResult(Result):
+class ShownResult(Result):
+    """What a job gives that a notebook shows."""
+
+    @abc.abstractmethod
+    def words(self) -> str:
+        """The result in a sentence: what stands in the picture's stead for whoever can't see it.
+
+        Returns
+        -------
+        str
+            In the language that is spoken.
+        """
+
+    @abc.abstractmethod
+    def _repr_png_(self) -> bytes:
+        """The picture as a notebook shows it."""
+
+    def _repr_html_(self) -> str:
+        return self._html_with(self._repr_png_())
+
+    def _repr_mimebundle_(self, **_: object) -> dict[str, str | bytes]:
+        """Both forms, for whoever asks for both: the picture is drawn once."""
+        png = self._repr_png_()
+        return {"text/html": self._html_with(png), "image/png": png}
+
+    def _html_with(self, png: bytes) -> str:
+        from batiksim.sheets.notebook import picture_html  # which a command never needs
+
+        return picture_html(png, alt=self.words()) + self._more_html()
+
+    def _more_html(self) -> str:
+        """What a notebook shows below the picture."""
+        return ""
+
+
+class PictureResult(ShownResult):
     """What a job gives that can be shown as one picture."""
 
     @abc.abstractmethod
@@ -66,28 +105,19 @@ class PictureResult(Result):
             The picture, sRGB uint8 (rows, cols, 3).
         """
 
-    @abc.abstractmethod
-    def words(self) -> str:
-        """The result in a sentence: what stands in the picture's stead for whoever can't see it.
-
-        Returns
-        -------
-        str
-            In the language that is spoken.
-        """
-
-    def _repr_html_(self) -> str:
-        from batiksim.sheets.notebook import picture_html  # which a command never needs
-
-        return picture_html(self._repr_png_(), alt=self.words()) + self._more_html()
-
     def _repr_png_(self) -> bytes:
         picture = self.picture()
         return png_bytes(images.reduced(picture, NOTEBOOK_PX) if picture.shape[1] > NOTEBOOK_PX else picture)
 
-    def _more_html(self) -> str:
-        """What a notebook shows below the picture."""
-        return ""
+
+def masks_by_name(design: Design, masks: Sequence[Bytes] | Bytes) -> dict[str, Bytes]:
+    """Masks (rows, cols) in the order of `design_masks`, read-only, by the names of their pictures.
+
+    A picture that the design reads in two ways is left out: one array can't be both.
+    """
+    uses = design_masks(design)
+    ways = Counter(use.picture for use in uses)
+    return {use.picture: read_only(mask) for use, mask in zip(uses, masks, strict=True) if ways[use.picture] == 1}
 
 
 def read_only(array: Bytes) -> Bytes:

@@ -16,7 +16,6 @@ from batiksim.jobs.envelope import Origin
 from batiksim.texts.catalogue import Message, say
 from batiksim.types import Bytes, StrPath
 from batiksim.values import Design, MaskUse
-from batiksim.values.settings import Value, rules
 
 OF_PICTURE = "jobs.note.of_picture"  # key of what is noted about one of the pictures: its parts are picture and note
 
@@ -123,13 +122,3 @@ def codes(given: str | Iterable[str], name: str) -> tuple[str, ...]:
         if not isinstance(word, str):
             raise TypeError(f"{name} needs texts, not {type(word).__name__}")
     return words
-
-
-@contextmanager
-def arguments(kind: type[Value]) -> Iterator[None]:
-    """Place the BatikErrors of a block at the arguments that a request's settings come from, by their names."""
-    names = {rule.key: name for name, rule, _ in rules(kind) if rule.key}
-    try:
-        yield
-    except BatikError as error:
-        raise error.spelt(lambda field: names.get(field, field)) from None

@@ -15,14 +15,14 @@ from batiksim.files.pictures import images
 from batiksim.files.toml import dyebooks
 from batiksim.files.toml.reading import read_prices
 from batiksim.jobs.envelope import Origin
-from batiksim.jobs.projects import Progress, Project, open_design, silent, write_as
+from batiksim.jobs.projects import Project, open_design, write_as
 from batiksim.jobs.results import Result
-from batiksim.jobs.sources import arguments
 from batiksim.sheets.charts.timetable import time_chart
 from batiksim.sheets.documents import Block, markdown, plain_text
 from batiksim.sheets.workshop.blocks import workshop_blocks
 from batiksim.sheets.workshop.pdf import block_data, blocks_pdf
 from batiksim.texts.catalogue import Message, say, texts
+from batiksim.texts.progress import Progress, silent
 from batiksim.types import Bytes, StrPath
 from batiksim.values import MADE_BY, BookDye, Design, PriceList
 from batiksim.values.plain_data import plain, plain_data, sentences
@@ -202,15 +202,14 @@ def request_of(
     makers: int, room_c: float, sessions: str, presoak: bool, hard_water: bool, waste: float | None
 ) -> WorkshopRequest:
     """A class as the arguments of a job describe it. Raises BatikError naming the argument."""
-    with arguments(WorkshopRequest):
-        return WorkshopRequest(
-            makers=makers,
-            room_c=room_c,
-            sessions=sessions,
-            presoak=presoak,
-            hard_water=hard_water,
-            waste=USUAL_WORKSHOP.waste if waste is None else waste,
-        )
+    return WorkshopRequest(
+        makers=makers,
+        room_c=room_c,
+        sessions=sessions,
+        presoak=presoak,
+        hard_water=hard_water,
+        waste=USUAL_WORKSHOP.waste if waste is None else waste,
+    )
 
 
 def plan_of(

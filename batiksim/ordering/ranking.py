@@ -14,11 +14,12 @@ from batiksim.ordering.course import Course, course_of
 from batiksim.ordering.enumeration import count_choices, count_orders, list_choices, list_orders
 from batiksim.ordering.rewax import can_derive
 from batiksim.ordering.score import DEFAULT_WEIGHTS, AsItStands, Scorer, Weights
-from batiksim.ordering.search import How, OrderCandidate, Progress, Search, candidates, climb, differ, try_every
+from batiksim.ordering.search import How, OrderCandidate, Search, candidates, climb, differ, try_every
 from batiksim.ordering.shades import Choices, Palette
 from batiksim.ordering.strengths import tuned
 from batiksim.ordering.wishes import Target, targets_of
 from batiksim.texts.catalogue import Message, say
+from batiksim.texts.progress import Progress, silent
 from batiksim.types import Bools, Bytes
 from batiksim.values import Design, Dye, Pot
 
@@ -26,10 +27,6 @@ MOST_TRIED = 1_500_000  # orders, layouts counted, up to which every one is trie
 MISSED = 12.0  # CIEDE2000, as in `words`
 FAR_WORSE = 40.0  # points behind the best, from which an order is no longer worth showing; assumption
 TUNED_FOR_EACH = 4  # orders that are tuned for each one asked for
-
-
-def silent(done: int, whole: int, what: Message) -> None:
-    """Progress that nobody watches."""
 
 
 @dataclass(frozen=True, kw_only=True)

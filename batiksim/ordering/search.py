@@ -15,11 +15,11 @@ from batiksim.colour.ciede2000 import delta_e_2000
 from batiksim.ordering.course import Layout
 from batiksim.ordering.score import Picks, Scorer
 from batiksim.ordering.shades import Choices, Pattern, ShadeLookup
-from batiksim.texts.catalogue import Message, say
+from batiksim.texts.catalogue import say
+from batiksim.texts.progress import Progress
 from batiksim.types import Bools, Floats, Ints
 
 How = Literal["every", "search"]
-Progress = Callable[[int, int, Message], None]
 
 MOST_WHOLE = 20_000  # orders whose whole sum is taken, the best by their quick sums
 FIRST_WHOLE = 512

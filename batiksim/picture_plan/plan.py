@@ -4,7 +4,6 @@ The picture's colours are gathered, dyeings are sought that serve them (`search`
 them that suits it best, and the shapes that come of it are made such that a hand can wax them (`drawable_stages`).
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -21,12 +20,11 @@ from batiksim.picture_plan.paint_masks import NONE, brushed_over, masks_to_paint
 from batiksim.picture_plan.palette import Plan, all_ways, palette
 from batiksim.picture_plan.quantise import Colours, picture_colours
 from batiksim.picture_plan.search import search_plan
-from batiksim.texts.catalogue import Message, say
+from batiksim.texts.catalogue import say
+from batiksim.texts.progress import Progress, silent
 from batiksim.types import Bytes, Floats, Singles
 from batiksim.values.rules import number
 from batiksim.values.settings import Value
-
-Progress = Callable[[int, int, Message], None]
 
 MOST_STEPS, MOST_POTS = 6, 3
 OVERLAP = 1.5  # of the line: how far new wax runs onto old
@@ -88,12 +86,7 @@ class PicturePlan:
 
 
 def plan_picture(
-    rgb: Bytes,
-    dyes: ClothDyes,
-    options: FromPictureOptions,
-    *,
-    given: Plan | None = None,
-    progress: Progress = lambda done, whole, what: None,
+    rgb: Bytes, dyes: ClothDyes, options: FromPictureOptions, *, given: Plan | None = None, progress: Progress = silent
 ) -> PicturePlan:
     """Plan a cloth that looks like a picture.
 

@@ -10,8 +10,8 @@ from batiksim.document.document import free_folder
 from batiksim.document.own_dyes import own_dyes
 from batiksim.document.uploads.clicked_patches import OWN_BOOK, has_card, photo_error, strip_text
 from batiksim.errors import BatikError
-from batiksim.jobs import Progress
 from batiksim.texts.catalogue import say
+from batiksim.texts.progress import Progress
 from batiksim.values import COTTON, Cloth
 from batiksim.worktable.session import Session
 from batiksim.worktable.tasks import SourceCloth, Task, TaskResult, Work

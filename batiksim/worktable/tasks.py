@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import Any, Literal
 
 from batiksim.errors import BatikError
-from batiksim.jobs import Progress
 from batiksim.texts.catalogue import Message, say
 from batiksim.texts.letters import hearing
+from batiksim.texts.progress import Progress
 
 MOST_KEPT = 20  # finished tasks whose files stay; older ones have to be made again
 State = Literal["waiting", "working", "stopping", "done", "failed", "stopped"]

@@ -22,7 +22,14 @@ def test_a_masks_name_tells_its_content():
 
 @pytest.mark.parametrize(
     ("name", "stem"),
-    [("a/b/my lines.png", "my lines"), ("ä*?.png", "ä"), ("***.png", "mask"), ("x" * 99 + ".png", "x" * 60)],
+    [
+        ("a/b/my lines.png", "my lines"),
+        ("ä*?.png", "ä"),
+        ("***.png", "mask"),
+        ("x" * 99 + ".png", "x" * 60),
+        ("x" * 59 + " y", "x" * 59),
+    ],
 )
 def test_names_that_any_disk_takes(name, stem):
     assert plain_stem(name) == stem
+    assert plain_stem(mask_use(name, BOX).picture) == stem  # named again, it keeps its name

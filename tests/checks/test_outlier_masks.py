@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
-from batiksim.checks import Scene, corrected, drawn_as, misfits
+from batiksim.checks import Scene, drawn_as, misfits
 from batiksim.checks.scene import outlier_masks
+from batiksim.checks.scene.outlier_masks import corrected
 from batiksim.checks.shapes.edge_registration import Link, MisfitSettings, Move
 from batiksim.cloth.program import design_masks
 from batiksim.values import MaskUse, Wax

@@ -61,6 +61,9 @@ def planned(build):
     )  # fmt: skip
 
 
+IDLE = "checks.wasted.under_wax"
+
+
 def finding_of(code, step, *, key="checks.nothing", **about):
     return Finding(
         code=code, severity="warn", message=say(key), remedy=say("checks.wasted.leave_out"), step=step, **about
@@ -178,7 +181,7 @@ def test_an_order_must_hide_less(planned, hidden, found):
 
 @pytest.mark.parametrize(("step", "found"), [(0, False), (1, True), (6, True), (7, False)])
 def test_a_step_that_does_nothing_is_taken_out(planned, step, found):
-    words, changes = told(planned, "wasted", step, always(0))
+    words, changes = told(planned, "wasted", step, always(0), about={"key": IDLE})
     assert words == ([f"Remove step {step}"] if found else [])
     assert changes == ([[{"do": "remove_step", "step": step}]] if found else [])
 
@@ -198,15 +201,28 @@ def test_a_step_that_does_nothing_is_taken_out(planned, step, found):
     ],
 )
 def test_a_pot_that_does_nothing_goes_without_those_beside_it(planned, about, words, changes):
-    said, (made,) = told(planned, "wasted", 3, always(0), about=about)
+    said, (made,) = told(planned, "wasted", 3, always(0), about={"key": IDLE} | about)
     assert said == [words]
     assert [(one["do"], one.get("paint")) for one in made] == changes
     assert apply_changes(planned, made) != planned
 
 
+@pytest.mark.parametrize(
+    ("what", "step", "mask"),
+    [
+        ("too_full_for_lines", 1, "lines.png"), ("mask_full", 1, "lines.png"), ("mask_nearly_empty", 1, "lines.png"),
+        ("mask_nearly_empty", 2, "petals.png"), ("mask_nearly_empty", 3, "sky.png"),
+    ],
+)  # fmt: skip
+def test_what_only_looks_odd_is_not_taken_out(planned, what, step, mask):
+    """A wax mask read the wrong way still keeps dye away: without it the cloth is another."""
+    about = {"key": f"checks.wasted.{what}", "masks": (mask,)}
+    assert told(planned, "wasted", step, always(0), about=about) == ([], [])
+
+
 def test_pots_of_a_bath_go_from_the_last_to_the_first(build):
     planned = build.design(build.dye(("leaf", "petals"), ("sea", "sky"), ("pink", "petals")))
-    words, (made,) = told(planned, "wasted", 1, always(0), about={"masks": ("petals.png",)})
+    words, (made,) = told(planned, "wasted", 1, always(0), about={"masks": ("petals.png",), "key": IDLE})
     assert words == ["Leave leaf and pink out of step 1"]
     assert [paint.pot for paint in apply_changes(planned, made).steps[0].paints] == ["sea"]
 

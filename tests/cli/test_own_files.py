@@ -6,10 +6,12 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+import batiksim
 from batiksim import jobs
 from batiksim.cli import main
-from batiksim.files.sources import source_files
+from batiksim.errors import BatikError
 from batiksim.files.starter import new_design
+from batiksim.jobs.sources import source_of
 
 COMMANDS = (
     "check .",
@@ -66,7 +68,27 @@ def test_what_check_cannot_write_is_refused_before_the_work(starter, tmp_path, m
     assert written == []
 
 
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda **dyes: batiksim.pot("primrose=1", **dyes),
+        lambda **dyes: batiksim.match("#4d7358", **dyes),
+        lambda **dyes: batiksim.overdye(**dyes),
+        lambda *, dyes, folder: batiksim.chart("ladders", dyes, folder=folder),
+        lambda *, dyes, folder: batiksim.check(dyes, folder=folder),
+    ],
+)
+def test_a_design_in_memory_keeps_the_files_it_is_made_of(make, starter, tmp_path):
+    """Masks that batiksim drew itself as well, which any other picture may take the place of."""
+    folder = Path(shutil.copytree(starter, tmp_path / "cloth"))
+    made = make(dyes=batiksim.read_design(folder), folder=folder)
+    made.save(folder / "lines.png")
+    (folder / "outlines.png").write_bytes((folder / "lines.png").read_bytes())
+    with pytest.raises(BatikError, match="out: "):
+        made.save(folder / "outlines.png")
+
+
 def test_a_design_is_made_of_itself_and_all_it_names(starter):
     names = {path.name for path in starter.iterdir()} - {"design.schema.json"}
-    assert {path.name for path in source_files(starter)} == names
-    assert source_files("demo") == [Path("demo")]
+    assert {path.name for path in source_of(starter).own} == names
+    assert source_of(starter).own == source_of(starter / "design.toml").own

@@ -183,7 +183,7 @@ def test_regions_are_of_masks_of_a_thousand_pixels_and_findings_of_all(monkeypat
     sizes, kept, given = [], [], []
 
     class Frames:
-        masks = SimpleNamespace(put_new=lambda name, mask, folder: kept.append((name, mask, folder)))
+        masks = SimpleNamespace(put_unsaved=lambda use, mask: kept.append((use, mask)))
 
         def dyes(self, design):
             return f"dyes of {design}"
@@ -215,6 +215,6 @@ def test_regions_are_of_masks_of_a_thousand_pixels_and_findings_of_all(monkeypat
     words = str(say("checks.nothing"))
     says = {"key": "checks.nothing", "values": {}}
     assert told["remedies"] == [{"words": words, "words_says": says, "changes": [{"do": "x"}]}]
-    assert (sizes, kept) == ([1000, None], [("masks/a-1.png", "moved", "masks")])
+    assert (sizes, kept) == ([1000, None], [(MaskUse(picture="masks/a-1.png", marks="dark"), "moved")])
     findings_data(Frames(), "tide")
     assert given == [(("tide", "dyes of tide", "masks"), own) for own in ({"rust": 1}, {})]

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
 from batiksim.errors import BatikError
 from batiksim.files.disk.resolve import SHARED
-from batiksim.files.sources import bring_along, check_free, keep_apart, named_files, source_files
+from batiksim.files.sources import bring_along, check_free, keep_apart, named_files
 from batiksim.files.starter import STARTER, new_design
 from batiksim.files.toml.designs import read_design, write_design
 from batiksim.files.toml.dyebooks import read_book, write_book
@@ -87,15 +86,6 @@ def test_named_files_are_pictures_wanted_ones_spectra_and_books(packed):
     design, source = packed
     names = ["masks/lines.png", "want.png", "blue.csv", "mine.toml", "demo"]
     assert named_files(design, source) == [source / name for name in names]
-
-
-def test_a_designs_files_are_itself_and_all_it_names(packed, build, on_disk):
-    folder = on_disk(build.design(build.wax("lines"), build.dye("sun")))
-    assert source_files(folder) == [folder / "design.toml", folder / "lines.png"]
-    assert source_files(folder / "design.toml") == [folder / "design.toml", folder / "lines.png"]
-    book = packed[1] / "mine.toml"
-    assert source_files(book) == [book]
-    assert source_files("demo") == [Path("demo")]
 
 
 def test_own_files_are_kept_apart_from_outputs(tmp_path):

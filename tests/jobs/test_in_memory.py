@@ -384,6 +384,36 @@ def test_a_picture_read_in_two_ways_is_no_single_array(tmp_path):
         batiksim.preview(design, masks={"sun.png": SUN})
 
 
+def test_the_masks_of_an_order_go_with_its_design(tmp_path):
+    from PIL import Image
+
+    Image.fromarray(np.where(SUN, 0, 255).astype(np.uint8)).save(tmp_path / "sun.png")
+    ways = [Wax(mask=MaskUse(picture="sun.png", marks=marks)) for marks in ("dark", "light")]
+    ranked = batiksim.orders(plan(ways[0], bath("straw"), bath("sky"), ways[1], bath("rose")), folder=tmp_path)
+    for design, masks in zip(ranked.designs, ranked.masks, strict=True):
+        assert "sun.png" not in masks
+        assert batiksim.preview(design, folder=tmp_path, masks=masks).regions
+
+
+@pytest.mark.parametrize("dyes", ["demo", batiksim.read_book("demo")], ids=["by its name", "read"])
+def test_invented_dyes_are_said_to_be(dyes):
+    assert "jobs.note.demo_dyes" in [note.key for note in batiksim.match("#3b7d5c", dyes=dyes).notes]
+
+
+def test_a_notebook_draws_a_result_once(monkeypatch):
+    """IPython asks for the picture and for the page with it."""
+    from IPython.core.formatters import DisplayFormatter
+
+    shown = batiksim.preview(POOL, masks=MASKS)
+    drawn = []
+    draw = type(shown).picture
+    monkeypatch.setattr(type(shown), "picture", lambda self: drawn.append(1) or draw(self))
+    forms, _ = DisplayFormatter().format(shown)
+    assert drawn == [1]
+    assert forms["image/png"] == shown._repr_png_()
+    assert forms["text/html"] == shown._repr_html_()
+
+
 def test_a_workshop_in_memory_looks_for_no_book(tmp_path, monkeypatch):
     batiksim.write_book(batiksim.read_book("demo"), tmp_path / "mine.toml")
     there = batiksim.read_book(tmp_path / "mine.toml")

@@ -193,8 +193,8 @@ def test_the_script_for_the_type_checkers_runs(script):
 def test_a_script_passes_strict_type_checks(script, checker):
     """And one that makes values of what they can't hold doesn't, line by line."""
     tool = Path(sys.executable).with_name(checker[0])
-    if not tool.exists() or run(tool, "--version").returncode:
-        pytest.skip(f"no {checker[0]} here")
+    if checker[0] == "pyright" and run(tool, "--version").returncode:
+        pytest.skip("pyright fetches itself when first run, and here it can't")
     settings = {"typeCheckingMode": "strict", "extraPaths": [str(ROOT)], "pythonVersion": "3.11"}
     (script.parent / "pyrightconfig.json").write_text(json.dumps(settings), encoding="utf-8")
     command = [tool, *checker[1:], script] if checker[0] == "mypy" else [tool, "--project", script.parent]

@@ -131,6 +131,12 @@ def _move(
     return lay(sheets, mask, [placed[_other(one, mask)] for one in near], turns, settings)
 
 
+def corrected_mask(scene: Scene, misfit: Misfit) -> Bytes:
+    """The mask of a misfit, corrected; worked out once on a scene."""
+    mask = scene.masks[scene.uses.index(misfit.use)]
+    return scene.once(("corrected", misfit), lambda: corrected(mask, misfit, px_per_mm=scene.px_per_mm))
+
+
 def corrected(mask: Bytes, misfit: Misfit, *, px_per_mm: float) -> Bytes:
     """The mask turned and moved so that it fits; what comes in from outside is not marked.
 

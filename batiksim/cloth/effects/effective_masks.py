@@ -3,7 +3,6 @@
 Worked out step by step before the engine runs, as each step's wax decides how far the dye after it can creep.
 """
 
-from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -19,11 +18,10 @@ from batiksim.cloth.program import (
     wax_plane,
 )
 from batiksim.cloth.render import default_threads
-from batiksim.texts.catalogue import Message, say
+from batiksim.texts.catalogue import say
+from batiksim.texts.progress import Progress
 from batiksim.types import Bytes
 from batiksim.values import Design, DyeBath, MaskUse, RemoveWax, Step, Wax
-
-Progress = Callable[[int, int, Message], None]
 
 
 def has_effects(design: Design) -> bool:

@@ -42,10 +42,14 @@ class MaskCache:
     def put_new(self, stem: str, mask: Bytes, *, folder: str = TOUCHED) -> MaskUse:
         """Hold a mask that is to be saved as a picture; returns its use. Its name depends on its content."""
         use = mask_use(stem, mask, folder=folder)
+        self.put_unsaved(use, mask)
+        return use
+
+    def put_unsaved(self, use: MaskUse, mask: Bytes) -> None:
+        """Hold a new mask that is named already, and is to be saved as a picture."""
         with self._lock:
             self.put(use, mask)
             self._unsaved[use] = self._full[use]
-        return use
 
     def full(self, use: MaskUse) -> Bytes:
         """The mask at full size, uint8 (rows, cols), read-only; read from disk if it isn't here."""

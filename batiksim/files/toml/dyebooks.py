@@ -6,6 +6,7 @@ import dataclasses
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 from batiksim.errors import BatikError, in_file, nearest
@@ -67,10 +68,18 @@ def read_book(path: StrPath, *, name: str | None = None) -> DyeBook:
     >>> batiksim.read_book("demo").entry("lemon").colour
     '#f3de3c'
     """
-    demo = os.fspath(path) == DEMO
-    file = _DEMO_FILE if demo else _book_file(Path(path))
+    if os.fspath(path) == DEMO:
+        return _demo_book()
+    file = _book_file(Path(path))
     with in_file(file):
-        return _book(file, read_toml(file), DEMO if demo else name or file.name)
+        return _book(file, read_toml(file), name or file.name)
+
+
+@cache
+def _demo_book() -> DyeBook:
+    """The built-in book, which never changes, read once."""
+    with in_file(_DEMO_FILE):
+        return _book(_DEMO_FILE, read_toml(_DEMO_FILE), DEMO)
 
 
 def write_book(book: DyeBook, path: StrPath) -> Path | None:
@@ -166,6 +175,8 @@ def _with_facts(new: BookDye, old: BookDye | None) -> BookDye:
 
 def is_design(path: StrPath) -> bool:
     """Whether a folder or .toml file is a design rather than a dye book: it has a cloth. Unreadable ones are not."""
+    if os.fspath(path) == DEMO:
+        return False  # even beside a folder of that name
     given = Path(path)
     try:
         return given.is_dir() or "cloth" in read_toml(given)
