@@ -41,17 +41,17 @@ class _Group(Command, click.Group):
         sys.exit(code if isinstance(code, int) else ExitCode.DONE)
 
     def invoke(self, ctx: click.Context) -> Any:
-        try:
-            with hearing() as left_out, spelled_by(lambda name: str(self._spelling(ctx, name))):
-                result = super().invoke(ctx)
-                for note in left_out():
-                    tell(note, err=True)
-            return result
-        except BatikError as error:
-            with spelled_by(lambda name: str(self._spelling(ctx, name))):
+        with spelled_by(lambda name: str(self._spelling(ctx, name))):
+            try:
+                with hearing() as left_out:
+                    result = super().invoke(ctx)
+                    for note in left_out():
+                        tell(note, err=True)
+                return result
+            except BatikError as error:
                 ctx.exit(_refused(error.spelt(partial(self._spelling, ctx))))
-        except KeyboardInterrupt:
-            ctx.exit(_stopped())
+            except KeyboardInterrupt:
+                ctx.exit(_stopped())
 
     def _spelling(self, ctx: click.Context, name: str) -> str | Message:
         """What the maker calls a parameter of the command that runs, by the name that it has in Python."""

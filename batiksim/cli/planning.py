@@ -77,6 +77,8 @@ def orders_command(design: Path, out: Path | None, as_json: bool, **options: Any
 @json_option
 def workshop(designs: tuple[Path, ...], out: Path | None, as_json: bool, **options: Any) -> None:
     """Plan a class that makes each DESIGN: what to buy and mix, how much of it, and when."""
+    if out is not None:
+        jobs.output_ending(out, jobs.SHEET_ENDINGS)  # refused before the work begins
 
     def work(design: Path) -> jobs.PlannedWorkshop:
         with progress_line(not as_json) as progress:

@@ -46,11 +46,12 @@ def each_design(
         except BatikError as error:
             placed = error.spelt(partial(spelling_in, command.command)).in_file(design)
             tell_error(placed)
-            told.append({"design": str(design), "error": str(placed)})
+            told.append({"design": {"title": None, "file": str(design)}, "error": str(placed)})
             continue
-        told.append(made.data())
-        if not as_json:
-            tell(say("cli.several.design", **told[-1]["design"]))
+        if as_json:
+            told.append(made.data())
+        else:
+            tell(say("cli.several.design", title=made.origin.title, file=made.origin.file))
             show(design, made)
             tell("")
     if as_json:

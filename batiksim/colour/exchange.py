@@ -3,26 +3,17 @@
 colour-science (https://www.colour-science.org) is the Python library that colour scientists share spectra by.
 """
 
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from batiksim.colour.spectra import BANDS_NM, resample
 from batiksim.types import Floats, alone, as_floats, as_spectra
+from batiksim.values.dyes import Spectrum, is_spectrum
 
 if TYPE_CHECKING:
     from colour import SpectralDistribution
-
-
-class Spectrum(Protocol):
-    """Wavelengths (n,), nm, rising, and a value at each (n,): what colour-science calls a spectral distribution."""
-
-    @property
-    def wavelengths(self) -> ArrayLike: ...  # noqa: D102
-
-    @property
-    def values(self) -> ArrayLike: ...  # noqa: D102
 
 
 def to_spectral_distribution(reflectance: ArrayLike, *, name: str = "batiksim") -> "SpectralDistribution":
@@ -97,6 +88,6 @@ def from_spectral_distribution(sd: Spectrum) -> Floats:
     >>> batiksim.colour.from_spectral_distribution(sd)[[0, -1]]
     array([0.1, 0.7])
     """
-    if not (hasattr(sd, "wavelengths") and hasattr(sd, "values")) or callable(sd.values):
+    if not is_spectrum(sd):
         raise TypeError(f"sd needs wavelengths and values, got {type(sd).__name__}")
     return resample(as_floats(sd.wavelengths, "sd.wavelengths"), as_floats(sd.values, "sd.values"))

@@ -37,7 +37,12 @@ from .live import (
     save_cloth_picture as save_cloth_picture,
 )
 from .ordering import Ordered as Ordered, orders as orders
-from .workshops import PlannedWorkshop as PlannedWorkshop, WorkshopRequest as WorkshopRequest, workshop as workshop
+from .workshops import (
+    SHEET_ENDINGS as SHEET_ENDINGS,
+    PlannedWorkshop as PlannedWorkshop,
+    WorkshopRequest as WorkshopRequest,
+    workshop as workshop,
+)
 from .previews import Preview as Preview, Saved as Saved, preview as preview, save_preview as save_preview
 from .printing import (
     SHEETS_NAME as SHEETS_NAME,

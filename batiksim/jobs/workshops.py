@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from contextlib import nullcontext
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -111,13 +112,7 @@ class PlannedWorkshop(Result):
         BatikError
             For other endings, and for a file that the plan is made from.
         """
-        makers: dict[str, Callable[[BinaryIO], object]] = {
-            ".pdf": lambda file: file.write(_workshop_pdf(self)),
-            ".txt": lambda file: file.write(f"{self.text()}\n{MADE_BY}.\n".encode()),
-            ".md": lambda file: file.write(f"{markdown(self.blocks)}\n<!-- {MADE_BY} -->\n".encode()),
-            ".png": lambda file: images.write_png(file, _chart(self), width_mm=CHART_MM),
-        }
-        write_as(out, makers, own=self.own)
+        write_as(out, {ending: partial(make, self) for ending, make in _SHEETS.items()}, own=self.own)
 
     @property
     def origin(self) -> Origin:
@@ -129,6 +124,15 @@ class PlannedWorkshop(Result):
 
     def _repr_markdown_(self) -> str:
         return markdown(self.blocks)
+
+
+_SHEETS: dict[str, Callable[[PlannedWorkshop, BinaryIO], object]] = {
+    ".pdf": lambda planned, file: file.write(_workshop_pdf(planned)),
+    ".txt": lambda planned, file: file.write(f"{planned.text()}\n{MADE_BY}.\n".encode()),
+    ".md": lambda planned, file: file.write(f"{markdown(planned.blocks)}\n<!-- {MADE_BY} -->\n".encode()),
+    ".png": lambda planned, file: images.write_png(file, _chart(planned), width_mm=CHART_MM),
+}
+SHEET_ENDINGS = tuple(_SHEETS)
 
 
 def workshop(

@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any, ClassVar, Literal, Protocol, Self
+from typing import TYPE_CHECKING, Any, ClassVar, Literal, Protocol, Self, TypeGuard
 
 from batiksim.errors import BatikError, nearest
 from batiksim.values.cloth import Undyed
@@ -30,6 +30,8 @@ from batiksim.values.settings import Value, table, tables, type_name
 from batiksim.values.showing import ShownInNotebooks, short_repr
 
 if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
     from batiksim.types import StrPath
 
 CALIBRATED = "calibrated from"  # so begins the provenance of a dye that a calibration has written
@@ -58,9 +60,13 @@ def check_spectrum(nm: Sequence[float], values: Sequence[float]) -> None:
         raise BatikError("colour.error.spectrum_short", first=nm[0], last=nm[-1])
 
 
-def _reflectance(samples: Samples) -> Samples:
-    """Samples of which none is above 1. Raises BatikError for what is no reflectance."""
-    values = [value for _, value in samples]
+def reflectance_samples(samples: Samples) -> Samples:
+    """Samples of which none is above 1; of none, none. Raises BatikError for what is no measured reflectance."""
+    if not samples:
+        return ()
+    nm, values = zip(*samples, strict=True)
+    with placed("reflectance"):
+        check_spectrum(nm, values)
     off = [value for value in values if not 0 <= value <= MOST_REFLECTANCE]
     if off:
         percent = sum(value > 1 for value in values) > len(values) / 2
@@ -73,12 +79,17 @@ class Spectrum(Protocol):
     """A spectrum as other libraries hold it, such as colour-science's `SpectralDistribution`."""
 
     @property
-    def wavelengths(self) -> Iterable[float]:
-        """In nm."""
+    def wavelengths(self) -> ArrayLike:
+        """In nm, (n,)."""
 
     @property
-    def values(self) -> Iterable[float]:
-        """At each wavelength."""
+    def values(self) -> ArrayLike:
+        """At each wavelength, (n,)."""
+
+
+def is_spectrum(given: Any) -> TypeGuard[Spectrum]:
+    """Whether something is a spectrum; a mapping or a table, whose `values` are asked for, is none."""
+    return hasattr(given, "wavelengths") and hasattr(given, "values") and not callable(given.values)
 
 
 @documented
@@ -304,15 +315,15 @@ class Dye(_Sourced, ShownInNotebooks):
         >>> len(rust.samples)
         31
         """
+        held: dict[str, Any] = {"nm": nm, "reflectance": reflectance}
         if reflectance is None:
-            spectrum: Any = nm
-            if not (hasattr(nm, "wavelengths") and hasattr(nm, "values")):
+            if not is_spectrum(nm):
                 raise TypeError("from_reflectance() needs reflectance, or a spectrum that has wavelengths and values")
-            nm, reflectance = spectrum.wavelengths, spectrum.values
-        rows = {"nm": listed(nm), "reflectance": listed(reflectance)}
+            held = {"nm": nm.wavelengths, "reflectance": nm.values}
+        rows = {argument: listed(given) for argument, given in held.items()}
         for argument, row in rows.items():
             if row is None:
-                given = type_name(nm if argument == "nm" else reflectance)
+                given = type_name(held[argument])
                 raise TypeError(f"from_reflectance() needs an array of numbers for {argument}, not {given}")
         numbers = [[math.nan if (one := real(each)) is None else one for each in row or ()] for row in rows.values()]
         with placed(f"dye {name!r}"):
@@ -349,10 +360,7 @@ class Dye(_Sourced, ShownInNotebooks):
         given = [key for key, one in held.items() if one is not None and key not in filled]
         if len(given) != 1:
             raise BatikError(self.PROBLEM, field="dye", got=keys_found(given))
-        if given == ["reflectance"]:
-            with placed("reflectance"):
-                check_spectrum(*zip(*self.samples, strict=True))
-        object.__setattr__(self, "samples", _reflectance(self.samples))
+        object.__setattr__(self, "samples", reflectance_samples(self.samples))
 
     def written(self) -> dict[str, Any]:
         """The dye as a file holds it; what a book or a file says of it is not copied."""
@@ -424,7 +432,7 @@ class BookDye(_Sourced):
         given = [key for key, has in there.items() if has]
         if len(given) != 1:
             raise BatikError(self.PROBLEM, got=keys_found(given))
-        object.__setattr__(self, "samples", _reflectance(self.samples))
+        object.__setattr__(self, "samples", reflectance_samples(self.samples))
 
     @property
     def measured(self) -> bool:

@@ -191,7 +191,7 @@ class Text(Rule):
             raise BatikError("settings.error.too_long", field=key, got=value, longest=self.longest)
         if any(ord(letter) < 32 or ord(letter) == 127 for letter in (value.replace("\n", "") if self.lines else value)):
             raise BatikError("settings.error.control_character", field=key, got=value)
-        return str(value)
+        return plain_str(value)
 
     def schema(self) -> dict[str, Any]:
         return {"type": "string", "maxLength": self.longest} | ({} if self.lines else {"pattern": r"\S"})
@@ -225,7 +225,7 @@ class Choice(Rule):
     def check(self, value: Any, key: str) -> Any:
         if not isinstance(value, str) or value not in self.choices:
             raise self.wrong("settings.error.no_choice", key, value, nearest(as_written(value), self.choices))
-        return value
+        return plain_str(value)
 
     def schema(self) -> dict[str, Any]:
         return {"enum": list(self.choices)}
@@ -265,7 +265,7 @@ class Amounts(Rule):
         if not isinstance(value, Mapping):
             raise self.wrong("settings.error.needs_table", key, value)
         with placed(key):
-            return FrozenDict({str(name): self.each.check(x, str(name)) for name, x in value.items()})
+            return FrozenDict({plain_str(name): self.each.check(x, str(name)) for name, x in value.items()})
 
     def schema(self) -> dict[str, Any]:
         return {"type": "object", "additionalProperties": self.each.schema()}
@@ -327,7 +327,7 @@ class Texts(Rule):
         words = listed(value)
         if words is None or not all(isinstance(word, str) for word in words):
             raise self.wrong(self.problem, key, value)
-        return tuple(map(str, words))
+        return tuple(map(plain_str, words))
 
     def schema(self) -> dict[str, Any]:
         return {"type": "array", "items": {"type": "string"}}
@@ -455,6 +455,11 @@ def toml_inline(value: Any) -> str:
 
 
 # What Python has of one kind comes in many
+
+
+def plain_str(value: object) -> str:
+    """A text as Python's own: of a member of an enum that is a text, that text."""
+    return str.__str__(value) if isinstance(value, str) else str(value)
 
 
 def unboxed(value: Any) -> Any:

@@ -135,7 +135,9 @@ class Value:
 
     def __post_init__(self) -> None:
         for name, rule, default in rules(type(self)):
-            held = unboxed(getattr(self, name))
+            given = getattr(self, name)
+            if (held := unboxed(given)) is not given:
+                object.__setattr__(self, name, held)
             if held is not default and not (isinstance(held, str) and held == "" == default):
                 try:
                     object.__setattr__(self, name, rule.check(held, rule.key or name))

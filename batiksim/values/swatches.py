@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from batiksim.errors import BatikError
+from batiksim.values.dyes import reflectance_samples
 from batiksim.values.plain_data import as_data
 from batiksim.values.rules import Colour, Number, Pairs, Text
 
@@ -122,4 +123,4 @@ class Swatch:
             named = zip(("L", "a", "b"), (_L, _AB, _AB), self.lab, strict=True)
             object.__setattr__(self, "lab", tuple(rule.check(value, name) for name, rule, value in named))
         if self.samples:
-            object.__setattr__(self, "samples", _SAMPLES.check(self.samples, "reflectance"))
+            object.__setattr__(self, "samples", reflectance_samples(_SAMPLES.check(self.samples, "reflectance")))

@@ -55,7 +55,7 @@ def test_a_marked_picture_needs_the_ending_of_a_picture(starter, tmp_path):
     assert notes.read_text(encoding="utf-8") == "mine"
 
 
-def test_what_check_cannot_write_is_refused_before_the_work(starter, tmp_path, monkeypatch):
+def test_what_cannot_be_written_is_refused_before_the_work(starter, tmp_path, monkeypatch):
     """By its ending, before a mask is read, or as a file of the design, before moved masks are written."""
     written: list[object] = []
     monkeypatch.setattr(jobs.Checked, "save_corrected", lambda self, folder: written.append(folder))
@@ -65,6 +65,8 @@ def test_what_check_cannot_write_is_refused_before_the_work(starter, tmp_path, m
     assert CliRunner().invoke(main, [*words, str(starter / "outlines.png")]).exit_code == 2
     monkeypatch.setattr(jobs, "check", lambda design, **options: written.append(design))
     assert CliRunner().invoke(main, [*words, str(tmp_path / "marked.jpg")]).exit_code == 2
+    monkeypatch.setattr(jobs, "workshop", lambda design, **options: written.append(design))
+    assert CliRunner().invoke(main, ["workshop", str(starter), "--out", str(tmp_path / "class.doc")]).exit_code == 2
     assert written == []
 
 

@@ -200,7 +200,8 @@ def test_data_of_one_that_fails_is_its_error(desk):
     done = run("check", "broken", "tide", "--only", "wasted", "--json")
     assert done.exit_code == 2
     failed, good = json.loads(done.stdout)["designs"]
-    assert failed == {"design": "broken", "error": done.stderr.removeprefix("batiksim: ").rstrip("\n")}
+    assert failed["design"] == {"title": None, "file": "broken"}
+    assert failed["error"] == done.stderr.removeprefix("batiksim: ").rstrip("\n")
     assert good["design"]["title"] == "The tide"
 
 

@@ -981,7 +981,8 @@ SEVERAL = ("preview", "check", "workshop")  # which take several designs at once
 
 def several(one: Schema) -> Schema:
     """What a command prints of one design, or of several."""
-    failed = {"design": said(TEXT, "The design as it was named."), "error": said(TEXT, "What is wrong with it.")}
+    named = said(ref("origin"), "Its file is as it was named.")
+    failed = {"design": named, "error": said(TEXT, "What is wrong with it.")}
     head = {"format": said({"const": FORMAT}, "Format of this data."), "version": said(TEXT, "Version of batiksim.")}
     listed = each(
         {"anyOf": [ref("one"), table(failed, "A design that can't be used.")]}, "In the order they were named."

@@ -14,6 +14,7 @@ import re
 from collections import UserDict
 from concurrent.futures import ProcessPoolExecutor
 from decimal import Decimal
+from enum import Enum
 from fractions import Fraction
 from pathlib import Path, PurePosixPath
 
@@ -75,15 +76,14 @@ DESIGN = Design(
     wants=[Want(colour="#112233", at_mm=[10, 20]), Want(colour="strong yellow", where="leaves.png")],
     skip_checks=["fit", "mud"],
 )  # fmt: skip
-ENTRY = BookDye(
-    name="sun", samples=[(400, 0.1), (700, 0.8)], seen_on=Undyed(note="poplin"), date=datetime.date(2026, 11, 25)
-)
+SAMPLES = [(400, 0.1), (500, 0.3), (600, 0.6), (700, 0.8)]
+ENTRY = BookDye(name="sun", samples=SAMPLES, seen_on=Undyed(note="poplin"), date=datetime.date(2026, 11, 25))
 STRIPS = Patch(name="p", layers=(("sun", 0.5),), at=(0, 0, 0.5, 0.5))
 INSTANCES = [
     *(DESIGN, DESIGN.cloth, SUN, SEA, SEA.build_up, *DESIGN.pots, *DESIGN.steps, *DESIGN.steps[1].paints),
     *(DESIGN.steps[0].mask, *DESIGN.wants, ENTRY, ENTRY.seen_on, DyeBook(name="b", title="b", entries=[ENTRY])),
     *(FINDING, REMEDY, FINDING.place, REGION, STRIPS, Strip(title="s", corners=((0, 0),) * 4, patches=(STRIPS,))),
-    *(Swatch(name="w", samples=((400, 0.5),)), Price(name="urea", pack="500 g", price=3), PriceList(currency="EUR")),
+    *(Swatch(name="w", samples=SAMPLES), Price(name="urea", pack="500 g", price=3), PriceList(currency="EUR")),
 ]  # fmt: skip
 VALUES = [one for one in vars(values).values() if isinstance(one, type) and dataclasses.is_dataclass(one)]
 
@@ -102,7 +102,7 @@ def test_any_real_number_is_taken_and_kept_as_a_plain_one(number):
         Pot(name="p", parts={"a": number}, drops={"a": number}, ml=number).parts["a"],
         Want(colour="#112233", at_mm=(number, number)).at_mm[1],
         Want(colour="#112233", at_mm=np.array([number, number], dtype=float)).at_mm[0],
-        BookDye(name="a", samples=[(number, tenth)]).samples[0][0],
+        BookDye(name="a", samples=[(number, tenth), *SAMPLES]).samples[0][0],
         Wax(mask="a.png", seed=number).seed,
         StripCard(reflectance=tenth, at=[number] * 4).at[2],
         StripPhoto(corners=[[number, number]] * 4).corners[3][1],
@@ -117,7 +117,7 @@ def test_any_real_number_is_taken_and_kept_as_a_plain_one(number):
         Patch(name="p", layers=[["a", tenth]], at=[tenth] * 4, card=tenth).layers[0][1],
         Patch(name="p", at=[tenth] * 4, card=tenth).card,
         Swatch(name="s", lab=[tenth] * 3).lab[1],
-        Swatch(name="s", samples=[[number, tenth]]).samples[0][1],
+        Swatch(name="s", samples=[[number, tenth], *SAMPLES]).samples[0][1],
     ]
     assert others == pytest.approx([0.1] * 8)
     assert {type(one) for one in others} == {float}
@@ -142,7 +142,7 @@ def test_what_is_no_number_is_refused_in_words_that_tell_it_from_one(shown, wron
             make()
     for make in (
         lambda: Want(colour="#112233", at_mm=(wrong, 1)),
-        lambda: BookDye(name="a", samples=[(400, wrong)]),
+        lambda: BookDye(name="a", samples=[(350, wrong), *SAMPLES]),
         lambda: StripPhoto(corners=[(wrong, 1)] * 4),
     ):
         with pytest.raises(BatikError, match="needs"):
@@ -161,6 +161,47 @@ def test_a_number_that_is_far_too_large_is_called_out_of_range():
 def test_words_and_flags_of_numpy_are_kept_as_plain_ones():
     use = MaskUse(picture=np.str_("a.png"), marks=np.str_("dark"), clean=np.True_)
     assert [type(held) for held in (use.picture, use.marks, use.clean)] == [str, str, bool]
+    usual = Wax(mask=MaskUse(picture="a.png", clean=np.False_), note=np.str_(""))  # as they are when left out
+    assert [type(held) for held in (usual.mask.clean, usual.note)] == [bool, str]
+
+
+class Named(str, Enum):  # noqa: UP042 -- as they are written that are older than StrEnum
+    NAVY = "navy"
+
+
+def test_a_member_of_an_enum_of_words_is_its_word():
+    design = Design(
+        title=Named.NAVY,
+        cloth=Cloth(width_mm=100),
+        dyes=[Dye(name=Named.NAVY, colour="#1d2b53")],
+        pots=[Pot(name="pool", parts={Named.NAVY: 1})],
+        skip_checks=[Named.NAVY],
+    )
+    words = (design.title, design.dyes[0].name, *design.pots[0].parts, *design.skip_checks)
+    assert [(type(word), word) for word in words] == [(str, "navy")] * 4
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda samples: Dye(name="a", samples=samples),
+        lambda samples: Dye(name="a", book="mine.toml", samples=samples),
+        lambda samples: Dye(name="a", spectrum="a.csv", samples=samples),
+        lambda samples: BookDye(name="a", samples=samples),
+        lambda samples: Swatch(name="a", samples=samples),
+    ],
+)
+def test_every_value_asks_the_same_of_a_measured_reflectance(make):
+    whole = [(400, 0.1), (500, 0.2), (600, 0.5), (700, 1.02)]
+    assert make(whole).samples == ((400, 0.1), (500, 0.2), (600, 0.5), (700, 1.0))
+    for wrong, told in (
+        (whole[:3], "four wavelengths"),
+        ([(500 + nm, value) for nm, value in whole], "900"),
+        (whole[::-1], "rise|order"),
+        ([(nm, 100 * value) for nm, value in whole], "reflectance"),
+    ):
+        with pytest.raises(BatikError, match=told):
+            make(wrong)
 
 
 # Paths

@@ -44,7 +44,8 @@ def test_a_dye_is_made_of_arrays_or_of_a_spectrum():
 
 @pytest.mark.full
 def test_a_dye_is_made_of_a_spectral_distribution_of_colour_science():
-    colour = pytest.importorskip("colour")
+    import colour
+
     spectrum = colour.SpectralDistribution(dict(zip(BANDS_NM.tolist(), RUST.tolist(), strict=True)))
     assert Dye.from_reflectance("rust", spectrum) == Dye.from_reflectance("rust", BANDS_NM, RUST)
 

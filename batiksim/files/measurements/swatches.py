@@ -12,7 +12,7 @@ from batiksim.files.measurements.numbers import finite
 from batiksim.files.reports import table_text
 from batiksim.texts.catalogue import say
 from batiksim.types import StrPath
-from batiksim.values import Swatch
+from batiksim.values import MOST_REFLECTANCE, Swatch
 from batiksim.values.rules import placed
 
 _LARGEST_BYTES, _MOST_ROWS = 2_000_000, 2_000
@@ -130,11 +130,11 @@ class _Columns:
         scale = 0.01 if percent else 1.0
         samples = tuple((nm, self.number(row, at) * scale) for nm, at in self.nm)
         for nm, value in samples:
-            if not 0 <= value <= 1.05:
+            if not 0 <= value <= MOST_REFLECTANCE:
                 raise BatikError("files.error.not_a_reflectance", field=f"{nm:g}", got=value)
         if samples[0][0] > 420 or samples[-1][0] < 680 or len(samples) < 8:
             raise BatikError("files.error.columns_too_short", field=_FIRST)
-        return Swatch(name=name, layers=layers, samples=tuple((nm, min(value, 1.0)) for nm, value in samples))
+        return Swatch(name=name, layers=layers, samples=samples)
 
 
 def swatch_rows(swatches: tuple[Swatch, ...]) -> str:
