@@ -11,7 +11,7 @@ from batiksim.values.cloth import Cloth
 from batiksim.values.documented import documented
 from batiksim.values.dyes import Dye
 from batiksim.values.pots import Pot
-from batiksim.values.rules import Texts, plain_str, setting, text
+from batiksim.values.rules import Texts, setting, text
 from batiksim.values.settings import Table, Value, members, table, tables
 from batiksim.values.showing import ShownInNotebooks
 from batiksim.values.steps import Discharge, DyeBath, MaskUse, Step, Steps, Wax, note
@@ -41,7 +41,7 @@ class SkippedChecks(Table):
     takes = "sequence of str"
 
     def check(self, value: Any, key: str) -> Any:
-        return tuple(map(plain_str, members(value, str)))
+        return tuple(map(str.__str__, members(value, str)))
 
     def read(self, raw: Any, key: str) -> Any:
         return super().read(raw, key).skip

@@ -191,7 +191,7 @@ class Text(Rule):
             raise BatikError("settings.error.too_long", field=key, got=value, longest=self.longest)
         if any(ord(letter) < 32 or ord(letter) == 127 for letter in (value.replace("\n", "") if self.lines else value)):
             raise BatikError("settings.error.control_character", field=key, got=value)
-        return plain_str(value)
+        return str.__str__(value)  # of a member of an enum of words, its word
 
     def schema(self) -> dict[str, Any]:
         return {"type": "string", "maxLength": self.longest} | ({} if self.lines else {"pattern": r"\S"})
@@ -225,7 +225,7 @@ class Choice(Rule):
     def check(self, value: Any, key: str) -> Any:
         if not isinstance(value, str) or value not in self.choices:
             raise self.wrong("settings.error.no_choice", key, value, nearest(as_written(value), self.choices))
-        return plain_str(value)
+        return str.__str__(value)
 
     def schema(self) -> dict[str, Any]:
         return {"enum": list(self.choices)}
@@ -327,7 +327,7 @@ class Texts(Rule):
         words = listed(value)
         if words is None or not all(isinstance(word, str) for word in words):
             raise self.wrong(self.problem, key, value)
-        return tuple(map(plain_str, words))
+        return tuple(map(str.__str__, words))
 
     def schema(self) -> dict[str, Any]:
         return {"type": "array", "items": {"type": "string"}}
